@@ -1,0 +1,224 @@
+"""What the bench answers: frozen arrays in SI, one entry per setup.
+
+A figure that does not exist for a setup is NaN here, never zero. Every scalar is an array of shape
+(cases...), `()` for a single case; curves are (cases..., points). Pressures are Pa absolute; the
+shop's ambient pressure stands in the answer for whoever must show a gauge reading.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from physics.arrays import Values
+from physics.case import Ambient, Setup
+from physics.faults import Caution
+
+State = Literal["ok", "topped_out", "bottomed_out", "unsolved"]
+
+
+@dataclass(frozen=True, slots=True)
+class LoadAnswer:
+    """Ground reaction and static wheel force (what the spring carries at the axle) [N]."""
+
+    ground_reaction: Values
+    static_wheel_force: Values
+
+
+@dataclass(frozen=True, slots=True)
+class FrameAnswer:
+    """Leverage as used, after the curve was closed on the shock.
+
+    `leverage_start`, `leverage_end`, `progression` and `closure_error` are dimensionless;
+    `residual` [m] is the rms misfit of measured pairs, NaN for other kinds. `travel` [m] and `ratio`
+    (points,) are the curve to draw.
+    """
+
+    leverage_start: Values
+    leverage_end: Values
+    progression: Values
+    closure_error: Values
+    residual: Values
+    wheel_travel: Values
+    stroke: Values
+    travel: Values
+    ratio: Values
+
+
+@dataclass(frozen=True, slots=True)
+class Sag:
+    """Where the wheel settles under the rider, NaN where it does not.
+
+    Wheel and shock in m and as a fraction, shaft force [N] there. `band_low`, `band_high` [m] of wheel
+    travel are where seal friction can hold it.
+    """
+
+    wheel: Values
+    wheel_fraction: Values
+    stroke: Values
+    stroke_fraction: Values
+    shaft_force: Values
+    band_low: Values
+    band_high: Values
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """Numbers read off the curve; definitions in `physics.figures`. SI: N, N/m, J, m, Hz, N s/m."""
+
+    starting_shaft: Values
+    starting_wheel: Values
+    support_25: Values
+    support_50: Values
+    support_75: Values
+    bottom_wheel_force: Values
+    bottom_ratio: Values
+    chord_deviation: Values
+    softest_wheel_rate: Values
+    softest_at_wheel: Values
+    end_ramp: Values
+    energy_total: Values
+    energy_from_sag: Values
+    drop_height: Values
+    wheel_rate_at_sag: Values
+    rate_at_sag: Values
+    fast_rate_at_sag: Values
+    natural_frequency: Values
+    fast_natural_frequency: Values
+    critical_damping: Values
+    fast_bottom_shaft: Values
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """The setup over its stroke, shape (cases..., points): m, N, N/m.
+
+    `positive` and `negative` are the force contributions of the air chambers (or of a mechanical
+    negative spring), signed so that they add up with nothing else to the air spring's force; NaN for
+    a coil. The fast columns start from the sag point and are NaN where there is none.
+    """
+
+    stroke: Values
+    shaft_force: Values
+    positive: Values
+    negative: Values
+    rate: Values
+    wheel_travel: Values
+    wheel_force: Values
+    wheel_rate: Values
+    fast_shaft_force: Values
+    fast_rate: Values
+    fast_wheel_force: Values
+    fast_wheel_rate: Values
+    fast_positive: Values
+    fast_negative: Values
+
+
+@dataclass(frozen=True, slots=True)
+class BuyableCoil:
+    """A rate one can order [N/m], its sag as a fraction of what the target counts in, and the preload
+
+    [m] that would hit the target with it (NaN where even none is too much).
+    """
+
+    rate: Values
+    sag_fraction: Values
+    preload_for_target: Values
+
+
+@dataclass(frozen=True, slots=True)
+class CoilAnswer:
+    """What only a coil has: rate [N/m], preload [m] and in turns (NaN without a thread pitch)."""
+
+    rate: Values
+    preload: Values
+    preload_turns: Values
+    buyable: tuple[BuyableCoil, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SpacerRow:
+    """One count of positive volume spacers with the set pressure [Pa] that gives the target sag.
+
+    `peak_pressure` [Pa] slow at full stroke, `bottom_wheel_force` [N] at the end of the travel.
+    """
+
+    spacers: int
+    set_pressure: Values
+    peak_pressure: Values
+    bottom_wheel_force: Values
+
+
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """Filling an equalised shock from a negative chamber at ambient pressure, pump to the set pressure.
+
+    `readings` (rounds,) [Pa absolute] of the positive chamber at full extension after each cycle;
+    `pump_gauge` (rounds,) what the pump showed when it was attached again, hose included; `rounds` until the
+    reading holds; `single_fill` [Pa absolute] lands in one go, NaN where the label forbids it.
+    """
+
+    readings: Values
+    pump_gauge: Values
+    rounds: int
+    holds: bool
+    single_fill: Values
+
+
+@dataclass(frozen=True, slots=True)
+class AirAnswer:
+    """What only an air spring has; pressures Pa absolute."""
+
+    set_pressure: Values
+    equalised_pressure: Values
+    compression_ratio: Values
+    peak_pressure: Values
+    fast_peak_pressure: Values
+    rest_stroke: Values
+    rest_pressure: Values
+    fill: Fill | None
+    spacers: tuple[SpacerRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RideAnswer:
+    """The same shock, same amounts of gas, in the air of the ride.
+
+    `set_pressure` [Pa absolute] at full extension there, NaN for a coil; sag as fractions; `state` there.
+    """
+
+    ambient: Ambient
+    state: State
+    set_pressure: Values
+    sag_wheel_fraction: Values
+    sag_stroke_fraction: Values
+    starting_shaft: Values
+
+
+@dataclass(frozen=True, slots=True)
+class SetupAnswer:
+    """Everything about one setup. `setup` is the setup with its solved value put in place."""
+
+    name: str
+    kind: Literal["coil", "air"]
+    state: State
+    setup: Setup
+    coil: CoilAnswer | None
+    air: AirAnswer | None
+    sag: Sag
+    figures: Figures
+    curve: Curve
+    mass: Values
+    ride: RideAnswer | None
+    cautions: tuple[Caution, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The answer to one case."""
+
+    load: LoadAnswer
+    frame: FrameAnswer
+    shop: Ambient
+    setups: tuple[SetupAnswer, ...]
+    cautions: tuple[Caution, ...]

@@ -1,0 +1,25 @@
+"""The two array types every law speaks, and the one broadcasting rule.
+
+Parameters carry the axis of cases, shape `(cases...)` (or `()` for a single case); strokes and
+travels add one axis of points behind it, shape `(cases..., points)`.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+Values = NDArray[np.float64]
+Scalar = float | NDArray[np.float64]
+
+
+def values(number: Any) -> Values:
+    """Return `number` as a float array of its own shape."""
+    return np.asarray(number, dtype=np.float64)
+
+
+def per_point(parameter: Scalar) -> Values:
+    """Return a parameter of shape (cases...) as (cases..., 1), ready to meet an axis of points."""
+    return values(parameter)[..., np.newaxis]
