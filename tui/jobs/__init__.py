@@ -1,0 +1,1 @@
+"""The job as typed and its file."""

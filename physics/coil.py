@@ -1,0 +1,24 @@
+"""A coil as a force law: rate, preload, stages."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from physics.arrays import Values, per_point, values
+from physics.case import Coil
+
+
+def coil_force(coil: Coil, stroke: Values) -> tuple[Values, Values]:
+    """Return force [N] and rate [N/m] at strokes (cases..., points) [m]; the rate must be known.
+
+    F = k (x + c); with stages every one adds the step of its rate beyond its start, so F is continuous.
+    """
+    compression = values(stroke) + per_point(coil.preload)
+    if coil.stage_rate is None or coil.stage_start is None:
+        if coil.rate is None:
+            raise ValueError("the rate of this coil is still to be solved")
+        rate = per_point(coil.rate)
+        return rate * compression, rate * np.ones_like(compression)
+    steps = np.diff(coil.stage_rate, prepend=0.0)
+    beyond = compression[..., None] - coil.stage_start
+    return np.maximum(beyond, 0.0) @ steps, (beyond >= 0) @ steps
