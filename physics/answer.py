@@ -116,9 +116,9 @@ class Curve:
 
 @dataclass(frozen=True, slots=True)
 class BuyableCoil:
-    """A rate one can order [N/m], its sag as a fraction of what the target counts in, and the preload
+    """A rate one can order [N/m], its sag in the measure of the target, and the preload for the target.
 
-    [m] that would hit the target with it (NaN where even none is too much).
+    The preload [m] is NaN where even none is too much.
     """
 
     rate: Values

@@ -6,16 +6,15 @@ travels add one axis of points behind it, shape `(cases..., points)`.
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
+import numpy.typing as npt
 from numpy.typing import NDArray
 
 Values = NDArray[np.float64]
 Scalar = float | NDArray[np.float64]
 
 
-def values(number: Any) -> Values:
+def values(number: npt.ArrayLike) -> Values:
     """Return `number` as a float array of its own shape."""
     return np.asarray(number, dtype=np.float64)
 
