@@ -51,7 +51,7 @@ def solved_rate(setup: Setup, lever: LeverageCurve, shop: Ambient, target: Targe
 def solved_pressure(
     setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values
 ) -> Values:
-    """Return the set pressure [Pa absolute] for the target; NaN where none between ambient and the limit does.
+    """Return the set pressure [Pa absolute] for the target, NaN where none reaches it.
 
     One bracketed root; the slope is the secant over a part in a million, enough for Newton.
     """

@@ -9,6 +9,8 @@ import pytest
 from physics import gas
 from physics.arrays import values
 from physics.case import Air, Ambient, Coil, Ends, EqualisedNegative, Frame, RiderAndBike, Setup, Target
+from physics.figures import figures
+from physics.fill import fill
 from physics.leverage import leverage_curve
 from physics.load import wheel_load
 from physics.sag import settle
@@ -71,3 +73,53 @@ def test_many_riders_at_once_settle_as_each_alone() -> None:
     assert list(bottomed) == [False, False, False, True]
     assert wheel[1] == pytest.approx(settle(shock_of(setup, LEVER, SHOP), loads[1])[0])
     assert np.isnan(wheel[[0, 3]]).all()
+
+
+REFERENCE = {
+    "coil": {
+        "bottom_wheel_force": 2230.9464, "bottom_ratio": 4.0443239, "chord_deviation": -0.056681374,
+        "softest_wheel_rate": 12690.334, "end_ramp": 1.1422425, "energy_total": 152.14561,
+        "energy_from_sag": 139.42563, "drop_height": 0.12581394, "wheel_rate_at_sag": 12690.334,
+        "natural_frequency": 2.3905366, "starting_shaft": 93.798714, "starting_wheel": 33.700333,
+        "support_25": 0.83007296, "support_50": 1.7347583, "support_75": 2.7945586,
+        "critical_damping": 11593.067,
+    },
+    "air": {
+        "bottom_wheel_force": 3076.5761, "bottom_ratio": 5.5773058, "chord_deviation": -0.2519288,
+        "softest_wheel_rate": 10044.544, "end_ramp": 2.1275743, "energy_total": 161.83737,
+        "energy_from_sag": 146.9591, "drop_height": 0.14338346, "wheel_rate_at_sag": 10044.544,
+        "natural_frequency": 2.1267869, "starting_shaft": 315.14716, "starting_wheel": 113.22718,
+        "support_25": 0.8655007, "support_50": 1.6104409, "support_75": 2.7894359,
+        "fast_rate_at_sag": 91436.104, "fast_bottom_shaft": 11883.729, "critical_damping": 10313.995,
+    },
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("unsolved", [COIL, AIR], ids=["coil", "air"])
+def test_every_figure_of_the_reference(unsolved: Setup) -> None:
+    shock = shock_of(solved(unsolved, LEVER, SHOP, TARGET, STATIC), LEVER, SHOP)
+    read = figures(shock, STATIC, settle(shock, STATIC)[0])
+    for name, expected in REFERENCE[unsolved.name].items():
+        assert getattr(read, name) == pytest.approx(expected, rel=1e-2), name
+
+
+def test_fill_readings_and_the_round_that_holds() -> None:
+    setup = solved(AIR, LEVER, SHOP, TARGET, STATIC)
+    assert isinstance(setup.spring, Air)
+    assert setup.spring.pressure is not None
+    done = fill(setup.spring, float(setup.spring.pressure), SHOP, 0.060)
+    gauge = (done.readings - SHOP.pressure) / PSI
+    assert gauge[:3] == pytest.approx([184.39396, 227.41678, 237.24315], rel=4e-3)
+    assert done.holds
+    assert done.rounds == len(gauge) == 4
+    assert done.single_fill > setup.spring.pressure
+
+
+def test_many_riders_have_the_figures_of_each_alone() -> None:
+    shock = shock_of(solved(AIR, LEVER, SHOP, TARGET, STATIC), LEVER, SHOP)
+    loads = values(np.array([551.62406, 700.0]))
+    many = figures(shock, loads, settle(shock, loads)[0])
+    alone = figures(shock, loads[1], settle(shock, loads[1])[0])
+    assert many.bottom_ratio[1] == pytest.approx(alone.bottom_ratio)
+    assert many.energy_from_sag[1] == pytest.approx(alone.energy_from_sag)
+    assert many.fast_bottom_shaft[1] == pytest.approx(alone.fast_bottom_shaft)
