@@ -1,0 +1,117 @@
+"""Quantities: exact factors, tolerant reading, plain refusals."""
+
+import math
+import subprocess
+import sys
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from physics.units import Dimension, UnitFault, parse, to_text
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension", "si"),
+    [
+        ("85 kg", Dimension.MASS, 85.0),
+        ("187lb", Dimension.MASS, 187 * 0.45359237),
+        ("60 mm", Dimension.LENGTH, 0.06),
+        ("2,5 in", Dimension.LENGTH, 0.0635),
+        ("-1e1 cm", Dimension.LENGTH, -0.1),
+        ("1.e1 cm", Dimension.LENGTH, 0.1),
+        ("215 psi", Dimension.PRESSURE, 215 * 6894.757293168361),
+        ("14.8 bar", Dimension.PRESSURE, 1.48e6),
+        ("1.48 MPa", Dimension.PRESSURE, 1.48e6),
+        ("12 kgf", Dimension.FORCE, 117.6798),
+        ("1 lbf", Dimension.FORCE, 4.4482216152605),
+        ("100 lbf/in", Dimension.SPRING_RATE, 17512.683524647636),
+        ("100 lb/in", Dimension.SPRING_RATE, 17512.683524647636),
+        ("80 N/mm", Dimension.SPRING_RATE, 80000.0),
+        ("105 cm3", Dimension.VOLUME, 1.05e-4),
+        ("1 in3", Dimension.VOLUME, 1.6387064e-5),
+        ("20 degC", Dimension.TEMPERATURE, 293.15),
+        ("68 degF", Dimension.TEMPERATURE, 293.15),
+        ("180 deg", Dimension.ANGLE, math.pi),
+        ("30 %", Dimension.FRACTION, 0.3),
+        ("0,3", Dimension.FRACTION, 0.3),
+        # Not in the table: the library is asked.
+        ("1 ft", Dimension.LENGTH, 0.3048),
+        ("1 atm", Dimension.PRESSURE, 101325.0),
+        ("1 lbf/ft", Dimension.SPRING_RATE, 14.593902937206),
+        ("3 dm^3", Dimension.VOLUME, 0.003),
+        ("3 dm3", Dimension.VOLUME, 0.003),
+        ("60 arcmin", Dimension.ANGLE, math.pi / 180),
+        ("527.67 degR", Dimension.TEMPERATURE, 293.15),
+    ],
+)
+def test_value_in_si(text: str, dimension: Dimension, si: float) -> None:
+    assert parse(text, dimension)[0] == pytest.approx(si, rel=1e-12)
+
+
+def test_unit_comes_back_as_typed() -> None:
+    assert parse("495 lb/in", Dimension.SPRING_RATE)[1] == "lb/in"
+    assert parse("0.3", Dimension.FRACTION)[1] == ""
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension", "message"),
+    [
+        ("85", Dimension.MASS, "no unit"),
+        ("85 mm", Dimension.MASS, "no unit of mass"),
+        ("85 flurb", Dimension.MASS, "no unit of mass"),
+        ("nan kg", Dimension.MASS, "not a number"),
+        ("inf kg", Dimension.MASS, "not a number"),
+        ("1e30 kg", Dimension.MASS, "too large"),
+        ("1e999999999 kg", Dimension.MASS, "unit"),
+        ("1,800 N", Dimension.FORCE, "thousands or decimals"),
+        ("1,234.5 N", Dimension.FORCE, "unit"),
+        ("-300 degC", Dimension.TEMPERATURE, "absolute zero"),
+        ("1 delta_degC", Dimension.TEMPERATURE, "no unit of temperature"),
+        ("5 percent", Dimension.ANGLE, "no unit of angle"),
+        ("5 mm", Dimension.FRACTION, "no unit of fraction"),
+        ("1 m**9**9**9**9", Dimension.LENGTH, "no unit of length"),
+        ("", Dimension.LENGTH, "not a number"),
+    ],
+)
+def test_refusal_says_what_is_accepted(text: str, dimension: Dimension, message: str) -> None:
+    with pytest.raises(UnitFault, match=message) as caught:
+        parse(text, dimension)
+    assert "accepted" in str(caught.value) or "write" in str(caught.value)
+
+
+@given(st.text(max_size=30), st.sampled_from(Dimension))
+def test_any_text_is_a_finite_value_or_a_unit_fault(text: str, dimension: Dimension) -> None:
+    try:
+        si, _ = parse(text, dimension)
+    except UnitFault:
+        return
+    assert math.isfinite(si)
+
+
+@pytest.mark.parametrize(
+    ("si", "unit", "digits", "text"),
+    [
+        (0.06, "mm", 1, "60.0 mm"),
+        (293.15, "degF", 0, "68 degF"),
+        (-1e-9, "mm", 1, "0.0 mm"),
+        (0.305, "%", 1, "30.5 %"),
+        (0.3048, "ft", 2, "1.00 ft"),
+        (17512.683524647636, "lb/in", 0, "100 lb/in"),
+    ],
+)
+def test_text_of_a_value(si: float, unit: str, digits: int, text: str) -> None:
+    assert to_text(si, unit, digits) == text
+
+
+@given(st.floats(-1e6, 1e6), st.sampled_from(["N", "lbf", "kgf"]))
+def test_there_and_back(si: float, unit: str) -> None:
+    assert parse(to_text(si, unit, 9), Dimension.FORCE)[0] == pytest.approx(si, rel=1e-12, abs=1e-8)
+
+
+def test_ordinary_units_leave_the_library_unloaded() -> None:
+    program = (
+        "import sys; from physics.units import *; parse('1 psi', Dimension.PRESSURE);"
+        "sys.exit('pint' in sys.modules)"
+    )
+    assert subprocess.run([sys.executable, "-c", program], check=False).returncode == 0
