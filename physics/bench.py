@@ -156,8 +156,8 @@ def _air_answer(
     volume, rho = air.positive.at(ends)
     fast_peak = _NONE
     if np.isfinite(sag.stroke):
-        _, start = air.positive.at(sag.stroke)
-        fast_peak = gas.pressure(rho[-1], gas.isentropic_temperature(T, start, rho[-1]))
+        _, start = air.positive.at(per_point(sag.stroke))
+        fast_peak = gas.pressure(rho[-1], gas.isentropic_temperature(T, start[..., 0], rho[-1]))
     at_rest = _NONE if unsolved else rest_stroke(shock)
     cycled = isinstance(spring.negative, EqualisedNegative) and not unsolved
     pressure = values(np.nan if spring.pressure is None else spring.pressure)
@@ -168,7 +168,7 @@ def _air_answer(
         peak_pressure=gas.pressure(rho[-1], T),
         fast_peak_pressure=values(fast_peak),
         rest_stroke=at_rest,
-        rest_pressure=gas.pressure(air.positive.at(at_rest)[1], T),
+        rest_pressure=gas.pressure(air.positive.at(per_point(at_rest))[1][..., 0], T),
         fill=fill(spring, float(pressure), case.shop, float(shock.lever.stroke)) if cycled else None,
         spacers=_spacer_rows(asked, case, shock.lever, static),
     )
@@ -205,7 +205,7 @@ def _ride_answer(setup: Setup, case: Case, lever: LeverageCurve, static: Values)
     stroke = lever.at(wheel[..., None])[2][..., 0] if np.isfinite(wheel) else _NONE
     pressure = _NONE
     if shock.air is not None:
-        pressure = gas.pressure(shock.air.positive.at(values(0.0))[1], case.ride.temperature)
+        pressure = gas.pressure(shock.air.positive.at(values([0.0]))[1][..., 0], case.ride.temperature)
     return RideAnswer(
         ambient=case.ride,
         state=state,

@@ -1,0 +1,163 @@
+"""Answer → the JSON object of the headless command, numbers in the unit of their key."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from physics.answer import AirAnswer, Answer, CoilAnswer, Figures, SetupAnswer
+
+_MM = 1e-3
+_N_PER_MM = 1e3
+_PSI = 6894.757293168
+_BAR = 1e5
+_LBF_PER_IN = 175.126835246
+
+_FIGURE_KEYS = {
+    "starting_shaft": ("starting_shaft_n", 1.0),
+    "starting_wheel": ("starting_wheel_n", 1.0),
+    "support_25": ("support_25", 1.0),
+    "support_50": ("support_50", 1.0),
+    "support_75": ("support_75", 1.0),
+    "bottom_wheel_force": ("bottom_wheel_force_n", 1.0),
+    "bottom_ratio": ("bottom_ratio", 1.0),
+    "chord_deviation": ("chord_deviation", 1.0),
+    "softest_wheel_rate": ("softest_wheel_rate_n_per_mm", _N_PER_MM),
+    "softest_at_wheel": ("softest_at_wheel_mm", _MM),
+    "end_ramp": ("end_ramp", 1.0),
+    "energy_total": ("energy_total_j", 1.0),
+    "energy_from_sag": ("energy_from_sag_j", 1.0),
+    "drop_height": ("drop_height_mm", _MM),
+    "wheel_rate_at_sag": ("wheel_rate_at_sag_n_per_mm", _N_PER_MM),
+    "rate_at_sag": ("rate_at_sag_n_per_mm", _N_PER_MM),
+    "fast_rate_at_sag": ("fast_rate_at_sag_n_per_mm", _N_PER_MM),
+    "natural_frequency": ("natural_frequency_hz", 1.0),
+    "fast_natural_frequency": ("fast_natural_frequency_hz", 1.0),
+    "critical_damping": ("critical_damping_n_s_per_m", 1.0),
+    "fast_bottom_shaft": ("fast_bottom_shaft_n", 1.0),
+}
+_CURVE_KEYS = {
+    "stroke_mm": ("stroke", _MM),
+    "shaft_force_n": ("shaft_force", 1.0),
+    "positive_n": ("positive", 1.0),
+    "negative_n": ("negative", 1.0),
+    "rate_n_per_mm": ("rate", _N_PER_MM),
+    "wheel_travel_mm": ("wheel_travel", _MM),
+    "wheel_force_n": ("wheel_force", 1.0),
+    "wheel_rate_n_per_mm": ("wheel_rate", _N_PER_MM),
+    "fast_shaft_force_n": ("fast_shaft_force", 1.0),
+}
+
+
+def answer_object(answer: Answer, title: str) -> dict[str, Any]:
+    """Return the JSON object of an answer; what does not exist is None."""
+    frame = answer.frame
+    return {
+        "format": 1,
+        "title": title,
+        "load": {
+            "ground_reaction_n": number(answer.load.ground_reaction),
+            "static_wheel_force_n": number(answer.load.static_wheel_force),
+        },
+        "frame": {
+            "leverage_start": number(frame.leverage_start),
+            "leverage_end": number(frame.leverage_end),
+            "progression": number(frame.progression),
+            "closure_error": number(frame.closure_error),
+            "residual_mm": number(frame.residual, _MM),
+        },
+        "setups": [_setup_object(setup, float(answer.shop.pressure)) for setup in answer.setups],
+        "cautions": [{"code": c.code, "values": dict(c.values)} for c in answer.cautions],
+    }
+
+
+def number(value: NDArray[np.float64] | float, unit: float = 1.0) -> float | None:
+    """Return an SI value as a plain number in `unit` [SI per unit], None where it does not exist."""
+    plain = float(value) / unit
+    return plain if math.isfinite(plain) else None
+
+
+def _setup_object(setup: SetupAnswer, outside: float) -> dict[str, Any]:
+    sag = setup.sag
+    return {
+        "name": setup.name,
+        "kind": setup.kind,
+        "state": setup.state,
+        **_coil_object(setup.coil),
+        **_air_object(setup.air, outside),
+        "sag": {
+            "wheel_mm": number(sag.wheel, _MM),
+            "wheel_fraction": number(sag.wheel_fraction),
+            "stroke_mm": number(sag.stroke, _MM),
+            "stroke_fraction": number(sag.stroke_fraction),
+            "shaft_force_n": number(sag.shaft_force),
+            "band_wheel_mm": [number(sag.band_low, _MM), number(sag.band_high, _MM)],
+        },
+        "figures": _figures_object(setup.figures),
+        "curve": {
+            key: [number(point, unit) for point in getattr(setup.curve, name)]
+            for key, (name, unit) in _CURVE_KEYS.items()
+        },
+        "cautions": [{"code": c.code, "values": dict(c.values)} for c in setup.cautions],
+    }
+
+
+def _figures_object(figures: Figures) -> dict[str, float | None]:
+    return {key: number(getattr(figures, name), unit) for name, (key, unit) in _FIGURE_KEYS.items()}
+
+
+def _coil_object(coil: CoilAnswer | None) -> dict[str, Any]:
+    if coil is None:
+        return {}
+    return {
+        "rate_n_per_mm": number(coil.rate, _N_PER_MM),
+        "rate_lbf_per_in": number(coil.rate, _LBF_PER_IN),
+        "preload_mm": number(coil.preload, _MM),
+        "preload_turns": number(coil.preload_turns),
+        "buyable": [
+            {
+                "rate_lbf_per_in": number(choice.rate, _LBF_PER_IN),
+                "sag_fraction": number(choice.sag_fraction),
+                "preload_for_target_mm": number(choice.preload_for_target, _MM),
+            }
+            for choice in coil.buyable
+        ],
+    }
+
+
+def _air_object(air: AirAnswer | None, outside: float) -> dict[str, Any]:
+    if air is None:
+        return {}
+
+    def gauge(pressure: NDArray[np.float64], unit: float = _PSI) -> float | None:
+        return number(pressure - outside, unit)
+
+    found: dict[str, Any] = {
+        "set_pressure_psi": gauge(air.set_pressure),
+        "set_pressure_bar": gauge(air.set_pressure, _BAR),
+        "equalised_pressure_psi": gauge(air.equalised_pressure),
+        "compression_ratio": number(air.compression_ratio),
+        "peak_pressure_psi": gauge(air.peak_pressure),
+        "fast_peak_pressure_psi": gauge(air.fast_peak_pressure),
+        "rest_stroke_mm": number(air.rest_stroke, _MM),
+        "rest_pressure_psi": gauge(air.rest_pressure),
+        "spacers": [
+            {
+                "spacers": row.spacers,
+                "set_pressure_psi": gauge(row.set_pressure),
+                "peak_pressure_psi": gauge(row.peak_pressure),
+                "bottom_wheel_force_n": number(row.bottom_wheel_force),
+            }
+            for row in air.spacers
+        ],
+    }
+    if air.fill is not None:
+        found["fill"] = {
+            "readings_psi": [gauge(reading) for reading in air.fill.readings],
+            "rounds": air.fill.rounds if air.fill.holds else None,
+            "single_fill_psi": gauge(air.fill.single_fill),
+        }
+    return found
