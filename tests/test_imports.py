@@ -1,0 +1,48 @@
+"""The walls of the house: which way imports run, proven from the source and from a bare start."""
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+PHYSICS = Path(__file__).parent.parent / "physics"
+FORBIDDEN = {"tui", "textual", "plotext", "rich", "tomllib", "tomlkit"}
+
+
+def imported_names(source: Path) -> set[str]:
+    names: set[str] = set()
+    for node in ast.walk(ast.parse(source.read_text())):
+        if isinstance(node, ast.Import):
+            names |= {alias.name.split(".")[0] for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            names.add(node.module.split(".")[0])
+    return names
+
+
+def test_physics_imports_no_screen_and_no_file_form() -> None:
+    sources = sorted(PHYSICS.rglob("*.py"))
+    assert len(sources) > 10
+    assert {s.name: imported_names(s) & FORBIDDEN for s in sources if imported_names(s) & FORBIDDEN} == {}
+
+
+def test_only_units_imports_the_unit_library() -> None:
+    root = PHYSICS.parent
+    sources = [s for room in ("physics", "tui") for s in (root / room).rglob("*.py")]
+    assert {s.relative_to(root).as_posix() for s in sources if "pint" in imported_names(s)} <= {
+        "physics/units.py"
+    }
+
+
+def test_an_answer_from_ends_loads_no_scipy_pint_or_screen() -> None:
+    script = (
+        "import sys; from physics.bench import answer;"
+        "from physics.case import *; from physics.case import Ends;"
+        "case = Case(ScaleReading(60.0, 4.0), Frame(0.15, 0.06, Ends(2.8, 2.25)), Target(0.3, 'travel'),"
+        "Ambient(293.15, 101325.0), (Setup('c', Coil(None, 0.001, 4378.0)),));"
+        "assert answer(case).setups[0].state == 'ok';"
+        "print(sorted({'scipy', 'pint', 'textual', 'plotext'} & set(sys.modules)))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, cwd=PHYSICS.parent, check=True
+    )
+    assert done.stdout.strip() == "[]"
