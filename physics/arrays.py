@@ -11,6 +11,7 @@ import numpy.typing as npt
 from numpy.typing import NDArray
 
 Values = NDArray[np.float64]
+Marks = NDArray[np.bool_]
 Scalar = float | NDArray[np.float64]
 
 

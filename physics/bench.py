@@ -187,11 +187,13 @@ def _spacer_rows(setup: Setup, case: Case, lever: LeverageCurve, static: Values)
     many = replace(setup, spring=replace(spring, pressure=None, positive_spacers=values(counts)))
     ready = solved(many, lever, case.shop, case.target, np.broadcast_to(static, counts.shape))
     shock = shock_of(ready, lever, case.shop)
-    _, air = _charged(shock)
+    spring, air = _charged(shock)
+    if spring.pressure is None:
+        return ()
+    pressures = values(spring.pressure)
     full = per_point(lever.stroke)
     peak = gas.pressure(air.positive.at(full)[1][..., 0], case.shop.temperature)
     bottom = shock.wheel(per_point(lever.wheel_travel))[0][..., 0]
-    pressures = values(_charged(shock)[0].pressure)
     return tuple(SpacerRow(int(count), pressures[i], peak[i], bottom[i]) for i, count in enumerate(counts))
 
 

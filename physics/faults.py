@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from dataclasses import field as defaulted
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +17,7 @@ class Fault:
 
     field: tuple[str | int, ...]
     code: str
-    values: Mapping[str, float] = field(default_factory=dict)
+    values: Mapping[str, float] = defaulted(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +28,7 @@ class Caution:
     """
 
     code: str
-    values: Mapping[str, float] = field(default_factory=dict)
+    values: Mapping[str, float] = defaulted(default_factory=dict)
 
 
 class Refused(ValueError):

@@ -85,9 +85,7 @@ def isentropic_slope(density: Scalar, T: Scalar) -> Values:
     """Return (∂p/∂ρ)_s [Pa m³/kg] = (∂p/∂ρ)_T + (∂p/∂T)_ρ² T/(ρ² c_v)."""
     rho = values(density)
     by_temperature = rho * GAS_CONSTANT * (1 + _b_plus_t_db(T) * rho + _C * rho**2)
-    return values(
-        pressure_slope(rho, T) + by_temperature**2 * T / (rho**2 * heat_capacity(T, rho))
-    )
+    return values(pressure_slope(rho, T) + by_temperature**2 * T / (rho**2 * heat_capacity(T, rho)))
 
 
 def standard_pressure(altitude: Scalar) -> Values:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from physics.arrays import Values, per_point, values
+from physics.arrays import Marks, Values, per_point, values
 from physics.roots import bracketed_root
 from physics.shock import Shock
 
 _SCAN = 257
 
 
-def settle(shock: Shock, static: Values) -> tuple[Values, Values, Values]:
+def settle(shock: Shock, static: Values) -> tuple[Values, Marks, Marks]:
     """Return wheel travel [m] (NaN where it does not settle), topped-out and bottomed-out marks.
 
     Shape (cases...). Topped out: F_w(0) ≥ W_s. Bottomed out: no crossing before the end of the travel.
@@ -21,7 +21,7 @@ def settle(shock: Shock, static: Values) -> tuple[Values, Values, Values]:
     force, _rate = shock.wheel(travel)
     over = force >= per_point(static)
     topped = over[..., 0]
-    bottomed = ~np.any(over, axis=-1)
+    bottomed = np.asarray(~np.any(over, axis=-1))
     first = np.argmax(over, axis=-1)[..., None]
     wide = np.broadcast_to(travel, over.shape)
     high = np.take_along_axis(wide, first, -1)[..., 0]
