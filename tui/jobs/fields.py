@@ -1,0 +1,138 @@
+"""One table of the file against its fields: values in SI, and every fault on the way."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from difflib import get_close_matches
+from typing import Any, TypeGuard
+
+from physics.units import UnitFault, accepted, parse
+from tui.jobs.job import JobFault, Value
+from tui.jobs.schema import Column, Field, Fields, Group, Number, Quantity, Word
+
+
+class Findings:
+    """What reading has found so far: the faults, and the unit each quantity was typed in."""
+
+    def __init__(self) -> None:
+        """Start with nothing found."""
+        self.faults: list[JobFault] = []
+        self.units: dict[str, str] = {}
+
+    def fault(self, path: str, what: str, accepted: str) -> None:
+        """Note one fault."""
+        self.faults.append(JobFault(path, what, accepted))
+
+
+def unknown_keys(table: Mapping[str, Any], known: Iterable[str], path: str, found: Findings) -> None:
+    """Note every key of `table` that is not `known`, and the nearest one that is."""
+    names = sorted(known)
+    for key in table:
+        if key not in names:
+            near = get_close_matches(key, names, n=1, cutoff=0.0)
+            hint = f"the nearest known key is {near[0]}" if near else "no key is known here"
+            found.fault(join(path, key), "unknown key", hint)
+
+
+def read_fields(table: Mapping[str, Any], fields: Fields, path: str, found: Findings) -> dict[str, Value]:
+    """Read the known keys of `table`; what is missing or wrong becomes a fault and has no value."""
+    values: dict[str, Value] = {}
+    for key, field in fields.items():
+        place = join(path, key)
+        if key not in table:
+            if not isinstance(field, Group) and field.required:
+                found.fault(place, "missing", _takes(field))
+        elif isinstance(field, Group):
+            if isinstance(table[key], dict):
+                unknown_keys(table[key], field.fields, place, found)
+                inner = read_fields(table[key], field.fields, place, found)
+                values |= {f"{key}.{name}": value for name, value in inner.items()}
+            else:
+                found.fault(place, "not a table", f"a table of {', '.join(field.fields)} is accepted")
+        else:
+            value = _read(table[key], field, place, found)
+            if value is not None:
+                values[key] = value
+    return values
+
+
+def join(path: str, key: str | int) -> str:
+    """Put a key below a path."""
+    return f"{path}.{key}" if path else str(key)
+
+
+def _takes(field: Field) -> str:
+    match field:
+        case Quantity(solve=True):
+            return f'{accepted(field.dimension)}, or "solve"'
+        case Quantity():
+            return accepted(field.dimension)
+        case Number():
+            return f"a bare {'whole ' if field.whole else ''}number {_range(field)} is accepted"
+        case Word(choices=choices) if choices:
+            return f"one of {', '.join(choices)} is accepted"
+        case Column():
+            return f"an array of at least {field.least} bare numbers, none below zero, is accepted"
+        case _:
+            return "text is accepted"
+
+
+def _range(field: Number | Quantity) -> str:
+    text = f"{'of at least' if field.closed else 'above'} {field.low:g}"
+    return (
+        text
+        if math.isinf(field.high)
+        else f"{text} and {'at most' if field.closed else 'below'} {field.high:g}"
+    )
+
+
+def _within(value: float, field: Number | Quantity) -> bool:
+    return field.low <= value <= field.high if field.closed else field.low < value < field.high
+
+
+def _is_number(raw: object) -> TypeGuard[int | float]:
+    return isinstance(raw, int | float) and not isinstance(raw, bool) and abs(raw) <= 1e12
+
+
+def _read(raw: object, field: Field, path: str, found: Findings) -> Value | None:
+    match field:
+        case Quantity():
+            return _quantity(raw, field, path, found)
+        case Number():
+            if _is_number(raw) and _within(raw, field) and not (field.whole and raw != int(raw)):
+                return float(raw)
+        case Word():
+            if isinstance(raw, str) and (raw in field.choices if field.choices else raw.strip()):
+                return raw
+        case Column():
+            if (
+                isinstance(raw, list)
+                and len(raw) >= field.least
+                and all(_is_number(x) and x >= 0 for x in raw)
+            ):
+                return tuple(x * field.scale for x in raw)
+    found.fault(path, f"{raw!r} cannot be used", _takes(field))
+    return None
+
+
+def _quantity(raw: object, field: Quantity, path: str, found: Findings) -> Value | None:
+    if field.solve and raw == "solve":
+        return "solve"
+    if field.dimension.value == "fraction" and _is_number(raw):
+        raw = repr(float(raw))
+    if not isinstance(raw, str):
+        found.fault(path, f"{raw!r} has no unit", _takes(field))
+        return None
+    try:
+        value, unit = parse(raw, field.dimension)
+    except UnitFault as fault:
+        found.fault(path, fault.what, fault.accepted)
+        return None
+    if not _within(value, field):
+        found.fault(
+            path, f'"{raw}" is out of range', f"a {field.dimension.value} {_range(field)} (SI) is accepted"
+        )
+        return None
+    found.units[path] = unit
+    return value
