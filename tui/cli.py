@@ -1,0 +1,74 @@
+"""The commands: `springwright [open [JOB]]` and `springwright solve JOB [--json]`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from tui import __version__
+
+USAGE = """\
+springwright: coil rate or air pressure for this rider on this frame
+
+usage:
+  springwright solve JOB [--json]   answer a job file; - reads standard input
+  springwright --help | --version
+
+Exit 0 with an answer, 2 for a job that cannot be used (faults on standard error).
+"""
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run one command; return the exit code."""
+    words = sys.argv[1:] if arguments is None else arguments
+    match words:
+        case ["--version"]:
+            sys.stdout.write(f"springwright {__version__}\n")
+            return 0
+        case ["--help"] | ["-h"] | []:
+            sys.stdout.write(USAGE)
+            return 0
+        case ["solve", job, "--json"] | ["solve", "--json", job]:
+            return _solve(job)
+        case _:
+            sys.stderr.write(USAGE)
+            return 2
+
+
+def _read(job: str) -> str:
+    """Return the text of a job file, or of standard input for `-`; raises OSError or UnicodeDecodeError."""
+    raw = sys.stdin.buffer.read() if job == "-" else Path(job).read_bytes()
+    return raw.decode("utf-8")
+
+
+def _solve(job: str) -> int:
+    import json
+
+    from physics.bench import answer
+    from physics.faults import Refused
+    from tui.jobs.answer_json import answer_object
+    from tui.jobs.case_of import case_of
+    from tui.jobs.job import UnusableJob
+    from tui.jobs.reader import read_job
+
+    try:
+        text = _read(job)
+    except (OSError, UnicodeDecodeError) as trouble:
+        return _refuse([f"{job}: cannot be read: {trouble}; a TOML file in UTF-8"])
+    try:
+        typed = read_job(text)
+        found = answer_object(answer(case_of(typed)), str(typed.title))
+    except UnusableJob as unusable:
+        return _refuse([f"{job}: {fault.path}: {fault.what}; {fault.accepted}" for fault in unusable.faults])
+    except Refused as refused:
+        return _refuse(
+            [f"{job}: {'.'.join(map(str, f.field))}: {f.code}; {dict(f.values)}" for f in refused.faults]
+        )
+    sys.stdout.write(json.dumps(found, allow_nan=False) + "\n")
+    return 0
+
+
+def _refuse(lines: list[str]) -> int:
+    for line in lines:
+        sys.stderr.write(line.translate({code: None for code in range(32)}) + "\n")
+    return 2
