@@ -70,5 +70,5 @@ def _solve(job: str) -> int:
 
 def _refuse(lines: list[str]) -> int:
     for line in lines:
-        sys.stderr.write(line.translate({code: None for code in range(32)}) + "\n")
+        sys.stderr.write(line.translate(dict.fromkeys(range(32))) + "\n")
     return 2
