@@ -22,7 +22,9 @@ class JobFault:
 
     def __str__(self) -> str:
         """Write the fault as one line."""
-        return f"{self.path}: {self.what}; {self.accepted}"
+        line = f"{self.path}: {self.what}; {self.accepted}"
+        # A quoted key or a value of the file may hold line ends or terminal controls.
+        return "".join(c if c.isprintable() else repr(c)[1:-1] for c in line)
 
 
 class UnusableJob(ValueError):
