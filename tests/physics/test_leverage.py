@@ -5,6 +5,7 @@ import math
 import numpy as np
 import pytest
 
+from physics.arrays import Values, values
 from physics.case import Ends, Fork, Frame, Measured, Table
 from physics.faults import Refused
 from physics.leverage import leverage_curve
@@ -34,8 +35,8 @@ def test_a_curve_far_off_the_stroke_is_refused_with_both_strokes() -> None:
 
 
 def test_three_points_table_and_pairs_agree_on_one_parabola() -> None:
-    def ratio(w: np.ndarray) -> np.ndarray:
-        return 3.1 - 5 * w + 8 * w**2
+    def ratio(w: Values) -> Values:
+        return values(3.1 - 5 * w + 8 * w**2)
 
     w = np.linspace(0, 0.14, 15)
     three = leverage_curve(

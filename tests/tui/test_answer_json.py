@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from physics.bench import answer
+from physics.case import RiderAndBike
 from tests.physics.test_bench import CASE
 from tui.jobs.answer_json import answer_object
 
@@ -25,11 +26,11 @@ def test_keys_units_and_plain_json() -> None:
 
 
 def test_what_does_not_exist_is_null() -> None:
-    out = answer_object(answer(replace(CASE, load=replace(CASE.load, rider_mass=10.0, bike_mass=9.0))), "")
+    out = answer_object(answer(replace(CASE, load=RiderAndBike(10.0, 0.62, 9.0, 0.5, 4.2))), "")
     air = out["setups"][1]
     assert out["frame"]["residual_mm"] is None
     assert out["setups"][0]["curve"]["positive_n"][0] is None
-    typed = replace(CASE, load=replace(CASE.load, rider_mass=900.0))
+    typed = replace(CASE, load=RiderAndBike(900.0, 0.62, 15.5, 0.5, 4.2))
     stuck = answer_object(answer(typed), "")["setups"][1]
     assert stuck["state"] == "unsolved"
     assert stuck["set_pressure_psi"] is None
