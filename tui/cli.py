@@ -29,7 +29,9 @@ def main(arguments: list[str] | None = None) -> int:
             sys.stdout.write(USAGE)
             return 0
         case ["solve", job, "--json"] | ["solve", "--json", job]:
-            return _solve(job)
+            return _solve(job, as_json=True)
+        case ["solve", job]:
+            return _solve(job, as_json=False)
         case _:
             sys.stderr.write(USAGE)
             return 2
@@ -41,7 +43,7 @@ def _read(job: str) -> str:
     return raw.decode("utf-8")
 
 
-def _solve(job: str) -> int:
+def _solve(job: str, *, as_json: bool) -> int:
     import json
 
     from physics.bench import answer
@@ -50,6 +52,7 @@ def _solve(job: str) -> int:
     from tui.jobs.case_of import case_of
     from tui.jobs.job import UnusableJob
     from tui.jobs.reader import read_job
+    from tui.report import report
 
     try:
         text = _read(job)
@@ -64,7 +67,7 @@ def _solve(job: str) -> int:
         return _refuse(
             [f"{job}: {'.'.join(map(str, f.field))}: {f.code}; {dict(f.values)}" for f in refused.faults]
         )
-    sys.stdout.write(json.dumps(found, allow_nan=False) + "\n")
+    sys.stdout.write(json.dumps(found, allow_nan=False) + "\n" if as_json else report(found))
     return 0
 
 

@@ -59,3 +59,12 @@ def test_missing_file_and_version(capsys: pytest.CaptureFixture[str]) -> None:
     assert capsys.readouterr().out == ""
     assert main(["--version"]) == 0
     assert capsys.readouterr().out.startswith("springwright ")
+
+
+def test_plain_report_has_units(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(JOB)
+    assert main(["solve", str(job)]) == 0
+    shown = capsys.readouterr().out
+    assert "rate: 467.1 lbf/in" in shown
+    assert "wheel: 45 mm" in shown
