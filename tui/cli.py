@@ -46,12 +46,9 @@ def _read(job: str) -> str:
 def _solve(job: str, *, as_json: bool) -> int:
     import json
 
-    from physics.bench import answer
-    from physics.faults import Refused
     from tui.jobs.answer_json import answer_object
-    from tui.jobs.case_of import case_of
-    from tui.jobs.job import UnusableJob
-    from tui.jobs.reader import read_job
+    from tui.jobs.answering import answer_job
+    from tui.jobs.job import UnusableJob, parse
     from tui.report import report
 
     try:
@@ -59,14 +56,9 @@ def _solve(job: str, *, as_json: bool) -> int:
     except (OSError, UnicodeDecodeError) as trouble:
         return _refuse([f"{job}: cannot be read: {trouble}; a TOML file in UTF-8"])
     try:
-        typed = read_job(text)
-        found = answer_object(answer(case_of(typed)), str(typed.title))
+        found = answer_object(answer_job(parse(text)))
     except UnusableJob as unusable:
-        return _refuse([f"{job}: {fault.path}: {fault.what}; {fault.accepted}" for fault in unusable.faults])
-    except Refused as refused:
-        return _refuse(
-            [f"{job}: {'.'.join(map(str, f.field))}: {f.code}; {dict(f.values)}" for f in refused.faults]
-        )
+        return _refuse([f"{job}: {fault}" for fault in unusable.faults])
     sys.stdout.write(json.dumps(found, allow_nan=False) + "\n" if as_json else report(found))
     return 0
 

@@ -26,7 +26,7 @@ def report(found: dict[str, Any]) -> str:
             {key: value for key, value in setup.items() if key not in ("name", "kind", "state")}
         )
         lines += _section("sag", setup["sag"]) + _section("figures", setup["figures"])
-        lines += [f"  caution: {caution['code'].replace('_', ' ')}" for caution in setup["cautions"]] + [""]
+        lines += [f"  caution: {caution['text']}" for caution in setup["cautions"]] + [""]
     return "\n".join(lines) + "\n"
 
 

@@ -16,8 +16,9 @@ from physics.case import (
     SeparateNegative,
 )
 from tui.jobs.case_of import case_of
-from tui.jobs.job import UnusableJob
-from tui.jobs.reader import read_job
+from tui.jobs.faults import dotted
+from tui.jobs.job import UnusableJob, parse
+from tui.jobs.reading import Reading, read
 
 JOB = """
 format = 1
@@ -68,10 +69,14 @@ friction = "30 N"
 PSI = 6894.757293168361
 
 
+def read_job(text: str) -> Reading:
+    return read(parse(text))
+
+
 def faults(text: str) -> dict[str, tuple[str, str]]:
     with pytest.raises(UnusableJob) as caught:
         read_job(text)
-    return {fault.path: (fault.what, fault.accepted) for fault in caught.value.faults}
+    return {dotted(fault.path): (fault.what, fault.accepted) for fault in caught.value.faults}
 
 
 def changed(old: str, new: str) -> str:
@@ -206,7 +211,7 @@ def test_stages_and_turns() -> None:
 
 
 def test_unit_as_typed_is_kept() -> None:
-    assert read_job(changed('"85 kg"', '"187 lb"')).units["load.rider_mass"] == "lb"
+    assert read_job(changed('"85 kg"', '"187 lb"')).units[("load", "rider_mass")] == "lb"
 
 
 def test_a_fault_is_one_printable_line() -> None:

@@ -8,7 +8,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.answer import AirAnswer, Answer, CoilAnswer, Figures, SetupAnswer
+from physics.answer import AirAnswer, CoilAnswer, Figures, SetupAnswer
+from physics.faults import Caution
+from tui.jobs.answering import JobAnswer
+from tui.jobs.words import caution_text
+from tui.shop_units import USUAL
 
 _MM = 1e-3
 _N_PER_MM = 1e3
@@ -52,12 +56,14 @@ _CURVE_KEYS = {
 }
 
 
-def answer_object(answer: Answer, title: str) -> dict[str, Any]:
+def answer_object(answered: JobAnswer) -> dict[str, Any]:
     """Return the JSON object of an answer; what does not exist is None."""
+    answer = answered.answer
     frame = answer.frame
+    outside = float(answer.shop.pressure)
     return {
         "format": 1,
-        "title": title,
+        "title": answered.job.title,
         "load": {
             "ground_reaction_n": number(answer.load.ground_reaction),
             "static_wheel_force_n": number(answer.load.static_wheel_force),
@@ -69,8 +75,8 @@ def answer_object(answer: Answer, title: str) -> dict[str, Any]:
             "closure_error": number(frame.closure_error),
             "residual_mm": number(frame.residual, _MM),
         },
-        "setups": [_setup_object(setup, float(answer.shop.pressure)) for setup in answer.setups],
-        "cautions": [{"code": c.code, "values": dict(c.values)} for c in answer.cautions],
+        "setups": [_setup_object(setup, outside) for setup in answer.setups],
+        "cautions": _caution_objects(answer.cautions, outside),
     }
 
 
@@ -101,8 +107,12 @@ def _setup_object(setup: SetupAnswer, outside: float) -> dict[str, Any]:
             key: [number(point, unit) for point in getattr(setup.curve, name)]
             for key, (name, unit) in _CURVE_KEYS.items()
         },
-        "cautions": [{"code": c.code, "values": dict(c.values)} for c in setup.cautions],
+        "cautions": _caution_objects(setup.cautions, outside),
     }
+
+
+def _caution_objects(cautions: tuple[Caution, ...], outside: float) -> list[dict[str, str]]:
+    return [{"code": c.code, "text": caution_text(c, USUAL, outside)} for c in cautions]
 
 
 def _figures_object(figures: Figures) -> dict[str, float | None]:

@@ -8,7 +8,8 @@ import numpy as np
 
 from physics import case
 from physics.arrays import Values
-from tui.jobs.job import Job, Section
+from tui.jobs.fields import Section
+from tui.jobs.reading import Reading
 
 POSTURE_SHARE = {"standing": 0.62, "seated": 0.67}
 """Rider's share on the rear wheel by posture: common practice, not a standard."""
@@ -19,20 +20,22 @@ LADDER_STEP = 25.0 * 0.45359237 * 9.80665 / 0.0254
 _ROOM_TEMPERATURE = 293.15
 
 
-def case_of(job: Job) -> case.Case:
+def case_of(reading: Reading) -> case.Case:
     """Build the case; gauge pressures become absolute with the ambient pressure of the shop."""
-    shop = _ambient(job.ambient)
+    shop = _ambient(reading.ambient)
     return case.Case(
-        load=_load(job.load, fork=job.leverage["kind"] == "fork"),
+        load=_load(reading.load, fork=reading.leverage["kind"] == "fork"),
         frame=case.Frame(
-            _number(job.frame, "wheel_travel"), _number(job.frame, "stroke"), _leverage(job.leverage)
+            _number(reading.frame, "wheel_travel"),
+            _number(reading.frame, "stroke"),
+            _leverage(reading.leverage),
         ),
         target=case.Target(
-            _number(job.target, "sag"),
-            cast(Literal["travel", "stroke"], job.target.get("of", "travel")),
+            _number(reading.target, "sag"),
+            cast(Literal["travel", "stroke"], reading.target.get("of", "travel")),
         ),
         shop=shop,
-        setups=tuple(_setup(setup, float(shop.pressure)) for setup in job.setups),
+        setups=tuple(_setup(setup, float(shop.pressure)) for setup in reading.setups),
     )
 
 

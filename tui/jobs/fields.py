@@ -8,8 +8,17 @@ from difflib import get_close_matches
 from typing import Any, TypeGuard
 
 from physics.units import UnitFault, accepted, parse
-from tui.jobs.job import JobFault, Value
+from tui.jobs.faults import JobFault
 from tui.jobs.schema import Column, Field, Fields, Group, Number, Quantity, Word
+from tui.jobs.tree import Path, Table
+
+Value = float | str | tuple[float, ...]
+"""An SI number, a word such as "solve", or a column of SI numbers."""
+
+Section = Mapping[str, Value]
+"""The values of one table of the file by key; columns and tables below it are flattened with a dot."""
+
+_LONGEST_QUOTE = 60
 
 
 class Findings:
@@ -18,33 +27,33 @@ class Findings:
     def __init__(self) -> None:
         """Start with nothing found."""
         self.faults: list[JobFault] = []
-        self.units: dict[str, str] = {}
+        self.units: dict[Path, str] = {}
 
-    def fault(self, path: str, what: str, accepted: str) -> None:
+    def fault(self, path: Path, what: str, accepted: str) -> None:
         """Note one fault."""
         self.faults.append(JobFault(path, what, accepted))
 
 
-def unknown_keys(table: Mapping[str, Any], known: Iterable[str], path: str, found: Findings) -> None:
+def unknown_keys(table: Mapping[str, Any], known: Iterable[str], path: Path, found: Findings) -> None:
     """Note every key of `table` that is not `known`, and the nearest one that is."""
     names = sorted(known)
     for key in table:
         if key not in names:
             near = get_close_matches(key, names, n=1, cutoff=0.0)
             hint = f"the nearest known key is {near[0]}" if near else "no key is known here"
-            found.fault(join(path, key), "unknown key", hint)
+            found.fault((*path, key), "unknown key", hint)
 
 
-def read_fields(table: Mapping[str, Any], fields: Fields, path: str, found: Findings) -> dict[str, Value]:
+def read_fields(table: Mapping[str, Any], fields: Fields, path: Path, found: Findings) -> dict[str, Value]:
     """Read the known keys of `table`; what is missing or wrong becomes a fault and has no value."""
     values: dict[str, Value] = {}
     for key, field in fields.items():
-        place = join(path, key)
+        place = (*path, key)
         if key not in table:
             if not isinstance(field, Group) and field.required:
                 found.fault(place, "missing", _takes(field))
         elif isinstance(field, Group):
-            if isinstance(table[key], dict):
+            if isinstance(table[key], Table):
                 unknown_keys(table[key], field.fields, place, found)
                 inner = read_fields(table[key], field.fields, place, found)
                 values |= {f"{key}.{name}": value for name, value in inner.items()}
@@ -55,11 +64,6 @@ def read_fields(table: Mapping[str, Any], fields: Fields, path: str, found: Find
             if value is not None:
                 values[key] = value
     return values
-
-
-def join(path: str, key: str | int) -> str:
-    """Put a key below a path."""
-    return f"{path}.{key}" if path else str(key)
 
 
 def _takes(field: Field) -> str:
@@ -95,7 +99,7 @@ def _is_number(raw: object) -> TypeGuard[int | float]:
     return isinstance(raw, int | float) and not isinstance(raw, bool) and abs(raw) <= 1e12
 
 
-def _read(raw: object, field: Field, path: str, found: Findings) -> Value | None:
+def _read(raw: object, field: Field, path: Path, found: Findings) -> Value | None:
     match field:
         case Quantity():
             return _quantity(raw, field, path, found)
@@ -107,22 +111,29 @@ def _read(raw: object, field: Field, path: str, found: Findings) -> Value | None
                 return raw
         case Column():
             if (
-                isinstance(raw, list)
+                isinstance(raw, tuple)
                 and len(raw) >= field.least
                 and all(_is_number(x) and x >= 0 for x in raw)
             ):
                 return tuple(x * field.scale for x in raw)
-    found.fault(path, f"{raw!r} cannot be used", _takes(field))
+    found.fault(path, f"{_shown(raw)} cannot be used", _takes(field))
     return None
 
 
-def _quantity(raw: object, field: Quantity, path: str, found: Findings) -> Value | None:
+def _shown(raw: object) -> str:
+    if isinstance(raw, Table | tuple):
+        return "a table" if isinstance(raw, Table) else "this array"
+    text = str(raw).lower() if isinstance(raw, bool) else f'"{raw}"' if isinstance(raw, str) else str(raw)
+    return text if len(text) <= _LONGEST_QUOTE else f"{text[:_LONGEST_QUOTE]}…"
+
+
+def _quantity(raw: object, field: Quantity, path: Path, found: Findings) -> Value | None:
     if field.solve and raw == "solve":
         return "solve"
     if field.dimension.value == "fraction" and _is_number(raw):
         raw = repr(float(raw))
     if not isinstance(raw, str):
-        found.fault(path, f"{raw!r} has no unit", _takes(field))
+        found.fault(path, f"{_shown(raw)} has no unit", _takes(field))
         return None
     try:
         value, unit = parse(raw, field.dimension)

@@ -1,53 +1,83 @@
-"""A job as read, and what is said of a file that cannot be used."""
+"""A job as typed: what stands in the file, before anybody asks whether it makes sense."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import count
 
-Value = float | str | tuple[float, ...]
-"""An SI number, a word such as "solve", or a column of SI numbers."""
+from tui.jobs.faults import JobFault, UnusableJob
+from tui.jobs.tree import Path, Raw, Table, cut, look_up, put
 
-Section = Mapping[str, Value]
-"""The values of one table of the file by key; columns and tables below it are flattened with a dot."""
-
-
-@dataclass(frozen=True, slots=True)
-class JobFault:
-    """One fault of a job file: the `path` of the key, `what` is wrong there and what is `accepted`."""
-
-    path: str
-    what: str
-    accepted: str
-
-    def __str__(self) -> str:
-        """Write the fault as one line."""
-        line = f"{self.path}: {self.what}; {self.accepted}"
-        # A quoted key or a value of the file may hold line ends or terminal controls.
-        return "".join(c if c.isprintable() else repr(c)[1:-1] for c in line)
-
-
-class UnusableJob(ValueError):
-    """A job file that cannot be used, with every fault found in it."""
-
-    def __init__(self, faults: tuple[JobFault, ...]) -> None:
-        """Collect the faults."""
-        self.faults = faults
-        super().__init__("\n".join(map(str, faults)))
+__all__ = ["Job", "JobFault", "Path", "Raw", "UnusableJob", "parse"]
 
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A job file whose every value is sound: SI floats, pressures still gauge [Pa].
+    """The tree of one job file. Every change makes a new job; equal and hashed by content."""
 
-    `units` holds the unit each quantity was typed in, by path, e.g. `units["setup.0.rate"]`.
-    """
+    tree: Table
 
-    title: str
-    load: Section
-    frame: Section
-    leverage: Section
-    target: Section
-    ambient: Section
-    setups: tuple[Section, ...]
-    units: Mapping[str, str]
+    def get(self, path: Path) -> Raw | None:
+        """Return the raw value at `path`, None where nothing stands."""
+        return look_up(self.tree, path)
+
+    def with_value(self, path: Path, raw: Raw) -> Job:
+        """Return the job with `raw` at `path`."""
+        return Job(put(self.tree, path, raw))
+
+    def without(self, path: Path) -> Job:
+        """Return the job with nothing at `path`."""
+        return Job(cut(self.tree, path))
+
+    @property
+    def title(self) -> str:
+        """The title, empty where there is none."""
+        title = self.tree.get("title", "")
+        return title if isinstance(title, str) else ""
+
+    @property
+    def setups(self) -> tuple[Table, ...]:
+        """The tables of the setups in order; empty where the file has no list of tables there."""
+        setups = self.tree.get("setup")
+        if isinstance(setups, tuple) and all(isinstance(setup, Table) for setup in setups):
+            return setups
+        return ()
+
+    def with_setup(self, index: int | None, tree: Mapping[str, Raw]) -> Job:
+        """Return the job with one setup more, put in before `index`, or at the end for None."""
+        place = len(self.setups) if index is None else index
+        return self._with_setups((*self.setups[:place], Table(tree), *self.setups[place:]))
+
+    def without_setup(self, index: int) -> Job:
+        """Return the job without the setup at `index`."""
+        return self._with_setups((*self.setups[:index], *self.setups[index + 1 :]))
+
+    def duplicate_setup(self, index: int) -> Job:
+        """Return the job with a copy of the setup at `index` right behind it, under a name of its own."""
+        setup = self.setups[index]
+        return self.with_setup(index + 1, {**setup, "name": self.free_name(str(setup.get("name", "setup")))})
+
+    def free_name(self, wanted: str) -> str:
+        """Return `wanted`, or `wanted` with the first number behind it that no setup bears yet."""
+        taken = {setup.get("name") for setup in self.setups}
+        if wanted not in taken:
+            return wanted
+        head, _, tail = wanted.rpartition(" ")
+        stem = head if head and tail.isdecimal() else wanted
+        return next(name for name in (f"{stem} {n}" for n in count(2)) if name not in taken)
+
+    def _with_setups(self, setups: tuple[Table, ...]) -> Job:
+        return self.with_value(("setup",), setups)
+
+
+def parse(text: str) -> Job:
+    """Read the text of a job file; raise `UnusableJob` where it is no TOML."""
+    import tomllib
+
+    try:
+        return Job(Table(tomllib.loads(text)))
+    # Deep nesting and endless digits break the parser in its own ways.
+    except (ValueError, RecursionError) as error:
+        fault = JobFault((), f"not TOML: {error}", "a job file in TOML is accepted")
+        raise UnusableJob((fault,)) from error

@@ -84,7 +84,6 @@ LEVERAGE: dict[str, Fields] = {
     "table": {"travel_mm": Column(_MM), "ratio": Column()},
     "measured": {"travel_mm": Column(_MM), "stroke_mm": Column(_MM)},
     "fork": {"head_angle": Quantity(Dimension.ANGLE, required=True, high=1.5707963267948966)},
-    "linkage": {},
 }
 TARGET: Fields = {
     "sag": Quantity(Dimension.FRACTION, required=True, high=1.0),

@@ -1,0 +1,51 @@
+"""SI numbers in the three habits of a shop."""
+
+import math
+
+import numpy as np
+import pytest
+
+from tui.shop_units import ALL, IMPERIAL, METRIC, USUAL, Measure, following, gauge
+
+
+@pytest.mark.parametrize(
+    ("measure", "si", "metric", "imperial", "usual"),
+    [
+        (Measure.MASS, 85.0, "85.0 kg", "187.4 lb", "85.0 kg"),
+        (Measure.TRAVEL, 0.1524, "152.4 mm", "6.00 in", "152.4 mm"),
+        (Measure.FORCE, 4.4482216152605, "4 N", "1 lbf", "4 N"),
+        (Measure.SPRING_RATE, 500 * 175.126835246, "87.6 N/mm", "500 lbf/in", "500 lbf/in"),
+        (Measure.WHEEL_RATE, 17512.6835246, "17.5 N/mm", "100.0 lbf/in", "17.5 N/mm"),
+        (Measure.PRESSURE, 200 * 6894.757293168, "13.8 bar", "200 psi", "200 psi"),
+        (Measure.VOLUME, 16.387064e-6, "16.4 cm3", "1.00 in3", "16.4 cm3"),
+        (Measure.TEMPERATURE, 293.15, "20 degC", "68 degF", "20 degC"),
+        (Measure.ENERGY, 1.3558179483314, "1 J", "1 ft lbf", "1 J"),
+        (Measure.FRACTION, 0.3, "30.0 %", "30.0 %", "30.0 %"),
+        (Measure.RATIO, 2.805, "2.81", "2.81", "2.81"),
+    ],
+)
+def test_each_habit_writes_its_unit(
+    measure: Measure, si: float, metric: str, imperial: str, usual: str
+) -> None:
+    assert [units.show(si, measure) for units in (METRIC, IMPERIAL, USUAL)] == [metric, imperial, usual]
+
+
+def test_what_does_not_exist_is_a_dash_and_nothing_is_minus_zero() -> None:
+    assert USUAL.show(math.nan, Measure.FORCE) == USUAL.plain(math.inf, Measure.FORCE) == "-"
+    assert USUAL.show(-0.001, Measure.FORCE) == "0 N"
+
+
+def test_charts_get_the_same_numbers_as_text() -> None:
+    for units in ALL:
+        for measure in Measure:
+            (scaled,) = units.scale(np.array([300.0]), measure)
+            assert units.plain(300.0, measure) == f"{scaled:.{units.writings[measure].digits}f}"
+
+
+def test_the_round_of_habits_comes_home() -> None:
+    assert following(following(following(USUAL))) is USUAL
+    assert len({following(units).name for units in ALL}) == 3
+
+
+def test_gauge_is_what_is_left_above_the_surroundings() -> None:
+    assert gauge(301325.0, 101325.0) == 200000.0

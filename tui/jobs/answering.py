@@ -1,0 +1,35 @@
+"""A job as typed and its answer: the one door that the command, the screen and the tests go through."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tui.jobs.job import Job
+
+if TYPE_CHECKING:
+    from physics.answer import Answer
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class JobAnswer:
+    """An answer beside the job it answers, so that neither is ever shown with another's."""
+
+    job: Job
+    answer: Answer
+
+
+def answer_job(job: Job) -> JobAnswer:
+    """Answer a job; raise `UnusableJob` with every fault in it, in words and at the job file's paths."""
+    from physics.bench import answer  # the physics loads numpy, which --help must not wait for
+    from physics.faults import Refused
+    from tui.jobs.case_of import case_of
+    from tui.jobs.fault_words import job_faults
+    from tui.jobs.faults import UnusableJob
+    from tui.jobs.reading import read
+
+    case = case_of(read(job))
+    try:
+        return JobAnswer(job, answer(case))
+    except Refused as refused:
+        raise UnusableJob(job_faults(refused)) from refused

@@ -1,0 +1,147 @@
+"""SI numbers as a shop reads them: three habits of units, one way to write each measure."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from enum import Enum
+from typing import TYPE_CHECKING, TypeVar
+
+if TYPE_CHECKING:
+    from physics.arrays import Values
+
+_POUND = 0.45359237
+_POUND_FORCE = _POUND * 9.80665
+_INCH = 0.0254
+
+ABSENT = "-"
+"""What stands where a number does not exist; the same in UTF-8 and in plain ASCII."""
+
+
+class Measure(Enum):
+    """What a number measures; SI units in brackets.
+
+    Mass [kg], travel and other short lengths [m], altitude [m], force [N], spring and wheel rate [N/m],
+    gauge pressure [Pa], volume [m³], temperature [K], angle [rad], energy [J], frequency [Hz],
+    damping [N s/m], fraction, ratio, turns and count [1].
+    """
+
+    MASS = "mass"
+    TRAVEL = "travel"
+    ALTITUDE = "altitude"
+    FORCE = "force"
+    SPRING_RATE = "spring rate"
+    WHEEL_RATE = "wheel rate"
+    PRESSURE = "pressure"
+    VOLUME = "volume"
+    TEMPERATURE = "temperature"
+    ANGLE = "angle"
+    ENERGY = "energy"
+    FREQUENCY = "frequency"
+    DAMPING = "damping"
+    FRACTION = "fraction"
+    RATIO = "ratio"
+    TURNS = "turns"
+    COUNT = "count"
+
+
+@dataclass(frozen=True, slots=True)
+class Writing:
+    """How a measure is written: its unit, SI per unit, decimals, and what is added after dividing."""
+
+    unit: str
+    factor: float
+    digits: int
+    offset: float = 0.0
+
+
+Number = TypeVar("Number", float, "Values")
+
+
+@dataclass(frozen=True, slots=True)
+class ShopUnits:
+    """One shop's habit. Pressures are gauge: pass them through `gauge` first."""
+
+    name: str
+    writings: Mapping[Measure, Writing]
+
+    def show(self, si: float, measure: Measure) -> str:
+        """Write an SI value with its unit; `ABSENT` where it does not exist."""
+        unit = self.unit(measure)
+        number = self.plain(si, measure)
+        return f"{number} {unit}" if unit and number != ABSENT else number
+
+    def plain(self, si: float, measure: Measure) -> str:
+        """Write an SI value as the number only."""
+        writing = self.writings[measure]
+        value = float(si) / writing.factor + writing.offset
+        if not math.isfinite(value):
+            return ABSENT
+        # Adding zero turns a rounded "-0" into "0".
+        return f"{round(value, writing.digits) + 0.0:.{writing.digits}f}"
+
+    def unit(self, measure: Measure) -> str:
+        """Return the unit of a measure, empty for a bare number."""
+        return self.writings[measure].unit
+
+    def scale(self, values: Number, measure: Measure) -> Number:
+        """Return SI values as numbers in the unit of the measure."""
+        writing = self.writings[measure]
+        return values / writing.factor + writing.offset
+
+
+def gauge(absolute: Number, ambient: float) -> Number:
+    """Return what a gauge shows [Pa] of an absolute pressure [Pa] in surroundings of `ambient` [Pa]."""
+    return absolute - ambient
+
+
+_METRIC: dict[Measure, Writing] = {
+    Measure.MASS: Writing("kg", 1.0, 1),
+    Measure.TRAVEL: Writing("mm", 1e-3, 1),
+    Measure.ALTITUDE: Writing("m", 1.0, 0),
+    Measure.FORCE: Writing("N", 1.0, 0),
+    Measure.SPRING_RATE: Writing("N/mm", 1e3, 1),
+    Measure.WHEEL_RATE: Writing("N/mm", 1e3, 1),
+    Measure.PRESSURE: Writing("bar", 1e5, 1),
+    Measure.VOLUME: Writing("cm3", 1e-6, 1),
+    Measure.TEMPERATURE: Writing("degC", 1.0, 0, -273.15),
+    Measure.ANGLE: Writing("deg", math.pi / 180, 1),
+    Measure.ENERGY: Writing("J", 1.0, 0),
+    Measure.FREQUENCY: Writing("Hz", 1.0, 2),
+    Measure.DAMPING: Writing("N s/m", 1.0, 0),
+    Measure.FRACTION: Writing("%", 0.01, 1),
+    Measure.RATIO: Writing("", 1.0, 2),
+    Measure.TURNS: Writing("turns", 1.0, 1),
+    Measure.COUNT: Writing("", 1.0, 0),
+}
+_POUNDS_PER_INCH = Writing("lbf/in", _POUND_FORCE / _INCH, 0)
+_PSI = Writing("psi", _POUND_FORCE / _INCH**2, 0)
+
+METRIC = ShopUnits("metric", _METRIC)
+IMPERIAL = ShopUnits(
+    "imperial",
+    _METRIC
+    | {
+        Measure.MASS: Writing("lb", _POUND, 1),
+        Measure.TRAVEL: Writing("in", _INCH, 2),
+        Measure.ALTITUDE: Writing("ft", 0.3048, 0),
+        Measure.FORCE: Writing("lbf", _POUND_FORCE, 0),
+        Measure.SPRING_RATE: _POUNDS_PER_INCH,
+        Measure.WHEEL_RATE: replace(_POUNDS_PER_INCH, digits=1),
+        Measure.PRESSURE: _PSI,
+        Measure.VOLUME: Writing("in3", _INCH**3, 2),
+        Measure.TEMPERATURE: Writing("degF", 5 / 9, 0, -459.67),
+        Measure.ENERGY: Writing("ft lbf", 0.3048 * _POUND_FORCE, 0),
+        Measure.DAMPING: Writing("lbf s/in", _POUND_FORCE / _INCH, 1),
+    },
+)
+USUAL = ShopUnits("usual", _METRIC | {Measure.SPRING_RATE: _POUNDS_PER_INCH, Measure.PRESSURE: _PSI})
+"""Kilograms, millimetres and newtons, but springs in lbf/in and pressures in psi: common practice."""
+
+ALL = (USUAL, METRIC, IMPERIAL)
+
+
+def following(units: ShopUnits) -> ShopUnits:
+    """Return the next habit in the round."""
+    return ALL[(ALL.index(units) + 1) % len(ALL)]
