@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from physics.arrays import Values
-from physics.case import Ambient, Setup
+from physics.case import Ambient, Setup, Target
 from physics.faults import Caution
 
 State = Literal["ok", "topped_out", "bottomed_out", "unsolved"]
@@ -118,12 +118,15 @@ class Curve:
 class BuyableCoil:
     """A rate one can order [N/m], its sag in the measure of the target, and the preload for the target.
 
-    The preload [m] is NaN where even none is too much.
+    The preload [m] is NaN where even none is too much; the turns are NaN without a thread pitch too.
+    `cautions` are those of fit with that preload, or with none where it is NaN.
     """
 
     rate: Values
     sag_fraction: Values
     preload_for_target: Values
+    preload_turns: Values
+    cautions: tuple[Caution, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,6 +222,7 @@ class Answer:
 
     load: LoadAnswer
     frame: FrameAnswer
+    target: Target
     shop: Ambient
     setups: tuple[SetupAnswer, ...]
     cautions: tuple[Caution, ...]

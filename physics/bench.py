@@ -22,6 +22,7 @@ from physics.answer import (
 from physics.arrays import Values, per_point, values
 from physics.buyable import buyable_coils
 from physics.case import Air, Case, Coil, EqualisedNegative, Setup
+from physics.coil import fit_cautions
 from physics.curves import curve, rest_stroke
 from physics.faults import Caution, Refused
 from physics.figures import figures
@@ -49,7 +50,7 @@ def answer(case: Case) -> Answer:
     )
     error = float(lever.closure_error)
     cautions = (Caution("closure", {"closure_error": error}),) if abs(error) > SILENT_CLOSURE else ()
-    return Answer(load, _frame_answer(lever), case.shop, setups, cautions)
+    return Answer(load, _frame_answer(lever), case.target, case.shop, setups, cautions)
 
 
 def _numbered(index: int, setup: Setup, case: Case, lever: LeverageCurve, static: Values) -> SetupAnswer:
@@ -223,7 +224,7 @@ def _cautions(shock: Shock, state: State) -> tuple[Caution, ...]:
     spring = shock.setup.spring
     if isinstance(spring, Coil):
         found.append(Caution("preloaded_coil", {"preload": float(spring.preload)}))
-        found += _coil_fit(spring, float(shock.lever.stroke))
+        found += fit_cautions(spring, float(shock.lever.stroke))
     else:
         found.append(Caution("pressurised"))
         if spring.max_pressure is not None and spring.pressure is not None:
@@ -231,20 +232,3 @@ def _cautions(shock: Shock, state: State) -> tuple[Caution, ...]:
             if set_pressure > spring.max_pressure:
                 found.append(Caution("over_label", {"pressure": set_pressure, "limit": spring.max_pressure}))
     return tuple(found)
-
-
-def _coil_fit(coil: Coil, stroke: float) -> list[Caution]:
-    """Return the cautions of coil bind, rated stroke and preload turns."""
-    found = []
-    preload = float(coil.preload)
-    if coil.free_length is not None and coil.solid_length is not None:
-        room = coil.free_length - coil.solid_length - preload
-        if room <= stroke:
-            found.append(Caution("coil_bind", {"room": room, "stroke": stroke}))
-    if coil.rated_stroke is not None and coil.rated_stroke < stroke + preload:
-        found.append(Caution("rated_stroke", {"rated": coil.rated_stroke, "needed": stroke + preload}))
-    if coil.thread_pitch and coil.max_preload_turns is not None:
-        turns = preload / coil.thread_pitch
-        if turns > coil.max_preload_turns:
-            found.append(Caution("preload_turns", {"turns": turns, "most": coil.max_preload_turns}))
-    return found

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from physics.answer import BuyableCoil
 from physics.arrays import Values, values
 from physics.case import Ambient, Coil, Setup, Target
+from physics.coil import fit_cautions
 from physics.leverage import LeverageCurve
 from physics.sag import settle
 from physics.shock import shock_of, with_rate
@@ -33,9 +36,16 @@ def buyable_coils(
         sag = wheel / lever.wheel_travel
         if target.of == "stroke":
             sag = lever.at(wheel[..., None])[2][..., 0] / lever.stroke if np.isfinite(wheel) else wheel
-        preload = force / rate - stroke
-        found.append(BuyableCoil(values(rate), values(sag), values(np.where(preload >= 0, preload, np.nan))))
+        preload = values(force / rate - stroke)
+        found.append(_choice(spring, rate, values(sag), preload, float(lever.stroke)))
     return tuple(found)
+
+
+def _choice(coil: Coil, rate: float, sag: Values, preload: Values, stroke: float) -> BuyableCoil:
+    wound = values(np.where(preload >= 0, preload, np.nan))
+    turns = values(np.nan if coil.thread_pitch is None else wound / coil.thread_pitch)
+    fitted = replace(coil, rate=rate, preload=np.maximum(preload, 0.0))
+    return BuyableCoil(values(rate), sag, wound, turns, tuple(fit_cautions(fitted, stroke)))
 
 
 def _either_side(coil: Coil, ideal: float) -> list[float]:

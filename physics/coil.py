@@ -6,6 +6,7 @@ import numpy as np
 
 from physics.arrays import Values, per_point, values
 from physics.case import Coil
+from physics.faults import Caution
 
 
 def coil_force(coil: Coil, stroke: Values) -> tuple[Values, Values]:
@@ -22,3 +23,20 @@ def coil_force(coil: Coil, stroke: Values) -> tuple[Values, Values]:
     steps = np.diff(coil.stage_rate, prepend=0.0)
     beyond = compression[..., None] - coil.stage_start
     return np.maximum(beyond, 0.0) @ steps, (beyond >= 0) @ steps
+
+
+def fit_cautions(coil: Coil, stroke: float) -> list[Caution]:
+    """Return the cautions of coil bind, rated stroke and preload turns on a shock of this stroke [m]."""
+    found = []
+    preload = float(coil.preload)
+    if coil.free_length is not None and coil.solid_length is not None:
+        room = coil.free_length - coil.solid_length - preload
+        if room <= stroke:
+            found.append(Caution("coil_bind", {"room": room, "stroke": stroke}))
+    if coil.rated_stroke is not None and coil.rated_stroke < stroke + preload:
+        found.append(Caution("rated_stroke", {"rated": coil.rated_stroke, "needed": stroke + preload}))
+    if coil.thread_pitch and coil.max_preload_turns is not None:
+        turns = preload / coil.thread_pitch
+        if turns > coil.max_preload_turns:
+            found.append(Caution("preload_turns", {"turns": turns, "most": coil.max_preload_turns}))
+    return found

@@ -45,6 +45,17 @@ def test_preload_of_a_buyable_coil_hits_the_target() -> None:
         assert again.sag.wheel_fraction == pytest.approx(0.30, rel=1e-9)
 
 
+def test_a_buyable_coil_is_judged_with_its_own_preload() -> None:
+    coil = Coil(None, 0.001, 25 * LBF_IN, rated_stroke=0.061, thread_pitch=0.001, max_preload_turns=2.0)
+    found = answer(replace(CASE, setups=(Setup("coil", coil),))).setups[0].coil
+    assert found is not None
+    soft, stiff = found.buyable
+    assert soft.preload_turns == pytest.approx(float(soft.preload_for_target) / 0.001)
+    assert {caution.code for caution in soft.cautions} == {"rated_stroke"}
+    assert stiff.preload_for_target < 0.001
+    assert stiff.cautions == ()
+
+
 def test_each_spacer_count_has_the_pressure_of_its_own_case() -> None:
     air = answer(CASE).setups[1]
     assert air.air is not None
