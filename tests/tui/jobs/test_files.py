@@ -1,0 +1,153 @@
+"""Job files on disk: trouble in words, comments kept, nobody's work overwritten."""
+
+import stat
+from pathlib import Path
+
+import pytest
+
+from tui.jobs import files
+from tui.jobs.demo import demo_job
+from tui.jobs.files import ChangedMeanwhile, FileTrouble, load, save
+from tui.jobs.job import UnusableJob, parse
+
+TEXT = """\
+# Written at the stand
+format = 1
+title = "Stand 3"  # who
+
+[load]
+rider_mass = "85 kg"  # with kit
+
+# the first
+[[setup]]
+name = "coil"
+rate = "solve"  # or typed
+
+[[setup]]
+name = "air"
+pressure = "215 psi"  # as it came in
+"""
+
+
+def written(tmp_path: Path, data: bytes = TEXT.encode()) -> Path:
+    path = tmp_path / "job.toml"
+    path.write_bytes(data)
+    return path
+
+
+def test_saving_what_was_opened_changes_no_byte(tmp_path: Path) -> None:
+    for data in (TEXT.encode(), TEXT.replace("\n", "\r\n").encode()):
+        path = written(tmp_path, data)
+        opened = load(path)
+        save(opened.job, path, opened)
+        assert path.read_bytes() == data
+
+
+def test_an_edit_changes_its_line_and_keeps_the_comments(tmp_path: Path) -> None:
+    path = written(tmp_path)
+    opened = load(path)
+    job = opened.job.with_value(("load", "rider_mass"), "187 lb").with_value(
+        ("setup", 1, "pressure"), "solve"
+    )
+    save(job, path, opened)
+    expected = TEXT.replace('"85 kg"', '"187 lb"').replace('"215 psi"', '"solve"')
+    assert path.read_text() == expected
+    assert load(path).job == job
+
+
+def test_setups_added_renamed_and_removed_keep_the_comments_of_the_rest(tmp_path: Path) -> None:
+    path = written(tmp_path)
+    opened = load(path)
+    job = opened.job.duplicate_setup(1).without_setup(0).with_value(("target", "sag"), "30 %")
+    again = save(job, path, opened)
+    assert "# as it came in" in path.read_text()
+    assert "# Written at the stand" in path.read_text()
+    assert load(path).job == job
+    assert save(demo_job(), path, again).job == load(path).job == demo_job()
+
+
+def test_a_new_job_is_written_in_the_order_of_the_format(tmp_path: Path) -> None:
+    path = tmp_path / "new.toml"
+    save(demo_job(), path, None)
+    assert load(path).job == demo_job()
+    lines = path.read_text().splitlines()
+    assert lines[0] == "format = 1"
+    assert [line for line in lines if line.startswith("[")][:3] == ["[load]", "[frame]", "[frame.leverage]"]
+
+
+def test_a_byte_order_mark_is_no_matter(tmp_path: Path) -> None:
+    assert load(written(tmp_path, b"\xef\xbb\xbf" + TEXT.encode())).job == parse(TEXT)
+
+
+@pytest.mark.parametrize(
+    ("data", "what"),
+    [
+        (b"\xff\xfe\x00t", "UTF-8"),
+        (b"\x7fELF\x00\x01", "not a text file"),
+        (b"#" * (files.LARGEST + 1), "larger"),
+    ],
+)
+def test_what_is_no_job_file_is_trouble_in_words(tmp_path: Path, data: bytes, what: str) -> None:
+    with pytest.raises(FileTrouble, match=what):
+        load(written(tmp_path, data))
+
+
+def test_folders_missing_files_and_nul_in_a_path_are_trouble_too(tmp_path: Path) -> None:
+    for path, what in (
+        (tmp_path, "folder"),
+        (tmp_path / "none.toml", "no such file"),
+        (tmp_path / "a\0b", "null"),
+    ):
+        with pytest.raises(FileTrouble, match=what):
+            load(path)
+    with pytest.raises(UnusableJob):
+        load(written(tmp_path, b"= nothing"))
+
+
+def test_another_session_is_not_overwritten_unless_asked(tmp_path: Path) -> None:
+    path = written(tmp_path)
+    mine, theirs = load(path), load(path)
+    save(theirs.job.with_value(("title",), "theirs"), path, theirs)
+    with pytest.raises(ChangedMeanwhile):
+        save(mine.job.with_value(("title",), "mine"), path, mine)
+    assert load(path).job.title == "theirs"
+    again = save(mine.job.with_value(("title",), "mine"), path, mine, overwrite=True)
+    assert load(path).job.title == "mine"
+    save(mine.job, path, again)
+
+
+def test_save_as_over_a_file_that_was_not_opened_asks_first(tmp_path: Path) -> None:
+    path = written(tmp_path)
+    with pytest.raises(ChangedMeanwhile, match="already"):
+        save(demo_job(), path, None)
+    assert path.read_text() == TEXT
+    save(demo_job(), tmp_path / "other.toml", load(path))
+    assert load(tmp_path / "other.toml").job == demo_job()
+
+
+def test_permissions_and_links_are_kept(tmp_path: Path) -> None:
+    path = written(tmp_path)
+    path.chmod(0o640)
+    link = tmp_path / "link.toml"
+    link.symlink_to(path)
+    opened = load(link)
+    save(opened.job.with_value(("title",), "through the link"), link, opened)
+    assert link.is_symlink()
+    assert load(path).job.title == "through the link"
+    assert stat.S_IMODE(path.stat().st_mode) == 0o640
+
+
+def test_a_failed_save_leaves_the_old_file_and_nothing_beside(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = written(tmp_path)
+    opened = load(path)
+
+    def full(_self: Path, _target: Path) -> Path:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(Path, "replace", full)
+    with pytest.raises(FileTrouble, match="no space left"):
+        save(opened.job.with_value(("title",), "new"), path, opened)
+    assert [entry.name for entry in tmp_path.iterdir()] == ["job.toml"]
+    assert path.read_text() == TEXT
