@@ -1,0 +1,199 @@
+"""The rows of the panels: every key of a job file has one, and what is typed lands in the job as meant."""
+
+from __future__ import annotations
+
+import pytest
+
+from tui.bench.fields import NEW_AIR, NEW_COIL, RIDER_MASS, panels
+from tui.bench.fields_row import Amount, Choice, Pair, Row
+from tui.bench.fields_steps import nudged
+from tui.bench.fields_typed import shown, typed_into
+from tui.jobs.answering import answer_job
+from tui.jobs.demo import demo_job
+from tui.jobs.job import Job, UnusableJob
+from tui.jobs.schema import AMBIENT, FRAME, LEVERAGE, LOAD, SETUP, TARGET
+from tui.jobs.tree import Path
+from tui.shop_units import IMPERIAL, METRIC, USUAL
+
+SETUP_PATHS = {"coil": ("setup", 0), "air": ("setup", 1)}
+
+
+def rows(job: Job) -> dict[Path, Row]:
+    return {row.path: row for panel in panels(job) for row in panel.rows}
+
+
+def every_job() -> list[Job]:
+    """Return jobs that between them take every way of every choice."""
+    demo = demo_job()
+    jobs = [demo]
+    for row in rows(demo).values():
+        if isinstance(row.kind, Choice):
+            jobs += [row.kind.select(demo, row.path, index) for index in range(len(row.kind.options))]
+    return jobs
+
+
+def test_every_key_of_a_job_file_has_a_row() -> None:
+    paths = {path for job in every_job() for path in rows(job)}
+    named: set[Path] = {path[:-1] if isinstance(path[-1], int) else path for path in paths}
+    wanted: set[Path] = {("load", key) for key in LOAD} | {("frame", key) for key in FRAME}
+    wanted |= {("target", key) for key in TARGET} | {("ambient", key) for key in AMBIENT}
+    wanted |= {("frame", "leverage", key) for keys in LEVERAGE.values() for key in keys}
+    seconds = {("frame", "leverage", "ratio"), ("frame", "leverage", "stroke_mm")}
+    wanted |= {(*SETUP_PATHS[kind], key) for kind, keys in SETUP.items() for key in keys}
+    of_panels = {(*path, "kind") for path in SETUP_PATHS.values()}
+    stages = ("setup", 0, "stages")
+    assert wanted - seconds - of_panels - {stages} - named == set()
+    assert (*stages, "compression_mm") in named
+
+
+def test_every_way_of_every_choice_can_be_answered() -> None:
+    for job in every_job():
+        if job.get(("frame", "leverage", "kind")) == "fork":
+            with pytest.raises(UnusableJob) as refused:
+                answer_job(job)
+            # A rear shock does not fit a fork: its stroke is the one thing to type then.
+            assert {fault.path for fault in refused.value.faults} == {("frame", "stroke")}
+        else:
+            assert answer_job(job).job == job
+
+
+def test_paths_are_unique_and_every_row_says_what_it_means() -> None:
+    for job in every_job():
+        listed = [row for panel in panels(job) for row in panel.rows]
+        assert len({row.path for row in listed}) == len(listed)
+        assert all(row.meaning.endswith(".") and len(row.label) <= 20 for row in listed)
+
+
+@pytest.mark.parametrize("key", ["pressure", "max_pressure", "negative_pressure", "gas_pressure"])
+def test_every_air_pressure_has_its_caution(key: str) -> None:
+    found = [
+        job_rows[("setup", 1, key)] for job in every_job() if ("setup", 1, key) in (job_rows := rows(job))
+    ]
+    assert found
+    assert all("label" in row.caution and "qualified technician" in row.caution for row in found)
+    assert all("eye protection" in row.caution.lower() for row in found)
+
+
+@pytest.mark.parametrize("key", ["preload", "preload_turns"])
+def test_every_preload_has_its_caution(key: str) -> None:
+    found = [
+        job_rows[("setup", 0, key)] for job in every_job() if ("setup", 0, key) in (job_rows := rows(job))
+    ]
+    assert found
+    assert all("back the collar off" in row.caution for row in found)
+
+
+def typed(path: Path, text: str, job: Job | None = None) -> object:
+    job = job or demo_job()
+    return typed_into(job, rows(job)[path], text, USUAL).get(path)
+
+
+def test_a_bare_number_takes_the_unit_the_field_has() -> None:
+    assert typed(RIDER_MASS, "91") == "91 kg"
+    job = demo_job().with_value(RIDER_MASS, "187 lb")
+    assert typed(RIDER_MASS, "190", job) == "190 lb"
+
+
+def test_a_bare_number_in_an_empty_field_takes_the_shops_unit() -> None:
+    path: Path = ("setup", 0, "rated_stroke")
+    job = demo_job().without(path)
+    row = rows(job)[path]
+    assert typed_into(job, row, "65", METRIC).get(path) == "65 mm"
+    assert typed_into(job, row, "2,5", IMPERIAL).get(path) == "2,5 in"
+
+
+@pytest.mark.parametrize(
+    ("path", "text", "raw"),
+    [
+        (RIDER_MASS, "187lb", "187 lb"),
+        (("frame", "stroke"), "2,5 in", "2,5 in"),
+        (RIDER_MASS, "much", "much"),
+        (RIDER_MASS, "", None),
+        (("setup", 0, "rate"), "solve", "solve"),
+        (("setup", 0, "rate"), "450", "450 lbf/in"),
+        (("setup", 1, "pressure"), "15 bar", "15 bar"),
+        (("frame", "leverage", "start"), "2,9", 2.9),
+        (("frame", "leverage", "start"), "2.9 : 1", 2.9),
+        (("setup", 1, "positive_spacers"), "2", 2),
+        (("load", "bike_share"), "52 %", 0.52),
+        (("load", "bike_share"), "0,5", 0.5),
+        (("load", "bike_share"), "48", 0.48),
+        (("target", "sag"), "28", "28 %"),
+        (("target", "sag"), "0.28", 0.28),
+        (("title",), "[red]x[/]\x1b[2J", "[red]x[/][2J"),
+    ],
+)
+def test_what_is_typed_lands_in_the_job(path: Path, text: str, raw: object) -> None:
+    assert typed(path, text) == raw
+
+
+@pytest.mark.parametrize(
+    ("path", "before", "times", "after"),
+    [
+        (RIDER_MASS, "85 kg", 1, "86 kg"),
+        (RIDER_MASS, "85.5 kg", -1, "84.5 kg"),
+        (RIDER_MASS, "187 lb", 10, "197 lb"),
+        (("setup", 0, "rate"), "450 lbf/in", 1, "455 lbf/in"),
+        (("setup", 1, "pressure"), "215 psi", 1, "216 psi"),
+        (("setup", 1, "pressure"), "14,8 bar", 1, "14,9 bar"),
+        (("target", "sag"), "29 %", -1, "28 %"),
+        (("target", "sag"), 0.29, 1, 0.3),
+        (("frame", "wheel_travel"), "148 mm", 1, "149 mm"),
+        (("frame", "leverage", "start"), 2.78, 1, 2.79),
+        (("setup", 1, "positive_spacers"), 1, 1, 2),
+        (("ambient", "temperature"), "0 degC", -1, "-1 degC"),
+    ],
+)
+def test_a_nudge_is_one_sensible_step(path: Path, before: object, times: int, after: object) -> None:
+    job = demo_job().with_value(path, before)
+    moved = nudged(job, rows(job)[path], times)
+    assert moved is not None
+    assert moved.get(path) == after
+
+
+def test_a_nudge_starts_from_what_an_empty_field_means() -> None:
+    path: Path = ("ambient", "temperature")
+    job = demo_job().without(path)
+    moved = nudged(job, rows(job)[path], 1)
+    assert moved is not None
+    assert moved.get(path) == "21 degC"
+
+
+@pytest.mark.parametrize("raw", ["much", "1 kg", None])
+def test_a_nudge_never_leads_below_zero_and_needs_a_number(raw: object) -> None:
+    job = demo_job().with_value(RIDER_MASS, raw) if raw else demo_job().without(RIDER_MASS)
+    assert nudged(job, rows(job)[RIDER_MASS], -2) is None
+
+
+def test_pairs_are_typed_shown_added_and_taken_out() -> None:
+    kind: Path = ("frame", "leverage", "kind")
+    choice = rows(demo_job())[kind].kind
+    assert isinstance(choice, Choice)
+    job = choice.select(demo_job(), kind, 1)
+    pairs = [row for row in rows(job).values() if isinstance(row.kind, Pair)]
+    last = pairs[-1]
+    assert shown(job, last) == ""
+    job = typed_into(job, last, "160 2,2", USUAL)
+    assert shown(job, rows(job)[last.path]) == "160.0 mm  2.2 : 1"
+    assert len([row for row in rows(job).values() if isinstance(row.kind, Pair)]) == len(pairs) + 1
+    job = typed_into(job, last, "", USUAL)
+    assert len([row for row in rows(job).values() if isinstance(row.kind, Pair)]) == len(pairs)
+
+
+def test_new_setups_can_be_answered() -> None:
+    job = demo_job().with_setup(None, NEW_COIL).with_setup(None, NEW_AIR)
+    assert [setup.state for setup in answer_job(job).answer.setups] == ["ok"] * 4
+
+
+def test_what_is_shown_can_be_typed_again() -> None:
+    for job in every_job():
+        for row in rows(job).values():
+            if not isinstance(row.kind, Choice):
+                assert typed_into(job, row, shown(job, row), USUAL) == job, row.path
+
+
+def test_amounts_are_shown_with_the_unit_they_were_typed_in() -> None:
+    job = demo_job()
+    for row in rows(job).values():
+        if isinstance(row.kind, Amount) and job.get(row.path) is not None:
+            assert shown(job, row) == job.get(row.path)

@@ -1,0 +1,147 @@
+"""The frame panel: wheel travel, shock stroke and the leverage between them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from tui.bench.fields_row import Amount, Bare, Choice, Option, Pair, Panel, Row
+from tui.jobs.job import Job
+from tui.jobs.tree import Path, Raw
+from tui.shop_units import Measure
+
+_HALF = {"mm": "0.5"}
+LEVERAGE: Path = ("frame", "leverage")
+_KEYS = {
+    "ends": ("start", "middle", "end"),
+    "table": ("travel_mm", "ratio"),
+    "measured": ("travel_mm", "stroke_mm"),
+    "fork": ("head_angle",),
+}
+
+
+def _way(word: str, kind: str, needs: Mapping[str, Raw]) -> Option:
+    others = {key for keys in _KEYS.values() for key in keys} - set(_KEYS[kind])
+    return Option(word, kind, needs=needs, drops=tuple(sorted(others)))
+
+
+_SIZES = (
+    Row(
+        "wheel travel",
+        ("frame", "wheel_travel"),
+        Amount(Measure.TRAVEL),
+        "How far the axle rises straight up from full extension to the stop: spring out, wheel lifted, "
+        "measured at the axle.",
+        head="travel",
+    ),
+    Row(
+        "shock stroke",
+        ("frame", "stroke"),
+        Amount(Measure.TRAVEL, _HALF),
+        "How far the shock shortens over the whole travel: stands on the shock or in its papers. On a fork, "
+        "the travel along the legs.",
+    ),
+    Row(
+        "eye to eye",
+        ("frame", "eye_to_eye"),
+        Amount(Measure.TRAVEL, _HALF),
+        "From the middle of one mounting bolt to the other, the shock at full length. Kept with the job; "
+        "no figure hangs on it.",
+    ),
+)
+_KIND = Row(
+    "leverage from",
+    (*LEVERAGE, "kind"),
+    Choice(
+        (
+            _way("ratio at the ends", "ends", {"start": 2.8, "end": 2.3}),
+            _way("table of ratios", "table", {"travel_mm": (0.0, 75.0, 150.0), "ratio": (2.8, 2.55, 2.3)}),
+            _way(
+                "pairs off the bike",
+                "measured",
+                {
+                    "travel_mm": (0.0, 30.0, 60.0, 90.0, 120.0, 150.0),
+                    "stroke_mm": (0.0, 10.9, 22.3, 34.2, 46.7, 60.0),
+                },
+            ),
+            _way("fork head angle", "fork", {"head_angle": "64 deg"}),
+        )
+    ),
+    "How the leverage is known: from the frame maker's ratios, from pairs of travel and stroke measured on "
+    "the bike with the spring out, or from a fork's head angle.",
+    head="leverage",
+)
+_RATIO = Bare("0.01", ": 1")
+_ENDS = (
+    Row(
+        "ratio at start",
+        (*LEVERAGE, "start"),
+        _RATIO,
+        "Wheel travel over shock stroke at full extension: how many mm the wheel rises for the first mm of "
+        "stroke.",
+    ),
+    Row(
+        "ratio in the middle",
+        (*LEVERAGE, "middle"),
+        _RATIO,
+        "The same at half the wheel travel, where it is known: the curve then bends through it. Empty draws "
+        "a straight line.",
+    ),
+    Row(
+        "ratio at the end",
+        (*LEVERAGE, "end"),
+        _RATIO,
+        "The same at full travel. Below the start: the wheel feels more of the spring as it goes deeper.",
+    ),
+)
+_FORK = Row(
+    "head angle",
+    (*LEVERAGE, "head_angle"),
+    Amount(Measure.ANGLE, {"deg": "0.5", "°": "0.5"}),
+    "The steering axis from the ground, bike unloaded: an angle gauge on the stanchions. A fork moves along "
+    "its own axis.",
+)
+_TABLE_MEANING = (
+    "Wheel travel and the leverage ratio there: two numbers with a space between, from 0 mm to the end."
+)
+_MEASURED_MEANING = (
+    "Wheel travel and shock stroke used there, spring out: two numbers with a space between. Six pairs or "
+    "more smooth out the reading."
+)
+
+
+def frame_panel(job: Job) -> Panel:
+    """Return the frame panel with the rows that this job's kind of leverage asks for."""
+    return Panel("frame", (*_SIZES, _KIND, *_leverage_rows(job)))
+
+
+def _leverage_rows(job: Job) -> tuple[Row, ...]:
+    match job.get((*LEVERAGE, "kind")):
+        case "ends":
+            return _ENDS
+        case "fork":
+            return (_FORK,)
+        case "table":
+            return pair_rows(job, LEVERAGE, ("travel_mm", "ratio"), ("mm", ": 1"), "0.01", _TABLE_MEANING)
+        case "measured":
+            return pair_rows(
+                job, LEVERAGE, ("travel_mm", "stroke_mm"), ("mm", "mm"), "0.1", _MEASURED_MEANING
+            )
+        case _:
+            return ()
+
+
+def pair_rows(
+    job: Job, table: Path, keys: tuple[str, str], units: tuple[str, str], step: str, meaning: str
+) -> tuple[Row, ...]:
+    """Return one row per pair of two arrays below `table`, and an empty one behind them."""
+    columns = [job.get((*table, key)) for key in keys]
+    count = max((len(column) for column in columns if isinstance(column, tuple)), default=0)
+    return tuple(
+        Row(
+            f"pair {index + 1}" if index < count else "one pair more",
+            (*table, keys[0], index),
+            Pair(keys, index, units, step),
+            meaning,
+        )
+        for index in range(count + 1)
+    )

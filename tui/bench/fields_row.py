@@ -1,0 +1,137 @@
+"""What a row of a panel is: its label, where its value stands in the job, and how a hand may change it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from tui.jobs.job import Job
+from tui.jobs.tree import Path, Raw
+from tui.shop_units import Measure
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A quantity with its unit, text in the file.
+
+    `steps` gives nudges of its own per unit, `signed` allows values below zero, `solvable` the word "solve".
+    """
+
+    measure: Measure
+    steps: Mapping[str, str] = field(default_factory=dict)
+    signed: bool = False
+    solvable: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Bare:
+    """A bare number in the file; `suffix` follows it on the screen, `step` is its nudge."""
+
+    step: str
+    suffix: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """A fraction: per cent on the screen; in the file a bare number, or text with its per cent sign."""
+
+    as_text: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Text, shown letter by letter as it stands."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Row `index` of two arrays of one table that belong together, e.g. travel and stroke.
+
+    The row behind the last one is empty and takes a new pair. `units` follow the two numbers on the
+    screen, `step` nudges the second.
+    """
+
+    keys: tuple[str, str]
+    index: int
+    units: tuple[str, str]
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One way of a choice.
+
+    The file holds it as the word `stored` at the row's path, or by the key `mark` being there at all.
+    `needs` are the keys it cannot do without, with invented values to start from; `drops` those that
+    must not stand beside it.
+    """
+
+    word: str
+    stored: str | None = None
+    mark: str | None = None
+    needs: Mapping[str, Raw] = field(default_factory=dict)
+    drops: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One of several ways; `absent` is the one a file means that says nothing."""
+
+    options: tuple[Option, ...]
+    absent: int | None = None
+
+    def chosen(self, job: Job, path: Path) -> int | None:
+        """Return the index of the way the job takes, None where it names one that is not known."""
+        raw = job.get(path)
+        for index, option in enumerate(self.options):
+            if raw is not None and raw == option.stored:
+                return index
+            if raw is None and option.mark and job.get((*path[:-1], option.mark)) is not None:
+                return index
+        return self.absent if raw is None else None
+
+    def select(self, job: Job, path: Path, index: int, starts: Mapping[str, Raw] | None = None) -> Job:
+        """Return the job on another way; keys it lacks then start from `starts`, else invented."""
+        option = self.options[index]
+        table = path[:-1]
+        for key in option.drops:
+            job = job.without((*table, key))
+        job = job.with_value(path, option.stored) if option.stored else job.without(path)
+        for key, invented in option.needs.items():
+            if job.get((*table, key)) is None:
+                job = job.with_value((*table, key), (starts or {}).get(key, invented))
+        return job
+
+
+Kind = Amount | Bare | Share | Words | Pair | Choice
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of a panel.
+
+    `meaning` says what the value is and how to get it, `caution` what must be known before a hand acts
+    on it. `usual` is what a file means that leaves the value out, `head` a heading above the row.
+    """
+
+    label: str
+    path: Path
+    kind: Kind
+    meaning: str
+    caution: str = ""
+    usual: str = ""
+    head: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """The rows of one subject. `setup` is the index of the setup it shows, None for rider and frame."""
+
+    title: str
+    rows: tuple[Row, ...]
+    setup: int | None = None
+    kind: str = ""
+
+    def index_of(self, path: Path) -> int | None:
+        """Return the index of the row at `path`."""
+        return next((index for index, row in enumerate(self.rows) if row.path == path), None)

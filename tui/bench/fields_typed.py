@@ -1,0 +1,105 @@
+"""Between what a hand types and what the job holds: units kept, bare numbers given the field's unit."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from tui.bench.fields_pairs import pair_shown, pair_typed
+from tui.bench.fields_row import Amount, Bare, Choice, Pair, Row, Share
+from tui.bench.fields_text import is_number, number, plain, split
+from tui.jobs.clean import clean
+from tui.jobs.job import Job
+from tui.jobs.tree import Raw
+from tui.shop_units import ShopUnits
+
+SOLVE = "solve"
+_SOLVE_WORDS = ("solve", "solved", "=")
+
+
+def shown(job: Job, row: Row) -> str:
+    """Return the value of a row as it stands in the job, empty where nothing does."""
+    if isinstance(row.kind, Pair):
+        return pair_shown(job, row.path, row.kind)
+    raw = job.get(row.path)
+    match row.kind:
+        case Choice() as choice:
+            chosen = choice.chosen(job, row.path)
+            return choice.options[chosen].word if chosen is not None else plain(raw)
+        case Share() if is_number(raw):
+            return f"{_tidy(Decimal(repr(raw)) * 100)} %"
+        case Bare() as bare if is_number(raw):
+            return f"{_decimals(raw, bare)} {bare.suffix}".rstrip()
+        case _:
+            return plain(raw)
+
+
+def typed_into(job: Job, row: Row, text: str, units: ShopUnits) -> Job:
+    """Return the job with what was typed into a row; text that cannot be used is kept as it is."""
+    typed = clean(text).strip()
+    if isinstance(row.kind, Pair):
+        return pair_typed(job, row.path, row.kind, typed)
+    raw = _raw(row, typed, job.get(row.path), units)
+    return job.without(row.path) if raw is None else job.with_value(row.path, raw)
+
+
+def _raw(row: Row, typed: str, current: Raw, units: ShopUnits) -> Raw | None:
+    if not typed:
+        return None
+    match row.kind:
+        case Amount(solvable=True) if typed.lower() in _SOLVE_WORDS:
+            return SOLVE
+        case Amount(measure=measure):
+            parts = split(typed)
+            if parts is None:
+                return typed
+            return " ".join((parts[0], parts[1] or unit_of(current, row) or units.unit(measure)))
+        case Share(as_text=as_text):
+            return _share(typed, as_text=as_text)
+        case Bare() as bare:
+            return _bare(typed, bare)
+        case _:
+            return typed
+
+
+def unit_of(raw: Raw, row: Row) -> str:
+    """Return the unit a row has: that of its value, else that of its usual value, else none."""
+    for text in (raw, row.usual):
+        parts = split(text)
+        if parts is not None and parts[1]:
+            return parts[1]
+    return ""
+
+
+def _share(typed: str, *, as_text: bool) -> Raw:
+    parts = split(typed)
+    if parts is None or parts[1] not in ("", "%"):
+        return typed
+    amount = number(parts[0])
+    # Nobody means less than one per cent: a bare number up to 1 is the fraction itself.
+    if not parts[1] and amount <= 1:
+        return float(amount)
+    return f"{parts[0]} %" if as_text else float(amount / 100)
+
+
+def _bare(typed: str, bare: Bare) -> Raw:
+    parts = split(typed)
+    if parts is None or not bare.suffix.replace(" ", "").startswith(parts[1].replace(" ", "")):
+        return typed
+    return int(parts[0]) if parts[0].lstrip("+-").isdecimal() else float(number(parts[0]))
+
+
+def _decimals(raw: Raw, bare: Bare) -> str:
+    value = Decimal(repr(raw))
+    if not value.is_finite():
+        return str(raw)
+    places = max(_places(value), _places(Decimal(bare.step)))
+    return f"{value:.{places}f}"
+
+
+def _places(value: Decimal) -> int:
+    exponent = value.as_tuple().exponent
+    return max(-exponent, 0) if isinstance(exponent, int) else 0
+
+
+def _tidy(value: Decimal) -> str:
+    return f"{value.normalize():f}" if value.is_finite() else str(value)
