@@ -1,0 +1,109 @@
+"""Themes as data: the shipped ones, a user's own, their faults, and the choice for a terminal."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tui import themes
+from tui.glyphs import ASCII, UTF8, glyphs_for
+
+GOOD = (Path(__file__).parents[2] / "themes" / "dark.toml").read_text(encoding="utf-8")
+
+
+def test_every_shipped_theme_is_good() -> None:
+    found = themes.find_themes(Path("/nowhere"))
+    assert found.faults == ()
+    assert set(found.themes) == {"dark", "light", "sixteen", "plain"}
+    for theme in found.themes.values():
+        assert len(theme.look.lines) >= 6
+        assert theme.textual().name == theme.name
+        assert all(line.marker.isascii() for line in theme.chart(ASCII).lines)
+
+
+def test_few_and_no_colours_are_promised_by_name() -> None:
+    found = themes.find_themes(Path("/nowhere")).themes
+    for name in ("sixteen", "plain"):
+        theme = found[name]
+        colours = [*theme.ui.values(), *(line.colour for line in theme.look.lines)]
+        assert theme.ansi
+        assert all(colour.startswith("ansi_") for colour in colours)
+        if name == "plain":
+            assert set(colours) == {"ansi_default"}
+
+
+def test_a_theme_of_ones_own_goes_first(tmp_path: Path) -> None:
+    (tmp_path / "dark.toml").write_text(GOOD.replace("#7fd1ae", "#123456"), encoding="utf-8")
+    (tmp_path / "mine.toml").write_text(GOOD, encoding="utf-8")
+    found = themes.find_themes(tmp_path)
+    assert found.faults == ()
+    assert found.themes["dark"].look.line(0).colour == "#123456"
+    assert "mine" in found.themes
+
+
+def test_every_fault_of_a_theme_is_reported_at_once(tmp_path: Path) -> None:
+    bad = GOOD.replace('primary = "#8fbf7f"', 'primry = "#8fbf7f"').replace('"#c79be0"', '"mauve"')
+    bad = bad.replace('marker = "◆"', 'marker = "●"').replace('"braille"', '"curly"').replace("= 1", "= 2")
+    (tmp_path / "bad.toml").write_text(bad.replace('"▽"', '"▽▽"'), encoding="utf-8")
+    (tmp_path / "worse.toml").write_text("format = [", encoding="utf-8")
+    found = themes.find_themes(tmp_path)
+    assert "bad" not in found.themes
+    assert set(found.themes) == {"dark", "light", "sixteen", "plain"}
+    text = "\n".join(found.faults)
+    for words in (
+        'ui.primry is not known; did you mean "primary"?',
+        "ui.primary is missing",
+        "line 3: colour cannot be 'mauve'",
+        "line 4: ● is a marker of line 1 already",
+        "line_style cannot be 'curly'",
+        "format cannot be 2",
+        "line 5: fast_marker cannot be '▽▽'; one character of one cell is accepted",
+        "worse.toml: is not TOML",
+    ):
+        assert words in text
+
+
+def test_too_few_lines_are_refused(tmp_path: Path) -> None:
+    head = GOOD[: GOOD.index("[[line]]")]
+    one = '[[line]]\ncolour = "#7fd1ae"\nmarker = "●"\nfast_marker = "○"\n'
+    (tmp_path / "short.toml").write_text(head + one, encoding="utf-8")
+    assert "only 1 [[line]] tables" in "".join(themes.find_themes(tmp_path).faults)
+
+
+@pytest.mark.parametrize(
+    ("environ", "name"),
+    [
+        ({"NO_COLOR": "1", "COLORTERM": "truecolor"}, "plain"),
+        ({"NO_COLOR": "", "COLORTERM": "truecolor"}, "dark"),
+        ({"TERM": "xterm-256color"}, "dark"),
+        ({"TERM": "linux"}, "sixteen"),
+        ({"TERM": "xterm"}, "sixteen"),
+        ({}, "sixteen"),
+    ],
+)
+def test_the_terminal_chooses(environ: dict[str, str], name: str) -> None:
+    assert themes.default_theme(environ) == name
+
+
+def test_an_empty_no_color_is_taken_out() -> None:
+    empty, asked = {"NO_COLOR": ""}, {"NO_COLOR": "1"}
+    themes.forget_empty_no_color(empty)
+    themes.forget_empty_no_color(asked)
+    assert empty == {}
+    assert asked == {"NO_COLOR": "1"}
+
+
+@pytest.mark.parametrize(
+    ("environ", "encoding", "expected"),
+    [
+        ({}, "UTF-8", UTF8),
+        ({}, "utf8", UTF8),
+        ({}, "ANSI_X3.4-1968", ASCII),
+        ({"TERM": "linux"}, "UTF-8", ASCII),
+        ({"SPRINGWRIGHT_ASCII": "1"}, "UTF-8", ASCII),
+        ({"SPRINGWRIGHT_ASCII": "0"}, "UTF-8", UTF8),
+    ],
+)
+def test_characters_follow_the_locale(environ: dict[str, str], encoding: str, expected: object) -> None:
+    assert glyphs_for(environ, encoding) is expected

@@ -1,0 +1,65 @@
+"""How a chart looks: colours, markers and what its lines are made of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import IntEnum
+from typing import Literal, get_args
+
+from tui.glyphs import ASCII, LETTERS, UTF8, Glyphs
+
+LineStyle = Literal["braille", "block", "dot", "ascii"]
+LINE_STYLES: tuple[LineStyle, ...] = get_args(LineStyle)
+
+
+class Role(IntEnum):
+    """What a cell of the chart is for; a line has `LINE` plus the number of its look."""
+
+    BASE = 0
+    AXIS = 1
+    LEVEL = 2
+    SAG = 3
+    CURSOR = 4
+    STALE = 5
+    TITLE = 6
+    LINE = 16
+
+
+@dataclass(frozen=True, slots=True)
+class LineLook:
+    """Colour and markers of one line; the fast stroke has a marker of its own."""
+
+    colour: str
+    marker: str
+    fast_marker: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChartLook:
+    """The looks of all lines and of what stands around them. Colours are `#rrggbb` or `ansi_…` names."""
+
+    line_style: LineStyle
+    lines: tuple[LineLook, ...]
+    axis: str
+    level: str
+    sag: str
+    cursor: str
+    stale: str
+    glyphs: Glyphs = UTF8
+
+    def line(self, look: int) -> LineLook:
+        """Return the look of that number; the round starts again after the last one."""
+        return self.lines[look % len(self.lines)]
+
+    def marker(self, look: int, *, fast: bool = False) -> str:
+        """Return the marker of a line."""
+        line = self.line(look)
+        return line.fast_marker if fast else line.marker
+
+    def in_ascii(self) -> ChartLook:
+        """Return the same colours with letters for markers and lines of ASCII only."""
+        lines = tuple(
+            LineLook(line.colour, LETTERS[number % len(LETTERS)], LETTERS[number % len(LETTERS)].lower())
+            for number, line in enumerate(self.lines)
+        )
+        return replace(self, line_style="ascii", lines=lines, glyphs=ASCII)

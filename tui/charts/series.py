@@ -1,0 +1,190 @@
+"""Answer → what a chart shows: lines, points and a level in SI, with names and no looks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum
+
+import numpy as np
+
+from physics.answer import Answer, Curve, SetupAnswer
+from physics.arrays import Values, values
+from tui.shop_units import Measure
+
+
+class ChartView(Enum):
+    """The views of the chart, in the order a key walks through them; the value is the title."""
+
+    SHAFT = "Shaft force"
+    CHAMBERS = "Air chambers"
+    WHEEL = "Wheel force"
+    RATE = "Spring rate"
+    WHEEL_RATE = "Wheel rate"
+    LEVERAGE = "Leverage ratio"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Line:
+    """One line: SI points and `look`, the number of the colour and the marker it is drawn with."""
+
+    name: str
+    look: int
+    x: Values
+    y: Values
+    fast: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One marked point of a setup in SI."""
+
+    name: str
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """What an axis shows, and whether zero is always on it."""
+
+    label: str
+    measure: Measure
+    from_zero: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """A level line over the whole chart in SI."""
+
+    name: str
+    y: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ChartData:
+    """Everything a chart shows.
+
+    `fraction` (used wheel travel, 0…1) and `place` (SI on the x axis) say where the cursor stands.
+    A chart without lines has its reason in `note`.
+    """
+
+    title: str
+    x: Axis
+    y: Axis
+    fraction: Values
+    place: Values
+    lines: tuple[Line, ...] = ()
+    points: tuple[Point, ...] = ()
+    level: Level | None = None
+    note: str = ""
+
+
+_STROKE = Axis("shock stroke", Measure.TRAVEL)
+_TRAVEL = Axis("wheel travel", Measure.TRAVEL)
+_FIELDS = {
+    ChartView.SHAFT: ("stroke", "shaft_force", _STROKE, Measure.FORCE),
+    ChartView.RATE: ("stroke", "rate", _STROKE, Measure.SPRING_RATE),
+    ChartView.WHEEL: ("wheel_travel", "wheel_force", _TRAVEL, Measure.FORCE),
+    ChartView.WHEEL_RATE: ("wheel_travel", "wheel_rate", _TRAVEL, Measure.WHEEL_RATE),
+}
+
+
+def chart_data(answer: Answer, view: ChartView, selected: int = 0, *, fast: bool = False) -> ChartData:
+    """Return what a view shows of an answer; `selected` is the setup whose chambers are meant."""
+    if view is ChartView.LEVERAGE:
+        return _leverage(answer)
+    if not answer.setups:
+        return _empty(answer, view, "No setup yet: add a coil or an air spring.")
+    if view is ChartView.CHAMBERS:
+        return _chambers(answer, selected, fast)
+    return _compared(answer, view, fast)
+
+
+def _compared(answer: Answer, view: ChartView, fast: bool) -> ChartData:
+    x, y, x_axis, measure = _FIELDS[view]
+    lines = [
+        Line(setup.name, look, getattr(setup.curve, x), getattr(setup.curve, f"{prefix}{y}"), prefix != "")
+        for look, setup in enumerate(answer.setups)
+        for prefix in (("", "fast_") if fast else ("",))
+    ]
+    wheel = view is ChartView.WHEEL
+    fraction, place = _track(answer, x_axis)
+    return ChartData(
+        title=view.value,
+        x=x_axis,
+        y=Axis(view.value, measure),
+        fraction=fraction,
+        place=place,
+        lines=tuple(lines),
+        points=tuple(_sag_points(answer)) if wheel else (),
+        level=Level("static load", float(answer.load.static_wheel_force)) if wheel else None,
+    )
+
+
+def _sag_points(answer: Answer) -> Iterator[Point]:
+    for setup in answer.setups:
+        if np.isfinite(setup.sag.wheel):
+            yield Point(setup.name, float(setup.sag.wheel), float(answer.load.static_wheel_force))
+
+
+def _chambers(answer: Answer, selected: int, fast: bool) -> ChartData:
+    setup = answer.setups[min(max(selected, 0), len(answer.setups) - 1)]
+    if setup.kind == "coil":
+        return _empty(
+            answer,
+            ChartView.CHAMBERS,
+            f"{setup.name} is a coil and has no chambers. Select an air setup.",
+        )
+    fraction, place = _track(answer, _STROKE)
+    return ChartData(
+        title=f"{ChartView.CHAMBERS.value} of {setup.name}",
+        x=_STROKE,
+        y=Axis("Shaft force", Measure.FORCE),
+        fraction=fraction,
+        place=place,
+        lines=tuple(_chamber_lines(setup, answer.setups.index(setup), fast)),
+    )
+
+
+def _chamber_lines(setup: SetupAnswer, look: int, fast: bool) -> Iterator[Line]:
+    curve = setup.curve
+    parts = [(False, curve.positive, curve.negative)]
+    if fast:
+        parts.append((True, curve.fast_positive, curve.fast_negative))
+    for is_fast, positive, negative in parts:
+        # The total keeps the look its setup has in the other views.
+        yield Line("total", look, curve.stroke, values(positive + negative), is_fast)
+        yield Line("positive", look + 1, curve.stroke, positive, is_fast)
+        yield Line("negative", look + 2, curve.stroke, negative, is_fast)
+
+
+def _leverage(answer: Answer) -> ChartData:
+    frame = answer.frame
+    fraction, place = _track(answer, _TRAVEL)
+    line = Line("frame", 0, frame.travel, frame.ratio)
+    axis = Axis(ChartView.LEVERAGE.value, Measure.RATIO, from_zero=False)
+    return ChartData(
+        ChartView.LEVERAGE.value,
+        _TRAVEL,
+        axis,
+        fraction,
+        place,
+        (line,),
+    )
+
+
+def _empty(answer: Answer, view: ChartView, note: str) -> ChartData:
+    fraction, place = _track(answer, _STROKE)
+    return ChartData(view.value, _STROKE, Axis(view.value, Measure.FORCE), fraction, place, note=note)
+
+
+def _track(answer: Answer, axis: Axis) -> tuple[Values, Values]:
+    ends = values([0.0, 1.0])
+    if axis is _TRAVEL:
+        return ends, values(ends * float(answer.frame.wheel_travel))
+    if not answer.setups:
+        return ends, values(ends * float(answer.frame.stroke))
+    # Every setup sits on the same frame: any of them knows which stroke a wheel travel is.
+    curve: Curve = answer.setups[0].curve
+    return values(curve.wheel_travel / float(answer.frame.wheel_travel)), curve.stroke

@@ -1,0 +1,62 @@
+"""Round numbers for an axis."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from physics.arrays import Values
+
+_ROUND = (1.0, 2.0, 2.5, 5.0, 10.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Ticks:
+    """Ends of an axis and the round numbers between them, with their texts."""
+
+    low: float
+    high: float
+    at: tuple[float, ...]
+    texts: tuple[str, ...]
+
+
+def ticks(low: float, high: float, most: int, *, tight: bool) -> Ticks:
+    """Return at most `most` round numbers; a tight axis keeps its ends, a loose one ends on round numbers."""
+    if not high > low:
+        middle = abs(low) or 1.0
+        low, high = low - middle / 2, high + middle / 2
+    step = _step(high - low, max(most - 1, 1))
+    first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
+    if not tight and last - first >= most:  # rounding outwards took one tick more
+        step = _step((last - first) * step, max(most - 1, 1))
+        first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
+    at = [number * step for number in range(first, last + 1)]
+    if tight:
+        slack = 1e-9 * (high - low)
+        at = [place for place in at if low - slack <= place <= high + slack]
+    else:
+        low, high = at[0], at[-1]
+    digits = max(0, -math.floor(math.log10(step) + 1e-9)) + (1 if _is_quarter(step) else 0)
+    return Ticks(low, high, tuple(at), tuple(f"{place + 0.0:.{digits}f}" for place in at))
+
+
+def _step(span: float, intervals: int) -> float:
+    least = span / intervals
+    scale = 10.0 ** math.floor(math.log10(least))
+    return next(scale * nice for nice in _ROUND if scale * nice >= least * (1 - 1e-9))
+
+
+def _is_quarter(step: float) -> bool:
+    leading = step / 10.0 ** math.floor(math.log10(step) + 1e-9)
+    return abs(leading - 2.5) < 1e-6 and step < 10
+
+
+def extent(parts: list[Values]) -> tuple[float, float] | None:
+    """Return the smallest and largest finite number, None where there is none."""
+    finite = [part[np.isfinite(part)] for part in parts]
+    together = np.concatenate(finite) if finite else np.empty(0)
+    if together.size == 0:
+        return None
+    return float(together.min()), float(together.max())

@@ -1,0 +1,59 @@
+"""The characters the screen is drawn with: one set for UTF-8, one for plain ASCII."""
+
+from __future__ import annotations
+
+import locale
+import string
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True)
+class Glyphs:
+    """One set of characters; every field but `border` and `letters` is what stands on the screen."""
+
+    ascii: bool
+    border: Literal["round", "ascii"]
+    """Border type for the style sheet of a panel."""
+    up: str
+    down: str
+    left: str
+    right: str
+    ellipsis: str
+    times: str
+    between: str
+    """Stands between two remarks on one line."""
+    fault: str
+    caution: str
+    stale: str
+    solved: str
+    selected: str
+    cursor: str
+    """Points from the axis of a chart at the place that is read."""
+    level: str
+    """What a level line of a chart is made of."""
+    sag: str
+
+
+UTF8 = Glyphs(
+    ascii=False, border="round", up="↑", down="↓", left="←", right="→", ellipsis="…", times="×",
+    between="·", fault="✗", caution="!", stale="≠", solved="=", selected="›", cursor="▲", level="╌", sag="S",
+)  # fmt: skip
+ASCII = Glyphs(
+    ascii=True, border="ascii", up="^", down="v", left="<", right=">", ellipsis="~", times="x",
+    between="-", fault="X", caution="!", stale="?", solved="=", selected=">", cursor="^", level="-", sag="S",
+)  # fmt: skip
+
+LETTERS = string.ascii_uppercase
+"""Markers of the lines of a chart in plain ASCII; the fast stroke has the small letter."""
+
+
+def glyphs_for(environ: Mapping[str, str], encoding: str | None = None) -> Glyphs:
+    """Return the set this terminal can show; `encoding` is the locale's unless given."""
+    asked = environ.get("SPRINGWRIGHT_ASCII", "") not in ("", "0")
+    # The Linux console has 512 glyphs: neither braille nor the geometric shapes are among them.
+    if asked or environ.get("TERM") == "linux":
+        return ASCII
+    name = encoding if encoding is not None else locale.getpreferredencoding(False)
+    return UTF8 if name.lower().replace("-", "").replace("_", "") == "utf8" else ASCII

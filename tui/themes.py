@@ -1,0 +1,126 @@
+"""Colour themes as data: the shipped ones and a user's own, checked with all faults at once."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator, Mapping, MutableMapping
+from dataclasses import dataclass, replace
+from importlib.resources import files
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from tui.charts.look import ChartLook
+from tui.glyphs import Glyphs
+from tui.theme_file import ThemeFaults, theme_parts
+
+if TYPE_CHECKING:
+    from importlib.resources.abc import Traversable
+
+    from textual.theme import Theme
+
+PLAIN, SIXTEEN, DARK = "plain", "sixteen", "dark"
+"""Shipped themes that a terminal is given by itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class ThemeData:
+    """One theme: the colours of the screen and the look of the chart."""
+
+    name: str
+    dark: bool
+    ansi: bool
+    ui: Mapping[str, str]
+    variables: Mapping[str, str]
+    look: ChartLook
+
+    def textual(self) -> Theme:
+        """Return the theme as the screen registers it."""
+        from textual.theme import Theme  # the command without a screen never pays for it
+
+        colours: dict[str, Any] = dict(self.ui)
+        return Theme(
+            name=self.name, dark=self.dark, ansi=self.ansi, variables=dict(self.variables), **colours
+        )
+
+    def chart(self, glyphs: Glyphs) -> ChartLook:
+        """Return the look of the chart in the characters of this terminal."""
+        return self.look.in_ascii() if glyphs.ascii else replace(self.look, glyphs=glyphs)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Every theme that can be used, by name, and a line for every fault in the others."""
+
+    themes: Mapping[str, ThemeData]
+    faults: tuple[str, ...]
+
+
+def find_themes(user_folder: Path | None = None) -> Found:
+    """Read the shipped themes and a user's own; a user's theme goes before a shipped one of its name."""
+    themes: dict[str, ThemeData] = {}
+    faults: list[str] = []
+    for source in (*_shipped(), *_own(user_folder or themes_folder())):
+        try:
+            theme = read_theme(source)
+        except ThemeFaults as found:
+            faults += [f"{source}: {fault}" for fault in found.faults]
+        else:
+            themes[theme.name] = theme
+    return Found(themes, tuple(faults))
+
+
+def themes_folder() -> Path:
+    """Return the folder for a user's own themes."""
+    from platformdirs import user_config_dir  # only a start of the screen looks there
+
+    return Path(user_config_dir("springwright")) / "themes"
+
+
+def read_theme(source: Traversable) -> ThemeData:
+    """Read one theme file; raises `ThemeFaults` with everything that is wrong in it."""
+    try:
+        content: dict[str, Any] = tomllib.loads(source.read_text(encoding="utf-8"))
+    except (OSError, UnicodeDecodeError) as error:
+        raise ThemeFaults([f"cannot be read: {error}"]) from error
+    except tomllib.TOMLDecodeError as error:
+        raise ThemeFaults([f"is not TOML: {error}"]) from error
+    parts = theme_parts(content)
+    return ThemeData(name=source.name.removesuffix(".toml"), **parts)
+
+
+def _shipped() -> Iterator[Traversable]:
+    installed = files("tui") / "shipped_themes"
+    folder = installed if installed.is_dir() else Path(__file__).parent.parent / "themes"
+    return _toml_files(folder)
+
+
+def _own(folder: Path) -> Iterator[Traversable]:
+    return _toml_files(folder)
+
+
+def _toml_files(folder: Traversable) -> Iterator[Traversable]:
+    if folder.is_dir():
+        yield from sorted((file for file in folder.iterdir() if file.name.endswith(".toml")), key=str)
+
+
+def no_colour(environ: Mapping[str, str]) -> bool:
+    """Whether this person wants no colour; an empty variable counts as unset."""
+    return environ.get("NO_COLOR", "") != ""
+
+
+def forget_empty_no_color(environ: MutableMapping[str, str]) -> None:
+    """Take an empty NO_COLOR out of the environment, which the screen's framework takes for a set one."""
+    if environ.get("NO_COLOR") == "":
+        del environ["NO_COLOR"]
+
+
+def default_theme(environ: Mapping[str, str]) -> str:
+    """Return the name of the theme for this terminal.
+
+    Without colour the framework sends none only if it is told to use the terminal's own colours, which
+    `plain` does.
+    """
+    if no_colour(environ):
+        return PLAIN
+    deep = environ.get("COLORTERM", "").lower() in ("truecolor", "24bit")
+    return DARK if deep or "256color" in environ.get("TERM", "") else SIXTEEN
