@@ -71,7 +71,7 @@ def _named(factors: Mapping[str, Fraction | int]) -> dict[str, _Scale]:
 
 _TABLE: dict[Dimension, dict[str, _Scale]] = {
     Dimension.MASS: _plain(kg=1, lb=_POUND, lbs=_POUND, g=_MILLI),
-    Dimension.LENGTH: _named({"mm": _MILLI, "cm": Fraction(1, 100), "m": 1, "in": _INCH}),
+    Dimension.LENGTH: _named({"mm": _MILLI, "cm": Fraction(1, 100), "m": 1, "in": _INCH, "inch": _INCH}),
     Dimension.FORCE: _plain(N=1, lbf=_POUND_FORCE, kgf=_GRAVITY, kN=1000),
     # A spring is marked in pounds or kilograms per length and means their weight.
     Dimension.SPRING_RATE: _named(
@@ -135,16 +135,37 @@ def accepted(dimension: Dimension) -> str:
     """Say what text is taken for a quantity of this dimension, with examples."""
     if dimension is Dimension.FRACTION:
         return f"a fraction such as {_EXAMPLES[dimension]} is accepted"
-    return f"a {dimension.value} with its unit such as {_EXAMPLES[dimension]} is accepted"
+    return f"{named(dimension)} with its unit such as {_EXAMPLES[dimension]} is accepted"
 
 
-def parse(text: str, dimension: Dimension) -> tuple[float, str]:
-    """Read one quantity: its SI value and the unit as typed ("" for a bare fraction).
+def named(dimension: Dimension) -> str:
+    """Return the name of a dimension with its article, e.g. "a spring rate"."""
+    return f"{'an' if dimension is Dimension.ANGLE else 'a'} {dimension.value}"
 
-    A decimal comma is a decimal point. Pressures are taken as they stand, neither gauge nor absolute.
-    Raises `UnitFault` for anything that is no finite quantity of this dimension.
+
+def parse(text: str, dimension: Dimension, sensible: tuple[float, float] | None = None) -> tuple[float, str]:
+    """Read one quantity: its SI value and its unit ("" for a bare fraction).
+
+    A decimal comma is a decimal point. A comma before exactly three digits may also part thousands: it is
+    read as whichever of the two lies in the `sensible` range [SI, ends included], and is a fault where both
+    or none do. Pressures are taken as they stand, neither gauge nor absolute. Raises `UnitFault` for
+    anything that is no finite quantity of this dimension.
     """
-    number, unit = _split(text, dimension)
+    digits, typed = _split(text, dimension)
+    unit = _known(typed, dimension)
+    if not _GROUPED.fullmatch(digits):
+        return _si(_number(digits), unit, dimension, text), unit
+    plain, decimal = digits.replace(",", ""), digits.replace(",", ".")
+    low, high = sensible or (-math.inf, math.inf)
+    readings = [_si(Fraction(reading), unit, dimension, text) for reading in (plain, decimal)]
+    meant = [si for si in readings if low <= si <= high]
+    if len(meant) != 1:
+        # One character decides a factor of a thousand here: ask instead of guessing.
+        raise UnitFault(f'"{text}" may be thousands or decimals', f'write "{plain}" or "{decimal}"')
+    return meant[0], unit
+
+
+def _si(number: Fraction, unit: str, dimension: Dimension, text: str) -> float:
     scale = _TABLE[dimension].get(unit)
     if scale is not None:
         factor, offset = scale
@@ -156,12 +177,21 @@ def parse(text: str, dimension: Dimension) -> tuple[float, str]:
         raise UnitFault(f'"{text}" is too large', accepted(dimension))
     if dimension is Dimension.TEMPERATURE and si <= 0.0:
         raise UnitFault(f'"{text}" is not above absolute zero', accepted(dimension))
-    return si, unit
+    return si
+
+
+def _known(unit: str, dimension: Dimension) -> str:
+    """Return a unit as the table writes it; caps lock is no fault."""
+    table = _TABLE[dimension]
+    # A capital decides between mega and milli.
+    if unit in table or unit.casefold() == "mpa":
+        return unit
+    return next((name for name in table if name.casefold() == unit.casefold()), unit)
 
 
 def to_text(si: float, unit: str, digits: int) -> str:
     """Write an SI value in `unit` with `digits` decimals, e.g. `to_text(0.06, "mm", 1)` is "60.0 mm"."""
-    value = _in_unit(si, unit)
+    value = in_unit(si, unit)
     if not math.isfinite(value):
         raise UnitFault(f"{si} is not a finite number", "a finite SI value is accepted")
     # Adding zero turns a rounded "-0" into "0".
@@ -169,28 +199,23 @@ def to_text(si: float, unit: str, digits: int) -> str:
     return f"{number} {unit}" if unit else number
 
 
-def _split(text: str, dimension: Dimension) -> tuple[Fraction, str]:
+def _split(text: str, dimension: Dimension) -> tuple[str, str]:
     match = _QUANTITY.fullmatch(text.strip().replace("−", "-"))
     if match is None:
         raise UnitFault(f'"{text}" is not a number with a unit', accepted(dimension))
     digits, unit = match[1], (match[2] or "").strip()
-    if _GROUPED.fullmatch(digits):
-        # One character decides a factor of a thousand here: ask instead of guessing.
-        meant = f'write "{digits.replace(",", "")}" or "{digits.replace(",", ".")}"'
-        raise UnitFault(f'"{text}" may be thousands or decimals', meant)
     if not unit and dimension is not Dimension.FRACTION:
         raise UnitFault(f'"{text}" has no unit', accepted(dimension))
-    return Fraction(
-        digits.replace(",", ".").rstrip(".") if "e" not in digits.lower() else _tidy(digits)
-    ), unit
+    return digits, unit
 
 
-def _tidy(digits: str) -> str:
+def _number(digits: str) -> Fraction:
     # The exact number type takes neither a comma nor a point without decimals after it.
-    return re.sub(r"\.(?=[eE]|$)", "", digits.replace(",", "."))
+    return Fraction(re.sub(r"\.(?=[eE]|$)", "", digits.replace(",", ".")))
 
 
-def _in_unit(si: float, unit: str) -> float:
+def in_unit(si: float, unit: str) -> float:
+    """Return an SI value as a number of `unit`; raises `UnitFault` for a unit that is not known."""
     for units in _TABLE.values():
         if unit in units:
             factor, offset = units[unit]

@@ -115,3 +115,18 @@ def test_ordinary_units_leave_the_library_unloaded() -> None:
         "sys.exit('pint' in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", program], check=False).returncode == 0
+
+
+def test_a_doubtful_comma_is_read_by_what_is_sensible() -> None:
+    assert parse("60,450 kg", Dimension.MASS, (0.0, 500.0))[0] == pytest.approx(60.45)
+    assert parse("1,250 mm", Dimension.LENGTH, (0.3, 3.0))[0] == pytest.approx(1.25)
+    for both_or_none in ((0.0, 1e5), (1e6, 1e7)):
+        with pytest.raises(UnitFault, match="thousands or decimals"):
+            parse("1,800 N", Dimension.FORCE, both_or_none)
+
+
+def test_capitals_are_no_fault_where_they_decide_nothing() -> None:
+    assert parse("85 KG", Dimension.MASS) == (85.0, "kg")
+    assert parse("215 Psi", Dimension.PRESSURE)[0] == pytest.approx(215 * 6894.757293168)
+    assert parse("1 MPa", Dimension.PRESSURE)[0] == 1e6
+    assert parse("1 mPa", Dimension.PRESSURE)[0] == pytest.approx(1e-3)

@@ -26,10 +26,14 @@ def answer_job(job: Job) -> JobAnswer:
     from tui.jobs.case_of import case_of
     from tui.jobs.fault_words import job_faults
     from tui.jobs.faults import UnusableJob
-    from tui.jobs.reading import read
+    from tui.jobs.physical import physical_faults
+    from tui.jobs.reading import look
 
-    case = case_of(read(job))
+    reading, faults = look(job)
+    if faults:
+        raise UnusableJob(faults + physical_faults(reading, faults))
     try:
-        return JobAnswer(job, answer(case))
+        return JobAnswer(job, answer(case_of(reading)))
     except Refused as refused:
-        raise UnusableJob(job_faults(refused)) from refused
+        # The bench stops at the first part it refuses; the mechanic wants to hear of all of them.
+        raise UnusableJob(physical_faults(reading, ()) or job_faults(refused)) from refused

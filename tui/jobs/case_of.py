@@ -1,157 +1,98 @@
-"""A sound job to the physics case it asks about."""
+"""A sound job to the physics case it asks about, whole or part by part."""
 
 from __future__ import annotations
 
 from typing import Literal, cast
 
-import numpy as np
-
 from physics import case
-from physics.arrays import Values
+from physics.gas import standard_pressure
 from tui.jobs.fields import Section
 from tui.jobs.reading import Reading
+from tui.jobs.setup_of import setup_of
+from tui.jobs.values import column, maybe, number
 
 POSTURE_SHARE = {"standing": 0.62, "seated": 0.67}
-"""Rider's share on the rear wheel by posture: common practice, not a standard."""
-
-LADDER_STEP = 25.0 * 0.45359237 * 9.80665 / 0.0254
-"""Step between rates one can buy [N/m] where the job names none: 25 lbf/in."""
+"""Rider's share on the rear wheel by posture: common practice, no source."""
 
 _ROOM_TEMPERATURE = 293.15
 
 
 def case_of(reading: Reading) -> case.Case:
     """Build the case; gauge pressures become absolute with the ambient pressure of the shop."""
-    shop = _ambient(reading.ambient)
+    shop = shop_of(reading)
     return case.Case(
-        load=_load(reading.load, fork=reading.leverage["kind"] == "fork"),
-        frame=case.Frame(
-            _number(reading.frame, "wheel_travel"),
-            _number(reading.frame, "stroke"),
-            _leverage(reading.leverage),
-        ),
+        load=load_of(reading),
+        frame=frame_of(reading),
         target=case.Target(
-            _number(reading.target, "sag"),
+            number(reading.target, "sag"),
             cast(Literal["travel", "stroke"], reading.target.get("of", "travel")),
         ),
         shop=shop,
-        setups=tuple(_setup(setup, float(shop.pressure)) for setup in reading.setups),
+        setups=tuple(setup_of(setup, float(shop.pressure)) for setup in reading.setups),
+        ride=None if reading.ride is None else _ambient({**reading.ambient, **reading.ride}),
     )
 
 
-def _number(section: Section, key: str, default: float = 0.0) -> float:
-    return float(cast(float, section.get(key, default)))
-
-
-def _maybe(section: Section, key: str) -> float | None:
-    value = section.get(key)
-    return value if isinstance(value, float) else None
-
-
-def _column(section: Section, key: str) -> Values:
-    return np.asarray(section[key], dtype=np.float64)
-
-
-def _absolute(section: Section, key: str, ambient: float) -> float | None:
-    gauge = _maybe(section, key)
-    return None if gauge is None else gauge + ambient
+def shop_of(reading: Reading) -> case.Ambient:
+    """Build the air of the shop: 20 degC at sea level where the job says nothing else."""
+    return _ambient(reading.ambient)
 
 
 def _ambient(section: Section) -> case.Ambient:
-    from physics.gas import standard_pressure
-
-    pressure = float(standard_pressure(_number(section, "altitude")))
-    return case.Ambient(_number(section, "temperature", _ROOM_TEMPERATURE), pressure)
+    pressure = float(standard_pressure(number(section, "altitude")))
+    return case.Ambient(number(section, "temperature", _ROOM_TEMPERATURE), pressure)
 
 
-def _load(section: Section, *, fork: bool) -> case.Load:
-    unsprung = _number(section, "unsprung_mass")
+def load_of(reading: Reading) -> case.Load:
+    """Build the load of whichever kind the job knows."""
+    section = reading.load
+    unsprung = number(section, "unsprung_mass")
     if "scale_mass" in section:
-        return case.ScaleReading(_number(section, "scale_mass"), unsprung)
-    if "posture" in section:
-        rear = POSTURE_SHARE[str(section["posture"])]
-        share = 1.0 - rear if fork else rear
-    else:
-        share = _number(section, "rider_share")
+        return case.ScaleReading(number(section, "scale_mass"), unsprung)
+    fork = reading.leverage.get("kind") == "fork"
+    if "geometry.wheelbase" in section:
+        return _mass_centre(section, unsprung, "front" if fork else "rear")
     return case.RiderAndBike(
-        _number(section, "rider_mass"),
-        share,
-        _number(section, "bike_mass"),
-        _number(section, "bike_share"),
+        number(section, "rider_mass"),
+        _rider_share(section, fork=fork),
+        number(section, "bike_mass"),
+        number(section, "bike_share"),
         unsprung,
     )
+
+
+def _rider_share(section: Section, *, fork: bool) -> float:
+    if "posture" not in section:
+        return number(section, "rider_share")
+    rear = POSTURE_SHARE[str(section["posture"])]
+    return 1.0 - rear if fork else rear
+
+
+def _mass_centre(section: Section, unsprung: float, wheel: str) -> case.MassCentre:
+    return case.MassCentre(
+        total_mass=number(section, "rider_mass") + number(section, "bike_mass"),
+        wheelbase=number(section, "geometry.wheelbase"),
+        behind_front=number(section, "geometry.mass_behind_front"),
+        height=number(section, "geometry.mass_height"),
+        slope=number(section, "geometry.slope"),
+        wheel=cast(Literal["front", "rear"], section.get("geometry.wheel", wheel)),
+        unsprung_mass=unsprung,
+    )
+
+
+def frame_of(reading: Reading) -> case.Frame:
+    """Build the frame with its leverage."""
+    frame = reading.frame
+    return case.Frame(number(frame, "wheel_travel"), number(frame, "stroke"), _leverage(reading.leverage))
 
 
 def _leverage(section: Section) -> case.Leverage:
     match section["kind"]:
         case "ends":
-            return case.Ends(_number(section, "start"), _number(section, "end"), _maybe(section, "middle"))
+            return case.Ends(number(section, "start"), number(section, "end"), maybe(section, "middle"))
         case "table":
-            return case.Table(_column(section, "travel_mm"), _column(section, "ratio"))
+            return case.Table(column(section, "travel_mm"), column(section, "ratio"))
         case "measured":
-            return case.Measured(_column(section, "travel_mm"), _column(section, "stroke_mm"))
+            return case.Measured(column(section, "travel_mm"), column(section, "stroke_mm"))
         case _:
-            return case.Fork(_number(section, "head_angle"))
-
-
-def _setup(section: Section, ambient: float) -> case.Setup:
-    gas = _absolute(section, "gas_pressure", ambient)
-    return case.Setup(
-        name=str(section["name"]),
-        spring=_coil(section) if section["kind"] == "coil" else _air(section, ambient),
-        friction=_number(section, "friction"),
-        gas=None
-        if gas is None
-        else case.GasCharge(gas, _number(section, "gas_volume"), _number(section, "rod")),
-        bumper=case.Bumper(_number(section, "bumper_length"), _number(section, "bumper_force"))
-        if "bumper_length" in section
-        else None,
-        mass=_maybe(section, "mass"),
-    )
-
-
-def _coil(section: Section) -> case.Coil:
-    staged = "stages.rate_n_per_mm" in section
-    turned = _number(section, "preload_turns") * _number(section, "thread_pitch")
-    return case.Coil(
-        rate=_maybe(section, "rate"),
-        preload=_number(section, "preload", turned),
-        ladder_step=_number(section, "ladder_step", LADDER_STEP),
-        stage_start=_column(section, "stages.compression_mm") if staged else None,
-        stage_rate=_column(section, "stages.rate_n_per_mm") if staged else None,
-        free_length=_maybe(section, "free_length"),
-        solid_length=_maybe(section, "solid_length"),
-        rated_stroke=_maybe(section, "rated_stroke"),
-        thread_pitch=_maybe(section, "thread_pitch"),
-        max_preload_turns=_maybe(section, "max_preload_turns"),
-    )
-
-
-def _air(section: Section, ambient: float) -> case.Air:
-    return case.Air(
-        pressure=_absolute(section, "pressure", ambient),
-        bore=_number(section, "bore"),
-        rod=_number(section, "rod"),
-        body=_number(section, "body"),
-        positive_volume=_number(section, "positive_volume"),
-        positive_spacers=_number(section, "positive_spacers"),
-        positive_spacer_volume=_number(section, "positive_spacer_volume"),
-        negative=_negative(section, ambient),
-        max_pressure=_absolute(section, "max_pressure", ambient),
-        hose_volume=_number(section, "hose_volume"),
-    )
-
-
-def _negative(section: Section, ambient: float) -> case.Negative:
-    kind = section["negative"]
-    if kind == "none":
-        return case.NoNegative()
-    if kind == "mechanical":
-        return case.MechanicalNegative(_number(section, "negative_rate"), _number(section, "negative_length"))
-    volume = _number(section, "negative_volume")
-    spacers = _number(section, "negative_spacers")
-    each = _number(section, "negative_spacer_volume")
-    if kind == "separate":
-        pressure = _number(section, "negative_pressure") + ambient
-        return case.SeparateNegative(volume, spacers, each, pressure)
-    return case.EqualisedNegative(volume, spacers, each, _number(section, "port"))
+            return case.Fork(number(section, "head_angle"))

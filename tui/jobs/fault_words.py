@@ -54,6 +54,25 @@ def _chamber_used_up(v: _Values) -> tuple[str, str]:
     )
 
 
+def _gas_used_up(v: _Values) -> tuple[str, str]:
+    return (
+        f"the damper rod takes up all the gas before full stroke, {_cm3(-v['left'])} short",
+        f"more than {_cm3(v['needed'])} is accepted",
+    )
+
+
+def _wider_than_bore(v: _Values) -> tuple[str, str]:
+    return "as wide as the bore or wider", f"a diameter below the bore of {_mm(v['bore'])} is accepted"
+
+
+def _longer_than_stroke(v: _Values) -> tuple[str, str]:
+    return "beyond the stroke", f"at most the stroke of {_mm(v['stroke'])} is accepted"
+
+
+def _negative_preload(_: _Values) -> tuple[str, str]:
+    return "below zero", "preload of 0 mm or more is accepted"
+
+
 def _nothing_left(v: _Values) -> tuple[str, str]:
     return (
         "the wheel weighs as much as rests on it, the spring would carry nothing",
@@ -93,6 +112,10 @@ def _not_increasing(_: _Values) -> tuple[str, str]:
 _WORDS: dict[str, Callable[[_Values], tuple[str, str]]] = {
     "does_not_close": _does_not_close,
     "chamber_used_up": _chamber_used_up,
+    "gas_used_up": _gas_used_up,
+    "wider_than_bore": _wider_than_bore,
+    "longer_than_stroke": _longer_than_stroke,
+    "negative_preload": _negative_preload,
     "nothing_left": _nothing_left,
     "not_covered": _not_covered,
     "ratio_not_positive": _ratio_not_positive,

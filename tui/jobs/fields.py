@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
-from typing import Any, TypeGuard
+from typing import TypeGuard
 
-from physics.units import UnitFault, accepted, parse
+from physics.units import Dimension, UnitFault, parse
 from tui.jobs.faults import JobFault
+from tui.jobs.field_words import shown, takes, takes_range
 from tui.jobs.schema import Column, Field, Fields, Group, Number, Quantity, Word
-from tui.jobs.tree import Path, Table
+from tui.jobs.tree import Path, Raw, Table
 
 Value = float | str | tuple[float, ...]
 """An SI number, a word such as "solve", or a column of SI numbers."""
@@ -18,7 +18,7 @@ Value = float | str | tuple[float, ...]
 Section = Mapping[str, Value]
 """The values of one table of the file by key; columns and tables below it are flattened with a dot."""
 
-_LONGEST_QUOTE = 60
+_LONGEST_KEY = 40
 
 
 class Findings:
@@ -34,24 +34,24 @@ class Findings:
         self.faults.append(JobFault(path, what, accepted))
 
 
-def unknown_keys(table: Mapping[str, Any], known: Iterable[str], path: Path, found: Findings) -> None:
+def unknown_keys(table: Mapping[str, Raw], known: Iterable[str], path: Path, found: Findings) -> None:
     """Note every key of `table` that is not `known`, and the nearest one that is."""
     names = sorted(known)
     for key in table:
         if key not in names:
-            near = get_close_matches(key, names, n=1, cutoff=0.0)
+            near = get_close_matches(key[:_LONGEST_KEY], names, n=1, cutoff=0.0)
             hint = f"the nearest known key is {near[0]}" if near else "no key is known here"
             found.fault((*path, key), "unknown key", hint)
 
 
-def read_fields(table: Mapping[str, Any], fields: Fields, path: Path, found: Findings) -> dict[str, Value]:
+def read_fields(table: Mapping[str, Raw], fields: Fields, path: Path, found: Findings) -> dict[str, Value]:
     """Read the known keys of `table`; what is missing or wrong becomes a fault and has no value."""
     values: dict[str, Value] = {}
     for key, field in fields.items():
         place = (*path, key)
         if key not in table:
             if not isinstance(field, Group) and field.required:
-                found.fault(place, "missing", _takes(field))
+                found.fault(place, "missing", takes(field))
         elif isinstance(field, Group):
             if isinstance(table[key], Table):
                 unknown_keys(table[key], field.fields, place, found)
@@ -66,40 +66,7 @@ def read_fields(table: Mapping[str, Any], fields: Fields, path: Path, found: Fin
     return values
 
 
-def _takes(field: Field) -> str:
-    match field:
-        case Quantity(solve=True):
-            return f'{accepted(field.dimension)}, or "solve"'
-        case Quantity():
-            return accepted(field.dimension)
-        case Number():
-            return f"a bare {'whole ' if field.whole else ''}number {_range(field)} is accepted"
-        case Word(choices=choices) if choices:
-            return f"one of {', '.join(choices)} is accepted"
-        case Column():
-            return f"an array of at least {field.least} bare numbers, none below zero, is accepted"
-        case _:
-            return "text is accepted"
-
-
-def _range(field: Number | Quantity) -> str:
-    text = f"{'of at least' if field.closed else 'above'} {field.low:g}"
-    return (
-        text
-        if math.isinf(field.high)
-        else f"{text} and {'at most' if field.closed else 'below'} {field.high:g}"
-    )
-
-
-def _within(value: float, field: Number | Quantity) -> bool:
-    return field.low <= value <= field.high if field.closed else field.low < value < field.high
-
-
-def _is_number(raw: object) -> TypeGuard[int | float]:
-    return isinstance(raw, int | float) and not isinstance(raw, bool) and abs(raw) <= 1e12
-
-
-def _read(raw: object, field: Field, path: Path, found: Findings) -> Value | None:
+def _read(raw: Raw, field: Field, path: Path, found: Findings) -> Value | None:
     match field:
         case Quantity():
             return _quantity(raw, field, path, found)
@@ -110,40 +77,39 @@ def _read(raw: object, field: Field, path: Path, found: Findings) -> Value | Non
             if isinstance(raw, str) and (raw in field.choices if field.choices else raw.strip()):
                 return raw
         case Column():
-            if (
-                isinstance(raw, tuple)
-                and len(raw) >= field.least
-                and all(_is_number(x) and x >= 0 for x in raw)
-            ):
+            if isinstance(raw, tuple) and field.least <= len(raw) <= field.most and _all_within(raw, field):
                 return tuple(x * field.scale for x in raw)
-    found.fault(path, f"{_shown(raw)} cannot be used", _takes(field))
+    found.fault(path, f"{shown(raw)} cannot be used", takes(field))
     return None
 
 
-def _shown(raw: object) -> str:
-    if isinstance(raw, Table | tuple):
-        return "a table" if isinstance(raw, Table) else "this array"
-    text = str(raw).lower() if isinstance(raw, bool) else f'"{raw}"' if isinstance(raw, str) else str(raw)
-    return text if len(text) <= _LONGEST_QUOTE else f"{text[:_LONGEST_QUOTE]}…"
-
-
-def _quantity(raw: object, field: Quantity, path: Path, found: Findings) -> Value | None:
+def _quantity(raw: Raw, field: Quantity, path: Path, found: Findings) -> Value | None:
     if field.solve and raw == "solve":
         return "solve"
-    if field.dimension.value == "fraction" and _is_number(raw):
+    if field.dimension is Dimension.FRACTION and _is_number(raw):
         raw = repr(float(raw))
     if not isinstance(raw, str):
-        found.fault(path, f"{_shown(raw)} has no unit", _takes(field))
+        found.fault(path, f"{shown(raw)} has no unit", takes(field))
         return None
     try:
-        value, unit = parse(raw, field.dimension)
+        value, unit = parse(raw, field.dimension, (field.low, field.high))
     except UnitFault as fault:
         found.fault(path, fault.what, fault.accepted)
         return None
     if not _within(value, field):
-        found.fault(
-            path, f'"{raw}" is out of range', f"a {field.dimension.value} {_range(field)} (SI) is accepted"
-        )
+        found.fault(path, f"{shown(raw)} is out of range", takes_range(field, unit))
         return None
     found.units[path] = unit
     return value
+
+
+def _is_number(raw: object) -> TypeGuard[int | float]:
+    return isinstance(raw, int | float) and not isinstance(raw, bool)
+
+
+def _within(value: float, field: Number | Quantity) -> bool:
+    return field.low <= value <= field.high and (field.closed or value > field.low)
+
+
+def _all_within(row: tuple[Raw, ...], column: Column) -> bool:
+    return all(_is_number(x) and column.low <= x <= column.high for x in row)

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from tui.jobs.faults import JobFault, UnusableJob
 from tui.jobs.fields import Findings, Section, unknown_keys
 from tui.jobs.job import Job
-from tui.jobs.schema import AMBIENT, FRAME, TARGET, TOP
-from tui.jobs.sections import check_format, read_leverage, read_load, read_section, table_at
+from tui.jobs.schema import AMBIENT, TARGET, TOP
+from tui.jobs.sections import check_format, read_frame, read_leverage, read_load, read_section, table_at
 from tui.jobs.setup_sections import read_setups
 from tui.jobs.tree import Path
 
@@ -18,7 +18,8 @@ from tui.jobs.tree import Path
 class Reading:
     """The values of a job: SI floats, pressures still gauge [Pa].
 
-    `units` holds the unit each quantity was typed in, e.g. `units[("setup", 0, "rate")]`.
+    `ride` is None where the job asks about no other air than the shop's. `units` holds the unit each
+    quantity was typed in, e.g. `units[("setup", 0, "rate")]`.
     """
 
     title: str
@@ -27,6 +28,7 @@ class Reading:
     leverage: Section
     target: Section
     ambient: Section
+    ride: Section | None
     setups: tuple[Section, ...]
     units: Mapping[Path, str]
 
@@ -51,10 +53,11 @@ def look(job: Job) -> tuple[Reading, tuple[JobFault, ...]]:
     reading = Reading(
         title=job.title,
         load=read_load(table_at(top, "load", found), found),
-        frame=read_section(frame, FRAME, ("frame",), found, also=("leverage",)),
+        frame=read_frame(frame, found),
         leverage=read_leverage(frame.get("leverage"), found),
         target=read_section(table_at(top, "target", found), TARGET, ("target",), found),
         ambient=read_section(table_at(top, "ambient", found), AMBIENT, ("ambient",), found),
+        ride=read_section(table_at(top, "ride", found), AMBIENT, ("ride",), found) if "ride" in top else None,
         setups=read_setups(top.get("setup"), found),
         units=found.units,
     )

@@ -1,4 +1,8 @@
-"""The keys of a job file and what each one takes; the only place that lists them."""
+"""The keys of a job file and what each one takes; the only place that lists them.
+
+Every range is wide enough for whatever rolls into a shop and narrow enough that a slip of the unit, or
+thousands taken for decimals, is caught where it was typed.
+"""
 
 from __future__ import annotations
 
@@ -7,28 +11,32 @@ from dataclasses import dataclass
 from physics.units import Dimension
 
 _MM = 1e-3
+_CM3 = 1e-6
+_DEGREE = 0.017453292519943295
+_N_PER_MM = 1e3
+_LBF_PER_IN = 175.126835246
 
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """A string with a unit. `low` [SI] is the least value, itself allowed only with `closed`."""
+    """A string with a unit, from `low` to `high` [SI]; `low` itself is allowed only with `closed`."""
 
     dimension: Dimension
-    required: bool = False
+    high: float
     low: float = 0.0
     closed: bool = False
-    high: float = float("inf")
+    required: bool = False
     solve: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """A bare number between `low` and `high`, the ends allowed only with `closed`; `whole` for counts."""
+    """A bare number from `low` to `high`; `low` itself only with `closed`; `whole` for counts."""
 
-    required: bool = False
+    high: float
     low: float = 0.0
-    high: float = float("inf")
     closed: bool = False
+    required: bool = False
     whole: bool = False
 
 
@@ -42,10 +50,13 @@ class Word:
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """An array of at least `least` bare numbers not below zero; `scale` turns them into SI."""
+    """An array of `least` to `most` bare numbers from `low` to `high`; `scale` turns them into SI."""
 
+    high: float
+    low: float = 0.0
     scale: float = 1.0
     least: int = 2
+    most: int = 1000
     required: bool = True
 
 
@@ -59,15 +70,36 @@ class Group:
 Field = Quantity | Number | Word | Column | Group
 Fields = dict[str, Field]
 
-_LENGTH = Quantity(Dimension.LENGTH)
-_LENGTH_DUE = Quantity(Dimension.LENGTH, required=True)
-_LENGTH_OR_ZERO = Quantity(Dimension.LENGTH, closed=True)
-_MASS = Quantity(Dimension.MASS)
-_SHARE = Number(high=1.0, closed=True)
-_VOLUME = Quantity(Dimension.VOLUME)
-_VOLUME_OR_ZERO = Quantity(Dimension.VOLUME, closed=True)
-_COUNT = Number(closed=True, whole=True)
-_PRESSURE = Quantity(Dimension.PRESSURE)
+
+def _length(high: float, low: float = 0.0, *, closed: bool = False, required: bool = False) -> Quantity:
+    return Quantity(Dimension.LENGTH, high, low, closed, required)
+
+
+def _rate(*, solve: bool = False) -> Quantity:
+    return Quantity(Dimension.SPRING_RATE, 1e4 * _N_PER_MM, 0.1 * _N_PER_MM, closed=True, solve=solve)
+
+
+def _volume(*, required: bool = False) -> Quantity:
+    return Quantity(Dimension.VOLUME, 10_000 * _CM3, 0.1 * _CM3, closed=True, required=required)
+
+
+def _force(high: float) -> Quantity:
+    return Quantity(Dimension.FORCE, high, closed=True)
+
+
+def _pressure(*, required: bool = False, solve: bool = False) -> Quantity:
+    return Quantity(Dimension.PRESSURE, 60e5, closed=True, required=required, solve=solve)
+
+
+_MASS = Quantity(Dimension.MASS, 500.0)
+_SHARE = Number(1.0, closed=True)
+_RATIO = Number(10.0, 0.1, closed=True)
+_RATIO_DUE = Number(10.0, 0.1, closed=True, required=True)
+_COUNT = Number(100, closed=True, whole=True)
+_TRAVEL = _length(600 * _MM, _MM, closed=True)
+_TRAVEL_DUE = _length(600 * _MM, _MM, closed=True, required=True)
+_DIAMETER_OR_NONE = _length(200 * _MM, closed=True)
+_SPACER_VOLUME = Quantity(Dimension.VOLUME, 1000 * _CM3, closed=True)
 
 LOAD: Fields = {
     "rider_mass": _MASS,
@@ -76,66 +108,86 @@ LOAD: Fields = {
     "bike_mass": _MASS,
     "bike_share": _SHARE,
     "scale_mass": _MASS,
-    "unsprung_mass": Quantity(Dimension.MASS, required=True, closed=True),
+    "unsprung_mass": Quantity(Dimension.MASS, 100.0, closed=True, required=True),
+    "geometry": Group(
+        {
+            "wheelbase": _length(3.0, 0.3, closed=True, required=True),
+            "mass_behind_front": _length(3.0, closed=True, required=True),
+            "mass_height": _length(3.0, closed=True, required=True),
+            "slope": Quantity(Dimension.ANGLE, 60 * _DEGREE, -60 * _DEGREE, closed=True),
+            "wheel": Word(("front", "rear")),
+        }
+    ),
 }
-FRAME: Fields = {"wheel_travel": _LENGTH_DUE, "stroke": _LENGTH_DUE, "eye_to_eye": _LENGTH}
+FRAME: Fields = {
+    "wheel_travel": _TRAVEL_DUE,
+    "stroke": _TRAVEL_DUE,
+    "eye_to_eye": _length(1.5, 10 * _MM, closed=True),
+}
+_TRAVEL_COLUMN = Column(600.0, scale=_MM)
 LEVERAGE: dict[str, Fields] = {
-    "ends": {"start": Number(required=True), "end": Number(required=True), "middle": Number()},
-    "table": {"travel_mm": Column(_MM), "ratio": Column()},
-    "measured": {"travel_mm": Column(_MM), "stroke_mm": Column(_MM)},
-    "fork": {"head_angle": Quantity(Dimension.ANGLE, required=True, high=1.5707963267948966)},
+    "ends": {"start": _RATIO_DUE, "end": _RATIO_DUE, "middle": _RATIO},
+    "table": {"travel_mm": _TRAVEL_COLUMN, "ratio": Column(10.0, 0.1)},
+    "measured": {"travel_mm": _TRAVEL_COLUMN, "stroke_mm": _TRAVEL_COLUMN},
+    "fork": {"head_angle": Quantity(Dimension.ANGLE, 89 * _DEGREE, 20 * _DEGREE, closed=True, required=True)},
 }
 TARGET: Fields = {
-    "sag": Quantity(Dimension.FRACTION, required=True, high=1.0),
+    "sag": Quantity(Dimension.FRACTION, 0.99, required=True),
     "of": Word(("travel", "stroke")),
 }
 AMBIENT: Fields = {
-    "temperature": Quantity(Dimension.TEMPERATURE),
-    "altitude": Quantity(Dimension.LENGTH, low=-1000.0, high=11000.0, closed=True),
+    "temperature": Quantity(Dimension.TEMPERATURE, 333.15, 233.15, closed=True),
+    "altitude": Quantity(Dimension.LENGTH, 11_000.0, -1000.0, closed=True),
 }
 _EVERY_SETUP: Fields = {
     "name": Word(required=True),
     "kind": Word(("coil", "air"), required=True),
-    "friction": Quantity(Dimension.FORCE, closed=True),
-    "mass": _MASS,
-    "rod": _LENGTH_OR_ZERO,
-    "gas_pressure": _PRESSURE,
-    "gas_volume": _VOLUME,
-    "bumper_length": _LENGTH,
-    "bumper_force": Quantity(Dimension.FORCE),
+    "friction": _force(5000.0),
+    "mass": Quantity(Dimension.MASS, 20.0),
+    "rod": _DIAMETER_OR_NONE,
+    "gas_pressure": _pressure(),
+    "gas_volume": _volume(),
+    "bumper_length": _length(600 * _MM, 0.1 * _MM, closed=True),
+    "bumper_force": _force(100_000.0),
 }
 SETUP: dict[str, Fields] = {
     "coil": _EVERY_SETUP
     | {
-        "rate": Quantity(Dimension.SPRING_RATE, solve=True),
-        "stages": Group({"compression_mm": Column(_MM, 1), "rate_n_per_mm": Column(1000.0, 1)}),
-        "preload": _LENGTH_OR_ZERO,
-        "preload_turns": Number(closed=True),
-        "thread_pitch": _LENGTH,
-        "max_preload_turns": Number(),
-        "free_length": _LENGTH,
-        "solid_length": _LENGTH,
-        "rated_stroke": _LENGTH,
-        "ladder_step": Quantity(Dimension.SPRING_RATE),
+        "rate": _rate(solve=True),
+        "stages": Group(
+            {
+                "compression_mm": Column(600.0, scale=_MM, least=1),
+                "rate_n_per_mm": Column(1e4, 0.1, _N_PER_MM, least=1),
+            }
+        ),
+        "preload": _length(200 * _MM, closed=True),
+        "preload_turns": Number(100.0, closed=True),
+        "thread_pitch": _length(20 * _MM, 0.1 * _MM, closed=True),
+        "max_preload_turns": Number(100.0),
+        "free_length": _length(1.0, _MM, closed=True),
+        "solid_length": _length(1.0, _MM, closed=True),
+        "rated_stroke": _TRAVEL,
+        "ladder_step": _rate(),
+        "ladder_lbf_per_in": Column(50_000.0, 1.0, _LBF_PER_IN, least=1, required=False),
     },
     "air": _EVERY_SETUP
     | {
-        "pressure": Quantity(Dimension.PRESSURE, required=True, solve=True),
-        "bore": _LENGTH_DUE,
-        "body": _LENGTH_OR_ZERO,
-        "positive_volume": Quantity(Dimension.VOLUME, required=True),
+        "pressure": _pressure(required=True, solve=True),
+        "bore": _length(200 * _MM, _MM, closed=True, required=True),
+        "body": _DIAMETER_OR_NONE,
+        "positive_volume": _volume(required=True),
         "positive_spacers": _COUNT,
-        "positive_spacer_volume": _VOLUME_OR_ZERO,
+        "positive_spacer_volume": _SPACER_VOLUME,
         "negative": Word(("equalised", "separate", "mechanical", "none"), required=True),
-        "negative_volume": _VOLUME,
+        "negative_volume": _volume(),
         "negative_spacers": _COUNT,
-        "negative_spacer_volume": _VOLUME_OR_ZERO,
-        "port": _LENGTH_OR_ZERO,
-        "negative_pressure": Quantity(Dimension.PRESSURE, closed=True),
-        "negative_rate": Quantity(Dimension.SPRING_RATE),
-        "negative_length": _LENGTH,
-        "max_pressure": _PRESSURE,
-        "hose_volume": _VOLUME_OR_ZERO,
+        "negative_spacer_volume": _SPACER_VOLUME,
+        "port": _length(600 * _MM, closed=True),
+        "negative_pressure": _pressure(),
+        "negative_rate": _rate(),
+        "negative_length": _length(600 * _MM, 0.1 * _MM, closed=True),
+        "max_pressure": Quantity(Dimension.PRESSURE, 60e5),
+        "hose_volume": _SPACER_VOLUME,
     },
 }
 NEGATIVE_NEEDS: dict[str, tuple[str, ...]] = {
@@ -144,4 +196,4 @@ NEGATIVE_NEEDS: dict[str, tuple[str, ...]] = {
     "mechanical": ("negative_rate", "negative_length"),
     "none": (),
 }
-TOP = ("format", "title", "load", "frame", "target", "ambient", "setup")
+TOP = ("format", "title", "load", "frame", "target", "ambient", "ride", "setup")

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from itertools import pairwise
 
 from tui.jobs.fields import Findings, Section, read_fields, unknown_keys
-from tui.jobs.schema import LEVERAGE, LOAD, Fields
+from tui.jobs.schema import FRAME, LEVERAGE, LOAD, Fields
 from tui.jobs.tree import Path, Raw, Table
 
 
@@ -34,20 +34,40 @@ def read_section(
 
 
 def read_load(table: Mapping[str, Raw], found: Findings) -> Section:
-    """Read `[load]`: rider and bike, or a scale reading."""
+    """Read `[load]`: shares of rider and bike, or a scale reading, or a centre of mass on a slope."""
     values = read_section(table, LOAD, ("load",), found)
-    masses = ("rider_mass", "bike_mass", "bike_share")
-    if "scale_mass" in table:
-        for key in (*masses, "rider_share", "posture"):
-            if key in table:
-                found.fault(("load", key), "given beside scale_mass", "one of the two is accepted")
-        return values
-    for key in masses:
+    instead = next((key for key in ("scale_mass", "geometry") if key in table), None)
+    needed, barred = _LOAD_KEYS[instead]
+    for key in barred:
+        if key in table:
+            found.fault(("load", key), f"given beside {instead}", "one of the two is accepted")
+    for key in needed:
         if key not in table:
-            found.fault(("load", key), "missing", f"{key} is needed unless scale_mass is given")
-    if ("rider_share" in table) == ("posture" in table):
+            unless = "" if instead else " unless scale_mass or geometry is given"
+            found.fault(("load", key), "missing", f"{key} is needed{unless}")
+    if instead is None and ("rider_share" in table) == ("posture" in table):
         what = "given beside posture" if "posture" in table else "missing"
         found.fault(("load", "rider_share"), what, "either rider_share or posture is accepted")
+    return values
+
+
+_SHARES = ("rider_share", "posture", "bike_share")
+_LOAD_KEYS: dict[str | None, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    None: (("rider_mass", "bike_mass", "bike_share"), ()),
+    "scale_mass": ((), ("rider_mass", "bike_mass", *_SHARES, "geometry")),
+    "geometry": (("rider_mass", "bike_mass"), _SHARES),
+}
+"""For each way to know the load, the keys it needs and the keys that contradict it."""
+
+
+def read_frame(table: Mapping[str, Raw], found: Findings) -> Section:
+    """Read `[frame]` without its leverage."""
+    values = read_section(table, FRAME, ("frame",), found, also=("leverage",))
+    stroke, eyes = values.get("stroke"), values.get("eye_to_eye")
+    if isinstance(stroke, float) and isinstance(eyes, float) and eyes <= stroke:
+        found.fault(
+            ("frame", "eye_to_eye"), "not longer than the stroke", "a length above the stroke is accepted"
+        )
     return values
 
 

@@ -44,9 +44,23 @@ def _coil(table: Mapping[str, Raw], values: Section, path: Path, found: Findings
         found.fault((*path, "preload_turns"), "given beside preload", "one of the two is accepted")
     if "preload_turns" in table:
         _needs(table, ("thread_pitch",), path, "preload_turns", found)
-    stages = {key: value for key, value in values.items() if isinstance(value, tuple)}
-    same_length(stages, (*path, "stages"), found)
-    increasing(stages.get("stages.compression_mm"), (*path, "stages", "compression_mm"), found)
+    if "ladder_step" in table and "ladder_lbf_per_in" in table:
+        found.fault((*path, "ladder_step"), "given beside ladder_lbf_per_in", "one of the two is accepted")
+    columns = {key: value for key, value in values.items() if isinstance(value, tuple)}
+    increasing(columns.pop("ladder_lbf_per_in", None), (*path, "ladder_lbf_per_in"), found)
+    same_length(columns, (*path, "stages"), found)
+    _stages(columns.get("stages.compression_mm"), (*path, "stages", "compression_mm"), found)
+    free, solid = values.get("free_length"), values.get("solid_length")
+    if isinstance(free, float) and isinstance(solid, float) and solid >= free:
+        found.fault(
+            (*path, "solid_length"), "not below free_length", "a length below free_length is accepted"
+        )
+
+
+def _stages(starts: tuple[float, ...] | None, path: Path, found: Findings) -> None:
+    increasing(starts, path, found)
+    if starts and starts[0] != 0.0:
+        found.fault(path, "the first stage does not start at 0", "0 for the first stage is accepted")
 
 
 def _air(table: Mapping[str, Raw], values: Section, path: Path, found: Findings) -> None:

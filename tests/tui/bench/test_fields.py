@@ -42,7 +42,9 @@ def test_every_key_of_a_job_file_has_a_row() -> None:
     wanted |= {(*SETUP_PATHS[kind], key) for kind, keys in SETUP.items() for key in keys}
     of_panels = {(*path, "kind") for path in SETUP_PATHS.values()}
     stages = ("setup", 0, "stages")
-    assert wanted - seconds - of_panels - {stages} - named == set()
+    # These two can be typed in the file only, so far.
+    in_files_only = {("load", "geometry"), ("setup", 0, "ladder_lbf_per_in")}
+    assert wanted - seconds - of_panels - {stages} - in_files_only - named == set()
     assert (*stages, "compression_mm") in named
 
 
