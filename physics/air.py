@@ -1,4 +1,4 @@
-"""The air spring: two chambers and the four negative springs, slow and fast."""
+"""The air spring: a positive chamber and the four negative springs, filled with fixed amounts of air."""
 
 from __future__ import annotations
 
@@ -7,124 +7,127 @@ from dataclasses import dataclass
 import numpy as np
 
 from physics import gas
-from physics.arrays import Scalar, Values, per_point, values
+from physics.arrays import NONE, Scalar, Values, per_point, values
 from physics.case import Air, Ambient, EqualisedNegative, MechanicalNegative, SeparateNegative
-from physics.faults import Fault, Refused
+from physics.chamber import Chamber
+from physics.faults import Fault
 
 
 @dataclass(frozen=True, slots=True)
-class Chamber:
-    """A closed chamber: area [m²], signed so that V(x) = V₀ − area·x [m³], and air mass [kg]."""
+class AirForce:
+    """Contributions [N] of the positive and the negative spring, and the rate [N/m] of both together."""
 
-    area: Values
-    volume: Values
-    mass: Values
-
-    def at(self, stroke: Values) -> tuple[Values, Values]:
-        """Return volume [m³] and density [kg/m³] at strokes (cases..., points)."""
-        volume = per_point(self.volume) - per_point(self.area) * stroke
-        return volume, per_point(self.mass) / volume
-
-    def force(self, stroke: Values, T: Values, ambient: Values) -> tuple[Values, Values]:
-        """Return force [N] and rate [N/m] at constant temperature T (cases...) [K]."""
-        volume, rho = self.at(stroke)
-        area = per_point(self.area)
-        p = gas.pressure(rho, per_point(T))
-        rate = area**2 * rho / volume * gas.pressure_slope(rho, per_point(T))
-        return area * (p - per_point(ambient)), rate
-
-    def fast_force(self, stroke: Values, start: Values, T: Values, ambient: Values) -> tuple[Values, Values]:
-        """Return force [N] and rate [N/m] along the isentrope from stroke `start` (cases...) at T."""
-        volume, rho = self.at(stroke)
-        _, rho_start = self.at(per_point(start))
-        hot = gas.isentropic_temperature(per_point(T), rho_start, rho)
-        area = per_point(self.area)
-        rate = area**2 * rho / volume * gas.isentropic_slope(rho, hot)
-        return area * (gas.pressure(rho, hot) - per_point(ambient)), rate
+    positive: Values
+    negative: Values
+    rate: Values
 
 
 @dataclass(frozen=True, slots=True)
 class ChargedAir:
-    """An air spring whose amounts of air are fixed; `negative` is None without a second chamber."""
+    """An air spring whose amounts of air are fixed; `negative` is None without a second chamber.
+
+    `equalised_density` [kg/m³] is that of both chambers at the port, NaN without one.
+    """
 
     positive: Chamber
     negative: Chamber | None
     spring: MechanicalNegative | None
     equalised_density: Values
 
-    def parts(self, stroke: Values, ambient: Ambient) -> tuple[Values, Values, Values, Values]:
-        """Return positive and negative force [N], then their rates [N/m], air at rest with the ambient."""
-        T, p_a = values(ambient.temperature), values(ambient.pressure)
-        force, rate = self.positive.force(stroke, T, p_a)
-        if self.negative is not None:
-            return force, *_paired(rate, *self.negative.force(stroke, T, p_a))
-        return force, *_paired(rate, *self._mechanical(stroke))
+    def force(self, stroke: Values, ambient: Ambient) -> AirForce:
+        """Return what the air does at strokes (cases..., points) [m], at the temperature around it."""
+        positive = self.positive.force(stroke, ambient)
+        pulling = self.negative.force(stroke, ambient) if self.negative else self._coil(stroke)
+        return AirForce(positive[0], pulling[0], values(positive[1] + pulling[1]))
 
-    def fast_parts(
-        self, stroke: Values, start: Values, ambient: Ambient
-    ) -> tuple[Values, Values, Values, Values]:
-        """Return the same along the isentropes that leave stroke `start` [m] (cases...)."""
-        T, p_a = values(ambient.temperature), values(ambient.pressure)
-        force, rate = self.positive.fast_force(stroke, start, T, p_a)
-        if self.negative is not None:
-            return force, *_paired(rate, *self.negative.fast_force(stroke, start, T, p_a))
-        return force, *_paired(rate, *self._mechanical(stroke))
+    def fast_force(self, stroke: Values, start: Values, ambient: Ambient) -> AirForce:
+        """Return the same along the isentropes out of stroke `start` (cases...) [m]."""
+        positive = self.positive.fast_force(stroke, start, ambient)
+        pulling = self.negative.fast_force(stroke, start, ambient) if self.negative else self._coil(stroke)
+        return AirForce(positive[0], pulling[0], values(positive[1] + pulling[1]))
 
-    def _mechanical(self, stroke: Values) -> tuple[Values, Values]:
+    def _coil(self, stroke: Values) -> tuple[Values, Values]:
+        """Return −k_n max(0, ℓ_n − x) of a mechanical negative spring and its slope, zero without one."""
         if self.spring is None:
             return np.zeros_like(stroke), np.zeros_like(stroke)
         k, left = per_point(self.spring.rate), per_point(self.spring.length) - stroke
-        return -k * np.maximum(left, 0.0), k * (left > 0)
+        return values(-k * np.maximum(left, 0.0)), values(k * (left > 0))
+
+    def kinks(self) -> Values:
+        """Return the strokes (cases..., kinks) [m] where the rate steps: the end of a mechanical negative."""
+        return np.empty(0) if self.spring is None else per_point(self.spring.length)
 
 
-def _paired(rate: Values, negative: Values, negative_rate: Values) -> tuple[Values, Values, Values]:
-    return negative, rate, negative_rate
-
-
-def charge(air: Air, pressure: Scalar, shop: Ambient, stroke: Scalar) -> ChargedAir:
+def charge(air: Air, pressure: Scalar, shop: Ambient) -> ChargedAir:
     """Return the spring filled to a settled reading `pressure` [Pa absolute] at full extension.
 
-    The positive chamber holds that pressure at x = 0; an equalised negative chamber holds the density
-    of the port, where both were one. Raises `Refused` where a chamber has no volume left.
+    The positive chamber holds that pressure at x = 0. An equalised negative chamber holds the density of
+    the port, where both were one, so that both masses are proportional to the positive one's density.
     """
-    T = values(shop.temperature)
-    area = np.pi / 4 * (values(air.bore) ** 2 - values(air.rod) ** 2)
-    volume = values(air.positive_volume) - values(air.positive_spacers) * air.positive_spacer_volume
-    left = volume - area * stroke
-    if not np.all(left > 0):
-        raise Refused(
-            Fault(
-                ("positive_volume",),
-                "chamber_used_up",
-                {"left": float(np.min(left)), "needed": float(np.max(area * stroke))},
-            )
-        )
-    mass = gas.density(pressure, T) * volume
-    positive = Chamber(values(area), values(volume), values(mass))
-    nothing = values(np.nan)
+    density = gas.density(pressure, shop.temperature)
+    area, volume = positive_area(air), positive_volume(air)
+    mass = density * volume
+    positive = Chamber(area, volume, values(mass))
     match air.negative:
         case SeparateNegative() as second:
-            rest = _negative_volume(second)
-            held = gas.density(second.pressure, T) * rest
-            return ChargedAir(positive, Chamber(-_negative_area(air), rest, held), None, nothing)
+            rest = negative_volume(second)
+            held = gas.density(second.pressure, shop.temperature) * rest
+            return ChargedAir(positive, Chamber(-negative_area(air), rest, held), None, NONE)
         case EqualisedNegative() as second:
-            rest = _negative_volume(second)
-            ring = _negative_area(air)
+            rest, ring = negative_volume(second), negative_area(air)
             shared = mass / (volume - area * second.port)
-            held = shared * (rest + ring * second.port)
-            return ChargedAir(positive, Chamber(-ring, rest, values(held)), None, values(shared))
+            held = values(shared * (rest + ring * second.port))
+            return ChargedAir(positive, Chamber(-ring, rest, held), None, values(shared))
         case MechanicalNegative() as spring:
-            return ChargedAir(positive, None, spring, nothing)
+            return ChargedAir(positive, None, spring, NONE)
         case _:
-            return ChargedAir(positive, None, None, nothing)
+            return ChargedAir(positive, None, None, NONE)
 
 
-def _negative_area(air: Air) -> Values:
+def positive_area(air: Air) -> Values:
+    """Return A_p = π/4 (D² − d_r²) [m²]."""
+    return values(np.pi / 4 * (values(air.bore) ** 2 - values(air.rod) ** 2))
+
+
+def negative_area(air: Air) -> Values:
+    """Return A_n = π/4 (D² − d_b²) [m²]."""
     return values(np.pi / 4 * (values(air.bore) ** 2 - values(air.body) ** 2))
 
 
-def _negative_volume(second: SeparateNegative | EqualisedNegative) -> Values:
-    volume = values(second.volume) - values(second.spacers) * second.spacer_volume
-    if not np.all(volume > 0):
-        raise Refused(Fault(("negative_volume",), "chamber_used_up", {"left": float(np.min(volume))}))
-    return values(volume)
+def positive_volume(air: Air) -> Values:
+    """Return V_p(0) [m³], spacers taken off."""
+    return values(
+        values(air.positive_volume) - values(air.positive_spacers) * values(air.positive_spacer_volume)
+    )
+
+
+def negative_volume(second: SeparateNegative | EqualisedNegative) -> Values:
+    """Return V_n(0) [m³], spacers taken off."""
+    return values(values(second.volume) - values(second.spacers) * values(second.spacer_volume))
+
+
+def air_faults(air: Air, full: Scalar) -> tuple[Fault, ...]:
+    """Return what makes an air spring impossible in a shock of stroke `full` [m]."""
+    found = []
+    if not np.all(values(air.rod) < values(air.bore)):
+        found.append(Fault(("rod",), "wider_than_bore", {"bore": float(np.min(air.bore))}))
+    needed = positive_area(air) * full
+    left = positive_volume(air) - needed
+    if not np.all(left > 0):
+        room = {"left": float(np.min(left)), "needed": float(np.max(needed))}
+        found.append(Fault(("positive_volume",), "chamber_used_up", room))
+    if isinstance(air.negative, SeparateNegative | EqualisedNegative):
+        found += _second_faults(air, air.negative, full)
+    return tuple(found)
+
+
+def _second_faults(air: Air, second: SeparateNegative | EqualisedNegative, full: Scalar) -> tuple[Fault, ...]:
+    found = []
+    if not np.all(values(air.body) < values(air.bore)):
+        found.append(Fault(("body",), "wider_than_bore", {"bore": float(np.min(air.bore))}))
+    left = negative_volume(second)
+    if not np.all(left > 0):
+        found.append(Fault(("negative_volume",), "chamber_used_up", {"left": float(np.min(left))}))
+    if isinstance(second, EqualisedNegative) and np.any(values(second.port) > full):
+        found.append(Fault(("port",), "longer_than_stroke", {"stroke": float(np.min(full))}))
+    return tuple(found)

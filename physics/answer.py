@@ -8,9 +8,10 @@ shop's ambient pressure stands in the answer for whoever must show a gauge readi
 from __future__ import annotations
 
 from dataclasses import dataclass
+from dataclasses import field as defaulted
 from typing import Literal
 
-from physics.arrays import Values
+from physics.arrays import NONE, Values
 from physics.case import Ambient, Setup, Target
 from physics.faults import Caution
 
@@ -158,7 +159,8 @@ class Fill:
 
     `readings` (rounds,) [Pa absolute] of the positive chamber at full extension after each cycle;
     `pump_gauge` (rounds,) what the pump showed when it was attached again, hose included; `rounds` until the
-    reading holds; `single_fill` [Pa absolute] lands in one go, NaN where the label forbids it.
+    reading holds; `single_fill` [Pa absolute] lands in one go, NaN where the label forbids it, as `one_go`
+    does whatever the label says.
     """
 
     readings: Values
@@ -166,11 +168,18 @@ class Fill:
     rounds: int
     holds: bool
     single_fill: Values
+    one_go: Values = defaulted(default_factory=lambda: NONE)
 
 
 @dataclass(frozen=True, slots=True)
 class AirAnswer:
-    """What only an air spring has; pressures Pa absolute."""
+    """What only an air spring has; pressures Pa absolute.
+
+    `equalised_pressure` is that of both chambers at the port, NaN without one; the peaks are the positive
+    chamber's at full stroke, slow and fast from the sag point, with the fast one's temperature [K].
+    `rest_stroke` [m] is where the shock rests unloaded, 0 where the top-out stop holds it, and
+    `rest_pressure` what the positive chamber reads there.
+    """
 
     set_pressure: Values
     equalised_pressure: Values
@@ -181,6 +190,7 @@ class AirAnswer:
     rest_pressure: Values
     fill: Fill | None
     spacers: tuple[SpacerRow, ...]
+    fast_peak_temperature: Values = defaulted(default_factory=lambda: NONE)
 
 
 @dataclass(frozen=True, slots=True)

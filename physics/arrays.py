@@ -1,7 +1,8 @@
-"""The two array types every law speaks, and the one broadcasting rule.
+"""The array types every law speaks, and the one broadcasting rule.
 
 Parameters carry the axis of cases, shape `(cases...)` (or `()` for a single case); strokes and
-travels add one axis of points behind it, shape `(cases..., points)`.
+travels add one axis of points behind it, shape `(cases..., points)`. Shapes of cases broadcast against
+each other: a rider of shape (n,) on one frame of shape () makes n cases.
 """
 
 from __future__ import annotations
@@ -12,7 +13,11 @@ from numpy.typing import NDArray
 
 Values = NDArray[np.float64]
 Marks = NDArray[np.bool_]
+Words = NDArray[np.str_]
 Scalar = float | NDArray[np.float64]
+
+NONE: Values = np.asarray(np.nan)
+"""A figure that does not exist."""
 
 
 def values(number: npt.ArrayLike) -> Values:

@@ -9,51 +9,58 @@ import numpy as np
 from physics.answer import BuyableCoil
 from physics.arrays import Values, values
 from physics.case import Ambient, Coil, Setup, Target
-from physics.coil import fit_cautions
+from physics.coil_fit import fit_cautions
+from physics.faults import Caution
 from physics.leverage import LeverageCurve
-from physics.sag import settle
-from physics.shock import shock_of, with_rate
-from physics.solve import solved_rate, spring_force_needed
+from physics.sag import under_load
+from physics.shock import coil_of, shock_of, with_rate
+from physics.solve import coil_force_due, solved_rate
+from physics.walk import walk
+
+_HAIR = 1e-12
+"""Share of a rate within which it counts as the rung it was typed at."""
 
 
 def buyable_coils(
     setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values
 ) -> tuple[BuyableCoil, ...]:
-    """Return the rates of the ladder on either side of the ideal, softer first; empty without an ideal.
+    """Return the rates of the ladder on either side of the ideal, softer first, for any number of cases.
 
-    The preload that would hit the target is c = F/k − x, NaN where it would be below zero.
+    Every array has the shape of the cases, NaN where a case has no such rung or no ideal; a coil that no
+    case has is left out, and so is all of it for a coil in stages. The preload that would hit the target
+    is c = F/k − x, NaN where it would be below zero. Cautions of fit belong to a single case.
     """
-    spring = setup.spring
-    if not isinstance(spring, Coil) or spring.stage_rate is not None:
+    coil = coil_of(setup)
+    if coil.stage_rate is not None:
         return ()
-    ideal = float(solved_rate(setup, lever, shop, target, static))
-    if not np.isfinite(ideal):
-        return ()
-    stroke, force = spring_force_needed(setup, lever, shop, target, static)
-    found = []
-    for rate in _either_side(spring, ideal):
-        wheel, _topped, _bottomed = settle(shock_of(with_rate(setup, rate), lever, shop), static)
-        sag = wheel / lever.wheel_travel
-        if target.of == "stroke":
-            sag = lever.at(wheel[..., None])[2][..., 0] / lever.stroke if np.isfinite(wheel) else wheel
-        preload = values(force / rate - stroke)
-        found.append(_choice(spring, rate, values(sag), preload, float(lever.stroke)))
-    return tuple(found)
+    rates = either_side(coil, solved_rate(setup, lever, shop, target, static))
+    stood = under_load(walk(shock_of(with_rate(setup, rates), lever, shop)), static).sag
+    settled = stood.wheel_fraction if target.of == "travel" else stood.stroke_fraction
+    stroke, force = coil_force_due(setup, lever, shop, target, static)
+    preload = values(force / rates - stroke)
+    return tuple(
+        _choice(coil, values(rate), values(sag), values(wound), lever.stroke)
+        for rate, sag, wound in zip(rates, settled, preload, strict=True)
+        if np.any(np.isfinite(rate))
+    )
 
 
-def _choice(coil: Coil, rate: float, sag: Values, preload: Values, stroke: float) -> BuyableCoil:
+def _choice(coil: Coil, rate: Values, sag: Values, preload: Values, stroke: Values) -> BuyableCoil:
     wound = values(np.where(preload >= 0, preload, np.nan))
-    turns = values(np.nan if coil.thread_pitch is None else wound / coil.thread_pitch)
-    fitted = replace(coil, rate=rate, preload=np.maximum(preload, 0.0))
-    return BuyableCoil(values(rate), sag, wound, turns, tuple(fit_cautions(fitted, stroke)))
+    turns = values(np.full_like(wound, np.nan) if coil.thread_pitch is None else wound / coil.thread_pitch)
+    cautions: tuple[Caution, ...] = ()
+    if rate.ndim == 0:
+        fitted = replace(coil, rate=rate, preload=np.maximum(preload, 0.0))
+        cautions = tuple(fit_cautions(fitted, float(stroke)))
+    return BuyableCoil(rate, sag, wound, turns, cautions)
 
 
-def _either_side(coil: Coil, ideal: float) -> list[float]:
-    if coil.ladder is not None:
-        rungs = np.sort(coil.ladder)
-    else:
-        # A hair of tolerance keeps a typed rung on its own rung.
-        below = np.floor(ideal / coil.ladder_step * (1 + 1e-12)) * coil.ladder_step
-        rungs = np.array([below, below + coil.ladder_step])
-    softer, stiffer = rungs[rungs <= ideal * (1 + 1e-12)], rungs[rungs > ideal * (1 + 1e-12)]
-    return [float(rate) for rate in (*softer[-1:], *stiffer[:1]) if rate > 0]
+def either_side(coil: Coil, ideal: Values) -> Values:
+    """Return the rungs (2, cases...) [N/m] not above and above the ideal rates, NaN where there is none."""
+    if coil.ladder is None:
+        below = np.floor(ideal / coil.ladder_step * (1 + _HAIR)) * coil.ladder_step
+        return values(np.stack([np.where(below > 0, below, np.nan), below + coil.ladder_step]))
+    rungs = np.concatenate([[np.nan], np.sort(coil.ladder), [np.nan]])
+    place = np.searchsorted(rungs[1:-1], ideal * (1 + _HAIR), side="right")
+    pair = np.stack([rungs[place], rungs[np.minimum(place + 1, len(rungs) - 1)]])
+    return values(np.where(np.isnan(ideal), np.nan, pair))

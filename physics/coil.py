@@ -6,37 +6,38 @@ import numpy as np
 
 from physics.arrays import Values, per_point, values
 from physics.case import Coil
-from physics.faults import Caution
+from physics.faults import Fault
+
+
+def coil_faults(coil: Coil) -> tuple[Fault, ...]:
+    """Return what makes a coil impossible: slack in place of preload, stages out of order."""
+    found = []
+    if np.any(values(coil.preload) < 0):
+        found.append(Fault(("preload",), "negative_preload"))
+    if coil.stage_start is not None and np.any(np.diff(coil.stage_start) <= 0):
+        found.append(Fault(("stages", "compression_mm"), "not_increasing"))
+    return tuple(found)
 
 
 def coil_force(coil: Coil, stroke: Values) -> tuple[Values, Values]:
     """Return force [N] and rate [N/m] at strokes (cases..., points) [m]; the rate must be known.
 
     F = k (x + c); with stages every one adds the step of its rate beyond its start, so F is continuous.
+    Raises `ValueError` where the rate is still to be solved.
     """
     compression = values(stroke) + per_point(coil.preload)
-    if coil.stage_rate is None or coil.stage_start is None:
-        if coil.rate is None:
-            raise ValueError("the rate of this coil is still to be solved")
-        rate = per_point(coil.rate)
-        return rate * compression, rate * np.ones_like(compression)
-    steps = np.diff(coil.stage_rate, prepend=0.0)
-    beyond = compression[..., None] - coil.stage_start
-    return np.maximum(beyond, 0.0) @ steps, (beyond >= 0) @ steps
+    if coil.stage_rate is not None and coil.stage_start is not None:
+        steps = np.diff(coil.stage_rate, prepend=0.0)
+        beyond = compression[..., None] - coil.stage_start
+        return values(np.maximum(beyond, 0.0) @ steps), values((beyond >= 0) @ steps)
+    if coil.rate is None:
+        raise ValueError("the rate of this coil is still to be solved")
+    rate = per_point(coil.rate)
+    return values(rate * compression), values(rate * np.ones_like(compression))
 
 
-def fit_cautions(coil: Coil, stroke: float) -> list[Caution]:
-    """Return the cautions of coil bind, rated stroke and preload turns on a shock of this stroke [m]."""
-    found = []
-    preload = float(coil.preload)
-    if coil.free_length is not None and coil.solid_length is not None:
-        room = coil.free_length - coil.solid_length - preload
-        if room <= stroke:
-            found.append(Caution("coil_bind", {"room": room, "stroke": stroke}))
-    if coil.rated_stroke is not None and coil.rated_stroke < stroke + preload:
-        found.append(Caution("rated_stroke", {"rated": coil.rated_stroke, "needed": stroke + preload}))
-    if coil.thread_pitch and coil.max_preload_turns is not None:
-        turns = preload / coil.thread_pitch
-        if turns > coil.max_preload_turns:
-            found.append(Caution("preload_turns", {"turns": turns, "most": coil.max_preload_turns}))
-    return found
+def coil_kinks(coil: Coil) -> Values:
+    """Return the strokes (cases..., kinks) [m] where the rate steps: the starts of the stages."""
+    if coil.stage_start is None:
+        return np.empty(0)
+    return values(coil.stage_start - per_point(coil.preload))

@@ -6,13 +6,60 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from dataclasses import field as defaulted
 
+FAULTS: Mapping[str, tuple[str, ...]] = {
+    # load
+    "nothing_left": ("carried",),
+    # frame; the numbers are m, ratios and counts
+    "does_not_close": ("stroke", "leverage_stroke", "closure_error"),
+    "ratio_not_positive": ("ratio",),
+    "not_increasing": (),
+    "not_covered": ("first", "last", "wheel_travel"),
+    "too_few_pairs": ("pairs",),
+    "stroke_turns_back": (),
+    # setups: volumes in m³, lengths in m
+    "chamber_used_up": ("left", "needed"),
+    "gas_used_up": ("left", "needed"),
+    "wider_than_bore": ("bore",),
+    "longer_than_stroke": ("stroke",),
+    "negative_preload": (),
+}
+"""Every fault code of the physics and the names its values may have."""
+
+CAUTIONS: Mapping[str, tuple[str, ...]] = {
+    # the frame: shares; lengths [m]
+    "closure": ("closure_error",),
+    "pairs_stop_short": ("measured", "wheel_travel"),
+    # where the wheel settles: fractions, m of wheel travel
+    "topped_out": (),
+    "bottomed_out": (),
+    "unsolved": (),
+    "target_missed": ("asked", "found"),
+    "falling_force": ("wheel",),
+    "bumper_at_sag": ("length",),
+    # coil: m, turns
+    "preloaded_coil": ("preload",),
+    "no_preload": (),
+    "coil_bind": ("room", "stroke"),
+    "rated_stroke": ("rated", "needed"),
+    "preload_turns": ("turns", "most"),
+    # air: Pa absolute, m of stroke, K, counts. The label limits what is pumped, not the peak of a stroke.
+    "pressurised": (),
+    "over_label": ("pressure", "limit"),
+    "negative_over_label": ("pressure", "limit"),
+    "single_fill_over_label": ("pressure", "limit"),
+    "never_holds": ("rounds", "reading"),
+    "drawn_in": ("rest_stroke", "rest_pressure"),
+    "gas_range": ("pressure", "temperature"),
+}
+"""Every caution code and the names of its values."""
+
 
 @dataclass(frozen=True, slots=True)
 class Fault:
     """One input that cannot be used.
 
     `field` is the path of the input inside its case, e.g. `("frame", "stroke")` or
-    `("setup", 0, "positive_volume")`; `code` names the fault; `values` are SI numbers for the message.
+    `("setup", 0, "positive_volume")`; `code` is one of `FAULTS`; `values` are SI numbers for the message.
     """
 
     field: tuple[str | int, ...]
@@ -24,7 +71,7 @@ class Fault:
 class Caution:
     """Something the mechanic must know about an answer that is otherwise good.
 
-    `code` names the caution, `values` are SI numbers for the words that `tui` puts to it.
+    `code` is one of `CAUTIONS`, `values` are SI numbers for the words that `tui` puts to it.
     """
 
     code: str

@@ -1,81 +1,141 @@
 """The numbers read off a curve.
 
-With w_s the sag point and the chord the straight line of F_w from (w_s, W_s) to (W, F_w(W)).
-Figures that hang on the sag point are NaN where the wheel does not settle.
+With w_s the sag point and the chord the straight line of F_w from (w_s, W_s) to (W, F_w(W)). Everything of
+shape (cases...). Figures that hang on the sag point are NaN where the wheel does not settle.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from physics.answer import Figures
+from physics.answer import Figures, Sag
 from physics.arrays import Values, per_point, values
 from physics.case import STANDARD_GRAVITY
+from physics.ratios import INTERVALS
 from physics.shock import Shock, at_wheel
+from physics.walk import Walk
 
-_SPAN = np.linspace(0.0, 1.0, 401)
-_MARKS = np.array([0.0, 0.25, 0.5, 0.6, 0.75, 0.8, 1.0])
+_SPAN = np.linspace(0.0, 1.0, INTERVALS + 1)
+_HAIR = 1e-9
+"""How far to either side of a kink the curve is read, as a share of the wheel travel."""
 
 
-def figures(shock: Shock, static: Values, sag: Values) -> Figures:
-    """Return every figure, shape (cases...), for a static wheel force [N] and a sag point [m]."""
-    lever = shock.lever
-    full = lever.wheel_travel
-    ok = np.isfinite(sag)
-    start = np.where(ok, sag, 0.0)
+@dataclass(frozen=True, slots=True)
+class _FromSag:
+    """Wheel force and rate from the sag point to full travel; the first INTERVALS + 1 are evenly spaced."""
 
-    at_marks, _ = shock.wheel(per_point(full) * _MARKS)
-    quarter, half, sixty, three_quarters, eighty, bottom = np.moveaxis(at_marks, -1, 0)[1:]
-    ratio, slope, stroke = lever.at(per_point(start))
-    still, fast = shock.at(stroke), shock.fast_at(stroke, stroke[..., 0])
-    wheel_rate, fast_wheel_rate = (at_wheel(shaft, ratio, slope)[1][..., 0] for shaft in (still, fast))
-    starting = np.maximum(shock.at(values([0.0])).force[..., 0], 0.0) + values(shock.setup.friction)
+    wheel: Values
+    force: Values
+    rate: Values
 
-    beyond = per_point(start) + per_point(full - start) * _SPAN
-    force, rate = shock.wheel(beyond)
-    chord = per_point(static) + per_point(bottom - static) * _SPAN
-    off = force - chord
-    largest = np.take_along_axis(off, np.argmax(np.abs(off), -1)[..., None], -1)[..., 0]
-    softest = np.argmin(rate, -1)[..., None]
 
-    total = _energy(shock, per_point(full) * _SPAN)
+def figures(walked: Walk, static: Values, sag: Sag) -> Figures:
+    """Return every figure for a static wheel force [N] and a sag point."""
+    shock, force = walked.shock, walked.wheel_force
+    quarter, half, sixty, three_quarters, eighty, bottom = (
+        force[..., round(share * INTERVALS)] for share in (0.25, 0.5, 0.6, 0.75, 0.8, 1.0)
+    )
+    starting = np.maximum(walked.shaft.force[..., 0], 0.0) + values(shock.setup.friction)
+    total = _energy(walked.places.wheel, force)
     mass = static / STANDARD_GRAVITY
-    bottom_shaft = shock.fast_at(per_point(lever.stroke), stroke[..., 0]).force[..., 0]
+    there = shock.lever.at(per_point(sag.wheel))
+    ratio, slope = there.ratio[..., 0], there.slope[..., 0]
+    rate, fast_rate, fast_bottom = _at_sag(shock, sag.stroke)
+    wheel_rate, fast_wheel_rate = (
+        at_wheel(sag.shaft_force, shaft_rate, ratio, slope)[1] for shaft_rate in (rate, fast_rate)
+    )
+    beyond = _from_sag(shock, sag.wheel)
+    softest = np.argmin(beyond.rate, axis=-1)
+    return Figures(
+        starting_shaft=values(starting),
+        starting_wheel=values(starting / walked.places.ratio[..., 0]),
+        support_25=values(quarter / static),
+        support_50=values(half / static),
+        support_75=values(three_quarters / static),
+        bottom_wheel_force=bottom,
+        bottom_ratio=values(bottom / static),
+        chord_deviation=_chord_deviation(beyond, sag.wheel, static, bottom),
+        softest_wheel_rate=_pick(beyond.rate, softest),
+        softest_at_wheel=_pick(beyond.wheel, softest),
+        end_ramp=_share(values(bottom - eighty), values(eighty - sixty)),
+        energy_total=total,
+        energy_from_sag=_energy(beyond.wheel[..., : INTERVALS + 1], beyond.force[..., : INTERVALS + 1]),
+        # All of the total energy taken as height: m g (h + W) = E.
+        drop_height=values(total / static - shock.lever.wheel_travel),
+        wheel_rate_at_sag=wheel_rate,
+        rate_at_sag=rate,
+        fast_rate_at_sag=fast_rate,
+        natural_frequency=_frequency(wheel_rate, mass),
+        fast_natural_frequency=_frequency(fast_wheel_rate, mass),
+        critical_damping=_critical_damping(wheel_rate, mass, ratio),
+        fast_bottom_shaft=fast_bottom,
+    )
 
-    def settled(figure: Values) -> Values:
-        return values(np.where(ok, figure, np.nan))
 
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return Figures(
-            starting_shaft=values(starting),
-            starting_wheel=values(starting / lever.node_ratio[..., 0]),
-            support_25=values(quarter / static),
-            support_50=values(half / static),
-            support_75=values(three_quarters / static),
-            bottom_wheel_force=values(bottom),
-            bottom_ratio=values(bottom / static),
-            chord_deviation=settled(largest / (bottom - static)),
-            softest_wheel_rate=settled(np.take_along_axis(rate, softest, -1)[..., 0]),
-            softest_at_wheel=settled(np.take_along_axis(beyond, softest, -1)[..., 0]),
-            end_ramp=values((bottom - eighty) / (eighty - sixty)),
-            energy_total=total,
-            energy_from_sag=settled(_energy(shock, beyond)),
-            drop_height=values(total / static - full),
-            wheel_rate_at_sag=settled(wheel_rate),
-            rate_at_sag=settled(still.rate[..., 0]),
-            fast_rate_at_sag=settled(fast.rate[..., 0]),
-            natural_frequency=settled(np.sqrt(wheel_rate / mass) / (2 * np.pi)),
-            fast_natural_frequency=settled(np.sqrt(fast_wheel_rate / mass) / (2 * np.pi)),
-            # At the wheel c = 2√(k m); a damper at the shaft moves 1/L as far against L times the force.
-            critical_damping=settled(2 * np.sqrt(wheel_rate * mass) * ratio[..., 0] ** 2),
-            fast_bottom_shaft=settled(bottom_shaft),
-        )
+def _at_sag(shock: Shock, stroke: Values) -> tuple[Values, Values, Values]:
+    """Return shaft rate at sag, slow and fast [N/m], and the fast shaft force at full stroke [N]."""
+    start = per_point(stroke)
+    ends = np.concatenate([start, np.broadcast_to(per_point(shock.lever.stroke), start.shape)], axis=-1)
+    fast = shock.fast_at(ends, stroke)
+    settled = np.isfinite(stroke)
+    rate, fast_rate, bottom = shock.at(start).rate[..., 0], fast.rate[..., 0], fast.force[..., 1]
+    return _where(settled, rate), _where(settled, fast_rate), _where(settled, bottom)
 
 
-def _energy(shock: Shock, travel: Values) -> Values:
-    """Return ∫ F_w dw over evenly spaced travels [m] by Simpson's rule [J]."""
-    force, _rate = shock.wheel(travel)
-    step = travel[..., 1] - travel[..., 0]
+def _where(marks: Values, figure: Values) -> Values:
+    return values(np.where(marks, figure, np.nan))
+
+
+def _from_sag(shock: Shock, sag: Values) -> _FromSag:
+    """Return the curve from the sag point (cases...) [m] on, read on both sides of every kink as well."""
+    full = per_point(shock.lever.wheel_travel)
+    start = per_point(sag)
+    kinks = shock.lever.at_stroke(shock.kinks()).wheel
+    beside = np.concatenate([kinks - _HAIR * full, kinks + _HAIR * full], axis=-1)
+    even = start + (full - start) * _SPAN
+    beside = np.broadcast_to(np.clip(beside, start, full), (*even.shape[:-1], beside.shape[-1]))
+    wheel = np.concatenate([even, beside], axis=-1)
+    force, rate = shock.wheel(wheel)
+    return _FromSag(wheel, _where(np.isfinite(start), force), _where(np.isfinite(start), rate))
+
+
+def _chord_deviation(beyond: _FromSag, sag: Values, static: Values, bottom: Values) -> Values:
+    """Return the F_w − chord of largest size over F_w(W) − W_s, with its sign."""
+    past_sag = values(beyond.wheel - per_point(sag))
+    run = _share(past_sag, past_sag[..., [INTERVALS]])
+    rise = values(bottom - static)
+    off = beyond.force - (per_point(static) + per_point(rise) * run)
+    return _share(_pick(values(off), np.argmax(np.abs(off), axis=-1)), rise)
+
+
+def _pick(row: Values, index: np.ndarray[tuple[int, ...], np.dtype[np.intp]]) -> Values:
+    return np.take_along_axis(row, index[..., None], -1)[..., 0]
+
+
+def _share(part: Values, whole: Values) -> Values:
+    """Return part/whole, NaN where there is no whole."""
+    return values(part / np.where(whole == 0, np.nan, whole))
+
+
+def _frequency(wheel_rate: Values, mass: Values) -> Values:
+    """Return √(k_w/m)/2π [Hz], NaN where the rate is below zero."""
+    return values(np.sqrt(np.where(wheel_rate >= 0, wheel_rate, np.nan) / mass) / (2 * np.pi))
+
+
+def _critical_damping(wheel_rate: Values, mass: Values, ratio: Values) -> Values:
+    """Return 2√(k_w m)·L² [N s/m] at the shaft.
+
+    At the wheel c_w = 2√(k_w m). A shaft damper of c sees v/L and its force reaches the wheel over L:
+    c_w v = c (v/L)/L, so c = c_w L².
+    """
+    return values(4 * np.pi * _frequency(wheel_rate, mass) * mass * ratio * ratio)
+
+
+def _energy(travel: Values, force: Values) -> Values:
+    """Return ∫ F_w dw [J] over evenly spaced travels (cases..., INTERVALS + 1) [m], Simpson's rule."""
+    step = (travel[..., -1] - travel[..., 0]) / INTERVALS
     ends = force[..., 0] + force[..., -1]
     inner = 4 * force[..., 1:-1:2].sum(-1) + 2 * force[..., 2:-1:2].sum(-1)
     return values(step / 3 * (ends + inner))

@@ -2,60 +2,88 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
+from numpy.typing import NDArray
 
 from physics import gas
 from physics.air import charge
 from physics.answer import Fill
-from physics.arrays import Values, values
+from physics.arrays import NONE, Marks, Scalar, Values, per_point, values
 from physics.case import Air, Ambient, EqualisedNegative
 
 HOLDS_WITHIN = 6894.757293168
 """A reading holds once a cycle takes less than this from it: 1 psi [Pa]."""
-_MOST_ROUNDS = 30
+MOST_ROUNDS = 30
+"""Rounds after which a mechanic, and this count, gives up."""
 
 
-def fill(air: Air, target: float, shop: Ambient, stroke: float) -> Fill:
+@dataclass(frozen=True, slots=True)
+class Rounds:
+    """Rounds of pumping and cycling for any number of cases, pressures Pa absolute.
+
+    `readings` and `pump_gauge` are (cases..., MOST_ROUNDS) and go on after the reading holds; `rounds`,
+    `holds` and `single_fill` are (cases...), `rounds` MOST_ROUNDS where it never holds.
+    """
+
+    readings: Values
+    pump_gauge: Values
+    rounds: NDArray[np.intp]
+    holds: Marks
+    single_fill: Values
+
+
+def fill(air: Air, target: float, shop: Ambient) -> Fill:
+    """Return the rounds of one case up to the one that holds, no single fill where the label forbids it."""
+    done = rounds_of(air, target, shop)
+    count = int(done.rounds)
+    forbidden = air.max_pressure is not None and done.single_fill > air.max_pressure
+    return Fill(
+        readings=done.readings[:count],
+        pump_gauge=done.pump_gauge[:count],
+        rounds=count,
+        holds=bool(done.holds),
+        single_fill=NONE if forbidden else done.single_fill,
+        one_go=done.single_fill,
+    )
+
+
+def rounds_of(air: Air, target: Scalar, shop: Ambient) -> Rounds:
     """Return the rounds it takes to reach a settled reading `target` [Pa absolute] at full extension.
 
-    Each round pumps the positive chamber to the target at x = 0, then cycles: at the port both chambers
-    share their air at one density, and each keeps its part. Starts from a negative chamber at ambient
-    pressure. Raises `ValueError` for a spring that is not equalised.
+    Each round pumps the positive chamber to the target at x = 0, m_p; then cycles: at the port both
+    chambers share their air at one density, and the negative one keeps its share f = V_n/(V_p + V_n) there.
+    Its air after round i is m_i = f (m_p + m_(i−1)), a geometric series from air at ambient pressure m_0:
+    m_i = m_∞ + (m_0 − m_∞) fⁱ, m_∞ = m_p f/(1 − f). Raises `ValueError` for a spring that is not equalised.
     """
-    if not isinstance(air.negative, EqualisedNegative):
+    second = air.negative
+    spring = charge(air, target, shop)
+    if not isinstance(second, EqualisedNegative) or spring.negative is None:
         raise ValueError("only an equalised spring is filled by cycling")
-    T = float(shop.temperature)
-    chambers = charge(air, target, shop, stroke)
-    if chambers.negative is None:
-        raise ValueError("an equalised spring has two chambers")
-    positive, negative = chambers.positive, chambers.negative
-    port = float(values(air.negative.port))
-    v_positive, v_negative = float(positive.volume), float(negative.volume)
-    shared_positive = v_positive - float(positive.area) * port
-    shared_negative = v_negative - float(negative.area) * port
-    full = float(positive.mass)
+    T = shop.temperature
+    outside = gas.density(shop.pressure, T)
+    positive, negative = spring.positive, spring.negative
+    at_port = per_point(second.port)
+    left, right = positive.volume_at(at_port)[..., 0], negative.volume_at(at_port)[..., 0]
+    kept = values(right / (left + right))
+
+    empty = values(outside * negative.volume)
+    settled = values(positive.mass * right / left)
+    before = per_point(settled) + per_point(empty - settled) * per_point(kept) ** np.arange(MOST_ROUNDS)
+    remaining = per_point(1 - kept) * (per_point(positive.mass) + before)
+    readings = gas.pressure(remaining / per_point(positive.volume), per_point(T))
+    # Attaching the pump lets the hose, at ambient pressure, join the chamber.
     hose = air.hose_volume
-    outside = float(gas.density(shop.pressure, T))
-    held = outside * v_negative
-    readings: list[float] = []
-    gauges: list[float] = []
-    holds = False
-    while not holds and len(readings) < _MOST_ROUNDS:
-        shared = (full + held) / (shared_positive + shared_negative)
-        held = shared * shared_negative
-        left = shared * shared_positive
-        readings.append(float(gas.pressure(left / v_positive, T)))
-        # Attaching the pump lets the hose, at ambient pressure, join the chamber.
-        gauges.append(float(gas.pressure((left + outside * hose) / (v_positive + hose), T)))
-        holds = abs(target - readings[-1]) < HOLDS_WITHIN
-    single = _single_fill(
-        float(chambers.positive.mass), float(negative.mass), outside * v_negative, v_positive, T
+    joined = (remaining + per_point(outside * hose)) / (per_point(positive.volume) + hose)
+    held = np.abs(per_point(target) - readings) < HOLDS_WITHIN
+    holds = np.any(held, axis=-1)
+    # In one go: all the air of both chambers pumped into the positive one, less what was there.
+    single = gas.pressure((positive.mass + settled - empty) / positive.volume, T)
+    return Rounds(
+        readings=readings,
+        pump_gauge=gas.pressure(joined, per_point(T)),
+        rounds=np.where(holds, np.argmax(held, axis=-1) + 1, MOST_ROUNDS),
+        holds=np.asarray(holds),
+        single_fill=single,
     )
-    if air.max_pressure is not None and single > air.max_pressure:
-        single = values(np.nan)
-    return Fill(values(readings), values(gauges), len(readings), holds, single)
-
-
-def _single_fill(positive: float, negative: float, already: float, volume: float, T: float) -> Values:
-    """Return the one over-pressure [Pa absolute]: all the air of both chambers, less what was there."""
-    return gas.pressure((positive + negative - already) / volume, T)

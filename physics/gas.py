@@ -1,8 +1,9 @@
 """Real air: pressure, density, the isentrope; the standard atmosphere.
 
-Equation of state p = ρ R T (1 + B(T) ρ + C ρ²), with effective coefficients fitted to a reference
-equation of state for air: largest pressure error 0.044 % over 255–520 K up to 120 bar.
-T in K, ρ in kg/m³, p in Pa absolute; everything broadcasts.
+Equation of state p = ρ R T (1 + B(T) ρ + C ρ²), with effective coefficients fitted to the CoolProp 8.0.0
+equation for air: largest pressure error 0.044 % over 255–520 K up to 120 bar, where ideal air is
+up to 5.5 % off. T in K, ρ in kg/m³, p in Pa absolute; everything broadcasts. For these coefficients
+B² < 3 C at every temperature above 200 K, so p rises with ρ without end and every p > 0 has one ρ.
 """
 
 from __future__ import annotations
@@ -13,40 +14,47 @@ from physics.arrays import Scalar, Values, values
 
 GAS_CONSTANT = 287.049
 """Specific gas constant of air [J/(kg K)]."""
+COLDEST, HOTTEST, HIGHEST = 255.0, 520.0, 120e5
+"""Range of the fit: temperatures [K] and highest pressure [Pa]."""
+
+_B0, _B1, _B2 = 1.38475e-3, -0.41398, -24.315
 _C = 1.7809e-6
+_HEAT0, _HEAT1, _HEAT2 = 734.891, -0.165409, 3.60147e-4
 _NEWTON_STEPS = 30
 _TOLERANCE = 1e-13
 
 
-def _b(T: Scalar) -> Values:
-    return values(1.38475e-3 - 0.41398 / values(T) - 24.315 / values(T) ** 2)
+def _b(T: Values) -> Values:
+    """B(T) = B₀ + B₁/T + B₂/T² [m³/kg]."""
+    return _B0 + (_B1 + _B2 / T) / T
 
 
-def _b_plus_t_db(T: Scalar) -> Values:
-    """B + T B′, which the temperature derivative of p and the entropy share."""
-    return values(1.38475e-3 + 24.315 / values(T) ** 2)
+def _b_plus_t_db(T: Values) -> Values:
+    """B + T B′ = B₀ − B₂/T², the part of B that the temperature derivative of p and the entropy share."""
+    return _B0 - _B2 / (T * T)
 
 
 def pressure(density: Scalar, T: Scalar) -> Values:
-    """Return p [Pa] at a density and temperature."""
-    rho = values(density)
-    return rho * GAS_CONSTANT * T * (1 + _b(T) * rho + _C * rho**2)
+    """Return p [Pa] at a density [kg/m³] and temperature [K]."""
+    return isotherm(density, T)[0]
 
 
-def pressure_slope(density: Scalar, T: Scalar) -> Values:
-    """Return (∂p/∂ρ)_T [Pa m³/kg]."""
-    rho = values(density)
-    return GAS_CONSTANT * T * (1 + 2 * _b(T) * rho + 3 * _C * rho**2)
+def isotherm(density: Scalar, T: Scalar) -> tuple[Values, Values]:
+    """Return p [Pa] and (∂p/∂ρ)_T [Pa m³/kg] at a density [kg/m³] and temperature [K]."""
+    rho, T = values(density), values(T)
+    heat, b_rho, c_rho2 = GAS_CONSTANT * T, _b(T) * rho, _C * rho * rho
+    return values(rho * heat * (1 + b_rho + c_rho2)), values(heat * (1 + 2 * b_rho + 3 * c_rho2))
 
 
 def density(p: Scalar, T: Scalar) -> Values:
-    """Return ρ [kg/m³] at a pressure and temperature; Newton from the ideal gas."""
-    target = values(p)
-    rho = target / (GAS_CONSTANT * values(T))
+    """Return ρ [kg/m³] at a pressure [Pa] and temperature [K]; Newton from the ideal gas."""
+    target, T = values(p), values(T)
+    rho = values(target / (GAS_CONSTANT * T))
     for _ in range(_NEWTON_STEPS):
-        step = (pressure(rho, T) - target) / pressure_slope(rho, T)
-        rho = rho - step
-        if np.all(np.abs(step) <= _TOLERANCE * np.abs(rho)):
+        reached, slope = isotherm(rho, T)
+        step = (reached - target) / slope
+        rho = values(rho - step)
+        if not np.any(np.abs(step) > _TOLERANCE * np.abs(rho)):
             break
     return rho
 
@@ -58,38 +66,45 @@ def entropy(T: Scalar, density: Scalar) -> Values:
     c_v0 = 734.891 − 0.165409 T + 3.60147e-4 T² [J/(kg K)] from the same reference equation.
     """
     T, rho = values(T), values(density)
-    heat = 734.891 * np.log(T) - 0.165409 * T + 3.60147e-4 * T**2 / 2
-    return heat - GAS_CONSTANT * (np.log(rho) + _b_plus_t_db(T) * rho + _C * rho**2 / 2)
+    heat = _HEAT0 * np.log(T) + (_HEAT1 + _HEAT2 / 2 * T) * T
+    return values(heat - GAS_CONSTANT * (np.log(rho) + (_b_plus_t_db(T) + _C / 2 * rho) * rho))
 
 
 def heat_capacity(T: Scalar, density: Scalar) -> Values:
-    """Return c_v [J/(kg K)] of the real gas, T (∂s/∂T)_ρ."""
+    """Return c_v = T (∂s/∂T)_ρ [J/(kg K)] of the real gas.
+
+    Only B + T B′ = B₀ − B₂/T² hangs on T beside c_v0: −R T d(B + T B′)/dT ρ = −2 R B₂ ρ/T².
+    """
     T = values(T)
-    ideal = 734.891 - 0.165409 * T + 3.60147e-4 * T**2
-    return ideal + GAS_CONSTANT * 2 * 24.315 / T**2 * values(density)
+    return values(_HEAT0 + (_HEAT1 + _HEAT2 * T) * T - 2 * GAS_CONSTANT * _B2 / (T * T) * values(density))
 
 
 def isentropic_temperature(T_start: Scalar, density_start: Scalar, density_end: Scalar) -> Values:
-    """Return T [K] at `density_end` on the isentrope through the start; Newton on the entropy."""
+    """Return T [K] at `density_end` [kg/m³] on the isentrope through the start.
+
+    Newton on the entropy over ln T, in which it is nearly straight (slope c_v), from ideal air.
+    """
     target = entropy(T_start, density_start)
     T = values(T_start) * (values(density_end) / density_start) ** 0.4
     for _ in range(_NEWTON_STEPS):
-        step = (entropy(T, density_end) - target) * T / heat_capacity(T, density_end)
-        T = np.maximum(T - step, 0.5 * T)
-        if np.all(np.abs(step) <= 1e-11 * T):
+        step = (target - entropy(T, density_end)) / heat_capacity(T, density_end)
+        # Half of a unit in ln T is further than any start is off; it keeps a wild start out of trouble.
+        T = T * np.exp(np.clip(step, -0.5, 0.5))
+        if not np.any(np.abs(step) > 1e-11):
             break
     return values(T)
 
 
 def isentropic_slope(density: Scalar, T: Scalar) -> Values:
-    """Return (∂p/∂ρ)_s [Pa m³/kg] = (∂p/∂ρ)_T + (∂p/∂T)_ρ² T/(ρ² c_v)."""
-    rho = values(density)
-    by_temperature = rho * GAS_CONSTANT * (1 + _b_plus_t_db(T) * rho + _C * rho**2)
-    return values(pressure_slope(rho, T) + by_temperature**2 * T / (rho**2 * heat_capacity(T, rho)))
+    """Return (∂p/∂ρ)_s [Pa m³/kg] = (∂p/∂ρ)_T + (∂p/∂T)_ρ² T/(ρ² c_v), the squared speed of sound."""
+    rho, T = values(density), values(T)
+    # (∂p/∂T)_ρ / ρ
+    by_temperature = GAS_CONSTANT * (1 + (_b_plus_t_db(T) + _C * rho) * rho)
+    return values(isotherm(rho, T)[1] + by_temperature**2 * T / heat_capacity(T, rho))
 
 
 def standard_pressure(altitude: Scalar) -> Values:
-    """Return ambient pressure [Pa] at a geometric altitude [m], troposphere of ISO 2533.
+    """Return ambient pressure [Pa] at a geometric altitude [m], −1000 to 11 000: troposphere of ISO 2533.
 
     Geopotential height H = r h/(r + h), r = 6 356 766 m; p = 101 325 (1 − 0.0065 H/288.15)^5.255 88.
     """

@@ -1,4 +1,4 @@
-"""Spring, damper gas, bumper and friction on one shaft, and the wheel that feels them."""
+"""Spring, damper gas and bumper on one shaft, and the wheel that feels them."""
 
 from __future__ import annotations
 
@@ -6,16 +6,21 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from physics.air import ChargedAir, charge
-from physics.arrays import Scalar, Values, per_point, values
+from physics.air import AirForce, ChargedAir, air_faults, charge
+from physics.arrays import Scalar, Values, values
 from physics.case import Air, Ambient, Coil, Setup
-from physics.coil import coil_force
+from physics.coil import coil_faults, coil_force, coil_kinks
+from physics.extras import bumper_force, extras_faults, gas_force
+from physics.faults import Fault, Refused
 from physics.leverage import LeverageCurve
 
 
 @dataclass(frozen=True, slots=True)
 class ShaftForce:
-    """Forces [N] and rate [N/m] on the shaft, (cases..., points); the parts are NaN for a coil."""
+    """Force [N] and rate [N/m] on the shaft, (cases..., points), positive where it extends the shock.
+
+    `positive` and `negative` are the air spring's contributions [N], NaN for a coil.
+    """
 
     force: Values
     rate: Values
@@ -25,96 +30,118 @@ class ShaftForce:
 
 @dataclass(frozen=True, slots=True)
 class Shock:
-    """A setup that is ready to push: `air` holds its amounts of gas, None for a coil."""
+    """A setup that is ready to push: `air` holds its amounts of gas, None for a coil.
+
+    It was filled in the air of `shop` and works in `ambient`.
+    """
 
     setup: Setup
     air: ChargedAir | None
     lever: LeverageCurve
-    ambient: Ambient
     shop: Ambient
+    ambient: Ambient
 
     def at(self, stroke: Values) -> ShaftForce:
         """Return what the shaft carries at rest at strokes (cases..., points) [m]."""
-        return self._with_rest(stroke, None)
+        return self._shaft(stroke, None if self.air is None else self.air.force(stroke, self.ambient))
 
     def fast_at(self, stroke: Values, start: Values) -> ShaftForce:
-        """Return the same on a fast stroke out of stroke `start` (cases...), where the air had settled."""
-        return self._with_rest(stroke, start)
+        """Return the same on a fast stroke out of stroke `start` (cases...) [m], where the air had settled.
 
-    def _with_rest(self, stroke: Values, start: Values | None) -> ShaftForce:
-        if self.air is None:
-            force, rate = coil_force(_coil(self.setup), stroke)
+        The damper gas stays slow.
+        """
+        fast = None if self.air is None else self.air.fast_force(stroke, start, self.ambient)
+        return self._shaft(stroke, fast)
+
+    def _shaft(self, stroke: Values, air: AirForce | None) -> ShaftForce:
+        if air is None:
+            force, rate = coil_force(coil_of(self.setup), stroke)
             positive = negative = np.full_like(force, np.nan)
         else:
-            parts = (
-                self.air.parts(stroke, self.ambient)
-                if start is None
-                else self.air.fast_parts(stroke, start, self.ambient)
-            )
-            positive, negative = parts[0], parts[1]
-            force, rate = positive + negative, parts[2] + parts[3]
-        for extra_force, extra_rate in (self._gas(stroke), self._bumper(stroke)):
-            force, rate = force + extra_force, rate + extra_rate
-        return ShaftForce(values(force), values(rate), positive, negative)
-
-    def _gas(self, stroke: Values) -> tuple[Values, Values]:
-        gas = self.setup.gas
-        if gas is None:
-            return np.zeros_like(stroke), np.zeros_like(stroke)
-        area = per_point(np.pi / 4 * values(gas.rod) ** 2)
-        left = per_point(gas.volume) - area * stroke
-        warmed = (
-            per_point(gas.pressure) * per_point(self.ambient.temperature) / per_point(self.shop.temperature)
-        )
-        p = warmed * per_point(gas.volume) / left
-        return area * (p - per_point(self.ambient.pressure)), area**2 * p / left
-
-    def _bumper(self, stroke: Values) -> tuple[Values, Values]:
-        bumper = self.setup.bumper
-        if bumper is None:
-            return np.zeros_like(stroke), np.zeros_like(stroke)
-        length, force = per_point(bumper.length), per_point(bumper.force)
-        squeezed = np.maximum((stroke - (per_point(self.lever.stroke) - length)) / length, 0.0)
-        return force * squeezed**3, 3 * force * squeezed**2 / length
+            positive, negative, rate = air.positive, air.negative, air.rate
+            force = values(positive + negative)
+        if self.setup.gas is not None:
+            extra = gas_force(self.setup.gas, stroke, self.shop, self.ambient)
+            force, rate = force + extra[0], rate + extra[1]
+        if self.setup.bumper is not None:
+            extra = bumper_force(self.setup.bumper, stroke, self.lever.stroke)
+            force, rate = force + extra[0], rate + extra[1]
+        return ShaftForce(force, rate, positive, negative)
 
     def wheel(self, travel: Values) -> tuple[Values, Values]:
-        """Return wheel force F/L [N] and wheel rate k/L² − F L′/L² [N/m] at travels (cases..., points).
+        """Return wheel force [N] and wheel rate [N/m] at wheel travels (cases..., points) [m]."""
+        places = self.lever.at(travel)
+        shaft = self.at(places.stroke)
+        return at_wheel(shaft.force, shaft.rate, places.ratio, places.slope)
 
-        Virtual work, friction at the pivots left out.
-        """
-        ratio, slope, stroke = self.lever.at(travel)
-        shaft = self.at(stroke)
-        return at_wheel(shaft, ratio, slope)
+    def charged(self) -> ChargedAir:
+        """Return the air; raises `TypeError` for a coil."""
+        if self.air is None:
+            raise TypeError("this setup has a coil")
+        return self.air
+
+    def kinks(self) -> Values:
+        """Return the strokes (cases..., kinks) [m] where the rate steps."""
+        return coil_kinks(coil_of(self.setup)) if self.air is None else self.air.kinks()
 
 
-def at_wheel(shaft: ShaftForce, ratio: Values, slope: Values) -> tuple[Values, Values]:
-    """Return wheel force [N] and wheel rate [N/m] from the shaft's and the leverage there."""
-    return shaft.force / ratio, (shaft.rate - shaft.force * slope) / ratio**2
+def at_wheel(force: Values, rate: Values, ratio: Values, slope: Values) -> tuple[Values, Values]:
+    """Return wheel force [N] and wheel rate [N/m] from shaft force, its rate, L and dL/dw [1/m].
+
+    Virtual work, F_w dw = F dx with dx/dw = 1/L, friction at the pivots left out: F_w = F/L, and its
+    slope is dF_w/dw = k/L² − F L′/L².
+    """
+    return values(force / ratio), values((rate - force * slope) / (ratio * ratio))
 
 
-def _coil(setup: Setup) -> Coil:
+def coil_of(setup: Setup) -> Coil:
+    """Return the coil of a setup; raises `TypeError` for an air spring."""
     if not isinstance(setup.spring, Coil):
-        raise TypeError("an air spring without its charge")
+        raise TypeError("this setup has an air spring")
     return setup.spring
 
 
+def air_of(setup: Setup) -> Air:
+    """Return the air spring of a setup; raises `TypeError` for a coil."""
+    if not isinstance(setup.spring, Air):
+        raise TypeError("this setup has a coil")
+    return setup.spring
+
+
+def pressure_of(setup: Setup) -> Values:
+    """Return the set pressure [Pa absolute]; raises `ValueError` where it is still to be solved."""
+    pressure = air_of(setup).pressure
+    if pressure is None:
+        raise ValueError("the pressure of this air spring is still to be solved")
+    return values(pressure)
+
+
+def setup_faults(setup: Setup, full: Scalar) -> tuple[Fault, ...]:
+    """Return everything that makes a setup impossible in a shock of stroke `full` [m]."""
+    spring = setup.spring
+    own = coil_faults(spring) if isinstance(spring, Coil) else air_faults(spring, full)
+    return own + extras_faults(setup, full)
+
+
 def shock_of(setup: Setup, lever: LeverageCurve, shop: Ambient, ambient: Ambient | None = None) -> Shock:
-    """Return the shock of a setup whose rate or pressure is known, filled in the shop, in `ambient` air."""
+    """Return the shock of a setup whose rate or pressure is known, filled in the shop, in `ambient` air.
+
+    Raises `Refused` for a setup that cannot exist, `ValueError` for one still to be solved.
+    """
+    faults = setup_faults(setup, lever.stroke)
+    if faults:
+        raise Refused(*faults)
     air = None
     if isinstance(setup.spring, Air):
-        if setup.spring.pressure is None:
-            raise ValueError("the pressure of this air spring is still to be solved")
-        air = charge(setup.spring, setup.spring.pressure, shop, lever.stroke)
-    return Shock(setup, air, lever, ambient or shop, shop)
+        air = charge(setup.spring, pressure_of(setup), shop)
+    return Shock(setup, air, lever, shop, ambient or shop)
 
 
 def with_rate(setup: Setup, rate: Scalar) -> Setup:
     """Return the setup with this coil rate [N/m]."""
-    return replace(setup, spring=replace(_coil(setup), rate=rate))
+    return replace(setup, spring=replace(coil_of(setup), rate=rate))
 
 
 def with_pressure(setup: Setup, pressure: Scalar) -> Setup:
     """Return the setup with this set pressure [Pa absolute]."""
-    if not isinstance(setup.spring, Air):
-        raise TypeError("a coil has no pressure")
-    return replace(setup, spring=replace(setup.spring, pressure=pressure))
+    return replace(setup, spring=replace(air_of(setup), pressure=pressure))

@@ -1,72 +1,31 @@
-"""Rate or pressure for a target sag."""
+"""Rate or pressure for a target sag: a case with something to solve → the same case with it in place."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
+from physics import gas
 from physics.arrays import Values, values
-from physics.case import Ambient, Coil, Setup, Target
-from physics.leverage import LeverageCurve
-from physics.roots import bracketed_root
-from physics.shock import Shock, shock_of, with_pressure, with_rate
+from physics.case import Ambient, Case, Coil, EqualisedNegative, Setup, Target
+from physics.leverage import LeverageCurve, leverage_curve
+from physics.load import wheel_load
+from physics.roots import Law, bracketed_root
+from physics.shock import Shock, air_of, coil_of, shock_of, with_pressure, with_rate
 
 HIGHEST_PRESSURE = 60e5
 """Largest set pressure looked at [Pa absolute]: beyond any shock pump and inside the gas law's range."""
 
 
-def target_place(target: Target, lever: LeverageCurve) -> tuple[Values, Values]:
-    """Return wheel travel and shock stroke [m] at the target sag, shape (cases...)."""
-    if target.of == "travel":
-        wheel = values(target.sag) * lever.wheel_travel
-        return wheel, lever.at(wheel[..., None])[2][..., 0]
-    stroke = values(target.sag) * lever.stroke
-    return lever.wheel_at(stroke[..., None])[..., 0], stroke
+def solved_case(case: Case) -> Case:
+    """Return the case with every rate and pressure that was None put in place, NaN where out of reach.
 
-
-def shaft_force_needed(target: Target, lever: LeverageCurve, static: Values) -> tuple[Values, Values]:
-    """Return the stroke [m] of the target and the shaft force F = W_s L [N] it takes there."""
-    wheel, stroke = target_place(target, lever)
-    return stroke, static * lever.at(wheel[..., None])[0][..., 0]
-
-
-def spring_force_needed(
-    setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values
-) -> tuple[Values, Values]:
-    """Return the stroke [m] and the force [N] left for the coil after damper gas and bumper."""
-    stroke, needed = shaft_force_needed(target, lever, static)
-    # A coil of zero rate is the shock without its spring.
-    bare = Shock(with_rate(setup, 0.0), None, lever, shop, shop)
-    return stroke, values(needed - bare.at(stroke[..., None]).force[..., 0])
-
-
-def solved_rate(setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values) -> Values:
-    """Return the coil rate [N/m] for the target, k = F/(x + c); NaN where no positive rate does it."""
-    if not isinstance(setup.spring, Coil):
-        raise TypeError("an air spring has no single rate")
-    stroke, force = spring_force_needed(setup, lever, shop, target, static)
-    rate = force / (stroke + setup.spring.preload)
-    return values(np.where(rate > 0, rate, np.nan))
-
-
-def solved_pressure(
-    setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values
-) -> Values:
-    """Return the set pressure [Pa absolute] for the target, NaN where none reaches it.
-
-    One bracketed root; the slope is the secant over a part in a million, enough for Newton.
+    Raises `Refused` for a load, a frame or a setup that cannot be.
     """
-    stroke, needed = shaft_force_needed(target, lever, static)
-
-    def excess(p: Values) -> tuple[Values, Values]:
-        nudge = 1e-6 * p
-        here, beside = (
-            shock_of(with_pressure(setup, q), lever, shop).at(stroke[..., None]).force[..., 0]
-            for q in (p, p + nudge)
-        )
-        return here - needed, (beside - here) / nudge
-
-    low = values(shop.pressure) + np.zeros_like(needed)
-    return bracketed_root(excess, low, np.full_like(needed, HIGHEST_PRESSURE))
+    static, lever = wheel_load(case.load).static_wheel_force, leverage_curve(case.frame)
+    setups = tuple(solved(setup, lever, case.shop, case.target, static) for setup in case.setups)
+    return replace(case, setups=setups)
 
 
 def solved(setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values) -> Setup:
@@ -79,3 +38,77 @@ def solved(setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, st
     if spring.pressure is not None:
         return setup
     return with_pressure(setup, solved_pressure(setup, lever, shop, target, static))
+
+
+def target_place(target: Target, lever: LeverageCurve, static: Values) -> tuple[Values, Values]:
+    """Return the stroke [m] at the target sag and the shaft force F = W_s L [N] it takes there."""
+    if target.of == "travel":
+        there = lever.at(values(target.sag * lever.wheel_travel)[..., None])
+    else:
+        there = lever.at_stroke(values(target.sag * lever.stroke)[..., None])
+    return there.stroke[..., 0], values(static * there.ratio[..., 0])
+
+
+def coil_force_due(
+    setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values
+) -> tuple[Values, Values]:
+    """Return the stroke [m] of the target and the force [N] left for the coil after gas and bumper."""
+    stroke, needed = target_place(target, lever, static)
+    # A coil of zero rate is the shock without its spring.
+    bare = shock_of(with_rate(setup, 0.0), lever, shop)
+    return stroke, values(needed - bare.at(stroke[..., None]).force[..., 0])
+
+
+def solved_rate(setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values) -> Values:
+    """Return the coil rate [N/m] for the target, k = F/(x + c); NaN where no positive rate does it."""
+    stroke, force = coil_force_due(setup, lever, shop, target, static)
+    squeezed = stroke + values(coil_of(setup).preload)
+    return values(
+        np.where((force > 0) & (squeezed > 0), force / np.where(squeezed > 0, squeezed, 1.0), np.nan)
+    )
+
+
+def solved_pressure(
+    setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values
+) -> Values:
+    """Return the set pressure [Pa absolute] for the target, NaN where none up to `HIGHEST_PRESSURE` does.
+
+    One bracketed root, in the density ρ of the positive chamber at full extension: densities anywhere
+    else are fixed multiples of it, so the force and its slope are explicit. A chamber that pulls harder than
+    the other pushes at the target, whatever is pumped in, leaves no change of sign and so NaN.
+    """
+    stroke, needed = target_place(target, lever, static)
+    empty = shock_of(with_pressure(setup, shop.pressure), lever, shop)
+    force = _filled_force(empty, stroke)
+
+    def excess(rho: Values) -> tuple[Values, Values]:
+        here, slope = force(rho)
+        return values(here - needed), slope
+
+    low, high = (gas.density(p, shop.temperature) for p in (shop.pressure, HIGHEST_PRESSURE))
+    return gas.pressure(bracketed_root(excess, low, high).at, shop.temperature)
+
+
+def _filled_force(empty: Shock, stroke: Values) -> Law:
+    """Return shaft force [N] at `stroke` (cases...) [m] and its slope as a law of the density ρ at x = 0.
+
+    `empty` holds nothing but ambient air: what it shows beside its chambers does not change with filling.
+    """
+    air, at = empty.charged(), stroke[..., None]
+    here = empty.at(at)
+    chambers, fixed = [air.positive], values(here.force - here.positive)[..., 0]
+    if isinstance(air_of(empty.setup).negative, EqualisedNegative) and air.negative is not None:
+        chambers.append(air.negative)
+        fixed = values(fixed - here.negative[..., 0])
+    unit = air.positive.mass / air.positive.volume
+    parts = [(chamber.area, chamber.density_at(at)[..., 0] / unit) for chamber in chambers]
+    outside, T = empty.ambient.pressure, empty.ambient.temperature
+
+    def force(rho: Values) -> tuple[Values, Values]:
+        total, rising = fixed, values(0.0)
+        for area, multiple in parts:
+            p, slope = gas.isotherm(multiple * rho, T)
+            total, rising = total + area * (p - outside), rising + area * multiple * slope
+        return total, rising
+
+    return force

@@ -16,15 +16,15 @@ def test_straight_ratio_has_a_closed_form() -> None:
     stroke = math.log(1 - 6 * 0.15 / 3) / -6
     curve = leverage_curve(Frame(0.15, stroke, Ends(3.0, 2.1)))
     w = np.linspace(0, 0.15, 7)
-    assert curve.at(w)[2] == pytest.approx(np.log(1 - 2 * w) / -6, abs=1e-12)
-    assert curve.wheel_at(curve.at(w)[2]) == pytest.approx(w, abs=1e-11)
+    assert curve.at(w).stroke == pytest.approx(np.log(1 - 2 * w) / -6, abs=1e-12)
+    assert curve.at_stroke(curve.at(w).stroke).wheel == pytest.approx(w, abs=1e-11)
 
 
 def test_closing_scales_the_ratio_as_in_the_worked_case() -> None:
     curve = leverage_curve(Frame(0.150, 0.060, Ends(2.80, 2.25)))
     assert curve.closure_error == pytest.approx(-0.0059581774, rel=1e-5)
-    assert curve.node_ratio[0] == pytest.approx(2.7833171, rel=1e-7)
-    assert curve.at(np.array([0.150]))[2] == pytest.approx(0.060)
+    assert curve.nodes.ratio[0] == pytest.approx(2.7833171, rel=1e-7)
+    assert curve.at(np.array([0.150])).stroke == pytest.approx(0.060)
 
 
 def test_a_curve_far_off_the_stroke_is_refused_with_both_strokes() -> None:
@@ -42,22 +42,22 @@ def test_three_points_table_and_pairs_agree_on_one_parabola() -> None:
     three = leverage_curve(
         Frame(0.14, 0.0501157, Ends(3.1, float(ratio(np.array(0.14))), float(ratio(np.array(0.07)))))
     )
-    assert three.at(np.array([0.05, 0.14]))[2] == pytest.approx([0.016777, 0.050116], abs=1e-6)
+    assert three.at(np.array([0.05, 0.14])).stroke == pytest.approx([0.016777, 0.050116], abs=1e-6)
     table = leverage_curve(Frame(0.14, 0.0501157, Table(w, ratio(w))))
-    assert table.at(w)[0] == pytest.approx(ratio(w), rel=1e-3)
-    pairs = leverage_curve(Frame(0.14, 0.0501157, Measured(w[1:], three.at(w[1:])[2])))
-    assert pairs.at(w)[0] == pytest.approx(ratio(w), rel=2e-3)
+    assert table.at(w).ratio == pytest.approx(ratio(w), rel=1e-3)
+    pairs = leverage_curve(Frame(0.14, 0.0501157, Measured(w[1:], three.at(w[1:]).stroke)))
+    assert pairs.at(w).ratio == pytest.approx(ratio(w), rel=2e-3)
     assert 0 < pairs.residual < 1e-5
 
 
 def test_fork_moves_along_its_own_axis() -> None:
     angle = math.radians(64)
     curve = leverage_curve(Frame(0.150 * math.sin(angle), 0.150, Fork(angle)))
-    assert curve.at(np.array([0.1]))[0] == pytest.approx(math.sin(angle))
+    assert curve.at(np.array([0.1])).ratio == pytest.approx(math.sin(angle))
 
 
 def test_leading_axis_of_frames() -> None:
     curve = leverage_curve(Frame(0.150, 0.060, Ends(np.array([2.8, 2.7]), np.array([2.25, 2.3]))))
     alone = leverage_curve(Frame(0.150, 0.060, Ends(2.7, 2.3)))
     w = np.array([[0.05], [0.05]])
-    assert curve.at(w)[2][1] == pytest.approx(alone.at(w[1])[2])
+    assert curve.at(w).stroke[1] == pytest.approx(alone.at(w[1]).stroke)

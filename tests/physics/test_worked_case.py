@@ -7,15 +7,17 @@ import numpy as np
 import pytest
 
 from physics import gas
-from physics.arrays import values
+from physics.answer import Figures
+from physics.arrays import Values, values
 from physics.case import Air, Ambient, Coil, Ends, EqualisedNegative, Frame, RiderAndBike, Setup, Target
 from physics.figures import figures
 from physics.fill import fill
 from physics.leverage import leverage_curve
 from physics.load import wheel_load
-from physics.sag import settle
-from physics.shock import shock_of
+from physics.sag import under_load
+from physics.shock import Shock, shock_of
 from physics.solve import solved
+from physics.walk import walk
 
 PSI = 6894.757293168
 SHOP = Ambient(293.15, float(gas.standard_pressure(0.0)))
@@ -37,7 +39,7 @@ def test_coil_rate_and_curve() -> None:
     assert setup.spring.rate == pytest.approx(81798.714, rel=2e-3)
     shock = shock_of(setup, LEVER, SHOP)
     assert shock.at(STROKES).force[[0, 3, 8]] == pytest.approx([81.798714, 1922.2698, 4989.7216], rel=4e-3)
-    assert settle(shock, STATIC)[0] == pytest.approx(0.045, rel=2e-3)
+    assert under_load(walk(shock), STATIC).sag.wheel == pytest.approx(0.045, rel=2e-3)
 
 
 def test_air_pressure_and_curve() -> None:
@@ -50,9 +52,9 @@ def test_air_pressure_and_curve() -> None:
     assert slow.force[[0, 1, 4, 8]] == pytest.approx([285.14716, 849.73093, 2351.9575, 6881.052], rel=4e-3)
     assert slow.positive[[0, 8]] == pytest.approx([1975.4114, 7391.0351], rel=4e-3)
     assert slow.negative[[0, 8]] == pytest.approx([-1690.2642, -509.98313], rel=4e-3)
-    wheel = settle(shock, STATIC)[0]
-    assert wheel == pytest.approx(0.045, rel=2e-3)
-    stroke = LEVER.at(wheel[None])[2][0]
+    sag = under_load(walk(shock), STATIC).sag
+    assert sag.wheel == pytest.approx(0.045, rel=2e-3)
+    stroke = sag.stroke
     assert shock.fast_at(stroke[None], stroke).rate == pytest.approx(91436.104, rel=1e-2)
     assert shock.fast_at(STROKES[-1:], stroke).force == pytest.approx(11883.729, rel=1e-2)
 
@@ -68,11 +70,16 @@ def test_wheel_rate_is_the_slope_of_the_wheel_force() -> None:
 def test_many_riders_at_once_settle_as_each_alone() -> None:
     setup = solved(AIR, LEVER, SHOP, TARGET, STATIC)
     loads = values(np.array([50.0, 551.624, 700.0, 9000.0]))
-    wheel, topped, bottomed = settle(shock_of(setup, LEVER, SHOP), loads)
-    assert list(topped) == [True, False, False, False]
-    assert list(bottomed) == [False, False, False, True]
-    assert wheel[1] == pytest.approx(settle(shock_of(setup, LEVER, SHOP), loads[1])[0])
-    assert np.isnan(wheel[[0, 3]]).all()
+    stood = under_load(walk(shock_of(setup, LEVER, SHOP)), loads)
+    assert list(stood.state) == ["topped_out", "ok", "ok", "bottomed_out"]
+    alone = under_load(walk(shock_of(setup, LEVER, SHOP)), loads[1])
+    assert stood.sag.wheel[1] == pytest.approx(alone.sag.wheel)
+    assert np.isnan(stood.sag.wheel[[0, 3]]).all()
+
+
+def read_off(shock: Shock, static: Values) -> Figures:
+    walked = walk(shock)
+    return figures(walked, static, under_load(walked, static).sag)
 
 
 REFERENCE = {
@@ -98,7 +105,7 @@ REFERENCE = {
 @pytest.mark.parametrize("unsolved", [COIL, AIR], ids=["coil", "air"])
 def test_every_figure_of_the_reference(unsolved: Setup) -> None:
     shock = shock_of(solved(unsolved, LEVER, SHOP, TARGET, STATIC), LEVER, SHOP)
-    read = figures(shock, STATIC, settle(shock, STATIC)[0])
+    read = read_off(shock, STATIC)
     for name, expected in REFERENCE[unsolved.name].items():
         assert getattr(read, name) == pytest.approx(expected, rel=1e-2), name
 
@@ -107,7 +114,7 @@ def test_fill_readings_and_the_round_that_holds() -> None:
     setup = solved(AIR, LEVER, SHOP, TARGET, STATIC)
     assert isinstance(setup.spring, Air)
     assert setup.spring.pressure is not None
-    done = fill(setup.spring, float(setup.spring.pressure), SHOP, 0.060)
+    done = fill(setup.spring, float(setup.spring.pressure), SHOP)
     gauge = (done.readings - SHOP.pressure) / PSI
     assert gauge[:3] == pytest.approx([184.39396, 227.41678, 237.24315], rel=4e-3)
     assert done.holds
@@ -118,8 +125,7 @@ def test_fill_readings_and_the_round_that_holds() -> None:
 def test_many_riders_have_the_figures_of_each_alone() -> None:
     shock = shock_of(solved(AIR, LEVER, SHOP, TARGET, STATIC), LEVER, SHOP)
     loads = values(np.array([551.62406, 700.0]))
-    many = figures(shock, loads, settle(shock, loads)[0])
-    alone = figures(shock, loads[1], settle(shock, loads[1])[0])
+    many, alone = read_off(shock, loads), read_off(shock, loads[1])
     assert many.bottom_ratio[1] == pytest.approx(alone.bottom_ratio)
     assert many.energy_from_sag[1] == pytest.approx(alone.energy_from_sag)
     assert many.fast_bottom_shaft[1] == pytest.approx(alone.fast_bottom_shaft)

@@ -1,0 +1,110 @@
+"""What the mechanic must know about an answer that is otherwise good; codes are in `physics.faults`."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from physics import gas
+from physics.answer import AirAnswer, Figures, SetupAnswer
+from physics.case import Air, Case, Coil, Frame, Measured, SeparateNegative, Setup, Target
+from physics.coil_fit import fit_cautions
+from physics.faults import Caution
+from physics.leverage import SILENT_CLOSURE, LeverageCurve
+
+NEAR_TARGET = 1e-3
+"""A solved setup that settles further than this from the target sag, as a fraction, misses it."""
+MEASURED_SHARE = 0.9
+"""Measured pairs should reach this share of the wheel travel (common practice, no source)."""
+COLDEST, WARMEST = 255.0, 345.0
+"""Temperatures [K] around the shock between which the slow gas law holds within 0.1 %."""
+
+
+def frame_cautions(frame: Frame, lever: LeverageCurve) -> tuple[Caution, ...]:
+    """Return the cautions about the leverage of one case."""
+    found = []
+    error = float(lever.closure_error)
+    if abs(error) > SILENT_CLOSURE:
+        found.append(Caution("closure", {"closure_error": error}))
+    if isinstance(frame.leverage, Measured):
+        measured, full = float(np.max(frame.leverage.travel)), float(lever.wheel_travel)
+        if measured < MEASURED_SHARE * full:
+            found.append(Caution("pairs_stop_short", {"measured": measured, "wheel_travel": full}))
+    return tuple(found)
+
+
+def setup_cautions(asked: Setup, found: SetupAnswer, case: Case, lever: LeverageCurve) -> tuple[Caution, ...]:
+    """Return the cautions about one setup; `asked` is the setup before it was solved."""
+    spring = found.setup.spring
+    stroke = float(lever.stroke)
+    own = _coil_cautions(spring, stroke) if isinstance(spring, Coil) else []
+    if isinstance(spring, Air) and found.air is not None:
+        own = _air_cautions(spring, found.air, case)
+    return (*_standing(asked, found, case.target, lever), *own)
+
+
+def _standing(asked: Setup, found: SetupAnswer, target: Target, lever: LeverageCurve) -> list[Caution]:
+    """Return the cautions about where and how the wheel settles."""
+    if found.state != "ok":
+        return [Caution(found.state)]
+    cautions = _falling(found.figures)
+    reached = found.sag.wheel_fraction if target.of == "travel" else found.sag.stroke_fraction
+    solved = (asked.spring.rate if isinstance(asked.spring, Coil) else asked.spring.pressure) is None
+    staged = isinstance(asked.spring, Coil) and asked.spring.stage_rate is not None
+    if solved and not staged and abs(float(reached) - float(target.sag)) > NEAR_TARGET:
+        cautions.append(Caution("target_missed", {"asked": float(target.sag), "found": float(reached)}))
+    bumper = found.setup.bumper
+    if bumper is not None and found.sag.stroke > lever.stroke - bumper.length:
+        cautions.append(Caution("bumper_at_sag", {"length": float(bumper.length)}))
+    return cautions
+
+
+def _falling(figures: Figures) -> list[Caution]:
+    """Return a caution where the wheel force falls somewhere past the sag point: the wheel drops through."""
+    if figures.softest_wheel_rate < 0:
+        return [Caution("falling_force", {"wheel": float(figures.softest_at_wheel)})]
+    return []
+
+
+def _coil_cautions(coil: Coil, stroke: float) -> list[Caution]:
+    found = [Caution("preloaded_coil", {"preload": float(coil.preload)})]
+    if float(coil.preload) == 0:
+        found.append(Caution("no_preload"))
+    return found + fit_cautions(coil, stroke)
+
+
+def _air_cautions(spring: Air, air: AirAnswer, case: Case) -> list[Caution]:
+    found = [Caution("pressurised"), *_over_label(spring, air)]
+    if air.fill is not None and not air.fill.holds:
+        short = {"rounds": float(air.fill.rounds), "reading": float(air.fill.readings[-1])}
+        found.append(Caution("never_holds", short))
+    if air.rest_stroke > 0:
+        at_rest = {"rest_stroke": float(air.rest_stroke), "rest_pressure": float(air.rest_pressure)}
+        found.append(Caution("drawn_in", at_rest))
+    return found + _outside_gas_law(air, case)
+
+
+def _over_label(spring: Air, air: AirAnswer) -> list[Caution]:
+    """Return what is pumped above the label's limit, which is for filling, not for the peak of a stroke."""
+    limit = spring.max_pressure
+    if limit is None:
+        return []
+    pumped = {"over_label": float(air.set_pressure)}
+    if isinstance(spring.negative, SeparateNegative):
+        pumped["negative_over_label"] = float(spring.negative.pressure)
+    if air.fill is not None and np.isnan(air.fill.single_fill):
+        pumped["single_fill_over_label"] = float(air.fill.one_go)
+    return [
+        Caution(code, {"pressure": pressure, "limit": limit})
+        for code, pressure in pumped.items()
+        if pressure > limit
+    ]
+
+
+def _outside_gas_law(air: AirAnswer, case: Case) -> list[Caution]:
+    """Return a caution where a peak or the air around leaves the range that the gas law was fitted on."""
+    pressure = np.fmax(air.peak_pressure, air.fast_peak_pressure)
+    temperature = np.fmax(case.shop.temperature, air.fast_peak_temperature)
+    mild = COLDEST <= case.shop.temperature <= WARMEST
+    if pressure > gas.HIGHEST or temperature > gas.HOTTEST or not mild:
+        return [Caution("gas_range", {"pressure": float(pressure), "temperature": float(temperature)})]
+    return []

@@ -1,0 +1,69 @@
+"""The interval in which a sampled curve first reaches a level, also where the peak hides between samples."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from physics.arrays import Marks, Values, values
+from physics.roots import Law, bracketed_root
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """Bracket of the first crossing (cases...), and whether there is one at all."""
+
+    low: Values
+    high: Values
+    found: Marks
+
+
+def first_crossing(at: Values, height: Values, slope: Values, law: Law) -> Crossing:
+    """Return where a curve first gets from below zero to zero or above.
+
+    `height` and `slope` are its samples at `at` (..., samples), NaN where there is no curve; `law` maps
+    positions (...) to the same two. Between two samples below zero it is asked for its peak where
+    the tangents at both say that it might reach zero: one peak between two samples cannot slip through.
+    """
+    over = height >= 0
+    found = np.any(over, axis=-1)
+    first = np.where(found, np.argmax(over, axis=-1), height.shape[-1])
+    low, high = _pick(at, np.maximum(first - 1, 0)), _pick(at, np.minimum(first, height.shape[-1] - 1))
+    crossing = Crossing(low, high, found)
+    doubtful = _may_hide(at, height, slope) & (np.arange(height.shape[-1] - 1) < first[..., None] - 1)
+    while np.any(doubtful):
+        crossing, doubtful = _look_inside(at, law, crossing, doubtful)
+    return crossing
+
+
+def _pick(samples: Values, index: NDArray[np.intp]) -> Values:
+    wide = np.broadcast_to(samples, (*index.shape, samples.shape[-1]))
+    return np.take_along_axis(wide, index[..., None], -1)[..., 0]
+
+
+def _may_hide(at: Values, height: Values, slope: Values) -> Marks:
+    """Mark the intervals that rise into and fall out of a point where the tangents meet at zero or above."""
+    before, after = slope[..., :-1], slope[..., 1:]
+    rise = np.diff(height, axis=-1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        reach = (rise - after * np.diff(at, axis=-1)) / (before - after)
+        meeting = height[..., :-1] + before * reach
+    return np.asarray((before > 0) & (after < 0) & (meeting >= 0))
+
+
+def _look_inside(at: Values, law: Law, crossing: Crossing, doubtful: Marks) -> tuple[Crossing, Marks]:
+    """Settle the first doubtful interval of each case: it takes the crossing's place or drops out."""
+    index = np.argmax(doubtful, axis=-1)
+    low, high = _pick(at, index), _pick(at, index + 1)
+
+    def fall(here: Values) -> tuple[Values, Values]:
+        slope = law(here)[1]
+        return values(-slope), np.full_like(slope, np.nan)
+
+    peak = bracketed_root(fall, low, high).at
+    hit = np.any(doubtful, axis=-1) & (law(peak)[0] >= 0)
+    left = doubtful & ~hit[..., None] & (np.arange(doubtful.shape[-1]) != index[..., None])
+    low, high = np.where(hit, low, crossing.low), np.where(hit, peak, crossing.high)
+    return Crossing(low, high, crossing.found | hit), left

@@ -1,0 +1,61 @@
+"""The same shock in other air: amounts of gas stay, temperature and ambient pressure change."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import cast
+
+import numpy as np
+
+from physics import gas
+from physics.answer import RideAnswer, State
+from physics.arrays import NONE, Values, Words, per_point, values
+from physics.case import Ambient
+from physics.sag import under_load
+from physics.shock import Shock
+from physics.walk import walk
+
+
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    """What changed, of shape (cases...): `RideAnswer` for any number of cases."""
+
+    state: Words
+    set_pressure: Values
+    sag_wheel_fraction: Values
+    sag_stroke_fraction: Values
+    starting_shaft: Values
+
+
+def elsewhere(shock: Shock, ambient: Ambient, static: Values) -> Elsewhere:
+    """Return sag, reading [Pa absolute, NaN for a coil] and starting force [N] in `ambient` air."""
+    moved = replace(shock, ambient=ambient)
+    walked = walk(moved)
+    stood = under_load(walked, static)
+    reading = NONE
+    if moved.air is not None:
+        density = moved.air.positive.density_at(np.zeros(1))
+        reading = gas.pressure(density, per_point(ambient.temperature))[..., 0]
+    starting = np.maximum(walked.shaft.force[..., 0], 0.0) + values(shock.setup.friction)
+    return Elsewhere(
+        state=stood.state,
+        set_pressure=reading,
+        sag_wheel_fraction=stood.sag.wheel_fraction,
+        sag_stroke_fraction=stood.sag.stroke_fraction,
+        starting_shaft=values(starting),
+    )
+
+
+def ride_answer(shock: Shock, ride: Ambient | None, static: Values) -> RideAnswer | None:
+    """Return the answer of one case in the air of the ride, None where none was given."""
+    if ride is None:
+        return None
+    there = elsewhere(shock, ride, static)
+    return RideAnswer(
+        ambient=ride,
+        state=cast(State, str(there.state)),
+        set_pressure=there.set_pressure,
+        sag_wheel_fraction=there.sag_wheel_fraction,
+        sag_stroke_fraction=there.sag_stroke_fraction,
+        starting_shaft=there.starting_shaft,
+    )

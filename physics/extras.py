@@ -1,0 +1,50 @@
+"""What every shock has besides its spring: the damper's gas charge and the bottom-out bumper.
+
+Both take strokes of shape (cases..., points) [m] and return force [N] and rate [N/m] on the shaft.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from physics.arrays import Scalar, Values, per_point, values
+from physics.case import Ambient, Bumper, GasCharge, Setup
+from physics.faults import Fault
+
+
+def extras_faults(setup: Setup, full: Scalar) -> tuple[Fault, ...]:
+    """Return what makes gas charge or bumper impossible in a shock of stroke `full` [m]."""
+    found = []
+    if setup.gas is not None:
+        needed = _rod_area(setup.gas) * full
+        left = values(setup.gas.volume) - needed
+        if not np.all(left > 0):
+            room = {"left": float(np.min(left)), "needed": float(np.max(needed))}
+            found.append(Fault(("gas_volume",), "gas_used_up", room))
+    if setup.bumper is not None and np.any(values(setup.bumper.length) > full):
+        found.append(Fault(("bumper_length",), "longer_than_stroke", {"stroke": float(np.min(full))}))
+    return tuple(found)
+
+
+def _rod_area(gas: GasCharge) -> Values:
+    return values(np.pi / 4 * values(gas.rod) ** 2)
+
+
+def gas_force(gas: GasCharge, stroke: Values, shop: Ambient, ambient: Ambient) -> tuple[Values, Values]:
+    """Return A_rod (p_g0 V_g0/(V_g0 − A_rod x) − p_a) and its slope, slow: at the temperature around it.
+
+    The charge was set in the shop; elsewhere its pressure follows the absolute temperature.
+    """
+    area = per_point(_rod_area(gas))
+    left = per_point(gas.volume) - area * stroke
+    warmed = per_point(gas.pressure) * (per_point(ambient.temperature) / per_point(shop.temperature))
+    p = warmed * per_point(gas.volume) / left
+    return values(area * (p - per_point(ambient.pressure))), values(area**2 * p / left)
+
+
+def bumper_force(bumper: Bumper, stroke: Values, full: Values) -> tuple[Values, Values]:
+    """Return F_bm ((x − (S − ℓ_b))/ℓ_b)³ and its slope over the last ℓ_b of the stroke S (cases...) [m]."""
+    length, force = per_point(bumper.length), per_point(bumper.force)
+    squeezed = np.maximum((stroke - (per_point(full) - length)) / length, 0.0)
+    squared = squeezed * squeezed
+    return values(force * squared * squeezed), values(3 * force * squared / length)

@@ -1,0 +1,83 @@
+"""What a mechanic knows of the leverage → L and dL/dw at evenly spaced wheel travels, before closing.
+
+A table and measured pairs have shape (rows,) and are shared by every case; the numbers of the other kinds
+may have the axis of cases.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from physics.arrays import NONE, Values, per_point, values
+from physics.case import Ends, Fork, Frame, Measured, Table
+from physics.faults import Fault, Refused
+
+INTERVALS = 240
+"""Steps of wheel travel: a quarter, a half, 0.6, three quarters and 0.8 of the travel fall on nodes."""
+_ROWS = ("frame", "leverage", "travel_mm")
+_HAIR = 1e-9
+"""A table may stop this far [m] short of the travel: rounding in a typed number."""
+
+
+def ratio_at(frame: Frame, wheel: Values) -> tuple[Values, Values, Values]:
+    """Return L, dL/dw [1/m] at travels (cases..., nodes) [m], and the rms residual [m] of measured pairs.
+
+    Raises `Refused` for rows that are out of order, too few or too short.
+    """
+    match frame.leverage:
+        case Ends():
+            return *_between_ends(frame.leverage, wheel / per_point(frame.wheel_travel), frame), NONE
+        case Fork(head_angle):
+            # A fork moves along its own axis: dw = sin(head angle) dx.
+            ratio = np.sin(per_point(head_angle)) * np.ones_like(wheel)
+            return ratio, np.zeros_like(ratio), NONE
+        case Table():
+            return *_through_table(frame.leverage, float(np.max(frame.wheel_travel)), wheel), NONE
+        case Measured():
+            return _through_pairs(frame.leverage, wheel)
+
+
+def _between_ends(ends: Ends, t: Values, frame: Frame) -> tuple[Values, Values]:
+    """Return the straight line, or the parabola through three points at w = 0, W/2, W; t = w/W."""
+    start, end = per_point(ends.start), per_point(ends.end)
+    bend = 0.0 if ends.middle is None else 2 * start + 2 * end - 4 * per_point(ends.middle)
+    rise = end - start - bend
+    slope = (rise + 2 * bend * t) / per_point(frame.wheel_travel)
+    return values(start + (rise + bend * t) * t), values(slope)
+
+
+def _through_table(table: Table, longest: float, wheel: Values) -> tuple[Values, Values]:
+    from scipy.interpolate import PchipInterpolator
+
+    travel = table.travel
+    if len(travel) < 2 or np.any(np.diff(travel) <= 0):
+        raise Refused(Fault(_ROWS, "not_increasing"))
+    first, last = float(travel[0]), float(travel[-1])
+    if first > _HAIR or last < longest - _HAIR:
+        raise Refused(Fault(_ROWS, "not_covered", {"first": first, "last": last, "wheel_travel": longest}))
+    curve = PchipInterpolator(travel, table.ratio)
+    inside = np.clip(wheel, first, last)
+    return values(curve(inside)), values(curve.derivative()(inside))
+
+
+def _through_pairs(pairs: Measured, wheel: Values) -> tuple[Values, Values, Values]:
+    """Return L = 1/x′(w) of the least-squares polynomial x(w) through the origin, and its residual.
+
+    Degree 3 from six pairs on, 2 from four. L′ = −x″/x′².
+    """
+    count = len(pairs.travel)
+    degree = 3 if count >= 6 else 2
+    powers = np.arange(1, degree + 1)
+    # Scaled to the longest travel so that the normal equations stay well conditioned.
+    longest = float(np.max(pairs.travel, initial=0.0)) or 1.0
+    matrix = (pairs.travel / longest)[:, None] ** powers
+    weights, _, rank, _ = np.linalg.lstsq(matrix, pairs.stroke, rcond=None)
+    if count < 4 or rank < degree:
+        raise Refused(Fault(_ROWS, "too_few_pairs", {"pairs": float(count)}))
+    residual = np.sqrt(np.mean((matrix @ weights - pairs.stroke) ** 2))
+    t = (wheel / longest)[..., None]
+    first = (t ** (powers - 1) * powers) @ weights / longest
+    second = (t ** np.maximum(powers - 2, 0) * powers * (powers - 1)) @ weights / longest**2
+    if not np.all(first > 0):
+        raise Refused(Fault(_ROWS, "stroke_turns_back"))
+    return values(1 / first), values(-second / first**2), values(residual)
