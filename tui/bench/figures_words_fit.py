@@ -46,6 +46,32 @@ def _ride_pressure(setup: SetupAnswer, _ambient: float) -> Values | float:
 
 FIT = (
     Figure(
+        "set_pressure", "set pressure", Part.FIT, Measure.PRESSURE, _set_pressure,
+        "Gauge reading at full length once the chambers have met. More is stiffer everywhere, most of "
+        "all at the end.",
+        kinds=_AIR,
+    ),
+    Figure(
+        "rate", "spring rate", Part.FIT, Measure.SPRING_RATE,
+        lambda s, _: s.coil.rate if s.coil else math.nan,
+        "Force it takes to squeeze the coil further. Stiffer sags less and holds more everywhere, "
+        "most of all at the end.",
+        kinds=_COIL,
+    ),
+    Figure(
+        "preload", "preload", Part.FIT, Measure.TRAVEL, lambda s, _: s.coil.preload if s.coil else math.nan,
+        "How far the collar squeezes the coil at full length. More lifts the start and the sag, and "
+        "hardly helps at the end.",
+        kinds=_COIL,
+    ),
+    Figure(
+        "preload_turns", "preload in turns", Part.FIT, Measure.TURNS,
+        lambda s, _: s.coil.preload_turns if s.coil else math.nan,
+        "Turns of the collar from where it just touches the coil. Past the maker's most, fit a "
+        "stiffer coil instead.",
+        kinds=_COIL,
+    ),
+    Figure(
         "sag_wheel", "sag at wheel", Part.FIT, Measure.TRAVEL, lambda s, _: s.sag.wheel,
         "How far the wheel sinks under the rider at rest. More is softer and sits lower; rate, "
         "pressure or preload change it.",
@@ -79,32 +105,6 @@ FIT = (
         "sag_force", "shaft load at sag", Part.FIT, Measure.FORCE, lambda s, _: s.sag.shaft_force,
         "What the shock's shaft carries with the rider on. More load or more leverage raises it; the "
         "spring does not.",
-    ),
-    Figure(
-        "rate", "spring rate", Part.FIT, Measure.SPRING_RATE,
-        lambda s, _: s.coil.rate if s.coil else math.nan,
-        "Force it takes to squeeze the coil further. Stiffer sags less and holds more everywhere, "
-        "most of all at the end.",
-        kinds=_COIL,
-    ),
-    Figure(
-        "preload", "preload", Part.FIT, Measure.TRAVEL, lambda s, _: s.coil.preload if s.coil else math.nan,
-        "How far the collar squeezes the coil at full length. More lifts the start and the sag, and "
-        "hardly helps at the end.",
-        kinds=_COIL,
-    ),
-    Figure(
-        "preload_turns", "preload in turns", Part.FIT, Measure.TURNS,
-        lambda s, _: s.coil.preload_turns if s.coil else math.nan,
-        "Turns of the collar from where it just touches the coil. Past the maker's most, fit a "
-        "stiffer coil instead.",
-        kinds=_COIL,
-    ),
-    Figure(
-        "set_pressure", "set pressure", Part.FIT, Measure.PRESSURE, _set_pressure,
-        "Gauge reading at full length once the chambers have met. More is stiffer everywhere, most of "
-        "all at the end.",
-        kinds=_AIR,
     ),
 )  # fmt: skip
 

@@ -1,0 +1,49 @@
+"""Repainting that sends the changed cells of a line and nothing in front of them.
+
+The framework repaints a changed span from the left edge of its widget on. Over ssh these bytes are what
+a person waits for, so a span is cut on both sides here.
+"""
+
+from __future__ import annotations
+
+from typing import TypeVar
+
+from rich.console import Console
+from rich.control import Control
+from textual._compositor import ChopsUpdate, Compositor
+from textual.screen import Screen
+
+_Result = TypeVar("_Result")
+
+
+class SparingUpdate(ChopsUpdate):
+    """Spans of lines, each sent alone."""
+
+    def render_segments(self, console: Console) -> str:
+        """Return what the terminal must be sent."""
+        sent: list[str] = []
+        for y, first, end in self.spans:
+            for chop_end, (x, strip) in zip(self.chop_ends[y], self.chops[y].items(), strict=False):
+                start, stop = max(first, x), min(end, chop_end)
+                if strip is not None and start < stop:
+                    sent.append(Control.move_to(start, y).segment.text)
+                    sent.append(strip.crop(start - x, stop - x).simplify().render(console))
+        return "".join(sent)
+
+
+class SparingCompositor(Compositor):
+    """A compositor whose partial updates are sparing."""
+
+    def render_partial_update(self) -> ChopsUpdate | None:
+        """Return the update of all dirty spans, None where there are none."""
+        update = super().render_partial_update()
+        return update and SparingUpdate(update.chops, update.spans, update.chop_ends)
+
+
+class SparingScreen(Screen[_Result]):
+    """A screen that repaints sparingly."""
+
+    def __init__(self, name: str | None = None, id: str | None = None, classes: str | None = None) -> None:
+        """Put the sparing compositor in the framework's place."""
+        super().__init__(name, id, classes)
+        self._compositor = SparingCompositor()
