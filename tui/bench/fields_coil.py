@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tui.bench.fields_frame import pair_rows
-from tui.bench.fields_row import Amount, Bare, Choice, Option, Row
+from tui.bench.fields_row import Amount, Bare, Choice, Option, Row, Several
 from tui.bench.fields_shock import PRELOAD_CAUTION, SMALL, friction_row, row, tail_rows
 from tui.jobs.job import Job
 from tui.jobs.tree import Path
@@ -157,5 +157,13 @@ def _fit_rows(table: Path) -> tuple[Row, ...]:
             Amount(Measure.SPRING_RATE),
             "Step between the rates one can order. 25 lbf/in is common practice, no source.",
             usual="25 lbf/in",
+        ),
+        row(
+            table,
+            "ladder_lbf_per_in",
+            "rates on the shelf",
+            Several("lbf/in"),
+            "The rates one can order, where they are known, with spaces between: 400 425 450. They go before "
+            "the step.",
         ),
     )

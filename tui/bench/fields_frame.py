@@ -20,8 +20,11 @@ _KEYS = {
 
 
 def _way(word: str, kind: str, needs: Mapping[str, Raw]) -> Option:
-    others = {key for keys in _KEYS.values() for key in keys} - set(_KEYS[kind])
-    return Option(word, kind, needs=needs, drops=tuple(sorted(others)))
+    own = _KEYS[kind]
+    others = {key for keys in _KEYS.values() for key in keys} - set(own)
+    also = tuple(key for key in own if key not in needs)
+    renews = ("travel_mm",) if "travel_mm" in needs else ()
+    return Option(word, kind, needs=needs, also=also, drops=tuple(sorted(others)), renews=renews)
 
 
 _SIZES = (

@@ -2,25 +2,45 @@
 
 from __future__ import annotations
 
+from tui.bench.fields_geometry import geometry_rows
 from tui.bench.fields_row import Amount, Choice, Option, Panel, Row, Share, Words
 from tui.jobs.job import Job
 from tui.shop_units import Measure
 
-_RIDER_KEYS = ("rider_mass", "rider_share", "posture", "bike_mass", "bike_share")
-_BY_SCALE = Option("scale reading", mark="scale_mass", needs={"scale_mass": "60 kg"}, drops=_RIDER_KEYS)
+_MASSES = {"rider_mass": "80 kg", "bike_mass": "15 kg"}
+_SHARES = ("rider_share", "posture", "bike_share")
+_GEOMETRY = {
+    "wheelbase": "1220 mm",
+    "mass_behind_front": "740 mm",
+    "mass_height": "1050 mm",
+    "slope": "0 deg",
+}
 _BY_MASS = Option(
     "rider and bike",
-    needs={"rider_mass": "80 kg", "posture": "standing", "bike_mass": "15 kg", "bike_share": 0.5},
-    drops=("scale_mass",),
+    needs={**_MASSES, "posture": "standing", "bike_share": 0.5},
+    also=("rider_share",),
+    drops=("scale_mass", "geometry"),
+)
+_BY_SCALE = Option(
+    "scale reading",
+    mark="scale_mass",
+    needs={"scale_mass": "60 kg"},
+    drops=(*_MASSES, *_SHARES, "geometry"),
+)
+_BY_CENTRE = Option(
+    "centre of mass",
+    mark="geometry",
+    needs={**_MASSES, "geometry": _GEOMETRY},
+    drops=("scale_mass", *_SHARES),
 )
 _FINE = {"kg": "0.1", "lb": "0.2", "lbs": "0.2"}
 
 _LOAD_FROM = Row(
     "load from",
     ("load", "by"),
-    Choice((_BY_MASS, _BY_SCALE), absent=0),
-    "Where the load on this wheel comes from: the masses of rider and bike, or one reading of a scale "
-    "under the wheel with the rider in position.",
+    Choice((_BY_MASS, _BY_SCALE, _BY_CENTRE), absent=0),
+    "Where the load on this wheel comes from: masses and shares, one reading of a scale under the wheel with "
+    "the rider in position, or where the centre of mass is, on a slope too.",
     head="load",
 )
 _RIDER_MASS = Row(
@@ -109,6 +129,23 @@ _AMBIENT = (
         usual="0 m",
     ),
 )
+_RIDE = (
+    Row(
+        "temperature there",
+        ("ride", "temperature"),
+        Amount(Measure.TEMPERATURE, signed=True),
+        "The air of the ride: the same gas, warmer or colder, gives another reading and another sag.",
+        usual="as in the shop",
+        head="air of the ride, if it differs",
+    ),
+    Row(
+        "altitude there",
+        ("ride", "altitude"),
+        Amount(Measure.ALTITUDE, signed=True),
+        "How high the ride is: sealed chambers keep their gas, the air outside thins.",
+        usual="as in the shop",
+    ),
+)
 _TITLE = Row(
     "job",
     ("title",),
@@ -120,12 +157,14 @@ _TITLE = Row(
 
 def rider_panel(job: Job) -> Panel:
     """Return the rider panel with the rows that this job's way of weighing asks for."""
-    return Panel("rider", (_LOAD_FROM, *_load_rows(job), _UNSPRUNG, *_TARGET, *_AMBIENT, _TITLE))
+    return Panel("rider", (_LOAD_FROM, *_load_rows(job), _UNSPRUNG, *_TARGET, *_AMBIENT, *_RIDE, _TITLE))
 
 
 def _load_rows(job: Job) -> tuple[Row, ...]:
     if job.get(("load", "scale_mass")) is not None:
         return (_SCALE_MASS,)
+    if job.get(("load", "geometry")) is not None:
+        return (_RIDER_MASS, _BIKE_MASS, *geometry_rows(job))
     typed = job.get(("load", "posture")) is None or job.get(("load", "rider_share")) is not None
     share = (_RIDER_SHARE,) if typed else ()
     return (_RIDER_MASS, _POSTURE, *share, _BIKE_MASS, _BIKE_SHARE)

@@ -44,6 +44,13 @@ class Words:
 
 
 @dataclass(frozen=True, slots=True)
+class Several:
+    """A list of bare numbers with spaces between; `unit` follows them on the screen."""
+
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
 class Pair:
     """Row `index` of two arrays of one table that belong together, e.g. travel and stroke.
 
@@ -62,15 +69,17 @@ class Option:
     """One way of a choice.
 
     The file holds it as the word `stored` at the row's path, or by the key `mark` being there at all.
-    `needs` are the keys it cannot do without, with invented values to start from; `drops` those that
-    must not stand beside it.
+    `needs` are the keys it cannot do without, with invented values to start from, and `also` those it may
+    have besides; `drops` must not stand beside it, and `renews` mean something else in another way.
     """
 
     word: str
     stored: str | None = None
     mark: str | None = None
     needs: Mapping[str, Raw] = field(default_factory=dict)
+    also: tuple[str, ...] = ()
     drops: tuple[str, ...] = ()
+    renews: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,16 +103,17 @@ class Choice:
         """Return the job on another way; keys it lacks then start from `starts`, else invented."""
         option = self.options[index]
         table = path[:-1]
-        for key in option.drops:
+        for key in (*option.drops, *option.renews):
             job = job.without((*table, key))
         job = job.with_value(path, option.stored) if option.stored else job.without(path)
-        for key, invented in option.needs.items():
-            if job.get((*table, key)) is None:
-                job = job.with_value((*table, key), (starts or {}).get(key, invented))
+        found = {**option.needs, **(starts or {})}
+        for key in (*option.needs, *option.also):
+            if key in found and job.get((*table, key)) is None:
+                job = job.with_value((*table, key), found[key])
         return job
 
 
-Kind = Amount | Bare | Share | Words | Pair | Choice
+Kind = Amount | Bare | Share | Words | Several | Pair | Choice
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from decimal import Decimal
 
 from tui.bench.fields_pairs import pair_shown, pair_typed
-from tui.bench.fields_row import Amount, Bare, Choice, Pair, Row, Share
+from tui.bench.fields_row import Amount, Bare, Choice, Pair, Row, Several, Share
 from tui.bench.fields_text import is_number, number, plain, split
 from tui.jobs.clean import clean
 from tui.jobs.job import Job
-from tui.jobs.tree import Raw
+from tui.jobs.tree import Path, Raw, Table
 from tui.shop_units import ShopUnits
 
 SOLVE = "solve"
@@ -29,6 +29,8 @@ def shown(job: Job, row: Row) -> str:
             return f"{_tidy(Decimal(repr(raw)) * 100)} %"
         case Bare() as bare if is_number(raw):
             return f"{_decimals(raw, bare)} {bare.suffix}".rstrip()
+        case Several(unit=unit) if isinstance(raw, tuple):
+            return f"{' '.join(plain(item) for item in raw)} {unit}"
         case _:
             return plain(raw)
 
@@ -39,7 +41,13 @@ def typed_into(job: Job, row: Row, text: str, units: ShopUnits) -> Job:
     if isinstance(row.kind, Pair):
         return pair_typed(job, row.path, row.kind, typed)
     raw = _raw(row, typed, job.get(row.path), units)
-    return job.without(row.path) if raw is None else job.with_value(row.path, raw)
+    return taken_out(job, row.path) if raw is None else job.with_value(row.path, raw)
+
+
+def taken_out(job: Job, path: Path) -> Job:
+    """Return the job without a value, and without its table where that is empty then."""
+    job = job.without(path)
+    return job.without(path[:-1]) if job.get(path[:-1]) == Table({}) else job
 
 
 def _raw(row: Row, typed: str, current: Raw, units: ShopUnits) -> Raw | None:
@@ -57,6 +65,8 @@ def _raw(row: Row, typed: str, current: Raw, units: ShopUnits) -> Raw | None:
             return _share(typed, as_text=as_text)
         case Bare() as bare:
             return _bare(typed, bare)
+        case Several(unit=unit):
+            return _several(typed.removesuffix(unit))
         case _:
             return typed
 
@@ -86,6 +96,13 @@ def _bare(typed: str, bare: Bare) -> Raw:
     if parts is None or not bare.suffix.replace(" ", "").startswith(parts[1].replace(" ", "")):
         return typed
     return int(parts[0]) if parts[0].lstrip("+-").isdecimal() else float(number(parts[0]))
+
+
+def _several(typed: str) -> Raw:
+    words = [split(word) for word in typed.replace(";", " ").split()]
+    if any(word is None or word[1] for word in words):
+        return typed
+    return tuple(float(number(word[0])) for word in words if word is not None)
 
 
 def _decimals(raw: Raw, bare: Bare) -> str:

@@ -11,7 +11,7 @@ from tui.bench.fields_typed import shown, typed_into
 from tui.jobs.answering import answer_job
 from tui.jobs.demo import demo_job
 from tui.jobs.job import Job, UnusableJob
-from tui.jobs.schema import AMBIENT, FRAME, LEVERAGE, LOAD, SETUP, TARGET
+from tui.jobs.schema import AMBIENT, FRAME, LEVERAGE, LOAD, SETUP, TARGET, Group
 from tui.jobs.tree import Path
 from tui.shop_units import IMPERIAL, METRIC, USUAL
 
@@ -35,7 +35,12 @@ def every_job() -> list[Job]:
 def test_every_key_of_a_job_file_has_a_row() -> None:
     paths = {path for job in every_job() for path in rows(job)}
     named: set[Path] = {path[:-1] if isinstance(path[-1], int) else path for path in paths}
-    wanted: set[Path] = {("load", key) for key in LOAD} | {("frame", key) for key in FRAME}
+    geometry = LOAD["geometry"]
+    assert isinstance(geometry, Group)
+    wanted: set[Path] = {("load", key) for key in LOAD if key != "geometry"} | {
+        ("frame", key) for key in FRAME
+    }
+    wanted |= {("load", "geometry", key) for key in geometry.fields} | {("ride", key) for key in AMBIENT}
     wanted |= {("target", key) for key in TARGET} | {("ambient", key) for key in AMBIENT}
     wanted |= {("frame", "leverage", key) for keys in LEVERAGE.values() for key in keys}
     seconds = {("frame", "leverage", "ratio"), ("frame", "leverage", "stroke_mm")}
@@ -122,6 +127,8 @@ def test_a_bare_number_in_an_empty_field_takes_the_shops_unit() -> None:
         (("load", "bike_share"), "48", 0.48),
         (("target", "sag"), "28", "28 %"),
         (("target", "sag"), "0.28", 0.28),
+        (("setup", 0, "ladder_lbf_per_in"), "400 425,5 lbf/in", (400.0, 425.5)),
+        (("setup", 0, "ladder_lbf_per_in"), "400 x", "400 x"),
         (("title",), "[red]x[/]\x1b[2J", "[red]x[/][2J"),
     ],
 )

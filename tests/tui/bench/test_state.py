@@ -1,0 +1,255 @@
+"""The bench as a pure state: what a key does to the job, the cursor and the answer."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tui.bench import state_edit as edit
+from tui.bench import state_move as move
+from tui.bench import state_setups as setups
+from tui.bench import state_view as view
+from tui.bench.fields import FIRST_SETUP, RIDER_MASS
+from tui.bench.state import BenchState, answered, opened, selected
+from tui.bench.state_cells import Look, cell_of, faults_by_row
+from tui.charts.series import ChartView
+from tui.jobs.answering import answer_job
+from tui.jobs.demo import demo_job
+from tui.jobs.history import History
+from tui.jobs.tree import Path
+from tui.shop_units import IMPERIAL, METRIC, USUAL
+
+RATE: Path = ("setup", 0, "rate")
+PRESSURE: Path = ("setup", 1, "pressure")
+
+
+@pytest.fixture
+def bench() -> BenchState:
+    return answered(opened(History.starting_at(demo_job())))
+
+
+def type_in(state: BenchState, text: str) -> BenchState:
+    for letter in text:
+        state = edit.typed(state, letter)
+    return edit.committed(state)
+
+
+def test_riders_mass_is_selected_at_start(bench: BenchState) -> None:
+    assert bench.row.path == RIDER_MASS
+    assert not bench.stale
+
+
+def test_a_digit_types_over_and_enter_commits(bench: BenchState) -> None:
+    after = type_in(bench, "91")
+    assert after.job.get(RIDER_MASS) == "91 kg"
+    assert after.good is not None
+    assert after.good.job == after.job
+    assert bench.good is not None
+    assert after.good.answer.load.static_wheel_force > bench.good.answer.load.static_wheel_force
+
+
+def test_escape_restores_and_commits_nothing(bench: BenchState) -> None:
+    after = edit.restored(edit.typed(bench, "9"))
+    assert after.job is bench.job
+    assert edit.restored(after).job is bench.job
+
+
+def test_opening_puts_the_caret_behind_the_value(bench: BenchState) -> None:
+    opened_one = edit.opened_edit(bench)
+    assert opened_one.edit is not None
+    assert (opened_one.edit.text, opened_one.edit.caret) == ("82 kg", 5)
+    changed = edit.rubbed_out(edit.caret_moved(opened_one, -3))
+    assert edit.committed(edit.typed(changed, "9")).job.get(RIDER_MASS) == "89 kg"
+
+
+def test_committing_what_stood_there_is_no_edit(bench: BenchState) -> None:
+    for path in (RIDER_MASS, RATE, ("load", "bike_share"), ("setup", 0, "preload_turns")):
+        opened_one = edit.opened_edit(selected(bench, path))
+        assert edit.committed(opened_one).history == bench.history
+
+
+def test_moving_commits(bench: BenchState) -> None:
+    after = move.by_rows(edit.typed(bench, "9"), 1)
+    assert after.job.get(RIDER_MASS) == "9 kg"
+    assert after.row.path != RIDER_MASS
+
+
+def test_unusable_text_is_kept_told_and_the_last_answer_stays(bench: BenchState) -> None:
+    after = type_in(bench, "9 stone or so")
+    assert after.job.get(RIDER_MASS) == "9 stone or so"
+    assert after.good is bench.good
+    assert after.stale
+    [fault] = faults_by_row(after)[(0, after.rows[0])]
+    assert fault.path == RIDER_MASS
+    assert edit.undone(after).good is bench.good
+    assert not edit.undone(after).faults
+
+
+def test_a_nudge_answers_at_once(bench: BenchState) -> None:
+    after = edit.nudge(bench, 10)
+    assert after.job.get(RIDER_MASS) == "92 kg"
+    assert after.good is not None
+    assert after.good.job == after.job
+
+
+def test_a_nudge_never_makes_a_value_unusable(bench: BenchState) -> None:
+    state = type_in(selected(bench, ("target", "sag")), "2 %")
+    state = edit.nudge(edit.nudge(state, -1), -1)
+    assert state.job.get(("target", "sag")) == "1 %"
+    assert not state.faults
+    assert "accepted" in state.note
+
+
+def test_toggling_keeps_the_solved_value_as_typed(bench: BenchState) -> None:
+    solved = selected(bench, RATE)
+    assert cell_of(solved, solved.row).look is Look.SOLVED
+    typed = edit.solved_or_typed(solved)
+    assert typed.job.get(RATE) == cell_of(solved, solved.row).text
+    assert cell_of(typed, typed.row).look is Look.TYPED
+    assert edit.solved_or_typed(typed).job == bench.job
+
+
+def test_a_solved_pressure_is_written_in_the_shops_unit(bench: BenchState) -> None:
+    state = selected(replace(bench, units=METRIC), PRESSURE)
+    assert cell_of(state, state.row).text.endswith(" bar")
+    assert str(edit.solved_or_typed(state).job.get(PRESSURE)).endswith(" bar")
+
+
+def test_typing_and_nudging_make_a_solved_value_typed(bench: BenchState) -> None:
+    state = selected(bench, RATE)
+    assert type_in(state, "450").job.get(RATE) == "450 lbf/in"
+    rate = int(cell_of(state, state.row).text.split()[0])
+    assert edit.nudge(state, 1).job.get(RATE) == f"{rate + 5} lbf/in"
+
+
+def test_delete_gives_a_rate_back_to_the_solver(bench: BenchState) -> None:
+    typed = type_in(selected(bench, RATE), "450")
+    assert edit.cleared(typed).job == bench.job
+
+
+def test_only_rate_and_pressure_are_toggled(bench: BenchState) -> None:
+    assert edit.solved_or_typed(bench).job is bench.job
+    assert "solved" in edit.solved_or_typed(bench).note
+
+
+def test_undo_and_redo_lead_there_and_back_and_show_the_place(bench: BenchState) -> None:
+    edited = move.by_panels(type_in(bench, "91"), 1)
+    undone = edit.undone(edited)
+    assert undone.job == bench.job
+    assert undone.row.path == RIDER_MASS
+    assert edit.redone(undone).job == edited.job
+    assert edit.undone(bench).job is bench.job
+
+
+def test_a_choice_goes_round(bench: BenchState) -> None:
+    state = selected(bench, ("setup", 1, "negative"))
+    seen = []
+    for _ in range(4):
+        state = edit.nudge(state, 1)
+        seen.append(state.job.get(("setup", 1, "negative")))
+        assert not state.faults
+    assert seen == ["separate", "mechanical", "none", "equalised"]
+    assert edit.typed(state, "5").edit is None
+
+
+def test_a_choice_starts_from_the_answer_and_comes_back_to_what_was_typed(bench: BenchState) -> None:
+    kind: Path = ("frame", "leverage", "kind")
+    table = edit.nudge(selected(bench, kind), 1)
+    ratios = table.job.get(("frame", "leverage", "ratio"))
+    assert ratios is not None
+    assert ratios[0] == pytest.approx(2.78, abs=0.02)
+    assert table.good is not None
+    assert bench.good is not None
+    before, after = bench.good.answer.setups[0], table.good.answer.setups[0]
+    assert after.figures.bottom_ratio == pytest.approx(float(before.figures.bottom_ratio), rel=0.01)
+    measured = edit.nudge(table, 1)
+    assert not measured.faults
+    assert edit.nudge(edit.nudge(measured, -1), -1).job == bench.job
+
+
+def test_a_scale_starts_at_what_it_would_show(bench: BenchState) -> None:
+    state = edit.nudge(selected(bench, ("load", "by")), 1)
+    assert state.job.get(("load", "scale_mass")) == "58.6 kg"
+    back = edit.nudge(edit.nudge(state, 1), 1)
+    assert back.job == bench.job
+
+
+def test_units_change_what_is_shown_and_not_what_is_typed(bench: BenchState) -> None:
+    state = replace(bench, units=IMPERIAL)
+    assert cell_of(state, state.row).text == "82 kg"
+    assert cell_of(state, state.row).in_shop_units == "180.8 lb"
+    assert view.units_turned(bench).units is METRIC
+    assert view.units_turned(view.units_turned(view.units_turned(bench))).units is USUAL
+
+
+def test_setups_are_added_copied_renamed_and_removed(bench: BenchState) -> None:
+    state = bench
+    for add in (setups.coil_added, setups.air_added, setups.duplicated, setups.duplicated):
+        state = add(state)
+        assert not state.faults
+        assert state.panel == FIRST_SETUP + state.setup
+    assert len(state.job.setups) == 6
+    assert len({setup["name"] for setup in state.job.setups}) == 6
+    assert state.good is not None
+    assert len(state.good.answer.setups) == 6
+
+    renaming = setups.renamed(state)
+    assert renaming.edit is not None
+    name = type_in(edit.emptied(renaming), "[red]soft[/]")
+    assert name.job.get(("setup", name.setup, "name")) == "[red]soft[/]"
+
+    gone = setups.removed(name)
+    assert len(gone.job.setups) == 5
+    assert edit.undone(gone).job == name.job
+    for _ in range(10):
+        gone = setups.removed(gone)
+    assert len(gone.job.setups) == 1
+    while gone.history.past:
+        gone = edit.undone(gone)
+    assert gone.job == bench.job
+
+
+def test_removing_the_last_panel_leaves_the_cursor_on_one_that_is_there(bench: BenchState) -> None:
+    state = setups.removed(move.to_panel(bench, 3))
+    assert (state.panel, state.setup) == (2, 0)
+    assert state.row.path[:2] == ("setup", 0)
+
+
+def test_panels_go_round_and_remember_their_row(bench: BenchState) -> None:
+    there = move.by_rows(move.by_panels(bench, 1), 2)
+    round_trip = move.by_panels(move.by_panels(there, 3), 1)
+    assert round_trip.row == there.row
+
+
+def test_the_chart_is_read_along_the_travel(bench: BenchState) -> None:
+    state = view.cursor_at_sag(bench)
+    assert state.good is not None
+    assert state.cursor == pytest.approx(float(state.good.answer.setups[0].sag.wheel_fraction))
+    assert view.cursor_moved(bench, -5).cursor == 0
+    assert view.cursor_moved(bench, 500).cursor == 1
+
+
+def test_views_go_round(bench: BenchState) -> None:
+    seen = [bench.view]
+    for _ in ChartView:
+        bench = view.view_turned(bench, 1)
+        seen.append(bench.view)
+    assert seen[:-1] == list(ChartView)
+    assert seen[-1] is seen[0]
+
+
+def test_the_shown_answer_is_a_fresh_one(bench: BenchState) -> None:
+    state = edit.nudge(bench, 3)
+    fresh = answer_job(state.job).answer
+    assert state.good is not None
+    assert np.array_equal(fresh.setups[1].curve.shaft_force, state.good.answer.setups[1].curve.shaft_force)
+
+
+def test_a_job_with_faults_from_the_start_shows_them_and_no_answer() -> None:
+    job = demo_job().with_value(RIDER_MASS, "85").with_value(("setup", 1, "bore"), "40 psi")
+    state = answered(opened(History.starting_at(job)))
+    assert state.good is None
+    assert {fault.path for fault in state.faults} == {RIDER_MASS, ("setup", 1, "bore")}
+    assert cell_of(state, state.row).text == "85"

@@ -1,0 +1,131 @@
+"""All that the bench is: job and history, cursor, edit, answer, faults, and what is shown how.
+
+Immutable, and free of any screen: a key is a function from one state to the next. Modules beside this
+one hold these functions; every one of them that changes the job goes through `with_job`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from tui.bench.fields import FIRST_SETUP, RIDER_MASS, panels
+from tui.bench.fields_row import Panel, Row
+from tui.charts.series import ChartView
+from tui.jobs.answering import JobAnswer, answer_job
+from tui.jobs.faults import JobFault, UnusableJob
+from tui.jobs.history import History
+from tui.jobs.job import Job
+from tui.jobs.tree import Path
+from tui.shop_units import USUAL, ShopUnits
+
+
+@dataclass(frozen=True, slots=True)
+class Edit:
+    """A value being typed: the text so far, the caret in it, and what stood there `before`."""
+
+    text: str
+    caret: int
+    before: str
+
+
+@dataclass(frozen=True, slots=True)
+class BenchState:
+    """One moment of the bench.
+
+    `rows` holds the selected row of every panel, so that each is found again where it was left. `good`
+    is the last answer that could be given, `faults` why there is none for the job as it stands now.
+    `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup;
+    `note` the last thing said to the person.
+    """
+
+    history: History
+    rows: tuple[int, ...]
+    panel: int = 0
+    edit: Edit | None = None
+    good: JobAnswer | None = None
+    faults: tuple[JobFault, ...] = ()
+    units: ShopUnits = USUAL
+    view: ChartView = ChartView.SHAFT
+    fast: bool = False
+    cursor: float = 0.0
+    setup: int = 0
+    note: str = ""
+
+    @property
+    def job(self) -> Job:
+        """The job on the bench, as typed."""
+        return self.history.job
+
+    @property
+    def panels(self) -> tuple[Panel, ...]:
+        """The panels of the job."""
+        return panels(self.job)
+
+    @property
+    def row(self) -> Row:
+        """The selected row."""
+        return self.panels[self.panel].rows[self.rows[self.panel]]
+
+    @property
+    def stale(self) -> bool:
+        """Whether the answer on the screen is that of an older job."""
+        return self.good is not None and self.good.job != self.job
+
+
+def opened(history: History, units: ShopUnits = USUAL) -> BenchState:
+    """Return the bench with a job on it, the rider's mass selected and nothing answered yet."""
+    return selected(BenchState(history, _fitting((), history.job), units=units), RIDER_MASS)
+
+
+def selected(state: BenchState, path: Path) -> BenchState:
+    """Return the state with the cursor on the row at `path`; itself where there is no such row."""
+    for panel, shown in enumerate(state.panels):
+        index = shown.index_of(path)
+        if index is not None:
+            return placed(state, panel, index)
+    return state
+
+
+def placed(state: BenchState, panel: int, row: int) -> BenchState:
+    """Return the state with the cursor on a row, both counted into what there is."""
+    panel = min(max(panel, 0), len(state.panels) - 1)
+    row = min(max(row, 0), len(state.panels[panel].rows) - 1)
+    rows = (*state.rows[:panel], row, *state.rows[panel + 1 :])
+    setup = state.panels[panel].setup
+    return replace(state, rows=rows, panel=panel, setup=state.setup if setup is None else setup)
+
+
+def with_job(state: BenchState, job: Job) -> BenchState:
+    """Return the state after an edit: the job in the history, answered, the cursor where it was."""
+    return with_history(state, state.history.then(job))
+
+
+def with_history(state: BenchState, history: History) -> BenchState:
+    """Return the state on another job of its history, answered, the cursor on the same row if it is there."""
+    path = state.row.path
+    setups = max(len(history.job.setups), 1)
+    moved = replace(
+        state,
+        history=history,
+        rows=_fitting(state.rows, history.job),
+        panel=min(state.panel, FIRST_SETUP + len(history.job.setups) - 1),
+        setup=min(state.setup, setups - 1),
+    )
+    index = moved.panels[moved.panel].index_of(path)
+    return answered(moved if index is None else placed(moved, moved.panel, index))
+
+
+def answered(state: BenchState) -> BenchState:
+    """Return the state with its job answered; if it cannot be, the last good answer stays."""
+    if state.good is not None and state.good.job == state.job:
+        return replace(state, faults=())
+    try:
+        return replace(state, good=answer_job(state.job), faults=())
+    except UnusableJob as unusable:
+        return replace(state, faults=unusable.faults)
+
+
+def _fitting(rows: tuple[int, ...], job: Job) -> tuple[int, ...]:
+    """Return a selected row for every panel of a job, kept where it still exists."""
+    kept = (*rows, *[0] * (len(panels(job)) - len(rows)))
+    return tuple(min(row, len(panel.rows) - 1) for row, panel in zip(kept, panels(job), strict=False))

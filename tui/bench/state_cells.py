@@ -1,0 +1,110 @@
+"""What a field shows: its value, whether it is typed, solved, usual or absent, and what is wrong with it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+
+from physics.units import Dimension, UnitFault, parse
+from tui.bench.fields import FIRST_SETUP
+from tui.bench.fields_row import Amount, Choice, Panel, Row
+from tui.bench.fields_text import split
+from tui.bench.fields_typed import shown
+from tui.bench.state import BenchState
+from tui.bench.state_solved import is_solved, solved_text
+from tui.jobs.faults import JobFault
+from tui.jobs.tree import Path
+from tui.shop_units import Measure
+
+
+class Look(Enum):
+    """How a value came to be."""
+
+    TYPED = "typed"
+    SOLVED = "solved"
+    USUAL = "usual"
+    ABSENT = "absent"
+    CHOICE = "choice"
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """The value of a row as text, how it came to be, and the same in the shop's unit where that differs."""
+
+    text: str
+    look: Look
+    in_shop_units: str = ""
+
+
+_DIMENSIONS = {
+    Measure.MASS: Dimension.MASS,
+    Measure.TRAVEL: Dimension.LENGTH,
+    Measure.ALTITUDE: Dimension.LENGTH,
+    Measure.FORCE: Dimension.FORCE,
+    Measure.SPRING_RATE: Dimension.SPRING_RATE,
+    Measure.PRESSURE: Dimension.PRESSURE,
+    Measure.VOLUME: Dimension.VOLUME,
+    Measure.TEMPERATURE: Dimension.TEMPERATURE,
+    Measure.ANGLE: Dimension.ANGLE,
+}
+
+
+def cell_of(state: BenchState, row: Row) -> Cell:
+    """Return what a row shows."""
+    if is_solved(state.job, row):
+        return Cell(solved_text(state, row) or "not found", Look.SOLVED)
+    text = shown(state.job, row)
+    if isinstance(row.kind, Choice):
+        return Cell(text, Look.CHOICE)
+    if not text:
+        return Cell(row.usual, Look.USUAL) if row.usual else Cell("", Look.ABSENT)
+    return Cell(text, Look.TYPED, _in_shop_units(state, row, text))
+
+
+def _in_shop_units(state: BenchState, row: Row, text: str) -> str:
+    parts = split(text)
+    if not isinstance(row.kind, Amount) or parts is None or parts[1] == state.units.unit(row.kind.measure):
+        return ""
+    try:
+        si, _unit = parse(text, _DIMENSIONS[row.kind.measure])
+    except UnitFault:
+        return ""
+    return state.units.show(si, row.kind.measure)
+
+
+def faults_by_row(state: BenchState) -> Mapping[tuple[int, int], tuple[JobFault, ...]]:
+    """Return the faults of the job by panel and row: each at the row it names, or the nearest to it."""
+    found: dict[tuple[int, int], tuple[JobFault, ...]] = {}
+    for fault in state.faults:
+        place = _place_of(state, fault.path)
+        found[place] = (*found.get(place, ()), fault)
+    return found
+
+
+def _place_of(state: BenchState, path: Path) -> tuple[int, int]:
+    panel = _panel_of(path)
+    panel = panel if panel < len(state.panels) else 0
+    return panel, _nearest(state.panels[panel], path)
+
+
+def _panel_of(path: Path) -> int:
+    if path[:1] == ("frame",):
+        return 1
+    if path[:1] == ("setup",) and len(path) > 1 and isinstance(path[1], int):
+        return FIRST_SETUP + path[1]
+    return 0
+
+
+def _nearest(panel: Panel, path: Path) -> int:
+    shared = [_shared(row.path, path) for row in panel.rows]
+    return shared.index(max(shared))
+
+
+def _shared(one: Path, other: Path) -> int:
+    count = 0
+    for a, b in zip(one, other, strict=False):
+        if a != b:
+            break
+        count += 1
+    return count

@@ -1,0 +1,170 @@
+"""Changing values: typing over and opening, nudges, choices, solved or typed, undo."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from tui.bench.fields_pairs import without_pair
+from tui.bench.fields_row import Amount, Choice, Pair, Row
+from tui.bench.fields_steps import nudged, turned
+from tui.bench.fields_typed import SOLVE, shown, taken_out, typed_into
+from tui.bench.state import BenchState, Edit, placed, with_history, with_job
+from tui.bench.state_solved import is_solved, solved_text
+from tui.bench.state_start import start_values
+from tui.jobs.clean import clean
+from tui.jobs.job import Job
+
+LONGEST = 80
+"""Most characters a value can be typed with."""
+
+
+# --- typing ----------------------------------------------------------------------------------
+
+
+def typed(state: BenchState, text: str) -> BenchState:
+    """Put text in at the caret; with nothing open it starts typing over the value."""
+    text = clean(text)
+    if state.edit is None:
+        if isinstance(state.row.kind, Choice):
+            return replace(state, note="Enter, + and - go through the ways there are.")
+        state = replace(state, edit=Edit("", 0, shown_text(state, state.row)), note="")
+    edit = state.edit
+    assert edit is not None
+    text = text[: LONGEST - len(edit.text)]
+    put = edit.text[: edit.caret] + text + edit.text[edit.caret :]
+    return replace(state, edit=replace(edit, text=put, caret=edit.caret + len(text)))
+
+
+def opened_edit(state: BenchState) -> BenchState:
+    """Open the value for editing, the caret behind it; a choice goes to its next way instead."""
+    if isinstance(state.row.kind, Choice):
+        return nudge(state, 1)
+    text = shown_text(state, state.row)
+    return replace(state, edit=Edit(text, len(text), text), note="")
+
+
+def caret_moved(state: BenchState, steps: int) -> BenchState:
+    """Move the caret."""
+    if state.edit is None:
+        return state
+    caret = min(max(state.edit.caret + steps, 0), len(state.edit.text))
+    return replace(state, edit=replace(state.edit, caret=caret))
+
+
+def rubbed_out(state: BenchState, *, ahead: bool = False) -> BenchState:
+    """Take out the character before the caret, or the one at it; a closed value starts empty."""
+    if state.edit is None:
+        return typed(state, "")
+    edit = state.edit
+    first, end = (edit.caret, edit.caret + 1) if ahead else (max(edit.caret - 1, 0), edit.caret)
+    return replace(state, edit=replace(edit, text=edit.text[:first] + edit.text[end:], caret=first))
+
+
+def emptied(state: BenchState) -> BenchState:
+    """Take out all that is typed."""
+    return state if state.edit is None else replace(state, edit=replace(state.edit, text="", caret=0))
+
+
+def restored(state: BenchState) -> BenchState:
+    """Leave the value as it was before it was opened."""
+    return replace(state, edit=None, note="")
+
+
+def committed(state: BenchState) -> BenchState:
+    """Take what is typed into the job, usable or not; unchanged text is no edit."""
+    if state.edit is None:
+        return state
+    edit, closed = state.edit, replace(state, edit=None, note="")
+    if edit.text == edit.before:
+        return closed
+    return with_job(closed, typed_into(closed.job, closed.row, edit.text, closed.units))
+
+
+def shown_text(state: BenchState, row: Row) -> str:
+    """Return the value of a row as it opens for editing: the solved one where it is solved."""
+    if is_solved(state.job, row):
+        return solved_text(state, row) or ""
+    return shown(state.job, row)
+
+
+# --- one key ---------------------------------------------------------------------------------
+
+
+def nudge(state: BenchState, times: int) -> BenchState:
+    """Move the value by steps, or a choice through its ways; never into a value that cannot be used."""
+    row = state.row
+    option = turned(state.job, row, 1 if times > 0 else -1)
+    if option is not None and isinstance(row.kind, Choice):
+        starts = start_values(state, row, option)
+        return with_job(replace(state, note=""), row.kind.select(state.job, row.path, option, starts))
+    job = nudged(_with_solved_typed(state, row), row, times)
+    if job is None:
+        return replace(state, note=f"{row.label}: no step that way from here.")
+    moved = with_job(replace(state, note=""), job)
+    worse = [fault for fault in moved.faults if fault.path == row.path]
+    if worse and not any(fault.path == row.path for fault in state.faults):
+        return replace(state, note=f"{row.label}: no further, {worse[0].accepted}.")
+    return moved
+
+
+def solved_or_typed(state: BenchState) -> BenchState:
+    """Turn a typed value into a solved one, or keep the solved value as typed."""
+    row = state.row
+    if not (isinstance(row.kind, Amount) and row.kind.solvable):
+        return replace(state, note="Only a spring rate and an air pressure can be solved.")
+    if not is_solved(state.job, row):
+        return with_job(replace(state, note=""), state.job.with_value(row.path, SOLVE))
+    if solved_text(state, row) is None:
+        return replace(state, note="There is no solved value to keep yet: type one.")
+    return with_job(replace(state, note=""), _with_solved_typed(state, row))
+
+
+def cleared(state: BenchState) -> BenchState:
+    """Take the value out of the job; a rate or pressure is solved instead."""
+    row = state.row
+    match row.kind:
+        case Choice():
+            return state
+        case Pair() as pair:
+            job = without_pair(state.job, row.path, pair)
+        case Amount(solvable=True):
+            job = state.job.with_value(row.path, SOLVE)
+        case _:
+            job = taken_out(state.job, row.path)
+    return with_job(replace(state, note=""), job)
+
+
+def _with_solved_typed(state: BenchState, row: Row) -> Job:
+    """Return the job with a solved value as if it had been typed."""
+    text = solved_text(state, row) if is_solved(state.job, row) else None
+    return state.job if text is None else state.job.with_value(row.path, text)
+
+
+# --- history ---------------------------------------------------------------------------------
+
+
+def undone(state: BenchState) -> BenchState:
+    """Take the last edit back and show where it was; what is being typed goes first."""
+    if state.edit is not None:
+        return restored(state)
+    if not state.history.past:
+        return replace(state, note="Nothing to undo.")
+    return _showing_change(state, with_history(replace(state, note="Undone."), state.history.undo()))
+
+
+def redone(state: BenchState) -> BenchState:
+    """Do the last undone edit again and show where it is."""
+    if not state.history.future:
+        return replace(state, note="Nothing to do again.")
+    return _showing_change(state, with_history(replace(state, note="Done again."), state.history.redo()))
+
+
+def _showing_change(before: BenchState, after: BenchState) -> BenchState:
+    """Return `after` with the cursor on the first row that differs from `before`."""
+    for index, panel in enumerate(after.panels):
+        old = before.panels[index] if index < len(before.panels) else None
+        for place, row in enumerate(panel.rows):
+            same_row = old is not None and place < len(old.rows) and old.rows[place].path == row.path
+            if not same_row or shown(before.job, row) != shown(after.job, row):
+                return placed(after, index, place)
+    return after

@@ -1,0 +1,45 @@
+"""What is shown how: chart view, fast stroke, units of the shop, the place where the chart is read."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from tui.bench.state import BenchState
+from tui.charts.cursor import at_sag, moved
+from tui.charts.series import ChartView
+from tui.shop_units import following
+
+COARSE = 10
+"""Cursor steps of the far keys."""
+
+_VIEWS = tuple(ChartView)
+
+
+def view_turned(state: BenchState, steps: int) -> BenchState:
+    """Go some views on in the round."""
+    view = _VIEWS[(_VIEWS.index(state.view) + steps) % len(_VIEWS)]
+    return replace(state, view=view, note="")
+
+
+def fast_switched(state: BenchState) -> BenchState:
+    """Lay the fast stroke over the slow one, or take it off."""
+    return replace(state, fast=not state.fast, note="")
+
+
+def units_turned(state: BenchState) -> BenchState:
+    """Go to the next habit of units; what was typed keeps its own."""
+    units = following(state.units)
+    return replace(state, units=units, note=f"Figures in {units.name} units; what was typed keeps its own.")
+
+
+def cursor_moved(state: BenchState, steps: int) -> BenchState:
+    """Walk along the travel by hundredths of it."""
+    return replace(state, cursor=moved(state.cursor, steps), note="")
+
+
+def cursor_at_sag(state: BenchState) -> BenchState:
+    """Go to where the selected setup settles."""
+    place = None if state.good is None else at_sag(state.good.answer, state.setup)
+    if place is None:
+        return replace(state, note="The selected setup has no sag point.")
+    return replace(state, cursor=place, note="")
