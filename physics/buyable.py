@@ -7,12 +7,12 @@ from dataclasses import replace
 import numpy as np
 
 from physics.answer import BuyableCoil
-from physics.arrays import Values, values
+from physics.arrays import Values, per_point, values
 from physics.case import Ambient, Coil, Setup, Target
 from physics.coil_fit import fit_cautions
 from physics.faults import Caution
 from physics.leverage import LeverageCurve
-from physics.sag import under_load
+from physics.sag import settle
 from physics.shock import coil_of, shock_of, with_rate
 from physics.solve import coil_force_due, solved_rate
 from physics.walk import walk
@@ -34,13 +34,16 @@ def buyable_coils(
     if coil.stage_rate is not None:
         return ()
     rates = either_side(coil, solved_rate(setup, lever, shop, target, static))
-    stood = under_load(walk(shock_of(with_rate(setup, rates), lever, shop)), static).sag
-    settled = stood.wheel_fraction if target.of == "travel" else stood.stroke_fraction
+    wheel = settle(walk(shock_of(with_rate(setup, rates), lever, shop)), per_point(static)).wheel
+    there = lever.at(wheel)
+    settled = there.wheel / per_point(lever.wheel_travel)
+    if target.of == "stroke":
+        settled = there.stroke / per_point(lever.stroke)
     stroke, force = coil_force_due(setup, lever, shop, target, static)
     preload = values(force / rates - stroke)
     return tuple(
         _choice(coil, values(rate), values(sag), values(wound), lever.stroke)
-        for rate, sag, wound in zip(rates, settled, preload, strict=True)
+        for rate, sag, wound in zip(rates, settled[..., 0], preload, strict=True)
         if np.any(np.isfinite(rate))
     )
 

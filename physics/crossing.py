@@ -13,10 +13,11 @@ from physics.roots import Law, bracketed_root
 
 @dataclass(frozen=True, slots=True)
 class Crossing:
-    """Bracket of the first crossing (cases...), and whether there is one at all."""
+    """Bracket of the first crossing (cases...), the heights at its ends, and whether there is one at all."""
 
     low: Values
     high: Values
+    ends: tuple[Values, Values]
     found: Marks
 
 
@@ -30,11 +31,12 @@ def first_crossing(at: Values, height: Values, slope: Values, law: Law) -> Cross
     over = height >= 0
     found = np.any(over, axis=-1)
     first = np.where(found, np.argmax(over, axis=-1), height.shape[-1])
-    low, high = _pick(at, np.maximum(first - 1, 0)), _pick(at, np.minimum(first, height.shape[-1] - 1))
-    crossing = Crossing(low, high, found)
+    before, after = np.maximum(first - 1, 0), np.minimum(first, height.shape[-1] - 1)
+    ends = (_pick(height, before), _pick(height, after))
+    crossing = Crossing(_pick(at, before), _pick(at, after), ends, found)
     doubtful = _may_hide(at, height, slope) & (np.arange(height.shape[-1] - 1) < first[..., None] - 1)
     while np.any(doubtful):
-        crossing, doubtful = _look_inside(at, law, crossing, doubtful)
+        crossing, doubtful = _look_inside(at, height, law, crossing, doubtful)
     return crossing
 
 
@@ -53,7 +55,9 @@ def _may_hide(at: Values, height: Values, slope: Values) -> Marks:
     return np.asarray((before > 0) & (after < 0) & (meeting >= 0))
 
 
-def _look_inside(at: Values, law: Law, crossing: Crossing, doubtful: Marks) -> tuple[Crossing, Marks]:
+def _look_inside(
+    at: Values, height: Values, law: Law, crossing: Crossing, doubtful: Marks
+) -> tuple[Crossing, Marks]:
     """Settle the first doubtful interval of each case: it takes the crossing's place or drops out."""
     index = np.argmax(doubtful, axis=-1)
     low, high = _pick(at, index), _pick(at, index + 1)
@@ -63,7 +67,16 @@ def _look_inside(at: Values, law: Law, crossing: Crossing, doubtful: Marks) -> t
         return values(-slope), np.full_like(slope, np.nan)
 
     peak = bracketed_root(fall, low, high).at
-    hit = np.any(doubtful, axis=-1) & (law(peak)[0] >= 0)
+    top = law(peak)[0]
+    hit = np.any(doubtful, axis=-1) & (top >= 0)
     left = doubtful & ~hit[..., None] & (np.arange(doubtful.shape[-1]) != index[..., None])
-    low, high = np.where(hit, low, crossing.low), np.where(hit, peak, crossing.high)
-    return Crossing(low, high, crossing.found | hit), left
+    better = Crossing(
+        low=np.where(hit, low, crossing.low),
+        high=np.where(hit, peak, crossing.high),
+        ends=(
+            np.where(hit, _pick(height, index), crossing.ends[0]),
+            np.where(hit, top, crossing.ends[1]),
+        ),
+        found=crossing.found | hit,
+    )
+    return better, left

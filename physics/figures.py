@@ -92,11 +92,13 @@ def _from_sag(shock: Shock, sag: Values) -> _FromSag:
     """Return the curve from the sag point (cases...) [m] on, read on both sides of every kink as well."""
     full = per_point(shock.lever.wheel_travel)
     start = per_point(sag)
-    kinks = shock.lever.at_stroke(shock.kinks()).wheel
-    beside = np.concatenate([kinks - _HAIR * full, kinks + _HAIR * full], axis=-1)
-    even = start + (full - start) * _SPAN
-    beside = np.broadcast_to(np.clip(beside, start, full), (*even.shape[:-1], beside.shape[-1]))
-    wheel = np.concatenate([even, beside], axis=-1)
+    wheel, kinks = values(start + (full - start) * _SPAN), shock.kinks()
+    if kinks.size:
+        there = shock.lever.at_stroke(kinks).wheel
+        beside = np.concatenate([there - _HAIR * full, there + _HAIR * full], axis=-1)
+        beside = np.clip(beside, start, full)
+        beside = np.broadcast_to(beside, (*wheel.shape[:-1], beside.shape[-1]))
+        wheel = np.concatenate([wheel, beside], axis=-1)
     force, rate = shock.wheel(wheel)
     return _FromSag(wheel, _where(np.isfinite(start), force), _where(np.isfinite(start), rate))
 

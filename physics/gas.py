@@ -22,6 +22,8 @@ _C = 1.7809e-6
 _HEAT0, _HEAT1, _HEAT2 = 734.891, -0.165409, 3.60147e-4
 _NEWTON_STEPS = 30
 _TOLERANCE = 1e-13
+_LAST_STEP = 1e-7
+"""Last step in ln T; Newton squares it."""
 
 
 def _b(T: Values) -> Values:
@@ -54,7 +56,7 @@ def density(p: Scalar, T: Scalar) -> Values:
         reached, slope = isotherm(rho, T)
         step = (reached - target) / slope
         rho = values(rho - step)
-        if not np.any(np.abs(step) > _TOLERANCE * np.abs(rho)):
+        if not (np.abs(step) > _TOLERANCE * np.abs(rho)).any():
             break
     return rho
 
@@ -84,15 +86,20 @@ def isentropic_temperature(T_start: Scalar, density_start: Scalar, density_end: 
 
     Newton on the entropy over ln T, in which it is nearly straight (slope c_v), from ideal air.
     """
-    target = entropy(T_start, density_start)
-    T = values(T_start) * (values(density_end) / density_start) ** 0.4
+    rho = values(density_end)
+    # What does not change with T is taken out of the loop.
+    due = entropy(T_start, density_start) + GAS_CONSTANT * (np.log(rho) + (_B0 + _C / 2 * rho) * rho)
+    bend = GAS_CONSTANT * _B2 * rho
+    log_T = np.log(values(T_start)) + 0.4 * np.log(rho / density_start)
     for _ in range(_NEWTON_STEPS):
-        step = (target - entropy(T, density_end)) / heat_capacity(T, density_end)
-        # Half of a unit in ln T is further than any start is off; it keeps a wild start out of trouble.
-        T = T * np.exp(np.clip(step, -0.5, 0.5))
-        if not np.any(np.abs(step) > 1e-11):
+        T = np.exp(log_T)
+        curved = bend / (T * T)
+        heat = _HEAT0 + (_HEAT1 + _HEAT2 * T) * T - 2 * curved
+        step = (due - _HEAT0 * log_T - (_HEAT1 + _HEAT2 / 2 * T) * T - curved) / heat
+        log_T = log_T + step
+        if not (np.abs(step) > _LAST_STEP).any():
             break
-    return values(T)
+    return values(np.exp(log_T))
 
 
 def isentropic_slope(density: Scalar, T: Scalar) -> Values:

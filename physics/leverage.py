@@ -21,7 +21,8 @@ SILENT_CLOSURE = 0.005
 LARGEST_CLOSURE = 0.05
 _GAUSS_NODES, _GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(4)
 _INVERSION_STEPS = 30
-_INVERSION_TOLERANCE = 1e-12
+_INVERSION_TOLERANCE = 1e-8
+"""Last move [m] of the inversion of x(w); Newton squares it, which leaves less than 1e-14 m."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +59,9 @@ class LeverageCurve:
         """Return what belongs to wheel travels (cases..., points) [m], held at the ends beyond them."""
         wheel = values(wheel)
         step = per_point(self.wheel_travel) / INTERVALS
-        place = np.clip(wheel / step, 0.0, INTERVALS)
-        # A travel that does not exist stays NaN through t; only its index needs a number.
-        index = np.minimum(np.nan_to_num(place).astype(np.intp), INTERVALS - 1)
+        place = np.minimum(np.maximum(wheel / step, 0.0), INTERVALS)
+        # A travel that does not exist stays NaN through t; only its index needs a number, fmin gives one.
+        index = np.fmin(place, INTERVALS - 1).astype(np.intp)
         t = place - index
         l0, l1, l2, l3, x0, x1, x2, x3 = self.pieces[:, self.first_piece + index]
         ratio = l0 + t * (l1 + t * (l2 + t * l3))
@@ -77,7 +78,7 @@ class LeverageCurve:
         for _ in range(_INVERSION_STEPS):
             move = (stroke - here.stroke) * here.ratio
             here = self.at(here.wheel + move)
-            if not np.any(np.abs(move) > _INVERSION_TOLERANCE):
+            if not (np.abs(move) > _INVERSION_TOLERANCE).any():
                 break
         return here
 

@@ -101,5 +101,5 @@ def settle(walked: Walk, loads: Values, held: Scalar = 0.0) -> Settled:
     crossing = first_crossing(places.wheel[..., None, :], height, rising, law)
     topped = height[..., 0] >= 0
     bottomed = ~crossing.found & ~np.isnan(height[..., 0])
-    root = bracketed_root(law, crossing.low, crossing.high).at
+    root = bracketed_root(law, crossing.low, crossing.high, crossing.ends).at
     return Settled(values(np.where(topped | bottomed, np.nan, root)), topped, bottomed)
