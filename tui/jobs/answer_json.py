@@ -2,23 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
-from physics.answer import AirAnswer, CoilAnswer, Figures, SetupAnswer
+from physics.answer import Figures, SetupAnswer
 from physics.faults import Caution
+from tui.jobs.answer_json_springs import air_object, coil_object, number, ride_object
 from tui.jobs.answering import JobAnswer
 from tui.jobs.words import caution_text
 from tui.shop_units import USUAL
 
 _MM = 1e-3
 _N_PER_MM = 1e3
-_PSI = 6894.757293168
-_BAR = 1e5
-_LBF_PER_IN = 175.126835246
 
 _FIGURE_KEYS = {
     "starting_shaft": ("starting_shaft_n", 1.0),
@@ -75,25 +69,19 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
             "closure_error": number(frame.closure_error),
             "residual_mm": number(frame.residual, _MM),
         },
-        "setups": [_setup_object(setup, outside) for setup in answer.setups],
-        "cautions": _caution_objects(answer.cautions, outside),
+        # A caution about the frame is one about every setup on it; the form has no other place for it.
+        "setups": [_setup_object(setup, answer.cautions, outside) for setup in answer.setups],
     }
 
 
-def number(value: NDArray[np.float64] | float, unit: float = 1.0) -> float | None:
-    """Return an SI value as a plain number in `unit` [SI per unit], None where it does not exist."""
-    plain = float(value) / unit
-    return plain if math.isfinite(plain) else None
-
-
-def _setup_object(setup: SetupAnswer, outside: float) -> dict[str, Any]:
+def _setup_object(setup: SetupAnswer, of_frame: tuple[Caution, ...], outside: float) -> dict[str, Any]:
     sag = setup.sag
     return {
         "name": setup.name,
         "kind": setup.kind,
         "state": setup.state,
-        **_coil_object(setup.coil),
-        **_air_object(setup.air, outside),
+        **coil_object(setup),
+        **air_object(setup, outside),
         "sag": {
             "wheel_mm": number(sag.wheel, _MM),
             "wheel_fraction": number(sag.wheel_fraction),
@@ -107,67 +95,13 @@ def _setup_object(setup: SetupAnswer, outside: float) -> dict[str, Any]:
             key: [number(point, unit) for point in getattr(setup.curve, name)]
             for key, (name, unit) in _CURVE_KEYS.items()
         },
-        "cautions": _caution_objects(setup.cautions, outside),
+        **ride_object(setup.ride),
+        "cautions": [
+            {"code": caution.code, "text": caution_text(caution, USUAL, outside)}
+            for caution in (*of_frame, *setup.cautions)
+        ],
     }
-
-
-def _caution_objects(cautions: tuple[Caution, ...], outside: float) -> list[dict[str, str]]:
-    return [{"code": c.code, "text": caution_text(c, USUAL, outside)} for c in cautions]
 
 
 def _figures_object(figures: Figures) -> dict[str, float | None]:
     return {key: number(getattr(figures, name), unit) for name, (key, unit) in _FIGURE_KEYS.items()}
-
-
-def _coil_object(coil: CoilAnswer | None) -> dict[str, Any]:
-    if coil is None:
-        return {}
-    return {
-        "rate_n_per_mm": number(coil.rate, _N_PER_MM),
-        "rate_lbf_per_in": number(coil.rate, _LBF_PER_IN),
-        "preload_mm": number(coil.preload, _MM),
-        "preload_turns": number(coil.preload_turns),
-        "buyable": [
-            {
-                "rate_lbf_per_in": number(choice.rate, _LBF_PER_IN),
-                "sag_fraction": number(choice.sag_fraction),
-                "preload_for_target_mm": number(choice.preload_for_target, _MM),
-            }
-            for choice in coil.buyable
-        ],
-    }
-
-
-def _air_object(air: AirAnswer | None, outside: float) -> dict[str, Any]:
-    if air is None:
-        return {}
-
-    def gauge(pressure: NDArray[np.float64], unit: float = _PSI) -> float | None:
-        return number(pressure - outside, unit)
-
-    found: dict[str, Any] = {
-        "set_pressure_psi": gauge(air.set_pressure),
-        "set_pressure_bar": gauge(air.set_pressure, _BAR),
-        "equalised_pressure_psi": gauge(air.equalised_pressure),
-        "compression_ratio": number(air.compression_ratio),
-        "peak_pressure_psi": gauge(air.peak_pressure),
-        "fast_peak_pressure_psi": gauge(air.fast_peak_pressure),
-        "rest_stroke_mm": number(air.rest_stroke, _MM),
-        "rest_pressure_psi": gauge(air.rest_pressure),
-        "spacers": [
-            {
-                "spacers": row.spacers,
-                "set_pressure_psi": gauge(row.set_pressure),
-                "peak_pressure_psi": gauge(row.peak_pressure),
-                "bottom_wheel_force_n": number(row.bottom_wheel_force),
-            }
-            for row in air.spacers
-        ],
-    }
-    if air.fill is not None:
-        found["fill"] = {
-            "readings_psi": [gauge(reading) for reading in air.fill.readings],
-            "rounds": air.fill.rounds if air.fill.holds else None,
-            "single_fill_psi": gauge(air.fill.single_fill),
-        }
-    return found

@@ -35,5 +35,4 @@ def answer_job(job: Job) -> JobAnswer:
     try:
         return JobAnswer(job, answer(case_of(reading)))
     except Refused as refused:
-        # The bench stops at the first part it refuses; the mechanic wants to hear of all of them.
-        raise UnusableJob(physical_faults(reading, ()) or job_faults(refused)) from refused
+        raise UnusableJob(job_faults(refused)) from refused

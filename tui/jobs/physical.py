@@ -6,17 +6,17 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TypeVar
 
-from physics.case import Air, Setup
 from physics.faults import Fault, Refused
 from physics.leverage import leverage_curve
 from physics.load import wheel_load
-from physics.shock import Shock, shock_of, with_pressure
+from physics.shock import setup_faults
 from tui.jobs.case_of import frame_of, load_of, shop_of
 from tui.jobs.fault_words import job_fault
 from tui.jobs.faults import JobFault
 from tui.jobs.reading import Reading
 from tui.jobs.setup_of import setup_of
 from tui.jobs.tree import Path
+from tui.jobs.values import number
 
 _Part = TypeVar("_Part")
 
@@ -27,25 +27,19 @@ def physical_faults(reading: Reading, known: tuple[JobFault, ...]) -> tuple[JobF
     if _is_sound(known, ("load",)):
         found += _refused(wheel_load, load_of(reading))
     if _is_sound(known, ("frame",)):
-        of_frame = _refused(leverage_curve, frame_of(reading))
-        found += of_frame
-        if not of_frame and _is_sound(known, ("ambient",)):
-            found += _setups(reading, known)
+        found += _refused(leverage_curve, frame_of(reading))
+    if _is_sound(known, ("frame", "stroke")) and _is_sound(known, ("ambient",)):
+        found += _setups(reading, known)
     return tuple(job_fault(fault) for fault in found)
 
 
 def _setups(reading: Reading, known: tuple[JobFault, ...]) -> list[Fault]:
-    lever, shop = leverage_curve(frame_of(reading)), shop_of(reading)
-
-    def fitted(setup: Setup) -> Shock:
-        filled = with_pressure(setup, shop.pressure) if isinstance(setup.spring, Air) else setup
-        return shock_of(filled, lever, shop)
-
+    stroke, outside = number(reading.frame, "stroke"), float(shop_of(reading).pressure)
     return [
         replace(fault, field=("setup", index, *fault.field))
         for index, section in enumerate(reading.setups)
         if _is_sound(known, ("setup", index))
-        for fault in _refused(fitted, setup_of(section, float(shop.pressure)))
+        for fault in setup_faults(setup_of(section, outside), stroke)
     ]
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-
 from physics.faults import Caution
 from tui.shop_units import Measure, ShopUnits, gauge
 
@@ -15,92 +13,107 @@ STATES = {
 }
 """What each state of a setup means."""
 
-_Values = Mapping[str, float]
-
-
-def caution_text(caution: Caution, units: ShopUnits, ambient: float) -> str:
-    """Return one sentence or two for a caution; `ambient` [Pa] turns its pressures into gauge readings."""
-    words = _WORDS.get(caution.code)
-    return (
-        words(caution.values, units, ambient) if words else f"{caution.code.replace('_', ' ').capitalize()}."
-    )
-
-
-def _closure(v: _Values, units: ShopUnits, _ambient: float) -> str:
-    off = units.show(v["closure_error"], Measure.FRACTION)
-    return (
-        f"Wheel travel, stroke and leverage disagree by {off}; the ratios were scaled to fit the stroke. "
-        "Check the three against the frame."
-    )
-
-
-def _topped_out(_v: _Values, _units: ShopUnits, _ambient: float) -> str:
-    return (
-        "The rider does not move this shock off its top-out: too stiff to ride, so there is no sag to read."
-    )
-
-
-def _bottomed_out(_v: _Values, _units: ShopUnits, _ambient: float) -> str:
-    return "The rider's weight alone uses up the travel: too soft to ride, so there is no sag to read."
-
-
-def _unsolved(_v: _Values, _units: ShopUnits, _ambient: float) -> str:
-    return "No setting of this spring reaches the target sag: change the target, the spring or its chambers."
-
-
-def _preloaded_coil(v: _Values, units: ShopUnits, _ambient: float) -> str:
-    if v["preload"] > 0:
-        held = f"The coil is held squeezed by {units.show(v['preload'], Measure.TRAVEL)}"
-    else:
-        held = "A coil stores energy once its collar is turned"
-    return (
-        f"{held}: wind the collar off before taking the spring off, wear eye protection, follow the maker's "
-        "manual, and leave what is in doubt to a qualified technician."
-    )
-
-
-def _pressurised(_v: _Values, _units: ShopUnits, _ambient: float) -> str:
-    return (
+_SENTENCES = {
+    "closure": (
+        "Wheel travel, stroke and leverage disagree by {closure_error}; the ratios were scaled to fit the "
+        "stroke. Check the three against the frame."
+    ),
+    "pairs_stop_short": (
+        "The measured pairs end at {measured} of {wheel_travel} wheel travel; the curve beyond is a guess. "
+        "Measure to the end."
+    ),
+    "topped_out": (
+        "The rider does not move this shock off its top-out: too stiff, so there is no sag to read."
+    ),
+    "bottomed_out": "The rider's weight alone uses up the travel: too soft, so there is no sag to read.",
+    "unsolved": (
+        "No setting of this spring reaches the target sag: change the target, the spring or its chambers."
+    ),
+    "target_missed": (
+        "Asked for {asked} of sag, it settles at {found}: the wheel finds another place to rest before the "
+        "target."
+    ),
+    "falling_force": (
+        "Past sag the wheel force falls again at {wheel} of travel: the bike drops through there. Less "
+        "negative spring or more pressure cures it."
+    ),
+    "bumper_at_sag": (
+        "The rider already sits on the bottom-out bumper of {length}: check its length and the spring."
+    ),
+    "preloaded_coil": (
+        "A coil on its shock is held squeezed, here by {preload}: wind the collar off before taking the "
+        "spring off, wear eye protection, follow the maker's manual, and leave what is in doubt to a "
+        "qualified technician."
+    ),
+    "no_preload": (
+        "No preload: the coil must not rattle at full extension. Wind the collar until it is snug, as the "
+        "maker's manual says."
+    ),
+    "coil_bind": (
+        "Coil bind: the spring is solid after {room}, before the stroke of {stroke} is used: do not fit it."
+    ),
+    "rated_stroke": (
+        "The spring is rated for {rated} of stroke; this shock with its preload asks for {needed}. Choose a "
+        "longer spring."
+    ),
+    "preload_turns": (
+        "{turns} of preload is more than the maker's {most}: choose a stiffer spring and less preload."
+    ),
+    "pressurised": (
         "Never pump above the limit on the shock's label. Wear eye protection, let all air out before "
         "opening. A shock that stays short after that may hold trapped pressure: leave it to a qualified "
         "technician."
-    )
-
-
-def _over_label(v: _Values, units: ShopUnits, ambient: float) -> str:
-    pressure, limit = (units.show(gauge(v[key], ambient), Measure.PRESSURE) for key in ("pressure", "limit"))
-    return f"{pressure} is above the label's limit of {limit}: do not pump it that high."
-
-
-def _coil_bind(v: _Values, units: ShopUnits, _ambient: float) -> str:
-    room, stroke = (units.show(v[key], Measure.TRAVEL) for key in ("room", "stroke"))
-    return (
-        f"Coil bind: the spring is solid after {room}, before the stroke of {stroke} is used: do not fit it."
-    )
-
-
-def _rated_stroke(v: _Values, units: ShopUnits, _ambient: float) -> str:
-    rated, needed = (units.show(v[key], Measure.TRAVEL) for key in ("rated", "needed"))
-    return (
-        f"The spring is rated for {rated} of stroke; this shock with its preload asks for {needed}. "
-        "Choose a longer spring."
-    )
-
-
-def _preload_turns(v: _Values, units: ShopUnits, _ambient: float) -> str:
-    turns, most = (units.show(v[key], Measure.TURNS) for key in ("turns", "most"))
-    return f"{turns} of preload is more than the maker's {most}: choose a stiffer spring and less preload."
-
-
-_WORDS: dict[str, Callable[[_Values, ShopUnits, float], str]] = {
-    "closure": _closure,
-    "topped_out": _topped_out,
-    "bottomed_out": _bottomed_out,
-    "unsolved": _unsolved,
-    "preloaded_coil": _preloaded_coil,
-    "pressurised": _pressurised,
-    "over_label": _over_label,
-    "coil_bind": _coil_bind,
-    "rated_stroke": _rated_stroke,
-    "preload_turns": _preload_turns,
+    ),
+    "over_label": "{pressure} is above the label's limit of {limit}: do not pump it that high.",
+    "negative_over_label": (
+        "The negative chamber's {pressure} is above the label's limit of {limit}: do not pump it that high."
+    ),
+    "single_fill_over_label": (
+        "Filling in one go would take {pressure}, above the label's limit of {limit}: fill in rounds instead."
+    ),
+    "never_holds": (
+        "After {rounds} rounds of pumping and cycling it still reads only {reading}: check port and volumes."
+    ),
+    "drawn_in": (
+        "Unloaded it rests {rest_stroke} into its stroke, where the gauge reads {rest_pressure}: that is "
+        "the negative spring, not trapped pressure."
+    ),
+    "gas_range": (
+        "At {pressure} and {temperature} the law for air is beyond the range it was checked on: take the "
+        "end of the stroke as a rough guide."
+    ),
 }
+
+_MEASURES = {
+    "closure_error": Measure.FRACTION,
+    "asked": Measure.FRACTION,
+    "found": Measure.FRACTION,
+    "turns": Measure.TURNS,
+    "most": Measure.TURNS,
+    "rounds": Measure.COUNT,
+    "temperature": Measure.TEMPERATURE,
+    "pressure": Measure.PRESSURE,
+    "limit": Measure.PRESSURE,
+    "reading": Measure.PRESSURE,
+    "rest_pressure": Measure.PRESSURE,
+}
+"""What the values of cautions measure; those not named are lengths."""
+
+
+def caution_text(caution: Caution, units: ShopUnits, ambient: float) -> str:
+    """Return the sentence of a caution; `ambient` [Pa] turns its pressures into gauge readings."""
+    sentence = _SENTENCES.get(caution.code)
+    if sentence is None:
+        return f"{caution.code.replace('_', ' ').capitalize()}."
+    values = {name: _shown(name, value, units, ambient) for name, value in caution.values.items()}
+    return sentence.format_map(values)
+
+
+def _shown(name: str, value: float, units: ShopUnits, ambient: float) -> str:
+    measure = _MEASURES.get(name, Measure.TRAVEL)
+    return units.show(gauge(value, ambient) if measure is Measure.PRESSURE else value, measure)
+
+
+def posture_text(posture: str) -> str:
+    """Say what a posture stands for in place of a share typed."""
+    return f"Rider {posture}: the share on this wheel is common practice, no source; a scale knows better"

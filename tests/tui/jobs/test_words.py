@@ -1,0 +1,49 @@
+"""Words for everything the physics can say: none left out, none without its units."""
+
+import math
+
+import pytest
+
+from physics.faults import CAUTIONS, FAULTS, Caution, Fault
+from tui.jobs.fault_words import job_fault
+from tui.jobs.words import STATES, caution_text
+from tui.shop_units import ALL, IMPERIAL, METRIC, USUAL
+
+
+@pytest.mark.parametrize("code", CAUTIONS)
+def test_every_caution_is_a_sentence_with_each_of_its_values(code: str) -> None:
+    caution = Caution(code, dict.fromkeys(CAUTIONS[code], 1.0))
+    for units in ALL:
+        text = caution_text(caution, units, 0.0)
+        assert text.endswith(".")
+        assert len(text) > 40
+        assert not {"_", "{", "nan"}.intersection(text)
+    known = caution_text(caution, METRIC, 0.0)
+    missing = Caution(code, dict.fromkeys(CAUTIONS[code], math.nan))
+    assert (caution_text(missing, METRIC, 0.0) == known) == (not CAUTIONS[code])
+
+
+@pytest.mark.parametrize("code", FAULTS)
+def test_every_fault_says_what_is_wrong_and_what_is_accepted(code: str) -> None:
+    said = job_fault(Fault(("setup", 0, "rod"), code, dict.fromkeys(FAULTS[code], 0.02)))
+    assert said.path == ("setup", 0, "rod")
+    assert "accepted" in said.accepted
+    assert said.what != code.replace("_", " ")
+    assert "{" not in str(said)
+
+
+def test_pressures_are_gauge_and_in_the_units_of_the_shop() -> None:
+    caution = Caution("over_label", {"pressure": 21.5e5, "limit": 20.5e5})
+    assert caution_text(caution, METRIC, 1e5) == (
+        "20.5 bar is above the label's limit of 19.5 bar: do not pump it that high."
+    )
+    assert "297 psi" in caution_text(caution, IMPERIAL, 1e5)
+
+
+def test_what_is_not_known_yet_is_still_said() -> None:
+    assert caution_text(Caution("brand_new"), USUAL, 0.0) == "Brand new."
+    assert job_fault(Fault((), "brand_new")).what == "brand new"
+
+
+def test_every_state_has_words() -> None:
+    assert set(STATES) == {"ok", "topped_out", "bottomed_out", "unsolved"}
