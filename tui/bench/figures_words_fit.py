@@ -134,6 +134,13 @@ GAS = (
         kinds=_AIR,
     ),
     Figure(
+        "fast_heat", "heat, hard hit", Part.GAS, Measure.TEMPERATURE,
+        lambda s, _: s.air.fast_peak_temperature if s.air else math.nan,
+        "How hot the air gets for a moment at full stroke in a hard hit. Longer strokes and spacers "
+        "raise it; it cools at once.",
+        kinds=_AIR,
+    ),
+    Figure(
         "limit", "label's limit", Part.GAS, Measure.PRESSURE, _limit,
         "Most the shock's label lets you pump in. Set pressure must stay under it; the label and the "
         "maker's manual decide.",

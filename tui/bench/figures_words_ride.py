@@ -44,19 +44,19 @@ START = (
 
 MIDDLE = (
     Figure(
-        "support_25", "support at 25 %", Part.MIDDLE, Measure.RATIO, lambda s, _: s.figures.support_25,
+        "support_25", "support 25 %", Part.MIDDLE, Measure.RATIO, lambda s, _: s.figures.support_25,
         "Wheel force a quarter of the way in, against the rider's load. More rides higher; less sinks "
         "in sooner.",
         per=_LOAD,
     ),
     Figure(
-        "support_50", "support at 50 %", Part.MIDDLE, Measure.RATIO, lambda s, _: s.figures.support_50,
+        "support_50", "support 50 %", Part.MIDDLE, Measure.RATIO, lambda s, _: s.figures.support_50,
         "Wheel force halfway in, against the rider's load. More holds up in corners and when pumping; "
         "less wallows.",
         per=_LOAD,
     ),
     Figure(
-        "support_75", "support at 75 %", Part.MIDDLE, Measure.RATIO, lambda s, _: s.figures.support_75,
+        "support_75", "support 75 %", Part.MIDDLE, Measure.RATIO, lambda s, _: s.figures.support_75,
         "Wheel force three quarters in, against the rider's load. More saves the last quarter for the "
         "big hits.",
         per=_LOAD,
@@ -67,7 +67,7 @@ MIDDLE = (
         "spacers straighten it.",
     ),
     Figure(
-        "softest_rate", "softest wheel rate", Part.MIDDLE, Measure.WHEEL_RATE,
+        "softest_rate", "softest rate", Part.MIDDLE, Measure.WHEEL_RATE,
         lambda s, _: s.figures.softest_wheel_rate,
         "Least wheel rate from sag on: where the bike gives way most easily. Lower blows through; "
         "leverage and spacers change it.",
@@ -139,13 +139,13 @@ END = (
 
 TIMING = (
     Figure(
-        "bounce", "bounce rate, slow", Part.TIMING, Measure.FREQUENCY,
+        "bounce", "bounce, slow", Part.TIMING, Measure.FREQUENCY,
         lambda s, _: s.figures.natural_frequency,
         "How often the bike would bounce by itself. Higher is firmer and quicker. 2 to 3 a second: "
         "common practice, no source.",
     ),
     Figure(
-        "fast_bounce", "bounce rate, fast", Part.TIMING, Measure.FREQUENCY,
+        "fast_bounce", "bounce, fast", Part.TIMING, Measure.FREQUENCY,
         lambda s, _: s.figures.fast_natural_frequency,
         "The same in quick bumps, when air has no time to cool. Higher is firmer; for a coil it is "
         "the same as slow.",

@@ -48,6 +48,11 @@ def test_keys_and_labels_are_used_once() -> None:
     assert STATE_KEY not in {figure.key for figure in found}
 
 
+def test_labels_cut_by_the_narrowest_table_stay_apart() -> None:
+    found = every_figure()
+    assert len({figure.label[:11] for figure in found}) == len(found)
+
+
 def test_the_parts_stand_together_in_the_order_of_the_ride() -> None:
     parts = [figure.part for figure in every_figure()]
     order = [part for index, part in enumerate(parts) if index == 0 or parts[index - 1] is not part]

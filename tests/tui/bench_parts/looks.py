@@ -1,0 +1,35 @@
+"""A look of a chart to draw with, and six invented setups."""
+
+from dataclasses import replace
+
+from physics.answer import Answer
+from physics.bench import answer
+from physics.case import Coil, Setup
+from tests.physics.test_bench import AIR, CASE, LBF_IN
+from tui.charts.look import ChartLook, LineLook
+from tui.glyphs import ASCII, UTF8
+
+LOOK = ChartLook(
+    "braille",
+    tuple(
+        LineLook(colour, marker, marker)
+        for colour, marker in (
+            ("#d7875f", "●"), ("#5fafaf", "◆"), ("#af87d7", "▲"),
+            ("#87af5f", "■"), ("#d7af5f", "▼"), ("#afafaf", "★"),
+        )
+    ),
+    "#808080", "#808080", "#d0d0d0", "#ffffff", "#707070", UTF8,
+)  # fmt: skip
+PLAIN_LOOK = replace(LOOK.in_ascii(), glyphs=ASCII)
+
+
+def two() -> Answer:
+    return answer(CASE)
+
+
+def six() -> Answer:
+    coils = [
+        Setup(f"coil {rate}", Coil(rate * LBF_IN, 0.001, 25 * LBF_IN), 12.0) for rate in (425, 450, 475, 500)
+    ]
+    airs = (CASE.setups[1], Setup("two spacers in the can", replace(AIR, positive_spacers=2), 30.0))
+    return answer(replace(CASE, setups=(*coils, *airs)))
