@@ -51,12 +51,21 @@ def caret_moved(state: BenchState, steps: int) -> BenchState:
     return replace(state, edit=replace(state.edit, caret=caret))
 
 
-def rubbed_out(state: BenchState, *, ahead: bool = False) -> BenchState:
-    """Take out the character before the caret, or the one at it; a closed value starts empty."""
+def rubbed_out(state: BenchState) -> BenchState:
+    """Take out the character before the caret; a closed value is opened with nothing in it."""
     if state.edit is None:
         return typed(state, "")
-    edit = state.edit
-    first, end = (edit.caret, edit.caret + 1) if ahead else (max(edit.caret - 1, 0), edit.caret)
+    return _without(state, state.edit, max(state.edit.caret - 1, 0), state.edit.caret)
+
+
+def rubbed_out_ahead(state: BenchState) -> BenchState:
+    """Take out the character at the caret."""
+    return (
+        state if state.edit is None else _without(state, state.edit, state.edit.caret, state.edit.caret + 1)
+    )
+
+
+def _without(state: BenchState, edit: Edit, first: int, end: int) -> BenchState:
     return replace(state, edit=replace(edit, text=edit.text[:first] + edit.text[end:], caret=first))
 
 
@@ -88,6 +97,13 @@ def shown_text(state: BenchState, row: Row) -> str:
 
 
 # --- one key ---------------------------------------------------------------------------------
+
+
+def chosen_next(state: BenchState) -> BenchState:
+    """Go to the next way of a choice; on other rows it says what to press."""
+    if isinstance(state.row.kind, Choice):
+        return nudge(state, 1)
+    return replace(state, note="Digits type over the value, Enter opens it.")
 
 
 def nudge(state: BenchState, times: int) -> BenchState:

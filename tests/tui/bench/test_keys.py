@@ -1,0 +1,138 @@
+"""The list of keys: nothing twice, nothing that a terminal swallows, every press leads to a sound state."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tui.bench.fields import RIDER_MASS
+from tui.bench.keys import ACTIONS, GROUPS, action_for, key_line, pressed
+from tui.bench.keys_action import typing
+from tui.bench.state import BenchState, answered, opened, selected
+from tui.bench.state_cells import cell_of, faults_by_row
+from tui.bench.state_edit import restored, typed, undone
+from tui.jobs.answering import answer_job
+from tui.jobs.demo import demo_job
+from tui.jobs.faults import UnusableJob
+from tui.jobs.history import History
+
+SURVIVES = re.compile(
+    r"[^\d.,]|ctrl\+[a-z]|f([1-9]|10)|up|down|left|right|home|end|tab|shift\+tab|enter|escape|space"
+    r"|backspace|delete|pageup|pagedown"
+)
+START = answered(opened(History.starting_at(demo_job())))
+
+
+def press(state: BenchState, *keys: str) -> BenchState:
+    for key in keys:
+        state = pressed(state, key, key if len(key) == 1 else " " if key == "space" else None)
+    return state
+
+
+def test_ids_and_keys_are_unique() -> None:
+    assert max(Counter(action.id for action in ACTIONS).values()) == 1
+    for while_typing in (True, False):
+        keys = [k for a in ACTIONS if (a.when is typing) is while_typing for k in a.keys]
+        assert max(Counter(keys).values()) == 1
+
+
+def test_keys_survive_ssh_and_tmux() -> None:
+    assert [key for action in ACTIONS for key in action.keys if not SURVIVES.fullmatch(key)] == []
+
+
+def test_quitting_and_saving_have_a_second_key() -> None:
+    keys = {action.id: action.keys for action in ACTIONS}
+    assert {"q", "ctrl+q"} <= set(keys["quit"])
+    assert len(keys["save"]) == 2
+    assert keys["suspend"] == ("ctrl+z",)
+
+
+def test_every_action_says_what_it_does() -> None:
+    assert all(action.label and action.meaning.endswith(".") for action in ACTIONS)
+    assert len({group.title for group in GROUPS}) == len(GROUPS)
+
+
+def test_the_key_line_follows_what_the_hand_is_at() -> None:
+    at_rest = {action.id for action in key_line(START)}
+    assert {"open", "more", "undo", "help", "quit"} <= at_rest
+    assert {action.id for action in key_line(typed(START, "9"))} == {"commit", "restore"}
+    assert "solve" in {action.id for action in key_line(selected(START, ("setup", 0, "rate")))}
+    assert "way" in {action.id for action in key_line(selected(START, ("load", "posture")))}
+
+
+def test_letters_are_commands_at_rest_and_letters_while_typing() -> None:
+    state = press(START, "9", "0", "q", "u", "?")
+    assert state.edit is not None
+    assert state.edit.text == "90qu?"
+    quitting = action_for(START, "q", "q")
+    assert quitting is not None
+    assert quitting.id == "quit"
+
+
+@pytest.mark.parametrize("sign", ["9", ",", "."])
+def test_digits_and_decimal_signs_start_typing(sign: str) -> None:
+    state = press(START, sign)
+    assert state.edit is not None
+    assert state.edit.text == sign
+
+
+def test_minus_nudges_except_where_a_value_may_be_below_zero() -> None:
+    assert press(START, "-").job.get(RIDER_MASS) == "81 kg"
+    cold = selected(START, ("ambient", "temperature"))
+    assert press(cold, "-", "5", "enter").job.get(("ambient", "temperature")) == "-5 degC"
+    assert press(cold, "_").job.get(("ambient", "temperature")) == "19 degC"
+    assert press(cold, "<").job.get(("ambient", "temperature")) == "10 degC"
+
+
+def test_a_spreadsheets_habits() -> None:
+    assert press(START, "9", "1", "down").job.get(RIDER_MASS) == "91 kg"
+    assert press(START, "9", "1", "escape").job == START.job
+    assert (
+        press(START, "enter", "left", "left", "left", "backspace", "7", "enter").job.get(RIDER_MASS)
+        == "87 kg"
+    )
+    assert press(START, "backspace", "enter").job.get(RIDER_MASS) is None
+    assert press(START, "tab").panel == 1
+    assert press(START, "right", "left").row == START.row
+    assert press(START, ">").job.get(RIDER_MASS) == "92 kg"
+
+
+KEYS = sorted({key for action in ACTIONS for key in action.keys} | set("0123456789.,%abkgps "))
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.sampled_from(KEYS), max_size=30))
+def test_any_keys_lead_to_a_sound_state_and_undo_leads_home(keys: list[str]) -> None:
+    state = START
+    for key in keys:
+        state = press(state, key)
+        assert 0 <= state.setup < len(state.job.setups)
+        assert len(state.rows) == len(state.panels)
+        assert "nan" not in cell_of(state, state.row).text.lower()
+    state = restored(state)
+    check_answer(state)
+    for fault_place in faults_by_row(state):
+        assert state.panels[fault_place[0]].rows[fault_place[1]]
+    while state.history.past:
+        state = undone(state)
+    assert state.job == START.job
+    assert not state.stale
+
+
+def check_answer(state: BenchState) -> None:
+    """Check that what is shown is what the job gives afresh, or marked as older."""
+    assert state.good is not None
+    try:
+        fresh = answer_job(state.job).answer
+    except UnusableJob as unusable:
+        assert state.stale
+        assert state.faults == unusable.faults
+        return
+    assert not state.stale
+    for shown, again in zip(state.good.answer.setups, fresh.setups, strict=True):
+        assert np.array_equal(shown.curve.wheel_force, again.curve.wheel_force, equal_nan=True)

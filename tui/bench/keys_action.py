@@ -1,0 +1,69 @@
+"""What an action is: a thing a key does on the bench, with the words for the key line and the help."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from tui.bench.fields_row import Amount, Choice
+from tui.bench.state import BenchState
+
+Step = Callable[[BenchState], BenchState]
+When = Callable[[BenchState], bool]
+
+
+def always(_state: BenchState) -> bool:
+    """Whatever the state."""
+    return True
+
+
+def resting(state: BenchState) -> bool:
+    """With no value open."""
+    return state.edit is None
+
+
+def typing(state: BenchState) -> bool:
+    """With a value open."""
+    return state.edit is not None
+
+
+def on_choice(state: BenchState) -> bool:
+    """On a field with a few ways to choose from."""
+    return resting(state) and isinstance(state.row.kind, Choice)
+
+
+def on_value(state: BenchState) -> bool:
+    """On a field that takes a value."""
+    return resting(state) and not isinstance(state.row.kind, Choice)
+
+
+def on_solvable(state: BenchState) -> bool:
+    """On a rate or a pressure that can be solved."""
+    return resting(state) and isinstance(state.row.kind, Amount) and state.row.kind.solvable
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One thing a key does.
+
+    `keys` are characters, or key names as the framework has them. `label` stands in the key line at place
+    `line` (0: nowhere) in the states that `when` names, `meaning` in the help. `step` is the change of
+    state; without one the screen acts by `id`. `on_field` actions need the cursor in the panels.
+    """
+
+    id: str
+    keys: tuple[str, ...]
+    label: str
+    meaning: str
+    step: Step | None = None
+    on_field: bool = False
+    line: int = 0
+    when: When = resting
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Actions that belong together in the help."""
+
+    title: str
+    actions: tuple[Action, ...]

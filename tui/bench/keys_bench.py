@@ -1,0 +1,62 @@
+"""Keys for chart and table, the job's file and the program."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from tui.bench import state_view as view
+from tui.bench.keys_action import Action, Group, Step, always
+from tui.bench.state import BenchState
+
+
+def _by(step: Callable[[BenchState, int], BenchState], amount: int) -> Step:
+    return lambda state: step(state, amount)
+
+
+CHART = Group(
+    "Chart and table",
+    (
+        Action("view", ("v",), "chart", "The next view of the chart.", _by(view.view_turned, 1), line=7),
+        Action("view_back", ("V",), "chart", "The view before.", _by(view.view_turned, -1)),
+        Action("fast", ("f",), "fast", "Lay the fast stroke over the slow one.", view.fast_switched, line=10),
+        Action(
+            "read_back", ("h",), "read", "Read the chart one step back.", _by(view.cursor_moved, -1), line=11
+        ),
+        Action("read_on", ("l",), "read", "Read the chart one step on.", _by(view.cursor_moved, 1), line=11),
+        Action("read_far_back", ("H",), "read", "Ten steps back.", _by(view.cursor_moved, -view.COARSE)),
+        Action("read_far_on", ("L",), "read", "Ten steps on.", _by(view.cursor_moved, view.COARSE)),
+        Action(
+            "read_sag",
+            ("g",),
+            "at sag",
+            "Read the chart where the selected setup settles.",
+            view.cursor_at_sag,
+        ),
+        Action("table", ("t",), "table", "To the table of figures and back.", line=9),
+        Action(
+            "units",
+            ("m",),
+            "units",
+            "Units of the figures: usual, metric, imperial.",
+            view.units_turned,
+            line=15,
+        ),
+    ),
+)
+JOB = Group(
+    "Job and program",
+    (
+        Action("open", ("o",), "open", "Open a job file.", line=16),
+        Action("save", ("ctrl+s", "w"), "save", "Save the job.", line=4),
+        Action("save_as", ("W",), "save as", "Save the job under another name."),
+        Action("help", ("?", "f1"), "keys", "Every key and what it does.", line=3),
+        Action(
+            "mouse",
+            ("f9",),
+            "mouse",
+            "Give the mouse back to the terminal, to select text, or take it again.",
+        ),
+        Action("suspend", ("ctrl+z",), "to shell", "Put the program aside; fg brings it back.", when=always),
+        Action("quit", ("q", "ctrl+q", "ctrl+c"), "quit", "Leave; asks if something is not saved.", line=4),
+    ),
+)
