@@ -48,7 +48,7 @@ MOVING = Group(
 VALUES = Group(
     "Values: digits type over the field",
     (
-        _on_field("open", "enter f2", "edit", "Open the value for editing.", edit.opened_edit, 1, on_value),
+        _on_field("edit", "enter f2", "edit", "Open the value for editing.", edit.opened_edit, 1, on_value),
         _on_field(
             "way",
             "space",
