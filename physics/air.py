@@ -9,7 +9,7 @@ import numpy as np
 from physics import gas
 from physics.arrays import NONE, Scalar, Values, per_point, values
 from physics.case import Air, Ambient, EqualisedNegative, MechanicalNegative, SeparateNegative
-from physics.chamber import Chamber
+from physics.chamber import LEAST_VOLUME, Chamber
 from physics.faults import Fault
 
 
@@ -113,7 +113,7 @@ def air_faults(air: Air, full: Scalar) -> tuple[Fault, ...]:
         found.append(Fault(("rod",), "wider_than_bore", {"bore": float(np.min(air.bore))}))
     needed = positive_area(air) * full
     left = positive_volume(air) - needed
-    if not np.all(left > 0):
+    if not np.all(left > LEAST_VOLUME):
         room = {"left": float(np.min(left)), "needed": float(np.max(needed))}
         found.append(Fault(("positive_volume",), "chamber_used_up", room))
     if isinstance(air.negative, SeparateNegative | EqualisedNegative):
@@ -126,7 +126,7 @@ def _second_faults(air: Air, second: SeparateNegative | EqualisedNegative, full:
     if not np.all(values(air.body) < values(air.bore)):
         found.append(Fault(("body",), "wider_than_bore", {"bore": float(np.min(air.bore))}))
     left = negative_volume(second)
-    if not np.all(left > 0):
+    if not np.all(left > LEAST_VOLUME):
         found.append(Fault(("negative_volume",), "chamber_used_up", {"left": float(np.min(left))}))
     if isinstance(second, EqualisedNegative) and np.any(values(second.port) > full):
         found.append(Fault(("port",), "longer_than_stroke", {"stroke": float(np.min(full))}))

@@ -8,6 +8,9 @@ from physics import gas
 from physics.arrays import Values, per_point, values
 from physics.case import Ambient
 
+LEAST_VOLUME = 1e-9
+"""A chamber below a thousandth of a cubic centimetre [m³] is none: rounding of typed volumes leaves less."""
+
 
 @dataclass(frozen=True, slots=True)
 class Chamber:

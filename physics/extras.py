@@ -9,6 +9,7 @@ import numpy as np
 
 from physics.arrays import Scalar, Values, per_point, values
 from physics.case import Ambient, Bumper, GasCharge, Setup
+from physics.chamber import LEAST_VOLUME
 from physics.faults import Fault
 
 
@@ -18,7 +19,7 @@ def extras_faults(setup: Setup, full: Scalar) -> tuple[Fault, ...]:
     if setup.gas is not None:
         needed = _rod_area(setup.gas) * full
         left = values(setup.gas.volume) - needed
-        if not np.all(left > 0):
+        if not np.all(left > LEAST_VOLUME):
             room = {"left": float(np.min(left)), "needed": float(np.max(needed))}
             found.append(Fault(("gas_volume",), "gas_used_up", room))
     if setup.bumper is not None and np.any(values(setup.bumper.length) > full):

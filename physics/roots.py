@@ -2,9 +2,9 @@
 
 Guarantee: where `law` is finite and continuous between `low` and `high`, not above zero at `low` and not
 below it at `high`, the answer lies in a bracket with that property that is no wider than the tolerance.
-Slopes only make it quick: they may be zero, infinite, NaN or plainly wrong. Every `PATIENCE`-th step
-halves the bracket whatever Newton thinks, so it takes at most `PATIENCE` log₂(width/tolerance) evaluations,
-290 for a bracket from −1 to 1; a smooth law takes three to five.
+Slopes only make it quick: they may be zero, infinite, NaN or plainly wrong. Every
+`PATIENCE`-th evaluation halves the bracket whatever Newton thinks, so it takes at most
+`PATIENCE` log₂(width/tolerance) of them, 290 for a bracket from −1 to 1; a smooth law takes three to five.
 """
 
 from __future__ import annotations
@@ -99,13 +99,26 @@ def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Values, Valu
             bracket.take(here, value)
             evaluations += 1
             if evaluations % PATIENCE == 0:
-                here = bracket.middle()
-                continue
+                here, value, slope = _halved(law, bracket, here, value, slope)
+                evaluations += 1
             # Never shorter than the tolerance: the last step reaches over the root and closes the bracket.
             step = value / slope
             here = bracket.inside(here - np.copysign(np.maximum(np.abs(step), tolerance), step))
     status = _status(bracket, changes)
     return Roots(values(np.where(status == Status.FOUND, bracket.best(), np.nan)), status, evaluations)
+
+
+def _halved(
+    law: Law, bracket: _Bracket, here: Values, value: Values, slope: Values
+) -> tuple[Values, Values, Values]:
+    """Halve the bracket; return the better of its middle and `here`, so that Newton loses no ground."""
+    middle = bracket.middle()
+    value_there, slope_there = law(middle)
+    bracket.take(middle, value_there)
+    nearer = np.abs(value_there) < np.abs(value)
+    pairs = ((middle, here), (value_there, value), (slope_there, slope))
+    here, value, slope = (values(np.where(nearer, there, old)) for there, old in pairs)
+    return here, value, slope
 
 
 def _status(bracket: _Bracket, changes: Marks) -> NDArray[np.int_]:

@@ -1,0 +1,123 @@
+"""Many cases at once: a Case whose numbers have an axis of cases, through the laws of the bench.
+
+Riders of every weight on one setup, one setup over a range of pressures, temperatures or volumes: any
+number of a case may be an array, their shapes broadcast against each other. What is asked for one
+case at a time stays with `physics.bench`: curves, fill rounds, spacer counts, cautions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, fields, is_dataclass, replace
+from typing import TYPE_CHECKING, Literal, TypeGuard, TypeVar, cast
+
+import numpy as np
+
+from physics.air_answer import air_answer
+from physics.answer import AirAnswer, CoilAnswer, Figures, LoadAnswer, Sag
+from physics.arrays import Words
+from physics.buyable import buyable_coils
+from physics.case import Case, Coil, Setup
+from physics.coil_answer import coil_answer
+from physics.elsewhere import Elsewhere, elsewhere
+from physics.figures import figures
+from physics.sag import under_load
+from physics.shock import shock_of
+from physics.solve import solved
+from physics.stand import Stand, stand
+from physics.walk import walk
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+Data = TypeVar("Data")
+
+
+@dataclass(frozen=True, slots=True)
+class SweptSetup:
+    """`SetupAnswer` for any number of cases: every array has the shape of the cases.
+
+    `setup` keeps its numbers in the shapes they were given or solved in; `state` are words.
+    """
+
+    name: str
+    kind: Literal["coil", "air"]
+    state: Words
+    setup: Setup
+    coil: CoilAnswer | None
+    air: AirAnswer | None
+    sag: Sag
+    figures: Figures
+    ride: Elsewhere | None
+
+
+@dataclass(frozen=True, slots=True)
+class Sweep:
+    """The load and every setup of a case over its axis of cases, shape `cases`."""
+
+    cases: tuple[int, ...]
+    load: LoadAnswer
+    setups: tuple[SweptSetup, ...]
+
+
+def sweep(case: Case) -> Sweep:
+    """Return sag, figures and pressures of every case of `case`.
+
+    Raises `Refused` with every fault of any of its cases.
+    """
+    bike = stand(case)
+    found = Sweep((), bike.load, tuple(_swept(setup, bike) for setup in case.setups))
+    shape = np.broadcast_shapes(*_shapes(found))
+    return replace(_spread(found, shape), cases=shape)
+
+
+def _shapes(data: object) -> Iterator[tuple[int, ...]]:
+    """Yield the shape of every array in an answer."""
+    if isinstance(data, np.ndarray):
+        yield data.shape
+    elif isinstance(data, tuple):
+        for part in data:
+            yield from _shapes(part)
+    elif _is_answer(data):
+        for field in fields(data):
+            yield from _shapes(getattr(data, field.name))
+
+
+def _spread(data: Data, shape: tuple[int, ...]) -> Data:
+    """Return an answer with every array broadcast to the shape of the cases."""
+    wide: object = data
+    if isinstance(data, np.ndarray):
+        wide = np.broadcast_to(data, shape)
+    elif isinstance(data, tuple):
+        wide = tuple(_spread(part, shape) for part in data)
+    elif _is_answer(data):
+        wide = replace(data, **{f.name: _spread(getattr(data, f.name), shape) for f in fields(data)})
+    return cast(Data, wide)
+
+
+def _is_answer(data: object) -> TypeGuard[DataclassInstance]:
+    """Tell an answer from the setup it is about, which keeps its numbers as they are."""
+    return is_dataclass(data) and not isinstance(data, Setup)
+
+
+def _swept(asked: Setup, bike: Stand) -> SweptSetup:
+    case, static = bike.case, bike.load.static_wheel_force
+    setup = solved(asked, bike.lever, case.shop, case.target, static)
+    shock = shock_of(setup, bike.lever, case.shop)
+    walked = walk(shock)
+    stood = under_load(walked, static)
+    coil = None
+    if isinstance(setup.spring, Coil):
+        buyable = buyable_coils(setup, bike.lever, case.shop, case.target, static)
+        coil = replace(coil_answer(setup), buyable=buyable)
+    return SweptSetup(
+        name=setup.name,
+        kind="air" if coil is None else "coil",
+        state=stood.state,
+        setup=setup,
+        coil=coil,
+        air=air_answer(shock, stood) if coil is None else None,
+        sag=stood.sag,
+        figures=figures(walked, static, stood.sag),
+        ride=None if case.ride is None else elsewhere(shock, case.ride, static),
+    )

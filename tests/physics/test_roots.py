@@ -1,0 +1,102 @@
+"""Roots of smooth laws quickly, of nasty ones surely."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from physics.arrays import Values, values
+from physics.roots import MOST_STEPS, RELATIVE_TOLERANCE, Law, Status, bracketed_root
+
+
+def test_many_smooth_laws_at_once() -> None:
+    powers = values(np.linspace(0.5, 3.0, 50))
+
+    def law(x: Values) -> tuple[Values, Values]:
+        return values(x**powers - 2), values(powers * x ** (powers - 1))
+
+    found = bracketed_root(law, values(1.0), values(np.full(50, 5.0)))
+    assert found.at == pytest.approx(2 ** (1 / powers), rel=1e-11)
+    assert np.all(found.status == Status.FOUND)
+    assert found.evaluations <= 14
+
+
+def test_known_ends_are_not_asked_again() -> None:
+    asked = []
+
+    def law(x: Values) -> tuple[Values, Values]:
+        asked.append(float(x))
+        return values(x**2 - 2), values(2 * x)
+
+    found = bracketed_root(law, values(1.0), values(2.0), (values(-1.0), values(2.0)))
+    assert found.at == pytest.approx(math.sqrt(2), rel=1e-12)
+    assert 1.0 not in asked
+    assert 2.0 not in asked
+    assert found.evaluations == len(asked) <= 7
+
+
+def test_a_root_at_an_end_is_that_end() -> None:
+    def law(x: Values) -> tuple[Values, Values]:
+        return values(x - np.array([0.0, 1.0])), np.ones_like(x)
+
+    assert list(bracketed_root(law, values([0.0, 0.0]), values([1.0, 1.0])).at) == [0.0, 1.0]
+
+
+def test_what_has_no_root_says_why_and_spoils_no_neighbour() -> None:
+    def law(x: Values) -> tuple[Values, Values]:
+        shifted = values(x - np.array([0.5, 2.0, -1.0, 0.5]))
+        return np.where([False, False, False, True], np.nan, shifted), np.ones_like(shifted)
+
+    found = bracketed_root(law, values(np.zeros(4)), values(np.ones(4)))
+    assert list(found.status) == [
+        Status.FOUND,
+        Status.NO_CHANGE_OF_SIGN,
+        Status.NO_CHANGE_OF_SIGN,
+        Status.NOT_A_NUMBER,
+    ]
+    assert found.at[0] == pytest.approx(0.5)
+    assert np.isnan(found.at[1:]).all()
+
+
+def test_a_value_lost_on_the_way_is_no_root() -> None:
+    def law(x: Values) -> tuple[Values, Values]:
+        return values(np.where((x > 0.2) & (x < 0.8), np.nan, x - 0.5)), np.ones_like(x)
+
+    found = bracketed_root(law, values([0.0]), values([1.0]))
+    assert list(found.status) == [Status.NOT_A_NUMBER]
+    assert np.isnan(found.at).all()
+
+
+NASTY: dict[str, Law] = {
+    "flat at the root": lambda x: (x**9, 9 * x**8),
+    "no slope at all": lambda x: (np.tanh(5 * x), np.zeros_like(x)),
+    "slope not a number": lambda x: (np.arctan(50 * x), np.full_like(x, np.nan)),
+    "slope with the wrong sign": lambda x: (np.expm1(3 * x), -3 * np.exp(3 * x)),
+    "slope far too steep": lambda x: (np.sinh(x), np.full_like(x, 1e12)),
+    "slope far too flat": lambda x: (x + x**3, np.full_like(x, 1e-12)),
+    "infinite slope": lambda x: (np.cbrt(x), np.full_like(x, np.inf)),
+    "a jump": lambda x: (np.where(x < 0, -1.0, 2.0), np.zeros_like(x)),
+    "waves": lambda x: (x + 0.3 * np.sin(40 * x), 1 + 12 * np.cos(40 * x)),
+}
+
+
+@pytest.mark.parametrize("name", NASTY)
+@given(
+    root=st.floats(-0.9, 0.9),
+    low=st.floats(-5.0, -1.0),
+    high=st.floats(1.0, 50.0),
+)
+def test_nasty_laws_are_bracketed_to_the_tolerance(name: str, root: float, low: float, high: float) -> None:
+    def law(x: Values) -> tuple[Values, Values]:
+        return NASTY[name](values(x - root))
+
+    if not law(values(low))[0] <= 0 <= law(values(high))[0]:
+        return
+    found = bracketed_root(law, values(low), values(high))
+    width = RELATIVE_TOLERANCE * max(-low, high)
+    assert found.status == Status.FOUND
+    assert found.evaluations < MOST_STEPS
+    # The guarantee: a change of sign inside the tolerance of the answer.
+    assert law(values(found.at - width))[0] <= 0 <= law(values(found.at + width))[0]
