@@ -1,0 +1,137 @@
+"""Sag: first rising crossing, its three states and the band that friction makes."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from physics.arrays import Values, values
+from physics.case import Coil, Ends, Frame, Setup, Table
+from physics.leverage import leverage_curve
+from physics.sag import UnderLoad, settle, under_load
+from physics.shock import Shock, shock_of
+from physics.walk import walk
+from tests.physics.examples import BARE_AIR, EQUALISED, LEVERAGES, PSI, SEA, SHOP
+
+LEVER = leverage_curve(Frame(0.150, 0.060, LEVERAGES["ends"]))
+
+
+def coil(rate: float, preload: float = 0.0, friction: float = 0.0) -> Shock:
+    return shock_of(Setup("coil", Coil(rate, preload, 4378.0), friction), LEVER, SHOP)
+
+
+def standing(shock: Shock, static: float) -> UnderLoad:
+    return under_load(walk(shock), values(static))
+
+
+def test_a_spring_on_a_constant_ratio_sags_by_hookes_law() -> None:
+    lever = leverage_curve(Frame(0.150, 0.060, Ends(2.5, 2.5)))
+    shock = shock_of(Setup("coil", Coil(80e3, 0.001, 4378.0)), lever, SHOP)
+    # F = k (w/L + c) = W_s L.
+    expected = 2.5 * (550.0 * 2.5 / 80e3 - 0.001)
+    found = standing(shock, 550.0)
+    assert found.state == "ok"
+    assert found.sag.wheel == pytest.approx(expected, rel=1e-11)
+    assert found.sag.stroke == pytest.approx(expected / 2.5, rel=1e-11)
+    assert found.sag.stroke_fraction == pytest.approx(expected / 2.5 / 0.060, rel=1e-11)
+    assert found.sag.shaft_force == pytest.approx(550.0 * 2.5)
+
+
+def test_states_at_their_borders() -> None:
+    shock = coil(80e3, 0.002)
+    start = float(shock.wheel(values([0.0]))[0][0])
+    bottom = float(shock.wheel(values([0.150]))[0][0])
+    loads = values([start * (1 - 1e-9), start * (1 + 1e-9), bottom * (1 - 1e-9), bottom * (1 + 1e-9)])
+    found = under_load(walk(shock), loads)
+    assert list(found.state) == ["topped_out", "ok", "ok", "bottomed_out"]
+    assert list(np.isnan(found.sag.wheel)) == [True, False, False, True]
+    assert found.sag.wheel[1] == pytest.approx(0.0, abs=1e-9)
+    assert found.sag.wheel[2] == pytest.approx(0.150, abs=1e-9)
+    assert standing(shock, start).state == "topped_out"
+
+
+def test_nothing_to_stand_on_is_unsolved() -> None:
+    found = standing(coil(np.nan), 550.0)
+    assert found.state == "unsolved"
+    assert np.isnan([found.sag.wheel, found.sag.band_low, found.rest_stroke]).all()
+
+
+def falling_wheel_force() -> Shock:
+    """A ratio that rises so fast in the middle that the wheel force falls there, and then rises again."""
+    travel = values([0.0, 0.030, 0.060, 0.075, 0.090, 0.150])
+    ratio = values([2.2, 2.2, 2.2, 2.9, 2.9, 2.9])
+    lever = leverage_curve(Frame(0.150, 0.0577, Table(travel, ratio)))
+    return shock_of(Setup("coil", Coil(60e3, 0.010, 4378.0)), lever, SHOP)
+
+
+@given(st.floats(200.0, 1500.0))
+def test_of_several_crossings_the_first_with_rising_force_counts(static: float) -> None:
+    shock = falling_wheel_force()
+    fine = values(np.linspace(0.0, 0.150, 20001))
+    force, rate = shock.wheel(fine)
+    found = standing(shock, static)
+    if force[0] >= static:
+        assert found.state == "topped_out"
+    elif not np.any(force >= static):
+        assert found.state == "bottomed_out"
+    else:
+        first = int(np.argmax(force >= static))
+        assert fine[first - 1] - 1e-12 <= found.sag.wheel <= fine[first] + 1e-12
+        assert rate[first] > -1e4
+
+
+def test_a_load_that_only_the_tip_of_a_hump_reaches() -> None:
+    shock = falling_wheel_force()
+    fine = values(np.linspace(0.055, 0.080, 200001))
+    force = shock.wheel(fine)[0]
+    peak = float(np.max(force))
+    assert force[-1] < peak
+    tip = standing(shock, peak * (1 - 1e-7))
+    assert tip.sag.wheel == pytest.approx(fine[np.argmax(force)], abs=1e-4)
+    assert standing(shock, peak * (1 + 1e-7)).sag.wheel > 0.080
+
+
+def test_friction_makes_a_band_that_holds_the_force() -> None:
+    shock = coil(80e3, 0.001, 40.0)
+    sag = standing(shock, 550.0).sag
+    assert sag.band_low < sag.wheel < sag.band_high
+    # At its ends the spring and the seals together carry the load, one way and the other.
+    for wheel, held in ((sag.band_low, 40.0), (sag.band_high, -40.0)):
+        there = LEVER.at(values(wheel)[None])
+        force = float(shock.at(there.stroke).force[0])
+        assert (force + held) / there.ratio[0] == pytest.approx(550.0)
+    without = standing(coil(80e3, 0.001), 550.0).sag
+    assert without.wheel == pytest.approx(sag.wheel, rel=1e-12)
+    assert without.band_low == pytest.approx(without.band_high, rel=1e-12)
+
+
+def test_the_band_ends_where_the_travel_does() -> None:
+    shock = coil(80e3, 0.002, 200.0)
+    near_top = standing(shock, float(shock.wheel(values([0.001]))[0][0])).sag
+    assert near_top.band_low == 0.0
+    near_bottom = standing(shock, float(shock.wheel(values([0.149]))[0][0])).sag
+    assert near_bottom.band_high == pytest.approx(0.150)
+
+
+def test_a_shock_that_is_drawn_in_rests_where_its_force_is_zero() -> None:
+    negative = replace(EQUALISED, volume=8e-6, port=0.016)
+    air = replace(BARE_AIR, pressure=150 * PSI + SEA, negative=negative, body=0.012)
+    shock = shock_of(Setup("air", air), LEVER, SHOP)
+    assert shock.at(values([0.0])).force[0] < 0
+    found = standing(shock, 550.0)
+    assert 0 < found.rest_stroke < 0.016
+    assert shock.at(values(found.rest_stroke)[None]).force[0] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_shock_that_pushes_at_full_extension_rests_on_its_top_out_stop() -> None:
+    assert standing(coil(80e3, 0.001), 550.0).rest_stroke == 0.0
+
+
+def test_loads_on_an_axis_of_their_own() -> None:
+    walked = walk(coil(80e3, 0.001))
+    loads = values([300.0, 550.0, 900.0])
+    found = settle(walked, loads)
+    alone: list[Values] = [settle(walked, values([load])).wheel[0] for load in loads]
+    assert found.wheel == pytest.approx(np.array(alone))
