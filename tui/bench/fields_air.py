@@ -13,10 +13,10 @@ from tui.shop_units import Measure
 _CHAMBER: Mapping[str, Raw] = {"negative_volume": "20 cm3"}
 _NEGATIVE = Choice(
     (
-        Option("equalised at a port", "equalised", needs={**_CHAMBER, "port": "6 mm"}),
-        Option("own valve", "separate", needs={**_CHAMBER, "negative_pressure": "150 psi"}),
-        Option("coil", "mechanical", needs={"negative_rate": "60 N/mm", "negative_length": "12 mm"}),
-        Option("none", "none"),
+        Option("equalised (port)", "equalised", needs={**_CHAMBER, "port": "6 mm"}),
+        Option("air, own valve", "separate", needs={**_CHAMBER, "negative_pressure": "150 psi"}),
+        Option("a coil", "mechanical", needs={"negative_rate": "60 N/mm", "negative_length": "12 mm"}),
+        Option("nothing", "none"),
     )
 )
 _COUNT = Bare("1", "fitted")
@@ -53,7 +53,6 @@ def _pressure_rows(table: Path) -> tuple[Row, ...]:
             "What the gauge shows at full extension, once the chambers have met and settled, at the shop's "
             "temperature. Solved: the pressure that gives the sag wanted.",
             caution=AIR_CAUTION,
-            head="pressure",
         ),
         row(
             table,
@@ -120,7 +119,7 @@ def _negative_rows(job: Job, table: Path) -> tuple[Row, ...]:
     kind = row(
         table,
         "negative",
-        "negative spring",
+        "made by",
         _NEGATIVE,
         "What pulls the shock in against the positive chamber: air that meets it at a port, air with a valve "
         "of its own, a coil, or nothing.",

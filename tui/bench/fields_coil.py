@@ -21,7 +21,7 @@ _PRELOAD_BY = Choice(
     (
         Option("length", mark="preload", needs={"preload": "1 mm"}, drops=("preload_turns",)),
         Option(
-            "turns of the collar",
+            "collar turns",
             mark="preload_turns",
             needs={"preload_turns": 1.0, "thread_pitch": "1 mm"},
             drops=("preload",),
@@ -56,7 +56,6 @@ def _rate_rows(job: Job, table: Path) -> tuple[Row, ...]:
         Amount(Measure.SPRING_RATE, solvable=True),
         "Force for each bit of squeeze, as printed on the spring. Solved: the rate that gives the sag "
         "wanted; the springs one can buy lie on either side of it.",
-        head="spring",
     )
     stages = pair_rows(
         job, (*table, "stages"), ("compression_mm", "rate_n_per_mm"), ("mm", "N/mm"), "1", _STAGE_MEANING
@@ -67,7 +66,6 @@ def _rate_rows(job: Job, table: Path) -> tuple[Row, ...]:
         "wound with",
         _WINDING,
         "One rate all the way, or stages that take over one after the other as the coil is squeezed.",
-        head="spring" if staged else "",
     )
     return (winding, *stages) if staged else (rate, winding)
 
@@ -82,7 +80,6 @@ def _preload_rows(job: Job, table: Path) -> tuple[Row, ...]:
         "Turns of the collar past first touch. Enough to stop the spring rattling, no more than two or three "
         "is common practice, no source.",
         caution=PRELOAD_CAUTION,
-        head="preload",
     )
     length = row(
         table,
@@ -93,7 +90,6 @@ def _preload_rows(job: Job, table: Path) -> tuple[Row, ...]:
         "the stroke, not the rate.",
         caution=PRELOAD_CAUTION,
         usual="0 mm",
-        head="preload",
     )
     by = row(
         table,

@@ -34,7 +34,6 @@ _SIZES = (
         Amount(Measure.TRAVEL),
         "How far the axle rises straight up from full extension to the stop: spring out, wheel lifted, "
         "measured at the axle.",
-        head="travel",
     ),
     Row(
         "shock stroke",
@@ -83,7 +82,7 @@ _ENDS = (
         "stroke.",
     ),
     Row(
-        "ratio in the middle",
+        "ratio mid-travel",
         (*LEVERAGE, "middle"),
         _RATIO,
         "The same at half the wheel travel, where it is known: the curve then bends through it. Empty draws "

@@ -41,7 +41,6 @@ _LOAD_FROM = Row(
     Choice((_BY_MASS, _BY_SCALE, _BY_CENTRE), absent=0),
     "Where the load on this wheel comes from: masses and shares, one reading of a scale under the wheel with "
     "the rider in position, or where the centre of mass is, on a slope too.",
-    head="load",
 )
 _RIDER_MASS = Row(
     "rider mass",
@@ -105,7 +104,7 @@ _TARGET = (
         head="sag wanted",
     ),
     Row(
-        "measured as part of",
+        "of the",
         ("target", "of"),
         Choice((Option("wheel travel", "travel"), Option("shock stroke", "stroke")), absent=0),
         "Which sag is meant: of the vertical wheel travel, or of the stroke the ring on the shaft shows. "
@@ -147,11 +146,11 @@ _RIDE = (
     ),
 )
 _TITLE = Row(
-    "job",
+    "title",
     ("title",),
     Words(),
     "What this job is called, on the bench and in its file.",
-    head="title",
+    head="job",
 )
 
 

@@ -116,4 +116,4 @@ def _bumper_rows(table: Path) -> tuple[Row, ...]:
 
 def _name_row(table: Path) -> Row:
     meaning = "What this setup is called in the chart and in the table."
-    return row(table, "name", "setup name", Words(), meaning, head="name")
+    return row(table, "name", "name", Words(), meaning, head="setup")

@@ -68,7 +68,7 @@ def test_paths_are_unique_and_every_row_says_what_it_means() -> None:
     for job in every_job():
         listed = [row for panel in panels(job) for row in panel.rows]
         assert len({row.path for row in listed}) == len(listed)
-        assert all(row.meaning.endswith(".") and len(row.label) <= 20 for row in listed)
+        assert all(row.meaning.endswith(".") and len(row.label) <= 18 for row in listed)
 
 
 @pytest.mark.parametrize("key", ["pressure", "max_pressure", "negative_pressure", "gas_pressure"])

@@ -1,0 +1,93 @@
+"""The panels as one page of cells, and what stands where on it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from tui.bench.dialogs_literal import literal
+from tui.bench.grid_layout import Block, page_of, pages, scrolled
+from tui.bench.grid_lines import Drawn, Role, drawn
+from tui.bench.state import BenchState
+from tui.bench.state_cells import faults_by_row
+from tui.charts.cells import Row as Cells
+from tui.charts.cells import cells, fitted
+from tui.charts.look import ChartLook
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """Lines of cells, the row at every place that has one, and the first line shown of every panel."""
+
+    lines: list[Cells]
+    tops: Mapping[int, int] = field(default_factory=dict)
+    places: Mapping[tuple[int, int], tuple[Block, int | None]] = field(default_factory=dict)
+
+    def at(self, x: int, y: int) -> tuple[int, int | None] | None:
+        """Return panel and row at a place, the row None on titles and headings."""
+        for (column, line), (block, row) in self.places.items():
+            if line == y and column <= x < column + block.width:
+                return block.panel, row
+        return None
+
+
+def page(state: BenchState, width: int, height: int, tops: Mapping[int, int], look: ChartLook) -> Page:
+    """Return the page with the selected panel; `tops` are the lines the panels were scrolled to before."""
+    if width < 1 or height < 1:
+        return Page([])
+    faults = faults_by_row(state)
+    counts = range(len(state.panels))
+
+    def draw(index: int, wide: int) -> Drawn:
+        return drawn(state, index, faults, wide, look)
+
+    wide = pages([1], width, height)[0][0].width
+    panels = [draw(index, wide) for index in counts]
+    heights = [len(panel.lines) for panel in panels]
+    found = pages(heights, width, height)
+    strip: list[Cells] = []
+    if len(found) > 1 and height > 3:
+        strip = [_strip(state, width, look)]
+        found = pages(heights, width, height - 1)
+    canvas = [*strip, *[[(" ", int(Role.BASE))] * width for _ in range(height - len(strip))]]
+    new_tops, places = dict(tops), {}
+    for block in page_of(state.panel, found):
+        panel = panels[block.panel]
+        first, last = panel.span(state.rows[block.panel])
+        body = block.height - 1
+        top = scrolled(tops.get(block.panel, 1), first, last, body, len(panel.lines)) if body > 0 else 1
+        top = max(min(top, len(panel.lines) - body), 1)
+        new_tops[block.panel] = top
+        shown = [0, *range(top, min(top + body, len(panel.lines)))]
+        for offset, source in enumerate(shown):
+            y = block.y + offset + len(strip)
+            line = panel.lines[source]
+            if source == 0 and body < len(panel.lines) - 1:
+                line = _with_place(
+                    line, state.rows[block.panel] + 1, len(state.panels[block.panel].rows), look
+                )
+            canvas[y][block.x : block.x + len(line)] = line
+            places[block.x, y] = (block, panel.rows[source])
+    return Page(canvas, new_tops, places)
+
+
+def _with_place(title: Cells, row: int, rows: int, look: ChartLook) -> Cells:
+    """Return a title that says how far down the panel one is."""
+    told = cells(f" {row}/{rows} {look.glyphs.up}{look.glyphs.down}", Role.RULE)
+    return [*title[: len(title) - len(told)], *told] if len(told) < len(title) else title
+
+
+def _strip(state: BenchState, width: int, look: ChartLook) -> Cells:
+    """Return the names of all panels on one line, the selected one between brackets and always in sight."""
+    line: Cells = []
+    seen = 0
+    for index, panel in enumerate(state.panels):
+        here = index == state.panel
+        name = literal(panel.title, look.glyphs)
+        mark = f"{look.marker(panel.setup)} " if panel.setup is not None else ""
+        text = f"[{mark}{name}]" if here else f" {mark}{name} "
+        line += cells(text, Role.TITLE if here else Role.QUIET)
+        if here:
+            seen = len(line)
+    first = max(seen - width, 0)
+    return fitted(line[first:], width, look.glyphs.ellipsis, Role.QUIET)
