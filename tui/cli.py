@@ -1,69 +1,121 @@
-"""The commands: `springwright [open [JOB]]` and `springwright solve JOB [--json]`."""
+"""The commands: `springwright [open [JOB]]` and `springwright solve JOB [--json]`.
+
+Exit 0 with an answer or after the screen was left, 2 for a job or a command line that cannot be used.
+Answers go to standard output; everything else goes to standard error, one line per fault.
+"""
 
 from __future__ import annotations
 
+import argparse
+import os
 import sys
+from collections.abc import Callable
 from pathlib import Path
+from typing import NoReturn
 
 from tui import __version__
 
-USAGE = """\
-springwright: coil rate or air pressure for this rider on this frame
-
-usage:
-  springwright solve JOB [--json]   answer a job file; - reads standard input
-  springwright --help | --version
-
-Exit 0 with an answer, 2 for a job that cannot be used (faults on standard error).
-"""
+ANSWERED, UNUSABLE, INTERRUPTED = 0, 2, 130
+"""Exit codes."""
 
 
 def main(arguments: list[str] | None = None) -> int:
     """Run one command; return the exit code."""
-    words = sys.argv[1:] if arguments is None else arguments
-    match words:
-        case ["--version"]:
-            sys.stdout.write(f"springwright {__version__}\n")
-            return 0
-        case ["--help"] | ["-h"] | []:
-            sys.stdout.write(USAGE)
-            return 0
-        case ["solve", job, "--json"] | ["solve", "--json", job]:
-            return _solve(job, as_json=True)
-        case ["solve", job]:
-            return _solve(job, as_json=False)
-        case _:
-            sys.stderr.write(USAGE)
-            return 2
+    try:
+        asked = _parser().parse_args(arguments)
+    except SystemExit as done:  # help, version and a wrong command line end here
+        return done.code if isinstance(done.code, int) else UNUSABLE
+    try:
+        if asked.command == "solve":
+            return _solve(asked.job, as_json=asked.json)
+        return _open(getattr(asked, "job", None))
+    except KeyboardInterrupt:
+        return INTERRUPTED
 
 
-def _read(job: str) -> str:
-    """Return the text of a job file, or of standard input for `-`; raises OSError or UnicodeDecodeError."""
-    raw = sys.stdin.buffer.read() if job == "-" else Path(job).read_bytes()
-    return raw.decode("utf-8")
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        """Refuse a command line; it may hold terminal controls."""
+        self.print_usage(sys.stderr)
+        _say(f"{self.prog}: {message}")
+        raise SystemExit(UNUSABLE)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(
+        prog="springwright",
+        description="Coil rate or air pressure for this rider on this frame. Without a command it opens the "
+        "bench screen.",
+        epilog="Exit 0 with an answer, 2 for a job that cannot be used: its faults are on standard error.",
+    )
+    parser.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+    screen = commands.add_parser("open", help="open the bench screen", description="Open the bench screen.")
+    screen.add_argument("job", metavar="JOB", nargs="?", help="job file to open")
+    solve = commands.add_parser(
+        "solve", help="answer a job file without the screen", description="Answer a job file."
+    )
+    solve.add_argument("job", metavar="JOB", help="job file, or - for standard input")
+    solve.add_argument("--json", action="store_true", help="print the answer as one JSON object")
+    return parser
+
+
+def _open(job: str | None) -> int:
+    if not _has_terminal():
+        _say(
+            "springwright: the bench screen needs a terminal that can draw; "
+            "springwright solve JOB answers without one"
+        )
+        return UNUSABLE
+    from importlib import import_module
+
+    # The screen's library is the slowest import of all.
+    run: Callable[[Path | None], int] = import_module("tui.app").run
+    return run(None if job is None else Path(job))
+
+
+def _has_terminal() -> bool:
+    streams = (sys.stdin, sys.stdout)
+    if any(stream is None or not stream.isatty() for stream in streams):
+        return False
+    # Only a POSIX terminal has to name itself.
+    return os.environ.get("TERM", "dumb" if os.name == "posix" else "") != "dumb"
 
 
 def _solve(job: str, *, as_json: bool) -> int:
-    import json
-
-    from tui.jobs.answer_json import answer_object
-    from tui.jobs.answering import answer_job
-    from tui.jobs.job import UnusableJob, parse
-    from tui.report import report
+    from tui.headless import Unanswered, answer_text  # the physics loads numpy, which help must not wait for
 
     try:
-        text = _read(job)
-    except (OSError, UnicodeDecodeError) as trouble:
-        return _refuse([f"{job}: cannot be read: {trouble}; a TOML file in UTF-8"])
+        text = answer_text(job, as_json=as_json)
+    except Unanswered as unanswered:
+        for line in unanswered.lines:
+            _say(f"{job}: {line}")
+        return UNUSABLE
+    except Exception as bug:  # the mechanic can do nothing with a traceback, and should not be left with one
+        _say(f"{job}: file: the bench failed on it ({type(bug).__name__}: {bug}); please report it")
+        return UNUSABLE
+    return _print(text)
+
+
+def _print(text: str) -> int:
+    if sys.stdout is None:
+        _say("springwright: there is no standard output to answer on")
+        return UNUSABLE
     try:
-        found = answer_object(answer_job(parse(text)))
-    except UnusableJob as unusable:
-        return _refuse([f"{job}: {fault}" for fault in unusable.faults])
-    sys.stdout.write(json.dumps(found, allow_nan=False) + "\n" if as_json else report(found))
-    return 0
+        if hasattr(sys.stdout, "reconfigure"):
+            sys.stdout.reconfigure(errors="replace")
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except OSError as trouble:
+        # The interpreter must not try to flush the rest when it ends.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        # Whoever closed the pipe, such as a pager, has seen enough.
+        if not isinstance(trouble, BrokenPipeError):
+            _say(f"springwright: the answer could not be written: {trouble.strerror or trouble}")
+            return UNUSABLE
+    return ANSWERED
 
 
-def _refuse(lines: list[str]) -> int:
-    for line in lines:
-        sys.stderr.write(line.translate(dict.fromkeys(range(32))) + "\n")
-    return 2
+def _say(line: str) -> None:
+    if sys.stderr is not None:
+        sys.stderr.write("".join(c if c.isprintable() else repr(c)[1:-1] for c in line) + "\n")

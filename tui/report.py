@@ -1,49 +1,85 @@
-"""Answer → plain lines for people: one figure a line, every number with its unit."""
+"""Answer → a linear report: one statement a line, units on every number, fit to be read aloud or searched."""
 
 from __future__ import annotations
 
-from typing import Any
-
-_STATES = {
-    "ok": "settles at the sag below",
-    "topped_out": "tops out under the rider: too stiff",
-    "bottomed_out": "sits on the stop under the rider: too soft",
-    "unsolved": "no rate or pressure reaches the target",
-}
-_UNITS = {
-    "_n_per_mm": "N/mm", "_lbf_per_in": "lbf/in", "_n_s_per_m": "N s/m", "_psi": "psi", "_bar": "bar",
-    "_mm": "mm", "_hz": "Hz", "_n": "N", "_j": "J",
-}  # fmt: skip
+from physics.answer import Answer
+from tui.bench.figures_words import Figure, figures_for, read_figure
+from tui.bench.table_rows import change
+from tui.jobs.answering import JobAnswer
+from tui.jobs.job import Job
+from tui.jobs.words import posture_text
+from tui.report_setup import caution_lines, setup_lines
+from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits
 
 
-def report(found: dict[str, Any]) -> str:
-    """Return the plain report of an answer object."""
-    lines = [_clean(found["title"]), ""]
-    lines += _section("load", found["load"]) + _section("frame", found["frame"])
-    for setup in found["setups"]:
-        lines += [f"setup {_clean(setup['name'])} ({setup['kind']}): {_STATES[setup['state']]}"]
-        lines += _numbers(
-            {key: value for key, value in setup.items() if key not in ("name", "kind", "state")}
-        )
-        lines += _section("sag", setup["sag"]) + _section("figures", setup["figures"])
-        lines += [f"  caution: {caution['text']}" for caution in setup["cautions"]] + [""]
-    return "\n".join(lines) + "\n"
+def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:
+    """Return the plain report of an answer."""
+    answer, job = answered.answer, answered.job
+    blocks = [[job.title or "Job without a title"], _load(job, answer, units), _frame(answer, units)]
+    count = len(answer.setups)
+    for index, setup in enumerate(answer.setups):
+        place = f"Setup {index + 1} of {count}"
+        blocks.append(setup_lines(place, setup, job.setups[index], answer, units))
+    blocks.append(_figures(answer, units))
+    return "\n\n".join("\n".join(block) for block in blocks) + "\n"
 
 
-def _section(name: str, numbers: dict[str, Any]) -> list[str]:
-    return [name, *_numbers(numbers)]
+def _load(job: Job, answer: Answer, units: ShopUnits) -> list[str]:
+    load = answer.load
+    lines = [
+        "Load",
+        f"  Rests on this wheel: {units.show(float(load.ground_reaction), Measure.FORCE)}",
+        f"  Carried by the spring at the axle: {units.show(float(load.static_wheel_force), Measure.FORCE)}",
+    ]
+    posture = job.get(("load", "posture"))
+    return [*lines, f"  {posture_text(posture)}"] if isinstance(posture, str) else lines
 
 
-def _numbers(numbers: dict[str, Any]) -> list[str]:
-    return [_line(key, value) for key, value in numbers.items() if isinstance(value, float)]
+def _frame(answer: Answer, units: ShopUnits) -> list[str]:
+    frame, target = answer.frame, answer.target
+    travel, stroke = (
+        units.show(float(length), Measure.TRAVEL) for length in (frame.wheel_travel, frame.stroke)
+    )
+    start, end = (
+        units.show(float(ratio), Measure.RATIO) for ratio in (frame.leverage_start, frame.leverage_end)
+    )
+    progression = units.show(float(frame.progression), Measure.FRACTION)
+    lines = [
+        "Frame",
+        f"  Wheel travel {travel}, shock stroke {stroke}",
+        f"  Leverage {start} at the start, {end} at the end, progression {progression}",
+    ]
+    residual = units.show(float(frame.residual), Measure.TRAVEL)
+    if residual != ABSENT:
+        lines.append(f"  The measured pairs lie {residual} off the curve on average")
+    lines.append(f"  Target sag: {units.show(float(target.sag), Measure.FRACTION)} of {target.of}")
+    return lines + caution_lines(answer.cautions, answer, units)
 
 
-def _line(key: str, value: float) -> str:
-    for ending, unit in _UNITS.items():
-        if key.endswith(ending):
-            return f"  {key.removesuffix(ending).replace('_', ' ')}: {value:.4g} {unit}"
-    return f"  {key.replace('_', ' ')}: {value:.4g}"
+def _figures(answer: Answer, units: ShopUnits) -> list[str]:
+    several = len(answer.setups) > 1
+    lines = ["Figures, each setup against the first" if several else "Figures"]
+    part = None
+    for figure in figures_for(answer.setups):
+        if figure.part is not part:
+            part = figure.part
+            lines.append(f"  {part.value.capitalize()}")
+        lines.append(f"    {figure.label}: {_compared(figure, answer, units)}")
+    return lines
 
 
-def _clean(text: str) -> str:
-    return "".join(letter for letter in text if letter.isprintable())
+def _compared(figure: Figure, answer: Answer, units: ShopUnits) -> str:
+    numbers = [read_figure(figure, setup, answer) for setup in answer.setups]
+    spoken: list[str] = []
+    for setup, number in zip(answer.setups, numbers, strict=True):
+        text = units.show(number, figure.measure)
+        if text != ABSENT and figure.per:
+            text = f"{text} {figure.per}"
+        difference = change(figure, units, numbers[0], number) if spoken else ABSENT
+        spoken.append(_said(setup.name if len(numbers) > 1 else "", text, difference))
+    return "; ".join(spoken)
+
+
+def _said(name: str, text: str, difference: str) -> str:
+    named = f"{name} {text}" if name else text
+    return named if difference == ABSENT else f"{named} ({difference})"

@@ -1,70 +1,210 @@
-"""The headless command, as a person or a script starts it. Invented job."""
+"""The commands as a person or a script starts them: answers, faults, exit codes, and no traceback ever."""
 
+import io
 import json
+import subprocess
+import sys
+import types
 from pathlib import Path
 
 import pytest
 
 from tui.cli import main
+from tui.jobs.demo import demo_job
+from tui.jobs.toml_text import toml_text
 
-JOB = """
-format = 1
-title = "Invented trail bike"
-[load]
-scale_mass = "60.45 kg"
-unsprung_mass = "4.2 kg"
-[frame]
-wheel_travel = "150 mm"
-stroke = "60 mm"
-[frame.leverage]
-kind = "ends"
-start = 2.80
-end = 2.25
-[target]
-sag = "30 %"
-of = "travel"
-[[setup]]
-name = "coil"
-kind = "coil"
-rate = "solve"
-preload = "1 mm"
-friction = "12 N"
-"""
+ROOT = Path(__file__).parents[2]
+JOB = toml_text(demo_job(), None)
 
 
-def test_json_answer(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    job = tmp_path / "job.toml"
-    job.write_text(JOB)
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    path = tmp_path / "job.toml"
+    path.write_text(JOB)
+    return path
+
+
+def run(*words: str, stdin: bytes = b"") -> subprocess.CompletedProcess[bytes]:
+    return subprocess.run(
+        [sys.executable, "-m", "tui", *words], input=stdin, capture_output=True, cwd=ROOT, check=False
+    )
+
+
+def test_json_and_report_answer_the_same_job(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["solve", str(job), "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert [setup["state"] for setup in found["setups"]] == ["ok", "ok"]
+    assert main(["solve", str(job)]) == 0
     shown = capsys.readouterr()
-    assert json.loads(shown.out)["setups"][0]["rate_lbf_per_in"] == pytest.approx(467.08269, rel=2e-3)
+    assert f"{found['setups'][0]['rate_lbf_per_in']:.0f} lbf/in" in shown.out
+    assert f"{found['setups'][1]['set_pressure_psi']:.0f} psi" in shown.out
     assert shown.err == ""
 
 
-def test_every_fault_at_once_and_nothing_on_standard_output(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+def test_every_fault_on_its_line_and_nothing_on_standard_output(
+    job: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    job = tmp_path / "job.toml"
-    job.write_text(JOB.replace('"60 mm"', "60").replace("friction =", "frction ="))
+    job.write_text(JOB.replace('stroke = "60 mm"', "stroke = 60").replace("friction = ", "frction = ", 1))
     assert main(["solve", str(job), "--json"]) == 2
     shown = capsys.readouterr()
     assert shown.out == ""
-    assert "frame.stroke" in shown.err
-    assert "frction" in shown.err
-    assert "friction" in shown.err
+    lines = shown.err.splitlines()
+    assert len(lines) == 2
+    assert lines[0].startswith(f"{job}: frame.stroke: 60 has no unit; a length with its unit")
+    assert lines[1] == f"{job}: setup.0.frction: unknown key; the nearest known key is friction"
 
 
-def test_missing_file_and_version(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["solve", "/nowhere/job.toml", "--json"]) == 2
-    assert capsys.readouterr().out == ""
-    assert main(["--version"]) == 0
-    assert capsys.readouterr().out.startswith("springwright ")
+def test_standard_input_is_a_job_too() -> None:
+    assert json.loads(run("solve", "-", "--json", stdin=JOB.encode()).stdout)["title"] == demo_job().title
+    refused = run("solve", "-", stdin=b"format = 2")
+    assert refused.returncode == 2
+    assert refused.stdout == b""
+    assert b"-: format: not known; format = 1 is accepted" in refused.stderr
 
 
-def test_plain_report_has_units(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    job = tmp_path / "job.toml"
-    job.write_text(JOB)
-    assert main(["solve", str(job)]) == 0
-    shown = capsys.readouterr().out
-    assert "rate: 467.1 lbf/in" in shown
-    assert "wheel: 45 mm" in shown
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (None, "no such file"),
+        (b"\x7fELF\xff\x00", "UTF-8"),
+        (b"\x00\x01", "not a text file"),
+        (b"#" * 1_000_001, "larger than"),
+        (b"", "format: missing"),
+        (b"a = [[", "not TOML"),
+    ],
+)
+def test_files_that_are_no_jobs(
+    tmp_path: Path, content: bytes | None, said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "job.toml"
+    if content is not None:
+        path.write_bytes(content)
+    assert main(["solve", str(path)]) == 2
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    assert said in shown.err
+    assert all(line.startswith(f"{path}: ") for line in shown.err.splitlines())
+
+
+def test_a_folder_is_no_job(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["solve", str(tmp_path)]) == 2
+    assert "is a directory" in capsys.readouterr().err
+
+
+def test_closed_streams_and_a_reader_that_leaves(job: Path) -> None:
+    for redirection, code, said in (
+        ("solve - <&-", 2, "standard input is closed"),
+        (f"solve {job} >&-", 2, "no standard output"),
+        (f"solve {job} | head -c 1", 0, ""),
+        (f"solve {job} 2>&-", 0, ""),
+    ):
+        script = f"set -o pipefail; {sys.executable} -m tui {redirection}"
+        done = subprocess.run(["bash", "-c", script], capture_output=True, cwd=ROOT, check=False)
+        assert done.returncode == code, redirection
+        assert said.encode() in done.stderr
+        assert b"Traceback" not in done.stderr
+
+
+def test_an_answer_that_cannot_be_spelled_is_still_printed(job: Path) -> None:
+    job.write_text(JOB.replace("Demo trail bike", "Vélo d'essai"), encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, "-m", "tui", "solve", str(job)],
+        capture_output=True, cwd=ROOT, env={"PYTHONIOENCODING": "ascii"}, check=True,
+    )  # fmt: skip
+    assert done.stdout.startswith(b"V?lo d'essai")
+
+
+def test_an_interrupt_and_a_bug_leave_no_traceback(
+    job: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for trouble, code in ((KeyboardInterrupt(), 130), (ZeroDivisionError("by nought"), 2)):
+
+        def fails(_source: str, *, as_json: bool, trouble: BaseException = trouble) -> str:
+            raise trouble
+
+        monkeypatch.setattr("tui.headless.answer_text", fails)
+        assert main(["solve", str(job)]) == code
+    assert "by nought" in capsys.readouterr().err
+
+
+def test_a_wrong_command_line_says_what_is_right(capsys: pytest.CaptureFixture[str]) -> None:
+    for words in (["solve"], ["mend"], ["solve", "a", "b"], ["--wrong"]):
+        assert main(words) == 2
+        shown = capsys.readouterr()
+        assert shown.out == ""
+        assert "usage: springwright" in shown.err
+    assert main(["solve", "a", "\x1b[31m"]) == 2
+    assert "\x1b" not in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("words", [["--help"], ["--version"], ["solve", "--help"], ["open", "--help"]])
+def test_help_and_version_load_nothing_heavy(words: list[str]) -> None:
+    script = (
+        "import sys; from tui.cli import main; code = main(sys.argv[1:]);"
+        "print(code, sorted({m.split('.')[0] for m in sys.modules} &"
+        "{'scipy', 'pint', 'textual', 'numpy', 'plotext', 'rich', 'tomlkit', 'platformdirs', 'physics'}),"
+        "file=sys.stderr)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script, *words], capture_output=True, text=True, cwd=ROOT, check=True
+    )
+    assert done.stderr == "0 []\n"
+    assert "springwright" in done.stdout
+
+
+def test_an_answer_loads_no_screen_no_unit_library_and_no_scipy(job: Path) -> None:
+    script = (
+        "import sys; from tui.cli import main; assert main(['solve', sys.argv[1]]) == 0;"
+        "print(sorted({m.split('.')[0] for m in sys.modules} &"
+        "{'scipy', 'pint', 'textual', 'rich', 'plotext'}), file=sys.stderr)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script, str(job)], capture_output=True, text=True, cwd=ROOT, check=True
+    )
+    assert done.stderr == "[]\n"
+
+
+@pytest.mark.parametrize("words", [[], ["open"], ["open", "job.toml"]])
+def test_the_screen_without_a_terminal_is_refused_and_the_way_out_named(words: list[str]) -> None:
+    done = run(*words)
+    assert done.returncode == 2
+    assert done.stdout == b""
+    assert b"springwright solve JOB" in done.stderr
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.mark.parametrize(
+    ("words", "term", "opened"),
+    [
+        ([], "xterm-256color", [None]),
+        (["open"], "screen", [None]),
+        (["open", "stand 3.toml"], "linux", [Path("stand 3.toml")]),
+        ([], "dumb", []),
+        ([], None, []),
+    ],
+)
+def test_a_terminal_gets_the_screen_unless_it_cannot_draw(
+    words: list[str], term: str | None, opened: list[Path | None], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen: list[Path | None] = []
+
+    def show(path: Path | None) -> int:
+        seen.append(path)
+        return 0
+
+    screen = types.ModuleType("tui.app")
+    screen.run = show  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, "tui.app", screen)
+    monkeypatch.setattr("sys.stdin", Terminal())
+    monkeypatch.setattr("sys.stdout", Terminal())
+    monkeypatch.setattr("sys.stderr", io.StringIO())
+    if term is None:
+        monkeypatch.delenv("TERM", raising=False)
+    else:
+        monkeypatch.setenv("TERM", term)
+    assert main(words) == (0 if opened else 2)
+    assert seen == opened

@@ -48,9 +48,18 @@ def load(path: Path) -> OpenedFile:
         with path.open("rb") as source:
             data = _read(source)
     except (OSError, ValueError) as trouble:
-        raise _in_words(trouble) from trouble
+        raise _in_words(trouble, _ACCEPTED) from trouble
     text = decoded(data)
     return OpenedFile(path, parse(text), text, _digest(data), "\r\n" if b"\r\n" in data else "\n")
+
+
+def read_path(path: Path) -> str:
+    """Return the text of a job from a file or a pipe, to be read only; raises `FileTrouble`."""
+    try:
+        with path.open("rb") as source:
+            return read_text(source)
+    except (OSError, ValueError) as trouble:
+        raise _in_words(trouble, _ACCEPTED) from trouble
 
 
 def read_text(source: BinaryIO) -> str:
@@ -58,7 +67,7 @@ def read_text(source: BinaryIO) -> str:
     try:
         data = _read(source)
     except (OSError, ValueError) as trouble:
-        raise _in_words(trouble) from trouble
+        raise _in_words(trouble, _ACCEPTED) from trouble
     return decoded(data)
 
 
@@ -76,7 +85,7 @@ def save(job: Job, path: Path, opened: OpenedFile | None, *, overwrite: bool = F
         data = text.replace("\n", line_end).encode()
         replace_file(path, data)
     except (OSError, ValueError) as trouble:
-        raise _in_words(trouble) from trouble
+        raise _in_words(trouble, "a name in a folder that can be written is accepted") from trouble
     return OpenedFile(path, job, text, _digest(data), line_end)
 
 
@@ -119,7 +128,6 @@ def _digest(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-def _in_words(trouble: OSError | ValueError) -> FileTrouble:
+def _in_words(trouble: OSError | ValueError, accepted: str) -> FileTrouble:
     reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)
-    what = reason[:1].lower() + reason[1:]
-    return FileTrouble(what, "a job file that can be read, in a folder that can be written, is accepted")
+    return FileTrouble(reason[:1].lower() + reason[1:], accepted)

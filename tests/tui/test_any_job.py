@@ -1,0 +1,194 @@
+"""Whatever a job file holds, it is answered or refused in words: nothing else ever happens."""
+
+import json
+import math
+
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
+
+from tui.jobs.answer_json import answer_object
+from tui.jobs.answering import JobAnswer, answer_job
+from tui.jobs.demo import demo_job
+from tui.jobs.job import Job, UnusableJob, parse
+from tui.jobs.toml_text import toml_text
+from tui.jobs.tree import Path, Raw, Table
+from tui.report import report
+
+UNITS = (
+    "kg",
+    "lb",
+    "mm",
+    "in",
+    "m",
+    "N",
+    "lbf",
+    "N/mm",
+    "lbf/in",
+    "psi",
+    "bar",
+    "cm3",
+    "degC",
+    "deg",
+    "%",
+    "",
+)
+NUMBERS = st.one_of(
+    st.integers(-(10**6), 10**6),
+    st.floats(allow_nan=True, allow_infinity=True),
+    st.sampled_from([0, 0.0, -0.0, 1e-300, 1e300, 2**70, 0.1, 0.5, 1.0, 2.5, 60, 150]),
+)
+QUANTITIES = st.builds(
+    lambda number, unit: f"{number} {unit}".strip(),
+    st.one_of(NUMBERS, st.floats(1e-3, 1e3).map(lambda x: f"{x:.4g}".replace(".", ","))),
+    st.sampled_from(UNITS),
+)
+SCALARS = st.one_of(NUMBERS, QUANTITIES, st.booleans(), st.text(max_size=12), st.just("solve"))
+RAW = st.recursive(
+    SCALARS,
+    lambda inner: st.one_of(
+        st.lists(inner, max_size=4), st.dictionaries(st.text(max_size=6), inner, max_size=3)
+    ),
+    max_leaves=6,
+)
+
+
+def paths(tree: Raw, here: Path = ()) -> list[Path]:
+    inside = tree.items() if isinstance(tree, Table) else enumerate(tree) if isinstance(tree, tuple) else ()
+    return [here, *(path for step, value in inside for path in paths(value, (*here, step)))]
+
+
+BASES = (
+    demo_job(),
+    demo_job()
+    .with_value(("setup", 0, "rate"), "450 lbf/in")
+    .with_value(("setup", 1, "pressure"), "220 psi")
+    .with_value(("setup", 1, "negative"), "separate")
+    .with_value(("setup", 1, "negative_pressure"), "200 psi"),
+    demo_job()
+    .with_value(("frame", "leverage"), {"kind": "fork", "head_angle": "64 deg"})
+    .with_value(("frame", "stroke"), "164 mm")
+    .with_value(("frame", "eye_to_eye"), "600 mm")
+    .with_value(("setup", 1, "positive_volume"), "330 cm3")
+    .without_setup(0),
+    demo_job()
+    .without(("load", "posture"))
+    .without(("load", "bike_share"))
+    .with_value(
+        ("load", "geometry"),
+        {"wheelbase": "1.2 m", "mass_behind_front": "0.7 m", "mass_height": "1 m", "slope": "5 deg"},
+    )
+    .with_value(("ride",), {"temperature": "-10 degC", "altitude": "2500 m"})
+    .with_value(
+        ("frame", "leverage"), {"kind": "table", "travel_mm": (0, 80, 148), "ratio": (2.8, 2.4, 2.2)}
+    ),
+    demo_job()
+    .with_value(("load",), {"scale_mass": "60 kg", "unsprung_mass": "4 kg"})
+    .with_value(
+        ("frame", "leverage"),
+        {"kind": "measured", "travel_mm": (0, 40, 80, 120, 148), "stroke_mm": (0, 15, 31.5, 48.5, 60.2)},
+    )
+    .with_value(("setup", 1, "negative"), "mechanical")
+    .with_value(("setup", 1, "negative_rate"), "60 N/mm")
+    .with_value(("setup", 1, "negative_length"), "12 mm")
+    .with_value(("setup", 0, "gas_pressure"), "200 psi")
+    .with_value(("setup", 0, "gas_volume"), "12 cm3")
+    .with_value(("setup", 0, "rod"), "9 mm"),
+)
+
+
+def scaled(raw: Raw, factor: float) -> Raw:
+    """Return a quantity or number of another size: most of these can still be answered."""
+    number, _, unit = raw.partition(" ") if isinstance(raw, str) else ("", "", "")
+    if number.replace(".", "").isdecimal():
+        return f"{float(number) * factor:.4g} {unit}"
+    return raw * factor if isinstance(raw, float) else raw
+
+
+@st.composite
+def mutated(draw: st.DrawFn) -> Job:
+    job = draw(st.sampled_from(BASES))
+    for _ in range(draw(st.integers(1, 4))):
+        places = paths(job.tree)
+        place = draw(st.sampled_from(places))
+        match draw(st.sampled_from(["scaled", "scaled", "scaled", "value", "number", "away", "new"])):
+            case "scaled":
+                job = (
+                    job.with_value(place, scaled(job.get(place), draw(st.floats(0.01, 100.0))))
+                    if place
+                    else job
+                )
+            case "value" if place:
+                job = job.with_value(place, draw(RAW))
+            case "number" if place:
+                job = job.with_value(place, draw(QUANTITIES))
+            case "away" if place:
+                job = job.without(place)
+            case _ if isinstance(job.get(place), Table):
+                job = job.with_value((*place, draw(st.text(max_size=8))), draw(RAW))
+    return job
+
+
+def answered_or_refused(job: Job) -> JobAnswer | UnusableJob:
+    try:
+        return answer_job(job)
+    except UnusableJob as unusable:
+        return unusable
+
+
+def assert_answered_or_refused(job: Job) -> None:
+    answered = answered_or_refused(job)
+    if isinstance(answered, UnusableJob):
+        assert answered.faults
+        for fault in answered.faults:
+            assert str(fault).isprintable()
+            assert fault.what
+            assert fault.accepted
+        return
+    found = json.dumps(answer_object(answered), allow_nan=False)
+    assert json.loads(found)["format"] == 1
+    spoken = report(answered).lower().split()
+    assert "nan" not in spoken
+    assert "inf" not in spoken
+    for setup in answered.answer.setups:
+        assert math.isfinite(float(setup.sag.wheel)) == (setup.state == "ok")
+
+
+@given(mutated())
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@example(demo_job().with_value(("setup", 1, "pressure"), "0 psi"))
+@example(demo_job().with_value(("frame", "wheel_travel"), "1 mm").with_value(("frame", "stroke"), "1 mm"))
+@example(demo_job().with_value(("load", "unsprung_mass"), "35 kg"))
+def test_a_mutated_job_is_answered_or_refused_in_words(job: Job) -> None:
+    assert_answered_or_refused(job)
+
+
+@given(st.text(max_size=300))
+@settings(deadline=None)
+@example("[" * 5000)
+@example("x = " + "[" * 5000)
+@example("format = 0x" + "f" * 10_000)
+@example("[load]\nbike_share = 0x" + "f" * 10_000)
+@example("x = " + "9" * 10_000)
+@example("[[setup]]\n" * 20)
+def test_any_text_is_a_job_or_refused_in_words(text: str) -> None:
+    job = parsed_or_refused(text)
+    if isinstance(job, UnusableJob):
+        assert str(job).isprintable()
+    else:
+        assert_answered_or_refused(job)
+
+
+def parsed_or_refused(text: str) -> Job | UnusableJob:
+    try:
+        return parse(text)
+    except UnusableJob as unusable:
+        return unusable
+
+
+@given(mutated())
+@settings(max_examples=50, deadline=None)
+def test_what_is_answered_can_be_saved_and_read_again(job: Job) -> None:
+    if isinstance(answered_or_refused(job), UnusableJob):
+        return
+    assert parse(toml_text(job, None)) == job
+    assert parse(toml_text(job, toml_text(demo_job(), None))) == job

@@ -1,0 +1,88 @@
+"""The plain report: lines that can be read aloud, with a unit on every number and the cautions in words."""
+
+import re
+
+from tui.jobs.answering import answer_job
+from tui.jobs.demo import demo_job
+from tui.jobs.job import Job
+from tui.report import report
+from tui.shop_units import IMPERIAL, METRIC
+
+DEMO = demo_job()
+
+
+def lines(job: Job = DEMO) -> list[str]:
+    return [line.strip() for line in report(answer_job(job)).splitlines()]
+
+
+def starting(word: str, job: Job = DEMO) -> list[str]:
+    return [line for line in lines(job) if line.startswith(word)]
+
+
+def test_each_setup_says_what_it_is_set_to_and_where_it_settles() -> None:
+    assert lines()[0] == DEMO.title
+    assert starting("Setup") == ["Setup 1 of 2: coil, coil spring", "Setup 2 of 2: air, air spring"]
+    assert starting("Settles") == ["Settles at its sag"] * 2
+    (rate,) = starting("Spring rate")
+    assert re.fullmatch(r"Spring rate: \d+ lbf/in, that is \d+\.\d N/mm, solved for the target", rate)
+    (pressure,) = starting("Set pressure")
+    assert re.fullmatch(
+        r"Set pressure at full length: \d+ psi, that is \d+\.\d bar, solved for the target", pressure
+    )
+    assert starting("Sag at the wheel") == ["Sag at the wheel: 42.9 mm, 29.0 % of travel"] * 2
+
+
+def test_typed_values_are_told_from_solved_ones() -> None:
+    typed = DEMO.with_value(("setup", 0, "rate"), "450 lbf/in").with_value(("setup", 1, "pressure"), "15 bar")
+    assert starting("Spring rate", typed) == ["Spring rate: 450 lbf/in, that is 78.8 N/mm, as typed"]
+    assert starting("Set pressure", typed)[0].endswith("218 psi, that is 15.0 bar, as typed")
+
+
+def test_coils_to_buy_filling_and_spacers_are_listed() -> None:
+    assert [line.split(":")[0] for line in lines() if "of preload hits the target" in line] == [
+        "425 lbf/in",
+        "450 lbf/in",
+    ]
+    rounds = starting("After round")
+    assert len(rounds) >= 2
+    assert starting("It holds after") == [f"It holds after {len(rounds)} rounds"]
+    assert [line for line in lines() if re.match(r"1: set \d+ psi, peak \d+ psi, \d+ N at the wheel", line)]
+
+
+def test_cautions_stand_with_their_setup() -> None:
+    over = lines(DEMO.with_value(("setup", 1, "max_pressure"), "150 psi"))
+    assert [line for line in over if line.startswith("Caution: ") and "label's limit of 150 psi" in line]
+    place = next(index for index, line in enumerate(over) if line.startswith("Setup 2"))
+    assert all("label's limit of 150 psi" not in line for line in over[:place])
+
+
+def test_a_setup_that_does_not_settle_says_so_and_gives_no_number() -> None:
+    soft = DEMO.with_value(("setup", 0, "rate"), "50 lbf/in")
+    soft = soft.without(("setup", 0, "bumper_length")).without(("setup", 0, "bumper_force"))
+    assert starting("On the stop", soft)
+    assert len(starting("Sag at the wheel", soft)) == 1
+    (row,) = starting("sag at wheel", soft)
+    assert row.startswith("sag at wheel: coil -; air 42.9 mm")
+
+
+def test_figures_compare_setups_with_the_first() -> None:
+    (row,) = starting("start at wheel")
+    assert re.fullmatch(r"start at wheel: coil \d+ N; air \d+ N \(\+\d+\)", row)
+    alone = DEMO.without_setup(1)
+    assert re.fullmatch(r"start at wheel: \d+ N", starting("start at wheel", alone)[0])
+
+
+def test_no_line_has_a_number_without_a_unit_in_either_habit() -> None:
+    for units in (METRIC, IMPERIAL):
+        text = report(answer_job(DEMO), units)
+        assert "nan" not in text
+        assert "None" not in text
+        assert "psi" in text
+    assert "lbf" not in report(answer_job(DEMO), METRIC).replace("lbf/in, that is", "")
+
+
+def test_names_and_titles_cannot_draw_on_the_terminal() -> None:
+    job = DEMO.with_value(("title",), "a\x1b[2Jb").with_value(("setup", 0, "name"), "c\u202ed\n")
+    text = report(answer_job(job))
+    assert text.startswith("a[2Jb\n")
+    assert text.replace("\n", "").isprintable()

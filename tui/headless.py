@@ -1,0 +1,44 @@
+"""A job file to the text of its answer, with no screen anywhere."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+from tui.jobs.answer_json import answer_object
+from tui.jobs.answering import answer_job
+from tui.jobs.faults import UnusableJob
+from tui.jobs.files import FileTrouble, read_path, read_text
+from tui.jobs.job import Job, parse
+from tui.report import report
+
+
+class Unanswered(Exception):
+    """A job that got no answer: one line for every fault."""
+
+    def __init__(self, lines: tuple[str, ...]) -> None:
+        """Keep the lines."""
+        self.lines = lines
+        super().__init__("\n".join(lines))
+
+
+def answer_text(source: str, *, as_json: bool) -> str:
+    """Return the answer to the job file `source`, or to standard input for `-`; raises `Unanswered`."""
+    try:
+        answered = answer_job(_job(source))
+    except UnusableJob as unusable:
+        raise Unanswered(tuple(map(str, unusable.faults))) from unusable
+    except FileTrouble as trouble:
+        raise Unanswered((str(trouble.fault),)) from trouble
+    if as_json:
+        return json.dumps(answer_object(answered), allow_nan=False) + "\n"
+    return report(answered)
+
+
+def _job(source: str) -> Job:
+    if source != "-":
+        return parse(read_path(Path(source)))
+    if sys.stdin is None:
+        raise FileTrouble("standard input is closed", "a job file in TOML is accepted")
+    return parse(read_text(sys.stdin.buffer))

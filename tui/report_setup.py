@@ -1,0 +1,132 @@
+"""One setup of the plain report: what it is set to, where it settles, how to fill it, what to buy."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from physics import gas
+from physics.answer import AirAnswer, Answer, BuyableCoil, CoilAnswer, Fill, SetupAnswer
+from physics.faults import Caution
+from tui.jobs.tree import Raw
+from tui.jobs.words import STATES, caution_text
+from tui.shop_units import ABSENT, IMPERIAL, METRIC, Measure, ShopUnits, gauge
+
+
+def setup_lines(
+    place: str, setup: SetupAnswer, typed: Mapping[str, Raw], answer: Answer, units: ShopUnits
+) -> list[str]:
+    """Return the lines of one setup; `typed` tells a typed value from a solved one."""
+    lines = [f"{place}: {setup.name}, {setup.kind} spring", f"  {STATES[setup.state].capitalize()}"]
+    if setup.coil is not None:
+        lines += _coil(setup.coil, typed, answer, units)
+    if setup.air is not None:
+        lines += _air(setup.air, typed, answer, units)
+    lines += _sag(setup, units)
+    if setup.air is not None and setup.air.fill is not None:
+        lines += _fill(setup.air.fill, setup.air, answer, units)
+    if setup.air is not None and setup.air.spacers:
+        lines += _spacers(setup.air, answer, units)
+    return lines + caution_lines(setup.cautions, answer, units)
+
+
+def caution_lines(
+    cautions: tuple[Caution, ...], answer: Answer, units: ShopUnits, indent: str = "  "
+) -> list[str]:
+    """Return each caution as one line."""
+    outside = float(answer.shop.pressure)
+    return [f"{indent}Caution: {caution_text(caution, units, outside)}" for caution in cautions]
+
+
+def _both(si: float, measure: Measure) -> str:
+    # Springs and gauges are marked in either habit, so both stand here whatever the shop's own is.
+    return f"{IMPERIAL.show(si, measure)}, that is {METRIC.show(si, measure)}"
+
+
+def _how(typed: Raw | None) -> str:
+    return "solved for the target" if typed == "solve" else "as typed"
+
+
+def _coil(coil: CoilAnswer, typed: Mapping[str, Raw], answer: Answer, units: ShopUnits) -> list[str]:
+    preload = units.show(float(coil.preload), Measure.TRAVEL)
+    turns = units.show(float(coil.preload_turns), Measure.TURNS)
+    staged = "stages" in typed
+    rate = "in stages, as typed" if staged else _both(float(coil.rate), Measure.SPRING_RATE)
+    lines = [
+        f"  Spring rate: {rate}" + ("" if staged else f", {_how(typed.get('rate'))}"),
+        f"  Preload: {preload}" + ("" if turns == ABSENT else f", {turns} of the collar"),
+    ]
+    if coil.buyable:
+        lines.append("  Coils to buy on either side")
+    for choice in coil.buyable:
+        lines += [f"    {_choice(choice, answer, units)}"]
+        lines += caution_lines(choice.cautions, answer, units, "      ")
+    return lines
+
+
+def _choice(choice: BuyableCoil, answer: Answer, units: ShopUnits) -> str:
+    rate = units.show(float(choice.rate), Measure.SPRING_RATE)
+    sag = units.show(float(choice.sag_fraction), Measure.FRACTION)
+    wound = units.show(float(choice.preload_for_target), Measure.TRAVEL)
+    if wound == ABSENT:
+        return f"{rate}: sag {sag} of {answer.target.of}; too stiff for the target even without preload"
+    turns = units.show(float(choice.preload_turns), Measure.TURNS)
+    by = wound if turns == ABSENT else f"{wound}, {turns},"
+    return f"{rate}: sag {sag} of {answer.target.of} as it is; {by} of preload hits the target"
+
+
+def _pressure(absolute: float, answer: Answer, units: ShopUnits) -> str:
+    return units.show(gauge(absolute, float(answer.shop.pressure)), Measure.PRESSURE)
+
+
+def _air(air: AirAnswer, typed: Mapping[str, Raw], answer: Answer, units: ShopUnits) -> list[str]:
+    held = gauge(float(air.set_pressure), float(answer.shop.pressure))
+    lines = [f"  Set pressure at full length: {_both(held, Measure.PRESSURE)}, {_how(typed.get('pressure'))}"]
+    if float(air.rest_stroke) > 0:
+        rest = units.show(float(air.rest_stroke), Measure.TRAVEL)
+        reads = _pressure(float(air.rest_pressure), answer, units)
+        lines.append(f"  Unloaded it rests drawn in by {rest}, where the gauge reads {reads}")
+    return lines
+
+
+def _sag(setup: SetupAnswer, units: ShopUnits) -> list[str]:
+    if setup.state != "ok":
+        return []
+    sag = setup.sag
+    wheel, stroke, low, high = (
+        units.show(float(length), Measure.TRAVEL)
+        for length in (sag.wheel, sag.stroke, sag.band_low, sag.band_high)
+    )
+    of_travel, of_stroke = (
+        units.show(float(share), Measure.FRACTION) for share in (sag.wheel_fraction, sag.stroke_fraction)
+    )
+    return [
+        f"  Sag at the wheel: {wheel}, {of_travel} of travel",
+        f"  Sag at the shock: {stroke}, {of_stroke} of stroke",
+        f"  Seal friction can hold the wheel between {low} and {high}",
+    ]
+
+
+def _fill(fill: Fill, air: AirAnswer, answer: Answer, units: ShopUnits) -> list[str]:
+    target = _pressure(float(air.set_pressure), answer, units)
+    lines = [f"  Filling: pump to {target}, take the pump off, cycle slowly through the travel, read, repeat"]
+    rounds = zip(fill.readings, fill.pump_gauge, strict=True)
+    for number, (reading, shown) in enumerate(rounds, start=1):
+        left, pumped = (_pressure(float(pressure), answer, units) for pressure in (reading, shown))
+        lines.append(f"    After round {number} it holds {left}; the pump put back on shows {pumped}")
+    lines.append(f"    It holds after {fill.rounds} rounds" if fill.holds else "    It never settles on this")
+    single = _pressure(float(fill.single_fill), answer, units)
+    if single != ABSENT:
+        lines.append(f"    Or once to {single}, if the label allows that, and cycle")
+    return lines
+
+
+def _spacers(air: AirAnswer, answer: Answer, units: ShopUnits) -> list[str]:
+    lines = ["  Volume spacers, each count with the pressure for the target sag"]
+    for row in air.spacers:
+        needed, peak = (
+            _pressure(float(pressure), answer, units) for pressure in (row.set_pressure, row.peak_pressure)
+        )
+        end = units.show(float(row.bottom_wheel_force), Measure.FORCE)
+        doubt = ", beyond what the law for air was checked on" if row.peak_pressure > gas.HIGHEST else ""
+        lines.append(f"    {row.spacers}: set {needed}, peak {peak}, {end} at the wheel at the end{doubt}")
+    return lines
