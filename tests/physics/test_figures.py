@@ -1,0 +1,200 @@
+"""Every figure against its definition, evaluated the slow way: adaptive quadrature and very fine grids."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pytest
+from scipy.integrate import quad
+
+from physics.answer import Figures, Sag
+from physics.arrays import Values, values
+from physics.case import STANDARD_GRAVITY, Ambient, Coil, Ends, Frame, MechanicalNegative, Setup
+from physics.figures import figures
+from physics.leverage import leverage_curve
+from physics.load import wheel_load
+from physics.sag import under_load
+from physics.shock import Shock, shock_of
+from physics.solve import solved
+from physics.walk import walk
+from tests.physics.examples import BARE_AIR, BUMPER, LEVERAGES, LOAD, SETUPS, SHOP, STAGES, TARGET
+
+STATIC = wheel_load(LOAD).static_wheel_force
+W = 0.150
+CLOSE = 5e-4
+"""0.05 %."""
+
+
+@dataclass(frozen=True)
+class Read:
+    shock: Shock
+    sag: Sag
+    figures: Figures
+
+    def wheel(self, travel: float) -> float:
+        return float(self.shock.wheel(values([travel]))[0][0])
+
+
+def read(setup: Setup, leverage: str = "ends", static: Values = STATIC) -> Read:
+    lever = leverage_curve(Frame(W, 0.060, LEVERAGES[leverage]))
+    shock = shock_of(solved(setup, lever, SHOP, TARGET, STATIC), lever, SHOP)
+    walked = walk(shock)
+    sag = under_load(walked, static).sag
+    return Read(shock, sag, figures(walked, static, sag))
+
+
+@pytest.fixture(scope="module", params=SETUPS)
+def case(request: pytest.FixtureRequest) -> Read:
+    return read(SETUPS[request.param], "middle")
+
+
+def kinks(case: Read) -> list[float]:
+    at = case.shock.lever.at_stroke(case.shock.kinks()).wheel if case.shock.kinks().size else np.empty(0)
+    return sorted(float(w) for w in (*at, 0.150 * 0.85) if 0 < w < W)
+
+
+def test_supports_and_bottom(case: Read) -> None:
+    found = case.figures
+    static = float(STATIC)
+    assert found.support_25 == pytest.approx(case.wheel(0.25 * W) / static, rel=1e-9)
+    assert found.support_50 == pytest.approx(case.wheel(0.50 * W) / static, rel=1e-9)
+    assert found.support_75 == pytest.approx(case.wheel(0.75 * W) / static, rel=1e-9)
+    assert found.bottom_wheel_force == pytest.approx(case.wheel(W), rel=1e-9)
+    assert found.bottom_ratio == pytest.approx(case.wheel(W) / static, rel=1e-9)
+    ramp = (case.wheel(W) - case.wheel(0.8 * W)) / (case.wheel(0.8 * W) - case.wheel(0.6 * W))
+    assert found.end_ramp == pytest.approx(ramp, rel=1e-9)
+
+
+def test_starting_force_is_the_push_on_the_stop_and_the_friction(case: Read) -> None:
+    push = float(case.shock.at(values([0.0])).force[0])
+    friction = float(values(case.shock.setup.friction))
+    assert case.figures.starting_shaft == pytest.approx(max(0.0, push) + friction)
+    ratio = float(case.shock.lever.at(values([0.0])).ratio[0])
+    assert case.figures.starting_wheel == pytest.approx((max(0.0, push) + friction) / ratio)
+
+
+def test_energies_by_adaptive_quadrature(case: Read) -> None:
+    sag = float(case.sag.wheel)
+    total = quad(case.wheel, 0, W, points=kinks(case), limit=400)[0]
+    beyond = [w for w in kinks(case) if w > sag]
+    from_sag = quad(case.wheel, sag, W, points=beyond or None, limit=400)[0]
+    assert case.figures.energy_total == pytest.approx(total, rel=2e-6)
+    assert case.figures.energy_from_sag == pytest.approx(from_sag, rel=2e-6)
+    assert case.figures.drop_height == pytest.approx(total / float(STATIC) - W, rel=1e-5)
+
+
+def test_chord_deviation_and_softest_wheel_rate_on_a_fine_grid(case: Read) -> None:
+    sag = float(case.sag.wheel)
+    fine = values(np.linspace(sag, W, 400_001))
+    force, rate = case.shock.wheel(fine)
+    chord = force[0] + (force[-1] - force[0]) * (fine - sag) / (W - sag)
+    off = force - chord
+    largest = off[np.argmax(np.abs(off))] / (force[-1] - float(STATIC))
+    assert case.figures.chord_deviation == pytest.approx(largest, rel=CLOSE)
+    assert case.figures.softest_wheel_rate == pytest.approx(rate.min(), rel=CLOSE)
+    assert case.figures.softest_at_wheel == pytest.approx(fine[np.argmin(rate)], abs=W / 240)
+
+
+def test_rates_and_frequencies_at_sag(case: Read) -> None:
+    found, sag = case.figures, float(case.sag.wheel)
+    h = 1e-6
+    wheel_rate = (case.wheel(sag + h) - case.wheel(sag - h)) / (2 * h)
+    mass = float(STATIC) / STANDARD_GRAVITY
+    assert found.wheel_rate_at_sag == pytest.approx(wheel_rate, rel=1e-6)
+    assert found.natural_frequency == pytest.approx(np.sqrt(wheel_rate / mass) / (2 * np.pi), rel=1e-6)
+    at = float(case.sag.stroke) + np.array([-h, 0.0, h])
+    slow = case.shock.at(values(at)).force
+    fast = case.shock.fast_at(values(at), case.sag.stroke).force
+    assert found.rate_at_sag == pytest.approx((slow[2] - slow[0]) / (2 * h), rel=1e-6)
+    assert found.fast_rate_at_sag == pytest.approx((fast[2] - fast[0]) / (2 * h), rel=1e-5)
+    assert fast[1] == pytest.approx(slow[1])
+    assert found.fast_natural_frequency >= found.natural_frequency * (1 - 1e-12)
+
+
+def test_critical_damping_of_a_shaft_damper_from_its_power(case: Read) -> None:
+    # The damper takes c ẋ² = c (v/L)²; at the wheel critical damping takes 2√(k_w m) v².
+    found = case.figures
+    ratio = float(case.shock.lever.at(case.sag.wheel[None]).ratio[0])
+    mass = float(STATIC) / STANDARD_GRAVITY
+    at_wheel = 2 * np.sqrt(float(found.wheel_rate_at_sag) * mass)
+    speed = 0.7
+    assert found.critical_damping * (speed / ratio) ** 2 == pytest.approx(at_wheel * speed**2)
+
+
+def test_fast_bottom_force_is_never_below_the_slow_one(case: Read) -> None:
+    slow = float(case.shock.at(values([0.060])).force[0])
+    fast = float(case.shock.fast_at(values([0.060]), case.sag.stroke).force[0])
+    assert case.figures.fast_bottom_shaft == pytest.approx(fast)
+    assert fast >= slow * (1 - 1e-12)
+
+
+@pytest.mark.parametrize("end", [0.045001, 0.0803, 0.1207])
+def test_a_kink_anywhere_past_sag_is_not_missed(end: float) -> None:
+    # A mechanical negative that lets go at a wheel travel between two points of the grid.
+    lever = leverage_curve(Frame(W, 0.060, LEVERAGES["ends"]))
+    length = float(lever.at(values([end])).stroke[0])
+    negative = MechanicalNegative(60e3, length)
+    case = read(Setup("kinked", replace(BARE_AIR, negative=negative)))
+    fine = values(np.linspace(float(case.sag.wheel), W, 2_000_001))
+    force, rate = case.shock.wheel(fine)
+    chord = force[0] + (force[-1] - force[0]) * (fine - fine[0]) / (W - fine[0])
+    off = force - chord
+    expected = off[np.argmax(np.abs(off))] / (force[-1] - force[0])
+    assert case.figures.softest_wheel_rate == pytest.approx(rate.min(), rel=1e-5)
+    assert case.figures.chord_deviation == pytest.approx(expected, rel=CLOSE)
+    energy = quad(case.wheel, 0, W, points=[end], limit=400)[0]
+    assert case.figures.energy_total == pytest.approx(energy, rel=2e-5)
+
+
+@pytest.mark.parametrize("share", [1e-6, 1 - 1e-6])
+def test_sag_next_to_the_ends_of_the_travel(share: float) -> None:
+    shock = read(SETUPS["coil"]).shock
+    static = shock.wheel(values([share * W]))[0][0]
+    walked = walk(shock)
+    found = figures(walked, static, under_load(walked, static).sag)
+    assert np.isfinite(found.natural_frequency)
+    assert found.energy_from_sag == pytest.approx(
+        quad(lambda w: float(shock.wheel(values([w]))[0][0]), share * W, W)[0], rel=1e-6
+    )
+    assert abs(float(found.chord_deviation)) < 0.1
+
+
+def test_a_linear_spring_on_a_constant_ratio_is_straight() -> None:
+    lever = leverage_curve(Frame(W, 0.060, Ends(2.5, 2.5)))
+    shock = shock_of(Setup("coil", Coil(60e3, 0.0, 4378.0)), lever, SHOP)
+    walked, static = walk(shock), values(400.0)
+    found = figures(walked, static, under_load(walked, static).sag)
+    assert found.chord_deviation == pytest.approx(0.0, abs=1e-12)
+    assert found.end_ramp == pytest.approx(1.0)
+    assert found.softest_wheel_rate == pytest.approx(60e3 / 2.5**2)
+    assert found.energy_total == pytest.approx(60e3 * 0.060**2 / 2)
+
+
+@pytest.mark.parametrize(("static", "state"), [(50.0, "topped_out"), (9000.0, "bottomed_out")])
+def test_without_a_sag_point_only_what_needs_none_is_there(static: float, state: str) -> None:
+    walked = walk(read(SETUPS["equalised"]).shock)
+    stood = under_load(walked, values(static))
+    found = figures(walked, values(static), stood.sag)
+    assert stood.state == state
+    needless = {
+        "starting_shaft", "starting_wheel", "support_25", "support_50", "support_75", "bottom_wheel_force",
+        "bottom_ratio", "end_ramp", "energy_total", "drop_height",
+    }  # fmt: skip
+    there = {name for name in Figures.__slots__ if np.isfinite(getattr(found, name))}
+    assert there == needless
+
+
+def test_nothing_is_there_without_a_rate() -> None:
+    lever = leverage_curve(Frame(W, 0.060, LEVERAGES["ends"]))
+    walked = walk(shock_of(Setup("lost", Coil(np.nan, 0.001, 4378.0)), lever, Ambient(293.15, 101325.0)))
+    found = figures(walked, STATIC, under_load(walked, STATIC).sag)
+    assert not any(np.isfinite(getattr(found, name)) for name in Figures.__slots__)
+
+
+def test_bumper_and_stages_show_at_the_end_of_the_travel() -> None:
+    bare, bumped = read(SETUPS["coil"]), read(SETUPS["coil with gas and bumper"])
+    assert bumped.figures.end_ramp > bare.figures.end_ramp
+    assert bumped.figures.bottom_wheel_force - bare.figures.bottom_wheel_force == pytest.approx(
+        BUMPER.force / 2.2366, rel=0.15
+    )
+    staged = read(Setup("stages", STAGES))
+    assert staged.figures.softest_at_wheel < 0.08
