@@ -1,0 +1,130 @@
+"""Each caution comes up where it belongs and only there, with the values its code promises."""
+
+from dataclasses import replace
+
+import pytest
+
+from physics.answer import Answer
+from physics.arrays import values
+from physics.bench import answer
+from physics.case import Air, Ambient, Bumper, Case, Coil, Ends, Measured, Setup, Table
+from physics.faults import CAUTIONS, Caution
+from tests.physics.examples import BARE_AIR, EQUALISED, LEVERAGES, PSI, SEA, SEPARATE, SETUPS, case_of
+
+COIL = Coil(None, 0.001, 4378.0)
+AIRED = replace(BARE_AIR, negative=EQUALISED)
+
+
+def cautions(found: Answer) -> dict[str, Caution]:
+    return {caution.code: caution for caution in (*found.setups[0].cautions, *found.cautions)}
+
+
+def of(setup: Setup) -> dict[str, Caution]:
+    return cautions(answer(case_of(setup)))
+
+
+def coil(spring: Coil = COIL) -> Setup:
+    return Setup("coil", spring)
+
+
+def air(spring: Air) -> Setup:
+    return Setup("air", spring)
+
+
+def falling() -> Case:
+    travel = values([0.0, 0.030, 0.060, 0.075, 0.090, 0.150])
+    table = Table(travel, values([2.2, 2.2, 2.2, 2.9, 2.9, 2.9]))
+    return case_of(coil(replace(COIL, preload=0.010)), leverage=table)
+
+
+def short_pairs() -> Case:
+    pairs = LEVERAGES["measured"]
+    assert isinstance(pairs, Measured)
+    return case_of(coil(), leverage=Measured(pairs.travel[:6], pairs.stroke[:6]))
+
+
+UP: dict[str, Case] = {
+    "closure": case_of(coil()),
+    "pairs_stop_short": short_pairs(),
+    "topped_out": case_of(coil(replace(COIL, rate=200e3, preload=0.020))),
+    "bottomed_out": case_of(coil(replace(COIL, rate=10e3))),
+    "unsolved": case_of(air(replace(BARE_AIR, bore=0.012, rod=0.0, positive_volume=30e-6))),
+    "falling_force": falling(),
+    "bumper_at_sag": case_of(replace(coil(), bumper=Bumper(0.050, 1800.0))),
+    "preloaded_coil": case_of(coil()),
+    "no_preload": case_of(coil(replace(COIL, preload=0.0))),
+    "coil_bind": case_of(coil(replace(COIL, free_length=0.130, solid_length=0.070))),
+    "rated_stroke": case_of(coil(replace(COIL, rated_stroke=0.060))),
+    "preload_turns": case_of(coil(replace(COIL, preload=0.004, thread_pitch=0.001, max_preload_turns=3.0))),
+    "pressurised": case_of(air(AIRED)),
+    "over_label": case_of(air(replace(AIRED, max_pressure=200 * PSI + SEA))),
+    "negative_over_label": case_of(air(replace(BARE_AIR, negative=SEPARATE, max_pressure=140 * PSI + SEA))),
+    "single_fill_over_label": case_of(air(replace(AIRED, max_pressure=260 * PSI + SEA))),
+    "never_holds": case_of(air(replace(AIRED, negative=replace(EQUALISED, volume=2500e-6)))),
+    "drawn_in": case_of(
+        air(
+            replace(
+                BARE_AIR,
+                pressure=150 * PSI + SEA,
+                body=0.012,
+                negative=replace(EQUALISED, volume=8e-6, port=0.016),
+            )
+        )
+    ),
+    "gas_range": replace(case_of(air(AIRED)), shop=Ambient(250.0, SEA)),
+}
+QUIET: dict[str, Case] = {
+    "closure": case_of(coil(), leverage=Ends(2.80, 2.25, 2.495)),
+    "pairs_stop_short": case_of(coil(), leverage=LEVERAGES["measured"]),
+    "bumper_at_sag": case_of(SETUPS["coil with gas and bumper"]),
+    "no_preload": case_of(coil()),
+    "coil_bind": case_of(coil(replace(COIL, free_length=0.140, solid_length=0.070))),
+    "rated_stroke": case_of(coil(replace(COIL, rated_stroke=0.062))),
+    "preload_turns": case_of(coil(replace(COIL, preload=0.002, thread_pitch=0.001, max_preload_turns=3.0))),
+    "over_label": case_of(air(replace(AIRED, max_pressure=300 * PSI + SEA))),
+    "single_fill_over_label": case_of(air(replace(AIRED, max_pressure=400 * PSI + SEA))),
+    "never_holds": case_of(air(AIRED)),
+    "drawn_in": case_of(air(AIRED)),
+    "gas_range": case_of(air(replace(BARE_AIR, positive_spacers=0.0))),
+    "falling_force": case_of(coil()),
+    "target_missed": case_of(coil()),
+}
+
+
+@pytest.mark.parametrize("code", UP)
+def test_comes_up_with_its_values(code: str) -> None:
+    found = cautions(answer(UP[code]))
+    assert code in found
+    assert set(found[code].values) == set(CAUTIONS[code])
+
+
+@pytest.mark.parametrize("code", QUIET)
+def test_stays_away(code: str) -> None:
+    assert code not in cautions(answer(QUIET[code]))
+
+
+def test_every_listed_caution_is_shown_here() -> None:
+    assert set(UP) | {"target_missed"} == set(CAUTIONS)
+
+
+def test_a_target_beyond_a_hump_is_missed_and_says_where_it_went() -> None:
+    # Solved for a point that the wheel force passes a second time: it settles at the first.
+    case = falling()
+    case = replace(case, target=replace(case.target, sag=0.505))
+    found = answer(case).setups[0]
+    missed = cautions(answer(case))["target_missed"]
+    assert missed.values["asked"] == 0.505
+    assert missed.values["found"] == pytest.approx(float(found.sag.wheel_fraction))
+    assert found.sag.wheel_fraction < 0.5
+    assert set(missed.values) == set(CAUTIONS["target_missed"])
+
+
+def test_values_are_the_numbers_of_the_answer() -> None:
+    found = answer(UP["drawn_in"]).setups[0]
+    assert found.air is not None
+    drawn = cautions(answer(UP["drawn_in"]))["drawn_in"]
+    assert drawn.values["rest_stroke"] == pytest.approx(float(found.air.rest_stroke))
+    assert drawn.values["rest_pressure"] > float(found.air.set_pressure)
+    over = of(air(replace(AIRED, max_pressure=200 * PSI + SEA)))["over_label"]
+    assert over.values["limit"] == pytest.approx(200 * PSI + SEA)
+    assert over.values["pressure"] > over.values["limit"]
