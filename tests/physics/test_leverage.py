@@ -4,11 +4,16 @@ import math
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.integrate import quad
+from scipy.interpolate import PchipInterpolator
 
 from physics.arrays import Values, values
 from physics.case import Ends, Fork, Frame, Measured, Table
 from physics.faults import Refused
-from physics.leverage import leverage_curve
+from physics.leverage import frame_answer, leverage_curve
+from tests.physics.examples import LEVERAGES
 
 
 def test_straight_ratio_has_a_closed_form() -> None:
@@ -61,3 +66,103 @@ def test_leading_axis_of_frames() -> None:
     alone = leverage_curve(Frame(0.150, 0.060, Ends(2.7, 2.3)))
     w = np.array([[0.05], [0.05]])
     assert curve.at(w).stroke[1] == pytest.approx(alone.at(w[1]).stroke)
+
+
+FRAMES = {name: Frame(0.150, 0.060, kind) for name, kind in LEVERAGES.items()} | {
+    "fork": Frame(0.150 * math.sin(1.13), 0.150, Fork(1.13))
+}
+
+
+@pytest.mark.parametrize("name", FRAMES)
+def test_stroke_is_the_integral_of_one_over_the_ratio(name: str) -> None:
+    curve = leverage_curve(FRAMES[name])
+    full = float(curve.wheel_travel)
+    for w in (0.31 * full, 0.777 * full, full):
+        rows = LEVERAGES["table"]
+        knots = [float(k) for k in rows.travel if 0 < k < w] if isinstance(rows, Table) else []
+        stroke = quad(lambda v: 1 / float(curve.at(values([v])).ratio[0]), 0, w, points=knots or None)[0]
+        assert curve.at(values([w])).stroke[0] == pytest.approx(stroke, abs=1e-10)
+    assert curve.at(values([full])).stroke[0] == pytest.approx(float(curve.stroke), abs=1e-12)
+
+
+@pytest.mark.parametrize("name", FRAMES)
+def test_slope_is_the_derivative_of_the_ratio(name: str) -> None:
+    curve = leverage_curve(FRAMES[name])
+    at = float(curve.wheel_travel) * values([0.1003, 0.4507, 0.8801])
+    h = 1e-7
+    slope = (curve.at(at + h).ratio - curve.at(at - h).ratio) / (2 * h)
+    assert curve.at(at).slope == pytest.approx(slope, rel=1e-5, abs=1e-5)
+
+
+@given(st.sampled_from(sorted(FRAMES)), st.floats(0.0, 1.0))
+def test_wheel_and_stroke_lead_to_each_other(name: str, share: float) -> None:
+    curve = leverage_curve(FRAMES[name])
+    stroke = values([share * float(curve.stroke)])
+    there = curve.at_stroke(stroke)
+    assert there.stroke == pytest.approx(stroke, abs=1e-12)
+    assert curve.at(there.wheel).stroke == pytest.approx(stroke, abs=1e-12)
+
+
+def test_places_that_do_not_exist_stay_so_and_ends_hold() -> None:
+    curve = leverage_curve(FRAMES["ends"])
+    found = curve.at(values([np.nan, -0.01, 0.2]))
+    assert np.isnan([found.wheel[0], found.stroke[0], found.ratio[0], found.slope[0]]).all()
+    assert found.wheel[1:] == pytest.approx([0.0, 0.150])
+    assert found.stroke[1:] == pytest.approx([0.0, 0.060])
+
+
+def test_a_table_is_the_shape_preserving_cubic_closed_on_the_stroke() -> None:
+    table = LEVERAGES["table"]
+    assert isinstance(table, Table)
+    curve = leverage_curve(FRAMES["table"])
+    at = values(np.linspace(0.0, 0.150, 97))
+    expected = PchipInterpolator(table.travel, table.ratio)(at) * (1 + curve.closure_error)
+    assert curve.at(at).ratio == pytest.approx(expected, rel=2e-6)
+    # Monotone rows stay monotone between them.
+    assert np.all(np.diff(curve.at(at).ratio) < 0)
+
+
+def test_measured_pairs_through_the_origin_with_their_residual() -> None:
+    travel = values([0.02, 0.05, 0.08, 0.10, 0.13, 0.15])
+    noise = values([0.1, -0.2, 0.1, 0.2, -0.1, -0.1]) * 1e-3
+    stroke = travel / 2.8 + 0.25 * travel**2 + noise
+    # Degree 3 from six pairs on: the normal equations by hand.
+    matrix = np.stack([travel, travel**2, travel**3], axis=1)
+    fit = np.linalg.solve(matrix.T @ matrix, matrix.T @ stroke)
+    reached = float(np.array([0.15, 0.15**2, 0.15**3]) @ fit)
+    curve = leverage_curve(Frame(0.150, reached, Measured(travel, stroke)))
+    rms = math.sqrt(np.mean((matrix @ fit - stroke) ** 2))
+    assert curve.closure_error == pytest.approx(0.0, abs=1e-9)
+    assert curve.residual == pytest.approx(rms, rel=1e-6)
+    assert curve.at(values([0.0])).ratio[0] == pytest.approx(1 / fit[0], rel=1e-9)
+
+
+def test_four_and_five_pairs_make_a_quadratic() -> None:
+    travel = values([0.03, 0.07, 0.11, 0.15])
+    stroke = travel / 2.8 + 0.20 * travel**2
+    for count in (4, 5):
+        rows = np.append(travel, [0.09] * (count - 4))
+        pairs = Measured(rows, rows / 2.8 + 0.20 * rows**2)
+        curve = leverage_curve(Frame(0.150, float(stroke[-1]), pairs))
+        assert curve.residual == pytest.approx(0.0, abs=1e-12)
+        assert curve.at(rows).ratio == pytest.approx(1 / (1 / 2.8 + 0.40 * rows), rel=1e-9)
+
+
+def test_the_answer_about_the_frame() -> None:
+    found = frame_answer(leverage_curve(FRAMES["ends"]))
+    assert found.progression == pytest.approx((2.80 - 2.25) / 2.80)
+    assert found.leverage_start == pytest.approx(2.80 * (1 + found.closure_error))
+    assert found.travel[[0, -1]] == pytest.approx([0.0, 0.150])
+    assert found.ratio[[0, -1]] == pytest.approx([float(found.leverage_start), float(found.leverage_end)])
+    assert np.isnan(found.residual)
+
+
+@pytest.mark.parametrize("error", [0.049, -0.049, 0.051, -0.051])
+def test_five_per_cent_is_the_limit_either_way(error: float) -> None:
+    stroke = math.log(1 - 6 * 0.15 / 3) / -6
+    frame = Frame(0.15, stroke / (1 + error), Ends(3.0, 2.1))
+    if abs(error) > 0.05:
+        with pytest.raises(Refused, match="does_not_close"):
+            leverage_curve(frame)
+    else:
+        assert leverage_curve(frame).closure_error == pytest.approx(error, rel=1e-6)

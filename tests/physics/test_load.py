@@ -36,3 +36,19 @@ def test_leading_axis_of_cases() -> None:
 def test_nothing_left_for_the_spring_is_refused() -> None:
     with pytest.raises(Refused, match="unsprung_mass"):
         wheel_load(ScaleReading(4.0, 4.2))
+
+
+def test_nose_down_the_weight_moves_to_the_front() -> None:
+    # Hand statics: moments about the front contact, b N_r = m g (a cos θ − h sin θ).
+    on_slope = MassCentre(100.0, 1.2, 0.7, 1.1, 0.2, "rear", 4.0)
+    expected = 9.80665 * 100.0 * (0.7 * np.cos(0.2) - 1.1 * np.sin(0.2)) / 1.2
+    load = wheel_load(on_slope)
+    assert load.ground_reaction == pytest.approx(expected)
+    # Across the slope the wheel's own weight counts with its cosine.
+    assert load.static_wheel_force == pytest.approx(expected - 9.80665 * 4.0 * np.cos(0.2))
+
+
+def test_a_wheel_that_lifts_is_refused() -> None:
+    with pytest.raises(Refused) as refusal:
+        wheel_load(MassCentre(100.0, 1.2, 0.7, 1.1, 0.7, "rear", 4.0))
+    assert refusal.value.faults[0].values["carried"] < 0
