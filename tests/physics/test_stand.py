@@ -111,10 +111,8 @@ def test_every_listed_fault_is_shown_here() -> None:
 
 
 def test_all_of_them_at_once() -> None:
-    setups = (
-        Setup("c", replace(COIL, preload=-0.001)),
-        Setup("a", replace(BARE_AIR, positive_volume=60e-6, rod=0.041)),
-    )
+    thick = Setup("a", replace(BARE_AIR, rod=0.041))
+    setups = (Setup("c", replace(COIL, preload=-0.001)), thick, SMALL)
     frame = Frame(0.150, 0.050, LEVERAGES["ends"])
     case = replace(case_of(*setups), load=ScaleReading(4.0, 4.2), frame=frame)
     assert [fault.field for fault in faults_of(case)] == [
