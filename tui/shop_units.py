@@ -22,12 +22,13 @@ ABSENT = "-"
 class Measure(Enum):
     """What a number measures; SI units in brackets.
 
-    Mass [kg], travel and other short lengths [m], altitude [m], force [N], spring and wheel rate [N/m],
+    Mass and spring mass [kg], travel and other short lengths [m], altitude [m], force [N], spring and wheel rate [N/m],
     gauge pressure [Pa], volume [m³], temperature [K], angle [rad], energy [J], frequency [Hz],
     damping [N s/m], fraction, ratio, turns and count [1].
     """
 
     MASS = "mass"
+    SPRING_MASS = "spring mass"
     TRAVEL = "travel"
     ALTITUDE = "altitude"
     FORCE = "force"
@@ -98,6 +99,7 @@ def gauge(absolute: Number, ambient: float) -> Number:
 
 _METRIC: dict[Measure, Writing] = {
     Measure.MASS: Writing("kg", 1.0, 1),
+    Measure.SPRING_MASS: Writing("g", 1e-3, 0),
     Measure.TRAVEL: Writing("mm", 1e-3, 1),
     Measure.ALTITUDE: Writing("m", 1.0, 0),
     Measure.FORCE: Writing("N", 1.0, 0),
@@ -124,6 +126,7 @@ IMPERIAL = ShopUnits(
     _METRIC
     | {
         Measure.MASS: Writing("lb", _POUND, 1),
+        Measure.SPRING_MASS: Writing("lb", _POUND, 2),
         Measure.TRAVEL: Writing("in", _INCH, 2),
         Measure.ALTITUDE: Writing("ft", 0.3048, 0),
         Measure.FORCE: Writing("lbf", _POUND_FORCE, 0),

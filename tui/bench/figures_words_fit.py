@@ -150,7 +150,7 @@ GAS = (
 
 WEIGHT = (
     Figure(
-        "weight", "spring weight", Part.WEIGHT, Measure.MASS, lambda s, _: s.mass,
+        "weight", "spring weight", Part.WEIGHT, Measure.SPRING_MASS, lambda s, _: s.mass,
         "What the spring weighs, as you typed it off the scale. A coil is the heavy one; lighter "
         "changes the bike, not the sag.",
     ),

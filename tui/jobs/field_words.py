@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from physics.units import accepted, in_unit, named
+from physics.units import Dimension, accepted, in_unit, named
 from tui.jobs.schema import Column, Field, Number, Quantity, Word
 from tui.jobs.tree import Raw, Table
 
@@ -22,14 +22,21 @@ def takes(field: Field) -> str:
         case Word(choices=choices) if choices:
             return f"one of {', '.join(choices)} is accepted"
         case Column():
-            return f"an array of at least {field.least} bare numbers, each {_between(field)}, is accepted"
+            return f"an array of {field.least} to {field.most} bare numbers is accepted"
         case _:
             return "text is accepted"
 
 
+def takes_each(column: Column) -> str:
+    """Say what each number of a column may be."""
+    return f"a bare number from {_plain(column.low, '')} to {_plain(column.high, '')} is accepted"
+
+
 def takes_range(field: Quantity, unit: str) -> str:
     """Say the range a field takes, in the unit somebody typed."""
-    return f"{named(field.dimension)} {_span(field, unit)} is accepted"
+    # A bare 30 is a slip for 30 % more often than anything else.
+    percent = ', such as "30 %" or 0.30,' if field.dimension is Dimension.FRACTION and not unit else ""
+    return f"{named(field.dimension)} {_span(field, unit)}{percent} is accepted"
 
 
 def shown(raw: Raw) -> str:
@@ -45,10 +52,6 @@ def shown(raw: Raw) -> str:
 def _span(field: Number | Quantity, unit: str) -> str:
     low, high = _plain(field.low, unit), _plain(field.high, unit)
     return f"from {low} to {high}" if field.closed else f"above {low} and up to {high}"
-
-
-def _between(column: Column) -> str:
-    return f"from {_plain(column.low, '')} to {_plain(column.high, '')}"
 
 
 def _plain(si: float, unit: str) -> str:

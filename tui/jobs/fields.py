@@ -8,7 +8,7 @@ from typing import TypeGuard
 
 from physics.units import Dimension, UnitFault, parse
 from tui.jobs.faults import JobFault
-from tui.jobs.field_words import shown, takes, takes_range
+from tui.jobs.field_words import shown, takes, takes_each, takes_range
 from tui.jobs.schema import Column, Field, Fields, Group, Number, Quantity, Word
 from tui.jobs.tree import Path, Raw, Table
 
@@ -77,10 +77,19 @@ def _read(raw: Raw, field: Field, path: Path, found: Findings) -> Value | None:
             if isinstance(raw, str) and (raw in field.choices if field.choices else raw.strip()):
                 return raw
         case Column():
-            if isinstance(raw, tuple) and field.least <= len(raw) <= field.most and _all_within(raw, field):
-                return tuple(x * field.scale for x in raw)
+            if isinstance(raw, tuple) and field.least <= len(raw) <= field.most:
+                return _column(raw, field, path, found)
     found.fault(path, f"{shown(raw)} cannot be used", takes(field))
     return None
+
+
+def _column(row: tuple[Raw, ...], column: Column, path: Path, found: Findings) -> Value | None:
+    wrong = [
+        index for index, raw in enumerate(row) if not (_is_number(raw) and column.low <= raw <= column.high)
+    ]
+    for index in wrong:
+        found.fault((*path, index), f"{shown(row[index])} cannot be used", takes_each(column))
+    return None if wrong else tuple(raw * column.scale for raw in row)
 
 
 def _quantity(raw: Raw, field: Quantity, path: Path, found: Findings) -> Value | None:
@@ -109,7 +118,3 @@ def _is_number(raw: object) -> TypeGuard[int | float]:
 
 def _within(value: float, field: Number | Quantity) -> bool:
     return field.low <= value <= field.high and (field.closed or value > field.low)
-
-
-def _all_within(row: tuple[Raw, ...], column: Column) -> bool:
-    return all(_is_number(x) and column.low <= x <= column.high for x in row)

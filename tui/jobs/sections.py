@@ -113,5 +113,6 @@ def same_length(columns: Mapping[str, tuple[float, ...]], path: Path, found: Fin
 
 def increasing(column: tuple[float, ...] | None, path: Path, found: Findings) -> None:
     """Note a column that does not increase throughout."""
-    if column and any(b <= a for a, b in pairwise(column)):
-        found.fault(path, "does not increase", "numbers each above the one before are accepted")
+    for index, (before, here) in enumerate(pairwise(column or ()), start=1):
+        if here <= before:
+            found.fault((*path, index), "not above the one before it", "numbers that increase are accepted")

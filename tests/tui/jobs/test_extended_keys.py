@@ -71,7 +71,7 @@ def test_coils_can_be_a_list_instead_of_a_step() -> None:
     assert answered is not None
     assert [round(float(choice.rate) / 175.126835246) for choice in answered.buyable] == [430, 500]
     wrong = demo_job().with_value(("setup", 0, "ladder_lbf_per_in"), (430, 350))
-    assert set(faults(wrong)) == {"setup.0.ladder_step", "setup.0.ladder_lbf_per_in"}
+    assert set(faults(wrong)) == {"setup.0.ladder_step", "setup.0.ladder_lbf_per_in.1"}
 
 
 def test_lengths_that_contradict_each_other() -> None:
@@ -120,3 +120,22 @@ def test_a_comma_is_read_as_the_one_thing_that_makes_sense() -> None:
     said = faults(doubtful)["setup.0.bumper_force"]
     assert '"1800"' in said
     assert '"1.800"' in said
+
+
+def test_a_fault_in_an_array_names_the_number() -> None:
+    table = {"kind": "table", "travel_mm": (0, 60, 50, 148), "ratio": (2.8, "2.6", 0, 2.2)}
+    said = faults(demo_job().with_value(("frame", "leverage"), table))
+    assert said == {
+        "frame.leverage.travel_mm.2": "not above the one before it; numbers that increase are accepted",
+        "frame.leverage.ratio.1": '"2.6" cannot be used; a bare number from 0.1 to 10 is accepted',
+        "frame.leverage.ratio.2": "0 cannot be used; a bare number from 0.1 to 10 is accepted",
+    }
+    short = demo_job().with_value(("frame", "leverage"), table | {"ratio": (2.8,), "travel_mm": (0, 148)})
+    assert "2 to 1000" in faults(short)["frame.leverage.ratio"]
+
+
+def test_a_bare_thirty_is_shown_its_percent_sign() -> None:
+    said = faults(demo_job().with_value(("target", "sag"), "30"))["target.sag"]
+    assert said == (
+        '"30" is out of range; a fraction above 0 and up to 0.99, such as "30 %" or 0.30, is accepted'
+    )
