@@ -22,8 +22,8 @@ ABSENT = "-"
 class Measure(Enum):
     """What a number measures; SI units in brackets.
 
-    Mass and spring mass [kg], travel and other short lengths [m], altitude [m], force [N], spring and wheel rate [N/m],
-    gauge pressure [Pa], volume [m³], temperature [K], angle [rad], energy [J], frequency [Hz],
+    Mass and spring mass [kg], travel and other short lengths [m], altitude [m], force [N], spring and wheel
+    rate [N/m], gauge pressure [Pa], volume [m³], temperature [K], angle [rad], energy [J], frequency [Hz],
     damping [N s/m], fraction, ratio, turns and count [1].
     """
 
