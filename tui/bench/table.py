@@ -26,6 +26,17 @@ if TYPE_CHECKING:
 
 NO_ANSWER = "No figures yet: put right what is marked in the panels."
 
+_ACTIONS = {
+    "up": "row(-1)",
+    "down": "row(1)",
+    "pageup": "page(-1)",
+    "pagedown": "page(1)",
+    "home": "row(-1000)",
+    "end": "row(1000)",
+    "left": "setup(-1)",
+    "right": "setup(1)",
+}
+
 
 class FigureTable(Widget, can_focus=True):
     """Figures of every setup. Only the cells that changed are sent to the terminal again.
@@ -69,15 +80,10 @@ class FigureTable(Widget, can_focus=True):
     }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "row(-1)", "Row up", show=False),
-        Binding("down", "row(1)", "Row down", show=False),
-        Binding("pageup", "page(-1)", "Page up", show=False),
-        Binding("pagedown", "page(1)", "Page down", show=False),
-        Binding("home", "row(-1000)", "First row", show=False),
-        Binding("end", "row(1000)", "Last row", show=False),
-        Binding("left", "setup(-1)", "Setup before", show=False),
-        Binding("right", "setup(1)", "Setup after", show=False),
+        Binding(key, action, key, show=False) for key, action in _ACTIONS.items()
     ]
+    keys: ClassVar[frozenset[str]] = frozenset(_ACTIONS)
+    """The keys that move about in the table."""
 
     @dataclass
     class RowSelected(Message):
@@ -110,12 +116,12 @@ class FigureTable(Widget, can_focus=True):
         return self._key
 
     def show(
-        self, answer: Answer | None, units: ShopUnits, *, stale: bool = False, selected_setup: int = 0
+        self, answer: Answer | None, units: ShopUnits, *, stale: bool = False, selected: int = 0
     ) -> None:
         """Show an answer, or say that there is none; the selected setup is always in sight."""
         self._rows = figure_rows(answer, units) if answer else ()
         self._names = tuple(setup.name for setup in answer.setups) if answer else ()
-        self._stale, self._selected = stale, clamp(selected_setup, 0, max(len(self._names) - 1, 0))
+        self._stale, self._selected = stale, clamp(selected, 0, max(len(self._names) - 1, 0))
         if self._rows and self._place() is None:
             self._key = self._rows[0].key
         self._redraw()

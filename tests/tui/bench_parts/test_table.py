@@ -40,7 +40,7 @@ def lines(pilot: Pilot[None]) -> list[str]:
 async def shown(
     pilot: Pilot[None], answer: Answer | None, *, stale: bool = False, selected: int = 0
 ) -> list[str]:
-    pilot.app.query_one(FigureTable).show(answer, USUAL, stale=stale, selected_setup=selected)
+    pilot.app.query_one(FigureTable).show(answer, USUAL, stale=stale, selected=selected)
     await pilot.pause()
     return lines(pilot)
 

@@ -1,0 +1,35 @@
+"""An app that shows one dialog and keeps what it was closed with."""
+
+from typing import Any
+
+from textual.app import App, ComposeResult
+from textual.pilot import Pilot
+from textual.widgets import Static
+
+from tui.bench.dialogs import Dialog
+
+SIZES = [(40, 14), (80, 24), (120, 40), (200, 60)]
+NOTHING: object = "nothing yet"
+
+
+class Waiting(App[None]):
+    """Pushes a dialog; `results` is what it was closed with."""
+
+    def __init__(self, dialog: Dialog[Any]) -> None:
+        super().__init__()
+        self.dialog = dialog
+        self.result: object = NOTHING
+
+    def compose(self) -> ComposeResult:
+        yield Static("the bench behind it")
+
+    def on_mount(self) -> None:
+        self.push_screen(self.dialog, self.closed)
+
+    def closed(self, result: object) -> None:
+        self.result = result
+
+
+def painted(pilot: Pilot[None]) -> str:
+    """Return what the screen shows, line by line."""
+    return "\n".join(strip.text for strip in pilot.app.screen._compositor.render_strips())

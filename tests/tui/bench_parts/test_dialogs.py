@@ -1,0 +1,163 @@
+"""The dialogs by keyboard, from 40 to 200 columns, in both sets of characters."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual.events import Paste
+from textual.widgets import Input
+
+from tests.tui.bench_parts.screens import NOTHING, SIZES, Waiting, painted
+from tui.bench.dialogs import (
+    DISCARD,
+    OPEN,
+    REMOVE,
+    REPLACE,
+    SAVE,
+    Dialog,
+    Question,
+    ask_overwrite,
+    ask_remove,
+    ask_unsaved,
+    tell_recovered,
+)
+from tui.bench.dialogs_path import OpenPrompt, SavePrompt
+from tui.bench.dialogs_prompt import TextPrompt
+from tui.glyphs import ASCII, UTF8, Glyphs
+
+HOSTILE = "[red]a[/] \x1b[2J\u202eb"
+
+Make = Callable[[Glyphs], Dialog[Any]]
+
+EVERY: dict[str, Make] = {
+    "unsaved": lambda glyphs: ask_unsaved(HOSTILE, glyphs),
+    "overwrite": lambda glyphs: ask_overwrite(Path("/jobs") / HOSTILE, glyphs),
+    "remove": lambda glyphs: ask_remove(HOSTILE, glyphs),
+    "recovered": lambda glyphs: tell_recovered(HOSTILE, "today at 14:20", glyphs),
+    "rename": lambda glyphs: TextPrompt("Rename", "Name of the setup", HOSTILE, glyphs),
+    "open": lambda glyphs: OpenPrompt(HOSTILE, glyphs),
+    "save": lambda glyphs: SavePrompt(HOSTILE, glyphs),
+}
+
+
+@pytest.mark.parametrize("name", EVERY)
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("glyphs", [UTF8, ASCII], ids=["utf8", "ascii"])
+async def test_every_dialog_is_in_sight_literal_and_closed_by_escape(
+    name: str, size: tuple[int, int], glyphs: Glyphs
+) -> None:
+    async with Waiting(EVERY[name](glyphs)).run_test(size=size) as pilot:
+        await pilot.pause()
+        shown = painted(pilot)
+        assert "Escape" in shown
+        assert "[red]a[/] [2Jb" in shown
+        assert "\x1b" not in shown
+        assert "\u202e" not in shown
+        if glyphs.ascii:
+            assert shown.isascii()
+        await pilot.press("escape")
+        assert pilot.app.result is None  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(
+    ("ask", "letter", "result"),
+    [
+        (ask_unsaved, "s", SAVE),
+        (ask_unsaved, "D", DISCARD),
+        (ask_remove, "r", REMOVE),
+        (lambda _title, glyphs: ask_overwrite(Path("x.toml"), glyphs), "r", REPLACE),
+        (lambda title, glyphs: tell_recovered(title, "now", glyphs), "o", OPEN),
+        (lambda title, glyphs: tell_recovered(title, "now", glyphs), "d", DISCARD),
+    ],
+)
+async def test_a_letter_answers(ask: Callable[[str, Glyphs], Question], letter: str, result: str) -> None:
+    app = Waiting(ask("bike", UTF8))
+    async with app.run_test() as pilot:
+        await pilot.press("x", "enter", "space", "tab")
+        assert app.result == NOTHING
+        await pilot.press(letter)
+        assert app.result == result
+
+
+async def test_text_is_edited_taken_and_trimmed() -> None:
+    app = Waiting(TextPrompt("Rename", "Name of the setup", "coil", UTF8))
+    async with app.run_test() as pilot:
+        await pilot.press("space", "4", "5", "0", "space", "enter")
+        assert app.result == "coil 450"
+
+
+async def test_an_empty_text_and_one_that_the_caller_refuses_stay_open_with_the_reason() -> None:
+    app = Waiting(
+        TextPrompt("Rename", "Name", "air", UTF8, lambda text: "Taken already." if text == "air" else "")
+    )
+    async with app.run_test() as pilot:
+        await pilot.press("enter")
+        assert "Taken already." in painted(pilot)
+        await pilot.press("ctrl+u")
+        assert "Taken already." not in painted(pilot)
+        await pilot.press("enter")
+        assert "Nothing is written" in painted(pilot)
+        assert app.result == NOTHING
+        await pilot.press("b", "enter")
+        assert app.result == "b"
+
+
+async def test_what_is_pasted_is_cleaned() -> None:
+    app = Waiting(TextPrompt("Rename", "Name", "", UTF8))
+    async with app.run_test() as pilot:
+        pilot.app.screen.query_one(Input).post_message(Paste("a\x1b]0;x\x07\u202eb\nsecond line"))
+        await pilot.pause()
+        await pilot.press("enter")
+        assert app.result == "a]0;xb"
+
+
+async def test_the_cursor_never_blinks() -> None:
+    async with Waiting(OpenPrompt("", UTF8)).run_test() as pilot:
+        line = pilot.app.screen.query_one(Input)
+        assert line.has_focus
+        assert not line.cursor_blink
+
+
+async def test_a_path_is_completed_checked_and_opened(tmp_path: Path) -> None:
+    (tmp_path / "trail.toml").touch()
+    (tmp_path / "trials").mkdir()
+    app = Waiting(OpenPrompt(f"{tmp_path}/", UTF8))
+    async with app.run_test(size=(200, 24)) as pilot:
+        await pilot.press("enter")
+        assert "This is a folder" in painted(pilot)
+        await pilot.press("tab")
+        assert pilot.app.screen.query_one(Input).value == f"{tmp_path}/tr"
+        await pilot.pause()
+        assert "trail.toml   trials/" in painted(pilot)
+        await pilot.press("x", "tab")
+        await pilot.pause()
+        assert "No folder or job file begins like this." in painted(pilot)
+        await pilot.press("enter")
+        assert "There is no such file" in painted(pilot)
+        assert app.result == NOTHING
+        await pilot.press("backspace", "a", "tab", "enter")
+        assert app.result == tmp_path / "trail.toml"
+
+
+async def test_a_path_to_save_to_gets_its_ending_and_needs_its_folder(tmp_path: Path) -> None:
+    app = Waiting(SavePrompt(f"{tmp_path}/", UTF8))
+    async with app.run_test(size=(200, 24)) as pilot:
+        await pilot.press("enter")
+        assert "The name of the file is missing." in painted(pilot)
+        await pilot.press(*"new/bike", "enter")
+        assert "There is no such folder" in painted(pilot)
+        await pilot.press(*["backspace"] * 8, *"bike", "enter")
+        assert app.result == tmp_path / "bike.toml"
+    kept = Waiting(SavePrompt(f"{tmp_path}/bike.job", UTF8))
+    async with kept.run_test() as pilot:
+        await pilot.press("enter")
+        assert kept.result == tmp_path / "bike.job"
+
+
+async def test_a_path_that_the_system_refuses_says_why(tmp_path: Path) -> None:
+    app = Waiting(SavePrompt(f"{tmp_path}/{'x' * 300}", UTF8))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("enter")
+        assert app.result == NOTHING
+        assert "cannot be used: File name too long" in painted(pilot)

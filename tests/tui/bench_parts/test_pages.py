@@ -1,0 +1,284 @@
+"""Pages of text: filling, ordering and help, as words and on the screen."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pytest
+
+from physics.answer import Answer
+from physics.bench import answer
+from physics.case import Air, Coil, EqualisedNegative, MechanicalNegative, NoNegative, SeparateNegative, Setup
+from tests.physics.test_bench import AIR, CASE, LBF_IN, PSI, SHOP
+from tests.tui.bench_parts.screens import NOTHING, SIZES, Waiting, painted
+from tui.bench.dialogs_page import STALE, Page, Paragraph, Tone
+from tui.bench.filling import filling, filling_page
+from tui.bench.help import help_lines, help_page, key_name
+from tui.bench.ordering import ordering, ordering_page
+from tui.glyphs import ASCII, UTF8, Glyphs
+from tui.shop_units import METRIC, USUAL, ShopUnits
+
+OUTSIDE = float(SHOP.pressure)
+
+
+def of(spring: Air | Coil, name: str = "tried") -> Answer:
+    return answer(replace(CASE, setups=(Setup(name, spring, 20.0),)))
+
+
+def text(lines: tuple[Paragraph, ...]) -> str:
+    return "\n".join(line.text for line in lines)
+
+
+def limited(psi: float) -> Air:
+    return replace(AIR, hose_volume=6e-6, max_pressure=OUTSIDE + psi * PSI)
+
+
+# --- filling ---------------------------------------------------------------------------------
+
+
+def test_every_round_says_what_to_pump_and_what_the_gauge_reads() -> None:
+    found = of(limited(320))
+    air = found.setups[0].air
+    assert air is not None
+    assert air.fill is not None
+    words = text(filling(found, 0, USUAL))
+    target = f"{(float(air.set_pressure) - OUTSIDE) / PSI:.0f} psi"
+    for place in range(air.fill.rounds):
+        kept, shown = (
+            f"{(float(reading[place]) - OUTSIDE) / PSI:.0f} psi"
+            for reading in (air.fill.readings, air.fill.pump_gauge)
+        )
+        again = " again" if place else ""
+        assert f"{place + 1}. Pump to {target}{again}, take the pump off, ten slow cycles." in words
+        assert f"It keeps {kept}. With the pump back on, the gauge reads {shown}." in words
+    assert f"Settled: within 1 psi of {target}." in words
+    assert "push it in past 9.0 mm" in words
+
+
+def test_the_cautions_stand_before_the_first_step() -> None:
+    lines = filling(of(limited(320)), 0, USUAL)
+    first_step = next(place for place, line in enumerate(lines) if line.text.startswith("1. "))
+    before = text(lines[:first_step])
+    for needed in ("label", "eye protection", "qualified technician", "maker's manual", "320 psi"):
+        assert needed in before
+
+
+def test_above_the_label_no_step_is_given() -> None:
+    lines = filling(of(limited(200)), 0, USUAL)
+    assert "is above the label's limit of 200 psi: do not pump it that high." in text(lines)
+    assert not [line for line in lines if line.text.startswith("1. ")]
+    second = replace(AIR, negative=SeparateNegative(20e-6, 0, 0.0, OUTSIDE + 280 * PSI))
+    over = filling(of(replace(second, max_pressure=OUTSIDE + 250 * PSI)), 0, USUAL)
+    assert not [line for line in over if line.text.startswith("1. ")]
+
+
+def test_one_go_only_where_the_label_allows_it() -> None:
+    found = of(limited(320))
+    air = found.setups[0].air
+    assert air is not None
+    assert air.fill is not None
+    once = f"{(float(air.fill.single_fill) - OUTSIDE) / PSI:.0f} psi"
+    assert f"Pump once to {once}" in text(filling(found, 0, USUAL))
+    assert "Pump once" not in text(filling(of(limited(260)), 0, USUAL))
+    unknown = text(filling(of(AIR), 0, USUAL))
+    assert f"Only where the label allows {once}: this job holds no limit." in unknown
+    assert "This job holds no limit: read the shock's label before pumping" in unknown
+
+
+def test_without_a_hose_no_reading_with_the_pump_is_made_up() -> None:
+    assert "the gauge reads a little less" in text(filling(of(AIR), 0, USUAL))
+
+
+def test_a_shock_that_rests_drawn_in_says_so() -> None:
+    strong = replace(AIR, body=0.012, negative=EqualisedNegative(30e-6, 0, 0.0, 0.012))
+    found = of(strong)
+    air = found.setups[0].air
+    assert air is not None
+    assert air.rest_stroke > 0
+    words = text(filling(found, 0, USUAL))
+    assert f"rests {float(air.rest_stroke) * 1000:.1f} mm into its stroke" in words
+    assert "Pull it to full length to read" in words
+    assert "Pull it to full length" not in text(filling(of(AIR), 0, USUAL))
+
+
+def test_two_valves_are_filled_positive_first() -> None:
+    two = replace(AIR, negative=SeparateNegative(20e-6, 0, 0.0, OUTSIDE + 180 * PSI))
+    words = text(filling(of(two), 0, USUAL))
+    assert words.index("Pump the positive chamber") < words.index("pump the negative chamber to 180 psi")
+
+
+@pytest.mark.parametrize("negative", [NoNegative(), MechanicalNegative(60e3, 0.012)])
+def test_one_valve_has_no_rounds(negative: NoNegative | MechanicalNegative) -> None:
+    words = text(filling(of(replace(AIR, negative=negative)), 0, USUAL))
+    assert "One valve" in words
+    assert "again" not in words
+
+
+def test_nothing_to_pump_is_said() -> None:
+    assert "nothing to pump" in text(filling(answer(CASE), 0, USUAL))
+    impossible = replace(AIR, bore=0.010, rod=0.009, body=0.0095)
+    lines = text(filling(of(impossible), 0, USUAL))
+    assert lines == "Nothing to pump yet: no rate or pressure reaches the target sag."
+
+
+# --- ordering --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("units", "unit"), [(USUAL, "lbf/in"), (METRIC, "N/mm")])
+def test_the_springs_on_either_side_with_their_sag_and_preload(units: ShopUnits, unit: str) -> None:
+    found = answer(CASE)
+    coil = found.setups[0].coil
+    assert coil is not None
+    words = text(ordering(found, 0, units))
+    assert "Target sag 30.0 % of travel" in words
+    assert len(coil.buyable) == 2
+    for choice in coil.buyable:
+        assert f"Sags {float(choice.sag_fraction) * 100:.1f} % of travel" in words
+        assert f"Preload for 30.0 % of travel: {float(choice.preload_for_target) * 1000:.1f} mm." in words
+    heads = [line.text for line in ordering(found, 0, units) if line.tone is Tone.HEAD]
+    assert heads[0].endswith(unit)
+
+
+def test_turns_and_cautions_of_fit_belong_to_the_spring_they_are_about() -> None:
+    coil = Coil(None, 0.001, 25 * LBF_IN, rated_stroke=0.061, thread_pitch=0.001, max_preload_turns=2.0)
+    lines = ordering(of(coil), 0, USUAL)
+    assert "1.7 mm, 1.7 turns." in text(lines)
+    soft, stiff = (place for place, line in enumerate(lines) if line.text.endswith("lbf/in"))
+    rated = [place for place, line in enumerate(lines) if "is rated for" in line.text]
+    assert len(rated) == 1
+    assert soft < rated[0] < stiff
+
+
+def test_a_spring_too_stiff_for_the_target_says_so() -> None:
+    coil = Coil(None, 0.0, 300 * LBF_IN)
+    assert "Too stiff for 30.0 % of travel" in text(ordering(of(coil), 0, USUAL))
+
+
+def test_the_caution_of_the_hand_on_the_collar_is_there() -> None:
+    words = text(ordering(answer(CASE), 0, USUAL))
+    for needed in ("wind the collar off", "eye protection", "qualified technician"):
+        assert needed in words
+
+
+def test_a_coil_in_stages_has_no_rate_to_order() -> None:
+    staged = Coil(None, 0.0, 25 * LBF_IN, np.array([0.0, 0.03]), np.array([80e3, 95e3]))
+    assert "no single rate" in text(ordering(of(staged), 0, USUAL))
+
+
+def test_every_count_of_spacers_has_its_line_and_the_label_is_marked() -> None:
+    found = of(limited(238))
+    air = found.setups[0].air
+    assert air is not None
+    lines = [line.text.split() for line in ordering(found, 0, USUAL)]
+    assert ["spacers", "pump", "peak", "end"] in lines
+    assert ["psi", "psi", "N"] in lines
+    for row in air.spacers:
+        pump, peak = ((float(p) - OUTSIDE) / PSI for p in (row.set_pressure, row.peak_pressure))
+        shown = [str(row.spacers), f"{pump:.0f}", f"{peak:.0f}", f"{float(row.bottom_wheel_force):.0f}"]
+        line = next(line for line in lines if line[:4] == shown)
+        assert ("OVER" in line) == (pump > 238)
+        assert ("now" in line or "now," in line) == (row.spacers == 1)
+
+
+def test_without_a_spacer_volume_it_says_what_to_measure() -> None:
+    assert "Measure one" in text(ordering(of(replace(AIR, positive_spacer_volume=0.0)), 0, USUAL))
+
+
+# --- help ------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Act:
+    keys: tuple[str, ...]
+    meaning: str
+
+
+@dataclass(frozen=True)
+class Group:
+    title: str
+    actions: tuple[Act, ...]
+
+
+GROUPS = (
+    Group("Values", (Act(("plus", "="), "One step up."),)),
+    Group("Job", (Act(("ctrl+s",), "Save [b]it[/b]."),)),
+)
+
+
+def test_every_action_is_listed_under_its_heading() -> None:
+    lines = help_lines(GROUPS, ["Digits start typing."])
+    assert [(line.lead, line.text) for line in lines] == [
+        ("", "Digits start typing."),
+        ("", "Values"),
+        ("+ or =", "One step up."),
+        ("", "Job"),
+        ("Ctrl+S", "Save [b]it[/b]."),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("key", "name"),
+    [
+        ("a", "a"),
+        ("A", "A"),
+        ("+", "+"),
+        ("ctrl+r", "Ctrl+R"),
+        ("f10", "F10"),
+        ("pageup", "PgUp"),
+        ("shift+tab", "Shift+Tab"),
+    ],
+)
+def test_keys_are_named_as_on_the_keyboard(key: str, name: str) -> None:
+    assert key_name(key) == name
+
+
+# --- on the screen ---------------------------------------------------------------------------
+
+NAMED = replace(CASE, setups=tuple(replace(setup, name=f"[i]{setup.name}\x1b[J") for setup in CASE.setups))
+PAGES: dict[str, Callable[[Glyphs], Page]] = {
+    "filling": lambda glyphs: filling_page(answer(NAMED), 1, USUAL, glyphs, stale=True),
+    "springs": lambda glyphs: ordering_page(answer(NAMED), 0, USUAL, glyphs, stale=True),
+    "spacers": lambda glyphs: ordering_page(answer(NAMED), 1, USUAL, glyphs),
+    "help": lambda glyphs: help_page(GROUPS, glyphs),
+}
+
+
+@pytest.mark.parametrize("name", PAGES)
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("glyphs", [UTF8, ASCII], ids=["utf8", "ascii"])
+async def test_every_page_can_be_read_to_its_end_and_left(
+    name: str, size: tuple[int, int], glyphs: Glyphs
+) -> None:
+    page = PAGES[name](glyphs)
+    app = Waiting(page)
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        assert (shown := painted(pilot)).count("\x1b") == 0
+        assert "Escape  back" in shown
+        if name != "help":
+            assert "[i]" in shown
+        if glyphs.ascii:
+            assert shown.isascii()
+        await pilot.press("end")
+        await pilot.pause()
+        last = page.paragraphs[-1].text.split()[-1]
+        assert last in painted(pilot)
+        await pilot.press("home", "down", "space", "pageup", "up")
+        assert app.result == NOTHING
+        await pilot.press("escape")
+        assert app.result is None
+
+
+async def test_a_long_page_says_where_it_is() -> None:
+    async with Waiting(PAGES["filling"](UTF8)).run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert "lines 1 to 18 of" in painted(pilot)
+        await pilot.press("down")
+        await pilot.pause()
+        assert "lines 2 to 19 of" in painted(pilot)
+
+
+async def test_an_old_answer_is_said_first() -> None:
+    async with Waiting(PAGES["springs"](UTF8)).run_test(size=(120, 40)) as pilot:
+        await pilot.pause()
+        assert STALE in painted(pilot)

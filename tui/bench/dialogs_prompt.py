@@ -1,0 +1,116 @@
+"""One line of text asked for: no blinking, no control characters, Enter to take it, Escape to go back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from textual import on
+from textual.containers import Horizontal
+from textual.widget import Widget
+from textual.widgets import Input, Static
+
+from tui.bench.dialogs import Dialog, Result
+from tui.glyphs import Glyphs
+from tui.jobs.clean import clean
+
+Problem = Callable[[str], str]
+"""What is wrong with a text, empty where nothing is."""
+
+
+class LineInput(Input):
+    """The framework's input, kept still and clean."""
+
+    DEFAULT_CSS = """
+    LineInput { background: $surface; }
+    """
+
+    def __init__(self, text: str) -> None:
+        """Start with a text, the cursor behind it."""
+        super().__init__(clean(text), compact=True, select_on_focus=False)
+        self.cursor_blink = False
+
+    def replace(self, text: str, start: int, end: int) -> None:
+        """Put text in place of a stretch, without what a terminal must not be sent."""
+        super().replace(clean(text), start, end)
+
+
+class Prompt(Dialog[Result]):
+    """A dialog around one line of text. `taken` turns the text into the result."""
+
+    DEFAULT_CSS = """
+    Prompt {
+        & > .box { width: 76; }
+        & .keys { width: 1fr; }
+        & .line { height: 1; width: 1fr; }
+        & .line LineInput { width: 1fr; }
+        & .line Static { width: 2; }
+        & .note { color: $text-muted; width: 1fr; }
+        & .note.-wrong { color: $text-error; text-style: bold; }
+    }
+    """
+
+    def __init__(self, title: str, hint: str, text: str, glyphs: Glyphs, keys: str = "") -> None:
+        """Ask under a title; `hint` says what is wanted, `text` is what stands there at first."""
+        super().__init__(title, glyphs, f"Enter  take it   {keys}Escape  back")
+        self._hint = hint
+        self._text = text
+        self._noted = text
+
+    def body(self) -> Sequence[Widget]:
+        """Return the hint, the line and room for what is wrong with it."""
+        line = Horizontal(Static(self.words("> ")), LineInput(self._text), classes="line")
+        return (Static(self.words(self._hint)), line, Static(classes="note"))
+
+    @property
+    def line(self) -> LineInput:
+        """The line being typed."""
+        return self.query_one(LineInput)
+
+    def note(self, text: str, *, wrong: bool = False) -> None:
+        """Say something below the line."""
+        note = self.query_one(".note", Static)
+        note.set_class(wrong, "-wrong")
+        note.update(self.words(text))
+        self._noted = self.line.value
+
+    @on(Input.Changed)
+    def _clear_note(self, event: Input.Changed) -> None:
+        if event.value != self._noted:
+            self.note("")
+
+    @on(Input.Submitted)
+    def _take(self, event: Input.Submitted) -> None:
+        wrong = self.problem(event.value)
+        if wrong:
+            self.note(wrong, wrong=True)
+        else:
+            self.dismiss(self.taken(event.value))
+
+    def problem(self, text: str) -> str:
+        """Return what is wrong with the text, empty where it can be taken."""
+        raise NotImplementedError
+
+    def taken(self, text: str) -> Result:
+        """Return the result for a text without problems."""
+        raise NotImplementedError
+
+
+class TextPrompt(Prompt[str]):
+    """A prompt for a name or a title; the result has no blanks around it."""
+
+    def __init__(
+        self, title: str, hint: str, text: str, glyphs: Glyphs, problem: Problem = lambda text: ""
+    ) -> None:
+        """Ask for text that is not empty; `problem` may refuse more."""
+        super().__init__(title, hint, text, glyphs)
+        self._problem = problem
+
+    def problem(self, text: str) -> str:
+        """Refuse an empty text, and what the caller refuses."""
+        return (
+            self._problem(text.strip()) if text.strip() else "Nothing is written here yet; any text will do."
+        )
+
+    def taken(self, text: str) -> str:
+        """Return the text without blanks around it."""
+        return text.strip()

@@ -1,0 +1,75 @@
+"""How to fill an air spring: the cautions, the steps, and what surprises people afterwards."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from physics.case import Air
+from tui.bench.dialogs_page import STALE, Page, Paragraph, Tone
+from tui.bench.filling_steps import Filling, steps
+from tui.glyphs import Glyphs
+from tui.jobs.words import STATES, caution_text
+from tui.shop_units import ShopUnits
+
+if TYPE_CHECKING:
+    from physics.answer import Answer
+    from physics.faults import Caution
+
+_OVER = ("over_label", "negative_over_label")
+_BEFORE = ("pressurised", "never_holds", *_OVER)
+_AFTER = ("drawn_in",)
+
+
+def filling_page(
+    answer: Answer, setup: int, units: ShopUnits, glyphs: Glyphs, *, stale: bool = False
+) -> Page:
+    """Return the page that tells how to fill a setup."""
+    old = (Paragraph(STALE, Tone.CAUTION),) if stale else ()
+    return Page(f"Filling {answer.setups[setup].name}", (*old, *filling(answer, setup, units)), glyphs)
+
+
+def filling(answer: Answer, setup: int, units: ShopUnits) -> tuple[Paragraph, ...]:
+    """Return what to do with the pump, the cautions first; above the label's limit no step is given."""
+    found = answer.setups[setup]
+    spring, air = found.setup.spring, found.air
+    if not isinstance(spring, Air) or air is None:
+        return (Paragraph("A coil has nothing to pump: see the page for ordering its spring."),)
+    if not np.isfinite(air.set_pressure):
+        return (Paragraph(f"Nothing to pump yet: {STATES[found.state]}."),)
+    task = Filling(spring, air, units, float(answer.shop.pressure))
+    before = (Paragraph("Before the pump goes on", Tone.HEAD), *_cautions(task, found.cautions))
+    if any(caution.code in _OVER for caution in found.cautions):
+        return (*before, Paragraph("No steps are given above the label's limit.", Tone.STRONG))
+    return (*before, *steps(task), *_afterwards(task, found.cautions))
+
+
+def _cautions(task: Filling, cautions: Sequence[Caution]) -> list[Paragraph]:
+    limit = task.spring.max_pressure
+    if limit is None:
+        label = "This job holds no limit: read the shock's label before pumping, and stay below it."
+    else:
+        label = (
+            f"This job's limit is {task.reading(limit)}; where the label says another, the label is right."
+        )
+    manual = "The maker's manual goes before this page."
+    told = [*_told(task, cautions, _BEFORE), label, manual]
+    return [Paragraph(line, Tone.CAUTION) for line in told]
+
+
+def _afterwards(task: Filling, cautions: Sequence[Caution]) -> list[Paragraph]:
+    hose = (
+        "Putting the pump back on fills its hose from the chamber: the gauge then reads less than the "
+        "chamber held. Taking it off loses only what is in the hose: do not chase that reading."
+    )
+    lines = [hose, *_told(task, cautions, _AFTER)]
+    if task.air.rest_stroke > 0:
+        lines.append(f"Pull it to full length to read {task.target}.")
+    return [Paragraph("Afterwards", Tone.HEAD), *map(Paragraph, lines)]
+
+
+def _told(task: Filling, cautions: Sequence[Caution], codes: Sequence[str]) -> list[str]:
+    told = (caution for caution in cautions if caution.code in codes)
+    return [caution_text(caution, task.units, task.ambient) for caution in told]

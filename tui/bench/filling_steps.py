@@ -1,0 +1,111 @@
+"""The steps with the pump, one way per kind of negative spring."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from physics.answer import AirAnswer, Fill
+from physics.arrays import Scalar
+from physics.case import Air, EqualisedNegative, MechanicalNegative, SeparateNegative
+from physics.fill import HOLDS_WITHIN
+from tui.bench.dialogs_page import Paragraph, Tone
+from tui.shop_units import Measure, ShopUnits, gauge
+
+CYCLES = "ten slow cycles"
+"""How often the chambers are made to meet: common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """An air spring about to be filled; `ambient` [Pa] turns its pressures into gauge readings."""
+
+    spring: Air
+    air: AirAnswer
+    units: ShopUnits
+    ambient: float
+
+    def reading(self, absolute: Scalar) -> str:
+        """Return what a gauge shows, with its unit."""
+        return self.units.show(gauge(float(absolute), self.ambient), Measure.PRESSURE)
+
+    @property
+    def target(self) -> str:
+        """The set pressure as the gauge shows it."""
+        return self.reading(self.air.set_pressure)
+
+
+def steps(filling: Filling) -> tuple[Paragraph, ...]:
+    """Return the steps for the negative spring at hand."""
+    match filling.spring.negative:
+        case EqualisedNegative() as negative if filling.air.fill is not None:
+            port = filling.units.show(float(negative.port), Measure.TRAVEL)
+            return (*_rounds(filling, filling.air.fill, port), *_one_go(filling, filling.air.fill))
+        case SeparateNegative() as negative:
+            return _two_valves(filling, filling.reading(negative.pressure))
+        case MechanicalNegative():
+            return _one_valve(filling, "The negative side is a coil: there is nothing to fill there.")
+        case _:
+            return _one_valve(filling, "There is no negative spring: expect a hard start.")
+
+
+def _rounds(filling: Filling, fill: Fill, port: str) -> tuple[Paragraph, ...]:
+    target = filling.target
+    cycle = (
+        f"Start with all air out, wheel off the ground, full length. A cycle: push it in past {port}, where "
+        "the chambers meet, and let it out all the way. Ten a round are common practice, no source."
+    )
+    lines = [Paragraph(f"In rounds, to {target}", Tone.HEAD), Paragraph(cycle, Tone.QUIET)]
+    for place, (held, shown) in enumerate(zip(fill.readings, fill.pump_gauge, strict=True)):
+        again = " again" if place else ""
+        step = f"{place + 1}. Pump to {target}{again}, take the pump off, {CYCLES}."
+        lines += [
+            Paragraph(step, Tone.STRONG),
+            Paragraph(f"It keeps {filling.reading(held)}. {_with_hose(filling, shown)}", indent=3),
+        ]
+    if fill.holds:
+        within = filling.units.show(HOLDS_WITHIN, Measure.PRESSURE)
+        lines.append(Paragraph(f"Settled: within {within} of {target}. Cap on, done.", Tone.STRONG))
+    return tuple(lines)
+
+
+def _with_hose(filling: Filling, shown: Scalar) -> str:
+    if not filling.spring.hose_volume:
+        return "With the pump back on, the gauge reads a little less."
+    return f"With the pump back on, the gauge reads {filling.reading(shown)}."
+
+
+def _one_go(filling: Filling, fill: Fill) -> tuple[Paragraph, ...]:
+    head = Paragraph("Or in one go", Tone.HEAD)
+    limit, once = filling.spring.max_pressure, filling.reading(fill.one_go)
+    if not np.isfinite(fill.single_fill):
+        why = f"Not here: it would take {once}, above the label's limit."
+        return (head, Paragraph(why, Tone.CAUTION))
+    step = Paragraph(f"Pump once to {once}, take the pump off, {CYCLES}: it settles at {filling.target}.")
+    if limit is None:
+        unknown = f"Only where the label allows {once}: this job holds no limit."
+        return (head, Paragraph(unknown, Tone.CAUTION), step)
+    return (head, step)
+
+
+def _two_valves(filling: Filling, negative: str) -> tuple[Paragraph, ...]:
+    first = "1. Let the negative chamber down first, so that it cannot pull the shaft in."
+    return (
+        Paragraph("Two valves, in this order", Tone.HEAD),
+        Paragraph("Wheel off the ground, full length (common practice, no source).", Tone.QUIET),
+        Paragraph(first, Tone.STRONG),
+        Paragraph(f"2. Pump the positive chamber to {filling.target}.", Tone.STRONG),
+        Paragraph(f"3. Then pump the negative chamber to {negative}.", Tone.STRONG),
+        Paragraph("4. Cycle it, and read both at full length again.", Tone.STRONG),
+        Paragraph("To let air out later, keep the order: negative first, then positive.", Tone.QUIET),
+    )
+
+
+def _one_valve(filling: Filling, negative: str) -> tuple[Paragraph, ...]:
+    return (
+        Paragraph("One valve", Tone.HEAD),
+        Paragraph(f"1. Wheel off the ground, full length. Pump to {filling.target}.", Tone.STRONG),
+        Paragraph("2. Take the pump off and cycle it a few times.", Tone.STRONG),
+        Paragraph(negative, Tone.QUIET),
+    )

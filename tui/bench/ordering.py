@@ -1,0 +1,33 @@
+"""What to order: for a coil the springs on either side of the target, for air the spacers."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from physics.case import Coil
+from tui.bench.dialogs_page import STALE, Page, Paragraph, Tone
+from tui.bench.ordering_coils import coils
+from tui.bench.ordering_spacers import spacers
+from tui.glyphs import Glyphs
+from tui.shop_units import ShopUnits
+
+if TYPE_CHECKING:
+    from physics.answer import Answer
+
+
+def ordering_page(
+    answer: Answer, setup: int, units: ShopUnits, glyphs: Glyphs, *, stale: bool = False
+) -> Page:
+    """Return the page that tells what to order for a setup."""
+    old = (Paragraph(STALE, Tone.CAUTION),) if stale else ()
+    found = answer.setups[setup]
+    title = f"A spring for {found.name}" if found.kind == "coil" else f"Spacers for {found.name}"
+    return Page(title, (*old, *ordering(answer, setup, units)), glyphs)
+
+
+def ordering(answer: Answer, setup: int, units: ShopUnits) -> tuple[Paragraph, ...]:
+    """Return what to order for a setup to meet the target of the answer."""
+    found = answer.setups[setup]
+    if isinstance(found.setup.spring, Coil):
+        return coils(answer, found, units)
+    return spacers(answer, found, found.setup.spring, units)

@@ -1,0 +1,75 @@
+"""The spacers of an air spring: for each count the pressure for the target, the peak and the end force."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from physics import gas
+from physics.case import Air
+from tui.bench.dialogs_page import Paragraph, Tone
+from tui.jobs.words import caution_text
+from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
+
+if TYPE_CHECKING:
+    from physics.answer import Answer, SetupAnswer, SpacerRow
+
+_WIDTHS = (7, 8, 8, 8)
+_NONE = (
+    "No volume of one spacer is typed in this job. Measure one, in water or with a caliper, type it, and "
+    "every count is listed here."
+)
+_NOTES = (
+    "Peak: gauge pressure of the positive chamber at full stroke, pushed in slowly; a hard hit goes higher.",
+    "End: force at the wheel at the end of the travel. More is harder to bottom.",
+    "A rough guess: the peak is beyond the pressures that the law for air was checked on.",
+)
+
+
+def spacers(answer: Answer, found: SetupAnswer, spring: Air, units: ShopUnits) -> tuple[Paragraph, ...]:
+    """Return the table of spacers with the label's limit marked."""
+    rows = found.air.spacers if found.air else ()
+    if not rows:
+        return (Paragraph(_NONE),)
+    ambient = float(answer.shop.pressure)
+    target = f"{units.show(float(answer.target.sag), Measure.FRACTION)} of {answer.target.of}"
+    pressure, force = units.unit(Measure.PRESSURE), units.unit(Measure.FORCE)
+    told = (caution for caution in found.cautions if caution.code == "pressurised")
+    return (
+        Paragraph(f"What to pump for a sag of {target}, and what it does to the end:", Tone.QUIET),
+        Paragraph(_line("spacers", "pump", "peak", "end"), Tone.HEAD),
+        Paragraph(_line("", pressure, pressure, force), Tone.QUIET),
+        *(_row(row, spring, units, ambient) for row in rows),
+        Paragraph("What it means", Tone.HEAD),
+        *map(Paragraph, _NOTES),
+        Paragraph(_limit(spring, units, ambient), Tone.CAUTION),
+        *(Paragraph(caution_text(caution, units, ambient), Tone.CAUTION) for caution in told),
+    )
+
+
+def _row(row: SpacerRow, spring: Air, units: ShopUnits, ambient: float) -> Paragraph:
+    pump, peak = (
+        units.plain(gauge(float(pressure), ambient), Measure.PRESSURE)
+        for pressure in (row.set_pressure, row.peak_pressure)
+    )
+    end = units.plain(float(row.bottom_wheel_force), Measure.FORCE)
+    fitted = row.spacers == float(spring.positive_spacers)
+    remarks = ["now"] if fitted else []
+    if pump == ABSENT:
+        remarks.append("does not reach the target")
+    if spring.max_pressure is not None and float(row.set_pressure) > spring.max_pressure:
+        remarks.append("OVER THE LABEL, do not pump")
+    if float(row.peak_pressure) > gas.HIGHEST:
+        remarks.append("a rough guess")
+    text = f"{_line(str(row.spacers), pump, peak, end)}  {', '.join(remarks)}"
+    return Paragraph(text.rstrip(), Tone.STRONG if fitted else Tone.PLAIN)
+
+
+def _limit(spring: Air, units: ShopUnits, ambient: float) -> str:
+    if spring.max_pressure is None:
+        return "This job holds no limit: read the shock's label, and pump nothing above it."
+    limit = units.show(gauge(spring.max_pressure, ambient), Measure.PRESSURE)
+    return f"This job's limit for pumping is {limit}; where the label says another, the label is right."
+
+
+def _line(*texts: str) -> str:
+    return "".join(text.rjust(width) for text, width in zip(texts, _WIDTHS, strict=True))
