@@ -34,15 +34,19 @@ class Glyphs:
     level: str
     """What a level line of a chart is made of."""
     sag: str
+    fast_words: str
+    """Says how the fast stroke is told from the slow one."""
 
 
 UTF8 = Glyphs(
     ascii=False, border="round", up="↑", down="↓", left="←", right="→", ellipsis="…", times="×",
     between="·", fault="✗", caution="!", stale="≠", solved="=", selected="›", cursor="▲", level="╌", sag="S",
+    fast_words="hollow: fast stroke",
 )  # fmt: skip
 ASCII = Glyphs(
     ascii=True, border="ascii", up="^", down="v", left="<", right=">", ellipsis="~", times="x",
     between="-", fault="X", caution="!", stale="?", solved="=", selected=">", cursor="^", level="-", sag="S",
+    fast_words="small letter: fast stroke",
 )  # fmt: skip
 
 LETTERS = string.ascii_uppercase

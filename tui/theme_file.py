@@ -14,6 +14,8 @@ LEAST_LINES = 6
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
 _HUES = ("black", "red", "green", "yellow", "blue", "magenta", "cyan", "white")
 _ANSI = {"ansi_default", *(f"ansi_{hue}" for hue in _HUES), *(f"ansi_bright_{hue}" for hue in _HUES)}
+_TEXT_STYLES = {"none", "bold", "dim", "italic", "underline", "reverse", "strike"}
+_COLOURS = 'a colour like "#7fd1ae" or "ansi_green"'
 _TOP = ("format", "dark", "ansi", "line_style", "ui", "variables", "chart", "line")
 _UI = (
     "primary", "secondary", "accent", "foreground", "background", "surface", "panel", "success", "warning",
@@ -41,7 +43,7 @@ def theme_parts(content: Mapping[str, Any]) -> dict[str, Any]:
         "dark": reader.switch(content, "dark"),
         "ansi": reader.switch(content, "ansi", default=False),
         "ui": reader.colours(content, "ui", _UI),
-        "variables": reader.texts(content, "variables"),
+        "variables": reader.variables(content),
         "look": reader.look(content),
     }
     if reader.faults:
@@ -91,17 +93,17 @@ class _Reader:
 
     def colour(self, given: object, where: str) -> str:
         """Return one colour."""
-        if isinstance(given, str) and (_COLOUR.fullmatch(given) or given in _ANSI):
-            return given
-        self.fault(where, given, 'a colour like "#7fd1ae" or "ansi_green"')
+        if _is_colour(given):
+            return str(given)
+        self.fault(where, given, _COLOURS)
         return "ansi_default"
 
-    def texts(self, content: Mapping[str, Any], key: str) -> dict[str, str]:
-        """Return a table of texts."""
-        table = self.table(content, key)
+    def variables(self, content: Mapping[str, Any]) -> dict[str, str]:
+        """Return the table of the framework's own variables, colours and text styles."""
+        table = self.table(content, "variables")
         for name, given in table.items():
-            if not isinstance(given, str):
-                self.fault(f"{key}.{name}", given, "a text")
+            if not (_is_colour(given) or (isinstance(given, str) and set(given.split()) <= _TEXT_STYLES)):
+                self.fault(f"variables.{name}", given, f'{_COLOURS} or a text style like "bold reverse"')
         return {name: str(given) for name, given in table.items()}
 
     def look(self, content: Mapping[str, Any]) -> ChartLook:
@@ -147,3 +149,7 @@ class _Reader:
                     )
                 elif marker:
                     seen[marker] = number
+
+
+def _is_colour(given: object) -> bool:
+    return isinstance(given, str) and (bool(_COLOUR.fullmatch(given)) or given in _ANSI)

@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 PLAIN, SIXTEEN, DARK = "plain", "sixteen", "dark"
 """Shipped themes that a terminal is given by itself."""
 
+_ANSI_VARIABLES = {"ansi-background": "ansi_default", "ansi-foreground": "ansi_default"}
+"""The framework's own style sheets ask every theme of the terminal's colours for these."""
+
 
 @dataclass(frozen=True, slots=True)
 class ThemeData:
@@ -38,9 +41,8 @@ class ThemeData:
         from textual.theme import Theme  # the command without a screen never pays for it
 
         colours: dict[str, Any] = dict(self.ui)
-        return Theme(
-            name=self.name, dark=self.dark, ansi=self.ansi, variables=dict(self.variables), **colours
-        )
+        variables = (_ANSI_VARIABLES if self.ansi else {}) | dict(self.variables)
+        return Theme(name=self.name, dark=self.dark, ansi=self.ansi, variables=variables, **colours)
 
     def chart(self, glyphs: Glyphs) -> ChartLook:
         """Return the look of the chart in the characters of this terminal."""

@@ -3,26 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from itertools import groupby
-from operator import itemgetter
 
 from rich.cells import cell_len
 from rich.segment import Segment
 from rich.style import Style
+from textual.geometry import Region
 from textual.strip import Strip
 
 Cell = tuple[str, int]
 """What stands in a cell and the role of its style; empty under the second half of a wide character."""
 Row = list[Cell]
 
-_WORTH_SKIPPING = 6
-"""Unchanged cells between two changed ones that cost less to send again than to jump over."""
+_WORTH_A_JUMP = 8
+"""Unchanged cells between two changed runs that cost less to send again than to jump over."""
 
 
 def cells(text: str, role: int) -> Row:
-    """Return text as cells; what takes no cell of its own stays with the one before."""
+    """Return text as cells; what takes no cell stays with the one before, what cannot be shown goes."""
     row: Row = []
     for letter in text:
+        if not letter.isprintable():
+            continue
         width = cell_len(letter)
         if width == 0:
             if row:
@@ -43,20 +44,27 @@ def fitted(row: Row, width: int, ellipsis: str, role: int = 0) -> Row:
     return (kept + [(ellipsis, role)])[:width]
 
 
-def changed(old: Row, new: Row) -> list[tuple[int, int]]:
-    """Return the spans (first, end) in which two rows differ, near ones joined."""
-    if len(old) != len(new):
-        return [(0, len(new))]
-    spans: list[tuple[int, int]] = []
-    for place, (before, after) in enumerate(zip(old, new, strict=True)):
-        if before == after:
-            continue
+def changes(before: Sequence[Row], after: Sequence[Row]) -> list[Region] | None:
+    """Return the regions in which two pages differ, None where their shapes do."""
+    if [len(row) for row in before] != [len(row) for row in after]:
+        return None
+    return [
+        Region(first, y, end - first, 1)
+        for y, (old, new) in enumerate(zip(before, after, strict=True))
+        for first, end in _spans(old, new)
+    ]
+
+
+def _spans(old: Row, new: Row) -> list[tuple[int, int]]:
+    """Return the first and the end of each run of cells in which two rows differ, near runs joined."""
+    found: list[tuple[int, int]] = []
+    for place in (place for place, cell in enumerate(new) if cell != old[place]):
         first, end = _whole(old, new, place)
-        if spans and first - spans[-1][1] <= _WORTH_SKIPPING:
-            spans[-1] = (spans[-1][0], max(end, spans[-1][1]))
+        if found and first - found[-1][1] <= _WORTH_A_JUMP:
+            found[-1] = (found[-1][0], max(end, found[-1][1]))
         else:
-            spans.append((first, end))
-    return spans
+            found.append((first, end))
+    return found
 
 
 def _whole(old: Row, new: Row, place: int) -> tuple[int, int]:
@@ -70,9 +78,21 @@ def _whole(old: Row, new: Row, place: int) -> tuple[int, int]:
 
 
 def strip(row: Sequence[Cell], style: Callable[[int], Style]) -> Strip:
-    """Return cells as a strip, one segment for neighbours of one role."""
-    segments = [
-        Segment("".join(text for text, _ in run), style(role))
-        for role, run in groupby(row, key=itemgetter(1))
-    ]
-    return Strip(segments, len(row))
+    """Return cells as a strip with as few changes of style as there can be."""
+    runs: list[tuple[Style, str]] = []
+    for text, role in row:
+        here = style(role)
+        if runs and (runs[-1][0] == here or _goes_on(*runs[-1], text, here)):
+            # Blanks on the left take the style of what comes first.
+            before, texts = runs[-1]
+            runs[-1] = (here if texts.isspace() else before, texts + text)
+        else:
+            runs.append((here, text))
+    return Strip([Segment(texts, here) for here, texts in runs], len(row))
+
+
+def _goes_on(before: Style, texts: str, text: str, here: Style) -> bool:
+    # A blank looks the same in any colour of letters, and over a slow line every change of style counts.
+    if not (text == " " or texts.isspace()) or before.bgcolor != here.bgcolor:
+        return False
+    return not any(style.reverse or style.underline or style.strike for style in (before, here))

@@ -12,12 +12,12 @@ from tui.shop_units import ShopUnits
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One line at the cursor: its name, its look and the value with its unit."""
+    """One line at the cursor: its name, its look, the value with its unit, and the same in a fast stroke."""
 
     name: str
     look: int
-    fast: bool
     value: str
+    fast: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,17 +33,18 @@ def place(chart: ChartData, cursor: float) -> float:
     return float(np.interp(cursor, chart.fraction, chart.place))
 
 
+def value_at(line: Line, x: float) -> float:
+    """Return the value of a line at x, SI, NaN where it has none."""
+    return float(np.interp(x, line.x, line.y))
+
+
 def readout(chart: ChartData, units: ShopUnits, cursor: float) -> Readout:
     """Read every line of the chart at the cursor (fraction of wheel travel)."""
-    x = place(chart, cursor)
-    where = f"{units.show(x, chart.x.measure)} {chart.x.label}"
-    return Readout(where, tuple(_reading(line, chart, units, x) for line in chart.lines))
-
-
-def _reading(line: Line, chart: ChartData, units: ShopUnits, x: float) -> Reading:
-    return Reading(line.name, line.look, line.fast, units.show(value_at(line, x), chart.y.measure))
-
-
-def value_at(line: Line, x: float) -> float:
-    """Return the value of a line at x, NaN where it has none."""
-    return float(np.interp(x, line.x, line.y))
+    x, measure = place(chart, cursor), chart.y.measure
+    fast = {line.look: units.show(value_at(line, x), measure) for line in chart.lines if line.fast}
+    readings = tuple(
+        Reading(line.name, line.look, units.show(value_at(line, x), measure), fast.get(line.look))
+        for line in chart.lines
+        if not line.fast
+    )
+    return Readout(units.show(x, chart.x.measure), readings)

@@ -17,7 +17,7 @@ class ChartView(Enum):
     """The views of the chart, in the order a key walks through them; the value is the title."""
 
     SHAFT = "Shaft force"
-    CHAMBERS = "Air chambers"
+    CHAMBERS = "Chamber forces"
     WHEEL = "Wheel force"
     RATE = "Spring rate"
     WHEEL_RATE = "Wheel rate"
@@ -129,13 +129,11 @@ def _sag_points(answer: Answer) -> Iterator[Point]:
 
 
 def _chambers(answer: Answer, selected: int, fast: bool) -> ChartData:
-    setup = answer.setups[min(max(selected, 0), len(answer.setups) - 1)]
+    number = min(max(selected, 0), len(answer.setups) - 1)
+    setup = answer.setups[number]
     if setup.kind == "coil":
-        return _empty(
-            answer,
-            ChartView.CHAMBERS,
-            f"{setup.name} is a coil and has no chambers. Select an air setup.",
-        )
+        note = f"{setup.name} is a coil and has no chambers. Select an air setup."
+        return _empty(answer, ChartView.CHAMBERS, note)
     fraction, place = _track(answer, _STROKE)
     return ChartData(
         title=f"{ChartView.CHAMBERS.value} of {setup.name}",
@@ -143,7 +141,7 @@ def _chambers(answer: Answer, selected: int, fast: bool) -> ChartData:
         y=Axis("Shaft force", Measure.FORCE),
         fraction=fraction,
         place=place,
-        lines=tuple(_chamber_lines(setup, answer.setups.index(setup), fast)),
+        lines=tuple(_chamber_lines(setup, number, fast)),
     )
 
 

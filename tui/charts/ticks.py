@@ -10,6 +10,7 @@ import numpy as np
 from physics.arrays import Values
 
 _ROUND = (1.0, 2.0, 2.5, 5.0, 10.0)
+_SLACK = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,33 +24,36 @@ class Ticks:
 
 
 def ticks(low: float, high: float, most: int, *, tight: bool) -> Ticks:
-    """Return at most `most` round numbers; a tight axis keeps its ends, a loose one ends on round numbers."""
+    """Return at most `most` round numbers; a tight axis keeps its ends, a loose one is rounded outwards."""
     if not high > low:
         middle = abs(low) or 1.0
         low, high = low - middle / 2, high + middle / 2
     step = _step(high - low, max(most - 1, 1))
-    first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
-    if not tight and last - first >= most:  # rounding outwards took one tick more
-        step = _step((last - first) * step, max(most - 1, 1))
-        first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
-    at = [number * step for number in range(first, last + 1)]
-    if tight:
-        slack = 1e-9 * (high - low)
-        at = [place for place in at if low - slack <= place <= high + slack]
-    else:
-        low, high = at[0], at[-1]
-    digits = max(0, -math.floor(math.log10(step) + 1e-9)) + (1 if _is_quarter(step) else 0)
-    return Ticks(low, high, tuple(at), tuple(f"{place + 0.0:.{digits}f}" for place in at))
+    if not tight:
+        low, high = _outwards(low, high, step)
+    first, last = math.ceil(low / step - _SLACK), math.floor(high / step + _SLACK)
+    at = tuple(number * step for number in range(first, last + 1))
+    digits = max(0, -math.floor(math.log10(step) + _SLACK)) + (1 if _is_quarter(step) else 0)
+    return Ticks(low, high, at, tuple(f"{place + 0.0:.{digits}f}" for place in at))
+
+
+def _outwards(low: float, high: float, step: float) -> tuple[float, float]:
+    # Rounded ends stand still while a value is nudged; a quarter of a step leaves little paper empty.
+    for part in (step / 4, step):
+        ends = math.floor(low / part + _SLACK) * part, math.ceil(high / part - _SLACK) * part
+        if math.floor(ends[1] / step + _SLACK) > math.ceil(ends[0] / step - _SLACK):  # two numbers to read
+            break
+    return ends
 
 
 def _step(span: float, intervals: int) -> float:
     least = span / intervals
     scale = 10.0 ** math.floor(math.log10(least))
-    return next(scale * nice for nice in _ROUND if scale * nice >= least * (1 - 1e-9))
+    return next(scale * nice for nice in _ROUND if scale * nice >= least * (1 - _SLACK))
 
 
 def _is_quarter(step: float) -> bool:
-    leading = step / 10.0 ** math.floor(math.log10(step) + 1e-9)
+    leading = step / 10.0 ** math.floor(math.log10(step) + _SLACK)
     return abs(leading - 2.5) < 1e-6 and step < 10
 
 

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from rich.color import Color
-from rich.style import Style
 from textual.events import Resize
-from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
 from physics.answer import Answer
 from tui.charts import sheet
-from tui.charts.cells import Row, changed, strip
-from tui.charts.look import ChartLook, Role
-from tui.charts.plotting import Picture, picture
-from tui.charts.series import ChartData, ChartView, chart_data
+from tui.charts.cells import Row, changes, strip
+from tui.charts.drawing import Picture, picture, sentence
+from tui.charts.look import ChartLook
+from tui.charts.paint import Paint
+from tui.charts.scene import Scene
+from tui.charts.series import ChartView, chart_data
 from tui.shop_units import ShopUnits
 
 
@@ -32,26 +31,30 @@ class _Shown:
 
     def same_plot(self, other: _Shown) -> bool:
         """Whether both need the very same plot: answers are frozen, so identity is enough."""
-        return self.answer is other.answer and (self.view, self.units.name, self.selected, self.fast) == (
-            other.view, other.units.name, other.selected, other.fast,
-        )  # fmt: skip
+        return self.answer is other.answer and self._plot == other._plot
+
+    @property
+    def _plot(self) -> tuple[ChartView, str, bool, int]:
+        chambers_of = self.selected if self.view is ChartView.CHAMBERS else 0
+        return self.view, self.units.name, self.fast, chambers_of
 
 
 class ChartPanel(Widget):
-    """One chart with its title and the line that reads every setup at the cursor."""
+    """One chart with its title and the lines that read every setup at the cursor."""
 
-    DEFAULT_CSS = """
-    ChartPanel { width: 1fr; height: 1fr; }
-    """
+    DEFAULT_CSS = "ChartPanel { width: 1fr; height: 1fr; }"
 
     def __init__(self, look: ChartLook, *, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(id=id, classes=classes)
         self._look = look
+        self._paint = Paint(look)
         self._shown: _Shown | None = None
-        self._chart: ChartData | None = None
+        self._scene: Scene | None = None
         self._picture: Picture | None = None
-        self._layout = sheet.Layout(0, 0, 0)
-        self._rows: list[Row] = []
+        self._words = ""
+        self._layout = sheet.Layout(0, 0, 0, 0)
+        self.rows: list[Row] = []
+        """What stands on the panel."""
 
     @property
     def look(self) -> ChartLook:
@@ -62,9 +65,10 @@ class ChartPanel(Widget):
     def look(self, look: ChartLook) -> None:
         if look != self._look:
             self._look = look
-            self._picture = None
-            self._rows = []
-            self._update()
+            self._paint = Paint(look)
+            if self._scene is not None:
+                self._scene = replace(self._scene, look=look)
+            self._draw_anew()
 
     def show(
         self,
@@ -80,10 +84,16 @@ class ChartPanel(Widget):
         """Show an answer; `cursor` is a fraction of the wheel travel."""
         shown = _Shown(answer, view, units, selected_setup, fast, stale, cursor)
         if self._shown is None or not shown.same_plot(self._shown):
-            self._chart = chart_data(answer, view, selected_setup, fast=fast)
+            chart = chart_data(answer, view, selected_setup, fast=fast)
+            self._scene = Scene(chart, units, self._look)
             self._picture = None
         self._shown = shown
         self._update()
+
+    def say(self, words: str) -> None:
+        """Show a sentence where there is no answer to draw."""
+        self._shown, self._words = None, words
+        self._draw_anew()
 
     def read_at(self, cursor: float) -> None:
         """Move the cursor and leave everything else."""
@@ -94,63 +104,39 @@ class ChartPanel(Widget):
     @property
     def text(self) -> str:
         """What the panel shows, as plain lines."""
-        return sheet.text_of(self._rows)
+        return sheet.text_of(self.rows)
 
     def on_resize(self, event: Resize) -> None:
         """Draw anew for the new size."""
+        self._draw_anew()
+
+    def _draw_anew(self) -> None:
         self._picture = None
-        self._rows = []
+        self.rows = []
         self._update()
 
     def _update(self) -> None:
         width, height = self.size
-        if self._shown is None or self._chart is None or not width or not height:
+        if not width or not height:
             return
-        shown, chart, look = self._shown, self._chart, self._look
-        if self._picture is None:
-            self._layout = sheet.layout(width, height, chart, shown.units, look)
-            self._picture = picture(chart, shown.units, look, width, self._layout.plot)
-        new = sheet.rows(
-            chart, shown.units, look, self._picture, self._layout, width, shown.cursor, stale=shown.stale
-        )
-        old, self._rows = self._rows, new
-        self._refresh_changes(old, new)
-
-    def _refresh_changes(self, old: list[Row], new: list[Row]) -> None:
-        if len(old) != len(new):
+        new = self._new_rows(width, height)
+        old, self.rows = self.rows, new
+        regions = changes(old, new)
+        if regions is None:
             self.refresh()
-            return
-        regions = [
-            Region(first, y, end - first, 1)
-            for y, (before, after) in enumerate(zip(old, new, strict=True))
-            for first, end in changed(before, after)
-        ]
-        if regions:
+        elif regions:
             self.refresh(*regions)
+
+    def _new_rows(self, width: int, height: int) -> list[Row]:
+        shown, scene = self._shown, self._scene
+        if shown is None or scene is None:
+            return sentence(self._words, width, height).rows
+        if self._picture is None:
+            self._layout = sheet.layout(scene, width, height)
+            self._picture = picture(scene, width, self._layout.plot)
+        return sheet.rows(scene, self._picture, self._layout, shown.cursor, stale=shown.stale)
 
     def render_line(self, y: int) -> Strip:
         """Return one row of the panel."""
-        if y >= len(self._rows):
-            return Strip.blank(self.size.width, self.rich_style)
-        return strip(self._rows[y], self._style)
-
-    def _style(self, role: int) -> Style:
-        look, highlighted = self._look, role >= sheet.HIGHLIGHT
-        role -= sheet.HIGHLIGHT if highlighted else 0
-        if role >= Role.LINE:
-            style = _coloured(look.line(role - Role.LINE).colour)
-        else:
-            style = {
-                Role.AXIS: _coloured(look.axis),
-                Role.LEVEL: _coloured(look.level),
-                Role.SAG: _coloured(look.sag) + Style(bold=True),
-                Role.CURSOR: _coloured(look.cursor) + Style(bold=True),
-                Role.STALE: _coloured(look.stale) + Style(bold=True, reverse=True),
-                Role.TITLE: Style(bold=True),
-            }.get(Role(role), Style.null())
-        base = self.rich_style + style
-        return base + Style(bold=True, reverse=True) if highlighted else base
-
-
-def _coloured(name: str) -> Style:
-    return Style(color=Color.parse(name.removeprefix("ansi_")))
+        row = self.rows[y] if y < len(self.rows) else []
+        return strip(row, self._paint.style).apply_style(self.rich_style)

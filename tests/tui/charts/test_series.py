@@ -1,0 +1,126 @@
+"""What each view takes from an answer, and what the cursor reads there."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from physics.answer import Answer
+from physics.bench import answer
+from physics.case import Coil
+from tests.physics.test_bench import CASE
+from tui.charts.cursor import COARSE, END, START, at_sag, moved
+from tui.charts.readout import place, readout
+from tui.charts.series import ChartView, chart_data
+from tui.shop_units import IMPERIAL, METRIC
+
+
+@pytest.mark.parametrize(
+    ("view", "field"),
+    [
+        (ChartView.SHAFT, "shaft_force"),
+        (ChartView.RATE, "rate"),
+        (ChartView.WHEEL, "wheel_force"),
+        (ChartView.WHEEL_RATE, "wheel_rate"),
+    ],
+)
+def test_compared_views_have_a_line_per_setup(six: Answer, view: ChartView, field: str) -> None:
+    chart = chart_data(six, view)
+    assert [line.name for line in chart.lines] == [setup.name for setup in six.setups]
+    assert [line.look for line in chart.lines] == list(range(6))
+    for line, setup in zip(chart.lines, six.setups, strict=True):
+        assert line.y is getattr(setup.curve, field)
+    fast = [line for line in chart_data(six, view, fast=True).lines if line.fast]
+    assert [
+        line.y is getattr(setup.curve, f"fast_{field}") for line, setup in zip(fast, six.setups, strict=True)
+    ]
+    assert len(fast) == 6
+
+
+def test_chambers_add_up_to_the_total_of_the_selected_setup(two: Answer) -> None:
+    chart = chart_data(two, ChartView.CHAMBERS, selected=1)
+    total, positive, negative = chart.lines
+    assert [line.name for line in chart.lines] == ["total", "positive", "negative"]
+    assert len({line.look for line in chart.lines}) == 3
+    assert total.look == 1
+    np.testing.assert_allclose(total.y, positive.y + negative.y)
+    assert (negative.y <= 0).all()
+
+
+def test_two_setups_of_one_name_keep_their_own_chambers(two: Answer) -> None:
+    twins = replace(two, setups=(two.setups[1], replace(two.setups[1])))
+    assert chart_data(twins, ChartView.CHAMBERS, selected=1).lines[0].look == 1
+
+
+def test_wheel_force_has_the_load_and_each_sag_point(six: Answer) -> None:
+    chart = chart_data(six, ChartView.WHEEL)
+    assert chart.level is not None
+    assert chart.level.y == pytest.approx(float(six.load.static_wheel_force))
+    assert [point.name for point in chart.points] == [setup.name for setup in six.setups]
+    assert chart.points[0].x == pytest.approx(0.045, rel=1e-6)
+    for point, line in zip(chart.points, chart.lines, strict=True):
+        assert float(np.interp(point.x, line.x, line.y)) == pytest.approx(point.y, rel=1e-3)
+
+
+def test_a_setup_that_tops_out_has_no_sag_point_and_no_fast_stroke() -> None:
+    stiff = replace(CASE.setups[0], spring=Coil(200e3, 0.02, 4378.0))
+    shown = answer(replace(CASE, setups=(stiff,)))
+    assert chart_data(shown, ChartView.WHEEL).points == ()
+    assert at_sag(shown, 0) is None
+    fast = readout(chart_data(shown, ChartView.SHAFT, fast=True), METRIC, 0.5).readings[0].fast
+    assert fast == "-"
+
+
+def test_without_setups_the_leverage_is_still_there(two: Answer) -> None:
+    none = replace(two, setups=())
+    assert chart_data(none, ChartView.SHAFT).lines == ()
+    assert "add a coil or an air spring" in chart_data(none, ChartView.CHAMBERS).note
+    chart = chart_data(none, ChartView.LEVERAGE)
+    assert readout(chart, METRIC, START).readings[0].value == f"{float(two.frame.leverage_start):.2f}"
+
+
+def test_the_cursor_stays_at_one_place_of_the_bike_in_every_view(two: Answer) -> None:
+    shaft, wheel = chart_data(two, ChartView.SHAFT), chart_data(two, ChartView.WHEEL)
+    assert place(wheel, 0.3) == pytest.approx(0.045)
+    assert place(shaft, 0.3) == pytest.approx(float(two.setups[0].sag.stroke), rel=1e-4)
+    assert place(shaft, START) == 0.0
+    assert place(shaft, END) == pytest.approx(0.060)
+
+
+def test_all_setups_are_read_with_their_units(two: Answer) -> None:
+    read = readout(chart_data(two, ChartView.WHEEL), METRIC, 0.3)
+    assert read.where == "45.0 mm"
+    assert [(reading.name, reading.value) for reading in read.readings] == [
+        ("coil", "552 N"),
+        ("air", "552 N"),
+    ]
+    assert readout(chart_data(two, ChartView.RATE), IMPERIAL, 0.3).readings[0].value == "467 lbf/in"
+
+
+def test_an_unsolved_setup_reads_as_absent(two: Answer) -> None:
+    chart = chart_data(two, ChartView.SHAFT)
+    gone = replace(chart.lines[0], y=np.full_like(chart.lines[0].y, np.nan))
+    read = readout(replace(chart, lines=(gone, chart.lines[1])), METRIC, 0.5)
+    assert read.readings[0].value == "-"
+    assert read.readings[1].value.endswith(" N")
+
+
+def test_the_cursor_moves_on_its_grid() -> None:
+    assert moved(0.30, 1) == pytest.approx(0.31)
+    assert moved(0.30, -1) == pytest.approx(0.29)
+    assert moved(0.30, 1, COARSE) == pytest.approx(0.35)
+    assert moved(0.3141, 1) == pytest.approx(0.32)
+    assert moved(0.3141, -1) == pytest.approx(0.31)
+    assert moved(0.995, 1) == END
+    assert moved(START, -1) == START
+    there = 0.0
+    for _ in range(100):
+        there = moved(there, 1)
+    assert there == END
+
+
+def test_the_cursor_jumps_to_the_sag_of_the_selected_setup(two: Answer) -> None:
+    assert at_sag(two, 1) == pytest.approx(0.30)
+    assert at_sag(two, 7) is None
