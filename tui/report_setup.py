@@ -15,18 +15,24 @@ from tui.shop_units import ABSENT, IMPERIAL, METRIC, Measure, ShopUnits, gauge
 def setup_lines(
     place: str, setup: SetupAnswer, typed: Mapping[str, Raw], answer: Answer, units: ShopUnits
 ) -> list[str]:
-    """Return the lines of one setup; `typed` tells a typed value from a solved one."""
+    """Return the lines of one setup; `typed` tells a typed value from a solved one.
+
+    Its cautions stand between what it is set to and what the hand does with it.
+    """
+    coil, air = setup.coil, setup.air
     lines = [f"{place}: {setup.name}, {setup.kind} spring", f"  {STATES[setup.state].capitalize()}"]
-    if setup.coil is not None:
-        lines += _coil(setup.coil, typed, answer, units)
-    if setup.air is not None:
-        lines += _air(setup.air, typed, answer, units)
-    lines += _sag(setup, units)
-    if setup.air is not None and setup.air.fill is not None:
-        lines += _fill(setup.air.fill, setup.air, answer, units)
-    if setup.air is not None and setup.air.spacers:
-        lines += _spacers(setup.air, answer, units)
-    return lines + caution_lines(setup.cautions, answer, units)
+    if coil is not None:
+        lines += _coil(coil, typed, units)
+    if air is not None:
+        lines += _air(air, typed, answer, units)
+    lines += _sag(setup, units) + caution_lines(setup.cautions, answer, units)
+    if coil is not None and coil.buyable:
+        lines += _coils_to_buy(coil, answer, units)
+    if air is not None and air.fill is not None:
+        lines += _fill(air.fill, air, answer, units)
+    if air is not None and air.spacers:
+        lines += _spacers(air, answer, units)
+    return lines
 
 
 def caution_lines(
@@ -46,19 +52,20 @@ def _how(typed: Raw | None) -> str:
     return "solved for the target" if typed == "solve" else "as typed"
 
 
-def _coil(coil: CoilAnswer, typed: Mapping[str, Raw], answer: Answer, units: ShopUnits) -> list[str]:
+def _coil(coil: CoilAnswer, typed: Mapping[str, Raw], units: ShopUnits) -> list[str]:
     preload = units.show(float(coil.preload), Measure.TRAVEL)
     turns = units.show(float(coil.preload_turns), Measure.TURNS)
-    staged = "stages" in typed
-    rate = "in stages, as typed" if staged else _both(float(coil.rate), Measure.SPRING_RATE)
-    lines = [
-        f"  Spring rate: {rate}" + ("" if staged else f", {_how(typed.get('rate'))}"),
+    rate = f"{_both(float(coil.rate), Measure.SPRING_RATE)}, {_how(typed.get('rate'))}"
+    return [
+        f"  Spring rate: {'in stages, as typed' if 'stages' in typed else rate}",
         f"  Preload: {preload}" + ("" if turns == ABSENT else f", {turns} of the collar"),
     ]
-    if coil.buyable:
-        lines.append("  Coils to buy on either side")
+
+
+def _coils_to_buy(coil: CoilAnswer, answer: Answer, units: ShopUnits) -> list[str]:
+    lines = ["  Coils to buy on either side"]
     for choice in coil.buyable:
-        lines += [f"    {_choice(choice, answer, units)}"]
+        lines.append(f"    {_choice(choice, answer, units)}")
         lines += caution_lines(choice.cautions, answer, units, "      ")
     return lines
 

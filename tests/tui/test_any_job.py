@@ -3,7 +3,7 @@
 import json
 import math
 
-from hypothesis import HealthCheck, example, given, settings
+from hypothesis import HealthCheck, assume, example, given, settings
 from hypothesis import strategies as st
 
 from tui.jobs.answer_json import answer_object
@@ -50,6 +50,9 @@ RAW = st.recursive(
     ),
     max_leaves=6,
 )
+
+
+DEMO_TEXT = toml_text(demo_job(), None)
 
 
 def paths(tree: Raw, here: Path = ()) -> list[Path]:
@@ -187,8 +190,8 @@ def parsed_or_refused(text: str) -> Job | UnusableJob:
 
 @given(mutated())
 @settings(max_examples=50, deadline=None)
-def test_what_is_answered_can_be_saved_and_read_again(job: Job) -> None:
-    if isinstance(answered_or_refused(job), UnusableJob):
-        return
+def test_any_job_can_be_saved_and_read_again(job: Job) -> None:
+    # A number that is not one is not equal to itself either.
+    assume("nan" not in repr(job.tree))
     assert parse(toml_text(job, None)) == job
-    assert parse(toml_text(job, toml_text(demo_job(), None))) == job
+    assert parse(toml_text(job, DEMO_TEXT)) == job

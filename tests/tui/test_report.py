@@ -56,6 +56,12 @@ def test_cautions_stand_with_their_setup() -> None:
     assert all("label's limit of 150 psi" not in line for line in over[:place])
 
 
+def test_the_caution_comes_before_the_pumping() -> None:
+    told = lines()
+    never = next(index for index, line in enumerate(told) if line.startswith("Caution: Never pump above"))
+    assert never < next(index for index, line in enumerate(told) if line.startswith("Filling: pump to"))
+
+
 def test_a_setup_that_does_not_settle_says_so_and_gives_no_number() -> None:
     soft = DEMO.with_value(("setup", 0, "rate"), "50 lbf/in")
     soft = soft.without(("setup", 0, "bumper_length")).without(("setup", 0, "bumper_force"))
