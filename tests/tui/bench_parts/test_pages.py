@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,11 +12,13 @@ from physics.bench import answer
 from physics.case import Air, Coil, EqualisedNegative, MechanicalNegative, NoNegative, SeparateNegative, Setup
 from tests.physics.test_bench import AIR, CASE, LBF_IN, PSI, SHOP
 from tests.tui.bench_parts.screens import NOTHING, SIZES, Waiting, painted
+from tui.bench.dialogs_faults import fault_lines, faults_page
 from tui.bench.dialogs_page import STALE, Page, Paragraph, Tone
 from tui.bench.filling import filling, filling_page
 from tui.bench.help import help_lines, help_page, key_name
 from tui.bench.ordering import ordering, ordering_page
 from tui.glyphs import ASCII, UTF8, Glyphs
+from tui.jobs.faults import JobFault
 from tui.shop_units import METRIC, USUAL, ShopUnits
 
 OUTSIDE = float(SHOP.pressure)
@@ -232,6 +235,25 @@ def test_keys_are_named_as_on_the_keyboard(key: str, name: str) -> None:
     assert key_name(key) == name
 
 
+# --- faults ----------------------------------------------------------------------------------
+
+FAULTS = (
+    JobFault(("setup", 0, "rate"), '"500" has no unit', "a spring rate is accepted"),
+    JobFault((), "not TOML: [b]\x1b[2J", "a job file in TOML is accepted"),
+)
+
+
+def test_every_fault_is_listed_with_its_place() -> None:
+    lines = fault_lines(FAULTS)
+    assert [line.text for line in lines[1:3]] == [
+        "setup.0.rate",
+        '"500" has no unit; a spring rate is accepted.',
+    ]
+    assert lines[0].text.startswith("2 faults to put right")
+    assert fault_lines(FAULTS[:1])[0].text.startswith("1 fault to put right")
+    assert lines[3].text == "file"
+
+
 # --- on the screen ---------------------------------------------------------------------------
 
 NAMED = replace(CASE, setups=tuple(replace(setup, name=f"[i]{setup.name}\x1b[J") for setup in CASE.setups))
@@ -240,6 +262,7 @@ PAGES: dict[str, Callable[[Glyphs], Page]] = {
     "springs": lambda glyphs: ordering_page(answer(NAMED), 0, USUAL, glyphs, stale=True),
     "spacers": lambda glyphs: ordering_page(answer(NAMED), 1, USUAL, glyphs),
     "help": lambda glyphs: help_page(GROUPS, glyphs),
+    "faults": lambda glyphs: faults_page(Path("[i]x.toml"), FAULTS * 9, glyphs),
 }
 
 
