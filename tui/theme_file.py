@@ -7,9 +7,7 @@ from collections.abc import Mapping
 from difflib import get_close_matches
 from typing import Any, cast
 
-from tui.charts.look import LINE_STYLES, ChartLook, LineLook, LineStyle
-
-LEAST_LINES = 6
+from tui.charts.look import LEAST_LOOKS, LINE_STYLES, ChartLook, LineLook, LineStyle
 
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
 _HUES = ("black", "red", "green", "yellow", "blue", "magenta", "cyan", "white")
@@ -119,8 +117,8 @@ class _Reader:
         if not isinstance(given, list) or not all(isinstance(line, dict) for line in given):
             self.fault("line", given, "a list of [[line]] tables")
             return ()
-        if len(given) < LEAST_LINES:
-            self.faults.append(f"only {len(given)} [[line]] tables; {LEAST_LINES} or more are accepted")
+        if len(given) < LEAST_LOOKS:
+            self.faults.append(f"only {len(given)} [[line]] tables; {LEAST_LOOKS} or more are accepted")
         lines = tuple(self._line(line, f"line {number}") for number, line in enumerate(given, 1))
         self._distinct(lines)
         return lines

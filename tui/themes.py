@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 PLAIN, SIXTEEN, DARK = "plain", "sixteen", "dark"
 """Shipped themes that a terminal is given by itself."""
 
+ASKED = "SPRINGWRIGHT_THEME"
+"""Variable of the environment that names a theme."""
+
 _ANSI_VARIABLES = {"ansi-background": "ansi_default", "ansi-foreground": "ansi_default"}
 """The framework's own style sheets ask every theme of the terminal's colours for these."""
 
@@ -55,6 +58,16 @@ class Found:
 
     themes: Mapping[str, ThemeData]
     faults: tuple[str, ...]
+
+    def choose(self, environ: Mapping[str, str]) -> tuple[ThemeData, str]:
+        """Return the theme asked for or the terminal's own, and what is wrong with what was asked."""
+        asked, ordinary = environ.get(ASKED, ""), self.themes[default_theme(environ)]
+        if not asked or no_colour(environ):
+            return ordinary, ""
+        if asked in self.themes:
+            return self.themes[asked], ""
+        *names, last = sorted(self.themes)
+        return ordinary, f"{ASKED}: there is no theme {asked!r}; {', '.join(names)} or {last} is accepted"
 
 
 def find_themes(user_folder: Path | None = None) -> Found:
@@ -119,8 +132,8 @@ def forget_empty_no_color(environ: MutableMapping[str, str]) -> None:
 def default_theme(environ: Mapping[str, str]) -> str:
     """Return the name of the theme for this terminal.
 
-    Without colour the framework sends none only if it is told to use the terminal's own colours, which
-    `plain` does.
+    Under NO_COLOR the framework by itself sends greys: it must be told from the start to use the
+    terminal's own colours, `App(ansi_color=True)`.
     """
     if no_colour(environ):
         return PLAIN

@@ -33,6 +33,30 @@ def test_few_and_no_colours_are_promised_by_name() -> None:
             assert set(colours) == {"ansi_default"}
 
 
+def contrast(one: str, other: str) -> float:
+    """Contrast ratio of two colours, W3C Web Content Accessibility Guidelines 2.1."""
+
+    def luminance(colour: str) -> float:
+        parts = [int(colour[place : place + 2], 16) / 255 for place in (1, 3, 5)]
+        red, green, blue = (
+            part / 12.92 if part <= 0.03928 else ((part + 0.055) / 1.055) ** 2.4 for part in parts
+        )
+        return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+    low, high = sorted((luminance(one), luminance(other)))
+    return (high + 0.05) / (low + 0.05)
+
+
+@pytest.mark.parametrize("name", ["dark", "light"])
+def test_everything_stands_out_from_the_background(name: str) -> None:
+    theme = themes.find_themes(Path("/nowhere")).themes[name]
+    look, background = theme.look, theme.ui["background"]
+    words = [theme.ui[key] for key in ("foreground", "accent", "success", "warning", "error")]
+    for colour in [*words, *(line.colour for line in look.lines), look.level, look.sag, look.stale]:
+        assert contrast(colour, background) >= 4.5, colour
+    assert contrast(look.axis, background) >= 3.0
+
+
 def test_a_theme_of_ones_own_goes_first(tmp_path: Path) -> None:
     (tmp_path / "dark.toml").write_text(GOOD.replace("#7fd1ae", "#123456"), encoding="utf-8")
     (tmp_path / "mine.toml").write_text(GOOD, encoding="utf-8")
@@ -84,6 +108,17 @@ def test_too_few_lines_are_refused(tmp_path: Path) -> None:
 )
 def test_the_terminal_chooses(environ: dict[str, str], name: str) -> None:
     assert themes.default_theme(environ) == name
+
+
+def test_a_theme_can_be_asked_for_by_name() -> None:
+    found = themes.find_themes(Path("/nowhere"))
+    deep = {"COLORTERM": "truecolor"}
+    assert found.choose(deep | {"SPRINGWRIGHT_THEME": "light"})[0].name == "light"
+    assert found.choose(deep | {"SPRINGWRIGHT_THEME": ""})[0].name == "dark"
+    assert found.choose({"SPRINGWRIGHT_THEME": "light", "NO_COLOR": "1"})[0].name == "plain"
+    theme, fault = found.choose(deep | {"SPRINGWRIGHT_THEME": "lite"})
+    assert theme.name == "dark"
+    assert fault == "SPRINGWRIGHT_THEME: there is no theme 'lite'; dark, light, plain or sixteen is accepted"
 
 
 def test_an_empty_no_color_is_taken_out() -> None:

@@ -11,6 +11,9 @@ from tui.glyphs import ASCII, LETTERS, UTF8, Glyphs
 LineStyle = Literal["braille", "block", "dot", "ascii"]
 LINE_STYLES: tuple[LineStyle, ...] = get_args(LineStyle)
 
+LEAST_LOOKS = 6
+"""Lines that every theme can tell apart."""
+
 
 class Role(IntEnum):
     """What a cell of the chart is for; a line has `LINE` plus the number of its look."""

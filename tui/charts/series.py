@@ -10,6 +10,7 @@ import numpy as np
 
 from physics.answer import Answer, Curve, SetupAnswer
 from physics.arrays import Values, values
+from tui.charts.look import LEAST_LOOKS
 from tui.shop_units import Measure
 
 
@@ -80,6 +81,7 @@ class ChartData:
     note: str = ""
 
 
+_CHAMBER_LOOKS = (2, 3, 0)
 _STROKE = Axis("shock stroke", Measure.TRAVEL)
 _TRAVEL = Axis("wheel travel", Measure.TRAVEL)
 _FIELDS = {
@@ -145,16 +147,18 @@ def _chambers(answer: Answer, selected: int, fast: bool) -> ChartData:
     )
 
 
-def _chamber_lines(setup: SetupAnswer, look: int, fast: bool) -> Iterator[Line]:
+def _chamber_lines(setup: SetupAnswer, number: int, fast: bool) -> Iterator[Line]:
+    # The total keeps the look its setup has in the other views, the chambers take two of the rest.
+    own = min(number, LEAST_LOOKS - 1)
+    push, pull, *_ = (look for look in _CHAMBER_LOOKS if look != own)
     curve = setup.curve
     parts = [(False, curve.positive, curve.negative)]
     if fast:
         parts.append((True, curve.fast_positive, curve.fast_negative))
     for is_fast, positive, negative in parts:
-        # The total keeps the look its setup has in the other views.
-        yield Line("total", look, curve.stroke, values(positive + negative), is_fast)
-        yield Line("positive", look + 1, curve.stroke, positive, is_fast)
-        yield Line("negative", look + 2, curve.stroke, negative, is_fast)
+        yield Line("total", own, curve.stroke, values(positive + negative), is_fast)
+        yield Line("positive", push, curve.stroke, positive, is_fast)
+        yield Line("negative", pull, curve.stroke, negative, is_fast)
 
 
 def _leverage(answer: Answer) -> ChartData:

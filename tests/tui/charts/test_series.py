@@ -12,6 +12,7 @@ from physics.bench import answer
 from physics.case import Coil
 from tests.physics.test_bench import CASE
 from tui.charts.cursor import COARSE, END, START, at_sag, moved
+from tui.charts.look import LEAST_LOOKS
 from tui.charts.readout import place, readout
 from tui.charts.series import ChartView, chart_data
 from tui.shop_units import IMPERIAL, METRIC
@@ -47,6 +48,14 @@ def test_chambers_add_up_to_the_total_of_the_selected_setup(two: Answer) -> None
     assert total.look == 1
     np.testing.assert_allclose(total.y, positive.y + negative.y)
     assert (negative.y <= 0).all()
+
+
+@pytest.mark.parametrize("number", range(8))
+def test_the_chambers_of_any_setup_are_told_apart_in_every_theme(two: Answer, number: int) -> None:
+    many = replace(two, setups=(two.setups[1],) * 8)
+    looks = [line.look for line in chart_data(many, ChartView.CHAMBERS, selected=number).lines]
+    assert len(set(looks)) == 3
+    assert max(looks) < LEAST_LOOKS
 
 
 def test_two_setups_of_one_name_keep_their_own_chambers(two: Answer) -> None:
