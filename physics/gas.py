@@ -21,9 +21,8 @@ _B0, _B1, _B2 = 1.38475e-3, -0.41398, -24.315
 _C = 1.7809e-6
 _HEAT0, _HEAT1, _HEAT2 = 734.891, -0.165409, 3.60147e-4
 _NEWTON_STEPS = 30
-_TOLERANCE = 1e-13
-_LAST_STEP = 1e-7
-"""Last step in ln T; Newton squares it."""
+_LAST_STEP = 1e-8
+"""Last relative step in ρ or T; Newton squares it."""
 
 
 def _b(T: Values) -> Values:
@@ -38,14 +37,15 @@ def _b_plus_t_db(T: Values) -> Values:
 
 def pressure(density: Scalar, T: Scalar) -> Values:
     """Return p [Pa] at a density [kg/m³] and temperature [K]."""
-    return isotherm(density, T)[0]
+    return values(isotherm(density, T)[0])
 
 
 def isotherm(density: Scalar, T: Scalar) -> tuple[Values, Values]:
     """Return p [Pa] and (∂p/∂ρ)_T [Pa m³/kg] at a density [kg/m³] and temperature [K]."""
     rho, T = values(density), values(T)
-    heat, b_rho, c_rho2 = GAS_CONSTANT * T, _b(T) * rho, _C * rho * rho
-    return values(rho * heat * (1 + b_rho + c_rho2)), values(heat * (1 + 2 * b_rho + 3 * c_rho2))
+    heat, b = GAS_CONSTANT * T, _b(T)
+    p = (1 + rho * (b + _C * rho)) * (rho * heat)
+    return p, (1 + rho * (2 * b + 3 * _C * rho)) * heat
 
 
 def density(p: Scalar, T: Scalar) -> Values:
@@ -56,7 +56,7 @@ def density(p: Scalar, T: Scalar) -> Values:
         reached, slope = isotherm(rho, T)
         step = (reached - target) / slope
         rho = values(rho - step)
-        if not (np.abs(step) > _TOLERANCE * np.abs(rho)).any():
+        if not (np.abs(step) > _LAST_STEP * np.abs(rho)).any():
             break
     return rho
 

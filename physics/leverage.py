@@ -63,7 +63,7 @@ class LeverageCurve:
         # A travel that does not exist stays NaN through t; only its index needs a number, fmin gives one.
         index = np.fmin(place, INTERVALS - 1).astype(np.intp)
         t = place - index
-        l0, l1, l2, l3, x0, x1, x2, x3 = self.pieces[:, self.first_piece + index]
+        l0, l1, l2, l3, x0, x1, x2, x3 = self.pieces.take(self.first_piece + index, 1)
         ratio = l0 + t * (l1 + t * (l2 + t * l3))
         slope = (l1 + t * (2 * l2 + 3 * t * l3)) / step
         return Places(values(place * step), values(x0 + t * (x1 + t * (x2 + t * x3))), ratio, slope)

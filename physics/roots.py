@@ -4,7 +4,7 @@ Guarantee: where `law` is finite and continuous between `low` and `high`, not ab
 below it at `high`, the answer lies in a bracket with that property that is no wider than the tolerance.
 Slopes only make it quick: they may be zero, infinite, NaN or plainly wrong. Every
 `PATIENCE`-th evaluation halves the bracket whatever Newton thinks, so it takes at most
-`PATIENCE` log₂(width/tolerance) of them, 290 for a bracket from −1 to 1; a smooth law takes three to five.
+`PATIENCE` log₂(width/tolerance) of them, 410 for a bracket from −1 to 1; a smooth law takes three to five.
 """
 
 from __future__ import annotations
@@ -20,8 +20,8 @@ from physics.arrays import Marks, Values, values
 
 RELATIVE_TOLERANCE = 1e-12
 """Widest final bracket, as a share of the larger end of the first one."""
-PATIENCE = 7
-MOST_STEPS = 320
+PATIENCE = 10
+MOST_STEPS = 450
 
 Law = Callable[[Values], tuple[Values, Values]]
 
@@ -65,19 +65,19 @@ class _Bracket:
         return self.inside(self.low - self.below * (self.high - self.low) / (self.above - self.below))
 
     def middle(self) -> Values:
-        return values(self.low + (self.high - self.low) / 2)
+        return values((self.low + self.high) / 2)
 
     def inside(self, wanted: Values) -> Values:
         """Return the middle in place of what does not lie inside."""
-        return values(np.where((wanted > self.low) & (wanted < self.high), wanted, self.middle()))
+        inside = (wanted > self.low) & (wanted < self.high)
+        return wanted if inside.all() else values(np.where(inside, wanted, self.middle()))
 
     def best(self) -> Values:
         """Return the end that is nearer to zero in value."""
         return values(np.where(np.abs(self.below) <= np.abs(self.above), self.low, self.high))
 
     def open(self, tolerance: Values) -> Marks:
-        wide = self.high - self.low > tolerance
-        return np.asarray(wide & (self.below != 0) & (self.above != 0))
+        return np.asarray((self.high - self.low > tolerance) & (self.below < 0) & (self.above > 0))
 
 
 def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Values, Values] | None = None) -> Roots:

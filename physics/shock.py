@@ -91,7 +91,7 @@ def at_wheel(force: Values, rate: Values, ratio: Values, slope: Values) -> tuple
     Virtual work, F_w dw = F dx with dx/dw = 1/L, friction at the pivots left out: F_w = F/L, and its
     slope is dF_w/dw = k/L² − F L′/L².
     """
-    return values(force / ratio), values((rate - force * slope) / (ratio * ratio))
+    return force / ratio, (rate - force * slope) / (ratio * ratio)
 
 
 def coil_of(setup: Setup) -> Coil:

@@ -85,7 +85,9 @@ def solved_pressure(
         here, slope = force(rho)
         return values(here - needed), slope
 
-    low, high = (gas.density(p, shop.temperature) for p in (shop.pressure, HIGHEST_PRESSURE))
+    # What is in it before it is pumped, and what would be beyond any pump.
+    low = empty.charged().positive.density_at(np.zeros(1))[..., 0]
+    high = gas.density(HIGHEST_PRESSURE, shop.temperature)
     return gas.pressure(bracketed_root(excess, low, high).at, shop.temperature)
 
 
@@ -101,14 +103,15 @@ def _filled_force(empty: Shock, stroke: Values) -> Law:
         chambers.append(air.negative)
         fixed = values(fixed - here.negative[..., 0])
     unit = air.positive.mass / air.positive.volume
-    parts = [(chamber.area, chamber.density_at(at)[..., 0] / unit) for chamber in chambers]
-    outside, T = empty.ambient.pressure, empty.ambient.temperature
+    multiples = [chamber.density_at(at)[..., 0] / unit for chamber in chambers]
+    areas, T = [chamber.area for chamber in chambers], empty.ambient.temperature
+    beside = fixed - sum(areas) * empty.ambient.pressure
 
     def force(rho: Values) -> tuple[Values, Values]:
-        total, rising = fixed, values(0.0)
-        for area, multiple in parts:
+        total, rising = beside, values(0.0)
+        for area, multiple in zip(areas, multiples, strict=True):
             p, slope = gas.isotherm(multiple * rho, T)
-            total, rising = total + area * (p - outside), rising + area * multiple * slope
+            total, rising = values(total + area * p), values(rising + area * multiple * slope)
         return total, rising
 
     return force

@@ -73,7 +73,7 @@ def sweep(case: Case) -> Sweep:
 
 def _shapes(data: object) -> Iterator[tuple[int, ...]]:
     """Yield the shape of every array in an answer."""
-    if isinstance(data, np.ndarray):
+    if isinstance(data, np.ndarray | np.floating):
         yield data.shape
     elif isinstance(data, tuple):
         for part in data:
@@ -86,7 +86,7 @@ def _shapes(data: object) -> Iterator[tuple[int, ...]]:
 def _spread(data: Data, shape: tuple[int, ...]) -> Data:
     """Return an answer with every array broadcast to the shape of the cases."""
     wide: object = data
-    if isinstance(data, np.ndarray):
+    if isinstance(data, np.ndarray | np.floating):
         wide = np.broadcast_to(data, shape)
     elif isinstance(data, tuple):
         wide = tuple(_spread(part, shape) for part in data)
