@@ -93,13 +93,13 @@ FIT = (
     ),
     Figure(
         "sag_least", "sag, least", Part.FIT, Measure.TRAVEL, lambda s, _: s.sag.band_low,
-        "Seals can hold the wheel as high as this. Bounce and let it settle; a reading between least "
-        "and most is right.",
+        "Seal drag can stop the wheel this early. Bounce it and let it settle; any reading from least to "
+        "most is right.",
     ),
     Figure(
         "sag_most", "sag, most", Part.FIT, Measure.TRAVEL, lambda s, _: s.sag.band_high,
-        "Seals can hold the wheel as low as this. A wide gap from least to most means draggy seals: "
-        "less friction narrows it.",
+        "Seal drag can hold the wheel this deep. A wide gap from least to most means draggy seals; fresh "
+        "ones narrow it.",
     ),
     Figure(
         "sag_force", "shaft load at sag", Part.FIT, Measure.FORCE, lambda s, _: s.sag.shaft_force,

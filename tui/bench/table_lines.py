@@ -64,9 +64,9 @@ def _header(view: TableView, shown: int) -> Row:
     glyphs, plan = view.look.glyphs, view.columns
     above = glyphs.up if view.first else " "
     below = glyphs.down if view.first + shown < len(view.rows) else " "
-    left = MARK + plan.label + (1 + plan.unit if plan.unit else 0)
-    word, role = _corner(view, left - MARK)
-    line = cells(above + below, Role.HEADER) + fitted(cells(word, role), left - MARK, glyphs.ellipsis)
+    room = plan.label + (1 + plan.unit if plan.unit else 0) - 1
+    word, role = _corner(view, room)
+    line = cells(f"{above}{below} ", Role.HEADER) + fitted(cells(word, role), room, glyphs.ellipsis)
     for setup in plan.setups:
         line += _right(_name(view, setup), plan.value, glyphs.ellipsis)
         if setup and plan.change:
@@ -80,10 +80,9 @@ def _corner(view: TableView, room: int) -> tuple[str, Role]:
         return _longest(("STALE: last good answer", "STALE, last good", "STALE"), room), Role.STALE_WORD
     shown = view.columns.setups
     if len(shown) < len(view.names):
-        numbers = ", ".join(str(setup + 1) for setup in shown)
-        return _longest((f"setup {numbers} of {len(view.names)}", f"{numbers} of {len(view.names)}"), room), (
-            Role.HEADER
-        )
+        numbers = ", ".join(str(setup + 1) for setup in shown) + f" of {len(view.names)}"
+        word = "setups" if len(shown) > 1 else "setup"
+        return _longest((f"{word} {numbers}", numbers), room), Role.HEADER
     return "figures", Role.HEADER
 
 
