@@ -8,28 +8,8 @@ from typing import Protocol
 from tui.bench.dialogs_page import Page, Paragraph, Tone
 from tui.glyphs import Glyphs
 
-_NAMES = {
-    "plus": "+",
-    "minus": "-",
-    "comma": ",",
-    "full_stop": ".",
-    "slash": "/",
-    "question_mark": "?",
-    "exclamation_mark": "!",
-    "colon": ":",
-    "semicolon": ";",
-    "equals_sign": "=",
-    "less_than_sign": "<",
-    "greater_than_sign": ">",
-    "left_square_bracket": "[",
-    "right_square_bracket": "]",
-    "left_curly_bracket": "{",
-    "right_curly_bracket": "}",
-    "space": "Space",
-    "pageup": "PgUp",
-    "pagedown": "PgDn",
-}
-"""Names of keys in the framework that a person would not know."""
+_NAMES = {"pageup": "PgUp", "pagedown": "PgDn"}
+"""Keys that stand on a keyboard in other letters than in the framework."""
 
 _KEYS = 20
 """Columns for the keys of an action."""
@@ -40,7 +20,7 @@ class Action(Protocol):
 
     @property
     def keys(self) -> Sequence[str]:
-        """Its keys, as the framework names them."""
+        """Its keys: characters, or names as the framework has them."""
 
     @property
     def meaning(self) -> str:

@@ -203,7 +203,7 @@ class Group:
 
 
 GROUPS = (
-    Group("Values", (Act(("plus", "="), "One step up."),)),
+    Group("Values", (Act(("+", "="), "One step up."),)),
     Group("Job", (Act(("ctrl+s",), "Save [b]it[/b]."),)),
 )
 
