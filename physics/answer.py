@@ -51,7 +51,7 @@ class Sag:
     """Where the wheel settles under the rider, NaN where it does not.
 
     Wheel and shock in m and as a fraction, shaft force [N] there. `band_low`, `band_high` [m] of wheel
-    travel are where seal friction can hold it.
+    travel are how far seal friction can hold it to either side, the ends of the travel at most.
     """
 
     wheel: Values

@@ -17,7 +17,8 @@ Words = NDArray[np.str_]
 Scalar = float | NDArray[np.float64]
 
 NONE: Values = np.asarray(np.nan)
-"""A figure that does not exist."""
+"""A figure that does not exist; read-only."""
+NONE.flags.writeable = False
 
 
 def values(number: npt.ArrayLike) -> Values:

@@ -21,17 +21,19 @@ from physics.sag import UnderLoad, under_load
 from physics.shock import Shock, air_of, shock_of
 from physics.solve import solved
 from physics.stand import Stand, stand
+from physics.trees import freeze
 from physics.walk import walk
 
 
 def answer(case: Case) -> Answer:
     """Return the answer to a case of one job (every parameter a single number).
 
-    Raises `Refused` with every fault of load, frame and setups at once, a setup's index in the path.
+    The arrays of the answer are read-only. Raises `Refused` with every fault of load, frame and setups at
+    once, a setup's index in the path.
     """
     bike = stand(case)
     places = even_strokes(bike.lever)
-    return Answer(
+    found = Answer(
         load=bike.load,
         frame=frame_answer(bike.lever),
         target=case.target,
@@ -39,6 +41,8 @@ def answer(case: Case) -> Answer:
         setups=tuple(_setup_answer(setup, bike, places) for setup in case.setups),
         cautions=frame_cautions(case.frame, bike.lever),
     )
+    freeze(found)
+    return found
 
 
 def _setup_answer(asked: Setup, bike: Stand, places: Places) -> SetupAnswer:

@@ -11,7 +11,7 @@ from physics.arrays import Scalar, Values, values
 from physics.case import Air, Ambient, Coil, Setup
 from physics.coil import coil_faults, coil_force, coil_kinks
 from physics.extras import bumper_force, extras_faults, gas_force
-from physics.faults import Fault, Refused
+from physics.faults import Fault
 from physics.leverage import LeverageCurve
 
 
@@ -124,13 +124,10 @@ def setup_faults(setup: Setup, full: Scalar) -> tuple[Fault, ...]:
 
 
 def shock_of(setup: Setup, lever: LeverageCurve, shop: Ambient, ambient: Ambient | None = None) -> Shock:
-    """Return the shock of a setup whose rate or pressure is known, filled in the shop, in `ambient` air.
+    """Return the shock of a setup without faults, filled in the shop, in `ambient` air.
 
-    Raises `Refused` for a setup that cannot exist, `ValueError` for one still to be solved.
+    Raises `ValueError` for one whose pressure is still to be solved.
     """
-    faults = setup_faults(setup, lever.stroke)
-    if faults:
-        raise Refused(*faults)
     air = None
     if isinstance(setup.spring, Air):
         air = charge(setup.spring, pressure_of(setup), shop)

@@ -9,10 +9,10 @@ import numpy as np
 from physics import gas
 from physics.arrays import Values, values
 from physics.case import Ambient, Case, Coil, EqualisedNegative, Setup, Target
-from physics.leverage import LeverageCurve, leverage_curve
-from physics.load import wheel_load
+from physics.leverage import LeverageCurve
 from physics.roots import Law, bracketed_root
 from physics.shock import Shock, air_of, coil_of, shock_of, with_pressure, with_rate
+from physics.stand import stand
 
 HIGHEST_PRESSURE = 60e5
 """Largest set pressure looked at [Pa absolute]: beyond any shock pump and inside the gas law's range."""
@@ -23,8 +23,9 @@ def solved_case(case: Case) -> Case:
 
     Raises `Refused` for a load, a frame or a setup that cannot be.
     """
-    static, lever = wheel_load(case.load).static_wheel_force, leverage_curve(case.frame)
-    setups = tuple(solved(setup, lever, case.shop, case.target, static) for setup in case.setups)
+    bike = stand(case)
+    static = bike.load.static_wheel_force
+    setups = tuple(solved(setup, bike.lever, case.shop, case.target, static) for setup in case.setups)
     return replace(case, setups=setups)
 
 

@@ -7,9 +7,8 @@ case at a time stays with `physics.bench`: curves, fill rounds, spacer counts, c
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, fields, is_dataclass, replace
-from typing import TYPE_CHECKING, Literal, TypeGuard, TypeVar, cast
+from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 
@@ -25,12 +24,8 @@ from physics.sag import under_load
 from physics.shock import shock_of
 from physics.solve import solved
 from physics.stand import Stand, stand
+from physics.trees import arrays_in, mapped
 from physics.walk import walk
-
-if TYPE_CHECKING:
-    from _typeshed import DataclassInstance
-
-Data = TypeVar("Data")
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,37 +62,8 @@ def sweep(case: Case) -> Sweep:
     """
     bike = stand(case)
     found = Sweep((), bike.load, tuple(_swept(setup, bike) for setup in case.setups))
-    shape = np.broadcast_shapes(*_shapes(found))
-    return replace(_spread(found, shape), cases=shape)
-
-
-def _shapes(data: object) -> Iterator[tuple[int, ...]]:
-    """Yield the shape of every array in an answer."""
-    if isinstance(data, np.ndarray | np.floating):
-        yield data.shape
-    elif isinstance(data, tuple):
-        for part in data:
-            yield from _shapes(part)
-    elif _is_answer(data):
-        for field in fields(data):
-            yield from _shapes(getattr(data, field.name))
-
-
-def _spread(data: Data, shape: tuple[int, ...]) -> Data:
-    """Return an answer with every array broadcast to the shape of the cases."""
-    wide: object = data
-    if isinstance(data, np.ndarray | np.floating):
-        wide = np.broadcast_to(data, shape)
-    elif isinstance(data, tuple):
-        wide = tuple(_spread(part, shape) for part in data)
-    elif _is_answer(data):
-        wide = replace(data, **{f.name: _spread(getattr(data, f.name), shape) for f in fields(data)})
-    return cast(Data, wide)
-
-
-def _is_answer(data: object) -> TypeGuard[DataclassInstance]:
-    """Tell an answer from the setup it is about, which keeps its numbers as they are."""
-    return is_dataclass(data) and not isinstance(data, Setup)
+    shape = np.broadcast_shapes(*(array.shape for array in arrays_in(found)))
+    return replace(mapped(found, lambda array: np.broadcast_to(array, shape)), cases=shape)
 
 
 def _swept(asked: Setup, bike: Stand) -> SweptSetup:

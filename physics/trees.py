@@ -1,0 +1,57 @@
+"""An answer as a tree of arrays: every array in it, whatever dataclass or tuple holds it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import fields, is_dataclass, replace
+from typing import TYPE_CHECKING, TypeGuard, TypeVar, cast
+
+import numpy as np
+
+from physics.arrays import Values
+from physics.case import Ambient, Setup, Target
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+Data = TypeVar("Data")
+
+
+def arrays_in(data: object) -> Iterator[Values]:
+    """Yield every array of an answer; numbers that were given, in setups, target and air, are not its own."""
+    if isinstance(data, np.ndarray | np.floating):
+        yield np.asarray(data)
+    elif isinstance(data, tuple):
+        for part in data:
+            yield from arrays_in(part)
+    elif _is_answer(data):
+        for field in fields(data):
+            yield from arrays_in(getattr(data, field.name))
+
+
+def mapped(data: Data, change: Callable[[Values], Values]) -> Data:
+    """Return an answer with every array changed."""
+    new: object = data
+    if isinstance(data, np.ndarray | np.floating):
+        new = change(np.asarray(data))
+    elif isinstance(data, tuple):
+        new = tuple(mapped(part, change) for part in data)
+    elif _is_answer(data):
+        new = replace(data, **{f.name: mapped(getattr(data, f.name), change) for f in fields(data)})
+    return cast(Data, new)
+
+
+def freeze(data: object) -> None:
+    """Make every array of an answer read-only: setups share some of them."""
+    if isinstance(data, np.ndarray):
+        data.setflags(write=False)
+    elif isinstance(data, tuple):
+        for part in data:
+            freeze(part)
+    elif _is_answer(data):
+        for field in fields(data):
+            freeze(getattr(data, field.name))
+
+
+def _is_answer(data: object) -> TypeGuard[DataclassInstance]:
+    return is_dataclass(data) and not isinstance(data, Setup | Ambient | Target | type)
