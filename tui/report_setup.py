@@ -119,7 +119,9 @@ def _fill(fill: Fill, air: AirAnswer, answer: Answer, units: ShopUnits) -> list[
     rounds = zip(fill.readings, fill.pump_gauge, strict=True)
     for number, (reading, shown) in enumerate(rounds, start=1):
         left, pumped = (_pressure(float(pressure), answer, units) for pressure in (reading, shown))
-        lines.append(f"    After round {number} it holds {left}; the pump put back on shows {pumped}")
+        # Without a hose volume the pump takes nothing, and both would be one number.
+        on_pump = "" if shown == reading else f"; the pump put back on shows {pumped}"
+        lines.append(f"    After round {number} it holds {left}{on_pump}")
     lines.append(f"    It holds after {fill.rounds} rounds" if fill.holds else "    It never settles on this")
     single = _pressure(float(fill.single_fill), answer, units)
     if single != ABSENT:

@@ -13,7 +13,7 @@ _MM = 1e-3
 _N_PER_MM = 1e3
 _PSI = 6894.757293168
 _BAR = 1e5
-_LBF_PER_IN = 175.126835246
+_LBF_PER_IN = 0.45359237 * 9.80665 / 0.0254
 
 
 def number(value: Values | float, unit: float = 1.0) -> float | None:

@@ -14,7 +14,7 @@ _MM = 1e-3
 _CM3 = 1e-6
 _DEGREE = 0.017453292519943295
 _N_PER_MM = 1e3
-_LBF_PER_IN = 175.126835246
+_LBF_PER_IN = 0.45359237 * 9.80665 / 0.0254
 
 
 @dataclass(frozen=True, slots=True)
