@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics import gas
-from physics.air import charge
+from physics.air import ChargedAir, charge
 from physics.answer import Fill
 from physics.arrays import NONE, Marks, Scalar, Values, per_point, values
-from physics.case import Air, Ambient, EqualisedNegative
+from physics.case import Air, Ambient, EqualisedNegative, Negative
 
 HOLDS_WITHIN = 6894.757293168
 """A reading holds once a cycle takes less than this from it: 1 psi [Pa]."""
@@ -52,38 +52,50 @@ def fill(air: Air, target: float, shop: Ambient) -> Fill:
 def rounds_of(air: Air, target: Scalar, shop: Ambient) -> Rounds:
     """Return the rounds it takes to reach a settled reading `target` [Pa absolute] at full extension.
 
-    Each round pumps the positive chamber to the target at x = 0, m_p; then cycles: at the port both
-    chambers share their air at one density, and the negative one keeps its share f = V_n/(V_p + V_n) there.
-    Its air after round i is m_i = f (m_p + m_(i−1)), a geometric series from air at ambient pressure m_0:
-    m_i = m_∞ + (m_0 − m_∞) fⁱ, m_∞ = m_p f/(1 − f). Raises `ValueError` for a spring that is not equalised.
+    Each round pumps the positive chamber to the target at x = 0, then cycles: at the port both chambers
+    share their air at one density, and each keeps its part. Starts from a negative chamber at ambient
+    pressure. Raises `ValueError` for a spring that is not equalised.
     """
-    second = air.negative
-    spring = charge(air, target, shop)
-    if not isinstance(second, EqualisedNegative) or spring.negative is None:
-        raise ValueError("only an equalised spring is filled by cycling")
-    T = shop.temperature
+    spring, T = charge(air, target, shop), shop.temperature
     outside = gas.density(shop.pressure, T)
-    positive, negative = spring.positive, spring.negative
-    at_port = per_point(second.port)
-    left, right = positive.volume_at(at_port)[..., 0], negative.volume_at(at_port)[..., 0]
-    kept = values(right / (left + right))
-
-    empty = values(outside * negative.volume)
-    settled = values(positive.mass * right / left)
-    before = per_point(settled) + per_point(empty - settled) * per_point(kept) ** np.arange(MOST_ROUNDS)
-    remaining = per_point(1 - kept) * (per_point(positive.mass) + before)
-    readings = gas.pressure(remaining / per_point(positive.volume), per_point(T))
+    masses = _masses(spring, air.negative, outside)
+    volume, hose = per_point(spring.positive.volume), air.hose_volume
+    readings = gas.pressure(masses.left / volume, per_point(T))
     # Attaching the pump lets the hose, at ambient pressure, join the chamber.
-    hose = air.hose_volume
-    joined = (remaining + per_point(outside * hose)) / (per_point(positive.volume) + hose)
+    joined = (masses.left + per_point(outside * hose)) / (volume + hose)
     held = np.abs(per_point(target) - readings) < HOLDS_WITHIN
     holds = np.any(held, axis=-1)
-    # In one go: all the air of both chambers pumped into the positive one, less what was there.
-    single = gas.pressure((positive.mass + settled - empty) / positive.volume, T)
     return Rounds(
         readings=readings,
         pump_gauge=gas.pressure(joined, per_point(T)),
         rounds=np.where(holds, np.argmax(held, axis=-1) + 1, MOST_ROUNDS),
         holds=np.asarray(holds),
-        single_fill=single,
+        single_fill=gas.pressure(masses.at_once / spring.positive.volume, T),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Masses:
+    """Air [kg]: `left` in the positive chamber after each round, `at_once` pumped in for a single fill."""
+
+    left: Values
+    at_once: Values
+
+
+def _masses(spring: ChargedAir, second: Negative, outside: Values) -> _Masses:
+    """Return the air that each round leaves, `spring` being the settled one and `outside` the air around.
+
+    With f = V_n/(V_p + V_n) at the port and m_p pumped each time, the negative chamber's air after round i is
+    m_i = f (m_p + m_(i−1)): a geometric series, m_i = m_∞ + (m_0 − m_∞) fⁱ with m_∞ = m_p f/(1 − f),
+    what the settled spring holds there.
+    """
+    if not isinstance(second, EqualisedNegative) or spring.negative is None:
+        raise ValueError("only an equalised spring is filled by cycling")
+    positive, negative, port = spring.positive, spring.negative, per_point(second.port)
+    room, other = positive.volume_at(port), negative.volume_at(port)
+    share = other / (room + other)
+    settled, empty = per_point(negative.mass), per_point(outside * negative.volume)
+    before = settled + (empty - settled) * share ** np.arange(MOST_ROUNDS)
+    pumped = per_point(positive.mass)
+    # In one go: the air of both settled chambers, less what the negative one had.
+    return _Masses(values((1 - share) * (pumped + before)), values(pumped + settled - empty)[..., 0])

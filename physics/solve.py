@@ -64,9 +64,8 @@ def solved_rate(setup: Setup, lever: LeverageCurve, shop: Ambient, target: Targe
     """Return the coil rate [N/m] for the target, k = F/(x + c); NaN where no positive rate does it."""
     stroke, force = coil_force_due(setup, lever, shop, target, static)
     squeezed = stroke + values(coil_of(setup).preload)
-    return values(
-        np.where((force > 0) & (squeezed > 0), force / np.where(squeezed > 0, squeezed, 1.0), np.nan)
-    )
+    rate = force / np.where(squeezed > 0, squeezed, np.nan)
+    return values(np.where(rate > 0, rate, np.nan))
 
 
 def solved_pressure(
