@@ -38,20 +38,20 @@ class ChargedAir:
         """Return what the air does at strokes (cases..., points) [m], at the temperature around it."""
         positive = self.positive.force(stroke, ambient)
         pulling = self.negative.force(stroke, ambient) if self.negative else self._coil(stroke)
-        return AirForce(positive[0], pulling[0], values(positive[1] + pulling[1]))
+        return AirForce(positive[0], pulling[0], positive[1] + pulling[1])
 
     def fast_force(self, stroke: Values, start: Values, ambient: Ambient) -> AirForce:
         """Return the same along the isentropes out of stroke `start` (cases...) [m]."""
         positive = self.positive.fast_force(stroke, start, ambient)
         pulling = self.negative.fast_force(stroke, start, ambient) if self.negative else self._coil(stroke)
-        return AirForce(positive[0], pulling[0], values(positive[1] + pulling[1]))
+        return AirForce(positive[0], pulling[0], positive[1] + pulling[1])
 
     def _coil(self, stroke: Values) -> tuple[Values, Values]:
         """Return −k_n max(0, ℓ_n − x) of a mechanical negative spring and its slope, zero without one."""
         if self.spring is None:
             return np.zeros_like(stroke), np.zeros_like(stroke)
         k, left = per_point(self.spring.rate), per_point(self.spring.length) - stroke
-        return values(-k * np.maximum(left, 0.0)), values(k * (left > 0))
+        return -k * np.maximum(left, 0.0), k * (left > 0)
 
     def kinks(self) -> Values:
         """Return the strokes (cases..., kinks) [m] where the rate steps: the end of a mechanical negative."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from physics import gas
-from physics.arrays import Values, per_point, values
+from physics.arrays import Values, per_point
 from physics.case import Ambient
 
 LEAST_VOLUME = 1e-9
@@ -25,11 +25,11 @@ class Chamber:
 
     def volume_at(self, stroke: Values) -> Values:
         """Return the volume [m³] at strokes (cases..., points) [m]."""
-        return values(per_point(self.volume) - per_point(self.area) * stroke)
+        return per_point(self.volume) - per_point(self.area) * stroke
 
     def density_at(self, stroke: Values) -> Values:
         """Return the density [kg/m³] of the air at strokes (cases..., points) [m]."""
-        return values(per_point(self.mass) / self.volume_at(stroke))
+        return per_point(self.mass) / self.volume_at(stroke)
 
     def force(self, stroke: Values, ambient: Ambient) -> tuple[Values, Values]:
         """Return force [N] and rate [N/m] with the air at the temperature around it.
@@ -47,11 +47,11 @@ class Chamber:
         The air had settled there at the temperature around it; the rate takes (∂p/∂ρ)_s.
         """
         volume = self.volume_at(stroke)
-        rho = values(per_point(self.mass) / volume)
+        rho = per_point(self.mass) / volume
         T = per_point(ambient.temperature)
         hot = gas.isentropic_temperature(T, self.density_at(per_point(start)), rho)
         return self._on_wall(gas.pressure(rho, hot), gas.isentropic_slope(rho, hot), rho / volume, ambient)
 
     def _on_wall(self, p: Values, slope: Values, thinning: Values, ambient: Ambient) -> tuple[Values, Values]:
         area = per_point(self.area)
-        return values(area * (p - per_point(ambient.pressure))), values(area * area * thinning * slope)
+        return area * (p - per_point(ambient.pressure)), area * area * thinning * slope

@@ -25,7 +25,7 @@ def coil_force(coil: Coil, stroke: Values) -> tuple[Values, Values]:
     F = k (x + c); with stages every one adds the step of its rate beyond its start, so F is continuous.
     Raises `ValueError` where the rate is still to be solved.
     """
-    compression = values(stroke) + per_point(coil.preload)
+    compression = stroke + per_point(coil.preload)
     if coil.stage_rate is not None and coil.stage_start is not None:
         steps = np.diff(coil.stage_rate, prepend=0.0)
         beyond = compression[..., None] - coil.stage_start
@@ -33,7 +33,7 @@ def coil_force(coil: Coil, stroke: Values) -> tuple[Values, Values]:
     if coil.rate is None:
         raise ValueError("the rate of this coil is still to be solved")
     rate = per_point(coil.rate)
-    return values(rate * compression), values(rate * np.ones_like(compression))
+    return rate * compression, rate * np.ones_like(compression)
 
 
 def coil_kinks(coil: Coil) -> Values:

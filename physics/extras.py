@@ -40,7 +40,7 @@ def gas_force(gas: GasCharge, stroke: Values, shop: Ambient, ambient: Ambient) -
     left = per_point(gas.volume) - area * stroke
     warmed = per_point(gas.pressure) * (per_point(ambient.temperature) / per_point(shop.temperature))
     p = warmed * per_point(gas.volume) / left
-    return values(area * (p - per_point(ambient.pressure))), values(area**2 * p / left)
+    return area * (p - per_point(ambient.pressure)), area**2 * p / left
 
 
 def bumper_force(bumper: Bumper, stroke: Values, full: Values) -> tuple[Values, Values]:
@@ -48,4 +48,4 @@ def bumper_force(bumper: Bumper, stroke: Values, full: Values) -> tuple[Values, 
     length, force = per_point(bumper.length), per_point(bumper.force)
     squeezed = np.maximum((stroke - (per_point(full) - length)) / length, 0.0)
     squared = squeezed * squeezed
-    return values(force * squared * squeezed), values(3 * force * squared / length)
+    return force * squared * squeezed, 3 * force * squared / length

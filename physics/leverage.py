@@ -57,7 +57,6 @@ class LeverageCurve:
 
     def at(self, wheel: Values) -> Places:
         """Return what belongs to wheel travels (cases..., points) [m], held at the ends beyond them."""
-        wheel = values(wheel)
         step = per_point(self.wheel_travel) / INTERVALS
         place = np.minimum(np.maximum(wheel / step, 0.0), INTERVALS)
         # A travel that does not exist stays NaN through t; only its index needs a number, fmin gives one.
@@ -66,14 +65,13 @@ class LeverageCurve:
         l0, l1, l2, l3, x0, x1, x2, x3 = self.pieces.take(self.first_piece + index, 1)
         ratio = l0 + t * (l1 + t * (l2 + t * l3))
         slope = (l1 + t * (2 * l2 + 3 * t * l3)) / step
-        return Places(values(place * step), values(x0 + t * (x1 + t * (x2 + t * x3))), ratio, slope)
+        return Places(place * step, x0 + t * (x1 + t * (x2 + t * x3)), ratio, slope)
 
     def at_stroke(self, stroke: Values) -> Places:
         """Return what belongs to shock strokes (cases..., points) [m]; Newton with dx/dw = 1/L.
 
         x(w) rises with a slope that changes little over a step, so it settles in a few.
         """
-        stroke = values(stroke)
         here = self.at(stroke * (per_point(self.wheel_travel) / per_point(self.stroke)))
         for _ in range(_INVERSION_STEPS):
             move = (stroke - here.stroke) * here.ratio
@@ -116,7 +114,7 @@ def leverage_curve(frame: Frame) -> LeverageCurve:
     error = values(reached[..., -1] / stroke - 1)
     _refuse_open(stroke, reached[..., -1], error)
     scale = per_point(1 + error)
-    nodes = Places(wheel, values(reached / scale), values(ratio * scale), values(slope * scale))
+    nodes = Places(wheel, reached / scale, ratio * scale, slope * scale)
     pieces, first = _pieces(step, nodes)
     return LeverageCurve(travel, stroke, nodes, pieces, first, error, residual)
 
@@ -134,7 +132,7 @@ def _refuse_open(stroke: Values, reached: Values, error: Values) -> None:
 def _cubic(y0: Values, y1: Values, d0: Values, d1: Values) -> list[Values]:
     """Return the coefficients in t = 0…1 of the cubic with these values and slopes (per unit of t)."""
     rise = y1 - y0
-    return [y0, d0, values(3 * rise - 2 * d0 - d1), values(d0 + d1 - 2 * rise)]
+    return [y0, d0, 3 * rise - 2 * d0 - d1, d0 + d1 - 2 * rise]
 
 
 def _integral_of_inverse(step: Values, ratio: Values, slope: Values) -> Values:

@@ -90,14 +90,14 @@ def settle(walked: Walk, loads: Values, held: Scalar = 0.0) -> Settled:
         places = lever.at(wheel)
         shaft = shock.at(places.stroke)
         force, rate = at_wheel(shaft.force + held, shaft.rate, places.ratio, places.slope)
-        return values(force - loads), rate
+        return force - loads, rate
 
     shaft, places = walked.shaft, walked.places
     force, rate, ratio, slope = (
         part[..., None, :] for part in (shaft.force, shaft.rate, places.ratio, places.slope)
     )
-    at_nodes, rising = at_wheel(values(force + held[..., None]), rate, ratio, slope)
-    height = values(at_nodes - loads[..., None])
+    at_nodes, rising = at_wheel(force + held[..., None], rate, ratio, slope)
+    height = at_nodes - loads[..., None]
     crossing = first_crossing(places.wheel[..., None, :], height, rising, law)
     topped = height[..., 0] >= 0
     bottomed = ~crossing.found & ~np.isnan(height[..., 0])

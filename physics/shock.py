@@ -59,7 +59,7 @@ class Shock:
             positive = negative = np.full_like(force, np.nan)
         else:
             positive, negative, rate = air.positive, air.negative, air.rate
-            force = values(positive + negative)
+            force = positive + negative
         if self.setup.gas is not None:
             extra = gas_force(self.setup.gas, stroke, self.shop, self.ambient)
             force, rate = force + extra[0], rate + extra[1]
