@@ -8,16 +8,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.arrays import Marks, Values, values
-from physics.roots import Law, bracketed_root
+from physics.roots import Here, Law, bracketed_root
 
 
 @dataclass(frozen=True, slots=True)
 class Crossing:
-    """Bracket of the first crossing (cases...), the heights at its ends, and whether there is one at all."""
+    """Bracket of the first crossing (cases...), what the curve does at its ends, and whether it exists."""
 
     low: Values
     high: Values
-    ends: tuple[Values, Values]
+    ends: tuple[Here, Here]
     found: Marks
 
 
@@ -32,11 +32,11 @@ def first_crossing(at: Values, height: Values, slope: Values, law: Law) -> Cross
     found = np.any(over, axis=-1)
     first = np.where(found, np.argmax(over, axis=-1), height.shape[-1])
     before, after = np.maximum(first - 1, 0), np.minimum(first, height.shape[-1] - 1)
-    ends = (_pick(height, before), _pick(height, after))
-    crossing = Crossing(_pick(at, before), _pick(at, after), ends, found)
+    ends = tuple((_pick(height, index), _pick(slope, index)) for index in (before, after))
+    crossing = Crossing(_pick(at, before), _pick(at, after), (ends[0], ends[1]), found)
     doubtful = _may_hide(at, height, slope) & (np.arange(height.shape[-1] - 1) < first[..., None] - 1)
     while np.any(doubtful):
-        crossing, doubtful = _look_inside(at, height, law, crossing, doubtful)
+        crossing, doubtful = _look_inside(at, law, crossing, doubtful)
     return crossing
 
 
@@ -55,9 +55,7 @@ def _may_hide(at: Values, height: Values, slope: Values) -> Marks:
     return np.asarray((before > 0) & (after < 0) & (meeting >= 0))
 
 
-def _look_inside(
-    at: Values, height: Values, law: Law, crossing: Crossing, doubtful: Marks
-) -> tuple[Crossing, Marks]:
+def _look_inside(at: Values, law: Law, crossing: Crossing, doubtful: Marks) -> tuple[Crossing, Marks]:
     """Settle the first doubtful interval of each case: it takes the crossing's place or drops out."""
     index = np.argmax(doubtful, axis=-1)
     low, high = _pick(at, index), _pick(at, index + 1)
@@ -67,16 +65,17 @@ def _look_inside(
         return values(-slope), np.full_like(slope, np.nan)
 
     peak = bracketed_root(fall, low, high).at
-    top = law(peak)[0]
-    hit = np.any(doubtful, axis=-1) & (top >= 0)
+    ends = law(low), law(peak)
+    hit = np.any(doubtful, axis=-1) & (ends[1][0] >= 0)
     left = doubtful & ~hit[..., None] & (np.arange(doubtful.shape[-1]) != index[..., None])
     better = Crossing(
         low=np.where(hit, low, crossing.low),
         high=np.where(hit, peak, crossing.high),
-        ends=(
-            np.where(hit, _pick(height, index), crossing.ends[0]),
-            np.where(hit, top, crossing.ends[1]),
-        ),
+        ends=(_swapped(hit, ends[0], crossing.ends[0]), _swapped(hit, ends[1], crossing.ends[1])),
         found=crossing.found | hit,
     )
     return better, left
+
+
+def _swapped(hit: Marks, new: Here, old: Here) -> Here:
+    return values(np.where(hit, new[0], old[0])), values(np.where(hit, new[1], old[1]))

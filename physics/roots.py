@@ -23,7 +23,9 @@ RELATIVE_TOLERANCE = 1e-12
 PATIENCE = 10
 MOST_STEPS = 450
 
-Law = Callable[[Values], tuple[Values, Values]]
+Here = tuple[Values, Values]
+"""Value and slope of a law at one place."""
+Law = Callable[[Values], Here]
 
 
 class Status(IntEnum):
@@ -60,10 +62,6 @@ class _Bracket:
         np.copyto(self.high, here, where=over)
         np.copyto(self.above, value, where=over)
 
-    def secant(self) -> Values:
-        """Return where a straight line between the ends meets zero, their middle where it meets none."""
-        return self.inside(self.low - self.below * (self.high - self.low) / (self.above - self.below))
-
     def middle(self) -> Values:
         return values((self.low + self.high) / 2)
 
@@ -80,20 +78,21 @@ class _Bracket:
         return np.asarray((self.high - self.low > tolerance) & (self.below < 0) & (self.above > 0))
 
 
-def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Values, Values] | None = None) -> Roots:
+def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Here, Here] | None = None) -> Roots:
     """Return where `law`, which maps positions (cases...) to value and slope, rises through zero.
 
-    `low` and `high` broadcast to the shape of the cases; `ends` are the values there where they are known
+    `low` and `high` broadcast to the shape of the cases; `ends` is what `law` says there, if that is known
     already. A case without a change of sign from not above to not below zero, or one whose value turns out
     NaN on the way, is NaN with its status.
     """
     evaluations = 0 if ends else 2
-    below, above = ends or (law(low)[0], law(high)[0])
-    bracket = _Bracket(*(np.array(part) for part in np.broadcast_arrays(low, high, below, above)))
+    (below, rising), (above, leaving) = ends or (law(low), law(high))
+    cases = np.broadcast(low, high, below, above).shape
+    bracket = _Bracket(*(np.full(cases, part) for part in (low, high, below, above)))
     changes = (bracket.below <= 0) & (bracket.above >= 0)
     tolerance = RELATIVE_TOLERANCE * np.maximum(np.abs(bracket.low), np.abs(bracket.high))
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        here = bracket.secant()
+        here = _start(bracket, rising, leaving)
         while (changes & bracket.open(tolerance)).any() and evaluations < MOST_STEPS:
             value, slope = law(here)
             bracket.take(here, value)
@@ -106,6 +105,17 @@ def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Values, Valu
             here = bracket.inside(here - np.copysign(np.maximum(np.abs(step), tolerance), step))
     status = _status(bracket, changes)
     return Roots(values(np.where(status == Status.FOUND, bracket.best(), np.nan)), status, evaluations)
+
+
+def _start(bracket: _Bracket, rising: Values, leaving: Values) -> Values:
+    """Return where the cubic x(value) through both ends, with the law's slopes there, passes zero.
+
+    The middle where it leaves the bracket. For a smooth law over a short bracket it is nearly the root.
+    """
+    width, rise = bracket.high - bracket.low, bracket.above - bracket.below
+    share = -bracket.below / rise
+    bend = (1 - share) * (rise / rising - width) - share * (rise / leaving - width)
+    return bracket.inside(values(bracket.low + share * (width + (1 - share) * bend)))
 
 
 def _halved(
