@@ -5,9 +5,22 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
+from physics.units import Dimension, UnitFault, parse
 from tui.jobs.clean import clean
 from tui.jobs.tree import Raw
+from tui.shop_units import Measure
 
+_DIMENSIONS = {
+    Measure.MASS: Dimension.MASS,
+    Measure.TRAVEL: Dimension.LENGTH,
+    Measure.ALTITUDE: Dimension.LENGTH,
+    Measure.FORCE: Dimension.FORCE,
+    Measure.SPRING_RATE: Dimension.SPRING_RATE,
+    Measure.PRESSURE: Dimension.PRESSURE,
+    Measure.VOLUME: Dimension.VOLUME,
+    Measure.TEMPERATURE: Dimension.TEMPERATURE,
+    Measure.ANGLE: Dimension.ANGLE,
+}
 _NUMBER = re.compile(r"([+-]?(?:\d+[.,]?\d*|[.,]\d+))\s*(.*)")
 
 
@@ -17,6 +30,14 @@ def split(text: object) -> tuple[str, str] | None:
         return None
     match = _NUMBER.fullmatch(text.strip().replace("−", "-"))
     return (match[1], match[2].strip()) if match else None
+
+
+def in_si(text: str, measure: Measure) -> float | None:
+    """Return a quantity as typed in SI, None where it is none of this measure."""
+    try:
+        return parse(text, _DIMENSIONS[measure])[0]
+    except UnitFault:
+        return None
 
 
 def number(text: str) -> Decimal:

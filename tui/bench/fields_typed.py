@@ -6,11 +6,11 @@ from decimal import Decimal
 
 from tui.bench.fields_pairs import pair_shown, pair_typed
 from tui.bench.fields_row import Amount, Bare, Choice, Pair, Row, Several, Share
-from tui.bench.fields_text import is_number, number, plain, split
+from tui.bench.fields_text import in_si, is_number, number, plain, split
 from tui.jobs.clean import clean
 from tui.jobs.job import Job
 from tui.jobs.tree import Path, Raw, Table
-from tui.shop_units import ShopUnits
+from tui.shop_units import Measure, ShopUnits
 
 SOLVE = "solve"
 _SOLVE_WORDS = ("solve", "solved", "=")
@@ -60,7 +60,7 @@ def _raw(row: Row, typed: str, current: Raw, units: ShopUnits) -> Raw | None:
             parts = split(typed)
             if parts is None:
                 return typed
-            return " ".join((parts[0], parts[1] or unit_of(current, row) or units.unit(measure)))
+            return " ".join((parts[0], parts[1] or _unit_of(current, row, measure) or units.unit(measure)))
         case Share(as_text=as_text):
             return _share(typed, as_text=as_text)
         case Bare() as bare:
@@ -71,11 +71,11 @@ def _raw(row: Row, typed: str, current: Raw, units: ShopUnits) -> Raw | None:
             return typed
 
 
-def unit_of(raw: Raw, row: Row) -> str:
-    """Return the unit a row has: that of its value, else that of its usual value, else none."""
+def _unit_of(raw: Raw, row: Row, measure: Measure) -> str:
+    """Return the unit a row has: that of its value if it is one, else that of its usual value, else none."""
     for text in (raw, row.usual):
         parts = split(text)
-        if parts is not None and parts[1]:
+        if parts is not None and parts[1] and in_si(text, measure) is not None:
             return parts[1]
     return ""
 

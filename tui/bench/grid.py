@@ -9,15 +9,14 @@ from typing import ClassVar
 from rich.style import Style
 from textual import events
 from textual.color import Color
-from textual.geometry import Region
 from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
+from tui.bench.grid_changes import refresh_changes
 from tui.bench.grid_lines import Role
 from tui.bench.grid_page import Page, page
 from tui.bench.state import BenchState
-from tui.bench.table_lines import spans
 from tui.charts.cells import strip
 from tui.charts.look import ChartLook
 
@@ -124,16 +123,7 @@ class FieldGrid(Widget, can_focus=True):
             return
         before = self._page.lines
         self._page = page(self._state, self.size.width, self.size.height, tops, self._look)
-        if len(before) != len(self._page.lines):
-            self.refresh()
-            return
-        changes = [
-            Region(first, y, end - first, 1)
-            for y, (old, new) in enumerate(zip(before, self._page.lines, strict=True))
-            for first, end in spans(old, new)
-        ]
-        if changes:
-            self.refresh(*changes)
+        refresh_changes(self, before, self._page.lines)
 
     def render_line(self, y: int) -> Strip:
         """Return one line of the page."""

@@ -25,7 +25,7 @@ def _on_field(
 
 
 def _nudge(id: str, keys: str, meaning: str, times: int) -> Action:
-    return _on_field(id, keys, "nudge", meaning, _by(edit.nudge, times), 2, on_value)
+    return _on_field(id, keys, "nudge", meaning, _by(edit.nudge, times), 2)
 
 
 MOVING = Group(
@@ -48,7 +48,7 @@ MOVING = Group(
 VALUES = Group(
     "Values: digits type over the field",
     (
-        _on_field("edit", "enter f2", "edit", "Open the value for editing.", edit.opened_edit, 1, on_value),
+        _on_field("edit", "enter f2", "edit", "Open the value for editing.", edit.opened_edit, 2, on_value),
         _on_field(
             "way",
             "space",
@@ -70,7 +70,7 @@ VALUES = Group(
             "solved/typed",
             "Solve a rate or a pressure, or keep the solved one as typed.",
             edit.solved_or_typed,
-            3,
+            1,
             on_solvable,
         ),
         _on_field("blank", "backspace", "type", "Start typing from nothing.", edit.rubbed_out),
@@ -146,6 +146,10 @@ SETUPS = Group(
             "copy", ("d",), "copy", "Put a copy of the selected setup beside it.", setups.duplicated, line=12
         ),
         Action("rename", ("r",), "rename", "Give the selected setup another name.", setups.renamed, line=14),
+        Action(
+            "fill", ("p",), "pump", "How to pump the selected air setup, with what the gauge reads.", line=9
+        ),
+        Action("order", ("b",), "buy", "What to order for the selected setup: springs or spacers.", line=12),
         Action(
             "remove",
             ("x",),

@@ -6,16 +6,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 
-from physics.units import Dimension, UnitFault, parse
 from tui.bench.fields import FIRST_SETUP
 from tui.bench.fields_row import Amount, Choice, Panel, Row
-from tui.bench.fields_text import split
+from tui.bench.fields_text import in_si, split
 from tui.bench.fields_typed import shown
 from tui.bench.state import BenchState
 from tui.bench.state_solved import is_solved, solved_text
 from tui.jobs.faults import JobFault
 from tui.jobs.tree import Path
-from tui.shop_units import Measure
 
 
 class Look(Enum):
@@ -37,19 +35,6 @@ class Cell:
     in_shop_units: str = ""
 
 
-_DIMENSIONS = {
-    Measure.MASS: Dimension.MASS,
-    Measure.TRAVEL: Dimension.LENGTH,
-    Measure.ALTITUDE: Dimension.LENGTH,
-    Measure.FORCE: Dimension.FORCE,
-    Measure.SPRING_RATE: Dimension.SPRING_RATE,
-    Measure.PRESSURE: Dimension.PRESSURE,
-    Measure.VOLUME: Dimension.VOLUME,
-    Measure.TEMPERATURE: Dimension.TEMPERATURE,
-    Measure.ANGLE: Dimension.ANGLE,
-}
-
-
 def cell_of(state: BenchState, row: Row) -> Cell:
     """Return what a row shows."""
     if is_solved(state.job, row):
@@ -66,11 +51,8 @@ def _in_shop_units(state: BenchState, row: Row, text: str) -> str:
     parts = split(text)
     if not isinstance(row.kind, Amount) or parts is None or parts[1] == state.units.unit(row.kind.measure):
         return ""
-    try:
-        si, _unit = parse(text, _DIMENSIONS[row.kind.measure])
-    except UnitFault:
-        return ""
-    return state.units.show(si, row.kind.measure)
+    si = in_si(text, row.kind.measure)
+    return "" if si is None else state.units.show(si, row.kind.measure)
 
 
 def faults_by_row(state: BenchState) -> Mapping[tuple[int, int], tuple[JobFault, ...]]:

@@ -32,6 +32,11 @@ def units_turned(state: BenchState) -> BenchState:
     return replace(state, units=units, note=f"Figures in {units.name} units; what was typed keeps its own.")
 
 
+def setup_selected(state: BenchState, index: int) -> BenchState:
+    """Select a setup for chart and table; the cursor in the panels stays where it is."""
+    return replace(state, setup=min(max(index, 0), len(state.job.setups) - 1))
+
+
 def cursor_moved(state: BenchState, steps: int) -> BenchState:
     """Walk along the travel by hundredths of it."""
     return replace(state, cursor=moved(state.cursor, steps), note="")

@@ -63,6 +63,12 @@ class Draft:
         if lock is not None:
             lock.close()
 
+    def leave_behind(self) -> None:
+        """Let go of the draft and keep it for a later session: this one ends without its owner's word."""
+        lock, self._lock = self._lock, None
+        if lock is not None:
+            lock.close()
+
     def _hold_lock(self) -> IO[bytes]:
         self._folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         lock = _lock_of(self._path).open("wb")

@@ -101,6 +101,10 @@ def test_a_bare_number_takes_the_unit_the_field_has() -> None:
     assert typed(RIDER_MASS, "190", job) == "190 lb"
 
 
+def test_a_bare_number_does_not_take_over_a_unit_that_is_none() -> None:
+    assert typed(RIDER_MASS, "90", demo_job().with_value(RIDER_MASS, "9 lumps")) == "90 kg"
+
+
 def test_a_bare_number_in_an_empty_field_takes_the_shops_unit() -> None:
     path: Path = ("setup", 0, "rated_stroke")
     job = demo_job().without(path)

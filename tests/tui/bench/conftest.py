@@ -1,0 +1,81 @@
+"""A bench on a screen that only exists in memory."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from tui.app import BenchApp
+from tui.bench.grid import FieldGrid
+from tui.bench.screen import BenchScreen
+from tui.bench.screen_files import Desk
+from tui.bench.screen_lines import Lines
+from tui.bench.state import BenchState, opened
+from tui.charts.widget import ChartPanel
+from tui.jobs.demo import demo_job
+from tui.jobs.history import History
+from tui.jobs.job import Job
+
+
+@pytest.fixture(autouse=True)
+def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Keep drafts and themes of the test apart from those of the person who runs it."""
+    home = tmp_path / "home"
+    home.mkdir()
+    for name in ("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME"):
+        monkeypatch.setenv(name, str(home))
+    monkeypatch.chdir(home)
+    return home
+
+
+def bench_app(job: Job | None = None, desk: Desk | None = None) -> BenchApp:
+    """Return a bench with a job on it, the demo unless another is given."""
+    return BenchApp(opened(History.starting_at(job or demo_job())), desk or Desk())
+
+
+class Bench:
+    """What a test reads off a running bench."""
+
+    def __init__(self, pilot: Pilot[int]) -> None:
+        self.pilot = pilot
+
+    @property
+    def screen(self) -> BenchScreen:
+        screen = self.pilot.app.screen_stack[0]
+        assert isinstance(screen, BenchScreen)
+        return screen
+
+    @property
+    def state(self) -> BenchState:
+        return self.screen.state
+
+    async def press(self, *keys: str) -> None:
+        await self.pilot.press(*keys)
+        await self.pilot.pause()
+
+    async def write(self, text: str) -> None:
+        await self.press(*("space" if letter == " " else letter for letter in text))
+
+    async def resize(self, width: int, height: int) -> None:
+        await self.pilot.resize_terminal(width, height)
+        await self.pilot.pause()
+
+    def text(self, name: str) -> str:
+        """Return what a part of the screen shows."""
+        part = self.screen.query_one(f"#{name}")
+        assert isinstance(part, FieldGrid | Lines | ChartPanel)
+        return part.text
+
+
+Start = Callable[[Pilot[int]], Awaitable[Bench]]
+
+
+async def started(pilot: Pilot[int]) -> Bench:
+    """Return the bench once its first answer is on the screen."""
+    bench = Bench(pilot)
+    await pilot.pause()
+    await pilot.pause()
+    return bench

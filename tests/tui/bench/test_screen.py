@@ -1,0 +1,184 @@
+"""The bench driven by keys: what is pressed, and what then stands on the screen."""
+
+from __future__ import annotations
+
+import random
+import string
+
+import pytest
+
+from tests.tui.bench.conftest import bench_app, started
+from tests.tui.bench.test_keys import check_answer
+from tui.bench.fields import RIDER_MASS
+from tui.bench.keys import ACTIONS
+from tui.bench.screen_acts import ACTS
+from tui.bench.state_edit import undone
+from tui.bench.table import FigureTable
+from tui.jobs.demo import demo_job
+
+SIZES = [(80, 24), (120, 40)]
+
+
+def test_every_action_is_done_by_the_state_or_by_the_screen() -> None:
+    without_step = {action.id for action in ACTIONS if action.step is None}
+    assert without_step == set(ACTS)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_first_screen_is_alive(size: tuple[int, int]) -> None:
+    async with bench_app().run_test(size=size) as pilot:
+        bench = await started(pilot)
+        assert bench.state.row.path == RIDER_MASS
+        assert "rider mass          82 kg" in bench.text("grid")
+        assert "Shaft force (N)" in bench.text("chart")
+        assert "coil 441 lbf/in, sag 29.0 %" in bench.text("note")
+        assert "Enter edit" in bench.text("keys")
+        assert "The rider ready to ride" in bench.text("meaning")
+        assert "not saved" not in bench.text("title")
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_an_edit_moves_rate_pressure_and_curves(size: tuple[int, int]) -> None:
+    async with bench_app().run_test(size=size) as pilot:
+        bench = await started(pilot)
+        before = bench.text("chart"), bench.text("note")
+        await bench.write("97")
+        assert "97" in bench.text("grid")
+        assert bench.text("note") == before[1]
+        await bench.press("enter")
+        assert "97 kg" in bench.text("grid")
+        assert bench.text("chart") != before[0]
+        assert bench.text("note") != before[1]
+        assert "not saved" in bench.text("title")
+        await bench.press("u")
+        assert (bench.text("chart"), bench.state.good and bench.state.good.job) == (before[0], demo_job())
+
+
+async def test_an_unusable_value_keeps_the_last_curves_and_says_so() -> None:
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        await bench.write("9 lumps")
+        await bench.press("enter")
+        assert '"lumps"' in bench.text("grid")
+        assert "1 value cannot be used" in bench.text("note")
+        assert "STALE" in bench.text("chart")
+        await bench.write("90")
+        await bench.press("enter")
+        assert "cannot be used" not in bench.text("note")
+
+
+async def test_a_large_screen_shows_all_panels_chart_and_table() -> None:
+    async with bench_app().run_test(size=(200, 60)) as pilot:
+        bench = await started(pilot)
+        for title in (" rider ", " frame ", " ● coil ", " ▲ air "):
+            assert title in bench.text("grid")
+        table = bench.screen.query_one(FigureTable)
+        assert table.display
+        assert table.size.height > 10
+        assert bench.screen.query_one("#chart").size.width > 80
+
+
+async def test_the_table_takes_the_place_of_the_chart_where_there_is_no_room_for_both() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        table, chart = bench.screen.query_one(FigureTable), bench.screen.query_one("#chart")
+        assert (table.display, chart.display) == (False, True)
+        await bench.press("t")
+        assert (table.display, chart.display) == (True, False)
+        assert bench.screen.in_table
+        meaning = bench.text("meaning")
+        await bench.press("down", "down")
+        assert bench.text("meaning") != meaning
+        await bench.press("9", "+", "delete")
+        assert bench.state.job == demo_job()
+        await bench.press("escape")
+        assert (table.display, chart.display) == (False, True)
+        assert not bench.screen.in_table
+
+
+async def test_the_chart_goes_through_its_views_and_is_read_at_a_cursor() -> None:
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        seen = []
+        for _ in range(6):
+            seen.append(bench.text("chart").splitlines()[0])
+            await bench.press("v")
+        assert len(set(seen)) == 6
+        before = bench.text("chart")
+        await bench.press("l", "l")
+        assert bench.text("chart") != before
+        await bench.press("h", "h")
+        fast = bench.text("chart")
+        await bench.press("f")
+        assert bench.text("chart") != fast
+
+
+async def test_units_of_the_shop_change_with_one_key() -> None:
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        await bench.press("m", "right", "left")
+        assert "N/mm" in bench.text("note")
+        assert "bar" in bench.text("note")
+        assert "metric units" in bench.text("title")
+        assert "82 kg" in bench.text("grid")
+
+
+async def test_a_click_selects_and_a_second_one_opens() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await pilot.click("#grid", offset=(5, 5))
+        await pilot.pause()
+        assert bench.state.row.label == "bike mass"
+        await pilot.click("#grid", offset=(5, 5))
+        await pilot.pause()
+        assert bench.state.edit is not None
+
+
+@pytest.mark.parametrize("name", ["[red]x[/]", "[@click=app.exit]x[/]", "[/]", "a\x1b]0;owned\x07b"])
+async def test_names_are_shown_letter_by_letter(name: str) -> None:
+    job = demo_job().with_value(("title",), name).with_value(("setup", 0, "name"), name)
+    async with bench_app(job).run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        shown = name.replace("\x1b", "").replace("\x07", "")
+        assert shown in bench.text("title")
+        assert shown in bench.text("note")
+        assert shown[:13] in bench.text("chart")
+
+
+async def test_pasted_text_is_cleaned_and_typed() -> None:
+    from textual.events import Paste
+
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        bench.screen.post_message(Paste("18\x1b[2J7 lb\nrm -rf"))
+        await pilot.pause()
+        assert bench.state.edit is not None
+        assert bench.state.edit.text == "18[2J7 lb"
+
+
+PRINTABLE = "0123456789.,+-<>=_ sudarxcvVfhlHLgtm" + string.ascii_lowercase.translate(
+    {ord(c): None for c in "oqwpby"}
+)
+NAMED = ["up", "down", "left", "right", "tab", "shift+tab", "enter", "escape", "home", "end", "backspace"]
+NAMED += ["delete", "pageup", "pagedown", "ctrl+r", "ctrl+u", "ctrl+a", "ctrl+e", "f2"]
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+async def test_random_keys_and_sizes_never_upset_it(seed: int) -> None:
+    chance = random.Random(seed)
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        for _ in range(12):
+            keys = [chance.choice(NAMED if chance.random() < 0.5 else list(PRINTABLE)) for _ in range(10)]
+            await bench.press(*("space" if key == " " else key for key in keys))
+            await bench.resize(
+                chance.choice([1, 2, 9, 40, 63, 64, 80, 120, 200]), chance.choice([1, 2, 13, 24, 60])
+            )
+            assert "nan" not in bench.text("grid").lower().replace("name", "")
+        await bench.resize(200, 60)
+        await bench.press("escape", "escape")
+        state = bench.state
+        check_answer(state)
+        while state.history.past:
+            state = undone(state)
+        assert state.job == demo_job()

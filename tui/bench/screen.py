@@ -1,0 +1,182 @@
+"""The bench on the screen: every key changes the state, and the widgets show the state."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import ClassVar
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Horizontal, Vertical
+
+from tui.bench.grid import FieldGrid
+from tui.bench.keys import action_for, is_typed, pressed
+from tui.bench.screen_acts import ACTS
+from tui.bench.screen_files import Desk
+from tui.bench.screen_lines import Lines
+from tui.bench.screen_sizes import ALL, layout_classes
+from tui.bench.screen_words import figure_lines, keys_line, meaning_lines, note_line, title_line
+from tui.bench.state import BenchState, answered
+from tui.bench.state_edit import committed, opened_edit, typed
+from tui.bench.state_move import by_rows, to_panel, to_row
+from tui.bench.state_view import cursor_at_sag, setup_selected
+from tui.bench.table import FigureTable
+from tui.charts.look import ChartLook
+from tui.charts.widget import ChartPanel
+from tui.glyphs import Glyphs
+from tui.sparing import SparingScreen
+
+
+class BenchScreen(SparingScreen[int], inherit_bindings=False):
+    """Panels, chart, table and the lines around them. It computes nothing: it shows the state it has."""
+
+    BINDINGS: ClassVar[list[BindingType]] = []
+
+    def __init__(self, state: BenchState, desk: Desk, look: ChartLook) -> None:
+        """Put a job on the bench; the answer to it follows the first frame."""
+        super().__init__()
+        self.state = state
+        self.desk = desk
+        self.look = look
+        self.table_wanted = False
+        self._waiting = False
+
+    @property
+    def glyphs(self) -> Glyphs:
+        """The characters this terminal can show."""
+        return self.look.glyphs
+
+    @property
+    def in_table(self) -> bool:
+        """Whether the cursor is in the table of figures."""
+        return isinstance(self.focused, FigureTable)
+
+    def compose(self) -> ComposeResult:
+        """Stack title, panels beside chart and table, and the lines below."""
+        yield Lines(id="title")
+        with Horizontal(id="middle"):
+            yield FieldGrid(self.look, id="grid")
+            with Vertical(id="right"):
+                yield ChartPanel(self.look, id="chart")
+                yield FigureTable(self.look, id="table")
+        yield Lines(id="meaning")
+        yield Lines(id="note")
+        yield Lines(id="keys")
+
+    def on_mount(self) -> None:
+        """Show the fields, and answer once they are on the screen: physics and chart load after that."""
+        self.query_one(FieldGrid).focus()
+        self.show()
+        self.call_after_refresh(self._first_answer)
+
+    def _first_answer(self) -> None:
+        self.take(cursor_at_sag(answered(self.state)))
+
+    def on_unmount(self) -> None:
+        """Let go of the draft, however the session ends."""
+        self.desk.leave_behind()
+
+    def take(self, state: BenchState) -> None:
+        """Go on with another state; a burst of keys is shown once."""
+        self.state = state
+        if not self._waiting:
+            self._waiting = True
+            self.call_later(self._show_newest)
+
+    def _show_newest(self) -> None:
+        self._waiting = False
+        self.show()
+        self.desk.keep(self.state.history)
+
+    def hang_up(self) -> None:
+        """Keep the job as it is, with what is being typed; the terminal may be gone already."""
+        self.state = committed(self.state)
+        self.desk.keep(self.state.history)
+
+    def show(self) -> None:
+        """Give every widget what it shows."""
+        state, glyphs = self.state, self.glyphs
+        self.query_one(FieldGrid).show(state)
+        if state.good is not None:
+            self.query_one(ChartPanel).show(
+                state.good.answer,
+                state.view,
+                state.units,
+                selected_setup=state.setup,
+                fast=state.fast,
+                stale=state.stale,
+                cursor=state.cursor,
+            )
+        answer = state.good.answer if state.good else None
+        table = self.query_one(FigureTable)
+        table.show(answer, state.units, stale=state.stale, selected=state.setup)
+        figure = table.row_key if self.in_table else ""
+        meaning = partial(figure_lines, figure) if figure else partial(meaning_lines, state)
+        self._lines("title").show(lambda w, h: title_line(state, self.desk.path, w, glyphs))
+        self._lines("meaning").show(lambda w, h: meaning(width=w, height=h, glyphs=glyphs))
+        self._lines("note").show(lambda w, h: note_line(state, w, self.look))
+        self._lines("keys").show(lambda w, h: keys_line(state, w, glyphs, in_table=self.in_table))
+
+    def _lines(self, name: str) -> Lines:
+        return self.query_one(f"#{name}", Lines)
+
+    def on_key(self, event: events.Key) -> None:
+        """Do what the key means where the cursor is."""
+        if self.in_table and event.key in self.active_bindings:
+            return
+        event.stop()
+        event.prevent_default()
+        action = action_for(self.state, event.key, event.character)
+        typing = is_typed(self.state, event.character)
+        if self.in_table and event.key in ("escape", "tab", "shift+tab", "enter"):
+            ACTS["table"](self)
+        elif self.in_table and (typing or (action is not None and action.on_field)):
+            return
+        elif action is not None and action.step is None and not typing:
+            ACTS[action.id](self)
+        else:
+            self.take(pressed(self.state, event.key, event.character))
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Type what is pasted, its first line."""
+        text = event.text.strip().splitlines()
+        if text and not self.in_table:
+            event.stop()
+            self.take(typed(self.state, text[0]))
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Choose the layout for the size."""
+        self.lay_out(event.size.width, event.size.height)
+
+    def lay_out(self, width: int, height: int) -> None:
+        """Give the screen the layout for a size in cells."""
+        wanted = layout_classes(width, height, table=self.table_wanted)
+        for name in ALL:
+            self.set_class(name in wanted, name)
+
+    @on(FieldGrid.Clicked)
+    def _clicked(self, event: FieldGrid.Clicked) -> None:
+        self.query_one(FieldGrid).focus()
+        if event.row is None:
+            self.take(to_panel(self.state, event.panel))
+        elif (event.panel, event.row) == (self.state.panel, self.state.rows[self.state.panel]):
+            self.take(self.state if self.state.edit else opened_edit(self.state))
+        else:
+            self.take(to_row(self.state, event.panel, event.row))
+
+    @on(FieldGrid.Rolled)
+    def _rolled(self, event: FieldGrid.Rolled) -> None:
+        self.take(by_rows(self.state, event.rows))
+
+    @on(FigureTable.SetupSelected)
+    def _setup_selected(self, event: FigureTable.SetupSelected) -> None:
+        self.take(setup_selected(self.state, event.index))
+
+    @on(FigureTable.RowSelected)
+    def _figure_selected(self) -> None:
+        self.take(self.state)
+
+    def on_descendant_focus(self) -> None:
+        """Say what the newly focused part means."""
+        self.take(self.state)

@@ -1,0 +1,105 @@
+"""What the lines around the panels say: whose job it is, what was last said, which keys there are."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from textwrap import wrap
+
+from tui.bench.dialogs_literal import literal
+from tui.bench.figures_words import meaning_of
+from tui.bench.help import key_name
+from tui.bench.keys import key_line
+from tui.bench.keys_action import Action, on_choice, on_solvable, on_value
+from tui.bench.screen_lines import Role
+from tui.bench.screen_results import result_line
+from tui.bench.state import BenchState
+from tui.charts.cells import Row, cells, fitted
+from tui.charts.look import ChartLook
+from tui.glyphs import Glyphs
+
+_OF_FIELD = 16
+"""Cells for the key of the selected field."""
+
+
+def title_line(state: BenchState, file: Path | None, width: int, glyphs: Glyphs) -> list[Row]:
+    """Return the line at the top: title, file, whether all is saved, the units of the figures."""
+    left = cells(f" {literal(state.job.title or 'job without a title', glyphs)}", Role.STRONG)
+    name = literal(file.name, glyphs) if file else "no file yet"
+    unsaved = state.history.has_unsaved_changes
+    left += cells(f"  {name}", Role.QUIET)
+    right = cells("not saved  " if unsaved else "", Role.WARNING)
+    right += cells(f"{state.units.name} units ", Role.QUIET)
+    if len(right) >= width:
+        return [fitted(left, width, glyphs.ellipsis)]
+    return [fitted(left, width - len(right), glyphs.ellipsis) + right]
+
+
+def note_line(state: BenchState, width: int, look: ChartLook) -> list[Row]:
+    """Return what was last said to the person, or what keeps the answer from being given, or the results."""
+    glyphs = look.glyphs
+    if state.note:
+        row = cells(f" {literal(state.note, glyphs)}", Role.STRONG)
+    elif state.faults:
+        count = len(state.faults)
+        what = "1 value cannot be used" if count == 1 else f"{count} values cannot be used"
+        shown = "curves and figures are those of before" if state.good else "no answer until it is put right"
+        row = cells(f" {glyphs.fault} {what}: {shown}.", Role.FAULT)
+    else:
+        row = result_line(state, width, look)
+    return [fitted(row, width, glyphs.ellipsis)]
+
+
+def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> list[Row]:
+    """Return what the selected field means, and the caution that belongs to it."""
+    row = state.row
+    return _wrapped(f"{row.label}: {row.meaning}", row.caution, width, height, glyphs)
+
+
+def figure_lines(key: str, width: int, height: int, glyphs: Glyphs) -> list[Row]:
+    """Return what a figure of the table means."""
+    label, meaning = meaning_of(key)
+    return _wrapped(f"{label}: {meaning}", "", width, height, glyphs)
+
+
+def _wrapped(text: str, caution: str, width: int, height: int, glyphs: Glyphs) -> list[Row]:
+    wide = max(width - 2, 10)
+    told = [cells(f" {line}", Role.WARNING) for line in wrap(caution, wide)]
+    lines = [cells(f" {line}", Role.BASE) for line in wrap(literal(text, glyphs), wide)]
+    shown = (lines[: max(height - len(told), 0)] + told)[:height]
+    shown += [[] for _ in range(height - len(shown))]
+    return [fitted(line, width, glyphs.ellipsis) for line in shown]
+
+
+def keys_line(state: BenchState, width: int, glyphs: Glyphs, *, in_table: bool = False) -> list[Row]:
+    """Return the keys that matter where the hand is now, as many as there is room for.
+
+    Those of the selected field come first and take the same room at every field: the rest then stays
+    where it is, and moving the cursor sends little.
+    """
+    actions = key_line(state)
+    field = [action for action in actions if action.when in (on_value, on_choice, on_solvable)]
+    if in_table:
+        row = _piece(["t"], "panels")
+        actions = [action for action in actions if not action.on_field and action.id != "table"]
+    else:
+        row = fitted(_piece(field[0].keys[:1], field[0].label), _OF_FIELD, " ") if field else []
+    for keys, label in _merged([action for action in actions if action not in field]):
+        piece = _piece(keys, label)
+        if len(row) + len(piece) > width:
+            break
+        row += piece
+    return [fitted(row, width, glyphs.ellipsis)]
+
+
+def _piece(keys: Sequence[str], label: str) -> Row:
+    names = " ".join(map(key_name, keys))
+    return cells(f" {names}", Role.KEY) + cells(f" {label} ", Role.BASE)
+
+
+def _merged(actions: Sequence[Action]) -> list[tuple[list[str], str]]:
+    """Return keys by label: those of one label stand together."""
+    found: dict[str, list[str]] = {}
+    for action in actions:
+        found.setdefault(action.label, []).append(action.keys[0])
+    return [(keys, label) for label, keys in found.items()]
