@@ -13,6 +13,7 @@ from textual.containers import Horizontal, Vertical
 from tui.bench.grid import FieldGrid
 from tui.bench.keys import action_for, is_typed, pressed
 from tui.bench.screen_acts import ACTS
+from tui.bench.screen_drafts import offer_draft
 from tui.bench.screen_files import Desk
 from tui.bench.screen_lines import Lines
 from tui.bench.screen_sizes import ALL, layout_classes
@@ -71,7 +72,10 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         self.call_after_refresh(self._first_answer)
 
     def _first_answer(self) -> None:
-        self.take(cursor_at_sag(answered(self.state)))
+        state = answered(self.state)
+        # The chart is read where the setup settles; without an answer there is no such place yet.
+        self.take(cursor_at_sag(state) if state.good else state)
+        offer_draft(self)
 
     def on_unmount(self) -> None:
         """Let go of the draft, however the session ends."""

@@ -13,10 +13,10 @@ from tui.jobs.job import Job
 class Desk:
     """Where the job on the bench came from, and the draft that outlives a dropped line."""
 
-    def __init__(self, file: OpenedFile | None = None, path: Path | None = None) -> None:
-        """Start with the file that was opened, or with the path of one that a draft was meant for."""
+    def __init__(self, file: OpenedFile | None = None) -> None:
+        """Start with the file that was opened, if any."""
         self.file = file
-        self._path = path
+        self._path: Path | None = None
         self._draft = Draft()
         self._kept: Job | None = None
 
@@ -44,6 +44,10 @@ class Desk:
         """Go on with another file; the draft of the last job goes."""
         self.file, self._path = file, None
         self.leave()
+
+    def recovered(self, path: Path | None) -> None:
+        """Go on with a draft that was meant for `path`; what that file holds now is not known."""
+        self.file, self._path, self._kept = None, path, None
 
     def leave_behind(self) -> None:
         """End without the owner's word: the draft, if there is one, waits for a later session."""

@@ -43,7 +43,11 @@ def note_line(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     elif state.faults:
         count = len(state.faults)
         what = "1 value cannot be used" if count == 1 else f"{count} values cannot be used"
-        shown = "curves and figures are those of before" if state.good else "no answer until it is put right"
+        shown = (
+            "curves and figures are those of before"
+            if state.good
+            else f"no answer until {'it is' if count == 1 else 'they are'} put right"
+        )
         row = cells(f" {glyphs.fault} {what}: {shown}.", Role.FAULT)
     else:
         row = result_line(state, width, look)

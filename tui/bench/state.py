@@ -21,11 +21,14 @@ from tui.shop_units import USUAL, ShopUnits
 
 @dataclass(frozen=True, slots=True)
 class Edit:
-    """A value being typed: the text so far, the caret in it, and what stood there `before`."""
+    """A value being typed: the text so far and the caret in it.
+
+    `before` is what stood there when it was opened, None where it is typed over.
+    """
 
     text: str
     caret: int
-    before: str
+    before: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,7 +27,7 @@ def typed(state: BenchState, text: str) -> BenchState:
     if state.edit is None:
         if isinstance(state.row.kind, Choice):
             return replace(state, note="Enter, + and - go through the ways there are.")
-        state = replace(state, edit=Edit("", 0, shown_text(state, state.row)), note="")
+        state = replace(state, edit=Edit("", 0), note="")
     edit = state.edit
     assert edit is not None
     text = text[: LONGEST - len(edit.text)]
@@ -80,11 +80,12 @@ def restored(state: BenchState) -> BenchState:
 
 
 def committed(state: BenchState) -> BenchState:
-    """Take what is typed into the job, usable or not; unchanged text is no edit."""
+    """Take what is typed into the job, usable or not; a sound value opened and left alone is no edit."""
     if state.edit is None:
         return state
     edit, closed = state.edit, replace(state, edit=None, note="")
-    if edit.text == edit.before:
+    faulty = any(fault.path == state.row.path for fault in state.faults)
+    if edit.text == edit.before and not faulty:
         return closed
     return with_job(closed, typed_into(closed.job, closed.row, edit.text, closed.units))
 

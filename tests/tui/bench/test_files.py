@@ -1,0 +1,240 @@
+"""Files and drafts at the bench: nothing typed is lost, and nothing is written over unasked."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from tests.tui.bench.conftest import Bench, bench_app, started
+from tui.app import UNUSABLE, run
+from tui.bench.dialogs import Question
+from tui.bench.dialogs_path import OpenPrompt, SavePrompt
+from tui.bench.fields import RIDER_MASS
+from tui.bench.screen_acts import load_job
+from tui.bench.screen_files import Desk
+from tui.jobs.demo import demo_job
+from tui.jobs.draft import Draft, abandoned_drafts
+from tui.jobs.files import load, save
+
+SIZE = (80, 24)
+
+
+def dialog(pilot: Pilot[int]) -> object:
+    return pilot.app.screen
+
+
+async def answer_prompt(bench: Bench, path: Path) -> None:
+    await bench.press("ctrl+u")
+    await bench.write(str(path))
+    await bench.press("enter")
+
+
+@pytest.fixture
+def job_file(tmp_path: Path) -> Path:
+    path = tmp_path / "stand.toml"
+    save(demo_job().with_value(RIDER_MASS, "70 kg"), path, None)
+    return path
+
+
+async def test_saving_asks_for_a_name_once(tmp_path: Path) -> None:
+    path = tmp_path / "new.toml"
+    async with bench_app().run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.write("91,5")
+        await bench.press("ctrl+s")
+        assert isinstance(dialog(pilot), SavePrompt)
+        await answer_prompt(bench, path)
+        assert load(path).job.get(RIDER_MASS) == "91,5 kg"
+        assert "not saved" not in bench.text("title")
+        assert "new.toml" in bench.text("title")
+        await bench.press("+", "w")
+        assert load(path).job.get(RIDER_MASS) == "92,5 kg"
+
+
+async def test_save_as_keeps_the_old_file(job_file: Path, tmp_path: Path) -> None:
+    async with bench_app(desk=Desk(load_job(job_file))).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("+", "W")
+        await answer_prompt(bench, tmp_path / "copy.toml")
+        assert load(tmp_path / "copy.toml").job.get(RIDER_MASS) == "83 kg"
+        assert load(job_file).job.get(RIDER_MASS) == "70 kg"
+
+
+async def test_a_file_changed_by_somebody_else_is_not_written_over_unasked(job_file: Path) -> None:
+    file = load_job(job_file)
+    async with bench_app(file.job, Desk(file)).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        job_file.write_text(job_file.read_text() + "# by somebody else\n")
+        await bench.press("+", "ctrl+s")
+        assert isinstance(dialog(pilot), Question)
+        await bench.press("escape")
+        assert "somebody else" in job_file.read_text()
+        assert "not saved" in bench.text("title")
+        await bench.press("ctrl+s", "r")
+        assert load(job_file).job.get(RIDER_MASS) == "71 kg"
+
+
+async def test_opening_asks_about_changes_first(job_file: Path) -> None:
+    async with bench_app().run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("+", "o")
+        assert isinstance(dialog(pilot), Question)
+        await bench.press("d")
+        assert isinstance(dialog(pilot), OpenPrompt)
+        await answer_prompt(bench, job_file)
+        assert bench.state.job.get(RIDER_MASS) == "70 kg"
+        assert not bench.state.history.past
+        assert bench.screen.desk.path == job_file
+
+
+async def test_a_file_that_is_no_job_leaves_the_bench_as_it_is(tmp_path: Path) -> None:
+    path = tmp_path / "notes.toml"
+    path.write_text("[[[")
+    async with bench_app().run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("o")
+        await answer_prompt(bench, path)
+        assert bench.state.job == demo_job()
+        assert "not opened" in bench.text("note")
+
+
+@pytest.mark.parametrize("key", ["q", "ctrl+q"])
+async def test_leaving_with_all_saved_asks_nothing(key: str) -> None:
+    app = bench_app()
+    async with app.run_test(size=SIZE) as pilot:
+        await started(pilot)
+        await pilot.press(key)
+    assert app.return_code == 0
+
+
+async def test_leaving_asks_about_changes_and_escape_stays() -> None:
+    app = bench_app()
+    async with app.run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("+", "q")
+        assert isinstance(dialog(pilot), Question)
+        await bench.press("escape")
+        assert app.is_running
+        await bench.press("q")
+        await pilot.press("d")
+    assert app.return_code == 0
+    assert not abandoned_drafts()
+
+
+async def test_leaving_may_save_first(tmp_path: Path) -> None:
+    app = bench_app()
+    async with app.run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("+", "q", "s")
+        await bench.press("ctrl+u")
+        await bench.write(str(tmp_path / "kept.toml"))
+        await pilot.press("enter")
+    assert load(tmp_path / "kept.toml").job.get(RIDER_MASS) == "83 kg"
+
+
+async def test_every_committed_edit_is_in_the_draft() -> None:
+    async with bench_app().run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.write("93")
+        assert not list(Path(os.environ["HOME"]).rglob("*.json"))
+        await bench.press("enter")
+        [kept] = Path(os.environ["HOME"]).rglob("*.json")
+        assert '"93 kg"' in kept.read_text()
+        await bench.press("u")
+        assert not list(Path(os.environ["HOME"]).rglob("*.json"))
+
+
+async def test_a_hang_up_keeps_what_is_being_typed() -> None:
+    app = bench_app()
+    async with app.run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.write("94")
+        bench.screen.hang_up()
+    [draft] = abandoned_drafts()
+    assert draft.job.get(RIDER_MASS) == "94 kg"
+
+
+@pytest.fixture
+def draft() -> None:
+    """Leave a draft as a session does that dies."""
+    session = Draft()
+    assert session.keep(demo_job().with_value(RIDER_MASS, "95 kg"), None)
+    session.leave_behind()
+
+
+@pytest.mark.usefixtures("draft")
+async def test_a_dead_sessions_draft_is_offered_and_taken_up() -> None:
+    async with bench_app().run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        assert isinstance(dialog(pilot), Question)
+        await bench.press("o")
+        assert bench.state.job.get(RIDER_MASS) == "95 kg"
+        assert "not saved" in bench.text("title")
+        assert not abandoned_drafts()
+        bench.screen.hang_up()
+    assert len(abandoned_drafts()) == 1
+
+
+@pytest.mark.usefixtures("draft")
+async def test_a_draft_can_be_left_for_later_or_thrown_away() -> None:
+    async with bench_app().run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("escape")
+        assert bench.state.job == demo_job()
+    assert len(abandoned_drafts()) == 1
+    async with bench_app().run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("d")
+    assert not abandoned_drafts()
+
+
+@pytest.mark.usefixtures("draft")
+async def test_a_file_on_the_bench_is_not_disturbed_by_another_draft(job_file: Path) -> None:
+    file = load_job(job_file)
+    async with bench_app(file.job, Desk(file)).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        assert dialog(pilot) is bench.screen
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("[[[", "not TOML"),
+        ("format = 2\n", "format"),
+        ("format = 1\nlod = 3\n", "lod: unknown key; the nearest known key is load"),
+    ],
+)
+def test_what_is_no_job_file_is_refused(
+    text: str, told: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "bad.toml"
+    path.write_text(text)
+    assert run(path) == UNUSABLE
+    shown = capsys.readouterr()
+    assert not shown.out
+    assert f"{path}: " in shown.err
+    assert told in shown.err
+
+
+def test_a_file_that_is_not_there_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(tmp_path / "none.toml") == UNUSABLE
+    assert "none.toml" in capsys.readouterr().err
+
+
+async def test_a_file_with_faulty_values_opens_with_them_marked(tmp_path: Path) -> None:
+    path = tmp_path / "faulty.toml"
+    save(demo_job().with_value(RIDER_MASS, "85").with_value(("frame", "stroke"), "60 psi"), path, None)
+    file = load_job(path)
+    async with bench_app(file.job, Desk(file)).run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        assert "2 values cannot be used: no answer until they are put right" in bench.text("note")
+        assert "has no unit" in bench.text("grid")
+        await bench.write("85")
+        await bench.press("enter", "tab", "down")
+        await bench.write("60 mm")
+        await bench.press("enter")
+        assert "coil" in bench.text("note")
+        assert "Shaft force" in bench.text("chart")
