@@ -1,0 +1,38 @@
+"""README shows the program as it is: its job is answered, its screen is the screen."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from tui.jobs.answering import answer_job
+from tui.jobs.job import parse
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text("utf-8")
+
+
+def block(name: str) -> str:
+    """Return the fenced block behind a mark."""
+    found = re.search(rf"<!-- {name} -->\n```\w*\n(.*?)\n```\n<!-- end -->", README, re.DOTALL)
+    assert found is not None, name
+    return found[1]
+
+
+def test_the_job_is_answered() -> None:
+    coil, air = answer_job(parse(block("job"))).answer.setups
+    assert [coil.state, air.state] == ["ok", "ok"]
+    assert coil.sag.wheel_fraction == pytest.approx(0.30)
+
+
+def test_the_two_commands_set_everything_up_themselves() -> None:
+    for name, last in (("run", ".venv/bin/springwright"), ("tests", ".venv/bin/python -m pytest")):
+        assert block(name).startswith("python3 -m venv .venv && .venv/bin/python -m pip install")
+        assert block(name).endswith(last)
+
+
+def test_the_guides_own_links_exist() -> None:
+    for name in re.findall(r"`((?:tests|themes|tui|physics)/[\w./]+)`", README):
+        assert (ROOT / name).exists(), name
