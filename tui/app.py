@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import signal
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import ClassVar
 
@@ -12,15 +13,15 @@ from textual.app import App
 from textual.binding import BindingType
 
 from tui.bench.screen import BenchScreen
-from tui.bench.screen_acts import load_job
 from tui.bench.screen_files import Desk
+from tui.bench.screen_jobs import load_job
 from tui.bench.state import BenchState, opened
 from tui.glyphs import glyphs_for
 from tui.jobs.demo import demo_job
 from tui.jobs.faults import UnusableJob
 from tui.jobs.files import FileTrouble, OpenedFile
 from tui.jobs.history import History
-from tui.themes import ThemeData, default_theme, find_themes, forget_empty_no_color
+from tui.themes import find_themes, forget_empty_no_color, no_colour
 
 UNUSABLE = 2
 """Exit code for a file that cannot be put on the bench."""
@@ -34,19 +35,24 @@ class BenchApp(App[int], inherit_bindings=False):
     BINDINGS: ClassVar[list[BindingType]] = []
     TITLE = "springwright"
 
-    def __init__(self, state: BenchState, desk: Desk, theme: ThemeData | None = None) -> None:
+    def __init__(self, state: BenchState, desk: Desk) -> None:
         """Put a state of the bench on the screen, nothing moving that nobody moved."""
-        super().__init__()
+        found = find_themes()
+        theme, wrong = found.choose(os.environ)
+        # The framework itself would turn colours into greys, which are colours too.
+        super().__init__(ansi_color=True if no_colour(os.environ) else None)
         self.animation_level = "none"
-        self._state = state
+        for each in found.themes.values():
+            self.register_theme(each.textual())
+        self.theme = theme.name
         self._desk = desk
-        self.themed = theme or find_themes().themes[default_theme(os.environ)]
-        self.register_theme(self.themed.textual())
-        self.theme = self.themed.name
+        self._state = replace(state, note=". ".join((*found.faults, *filter(None, [wrong]))))
+        glyphs = glyphs_for(os.environ)
+        self._looks = {each.name: each.chart(glyphs) for each in found.themes.values()}
 
     def get_default_screen(self) -> BenchScreen:
         """Return the bench."""
-        return BenchScreen(self._state, self._desk, self.themed.chart(glyphs_for(os.environ)))
+        return BenchScreen(self._state, self._desk, self._looks, self.theme)
 
     def on_mount(self) -> None:
         """Listen for the line being dropped and for being told to go."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from tui.bench.fields_row import Amount, Bare, Choice, Option, Row
-from tui.bench.fields_shock import AIR_CAUTION, SMALL, friction_row, rod_row, row, tail_rows
+from tui.bench.fields_shock import AIR_CAUTION, OPENING_CAUTION, SMALL, friction_row, rod_row, row, tail_rows
 from tui.jobs.job import Job
 from tui.jobs.tree import Path, Raw
 from tui.shop_units import Measure
@@ -50,8 +50,7 @@ def _pressure_rows(table: Path) -> tuple[Row, ...]:
             "pressure",
             "pressure",
             Amount(Measure.PRESSURE, solvable=True),
-            "What the gauge shows at full extension, once the chambers have met and settled, at the shop's "
-            "temperature. Solved: the pressure that gives the sag wanted.",
+            "On the gauge at full extension, chambers settled; solved for sag.",
             caution=AIR_CAUTION,
         ),
         row(
@@ -59,7 +58,7 @@ def _pressure_rows(table: Path) -> tuple[Row, ...]:
             "max_pressure",
             "label's limit",
             _LARGE,
-            "The highest pressure on the shock's label. With it the bench says when a setup asks for more.",
+            "The highest pressure on the shock's label.",
             caution=AIR_CAUTION,
         ),
         row(
@@ -89,9 +88,8 @@ def _positive_rows(table: Path) -> tuple[Row, ...]:
             "positive_spacers",
             "spacers",
             _COUNT,
-            "Volume spacers fitted: each makes the end of the travel firmer and leaves the start much as it "
-            "was.",
-            caution="Let all air out before opening the chamber. " + AIR_CAUTION,
+            "Each firms up the end of the travel, the start stays much the same.",
+            caution=OPENING_CAUTION,
             usual="0",
         ),
         row(
@@ -151,8 +149,8 @@ def _chamber_rows(table: Path) -> tuple[Row, ...]:
             "negative_spacers",
             "spacers",
             _COUNT,
-            "Spacers in the negative chamber: each takes volume away and firms up the start.",
-            caution="Let all air out before opening the chamber. " + AIR_CAUTION,
+            "Each takes volume from the negative chamber: a firmer start.",
+            caution=OPENING_CAUTION,
             usual="0",
         ),
         row(
@@ -182,7 +180,7 @@ def _own_pressure_row(table: Path) -> Row:
         "negative_pressure",
         "its pressure",
         Amount(Measure.PRESSURE),
-        "What the gauge shows at the negative valve, shock at full extension.",
+        "On the gauge at the negative valve, full extension.",
         caution=AIR_CAUTION,
     )
 

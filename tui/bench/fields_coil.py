@@ -77,8 +77,7 @@ def _preload_rows(job: Job, table: Path) -> tuple[Row, ...]:
         "preload_turns",
         "preload",
         Bare("0.25", "turns"),
-        "Turns of the collar past first touch. Enough to stop the spring rattling, no more than two or three "
-        "is common practice, no source.",
+        "Turns past first touch; one to three is common practice, no source.",
         caution=PRELOAD_CAUTION,
     )
     length = row(
@@ -86,8 +85,7 @@ def _preload_rows(job: Job, table: Path) -> tuple[Row, ...]:
         "preload",
         "preload",
         Amount(Measure.TRAVEL, SMALL),
-        "How far the collar squeezes the spring at full extension, from first touch. It moves the start of "
-        "the stroke, not the rate.",
+        "How far the collar squeezes the spring past first touch.",
         caution=PRELOAD_CAUTION,
         usual="0 mm",
     )

@@ -146,17 +146,16 @@ _RIDE = (
     ),
 )
 _TITLE = Row(
-    "title",
+    "job",
     ("title",),
     Words(),
     "What this job is called, on the bench and in its file.",
-    head="job",
 )
 
 
 def rider_panel(job: Job) -> Panel:
     """Return the rider panel with the rows that this job's way of weighing asks for."""
-    return Panel("rider", (_LOAD_FROM, *_load_rows(job), _UNSPRUNG, *_TARGET, *_AMBIENT, *_RIDE, _TITLE))
+    return Panel("rider", (_TITLE, _LOAD_FROM, *_load_rows(job), _UNSPRUNG, *_TARGET, *_AMBIENT, *_RIDE))
 
 
 def _load_rows(job: Job) -> tuple[Row, ...]:

@@ -14,6 +14,10 @@ AIR_CAUTION = (
     "Never above the limit on the label. Eye protection on, valve away from the face; let all air out "
     "before opening. In doubt, a qualified technician."
 )
+OPENING_CAUTION = (
+    "Let all air out before opening the chamber. Never above the label's limit after, eye protection on; "
+    "in doubt, a qualified technician."
+)
 GAS_CAUTION = (
     "The damper charge is for a qualified technician with the maker's manual: eye protection, never above "
     "the label."
@@ -78,8 +82,7 @@ def _gas_rows(table: Path, head: str) -> tuple[Row, ...]:
             "gas_pressure",
             "gas charge",
             Amount(Measure.PRESSURE, {"psi": "5", "bar": "0.5"}),
-            "Gauge pressure of the damper's gas charge at full extension, from the maker's papers: it pushes "
-            "the rod out.",
+            "The damper's own charge at full extension, as its papers say.",
             caution=GAS_CAUTION,
             head=head,
         ),

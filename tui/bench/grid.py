@@ -81,8 +81,13 @@ class FieldGrid(Widget, can_focus=True):
         self._state = state
         self._redraw(self._page.tops)
 
-    def restyle(self, look: ChartLook) -> None:
-        """Take other colours and markers."""
+    @property
+    def look(self) -> ChartLook:
+        """Colours and markers, the same as the chart's."""
+        return self._look
+
+    @look.setter
+    def look(self, look: ChartLook) -> None:
         self._look = look
         self.notify_style_update()
 

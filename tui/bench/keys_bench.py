@@ -56,6 +56,10 @@ JOB = Group(
             "mouse",
             "Give the mouse back to the terminal, to select text, or take it again.",
         ),
+        Action(
+            "lines", ("f8",), "lines", "Draw the chart with the next kind of character, down to plain ASCII."
+        ),
+        Action("theme", ("f10",), "colours", "The next set of colours."),
         Action("suspend", ("ctrl+z",), "to shell", "Put the program aside; fg brings it back.", when=always),
         Action("quit", ("q", "ctrl+q", "ctrl+c"), "quit", "Leave; asks if something is not saved.", line=4),
     ),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
 from functools import partial
 from typing import ClassVar
 
@@ -34,12 +36,13 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
 
     BINDINGS: ClassVar[list[BindingType]] = []
 
-    def __init__(self, state: BenchState, desk: Desk, look: ChartLook) -> None:
-        """Put a job on the bench; the answer to it follows the first frame."""
+    def __init__(self, state: BenchState, desk: Desk, looks: Mapping[str, ChartLook], theme: str) -> None:
+        """Put a job on the bench, its answer after the first frame; `looks` are those of all themes."""
         super().__init__()
         self.state = state
         self.desk = desk
-        self.look = look
+        self.looks = looks
+        self.look = looks[theme]
         self.table_wanted = False
         self._waiting = False
 
@@ -74,7 +77,8 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
     def _first_answer(self) -> None:
         state = answered(self.state)
         # The chart is read where the setup settles; without an answer there is no such place yet.
-        self.take(cursor_at_sag(state) if state.good else state)
+        placed = cursor_at_sag(state) if state.good else state
+        self.take(replace(placed, note=state.note))
         offer_draft(self)
 
     def on_unmount(self) -> None:
@@ -88,10 +92,26 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
             self._waiting = True
             self.call_later(self._show_newest)
 
+    def say(self, note: str) -> None:
+        """Tell the person something."""
+        self.take(replace(self.state, note=note))
+
+    def commit(self) -> BenchState:
+        """Take what is being typed, so that no key loses it."""
+        self.take(committed(self.state))
+        return self.state
+
     def _show_newest(self) -> None:
         self._waiting = False
         self.show()
         self.desk.keep(self.state.history)
+
+    def restyle(self, look: ChartLook) -> None:
+        """Take other colours and markers."""
+        self.look = look
+        for part in (self.query_one(FieldGrid), self.query_one(ChartPanel), self.query_one(FigureTable)):
+            part.look = look
+        self.take(self.state)
 
     def hang_up(self) -> None:
         """Keep the job as it is, with what is being typed; the terminal may be gone already."""

@@ -8,26 +8,26 @@ from dataclasses import replace
 from tui.bench.fields import FIRST_SETUP, NEW_AIR, NEW_COIL
 from tui.bench.state import BenchState, placed, selected, with_job
 from tui.bench.state_edit import committed, opened_edit
-from tui.jobs.job import Job
 from tui.jobs.tree import Raw
 
 
 def coil_added(state: BenchState) -> BenchState:
-    """Add an invented coil behind the selected setup and go to it."""
-    return _added(state, NEW_COIL)
+    """Add an invented coil and go to it."""
+    return _added(committed(state), NEW_COIL, "An invented setup")
 
 
 def air_added(state: BenchState) -> BenchState:
-    """Add an invented air setup behind the selected setup and go to it."""
-    return _added(state, NEW_AIR)
+    """Add an invented air setup and go to it."""
+    return _added(committed(state), NEW_AIR, "An invented setup")
 
 
 def duplicated(state: BenchState) -> BenchState:
-    """Put a copy of the selected setup behind it and go to the copy."""
+    """Add a copy of the selected setup and go to it."""
     state = committed(state)
     if not state.job.setups:
         return replace(state, note="No setup to copy: add a coil or an air spring.")
-    return _grown(state, state.job.duplicate_setup(state.setup), "A copy")
+    copied = state.job.setups[state.setup]
+    return _added(state, copied, "A copy")
 
 
 def removed(state: BenchState) -> BenchState:
@@ -52,16 +52,8 @@ def renamed(state: BenchState) -> BenchState:
     return opened_edit(selected(state, ("setup", state.setup, "name")))
 
 
-def _added(state: BenchState, fresh: Mapping[str, Raw]) -> BenchState:
-    state = committed(state)
-    name = state.job.free_name(str(fresh["name"]))
-    place = min(state.setup + 1, len(state.job.setups))
-    return _grown(state, state.job.with_setup(place, {**fresh, "name": name}), "An invented setup")
-
-
-def _grown(state: BenchState, job: Job, what: str) -> BenchState:
-    panel = FIRST_SETUP + min(state.setup + 1, len(job.setups) - 1)
-    rows = (*state.rows[:panel], 0, *state.rows[panel:])
-    grown = replace(with_job(state, job), rows=rows)
-    shown = placed(grown, panel, 0)
-    return replace(shown, note=f"{what}, {shown.panels[panel].title}: type its own values over.")
+def _added(state: BenchState, fresh: Mapping[str, Raw], what: str) -> BenchState:
+    """Add a setup behind all others: those keep their place, and with it their marker in the chart."""
+    job = state.job.with_setup(None, {**fresh, "name": state.job.free_name(str(fresh.get("name", "setup")))})
+    shown = placed(with_job(state, job), FIRST_SETUP + len(job.setups) - 1, 0)
+    return replace(shown, note=f"{what}, {shown.panels[shown.panel].title}: type its own values over.")

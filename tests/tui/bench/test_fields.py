@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
+
 import pytest
 
 from tui.bench.fields import NEW_AIR, NEW_COIL, RIDER_MASS, panels
@@ -71,6 +73,13 @@ def test_paths_are_unique_and_every_row_says_what_it_means() -> None:
         assert all(row.meaning.endswith(".") and len(row.label) <= 18 for row in listed)
 
 
+def test_meaning_and_caution_fit_below_the_panels_at_80_columns() -> None:
+    for job in every_job():
+        for row in rows(job).values():
+            lines = [*wrap(f"{row.label}: {row.meaning}", 78), *wrap(row.caution, 78)]
+            assert len(lines) <= 3, row.path
+
+
 @pytest.mark.parametrize("key", ["pressure", "max_pressure", "negative_pressure", "gas_pressure"])
 def test_every_air_pressure_has_its_caution(key: str) -> None:
     found = [
@@ -88,6 +97,7 @@ def test_every_preload_has_its_caution(key: str) -> None:
     ]
     assert found
     assert all("back the collar off" in row.caution for row in found)
+    assert all("qualified technician" in row.caution for row in found)
 
 
 def typed(path: Path, text: str, job: Job | None = None) -> object:

@@ -13,8 +13,8 @@ from tui.app import UNUSABLE, run
 from tui.bench.dialogs import Question
 from tui.bench.dialogs_path import OpenPrompt, SavePrompt
 from tui.bench.fields import RIDER_MASS
-from tui.bench.screen_acts import load_job
 from tui.bench.screen_files import Desk
+from tui.bench.screen_jobs import load_job
 from tui.jobs.demo import demo_job
 from tui.jobs.draft import Draft, abandoned_drafts
 from tui.jobs.files import load, save

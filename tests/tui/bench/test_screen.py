@@ -9,11 +9,15 @@ import pytest
 
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.bench.test_keys import check_answer
+from tui.bench.dialogs_page import Page
 from tui.bench.fields import RIDER_MASS
 from tui.bench.keys import ACTIONS
+from tui.bench.screen import BenchScreen
 from tui.bench.screen_acts import ACTS
 from tui.bench.state_edit import undone
+from tui.bench.state_move import to_panel
 from tui.bench.table import FigureTable
+from tui.charts.look import LINE_STYLES
 from tui.jobs.demo import demo_job
 
 SIZES = [(80, 24), (120, 40)]
@@ -126,10 +130,10 @@ async def test_units_of_the_shop_change_with_one_key() -> None:
 async def test_a_click_selects_and_a_second_one_opens() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
-        await pilot.click("#grid", offset=(5, 5))
+        await pilot.click("#grid", offset=(5, 6))
         await pilot.pause()
         assert bench.state.row.label == "bike mass"
-        await pilot.click("#grid", offset=(5, 5))
+        await pilot.click("#grid", offset=(5, 6))
         await pilot.pause()
         assert bench.state.edit is not None
 
@@ -182,3 +186,47 @@ async def test_random_keys_and_sizes_never_upset_it(seed: int) -> None:
         while state.history.past:
             state = undone(state)
         assert state.job == demo_job()
+
+
+async def test_help_names_every_key_and_closes() -> None:
+    async with bench_app().run_test(size=(120, 60)) as pilot:
+        bench = await started(pilot)
+        await bench.press("?")
+        assert [type(screen) for screen in pilot.app.screen_stack] == [BenchScreen, Page]
+        await bench.press("escape")
+        assert pilot.app.screen_stack == [bench.screen]
+
+
+async def test_pumping_and_ordering_have_their_pages() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        for key in ("p", "b"):
+            for panel in (2, 3):
+                bench.screen.take(to_panel(bench.state, panel))
+                await bench.press(key)
+                assert isinstance(pilot.app.screen, Page)
+                await bench.press("escape")
+
+
+async def test_colours_and_lines_of_the_chart_go_round() -> None:
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        seen = {bench.text("chart")}
+        for _ in LINE_STYLES:
+            await bench.press("f8")
+            seen.add(bench.text("chart"))
+        assert len(seen) >= len(LINE_STYLES)
+        first = pilot.app.theme
+        themes = set()
+        for _ in bench.screen.looks:
+            await bench.press("f10")
+            themes.add(pilot.app.theme)
+        assert pilot.app.theme == first
+        assert themes == set(bench.screen.looks)
+
+
+async def test_a_wrong_theme_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("SPRINGWRIGHT_THEME", "plaid")
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        assert "plaid" in bench.text("note")

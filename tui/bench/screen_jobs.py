@@ -1,0 +1,125 @@
+"""Opening and saving jobs from the bench; nothing is written over and nothing lost unasked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tui.bench.state import answered, opened
+from tui.jobs.faults import UnusableJob
+from tui.jobs.files import ChangedMeanwhile, FileTrouble, OpenedFile, load
+from tui.jobs.history import History
+
+if TYPE_CHECKING:
+    from tui.bench.screen import BenchScreen
+
+Then = Callable[[], None]
+"""What goes on once a file is saved or a change is let go."""
+
+
+def save(screen: BenchScreen, then: Then | None = None) -> None:
+    """Save the job to its file, or ask for one; go on with `then` once it is saved."""
+    screen.commit()
+    if screen.desk.path is None:
+        save_as(screen, then)
+    else:
+        _write(screen, screen.desk.path, then)
+
+
+def save_as(screen: BenchScreen, then: Then | None = None) -> None:
+    """Ask for a path and save the job there."""
+    from tui.bench.dialogs_path import SavePrompt
+
+    screen.commit()
+
+    def chosen(path: Path | None) -> None:
+        if path is not None:
+            _write(screen, path, then)
+
+    screen.app.push_screen(SavePrompt(str(screen.desk.path or f"{Path.cwd()}/"), screen.glyphs), chosen)
+
+
+def _write(screen: BenchScreen, path: Path, then: Then | None, *, overwrite: bool = False) -> None:
+    try:
+        screen.desk.save(screen.state.job, path, overwrite=overwrite)
+    except ChangedMeanwhile:
+        _ask_overwrite(screen, path, then)
+    except FileTrouble as trouble:
+        screen.say(f"Not saved to {path}: {trouble}.")
+    else:
+        saved = replace(screen.state, history=screen.state.history.mark_saved(), note=f"Saved to {path}.")
+        screen.take(saved)
+        if then is not None:
+            then()
+
+
+def _ask_overwrite(screen: BenchScreen, path: Path, then: Then | None) -> None:
+    from tui.bench.dialogs import REPLACE, ask_overwrite
+
+    def replied(reply: str | None) -> None:
+        if reply == REPLACE:
+            _write(screen, path, then, overwrite=True)
+
+    screen.app.push_screen(ask_overwrite(path, screen.glyphs), replied)
+
+
+def open_job(screen: BenchScreen) -> None:
+    """Ask for a job file and put it on the bench, the present job saved or let go first."""
+    from tui.bench.dialogs_path import OpenPrompt
+
+    def chosen(path: Path | None) -> None:
+        if path is not None:
+            _open(screen, path)
+
+    def ask() -> None:
+        folder = screen.desk.path.parent if screen.desk.path else Path.cwd()
+        screen.app.push_screen(OpenPrompt(f"{folder}/", screen.glyphs), chosen)
+
+    if_not_needed(screen, ask)
+
+
+def _open(screen: BenchScreen, path: Path) -> None:
+    try:
+        file = load_job(path)
+    except (FileTrouble, UnusableJob) as trouble:
+        screen.say(f"{path.name} is not opened: {trouble}.")
+        return
+    screen.desk.opened(file)
+    state = replace(opened(History.starting_at(file.job), screen.state.units), note=f"{path.name} is open.")
+    screen.take(answered(state))
+
+
+def load_job(path: Path) -> OpenedFile:
+    """Return a job file whose faults, if any, are in its values.
+
+    Raises `FileTrouble`, or `UnusableJob` for what is no job file of this format or has keys that are not
+    known: on the screen such a key could be neither shown nor put right.
+    """
+    from tui.jobs.reading import look
+
+    file = load(path)
+    _reading, faults = look(file.job)
+    fatal = tuple(fault for fault in faults if fault.path == ("format",) or fault.what == "unknown key")
+    if fatal:
+        raise UnusableJob(fatal)
+    return file
+
+
+def if_not_needed(screen: BenchScreen, then: Then) -> None:
+    """Go on at once if all is saved; else ask what becomes of the changes."""
+    from tui.bench.dialogs import DISCARD, SAVE, ask_unsaved
+
+    state = screen.commit()
+    if not state.history.has_unsaved_changes:
+        then()
+        return
+
+    def replied(reply: str | None) -> None:
+        if reply == SAVE:
+            save(screen, then)
+        elif reply == DISCARD:
+            then()
+
+    screen.app.push_screen(ask_unsaved(state.job.title, screen.glyphs), replied)
