@@ -54,8 +54,8 @@ def _rate_rows(job: Job, table: Path) -> tuple[Row, ...]:
         "rate",
         "spring rate",
         Amount(Measure.SPRING_RATE, solvable=True),
-        "Force for each bit of squeeze, as printed on the spring. Solved: the rate that gives the sag "
-        "wanted; the springs one can buy lie on either side of it.",
+        "Force per length of squeeze, as printed on the spring. Solved: the rate that gives the sag "
+        "wanted; b lists the springs to buy on either side of it.",
     )
     stages = pair_rows(
         job, (*table, "stages"), ("compression_mm", "rate_n_per_mm"), ("mm", "N/mm"), "1", _STAGE_MEANING

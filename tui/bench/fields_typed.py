@@ -60,7 +60,7 @@ def _raw(row: Row, typed: str, current: Raw, units: ShopUnits) -> Raw | None:
             parts = split(typed)
             if parts is None:
                 return typed
-            return " ".join((parts[0], parts[1] or _unit_of(current, row, measure) or units.unit(measure)))
+            return " ".join((parts[0], parts[1] or _unit_of(current, row, measure, units)))
         case Share(as_text=as_text):
             return _share(typed, as_text=as_text)
         case Bare() as bare:
@@ -71,13 +71,29 @@ def _raw(row: Row, typed: str, current: Raw, units: ShopUnits) -> Raw | None:
             return typed
 
 
-def _unit_of(raw: Raw, row: Row, measure: Measure) -> str:
-    """Return the unit a row has: that of its value if it is one, else that of its usual value, else none."""
+def unit_taken(job: Job, row: Row, typed: str, units: ShopUnits) -> str:
+    """Return the unit that a bare number typed into a row takes, empty where the text has its own."""
+    parts = split(typed)
+    if parts is None or parts[1]:
+        return ""
+    match row.kind:
+        case Amount(measure=measure):
+            return _unit_of(job.get(row.path), row, measure, units)
+        case Share():
+            return "%" if number(parts[0]) > 1 else ""
+        case Bare(suffix=suffix):
+            return suffix
+        case _:
+            return ""
+
+
+def _unit_of(raw: Raw, row: Row, measure: Measure, units: ShopUnits) -> str:
+    """Return the unit of a row's value if it has a sound one, else of its usual value, else the shop's."""
     for text in (raw, row.usual):
         parts = split(text)
         if parts is not None and parts[1] and in_si(text, measure) is not None:
             return parts[1]
-    return ""
+    return units.unit(measure)
 
 
 def _share(typed: str, *, as_text: bool) -> Raw:

@@ -9,6 +9,7 @@ from textwrap import wrap
 
 from tui.bench.dialogs_literal import literal
 from tui.bench.fields_row import Panel, Row
+from tui.bench.fields_typed import unit_taken
 from tui.bench.state import BenchState, Edit
 from tui.bench.state_cells import Cell, Look, cell_of
 from tui.charts.cells import Row as Cells
@@ -95,7 +96,8 @@ def _line(state: BenchState, row: Row, here: bool, wrong: bool, width: int, look
     label += fitted(cells(row.label, Role.HERE if here else Role.LABEL), LABEL, glyphs.ellipsis, Role.LABEL)
     room = max(width - _FIELD, 0)
     if here and state.edit is not None:
-        return fitted(label + _edit(state.edit, room), width, glyphs.ellipsis)
+        unit = unit_taken(state.job, row, state.edit.text, state.units)
+        return fitted(label + _edit(state.edit, unit, room), width, glyphs.ellipsis)
     value = _value(cell_of(state, row), state.stale, here, wrong, room, look)
     return fitted(label + fitted(value, room, glyphs.ellipsis, value[-1][1]), width, glyphs.ellipsis)
 
@@ -127,14 +129,14 @@ def _value(cell: Cell, stale: bool, here: bool, wrong: bool, room: int, look: Ch
     return whole + [(" ", int(role if here else Role.BASE))] * (room - len(whole))
 
 
-def _edit(edit: Edit, room: int) -> Cells:
-    """Return the text being typed with its caret; of a long one the part around the caret."""
+def _edit(edit: Edit, unit: str, room: int) -> Cells:
+    """Return the text being typed with its caret and the unit it will take; of a long one a part."""
     typed = cells(edit.text, Role.EDIT)
     caret = len(cells(edit.text[: edit.caret], Role.EDIT))
     typed.append((" ", int(Role.EDIT)))
     typed[caret] = (typed[caret][0] or " ", int(Role.CARET))
     first = max(caret - max(room - 3, 0), 0)
-    shown = cells("  ", Role.EDIT) + typed[first:]
+    shown = cells("  ", Role.EDIT) + typed[first:] + cells(unit, Role.QUIET)
     return (shown + [(" ", int(Role.EDIT))] * room)[:room]
 
 

@@ -72,6 +72,12 @@ def test_a_fault_stands_in_words_at_its_field_and_the_old_answer_is_called_old()
     assert line_with(moved, "rider mass").startswith(UTF8.fault)
 
 
+def test_a_bare_number_shows_the_unit_it_will_take() -> None:
+    assert "91 kg" in line_with(typed(typed(START, "9"), "1"), "rider mass")
+    share = selected(START, ("load", "bike_share"))
+    assert "48 %" in line_with(typed(typed(share, "4"), "8"), "bike's share")
+
+
 def test_what_is_typed_shows_its_caret_and_never_leaves_the_field() -> None:
     state = START
     for letter in "12345678901234567890123456789":
