@@ -14,12 +14,9 @@ from textual.binding import BindingType
 
 from tui.bench.screen import BenchScreen
 from tui.bench.screen_files import Desk
-from tui.bench.screen_jobs import load_job
 from tui.bench.state import BenchState, opened
 from tui.glyphs import glyphs_for
 from tui.jobs.demo import demo_job
-from tui.jobs.faults import UnusableJob
-from tui.jobs.files import FileTrouble, OpenedFile
 from tui.jobs.history import History
 from tui.themes import find_themes, forget_empty_no_color, no_colour
 
@@ -42,17 +39,15 @@ class BenchApp(App[int], inherit_bindings=False):
         # The framework itself would turn colours into greys, which are colours too.
         super().__init__(ansi_color=True if no_colour(os.environ) else None)
         self.animation_level = "none"
-        for each in found.themes.values():
-            self.register_theme(each.textual())
+        self.register_theme(theme.textual())
         self.theme = theme.name
+        self._themes = found.themes
         self._desk = desk
         self._state = replace(state, note=". ".join((*found.faults, *filter(None, [wrong]))))
-        glyphs = glyphs_for(os.environ)
-        self._looks = {each.name: each.chart(glyphs) for each in found.themes.values()}
 
     def get_default_screen(self) -> BenchScreen:
         """Return the bench."""
-        return BenchScreen(self._state, self._desk, self._looks, self.theme)
+        return BenchScreen(self._state, self._desk, self._themes, self.theme, glyphs_for(os.environ))
 
     def on_mount(self) -> None:
         """Listen for the line being dropped and for being told to go."""
@@ -74,15 +69,19 @@ class BenchApp(App[int], inherit_bindings=False):
 def run(job_path: Path | None) -> int:
     """Open the screen on a job file, or on the invented demo job; return the exit code."""
     forget_empty_no_color(os.environ)
-    file: OpenedFile | None = None
+    desk = Desk()
     if job_path is not None:
+        from tui.bench.screen_jobs import load_job
+        from tui.jobs.faults import UnusableJob
+        from tui.jobs.files import FileTrouble
+
         try:
-            file = load_job(job_path)
+            desk = Desk(load_job(job_path))
         except (FileTrouble, UnusableJob) as trouble:
             for line in str(trouble).splitlines():
                 sys.stderr.write(f"{job_path}: {line}\n")
             return UNUSABLE
-    job = demo_job() if file is None else file.job
-    app = BenchApp(opened(History.starting_at(job)), Desk(file))
+    job = demo_job() if desk.file is None else desk.file.job
+    app = BenchApp(opened(History.starting_at(job)), desk)
     app.run()
     return app.return_code or 0

@@ -7,6 +7,7 @@ Answers go to standard output; everything else goes to standard error, one line 
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import sys
 from collections.abc import Callable
@@ -69,7 +70,9 @@ def _open(job: str | None) -> int:
         return UNUSABLE
     from importlib import import_module
 
-    # The screen's library is the slowest import of all.
+    # The screen's library is the slowest import of all. Nothing of what loading makes is rubbish, so nobody
+    # looks for any until the bench is on the screen; it turns the collector on again.
+    gc.disable()
     run: Callable[[Path | None], int] = import_module("tui.app").run
     return run(None if job is None else Path(job))
 

@@ -47,7 +47,7 @@ def pair_nudged(job: Job, path: Path, pair: Pair, times: int) -> Job | None:
 
 def pair_at(job: Job, path: Path, pair: Pair) -> tuple[Raw | None, Raw | None]:
     """Return the two raw values of a pair."""
-    first, second = (job.get((*path[:-2], key, pair.index)) for key in pair.keys)
+    first, second = (job.get((*path[:-2], key, pair.place)) for key in pair.keys)
     return first, second
 
 
@@ -55,8 +55,8 @@ def put_pair(job: Job, path: Path, pair: Pair, first: Raw, second: Raw) -> Job:
     """Return the job with both values of a pair in their arrays; a shorter array is filled up."""
     for key, raw in zip(pair.keys, (first, second), strict=True):
         column = _column(job, (*path[:-2], key))
-        column += [_GAP] * (pair.index - len(column))
-        column[pair.index : pair.index + 1] = [raw]
+        column += [_GAP] * (pair.place - len(column))
+        column[pair.place : pair.place + 1] = [raw]
         job = job.with_value((*path[:-2], key), tuple(column))
     return job
 
@@ -64,7 +64,7 @@ def put_pair(job: Job, path: Path, pair: Pair, first: Raw, second: Raw) -> Job:
 def without_pair(job: Job, path: Path, pair: Pair) -> Job:
     """Return the job with a pair taken out of both arrays."""
     for key in pair.keys:
-        job = job.without((*path[:-2], key, pair.index))
+        job = job.without((*path[:-2], key, pair.place))
     return job
 
 

@@ -1,71 +1,71 @@
-"""What a row of a panel is: its label, where its value stands in the job, and how a hand may change it."""
+"""What a row of a panel is: its label, where its value stands in the job, and how a hand may change it.
+
+All of it is named tuples: the first frame waits for these classes, and a frozen dataclass takes ten times
+as long to make.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import NamedTuple
 
 from tui.jobs.job import Job
 from tui.jobs.tree import Path, Raw
 from tui.shop_units import Measure
 
+_NOTHING: Mapping[str, Raw] = MappingProxyType({})
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+
+class Amount(NamedTuple):
     """A quantity with its unit, text in the file.
 
     `steps` gives nudges of its own per unit, `signed` allows values below zero, `solvable` the word "solve".
     """
 
     measure: Measure
-    steps: Mapping[str, str] = field(default_factory=dict)
+    steps: Mapping[str, str] = _NOTHING
     signed: bool = False
     solvable: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Bare:
+class Bare(NamedTuple):
     """A bare number in the file; `suffix` follows it on the screen, `step` is its nudge."""
 
     step: str
     suffix: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Share:
+class Share(NamedTuple):
     """A fraction: per cent on the screen; in the file a bare number, or text with its per cent sign."""
 
     as_text: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
+class Words(NamedTuple):
     """Text, shown letter by letter as it stands."""
 
 
-@dataclass(frozen=True, slots=True)
-class Several:
+class Several(NamedTuple):
     """A list of bare numbers with spaces between; `unit` follows them on the screen."""
 
     unit: str
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
-    """Row `index` of two arrays of one table that belong together, e.g. travel and stroke.
+class Pair(NamedTuple):
+    """Pair number `place` of two arrays of one table that belong together, e.g. travel and stroke.
 
     The row behind the last one is empty and takes a new pair. `units` follow the two numbers on the
     screen, `step` nudges the second.
     """
 
     keys: tuple[str, str]
-    index: int
+    place: int
     units: tuple[str, str]
     step: str
 
 
-@dataclass(frozen=True, slots=True)
-class Option:
+class Option(NamedTuple):
     """One way of a choice.
 
     The file holds it as the word `stored` at the row's path, or by the key `mark` being there at all.
@@ -76,14 +76,13 @@ class Option:
     word: str
     stored: str | None = None
     mark: str | None = None
-    needs: Mapping[str, Raw] = field(default_factory=dict)
+    needs: Mapping[str, Raw] = _NOTHING
     also: tuple[str, ...] = ()
     drops: tuple[str, ...] = ()
     renews: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(NamedTuple):
     """One of several ways; `absent` is the one a file means that says nothing."""
 
     options: tuple[Option, ...]
@@ -116,8 +115,7 @@ class Choice:
 Kind = Amount | Bare | Share | Words | Several | Pair | Choice
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """One line of a panel.
 
     `meaning` says what the value is and how to get it, `caution` what must be known before a hand acts
@@ -133,8 +131,7 @@ class Row:
     head: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Panel:
+class Panel(NamedTuple):
     """The rows of one subject. `setup` is the index of the setup it shows, None for rider and frame."""
 
     title: str

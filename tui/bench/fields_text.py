@@ -5,21 +5,21 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
-from physics.units import Dimension, UnitFault, parse
 from tui.jobs.clean import clean
 from tui.jobs.tree import Raw
 from tui.shop_units import Measure
 
-_DIMENSIONS = {
-    Measure.MASS: Dimension.MASS,
-    Measure.TRAVEL: Dimension.LENGTH,
-    Measure.ALTITUDE: Dimension.LENGTH,
-    Measure.FORCE: Dimension.FORCE,
-    Measure.SPRING_RATE: Dimension.SPRING_RATE,
-    Measure.PRESSURE: Dimension.PRESSURE,
-    Measure.VOLUME: Dimension.VOLUME,
-    Measure.TEMPERATURE: Dimension.TEMPERATURE,
-    Measure.ANGLE: Dimension.ANGLE,
+_DIMENSIONS = {Measure.TRAVEL: "LENGTH", Measure.ALTITUDE: "LENGTH"} | {
+    measure: measure.name
+    for measure in (
+        Measure.MASS,
+        Measure.FORCE,
+        Measure.SPRING_RATE,
+        Measure.PRESSURE,
+        Measure.VOLUME,
+        Measure.TEMPERATURE,
+        Measure.ANGLE,
+    )
 }
 _NUMBER = re.compile(r"([+-]?(?:\d+[.,]?\d*|[.,]\d+))\s*(.*)")
 
@@ -34,8 +34,10 @@ def split(text: object) -> tuple[str, str] | None:
 
 def in_si(text: str, measure: Measure) -> float | None:
     """Return a quantity as typed in SI, None where it is none of this measure."""
+    from physics.units import Dimension, UnitFault, parse  # most fields never ask
+
     try:
-        return parse(text, _DIMENSIONS[measure])[0]
+        return parse(text, Dimension[_DIMENSIONS[measure]])[0]
     except UnitFault:
         return None
 

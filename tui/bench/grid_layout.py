@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 PANEL_WIDTH = 40
 """Least cells a panel is drawn in where the screen has them."""
@@ -12,8 +12,7 @@ GAP = 2
 """Cells between two columns."""
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(NamedTuple):
     """Where one panel stands, and how many of its lines can be seen."""
 
     panel: int
@@ -28,10 +27,15 @@ def columns_in(width: int) -> int:
     return max((width + GAP) // (PANEL_WIDTH + GAP), 1)
 
 
+def column_width(width: int) -> int:
+    """Return how wide every column of panels is."""
+    columns = columns_in(width)
+    return (width - GAP * (columns - 1)) // columns
+
+
 def pages(heights: Sequence[int], width: int, height: int) -> list[list[Block]]:
     """Return the panels page by page, each whole where it can be; `heights` are their lines."""
-    columns = columns_in(width)
-    wide = (width - GAP * (columns - 1)) // columns
+    columns, wide = columns_in(width), column_width(width)
     found: list[list[Block]] = [[]]
     column, y = 0, 0
     for panel, wanted in enumerate(heights):

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from enum import IntEnum
 from textwrap import wrap
+from typing import NamedTuple
 
 from tui.bench.dialogs_literal import literal
 from tui.bench.fields_row import Panel, Row
@@ -47,8 +47,7 @@ class Role(IntEnum):
     SETUP = 16
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
+class Drawn(NamedTuple):
     """The lines of a panel and the row that each belongs to; None for its title and its headings."""
 
     lines: tuple[Cells, ...]
@@ -59,6 +58,14 @@ class Drawn:
         places = [place for place, owner in enumerate(self.rows) if owner == row]
         first = places[0]
         return (first - 1 if first > 1 and self.rows[first - 1] is None else first), places[-1]
+
+
+def height_of(state: BenchState, index: int, faults: Faults, width: int, look: ChartLook) -> int:
+    """Return how many lines a panel has, without drawing it."""
+    rows = state.panels[index].rows
+    wrong = [fault for place in range(len(rows)) for fault in faults.get((index, place), ())]
+    headed = sum(bool(row.head) for row in rows)
+    return 1 + len(rows) + headed + sum(len(_fault(fault, width, look)) for fault in wrong)
 
 
 def drawn(state: BenchState, index: int, faults: Faults, width: int, look: ChartLook) -> Drawn:

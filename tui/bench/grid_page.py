@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from tui.bench.dialogs_literal import literal
-from tui.bench.grid_layout import Block, page_of, pages, scrolled
-from tui.bench.grid_lines import Drawn, Role, drawn
+from tui.bench.grid_layout import Block, column_width, page_of, pages, scrolled
+from tui.bench.grid_lines import Role, drawn, height_of
 from tui.bench.state import BenchState
 from tui.bench.state_cells import faults_by_row
 from tui.charts.cells import Row as Cells
@@ -36,14 +36,8 @@ def page(state: BenchState, width: int, height: int, tops: Mapping[int, int], lo
     if width < 1 or height < 1:
         return Page([])
     faults = faults_by_row(state)
-    counts = range(len(state.panels))
-
-    def draw(index: int, wide: int) -> Drawn:
-        return drawn(state, index, faults, wide, look)
-
-    wide = pages([1], width, height)[0][0].width
-    panels = [draw(index, wide) for index in counts]
-    heights = [len(panel.lines) for panel in panels]
+    wide = column_width(width)
+    heights = [height_of(state, index, faults, wide, look) for index in range(len(state.panels))]
     found = pages(heights, width, height)
     strip: list[Cells] = []
     if len(found) > 1 and height > 3:
@@ -52,7 +46,7 @@ def page(state: BenchState, width: int, height: int, tops: Mapping[int, int], lo
     canvas = [*strip, *[[(" ", int(Role.BASE))] * width for _ in range(height - len(strip))]]
     new_tops, places = dict(tops), {}
     for block in page_of(state.panel, found):
-        panel = panels[block.panel]
+        panel = drawn(state, block.panel, faults, wide, look)
         first, last = panel.span(state.rows[block.panel])
         body = block.height - 1
         top = scrolled(tops.get(block.panel, 1), first, last, body, len(panel.lines)) if body > 0 else 1

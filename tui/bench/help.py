@@ -6,10 +6,8 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from tui.bench.dialogs_page import Page, Paragraph, Tone
+from tui.bench.keys_action import key_name
 from tui.glyphs import Glyphs
-
-_NAMES = {"pageup": "PgUp", "pagedown": "PgDn"}
-"""Keys that stand on a keyboard in other letters than in the framework."""
 
 _KEYS = 20
 """Columns for the keys of an action."""
@@ -53,13 +51,3 @@ def help_lines(groups: Sequence[Group], intro: Sequence[str] = ()) -> tuple[Para
             keys = " or ".join(map(key_name, action.keys))
             lines.append(Paragraph(action.meaning, indent=_KEYS, lead=keys))
     return tuple(lines)
-
-
-def key_name(key: str) -> str:
-    """Return a key as it stands on a keyboard: `ctrl+s` is "Ctrl+S"."""
-    *held, last = key.split("+") if len(key) > 1 else [key]
-    name = _NAMES.get(last, last)
-    name = name.capitalize() if len(name) > 1 and name == name.lower() else name
-    if held and len(name) == 1:
-        name = name.upper()
-    return "+".join([*(part.capitalize() for part in held), name])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from tui.bench.fields_row import Amount, Choice
 from tui.bench.state import BenchState
@@ -42,8 +42,7 @@ def on_solvable(state: BenchState) -> bool:
     return resting(state) and isinstance(state.row.kind, Amount) and state.row.kind.solvable
 
 
-@dataclass(frozen=True, slots=True)
-class Action:
+class Action(NamedTuple):
     """One thing a key does.
 
     `keys` are characters, or key names as the framework has them. `label` stands in the key line at place
@@ -61,9 +60,22 @@ class Action:
     when: When = resting
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(NamedTuple):
     """Actions that belong together in the help."""
 
     title: str
     actions: tuple[Action, ...]
+
+
+_NAMES = {"pageup": "PgUp", "pagedown": "PgDn"}
+"""Keys that stand on a keyboard in other letters than in the framework."""
+
+
+def key_name(key: str) -> str:
+    """Return a key as it stands on a keyboard: `ctrl+s` is "Ctrl+S"."""
+    *held, last = key.split("+") if len(key) > 1 else [key]
+    name = _NAMES.get(last, last)
+    name = name.capitalize() if len(name) > 1 and name == name.lower() else name
+    if held and len(name) == 1:
+        name = name.upper()
+    return "+".join([*(part.capitalize() for part in held), name])

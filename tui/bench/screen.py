@@ -2,33 +2,36 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import partial
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Horizontal, Vertical
+from textual.containers import Horizontal
+from textual.geometry import Size
 
 from tui.bench.grid import FieldGrid
 from tui.bench.keys import action_for, is_typed, pressed
-from tui.bench.screen_acts import ACTS
-from tui.bench.screen_drafts import offer_draft
 from tui.bench.screen_files import Desk
 from tui.bench.screen_lines import Lines
+from tui.bench.screen_right import Right
 from tui.bench.screen_sizes import ALL, layout_classes
 from tui.bench.screen_words import figure_lines, keys_line, meaning_lines, note_line, title_line
 from tui.bench.state import BenchState, answered
 from tui.bench.state_edit import committed, opened_edit, typed
 from tui.bench.state_move import by_rows, to_panel, to_row
 from tui.bench.state_view import cursor_at_sag, setup_selected
-from tui.bench.table import FigureTable
 from tui.charts.look import ChartLook
-from tui.charts.widget import ChartPanel
 from tui.glyphs import Glyphs
 from tui.sparing import SparingScreen
+from tui.themes import ThemeData
+
+if TYPE_CHECKING:
+    from tui.bench.table import FigureTable
 
 
 class BenchScreen(SparingScreen[int], inherit_bindings=False):
@@ -36,15 +39,18 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
 
     BINDINGS: ClassVar[list[BindingType]] = []
 
-    def __init__(self, state: BenchState, desk: Desk, looks: Mapping[str, ChartLook], theme: str) -> None:
-        """Put a job on the bench, its answer after the first frame; `looks` are those of all themes."""
+    def __init__(
+        self, state: BenchState, desk: Desk, themes: Mapping[str, ThemeData], theme: str, glyphs: Glyphs
+    ) -> None:
+        """Put a job on the bench, dressed in one of the themes; its answer follows the first frame."""
         super().__init__()
         self.state = state
         self.desk = desk
-        self.looks = looks
-        self.look = looks[theme]
+        self.themes = themes
+        self.look = themes[theme].chart(glyphs)
         self.table_wanted = False
         self._waiting = False
+        self._started = False
 
     @property
     def glyphs(self) -> Glyphs:
@@ -54,32 +60,54 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
     @property
     def in_table(self) -> bool:
         """Whether the cursor is in the table of figures."""
-        return isinstance(self.focused, FigureTable)
+        return self.right.has_cursor
+
+    @property
+    def grid(self) -> FieldGrid:
+        """The panels."""
+        return self.query_one(FieldGrid)
+
+    @property
+    def right(self) -> Right:
+        """Chart and table."""
+        return self.query_one(Right)
 
     def compose(self) -> ComposeResult:
         """Stack title, panels beside chart and table, and the lines below."""
         yield Lines(id="title")
         with Horizontal(id="middle"):
             yield FieldGrid(self.look, id="grid")
-            with Vertical(id="right"):
-                yield ChartPanel(self.look, id="chart")
-                yield FigureTable(self.look, id="table")
+            yield Right(self.look, id="right")
         yield Lines(id="meaning")
         yield Lines(id="note")
         yield Lines(id="keys")
 
     def on_mount(self) -> None:
         """Show the fields, and answer once they are on the screen: physics and chart load after that."""
-        self.query_one(FieldGrid).focus()
+        self.lay_out(*self.app.size)
+        self.grid.focus()
         self.show()
         self.call_after_refresh(self._first_answer)
 
+    def _screen_resized(self, size: Size) -> None:
+        # At start the framework tells one size three times, and paints everything each time.
+        if self._started or size != self._compositor.size:
+            super()._screen_resized(size)
+
     def _first_answer(self) -> None:
+        from tui.bench.screen_drafts import offer_draft
+
+        self._started = True
+        self.right.fill()
         state = answered(self.state)
         # The chart is read where the setup settles; without an answer there is no such place yet.
         placed = cursor_at_sag(state) if state.good else state
         self.take(replace(placed, note=state.note))
         offer_draft(self)
+        if not gc.isenabled():
+            # What loading has made stays to the end: it need not be looked through again and again.
+            gc.freeze()
+            gc.enable()
 
     def on_unmount(self) -> None:
         """Let go of the draft, however the session ends."""
@@ -109,8 +137,8 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
     def restyle(self, look: ChartLook) -> None:
         """Take other colours and markers."""
         self.look = look
-        for part in (self.query_one(FieldGrid), self.query_one(ChartPanel), self.query_one(FigureTable)):
-            part.look = look
+        self.grid.look = look
+        self.right.restyle(look)
         self.take(self.state)
 
     def hang_up(self) -> None:
@@ -121,21 +149,9 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
     def show(self) -> None:
         """Give every widget what it shows."""
         state, glyphs = self.state, self.glyphs
-        self.query_one(FieldGrid).show(state)
-        if state.good is not None:
-            self.query_one(ChartPanel).show(
-                state.good.answer,
-                state.view,
-                state.units,
-                selected_setup=state.setup,
-                fast=state.fast,
-                stale=state.stale,
-                cursor=state.cursor,
-            )
-        answer = state.good.answer if state.good else None
-        table = self.query_one(FigureTable)
-        table.show(answer, state.units, stale=state.stale, selected=state.setup)
-        figure = table.row_key if self.in_table else ""
+        self.grid.show(state)
+        self.right.show(state)
+        figure = self.right.figure if self.in_table else ""
         meaning = partial(figure_lines, figure) if figure else partial(meaning_lines, state)
         self._lines("title").show(lambda w, h: title_line(state, self.desk.path, w, glyphs))
         self._lines("meaning").show(lambda w, h: meaning(width=w, height=h, glyphs=glyphs))
@@ -154,13 +170,19 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         action = action_for(self.state, event.key, event.character)
         typing = is_typed(self.state, event.character)
         if self.in_table and event.key in ("escape", "tab", "shift+tab", "enter"):
-            ACTS["table"](self)
+            self.act("table")
         elif self.in_table and (typing or (action is not None and action.on_field)):
             return
         elif action is not None and action.step is None and not typing:
-            ACTS[action.id](self)
+            self.act(action.id)
         else:
             self.take(pressed(self.state, event.key, event.character))
+
+    def act(self, id: str) -> None:
+        """Do what no change of state alone can do."""
+        from tui.bench.screen_acts import ACTS  # files, pages and colours are not on the first frame
+
+        ACTS[id](self)
 
     def on_paste(self, event: events.Paste) -> None:
         """Type what is pasted, its first line."""
@@ -181,7 +203,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
 
     @on(FieldGrid.Clicked)
     def _clicked(self, event: FieldGrid.Clicked) -> None:
-        self.query_one(FieldGrid).focus()
+        self.grid.focus()
         if event.row is None:
             self.take(to_panel(self.state, event.panel))
         elif (event.panel, event.row) == (self.state.panel, self.state.rows[self.state.panel]):
@@ -193,14 +215,15 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
     def _rolled(self, event: FieldGrid.Rolled) -> None:
         self.take(by_rows(self.state, event.rows))
 
-    @on(FigureTable.SetupSelected)
-    def _setup_selected(self, event: FigureTable.SetupSelected) -> None:
+    def on_figure_table_setup_selected(self, event: FigureTable.SetupSelected) -> None:
+        """Select the setup that was asked for in the table."""
         self.take(setup_selected(self.state, event.index))
 
-    @on(FigureTable.RowSelected)
-    def _figure_selected(self) -> None:
+    def on_figure_table_row_selected(self) -> None:
+        """Say what the figure means."""
         self.take(self.state)
 
     def on_descendant_focus(self) -> None:
         """Say what the newly focused part means."""
-        self.take(self.state)
+        if self._started:
+            self.take(self.state)

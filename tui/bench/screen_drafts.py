@@ -6,15 +6,17 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from tui.bench.state import answered, opened
-from tui.jobs.draft import Abandoned, abandoned_drafts, forget
 from tui.jobs.history import History
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
+    from tui.jobs.draft import Abandoned
 
 
 def offer_draft(screen: BenchScreen) -> None:
     """Offer the newest draft of a dead session; with a file on the bench only a draft of that file."""
+    from tui.jobs.draft import abandoned_drafts
+
     asked = screen.desk.path
     for draft in abandoned_drafts():
         if asked is None or (draft.file is not None and draft.file == asked.resolve()):
@@ -24,6 +26,7 @@ def offer_draft(screen: BenchScreen) -> None:
 
 def _offer(screen: BenchScreen, draft: Abandoned) -> None:
     from tui.bench.dialogs import DISCARD, OPEN, tell_recovered
+    from tui.jobs.draft import forget
 
     def replied(reply: str | None) -> None:
         if reply == OPEN:

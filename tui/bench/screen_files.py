@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from tui.jobs.draft import Draft
-from tui.jobs.files import OpenedFile, save
 from tui.jobs.history import History
 from tui.jobs.job import Job
+
+if TYPE_CHECKING:
+    from tui.jobs.draft import Draft
+    from tui.jobs.files import OpenedFile
 
 
 class Desk:
@@ -17,8 +21,13 @@ class Desk:
         """Start with the file that was opened, if any."""
         self.file = file
         self._path: Path | None = None
-        self._draft = Draft()
         self._kept: Job | None = None
+
+    @cached_property
+    def _draft(self) -> Draft:
+        from tui.jobs.draft import Draft  # the first frame need not wait for it
+
+        return Draft()
 
     @property
     def path(self) -> Path | None:
@@ -37,6 +46,8 @@ class Desk:
 
     def save(self, job: Job, path: Path, *, overwrite: bool = False) -> None:
         """Write the job; raises `ChangedMeanwhile` and `FileTrouble` as `files.save` does."""
+        from tui.jobs.files import save
+
         self.file = save(job, path, self.file, overwrite=overwrite)
         self.leave()
 

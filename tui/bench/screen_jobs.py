@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 
 from tui.bench.state import answered, opened
 from tui.jobs.faults import UnusableJob
-from tui.jobs.files import ChangedMeanwhile, FileTrouble, OpenedFile, load
 from tui.jobs.history import History
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
+    from tui.jobs.files import OpenedFile
 
 Then = Callable[[], None]
 """What goes on once a file is saved or a change is let go."""
@@ -42,6 +42,8 @@ def save_as(screen: BenchScreen, then: Then | None = None) -> None:
 
 
 def _write(screen: BenchScreen, path: Path, then: Then | None, *, overwrite: bool = False) -> None:
+    from tui.jobs.files import ChangedMeanwhile, FileTrouble
+
     try:
         screen.desk.save(screen.state.job, path, overwrite=overwrite)
     except ChangedMeanwhile:
@@ -81,6 +83,8 @@ def open_job(screen: BenchScreen) -> None:
 
 
 def _open(screen: BenchScreen, path: Path) -> None:
+    from tui.jobs.files import FileTrouble
+
     try:
         file = load_job(path)
     except (FileTrouble, UnusableJob) as trouble:
@@ -97,6 +101,7 @@ def load_job(path: Path) -> OpenedFile:
     Raises `FileTrouble`, or `UnusableJob` for what is no job file of this format or has keys that are not
     known: on the screen such a key could be neither shown nor put right.
     """
+    from tui.jobs.files import load
     from tui.jobs.reading import look
 
     file = load(path)

@@ -6,9 +6,7 @@ import os
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tui.bench.grid import FieldGrid
 from tui.bench.screen_mouse import give_mouse, has_mouse
-from tui.bench.table import FigureTable
 from tui.charts.look import LINE_STYLES
 from tui.themes import no_colour
 
@@ -20,8 +18,10 @@ def switch_table(screen: BenchScreen) -> None:
     """Go to the table of figures, or back to the panels."""
     screen.table_wanted = not screen.in_table
     screen.lay_out(*screen.app.size)
-    target = FigureTable if screen.table_wanted else FieldGrid
-    screen.query_one(target).focus()
+    if screen.table_wanted:
+        screen.right.go_to_table()
+    else:
+        screen.grid.focus()
 
 
 def turn_theme(screen: BenchScreen) -> None:
@@ -29,10 +29,11 @@ def turn_theme(screen: BenchScreen) -> None:
     if no_colour(os.environ):
         screen.say("NO_COLOR is set: there is nothing to choose.")
         return
-    names = sorted(screen.looks)
+    names = sorted(screen.themes)
     name = names[(names.index(screen.app.theme) + 1) % len(names)]
+    screen.app.register_theme(screen.themes[name].textual())
     screen.app.theme = name
-    screen.restyle(screen.looks[name])
+    screen.restyle(screen.themes[name].chart(screen.glyphs))
     screen.say(f"Colours: {name}.")
 
 

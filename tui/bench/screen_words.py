@@ -7,10 +7,8 @@ from pathlib import Path
 from textwrap import wrap
 
 from tui.bench.dialogs_literal import literal
-from tui.bench.figures_words import meaning_of
-from tui.bench.help import key_name
 from tui.bench.keys import key_line
-from tui.bench.keys_action import Action, on_choice, on_solvable, on_value
+from tui.bench.keys_action import Action, key_name, on_choice, on_solvable, on_value
 from tui.bench.screen_lines import Role
 from tui.bench.screen_results import result_line
 from tui.bench.state import BenchState
@@ -62,6 +60,8 @@ def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) ->
 
 def figure_lines(key: str, width: int, height: int, glyphs: Glyphs) -> list[Row]:
     """Return what a figure of the table means."""
+    from tui.bench.figures_words import meaning_of  # it comes with the table
+
     label, meaning = meaning_of(key)
     return _wrapped(f"{label}: {meaning}", "", width, height, glyphs)
 

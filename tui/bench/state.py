@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from tui.bench.fields import FIRST_SETUP, RIDER_MASS, panels
 from tui.bench.fields_row import Panel, Row
-from tui.charts.series import ChartView
+from tui.charts.views import ChartView
 from tui.jobs.answering import JobAnswer, answer_job
 from tui.jobs.faults import JobFault, UnusableJob
 from tui.jobs.history import History

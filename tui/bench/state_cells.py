@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import Enum
+from typing import NamedTuple
 
 from tui.bench.fields import FIRST_SETUP
 from tui.bench.fields_row import Amount, Choice, Panel, Row
@@ -26,8 +26,7 @@ class Look(Enum):
     CHOICE = "choice"
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """The value of a row as text, how it came to be, and the same in the shop's unit where that differs."""
 
     text: str

@@ -5,12 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from tui.bench.fields_frame import LEVERAGE
 from tui.bench.fields_row import Choice, Row
 from tui.bench.state import BenchState
-from tui.jobs.case_of import POSTURE_SHARE
 from tui.jobs.tree import Path, Raw, Table
 from tui.shop_units import METRIC, Measure
 
@@ -53,6 +50,8 @@ def _load(state: BenchState) -> dict[str, Raw]:
         # What a scale would show now: the mechanic sees at once how far the real one is off.
         resting = float(state.good.answer.load.ground_reaction) / _GRAVITY
         found["scale_mass"] = METRIC.show(resting, Measure.MASS)
+    from tui.jobs.case_of import POSTURE_SHARE  # numpy comes with it, which the first frame need not wait for
+
     share = POSTURE_SHARE.get(str(state.job.get(("load", "posture"))))
     if share is not None:
         found["rider_share"] = share
@@ -61,6 +60,8 @@ def _load(state: BenchState) -> dict[str, Raw]:
 
 def _leverage(answer: Answer) -> dict[str, Raw]:
     """Return the leverage of the answer in every way it can be written down."""
+    import numpy as np
+
     frame = answer.frame
     travel = np.linspace(0.0, float(frame.wheel_travel), _ROWS)
     ratio = np.interp(travel, frame.travel, frame.ratio)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from tui.bench.state import BenchState
 from tui.charts.cursor import at_sag, moved
-from tui.charts.series import ChartView
+from tui.charts.views import ChartView
 from tui.shop_units import following
 
 COARSE = 10

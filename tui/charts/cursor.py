@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
-from physics.answer import Answer
+if TYPE_CHECKING:
+    from physics.answer import Answer
 
 START, END = 0.0, 1.0
 FINE, COARSE = 100, 20

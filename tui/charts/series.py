@@ -4,25 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from enum import Enum
 
 import numpy as np
 
 from physics.answer import Answer, Curve, SetupAnswer
 from physics.arrays import Values, values
 from tui.charts.look import LEAST_LOOKS
+from tui.charts.views import ChartView
 from tui.shop_units import Measure
-
-
-class ChartView(Enum):
-    """The views of the chart, in the order a key walks through them; the value is the title."""
-
-    SHAFT = "Shaft force"
-    CHAMBERS = "Chamber forces"
-    WHEEL = "Wheel force"
-    RATE = "Spring rate"
-    WHEEL_RATE = "Wheel rate"
-    LEVERAGE = "Leverage ratio"
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -15,7 +15,8 @@ from tui.charts.drawing import Picture, picture, sentence
 from tui.charts.look import ChartLook
 from tui.charts.paint import Paint
 from tui.charts.scene import Scene
-from tui.charts.series import ChartView, chart_data
+from tui.charts.series import chart_data
+from tui.charts.views import ChartView
 from tui.shop_units import ShopUnits
 
 

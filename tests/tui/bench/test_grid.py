@@ -7,9 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tui.bench.grid_layout import columns_in, page_of, pages, scrolled
-from tui.bench.grid_lines import Role
+from tui.bench.grid_lines import Role, drawn, height_of
 from tui.bench.grid_page import Page, page
 from tui.bench.state import BenchState, answered, opened, placed, selected
+from tui.bench.state_cells import faults_by_row
 from tui.bench.state_edit import committed, nudge, opened_edit, restored, solved_or_typed, typed
 from tui.bench.state_setups import air_added, coil_added
 from tui.charts.look import ChartLook
@@ -119,6 +120,17 @@ def test_one_panel_at_80x24_and_all_of_them_on_a_large_screen() -> None:
     for panel in ("rider", "frame", "● coil", "▲ air"):
         assert f" {panel} " in large
     assert "[rider]" not in large
+
+
+def test_the_height_of_a_panel_is_that_of_its_drawing() -> None:
+    wrong = committed(typed(typed(START, "9"), "x"))
+    for state in (START, SIX, wrong):
+        faults = faults_by_row(state)
+        for index in range(len(state.panels)):
+            for width in (20, 40, 60):
+                assert height_of(state, index, faults, width, LOOK) == len(
+                    drawn(state, index, faults, width, LOOK).lines
+                )
 
 
 def test_a_click_finds_its_field() -> None:

@@ -218,11 +218,11 @@ async def test_colours_and_lines_of_the_chart_go_round() -> None:
         assert len(seen) >= len(LINE_STYLES)
         first = pilot.app.theme
         themes = set()
-        for _ in bench.screen.looks:
+        for _ in bench.screen.themes:
             await bench.press("f10")
             themes.add(pilot.app.theme)
         assert pilot.app.theme == first
-        assert themes == set(bench.screen.looks)
+        assert themes == set(bench.screen.themes)
 
 
 async def test_a_wrong_theme_is_told(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -14,7 +14,7 @@ from tui.bench import state_view as view
 from tui.bench.fields import FIRST_SETUP, RIDER_MASS
 from tui.bench.state import BenchState, answered, opened, selected
 from tui.bench.state_cells import Look, cell_of, faults_by_row
-from tui.charts.series import ChartView
+from tui.charts.views import ChartView
 from tui.jobs.answering import answer_job
 from tui.jobs.demo import demo_job
 from tui.jobs.history import History

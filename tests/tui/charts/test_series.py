@@ -14,7 +14,8 @@ from tests.physics.test_bench import CASE
 from tui.charts.cursor import COARSE, END, START, at_sag, moved
 from tui.charts.look import LEAST_LOOKS
 from tui.charts.readout import place, readout
-from tui.charts.series import ChartView, chart_data
+from tui.charts.series import chart_data
+from tui.charts.views import ChartView
 from tui.shop_units import IMPERIAL, METRIC
 
 

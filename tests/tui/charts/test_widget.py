@@ -18,7 +18,7 @@ from tui import themes
 from tui.charts.drawing import Picture, picture
 from tui.charts.look import ChartLook
 from tui.charts.scene import Scene
-from tui.charts.series import ChartView
+from tui.charts.views import ChartView
 from tui.charts.widget import ChartPanel
 from tui.glyphs import UTF8
 from tui.shop_units import METRIC, USUAL

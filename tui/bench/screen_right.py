@@ -1,0 +1,72 @@
+"""Chart and table, beside the panels. They load numpy and the plotting, so the first frame goes before."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.containers import Vertical
+
+from tui.charts.look import ChartLook
+
+if TYPE_CHECKING:
+    from tui.bench.state import BenchState
+    from tui.bench.table import FigureTable
+    from tui.charts.widget import ChartPanel
+
+
+class Right(Vertical):
+    """The place of chart and table, empty until it is filled."""
+
+    def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
+        """Start empty."""
+        super().__init__(id=id)
+        self._look = look
+        self._chart: ChartPanel | None = None
+        self._table: FigureTable | None = None
+
+    def fill(self) -> None:
+        """Put chart and table in their place."""
+        from tui.bench.table import FigureTable
+        from tui.charts.widget import ChartPanel
+
+        self._chart = ChartPanel(self._look, id="chart")
+        self._table = FigureTable(self._look, id="table")
+        self.mount(self._chart, self._table)
+
+    def show(self, state: BenchState) -> None:
+        """Show the last good answer of a state."""
+        answer = state.good.answer if state.good else None
+        if self._table is not None:
+            self._table.show(answer, state.units, stale=state.stale, selected=state.setup)
+        if self._chart is not None and answer is not None:
+            self._chart.show(
+                answer,
+                state.view,
+                state.units,
+                selected_setup=state.setup,
+                fast=state.fast,
+                stale=state.stale,
+                cursor=state.cursor,
+            )
+
+    @property
+    def figure(self) -> str:
+        """The key of the figure under the cursor of the table, empty where there is none."""
+        return self._table.row_key if self._table is not None else ""
+
+    @property
+    def has_cursor(self) -> bool:
+        """Whether the cursor is in the table."""
+        return self._table is not None and self._table.has_focus
+
+    def go_to_table(self) -> None:
+        """Put the cursor in the table."""
+        if self._table is not None:
+            self._table.focus()
+
+    def restyle(self, look: ChartLook) -> None:
+        """Take other colours and markers."""
+        self._look = look
+        for part in (self._chart, self._table):
+            if part is not None:
+                part.look = look
