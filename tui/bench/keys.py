@@ -11,7 +11,7 @@ from tui.bench.fields_row import Amount
 from tui.bench.keys_action import Action, typing
 from tui.bench.keys_bench import CHART, JOB
 from tui.bench.keys_fields import MOVING, SETUPS, TYPING, VALUES
-from tui.bench.state import BenchState
+from tui.bench.state import BenchState, quiet
 
 GROUPS = (MOVING, VALUES, TYPING, SETUPS, CHART, JOB)
 """All actions, in the order of the help."""
@@ -44,7 +44,8 @@ def is_typed(state: BenchState, character: str | None) -> bool:
 
 
 def pressed(state: BenchState, key: str, character: str | None) -> BenchState:
-    """Return the state after a key; keys that only the screen can act on change nothing."""
+    """Return the state after a key; of keys that only the screen can act on, the same."""
+    state = quiet(state)
     if is_typed(state, character):
         return edit.typed(state, character or "")
     action = action_for(state, key, character)

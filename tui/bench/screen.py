@@ -20,8 +20,8 @@ from tui.bench.screen_files import Desk
 from tui.bench.screen_lines import Lines
 from tui.bench.screen_right import Right
 from tui.bench.screen_sizes import ALL, layout_classes
-from tui.bench.screen_words import figure_lines, keys_line, meaning_lines, note_line, title_line
-from tui.bench.state import BenchState, answered
+from tui.bench.screen_words import figure_lines, keys_line, meaning_lines, results_line, title_line
+from tui.bench.state import BenchState, answered, quiet
 from tui.bench.state_edit import committed, opened_edit, typed
 from tui.bench.state_move import by_rows, to_panel, to_row
 from tui.bench.state_view import cursor_at_sag, setup_selected
@@ -79,7 +79,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
             yield FieldGrid(self.look, id="grid")
             yield Right(self.look, id="right")
         yield Lines(id="meaning")
-        yield Lines(id="note")
+        yield Lines(id="results")
         yield Lines(id="keys")
 
     def on_mount(self) -> None:
@@ -101,8 +101,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         self.right.fill()
         state = answered(self.state)
         # The chart is read where the setup settles; without an answer there is no such place yet.
-        placed = cursor_at_sag(state) if state.good else state
-        self.take(replace(placed, note=state.note))
+        self.take(cursor_at_sag(state) if state.good else state)
         offer_draft(self)
         if not gc.isenabled():
             # What loading has made stays to the end: it need not be looked through again and again.
@@ -155,7 +154,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         meaning = partial(figure_lines, figure) if figure else partial(meaning_lines, state)
         self._lines("title").show(lambda w, h: title_line(state, self.desk.path, w, glyphs))
         self._lines("meaning").show(lambda w, h: meaning(width=w, height=h, glyphs=glyphs))
-        self._lines("note").show(lambda w, h: note_line(state, w, self.look))
+        self._lines("results").show(lambda w, h: results_line(state, w, self.look))
         self._lines("keys").show(lambda w, h: keys_line(state, w, glyphs, in_table=self.in_table))
 
     def _lines(self, name: str) -> Lines:
@@ -182,6 +181,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         """Do what no change of state alone can do."""
         from tui.bench.screen_acts import ACTS  # files, pages and colours are not on the first frame
 
+        self.take(quiet(self.state))
         ACTS[id](self)
 
     def on_paste(self, event: events.Paste) -> None:
@@ -204,16 +204,17 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
     @on(FieldGrid.Clicked)
     def _clicked(self, event: FieldGrid.Clicked) -> None:
         self.grid.focus()
+        state = quiet(self.state)
         if event.row is None:
-            self.take(to_panel(self.state, event.panel))
-        elif (event.panel, event.row) == (self.state.panel, self.state.rows[self.state.panel]):
-            self.take(self.state if self.state.edit else opened_edit(self.state))
-        else:
-            self.take(to_row(self.state, event.panel, event.row))
+            self.take(to_panel(state, event.panel))
+        elif (event.panel, event.row) != (state.panel, state.rows[state.panel]):
+            self.take(to_row(state, event.panel, event.row))
+        elif state.edit is None:
+            self.take(opened_edit(state))
 
     @on(FieldGrid.Rolled)
     def _rolled(self, event: FieldGrid.Rolled) -> None:
-        self.take(by_rows(self.state, event.rows))
+        self.take(by_rows(quiet(self.state), event.rows))
 
     def on_figure_table_setup_selected(self, event: FigureTable.SetupSelected) -> None:
         """Select the setup that was asked for in the table."""

@@ -33,22 +33,16 @@ def title_line(state: BenchState, file: Path | None, width: int, glyphs: Glyphs)
     return [fitted(left, width - len(right), glyphs.ellipsis) + right]
 
 
-def note_line(state: BenchState, width: int, look: ChartLook) -> list[Row]:
-    """Return what was last said to the person, or what keeps the answer from being given, or the results."""
+def results_line(state: BenchState, width: int, look: ChartLook) -> list[Row]:
+    """Return what every setup came to, or why there is no answer to the job as it stands."""
     glyphs = look.glyphs
-    if state.note:
-        row = cells(f" {literal(state.note, glyphs)}", Role.STRONG)
-    elif state.faults:
+    row = result_line(state, width, look)
+    if state.faults:
         count = len(state.faults)
         what = "1 value cannot be used" if count == 1 else f"{count} values cannot be used"
-        shown = (
-            "curves and figures are those of before"
-            if state.good
-            else f"no answer until {'it is' if count == 1 else 'they are'} put right"
-        )
+        wait = f"no answer until {'it is' if count == 1 else 'they are'} put right"
+        shown = "curves and figures are those of before" if state.good else wait
         row = cells(f" {glyphs.fault} {what}: {shown}.", Role.FAULT)
-    else:
-        row = result_line(state, width, look)
     return [fitted(row, width, glyphs.ellipsis)]
 
 
@@ -76,11 +70,13 @@ def _wrapped(text: str, caution: str, width: int, height: int, glyphs: Glyphs) -
 
 
 def keys_line(state: BenchState, width: int, glyphs: Glyphs, *, in_table: bool = False) -> list[Row]:
-    """Return the keys that matter where the hand is now, as many as there is room for.
+    """Return what was last said to the person, else the keys that matter where the hand is now.
 
     Those of the selected field come first and take the same room at every field: the rest then stays
     where it is, and moving the cursor sends little.
     """
+    if state.note:
+        return [fitted(cells(f" {literal(state.note, glyphs)}", Role.STRONG), width, glyphs.ellipsis)]
     actions = key_line(state)
     field = [action for action in actions if action.when in (on_value, on_choice, on_solvable)]
     if in_table:

@@ -27,7 +27,7 @@ def typed(state: BenchState, text: str) -> BenchState:
     if state.edit is None:
         if isinstance(state.row.kind, Choice):
             return replace(state, note="Enter, + and - go through the ways there are.")
-        state = replace(state, edit=Edit("", 0), note="")
+        state = replace(state, edit=Edit("", 0))
     edit = state.edit
     assert edit is not None
     text = text[: LONGEST - len(edit.text)]
@@ -40,7 +40,7 @@ def opened_edit(state: BenchState) -> BenchState:
     if isinstance(state.row.kind, Choice):
         return nudge(state, 1)
     text = shown_text(state, state.row)
-    return replace(state, edit=Edit(text, len(text), text), note="")
+    return replace(state, edit=Edit(text, len(text), text))
 
 
 def caret_moved(state: BenchState, steps: int) -> BenchState:
@@ -76,14 +76,14 @@ def emptied(state: BenchState) -> BenchState:
 
 def restored(state: BenchState) -> BenchState:
     """Leave the value as it was before it was opened."""
-    return replace(state, edit=None, note="")
+    return replace(state, edit=None)
 
 
 def committed(state: BenchState) -> BenchState:
     """Take what is typed into the job, usable or not; a sound value opened and left alone is no edit."""
     if state.edit is None:
         return state
-    edit, closed = state.edit, replace(state, edit=None, note="")
+    edit, closed = state.edit, replace(state, edit=None)
     faulty = any(fault.path == state.row.path for fault in state.faults)
     if edit.text == edit.before and not faulty:
         return closed
@@ -113,11 +113,11 @@ def nudge(state: BenchState, times: int) -> BenchState:
     option = turned(state.job, row, 1 if times > 0 else -1)
     if option is not None and isinstance(row.kind, Choice):
         starts = start_values(state, row, option)
-        return with_job(replace(state, note=""), row.kind.select(state.job, row.path, option, starts))
+        return with_job(state, row.kind.select(state.job, row.path, option, starts))
     job = nudged(_with_solved_typed(state, row), row, times)
     if job is None:
         return replace(state, note=f"{row.label}: no step that way from here.")
-    moved = with_job(replace(state, note=""), job)
+    moved = with_job(state, job)
     worse = [fault for fault in moved.faults if fault.path == row.path]
     if worse and not any(fault.path == row.path for fault in state.faults):
         return replace(state, note=f"{row.label}: no further, {worse[0].accepted}.")
@@ -130,10 +130,10 @@ def solved_or_typed(state: BenchState) -> BenchState:
     if not (isinstance(row.kind, Amount) and row.kind.solvable):
         return replace(state, note="Only a spring rate and an air pressure can be solved.")
     if not is_solved(state.job, row):
-        return with_job(replace(state, note=""), state.job.with_value(row.path, SOLVE))
+        return with_job(state, state.job.with_value(row.path, SOLVE))
     if solved_text(state, row) is None:
         return replace(state, note="There is no solved value to keep yet: type one.")
-    return with_job(replace(state, note=""), _with_solved_typed(state, row))
+    return with_job(state, _with_solved_typed(state, row))
 
 
 def cleared(state: BenchState) -> BenchState:
@@ -148,7 +148,7 @@ def cleared(state: BenchState) -> BenchState:
             job = state.job.with_value(row.path, SOLVE)
         case _:
             job = taken_out(state.job, row.path)
-    return with_job(replace(state, note=""), job)
+    return with_job(state, job)
 
 
 def _with_solved_typed(state: BenchState, row: Row) -> Job:
@@ -166,14 +166,14 @@ def undone(state: BenchState) -> BenchState:
         return restored(state)
     if not state.history.past:
         return replace(state, note="Nothing to undo.")
-    return _showing_change(state, with_history(replace(state, note="Undone."), state.history.undo()))
+    return _showing_change(state, with_history(state, state.history.undo()))
 
 
 def redone(state: BenchState) -> BenchState:
     """Do the last undone edit again and show where it is."""
     if not state.history.future:
         return replace(state, note="Nothing to do again.")
-    return _showing_change(state, with_history(replace(state, note="Done again."), state.history.redo()))
+    return _showing_change(state, with_history(state, state.history.redo()))
 
 
 def _showing_change(before: BenchState, after: BenchState) -> BenchState:

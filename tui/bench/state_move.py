@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from tui.bench.state import BenchState, placed
 from tui.bench.state_edit import committed
 
@@ -14,14 +12,14 @@ PAGE = 10
 def by_rows(state: BenchState, steps: int) -> BenchState:
     """Go up or down inside the panel; what is being typed is committed first."""
     state = committed(state)
-    return placed(replace(state, note=""), state.panel, state.rows[state.panel] + steps)
+    return placed(state, state.panel, state.rows[state.panel] + steps)
 
 
 def to_panel(state: BenchState, panel: int) -> BenchState:
     """Go to a panel, to the row that was selected there last; round at either end."""
     state = committed(state)
     panel %= len(state.panels)
-    return placed(replace(state, note=""), panel, state.rows[panel])
+    return placed(state, panel, state.rows[panel])
 
 
 def by_panels(state: BenchState, steps: int) -> BenchState:
@@ -31,4 +29,4 @@ def by_panels(state: BenchState, steps: int) -> BenchState:
 
 def to_row(state: BenchState, panel: int, row: int) -> BenchState:
     """Go to one row, as a click does."""
-    return placed(replace(committed(state), note=""), panel, row)
+    return placed(committed(state), panel, row)

@@ -40,7 +40,7 @@ def removed(state: BenchState) -> BenchState:
     gone = FIRST_SETUP + state.setup
     panel = state.panel - (1 if state.panel > gone or state.panel == gone == count + 1 else 0)
     rows = (*state.rows[:gone], *state.rows[gone + 1 :])
-    shown = replace(state, note="", setup=min(state.setup, count - 2))
+    shown = replace(state, setup=min(state.setup, count - 2))
     changed = with_job(shown, state.job.without_setup(state.setup))
     changed = replace(changed, rows=rows, note=f"{name} is out; undo brings it back.")
     return placed(changed, panel, rows[panel])

@@ -18,12 +18,12 @@ _VIEWS = tuple(ChartView)
 def view_turned(state: BenchState, steps: int) -> BenchState:
     """Go some views on in the round."""
     view = _VIEWS[(_VIEWS.index(state.view) + steps) % len(_VIEWS)]
-    return replace(state, view=view, note="")
+    return replace(state, view=view)
 
 
 def fast_switched(state: BenchState) -> BenchState:
     """Lay the fast stroke over the slow one, or take it off."""
-    return replace(state, fast=not state.fast, note="")
+    return replace(state, fast=not state.fast)
 
 
 def units_turned(state: BenchState) -> BenchState:
@@ -39,7 +39,7 @@ def setup_selected(state: BenchState, index: int) -> BenchState:
 
 def cursor_moved(state: BenchState, steps: int) -> BenchState:
     """Walk along the travel by hundredths of it."""
-    return replace(state, cursor=moved(state.cursor, steps), note="")
+    return replace(state, cursor=moved(state.cursor, steps))
 
 
 def cursor_at_sag(state: BenchState) -> BenchState:
@@ -47,4 +47,4 @@ def cursor_at_sag(state: BenchState) -> BenchState:
     place = None if state.good is None else at_sag(state.good.answer, state.setup)
     if place is None:
         return replace(state, note="The selected setup has no sag point.")
-    return replace(state, cursor=place, note="")
+    return replace(state, cursor=place)

@@ -98,7 +98,7 @@ async def test_a_file_that_is_no_job_leaves_the_bench_as_it_is(tmp_path: Path) -
         await bench.press("o")
         await answer_prompt(bench, path)
         assert bench.state.job == demo_job()
-        assert "not opened" in bench.text("note")
+        assert "not opened" in bench.text("keys")
 
 
 @pytest.mark.parametrize("key", ["q", "ctrl+q"])
@@ -230,11 +230,11 @@ async def test_a_file_with_faulty_values_opens_with_them_marked(tmp_path: Path) 
     file = load_job(path)
     async with bench_app(file.job, Desk(file)).run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
-        assert "2 values cannot be used: no answer until they are put right" in bench.text("note")
+        assert "2 values cannot be used: no answer until they are put right" in bench.text("results")
         assert "has no unit" in bench.text("grid")
         await bench.write("85")
         await bench.press("enter", "tab", "down")
         await bench.write("60 mm")
         await bench.press("enter")
-        assert "coil" in bench.text("note")
+        assert "coil" in bench.text("results")
         assert "Shaft force" in bench.text("chart")

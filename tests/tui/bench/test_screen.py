@@ -35,7 +35,7 @@ async def test_the_first_screen_is_alive(size: tuple[int, int]) -> None:
         assert bench.state.row.path == RIDER_MASS
         assert "rider mass          82 kg" in bench.text("grid")
         assert "Shaft force (N)" in bench.text("chart")
-        assert "coil 441 lbf/in, sag 29.0 %" in bench.text("note")
+        assert "coil 441 lbf/in, sag 29.0 %" in bench.text("results")
         assert "Enter edit" in bench.text("keys")
         assert "The rider ready to ride" in bench.text("meaning")
         assert "not saved" not in bench.text("title")
@@ -45,14 +45,14 @@ async def test_the_first_screen_is_alive(size: tuple[int, int]) -> None:
 async def test_an_edit_moves_rate_pressure_and_curves(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
-        before = bench.text("chart"), bench.text("note")
+        before = bench.text("chart"), bench.text("results")
         await bench.write("97")
         assert "97" in bench.text("grid")
-        assert bench.text("note") == before[1]
+        assert bench.text("results") == before[1]
         await bench.press("enter")
         assert "97 kg" in bench.text("grid")
         assert bench.text("chart") != before[0]
-        assert bench.text("note") != before[1]
+        assert bench.text("results") != before[1]
         assert "not saved" in bench.text("title")
         await bench.press("u")
         assert (bench.text("chart"), bench.state.good and bench.state.good.job) == (before[0], demo_job())
@@ -64,11 +64,11 @@ async def test_an_unusable_value_keeps_the_last_curves_and_says_so() -> None:
         await bench.write("9 lumps")
         await bench.press("enter")
         assert '"lumps"' in bench.text("grid")
-        assert "1 value cannot be used" in bench.text("note")
+        assert "1 value cannot be used" in bench.text("results")
         assert "STALE" in bench.text("chart")
         await bench.write("90")
         await bench.press("enter")
-        assert "cannot be used" not in bench.text("note")
+        assert "cannot be used" not in bench.text("results")
 
 
 async def test_a_large_screen_shows_all_panels_chart_and_table() -> None:
@@ -121,8 +121,8 @@ async def test_units_of_the_shop_change_with_one_key() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
         await bench.press("m", "right", "left")
-        assert "N/mm" in bench.text("note")
-        assert "bar" in bench.text("note")
+        assert "N/mm" in bench.text("results")
+        assert "bar" in bench.text("results")
         assert "metric units" in bench.text("title")
         assert "82 kg" in bench.text("grid")
 
@@ -145,7 +145,7 @@ async def test_names_are_shown_letter_by_letter(name: str) -> None:
         bench = await started(pilot)
         shown = name.replace("\x1b", "").replace("\x07", "")
         assert shown in bench.text("title")
-        assert shown in bench.text("note")
+        assert shown in bench.text("results")
         assert shown[:13] in bench.text("chart")
 
 
@@ -229,4 +229,4 @@ async def test_a_wrong_theme_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("SPRINGWRIGHT_THEME", "plaid")
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
-        assert "plaid" in bench.text("note")
+        assert "plaid" in bench.text("keys")
