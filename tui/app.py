@@ -50,9 +50,11 @@ class BenchApp(App[int], inherit_bindings=False):
         return BenchScreen(self._state, self._desk, self._themes, self.theme, glyphs_for(os.environ))
 
     def on_mount(self) -> None:
-        """Listen for the line being dropped and for being told to go."""
+        """Listen for the line being dropped, for being told to go, and for coming back from the shell."""
         import asyncio
 
+        # The terminal was somebody else's meanwhile: nothing of what it shows can be counted on.
+        self.app_resume_signal.subscribe(self, lambda _app: self.refresh(layout=True))
         loop = asyncio.get_running_loop()
         for name in ("SIGHUP", "SIGTERM"):
             number = getattr(signal, name, None)

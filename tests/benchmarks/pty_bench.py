@@ -1,0 +1,97 @@
+"""A program on a pseudo terminal, and when and what it sends after a key."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import re
+import select
+import shutil
+import signal
+import struct
+import sys
+import tempfile
+import termios
+import time
+from pathlib import Path
+from types import TracebackType
+
+ROOT = Path(__file__).parents[2]
+QUIET = 0.15
+"""Seconds without a byte after which the screen counts as done; they are not part of the time of a key."""
+PATIENCE = 30.0
+BENCH = ("-m", "tui")
+CONTROLS = re.compile(rb"\x1b\[[0-9;?$]*[A-Za-z]")
+
+
+class PtySession:
+    """One Python program on a terminal of its own; started and alive inside the `with` block."""
+
+    busy = 0.0
+    """Seconds in which any session was waited for, from the key or the start to the last byte."""
+
+    def __init__(self, columns: int, rows: int, program: tuple[str, ...] = BENCH) -> None:
+        self._size = struct.pack("HHHH", rows, columns, 0, 0)
+        self._program = program
+        self._home = tempfile.mkdtemp()
+
+    def __enter__(self) -> PtySession:
+        self._pid, self._line = pty.fork()
+        if self._pid == 0:
+            fcntl.ioctl(0, termios.TIOCSWINSZ, self._size)
+            environment = {
+                "HOME": self._home,
+                "TERM": "xterm-256color",
+                "LANG": "C.UTF-8",
+                "PATH": "/usr/bin:/bin",
+            }
+            os.chdir(ROOT)
+            os.execve(sys.executable, [sys.executable, *self._program], environment)
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        os.kill(self._pid, signal.SIGKILL)
+        os.waitpid(self._pid, 0)
+        os.close(self._line)
+        shutil.rmtree(self._home, ignore_errors=True)
+
+    def press(self, key: bytes) -> int:
+        """Press a key; return how many bytes come until the line is quiet."""
+        pressed = last = time.perf_counter()
+        os.write(self._line, key)
+        sent = 0
+        while chunk := self._read(QUIET):
+            last = time.perf_counter()
+            sent += len(chunk)
+        PtySession.busy += last - pressed
+        return sent
+
+    def wait_for(self, text: str) -> None:
+        """Wait until the program has written some text."""
+        started = time.perf_counter()
+        seen = b""
+        while text.encode() not in CONTROLS.sub(b"", seen):
+            chunk = self._read(PATIENCE)
+            assert chunk, f"{text!r} never came: {seen!r}"
+            seen += chunk
+        PtySession.busy += time.perf_counter() - started
+
+    def bytes_while_idle(self, seconds: float) -> int:
+        """Return how many bytes come while nobody touches a key."""
+        sent = 0
+        until = time.perf_counter() + seconds
+        while (left := until - time.perf_counter()) > 0:
+            sent += len(self._read(left))
+        return sent
+
+    def _read(self, patience: float) -> bytes:
+        ready = select.select([self._line], [], [], patience)[0]
+        return os.read(self._line, 1 << 16) if ready else b""
+
+
+def busy_time() -> float:
+    """Clock for the benchmarks: it runs only while a program keeps the person at the terminal waiting."""
+    return PtySession.busy

@@ -1,0 +1,98 @@
+"""The bench as its user waits for it: start, nudge, cursor move, and the bytes on the line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from pytest_benchmark.fixture import BenchmarkFixture
+
+from tests.benchmarks.pty_bench import BENCH, PtySession, busy_time
+from tui.bench.grid_page import page
+from tui.bench.keys import pressed
+from tui.bench.state import BenchState, answered, opened
+from tui.charts.cells import changes
+from tui.glyphs import UTF8
+from tui.jobs.demo import demo_job
+from tui.jobs.history import History
+from tui.themes import find_themes
+
+START = answered(opened(History.starting_at(demo_job())))
+LOOK = find_themes().themes["dark"].chart(UTF8)
+DOWN, NEXT_PANEL, ON_THE_CHART = b"\x1b[B", b"\t", b"l"
+FIRST_WORD, ANSWERED = "rider mass", "lbf/in, sag"
+BARE_SCREEN = """
+from textual.app import App
+from textual.widgets import Static
+class Bare(App):
+    def compose(self):
+        yield Static("rider mass")
+Bare().run()
+"""
+on_the_line = pytest.mark.benchmark(timer=busy_time)
+
+
+@pytest.fixture
+def bench() -> Iterator[PtySession]:
+    with PtySession(120, 40) as session:
+        session.wait_for(ANSWERED)
+        session.bytes_while_idle(0.5)
+        yield session
+
+
+def test_a_nudge_is_answered(benchmark: BenchmarkFixture) -> None:
+    def nudge() -> BenchState:
+        return pressed(START, "plus", "+")
+
+    assert not benchmark(nudge).stale
+
+
+@pytest.mark.parametrize("size", [(40, 18), (82, 54)])
+def test_the_panels_are_drawn(benchmark: BenchmarkFixture, size: tuple[int, int]) -> None:
+    before = page(START, *size, {}, LOOK).lines
+    after = pressed(START, "plus", "+")
+
+    def draw() -> int:
+        return len(changes(before, page(after, *size, {}, LOOK).lines) or [])
+
+    assert benchmark(draw) > 0
+
+
+@on_the_line
+def test_a_nudge_on_the_line(benchmark: BenchmarkFixture, bench: PtySession) -> None:
+    sent = [bench.press(key) for key in (b"+", b"-", b">", b"<")]
+    sent.append(benchmark.pedantic(bench.press, (b"+",), rounds=40))
+    assert all(0 < count <= 6000 for count in sent), sent
+
+
+@on_the_line
+@pytest.mark.parametrize("key", [DOWN, ON_THE_CHART], ids=["next field", "chart read one step on"])
+def test_a_cursor_move_on_the_line(benchmark: BenchmarkFixture, bench: PtySession, key: bytes) -> None:
+    sent = [bench.press(key) for _ in range(2)]
+    sent.append(benchmark.pedantic(bench.press, (key,), rounds=7))
+    assert all(0 < count <= 600 for count in sent), sent
+
+
+@on_the_line
+def test_another_panel_on_the_line(benchmark: BenchmarkFixture, bench: PtySession) -> None:
+    sent = [bench.press(NEXT_PANEL) for _ in range(4)]
+    sent.append(benchmark.pedantic(bench.press, (NEXT_PANEL,), rounds=10))
+    assert all(0 < count <= 6000 for count in sent), sent
+
+
+def test_nothing_is_sent_while_nobody_touches_it(bench: PtySession) -> None:
+    assert bench.bytes_while_idle(3.0) == 0
+
+
+@on_the_line
+@pytest.mark.parametrize(
+    ("program", "text"),
+    [(("-c", BARE_SCREEN), FIRST_WORD), (BENCH, FIRST_WORD), (BENCH, ANSWERED)],
+    ids=["bare screen, first paint", "bench, first paint", "bench, curves and answer"],
+)
+def test_start(benchmark: BenchmarkFixture, program: tuple[str, ...], text: str) -> None:
+    def start() -> None:
+        with PtySession(120, 40, program) as session:
+            session.wait_for(text)
+
+    benchmark.pedantic(start, rounds=10, warmup_rounds=1)
