@@ -5,11 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from physics import gas
+from physics.air import charge
 from physics.answer import AirAnswer, Figures, SetupAnswer
-from physics.case import Air, Case, Coil, Frame, Measured, SeparateNegative, Setup, Target
+from physics.arrays import Values, per_point, values
+from physics.case import Air, Ambient, Case, Coil, Frame, Measured, SeparateNegative, Setup, Target
 from physics.coil_fit import fit_cautions
 from physics.faults import Caution
 from physics.leverage import SILENT_CLOSURE, LeverageCurve
+from physics.limits import HIGHEST_PRESSURE
 
 NEAR_TARGET = 1e-3
 """A solved setup that settles further than this from the target sag, as a fraction, misses it."""
@@ -17,6 +20,8 @@ MEASURED_SHARE = 0.9
 """Measured pairs should reach this share of the wheel travel (common practice, no source)."""
 COLDEST, WARMEST = 255.0, 345.0
 """Temperatures [K] around the shock between which the slow gas law holds within 0.1 %."""
+PUMPS_REACH = 400 * 6894.757293168
+"""Gauge pressure [Pa] that common shock pumps and labels end below (from memory)."""
 
 
 def frame_cautions(frame: Frame, lever: LeverageCurve) -> tuple[Caution, ...]:
@@ -38,7 +43,7 @@ def setup_cautions(asked: Setup, found: SetupAnswer, case: Case, lever: Leverage
     stroke = float(lever.stroke)
     own = _coil_cautions(spring, stroke) if isinstance(spring, Coil) else []
     if isinstance(spring, Air) and found.air is not None:
-        own = _air_cautions(spring, found.air, case)
+        own = _air_cautions(spring, found.air, found.sag.stroke, case)
     return (*_standing(asked, found, case.target, lever), *own)
 
 
@@ -72,15 +77,20 @@ def _coil_cautions(coil: Coil, stroke: float) -> list[Caution]:
     return found + fit_cautions(coil, stroke)
 
 
-def _air_cautions(spring: Air, air: AirAnswer, case: Case) -> list[Caution]:
+def _air_cautions(spring: Air, air: AirAnswer, settled: Values, case: Case) -> list[Caution]:
+    """Return the cautions about an air spring that settles at a stroke `settled` [m], NaN where nowhere."""
+    if np.isnan(air.set_pressure):
+        return [Caution("pressurised"), Caution("no_pressure", {"highest": HIGHEST_PRESSURE})]
     found = [Caution("pressurised"), *_over_label(spring, air)]
+    if air.set_pressure - case.shop.pressure > PUMPS_REACH:
+        found.append(Caution("beyond_pumps", {"pressure": float(air.set_pressure)}))
     if air.fill is not None and not air.fill.holds:
         short = {"rounds": float(air.fill.rounds), "reading": float(air.fill.readings[-1])}
         found.append(Caution("never_holds", short))
     if air.rest_stroke > 0:
         at_rest = {"rest_stroke": float(air.rest_stroke), "rest_pressure": float(air.rest_pressure)}
         found.append(Caution("drawn_in", at_rest))
-    return found + _outside_gas_law(air, case)
+    return found + _outside_gas_law(spring, air, settled, case)
 
 
 def _over_label(spring: Air, air: AirAnswer) -> list[Caution]:
@@ -100,11 +110,25 @@ def _over_label(spring: Air, air: AirAnswer) -> list[Caution]:
     ]
 
 
-def _outside_gas_law(air: AirAnswer, case: Case) -> list[Caution]:
-    """Return a caution where a peak or the air around leaves the range that the gas law was fitted on."""
-    pressure = np.fmax(air.peak_pressure, air.fast_peak_pressure)
+def _outside_gas_law(spring: Air, air: AirAnswer, settled: Values, case: Case) -> list[Caution]:
+    """Return cautions where a peak, the sag point or the air around leaves what the gas law was fitted on."""
+    cautions = []
+    at_sag = _highest(spring, air, settled, case.shop)
+    if at_sag > gas.HIGHEST:
+        cautions.append(Caution("sag_gas_range", {"pressure": at_sag}))
+    extended = _highest(spring, air, values(0.0), case.shop)
+    pressure = np.nanmax([air.peak_pressure, air.fast_peak_pressure, extended])
     temperature = np.fmax(case.shop.temperature, air.fast_peak_temperature)
     mild = COLDEST <= case.shop.temperature <= WARMEST
     if pressure > gas.HIGHEST or temperature > gas.HOTTEST or not mild:
-        return [Caution("gas_range", {"pressure": float(pressure), "temperature": float(temperature)})]
-    return []
+        there = {"pressure": float(pressure), "temperature": float(temperature)}
+        cautions.append(Caution("gas_range", there))
+    return cautions
+
+
+def _highest(spring: Air, air: AirAnswer, stroke: Values, shop: Ambient) -> float:
+    """Return the pressure [Pa] of the harder pressed of the chambers at a stroke [m], slow."""
+    charged = charge(spring, air.set_pressure, shop)
+    chambers = [charged.positive] + ([] if charged.negative is None else [charged.negative])
+    densities = values([chamber.density_at(per_point(stroke))[0] for chamber in chambers])
+    return float(np.max(gas.pressure(densities, shop.temperature)))

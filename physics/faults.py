@@ -44,12 +44,15 @@ CAUTIONS: Mapping[str, tuple[str, ...]] = {
     "preload_turns": ("turns", "most"),
     # air: Pa absolute, m of stroke, K, counts. The label limits what is pumped, not the peak of a stroke.
     "pressurised": (),
+    "no_pressure": ("highest",),
+    "beyond_pumps": ("pressure",),
     "over_label": ("pressure", "limit"),
     "negative_over_label": ("pressure", "limit"),
     "single_fill_over_label": ("pressure", "limit"),
     "never_holds": ("rounds", "reading"),
     "drawn_in": ("rest_stroke", "rest_pressure"),
     "gas_range": ("pressure", "temperature"),
+    "sag_gas_range": ("pressure",),
 }
 """Every caution code and the names of its values."""
 

@@ -11,18 +11,19 @@ from __future__ import annotations
 import numpy as np
 
 from physics.arrays import Scalar, Values, values
+from physics.limits import HIGHEST_PRESSURE
 
 GAS_CONSTANT = 287.049
 """Specific gas constant of air [J/(kg K)]."""
-COLDEST, HOTTEST, HIGHEST = 255.0, 520.0, 120e5
+COLDEST, HOTTEST, HIGHEST = 255.0, 520.0, HIGHEST_PRESSURE
 """Range of the fit: temperatures [K] and highest pressure [Pa]."""
 
 _B0, _B1, _B2 = 1.38475e-3, -0.41398, -24.315
 _C = 1.7809e-6
 _HEAT0, _HEAT1, _HEAT2 = 734.891, -0.165409, 3.60147e-4
 _NEWTON_STEPS = 30
-_LAST_STEP = 1e-8
-"""Last relative step in ρ or T; Newton squares it."""
+_LAST_STEP = 1e-5
+"""Last relative step in ρ or T; Newton squares it, which leaves less than 1e-11 within the range."""
 
 
 def _b(T: Values) -> Values:

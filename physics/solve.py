@@ -10,12 +10,10 @@ from physics import gas
 from physics.arrays import Values, values
 from physics.case import Ambient, Case, Coil, EqualisedNegative, Setup, Target
 from physics.leverage import LeverageCurve
+from physics.limits import HIGHEST_PRESSURE
 from physics.roots import Law, bracketed_root
 from physics.shock import Shock, air_of, coil_of, shock_of, with_pressure, with_rate
 from physics.stand import stand
-
-HIGHEST_PRESSURE = 60e5
-"""Largest set pressure looked at [Pa absolute]: beyond any shock pump and inside the gas law's range."""
 
 
 def solved_case(case: Case) -> Case:
@@ -85,7 +83,7 @@ def solved_pressure(
         here, slope = force(rho)
         return values(here - needed), slope
 
-    # What is in it before it is pumped, and what would be beyond any pump.
+    # What is in it before it is pumped, and the end of the law for air.
     low = empty.charged().positive.density_at(np.zeros(1))[..., 0]
     high = gas.density(HIGHEST_PRESSURE, shop.temperature)
     return gas.pressure(bracketed_root(excess, low, high).at, shop.temperature)

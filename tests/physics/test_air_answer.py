@@ -53,7 +53,7 @@ def test_only_an_equalised_spring_has_a_meeting_and_a_filling() -> None:
 
 
 def test_out_of_reach_leaves_every_pressure_out() -> None:
-    found = air(Setup("thin", replace(BARE_AIR, bore=0.012, rod=0.0, positive_volume=30e-6)))
+    found = air(Setup("thin", replace(BARE_AIR, bore=0.010, rod=0.0, positive_volume=30e-6)))
     for name in ("set_pressure", "peak_pressure", "fast_peak_pressure", "rest_stroke", "rest_pressure"):
         assert np.isnan(getattr(found, name)), name
     assert found.fill is None

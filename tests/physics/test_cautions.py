@@ -48,7 +48,7 @@ UP: dict[str, Case] = {
     "pairs_stop_short": short_pairs(),
     "topped_out": case_of(coil(replace(COIL, rate=200e3, preload=0.020))),
     "bottomed_out": case_of(coil(replace(COIL, rate=10e3))),
-    "unsolved": case_of(air(replace(BARE_AIR, bore=0.012, rod=0.0, positive_volume=30e-6))),
+    "unsolved": case_of(air(replace(BARE_AIR, bore=0.010, rod=0.0, positive_volume=30e-6))),
     "falling_force": falling(),
     "bumper_at_sag": case_of(replace(coil(), bumper=Bumper(0.050, 1800.0))),
     "preloaded_coil": case_of(coil()),
@@ -57,6 +57,8 @@ UP: dict[str, Case] = {
     "rated_stroke": case_of(coil(replace(COIL, rated_stroke=0.060))),
     "preload_turns": case_of(coil(replace(COIL, preload=0.004, thread_pitch=0.001, max_preload_turns=3.0))),
     "pressurised": case_of(air(AIRED)),
+    "no_pressure": case_of(air(replace(BARE_AIR, bore=0.010, rod=0.0, positive_volume=30e-6))),
+    "beyond_pumps": case_of(air(replace(BARE_AIR, bore=0.020, rod=0.0))),
     "over_label": case_of(air(replace(AIRED, max_pressure=200 * PSI + SEA))),
     "negative_over_label": case_of(air(replace(BARE_AIR, negative=SEPARATE, max_pressure=140 * PSI + SEA))),
     "single_fill_over_label": case_of(air(replace(AIRED, max_pressure=260 * PSI + SEA))),
@@ -72,6 +74,7 @@ UP: dict[str, Case] = {
         )
     ),
     "gas_range": replace(case_of(air(AIRED)), shop=Ambient(250.0, SEA)),
+    "sag_gas_range": case_of(air(replace(BARE_AIR, bore=0.012, rod=0.0, positive_volume=20e-6))),
 }
 QUIET: dict[str, Case] = {
     "closure": case_of(coil(), leverage=Ends(2.80, 2.25, 2.495)),
@@ -85,7 +88,10 @@ QUIET: dict[str, Case] = {
     "single_fill_over_label": case_of(air(replace(AIRED, max_pressure=400 * PSI + SEA))),
     "never_holds": case_of(air(AIRED)),
     "drawn_in": case_of(air(AIRED)),
+    "no_pressure": case_of(air(AIRED)),
+    "beyond_pumps": case_of(air(AIRED)),
     "gas_range": case_of(air(replace(BARE_AIR, positive_spacers=0.0))),
+    "sag_gas_range": case_of(air(AIRED)),
     "falling_force": case_of(coil()),
     "target_missed": case_of(coil()),
 }

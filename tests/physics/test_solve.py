@@ -11,7 +11,8 @@ from physics.arrays import values
 from physics.bench import answer
 from physics.case import Air, Case, Coil, RiderAndBike, Setup, Target
 from physics.faults import Refused
-from physics.solve import HIGHEST_PRESSURE, solved_case
+from physics.limits import HIGHEST_PRESSURE
+from physics.solve import solved_case
 from tests.physics.examples import BARE_AIR, EQUALISED, LEVERAGES, SETUPS, STAGES, case_of
 
 SOLVABLE = [name for name in SETUPS if name != "coil in stages"]
@@ -85,7 +86,7 @@ def test_a_rate_out_of_reach() -> None:
 @pytest.mark.parametrize(
     ("air", "why"),
     [
-        (replace(BARE_AIR, bore=0.012, rod=0.0, positive_volume=30e-6), "a bore too thin for any pressure"),
+        (replace(BARE_AIR, bore=0.010, rod=0.0, positive_volume=30e-6), "a bore too thin for any pressure"),
         (replace(BARE_AIR, body=0.001, negative=replace(EQUALISED, volume=9e-6, port=0.05)), "pulls harder"),
     ],
 )
@@ -96,6 +97,26 @@ def test_a_pressure_out_of_reach(air: Air, why: str) -> None:
     assert spring.pressure is not None
     assert np.isnan(spring.pressure)
     assert answer(case).setups[0].state == "unsolved"
+
+
+def test_the_answer_runs_smoothly_up_to_the_end_of_the_law_for_air_and_there_it_ends() -> None:
+    thin = Setup("thin", replace(BARE_AIR, bore=0.016, rod=0.0, positive_volume=40e-6))
+    riders = values(np.linspace(40.0, 200.0, 321))
+    case = replace(case_of(thin), load=RiderAndBike(riders, 0.62, 15.5, 0.5, 4.2))
+    spring = spring_of(case)
+    assert isinstance(spring, Air)
+    assert spring.pressure is not None
+    pressure = values(spring.pressure)
+    found = np.isfinite(pressure)
+    reached = pressure[found]
+    assert np.all(found[: reached.size])
+    assert reached[0] < 50e5
+    step = np.diff(reached)
+    assert np.all(step > 0)
+    assert np.all(np.abs(np.diff(step)) < 1e-2 * step[:-1])
+    # The last one found is less than a step below the limit, and nothing is found above it.
+    assert HIGHEST_PRESSURE - 1.05 * step[-1] < reached[-1] <= HIGHEST_PRESSURE
+    assert reached.size < riders.size
 
 
 def test_more_pressure_pushes_harder_at_every_stroke_past_the_port() -> None:

@@ -5,10 +5,13 @@ from typing import Any
 
 import pytest
 
+from physics.limits import HIGHEST_PRESSURE
 from tui.jobs.answer_json import answer_object
 from tui.jobs.answering import answer_job
 from tui.jobs.demo import demo_job
+from tui.jobs.faults import UnusableJob
 from tui.jobs.job import Job
+from tui.jobs.tree import Path
 
 DEMO = demo_job()
 EVERY_SETUP = {"name", "kind", "state", "sag", "figures", "curve", "cautions"}
@@ -98,7 +101,18 @@ def test_an_unreachable_target_has_no_pressure_and_no_rounds() -> None:
     air = answered(heavy)["setups"][1]
     assert air["state"] == "unsolved"
     assert air["set_pressure_psi"] is None
-    assert air["fill"] == {"readings_psi": [], "pump_shows_psi": [], "rounds": None, "single_fill_psi": None}
+    assert air["fill"] is None
+    searched = {caution["code"]: caution["text"] for caution in air["cautions"]}["no_pressure"]
+    assert "No pressure up to 1726 psi holds this load" in searched
+
+
+def test_pressures_are_typed_up_to_where_the_law_for_air_ends() -> None:
+    pressure: Path = ("setup", 1, "pressure")
+    highest = answered(DEMO.with_value(pressure, "120 bar"))["setups"][1]
+    assert highest["set_pressure_bar"] == pytest.approx(HIGHEST_PRESSURE / 1e5)
+    assert {"beyond_pumps", "gas_range"} <= {caution["code"] for caution in highest["cautions"]}
+    with pytest.raises(UnusableJob, match="a pressure from 0 bar to 120 bar is accepted"):
+        answered(DEMO.with_value(pressure, "121 bar"))
 
 
 def test_a_caution_about_the_frame_reaches_every_setup() -> None:

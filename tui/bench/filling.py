@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from physics.faults import Caution
 
 _OVER = ("over_label", "negative_over_label")
-_BEFORE = ("pressurised", "never_holds", *_OVER)
-_AFTER = ("drawn_in",)
+_BEFORE = ("pressurised", "beyond_pumps", "never_holds", *_OVER)
+_AFTER = ("drawn_in", "sag_gas_range")
 
 
 def filling_page(

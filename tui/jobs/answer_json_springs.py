@@ -78,9 +78,9 @@ def _spacer_objects(air: AirAnswer, outside: float) -> list[dict[str, Any]]:
     ]
 
 
-def _fill_object(fill: Fill | None, outside: float) -> dict[str, Any]:
+def _fill_object(fill: Fill | None, outside: float) -> dict[str, Any] | None:
     if fill is None:
-        return {"readings_psi": [], "pump_shows_psi": [], "rounds": None, "single_fill_psi": None}
+        return None
     return {
         "readings_psi": [number(reading - outside, _PSI) for reading in fill.readings],
         "pump_shows_psi": [number(reading - outside, _PSI) for reading in fill.pump_gauge],

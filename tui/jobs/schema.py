@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from physics.limits import HIGHEST_PRESSURE
 from physics.units import Dimension
 
 _MM = 1e-3
@@ -88,7 +89,7 @@ def _force(high: float) -> Quantity:
 
 
 def _pressure(*, required: bool = False, solve: bool = False) -> Quantity:
-    return Quantity(Dimension.PRESSURE, 60e5, closed=True, required=required, solve=solve)
+    return Quantity(Dimension.PRESSURE, HIGHEST_PRESSURE, closed=True, required=required, solve=solve)
 
 
 _MASS = Quantity(Dimension.MASS, 500.0)
@@ -186,7 +187,7 @@ SETUP: dict[str, Fields] = {
         "negative_pressure": _pressure(),
         "negative_rate": _rate(),
         "negative_length": _length(600 * _MM, 0.1 * _MM, closed=True),
-        "max_pressure": Quantity(Dimension.PRESSURE, 60e5),
+        "max_pressure": Quantity(Dimension.PRESSURE, HIGHEST_PRESSURE),
         "hose_volume": _SPACER_VOLUME,
     },
 }

@@ -64,6 +64,14 @@ _SENTENCES = {
         "opening. A shock that stays short after that may hold trapped pressure: leave it to a qualified "
         "technician."
     ),
+    "no_pressure": (
+        "No pressure up to {highest} holds this load at the target: the bore is too small for it, or the "
+        "negative chamber pulls too hard."
+    ),
+    "beyond_pumps": (
+        "{pressure} is more than common shock pumps and labels go to (from memory): check bore, volumes and "
+        "target before pumping; the label has the last word."
+    ),
     "over_label": "{pressure} is above the label's limit of {limit}: do not pump it that high.",
     "negative_over_label": (
         "The negative chamber's {pressure} is above the label's limit of {limit}: do not pump it that high."
@@ -80,7 +88,11 @@ _SENTENCES = {
     ),
     "gas_range": (
         "At {pressure} and {temperature} the law for air is beyond the range it was checked on: take the "
-        "end of the stroke as a rough guide."
+        "ends of the stroke as a rough guide."
+    ),
+    "sag_gas_range": (
+        "At the sag point the air is already at {pressure}, beyond what the law for air was checked on: take "
+        "pressure and sag themselves as a rough guide."
     ),
 }
 
@@ -93,6 +105,7 @@ _MEASURES = {
     "rounds": Measure.COUNT,
     "temperature": Measure.TEMPERATURE,
     "pressure": Measure.PRESSURE,
+    "highest": Measure.PRESSURE,
     "limit": Measure.PRESSURE,
     "reading": Measure.PRESSURE,
     "rest_pressure": Measure.PRESSURE,

@@ -15,7 +15,8 @@ from tests.tui.bench_parts.screens import NOTHING, SIZES, Waiting, painted
 from tui.bench.dialogs_faults import fault_lines, faults_page
 from tui.bench.dialogs_page import STALE, Page, Paragraph, Tone
 from tui.bench.filling import filling, filling_page
-from tui.bench.help import help_lines, help_page, key_name
+from tui.bench.help import help_lines, help_page
+from tui.bench.keys_action import key_name
 from tui.bench.ordering import ordering, ordering_page
 from tui.glyphs import ASCII, UTF8, Glyphs
 from tui.jobs.faults import JobFault
