@@ -8,20 +8,16 @@ from typing import ClassVar
 
 from rich.style import Style
 from textual import events
-from textual.color import Color
 from textual.message import Message
-from textual.strip import Strip
-from textual.widget import Widget
 
-from tui.bench.grid_changes import refresh_changes
 from tui.bench.grid_lines import Role
 from tui.bench.grid_page import Page, page
 from tui.bench.state import BenchState
-from tui.charts.cells import strip
+from tui.charts.cell_widget import LookWidget
 from tui.charts.look import ChartLook
 
 
-class FieldGrid(Widget, can_focus=True):
+class FieldGrid(LookWidget, can_focus=True):
     """Every field of the job. It renders the state it is given and says what was clicked.
 
     | Class | Description |
@@ -70,43 +66,18 @@ class FieldGrid(Widget, can_focus=True):
 
     def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
         """Start empty; `look` gives the markers that chart and table have too."""
-        super().__init__(id=id)
-        self._look = look
+        super().__init__(look, id=id)
         self._state: BenchState | None = None
         self._page = Page([])
-        self._styles: dict[int, Style] = {}
 
     def show(self, state: BenchState) -> None:
         """Show a state of the bench."""
         self._state = state
-        self._redraw(self._page.tops)
+        self._draw(self._page.tops)
 
-    @property
-    def look(self) -> ChartLook:
-        """Colours and markers, the same as the chart's."""
-        return self._look
-
-    @look.setter
-    def look(self, look: ChartLook) -> None:
-        self._look = look
-        self.notify_style_update()
-
-    def notify_style_update(self) -> None:
-        """Forget the colours of the old theme, or of the other focus."""
-        super().notify_style_update()
-        self._styles.clear()
-        if self.is_mounted:
-            self.refresh()
-
-    @property
-    def text(self) -> str:
-        """What the panels show, as plain lines."""
-        return "\n".join("".join(text for text, _role in line).rstrip() for line in self._page.lines)
-
-    def on_resize(self) -> None:
+    def redraw(self) -> None:
         """Place the panels anew."""
-        self._page = Page([])
-        self._redraw({})
+        self._draw({})
 
     def on_click(self, event: events.Click) -> None:
         """Say which field was clicked."""
@@ -122,29 +93,16 @@ class FieldGrid(Widget, can_focus=True):
         """Go up with the wheel."""
         self.post_message(self.Rolled(-1))
 
-    def _redraw(self, tops: Mapping[int, int]) -> None:
-        """Work out the page and have those cells repainted that differ from what was there."""
-        if self._state is None:
-            return
-        before = self._page.lines
-        self._page = page(self._state, self.size.width, self.size.height, tops, self._look)
-        refresh_changes(self, before, self._page.lines)
+    def _draw(self, tops: Mapping[int, int]) -> None:
+        """Work out the page, each panel scrolled no further from `tops` than it must be."""
+        if self._state is not None:
+            self._page = page(self._state, self.size.width, self.size.height, tops, self.look)
+            self.put(self._page.lines)
 
-    def render_line(self, y: int) -> Strip:
-        """Return one line of the page."""
-        if y >= len(self._page.lines):
-            return Strip.blank(self.size.width, self.rich_style)
-        return strip(self._page.lines[y], self._style)
+    def style_of(self, role: int) -> Style:
+        """Return the style of a role; that of a setup is its line's."""
+        return self.setup_style(role - Role.SETUP) if role >= Role.SETUP else super().style_of(role)
 
-    def _style(self, role: int) -> Style:
-        if role not in self._styles:
-            self._styles[role] = self._style_of(role)
-        return self._styles[role]
-
-    def _style_of(self, role: int) -> Style:
-        if role >= Role.SETUP:
-            colour = Color.parse(self._look.line(role - Role.SETUP).colour).rich_color
-            return self.rich_style + Style(color=colour, bold=True)
-        if role == Role.BASE:
-            return self.rich_style
-        return self.get_component_rich_style(f"grid--{Role(role).name.lower().replace('_', '-')}")
+    def class_of(self, role: int) -> str:
+        """Return the component class of a role."""
+        return f"grid--{Role(role).name.lower().replace('_', '-')}"

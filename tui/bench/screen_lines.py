@@ -6,12 +6,8 @@ from collections.abc import Callable
 from enum import IntEnum
 from typing import ClassVar
 
-from rich.style import Style
-from textual.strip import Strip
-from textual.widget import Widget
-
-from tui.bench.grid_changes import refresh_changes
-from tui.charts.cells import Row, strip
+from tui.charts.cell_widget import CellWidget
+from tui.charts.cells import Row
 
 Draw = Callable[[int, int], list[Row]]
 """Makes lines of cells for a width and a height."""
@@ -28,7 +24,7 @@ class Role(IntEnum):
     KEY = 5
 
 
-class Lines(Widget):
+class Lines(CellWidget):
     """Lines drawn by a function; the function is asked again whenever there is something new to show.
 
     | Class | Description |
@@ -56,40 +52,16 @@ class Lines(Widget):
         """Start empty."""
         super().__init__(id=id)
         self._draw: Draw = lambda width, height: []
-        self._rows: list[Row] = []
-        self._styles: dict[int, Style] = {}
 
     def show(self, draw: Draw) -> None:
         """Show what `draw` makes."""
         self._draw = draw
-        before, self._rows = self._rows, draw(*self.size)
-        refresh_changes(self, before, self._rows)
-
-    @property
-    def text(self) -> str:
-        """What stands there."""
-        return "\n".join("".join(text for text, _role in row).rstrip() for row in self._rows)
+        self.put(draw(*self.size))
 
     def on_resize(self) -> None:
         """Draw for the new size."""
-        self._rows = []
         self.show(self._draw)
 
-    def notify_style_update(self) -> None:
-        """Forget the colours of the old theme."""
-        super().notify_style_update()
-        self._styles.clear()
-        if self.is_mounted:
-            self.refresh()
-
-    def render_line(self, y: int) -> Strip:
-        """Return one line."""
-        if y >= len(self._rows):
-            return Strip.blank(self.size.width, self.rich_style)
-        return strip(self._rows[y], self._style)
-
-    def _style(self, role: int) -> Style:
-        if role not in self._styles:
-            name = f"lines--{Role(role).name.lower()}"
-            self._styles[role] = self.get_component_rich_style(name) if role else self.rich_style
-        return self._styles[role]
+    def class_of(self, role: int) -> str:
+        """Return the component class of a role."""
+        return f"lines--{Role(role).name.lower()}"

@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from tui.charts.widget import ChartPanel
 
 
+NO_CURVES = "No curves yet: put right what is marked in the panels."
+
+
 class Right(Vertical):
     """The place of chart and table, empty until it is filled."""
 
@@ -38,7 +41,11 @@ class Right(Vertical):
         answer = state.good.answer if state.good else None
         if self._table is not None:
             self._table.show(answer, state.units, stale=state.stale, selected=state.setup)
-        if self._chart is not None and answer is not None:
+        if self._chart is None:
+            return
+        if answer is None:
+            self._chart.say(NO_CURVES)
+        else:
             self._chart.show(
                 answer,
                 state.view,

@@ -16,9 +16,6 @@ from tui.shop_units import ABSENT
 TOO_LONG = "too big"
 """Stands for a number that its column cannot hold: a cut number would be another number."""
 
-_WORTH_A_JUMP = 6
-"""Unchanged cells between two runs that cost less to send again than to jump over."""
-
 
 class Role(IntEnum):
     """What a cell of the table is for; the name of a setup has `SETUP` plus the number of its look."""
@@ -139,25 +136,3 @@ def _right(text: Row, width: int, ellipsis: str) -> Row:
     room = max(width - 1, 0)
     kept = fitted(text, room, ellipsis, text[-1][1] if text else 0) if len(text) > room else text
     return [(" ", int(Role.BASE))] * (width - len(kept)) + kept
-
-
-def spans(old: Row, new: Row) -> list[tuple[int, int]]:
-    """Return the first and the end of each run of cells in which two lines of one width differ."""
-    found: list[tuple[int, int]] = []
-    for place in (place for place, cell in enumerate(new) if cell != old[place]):
-        first, end = _whole_letters(old, new, place)
-        if found and first - found[-1][1] <= _WORTH_A_JUMP:
-            found[-1] = (found[-1][0], max(end, found[-1][1]))
-        else:
-            found.append((first, end))
-    return found
-
-
-def _whole_letters(old: Row, new: Row, place: int) -> tuple[int, int]:
-    # The second half of a wide letter is an empty cell: such a letter is sent whole.
-    first, end = place, place + 1
-    while first > 0 and "" in (old[first][0], new[first][0]):
-        first -= 1
-    while end < len(new) and "" in (old[end][0], new[end][0]):
-        end += 1
-    return first, end

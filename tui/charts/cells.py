@@ -44,6 +44,11 @@ def fitted(row: Row, width: int, ellipsis: str, role: int = 0) -> Row:
     return (kept + [(ellipsis, role)])[:width]
 
 
+def text_of(rows: Sequence[Row]) -> str:
+    """Return rows as plain text, a line each."""
+    return "\n".join("".join(text for text, _role in row).rstrip() for row in rows)
+
+
 def changes(before: Sequence[Row], after: Sequence[Row]) -> list[Region] | None:
     """Return the regions in which two pages differ, None where their shapes do."""
     if [len(row) for row in before] != [len(row) for row in after]:

@@ -9,31 +9,27 @@ from tui.charts.look import ChartLook, Role
 from tui.charts.sheet import HIGHLIGHT
 
 
-class Paint:
-    """The styles of one look, worked out once each."""
-
-    def __init__(self, look: ChartLook) -> None:
-        self._look = look
-        self._styles: dict[int, Style] = {
-            Role.BASE: Style.null(),
-            Role.TITLE: Style(bold=True),
-            Role.AXIS: _coloured(look.axis),
-            Role.LEVEL: _coloured(look.level),
-            Role.SAG: _coloured(look.sag) + Style(bold=True),
-            Role.CURSOR: _coloured(look.cursor) + Style(bold=True),
-            Role.STALE: _coloured(look.stale) + Style(bold=True, reverse=True),
-        }
-
-    def style(self, role: int) -> Style:
-        """Return the style of a role."""
-        if role not in self._styles:
-            self._styles[role] = self._line(role)
-        return self._styles[role]
-
-    def _line(self, role: int) -> Style:
-        if role >= HIGHLIGHT:
-            return self.style(role - HIGHLIGHT) + Style(bold=True, reverse=True)
-        return _coloured(self._look.line(role - Role.LINE).colour)
+def paint(look: ChartLook, role: int) -> Style:
+    """Return the style of a role of the chart."""
+    if role >= HIGHLIGHT:
+        return paint(look, role - HIGHLIGHT) + Style(bold=True, reverse=True)
+    if role >= Role.LINE:
+        return _coloured(look.line(role - Role.LINE).colour)
+    match role:
+        case Role.TITLE:
+            return Style(bold=True)
+        case Role.AXIS:
+            return _coloured(look.axis)
+        case Role.LEVEL:
+            return _coloured(look.level)
+        case Role.SAG:
+            return _coloured(look.sag) + Style(bold=True)
+        case Role.CURSOR:
+            return _coloured(look.cursor) + Style(bold=True)
+        case Role.STALE:
+            return _coloured(look.stale) + Style(bold=True, reverse=True)
+        case _:
+            return Style.null()
 
 
 def _coloured(name: str) -> Style:

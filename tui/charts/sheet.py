@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tui.charts.cells import Cell, Row, cells, fitted
@@ -80,8 +79,3 @@ def _read(cell: Cell, line: Line, look: ChartLook) -> Cell:
     if cell[1] % HIGHLIGHT == Role.SAG:
         return cell[0], Role.SAG + HIGHLIGHT
     return look.marker(line.look, fast=line.fast), Role.LINE + line.look + HIGHLIGHT
-
-
-def text_of(shown: Sequence[Row]) -> str:
-    """Return rows as plain text, a line each."""
-    return "\n".join("".join(text for text, _ in row) for row in shown)

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from textual.events import Resize
-from textual.strip import Strip
-from textual.widget import Widget
+from rich.style import Style
 
 from physics.answer import Answer
 from tui.charts import sheet
-from tui.charts.cells import Row, changes, strip
+from tui.charts.cell_widget import LookWidget
+from tui.charts.cells import Row
 from tui.charts.drawing import Picture, picture, sentence
 from tui.charts.look import ChartLook
-from tui.charts.paint import Paint
+from tui.charts.paint import paint
 from tui.charts.scene import Scene
 from tui.charts.series import chart_data
 from tui.charts.views import ChartView
@@ -40,36 +39,18 @@ class _Shown:
         return self.view, self.units.name, self.fast, chambers_of
 
 
-class ChartPanel(Widget):
+class ChartPanel(LookWidget):
     """One chart with its title and the lines that read every setup at the cursor."""
 
     DEFAULT_CSS = "ChartPanel { width: 1fr; height: 1fr; }"
 
     def __init__(self, look: ChartLook, *, id: str | None = None, classes: str | None = None) -> None:
-        super().__init__(id=id, classes=classes)
-        self._look = look
-        self._paint = Paint(look)
+        super().__init__(look, id=id, classes=classes)
         self._shown: _Shown | None = None
         self._scene: Scene | None = None
         self._picture: Picture | None = None
         self._words = ""
         self._layout = sheet.Layout(0, 0, 0, 0)
-        self.rows: list[Row] = []
-        """What stands on the panel."""
-
-    @property
-    def look(self) -> ChartLook:
-        """Colours, markers and line style."""
-        return self._look
-
-    @look.setter
-    def look(self, look: ChartLook) -> None:
-        if look != self._look:
-            self._look = look
-            self._paint = Paint(look)
-            if self._scene is not None:
-                self._scene = replace(self._scene, look=look)
-            self._draw_anew()
 
     def show(
         self,
@@ -86,7 +67,7 @@ class ChartPanel(Widget):
         shown = _Shown(answer, view, units, selected_setup, fast, stale, cursor)
         if self._shown is None or not shown.same_plot(self._shown):
             chart = chart_data(answer, view, selected_setup, fast=fast)
-            self._scene = Scene(chart, units, self._look)
+            self._scene = Scene(chart, units, self.look)
             self._picture = None
         self._shown = shown
         self._update()
@@ -94,41 +75,22 @@ class ChartPanel(Widget):
     def say(self, words: str) -> None:
         """Show a sentence where there is no answer to draw."""
         self._shown, self._words = None, words
-        self._draw_anew()
+        self.redraw()
 
-    def read_at(self, cursor: float) -> None:
-        """Move the cursor and leave everything else."""
-        if self._shown is not None:
-            self._shown = replace(self._shown, cursor=cursor)
-            self._update()
-
-    @property
-    def text(self) -> str:
-        """What the panel shows, as plain lines."""
-        return sheet.text_of(self.rows)
-
-    def on_resize(self, event: Resize) -> None:
-        """Draw anew for the new size."""
-        self._draw_anew()
-
-    def _draw_anew(self) -> None:
+    def redraw(self) -> None:
+        """Draw the plot anew, in the colours and for the size there are now."""
         self._picture = None
-        self.rows = []
+        if self._scene is not None:
+            self._scene = replace(self._scene, look=self.look)
         self._update()
 
     def _update(self) -> None:
         width, height = self.size
         if not width or not height:
             return
-        new = self._new_rows(width, height)
-        old, self.rows = self.rows, new
-        regions = changes(old, new)
-        if regions is None:
-            self.refresh()
-        elif regions:
-            self.refresh(*regions)
+        self.put(self._wanted(width, height))
 
-    def _new_rows(self, width: int, height: int) -> list[Row]:
+    def _wanted(self, width: int, height: int) -> list[Row]:
         shown, scene = self._shown, self._scene
         if shown is None or scene is None:
             return sentence(self._words, width, height).rows
@@ -137,7 +99,6 @@ class ChartPanel(Widget):
             self._picture = picture(scene, width, self._layout.plot)
         return sheet.rows(scene, self._picture, self._layout, shown.cursor, stale=shown.stale)
 
-    def render_line(self, y: int) -> Strip:
-        """Return one row of the panel."""
-        row = self.rows[y] if y < len(self.rows) else []
-        return strip(row, self._paint.style).apply_style(self.rich_style)
+    def style_of(self, role: int) -> Style:
+        """Return the style of a role."""
+        return self.rich_style + paint(self.look, role)

@@ -4,8 +4,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tui.bench.table_columns import MARK, columns
-from tui.bench.table_lines import spans
-from tui.charts.cells import cells
 
 
 @given(st.integers(30, 200), st.integers(1, 12), st.data())
@@ -33,15 +31,3 @@ def test_units_move_to_the_numbers_on_a_narrow_screen() -> None:
     narrow = columns(30, 6, 5, 18, 8)
     assert (narrow.unit, narrow.change, narrow.setups) == (0, 0, (5,))
     assert columns(40, 6, 5, 18, 8).change > 0
-
-
-def test_runs_of_changed_cells_are_joined_where_a_jump_costs_more() -> None:
-    old, new = cells("abcdefghijklmnopqrst", 0), cells("aBcDefghijklmnopqrsT", 0)
-    assert spans(old, new) == [(1, 4), (19, 20)]
-    assert spans(old, old) == []
-
-
-def test_a_wide_letter_is_repainted_whole() -> None:
-    old, new = cells("ab右cd", 0), cells("ab左cd", 0)
-    assert spans(old, new) == [(2, 4)]
-    assert spans(cells("abxycd", 0), new) == [(2, 4)]

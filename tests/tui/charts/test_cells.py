@@ -38,6 +38,13 @@ def test_a_wide_letter_is_sent_whole() -> None:
     assert [(r.x, r.width) for r in regions] == [(1, 2)]
 
 
+def test_runs_of_changed_cells_are_joined_where_a_jump_costs_more() -> None:
+    old, new = cells("abcdefghijklmnopqrst", 0), cells("aBcDefghijklmnopqrsT", 0)
+    regions = changes([old], [new])
+    assert regions is not None
+    assert [(r.x, r.width) for r in regions] == [(1, 3), (19, 1)]
+
+
 def test_blanks_do_not_change_the_style() -> None:
     styles = {0: Style.null(), 1: PLAIN, 2: Style(color="green"), 3: Style(reverse=True)}
     row: Row = cells("  ", 0) + cells("ab", 1) + cells("  ", 0) + cells("c", 2) + cells(" ", 3)

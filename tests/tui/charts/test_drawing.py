@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 
 from physics.answer import Answer
+from tui.charts.cells import text_of
 from tui.charts.drawing import picture
 from tui.charts.look import LINE_STYLES, ChartLook
 from tui.charts.scene import Scene
 from tui.charts.series import ChartData, chart_data
-from tui.charts.sheet import text_of
 from tui.charts.views import ChartView
 from tui.shop_units import IMPERIAL, USUAL
 

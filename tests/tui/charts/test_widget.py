@@ -100,7 +100,7 @@ async def test_a_cursor_step_sends_few_cells_and_draws_nothing_anew(
         stand.panel.whole = 0
         before = len(drawn)
         for step in range(1, 40):
-            stand.panel.read_at(0.5 + step / 100)
+            stand.panel.show(two, ChartView.SHAFT, USUAL, cursor=0.5 + step / 100)
             sent = stand.panel.take()
             assert sent
             assert len({region.y for region in sent}) <= 6
