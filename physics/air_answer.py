@@ -26,24 +26,29 @@ def air_answer(shock: Shock, stood: UnderLoad) -> AirAnswer:
     The peaks are the positive chamber's at full stroke, slow and fast out of the sag point. Without
     the rounds of filling and the rows of spacers, which belong to a single case.
     """
-    air = shock.charged()
-    T = per_point(shock.ambient.temperature)
-    full = per_point(shock.lever.stroke)
-    packed = air.positive.density_at(full)
-    hot = gas.isentropic_temperature(T, air.positive.density_at(per_point(stood.sag.stroke)), packed)
-    resting = air.positive.density_at(per_point(stood.rest_stroke))
+    air, T = shock.charged(), values(shock.ambient.temperature)
+    places = np.broadcast_arrays(0.0, stood.sag.stroke, shock.lever.stroke, stood.rest_stroke)
+    density = air.chambers.density_at(np.stack(places, axis=-1)[..., None, :])
+    pressure = gas.pressure(density, T[..., None, None])
+    hot = gas.isentropic_temperature(T, density[..., 0, _SAG], density[..., 0, _FULL])
+    highest = pressure.max(axis=-2)
     return AirAnswer(
         set_pressure=pressure_of(shock.setup),
-        equalised_pressure=gas.pressure(air.equalised_density, shock.ambient.temperature),
-        compression_ratio=values(air.positive.volume / air.positive.volume_at(full)[..., 0]),
-        peak_pressure=gas.pressure(packed, T)[..., 0],
-        fast_peak_pressure=gas.pressure(packed, hot)[..., 0],
+        equalised_pressure=gas.pressure(air.equalised_density, T),
+        compression_ratio=values(density[..., 0, _FULL] / density[..., 0, _EXTENDED]),
+        peak_pressure=pressure[..., 0, _FULL],
+        fast_peak_pressure=gas.pressure(density[..., 0, _FULL], hot),
         rest_stroke=stood.rest_stroke,
-        rest_pressure=gas.pressure(resting, T)[..., 0],
+        rest_pressure=pressure[..., 0, _REST],
         fill=None,
         spacers=(),
-        fast_peak_temperature=hot[..., 0],
+        fast_peak_temperature=hot,
+        highest_extended=highest[..., _EXTENDED],
+        highest_at_sag=highest[..., _SAG],
     )
+
+
+_EXTENDED, _SAG, _FULL, _REST = range(4)
 
 
 def spacer_rows(setup: Setup, case: Case, lever: LeverageCurve, static: Values) -> tuple[SpacerRow, ...]:

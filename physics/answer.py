@@ -51,7 +51,8 @@ class Sag:
     """Where the wheel settles under the rider, NaN where it does not.
 
     Wheel and shock in m and as a fraction, shaft force [N] there. `band_low`, `band_high` [m] of wheel
-    travel are how far seal friction can hold it to either side, the ends of the travel at most.
+    travel are how far seal friction can hold it to either side, the ends of the travel at most. `ratio` is the
+    leverage there and `slope` [1/m] its change over wheel travel.
     """
 
     wheel: Values
@@ -61,6 +62,8 @@ class Sag:
     shaft_force: Values
     band_low: Values
     band_high: Values
+    ratio: Values
+    slope: Values
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,7 +181,7 @@ class AirAnswer:
     `equalised_pressure` is that of both chambers at the port, NaN without one; the peaks are the positive
     chamber's at full stroke, slow and fast from the sag point, with the fast one's temperature [K].
     `rest_stroke` [m] is where the shock rests unloaded, 0 where the top-out stop holds it, and
-    `rest_pressure` what the positive chamber reads there.
+    `rest_pressure` what the positive chamber reads there. The highest are of the chamber under more pressure.
     """
 
     set_pressure: Values
@@ -191,6 +194,8 @@ class AirAnswer:
     fill: Fill | None
     spacers: tuple[SpacerRow, ...]
     fast_peak_temperature: Values = defaulted(default_factory=lambda: NONE)
+    highest_extended: Values = defaulted(default_factory=lambda: NONE)
+    highest_at_sag: Values = defaulted(default_factory=lambda: NONE)
 
 
 @dataclass(frozen=True, slots=True)

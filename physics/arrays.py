@@ -7,6 +7,8 @@ each other: a rider of shape (n,) on one frame of shape () makes n cases.
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import numpy.typing as npt
 from numpy.typing import NDArray
@@ -29,3 +31,13 @@ def values(number: npt.ArrayLike) -> Values:
 def per_point(parameter: Scalar) -> Values:
     """Return a parameter of shape (cases...) as (cases..., 1), ready to meet an axis of points."""
     return values(parameter)[..., np.newaxis]
+
+
+def picked(samples: Values, index: NDArray[np.intp]) -> Values:
+    """Return one sample of each case: `samples` (cases..., points) at `index` (cases...).
+
+    Cases that share their samples have an axis of length 1 there.
+    """
+    cases = samples.shape[:-1]
+    starts = np.arange(math.prod(cases)).reshape(cases) * samples.shape[-1]
+    return samples.reshape(-1)[starts + index]

@@ -22,23 +22,27 @@ from physics.shock import Shock, air_of, shock_of
 from physics.solve import solved
 from physics.stand import Stand, stand
 from physics.trees import freeze
-from physics.walk import walk
+from physics.walk import fast_walk, walk
 
 
-def answer(case: Case) -> Answer:
+def answer(case: Case, *, spacers: bool = False) -> Answer:
     """Return the answer to a case of one job (every parameter a single number).
 
-    The arrays of the answer are read-only. Raises `Refused` with every fault of load, frame and setups at
-    once, a setup's index in the path.
+    With `spacers` the air setups have their rows of volume spacers too, which is for ordering and not for
+    every key. The arrays of the answer are read-only. Raises `Refused` with every fault of load, frame and
+    setups at once, a setup's index in the path.
     """
     bike = stand(case)
     places = even_strokes(bike.lever)
+    setups = tuple(_setup_answer(setup, bike, places) for setup in case.setups)
+    if spacers:
+        setups = tuple(_with_spacers(found, bike) for found in setups)
     found = Answer(
         load=bike.load,
         frame=frame_answer(bike.lever),
         target=case.target,
         shop=case.shop,
-        setups=tuple(_setup_answer(setup, bike, places) for setup in case.setups),
+        setups=setups,
         cautions=frame_cautions(case.frame, bike.lever),
     )
     freeze(found)
@@ -52,6 +56,7 @@ def _setup_answer(asked: Setup, bike: Stand, places: Places) -> SetupAnswer:
     shock = shock_of(setup, bike.lever, case.shop)
     walked = walk(shock)
     stood = under_load(walked, static)
+    fast = fast_walk(shock, stood.sag.stroke, places.stroke)
     is_coil = isinstance(setup.spring, Coil)
     found = SetupAnswer(
         name=setup.name,
@@ -59,10 +64,10 @@ def _setup_answer(asked: Setup, bike: Stand, places: Places) -> SetupAnswer:
         state=cast(State, str(stood.state)),
         setup=setup,
         coil=_coil(setup, bike) if is_coil else None,
-        air=None if is_coil else _air(asked, shock, stood, bike),
+        air=None if is_coil else _air(shock, stood, bike),
         sag=stood.sag,
-        figures=figures(walked, static, stood.sag),
-        curve=curve(shock, places, stood.sag.stroke),
+        figures=figures(walked, static, stood.sag, fast),
+        curve=curve(shock, places, fast),
         mass=NONE if setup.mass is None else values(setup.mass),
         ride=ride_answer(shock, case.ride, static),
         cautions=(),
@@ -76,12 +81,15 @@ def _coil(setup: Setup, bike: Stand) -> CoilAnswer:
     return replace(coil_answer(setup), buyable=choices)
 
 
-def _air(asked: Setup, shock: Shock, stood: UnderLoad, bike: Stand) -> AirAnswer:
+def _air(shock: Shock, stood: UnderLoad, bike: Stand) -> AirAnswer:
     found = air_answer(shock, stood)
     spring = air_of(shock.setup)
     cycled = isinstance(spring.negative, EqualisedNegative) and stood.state != "unsolved"
-    return replace(
-        found,
-        fill=fill(spring, float(found.set_pressure), bike.case.shop) if cycled else None,
-        spacers=spacer_rows(asked, bike.case, bike.lever, bike.load.static_wheel_force),
-    )
+    return replace(found, fill=fill(spring, shock.charged(), bike.case.shop) if cycled else None)
+
+
+def _with_spacers(found: SetupAnswer, bike: Stand) -> SetupAnswer:
+    if found.air is None:
+        return found
+    rows = spacer_rows(found.setup, bike.case, bike.lever, bike.load.static_wheel_force)
+    return replace(found, air=replace(found.air, spacers=rows))

@@ -14,7 +14,7 @@ from physics.faults import Caution
 from physics.leverage import LeverageCurve
 from physics.sag import settle
 from physics.shock import coil_of, shock_of, with_rate
-from physics.solve import coil_force_due, solved_rate
+from physics.solve import coil_force_due, rate_for
 from physics.walk import walk
 
 _HAIR = 1e-12
@@ -33,13 +33,13 @@ def buyable_coils(
     coil = coil_of(setup)
     if coil.stage_rate is not None:
         return ()
-    rates = either_side(coil, solved_rate(setup, lever, shop, target, static))
+    stroke, force = coil_force_due(setup, lever, shop, target, static)
+    rates = either_side(coil, rate_for(coil, stroke, force))
     wheel = settle(walk(shock_of(with_rate(setup, rates), lever, shop)), per_point(static)).wheel
     there = lever.at(wheel)
     settled = there.wheel / per_point(lever.wheel_travel)
     if target.of == "stroke":
         settled = there.stroke / per_point(lever.stroke)
-    stroke, force = coil_force_due(setup, lever, shop, target, static)
     preload = values(force / rates - stroke)
     return tuple(
         _choice(coil, values(rate), values(sag), values(wound), lever.stroke)

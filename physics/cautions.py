@@ -5,10 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from physics import gas
-from physics.air import charge
 from physics.answer import AirAnswer, Figures, SetupAnswer
-from physics.arrays import Values, per_point, values
-from physics.case import Air, Ambient, Case, Coil, Frame, Measured, SeparateNegative, Setup, Target
+from physics.case import Air, Case, Coil, Frame, Measured, SeparateNegative, Setup, Target
 from physics.coil_fit import fit_cautions
 from physics.faults import Caution
 from physics.leverage import SILENT_CLOSURE, LeverageCurve
@@ -43,7 +41,7 @@ def setup_cautions(asked: Setup, found: SetupAnswer, case: Case, lever: Leverage
     stroke = float(lever.stroke)
     own = _coil_cautions(spring, stroke) if isinstance(spring, Coil) else []
     if isinstance(spring, Air) and found.air is not None:
-        own = _air_cautions(spring, found.air, found.sag.stroke, case)
+        own = _air_cautions(spring, found.air, case)
     return (*_standing(asked, found, case.target, lever), *own)
 
 
@@ -77,8 +75,7 @@ def _coil_cautions(coil: Coil, stroke: float) -> list[Caution]:
     return found + fit_cautions(coil, stroke)
 
 
-def _air_cautions(spring: Air, air: AirAnswer, settled: Values, case: Case) -> list[Caution]:
-    """Return the cautions about an air spring that settles at a stroke `settled` [m], NaN where nowhere."""
+def _air_cautions(spring: Air, air: AirAnswer, case: Case) -> list[Caution]:
     if np.isnan(air.set_pressure):
         return [Caution("pressurised"), Caution("no_pressure", {"highest": HIGHEST_PRESSURE})]
     found = [Caution("pressurised"), *_over_label(spring, air)]
@@ -90,7 +87,7 @@ def _air_cautions(spring: Air, air: AirAnswer, settled: Values, case: Case) -> l
     if air.rest_stroke > 0:
         at_rest = {"rest_stroke": float(air.rest_stroke), "rest_pressure": float(air.rest_pressure)}
         found.append(Caution("drawn_in", at_rest))
-    return found + _outside_gas_law(spring, air, settled, case)
+    return found + _outside_gas_law(air, case)
 
 
 def _over_label(spring: Air, air: AirAnswer) -> list[Caution]:
@@ -110,25 +107,15 @@ def _over_label(spring: Air, air: AirAnswer) -> list[Caution]:
     ]
 
 
-def _outside_gas_law(spring: Air, air: AirAnswer, settled: Values, case: Case) -> list[Caution]:
+def _outside_gas_law(air: AirAnswer, case: Case) -> list[Caution]:
     """Return cautions where a peak, the sag point or the air around leaves what the gas law was fitted on."""
     cautions = []
-    at_sag = _highest(spring, air, settled, case.shop)
-    if at_sag > gas.HIGHEST:
-        cautions.append(Caution("sag_gas_range", {"pressure": at_sag}))
-    extended = _highest(spring, air, values(0.0), case.shop)
-    pressure = np.nanmax([air.peak_pressure, air.fast_peak_pressure, extended])
+    if air.highest_at_sag > gas.HIGHEST:
+        cautions.append(Caution("sag_gas_range", {"pressure": float(air.highest_at_sag)}))
+    pressure = np.fmax(np.fmax(air.peak_pressure, air.fast_peak_pressure), air.highest_extended)
     temperature = np.fmax(case.shop.temperature, air.fast_peak_temperature)
     mild = COLDEST <= case.shop.temperature <= WARMEST
     if pressure > gas.HIGHEST or temperature > gas.HOTTEST or not mild:
         there = {"pressure": float(pressure), "temperature": float(temperature)}
         cautions.append(Caution("gas_range", there))
     return cautions
-
-
-def _highest(spring: Air, air: AirAnswer, stroke: Values, shop: Ambient) -> float:
-    """Return the pressure [Pa] of the harder pressed of the chambers at a stroke [m], slow."""
-    charged = charge(spring, air.set_pressure, shop)
-    chambers = [charged.positive] + ([] if charged.negative is None else [charged.negative])
-    densities = values([chamber.density_at(per_point(stroke))[0] for chamber in chambers])
-    return float(np.max(gas.pressure(densities, shop.temperature)))

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from physics import gas
-from physics.arrays import Values, per_point
-from physics.case import Ambient
+from physics.arrays import Scalar, Values, per_point, values
 
 LEAST_VOLUME = 1e-9
 """A chamber below a thousandth of a cubic centimetre [m³] is none: rounding of typed volumes leaves less."""
@@ -31,27 +32,41 @@ class Chamber:
         """Return the density [kg/m³] of the air at strokes (cases..., points) [m]."""
         return per_point(self.mass) / self.volume_at(stroke)
 
-    def force(self, stroke: Values, ambient: Ambient) -> tuple[Values, Values]:
-        """Return force [N] and rate [N/m] with the air at the temperature around it.
+    def force(self, stroke: Values, temperature: Scalar, outside: Scalar) -> tuple[Values, Values]:
+        """Return force [N] and rate [N/m] with the air at the `temperature` [K] around it, slow.
 
+        `outside` [Pa] presses on the other side of the wall; both are of shape (cases...).
         F = area (p − p_a); with dV/dx = −area, dF/dx = area² ρ/V (∂p/∂ρ)_T.
         """
         volume = self.volume_at(stroke)
         rho = per_point(self.mass) / volume
-        p, slope = gas.isotherm(rho, per_point(ambient.temperature))
-        return self._on_wall(p, slope, rho / volume, ambient)
+        p, slope = gas.isotherm(rho, per_point(temperature))
+        return self._on_wall(p - per_point(outside), slope * (rho / volume))
 
-    def fast_force(self, stroke: Values, start: Values, ambient: Ambient) -> tuple[Values, Values]:
+    def fast_force(
+        self, stroke: Values, start: Values, temperature: Scalar, outside: Scalar
+    ) -> tuple[Values, Values]:
         """Return force [N] and rate [N/m] along the isentrope out of stroke `start` (cases...) [m].
 
-        The air had settled there at the temperature around it; the rate takes (∂p/∂ρ)_s.
+        The air had settled there at the `temperature` around it; the rate takes (∂p/∂ρ)_s.
         """
         volume = self.volume_at(stroke)
         rho = per_point(self.mass) / volume
-        T = per_point(ambient.temperature)
-        hot = gas.isentropic_temperature(T, self.density_at(per_point(start)), rho)
-        return self._on_wall(gas.pressure(rho, hot), gas.isentropic_slope(rho, hot), rho / volume, ambient)
+        hot = gas.isentropic_temperature(per_point(temperature), self.density_at(per_point(start)), rho)
+        p, slope = gas.isentrope(rho, hot)
+        return self._on_wall(p - per_point(outside), slope * (rho / volume))
 
-    def _on_wall(self, p: Values, slope: Values, thinning: Values, ambient: Ambient) -> tuple[Values, Values]:
+    def _on_wall(self, pressing: Values, stiffening: Values) -> tuple[Values, Values]:
         area = per_point(self.area)
-        return area * (p - per_point(ambient.pressure)), area * area * thinning * slope
+        return area * pressing, area * area * stiffening
+
+
+def side_by_side(*chambers: Chamber) -> Chamber:
+    """Return chambers as one of shape (cases..., chambers), so that all are asked at once."""
+    parts = [(values(one.area), values(one.volume), values(one.mass)) for one in chambers]
+    cases = np.broadcast(*(part for one in parts for part in one)).shape
+    together = np.empty((3, *cases, len(chambers)))
+    for place, one in enumerate(parts):
+        for row, part in zip(together, one, strict=True):
+            row[..., place] = part
+    return Chamber(*together)

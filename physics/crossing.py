@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from physics.arrays import Marks, Values, values
+from physics.arrays import Marks, Values, picked, values
 from physics.roots import Here, Law, bracketed_root
 
 
@@ -29,36 +28,34 @@ def first_crossing(at: Values, height: Values, slope: Values, law: Law) -> Cross
     the tangents at both say that it might reach zero: one peak between two samples cannot slip through.
     """
     over = height >= 0
-    found = np.any(over, axis=-1)
-    first = np.where(found, np.argmax(over, axis=-1), height.shape[-1])
+    found = over.any(axis=-1)
+    first = np.where(found, over.argmax(axis=-1), height.shape[-1])
     before, after = np.maximum(first - 1, 0), np.minimum(first, height.shape[-1] - 1)
-    ends = tuple((_pick(height, index), _pick(slope, index)) for index in (before, after))
-    crossing = Crossing(_pick(at, before), _pick(at, after), (ends[0], ends[1]), found)
+    ends = tuple((picked(height, index), picked(slope, index)) for index in (before, after))
+    crossing = Crossing(picked(at, before), picked(at, after), (ends[0], ends[1]), found)
     doubtful = _may_hide(at, height, slope) & (np.arange(height.shape[-1] - 1) < first[..., None] - 1)
-    while np.any(doubtful):
+    while doubtful.any():
         crossing, doubtful = _look_inside(at, law, crossing, doubtful)
     return crossing
-
-
-def _pick(samples: Values, index: NDArray[np.intp]) -> Values:
-    wide = np.broadcast_to(samples, (*index.shape, samples.shape[-1]))
-    return np.take_along_axis(wide, index[..., None], -1)[..., 0]
 
 
 def _may_hide(at: Values, height: Values, slope: Values) -> Marks:
     """Mark the intervals that rise into and fall out of a point where the tangents meet at zero or above."""
     before, after = slope[..., :-1], slope[..., 1:]
+    turns = (before > 0) & (after < 0)
+    if not turns.any():
+        return turns
     rise = np.diff(height, axis=-1)
     with np.errstate(divide="ignore", invalid="ignore"):
         reach = (rise - after * np.diff(at, axis=-1)) / (before - after)
         meeting = height[..., :-1] + before * reach
-    return np.asarray((before > 0) & (after < 0) & (meeting >= 0))
+    return np.asarray(turns & (meeting >= 0))
 
 
 def _look_inside(at: Values, law: Law, crossing: Crossing, doubtful: Marks) -> tuple[Crossing, Marks]:
     """Settle the first doubtful interval of each case: it takes the crossing's place or drops out."""
     index = np.argmax(doubtful, axis=-1)
-    low, high = _pick(at, index), _pick(at, index + 1)
+    low, high = picked(at, index), picked(at, index + 1)
 
     def fall(here: Values) -> tuple[Values, Values]:
         slope = law(here)[1]

@@ -19,7 +19,7 @@ def extras_faults(setup: Setup, full: Scalar) -> tuple[Fault, ...]:
     if setup.gas is not None:
         needed = _rod_area(setup.gas) * full
         left = values(setup.gas.volume) - needed
-        if not np.all(left > LEAST_VOLUME):
+        if np.any(left <= LEAST_VOLUME):
             room = {"left": float(np.min(left)), "needed": float(np.max(needed))}
             found.append(Fault(("gas_volume",), "gas_used_up", room))
     if setup.bumper is not None and np.any(values(setup.bumper.length) > full):

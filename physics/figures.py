@@ -11,11 +11,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from physics.answer import Figures, Sag
-from physics.arrays import Values, per_point, values
+from physics.arrays import Values, per_point, picked, values
 from physics.case import STANDARD_GRAVITY
 from physics.ratios import INTERVALS
-from physics.shock import Shock, at_wheel
-from physics.walk import Walk
+from physics.shock import ShaftForce, Shock, at_wheel
+from physics.walk import Walk, fast_walk
 
 _SPAN = np.linspace(0.0, 1.0, INTERVALS + 1)
 _HAIR = 1e-9
@@ -31,8 +31,11 @@ class _FromSag:
     rate: Values
 
 
-def figures(walked: Walk, static: Values, sag: Sag) -> Figures:
-    """Return every figure for a static wheel force [N] and a sag point."""
+def figures(walked: Walk, static: Values, sag: Sag, fast: ShaftForce | None = None) -> Figures:
+    """Return every figure for a static wheel force [N] and a sag point.
+
+    `fast` is what `fast_walk` says out of that point, where that is known already.
+    """
     shock, force = walked.shock, walked.wheel_force
     quarter, half, sixty, three_quarters, eighty, bottom = (
         force[..., round(share * INTERVALS)] for share in (0.25, 0.5, 0.6, 0.75, 0.8, 1.0)
@@ -40,11 +43,9 @@ def figures(walked: Walk, static: Values, sag: Sag) -> Figures:
     starting = np.maximum(walked.shaft.force[..., 0], 0.0) + values(shock.setup.friction)
     total = _energy(walked.places.wheel, force)
     mass = static / STANDARD_GRAVITY
-    there = shock.lever.at(per_point(sag.wheel))
-    ratio, slope = there.ratio[..., 0], there.slope[..., 0]
-    rate, fast_rate, fast_bottom = _at_sag(shock, sag.stroke)
+    rate, fast_rate, fast_bottom = _at_sag(shock, sag.stroke, fast or fast_walk(shock, sag.stroke))
     wheel_rate, fast_wheel_rate = (
-        at_wheel(sag.shaft_force, shaft_rate, ratio, slope)[1] for shaft_rate in (rate, fast_rate)
+        at_wheel(sag.shaft_force, shaft_rate, sag.ratio, sag.slope)[1] for shaft_rate in (rate, fast_rate)
     )
     beyond = _from_sag(shock, sag.wheel)
     softest = np.argmin(beyond.rate, axis=-1)
@@ -57,8 +58,8 @@ def figures(walked: Walk, static: Values, sag: Sag) -> Figures:
         bottom_wheel_force=bottom,
         bottom_ratio=values(bottom / static),
         chord_deviation=_chord_deviation(beyond, sag.wheel, static, bottom),
-        softest_wheel_rate=_pick(beyond.rate, softest),
-        softest_at_wheel=_pick(beyond.wheel, softest),
+        softest_wheel_rate=picked(beyond.rate, softest),
+        softest_at_wheel=picked(beyond.wheel, softest),
         end_ramp=_share(values(bottom - eighty), values(eighty - sixty)),
         energy_total=total,
         energy_from_sag=_energy(beyond.wheel[..., : INTERVALS + 1], beyond.force[..., : INTERVALS + 1]),
@@ -69,19 +70,15 @@ def figures(walked: Walk, static: Values, sag: Sag) -> Figures:
         fast_rate_at_sag=fast_rate,
         natural_frequency=_frequency(wheel_rate, mass),
         fast_natural_frequency=_frequency(fast_wheel_rate, mass),
-        critical_damping=_critical_damping(wheel_rate, mass, ratio),
+        critical_damping=_critical_damping(wheel_rate, mass, sag.ratio),
         fast_bottom_shaft=fast_bottom,
     )
 
 
-def _at_sag(shock: Shock, stroke: Values) -> tuple[Values, Values, Values]:
+def _at_sag(shock: Shock, stroke: Values, fast: ShaftForce) -> tuple[Values, Values, Values]:
     """Return shaft rate at sag, slow and fast [N/m], and the fast shaft force at full stroke [N]."""
-    start = per_point(stroke)
-    ends = np.concatenate([start, np.broadcast_to(per_point(shock.lever.stroke), start.shape)], axis=-1)
-    fast = shock.fast_at(ends, stroke)
-    settled = np.isfinite(stroke)
-    rate, fast_rate, bottom = shock.at(start).rate[..., 0], fast.rate[..., 0], fast.force[..., 1]
-    return _where(settled, rate), _where(settled, fast_rate), _where(settled, bottom)
+    rate, settled = shock.at(per_point(stroke)).rate[..., 0], np.isfinite(stroke)
+    return _where(settled, rate), _where(settled, fast.rate[..., -2]), _where(settled, fast.force[..., -1])
 
 
 def _where(marks: Values, figure: Values) -> Values:
@@ -109,11 +106,7 @@ def _chord_deviation(beyond: _FromSag, sag: Values, static: Values, bottom: Valu
     run = _share(past_sag, past_sag[..., [INTERVALS]])
     rise = values(bottom - static)
     off = beyond.force - (per_point(static) + per_point(rise) * run)
-    return _share(_pick(values(off), np.argmax(np.abs(off), axis=-1)), rise)
-
-
-def _pick(row: Values, index: np.ndarray[tuple[int, ...], np.dtype[np.intp]]) -> Values:
-    return np.take_along_axis(row, index[..., None], -1)[..., 0]
+    return _share(picked(values(off), np.argmax(np.abs(off), axis=-1)), rise)
 
 
 def _share(part: Values, whole: Values) -> Values:

@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics import gas
-from physics.air import ChargedAir, charge
+from physics.air import ChargedAir
 from physics.answer import Fill
-from physics.arrays import NONE, Marks, Scalar, Values, per_point, values
+from physics.arrays import NONE, Marks, Values, per_point, values
 from physics.case import Air, Ambient, EqualisedNegative, Negative
 
 HOLDS_WITHIN = 6894.757293168
@@ -34,9 +34,9 @@ class Rounds:
     single_fill: Values
 
 
-def fill(air: Air, target: float, shop: Ambient) -> Fill:
+def fill(air: Air, spring: ChargedAir, shop: Ambient) -> Fill:
     """Return the rounds of one case up to the one that holds, no single fill where the label forbids it."""
-    done = rounds_of(air, target, shop)
+    done = rounds_of(air, spring, shop)
     count = int(done.rounds)
     forbidden = air.max_pressure is not None and done.single_fill > air.max_pressure
     return Fill(
@@ -49,14 +49,15 @@ def fill(air: Air, target: float, shop: Ambient) -> Fill:
     )
 
 
-def rounds_of(air: Air, target: Scalar, shop: Ambient) -> Rounds:
-    """Return the rounds it takes to reach a settled reading `target` [Pa absolute] at full extension.
+def rounds_of(air: Air, spring: ChargedAir, shop: Ambient) -> Rounds:
+    """Return the rounds it takes to fill an air spring to what is settled in `spring`.
 
-    Each round pumps the positive chamber to the target at x = 0, then cycles: at the port both chambers
-    share their air at one density, and each keeps its part. Starts from a negative chamber at ambient
-    pressure. Raises `ValueError` for a spring that is not equalised.
+    Each round pumps the positive chamber to its settled reading at x = 0, then cycles: at the port both
+    chambers share their air at one density, and each keeps its part. Starts from a negative chamber at
+    ambient pressure. Raises `ValueError` for a spring that is not equalised.
     """
-    spring, T = charge(air, target, shop), shop.temperature
+    T = shop.temperature
+    target = gas.pressure(spring.positive.mass / spring.positive.volume, T)
     outside = gas.density(shop.pressure, T)
     masses = _masses(spring, air.negative, outside)
     volume, hose = per_point(spring.positive.volume), air.hose_volume

@@ -43,18 +43,27 @@ def pressure(density: Scalar, T: Scalar) -> Values:
 
 def isotherm(density: Scalar, T: Scalar) -> tuple[Values, Values]:
     """Return p [Pa] and (∂p/∂ρ)_T [Pa m³/kg] at a density [kg/m³] and temperature [K]."""
-    rho, T = values(density), values(T)
-    heat, b = GAS_CONSTANT * T, _b(T)
-    p = (1 + rho * (b + _C * rho)) * (rho * heat)
-    return p, (1 + rho * (2 * b + 3 * _C * rho)) * heat
+    return _cubic(values(density), *virial(T))
+
+
+def _cubic(rho: Values, a: Values, b: Values, c: Values) -> tuple[Values, Values]:
+    curved = c * rho
+    return rho * (a + rho * (b + curved)), a + rho * (2 * b + 3 * curved)
+
+
+def virial(T: Scalar) -> tuple[Values, Values, Values]:
+    """Return a, b, c of p = a ρ + b ρ² + c ρ³ at a temperature [K]: R T, R T B and R T C."""
+    T = values(T)
+    heat = values(GAS_CONSTANT * T)
+    return heat, heat * _b(T), heat * _C
 
 
 def density(p: Scalar, T: Scalar) -> Values:
     """Return ρ [kg/m³] at a pressure [Pa] and temperature [K]; Newton from the ideal gas."""
-    target, T = values(p), values(T)
-    rho = values(target / (GAS_CONSTANT * T))
+    target, law = values(p), virial(T)
+    rho = values(target / law[0])
     for _ in range(_NEWTON_STEPS):
-        reached, slope = isotherm(rho, T)
+        reached, slope = _cubic(rho, *law)
         step = (reached - target) / slope
         rho = values(rho - step)
         if not (np.abs(step) > _LAST_STEP * np.abs(rho)).any():
@@ -103,12 +112,16 @@ def isentropic_temperature(T_start: Scalar, density_start: Scalar, density_end: 
     return values(np.exp(log_T))
 
 
-def isentropic_slope(density: Scalar, T: Scalar) -> Values:
-    """Return (∂p/∂ρ)_s [Pa m³/kg] = (∂p/∂ρ)_T + (∂p/∂T)_ρ² T/(ρ² c_v), the squared speed of sound."""
+def isentrope(density: Scalar, T: Scalar) -> tuple[Values, Values]:
+    """Return p [Pa] and the squared speed of sound (∂p/∂ρ)_s [Pa m³/kg].
+
+    (∂p/∂ρ)_s = (∂p/∂ρ)_T + (∂p/∂T)_ρ² T/(ρ² c_v).
+    """
     rho, T = values(density), values(T)
+    p, slope = isotherm(rho, T)
     # (∂p/∂T)_ρ / ρ
     by_temperature = GAS_CONSTANT * (1 + (_b_plus_t_db(T) + _C * rho) * rho)
-    return values(isotherm(rho, T)[1] + by_temperature**2 * T / heat_capacity(T, rho))
+    return p, values(slope + by_temperature * by_temperature * T / heat_capacity(T, rho))
 
 
 def standard_pressure(altitude: Scalar) -> Values:

@@ -28,7 +28,7 @@ def wheel_load(load: Load) -> LoadAnswer:
     reaction = STANDARD_GRAVITY * carried
     # On a slope only the part of the unsprung weight across the ground presses on it.
     static = reaction - STANDARD_GRAVITY * values(load.unsprung_mass) * normal
-    if not np.all(static > 0):
+    if np.any(static <= 0):
         raise Refused(Fault(("load", "unsprung_mass"), "nothing_left", {"carried": float(np.min(carried))}))
     return LoadAnswer(reaction, static)
 

@@ -78,6 +78,6 @@ def _through_pairs(pairs: Measured, wheel: Values) -> tuple[Values, Values, Valu
     t = (wheel / longest)[..., None]
     first = (t ** (powers - 1) * powers) @ weights / longest
     second = (t ** np.maximum(powers - 2, 0) * powers * (powers - 1)) @ weights / longest**2
-    if not np.all(first > 0):
+    if np.any(first <= 0):
         raise Refused(Fault(_ROWS, "stroke_turns_back"))
     return values(1 / first), values(-second / first**2), values(residual)

@@ -9,6 +9,7 @@ import numpy as np
 from physics.answer import Sag
 from physics.arrays import Marks, Scalar, Values, Words, per_point, values
 from physics.crossing import first_crossing
+from physics.leverage import LeverageCurve, Places
 from physics.roots import bracketed_root
 from physics.shock import at_wheel
 from physics.walk import Walk
@@ -43,17 +44,25 @@ def under_load(walked: Walk, static: Values) -> UnderLoad:
     the travel where friction can hold the wheel there.
     """
     lever, friction = walked.shock.lever, walked.shock.setup.friction
-    # The load, the load with friction helping and hindering, and none at all: where the shock rests.
-    loads = static[..., None] * np.array([1.0, 1.0, 1.0, 0.0])
-    held = per_point(friction) * np.array([0.0, 1.0, -1.0, 0.0])
-    settled = settle(walked, loads, held)
-    wheel, shortest, furthest, rest = np.moveaxis(_ended(settled, lever.wheel_travel), -1, 0)
+    settled = settle(walked, static[..., None] * _LOADS, per_point(friction) * _HELD)
+    wheel = _ended(settled, lever.wheel_travel)
     unsolved = np.isnan(walked.shaft.force[..., 0])
     topped, bottomed = settled.topped_out[..., 0], settled.bottomed_out[..., 0]
-    state = np.select([unsolved, topped, bottomed], ["unsolved", "topped_out", "bottomed_out"], "ok")
-    ok = state == "ok"
-    sag = _sag(walked, static, *(values(np.where(ok, part, np.nan)) for part in (wheel, shortest, furthest)))
-    return UnderLoad(state, sag, lever.at(values(rest[..., None])).stroke[..., 0])
+    lost = (unsolved | topped | bottomed)[..., None]
+    kept = values(np.where(lost, np.nan, wheel[..., :_REST]))
+    there = lever.at(np.concatenate([kept[..., :1], wheel[..., _REST:]], axis=-1))
+    return UnderLoad(
+        state=np.asarray(_STATES[np.where(unsolved, 3, topped + 2 * (bottomed & ~topped))]),
+        sag=_sag(lever, static, there, kept),
+        rest_stroke=there.stroke[..., 1],
+    )
+
+
+# The load, the load with friction helping and hindering, and none at all: where the shock rests.
+_LOADS = np.array([1.0, 1.0, 1.0, 0.0])
+_HELD = np.array([0.0, 1.0, -1.0, 0.0])
+_REST = 3
+_STATES = np.array(["ok", "topped_out", "bottomed_out", "unsolved"])
 
 
 def _ended(settled: Settled, full: Values) -> Values:
@@ -62,18 +71,18 @@ def _ended(settled: Settled, full: Values) -> Values:
     return values(np.where(np.isnan(settled.wheel), at_end, settled.wheel))
 
 
-def _sag(walked: Walk, static: Values, wheel: Values, shortest: Values, furthest: Values) -> Sag:
-    lever = walked.shock.lever
-    there = lever.at(wheel[..., None])
-    stroke = there.stroke[..., 0]
+def _sag(lever: LeverageCurve, static: Values, there: Places, travels: Values) -> Sag:
+    wheel, stroke, ratio = travels[..., 0], there.stroke[..., 0], there.ratio[..., 0]
     return Sag(
         wheel=wheel,
         wheel_fraction=values(wheel / lever.wheel_travel),
         stroke=stroke,
         stroke_fraction=values(stroke / lever.stroke),
-        shaft_force=values(static * there.ratio[..., 0]),
-        band_low=shortest,
-        band_high=furthest,
+        shaft_force=values(static * ratio),
+        band_low=travels[..., 1],
+        band_high=travels[..., 2],
+        ratio=ratio,
+        slope=there.slope[..., 0],
     )
 
 

@@ -60,8 +60,12 @@ def coil_force_due(
 
 def solved_rate(setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values) -> Values:
     """Return the coil rate [N/m] for the target, k = F/(x + c); NaN where no positive rate does it."""
-    stroke, force = coil_force_due(setup, lever, shop, target, static)
-    squeezed = stroke + values(coil_of(setup).preload)
+    return rate_for(coil_of(setup), *coil_force_due(setup, lever, shop, target, static))
+
+
+def rate_for(coil: Coil, stroke: Values, force: Values) -> Values:
+    """Return the rate [N/m] with which a coil makes `force` [N] at `stroke` [m], NaN where none does."""
+    squeezed = stroke + values(coil.preload)
     rate = force / np.where(squeezed > 0, squeezed, np.nan)
     return values(np.where(rate > 0, rate, np.nan))
 
@@ -101,15 +105,17 @@ def _filled_force(empty: Shock, stroke: Values) -> Law:
         chambers.append(air.negative)
         fixed = values(fixed - here.negative[..., 0])
     unit = air.positive.mass / air.positive.volume
-    multiples = [chamber.density_at(at)[..., 0] / unit for chamber in chambers]
-    areas, T = [chamber.area for chamber in chambers], empty.ambient.temperature
-    beside = fixed - sum(areas) * empty.ambient.pressure
+    # Each chamber holds a fixed multiple m of ρ, so that Σ A p(m ρ) is a cubic in ρ.
+    first, second, third = gas.virial(empty.ambient.temperature)
+    a = b = c = values(0.0)
+    beside = fixed
+    for chamber in chambers:
+        A, m = chamber.area, chamber.density_at(at)[..., 0] / unit
+        a, b, c = a + first * (A * m), b + second * (A * m * m), c + third * (A * m * m * m)
+        beside = values(beside - A * empty.ambient.pressure)
 
     def force(rho: Values) -> tuple[Values, Values]:
-        total, rising = beside, values(0.0)
-        for area, multiple in zip(areas, multiples, strict=True):
-            p, slope = gas.isotherm(multiple * rho, T)
-            total, rising = values(total + area * p), values(rising + area * multiple * slope)
-        return total, rising
+        total = beside + rho * (a + rho * (b + rho * c))
+        return values(total), values(a + rho * (2 * b + 3 * c * rho))
 
     return force

@@ -9,7 +9,7 @@ from typing import TypeVar
 from physics.answer import LoadAnswer
 from physics.case import Case, Setup
 from physics.faults import Fault, Refused
-from physics.leverage import LeverageCurve, leverage_curve
+from physics.leverage import LeverageCurve, remembered_curve
 from physics.load import wheel_load
 from physics.shock import setup_faults
 
@@ -29,7 +29,7 @@ def stand(case: Case) -> Stand:
     """Return load and lever of a case; raise `Refused` with every fault of load, frame and setups at once."""
     faults: list[Fault] = []
     load = _unless_refused(lambda: wheel_load(case.load), faults)
-    lever = _unless_refused(lambda: leverage_curve(case.frame), faults)
+    lever = _unless_refused(lambda: remembered_curve(case.frame), faults)
     for index, setup in enumerate(case.setups):
         faults += _faults_of(setup, index, case)
     if load is None or lever is None or faults:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass, replace
-from typing import TYPE_CHECKING, TypeGuard, TypeVar, cast
+from functools import cache
+from typing import TYPE_CHECKING, TypeVar, cast
 
 import numpy as np
 
@@ -24,9 +25,9 @@ def arrays_in(data: object) -> Iterator[Values]:
     elif isinstance(data, tuple):
         for part in data:
             yield from arrays_in(part)
-    elif _is_answer(data):
-        for field in fields(data):
-            yield from arrays_in(getattr(data, field.name))
+    else:
+        for name in _parts(type(data)):
+            yield from arrays_in(getattr(data, name))
 
 
 def mapped(data: Data, change: Callable[[Values], Values]) -> Data:
@@ -36,8 +37,9 @@ def mapped(data: Data, change: Callable[[Values], Values]) -> Data:
         new = change(np.asarray(data))
     elif isinstance(data, tuple):
         new = tuple(mapped(part, change) for part in data)
-    elif _is_answer(data):
-        new = replace(data, **{f.name: mapped(getattr(data, f.name), change) for f in fields(data)})
+    elif names := _parts(type(data)):
+        changed = {name: mapped(getattr(data, name), change) for name in names}
+        new = replace(cast("DataclassInstance", data), **changed)
     return cast(Data, new)
 
 
@@ -48,10 +50,14 @@ def freeze(data: object) -> None:
     elif isinstance(data, tuple):
         for part in data:
             freeze(part)
-    elif _is_answer(data):
-        for field in fields(data):
-            freeze(getattr(data, field.name))
+    else:
+        for name in _parts(type(data)):
+            freeze(getattr(data, name))
 
 
-def _is_answer(data: object) -> TypeGuard[DataclassInstance]:
-    return is_dataclass(data) and not isinstance(data, Setup | Ambient | Target | type)
+@cache
+def _parts(kind: type) -> tuple[str, ...]:
+    """Return the fields of a dataclass of the answer; nothing else has parts."""
+    if not is_dataclass(kind) or issubclass(kind, Setup | Ambient | Target):
+        return ()
+    return tuple(field.name for field in fields(kind))

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from physics.arrays import Values
+import numpy as np
+
+from physics.arrays import Values, per_point
 from physics.leverage import Places
 from physics.shock import ShaftForce, Shock, at_wheel
 
@@ -25,3 +27,16 @@ def walk(shock: Shock) -> Walk:
     places = shock.lever.nodes
     shaft = shock.at(places.stroke)
     return Walk(shock, places, shaft, *at_wheel(shaft.force, shaft.rate, places.ratio, places.slope))
+
+
+def fast_walk(shock: Shock, sag: Values, strokes: Values | None = None) -> ShaftForce:
+    """Return the fast stroke out of a sag stroke (cases...) [m], two points: there and at full stroke.
+
+    With `strokes` (cases..., points) [m] those come before the two.
+    """
+    parts = [per_point(sag), per_point(shock.lever.stroke)]
+    if strokes is not None:
+        parts.insert(0, strokes)
+    cases = np.broadcast_shapes(*(part.shape[:-1] for part in parts))
+    wide = [np.broadcast_to(part, (*cases, part.shape[-1])) for part in parts]
+    return shock.fast_at(np.concatenate(wide, axis=-1), sag)

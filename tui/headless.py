@@ -26,7 +26,7 @@ class Unanswered(Exception):
 def answer_text(source: str, *, as_json: bool) -> str:
     """Return the answer to the job file `source`, or to standard input for `-`; raises `Unanswered`."""
     try:
-        answered = answer_job(_job(source))
+        answered = answer_job(_job(source), spacers=True)
     except UnusableJob as unusable:
         raise Unanswered(tuple(map(str, unusable.faults))) from unusable
     except FileTrouble as trouble:

@@ -17,7 +17,7 @@ AREA = math.pi / 4 * (0.040**2 - 0.009**2)
 
 
 def air(setup: Setup) -> AirAnswer:
-    found = answer(case_of(setup)).setups[0].air
+    found = answer(case_of(setup), spacers=True).setups[0].air
     assert found is not None
     return found
 

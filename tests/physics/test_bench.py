@@ -57,7 +57,9 @@ def test_a_buyable_coil_is_judged_with_its_own_preload() -> None:
 
 
 def test_each_spacer_count_has_the_pressure_of_its_own_case() -> None:
-    air = answer(CASE).setups[1]
+    unasked, air = answer(CASE).setups[1], answer(CASE, spacers=True).setups[1]
+    assert unasked.air is not None
+    assert unasked.air.spacers == ()
     assert air.air is not None
     rows = {row.spacers: row for row in air.air.spacers}
     assert rows[1].set_pressure == pytest.approx(air.air.set_pressure)

@@ -10,6 +10,7 @@ from physics.bench import answer
 from physics.curves import POINTS, curve, even_strokes
 from physics.leverage import leverage_curve
 from physics.shock import shock_of, with_pressure
+from physics.walk import fast_walk
 from tests.physics.examples import LEVERAGES, SETUPS, SHOP, case_of
 
 
@@ -43,8 +44,8 @@ def test_columns_agree_with_each_other(name: str) -> None:
 
 def test_without_a_sag_point_there_is_no_fast_curve() -> None:
     lever = leverage_curve(case_of().frame)
-    shock = shock_of(with_pressure(SETUPS["mechanical"], 15e5), lever, SHOP)
-    drawn = curve(shock, even_strokes(lever), NONE)
+    shock, places = shock_of(with_pressure(SETUPS["mechanical"], 15e5), lever, SHOP), even_strokes(lever)
+    drawn = curve(shock, places, fast_walk(shock, NONE, places.stroke))
     for field in fields(drawn):
         column = values(getattr(drawn, field.name))
         assert np.isnan(column).all() == field.name.startswith("fast_"), field.name

@@ -9,14 +9,19 @@ from hypothesis import strategies as st
 
 from physics import gas
 from physics.air import charge, negative_area, positive_area, positive_volume
+from physics.answer import Fill
 from physics.arrays import values
-from physics.case import Air, EqualisedNegative
+from physics.case import Air, Ambient, EqualisedNegative
 from physics.fill import HOLDS_WITHIN, MOST_ROUNDS, fill, rounds_of
 from tests.physics.examples import BARE_AIR, COLD_PASS, EQUALISED, PSI, SEA, SHOP
 
 SET = 240 * PSI + SEA
 AIR = replace(BARE_AIR, negative=EQUALISED)
 T = 293.15
+
+
+def filled(air: Air, target: float, shop: Ambient) -> Fill:
+    return fill(air, charge(air, target, shop), shop)
 
 
 class Bench:
@@ -44,7 +49,7 @@ class Bench:
 
 
 def test_each_round_is_what_the_masses_do() -> None:
-    bench, done = Bench(AIR), fill(AIR, SET, SHOP)
+    bench, done = Bench(AIR), filled(AIR, SET, SHOP)
     for reading in done.readings:
         bench.pump(SET)
         bench.cycle()
@@ -55,7 +60,7 @@ def test_each_round_is_what_the_masses_do() -> None:
 
 
 def test_one_over_pressure_cycled_once_lands_on_target() -> None:
-    done, bench = fill(AIR, SET, SHOP), Bench(AIR)
+    done, bench = filled(AIR, SET, SHOP), Bench(AIR)
     assert done.single_fill > SET
     bench.pump(float(done.single_fill))
     bench.cycle()
@@ -67,16 +72,16 @@ def test_one_over_pressure_cycled_once_lands_on_target() -> None:
 
 
 def test_the_label_forbids_the_over_pressure_but_says_what_it_would_be() -> None:
-    free = fill(AIR, SET, SHOP)
-    held = fill(replace(AIR, max_pressure=float(free.single_fill) - 1.0), SET, SHOP)
+    free = filled(AIR, SET, SHOP)
+    held = filled(replace(AIR, max_pressure=float(free.single_fill) - 1.0), SET, SHOP)
     assert np.isnan(held.single_fill)
     assert held.one_go == free.single_fill == free.one_go
-    allowed = fill(replace(AIR, max_pressure=float(free.single_fill) + 1.0), SET, SHOP)
+    allowed = filled(replace(AIR, max_pressure=float(free.single_fill) + 1.0), SET, SHOP)
     assert allowed.single_fill == free.single_fill
 
 
 def test_the_hose_takes_its_share_when_the_pump_goes_on_again() -> None:
-    bare, hosed = fill(AIR, SET, SHOP), fill(replace(AIR, hose_volume=6e-6), SET, SHOP)
+    bare, hosed = filled(AIR, SET, SHOP), filled(replace(AIR, hose_volume=6e-6), SET, SHOP)
     assert hosed.readings == pytest.approx(bare.readings)
     assert bare.pump_gauge == pytest.approx(bare.readings)
     mass = gas.density(float(hosed.readings[0]), T) * 99e-6 + gas.density(SEA, T) * 6e-6
@@ -84,7 +89,7 @@ def test_the_hose_takes_its_share_when_the_pump_goes_on_again() -> None:
 
 
 def test_a_huge_negative_chamber_never_holds() -> None:
-    done = fill(replace(AIR, negative=replace(EQUALISED, volume=2500e-6)), SET, SHOP)
+    done = filled(replace(AIR, negative=replace(EQUALISED, volume=2500e-6)), SET, SHOP)
     assert not done.holds
     assert done.rounds == MOST_ROUNDS == len(done.readings)
     assert np.all(np.diff(done.readings) > 0)
@@ -93,15 +98,15 @@ def test_a_huge_negative_chamber_never_holds() -> None:
 @given(st.floats(60.0, 320.0), st.floats(5e-6, 60e-6), st.floats(0.0, 0.020))
 def test_readings_climb_towards_the_target_and_never_pass_it(psi: float, volume: float, port: float) -> None:
     air = replace(AIR, negative=EqualisedNegative(volume, 0.0, 0.0, port))
-    done = rounds_of(air, psi * PSI + SEA, SHOP)
+    done = rounds_of(air, charge(air, psi * PSI + SEA, SHOP), SHOP)
     assert np.all(np.diff(done.readings) >= -1e-6)
     assert np.all(done.readings <= psi * PSI + SEA + 1e-3)
 
 
 def test_many_targets_at_once_in_a_cold_high_shop() -> None:
     targets = values([150.0, 240.0]) * PSI + COLD_PASS.pressure
-    many = rounds_of(AIR, targets, COLD_PASS)
-    alone = fill(AIR, float(targets[1]), COLD_PASS)
+    many = rounds_of(AIR, charge(AIR, targets, COLD_PASS), COLD_PASS)
+    alone = filled(AIR, float(targets[1]), COLD_PASS)
     assert many.readings.shape == (2, MOST_ROUNDS)
     assert many.readings[1, : alone.rounds] == pytest.approx(alone.readings)
     assert many.rounds[1] == alone.rounds
@@ -110,4 +115,4 @@ def test_many_targets_at_once_in_a_cold_high_shop() -> None:
 
 def test_only_an_equalised_spring_is_cycled() -> None:
     with pytest.raises(ValueError, match="equalised"):
-        fill(BARE_AIR, SET, SHOP)
+        filled(BARE_AIR, SET, SHOP)

@@ -14,7 +14,7 @@ pressures = st.floats(0.3e5, 120e5)
 
 @given(pressures, temperatures)
 def test_density_is_the_inverse_of_pressure(p: float, T: float) -> None:
-    assert gas.pressure(gas.density(p, T), T) == pytest.approx(p, rel=1e-12)
+    assert gas.pressure(gas.density(p, T), T) == pytest.approx(p, rel=1e-11)
 
 
 def test_many_at_once_with_shapes_that_broadcast() -> None:
@@ -40,7 +40,7 @@ def test_slopes_are_derivatives(rho: float, T: float) -> None:
     low, high = gas.pressure(near, T)
     assert gas.isotherm(rho, T)[1] == pytest.approx((high - low) / (near[1] - near[0]), rel=1e-7)
     low, high = gas.pressure(near, gas.isentropic_temperature(T, rho, near))
-    assert gas.isentropic_slope(rho, T) == pytest.approx((high - low) / (near[1] - near[0]), rel=1e-5)
+    assert gas.isentrope(rho, T)[1] == pytest.approx((high - low) / (near[1] - near[0]), rel=1e-5)
 
 
 @given(st.floats(1.0, 150.0), temperatures)

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from physics import gas
+from physics.air import charge
 from physics.answer import Figures
 from physics.arrays import Values, values
 from physics.case import Air, Ambient, Coil, Ends, EqualisedNegative, Frame, RiderAndBike, Setup, Target
@@ -114,7 +115,7 @@ def test_fill_readings_and_the_round_that_holds() -> None:
     setup = solved(AIR, LEVER, SHOP, TARGET, STATIC)
     assert isinstance(setup.spring, Air)
     assert setup.spring.pressure is not None
-    done = fill(setup.spring, float(setup.spring.pressure), SHOP)
+    done = fill(setup.spring, charge(setup.spring, float(setup.spring.pressure), SHOP), SHOP)
     gauge = (done.readings - SHOP.pressure) / PSI
     assert gauge[:3] == pytest.approx([184.39396, 227.41678, 237.24315], rel=4e-3)
     assert done.holds

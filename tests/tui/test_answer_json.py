@@ -37,7 +37,9 @@ SAG = {"wheel_mm", "wheel_fraction", "stroke_mm", "stroke_fraction", "shaft_forc
 
 
 def answered(job: Job) -> dict[str, Any]:
-    found: dict[str, Any] = json.loads(json.dumps(answer_object(answer_job(job)), allow_nan=False))
+    found: dict[str, Any] = json.loads(
+        json.dumps(answer_object(answer_job(job, spacers=True)), allow_nan=False)
+    )
     return found
 
 

@@ -12,7 +12,7 @@ DEMO = demo_job()
 
 
 def lines(job: Job = DEMO) -> list[str]:
-    return [line.strip() for line in report(answer_job(job)).splitlines()]
+    return [line.strip() for line in report(answer_job(job, spacers=True)).splitlines()]
 
 
 def starting(word: str, job: Job = DEMO) -> list[str]:
@@ -80,15 +80,15 @@ def test_figures_compare_setups_with_the_first() -> None:
 
 def test_no_line_has_a_number_without_a_unit_in_either_habit() -> None:
     for units in (METRIC, IMPERIAL):
-        text = report(answer_job(DEMO), units)
+        text = report(answer_job(DEMO, spacers=True), units)
         assert "nan" not in text
         assert "None" not in text
         assert "psi" in text
-    assert "lbf" not in report(answer_job(DEMO), METRIC).replace("lbf/in, that is", "")
+    assert "lbf" not in report(answer_job(DEMO, spacers=True), METRIC).replace("lbf/in, that is", "")
 
 
 def test_names_and_titles_cannot_draw_on_the_terminal() -> None:
     job = DEMO.with_value(("title",), "a\x1b[2Jb").with_value(("setup", 0, "name"), "c\u202ed\n")
-    text = report(answer_job(job))
+    text = report(answer_job(job, spacers=True))
     assert text.startswith("a[2Jb\n")
     assert text.replace("\n", "").isprintable()

@@ -26,7 +26,7 @@ OUTSIDE = float(SHOP.pressure)
 
 
 def of(spring: Air | Coil, name: str = "tried") -> Answer:
-    return answer(replace(CASE, setups=(Setup(name, spring, 20.0),)))
+    return answer(replace(CASE, setups=(Setup(name, spring, 20.0),)), spacers=True)
 
 
 def text(lines: tuple[Paragraph, ...]) -> str:
@@ -261,7 +261,7 @@ NAMED = replace(CASE, setups=tuple(replace(setup, name=f"[i]{setup.name}\x1b[J")
 PAGES: dict[str, Callable[[Glyphs], Page]] = {
     "filling": lambda glyphs: filling_page(answer(NAMED), 1, USUAL, glyphs, stale=True),
     "springs": lambda glyphs: ordering_page(answer(NAMED), 0, USUAL, glyphs, stale=True),
-    "spacers": lambda glyphs: ordering_page(answer(NAMED), 1, USUAL, glyphs),
+    "spacers": lambda glyphs: ordering_page(answer(NAMED, spacers=True), 1, USUAL, glyphs),
     "help": lambda glyphs: help_page(GROUPS, glyphs),
     "faults": lambda glyphs: faults_page(Path("[i]x.toml"), FAULTS * 9, glyphs),
 }
