@@ -59,7 +59,7 @@ def test_standard_input_is_a_job_too() -> None:
     refused = run("solve", "-", stdin=b"format = 2")
     assert refused.returncode == 2
     assert refused.stdout == b""
-    assert b"-: format: not known; format = 1 is accepted" in refused.stderr
+    assert b"-: format: 2 is not known; format = 1 is accepted" in refused.stderr
 
 
 @pytest.mark.parametrize(

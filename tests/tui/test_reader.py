@@ -210,10 +210,6 @@ def test_stages_and_turns() -> None:
     assert coil.preload == pytest.approx(0.0015)
 
 
-def test_unit_as_typed_is_kept() -> None:
-    assert read_job(changed('"85 kg"', '"187 lb"')).units[("load", "rider_mass")] == "lb"
-
-
 def test_a_fault_is_one_printable_line() -> None:
     with pytest.raises(UnusableJob) as caught:
         read_job(changed("sag =", '"a\\nb\\u001b" ='))

@@ -9,7 +9,7 @@ from physics.gas import standard_pressure
 from tui.jobs.fields import Section
 from tui.jobs.reading import Reading
 from tui.jobs.setup_of import setup_of
-from tui.jobs.values import column, maybe, number
+from tui.jobs.values import column, due, maybe, number
 
 POSTURE_SHARE = {"standing": 0.62, "seated": 0.67}
 """Rider's share on the rear wheel by posture: common practice, no source."""
@@ -24,7 +24,7 @@ def case_of(reading: Reading) -> case.Case:
         load=load_of(reading),
         frame=frame_of(reading),
         target=case.Target(
-            number(reading.target, "sag"),
+            due(reading.target, "sag"),
             cast(Literal["travel", "stroke"], reading.target.get("of", "travel")),
         ),
         shop=shop,
@@ -46,34 +46,34 @@ def _ambient(section: Section) -> case.Ambient:
 def load_of(reading: Reading) -> case.Load:
     """Build the load of whichever kind the job knows."""
     section = reading.load
-    unsprung = number(section, "unsprung_mass")
+    unsprung = due(section, "unsprung_mass")
     if "scale_mass" in section:
-        return case.ScaleReading(number(section, "scale_mass"), unsprung)
+        return case.ScaleReading(due(section, "scale_mass"), unsprung)
     fork = reading.leverage.get("kind") == "fork"
     if "geometry.wheelbase" in section:
         return _mass_centre(section, unsprung, "front" if fork else "rear")
     return case.RiderAndBike(
-        number(section, "rider_mass"),
+        due(section, "rider_mass"),
         _rider_share(section, fork=fork),
-        number(section, "bike_mass"),
-        number(section, "bike_share"),
+        due(section, "bike_mass"),
+        due(section, "bike_share"),
         unsprung,
     )
 
 
 def _rider_share(section: Section, *, fork: bool) -> float:
     if "posture" not in section:
-        return number(section, "rider_share")
+        return due(section, "rider_share")
     rear = POSTURE_SHARE[str(section["posture"])]
     return 1.0 - rear if fork else rear
 
 
 def _mass_centre(section: Section, unsprung: float, wheel: str) -> case.MassCentre:
     return case.MassCentre(
-        total_mass=number(section, "rider_mass") + number(section, "bike_mass"),
-        wheelbase=number(section, "geometry.wheelbase"),
-        behind_front=number(section, "geometry.mass_behind_front"),
-        height=number(section, "geometry.mass_height"),
+        total_mass=due(section, "rider_mass") + due(section, "bike_mass"),
+        wheelbase=due(section, "geometry.wheelbase"),
+        behind_front=due(section, "geometry.mass_behind_front"),
+        height=due(section, "geometry.mass_height"),
         slope=number(section, "geometry.slope"),
         wheel=cast(Literal["front", "rear"], section.get("geometry.wheel", wheel)),
         unsprung_mass=unsprung,
@@ -83,16 +83,16 @@ def _mass_centre(section: Section, unsprung: float, wheel: str) -> case.MassCent
 def frame_of(reading: Reading) -> case.Frame:
     """Build the frame with its leverage."""
     frame = reading.frame
-    return case.Frame(number(frame, "wheel_travel"), number(frame, "stroke"), _leverage(reading.leverage))
+    return case.Frame(due(frame, "wheel_travel"), due(frame, "stroke"), _leverage(reading.leverage))
 
 
 def _leverage(section: Section) -> case.Leverage:
     match section["kind"]:
         case "ends":
-            return case.Ends(number(section, "start"), number(section, "end"), maybe(section, "middle"))
+            return case.Ends(due(section, "start"), due(section, "end"), maybe(section, "middle"))
         case "table":
             return case.Table(column(section, "travel_mm"), column(section, "ratio"))
         case "measured":
             return case.Measured(column(section, "travel_mm"), column(section, "stroke_mm"))
         case _:
-            return case.Fork(number(section, "head_angle"))
+            return case.Fork(due(section, "head_angle"))

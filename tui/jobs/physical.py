@@ -1,4 +1,7 @@
-"""What the physics refuses in the sound parts of a job, so that every fault of a file is told at once."""
+"""What the physics refuses in a job that has other faults, so that every fault of a file is told at once.
+
+Whatever could not be read is NaN, and no law refuses a number that is not known.
+"""
 
 from __future__ import annotations
 
@@ -10,36 +13,39 @@ from physics.faults import Fault, Refused
 from physics.leverage import leverage_curve
 from physics.load import wheel_load
 from physics.shock import setup_faults
-from tui.jobs.case_of import frame_of, load_of, shop_of
+from tui.jobs.case_of import frame_of, load_of
 from tui.jobs.fault_words import job_fault
 from tui.jobs.faults import JobFault
 from tui.jobs.reading import Reading
+from tui.jobs.schema import LEVERAGE, Column
 from tui.jobs.setup_of import setup_of
-from tui.jobs.tree import Path
-from tui.jobs.values import number
+from tui.jobs.values import due
 
 _Part = TypeVar("_Part")
 
 
-def physical_faults(reading: Reading, known: tuple[JobFault, ...]) -> tuple[JobFault, ...]:
-    """Return the faults of load, frame and setups, each looked at only where nothing `known` touches it."""
-    found: list[Fault] = []
-    if _is_sound(known, ("load",)):
-        found += _refused(wheel_load, load_of(reading))
-    if _is_sound(known, ("frame",)):
-        found += _refused(leverage_curve, frame_of(reading))
-    if _is_sound(known, ("frame", "stroke")) and _is_sound(known, ("ambient",)):
-        found += _setups(reading, known)
-    return tuple(job_fault(fault) for fault in found)
+def physical_faults(reading: Reading) -> tuple[JobFault, ...]:
+    """Return the faults of load, frame and setups that are certain, whatever else is wrong."""
+    found = [*_refused(wheel_load, load_of(reading)), *_frame(reading), *_setups(reading)]
+    in_file = reading.spelling.in_file
+    return tuple(job_fault(replace(fault, field=in_file(fault.field))) for fault in found)
 
 
-def _setups(reading: Reading, known: tuple[JobFault, ...]) -> list[Fault]:
-    stroke, outside = number(reading.frame, "stroke"), float(shop_of(reading).pressure)
+def _frame(reading: Reading) -> tuple[Fault, ...]:
+    leverage = reading.leverage
+    fields = LEVERAGE.get(str(leverage.get("kind")))
+    if fields is None or any(isinstance(fields[key], Column) and key not in leverage for key in fields):
+        return ()
+    return _refused(leverage_curve, frame_of(reading))
+
+
+def _setups(reading: Reading) -> list[Fault]:
+    stroke = due(reading.frame, "stroke")
     return [
         replace(fault, field=("setup", index, *fault.field))
         for index, section in enumerate(reading.setups)
-        if _is_sound(known, ("setup", index))
-        for fault in setup_faults(setup_of(section, outside), stroke)
+        # No fault hangs on a pressure, so the air of the shop counts for nothing here.
+        for fault in setup_faults(setup_of(section, 0.0), stroke)
     ]
 
 
@@ -49,9 +55,3 @@ def _refused(law: Callable[[_Part], object], part: _Part) -> tuple[Fault, ...]:
     except Refused as refused:
         return refused.faults
     return ()
-
-
-def _is_sound(known: tuple[JobFault, ...], path: Path) -> bool:
-    return not any(
-        fault.path[: len(path)] == path or path[: len(fault.path)] == fault.path for fault in known
-    )

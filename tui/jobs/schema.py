@@ -20,7 +20,10 @@ _LBF_PER_IN = 0.45359237 * 9.80665 / 0.0254
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """A string with a unit, from `low` to `high` [SI]; `low` itself is allowed only with `closed`."""
+    """A string with a unit, from `low` to `high` [SI]; `low` itself is allowed only with `closed`.
+
+    A fraction may be a bare number as well.
+    """
 
     dimension: Dimension
     high: float
@@ -93,7 +96,7 @@ def _pressure(*, required: bool = False, solve: bool = False) -> Quantity:
 
 
 _MASS = Quantity(Dimension.MASS, 500.0)
-_SHARE = Number(1.0, closed=True)
+_SHARE = Quantity(Dimension.FRACTION, 1.0, closed=True)
 _RATIO = Number(10.0, 0.1, closed=True)
 _RATIO_DUE = Number(10.0, 0.1, closed=True, required=True)
 _COUNT = Number(100, closed=True, whole=True)
@@ -142,7 +145,6 @@ AMBIENT: Fields = {
 }
 _EVERY_SETUP: Fields = {
     "name": Word(required=True),
-    "kind": Word(("coil", "air"), required=True),
     "friction": _force(5000.0),
     "mass": Quantity(Dimension.MASS, 20.0),
     "rod": _DIAMETER_OR_NONE,

@@ -1,10 +1,13 @@
-"""One sound setup of a job to the physics setup it asks about."""
+"""One setup of a job to the physics setup it asks about.
+
+What a faulty setup lacks is NaN, so that its other values can still be held against each other.
+"""
 
 from __future__ import annotations
 
 from physics import case
 from tui.jobs.fields import Section
-from tui.jobs.values import absolute, column, maybe, number
+from tui.jobs.values import absolute, column, due, maybe, number
 
 LADDER_STEP = 25.0 * 0.45359237 * 9.80665 / 0.0254
 """Step between rates one can buy [N/m] where the job names none: 25 lbf/in, common practice, no source."""
@@ -12,23 +15,28 @@ LADDER_STEP = 25.0 * 0.45359237 * 9.80665 / 0.0254
 
 def setup_of(section: Section, ambient: float) -> case.Setup:
     """Build a setup; its gauge pressures become absolute with `ambient` [Pa]."""
-    gas = absolute(section, "gas_pressure", ambient)
     return case.Setup(
-        name=str(section["name"]),
-        spring=_coil(section) if section["kind"] == "coil" else _air(section, ambient),
+        name=str(section.get("name", "")),
+        spring=_coil(section) if section.get("kind") == "coil" else _air(section, ambient),
         friction=number(section, "friction"),
-        gas=None
-        if gas is None
-        else case.GasCharge(gas, number(section, "gas_volume"), number(section, "rod")),
-        bumper=case.Bumper(number(section, "bumper_length"), number(section, "bumper_force"))
-        if "bumper_length" in section
-        else None,
+        gas=_gas(section, ambient) if "gas_volume" in section else None,
+        bumper=_bumper(section) if "bumper_length" in section else None,
         mass=maybe(section, "mass"),
     )
 
 
+def _gas(section: Section, ambient: float) -> case.GasCharge:
+    return case.GasCharge(
+        due(section, "gas_pressure") + ambient, due(section, "gas_volume"), due(section, "rod")
+    )
+
+
+def _bumper(section: Section) -> case.Bumper:
+    return case.Bumper(due(section, "bumper_length"), due(section, "bumper_force"))
+
+
 def _coil(section: Section) -> case.Coil:
-    staged = "stages.rate_n_per_mm" in section
+    staged = "stages.compression_mm" in section and "stages.rate_n_per_mm" in section
     turned = number(section, "preload_turns") * number(section, "thread_pitch")
     return case.Coil(
         rate=maybe(section, "rate"),
@@ -48,10 +56,10 @@ def _coil(section: Section) -> case.Coil:
 def _air(section: Section, ambient: float) -> case.Air:
     return case.Air(
         pressure=absolute(section, "pressure", ambient),
-        bore=number(section, "bore"),
+        bore=due(section, "bore"),
         rod=number(section, "rod"),
         body=number(section, "body"),
-        positive_volume=number(section, "positive_volume"),
+        positive_volume=due(section, "positive_volume"),
         positive_spacers=number(section, "positive_spacers"),
         positive_spacer_volume=number(section, "positive_spacer_volume"),
         negative=_negative(section, ambient),
@@ -61,15 +69,15 @@ def _air(section: Section, ambient: float) -> case.Air:
 
 
 def _negative(section: Section, ambient: float) -> case.Negative:
-    kind = section["negative"]
+    # One that cannot be read is taken for the kind that most can be told of.
+    kind = section.get("negative", "equalised")
     if kind == "none":
         return case.NoNegative()
     if kind == "mechanical":
-        return case.MechanicalNegative(number(section, "negative_rate"), number(section, "negative_length"))
-    volume = number(section, "negative_volume")
+        return case.MechanicalNegative(due(section, "negative_rate"), due(section, "negative_length"))
+    volume = due(section, "negative_volume")
     spacers = number(section, "negative_spacers")
     each = number(section, "negative_spacer_volume")
     if kind == "separate":
-        pressure = number(section, "negative_pressure") + ambient
-        return case.SeparateNegative(volume, spacers, each, pressure)
-    return case.EqualisedNegative(volume, spacers, each, number(section, "port"))
+        return case.SeparateNegative(volume, spacers, each, due(section, "negative_pressure") + ambient)
+    return case.EqualisedNegative(volume, spacers, each, due(section, "port"))

@@ -5,51 +5,56 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from physics.units import Dimension, accepted
-from tui.jobs.fields import Findings, Section
+from tui.jobs.field_words import shown
+from tui.jobs.fields import Section, Value
+from tui.jobs.findings import Findings
+from tui.jobs.kinds import go_together, increasing, read_of_kind
 from tui.jobs.schema import NEGATIVE_NEEDS, SETUP
-from tui.jobs.sections import increasing, read_kind, read_section, same_length
 from tui.jobs.tree import Path, Raw, Table
+
+_ACCEPTED = "one [[setup]] or more is accepted"
 
 
 def read_setups(tables: Raw | None, found: Findings) -> tuple[Section, ...]:
     """Read every setup; of one that cannot be used, what is sound."""
-    if not isinstance(tables, tuple) or not tables or not all(isinstance(t, Table) for t in tables):
-        what = "missing" if tables is None else "not a list of tables"
-        found.fault(("setup",), what, "one [[setup]] or more is accepted")
+    if isinstance(tables, Table):
+        found.fault(("setup",), "a single table", f"{_ACCEPTED}, in double brackets")
+        return (_setup(tables, ("setup",), found),)
+    if not isinstance(tables, tuple) or not tables:
+        what = {None: "missing", (): "empty"}.get(tables, f"{shown(tables)} is no list of tables")
+        found.fault(("setup",), what, _ACCEPTED)
         return ()
     return tuple(_setup(table, ("setup", index), found) for index, table in enumerate(tables))
 
 
-def _setup(table: Mapping[str, Raw], path: Path, found: Findings) -> Section:
-    kind = read_kind(table, SETUP, path, found)
-    if kind is None:
+def _setup(table: Raw, path: Path, found: Findings) -> Section:
+    if not isinstance(table, Table):
+        found.fault(path, f"{shown(table)} is no table", "a table [[setup]] is accepted")
         return {}
-    values = read_section(table, SETUP[kind], path, found)
+    values = read_of_kind(table, SETUP, path, found)
     _together(table, ("gas_pressure", "gas_volume"), path, found)
     _together(table, ("bumper_length", "bumper_force"), path, found)
     if "gas_pressure" in table:
         _needs(table, ("rod",), path, "gas_pressure", found)
-    if kind == "coil":
+    # Of a kind that is not known, whatever it has is looked at.
+    if values.get("kind") != "air":
         _coil(table, values, path, found)
-    else:
+    if values.get("kind") != "coil":
         _air(table, values, path, found)
     return values
 
 
-def _coil(table: Mapping[str, Raw], values: Section, path: Path, found: Findings) -> None:
-    if ("rate" in table) == ("stages" in table):
-        what = "given beside stages" if "rate" in table else "missing"
-        found.fault((*path, "rate"), what, f'{accepted(Dimension.SPRING_RATE)}, or "solve", or stages')
+def _coil(table: Mapping[str, Raw], values: dict[str, Value], path: Path, found: Findings) -> None:
+    if "rate" in table and "stages" in table:
+        found.fault((*path, "rate"), "given beside stages", "one of the two is accepted")
+    elif values.get("kind") == "coil" and "rate" not in table and "stages" not in table:
+        found.fault((*path, "rate"), "missing", f'{accepted(Dimension.SPRING_RATE)}, or "solve", or stages')
     if "preload" in table and "preload_turns" in table:
         found.fault((*path, "preload_turns"), "given beside preload", "one of the two is accepted")
     if "preload_turns" in table:
         _needs(table, ("thread_pitch",), path, "preload_turns", found)
-    if "ladder_step" in table and "ladder_lbf_per_in" in table:
-        found.fault((*path, "ladder_step"), "given beside ladder_lbf_per_in", "one of the two is accepted")
-    columns = {key: value for key, value in values.items() if isinstance(value, tuple)}
-    increasing(columns.pop("ladder_lbf_per_in", None), (*path, "ladder_lbf_per_in"), found)
-    same_length(columns, (*path, "stages"), found)
-    _stages(columns.get("stages.compression_mm"), (*path, "stages", "compression_mm"), found)
+    _ladder(table, values, path, found)
+    _stages(values, (*path, "stages"), found)
     free, solid = values.get("free_length"), values.get("solid_length")
     if isinstance(free, float) and isinstance(solid, float) and solid >= free:
         found.fault(
@@ -57,17 +62,39 @@ def _coil(table: Mapping[str, Raw], values: Section, path: Path, found: Findings
         )
 
 
-def _stages(starts: tuple[float, ...] | None, path: Path, found: Findings) -> None:
-    increasing(starts, path, found)
+def _ladder(table: Mapping[str, Raw], values: Section, path: Path, found: Findings) -> None:
+    if "ladder_step" in table and "ladder_lbf_per_in" in table:
+        found.fault((*path, "ladder_step"), "given beside ladder_lbf_per_in", "one of the two is accepted")
+    ladder = values.get("ladder_lbf_per_in")
+    if isinstance(ladder, tuple):
+        increasing(ladder, (*path, "ladder_lbf_per_in"), found)
+
+
+def _stages(values: dict[str, Value], path: Path, found: Findings) -> None:
+    """Note stages that do not go together; they have no value then."""
+    keys = [key for key in values if key.startswith("stages.")]
+    columns = {
+        key.removeprefix("stages."): column for key in keys if isinstance(column := values[key], tuple)
+    }
+    sound = go_together(columns, path, ("compression_mm",), found)
+    starts = columns.get("compression_mm")
     if starts and starts[0] != 0.0:
-        found.fault(path, "the first stage does not start at 0", "0 for the first stage is accepted")
+        found.fault(
+            (*path, "compression_mm"),
+            "the first stage does not start at 0",
+            "0 for the first stage is accepted",
+        )
+    if not sound:
+        for key in keys:
+            del values[key]
 
 
 def _air(table: Mapping[str, Raw], values: Section, path: Path, found: Findings) -> None:
     negative = str(values.get("negative", "none"))
     _needs(table, NEGATIVE_NEEDS[negative], path, f'negative = "{negative}"', found)
     for chamber in ("positive", "negative"):
-        if values.get(f"{chamber}_spacers"):
+        spacers = values.get(f"{chamber}_spacers")
+        if isinstance(spacers, float) and spacers > 0:
             _needs(table, (f"{chamber}_spacer_volume",), path, f"{chamber}_spacers", found)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import cast
 
 import numpy as np
@@ -13,6 +14,11 @@ from tui.jobs.fields import Section
 def number(section: Section, key: str, default: float = 0.0) -> float:
     """Return a number, the default where it is left out."""
     return float(cast(float, section.get(key, default)))
+
+
+def due(section: Section, key: str) -> float:
+    """Return a number that a sound section has; NaN where it has none, so that nothing hangs on it."""
+    return number(section, key, math.nan)
 
 
 def maybe(section: Section, key: str) -> float | None:

@@ -106,7 +106,9 @@ def test_ranges_are_told_in_the_unit_that_was_typed() -> None:
         "load.rider_mass": '"9000 lb" is out of range; a mass above 0 lb and up to 1102 lb is accepted',
         "frame.stroke": '"0.5 mm" is out of range; a length from 1 mm to 600 mm is accepted',
         "setup.1.port": '"-1 mm" is out of range; a length from 0 mm to 600 mm is accepted',
-        "load.bike_share": "1.4 cannot be used; a bare number from 0 to 1 is accepted",
+        "load.bike_share": (
+            '1.4 is out of range; a fraction from 0 to 1, such as "30 %" or 0.30, is accepted'
+        ),
         "target.sag": '"130 %" is out of range; a fraction above 0 % and up to 99 % is accepted',
     }
 
