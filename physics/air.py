@@ -9,7 +9,7 @@ import numpy as np
 from physics import gas
 from physics.arrays import NONE, Scalar, Values, per_point, values
 from physics.case import Air, Ambient, EqualisedNegative, MechanicalNegative, SeparateNegative
-from physics.chamber import LEAST_VOLUME, Chamber
+from physics.chamber import LEAST_VOLUME, Chamber, side_by_side
 from physics.faults import Fault
 
 
@@ -26,25 +26,34 @@ class AirForce:
 class ChargedAir:
     """An air spring whose amounts of air are fixed; `negative` is None without a second chamber.
 
-    `equalised_density` [kg/m³] is that of both chambers at the port, NaN without one.
+    `chambers` are those there are, side by side. `equalised_density` [kg/m³] is that of both at the port, NaN
+    without one.
     """
 
     positive: Chamber
     negative: Chamber | None
+    chambers: Chamber
     spring: MechanicalNegative | None
     equalised_density: Values
 
     def force(self, stroke: Values, ambient: Ambient) -> AirForce:
         """Return what the air does at strokes (cases..., points) [m], at the temperature around it."""
-        positive = self.positive.force(stroke, ambient)
-        pulling = self.negative.force(stroke, ambient) if self.negative else self._coil(stroke)
-        return AirForce(positive[0], pulling[0], positive[1] + pulling[1])
+        around = per_point(ambient.temperature), per_point(ambient.pressure)
+        return self._both(self.chambers.force(stroke[..., None, :], *around), stroke)
 
     def fast_force(self, stroke: Values, start: Values, ambient: Ambient) -> AirForce:
         """Return the same along the isentropes out of stroke `start` (cases...) [m]."""
-        positive = self.positive.fast_force(stroke, start, ambient)
-        pulling = self.negative.fast_force(stroke, start, ambient) if self.negative else self._coil(stroke)
-        return AirForce(positive[0], pulling[0], positive[1] + pulling[1])
+        around = per_point(ambient.temperature), per_point(ambient.pressure)
+        pair = self.chambers.fast_force(stroke[..., None, :], per_point(start), *around)
+        return self._both(pair, stroke)
+
+    def _both(self, pair: tuple[Values, Values], stroke: Values) -> AirForce:
+        """Return force and rate (cases..., chambers, points) of the chambers as those of the two springs."""
+        force, rate = pair
+        if self.negative is not None:
+            return AirForce(force[..., 0, :], force[..., 1, :], rate[..., 0, :] + rate[..., 1, :])
+        pulling, stiff = self._coil(stroke)
+        return AirForce(force[..., 0, :], pulling, rate[..., 0, :] + stiff)
 
     def _coil(self, stroke: Values) -> tuple[Values, Values]:
         """Return −k_n max(0, ℓ_n − x) of a mechanical negative spring and its slope, zero without one."""
@@ -72,16 +81,20 @@ def charge(air: Air, pressure: Scalar, shop: Ambient) -> ChargedAir:
         case SeparateNegative() as second:
             rest = negative_volume(second)
             held = gas.density(second.pressure, shop.temperature) * rest
-            return ChargedAir(positive, Chamber(-negative_area(air), rest, held), None, NONE)
+            return _two_chambers(positive, Chamber(-negative_area(air), rest, held), NONE)
         case EqualisedNegative() as second:
             rest, ring = negative_volume(second), negative_area(air)
             shared = mass / (volume - area * second.port)
             held = values(shared * (rest + ring * second.port))
-            return ChargedAir(positive, Chamber(-ring, rest, held), None, values(shared))
+            return _two_chambers(positive, Chamber(-ring, rest, held), values(shared))
         case MechanicalNegative() as spring:
-            return ChargedAir(positive, None, spring, NONE)
+            return ChargedAir(positive, None, side_by_side(positive), spring, NONE)
         case _:
-            return ChargedAir(positive, None, None, NONE)
+            return ChargedAir(positive, None, side_by_side(positive), None, NONE)
+
+
+def _two_chambers(positive: Chamber, negative: Chamber, shared: Values) -> ChargedAir:
+    return ChargedAir(positive, negative, side_by_side(positive, negative), None, shared)
 
 
 def positive_area(air: Air) -> Values:

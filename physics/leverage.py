@@ -7,6 +7,7 @@ between them. Shock stroke is x(w) = ∫₀ʷ dw′/L(w′), exact at the nodes 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +21,8 @@ from physics.ratios import INTERVALS, ratio_at
 SILENT_CLOSURE = 0.005
 LARGEST_CLOSURE = 0.05
 _GAUSS_NODES, _GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(4)
+_FLAT = 1e-12
+"""Bend of a leverage that counts as none."""
 _INVERSION_STEPS = 30
 _INVERSION_TOLERANCE = 1e-8
 """Last move [m] of the inversion of x(w); Newton squares it, which leaves less than 1e-14 m."""
@@ -38,7 +41,7 @@ class Places:
     slope: Values
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class LeverageCurve:
     """L over wheel travel between two ends [m] of shape (cases...).
 
@@ -70,9 +73,13 @@ class LeverageCurve:
     def at_stroke(self, stroke: Values) -> Places:
         """Return what belongs to shock strokes (cases..., points) [m]; Newton with dx/dw = 1/L.
 
-        x(w) rises with a slope that changes little over a step, so it settles in a few.
+        It starts from the straight line between the end ratios, for which dw/dx = L gives
+        w = L₀ x (e^z − 1)/z with z = x (L₁ − L₀)/W.
         """
-        here = self.at(stroke * (per_point(self.wheel_travel) / per_point(self.stroke)))
+        first, last = self.nodes.ratio[..., :1], self.nodes.ratio[..., -1:]
+        z = stroke * ((last - first) / per_point(self.wheel_travel))
+        z = np.where(np.abs(z) < _FLAT, _FLAT, z)
+        here = self.at(values(first * stroke * np.expm1(z) / z))
         for _ in range(_INVERSION_STEPS):
             move = (stroke - here.stroke) * here.ratio
             here = self.at(here.wheel + move)
@@ -96,6 +103,20 @@ def frame_answer(lever: LeverageCurve) -> FrameAnswer:
         travel=lever.nodes.wheel,
         ratio=ratio,
     )
+
+
+def remembered_curve(frame: Frame) -> LeverageCurve:
+    """Return the closed curve of a frame, the same one again where few keys have touched the frame."""
+    try:
+        hash(frame)
+    except TypeError:  # rows of a table, or an axis of cases
+        return leverage_curve(frame)
+    return _curve_of(frame)
+
+
+@lru_cache(maxsize=8)
+def _curve_of(frame: Frame) -> LeverageCurve:
+    return leverage_curve(frame)
 
 
 def leverage_curve(frame: Frame) -> LeverageCurve:

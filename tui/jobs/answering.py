@@ -19,8 +19,11 @@ class JobAnswer:
     answer: Answer
 
 
-def answer_job(job: Job) -> JobAnswer:
-    """Answer a job; raise `UnusableJob` with every fault in it, in words and at the job file's paths."""
+def answer_job(job: Job, *, spacers: bool = False) -> JobAnswer:
+    """Answer a job, with `spacers` also what each count of volume spacers does, which a key need not wait for.
+
+    Raises `UnusableJob` with every fault in it, in words and at the job file's paths.
+    """
     from physics.bench import answer  # the physics loads numpy, which --help must not wait for
     from physics.faults import Refused
     from tui.jobs.case_of import case_of
@@ -33,6 +36,6 @@ def answer_job(job: Job) -> JobAnswer:
     if faults:
         raise UnusableJob(faults + physical_faults(reading))
     try:
-        return JobAnswer(job, answer(case_of(reading)))
+        return JobAnswer(job, answer(case_of(reading), spacers=spacers))
     except Refused as refused:
         raise UnusableJob(job_faults(refused)) from refused
