@@ -51,8 +51,8 @@ class Sag:
     """Where the wheel settles under the rider, NaN where it does not.
 
     Wheel and shock in m and as a fraction, shaft force [N] there. `band_low`, `band_high` [m] of wheel
-    travel are how far seal friction can hold it to either side, the ends of the travel at most. `ratio` is the
-    leverage there and `slope` [1/m] its change over wheel travel.
+    travel are how far seal friction can hold it to either side, the ends of the travel at most. `ratio` is
+    the leverage there and `slope` [1/m] its change over wheel travel.
     """
 
     wheel: Values

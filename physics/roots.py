@@ -11,10 +11,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from enum import IntEnum
 
 import numpy as np
-from numpy.typing import NDArray
 
 from physics.arrays import Marks, Values, values
 
@@ -28,20 +26,11 @@ Here = tuple[Values, Values]
 Law = Callable[[Values], Here]
 
 
-class Status(IntEnum):
-    """How a case ended."""
-
-    FOUND = 0
-    NO_CHANGE_OF_SIGN = 1
-    NOT_A_NUMBER = 2
-
-
 @dataclass(frozen=True, slots=True)
 class Roots:
-    """Root of each case, NaN where `status` (a `Status` a case) is not FOUND, and the evaluations it took."""
+    """Root of each case, NaN where there is none to find, and the evaluations it took."""
 
     at: Values
-    status: NDArray[np.int_]
     evaluations: int
 
 
@@ -83,7 +72,7 @@ def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Here, Here] 
 
     `low` and `high` broadcast to the shape of the cases; `ends` is what `law` says there, if that is known
     already. A case without a change of sign from not above to not below zero, or one whose value turns out
-    NaN on the way, is NaN with its status.
+    NaN on the way, is NaN.
     """
     evaluations = 0 if ends else 2
     (below, rising), (above, leaving) = ends or (law(low), law(high))
@@ -103,8 +92,8 @@ def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Here, Here] 
             # Never shorter than the tolerance: the last step reaches over the root and closes the bracket.
             step = value / slope
             here = bracket.inside(here - np.copysign(np.maximum(np.abs(step), tolerance), step))
-    status = _status(bracket, changes)
-    return Roots(values(np.where(status == Status.FOUND, bracket.best(), np.nan)), status, evaluations)
+    found = changes & ~np.isnan(bracket.below + bracket.above)
+    return Roots(values(np.where(found, bracket.best(), np.nan)), evaluations)
 
 
 def _start(bracket: _Bracket, rising: Values, leaving: Values) -> Values:
@@ -129,9 +118,3 @@ def _halved(
     pairs = ((middle, here), (value_there, value), (slope_there, slope))
     here, value, slope = (values(np.where(nearer, there, old)) for there, old in pairs)
     return here, value, slope
-
-
-def _status(bracket: _Bracket, changes: Marks) -> NDArray[np.int_]:
-    lost = np.isnan(bracket.below) | np.isnan(bracket.above)
-    other = np.where(lost, Status.NOT_A_NUMBER, Status.NO_CHANGE_OF_SIGN)
-    return np.asarray(np.where(changes & ~lost, Status.FOUND, other), dtype=int)
