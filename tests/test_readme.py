@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.readme_screen import screen_text, with_screen
 from tui.jobs.answering import answer_job
 from tui.jobs.job import parse
 
@@ -36,3 +37,9 @@ def test_the_two_commands_set_everything_up_themselves() -> None:
 def test_the_guides_own_links_exist() -> None:
     for name in re.findall(r"`((?:tests|themes|tui|physics)/[\w./]+)`", README):
         assert (ROOT / name).exists(), name
+
+
+async def test_the_screen_is_the_screen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME"):
+        monkeypatch.setenv(name, str(tmp_path))
+    assert with_screen(README, await screen_text()) == README, "python -m tests.readme_screen renews it"

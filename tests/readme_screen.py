@@ -1,0 +1,45 @@
+"""README's picture of the program: `python -m tests.readme_screen` puts the screen as it is now into README."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import re
+import tempfile
+from pathlib import Path
+
+README = Path(__file__).parent.parent / "README.md"
+SIZE = (120, 40)
+_BLOCK = re.compile(r"(?<=<!-- screen -->\n).*?(?=<!-- end -->)", re.DOTALL)
+
+
+async def screen_text() -> str:
+    """Return the demo job on the bench as lines of text; drafts and themes come from the home folder."""
+    from tui.app import BenchApp
+    from tui.bench.screen_files import Desk
+    from tui.bench.state import opened
+    from tui.jobs.demo import demo_job
+    from tui.jobs.history import History
+
+    app = BenchApp(opened(History.starting_at(demo_job())), Desk())
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        await pilot.pause()
+        lines = app.screen._compositor.render_strips()
+        return "\n".join(line.text.rstrip() for line in lines)
+
+
+def with_screen(readme: str, screen: str) -> str:
+    """Return README with a screen in its place."""
+    return _BLOCK.sub(lambda _: f"```text\n{screen}\n```\n", readme, count=1)
+
+
+def main() -> None:
+    """Rewrite README, the person's own drafts and themes left aside."""
+    with tempfile.TemporaryDirectory() as home:
+        os.environ.update(HOME=home, LANG="C.UTF-8", XDG_STATE_HOME=home, XDG_CONFIG_HOME=home)
+        README.write_text(with_screen(README.read_text("utf-8"), asyncio.run(screen_text())), "utf-8")
+
+
+if __name__ == "__main__":
+    main()
