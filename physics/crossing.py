@@ -28,7 +28,7 @@ def first_crossing(at: Values, height: Values, slope: Values, law: Law) -> Cross
     the tangents at both say that it might reach zero: one peak between two samples cannot slip through.
     """
     over = height >= 0
-    found = over.any(axis=-1)
+    found = np.asarray(over.any(axis=-1))
     first = np.where(found, over.argmax(axis=-1), height.shape[-1])
     before, after = np.maximum(first - 1, 0), np.minimum(first, height.shape[-1] - 1)
     ends = tuple((picked(height, index), picked(slope, index)) for index in (before, after))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass, replace
-from functools import cache
 from typing import TYPE_CHECKING, TypeVar, cast
 
 import numpy as np
@@ -55,9 +54,13 @@ def freeze(data: object) -> None:
             freeze(getattr(data, name))
 
 
-@cache
+_FIELDS: dict[type, tuple[str, ...]] = {}
+"""Fields of every class that was asked for: looking them up takes longer than what is done with them."""
+
+
 def _parts(kind: type) -> tuple[str, ...]:
     """Return the fields of a dataclass of the answer; nothing else has parts."""
-    if not is_dataclass(kind) or issubclass(kind, Setup | Ambient | Target):
-        return ()
-    return tuple(field.name for field in fields(kind))
+    if kind not in _FIELDS:
+        is_part = is_dataclass(kind) and not issubclass(kind, Setup | Ambient | Target)
+        _FIELDS[kind] = tuple(field.name for field in fields(kind)) if is_part else ()
+    return _FIELDS[kind]
