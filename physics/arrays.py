@@ -40,4 +40,4 @@ def picked(samples: Values, index: NDArray[np.intp]) -> Values:
     """
     cases = samples.shape[:-1]
     starts = np.arange(math.prod(cases)).reshape(cases) * samples.shape[-1]
-    return samples.reshape(-1)[starts + index]
+    return values(samples.reshape(-1)[starts + index])
