@@ -26,6 +26,7 @@ class FieldGrid(LookWidget, can_focus=True):
     | `grid--label`, `grid--here` | Name of a field; of the selected one. |
     | `grid--value`, `grid--solved`, `grid--quiet` | A typed value, a solved one, one not given. |
     | `grid--fault` | A value that cannot be used, and why. |
+    | `grid--caution` | The mark of a value that wants care. |
     | `grid--cursor`, `grid--cursor-solved` | The selected value. |
     | `grid--edit`, `grid--caret` | A value being typed. |
     """
@@ -42,6 +43,7 @@ class FieldGrid(LookWidget, can_focus=True):
         & > .grid--solved { color: $text-accent; text-style: bold; }
         & > .grid--quiet { color: $text-muted; }
         & > .grid--fault { color: $text-error; }
+        & > .grid--caution { color: $text-warning; text-style: bold; }
         & > .grid--cursor { text-style: bold underline; }
         & > .grid--cursor-solved { color: $text-accent; text-style: bold underline; }
         &:focus > .grid--cursor { text-style: bold reverse; }

@@ -11,10 +11,12 @@ from tui.bench.dialogs_literal import literal
 from tui.bench.fields_row import Panel, Row
 from tui.bench.fields_typed import unit_taken
 from tui.bench.state import BenchState, Edit
+from tui.bench.state_cautions import caution_at
 from tui.bench.state_cells import Cell, Look, cell_of
 from tui.charts.cells import Row as Cells
 from tui.charts.cells import cells, fitted
 from tui.charts.look import ChartLook
+from tui.glyphs import Glyphs
 from tui.jobs.faults import JobFault
 from tui.shop_units import ABSENT
 
@@ -44,6 +46,7 @@ class Role(IntEnum):
     CURSOR_SOLVED = 11
     EDIT = 12
     CARET = 13
+    CAUTION = 14
     SETUP = 16
 
 
@@ -98,8 +101,7 @@ def _title(state: BenchState, index: int, panel: Panel, width: int, look: ChartL
 
 def _line(state: BenchState, row: Row, here: bool, wrong: bool, width: int, look: ChartLook) -> Cells:
     glyphs = look.glyphs
-    marker = glyphs.selected if here else glyphs.fault if wrong else " "
-    label = cells(f"{marker} ", Role.HERE if here else Role.FAULT)
+    label = _mark(state, row, here, wrong, glyphs)
     label += fitted(cells(row.label, Role.HERE if here else Role.LABEL), LABEL, glyphs.ellipsis, Role.LABEL)
     room = max(width - _FIELD, 0)
     if here and state.edit is not None:
@@ -107,6 +109,15 @@ def _line(state: BenchState, row: Row, here: bool, wrong: bool, width: int, look
         return fitted(label + _edit(state.edit, unit, room), width, glyphs.ellipsis)
     value = _value(cell_of(state, row), state.stale, here, wrong, room, look)
     return fitted(label + fitted(value, room, glyphs.ellipsis, value[-1][1]), width, glyphs.ellipsis)
+
+
+def _mark(state: BenchState, row: Row, here: bool, wrong: bool, glyphs: Glyphs) -> Cells:
+    """Return what stands before a field: that it is the selected one, cannot be used, or wants care."""
+    if here:
+        return cells(f"{glyphs.selected} ", Role.HERE)
+    if wrong:
+        return cells(f"{glyphs.fault} ", Role.FAULT)
+    return cells(f"{glyphs.caution} ", Role.CAUTION) if caution_at(state, row) else cells("  ", Role.LABEL)
 
 
 def _value(cell: Cell, stale: bool, here: bool, wrong: bool, room: int, look: ChartLook) -> Cells:

@@ -84,4 +84,5 @@ def _strip(state: BenchState, width: int, look: ChartLook) -> Cells:
         if here:
             seen = len(line)
     first = max(seen - width, 0)
-    return fitted(line[first:], width, look.glyphs.ellipsis, Role.QUIET)
+    shown = [*cells(look.glyphs.ellipsis, Role.QUIET), *line[first + 1 :]] if first else line
+    return fitted(shown, width, look.glyphs.ellipsis, Role.QUIET)

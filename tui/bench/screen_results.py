@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from tui.bench.dialogs_literal import literal
@@ -15,23 +16,33 @@ if TYPE_CHECKING:
     from physics.answer import SetupAnswer
 
 _STATES = {"topped_out": "tops out", "bottomed_out": "on the stop", "unsolved": "not found"}
-_GAP = "   "
+_GAP = "  "
+OVER = "!"
+"""Stands before a set pressure above the label's limit."""
 
 
 def result_line(state: BenchState, width: int, look: ChartLook) -> Row:
-    """Return name, rate or pressure and sag of every setup; without the sag where it does not fit."""
+    """Return name, rate or pressure and sag of every setup; what does not fit goes, sags before names."""
     if state.good is None:
         return []
     answer = state.good.answer
-    ambient = float(answer.shop.pressure)
-    for with_sag in (True, False):
-        row: Row = []
-        for index, setup in enumerate(answer.setups):
-            name = f" {look.marker(index)} {literal(setup.name, look.glyphs)} "
-            row += cells(name, Role.BASE) + cells(_worth(setup, state.units, ambient), Role.STRONG)
-            row += cells(f", {_sag(setup, state.units)}{_GAP}" if with_sag else _GAP, Role.BASE)
-        if len(row) - len(_GAP) <= width:
+    worths = [_worth(setup, state.units, float(answer.shop.pressure)) for setup in answer.setups]
+    names = [f"{literal(setup.name, look.glyphs)} " for setup in answer.setups]
+    sags = [f", {_sag(setup, state.units)}" for setup in answer.setups]
+    none = [""] * len(worths)
+    row: Row = []
+    for parts in ((names, sags), (names, none), (none, none)):
+        row = _joined(look, worths, *parts)
+        if len(row) <= width:
             break
+    return row
+
+
+def _joined(look: ChartLook, worths: Sequence[str], names: Sequence[str], sags: Sequence[str]) -> Row:
+    row: Row = []
+    for index, (name, worth, sag) in enumerate(zip(names, worths, sags, strict=True)):
+        row += cells(f"{_GAP if index else ''} {look.marker(index)} {name}", Role.BASE)
+        row += cells(worth, Role.WARNING if worth.startswith(OVER) else Role.STRONG) + cells(sag, Role.BASE)
     return row
 
 
@@ -40,7 +51,9 @@ def _worth(setup: SetupAnswer, units: ShopUnits, ambient: float) -> str:
         rate = units.show(float(setup.coil.rate), Measure.SPRING_RATE)
         return "in stages" if rate == ABSENT and setup.state != "unsolved" else rate
     if setup.air is not None:
-        return units.show(gauge(float(setup.air.set_pressure), ambient), Measure.PRESSURE)
+        over = any(caution.code == "over_label" for caution in setup.cautions)
+        pressure = units.show(gauge(float(setup.air.set_pressure), ambient), Measure.PRESSURE)
+        return f"{OVER}{pressure}" if over else pressure
     return ABSENT
 
 

@@ -12,6 +12,7 @@ from tui.bench.keys_action import Action, key_name, on_choice, on_solvable, on_v
 from tui.bench.screen_lines import Role
 from tui.bench.screen_results import result_line
 from tui.bench.state import BenchState
+from tui.bench.state_cautions import caution_at
 from tui.charts.cells import Row, cells, fitted
 from tui.charts.look import ChartLook
 from tui.glyphs import Glyphs
@@ -47,9 +48,10 @@ def results_line(state: BenchState, width: int, look: ChartLook) -> list[Row]:
 
 
 def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> list[Row]:
-    """Return what the selected field means, and the caution that belongs to it."""
+    """Return what the selected field means, and the cautions that belong to it."""
     row = state.row
-    return _wrapped(f"{row.label}: {row.meaning}", row.caution, width, height, glyphs)
+    told = (caution_at(state, row), row.caution)
+    return _wrapped(f"{row.label}: {row.meaning}", told, width, height, glyphs)
 
 
 def figure_lines(key: str, width: int, height: int, glyphs: Glyphs) -> list[Row]:
@@ -57,12 +59,13 @@ def figure_lines(key: str, width: int, height: int, glyphs: Glyphs) -> list[Row]
     from tui.bench.figures_words import meaning_of  # it comes with the table
 
     label, meaning = meaning_of(key)
-    return _wrapped(f"{label}: {meaning}", "", width, height, glyphs)
+    return _wrapped(f"{label}: {meaning}", (), width, height, glyphs)
 
 
-def _wrapped(text: str, caution: str, width: int, height: int, glyphs: Glyphs) -> list[Row]:
+def _wrapped(text: str, cautions: Sequence[str], width: int, height: int, glyphs: Glyphs) -> list[Row]:
+    """Return the text and below it the cautions; where not all fits, the cautions stay."""
     wide = max(width - 2, 10)
-    told = [cells(f" {line}", Role.WARNING) for line in wrap(caution, wide)]
+    told = [cells(f" {line}", Role.WARNING) for caution in cautions for line in wrap(caution, wide)]
     lines = [cells(f" {line}", Role.BASE) for line in wrap(literal(text, glyphs), wide)]
     shown = (lines[: max(height - len(told), 0)] + told)[:height]
     shown += [[] for _ in range(height - len(shown))]

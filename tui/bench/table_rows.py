@@ -14,6 +14,7 @@ from tui.bench.figures_words import (
     figures_for,
     read_figure,
 )
+from tui.bench.screen_results import OVER
 from tui.shop_units import ABSENT, ShopUnits
 
 if TYPE_CHECKING:
@@ -21,9 +22,6 @@ if TYPE_CHECKING:
 
 SAME = "same"
 """Stands where two setups show the same figure."""
-
-OVER = "!"
-"""Stands before a set pressure above the label's limit."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from tui.charts.readout_rows import readout_rows
 from tui.charts.scene import Scene
 from tui.charts.series import Line
 
-STALE_WORDS = "STALE: last good answer"
+STALE_WORDS, STALE_WORD = "STALE: last good answer", "STALE"
 HIGHLIGHT = 128
 """Added to the role of a cell the cursor stands on."""
 
@@ -45,17 +45,33 @@ def rows(scene: Scene, drawn: Picture, shares: Layout, cursor: float, *, stale: 
 
 
 def _title(scene: Scene, width: int, stale: bool) -> Row:
+    """Return the title with as much around it as fits; what does not fit goes as a whole."""
     chart, glyphs = scene.chart, scene.look.glyphs
-    row = cells(f"{glyphs.stale} {STALE_WORDS}", Role.STALE) + cells("  ", Role.BASE) if stale else []
-    row += cells(chart.title, Role.TITLE)
-    if chart.lines:
-        y, x = scene.units.unit(chart.y.measure), scene.units.unit(chart.x.measure)
-        row += cells(f" ({y})" if y else "", Role.AXIS) + cells(f" over {chart.x.label} ({x})", Role.AXIS)
-        legends = [f"{glyphs.sag}: sag"] if chart.points else []
-        legends += [glyphs.fast_words] if any(line.fast for line in chart.lines) else []
-        for legend in legends:
-            row += cells(f"  {glyphs.between} {legend}", Role.AXIS)
+    row: Row = []
+    for left_out, kept in enumerate(_around(scene)):
+        words = STALE_WORD if left_out else STALE_WORDS
+        row = cells(f"{glyphs.stale} {words}", Role.STALE) + cells("  ", Role.BASE) if stale else []
+        row += cells(chart.title, Role.TITLE) + cells(kept, Role.AXIS)
+        if len(row) <= width:
+            break
     return fitted(row, width, glyphs.ellipsis)
+
+
+def _around(scene: Scene) -> list[str]:
+    """Return what explains a chart beside its title, from all of it to nothing.
+
+    The x axis bears its unit anyway, so that its name goes before the legends do.
+    """
+    chart, glyphs = scene.chart, scene.look.glyphs
+    if not chart.lines:
+        return [""]
+    y, x = scene.units.unit(chart.y.measure), scene.units.unit(chart.x.measure)
+    unit, over = f" ({y})" if y else "", f" over {chart.x.label} ({x})"
+    legends = [glyphs.fast_words] if any(line.fast for line in chart.lines) else []
+    legends += [f"{glyphs.sag}: sag"] if chart.points else []
+    told = [f"  {glyphs.between} {legend}" for legend in legends]
+    fewer = [unit + "".join(told[:count]) for count in range(len(told), -1, -1)]
+    return [unit + over + "".join(told), *fewer, ""] if told else [unit + over, unit, ""]
 
 
 def _with_cursor(scene: Scene, drawn: Picture, cursor: float) -> list[Row]:

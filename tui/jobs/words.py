@@ -69,8 +69,8 @@ _SENTENCES = {
         "negative chamber pulls too hard."
     ),
     "beyond_pumps": (
-        "{pressure} is more than common shock pumps and labels go to (from memory): check bore, volumes and "
-        "target before pumping; the label has the last word."
+        "{pressure} is beyond common shock pumps and labels: check bore, volumes and sag before pumping. The "
+        "label has the last word."
     ),
     "over_label": "{pressure} is above the label's limit of {limit}: do not pump it that high.",
     "negative_over_label": (

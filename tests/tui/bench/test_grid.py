@@ -9,7 +9,9 @@ from hypothesis import strategies as st
 from tui.bench.grid_layout import columns_in, page_of, pages, scrolled
 from tui.bench.grid_lines import Role, drawn, height_of
 from tui.bench.grid_page import Page, page
+from tui.bench.screen_results import result_line
 from tui.bench.state import BenchState, answered, opened, placed, selected
+from tui.bench.state_cautions import caution_at
 from tui.bench.state_cells import faults_by_row
 from tui.bench.state_edit import committed, nudge, opened_edit, restored, solved_or_typed, typed
 from tui.bench.state_setups import air_added, coil_added
@@ -71,6 +73,36 @@ def test_a_fault_stands_in_words_at_its_field_and_the_old_answer_is_called_old()
     assert "old" in next(line for line in text if "spring rate" in line)
     moved = placed(state, 0, state.rows[0] + 1)
     assert line_with(moved, "rider mass").startswith(UTF8.fault)
+
+
+def test_a_pressure_above_the_label_is_marked_and_told_at_the_field() -> None:
+    pressure = selected(START, ("setup", 1, "pressure"))
+    over = committed(typed(pressure, "350"))
+    told = caution_at(over, over.row)
+    assert told == "350 psi is above the label's limit of 320 psi: do not pump it that high."
+    assert not caution_at(pressure, pressure.row)
+    limit = selected(over, ("setup", 1, "max_pressure"))
+    assert line_with(limit, "350 psi").startswith("! pressure")
+    assert "!350 psi, sag" in "".join(text for text, _ in result_line(over, 80, LOOK))
+    # An answer of before says nothing about what is typed now.
+    stale = committed(typed(selected(over, ("setup", 1, "bore")), "x"))
+    assert not caution_at(stale, pressure.row)
+
+
+def test_the_result_of_all_setups_stays_in_sight() -> None:
+    state = air_added(air_added(SIX))
+    assert len(state.job.setups) == 8
+    for shown, width in ((SIX, 80), (SIX, 120), (state, 120)):
+        row = "".join(text for text, _ in result_line(shown, width, LOOK))
+        assert len(row) <= width
+        assert row.count("psi") + row.count("lbf/in") == len(shown.job.setups)
+
+
+def test_the_names_of_the_panels_are_cut_with_a_mark() -> None:
+    last = placed(SIX, len(SIX.panels) - 1, 0)
+    assert lines(last)[0].startswith("…")
+    assert lines(last)[0].endswith("]")
+    assert not lines(START)[0].startswith("…")
 
 
 def test_a_bare_number_shows_the_unit_it_will_take() -> None:

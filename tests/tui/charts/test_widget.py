@@ -82,6 +82,23 @@ async def test_a_stale_answer_says_so_in_words_and_changes_one_line(two: Answer,
         assert stand.on_screen()[0].startswith("≠ STALE: last good answer  Shaft force")
 
 
+async def test_what_does_not_fit_beside_the_title_goes_as_a_whole(two: Answer, look: ChartLook) -> None:
+    stand = Stand(look)
+    async with stand.run_test(size=(60, 16)) as pilot:
+        for width, fast, stale, title in (
+            (60, False, False, "Wheel force (N) over wheel travel (mm)  · S: sag"),
+            (40, False, False, "Wheel force (N)  · S: sag"),
+            (40, True, False, "Wheel force (N)  · hollow: fast stroke"),
+            (40, False, True, "≠ STALE  Wheel force (N)  · S: sag"),
+            (24, False, True, "≠ STALE  Wheel force (N)"),
+            (10, False, False, "Wheel for…"),
+        ):
+            await pilot.resize_terminal(width, 16)
+            stand.panel.show(two, ChartView.WHEEL, USUAL, fast=fast, stale=stale)
+            await pilot.pause()
+            assert stand.on_screen()[0].rstrip() == title
+
+
 async def test_a_cursor_step_sends_few_cells_and_draws_nothing_anew(
     two: Answer, look: ChartLook, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -1,0 +1,40 @@
+"""Which cautions of the answer belong to which field: said where the hand is about to act."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from tui.bench.fields_row import Row
+from tui.bench.state import BenchState
+from tui.bench.state_solved import answered_setup
+from tui.jobs.words import caution_text
+
+_PRELOAD = ("coil_bind", "preload_turns", "rated_stroke", "no_preload")
+_BY_KEY: Mapping[str, tuple[str, ...]] = {
+    "pressure": ("over_label", "no_pressure", "beyond_pumps", "sag_gas_range"),
+    "max_pressure": ("over_label", "negative_over_label"),
+    "negative_pressure": ("negative_over_label",),
+    "negative_volume": ("never_holds", "drawn_in"),
+    "port": ("never_holds", "drawn_in"),
+    "rate": ("coil_bind", "unsolved"),
+    "preload": _PRELOAD,
+    "preload_turns": _PRELOAD,
+    "free_length": ("coil_bind",),
+    "solid_length": ("coil_bind",),
+    "rated_stroke": ("rated_stroke",),
+    "max_preload_turns": ("preload_turns",),
+    "bumper_length": ("bumper_at_sag",),
+}
+"""By the last key of a field the codes of its cautions, the most pressing first."""
+
+
+def caution_at(state: BenchState, row: Row) -> str:
+    """Return the most pressing caution that the answer has for a field of a setup, empty without one."""
+    codes = _BY_KEY.get(str(row.path[-1]), ()) if row.path[0] == "setup" else ()
+    if not codes or state.good is None or state.stale:
+        return ""
+    found = answered_setup(state, row.path[1])
+    told = {caution.code: caution for caution in found.cautions} if found is not None else {}
+    code = next((code for code in codes if code in told), None)
+    ambient = float(state.good.answer.shop.pressure)
+    return "" if code is None else caution_text(told[code], state.units, ambient)
