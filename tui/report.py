@@ -6,6 +6,7 @@ from physics.answer import Answer
 from tui.bench.figures_words import Figure, figures_for, read_figure
 from tui.bench.table_rows import change
 from tui.jobs.answering import JobAnswer
+from tui.jobs.clean import brief
 from tui.jobs.job import Job
 from tui.jobs.words import posture_text
 from tui.report_setup import caution_lines, setup_lines
@@ -15,7 +16,7 @@ from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits
 def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:
     """Return the plain report of an answer."""
     answer, job = answered.answer, answered.job
-    blocks = [[job.title or "Job without a title"], _load(job, answer, units), _frame(answer, units)]
+    blocks = [[brief(job.title) or "Job without a title"], _load(job, answer, units), _frame(answer, units)]
     count = len(answer.setups)
     for index, setup in enumerate(answer.setups):
         place = f"Setup {index + 1} of {count}"
@@ -76,7 +77,7 @@ def _compared(figure: Figure, answer: Answer, units: ShopUnits) -> str:
         if text != ABSENT and figure.per:
             text = f"{text} {figure.per}"
         difference = change(figure, units, numbers[0], number) if spoken else ABSENT
-        spoken.append(_said(setup.name if len(numbers) > 1 else "", text, difference))
+        spoken.append(_said(brief(setup.name) if len(numbers) > 1 else "", text, difference))
     return "; ".join(spoken)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from physics import gas
 from physics.answer import AirAnswer, Answer, BuyableCoil, CoilAnswer, Fill, SetupAnswer
 from physics.faults import Caution
+from tui.jobs.clean import brief
 from tui.jobs.tree import Raw
 from tui.jobs.words import STATES, caution_text
 from tui.shop_units import ABSENT, IMPERIAL, METRIC, Measure, ShopUnits, gauge
@@ -20,7 +21,7 @@ def setup_lines(
     Its cautions stand between what it is set to and what the hand does with it.
     """
     coil, air = setup.coil, setup.air
-    lines = [f"{place}: {setup.name}, {setup.kind} spring", f"  {STATES[setup.state].capitalize()}"]
+    lines = [f"{place}: {brief(setup.name)}, {setup.kind} spring", f"  {STATES[setup.state].capitalize()}"]
     if coil is not None:
         lines += _coil(coil, typed, units)
     if air is not None:

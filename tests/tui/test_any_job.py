@@ -173,6 +173,9 @@ def test_a_mutated_job_is_answered_or_refused_in_words(job: Job) -> None:
 @example("[load]\nbike_share = 0x" + "f" * 10_000)
 @example("x = " + "9" * 10_000)
 @example("[[setup]]\n" * 20)
+@example("x = " + "[" * 300 + "]" * 300)
+@example("[target]\nsag = 0x" + "f" * 10_000)
+@example("[load]\nrider_share = 1" + "0" * 400)
 def test_any_text_is_a_job_or_refused_in_words(text: str) -> None:
     job = parsed_or_refused(text)
     if isinstance(job, UnusableJob):

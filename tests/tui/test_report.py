@@ -92,3 +92,12 @@ def test_names_and_titles_cannot_draw_on_the_terminal() -> None:
     text = report(answer_job(job, spacers=True))
     assert text.startswith("a[2Jb\n")
     assert text.replace("\n", "").isprintable()
+
+
+def test_long_names_and_titles_are_shortened_in_the_report_only() -> None:
+    job = DEMO.with_value(("title",), "t" * 5000).with_value(("setup", 0, "name"), "n" * 5000)
+    said = lines(job)
+    assert said[0] == "t" * 60 + "..."
+    assert starting("Setup 1", job) == [f"Setup 1 of 2: {'n' * 60}..., coil spring"]
+    assert max(map(len, said)) < 400
+    assert answer_job(job).answer.setups[0].name == "n" * 5000

@@ -20,7 +20,7 @@ class JobAnswer:
 
 
 def answer_job(job: Job, *, spacers: bool = False) -> JobAnswer:
-    """Answer a job, with `spacers` also what each count of volume spacers does, which a key need not wait for.
+    """Answer a job, with `spacers` also what each count of volume spacers does: no key waits for that.
 
     Raises `UnusableJob` with every fault in it, in words and at the job file's paths.
     """

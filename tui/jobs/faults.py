@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tui.jobs.clean import brief
 from tui.jobs.tree import Path
 
 
@@ -39,7 +40,7 @@ class UnusableJob(ValueError):
 
 def dotted(path: Path) -> str:
     """Write a path as in the messages: `setup.0.rate`, or `file` for the file as a whole."""
-    return printable(".".join(map(str, path))) if path else "file"
+    return printable(".".join(brief(str(step)) for step in path)) if path else "file"
 
 
 def printable(text: str) -> str:

@@ -79,5 +79,6 @@ def parse(text: str) -> Job:
         return Job(Table(tomllib.loads(text)))
     # Deep nesting and endless digits break the parser in its own ways.
     except (ValueError, RecursionError) as error:
-        fault = JobFault((), f"not TOML: {error}", "a job file in TOML is accepted")
-        raise UnusableJob((fault,)) from error
+        from tui.jobs.toml_words import toml_fault
+
+        raise UnusableJob((toml_fault(text, error),)) from error
