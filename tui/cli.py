@@ -10,7 +10,6 @@ import argparse
 import gc
 import os
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import NoReturn
 
@@ -52,13 +51,19 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
     screen = commands.add_parser("open", help="open the bench screen", description="Open the bench screen.")
-    screen.add_argument("job", metavar="JOB", nargs="?", help="job file to open")
+    screen.add_argument("job", metavar="JOB", nargs="?", type=_named, help="job file to open")
     solve = commands.add_parser(
         "solve", help="answer a job file without the screen", description="Answer a job file."
     )
-    solve.add_argument("job", metavar="JOB", help="job file, or - for standard input")
+    solve.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
     solve.add_argument("--json", action="store_true", help="print the answer as one JSON object")
     return parser
+
+
+def _named(job: str) -> str:
+    if not job.strip():
+        raise argparse.ArgumentTypeError("the name of the job file is empty; a path to it is accepted")
+    return job
 
 
 def _open(job: str | None) -> int:
@@ -68,12 +73,11 @@ def _open(job: str | None) -> int:
             "springwright solve JOB answers without one"
         )
         return UNUSABLE
-    from importlib import import_module
-
     # The screen's library is the slowest import of all. Nothing of what loading makes is rubbish, so nobody
     # looks for any until the bench is on the screen; it turns the collector on again.
     gc.disable()
-    run: Callable[[Path | None], int] = import_module("tui.app").run
+    from tui.app import run
+
     return run(None if job is None else Path(job))
 
 
