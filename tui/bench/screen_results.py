@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from tui.bench.dialogs_literal import literal
+from tui.bench.figures_words import OVER
 from tui.bench.screen_lines import Role
 from tui.bench.state import BenchState
 from tui.charts.cells import Row, cells
@@ -17,8 +18,6 @@ if TYPE_CHECKING:
 
 _STATES = {"topped_out": "tops out", "bottomed_out": "on the stop", "unsolved": "not found"}
 _GAP = "  "
-OVER = "!"
-"""Stands before a set pressure above the label's limit."""
 
 
 def result_line(state: BenchState, width: int, look: ChartLook) -> Row:

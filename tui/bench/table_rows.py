@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tui.bench.figures_words import (
+    OVER,
     STATE_KEY,
     STATE_LABEL,
     STATES,
@@ -14,7 +15,6 @@ from tui.bench.figures_words import (
     figures_for,
     read_figure,
 )
-from tui.bench.screen_results import OVER
 from tui.shop_units import ABSENT, ShopUnits
 
 if TYPE_CHECKING:
