@@ -96,14 +96,7 @@ def parse(text: str, dimension: Dimension, sensible: tuple[float, float] | None 
     unit = _known(typed, dimension)
     scale = _scale(unit, dimension)
     if exponent is None and _GROUPED.fullmatch(digits):
-        readings = digits.replace(",", ""), digits.replace(",", ".")
-        low, high = sensible or (-math.inf, math.inf)
-        meant = [number for number in readings if low <= _si(Fraction(number), scale) <= high]
-        if len(meant) != 1:
-            # One character decides a factor of a thousand here: ask instead of guessing.
-            what = f"{quoted(text)} may be thousands or decimals"
-            raise UnitFault(what, 'write "{}" or "{}"'.format(*readings))
-        digits = meant[0]
+        digits = _meant(digits, scale, sensible or (-math.inf, math.inf), text)
     number = _number(digits, exponent)
     if number is None or abs(number * scale[0]) > _LARGEST:
         raise OutOfReach(f"{quoted(text)} is out of range", accepted(dimension), unit)
@@ -128,6 +121,18 @@ def _split(text: str, dimension: Dimension) -> tuple[str, str | None, str]:
     if not unit and dimension is not Dimension.FRACTION:
         raise UnitFault(f"{quoted(text)} has no unit", accepted(dimension))
     return match[1], match[2], unit
+
+
+def _meant(digits: str, scale: Scale, sensible: tuple[float, float], text: str) -> str:
+    """Return digits with one comma as thousands or as decimals, whichever is sensible."""
+    low, high = sensible
+    readings = digits.replace(",", ""), digits.replace(",", ".")
+    meant = [number for number in readings if low <= _si(Fraction(number), scale) <= high]
+    if len(meant) != 1:
+        # One character decides a factor of a thousand here: ask instead of guessing.
+        what = f"{quoted(text)} may be thousands or decimals"
+        raise UnitFault(what, 'write "{}" or "{}"'.format(*readings))
+    return meant[0]
 
 
 def _number(digits: str, exponent: str | None) -> Fraction | None:

@@ -40,7 +40,7 @@ class UnusableJob(ValueError):
 
 def dotted(path: Path) -> str:
     """Write a path as in the messages: `setup.0.rate`, or `file` for the file as a whole."""
-    return printable(".".join(brief(str(step)) for step in path)) if path else "file"
+    return printable(".".join(brief(str(step)) or '""' for step in path)) if path else "file"
 
 
 def printable(text: str) -> str:

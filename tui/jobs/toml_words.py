@@ -33,7 +33,7 @@ _WORDS = {
 def toml_fault(text: str, error: Exception) -> JobFault:
     """Return the fault of a text that the parser gave up on with `error`."""
     if isinstance(error, RecursionError):
-        return JobFault((), "not TOML that can be read: brackets in brackets without end", _ACCEPTED)
+        return JobFault((), "not TOML that can be read: tables or arrays nested without end", _ACCEPTED)
     where = _WHERE.search(str(error))
     if where is None:
         return JobFault((), "not TOML that can be read: a number of thousands of digits", _ACCEPTED)
@@ -42,7 +42,8 @@ def toml_fault(text: str, error: Exception) -> JobFault:
     if str(error).startswith(_TWICE):
         inline = _INLINE.match(str(error))
         key = inline[1] if inline else _key_before(lines, line)
-        what = f"not TOML in line {line}: {quoted(key)} is there a second time"
+        again = "or a part of it has a value already" if "." in key else "is there a second time"
+        what = f"not TOML in line {line}: {quoted(key)} {again}"
         return JobFault((), what, "each key and each table once is accepted")
     told = (words for begin, words in _WORDS.items() if str(error).startswith(begin))
     why, accepted = next(told, ("this cannot be read", _ACCEPTED))

@@ -20,7 +20,6 @@ def said(text: str) -> str:
         ('[load]\nposture = "seated"\n\nposture = "standing"\n[frame]', 4, "posture"),
         ('[load]\nposture = "seated"\n\n"posture" = "standing"', 4, "posture"),
         ("[load]\nx = 1\n[load]\ny = 2\n", 3, "load"),
-        ("[frame.leverage]\nx = 1\n[ frame.leverage ]\n", 3, "frame.leverage"),
         ("a = [1]\n\n[[a]]\n", 3, "a"),
         ("x = [1,\n2]\nx = [\n1,\n2,\n]\n", 6, "x"),
         ("stages = { rate = 1, rate = 2 }\n", 1, "rate"),
@@ -32,6 +31,11 @@ def test_what_is_there_twice_is_named_with_its_line(text: str, line: int, key: s
         f'file: not TOML in line {line}: "{key}" is there a second time; '
         "each key and each table once is accepted"
     )
+
+
+def test_a_table_below_a_value_is_named_too() -> None:
+    for text in ("[frame]\nstroke = 1\n[frame.stroke.x]\n", "[frame.stroke.x]\ny = 1\n[frame.stroke.x]\n"):
+        assert 'line 3: "frame.stroke.x" or a part of it has a value already' in said(text)
 
 
 @pytest.mark.parametrize(
@@ -54,7 +58,9 @@ def test_the_usual_slips_are_told_in_words(text: str, where: str, words: str) ->
     assert words in said(text)
 
 
-@pytest.mark.parametrize("text", ["x = " + "9" * 5000, "x = " + "[" * 5000, "[" * 5000, "a = 'x\x1b[31m'"])
+@pytest.mark.parametrize(
+    "text", ["x = " + "9" * 5000, "x = " + "[" * 5000, "[" * 5000, "a." * 3000 + "a = 1", "a = 'x\x1b[31m'"]
+)
 def test_nothing_of_the_parser_is_told(text: str) -> None:
     told = said(text)
     assert len(told) < 200

@@ -74,3 +74,4 @@ def test_a_long_key_is_shortened_and_a_hostile_one_escaped() -> None:
     assert list(long) == ["load." + "k" * 60 + "..."]
     (hostile,) = faults(DEMO.with_value(("load", "a\x1b[31m\u202e"), "\x1b"))
     assert hostile == "load.a\\x1b[31m\\u202e"
+    assert list(faults(DEMO.with_value(("load", ""), 1))) == ['load.""']
