@@ -1,4 +1,4 @@
-"""README's picture of the program: `python -m tests.readme_screen` puts the screen as it is now into README."""
+"""README's picture of the program: `python -m tests.readme_screen` puts the screen as it is into README."""
 
 from __future__ import annotations
 
