@@ -118,7 +118,7 @@ class Question(Dialog[str]):
                 self.dismiss(reply.result)
 
 
-SAVE, DISCARD, REPLACE, REMOVE, OPEN = "save", "discard", "replace", "remove", "open"
+SAVE, DISCARD, REPLACE, OPEN = "save", "discard", "replace", "open"
 """Results of the questions below; Escape is always None."""
 
 
@@ -132,12 +132,6 @@ def ask_overwrite(path: Path, glyphs: Glyphs) -> Question:
     """Ask before a file is written over: `REPLACE`."""
     replies = (Reply("r", "replace it; what it holds now is lost", REPLACE),)
     return Question("This file is there already", (str(path),), replies, "keep it as it is", glyphs)
-
-
-def ask_remove(name: str, glyphs: Glyphs) -> Question:
-    """Ask before a setup is removed: `REMOVE`."""
-    replies = (Reply("r", "remove it", REMOVE),)
-    return Question("Remove this setup?", (name,), replies, "keep it", glyphs)
 
 
 def tell_recovered(title: str, when: str, glyphs: Glyphs) -> Question:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
 from textual.binding import Binding, BindingType
@@ -15,6 +15,9 @@ from textual.widgets import Static
 
 from tui.bench.dialogs import Dialog
 from tui.glyphs import Glyphs
+
+if TYPE_CHECKING:
+    from physics.answer import Answer
 
 STALE = "From the last good answer: something typed since then cannot be used."
 """Stands first on a page that is older than what is typed."""
@@ -44,6 +47,13 @@ class Paragraph:
     tone: Tone = Tone.PLAIN
     indent: int = 0
     lead: str = ""
+
+
+def setup_title(what: str, answer: Answer, setup: int) -> str:
+    """Return a title that says which of the setups a page is about."""
+    count = len(answer.setups)
+    of_many = f", setup {setup + 1} of {count}" if count > 1 else ""
+    return f"{what} {answer.setups[setup].name}{of_many}"
 
 
 class Page(Dialog[None]):

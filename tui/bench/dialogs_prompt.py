@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from textual import on
 from textual.containers import Horizontal
@@ -12,9 +12,6 @@ from textual.widgets import Input, Static
 from tui.bench.dialogs import Dialog, Result
 from tui.glyphs import Glyphs
 from tui.jobs.clean import clean
-
-Problem = Callable[[str], str]
-"""What is wrong with a text, empty where nothing is."""
 
 
 class LineInput(Input):
@@ -93,24 +90,3 @@ class Prompt(Dialog[Result]):
     def taken(self, text: str) -> Result:
         """Return the result for a text without problems."""
         raise NotImplementedError
-
-
-class TextPrompt(Prompt[str]):
-    """A prompt for a name or a title; the result has no blanks around it."""
-
-    def __init__(
-        self, title: str, hint: str, text: str, glyphs: Glyphs, problem: Problem = lambda text: ""
-    ) -> None:
-        """Ask for text that is not empty; `problem` may refuse more."""
-        super().__init__(title, hint, text, glyphs)
-        self._problem = problem
-
-    def problem(self, text: str) -> str:
-        """Refuse an empty text, and what the caller refuses."""
-        return (
-            self._problem(text.strip()) if text.strip() else "Nothing is written here yet; any text will do."
-        )
-
-    def taken(self, text: str) -> str:
-        """Return the text without blanks around it."""
-        return text.strip()

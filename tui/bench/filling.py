@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from physics.case import Air
-from tui.bench.dialogs_page import STALE, Page, Paragraph, Tone
+from tui.bench.dialogs_page import STALE, Page, Paragraph, Tone, setup_title
 from tui.bench.filling_steps import Filling, steps
 from tui.glyphs import Glyphs
 from tui.jobs.words import STATES, caution_text
@@ -28,7 +28,8 @@ def filling_page(
 ) -> Page:
     """Return the page that tells how to fill a setup."""
     old = (Paragraph(STALE, Tone.CAUTION),) if stale else ()
-    return Page(f"Filling {answer.setups[setup].name}", (*old, *filling(answer, setup, units)), glyphs)
+    title = setup_title("Pumping", answer, setup)
+    return Page(title, (*old, *filling(answer, setup, units)), glyphs)
 
 
 def filling(answer: Answer, setup: int, units: ShopUnits) -> tuple[Paragraph, ...]:

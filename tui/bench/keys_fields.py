@@ -146,9 +146,7 @@ SETUPS = Group(
             "copy", ("d",), "copy", "Put a copy of the selected setup beside it.", setups.duplicated, line=12
         ),
         Action("rename", ("r",), "rename", "Give the selected setup another name.", setups.renamed, line=14),
-        Action(
-            "fill", ("p",), "pump", "How to pump the selected air setup, with what the gauge reads.", line=9
-        ),
+        Action("fill", ("p",), "pump", "How to pump the air setup, with what the gauge reads.", line=9),
         Action("order", ("b",), "buy", "What to order for the selected setup: springs or spacers.", line=12),
         Action(
             "remove",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from physics.case import Coil
-from tui.bench.dialogs_page import STALE, Page, Paragraph, Tone
+from tui.bench.dialogs_page import STALE, Page, Paragraph, Tone, setup_title
 from tui.bench.ordering_coils import coils
 from tui.bench.ordering_spacers import spacers
 from tui.glyphs import Glyphs
@@ -20,9 +20,8 @@ def ordering_page(
 ) -> Page:
     """Return the page that tells what to order for a setup."""
     old = (Paragraph(STALE, Tone.CAUTION),) if stale else ()
-    found = answer.setups[setup]
-    title = f"A spring for {found.name}" if found.kind == "coil" else f"Spacers for {found.name}"
-    return Page(title, (*old, *ordering(answer, setup, units)), glyphs)
+    what = "A spring for" if answer.setups[setup].kind == "coil" else "Spacers for"
+    return Page(setup_title(what, answer, setup), (*old, *ordering(answer, setup, units)), glyphs)
 
 
 def ordering(answer: Answer, setup: int, units: ShopUnits) -> tuple[Paragraph, ...]:

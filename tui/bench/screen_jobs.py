@@ -83,11 +83,15 @@ def open_job(screen: BenchScreen) -> None:
 
 
 def _open(screen: BenchScreen, path: Path) -> None:
+    from tui.bench.dialogs_faults import faults_page
     from tui.jobs.files import FileTrouble
 
     try:
         file = load_job(path)
-    except (FileTrouble, UnusableJob) as trouble:
+    except UnusableJob as unusable:
+        screen.app.push_screen(faults_page(path, unusable.faults, screen.glyphs))
+        return
+    except FileTrouble as trouble:
         screen.say(f"{path.name} is not opened: {trouble}.")
         return
     screen.desk.opened(file)

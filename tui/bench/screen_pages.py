@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from tui.bench.state_setups import setup_of_kind
 from tui.jobs.answering import answer_job
 
 if TYPE_CHECKING:
-    from tui.bench.dialogs_page import Page
     from tui.bench.screen import BenchScreen
+
+
+NOTHING_YET = "Nothing to say yet: put right what is marked in the panels."
 
 
 def show_help(screen: BenchScreen) -> None:
@@ -21,23 +23,28 @@ def show_help(screen: BenchScreen) -> None:
 
 
 def show_filling(screen: BenchScreen) -> None:
-    """Show how to pump the selected setup."""
+    """Show how to pump the selected air setup, or the first one."""
     from tui.bench.filling import filling_page
 
-    _show_page(screen, filling_page)
+    state = screen.commit()
+    setup = setup_of_kind(state, "air")
+    if state.good is None:
+        screen.say(NOTHING_YET)
+    elif setup is None:
+        screen.say("No air setup to pump: press a to add one.")
+    else:
+        page = filling_page(state.good.answer, setup, state.units, screen.glyphs, stale=state.stale)
+        screen.app.push_screen(page)
 
 
 def show_ordering(screen: BenchScreen) -> None:
-    """Show what to order for the selected setup."""
+    """Show what to order for the selected setup: springs for a coil, spacers for air."""
     from tui.bench.ordering import ordering_page
 
-    _show_page(screen, ordering_page, spacers=True)
-
-
-def _show_page(screen: BenchScreen, page: Callable[..., Page], *, spacers: bool = False) -> None:
     state = screen.commit()
-    if state.good is None or state.setup >= len(state.good.answer.setups):
-        screen.say("Nothing to say yet: put right what is marked in the panels.")
+    if state.good is None:
+        screen.say(NOTHING_YET)
         return
-    answered = answer_job(state.good.job, spacers=True) if spacers else state.good
-    screen.app.push_screen(page(answered.answer, state.setup, state.units, screen.glyphs, stale=state.stale))
+    answer = answer_job(state.good.job, spacers=True).answer
+    setup = min(state.setup, len(answer.setups) - 1)
+    screen.app.push_screen(ordering_page(answer, setup, state.units, screen.glyphs, stale=state.stale))

@@ -52,6 +52,14 @@ def renamed(state: BenchState) -> BenchState:
     return opened_edit(selected(state, ("setup", state.setup, "name")))
 
 
+def setup_of_kind(state: BenchState, kind: str) -> int | None:
+    """Return the selected setup of the answer if it is of a kind, else the first that is."""
+    kinds = [setup.kind for setup in state.good.answer.setups] if state.good else []
+    if kinds[state.setup : state.setup + 1] == [kind]:
+        return state.setup
+    return kinds.index(kind) if kind in kinds else None
+
+
 def _added(state: BenchState, fresh: Mapping[str, Raw], what: str) -> BenchState:
     """Add a setup behind all others: those keep their place, and with it their marker in the chart."""
     job = state.job.with_setup(None, {**fresh, "name": state.job.free_name(str(fresh.get("name", "setup")))})

@@ -9,8 +9,10 @@ import pytest
 from textual.pilot import Pilot
 
 from tests.tui.bench.conftest import Bench, bench_app, started
+from tests.tui.bench_parts.screens import painted
 from tui.app import UNUSABLE, run
 from tui.bench.dialogs import Question
+from tui.bench.dialogs_page import Page
 from tui.bench.dialogs_path import OpenPrompt, SavePrompt
 from tui.bench.fields import RIDER_MASS
 from tui.bench.screen_files import Desk
@@ -97,8 +99,42 @@ async def test_a_file_that_is_no_job_leaves_the_bench_as_it_is(tmp_path: Path) -
         bench = await started(pilot)
         await bench.press("o")
         await answer_prompt(bench, path)
+        assert "notes.toml was not opened" in painted(pilot)
+        assert "not TOML" in painted(pilot)
+        await bench.press("escape")
         assert bench.state.job == demo_job()
-        assert "not opened" in bench.text("keys")
+
+
+async def test_all_that_keeps_a_file_from_being_opened_is_on_one_page(tmp_path: Path) -> None:
+    path = tmp_path / "later.toml"
+    path.write_text('format = 2\nlod = 3\n[frame]\nshock = "60 mm"\n')
+    async with bench_app().run_test(size=(80, 30)) as pilot:
+        bench = await started(pilot)
+        await bench.press("o")
+        await answer_prompt(bench, path)
+        assert isinstance(dialog(pilot), Page)
+        shown = painted(pilot)
+        assert "later.toml was not opened" in shown
+        for place in ("format", "lod", "frame.shock"):
+            assert place in shown
+        await bench.press("escape")
+        assert dialog(pilot) is bench.screen
+        assert bench.state.job == demo_job()
+
+
+async def test_a_setup_is_renamed_and_taken_out_where_it_stands() -> None:
+    async with bench_app().run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("tab", "tab", "r", "ctrl+u")
+        await bench.write("soft one")
+        await bench.press("enter")
+        assert "soft one 441 lbf/in" in bench.text("results")
+        assert "soft one" in bench.text("chart")
+        await bench.press("x")
+        assert "soft one is out; undo brings it back." in bench.text("keys")
+        assert "soft one" not in bench.text("results")
+        await bench.press("u")
+        assert "soft one 441 lbf/in" in bench.text("results")
 
 
 @pytest.mark.parametrize("key", ["q", "ctrl+q"])

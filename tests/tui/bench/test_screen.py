@@ -9,6 +9,7 @@ import pytest
 
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.bench.test_keys import check_answer
+from tests.tui.bench_parts.screens import painted
 from tui.bench.dialogs_page import Page
 from tui.bench.fields import RIDER_MASS
 from tui.bench.keys import ACTIONS
@@ -200,12 +201,40 @@ async def test_help_names_every_key_and_closes() -> None:
 async def test_pumping_and_ordering_have_their_pages() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
+        shown = [
+            ("p", 0, "Pumping air, setup 2 of 2"),
+            ("p", 1, "Pumping air, setup 2 of 2"),
+            ("p", 2, "Pumping air, setup 2 of 2"),
+            ("p", 3, "Pumping air, setup 2 of 2"),
+            ("b", 1, "Spacers for air, setup 2 of 2"),
+            ("b", 2, "A spring for coil, setup 1 of 2"),
+            ("b", 0, "A spring for coil, setup 1 of 2"),
+        ]
+        for key, panel, title in shown:
+            bench.screen.take(to_panel(bench.state, panel))
+            await bench.press(key)
+            assert isinstance(pilot.app.screen, Page)
+            assert title in painted(pilot)
+            await bench.press("escape")
+
+
+async def test_pumping_takes_the_selected_of_several_and_says_where_there_is_none() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.press("a", "p")
+        assert "Pumping air 2, setup 3 of 3" in painted(pilot)
+        await bench.press("escape", "x", "x", "p")
+        assert "No air setup to pump: press a to add one." in bench.text("keys")
+        assert pilot.app.screen is bench.screen
+
+
+async def test_without_an_answer_there_is_nothing_to_pump_or_to_buy() -> None:
+    async with bench_app(demo_job().with_value(RIDER_MASS, "85")).run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
         for key in ("p", "b"):
-            for panel in (2, 3):
-                bench.screen.take(to_panel(bench.state, panel))
-                await bench.press(key)
-                assert isinstance(pilot.app.screen, Page)
-                await bench.press("escape")
+            await bench.press(key)
+            assert "Nothing to say yet" in bench.text("keys")
+            assert pilot.app.screen is bench.screen
 
 
 async def test_colours_and_lines_of_the_chart_go_round() -> None:

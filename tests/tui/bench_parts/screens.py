@@ -30,6 +30,6 @@ class Waiting(App[None]):
         self.result = result
 
 
-def painted(pilot: Pilot[None]) -> str:
+def painted(pilot: Pilot[Any]) -> str:
     """Return what the screen shows, line by line."""
     return "\n".join(strip.text for strip in pilot.app.screen._compositor.render_strips())

@@ -12,18 +12,16 @@ from tests.tui.bench_parts.screens import NOTHING, SIZES, Waiting, painted
 from tui.bench.dialogs import (
     DISCARD,
     OPEN,
-    REMOVE,
     REPLACE,
     SAVE,
     Dialog,
     Question,
     ask_overwrite,
-    ask_remove,
     ask_unsaved,
     tell_recovered,
 )
 from tui.bench.dialogs_path import OpenPrompt, SavePrompt
-from tui.bench.dialogs_prompt import TextPrompt
+from tui.bench.dialogs_prompt import Prompt
 from tui.glyphs import ASCII, UTF8, Glyphs
 
 HOSTILE = "[red]a[/] \x1b[2J\u202eb"
@@ -33,9 +31,7 @@ Make = Callable[[Glyphs], Dialog[Any]]
 EVERY: dict[str, Make] = {
     "unsaved": lambda glyphs: ask_unsaved(HOSTILE, glyphs),
     "overwrite": lambda glyphs: ask_overwrite(Path("/jobs") / HOSTILE, glyphs),
-    "remove": lambda glyphs: ask_remove(HOSTILE, glyphs),
     "recovered": lambda glyphs: tell_recovered(HOSTILE, "today at 14:20", glyphs),
-    "rename": lambda glyphs: TextPrompt("Rename", "Name of the setup", HOSTILE, glyphs),
     "open": lambda glyphs: OpenPrompt(HOSTILE, glyphs),
     "save": lambda glyphs: SavePrompt(HOSTILE, glyphs),
 }
@@ -65,7 +61,6 @@ async def test_every_dialog_is_in_sight_literal_and_closed_by_escape(
     [
         (ask_unsaved, "s", SAVE),
         (ask_unsaved, "D", DISCARD),
-        (ask_remove, "r", REMOVE),
         (lambda _title, glyphs: ask_overwrite(Path("x.toml"), glyphs), "r", REPLACE),
         (lambda title, glyphs: tell_recovered(title, "now", glyphs), "o", OPEN),
         (lambda title, glyphs: tell_recovered(title, "now", glyphs), "d", DISCARD),
@@ -80,31 +75,37 @@ async def test_a_letter_answers(ask: Callable[[str, Glyphs], Question], letter: 
         assert app.result == result
 
 
-async def test_text_is_edited_taken_and_trimmed() -> None:
-    app = Waiting(TextPrompt("Rename", "Name of the setup", "coil", UTF8))
+class Asking(Prompt[str]):
+    """A prompt that takes any text but "air"."""
+
+    def problem(self, text: str) -> str:
+        return "Taken already." if text == "air" else ""
+
+    def taken(self, text: str) -> str:
+        return text
+
+
+async def test_text_is_edited_and_taken() -> None:
+    app = Waiting(Asking("Name", "Name of a bike", "coil", UTF8))
     async with app.run_test() as pilot:
-        await pilot.press("space", "4", "5", "0", "space", "enter")
+        await pilot.press("space", "4", "5", "0", "enter")
         assert app.result == "coil 450"
 
 
-async def test_an_empty_text_and_one_that_the_caller_refuses_stay_open_with_the_reason() -> None:
-    app = Waiting(
-        TextPrompt("Rename", "Name", "air", UTF8, lambda text: "Taken already." if text == "air" else "")
-    )
+async def test_a_text_that_is_refused_stays_open_with_the_reason() -> None:
+    app = Waiting(Asking("Name", "Name of a bike", "air", UTF8))
     async with app.run_test() as pilot:
         await pilot.press("enter")
         assert "Taken already." in painted(pilot)
         await pilot.press("ctrl+u")
         assert "Taken already." not in painted(pilot)
-        await pilot.press("enter")
-        assert "Nothing is written" in painted(pilot)
         assert app.result == NOTHING
         await pilot.press("b", "enter")
         assert app.result == "b"
 
 
 async def test_what_is_pasted_is_cleaned() -> None:
-    app = Waiting(TextPrompt("Rename", "Name", "", UTF8))
+    app = Waiting(Asking("Name", "Name of a bike", "", UTF8))
     async with app.run_test() as pilot:
         pilot.app.screen.query_one(Input).post_message(Paste("a\x1b]0;x\x07\u202eb\nsecond line"))
         await pilot.pause()
