@@ -59,5 +59,20 @@ def glyphs_for(environ: Mapping[str, str], encoding: str | None = None) -> Glyph
     # The Linux console has 512 glyphs: neither braille nor the geometric shapes are among them.
     if asked or environ.get("TERM") == "linux":
         return ASCII
+    if _is_plain(environ):
+        return ASCII
     name = encoding if encoding is not None else locale.getpreferredencoding(False)
     return UTF8 if name.lower().replace("-", "").replace("_", "") == "utf8" else ASCII
+
+
+def _is_plain(environ: Mapping[str, str]) -> bool:
+    """Return whether the locale asked for is the plain one.
+
+    For "C" Python itself goes over to UTF-8, and where it may it writes that into LC_CTYPE: neither the
+    encoding it reports nor that variable says what the terminal can show then.
+    """
+    plain = ("C", "POSIX")
+    if environ.get("LC_ALL"):
+        return environ["LC_ALL"] in plain
+    coerced = environ.get("LC_CTYPE") in (None, "", *plain, "C.UTF-8", "C.utf8", "UTF-8")
+    return coerced and environ.get("LANG") in plain

@@ -138,6 +138,14 @@ def test_an_empty_no_color_is_taken_out() -> None:
         ({"TERM": "linux"}, "UTF-8", ASCII),
         ({"SPRINGWRIGHT_ASCII": "1"}, "UTF-8", ASCII),
         ({"SPRINGWRIGHT_ASCII": "0"}, "UTF-8", UTF8),
+        # What Python makes of a plain locale is not what the terminal can show.
+        ({"LANG": "C", "LC_CTYPE": "C.UTF-8"}, "UTF-8", ASCII),
+        ({"LANG": "POSIX"}, "UTF-8", ASCII),
+        ({"LC_ALL": "C", "LANG": "de_DE.UTF-8"}, "UTF-8", ASCII),
+        ({"LC_CTYPE": "UTF-8"}, "UTF-8", UTF8),
+        ({"LANG": "C", "LC_CTYPE": "en_GB.UTF-8"}, "UTF-8", UTF8),
+        ({"LANG": "C", "LC_ALL": "C.UTF-8"}, "UTF-8", UTF8),
+        ({"LANG": "C.UTF-8"}, "UTF-8", UTF8),
     ],
 )
 def test_characters_follow_the_locale(environ: dict[str, str], encoding: str, expected: object) -> None:

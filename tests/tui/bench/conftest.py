@@ -27,6 +27,7 @@ def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     home.mkdir()
     for name in ("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME"):
         monkeypatch.setenv(name, str(home))
+    monkeypatch.setenv("LC_ALL", "C.UTF-8")
     monkeypatch.chdir(home)
     return home
 
