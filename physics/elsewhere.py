@@ -25,6 +25,7 @@ class Elsewhere:
     sag_wheel_fraction: Values
     sag_stroke_fraction: Values
     starting_shaft: Values
+    bottom_ratio: Values
 
 
 def elsewhere(shock: Shock, ambient: Ambient, static: Values) -> Elsewhere:
@@ -43,6 +44,7 @@ def elsewhere(shock: Shock, ambient: Ambient, static: Values) -> Elsewhere:
         sag_wheel_fraction=stood.sag.wheel_fraction,
         sag_stroke_fraction=stood.sag.stroke_fraction,
         starting_shaft=values(starting),
+        bottom_ratio=values(walked.wheel_force[..., -1] / static),
     )
 
 

@@ -11,9 +11,10 @@ from tui.bench.fields_row import Amount
 from tui.bench.keys_action import Action, typing
 from tui.bench.keys_bench import CHART, JOB
 from tui.bench.keys_fields import MOVING, SETUPS, TYPING, VALUES
+from tui.bench.keys_views import VIEWS
 from tui.bench.state import BenchState, quiet
 
-GROUPS = (MOVING, VALUES, TYPING, SETUPS, CHART, JOB)
+GROUPS = (MOVING, VALUES, TYPING, SETUPS, CHART, VIEWS, JOB)
 """All actions, in the order of the help."""
 
 ACTIONS: tuple[Action, ...] = tuple(action for group in GROUPS for action in group.actions)

@@ -49,6 +49,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         self.themes = themes
         self.look = themes[theme].chart(glyphs)
         self.table_wanted = False
+        self._aside = ""
         self._waiting = False
         self._started = False
 
@@ -148,6 +149,10 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
     def show(self) -> None:
         """Give every widget what it shows."""
         state, glyphs = self.state, self.glyphs
+        if state.aside != self._aside:
+            self._aside = state.aside
+            self.set_class(bool(state.aside), "-aside")
+            self.grid.focus()
         self.grid.show(state)
         self.right.show(state)
         figure = self.right.figure if self.in_table else ""

@@ -19,7 +19,7 @@ def switch_table(screen: BenchScreen) -> None:
     screen.table_wanted = not screen.in_table
     screen.lay_out(*screen.app.size)
     if screen.table_wanted:
-        screen.right.go_to_table()
+        screen.right.go_to_table(screen.state)
     else:
         screen.grid.focus()
 

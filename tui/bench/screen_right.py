@@ -9,6 +9,7 @@ from textual.containers import Vertical
 from tui.charts.look import ChartLook
 
 if TYPE_CHECKING:
+    from tui.bench.aside_pane import AsidePane
     from tui.bench.state import BenchState
     from tui.bench.table import FigureTable
     from tui.charts.widget import ChartPanel
@@ -26,6 +27,7 @@ class Right(Vertical):
         self._look = look
         self._chart: ChartPanel | None = None
         self._table: FigureTable | None = None
+        self._aside: AsidePane | None = None
 
     def fill(self) -> None:
         """Put chart and table in their place."""
@@ -37,7 +39,10 @@ class Right(Vertical):
         self.mount(self._chart, self._table)
 
     def show(self, state: BenchState) -> None:
-        """Show the last good answer of a state."""
+        """Show the last good answer of a state, or the view that it asks for."""
+        if state.aside:
+            self._show_aside(state)
+            return
         answer = state.good.answer if state.good else None
         if self._table is not None:
             self._table.show(answer, state.units, stale=state.stale, selected=state.setup)
@@ -56,24 +61,36 @@ class Right(Vertical):
                 cursor=state.cursor,
             )
 
+    def _show_aside(self, state: BenchState) -> None:
+        """Show the view beside the panels; the first one that is asked for brings the widget."""
+        if self._chart is None:
+            return
+        if self._aside is None:
+            from tui.bench.aside_pane import AsidePane
+
+            self._aside = AsidePane(self._look, id="aside")
+            self.mount(self._aside)
+        self._aside.show(state)
+
     @property
     def figure(self) -> str:
         """The key of the figure under the cursor of the table, empty where there is none."""
-        return self._table.row_key if self._table is not None else ""
+        return self._table.row_key if self._table is not None and self._table.has_focus else ""
 
     @property
     def has_cursor(self) -> bool:
-        """Whether the cursor is in the table."""
-        return self._table is not None and self._table.has_focus
+        """Whether the cursor is in the table, or in the view that has its place."""
+        return any(part is not None and part.has_focus for part in (self._table, self._aside))
 
-    def go_to_table(self) -> None:
-        """Put the cursor in the table."""
-        if self._table is not None:
-            self._table.focus()
+    def go_to_table(self, state: BenchState) -> None:
+        """Put the cursor in the table, or in the view that has its place."""
+        part = self._aside if state.aside else self._table
+        if part is not None:
+            part.focus()
 
     def restyle(self, look: ChartLook) -> None:
         """Take other colours and markers."""
         self._look = look
-        for part in (self._chart, self._table):
+        for part in (self._chart, self._table, self._aside):
             if part is not None:
                 part.look = look

@@ -38,7 +38,7 @@ class BenchState:
     `rows` holds the selected row of every panel, so that each is found again where it was left. `good`
     is the last answer that could be given, `faults` why there is none for the job as it stands now.
     `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup;
-    `note` the last thing said to the person.
+    `note` the last thing said to the person; `aside` the view in the place of chart and table.
     """
 
     history: History
@@ -53,6 +53,7 @@ class BenchState:
     cursor: float = 0.0
     setup: int = 0
     note: str = ""
+    aside: str = ""
 
     @property
     def job(self) -> Job:

@@ -9,13 +9,18 @@ from tui.jobs.job import Job
 
 if TYPE_CHECKING:
     from physics.answer import Answer
+    from physics.case import Case
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class JobAnswer:
-    """An answer beside the job it answers, so that neither is ever shown with another's."""
+    """An answer beside the job it answers, so that neither is ever shown with another's.
+
+    `case` is the same job in SI, for the views that ask more of it.
+    """
 
     job: Job
+    case: Case
     answer: Answer
 
 
@@ -36,6 +41,7 @@ def answer_job(job: Job, *, spacers: bool = False) -> JobAnswer:
     if faults:
         raise UnusableJob(faults + physical_faults(reading))
     try:
-        return JobAnswer(job, answer(case_of(reading), spacers=spacers))
+        case = case_of(reading)
+        return JobAnswer(job, case, answer(case, spacers=spacers))
     except Refused as refused:
         raise UnusableJob(job_faults(refused)) from refused

@@ -1,0 +1,68 @@
+"""Views in the place of chart and table: shown, left, scrolled, kept up with the panels."""
+
+import pytest
+
+from tests.tui.bench.conftest import bench_app, started
+from tui.bench.aside_pane import AsidePane
+from tui.bench.asides import ASIDES
+from tui.bench.keys_views import VIEWS
+
+SIZES = [(60, 20), (80, 24), (120, 40)]
+KEYS = {action.id: action.keys[0] for action in VIEWS.actions if action.id in ASIDES}
+
+
+def test_every_view_has_its_key() -> None:
+    assert KEYS.keys() == ASIDES.keys()
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("id", ASIDES)
+async def test_a_view_comes_and_goes_and_follows_the_panels(id: str, size: tuple[int, int]) -> None:
+    async with bench_app().run_test(size=size) as pilot:
+        bench = await started(pilot)
+        await bench.press(KEYS[id])
+        pane = bench.screen.query_one(AsidePane)
+        assert pane.display
+        assert not bench.screen.query_one("#chart").display
+        before = pane.text
+        assert ASIDES[id].title in before
+        await bench.press("greater_than_sign")
+        assert pane.text != before
+        await bench.press("u")
+        assert pane.text == before
+        await bench.press("escape")
+        assert not pane.display
+        assert bench.state.aside == ""
+
+
+async def test_a_view_scrolls_where_it_is_longer_than_its_place() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.press("i", "t")
+        pane = bench.screen.query_one(AsidePane)
+        assert pane.has_focus
+        assert "lines 1 to" in pane.text
+        top = pane.text
+        await bench.press("down", "down")
+        assert "lines 3 to" in pane.text
+        await bench.press("end")
+        assert pane.text.splitlines()[-1].startswith("4000")
+        await bench.press("home")
+        assert pane.text == top
+        await bench.press("escape")
+        assert bench.screen.grid.has_focus
+        assert pane.display
+
+
+async def test_conditions_of_an_air_setup_and_of_a_coil() -> None:
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        await bench.press("i")
+        pane = bench.screen.query_one(AsidePane)
+        assert "A coil does not mind the weather" in pane.text
+        assert "gauge" not in pane.text
+        await bench.press("right", "right", "right")
+        assert "gauge psi" in pane.text
+        assert "COLDER AND WARMER" in pane.text
+        await bench.press("m")
+        assert "gauge bar" in pane.text

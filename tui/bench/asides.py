@@ -1,0 +1,48 @@
+"""The views that take the place of chart and table while the panels stay: which there are, and their text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+from tui.bench.state import BenchState
+from tui.charts.cells import Row
+from tui.charts.look import ChartLook
+
+Draw = Callable[[BenchState, int, ChartLook], list[Row]]
+"""Makes the lines of a view, as many as there are, for a width in cells."""
+
+
+@dataclass(frozen=True, slots=True)
+class Aside:
+    """A view: its title, and where its lines come from, loaded when it is first looked at."""
+
+    title: str
+    load: Callable[[], Draw]
+
+
+def _conditions() -> Draw:
+    from tui.bench.aside_conditions import lines
+
+    return lines
+
+
+ASIDES: Mapping[str, Aside] = {
+    "conditions": Aside("Set here, ride there", _conditions),
+}
+"""Every view by the id that the state knows it by."""
+
+
+def aside_switched(state: BenchState, id: str) -> BenchState:
+    """Show a view in the place of chart and table, or take it away."""
+    return replace(state, aside="" if state.aside == id else id)
+
+
+def chart_again(state: BenchState) -> BenchState:
+    """Take the view away, whichever it is."""
+    return replace(state, aside="")
+
+
+def aside_lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
+    """Return the lines of the view that is shown."""
+    return ASIDES[state.aside].load()(state, width, look)

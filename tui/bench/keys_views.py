@@ -1,0 +1,34 @@
+"""Keys of the views that take the place of chart and table."""
+
+from __future__ import annotations
+
+from tui.bench.asides import aside_switched, chart_again
+from tui.bench.keys_action import Action, Group, Step, resting
+
+
+def _switch(id: str) -> Step:
+    return lambda state: aside_switched(state, id)
+
+
+VIEWS = Group(
+    "Views beside the panels",
+    (
+        Action(
+            "conditions",
+            ("i",),
+            "in other air",
+            "Set here, ride there: the selected setup colder, warmer and higher up.",
+            _switch("conditions"),
+            line=17,
+        ),
+        Action(
+            "chart_again",
+            ("escape",),
+            "back",
+            "Chart and table again in the place of a view.",
+            chart_again,
+            when=lambda state: resting(state) and bool(state.aside),
+            line=1,
+        ),
+    ),
+)
