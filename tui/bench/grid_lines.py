@@ -8,9 +8,10 @@ from textwrap import wrap
 from typing import NamedTuple
 
 from tui.bench.dialogs_literal import literal
+from tui.bench.edit import Edit
 from tui.bench.fields_row import Panel, Row
 from tui.bench.fields_typed import unit_taken
-from tui.bench.state import BenchState, Edit
+from tui.bench.state import BenchState
 from tui.bench.state_cautions import caution_at
 from tui.bench.state_cells import Cell, Look, cell_of
 from tui.charts.cells import Row as Cells

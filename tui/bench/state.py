@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from tui.bench.edit import Edit
 from tui.bench.fields import FIRST_SETUP, RIDER_MASS, panels
 from tui.bench.fields_row import Panel, Row
 from tui.charts.views import ChartView
@@ -17,18 +18,6 @@ from tui.jobs.history import History
 from tui.jobs.job import Job
 from tui.jobs.tree import Path
 from tui.shop_units import USUAL, ShopUnits
-
-
-@dataclass(frozen=True, slots=True)
-class Edit:
-    """A value being typed: the text so far and the caret in it.
-
-    `before` is what stood there when it was opened, None where it is typed over.
-    """
-
-    text: str
-    caret: int
-    before: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,74 +4,51 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from tui.bench.edit import Edit
 from tui.bench.fields_pairs import without_pair
 from tui.bench.fields_row import Amount, Choice, Pair, Row
 from tui.bench.fields_steps import nudged, turned
 from tui.bench.fields_typed import SOLVE, shown, taken_out, typed_into
-from tui.bench.state import BenchState, Edit, placed, with_history, with_job
+from tui.bench.state import BenchState, placed, with_history, with_job
 from tui.bench.state_solved import is_solved, solved_text
 from tui.bench.state_start import start_values
-from tui.jobs.clean import clean
 from tui.jobs.job import Job
-
-LONGEST = 80
-"""Most characters a value can be typed with."""
-
 
 # --- typing ----------------------------------------------------------------------------------
 
 
 def typed(state: BenchState, text: str) -> BenchState:
     """Put text in at the caret; with nothing open it starts typing over the value."""
-    text = clean(text)
-    if state.edit is None:
-        if isinstance(state.row.kind, Choice):
-            return replace(state, note="Enter, + and - go through the ways there are.")
-        state = replace(state, edit=Edit("", 0))
-    edit = state.edit
-    assert edit is not None
-    text = text[: LONGEST - len(edit.text)]
-    put = edit.text[: edit.caret] + text + edit.text[edit.caret :]
-    return replace(state, edit=replace(edit, text=put, caret=edit.caret + len(text)))
+    if state.edit is None and isinstance(state.row.kind, Choice):
+        return replace(state, note="Enter, + and - go through the ways there are.")
+    return replace(state, edit=(state.edit or Edit("", 0)).put(text))
 
 
 def opened_edit(state: BenchState) -> BenchState:
     """Open the value for editing, the caret behind it; a choice goes to its next way instead."""
     if isinstance(state.row.kind, Choice):
         return nudge(state, 1)
-    text = shown_text(state, state.row)
-    return replace(state, edit=Edit(text, len(text), text))
+    return replace(state, edit=Edit.opened_on(shown_text(state, state.row)))
 
 
 def caret_moved(state: BenchState, steps: int) -> BenchState:
     """Move the caret."""
-    if state.edit is None:
-        return state
-    caret = min(max(state.edit.caret + steps, 0), len(state.edit.text))
-    return replace(state, edit=replace(state.edit, caret=caret))
+    return state if state.edit is None else replace(state, edit=state.edit.moved(steps))
 
 
 def rubbed_out(state: BenchState) -> BenchState:
     """Take out the character before the caret; a closed value is opened with nothing in it."""
-    if state.edit is None:
-        return typed(state, "")
-    return _without(state, state.edit, max(state.edit.caret - 1, 0), state.edit.caret)
+    return typed(state, "") if state.edit is None else replace(state, edit=state.edit.rubbed_out())
 
 
 def rubbed_out_ahead(state: BenchState) -> BenchState:
     """Take out the character at the caret."""
-    return (
-        state if state.edit is None else _without(state, state.edit, state.edit.caret, state.edit.caret + 1)
-    )
-
-
-def _without(state: BenchState, edit: Edit, first: int, end: int) -> BenchState:
-    return replace(state, edit=replace(edit, text=edit.text[:first] + edit.text[end:], caret=first))
+    return state if state.edit is None else replace(state, edit=state.edit.rubbed_out_ahead())
 
 
 def emptied(state: BenchState) -> BenchState:
     """Take out all that is typed."""
-    return state if state.edit is None else replace(state, edit=replace(state.edit, text="", caret=0))
+    return state if state.edit is None else replace(state, edit=state.edit.emptied())
 
 
 def restored(state: BenchState) -> BenchState:
