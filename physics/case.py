@@ -115,13 +115,30 @@ class Frame:
 
 
 @dataclass(frozen=True, slots=True)
+class Wire:
+    """What a coil is wound from: names and grade as in `physics.wire_stock`, diameters in m.
+
+    `mean_diameter` is that of the helix, the middle of the wire. `total_coils` counts those at the ends too.
+    """
+
+    material: str
+    diameter: Scalar
+    mean_diameter: Scalar
+    active_coils: Scalar
+    total_coils: Scalar
+    ends: str
+    grade: int
+
+
+@dataclass(frozen=True, slots=True)
 class Coil:
     """A coil spring.
 
     `rate` [N/m] is None to be solved. A coil with stages has instead `stage_start`, the compressions
-    [m] (preload included) where each stage starts, and `stage_rate` [N/m], both (stages,).
+    [m] (preload included) where each stage starts, (stages,), and `stage_rate` [N/m], (cases..., stages).
     `preload` [m] is compression at full extension. The rest is None where it is not known:
-    lengths in m, `ladder_step` [N/m] between rates one can buy, or `ladder` (rates,) [N/m] itself.
+    lengths in m, `ladder_step` [N/m] between rates one can buy, or `ladder` (rates,) [N/m] itself, and the
+    `wire`, which a coil in stages has no use for.
     """
 
     rate: Scalar | None
@@ -135,6 +152,7 @@ class Coil:
     thread_pitch: float | None = None
     max_preload_turns: float | None = None
     ladder: Values | None = None
+    wire: Wire | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,10 +257,24 @@ class Target:
 
 
 @dataclass(frozen=True, slots=True)
+class Tolerance:
+    """How far off what is known may be, either way: weighing [kg], gauge [Pa], rate [share], volume [m³].
+
+    `scale` is that of one weighing, `volume` that of one chamber.
+    """
+
+    scale: float = 0.0
+    gauge: float = 0.0
+    rate: float = 0.0
+    volume: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Case:
     """One wheel of one bike and the setups to compare on it.
 
-    `shop` is the air the pressures are read in; `ride`, where it is given, the air of the ride.
+    `shop` is the air the pressures are read in; `ride`, where it is given, the air of the ride. `tolerance`
+    is how far off the tools may be; the bands of `physics.tolerance` come from it and nothing else does.
     """
 
     load: Load
@@ -251,3 +283,4 @@ class Case:
     shop: Ambient
     setups: tuple[Setup, ...]
     ride: Ambient | None = None
+    tolerance: Tolerance = Tolerance()

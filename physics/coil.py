@@ -7,16 +7,17 @@ import numpy as np
 from physics.arrays import Values, per_point, values
 from physics.case import Coil
 from physics.faults import Fault
+from physics.wire_answer import wire_faults
 
 
 def coil_faults(coil: Coil) -> tuple[Fault, ...]:
-    """Return what makes a coil impossible: slack in place of preload, stages out of order."""
+    """Return what makes a coil impossible: slack in place of preload, stages out of order, its wire."""
     found = []
     if np.any(values(coil.preload) < 0):
         found.append(Fault(("preload",), "negative_preload"))
     if coil.stage_start is not None and np.any(np.diff(coil.stage_start) <= 0):
         found.append(Fault(("stages", "compression_mm"), "not_increasing"))
-    return tuple(found)
+    return (*found, *wire_faults(coil))
 
 
 def coil_force(coil: Coil, stroke: Values) -> tuple[Values, Values]:
@@ -29,7 +30,9 @@ def coil_force(coil: Coil, stroke: Values) -> tuple[Values, Values]:
     if coil.stage_rate is not None and coil.stage_start is not None:
         steps = np.diff(coil.stage_rate, prepend=0.0)
         beyond = compression[..., None] - coil.stage_start
-        return values(np.maximum(beyond, 0.0) @ steps), values((beyond >= 0) @ steps)
+        # As a column, so that the rates of the stages may have the axis of cases.
+        column = steps[..., None]
+        return values((np.maximum(beyond, 0.0) @ column)[..., 0]), values(((beyond >= 0) @ column)[..., 0])
     if coil.rate is None:
         raise ValueError("the rate of this coil is still to be solved")
     rate = per_point(coil.rate)
