@@ -134,13 +134,43 @@ class BuyableCoil:
 
 
 @dataclass(frozen=True, slots=True)
+class WireAnswer:
+    """A coil as a piece of wire: what its own measures make of it, whatever rate was typed or solved.
+
+    `rate` [N/m] and `band`, the fraction its grade allows either way. `force` [N] and `stress` [Pa] at full
+    stroke, preload included, `solid_stress` with all coils touching. `allowed` and `allowed_set` [Pa] are the
+    handbook limits as wound and for a coil set by its maker, `strength` [Pa] that of the wire, which is read
+    past the end of its table where `beyond_table`. `solid_length` [m]; `gap` [m] left between all coils at
+    full stroke and `gap_due` there; `buckling_length` [m] from which it could bow out; `surge` [Hz]; `mass`
+    [kg]. What hangs on a free length that is not known is NaN.
+    """
+
+    rate: Values
+    band: Values
+    force: Values
+    stress: Values
+    solid_stress: Values
+    strength: Values
+    allowed: Values
+    allowed_set: Values
+    beyond_table: bool
+    solid_length: Values
+    gap: Values
+    gap_due: Values
+    buckling_length: Values
+    surge: Values
+    mass: Values
+
+
+@dataclass(frozen=True, slots=True)
 class CoilAnswer:
-    """What only a coil has: rate [N/m], preload [m] and in turns (NaN without a thread pitch)."""
+    """What only a coil has: rate [N/m], preload [m] and in turns (NaN without a thread pitch), its wire."""
 
     rate: Values
     preload: Values
     preload_turns: Values
     buyable: tuple[BuyableCoil, ...]
+    wire: WireAnswer | None = None
 
 
 @dataclass(frozen=True, slots=True)

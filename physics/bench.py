@@ -7,7 +7,7 @@ from typing import cast
 
 from physics.air_answer import air_answer, spacer_rows
 from physics.answer import AirAnswer, Answer, CoilAnswer, SetupAnswer, State
-from physics.arrays import NONE, values
+from physics.arrays import NONE, Values, values
 from physics.buyable import buyable_coils
 from physics.case import Case, Coil, EqualisedNegative, Setup
 from physics.cautions import frame_cautions, setup_cautions
@@ -58,17 +58,18 @@ def _setup_answer(asked: Setup, bike: Stand, places: Places) -> SetupAnswer:
     stood = under_load(walked, static)
     fast = fast_walk(shock, stood.sag.stroke, places.stroke)
     is_coil = isinstance(setup.spring, Coil)
+    coil = _coil(setup, bike) if is_coil else None
     found = SetupAnswer(
         name=setup.name,
         kind="coil" if is_coil else "air",
         state=cast(State, str(stood.state)),
         setup=setup,
-        coil=_coil(setup, bike) if is_coil else None,
+        coil=coil,
         air=None if is_coil else _air(shock, stood, bike),
         sag=stood.sag,
         figures=figures(walked, static, stood.sag, fast),
         curve=curve(shock, places, fast),
-        mass=NONE if setup.mass is None else values(setup.mass),
+        mass=_mass(setup, coil),
         ride=ride_answer(shock, case.ride, static),
         cautions=(),
     )
@@ -78,7 +79,14 @@ def _setup_answer(asked: Setup, bike: Stand, places: Places) -> SetupAnswer:
 def _coil(setup: Setup, bike: Stand) -> CoilAnswer:
     case = bike.case
     choices = buyable_coils(setup, bike.lever, case.shop, case.target, bike.load.static_wheel_force)
-    return replace(coil_answer(setup), buyable=choices)
+    return replace(coil_answer(setup, bike.lever.stroke), buyable=choices)
+
+
+def _mass(setup: Setup, coil: CoilAnswer | None) -> Values:
+    """Return what the spring weighs [kg]: off the scale, else by its wire, else NaN."""
+    if setup.mass is not None:
+        return values(setup.mass)
+    return NONE if coil is None or coil.wire is None else coil.wire.mass
 
 
 def _air(shock: Shock, stood: UnderLoad, bike: Stand) -> AirAnswer:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 import numpy as np
 
 from physics import gas
@@ -11,6 +14,7 @@ from physics.coil_fit import fit_cautions
 from physics.faults import Caution
 from physics.leverage import SILENT_CLOSURE, LeverageCurve
 from physics.limits import HIGHEST_PRESSURE
+from physics.wire_answer import wire_cautions
 
 NEAR_TARGET = 1e-3
 """A solved setup that settles further than this from the target sag, as a fraction, misses it."""
@@ -39,7 +43,7 @@ def setup_cautions(asked: Setup, found: SetupAnswer, case: Case, lever: Leverage
     """Return the cautions about one setup; `asked` is the setup before it was solved."""
     spring = found.setup.spring
     stroke = float(lever.stroke)
-    own = _coil_cautions(spring, stroke) if isinstance(spring, Coil) else []
+    own = _coil_cautions(spring, stroke, found, case) if isinstance(spring, Coil) else []
     if isinstance(spring, Air) and found.air is not None:
         own = _air_cautions(spring, found.air, case)
     return (*_standing(asked, found, case.target, lever), *own)
@@ -68,11 +72,23 @@ def _falling(figures: Figures) -> list[Caution]:
     return []
 
 
-def _coil_cautions(coil: Coil, stroke: float) -> list[Caution]:
+def _coil_cautions(coil: Coil, stroke: float, answered: SetupAnswer, case: Case) -> list[Caution]:
     found = [Caution("preloaded_coil", {"preload": float(coil.preload)})]
     if float(coil.preload) == 0:
         found.append(Caution("no_preload"))
-    return found + fit_cautions(coil, stroke)
+    wire = answered.coil.wire if answered.coil else None
+    if wire is None:
+        return found + fit_cautions(coil, stroke)
+    if coil.solid_length is None:
+        coil = replace(coil, solid_length=float(wire.solid_length))
+    shaken = _wheel_alone(answered.figures, case)
+    return found + fit_cautions(coil, stroke) + wire_cautions(coil, wire, shaken)
+
+
+def _wheel_alone(figures: Figures, case: Case) -> float:
+    """Return how fast [Hz] the wheel alone swings on its spring, without a tyre; NaN without a figure."""
+    rate, unsprung = float(figures.wheel_rate_at_sag), float(case.load.unsprung_mass)
+    return math.sqrt(rate / unsprung) / (2 * math.pi) if rate > 0 and unsprung > 0 else math.nan
 
 
 def _air_cautions(spring: Air, air: AirAnswer, case: Case) -> list[Caution]:

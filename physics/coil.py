@@ -7,16 +7,17 @@ import numpy as np
 from physics.arrays import Values, per_point, values
 from physics.case import Coil
 from physics.faults import Fault
+from physics.wire_answer import wire_faults
 
 
 def coil_faults(coil: Coil) -> tuple[Fault, ...]:
-    """Return what makes a coil impossible: slack in place of preload, stages out of order."""
+    """Return what makes a coil impossible: slack in place of preload, stages out of order, its wire."""
     found = []
     if np.any(values(coil.preload) < 0):
         found.append(Fault(("preload",), "negative_preload"))
     if coil.stage_start is not None and np.any(np.diff(coil.stage_start) <= 0):
         found.append(Fault(("stages", "compression_mm"), "not_increasing"))
-    return tuple(found)
+    return (*found, *wire_faults(coil))
 
 
 def coil_force(coil: Coil, stroke: Values) -> tuple[Values, Values]:

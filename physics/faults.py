@@ -22,6 +22,10 @@ FAULTS: Mapping[str, tuple[str, ...]] = {
     "wider_than_bore": ("bore",),
     "longer_than_stroke": ("stroke",),
     "negative_preload": (),
+    "no_hole": ("mean_diameter",),
+    "no_working_coils": ("dead",),
+    "fewer_than_working": ("coils",),
+    "below_solid": ("solid",),
 }
 """Every fault code of the physics and the names its values may have."""
 
@@ -42,6 +46,12 @@ CAUTIONS: Mapping[str, tuple[str, ...]] = {
     "coil_bind": ("room", "stroke"),
     "rated_stroke": ("rated", "needed"),
     "preload_turns": ("turns", "most"),
+    # a coil's wire: Pa, N/m, fractions, m, Hz
+    "wire_stress": ("stress", "allowed"),
+    "wire_not_set": ("stress", "allowed"),
+    "wire_rate": ("wire_rate", "rate", "band"),
+    "buckling": ("free_length", "longest"),
+    "surge": ("surge", "least"),
     # air: Pa absolute, m of stroke, K, counts. The label limits what is pumped, not the peak of a stroke.
     "pressurised": (),
     "no_pressure": ("highest",),

@@ -75,7 +75,7 @@ def _swept(asked: Setup, bike: Stand) -> SweptSetup:
     coil = None
     if isinstance(setup.spring, Coil):
         buyable = buyable_coils(setup, bike.lever, case.shop, case.target, static)
-        coil = replace(coil_answer(setup), buyable=buyable)
+        coil = replace(coil_answer(setup, bike.lever.stroke), buyable=buyable)
     return SweptSetup(
         name=setup.name,
         kind="air" if coil is None else "coil",

@@ -23,8 +23,8 @@ class Measure(Enum):
     """What a number measures; SI units in brackets.
 
     Mass and spring mass [kg], travel and other short lengths [m], altitude [m], force [N], spring and wheel
-    rate [N/m], gauge pressure [Pa], volume [m³], temperature [K], angle [rad], energy [J], frequency [Hz],
-    damping [N s/m], fraction, ratio, turns and count [1].
+    rate [N/m], gauge pressure [Pa], volume [m³], temperature [K], angle [rad], stress [Pa], energy [J],
+    frequency [Hz], damping [N s/m], fraction, ratio, turns and count [1].
     """
 
     MASS = "mass"
@@ -38,6 +38,7 @@ class Measure(Enum):
     VOLUME = "volume"
     TEMPERATURE = "temperature"
     ANGLE = "angle"
+    STRESS = "stress"
     ENERGY = "energy"
     FREQUENCY = "frequency"
     DAMPING = "damping"
@@ -109,6 +110,7 @@ _METRIC: dict[Measure, Writing] = {
     Measure.VOLUME: Writing("cm3", 1e-6, 1),
     Measure.TEMPERATURE: Writing("degC", 1.0, 0, -273.15),
     Measure.ANGLE: Writing("deg", math.pi / 180, 1),
+    Measure.STRESS: Writing("MPa", 1e6, 0),
     Measure.ENERGY: Writing("J", 1.0, 0),
     Measure.FREQUENCY: Writing("Hz", 1.0, 2),
     Measure.DAMPING: Writing("N s/m", 1.0, 0),
@@ -133,6 +135,7 @@ IMPERIAL = ShopUnits(
         Measure.SPRING_RATE: _POUNDS_PER_INCH,
         Measure.WHEEL_RATE: replace(_POUNDS_PER_INCH, digits=1),
         Measure.PRESSURE: _PSI,
+        Measure.STRESS: Writing("ksi", 1e3 * _PSI.factor, 1),
         Measure.VOLUME: Writing("in3", _INCH**3, 2),
         Measure.TEMPERATURE: Writing("degF", 5 / 9, 0, -459.67),
         Measure.ENERGY: Writing("ft lbf", 0.3048 * _POUND_FORCE, 0),

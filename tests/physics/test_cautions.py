@@ -7,11 +7,12 @@ import pytest
 from physics.answer import Answer
 from physics.arrays import values
 from physics.bench import answer
-from physics.case import Air, Ambient, Bumper, Case, Coil, Ends, Measured, Setup, Table
+from physics.case import Air, Ambient, Bumper, Case, Coil, Ends, Measured, Setup, Table, Wire
 from physics.faults import CAUTIONS, Caution
 from tests.physics.examples import BARE_AIR, EQUALISED, LEVERAGES, PSI, SEA, SEPARATE, SETUPS, case_of
 
 COIL = Coil(None, 0.001, 4378.0)
+WIRE = Wire("chrome_silicon", 0.0090, 0.0450, 8.6, 10.6, "closed_ground", 2)
 AIRED = replace(BARE_AIR, negative=EQUALISED)
 
 
@@ -56,6 +57,11 @@ UP: dict[str, Case] = {
     "coil_bind": case_of(coil(replace(COIL, free_length=0.130, solid_length=0.070))),
     "rated_stroke": case_of(coil(replace(COIL, rated_stroke=0.060))),
     "preload_turns": case_of(coil(replace(COIL, preload=0.004, thread_pitch=0.001, max_preload_turns=3.0))),
+    "wire_stress": case_of(coil(replace(COIL, wire=replace(WIRE, active_coils=5.0, total_coils=7.0)))),
+    "wire_not_set": case_of(coil(replace(COIL, wire=WIRE))),
+    "wire_rate": case_of(coil(replace(COIL, rate=120e3, wire=WIRE))),
+    "buckling": case_of(coil(replace(COIL, free_length=0.250, wire=WIRE))),
+    "surge": case_of(coil(replace(COIL, wire=replace(WIRE, total_coils=30.0, active_coils=28.0)))),
     "pressurised": case_of(air(AIRED)),
     "no_pressure": case_of(air(replace(BARE_AIR, bore=0.010, rod=0.0, positive_volume=30e-6))),
     "beyond_pumps": case_of(air(replace(BARE_AIR, bore=0.020, rod=0.0))),
@@ -77,6 +83,11 @@ UP: dict[str, Case] = {
     "sag_gas_range": case_of(air(replace(BARE_AIR, bore=0.012, rod=0.0, positive_volume=20e-6))),
 }
 QUIET: dict[str, Case] = {
+    "wire_stress": case_of(coil(replace(COIL, wire=WIRE))),
+    "wire_not_set": case_of(coil(replace(COIL, wire=replace(WIRE, active_coils=14.0, total_coils=16.0)))),
+    "wire_rate": case_of(coil(replace(COIL, rate=80e3, wire=WIRE))),
+    "buckling": case_of(coil(replace(COIL, free_length=0.170, wire=WIRE))),
+    "surge": case_of(coil(replace(COIL, wire=WIRE))),
     "closure": case_of(coil(), leverage=Ends(2.80, 2.25, 2.495)),
     "pairs_stop_short": case_of(coil(), leverage=LEVERAGES["measured"]),
     "bumper_at_sag": case_of(SETUPS["coil with gas and bumper"]),

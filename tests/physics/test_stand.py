@@ -19,6 +19,7 @@ from physics.case import (
     ScaleReading,
     Setup,
     Table,
+    Wire,
 )
 from physics.faults import FAULTS, Fault, Refused
 from physics.stand import stand
@@ -35,6 +36,11 @@ def table(travel: list[float]) -> Table:
 
 def pairs(travel: list[float], stroke: list[float]) -> Measured:
     return Measured(values(travel), values(stroke))
+
+
+def wired(diameter: float = 0.009, active: float = 8.0, total: float = 10.0) -> Case:
+    wire = Wire("chrome_silicon", diameter, 0.045, active, total, "closed_ground", 2)
+    return case_of(Setup("c", replace(COIL, free_length=0.160, wire=wire)))
 
 
 BAD: list[tuple[tuple[str | int, ...], str, Case]] = [
@@ -83,6 +89,10 @@ BAD: list[tuple[tuple[str | int, ...], str, Case]] = [
         "longer_than_stroke",
         case_of(Setup("c", COIL, bumper=Bumper(0.07, 1800.0))),
     ),
+    (("setup", 0, "wire_diameter"), "no_hole", wired(0.050, active=2.5, total=3.0)),
+    (("setup", 0, "total_coils"), "no_working_coils", wired(active=-0.5, total=1.5)),
+    (("setup", 0, "total_coils"), "fewer_than_working", wired(active=11.0)),
+    (("setup", 0, "free_length"), "below_solid", wired(total=20.0)),
     (("setup", 0, "preload"), "negative_preload", case_of(Setup("c", replace(COIL, preload=-0.001)))),
     (
         ("setup", 0, "stages", "compression_mm"),

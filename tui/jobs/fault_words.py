@@ -41,6 +41,19 @@ _WORDS = {
     "wider_than_bore": ("as wide as the bore or wider", "less than the bore of {bore} is accepted"),
     "longer_than_stroke": ("beyond the stroke", "at most the stroke of {stroke} is accepted"),
     "negative_preload": ("below zero", "preload of 0 mm or more is accepted"),
+    "no_hole": (
+        "too thick for a coil of {mean_diameter} mean diameter, there is no hole left",
+        "wire thinner than that is accepted",
+    ),
+    "no_working_coils": (
+        "no coil is left to work",
+        "more than the {dead} coils that lie dead at the ends is accepted",
+    ),
+    "fewer_than_working": ("fewer than the coils that work", "at least the {coils} that work is accepted"),
+    "below_solid": (
+        "shorter than the coil's own wire stacked up, {solid}",
+        "a free length above that is accepted; check coils and wire",
+    ),
 }
 """By code: what is wrong, and what is accepted."""
 
@@ -49,6 +62,8 @@ _MEASURES = {
     "closure_error": Measure.FRACTION,
     "ratio": Measure.RATIO,
     "pairs": Measure.COUNT,
+    "dead": Measure.COUNT,
+    "coils": Measure.RATIO,
     "left": Measure.VOLUME,
     "needed": Measure.VOLUME,
 }

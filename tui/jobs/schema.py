@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from physics.limits import HIGHEST_PRESSURE
 from physics.units import Dimension
+from physics.wire_stock import ENDS, GRADES, MATERIALS
 
 _MM = 1e-3
 _CM3 = 1e-6
@@ -103,6 +104,8 @@ _COUNT = Number(100, closed=True, whole=True)
 _TRAVEL = _length(600 * _MM, _MM, closed=True)
 _TRAVEL_DUE = _length(600 * _MM, _MM, closed=True, required=True)
 _DIAMETER_OR_NONE = _length(200 * _MM, closed=True)
+_COIL_DIAMETER = _length(200 * _MM, 5 * _MM, closed=True)
+_COILS = Number(50.0, 1.0, closed=True)
 _SPACER_VOLUME = Quantity(Dimension.VOLUME, 1000 * _CM3, closed=True)
 
 LOAD: Fields = {
@@ -170,6 +173,15 @@ SETUP: dict[str, Fields] = {
         "free_length": _length(1.0, _MM, closed=True),
         "solid_length": _length(1.0, _MM, closed=True),
         "rated_stroke": _TRAVEL,
+        "wire_diameter": _length(30 * _MM, 0.5 * _MM, closed=True),
+        "inner_diameter": _COIL_DIAMETER,
+        "outer_diameter": _COIL_DIAMETER,
+        "mean_diameter": _COIL_DIAMETER,
+        "active_coils": _COILS,
+        "total_coils": _COILS,
+        "ends": Word(tuple(ENDS)),
+        "material": Word(tuple(MATERIALS)),
+        "grade": Number(max(GRADES), min(GRADES), closed=True, whole=True),
         "ladder_step": _rate(),
         "ladder_lbf_per_in": Column(50_000.0, 1.0, _LBF_PER_IN, least=1, required=False),
     },
@@ -199,4 +211,6 @@ NEGATIVE_NEEDS: dict[str, tuple[str, ...]] = {
     "mechanical": ("negative_rate", "negative_length"),
     "none": (),
 }
+COIL_DIAMETERS = ("inner_diameter", "outer_diameter", "mean_diameter")
+"""Ways to say how wide a coil is; a setup has one of them at most."""
 TOP = ("format", "title", "load", "frame", "target", "ambient", "ride", "setup")

@@ -8,6 +8,7 @@ from __future__ import annotations
 from physics import case
 from tui.jobs.fields import Section
 from tui.jobs.values import absolute, column, due, maybe, number
+from tui.jobs.wire_of import wire_of
 
 LADDER_STEP = 25.0 * 0.45359237 * 9.80665 / 0.0254
 """Step between rates one can buy [N/m] where the job names none: 25 lbf/in, common practice, no source."""
@@ -50,6 +51,7 @@ def _coil(section: Section) -> case.Coil:
         thread_pitch=maybe(section, "thread_pitch"),
         max_preload_turns=maybe(section, "max_preload_turns"),
         ladder=column(section, "ladder_lbf_per_in") if "ladder_lbf_per_in" in section else None,
+        wire=wire_of(section),
     )
 
 

@@ -9,7 +9,7 @@ from tui.jobs.field_words import shown
 from tui.jobs.fields import Section, Value
 from tui.jobs.findings import Findings
 from tui.jobs.kinds import go_together, increasing, read_of_kind
-from tui.jobs.schema import NEGATIVE_NEEDS, SETUP
+from tui.jobs.schema import COIL_DIAMETERS, NEGATIVE_NEEDS, SETUP
 from tui.jobs.tree import Path, Raw, Table
 
 _ACCEPTED = "one [[setup]] or more is accepted"
@@ -54,12 +54,19 @@ def _coil(table: Mapping[str, Raw], values: dict[str, Value], path: Path, found:
     if "preload_turns" in table:
         _needs(table, ("thread_pitch",), path, "preload_turns", found)
     _ladder(table, values, path, found)
+    _one_of(table, COIL_DIAMETERS, path, found)
     _stages(values, (*path, "stages"), found)
     free, solid = values.get("free_length"), values.get("solid_length")
     if isinstance(free, float) and isinstance(solid, float) and solid >= free:
         found.fault(
             (*path, "solid_length"), "not below free_length", "a length below free_length is accepted"
         )
+
+
+def _one_of(table: Mapping[str, Raw], keys: tuple[str, ...], path: Path, found: Findings) -> None:
+    there = [key for key in keys if key in table]
+    for key in there[1:]:
+        found.fault((*path, key), f"given beside {there[0]}", f"one of {', '.join(keys)} is accepted")
 
 
 def _ladder(table: Mapping[str, Raw], values: Section, path: Path, found: Findings) -> None:

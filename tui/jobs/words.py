@@ -59,6 +59,27 @@ _SENTENCES = {
     "preload_turns": (
         "{turns} of preload is more than the maker's {most}: choose a stiffer spring and less preload."
     ),
+    "wire_stress": (
+        "At full stroke this wire carries {stress}, more than the {allowed} a handbook allows even a coil "
+        "that its maker has set: it may settle or break. Check the measures, ask the maker, do not ride it "
+        "in doubt."
+    ),
+    "wire_not_set": (
+        "At full stroke this wire carries {stress}: above {allowed} only a coil that its maker has set keeps "
+        "its length. Ask the maker, and watch the free length over the season."
+    ),
+    "wire_rate": (
+        "By its wire this coil makes {wire_rate}, give or take {band}, not {rate}: count the coils and "
+        "measure the wire again, or put the rate of the wire in."
+    ),
+    "buckling": (
+        "A coil of {free_length} free length is long for its diameter: from {longest} on it may bow out and "
+        "rub on the shock. Look for marks."
+    ),
+    "surge": (
+        "The coil swings by itself at {surge}, below {least}, fifteen times the wheel on its spring: it may "
+        "ring over fast bumps. A lighter coil swings faster."
+    ),
     "pressurised": (
         "Never pump above the limit on the shock's label. Wear eye protection, let all air out before "
         "opening. A shock that stays short after that may hold trapped pressure: leave it to a qualified "
@@ -103,6 +124,13 @@ _MEASURES = {
     "turns": Measure.TURNS,
     "most": Measure.TURNS,
     "rounds": Measure.COUNT,
+    "stress": Measure.STRESS,
+    "allowed": Measure.STRESS,
+    "wire_rate": Measure.SPRING_RATE,
+    "rate": Measure.SPRING_RATE,
+    "band": Measure.FRACTION,
+    "surge": Measure.FREQUENCY,
+    "least": Measure.FREQUENCY,
     "temperature": Measure.TEMPERATURE,
     "pressure": Measure.PRESSURE,
     "highest": Measure.PRESSURE,

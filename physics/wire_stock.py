@@ -1,0 +1,70 @@
+"""What coils are wound from and how they end: numbers only, loaded without numpy by whoever reads a file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """A wire: G and E [Pa], density [kg/m³], and its strength.
+
+    The tensile strength is S_ut = `strength` / (d in mm)^`exponent` [Pa], which its source gives for wires
+    up to `thickest` [m]. The shear stress allowed is a share of it: `as_wound`, and `set_by_maker` where the
+    coil was pressed solid beforehand so that it settles no more.
+    """
+
+    shear_modulus: float
+    elastic_modulus: float
+    density: float
+    strength: float
+    exponent: float
+    thickest: float
+    as_wound: float
+    set_by_maker: float
+
+
+_GPA, _MPA, _MM = 1e9, 1e6, 1e-3
+_STEEL = 7850.0
+# E of steel: the sample report to EN 13906-1 in the tests. The share of a coil set by its maker is from
+# memory, the low end of 0.60 to 0.70 for carbon and of 0.65 to 0.75 for alloy steel in the same table.
+_E = 206 * _GPA
+_CARBON, _OIL_OR_ALLOY = (0.45, 0.60), (0.50, 0.65)
+
+MATERIALS: Mapping[str, Material] = {
+    # G above 3 mm.
+    "music": Material(80.7 * _GPA, _E, _STEEL, 2211 * _MPA, 0.145, 6.5 * _MM, *_CARBON),
+    "oil_tempered": Material(77.2 * _GPA, _E, _STEEL, 1855 * _MPA, 0.187, 12.7 * _MM, *_OIL_OR_ALLOY),
+    "chrome_vanadium": Material(77.2 * _GPA, _E, _STEEL, 2005 * _MPA, 0.168, 11.1 * _MM, *_OIL_OR_ALLOY),
+    "chrome_silicon": Material(77.2 * _GPA, _E, _STEEL, 1974 * _MPA, 0.108, 9.5 * _MM, *_OIL_OR_ALLOY),
+    # Beta titanium, drawn and aged: every number from memory, strength taken as the same for all wires.
+    "titanium": Material(42.0 * _GPA, 105 * _GPA, 4820.0, 1400 * _MPA, 0.0, 14 * _MM, *_OIL_OR_ALLOY),
+}
+"""Wires by name. Steel: Shigley's Mechanical Engineering Design, 10th ed., tables 10-4 to 10-6, second-hand;
+the thickest wires of music, oil-tempered and chrome-vanadium steel from memory."""
+
+USUAL_MATERIAL = "chrome_silicon"
+FROM_MEMORY = ("titanium",)
+"""Wires whose every number is from memory."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ends:
+    """How a coil ends: coils that do not work, and wire thicknesses its solid length has beside its coils."""
+
+    dead_coils: float
+    extra: float
+
+
+ENDS: Mapping[str, Ends] = {
+    "closed_ground": Ends(2.0, 0.0),
+    "closed": Ends(2.0, 1.0),
+    "open": Ends(0.0, 1.0),
+}
+"""Ends by name: Shigley table 10-1, from memory; closed and ground as in EN 13906-1."""
+
+USUAL_ENDS = "closed_ground"
+GRADES: Mapping[int, float] = {1: 0.63, 2: 1.00, 3: 1.60}
+"""Factor Q of the load tolerance by quality grade (EN 15800, second-hand)."""
+USUAL_GRADE = 2
