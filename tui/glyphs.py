@@ -34,18 +34,24 @@ class Glyphs:
     level: str
     """What a level line of a chart is made of."""
     sag: str
+    thin: str
+    """What a line from end to end of a band is made of."""
+    thick: str
+    """The same where half of the band is."""
     fast_words: str
     """Says how the fast stroke is told from the slow one."""
 
 
 UTF8 = Glyphs(
     ascii=False, border="round", up="↑", down="↓", left="←", right="→", ellipsis="…", times="×",
-    between="·", fault="✗", caution="!", stale="≠", solved="=", selected="›", cursor="▲", level="╌", sag="S",
+    between="·", fault="✗", caution="!", stale="≠", solved="=", selected="›", cursor="↑", level="╌", sag="S",
+    thin="─", thick="━",
     fast_words="hollow: fast stroke",
 )  # fmt: skip
 ASCII = Glyphs(
     ascii=True, border="ascii", up="^", down="v", left="<", right=">", ellipsis="~", times="x",
     between="-", fault="X", caution="!", stale="?", solved="=", selected=">", cursor="^", level="-", sag="S",
+    thin="-", thick="=",
     fast_words="small letter: fast stroke",
 )  # fmt: skip
 

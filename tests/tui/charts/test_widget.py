@@ -66,7 +66,7 @@ async def test_the_panel_shows_title_plot_and_readings(two: Answer, look: ChartL
         shown = stand.on_screen()
         assert shown[0].startswith("Wheel force (N) over wheel travel (mm)  · S: sag")
         assert shown[-1].startswith("at 45.0 mm   ● coil  552 N  ▲ air   552 N")
-        assert "▲" in shown[-3]
+        assert look.glyphs.cursor in shown[-3]
         assert [line.rstrip() for line in shown] == [line.rstrip() for line in stand.panel.text.split("\n")]
 
 
