@@ -99,16 +99,36 @@ class Fork:
     head_angle: Scalar
 
 
-Leverage = Ends | Table | Measured | Fork
+@dataclass(frozen=True, slots=True)
+class Linkage:
+    """The mechanism itself: named points [m] as drawn at full extension, x either way along the bike, y up.
+
+    `fixed` are the pivots of the frame; `bars` keep the distance of two points; the `axle` is a point, the
+    `shock` the two points of its eyes. Three points of one body are three bars, four of one are five.
+    """
+
+    names: tuple[str, ...]
+    places: tuple[tuple[float, float], ...]
+    fixed: tuple[str, ...]
+    bars: tuple[tuple[str, str], ...]
+    axle: str
+    shock: tuple[str, str]
+
+
+Leverage = Ends | Table | Measured | Linkage | Fork
 
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """Vertical wheel travel [m], shock stroke [m] and the leverage between them."""
+    """Vertical wheel travel [m], shock stroke [m] and the leverage between them.
+
+    `eye_to_eye` [m] is the shock's length at full extension, which a drawn linkage is held against.
+    """
 
     wheel_travel: Scalar
     stroke: Scalar
     leverage: Leverage
+    eye_to_eye: float | None = None
 
 
 # --- spring and shock ------------------------------------------------------------------------

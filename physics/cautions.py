@@ -9,11 +9,12 @@ import numpy as np
 
 from physics import gas
 from physics.answer import AirAnswer, Figures, SetupAnswer
-from physics.case import Air, Case, Coil, Frame, Measured, SeparateNegative, Setup, Target
+from physics.case import Air, Case, Coil, Frame, Linkage, Measured, SeparateNegative, Setup, Target
 from physics.coil_fit import fit_cautions
 from physics.faults import Caution
 from physics.leverage import SILENT_CLOSURE, LeverageCurve
 from physics.limits import HIGHEST_PRESSURE
+from physics.linkage_checks import SILENT_EYES, eye_to_eye
 from physics.wire_answer import wire_cautions
 
 NEAR_TARGET = 1e-3
@@ -36,6 +37,10 @@ def frame_cautions(frame: Frame, lever: LeverageCurve) -> tuple[Caution, ...]:
         measured, full = float(np.max(frame.leverage.travel)), float(lever.wheel_travel)
         if measured < MEASURED_SHARE * full:
             found.append(Caution("pairs_stop_short", {"measured": measured, "wheel_travel": full}))
+    if isinstance(frame.leverage, Linkage) and frame.eye_to_eye is not None:
+        typed, drawn = frame.eye_to_eye, eye_to_eye(frame.leverage)
+        if abs(drawn / typed - 1) > SILENT_EYES:
+            found.append(Caution("eyes_differ", {"typed": typed, "drawn": drawn}))
     return tuple(found)
 
 

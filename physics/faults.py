@@ -16,6 +16,24 @@ FAULTS: Mapping[str, tuple[str, ...]] = {
     "not_covered": ("first", "last", "wheel_travel"),
     "too_few_pairs": ("pairs",),
     "stroke_turns_back": (),
+    # a linkage; `names` of the fault are points, or pairs of points for bars
+    "point_twice": (),
+    "point_unknown": (),
+    "point_without_bars": (),
+    "bar_between_fixed": (),
+    "bar_twice": (),
+    "bar_without_length": (),
+    "shock_without_length": (),
+    "axle_fixed": (),
+    "shock_fixed": (),
+    "loose": ("surplus",),
+    "braced": ("surplus",),
+    "shock_still": (),
+    "longer_than_shock": ("eye_to_eye",),
+    "locks": ("at_stroke",),
+    "jumps": ("at_stroke",),
+    "axle_falls": ("at_stroke",),
+    "eyes_differ": ("typed", "drawn"),
     # setups: volumes in m³, lengths in m
     "chamber_used_up": ("left", "needed"),
     "gas_used_up": ("left", "needed"),
@@ -33,6 +51,7 @@ CAUTIONS: Mapping[str, tuple[str, ...]] = {
     # the frame: shares; lengths [m]
     "closure": ("closure_error",),
     "pairs_stop_short": ("measured", "wheel_travel"),
+    "eyes_differ": ("typed", "drawn"),
     # where the wheel settles: fractions, m of wheel travel
     "topped_out": (),
     "bottomed_out": (),
@@ -72,12 +91,14 @@ class Fault:
     """One input that cannot be used.
 
     `field` is the path of the input inside its case, e.g. `("frame", "stroke")` or
-    `("setup", 0, "positive_volume")`; `code` is one of `FAULTS`; `values` are SI numbers for the message.
+    `("setup", 0, "positive_volume")`; `code` is one of `FAULTS`; `values` are SI numbers for the message,
+    `names` the points of a linkage it is about, a bar being the pair of its ends.
     """
 
     field: tuple[str | int, ...]
     code: str
     values: Mapping[str, float] = defaulted(default_factory=dict)
+    names: tuple[str | tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

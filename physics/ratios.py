@@ -1,7 +1,7 @@
 """What a mechanic knows of the leverage → L and dL/dw at evenly spaced wheel travels, before closing.
 
-A table and measured pairs have shape (rows,) and are shared by every case; the numbers of the other kinds
-may have the axis of cases.
+A table, measured pairs and a linkage are shared by every case; the numbers of the other kinds may have the
+axis of cases.
 """
 
 from __future__ import annotations
@@ -9,8 +9,10 @@ from __future__ import annotations
 import numpy as np
 
 from physics.arrays import NONE, Values, per_point, values
-from physics.case import Ends, Fork, Frame, Measured, Table
+from physics.case import Ends, Fork, Frame, Linkage, Measured, Table
 from physics.faults import Fault, Refused
+from physics.linkage import move
+from physics.linkage_checks import eye_faults
 
 INTERVALS = 240
 """Steps of wheel travel: a quarter, a half, 0.6, three quarters and 0.8 of the travel fall on nodes."""
@@ -22,7 +24,8 @@ _HAIR = 1e-9
 def ratio_at(frame: Frame, wheel: Values) -> tuple[Values, Values, Values]:
     """Return L, dL/dw [1/m] at travels (cases..., nodes) [m], and the rms residual [m] of measured pairs.
 
-    Raises `Refused` for rows that are out of order, too few or too short.
+    Raises `Refused` for rows that are out of order, too few or too short, and for a linkage that does not
+    move through the stroke or was drawn with another shock.
     """
     match frame.leverage:
         case Ends():
@@ -35,6 +38,8 @@ def ratio_at(frame: Frame, wheel: Values) -> tuple[Values, Values, Values]:
             return *_through_table(frame.leverage, float(np.max(frame.wheel_travel)), wheel), NONE
         case Measured():
             return _through_pairs(frame.leverage, wheel)
+        case Linkage():
+            return *_of_linkage(frame.leverage, frame, wheel), NONE
 
 
 def _between_ends(ends: Ends, t: Values, frame: Frame) -> tuple[Values, Values]:
@@ -81,3 +86,23 @@ def _through_pairs(pairs: Measured, wheel: Values) -> tuple[Values, Values, Valu
     if np.any(first <= 0):
         raise Refused(Fault(_ROWS, "stroke_turns_back"))
     return values(1 / first), values(-second / first**2), values(residual)
+
+
+def _of_linkage(linkage: Linkage, frame: Frame, wheel: Values) -> tuple[Values, Values]:
+    """Return L and dL/dw at the same shares of the travel that the linkage itself gives over the stroke."""
+    from scipy.interpolate import CubicHermiteSpline
+
+    wrong_shock = eye_faults(linkage, frame.eye_to_eye)
+    try:
+        motion = move(linkage, float(np.max(frame.stroke)))
+    except Refused as refusal:
+        raise Refused(*refusal.faults, *wrong_shock) from None
+    if wrong_shock:
+        raise Refused(*wrong_shock)
+    if np.isnan(motion.wheel[-1]):  # a stroke that is not known: nothing hangs on it
+        return np.full_like(wheel, np.nan), np.full_like(wheel, np.nan)
+    curve = CubicHermiteSpline(motion.wheel, motion.ratio, motion.slope)
+    reached = np.interp(frame.stroke, motion.stroke, motion.wheel)
+    share = per_point(reached / frame.wheel_travel)
+    there = np.clip(wheel * share, 0.0, motion.wheel[-1])
+    return values(curve(there)), values(curve.derivative()(there) * share)

@@ -7,9 +7,12 @@ import pytest
 from physics.answer import Answer
 from physics.arrays import values
 from physics.bench import answer
-from physics.case import Air, Ambient, Bumper, Case, Coil, Ends, Measured, Setup, Table, Wire
+from physics.case import Air, Ambient, Bumper, Case, Coil, Ends, Frame, Measured, Setup, Table, Wire
 from physics.faults import CAUTIONS, Caution
+from physics.linkage import move
+from physics.linkage_checks import eye_to_eye
 from tests.physics.examples import BARE_AIR, EQUALISED, LEVERAGES, PSI, SEA, SEPARATE, SETUPS, case_of
+from tests.physics.linkages import SINGLE
 
 COIL = Coil(None, 0.001, 4378.0)
 WIRE = Wire("chrome_silicon", 0.0090, 0.0450, 8.6, 10.6, "closed_ground", 2)
@@ -44,9 +47,16 @@ def short_pairs() -> Case:
     return case_of(coil(), leverage=Measured(pairs.travel[:6], pairs.stroke[:6]))
 
 
+def drawn_with(eyes: float) -> Case:
+    """Return a case whose linkage was drawn with a shock that many times as long as the typed one."""
+    full = float(move(SINGLE, 0.060).wheel[-1])
+    return replace(case_of(coil()), frame=Frame(full, 0.060, SINGLE, eye_to_eye(SINGLE) / eyes))
+
+
 UP: dict[str, Case] = {
     "closure": case_of(coil()),
     "pairs_stop_short": short_pairs(),
+    "eyes_differ": drawn_with(1.03),
     "topped_out": case_of(coil(replace(COIL, rate=200e3, preload=0.020))),
     "bottomed_out": case_of(coil(replace(COIL, rate=10e3))),
     "unsolved": case_of(air(replace(BARE_AIR, bore=0.010, rod=0.0, positive_volume=30e-6))),
@@ -90,6 +100,7 @@ QUIET: dict[str, Case] = {
     "surge": case_of(coil(replace(COIL, wire=WIRE))),
     "closure": case_of(coil(), leverage=Ends(2.80, 2.25, 2.495)),
     "pairs_stop_short": case_of(coil(), leverage=LEVERAGES["measured"]),
+    "eyes_differ": drawn_with(1.009),
     "bumper_at_sag": case_of(SETUPS["coil with gas and bumper"]),
     "no_preload": case_of(coil()),
     "coil_bind": case_of(coil(replace(COIL, free_length=0.140, solid_length=0.070))),

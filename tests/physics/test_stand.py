@@ -24,6 +24,7 @@ from physics.case import (
 from physics.faults import FAULTS, Fault, Refused
 from physics.stand import stand
 from tests.physics.examples import BARE_AIR, EQUALISED, LEVERAGES, SETUPS, case_of
+from tests.physics.linkages_broken import BROKEN
 
 COIL = Coil(None, 0.001, 4378.0)
 SMALL = Setup("small", replace(BARE_AIR, positive_volume=60e-6))
@@ -117,7 +118,7 @@ def test_a_fault_has_its_place_and_its_values(field: tuple[str | int, ...], code
 
 
 def test_every_listed_fault_is_shown_here() -> None:
-    assert {code for _, code, _ in BAD} == set(FAULTS)
+    assert {code for _, code, _ in BAD} | {broken.code for broken in BROKEN} == set(FAULTS)
 
 
 def test_all_of_them_at_once() -> None:

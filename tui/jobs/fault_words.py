@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from physics.faults import Fault, Refused
 from tui.jobs.faults import JobFault
+from tui.jobs.linkage_words import LINKAGE_WORDS, spoken
 from tui.shop_units import USUAL, Measure
 
 _WORDS = {
@@ -54,6 +55,7 @@ _WORDS = {
         "shorter than the coil's own wire stacked up, {solid}",
         "a free length above that is accepted; check coils and wire",
     ),
+    **LINKAGE_WORDS,
 }
 """By code: what is wrong, and what is accepted."""
 
@@ -66,6 +68,7 @@ _MEASURES = {
     "coils": Measure.RATIO,
     "left": Measure.VOLUME,
     "needed": Measure.VOLUME,
+    "surplus": Measure.COUNT,
 }
 """What the values of faults measure; those not named are lengths."""
 
@@ -84,6 +87,7 @@ def job_fault(fault: Fault) -> JobFault:
     if words is None:
         return JobFault(fault.field, fault.code.replace("_", " "), "another value is needed")
     values = {name: _shown(name, value) for name, value in fault.values.items()}
+    values["names"] = spoken(fault.names)
     what, accepted = (text.format_map(values) for text in words)
     return JobFault(fault.field, what, accepted)
 

@@ -22,6 +22,10 @@ _SENTENCES = {
         "The measured pairs end at {measured} of {wheel_travel} wheel travel; the curve beyond is a guess. "
         "Measure to the end."
     ),
+    "eyes_differ": (
+        "The eye-to-eye typed is {typed}, the drawing has its eyes {drawn} apart: check the points and the "
+        "known length against the shock."
+    ),
     "topped_out": (
         "The rider does not move this shock off its top-out: too stiff, so there is no sag to read."
     ),
