@@ -59,6 +59,7 @@ class Dialog(SparingScreen[Result | None], ModalScreen[Result | None]):
         self.glyphs = glyphs
         self._heading = title
         self._keys = keys
+        self._answered = False
 
     def compose(self) -> ComposeResult:
         """Put title, body and keys in the box."""
@@ -77,7 +78,13 @@ class Dialog(SparingScreen[Result | None], ModalScreen[Result | None]):
 
     def action_back(self) -> None:
         """Close without an answer."""
-        self.dismiss(None)
+        self.close_with(None)
+
+    def close_with(self, result: Result | None) -> None:
+        """Close, once: a key that bounces must not close what lies below as well."""
+        if not self._answered:
+            self._answered = True
+            self.dismiss(result)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +122,7 @@ class Question(Dialog[str]):
         for reply in self._replies:
             if (event.character or "").lower() == reply.letter:
                 event.stop()
-                self.dismiss(reply.result)
+                self.close_with(reply.result)
 
 
 SAVE, DISCARD, REPLACE, OPEN = "save", "discard", "replace", "open"

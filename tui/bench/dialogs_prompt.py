@@ -81,7 +81,7 @@ class Prompt(Dialog[Result]):
         if wrong:
             self.note(wrong, wrong=True)
         else:
-            self.dismiss(self.taken(event.value))
+            self.close_with(self.taken(event.value))
 
     def problem(self, text: str) -> str:
         """Return what is wrong with the text, empty where it can be taken."""

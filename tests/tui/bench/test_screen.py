@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-import random
-import string
-
 import pytest
 
 from tests.tui.bench.conftest import bench_app, started
-from tests.tui.bench.test_keys import check_answer
 from tests.tui.bench_parts.screens import painted
 from tui.bench.dialogs_page import Page
 from tui.bench.fields import RIDER_MASS
 from tui.bench.keys import ACTIONS
 from tui.bench.screen import BenchScreen
 from tui.bench.screen_acts import ACTS
-from tui.bench.state_edit import undone
 from tui.bench.state_move import to_panel
 from tui.bench.table import FigureTable
 from tui.charts.look import LINE_STYLES
@@ -159,34 +154,6 @@ async def test_pasted_text_is_cleaned_and_typed() -> None:
         await pilot.pause()
         assert bench.state.edit is not None
         assert bench.state.edit.text == "18[2J7 lb"
-
-
-PRINTABLE = "0123456789.,+-<>=_ sudarxcvVfhlHLgtm" + string.ascii_lowercase.translate(
-    {ord(c): None for c in "oqwpby"}
-)
-NAMED = ["up", "down", "left", "right", "tab", "shift+tab", "enter", "escape", "home", "end", "backspace"]
-NAMED += ["delete", "pageup", "pagedown", "ctrl+r", "ctrl+u", "ctrl+a", "ctrl+e", "f2"]
-
-
-@pytest.mark.parametrize("seed", [1, 2, 3])
-async def test_random_keys_and_sizes_never_upset_it(seed: int) -> None:
-    chance = random.Random(seed)
-    async with bench_app().run_test(size=(80, 24)) as pilot:
-        bench = await started(pilot)
-        for _ in range(12):
-            keys = [chance.choice(NAMED if chance.random() < 0.5 else list(PRINTABLE)) for _ in range(10)]
-            await bench.press(*("space" if key == " " else key for key in keys))
-            await bench.resize(
-                chance.choice([1, 2, 9, 40, 63, 64, 80, 120, 200]), chance.choice([1, 2, 13, 24, 60])
-            )
-            assert "nan" not in bench.text("grid").lower().replace("name", "")
-        await bench.resize(200, 60)
-        await bench.press("escape", "escape")
-        state = bench.state
-        check_answer(state)
-        while state.history.past:
-            state = undone(state)
-        assert state.job == demo_job()
 
 
 async def test_help_names_every_key_and_closes() -> None:

@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from textual import events
 from textual.events import Paste
 from textual.widgets import Input
 
@@ -111,6 +112,31 @@ async def test_what_is_pasted_is_cleaned() -> None:
         await pilot.pause()
         await pilot.press("enter")
         assert app.result == "a]0;xb"
+
+
+@pytest.mark.parametrize(
+    ("make", "key"),
+    [
+        (lambda: ask_unsaved("bike", UTF8), "escape"),
+        (lambda: ask_unsaved("bike", UTF8), "s"),
+        (lambda: Asking("Name", "Name of a bike", "coil", UTF8), "enter"),
+        (lambda: Asking("Name", "Name of a bike", "coil", UTF8), "escape"),
+    ],
+)
+async def test_a_key_that_bounces_answers_once_and_leaves_what_lies_below(
+    make: Callable[[], Dialog[Any]], key: str
+) -> None:
+    app = Waiting(make())
+    answers: list[object] = []
+    async with app.run_test() as pilot:
+        await pilot.press("escape")
+        app.push_screen(make(), answers.append)
+        await pilot.pause()
+        for _ in range(3):
+            app.post_message(events.Key(key, key if len(key) == 1 else None))
+        await pilot.pause()
+        assert len(answers) == 1
+        assert len(app.screen_stack) == 1
 
 
 async def test_the_cursor_never_blinks() -> None:

@@ -1,0 +1,59 @@
+"""Hundreds of keys in any order on a screen of any size: nothing breaks, and undo still leads home."""
+
+from __future__ import annotations
+
+import random
+
+import pytest
+from textual import events
+
+from tests.tui.bench.conftest import Bench, bench_app, started
+from tests.tui.bench.test_keys import check_answer
+from tui.bench.keys import ACTIONS
+from tui.bench.state_edit import undone
+from tui.jobs.demo import demo_job
+
+LEAVING = {"quit", "suspend", "mouse"}
+COMMANDS = sorted({key for action in ACTIONS if action.id not in LEAVING for key in action.keys})
+TYPED = list("0123456789.,% kgbarpsilfmn'/[]-+") + ["enter", "escape", "tab", "down"]
+SIZES = [(1, 1), (2, 60), (200, 1), (9, 5), (40, 13), (63, 24), (80, 24), (120, 40), (200, 60)]
+BURSTS, KEYS = 40, 8
+
+
+async def burst(bench: Bench, keys: list[str]) -> None:
+    """Send keys faster than the screen follows, as over a slow line."""
+    for key in keys:
+        bench.pilot.app.post_message(events.Key(key, key if len(key) == 1 else None))
+    await bench.pilot.pause()
+
+
+async def close_dialogs(bench: Bench) -> None:
+    while bench.pilot.app.screen is not bench.screen:
+        await bench.press("escape")
+
+
+@pytest.mark.parametrize("seed", [7])
+async def test_any_keys_at_any_size_leave_a_sound_bench(seed: int) -> None:
+    chance = random.Random(seed)
+    seen: set[str] = set()
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        for _ in range(BURSTS):
+            await burst(
+                bench, [chance.choice(COMMANDS if chance.random() < 0.6 else TYPED) for _ in range(KEYS)]
+            )
+            await bench.resize(*chance.choice(SIZES))
+            seen.add(type(pilot.app.screen).__name__)
+            assert "nan" not in bench.text("grid").lower()
+            if chance.random() < 0.5:
+                await close_dialogs(bench)
+        await close_dialogs(bench)
+        await bench.resize(120, 40)
+        await bench.press("escape")
+        assert len(seen) >= 3
+        assert bench.text("grid").strip()
+        state = bench.state
+        check_answer(state)
+        while state.history.past:
+            state = undone(state)
+        assert state.job == demo_job()
