@@ -32,6 +32,7 @@ from tui.themes import ThemeData
 
 if TYPE_CHECKING:
     from tui.bench.table import FigureTable
+    from tui.jobs.history import History
 
 
 class BenchScreen(SparingScreen[int], inherit_bindings=False):
@@ -52,6 +53,8 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         self._aside = ""
         self._waiting = False
         self._started = False
+        self.at_work: History | None = None
+        """The job with what a screen in front has not handed over yet, None where there is none."""
 
     @property
     def glyphs(self) -> Glyphs:
@@ -132,7 +135,11 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
     def _show_newest(self) -> None:
         self._waiting = False
         self.show()
-        self.desk.keep(self.state.history)
+        self.keep()
+
+    def keep(self) -> None:
+        """Keep the job in the draft, with what a screen in front has not handed over yet."""
+        self.desk.keep(self.at_work or self.state.history)
 
     def restyle(self, look: ChartLook) -> None:
         """Take other colours and markers."""
@@ -144,7 +151,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
     def hang_up(self) -> None:
         """Keep the job as it is, with what is being typed; the terminal may be gone already."""
         self.state = committed(self.state)
-        self.desk.keep(self.state.history)
+        self.keep()
 
     def show(self) -> None:
         """Give every widget what it shows."""

@@ -1,0 +1,109 @@
+"""A linkage as typed: into the job and back, and what can be done to it."""
+
+import pytest
+
+from tui.jobs.demo import demo_job
+from tui.jobs.job import Job, parse
+from tui.jobs.toml_text import toml_text
+from tui.linkage import sketch_edit as change
+from tui.linkage.examples import EXAMPLES, Example
+from tui.linkage.sketch import LEVERAGE, Known, Point, Sketch, sketch_of, with_sketch
+
+SINGLE = EXAMPLES[0].sketch()
+
+
+def leverage(job: Job, text: str) -> Job:
+    """Return a job with the leverage of a piece of TOML."""
+    return job.with_value(LEVERAGE, parse(text).tree)
+
+
+@pytest.mark.parametrize("example", EXAMPLES, ids=lambda example: example.title)
+def test_an_example_comes_back_out_of_the_job_and_its_file(example: Example) -> None:
+    job = with_sketch(demo_job(), example.sketch())
+    assert sketch_of(job) == example.sketch()
+    assert sketch_of(parse(toml_text(job, None))) == example.sketch()
+    assert job.get((*LEVERAGE, "start")) is None
+
+
+def test_pixels_come_back_with_their_known_length() -> None:
+    sketch = change.in_pixels(SINGLE)
+    assert sketch.known == Known("eye", "frame", "230.0 mm")
+    assert [point.y for point in sketch.points] == [-point.y + 0.0 for point in SINGLE.points]
+    assert sketch.places == SINGLE.places
+    job = with_sketch(demo_job(), sketch)
+    assert job.get((*LEVERAGE, "points_mm")) is None
+    assert sketch_of(job) == sketch
+
+
+def test_other_leverage_is_no_linkage_and_a_broken_one_is_told_as_far_as_it_goes() -> None:
+    assert sketch_of(demo_job()) is None
+    text = """
+    kind = "linkage"
+    points_mm = { main = [0, "x"], axle = "away" }
+    fixed = "main"
+    bars = [["main", "axle"], 3]
+    shock = ["main"]
+    """
+    broken = sketch_of(leverage(demo_job(), text))
+    assert broken is not None
+    assert broken.points == (Point("main", 0, "x"), Point("axle", "away", ""))
+    assert broken.bars == (("main", "axle"), ("", ""))
+    assert (broken.axle, broken.shock) == ("", ("main", ""))
+    assert broken.places == {}
+
+
+def test_a_new_name_is_new_everywhere() -> None:
+    sketch = change.renamed(change.in_pixels(SINGLE), 3, "lower eye")
+    assert sketch.names == ("main", "frame", "axle", "lower eye")
+    assert sketch.bars == (("main", "axle"), ("axle", "lower eye"), ("lower eye", "main"))
+    assert sketch.shock == ("lower eye", "frame")
+    assert sketch.known == Known("lower eye", "frame", "230.0 mm")
+
+
+def test_a_point_taken_out_takes_its_bars_and_offices_along() -> None:
+    sketch = change.point_removed(SINGLE, 2)
+    assert sketch.names == ("main", "frame", "eye")
+    assert sketch.bars == (("eye", "main"),)
+    assert sketch.axle == ""
+    again = sketch_of(with_sketch(demo_job(), change.point_removed(SINGLE, 3)))
+    assert again is not None
+    assert again.shock == ("frame", "")
+    assert change.eye_at(again, 0).shock == ("frame", "main")
+
+
+def test_a_new_point_stands_beside_the_selected_one_under_a_name_of_its_own() -> None:
+    once = change.point_added(SINGLE, 2)
+    twice = change.point_added(once, None)
+    assert once.points[-1] == Point("point 1", -400.1, 15.0)
+    assert twice.points[-1] == Point("point 2", 30.0, 30.0)
+    down = change.point_added(change.in_pixels(SINGLE), 2)
+    assert down.places["point 1"] == once.places["point 1"]
+
+
+def test_bars_lead_to_points_that_have_none_yet() -> None:
+    assert change.free_bar(SINGLE, "main") == ("main", "frame")
+    full = change.bar_added(SINGLE, ("main", "frame"))
+    assert change.free_bar(full, "main") is None
+    assert change.bar_ended(full, 3, 0, "axle").bars[3] == ("axle", "frame")
+    assert change.bar_removed(full, 3) == SINGLE
+
+
+def test_axle_eyes_and_pivots_are_marked() -> None:
+    assert change.axle_at(SINGLE, 3).axle == "eye"
+    assert change.eye_at(SINGLE, 3) == SINGLE
+    assert change.eye_at(SINGLE, 2).shock == ("frame", "axle")
+    assert [point.fixed for point in change.fixed_switched(SINGLE, 0).points] == [False, True, False, False]
+
+
+def test_pixels_become_mm_by_the_places_that_were_worked_out() -> None:
+    sketch = Sketch((Point("a", 10, 20), Point("b", 110, 20)), (), "b", ("a", "b"), Known("a", "b", "230 mm"))
+    back = change.in_millimetres(sketch, {"a": (0.023, -0.046), "b": (0.253, -0.046)})
+    assert back.points == (Point("a", 23.0, -46.0), Point("b", 253.0, -46.0))
+    assert back.known is None
+
+
+@pytest.mark.parametrize("example", EXAMPLES, ids=lambda example: example.title)
+def test_examples_are_scaled_to_the_shock(example: Example) -> None:
+    sketch = example.sketch(190.0)
+    (x, y), (u, v) = (sketch.places[name] for name in sketch.shock)
+    assert ((x - u) ** 2 + (y - v) ** 2) ** 0.5 == pytest.approx(190.0, abs=0.15)

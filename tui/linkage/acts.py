@@ -1,0 +1,128 @@
+"""What the linkage screen does besides changing its state, by the id of the action."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING
+
+from tui.bench.dialogs import Question, Reply
+from tui.bench.fields_text import in_si, plain
+from tui.jobs.tree import Path
+from tui.linkage.examples import EXAMPLES
+from tui.linkage.state import LinkageState
+from tui.linkage.state_acts import example_taken
+from tui.shop_units import Measure
+
+if TYPE_CHECKING:
+    from tui.linkage.screen import LinkageScreen
+
+ADOPT, DISCARD, TAKE, KEEP = "adopt", "discard", "take", "keep"
+TRAVEL: Path = ("frame", "wheel_travel")
+
+
+def adopt(screen: LinkageScreen) -> None:
+    """Close with the linkage, asking first where it does not move or gives another wheel travel."""
+    state = screen.state
+    offered = offered_travel(state)
+    if state.faults:
+        _ask_unmoved(screen)
+    elif offered:
+        _ask_travel(screen, offered)
+    else:
+        screen.dismiss(state.job)
+
+
+def offered_travel(state: LinkageState) -> str:
+    """Return the wheel travel that the linkage gives, empty where the job's is the same as far as shown."""
+    if state.good is None or state.stale:
+        return ""
+    given = state.units.show(float(state.good.motion.wheel[-1]), Measure.TRAVEL)
+    typed = state.job.get(TRAVEL)
+    length = in_si(typed, Measure.TRAVEL) if isinstance(typed, str) else None
+    return "" if length is not None and state.units.show(length, Measure.TRAVEL) == given else given
+
+
+def _ask_travel(screen: LinkageScreen, offered: str) -> None:
+    job = screen.state.job
+
+    def replied(reply: str | None) -> None:
+        if reply is not None:
+            screen.dismiss(job.with_value(TRAVEL, offered) if reply == TAKE else job)
+
+    typed = plain(job.get(TRAVEL)) or "nothing"
+    replies = (Reply("t", f"take {offered}", TAKE), Reply("k", f"keep {typed}", KEEP))
+    text = (
+        f"The linkage lifts the axle by {offered} over the whole stroke; the job says {typed}.",
+        "A small difference is spread over the travel, with a caution; a large one is refused.",
+    )
+    screen.app.push_screen(Question("Wheel travel", text, replies, "stay here", screen.look.glyphs), replied)
+
+
+def _ask_unmoved(screen: LinkageScreen) -> None:
+    def replied(reply: str | None) -> None:
+        if reply == ADOPT:
+            screen.dismiss(screen.state.job)
+
+    replies = (Reply("a", "adopt it as it is, to go on another time", ADOPT),)
+    text = ("The bench has no new answer until it does.",)
+    screen.app.push_screen(
+        Question("This linkage does not move", text, replies, "stay here", screen.look.glyphs), replied
+    )
+
+
+def leave(screen: LinkageScreen) -> None:
+    """Go back to the bench; changes are not lost unasked."""
+    state = screen.state
+    if not state.changed:
+        screen.dismiss(None)
+        return
+
+    def replied(reply: str | None) -> None:
+        if reply == ADOPT:
+            adopt(screen)
+        elif reply == DISCARD:
+            screen.dismiss(None)
+
+    replies = (Reply("a", "adopt it", ADOPT), Reply("d", "discard the changes", DISCARD))
+    text = ("The job on the bench does not have it.",)
+    screen.app.push_screen(
+        Question("This linkage is not adopted", text, replies, "stay here", screen.look.glyphs), replied
+    )
+
+
+def choose_example(screen: LinkageScreen) -> None:
+    """Offer the invented examples."""
+
+    def replied(reply: str | None) -> None:
+        if reply is not None:
+            screen.take(example_taken(screen.state, EXAMPLES[int(reply)]))
+
+    replies = tuple(Reply(str(n + 1), example.title, str(n)) for n, example in enumerate(EXAMPLES))
+    text = ("No frame that is sold has these points. Undo brings back what is there now.",)
+    screen.app.push_screen(
+        Question("Start from an invented linkage", text, replies, "keep this one", screen.look.glyphs),
+        replied,
+    )
+
+
+def show_help(screen: LinkageScreen) -> None:
+    """Show every key."""
+    from tui.bench.help import help_page
+    from tui.linkage.actions import GROUPS
+
+    screen.app.push_screen(help_page(GROUPS, screen.look.glyphs))
+
+
+def suspend(screen: LinkageScreen) -> None:
+    """Put the program aside, as a shell does with ctrl+z."""
+    screen.app.action_suspend_process()
+
+
+ACTS: Mapping[str, Callable[[LinkageScreen], None]] = {
+    "adopt": adopt,
+    "leave": leave,
+    "examples": choose_example,
+    "help": show_help,
+    "suspend": suspend,
+}
+"""By the id of an action what the screen does for it."""
