@@ -22,6 +22,14 @@ VIEWS = Group(
             line=17,
         ),
         Action(
+            "tolerance",
+            ("n",),
+            "how sure",
+            "How far off sag and the end of the travel may be when scale, gauge, spring and volumes are.",
+            _switch("tolerance"),
+            line=17,
+        ),
+        Action(
             "chart_again",
             ("escape",),
             "back",

@@ -16,6 +16,9 @@ POSTURE_SHARE = {"standing": 0.62, "seated": 0.67}
 
 _ROOM_TEMPERATURE = 293.15
 
+TOOLS = case.Tolerance(scale=0.5, gauge=2 * 6894.757293168, rate=0.05, volume=1e-6)
+"""What tools are off by where the job says nothing: 0.5 kg, 2 psi, 5 %, 1 cm³. Common practice, no source."""
+
 
 def case_of(reading: Reading) -> case.Case:
     """Build the case; gauge pressures become absolute with the ambient pressure of the shop."""
@@ -30,6 +33,7 @@ def case_of(reading: Reading) -> case.Case:
         shop=shop,
         setups=tuple(setup_of(setup, float(shop.pressure)) for setup in reading.setups),
         ride=None if reading.ride is None else _ambient({**reading.ambient, **reading.ride}),
+        tolerance=_tolerance(reading.tolerance),
     )
 
 
@@ -41,6 +45,15 @@ def shop_of(reading: Reading) -> case.Ambient:
 def _ambient(section: Section) -> case.Ambient:
     pressure = float(standard_pressure(number(section, "altitude")))
     return case.Ambient(number(section, "temperature", _ROOM_TEMPERATURE), pressure)
+
+
+def _tolerance(section: Section) -> case.Tolerance:
+    return case.Tolerance(
+        scale=number(section, "scale", TOOLS.scale),
+        gauge=number(section, "gauge", TOOLS.gauge),
+        rate=number(section, "rate", TOOLS.rate),
+        volume=number(section, "volume", TOOLS.volume),
+    )
 
 
 def load_of(reading: Reading) -> case.Load:

@@ -10,7 +10,7 @@ from tui.jobs.fields import Section
 from tui.jobs.findings import Findings
 from tui.jobs.job import Job
 from tui.jobs.kinds import read_leverage
-from tui.jobs.schema import AMBIENT, TARGET, TOP
+from tui.jobs.schema import AMBIENT, TARGET, TOLERANCE, TOP
 from tui.jobs.sections import check_format, read_frame, read_load, read_section, table_at
 from tui.jobs.setup_sections import read_setups
 from tui.jobs.slips import Spelling, spelled
@@ -29,6 +29,7 @@ class Reading:
     target: Section
     ambient: Section
     ride: Section | None
+    tolerance: Section
     setups: tuple[Section, ...]
     spelling: Spelling
 
@@ -58,6 +59,7 @@ def look(job: Job) -> tuple[Reading, tuple[JobFault, ...]]:
         target=read_section(table_at(top, "target", found), TARGET, ("target",), found),
         ambient=read_section(table_at(top, "ambient", found), AMBIENT, ("ambient",), found),
         ride=read_section(table_at(top, "ride", found), AMBIENT, ("ride",), found) if "ride" in top else None,
+        tolerance=read_section(table_at(top, "tolerance", found), TOLERANCE, ("tolerance",), found),
         setups=read_setups(top.get("setup"), found),
         spelling=spelling,
     )

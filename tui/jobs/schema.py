@@ -146,6 +146,12 @@ AMBIENT: Fields = {
     "temperature": Quantity(Dimension.TEMPERATURE, 333.15, 233.15, closed=True),
     "altitude": Quantity(Dimension.LENGTH, 11_000.0, -1000.0, closed=True),
 }
+TOLERANCE: Fields = {
+    "scale": Quantity(Dimension.MASS, 50.0, closed=True),
+    "gauge": Quantity(Dimension.PRESSURE, 20e5, closed=True),
+    "rate": Quantity(Dimension.FRACTION, 0.5, closed=True),
+    "volume": Quantity(Dimension.VOLUME, 100 * _CM3, closed=True),
+}
 _EVERY_SETUP: Fields = {
     "name": Word(required=True),
     "friction": _force(5000.0),
@@ -213,4 +219,4 @@ NEGATIVE_NEEDS: dict[str, tuple[str, ...]] = {
 }
 COIL_DIAMETERS = ("inner_diameter", "outer_diameter", "mean_diameter")
 """Ways to say how wide a coil is; a setup has one of them at most."""
-TOP = ("format", "title", "load", "frame", "target", "ambient", "ride", "setup")
+TOP = ("format", "title", "load", "frame", "target", "ambient", "ride", "tolerance", "setup")

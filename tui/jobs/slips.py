@@ -11,7 +11,7 @@ from tui.jobs.tree import Path, Table, look_up, put
 _CLEARLY = 0.7
 """How alike two names must be, from 0 to 1, for one to be a slip of the other."""
 _LONGEST_NAME = 40
-_TOP = ("load", "frame", "target", "ambient", "ride", "setup")
+_TOP = ("load", "frame", "target", "ambient", "ride", "tolerance", "setup")
 _INNER: Mapping[Path, str] = {("load",): "geometry", ("frame",): "leverage"}
 
 
