@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from typing import Literal, cast
 
 from physics import case
 from physics.gas import standard_pressure
+from physics.leverage import fork_travel
 from tui.jobs.fields import Section
 from tui.jobs.reading import Reading
 from tui.jobs.setup_of import setup_of
@@ -95,8 +97,12 @@ def _mass_centre(section: Section, unsprung: float, wheel: str) -> case.MassCent
 
 def frame_of(reading: Reading) -> case.Frame:
     """Build the frame with its leverage."""
-    frame = reading.frame
-    return case.Frame(due(frame, "wheel_travel"), due(frame, "stroke"), _leverage(reading.leverage))
+    frame, leverage = reading.frame, _leverage(reading.leverage)
+    stroke = due(frame, "stroke")
+    travel = maybe(frame, "wheel_travel")
+    if travel is None and isinstance(leverage, case.Fork):
+        travel = float(fork_travel(stroke, leverage.head_angle))
+    return case.Frame(math.nan if travel is None else travel, stroke, leverage)
 
 
 def _leverage(section: Section) -> case.Leverage:
