@@ -22,6 +22,14 @@ VIEWS = Group(
             line=17,
         ),
         Action(
+            "wire",
+            ("y",),
+            "wire",
+            "The coil as wire: its stress, room and weight, and the wire to order for its rate.",
+            _switch("wire"),
+            line=18,
+        ),
+        Action(
             "tolerance",
             ("n",),
             "how sure",
