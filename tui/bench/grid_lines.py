@@ -25,7 +25,7 @@ LABEL = 18
 """Cells for the name of a field."""
 
 _FIELD = 2 + LABEL
-_FAULT_LINES = 3
+_FAULT_LINES = 7
 
 Faults = Mapping[tuple[int, int], Sequence[JobFault]]
 
@@ -122,30 +122,35 @@ def _mark(state: BenchState, row: Row, here: bool, wrong: bool, glyphs: Glyphs) 
 
 
 def _value(cell: Cell, stale: bool, here: bool, wrong: bool, room: int, look: ChartLook) -> Cells:
-    text = literal(cell.text, look.glyphs)
-    solved = cell.look is Look.SOLVED
-    mark = look.glyphs.solved if solved else " "
-    behind = cell.in_shop_units
-    match cell.look:
-        case Look.SOLVED:
-            behind = "old" if stale else "solved"
-        case Look.USUAL:
-            behind = "assumed" if text[:1].isdigit() else ""
-        case Look.ABSENT:
-            text = ABSENT
-        case _:
-            pass
-    role = Role.FAULT if wrong else Role.SOLVED if solved else Role.VALUE
-    quiet = Role.QUIET
-    if cell.look in (Look.USUAL, Look.ABSENT):
-        role = Role.QUIET
-    if here:
-        role = quiet = Role.CURSOR_SOLVED if solved else Role.CURSOR
+    mark = look.glyphs.solved if cell.look is Look.SOLVED else " "
+    text = ABSENT if cell.look is Look.ABSENT else literal(cell.text, look.glyphs)
+    role, quiet = _roles(cell.look, here, wrong)
+    behind = _behind(cell, stale)
     shown = cells(f"{mark} {text}", role)
     extra = cells(f"  {behind}" if behind else "", quiet)
     # What does not fit whole is left out: half a number is another number.
     whole = shown + extra if len(shown) + len(extra) <= room else shown
     return whole + [(" ", int(role if here else Role.BASE))] * (room - len(whole))
+
+
+def _behind(cell: Cell, stale: bool) -> str:
+    """Return what stands behind a value: how it came to be, or the same in the shop's unit."""
+    if cell.look is Look.SOLVED:
+        return "old" if stale else "solved"
+    if cell.look is Look.USUAL:
+        return "assumed" if cell.text[:1].isdigit() else ""
+    return cell.in_shop_units
+
+
+def _roles(came: Look, here: bool, wrong: bool) -> tuple[Role, Role]:
+    """Return the roles of a value and of what stands behind it."""
+    solved = came is Look.SOLVED
+    if here:
+        selected = Role.CURSOR_SOLVED if solved else Role.CURSOR
+        return selected, selected
+    if came in (Look.USUAL, Look.ABSENT):
+        return Role.QUIET, Role.QUIET
+    return Role.FAULT if wrong else Role.SOLVED if solved else Role.VALUE, Role.QUIET
 
 
 def _edit(edit: Edit, unit: str, room: int) -> Cells:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from tui.bench.dialogs_literal import literal
 from tui.bench.grid_layout import Block, column_width, page_of, pages, scrolled
-from tui.bench.grid_lines import Role, drawn, height_of
+from tui.bench.grid_lines import Drawn, Role, drawn, height_of
 from tui.bench.state import BenchState
 from tui.bench.state_cells import faults_by_row
 from tui.charts.cells import Row as Cells
@@ -20,8 +20,8 @@ class Page:
     """Lines of cells, the row at every place that has one, and the first line shown of every panel."""
 
     lines: list[Cells]
-    tops: Mapping[int, int] = field(default_factory=dict)
-    places: Mapping[tuple[int, int], tuple[Block, int | None]] = field(default_factory=dict)
+    tops: dict[int, int] = field(default_factory=dict)
+    places: dict[tuple[int, int], tuple[Block, int | None]] = field(default_factory=dict)
 
     def at(self, x: int, y: int) -> tuple[int, int | None] | None:
         """Return panel and row at a place, the row None on titles and headings."""
@@ -39,30 +39,33 @@ def page(state: BenchState, width: int, height: int, tops: Mapping[int, int], lo
     wide = column_width(width)
     heights = [height_of(state, index, faults, wide, look) for index in range(len(state.panels))]
     found = pages(heights, width, height)
-    strip: list[Cells] = []
+    names: list[Cells] = []
     if len(found) > 1 and height > 3:
-        strip = [_strip(state, width, look)]
+        names = [_strip(state, width, look)]
         found = pages(heights, width, height - 1)
-    canvas = [*strip, *[[(" ", int(Role.BASE))] * width for _ in range(height - len(strip))]]
-    new_tops, places = dict(tops), {}
+    made = Page([*names, *_blank(width, height - len(names))], dict(tops), {})
     for block in page_of(state.panel, found):
         panel = drawn(state, block.panel, faults, wide, look)
-        first, last = panel.span(state.rows[block.panel])
-        body = block.height - 1
-        top = scrolled(tops.get(block.panel, 1), first, last, body, len(panel.lines)) if body > 0 else 1
-        top = max(min(top, len(panel.lines) - body), 1)
-        new_tops[block.panel] = top
-        shown = [0, *range(top, min(top + body, len(panel.lines)))]
-        for offset, source in enumerate(shown):
-            y = block.y + offset + len(strip)
-            line = panel.lines[source]
-            if source == 0 and body < len(panel.lines) - 1:
-                line = _with_place(
-                    line, state.rows[block.panel] + 1, len(state.panels[block.panel].rows), look
-                )
-            canvas[y][block.x : block.x + len(line)] = line
-            places[block.x, y] = (block, panel.rows[source])
-    return Page(canvas, new_tops, places)
+        _put(made, state, block, panel, len(names), look)
+    return made
+
+
+def _blank(width: int, height: int) -> list[Cells]:
+    return [[(" ", int(Role.BASE))] * width for _ in range(height)]
+
+
+def _put(made: Page, state: BenchState, block: Block, panel: Drawn, down: int, look: ChartLook) -> None:
+    """Put as much of a panel as its block holds on the page, the selected row in sight."""
+    here, body, count = state.rows[block.panel], block.height - 1, len(panel.lines)
+    top = scrolled(made.tops.get(block.panel, 1), *panel.span(here), body, count) if body > 0 else 1
+    top = max(min(top, count - body), 1)
+    made.tops[block.panel] = top
+    for y, source in enumerate([0, *range(top, min(top + body, count))], block.y + down):
+        line = panel.lines[source]
+        if source == 0 and body < count - 1:
+            line = _with_place(line, here + 1, len(state.panels[block.panel].rows), look)
+        made.lines[y][block.x : block.x + len(line)] = line
+        made.places[block.x, y] = (block, panel.rows[source])
 
 
 def _with_place(title: Cells, row: int, rows: int, look: ChartLook) -> Cells:

@@ -17,13 +17,10 @@ class Findings:
     """What reading has found so far, at the paths of the file."""
 
     def __init__(self, spelling: Spelling) -> None:
-        """Start with nothing found."""
+        """Start with the tables whose names are slips."""
         self.faults: list[JobFault] = []
         self._spelling = spelling
-
-    def slips(self) -> None:
-        """Note the tables whose names are slips."""
-        for right, typed in self._spelling.slips.items():
+        for right, typed in spelling.slips.items():
             self.faults.append(JobFault(typed, UNKNOWN_KEY, _nearest_is(str(right[-1]))))
 
     def fault(self, path: Path, what: str, accepted: str) -> None:

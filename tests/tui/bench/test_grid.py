@@ -105,6 +105,13 @@ def test_the_names_of_the_panels_are_cut_with_a_mark() -> None:
     assert not lines(START)[0].startswith("…")
 
 
+def test_a_long_fault_is_told_to_its_end() -> None:
+    short = committed(typed(selected(START, ("frame", "wheel_travel")), "2,5 in"))
+    told = " ".join(line.strip() for line in lines(short))
+    assert "the stroke is 60.0 mm, but the leverage turns the wheel travel into 25.8 mm of stroke" in told
+    assert "check wheel travel, stroke and ratios" in told
+
+
 def test_a_bare_number_shows_the_unit_it_will_take() -> None:
     assert "91 kg" in line_with(typed(typed(START, "9"), "1"), "rider mass")
     share = selected(START, ("load", "bike_share"))
