@@ -7,7 +7,6 @@ from dataclasses import replace
 import numpy as np
 
 from physics import gas
-from physics.air import positive_area
 from physics.answer import AirAnswer, SpacerRow
 from physics.arrays import Values, per_point, values
 from physics.case import Case, Setup
@@ -15,9 +14,7 @@ from physics.leverage import LeverageCurve
 from physics.sag import UnderLoad
 from physics.shock import Shock, air_of, pressure_of, shock_of
 from physics.solve import solved
-
-MOST_SPACERS = 8
-"""Spacer counts looked at, from none on."""
+from physics.spacing import spacer_counts
 
 
 def air_answer(shock: Shock, stood: UnderLoad) -> AirAnswer:
@@ -57,11 +54,7 @@ def spacer_rows(setup: Setup, case: Case, lever: LeverageCurve, static: Values) 
     For a single case; empty where spacers have no volume. `setup` may have its pressure typed or not.
     """
     spring = air_of(setup)
-    if not np.all(values(spring.positive_spacer_volume) > 0):
-        return ()
-    counts = np.arange(MOST_SPACERS + 1.0)
-    room = values(spring.positive_volume) - counts * spring.positive_spacer_volume
-    counts = counts[room > positive_area(spring) * lever.stroke]
+    counts = spacer_counts(spring, lever.stroke)
     if not counts.size:
         return ()
     spaced = replace(spring, pressure=None, positive_spacers=counts)

@@ -157,8 +157,8 @@ class Coil:
     `rate` [N/m] is None to be solved. A coil with stages has instead `stage_start`, the compressions
     [m] (preload included) where each stage starts, (stages,), and `stage_rate` [N/m], (cases..., stages).
     `preload` [m] is compression at full extension. The rest is None where it is not known:
-    lengths in m, `ladder_step` [N/m] between rates one can buy, or `ladder` (rates,) [N/m] itself, and the
-    `wire`, which a coil in stages has no use for.
+    lengths in m, `ladder_step` [N/m] between rates one can buy, or `ladder` (rates,) [N/m] itself, the
+    `wire`, which a coil in stages has no use for, and `inner_diameter` [m], which may be known without it.
     """
 
     rate: Scalar | None
@@ -173,6 +173,7 @@ class Coil:
     max_preload_turns: float | None = None
     ladder: Values | None = None
     wire: Wire | None = None
+    inner_diameter: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.answer import FrameAnswer
-from physics.arrays import Values, per_point, values
+from physics.arrays import Scalar, Values, per_point, values
 from physics.case import Frame
 from physics.faults import Fault, Refused
 from physics.ratios import INTERVALS, ratio_at
@@ -86,6 +86,11 @@ class LeverageCurve:
             if not (np.abs(move) > _INVERSION_TOLERANCE).any():
                 break
         return here
+
+
+def fork_travel(stroke: Scalar, head_angle: Scalar) -> Values:
+    """Return the vertical travel of a fork's wheel [m]: x sin α, of stroke [m] and head angle [rad]."""
+    return values(stroke * np.sin(values(head_angle)))
 
 
 def frame_answer(lever: LeverageCurve) -> FrameAnswer:

@@ -9,7 +9,16 @@ import numpy as np
 
 from physics import wire
 from physics.arrays import Marks, Scalar, Values, Words, per_point, picked, values
-from physics.wire_stock import ENDS, GRADES, MATERIALS, USUAL_ENDS, USUAL_GRADE, Material
+from physics.case import Coil
+from physics.wire_stock import (
+    ENDS,
+    GRADES,
+    MATERIALS,
+    USUAL_ENDS,
+    USUAL_GRADE,
+    USUAL_INNER_DIAMETER,
+    Material,
+)
 from physics.wire_tolerance import rate_band
 
 CANDIDATES = values(np.arange(20, 161) * 1e-4)
@@ -50,7 +59,23 @@ class WireOrder:
     beyond_table: Marks
 
 
-def wire_for(rate: Scalar, inner_diameter: Scalar, squeeze: Scalar, material_name: str) -> WireOrder:
+def inner_diameter(coil: Coil) -> Scalar:
+    """Return the inner diameter [m] of a coil, the usual one where it is not known."""
+    return USUAL_INNER_DIAMETER if coil.inner_diameter is None else coil.inner_diameter
+
+
+def order_for(coil: Coil, stroke: Scalar, material_name: str) -> WireOrder:
+    """Return the wire for a solved coil on a shock of `stroke` [m]: its rate, its width, stroke and preload.
+
+    Raises `ValueError` for a coil whose rate is still to be solved; one in stages has none.
+    """
+    if coil.rate is None:
+        raise ValueError("the rate of this coil is not known")
+    squeeze = values(values(stroke) + coil.preload)
+    return wire_for(coil.rate, inner_diameter(coil), squeeze, material_name)
+
+
+def wire_for(rate: Scalar, inner: Scalar, squeeze: Scalar, material_name: str) -> WireOrder:
     """Return the thinnest wire for a rate [N/m], an inner diameter [m] and a squeeze, stroke and preload [m].
 
     D = D_i + d and n = G d⁴/(8 D³ k) for every candidate d. A wire holds if its stress at full squeeze is
@@ -61,7 +86,7 @@ def wire_for(rate: Scalar, inner_diameter: Scalar, squeeze: Scalar, material_nam
     material = MATERIALS[material_name]
     k, squeezed = per_point(rate), per_point(squeeze)
     d = CANDIDATES
-    D = values(per_point(inner_diameter) + d)
+    D = values(per_point(inner) + d)
     n = wire.coils_for(k, d, D, material.shear_modulus)
     stress = wire.shear_stress(k * squeezed, d, D)
     strong = stress <= wire.strength(material, d) * material.set_by_maker
@@ -74,7 +99,7 @@ def wire_for(rate: Scalar, inner_diameter: Scalar, squeeze: Scalar, material_nam
     limit = np.where(found, _ruled_out(first, strong, windable, enough), _out_of_reach(windable, enough))
     shape = np.broadcast_shapes(found.shape, np.shape(k)[:-1])
     chosen = values(np.where(found, CANDIDATES[first], np.nan))
-    return _wound(chosen, material, rate, inner_diameter, squeeze, np.broadcast_to(limit, shape))
+    return _wound(chosen, material, rate, inner, squeeze, np.broadcast_to(limit, shape))
 
 
 def _ruled_out(first: Values, strong: Marks, windable: Marks, enough: Marks) -> Words:
@@ -92,10 +117,10 @@ def _out_of_reach(windable: Marks, enough: Marks) -> Words:
 
 
 def _wound(
-    d: Values, material: Material, rate: Scalar, inner_diameter: Scalar, squeeze: Scalar, limit: Words
+    d: Values, material: Material, rate: Scalar, inner: Scalar, squeeze: Scalar, limit: Words
 ) -> WireOrder:
     """Return the coil of wire `d`, NaN throughout where that is NaN."""
-    D = values(inner_diameter + d)
+    D = values(inner + d)
     n = wire.coils_for(rate, d, D, material.shear_modulus)
     total = values(n + ENDS[USUAL_ENDS].dead_coils)
     solid = wire.solid_length(d, total, USUAL_ENDS)

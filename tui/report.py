@@ -9,6 +9,7 @@ from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief
 from tui.jobs.job import Job
 from tui.jobs.words import posture_text
+from tui.report_bands import range_lines
 from tui.report_setup import caution_lines, setup_lines
 from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits
 
@@ -20,7 +21,8 @@ def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:
     count = len(answer.setups)
     for index, setup in enumerate(answer.setups):
         place = f"Setup {index + 1} of {count}"
-        blocks.append(setup_lines(place, setup, job.setups[index], answer, units))
+        lines = setup_lines(place, setup, job.setups[index], answer, units)
+        blocks.append(lines + range_lines(answered.case, index, units))
     blocks.append(_figures(answer, units))
     return "\n\n".join("\n".join(block) for block in blocks) + "\n"
 

@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 
 from physics import gas
-from physics.air_answer import MOST_SPACERS
 from physics.answer import AirAnswer
 from physics.bench import answer
 from physics.case import Setup
+from physics.spacing import MOST_SPACERS
 from tests.physics.examples import BARE_AIR, SEA, SETUPS, case_of
 
 AREA = math.pi / 4 * (0.040**2 - 0.009**2)

@@ -27,8 +27,22 @@ def _conditions() -> Draw:
     return lines
 
 
+def _tolerance() -> Draw:
+    from tui.bench.aside_tolerance import lines
+
+    return lines
+
+
+def _wire() -> Draw:
+    from tui.bench.aside_wire import lines
+
+    return lines
+
+
 ASIDES: Mapping[str, Aside] = {
     "conditions": Aside("Set here, ride there", _conditions),
+    "wire": Aside("The coil as wire", _wire),
+    "tolerance": Aside("How far off it may be", _tolerance),
 }
 """Every view by the id that the state knows it by."""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from tui.bench.fields_frame import pair_rows
 from tui.bench.fields_row import Amount, Bare, Choice, Option, Row, Several
 from tui.bench.fields_shock import PRELOAD_CAUTION, SMALL, friction_row, row, tail_rows
+from tui.bench.fields_wire import wire_rows
 from tui.jobs.job import Job
 from tui.jobs.tree import Path
 from tui.shop_units import Measure
@@ -43,6 +44,7 @@ def coil_rows(job: Job, table: Path) -> tuple[Row, ...]:
         friction_row(table),
         _mass_row(table),
         *_fit_rows(table),
+        *wire_rows(job, table),
         *tail_rows(table, rod_known=False),
     )
 
@@ -114,7 +116,10 @@ def _preload_rows(job: Job, table: Path) -> tuple[Row, ...]:
 
 
 def _mass_row(table: Path) -> Row:
-    meaning = "The spring on a scale. Kept beside the figures so that setups can be compared."
+    meaning = (
+        "The spring on a scale. Kept beside the figures so that setups can be compared; left out, a coil is "
+        "weighed by its wire."
+    )
     return row(table, "mass", "spring mass", Amount(Measure.MASS, {"kg": "0.01", "lb": "0.02"}), meaning)
 
 

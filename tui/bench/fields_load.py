@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tui.bench.fields_geometry import geometry_rows
 from tui.bench.fields_row import Amount, Choice, Option, Panel, Row, Share, Words
+from tui.bench.fields_tools import TOOLS
 from tui.jobs.job import Job
 from tui.shop_units import Measure
 
@@ -155,7 +156,8 @@ _TITLE = Row(
 
 def rider_panel(job: Job) -> Panel:
     """Return the rider panel with the rows that this job's way of weighing asks for."""
-    return Panel("rider", (_TITLE, _LOAD_FROM, *_load_rows(job), _UNSPRUNG, *_TARGET, *_AMBIENT, *_RIDE))
+    load = (_TITLE, _LOAD_FROM, *_load_rows(job), _UNSPRUNG)
+    return Panel("rider", (*load, *_TARGET, *_AMBIENT, *_RIDE, *TOOLS))
 
 
 def _load_rows(job: Job) -> tuple[Row, ...]:

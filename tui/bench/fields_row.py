@@ -37,9 +37,13 @@ class Bare(NamedTuple):
 
 
 class Share(NamedTuple):
-    """A fraction: per cent on the screen; in the file a bare number, or text with its per cent sign."""
+    """A fraction: per cent on the screen; in the file a bare number, or text with its per cent sign.
+
+    A bare number typed up to 1 is the fraction itself, and per cent too where the share is `small`.
+    """
 
     as_text: bool = False
+    small: bool = False
 
 
 class Words(NamedTuple):

@@ -41,7 +41,7 @@ def nudged(job: Job, row: Row, times: int) -> Job | None:
         case Amount() as amount:
             moved: Raw = _amount(row.usual if raw is None else raw, amount, times)
         case Share():
-            moved = _share(raw, times)
+            moved = _share(row.usual if raw is None else raw, times)
         case Bare(step=step):
             moved = _bare(0 if raw is None and row.usual else raw, Decimal(step), times)
         case _:

@@ -61,8 +61,8 @@ def _raw(row: Row, typed: str, current: Raw, units: ShopUnits) -> Raw | None:
             if parts is None:
                 return typed
             return " ".join((parts[0], parts[1] or _unit_of(current, row, measure, units)))
-        case Share(as_text=as_text):
-            return _share(typed, as_text=as_text)
+        case Share() as share:
+            return _share(typed, share)
         case Bare() as bare:
             return _bare(typed, bare)
         case Several(unit=unit):
@@ -79,8 +79,8 @@ def unit_taken(job: Job, row: Row, typed: str, units: ShopUnits) -> str:
     match row.kind:
         case Amount(measure=measure):
             return _unit_of(job.get(row.path), row, measure, units)
-        case Share():
-            return "%" if number(parts[0]) > 1 else ""
+        case Share(small=small):
+            return "%" if small or number(parts[0]) > 1 else ""
         case Bare(suffix=suffix):
             return suffix
         case _:
@@ -96,15 +96,15 @@ def _unit_of(raw: Raw, row: Row, measure: Measure, units: ShopUnits) -> str:
     return units.unit(measure)
 
 
-def _share(typed: str, *, as_text: bool) -> Raw:
+def _share(typed: str, share: Share) -> Raw:
     parts = split(typed)
     if parts is None or parts[1] not in ("", "%"):
         return typed
     amount = number(parts[0])
-    # Nobody means less than one per cent: a bare number up to 1 is the fraction itself.
-    if not parts[1] and amount <= 1:
+    # Of a sag nobody means less than one per cent: a bare number up to 1 is the fraction itself.
+    if not parts[1] and amount <= 1 and not share.small:
         return float(amount)
-    return f"{parts[0]} %" if as_text else float(amount / 100)
+    return f"{parts[0]} %" if share.as_text else float(amount / 100)
 
 
 def _bare(typed: str, bare: Bare) -> Raw:

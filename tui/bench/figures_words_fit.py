@@ -151,8 +151,8 @@ GAS = (
 WEIGHT = (
     Figure(
         "weight", "spring weight", Part.WEIGHT, Measure.SPRING_MASS, lambda s, _: s.mass,
-        "What the spring weighs, as you typed it off the scale. A coil is the heavy one; lighter "
-        "changes the bike, not the sag.",
+        "What the spring weighs, off the scale as you typed it, else a coil by its wire. A coil is the "
+        "heavy one; the sag does not mind.",
     ),
 )  # fmt: skip
 

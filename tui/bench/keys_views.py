@@ -22,6 +22,22 @@ VIEWS = Group(
             line=17,
         ),
         Action(
+            "wire",
+            ("y",),
+            "wire",
+            "The coil as wire: its stress, room and weight, and the wire to order for its rate.",
+            _switch("wire"),
+            line=18,
+        ),
+        Action(
+            "tolerance",
+            ("n",),
+            "how sure",
+            "How far off sag and the end of the travel may be when scale, gauge, spring and volumes are.",
+            _switch("tolerance"),
+            line=17,
+        ),
+        Action(
             "chart_again",
             ("escape",),
             "back",

@@ -10,16 +10,23 @@ from tui.bench.state_solved import answered_setup
 from tui.jobs.words import caution_text
 
 _PRELOAD = ("coil_bind", "preload_turns", "rated_stroke", "no_preload")
+_WIRE = ("wire_stress", "wire_rate", "wire_not_set")
 _BY_KEY: Mapping[str, tuple[str, ...]] = {
     "pressure": ("over_label", "no_pressure", "beyond_pumps", "sag_gas_range"),
     "max_pressure": ("over_label", "negative_over_label"),
     "negative_pressure": ("negative_over_label",),
     "negative_volume": ("never_holds", "drawn_in"),
     "port": ("never_holds", "drawn_in"),
-    "rate": ("coil_bind", "unsolved"),
+    "rate": ("coil_bind", "unsolved", "wire_rate"),
     "preload": _PRELOAD,
     "preload_turns": _PRELOAD,
-    "free_length": ("coil_bind",),
+    "free_length": ("coil_bind", "buckling"),
+    "wire_diameter": _WIRE,
+    "inner_diameter": _WIRE,
+    "outer_diameter": _WIRE,
+    "active_coils": (*_WIRE, "surge"),
+    "total_coils": (*_WIRE, "surge"),
+    "material": _WIRE,
     "solid_length": ("coil_bind",),
     "rated_stroke": ("rated_stroke",),
     "max_preload_turns": ("preload_turns",),

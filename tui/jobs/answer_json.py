@@ -6,6 +6,7 @@ from typing import Any
 
 from physics.answer import Figures, SetupAnswer
 from physics.faults import Caution
+from tui.jobs.answer_json_bands import range_objects, tools_object
 from tui.jobs.answer_json_springs import air_object, coil_object, number, ride_object
 from tui.jobs.answering import JobAnswer
 from tui.jobs.words import caution_text
@@ -70,7 +71,11 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
             "residual_mm": number(frame.residual, _MM),
         },
         # A caution about the frame is one about every setup on it; the form has no other place for it.
-        "setups": [_setup_object(setup, answer.cautions, outside) for setup in answer.setups],
+        "setups": [
+            _setup_object(setup, answer.cautions, outside) | range_objects(answered.case, index)
+            for index, setup in enumerate(answer.setups)
+        ],
+        "tolerance": tools_object(answered.case.tolerance),
     }
 
 

@@ -2,37 +2,43 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from tui.jobs.ends import ENDS, End, end_of
 from tui.jobs.job import Job
 
 if TYPE_CHECKING:
     from physics.answer import Answer
     from physics.case import Case
+    from tui.jobs.reading import Reading
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class JobAnswer:
     """An answer beside the job it answers, so that neither is ever shown with another's.
 
-    `case` is the same job in SI, for the views that ask more of it.
+    `case` is the same job in SI, for the views that ask more of it. Of a bike with both ends `case` and
+    `answer` are those of the rear, and `rear` and `front` are each end's with the job of that wheel alone.
     """
 
     job: Job
     case: Case
     answer: Answer
+    rear: JobAnswer | None = None
+    front: JobAnswer | None = None
+
+    def at(self, end: End) -> JobAnswer | None:
+        """Return the answer of one end, None where the bike has none there."""
+        return self.front if end == "front" else self.rear or self
 
 
-def answer_job(job: Job, *, spacers: bool = False) -> JobAnswer:
+def answer_job(job: Job, *, spacers: bool = False, before: JobAnswer | None = None) -> JobAnswer:
     """Answer a job, with `spacers` also what each count of volume spacers does: no key waits for that.
 
-    Raises `UnusableJob` with every fault in it, in words and at the job file's paths.
+    An end that stands as it did `before` is not worked out again. Raises `UnusableJob` with every fault of
+    both ends, in words and at the job file's paths.
     """
-    from physics.bench import answer  # the physics loads numpy, which --help must not wait for
-    from physics.faults import Refused
-    from tui.jobs.case_of import case_of
-    from tui.jobs.fault_words import job_faults
     from tui.jobs.faults import UnusableJob
     from tui.jobs.physical import physical_faults
     from tui.jobs.reading import look
@@ -40,8 +46,34 @@ def answer_job(job: Job, *, spacers: bool = False) -> JobAnswer:
     reading, faults = look(job)
     if faults:
         raise UnusableJob(faults + physical_faults(reading))
+    found: list[JobAnswer] = []
+    for end, wheel in zip(ENDS, reading.wheels, strict=False):
+        alone = end_of(job, end)
+        kept = _kept(before, end, alone)
+        try:
+            found.append(kept if kept and not spacers else _answered(alone, wheel, spacers=spacers))
+        except UnusableJob as unusable:
+            faults += unusable.faults
+    if faults:
+        raise UnusableJob(faults)
+    return replace(found[0], job=job, rear=found[0], front=found[1]) if found[1:] else found[0]
+
+
+def _kept(before: JobAnswer | None, end: End, alone: Job) -> JobAnswer | None:
+    """Return the answer of an end from before where its job is the same."""
+    known = before.at(end) if before is not None else None
+    return known if known is not None and known.job == alone else None
+
+
+def _answered(job: Job, wheel: Reading, *, spacers: bool) -> JobAnswer:
+    from physics.bench import answer  # the physics loads numpy, which --help must not wait for
+    from physics.faults import Refused
+    from tui.jobs.case_of import case_of
+    from tui.jobs.fault_words import job_faults
+    from tui.jobs.faults import UnusableJob
+
     try:
-        case = case_of(reading)
+        case = case_of(wheel)
         return JobAnswer(job, case, answer(case, spacers=spacers))
     except Refused as refused:
-        raise UnusableJob(job_faults(refused)) from refused
+        raise UnusableJob(job_faults(refused.faults, wheel.spelling)) from refused

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from physics.faults import Fault, Refused
+from collections.abc import Iterable
+from dataclasses import replace
+
+from physics.faults import Fault
 from tui.jobs.faults import JobFault
 from tui.jobs.linkage_words import LINKAGE_WORDS, spoken
+from tui.jobs.slips import Spelling
 from tui.shop_units import USUAL, Measure
 
 _WORDS = {
@@ -76,9 +80,9 @@ _SIZES = ("left", "closure_error")
 """Values whose sign the words already tell."""
 
 
-def job_faults(refused: Refused) -> tuple[JobFault, ...]:
-    """Put words to every fault of a refusal."""
-    return tuple(job_fault(fault) for fault in refused.faults)
+def job_faults(faults: Iterable[Fault], spelling: Spelling) -> tuple[JobFault, ...]:
+    """Put words to faults of the physics, each at its place in the file."""
+    return tuple(job_fault(replace(fault, field=spelling.in_file(fault.field))) for fault in faults)
 
 
 def job_fault(fault: Fault) -> JobFault:

@@ -17,10 +17,13 @@ class Findings:
     """What reading has found so far, at the paths of the file."""
 
     def __init__(self, spelling: Spelling) -> None:
-        """Start with the tables whose names are slips."""
+        """Start with nothing found."""
         self.faults: list[JobFault] = []
         self._spelling = spelling
-        for right, typed in spelling.slips.items():
+
+    def slips(self) -> None:
+        """Note the tables whose names are slips."""
+        for right, typed in self._spelling.slips.items():
             self.faults.append(JobFault(typed, UNKNOWN_KEY, _nearest_is(str(right[-1]))))
 
     def fault(self, path: Path, what: str, accepted: str) -> None:

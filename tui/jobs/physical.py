@@ -14,7 +14,7 @@ from physics.leverage import leverage_curve
 from physics.load import wheel_load
 from physics.shock import setup_faults
 from tui.jobs.case_of import frame_of, load_of
-from tui.jobs.fault_words import job_fault
+from tui.jobs.fault_words import job_faults
 from tui.jobs.faults import JobFault
 from tui.jobs.reading import Reading
 from tui.jobs.schema import LEVERAGE, Column
@@ -25,10 +25,13 @@ _Part = TypeVar("_Part")
 
 
 def physical_faults(reading: Reading) -> tuple[JobFault, ...]:
-    """Return the faults of load, frame and setups that are certain, whatever else is wrong."""
+    """Return the faults of load, frame and setups that are certain, whatever else is wrong, of both ends."""
+    return tuple(fault for wheel in reading.wheels for fault in _of_wheel(wheel))
+
+
+def _of_wheel(reading: Reading) -> tuple[JobFault, ...]:
     found = [*_refused(wheel_load, load_of(reading)), *_frame(reading), *_setups(reading)]
-    in_file = reading.spelling.in_file
-    return tuple(job_fault(replace(fault, field=in_file(fault.field))) for fault in found)
+    return job_faults(found, reading.spelling)
 
 
 def _frame(reading: Reading) -> tuple[Fault, ...]:

@@ -131,6 +131,8 @@ FRAME: Fields = {
     "stroke": _TRAVEL_DUE,
     "eye_to_eye": _length(1.5, 10 * _MM, closed=True),
 }
+FORK: Fields = FRAME | {"wheel_travel": _TRAVEL}
+"""The frame of a fork, whose wheel travel follows from its stroke and head angle."""
 _TRAVEL_COLUMN = Column(600.0, scale=_MM)
 LEVERAGE: dict[str, Fields] = {
     "ends": {"start": _RATIO_DUE, "end": _RATIO_DUE, "middle": _RATIO},
@@ -145,6 +147,12 @@ TARGET: Fields = {
 AMBIENT: Fields = {
     "temperature": Quantity(Dimension.TEMPERATURE, 333.15, 233.15, closed=True),
     "altitude": Quantity(Dimension.LENGTH, 11_000.0, -1000.0, closed=True),
+}
+TOLERANCE: Fields = {
+    "scale": Quantity(Dimension.MASS, 50.0, closed=True),
+    "gauge": Quantity(Dimension.PRESSURE, 20e5, closed=True),
+    "rate": Quantity(Dimension.FRACTION, 0.5, closed=True),
+    "volume": Quantity(Dimension.VOLUME, 100 * _CM3, closed=True),
 }
 _EVERY_SETUP: Fields = {
     "name": Word(required=True),
@@ -213,4 +221,4 @@ NEGATIVE_NEEDS: dict[str, tuple[str, ...]] = {
 }
 COIL_DIAMETERS = ("inner_diameter", "outer_diameter", "mean_diameter")
 """Ways to say how wide a coil is; a setup has one of them at most."""
-TOP = ("format", "title", "load", "frame", "target", "ambient", "ride", "setup")
+TOP = ("format", "title", "load", "frame", "target", "ambient", "ride", "tolerance", "setup", "front")

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from tui.jobs.field_words import shown
 from tui.jobs.fields import Section, read_fields
 from tui.jobs.findings import Findings
-from tui.jobs.schema import FRAME, LOAD, Fields
-from tui.jobs.tree import Path, Raw, Table
+from tui.jobs.schema import FORK, FRAME, LOAD, Fields
+from tui.jobs.tree import Path, Raw, Table, look_up
 
 
 def check_format(form: Raw | None, found: Findings) -> None:
@@ -74,7 +74,8 @@ _LOAD_KEYS: dict[str | None, tuple[tuple[str, ...], tuple[str, ...]]] = {
 
 def read_frame(table: Mapping[str, Raw] | None, found: Findings) -> Section:
     """Read `[frame]` without its leverage."""
-    values = read_section(table, FRAME, ("frame",), found, also=("leverage",))
+    is_fork = look_up(table, ("leverage", "kind")) == "fork"
+    values = read_section(table, FORK if is_fork else FRAME, ("frame",), found, also=("leverage",))
     stroke, eyes = values.get("stroke"), values.get("eye_to_eye")
     if isinstance(stroke, float) and isinstance(eyes, float) and eyes <= stroke:
         found.fault(

@@ -8,7 +8,7 @@ from __future__ import annotations
 from physics import case
 from tui.jobs.fields import Section
 from tui.jobs.values import absolute, column, due, maybe, number
-from tui.jobs.wire_of import wire_of
+from tui.jobs.wire_of import inner_diameter_of, wire_of
 
 LADDER_STEP = 25.0 * 0.45359237 * 9.80665 / 0.0254
 """Step between rates one can buy [N/m] where the job names none: 25 lbf/in, common practice, no source."""
@@ -52,6 +52,7 @@ def _coil(section: Section) -> case.Coil:
         max_preload_turns=maybe(section, "max_preload_turns"),
         ladder=column(section, "ladder_lbf_per_in") if "ladder_lbf_per_in" in section else None,
         wire=wire_of(section),
+        inner_diameter=inner_diameter_of(section),
     )
 
 

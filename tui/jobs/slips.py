@@ -11,8 +11,15 @@ from tui.jobs.tree import Path, Table, look_up, put
 _CLEARLY = 0.7
 """How alike two names must be, from 0 to 1, for one to be a slip of the other."""
 _LONGEST_NAME = 40
-_TOP = ("load", "frame", "target", "ambient", "ride", "setup")
-_INNER: Mapping[Path, str] = {("load",): "geometry", ("frame",): "leverage"}
+_TOP = ("load", "frame", "target", "ambient", "ride", "tolerance", "setup", "front")
+FRONT_TABLES = ("load", "frame", "target", "setup")
+"""What a front wheel has of its own beside the rear one."""
+_INNER: Mapping[Path, tuple[str, ...]] = {
+    ("load",): ("geometry",),
+    ("frame",): ("leverage",),
+    ("front",): FRONT_TABLES,
+    ("front", "frame"): ("leverage",),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +43,12 @@ class Spelling:
 def spelled(tree: Table) -> Spelling:
     """Put the tables of a job under their right names."""
     spelling = _respelled(Spelling(tree, {}), (), _TOP)
-    for path, name in _INNER.items():
-        spelling = _respelled(spelling, path, (name,))
-    setups = spelling.tree.get("setup")
-    for index in range(len(setups) if isinstance(setups, tuple) else 0):
-        spelling = _respelled(spelling, ("setup", index), ("stages",))
+    for path, names in _INNER.items():
+        spelling = _respelled(spelling, path, names)
+    for path in (("setup",), ("front", "setup")):
+        setups = look_up(spelling.tree, path)
+        for index in range(len(setups) if isinstance(setups, tuple) else 0):
+            spelling = _respelled(spelling, (*path, index), ("stages",))
     return spelling
 
 

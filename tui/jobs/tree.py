@@ -17,11 +17,12 @@ Raw = Any
 class Table(Mapping[str, Raw]):
     """A table that cannot be changed; equal to and hashed like any other with the same content."""
 
-    __slots__ = ("_values",)
+    __slots__ = ("_hash", "_values")
 
     def __init__(self, values: Mapping[str, Raw]) -> None:
         """Freeze a mapping and all that is in it."""
         self._values = {str(key): freeze(value) for key, value in values.items()}
+        self._hash: int | None = None
 
     def __getitem__(self, key: str) -> Raw:
         """Return the value of a key."""
@@ -36,8 +37,10 @@ class Table(Mapping[str, Raw]):
         return len(self._values)
 
     def __hash__(self) -> int:
-        """Hash by content, whatever the order of the keys."""
-        return hash(frozenset(self._values.items()))
+        """Hash by content, whatever the order of the keys; a job is looked up with every key pressed."""
+        if self._hash is None:
+            self._hash = hash(frozenset(self._values.items()))
+        return self._hash
 
     def __repr__(self) -> str:
         """Show the content."""

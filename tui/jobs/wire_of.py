@@ -8,7 +8,7 @@ from physics.case import Wire
 from physics.wire_stock import ENDS, USUAL_ENDS, USUAL_GRADE, USUAL_MATERIAL
 from tui.jobs.fields import Section
 from tui.jobs.schema import COIL_DIAMETERS
-from tui.jobs.values import due, number
+from tui.jobs.values import due, maybe, number
 
 _COILS = ("active_coils", "total_coils")
 
@@ -35,3 +35,14 @@ def wire_of(section: Section) -> Wire | None:
         # A grade that cannot be used is a fault already.
         grade=USUAL_GRADE if math.isnan(grade) else int(grade),
     )
+
+
+def inner_diameter_of(section: Section) -> float | None:
+    """Return the inner diameter [m], None where the job does not say enough to know it."""
+    d = maybe(section, "wire_diameter")
+    if "inner_diameter" in section or d is None:
+        return maybe(section, "inner_diameter")
+    for key, wires in (("outer_diameter", 2.0), ("mean_diameter", 1.0)):
+        if key in section:
+            return due(section, key) - wires * d
+    return None

@@ -13,7 +13,7 @@ from tui.bench.fields_typed import shown, typed_into
 from tui.jobs.answering import answer_job
 from tui.jobs.demo import demo_job
 from tui.jobs.job import Job, UnusableJob
-from tui.jobs.schema import AMBIENT, FRAME, LEVERAGE, LOAD, SETUP, TARGET, Group
+from tui.jobs.schema import AMBIENT, FRAME, LEVERAGE, LOAD, SETUP, TARGET, TOLERANCE, Group
 from tui.jobs.tree import Path
 from tui.shop_units import IMPERIAL, METRIC, USUAL
 
@@ -44,6 +44,7 @@ def test_every_key_of_a_job_file_has_a_row() -> None:
     }
     wanted |= {("load", "geometry", key) for key in geometry.fields} | {("ride", key) for key in AMBIENT}
     wanted |= {("target", key) for key in TARGET} | {("ambient", key) for key in AMBIENT}
+    wanted |= {("tolerance", key) for key in TOLERANCE}
     wanted |= {("frame", "leverage", key) for keys in LEVERAGE.values() for key in keys}
     seconds = {("frame", "leverage", "ratio"), ("frame", "leverage", "stroke_mm")}
     wanted |= {(*SETUP_PATHS[kind], key) for kind, keys in SETUP.items() for key in keys}

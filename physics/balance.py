@@ -1,0 +1,226 @@
+"""Both ends of a bike side by side, and what makes one end agree with the other.
+
+Agreement is one measure at a time: sag as a share of the wheel travel, natural frequency, support at half
+travel, or bottom ratio. Which one matters, and whether the front should sag as much as the rear at all, is
+for the rider: common practice, no source, sets a fork up with less sag than the rear.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from physics.arrays import NONE, Values, values
+from physics.case import Air, Case, Coil, Setup, Target
+from physics.figures import figures
+from physics.sag import under_load
+from physics.shock import air_of, coil_of, pressure_of, shock_of
+from physics.solve import solved
+from physics.spacing import spacer_counts
+from physics.stand import Stand, stand
+from physics.trees import mapped
+from physics.walk import walk
+
+Measure = Literal["sag_fraction", "frequency", "support", "bottom_ratio"]
+BY_SETTING: tuple[Measure, ...] = ("sag_fraction", "frequency", "support")
+"""Measures that a rate or a pressure is set for."""
+AGREE = 0.02
+"""How far two ends may differ, as a share, and still count as agreeing."""
+_SAGS = np.linspace(0.02, 0.92, 46)
+_FINE = np.linspace(0.0, 1.0, 17)
+
+
+@dataclass(frozen=True, slots=True)
+class Stance:
+    """How an end stands under its rider, shape (cases...), NaN where it does not settle.
+
+    `sag` [m] at the wheel and as a fraction of its travel, natural `frequency` [Hz] slow, `support` as
+    F_w(W/2)/W_s, `bottom_ratio` F_w(W)/W_s.
+    """
+
+    sag: Values
+    sag_fraction: Values
+    frequency: Values
+    support: Values
+    bottom_ratio: Values
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What to change at an end so that one measure is that of the other end, and what it is then: the cost.
+
+    `setting` is a rate [N/m] or a set pressure [Pa absolute], NaN where none does it; `spacers` the count of
+    positive volume spacers that comes nearest, NaN where none is changed. `over_label` is whether the pressure
+    is above the label's limit.
+    """
+
+    measure: Measure
+    setting: Values
+    spacers: Values
+    then: Stance
+    over_label: bool
+
+
+@dataclass(frozen=True, slots=True)
+class EndBalance:
+    """One end as it is and the changes that would bring it to the other; a measure that agrees has none."""
+
+    now: Stance
+    changes: tuple[Change, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """Both ends; `ratio` is front over rear, `apart` front less rear in each measure."""
+
+    rear: EndBalance
+    front: EndBalance
+    ratio: Stance
+    apart: Stance
+
+
+def balance(rear: Case, rear_setup: int, front: Case, front_setup: int) -> Balance:
+    """Return how one setup of the rear and one of the front go together.
+
+    For single cases; raises `Refused` as `answer` does.
+    """
+    ends = (_End.of(rear, rear_setup), _End.of(front, front_setup))
+    at_rear, at_front = (end.now() for end in ends)
+    return Balance(
+        rear=EndBalance(at_rear, _changes(ends[0], at_rear, at_front)),
+        front=EndBalance(at_front, _changes(ends[1], at_front, at_rear)),
+        ratio=_paired(at_front, at_rear, np.divide),
+        apart=_paired(at_front, at_rear, np.subtract),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _End:
+    setup: Setup
+    bike: Stand
+
+    @classmethod
+    def of(cls, case: Case, index: int) -> _End:
+        bike = stand(case)
+        static = bike.load.static_wheel_force
+        return cls(solved(case.setups[index], bike.lever, case.shop, case.target, static), bike)
+
+    def now(self) -> Stance:
+        return self.stance(self.setup)
+
+    def stance(self, setup: Setup) -> Stance:
+        """Return how a setup with its setting in place stands, over its axis of cases."""
+        static = self.bike.load.static_wheel_force
+        walked = walk(shock_of(setup, self.bike.lever, self.bike.case.shop))
+        sag = under_load(walked, static).sag
+        found = figures(walked, static, sag)
+        settled = np.isfinite(sag.wheel)
+        there = Stance(
+            sag.wheel, sag.wheel_fraction, found.natural_frequency, found.support_50, found.bottom_ratio
+        )
+        return mapped(there, lambda figure: values(np.where(settled, figure, np.nan)))
+
+    def at_sag(self, setup: Setup, sag: Values) -> Setup:
+        """Return a setup with the setting for a sag, a fraction of the wheel travel of shape (cases...)."""
+        case, static = self.bike.case, self.bike.load.static_wheel_force
+        return solved(_asked(setup), self.bike.lever, case.shop, Target(sag, "travel"), static)
+
+
+def _asked(setup: Setup) -> Setup:
+    spring = setup.spring
+    asked = replace(spring, rate=None) if isinstance(spring, Coil) else replace(spring, pressure=None)
+    return replace(setup, spring=asked)
+
+
+def _setting(setup: Setup) -> Values:
+    if isinstance(setup.spring, Coil):
+        rate = coil_of(setup).rate
+        return NONE if rate is None else values(rate)
+    return pressure_of(setup)
+
+
+def _paired(front: Stance, rear: Stance, how: np.ufunc) -> Stance:
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return Stance(*(values(how(getattr(front, name), getattr(rear, name))) for name in Stance.__slots__))
+
+
+def _changes(end: _End, now: Stance, wanted: Stance) -> tuple[Change, ...]:
+    """Return the change for every measure in which an end is not as `wanted`."""
+    if isinstance(end.setup.spring, Coil) and end.setup.spring.stage_rate is not None:
+        return ()
+    found = [*_by_setting(end, now, wanted), *_by_spacers(end, now, wanted)]
+    return tuple(change for change in found if not _agrees(now, wanted, change.measure))
+
+
+def _agrees(now: Stance, wanted: Stance, measure: Measure) -> bool:
+    mine, theirs = getattr(now, measure), getattr(wanted, measure)
+    return not np.isfinite(theirs) or bool(abs(mine - theirs) <= AGREE * abs(theirs))
+
+
+def _by_setting(end: _End, now: Stance, wanted: Stance) -> list[Change]:
+    """Return the setting that brings each measure to the wanted one, of several the nearest in sag."""
+    here = now.sag_fraction if np.isfinite(now.sag_fraction) else values(0.25)
+    coarse = end.stance(end.at_sag(end.setup, _SAGS))
+    spans = np.stack([_span(_SAGS, coarse, wanted, measure, here) for measure in BY_SETTING])
+    # One more look at the bracket of every measure at once; between two of its points the curve is straight.
+    fine = spans[:, :1] + (spans[:, 1:] - spans[:, :1]) * _FINE
+    close = end.stance(end.at_sag(end.setup, fine))
+    sags = np.array([_crossing(row, fine[row], close, wanted, m) for row, m in enumerate(BY_SETTING)])
+    ready = end.at_sag(end.setup, sags)
+    then, setting = end.stance(ready), np.broadcast_to(_setting(ready), sags.shape)
+    return [_change(end, m, row, setting, NONE, then) for row, m in enumerate(BY_SETTING)]
+
+
+def _span(sags: Values, found: Stance, wanted: Stance, measure: Measure, here: Values) -> Values:
+    """Return the two sags between which a measure passes the wanted value, NaN where it never does."""
+    off = values(getattr(found, measure) - getattr(wanted, measure))
+    passes = np.flatnonzero(off[:-1] * off[1:] <= 0)
+    if not passes.size:
+        return np.full(2, np.nan)
+    nearest = passes[np.argmin(np.abs(sags[passes] - here))]
+    return sags[nearest : nearest + 2]
+
+
+def _crossing(row: int, sags: Values, found: Stance, wanted: Stance, measure: Measure) -> float:
+    off = values(getattr(found, measure)[row] - getattr(wanted, measure))
+    passes = np.flatnonzero(off[:-1] * off[1:] <= 0)
+    if not passes.size:
+        return np.nan
+    at = passes[0]
+    step = off[at + 1] - off[at]
+    share = -off[at] / step if step else 0.0
+    return float(sags[at] + share * (sags[at + 1] - sags[at]))
+
+
+def _by_spacers(end: _End, now: Stance, wanted: Stance) -> list[Change]:
+    """Return the spacer count that comes nearest to the wanted bottom ratio with the sag kept."""
+    if isinstance(end.setup.spring, Coil) or not np.isfinite(now.sag_fraction):
+        return []
+    spring = air_of(end.setup)
+    counts = spacer_counts(spring, end.bike.lever.stroke)
+    if not counts.size:
+        return []
+    spaced = replace(end.setup, spring=replace(spring, positive_spacers=counts))
+    ready = end.at_sag(spaced, values(np.broadcast_to(now.sag_fraction, counts.shape)))
+    then = end.stance(ready)
+    off = np.abs(then.bottom_ratio - wanted.bottom_ratio)
+    if np.all(np.isnan(off)):
+        return []
+    best = int(np.nanargmin(off))
+    if counts[best] == spring.positive_spacers:
+        return []
+    return [_change(end, "bottom_ratio", best, pressure_of(ready), counts, then)]
+
+
+def _change(end: _End, measure: Measure, row: int, setting: Values, spacers: Values, then: Stance) -> Change:
+    spring, there = end.setup.spring, values(setting[row])
+    limit = spring.max_pressure if isinstance(spring, Air) else None
+    return Change(
+        measure=measure,
+        setting=there,
+        spacers=spacers if spacers.ndim == 0 else values(spacers[row]),
+        then=mapped(then, lambda figure: values(figure[row])),
+        over_label=limit is not None and bool(there > limit),
+    )

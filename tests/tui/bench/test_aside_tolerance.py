@@ -1,0 +1,134 @@
+"""The view of how far off sag may be: drawn, in words, live, at every size."""
+
+from dataclasses import replace
+
+import pytest
+
+from tests.tui.bench.conftest import Bench, bench_app, started
+from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
+from tui.bench.aside_pane import AsidePane
+from tui.bench.aside_tolerance import lines
+from tui.bench.state import BenchState, answered, opened
+from tui.bench.state_move import by_rows
+from tui.charts.cells import text_of
+from tui.jobs.demo import demo_job
+from tui.jobs.history import History
+from tui.jobs.job import Job
+from tui.shop_units import IMPERIAL
+
+DEMO = demo_job()
+WIDTHS = (20, 40, 78)
+
+
+def on_bench(job: Job) -> BenchState:
+    return answered(opened(History.starting_at(job)))
+
+
+def text(job: Job = DEMO, width: int = 78) -> str:
+    return text_of(lines(on_bench(job), width, LOOK))
+
+
+def drawn(job: Job = DEMO, width: int = 78) -> list[str]:
+    """Return the lines of the sag drawing."""
+    rows = text(job, width).splitlines()
+    start = next(i for i, row in enumerate(rows) if row.startswith("SAG"))
+    return rows[start + 1 : rows.index("", start)]
+
+
+def test_every_setup_has_a_line_a_median_and_the_target_below() -> None:
+    coil, air, numbers, wanted = drawn()
+    assert coil.startswith("● coil")
+    assert air.startswith("◆ air")
+    assert coil.count("●") == 2
+    assert len(coil.strip()) > len(air.strip()), "5 % of rate scatter more than 2 psi"
+    assert numbers.split() == ["27.7", "30.4"]
+    # All are set for the target, so that the medians stand over it.
+    places = [coil.rindex("●"), air.rindex("◆"), wanted.index("↑")]
+    assert max(places) - min(places) <= 1
+    assert "29.0 % wanted" in wanted
+
+
+def test_it_is_told_in_words() -> None:
+    said = " ".join(text().split())
+    assert (
+        "Sag 27.7 to 30.4 % of travel, as often below 29.0 % as above; at the wheel 41.1 to 44.9 mm." in said
+    )
+    assert "the spring rate alone 27.7 to 30.4 %; the scale alone 28.8 to 29.2 %." in said
+    # What a coil does not have cannot be off.
+    assert "the gauge" not in said.split("◆ air")[-2].split("● coil")[-1]
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("look", [LOOK, PLAIN_LOOK])
+def test_no_line_is_wider_than_its_place(width: int, look: object) -> None:
+    for job in (DEMO, stiff(), soft()):
+        rows = lines(on_bench(job), width, LOOK if look is LOOK else PLAIN_LOOK)
+        assert all(len(row) <= max(width, 30) for row in rows)
+
+
+def test_plain_terminals_get_plain_characters() -> None:
+    assert text_of(lines(on_bench(DEMO), 60, PLAIN_LOOK)).isascii()
+
+
+def stiff() -> Job:
+    """Return a coil that about half of all riders and rates top out."""
+    job = DEMO.with_value(("setup", 0, "rate"), "50 N/mm").without(("setup", 0, "thread_pitch"))
+    job = job.without(("setup", 0, "preload_turns")).without(("setup", 0, "max_preload_turns"))
+    return job.with_value(("setup", 0, "preload"), "30.3 mm")
+
+
+def soft() -> Job:
+    job = DEMO.with_value(("setup", 0, "rate"), "19.3 N/mm").without(("setup", 0, "bumper_length"))
+    return job.without(("setup", 0, "bumper_force"))
+
+
+def test_a_line_beyond_the_travel_runs_into_an_arrow() -> None:
+    coil = drawn(stiff())[0]
+    assert coil.removeprefix("● coil").strip().startswith("←")
+    said = " ".join(text(stiff()).split())
+    assert "% top out under the rider" in said
+    assert "Sag full extension to" in said
+    assert drawn(soft())[0].endswith("→")
+    assert "to the stop of travel" in " ".join(text(soft()).split())
+
+
+def test_a_setup_without_an_answer_says_so() -> None:
+    heavy = DEMO.with_value(("load", "rider_mass"), "450 kg").with_value(("setup", 1, "bore"), "20 mm")
+    assert "No setting reaches the target" in text(heavy.with_value(("setup", 1, "body"), "15 mm"))
+
+
+def test_other_units() -> None:
+    state = on_bench(DEMO)
+    assert "at the wheel 1.62 to 1.77 in" in " ".join(
+        text_of(lines(replace(state, units=IMPERIAL), 78, LOOK)).split()
+    )
+
+
+async def pane_of(bench: Bench) -> AsidePane:
+    await bench.press("n")
+    return bench.screen.query_one(AsidePane)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_a_better_tool_narrows_the_band_at_once(size: tuple[int, int]) -> None:
+    async with bench_app().run_test(size=size) as pilot:
+        bench = await started(pilot)
+        pane = await pane_of(bench)
+        before = pane.text
+        await bench.press("end", "up")
+        assert bench.state.row.label == "coil rate"
+        await bench.press("1", "enter")
+        assert bench.state.job.get(("tolerance", "rate")) == "1 %"
+        assert pane.text != before
+        await bench.press("u")
+        assert pane.text == before
+
+
+async def test_a_nudge_starts_from_the_usual_value() -> None:
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        await bench.press("end", "up", "+")
+        assert bench.state.job.get(("tolerance", "rate")) == "6 %"
+        await bench.press("up", "-")
+        assert bench.state.job.get(("tolerance", "gauge")) == "1.5 psi"
+        assert by_rows(bench.state, -1).row.path == ("tolerance", "scale")

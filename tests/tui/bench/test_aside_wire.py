@@ -1,0 +1,99 @@
+"""The coil as wire: measured, not measured, in stages, in titanium, and beside an air spring."""
+
+import pytest
+
+from tests.tui.bench.conftest import Bench, bench_app, started
+from tests.tui.jobs.wired import wired
+from tui.bench.aside_pane import AsidePane
+from tui.bench.fields import panels
+from tui.bench.fields_row import Choice
+from tui.jobs.demo import demo_job
+from tui.jobs.job import Job
+from tui.jobs.schema import SETUP, Word
+
+SIZES = [(80, 24), (120, 40)]
+
+
+def everything(bench: Bench) -> str:
+    """Return the whole view, however little of it the pane shows."""
+    return "\n".join("".join(text for text, _ in row) for row in bench.screen.query_one(AsidePane)._lines)
+
+
+async def view_of(job: Job, size: tuple[int, int] = (120, 40), *keys: str) -> str:
+    async with bench_app(job).run_test(size=size) as pilot:
+        bench = await started(pilot)
+        await bench.press(*keys, "y")
+        return everything(bench)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_measured_coil_is_held_against_what_it_may_do(size: tuple[int, int]) -> None:
+    text = await view_of(wired(solid_length=None, mass=None), size)
+    words = " ".join(text.split())
+    assert "Chrome-silicon, 8.4 mm wire on a mean diameter of 44.4 mm; 7.50 of 9.50 coils work" in words
+    assert "rate lbf/in 418 asked 441" in words
+    assert "stress MPa 1102 wound 784 set 1020" in words
+    assert "gap left mm 10.3 due 13.4" in words
+    assert "weight g 580" in words
+    assert "By its wire this coil makes 418 lbf/in, give or take 5.2 %, not 441 lbf/in" in words
+    assert "back the collar off before taking it out" in words
+    assert max(len(line) for line in text.splitlines()) <= size[0] - 40
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_wire_to_order_stands_in_steel_and_titanium(size: tuple[int, int]) -> None:
+    words = " ".join((await view_of(demo_job(), size)).split())
+    assert "turn 'wire' in its panel to measured" in words
+    assert "WIRE TO ORDER FOR 441 LBF/IN" in words
+    assert "inside 36.0 mm, common practice and from memory" in words
+    assert "steel titanium wire mm 8.9 9.3" in words
+    assert "thinner fails stress stress" in words
+    assert "every figure of the metal is from memory" in words
+
+
+async def test_the_view_follows_a_nudge_of_the_wire() -> None:
+    async with bench_app(wired()).run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        await bench.press("y")
+        before = everything(bench)
+        await bench.press("right", "right")
+        while bench.state.row.path[-1] != "wire_diameter":
+            await bench.press("down")
+        await bench.press("plus")
+        assert bench.state.job.get(("setup", 0, "wire_diameter")) == "8.5 mm"
+        assert "8.5 mm wire" in everything(bench)
+        assert everything(bench) != before
+
+
+async def test_an_air_spring_selected_shows_the_coil_there_is() -> None:
+    words = await view_of(wired(), (120, 40), "right", "right", "right")
+    assert "8.4 mm wire" in words
+    assert "No coil in this job" in await view_of(demo_job().without_setup(0))
+
+
+async def test_what_cannot_be_is_said() -> None:
+    stages = {"compression_mm": (0, 30), "rate_n_per_mm": (80, 95)}
+    staged = wired(rate=None, stages=stages)
+    assert "more than one helix" in await view_of(staged)
+    stiff = " ".join((await view_of(wired(rate="300 N/mm"))).split())
+    assert "No chrome-silicon does it: thick enough to carry the load" in stiff
+    titanium = " ".join((await view_of(wired(material="titanium", wire_diameter="15 mm"))).split())
+    assert "Thicker than the table of strengths goes" in titanium
+    assert "Beta titanium, 15.0 mm wire" in titanium
+
+
+def test_the_words_of_the_panel_are_those_of_the_file() -> None:
+    rows = {row.path[-1]: row for row in panels(wired())[2].rows}
+    for key in ("material", "ends"):
+        choice, field = rows[key].kind, SETUP["coil"][key]
+        assert isinstance(choice, Choice)
+        assert isinstance(field, Word)
+        assert {option.stored for option in choice.options} == set(field.choices)
+
+
+def test_the_panel_asks_for_the_wire_in_one_row_until_there_is_one() -> None:
+    (asked,) = [row for row in panels(demo_job())[2].rows if "wire" in str(row.path[-1])]
+    assert isinstance(asked.kind, Choice)
+    measured = asked.kind.select(demo_job(), asked.path, 1)
+    assert {row.path[-1] for row in panels(measured)[2].rows} >= {"wire_diameter", "total_coils", "grade"}
+    assert asked.kind.select(measured, asked.path, 0) == demo_job()

@@ -1,0 +1,151 @@
+"""The tools' errors in the job file, and what comes of them and of other air without a screen."""
+
+import json
+import re
+from typing import Any
+
+import pytest
+
+from tui.jobs.answer_json import answer_object
+from tui.jobs.answering import answer_job
+from tui.jobs.demo import demo_job
+from tui.jobs.faults import UnusableJob
+from tui.jobs.job import Job
+from tui.jobs.tree import Raw
+from tui.report import report
+from tui.shop_units import METRIC
+
+DEMO = demo_job()
+EXACT = DEMO.with_value(("tolerance",), {"scale": "0 kg", "gauge": "0 psi", "rate": "0 %", "volume": "0 cm3"})
+
+
+def answered(job: Job) -> dict[str, Any]:
+    found: dict[str, Any] = json.loads(json.dumps(answer_object(answer_job(job)), allow_nan=False))
+    return found
+
+
+def faults(key: str, raw: Raw) -> list[str]:
+    with pytest.raises(UnusableJob) as caught:
+        answer_job(DEMO.with_value(("tolerance", key), raw))
+    return [str(fault) for fault in caught.value.faults]
+
+
+def test_a_job_that_says_nothing_has_the_usual_tools() -> None:
+    usual = {"scale_kg": 0.5, "gauge_psi": 2.0, "rate_fraction": 0.05, "volume_cm3": 1.0}
+    assert answered(DEMO)["tolerance"] == pytest.approx(usual)
+    typed = DEMO.with_value(("tolerance",), {"scale": "1 lb", "rate": 0.02})
+    assert answered(typed)["tolerance"] == pytest.approx(
+        usual | {"scale_kg": 0.45359237, "rate_fraction": 0.02}
+    )
+
+
+@pytest.mark.parametrize(
+    ("key", "raw", "said"),
+    [
+        ("scale", "60 kg", 'tolerance.scale: "60 kg" is out of range; a mass from 0 kg to 50 kg'),
+        ("gauge", 2, "tolerance.gauge: 2 has no unit"),
+        ("rate", "5 psi", "tolerance.rate: "),
+        ("volume", "-1 cm3", "tolerance.volume: "),
+        ("scales", "1 kg", "tolerance.scales: unknown key; the nearest known key is scale"),
+    ],
+)
+def test_what_a_tool_cannot_be_off_by_is_told(key: str, raw: Raw, said: str) -> None:
+    (fault,) = faults(key, raw)
+    assert fault.startswith(said)
+
+
+def test_a_slip_of_the_tables_name_is_told() -> None:
+    with pytest.raises(UnusableJob, match="tolerences: unknown key; the nearest known key is tolerance"):
+        answer_job(DEMO.with_value(("tolerences", "scale"), "1 kg"))
+
+
+def test_bands_of_every_setup() -> None:
+    for setup in answered(DEMO)["setups"]:
+        band = setup["tolerance"]
+        for key, figure in (
+            ("sag_fraction", setup["sag"]["wheel_fraction"]),
+            ("sag_wheel_mm", setup["sag"]["wheel_mm"]),
+            ("bottom_ratio", setup["figures"]["bottom_ratio"]),
+        ):
+            assert band[key]["low"] < figure < band[key]["high"]
+            assert band[key]["median"] == pytest.approx(figure, rel=2e-3)
+        assert (band["topped_out_share"], band["bottomed_out_share"]) == (0.0, 0.0)
+        assert set(band["sag_fraction_alone"]) == {"scale", "gauge", "rate", "volume"}
+
+
+def test_the_band_is_in_the_measure_of_the_target() -> None:
+    air = answered(DEMO.with_value(("target",), {"sag": "25 %", "of": "stroke"}))["setups"][1]
+    assert air["tolerance"]["sag_fraction"]["median"] == pytest.approx(
+        air["sag"]["stroke_fraction"], rel=2e-3
+    )
+
+
+def test_exact_tools_leave_no_band() -> None:
+    for setup in answered(EXACT)["setups"]:
+        edges = list(setup["tolerance"]["sag_fraction"].values())
+        assert edges == pytest.approx([setup["sag"]["wheel_fraction"]] * 3)
+
+
+def test_a_setup_that_never_settles_has_shares_and_no_sag() -> None:
+    soft = DEMO.with_value(("setup", 0, "rate"), "15 N/mm").without(("setup", 0, "bumper_length"))
+    band = answered(soft.without(("setup", 0, "bumper_force")))["setups"][0]["tolerance"]
+    assert band["sag_fraction"] == {"low": None, "median": None, "high": None}
+    assert band["bottomed_out_share"] == 1.0
+    assert band["bottom_ratio"]["median"] is not None
+
+
+def test_other_air_is_there_in_columns() -> None:
+    coil, air = answered(DEMO)["setups"]
+    warm, high = air["conditions"]["temperature"], air["conditions"]["altitude"]
+    assert (warm["temperatures_c"][0], warm["temperatures_c"][-1]) == pytest.approx((-15.0, 45.0))
+    assert (high["altitudes_m"][0], high["altitudes_m"][-1]) == (0.0, 4000.0)
+    for columns in (warm, high):
+        assert len({len(column) for column in columns.values()}) == 1
+        # The hose takes something out of the chamber.
+        assert all(
+            on < held for on, held in zip(columns["pump_shows_psi"], columns["set_pressure_psi"], strict=True)
+        )
+    assert warm["set_pressure_psi"] == sorted(warm["set_pressure_psi"])
+    assert warm["sag_wheel_fraction"] == sorted(warm["sag_wheel_fraction"], reverse=True)
+    assert set(coil["conditions"]["temperature"]["set_pressure_psi"]) == {None}
+
+
+def test_the_shops_own_altitude_is_the_answer_itself() -> None:
+    at_500 = DEMO.with_value(("ambient", "altitude"), "500 m")
+    air = answered(at_500)["setups"][1]
+    there = air["conditions"]["altitude"]
+    place = there["altitudes_m"].index(500.0)
+    assert there["sag_wheel_fraction"][place] == pytest.approx(air["sag"]["wheel_fraction"])
+    assert there["set_pressure_psi"][place] == pytest.approx(air["set_pressure_psi"])
+    assert there["bottom_ratio"][place] == pytest.approx(air["figures"]["bottom_ratio"])
+
+
+def lines(job: Job, begin: str) -> list[str]:
+    told = report(answer_job(job)).splitlines()
+    return [line.strip() for line in told if line.strip().startswith(begin)]
+
+
+def test_the_report_says_the_band_and_what_it_comes_from() -> None:
+    tools = "scale 0.5 kg, gauge 2 psi, spring rate 5.0 %, air volumes 1.0 cm3"
+    assert lines(DEMO, "Tools may") == [f"Tools may be off by, either way: {tools}"] * 2
+    sag, end = r"sag \d\d\.\d to \d\d\.\d % of travel", r"at full travel \d\.\d\d to \d\.\d\d times the load"
+    said = f"Nine in ten then give: {sag}, {end}"
+    assert all(re.fullmatch(said, line) for line in lines(DEMO, "Nine in ten"))
+    assert len(lines(DEMO, "Nine in ten")) == 2
+
+
+def test_the_report_says_how_often_it_does_not_settle() -> None:
+    stiff = DEMO.with_value(("setup", 0, "rate"), "400 N/mm").with_value(("setup", 0, "preload_turns"), 6)
+    (beyond,) = lines(stiff, "Of all that may be")
+    assert beyond == "Of all that may be, 100.0 % top out under the rider."
+    heavy = DEMO.with_value(("load", "rider_mass"), "450 kg").with_value(("setup", 1, "bore"), "20 mm")
+    assert len(lines(heavy.with_value(("setup", 1, "body"), "15 mm"), "Nine in ten")) == 1
+
+
+def test_the_report_has_other_air_for_an_air_spring() -> None:
+    assert len(lines(DEMO, "Set here, ridden there")) == 1
+    (cold,) = lines(DEMO, "at -15 degC")
+    said = r"at -15 degC: the gauge reads \d+ psi, sag \d\d\.\d % of travel, starts to move at \d+ N"
+    assert re.fullmatch(said, cold)
+    assert len(lines(DEMO, "at 4000 m")) == 1
+    assert "the gauge reads 13." in report(answer_job(DEMO), METRIC)

@@ -1,0 +1,106 @@
+"""Bands drawn in cells: one line a setup over a common scale, the scale below, the target pointed at."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from physics.tolerance import Band
+from tui.bench.aside_text import Role, setup_name
+from tui.charts.cells import Row, cells, fitted
+from tui.charts.look import ChartLook
+from tui.glyphs import Glyphs
+from tui.shop_units import Measure, ShopUnits
+
+_NAME = 10
+"""Cells for the name of a setup before its line."""
+_LEAST_ROOM = 12
+_EDGE = 0.06
+"""Share of the range that is left free at either side."""
+
+
+class _Scale(NamedTuple):
+    """Where numbers stand on a line of `room` cells."""
+
+    first: float
+    last: float
+    room: int
+
+    def column(self, number: float) -> int:
+        edge = _EDGE * (self.last - self.first) or 1.0
+        return round((number - self.first + edge) / (self.last - self.first + 2 * edge) * (self.room - 1))
+
+
+def drawn_bands(
+    names: Sequence[str],
+    bands: Sequence[Band],
+    width: int,
+    look: ChartLook,
+    writing: tuple[Measure, ShopUnits],
+    target: float = np.nan,
+) -> list[Row]:
+    """Return the lines; none where there is no number to draw or no room to draw it in.
+
+    A line is thin from the 5 to the 95 % edge and thick from 25 to 75 %, the setup's marker at 50 %. Where
+    an edge has no number the line runs into an arrow.
+    """
+    edges = [edge for band in bands for edge in _edges(band) if np.isfinite(edge)]
+    room = width - _NAME
+    if not edges or room < _LEAST_ROOM:
+        return []
+    known = edges if np.isnan(target) else [*edges, target]
+    scale = _Scale(min(known), max(known), room)
+    rows = [
+        fitted(setup_name(name, index, look), _NAME - 1, look.glyphs.ellipsis)
+        + cells(" ", Role.BASE)
+        + _line(band, scale, index, look)
+        for index, (name, band) in enumerate(zip(names, bands, strict=True))
+    ]
+    below = [_numbers(scale, writing)]
+    if np.isfinite(target):
+        below.append(_wanted(target, scale, writing, look.glyphs))
+    return rows + [cells(" " * _NAME, Role.BASE) + row for row in below]
+
+
+def _edges(band: Band) -> tuple[float, ...]:
+    return tuple(float(edge) for edge in (band.low, band.lower, band.middle, band.upper, band.high))
+
+
+def _line(band: Band, scale: _Scale, index: int, look: ChartLook) -> Row:
+    row, role = cells(" " * scale.room, Role.BASE), Role.SETUP + index % len(look.lines)
+    low, lower, middle, upper, high = _edges(band)
+    if np.isnan(_edges(band)).all():
+        return row
+    glyphs = look.glyphs
+    for start, end, letter in ((low, high, glyphs.thin), (lower, upper, glyphs.thick)):
+        first = 0 if np.isnan(start) else scale.column(start)
+        last = scale.room - 1 if np.isnan(end) else scale.column(end)
+        row[first : last + 1] = cells(letter * (last + 1 - first), role)
+    if np.isnan(low):
+        row[0] = (glyphs.left, role)
+    if np.isnan(high):
+        row[-1] = (glyphs.right, role)
+    if np.isfinite(middle):
+        row[scale.column(middle)] = (look.marker(index), role)
+    return row
+
+
+def _numbers(scale: _Scale, writing: tuple[Measure, ShopUnits]) -> Row:
+    measure, units = writing
+    row = cells(" " * scale.room, Role.QUIET)
+    for number in (scale.first, scale.last):
+        text = units.plain(number, measure)
+        start = min(max(scale.column(number) - len(text) // 2, 0), scale.room - len(text))
+        row[start : start + len(text)] = cells(text, Role.QUIET)
+    return row
+
+
+def _wanted(target: float, scale: _Scale, writing: tuple[Measure, ShopUnits], glyphs: Glyphs) -> Row:
+    """Return an arrow at the target and its number on the side that has room for it."""
+    measure, units = writing
+    at, text = scale.column(target), f"{units.show(target, measure)} wanted"
+    if at + 2 + len(text) <= scale.room:
+        return cells(f"{' ' * at}{glyphs.up} {text}", Role.STRONG)
+    return cells(f"{text} {glyphs.up}".rjust(at + 1), Role.STRONG)

@@ -1,0 +1,109 @@
+"""The coil as wire: what the measured coil carries and weighs, and the wire to order for the rate asked."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from physics.answer import CoilAnswer, SetupAnswer
+from physics.case import Coil
+from physics.wire_order import inner_diameter, order_for
+from physics.wire_stock import FROM_MEMORY, MATERIALS, USUAL_MATERIAL
+from tui.bench.aside_text import Role, columns, heading, setup_name, told
+from tui.bench.aside_wire_tables import described, measured, ordered
+from tui.bench.state import BenchState
+from tui.charts.cells import Row
+from tui.charts.look import ChartLook
+from tui.glyphs import Glyphs
+from tui.jobs.wire_words import MATERIAL_WORDS, NO_WIRE
+from tui.jobs.words import caution_text
+from tui.shop_units import Measure
+
+_NO_COIL = "No coil in this job: c adds one."
+_STAGES = "A coil in stages is more than one helix: it has no one wire to work out."
+_UNSOLVED = "No rate reaches the target sag, so there is no wire to order for it."
+_MEASURE = (
+    "To see the coil on the bench as wire, turn 'wire' in its panel to measured: wire thickness and inside "
+    "or outside with a caliper, all its turns counted, the spring lying loose."
+)
+_TAKING_OFF = (
+    "A coil on its shock holds energy: back the collar off before taking it out to measure, eye protection "
+    "on, and leave what is in doubt to a qualified technician."
+)
+_LIMITS = (
+    "'Wound' is the handbook's limit of stress for a coil as wound, 'set' for one its maker pressed solid "
+    "beforehand (that share from memory); wire to order is for a set coil, ends closed and ground. Grinding "
+    "is not taken off the weight. The spring's maker has the last word."
+)
+_BEYOND = "Thicker than the table of strengths goes: take the limits of stress as a guess."
+_MEMORY = "Titanium: every figure of the metal is from memory."
+_CODES = ("wire_stress", "wire_not_set", "wire_rate", "coil_bind", "buckling", "surge")
+
+
+def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
+    """Return the view for the selected coil of the last good answer, the first one for another selection."""
+    if state.good is None:
+        return told("Nothing to say yet: put right what is marked in the panels.", width, look.glyphs)
+    answer = state.good.answer
+    coils = [index for index, setup in enumerate(answer.setups) if setup.coil is not None]
+    if not coils:
+        return told(_NO_COIL, width, look.glyphs)
+    index = state.setup if state.setup in coils else coils[0]
+    found = answer.setups[index]
+    rows, coil = [setup_name(found.name, index, look)], found.setup.spring
+    if found.coil is None or not isinstance(coil, Coil) or coil.stage_rate is not None:
+        return rows + told(_STAGES, width, look.glyphs)
+    rows += _as_it_is(found, found.coil, coil, state, width, look.glyphs)
+    rows += _to_order(coil, float(answer.frame.stroke), state, width, look.glyphs)
+    return [*rows, [], *told(_LIMITS, width, look.glyphs, Role.QUIET)]
+
+
+def _as_it_is(
+    found: SetupAnswer, answer: CoilAnswer, coil: Coil, state: BenchState, width: int, glyphs: Glyphs
+) -> list[Row]:
+    taking_off = told(_TAKING_OFF, width, glyphs, Role.CAUTION)
+    if coil.wire is None or answer.wire is None:
+        return told(_MEASURE, width, glyphs) + taking_off
+    rows = told(described(coil.wire, state.units), width, glyphs)
+    rows += heading("As it is, at full stroke")
+    rows += columns(measured(coil, coil.wire, answer.wire, state.units))
+    for caution in found.cautions:
+        if caution.code in _CODES:
+            rows += told(caution_text(caution, state.units, 0.0), width, glyphs, Role.CAUTION)
+    return rows + _doubts([coil.wire.material], answer.wire.beyond_table, width, glyphs) + taking_off
+
+
+def _to_order(coil: Coil, stroke: float, state: BenchState, width: int, glyphs: Glyphs) -> list[Row]:
+    """Return the wire that makes the coil's rate, in steel and in titanium."""
+    rate = math.nan if coil.rate is None else float(coil.rate)
+    if math.isnan(rate):
+        return [[], *told(_UNSOLVED, width, glyphs)]
+    inside = state.units.show(float(inner_diameter(coil)), Measure.TRAVEL)
+    how = (
+        "" if coil.inner_diameter is not None else ", common practice and from memory, as it is not measured"
+    )
+    names = [_steel(coil), "titanium"]
+    orders = [order_for(coil, stroke, name) for name in names]
+    rows = heading(f"Wire to order for {state.units.show(rate, Measure.SPRING_RATE)}")
+    metals = " and ".join(MATERIAL_WORDS[name] for name in names).capitalize()
+    rows += told(f"{metals}; inside {inside}{how}.", width, glyphs)
+    if any(order.found for order in orders):
+        rows += columns(ordered(orders, ("steel", "titanium"), state.units))
+    for name, order in zip(names, orders, strict=True):
+        if not order.found:
+            why = NO_WIRE[str(order.limit)]
+            rows += told(f"No {MATERIAL_WORDS[name]} does it: {why}.", width, glyphs, Role.CAUTION)
+    return rows + _doubts(names, any(bool(order.beyond_table) for order in orders), width, glyphs)
+
+
+def _steel(coil: Coil) -> str:
+    """Return the steel to compare with: the coil's own where it is one."""
+    own = coil.wire.material if coil.wire is not None else USUAL_MATERIAL
+    return USUAL_MATERIAL if own in FROM_MEMORY or own not in MATERIALS else own
+
+
+def _doubts(materials: Sequence[str], beyond: bool, width: int, glyphs: Glyphs) -> list[Row]:
+    rows = told(_BEYOND, width, glyphs, Role.QUIET) if beyond else []
+    if any(material in FROM_MEMORY for material in materials):
+        rows += told(_MEMORY, width, glyphs, Role.QUIET)
+    return rows

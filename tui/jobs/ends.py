@@ -1,0 +1,189 @@
+"""The two ends of a bike in one job: each as the job of a single wheel, and what is changed there put back.
+
+Without a `[front]` table a job is one wheel, and its "rear" is the job itself. With one the top level is the
+rear wheel; what rider and bike have for both wheels stands there once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from functools import lru_cache
+from typing import Literal
+
+from tui.jobs.faults import JobFault
+from tui.jobs.job import Job
+from tui.jobs.slips import FRONT_TABLES, Spelling
+from tui.jobs.tree import Path, Raw, Table
+
+End = Literal["rear", "front"]
+ENDS: tuple[End, ...] = ("rear", "front")
+SHARED_LOAD = ("rider_mass", "bike_mass", "posture", "geometry")
+"""Keys of `[load]` that count for both wheels."""
+_SHARES = ("rider_share", "bike_share")
+_NOTHING = Table({})
+
+
+def has_front(job: Job) -> bool:
+    """Return whether a job has a front wheel beside its rear one."""
+    return isinstance(job.tree.get("front"), Table)
+
+
+@lru_cache(maxsize=64)
+def end_of(job: Job, end: End) -> Job:
+    """Return one end as the job of a single wheel; the rear of a job without a front is the job itself.
+
+    The front of such a job has what both would share and nothing of its own.
+    """
+    if end == "front":
+        return Job(front_tree(job.tree))
+    return job.without(("front",)) if "front" in job.tree else job
+
+
+def front_tree(tree: Table) -> Table:
+    """Return the tree of the front wheel on its own out of that of the whole bike."""
+    front = _table(tree, "front")
+    shared = {key: raw for key, raw in tree.items() if key not in (*FRONT_TABLES, "front")}
+    own = {key: front[key] for key in FRONT_TABLES if key in front}
+    if isinstance(own.get("load", _NOTHING), Table):
+        own["load"] = Table(_front_load(_table(tree, "load"), _table(own, "load"), _is_fork(own)))
+    return Table(shared | own)
+
+
+def _front_load(rear: Table, own: Table, is_fork: bool) -> dict[str, Raw]:
+    """Return the front's load: its own keys, and for what it lacks the rear's, shares as what is left."""
+    if "scale_mass" in rear or "scale_mass" in own:
+        return dict(own)
+    found: dict[str, Raw] = {key: rear[key] for key in SHARED_LOAD if key in rear}
+    geometry = found.get("geometry")
+    if isinstance(geometry, Table):
+        found["geometry"] = Table({**geometry, "wheel": "front"})
+    found |= {key: _rest(rear[key]) for key in _SHARES if key in rear}
+    if "rider_share" in own:
+        found.pop("posture", None)
+    elif "posture" in found and not is_fork:
+        found |= _share_of(found.pop("posture"))
+    return found | dict(own)
+
+
+def _share_of(posture: Raw) -> dict[str, Raw]:
+    """Return the front share of a posture for a front wheel that is no fork, which alone would mean it."""
+    from tui.jobs.case_of import POSTURE_SHARE  # numpy comes with it, and forks never need it
+
+    share = POSTURE_SHARE.get(posture) if isinstance(posture, str) else None
+    return {"posture": posture} if share is None else {"rider_share": _rest(share)}
+
+
+def _rest(share: Raw) -> Raw:
+    """Return what a share leaves of the whole; what is no share stays as it is, for its fault to be told."""
+    from physics.units import Dimension, UnitFault, parse  # the first frame need not wait for it
+
+    try:
+        value = parse(share, Dimension.FRACTION)[0] if isinstance(share, str) else share
+    except UnitFault:
+        return share
+    is_share = isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value <= 1
+    return float(1 - Decimal(repr(value))) if is_share else share
+
+
+def with_end(job: Job, end: End, edited: Job) -> Job:
+    """Return the job of the bike with one end as `edited`: only what differs is written, where it belongs."""
+    if end == "rear":
+        return _with_front(job, edited) if "front" in job.tree else edited
+    before = end_of(job, end)
+    for path in _differences(before.tree, edited.tree):
+        if not _stays_at_the_rear(path, edited):
+            job = _written(job, _path_of(job, path), edited.get(path))
+    return job
+
+
+def _with_front(job: Job, rear: Job) -> Job:
+    """Return a changed rear with the front of `job`, which carries what it carried.
+
+    A scale under the rear wheel says nothing of the front: what both shared is then the front's own.
+    """
+    load: Path = ("front", "load")
+    bike = rear.with_value(("front",), job.tree["front"])
+    weighed = [at.get(("load", "scale_mass")) is not None for at in (job, rear)]
+    if weighed == [False, True]:
+        return bike.with_value(load, end_of(job, "front").tree["load"])
+    if weighed == [True, False]:
+        for key in SHARED_LOAD:
+            bike = bike.without((*load, key))
+        for key in _SHARES:
+            shared = bike.without((*load, key))
+            same = end_of(shared, "front").get(("load", key)) == bike.get((*load, key))
+            bike = shared if same else bike
+    return bike
+
+
+def _stays_at_the_rear(path: Path, edited: Job) -> bool:
+    """Return whether the front only lacks a shared value because it has another of its own instead."""
+    shared = path[0] == "load" and path[1:] in [(key,) for key in SHARED_LOAD]
+    own = ("scale_mass", "rider_share") if path == ("load", "posture") else ("scale_mass",)
+    replaced = any(edited.get(("load", key)) is not None for key in own)
+    return shared and replaced and edited.get(path) is None
+
+
+def _written(job: Job, path: Path, raw: Raw | None) -> Job:
+    if path == ("load", "posture") and raw is not None:
+        # A posture stands for the shares of both ends.
+        job = job.without(("load", "rider_share"))
+    if path == ("load", "geometry") and isinstance(raw, Table):
+        raw = Table({key: value for key, value in raw.items() if key != "wheel"})
+    return job.without(path) if raw is None else job.with_value(path, raw)
+
+
+def _differences(before: Table, after: Table) -> list[Path]:
+    """Return where two single wheels differ: by table, in the load by key."""
+    found: list[Path] = []
+    for key in dict.fromkeys((*before, *after)):
+        old, new = before.get(key), after.get(key)
+        if key == "load" and isinstance(old, Table) and isinstance(new, Table):
+            found += [("load", k) for k in dict.fromkeys((*old, *new)) if old.get(k) != new.get(k)]
+        elif old != new:
+            found.append((key,))
+    return found
+
+
+def _path_of(job: Job, path: Path) -> Path:
+    """Return where the job of the bike has what the front alone has at `path`."""
+    weighed = job.get(("load", "scale_mass")) is not None
+    shared = path[0] == "load" and len(path) > 1 and path[1] in SHARED_LOAD and not weighed
+    return path if shared or path[0] not in FRONT_TABLES else ("front", *path)
+
+
+def faults_of(job: Job, end: End, faults: tuple[JobFault, ...]) -> tuple[JobFault, ...]:
+    """Return the faults that stand at one end, at the paths it has as a single wheel."""
+    if end == "rear":
+        return tuple(fault for fault in faults if fault.path[:1] != ("front",))
+    own = (_at_front(job, fault) for fault in faults)
+    return tuple(fault for fault in own if fault is not None)
+
+
+def _at_front(job: Job, fault: JobFault) -> JobFault | None:
+    if fault.path[:1] == ("front",):
+        return JobFault(fault.path[1:], fault.what, fault.accepted)
+    return fault if not fault.path or _path_of(job, fault.path) == fault.path else None
+
+
+def front_spelling(whole: Spelling) -> Spelling:
+    """Return the front wheel of a job as a tree of its own, which knows where the file has each part."""
+    tree, own = front_tree(whole.tree), _table(_table(whole.tree, "front"), "load")
+    slips: dict[Path, Path] = {(key,): whole.in_file(("front", key)) for key in FRONT_TABLES}
+    if "scale_mass" not in _table(whole.tree, "load"):
+        taken = (key for key in (*SHARED_LOAD, *_SHARES) if key not in own)
+        slips |= {("load", key): whole.in_file(("load", key)) for key in taken}
+    for right, typed in whole.slips.items():
+        if right[:1] == ("front",) and len(right) > 1:
+            slips[right[1:]] = typed
+    return Spelling(tree, slips)
+
+
+def _table(tree: Mapping[str, Raw], key: str) -> Table:
+    raw = tree.get(key)
+    return raw if isinstance(raw, Table) else _NOTHING
+
+
+def _is_fork(front: Mapping[str, Raw]) -> bool:
+    return _table(_table(front, "frame"), "leverage").get("kind") == "fork"

@@ -1,0 +1,61 @@
+"""One setup of the plain report over a range: how far off it may be, and other air around it."""
+
+from __future__ import annotations
+
+from physics.arrays import values
+from physics.case import Air, Case
+from physics.conditions import ALTITUDES, TEMPERATURES, Conditions, conditions
+from physics.tolerance import tolerance
+from tui.jobs.tolerance_words import band_text, beyond_text
+from tui.jobs.words import STATES
+from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
+
+
+def range_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
+    """Return how far off a setup may be and, for an air spring, what other air around makes of it."""
+    air = isinstance(case.setups[index].spring, Air)
+    return _tolerance(case, index, units) + (_conditions(case, index, units) if air else [])
+
+
+def _tolerance(case: Case, index: int, units: ShopUnits) -> list[str]:
+    """Return where sag and the end of the travel may lie; nothing where there is no answer."""
+    found, off = tolerance(case, index), case.tolerance
+    sag = band_text(found.sag, Measure.FRACTION, units)
+    end = band_text(found.bottom_ratio, Measure.RATIO, units)
+    if end == ABSENT:
+        return []
+    tools = (
+        ("scale", off.scale, Measure.MASS),
+        ("gauge", off.gauge, Measure.PRESSURE),
+        ("spring rate", off.rate, Measure.FRACTION),
+        ("air volumes", off.volume, Measure.VOLUME),
+    )
+    taken = ", ".join(f"{name} {units.show(size, measure)}" for name, size, measure in tools)
+    beyond = beyond_text(found, units)
+    said = "" if sag == ABSENT else f"sag {sag} of {case.target.of}, "
+    lines = [
+        f"  Tools may be off by, either way: {taken}",
+        f"    Nine in ten then give: {said}at full travel {end} times the load",
+    ]
+    return [*lines, f"    {beyond}"] if beyond else lines
+
+
+def _conditions(case: Case, index: int, units: ShopUnits) -> list[str]:
+    """Return a setup in the cold, in the heat and on the mountain, each as one line."""
+    warm, high = conditions(case, index)
+    places = (
+        (warm, 0, f"at {units.show(float(TEMPERATURES[0]), Measure.TEMPERATURE)}"),
+        (warm, -1, f"at {units.show(float(TEMPERATURES[-1]), Measure.TEMPERATURE)}"),
+        (high, -1, f"at {units.show(float(ALTITUDES[-1]), Measure.ALTITUDE)}"),
+    )
+    return ["  Set here, ridden there", *(f"    {_there(*place, units)}" for place in places)]
+
+
+def _there(found: Conditions, place: int, name: str, units: ShopUnits) -> str:
+    there, outside = found.there, float(values(found.around.pressure)[place])
+    reading = units.show(gauge(float(there.set_pressure[place]), outside), Measure.PRESSURE)
+    state = str(there.state[place])
+    sag = units.show(float(there.sag_wheel_fraction[place]), Measure.FRACTION)
+    start = units.show(float(there.starting_shaft[place]), Measure.FORCE)
+    settled = f"sag {sag} of travel" if state == "ok" else STATES[state]
+    return f"{name}: the gauge reads {reading}, {settled}, starts to move at {start}"
