@@ -27,12 +27,27 @@ class LoadAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class LinkageAnswer:
+    """What a drawn linkage gives by itself, before its curve is closed on the wheel travel that was typed.
+
+    `wheel_travel` [m] over the whole stroke, `eye_to_eye` [m] of the shock as drawn; over `stroke` (points,)
+    [m] the way of the `axle` (points, 2) [m] from full extension, x and y as drawn, and its leverage `ratio`.
+    """
+
+    wheel_travel: Values
+    eye_to_eye: Values
+    stroke: Values
+    axle: Values
+    ratio: Values
+
+
+@dataclass(frozen=True, slots=True)
 class FrameAnswer:
     """Leverage as used, after the curve was closed on the shock.
 
     `leverage_start`, `leverage_end`, `progression` and `closure_error` are dimensionless;
     `residual` [m] is the rms misfit of measured pairs, NaN for other kinds. `travel` [m] and `ratio`
-    (points,) are the curve to draw.
+    (points,) are the curve to draw, `linkage` what the drawing says where there is one.
     """
 
     leverage_start: Values
@@ -44,6 +59,7 @@ class FrameAnswer:
     stroke: Values
     travel: Values
     ratio: Values
+    linkage: LinkageAnswer | None = None
 
 
 @dataclass(frozen=True, slots=True)

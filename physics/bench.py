@@ -17,6 +17,7 @@ from physics.elsewhere import ride_answer
 from physics.figures import figures
 from physics.fill import fill
 from physics.leverage import Places, frame_answer
+from physics.linkage_answer import linkage_answer
 from physics.sag import UnderLoad, under_load
 from physics.shock import Shock, air_of, shock_of
 from physics.solve import solved
@@ -39,7 +40,7 @@ def answer(case: Case, *, spacers: bool = False) -> Answer:
         setups = tuple(_with_spacers(found, bike) for found in setups)
     found = Answer(
         load=bike.load,
-        frame=frame_answer(bike.lever),
+        frame=replace(frame_answer(bike.lever), linkage=linkage_answer(case.frame)),
         target=case.target,
         shop=case.shop,
         setups=setups,

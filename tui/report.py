@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from physics.answer import Answer
+from physics.answer import Answer, LinkageAnswer
 from tui.bench.figures_words import Figure, figures_for, read_figure
 from tui.bench.table_rows import change
 from tui.jobs.answering import JobAnswer
@@ -52,11 +52,20 @@ def _frame(answer: Answer, units: ShopUnits) -> list[str]:
         f"  Wheel travel {travel}, shock stroke {stroke}",
         f"  Leverage {start} at the start, {end} at the end, progression {progression}",
     ]
+    if frame.linkage is not None:
+        lines.append(_linkage(frame.linkage, units))
     residual = units.show(float(frame.residual), Measure.TRAVEL)
     if residual != ABSENT:
         lines.append(f"  The measured pairs lie {residual} off the curve on average")
     lines.append(f"  Target sag: {units.show(float(target.sag), Measure.FRACTION)} of {target.of}")
     return lines + caution_lines(answer.cautions, answer, units)
+
+
+def _linkage(linkage: LinkageAnswer, units: ShopUnits) -> str:
+    travel, eyes = (
+        units.show(float(length), Measure.TRAVEL) for length in (linkage.wheel_travel, linkage.eye_to_eye)
+    )
+    return f"  The drawn linkage: {eyes} eye to eye, {travel} of wheel travel over the whole stroke"
 
 
 def _figures(answer: Answer, units: ShopUnits) -> list[str]:

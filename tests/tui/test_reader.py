@@ -149,7 +149,7 @@ def test_bare_number_where_a_unit_is_due() -> None:
         ('"150 mm"', '"-150 mm"', "frame.wheel_travel"),
         ('sag = "30 %"', 'sag = "130 %"', "target.sag"),
         ('of = "travel"', 'of = "air"', "target.of"),
-        ('kind = "ends"', 'kind = "linkage"', "frame.leverage.kind"),
+        ('kind = "ends"', 'kind = "linkages"', "frame.leverage.kind"),
         ('kind = "coil"', 'kind = "leaf"', "setup.0.kind"),
         ("positive_spacers = 1", "positive_spacers = 1.5", "setup.1.positive_spacers"),
         ('port = "6 mm"', "", "setup.1.port"),
@@ -168,12 +168,6 @@ def test_empty_and_broken_files_are_faults() -> None:
     )
     assert set(faults("format = = 1")) == {"file"}
     assert "frame" in faults("format = 1\nframe = 3")
-
-
-def test_linkage_is_not_available_yet() -> None:
-    assert (
-        "not available yet" in faults(changed('kind = "ends"', 'kind = "linkage"'))["frame.leverage.kind"][0]
-    )
 
 
 def test_scale_stands_for_the_four_lines() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from physics.answer import Figures, SetupAnswer
+from physics.answer import Figures, LinkageAnswer, SetupAnswer
 from physics.faults import Caution
 from tui.jobs.answer_json_bands import range_objects, tools_object
 from tui.jobs.answer_json_springs import air_object, coil_object, number, ride_object
@@ -69,6 +69,7 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
             "progression": number(frame.progression),
             "closure_error": number(frame.closure_error),
             "residual_mm": number(frame.residual, _MM),
+            "linkage": None if frame.linkage is None else _linkage_object(frame.linkage),
         },
         # A caution about the frame is one about every setup on it; the form has no other place for it.
         "setups": [
@@ -76,6 +77,16 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
             for index, setup in enumerate(answer.setups)
         ],
         "tolerance": tools_object(answered.case.tolerance),
+    }
+
+
+def _linkage_object(linkage: LinkageAnswer) -> dict[str, Any]:
+    return {
+        "wheel_travel_mm": number(linkage.wheel_travel, _MM),
+        "eye_to_eye_mm": number(linkage.eye_to_eye, _MM),
+        "stroke_mm": [number(stroke, _MM) for stroke in linkage.stroke],
+        "axle_path_mm": [[number(x, _MM), number(y, _MM)] for x, y in linkage.axle],
+        "ratio": [number(ratio) for ratio in linkage.ratio],
     }
 
 

@@ -9,6 +9,7 @@ from physics import case
 from physics.gas import standard_pressure
 from physics.leverage import fork_travel
 from tui.jobs.fields import Section
+from tui.jobs.linkage_section import linkage_of
 from tui.jobs.reading import Reading
 from tui.jobs.setup_of import setup_of
 from tui.jobs.values import column, due, maybe, number
@@ -102,7 +103,8 @@ def frame_of(reading: Reading) -> case.Frame:
     travel = maybe(frame, "wheel_travel")
     if travel is None and isinstance(leverage, case.Fork):
         travel = float(fork_travel(stroke, leverage.head_angle))
-    return case.Frame(math.nan if travel is None else travel, stroke, leverage)
+    eyes = maybe(frame, "eye_to_eye")
+    return case.Frame(math.nan if travel is None else travel, stroke, leverage, eyes)
 
 
 def _leverage(section: Section) -> case.Leverage:
@@ -113,5 +115,7 @@ def _leverage(section: Section) -> case.Leverage:
             return case.Table(column(section, "travel_mm"), column(section, "ratio"))
         case "measured":
             return case.Measured(column(section, "travel_mm"), column(section, "stroke_mm"))
+        case "linkage":
+            return cast(case.Linkage, linkage_of(section))
         case _:
             return case.Fork(due(section, "head_angle"))

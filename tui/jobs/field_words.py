@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from physics.units import Dimension, accepted, in_unit, named, quoted
-from tui.jobs.schema import Column, Field, Number, Quantity, Word
+from tui.jobs.schema import Column, Field, Names, Number, Points, Quantity, Word
 from tui.jobs.tree import Raw, Table
 
 _LONGEST_NUMBER = 10**15
@@ -23,12 +23,20 @@ def takes(field: Field) -> str:
             return f"one of {', '.join(choices)} is accepted"
         case Column():
             return f"an array of {field.least} to {field.most} bare numbers is accepted"
+        case Points():
+            count = f"{field.least} to {field.most}"
+            return f"a table of {count} points is accepted, each as in axle = [430, 5]"
+        case Names(pairs=True):
+            return f'an array of up to {field.most} pairs of points is accepted, such as ["main", "axle"]'
+        case Names():
+            count = str(field.most) if field.least == field.most else f"{field.least} to {field.most}"
+            return f"an array of {count} names of points is accepted"
         case _:
             return "text that is not empty is accepted"
 
 
-def takes_each(column: Column) -> str:
-    """Say what each number of a column may be."""
+def takes_each(column: Column | Points) -> str:
+    """Say what each number of a column or a place may be."""
     return f"a bare number from {_plain(column.low)} to {_plain(column.high)} is accepted"
 
 

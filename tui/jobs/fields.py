@@ -9,11 +9,15 @@ from typing import TypeGuard
 from physics.units import Dimension, OutOfReach, UnitFault, parse
 from tui.jobs.field_words import shown, takes, takes_each, takes_range
 from tui.jobs.findings import Findings
-from tui.jobs.schema import Column, Field, Fields, Group, Number, Quantity, Word
+from tui.jobs.point_fields import Listed, Places, read_names, read_points
+from tui.jobs.schema import Column, Field, Fields, Group, Names, Number, Points, Quantity, Word
 from tui.jobs.tree import Path, Raw, Table
 
-Value = float | str | tuple[float, ...]
-"""An SI number, a word such as "solve", or a column of SI numbers; NaN for a number that cannot be used."""
+Value = float | str | tuple[float, ...] | Listed | Places
+"""An SI number, a word such as "solve", a column of SI numbers, names of points, or places by name.
+
+NaN for a number that cannot be used.
+"""
 
 Section = Mapping[str, Value]
 """The values of one table of the file by key; columns and tables below it are flattened with a dot."""
@@ -63,6 +67,12 @@ def _read(raw: Raw, field: Field, path: Path, found: Findings) -> Value | None:
         case Column():
             if isinstance(raw, tuple) and field.least <= len(raw) <= field.most:
                 return _column(raw, field, path, found)
+        case Points():
+            if isinstance(raw, Table) and field.least <= len(raw) <= field.most:
+                return read_points(raw, field, path, found)
+        case Names():
+            if isinstance(raw, tuple) and field.least <= len(raw) <= field.most:
+                return read_names(raw, field, path, found)
     found.fault(path, f"{shown(raw)} cannot be used", takes(field))
     return math.nan if isinstance(field, Number) else None
 

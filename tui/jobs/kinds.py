@@ -9,6 +9,7 @@ from itertools import pairwise
 from tui.jobs.field_words import shown
 from tui.jobs.fields import Section, Value, read_fields
 from tui.jobs.findings import Findings
+from tui.jobs.linkage_section import read_drawing
 from tui.jobs.schema import LEVERAGE, Field, Fields, Group
 from tui.jobs.tree import Path, Raw, Table
 
@@ -33,10 +34,7 @@ def _kind(table: Mapping[str, Raw], kinds: Mapping[str, Fields], path: Path, fou
     kind = table.get("kind")
     if isinstance(kind, str) and kind in kinds:
         return kind
-    if kind is None:
-        what = "missing"
-    else:
-        what = "linkage is not available yet" if kind == "linkage" else f"{shown(kind)} is not known"
+    what = "missing" if kind is None else f"{shown(kind)} is not known"
     found.fault((*path, "kind"), what, f"one of {', '.join(kinds)} is accepted")
     return None
 
@@ -52,13 +50,18 @@ def _not_due(field: Field) -> Field:
 
 
 def read_leverage(table: Raw | None, found: Findings) -> Section:
-    """Read `[frame.leverage]` of any kind; columns that do not go together have no value."""
+    """Read `[frame.leverage]` of any kind; columns that do not go together have no value.
+
+    A linkage has its points in m whatever they were typed in.
+    """
     path: Path = ("frame", "leverage")
     if not isinstance(table, Table):
         what = "missing" if table is None else f"{shown(table)} is no table"
         found.fault(path, what, f"a table with kind = one of {', '.join(LEVERAGE)} is accepted")
         return {}
     values = read_of_kind(table, LEVERAGE, path, found)
+    if values.get("kind") == "linkage":
+        return read_drawing(table, values, found)
     columns = {key: value for key, value in values.items() if isinstance(value, tuple)}
     if not go_together(columns, path, ("travel_mm", "stroke_mm"), found):
         values = {key: value for key, value in values.items() if key not in columns}

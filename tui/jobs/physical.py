@@ -16,6 +16,7 @@ from physics.shock import setup_faults
 from tui.jobs.case_of import frame_of, load_of
 from tui.jobs.fault_words import job_faults
 from tui.jobs.faults import JobFault
+from tui.jobs.linkage_section import linkage_of
 from tui.jobs.reading import Reading
 from tui.jobs.schema import LEVERAGE, Column
 from tui.jobs.setup_of import setup_of
@@ -38,6 +39,8 @@ def _frame(reading: Reading) -> tuple[Fault, ...]:
     leverage = reading.leverage
     fields = LEVERAGE.get(str(leverage.get("kind")))
     if fields is None or any(isinstance(fields[key], Column) and key not in leverage for key in fields):
+        return ()
+    if leverage["kind"] == "linkage" and linkage_of(leverage) is None:
         return ()
     return _refused(leverage_curve, frame_of(reading))
 

@@ -66,13 +66,34 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
+class Points:
+    """A table of `least` to `most` places by name, each two bare numbers from `low` to `high`."""
+
+    high: float
+    low: float
+    least: int = 3
+    most: int = 40
+    required: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """An array of `least` to `most` names of points, or of pairs of them with `pairs`."""
+
+    most: int
+    least: int = 1
+    pairs: bool = False
+    required: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class Group:
     """A table of its own below a key."""
 
     fields: dict[str, Field]
 
 
-Field = Quantity | Number | Word | Column | Group
+Field = Quantity | Number | Word | Column | Points | Names | Group
 Fields = dict[str, Field]
 
 
@@ -134,10 +155,22 @@ FRAME: Fields = {
 FORK: Fields = FRAME | {"wheel_travel": _TRAVEL}
 """The frame of a fork, whose wheel travel follows from its stroke and head angle."""
 _TRAVEL_COLUMN = Column(600.0, scale=_MM)
+_NAME_DUE = Word(required=True)
 LEVERAGE: dict[str, Fields] = {
     "ends": {"start": _RATIO_DUE, "end": _RATIO_DUE, "middle": _RATIO},
     "table": {"travel_mm": _TRAVEL_COLUMN, "ratio": Column(10.0, 0.1)},
     "measured": {"travel_mm": _TRAVEL_COLUMN, "stroke_mm": _TRAVEL_COLUMN},
+    "linkage": {
+        "points_mm": Points(5000.0, -5000.0),
+        "points_px": Points(100_000.0, -100_000.0),
+        "known": Group(
+            {"from": _NAME_DUE, "to": _NAME_DUE, "length": _length(3.0, 10 * _MM, closed=True, required=True)}
+        ),
+        "fixed": Names(40),
+        "bars": Names(100, pairs=True),
+        "axle": _NAME_DUE,
+        "shock": Names(2, 2),
+    },
     "fork": {"head_angle": Quantity(Dimension.ANGLE, 89 * _DEGREE, 20 * _DEGREE, closed=True, required=True)},
 }
 TARGET: Fields = {
