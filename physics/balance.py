@@ -52,8 +52,8 @@ class Change:
     """What to change at an end so that one measure is that of the other end, and what it is then: the cost.
 
     `setting` is a rate [N/m] or a set pressure [Pa absolute], NaN where none does it; `spacers` the count of
-    positive volume spacers that comes nearest, NaN where none is changed. `over_label` is whether the pressure
-    is above the label's limit.
+    positive volume spacers that comes nearest, NaN where none is changed; `over_label` is whether the
+    pressure is above the label's limit.
     """
 
     measure: Measure

@@ -39,10 +39,17 @@ def _wire() -> Draw:
     return lines
 
 
+def _balance() -> Draw:
+    from tui.bench.aside_balance import lines
+
+    return lines
+
+
 ASIDES: Mapping[str, Aside] = {
+    "balance": Aside("Both ends", _balance),
     "conditions": Aside("Set here, ride there", _conditions),
-    "wire": Aside("The coil as wire", _wire),
     "tolerance": Aside("How far off it may be", _tolerance),
+    "wire": Aside("The coil as wire", _wire),
 }
 """Every view by the id that the state knows it by."""
 

@@ -9,6 +9,7 @@ from tui.bench.fields_coil import coil_rows
 from tui.bench.fields_frame import frame_panel
 from tui.bench.fields_load import rider_panel
 from tui.bench.fields_row import Panel, Row
+from tui.jobs.ends import End
 from tui.jobs.job import Job
 from tui.jobs.tree import Path, Raw
 
@@ -46,9 +47,13 @@ NEW_AIR: dict[str, Raw] = {
 
 
 @lru_cache(maxsize=16)
-def panels(job: Job) -> tuple[Panel, ...]:
-    """Return the panels of a job with the rows that its choices ask for."""
-    return (rider_panel(job), frame_panel(job), *(_setup_panel(job, i) for i in range(len(job.setups))))
+def panels(job: Job, end: End | None = None) -> tuple[Panel, ...]:
+    """Return the panels of a job of one wheel with the rows that its choices ask for.
+
+    `end` is which of two wheels it is, None where the bike on the bench has no other.
+    """
+    setups = (_setup_panel(job, index) for index in range(len(job.setups)))
+    return (rider_panel(job, end), frame_panel(job, end), *setups)
 
 
 def _setup_panel(job: Job, index: int) -> Panel:

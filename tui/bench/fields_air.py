@@ -20,6 +20,8 @@ _NEGATIVE = Choice(
     )
 )
 _COUNT = Bare("1", "fitted")
+_BODY_MEANING = "Outer diameter of the damper body where the negative chamber seals on it."
+_SHAFT_MEANING = "Diameter of the shaft that the air piston sits on, where the negative chamber seals on it."
 _BORE = Amount(Measure.TRAVEL, SMALL)
 _LARGE = Amount(Measure.PRESSURE, {"psi": "5", "bar": "0.5"})
 
@@ -28,7 +30,7 @@ def air_rows(job: Job, table: Path) -> tuple[Row, ...]:
     """Return the rows of the air setup at `table`."""
     return (
         *_pressure_rows(table),
-        *_positive_rows(table),
+        *_positive_rows(table, job.get(("frame", "leverage", "kind")) == "fork"),
         *_negative_rows(job, table),
         friction_row(table),
         row(
@@ -72,7 +74,7 @@ def _pressure_rows(table: Path) -> tuple[Row, ...]:
     )
 
 
-def _positive_rows(table: Path) -> tuple[Row, ...]:
+def _positive_rows(table: Path, is_fork: bool) -> tuple[Row, ...]:
     return (
         row(
             table,
@@ -105,9 +107,9 @@ def _positive_rows(table: Path) -> tuple[Row, ...]:
         row(
             table,
             "body",
-            "damper body",
+            "air shaft" if is_fork else "damper body",
             _BORE,
-            "Outer diameter of the damper body where the negative chamber seals on it.",
+            _SHAFT_MEANING if is_fork else _BODY_MEANING,
             usual="0 mm",
         ),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from tui.bench.fields_row import Amount, Bare, Choice, Option, Pair, Panel, Row
+from tui.jobs.ends import End
 from tui.jobs.job import Job
 from tui.jobs.tree import Path, Raw
 from tui.shop_units import Measure
@@ -50,28 +51,44 @@ _SIZES = (
         "no figure hangs on it.",
     ),
 )
+_FORK_SIZES = (
+    Row(
+        "fork stroke",
+        ("frame", "stroke"),
+        Amount(Measure.TRAVEL, _HALF),
+        "How far the fork slides in along its legs, from full length to the stop.",
+    ),
+    Row(
+        "wheel travel",
+        ("frame", "wheel_travel"),
+        Amount(Measure.TRAVEL),
+        "How far the axle rises straight up over that stroke. Left out, it follows from stroke and head "
+        "angle; typed, the two must agree.",
+        usual="from the angle",
+    ),
+)
+_WAYS = (
+    _way("ratio at the ends", "ends", {"start": 2.8, "end": 2.3}),
+    _way("table of ratios", "table", {"travel_mm": (0.0, 75.0, 150.0), "ratio": (2.8, 2.55, 2.3)}),
+    _way(
+        "pairs off the bike",
+        "measured",
+        {
+            "travel_mm": (0.0, 30.0, 60.0, 90.0, 120.0, 150.0),
+            "stroke_mm": (0.0, 10.9, 22.3, 34.2, 46.7, 60.0),
+        },
+    ),
+)
+_FORK_WAY = _way("fork head angle", "fork", {"head_angle": "64 deg"})
 _KIND = Row(
     "leverage from",
     (*LEVERAGE, "kind"),
-    Choice(
-        (
-            _way("ratio at the ends", "ends", {"start": 2.8, "end": 2.3}),
-            _way("table of ratios", "table", {"travel_mm": (0.0, 75.0, 150.0), "ratio": (2.8, 2.55, 2.3)}),
-            _way(
-                "pairs off the bike",
-                "measured",
-                {
-                    "travel_mm": (0.0, 30.0, 60.0, 90.0, 120.0, 150.0),
-                    "stroke_mm": (0.0, 10.9, 22.3, 34.2, 46.7, 60.0),
-                },
-            ),
-            _way("fork head angle", "fork", {"head_angle": "64 deg"}),
-        )
-    ),
+    Choice((*_WAYS, _FORK_WAY)),
     "How the leverage is known: from the frame maker's ratios, from pairs of travel and stroke measured on "
     "the bike with the spring out, or from a fork's head angle.",
     head="leverage",
 )
+_REAR_KIND = _KIND._replace(kind=Choice(_WAYS))
 _RATIO = Bare("0.01", ": 1")
 _ENDS = (
     Row(
@@ -111,9 +128,13 @@ _MEASURED_MEANING = (
 )
 
 
-def frame_panel(job: Job) -> Panel:
+def frame_panel(job: Job, end: End | None = None) -> Panel:
     """Return the frame panel with the rows that this job's kind of leverage asks for."""
-    return Panel("frame", (*_SIZES, _KIND, *_leverage_rows(job)))
+    is_fork = job.get((*LEVERAGE, "kind")) == "fork"
+    eyes = job.get(_SIZES[-1].path) is not None
+    sizes = (*_FORK_SIZES, *(_SIZES[-1:] if eyes else ())) if is_fork else _SIZES
+    rows = (*sizes, _REAR_KIND if end == "rear" and not is_fork else _KIND, *_leverage_rows(job))
+    return Panel("fork" if is_fork else "frame", rows)
 
 
 def _leverage_rows(job: Job) -> tuple[Row, ...]:

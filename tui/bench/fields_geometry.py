@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tui.bench.fields_row import Amount, Choice, Option, Row
+from tui.jobs.ends import End
 from tui.jobs.job import Job
 from tui.jobs.tree import Path
 from tui.shop_units import Measure
@@ -40,8 +41,13 @@ _LENGTHS = (
 )
 
 
-def geometry_rows(job: Job) -> tuple[Row, ...]:
-    """Return the rows; the wheel meant by a file that names none is the fork's or the frame's."""
+def geometry_rows(job: Job, end: End | None = None) -> tuple[Row, ...]:
+    """Return the rows; the wheel meant by a file that names none is the fork's or the frame's.
+
+    Where the bike has both ends, `end` says which wheel it is and there is nothing to choose.
+    """
+    if end is not None and job.get((*_TABLE, "wheel")) in (None, end):
+        return _LENGTHS
     fork = job.get(("frame", "leverage", "kind")) == "fork"
     wheel = Row(
         "wheel",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from tui.bench.fields_geometry import geometry_rows
 from tui.bench.fields_row import Amount, Choice, Option, Panel, Row, Share, Words
 from tui.bench.fields_tools import TOOLS
+from tui.jobs.ends import End
 from tui.jobs.job import Job
 from tui.shop_units import Measure
 
@@ -42,6 +43,24 @@ _LOAD_FROM = Row(
     Choice((_BY_MASS, _BY_SCALE, _BY_CENTRE), absent=0),
     "Where the load on this wheel comes from: masses and shares, one reading of a scale under the wheel with "
     "the rider in position, or where the centre of mass is, on a slope too.",
+)
+_FRONT_LOAD_FROM = Row(
+    "load from",
+    ("load", "by"),
+    Choice(
+        (
+            Option("left by the rear", drops=("scale_mass",)),
+            Option(
+                "scale reading",
+                mark="scale_mass",
+                needs={"scale_mass": "38 kg"},
+                drops=(*_MASSES, *_SHARES, "geometry"),
+            ),
+        ),
+        absent=0,
+    ),
+    "Where the load on the front wheel comes from: the rider and bike of the rear wheel's panel, less the "
+    "shares that rest there, or one reading of a scale under the front wheel with the rider in position.",
 )
 _RIDER_MASS = Row(
     "rider mass",
@@ -154,17 +173,18 @@ _TITLE = Row(
 )
 
 
-def rider_panel(job: Job) -> Panel:
+def rider_panel(job: Job, end: End | None = None) -> Panel:
     """Return the rider panel with the rows that this job's way of weighing asks for."""
-    load = (_TITLE, _LOAD_FROM, *_load_rows(job), _UNSPRUNG)
-    return Panel("rider", (*load, *_TARGET, *_AMBIENT, *_RIDE, *TOOLS))
+    load_from = _FRONT_LOAD_FROM if end == "front" else _LOAD_FROM
+    load = (load_from, *_load_rows(job, end), _UNSPRUNG)
+    return Panel("rider", (_TITLE, *load, *_TARGET, *_AMBIENT, *_RIDE, *TOOLS))
 
 
-def _load_rows(job: Job) -> tuple[Row, ...]:
+def _load_rows(job: Job, end: End | None) -> tuple[Row, ...]:
     if job.get(("load", "scale_mass")) is not None:
         return (_SCALE_MASS,)
     if job.get(("load", "geometry")) is not None:
-        return (_RIDER_MASS, _BIKE_MASS, *geometry_rows(job))
+        return (_RIDER_MASS, _BIKE_MASS, *geometry_rows(job, end))
     typed = job.get(("load", "posture")) is None or job.get(("load", "rider_share")) is not None
     share = (_RIDER_SHARE,) if typed else ()
     return (_RIDER_MASS, _POSTURE, *share, _BIKE_MASS, _BIKE_SHARE)

@@ -39,6 +39,14 @@ MOVING = Group(
         _on_field(
             "back", "shift+tab", "panel", "The panel before, round to the last.", _by(move.by_panels, -1)
         ),
+        Action(
+            "end",
+            ("e",),
+            "other end",
+            "The other end of the bike; a bike without a front gets an invented one.",
+            move.to_other_end,
+            line=10,
+        ),
         _on_field("page_up", "pageup", "page", "Ten fields up.", _by(move.by_rows, -move.PAGE)),
         _on_field("page_down", "pagedown", "page", "Ten fields down.", _by(move.by_rows, move.PAGE)),
         _on_field("first", "home", "first", "The first field of the panel.", _by(move.by_rows, -_FAR)),

@@ -38,6 +38,14 @@ VIEWS = Group(
             line=17,
         ),
         Action(
+            "balance",
+            ("j",),
+            "both ends",
+            "Rear and front side by side, and what to change so that they agree.",
+            _switch("balance"),
+            line=16,
+        ),
+        Action(
             "chart_again",
             ("escape",),
             "back",

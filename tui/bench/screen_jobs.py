@@ -45,7 +45,7 @@ def _write(screen: BenchScreen, path: Path, then: Then | None, *, overwrite: boo
     from tui.jobs.files import ChangedMeanwhile, FileTrouble
 
     try:
-        screen.desk.save(screen.state.job, path, overwrite=overwrite)
+        screen.desk.save(screen.state.bike, path, overwrite=overwrite)
     except ChangedMeanwhile:
         _ask_overwrite(screen, path, then)
     except FileTrouble as trouble:

@@ -16,6 +16,7 @@ from tui.bench.state_cautions import caution_at
 from tui.charts.cells import Row, cells, fitted
 from tui.charts.look import ChartLook
 from tui.glyphs import Glyphs
+from tui.jobs.ends import has_front
 
 _OF_FIELD = 16
 """Cells for the key of the selected field."""
@@ -24,6 +25,8 @@ _OF_FIELD = 16
 def title_line(state: BenchState, file: Path | None, width: int, glyphs: Glyphs) -> list[Row]:
     """Return the line at the top: title, file, whether all is saved, the units of the figures."""
     left = cells(f" {literal(state.job.title or 'job without a title', glyphs)}", Role.STRONG)
+    if has_front(state.bike):
+        left += cells(f"  {state.end}", Role.STRONG)
     name = literal(file.name, glyphs) if file else "no file yet"
     unsaved = state.history.has_unsaved_changes
     left += cells(f"  {name}", Role.QUIET)
@@ -38,13 +41,19 @@ def results_line(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     """Return what every setup came to, or why there is no answer to the job as it stands."""
     glyphs = look.glyphs
     row = result_line(state, width, look)
-    if state.faults:
-        count = len(state.faults)
-        what = "1 value cannot be used" if count == 1 else f"{count} values cannot be used"
-        wait = f"no answer until {'it is' if count == 1 else 'they are'} put right"
-        shown = "curves and figures are those of before" if state.good else wait
-        row = cells(f" {glyphs.fault} {what}: {shown}.", Role.FAULT)
+    if state.wrong:
+        row = cells(f" {glyphs.fault} {_wrong(state)}.", Role.FAULT)
     return [fitted(row, width, glyphs.ellipsis)]
+
+
+def _wrong(state: BenchState) -> str:
+    """Say how many values cannot be used, at which end, and what that means for what is shown."""
+    here = state.faults
+    count = len(here or state.wrong)
+    where = "" if here else f" at the {'front' if state.end == 'rear' else 'rear'}, where e leads"
+    what = f"1 value cannot be used{where}" if count == 1 else f"{count} values cannot be used{where}"
+    wait = f"no answer until {'it is' if count == 1 else 'they are'} put right"
+    return f"{what}: {'curves and figures are those of before' if state.good else wait}"
 
 
 def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> list[Row]:

@@ -13,6 +13,7 @@ from tui.bench.fields import FIRST_SETUP, RIDER_MASS, panels
 from tui.bench.fields_row import Panel, Row
 from tui.charts.views import ChartView
 from tui.jobs.answering import JobAnswer, answer_job
+from tui.jobs.ends import End, end_of, faults_of, has_front, with_end
 from tui.jobs.faults import JobFault, UnusableJob
 from tui.jobs.history import History
 from tui.jobs.job import Job
@@ -24,35 +25,54 @@ from tui.shop_units import USUAL, ShopUnits
 class BenchState:
     """One moment of the bench.
 
-    `rows` holds the selected row of every panel, so that each is found again where it was left. `good`
-    is the last answer that could be given, `faults` why there is none for the job as it stands now.
-    `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup;
-    `note` the last thing said to the person; `aside` the view in the place of chart and table.
+    `rows` holds the selected row of every panel, so that each is found again where it was left. `known`
+    is the last answer that could be given, `wrong` why there is none for the job as it stands now, both of
+    all the bike. `end` is the one on the bench: job, panels, answer and faults are then those of its wheel
+    alone. `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup,
+    `other_setup` the one selected at the other end; `note` the last thing said to the person; `aside` the
+    view in the place of chart and table.
     """
 
     history: History
     rows: tuple[int, ...]
     panel: int = 0
     edit: Edit | None = None
-    good: JobAnswer | None = None
-    faults: tuple[JobFault, ...] = ()
+    known: JobAnswer | None = None
+    wrong: tuple[JobFault, ...] = ()
+    end: End = "rear"
     units: ShopUnits = USUAL
     view: ChartView = ChartView.SHAFT
     fast: bool = False
     cursor: float = 0.0
     setup: int = 0
+    other_setup: int = 0
     note: str = ""
     aside: str = ""
 
     @property
-    def job(self) -> Job:
-        """The job on the bench, as typed."""
+    def bike(self) -> Job:
+        """The whole job, as typed."""
         return self.history.job
 
     @property
+    def job(self) -> Job:
+        """The end on the bench as the job of a single wheel; what a job without a front is altogether."""
+        return end_of(self.bike, self.end)
+
+    @property
+    def good(self) -> JobAnswer | None:
+        """The last answer to the end on the bench."""
+        return self.known.at(self.end) if self.known else None
+
+    @property
+    def faults(self) -> tuple[JobFault, ...]:
+        """What is wrong at the end on the bench."""
+        return faults_of(self.bike, self.end, self.wrong)
+
+    @property
     def panels(self) -> tuple[Panel, ...]:
-        """The panels of the job."""
-        return panels(self.job)
+        """The panels of the end on the bench."""
+        return _panels(self.bike, self.end)
 
     @property
     def row(self) -> Row:
@@ -67,7 +87,7 @@ class BenchState:
 
 def opened(history: History, units: ShopUnits = USUAL) -> BenchState:
     """Return the bench with a job on it, the rider's mass selected and nothing answered yet."""
-    return selected(BenchState(history, _fitting((), history.job), units=units), RIDER_MASS)
+    return selected(BenchState(history, _fitting((), history.job, "rear"), units=units), RIDER_MASS)
 
 
 def selected(state: BenchState, path: Path) -> BenchState:
@@ -94,19 +114,25 @@ def placed(state: BenchState, panel: int, row: int) -> BenchState:
 
 
 def with_job(state: BenchState, job: Job) -> BenchState:
-    """Return the state after an edit: the job in the history, answered, the cursor where it was."""
-    return with_history(state, state.history.then(job))
+    """Return the state after an edit of the end on the bench: in the history, answered, the cursor kept."""
+    return with_history(state, state.history.then(with_end(state.bike, state.end, job)))
 
 
 def with_history(state: BenchState, history: History) -> BenchState:
     """Return the state on another job of its history, answered, the cursor on the same row if it is there."""
+    return at_end(state, history, state.end if has_front(history.job) else "rear")
+
+
+def at_end(state: BenchState, history: History, end: End) -> BenchState:
+    """Return the state at an end of a job of its history, answered, the cursor kept as far as it can be."""
     path = state.row.path
-    setups = max(len(history.job.setups), 1)
+    setups = max(len(end_of(history.job, end).setups), 1)
     moved = replace(
         state,
         history=history,
-        rows=_fitting(state.rows, history.job),
-        panel=min(state.panel, FIRST_SETUP + len(history.job.setups) - 1),
+        end=end,
+        rows=_fitting(state.rows, history.job, end),
+        panel=min(state.panel, FIRST_SETUP + setups - 1),
         setup=min(state.setup, setups - 1),
     )
     index = moved.panels[moved.panel].index_of(path)
@@ -115,15 +141,20 @@ def with_history(state: BenchState, history: History) -> BenchState:
 
 def answered(state: BenchState) -> BenchState:
     """Return the state with its job answered; if it cannot be, the last good answer stays."""
-    if state.good is not None and state.good.job == state.job:
-        return replace(state, faults=())
+    if state.known is not None and state.known.job == state.bike:
+        return replace(state, wrong=())
     try:
-        return replace(state, good=answer_job(state.job), faults=())
+        return replace(state, known=answer_job(state.bike, before=state.known), wrong=())
     except UnusableJob as unusable:
-        return replace(state, faults=unusable.faults)
+        return replace(state, wrong=unusable.faults)
 
 
-def _fitting(rows: tuple[int, ...], job: Job) -> tuple[int, ...]:
-    """Return a selected row for every panel of a job, kept where it still exists."""
-    kept = (*rows, *[0] * (len(panels(job)) - len(rows)))
-    return tuple(min(row, len(panel.rows) - 1) for row, panel in zip(kept, panels(job), strict=False))
+def _fitting(rows: tuple[int, ...], bike: Job, end: End) -> tuple[int, ...]:
+    """Return a selected row for every panel of an end, kept where it still exists."""
+    shown = _panels(bike, end)
+    kept = (*rows, *[0] * (len(shown) - len(rows)))
+    return tuple(min(row, len(panel.rows) - 1) for row, panel in zip(kept, shown, strict=False))
+
+
+def _panels(bike: Job, end: End) -> tuple[Panel, ...]:
+    return panels(end_of(bike, end), end if has_front(bike) else None)

@@ -14,6 +14,7 @@ from tui.bench.state import BenchState
 from tui.bench.state_solved import is_solved, solved_text
 from tui.jobs.faults import JobFault
 from tui.jobs.tree import Path
+from tui.shop_units import Measure
 
 
 class Look(Enum):
@@ -41,6 +42,9 @@ def cell_of(state: BenchState, row: Row) -> Cell:
     text = shown(state.job, row)
     if isinstance(row.kind, Choice):
         return Cell(text, Look.CHOICE)
+    if not text and row.path == ("frame", "wheel_travel") and state.good is not None and row.usual:
+        travel = float(state.good.answer.frame.wheel_travel)
+        return Cell(state.units.show(travel, Measure.TRAVEL), Look.SOLVED)
     if not text:
         return Cell(row.usual, Look.USUAL) if row.usual else Cell("", Look.ABSENT)
     return Cell(text, Look.TYPED, _in_shop_units(state, row, text))

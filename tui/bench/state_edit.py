@@ -10,6 +10,7 @@ from tui.bench.fields_row import Amount, Choice, Pair, Row
 from tui.bench.fields_steps import nudged, turned
 from tui.bench.fields_typed import SOLVE, shown, taken_out, typed_into
 from tui.bench.state import BenchState, placed, with_history, with_job
+from tui.bench.state_ends import at_changed_end
 from tui.bench.state_solved import is_solved, solved_text
 from tui.bench.state_start import start_values
 from tui.jobs.job import Job
@@ -154,7 +155,9 @@ def redone(state: BenchState) -> BenchState:
 
 
 def _showing_change(before: BenchState, after: BenchState) -> BenchState:
-    """Return `after` with the cursor on the first row that differs from `before`."""
+    """Return `after` with the cursor on the first row that differs from `before`, at the end that does."""
+    after = at_changed_end(before, after)
+    before = replace(before, end=after.end)
     for index, panel in enumerate(after.panels):
         old = before.panels[index] if index < len(before.panels) else None
         for place, row in enumerate(panel.rows):

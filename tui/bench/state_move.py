@@ -1,9 +1,13 @@
-"""Moving the cursor over the panels."""
+"""Moving the cursor over the panels, and from one end of the bike to the other."""
 
 from __future__ import annotations
 
-from tui.bench.state import BenchState, placed
+from dataclasses import replace
+
+from tui.bench.state import BenchState, answered, placed
 from tui.bench.state_edit import committed
+from tui.bench.state_ends import turned, with_invented_front
+from tui.jobs.ends import has_front
 
 PAGE = 10
 """Rows that a page key goes."""
@@ -30,3 +34,15 @@ def by_panels(state: BenchState, steps: int) -> BenchState:
 def to_row(state: BenchState, panel: int, row: int) -> BenchState:
     """Go to one row, as a click does."""
     return placed(committed(state), panel, row)
+
+
+def to_other_end(state: BenchState) -> BenchState:
+    """Go to the other end of the bike; one that has no front yet gets an invented one."""
+    state = committed(state)
+    if has_front(state.bike):
+        return turned(state, "front" if state.end == "rear" else "rear")
+    if state.job.get(("frame", "leverage", "kind")) == "fork":
+        return replace(state, note="A fork alone is on the bench: open its rear's job and press e there.")
+    grown = replace(state, history=state.history.then(with_invented_front(state.bike)))
+    moved = turned(answered(grown), "front")
+    return replace(moved, note="An invented front is added: type its own values over. Undo takes it away.")

@@ -8,6 +8,7 @@ from dataclasses import replace
 from tui.bench.fields import FIRST_SETUP, NEW_AIR, NEW_COIL
 from tui.bench.state import BenchState, placed, selected, with_job
 from tui.bench.state_edit import committed, opened_edit
+from tui.jobs.demo import demo_front
 from tui.jobs.tree import Raw
 
 
@@ -18,7 +19,9 @@ def coil_added(state: BenchState) -> BenchState:
 
 def air_added(state: BenchState) -> BenchState:
     """Add an invented air setup and go to it."""
-    return _added(committed(state), NEW_AIR, "An invented setup")
+    state = committed(state)
+    is_fork = state.job.get(("frame", "leverage", "kind")) == "fork"
+    return _added(state, demo_front()["setup"][0] if is_fork else NEW_AIR, "An invented setup")
 
 
 def duplicated(state: BenchState) -> BenchState:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from tui.bench.fields_frame import LEVERAGE
 from tui.bench.fields_row import Choice, Row
 from tui.bench.state import BenchState
+from tui.jobs.ends import end_of
 from tui.jobs.tree import Path, Raw, Table
 from tui.shop_units import METRIC, Measure
 
@@ -27,7 +28,7 @@ def start_values(state: BenchState, row: Row, option: int) -> Mapping[str, Raw]:
     table = row.path[:-1]
     found: dict[str, Raw] = {}
     way: Mapping[str, Raw] = {}
-    for job in state.history.past:
+    for job in (end_of(bike, state.end) for bike in state.history.past):
         before = job.get(table)
         if isinstance(before, Table):
             found |= before

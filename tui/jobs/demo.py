@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tui.jobs.job import Job, parse
+from tui.jobs.tree import Table
 
 _TEXT = """\
 format = 1
@@ -71,9 +72,51 @@ friction = "32 N"
 mass = "0.12 kg"
 bumper_length = "7 mm"
 bumper_force = "900 N"
+
+[front.load]
+unsprung_mass = "2.1 kg"
+
+[front.frame]
+stroke = "160 mm"
+
+[front.frame.leverage]
+kind = "fork"
+head_angle = "64.5 deg"
+
+[front.target]
+sag = "21 %"
+of = "travel"
+
+[[front.setup]]
+name = "fork"
+kind = "air"
+pressure = "solve"
+max_pressure = "150 psi"
+bore = "34 mm"
+body = "10 mm"
+positive_volume = "235 cm3"
+positive_spacers = 1
+positive_spacer_volume = "7 cm3"
+negative = "equalised"
+negative_volume = "26 cm3"
+negative_spacers = 0
+negative_spacer_volume = "4 cm3"
+port = "6 mm"
+hose_volume = "5 cm3"
+friction = "22 N"
+mass = "0.16 kg"
+bumper_length = "8 mm"
+bumper_force = "600 N"
 """
 
 
 def demo_job() -> Job:
     """Return the demo job."""
     return parse(_TEXT)
+
+
+def demo_front() -> Table:
+    """Return the front wheel of the demo job."""
+    front = demo_job().tree["front"]
+    assert isinstance(front, Table)
+    return front

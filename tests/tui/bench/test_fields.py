@@ -12,6 +12,7 @@ from tui.bench.fields_steps import nudged
 from tui.bench.fields_typed import shown, typed_into
 from tui.jobs.answering import answer_job
 from tui.jobs.demo import demo_job
+from tui.jobs.ends import end_of
 from tui.jobs.job import Job, UnusableJob
 from tui.jobs.schema import AMBIENT, FRAME, LEVERAGE, LOAD, SETUP, TARGET, TOLERANCE, Group
 from tui.jobs.tree import Path
@@ -26,7 +27,7 @@ def rows(job: Job) -> dict[Path, Row]:
 
 def every_job() -> list[Job]:
     """Return jobs that between them take every way of every choice."""
-    demo = demo_job()
+    demo = end_of(demo_job(), "rear")
     jobs = [demo]
     for row in rows(demo).values():
         if isinstance(row.kind, Choice):

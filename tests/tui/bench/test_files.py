@@ -102,7 +102,7 @@ async def test_a_file_that_is_no_job_leaves_the_bench_as_it_is(tmp_path: Path) -
         assert "notes.toml was not opened" in painted(pilot)
         assert "not TOML" in painted(pilot)
         await bench.press("escape")
-        assert bench.state.job == demo_job()
+        assert bench.state.bike == demo_job()
 
 
 async def test_all_that_keeps_a_file_from_being_opened_is_on_one_page(tmp_path: Path) -> None:
@@ -119,7 +119,7 @@ async def test_all_that_keeps_a_file_from_being_opened_is_on_one_page(tmp_path: 
             assert place in shown
         await bench.press("escape")
         assert dialog(pilot) is bench.screen
-        assert bench.state.job == demo_job()
+        assert bench.state.bike == demo_job()
 
 
 async def test_a_setup_is_renamed_and_taken_out_where_it_stands() -> None:
@@ -219,7 +219,7 @@ async def test_a_draft_can_be_left_for_later_or_thrown_away() -> None:
     async with bench_app().run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await bench.press("escape")
-        assert bench.state.job == demo_job()
+        assert bench.state.bike == demo_job()
     assert len(abandoned_drafts()) == 1
     async with bench_app().run_test(size=SIZE) as pilot:
         bench = await started(pilot)

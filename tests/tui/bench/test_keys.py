@@ -120,19 +120,21 @@ def test_any_keys_lead_to_a_sound_state_and_undo_leads_home(keys: list[str]) -> 
         assert state.panels[fault_place[0]].rows[fault_place[1]]
     while state.history.past:
         state = undone(state)
-    assert state.job == START.job
+    assert state.bike == START.bike
     assert not state.stale
 
 
 def check_answer(state: BenchState) -> None:
     """Check that what is shown is what the job gives afresh, or marked as older."""
-    assert state.good is not None
-    if state.faults:
+    assert state.known is not None
+    if state.wrong:
         with pytest.raises(UnusableJob) as unusable:
-            answer_job(state.job)
-        assert state.faults == unusable.value.faults
+            answer_job(state.bike)
+        assert state.wrong == unusable.value.faults
         return
-    fresh = answer_job(state.job).answer
+    fresh = answer_job(state.bike).at(state.end)
     assert not state.stale
-    for shown, again in zip(state.good.answer.setups, fresh.setups, strict=True):
+    assert state.good is not None
+    assert fresh is not None
+    for shown, again in zip(state.good.answer.setups, fresh.answer.setups, strict=True):
         assert np.array_equal(shown.curve.wheel_force, again.curve.wheel_force, equal_nan=True)

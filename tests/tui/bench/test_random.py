@@ -56,4 +56,4 @@ async def test_any_keys_at_any_size_leave_a_sound_bench(seed: int) -> None:
         check_answer(state)
         while state.history.past:
             state = undone(state)
-        assert state.job == demo_job()
+        assert state.bike == demo_job()

@@ -51,7 +51,7 @@ async def test_an_edit_moves_rate_pressure_and_curves(size: tuple[int, int]) -> 
         assert bench.text("results") != before[1]
         assert "not saved" in bench.text("title")
         await bench.press("u")
-        assert (bench.text("chart"), bench.state.good and bench.state.good.job) == (before[0], demo_job())
+        assert (bench.text("chart"), bench.state.known and bench.state.known.job) == (before[0], demo_job())
 
 
 async def test_an_unusable_value_keeps_the_last_curves_and_says_so() -> None:
@@ -90,7 +90,7 @@ async def test_the_table_takes_the_place_of_the_chart_where_there_is_no_room_for
         await bench.press("down", "down")
         assert bench.text("meaning") != meaning
         await bench.press("9", "+", "delete")
-        assert bench.state.job == demo_job()
+        assert bench.state.bike == demo_job()
         await bench.press("escape")
         assert (table.display, chart.display) == (False, True)
         assert not bench.screen.in_table

@@ -1,0 +1,153 @@
+"""Both ends side by side: a change that is advised brings the ends together, and forks are plain levers."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from physics.balance import AGREE, BY_SETTING, Change, EndBalance, balance
+from physics.bench import answer
+from physics.case import Air, Case, Coil, Ends, Fork, Frame, RiderAndBike, Setup, Target
+from physics.leverage import fork_travel
+from tests.physics.examples import BARE_AIR, EQUALISED, SETUPS, case_of
+
+ANGLE = math.radians(64.5)
+FORK_SPRING = replace(
+    BARE_AIR,
+    bore=0.034,
+    rod=0.0,
+    body=0.010,
+    positive_volume=235e-6,
+    positive_spacer_volume=7e-6,
+    negative=EQUALISED,
+)
+FORK_AIR = Setup("fork", FORK_SPRING)
+
+
+def front_case(setup: Setup = FORK_AIR, sag: float = 0.22, angle: float = ANGLE) -> Case:
+    frame = Frame(float(fork_travel(0.160, angle)), 0.160, Fork(angle))
+    load = RiderAndBike(85.0, 0.38, 15.5, 0.5, 2.1)
+    return replace(case_of(setup), frame=frame, load=load, target=Target(sag, "travel"))
+
+
+def rear_case(name: str = "equalised", sag: float = 0.30) -> Case:
+    setup = SETUPS[name]
+    return replace(case_of(replace(setup, spring=_asked(setup.spring))), target=Target(sag, "travel"))
+
+
+def _asked(spring: Coil | Air) -> Coil | Air:
+    return replace(spring, rate=None) if isinstance(spring, Coil) else replace(spring, pressure=None)
+
+
+def changed(case: Case, change: Change) -> Case:
+    """Return a case with a change typed in."""
+    setup, setting = case.setups[0], float(change.setting)
+    if isinstance(setup.spring, Coil):
+        spring: Coil | Air = replace(setup.spring, rate=setting)
+    else:
+        count = float(change.spacers)
+        spacers = setup.spring.positive_spacers if math.isnan(count) else count
+        spring = replace(setup.spring, pressure=setting, positive_spacers=spacers)
+    return replace(case, setups=(replace(setup, spring=spring),))
+
+
+def change_for(end: EndBalance, measure: str) -> Change:
+    return next(change for change in end.changes if change.measure == measure)
+
+
+@given(st.floats(0.22, 0.34), st.floats(0.15, 0.30), st.sampled_from(["equalised", "coil"]))
+@settings(max_examples=15, deadline=None)
+def test_an_advised_setting_brings_the_measure_to_that_of_the_other_end(
+    rear_sag: float, front_sag: float, name: str
+) -> None:
+    rear, front = rear_case(name, rear_sag), front_case(sag=front_sag)
+    found = balance(rear, 0, front, 0)
+    for change in found.front.changes:
+        if change.measure in BY_SETTING and np.isfinite(change.setting):
+            again = balance(rear, 0, changed(front, change), 0)
+            wanted = getattr(again.rear.now, change.measure)
+            assert getattr(again.front.now, change.measure) == pytest.approx(float(wanted), rel=2e-4)
+            assert again.front.now.sag == pytest.approx(float(change.then.sag), rel=1e-6)
+    for change in found.rear.changes:
+        if change.measure in BY_SETTING and np.isfinite(change.setting):
+            again = balance(changed(rear, change), 0, front, 0)
+            wanted = getattr(again.front.now, change.measure)
+            assert getattr(again.rear.now, change.measure) == pytest.approx(float(wanted), rel=2e-4)
+
+
+def test_the_figures_are_those_of_each_end_alone() -> None:
+    rear, front = rear_case(), front_case()
+    found = balance(rear, 0, front, 0)
+    for case, end in ((rear, found.rear), (front, found.front)):
+        alone = answer(case).setups[0]
+        assert end.now.sag == pytest.approx(float(alone.sag.wheel))
+        assert end.now.frequency == pytest.approx(float(alone.figures.natural_frequency))
+        assert end.now.support == pytest.approx(float(alone.figures.support_50))
+        assert end.now.bottom_ratio == pytest.approx(float(alone.figures.bottom_ratio))
+    assert found.ratio.frequency == pytest.approx(float(found.front.now.frequency / found.rear.now.frequency))
+    assert found.apart.sag == pytest.approx(float(found.front.now.sag - found.rear.now.sag))
+
+
+def test_spacers_come_nearest_with_the_sag_kept() -> None:
+    rear = replace(rear_case(), setups=(SETUPS["coil"],))
+    front = front_case(Setup("fork", replace(FORK_SPRING, positive_spacers=5.0)))
+    found = balance(rear, 0, front, 0)
+    change = change_for(found.front, "bottom_ratio")
+    again = balance(rear, 0, changed(front, change), 0)
+    assert again.front.now.sag == pytest.approx(float(found.front.now.sag), rel=1e-6)
+    off = abs(float(again.front.now.bottom_ratio - again.rear.now.bottom_ratio))
+    assert off < abs(float(found.front.now.bottom_ratio - found.rear.now.bottom_ratio))
+    for count in range(9):
+        spaced = front_case(Setup("fork", replace(FORK_SPRING, positive_spacers=count)))
+        other = answer(spaced).setups[0].figures.bottom_ratio
+        assert abs(float(other - again.rear.now.bottom_ratio)) >= off - 1e-9
+
+
+def test_ends_that_agree_ask_for_nothing() -> None:
+    case = rear_case()
+    found = balance(case, 0, case, 0)
+    assert found.rear.changes == found.front.changes == ()
+    assert found.ratio.sag == 1.0
+    little = replace(case, target=Target(0.30 * (1 + AGREE / 2), "travel"))
+    assert "sag_fraction" not in {change.measure for change in balance(case, 0, little, 0).front.changes}
+
+
+def test_a_pressure_above_the_label_is_marked() -> None:
+    limit = 101325 + 60 * 6894.757
+    front = front_case(Setup("fork", replace(FORK_SPRING, max_pressure=limit)))
+    for change in balance(rear_case(sag=0.20), 0, front, 0).front.changes:
+        assert change.over_label == bool(change.setting > limit)
+    for change in balance(rear_case(), 0, front_case(), 0).front.changes:
+        assert not change.over_label
+
+
+def test_an_end_that_does_not_settle_has_no_figures_but_a_way_back() -> None:
+    soft = replace(FORK_AIR, spring=replace(FORK_SPRING, pressure=101325 + 5 * 6894.757))
+    found = balance(rear_case(), 0, front_case(soft), 0)
+    assert np.isnan(found.front.now.sag)
+    assert np.isnan(found.ratio.sag)
+    assert found.rear.changes == ()
+    assert change_for(found.front, "sag_fraction").then.sag_fraction == pytest.approx(0.30)
+
+
+@given(st.floats(20, 89), st.floats(0.1, 0.2), st.floats(0.1, 0.35))
+@settings(max_examples=20, deadline=None)
+def test_a_fork_is_a_frame_of_constant_leverage(degrees: float, stroke: float, sag: float) -> None:
+    """L = sin α at every place, from the axis of the fork: two ways to one answer."""
+    angle = math.radians(degrees)
+    travel = float(fork_travel(stroke, angle))
+    spring = replace(FORK_SPRING, positive_volume=2 * 908e-6 * stroke)
+    fork = replace(front_case(Setup("fork", spring), sag), frame=Frame(travel, stroke, Fork(angle)))
+    lever = replace(fork, frame=Frame(travel, stroke, Ends(math.sin(angle), math.sin(angle))))
+    one, other = (answer(case).setups[0] for case in (fork, lever))
+    assert one.state == other.state
+    assert np.allclose(one.curve.wheel_force, other.curve.wheel_force, rtol=1e-9)
+    assert one.sag.wheel == pytest.approx(float(other.sag.wheel), rel=1e-9, nan_ok=True)
+    assert one.figures.natural_frequency == pytest.approx(
+        float(other.figures.natural_frequency), rel=1e-6, nan_ok=True
+    )

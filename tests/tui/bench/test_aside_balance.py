@@ -1,0 +1,147 @@
+"""Both ends on the screen: e goes to the other, j shows them side by side, live from either."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from tests.tui.bench.conftest import bench_app, started
+from tests.tui.jobs.two_ends import BIKE, REAR
+from tui.bench.aside_balance import lines
+from tui.bench.aside_pane import AsidePane
+from tui.bench.asides import aside_switched
+from tui.bench.state import BenchState, answered, opened
+from tui.bench.state_move import to_other_end
+from tui.charts.look import ChartLook
+from tui.glyphs import UTF8
+from tui.jobs.history import History
+from tui.jobs.job import Job
+from tui.jobs.tree import Path, Raw
+from tui.themes import find_themes
+
+SIZES = [(80, 24), (120, 40)]
+LOOK: ChartLook = find_themes().themes["dark"].chart(UTF8)
+
+
+def view(job: Job, width: int = 78) -> list[str]:
+    state = aside_switched(answered(opened(History.starting_at(job))), "balance")
+    return text(state, width)
+
+
+def text(state: BenchState, width: int = 78) -> list[str]:
+    return ["".join(character for character, _ in line) for line in lines(state, width, LOOK)]
+
+
+def row(shown: list[str], label: str) -> list[str]:
+    return next(line for line in shown if line.startswith(label)).removeprefix(label).split()
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_e_goes_to_the_other_end_and_back(size: tuple[int, int]) -> None:
+    async with bench_app().run_test(size=size) as pilot:
+        bench = await started(pilot)
+        before = bench.text("grid"), bench.text("results"), bench.text("chart")
+        assert "  rear  " in bench.text("title")
+        await bench.press("e")
+        assert "  front  " in bench.text("title")
+        assert "fork" in bench.text("grid").splitlines()[0]
+        assert "psi" in bench.text("results")
+        assert "coil" not in bench.text("results")
+        assert bench.text("chart") != before[2]
+        await bench.press("plus", "e")
+        assert "83 kg" in bench.text("grid")
+        await bench.press("u")
+        assert (bench.text("grid"), bench.text("results"), bench.text("chart")) == before
+
+
+async def test_the_first_e_adds_an_invented_front_and_says_so() -> None:
+    async with bench_app(REAR).run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        assert "rear" not in bench.text("title")
+        await bench.press("e")
+        assert "front" in bench.text("title")
+        assert "invented front" in bench.text("keys")
+        await bench.press("u")
+        assert bench.state.bike == REAR
+        assert "front" not in bench.text("title")
+
+
+async def test_a_fault_at_the_other_end_is_told_with_the_way_there() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.press("e")
+        await bench.write("9 lumps")
+        await bench.press("enter", "u", "end", "home", "down", "down", "down", "down", "down", "down")
+        await bench.write("900")
+        await bench.press("enter")
+        assert "1 value cannot be used: " in bench.text("results")
+        await bench.press("e")
+        assert "1 value cannot be used at the front, where e leads" in bench.text("results")
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_balance_follows_both_ends(size: tuple[int, int]) -> None:
+    async with bench_app().run_test(size=size) as pilot:
+        bench = await started(pilot)
+        await bench.press("j")
+        pane = bench.screen.query_one(AsidePane)
+        first = pane.text
+        assert "rear: coil" in first
+        assert "front: fork" in first
+        assert "TO AGREE IN" in first
+        assert all(line.rstrip().rstrip("…") == line.rstrip() for line in first.splitlines())
+        await bench.press("right", "right", "right")
+        assert "rear: air" in pane.text
+        await bench.press("e")
+        assert "rear: air" in pane.text
+        at_rest = pane.text
+        await bench.press("greater_than_sign")
+        assert pane.text != at_rest
+
+
+def test_figures_of_both_ends_their_difference_and_ratio() -> None:
+    shown = view(BIKE)
+    assert row(shown, "sag %") == ["29.0", "22.0", "-7.0", "0.76"]
+    rear, front, apart, ratio = map(float, row(shown, "swings Hz"))
+    assert front - rear == pytest.approx(apart, abs=0.011)
+    assert front / rear == pytest.approx(ratio, abs=0.011)
+
+
+def test_the_advice_does_what_it_says() -> None:
+    """The pressure named for the rear's sag is typed in, and the two ends agree."""
+    shown = view(BIKE)
+    at_front = shown[shown.index("AT THE FRONT, TO AGREE IN") :]
+    pressure = row(at_front, "sag")[0]
+    typed = view(BIKE.with_value(("front", "setup", 0, "pressure"), f"{pressure} psi"))
+    rear, front, *_ = map(float, row(typed, "sag %"))
+    assert front == pytest.approx(rear, abs=0.3)
+
+
+@pytest.mark.parametrize(
+    ("path", "raw", "says"),
+    [
+        (("front", "setup", 0, "max_pressure"), "40 psi", "above the label's limit"),
+        (("front", "setup", 0, "pressure"), "70 psi", "Never above the limit on the label"),
+        (("setup", 0, "rate"), "450 lbf/in", "Collar off before a spring is changed"),
+    ],
+)
+def test_a_caution_stands_where_the_hand_is_about_to_set_it(path: Path, raw: Raw, says: str) -> None:
+    assert says in " ".join(view(BIKE.with_value(path, raw)))
+
+
+def test_a_coil_in_stages_has_no_rate_to_set() -> None:
+    stages = {"compression_mm": (0, 20), "rate_n_per_mm": (70, 90)}
+    job = BIKE.without(("setup", 0, "rate")).with_value(("setup", 0, "stages"), stages)
+    assert "no one rate" in " ".join(view(job))
+
+
+def test_one_wheel_says_what_is_missing() -> None:
+    assert "one wheel" in " ".join(view(REAR))
+    assert "put right" in " ".join(view(REAR.with_value(("load", "rider_mass"), "x")))
+
+
+def test_the_selected_setup_of_each_end_is_looked_at() -> None:
+    state = to_other_end(aside_switched(answered(opened(History.starting_at(BIKE))), "balance"))
+    assert text(state)[:2] == ["● rear: coil", "● front: fork air"]
+    assert text(replace(state, setup=1))[1] == "▲ front: fork coil"

@@ -1,0 +1,166 @@
+"""The bench at either end of a bike: one history, edits where they belong, undo across ends."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.tui.jobs.two_ends import BIKE, REAR
+from tui.bench import state_edit as edit
+from tui.bench import state_move as move
+from tui.bench import state_setups as setups
+from tui.bench.fields import RIDER_MASS
+from tui.bench.state import BenchState, answered, opened, selected
+from tui.bench.state_cells import Look, cell_of, faults_by_row
+from tui.jobs.history import History
+from tui.jobs.job import Job
+from tui.jobs.tree import Path
+
+SAG: Path = ("target", "sag")
+TRAVEL: Path = ("frame", "wheel_travel")
+
+
+def bench(job: Job = BIKE) -> BenchState:
+    return answered(opened(History.starting_at(job)))
+
+
+def type_in(state: BenchState, path: Path, text: str) -> BenchState:
+    state = selected(state, path)
+    for letter in text:
+        state = edit.typed(state, letter)
+    return edit.committed(state)
+
+
+def test_the_rear_comes_first_and_the_other_end_has_its_own_panels() -> None:
+    rear = bench()
+    front = move.to_other_end(rear)
+    assert (rear.end, front.end) == ("rear", "front")
+    assert [panel.title for panel in rear.panels] == ["rider", "frame", "coil", "air"]
+    assert [panel.title for panel in front.panels] == ["rider", "fork", "fork air", "fork coil"]
+    assert front.row.path == RIDER_MASS
+    assert front.good is not None
+    assert [setup.name for setup in front.good.answer.setups] == ["fork air", "fork coil"]
+    assert front.cursor == pytest.approx(0.22)
+    assert move.to_other_end(front).panels == rear.panels
+    assert not front.history.past
+
+
+def test_an_edit_at_the_front_leaves_the_rear_and_undo_goes_where_it_was() -> None:
+    rear = bench()
+    front = type_in(move.to_other_end(rear), SAG, "25")
+    assert front.bike == BIKE.with_value(("front", "target", "sag"), "25 %")
+    assert front.known is not None
+    assert rear.known is not None
+    assert front.known.answer is rear.known.answer
+    back = move.to_other_end(front)
+    assert back.job == rear.job
+    undone = edit.undone(back)
+    assert (undone.bike, undone.end, undone.row.path) == (BIKE, "front", SAG)
+    redone = edit.redone(move.to_other_end(undone))
+    assert (redone.bike, redone.end) == (front.bike, "front")
+
+
+def test_the_rider_is_the_same_at_both_ends() -> None:
+    front = type_in(move.to_other_end(bench()), RIDER_MASS, "91")
+    assert front.bike.get(RIDER_MASS) == "91 kg"
+    assert move.to_other_end(front).job.get(RIDER_MASS) == "91 kg"
+    assert edit.undone(front).end == "front"
+
+
+def test_each_end_remembers_its_setup() -> None:
+    rear = move.to_panel(bench(), 3)
+    front = move.to_other_end(rear)
+    assert (rear.setup, front.setup) == (1, 0)
+    front = move.to_panel(front, 3)
+    rear = move.to_other_end(front)
+    assert (rear.setup, rear.other_setup) == (1, 1)
+    assert move.to_other_end(rear).setup == 1
+
+
+def test_the_first_visit_adds_an_invented_front_and_undo_takes_it_away() -> None:
+    front = move.to_other_end(bench(REAR))
+    assert front.end == "front"
+    assert "invented" in front.note
+    assert not front.faults
+    assert front.good is not None
+    undone = edit.undone(front)
+    assert (undone.bike, undone.end, undone.wrong) == (REAR, "rear", ())
+    assert edit.redone(undone).end == "front"
+
+
+def test_a_rear_on_a_scale_gets_a_front_on_a_scale() -> None:
+    weighed = REAR.with_value(("load",), {"scale_mass": "59 kg", "unsprung_mass": "4.3 kg"})
+    front = move.to_other_end(bench(weighed))
+    assert not front.wrong
+    assert front.job.get(("load", "scale_mass")) == "38 kg"
+
+
+def test_a_fork_alone_gets_no_second_front() -> None:
+    state = bench(Job(move.to_other_end(bench()).job.tree))
+    there = move.to_other_end(state)
+    assert there.bike == state.bike
+    assert "fork alone" in there.note
+
+
+def test_weighing_one_end_leaves_the_load_of_the_other() -> None:
+    rear = bench()
+    kind: Path = ("load", "by")
+    weighed = edit.nudge(selected(rear, kind), 1)
+    assert not weighed.wrong
+    assert weighed.known is not None
+    assert rear.known is not None
+    assert weighed.known.front is not None
+    assert rear.known.front is not None
+    resting = weighed.known.front.answer.load.ground_reaction
+    assert resting == pytest.approx(float(rear.known.front.answer.load.ground_reaction))
+    assert edit.nudge(weighed, -1).bike == BIKE
+    front = edit.nudge(selected(move.to_other_end(rear), kind), 1)
+    assert not front.wrong
+    assert move.to_other_end(front).job == rear.job
+    assert edit.nudge(front, -1).bike == BIKE
+
+
+def test_a_posture_and_a_share_of_its_own_at_the_front() -> None:
+    front = selected(move.to_other_end(bench()), ("load", "posture"))
+    seated = edit.nudge(front, 1)
+    assert move.to_other_end(seated).job.get(("load", "posture")) == "seated"
+    own = edit.nudge(seated, 1)
+    assert own.bike.get(("front", "load", "rider_share")) is not None
+    assert own.bike.get(("load", "posture")) == "seated"
+    assert not own.wrong
+
+
+def test_faults_stand_at_their_end() -> None:
+    front = type_in(move.to_other_end(bench()), SAG, "300")
+    assert [fault.path for fault in front.faults] == [SAG]
+    assert (0, front.rows[0]) in faults_by_row(front)
+    rear = move.to_other_end(front)
+    assert not rear.faults
+    assert rear.wrong
+    assert not rear.stale
+    assert type_in(rear, SAG, "27").stale
+
+
+def test_the_wheel_travel_of_a_fork_is_worked_out_until_it_is_typed() -> None:
+    front = selected(move.to_other_end(bench()), TRAVEL)
+    cell = cell_of(front, front.row)
+    assert (cell.text, cell.look) == ("144.4 mm", Look.SOLVED)
+    typed = type_in(front, TRAVEL, "145")
+    assert typed.bike.get(("front", *TRAVEL)) == "145 mm"
+    assert edit.cleared(typed).bike == BIKE
+
+
+def test_setups_are_added_to_the_end_on_the_bench() -> None:
+    front = setups.air_added(move.to_other_end(bench()))
+    assert [setup["name"] for setup in front.job.setups] == ["fork air", "fork coil", "fork"]
+    assert not front.wrong
+    assert len(move.to_other_end(front).job.setups) == 2
+    assert len(setups.removed(front).job.setups) == 2
+
+
+def test_the_rear_of_two_is_never_turned_into_a_fork() -> None:
+    kind: Path = ("frame", "leverage", "kind")
+    state = selected(bench(), kind)
+    for _ in range(6):
+        state = edit.nudge(state, 1)
+        assert state.job.get(kind) != "fork"
+        assert not state.wrong

@@ -1,0 +1,36 @@
+"""Which end of the bike is on the bench."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from tui.bench.state import BenchState, at_end
+from tui.bench.state_view import cursor_at_sag
+from tui.jobs.demo import demo_front
+from tui.jobs.ends import ENDS, End, end_of, has_front
+from tui.jobs.job import Job
+
+
+def turned(state: BenchState, end: End) -> BenchState:
+    """Go to the other end, to the setup that was selected there last, and read the chart at its sag."""
+    moved = at_end(replace(state, setup=state.other_setup, other_setup=state.setup), state.history, end)
+    last = max(len(moved.job.setups) - 1, 0)
+    moved = replace(moved, setup=min(state.other_setup, last))
+    return replace(cursor_at_sag(moved), note="")
+
+
+def at_changed_end(before: BenchState, after: BenchState) -> BenchState:
+    """Return `after` at the other end where only that one differs from `before`."""
+    changed = [end for end in ENDS if end_of(before.bike, end) != end_of(after.bike, end)]
+    if after.end in changed or not changed or not has_front(after.bike):
+        return after
+    return turned(after, changed[0])
+
+
+def with_invented_front(bike: Job) -> Job:
+    """Return a bike with an invented front."""
+    bike = bike.with_value(("front",), demo_front())
+    if bike.get(("load", "scale_mass")) is None:
+        return bike
+    # A scale under the rear wheel says nothing of what the front carries.
+    return bike.with_value(("front", "load", "scale_mass"), "38 kg")
