@@ -14,9 +14,11 @@ from physics.wire_stock import (
     ENDS,
     GRADES,
     MATERIALS,
+    TITANIUM,
     USUAL_ENDS,
     USUAL_GRADE,
     USUAL_INNER_DIAMETER,
+    USUAL_MATERIAL,
     Material,
 )
 from physics.wire_tolerance import rate_band
@@ -62,6 +64,12 @@ class WireOrder:
 def inner_diameter(coil: Coil) -> Scalar:
     """Return the inner diameter [m] of a coil, the usual one where it is not known."""
     return USUAL_INNER_DIAMETER if coil.inner_diameter is None else coil.inner_diameter
+
+
+def compared_materials(coil: Coil) -> tuple[str, str]:
+    """Return the wires to compare for a coil: its own steel, or the usual one, and titanium."""
+    own = USUAL_MATERIAL if coil.wire is None else coil.wire.material
+    return (USUAL_MATERIAL if own == TITANIUM else own, TITANIUM)
 
 
 def order_for(coil: Coil, stroke: Scalar, material_name: str) -> WireOrder:

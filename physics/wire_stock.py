@@ -47,8 +47,8 @@ the thickest wires of music, oil-tempered and chrome-vanadium steel from memory.
 USUAL_MATERIAL = "chrome_silicon"
 USUAL_INNER_DIAMETER = 0.036
 """Inner diameter [m] of a coil that nobody has measured: common practice, from memory."""
-FROM_MEMORY = ("titanium",)
-"""Wires whose every number is from memory."""
+TITANIUM = "titanium"
+"""The wire whose every number is from memory."""
 
 
 @dataclass(frozen=True, slots=True)

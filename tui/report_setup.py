@@ -10,6 +10,7 @@ from physics.faults import Caution
 from tui.jobs.clean import brief
 from tui.jobs.tree import Raw
 from tui.jobs.words import STATES, caution_text
+from tui.report_wire import wire_lines
 from tui.shop_units import ABSENT, IMPERIAL, METRIC, Measure, ShopUnits, gauge
 
 
@@ -24,6 +25,8 @@ def setup_lines(
     lines = [f"{place}: {brief(setup.name)}, {setup.kind} spring", f"  {STATES[setup.state].capitalize()}"]
     if coil is not None:
         lines += _coil(coil, typed, units)
+    if coil is not None and coil.wire is not None:
+        lines += wire_lines(coil.wire, units)
     if air is not None:
         lines += _air(air, typed, answer, units)
     lines += _sag(setup, units) + caution_lines(setup.cautions, answer, units)

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 from physics.answer import CoilAnswer, SetupAnswer
 from physics.case import Coil
-from physics.wire_order import inner_diameter, order_for
-from physics.wire_stock import FROM_MEMORY, MATERIALS, USUAL_MATERIAL
+from physics.wire_order import compared_materials, inner_diameter, order_for
+from physics.wire_stock import TITANIUM
 from tui.bench.aside_text import Role, columns, heading, setup_name, told
 from tui.bench.aside_wire_tables import described, measured, ordered
 from tui.bench.state import BenchState
@@ -82,7 +82,7 @@ def _to_order(coil: Coil, stroke: float, state: BenchState, width: int, glyphs: 
     how = (
         "" if coil.inner_diameter is not None else ", common practice and from memory, as it is not measured"
     )
-    names = [_steel(coil), "titanium"]
+    names = compared_materials(coil)
     orders = [order_for(coil, stroke, name) for name in names]
     rows = heading(f"Wire to order for {state.units.show(rate, Measure.SPRING_RATE)}")
     metals = " and ".join(MATERIAL_WORDS[name] for name in names).capitalize()
@@ -96,14 +96,8 @@ def _to_order(coil: Coil, stroke: float, state: BenchState, width: int, glyphs: 
     return rows + _doubts(names, any(bool(order.beyond_table) for order in orders), width, glyphs)
 
 
-def _steel(coil: Coil) -> str:
-    """Return the steel to compare with: the coil's own where it is one."""
-    own = coil.wire.material if coil.wire is not None else USUAL_MATERIAL
-    return USUAL_MATERIAL if own in FROM_MEMORY or own not in MATERIALS else own
-
-
 def _doubts(materials: Sequence[str], beyond: bool, width: int, glyphs: Glyphs) -> list[Row]:
     rows = told(_BEYOND, width, glyphs, Role.QUIET) if beyond else []
-    if any(material in FROM_MEMORY for material in materials):
+    if TITANIUM in materials:
         rows += told(_MEMORY, width, glyphs, Role.QUIET)
     return rows

@@ -8,6 +8,7 @@ from physics.answer import Figures, LinkageAnswer, SetupAnswer
 from physics.faults import Caution
 from tui.jobs.answer_json_bands import range_objects, tools_object
 from tui.jobs.answer_json_springs import air_object, coil_object, number, ride_object
+from tui.jobs.answer_json_wire import wire_objects
 from tui.jobs.answering import JobAnswer
 from tui.jobs.words import caution_text
 from tui.shop_units import USUAL
@@ -73,7 +74,9 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
         },
         # A caution about the frame is one about every setup on it; the form has no other place for it.
         "setups": [
-            _setup_object(setup, answer.cautions, outside) | range_objects(answered.case, index)
+            _setup_object(setup, answer.cautions, outside)
+            | wire_objects(setup, float(frame.stroke))
+            | range_objects(answered.case, index)
             for index, setup in enumerate(answer.setups)
         ],
         "tolerance": tools_object(answered.case.tolerance),

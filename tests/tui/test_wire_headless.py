@@ -1,0 +1,66 @@
+"""A coil's wire in the JSON answer and in the plain report, and what the springs weigh."""
+
+import json
+from typing import Any
+
+import pytest
+
+from tests.tui.jobs.wired import wired
+from tui.jobs.answer_json import answer_object
+from tui.jobs.answering import answer_job
+from tui.jobs.demo import demo_job
+from tui.jobs.job import Job
+from tui.report import report
+
+
+def setups(job: Job) -> list[dict[str, Any]]:
+    found: dict[str, Any] = json.loads(json.dumps(answer_object(answer_job(job)), allow_nan=False))
+    return list(found["setups"])
+
+
+def test_the_wire_is_an_object_of_its_own() -> None:
+    wire = setups(wired(solid_length=None))[0]["wire"]
+    assert wire["rate_n_per_mm"] == pytest.approx(77.2 * 8.4**4 / (8 * 44.4**3 * 7.5) * 1e3, rel=1e-9)
+    assert wire["solid_length_mm"] == pytest.approx(79.8)
+    assert wire["gap_mm"] == pytest.approx(152 - 79.8 - 60 - 1.875)
+    assert 0 < wire["limit_as_wound_mpa"] < wire["limit_set_mpa"] < wire["tensile_strength_mpa"]
+    assert wire["beyond_table"] is False
+    assert "wire" not in setups(demo_job())[0]
+    assert "wire" not in setups(demo_job())[1]
+    assert setups(wired(free_length=None))[0]["wire"]["gap_mm"] is None
+
+
+def test_every_spring_has_a_weight_or_null() -> None:
+    coil, air = setups(wired(mass=None))
+    assert coil["mass_kg"] == coil["wire"]["mass_kg"] == pytest.approx(0.58, abs=0.005)
+    assert air["mass_kg"] == pytest.approx(0.12)
+    assert setups(wired())[0]["mass_kg"] == 0.46
+    bare = setups(wired(mass=None, wire_diameter=None).without(("setup", 1, "mass")))
+    assert [setup["mass_kg"] for setup in bare] == [None, None]
+
+
+def test_wires_to_order_come_with_a_known_inner_diameter() -> None:
+    orders = setups(wired())[0]["wire_to_order"]
+    assert [order["material"] for order in orders] == ["chrome_silicon", "titanium"]
+    for order in orders:
+        assert order["found"]
+        assert order["mean_diameter_mm"] - order["wire_diameter_mm"] == pytest.approx(36)
+        assert order["stress_mpa"] <= order["limit_set_mpa"]
+    assert orders[1]["mass_kg"] < orders[0]["mass_kg"]
+    assert setups(wired(material="music"))[0]["wire_to_order"][0]["material"] == "music"
+    assert "wire_to_order" not in setups(demo_job())[0]
+    stiff = setups(wired(rate="300 N/mm"))[0]["wire_to_order"][0]
+    assert (stiff["found"], stiff["limit"], stiff["mass_kg"]) == (False, "stress", None)
+
+
+def test_the_report_says_what_the_wire_makes_carries_and_weighs() -> None:
+    text = report(answer_job(wired(solid_length=None, mass=None)))
+    assert "By its wire: 418 lbf/in, give or take 5.2 %; 580 g; swings by itself at 199.85 Hz" in text
+    assert "Wire at full stroke: 1102 MPa; limit 784 MPa as wound, 1020 MPa if set by its maker" in text
+    assert "Solid at 79.8 mm, 10.3 mm left at full stroke where 13.4 mm is due" in text
+    assert "Caution: By its wire this coil makes 418 lbf/in" in text
+    assert "spring weight: coil 580 g; air 120 g (-460)" in text
+    thick = report(answer_job(wired(wire_diameter="10 mm", free_length=None, solid_length=None)))
+    assert "thicker than the table of strengths goes" in thick
+    assert "Solid at 95.0 mm\n" in thick
+    assert "By its wire" not in report(answer_job(demo_job()))
