@@ -15,6 +15,7 @@ from physics.faults import Caution
 from physics.leverage import SILENT_CLOSURE, LeverageCurve
 from physics.limits import HIGHEST_PRESSURE
 from physics.linkage_checks import SILENT_EYES, eye_to_eye
+from physics.pairs import checked, pair_cautions
 from physics.wire_answer import wire_cautions
 
 NEAR_TARGET = 1e-3
@@ -37,6 +38,7 @@ def frame_cautions(frame: Frame, lever: LeverageCurve) -> tuple[Caution, ...]:
         measured, full = float(np.max(frame.leverage.travel)), float(lever.wheel_travel)
         if measured < MEASURED_SHARE * full:
             found.append(Caution("pairs_stop_short", {"measured": measured, "wheel_travel": full}))
+        found += pair_cautions(frame.leverage, checked(frame.leverage))
     if isinstance(frame.leverage, Linkage) and frame.eye_to_eye is not None:
         typed, drawn = frame.eye_to_eye, eye_to_eye(frame.leverage)
         if abs(drawn / typed - 1) > SILENT_EYES:

@@ -51,6 +51,7 @@ CAUTIONS: Mapping[str, tuple[str, ...]] = {
     # the frame: shares; lengths [m]
     "closure": ("closure_error",),
     "pairs_stop_short": ("measured", "wheel_travel"),
+    "odd_pair": ("pair", "at", "typed_stroke", "by_others"),
     "eyes_differ": ("typed", "drawn"),
     # where the wheel settles: fractions, m of wheel travel
     "topped_out": (),

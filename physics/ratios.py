@@ -13,6 +13,7 @@ from physics.case import Ends, Fork, Frame, Linkage, Measured, Table
 from physics.faults import Fault, Refused
 from physics.linkage import move
 from physics.linkage_checks import eye_faults
+from physics.pairs import fitted
 
 INTERVALS = 240
 """Steps of wheel travel: a quarter, a half, 0.6, three quarters and 0.8 of the travel fall on nodes."""
@@ -66,23 +67,12 @@ def _through_table(table: Table, longest: float, wheel: Values) -> tuple[Values,
 
 
 def _through_pairs(pairs: Measured, wheel: Values) -> tuple[Values, Values, Values]:
-    """Return L = 1/x′(w) of the least-squares polynomial x(w) through the origin, and its residual.
-
-    Degree 3 from six pairs on, 2 from four. L′ = −x″/x′².
-    """
-    count = len(pairs.travel)
-    degree = 3 if count >= 6 else 2
-    powers = np.arange(1, degree + 1)
-    # Scaled to the longest travel so that the normal equations stay well conditioned.
-    longest = float(np.max(pairs.travel, initial=0.0)) or 1.0
-    matrix = (pairs.travel / longest)[:, None] ** powers
-    weights, _, rank, _ = np.linalg.lstsq(matrix, pairs.stroke, rcond=None)
-    if count < 4 or rank < degree:
-        raise Refused(Fault(_ROWS, "too_few_pairs", {"pairs": float(count)}))
-    residual = np.sqrt(np.mean((matrix @ weights - pairs.stroke) ** 2))
-    t = (wheel / longest)[..., None]
-    first = (t ** (powers - 1) * powers) @ weights / longest
-    second = (t ** np.maximum(powers - 2, 0) * powers * (powers - 1)) @ weights / longest**2
+    """Return L = 1/x′(w) and L′ = −x″/x′² of the curve x(w) through the pairs, and its residual."""
+    curve = fitted(pairs)
+    if curve is None:
+        raise Refused(Fault(_ROWS, "too_few_pairs", {"pairs": float(len(pairs.travel))}))
+    residual = np.sqrt(np.mean((curve.stroke(pairs.travel) - pairs.stroke) ** 2))
+    first, second = curve.slopes(wheel)
     if np.any(first <= 0):
         raise Refused(Fault(_ROWS, "stroke_turns_back"))
     return values(1 / first), values(-second / first**2), values(residual)

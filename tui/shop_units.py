@@ -22,14 +22,15 @@ ABSENT = "-"
 class Measure(Enum):
     """What a number measures; SI units in brackets.
 
-    Mass and spring mass [kg], travel and other short lengths [m], altitude [m], force [N], spring and wheel
-    rate [N/m], gauge pressure [Pa], volume [m³], temperature [K], angle [rad], stress [Pa], energy [J],
-    frequency [Hz], damping [N s/m], fraction, ratio, turns and count [1].
+    Mass and spring mass [kg], travel and other short lengths, what they are off by and altitude [m], force
+    [N], spring and wheel rate [N/m], gauge pressure [Pa], volume [m³], temperature [K], angle [rad], stress
+    [Pa], energy [J], frequency [Hz], damping [N s/m], fraction, ratio, turns and count [1].
     """
 
     MASS = "mass"
     SPRING_MASS = "spring mass"
     TRAVEL = "travel"
+    MISFIT = "misfit"
     ALTITUDE = "altitude"
     FORCE = "force"
     SPRING_RATE = "spring rate"
@@ -102,6 +103,7 @@ _METRIC: dict[Measure, Writing] = {
     Measure.MASS: Writing("kg", 1.0, 1),
     Measure.SPRING_MASS: Writing("g", 1e-3, 0),
     Measure.TRAVEL: Writing("mm", 1e-3, 1),
+    Measure.MISFIT: Writing("mm", 1e-3, 2),
     Measure.ALTITUDE: Writing("m", 1.0, 0),
     Measure.FORCE: Writing("N", 1.0, 0),
     Measure.SPRING_RATE: Writing("N/mm", 1e3, 1),

@@ -53,9 +53,17 @@ def drawn_with(eyes: float) -> Case:
     return replace(case_of(coil()), frame=Frame(full, 0.060, SINGLE, eye_to_eye(SINGLE) / eyes))
 
 
+def slipped_pairs() -> Case:
+    pairs = LEVERAGES["measured"]
+    assert isinstance(pairs, Measured)
+    slip = values([0.0, 0.0, 0.0, 0.002, 0.0, 0.0, 0.0])
+    return case_of(coil(), leverage=Measured(pairs.travel, pairs.stroke + slip))
+
+
 UP: dict[str, Case] = {
     "closure": case_of(coil()),
     "pairs_stop_short": short_pairs(),
+    "odd_pair": slipped_pairs(),
     "eyes_differ": drawn_with(1.03),
     "topped_out": case_of(coil(replace(COIL, rate=200e3, preload=0.020))),
     "bottomed_out": case_of(coil(replace(COIL, rate=10e3))),

@@ -82,8 +82,9 @@ class AsidePane(LookWidget, can_focus=True):
         self.put([fitted(line, width, self._look.glyphs.ellipsis) for line in shown[:height]])
 
     def _title(self, state: BenchState, room: int) -> Row:
-        line = cells(ASIDES[state.aside].title, Role.TITLE)
-        if state.stale:
+        aside = ASIDES[state.aside]
+        line = cells(aside.title, Role.TITLE)
+        if state.stale and not aside.as_typed:
             line += cells("  STALE: of the last good answer", Role.STALE)
         if len(self._lines) > room > 0:
             last = min(self._first + room, len(self._lines))

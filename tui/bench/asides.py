@@ -15,10 +15,14 @@ Draw = Callable[[BenchState, int, ChartLook], list[Row]]
 
 @dataclass(frozen=True, slots=True)
 class Aside:
-    """A view: its title, and where its lines come from, loaded when it is first looked at."""
+    """A view: its title, and where its lines come from, loaded when it is first looked at.
+
+    `as_typed` marks one of the job as it stands, answered or not: it is never stale.
+    """
 
     title: str
     load: Callable[[], Draw]
+    as_typed: bool = False
 
 
 def _conditions() -> Draw:
@@ -45,8 +49,15 @@ def _balance() -> Draw:
     return lines
 
 
+def _pairs() -> Draw:
+    from tui.bench.aside_pairs import lines
+
+    return lines
+
+
 ASIDES: Mapping[str, Aside] = {
     "balance": Aside("Both ends", _balance),
+    "pairs": Aside("Measured on the stand", _pairs, as_typed=True),
     "conditions": Aside("Set here, ride there", _conditions),
     "tolerance": Aside("How far off it may be", _tolerance),
     "wire": Aside("The coil as wire", _wire),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tui.bench.asides import aside_switched, chart_again
 from tui.bench.keys_action import Action, Group, Step, resting
+from tui.bench.state_pairs import measuring
 
 
 def _switch(id: str) -> Step:
@@ -13,6 +14,14 @@ def _switch(id: str) -> Step:
 VIEWS = Group(
     "Views beside the panels",
     (
+        Action(
+            "pairs",
+            ("z",),
+            "measure",
+            "Leverage measured on the stand: what to read next, how far each pair is off; again for a pair.",
+            measuring,
+            line=18,
+        ),
         Action(
             "conditions",
             ("i",),

@@ -7,6 +7,7 @@ from typing import Any
 from physics.answer import Figures, LinkageAnswer, SetupAnswer
 from physics.faults import Caution
 from tui.jobs.answer_json_bands import range_objects, tools_object
+from tui.jobs.answer_json_pairs import pairs_object
 from tui.jobs.answer_json_springs import air_object, coil_object, number, ride_object
 from tui.jobs.answer_json_wire import wire_objects
 from tui.jobs.answering import JobAnswer
@@ -70,6 +71,7 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
             "progression": number(frame.progression),
             "closure_error": number(frame.closure_error),
             "residual_mm": number(frame.residual, _MM),
+            "pairs": pairs_object(answered.case.frame.leverage),
             "linkage": None if frame.linkage is None else _linkage_object(frame.linkage),
         },
         # A caution about the frame is one about every setup on it; the form has no other place for it.

@@ -26,6 +26,10 @@ _SENTENCES = {
         "The eye-to-eye typed is {typed}, the drawing has its eyes {drawn} apart: check the points and the "
         "known length against the shock."
     ),
+    "odd_pair": (
+        "Pair {pair}, at {at} of wheel travel, does not go with the others: they put its stroke at "
+        "{by_others}, not {typed_stroke}. Spring out, read it again."
+    ),
     "topped_out": (
         "The rider does not move this shock off its top-out: too stiff, so there is no sag to read."
     ),
@@ -128,6 +132,7 @@ _MEASURES = {
     "turns": Measure.TURNS,
     "most": Measure.TURNS,
     "rounds": Measure.COUNT,
+    "pair": Measure.COUNT,
     "stress": Measure.STRESS,
     "allowed": Measure.STRESS,
     "wire_rate": Measure.SPRING_RATE,

@@ -1,0 +1,195 @@
+"""Measured on the stand: from one pair to the next, each judged while it is typed."""
+
+import numpy as np
+import pytest
+
+from tests.tui.bench.conftest import bench_app, started
+from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
+from tui.bench.aside_pairs import lines
+from tui.bench.aside_pane import AsidePane
+from tui.bench.keys import pressed
+from tui.bench.state import BenchState, answered, opened, with_job
+from tui.charts.cells import text_of
+from tui.jobs.answer_json import answer_object
+from tui.jobs.answering import answer_job
+from tui.jobs.demo import demo_job
+from tui.jobs.history import History
+from tui.jobs.job import Job
+from tui.jobs.tree import Path
+from tui.report import report
+
+DEMO = demo_job()
+KIND: Path = ("frame", "leverage", "kind")
+TRAVEL: Path = ("frame", "leverage", "travel_mm")
+STROKE: Path = ("frame", "leverage", "stroke_mm")
+STROKES = ("7.3", "14.8", "22.6", "30.6", "39.0", "47.7", "60")
+
+
+def start(job: Job = DEMO) -> BenchState:
+    return answered(opened(History.starting_at(job)))
+
+
+def keys(state: BenchState, *names: str) -> BenchState:
+    for name in names:
+        state = pressed(state, name, name if len(name) == 1 else None)
+    return state
+
+
+def write(state: BenchState, text: str) -> BenchState:
+    return keys(state, *text)
+
+
+def measured(*strokes: str) -> BenchState:
+    """Return the bench after these strokes have been typed, each with z before and Enter behind it."""
+    state = keys(start(), "z")
+    for stroke in strokes:
+        state = keys(write(keys(state, "z"), stroke), "enter")
+    return state
+
+
+def text(state: BenchState, width: int = 78) -> str:
+    return text_of(lines(state, width, LOOK))
+
+
+def said(state: BenchState) -> str:
+    return " ".join(text(state).split())
+
+
+def test_the_first_key_only_shows_what_it_takes() -> None:
+    state = keys(start(), "z")
+    assert state.aside == "pairs"
+    assert state.job == DEMO
+    assert "does not come from pairs now" in said(state)
+    assert "Clamp the bike so that it cannot drop" in said(state)
+
+
+def test_the_second_starts_with_full_extension_and_undo_takes_it_back() -> None:
+    state = keys(start(), "z", "z")
+    assert state.job.get(KIND) == "measured"
+    assert (state.job.get(TRAVEL), state.job.get(STROKE)) == ((0.0,), (0.0,))
+    assert state.edit is not None
+    assert state.edit.text == "20 "
+    assert "u takes that back" in state.note
+    assert "20 mm from full extension" in said(state)
+    back = keys(state, "escape", "u")
+    assert back.job == DEMO
+
+
+def test_one_key_a_pair_to_the_end_of_the_travel() -> None:
+    state = measured(*STROKES)
+    assert state.job.get(TRAVEL) == (0.0, 20.0, 40.0, 60.0, 80.0, 100.0, 120.0, 148.0)
+    assert state.job.get(STROKE) == (0.0, *map(float, STROKES))
+    assert state.faults == ()
+    assert state.good is not None
+    assert float(state.good.answer.frame.leverage_start) == pytest.approx(2.78, abs=0.05)
+    done = keys(state, "z")
+    assert done.edit is None
+    assert "reach the end of the travel" in done.note
+    assert "reach the end of the travel" in said(done)
+
+
+def test_until_there_are_enough_the_last_answer_stays() -> None:
+    state = measured(*STROKES[:2])
+    assert state.faults
+    assert state.stale
+    assert "3 of at least 4 pairs" in said(state)
+    assert measured(*STROKES[:3]).faults == ()
+
+
+def test_a_pair_is_judged_while_it_is_typed() -> None:
+    state = keys(measured(*STROKES[:5]), "z")
+    assert "! " not in text(state).split("PAIRS")[1]
+    slipped = write(state, "41.7")
+    assert slipped.job == state.job, "nothing is taken before Enter"
+    assert "does not go with the others" not in said(state)
+    row = next(line for line in text(slipped).splitlines() if " 120.0 " in line)
+    assert float(row.replace("!", " ").split()[3]) != 0.0
+    assert any(" 120.0 " in line for line in text(slipped).splitlines())
+    assert not any(" 120.0 " in line for line in text(state).splitlines())
+
+
+def test_the_odd_pair_is_pointed_at_with_what_the_others_say() -> None:
+    slip = (*STROKES[:2], "24.1", *STROKES[3:])
+    state = measured(*slip)
+    assert "Pair 4, at 60.0 mm of wheel travel, does not go with the others" in said(state)
+    assert "they put its stroke at 22." in said(state)
+    assert [line[:3] for line in text(state).splitlines() if line.startswith("!")][1:] == ["! 4", "! P"]
+    answer = answer_job(state.job).answer
+    (caution,) = [caution for caution in answer.cautions if caution.code == "odd_pair"]
+    assert caution.values["pair"] == 4.0
+    assert caution.values["by_others"] == pytest.approx(22.6e-3, abs=0.2e-3)
+    assert "does not go with" not in said(measured(*STROKES))
+
+
+def test_without_a_screen_the_pairs_are_judged_too() -> None:
+    slip = measured(*STROKES[:2], "24.1", *STROKES[3:])
+    found = answer_object(answer_job(slip.job))["frame"]["pairs"]
+    assert found["odd"] == 3
+    assert found["by_others_mm"][3] == pytest.approx(22.6, abs=0.2)
+    assert len(found["residual_mm"]) == len(found["ratio"]) == 8
+    assert np.argmax(np.abs(found["residual_mm"])) == 3
+    assert "Caution: Pair 4, at 60.0 mm of wheel travel, does not go" in report(answer_job(slip.job))
+    assert answer_object(answer_job(measured(*STROKES).job))["frame"]["pairs"]["odd"] is None
+    assert answer_object(answer_job(DEMO))["frame"]["pairs"] is None
+
+
+def test_the_ratio_listed_is_that_of_the_answer() -> None:
+    state = measured(*STROKES)
+    listed = [line.split() for line in text(state).splitlines() if line.startswith("  ") and "." in line]
+    assert len(listed) == 8
+    answer = answer_job(state.job.with_value(("frame", "stroke"), "60 mm")).answer.frame
+    scale = 1 + float(answer.closure_error)
+    for row in listed:
+        drawn = np.interp(float(row[1]) / 1000, answer.travel, answer.ratio)
+        assert float(row[4]) == pytest.approx(float(drawn) / scale, abs=0.006)
+    bars = [len(row[5]) for row in listed]
+    assert bars == sorted(bars, reverse=True)
+
+
+def test_pairs_from_before_come_back() -> None:
+    state = measured(*STROKES)
+    away = state.job.with_value(("frame", "leverage"), {"kind": "ends", "start": 2.8, "end": 2.3})
+    again = keys(with_job(state, away), "z")
+    assert again.job.get(TRAVEL) == state.job.get(TRAVEL)
+
+
+@pytest.mark.parametrize("raw", ["", "x", "0 mm", "-3 mm", "150"])
+def test_a_travel_that_is_not_known_asks_for_both_numbers(raw: str) -> None:
+    state = keys(start(DEMO.with_value(("frame", "wheel_travel"), raw)), "z", "z")
+    assert state.edit is None
+    assert state.row.label == "one pair more"
+    assert text(state)
+
+
+def test_whatever_stands_in_the_columns_is_shown_or_left_out() -> None:
+    for column in ("x", (), ("a", 20.0), (1e300, 2.0, 3.0), (0.0, 0.0, 0.0, 0.0), (-1.0, 2.0, float("nan"))):
+        job = DEMO.with_value(
+            ("frame", "leverage"), {"kind": "measured", "travel_mm": column, "stroke_mm": column}
+        )
+        assert text(keys(start(job), "z"))
+        keys(start(job), "z", "z")
+
+
+@pytest.mark.parametrize("width", [20, 40, 78])
+def test_it_fits_and_is_plain_where_it_must_be(width: int) -> None:
+    rows = lines(measured(*STROKES), width, PLAIN_LOOK)
+    assert text_of(rows).isascii()
+    assert max(map(len, rows)) <= max(width, 36)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_on_the_screen_the_pairs_stay_in_sight(size: tuple[int, int]) -> None:
+    async with bench_app().run_test(size=size) as pilot:
+        bench = await started(pilot)
+        await bench.press("z")
+        pane = bench.screen.query_one(AsidePane)
+        assert "Measured on the stand" in pane.text
+        for stroke in STROKES[:6]:
+            await bench.press("z")
+            await bench.write(stroke)
+            await bench.press("enter")
+        assert "STALE" not in pane.text
+        assert "120.0" in pane.text
+        assert "47.7" in pane.text
+        await bench.press("escape")
+        assert not pane.display
