@@ -58,7 +58,7 @@ def said(state: BenchState) -> str:
 def test_the_first_key_only_shows_what_it_takes() -> None:
     state = keys(start(), "z")
     assert state.aside == "pairs"
-    assert state.job == DEMO
+    assert state.bike == DEMO
     assert "does not come from pairs now" in said(state)
     assert "Clamp the bike so that it cannot drop" in said(state)
 
@@ -72,7 +72,7 @@ def test_the_second_starts_with_full_extension_and_undo_takes_it_back() -> None:
     assert "u takes that back" in state.note
     assert "20 mm from full extension" in said(state)
     back = keys(state, "escape", "u")
-    assert back.job == DEMO
+    assert back.bike == DEMO
 
 
 def test_one_key_a_pair_to_the_end_of_the_travel() -> None:
