@@ -9,6 +9,7 @@ from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief
 from tui.jobs.job import Job
 from tui.jobs.words import posture_text
+from tui.report_balance import balance_lines
 from tui.report_bands import range_lines
 from tui.report_setup import caution_lines, setup_lines
 from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits
@@ -16,15 +17,25 @@ from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits
 
 def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:
     """Return the plain report of an answer."""
+    blocks = [[brief(answered.job.title) or "Job without a title"]]
+    if answered.front is None:
+        blocks += _wheel(answered, units)
+    else:
+        blocks += [["Rear wheel"], *_wheel(answered, units), ["Front wheel"], *_wheel(answered.front, units)]
+        blocks.append(balance_lines(answered, units))
+    return "\n\n".join("\n".join(block) for block in blocks) + "\n"
+
+
+def _wheel(answered: JobAnswer, units: ShopUnits) -> list[list[str]]:
     answer, job = answered.answer, answered.job
-    blocks = [[brief(job.title) or "Job without a title"], _load(job, answer, units), _frame(answer, units)]
+    blocks = [_load(job, answer, units), _frame(answer, units)]
     count = len(answer.setups)
     for index, setup in enumerate(answer.setups):
         place = f"Setup {index + 1} of {count}"
         lines = setup_lines(place, setup, job.setups[index], answer, units)
         blocks.append(lines + range_lines(answered.case, index, units))
     blocks.append(_figures(answer, units))
-    return "\n\n".join("\n".join(block) for block in blocks) + "\n"
+    return blocks
 
 
 def _load(job: Job, answer: Answer, units: ShopUnits) -> list[str]:

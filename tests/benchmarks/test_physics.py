@@ -14,6 +14,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 from scipy.optimize import brentq
 
 from physics.arrays import Values, values
+from physics.balance import balance
 from physics.bench import answer
 from physics.case import RiderAndBike
 from physics.leverage import leverage_curve
@@ -103,3 +104,9 @@ def test_a_thousand_riders_with_every_figure(benchmark: BenchmarkFixture) -> Non
     found = benchmark(sweep, replace(TWO, load=load))
     assert found.cases == (1000,)
     assert np.all(found.setups[1].state == "ok")
+
+
+def test_both_ends_and_what_makes_them_agree(benchmark: BenchmarkFixture) -> None:
+    rear, front = case_of(AIR), case_of(SETUPS["mechanical"])
+    found = benchmark(balance, rear, 0, replace(front, target=replace(front.target, sag=0.2)), 0)
+    assert found.front.changes[0].then.sag_fraction == pytest.approx(0.30)

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from tui.jobs.answer_json import answer_object
 from tui.jobs.answering import JobAnswer, answer_job
 from tui.jobs.demo import demo_job
+from tui.jobs.ends import end_of
 from tui.jobs.job import Job, UnusableJob, parse
 from tui.jobs.toml_text import toml_text
 from tui.jobs.tree import Path, Raw, Table
@@ -60,21 +61,20 @@ def paths(tree: Raw, here: Path = ()) -> list[Path]:
     return [here, *(path for step, value in inside for path in paths(value, (*here, step)))]
 
 
+WHEEL = end_of(demo_job(), "rear")
 BASES = (
     demo_job(),
-    demo_job()
-    .with_value(("setup", 0, "rate"), "450 lbf/in")
+    WHEEL,
+    WHEEL.with_value(("setup", 0, "rate"), "450 lbf/in")
     .with_value(("setup", 1, "pressure"), "220 psi")
     .with_value(("setup", 1, "negative"), "separate")
     .with_value(("setup", 1, "negative_pressure"), "200 psi"),
-    demo_job()
-    .with_value(("frame", "leverage"), {"kind": "fork", "head_angle": "64 deg"})
+    WHEEL.with_value(("frame", "leverage"), {"kind": "fork", "head_angle": "64 deg"})
     .with_value(("frame", "stroke"), "164 mm")
     .with_value(("frame", "eye_to_eye"), "600 mm")
     .with_value(("setup", 1, "positive_volume"), "330 cm3")
     .without_setup(0),
-    demo_job()
-    .without(("load", "posture"))
+    WHEEL.without(("load", "posture"))
     .without(("load", "bike_share"))
     .with_value(
         ("load", "geometry"),
@@ -84,8 +84,7 @@ BASES = (
     .with_value(
         ("frame", "leverage"), {"kind": "table", "travel_mm": (0, 80, 148), "ratio": (2.8, 2.4, 2.2)}
     ),
-    demo_job()
-    .with_value(("load",), {"scale_mass": "60 kg", "unsprung_mass": "4 kg"})
+    WHEEL.with_value(("load",), {"scale_mass": "60 kg", "unsprung_mass": "4 kg"})
     .with_value(
         ("frame", "leverage"),
         {"kind": "measured", "travel_mm": (0, 40, 80, 120, 148), "stroke_mm": (0, 15, 31.5, 48.5, 60.2)},

@@ -4,11 +4,12 @@ import re
 
 from tui.jobs.answering import answer_job
 from tui.jobs.demo import demo_job
+from tui.jobs.ends import end_of
 from tui.jobs.job import Job
 from tui.report import report
 from tui.shop_units import IMPERIAL, METRIC
 
-DEMO = demo_job()
+DEMO = end_of(demo_job(), "rear")
 
 
 def lines(job: Job = DEMO) -> list[str]:

@@ -6,6 +6,7 @@ from typing import Any
 
 from physics.answer import Figures, LinkageAnswer, SetupAnswer
 from physics.faults import Caution
+from tui.jobs.answer_json_balance import balance_object
 from tui.jobs.answer_json_bands import range_objects, tools_object
 from tui.jobs.answer_json_pairs import pairs_object
 from tui.jobs.answer_json_springs import air_object, coil_object, number, ride_object
@@ -55,12 +56,25 @@ _CURVE_KEYS = {
 
 def answer_object(answered: JobAnswer) -> dict[str, Any]:
     """Return the JSON object of an answer; what does not exist is None."""
+    found = {
+        "format": 1,
+        "title": answered.job.title,
+        **_wheel_object(answered),
+        "tolerance": tools_object(answered.case.tolerance),
+    }
+    if answered.front is not None:
+        front = answered.front.answer
+        cautions = _caution_objects(front.cautions, float(front.shop.pressure))
+        found["front"] = {**_wheel_object(answered.front), "cautions": cautions}
+        found["balance"] = balance_object(answered)
+    return found
+
+
+def _wheel_object(answered: JobAnswer) -> dict[str, Any]:
     answer = answered.answer
     frame = answer.frame
     outside = float(answer.shop.pressure)
     return {
-        "format": 1,
-        "title": answered.job.title,
         "load": {
             "ground_reaction_n": number(answer.load.ground_reaction),
             "static_wheel_force_n": number(answer.load.static_wheel_force),
@@ -81,8 +95,11 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
             | range_objects(answered.case, index)
             for index, setup in enumerate(answer.setups)
         ],
-        "tolerance": tools_object(answered.case.tolerance),
     }
+
+
+def _caution_objects(cautions: tuple[Caution, ...], outside: float) -> list[dict[str, str]]:
+    return [{"code": caution.code, "text": caution_text(caution, USUAL, outside)} for caution in cautions]
 
 
 def _linkage_object(linkage: LinkageAnswer) -> dict[str, Any]:
@@ -117,10 +134,7 @@ def _setup_object(setup: SetupAnswer, of_frame: tuple[Caution, ...], outside: fl
             for key, (name, unit) in _CURVE_KEYS.items()
         },
         **ride_object(setup.ride),
-        "cautions": [
-            {"code": caution.code, "text": caution_text(caution, USUAL, outside)}
-            for caution in (*of_frame, *setup.cautions)
-        ],
+        "cautions": _caution_objects((*of_frame, *setup.cautions), outside),
     }
 
 

@@ -1,0 +1,76 @@
+"""A bike with both ends without a screen: the front and the balance in JSON and in the report."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.tui.jobs.two_ends import BIKE, REAR
+from tui.headless import answer_text
+from tui.jobs.answer_json import answer_object
+from tui.jobs.answering import answer_job
+from tui.jobs.ends import end_of
+from tui.jobs.toml_text import toml_text
+from tui.report import report
+
+
+def test_the_front_stands_beside_the_rear_in_the_object() -> None:
+    found = answer_object(answer_job(BIKE))
+    rear, front = (answer_object(answer_job(end_of(BIKE, end))) for end in ("rear", "front"))
+    assert {key: found[key] for key in rear} == rear
+    assert found["front"] == {key: front[key] for key in ("load", "frame", "setups")} | {"cautions": []}
+    assert found.keys() - rear.keys() == {"front", "balance"}
+
+
+def test_one_wheel_has_neither_front_nor_balance() -> None:
+    assert not {"front", "balance"} & answer_object(answer_job(REAR)).keys()
+    assert "Both ends" not in report(answer_job(REAR))
+    assert "Rear wheel" not in report(answer_job(REAR))
+
+
+def test_a_caution_of_the_fork_stands_at_the_front() -> None:
+    found = answer_object(answer_job(BIKE.with_value(("front", "frame", "wheel_travel"), "150 mm")))
+    assert [caution["code"] for caution in found["front"]["cautions"]] == ["closure"]
+    assert found["front"]["setups"][0]["cautions"][0]["code"] == "closure"
+
+
+def test_the_balance_holds_every_pair_and_what_to_change() -> None:
+    pairs = answer_object(answer_job(BIKE))["balance"]["pairs"]
+    assert [(pair["rear"]["name"], pair["front"]["name"]) for pair in pairs] == [
+        ("coil", "fork air"),
+        ("coil", "fork coil"),
+        ("air", "fork air"),
+        ("air", "fork coil"),
+    ]
+    first = pairs[0]
+    assert first["rear"]["sag_fraction"] == pytest.approx(0.29)
+    assert first["front"]["sag_fraction"] == pytest.approx(0.22)
+    assert first["front_over_rear"]["sag_fraction"] == pytest.approx(0.22 / 0.29)
+    change = next(c for c in first["changes"] if (c["end"], c["agree_in"]) == ("front", "sag_fraction"))
+    assert change["then"]["sag_fraction"] == pytest.approx(0.29)
+    typed = BIKE.with_value(("front", "setup", 0, "pressure"), f"{change['set_pressure_psi']:.4f} psi")
+    again = answer_object(answer_job(typed))["balance"]["pairs"][0]
+    assert again["front"]["sag_fraction"] == pytest.approx(0.29, abs=1e-5)
+    assert {"rate_n_per_mm", "rate_lbf_per_in"} <= pairs[1]["changes"][0].keys()
+    json.dumps(pairs, allow_nan=False)
+
+
+def test_the_report_goes_from_the_rear_to_the_front_to_both() -> None:
+    lines = report(answer_job(BIKE)).splitlines()
+    places = [lines.index(head) for head in ("Rear wheel", "Front wheel", "Both ends")]
+    assert places == sorted(places)
+    both = "\n".join(lines[places[2] :])
+    assert "Rear coil, front fork air" in both
+    assert "Sag: rear 29.0 %, front 22.0 %, front over rear 0.76" in both
+    assert "To agree in sag set the front to " in both
+    assert "Caution: Never above the limit on the label" in both
+    assert "nan" not in both
+
+
+def test_a_file_with_both_ends_is_answered(tmp_path: Path) -> None:
+    path = tmp_path / "bike.toml"
+    path.write_text(toml_text(BIKE, None))
+    assert json.loads(answer_text(str(path), as_json=True))["front"]["setups"][1]["name"] == "fork coil"
+    assert "Front wheel" in answer_text(str(path), as_json=False)
