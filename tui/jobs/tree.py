@@ -36,6 +36,12 @@ class Table(Mapping[str, Raw]):
         """Count the keys."""
         return len(self._values)
 
+    def __eq__(self, other: object) -> bool:
+        """Compare by content; what two trees share is not looked through."""
+        if isinstance(other, Table):
+            return self is other or (hash(self) == hash(other) and self._values == other._values)
+        return super().__eq__(other)
+
     def __hash__(self) -> int:
         """Hash by content, whatever the order of the keys; a job is looked up with every key pressed."""
         if self._hash is None:

@@ -4,6 +4,7 @@ import pytest
 
 from tui.jobs.demo import demo_job
 from tui.jobs.job import Job, UnusableJob, parse
+from tui.jobs.tree import Table
 
 JOB = parse('title = "Stand 3"\n[load]\nrider_mass = "85 kg"\n[[setup]]\nname = "coil"\nrate = "solve"\n')
 
@@ -66,3 +67,16 @@ def test_what_is_no_toml_is_one_fault_of_the_file() -> None:
 def test_the_demo_job_is_a_job() -> None:
     assert isinstance(demo_job(), Job)
     assert "invented" in demo_job().title
+
+
+def test_tables_are_equal_by_content_and_to_any_mapping_of_it() -> None:
+    one, same, other = (
+        Table({"a": 1, "b": {"c": (1, 2)}}),
+        Table({"b": {"c": [1, 2]}, "a": 1}),
+        Table({"a": 1}),
+    )
+    assert one == same
+    assert hash(one) == hash(same)
+    assert one != other
+    assert other == {"a": 1}
+    assert other != 3
