@@ -7,10 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.tui.jobs.two_ends import BIKE, FRONT, REAR, single_front
-from tests.tui.test_any_job import BASES
+from tests.tui.test_any_job import BASES, paths
 from tui.jobs.answer_json import answer_object
 from tui.jobs.answering import answer_job
-from tui.jobs.ends import end_of, faults_of, has_front, with_end
+from tui.jobs.ends import ENDS, end_of, faults_of, has_front, with_end
 from tui.jobs.faults import dotted
 from tui.jobs.job import Job, UnusableJob, parse
 from tui.jobs.toml_text import toml_text
@@ -243,6 +243,22 @@ def test_an_edit_of_the_front_is_written_where_it_belongs(path: Path, raw: Raw, 
     after = with_end(BIKE, "front", end_of(BIKE, "front").with_value(path, raw))
     assert after == BIKE.with_value(place, raw)
     assert end_of(after, "front").get(path) == raw
+
+
+@given(st.sampled_from([BIKE, BY_CENTRE]), st.data(), st.sampled_from(["7 mm", 3, "?", 0.25, "seated"]))
+@settings(max_examples=80, deadline=None)
+def test_any_edit_of_either_end_is_found_again_there(bike: Job, data: st.DataObject, raw: Raw) -> None:
+    end = data.draw(st.sampled_from(ENDS))
+    alone = end_of(bike, end)
+    places = [place for place in paths(alone.tree) if place and place[-1] != "wheel"]
+    path = data.draw(st.sampled_from([p for p in places if not isinstance(alone.get(p), Table | tuple)]))
+    edited = alone.with_value(path, raw)
+    after = with_end(bike, end, edited)
+    assert end_of(after, end).get(path) == raw
+    other = end_of(after, "front" if end == "rear" else "rear")
+    before = end_of(bike, "front" if end == "rear" else "rear")
+    assert all(other.tree[key] == before.tree[key] for key in ("frame", "target", "setup"))
+    assert end_of(with_end(after, end, alone), end) == alone
 
 
 def test_an_edit_of_the_rear_keeps_the_front() -> None:
