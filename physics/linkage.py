@@ -101,13 +101,17 @@ def _followed(linkage: Linkage, system: System, used: Values, shock: Values) -> 
 
 
 def _led_to(system: System, places: Values, step: int, shock: Values) -> Values:
-    """Return where the steps before lead: along the speeds first, then along a line or a parabola."""
+    """Return where the steps before lead: along the speeds first, then along a line, a parabola, a cubic."""
     if step == 1:
         speed, _ = _speeds(system, places[:1], shock[:1])
         return values(places[0] + speed[0] * (shock[0] - shock[1]))
     if step == 2:
         return values(2 * places[1] - places[0])
-    return values(3 * (places[step - 1] - places[step - 2]) + places[step - 3])
+    if step == 3:
+        return values(3 * (places[2] - places[1]) + places[0])
+    # In differences, so that a fixed point stays where it is to the last digit.
+    one, two, three, four = places[step - 4 : step]
+    return values(four + 3 * (four - three) - 3 * (three - two) + (two - one))
 
 
 def _solved(system: System, places: Values, shock: float) -> Values | None:

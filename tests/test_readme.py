@@ -28,6 +28,15 @@ def test_the_job_is_answered() -> None:
     assert coil.sag.wheel_fraction == pytest.approx(0.30)
 
 
+def test_the_linkage_is_answered_on_the_same_job() -> None:
+    ends = re.search(r"\[frame\.leverage\]\n.*?\n\n", block("job"), re.DOTALL)
+    assert ends is not None
+    drawn = answer_job(parse(block("job").replace(ends[0], block("linkage") + "\n\n"))).answer
+    assert drawn.frame.linkage is not None
+    assert float(drawn.frame.linkage.wheel_travel) == pytest.approx(0.150, abs=0.001)
+    assert [setup.state for setup in drawn.setups] == ["ok", "ok"]
+
+
 def test_the_two_commands_set_everything_up_themselves() -> None:
     for name, last in (("run", ".venv/bin/springwright"), ("tests", ".venv/bin/python -m pytest")):
         assert block(name).startswith("python3 -m venv .venv && .venv/bin/python -m pip install")
