@@ -37,7 +37,7 @@ Error = Literal["scale", "gauge", "rate", "volume"]
 
 DRAWS = 4000
 """Draws with every error in them."""
-_ALONE = 400
+_ALONE = 200
 """Draws more for each error alone."""
 _SEED = 1
 _RIDER, _BIKE, _GAUGE, _RATE, _POSITIVE, _NEGATIVE = range(6)

@@ -9,13 +9,15 @@ import pytest
 from tui.jobs.answer_json import answer_object
 from tui.jobs.answering import answer_job
 from tui.jobs.demo import demo_job
+from tui.jobs.ends import end_of
 from tui.jobs.faults import UnusableJob
 from tui.jobs.job import Job
 from tui.jobs.tree import Raw
 from tui.report import report
 from tui.shop_units import METRIC
 
-DEMO = demo_job()
+BOTH = demo_job()
+DEMO = end_of(BOTH, "rear")
 EXACT = DEMO.with_value(("tolerance",), {"scale": "0 kg", "gauge": "0 psi", "rate": "0 %", "volume": "0 cm3"})
 
 
@@ -71,6 +73,18 @@ def test_bands_of_every_setup() -> None:
             assert band[key]["median"] == pytest.approx(figure, rel=2e-3)
         assert (band["topped_out_share"], band["bottomed_out_share"]) == (0.0, 0.0)
         assert set(band["sag_fraction_alone"]) == {"scale", "gauge", "rate", "volume"}
+
+
+def test_the_front_wheel_has_its_own_bands_from_the_same_tools() -> None:
+    fine = {"scale": "0.1 kg", "gauge": "0.2 psi", "volume": "0.1 cm3"}
+    usual, better = (
+        answered(job)["front"]["setups"][0] for job in (BOTH, BOTH.with_value(("tolerance",), fine))
+    )
+    widths = [
+        band["high"] - band["low"] for band in (end["tolerance"]["sag_fraction"] for end in (usual, better))
+    ]
+    assert 0 < widths[1] < 0.5 * widths[0]
+    assert usual["conditions"]["temperature"]["state"][0] == "ok"
 
 
 def test_the_band_is_in_the_measure_of_the_target() -> None:

@@ -12,11 +12,12 @@ from tui.bench.state import BenchState, answered, opened
 from tui.bench.state_move import by_rows
 from tui.charts.cells import text_of
 from tui.jobs.demo import demo_job
+from tui.jobs.ends import end_of
 from tui.jobs.history import History
 from tui.jobs.job import Job
 from tui.shop_units import IMPERIAL
 
-DEMO = demo_job()
+DEMO = end_of(demo_job(), "rear")
 WIDTHS = (20, 40, 78)
 
 
