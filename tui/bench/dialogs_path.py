@@ -18,9 +18,7 @@ _SHOWN_NAMES = 6
 class PathPrompt(Prompt[Path]):
     """A prompt for a path. `~` is the home, Tab goes on as far as the name is sure."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("tab", "complete", "Complete", show=False, priority=True)
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("tab", "complete", "Complete", show=False)]
 
     def __init__(self, title: str, hint: str, text: str, glyphs: Glyphs) -> None:
         """Ask under a title, starting from a path that is known."""

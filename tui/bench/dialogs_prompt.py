@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from textual import on
+from textual import events, on
 from textual.containers import Horizontal
 from textual.widget import Widget
 from textual.widgets import Input, Static
@@ -25,6 +25,18 @@ class LineInput(Input):
         """Start with a text, the cursor behind it."""
         super().__init__(clean(text), compact=True, select_on_focus=False)
         self.cursor_blink = False
+
+    async def on_key(self, event: events.Key) -> None:
+        """Do what a key means here and now, so that keys which come in one burst keep their order.
+
+        The framework puts letters in at once and leaves bindings to the next round: what is typed right
+        after Ctrl+U over a slow line would be rubbed out by it.
+        """
+        bound = None if event.is_printable else self.screen.active_bindings.get(event.key)
+        if bound is not None and bound.enabled:
+            event.stop()
+            event.prevent_default()
+            await self.app.run_action(bound.binding.action, default_namespace=bound.node)
 
     def replace(self, text: str, start: int, end: int) -> None:
         """Put text in place of a stretch, without what a terminal must not be sent."""

@@ -105,6 +105,18 @@ async def test_a_text_that_is_refused_stays_open_with_the_reason() -> None:
         assert app.result == "b"
 
 
+async def test_keys_in_one_burst_keep_their_order(tmp_path: Path) -> None:
+    (tmp_path / "trail.toml").touch()
+    app = Waiting(OpenPrompt("/somewhere/else", UTF8))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        keys = ["ctrl+u", *f"{tmp_path}/trx", "backspace", "tab", "home", "delete", "/", "end", "enter"]
+        for key in keys:
+            app.post_message(events.Key(key, key if len(key) == 1 else None))
+        await pilot.pause()
+        assert app.result == tmp_path / "trail.toml"
+
+
 async def test_what_is_pasted_is_cleaned() -> None:
     app = Waiting(Asking("Name", "Name of a bike", "", UTF8))
     async with app.run_test() as pilot:
