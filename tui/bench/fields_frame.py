@@ -17,6 +17,7 @@ _KEYS = {
     "table": ("travel_mm", "ratio"),
     "measured": ("travel_mm", "stroke_mm"),
     "fork": ("head_angle",),
+    "linkage": ("points_mm", "points_px", "known", "fixed", "bars", "axle", "shock"),
 }
 
 
@@ -47,8 +48,8 @@ _SIZES = (
         "eye to eye",
         ("frame", "eye_to_eye"),
         Amount(Measure.TRAVEL, _HALF),
-        "From the middle of one mounting bolt to the other, the shock at full length. Kept with the job; "
-        "no figure hangs on it.",
+        "From the middle of one mounting bolt to the other, the shock at full length. A linkage "
+        "as drawn is held against it.",
     ),
 )
 _FORK_SIZES = (
@@ -85,10 +86,16 @@ _KIND = Row(
     (*LEVERAGE, "kind"),
     Choice((*_WAYS, _FORK_WAY)),
     "How the leverage is known: from the frame maker's ratios, from pairs of travel and stroke measured on "
-    "the bike with the spring out, or from a fork's head angle.",
+    "the bike with the spring out, or from a fork's head angle. From pivot points: press k.",
     head="leverage",
 )
 _REAR_KIND = _KIND._replace(kind=Choice(_WAYS))
+_DRAWN_KIND = _KIND._replace(
+    # Points are typed on a screen of their own: from here a way leads out of a linkage, but none into one.
+    kind=Choice((*_WAYS, _way("pivot points", "linkage", {}))),
+    meaning="The leverage comes from pivot points: k shows them, with the linkage drawn. Enter takes it from "
+    "ratios instead; undo brings the points back.",
+)
 _RATIO = Bare("0.01", ": 1")
 _ENDS = (
     Row(
@@ -133,8 +140,15 @@ def frame_panel(job: Job, end: End | None = None) -> Panel:
     is_fork = job.get((*LEVERAGE, "kind")) == "fork"
     eyes = job.get(_SIZES[-1].path) is not None
     sizes = (*_FORK_SIZES, *(_SIZES[-1:] if eyes else ())) if is_fork else _SIZES
-    rows = (*sizes, _REAR_KIND if end == "rear" and not is_fork else _KIND, *_leverage_rows(job))
+    rows = (*sizes, _kind_row(job, end), *_leverage_rows(job))
     return Panel("fork" if is_fork else "frame", rows)
+
+
+def _kind_row(job: Job, end: End | None) -> Row:
+    kind = job.get(_KIND.path)
+    if kind == "linkage":
+        return _DRAWN_KIND
+    return _REAR_KIND if end == "rear" and kind != "fork" else _KIND
 
 
 def _leverage_rows(job: Job) -> tuple[Row, ...]:

@@ -55,6 +55,13 @@ VIEWS = Group(
             line=16,
         ),
         Action(
+            "linkage",
+            ("k",),
+            "linkage",
+            "Leverage from pivot points: type them, see the linkage move, take its curve into the job.",
+            line=18,
+        ),
+        Action(
             "chart_again",
             ("escape",),
             "back",

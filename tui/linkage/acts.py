@@ -64,9 +64,9 @@ def _ask_unmoved(screen: LinkageScreen) -> None:
             screen.dismiss(screen.state.job)
 
     replies = (Reply("a", "adopt it as it is, to go on another time", ADOPT),)
-    text = ("The bench has no new answer until it does.",)
+    text = (f"{screen.state.faults[0].what}.", "The bench has no new answer until that is put right.")
     screen.app.push_screen(
-        Question("This linkage does not move", text, replies, "stay here", screen.look.glyphs), replied
+        Question("This linkage cannot be used yet", text, replies, "stay here", screen.look.glyphs), replied
     )
 
 

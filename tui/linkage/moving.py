@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tui.jobs.faults import UnusableJob
+from tui.jobs.faults import JobFault, UnusableJob
 from tui.jobs.job import Job
 
 if TYPE_CHECKING:
-    from physics.case import Linkage
+    from physics.case import Frame, Linkage
     from physics.linkage import Motion
 
 _CONCERNS = (("frame", "leverage"), ("frame", "stroke"), ("frame", "eye_to_eye"))
@@ -18,11 +18,15 @@ _CONCERNS = (("frame", "leverage"), ("frame", "stroke"), ("frame", "eye_to_eye")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Moved:
-    """A linkage in SI and its motion over the stroke, beside the job it is of."""
+    """A linkage in SI and its motion over the stroke, beside the job it is of.
+
+    `faults` do not keep it from moving, but the job from being answered.
+    """
 
     job: Job
     linkage: Linkage
     motion: Motion
+    faults: tuple[JobFault, ...] = ()
 
 
 def moved(job: Job) -> Moved:
@@ -32,17 +36,19 @@ def moved(job: Job) -> Moved:
     """
     from physics.faults import Refused
     from physics.linkage import move
+    from physics.linkage_checks import eye_faults
     from tui.jobs.fault_words import job_fault
 
-    linkage, stroke = linkage_of(job)
+    frame, linkage = drawn_frame(job)
     try:
-        return Moved(job, linkage, move(linkage, stroke))
+        motion = move(linkage, float(frame.stroke))
     except Refused as refused:
         raise UnusableJob(tuple(map(job_fault, refused.faults))) from refused
+    return Moved(job, linkage, motion, tuple(map(job_fault, eye_faults(linkage, frame.eye_to_eye))))
 
 
-def linkage_of(job: Job) -> tuple[Linkage, float]:
-    """Return the linkage of a job and its stroke [m].
+def drawn_frame(job: Job) -> tuple[Frame, Linkage]:
+    """Return the frame of a job and the linkage it is drawn with.
 
     Raises `UnusableJob` where what was typed is no linkage.
     """
@@ -55,5 +61,5 @@ def linkage_of(job: Job) -> tuple[Linkage, float]:
     if mine:
         raise UnusableJob(mine)
     frame = frame_of(reading)
-    assert isinstance(frame.leverage, Linkage)
-    return frame.leverage, float(frame.stroke)
+    assert isinstance(frame.leverage, Linkage)  # any other kind has a fault at its path
+    return frame, frame.leverage

@@ -84,11 +84,13 @@ class LinkageScreen(SparingScreen[Job | None], inherit_bindings=False):
         self.lay_out(*self.app.size)
         self.query_one(TablePane).focus()
         self.show()
+        self.call_after_refresh(self._show_why)
 
     def on_resize(self, event: events.Resize) -> None:
         """Choose the layout for the size."""
         self.lay_out(event.size.width, event.size.height)
         self.show()
+        self.call_after_refresh(self._show_why)  # how it folds hangs on a width that is not there yet
 
     def lay_out(self, width: int, height: int) -> None:
         """Give the screen the layout for a size in cells."""
@@ -132,12 +134,12 @@ class LinkageScreen(SparingScreen[Job | None], inherit_bindings=False):
         self._lines("keys").show(lambda w, h: keys_line(state, w, glyphs))
 
     def _show_why(self) -> None:
-        why = self._lines("why")
-        width = why.container_size.width or self.app.size.width
-        rows = why_lines(self.state, width, self.look.glyphs)[:_WHY_LINES]
-        why.display = bool(rows)
-        why.styles.height = len(rows)
-        why.show(lambda w, h: rows)
+        state, why = self.state, self._lines("why")
+        width = self.query_one("#right").size.width or self.app.size.width
+        height = min(len(why_lines(state, width, self.look.glyphs)), _WHY_LINES)
+        why.display = height > 0
+        why.styles.height = height
+        why.show(lambda w, h: why_lines(state, w, self.look.glyphs)[:h])
 
     def _drawn(self, width: int, height: int) -> list[Row]:
         return drawn(view_of(self.state), width, height, self.look.line_style, self.look.glyphs)

@@ -142,8 +142,9 @@ def with_history(state: LinkageState, history: History) -> LinkageState:
 def answered(state: LinkageState) -> LinkageState:
     """Return the state with its linkage moved; if it cannot be, the last good motion stays."""
     if state.good is not None and not state.stale:
-        return replace(state, faults=())
+        return replace(state, faults=state.good.faults)
     try:
-        return replace(state, good=moved(state.job), faults=())
+        good = moved(state.job)
+        return replace(state, good=good, faults=good.faults)
     except UnusableJob as unusable:
         return replace(state, faults=unusable.faults)

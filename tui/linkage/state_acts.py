@@ -7,7 +7,7 @@ from dataclasses import replace
 from tui.jobs.faults import UnusableJob
 from tui.linkage import sketch_edit as change
 from tui.linkage.examples import Example
-from tui.linkage.moving import linkage_of
+from tui.linkage.moving import drawn_frame
 from tui.linkage.state import NAME, STEPS, LinkageState, Part, eye_to_eye, placed, with_changed
 from tui.linkage.state_edit import committed
 
@@ -91,7 +91,7 @@ def units_switched(state: LinkageState) -> LinkageState:
         told = "Pixels now, y down. Type the points as read off the photo, and the length you know."
         return replace(with_changed(state, change.in_pixels(state.sketch)), note=told)
     try:
-        linkage, _stroke = linkage_of(state.job)
+        _frame, linkage = drawn_frame(state.job)
     except UnusableJob:
         return replace(state, note="The scale is not known yet: put right what is marked first.")
     places = dict(zip(linkage.names, linkage.places, strict=True))

@@ -34,12 +34,12 @@ _DRAWING = "The linkage where it is read: c goes a tenth of the stroke on, h and
 
 def title_line(state: LinkageState, width: int, glyphs: Glyphs) -> list[Row]:
     """Return the line at the top: whose linkage it is, and whether it is in the job."""
+    invented = state.sketch == state.invented
+    adopted = not invented and not state.changed
+    told = "in the job" if adopted else "invented example, not adopted" if invented else "not adopted"
+    right = cells(f" {told} ", Role.QUIET if adopted else Role.WARNING)
     left = cells(f" Linkage of {literal(state.job.title or 'job without a title', glyphs)}", Role.STRONG)
-    left += cells("  invented example" if state.sketch == state.invented else "", Role.QUIET)
-    right = cells(
-        "not adopted " if state.changed or state.invented is not None else "in the job ", Role.WARNING
-    )
-    return [fitted(left, max(width - len(right), 0), glyphs.ellipsis) + right][:1]
+    return [fitted(fitted(left, max(width - len(right), 0), glyphs.ellipsis) + right, width, glyphs.ellipsis)]
 
 
 def meaning_lines(state: LinkageState, width: int, height: int, glyphs: Glyphs) -> list[Row]:

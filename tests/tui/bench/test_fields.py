@@ -16,6 +16,8 @@ from tui.jobs.ends import end_of
 from tui.jobs.job import Job, UnusableJob
 from tui.jobs.schema import AMBIENT, FRAME, LEVERAGE, LOAD, SETUP, TARGET, TOLERANCE, Group
 from tui.jobs.tree import Path
+from tui.linkage.examples import EXAMPLES
+from tui.linkage.sketch import with_sketch
 from tui.shop_units import IMPERIAL, METRIC, USUAL
 
 SETUP_PATHS = {"coil": ("setup", 0), "air": ("setup", 1)}
@@ -223,3 +225,17 @@ def test_amounts_are_shown_with_the_unit_they_were_typed_in() -> None:
     for row in rows(job).values():
         if isinstance(row.kind, Amount) and job.get(row.path) is not None:
             assert shown(job, row) == job.get(row.path)
+
+
+def test_leverage_from_pivot_points_is_left_by_its_choice_and_taken_up_by_no_slip_of_it() -> None:
+    rear = end_of(demo_job(), "rear")
+    drawn = with_sketch(rear, EXAMPLES[0].sketch())
+    kind: Path = ("frame", "leverage", "kind")
+    choice = rows(drawn)[kind].kind
+    assert isinstance(choice, Choice)
+    assert choice.options[choice.chosen(drawn, kind) or 0].word == "pivot points"
+    assert choice.select(drawn, kind, 0).get(("frame", "leverage", "points_mm")) is None
+    assert answer_job(choice.select(drawn, kind, 0)).answer
+    elsewhere = rows(rear)[kind].kind
+    assert isinstance(elsewhere, Choice)
+    assert "linkage" not in {option.stored for option in elsewhere.options}

@@ -1,0 +1,268 @@
+"""Keys of the linkage screen on its pure state: moving, typing, building, undoing, reading."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tui.jobs.demo import demo_job
+from tui.jobs.ends import end_of
+from tui.jobs.job import Job
+from tui.linkage import state_acts as acts
+from tui.linkage import state_edit as edit
+from tui.linkage.actions import ACTIONS
+from tui.linkage.examples import EXAMPLES, Example
+from tui.linkage.keys import key_line, pressed
+from tui.linkage.sketch import LEVERAGE, Known, sketch_of
+from tui.linkage.state import NAME, STEPS, WHAT, LinkageState, Part, X, Y, opened, placed
+from tui.linkage.state_cells import faulty_rows, shown, spot_of
+
+REAR = end_of(demo_job(), "rear")
+START = opened(REAR)
+NAMES = {"+": "plus", "-": "minus", ">": "greater_than_sign", "<": "less_than_sign", "_": "underscore"}
+
+
+def press(state: LinkageState, *keys: str) -> LinkageState:
+    for key in keys:
+        character = key if len(key) == 1 else None
+        state = pressed(state, NAMES.get(key, key), character)
+    return state
+
+
+def at(state: LinkageState, part: Part, row: int, column: int) -> LinkageState:
+    return placed(state, part, row, column)
+
+
+def cell(state: LinkageState) -> str:
+    return shown(state.sketch, spot_of(state))
+
+
+def words(state: LinkageState) -> str:
+    return " ".join(f"{fault.what}; {fault.accepted}" for fault in state.faults)
+
+
+def test_a_job_without_a_linkage_opens_on_an_invented_one() -> None:
+    assert START.sketch == START.invented == EXAMPLES[0].sketch()
+    assert not START.changed
+    assert not START.faults
+    assert START.good is not None
+    assert START.good.motion.stroke[-1] == pytest.approx(0.06)
+
+
+def test_the_example_fits_the_shock_of_the_job() -> None:
+    short = opened(REAR.with_value(("frame", "eye_to_eye"), "19 cm").with_value(("frame", "stroke"), "45 mm"))
+    places = short.sketch.places
+    (x, y), (u, v) = places["eye"], places["frame"]
+    assert ((x - u) ** 2 + (y - v) ** 2) ** 0.5 == pytest.approx(190.0, abs=0.15)
+    assert not short.faults
+
+
+def test_a_job_with_a_linkage_opens_on_it() -> None:
+    job = press(START, "+").job
+    again = opened(job)
+    assert again.invented is None
+    assert again.job == job
+    assert not again.changed
+
+
+@pytest.mark.parametrize("example", EXAMPLES, ids=lambda example: example.title)
+def test_every_example_moves(example: Example) -> None:
+    state = acts.example_taken(START, example)
+    assert not state.faults
+    assert state.good is not None
+    ratio = state.good.motion.ratio
+    assert 2.0 < ratio[-1] < ratio[0] < 3.2
+    assert not state.changed
+    assert press(state, "u").sketch == START.sketch
+
+
+def test_arrows_go_over_cells_and_on_into_the_next_table() -> None:
+    state = at(START, Part.POINTS, 3, X)
+    assert spot_of(press(state, "down")) == (Part.BARS, 0, 1)
+    assert spot_of(press(state, "down", "up")) == (Part.POINTS, 3, X)
+    assert spot_of(press(state, "left", "left", "left")) == (Part.POINTS, 3, NAME)
+    assert spot_of(press(state, "home", "right", "right", "right")) == (Part.POINTS, 0, WHAT)
+    assert spot_of(press(state, "end")) == (Part.BARS, 2, 1)
+    assert press(state, "tab").part is Part.BARS
+    assert press(state, "tab", "tab").part is Part.POINTS
+    assert press(replace(state, wide=False), "tab", "tab").part is Part.DRAWING
+
+
+def test_digits_type_over_and_enter_takes_them() -> None:
+    state = at(START, Part.POINTS, 2, X)
+    open_edit = press(state, "-", "4", "2", "5", ",", "5")
+    assert open_edit.edit is not None
+    assert open_edit.edit.text == "-425,5"
+    taken = press(open_edit, "enter")
+    assert cell(taken) == "-425.5"
+    assert not taken.stale
+    assert taken.good is not START.good
+    assert cell(press(open_edit, "escape")) == "-430.1"
+    assert cell(press(open_edit, "down", "up")) == "-425.5"
+
+
+def test_enter_opens_a_value_with_the_caret_behind_it() -> None:
+    state = press(at(START, Part.POINTS, 2, Y), "enter", "backspace", "backspace", "home", "delete", "enter")
+    assert cell(state) == "15"
+    unchanged = press(at(START, Part.POINTS, 2, Y), "enter", "enter")
+    assert unchanged.history is START.history
+
+
+def test_nudges_move_by_one_and_ten() -> None:
+    state = at(START, Part.POINTS, 2, Y)
+    assert cell(press(state, "+")) == "-14.0"
+    assert cell(press(state, "_")) == "-16.0"
+    assert cell(press(state, ">")) == "-5.0"
+    assert cell(press(state, "<")) == "-25.0"
+    assert press(at(START, Part.POINTS, 2, NAME), "+").note.startswith("No number")
+
+
+def test_names_are_typed_and_two_points_never_share_one() -> None:
+    state = press(at(START, Part.POINTS, 2, X), "r", "ctrl+u", *"rear axle", "enter")
+    assert state.sketch.axle == "rear axle"
+    assert ("rear axle", "eye") in state.sketch.bars
+    assert not state.faults
+    again = press(at(state, Part.POINTS, 3, NAME), "enter", "ctrl+u", *"main", "enter")
+    assert again.sketch == state.sketch
+    assert "already" in again.note
+    assert "needs a name" in press(at(state, Part.POINTS, 3, NAME), "enter", "ctrl+u", "enter").note
+
+
+def test_what_is_no_number_stays_as_typed_and_is_told() -> None:
+    state = at(START, Part.POINTS, 2, X)
+    wrong = press(state, "4", "o", "enter")
+    assert cell(wrong) == "4o"
+    assert (Part.POINTS, 2) in faulty_rows(wrong)
+    assert wrong.stale
+    assert wrong.good is START.good
+    assert "4o" in words(wrong)
+    assert not press(wrong, "u").faults
+
+
+def test_a_bar_missing_is_told_by_the_points_that_hang_loose() -> None:
+    state = press(at(START, Part.BARS, 1, 0), "x")
+    assert len(state.sketch.bars) == 2
+    assert state.stale
+    assert "too few bars" in words(state)
+    back = press(state, "u")
+    assert not back.stale
+    assert press(back, "ctrl+r").sketch == state.sketch
+
+
+def test_a_point_and_bars_are_built_key_by_key() -> None:
+    state = press(at(START, Part.POINTS, 3, X), "p")
+    assert spot_of(state) == (Part.POINTS, 4, NAME)
+    assert "point 1" in words(state)
+    state = press(state, "b")
+    assert state.sketch.bars[-1] == ("point 1", "main")
+    assert spot_of(state) == (Part.BARS, 3, 1)
+    state = press(state, "enter")
+    assert state.sketch.bars[-1] == ("point 1", "frame")
+    state = press(state, "+", "+")
+    assert state.sketch.bars[-1] == ("point 1", "eye")
+    state = press(at(state, Part.POINTS, 4, X), "b")
+    state = press(state, "+", "+")
+    assert state.sketch.bars[-1] == ("point 1", "axle")
+    assert press(state, "-").sketch.bars[-1] == ("point 1", "frame")
+    assert not state.faults
+    assert press(at(state, Part.POINTS, 4, X), "x").sketch.bars == START.sketch.bars
+
+
+def test_f_w_and_s_say_what_a_point_is() -> None:
+    state = press(at(START, Part.POINTS, 0, X), "f")
+    assert cell(at(state, Part.POINTS, 0, WHAT)) == "pivot"
+    assert state.stale
+    state = press(at(START, Part.POINTS, 3, X), "w")
+    assert cell(at(state, Part.POINTS, 3, WHAT)) == "axle eye"
+    assert press(at(START, Part.POINTS, 2, X), "s").sketch.shock == ("frame", "axle")
+    assert cell(press(at(START, Part.POINTS, 2, WHAT), "enter")) == "fixed axle"
+    assert press(at(START, Part.BARS, 0, 0), "f").note.startswith("Select a point")
+
+
+def test_pixels_and_back_leave_the_linkage_as_it_moves() -> None:
+    pixels = press(START, "m")
+    assert pixels.sketch.known == Known("eye", "frame", "230.0 mm")
+    assert pixels.good is not None
+    assert START.good is not None
+    assert pixels.good.motion.wheel[-1] == pytest.approx(START.good.motion.wheel[-1], rel=2e-3)
+    back = press(pixels, "m")
+    assert back.sketch.known is None
+    for name, place in START.sketch.places.items():
+        assert back.sketch.places[name] == pytest.approx(place, abs=0.11)
+
+
+def test_the_known_length_scales_what_is_typed_in_pixels() -> None:
+    pixels = at(press(START, "m"), Part.KNOWN, 0, 2)
+    halved = press(pixels, "1", "1", "5", "enter")
+    assert halved.sketch.known is not None
+    assert halved.sketch.known.length == "115 mm"
+    assert "115.0 mm" in words(halved)  # half the shock that the job has
+    assert halved.good is not None
+    assert not halved.stale
+    wrong = press(pixels, *"long", "enter")
+    assert wrong.sketch.known == pixels.sketch.known  # letters are commands until Enter opens the cell
+    wrong = press(pixels, "enter", "ctrl+u", *"long", "enter")
+    assert (Part.KNOWN, 0) in faulty_rows(wrong)
+    assert press(wrong, "m").note.startswith("The scale is not known")
+
+
+def test_eyes_further_apart_than_the_shock_is_long_are_told_while_it_moves() -> None:
+    state = press(at(START, Part.POINTS, 1, X), ">", ">")
+    assert "eye" in words(state)
+    assert not state.stale
+
+
+def test_the_cursor_cycles_through_the_stroke() -> None:
+    state = START
+    seen = []
+    for _ in range(11):
+        state = press(state, "c")
+        seen.append(state.cursor)
+    assert seen == [10, 20, 30, 40, 50, 60, 70, 80, 90, 100, 0]
+    assert press(START, "l", "l").cursor == 2
+    assert press(START, "L", "h").cursor == 9
+    assert press(START, "H").cursor == 0
+    assert press(replace(START, cursor=STEPS), "l").cursor == STEPS
+    assert press(replace(START, cursor=13), "c").cursor == 20
+
+
+def test_other_faults_of_the_job_do_not_stop_the_linkage() -> None:
+    state = opened(REAR.with_value(("target", "sag"), "lots"))
+    assert not state.faults
+    assert opened(REAR.with_value(("frame", "stroke"), "long")).faults
+    assert "missing" in words(opened(REAR.without(("frame", "stroke"))))
+
+
+def test_keys_are_unique_and_every_one_can_be_pressed_anywhere() -> None:
+    for typing in (False, True):
+        keys = [key for action in ACTIONS if action.typing is typing for key in action.keys]
+        assert len(keys) == len(set(keys))
+    assert key_line(START)[0].id == "adopt"
+    assert [action.id for action in key_line(press(START, "5"))][:2] == ["commit", "restore"]
+
+
+PRESSES = st.lists(
+    st.sampled_from([*(key for action in ACTIONS for key in action.keys), *"0123456789.,-xyz"]), max_size=25
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(PRESSES, st.sampled_from(EXAMPLES), st.booleans())
+def test_any_keys_leave_a_state_that_is_whole_and_undo_leads_home(
+    keys: list[str], example: Example, wide: bool
+) -> None:
+    start = opened(acts.example_taken(START, example).job)
+    state = press(replace(start, wide=wide), *keys)
+    assert state.part in state.parts
+    assert state.row < max(state.rows(state.part), 1)
+    assert 0 <= state.cursor <= STEPS
+    assert sketch_of(state.job) == state.sketch
+    assert opened(state.job).faults == state.faults
+    assert state.faults or not state.stale
+    state = edit.committed(state)
+    while state.history.past:
+        state = edit.undone(state)
+    assert state.job == start.job
+    assert isinstance(state.job, Job)
+    assert state.job.get((*LEVERAGE, "kind")) == "linkage"
