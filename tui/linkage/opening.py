@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tui.bench.state import with_job
+from tui.bench.state import selected, with_job
 from tui.jobs.job import Job
 from tui.linkage.screen import LinkageScreen
 from tui.linkage.sketch import LEVERAGE
@@ -34,7 +34,7 @@ def show_linkage(screen: BenchScreen) -> None:
         screen.at_work = None
         after = screen.state
         if adopted is not None:
-            after = with_job(after, with_adopted(after.job, adopted))
+            after = selected(with_job(after, with_adopted(after.job, adopted)), (*LEVERAGE, "kind"))
             after = replace(after, note="The linkage is in the job: u takes it back.")
         screen.take(after)
 

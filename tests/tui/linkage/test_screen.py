@@ -13,7 +13,7 @@ from tui.bench.dialogs_page import Page
 from tui.bench.screen_lines import Lines
 from tui.jobs.demo import demo_job
 from tui.jobs.draft import drafts_folder
-from tui.jobs.ends import end_of
+from tui.jobs.ends import end_of, has_front
 from tui.jobs.job import Job
 from tui.jobs.tree import Table
 from tui.linkage.examples import EXAMPLES
@@ -213,8 +213,19 @@ async def test_adopting_is_one_edit_of_the_job_with_the_wheel_travel_if_wanted(s
         assert bench.state.good is not None
         assert bench.state.good.job == bench.state.job
         assert float(bench.state.good.answer.frame.leverage_start) == pytest.approx(2.634, abs=2e-3)
+        assert bench.state.row.path == (*LEVERAGE, "kind")
         await bench.press("u")
         assert bench.state.job == REAR
+
+
+async def test_adopting_leaves_the_other_end_of_the_bike_alone() -> None:
+    bike = demo_job()
+    assert has_front(bike)
+    async with linkage((80, 24), bike) as bench:
+        await adopt(bench)
+        assert sketch_of(bench.state.history.job) == EXAMPLES[0].sketch()
+        assert bench.state.history.job.get(("front",)) == bike.get(("front",))
+        assert not bench.state.wrong
 
 
 async def test_the_typed_wheel_travel_can_be_kept() -> None:
