@@ -281,13 +281,15 @@ class Target:
 class Tolerance:
     """How far off what is known may be, either way: weighing [kg], gauge [Pa], rate [share], volume [m³].
 
-    `scale` is that of one weighing, `volume` that of one chamber.
+    `scale` is that of one weighing, `volume` that of one chamber. With `rate_of_wire` a coil whose wire is
+    known strays as its grade allows, in place of `rate`.
     """
 
     scale: float = 0.0
     gauge: float = 0.0
     rate: float = 0.0
     volume: float = 0.0
+    rate_of_wire: bool = False
 
 
 @dataclass(frozen=True, slots=True)

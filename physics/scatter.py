@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 
 from physics.air import negative_volume, positive_area, positive_volume
-from physics.arrays import Values, per_point, values
+from physics.arrays import Scalar, Values, per_point, values
 from physics.case import (
     STANDARD_GRAVITY,
     Air,
@@ -32,6 +32,7 @@ from physics.case import (
 )
 from physics.chamber import LEAST_VOLUME
 from physics.load import axle_share
+from physics.wire_answer import wire_answer
 
 Error = Literal["scale", "gauge", "rate", "volume"]
 
@@ -101,8 +102,15 @@ def scattered_setup(setup: Setup, case: Case, off: Values) -> Setup:
     """
     limits, spring = case.tolerance, setup.spring
     if isinstance(spring, Coil):
-        return replace(setup, spring=_really_coil(spring, 1 + limits.rate * off[_RATE]))
+        limit = rate_limit(spring, case.frame.stroke, limits)
+        return replace(setup, spring=_really_coil(spring, values(1 + limit * off[_RATE])))
     return replace(setup, spring=_really_air(spring, values(case.frame.stroke), limits, off))
+
+
+def rate_limit(coil: Coil, full: Scalar, limits: Tolerance) -> Values:
+    """Return how far off the rate of a coil may be either way, as a fraction, on a stroke of `full` [m]."""
+    known = wire_answer(coil, full) if limits.rate_of_wire else None
+    return values(limits.rate) if known is None else known.band
 
 
 def _really_coil(coil: Coil, factor: Values) -> Coil:

@@ -19,14 +19,16 @@ from physics.case import (
     Setup,
     Target,
     Tolerance,
+    Wire,
 )
 from physics.leverage import leverage_curve
 from physics.load import wheel_load
 from physics.scatter import DRAWS, draws, scattered_load, scattered_setup
-from physics.shock import air_of
+from physics.shock import air_of, coil_of
 from physics.solve import solved_case
 from physics.sweep import sweep
 from physics.tolerance import Band, drawn, tolerance
+from physics.wire_answer import wire_answer
 from tests.physics.examples import BARE_AIR, EQUALISED, LEVERAGES, LOAD, PSI, SETUPS, SHOP, TARGET, case_of
 
 USUAL = Tolerance(0.5, 2 * PSI, 0.05, 1e-6)
@@ -228,3 +230,25 @@ def test_the_draws_are_even_and_apart() -> None:
     assert np.var(every, axis=1) == pytest.approx(np.full(6, 1 / 3), rel=1e-3)
     assert np.max(np.abs(np.corrcoef(every) - np.eye(6))) < 0.05
     assert np.max(np.abs(found)) < 1
+
+
+def test_a_coil_whose_wire_is_known_strays_as_its_grade_allows_unless_the_rate_is_given() -> None:
+    def width(grade: int, *, of_wire: bool) -> float:
+        case = linear_coil(Tolerance(rate=0.05, rate_of_wire=of_wire))
+        coil = coil_of(case.setups[0])
+        wire = Wire("chrome_silicon", 0.0089, 0.0449, 8.6, 10.6, "closed_ground", grade)
+        measured = Setup("coil", replace(coil, wire=wire))
+        band = tolerance(replace(case, setups=(measured,)), 0).alone["rate"]
+        return float(band.high / band.low) - 1
+
+    given = width(1, of_wire=False)
+    assert given == width(3, of_wire=False)
+    found = wire_answer(
+        Coil(None, 0.0, 4378.0, wire=Wire("chrome_silicon", 0.0089, 0.0449, 8.6, 10.6, "closed_ground", 2)),
+        0.060,
+    )
+    assert found is not None
+    # Sag goes as 1/k: 5 and 95 % of an even error lie at 0.9 of its limit.
+    edge = 0.9 * float(found.band)
+    assert width(2, of_wire=True) == pytest.approx((1 + edge) / (1 - edge) - 1, rel=1e-2)
+    assert width(1, of_wire=True) < width(2, of_wire=True) < width(3, of_wire=True)

@@ -13,8 +13,9 @@ from tui.shop_units import ABSENT, Measure, ShopUnits
 
 _SAYS = (
     "The spring stays set as it is; scale, gauge, spring and volumes may be off by what the end of the rider "
-    "panel says. Nine in ten lie along the line, half of them where it is thick. Posture, leverage and "
-    "friction are not in it."
+    "panel says; a coil whose wire is measured by what its grade allows, unless the rate is typed there. "
+    "Nine in ten lie along the line, half of them where it is thick. Posture, leverage and friction are "
+    "not in it."
 )
 _DO = (
     "Read the ring on the shaft with the rider on board: that is where this bike is. A better tool pays "

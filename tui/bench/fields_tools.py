@@ -28,8 +28,8 @@ TOOLS = (
         "coil rate",
         ("tolerance", "rate"),
         Share(as_text=True, small=True),
-        "How far a coil may be off the rate printed on it, either way: a spring tester knows better. "
-        + _CAREFUL,
+        "How far a coil may be off the rate printed on it, either way: a spring tester knows better. Left "
+        f"out, a coil whose wire is measured strays as its grade allows. {_CAREFUL}",
         usual="5 %",
     ),
     Row(

@@ -56,6 +56,7 @@ def _tolerance(section: Section) -> case.Tolerance:
         gauge=number(section, "gauge", TOOLS.gauge),
         rate=number(section, "rate", TOOLS.rate),
         volume=number(section, "volume", TOOLS.volume),
+        rate_of_wire="rate" not in section,
     )
 
 
