@@ -122,13 +122,15 @@ def negative_volume(second: SeparateNegative | EqualisedNegative) -> Values:
 def air_faults(air: Air, full: Scalar) -> tuple[Fault, ...]:
     """Return what makes an air spring impossible in a shock of stroke `full` [m]."""
     found = []
-    if np.any(values(air.rod) >= values(air.bore)):
-        found.append(Fault(("rod",), "wider_than_bore", {"bore": float(np.min(air.bore))}))
+    wide = values(air.rod) >= values(air.bore)
+    if np.any(wide):
+        found.append(Fault(("rod",), "wider_than_bore", {"bore": float(np.min(air.bore))}, cases=wide))
     needed = positive_area(air) * full
     left = positive_volume(air) - needed
-    if np.any(left <= LEAST_VOLUME):
+    short = np.asarray(left <= LEAST_VOLUME)
+    if np.any(short):
         room = {"left": float(np.min(left)), "needed": float(np.max(needed))}
-        found.append(Fault(("positive_volume",), "chamber_used_up", room))
+        found.append(Fault(("positive_volume",), "chamber_used_up", room, cases=short))
     if isinstance(air.negative, SeparateNegative | EqualisedNegative):
         found += _second_faults(air, air.negative, full)
     return tuple(found)
@@ -136,11 +138,15 @@ def air_faults(air: Air, full: Scalar) -> tuple[Fault, ...]:
 
 def _second_faults(air: Air, second: SeparateNegative | EqualisedNegative, full: Scalar) -> tuple[Fault, ...]:
     found = []
-    if np.any(values(air.body) >= values(air.bore)):
-        found.append(Fault(("body",), "wider_than_bore", {"bore": float(np.min(air.bore))}))
+    wide = values(air.body) >= values(air.bore)
+    if np.any(wide):
+        found.append(Fault(("body",), "wider_than_bore", {"bore": float(np.min(air.bore))}, cases=wide))
     left = negative_volume(second)
-    if np.any(left <= LEAST_VOLUME):
-        found.append(Fault(("negative_volume",), "chamber_used_up", {"left": float(np.min(left))}))
-    if isinstance(second, EqualisedNegative) and np.any(values(second.port) > full):
-        found.append(Fault(("port",), "longer_than_stroke", {"stroke": float(np.min(full))}))
+    short = np.asarray(left <= LEAST_VOLUME)
+    if np.any(short):
+        room = {"left": float(np.min(left))}
+        found.append(Fault(("negative_volume",), "chamber_used_up", room, cases=short))
+    if isinstance(second, EqualisedNegative) and np.any(beyond := values(second.port) > full):
+        stroke = {"stroke": float(np.min(full))}
+        found.append(Fault(("port",), "longer_than_stroke", stroke, cases=np.asarray(beyond)))
     return tuple(found)

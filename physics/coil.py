@@ -13,8 +13,9 @@ from physics.wire_answer import wire_faults
 def coil_faults(coil: Coil) -> tuple[Fault, ...]:
     """Return what makes a coil impossible: slack in place of preload, stages out of order, its wire."""
     found = []
-    if np.any(values(coil.preload) < 0):
-        found.append(Fault(("preload",), "negative_preload"))
+    slack = np.asarray(values(coil.preload) < 0)
+    if np.any(slack):
+        found.append(Fault(("preload",), "negative_preload", cases=slack))
     if coil.stage_start is not None and np.any(np.diff(coil.stage_start) <= 0):
         found.append(Fault(("stages", "compression_mm"), "not_increasing"))
     return (*found, *wire_faults(coil))

@@ -19,11 +19,13 @@ def extras_faults(setup: Setup, full: Scalar) -> tuple[Fault, ...]:
     if setup.gas is not None:
         needed = _rod_area(setup.gas) * full
         left = values(setup.gas.volume) - needed
-        if np.any(left <= LEAST_VOLUME):
+        short = np.asarray(left <= LEAST_VOLUME)
+        if np.any(short):
             room = {"left": float(np.min(left)), "needed": float(np.max(needed))}
-            found.append(Fault(("gas_volume",), "gas_used_up", room))
-    if setup.bumper is not None and np.any(values(setup.bumper.length) > full):
-        found.append(Fault(("bumper_length",), "longer_than_stroke", {"stroke": float(np.min(full))}))
+            found.append(Fault(("gas_volume",), "gas_used_up", room, cases=short))
+    if setup.bumper is not None and np.any(beyond := values(setup.bumper.length) > full):
+        stroke = {"stroke": float(np.min(full))}
+        found.append(Fault(("bumper_length",), "longer_than_stroke", stroke, cases=np.asarray(beyond)))
     return tuple(found)
 
 

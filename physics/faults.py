@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from dataclasses import field as defaulted
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from physics.arrays import Marks
 
 FAULTS: Mapping[str, tuple[str, ...]] = {
     # load
@@ -93,13 +97,15 @@ class Fault:
 
     `field` is the path of the input inside its case, e.g. `("frame", "stroke")` or
     `("setup", 0, "positive_volume")`; `code` is one of `FAULTS`; `values` are SI numbers for the message,
-    `names` the points of a linkage it is about, a bar being the pair of its ends.
+    `names` the points of a linkage it is about, a bar being the pair of its ends. `cases` marks which of
+    many cases it is in, None where it is in all of them.
     """
 
     field: tuple[str | int, ...]
     code: str
     values: Mapping[str, float] = defaulted(default_factory=dict)
     names: tuple[str | tuple[str, str], ...] = ()
+    cases: Marks | None = defaulted(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,8 @@ COLDEST, HOTTEST, HIGHEST = 255.0, 520.0, HIGHEST_PRESSURE
 _B0, _B1, _B2 = 1.38475e-3, -0.41398, -24.315
 _C = 1.7809e-6
 _HEAT0, _HEAT1, _HEAT2 = 734.891, -0.165409, 3.60147e-4
+_EARTH, _SEA_LEVEL, _SEA_WARMTH, _LAPSE = 6_356_766.0, 101_325.0, 288.15, 0.0065
+_EXPONENT = 9.80665 / (_LAPSE * 287.05287)
 _NEWTON_STEPS = 30
 _LAST_STEP = 1e-5
 """Last relative step in ρ or T; Newton squares it, which leaves less than 1e-11 within the range."""
@@ -130,6 +132,11 @@ def standard_pressure(altitude: Scalar) -> Values:
     Geopotential height H = r h/(r + h), r = 6 356 766 m; p = 101 325 (1 − 0.0065 H/288.15)^5.255 88.
     """
     h = values(altitude)
-    geopotential = 6_356_766.0 * h / (6_356_766.0 + h)
-    exponent = 9.80665 / (0.0065 * 287.05287)
-    return values(101_325.0 * (1 - 0.0065 * geopotential / 288.15) ** exponent)
+    geopotential = _EARTH * h / (_EARTH + h)
+    return values(_SEA_LEVEL * (1 - _LAPSE * geopotential / _SEA_WARMTH) ** _EXPONENT)
+
+
+def standard_altitude(ambient: Scalar) -> Values:
+    """Return the geometric altitude [m] at which `standard_pressure` is `ambient` [Pa]."""
+    geopotential = (1 - (values(ambient) / _SEA_LEVEL) ** (1 / _EXPONENT)) * _SEA_WARMTH / _LAPSE
+    return values(_EARTH * geopotential / (_EARTH - geopotential))

@@ -134,8 +134,9 @@ def leverage_curve(frame: Frame) -> LeverageCurve:
     wheel = per_point(travel) * np.linspace(0.0, 1.0, INTERVALS + 1)
     step = per_point(travel) / INTERVALS
     ratio, slope, residual = ratio_at(frame, wheel)
-    if np.any(ratio <= 0):
-        raise Refused(Fault(("frame", "leverage"), "ratio_not_positive", {"ratio": float(np.min(ratio))}))
+    if np.any(pulling := ratio <= 0):
+        least, where = {"ratio": float(np.min(ratio))}, np.asarray(pulling.any(axis=-1))
+        raise Refused(Fault(("frame", "leverage"), "ratio_not_positive", least, cases=where))
     reached = _integral_of_inverse(step, ratio, slope)
     error = values(reached[..., -1] / stroke - 1)
     _refuse_open(stroke, reached[..., -1], error)
@@ -152,7 +153,8 @@ def _refuse_open(stroke: Values, reached: Values, error: Values) -> None:
         strokes = (np.broadcast_to(part, error.shape).flat[worst] for part in (stroke, reached))
         at = dict(zip(("stroke", "leverage_stroke"), map(float, strokes), strict=True))
         at["closure_error"] = float(error.flat[worst])
-        raise Refused(Fault(("frame", "stroke"), "does_not_close", at))
+        open_cases = np.asarray(np.abs(error) > LARGEST_CLOSURE)
+        raise Refused(Fault(("frame", "stroke"), "does_not_close", at, cases=open_cases))
 
 
 def _cubic(y0: Values, y1: Values, d0: Values, d1: Values) -> list[Values]:

@@ -28,8 +28,10 @@ def wheel_load(load: Load) -> LoadAnswer:
     reaction = STANDARD_GRAVITY * carried
     # On a slope only the part of the unsprung weight across the ground presses on it.
     static = reaction - STANDARD_GRAVITY * values(load.unsprung_mass) * normal
-    if np.any(static <= 0):
-        raise Refused(Fault(("load", "unsprung_mass"), "nothing_left", {"carried": float(np.min(carried))}))
+    empty = np.asarray(static <= 0)
+    if np.any(empty):
+        least = {"carried": float(np.min(carried))}
+        raise Refused(Fault(("load", "unsprung_mass"), "nothing_left", least, cases=empty))
     return LoadAnswer(reaction, static)
 
 

@@ -1,0 +1,181 @@
+"""What of a case can be swept: its numbers by name, how each is read and how an axis of them is put in.
+
+Names are those of the job file. Every number is SI, pressures absolute. What belongs to a setup is put into
+every setup that has it; the others stay as they are and show what does not change.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import cast
+
+import numpy as np
+
+from physics.arrays import Scalar, Values, values
+from physics.case import Ambient, Case, Coil, Ends, Fork, MassCentre, RiderAndBike, ScaleReading, Setup
+from physics.gas import standard_altitude, standard_pressure
+from physics.inputs_setup import SETUP_INPUTS, SetupInput, gauges_moved, with_number
+from physics.leverage import fork_travel
+
+DEGREE = np.pi / 180
+Span = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """One number of a case.
+
+    `read` gives it as it stands, None where the case has no such number; `put` gives the case with another,
+    or with an axis of them. `span` is what a sweep covers where nobody says what it should: from one number
+    to another, or with `share` from one multiple of what stands there to another. `whole` marks counts.
+    """
+
+    name: str
+    read: Callable[[Case], Scalar | None]
+    put: Callable[[Case, Scalar], Case]
+    span: Span
+    share: bool = False
+    whole: bool = False
+
+    def reach(self, case: Case) -> Span:
+        """Return the ends of the span for a case; raises `ValueError` where it has no such number."""
+        if not self.share:
+            return self.span
+        here = self.read(case)
+        if here is None:
+            raise ValueError(f"{self.name} is no number of this case")
+        low, high = self.span
+        return float(values(here)) * low, float(values(here)) * high
+
+    def along(self, low: float, high: float, count: int) -> Values:
+        """Return `count` numbers from end to end, of a count as many whole ones as there are."""
+        if not self.whole:
+            return values(np.linspace(low, high, count))
+        return values(np.unique(np.round(np.linspace(low, high, count))))
+
+
+def inputs_of(case: Case) -> tuple[Input, ...]:
+    """Return what a case has to be swept by itself, every rate and pressure of it known.
+
+    What is nought and whose span is a share of it is left out: there is nothing to sweep over.
+    """
+    return tuple(one for one in INPUTS if one.read(case) is not None and np.ptp(one.reach(case)) > 0)
+
+
+def _of_load(name: str, kinds: tuple[type, ...], span: Span, *, share: bool = False) -> Input:
+    def read(case: Case) -> Scalar | None:
+        return cast(Scalar, getattr(case.load, name)) if isinstance(case.load, kinds) else None
+
+    def put(case: Case, number: Scalar) -> Case:
+        return replace(case, load=with_number(case.load, name, number))
+
+    return Input(name, read, put, span, share)
+
+
+def _of_ends(name: str) -> Input:
+    def read(case: Case) -> Scalar | None:
+        ends = case.frame.leverage
+        return cast("Scalar | None", getattr(ends, name)) if isinstance(ends, Ends) else None
+
+    def put(case: Case, number: Scalar) -> Case:
+        ends = cast(Ends, case.frame.leverage)
+        return replace(case, frame=replace(case.frame, leverage=with_number(ends, name, number)))
+
+    return Input(name, read, put, (0.9, 1.1), share=True)
+
+
+def _of_setups(one: SetupInput) -> Input:
+    def read(case: Case) -> Scalar | None:
+        return next((here for setup in case.setups if (here := one.read(setup)) is not None), None)
+
+    def changed(setup: Setup, number: Scalar) -> Setup:
+        return setup if one.read(setup) is None and not _is_open(setup, one) else one.put(setup, number)
+
+    def put(case: Case, number: Scalar) -> Case:
+        return replace(case, setups=tuple(changed(setup, number) for setup in case.setups))
+
+    low, high, share, whole = one.reach
+    return Input(one.name, read, put, (low, high), share, whole)
+
+
+def _is_open(setup: Setup, one: SetupInput) -> bool:
+    """Return whether it is a rate or a pressure that is still to be solved: it may be typed as well."""
+    spring = setup.spring
+    if isinstance(spring, Coil):
+        return one.name == "rate" and spring.stage_rate is None
+    return one.name == "pressure"
+
+
+def _travel(case: Case) -> Scalar | None:
+    return case.frame.wheel_travel if isinstance(case.frame.leverage, Ends | Fork) else None
+
+
+def _with_travel(case: Case, travel: Scalar) -> Case:
+    return replace(case, frame=replace(case.frame, wheel_travel=travel))
+
+
+def _stroke(case: Case) -> Scalar | None:
+    return case.frame.stroke if isinstance(case.frame.leverage, Ends | Fork) else None
+
+
+def _with_stroke(case: Case, stroke: Scalar) -> Case:
+    frame = case.frame
+    if isinstance(frame.leverage, Fork):
+        frame = replace(frame, wheel_travel=frame.wheel_travel * (values(stroke) / frame.stroke))
+    return replace(case, frame=replace(frame, stroke=stroke))
+
+
+def _head_angle(case: Case) -> Scalar | None:
+    return case.frame.leverage.head_angle if isinstance(case.frame.leverage, Fork) else None
+
+
+def _with_head_angle(case: Case, angle: Scalar) -> Case:
+    """Return the case with another head angle: the fork moves as before, its wheel rises by more or less."""
+    frame, fork = case.frame, cast(Fork, case.frame.leverage)
+    rises = fork_travel(1.0, angle) / fork_travel(1.0, fork.head_angle)
+    return replace(
+        case, frame=replace(frame, leverage=Fork(angle), wheel_travel=values(frame.wheel_travel * rises))
+    )
+
+
+def _with_sag(case: Case, sag: Scalar) -> Case:
+    return replace(case, target=replace(case.target, sag=sag))
+
+
+def _with_temperature(case: Case, temperature: Scalar) -> Case:
+    return replace(case, shop=replace(case.shop, temperature=temperature))
+
+
+def _with_altitude(case: Case, altitude: Scalar) -> Case:
+    """Return the case with the shop at another altitude; what was read off a gauge still reads so."""
+    outside = standard_pressure(altitude)
+    moved = tuple(gauges_moved(setup, values(outside - case.shop.pressure)) for setup in case.setups)
+    return replace(case, shop=Ambient(case.shop.temperature, outside), setups=moved)
+
+
+_WEIGHED = (RiderAndBike, ScaleReading, MassCentre)
+
+INPUTS: tuple[Input, ...] = (
+    _of_load("rider_mass", (RiderAndBike,), (50.0, 120.0)),
+    _of_load("scale_mass", (ScaleReading,), (0.7, 1.4), share=True),
+    _of_load("total_mass", (MassCentre,), (0.7, 1.4), share=True),
+    _of_load("rider_share", (RiderAndBike,), (0.3, 0.8)),
+    _of_load("bike_mass", (RiderAndBike,), (10.0, 25.0)),
+    _of_load("bike_share", (RiderAndBike,), (0.35, 0.65)),
+    _of_load("unsprung_mass", _WEIGHED, (1.0, 8.0)),
+    _of_load("slope", (MassCentre,), (-20 * DEGREE, 20 * DEGREE)),
+    Input("sag", lambda case: case.target.sag, _with_sag, (0.10, 0.40)),
+    Input("temperature", lambda case: case.shop.temperature, _with_temperature, (258.15, 318.15)),
+    Input("altitude", lambda case: standard_altitude(case.shop.pressure), _with_altitude, (0.0, 4000.0)),
+    Input("wheel_travel", _travel, _with_travel, (0.95, 1.05), share=True),
+    Input("stroke", _stroke, _with_stroke, (0.95, 1.05), share=True),
+    _of_ends("start"),
+    _of_ends("middle"),
+    _of_ends("end"),
+    Input("head_angle", _head_angle, _with_head_angle, (60 * DEGREE, 70 * DEGREE)),
+    *(_of_setups(one) for one in SETUP_INPUTS),
+)
+"""Every input there is; the first that a case has is the one that a sweep starts with."""
+
+BY_NAME = {one.name: one for one in INPUTS}

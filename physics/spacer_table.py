@@ -1,0 +1,86 @@
+"""Every count of spacers on both sides of an air spring, each with the pressure for the target sag."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from physics.air import positive_area
+from physics.arrays import Marks, Values, values
+from physics.case import Air, Case, EqualisedNegative, SeparateNegative, Setup
+from physics.chamber import LEAST_VOLUME
+from physics.shock import air_of
+from physics.spacing import MOST_SPACERS, spacer_counts
+from physics.sweep import sweep
+
+
+@dataclass(frozen=True, slots=True)
+class SpacerTable:
+    """Counts of positive (p,) and negative (n,) spacers; all else of shape (p, n), NaN where none does it.
+
+    `set_pressure` [Pa absolute] gives the target sag, `peak_pressure` [Pa absolute] is slow at full stroke,
+    `support_50` and `bottom_ratio` are wheel forces half way in and at the end over the load. `over_label`
+    marks set pressures that the label forbids.
+    """
+
+    positive: Values
+    negative: Values
+    set_pressure: Values
+    peak_pressure: Values
+    support_50: Values
+    bottom_ratio: Values
+    over_label: Marks
+
+
+def spacer_table(case: Case, index: int) -> SpacerTable:
+    """Return the table of one air setup of a single case, whatever pressure it has typed.
+
+    Counts that leave no air are left out, and a side without spacers has the count it stands at. Raises
+    `Refused` as `answer` does, `TypeError` for a coil.
+    """
+    asked = case.setups[index]
+    spring = air_of(asked)
+    positive, negative = _positive(spring, values(case.frame.stroke)), _negative(spring)
+    setup = _with_counts(asked, positive[:, None], negative)
+    found = sweep(replace(case, setups=(setup,), ride=None)).setups[0]
+    if found.air is None:
+        raise TypeError("this setup has a coil")
+    shape = positive.size, negative.size
+    pressure, peak, middle, end = (
+        np.broadcast_to(part, shape)
+        for part in (
+            found.air.set_pressure,
+            found.air.peak_pressure,
+            found.figures.support_50,
+            found.figures.bottom_ratio,
+        )
+    )
+    limit = np.inf if spring.max_pressure is None else spring.max_pressure
+    return SpacerTable(positive, negative, pressure, peak, middle, end, np.asarray(pressure > limit))
+
+
+def _with_counts(setup: Setup, positive: Values, negative: Values) -> Setup:
+    spring = air_of(setup)
+    second = spring.negative
+    if isinstance(second, SeparateNegative | EqualisedNegative):
+        second = replace(second, spacers=negative)
+    return replace(setup, spring=replace(spring, pressure=None, positive_spacers=positive, negative=second))
+
+
+def _positive(spring: Air, stroke: Values) -> Values:
+    counts = spacer_counts(spring, stroke)
+    if not counts.size:
+        return np.atleast_1d(values(spring.positive_spacers))
+    room = values(spring.positive_volume) - counts * spring.positive_spacer_volume
+    return counts[room - positive_area(spring) * stroke > LEAST_VOLUME]
+
+
+def _negative(spring: Air) -> Values:
+    second = spring.negative
+    if not isinstance(second, SeparateNegative | EqualisedNegative):
+        return values([0.0])
+    if not np.all(values(second.spacer_volume) > 0):
+        return np.atleast_1d(values(second.spacers))
+    counts = np.arange(MOST_SPACERS + 1.0)
+    return counts[values(second.volume) - counts * second.spacer_volume > LEAST_VOLUME]
