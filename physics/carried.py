@@ -1,0 +1,87 @@
+"""Set pressure, or rate, and measured sag → the load that the rider really puts on the wheel."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from physics.arrays import values
+from physics.case import STANDARD_GRAVITY, Case, Coil, MassCentre, RiderAndBike, Setup
+from physics.shock import shock_of
+from physics.stand import Stand, stand
+from physics.unfit import Unfit
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """What stands on the wheel: static wheel force [N] found, the ends of its band, and as it was entered.
+
+    `low` and `high` are what seal friction may hold either way. `scale_mass` [kg] is what a scale under the
+    wheel would show; `share` the part of the rider on this wheel, NaN where the load was not entered so.
+    `wheel` [m] is the sag at the wheel, `stroke` [m] that at the shock.
+    """
+
+    wheel: float
+    stroke: float
+    load: float
+    low: float
+    high: float
+    entered: float
+    scale_mass: float
+    share: float
+
+
+def carried(case: Case, index: int, sag: float) -> Carried:
+    """Return the load that holds a setup at a `sag` [m], wheel travel or stroke as the target counts it.
+
+    F_w at that place, its air at rest at the shop's temperature; friction F_f makes it F_w ± F_f/L. Raises
+    `Unfit` for a setup still to be solved or a sag outside of the travel, and `Refused` as `answer` does.
+    """
+    bike, setup = stand(case), case.setups[index]
+    _check_set(setup)
+    lever = bike.lever
+    whole = float(lever.wheel_travel if case.target.of == "travel" else lever.stroke)
+    if not 0 < sag < whole:
+        raise Unfit("no_sag", sag=sag, whole=whole)
+    at = values([sag])
+    places = lever.at(at) if case.target.of == "travel" else lever.at_stroke(at)
+    force, _rate = shock_of(setup, lever, case.shop).wheel(places.wheel)
+    load, held = float(force[0]), float(values(setup.friction) / places.ratio[0])
+    if not load > 0:
+        raise Unfit("nothing_carried", load=load)
+    mass = _scale_mass(case, load)
+    return Carried(
+        wheel=float(places.wheel[0]),
+        stroke=float(places.stroke[0]),
+        load=load,
+        low=load - held,
+        high=load + held,
+        entered=float(bike.load.static_wheel_force),
+        scale_mass=mass,
+        share=_share(bike, mass),
+    )
+
+
+def _check_set(setup: Setup) -> None:
+    spring = setup.spring
+    if not isinstance(spring, Coil):
+        if spring.pressure is None:
+            raise Unfit("no_pressure")
+    elif spring.rate is None and spring.stage_rate is None:
+        raise Unfit("no_rate")
+
+
+def _scale_mass(case: Case, load: float) -> float:
+    """Return N/g with N = W_s + g m_unsprung, on a slope its part across the ground."""
+    rider = case.load
+    across = np.cos(rider.slope) if isinstance(rider, MassCentre) else 1.0
+    return float(load / STANDARD_GRAVITY + values(rider.unsprung_mass) * across)
+
+
+def _share(bike: Stand, scale_mass: float) -> float:
+    rider = bike.case.load
+    if not isinstance(rider, RiderAndBike) or not np.all(values(rider.rider_mass) > 0):
+        return float("nan")
+    of_bike = values(rider.bike_share) * values(rider.bike_mass)
+    return float((scale_mass - of_bike) / values(rider.rider_mass))

@@ -1,0 +1,78 @@
+"""Pressure before and after cycling an equalised shock → its negative over its positive volume."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from physics import gas
+from physics.air import negative_area, positive_area, positive_volume
+from physics.arrays import Values, values
+from physics.case import Air, Ambient, Case, EqualisedNegative
+from physics.stand import stand
+from physics.unfit import Unfit
+
+_LARGEST = 3.0
+"""A negative chamber so many times the positive one is a leak rather than a chamber."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cycled:
+    """Negative over positive volume at full extension, spacers off, and its error from the gauge's ±.
+
+    `volume` [m³] is the negative chamber's without spacers, as a setup has it.
+    """
+
+    ratio: float
+    error: float
+    volume: float
+
+
+def cycled(case: Case, index: int, before: float, after: float) -> Cycled:
+    """Return what two readings [Pa absolute] of the positive chamber at full extension say of the volumes.
+
+    The negative chamber starts at the air around it; `before` is the reading while pumping, `after` the one
+    when the pump is put on again after cycling, its hose then at ambient pressure. Raises `Unfit`, and
+    `Refused` as `answer` does.
+    """
+    stand(case)
+    air, shop, off = case.setups[index].spring, case.shop, case.tolerance.gauge
+    if not isinstance(air, Air) or not isinstance(second := air.negative, EqualisedNegative):
+        raise Unfit("not_equalised")
+    if not after < before:
+        raise Unfit("not_lower", before=before, after=after)
+    # Middle, and each reading off either way.
+    befores = values([before, before + off, before - off, before, before])
+    afters = values([after, after, after, after + off, after - off])
+    volume = _negative_room(air, second, befores, afters, shop)
+    ratio = volume / float(positive_volume(air))
+    if ratio[0] <= 0:
+        raise Unfit("too_little", before=before, after=after)
+    if not ratio[0] < _LARGEST:
+        raise Unfit("emptied", after=after)
+    error = np.hypot(ratio[1] - ratio[2], ratio[3] - ratio[4]) / 2
+    spacers = float(values(second.spacers) * values(second.spacer_volume))
+    return Cycled(float(ratio[0]), float(error), float(volume[0]) + spacers)
+
+
+def _negative_room(
+    air: Air, second: EqualisedNegative, before: Values, after: Values, shop: Ambient
+) -> Values:
+    """Return V_n(0) [m³], spacers taken off, from readings [Pa absolute] of shape (cases...).
+
+    Before, the positive chamber has ρ₁ V_p and the negative one ρ_a V_n. At the port x_e both share one
+    density ρ_e, of which the positive one keeps ρ_e (V_p − A_p x_e) and shows it again at full extension:
+    ρ_e (V_p − A_p x_e + V_n + A_n x_e) = ρ₁ V_p + ρ_a V_n.
+    """
+    port = second.port
+    T, room, hose = shop.temperature, positive_volume(air), air.hose_volume
+    outside = gas.density(shop.pressure, T)
+    # The pump's hose joins the chamber: what it shows is of both.
+    left = gas.density(after, T) * (room + hose) - outside * hose
+    at_port = room - positive_area(air) * port
+    shared = left / at_port
+    pumped = gas.density(before, T) * room
+    spare = shared - outside
+    needed = pumped - shared * (at_port + negative_area(air) * port)
+    return values(needed / np.where(spare > 0, spare, np.nan))

@@ -1,0 +1,60 @@
+"""The load from a sag that was measured: the bench's own sag, asked backwards."""
+
+from dataclasses import replace
+from typing import Literal
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from physics.bench import answer
+from physics.carried import carried
+from physics.case import ScaleReading
+from physics.solve import solved_case
+from physics.unfit import Unfit
+from tests.physics.examples import LOAD, SETUPS, case_of
+
+KINDS = [name for name in SETUPS if name != "none"]
+
+
+@given(name=st.sampled_from(KINDS), share=st.floats(0.5, 0.75), of=st.sampled_from(["travel", "stroke"]))
+def test_the_sag_of_a_rider_gives_the_rider_back(
+    name: str, share: float, of: Literal["travel", "stroke"]
+) -> None:
+    set_up = solved_case(case_of(SETUPS[name]))
+    truth = replace(set_up, load=replace(LOAD, rider_share=share))
+    stood = answer(truth).setups[0]
+    if stood.state != "ok":
+        return
+    target = replace(set_up.target, of=of)
+    sag = float(stood.sag.wheel if of == "travel" else stood.sag.stroke)
+    found = carried(replace(set_up, target=target), 0, sag)
+    assert found.share == pytest.approx(share, rel=1e-6)
+    assert found.load == pytest.approx(float(answer(truth).load.static_wheel_force), rel=1e-6)
+    assert found.wheel == pytest.approx(float(stood.sag.wheel), rel=1e-6)
+    assert found.entered == pytest.approx(float(answer(set_up).load.static_wheel_force))
+    held = float(set_up.setups[0].friction) / float(stood.sag.ratio)
+    assert (found.low, found.high) == pytest.approx((found.load - held, found.load + held))
+
+
+def test_a_scale_would_show_what_is_found() -> None:
+    case = replace(solved_case(case_of(SETUPS["equalised"])), load=ScaleReading(60.45, 4.2))
+    sag = float(answer(case).setups[0].sag.wheel)
+    found = carried(case, 0, sag)
+    assert found.scale_mass == pytest.approx(60.45, rel=1e-6)
+    assert np.isnan(found.share)
+
+
+def test_what_tells_no_load_is_refused() -> None:
+    case = case_of(SETUPS["coil"], SETUPS["equalised"])
+    solved = solved_case(case)
+    for asked, index, sag, code in (
+        (case, 0, 0.04, "no_rate"),
+        (case, 1, 0.04, "no_pressure"),
+        (solved, 0, 0.0, "no_sag"),
+        (solved, 1, 0.151, "no_sag"),
+    ):
+        with pytest.raises(Unfit) as caught:
+            carried(asked, index, sag)
+        assert caught.value.why.code == code
