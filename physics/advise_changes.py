@@ -1,0 +1,138 @@
+"""What can be turned on a setup, one step each way: the same setup with one thing changed.
+
+Sizes of a step: common practice, no source. A change inside an air spring comes with the pressure that gives
+the sag there was before, as it would be set in the shop; a coil goes to the next rate one can buy.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from physics.arrays import values
+from physics.buyable import either_side
+from physics.case import Air, Coil, EqualisedNegative, SeparateNegative, Setup, Target
+from physics.coil_fit import fit_cautions
+from physics.solve import solved
+from physics.spacing import MOST_SPACERS, spacer_counts
+from physics.stand import Stand
+
+Turned = Literal[
+    "pressure", "rate", "preload", "positive_spacers", "negative_spacers", "negative_pressure", "bumper"
+]
+"""What a change turns."""
+
+SAG_STEP = 0.03
+"""Step of the sag, a share of the wheel travel."""
+NEGATIVE_STEP = 0.10
+"""Step of a negative chamber's gauge pressure, a share of it."""
+BUMPER_STEP = 0.25
+"""Step of a bumper's force, a share of it."""
+PRELOAD_STEP = 0.001
+"""Step of the preload [m] where no thread pitch is known."""
+OWN = 0.03
+"""Share of a rate within which another spring is not worth fitting."""
+MOST_TURNS = 3.0
+"""Preload looked at where the maker's limit is not known, in steps."""
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One change: what is turned, up or down, and the setup with it, every setting in place."""
+
+    turned: Turned
+    more: bool
+    setup: Setup
+
+
+def trials(setup: Setup, bike: Stand, sag: float) -> tuple[Trial, ...]:
+    """Return every change of a setup that settles at `sag`, a fraction of the wheel travel.
+
+    `setup` has its rate or pressure in place. A change the coil does not fit is left out; one that the air
+    cannot hold is refused by whoever answers it, or has no pressure (NaN).
+    """
+    spring = setup.spring
+    found = _of_coil(setup, spring) if isinstance(spring, Coil) else _of_air(setup, spring, bike, sag)
+    return (*(trial for trial in found if fits(trial.setup, setup, bike)), *_of_bumper(setup))
+
+
+def at_sag(setup: Setup, bike: Stand, sag: float) -> Setup:
+    """Return a setup with the rate or pressure that gives a sag, a fraction of the wheel travel."""
+    spring = setup.spring
+    asked = replace(spring, rate=None) if isinstance(spring, Coil) else replace(spring, pressure=None)
+    static, case = bike.load.static_wheel_force, bike.case
+    return solved(replace(setup, spring=asked), bike.lever, case.shop, Target(sag, "travel"), static)
+
+
+def fits(changed: Setup, setup: Setup, bike: Stand) -> bool:
+    """Return whether a changed coil gives no caution of fit that it did not give before."""
+    if not (isinstance(changed.spring, Coil) and isinstance(setup.spring, Coil)):
+        return True
+    stroke = float(bike.lever.stroke)
+    before, after = (
+        {caution.code for caution in fit_cautions(coil, stroke)} for coil in (setup.spring, changed.spring)
+    )
+    return after <= before
+
+
+def next_rates(coil: Coil) -> tuple[float, ...]:
+    """Return the rates one can buy [N/m] next below and above a coil's own, more than `OWN` off it."""
+    if coil.rate is None:
+        return ()
+    rate = float(coil.rate)
+    pair = (either_side(coil, values(rate * (1 - OWN)))[0], either_side(coil, values(rate * (1 + OWN)))[1])
+    return tuple(float(found) for found in pair if found > 0)
+
+
+def _of_coil(setup: Setup, coil: Coil) -> Iterator[Trial]:
+    for rate in next_rates(coil):
+        yield Trial("rate", rate > float(coil.rate or 0.0), _with(setup, replace(coil, rate=rate)))
+    step = coil.thread_pitch or PRELOAD_STEP
+    most = step * (MOST_TURNS if coil.max_preload_turns is None else coil.max_preload_turns)
+    wound = float(coil.preload)
+    for preload in (wound - step, wound + step):
+        if preload >= -1e-9 and (preload < wound or preload <= most + 1e-9):
+            yield Trial("preload", preload > wound, _with(setup, replace(coil, preload=max(preload, 0.0))))
+
+
+def _of_air(setup: Setup, air: Air, bike: Stand, sag: float) -> Iterator[Trial]:
+    for wanted in (sag - SAG_STEP, sag + SAG_STEP):
+        if 0 < wanted < 1:
+            yield Trial("pressure", wanted < sag, at_sag(setup, bike, wanted))
+    for turned, more, changed in _inside(air, bike):
+        yield Trial(turned, more, at_sag(_with(setup, changed), bike, sag))
+
+
+def _inside(air: Air, bike: Stand) -> Iterator[tuple[Turned, bool, Air]]:
+    """Yield the air spring with one thing inside it changed, its pressure still to be found."""
+    room = spacer_counts(air, bike.lever.stroke)
+    count = float(air.positive_spacers)
+    for spacers in (count - 1, count + 1):
+        if spacers in room:
+            yield "positive_spacers", spacers > count, replace(air, positive_spacers=spacers)
+    negative = air.negative
+    if isinstance(negative, EqualisedNegative | SeparateNegative):
+        count = float(negative.spacers)
+        for spacers in (count - 1, count + 1):
+            left = float(negative.volume) - spacers * float(negative.spacer_volume)
+            if 0 <= spacers <= MOST_SPACERS and float(negative.spacer_volume) > 0 and left > 0:
+                changed = replace(negative, spacers=spacers)
+                yield "negative_spacers", spacers > count, replace(air, negative=changed)
+    if isinstance(negative, SeparateNegative):
+        outside, inside = float(bike.case.shop.pressure), float(negative.pressure)
+        for share in (-NEGATIVE_STEP, NEGATIVE_STEP):
+            pressure = inside + share * (inside - outside)
+            yield "negative_pressure", share > 0, replace(air, negative=replace(negative, pressure=pressure))
+
+
+def _of_bumper(setup: Setup) -> Iterator[Trial]:
+    if setup.bumper is None:
+        return
+    for share in (-BUMPER_STEP, BUMPER_STEP):
+        bumper = replace(setup.bumper, force=float(setup.bumper.force) * (1 + share))
+        yield Trial("bumper", share > 0, replace(setup, bumper=bumper))
+
+
+def _with(setup: Setup, spring: Coil | Air) -> Setup:
+    return replace(setup, spring=spring)
