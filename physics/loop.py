@@ -12,6 +12,9 @@ from physics.unfit import Unfit
 _SLACK = 0.02
 """Share of the span that a stroke may step back without having turned: play and rounding of the reading."""
 
+_LARGEST = 1e6
+"""Forces from here on [N] are none of a shock."""
+
 
 @dataclass(frozen=True, slots=True)
 class Loop:
@@ -60,7 +63,7 @@ def ways(stroke: Values) -> Values:
 
 def check(loop: Loop, full: float) -> None:
     """Raise `Unfit` where readings cannot be from a shock of stroke `full` [m], or are all of one place."""
-    known = np.isfinite(loop.stroke) & np.isfinite(loop.force)
+    known = np.isfinite(loop.stroke) & (np.abs(loop.force) < _LARGEST)
     if not np.all(known):
         raise Unfit("not_numbers", reading=float(np.argmin(known)))
     outside = (loop.stroke < -_SLACK * full) | (loop.stroke > (1 + _SLACK / 4) * full)

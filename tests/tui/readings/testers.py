@@ -1,0 +1,36 @@
+"""The demo's setups on a spring tester, with invented noise."""
+
+import numpy as np
+
+from physics.loop import loop_of, ways
+from physics.shock import shock_of
+from physics.stand import stand
+from tests.physics.testers import there_and_back
+from tui.jobs.answering import answer_job
+from tui.jobs.demo import demo_job
+from tui.jobs.job import Job
+from tui.readings.kinds import LoopRead
+
+
+def demo_set() -> Job:
+    """Return the demo's rear with its rate and its pressure typed."""
+    job = demo_job().without(("front",))
+    job = job.with_value(("setup", 0, "rate"), "450 lbf/in")
+    return job.with_value(("setup", 1, "pressure"), "190 psi")
+
+
+def loop_of_demo(index: int, noise: float = 4.0) -> LoopRead:
+    """Return the readings of a setup of it, in and out over most of the stroke."""
+    case = answer_job(demo_set()).case
+    stroke = there_and_back(41, 0.95 * float(case.frame.stroke))
+    setup = case.setups[index]
+    spring = shock_of(setup, stand(case).lever, case.shop).at(stroke).force
+    off = np.random.default_rng(index).normal(0.0, noise, len(stroke))
+    return LoopRead(loop_of(stroke, spring + ways(stroke) * setup.friction + off), "tester.csv")
+
+
+def csv_of_demo(index: int) -> str:
+    """Return the same as a file with decimal commas."""
+    loop = loop_of_demo(index).loop
+    rows = (f"{x * 1e3:.3f};{f:.2f}" for x, f in zip(loop.stroke, loop.force, strict=True))
+    return "stroke [mm];force [N]\n" + "\n".join(rows).replace(".", ",") + "\n"

@@ -1,0 +1,33 @@
+"""What readings say of one setup of an answered job."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from physics.carried import Carried, carried
+from physics.cycled import Cycled, cycled
+from physics.fit import Fit, fit
+from tui.jobs.answering import JobAnswer
+from tui.readings.kinds import CyclingRead, LoopRead, Readings
+
+Finding = Fit | Cycled | Carried
+
+
+@lru_cache(maxsize=4)
+def finding(answered: JobAnswer, index: int, readings: Readings) -> Finding:
+    """Return what readings say of setup `index`; raises `Unfit` where they say nothing.
+
+    The same is asked with every line that scrolls, so the last ones are kept.
+    """
+    case = answered.case
+    match readings:
+        case LoopRead():
+            return fit(case, index, readings.loop)
+        case CyclingRead():
+            outside = float(case.shop.pressure)
+            return cycled(case, index, readings.before + outside, readings.after + outside)
+        case _:
+            of_travel = case.target.of == "travel"
+            frame = answered.answer.frame
+            whole = float(frame.wheel_travel if of_travel else frame.stroke)
+            return carried(case, index, readings.sag * whole if readings.is_share else readings.sag)

@@ -1,0 +1,49 @@
+"""What can be read off a shock, as data; a fit goes backwards from one of these."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from physics.loop import Loop
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LoopRead:
+    """Force over stroke, and where it comes from in a few words."""
+
+    loop: Loop
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class CyclingRead:
+    """Gauge pressures [Pa] at full extension before and after cycling once."""
+
+    before: float
+    after: float
+
+
+@dataclass(frozen=True, slots=True)
+class SagRead:
+    """A sag in the measure of the target: a length [m], or a share of the whole."""
+
+    sag: float
+    is_share: bool
+
+
+Readings = LoopRead | CyclingRead | SagRead
+
+
+class UnusableReadings(ValueError):
+    """Readings that cannot be used, one line of words for every fault."""
+
+    def __init__(self, *lines: str) -> None:
+        """Keep the lines."""
+        self.lines = lines
+        super().__init__("\n".join(lines))
+
+
+class UnitsMissing(UnusableReadings):
+    """A table of force and stroke that does not say its units."""

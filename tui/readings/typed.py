@@ -1,0 +1,65 @@
+"""Readings typed in one line: pairs of stroke and force, pressures about a cycling, or a sag."""
+
+from __future__ import annotations
+
+import re
+
+from physics.units import Dimension, UnitFault, parse, quoted
+from tui.readings.heading import factor_of
+from tui.readings.kinds import CyclingRead, LoopRead, Readings, SagRead, UnusableReadings
+from tui.readings.table import number_in
+
+_CYCLING = re.compile(r"before\s+(.+?)\s+after\s+(.+)", re.IGNORECASE)
+_SAG = re.compile(r"sag\s+(.+)", re.IGNORECASE)
+FORMS = "0 120; 10 900; 20 1700 or before 200 psi after 170 psi or sag 45 mm"
+"""What a line of readings may look like, in the usual units."""
+
+
+def typed_readings(text: str, units: tuple[str, str]) -> Readings | None:
+    """Return the readings in a line, None for one that is not of their form; `units` are of stroke and force.
+
+    Raises `UnusableReadings` for one that is, but cannot be used.
+    """
+    text = text.strip()
+    if found := _CYCLING.fullmatch(text):
+        return cycling(found[1], found[2])
+    if found := _SAG.fullmatch(text):
+        return sag(found[1])
+    return _pairs(text, units) if ";" in text else None
+
+
+def cycling(before: str, after: str) -> CyclingRead:
+    """Return two pressures with their units."""
+    return CyclingRead(_quantity(before, Dimension.PRESSURE), _quantity(after, Dimension.PRESSURE))
+
+
+def sag(text: str) -> SagRead:
+    """Return a sag: a length with its unit, or a share."""
+    is_share = text.strip().endswith("%") or number_in(text.strip()) is not None
+    return SagRead(_quantity(text, Dimension.FRACTION if is_share else Dimension.LENGTH), is_share)
+
+
+def _quantity(text: str, dimension: Dimension) -> float:
+    try:
+        return parse(text, dimension)[0]
+    except UnitFault as fault:
+        raise UnusableReadings(str(fault)) from fault
+
+
+def _pairs(text: str, units: tuple[str, str]) -> LoopRead:
+    import numpy as np  # the first frame must not wait for it
+
+    from physics.loop import loop_of
+
+    factors = factor_of(units[0], Dimension.LENGTH), factor_of(units[1], Dimension.FORCE)
+    rows, faults = [], []
+    for place, pair in enumerate((part for part in text.split(";") if part.strip()), 1):
+        numbers = [number_in(word) for word in pair.split()]
+        if len(numbers) != 2 or None in numbers:
+            accepted = f"stroke in {units[0]} and force in {units[1]} are accepted"
+            faults.append(f"reading {place}: {quoted(pair.strip())} is not two numbers; {accepted}")
+        rows.append([number or 0.0 for number in numbers[:2]])
+    if faults:
+        raise UnusableReadings(*faults)
+    table = np.array(rows)
+    return LoopRead(loop_of(table[:, 0] * factors[0], table[:, 1] * factors[1]), "typed by hand")
