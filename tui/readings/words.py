@@ -49,8 +49,8 @@ UNFIT_WORDS: Mapping[str, str] = {
     "pushes.",
     "not_equalised": "Cycling tells of a shock whose chambers meet at a port: the selected setup has none.",
     "not_lower": "After cycling the gauge must read less than before: air went into the negative chamber.",
-    "too_little": "The gauge fell by less than the port alone takes: was the negative chamber empty at "
-    "first, and is the port where the setup says?",
+    "too_little": "The gauge fell by less than the port alone takes. The negative chamber must be empty at "
+    "first, and the port where the setup says.",
     "emptied": "The gauge fell too far for a negative chamber: look for a leak.",
     "no_sag": "A sag of {sag} is not between 0 and {whole}.",
     "nothing_carried": "There the spring pulls: no rider holds it at this sag.",
