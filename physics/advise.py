@@ -88,7 +88,7 @@ class Advice:
     @property
     def rebound(self) -> float:
         """Return the critical damping after over before."""
-        return rebound_change(self.before, self.after)
+        return rebound_change(self.before.critical_damping, self.after.critical_damping)
 
 
 @dataclass(frozen=True, slots=True)

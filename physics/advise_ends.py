@@ -46,7 +46,17 @@ def advise_fight(mine: Case, index: int, theirs: Case, their_index: int) -> Advi
             marks[id(trial)] = _MARKS[change.measure]
             kept.append(trial)
     found = (_nearer(trial, now, then, other, marks[id(trial)]) for trial, then in tried(mine, kept))
-    return Advised(setup, now, True, ranked(found))
+    return Advised(setup, now, True, _each_once(ranked(found)))
+
+
+def _each_once(changes: tuple[Advice, ...]) -> tuple[Advice, ...]:
+    """Return the changes without those that say the same again for another measure."""
+    found: dict[tuple[object, ...], Advice] = {}
+    for change in changes:
+        spring = change.setup.spring
+        setting = spring.rate if isinstance(spring, Coil) else spring.pressure
+        found.setdefault((change.turned, None if setting is None else float(setting)), change)
+    return tuple(found.values())
 
 
 def _nearer(trial: Trial, now: Feel, then: Feel, other: Feel, mark: Mark) -> Advice | None:

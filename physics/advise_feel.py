@@ -7,11 +7,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, fields, replace
 from typing import Literal
 
-import numpy as np
-
 from physics.advise_changes import Trial
 from physics.arrays import Values
-from physics.case import Air, Case, Setup
+from physics.case import Air, Case, SeparateNegative, Setup
 from physics.faults import Refused
 from physics.solve import solved
 from physics.stand import Stand
@@ -56,13 +54,13 @@ class Feel:
         return abs(self.share_to(then, mark))
 
 
-def rebound_change(before: Feel, after: Feel) -> float:
-    """Return critical damping at the shaft after over before, NaN where either has none.
+def rebound_change(before: float, after: float) -> float:
+    """Return critical damping at the shaft [N s/m] after over before, NaN where there is none before.
 
     Critical is 2√(k_w m)·L² at sag. A rebound damping c is the share c/c_crit of it; the share stays where c
     changes as c_crit does, so 1.12 asks for 12 % more rebound damping, which is slower.
     """
-    return after.critical_damping / before.critical_damping if before.critical_damping else math.nan
+    return after / before if before else math.nan
 
 
 def feel_of(swept: SweptSetup, static: Values) -> Feel:
@@ -99,8 +97,11 @@ def tried(case: Case, asked: Iterable[Trial]) -> list[tuple[Trial, Feel]]:
 
 
 def _over_label(swept: SweptSetup) -> bool:
+    """Return whether anything would be pumped above the label's limit."""
     spring = swept.setup.spring
     if not isinstance(spring, Air) or spring.max_pressure is None or swept.air is None:
         return False
-    highest = np.fmax(swept.air.set_pressure, swept.air.highest_extended)
-    return bool(highest > spring.max_pressure)
+    highest = float(swept.air.set_pressure)
+    if isinstance(spring.negative, SeparateNegative):
+        highest = max(highest, float(spring.negative.pressure))
+    return highest > spring.max_pressure

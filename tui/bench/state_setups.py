@@ -14,14 +14,14 @@ from tui.jobs.tree import Raw
 
 def coil_added(state: BenchState) -> BenchState:
     """Add an invented coil and go to it."""
-    return _added(committed(state), NEW_COIL, "An invented setup")
+    return setup_added(committed(state), NEW_COIL, "An invented setup")
 
 
 def air_added(state: BenchState) -> BenchState:
     """Add an invented air setup and go to it."""
     state = committed(state)
     is_fork = state.job.get(("frame", "leverage", "kind")) == "fork"
-    return _added(state, demo_front()["setup"][0] if is_fork else NEW_AIR, "An invented setup")
+    return setup_added(state, demo_front()["setup"][0] if is_fork else NEW_AIR, "An invented setup")
 
 
 def duplicated(state: BenchState) -> BenchState:
@@ -30,7 +30,7 @@ def duplicated(state: BenchState) -> BenchState:
     if not state.job.setups:
         return replace(state, note="No setup to copy: add a coil or an air spring.")
     copied = state.job.setups[state.setup]
-    return _added(state, copied, "A copy")
+    return setup_added(state, copied, "A copy")
 
 
 def removed(state: BenchState) -> BenchState:
@@ -63,7 +63,7 @@ def setup_of_kind(state: BenchState, kind: str) -> int | None:
     return kinds.index(kind) if kind in kinds else None
 
 
-def _added(state: BenchState, fresh: Mapping[str, Raw], what: str) -> BenchState:
+def setup_added(state: BenchState, fresh: Mapping[str, Raw], what: str) -> BenchState:
     """Add a setup behind all others: those keep their place, and with it their marker in the chart."""
     job = state.job.with_setup(None, {**fresh, "name": state.job.free_name(str(fresh.get("name", "setup")))})
     shown = placed(with_job(state, job), FIRST_SETUP + len(job.setups) - 1, 0)
