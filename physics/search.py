@@ -1,0 +1,69 @@
+"""The best of all settings: every count at once, and what turns freely on grids that close in.
+
+Guarantee: no setting of whole knobs alone is left out. Knobs that turn freely start from a grid over all of
+their range, and the few best places of it are closed in on until a grid is narrower than a millionth.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from physics.arrays import Values, values
+from physics.knobs import Knob
+
+Cost = Callable[[Values], Values]
+"""What settings (knobs, n) are worth, (n,): the less the better, infinite where one cannot be."""
+_GRID = {0: 1, 1: 25, 2: 9, 3: 5}
+"""Places of the first grid along each free knob, by how many there are."""
+_KEPT = 4
+_CLOSER = 5
+_SHRINKS = 0.6
+_ROUNDS = 28
+
+
+def best(knobs: Sequence[Knob], cost: Cost) -> tuple[Values, float]:
+    """Return the numbers (knobs,) of the cheapest setting and its cost, infinite where there is none."""
+    free = [place for place, knob in enumerate(knobs) if not knob.whole]
+    places = _GRID.get(len(free), _CLOSER)
+    settings = _every([_along(knob, places) for knob in knobs])
+    costs = cost(settings)
+    order = np.argsort(costs, kind="stable")[:_KEPT]
+    if not free or not np.isfinite(costs[order[0]]):
+        return values(settings[:, order[0]]), float(costs[order[0]])
+    return _closed_in(knobs, free, cost, values(settings[:, order]), values(costs[order]), places)
+
+
+def _along(knob: Knob, places: int) -> Values:
+    return values(
+        np.arange(knob.low, knob.high + 1) if knob.whole else np.linspace(knob.low, knob.high, places)
+    )
+
+
+def _every(axes: Sequence[Values]) -> Values:
+    """Return every combination (axes, n); of no axes the one there is."""
+    if not axes:
+        return np.empty((0, 1))
+    return values(np.stack([part.reshape(-1) for part in np.meshgrid(*axes, indexing="ij")]))
+
+
+def _closed_in(
+    knobs: Sequence[Knob], free: Sequence[int], cost: Cost, centres: Values, costs: Values, places: int
+) -> tuple[Values, float]:
+    """Return the best that grids around a few settings (knobs, kept) find, each round narrower than the last.
+
+    A centre is itself on its grid, so that nothing found is lost.
+    """
+    low, high = (values([getattr(knob, end) for knob in knobs])[:, None, None] for end in ("low", "high"))
+    steps = np.zeros((len(knobs), 1, _CLOSER ** len(free)))
+    steps[free, 0] = _every([values(np.linspace(-1.0, 1.0, _CLOSER))] * len(free))
+    reach, kept = (high - low) / (places - 1), np.arange(centres.shape[1])
+    for _ in range(_ROUNDS):
+        around = np.clip(centres[:, :, None] + steps * reach, low, high)
+        found = cost(values(around.reshape(len(knobs), -1))).reshape(len(kept), -1)
+        cheapest = np.argmin(found, axis=1)
+        centres, costs = values(around[:, kept, cheapest]), values(found[kept, cheapest])
+        reach = reach * _SHRINKS
+    winner = int(np.argmin(costs))
+    return values(centres[:, winner]), float(costs[winner])

@@ -1,0 +1,193 @@
+"""One spring in the place of another: closest of all settings, at the same sag, and honest about the rest."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import Phase, given, settings
+from hypothesis import strategies as st
+
+from physics.arrays import Scalar, Values, values
+from physics.bench import answer
+from physics.case import Case, EqualisedNegative, SeparateNegative, Setup, Target
+from physics.cautions import PUMPS_REACH
+from physics.knobs import NEGATIVE_REACH, PORT_REACH, VOLUME_REACH
+from physics.match import matched
+from physics.shock import air_of, coil_of, pressure_of, shock_of
+from physics.stand import stand
+from physics.sweep import sweep
+from physics.unmatched import Unmatched
+from tests.physics.examples import LEVERAGES, PSI, SEA, SETUPS, case_of
+
+RANDOM = 500
+AIRS = ["equalised", "separate", "mechanical", "none"]
+COIL = SETUPS["coil"]
+
+
+def with_rate(rate: float, preload: float = 0.001) -> Setup:
+    return replace(COIL, spring=replace(coil_of(COIL), rate=rate, preload=preload))
+
+
+def random_settings(setup: Setup, rng: np.random.Generator, *, cans: bool) -> Setup:
+    """Return random settings of an air spring that leave air in both chambers, drawn without `knobs`."""
+    spring, second = air_of(setup), air_of(setup).negative
+    area = np.pi / 4 * (float(spring.bore) ** 2 - float(spring.rod) ** 2)
+    volume, positive = _chamber(
+        (spring.positive_volume, spring.positive_spacer_volume),
+        area * 0.060,
+        VOLUME_REACH if cans else None,
+        rng,
+    )
+    if isinstance(second, SeparateNegative | EqualisedNegative):
+        reach = NEGATIVE_REACH if cans else None
+        room, counts = _chamber((second.volume, second.spacer_volume), 0.0, reach, rng)
+        second = replace(second, spacers=counts, volume=room)
+    if isinstance(second, SeparateNegative):
+        second = replace(second, pressure=rng.uniform(SEA, SEA + PUMPS_REACH, RANDOM))
+    elif isinstance(second, EqualisedNegative) and cans:
+        second = replace(second, port=0.060 * rng.uniform(*PORT_REACH, RANDOM))
+    drawn = replace(spring, positive_volume=volume, positive_spacers=positive, negative=second)
+    return replace(setup, spring=drawn)
+
+
+def _chamber(
+    measures: tuple[Scalar, Scalar],
+    needed: float,
+    reach: tuple[float, float] | None,
+    rng: np.random.Generator,
+) -> tuple[Values, Values]:
+    """Return random volumes and counts of spacers of a chamber that leave more than it needs [m³]."""
+    whole, each = measures
+    volume = whole * (rng.uniform(*reach, 40 * RANDOM) if reach else np.ones(40 * RANDOM))
+    counts = rng.integers(0, 9, 40 * RANDOM).astype(float)
+    fits = np.flatnonzero(volume - counts * each - needed > 1e-8)[:RANDOM]
+    return values(volume[fits]), values(counts[fits])
+
+
+def closeness(case: Case, goal: Setup, found: Setup) -> Values:
+    """Return how close settings come, by single answers and by a sweep, infinite off the sag."""
+    one = answer(replace(case, setups=(goal,))).setups[0]
+    sag, static = float(one.sag.wheel_fraction), float(answer(case).load.static_wheel_force)
+    there = replace(case, target=Target(sag, "travel"), setups=(found,))
+    swept = sweep(there).setups[0]
+    at = np.linspace(sag, 1.0, 65) * 0.150
+    off = _force(there, swept.setup, at) - _force(there, one.setup, at)
+    square = off * off
+    mean = (square.sum(-1) - (square[..., 0] + square[..., -1]) / 2) / 64
+    pressure = values(0.0 if swept.air is None else swept.air.set_pressure)
+    good = (np.abs(swept.sag.wheel_fraction - sag) < 1e-6) & (pressure <= SEA + PUMPS_REACH)
+    return values(np.where(good, np.sqrt(mean) / static, np.inf))
+
+
+def _force(case: Case, setup: Setup, at: Values) -> Values:
+    return shock_of(setup, stand(case).lever, case.shop).wheel(values(at))[0]
+
+
+@pytest.mark.parametrize("cans", [False, True])
+@pytest.mark.parametrize("name", AIRS)
+@settings(max_examples=5, phases=[Phase.generate])
+@given(rate=st.floats(60e3, 110e3), preload=st.floats(0.0, 0.004), seed=st.integers(0, 2**32 - 1))
+def test_no_random_setting_comes_closer(
+    name: str, cans: bool, rate: float, preload: float, seed: int
+) -> None:
+    goal, using = with_rate(rate, preload), SETUPS[name]
+    case = case_of(goal, using, leverage=LEVERAGES["middle"])
+    rng = np.random.default_rng(seed)
+    others = closeness(case, goal, random_settings(using, rng, cans=cans))
+    if not np.isfinite(others).any():
+        return
+    found = matched(case, 0, 1, cans=cans)
+    assert float(closeness(case, goal, found.setup)) <= float(others.min()) * (1 + 1e-6)
+    assert float(found.closeness) == pytest.approx(
+        float(closeness(case, goal, found.setup)), rel=1e-7, abs=1e-9
+    )
+
+
+def test_an_air_spring_may_take_every_count_there_is() -> None:
+    """By itself: all counts one by one, each as a job of its own."""
+    case = case_of(COIL, SETUPS["equalised"])
+    found = air_of(matched(case, 0, 1).setup)
+    second = found.negative
+    assert isinstance(second, EqualisedNegative)
+    spring = air_of(SETUPS["equalised"])
+    negative = spring.negative
+    assert isinstance(negative, EqualisedNegative)
+    near = {}
+    for p in range(5):
+        for n in range(5):
+            tried = replace(spring, positive_spacers=p, negative=replace(negative, spacers=n))
+            if 105e-6 - p * 6e-6 > np.pi / 4 * (0.040**2 - 0.009**2) * 0.060 and 20e-6 - n * 4e-6 > 1e-9:
+                near[p, n] = float(closeness(case, COIL, replace(SETUPS["equalised"], spring=tried)))
+    assert (found.positive_spacers, second.spacers) == min(near, key=lambda counts: near[counts])
+
+
+@pytest.mark.parametrize("name", AIRS)
+def test_what_is_found_sits_at_the_sag_of_the_goal(name: str) -> None:
+    goal = with_rate(86e3)
+    found = matched(case_of(goal, SETUPS[name]), 0, 1)
+    both = answer(case_of(goal, found.setup)).setups
+    assert float(both[1].sag.wheel) == pytest.approx(float(both[0].sag.wheel), rel=1e-9)
+    assert float(found.sag.sag) == pytest.approx(float(both[0].sag.wheel_fraction), rel=1e-12)
+
+
+def test_a_coil_in_the_place_of_itself_is_itself() -> None:
+    found = matched(case_of(with_rate(82e3, 0.002), with_rate(70e3, 0.0)), 0, 1)
+    assert float(found.closeness) < 1e-8
+    assert coil_of(found.setup).rate == pytest.approx(82e3, rel=1e-7)
+    assert coil_of(found.setup).preload == pytest.approx(0.002, rel=1e-4)
+
+
+@pytest.mark.parametrize("name", AIRS)
+def test_the_coil_for_an_air_spring_is_the_one_of_least_squares(name: str) -> None:
+    """F_w = (W_s L_s + k (x − x_s))/L is a straight line in k, which has its best in closed form."""
+    case = case_of(SETUPS[name], COIL)
+    found = matched(case, 0, 1)
+    goal, lever = answer(case).setups[0], answer(case).frame
+    curve_at = np.interp(found.wheel, lever.travel, lever.ratio)
+    stroke = np.interp(found.wheel, goal.curve.wheel_travel, goal.curve.stroke)
+    force, x = float(goal.sag.shaft_force), float(goal.sag.stroke)
+    weight = np.ones(found.wheel.size)
+    weight[[0, -1]] = 0.5
+    slope, rest = (stroke - x) / curve_at, force / curve_at - found.goal_force
+    ideal = -(weight * slope * rest).sum() / (weight * slope * slope).sum()
+    rate = float(np.clip(ideal, force / (x + 0.004), force / x))
+    assert coil_of(found.setup).rate == pytest.approx(rate, rel=1e-4)
+
+
+def test_preload_stays_within_the_turns_of_the_collar() -> None:
+    short = replace(COIL, spring=replace(coil_of(COIL), thread_pitch=0.001, max_preload_turns=0.5))
+    soft = with_rate(70e3, 0.004)
+    assert coil_of(matched(case_of(soft, COIL), 0, 1).setup).preload == pytest.approx(0.004, abs=1e-6)
+    assert coil_of(matched(case_of(soft, short), 0, 1).setup).preload == pytest.approx(0.0005, abs=1e-9)
+
+
+def test_where_it_cannot_follow_is_told() -> None:
+    found = matched(case_of(COIL, SETUPS["none"]), 0, 1)
+    gap = found.found_force - found.goal_force
+    assert abs(float(found.gap)) == np.abs(gap).max()
+    assert float(found.gap_from) <= float(found.gap_at) <= float(found.gap_to)
+    within = (found.wheel >= found.gap_from) & (found.wheel <= found.gap_to)
+    assert (gap[within] * np.sign(found.gap) >= abs(float(found.gap)) / 2).all()
+    static = float(answer(case_of(COIL)).load.static_wheel_force)
+    assert float(found.force) == pytest.approx(float(found.closeness) * static)
+
+
+def test_the_label_is_kept() -> None:
+    case = case_of(COIL, SETUPS["equalised"])
+    free = float(pressure_of(matched(case, 0, 1).setup))
+    spring = replace(air_of(SETUPS["equalised"]), max_pressure=free - PSI)
+    held = matched(case_of(COIL, replace(SETUPS["equalised"], spring=spring)), 0, 1)
+    assert float(pressure_of(held.setup)) <= free - PSI
+    low = replace(spring, max_pressure=SEA + 20 * PSI)
+    with pytest.raises(Unmatched) as caught:
+        matched(case_of(COIL, replace(SETUPS["equalised"], spring=low)), 0, 1)
+    assert caught.value.reason == "out_of_reach"
+
+
+@pytest.mark.parametrize("rate", [20e3, 3000e3])
+def test_a_goal_that_does_not_settle_is_no_goal(rate: float) -> None:
+    with pytest.raises(Unmatched) as caught:
+        matched(case_of(with_rate(rate, 0.001 if rate < 1e6 else 0.004), SETUPS["none"]), 0, 1)
+    assert caught.value.reason == "goal_unsettled"

@@ -1,0 +1,105 @@
+"""Settings by what is wanted of them: met where they can be, and what is in the way where they cannot."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import Phase, given, settings
+from hypothesis import strategies as st
+
+from physics.bench import answer
+from physics.case import EqualisedNegative
+from physics.shock import air_of
+from physics.sweep import sweep
+from physics.unmatched import Unmatched
+from physics.wants import Want, wished
+from tests.physics.examples import PSI, SEA, SETUPS, case_of
+from tests.physics.test_match import random_settings
+
+EQUALISED, COIL = SETUPS["equalised"], SETUPS["coil"]
+CASE = case_of(COIL, EQUALISED)
+
+
+def at_least(figure: str, number: float) -> Want:
+    return Want(figure, "at least", number)
+
+
+def test_wants_that_can_be_met_are() -> None:
+    found = wished(CASE, 1, [at_least("support_50", 1.5), Want("bottom_ratio", "at most", 5.0)])
+    assert all(each.met and each.reachable for each in found.judged)
+    assert found.miss == 0.0
+    read = answer(case_of(found.setup)).setups[0]
+    assert float(read.figures.support_50) >= 1.5
+    assert float(read.figures.bottom_ratio) <= 5.0
+    assert float(read.sag.wheel_fraction) == pytest.approx(0.30, rel=1e-9)
+    assert found.judged[0].found == pytest.approx(float(read.figures.support_50), rel=1e-9)
+
+
+def test_of_settings_that_miss_nothing_the_nearest_is_taken() -> None:
+    found = air_of(wished(CASE, 1, [at_least("bottom_ratio", 1.0)]).setup)
+    assert isinstance(found.negative, EqualisedNegative)
+    assert (found.positive_spacers, found.negative.spacers) == (1, 0)
+
+
+def test_what_no_setting_reaches_is_told_apart_from_what_the_others_cost() -> None:
+    beyond = wished(CASE, 1, [at_least("support_50", 9.0)]).judged[0]
+    assert not beyond.met
+    assert not beyond.reachable
+    assert beyond.found == beyond.alone < 9.0
+    most = wished(CASE, 1, [at_least("support_50", 9.0)]).judged[0].found
+    ends = [wished(CASE, 1, [Want("bottom_ratio", "at most", 0.0)]).judged[0].found, 0.0]
+    at_odds = wished(CASE, 1, [at_least("support_50", most), Want("bottom_ratio", "at most", ends[0])])
+    assert all(each.reachable for each in at_odds.judged)
+    assert not all(each.met for each in at_odds.judged)
+
+
+def test_what_binds_is_what_the_others_are_better_without() -> None:
+    wants = [at_least("support_50", 1.5), at_least("bottom_ratio", 300.0)]
+    assert wished(CASE, 1, wants).binds == 1
+    assert wished(CASE, 1, wants[::-1]).binds == 0
+    easy = [at_least("support_50", 0.5), at_least("bottom_ratio", 3.0)]
+    slack = wished(CASE, 1, easy)
+    spare = [each.found / each.want.number for each in slack.judged]
+    assert slack.binds == int(np.argmin(spare))
+
+
+def test_a_coil_trades_rate_for_preload() -> None:
+    soft = wished(CASE, 0, [Want("bottom_ratio", "just", 3.95)])
+    assert soft.judged[0].met
+    assert float(answer(case_of(soft.setup)).setups[0].figures.bottom_ratio) == pytest.approx(3.95, rel=1e-4)
+
+
+@settings(max_examples=8, phases=[Phase.generate])
+@given(
+    middle=st.floats(1.2, 2.2),
+    end=st.floats(3.0, 8.0),
+    cans=st.booleans(),
+    seed=st.integers(0, 2**32 - 1),
+)
+def test_no_random_setting_misses_less(middle: float, end: float, cans: bool, seed: int) -> None:
+    wants = [at_least("support_50", middle), Want("bottom_ratio", "just", end)]
+    found = wished(CASE, 1, wants, cans=cans)
+    drawn = random_settings(EQUALISED, np.random.default_rng(seed), cans=cans)
+    with np.errstate(all="ignore"):  # chambers squeezed beyond anything the law for air knows
+        read = sweep(case_of(drawn)).setups[0]
+    off = np.maximum(1 - read.figures.support_50 / middle, 0), read.figures.bottom_ratio / end - 1
+    miss = np.sqrt(off[0] ** 2 + off[1] ** 2)
+    assert read.air is not None
+    good = (read.state == "ok") & (read.air.set_pressure < SEA + 400 * PSI)
+    # A millionth of a miss is what a change from how it stands may cost.
+    assert found.miss <= float(np.where(good, miss, np.inf).min()) + 1e-5
+
+
+def test_a_label_that_allows_nothing_leaves_nothing() -> None:
+    low = replace(EQUALISED, spring=replace(air_of(EQUALISED), max_pressure=SEA + 20 * PSI))
+    with pytest.raises(Unmatched) as caught:
+        wished(case_of(low), 0, [at_least("support_50", 1.0)])
+    assert caught.value.reason == "out_of_reach"
+
+
+def test_a_figure_that_does_not_exist_is_never_met() -> None:
+    """A wheel that no setting lets fall has no end ramp to speak of: what is NaN meets nothing."""
+    missed = Want("end_ramp", "at least", 1.0).missed(np.array([np.nan, 2.0, 0.5]))
+    assert missed.tolist() == [np.inf, 0.0, 0.5]
