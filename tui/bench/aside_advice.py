@@ -17,15 +17,15 @@ from tui.jobs.advice_words import (
     REBOUND,
     UNSETTLED,
     change_text,
-    effect_text,
+    effects,
     rebound_text,
-    side_text,
+    short_effect,
     unavailable,
 )  # fmt: skip
 from tui.jobs.felt_words import FELT
 from tui.shop_units import Measure
 
-_KEYS = "Up, down: what was felt. Left, right: a change. Enter tries it as a new setup. t goes in and out."
+_KEYS = "Up, down: what was felt. Left, right: a change. Enter tries it as a new setup."
 _NOTHING_YET = "Nothing to say yet: put right what is marked in the panels."
 _NO_OTHER = "This job has one wheel. Press e to put an invented front beside it and type its own values over."
 _INDENT = " " * 4
@@ -39,8 +39,13 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     felt, index = felt_now(state), setup_here(state)
     said = FELT[felt]
     name = setup_name(state.good.answer.setups[index].name, index, look)
-    place = f"  {state.feeling.felt + 1} of {len(FELT)}: {said.label}"
-    rows += [[], name + cells(place, Role.STRONG), *told(said.means, width, look.glyphs)]
+    felt_line = f"{state.feeling.felt + 1} of {len(FELT)}: {said.label}"
+    rows += [
+        [],
+        name,
+        *told(felt_line, width, look.glyphs, Role.STRONG),
+        *told(said.means, width, look.glyphs),
+    ]
     found = advice_here(state)
     if found is None:
         return rows + told(_NO_OTHER, width, look.glyphs)
@@ -59,25 +64,22 @@ def _changes(state: BenchState, found: Advised, width: int, look: ChartLook) -> 
     if not found.changes:
         nothing = NOTHING_APART if felt_now(state) == "ends_fight" else NOTHING
         rows += told(nothing, width, look.glyphs)
-    else:
-        rows += told(CAUTIONS[found.changes[here].turned], width, look.glyphs, Role.CAUTION)
     return rows + told(unavailable(found.setup), width, look.glyphs, Role.QUIET)
 
 
 def _change(
     state: BenchState, found: Advised, advice: Advice, place: int, chosen: bool, width: int, look: ChartLook
 ) -> list[Row]:
-    """Return one change, marked where it is the one that Enter tries."""
+    """Return one change, in full where it is the one that Enter tries."""
     outside = 0.0 if state.good is None else float(state.good.answer.shop.pressure)
     what = f"{'>' if chosen else ' '} {place + 1} {change_text(advice, found.setup, state.units, outside)}"
-    rows = _hung(what, width, look, Role.STRONG if chosen else Role.BASE)
-    for text in (
-        effect_text(advice, state.units),
-        side_text(advice, state.units),
-        rebound_text(advice.rebound),
-    ):
-        rows += _hung(_INDENT + text, width, look, Role.BASE) if text else []
-    return rows
+    if not chosen:
+        rows = _hung(f"{what}:", width, look, Role.BASE)
+        return rows + _hung(_INDENT + short_effect(advice), width, look, Role.QUIET)
+    rows = _hung(what, width, look, Role.STRONG)
+    for text in effects(advice, state.units):
+        rows += _hung(_INDENT + text, width, look, Role.BASE)
+    return rows + _hung(_INDENT + CAUTIONS[advice.turned], width, look, Role.CAUTION)
 
 
 def _hung(text: str, width: int, look: ChartLook, role: Role) -> list[Row]:

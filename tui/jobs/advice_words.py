@@ -9,15 +9,15 @@ from physics.advise import Advice
 from physics.advise_changes import Turned
 from physics.advise_feel import Mark
 from physics.case import Air, Coil, NoNegative, Setup
-from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
+from tui.shop_units import Measure, ShopUnits, gauge
 
 MARKS: Mapping[Mark, tuple[str, Measure]] = {
-    "sag_fraction": ("sag of the wheel travel", Measure.FRACTION),
-    "starting_wheel": ("starting force at the wheel", Measure.FORCE),
-    "support_50": ("support at half travel", Measure.RATIO),
-    "bottom_ratio": ("end of travel over load", Measure.RATIO),
+    "sag_fraction": ("sag", Measure.FRACTION),
+    "starting_wheel": ("start at the wheel", Measure.FORCE),
+    "support_50": ("half-travel support", Measure.RATIO),
+    "bottom_ratio": ("end over load", Measure.RATIO),
     "end_ramp": ("end ramp", Measure.RATIO),
-    "energy_from_sag": ("work from sag to the stop", Measure.ENERGY),
+    "energy_from_sag": ("work from sag to stop", Measure.ENERGY),
     "natural_frequency": ("swings", Measure.FREQUENCY),
     "critical_damping": ("critical damping", Measure.DAMPING),
 }
@@ -70,14 +70,23 @@ def change_text(advice: Advice, before: Setup, units: ShopUnits, outside: float)
     return f"{_NAMES[advice.turned]} {was} to {then}{kept}"
 
 
-def effect_text(advice: Advice, units: ShopUnits) -> str:
-    """Say what a change does to the figure of the complaint."""
-    return _moved(advice, advice.figure, units)
+def effects(advice: Advice, units: ShopUnits) -> tuple[str, ...]:
+    """Say what a change does to its figure, what else moves most, and what becomes of the rebound."""
+    besides = f"besides: {_moved(advice, advice.side_figure, units)}" if advice.side >= _TOLD else ""
+    told = (_moved(advice, advice.figure, units), besides, _rebound(advice))
+    return tuple(text for text in told if text)
 
 
-def side_text(advice: Advice, units: ShopUnits) -> str:
-    """Say what else moves most, empty where nothing does by a hundredth."""
-    return f"besides: {_moved(advice, advice.side_figure, units)}" if advice.side >= 0.01 else ""
+def _rebound(advice: Advice) -> str:
+    if advice.figure != "critical_damping":
+        return rebound_text(advice.rebound).partition(" (")[0]
+    # Here the clicks are meant to stay: that is what helps.
+    return f"rebound left as it is: {(1 - 1 / advice.rebound) * 100:.0f} % less of critical than before"
+
+
+def short_effect(advice: Advice) -> str:
+    """Say by which share a change moves its figure."""
+    return f"{MARKS[advice.figure][0]}{_percent(advice, advice.figure)}"
 
 
 def rebound_text(ratio: float) -> str:
@@ -104,6 +113,8 @@ def unavailable(setup: Setup) -> str:
     return "There is no negative spring to change." if isinstance(spring.negative, NoNegative) else ""
 
 
+_TOLD = 0.01
+"""Share from which a side effect is told."""
 _NAMES: Mapping[Turned, str] = {
     "pressure": "pressure",
     "rate": "spring",
@@ -137,6 +148,12 @@ def typed_value(turned: Turned, setup: Setup, units: ShopUnits, outside: float) 
 def _moved(advice: Advice, mark: Mark, units: ShopUnits) -> str:
     label, measure = MARKS[mark]
     was, then = (getattr(feel, mark) for feel in (advice.before, advice.after))
-    share = (then - was) / abs(was) if was else math.nan
-    percent = f" ({share * 100:+.0f} %)" if math.isfinite(share) else ""
-    return f"{label} {units.plain(was, measure) or ABSENT} to {units.show(then, measure)}{percent}"
+    percent = _percent(advice, mark).strip()
+    moved = f"{label} {units.plain(was, measure)} to {units.show(then, measure)}"
+    return f"{moved} ({percent})" if percent else moved
+
+
+def _percent(advice: Advice, mark: Mark) -> str:
+    """Write the share by which a figure moves, nothing where it was nothing before."""
+    share = advice.before.share_to(advice.after, mark)
+    return f" {share * 100:+.0f} %" if math.isfinite(share) else ""

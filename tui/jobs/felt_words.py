@@ -47,8 +47,8 @@ FELT: dict[Felt, Said] = {
     "ends_fight": Said(
         "ends-fight",
         "front and rear fight",
-        "This end more as the other is, one measure at a time. Sag need not agree: the front usually sags less "
-        "than the rear, common practice, no source.",
+        "This end more as the other is, one measure at a time. Sag need not agree: the front usually sags "
+        "less than the rear, common practice, no source.",
     ),
 }
 """Every complaint in the order it is offered."""
