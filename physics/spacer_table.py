@@ -10,6 +10,7 @@ from physics.air import positive_area
 from physics.arrays import Marks, Values, values
 from physics.case import Air, Case, EqualisedNegative, SeparateNegative, Setup
 from physics.chamber import LEAST_VOLUME
+from physics.limits import HIGHEST_PRESSURE
 from physics.shock import air_of
 from physics.spacing import MOST_SPACERS, spacer_counts
 from physics.sweep import sweep
@@ -21,7 +22,7 @@ class SpacerTable:
 
     `set_pressure` [Pa absolute] gives the target sag, `peak_pressure` [Pa absolute] is slow at full stroke,
     `support_50` and `bottom_ratio` are wheel forces half way in and at the end over the load. `over_label`
-    marks set pressures that the label forbids.
+    marks set pressures that the label forbids, `beyond_law` chambers squeezed beyond where the law holds.
     """
 
     positive: Values
@@ -31,6 +32,7 @@ class SpacerTable:
     support_50: Values
     bottom_ratio: Values
     over_label: Marks
+    beyond_law: Marks
 
 
 def spacer_table(case: Case, index: int) -> SpacerTable:
@@ -57,7 +59,8 @@ def spacer_table(case: Case, index: int) -> SpacerTable:
         )
     )
     limit = np.inf if spring.max_pressure is None else spring.max_pressure
-    return SpacerTable(positive, negative, pressure, peak, middle, end, np.asarray(pressure > limit))
+    over, beyond = np.asarray(pressure > limit), np.asarray(peak > HIGHEST_PRESSURE)
+    return SpacerTable(positive, negative, pressure, peak, middle, end, over, beyond)
 
 
 def _with_counts(setup: Setup, positive: Values, negative: Values) -> Setup:

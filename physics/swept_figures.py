@@ -51,7 +51,6 @@ _READ: Mapping[str, Read] = {
     "fast_peak_temperature": _of_air("fast_peak_temperature"),
     "ride_sag_fraction": _of_ride("sag_wheel_fraction"),
     "ride_starting_shaft": _of_ride("starting_shaft"),
-    "ride_bottom_ratio": _of_ride("bottom_ratio"),
 }
 FIGURES = tuple(_READ)
 """Every name, in the order of a table."""

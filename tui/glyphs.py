@@ -38,6 +38,8 @@ class Glyphs:
     """What a line from end to end of a band is made of."""
     thick: str
     """The same where half of the band is."""
+    shades: str
+    """Cells of a map from the least to the most."""
     fast_words: str
     """Says how the fast stroke is told from the slow one."""
 
@@ -45,13 +47,13 @@ class Glyphs:
 UTF8 = Glyphs(
     ascii=False, border="round", up="↑", down="↓", left="←", right="→", ellipsis="…", times="×",
     between="·", fault="✗", caution="!", stale="≠", solved="=", selected="›", cursor="↑", level="╌", sag="S",
-    thin="─", thick="━",
+    thin="─", thick="━", shades="·░▒▓█",
     fast_words="hollow: fast stroke",
 )  # fmt: skip
 ASCII = Glyphs(
     ascii=True, border="ascii", up="^", down="v", left="<", right=">", ellipsis="~", times="x",
     between="-", fault="X", caution="!", stale="?", solved="=", selected=">", cursor="^", level="-", sag="S",
-    thin="-", thick="=",
+    thin="-", thick="=", shades=".:+*#",
     fast_words="small letter: fast stroke",
 )  # fmt: skip
 

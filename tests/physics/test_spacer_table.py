@@ -7,6 +7,7 @@ import pytest
 
 from physics.bench import answer
 from physics.case import EqualisedNegative
+from physics.limits import HIGHEST_PRESSURE
 from physics.shock import air_of, with_pressure
 from physics.spacer_table import spacer_table
 from tests.physics.examples import PSI, SEA, SETUPS, case_of
@@ -56,6 +57,13 @@ def test_the_label_is_marked_where_it_forbids() -> None:
     table = spacer_table(case_of(replace(SETUPS["equalised"], spring=spring)), 0)
     assert table.over_label.any()
     assert np.array_equal(table.over_label, table.set_pressure > limit)
+
+
+def test_a_chamber_squeezed_beyond_the_law_is_marked() -> None:
+    table = spacer_table(case_of(SETUPS["equalised"]), 0)
+    assert table.beyond_law[-1].all()
+    assert not table.beyond_law[0].any()
+    assert np.array_equal(table.beyond_law, table.peak_pressure > HIGHEST_PRESSURE)
 
 
 def test_a_side_whose_spacers_have_no_volume_keeps_its_count() -> None:

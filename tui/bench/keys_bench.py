@@ -16,8 +16,15 @@ def _by(step: Callable[[BenchState, int], BenchState], amount: int) -> Step:
 CHART = Group(
     "Chart and table",
     (
-        Action("view", ("v",), "chart", "The next view of the chart.", _by(view.view_turned, 1), line=7),
-        Action("view_back", ("V",), "chart", "The view before.", _by(view.view_turned, -1)),
+        Action(
+            "view",
+            ("v",),
+            "chart",
+            "The next view of the chart; of a sweep or a map the next figure.",
+            _by(view.view_turned, 1),
+            line=7,
+        ),
+        Action("view_back", ("V",), "chart", "The view, or the figure, before.", _by(view.view_turned, -1)),
         Action("fast", ("f",), "fast", "Lay the fast stroke over the slow one.", view.fast_switched, line=10),
         Action(
             "read_back", ("h",), "read", "Read the chart one step back.", _by(view.cursor_moved, -1), line=11

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tui.bench.state import BenchState
+from tui.bench.state_sweep import MAP, SWEEP, figure_turned
 from tui.charts.cursor import at_sag, moved
 from tui.charts.views import ChartView
 from tui.shop_units import following
@@ -16,7 +17,9 @@ _VIEWS = tuple(ChartView)
 
 
 def view_turned(state: BenchState, steps: int) -> BenchState:
-    """Go some views on in the round."""
+    """Go some views on in the round; of a sweep or a map, some figures."""
+    if state.aside in (SWEEP, MAP):
+        return figure_turned(state, steps)
     view = _VIEWS[(_VIEWS.index(state.view) + steps) % len(_VIEWS)]
     return replace(state, view=view)
 

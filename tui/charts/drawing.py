@@ -69,7 +69,8 @@ def _canvas(scene: Scene, width: int, height: int) -> tuple[Canvas, int]:
     if chart.y.from_zero:
         low, high = min(low, 0.0), max(high, 0.0)
     y = ticks(scene.y(low), scene.y(high), max(2, min(8, rows // 2)), tight=False)
-    x = ticks(0.0, scene.x(float(chart.place[-1])), max(2, min(11, width // 8)), tight=True)
+    first, last = (scene.x(float(place)) for place in chart.place[[0, -1]])
+    x = ticks(first, last, max(2, min(11, width // 8)), tight=True)
     left = max(map(len, y.texts)) + 1
     return Canvas(width - left, rows, *DOTS[scene.look.line_style], x, y), left
 
