@@ -1,8 +1,8 @@
 """What a mechanic can turn, swap or pump on a spring to make it ride another way at the same sag.
 
 An air spring has its spacers, the pressure of a negative chamber with a valve of its own and, where other
-cans are to be had, volumes and port; its set pressure follows from the sag. A coil has its rate, which one
-buys; its preload follows from the sag.
+cans are to be had, volumes and port, the spacers then as they stand; its set pressure follows from the sag.
+A coil has its rate, which one buys; its preload follows from the sag.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from physics.stand import Stand
 
 MOST_PRELOAD = 0.004
 """Preload [m] a coil may take where its turns and pitch are not known: common practice, no source."""
-VOLUME_REACH, NEGATIVE_REACH, PORT_REACH = (0.7, 1.3), (0.5, 2.0), (0.02, 0.35)
+VOLUME_REACH, NEGATIVE_REACH, PORT_REACH = (0.7, 1.3), (0.3, 2.0), (0.02, 0.35)
 """How far cans that are to be had reach: shares of the volumes as they stand, of the stroke for the port."""
 _INPUTS = {one.name: one for one in SETUP_INPUTS}
 
@@ -86,14 +86,13 @@ class Hardware:
 
 
 def hardware(setup: Setup, bike: Stand, sag: Target, *, cans: bool = False) -> Hardware:
-    """Return what can be turned on a setup; with `cans` volumes and port of an air spring as well."""
+    """Return what can be turned on a setup; with `cans` volumes and port in place of spacers."""
     if isinstance(setup.spring, Coil):
         plain = replace(setup.spring, rate=None, stage_start=None, stage_rate=None, wire=None)
         bare = replace(setup, spring=plain, mass=None)
         return Hardware(bare, bike, sag, _coil_knobs(bare, bike, sag))
-    return Hardware(
-        setup, bike, sag, (*_air_knobs(setup, bike.case), *(_can_knobs(setup, bike) if cans else ()))
-    )
+    knobs = _can_knobs(setup, bike) if cans else _spacer_knobs(setup)
+    return Hardware(setup, bike, sag, (*knobs, *_valve_knobs(setup, bike.case)))
 
 
 def _with(setup: Setup, knobs: Sequence[Knob], numbers: Iterable[Values]) -> Setup:
@@ -125,17 +124,21 @@ def _coil_knobs(setup: Setup, bike: Stand, sag: Target) -> tuple[Knob, ...]:
     return (Knob("rate", float(force / (stroke + most)), float(force / stroke)),)
 
 
-def _air_knobs(setup: Setup, case: Case) -> tuple[Knob, ...]:
+def _spacer_knobs(setup: Setup) -> tuple[Knob, ...]:
     spring = air_of(setup)
-    knobs = []
+    knobs, second = [], spring.negative
     if float(values(spring.positive_spacer_volume)) > 0:
         knobs.append(_count("positive_spacers", float(values(spring.positive_spacers))))
-    second = spring.negative
     if isinstance(second, SeparateNegative | EqualisedNegative) and float(values(second.spacer_volume)) > 0:
         knobs.append(_count("negative_spacers", float(values(second.spacers))))
-    if isinstance(second, SeparateNegative):
-        knobs.append(Knob("negative_pressure", float(case.shop.pressure), _highest(spring, case)))
     return tuple(knobs)
+
+
+def _valve_knobs(setup: Setup, case: Case) -> tuple[Knob, ...]:
+    spring = air_of(setup)
+    if not isinstance(spring.negative, SeparateNegative):
+        return ()
+    return (Knob("negative_pressure", float(case.shop.pressure), _highest(spring, case)),)
 
 
 def _highest(spring: Air, case: Case) -> float:

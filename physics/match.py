@@ -54,7 +54,8 @@ class Match:
 def matched(case: Case, goal: int, using: int, *, cans: bool = False) -> Match:
     """Return the settings of one setup of a single case that come closest to another one of it.
 
-    Either may be a coil or air. With `cans` volumes and port of an air spring are free too. Raises `Refused`
+    Either may be a coil or air. With `cans` volumes and port of an air spring are free in place of its
+    spacers. Raises `Refused`
     as `answer` does, `Unmatched` where the goal does not settle or no setting has its sag.
     """
     bike = stand(case)

@@ -18,7 +18,7 @@ def test_two_spacer_counts_at_once(benchmark: BenchmarkFixture) -> None:
 
 def test_volumes_and_port_as_well(benchmark: BenchmarkFixture) -> None:
     found = benchmark(matched, CASE, 0, 1, cans=True)
-    assert 0 < float(found.closeness) < 0.05
+    assert 0 < float(found.closeness) < 0.1
 
 
 def test_what_is_wanted(benchmark: BenchmarkFixture) -> None:

@@ -35,14 +35,14 @@ def random_settings(setup: Setup, rng: np.random.Generator, *, cans: bool) -> Se
     spring, second = air_of(setup), air_of(setup).negative
     area = np.pi / 4 * (float(spring.bore) ** 2 - float(spring.rod) ** 2)
     volume, positive = _chamber(
-        (spring.positive_volume, spring.positive_spacer_volume),
+        (spring.positive_volume, spring.positive_spacer_volume, spring.positive_spacers),
         area * 0.060,
         VOLUME_REACH if cans else None,
         rng,
     )
     if isinstance(second, SeparateNegative | EqualisedNegative):
         reach = NEGATIVE_REACH if cans else None
-        room, counts = _chamber((second.volume, second.spacer_volume), 0.0, reach, rng)
+        room, counts = _chamber((second.volume, second.spacer_volume, second.spacers), 0.0, reach, rng)
         second = replace(second, spacers=counts, volume=room)
     if isinstance(second, SeparateNegative):
         second = replace(second, pressure=rng.uniform(SEA, SEA + PUMPS_REACH, RANDOM))
@@ -53,15 +53,16 @@ def random_settings(setup: Setup, rng: np.random.Generator, *, cans: bool) -> Se
 
 
 def _chamber(
-    measures: tuple[Scalar, Scalar],
+    measures: tuple[Scalar, Scalar, Scalar],
     needed: float,
     reach: tuple[float, float] | None,
     rng: np.random.Generator,
 ) -> tuple[Values, Values]:
-    """Return random volumes and counts of spacers of a chamber that leave more than it needs [m³]."""
-    whole, each = measures
-    volume = whole * (rng.uniform(*reach, 40 * RANDOM) if reach else np.ones(40 * RANDOM))
-    counts = rng.integers(0, 9, 40 * RANDOM).astype(float)
+    """Return random volumes of a chamber, or counts of spacers in it, that leave more than it needs [m³]."""
+    whole, each, now = measures
+    many = 40 * RANDOM
+    volume = whole * (rng.uniform(*reach, many) if reach else np.ones(many))
+    counts = np.full(many, now, dtype=float) if reach else rng.integers(0, 9, many).astype(float)
     fits = np.flatnonzero(volume - counts * each - needed > 1e-8)[:RANDOM]
     return values(volume[fits]), values(counts[fits])
 

@@ -13,7 +13,7 @@ from tui.jobs.answering import JobAnswer
 from tui.jobs.tree import Raw, Table
 from tui.shop_units import ShopUnits
 
-_OF_ONE_SPRING = (
+OF_ONE_SPRING = (
     "mass", "free_length", "solid_length", "rated_stroke", "wire_diameter", "outer_diameter", "mean_diameter",
     "active_coils", "total_coils", "ends", "material", "grade",
 )  # fmt: skip
@@ -40,7 +40,7 @@ def with_change(setup: Table, advice: Advice, units: ShopUnits, outside: float) 
     if is_air or "stages" not in setup:
         found[setting] = typed_value(setting, advice.setup, units, outside)
     if advice.turned == "rate":
-        for key in _OF_ONE_SPRING:
+        for key in OF_ONE_SPRING:
             found.pop(key, None)
     elif advice.turned == "preload" and "preload_turns" in setup:
         found["preload_turns"] = _turns(advice)
