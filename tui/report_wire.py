@@ -20,7 +20,7 @@ def wire_lines(wire: WireAnswer, units: ShopUnits) -> list[str]:
         units.show(float(length), Measure.TRAVEL) for length in (wire.solid_length, wire.gap, wire.gap_due)
     )
     mass = units.show(float(wire.mass), Measure.SPRING_MASS)
-    surge = units.show(float(wire.surge), Measure.FREQUENCY)
+    surge = units.show(float(wire.surge), Measure.SURGE)
     lines = [
         f"  By its wire: {rate}, give or take {band}; {mass}; swings by itself at {surge}",
         f"  Wire at full stroke: {stress}; limit {wound} as wound, {by_maker} if set by its maker",

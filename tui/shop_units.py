@@ -24,7 +24,7 @@ class Measure(Enum):
 
     Mass and spring mass [kg], travel and other short lengths, what they are off by and altitude [m], force
     [N], spring and wheel rate [N/m], gauge pressure [Pa], volume [m³], temperature [K], angle [rad], stress
-    [Pa], energy [J], frequency [Hz], damping [N s/m], fraction, ratio, turns and count [1].
+    [Pa], energy [J], frequency and surge [Hz], damping [N s/m], fraction, ratio, turns and count [1].
     """
 
     MASS = "mass"
@@ -42,6 +42,7 @@ class Measure(Enum):
     STRESS = "stress"
     ENERGY = "energy"
     FREQUENCY = "frequency"
+    SURGE = "surge"
     DAMPING = "damping"
     FRACTION = "fraction"
     RATIO = "ratio"
@@ -115,6 +116,7 @@ _METRIC: dict[Measure, Writing] = {
     Measure.STRESS: Writing("MPa", 1e6, 0),
     Measure.ENERGY: Writing("J", 1.0, 0),
     Measure.FREQUENCY: Writing("Hz", 1.0, 2),
+    Measure.SURGE: Writing("Hz", 1.0, 0),
     Measure.DAMPING: Writing("N s/m", 1.0, 0),
     Measure.FRACTION: Writing("%", 0.01, 1),
     Measure.RATIO: Writing("", 1.0, 2),

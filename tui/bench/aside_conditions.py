@@ -10,7 +10,7 @@ from physics.answer import SetupAnswer
 from physics.arrays import Values, values
 from physics.case import Air
 from physics.conditions import ALTITUDES, TEMPERATURES, Conditions, conditions
-from tui.bench.aside_text import columns, heading, setup_name, told
+from tui.bench.aside_text import heading, named_columns, setup_name, told
 from tui.bench.figures_words import STATES
 from tui.bench.state import BenchState
 from tui.charts.cells import Row
@@ -36,10 +36,10 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     rows += told(_KEPT if setup.air is not None else _NO_AIR, width, look.glyphs)
     warm, high = conditions(state.good.case, index)
     units = state.units
-    rows += heading("At the shop's altitude, colder and warmer")
-    rows += _table(TEMPERATURES, Measure.TEMPERATURE, warm, setup, units)
-    rows += heading("At the shop's temperature, up the mountain")
-    rows += _table(ALTITUDES, Measure.ALTITUDE, high, setup, units)
+    rows += heading("Shop's altitude, colder and warmer")
+    rows += _table(TEMPERATURES, Measure.TEMPERATURE, warm, setup, units, width)
+    rows += heading("Shop's temperature, up the mountain")
+    rows += _table(ALTITUDES, Measure.ALTITUDE, high, setup, units, width)
     if setup.air is not None:
         rows += [[], *told(_HOSE if _hose(setup) else _NO_HOSE, width, look.glyphs)]
     return rows
@@ -51,14 +51,15 @@ def _hose(setup: SetupAnswer) -> bool:
 
 
 def _table(
-    places: Values, measure: Measure, found: Conditions, setup: SetupAnswer, units: ShopUnits
+    places: Values, measure: Measure, found: Conditions, setup: SetupAnswer, units: ShopUnits, width: int
 ) -> list[Row]:
-    names = [units.unit(measure), "sag %", f"start {units.unit(Measure.FORCE)}", "end x load"]
+    names = [("", units.unit(measure)), ("sag", "%"), ("start", units.unit(Measure.FORCE)), ("end", "x load")]
     if setup.air is not None:
-        names.insert(1, f"gauge {units.unit(Measure.PRESSURE)}")
+        names.insert(1, ("gauge", units.unit(Measure.PRESSURE)))
         if _hose(setup):
-            names.insert(2, "pump on")
-    return columns([names, *(_row(place, i, measure, found, setup, units) for i, place in enumerate(places))])
+            names.insert(2, ("pump on", units.unit(Measure.PRESSURE)))
+    body = [_row(place, i, measure, found, setup, units) for i, place in enumerate(places)]
+    return named_columns(names, body, width)
 
 
 def _row(

@@ -8,6 +8,7 @@ from physics.arrays import Values, values
 from physics.case import Measured
 from physics.pairs import FEWEST, PairsCheck, checked, pair_cautions
 from tui.bench.aside_text import Role, columns, heading, told
+from tui.bench.fields_frame import LEVERAGE
 from tui.bench.state import BenchState
 from tui.bench.state_pairs import as_it_is_typed, is_length, measured, next_of
 from tui.bench.state_pairs import columns as pair_columns
@@ -26,6 +27,10 @@ _STILL = "Spring out, bike clamped, fingers clear of the pivots."
 _NOT_YET = (
     "The leverage does not come from pairs now. With the wheel at full extension, the shock at full length, "
     "z starts them; u takes that back."
+)
+_FORK = (
+    "A fork moves along its own axis: its leverage follows from the head angle, and no pairs are needed. For "
+    "one with links, z starts them at full extension; u takes that back."
 )
 _HOW = (
     "Raise the axle straight up, {travel} mm from full extension, and hold it. Read how far the shock has "
@@ -51,7 +56,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     if count == 0:
         return rows
     found = checked(pairs)
-    rows += heading("Pairs, mm") + _table(pairs, found, width, look)
+    rows += heading("Pairs") + _table(pairs, found, width, look)
     for caution in pair_cautions(pairs, found):
         rows += [[], *told(caution_text(caution, _UNITS, 0.0), width, glyphs, Role.CAUTION)]
     return rows + [[], *told(_fit(found, count), width, glyphs)]
@@ -59,7 +64,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
 
 def _next(job: Job, count: int) -> str:
     if not measured(job):
-        return _NOT_YET
+        return _FORK if job.get((*LEVERAGE, "kind")) == "fork" else _NOT_YET
     travel = next_of(job)
     if travel is None:
         return _END
@@ -74,7 +79,7 @@ def _numbers(job: Job) -> Measured:
 
 
 def _table(pairs: Measured, found: PairsCheck, width: int, look: ChartLook) -> list[Row]:
-    head = ["pair", "travel", "stroke", "off by", "ratio"]
+    head = ["mm", "travel", "stroke", "off by", "ratio"]
     bars = _bars(found.ratio, look)
     body: list[list[str | Row]] = []
     for index in range(len(pairs.travel)):

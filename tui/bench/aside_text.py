@@ -44,20 +44,30 @@ def setup_name(name: str, setup: int, look: ChartLook) -> Row:
     return cells(f"{look.marker(setup)} {literal(name, look.glyphs)}", Role.SETUP + setup % len(look.lines))
 
 
-def columns(table: Sequence[Sequence[str | Row]], head: bool = True) -> list[Row]:
-    """Return rows of figures under each other: the first column left, the others right, a head first."""
-    rows = [[_cell(part, head and place == 0) for part in row] for place, row in enumerate(table)]
+def columns(table: Sequence[Sequence[str | Row]], heads: int = 1, gap: int = _GAP) -> list[Row]:
+    """Return rows of figures under each other: the first column left, the others right, the heads first."""
+    rows = [[_cell(part, place < heads) for part in row] for place, row in enumerate(table)]
     widths = [max(len(row[i]) for row in rows if i < len(row)) for i in range(max(map(len, rows), default=0))]
-    return [_line(row, widths) for row in rows]
+    return [_line(row, widths, gap) for row in rows]
+
+
+def named_columns(
+    names: Sequence[tuple[str, str]], body: Sequence[Sequence[str | Row]], width: int
+) -> list[Row]:
+    """Return columns under names with their units: beside them, or below them where that is too wide."""
+    rows = columns([[f"{name} {unit}".strip() for name, unit in names], *body])
+    if max(map(len, rows)) <= width:
+        return rows
+    return columns([[name for name, _ in names], [unit for _, unit in names], *body], heads=2, gap=1)
 
 
 def _cell(part: str | Row, in_head: bool) -> Row:
     return cells(part, Role.STRONG if in_head else Role.BASE) if isinstance(part, str) else part
 
 
-def _line(row: Sequence[Row], widths: Sequence[int]) -> Row:
+def _line(row: Sequence[Row], widths: Sequence[int], gap: int) -> Row:
     line: Row = []
     for place, (cell, width) in enumerate(zip(row, widths, strict=False)):
         blank = cells(" " * (width - len(cell)), Role.BASE)
-        line += cell + blank if place == 0 else cells(" " * _GAP, Role.BASE) + blank + cell
+        line += cell + blank if place == 0 else cells(" " * gap, Role.BASE) + blank + cell
     return line

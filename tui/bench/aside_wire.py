@@ -15,11 +15,13 @@ from tui.bench.state import BenchState
 from tui.charts.cells import Row
 from tui.charts.look import ChartLook
 from tui.glyphs import Glyphs
+from tui.jobs.ends import has_front
 from tui.jobs.wire_words import MATERIAL_WORDS, NO_WIRE
 from tui.jobs.words import caution_text
 from tui.shop_units import Measure
 
 _NO_COIL = "No coil in this job: c adds one."
+_NO_COIL_HERE = "No coil at this end of the bike: c adds one, e goes to the other end."
 _STAGES = "A coil in stages is more than one helix: it has no one wire to work out."
 _UNSOLVED = "No rate reaches the target sag, so there is no wire to order for it."
 _MEASURE = (
@@ -47,7 +49,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     answer = state.good.answer
     coils = [index for index, setup in enumerate(answer.setups) if setup.coil is not None]
     if not coils:
-        return told(_NO_COIL, width, look.glyphs)
+        return told(_NO_COIL_HERE if has_front(state.bike) else _NO_COIL, width, look.glyphs)
     index = state.setup if state.setup in coils else coils[0]
     found = answer.setups[index]
     rows, coil = [setup_name(found.name, index, look)], found.setup.spring
@@ -84,9 +86,9 @@ def _to_order(coil: Coil, stroke: float, state: BenchState, width: int, glyphs: 
     )
     names = compared_materials(coil)
     orders = [order_for(coil, stroke, name) for name in names]
-    rows = heading(f"Wire to order for {state.units.show(rate, Measure.SPRING_RATE)}")
-    metals = " and ".join(MATERIAL_WORDS[name] for name in names).capitalize()
-    rows += told(f"{metals}; inside {inside}{how}.", width, glyphs)
+    rows, asked = heading("Wire to order"), state.units.show(rate, Measure.SPRING_RATE)
+    metals = " and ".join(MATERIAL_WORDS[name] for name in names)
+    rows += told(f"For {asked}: {metals}; inside {inside}{how}.", width, glyphs)
     if any(order.found for order in orders):
         rows += columns(ordered(orders, ("steel", "titanium"), state.units))
     for name, order in zip(names, orders, strict=True):

@@ -45,7 +45,11 @@ def measured(coil: Coil, wire: Wire, found: WireAnswer, units: ShopUnits) -> lis
             f"wound {plain(found.allowed, _STRESS)}",
         ),
         ("", "", f"set {plain(found.allowed_set, _STRESS)}"),
-        ("stress if solid", plain(found.solid_stress, _STRESS), f"tensile {plain(found.strength, _STRESS)}"),
+        (
+            f"if solid {units.unit(_STRESS)}",
+            plain(found.solid_stress, _STRESS),
+            f"tensile {plain(found.strength, _STRESS)}",
+        ),
         (
             f"gap left {units.unit(_LENGTH)}",
             plain(found.gap, _LENGTH),
@@ -57,7 +61,7 @@ def measured(coil: Coil, wire: Wire, found: WireAnswer, units: ShopUnits) -> lis
             plain(coil.free_length, _LENGTH),
             f"bows {plain(found.buckling_length, _LENGTH)}",
         ),
-        (f"surge {units.unit(Measure.FREQUENCY)}", plain(found.surge, Measure.FREQUENCY), ""),
+        (f"surge {units.unit(Measure.SURGE)}", plain(found.surge, Measure.SURGE), ""),
         (f"weight {units.unit(mass)}", plain(found.mass, mass), ""),
     ]
 
@@ -81,7 +85,7 @@ def ordered(orders: Sequence[WireOrder], names: Sequence[str], units: ShopUnits)
         line("limit, set", "allowed", _STRESS),
         line("limit, wound", "as_wound", _STRESS),
         line("rate strays", "band", Measure.FRACTION),
-        line("surge", "surge", Measure.FREQUENCY),
+        line("surge", "surge", Measure.SURGE),
         line("weight", "mass", Measure.SPRING_MASS),
         ("thinner fails", *(LIMIT_WORDS[str(order.limit)] if order.found else "-" for order in orders)),
     ]

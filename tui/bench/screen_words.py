@@ -96,6 +96,9 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs, *, in_table: bool =
         actions = [action for action in actions if not action.on_field and action.id != "table"]
     else:
         row = fitted(_piece(field[0].keys[:1], field[0].label), _OF_FIELD, " ") if field else []
+        if state.aside:
+            row += _piece(["t"], "scroll")
+            actions = [action for action in actions if action.id != "table"]
     for keys, label in _merged([action for action in actions if action not in field]):
         piece = _piece(keys, label)
         if len(row) + len(piece) > width:

@@ -7,7 +7,7 @@ from enum import Enum
 from typing import NamedTuple
 
 from tui.bench.fields import FIRST_SETUP
-from tui.bench.fields_row import Amount, Choice, Panel, Row
+from tui.bench.fields_row import Amount, Choice, Pair, Panel, Row
 from tui.bench.fields_text import in_si, split
 from tui.bench.fields_typed import shown
 from tui.bench.state import BenchState
@@ -82,8 +82,15 @@ def _panel_of(path: Path) -> int:
 
 
 def _nearest(panel: Panel, path: Path) -> int:
-    shared = [_shared(row.path, path) for row in panel.rows]
+    shared = [max(_shared(own, path) for own in _paths(row)) for row in panel.rows]
     return shared.index(max(shared))
+
+
+def _paths(row: Row) -> tuple[Path, ...]:
+    """Return every path that a row holds: one, or those of both numbers of a pair."""
+    if not isinstance(row.kind, Pair):
+        return (row.path,)
+    return tuple((*row.path[:-2], key, row.kind.place) for key in row.kind.keys)
 
 
 def _shared(one: Path, other: Path) -> int:

@@ -22,7 +22,7 @@ def takes(field: Field) -> str:
         case Word(choices=choices) if choices:
             return f"one of {', '.join(choices)} is accepted"
         case Column():
-            return f"an array of {field.least} to {field.most} bare numbers is accepted"
+            return f"a list of {field.least} to {field.most} bare numbers is accepted"
         case Points():
             count = f"{field.least} to {field.most}"
             return f"a table of {count} points is accepted, each as in axle = [430, 5]"

@@ -65,7 +65,7 @@ def _read(raw: Raw, field: Field, path: Path, found: Findings) -> Value | None:
             if isinstance(raw, str) and (raw in field.choices if field.choices else raw.strip()):
                 return raw
         case Column():
-            if isinstance(raw, tuple) and field.least <= len(raw) <= field.most:
+            if isinstance(raw, tuple):
                 return _column(raw, field, path, found)
         case Points():
             if isinstance(raw, Table) and field.least <= len(raw) <= field.most:
@@ -78,12 +78,21 @@ def _read(raw: Raw, field: Field, path: Path, found: Findings) -> Value | None:
 
 
 def _column(row: tuple[Raw, ...], column: Column, path: Path, found: Findings) -> Value | None:
+    if not column.least <= len(row) <= column.most:
+        found.fault(
+            path, f"{_counted(len(row))}: too {'few' if len(row) < column.least else 'many'}", takes(column)
+        )
+        return None
     wrong = [
         index for index, raw in enumerate(row) if not (_is_number(raw) and column.low <= raw <= column.high)
     ]
     for index in wrong:
         found.fault((*path, index), f"{shown(row[index])} cannot be used", takes_each(column))
     return None if wrong else tuple(raw * column.scale for raw in row)
+
+
+def _counted(count: int) -> str:
+    return "1 number" if count == 1 else f"{count or 'no'} numbers"
 
 
 def _quantity(raw: Raw, field: Quantity, path: Path, found: Findings) -> Value:

@@ -44,7 +44,7 @@ async def test_a_measured_coil_is_held_against_what_it_may_do(size: tuple[int, i
 async def test_the_wire_to_order_stands_in_steel_and_titanium(size: tuple[int, int]) -> None:
     words = " ".join((await view_of(demo_job(), size)).split())
     assert "turn 'wire' in its panel to measured" in words
-    assert "WIRE TO ORDER FOR 441 LBF/IN" in words
+    assert "WIRE TO ORDER For 441 lbf/in: chrome-silicon and beta titanium" in words
     assert "inside 36.0 mm, common practice and from memory" in words
     assert "steel titanium wire mm 8.9 9.3" in words
     assert "thinner fails stress stress" in words
@@ -68,7 +68,7 @@ async def test_the_view_follows_a_nudge_of_the_wire() -> None:
 async def test_an_air_spring_selected_shows_the_coil_there_is() -> None:
     words = await view_of(wired(), (120, 40), "right", "right", "right")
     assert "8.4 mm wire" in words
-    assert "No coil in this job" in await view_of(demo_job().without_setup(0))
+    assert "No coil at this end" in await view_of(demo_job().without_setup(0))
 
 
 async def test_what_cannot_be_is_said() -> None:

@@ -1,0 +1,68 @@
+"""Views beside the panels in the least terminal: nothing cut, how to scroll is said, faults at their pair."""
+
+from tests.tui.bench.conftest import bench_app, started
+from tests.tui.bench_parts.looks import LOOK
+from tui.bench.aside_conditions import lines as conditions
+from tui.bench.aside_pairs import lines as pairs
+from tui.bench.keys import pressed
+from tui.bench.screen_words import keys_line
+from tui.bench.state import BenchState, answered, opened
+from tui.bench.state_cells import faults_by_row
+from tui.charts.cells import text_of
+from tui.jobs.demo import demo_job
+from tui.jobs.history import History
+from tui.jobs.job import Job
+
+NARROW = 39
+"""Cells beside the panels at 80 columns."""
+
+
+def after(*keys: str, job: Job | None = None) -> BenchState:
+    state = answered(opened(History.starting_at(demo_job() if job is None else job)))
+    for key in keys:
+        state = pressed(state, key, key if len(key) == 1 else None)
+    return state
+
+
+def test_other_air_has_every_figure_with_its_unit_in_the_least_room() -> None:
+    state = after("right", "right", "right", "i")
+    rows = text_of(conditions(state, NARROW, LOOK)).splitlines()
+    assert max(map(len, rows)) <= NARROW
+    heads = rows.index(next(row for row in rows if "pump on" in row))
+    assert rows[heads].split() == ["gauge", "pump", "on", "sag", "start", "end"]
+    assert rows[heads + 1].split() == ["degC", "psi", "psi", "%", "N", "x", "load"]
+    assert len(rows[heads + 2].split()) == 6
+    assert "gauge psi  pump on psi  sag %" in text_of(conditions(state, 78, LOOK))
+
+
+async def test_a_view_longer_than_its_place_says_how_to_scroll() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.press("n")
+        line = text_of(keys_line(bench.state, 80, LOOK.glyphs))
+        assert " t scroll" in line
+        assert " t scroll" not in text_of(keys_line(after(), 160, LOOK.glyphs))
+
+
+def test_a_reading_that_does_not_rise_is_marked_at_its_own_pair() -> None:
+    leverage = ("frame", "leverage")
+    job = demo_job().without((*leverage, "start")).without((*leverage, "middle")).without((*leverage, "end"))
+    job = job.with_value((*leverage, "kind"), "measured")
+    job = job.with_value((*leverage, "travel_mm"), (0.0, 40.0, 30.0, 100.0, 148.0))
+    job = job.with_value((*leverage, "stroke_mm"), (0.0, 15.0, 23.0, 39.0, 60.0))
+    state = after(job=job)
+    ((panel, row),) = faults_by_row(state)
+    assert state.panels[panel].rows[row].label == "pair 3"
+
+
+def test_one_pair_is_too_few_and_no_array() -> None:
+    state = after("z", "z", "escape")
+    (fault, *_) = state.faults
+    assert fault.what == "1 number: too few"
+    assert fault.accepted == "a list of 2 to 1000 bare numbers is accepted"
+
+
+def test_a_fork_needs_no_pairs_and_says_so() -> None:
+    words = " ".join(text_of(pairs(after("e", "z"), NARROW, LOOK)).split())
+    assert "its leverage follows from the head angle, and no pairs are needed" in words
+    assert "does not come from pairs" not in words
