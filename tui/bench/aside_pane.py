@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
+from contextlib import suppress
+from functools import partial
+from time import monotonic
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.style import Style
 from textual.binding import Binding, BindingType
 from textual.geometry import clamp
+from textual.message import Message
+from textual.worker import get_current_worker
 
 from tui.bench.aside_text import Role
-from tui.bench.asides import ASIDES, aside_lines
+from tui.bench.aside_work import Stopped, Task
+from tui.bench.asides import ASIDES, aside_lines, aside_task
 from tui.charts.cell_widget import LookWidget
 from tui.charts.cells import Row, cells, fitted
 from tui.charts.look import ChartLook
@@ -18,6 +25,8 @@ if TYPE_CHECKING:
     from tui.bench.state import BenchState
 
 _EVERYTHING = 100_000
+_GLANCE = 0.1
+"""Seconds of work between two words of its progress."""
 
 
 class AsidePane(LookWidget, can_focus=True):
@@ -55,19 +64,61 @@ class AsidePane(LookWidget, can_focus=True):
         Binding("end", f"scroll_by({_EVERYTHING})", "End", show=False),
     ]
 
+    class Told(Message):
+        """Work beside the screen has come so far; with what was `found` when it is done."""
+
+        def __init__(self, key: Hashable, share: float, found: object = None) -> None:
+            """Keep what it is about."""
+            super().__init__()
+            self.key, self.share, self.found = key, share, found
+
     def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
         """Start empty."""
         super().__init__(look, id=id)
         self._state: BenchState | None = None
         self._lines: list[Row] = []
         self._first = 0
+        self._asked: Hashable = None
 
     def show(self, state: BenchState) -> None:
         """Show the view that the state asks for; another view starts at its top."""
         if self._state is None or self._state.aside != state.aside:
             self._first = 0
         self._state = state
+        self._work(state)
         self.redraw()
+
+    def rest(self) -> None:
+        """Stop what is worked out for a view that is no longer shown."""
+        if self._asked is not None:
+            self._asked = None
+            self.workers.cancel_node(self)
+
+    def _work(self, state: BenchState) -> None:
+        """Have worked out what the view asks for, unless that is known or under way already."""
+        task = aside_task(state)
+        if task is None:
+            self.rest()
+        elif task.key not in (state.worked.key, self._asked):
+            self._asked = task.key
+            self.run_worker(partial(self._run, task), thread=True, exclusive=True)
+
+    def _run(self, task: Task) -> None:
+        """Work something out, away from the screen; progress is told where it takes longer than a glance."""
+        worker, last = get_current_worker(), monotonic()
+
+        def told(share: float) -> None:
+            nonlocal last
+            if worker.is_cancelled:
+                raise Stopped
+            if monotonic() - last > _GLANCE:
+                last = monotonic()
+                self.post_message(self.Told(task.key, share))
+
+        with suppress(Stopped):
+            found = task.work(told)
+            if not worker.is_cancelled:
+                self.post_message(self.Told(task.key, 1.0, found))
 
     def redraw(self) -> None:
         """Work out the lines."""

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, replace
 
+from tui.bench.aside_work import Task, Worked
 from tui.bench.state import BenchState
 from tui.charts.cells import Row
 from tui.charts.look import ChartLook
 
+Step = Callable[[BenchState], BenchState]
 Draw = Callable[[BenchState, int, ChartLook], list[Row]]
 """Makes the lines of a view, as many as there are, for a width in cells."""
 
@@ -17,12 +19,16 @@ Draw = Callable[[BenchState, int, ChartLook], list[Row]]
 class Aside:
     """A view: its title, and where its lines come from, loaded when it is first looked at.
 
-    `as_typed` marks one of the job as it stands, answered or not: it is never stale.
+    `as_typed` marks one of the job as it stands, answered or not: it is never stale. `task` is what it has
+    worked out beside the screen, `keys` what keys do while the cursor is in it: one that has some gets the
+    cursor when it is asked for.
     """
 
     title: str
     load: Callable[[], Draw]
     as_typed: bool = False
+    task: Callable[[BenchState], Task | None] | None = None
+    keys: Callable[[], Mapping[str, Step]] | None = None
 
 
 def _conditions() -> Draw:
@@ -55,12 +61,52 @@ def _pairs() -> Draw:
     return lines
 
 
+def _sweep() -> Draw:
+    from tui.bench.aside_sweep import lines
+
+    return lines
+
+
+def _map() -> Draw:
+    from tui.bench.aside_map import lines
+
+    return lines
+
+
+def _map_task(state: BenchState) -> Task | None:
+    from tui.bench.aside_map import task
+
+    return task(state)
+
+
+def _spacers() -> Draw:
+    from tui.bench.aside_spacers import lines
+
+    return lines
+
+
+def _advice() -> Draw:
+    from tui.bench.aside_advice import lines
+
+    return lines
+
+
+def _advice_keys() -> Mapping[str, Step]:
+    from tui.bench.state_advice import KEYS
+
+    return KEYS
+
+
 ASIDES: Mapping[str, Aside] = {
+    "advice": Aside("After the ride", _advice, keys=_advice_keys),
     "balance": Aside("Both ends", _balance),
     "pairs": Aside("Measured on the stand", _pairs, as_typed=True),
     "conditions": Aside("Set here, ride there", _conditions),
     "tolerance": Aside("How far off it may be", _tolerance),
     "wire": Aside("The coil as wire", _wire),
+    "sweep": Aside("Sweep", _sweep),
+    "map": Aside("Map", _map, task=_map_task),
+    "spacers": Aside("Spacers on both sides", _spacers),
 }
 """Every view by the id that the state knows it by."""
 
@@ -75,6 +121,27 @@ def chart_again(state: BenchState) -> BenchState:
     return replace(state, aside="")
 
 
+def aside_keys(state: BenchState) -> Mapping[str, Step]:
+    """Return what keys do in the view that is shown, the cursor in it."""
+    aside = ASIDES.get(state.aside)
+    return {} if aside is None or aside.keys is None else aside.keys()
+
+
 def aside_lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     """Return the lines of the view that is shown."""
     return ASIDES[state.aside].load()(state, width, look)
+
+
+def aside_task(state: BenchState) -> Task | None:
+    """Return what the view that is shown has worked out beside the screen, None where it has nothing."""
+    aside = ASIDES.get(state.aside)
+    return None if aside is None or aside.task is None else aside.task(state)
+
+
+def worked_on(state: BenchState, key: Hashable, share: float, found: object) -> BenchState:
+    """Return the state with the progress of a view's work, or what was found; of other work, the same."""
+    task = aside_task(state)
+    if task is None or task.key != key:
+        return state
+    done = state.worked.towards(key, share) if found is None else Worked(key, found)
+    return replace(state, worked=done)

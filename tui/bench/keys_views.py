@@ -5,6 +5,7 @@ from __future__ import annotations
 from tui.bench.asides import aside_switched, chart_again
 from tui.bench.keys_action import Action, Group, Step, resting
 from tui.bench.state_pairs import measuring
+from tui.bench.state_sweep import map_asked, sweep_asked
 
 
 def _switch(id: str) -> Step:
@@ -55,11 +56,43 @@ VIEWS = Group(
             line=16,
         ),
         Action(
+            "advice",
+            ("A",),
+            "after ride",
+            "After the ride: what was felt, what to change, what each change does; one key tries it.",
+            _switch("advice"),
+            line=16,
+        ),
+        Action(
             "linkage",
             ("k",),
             "linkage",
             "Leverage from pivot points: type them, see the linkage move, take its curve into the job.",
             line=18,
+        ),
+        Action(
+            "sweep",
+            ("S",),
+            "sweep",
+            "Every setup over a range of the field under the cursor; S again there takes it away.",
+            sweep_asked,
+            line=17,
+        ),
+        Action(
+            "map",
+            ("M",),
+            "map",
+            "The selected setup over two ranges: the sweep's, and the field under the cursor upwards.",
+            map_asked,
+            line=17,
+        ),
+        Action(
+            "spacers",
+            ("T",),
+            "spacers",
+            "Every count of spacers in both chambers of the selected setup, with pressure, middle and end.",
+            _switch("spacers"),
+            line=17,
         ),
         Action(
             "chart_again",

@@ -14,6 +14,7 @@ from textual.binding import BindingType
 from textual.containers import Horizontal
 from textual.geometry import Size
 
+from tui.bench.asides import aside_keys, worked_on
 from tui.bench.grid import FieldGrid
 from tui.bench.keys import action_for, is_typed, pressed
 from tui.bench.screen_files import Desk
@@ -31,6 +32,7 @@ from tui.sparing import SparingScreen
 from tui.themes import ThemeData
 
 if TYPE_CHECKING:
+    from tui.bench.aside_pane import AsidePane
     from tui.bench.table import FigureTable
     from tui.jobs.history import History
 
@@ -156,12 +158,15 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
     def show(self) -> None:
         """Give every widget what it shows."""
         state, glyphs = self.state, self.glyphs
+        entered = state.aside != self._aside and bool(aside_keys(state))
         if state.aside != self._aside:
             self._aside = state.aside
             self.set_class(bool(state.aside), "-aside")
             self.grid.focus()
         self.grid.show(state)
         self.right.show(state)
+        if entered:
+            self.right.go_to_table(state)
         figure = self.right.figure if self.in_table else ""
         meaning = partial(figure_lines, figure) if figure else partial(meaning_lines, state)
         self._lines("title").show(lambda w, h: title_line(state, self.desk.path, w, glyphs))
@@ -174,6 +179,12 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
 
     def on_key(self, event: events.Key) -> None:
         """Do what the key means where the cursor is."""
+        own = aside_keys(self.state).get(event.key) if self.in_table else None
+        if own is not None:
+            event.stop()
+            event.prevent_default()
+            self.take(own(quiet(self.state)))
+            return
         if self.in_table and event.key in self.active_bindings:
             return
         event.stop()
@@ -231,6 +242,10 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
     def on_figure_table_setup_selected(self, event: FigureTable.SetupSelected) -> None:
         """Select the setup that was asked for in the table."""
         self.take(setup_selected(self.state, event.index))
+
+    def on_aside_pane_told(self, event: AsidePane.Told) -> None:
+        """Keep what a view had worked out, unless something newer is asked by now."""
+        self.take(worked_on(self.state, event.key, event.share, event.found))
 
     def on_figure_table_row_selected(self) -> None:
         """Say what the figure means."""

@@ -43,6 +43,8 @@ class Right(Vertical):
         if state.aside:
             self._show_aside(state)
             return
+        if self._aside is not None:
+            self._aside.rest()
         answer = state.good.answer if state.good else None
         if self._table is not None:
             self._table.show(answer, state.units, stale=state.stale, selected=state.setup)

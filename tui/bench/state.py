@@ -8,9 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from tui.bench.aside_work import NOTHING_YET, Worked
 from tui.bench.edit import Edit
+from tui.bench.feeling import FIRST, Feeling
 from tui.bench.fields import FIRST_SETUP, RIDER_MASS, panels
 from tui.bench.fields_row import Panel, Row
+from tui.bench.state_sweep import RIDERS, SweepChoice
 from tui.charts.views import ChartView
 from tui.jobs.answering import JobAnswer, answer_job
 from tui.jobs.ends import End, end_of, faults_of, has_front, with_end
@@ -30,7 +33,8 @@ class BenchState:
     all the bike. `end` is the one on the bench: job, panels, answer and faults are then those of its wheel
     alone. `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup,
     `other_setup` the one selected at the other end; `note` the last thing said to the person; `aside` the
-    view in the place of chart and table.
+    view in the place of chart and table, `feeling` what was felt on the ride, `sweep` what a sweep or a map
+    shows there, `worked` what a view last worked out beside the screen.
     """
 
     history: History
@@ -48,6 +52,9 @@ class BenchState:
     other_setup: int = 0
     note: str = ""
     aside: str = ""
+    feeling: Feeling = FIRST
+    sweep: SweepChoice = RIDERS
+    worked: Worked = NOTHING_YET
 
     @property
     def bike(self) -> Job:

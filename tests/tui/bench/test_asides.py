@@ -28,6 +28,9 @@ async def test_a_view_comes_and_goes_and_follows_the_panels(id: str, size: tuple
         assert not bench.screen.query_one("#chart").display
         before = pane.text
         assert ASIDES[id].title in before
+        if pane.has_focus:
+            # A view with keys of its own has the cursor at once.
+            await bench.press("t")
         await bench.press("greater_than_sign")
         assert pane.text != before
         await bench.press("u")
