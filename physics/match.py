@@ -6,16 +6,17 @@ found sits at the goal's sag, so that both curves pass through the rider's load 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from physics.arrays import Marks, Values, values
-from physics.case import Case, Setup, Target
+from physics.buyable import either_side
+from physics.case import Case, Coil, Setup, Target
 from physics.knobs import Hardware, hardware
 from physics.sag import under_load
 from physics.search import best
-from physics.shock import Shock, shock_of
+from physics.shock import Shock, coil_of, shock_of
 from physics.solve import solved
 from physics.stand import Stand, stand
 from physics.trees import freeze
@@ -29,13 +30,23 @@ _HALF = 0.5
 
 
 @dataclass(frozen=True, slots=True)
+class Rung:
+    """A coil one can buy: its rate [N/m], the preload [m] that gives it the sag, and its closeness."""
+
+    rate: float
+    preload: float
+    closeness: float
+
+
+@dataclass(frozen=True, slots=True)
 class Match:
     """The settings found, as a setup of a single case, the sag shared with the goal, and how close it comes.
 
     `closeness` is a share of W_s, `force` [N] the same at the wheel. `found_force` and `goal_force` (points,)
     [N] are wheel forces over wheel travel `wheel` [m] from the sag on. `gap` [N] is the largest difference,
     above zero where the found one is firmer, `gap_at` [m] where it is, and `gap_from`, `gap_to` [m] the
-    travel around it over which at least half of it is left.
+    travel around it over which at least half of it is left. `rungs` are the coils one can buy on either side
+    of a coil that is found, those that preload can bring to the sag.
     """
 
     setup: Setup
@@ -49,6 +60,7 @@ class Match:
     gap_at: Values
     gap_from: Values
     gap_to: Values
+    rungs: tuple[Rung, ...] = ()
 
 
 def matched(case: Case, goal: int, using: int, *, cans: bool = False) -> Match:
@@ -65,6 +77,8 @@ def matched(case: Case, goal: int, using: int, *, cans: bool = False) -> Match:
     if not np.isfinite(closeness):
         raise Unmatched("out_of_reach")
     found = _compared(turned.at_sag(numbers), bike, wanted)
+    if isinstance(found.setup.spring, Coil):
+        found = replace(found, rungs=_rungs(turned, wanted, numbers))
     freeze(found)
     return found
 
@@ -103,6 +117,17 @@ def _closeness(settings: Values, turned: Hardware, goal: Goal) -> Values:
         near = _rms(values(shock.wheel(goal.beyond)[0] - goal.force), goal.static)
         found[kept] = np.where(_settles_there(shock, goal) & np.isfinite(near), near, np.inf)
     return values(found)
+
+
+def _rungs(turned: Hardware, goal: Goal, numbers: Values) -> tuple[Rung, ...]:
+    """Return the coils one can buy on either side of the rate found, (1,) [N/m]."""
+    rates, knob = either_side(coil_of(turned.setup), values(numbers[0])), turned.knobs[0]
+    within = rates[(rates >= knob.low) & (rates <= knob.high)]
+    near = _closeness(values(within[None, :]), turned, goal)
+    preloads = values(coil_of(turned.at_sag(values(within[None, :]))).preload)
+    return tuple(
+        Rung(*map(float, row)) for row in zip(within, preloads, near, strict=True) if np.isfinite(row[2])
+    )
 
 
 def _settles_there(shock: Shock, goal: Goal) -> Marks:

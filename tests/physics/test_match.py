@@ -192,3 +192,26 @@ def test_a_goal_that_does_not_settle_is_no_goal(rate: float) -> None:
     with pytest.raises(Unmatched) as caught:
         matched(case_of(with_rate(rate, 0.001 if rate < 1e6 else 0.004), SETUPS["none"]), 0, 1)
     assert caught.value.reason == "goal_unsettled"
+
+
+def test_coils_to_buy_stand_on_either_side_and_have_the_sag() -> None:
+    case = case_of(with_rate(82e3, 0.002), COIL)
+    found = matched(case, 0, 1)
+    best = float(values(coil_of(found.setup).rate or np.nan))
+    below, above = found.rungs
+    assert below.rate < best < above.rate
+    assert above.rate - below.rate == pytest.approx(coil_of(COIL).ladder_step)
+    for rung in found.rungs:
+        bought = answer(case_of(with_rate(rung.rate, rung.preload))).setups[0]
+        assert float(bought.sag.wheel_fraction) == pytest.approx(float(found.sag.sag), rel=1e-9)
+        near = float(closeness(case, with_rate(82e3, 0.002), with_rate(rung.rate, rung.preload)))
+        assert rung.closeness == pytest.approx(near, rel=1e-6)
+        assert rung.closeness > float(found.closeness)
+
+
+def test_a_rung_that_no_preload_brings_to_the_sag_is_left_out() -> None:
+    found = matched(case_of(SETUPS["equalised"], COIL), 0, 1)
+    assert coil_of(found.setup).preload == 0.0
+    assert len(found.rungs) == 1
+    assert found.rungs[0].preload > 0
+    assert matched(case_of(COIL, SETUPS["equalised"]), 0, 1).rungs == ()

@@ -12,7 +12,16 @@ from tui.bench.state import BenchState
 from tui.bench.state_match import CANS, match_here, pair_here, work_key
 from tui.charts.cells import Row, cells
 from tui.charts.look import ChartLook
-from tui.jobs.match_words import FIGURES, MEANING, MIND, REASONS, close_text, gap_text, settings_rows
+from tui.jobs.match_words import (
+    FIGURES,
+    MEANING,
+    MIND,
+    REASONS,
+    buyable_text,
+    close_text,
+    gap_text,
+    settings_rows,
+)
 from tui.jobs.matching import answered_setup, matched_job
 from tui.shop_units import ShopUnits
 
@@ -63,6 +72,7 @@ def _found(
     rows: list[Row] = []
     for text in (close_text(found, units), gap_text(found, units)):
         rows += told(text, width, look.glyphs, Role.STRONG)
+    rows += told(buyable_text(found, units), width, look.glyphs)
     rows += heading("Settings")
     rows += columns([["", "now", "found"], *settings_rows(now.setup, found.setup, units, outside)])
     rows += heading("Figures")

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from physics.case import Setup
-from physics.match import Match
+from physics.case import Coil, Setup
+from physics.match import Match, Rung
 from physics.unmatched import Reason
 from tui.jobs.matching import TURNED, settings_of
 from tui.shop_units import Measure, ShopUnits
@@ -58,6 +58,19 @@ def close_text(found: Match, units: ShopUnits) -> str:
     """Return how close it comes."""
     share = units.show(float(found.closeness), Measure.FRACTION)
     return f"Closest: {share} of the load off on average, {units.show(float(found.force), Measure.FORCE)}."
+
+
+def buyable_text(found: Match, units: ShopUnits) -> str:
+    """Return the coils one can buy in the place of the one found, empty for air."""
+    if not isinstance(found.setup.spring, Coil):
+        return ""
+    rungs = [_rung_text(rung, units) for rung in found.rungs]
+    return f"To buy: {'; '.join(rungs) or 'none that preload can bring to this sag'}."
+
+
+def _rung_text(rung: Rung, units: ShopUnits) -> str:
+    rate, preload = units.show(rung.rate, Measure.SPRING_RATE), units.show(rung.preload, Measure.TRAVEL)
+    return f"{rate} with {preload} of preload, {units.show(rung.closeness, Measure.FRACTION)} off"
 
 
 def gap_text(found: Match, units: ShopUnits) -> str:
