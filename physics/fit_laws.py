@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from physics.air import positive_area
-from physics.arrays import Values, values
+from physics.arrays import Scalar, Values, values
 from physics.case import Air, Coil, EqualisedNegative, SeparateNegative, Setup
 from physics.chamber import LEAST_VOLUME
 from physics.loop import Loop
@@ -191,6 +191,21 @@ def _with_port(setup: Setup, value: Values) -> Setup:
     if not isinstance(air.negative, EqualisedNegative):
         raise TypeError("this air spring has no port")
     return replace(setup, spring=replace(air, negative=replace(air.negative, port=value)))
+
+
+def parameter_of(setup: Setup, name: str) -> Scalar | None:
+    """Return what a setup has for a parameter by name, None where it has none or is still to be solved."""
+    spring = setup.spring
+    if name == "friction":
+        return setup.friction
+    if isinstance(spring, Coil):
+        return {"rate": spring.rate, "preload": spring.preload}.get(name)
+    second = spring.negative
+    if name == "negative_volume" and isinstance(second, SeparateNegative | EqualisedNegative):
+        return second.volume
+    if name == "port" and isinstance(second, EqualisedNegative):
+        return second.port
+    return spring.positive_volume if name == "positive_volume" else None
 
 
 def starts_of(unknowns: Sequence[Unknown]) -> Values:

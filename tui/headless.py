@@ -26,7 +26,7 @@ class Unanswered(Exception):
 def answer_text(source: str, *, as_json: bool) -> str:
     """Return the answer to the job file `source`, or to standard input for `-`; raises `Unanswered`."""
     try:
-        answered = answer_job(_job(source), spacers=True)
+        answered = answer_job(job_of(source), spacers=True)
     except UnusableJob as unusable:
         raise Unanswered(tuple(map(str, unusable.faults))) from unusable
     except FileTrouble as trouble:
@@ -36,7 +36,8 @@ def answer_text(source: str, *, as_json: bool) -> str:
     return report(answered)
 
 
-def _job(source: str) -> Job:
+def job_of(source: str) -> Job:
+    """Return the job in the file `source`, or on standard input for `-`, for a command to read."""
     if source != "-":
         return parse(read_path(Path(source)))
     if sys.stdin is None:

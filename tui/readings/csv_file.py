@@ -47,13 +47,19 @@ def parsed(text: str, name: str, units: tuple[str, str] | None = None) -> LoopRe
         raise UnusableReadings(
             "no line with two numbers; a line for each reading, stroke and force, is accepted"
         )
-    body = lines[first:]
+    count = len(lines[first].cells)
+    body = lines[next(place for place, line in enumerate(lines) if _is_reading(line, count)) :]
     if len(body) > MOST:
         raise UnusableReadings(f"{len(body)} readings; at most {MOST} are accepted")
-    count = len(body[0].cells)
-    stroke, force = columns_of(_heads(lines[:first], count), count, units)
+    stroke, force = columns_of(_heads(lines[: -len(body)], count), count, units)
     rows = np.array(_numbers(body, (stroke, force)))
     return LoopRead(loop_of(rows[:, 0] * stroke.factor, rows[:, 1] * force.factor), name)
+
+
+def _is_reading(line: Line, count: int) -> bool:
+    """Return whether a line is a reading, a faulty one too: above the columns stand words alone."""
+    some = any(number_in(cell) is not None for cell in line.cells)
+    return line.is_numbers or (some and len(line.cells) == count)
 
 
 def _heads(lines: tuple[Line, ...], count: int) -> list[str]:

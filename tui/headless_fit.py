@@ -1,0 +1,100 @@
+"""A job file and readings of one of its setups to what they say, with no screen anywhere."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import NamedTuple
+
+from physics.unfit import Unfit
+from tui.headless import Unanswered, job_of
+from tui.jobs.answering import answer_job
+from tui.jobs.ends import ENDS, End, end_of, has_front
+from tui.jobs.faults import UnusableJob, printable
+from tui.jobs.files import FileTrouble
+from tui.jobs.job import Job
+from tui.readings.csv_file import read_csv
+from tui.readings.finding import finding
+from tui.readings.kinds import Readings, UnusableReadings
+from tui.readings.typed import cycling, sag
+from tui.readings.words import why_text
+from tui.report_fit import finding_object, finding_report
+from tui.shop_units import USUAL
+
+
+class FitAsked(NamedTuple):
+    """What stands on the command line beside the job; empty where it does not."""
+
+    setup: str = ""
+    readings: str = ""
+    units: str = ""
+    before: str = ""
+    after: str = ""
+    pressure: str = ""
+    sag: str = ""
+
+
+def fit_text(source: str, asked: FitAsked, *, as_json: bool) -> str:
+    """Return what readings say of a setup of the job file `source`; raises `Unanswered`."""
+    try:
+        bike = job_of(source)
+        # The job first: what is wrong with it may be why the setup is not found.
+        answer_job(bike)
+        end, index = _setup(bike, asked.setup)
+        job = end_of(bike, end)
+        if asked.pressure:
+            job = job.with_value(("setup", index, "pressure"), asked.pressure)
+        answered = answer_job(job)
+        found = finding(answered, index, _readings(asked))
+    except UnusableJob as unusable:
+        raise Unanswered(tuple(map(str, unusable.faults))) from unusable
+    except FileTrouble as trouble:
+        raise Unanswered((str(trouble.fault),)) from trouble
+    except UnusableReadings as unusable:
+        where = f"readings: {asked.readings}: " if asked.readings else "readings: "
+        raise Unanswered(tuple(where + line for line in unusable.lines)) from unusable
+    except Unfit as unfit:
+        raise Unanswered((f"readings: {why_text(unfit.why, USUAL)}",)) from unfit
+    name = answered.answer.setups[index].name
+    if as_json:
+        return json.dumps(finding_object(name, found), allow_nan=False) + "\n"
+    return finding_report(name, found, USUAL)
+
+
+def _setup(bike: Job, name: str) -> tuple[End, int]:
+    """Return the end and the place of a setup by its name; the only one needs no name."""
+    ends = ENDS if has_front(bike) else ENDS[:1]
+    there = [
+        (end, index, str(setup.get("name")))
+        for end in ends
+        for index, setup in enumerate(end_of(bike, end).setups)
+    ]
+    found = [(end, index) for end, index, own in there if own == name or (not name and len(there) == 1)]
+    if not found:
+        names = ", ".join(f'"{own}"' for _end, _index, own in there)
+        what = f'no setup is named "{name}"' if name else "the job has more than one setup"
+        raise Unanswered((printable(f"setup: {what}; --setup with one of {names} is accepted"),))
+    return found[0]
+
+
+def _readings(asked: FitAsked) -> Readings:
+    """Return the one kind of readings that is given."""
+    given = [bool(asked.readings), bool(asked.before or asked.after), bool(asked.sag)]
+    if sum(given) != 1 or bool(asked.before) != bool(asked.after):
+        raise UnusableReadings(
+            "not one kind of them; --readings FILE, or --before and --after, or --sag is accepted"
+        )
+    if asked.readings:
+        return read_csv(Path(asked.readings), _units(asked.units))
+    return cycling(asked.before, asked.after) if asked.before else sag(asked.sag)
+
+
+def _units(text: str) -> tuple[str, str] | None:
+    if not text:
+        return None
+    stroke, comma, force = text.partition(",")
+    if not comma:
+        raise UnusableReadings(
+            "--units names one; those of stroke and force such as --units mm,N are accepted"
+        )
+    return stroke.strip(), force.strip()

@@ -1,0 +1,93 @@
+"""What readings say as plain lines and as one JSON object."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from physics.carried import Carried
+from physics.cycled import Cycled
+from physics.fit import Estimate, Fit
+from tui.jobs.answer_json_springs import number
+from tui.readings.finding import Finding
+from tui.readings.said import carried_words, cycled_words
+from tui.readings.words import MEASURES, NAMES
+from tui.shop_units import Measure, ShopUnits
+
+_JSON = {
+    "rate": ("rate_n_per_mm", 1e3),
+    "preload": ("preload_mm", 1e-3),
+    "friction": ("friction_n", 1.0),
+    "positive_volume": ("positive_volume_cm3", 1e-6),
+    "negative_volume": ("negative_volume_cm3", 1e-6),
+    "port": ("port_mm", 1e-3),
+}
+"""Key and SI per unit of each parameter."""
+
+
+def finding_report(name: str, found: Finding, units: ShopUnits) -> str:
+    """Return what readings say of a setup, a line each."""
+    match found:
+        case Fit():
+            said = _fit_lines(found, units)
+        case Cycled():
+            said = list(cycled_words(found, units))
+        case _:
+            said = list(carried_words(found, units))
+    return "\n".join([name, *(f"  {line}" for line in said)]) + "\n"
+
+
+def _fit_lines(found: Fit, units: ShopUnits) -> list[str]:
+    count, scatter = len(found.loop.stroke), units.show(found.scatter, Measure.FORCE)
+    lines = [f"{count} readings, {scatter} of scatter; ± is one standard error"]
+    return lines + [_estimate(one, units) for one in found.estimates]
+
+
+def _estimate(one: Estimate, units: ShopUnits) -> str:
+    writing = units.writings[MEASURES[one.name]]
+    digits = writing.digits + 1
+    value, error = (f"{number / writing.factor:.{digits}f}" for number in (one.value, one.error))
+    return f"{NAMES[one.name]}: {value} ± {error} {writing.unit}"
+
+
+def finding_object(name: str, found: Finding) -> dict[str, Any]:
+    """Return what readings say as plain data, numbers in the unit of their key; null where there is none."""
+    head = {"format": 1, "setup": name}
+    match found:
+        case Fit():
+            return head | _fit_object(found)
+        case Cycled():
+            return head | {
+                "negative_over_positive": number(found.ratio),
+                "standard_error": number(found.error),
+                "negative_volume_cm3": number(found.volume, 1e-6),
+            }
+        case _:
+            return head | _carried_object(found)
+
+
+def _fit_object(found: Fit) -> dict[str, Any]:
+    parameters = {}
+    for one in found.estimates:
+        key, unit = _JSON[one.name]
+        parameters[key] = {"value": number(one.value, unit), "standard_error": number(one.error, unit)}
+    return {
+        "readings": len(found.loop.stroke),
+        "scatter_n": number(found.scatter),
+        "parameters": parameters,
+        "correlation": found.correlation.tolist(),
+        "stroke_mm": (found.loop.stroke * 1e3).tolist(),
+        "residual_n": found.residual.tolist(),
+    }
+
+
+def _carried_object(found: Carried) -> dict[str, Any]:
+    return {
+        "wheel_mm": number(found.wheel, 1e-3),
+        "stroke_mm": number(found.stroke, 1e-3),
+        "static_wheel_force_n": number(found.load),
+        "band_n": [number(found.low), number(found.high)],
+        "entered_n": number(found.entered),
+        "scale_mass_kg": number(found.scale_mass),
+        "rider_share": None if math.isnan(found.share) else number(found.share),
+    }
