@@ -139,7 +139,9 @@ class AsidePane(LookWidget, can_focus=True):
             line += cells("  STALE: of the last good answer", Role.STALE)
         if len(self._lines) > room > 0:
             last = min(self._first + room, len(self._lines))
-            line += cells(f"  lines {self._first + 1} to {last} of {len(self._lines)}", Role.QUIET)
+            part = f"{self._first + 1} to {last} of {len(self._lines)}"
+            whole = len(line) + len(part) + 8 <= self.size.width
+            line += cells(f"  lines {part}" if whole else f"  {part}", Role.QUIET)
         return line
 
     def action_scroll_by(self, lines: int) -> None:

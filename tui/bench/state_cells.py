@@ -63,7 +63,10 @@ def faults_by_row(state: BenchState) -> Mapping[tuple[int, int], tuple[JobFault,
     found: dict[tuple[int, int], tuple[JobFault, ...]] = {}
     for fault in state.faults:
         place = _place_of(state, fault.path)
-        found[place] = (*found.get(place, ()), fault)
+        told = found.get(place, ())
+        # Both numbers of a pair may lack the same: said once.
+        if (fault.what, fault.accepted) not in ((one.what, one.accepted) for one in told):
+            found[place] = (*told, fault)
     return found
 
 

@@ -57,7 +57,7 @@ def test_a_reading_that_does_not_rise_is_marked_at_its_own_pair() -> None:
 
 def test_one_pair_is_too_few_and_no_array() -> None:
     state = after("z", "z", "escape")
-    (fault, *_) = state.faults
+    ((fault,),) = faults_by_row(state).values()
     assert fault.what == "1 number: too few"
     assert fault.accepted == "a list of 2 to 1000 bare numbers is accepted"
 
