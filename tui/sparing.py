@@ -41,9 +41,16 @@ class SparingCompositor(Compositor):
 
 
 class SparingScreen(Screen[_Result]):
-    """A screen that repaints sparingly."""
+    """A screen that repaints sparingly, and closes once however often a key bounces."""
 
     def __init__(self, name: str | None = None, id: str | None = None, classes: str | None = None) -> None:
         """Put the sparing compositor in the framework's place."""
         super().__init__(name, id, classes)
         self._compositor = SparingCompositor()
+        self._left = False
+
+    def close_with(self, result: _Result | None) -> None:
+        """Close, once: a key that bounces must not close what lies below as well."""
+        if not self._left:
+            self._left = True
+            self.dismiss(result)

@@ -59,7 +59,6 @@ class Dialog(SparingScreen[Result | None], ModalScreen[Result | None]):
         self.glyphs = glyphs
         self._heading = title
         self._keys = keys
-        self._answered = False
 
     def compose(self) -> ComposeResult:
         """Put title, body and keys in the box."""
@@ -79,12 +78,6 @@ class Dialog(SparingScreen[Result | None], ModalScreen[Result | None]):
     def action_back(self) -> None:
         """Close without an answer."""
         self.close_with(None)
-
-    def close_with(self, result: Result | None) -> None:
-        """Close, once: a key that bounces must not close what lies below as well."""
-        if not self._answered:
-            self._answered = True
-            self.dismiss(result)
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,7 +29,7 @@ def adopt(screen: LinkageScreen) -> None:
     elif offered:
         _ask_travel(screen, offered)
     else:
-        screen.dismiss(state.job)
+        screen.close_with(state.job)
 
 
 def offered_travel(state: LinkageState) -> str:
@@ -47,7 +47,7 @@ def _ask_travel(screen: LinkageScreen, offered: str) -> None:
 
     def replied(reply: str | None) -> None:
         if reply is not None:
-            screen.dismiss(job.with_value(TRAVEL, offered) if reply == TAKE else job)
+            screen.close_with(job.with_value(TRAVEL, offered) if reply == TAKE else job)
 
     typed = plain(job.get(TRAVEL)) or "nothing"
     replies = (Reply("t", f"take {offered}", TAKE), Reply("k", f"keep {typed}", KEEP))
@@ -61,7 +61,7 @@ def _ask_travel(screen: LinkageScreen, offered: str) -> None:
 def _ask_unmoved(screen: LinkageScreen) -> None:
     def replied(reply: str | None) -> None:
         if reply == ADOPT:
-            screen.dismiss(screen.state.job)
+            screen.close_with(screen.state.job)
 
     replies = (Reply("a", "adopt it as it is, to go on another time", ADOPT),)
     text = (f"{screen.state.faults[0].what}.", "The bench has no new answer until that is put right.")
@@ -74,14 +74,14 @@ def leave(screen: LinkageScreen) -> None:
     """Go back to the bench; changes are not lost unasked."""
     state = screen.state
     if not state.changed:
-        screen.dismiss(None)
+        screen.close_with(None)
         return
 
     def replied(reply: str | None) -> None:
         if reply == ADOPT:
             adopt(screen)
         elif reply == DISCARD:
-            screen.dismiss(None)
+            screen.close_with(None)
 
     replies = (Reply("a", "adopt it", ADOPT), Reply("d", "discard the changes", DISCARD))
     text = ("The job on the bench does not have it.",)

@@ -36,7 +36,7 @@ async def close_dialogs(bench: Bench) -> None:
             return
         # Escape stays in a linkage that is not adopted: there the changes are discarded.
         asked = isinstance(top, Question) and isinstance(below, LinkageScreen)
-        await bench.press("d" if asked else "escape")
+        await bench.press(*("d", "escape") if asked else ("escape",))
     raise AssertionError(f"{bench.pilot.app.screen_stack} cannot be left")
 
 

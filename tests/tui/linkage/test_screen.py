@@ -5,6 +5,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 import pytest
+from textual import events
 
 from tests.tui.bench.conftest import Bench, bench_app, own_home, started
 from tests.tui.bench_parts.screens import painted
@@ -270,6 +271,16 @@ async def test_leaving_with_changes_asks() -> None:
         await adopt(bench) if not isinstance(bench.pilot.app.screen, Question) else await bench.press("t")
         assert bench.on_bench
         assert sketch_of(bench.state.job) is not None
+
+
+async def test_a_key_that_bounces_leaves_once() -> None:
+    async with linkage((80, 24)) as bench:
+        for _ in range(3):
+            bench.pilot.app.post_message(events.Key("escape", None))
+        await bench.pilot.pause()
+        assert bench.on_bench
+        await bench.press("plus")
+        assert bench.state.history.past
 
 
 async def test_a_line_that_drops_keeps_what_was_typed_but_not_adopted() -> None:
