@@ -1,4 +1,4 @@
-"""The commands: `springwright [open [JOB]]` and `springwright solve JOB [--json]`.
+"""The commands: `springwright [open [JOB]]`, `springwright solve JOB [--json]`.
 
 Exit 0 with an answer or after the screen was left, 2 for a job or a command line that cannot be used.
 Answers go to standard output; everything else goes to standard error, one line per fault.
@@ -10,10 +10,14 @@ import argparse
 import gc
 import os
 import sys
+from collections.abc import Callable
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 from tui import __version__
+
+if TYPE_CHECKING:
+    Commands = argparse._SubParsersAction["_Parser"]
 
 ANSWERED, UNUSABLE, INTERRUPTED = 0, 2, 130
 """Exit codes."""
@@ -27,7 +31,9 @@ def main(arguments: list[str] | None = None) -> int:
         return done.code if isinstance(done.code, int) else UNUSABLE
     try:
         if asked.command == "solve":
-            return _solve(asked.job, as_json=asked.json)
+            return _answered(asked.job, lambda: _solved(asked))
+        if asked.command == "sweep":
+            return _answered(asked.job, lambda: _swept(asked))
         return _open(getattr(asked, "job", None))
     except KeyboardInterrupt:
         return INTERRUPTED
@@ -57,7 +63,34 @@ def _parser() -> argparse.ArgumentParser:
     )
     solve.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
     solve.add_argument("--json", action="store_true", help="print the answer as one JSON object")
+    _add_sweep(commands)
     return parser
+
+
+def _add_sweep(commands: Commands) -> None:
+    sweep = commands.add_parser(
+        "sweep",
+        help="figures of every setup over a range of one input or of two",
+        description="Figures of every setup over a range of one input, or a map over two. Each case is "
+        "solved anew where the job has something to solve.",
+    )
+    sweep.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
+    sweep.add_argument(
+        "--over",
+        metavar="NAME=FROM..TO[:COUNT]",
+        action="append",
+        required=True,
+        help="input and range, as rider_mass=50kg..120kg:15; twice for a map",
+    )
+    sweep.add_argument(
+        "--figure",
+        metavar="NAME",
+        action="append",
+        required=True,
+        help="figure to show, as bottom_ratio; may be given again",
+    )
+    sweep.add_argument("--end", choices=("rear", "front"), default="rear", help="wheel of a whole bike")
+    sweep.add_argument("--json", action="store_true", help="print what is found as one JSON object")
 
 
 def _named(job: str) -> str:
@@ -89,11 +122,24 @@ def _has_terminal() -> bool:
     return os.environ.get("TERM", "dumb" if os.name == "posix" else "") != "dumb"
 
 
-def _solve(job: str, *, as_json: bool) -> int:
-    from tui.headless import Unanswered, answer_text  # the physics loads numpy, which help must not wait for
+def _solved(asked: argparse.Namespace) -> str:
+    from tui.headless import answer_text
+
+    return answer_text(asked.job, as_json=asked.json)
+
+
+def _swept(asked: argparse.Namespace) -> str:
+    from tui.headless_sweep import SweepAsked, sweep_text
+
+    return sweep_text(asked.job, SweepAsked(asked.over, asked.figure, asked.end), as_json=asked.json)
+
+
+def _answered(job: str, text_of: Callable[[], str]) -> int:
+    """Print the text of an answer, or why there is none."""
+    from tui.headless import Unanswered  # the physics loads numpy, which help must not wait for
 
     try:
-        text = answer_text(job, as_json=as_json)
+        text = text_of()
     except Unanswered as unanswered:
         for line in unanswered.lines:
             _say(f"{job}: {line}")

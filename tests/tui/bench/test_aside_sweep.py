@@ -1,0 +1,182 @@
+"""Sweep, map and spacers on the bench: chosen by the field under the cursor, live, worked out beside it."""
+
+from dataclasses import replace
+
+import pytest
+
+from tests.tui.bench.conftest import Bench, bench_app, started
+from tests.tui.bench.test_aside_tolerance import on_bench
+from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
+from tui.bench import aside_map, aside_spacers, aside_sweep
+from tui.bench.aside_pane import AsidePane
+from tui.bench.aside_work import Worked
+from tui.bench.asides import aside_task, worked_on
+from tui.bench.state import BenchState, selected
+from tui.bench.state_sweep import figure_turned, figures_here, input_at, map_asked, sweep_asked
+from tui.charts.cells import text_of
+from tui.jobs.demo import demo_job
+from tui.jobs.ends import end_of
+from tui.jobs.sweep_words import FIGURE_KEYS
+
+DEMO = end_of(demo_job(), "rear")
+SIZES = [(80, 24), (120, 40)]
+
+
+def state(figure: str = "starting_shaft") -> BenchState:
+    bench = on_bench(DEMO)
+    return replace(bench, sweep=bench.sweep._replace(figure=figure))
+
+
+def mapped(bench: BenchState) -> BenchState:
+    """Return the state with its map worked out."""
+    bench = replace(bench, aside="map")
+    task = aside_task(bench)
+    assert task is not None
+    return worked_on(bench, task.key, 1.0, task.work(lambda share: None))
+
+
+def one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
+async def settled(bench: Bench) -> None:
+    await bench.pilot.app.workers.wait_for_complete()
+    await bench.pilot.pause()
+    await bench.pilot.pause()
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_rider_sweep_comes_first_and_the_field_chooses_another(size: tuple[int, int]) -> None:
+    async with bench_app().run_test(size=size) as pilot:
+        bench = await started(pilot)
+        await bench.press("S")
+        pane = bench.screen.query_one(AsidePane)
+        assert "start at shaft over rider mass, now 82.0 kg" in one_line(pane.text)
+        await bench.press("v")
+        assert "start at wheel over rider mass" in one_line(pane.text)
+        await bench.press("V", "down", "S")
+        assert "rider mass" not in pane.text
+        await bench.press("S")
+        assert not pane.display
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_map_is_worked_out_beside_the_screen_and_follows_the_panels(size: tuple[int, int]) -> None:
+    async with bench_app().run_test(size=size) as pilot:
+        bench = await started(pilot)
+        await bench.press("M")
+        await settled(bench)
+        pane = bench.screen.query_one(AsidePane)
+        assert "rider mass along, now 82.0 kg" in one_line(pane.text)
+        first = bench.state.worked.found
+        assert first is not None
+        await bench.press("plus", "plus", "plus")
+        await settled(bench)
+        task = aside_task(bench.state)
+        assert task is not None
+        assert bench.state.worked.key == task.key
+        assert bench.state.worked.found is not first
+        assert "now 85.0 kg" in one_line(pane.text)
+        await bench.press("M")
+        assert not pane.display
+
+
+async def test_leaving_a_map_stops_its_work() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.press("M", "escape")
+        await pilot.pause()
+        await bench.press("n")
+        assert bench.state.aside == "tolerance"
+        assert aside_task(bench.state) is None
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_table_of_spacers_shows_the_air_setup(size: tuple[int, int]) -> None:
+    async with bench_app().run_test(size=size) as pilot:
+        bench = await started(pilot)
+        await bench.press("T")
+        pane = bench.screen.query_one(AsidePane)
+        assert "air" in pane.text
+        await bench.press("t", "end")
+        assert "manual" in pane.text
+
+
+def test_work_on_something_older_is_dropped() -> None:
+    bench = replace(state(), aside="map")
+    old = aside_task(bench)
+    newer = figure_turned(bench, 1)
+    assert old is not None
+    assert worked_on(newer, old.key, 1.0, "found") is newer
+    halfway = worked_on(bench, old.key, 0.5, None)
+    assert halfway.worked.found is None
+    assert "Working it out: 50%" in text_of(aside_map.lines(halfway, 60, LOOK))
+
+
+def test_what_was_found_stays_while_something_else_is_under_way() -> None:
+    worked = Worked("key", "found").towards("other", 0.25)
+    assert (worked.key, worked.found, worked.asked, worked.share) == ("key", "found", "other", 0.25)
+
+
+@pytest.mark.parametrize("look", [LOOK, PLAIN_LOOK])
+@pytest.mark.parametrize("width", [20, 42, 78])
+def test_no_line_is_wider_than_its_place_nor_beyond_its_characters(look: object, width: int) -> None:
+    chosen = LOOK if look is LOOK else PLAIN_LOOK
+    for name in ("starting_shaft", "set_pressure", "bottom_ratio"):
+        bench = state(name)
+        for index in (0, 1):
+            rows = aside_sweep.lines(replace(bench, setup=index), width, chosen)
+            rows += aside_map.lines(mapped(replace(bench, setup=index)), width, chosen)
+            if chosen is PLAIN_LOOK:
+                assert text_of(rows).isascii()
+            assert all(len(row) <= max(width, 45) for row in rows)
+
+
+def test_the_map_tells_its_shades_in_numbers_and_marks_the_label() -> None:
+    text = one_line(text_of(aside_map.lines(mapped(replace(state("bottom_ratio"), setup=1)), 78, PLAIN_LOOK)))
+    assert "! above the label" in text
+    assert "x cannot be" in text
+    assert "B now" in text
+    assert " to " in text
+    assert "cannot be: the chamber is used up" in text
+
+
+def test_the_same_input_is_never_taken_twice() -> None:
+    bench = map_asked(sweep_asked(selected(state(), ("load", "rider_mass"))))
+    head = one_line(text_of(aside_map.lines(replace(bench, aside="map"), 78, LOOK)))
+    assert "rider mass along" in head
+    assert "rider mass upwards" not in head
+
+
+def test_fields_and_what_they_sweep() -> None:
+    assert input_at(("load", "posture")) == "rider_share"
+    assert input_at(("setup", 1, "pressure")) == "pressure"
+    assert input_at(("ambient", "temperature")) == "temperature"
+    assert input_at(("ride", "temperature")) == ""
+    assert input_at(("title",)) == ""
+
+
+def test_figures_turn_in_the_round_and_only_those_there_are() -> None:
+    bench = state()
+    names = figures_here(bench)
+    assert "ride_sag_fraction" not in names
+    assert set(names) <= set(FIGURE_KEYS)
+    turned = bench
+    for _ in names:
+        turned = figure_turned(turned, 1)
+    assert turned.sweep == bench.sweep
+
+
+def test_the_spacers_mark_what_is_fitted_and_what_the_label_forbids() -> None:
+    low = DEMO.with_value(("setup", 1, "max_pressure"), "215 psi")
+    text = text_of(aside_spacers.lines(replace(on_bench(low), setup=1), 78, PLAIN_LOOK))
+    assert "[!222]" in text
+    assert "?" in text
+    coil = DEMO.without_setup(1)
+    assert "A coil takes no volume spacers" in text_of(aside_spacers.lines(on_bench(coil), 78, LOOK))
+
+
+def test_a_job_without_an_answer_says_so() -> None:
+    blank = replace(state(), known=None)
+    for view in (aside_sweep, aside_map, aside_spacers):
+        assert "Nothing to say yet" in text_of(view.lines(blank, 60, LOOK))

@@ -1,0 +1,112 @@
+"""Sweeps and maps as a person or a script asks for them: numbers, units, faults."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from physics.inputs import BY_NAME
+from physics.swept_figures import FIGURES
+from tui.headless import Unanswered
+from tui.headless_sweep import SweepAsked, sweep_text
+from tui.jobs.answering import answer_job
+from tui.jobs.demo import demo_job
+from tui.jobs.ends import End
+from tui.jobs.sweep_words import FIGURE_KEYS, INPUTS, figure_named
+from tui.jobs.toml_text import toml_text
+
+RIDERS = "rider_mass=50kg..120kg:3"
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    path = tmp_path / "job.toml"
+    path.write_text(toml_text(demo_job(), None))
+    return path
+
+
+def asked(job: Path, over: list[str], figures: list[str], end: End = "rear", *, as_json: bool = True) -> str:
+    return sweep_text(str(job), SweepAsked(over, figures, end), as_json=as_json)
+
+
+def refused(job: Path, over: list[str], figures: list[str], end: End = "rear") -> str:
+    with pytest.raises(Unanswered) as unanswered:
+        asked(job, over, figures, end)
+    return "\n".join(unanswered.value.lines)
+
+
+def test_every_input_and_figure_has_its_words() -> None:
+    assert set(INPUTS) == set(BY_NAME)
+    assert set(FIGURE_KEYS) == set(FIGURES)
+    assert all(figure_named(name).label for name in FIGURE_KEYS)
+
+
+def test_a_sweep_is_what_the_job_answers_with_each_number_typed(job: Path) -> None:
+    found = json.loads(asked(job, [RIDERS], ["bottom_ratio", "set_pressure"]))
+    assert found["over"] == [{"rider_mass_kg": [50.0, 85.0, 120.0]}]
+    for place, mass in enumerate((50, 85, 120)):
+        typed = demo_job().with_value(("load", "rider_mass"), f"{mass} kg")
+        there = answer_job(typed).at("rear")
+        assert there is not None
+        for row, setup in zip(found["setups"], there.answer.setups, strict=True):
+            assert row["bottom_ratio"][place] == pytest.approx(float(setup.figures.bottom_ratio))
+            assert row["state"][place] == setup.state
+            if setup.air is None:
+                assert row["set_pressure_psi"][place] is None
+            else:
+                gauge = float(setup.air.set_pressure) - float(there.answer.shop.pressure)
+                assert row["set_pressure_psi"][place] == pytest.approx(gauge / 6894.757293168)
+
+
+def test_gauge_pressures_are_typed_and_told_as_gauge(job: Path) -> None:
+    found = json.loads(asked(job, ["pressure=200psi..220psi:2", "altitude=0m..2000m:2"], ["set_pressure"]))
+    air = found["setups"][1]["set_pressure_psi"]
+    assert found["over"][0]["pressure_psi"] == pytest.approx([200, 220])
+    assert air[0] == pytest.approx([200, 200])
+    assert air[1] == pytest.approx([220, 220])
+
+
+def test_a_map_in_lines(job: Path) -> None:
+    text = asked(job, [RIDERS, "positive_spacers=0..2"], ["bottom_ratio"], as_json=False)
+    lines = [line for line in text.splitlines() if " kg, " in line]
+    assert len(lines) == 9
+    assert lines[0].startswith("  50.0 kg, 0: coil ")
+
+
+def test_what_cannot_be_is_null_and_said(job: Path) -> None:
+    # 41 mm of bore less 9.5 mm of rod over 60 mm take 75.0 cm3, and one spacer of 5 leaves 65 of the 70.
+    found = json.loads(asked(job, ["positive_volume=70cm3..110cm3:2"], ["end_ramp"]))
+    assert found["setups"][1]["end_ramp"][0] is None
+    assert found["setups"][1]["state"][0] == "impossible"
+    assert found["impossible"] == ["1 of 2 cannot be: the chamber is used up, 10.0 cm3 short."]
+
+
+def test_the_front_has_its_own_inputs(job: Path) -> None:
+    found = json.loads(asked(job, ["head_angle=62deg..66deg:2"], ["sag_wheel"], "front"))
+    assert [setup["name"] for setup in found["setups"]] == ["fork"]
+    assert found["over"] == [{"head_angle_deg": [pytest.approx(62), pytest.approx(66)]}]
+
+
+@pytest.mark.parametrize(
+    ("over", "said"),
+    [
+        ("rider_mass", 'over: "rider_mass" cannot be read; NAME=FROM..TO'),
+        ("rider_mas=50kg..60kg", "over.rider_mas: no number of this job; one of rider_mass,"),
+        ("head_angle=62deg..66deg", "over.head_angle: no number of this job"),
+        ("rider_mass=50..60", "has no unit"),
+        ("rider_mass=50psi..60psi", "over.rider_mass: "),
+        ("rider_mass=-5kg..60kg", "out of range"),
+        ("rider_mass=60kg..50kg", "60kg is not below 50kg"),
+        ("rider_mass=50kg..60kg:1", "1 is no count; 2 to 1000 is accepted"),
+        ("positive_spacers=0.5..2", "a bare whole number"),
+    ],
+)
+def test_ranges_that_cannot_be_used(job: Path, over: str, said: str) -> None:
+    assert said in refused(job, [over], ["bottom_ratio"])
+
+
+def test_other_faults(job: Path) -> None:
+    assert "the nearest known is bottom_ratio" in refused(job, [RIDERS], ["botom_ratio"])
+    assert "one or two different inputs" in refused(job, [RIDERS, RIDERS], ["bottom_ratio"])
+    assert "at most 250000" in refused(job, ["rider_mass=50kg..60kg:1000", "sag=20%..30%:1000"], ["rate"])
+    assert "no such file" in refused(job.with_name("none.toml"), [RIDERS], ["rate"])
