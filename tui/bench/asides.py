@@ -97,6 +97,42 @@ def _advice_keys() -> Mapping[str, Step]:
     return KEYS
 
 
+def _match() -> Draw:
+    from tui.bench.aside_match import lines
+
+    return lines
+
+
+def _match_keys() -> Mapping[str, Step]:
+    from tui.bench.state_match import KEYS
+
+    return KEYS
+
+
+def _match_task(state: BenchState) -> Task | None:
+    from tui.bench.aside_match import task
+
+    return task(state)
+
+
+def _readings() -> Draw:
+    from tui.bench.aside_readings import lines
+
+    return lines
+
+
+def _readings_keys() -> Mapping[str, Step]:
+    from tui.bench.state_readings import KEYS
+
+    return KEYS
+
+
+def _readings_task(state: BenchState) -> Task | None:
+    from tui.bench.state_readings import task
+
+    return task(state)
+
+
 ASIDES: Mapping[str, Aside] = {
     "advice": Aside("After the ride", _advice, keys=_advice_keys),
     "balance": Aside("Both ends", _balance),
@@ -104,6 +140,11 @@ ASIDES: Mapping[str, Aside] = {
     "conditions": Aside("Set here, ride there", _conditions),
     "tolerance": Aside("How far off it may be", _tolerance),
     "wire": Aside("The coil as wire", _wire),
+    "match": Aside("One spring like another", _match, keys=_match_keys),
+    "match_cans": Aside(
+        "One spring like another, other cans too", _match, task=_match_task, keys=_match_keys
+    ),
+    "readings": Aside("Backwards from readings", _readings, task=_readings_task, keys=_readings_keys),
     "sweep": Aside("Sweep", _sweep),
     "map": Aside("Map", _map, task=_map_task),
     "spacers": Aside("Spacers on both sides", _spacers),

@@ -24,14 +24,14 @@ class Completion:
     names: tuple[str, ...]
 
 
-def complete(text: str) -> Completion:
-    """Complete the last part of a path with folders and job files.
+def complete(text: str, endings: tuple[str, ...] = (ENDING,)) -> Completion:
+    """Complete the last part of a path with folders and files of these endings, job files unless told.
 
     Hidden names are offered once a dot is typed. A name with characters that cannot be typed is left out.
     """
     folder, slash, start = text.rpartition(os.sep)
     try:
-        names = _names(as_path(folder + slash), start)
+        names = _names(as_path(folder + slash), start, endings)
     except OSError:
         names = ()
     if not names:
@@ -49,7 +49,7 @@ def as_path(text: str) -> Path:
         return path
 
 
-def _names(folder: Path, start: str) -> tuple[str, ...]:
+def _names(folder: Path, start: str, endings: tuple[str, ...]) -> tuple[str, ...]:
     found = []
     for entry in islice(folder.iterdir(), _MOST_NAMES):
         name = entry.name
@@ -58,6 +58,6 @@ def _names(folder: Path, start: str) -> tuple[str, ...]:
             continue
         if entry.is_dir():
             found.append(name + os.sep)
-        elif name.lower().endswith(ENDING):
+        elif name.lower().endswith(endings):
             found.append(name)
     return tuple(sorted(found))

@@ -8,6 +8,7 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 
+from tui.bench.dialogs import Result
 from tui.bench.dialogs_complete import ENDING, as_path, complete
 from tui.bench.dialogs_prompt import Prompt
 from tui.glyphs import Glyphs
@@ -15,26 +16,33 @@ from tui.glyphs import Glyphs
 _SHOWN_NAMES = 6
 
 
-class PathPrompt(Prompt[Path]):
-    """A prompt for a path. `~` is the home, Tab goes on as far as the name is sure."""
+class CompletingPrompt(Prompt[Result]):
+    """A prompt in which Tab goes on with a path as far as its name is sure."""
 
+    ENDINGS: ClassVar[tuple[str, ...]] = (ENDING,)
+    """What the names of the files end in that Tab offers."""
+    NO_NAMES: ClassVar[str] = "No folder or job file begins like this."
     BINDINGS: ClassVar[list[BindingType]] = [Binding("tab", "complete", "Complete", show=False)]
 
     def __init__(self, title: str, hint: str, text: str, glyphs: Glyphs) -> None:
-        """Ask under a title, starting from a path that is known."""
+        """Ask under a title, starting from what is known."""
         super().__init__(title, hint, text, glyphs, "Tab  complete   ")
 
     def action_complete(self) -> None:
         """Complete the path, and name the ways it may go on where there are several."""
-        found = complete(self.line.value)
+        found = complete(self.line.value, self.ENDINGS)
         self.line.value = found.text
         self.line.cursor_position = len(found.text)
         if not found.names:
-            self.note("No folder or job file begins like this.")
+            self.note(self.NO_NAMES)
         elif len(found.names) > 1:
             more = len(found.names) - _SHOWN_NAMES
             tail = f"   and {more} more" if more > 0 else ""
             self.note("   ".join(found.names[:_SHOWN_NAMES]) + tail)
+
+
+class PathPrompt(CompletingPrompt[Path]):
+    """A prompt for a path; `~` is the home."""
 
     def problem(self, text: str) -> str:
         """Return why the path cannot be used, the system's own reason included."""

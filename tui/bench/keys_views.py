@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tui.bench.asides import aside_switched, chart_again
 from tui.bench.keys_action import Action, Group, Step, resting
+from tui.bench.state_match import match_asked
 from tui.bench.state_pairs import measuring
 from tui.bench.state_sweep import map_asked, sweep_asked
 
@@ -62,6 +63,21 @@ VIEWS = Group(
             "After the ride: what was felt, what to change, what each change does; one key tries it.",
             _switch("advice"),
             line=16,
+        ),
+        Action(
+            "match",
+            ("C",),
+            "like another",
+            "Set the other spring to ride like the selected one; again with volumes and port free too.",
+            match_asked,
+            line=16,
+        ),
+        Action(
+            "readings",
+            ("R",),
+            "readings",
+            "Backwards from a tester's file, gauge or sag to the setup: again to enter readings.",
+            line=18,
         ),
         Action(
             "linkage",

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from tui.bench.screen_jobs import if_not_needed, open_job, save, save_as
 from tui.bench.screen_look import switch_mouse, switch_table, turn_line_style, turn_theme
 from tui.bench.screen_pages import show_filling, show_help, show_linkage, show_ordering
+from tui.bench.screen_readings import show_readings
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
@@ -38,6 +39,7 @@ ACTS: Mapping[str, Callable[[BenchScreen], None]] = {
     "fill": show_filling,
     "order": show_ordering,
     "linkage": show_linkage,
+    "readings": show_readings,
     "table": switch_table,
     "mouse": switch_mouse,
     "theme": turn_theme,

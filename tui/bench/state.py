@@ -7,6 +7,7 @@ one hold these functions; every one of them that changes the job goes through `w
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from tui.bench.aside_work import NOTHING_YET, Worked
 from tui.bench.edit import Edit
@@ -23,6 +24,9 @@ from tui.jobs.job import Job
 from tui.jobs.tree import Path
 from tui.shop_units import USUAL, ShopUnits
 
+if TYPE_CHECKING:
+    from tui.readings.kinds import Readings
+
 
 @dataclass(frozen=True, slots=True)
 class BenchState:
@@ -34,7 +38,7 @@ class BenchState:
     alone. `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup,
     `other_setup` the one selected at the other end; `note` the last thing said to the person; `aside` the
     view in the place of chart and table, `feeling` what was felt on the ride, `sweep` what a sweep or a map
-    shows there, `worked` what a view last worked out beside the screen.
+    shows there, `worked` what a view last worked out beside the screen, `readings` what was read off a shock.
     """
 
     history: History
@@ -55,6 +59,7 @@ class BenchState:
     feeling: Feeling = FIRST
     sweep: SweepChoice = RIDERS
     worked: Worked = NOTHING_YET
+    readings: Readings | None = None
 
     @property
     def bike(self) -> Job:

@@ -1,0 +1,105 @@
+"""Readings on the command line: what they say, and every way they can be refused."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from physics.bench import answer
+from physics.case import Air
+from tests.tui.jobs.two_ends import BIKE
+from tests.tui.readings.testers import csv_of_demo, demo_set
+from tui.cli import main
+from tui.jobs.answering import answer_job
+from tui.jobs.job import Job
+from tui.jobs.toml_text import toml_text
+
+Printed = pytest.CaptureFixture[str]
+
+
+def file_of(job: Job, folder: Path) -> str:
+    path = folder / "job.toml"
+    path.write_text(toml_text(job, None))
+    return str(path)
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> str:
+    return file_of(demo_set(), tmp_path)
+
+
+@pytest.fixture
+def names() -> list[str]:
+    return [str(setup["name"]) for setup in demo_set().setups]
+
+
+def test_a_testers_file_gives_the_air_spring_back(
+    job: str, names: list[str], tmp_path: Path, capsys: Printed
+) -> None:
+    file = tmp_path / "loop.csv"
+    file.write_text(csv_of_demo(1))
+    words = ["fit", job, "--setup", names[1], "--readings", str(file)]
+    assert main([*words, "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["setup"] == names[1]
+    assert found["readings"] == len(found["residual_n"]) == 41
+    spring = answer_job(demo_set()).case.setups[1].spring
+    assert isinstance(spring, Air)
+    volume = found["parameters"]["positive_volume_cm3"]
+    assert volume["value"] == pytest.approx(
+        float(spring.positive_volume) * 1e6, abs=3 * volume["standard_error"]
+    )
+    assert main(words) == 0
+    shown = capsys.readouterr()
+    assert f"positive volume: {volume['value']:.2f} ± {volume['standard_error']:.2f} cm3" in shown.out
+    assert shown.err == ""
+
+
+def test_pressures_and_a_sag(job: str, names: list[str], capsys: Printed) -> None:
+    assert main(["fit", job, "--setup", names[1], "--before", "200psi", "--after", "165 psi", "--json"]) == 0
+    assert 0 < json.loads(capsys.readouterr().out)["negative_over_positive"] < 1
+    sag = answer(answer_job(demo_set()).case).setups[1].sag
+    words = ["fit", job, "--setup", names[1], "--sag", f"{float(sag.wheel) * 1e3} mm", "--json"]
+    assert main(words) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["static_wheel_force_n"] == pytest.approx(found["entered_n"], rel=1e-6)
+    assert main([*words, "--pressure", "250 psi"]) == 0
+    assert json.loads(capsys.readouterr().out)["static_wheel_force_n"] > 1.2 * found["entered_n"]
+
+
+def test_the_front_is_found_by_name(tmp_path: Path, capsys: Printed) -> None:
+    words = ["fit", file_of(BIKE, tmp_path), "--setup", "fork air", "--pressure", "70psi", "--sag", "20 %"]
+    assert main(words) == 0
+    assert capsys.readouterr().out.startswith("fork air\n")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--sag", "45mm"], "setup: the job has more than one setup; --setup with one of"),
+        (["--setup", "no\x1b", "--sag", "45mm"], 'setup: no setup is named "no\\x1b"; --setup with one of'),
+        (["--setup", "{air}"], "readings: not one kind of them; --readings FILE, or"),
+        (["--setup", "{air}", "--before", "200psi"], "readings: not one kind of them"),
+        (["--setup", "{air}", "--sag", "45"], "readings: "),
+        (["--setup", "{air}", "--sag", "900mm"], "readings: A sag of 900.0 mm is not between 0 and"),
+        (["--setup", "{air}", "--readings", "none.csv"], "readings: none.csv: no such file or directory"),
+        (["--setup", "{air}", "--readings", "{bad}"], 'line 2: "x" is no number; a number is accepted'),
+        (["--setup", "{air}", "--readings", "{bare}"], "the unit of the stroke is not said"),
+        (["--setup", "{air}", "--readings", "{bare}", "--units", "mm"], "--units names one"),
+        (["--setup", "{air}", "--readings", "{bare}", "--units", "mm,N"], "are too few"),
+        (["--setup", "{air}", "--sag", "45mm", "--pressure", "9"], "setup.1.pressure: "),
+    ],
+)
+def test_what_cannot_be_is_one_line_on_standard_error(
+    words: list[str], said: str, job: str, names: list[str], tmp_path: Path, capsys: Printed
+) -> None:
+    files = {"bad": "mm;N\nx;1\n1;2", "bare": "0;100\n10;900"}
+    for name, text in files.items():
+        (tmp_path / name).write_text(text)
+    places = {name: str(tmp_path / name) for name in files} | {"air": names[1]}
+    assert main(["fit", job, *(word.format(**places) for word in words)]) == 2
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    (line,) = shown.err.splitlines()
+    assert line.startswith(f"{job}: ")
+    assert said in line

@@ -1,0 +1,123 @@
+"""Backwards from readings: what the tester, the gauge or the sag ring say of the selected setup."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from physics.arrays import values
+from physics.carried import Carried
+from physics.case import Coil, Setup
+from physics.cycled import Cycled
+from physics.fit import Estimate, Fit
+from physics.fit_laws import parameter_of
+from physics.unfit import Why
+from tui.bench.aside_residuals import LEGEND, drawn_residuals
+from tui.bench.aside_text import Role, columns, heading, setup_name, told
+from tui.bench.state import BenchState
+from tui.bench.state_readings import found_here, setup_here
+from tui.charts.cells import Row
+from tui.charts.look import ChartLook
+from tui.readings.kinds import LoopRead
+from tui.readings.said import carried_words, cycled_words
+from tui.readings.words import MEASURES, NAMES, why_text
+from tui.shop_units import ABSENT, Measure, ShopUnits
+
+_KEYS = "R asks for readings. Enter takes what they say into the setup, u takes that back. t goes out and in."
+_HOW = (
+    "Press R again and type one of these. The path of a spring tester's file of stroke and force. Or pairs "
+    "read off a scale and a caliper: 0 120; 10 900; 20 1700. Or the gauge before and after cycling once: "
+    "before 200 psi after 170 psi. Or the sag under the rider: sag 45 mm.",
+    "From force and stroke come rate, preload and friction of a coil; volumes, port and friction of an air "
+    "spring whose pressure is typed. Readings in and out, slowly, from full extension, tell the most.",
+)
+_CARE = (
+    "A spring pushed by hand or tester holds energy: guard on, eye protection, stand aside, never beyond the "
+    "label's pressure or the stroke. The maker's manual comes first."
+)
+_WORKING = "Working it out."
+_TAKEN = (
+    "Air at the shop's temperature, pressed slowly; bore, rod, body, pressure, gas and bumper as the setup "
+    "has them. ± is one standard error: the true value lies within two of them nineteen times in twenty, if "
+    "the readings scatter by chance."
+)
+_ONE_WAY = (
+    "The stroke never turns back in these readings: friction is not told, and what there is of it is "
+    "counted to the spring. Read coming out as well."
+)
+_TIED = 0.95
+"""Correlation from which on two parameters are said to move together."""
+
+
+def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
+    """Return the view for the selected setup of the last good answer."""
+    glyphs = look.glyphs
+    rows = told(_KEYS, width, glyphs, Role.QUIET)
+    if state.readings is None:
+        for text in _HOW:
+            rows += [[], *told(text, width, glyphs)]
+        return rows + [[], *told(_CARE, width, glyphs, Role.CAUTION)]
+    if state.good is None:
+        return rows + told("Nothing to say yet: put right what is marked in the panels.", width, glyphs)
+    index = setup_here(state)
+    setup = state.good.answer.setups[index]
+    rows += [[], setup_name(setup.name, index, look)]
+    match found_here(state):
+        case None:
+            return rows + told(_WORKING, width, glyphs, Role.QUIET)
+        case Why() as why:
+            return rows + told(why_text(why, state.units), width, glyphs, Role.CAUTION)
+        case Fit() as fitted:
+            full = float(state.good.answer.frame.stroke)
+            return rows + _fitted(fitted, state, setup.setup, full, width, look)
+        case Cycled() as cycling:
+            return rows + _told_all(cycled_words(cycling, state.units), width, look)
+        case Carried() as carrying:
+            return rows + _told_all(carried_words(carrying, state.units), width, look)
+
+
+def _told_all(texts: tuple[str, ...], width: int, look: ChartLook) -> list[Row]:
+    return [row for text in texts for row in told(text, width, look.glyphs)]
+
+
+def _fitted(
+    found: Fit, state: BenchState, setup: Setup, full: float, width: int, look: ChartLook
+) -> list[Row]:
+    units, glyphs, readings = state.units, look.glyphs, state.readings
+    source = readings.source if isinstance(readings, LoopRead) else ""
+    both = bool(np.any(found.loop.way != 0))
+    ways = "in and out" if both else "one way"
+    rows = told(f"{len(found.loop.stroke)} readings {ways}, {source}", width, glyphs)
+    rows += heading("What they say")
+    head = ["", "found", "±", "now"]
+    rows += columns([head, *(_row(one, setup, units) for one in found.estimates)], gap=1)
+    for text in _tied(found):
+        rows += told(text, width, glyphs, Role.CAUTION)
+    rows += [] if both else told(_ONE_WAY, width, glyphs, Role.CAUTION)
+    scatter = units.show(found.scatter, Measure.FORCE)
+    rows += heading(f"Left between readings and spring, {units.unit(Measure.FORCE)}")
+    rows += drawn_residuals(found, full, width, look, units)
+    rows += told(
+        f"{LEGEND} They scatter by {scatter}; a bend in them is not chance.", width, glyphs, Role.QUIET
+    )
+    volumes = "" if isinstance(setup.spring, Coil) else " Volumes are without spacers."
+    return [*rows, [], *told(_TAKEN + volumes, width, glyphs, Role.QUIET)]
+
+
+def _row(one: Estimate, setup: Setup, units: ShopUnits) -> list[str | Row]:
+    measure = MEASURES[one.name]
+    writing = units.writings[measure]
+    had = parameter_of(setup, one.name)
+    numbers = (one.value, one.error, np.nan if had is None else float(values(had)))
+    digits = writing.digits + 1
+    shown = [f"{number / writing.factor:.{digits}f}" if np.isfinite(number) else ABSENT for number in numbers]
+    return [f"{NAMES[one.name]} {writing.unit}", *shown]
+
+
+def _tied(found: Fit) -> list[str]:
+    """Return a sentence for each pair of parameters that move together."""
+    names = [NAMES[one.name] for one in found.estimates]
+    first, second = np.nonzero(np.triu(np.abs(found.correlation) > _TIED, 1))
+    return [
+        f"{names[a].capitalize()} and {names[b]} lean on each other: their errors go together."
+        for a, b in zip(first, second, strict=True)
+    ]
