@@ -1,4 +1,4 @@
-"""The commands: `springwright [open [JOB]]`, `springwright solve JOB [--json]`.
+"""The commands: `springwright [open [JOB]]`, `springwright solve JOB [--json]`, `springwright fit JOB …`.
 
 Exit 0 with an answer or after the screen was left, 2 for a job or a command line that cannot be used.
 Answers go to standard output; everything else goes to standard error, one line per fault.
@@ -32,6 +32,12 @@ def main(arguments: list[str] | None = None) -> int:
     try:
         if asked.command == "solve":
             return _answered(asked.job, lambda: _solved(asked))
+        if asked.command == "fit":
+            return _answered(asked.job, lambda: _fitted(asked))
+        if asked.command == "advise":
+            return _answered(asked.job, lambda: _advised(asked))
+        if asked.command == "match":
+            return _answered(asked.job, lambda: _matched(asked))
         if asked.command == "sweep":
             return _answered(asked.job, lambda: _swept(asked))
         return _open(getattr(asked, "job", None))
@@ -63,8 +69,67 @@ def _parser() -> argparse.ArgumentParser:
     )
     solve.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
     solve.add_argument("--json", action="store_true", help="print the answer as one JSON object")
+    _add_fit(commands)
+    _add_advise(commands)
+    _add_match(commands)
     _add_sweep(commands)
     return parser
+
+
+def _add_fit(commands: Commands) -> None:
+    fit = commands.add_parser(
+        "fit",
+        help="go backwards from readings of a setup",
+        description="Rate, preload, friction or volumes from a spring tester's file; the negative volume "
+        "from two gauge readings; the rider's load from a sag.",
+    )
+    fit.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
+    fit.add_argument("--setup", metavar="NAME", help="the setup that was read; the only one needs no name")
+    fit.add_argument("--readings", metavar="FILE", help="table of stroke and force, in and out")
+    fit.add_argument("--units", metavar="mm,N", help="units of stroke and force where the file has none")
+    fit.add_argument("--before", metavar="200psi", help="gauge before cycling, negative chamber empty")
+    fit.add_argument("--after", metavar="170psi", help="gauge after cycling once, at full extension")
+    fit.add_argument("--pressure", metavar="190psi", help="set pressure, in place of the job's")
+    fit.add_argument("--sag", metavar="45mm", help="sag as the target counts it, a length or a share")
+    fit.add_argument("--json", action="store_true", help="print what they say as one JSON object")
+
+
+def _add_advise(commands: Commands) -> None:
+    from tui.jobs.felt_words import WORDS
+
+    advise = commands.add_parser(
+        "advise",
+        help="what to change after the ride",
+        description="What the rider felt to a ranked list of changes, each with its effect in numbers.",
+    )
+    advise.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
+    felt = ", ".join(WORDS)
+    advise.add_argument("--felt", metavar="WORD", choices=WORDS, required=True, help=f"one of {felt}")
+    advise.add_argument("--setup", metavar="NAME", help="the setup that was ridden, else the first")
+    advise.add_argument("--json", action="store_true", help="print the advice as one JSON object")
+
+
+def _add_match(commands: Commands) -> None:
+    match = commands.add_parser(
+        "match",
+        help="set one spring like another, or for wanted figures",
+        description="Settings of one setup that come closest to another by wheel force, or to wanted figures.",
+    )
+    match.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
+    match.add_argument("--goal", metavar="NAME", help="the setup to be like, else the first")
+    match.add_argument(
+        "--with", dest="using", metavar="NAME", help="the setup to set, else one of the other kind"
+    )
+    match.add_argument(
+        "--want",
+        metavar="FIGURE>=NUMBER",
+        action="append",
+        help='wanted in place of a goal, as "support_50>=1.7"',
+    )
+    match.add_argument(
+        "--cans", action="store_true", help="volumes and port are free in place of the spacers"
+    )
+    match.add_argument("--json", action="store_true", help="print what is found as one JSON object")
 
 
 def _add_sweep(commands: Commands) -> None:
@@ -126,6 +191,26 @@ def _solved(asked: argparse.Namespace) -> str:
     from tui.headless import answer_text
 
     return answer_text(asked.job, as_json=asked.json)
+
+
+def _fitted(asked: argparse.Namespace) -> str:
+    from tui.headless_fit import FitAsked, fit_text
+
+    given = FitAsked(*(getattr(asked, key) or "" for key in FitAsked._fields))
+    return fit_text(asked.job, given, as_json=asked.json)
+
+
+def _advised(asked: argparse.Namespace) -> str:
+    from tui.headless_advice import advice_text
+
+    return advice_text(asked.job, asked.felt, asked.setup, as_json=asked.json)
+
+
+def _matched(asked: argparse.Namespace) -> str:
+    from tui.headless_match import MatchAsked, match_text
+
+    given = MatchAsked(asked.goal or "", asked.using or "", tuple(asked.want or ()), asked.cans)
+    return match_text(asked.job, given, as_json=asked.json)
 
 
 def _swept(asked: argparse.Namespace) -> str:
