@@ -1,0 +1,145 @@
+"""One spring in the place of another on the bench: found, told, tried and taken back."""
+
+from dataclasses import replace
+
+import pytest
+
+from tests.tui.bench.conftest import bench_app, started
+from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
+from tui.bench.aside_match import lines, task
+from tui.bench.aside_pane import AsidePane
+from tui.bench.aside_work import Worked
+from tui.bench.state import BenchState, answered, opened
+from tui.bench.state_edit import undone
+from tui.bench.state_match import CANS, VIEW, match_asked, match_here, match_tried
+from tui.charts.cells import text_of
+from tui.jobs.demo import demo_job
+from tui.jobs.ends import end_of
+from tui.jobs.history import History
+from tui.jobs.job import Job
+from tui.shop_units import ALL, ShopUnits
+
+DEMO = end_of(demo_job(), "rear")
+
+
+def on_bench(job: Job = DEMO, setup: int = 0, aside: str = VIEW) -> BenchState:
+    return replace(answered(opened(History.starting_at(job))), setup=setup, aside=aside)
+
+
+def told(state: BenchState, width: int = 78) -> str:
+    return " ".join(text_of(lines(state, width, LOOK)).split())
+
+
+def worked(state: BenchState) -> BenchState:
+    work = task(state)
+    assert work is not None
+    return replace(state, worked=Worked(work.key, work.work(lambda _share: None)))
+
+
+def test_goal_settings_closeness_and_gap_are_told() -> None:
+    said = told(on_bench())
+    assert "Goal ● coil With ◆ air" in said
+    assert "of the load off on average" in said
+    assert "Where it cannot follow:" in said
+    assert "positive spacers 1" in said
+    assert "Let all air out of every chamber before it is opened" in said
+
+
+def test_the_other_way_round_the_coil_is_set() -> None:
+    said = told(on_bench(setup=1))
+    assert "Goal ◆ air With ● coil" in said
+    assert "coil rate" in said
+    assert "To buy: 450 lbf/in with " in said
+    assert "preload" in said
+    assert "positive spacers" not in said
+
+
+def test_other_cans_come_closer() -> None:
+    plain, free = on_bench(), worked(on_bench(aside=CANS))
+    near, nearer = match_here(plain), match_here(free)
+    assert not isinstance(near, str | None)
+    assert not isinstance(nearer, str | None)
+    assert float(nearer.closeness) < float(near.closeness)
+    assert "positive volume" in told(free)
+    assert "port at stroke" in told(free)
+
+
+def test_until_other_cans_are_tried_it_says_so() -> None:
+    assert "Trying volumes and ports" in told(on_bench(aside=CANS))
+
+
+@pytest.mark.parametrize("setup", [0, 1])
+@pytest.mark.parametrize("units", ALL)
+def test_what_is_tried_is_what_was_found(setup: int, units: ShopUnits) -> None:
+    state = replace(on_bench(setup=setup), units=units)
+    found = match_here(state)
+    assert not isinstance(found, str | None)
+    tried = match_tried(state)
+    assert not tried.faults
+    assert tried.good is not None
+    goal, _, new = (tried.good.answer.setups[place] for place in (setup, 1 - setup, 2))
+    assert new.name == f"{('coil', 'air')[1 - setup]} as {goal.name}"
+    assert float(new.sag.wheel) == pytest.approx(float(goal.sag.wheel), rel=2e-3)
+    assert float(new.figures.bottom_wheel_force) == pytest.approx(float(found.found_force[-1]), rel=2e-2)
+    assert tried.setup == setup
+    assert undone(tried).job == state.job
+
+
+def test_a_stale_answer_is_not_tried() -> None:
+    state = on_bench(DEMO)
+    broken = replace(state, history=state.history.then(DEMO.with_value(("frame", "stroke"), "6 mm")))
+    assert match_tried(broken).job == broken.job
+
+
+def test_one_setup_alone_has_nothing_to_be_like() -> None:
+    alone = on_bench(DEMO.without_setup(1))
+    assert "There is one setup only" in told(alone)
+    assert match_tried(alone).job == alone.job
+
+
+def test_a_goal_that_does_not_settle_is_told() -> None:
+    assert "does not settle" in told(on_bench(DEMO.with_value(("setup", 0, "rate"), "900 N/mm")))
+
+
+def test_the_key_goes_round() -> None:
+    state = on_bench(aside="")
+    seen = []
+    for _ in range(3):
+        state = match_asked(state)
+        seen.append(state.aside)
+    assert seen == [VIEW, CANS, ""]
+
+
+@pytest.mark.parametrize("width", [24, 40, 78])
+def test_plain_terminals_get_plain_letters(width: int) -> None:
+    for setup in (0, 1):
+        assert text_of(lines(on_bench(setup=setup), width, PLAIN_LOOK)).isascii()
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_it_is_live_and_one_key_tries_it(size: tuple[int, int]) -> None:
+    async with bench_app().run_test(size=size) as pilot:
+        bench = await started(pilot)
+        await bench.press("C")
+        pane = bench.screen.query_one(AsidePane)
+        assert "One spring like another" in pane.text
+        before = pane.text
+        await bench.press("enter")
+        assert [setup["name"] for setup in bench.state.job.setups] == ["coil", "air", "air as coil"]
+        await bench.press("u")
+        assert len(bench.state.job.setups) == 2
+        await bench.press("right")
+        assert bench.state.setup == 1
+        assert pane.text != before
+
+
+async def test_other_cans_are_worked_out_beside_the_screen() -> None:
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        await bench.press("C", "C")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        pane = bench.screen.query_one(AsidePane)
+        assert "positive volume" in pane.text
+        await bench.press("C")
+        assert bench.state.aside == ""
