@@ -1,0 +1,126 @@
+"""A match and wanted figures without a screen: lines, JSON, faults; what is written into the file does it."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tui.cli import main
+from tui.jobs.answering import answer_job
+from tui.jobs.demo import demo_job
+from tui.jobs.ends import end_of
+from tui.jobs.job import Job
+from tui.jobs.toml_text import toml_text
+from tui.jobs.tree import Table
+
+REAR = end_of(demo_job(), "rear")
+Said = pytest.CaptureFixture[str]
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> str:
+    return written(tmp_path, demo_job())
+
+
+def written(tmp_path: Path, job: Job) -> str:
+    path = tmp_path / "job.toml"
+    path.write_text(toml_text(job, None))
+    return str(path)
+
+
+def told(capsys: Said, *arguments: str) -> str:
+    assert main(["match", *arguments]) == 0
+    return " ".join(capsys.readouterr().out.split())
+
+
+def found(capsys: Said, *arguments: str) -> dict[str, Any]:
+    assert main(["match", *arguments, "--json"]) == 0
+    read: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return read
+
+
+def refused(capsys: Said, *arguments: str) -> str:
+    assert main(["match", *arguments]) == 2
+    said = capsys.readouterr()
+    assert not said.out
+    return said.err
+
+
+def with_written(setup: int, change: dict[str, Any]) -> Job:
+    kept = {key: raw for key, raw in REAR.setups[setup].items() if key not in change["take_out"]}
+    return REAR.with_setup(None, Table({**kept, **change["write"], "name": "tried"}))
+
+
+def test_air_is_set_like_the_coil(job: str, capsys: Said) -> None:
+    said = told(capsys, job)
+    assert said.startswith("air set like coil set pressure: 222 psi to 225 psi positive spacers: 1 to 0")
+    assert "of the load off on average" in said
+    assert "Where it cannot follow" in said
+    assert "never above the limit on the label" in said
+
+
+@pytest.mark.parametrize(("goal", "using"), [("coil", "air"), ("air", "coil")])
+@pytest.mark.parametrize("cans", [(), ("--cans",)])
+def test_what_is_written_into_the_file_does_what_was_said(
+    job: str, capsys: Said, goal: str, using: str, cans: tuple[str, ...]
+) -> None:
+    read = found(capsys, job, "--goal", goal, "--with", using, *cans)
+    assert (read["goal"], read["with"]) == (goal, using)
+    tried = answer_job(with_written(("coil", "air").index(using), read)).answer
+    new = tried.setups[2]
+    assert float(new.sag.wheel_fraction) == pytest.approx(read["sag_fraction"], rel=2e-3)
+    aim = tried.setups[("coil", "air").index(goal)]
+    gap = float(new.figures.bottom_wheel_force - aim.figures.bottom_wheel_force)
+    assert abs(gap) <= abs(read["largest_gap_n"]) * 1.05 + 5
+    assert 0 < read["closeness_fraction"] < 0.3
+    assert read["gap_from_mm"] <= read["largest_gap_at_mm"] <= read["gap_to_mm"]
+
+
+def test_wants_are_met_or_it_says_which_is_not(job: str, capsys: Said) -> None:
+    wants = ("--with", "air", "--want", "support_50>=1.55", "--want", "bottom_ratio<=6")
+    read = found(capsys, job, *wants)
+    assert [want["met"] for want in read["wants"]] == [True, True]
+    figures = answer_job(with_written(1, read)).answer.setups[2].figures
+    assert float(figures.support_50) == pytest.approx(read["wants"][0]["found"], rel=1e-3)
+    assert float(figures.support_50) >= 1.55 * 0.995
+    said = told(capsys, job, "--with", "air", "--want", "support_50 >= 1,7", "--want", "bottom_ratio=4.3")
+    assert said.startswith("air for 29.0 % sag of travel")
+    assert "support_50 at least 1.7:" in said
+    assert "not met" in said
+    assert "In the way:" in said
+
+
+def test_a_share_may_be_a_percentage(job: str, capsys: Said) -> None:
+    read = found(capsys, job, "--with", "air", "--want", "chord_deviation>=-20%")
+    assert read["wants"][0]["number"] == -0.2
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("--goal", "cail"), 'goal: no setup is named "cail"; --goal with one of "coil", "air", "fork"'),
+        (("--with", "fork"), 'with: no setup is named "fork"; --with with one of "coil", "air" is accepted'),
+        (("--goal", "fork"), "with: the goal is the only setup of its end"),
+        (("--want", "support=2"), 'want: no figure is called "support"; one of starting_shaft, '),
+        (("--want", "support_50"), 'want: "support_50" cannot be read; "support_50>=1.7"'),
+        (("--want", "support_50>=1.2.3"), 'want: "1.2.3" is no number'),
+        (
+            ("--want", "support_50>=1", "--goal", "coil"),
+            "want: given beside --goal; one of the two is accepted",
+        ),
+        (("--goal", "coil", "--with", "coil"), "with: the goal itself"),
+    ],
+)
+def test_what_cannot_be_asked_is_told(job: str, capsys: Said, arguments: tuple[str, ...], said: str) -> None:
+    assert said in refused(capsys, job, *arguments)
+
+
+def test_a_goal_that_does_not_settle_and_a_job_with_faults_are_refused(tmp_path: Path, capsys: Said) -> None:
+    stiff = written(tmp_path, REAR.with_value(("setup", 0, "rate"), "900 N/mm"))
+    assert "goal: The goal does not settle under the rider" in refused(capsys, stiff)
+    broken = written(tmp_path, REAR.with_value(("frame", "stroke"), "6 mm"))
+    assert "frame.stroke" in refused(capsys, broken)
+    low = written(tmp_path, REAR.with_value(("setup", 1, "max_pressure"), "20 psi"))
+    said = refused(capsys, low, "--with", "air", "--want", "support_50>=1")
+    assert "with: No setting of it has the sag asked for" in said
