@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
-from physics.arrays import Values
 from physics.fit import Fit
 from tui.bench.aside_text import Role
 from tui.charts.cells import Row, cells
 from tui.charts.look import ChartLook
 from tui.shop_units import Measure, ShopUnits
+
+Cells = NDArray[np.intp]
 
 _ROWS = 7
 _LEAST_ROOM = 20
@@ -38,7 +40,7 @@ def drawn_residuals(found: Fit, full: float, width: int, look: ChartLook, units:
     return [*rows, _axis(margin, room, full, units)]
 
 
-def _marked(found: Fit, full: float, largest: float, room: int) -> Values:
+def _marked(found: Fit, full: float, largest: float, room: int) -> Cells:
     """Return what stands in each cell (rows, columns): the sum of the ways of the readings there."""
     height = 1 - found.residual / (largest or 1.0)
     row = np.clip(np.round(height / 2 * (_ROWS - 1)), 0, _ROWS - 1).astype(np.intp)
@@ -46,10 +48,10 @@ def _marked(found: Fit, full: float, largest: float, room: int) -> Values:
     ways = np.where(found.loop.way > 0, _IN, np.where(found.loop.way < 0, _OUT, _EITHER))
     marks = np.zeros((_ROWS, room), dtype=np.intp)
     np.bitwise_or.at(marks, (row, column), ways)
-    return marks.astype(np.float64)
+    return marks
 
 
-def _line(marks: Values, is_middle: bool, look: ChartLook) -> Row:
+def _line(marks: Cells, is_middle: bool, look: ChartLook) -> Row:
     blank = (look.glyphs.level if is_middle else " ", Role.QUIET)
     return [blank if not mark else (_MARKS.get(int(mark), _MIXED), Role.BASE) for mark in marks]
 
