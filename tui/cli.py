@@ -113,7 +113,7 @@ def _add_match(commands: Commands) -> None:
     match = commands.add_parser(
         "match",
         help="set one spring like another, or for wanted figures",
-        description="Settings of one setup that come closest to another by wheel force, or to figures.",
+        description="Settings of one setup that come close to another in wheel force, or to figures.",
     )
     match.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
     match.add_argument("--goal", metavar="NAME", help="the setup to be like, else the first")
