@@ -108,7 +108,8 @@ def isentropic_temperature(T_start: Scalar, density_start: Scalar, density_end: 
         curved = bend / (T * T)
         heat = _HEAT0 + (_HEAT1 + _HEAT2 * T) * T - 2 * curved
         step = (due - _HEAT0 * log_T - (_HEAT1 + _HEAT2 / 2 * T) * T - curved) / heat
-        log_T = log_T + step
+        # Far beyond the range, in next to no volume, a full step from a cold start would overflow.
+        log_T = log_T + np.minimum(step, 1.0)
         if not (np.abs(step) > _LAST_STEP).any():
             break
     return values(np.exp(log_T))

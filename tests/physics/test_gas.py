@@ -67,3 +67,12 @@ def test_air_thins_with_height(altitude: float) -> None:
     # Hydrostatics: dp/dh = −ρ g with the air's own density at its standard temperature.
     T = 288.15 - 0.0065 * altitude
     assert (high - low) / 10.0 == pytest.approx(-9.80665 * (low + high) / 2 / (287.05287 * T), rel=0.005)
+
+
+def test_air_squeezed_into_next_to_nothing_is_hot_but_a_number() -> None:
+    found = gas.isentropic_temperature(293.15, 20.0, values([1e3, 1e4, 1e5, 1e6]))
+    assert np.isfinite(found).all()
+    assert np.all(np.diff(found) > 0)
+    assert gas.entropy(found, values([1e3, 1e4, 1e5, 1e6])) == pytest.approx(
+        float(gas.entropy(293.15, 20.0)), abs=1e-3
+    )

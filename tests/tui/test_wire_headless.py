@@ -55,7 +55,7 @@ def test_wires_to_order_come_with_a_known_inner_diameter() -> None:
 
 def test_the_report_says_what_the_wire_makes_carries_and_weighs() -> None:
     text = report(answer_job(wired(solid_length=None, mass=None)))
-    assert "By its wire: 418 lbf/in, give or take 5.2 %; 580 g; swings by itself at 199.85 Hz" in text
+    assert "By its wire: 418 lbf/in, give or take 5.2 %; 580 g; swings by itself at 200 Hz" in text
     assert "Wire at full stroke: 1102 MPa; limit 784 MPa as wound, 1020 MPa if set by its maker" in text
     assert "Solid at 79.8 mm, 10.3 mm left at full stroke where 13.4 mm is due" in text
     assert "Caution: By its wire this coil makes 418 lbf/in" in text
