@@ -3,33 +3,23 @@
 from __future__ import annotations
 
 import json
-import re
 from typing import Any, NamedTuple
 
 from physics.arrays import Values
 from physics.match import Match
 from physics.unmatched import Unmatched
-from physics.wants import FIGURES, Judged, Relation, Want, Wished, wished
+from physics.wants import Want, Wished, wished
 from tui.headless import Unanswered, job_of
 from tui.jobs import match_words as words
 from tui.jobs.answer_json_springs import number
 from tui.jobs.answering import JobAnswer, answer_job
-from tui.jobs.clean import brief, clean
+from tui.jobs.clean import brief
 from tui.jobs.ends import ENDS
 from tui.jobs.faults import JobFault, UnusableJob
 from tui.jobs.files import FileTrouble
 from tui.jobs.matching import matched_job, other_kind, settings_of, with_settings
+from tui.jobs.wanted import UnusableWant, binds_text, judged_text, want_of
 from tui.shop_units import USUAL, Measure
-
-_WANT = re.compile(r"\s*([a-z_0-9]+)\s*(>=|<=|=)\s*([+-]?[\d.,]+)\s*(%?)\s*")
-_RELATIONS: dict[str, Relation] = {">=": "at least", "<=": "at most", "=": "just"}
-_UNITS = {
-    "starting_shaft": "N", "starting_wheel": "N", "bottom_wheel_force": "N", "fast_bottom_shaft": "N",
-    "softest_wheel_rate": "N/m", "wheel_rate_at_sag": "N/m", "rate_at_sag": "N/m", "fast_rate_at_sag": "N/m",
-    "softest_at_wheel": "m", "drop_height": "m", "energy_total": "J", "energy_from_sag": "J",
-    "natural_frequency": "Hz", "fast_natural_frequency": "Hz", "critical_damping": "N s/m",
-}  # fmt: skip
-"""SI unit of each figure that is no bare ratio."""
 
 
 class MatchAsked(NamedTuple):
@@ -179,47 +169,15 @@ def _wanted(bike: JobAnswer, asked: MatchAsked, *, as_json: bool) -> str:
     sag = USUAL.show(float(there.answer.target.sag), Measure.FRACTION)
     lines = [f"{brief(_name(there, using))} for {sag} sag of {there.answer.target.of}"]
     lines += _settings_lines(there, using, found)
-    lines += [f"  {_judged_text(each)}" for each in found.judged]
-    return "\n".join([*lines, f"  {_binds_text(found)}", f"  {words.MIND}"]) + "\n"
+    lines += [f"  {judged_text(each)}" for each in found.judged]
+    return "\n".join([*lines, f"  {binds_text(found)}", f"  {words.MIND}"]) + "\n"
 
 
 def _want(text: str) -> Want:
-    """Return what is asked for by a text such as "support_50>=1.7"."""
-    match = _WANT.fullmatch(clean(text))
-    accepted = '"support_50>=1.7", "bottom_ratio=4.3" or "end_ramp<=2" is accepted, the number in SI'
-    if match is None:
-        raise _refused("want", f'"{brief(text)}" cannot be read', accepted)
-    name, sign, digits, percent = match.groups()
-    if name not in FIGURES:
-        raise _refused(
-            "want", f'no figure is called "{brief(name)}"', f"one of {', '.join(FIGURES)} is accepted"
-        )
     try:
-        wanted = float(digits.replace(",", "."))
-    except ValueError:
-        raise _refused("want", f'"{brief(digits)}" is no number', accepted) from None
-    return Want(name, _RELATIONS[sign], wanted / 100 if percent else wanted)
-
-
-def _judged_text(each: Judged) -> str:
-    want = each.want
-    asked = f"{want.figure} {want.relation} {_shown(want, want.number)}: {_shown(want, each.found)}"
-    if each.met:
-        return f"{asked}, met"
-    if each.reachable:
-        return f"{asked}, not met beside the others; alone it can be"
-    return f"{asked}, not met; no setting gets nearer than {_shown(want, each.alone)}"
-
-
-def _shown(want: Want, here: float) -> str:
-    return f"{here:.4g} {_UNITS.get(want.figure, '')}".rstrip()
-
-
-def _binds_text(found: Wished) -> str:
-    binding = found.judged[found.binds].want.figure
-    if all(each.met for each in found.judged):
-        return f"All met; {binding} has the least to spare."
-    return f"In the way: {binding}."
+        return want_of(text)
+    except UnusableWant as unusable:
+        raise _refused("want", unusable.what, unusable.accepted) from unusable
 
 
 def _wish_object(found: Wished) -> dict[str, Any]:

@@ -115,6 +115,18 @@ def _match_task(state: BenchState) -> Task | None:
     return task(state)
 
 
+def _wants() -> Draw:
+    from tui.bench.aside_wants import lines
+
+    return lines
+
+
+def _wants_keys() -> Mapping[str, Step]:
+    from tui.bench.state_wants import KEYS
+
+    return KEYS
+
+
 def _readings() -> Draw:
     from tui.bench.aside_readings import lines
 
@@ -145,6 +157,7 @@ ASIDES: Mapping[str, Aside] = {
         "One spring like another, other cans too", _match, task=_match_task, keys=_match_keys
     ),
     "readings": Aside("Backwards from readings", _readings, task=_readings_task, keys=_readings_keys),
+    "wants": Aside("Figures wanted", _wants, keys=_wants_keys),
     "sweep": Aside("Sweep", _sweep),
     "map": Aside("Map", _map, task=_map_task),
     "spacers": Aside("Spacers on both sides", _spacers),

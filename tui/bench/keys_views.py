@@ -73,6 +73,13 @@ VIEWS = Group(
             line=16,
         ),
         Action(
+            "wants",
+            ("D",),
+            "wanted",
+            "Settings of the selected setup for figures that are wanted; again to type them.",
+            line=18,
+        ),
+        Action(
             "readings",
             ("R",),
             "readings",

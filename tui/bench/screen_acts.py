@@ -9,6 +9,7 @@ from tui.bench.screen_jobs import if_not_needed, open_job, save, save_as
 from tui.bench.screen_look import switch_mouse, switch_table, turn_line_style, turn_theme
 from tui.bench.screen_pages import show_filling, show_help, show_linkage, show_ordering
 from tui.bench.screen_readings import show_readings
+from tui.bench.screen_wants import show_wants
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
@@ -40,6 +41,7 @@ ACTS: Mapping[str, Callable[[BenchScreen], None]] = {
     "order": show_ordering,
     "linkage": show_linkage,
     "readings": show_readings,
+    "wants": show_wants,
     "table": switch_table,
     "mouse": switch_mouse,
     "theme": turn_theme,

@@ -25,6 +25,7 @@ from tui.jobs.tree import Path
 from tui.shop_units import USUAL, ShopUnits
 
 if TYPE_CHECKING:
+    from physics.wants import Want
     from tui.readings.kinds import Readings
 
 
@@ -38,7 +39,8 @@ class BenchState:
     alone. `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup,
     `other_setup` the one selected at the other end; `note` the last thing said to the person; `aside` the
     view in the place of chart and table, `feeling` what was felt on the ride, `sweep` what a sweep or a map
-    shows there, `worked` what a view last worked out beside the screen, `readings` what was read off a shock.
+    shows there, `worked` what a view last worked out beside the screen, `readings` what was read off a shock,
+    `wants` the figures wanted of the selected setup.
     """
 
     history: History
@@ -60,6 +62,7 @@ class BenchState:
     sweep: SweepChoice = RIDERS
     worked: Worked = NOTHING_YET
     readings: Readings | None = None
+    wants: tuple[Want, ...] = ()
 
     @property
     def bike(self) -> Job:

@@ -9,7 +9,7 @@ from tui.bench.keys_views import VIEWS
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 KEYS = {action.id: action.keys[0] for action in VIEWS.actions if action.id in ASIDES}
-OF_ANSWERS = [id for id in KEYS if not ASIDES[id].as_typed and id != "readings"]
+OF_ANSWERS = [id for id in KEYS if not ASIDES[id].as_typed and id not in ("readings", "wants")]
 """Views that every nudge of a value moves; the others have tests of their own."""
 
 

@@ -1,0 +1,33 @@
+"""Figures wanted of a setup on the bench: asked for, judged, tried."""
+
+import pytest
+
+from tests.tui.bench.conftest import bench_app, started
+from tui.bench.aside_pane import AsidePane
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_figures_are_asked_for_judged_and_tried(size: tuple[int, int]) -> None:
+    async with bench_app().run_test(size=size) as pilot:
+        bench = await started(pilot)
+        await bench.press("right", "right", "right", "D")
+        pane = bench.screen.query_one(AsidePane)
+        assert "Press D again" in " ".join(pane.text.split())
+        await bench.press("D")
+        await bench.write("nonsense>=2")
+        await bench.press("enter")
+        assert len(pilot.app.screen_stack) > 1
+        await bench.press("ctrl+u")
+        await bench.write("bottom_ratio<=6; support_50>=9")
+        await bench.press("enter")
+        shown = " ".join(pane.text.split())
+        assert "bottom_ratio at most 6: " in shown
+        assert "support_50 at least 9: " in shown
+        assert "not met" in shown
+        assert "In the way: support_50." in shown
+        before = len(bench.state.job.setups)
+        await bench.press("enter")
+        assert len(bench.state.job.setups) == before + 1
+        assert "as wanted" in str(bench.state.job.setups[-1]["name"])
+        await bench.press("u")
+        assert len(bench.state.job.setups) == before
