@@ -110,11 +110,13 @@ def _sag(setup: SetupAnswer, units: ShopUnits) -> list[str]:
     of_travel, of_stroke = (
         units.show(float(share), Measure.FRACTION) for share in (sag.wheel_fraction, sag.stroke_fraction)
     )
-    return [
+    lines = [
         f"  Sag at the wheel: {wheel}, {of_travel} of travel",
         f"  Sag at the shock: {stroke}, {of_stroke} of stroke",
-        f"  Seal friction can hold the wheel between {low} and {high}",
     ]
+    if low != high:
+        lines.append(f"  Seal friction can hold the wheel between {low} and {high}")
+    return lines
 
 
 def _fill(fill: Fill, air: AirAnswer, answer: Answer, units: ShopUnits) -> list[str]:

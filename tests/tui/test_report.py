@@ -102,3 +102,9 @@ def test_long_names_and_titles_are_shortened_in_the_report_only() -> None:
     assert starting("Setup 1", job) == [f"Setup 1 of 2: {'n' * 60}..., coil spring"]
     assert max(map(len, said)) < 400
     assert answer_job(job).answer.setups[0].name == "n" * 5000
+
+
+def test_without_friction_no_band_is_told() -> None:
+    bare = DEMO.without(("setup", 0, "friction")).without(("setup", 1, "friction"))
+    assert not any("Seal friction" in line for line in lines(bare))
+    assert any("Seal friction" in line for line in lines(DEMO))
