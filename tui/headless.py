@@ -7,8 +7,8 @@ import sys
 from pathlib import Path
 
 from tui.jobs.answer_json import answer_object
-from tui.jobs.answering import answer_job
-from tui.jobs.faults import UnusableJob
+from tui.jobs.answering import JobAnswer, answer_job
+from tui.jobs.faults import JobFault, UnusableJob
 from tui.jobs.files import FileTrouble, read_path, read_text
 from tui.jobs.job import Job, parse
 from tui.report import report
@@ -25,15 +25,25 @@ class Unanswered(Exception):
 
 def answer_text(source: str, *, as_json: bool) -> str:
     """Return the answer to the job file `source`, or to standard input for `-`; raises `Unanswered`."""
+    answered = answered_file(source, spacers=True)
+    if as_json:
+        return json.dumps(answer_object(answered), allow_nan=False) + "\n"
+    return report(answered)
+
+
+def answered_file(source: str, *, spacers: bool = False) -> JobAnswer:
+    """Return the job in the file `source` with its answer, for any command; raises `Unanswered`."""
     try:
-        answered = answer_job(job_of(source), spacers=True)
+        return answer_job(job_of(source), spacers=spacers)
     except UnusableJob as unusable:
         raise Unanswered(tuple(map(str, unusable.faults))) from unusable
     except FileTrouble as trouble:
         raise Unanswered((str(trouble.fault),)) from trouble
-    if as_json:
-        return json.dumps(answer_object(answered), allow_nan=False) + "\n"
-    return report(answered)
+
+
+def refused(option: str, what: str, accepted: str) -> Unanswered:
+    """Return the refusal of what an option of the command line asks for."""
+    return Unanswered((str(JobFault((option,), what, accepted)),))
 
 
 def job_of(source: str) -> Job:

@@ -7,16 +7,14 @@ from typing import Any, NamedTuple
 
 from physics.advise import COMPLAINTS, Advice, Advised, Felt
 from physics.advise_feel import Feel, rebound_change
-from tui.headless import Unanswered, job_of
+from tui.headless import answered_file, refused
 from tui.jobs import advice_words as words
 from tui.jobs.advised import advised, with_change
 from tui.jobs.answer_json_springs import number
-from tui.jobs.answering import JobAnswer, answer_job
+from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief
 from tui.jobs.ends import ENDS, End
-from tui.jobs.faults import JobFault, UnusableJob
 from tui.jobs.felt_words import FELT, felt_of
-from tui.jobs.files import FileTrouble
 from tui.shop_units import USUAL
 
 _KEYS = {
@@ -47,28 +45,15 @@ class _Ridden(NamedTuple):
 
 def advice_text(source: str, word: str, name: str | None, *, as_json: bool) -> str:
     """Return what to change on a setup of a job file for what was felt; raises `Unanswered`."""
-    bike, felt = _answered(source), felt_of(word)
+    bike, felt = answered_file(source), felt_of(word)
     ridden = _ridden(bike, name)
     other = bike.at("front" if ridden.end == "rear" else "rear") if bike.front is not None else None
     found = advised(ridden.there, ridden.place, felt, other)
     if found is None:
-        raise _refused("felt", f"{word} takes two ends", "a job with a front beside the rear is accepted")
+        raise refused("felt", f"{word} takes two ends", "a job with a front beside the rear is accepted")
     if as_json:
         return json.dumps(_object(ridden, bike, felt, found), allow_nan=False) + "\n"
     return "\n".join(_lines(ridden, bike, felt, found)) + "\n"
-
-
-def _answered(source: str) -> JobAnswer:
-    try:
-        return answer_job(job_of(source))
-    except UnusableJob as unusable:
-        raise Unanswered(tuple(map(str, unusable.faults))) from unusable
-    except FileTrouble as trouble:
-        raise Unanswered((str(trouble.fault),)) from trouble
-
-
-def _refused(option: str, what: str, accepted: str) -> Unanswered:
-    return Unanswered((str(JobFault((option,), what, accepted)),))
 
 
 def _ridden(bike: JobAnswer, name: str | None) -> _Ridden:
@@ -82,7 +67,7 @@ def _ridden(bike: JobAnswer, name: str | None) -> _Ridden:
     if not named:
         known = ", ".join(f'"{brief(_name(seat))}"' for seat in seats)
         what = f'no setup is named "{brief(name or "")}"'
-        raise _refused("setup", what, f"--setup with one of {known} is accepted")
+        raise refused("setup", what, f"--setup with one of {known} is accepted")
     return named[0]
 
 

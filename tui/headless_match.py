@@ -9,14 +9,12 @@ from physics.arrays import Values
 from physics.match import Match
 from physics.unmatched import Unmatched
 from physics.wants import Want, Wished, wished
-from tui.headless import Unanswered, job_of
+from tui.headless import Unanswered, answered_file, refused
 from tui.jobs import match_words as words
 from tui.jobs.answer_json_springs import number
-from tui.jobs.answering import JobAnswer, answer_job
+from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief
 from tui.jobs.ends import ENDS
-from tui.jobs.faults import JobFault, UnusableJob
-from tui.jobs.files import FileTrouble
 from tui.jobs.matching import matched_job, other_kind, settings_of, with_settings
 from tui.jobs.wanted import UnusableWant, binds_text, judged_text, want_of
 from tui.shop_units import USUAL, Measure
@@ -33,32 +31,19 @@ class MatchAsked(NamedTuple):
 
 def match_text(source: str, asked: MatchAsked, *, as_json: bool) -> str:
     """Return the settings that come closest to a goal or to what is wanted; raises `Unanswered`."""
-    bike = _answered(source)
+    bike = answered_file(source)
     if asked.want and asked.goal:
-        raise _refused("want", "given beside --goal", "one of the two is accepted")
+        raise refused("want", "given beside --goal", "one of the two is accepted")
     if asked.want:
         return _wanted(bike, asked, as_json=as_json)
     there, goal = _seat(bike, "goal", asked.goal)
     using = _using(there, goal, asked.using)
     found = matched_job(there, goal, using, cans=asked.cans)
     if isinstance(found, str):
-        raise _refused("goal", words.REASONS[found], "another goal, or another setup to set, is accepted")
+        raise refused("goal", words.REASONS[found], "another goal, or another setup to set, is accepted")
     if as_json:
         return json.dumps(_match_object(there, goal, using, found), allow_nan=False) + "\n"
     return "\n".join(_match_lines(there, goal, using, found)) + "\n"
-
-
-def _answered(source: str) -> JobAnswer:
-    try:
-        return answer_job(job_of(source))
-    except UnusableJob as unusable:
-        raise Unanswered(tuple(map(str, unusable.faults))) from unusable
-    except FileTrouble as trouble:
-        raise Unanswered((str(trouble.fault),)) from trouble
-
-
-def _refused(option: str, what: str, accepted: str) -> Unanswered:
-    return Unanswered((str(JobFault((option,), what, accepted)),))
 
 
 def _seat(bike: JobAnswer, option: str, name: str) -> tuple[JobAnswer, int]:
@@ -75,20 +60,20 @@ def _using(there: JobAnswer, goal: int, name: str) -> int:
     """Return the setup to be set, at the goal's end of the bike."""
     using = other_kind(there, goal)
     if using is None:
-        raise _refused("with", "the goal is the only setup of its end", "a second setup there is accepted")
+        raise refused("with", "the goal is the only setup of its end", "a second setup there is accepted")
     if not name:
         return using
     names = [_name(there, place) for place in range(len(there.answer.setups))]
     if name not in names:
         raise _unknown("with", name, names)
     if names.index(name) == goal:
-        raise _refused("with", "the goal itself", "another setup of its end is accepted")
+        raise refused("with", "the goal itself", "another setup of its end is accepted")
     return names.index(name)
 
 
 def _unknown(option: str, name: str, known: list[str]) -> Unanswered:
     listed = ", ".join(f'"{brief(each)}"' for each in known)
-    return _refused(
+    return refused(
         option, f'no setup is named "{brief(name)}"', f"--{option} with one of {listed} is accepted"
     )
 
@@ -162,7 +147,7 @@ def _wanted(bike: JobAnswer, asked: MatchAsked, *, as_json: bool) -> str:
         found = wished(there.case, using, wants, cans=asked.cans)
     except Unmatched as unmatched:
         accepted = "another setup or another target sag is accepted"
-        raise _refused("with", words.REASONS[unmatched.reason], accepted) from unmatched
+        raise refused("with", words.REASONS[unmatched.reason], accepted) from unmatched
     if as_json:
         wish = {**_setting_object(there, using, found), **_wish_object(found)}
         return json.dumps(wish, allow_nan=False) + "\n"
@@ -177,7 +162,7 @@ def _want(text: str) -> Want:
     try:
         return want_of(text)
     except UnusableWant as unusable:
-        raise _refused("want", unusable.what, unusable.accepted) from unusable
+        raise refused("want", unusable.what, unusable.accepted) from unusable
 
 
 def _wish_object(found: Wished) -> dict[str, Any]:
