@@ -18,6 +18,8 @@ from tui.bench.state import BenchState, opened
 from tui.glyphs import glyphs_for
 from tui.jobs.demo import demo_job
 from tui.jobs.history import History
+from tui.settings import find_settings
+from tui.sparing import SparingScreen
 from tui.themes import find_themes, forget_empty_no_color, no_colour
 
 UNUSABLE = 2
@@ -43,7 +45,8 @@ class BenchApp(App[int], inherit_bindings=False):
         self.theme = theme.name
         self._themes = found.themes
         self._desk = desk
-        self._state = replace(state, note=". ".join((*found.faults, *filter(None, [wrong]))))
+        told = (state.note, *found.faults, wrong)
+        self._state = replace(state, note=". ".join(filter(None, told)))
 
     def get_default_screen(self) -> BenchScreen:
         """Return the bench."""
@@ -63,8 +66,9 @@ class BenchApp(App[int], inherit_bindings=False):
 
     def _told_to_go(self, number: int) -> None:
         """Leave with the draft kept: what is typed and not committed goes into it too."""
-        bench = next(screen for screen in self.screen_stack if isinstance(screen, BenchScreen))
-        bench.hang_up()
+        for screen in reversed(self.screen_stack):
+            if isinstance(screen, SparingScreen):
+                screen.hang_up()
         self.exit(return_code=128 + number)
 
 
@@ -84,6 +88,8 @@ def run(job_path: Path | None) -> int:
                 sys.stderr.write(f"{job_path}: {line}\n")
             return UNUSABLE
     job = demo_job() if desk.file is None else desk.file.job
-    app = BenchApp(opened(History.starting_at(job)), desk)
+    found = find_settings()
+    state = replace(opened(History.starting_at(job), found.settings.units), note=". ".join(found.lines))
+    app = BenchApp(state, desk)
     app.run()
     return app.return_code or 0

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from tui.charts.look import ChartLook
 from tui.glyphs import Glyphs
+from tui.settings import config_folder
 from tui.theme_file import ThemeFaults, theme_parts
 
 if TYPE_CHECKING:
@@ -86,9 +87,7 @@ def find_themes(user_folder: Path | None = None) -> Found:
 
 def themes_folder() -> Path:
     """Return the folder for a user's own themes."""
-    from platformdirs import user_config_dir  # only a start of the screen looks there
-
-    return Path(user_config_dir("springwright")) / "themes"
+    return config_folder() / "themes"
 
 
 def read_theme(source: Traversable) -> ThemeData:

@@ -1,0 +1,114 @@
+"""A person's settings: usual where there are none, every fault in words at once, never a traceback."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given
+from hypothesis import settings as hypothesis_settings
+from hypothesis import strategies as st
+
+from tui.settings import FILE, UNNAMED_SHOP, Settings, config_folder, find_settings
+from tui.shop_units import IMPERIAL, METRIC
+from tui.themes import themes_folder
+
+
+def written(folder: Path, text: str | bytes) -> Path:
+    path = folder / FILE
+    path.write_bytes(text if isinstance(text, bytes) else text.encode())
+    return path
+
+
+def test_without_a_file_all_is_usual_and_the_shop_says_that_it_is_invented(tmp_path: Path) -> None:
+    found = find_settings(tmp_path / FILE)
+    assert found.settings == Settings()
+    assert found.faults == ()
+    assert "invented" in UNNAMED_SHOP
+
+
+def test_every_setting_is_read(tmp_path: Path) -> None:
+    text = (
+        '[shop]\nname = "Shed"\n[bench]\nmechanic = "A. Fitter"\nunits = "metric"\nstore = "/srv/records.db"'
+    )
+    found = find_settings(written(tmp_path, text))
+    assert found.settings == Settings("Shed", "A. Fitter", METRIC, "/srv/records.db")
+    assert found.faults == ()
+
+
+def test_every_fault_is_told_and_the_rest_holds(tmp_path: Path) -> None:
+    text = '[shp]\n[shop]\nname = 7\n[bench]\nunit = "metric"\nunits = "furlongs"\nmechanic = "Kim"'
+    path = written(tmp_path, text)
+    found = find_settings(path)
+    assert found.settings == Settings(mechanic="Kim")
+    assert found.path == path
+    assert found.lines == (
+        f"{FILE}: shp: unknown key; the nearest known key is shop",
+        f"{FILE}: bench.unit: unknown key; the nearest known key is units",
+        f"{FILE}: shop.name: no text; text that is not empty is accepted",
+        f'{FILE}: bench.units: "furlongs" cannot be used; one of usual, metric, imperial is accepted',
+    )
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (b"\xff\xfe\x00", "not text in UTF-8"),
+        (b"[shop", "not TOML"),
+        (b"x = " + b"[" * 5000, "not TOML"),
+        (b"#" * 100_001, "larger than 100 kB"),
+        (b"shop = 3", "shop: no table; a table [shop] with name is accepted"),
+        (b"[bench]\nmechanic = 0x" + b"f" * 9000, "bench.mechanic: no text"),
+        (b'[shop]\nname = " \\u202e "', "shop.name"),
+    ],
+)
+def test_what_is_no_settings_file(tmp_path: Path, content: bytes, said: str) -> None:
+    found = find_settings(written(tmp_path, content))
+    assert found.settings == Settings()
+    assert len(found.faults) == 1
+    assert said in found.lines[0]
+    assert found.lines[0].isprintable()
+
+
+def test_a_folder_in_its_place_is_told(tmp_path: Path) -> None:
+    (tmp_path / FILE).mkdir()
+    assert "cannot be read" in find_settings(tmp_path / FILE).lines[0]
+
+
+@given(st.binary(max_size=200) | st.text(max_size=200).map(str.encode))
+@hypothesis_settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_any_file_is_read_or_refused_in_words(tmp_path: Path, content: bytes) -> None:
+    found = find_settings(written(tmp_path, content))
+    assert all(fault.isprintable() for fault in found.lines)
+    assert found.settings.shop
+    assert found.settings.units in (Settings().units, METRIC, IMPERIAL)
+
+
+def test_themes_lie_beside_the_settings() -> None:
+    assert themes_folder().parent == config_folder()
+
+
+def test_reading_no_file_loads_nothing_of_the_physics(tmp_path: Path) -> None:
+    script = (
+        "import sys; from pathlib import Path; from tui.settings import find_settings;"
+        f"find_settings(Path({str(tmp_path / FILE)!r}));"
+        "print(sorted({'numpy', 'physics', 'platformdirs', 'tomllib', 'textual'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_the_bench_starts_in_the_units_that_are_set_and_tells_what_is_wrong(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from tui import app
+
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    (tmp_path / "springwright").mkdir()
+    written(tmp_path / "springwright", '[bench]\nunits = "imperial"\nmecanic = "Kim"')
+    started: list[app.BenchApp] = []
+    monkeypatch.setattr(app.BenchApp, "run", started.append)
+    assert app.run(None) == 0
+    bench = started[0].get_default_screen()
+    assert bench.state.units is IMPERIAL
+    assert "bench.mecanic: unknown key; the nearest known key is mechanic" in bench.state.note

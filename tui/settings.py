@@ -1,0 +1,147 @@
+"""A person's own settings: settings.toml in the platform's folder for them, every fault told at once.
+
+```toml
+[shop]
+name = "..."          # on the setup sheet
+[bench]
+mechanic = "..."      # on the setup sheet and beside what is saved
+units = "usual"       # or "metric", "imperial"
+store = "..."         # where the records are kept: a path or postgresql://...
+```
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from tui.jobs.clean import clean
+from tui.jobs.faults import JobFault
+from tui.shop_units import ALL, USUAL, ShopUnits
+
+FILE = "settings.toml"
+UNNAMED_SHOP = "Example Workshop (invented name)"
+"""The shop of whoever has not named one."""
+
+_KEYS = {"shop": ("name",), "bench": ("mechanic", "units", "store")}
+_UNITS = {units.name: units for units in ALL}
+_TEXT = "text that is not empty is accepted"
+_LARGEST = 100_000
+"""Largest file taken [bytes]."""
+
+
+class Settings(NamedTuple):
+    """What a person has set; an empty `store` means the one in the platform's data folder."""
+
+    shop: str = UNNAMED_SHOP
+    mechanic: str = ""
+    units: ShopUnits = USUAL
+    store: str = ""
+
+
+class FoundSettings(NamedTuple):
+    """The settings that can be used, every fault in the rest, and the file they stand in."""
+
+    settings: Settings
+    faults: tuple[JobFault, ...] = ()
+    path: Path = Path(FILE)
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """Every fault as a line that begins with the name of the file."""
+        return tuple(f"{FILE}: {fault}" for fault in self.faults)
+
+
+def config_folder() -> Path:
+    """Return the platform's folder for what a person configures."""
+    from platformdirs import user_config_dir  # help and version never look there
+
+    return Path(user_config_dir("springwright"))
+
+
+def find_settings(path: Path | None = None) -> FoundSettings:
+    """Read the settings; without a file, and for each value at fault, the usual ones stand."""
+    path = path or config_folder() / FILE
+    try:
+        with path.open("rb") as source:
+            data = source.read(_LARGEST + 1)
+    except FileNotFoundError:
+        return FoundSettings(Settings())
+    except OSError as trouble:
+        return _unusable(path, f"cannot be read: {trouble.strerror}")
+    if len(data) > _LARGEST:
+        return _unusable(path, f"larger than {_LARGEST // 1000} kB")
+    return _parsed(path, data)
+
+
+def _parsed(path: Path, data: bytes) -> FoundSettings:
+    import tomllib
+
+    try:
+        content = tomllib.loads(data.decode("utf-8-sig"))
+    except UnicodeDecodeError:
+        return _unusable(path, "not text in UTF-8")
+    except (ValueError, RecursionError) as error:
+        return _unusable(path, f"not TOML: {error}")
+    faults = (*_unknown(content), *_wrong(content))
+    return FoundSettings(_settings(content), faults, path)
+
+
+def _unusable(path: Path, what: str) -> FoundSettings:
+    fault = JobFault((), what, "settings in TOML are accepted")
+    return FoundSettings(Settings(), (fault,), path)
+
+
+def _unknown(content: Mapping[str, Any]) -> Iterator[JobFault]:
+    """Find keys and tables that mean nothing, each with the nearest that does."""
+    for name, table in content.items():
+        if name not in _KEYS:
+            yield _fault_of_name((name,), tuple(_KEYS))
+        elif isinstance(table, dict):
+            yield from (_fault_of_name((name, key), _KEYS[name]) for key in table if key not in _KEYS[name])
+
+
+def _fault_of_name(path: tuple[str, ...], known: tuple[str, ...]) -> JobFault:
+    nearest = get_close_matches(path[-1][:40].casefold(), known, n=1, cutoff=0.0)[0]
+    return JobFault(path, "unknown key", f"the nearest known key is {nearest}")
+
+
+def _wrong(content: Mapping[str, Any]) -> Iterator[JobFault]:
+    """Find values that cannot be used."""
+    for name, keys in _KEYS.items():
+        table = content.get(name, {})
+        if not isinstance(table, dict):
+            yield JobFault((name,), "no table", f"a table [{name}] with {', '.join(keys)} is accepted")
+            continue
+        for key in keys:
+            if key in table and _value(name, key, table[key]) is None:
+                accepted = f"one of {', '.join(_UNITS)} is accepted" if key == "units" else _TEXT
+                given = table[key]
+                what = f'"{given[:40]}" cannot be used' if isinstance(given, str) else "no text"
+                yield JobFault((name, key), what, accepted)
+
+
+def _settings(content: Mapping[str, Any]) -> Settings:
+    """Return what can be used, what is usual for the rest."""
+
+    def found(table: str, key: str, usual: str) -> str:
+        given = content.get(table)
+        value = _value(table, key, given.get(key)) if isinstance(given, dict) else None
+        return usual if value is None else value
+
+    return Settings(
+        shop=found("shop", "name", UNNAMED_SHOP),
+        mechanic=found("bench", "mechanic", ""),
+        units=_UNITS[found("bench", "units", USUAL.name)],
+        store=found("bench", "store", ""),
+    )
+
+
+def _value(table: str, key: str, given: object) -> str | None:
+    """Return a value ready for use, None where it cannot be."""
+    text = clean(given).strip() if isinstance(given, str) else ""
+    if not text or ((table, key) == ("bench", "units") and text not in _UNITS):
+        return None
+    return text
