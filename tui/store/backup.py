@@ -1,0 +1,78 @@
+"""Copies of the records: a file whole and consistent while others write, a server into a file."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from contextlib import closing
+from datetime import UTC, datetime
+from pathlib import Path
+
+from sqlalchemy import Connection, Engine
+
+from tui.store.engines import sqlite_engine
+from tui.store.migrating import migrate
+from tui.store.place import Place
+from tui.store.sqlite_file import address_of
+from tui.store.tables import TABLES
+from tui.store.trouble import StoreTrouble
+
+_ENDING = ".sqlite"
+
+
+def backup_name(place: Place, what: str) -> Path:
+    """Return where the next backup goes; `what` says on which occasion it is made."""
+    stem = "records" if place.file is None else place.file.stem
+    return place.backups / f"{stem}-{what}-{datetime.now(UTC):%Y%m%dT%H%M%S%f}{_ENDING}"
+
+
+def back_up(place: Place, engine: Engine, target: Path) -> Path:
+    """Copy the records to a file that is not there yet, on the disk for good, and return it.
+
+    Raises `StoreTrouble` where there is such a file, and what the disk raises.
+    """
+    if target.exists():
+        raise StoreTrouble(f"{target} is there already", "the name of a file that is not there yet")
+    target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    beside = target.with_name(f".{target.name}.part")
+    beside.unlink(missing_ok=True)
+    try:
+        if place.file is not None:
+            _copy_file(place.file, beside)
+        else:
+            _copy_server(engine, beside)
+        with beside.open("rb") as file:
+            os.fsync(file.fileno())
+        beside.rename(target)
+    finally:
+        beside.unlink(missing_ok=True)
+    return target
+
+
+def _copy_file(source: Path, target: Path) -> None:
+    with (
+        closing(sqlite3.connect(address_of(source), uri=True)) as old,
+        closing(sqlite3.connect(target)) as new,
+    ):
+        old.backup(new)
+        # A copy is one file, with nothing beside it that could be left behind.
+        new.execute("PRAGMA journal_mode = DELETE")
+
+
+def _copy_server(engine: Engine, target: Path) -> None:
+    copy = sqlite_engine(target)
+    try:
+        migrate(copy, lambda _version: None)
+        one_state = engine.connect().execution_options(isolation_level="REPEATABLE READ")
+        with one_state as old, copy.begin() as new:
+            copy_rows(old, new)
+    finally:
+        copy.dispose()
+
+
+def copy_rows(old: Connection, new: Connection) -> None:
+    """Copy every row of every table into tables that are empty."""
+    for table in TABLES:
+        rows = [dict(row._mapping) for row in old.execute(table.select())]
+        if rows:
+            new.execute(table.insert(), rows)

@@ -1,0 +1,76 @@
+"""The two databases under the records, each made to begin, lock and end a change the same way."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event, make_url
+from sqlalchemy.pool import QueuePool
+
+from tui.store.place import SERVER, Place
+from tui.store.sqlite_file import PATIENCE, address_of
+from tui.store.trouble import StoreTrouble
+
+WRITES = "springwright_writes"
+"""Marks a connection whose transaction will write."""
+_PRAGMAS = (
+    f"PRAGMA busy_timeout = {int(PATIENCE * 1000)}",
+    "PRAGMA synchronous = FULL",
+    "PRAGMA foreign_keys = ON",
+)
+# Several shops may have several programs on one server: this number marks the changes of this one.
+_LOCK = 0x5052494E
+
+
+def sqlite_engine(path: Path) -> Engine:
+    """Return the engine of a file, made at the first connection."""
+    address = address_of(path)
+
+    def connect() -> sqlite3.Connection:
+        # Transactions are begun below, in words: the driver would begin them late and let two read first.
+        return sqlite3.connect(
+            address, uri=True, timeout=PATIENCE, isolation_level=None, check_same_thread=False
+        )
+
+    engine = create_engine("sqlite+pysqlite://", creator=connect, poolclass=QueuePool)
+
+    @event.listens_for(engine, "connect")
+    def _set_up(connection: sqlite3.Connection, _record: Any) -> None:  # noqa: ANN401
+        for pragma in _PRAGMAS:
+            connection.execute(pragma)
+
+    @event.listens_for(engine, "begin")
+    def _begin(connection: Connection) -> None:
+        writes = connection.get_execution_options().get(WRITES)
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+    return engine
+
+
+def server_engine(address: str) -> Engine:
+    """Return the engine of a PostgreSQL server; raises `StoreTrouble` where its driver is not installed."""
+    try:
+        import psycopg  # noqa: F401
+    except ImportError as missing:
+        raise StoreTrouble(
+            "the driver for PostgreSQL is not installed", "pip install 'springwright[postgresql]' brings it"
+        ) from missing
+    plain = "postgresql://" + address.removeprefix(next(s for s in SERVER if address.startswith(s)))
+    url = make_url(plain).set(drivername="postgresql+psycopg")
+    engine = create_engine(url, pool_pre_ping=True, connect_args={"connect_timeout": int(PATIENCE)})
+
+    @event.listens_for(engine, "begin")
+    def _begin(connection: Connection) -> None:
+        if connection.get_execution_options().get(WRITES):
+            connection.exec_driver_sql(f"SET LOCAL lock_timeout = '{int(PATIENCE)}s'")
+            # One change at a time, as in the file: a save takes milliseconds, and none has to be repeated.
+            connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_LOCK})")
+
+    return engine
+
+
+def engine_at(place: Place) -> Engine:
+    """Return the engine of a place."""
+    return server_engine(place.server) if place.file is None else sqlite_engine(place.file)

@@ -1,0 +1,119 @@
+"""What the records hand out: entries to find, revisions to open, parts to use again."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TypedDict
+
+from tui.jobs.job import Job, parse
+from tui.jobs.tree import Raw
+
+
+class EntryNote(TypedDict):
+    """An entry as a draft writes it down."""
+
+    store: str
+    job: str
+    base: int
+    seen: int
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """Where the job on a bench lives in the records.
+
+    `base` is the revision it was made from, `seen` the newest one its owner knows of; `store` names the
+    records it belongs to.
+    """
+
+    store: str
+    job: str
+    base: int
+    seen: int
+
+    def as_note(self) -> EntryNote:
+        """Return it as plain values."""
+        return EntryNote(store=self.store, job=self.job, base=self.base, seen=self.seen)
+
+    @classmethod
+    def of_note(cls, note: object) -> Entry | None:
+        """Return the entry of plain values, None where they are none."""
+        if not isinstance(note, Mapping):
+            return None
+        store, job, base, seen = (note.get(key) for key in ("store", "job", "base", "seen"))
+        told = isinstance(store, str) and isinstance(job, str)
+        if not (told and isinstance(base, int) and isinstance(seen, int)):
+            return None
+        return cls(str(store), str(job), base, seen)
+
+
+@dataclass(frozen=True)
+class Revision:
+    """One saved state of a job: its number from 1, what it was made from, and who saved it when.
+
+    `saved_at` is UTC, as ISO 8601 text; `text` is the job file.
+    """
+
+    uid: str
+    job_uid: str
+    number: int
+    parent: int | None
+    settles: int | None
+    saved_at: str
+    saved_by: str
+    note: str
+    text: str
+
+    @cached_property
+    def job(self) -> Job:
+        """The job; raises `UnusableJob` where the text was damaged."""
+        return parse(self.text)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A job in a list: its latest revision in short. `versions` above 1 stand side by side, unsettled."""
+
+    uid: str
+    title: str
+    customer: str
+    ticket: str
+    bike: str
+    hardware: str
+    latest: int
+    versions: int
+    saved_at: str
+    saved_by: str
+    deleted_at: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What a search has found, the newest first, and whether there is more than is listed."""
+
+    entries: tuple[Found, ...]
+    more: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Saved:
+    """A job that is in the records for good. `meanwhile` is what somebody else saved in between."""
+
+    entry: Entry
+    revision: Revision
+    meanwhile: Revision | None
+    undeleted: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A frame or the hardware of a shock: `tree` is what goes into a job. `uses` counts jobs that have it."""
+
+    digest: str
+    kind: str
+    name: str
+    tree: Mapping[str, Raw]
+    first_at: str
+    uses: int

@@ -1,0 +1,159 @@
+"""A job into the records: always a new revision, so that nobody's work is ever written over."""
+
+from __future__ import annotations
+
+import uuid
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from sqlalchemy import Connection, Table, func, select, update
+
+from tui.jobs.clean import clean
+from tui.jobs.job import Job
+from tui.jobs.toml_text import toml_text
+from tui.store import tables
+from tui.store.hardware import Fitted, fitted_parts
+from tui.store.kept import Revision
+from tui.store.reading import revision_of
+from tui.store.words import folded, words_of
+
+
+@dataclass(frozen=True, slots=True)
+class Saving:
+    """What is to be saved: a job as the text of its file, by whom, on what, and under which id.
+
+    The id is given before anything is written: should the line to a server break while it answers, it tells
+    whether the revision is there.
+    """
+
+    job: Job
+    text: str
+    by: str
+    note: str
+    uid: str
+    at: str
+
+    @classmethod
+    def of(cls, job: Job, by: str, note: str, before: str | None) -> Saving:
+        """Return a job to be saved now; comments of the text `before` stay in it."""
+        return cls(job, toml_text(job, before), clean(by), clean(note), new_uid(), now())
+
+
+def new_uid() -> str:
+    """Return an id that nobody else gives."""
+    return uuid.uuid4().hex
+
+
+def now() -> str:
+    """Return this moment as the records write it: UTC to the microsecond, in the order of the alphabet."""
+    return f"{datetime.now(UTC):%Y-%m-%dT%H:%M:%S.%fZ}"
+
+
+def add_job(connection: Connection, saving: Saving) -> Revision:
+    """Begin a job with its first revision."""
+    uid = new_uid()
+    row = {"uid": uid, "latest": 1, "versions": 1, "words": "", **_newest(connection, saving)}
+    connection.execute(tables.job.insert(), row)
+    return add_revision(connection, uid, saving, number=1, parent=None)
+
+
+def add_revision(
+    connection: Connection, job: str, saving: Saving, number: int, parent: int | None
+) -> Revision:
+    """Add a revision to a job that is there, and show the job as it has it."""
+    made = Revision(saving.uid, job, number, parent, None, saving.at, saving.by, saving.note, saving.text)
+    connection.execute(tables.revision.insert(), row_of(made))
+    add_parts(connection, saving.uid, fitted_parts(saving.job), saving.at)
+    refresh(connection, job, saving, number)
+    return made
+
+
+def refresh(connection: Connection, job: str, saving: Saving, number: int) -> None:
+    """Show a job as its newest revision has it."""
+    newest = _newest(connection, saving)
+    found = tables.revision.c
+    said = connection.execute(select(found.note, found.saved_by).where(found.job == job)).all()
+    also = (text for row in said for text in row)
+    values = {**newest, "latest": number, "versions": len(open_ends(connection, job))}
+    values["words"] = words_of(saving.job.tree, also)
+    connection.execute(update(tables.job).where(tables.job.c.uid == job).values(values))
+
+
+def _newest(connection: Connection, saving: Saving) -> dict[str, str | None]:
+    names = dict.fromkeys(part.name for part in fitted_parts(saving.job))
+    return {
+        "bike": _bike(connection, saving.job),
+        "title": saving.job.title,
+        "hardware": ", ".join(names),
+        "saved_at": saving.at,
+        "saved_by": saving.by,
+        "deleted_at": None,
+    }
+
+
+def row_of(revision: Revision) -> dict[str, str | int | None]:
+    """Return a revision as its row."""
+    names = [column.name for column in tables.revision.columns]
+    values = {**vars(revision), "job": revision.job_uid}
+    return {name: values[name] for name in names}
+
+
+def open_ends(connection: Connection, job: str) -> tuple[int, ...]:
+    """Return the numbers of the revisions of a job that nobody went on from and none was chosen over."""
+    found = tables.revision.c
+    asked = select(found.number, found.parent, found.settles).where(found.job == job)
+    rows = connection.execute(asked).all()
+    gone_on = {number for row in rows for number in (row.parent, row.settles)}
+    return tuple(sorted(row.number for row in rows if row.number not in gone_on))
+
+
+def _bike(connection: Connection, job: Job) -> str:
+    """Return the bike of a job, made with its customer where it is new."""
+    customer = _found_or_made(
+        connection, tables.customer, name=_recorded(job, "customer"), ticket=_recorded(job, "ticket")
+    )
+    return _found_or_made(connection, tables.bike, customer=customer, name=_recorded(job, "bike"))
+
+
+def _recorded(job: Job, key: str) -> str:
+    value = job.get(("record", key))
+    return value.strip() if isinstance(value, str) else ""
+
+
+def _found_or_made(connection: Connection, table: Table, **values: str) -> str:
+    same = [table.c[key] == value for key, value in values.items()]
+    uid = connection.execute(select(table.c.uid).where(*same)).scalar_one_or_none()
+    if uid is None:
+        uid = new_uid()
+        connection.execute(table.insert(), {"uid": uid, **values})
+    return str(uid)
+
+
+def add_parts(connection: Connection, revision: str, parts: tuple[Fitted, ...], at: str) -> None:
+    """Note which parts a revision has; a part that is new is kept, a hidden one comes back."""
+    for part in parts:
+        known = tables.part.c.digest == part.digest
+        if connection.execute(select(func.count()).select_from(tables.part).where(known)).scalar_one():
+            connection.execute(update(tables.part).where(known).values(hidden_at=None))
+        else:
+            connection.execute(tables.part.insert(), _part_row(part, at))
+        row = {"revision": revision, "place": part.place, "part": part.digest}
+        connection.execute(tables.fitting.insert(), row)
+
+
+def _part_row(part: Fitted, at: str) -> dict[str, str | None]:
+    return {
+        "digest": part.digest,
+        "kind": part.kind,
+        "name": part.name,
+        "text": toml_text(Job(part.tree), None),
+        "words": folded(part.name),
+        "first_at": at,
+        "hidden_at": None,
+    }
+
+
+def revision_with(connection: Connection, uid: str) -> Revision | None:
+    """Return the revision of an id, None where it never arrived."""
+    row = connection.execute(select(tables.revision).where(tables.revision.c.uid == uid)).one_or_none()
+    return None if row is None else revision_of(row)
