@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from tui.bench.fields_row import Amount, Bare, Choice, Option, Pair, Panel, Row
+from tui.bench.fields_row import Amount, Bare, Choice, Option, Pair, Panel, Row, Words
 from tui.jobs.ends import End
 from tui.jobs.job import Job
 from tui.jobs.tree import Path, Raw
@@ -29,6 +29,13 @@ def _way(word: str, kind: str, needs: Mapping[str, Raw]) -> Option:
     return Option(word, kind, needs=needs, also=also, drops=tuple(sorted(others)), renews=renews)
 
 
+_NAME = Row(
+    "name",
+    ("frame", "name"),
+    Words(),
+    "What this frame is called in the records, where it is found again for the next rider. It changes no "
+    "number.",
+)
 _SIZES = (
     Row(
         "wheel travel",
@@ -140,7 +147,7 @@ def frame_panel(job: Job, end: End | None = None) -> Panel:
     is_fork = job.get((*LEVERAGE, "kind")) == "fork"
     eyes = job.get(_SIZES[-1].path) is not None
     sizes = (*_FORK_SIZES, *(_SIZES[-1:] if eyes else ())) if is_fork else _SIZES
-    rows = (*sizes, _kind_row(job, end), *_leverage_rows(job))
+    rows = (*sizes, _NAME, _kind_row(job, end), *_leverage_rows(job))
     return Panel("fork" if is_fork else "frame", rows)
 
 

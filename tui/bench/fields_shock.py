@@ -58,7 +58,7 @@ def tail_rows(table: Path, *, rod_known: bool) -> tuple[Row, ...]:
     """Return the rows of damper gas, bumper and name; the rod only where the spring has not asked for it."""
     rod = () if rod_known else (rod_row(table, head="damper gas, if it has any"),)
     gas_head = "damper gas, if it has any" if rod_known else ""
-    return (*rod, *_gas_rows(table, gas_head), *_bumper_rows(table), _name_row(table))
+    return (*rod, *_gas_rows(table, gas_head), *_bumper_rows(table), *_name_rows(table))
 
 
 def rod_row(table: Path, head: str = "") -> Row:
@@ -117,6 +117,13 @@ def _bumper_rows(table: Path) -> tuple[Row, ...]:
     )
 
 
-def _name_row(table: Path) -> Row:
-    meaning = "What this setup is called in the chart and in the table."
-    return row(table, "name", "name", Words(), meaning, head="setup")
+def _name_rows(table: Path) -> tuple[Row, ...]:
+    called = "What this setup is called in the chart and in the table."
+    hardware = (
+        "What the shock or fork itself is called in the records, where its measures are found again for the "
+        "next rider. It changes no number."
+    )
+    return (
+        row(table, "name", "name", Words(), called, head="setup"),
+        row(table, "shock", "shock", Words(), hardware),
+    )

@@ -11,6 +11,7 @@ from tui.jobs.fields import Section
 from tui.jobs.findings import Findings
 from tui.jobs.job import Job
 from tui.jobs.kinds import read_leverage
+from tui.jobs.record_sections import check_record
 from tui.jobs.schema import AMBIENT, TARGET, TOLERANCE, TOP
 from tui.jobs.sections import check_format, read_frame, read_load, read_section, table_at
 from tui.jobs.setup_sections import read_setups
@@ -78,6 +79,8 @@ def _wheel(spelling: Spelling, found: Findings) -> Reading:
     if not isinstance(title, str):
         found.fault(("title",), f"{shown(title)} cannot be used", "text is accepted")
     frame = table_at(top, "frame", found)
+    setups = read_setups(top.get("setup"), found)
+    check_record(top, setups, found)
     return Reading(
         load=read_load(table_at(top, "load", found), found),
         frame=read_frame(frame, found),
@@ -86,7 +89,7 @@ def _wheel(spelling: Spelling, found: Findings) -> Reading:
         ambient=read_section(table_at(top, "ambient", found), AMBIENT, ("ambient",), found),
         ride=read_section(table_at(top, "ride", found), AMBIENT, ("ride",), found) if "ride" in top else None,
         tolerance=read_section(table_at(top, "tolerance", found), TOLERANCE, ("tolerance",), found),
-        setups=read_setups(top.get("setup"), found),
+        setups=setups,
         spelling=spelling,
     )
 

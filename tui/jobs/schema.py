@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from physics.limits import HIGHEST_PRESSURE
 from physics.units import Dimension
 from physics.wire_stock import ENDS, GRADES, MATERIALS
+from tui.jobs.felt_words import WORDS
 
 _MM = 1e-3
 _CM3 = 1e-6
@@ -117,6 +118,7 @@ def _pressure(*, required: bool = False, solve: bool = False) -> Quantity:
     return Quantity(Dimension.PRESSURE, HIGHEST_PRESSURE, closed=True, required=required, solve=solve)
 
 
+_TEXT = Word()
 _MASS = Quantity(Dimension.MASS, 500.0)
 _SHARE = Quantity(Dimension.FRACTION, 1.0, closed=True)
 _RATIO = Number(10.0, 0.1, closed=True)
@@ -148,6 +150,7 @@ LOAD: Fields = {
     ),
 }
 FRAME: Fields = {
+    "name": _TEXT,
     "wheel_travel": _TRAVEL_DUE,
     "stroke": _TRAVEL_DUE,
     "eye_to_eye": _length(1.5, 10 * _MM, closed=True),
@@ -189,6 +192,7 @@ TOLERANCE: Fields = {
 }
 _EVERY_SETUP: Fields = {
     "name": Word(required=True),
+    "shock": _TEXT,
     "friction": _force(5000.0),
     "mass": Quantity(Dimension.MASS, 20.0),
     "rod": _DIAMETER_OR_NONE,
@@ -254,4 +258,21 @@ NEGATIVE_NEEDS: dict[str, tuple[str, ...]] = {
 }
 COIL_DIAMETERS = ("inner_diameter", "outer_diameter", "mean_diameter")
 """Ways to say how wide a coil is; a setup has one of them at most."""
-TOP = ("format", "title", "load", "frame", "target", "ambient", "ride", "tolerance", "setup", "front")
+_CLICKS = Number(200, closed=True, whole=True)
+RECORD: Fields = {"customer": _TEXT, "ticket": _TEXT, "bike": _TEXT}
+MEASURED: Fields = {
+    "setup": _TEXT,
+    "sag": _length(600 * _MM, closed=True),
+    "of": Word(("travel", "stroke")),
+    "gauge": _pressure(),
+    "rebound_clicks": _CLICKS,
+    "compression_clicks": _CLICKS,
+    "tyre": Quantity(Dimension.PRESSURE, 10e5, closed=True),
+    "scale": _MASS,
+}
+"""What was read off the bike; `setup` is the name of the one that was on it."""
+RIDDEN: Fields = {"felt": Word(WORDS), "words": _TEXT}
+TOP = (
+    "format", "title", "record", "load", "frame", "target", "ambient", "ride", "tolerance", "setup",
+    "measured", "ridden", "front",
+)  # fmt: skip

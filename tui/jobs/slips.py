@@ -11,8 +11,11 @@ from tui.jobs.tree import Path, Table, look_up, put
 _CLEARLY = 0.7
 """How alike two names must be, from 0 to 1, for one to be a slip of the other."""
 _LONGEST_NAME = 40
-_TOP = ("load", "frame", "target", "ambient", "ride", "tolerance", "setup", "front")
-FRONT_TABLES = ("load", "frame", "target", "setup")
+_TOP = (
+    "record", "load", "frame", "target", "ambient", "ride", "tolerance", "setup", "measured", "ridden",
+    "front",
+)  # fmt: skip
+FRONT_TABLES = ("load", "frame", "target", "setup", "measured")
 """What a front wheel has of its own beside the rear one."""
 _INNER: Mapping[Path, tuple[str, ...]] = {
     ("load",): ("geometry",),

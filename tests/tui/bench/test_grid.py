@@ -49,7 +49,7 @@ def test_the_selected_field_bears_a_mark_and_its_value_is_reversed() -> None:
 
 
 def test_every_number_stands_with_its_unit() -> None:
-    text = "\n".join(lines(START, 84, 60))
+    text = "\n".join(lines(START, 126, 60))
     for wanted in ("82 kg", "148 mm", "29 %", "2.78 : 1", "1.50 turns", "112 cm3", "1 fitted", "20 degC"):
         assert wanted in text
 
@@ -66,7 +66,7 @@ def test_a_solved_value_differs_from_a_typed_one_in_shape() -> None:
 
 def test_a_fault_stands_in_words_at_its_field_and_the_old_answer_is_called_old() -> None:
     state = committed(typed(typed(typed(START, "9"), "x"), "y"))
-    text = lines(state, 84, 60)
+    text = lines(state, 126, 60)
     place = next(y for y, line in enumerate(text) if "rider mass" in line)
     assert "9 xy" in text[place]
     assert '"xy"' in text[place + 1]
@@ -139,7 +139,7 @@ def test_the_same_in_the_shops_units_stands_beside_a_value_in_another() -> None:
 def test_names_are_shown_literally(name: str) -> None:
     job = demo_job().with_value(("setup", 0, "name"), name).with_value(("title",), name)
     text = "\n".join(
-        lines(selected(answered(opened(History.starting_at(job))), ("setup", 0, "rate")), 84, 60)
+        lines(selected(answered(opened(History.starting_at(job))), ("setup", 0, "rate")), 126, 60)
     )
     assert name.replace("\x1b", "")[:9] in text
     assert "\x1b" not in text
@@ -148,14 +148,14 @@ def test_names_are_shown_literally(name: str) -> None:
 def test_plain_terminals_get_ascii_only() -> None:
     job = demo_job().with_value(("setup", 0, "name"), "Öhlig – “soft”")
     for state in (answered(opened(History.starting_at(job))), SIX):
-        assert "".join(lines(state, 84, 60, PLAIN)).isascii()
+        assert "".join(lines(state, 126, 60, PLAIN)).isascii()
 
 
 def test_one_panel_at_80x24_and_all_of_them_on_a_large_screen() -> None:
     small = "\n".join(lines(START, 40, 19))
     assert "[rider]" in small
     assert "shock stroke" not in small
-    large = "\n".join(lines(START, 84, 55))
+    large = "\n".join(lines(START, 126, 55))
     for panel in ("rider", "frame", "● coil", "▲ air"):
         assert f" {panel} " in large
     assert "[rider]" not in large
@@ -173,8 +173,8 @@ def test_the_height_of_a_panel_is_that_of_its_drawing() -> None:
 
 
 def test_a_click_finds_its_field() -> None:
-    shown = page(START, 84, 55, {}, LOOK)
-    y = next(y for y, line in enumerate(lines(START, 84, 55)) if "wheel travel  " in line and "148" in line)
+    shown = page(START, 126, 55, {}, LOOK)
+    y = next(y for y, line in enumerate(lines(START, 126, 55)) if "wheel travel  " in line and "148" in line)
     assert shown.at(5, y) == (1, 0)
     assert shown.at(5, 0) == (0, None)
     assert shown.at(999, 0) is None
@@ -216,12 +216,12 @@ def test_at_any_size_the_page_is_full_and_the_cursor_in_sight(
 
 
 def test_moving_the_cursor_changes_two_lines() -> None:
-    before = page(START, 84, 55, {}, LOOK).lines
-    after = page(placed(START, 0, START.rows[0] + 1), 84, 55, {}, LOOK).lines
+    before = page(START, 126, 55, {}, LOOK).lines
+    after = page(placed(START, 0, START.rows[0] + 1), 126, 55, {}, LOOK).lines
     assert sum(one != other for one, other in zip(before, after, strict=True)) == 2
 
 
 def test_a_nudge_changes_its_value_and_what_is_solved() -> None:
-    before = page(START, 84, 55, {}, LOOK).lines
-    after = page(restored(nudge(START, 1)), 84, 55, {}, LOOK).lines
+    before = page(START, 84, 80, {}, LOOK).lines
+    after = page(restored(nudge(START, 1)), 84, 80, {}, LOOK).lines
     assert sum(one != other for one, other in zip(before, after, strict=True)) == 3

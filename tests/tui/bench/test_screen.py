@@ -68,7 +68,7 @@ async def test_an_unusable_value_keeps_the_last_curves_and_says_so() -> None:
 
 
 async def test_a_large_screen_shows_all_panels_chart_and_table() -> None:
-    async with bench_app().run_test(size=(200, 60)) as pilot:
+    async with bench_app().run_test(size=(240, 60)) as pilot:
         bench = await started(pilot)
         for title in (" rider ", " frame ", " ● coil ", " ▲ air "):
             assert title in bench.text("grid")

@@ -1,0 +1,128 @@
+"""The keys of the records: whose bike, what was measured, how it rode; none of them moves a number."""
+
+from __future__ import annotations
+
+import pytest
+
+from tui.jobs.answering import answer_job
+from tui.jobs.case_of import case_of
+from tui.jobs.demo import demo_job
+from tui.jobs.ends import end_of, faults_of, with_end
+from tui.jobs.faults import dotted
+from tui.jobs.felt_words import WORDS
+from tui.jobs.job import Job, UnusableJob, parse
+from tui.jobs.reading import read
+from tui.jobs.schema import MEASURED, RECORD, RIDDEN
+from tui.jobs.toml_text import toml_text
+from tui.jobs.tree import Path, Raw
+
+DEMO = demo_job()
+WHEEL = end_of(DEMO, "rear")
+KEPT: dict[Path, Raw] = {
+    ("record",): {"customer": "Customer 12", "ticket": "0417", "bike": "green trail bike"},
+    ("frame", "name"): "frame of stand 3",
+    ("setup", 0, "shock"): "long coil shock",
+    ("setup", 1, "shock"): "air shock",
+    ("measured",): {
+        "setup": "air",
+        "sag": "43 mm",
+        "of": "travel",
+        "gauge": "214 psi",
+        "rebound_clicks": 7,
+        "compression_clicks": 0,
+        "tyre": "1.6 bar",
+        "scale": "61.5 kg",
+    },
+    ("ridden",): {"felt": "packs-down", "words": "gets lower and lower in the rock garden"},
+}
+
+
+def with_all(job: Job, values: dict[Path, Raw]) -> Job:
+    for path, raw in values.items():
+        job = job.with_value(path, raw)
+    return job
+
+
+FULL = with_all(DEMO, KEPT).with_value(("front", "measured"), {"setup": "fork", "sag": "30 mm"})
+
+
+def faults(job: Job) -> dict[str, str]:
+    with pytest.raises(UnusableJob) as caught:
+        answer_job(job)
+    return {dotted(fault.path): f"{fault.what}; {fault.accepted}" for fault in caught.value.faults}
+
+
+def test_the_records_change_nothing_that_is_asked() -> None:
+    assert case_of(read(with_all(WHEEL, KEPT))) == case_of(read(WHEEL))
+
+
+def test_every_key_can_be_used_and_goes_through_the_file() -> None:
+    assert KEPT["record",].keys() == RECORD.keys()
+    assert KEPT["measured",].keys() == MEASURED.keys()
+    assert KEPT["ridden",].keys() == RIDDEN.keys()
+    read(FULL)
+    assert parse(toml_text(FULL, None)) == FULL
+    assert parse(toml_text(FULL, "# mine\n" + toml_text(DEMO, None))) == FULL
+    assert toml_text(FULL, "# mine\n" + toml_text(DEMO, None)).startswith("# mine\n")
+
+
+@pytest.mark.parametrize("felt", WORDS)
+def test_felt_takes_the_words_of_the_command(felt: str) -> None:
+    read(DEMO.with_value(("ridden", "felt"), felt))
+
+
+@pytest.mark.parametrize(
+    ("path", "raw", "at", "said"),
+    [
+        (("measured", "setup"), "aire", "measured.setup", '"aire" names no setup; one of coil, air is'),
+        (("front", "measured", "setup"), "air", "front.measured.setup", "one of fork is accepted"),
+        (("measured", "sagg"), "43 mm", "measured.sagg", "unknown key; the nearest known key is sag"),
+        (("measured", "sag"), 43, "measured.sag", "43 has no unit"),
+        (("measured", "of"), "fork", "measured.of", "one of travel, stroke is accepted"),
+        (("measured", "rebound_clicks"), 7.5, "measured.rebound_clicks", "a bare whole number from 0 to 200"),
+        (("measured", "tyre"), "160 psi", "measured.tyre", "145 psi"),
+        (("measured", "scale"), "61 mm", "measured.scale", "a mass"),
+        (("measured",), 3, "measured", "a table [measured] is accepted"),
+        (("record", "ticket"), 417, "record.ticket", "text that is not empty is accepted"),
+        (("record", "costumer"), "x", "record.costumer", "the nearest known key is customer"),
+        (("recrod",), {"ticket": "417"}, "recrod", "the nearest known key is record"),
+        (("measurd",), {"sag": "43 mm"}, "measurd", "the nearest known key is measured"),
+        (("ridden", "felt"), "odd", "ridden.felt", "one of wallows, "),
+        (("ridden", "words"), "", "ridden.words", "text that is not empty is accepted"),
+        (("frame", "nam"), "x", "frame.nam", "the nearest known key is name"),
+        (("setup", 0, "shok"), "x", "setup.0.shok", "the nearest known key is shock"),
+        (("front", "record"), {"ticket": "417"}, "front.record", "unknown key"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_used_is_told_where_it_stands(path: Path, raw: Raw, at: str, said: str) -> None:
+    found = faults(DEMO.with_value(path, raw))
+    assert list(found) == [at]
+    assert said in found[at]
+
+
+def test_a_setup_without_a_sound_name_may_be_the_one_that_was_on_the_bike() -> None:
+    nameless = DEMO.with_value(("measured", "setup"), "third").with_value(("setup", 0, "name"), 3)
+    assert list(faults(nameless)) == ["setup.0.name"]
+    assert list(faults(nameless.without(("setup",)))) == ["setup"]
+
+
+def test_each_wheel_is_measured_and_the_bike_is_ridden() -> None:
+    rear, front = (end_of(FULL, end) for end in ("rear", "front"))
+    assert rear.get(("measured", "sag")) == "43 mm"
+    assert front.get(("measured", "sag")) == "30 mm"
+    assert end_of(FULL.without(("front", "measured")), "front").get(("measured",)) is None
+    assert rear.tree["record"] == front.tree["record"] == FULL.tree["record"]
+    edited = front.with_value(("measured", "gauge"), "81 psi").with_value(("ridden", "words"), "dives")
+    bike = with_end(FULL, "front", edited)
+    assert bike.get(("front", "measured", "gauge")) == "81 psi"
+    assert bike.get(("measured", "gauge")) == "214 psi"
+    assert bike.get(("ridden", "words")) == "dives"
+    assert bike.get(("front", "ridden")) is None
+
+
+def test_a_fault_of_the_whole_bike_is_told_once_and_seen_at_both_ends() -> None:
+    job = DEMO.with_value(("record", "ticket"), 417)
+    with pytest.raises(UnusableJob) as caught:
+        answer_job(job)
+    assert len(caught.value.faults) == 1
+    assert all(faults_of(job, end, caught.value.faults) == caught.value.faults for end in ("rear", "front"))
