@@ -19,38 +19,40 @@ _job, _bike, _customer, _revision, _part, _fitting = (
     tables.part.c,
     tables.fitting.c,
 )
-_LISTED = (
-    select(
-        _job.uid,
-        _job.title,
-        _customer.name.label("customer"),
-        _customer.ticket,
-        _bike.name.label("bike"),
-        _job.hardware,
-        _job.latest,
-        _job.versions,
-        _job.saved_at,
-        _job.saved_by,
-        _job.deleted_at,
-    )
-    .select_from(tables.job)
-    .join(tables.bike, _job.bike == _bike.uid)
-    .join(tables.customer, _bike.customer == _customer.uid)
-)
+_SHOWN = ("uid", "title", "hardware", "latest", "versions", "saved_at", "saved_by", "deleted_at")
 
 
 def find(connection: Connection, text: str, most: int, *, deleted: bool = False) -> Finding:
     """Return the newest jobs that have every word of `text` somewhere, or of the deleted ones."""
     gone = _job.deleted_at.is_not(None) if deleted else _job.deleted_at.is_(None)
-    asked = _LISTED.where(gone, *_having(_job.words, text)).order_by(_job.saved_at.desc(), _job.uid)
-    rows = connection.execute(asked.limit(most + 1)).all()
-    return Finding(tuple(Found(*row) for row in rows[:most]), len(rows) > most)
+    newest = (
+        select(tables.job).where(gone, *_having(_job.words, text)).order_by(_job.saved_at.desc(), _job.uid)
+    )
+    found = _listed(connection, newest.limit(most + 1))
+    return Finding(found[:most], len(found) > most)
 
 
 def job_in_list(connection: Connection, uid: str) -> Found | None:
     """Return a job as lists show it, deleted or not."""
-    row = connection.execute(_LISTED.where(_job.uid == uid)).one_or_none()
-    return None if row is None else Found(*row)
+    return next(iter(_listed(connection, select(tables.job).where(_job.uid == uid))), None)
+
+
+def _listed(connection: Connection, jobs: Select[Any]) -> tuple[Found, ...]:
+    """Return some jobs with their customers; these are looked up for what is listed alone."""
+    job = jobs.subquery()
+    columns = {
+        "customer": _customer.name,
+        "ticket": _customer.ticket,
+        "bike": _bike.name,
+        **{name: job.c[name] for name in _SHOWN},
+    }
+    asked = (
+        select(*(column.label(name) for name, column in columns.items()))
+        .join_from(job, tables.bike, job.c.bike == _bike.uid)
+        .join(tables.customer, _bike.customer == _customer.uid)
+        .order_by(job.c.saved_at.desc(), job.c.uid)
+    )
+    return tuple(Found(**row._mapping) for row in connection.execute(asked))
 
 
 def _having(words: ColumnElement[str], text: str) -> list[ColumnElement[bool]]:
