@@ -49,11 +49,11 @@ def conditions(case: Case, index: int) -> tuple[Conditions, Conditions]:
 
 def _in_air(shock: Shock, around: Ambient, static: Values) -> Conditions:
     places = values(around.temperature).shape
-    found = Conditions(around, elsewhere(shock, around, static), _attached(shock, around))
+    found = Conditions(around, elsewhere(shock, around, static), attached(shock, around))
     return mapped(found, lambda figure: np.broadcast_to(figure, places))
 
 
-def _attached(shock: Shock, around: Ambient) -> Values:
+def attached(shock: Shock, around: Ambient) -> Values:
     """Return what the pump shows: the hose's own air at p_a and the chamber's share one volume."""
     if shock.air is None:
         return NONE

@@ -72,12 +72,12 @@ def tolerance(case: Case, index: int) -> Spread:
     found = drawn(scattered_setup(known, case, off), case, bike.lever, loads)
     every = slice(DRAWS)
     return Spread(
-        sag=_band(found.sag[every]),
-        sag_wheel=_band(found.sag_wheel[every]),
-        bottom_ratio=_band(found.bottom_ratio[every]),
+        sag=band_of(found.sag[every]),
+        sag_wheel=band_of(found.sag_wheel[every]),
+        bottom_ratio=band_of(found.bottom_ratio[every]),
         topped_out=values(np.mean(np.isneginf(found.sag[every]))),
         bottomed_out=values(np.mean(np.isposinf(found.sag[every]))),
-        alone={error: _band(found.sag[columns]) for error, columns in ALONE.items()},
+        alone={error: band_of(found.sag[columns]) for error, columns in ALONE.items()},
     )
 
 
@@ -105,7 +105,7 @@ def _walked(shock: Shock) -> Walk:
     return Walk(shock, places, shaft, *at_wheel(shaft.force, shaft.rate, places.ratio, places.slope))
 
 
-def _band(drawn: Values) -> Band:
+def band_of(drawn: Values) -> Band:
     """Return the band of draws, which may be infinite; NaN are left out."""
     known = np.sort(drawn[~np.isnan(drawn)])
     if not known.size:

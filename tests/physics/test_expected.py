@@ -1,0 +1,114 @@
+"""What should be measured on the bike: the answer amid bands that tools and friction alone make."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from physics.bench import answer
+from physics.case import STANDARD_GRAVITY, Air, Case, RiderAndBike, Tolerance
+from physics.expected import Expected, Span, expected
+from physics.leverage import leverage_curve
+from physics.tolerance import tolerance
+from tui.jobs.case_of import case_of
+from tui.jobs.demo import demo_job
+from tui.jobs.ends import end_of
+from tui.jobs.reading import read
+
+CASE = case_of(read(end_of(demo_job(), "rear")))
+COIL, AIR = 0, 1
+NOTHING_OFF = Tolerance()
+
+
+def asked(case: Case, index: int) -> Expected:
+    return expected(case, index, answer(case))
+
+
+def with_setup(index: int, **changes: object) -> Case:
+    setups = list(CASE.setups)
+    setups[index] = replace(setups[index], **changes)  # type: ignore[arg-type]
+    return replace(CASE, setups=tuple(setups))
+
+
+def with_air(**changes: object) -> Case:
+    spring = CASE.setups[AIR].spring
+    assert isinstance(spring, Air)
+    return with_setup(AIR, spring=replace(spring, **changes))  # type: ignore[arg-type]
+
+
+def ends(span: Span) -> tuple[float, float, float]:
+    return float(span.low), float(span.at), float(span.high)
+
+
+def test_sag_without_errors_strays_by_friction_alone() -> None:
+    case = replace(CASE, tolerance=NOTHING_OFF)
+    sag = answer(case).setups[AIR].sag
+    found = asked(case, AIR)
+    assert ends(found.wheel) == pytest.approx((float(sag.band_low), float(sag.wheel), float(sag.band_high)))
+    stroke = leverage_curve(case.frame).at(np.array(ends(found.wheel))).stroke
+    assert ends(found.stroke) == pytest.approx(tuple(stroke))
+
+
+def test_sag_without_friction_strays_by_the_tools_alone() -> None:
+    case = with_setup(AIR, friction=0.0)
+    band = tolerance(case, AIR).sag_wheel
+    low, _at, high = ends(asked(case, AIR).wheel)
+    assert (low, high) == pytest.approx((float(band.low), float(band.high)))
+
+
+def test_friction_and_tools_add_up() -> None:
+    both, held = asked(CASE, AIR).wheel, asked(replace(CASE, tolerance=NOTHING_OFF), AIR).wheel
+    tools = tolerance(CASE, AIR).sag_wheel
+    assert float(both.at - both.low) == pytest.approx(float(2 * both.at - held.low - tools.low))
+    assert float(both.high - both.at) == pytest.approx(float(held.high + tools.high - 2 * both.at))
+
+
+def test_the_bands_of_sag_end_with_the_travel() -> None:
+    stuck = asked(with_setup(COIL, friction=4000.0), COIL)
+    assert float(stuck.wheel.low) == 0.0
+    assert float(stuck.wheel.high) <= CASE.frame.wheel_travel
+    assert float(stuck.stroke.low) == 0.0
+
+
+def test_a_wheel_that_does_not_settle_has_no_sag_to_expect() -> None:
+    found = asked(with_air(pressure=6e6), AIR)
+    assert answer(with_air(pressure=6e6)).setups[AIR].state == "topped_out"
+    assert np.isnan([*ends(found.wheel), *ends(found.stroke)]).all()
+    assert not np.isnan(ends(found.gauge)).any()
+
+
+def test_the_gauge_reads_the_set_pressure_or_less_for_the_air_in_the_hose() -> None:
+    off = CASE.tolerance.gauge
+    bare = with_air(hose_volume=0.0)
+    setting = answer(bare).setups[AIR].air
+    assert setting is not None
+    low, at, high = ends(asked(bare, AIR).gauge)
+    assert at == pytest.approx(float(setting.set_pressure))
+    assert (low, high) == pytest.approx((at - off, at + off), rel=1e-6)
+    hosed = ends(asked(with_air(hose_volume=6e-6), AIR).gauge)
+    assert hosed[1:] == pytest.approx((at, high))
+    spring = CASE.setups[AIR].spring
+    assert isinstance(spring, Air)
+    room = spring.positive_volume - spring.positive_spacers * spring.positive_spacer_volume
+    shared = (at * room + CASE.shop.pressure * 6e-6) / (room + 6e-6)
+    assert hosed[0] == pytest.approx(shared - off, rel=2e-3)
+
+
+def test_a_coil_has_no_gauge() -> None:
+    assert np.isnan(ends(asked(CASE, COIL).gauge)).all()
+
+
+def test_a_scale_shows_the_mass_on_the_wheel() -> None:
+    load = CASE.load
+    assert isinstance(load, RiderAndBike)
+    mass = load.rider_share * load.rider_mass + load.bike_share * load.bike_mass
+    low, at, high = ends(asked(CASE, COIL).scale)
+    assert at == pytest.approx(mass)
+    assert float(answer(CASE).load.ground_reaction) == pytest.approx(mass * STANDARD_GRAVITY)
+    limit = CASE.tolerance.scale
+    assert limit < high - at < limit * (1 + load.rider_share + load.bike_share)
+    assert at - low == pytest.approx(high - at, rel=0.05)
+    exact = ends(asked(replace(CASE, tolerance=NOTHING_OFF), COIL).scale)
+    assert exact == pytest.approx((mass, mass, mass))

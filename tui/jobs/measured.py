@@ -1,0 +1,98 @@
+"""What was measured on the bike against what its answer lets one expect, as data."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from physics.expected import Span, expected
+from tui.jobs.answering import JobAnswer
+from tui.jobs.fields import Section, read_fields
+from tui.jobs.findings import Findings
+from tui.jobs.job import Job
+from tui.jobs.schema import MEASURED
+from tui.jobs.slips import Spelling
+from tui.jobs.tree import Path, Raw, Table
+from tui.shop_units import Measure, gauge
+
+Key = Literal["sag", "gauge", "scale"]
+Verdict = Literal["within", "below", "above", "unknown"]
+
+PATH: Path = ("measured",)
+_MEASURES: dict[Key, Measure] = {
+    "sag": Measure.TRAVEL,
+    "gauge": Measure.PRESSURE,
+    "scale": Measure.MASS,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredRow:
+    """One thing measured and where it should lie: SI, pressures gauge [Pa], NaN where there is nothing.
+
+    `setup` is the index of the setup it is held against, `of` what the sag was read at, empty for the rest.
+    """
+
+    key: Key
+    setup: int
+    of: str
+    measure: Measure
+    measured: float
+    expected: float
+    low: float
+    high: float
+
+    @property
+    def verdict(self) -> Verdict:
+        """Where the measured value lies to the band; unknown where there is no band."""
+        if math.isnan(self.low) or math.isnan(self.high):
+            return "unknown"
+        if self.measured < self.low:
+            return "below"
+        return "above" if self.measured > self.high else "within"
+
+
+def measured_values(job: Job) -> Section:
+    """Return `[measured]` of one sound wheel in SI, pressures gauge [Pa]; empty where nothing was."""
+    table = job.tree.get("measured", Table({}))
+    return read_fields(table, MEASURED, PATH, Findings(Spelling(job.tree, {})))
+
+
+def measured_setup(job: Job) -> int:
+    """Return the place of the setup that was on the bike: the one named, else the first."""
+    return setup_on_bike(job.setups, job.get((*PATH, "setup")))
+
+
+def setup_on_bike(setups: tuple[Table, ...], name: Raw | None) -> int:
+    """Return the place of the first setup of a name, 0 where none bears it."""
+    return next((index for index, setup in enumerate(setups) if setup.get("name") == name), 0)
+
+
+@lru_cache(maxsize=8)
+def measured_rows(answered: JobAnswer) -> tuple[MeasuredRow, ...]:
+    """Return what was measured on one wheel in the order of its keys, each against its expectation."""
+    typed = measured_values(answered.job)
+    keys = [key for key in _MEASURES if key in typed]
+    if not keys:
+        return ()
+    index = measured_setup(answered.job)
+    spans, of = _spans(answered, index, typed)
+    return tuple(_row(key, index, of, typed, spans[key]) for key in keys)
+
+
+def _spans(answered: JobAnswer, index: int, typed: Section) -> tuple[dict[Key, Span], str]:
+    found = expected(answered.case, index, answered.answer)
+    of = str(typed.get("of", answered.case.target.of))
+    outside = float(answered.answer.shop.pressure)
+    reading = Span(*(gauge(part, outside) for part in (found.gauge.at, found.gauge.low, found.gauge.high)))
+    sag = found.wheel if of == "travel" else found.stroke
+    return {"sag": sag, "gauge": reading, "scale": found.scale}, of
+
+
+def _row(key: Key, index: int, of: str, typed: Section, span: Span) -> MeasuredRow:
+    number = typed[key]
+    assert isinstance(number, float)
+    at, low, high = (float(part) for part in (span.at, span.low, span.high))
+    return MeasuredRow(key, index, of if key == "sag" else "", _MEASURES[key], number, at, low, high)
