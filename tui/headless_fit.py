@@ -13,9 +13,11 @@ from tui.jobs.ends import ENDS, End, end_of, has_front
 from tui.jobs.faults import UnusableJob, printable
 from tui.jobs.files import FileTrouble
 from tui.jobs.job import Job
-from tui.readings.csv_file import read_csv
 from tui.readings.finding import finding
 from tui.readings.kinds import Readings, UnusableReadings
+from tui.readings.loop_file import read_loop
+from tui.readings.questions import Told, units_told
+from tui.readings.roles import LOOP
 from tui.readings.typed import cycling, sag
 from tui.readings.words import why_text
 from tui.report_fit import finding_object, finding_report
@@ -85,16 +87,6 @@ def _readings(asked: FitAsked) -> Readings:
             "not one kind of them; --readings FILE, or --before and --after, or --sag is accepted"
         )
     if asked.readings:
-        return read_csv(Path(asked.readings), _units(asked.units))
+        units = units_told(asked.units, LOOP) if asked.units else {}
+        return read_loop(Path(asked.readings), Told(units=units))
     return cycling(asked.before, asked.after) if asked.before else sag(asked.sag)
-
-
-def _units(text: str) -> tuple[str, str] | None:
-    if not text:
-        return None
-    stroke, comma, force = text.partition(",")
-    if not comma:
-        raise UnusableReadings(
-            "--units names one; those of stroke and force such as --units mm,N are accepted"
-        )
-    return stroke.strip(), force.strip()

@@ -19,9 +19,11 @@ def show_readings(screen: BenchScreen) -> None:
         screen.take(replace(state, aside=VIEW))
         return
     from tui.bench.dialogs_readings import ReadingsPrompt
+    from tui.bench.dialogs_tables import settle
 
-    def chosen(readings: Readings | None) -> None:
-        if readings is not None:
-            screen.take(with_readings(screen.state, readings))
+    def chosen(readings: Readings) -> None:
+        screen.take(with_readings(screen.state, readings))
 
-    screen.app.push_screen(ReadingsPrompt(state.units, screen.glyphs), chosen)
+    screen.app.push_screen(
+        ReadingsPrompt(state.units, screen.glyphs), lambda found: settle(screen, found, chosen)
+    )

@@ -1,36 +1,30 @@
-"""One line of a prompt to readings: typed ones, or the path of a tester's file with its units behind it."""
+"""One line of a prompt to readings: typed ones, or the path of a tester's file."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
-from tui.readings.csv_file import read_csv
-from tui.readings.kinds import Readings, UnitsMissing, UnusableReadings
+from tui.readings.kinds import Readings, UnusableReadings
+from tui.readings.loop_file import loop_in
+from tui.readings.questions import Open, Told, attempt
+from tui.readings.source import text_of_file
+from tui.readings.table import table_of
 from tui.readings.typed import FORMS, typed_readings
 
 
-def readings_asked(text: str, units: tuple[str, str], as_path: Callable[[str], Path]) -> Readings:
+def readings_asked(
+    text: str, units: tuple[str, str], as_path: Callable[[str], Path]
+) -> Readings | Open[Readings]:
     """Return the readings a line asks for, `units` of stroke and force being those of typed pairs.
 
-    Raises `UnusableReadings` in words for the one who typed it.
+    A file may leave a question open. Raises `UnusableReadings` in words for the one who typed it.
     """
     typed = typed_readings(text, units)
     if typed is not None:
         return typed
     path = as_path(text)
-    if path.is_file():
-        return _read(path, None)
-    *words, stroke, force = ["", "", *text.split()]
-    path = as_path(" ".join(words).strip())
-    if words[2:] and path.is_file():
-        return _read(path, (stroke, force))
-    raise UnusableReadings(f"There is no such file, and no readings are typed here; {FORMS} is accepted")
-
-
-def _read(path: Path, units: tuple[str, str] | None) -> Readings:
-    try:
-        return read_csv(path, units)
-    except UnitsMissing as missing:
-        what = missing.lines[0].split(";")[0]
-        raise UnusableReadings(f"{what}; write both units behind the path: {path.name} mm N") from missing
+    if not path.is_file():
+        raise UnusableReadings(f"There is no such file, and no readings are typed here; {FORMS} is accepted")
+    return attempt(partial(loop_in, table_of(text_of_file(path), path.name)), Told())

@@ -1,86 +1,95 @@
-"""Which column of a table is stroke and which is force, and their units, from the words above them."""
+"""What the words and units above one column say of it."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping
 
-from physics.units import Dimension, UnitFault, parse, quoted
-from tui.readings.kinds import UnitsMissing, UnusableReadings
+from physics.units import Dimension, UnitFault, parse
+from tui.readings.roles import Role, Subject
 
-_MEANT = {
-    Dimension.LENGTH: ("stroke", "travel", "displacement", "position", "compression", "deflection"),
-    Dimension.FORCE: ("force", "load"),
+_UNITS: Mapping[Dimension, Mapping[str, str]] = {
+    Dimension.LENGTH: {unit: unit for unit in ("mm", "cm", "m", "in", "inch")}
+    | {"inches": "inch"}
+    | dict.fromkeys(("millimetre", "millimetres", "millimeter", "millimeters"), "mm"),
+    # A scale shows kilograms or pounds and means their weight.
+    Dimension.FORCE: {unit: unit for unit in ("N", "kN", "daN", "lbf", "kgf", "kp")}
+    | {"lb": "lbf", "lbs": "lbf", "kg": "kgf", "newton": "N", "newtons": "N"},
+    Dimension.FRACTION: dict.fromkeys(("-", "1", ": 1", ":1"), ""),
 }
-"""Words above a column."""
-_UNITS = {
-    Dimension.LENGTH: ("mm", "cm", "m", "in", "inch", "inches"),
-    Dimension.FORCE: ("N", "kN", "daN", "lbf", "kgf", "lb", "lbs", "kg"),
+"""Units above a column by the way they are written, and what they mean."""
+_EXAMPLES = {Dimension.LENGTH: "mm, cm, m, in", Dimension.FORCE: "N, kN, daN, lbf, kgf, lb, kg"}
+_LOWER = {
+    dimension: {text.lower(): unit for text, unit in units.items() if len(text) > 1}
+    for dimension, units in _UNITS.items()
 }
-"""Units above a column. A scale shows kilograms or pounds and means their weight."""
-_WEIGHTS = {"kg": "kgf", "lb": "lbf", "lbs": "lbf"}
-_NAMES = {Dimension.LENGTH: "stroke", Dimension.FORCE: "force"}
-_ACCEPTED = "a line above the columns such as stroke [mm], force [N] is accepted"
+_BRACKETS = re.compile(r"[\[({<]([^\])}>]*)[\])}>]")
+_WORD = re.compile(r"[^\W\d_]+")
+_WHOLE_WORDS = 5
+"""Shorter words count only by themselves: "rate" is no part of others' names."""
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
-    """Where a quantity stands in a line, from 0, and its SI per unit."""
-
-    place: int
-    factor: float
-
-
-def columns_of(heads: Sequence[str], count: int, units: tuple[str, str] | None) -> tuple[Column, Column]:
-    """Return the columns of stroke and force under `heads`, the words above each of `count` columns.
-
-    Without words the first of two columns is the stroke. `units` of stroke and force are asked for where the
-    words tell none. Raises `UnitsMissing` and `UnusableReadings`.
-    """
-    stroke, force = (_place(heads, dimension) for dimension in (Dimension.LENGTH, Dimension.FORCE))
-    if stroke is None and force is None and count == 2:
-        stroke, force = 0, 1
-    elif count == 2 and (stroke is None or force is None):
-        stroke, force = (1 - (force or 0), force) if stroke is None else (stroke, 1 - stroke)
-    if stroke is None or force is None:
-        raise UnusableReadings(f"which of {count} columns are stroke and force is not said; {_ACCEPTED}")
-    found = []
-    for dimension, place, given in zip(
-        (Dimension.LENGTH, Dimension.FORCE), (stroke, force), units or ("", ""), strict=True
-    ):
-        unit = _unit(heads[place] if heads else "", dimension) or given
-        if not unit:
-            raise UnitsMissing(f"the unit of the {_NAMES[dimension]} is not said; {_ACCEPTED}")
-        found.append(Column(place, factor_of(unit, dimension)))
-    return found[0], found[1]
+def role_by_words(head: str, subject: Subject) -> tuple[bool, Role | None]:
+    """Return whether the words above a column name something, and which role of the subject that is."""
+    parted = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", head)
+    words = [word.lower() for word in _WORD.findall(parted)]
+    for role, names in subject.rules:
+        if any(_means(word, name) for word in words for name in names):
+            fits = role is not None and not _contradicts(head, role.dimension)
+            return True, role if fits else None
+    return False, None
 
 
-def factor_of(unit: str, dimension: Dimension) -> float:
-    """Return SI per unit of stroke or force; raises `UnusableReadings` for what is no such unit."""
-    known = _WEIGHTS.get(unit, unit) if dimension is Dimension.FORCE else unit
+def _means(word: str, name: str) -> bool:
+    if len(name) < _WHOLE_WORDS:
+        return word == name
+    return word.startswith(name) or word.endswith(name)
+
+
+def _contradicts(head: str, dimension: Dimension) -> bool:
+    """Return whether the unit in brackets is one of something else, such as a share."""
+    inside = [part.strip() for part in _BRACKETS.findall(head)]
+    if "%" in inside:
+        return True
+    others = [_known(part, other) for part in inside for other in _UNITS if other is not dimension]
+    return any(unit is not None for unit in others) and not any(_known(part, dimension) for part in inside)
+
+
+def unit_in(head: str, dimension: Dimension) -> str | None:
+    """Return the unit of a dimension that stands above a column, None where none does."""
+    inside = [part.strip() for part in _BRACKETS.findall(head)]
+    for part in inside:
+        unit = _known(part, dimension)
+        if unit is not None:
+            return unit
+    if dimension is Dimension.FRACTION:
+        return None
+    words = _WORD.findall(head)
+    for place, word in enumerate(reversed(words)):
+        unit = _known(word, dimension)
+        # "in" is a word as well, unless it stands last.
+        if unit is not None and (unit != "in" or place == 0):
+            return unit
+    return next((part for part in inside if _factor(part, dimension) is not None), None)
+
+
+def factor_of(unit: str, role: Role) -> float | None:
+    """Return SI per unit of what is in a column, None for what is no such unit."""
+    known = _known(unit.strip(), role.dimension)
+    return _factor(unit.strip() if known is None else known, role.dimension)
+
+
+def unit_examples(role: Role) -> str:
+    """Return units that a role may have."""
+    return _EXAMPLES.get(role.dimension, "")
+
+
+def _known(text: str, dimension: Dimension) -> str | None:
+    return _UNITS[dimension].get(text) if text in _UNITS[dimension] else _LOWER[dimension].get(text.lower())
+
+
+def _factor(unit: str, dimension: Dimension) -> float | None:
     try:
-        return parse(f"1 {known}", dimension)[0]
-    except UnitFault as fault:
-        examples = ", ".join(_UNITS[dimension])
-        wrong = f"{quoted(unit)} is no unit of {_NAMES[dimension]}"
-        raise UnusableReadings(f"{wrong}; one of {examples} is accepted") from fault
-
-
-def _place(heads: Sequence[str], dimension: Dimension) -> int | None:
-    """Return the one column whose words or unit are of a dimension; raises where two are."""
-    named = [place for place, head in enumerate(heads) if _says(head, dimension)]
-    found = named or [place for place, head in enumerate(heads) if _unit(head, dimension)]
-    if len(found) > 1:
-        which = " and ".join(str(place + 1) for place in found)
-        raise UnusableReadings(f"columns {which} are both {_NAMES[dimension]}; one of each is accepted")
-    return found[0] if found else None
-
-
-def _says(head: str, dimension: Dimension) -> bool:
-    return any(word in head.lower() for word in _MEANT[dimension])
-
-
-def _unit(head: str, dimension: Dimension) -> str:
-    words = re.split(r"[^A-Za-z]+", head)
-    return next((unit for unit in _UNITS[dimension] if unit in words), "")
+        return parse(f"1 {unit}", dimension)[0]
+    except UnitFault:
+        return None

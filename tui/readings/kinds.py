@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -37,7 +38,7 @@ Readings = LoopRead | CyclingRead | SagRead
 
 
 class UnusableReadings(ValueError):
-    """Readings that cannot be used, one line of words for every fault."""
+    """Readings or a table that cannot be used, one line of words for every fault."""
 
     def __init__(self, *lines: str) -> None:
         """Keep the lines."""
@@ -45,5 +46,11 @@ class UnusableReadings(ValueError):
         super().__init__("\n".join(lines))
 
 
-class UnitsMissing(UnusableReadings):
-    """A table of force and stroke that does not say its units."""
+_TOLD = 12
+"""Faults of one table told one by one."""
+
+
+def unusable(faults: Sequence[str]) -> UnusableReadings:
+    """Return the faults of a table, the first of them told one by one."""
+    more = len(faults) - _TOLD
+    return UnusableReadings(*faults[:_TOLD], *([f"and {more} lines more like these"] if more > 0 else []))

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 
 from physics.units import Dimension, UnitFault, parse, quoted
-from tui.readings.heading import factor_of
 from tui.readings.kinds import CyclingRead, LoopRead, Readings, SagRead, UnusableReadings
-from tui.readings.table import number_in
+from tui.readings.numbers import number_in
+from tui.readings.questions import checked_factor
+from tui.readings.roles import FORCE, SHAFT
 
 _CYCLING = re.compile(r"before\s+(.+?)\s+after\s+(.+)", re.IGNORECASE)
 _SAG = re.compile(r"sag\s+(.+)", re.IGNORECASE)
@@ -51,7 +52,7 @@ def _pairs(text: str, units: tuple[str, str]) -> LoopRead:
 
     from physics.loop import loop_of
 
-    factors = factor_of(units[0], Dimension.LENGTH), factor_of(units[1], Dimension.FORCE)
+    factors = checked_factor(units[0], SHAFT), checked_factor(units[1], FORCE)
     rows, faults = [], []
     for place, pair in enumerate((part for part in text.split(";") if part.strip()), 1):
         numbers = [number_in(word) for word in pair.split()]

@@ -6,11 +6,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tui.readings.csv_file import MOST, parsed, read_csv
-from tui.readings.kinds import LoopRead, UnitsMissing, UnusableReadings
+from tui.readings.kinds import LoopRead, UnusableReadings
+from tui.readings.loop_file import loop_in, read_loop
+from tui.readings.questions import ColumnsUnclear, Told, UnitsMissing, units_told
+from tui.readings.roles import LOOP
+from tui.readings.rows import MOST
+from tui.readings.table import table_of
 
 POINT = [("0", "120"), ("10.5", "900"), ("20", "1710.25"), ("9.5", "780")]
 STROKES, FORCES = [0.0, 0.0105, 0.02, 0.0095], [120.0, 900.0, 1710.25, 780.0]
+
+
+def parsed(text: str, units: str = "", columns: dict[str, int] | None = None) -> LoopRead:
+    told = Told(columns or {}, units_told(units, LOOP) if units else {})
+    return loop_in(table_of(text, "loop.csv"), told)
 
 
 def written(separator: str, comma: bool, quote: str = "", head: str = "stroke [mm]{}force [N]") -> str:
@@ -32,7 +41,7 @@ def is_same(read: LoopRead) -> bool:
     ],
 )  # fmt: skip
 def test_any_separator_with_point_or_comma(separator: str, comma: bool, quote: str) -> None:
-    read = parsed(written(separator, comma, quote), "loop.csv")
+    read = parsed(written(separator, comma, quote))
     assert is_same(read)
     assert read.source == "loop.csv"
     assert read.loop.way.tolist() == [1, 1, 1, -1]
@@ -40,8 +49,8 @@ def test_any_separator_with_point_or_comma(separator: str, comma: bool, quote: s
 
 def test_blanks_part_numbers_with_a_decimal_comma() -> None:
     text = written(" ", comma=True, head="stroke_mm{}force_N")
-    assert is_same(parsed(text, "x"))
-    assert is_same(parsed("# taken on a bench\r\n\r\n" + text.replace("\n", "\r\n"), "x"))
+    assert is_same(parsed(text))
+    assert is_same(parsed("# taken on a bench\r\n\r\n" + text.replace("\n", "\r\n")))
 
 
 @pytest.mark.parametrize(
@@ -57,25 +66,25 @@ def test_blanks_part_numbers_with_a_decimal_comma() -> None:
 def test_words_and_units_above_say_what_a_column_is(
     head: str, rows: str, stroke: float, force: float
 ) -> None:
-    read = parsed(f"{head}\n{rows}\n{rows}", "x", ("", "N"))
+    read = loop_in(table_of(f"{head}\n{rows}\n{rows}", "x"), Told(units={"force": "N"}))
     assert read.loop.stroke[0] == pytest.approx(stroke)
     assert read.loop.force[0] == pytest.approx(force, rel=1e-5)
 
 
 def test_units_that_are_not_said_are_asked_for() -> None:
     bare = "\n".join(";".join(row) for row in POINT)
-    with pytest.raises(UnitsMissing, match="the unit of the stroke is not said"):
-        parsed(bare, "x")
+    with pytest.raises(UnitsMissing, match="the units of stroke and force are not said"):
+        parsed(bare)
     with pytest.raises(UnitsMissing, match="the unit of the force is not said"):
-        parsed("stroke mm;force\n" + bare, "x")
-    assert is_same(parsed(bare, "x", ("mm", "N")))
+        parsed("stroke mm;force\n" + bare)
+    assert is_same(parsed(bare, "mm,N"))
     with pytest.raises(UnusableReadings, match='"psi" is no unit of force'):
-        parsed(bare, "x", ("mm", "psi"))
+        parsed(bare, "mm,psi")
 
 
 def lines_of(text: str) -> tuple[str, ...]:
     with pytest.raises(UnusableReadings) as caught:
-        parsed(text, "x")
+        parsed(text)
     return caught.value.lines
 
 
@@ -83,7 +92,7 @@ def test_every_fault_is_told_by_its_line() -> None:
     text = "stroke mm;force N\n0;120\n5;abc\n\n10;900\n15\n20;\x1b[31m1"
     assert lines_of(text) == (
         'line 3: "abc" is no number; a number is accepted',
-        "line 6: a reading is missing; a number is accepted",
+        "line 6: a number is missing; a number is accepted",
         'line 7: "[31m1" is no number; a number is accepted',
     )
     many = lines_of("stroke mm;force N\n0;1\n" + "5;x\n" * 40)
@@ -109,11 +118,11 @@ def test_encodings_of_spreadsheets(tmp_path: Path) -> None:
     file = tmp_path / "loop.csv"
     for encoding in ("utf-8", "utf-8-sig", "utf-16", "latin-1"):
         file.write_bytes(written(";", comma=True, head="stroke [mm]{}force [N] à vide").encode(encoding))
-        assert is_same(read_csv(file))
+        assert is_same(read_loop(file, Told()))
     with pytest.raises(UnusableReadings, match="no such file"):
-        read_csv(tmp_path / "none.csv")
+        read_loop(tmp_path / "none.csv", Told())
     with pytest.raises(UnusableReadings, match="is a directory"):
-        read_csv(tmp_path)
+        read_loop(tmp_path, Told())
 
 
 @given(st.text(max_size=200))
@@ -121,7 +130,7 @@ def test_no_text_is_a_traceback(text: str) -> None:
     said: tuple[str, ...] = ()
     count = 0
     try:
-        count = len(parsed(text, "x", ("mm", "N")).loop.stroke)
+        count = len(parsed(text, "mm,N").loop.stroke)
     except UnusableReadings as unusable:
         said = unusable.lines
     assert (count > 0) is not bool(said)
