@@ -12,12 +12,10 @@ import os
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import NoReturn
 
 from tui import __version__
-
-if TYPE_CHECKING:
-    Commands = argparse._SubParsersAction["_Parser"]
+from tui.commands import add_commands
 
 ANSWERED, UNUSABLE, INTERRUPTED = 0, 2, 130
 """Exit codes."""
@@ -30,16 +28,9 @@ def main(arguments: list[str] | None = None) -> int:
     except SystemExit as done:  # help, version and a wrong command line end here
         return done.code if isinstance(done.code, int) else UNUSABLE
     try:
-        if asked.command == "solve":
-            return _answered(asked.job, lambda: _solved(asked))
-        if asked.command == "fit":
-            return _answered(asked.job, lambda: _fitted(asked))
-        if asked.command == "advise":
-            return _answered(asked.job, lambda: _advised(asked))
-        if asked.command == "match":
-            return _answered(asked.job, lambda: _matched(asked))
-        if asked.command == "sweep":
-            return _answered(asked.job, lambda: _swept(asked))
+        text_of = _TEXTS.get(asked.command)
+        if text_of is not None:
+            return _answered(asked.job, lambda: text_of(asked))
         return _open(getattr(asked, "job", None))
     except KeyboardInterrupt:
         return INTERRUPTED
@@ -62,106 +53,8 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
-    screen = commands.add_parser("open", help="open the bench screen", description="Open the bench screen.")
-    screen.add_argument("job", metavar="JOB", nargs="?", type=_named, help="job file to open")
-    solve = commands.add_parser(
-        "solve", help="answer a job file without the screen", description="Answer a job file."
-    )
-    solve.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
-    solve.add_argument("--json", action="store_true", help="print the answer as one JSON object")
-    _add_fit(commands)
-    _add_advise(commands)
-    _add_match(commands)
-    _add_sweep(commands)
+    add_commands(commands)
     return parser
-
-
-def _add_fit(commands: Commands) -> None:
-    fit = commands.add_parser(
-        "fit",
-        help="go backwards from readings of a setup",
-        description="Rate, preload, friction or volumes from a spring tester's file; the negative volume "
-        "from two gauge readings; the rider's load from a sag.",
-    )
-    fit.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
-    fit.add_argument("--setup", metavar="NAME", help="the setup that was read; the only one needs no name")
-    fit.add_argument("--readings", metavar="FILE", help="table of stroke and force, in and out")
-    fit.add_argument("--units", metavar="mm,N", help="units of stroke and force where the file has none")
-    fit.add_argument("--before", metavar="200psi", help="gauge before cycling, negative chamber empty")
-    fit.add_argument("--after", metavar="170psi", help="gauge after cycling once, at full extension")
-    fit.add_argument("--pressure", metavar="190psi", help="set pressure, in place of the job's")
-    fit.add_argument("--sag", metavar="45mm", help="sag as the target counts it, a length or a share")
-    fit.add_argument("--json", action="store_true", help="print what they say as one JSON object")
-
-
-def _add_advise(commands: Commands) -> None:
-    from tui.jobs.felt_words import WORDS
-
-    advise = commands.add_parser(
-        "advise",
-        help="what to change after the ride",
-        description="What the rider felt to a ranked list of changes, each with its effect in numbers.",
-    )
-    advise.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
-    felt = ", ".join(WORDS)
-    advise.add_argument("--felt", metavar="WORD", choices=WORDS, required=True, help=f"one of {felt}")
-    advise.add_argument("--setup", metavar="NAME", help="the setup that was ridden, else the first")
-    advise.add_argument("--json", action="store_true", help="print the advice as one JSON object")
-
-
-def _add_match(commands: Commands) -> None:
-    match = commands.add_parser(
-        "match",
-        help="set one spring like another, or for wanted figures",
-        description="Settings of one setup that come close to another in wheel force, or to figures.",
-    )
-    match.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
-    match.add_argument("--goal", metavar="NAME", help="the setup to be like, else the first")
-    match.add_argument(
-        "--with", dest="using", metavar="NAME", help="the setup to set, else one of the other kind"
-    )
-    match.add_argument(
-        "--want",
-        metavar="FIGURE>=NUMBER",
-        action="append",
-        help='wanted in place of a goal, as "support_50>=1.7"',
-    )
-    match.add_argument(
-        "--cans", action="store_true", help="volumes and port are free in place of the spacers"
-    )
-    match.add_argument("--json", action="store_true", help="print what is found as one JSON object")
-
-
-def _add_sweep(commands: Commands) -> None:
-    sweep = commands.add_parser(
-        "sweep",
-        help="figures of every setup over a range of one input or of two",
-        description="Figures of every setup over a range of one input, or a map over two. Each case is "
-        "solved anew where the job has something to solve.",
-    )
-    sweep.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
-    sweep.add_argument(
-        "--over",
-        metavar="NAME=FROM..TO[:COUNT]",
-        action="append",
-        required=True,
-        help="input and range, as rider_mass=50kg..120kg:15; twice for a map",
-    )
-    sweep.add_argument(
-        "--figure",
-        metavar="NAME",
-        action="append",
-        required=True,
-        help="figure to show, as bottom_ratio; may be given again",
-    )
-    sweep.add_argument("--end", choices=("rear", "front"), default="rear", help="wheel of a whole bike")
-    sweep.add_argument("--json", action="store_true", help="print what is found as one JSON object")
-
-
-def _named(job: str) -> str:
-    if not job.strip():
-        raise argparse.ArgumentTypeError("the name of the job file is empty; a path to it is accepted")
-    return job
 
 
 def _open(job: str | None) -> int:
@@ -217,6 +110,16 @@ def _swept(asked: argparse.Namespace) -> str:
     from tui.headless_sweep import SweepAsked, sweep_text
 
     return sweep_text(asked.job, SweepAsked(asked.over, asked.figure, asked.end), as_json=asked.json)
+
+
+_TEXTS: dict[str | None, Callable[[argparse.Namespace], str]] = {
+    "solve": _solved,
+    "fit": _fitted,
+    "advise": _advised,
+    "match": _matched,
+    "sweep": _swept,
+}
+"""The commands that answer a job file, each with what returns the text of its answer."""
 
 
 def _answered(job: str, text_of: Callable[[], str]) -> int:

@@ -1,0 +1,120 @@
+"""The commands and their options, as the command line takes them; nothing heavy is loaded here."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    Commands = argparse._SubParsersAction[Any]
+
+
+def add_commands(commands: Commands) -> None:
+    """Add every command."""
+    _add_open(commands)
+    _add_solve(commands)
+    _add_fit(commands)
+    _add_advise(commands)
+    _add_match(commands)
+    _add_sweep(commands)
+
+
+def _add_open(commands: Commands) -> None:
+    screen = commands.add_parser("open", help="open the bench screen", description="Open the bench screen.")
+    screen.add_argument("job", metavar="JOB", nargs="?", type=_named, help="job file to open")
+
+
+def _add_solve(commands: Commands) -> None:
+    solve = commands.add_parser(
+        "solve", help="answer a job file without the screen", description="Answer a job file."
+    )
+    solve.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
+    solve.add_argument("--json", action="store_true", help="print the answer as one JSON object")
+
+
+def _add_fit(commands: Commands) -> None:
+    fit = commands.add_parser(
+        "fit",
+        help="go backwards from readings of a setup",
+        description="Rate, preload, friction or volumes from a spring tester's file; the negative volume "
+        "from two gauge readings; the rider's load from a sag.",
+    )
+    fit.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
+    fit.add_argument("--setup", metavar="NAME", help="the setup that was read; the only one needs no name")
+    fit.add_argument("--readings", metavar="FILE", help="table of stroke and force, in and out")
+    fit.add_argument("--units", metavar="mm,N", help="units of stroke and force where the file has none")
+    fit.add_argument("--before", metavar="200psi", help="gauge before cycling, negative chamber empty")
+    fit.add_argument("--after", metavar="170psi", help="gauge after cycling once, at full extension")
+    fit.add_argument("--pressure", metavar="190psi", help="set pressure, in place of the job's")
+    fit.add_argument("--sag", metavar="45mm", help="sag as the target counts it, a length or a share")
+    fit.add_argument("--json", action="store_true", help="print what they say as one JSON object")
+
+
+def _add_advise(commands: Commands) -> None:
+    from tui.jobs.felt_words import WORDS
+
+    advise = commands.add_parser(
+        "advise",
+        help="what to change after the ride",
+        description="What the rider felt to a ranked list of changes, each with its effect in numbers.",
+    )
+    advise.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
+    felt = ", ".join(WORDS)
+    advise.add_argument("--felt", metavar="WORD", choices=WORDS, required=True, help=f"one of {felt}")
+    advise.add_argument("--setup", metavar="NAME", help="the setup that was ridden, else the first")
+    advise.add_argument("--json", action="store_true", help="print the advice as one JSON object")
+
+
+def _add_match(commands: Commands) -> None:
+    match = commands.add_parser(
+        "match",
+        help="set one spring like another, or for wanted figures",
+        description="Settings of one setup that come close to another in wheel force, or to figures.",
+    )
+    match.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
+    match.add_argument("--goal", metavar="NAME", help="the setup to be like, else the first")
+    match.add_argument(
+        "--with", dest="using", metavar="NAME", help="the setup to set, else one of the other kind"
+    )
+    match.add_argument(
+        "--want",
+        metavar="FIGURE>=NUMBER",
+        action="append",
+        help='wanted in place of a goal, as "support_50>=1.7"',
+    )
+    match.add_argument(
+        "--cans", action="store_true", help="volumes and port are free in place of the spacers"
+    )
+    match.add_argument("--json", action="store_true", help="print what is found as one JSON object")
+
+
+def _add_sweep(commands: Commands) -> None:
+    sweep = commands.add_parser(
+        "sweep",
+        help="figures of every setup over a range of one input or of two",
+        description="Figures of every setup over a range of one input, or a map over two. Each case is "
+        "solved anew where the job has something to solve.",
+    )
+    sweep.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
+    sweep.add_argument(
+        "--over",
+        metavar="NAME=FROM..TO[:COUNT]",
+        action="append",
+        required=True,
+        help="input and range, as rider_mass=50kg..120kg:15; twice for a map",
+    )
+    sweep.add_argument(
+        "--figure",
+        metavar="NAME",
+        action="append",
+        required=True,
+        help="figure to show, as bottom_ratio; may be given again",
+    )
+    sweep.add_argument("--end", choices=("rear", "front"), default="rear", help="wheel of a whole bike")
+    sweep.add_argument("--json", action="store_true", help="print what is found as one JSON object")
+
+
+def _named(job: str) -> str:
+    if not job.strip():
+        raise argparse.ArgumentTypeError("the name of the job file is empty; a path to it is accepted")
+    return job
