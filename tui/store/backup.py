@@ -38,7 +38,7 @@ def back_up(place: Place, engine: Engine, target: Path) -> Path:
     beside.unlink(missing_ok=True)
     try:
         if place.file is not None:
-            _copy_file(place.file, beside)
+            copy_file(place.file, beside)
         else:
             _copy_server(engine, beside)
         with beside.open("rb") as file:
@@ -49,7 +49,8 @@ def back_up(place: Place, engine: Engine, target: Path) -> Path:
     return target
 
 
-def _copy_file(source: Path, target: Path) -> None:
+def copy_file(source: Path, target: Path) -> None:
+    """Copy a file of records in one state while others write."""
     with (
         closing(sqlite3.connect(address_of(source), uri=True)) as old,
         closing(sqlite3.connect(target)) as new,

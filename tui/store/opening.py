@@ -58,7 +58,7 @@ def _open_file(place: Place, path: Path, steps: Sequence[Step]) -> Store:
     hold, told = Hold(path), ""
     try:
         try:
-            _check(path, len(steps))
+            check_file(path, len(steps))
         except Damaged as why:
             told = move_aside(path, hold, why, place.backups)
         if is_read_only(path):
@@ -81,7 +81,7 @@ def _read_only(place: Place, path: Path, hold: Hold) -> Store:
     return Store(place, engine_at(place), told=told, hold=hold, read_only=True)
 
 
-def _check(path: Path, known: int) -> None:
+def check_file(path: Path, known: int = len(STEPS)) -> None:
     """Raise `Damaged`, or `StoreTrouble` for a file that is sound and not for this program."""
     if not path.exists():
         return

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
@@ -34,9 +35,9 @@ class Saving:
     at: str
 
     @classmethod
-    def of(cls, job: Job, by: str, note: str, before: str | None) -> Saving:
-        """Return a job to be saved now; comments of the text `before` stay in it."""
-        return cls(job, toml_text(job, before), clean(by), clean(note), new_uid(), now())
+    def of(cls, job: Job, by: str, note: str, before: str | None, at: str | None = None) -> Saving:
+        """Return a job to be saved as of now or `at` some time; comments of the text `before` stay in it."""
+        return cls(job, toml_text(job, before), clean(by), clean(note), new_uid(), at or now())
 
 
 def new_uid() -> str:
@@ -45,14 +46,19 @@ def new_uid() -> str:
 
 
 def now() -> str:
-    """Return this moment as the records write it: UTC to the microsecond, in the order of the alphabet."""
-    return f"{datetime.now(UTC):%Y-%m-%dT%H:%M:%S.%fZ}"
+    """Return this moment as the records write it."""
+    return moment(datetime.now(UTC))
+
+
+def moment(at: datetime) -> str:
+    """Return a time as the records write it: UTC to the microsecond, in the order of the alphabet."""
+    return f"{at.astimezone(UTC):%Y-%m-%dT%H:%M:%S.%fZ}"
 
 
 def add_job(connection: Connection, saving: Saving) -> Revision:
     """Begin a job with its first revision."""
     uid = new_uid()
-    row = {"uid": uid, "latest": 1, "versions": 1, "words": "", **_newest(connection, saving)}
+    row = {"uid": uid, "latest": 1, "versions": 1, **_newest(connection, saving)}
     connection.execute(tables.job.insert(), row)
     return add_revision(connection, uid, saving, number=1, parent=None)
 
@@ -70,25 +76,31 @@ def add_revision(
 
 def refresh(connection: Connection, job: str, saving: Saving, number: int) -> None:
     """Show a job as its newest revision has it."""
-    newest = _newest(connection, saving)
     found = tables.revision.c
     said = connection.execute(select(found.note, found.saved_by).where(found.job == job)).all()
     also = (text for row in said for text in row)
-    values = {**newest, "latest": number, "versions": len(open_ends(connection, job))}
-    values["words"] = words_of(saving.job.tree, also)
+    values = {
+        **_newest(connection, saving, also),
+        "latest": number,
+        "versions": len(open_ends(connection, job)),
+    }
     connection.execute(update(tables.job).where(tables.job.c.uid == job).values(values))
 
 
-def _newest(connection: Connection, saving: Saving) -> dict[str, str | None]:
-    names = dict.fromkeys(part.name for part in fitted_parts(saving.job))
+def _newest(connection: Connection, saving: Saving, said: Iterable[str] = ()) -> dict[str, str | None]:
     return {
         "bike": _bike(connection, saving.job),
-        "title": saving.job.title,
-        "hardware": ", ".join(names),
+        **shown_by(saving.job, said),
         "saved_at": saving.at,
         "saved_by": saving.by,
         "deleted_at": None,
     }
+
+
+def shown_by(newest: Job, said: Iterable[str]) -> dict[str, str]:
+    """Return how lists show and find a job by its newest state and what was `said` of any of them."""
+    names = dict.fromkeys(part.name for part in fitted_parts(newest))
+    return {"title": newest.title, "hardware": ", ".join(names), "words": words_of(newest.tree, said)}
 
 
 def row_of(revision: Revision) -> dict[str, str | int | None]:
@@ -102,9 +114,13 @@ def open_ends(connection: Connection, job: str) -> tuple[int, ...]:
     """Return the numbers of the revisions of a job that nobody went on from and none was chosen over."""
     found = tables.revision.c
     asked = select(found.number, found.parent, found.settles).where(found.job == job)
-    rows = connection.execute(asked).all()
-    gone_on = {number for row in rows for number in (row.parent, row.settles)}
-    return tuple(sorted(row.number for row in rows if row.number not in gone_on))
+    return ends_of([tuple(row) for row in connection.execute(asked)])
+
+
+def ends_of(revisions: Sequence[tuple[int, int | None, int | None]]) -> tuple[int, ...]:
+    """Return the open ends of revisions given as number, parent and what they settle."""
+    gone_on = {number for _, *left in revisions for number in left}
+    return tuple(sorted(number for number, *_ in revisions if number not in gone_on))
 
 
 def _bike(connection: Connection, job: Job) -> str:

@@ -20,9 +20,9 @@ def asked_words(text: str) -> tuple[str, ...]:
 
 
 def words_of(tree: Raw, also: Iterable[str] = ()) -> str:
-    """Return all the text in a tree and besides, each piece once, folded."""
-    pieces = (folded(text) for text in (*_texts(tree), *also))
-    return "\n".join(dict.fromkeys(piece for piece in pieces if piece))
+    """Return all the text in a tree and besides: each piece once, folded, in the order of the alphabet."""
+    pieces = {folded(text) for text in (*_texts(tree), *also)}
+    return "\n".join(sorted(pieces - {""}))
 
 
 def _texts(tree: Raw) -> Iterator[str]:
