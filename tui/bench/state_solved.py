@@ -8,7 +8,7 @@ from tui.bench.fields_row import Amount, Row
 from tui.bench.fields_typed import SOLVE
 from tui.bench.state import BenchState
 from tui.jobs.job import Job
-from tui.shop_units import ABSENT, Measure, gauge
+from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
 
 if TYPE_CHECKING:
     from physics.answer import SetupAnswer
@@ -24,11 +24,15 @@ def solved_text(state: BenchState, row: Row) -> str | None:
     found = answered_setup(state, row.path[1])
     if found is None or state.good is None:
         return None
+    return written(found, float(state.good.answer.shop.pressure), state.units)
+
+
+def written(found: SetupAnswer, ambient: float, units: ShopUnits) -> str | None:
+    """Return the rate or the gauge pressure of a setup in `ambient` [Pa], None where it has none."""
     if found.coil is not None:
-        text = state.units.show(float(found.coil.rate), Measure.SPRING_RATE)
+        text = units.show(float(found.coil.rate), Measure.SPRING_RATE)
     elif found.air is not None:
-        ambient = float(state.good.answer.shop.pressure)
-        text = state.units.show(gauge(float(found.air.set_pressure), ambient), Measure.PRESSURE)
+        text = units.show(gauge(float(found.air.set_pressure), ambient), Measure.PRESSURE)
     else:
         return None
     return None if text == ABSENT else text
