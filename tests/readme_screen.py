@@ -37,7 +37,7 @@ def with_screen(readme: str, screen: str) -> str:
 def main() -> None:
     """Rewrite README, the person's own drafts and themes left aside."""
     with tempfile.TemporaryDirectory() as home:
-        os.environ.update(HOME=home, LC_ALL="C.UTF-8", XDG_STATE_HOME=home, XDG_CONFIG_HOME=home)
+        os.environ.update(HOME=home, LC_ALL="C.UTF-8", XDG_STATE_HOME=home, XDG_CONFIG_HOME=home, TMPDIR=home)
         README.write_text(with_screen(README.read_text("utf-8"), asyncio.run(screen_text())), "utf-8")
 
 

@@ -49,7 +49,7 @@ def test_the_guides_own_links_exist() -> None:
 
 
 async def test_the_screen_is_the_screen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    for name in ("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME"):
+    for name in ("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "TMPDIR"):
         monkeypatch.setenv(name, str(tmp_path))
     monkeypatch.setenv("LC_ALL", "C.UTF-8")
     assert with_screen(README, await screen_text()) == README, "python -m tests.readme_screen renews it"

@@ -49,6 +49,9 @@ class SparingScreen(Screen[_Result]):
         self._compositor = SparingCompositor()
         self._left = False
 
+    def hang_up(self) -> None:
+        """Take what is being typed, for the draft: the session ends, and the terminal may be gone already."""
+
     def close_with(self, result: _Result | None) -> None:
         """Close, once: a key that bounces must not close what lies below as well."""
         if not self._left:

@@ -42,6 +42,7 @@ class PtySession:
             fcntl.ioctl(0, termios.TIOCSWINSZ, self._size)
             environment = {
                 "HOME": self._home,
+                "TMPDIR": self._home,
                 "TERM": "xterm-256color",
                 "LANG": "C.UTF-8",
                 "PATH": "/usr/bin:/bin",

@@ -35,6 +35,7 @@ def home(tmp_path: Path) -> dict[str, str]:
     folder.mkdir()
     return {
         "HOME": str(folder),
+        "TMPDIR": str(folder),
         "PATH": "/usr/bin:/bin",
         "LANG": "C.UTF-8",
         "PYTHONPATH": str(ROOT),

@@ -134,8 +134,13 @@ def ask_overwrite(path: Path, glyphs: Glyphs) -> Question:
     return Question("This file is there already", (str(path),), replies, "keep it as it is", glyphs)
 
 
-def tell_recovered(title: str, when: str, glyphs: Glyphs) -> Question:
-    """Offer work never saved before the program ended: `OPEN` or `DISCARD`; Escape keeps it for later."""
+def tell_recovered(about: Sequence[str], glyphs: Glyphs) -> Question:
+    """Offer work not saved before the program ended: `OPEN` or `DISCARD`; Escape keeps it for later."""
     replies = (Reply("o", "open it and go on", OPEN), Reply("d", "discard it", DISCARD))
-    text = (title, f"Last changed {when}, and never saved.")
-    return Question("Work from last time was kept", text, replies, "leave it for later", glyphs)
+    return Question("Work from last time was kept", about, replies, "leave it for later", glyphs)
+
+
+def tell_damaged(paths: Sequence[Path], glyphs: Glyphs) -> Question:
+    """Name kept work that cannot be read; there is nothing to choose."""
+    text = ("A draft cannot be read. Nothing of it is deleted; it lies here:", *map(str, paths))
+    return Question("Damaged draft moved aside", text, (), "go on", glyphs)

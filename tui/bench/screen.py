@@ -101,14 +101,14 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
             super()._screen_resized(size)
 
     def _first_answer(self) -> None:
-        from tui.bench.screen_drafts import offer_draft
+        from tui.bench.screen_drafts import offer_drafts
 
         self._started = True
         self.right.fill()
         state = answered(self.state)
         # The chart is read where the setup settles; without an answer there is no such place yet.
         self.take(cursor_at_sag(state) if state.good else state)
-        offer_draft(self)
+        offer_drafts(self)
         if not gc.isenabled():
             # What loading has made stays to the end: it need not be looked through again and again.
             gc.freeze()
@@ -136,12 +136,14 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
 
     def _show_newest(self) -> None:
         self._waiting = False
+        self.keep()  # first, so that what a person has seen is safe
         self.show()
-        self.keep()
 
     def keep(self) -> None:
         """Keep the job in the draft, with what a screen in front has not handed over yet."""
-        self.desk.keep(self.at_work or self.state.history)
+        told = self.desk.keep(self.at_work or self.state.history)
+        if told:
+            self.state = replace(self.state, note=told)
 
     def restyle(self, look: ChartLook) -> None:
         """Take other colours and markers."""
@@ -151,7 +153,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         self.take(self.state)
 
     def hang_up(self) -> None:
-        """Keep the job as it is, with what is being typed; the terminal may be gone already."""
+        """Keep the job as it is, with what is being typed."""
         self.state = committed(self.state)
         self.keep()
 
@@ -169,7 +171,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
             self.right.go_to_table(state)
         figure = self.right.figure if self.in_table else ""
         meaning = partial(figure_lines, figure) if figure else partial(meaning_lines, state)
-        self._lines("title").show(lambda w, h: title_line(state, self.desk.path, w, glyphs))
+        self._lines("title").show(lambda w, h: title_line(state, self.desk, w, glyphs))
         self._lines("meaning").show(lambda w, h: meaning(width=w, height=h, glyphs=glyphs))
         self._lines("results").show(lambda w, h: results_line(state, w, self.look))
         self._lines("keys").show(lambda w, h: keys_line(state, w, glyphs, in_table=self.in_table))

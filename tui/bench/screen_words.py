@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 from textwrap import wrap
+from typing import TYPE_CHECKING
 
 from tui.bench.dialogs_literal import literal
 from tui.bench.keys import key_line
@@ -18,23 +18,39 @@ from tui.charts.look import ChartLook
 from tui.glyphs import Glyphs
 from tui.jobs.ends import has_front
 
+if TYPE_CHECKING:
+    from tui.bench.screen_files import Desk
+
 _OF_FIELD = 16
 """Cells for the key of the selected field."""
 
 
-def title_line(state: BenchState, file: Path | None, width: int, glyphs: Glyphs) -> list[Row]:
-    """Return the line at the top: title, file, whether all is saved, the units of the figures."""
+def title_line(state: BenchState, desk: Desk, width: int, glyphs: Glyphs) -> list[Row]:
+    """Return the line at the top: title, file, whether all is saved or at least kept, the units."""
     left = cells(f" {literal(state.job.title or 'job without a title', glyphs)}", Role.STRONG)
     if has_front(state.bike):
         left += cells(f"  {state.end}", Role.STRONG)
-    name = literal(file.name, glyphs) if file else "no file yet"
-    unsaved = state.history.has_unsaved_changes
-    left += cells(f"  {name}", Role.QUIET)
-    right = cells("not saved  " if unsaved else "", Role.WARNING)
-    right += cells(f"{state.units.name} units ", Role.QUIET)
+    left += cells(f"  {literal(_where(desk), glyphs)}", Role.QUIET)
+    right = _saved(state, desk, glyphs)
     if len(right) >= width:
-        return [fitted(left, width, glyphs.ellipsis)]
+        return [fitted(right if desk.trouble else left, width, glyphs.ellipsis)]
     return [fitted(left, width - len(right), glyphs.ellipsis) + right]
+
+
+def _where(desk: Desk) -> str:
+    """Return where the job lives."""
+    places = [desk.path.name] if desk.path else []
+    if desk.entry is not None:
+        places.append(f"records, revision {desk.entry.get('base')}")
+    return ", ".join(places) or "not kept yet"
+
+
+def _saved(state: BenchState, desk: Desk, glyphs: Glyphs) -> Row:
+    """Return the right end of the title; what is in no draft either comes before all else."""
+    if desk.trouble:
+        return cells(f" {literal(desk.trouble, glyphs)}, no draft: W saves elsewhere ", Role.FAULT)
+    row = cells("not saved  " if state.history.has_unsaved_changes else "", Role.WARNING)
+    return row + cells(f"{state.units.name} units ", Role.QUIET)
 
 
 def results_line(state: BenchState, width: int, look: ChartLook) -> list[Row]:

@@ -22,13 +22,14 @@ def show_linkage(screen: BenchScreen) -> None:
     """Open the linkage of the job, or an invented one; what is adopted is one edit, which undo takes back."""
     state = screen.commit()
 
-    def keep(linkage: LinkageState) -> None:
+    def keep(linkage: LinkageState) -> str:
         # A line that drops loses neither: the draft is the job as if the linkage were adopted.
         changed = linkage.changed
         screen.at_work = (
             with_job(screen.state, with_adopted(state.job, linkage.job)).history if changed else None
         )
         screen.keep()
+        return screen.desk.trouble
 
     def closed(adopted: Job | None) -> None:
         screen.at_work = None

@@ -31,7 +31,7 @@ BESIDE_FROM, ROOMY_FROM, CURVE_FROM = 72, 110, 30
 the curve stays where something is wrong."""
 _WHY_LINES = 6
 
-Keep = Callable[[LinkageState], None]
+Keep = Callable[[LinkageState], str]
 
 
 class LinkageScreen(SparingScreen[Job | None], inherit_bindings=False):
@@ -58,11 +58,12 @@ class LinkageScreen(SparingScreen[Job | None], inherit_bindings=False):
     """
 
     def __init__(self, state: LinkageState, look: ChartLook, keep: Keep) -> None:
-        """Show a state; `keep` is told of every change, so that a dropped line loses none."""
+        """Show a state; `keep` takes every change into a draft, or says why it cannot."""
         super().__init__()
         self.state = state
         self.look = look
         self._keep = keep
+        self._trouble = ""
         self._waiting = False
 
     def compose(self) -> ComposeResult:
@@ -104,11 +105,15 @@ class LinkageScreen(SparingScreen[Job | None], inherit_bindings=False):
     def take(self, state: LinkageState) -> None:
         """Go on with another state; a burst of keys is shown once."""
         if state.history is not self.state.history:
-            self._keep(state)
+            self._trouble = self._keep(state)
         self.state = state
         if not self._waiting:
             self._waiting = True
             self.call_later(self._show_newest)
+
+    def hang_up(self) -> None:
+        """Keep the linkage as it is, with what is being typed."""
+        self.take(committed(self.state))
 
     def say(self, note: str) -> None:
         """Tell the person something."""
@@ -127,7 +132,7 @@ class LinkageScreen(SparingScreen[Job | None], inherit_bindings=False):
         self._show_why()
         self.query_one("#drawing", Pane).show(self._drawn)
         self.query_one(CurvePane).show(state)
-        self._lines("title").show(lambda w, h: title_line(state, w, glyphs))
+        self._lines("title").show(lambda w, h: title_line(state, self._trouble, w, glyphs))
         self._lines("legend").show(lambda w, h: legend(state, w, glyphs))
         self._lines("reading").show(lambda w, h: reading_line(state, w, glyphs))
         self._lines("meaning").show(lambda w, h: meaning_lines(state, w, h, glyphs))

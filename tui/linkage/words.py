@@ -32,12 +32,14 @@ _LENGTH_MEANING = "Their distance on the bike, with its unit: it gives the photo
 _DRAWING = "The linkage where it is read: c goes a tenth of the stroke on, h and l a hundredth."
 
 
-def title_line(state: LinkageState, width: int, glyphs: Glyphs) -> list[Row]:
-    """Return the line at the top: whose linkage it is, and whether it is in the job."""
+def title_line(state: LinkageState, trouble: str, width: int, glyphs: Glyphs) -> list[Row]:
+    """Return the line at the top: whose linkage it is, and whether it is in the job or in no draft either."""
     invented = state.sketch == state.invented
     adopted = not invented and not state.changed
     told = "in the job" if adopted else "invented example, not adopted" if invented else "not adopted"
     right = cells(f" {told} ", Role.QUIET if adopted else Role.WARNING)
+    if trouble:
+        right = cells(f" {literal(trouble, glyphs)}, no draft: on the bench W saves elsewhere ", Role.FAULT)
     left = cells(f" Linkage of {literal(state.job.title or 'job without a title', glyphs)}", Role.STRONG)
     return [fitted(fitted(left, max(width - len(right), 0), glyphs.ellipsis) + right, width, glyphs.ellipsis)]
 

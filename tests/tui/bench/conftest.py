@@ -25,7 +25,7 @@ def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Keep drafts and themes of the test apart from those of the person who runs it."""
     home = tmp_path / "home"
     home.mkdir()
-    for name in ("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME"):
+    for name in ("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "TMPDIR"):
         monkeypatch.setenv(name, str(home))
     monkeypatch.setenv("LC_ALL", "C.UTF-8")
     monkeypatch.chdir(home)

@@ -18,7 +18,8 @@ from tui.bench.fields import RIDER_MASS
 from tui.bench.screen_files import Desk
 from tui.bench.screen_jobs import load_job
 from tui.jobs.demo import demo_job
-from tui.jobs.draft import Draft, abandoned_drafts
+from tui.jobs.draft import Draft
+from tui.jobs.draft_found import abandoned_drafts
 from tui.jobs.files import load, save
 
 SIZE = (80, 24)
@@ -157,7 +158,7 @@ async def test_leaving_asks_about_changes_and_escape_stays() -> None:
         await bench.press("q")
         await pilot.press("d")
     assert app.return_code == 0
-    assert not abandoned_drafts()
+    assert not abandoned_drafts().drafts
 
 
 async def test_leaving_may_save_first(tmp_path: Path) -> None:
@@ -189,7 +190,7 @@ async def test_a_hang_up_keeps_what_is_being_typed() -> None:
         bench = await started(pilot)
         await bench.write("94")
         bench.screen.hang_up()
-    [draft] = abandoned_drafts()
+    [draft] = abandoned_drafts().drafts
     assert draft.job.get(RIDER_MASS) == "94 kg"
 
 
@@ -197,7 +198,7 @@ async def test_a_hang_up_keeps_what_is_being_typed() -> None:
 def draft() -> None:
     """Leave a draft as a session does that dies."""
     session = Draft()
-    assert session.keep(demo_job().with_value(RIDER_MASS, "95 kg"), None)
+    assert session.keep(demo_job().with_value(RIDER_MASS, "95 kg"), None).folder
     session.leave_behind()
 
 
@@ -209,9 +210,9 @@ async def test_a_dead_sessions_draft_is_offered_and_taken_up() -> None:
         await bench.press("o")
         assert bench.state.job.get(RIDER_MASS) == "95 kg"
         assert "not saved" in bench.text("title")
-        assert not abandoned_drafts()
+        assert not abandoned_drafts().drafts
         bench.screen.hang_up()
-    assert len(abandoned_drafts()) == 1
+    assert len(abandoned_drafts().drafts) == 1
 
 
 @pytest.mark.usefixtures("draft")
@@ -220,11 +221,11 @@ async def test_a_draft_can_be_left_for_later_or_thrown_away() -> None:
         bench = await started(pilot)
         await bench.press("escape")
         assert bench.state.bike == demo_job()
-    assert len(abandoned_drafts()) == 1
+    assert len(abandoned_drafts().drafts) == 1
     async with bench_app().run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await bench.press("d")
-    assert not abandoned_drafts()
+    assert not abandoned_drafts().drafts
 
 
 @pytest.mark.usefixtures("draft")
@@ -233,6 +234,7 @@ async def test_a_file_on_the_bench_is_not_disturbed_by_another_draft(job_file: P
     async with bench_app(file.job, Desk(file)).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         assert dialog(pilot) is bench.screen
+        assert "Work on another job was kept too" in bench.text("keys")
 
 
 @pytest.mark.parametrize(

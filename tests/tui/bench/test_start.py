@@ -36,7 +36,7 @@ def test_the_first_frame_loads_no_numbers_no_plots_and_no_units(own_home: Path) 
         text=True,
         cwd=ROOT,
         check=True,
-        env={"HOME": str(own_home), "PATH": "/usr/bin:/bin", "LANG": "C.UTF-8"},
+        env={"HOME": str(own_home), "TMPDIR": str(own_home), "PATH": "/usr/bin:/bin", "LANG": "C.UTF-8"},
     )
     # The fields stand there, nothing heavy is loaded, and the first answer loads no more than it needs.
     assert done.stdout.strip() == "True [] []"

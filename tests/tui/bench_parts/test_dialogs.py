@@ -19,6 +19,7 @@ from tui.bench.dialogs import (
     Question,
     ask_overwrite,
     ask_unsaved,
+    tell_damaged,
     tell_recovered,
 )
 from tui.bench.dialogs_path import OpenPrompt, SavePrompt
@@ -32,7 +33,8 @@ Make = Callable[[Glyphs], Dialog[Any]]
 EVERY: dict[str, Make] = {
     "unsaved": lambda glyphs: ask_unsaved(HOSTILE, glyphs),
     "overwrite": lambda glyphs: ask_overwrite(Path("/jobs") / HOSTILE, glyphs),
-    "recovered": lambda glyphs: tell_recovered(HOSTILE, "today at 14:20", glyphs),
+    "recovered": lambda glyphs: tell_recovered([HOSTILE, "Never saved."], glyphs),
+    "damaged": lambda glyphs: tell_damaged([Path("/state") / HOSTILE], glyphs),
     "open": lambda glyphs: OpenPrompt(HOSTILE, glyphs),
     "save": lambda glyphs: SavePrompt(HOSTILE, glyphs),
 }
@@ -63,8 +65,8 @@ async def test_every_dialog_is_in_sight_literal_and_closed_by_escape(
         (ask_unsaved, "s", SAVE),
         (ask_unsaved, "D", DISCARD),
         (lambda _title, glyphs: ask_overwrite(Path("x.toml"), glyphs), "r", REPLACE),
-        (lambda title, glyphs: tell_recovered(title, "now", glyphs), "o", OPEN),
-        (lambda title, glyphs: tell_recovered(title, "now", glyphs), "d", DISCARD),
+        (lambda title, glyphs: tell_recovered([title], glyphs), "o", OPEN),
+        (lambda title, glyphs: tell_recovered([title], glyphs), "d", DISCARD),
     ],
 )
 async def test_a_letter_answers(ask: Callable[[str, Glyphs], Question], letter: str, result: str) -> None:

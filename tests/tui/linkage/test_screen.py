@@ -13,7 +13,7 @@ from tui.bench.dialogs import Question
 from tui.bench.dialogs_page import Page
 from tui.bench.screen_lines import Lines
 from tui.jobs.demo import demo_job
-from tui.jobs.draft import drafts_folder
+from tui.jobs.draft_places import draft_places
 from tui.jobs.ends import end_of, has_front
 from tui.jobs.job import Job
 from tui.jobs.tree import Table
@@ -287,7 +287,7 @@ async def test_a_line_that_drops_keeps_what_was_typed_but_not_adopted() -> None:
     async with linkage((80, 24)) as bench:
         await bench.press("plus")
         bench.screen.hang_up()
-        (draft,) = drafts_folder().glob("*.json")
+        (draft,) = draft_places()[0].folder.glob("*.json")
         kept = Job(Table(json.loads(draft.read_text())["job"]))
         assert sketch_of(kept) == bench.front.state.sketch
         await bench.press("escape", "d")

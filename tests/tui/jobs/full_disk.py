@@ -1,0 +1,23 @@
+"""Disks that are full, for tests."""
+
+from __future__ import annotations
+
+import errno
+import os
+from pathlib import Path
+
+import pytest
+
+from tui.jobs import draft
+from tui.jobs.atomic import replace_file
+
+
+def no_room(monkeypatch: pytest.MonkeyPatch, *folders: Path) -> None:
+    """Let no draft be written in some folders."""
+
+    def replace_or_fail(path: Path, data: bytes, *, sync: bool = True) -> None:
+        if path.parent in folders:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        replace_file(path, data, sync=sync)
+
+    monkeypatch.setattr(draft, "replace_file", replace_or_fail)
