@@ -112,5 +112,5 @@ def _open_words(named: Mapping[Role, Sequence[int]], count: int, subject: Subjec
             which = " and ".join(str(place + 1) for place in places)
             return f"columns {which} are both {role.name}"
     names = [role.name for role in subject.roles]
-    which = f"{', '.join(names[:-1])} and {names[-1]}"
-    return f"which of {count} columns are {which} is not said"
+    last = "or" if len(subject.sets) > 1 else "and"
+    return f"which of {count} columns are {', '.join(names[:-1])} {last} {names[-1]} is not said"

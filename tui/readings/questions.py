@@ -84,6 +84,21 @@ class ColumnsUnclear(Unclear):
         return replace(before, columns=columns_told(text, self._subject))
 
 
+def lines_of(unusable: UnusableReadings) -> tuple[str, ...]:
+    """Return what is wrong, a line each, and how a command line answers what is unclear."""
+    if isinstance(unusable, Unclear):
+        return (f"{unusable.lines[0]}, and so is {unusable.option}",)
+    return unusable.lines
+
+
+def told_in(columns: str, units: str, subject: Subject) -> Told:
+    """Return what the options of a command line tell, empty where they are not given."""
+    return Told(
+        columns_told(columns, subject) if columns else {},
+        _spread(units, _measured(subject)) if units else {},
+    )
+
+
 def columns_told(text: str, subject: Subject) -> Mapping[str, int]:
     """Return columns, from 0, by the words of their roles; raises `UnusableReadings`."""
     found = {word.lower(): int(number) - 1 for word, number in _PLACE.findall(text)}
@@ -101,11 +116,6 @@ def checked_factor(unit: str, role: Role) -> float:
             f"{quoted(unit)} is no unit of {role.name}; one of {unit_examples(role)} is accepted"
         )
     return factor
-
-
-def units_told(text: str, subject: Subject) -> Mapping[str, str]:
-    """Return units by the words of the roles that have one; raises `UnusableReadings`."""
-    return _spread(text, _measured(subject))
 
 
 def _spread(text: str, roles: Sequence[Role]) -> Mapping[str, str]:

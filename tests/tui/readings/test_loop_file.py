@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from tui.readings.kinds import LoopRead, UnusableReadings
 from tui.readings.loop_file import loop_in, read_loop
-from tui.readings.questions import ColumnsUnclear, Told, UnitsMissing, units_told
+from tui.readings.questions import ColumnsUnclear, Told, UnitsMissing, told_in
 from tui.readings.roles import LOOP
 from tui.readings.rows import MOST
 from tui.readings.table import table_of
@@ -17,9 +17,8 @@ POINT = [("0", "120"), ("10.5", "900"), ("20", "1710.25"), ("9.5", "780")]
 STROKES, FORCES = [0.0, 0.0105, 0.02, 0.0095], [120.0, 900.0, 1710.25, 780.0]
 
 
-def parsed(text: str, units: str = "", columns: dict[str, int] | None = None) -> LoopRead:
-    told = Told(columns or {}, units_told(units, LOOP) if units else {})
-    return loop_in(table_of(text, "loop.csv"), told)
+def parsed(text: str, units: str = "", columns: str = "") -> LoopRead:
+    return loop_in(table_of(text, "loop.csv"), told_in(columns, units, LOOP))
 
 
 def written(separator: str, comma: bool, quote: str = "", head: str = "stroke [mm]{}force [N]") -> str:
@@ -80,6 +79,42 @@ def test_units_that_are_not_said_are_asked_for() -> None:
     assert is_same(parsed(bare, "mm,N"))
     with pytest.raises(UnusableReadings, match='"psi" is no unit of force'):
         parsed(bare, "mm,psi")
+
+
+def test_columns_that_are_not_said_are_asked_for() -> None:
+    three = "1;0;120\n2;10.5;900\n3;20;1710.25\n4;9.5;780"
+    with pytest.raises(ColumnsUnclear) as caught:
+        parsed(three)
+    assert "there are 1, 2, 3" in caught.value.lines[0]
+    assert caught.value.asks.endswith("Say it like stroke 1, force 2")
+    told = caught.value.told(Told(), "force 3 stroke 2")
+    with pytest.raises(UnitsMissing, match="the units of stroke and force are not said") as units:
+        loop_in(table_of(three, "x"), told)
+    told = units.value.told(told, "mm N")
+    assert is_same(loop_in(table_of(three, "x"), told))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        # What a tester of an invented shop writes: where and when, then the table, its units below the names.
+        "Operator;nobody\nLoad cell;5000\nStroke;Force;Speed\nmm;N;mm/s\n"
+        "0;120;5\n10,5;900;5\n20;1.710,25;5\n9,5;780;5",
+        "Federweg [mm]|Kraft [N]|Zeit [s]\n0|120|1\n10,5|900|2\n20|1710,25|3\n9,5|780|4",
+        "% invented\n% stroke mm\tforce kN\n0\t0.12\n10.5\t0.9\n20\t1.71025\n9.5\t0.78",
+        '"Stroke, in (mm)","Force (N)"\r\n"0.0","120"\r\n"10.5","900"\r\n"20","1,710.25"\r\n"9.5","780"',
+    ],
+)
+def test_invented_testers(text: str) -> None:
+    assert is_same(parsed(text))
+
+
+def test_a_number_that_may_be_two_is_told_and_not_guessed() -> None:
+    said = lines_of("stroke mm;force N\n0;120\n10;1,234\n20;2,345")
+    assert said[0] == 'line 3: "1,234" may be thousands or decimals; 1234 or 1.234 is accepted'
+    assert parsed("stroke mm;force N\n0,5;120\n10;1.234").loop.force[1] == 1234.0
+    assert parsed("stroke mm;force N\n0.5;120\n10;1,234").loop.force[1] == 1234.0
+    assert parsed("stroke mm;force N\n0;120,125\n10;1,234").loop.force[1] == 1.234
 
 
 def lines_of(text: str) -> tuple[str, ...]:
