@@ -112,12 +112,19 @@ def _swept(asked: argparse.Namespace) -> str:
     return sweep_text(asked.job, SweepAsked(asked.over, asked.figure, asked.end), as_json=asked.json)
 
 
+def _tabled(asked: argparse.Namespace) -> str:
+    from tui.headless_table import table_text
+
+    return table_text(asked.job, asked.columns or "", asked.units or "")
+
+
 _TEXTS: dict[str | None, Callable[[argparse.Namespace], str]] = {
     "solve": _solved,
     "fit": _fitted,
     "advise": _advised,
     "match": _matched,
     "sweep": _swept,
+    "table": _tabled,
 }
 """The commands that answer a job file, each with what returns the text of its answer."""
 

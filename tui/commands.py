@@ -17,6 +17,7 @@ def add_commands(commands: Commands) -> None:
     _add_advise(commands)
     _add_match(commands)
     _add_sweep(commands)
+    _add_table(commands)
 
 
 def _add_open(commands: Commands) -> None:
@@ -43,6 +44,7 @@ def _add_fit(commands: Commands) -> None:
     fit.add_argument("--setup", metavar="NAME", help="the setup that was read; the only one needs no name")
     fit.add_argument("--readings", metavar="FILE", help="table of stroke and force, in and out")
     fit.add_argument("--units", metavar="mm,N", help="units of stroke and force where the file has none")
+    fit.add_argument("--columns", metavar='"stroke 2, force 3"', help="columns, where the file does not say")
     fit.add_argument("--before", metavar="200psi", help="gauge before cycling, negative chamber empty")
     fit.add_argument("--after", metavar="170psi", help="gauge after cycling once, at full extension")
     fit.add_argument("--pressure", metavar="190psi", help="set pressure, in place of the job's")
@@ -112,6 +114,20 @@ def _add_sweep(commands: Commands) -> None:
     )
     sweep.add_argument("--end", choices=("rear", "front"), default="rear", help="wheel of a whole bike")
     sweep.add_argument("--json", action="store_true", help="print what is found as one JSON object")
+
+
+def _add_table(commands: Commands) -> None:
+    table = commands.add_parser(
+        "table",
+        help="leverage from a table in a CSV file to the [frame] of a job",
+        description="Two columns of wheel travel, shock stroke and leverage ratio, in any order, to the "
+        "lines of a job file.",
+    )
+    table.add_argument("job", metavar="FILE", type=_named, help="file with the table")
+    table.add_argument(
+        "--columns", metavar='"travel 1, ratio 3"', help="columns of travel, stroke or ratio, if not said"
+    )
+    table.add_argument("--units", metavar="mm,mm", help="units of travel and stroke where the file has none")
 
 
 def _named(job: str) -> str:

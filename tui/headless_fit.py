@@ -16,7 +16,7 @@ from tui.jobs.job import Job
 from tui.readings.finding import finding
 from tui.readings.kinds import Readings, UnusableReadings
 from tui.readings.loop_file import read_loop
-from tui.readings.questions import Told, units_told
+from tui.readings.questions import lines_of, told_in
 from tui.readings.roles import LOOP
 from tui.readings.typed import cycling, sag
 from tui.readings.words import why_text
@@ -34,6 +34,7 @@ class FitAsked(NamedTuple):
     after: str = ""
     pressure: str = ""
     sag: str = ""
+    columns: str = ""
 
 
 def fit_text(source: str, asked: FitAsked, *, as_json: bool) -> str:
@@ -54,7 +55,7 @@ def fit_text(source: str, asked: FitAsked, *, as_json: bool) -> str:
         raise Unanswered((str(trouble.fault),)) from trouble
     except UnusableReadings as unusable:
         where = f"readings: {asked.readings}: " if asked.readings else "readings: "
-        raise Unanswered(tuple(where + line for line in unusable.lines)) from unusable
+        raise Unanswered(tuple(where + line for line in lines_of(unusable))) from unusable
     except Unfit as unfit:
         raise Unanswered((f"readings: {why_text(unfit.why, USUAL)}",)) from unfit
     name = answered.answer.setups[index].name
@@ -87,6 +88,5 @@ def _readings(asked: FitAsked) -> Readings:
             "not one kind of them; --readings FILE, or --before and --after, or --sag is accepted"
         )
     if asked.readings:
-        units = units_told(asked.units, LOOP) if asked.units else {}
-        return read_loop(Path(asked.readings), Told(units=units))
+        return read_loop(Path(asked.readings), told_in(asked.columns, asked.units, LOOP))
     return cycling(asked.before, asked.after) if asked.before else sag(asked.sag)
