@@ -118,12 +118,19 @@ def _tabled(asked: argparse.Namespace) -> str:
     return table_text(asked.job, asked.columns or "", asked.units or "")
 
 
+def _sheet(asked: argparse.Namespace) -> str:
+    from tui.headless_sheet import SheetAsked, sheet_text
+
+    return sheet_text(asked.job, SheetAsked(*(getattr(asked, key) or "" for key in SheetAsked._fields)))
+
+
 _TEXTS: dict[str | None, Callable[[argparse.Namespace], str]] = {
     "solve": _solved,
     "fit": _fitted,
     "advise": _advised,
     "match": _matched,
     "sweep": _swept,
+    "sheet": _sheet,
     "table": _tabled,
 }
 """The commands that answer a job file, each with what returns the text of its answer."""
@@ -137,7 +144,7 @@ def _answered(job: str, text_of: Callable[[], str]) -> int:
         text = text_of()
     except Unanswered as unanswered:
         for line in unanswered.lines:
-            _say(f"{job}: {line}")
+            _say(f"{unanswered.source or job}: {line}")
         return UNUSABLE
     except Exception as bug:  # the mechanic can do nothing with a traceback, and should not be left with one
         _say(f"{job}: file: the bench failed on it ({type(bug).__name__}: {bug}); please report it")

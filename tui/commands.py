@@ -17,6 +17,7 @@ def add_commands(commands: Commands) -> None:
     _add_advise(commands)
     _add_match(commands)
     _add_sweep(commands)
+    _add_sheet(commands)
     _add_table(commands)
 
 
@@ -128,6 +129,26 @@ def _add_table(commands: Commands) -> None:
         "--columns", metavar='"travel 1, ratio 3"', help="columns of travel, stroke or ratio, if not said"
     )
     table.add_argument("--units", metavar="mm,mm", help="units of travel and stroke where the file has none")
+
+
+def _add_sheet(commands: Commands) -> None:
+    sheet = commands.add_parser(
+        "sheet",
+        help="write the setup sheet that goes with the bike",
+        description="What to set, what to expect, room for what is measured: as text or Markdown of 80 "
+        "columns, or as one page of HTML with its charts.",
+    )
+    sheet.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
+    sheet.add_argument(
+        "-o", "--output", metavar="FILE", help="file to write, .txt, .md or .html; - or none prints it"
+    )
+    sheet.add_argument(
+        "--format", dest="form", choices=("text", "markdown", "html"), help="in place of what FILE ends in"
+    )
+    sheet.add_argument(
+        "--units", choices=("usual", "metric", "imperial"), help="in place of those of the settings"
+    )
+    sheet.add_argument("--date", metavar="YYYY-MM-DD", help="date on the sheet, else today")
 
 
 def _named(job: str) -> str:

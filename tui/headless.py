@@ -15,11 +15,12 @@ from tui.report import report
 
 
 class Unanswered(Exception):
-    """A job that got no answer: one line for every fault."""
+    """A job that got no answer: a line for every fault, and the file they are in if that is not the job's."""
 
-    def __init__(self, lines: tuple[str, ...]) -> None:
+    def __init__(self, lines: tuple[str, ...], source: str = "") -> None:
         """Keep the lines."""
         self.lines = lines
+        self.source = source
         super().__init__("\n".join(lines))
 
 

@@ -13,8 +13,13 @@ from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
 
 def range_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
     """Return how far off a setup may be and, for an air spring, what other air around makes of it."""
-    air = isinstance(case.setups[index].spring, Air)
-    return _tolerance(case, index, units) + (_conditions(case, index, units) if air else [])
+    lines = _tolerance(case, index, units)
+    if isinstance(case.setups[index].spring, Air):
+        lines += [
+            "  Set here, ridden there",
+            *(f"    {line}" for line in conditions_lines(case, index, units)),
+        ]
+    return lines
 
 
 def _tolerance(case: Case, index: int, units: ShopUnits) -> list[str]:
@@ -40,15 +45,15 @@ def _tolerance(case: Case, index: int, units: ShopUnits) -> list[str]:
     return [*lines, f"    {beyond}"] if beyond else lines
 
 
-def _conditions(case: Case, index: int, units: ShopUnits) -> list[str]:
-    """Return a setup in the cold, in the heat and on the mountain, each as one line."""
+def conditions_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
+    """Return an air setup in the cold, in the heat and on the mountain, each as one line."""
     warm, high = conditions(case, index)
     places = (
         (warm, 0, f"at {units.show(float(TEMPERATURES[0]), Measure.TEMPERATURE)}"),
         (warm, -1, f"at {units.show(float(TEMPERATURES[-1]), Measure.TEMPERATURE)}"),
         (high, -1, f"at {units.show(float(ALTITUDES[-1]), Measure.ALTITUDE)}"),
     )
-    return ["  Set here, ridden there", *(f"    {_there(*place, units)}" for place in places)]
+    return [_there(*place, units) for place in places]
 
 
 def _there(found: Conditions, place: int, name: str, units: ShopUnits) -> str:

@@ -11,7 +11,7 @@ from tui.jobs.clean import brief
 from tui.jobs.tree import Raw
 from tui.jobs.words import STATES, caution_text
 from tui.report_wire import wire_lines
-from tui.shop_units import ABSENT, IMPERIAL, METRIC, Measure, ShopUnits, gauge
+from tui.shop_units import ABSENT, Measure, ShopUnits, both, gauge
 
 
 def setup_lines(
@@ -47,11 +47,6 @@ def caution_lines(
     return [f"{indent}Caution: {caution_text(caution, units, outside)}" for caution in cautions]
 
 
-def _both(si: float, measure: Measure) -> str:
-    # Springs and gauges are marked in either habit, so both stand here whatever the shop's own is.
-    return f"{IMPERIAL.show(si, measure)}, that is {METRIC.show(si, measure)}"
-
-
 def _how(typed: Raw | None) -> str:
     return "solved for the target" if typed == "solve" else "as typed"
 
@@ -59,7 +54,7 @@ def _how(typed: Raw | None) -> str:
 def _coil(coil: CoilAnswer, typed: Mapping[str, Raw], units: ShopUnits) -> list[str]:
     preload = units.show(float(coil.preload), Measure.TRAVEL)
     turns = units.show(float(coil.preload_turns), Measure.TURNS)
-    rate = f"{_both(float(coil.rate), Measure.SPRING_RATE)}, {_how(typed.get('rate'))}"
+    rate = f"{both(float(coil.rate), Measure.SPRING_RATE)}, {_how(typed.get('rate'))}"
     return [
         f"  Spring rate: {'in stages, as typed' if 'stages' in typed else rate}",
         f"  Preload: {preload}" + ("" if turns == ABSENT else f", {turns} of the collar"),
@@ -91,7 +86,7 @@ def _pressure(absolute: float, answer: Answer, units: ShopUnits) -> str:
 
 def _air(air: AirAnswer, typed: Mapping[str, Raw], answer: Answer, units: ShopUnits) -> list[str]:
     held = gauge(float(air.set_pressure), float(answer.shop.pressure))
-    lines = [f"  Set pressure at full length: {_both(held, Measure.PRESSURE)}, {_how(typed.get('pressure'))}"]
+    lines = [f"  Set pressure at full length: {both(held, Measure.PRESSURE)}, {_how(typed.get('pressure'))}"]
     if float(air.rest_stroke) > 0:
         rest = units.show(float(air.rest_stroke), Measure.TRAVEL)
         reads = _pressure(float(air.rest_pressure), answer, units)

@@ -152,6 +152,11 @@ USUAL = ShopUnits("usual", _METRIC | {Measure.SPRING_RATE: _POUNDS_PER_INCH, Mea
 ALL = (USUAL, METRIC, IMPERIAL)
 
 
+def both(si: float, measure: Measure) -> str:
+    """Write a rate or a pressure in both habits, whatever the shop's: springs and gauges bear either."""
+    return f"{IMPERIAL.show(si, measure)}, that is {METRIC.show(si, measure)}"
+
+
 def following(units: ShopUnits) -> ShopUnits:
     """Return the next habit in the round."""
     return ALL[(ALL.index(units) + 1) % len(ALL)]

@@ -9,8 +9,9 @@ import numpy as np
 
 from physics.case import Air
 from tui.bench.dialogs_page import STALE, Page, Paragraph, Tone, setup_title
-from tui.bench.filling_steps import Filling, steps
+from tui.bench.filling_steps import steps
 from tui.glyphs import Glyphs
+from tui.jobs.pumped import Filling
 from tui.jobs.words import STATES, caution_text
 from tui.shop_units import ShopUnits
 

@@ -1,0 +1,57 @@
+"""Jobs with all that a sheet can hold, and their sheets on one day."""
+
+import datetime
+
+from tui.jobs.answering import answer_job
+from tui.jobs.demo import demo_job
+from tui.jobs.job import Job
+from tui.settings import Settings
+from tui.sheet.build import sheet_of
+from tui.sheet.model import Sheet
+from tui.shop_units import USUAL, ShopUnits
+
+DAY = datetime.date(2026, 3, 14)
+SHOP = Settings(shop="Shed at the Ford (invented)", mechanic="A. Fitter")
+HOSTILE = (
+    "<script>alert(1)</script> **b** [x](javascript:1) `c` $\\frac$ | # & \x1b[2J\u202e \u7389\u7389 "
+    + "n" * 300
+)
+
+
+def full_job() -> Job:
+    """Return the demo bike with a customer, and what was measured on its rear."""
+    job = demo_job()
+    for key, text in (("customer", "Jo Example"), ("ticket", "T-1042"), ("bike", "green trail bike")):
+        job = job.with_value(("record", key), text)
+    measured = {"setup": "air", "sag": "46 mm", "gauge": "214 psi", "rebound_clicks": 9, "tyre": "1.6 bar"}
+    return job.with_value(("measured",), measured)
+
+
+def four_setups() -> Job:
+    """Return a bike with two setups at either wheel."""
+    job = full_job()
+    fork = job.get(("front", "setup", 0))
+    assert fork is not None
+    return job.with_value(
+        ("front", "setup"), (fork, {**fork, "name": "fork, more spacers", "positive_spacers": 3})
+    )
+
+
+def hostile_job() -> Job:
+    """Return a bike on which everything that a person names tries to be more than a name."""
+    job = full_job()
+    named = (
+        ("title",),
+        ("record", "customer"),
+        ("record", "bike"),
+        ("setup", 0, "name"),
+        ("front", "setup", 0, "name"),
+    )
+    for path in named:
+        job = job.with_value(path, f"{path[-1]} {HOSTILE}")
+    return job
+
+
+def sheet(job: Job, units: ShopUnits = USUAL) -> Sheet:
+    """Return the sheet of a job."""
+    return sheet_of(answer_job(job), SHOP, DAY, units)

@@ -1,0 +1,164 @@
+"""The sheet as text: what it says of a bike, its numbers with their units, its 80 columns."""
+
+import re
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from rich.cells import cell_len
+
+from tests.tui.sheet.sheets import four_setups, full_job, hostile_job, sheet
+from tests.tui.test_any_job import mutated
+from tui.jobs.answering import answer_job
+from tui.jobs.demo import demo_job
+from tui.jobs.ends import end_of
+from tui.jobs.faults import UnusableJob
+from tui.jobs.job import Job
+from tui.sheet.markdown import markdown
+from tui.sheet.plain import plain
+from tui.sheet.wrapped import WIDTH, wrapped
+from tui.shop_units import ALL, IMPERIAL, METRIC, ShopUnits
+
+GOLDEN = Path(__file__).with_name("demo_sheet.txt")
+UNITS = (
+    r"(mm|m|in|ft|kg|g|lb|N|lbf|N/mm|lbf/in|psi|bar|cm3|in3|degC|degF|deg|%|Hz|turns|times|spacers?|clicks|J|"
+    r"pairs|fitted)(?![\w/])"
+)
+NUMBER = re.compile(r"(?<![\w.-])[-+]?\d+(?:\.\d+)?(?![\d.]*\d)")
+
+
+def rear(job: Job) -> Job:
+    return end_of(job, "rear")
+
+
+def test_the_sheet_of_the_demo_bike_is_this_one() -> None:
+    assert plain(sheet(full_job())) == GOLDEN.read_text("utf-8")
+
+
+@pytest.mark.parametrize("units", ALL, ids=lambda units: units.name)
+def test_every_number_has_its_unit(units: ShopUnits) -> None:
+    text = plain(sheet(demo_job().with_value(("title",), "bike"), units))
+    body = " ".join(text.split("Before anything else")[1].split())
+    body = re.sub(r"Setup \d of \d|round \d+|\d\.\d\d : 1|[-\d.]+ to (?=[-\d.]+ )|Hz\)", "", body)
+    for number in NUMBER.finditer(body):
+        behind = body[number.end() :].lstrip()
+        assert re.match(UNITS, behind), body[number.start() - 30 : number.end() + 20]
+
+
+def test_rates_and_pressures_stand_in_both_habits_whatever_the_units() -> None:
+    for units in ALL:
+        text = plain(sheet(rear(demo_job()), units))
+        assert re.search(r"Spring rate: \d+ lbf/in, that is \d+\.\d N/mm, solved", text)
+        assert re.search(r"Set pressure at full length: \d+ psi, that is \d+\.\d bar, solved", text)
+    assert "mm (" in plain(sheet(demo_job(), IMPERIAL))
+    assert "lbf" not in re.sub(r"\S+ lbf/in", "", plain(sheet(demo_job(), METRIC)))
+
+
+def test_cautions_stand_just_above_what_the_hand_does() -> None:
+    lines = plain(sheet(rear(demo_job()))).splitlines()
+    never = next(at for at, line in enumerate(lines) if "Never pump above the limit" in line)
+    pump = next(at for at, line in enumerate(lines) if line.startswith("  Pump and cycle:"))
+    assert 0 < pump - never < 10
+    squeezed = next(at for at, line in enumerate(lines) if "held squeezed" in line)
+    assert 0 < next(at for at, line in enumerate(lines) if line.startswith("  To order")) - squeezed < 6
+
+
+def test_above_the_label_no_step_is_given() -> None:
+    text = plain(sheet(rear(demo_job()).with_value(("setup", 1, "max_pressure"), "150 psi")))
+    assert "No steps are given above the label's limit." in text
+    assert "Pump and cycle" not in text
+    assert "do not pump it that high" in " ".join(text.split())
+
+
+@pytest.mark.parametrize(
+    ("negative", "said"),
+    [
+        ({"negative": "none"}, "there is no negative spring"),
+        ({"negative": "mechanical", "negative_rate": "60 N/mm", "negative_length": "12 mm"}, "is a coil"),
+        (
+            {"negative": "separate", "negative_pressure": "150 psi"},
+            "negative chamber down first, positive to",
+        ),
+    ],
+)
+def test_every_way_of_pumping_is_told(negative: dict[str, str], said: str) -> None:
+    job = rear(demo_job())
+    for key, raw in negative.items():
+        job = job.with_value(("setup", 1, key), raw)
+    assert said in " ".join(plain(sheet(job)).split())
+
+
+def test_what_was_measured_stands_against_what_was_expected() -> None:
+    text = " ".join(plain(sheet(full_job())).split())
+    assert re.search(
+        r"Sag: measured 46.0 mm of travel with air, expected 42.9 mm, from .* mm: above that", text
+    )
+    assert re.search(
+        r"Gauge: measured 214 psi with air, expected 222 psi, from 210 psi to 224 psi: as expect", text
+    )
+    assert "Rebound: 9 clicks from fully closed" in text
+    assert re.search(r"Compression: _+ \(clicks", text)
+
+
+def test_a_setup_that_does_not_settle_has_no_sag_and_says_why() -> None:
+    job = rear(demo_job()).with_value(("setup", 0, "rate"), "50 lbf/in")
+    job = job.without(("setup", 0, "bumper_length")).without(("setup", 0, "bumper_force"))
+    text = plain(sheet(job))
+    assert "On the stop under the rider" in text
+    assert text.count("Expected sag:") == 1
+    assert "nan" not in text.lower().split()
+
+
+def test_only_ascii_where_that_is_asked() -> None:
+    job = full_job().with_value(("title",), "V\u00e9lo \u7389").with_value(("setup", 0, "name"), "\u00fcber")
+    told = plain(sheet(job), ascii_only=True)
+    assert told.isascii()
+    assert "Velo ?" in told
+    assert "\u00fcber" in plain(sheet(job))
+
+
+def test_hostile_names_are_only_names() -> None:
+    text = plain(sheet(hostile_job()))
+    assert "\x1b" not in text
+    assert "\u202e" not in text
+    assert max(map(cell_len, text.splitlines())) <= WIDTH
+    assert "<script>alert(1)</script> **b**" in text
+
+
+@given(mutated())
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+def test_the_sheet_of_any_job_keeps_to_its_columns(job: Job) -> None:
+    try:
+        answer_job(job)
+    except UnusableJob:
+        return
+    made = sheet(job)
+    text = plain(made)
+    assert text.replace("\n", "").isprintable() or "\u200c" in text or "\u200d" in text
+    assert max(map(cell_len, text.splitlines())) <= WIDTH
+    assert not {"nan", "inf", "None"} & set(text.split())
+    headings_and_text = markdown(made).splitlines()
+    assert max(cell_len(line) for line in headings_and_text if not line.startswith("#")) <= WIDTH + 1
+
+
+@given(mutated())
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+def test_a_line_never_parts_a_number_from_its_unit(job: Job) -> None:
+    try:
+        text = plain(sheet(job))
+    except UnusableJob:
+        return
+    assert not re.search(r"\d\n +(mm|N|psi|bar|%)\b", text)
+
+
+def test_wide_letters_count_as_what_they_take() -> None:
+    lines = wrapped("\u7389" * 100 + " end", "  ", "    ", width=40)
+    assert max(map(cell_len, lines)) <= 40
+    assert "".join("".join(lines).split()) == "\u7389" * 100 + "end"
+
+
+def test_both_wheels_have_their_setups() -> None:
+    text = plain(sheet(four_setups()))
+    assert text.count("Setup 1 of 2") == text.count("Setup 2 of 2") == 2
+    assert "How they ride, against fork (alike: within 3.0 %)" in text
+    assert "For every setup below" in text

@@ -1,0 +1,110 @@
+"""`springwright sheet`: the form from the ending, the date, the units, and every refusal in words."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from tui.cli import main
+from tui.jobs.demo import demo_job
+from tui.jobs.toml_text import toml_text
+
+
+@pytest.fixture
+def job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    path = tmp_path / "job.toml"
+    path.write_text(toml_text(demo_job(), None))
+    return path
+
+
+def settings(job: Path, text: str) -> Path:
+    path = job.parent / "config" / "springwright" / "settings.toml"
+    path.parent.mkdir(parents=True)
+    path.write_text(text)
+    return path
+
+
+@pytest.mark.parametrize("output", [[], ["-o", "-"]])
+def test_without_a_file_the_text_is_printed(
+    job: Path, output: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["sheet", str(job), "--date", "2026-03-14", *output]) == 0
+    shown = capsys.readouterr()
+    assert shown.err == ""
+    assert shown.out.startswith("Example Workshop (invented name)\nSetup sheet: Demo trail bike")
+    assert "Date: 2026-03-14\n" in shown.out
+
+
+@pytest.mark.parametrize(
+    ("name", "begins"),
+    [("a.txt", "Example"), ("a.MD", "# Setup sheet"), ("a.html", "<!DOCTYPE html>"), ("a.htm", "<!DOCTYPE")],
+)
+def test_the_ending_says_the_form(
+    job: Path, name: str, begins: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    target = job.parent / name
+    assert main(["sheet", str(job), "-o", str(target)]) == 0
+    assert capsys.readouterr().out == ""
+    assert target.read_text("utf-8").startswith(begins)
+
+
+def test_the_form_asked_for_goes_before_the_ending(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["sheet", str(job), "--format", "markdown"]) == 0
+    assert capsys.readouterr().out.startswith("# Setup sheet")
+    assert main(["sheet", str(job), "-o", str(job.parent / "a.html"), "--format", "text"]) == 0
+    assert (job.parent / "a.html").read_text().startswith("Example")
+
+
+def test_shop_mechanic_and_units_come_from_the_settings(
+    job: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    settings(job, '[shop]\nname = "Shed"\n[bench]\nmechanic = "Kim"\nunits = "metric"\n')
+    assert main(["sheet", str(job)]) == 0
+    text = capsys.readouterr().out
+    assert text.startswith("Shed\n")
+    assert "Mechanic: Kim\n" in text
+    assert re.search(r"It keeps: \d+\.\d bar", text)
+    assert main(["sheet", str(job), "--units", "imperial"]) == 0
+    assert re.search(r"It keeps: \d+ psi", capsys.readouterr().out)
+
+
+def test_every_refusal_says_what_is_accepted(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for words, said in (
+        (["-o", "a.pdf"], 'output: "a.pdf" does not say which form; an ending of .txt'),
+        (["-o", f"{job.parent}/none/a.md"], "output: no such file or directory; a name in a folder"),
+        (["-o", f"{job.parent}/a\0.md"], "output: embedded null byte; a name in a folder"),
+        (["--date", "14.3.26"], 'date: "14.3.26" is no date; a date as in 2026-03-14, year first'),
+    ):
+        assert main(["sheet", str(job), *words]) == 2
+        shown = capsys.readouterr()
+        assert shown.out == ""
+        assert shown.err.startswith(f"{job}: {said}")
+    job.write_text("format = 1")
+    assert main(["sheet", str(job)]) == 2
+    assert f"{job}: setup: missing" in capsys.readouterr().err
+
+
+def test_faulty_settings_are_named_by_their_file(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = settings(job, "[shop]\nnam = 'x'\n")
+    assert main(["sheet", str(job)]) == 2
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    assert shown.err == f"{path}: shop.nam: unknown key; the nearest known key is name\n"
+
+
+def test_a_file_that_is_there_is_written_over_whole(job: Path) -> None:
+    target = job.parent / "a.txt"
+    target.write_text("x" * 100_000)
+    assert main(["sheet", str(job), "-o", str(target)]) == 0
+    assert "x" * 100 not in target.read_text()
+    assert sorted(path.name for path in job.parent.iterdir()) == ["a.txt", "job.toml"]
+
+
+def test_plain_terminals_get_plain_letters(
+    job: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("SPRINGWRIGHT_ASCII", "1")
+    job.write_text(job.read_text().replace("Demo trail bike", "V\u00e9lo"))
+    assert main(["sheet", str(job)]) == 0
+    assert "Setup sheet: Velo" in capsys.readouterr().out

@@ -1,0 +1,153 @@
+"""A chart of the sheet as SVG: lines told apart by their dashes, named where they end, text kept as text."""
+
+from __future__ import annotations
+
+import io
+import logging
+import re
+from html import escape
+from itertools import cycle
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import numpy as np
+
+from tui.charts.series import ChartData
+from tui.sheet.model import Chart
+from tui.shop_units import Measure, ShopUnits
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+_INCHES = (3.2, 1.35)
+_PLOT = (0.115, 0.25, 0.655, 0.71)
+"""Left, bottom, width and height of the plot, shares of the picture."""
+_COLOURS = ("#0b4f8a", "#a84300", "#1a6b3a", "#75206a", "#5a5a00", "#8a1020")
+_DASHES: tuple[Any, ...] = (
+    "-", (0, (5, 2)), (0, (1, 1.3)), (0, (6, 1.5, 1, 1.5)), (0, (9, 2)), (0, (3, 1, 1, 1, 1, 1)),
+)  # fmt: skip
+_STYLE: Any = {
+    "svg.fonttype": "none",
+    "svg.hashsalt": "springwright",
+    "text.parse_math": False,
+    "font.family": "sans-serif",
+    "font.size": 8.0,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.linewidth": 0.6,
+}
+_LONGEST_NAME = 12
+_NAME_GAP = 0.13
+"""Least distance of two names at the lines' ends, of the height of the plot."""
+_SPIKE = 1.3
+"""Height of a chart of rates over the highest before the last tenth, where a bumper would dwarf the rest."""
+
+
+class _Drawn(NamedTuple):
+    """One line as it is drawn: its points in the unit of the sheet, and its looks."""
+
+    name: str
+    x: Any
+    y: Any
+    look: dict[str, Any]
+
+
+def svg_of(chart: Chart, units: ShopUnits, name: str) -> str:
+    """Return a chart as an `<svg>` for a page, told in words too; its ids all begin with `name`.
+
+    The same chart gives the same text, whatever the day and the machine.
+    """
+    # What the library tells the log, as of a cache it cannot keep, would stand on the terminal.
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)
+    import matplotlib as mpl
+    from matplotlib.figure import Figure
+
+    target = io.StringIO()
+    with mpl.rc_context(_STYLE):
+        figure = Figure(figsize=_INCHES)
+        _draw(figure.add_axes(_PLOT), chart, units)
+        figure.savefig(target, format="svg", metadata={"Date": None})
+    told = ". ".join(f"{line.label}: {line.value}" for line in chart.lines)
+    return _inline(target.getvalue(), name, chart.title, told)
+
+
+def _draw(axes: Axes, chart: Chart, units: ShopUnits) -> None:
+    data = chart.data
+    looks = zip(cycle(_COLOURS), cycle(_DASHES), strict=False)
+    lines = [
+        _Drawn(
+            line.name,
+            units.scale(line.x, data.x.measure),
+            units.scale(line.y, data.y.measure),
+            {"color": colour, "linestyle": dashes, "linewidth": 1.5},
+        )
+        for line, (colour, dashes) in zip(data.lines, looks, strict=False)
+    ]
+    for line in lines:
+        axes.plot(line.x, line.y, **line.look)
+    _limit(axes, lines, data)
+    axes.set_xlabel(f"{data.x.label} ({units.unit(data.x.measure)})", labelpad=1)
+    axes.grid(color="#dddddd", linewidth=0.5)
+    axes.tick_params(width=0.6, length=2.5, pad=2)
+    _name(axes, lines)
+    _mark_sags(axes, chart, units)
+
+
+def _limit(axes: Axes, lines: list[_Drawn], data: ChartData) -> None:
+    """Show all of the travel, and of the heights what matters before the very end."""
+    end = max(float(line.x[-1]) for line in lines)
+    low = min(0.0, *(float(np.min(line.y)) for line in lines))
+    high = max(float(np.max(line.y)) for line in lines)
+    if data.y.measure is Measure.WHEEL_RATE:
+        low = 0.0
+        high = min(high, _SPIKE * max(float(np.max(line.y[line.x <= 0.9 * end])) for line in lines))
+    axes.set_xlim(0, end)
+    axes.set_ylim(low, high if high > low else low + 1)
+
+
+def _name(axes: Axes, lines: list[_Drawn]) -> None:
+    """Write each name beside the end of its line, with a sample of it, none over another."""
+    low, high = axes.get_ylim()
+    heights = [min((float(line.y[-1]) - low) / (high - low), 1.0) for line in lines]
+    free = 1.0 + _NAME_GAP
+    for place in sorted(range(len(lines)), key=lambda place: (-heights[place], -float(lines[place].y[-1]))):
+        line = lines[place]
+        free = min(free - _NAME_GAP, heights[place])
+        axes.plot((1.02, 1.11), (free, free), transform=axes.transAxes, clip_on=False, **line.look)
+        axes.text(
+            1.13, free, _short(line.name), transform=axes.transAxes, va="center", color=line.look["color"]
+        )
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= _LONGEST_NAME else f"{name[: _LONGEST_NAME - 3]}..."
+
+
+def _mark_sags(axes: Axes, chart: Chart, units: ShopUnits) -> None:
+    """Ring each setup's sag and drop a line to the axis, where it stands once for all that are alike."""
+    floor, top = axes.get_ylim()
+    measure = chart.data.x.measure
+    told: list[str] = []
+    for point in chart.sags:
+        x, y = units.scale(point.x, measure), units.scale(point.y, chart.data.y.measure)
+        axes.plot(x, y, "o", color="black", markerfacecolor="white", markersize=4.5, zorder=3)
+        sag = units.show(point.x, measure)
+        if sag not in told:
+            axes.plot((x, x), (floor, y), color="black", linestyle=":", linewidth=0.8)
+            height = floor + (top - floor) * (0.04 + 0.14 * len(told))
+            axes.annotate(f"sag {sag}", (x, height), (3, 0), textcoords="offset points")
+            told.append(sag)
+
+
+def _inline(svg: str, name: str, title: str, told: str) -> str:
+    """Return the drawing without what only a file of its own needs."""
+    svg = svg[svg.index("<svg") :]
+    svg = re.sub(r"\s*<metadata>.*?</metadata>", "", svg, flags=re.DOTALL)
+    svg = re.sub(r'\b(id="|xlink:href="#|url\(#)', rf"\g<1>{name}-", svg)
+    head, body = svg.split(">", 1)
+    view = re.search(r'viewBox="[^"]*"', head)
+    assert view is not None
+    words = f'<title id="{name}-title">{escape(title)}</title><desc id="{name}-desc">{escape(told)}</desc>'
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" {view[0]} '
+        f'role="img" aria-labelledby="{name}-title {name}-desc">{words}{body}'
+    )

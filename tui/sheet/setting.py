@@ -1,0 +1,104 @@
+"""What to set on one setup, the cautions first, and the sag to expect of it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterator
+
+from physics.answer import Answer, BuyableCoil, CoilAnswer, SetupAnswer
+from physics.tolerance import tolerance
+from tui.jobs.answering import JobAnswer
+from tui.jobs.clean import brief
+from tui.jobs.tolerance_words import band_text, beyond_text
+from tui.jobs.words import STATES, caution_text
+from tui.sheet.model import Box, Line, Part, Said, Section, Warned
+from tui.sheet.pumping import pumping
+from tui.shop_units import ABSENT, Measure, ShopUnits, both
+
+
+def setup_section(
+    answered: JobAnswer, index: int, units: ShopUnits, above: Collection[Warned] = ()
+) -> Section:
+    """Return what to do to a setup of one wheel and what to expect; cautions told `above` stand there."""
+    answer = answered.answer
+    found = answer.setups[index]
+    typed = answered.job.setups[index]
+    parts: list[Part] = [told for told in setup_cautions(answer, index, units) if told not in above]
+    if found.state != "ok":
+        parts.append(Said(f"{STATES[found.state].capitalize()}."))
+    if found.coil is not None:
+        parts += _coil(found.coil, typed.get("rate") == "solve", answer, units)
+    if found.air is not None:
+        parts += pumping(found, answer, units, solved=typed.get("pressure") == "solve")
+    parts += [*_expected(answered, index, units), Box("this is the setup on the bike")]
+    title = f"Setup {index + 1} of {len(answer.setups)}: {brief(found.name)}, {found.kind} spring"
+    return Section(title, tuple(parts))
+
+
+def shared_cautions(answer: Answer, units: ShopUnits) -> tuple[Warned, ...]:
+    """Return the cautions that every setup of a wheel has in the same words, told once above them all."""
+    first, *others = (setup_cautions(answer, index, units) for index in range(len(answer.setups)))
+    return tuple(told for told in first if others and all(told in cautions for cautions in others))
+
+
+def setup_cautions(answer: Answer, index: int, units: ShopUnits) -> tuple[Warned, ...]:
+    """Return every caution of a setup."""
+    return tuple(_cautions(answer.setups[index], answer, units))
+
+
+def _cautions(found: SetupAnswer | BuyableCoil, answer: Answer, units: ShopUnits) -> Iterator[Warned]:
+    outside = float(answer.shop.pressure)
+    return (Warned(caution_text(caution, units, outside)) for caution in found.cautions)
+
+
+def _coil(coil: CoilAnswer, solved: bool, answer: Answer, units: ShopUnits) -> Iterator[Part]:
+    rate = float(coil.rate)
+    if math.isfinite(rate):
+        how = "solved for the target" if solved else "as typed"
+        yield Line("Spring rate", f"{both(rate, Measure.SPRING_RATE)}, {how}")
+    else:
+        yield Line("Spring rate", "in stages, as typed")
+    yield Line("Preload", _preload(float(coil.preload), float(coil.preload_turns), units))
+    for choice in coil.buyable if solved else ():
+        yield from _cautions(choice, answer, units)
+        yield Line("To order", _choice(choice, units))
+
+
+def _preload(length: float, turns: float, units: ShopUnits) -> str:
+    in_turns = units.show(turns, Measure.TURNS)
+    told = units.show(length, Measure.TRAVEL)
+    return told if in_turns == ABSENT else f"{told}, {in_turns} of the collar"
+
+
+def _choice(choice: BuyableCoil, units: ShopUnits) -> str:
+    """Return a rate one can order and the preload that brings it to the target."""
+    rate = both(float(choice.rate), Measure.SPRING_RATE)
+    wound = float(choice.preload_for_target)
+    if not math.isfinite(wound):
+        return f"{rate}: too stiff for the target even without preload"
+    return f"{rate}, with preload {_preload(wound, float(choice.preload_turns), units)}"
+
+
+def _expected(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Line]:
+    """Return where it should settle, and how far from there it may be for all that is known."""
+    sag, target = answered.answer.setups[index].sag, answered.answer.target
+    if not math.isfinite(float(sag.wheel)):
+        return
+    wheel, stroke, low, high = (
+        units.show(float(length), Measure.TRAVEL)
+        for length in (sag.wheel, sag.stroke, sag.band_low, sag.band_high)
+    )
+    of_travel, of_stroke = (
+        units.show(float(share), Measure.FRACTION) for share in (sag.wheel_fraction, sag.stroke_fraction)
+    )
+    yield Line(
+        "Expected sag", f"{wheel}, {of_travel} of travel; at the shock {stroke}, {of_stroke} of stroke"
+    )
+    if low != high:
+        yield Line("Seal friction can hold the wheel", f"from {low} to {high}")
+    spread = tolerance(answered.case, index)
+    band = band_text(spread.sag, Measure.FRACTION, units)
+    if band != ABSENT:
+        beyond = beyond_text(spread, units)
+        told = f"{band} of {target.of} in nine cases of ten"
+        yield Line("With tools as far off as said", f"{told}. {beyond}" if beyond else told)
