@@ -14,6 +14,7 @@ from textual.binding import BindingType
 
 from tui.bench.screen import BenchScreen
 from tui.bench.screen_files import Desk
+from tui.bench.shelf import Shelf
 from tui.bench.state import BenchState, opened
 from tui.glyphs import glyphs_for
 from tui.jobs.demo import demo_job
@@ -72,23 +73,26 @@ class BenchApp(App[int], inherit_bindings=False):
         self.exit(return_code=128 + number)
 
 
-def run(job_path: Path | None) -> int:
-    """Open the screen on a job file, or on the invented demo job; return the exit code."""
+def run(job_path: Path | None, store: str | None = None) -> int:
+    """Open the screen on a job file, or on the invented demo job; return the exit code.
+
+    `store` is where the records are asked for to be, a path or the address of a server.
+    """
     forget_empty_no_color(os.environ)
-    desk = Desk()
+    found = find_settings()
+    desk = Desk(shelf=Shelf(store, found.settings))
     if job_path is not None:
         from tui.bench.screen_jobs import load_job
         from tui.jobs.faults import UnusableJob
         from tui.jobs.files import FileTrouble
 
         try:
-            desk = Desk(load_job(job_path))
+            desk.opened(load_job(job_path))
         except (FileTrouble, UnusableJob) as trouble:
             for line in str(trouble).splitlines():
                 sys.stderr.write(f"{job_path}: {line}\n")
             return UNUSABLE
     job = demo_job() if desk.file is None else desk.file.job
-    found = find_settings()
     state = replace(opened(History.starting_at(job), found.settings.units), note=". ".join(found.lines))
     app = BenchApp(state, desk)
     app.run()

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 
 from tui.bench.dialogs_page import Page, Paragraph, Tone
 from tui.glyphs import Glyphs
 from tui.jobs.faults import JobFault, dotted
 
 
-def faults_page(path: Path, faults: Sequence[JobFault], glyphs: Glyphs) -> Page:
-    """Return the page that says why a file was not opened."""
-    return Page(f"{path.name} was not opened", fault_lines(faults), glyphs)
+def faults_page(name: str, faults: Sequence[JobFault], glyphs: Glyphs) -> Page:
+    """Return the page that says why what `name` says was not opened."""
+    return Page(f"{name} was not opened", fault_lines(faults), glyphs)
 
 
 def fault_lines(faults: Sequence[JobFault]) -> tuple[Paragraph, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,18 +15,22 @@ from tui.jobs.history import History
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
     from tui.jobs.files import OpenedFile
+    from tui.jobs.job import Job
 
 Then = Callable[[], None]
 """What goes on once a file is saved or a change is let go."""
 
 
 def save(screen: BenchScreen, then: Then | None = None) -> None:
-    """Save the job to its file, or ask for one; go on with `then` once it is saved."""
+    """Save the job where it lives: in its file, the records or both; what lives nowhere goes into these."""
+    from tui.bench.screen_saving import save_in_records
+
     screen.commit()
-    if screen.desk.path is None:
-        save_as(screen, then)
+    path, records = screen.desk.path, partial(save_in_records, screen, then)
+    if path is None:
+        records()
     else:
-        _write(screen, screen.desk.path, then)
+        _write(screen, path, then if screen.desk.entry is None else records)
 
 
 def save_as(screen: BenchScreen, then: Then | None = None) -> None:
@@ -89,7 +94,7 @@ def _open(screen: BenchScreen, path: Path) -> None:
     try:
         file = load_job(path)
     except UnusableJob as unusable:
-        screen.app.push_screen(faults_page(path, unusable.faults, screen.glyphs))
+        screen.app.push_screen(faults_page(path.name, unusable.faults, screen.glyphs))
         return
     except FileTrouble as trouble:
         screen.say(f"{path.name} is not opened: {trouble}.")
@@ -106,14 +111,20 @@ def load_job(path: Path) -> OpenedFile:
     known: on the screen such a key could be neither shown nor put right.
     """
     from tui.jobs.files import load
-    from tui.jobs.reading import look
 
     file = load(path)
-    _reading, faults = look(file.job)
+    refuse_what_cannot_be_shown(file.job)
+    return file
+
+
+def refuse_what_cannot_be_shown(job: Job) -> None:
+    """Raise `UnusableJob` for another format and for keys that are not known, which have no row."""
+    from tui.jobs.reading import look
+
+    _reading, faults = look(job)
     fatal = tuple(fault for fault in faults if fault.path == ("format",) or fault.what == "unknown key")
     if fatal:
         raise UnusableJob(fatal)
-    return file
 
 
 def if_not_needed(screen: BenchScreen, then: Then) -> None:

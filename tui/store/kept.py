@@ -5,19 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TypedDict
 
 from tui.jobs.job import Job, parse
 from tui.jobs.tree import Raw
-
-
-class EntryNote(TypedDict):
-    """An entry as a draft writes it down."""
-
-    store: str
-    job: str
-    base: int
-    seen: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,9 +23,9 @@ class Entry:
     base: int
     seen: int
 
-    def as_note(self) -> EntryNote:
-        """Return it as plain values."""
-        return EntryNote(store=self.store, job=self.job, base=self.base, seen=self.seen)
+    def as_note(self) -> dict[str, str | int]:
+        """Return it as plain values, as a draft writes it down."""
+        return {"store": self.store, "job": self.job, "base": self.base, "seen": self.seen}
 
     @classmethod
     def of_note(cls, note: object) -> Entry | None:

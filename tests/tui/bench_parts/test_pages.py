@@ -263,7 +263,7 @@ PAGES: dict[str, Callable[[Glyphs], Page]] = {
     "springs": lambda glyphs: ordering_page(answer(NAMED), 0, USUAL, glyphs, stale=True),
     "spacers": lambda glyphs: ordering_page(answer(NAMED, spacers=True), 1, USUAL, glyphs),
     "help": lambda glyphs: help_page(GROUPS, glyphs),
-    "faults": lambda glyphs: faults_page(Path("[i]x.toml"), FAULTS * 9, glyphs),
+    "faults": lambda glyphs: faults_page("[i]x.toml", FAULTS * 9, glyphs),
 }
 
 

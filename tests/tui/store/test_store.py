@@ -227,6 +227,6 @@ def test_a_backup_holds_everything_and_is_never_written_over(store: Store, tmp_p
 
 def test_an_entry_goes_through_a_note() -> None:
     entry = Entry("/data/records.sqlite", "abc", 3, 4)
-    assert Entry.of_note(dict(entry.as_note())) == entry
+    assert Entry.of_note(entry.as_note()) == entry
     for wrong in (None, "x", {}, {"store": 1, "job": "a", "base": 1, "seen": 1}, {"store": "s"}):
         assert Entry.of_note(wrong) is None

@@ -1,0 +1,213 @@
+"""Saving into the records from the bench: asked whose it is, kept for good, told when somebody else saved too."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.tui.bench.conftest import Bench, bench_app, started
+from tests.tui.bench_parts.screens import painted
+from tests.tui.store.jobs import job_for, weighing
+from tui.bench.dialogs import Question
+from tui.bench.dialogs_records import NotePrompt, WhosePrompt
+from tui.bench.fields import RIDER_MASS
+from tui.bench.screen_files import Desk
+from tui.bench.screen_jobs import load_job
+from tui.bench.screen_store import open_revision, with_store
+from tui.bench.shelf import Shelf
+from tui.jobs.demo import demo_job
+from tui.jobs.draft_found import abandoned_drafts
+from tui.jobs.files import load, save
+from tui.store.opening import open_store
+from tui.store.place import Place
+from tui.store.store import Store
+
+SIZE = (80, 24)
+
+
+@pytest.fixture
+def place(tmp_path: Path) -> Place:
+    return Place(tmp_path / "shop.sqlite")
+
+
+@pytest.fixture
+def records(place: Place) -> Iterator[Store]:
+    store = open_store(place)
+    yield store
+    store.close()
+
+
+@pytest.fixture
+def desk(place: Place) -> Iterator[Desk]:
+    desk = Desk(shelf=Shelf(str(place)))
+    yield desk
+    desk.shelf.close()
+
+
+async def quiet(bench: Bench) -> None:
+    """Wait until what works beside the screen is done and shown."""
+    await bench.pilot.app.workers.wait_for_complete()
+    await bench.pilot.pause()
+
+
+async def open_newest(bench: Bench, records: Store) -> None:
+    """Put the newest job of the records on the bench."""
+    [revision, *_] = reversed(records.revisions(records.find().entries[0].uid))
+    with_store(bench.screen, lambda store: open_revision(bench.screen, store, revision))
+    await quiet(bench)
+    await quiet(bench)
+
+
+async def test_a_new_job_is_asked_whose_it_is_and_kept(desk: Desk, records: Store) -> None:
+    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.write("91,5")
+        await bench.press("ctrl+s")
+        assert isinstance(pilot.app.screen, WhosePrompt)
+        await bench.press("enter")
+        assert "one of them is needed" in painted(pilot)
+        await bench.write("Ida Fern")
+        await bench.press("enter")
+        await quiet(bench)
+        assert "as revision 1" in painted(pilot)
+        assert "not saved" not in bench.text("title")
+        assert abandoned_drafts().drafts == ()
+        await bench.press("+", "w")
+        await quiet(bench)
+    [found] = records.find("ida").entries
+    kept = records.revisions(found.uid)
+    assert [revision.job.get(RIDER_MASS) for revision in kept] == ["91,5 kg", "92,5 kg"]
+    assert [revision.parent for revision in kept] == [None, 1]
+
+
+async def test_a_ticket_number_is_enough(desk: Desk, records: Store) -> None:
+    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("w")
+        await bench.write("#204")
+        await bench.press("enter")
+        await quiet(bench)
+    assert [found.ticket for found in records.find().entries] == ["#204"]
+
+
+async def test_going_back_saves_nothing(desk: Desk, records: Store) -> None:
+    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("w", "escape", "N", "escape")
+        await quiet(bench)
+        assert bench.state.bike == demo_job()
+    assert records.find().entries == ()
+
+
+async def test_a_note_goes_with_the_revision(desk: Desk, records: Store) -> None:
+    async with bench_app(job_for("Ida Fern"), desk).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("N")
+        assert isinstance(pilot.app.screen, NotePrompt)
+        await bench.write("new seals")
+        await bench.press("enter")
+        await quiet(bench)
+    [revision] = records.revisions(records.find("new seals").entries[0].uid)
+    assert revision.note == "new seals"
+    assert revision.saved_by == desk.shelf.mechanic
+
+
+async def test_nothing_new_is_no_new_revision(desk: Desk, records: Store) -> None:
+    records.save(job_for("Ida Fern"), "Mo")
+    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await open_newest(bench, records)
+        await bench.press("w")
+        await quiet(bench)
+        assert "Nothing has changed" in painted(pilot)
+    assert records.find().entries[0].latest == 1
+
+
+async def test_the_second_to_save_is_told_shown_both_and_keeps_both(desk: Desk, records: Store) -> None:
+    start = records.save(job_for("Ida Fern"), "Mo").entry
+    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await open_newest(bench, records)
+        records.save(weighing(job_for("Ida Fern"), "70 kg"), "Ana", note="lighter pack", entry=start)
+        await bench.press("+", "w")
+        await quiet(bench)
+        assert isinstance(pilot.app.screen, Question)
+        shown = painted(pilot)
+        for word in ("Ana", "revision 2", "lighter pack", "revision 3", "70 -> 83 kg"):
+            assert word in shown
+        await bench.press("m")
+        await quiet(bench)
+        assert bench.state.job.get(RIDER_MASS) == "83 kg"
+    assert records.open_ends(start.job) == (3,)
+    assert [r.job.get(RIDER_MASS) for r in records.revisions(start.job)] == ["82 kg", "70 kg", "83 kg"]
+
+
+async def test_the_other_version_can_go_on(desk: Desk, records: Store) -> None:
+    start = records.save(job_for("Ida Fern"), "Mo").entry
+    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await open_newest(bench, records)
+        records.save(weighing(job_for("Ida Fern"), "70 kg"), "Ana", entry=start)
+        await bench.press("+", "w")
+        await quiet(bench)
+        await bench.press("t")
+        await quiet(bench)
+        await quiet(bench)
+        assert bench.state.job.get(RIDER_MASS) == "70 kg"
+        await bench.press("+", "w")
+        await quiet(bench)
+    assert records.open_ends(start.job) == (4,)
+    assert records.revisions(start.job)[3].parent == 2
+
+
+async def test_left_side_by_side_both_are_there(desk: Desk, records: Store) -> None:
+    start = records.save(job_for("Ida Fern"), "Mo").entry
+    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await open_newest(bench, records)
+        records.save(weighing(job_for("Ida Fern"), "70 kg"), "Ana", entry=start)
+        await bench.press("+", "w")
+        await quiet(bench)
+        await bench.press("escape")
+    assert records.open_ends(start.job) == (2, 3)
+
+
+async def test_a_job_with_a_file_is_saved_to_both(desk: Desk, records: Store, tmp_path: Path) -> None:
+    path = tmp_path / "stand.toml"
+    save(job_for("Ida Fern"), path, None)
+    desk.opened(load_job(path))
+    async with bench_app(load(path).job, desk).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("+", "w")
+        await quiet(bench)
+        assert records.find().entries == (), "a file is where it lives, until a note is saved"
+        await bench.press("N", "x", "enter")
+        await quiet(bench)
+        await bench.press("+", "w")
+        await quiet(bench)
+    assert load(path).job.get(RIDER_MASS) == "84 kg"
+    assert records.find().entries[0].latest == 2
+
+
+async def test_records_that_cannot_be_opened_lose_nothing(tmp_path: Path) -> None:
+    desk = Desk(shelf=Shelf(str(tmp_path)))
+    async with bench_app(job_for("Ida Fern"), desk).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("+", "w")
+        await quiet(bench)
+        assert "Not saved into the records" in painted(pilot)
+        assert "not saved" in bench.text("title")
+        await bench.press("w")
+        await quiet(bench)
+        assert "Not saved into the records" in painted(pilot), "it can be tried again"
+
+
+async def test_quitting_saves_first_where_that_is_wanted(desk: Desk, records: Store) -> None:
+    async with bench_app(job_for("Ida Fern"), desk).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("+", "q", "s")
+        await quiet(bench)
+        assert pilot.app.return_code == 0 or not pilot.app.is_running
+    assert records.find().entries[0].latest == 1

@@ -1,0 +1,85 @@
+"""The records from the bench: opened when first needed, a job put on the bench from them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import TYPE_CHECKING, TypeVar
+
+from tui.bench.state import answered, opened
+from tui.jobs.faults import UnusableJob
+from tui.jobs.history import History
+
+if TYPE_CHECKING:
+    from tui.bench.screen import BenchScreen
+    from tui.jobs.job import Job
+    from tui.store.kept import Revision
+    from tui.store.store import Store
+
+Result = TypeVar("Result")
+
+
+def beside(
+    screen: BenchScreen,
+    work: Callable[[], Result],
+    then: Callable[[Result], object],
+    failed: Callable[[str], object],
+) -> None:
+    """Work on the records in a thread, so that a slow disk or server holds up no key.
+
+    Then `then` is given the result, or `failed` the reason why there is none.
+    """
+
+    def run() -> None:
+        from tui.store.trouble import StoreTrouble
+
+        try:
+            found = work()
+        except StoreTrouble as trouble:
+            screen.call_later(failed, str(trouble))
+        else:
+            screen.call_later(then, found)
+
+    screen.run_worker(run, thread=True, group="records")
+
+
+def with_store(screen: BenchScreen, then: Callable[[Store], object]) -> None:
+    """Go on with the open records; the first time they are opened, and what was found then is told."""
+    shelf = screen.desk.shelf
+    if shelf.store is not None:
+        then(shelf.store)
+        return
+
+    def found(store: Store) -> None:
+        screen.say(store.told)
+        then(store)
+
+    screen.say("Opening the records.")
+    beside(screen, shelf.open, found, lambda why: screen.say(f"The records are not opened: {why}."))
+
+
+def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: str = "") -> None:
+    """Put a saved revision on the bench, to go on from it; what cannot be shown there is told instead."""
+    from tui.bench.dialogs_faults import faults_page
+    from tui.bench.screen_jobs import refuse_what_cannot_be_shown
+
+    try:
+        job = revision.job
+        refuse_what_cannot_be_shown(job)
+    except UnusableJob as unusable:
+        screen.app.push_screen(faults_page(f"revision {revision.number}", unusable.faults, screen.glyphs))
+        return
+
+    def found(latest: int) -> None:
+        old = f", not the newest: that is {latest}" if latest > revision.number else ""
+        put_on_bench(screen, job, note or f"Revision {revision.number} is open{old}.")
+        screen.desk.lives_in_records(store.entry_of(revision, latest), job, revision.text)
+
+    beside(screen, lambda: store.latest(revision.job_uid), found, screen.say)
+
+
+def put_on_bench(screen: BenchScreen, job: Job, note: str) -> None:
+    """Put a job that lives nowhere on the bench; what was there before is saved or not wanted."""
+    screen.desk.opened(None)
+    state = replace(opened(History.starting_at(job), screen.state.units), note=note)
+    screen.take(answered(state))

@@ -1,0 +1,65 @@
+"""The records of one session: where they are, who saves, opened when they are first needed."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from threading import Lock
+from typing import TYPE_CHECKING
+
+from tui.settings import Settings
+
+if TYPE_CHECKING:
+    from tui.jobs.job import Job
+    from tui.store.kept import Entry, Saved
+    from tui.store.store import Store
+
+
+class Shelf:
+    """The way to the records. The database loads with the first use, long after the first frame.
+
+    `store` is None until they are open; `busy` while a job is being saved, `waiting` what saves the next.
+    """
+
+    def __init__(self, asked: str | None = None, settings: Settings | None = None) -> None:
+        """Know where to look: a place `asked` for on the command line goes before the settings."""
+        self._asked = asked
+        self._settings = settings or Settings()
+        self._opening = Lock()
+        self.store: Store | None = None
+        self.busy = False
+        self.waiting: Callable[[], None] | None = None
+
+    @property
+    def mechanic(self) -> str:
+        """Who saves: the name in the settings, else the one at the login."""
+        return self._settings.mechanic or _login()
+
+    def open(self) -> Store:
+        """Return the open records, waiting for them; raises `StoreTrouble`. For any thread."""
+        from tui.store.opening import open_store
+        from tui.store.place import chosen_place
+
+        with self._opening:
+            if self.store is None:
+                self.store = open_store(chosen_place(self._asked, os.environ, self._settings.store))
+            return self.store
+
+    def save(self, job: Job, note: str, entry: Entry | None, before: str | None) -> Saved:
+        """Save a job, opening the records if need be; raises `StoreTrouble`. For a thread of its own."""
+        return self.open().save(job, self.mechanic, note=note, entry=entry, before=before)
+
+    def close(self) -> None:
+        """Let go of the records."""
+        store, self.store = self.store, None
+        if store is not None:
+            store.close()
+
+
+def _login() -> str:
+    import getpass
+
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError, ImportError):  # a user without a name
+        return "unknown"
