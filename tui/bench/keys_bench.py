@@ -54,8 +54,15 @@ JOB = Group(
     "Job and program",
     (
         Action("open", ("o",), "open", "Open a job file.", line=16),
-        Action("save", ("ctrl+s", "w"), "save", "Save the job.", line=4),
-        Action("save_as", ("W",), "save as", "Save the job under another name."),
+        Action(
+            "save",
+            ("ctrl+s", "w"),
+            "save",
+            "Save the job where it lives: its file, or the shop's records as their next revision.",
+            line=4,
+        ),
+        Action("save_note", ("N",), "note", "Save the job into the records with a note on what was done."),
+        Action("save_as", ("W",), "to a file", "Save the job to a file, or to another one."),
         Action("help", ("?", "f1"), "keys", "Every key and what it does.", line=3),
         Action(
             "mouse",

@@ -9,6 +9,7 @@ from tui.bench.screen_jobs import if_not_needed, open_job, save, save_as
 from tui.bench.screen_look import switch_mouse, switch_table, turn_line_style, turn_theme
 from tui.bench.screen_pages import show_filling, show_help, show_linkage, show_ordering
 from tui.bench.screen_readings import show_readings
+from tui.bench.screen_saving import save_with_note
 from tui.bench.screen_wants import show_wants
 
 if TYPE_CHECKING:
@@ -33,6 +34,7 @@ def suspend(screen: BenchScreen) -> None:
 ACTS: Mapping[str, Callable[[BenchScreen], None]] = {
     "save": save,
     "save_as": save_as,
+    "save_note": save_with_note,
     "open": open_job,
     "quit": leave,
     "suspend": suspend,

@@ -47,7 +47,7 @@ async def test_saving_asks_for_a_name_once(tmp_path: Path) -> None:
     async with bench_app().run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await bench.write("91,5")
-        await bench.press("ctrl+s")
+        await bench.press("W")
         assert isinstance(dialog(pilot), SavePrompt)
         await answer_prompt(bench, path)
         assert load(path).job.get(RIDER_MASS) == "91,5 kg"
