@@ -7,34 +7,31 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, make_url
-from sqlalchemy.pool import QueuePool
+from sqlalchemy.pool import NullPool, QueuePool
 
 from tui.store.place import SERVER, Place
-from tui.store.sqlite_file import PATIENCE, address_of
+from tui.store.sqlite_file import PATIENCE, address_of, is_read_only
 from tui.store.trouble import StoreTrouble
 
 WRITES = "springwright_writes"
 """Marks a connection whose transaction will write."""
-_PRAGMAS = (
-    f"PRAGMA busy_timeout = {int(PATIENCE * 1000)}",
-    "PRAGMA synchronous = FULL",
-    "PRAGMA foreign_keys = ON",
-)
+_PRAGMAS = ("PRAGMA synchronous = FULL", "PRAGMA foreign_keys = ON")
 # Several shops may have several programs on one server: this number marks the changes of this one.
 _LOCK = 0x5052494E
 
 
 def sqlite_engine(path: Path) -> Engine:
     """Return the engine of a file, made at the first connection."""
-    address = address_of(path)
 
     def connect() -> sqlite3.Connection:
         # Transactions are begun below, in words: the driver would begin them late and let two read first.
         return sqlite3.connect(
-            address, uri=True, timeout=PATIENCE, isolation_level=None, check_same_thread=False
+            address_of(path), uri=True, timeout=PATIENCE, isolation_level=None, check_same_thread=False
         )
 
-    engine = create_engine("sqlite+pysqlite://", creator=connect, poolclass=QueuePool)
+    # Who may only read looks anew each time: others write, and a file read as it lies there is not followed.
+    pool = NullPool if is_read_only(path) else QueuePool
+    engine = create_engine("sqlite+pysqlite://", creator=connect, poolclass=pool)
 
     @event.listens_for(engine, "connect")
     def _set_up(connection: sqlite3.Connection, _record: Any) -> None:  # noqa: ANN401
@@ -64,7 +61,7 @@ def server_engine(address: str) -> Engine:
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:
         if connection.get_execution_options().get(WRITES):
-            connection.exec_driver_sql(f"SET LOCAL lock_timeout = '{int(PATIENCE)}s'")
+            connection.exec_driver_sql(f"SET LOCAL lock_timeout = '{int(PATIENCE * 1000)}ms'")
             # One change at a time, as in the file: a save takes milliseconds, and none has to be repeated.
             connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_LOCK})")
 

@@ -2,29 +2,21 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Sequence
 from pathlib import Path
 
 from sqlalchemy import Engine
 
+from tui.store.aside import Hold, move_aside
 from tui.store.backup import back_up, backup_name
+from tui.store.checking import check_file
 from tui.store.engines import engine_at
-from tui.store.migrating import migrate, refuse_later
+from tui.store.migrating import migrate
 from tui.store.place import Place
-from tui.store.sqlite_file import (
-    Hold,
-    ask_for_journal,
-    check_head,
-    check_owner,
-    file_version,
-    is_read_only,
-    move_aside,
-    quick_check,
-)
+from tui.store.sqlite_file import ask_for_journal, is_read_only
 from tui.store.steps import STEPS, Step
 from tui.store.store import Store
-from tui.store.trouble import Damaged, StoreTrouble, damaged, in_words
+from tui.store.trouble import Damaged, StoreTrouble, in_words
 
 
 def open_store(place: Place, steps: Sequence[Step] = STEPS) -> Store:
@@ -55,14 +47,11 @@ def _open_file(place: Place, path: Path, steps: Sequence[Step]) -> Store:
         raise StoreTrouble(f"{path} is a folder", "the path of a file for the records")
     if not path.exists():
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    hold, told = Hold(path), ""
+    hold = Hold(path)
     try:
-        try:
-            check_file(path, len(steps))
-        except Damaged as why:
-            told = move_aside(path, hold, why, place.backups)
+        told, version = _checked(place, path, hold, len(steps))
         if is_read_only(path):
-            return _read_only(place, path, hold)
+            return _read_only(place, path, hold, version)
         engine = _up_to_date(place, steps)
         return Store(place, engine, journal=ask_for_journal(path), told=told, hold=hold)
     except BaseException:
@@ -70,29 +59,27 @@ def _open_file(place: Place, path: Path, steps: Sequence[Step]) -> Store:
         raise
 
 
-def _read_only(place: Place, path: Path, hold: Hold) -> Store:
+def _checked(place: Place, path: Path, hold: Hold, known: int) -> tuple[str, int]:
+    """Return what was done to a file that is not sound, and the version of the one that is there now."""
+    try:
+        return "", check_file(path, known)
+    except Damaged as why:
+        if not hold.alone():
+            raise Damaged(why.what, "close every other session on these records, then start again") from why
+    try:
+        return "", check_file(path, known)  # another session may have put it in order meanwhile
+    except Damaged as why:
+        return move_aside(path, why, place.backups), 0
+    finally:
+        hold.shared()
+
+
+def _read_only(place: Place, path: Path, hold: Hold, version: int) -> Store:
     if not path.exists():
         raise StoreTrouble(f"{path.parent} cannot be written", "a path for the records that can be written")
-    if file_version(path) != len(STEPS):
+    if version != len(STEPS):
         raise StoreTrouble(
             "the records are of an older springwright and cannot be written here", "the right to write"
         )
     told = "The records can be read and not written here: what is saved goes to a file."
     return Store(place, engine_at(place), told=told, hold=hold, read_only=True)
-
-
-def check_file(path: Path, known: int = len(STEPS)) -> None:
-    """Raise `Damaged`, or `StoreTrouble` for a file that is sound and not for this program."""
-    if not path.exists():
-        return
-    try:
-        check_head(path)
-        check_owner(path)
-        refuse_later(file_version(path), known)
-        quick_check(path)
-    except sqlite3.OperationalError as error:  # not to be had now, which says nothing about what it holds
-        raise StoreTrouble(
-            f"{path} cannot be opened: {error}", "a file that can be read and written"
-        ) from error
-    except sqlite3.DatabaseError as error:
-        raise damaged(str(error)) from error

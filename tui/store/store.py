@@ -11,13 +11,13 @@ from sqlalchemy import Connection, Engine, update
 
 from tui.jobs.job import Job
 from tui.store import reading, removing, saving, tables
+from tui.store.aside import Hold
 from tui.store.backup import back_up, backup_name
 from tui.store.engines import WRITES
 from tui.store.kept import Entry, Finding, Found, Part, Revision, Saved
 from tui.store.migrating import refuse_later, version_of
 from tui.store.place import Place
 from tui.store.saving import Saving
-from tui.store.sqlite_file import Hold
 from tui.store.steps import VERSION
 from tui.store.trouble import LineLost, StoreTrouble, in_words
 
@@ -118,10 +118,14 @@ class Store:
     def _entry(self, revision: Revision) -> Entry:
         return Entry(self.name, revision.job_uid, revision.number, revision.number)
 
-    def entry_of(self, revision: Revision) -> Entry:
-        """Return where a job goes on that is opened from a revision."""
-        found = self.job(revision.job_uid)
-        return Entry(self.name, revision.job_uid, revision.number, found.latest if found else revision.number)
+    def latest(self, job: str) -> int:
+        """Return the number of the newest revision of a job, 0 where there is none."""
+        found = self.job(job)
+        return 0 if found is None else found.latest
+
+    def entry_of(self, revision: Revision, seen: int) -> Entry:
+        """Return where a job goes on that is opened from a revision, by whom `seen` is the newest known."""
+        return Entry(self.name, revision.job_uid, revision.number, max(seen, revision.number))
 
     def settle(self, job: str, goes_on: int, over: int) -> None:
         """Say that of two revisions side by side one goes on; the other stays in the history."""

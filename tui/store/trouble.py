@@ -56,6 +56,8 @@ _DAMAGE = ("malformed", "not a database", "corrupt", "file is encrypted")
 @contextmanager
 def in_words() -> Iterator[None]:
     """Turn what the database says into `StoreTrouble`."""
+    import sqlite3
+
     from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
     try:
@@ -64,6 +66,8 @@ def in_words() -> Iterator[None]:
         raise _said(str(error.orig), lost=error.connection_invalidated) from error
     except SQLAlchemyError as error:
         raise StoreTrouble(_first_line(str(error)), _ELSEWHERE) from error
+    except sqlite3.Error as error:
+        raise _said(str(error), lost=False) from error
     except OSError as error:
         raise _said(error.strerror or str(error), lost=False) from error
 

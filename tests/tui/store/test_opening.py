@@ -13,10 +13,11 @@ from sqlalchemy import inspect
 
 from tests.tui.store.jobs import job_for
 from tui.store import tables
+from tui.store.aside import Hold
+from tui.store.checking import full_check
 from tui.store.filesystem import is_on_network
 from tui.store.opening import open_store
 from tui.store.place import Place, chosen_place, place_of
-from tui.store.sqlite_file import Hold, full_check
 from tui.store.steps import STEPS, VERSION, Step
 from tui.store.store import Store
 from tui.store.trouble import Damaged, StoreTrouble
