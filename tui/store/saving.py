@@ -89,7 +89,7 @@ def refresh(connection: Connection, job: str, saving: Saving, number: int) -> No
 
 def _newest(connection: Connection, saving: Saving, said: Iterable[str] = ()) -> dict[str, str | None]:
     return {
-        "bike": _bike(connection, saving.job),
+        "bike": bike_of(connection, saving.job),
         **shown_by(saving.job, said),
         "saved_at": saving.at,
         "saved_by": saving.by,
@@ -123,7 +123,7 @@ def ends_of(revisions: Sequence[tuple[int, int | None, int | None]]) -> tuple[in
     return tuple(sorted(number for number, *_ in revisions if number not in gone_on))
 
 
-def _bike(connection: Connection, job: Job) -> str:
+def bike_of(connection: Connection, job: Job) -> str:
     """Return the bike of a job, made with its customer where it is new."""
     customer = _found_or_made(
         connection, tables.customer, name=_recorded(job, "customer"), ticket=_recorded(job, "ticket")

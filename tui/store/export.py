@@ -1,0 +1,143 @@
+"""The records written out whole: CSV tables for a spreadsheet, and every job as the file that it is."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from datetime import UTC, datetime
+from pathlib import Path
+
+from tui import __version__
+from tui.store.cells import defused
+from tui.store.content import Content, Row, content_of
+from tui.store.export_form import (
+    COLUMNS,
+    DIGEST,
+    FORM,
+    MANIFEST,
+    SHOWN,
+    csv_name,
+    part_name,
+    revision_name,
+)
+from tui.store.export_shown import SHOWN_COLUMNS, Shown, shown_columns
+from tui.store.sound import flaws
+from tui.store.steps import VERSION
+from tui.store.store import Store
+from tui.store.trouble import StoreTrouble, in_words
+
+
+def export(store: Store, folder: Path) -> Content:
+    """Write all records into a folder that is not there yet or is empty, and return what was written.
+
+    Raises `StoreTrouble`; then there is no export at all.
+    """
+    content = content_of(store.engine)
+    if found := flaws(content):
+        raise StoreTrouble(
+            f"the records are not sound ({found[0].table} {found[0].column}: {found[0].what})",
+            "springwright store check tells everything; springwright store backup copies them as they are",
+        )
+    with in_words(), _whole_or_none(folder) as beside:
+        _write(content, beside)
+    return content
+
+
+def digest_of(data: bytes) -> str:
+    """Return what tells a text from any other."""
+    return hashlib.sha256(data).hexdigest()
+
+
+@contextmanager
+def _whole_or_none(folder: Path) -> Iterator[Path]:
+    """Give a folder to write into whose content is in `folder` afterwards, or nowhere if that fails."""
+    target = folder.resolve()
+    target.parent.mkdir(parents=True, exist_ok=True)
+    # An empty folder may be somebody's working directory or a stick: it stays, and is filled from inside.
+    beside = (target if target.exists() else target.parent) / f".{target.name}.part"
+    if target.exists() and (not target.is_dir() or set(target.iterdir()) - {beside}):
+        raise StoreTrouble(f"{folder} is there already", "a folder that is not there yet, or an empty one")
+    shutil.rmtree(beside, ignore_errors=True)
+    try:
+        beside.mkdir(mode=0o700)
+        yield beside
+        _on_disk()
+        if target.exists():
+            _move_up(beside, target)
+        else:
+            beside.rename(target)
+        _on_disk()
+    finally:
+        shutil.rmtree(beside, ignore_errors=True)
+
+
+def _move_up(beside: Path, target: Path) -> None:
+    """Move all that is in a folder into the one around it, the manifest last."""
+    entries = sorted(beside.iterdir(), key=lambda entry: entry.name == MANIFEST)
+    moved = []
+    try:
+        for entry in entries:
+            moved.append(entry.rename(target / entry.name))
+    except BaseException:
+        for entry in moved:
+            with suppress(OSError):
+                entry.rename(beside / entry.name)
+        raise
+
+
+def _on_disk() -> None:
+    # Thousands of small files: one call for all of them, where the system has it.
+    if hasattr(os, "sync"):
+        os.sync()
+
+
+def _write(content: Content, folder: Path) -> None:
+    for row in content["part"]:
+        _write_text(folder / part_name(row), row["text"])
+    for row in content["revision"]:
+        _write_text(folder / revision_name(row), row["text"])
+    shown = shown_columns(content)
+    for table, rows in content.items():
+        _write_table(folder / csv_name(table), table, _in_order(table, rows), shown[table])
+    (folder / MANIFEST).write_text(_manifest(content), "utf-8", newline="\n")
+
+
+def _write_text(path: Path, text: str) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(text.encode())
+
+
+def _in_order(table: str, rows: list[Row]) -> list[Row]:
+    """Return rows in an order that is the same every time, the oldest first where they have a time."""
+    times = [name for name in ("first_at", "saved_at") if rows and name in rows[0]]
+    keys = (*times, *(name for name in COLUMNS[table] if name != DIGEST))
+    return sorted(rows, key=lambda row: [str(row[key] or "").rjust(9) for key in keys])
+
+
+def _write_table(path: Path, table: str, rows: list[Row], shown: Callable[[Row], Shown]) -> None:
+    names = COLUMNS[table]
+    with path.open("w", encoding="utf-8-sig", newline="") as file:
+        writer = csv.writer(file)  # RFC 4180: commas, lines that end in CR LF, quotes where they are due
+        writer.writerow([*names, *(SHOWN + name for name in SHOWN_COLUMNS[table])])
+        for row in rows:
+            own, beside = {**row, DIGEST: digest_of(row.get("text", "").encode())}, shown(row)
+            values = (*(own[name] for name in names), *(beside[name] for name in SHOWN_COLUMNS[table]))
+            writer.writerow(map(_cell, values))
+
+
+def _cell(value: object) -> str:
+    return "" if value is None else defused(str(value))
+
+
+def _manifest(content: Content) -> str:
+    counts = "".join(f"{csv_name(table)[:-4]} = {len(rows)}\n" for table, rows in content.items())
+    return (
+        "# Everything in the records of springwright; `springwright store import FOLDER` reads it in.\n"
+        f"form = {FORM}\nschema = {VERSION}\n"
+        f'program = "{__version__}"\nwritten_at = {datetime.now(UTC):%Y-%m-%dT%H:%M:%SZ}\n\n'
+        f"[counts]\n{counts}"
+    )
