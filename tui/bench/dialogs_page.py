@@ -83,9 +83,12 @@ class Page(Dialog[None]):
         Binding("end", "lines(9999)", "End", show=False, priority=True),
     ]
 
+    KEYS: ClassVar[str] = "Escape  back"
+    """Stands below the text; keys to scroll follow where there is more of it."""
+
     def __init__(self, title: str, paragraphs: Sequence[Paragraph], glyphs: Glyphs) -> None:
         """Show paragraphs under a title."""
-        super().__init__(title, glyphs, "Escape  back")
+        super().__init__(title, glyphs, self.KEYS)
         self.paragraphs = tuple(paragraphs)
 
     def body(self) -> Sequence[Widget]:
@@ -125,7 +128,7 @@ class Page(Dialog[None]):
 
     def _tell_place(self) -> None:
         shown, lines = self.window.size.height, self.window.virtual_size.height
-        keys = "Escape  back"
+        keys = self.KEYS
         if lines > shown:
             first = self.window.scroll_offset.y
             keys += f"   lines {first + 1} to {first + shown} of {lines}   up, down, space  scroll"

@@ -118,6 +118,13 @@ VIEWS = Group(
             line=17,
         ),
         Action(
+            "sheet",
+            ("P",),
+            "setup sheet",
+            "The setup sheet that goes with the bike: read it, save it as text, Markdown or a page to print.",
+            line=16,
+        ),
+        Action(
             "chart_again",
             ("escape",),
             "back",

@@ -1,0 +1,100 @@
+"""The setup sheet from the bench: read, saved in the form of its ending, never from an old answer."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.tui.bench.conftest import bench_app, started
+from tests.tui.bench_parts.screens import painted
+from tui.bench.dialogs import Question
+from tui.bench.dialogs_sheet import SheetPage, SheetPrompt
+from tui.bench.screen_sheet import name_of
+from tui.jobs.demo import demo_job
+
+SIZE = (80, 24)
+
+
+async def test_it_is_read_and_saved_where_one_says(own_home: Path) -> None:
+    async with bench_app().run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("P")
+        page = pilot.app.screen
+        assert isinstance(page, SheetPage)
+        assert "S  save it to a file" in painted(page)
+        told = [paragraph.text for paragraph in page.paragraphs]
+        assert "Setup 1 of 2: coil, coil spring" in told
+        assert "Front wheel" in told
+        await bench.press("s")
+        prompt = pilot.app.screen
+        assert isinstance(prompt, SheetPrompt)
+        assert prompt.line.value == f"{own_home}/demo-trail-bike-invented-figures.html"
+        await bench.press("enter")
+        target = own_home / "demo-trail-bike-invented-figures.html"
+        assert target.read_text("utf-8").startswith("<!DOCTYPE html>")
+        assert bench.text("keys").strip().startswith(f"The setup sheet is saved to {target}"[:70])
+
+
+async def test_a_file_that_is_there_is_asked_about(own_home: Path) -> None:
+    target = own_home / "a.txt"
+    target.write_text("old")
+    async with bench_app().run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("P", "s", "ctrl+u")
+        await bench.write(str(target))
+        await bench.press("enter")
+        assert isinstance(pilot.app.screen, Question)
+        await bench.press("escape")
+        assert target.read_text() == "old"
+        await bench.press("P", "s", "ctrl+u")
+        await bench.write(str(target))
+        await bench.press("enter", "r")
+        assert "Setup sheet: Demo trail bike" in target.read_text()
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("a.pdf", "The ending says no form"),
+        ("none/a.md", "There is no such folder"),
+        ("", "name of the file"),
+    ],
+)
+async def test_a_path_that_cannot_be_used_says_why(own_home: Path, typed: str, said: str) -> None:
+    async with bench_app().run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("P", "s", "ctrl+u")
+        await bench.write(typed)
+        await bench.press("enter")
+        assert isinstance(pilot.app.screen, SheetPrompt)
+        assert said in painted(pilot.app.screen)
+
+
+async def test_an_old_answer_is_marked_and_not_saved() -> None:
+    async with bench_app().run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.write("0")
+        await bench.press("enter", "P")
+        page = pilot.app.screen
+        assert isinstance(page, SheetPage)
+        assert page.paragraphs[0].text.startswith("From the last good answer")
+        await bench.press("s")
+        assert not isinstance(pilot.app.screen, SheetPrompt)
+        assert "Not saved: the sheet is that of the last good answer" in bench.text("keys")
+
+
+async def test_without_any_answer_there_is_none() -> None:
+    job = demo_job().with_value(("load", "rider_mass"), "0 kg")
+    async with bench_app(job).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("P")
+        assert not isinstance(pilot.app.screen, SheetPage)
+        assert "Nothing to say yet" in bench.text("keys")
+
+
+def test_a_title_becomes_the_name_of_a_file() -> None:
+    assert name_of("Trail bike, stand 3") == "trail-bike-stand-3"
+    assert name_of("../../etc/<x>") == "etc-x"
+    assert name_of("") == name_of("...") == "setup-sheet"
+    assert len(name_of("x" * 500)) == 60
