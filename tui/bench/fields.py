@@ -1,4 +1,4 @@
-"""The panels of a job: rider, frame, and one for each setup."""
+"""The panels of a job: rider, frame, one for each setup, and the record behind them."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from tui.bench.fields_air import air_rows
 from tui.bench.fields_coil import coil_rows
 from tui.bench.fields_frame import frame_panel
 from tui.bench.fields_load import rider_panel
+from tui.bench.fields_record import record_panel
 from tui.bench.fields_row import Panel, Row
 from tui.jobs.ends import End
 from tui.jobs.job import Job
@@ -53,7 +54,7 @@ def panels(job: Job, end: End | None = None) -> tuple[Panel, ...]:
     `end` is which of two wheels it is, None where the bike on the bench has no other.
     """
     setups = (_setup_panel(job, index) for index in range(len(job.setups)))
-    return (rider_panel(job, end), frame_panel(job, end), *setups)
+    return (rider_panel(job, end), frame_panel(job, end), *setups, record_panel(job))
 
 
 def _setup_panel(job: Job, index: int) -> Panel:

@@ -108,7 +108,7 @@ class Choice(NamedTuple):
         table = path[:-1]
         for key in (*option.drops, *option.renews):
             job = job.without((*table, key))
-        job = job.with_value(path, option.stored) if option.stored else job.without(path)
+        job = job.with_value(path, option.stored) if option.stored else job.taken_out(path)
         found = {**option.needs, **(starts or {})}
         for key in (*option.needs, *option.also):
             if key in found and job.get((*table, key)) is None:

@@ -9,7 +9,7 @@ from tui.bench.fields_row import Amount, Bare, Choice, Pair, Row, Several, Share
 from tui.bench.fields_text import in_si, is_number, number, plain, split
 from tui.jobs.clean import clean
 from tui.jobs.job import Job
-from tui.jobs.tree import Path, Raw, Table
+from tui.jobs.tree import Raw
 from tui.shop_units import Measure, ShopUnits
 
 SOLVE = "solve"
@@ -41,13 +41,7 @@ def typed_into(job: Job, row: Row, text: str, units: ShopUnits) -> Job:
     if isinstance(row.kind, Pair):
         return pair_typed(job, row.path, row.kind, typed)
     raw = _raw(row, typed, job.get(row.path), units)
-    return taken_out(job, row.path) if raw is None else job.with_value(row.path, raw)
-
-
-def taken_out(job: Job, path: Path) -> Job:
-    """Return the job without a value, and without its table where that is empty then."""
-    job = job.without(path)
-    return job.without(path[:-1]) if job.get(path[:-1]) == Table({}) else job
+    return job.taken_out(row.path) if raw is None else job.with_value(row.path, raw)
 
 
 def _raw(row: Row, typed: str, current: Raw, units: ShopUnits) -> Raw | None:

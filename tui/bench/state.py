@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from tui.bench.aside_work import NOTHING_YET, Worked
 from tui.bench.edit import Edit
 from tui.bench.feeling import FIRST, Feeling
-from tui.bench.fields import FIRST_SETUP, RIDER_MASS, panels
+from tui.bench.fields import RIDER_MASS, panels
 from tui.bench.fields_row import Panel, Row
 from tui.bench.state_sweep import RIDERS, SweepChoice
 from tui.charts.views import ChartView
@@ -21,6 +21,7 @@ from tui.jobs.ends import End, end_of, faults_of, has_front, with_end
 from tui.jobs.faults import JobFault, UnusableJob
 from tui.jobs.history import History
 from tui.jobs.job import Job
+from tui.jobs.on_bike import still_on_bike
 from tui.jobs.tree import Path
 from tui.shop_units import USUAL, ShopUnits
 
@@ -130,6 +131,7 @@ def placed(state: BenchState, panel: int, row: int) -> BenchState:
 
 def with_job(state: BenchState, job: Job) -> BenchState:
     """Return the state after an edit of the end on the bench: in the history, answered, the cursor kept."""
+    job = still_on_bike(state.job, job)
     return with_history(state, state.history.then(with_end(state.bike, state.end, job)))
 
 
@@ -141,14 +143,15 @@ def with_history(state: BenchState, history: History) -> BenchState:
 def at_end(state: BenchState, history: History, end: End) -> BenchState:
     """Return the state at an end of a job of its history, answered, the cursor kept as far as it can be."""
     path = state.row.path
-    setups = max(len(end_of(history.job, end).setups), 1)
+    record = len(_panels(history.job, end)) - 1
+    on_record = state.panel == len(state.panels) - 1
     moved = replace(
         state,
         history=history,
         end=end,
         rows=_fitting(state.rows, history.job, end),
-        panel=min(state.panel, FIRST_SETUP + setups - 1),
-        setup=min(state.setup, setups - 1),
+        panel=record if on_record else min(state.panel, record - 1),
+        setup=min(state.setup, max(len(end_of(history.job, end).setups) - 1, 0)),
     )
     index = moved.panels[moved.panel].index_of(path)
     return answered(moved if index is None else placed(moved, moved.panel, index))
@@ -165,10 +168,10 @@ def answered(state: BenchState) -> BenchState:
 
 
 def _fitting(rows: tuple[int, ...], bike: Job, end: End) -> tuple[int, ...]:
-    """Return a selected row for every panel of an end, kept where it still exists."""
+    """Return a selected row for every panel of an end, kept where it still exists; the record is the last."""
     shown = _panels(bike, end)
-    kept = (*rows, *[0] * (len(shown) - len(rows)))
-    return tuple(min(row, len(panel.rows) - 1) for row, panel in zip(kept, shown, strict=False))
+    kept = [*rows[:-1], *[0] * len(shown)][: len(shown) - 1] + [*rows[-1:], 0][:1]
+    return tuple(min(row, len(panel.rows) - 1) for row, panel in zip(kept, shown, strict=True))
 
 
 def _panels(bike: Job, end: End) -> tuple[Panel, ...]:

@@ -71,17 +71,21 @@ def faults_by_row(state: BenchState) -> Mapping[tuple[int, int], tuple[JobFault,
 
 
 def _place_of(state: BenchState, path: Path) -> tuple[int, int]:
-    panel = _panel_of(path)
-    panel = panel if panel < len(state.panels) else 0
+    panel = _panel_of(path, len(state.panels) - 1)
     return panel, _nearest(state.panels[panel], path)
 
 
-def _panel_of(path: Path) -> int:
-    if path[:1] == ("frame",):
-        return 1
-    if path[:1] == ("setup",) and len(path) > 1 and isinstance(path[1], int):
-        return FIRST_SETUP + path[1]
-    return 0
+def _panel_of(path: Path, record: int) -> int:
+    """Return the panel a path belongs to; `record` is the last one."""
+    match path:
+        case ("record" | "measured" | "ridden", *_):
+            return record
+        case ("frame", *_):
+            return 1
+        case ("setup", int() as index, *_) if FIRST_SETUP + index < record:
+            return FIRST_SETUP + index
+        case _:
+            return 0
 
 
 def _nearest(panel: Panel, path: Path) -> int:

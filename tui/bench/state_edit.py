@@ -6,9 +6,9 @@ from dataclasses import replace
 
 from tui.bench.edit import Edit
 from tui.bench.fields_pairs import without_pair
-from tui.bench.fields_row import Amount, Choice, Pair, Row
+from tui.bench.fields_row import Amount, Choice, Pair, Panel, Row
 from tui.bench.fields_steps import nudged, turned
-from tui.bench.fields_typed import SOLVE, shown, taken_out, typed_into
+from tui.bench.fields_typed import SOLVE, shown, typed_into
 from tui.bench.state import BenchState, placed, with_history, with_job
 from tui.bench.state_ends import at_changed_end
 from tui.bench.state_solved import is_solved, solved_text
@@ -125,7 +125,7 @@ def cleared(state: BenchState) -> BenchState:
         case Amount(solvable=True):
             job = state.job.with_value(row.path, SOLVE)
         case _:
-            job = taken_out(state.job, row.path)
+            job = state.job.taken_out(row.path)
     return with_job(state, job)
 
 
@@ -159,9 +159,16 @@ def _showing_change(before: BenchState, after: BenchState) -> BenchState:
     after = at_changed_end(before, after)
     before = replace(before, end=after.end)
     for index, panel in enumerate(after.panels):
-        old = before.panels[index] if index < len(before.panels) else None
+        old = _panel_before(before, after, index)
         for place, row in enumerate(panel.rows):
             same_row = old is not None and place < len(old.rows) and old.rows[place].path == row.path
             if not same_row or shown(before.job, row) != shown(after.job, row):
                 return placed(after, index, place)
     return after
+
+
+def _panel_before(before: BenchState, after: BenchState, index: int) -> Panel | None:
+    """Return what a panel of `after` was: the record stands last on both sides, the setups are counted."""
+    if index == len(after.panels) - 1:
+        return before.panels[-1]
+    return before.panels[index] if index < len(before.panels) - 1 else None

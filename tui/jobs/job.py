@@ -30,6 +30,11 @@ class Job:
         """Return the job with nothing at `path`."""
         return Job(cut(self.tree, path))
 
+    def taken_out(self, path: Path) -> Job:
+        """Return the job with nothing at `path`, and without the table around it where that is empty then."""
+        job = self.without(path)
+        return job.without(path[:-1]) if job.get(path[:-1]) == Table({}) else job
+
     @property
     def title(self) -> str:
         """The title, empty where there is none."""

@@ -12,9 +12,10 @@ from tui.jobs.answering import JobAnswer
 from tui.jobs.fields import Section, read_fields
 from tui.jobs.findings import Findings
 from tui.jobs.job import Job
+from tui.jobs.on_bike import setup_on_bike
 from tui.jobs.schema import MEASURED
 from tui.jobs.slips import Spelling
-from tui.jobs.tree import Path, Raw, Table
+from tui.jobs.tree import Path, Table
 from tui.shop_units import Measure, gauge
 
 Key = Literal["sag", "gauge", "scale"]
@@ -60,16 +61,6 @@ def measured_values(job: Job) -> Section:
     return read_fields(table, MEASURED, PATH, Findings(Spelling(job.tree, {})))
 
 
-def measured_setup(job: Job) -> int:
-    """Return the place of the setup that was on the bike: the one named, else the first."""
-    return setup_on_bike(job.setups, job.get((*PATH, "setup")))
-
-
-def setup_on_bike(setups: tuple[Table, ...], name: Raw | None) -> int:
-    """Return the place of the first setup of a name, 0 where none bears it."""
-    return next((index for index, setup in enumerate(setups) if setup.get("name") == name), 0)
-
-
 @lru_cache(maxsize=8)
 def measured_rows(answered: JobAnswer) -> tuple[MeasuredRow, ...]:
     """Return what was measured on one wheel in the order of its keys, each against its expectation."""
@@ -77,7 +68,7 @@ def measured_rows(answered: JobAnswer) -> tuple[MeasuredRow, ...]:
     keys = [key for key in _MEASURES if key in typed]
     if not keys:
         return ()
-    index = measured_setup(answered.job)
+    index = setup_on_bike(answered.job)
     spans, of = _spans(answered, index, typed)
     return tuple(_row(key, index, of, typed, spans[key]) for key in keys)
 

@@ -14,7 +14,19 @@ from tui.jobs.answering import answer_job
 from tui.jobs.demo import demo_job
 from tui.jobs.ends import end_of
 from tui.jobs.job import Job, UnusableJob
-from tui.jobs.schema import AMBIENT, FRAME, LEVERAGE, LOAD, SETUP, TARGET, TOLERANCE, Group
+from tui.jobs.schema import (
+    AMBIENT,
+    FRAME,
+    LEVERAGE,
+    LOAD,
+    MEASURED,
+    RECORD,
+    RIDDEN,
+    SETUP,
+    TARGET,
+    TOLERANCE,
+    Group,
+)
 from tui.jobs.tree import Path
 from tui.linkage.examples import EXAMPLES
 from tui.linkage.sketch import with_sketch
@@ -48,6 +60,8 @@ def test_every_key_of_a_job_file_has_a_row() -> None:
     wanted |= {("load", "geometry", key) for key in geometry.fields} | {("ride", key) for key in AMBIENT}
     wanted |= {("target", key) for key in TARGET} | {("ambient", key) for key in AMBIENT}
     wanted |= {("tolerance", key) for key in TOLERANCE}
+    wanted |= {("record", key) for key in RECORD} | {("ridden", key) for key in RIDDEN}
+    wanted |= {("measured", key) for key in MEASURED}
     # The points of a linkage have a screen of their own.
     wanted |= {("frame", "leverage", key) for kind in LEVERAGE.keys() - {"linkage"} for key in LEVERAGE[kind]}
     seconds = {("frame", "leverage", "ratio"), ("frame", "leverage", "stroke_mm")}

@@ -34,8 +34,8 @@ def test_the_rear_comes_first_and_the_other_end_has_its_own_panels() -> None:
     rear = bench()
     front = move.to_other_end(rear)
     assert (rear.end, front.end) == ("rear", "front")
-    assert [panel.title for panel in rear.panels] == ["rider", "frame", "coil", "air"]
-    assert [panel.title for panel in front.panels] == ["rider", "fork", "fork air", "fork coil"]
+    assert [panel.title for panel in rear.panels] == ["rider", "frame", "coil", "air", "record"]
+    assert [panel.title for panel in front.panels] == ["rider", "fork", "fork air", "fork coil", "record"]
     assert front.row.path == RIDER_MASS
     assert front.good is not None
     assert [setup.name for setup in front.good.answer.setups] == ["fork air", "fork coil"]

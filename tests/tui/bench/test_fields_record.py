@@ -1,0 +1,142 @@
+"""The record panel: behind the setups at either end, and its setup is the one that was on the bike."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.tui.jobs.two_ends import BIKE
+from tui.bench import state_edit as edit
+from tui.bench import state_move as move
+from tui.bench import state_setups as setups
+from tui.bench.fields_row import Choice
+from tui.bench.state import BenchState, answered, opened, placed, selected
+from tui.bench.state_cells import cell_of, faults_by_row
+from tui.jobs.demo import demo_job
+from tui.jobs.felt_words import WORDS
+from tui.jobs.history import History
+from tui.jobs.job import Job
+from tui.jobs.on_bike import ON_BIKE, setup_on_bike
+from tui.jobs.tree import Path, Table
+
+SAG: Path = ("measured", "sag")
+FELT: Path = ("ridden", "felt")
+
+
+def bench(job: Job | None = None) -> BenchState:
+    return answered(opened(History.starting_at(job or demo_job())))
+
+
+def type_in(state: BenchState, path: Path, text: str) -> BenchState:
+    state = edit.emptied(edit.opened_edit(selected(state, path)))
+    for letter in text:
+        state = edit.typed(state, letter)
+    return edit.committed(state)
+
+
+def on_air() -> BenchState:
+    """Return a bench whose air setup was on the bike, the cursor on the record panel."""
+    return type_in(edit.nudge(selected(bench(), ON_BIKE), 1), SAG, "43")
+
+
+def test_what_is_typed_lands_in_the_job() -> None:
+    state = bench()
+    for key, text in (("customer", "Customer 12"), ("ticket", "0417"), ("bike", "green one")):
+        state = type_in(state, ("record", key), text)
+    state = type_in(type_in(state, ("measured", "rebound_clicks"), "7"), ("measured", "tyre"), "1.6 bar")
+    assert state.job.get(("record",)) == Table(
+        {"customer": "Customer 12", "ticket": "0417", "bike": "green one"}
+    )
+    assert state.job.get(("measured",)) == Table({"rebound_clicks": 7, "tyre": "1.6 bar"})
+    assert not state.faults
+
+
+def test_the_setup_on_the_bike_is_the_first_until_another_is_chosen() -> None:
+    state = selected(bench(), ON_BIKE)
+    assert cell_of(state, state.row).text == "coil"
+    assert state.job.get(ON_BIKE) is None
+    other = edit.nudge(state, 1)
+    assert (other.job.get(ON_BIKE), setup_on_bike(other.job)) == ("air", 1)
+
+
+def test_the_sag_is_read_as_the_target_counts_it_until_it_says_otherwise() -> None:
+    at: Path = ("measured", "of")
+    state = selected(bench(), at)
+    assert cell_of(state, state.row).text == "the wheel"
+    by_stroke = selected(bench(demo_job().with_value(("target", "of"), "stroke")), at)
+    assert cell_of(by_stroke, by_stroke.row).text == "the shock"
+    assert edit.nudge(by_stroke, 1).job.get(at) == "travel"
+
+
+def test_how_it_rode_takes_every_word_and_nothing_leaves_nothing_behind() -> None:
+    state = selected(bench(), FELT)
+    said = []
+    for _ in WORDS:
+        state = edit.nudge(state, 1)
+        said.append(state.job.get(FELT))
+    assert said == list(WORDS)
+    assert edit.nudge(state, 1).bike == demo_job()
+
+
+def test_renaming_the_setup_on_the_bike_takes_the_record_along() -> None:
+    state = type_in(on_air(), ("setup", 1, "name"), "air, winter")
+    assert state.job.get(ON_BIKE) == "air, winter"
+    assert not state.faults
+    assert edit.undone(state).job.get(ON_BIKE) == "air"
+    assert type_in(state, ("setup", 0, "name"), "steel").job.get(ON_BIKE) == "air, winter"
+    nameless = edit.cleared(selected(state, ("setup", 1, "name")))
+    assert type_in(nameless, ("setup", 1, "name"), "air again").job.get(ON_BIKE) == "air again"
+
+
+def test_taking_out_the_setup_on_the_bike_leaves_what_was_measured() -> None:
+    there = placed(on_air(), 3, 0)
+    gone = setups.removed(there)
+    assert gone.job.get(("measured",)) == Table({"sag": "43 mm"})
+    assert not gone.faults
+    other = setups.removed(placed(on_air(), 2, 0))
+    assert (other.job.get(ON_BIKE), setup_on_bike(other.job)) == ("air", 0)
+
+
+def test_the_cursor_stays_on_the_record_while_setups_come_and_go() -> None:
+    state = selected(bench(), FELT)
+    assert state.panel == len(state.panels) - 1
+    gone = setups.removed(state)
+    assert gone.row.path == FELT
+    added = setups.coil_added(gone)
+    assert added.panels[added.panel].setup == 1
+    assert added.panels[-1].rows[added.rows[-1]].path == FELT
+    assert [panel.title for panel in edit.undone(added).panels][-1] == "record"
+    front = move.to_other_end(selected(bench(BIKE), FELT))
+    assert front.row.path == FELT
+
+
+def test_undo_goes_back_to_the_setup_it_brings_back() -> None:
+    gone = setups.removed(placed(bench(), 3, 0))
+    back = edit.undone(gone)
+    assert back.panels[back.panel].setup == 1
+    assert edit.redone(back).panel < len(back.panels) - 1
+
+
+def test_each_wheel_has_its_own_measures_and_the_bike_one_record() -> None:
+    rear = type_in(type_in(bench(BIKE), SAG, "43"), ("record", "ticket"), "0417")
+    front = type_in(move.to_other_end(rear), SAG, "33")
+    assert (front.bike.get(SAG), front.bike.get(("front", "measured", "sag"))) == ("43 mm", "33 mm")
+    assert front.job.get(("record", "ticket")) == "0417"
+    words = type_in(front, ("ridden", "words"), "dives")
+    assert words.bike.get(("ridden", "words")) == "dives"
+    row = selected(words, ON_BIKE).row
+    assert isinstance(row.kind, Choice)
+    assert [option.word for option in row.kind.options] == ["fork air", "fork coil"]
+
+
+@pytest.mark.parametrize(
+    ("path", "raw"), [(SAG, "43 psi"), (("record", "ticket"), 3), (FELT, "odd"), (ON_BIKE, "third")]
+)
+def test_a_fault_stands_at_its_row(path: Path, raw: object) -> None:
+    state = selected(bench(demo_job().with_value(path, raw)), path)
+    assert list(faults_by_row(state)) == [(state.panel, state.rows[state.panel])]
+
+
+def test_setups_without_names_leave_no_choice() -> None:
+    job = demo_job().without(("setup", 0, "name")).without(("setup", 1, "name"))
+    assert bench(job).panels[-1].index_of(ON_BIKE) is None
+    assert bench(demo_job().without(("setup",))).panels[-1].index_of(ON_BIKE) is None
