@@ -1,0 +1,94 @@
+"""The real program on a terminal of its own, whose screen is read and which can die at any moment."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import select
+import signal
+import struct
+import termios
+from collections.abc import Mapping
+
+import pyte
+
+from tests.terminal.conftest import PROGRAM, ROOT
+from tests.terminal.tmux import PATIENCE
+
+COLUMNS, ROWS = 100, 30
+
+
+class Program:
+    """A session at the bench. All it has painted before its end is on `text`."""
+
+    def __init__(self, environment: Mapping[str, str]) -> None:
+        self._screen = pyte.Screen(COLUMNS, ROWS)
+        self._stream = pyte.ByteStream(self._screen)
+        self._number, self._line = pty.fork()
+        if self._number == 0:
+            fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack("HHHH", ROWS, COLUMNS, 0, 0))
+            os.chdir(ROOT)
+            os.execve(PROGRAM[0], PROGRAM, dict(environment))
+        self.ended: int | None = None
+
+    @property
+    def text(self) -> str:
+        """What the terminal shows."""
+        return "\n".join(self._screen.display)
+
+    @property
+    def marked(self) -> str:
+        """What stands in reverse video: the value under the cursor, but not one that is being typed."""
+        rows = (self._screen.buffer[row] for row in range(ROWS))
+        return "\n".join("".join(row[x].data for x in range(COLUMNS) if row[x].reverse) for row in rows)
+
+    def write(self, keys: str) -> None:
+        """Press keys, as fast as they can be pressed."""
+        os.write(self._line, keys.encode())
+
+    def read(self, most: int = 1 << 16) -> int:
+        """Read what the program has written, waiting for something; return how many bytes, 0 at its end."""
+        ready = select.select([self._line], [], [], PATIENCE)[0]
+        assert ready, f"nothing came any more on:\n{self.text}"
+        try:
+            data = os.read(self._line, most)
+        except OSError:  # that is how the end of a terminal reads
+            return 0
+        self._stream.feed(data)
+        return len(data)
+
+    def wait_for(self, text: str, *, gone: bool = False) -> None:
+        """Wait until a text is on the screen, or gone from it."""
+        while (text in self.text) == gone:
+            assert self.read(), f"it ended before {text!r} {'went' if gone else 'came'}:\n{self.text}"
+
+    def wait_for_marked(self, text: str) -> None:
+        """Wait until a text stands in reverse video."""
+        while text not in self.marked:
+            assert self.read(), f"it ended before {text!r} came:\n{self.text}"
+
+    def kill(self, number: int = signal.SIGKILL) -> int:
+        """End the program by a signal; return its exit code, below zero where the signal itself ended it."""
+        os.kill(self._number, number)
+        while self.read():
+            pass
+        return self._wait()
+
+    def hang_up(self) -> None:
+        """Close the terminal under the program, and wait for its end."""
+        os.close(self._line)
+        self._line = -1
+        self._wait()
+
+    def _wait(self) -> int:
+        self.ended = os.waitstatus_to_exitcode(os.waitpid(self._number, 0)[1])
+        return self.ended
+
+    def close(self) -> None:
+        """End the program if it is alive, and let go of the terminal."""
+        if self.ended is None:
+            os.kill(self._number, signal.SIGKILL)
+            self._wait()
+        if self._line >= 0:
+            os.close(self._line)
