@@ -79,9 +79,7 @@ def _wheel(spelling: Spelling, found: Findings) -> Reading:
     if not isinstance(title, str):
         found.fault(("title",), f"{shown(title)} cannot be used", "text is accepted")
     frame = table_at(top, "frame", found)
-    setups = read_setups(top.get("setup"), found)
-    check_record(top, setups, found)
-    return Reading(
+    reading = Reading(
         load=read_load(table_at(top, "load", found), found),
         frame=read_frame(frame, found),
         leverage={} if frame is None else read_leverage(frame.get("leverage"), found),
@@ -89,9 +87,11 @@ def _wheel(spelling: Spelling, found: Findings) -> Reading:
         ambient=read_section(table_at(top, "ambient", found), AMBIENT, ("ambient",), found),
         ride=read_section(table_at(top, "ride", found), AMBIENT, ("ride",), found) if "ride" in top else None,
         tolerance=read_section(table_at(top, "tolerance", found), TOLERANCE, ("tolerance",), found),
-        setups=setups,
+        setups=read_setups(top.get("setup"), found),
         spelling=spelling,
     )
+    check_record(top, reading.setups, found)
+    return reading
 
 
 def _both_ends(top: Table, front: Table, found: Findings) -> None:
