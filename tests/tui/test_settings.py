@@ -9,6 +9,7 @@ from hypothesis import HealthCheck, given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
+from tests.test_readme import block
 from tui.settings import FILE, UNNAMED_SHOP, Settings, config_folder, find_settings
 from tui.shop_units import IMPERIAL, METRIC
 from tui.themes import themes_folder
@@ -25,6 +26,12 @@ def test_without_a_file_all_is_usual_and_the_shop_says_that_it_is_invented(tmp_p
     assert found.settings == Settings()
     assert found.faults == ()
     assert "invented" in UNNAMED_SHOP
+
+
+def test_the_settings_of_the_guide_are_sound(tmp_path: Path) -> None:
+    found = find_settings(written(tmp_path, block("settings")))
+    assert found.faults == ()
+    assert found.settings == Settings("Shed at the Ford (invented)", "A. Fitter")
 
 
 def test_every_setting_is_read(tmp_path: Path) -> None:
