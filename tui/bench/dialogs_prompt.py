@@ -49,7 +49,7 @@ class Prompt(Dialog[Result]):
     DEFAULT_CSS = """
     Prompt {
         & > .box { width: 76; }
-        & .keys { width: 1fr; }
+        & .hint, & .keys { width: 1fr; }
         & .line { height: 1; width: 1fr; }
         & .line LineInput { width: 1fr; }
         & .line Static { width: 2; }
@@ -68,7 +68,7 @@ class Prompt(Dialog[Result]):
     def body(self) -> Sequence[Widget]:
         """Return the hint, the line and room for what is wrong with it."""
         line = Horizontal(Static(self.words("> ")), LineInput(self._text), classes="line")
-        return (Static(self.words(self._hint)), line, Static(classes="note"))
+        return (Static(self.words(self._hint), classes="hint"), line, Static(classes="note"))
 
     @property
     def line(self) -> LineInput:

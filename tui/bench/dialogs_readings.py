@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from tui.bench.dialogs_complete import as_path
 from tui.bench.dialogs_path import CompletingPrompt
-from tui.bench.dialogs_tables import FoundPrompt
+from tui.bench.dialogs_tables import TABLES, FoundPrompt
 from tui.glyphs import Glyphs
 from tui.readings.asked import readings_asked
 from tui.readings.kinds import Readings
 from tui.readings.questions import Open
 from tui.readings.typed import FORMS
 from tui.shop_units import Measure, ShopUnits
-
-TABLES = (".csv", ".txt", ".tsv", ".dat", ".asc")
-"""What the names of files with tables end in."""
 
 
 class ReadingsPrompt(FoundPrompt[Readings | Open[Readings]], CompletingPrompt[Readings | Open[Readings]]):

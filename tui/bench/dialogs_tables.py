@@ -14,6 +14,8 @@ from tui.readings.questions import Found, Open
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
 
+TABLES = (".csv", ".txt", ".tsv", ".dat", ".asc")
+"""What the names of files with tables end in."""
 _TOLD = 3
 """Faults of a file told below the line."""
 

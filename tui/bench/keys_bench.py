@@ -63,6 +63,13 @@ JOB = Group(
         ),
         Action("save_note", ("N",), "note", "Save the job into the records with a note on what was done."),
         Action("save_as", ("W",), "to a file", "Save the job to a file, or to another one."),
+        Action(
+            "import",
+            ("I",),
+            "leverage file",
+            "Leverage from a table in a CSV file: wheel travel, shock stroke or ratio, two of them.",
+            line=18,
+        ),
         Action("help", ("?", "f1"), "keys", "Every key and what it does.", line=3),
         Action(
             "mouse",

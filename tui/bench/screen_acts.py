@@ -6,11 +6,11 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
 from tui.bench.screen_jobs import if_not_needed, open_job, save, save_as
+from tui.bench.screen_leverage import import_leverage
 from tui.bench.screen_look import switch_mouse, switch_table, turn_line_style, turn_theme
 from tui.bench.screen_pages import show_filling, show_help, show_linkage, show_ordering
 from tui.bench.screen_readings import show_readings
 from tui.bench.screen_saving import save_with_note
-from tui.bench.screen_sheet import show_sheet
 from tui.bench.screen_wants import show_wants
 
 if TYPE_CHECKING:
@@ -37,6 +37,7 @@ ACTS: Mapping[str, Callable[[BenchScreen], None]] = {
     "save_as": save_as,
     "save_note": save_with_note,
     "open": open_job,
+    "import": import_leverage,
     "quit": leave,
     "suspend": suspend,
     "help": show_help,
@@ -44,7 +45,6 @@ ACTS: Mapping[str, Callable[[BenchScreen], None]] = {
     "order": show_ordering,
     "linkage": show_linkage,
     "readings": show_readings,
-    "sheet": show_sheet,
     "wants": show_wants,
     "table": switch_table,
     "mouse": switch_mouse,
