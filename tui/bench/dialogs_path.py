@@ -82,13 +82,14 @@ def no_file(path: Path, text: str) -> str:
 
 
 class SavePrompt(PathPrompt):
-    """Ask where to save: in a folder that is there. A name without an ending gets the usual one."""
+    """Ask where to save: in a folder that is there. A name without an ending gets the first of `ENDINGS`."""
+
+    TITLE: ClassVar[str] = "Save the job as"
 
     def __init__(self, text: str, glyphs: Glyphs) -> None:
         """Ask, starting from the path of the last time."""
-        super().__init__(
-            "Save the job as", f"Path of the file; without an ending it gets {ENDING}", text, glyphs
-        )
+        hint = f"Path of the file; without an ending it gets {self.ENDINGS[0]}"
+        super().__init__(self.TITLE, hint, text, glyphs)
 
     def refusal(self, path: Path, text: str) -> str:
         """Refuse a folder, and a file in a folder that is not there."""
@@ -99,4 +100,4 @@ class SavePrompt(PathPrompt):
     def taken(self, text: str) -> Path:
         """Return the path with its ending."""
         path = as_path(text)
-        return path if path.suffix or not path.name else path.with_suffix(ENDING)
+        return path if path.suffix or not path.name else path.with_suffix(self.ENDINGS[0])

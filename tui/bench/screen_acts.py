@@ -11,6 +11,7 @@ from tui.bench.screen_look import switch_mouse, switch_table, turn_line_style, t
 from tui.bench.screen_pages import show_filling, show_help, show_linkage, show_ordering
 from tui.bench.screen_readings import show_readings
 from tui.bench.screen_saving import save_with_note
+from tui.bench.screen_sheet import show_sheet
 from tui.bench.screen_wants import show_wants
 
 if TYPE_CHECKING:
@@ -45,6 +46,7 @@ ACTS: Mapping[str, Callable[[BenchScreen], None]] = {
     "order": show_ordering,
     "linkage": show_linkage,
     "readings": show_readings,
+    "sheet": show_sheet,
     "wants": show_wants,
     "table": switch_table,
     "mouse": switch_mouse,
