@@ -72,7 +72,7 @@ def test_over_ssh_edit_save_and_leave(
     pane.write("91,5")
     pane.press("Enter")
     pane.wait_for("91,5 kg")
-    pane.press("C-s")
+    pane.write("W")
     pane.wait_for("Save the job as")
     pane.press("C-u")
     pane.write(str(job))
