@@ -85,11 +85,11 @@ class SavePrompt(PathPrompt):
     """Ask where to save: in a folder that is there. A name without an ending gets the first of `ENDINGS`."""
 
     TITLE: ClassVar[str] = "Save the job as"
+    HINT: ClassVar[str] = f"Path of the file; without an ending it gets {ENDING}"
 
     def __init__(self, text: str, glyphs: Glyphs) -> None:
         """Ask, starting from the path of the last time."""
-        hint = f"Path of the file; without an ending it gets {self.ENDINGS[0]}"
-        super().__init__(self.TITLE, hint, text, glyphs)
+        super().__init__(self.TITLE, self.HINT, text, glyphs)
 
     def refusal(self, path: Path, text: str) -> str:
         """Refuse a folder, and a file in a folder that is not there."""

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
 from pathlib import Path
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
 
 from tui.bench.dialogs_page import STALE, Page, Paragraph, Tone
 from tui.bench.dialogs_path import SavePrompt
@@ -29,6 +34,21 @@ class SheetPage(Page):
         super().__init__(f"Setup sheet: {sheet.title}", (*old, *_paragraphs(sheet)), glyphs)
         self.save_asked = False
 
+    def body(self) -> Sequence[Widget]:
+        """Return the text in a window that scrolls: a widget for all lines in a row that look alike.
+
+        One for each line, as on shorter pages, would keep the hand waiting.
+        """
+        alike = groupby(self.paragraphs, key=lambda paragraph: (paragraph.tone, paragraph.indent))
+        return (VerticalScroll(*(self._block(tone, indent, told) for (tone, indent), told in alike)),)
+
+    def _block(self, tone: Tone, indent: int, told: Iterable[Paragraph]) -> Static:
+        mark = f"{self.glyphs.caution} " if tone is Tone.CAUTION else ""
+        lines = (self.words(mark + paragraph.text) for paragraph in told)
+        block = Static(Content("\n").join(lines), classes=tone.value)
+        block.styles.padding = (0, 0, 0, indent)
+        return block
+
     def action_save(self) -> None:
         """Close, so that the path can be asked for."""
         self.save_asked = True
@@ -39,6 +59,7 @@ class SheetPrompt(SavePrompt):
     """Ask where the sheet is saved; the ending says in which form."""
 
     TITLE = "Save the setup sheet as"
+    HINT = "A path ending in .html (to print), .md or .txt; without one it gets .html"
     ENDINGS = (".html", ".md", ".txt")
     NO_NAMES = "No folder or sheet begins like this."
 
