@@ -1,4 +1,4 @@
-"""The commands: `springwright [open [JOB]]`, `springwright solve JOB [--json]`, `springwright fit JOB …`.
+"""The commands, from `springwright [open [JOB]]` to `springwright store check`; `commands` has them all.
 
 Exit 0 with an answer or after the screen was left, 2 for a job or a command line that cannot be used.
 Answers go to standard output; everything else goes to standard error, one line per fault.
@@ -30,8 +30,9 @@ def main(arguments: list[str] | None = None) -> int:
     try:
         text_of = _TEXTS.get(asked.command)
         if text_of is not None:
-            return _answered(asked.job, lambda: text_of(asked))
-        return _open(getattr(asked, "job", None))
+            about = getattr(asked, "job", f"springwright {asked.command}")
+            return _answered(about, lambda: text_of(asked))
+        return _open(getattr(asked, "job", None), getattr(asked, "store", None))
     except KeyboardInterrupt:
         return INTERRUPTED
 
@@ -57,7 +58,7 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _open(job: str | None) -> int:
+def _open(job: str | None, store: str | None) -> int:
     if not _has_terminal():
         _say(
             "springwright: the bench screen needs a terminal that can draw; "
@@ -69,7 +70,7 @@ def _open(job: str | None) -> int:
     gc.disable()
     from tui.app import run
 
-    return run(None if job is None else Path(job))
+    return run(None if job is None else Path(job), store)
 
 
 def _has_terminal() -> bool:
@@ -124,6 +125,14 @@ def _sheet(asked: argparse.Namespace) -> str:
     return sheet_text(asked.job, SheetAsked(*(getattr(asked, key) or "" for key in SheetAsked._fields)))
 
 
+def _stored(asked: argparse.Namespace) -> str:
+    from tui.headless_store import StoreAsked, store_text
+
+    given = {"file": None, "paths": [], "yes": False, **vars(asked)}
+    paths = [Path(path) for path in (given["file"], *given["paths"]) if path]
+    return store_text(StoreAsked(asked.act, asked.store, tuple(paths), given["yes"]))
+
+
 _TEXTS: dict[str | None, Callable[[argparse.Namespace], str]] = {
     "solve": _solved,
     "fit": _fitted,
@@ -132,8 +141,9 @@ _TEXTS: dict[str | None, Callable[[argparse.Namespace], str]] = {
     "sweep": _swept,
     "sheet": _sheet,
     "table": _tabled,
+    "store": _stored,
 }
-"""The commands that answer a job file, each with what returns the text of its answer."""
+"""The commands that answer with a text, each with what returns it."""
 
 
 def _answered(job: str, text_of: Callable[[], str]) -> int:

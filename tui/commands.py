@@ -19,11 +19,13 @@ def add_commands(commands: Commands) -> None:
     _add_sweep(commands)
     _add_sheet(commands)
     _add_table(commands)
+    _add_store(commands)
 
 
 def _add_open(commands: Commands) -> None:
     screen = commands.add_parser("open", help="open the bench screen", description="Open the bench screen.")
     screen.add_argument("job", metavar="JOB", nargs="?", type=_named, help="job file to open")
+    _add_place(screen)
 
 
 def _add_solve(commands: Commands) -> None:
@@ -151,7 +153,48 @@ def _add_sheet(commands: Commands) -> None:
     sheet.add_argument("--date", metavar="YYYY-MM-DD", help="date on the sheet, else today")
 
 
+def _add_store(commands: Commands) -> None:
+    store = commands.add_parser(
+        "store",
+        help="look after the workshop's records",
+        description="Check, copy and write out the workshop's records, bring others in, erase the deleted.",
+    )
+    acts = store.add_subparsers(dest="act", metavar="ACT", required=True)
+    _add_act(acts, "check", "look for faults; nothing is changed")
+    backup = _add_act(acts, "backup", "copy everything to one file while others work")
+    backup.add_argument("file", metavar="FILE", nargs="?", type=_path, help="new file, else one beside them")
+    out = _add_act(acts, "export", "write everything as job files and CSV tables")
+    out.add_argument("paths", metavar="FOLDER", nargs=1, type=_path, help="folder that is new or empty")
+    bring = _add_act(acts, "import", "bring in an export, a backup or job files; nothing is written over")
+    bring.add_argument("paths", metavar="PATH", nargs="+", type=_path, help="folder, backup or job files")
+    purge = _add_act(acts, "purge", "erase deleted jobs for good")
+    purge.add_argument("--yes", action="store_true", help="do it; without this they are only counted")
+
+
+def _add_act(acts: Commands, name: str, does: str) -> argparse.ArgumentParser:
+    act: argparse.ArgumentParser = acts.add_parser(
+        name, help=does, description=f"{does[:1].upper()}{does[1:]}."
+    )
+    _add_place(act)
+    return act
+
+
+def _add_place(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--store",
+        metavar="PLACE",
+        type=_path,
+        help="the records: a file or postgresql://..., else as SPRINGWRIGHT_STORE or the settings say",
+    )
+
+
 def _named(job: str) -> str:
     if not job.strip():
         raise argparse.ArgumentTypeError("the name of the job file is empty; a path to it is accepted")
     return job
+
+
+def _path(path: str) -> str:
+    if not path.strip():
+        raise argparse.ArgumentTypeError("the name is empty; a path is accepted")
+    return path

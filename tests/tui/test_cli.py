@@ -195,7 +195,7 @@ def test_a_terminal_gets_the_screen_unless_it_cannot_draw(
 ) -> None:
     seen: list[Path | None] = []
 
-    def show(path: Path | None) -> int:
+    def show(path: Path | None, _store: str | None) -> int:
         seen.append(path)
         return 0
 

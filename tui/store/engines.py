@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, make_url
+from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import NullPool, QueuePool
 
 from tui.store.place import SERVER, Place
@@ -55,7 +56,11 @@ def server_engine(address: str) -> Engine:
             "the driver for PostgreSQL is not installed", "pip install 'springwright[postgresql]' brings it"
         ) from missing
     plain = "postgresql://" + address.removeprefix(next(s for s in SERVER if address.startswith(s)))
-    url = make_url(plain).set(drivername="postgresql+psycopg")
+    try:
+        url = make_url(plain).set(drivername="postgresql+psycopg")
+    except (ArgumentError, ValueError):  # they would show the password
+        what = "the address of the server cannot be read"
+        raise StoreTrouble(what, "postgresql://USER@HOST:PORT/DATABASE is accepted") from None
     engine = create_engine(url, pool_pre_ping=True, connect_args={"connect_timeout": int(PATIENCE)})
 
     @event.listens_for(engine, "begin")

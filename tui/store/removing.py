@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import Column, Connection, Table, delete, select, update
+from sqlalchemy import Column, Connection, Table, delete, func, select, update
 
 from tui.store import tables
 
@@ -17,6 +17,12 @@ def mark_job(connection: Connection, uid: str, deleted_at: str | None) -> None:
 def mark_part(connection: Connection, digest: str, hidden_at: str | None) -> None:
     """Take a part out of the lists, or with None put it back; jobs that have it keep it."""
     connection.execute(update(tables.part).where(tables.part.c.digest == digest).values(hidden_at=hidden_at))
+
+
+def count_deleted(connection: Connection) -> int:
+    """Return how many jobs a purge would erase."""
+    gone = select(func.count()).select_from(tables.job).where(_job.deleted_at.is_not(None))
+    return int(connection.execute(gone).scalar_one())
 
 
 def purge(connection: Connection) -> int:

@@ -136,8 +136,9 @@ def test_an_id_of_a_customer_that_is_somebody_else_here_is_given_anew(store: Sto
     changed(
         other,
         "UPDATE customer SET name = 'Otto'",
-        "UPDATE revision SET uid = 'f' || substr(uid, 2), job = 'f' || substr(job, 2)",
-        "UPDATE job SET uid = 'f' || substr(uid, 2)",
+        "UPDATE revision SET uid = substr(uid, 2) || substr(uid, 1, 1)",
+        "UPDATE revision SET job = substr(job, 2) || substr(job, 1, 1)",
+        "UPDATE job SET uid = substr(uid, 2) || substr(uid, 1, 1)",
     )
     with store.writing() as connection:
         merge(connection, content_of(other.engine))
