@@ -25,6 +25,7 @@ _LOWER = {
 }
 _BRACKETS = re.compile(r"[\[({<]([^\])}>]*)[\])}>]")
 _WORD = re.compile(r"[^\W\d_]+")
+_QUOTIENT = re.compile(r"([^\W\d_]+)/[^\W\d_]+")
 _WHOLE_WORDS = 5
 """Shorter words count only by themselves: "rate" is no part of others' names."""
 
@@ -64,13 +65,19 @@ def unit_in(head: str, dimension: Dimension) -> str | None:
             return unit
     if dimension is Dimension.FRACTION:
         return None
-    words = _WORD.findall(head)
+    words = _WORD.findall(_QUOTIENT.sub(_without_rates, head))
     for place, word in enumerate(reversed(words)):
         unit = _known(word, dimension)
         # "in" is a word as well, unless it stands last.
         if unit is not None and (unit != "in" or place == 0):
             return unit
     return next((part for part in inside if _factor(part, dimension) is not None), None)
+
+
+def _without_rates(quotient: re.Match[str]) -> str:
+    """Return a name over its unit as it is, nothing for a unit over a unit such as mm/s."""
+    is_rate = any(_known(quotient[1], dimension) is not None for dimension in _UNITS)
+    return "" if is_rate else quotient[0]
 
 
 def factor_of(unit: str, role: Role) -> float | None:
