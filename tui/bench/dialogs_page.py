@@ -114,8 +114,9 @@ class Page(Dialog[None]):
 
     def on_resize(self, event: events.Resize) -> None:
         """Leave the text what the frame does not need."""
-        self.window.styles.max_height = max(event.size.height - _FRAME, 1)
-        self.call_after_refresh(self._tell_place)
+        for window in self.query(VerticalScroll):  # none is there any more on a page that is being closed
+            window.styles.max_height = max(event.size.height - _FRAME, 1)
+            self.call_after_refresh(self._tell_place)
 
     def action_lines(self, lines: int) -> None:
         """Scroll by so many lines."""

@@ -55,6 +55,13 @@ JOB = Group(
     (
         Action("open", ("o",), "open", "Open a job file.", line=16),
         Action(
+            "records",
+            ("O",),
+            "records",
+            "What was saved: find it, open it, compare it, take it for the next rider.",
+            line=5,
+        ),
+        Action(
             "save",
             ("ctrl+s", "w"),
             "save",

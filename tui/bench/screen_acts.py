@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from tui.bench.screen_jobs import if_not_needed, open_job, save, save_as
 from tui.bench.screen_leverage import import_leverage
 from tui.bench.screen_look import switch_mouse, switch_table, turn_line_style, turn_theme
-from tui.bench.screen_pages import show_filling, show_help, show_linkage, show_ordering
+from tui.bench.screen_pages import show_filling, show_help, show_linkage, show_ordering, show_records
 from tui.bench.screen_readings import show_readings
 from tui.bench.screen_saving import save_with_note
 from tui.bench.screen_sheet import show_sheet
@@ -38,6 +38,7 @@ ACTS: Mapping[str, Callable[[BenchScreen], None]] = {
     "save_as": save_as,
     "save_note": save_with_note,
     "open": open_job,
+    "records": show_records,
     "import": import_leverage,
     "quit": leave,
     "suspend": suspend,

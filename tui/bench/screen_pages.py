@@ -44,6 +44,13 @@ def show_linkage(screen: BenchScreen) -> None:
     show(screen)
 
 
+def show_records(screen: BenchScreen) -> None:
+    """Open the records on a screen of their own."""
+    from tui.records.opening import show_records as show
+
+    show(screen)
+
+
 def show_ordering(screen: BenchScreen) -> None:
     """Show what to order for the selected setup: springs for a coil, spacers for air."""
     from tui.bench.ordering import ordering_page

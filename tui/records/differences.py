@@ -17,7 +17,7 @@ from tui.records.pairing import paired
 from tui.records.solved import ends, solved_typed
 from tui.shop_units import USUAL, ShopUnits
 
-_LABELS: dict[Path, str] = {
+LABELS: dict[Path, str] = {
     ("title",): "title",
     ("frame", "name"): "frame",
     ("target", "of"): "sag is of the",
@@ -159,7 +159,7 @@ def _labels(panel: Panel) -> dict[Path, str]:
     for row in panel.rows:
         head = row.head or head
         twice = f"{head} {row.label}" if labels.count(row.label) > 1 and head else row.label
-        found[row.path[_inner(panel) :]] = _LABELS.get(row.path, twice)
+        found[row.path[_inner(panel) :]] = LABELS.get(row.path, twice)
     return found
 
 

@@ -1,0 +1,378 @@
+"""The records as a person meets them: found, opened, compared, in every size, and no key that breaks them."""
+
+from __future__ import annotations
+
+import random
+import re
+from pathlib import Path
+
+import pytest
+from textual import events
+
+from tests.tui.records.conftest import SIZES, Records, records, save
+from tests.tui.store.jobs import job_for, weighing
+from tui.bench.dialogs_page import Page as TextPage
+from tui.jobs.demo import demo_job
+from tui.records.actions import ACTIONS
+from tui.records.listing import PAGES, Page, RevisionLine
+from tui.records.opening import show_records
+from tui.store.store import Store
+
+ALL_SIZES = [(1, 1), (20, 5), (40, 12), (60, 20), *SIZES, (200, 60)]
+STEERING = re.compile(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_it_lists_the_newest_jobs_with_what_tells_them_apart(
+    shop: Store, place: Path, size: tuple[int, int]
+) -> None:
+    async with records(place, size) as bench:
+        lines = bench.lines()
+        assert [name in line for name, line in zip(("Cleo", "Ben", "Ann"), lines, strict=True)] == [True] * 3
+        assert "3 jobs" in bench.part("count")
+        assert "2 versions" in lines[0]
+        assert "rev 1" in lines[1]
+        assert "rev 3" in lines[2]
+        assert re.search(r"\d{4}-\d\d-\d\d \d\d:\d\d", lines[0])
+        assert "Mo" in lines[1]
+        assert "Hardtail" in lines[1]
+        assert ("Trail M frame" in lines[2]) == (size[0] >= 110)
+        await bench.do("end")
+        assert "Hardware: Trail M frame, Air can." in bench.part("detail")
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_letters_and_digits_narrow_the_list_and_escape_clears_then_closes(
+    shop: Store, place: Path, size: tuple[int, int]
+) -> None:
+    async with records(place, size) as bench:
+        await bench.find("hardt")
+        assert len(bench.lines()) == 1
+        assert "Find: hardt" in bench.part("search")
+        assert "1 job" in bench.part("count")
+        await bench.find("xyz9")
+        assert "no jobs" in bench.part("count")
+        assert "Nothing has all these words" in bench.part("list")
+        await bench.do("backspace", "backspace", "backspace", "backspace")
+        assert len(bench.lines()) == 1
+        await bench.do("escape")
+        assert len(bench.lines()) == 3
+        await bench.do("escape")
+        assert bench.on_bench
+
+
+async def test_what_is_typed_can_be_edited_and_pasted(shop: Store, place: Path) -> None:
+    async with records(place) as bench:
+        await bench.find("en")
+        await bench.do("left", "left", "B")
+        assert bench.front.state.search.text == "Ben"
+        assert "Ben" in bench.lines()[0]
+        await bench.do("ctrl+u")
+        bench.front.post_message(events.Paste("cleo\nmore"))
+        await bench.settle()
+        assert bench.front.state.search.text == "cleo"
+        assert len(bench.lines()) == 1
+
+
+async def test_letters_and_enter_in_one_burst_open_what_was_meant(shop: Store, place: Path) -> None:
+    async with records(place) as bench:
+        app = bench.pilot.app
+        for key in ("b", "e", "n", "enter"):
+            app.post_message(events.Key(key, key if len(key) == 1 else None))
+        await bench.settle()
+        assert bench.on_bench
+        assert bench.state.bike.get(("record", "customer")) == "Ben"
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_enter_opens_the_newest_revision_with_its_place(
+    shop: Store, place: Path, size: tuple[int, int]
+) -> None:
+    async with records(place, size) as bench:
+        await bench.find("ann")
+        await bench.do("enter")
+        assert bench.on_bench
+        assert bench.state.bike.get(("measured", "sag")) == "43 mm"
+        assert not bench.state.history.has_unsaved_changes
+        entry = bench.screen.desk.entry
+        assert entry is not None
+        assert (entry["base"], entry["seen"]) == (3, 3)
+        assert "evision 3" in bench.text("keys")
+
+
+async def test_unsaved_changes_on_the_bench_are_asked_for_first(shop: Store, place: Path) -> None:
+    async with records(place) as bench:
+        await bench.do("escape", "plus")
+        changed = bench.state.bike
+        assert changed != demo_job()
+        show_records(bench.screen)
+        await bench.settle()
+        await bench.find("ben")
+        await bench.do("enter")
+        assert "not saved" in bench.seen
+        await bench.do("escape")
+        assert bench.state.bike == changed
+        show_records(bench.screen)
+        await bench.settle()
+        await bench.find("ben")
+        await bench.do("enter", "d")
+        assert bench.state.bike.get(("record", "customer")) == "Ben"
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_versions_side_by_side_are_a_choice_with_what_differs(
+    shop: Store, place: Path, size: tuple[int, int]
+) -> None:
+    async with records(place, size) as bench:
+        await bench.do("enter")
+        assert bench.front.state.page is Page.VERSIONS
+        assert "2 versions side by side" in bench.part("count")
+        assert "rider mass 60 -> 64 kg" in " ".join(bench.part("detail").split())
+        await bench.do("down")
+        assert "Against rev 3: rider mass 64 -> 60 kg" in " ".join(bench.part("detail").split())
+        await bench.do("enter")
+        assert bench.on_bench
+        assert bench.state.bike.get(("load", "rider_mass")) == "60 kg"
+
+
+async def test_one_of_the_versions_goes_on_once_that_is_said(shop: Store, place: Path) -> None:
+    async with records(place) as bench:
+        await bench.do("enter", "f5")
+        assert "Which version goes on?" in bench.seen
+        await bench.do("escape", "f5", "g")
+        assert bench.front.state.page is Page.JOBS
+        assert "rev 3" in bench.lines()[0]
+        assert shop.find("cleo").entries[0].versions == 1
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_timeline_tells_what_changed_what_was_measured_and_how_it_rode(
+    shop: Store, place: Path, size: tuple[int, int]
+) -> None:
+    async with records(place, size) as bench:
+        await bench.find("ann")
+        await bench.do("f2")
+        assert "Timeline of Ann Trail M" in bench.part("search")
+        lines = bench.lines()
+        assert len(lines) == 3
+        assert "nothing changed" in lines[0]
+        assert "rider mass 82 -> 88" in lines[1]
+        assert "first saved" in lines[2]
+        assert "Measured: sag measured 43 mm" in bench.part("detail")
+        await bench.do("down")
+        detail = " ".join(bench.part("detail").split())
+        assert "Note: with a pack" in detail
+        assert re.search(r"air pressure \d+ -> \d+ psi", detail)
+        await bench.find("as it came")
+        assert len(bench.lines()) == 1
+        await bench.do("escape")
+        assert len(bench.lines()) == 3
+        await bench.do("escape")
+        assert bench.front.state.page is Page.JOBS
+        assert bench.front.state.search.text == "ann"
+
+
+async def test_an_old_revision_is_opened_to_go_on_from(shop: Store, place: Path) -> None:
+    async with records(place) as bench:
+        await bench.find("ann")
+        await bench.do("f2", "end", "enter")
+        assert bench.state.bike.get(("load", "rider_mass")) == "82 kg"
+        assert "3" in bench.text("keys")
+        await bench.do("plus", "ctrl+s")
+        found = shop.find("ann").entries[0]
+        assert (found.latest, found.versions) == (4, 2)
+
+
+async def test_the_timeline_goes_over_all_jobs_of_a_bike(shop: Store, place: Path) -> None:
+    save(shop, weighing(job_for("Ben", "Hardtail"), "75 kg"))
+    async with records(place) as bench:
+        await bench.find("ben")
+        await bench.do("f2")
+        assert "2 revisions" in bench.part("count")
+        assert "rider mass 70 -> 75 kg" in " ".join(bench.part("detail").split())
+        lines = [line for line in bench.front.state.lines if isinstance(line, RevisionLine)]
+        assert [line.revision.number for line in lines] == [1, 1]
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_job_for_the_next_rider_keeps_the_bike_and_not_the_customer(
+    shop: Store, place: Path, size: tuple[int, int]
+) -> None:
+    async with records(place, size) as bench:
+        await bench.find("ann")
+        await bench.do("f3")
+        bike = bench.state.bike
+        assert [bike.get(("record", key)) for key in ("customer", "ticket")] == [None, None]
+        assert bike.get(("measured",)) is None
+        assert bike.get(("frame", "name")) == "Trail M frame"
+        assert "Ann" not in bike.title
+        assert bench.state.row.path == ("load", "rider_mass")
+        assert bench.screen.desk.entry is None
+        assert shop.find("ann").entries[0].latest == 3
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_two_revisions_are_compared_as_setups_on_the_bench(
+    shop: Store, place: Path, size: tuple[int, int]
+) -> None:
+    async with records(place, size) as bench:
+        await bench.find("ann")
+        await bench.do("f2", "f4")
+        assert "marked: rev 3 of Ann" in bench.part("count")
+        await bench.do("f4")
+        assert bench.front.state.mark is None
+        await bench.do("f4", "end", "f4")
+        assert "rider mass 82 -> 88 kg" in bench.seen
+        await bench.do("escape")
+        assert bench.on_bench
+        names = [setup["name"] for setup in bench.state.bike.setups]
+        assert names == ["rev 1 coil", "rev 1 air", "rev 3 coil", "rev 3 air"]
+        assert bench.screen.desk.entry is None
+        assert bench.state.good is not None
+        assert not bench.state.wrong
+        assert len(shop.find().entries) == 3
+
+
+async def test_jobs_of_two_customers_are_compared_by_name(shop: Store, place: Path) -> None:
+    async with records(place) as bench:
+        await bench.find("ben")
+        await bench.do("f4", "escape")
+        await bench.find("ann")
+        assert "marked: rev 1 of Ben" in bench.part("count")
+        await bench.do("f4", "escape")
+        names = [str(setup["name"]) for setup in bench.state.bike.setups]
+        assert {name.split()[0] for name in names} == {"Ann", "Ben"}
+
+
+@pytest.mark.parametrize("size", ALL_SIZES)
+async def test_every_size_shows_it_and_resizing_keeps_the_state(
+    shop: Store, place: Path, size: tuple[int, int]
+) -> None:
+    async with records(place) as bench:
+        for page in (*PAGES, None):
+            await bench.resize(*size)
+            assert bench.seen is not None
+            await bench.resize(80, 24)
+            if page is not None:
+                assert bench.front.state.page is page
+                assert f"[{page.value}]" in bench.seen
+            await bench.do("tab")
+        await bench.do("shift+tab", "f2")
+        await bench.resize(*size)
+        await bench.resize(80, 24)
+        assert "Timeline of Cleo" in bench.seen
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_key_line_fits_and_always_names_the_way_out(
+    shop: Store, place: Path, size: tuple[int, int]
+) -> None:
+    async with records(place, size) as bench:
+        for _page in PAGES:
+            line = bench.part("keys")
+            assert len(line) <= size[0]
+            assert "Esc back" in line
+            assert "F1 keys" in line
+            await bench.do("tab")
+        assert all(
+            word in bench.part("keys") for word in ("Enter open", "F2 timeline", "F3 next rider", "F4 mark")
+        )
+        assert "F6 delete" in bench.part("keys")
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_plain_characters_are_enough(
+    shop: Store, place: Path, size: tuple[int, int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("SPRINGWRIGHT_ASCII", "1")
+    save(shop, job_for("Zoë 東京", "Ünique → bike"))
+    async with records(place, size) as bench:
+        for keys in (["f2"], ["f4"], ["escape"], ["tab"], ["tab"], ["tab"], ["f1"], ["escape"]):
+            assert bench.seen.isascii()
+            await bench.do(*keys)
+        assert bench.seen.isascii()
+
+
+@pytest.mark.parametrize("size", [*SIZES, (200, 60)])
+async def test_text_from_people_steers_nothing_and_is_cut_by_cells(
+    store: Store, place: Path, size: tuple[int, int]
+) -> None:
+    name = "Ann\x1b[2J\u202e\x9b5m [red]x[/] 東京の自転車屋さん東京の自転車屋さん"
+    job = job_for(name, "東京" * 40).with_value(("title",), "a\u0301" * 100 + "\x1b]0;owned\x07")
+    job = job.with_value(("frame", "name"), name).with_value(("setup", 0, "shock"), name)
+    first = save(store, job, note=name, by=name)
+    save(store, weighing(job, "90 kg"), first, note=name, by=name)
+    async with records(place, size) as bench:
+        text = bench.part("detail")
+        assert "[red]x[/]" in text
+        for key in ("f4", "f2", "down", "f4", "escape", "O", "tab", "tab", "tab", "tab", "f6", "f1"):
+            assert not STEERING.search(bench.seen), key
+            await bench.do(key)
+        assert not STEERING.search(bench.seen)
+        assert "Ann" in text
+
+
+async def test_help_names_every_key(shop: Store, place: Path) -> None:
+    async with records(place) as bench:
+        await bench.do("f1")
+        page = bench.pilot.app.screen
+        assert isinstance(page, TextPage)
+        words = " ".join(paragraph.text for paragraph in page.paragraphs)
+        assert all(action.meaning in words for action in ACTIONS)
+        await bench.do("escape", "question_mark")
+        assert isinstance(bench.pilot.app.screen, TextPage)
+
+
+async def test_the_mouse_selects_and_opens(shop: Store, place: Path) -> None:
+    async with records(place) as bench:
+        await bench.pilot.click("#list", offset=(10, 1))
+        await bench.settle()
+        assert bench.front.state.cursor == 1
+        await bench.pilot.click("#list", offset=(10, 15))
+        await bench.settle()
+        assert bench.front.state.cursor == 1
+        await bench.pilot.click("#list", offset=(10, 1))
+        await bench.settle()
+        assert bench.on_bench
+        assert bench.state.bike.get(("record", "customer")) == "Ben"
+
+
+async def test_a_key_that_bounces_leaves_once(shop: Store, place: Path) -> None:
+    async with records(place) as bench:
+        for _ in range(3):
+            bench.pilot.app.post_message(events.Key("escape", None))
+        await bench.settle()
+        assert bench.on_bench
+        await bench.press("plus")
+        assert bench.state.history.past
+
+
+KEYS = sorted({key for action in ACTIONS if action.id != "suspend" for key in action.keys})
+TYPED = list("abn e43x.%'/[]9")
+
+
+@pytest.mark.parametrize("seed", [3, 11])
+async def test_any_keys_at_any_size_end_in_no_traceback(shop: Store, place: Path, seed: int) -> None:
+    chance = random.Random(seed)
+    async with records(place) as bench:
+        app = bench.pilot.app
+        for _ in range(25):
+            for _ in range(6):
+                key = chance.choice(KEYS if chance.random() < 0.7 else TYPED)
+                app.post_message(events.Key(key, key if len(key) == 1 else None))
+            await bench.settle()
+            await bench.resize(*chance.choice(ALL_SIZES))
+            if bench.on_bench:
+                show_records(bench.screen)
+                await bench.settle()
+        await leave(bench)
+        await bench.resize(120, 40)
+        assert bench.text("grid").strip()
+
+
+async def leave(bench: Records) -> None:
+    for _ in range(20):
+        if bench.on_bench:
+            return
+        await bench.do("escape")
+    raise AssertionError(f"{bench.pilot.app.screen_stack} cannot be left")

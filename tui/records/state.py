@@ -1,0 +1,239 @@
+"""All that the records screen is: what is typed, what is listed, the cursor, and what was done.
+
+Immutable and free of any screen: a key is a function from one state to the next.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from tui.bench.edit import Edit
+from tui.records.listing import OF_ONE, PAGES, JobLine, Line, Listing, Page, Question, RevisionLine
+from tui.store.kept import Found
+from tui.store.words import asked_words, folded
+
+_NOTHING_TYPED = Edit("", 0)
+
+
+class Mark(NamedTuple):
+    """The revision that is marked to be compared with another, and its words for the screen."""
+
+    job: str
+    number: int
+    words: str
+
+
+class Taken(NamedTuple):
+    """What was taken out of a list: a job or a part, by what it is found again, and its name."""
+
+    uid: str
+    is_part: bool
+    name: str
+
+
+class Outer(NamedTuple):
+    """The list that a page about one job was opened from."""
+
+    page: Page
+    search: Edit
+    cursor: int
+
+
+@dataclass(frozen=True, slots=True)
+class RecordsState:
+    """One moment of the records screen.
+
+    `listing` is the last answer of the store and `told` its number, `asked` the number of the newest
+    question and `again` counts how often the same one was asked anew. `of` is the job that a timeline or a
+    choice of versions is about, `outer` where Escape leads from there. `undo` holds what was taken out, the
+    last one last, and `going` what is on its way out. `trouble` says why the list may be old.
+    """
+
+    page: Page = Page.JOBS
+    search: Edit = _NOTHING_TYPED
+    cursor: int = 0
+    listing: Listing | None = None
+    asked: int = 0
+    told: int = 0
+    again: int = 0
+    of: Found | None = None
+    outer: Outer | None = None
+    mark: Mark | None = None
+    undo: tuple[Taken, ...] = ()
+    going: frozenset[str] = frozenset()
+    note: str = ""
+    trouble: str = ""
+
+    @property
+    def question(self) -> Question:
+        """What is to be looked for; revisions of one bike are all there, and sifted here."""
+        if self.page in OF_ONE:
+            return Question(self.page, "", self.of.uid if self.of else "")
+        return Question(self.page, " ".join(self.search.text.split()))
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """What is listed; nothing as long as the answer is that to another page."""
+        if self.listing is None or self.listing.question._replace(text="") != self.question._replace(text=""):
+            return ()
+        if self.page not in OF_ONE:
+            return self.listing.lines
+        wanted = asked_words(self.search.text)
+        return tuple(line for line in self.listing.lines if _has(line, wanted))
+
+    @property
+    def line(self) -> Line | None:
+        """The selected line."""
+        lines = self.lines
+        return lines[min(self.cursor, len(lines) - 1)] if lines else None
+
+    @property
+    def waiting(self) -> bool:
+        """Whether the newest question is not answered yet."""
+        return self.told < self.asked
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether it is known that nothing was ever saved."""
+        return self.listing is not None and self.listing.empty
+
+
+def _has(line: Line, wanted: tuple[str, ...]) -> bool:
+    words = folded(line.words) if isinstance(line, RevisionLine) else ""
+    return all(word in words for word in wanted)
+
+
+def quiet(state: RecordsState) -> RecordsState:
+    """Return the state with nothing said: what was said holds until the next key."""
+    return replace(state, note="") if state.note else state
+
+
+# --- questions and answers -------------------------------------------------------------------
+
+
+def asking(state: RecordsState, number: int) -> RecordsState:
+    """Return the state once question `number` is under way."""
+    return replace(state, asked=number)
+
+
+def answered(state: RecordsState, number: int, listing: Listing) -> RecordsState:
+    """Return the state with an answer; one to an older question than is shown changes nothing.
+
+    Where the same question was asked before, the cursor stays on its line.
+    """
+    if number <= state.told:
+        return state
+    again = state.listing is not None and state.listing.question == listing.question
+    before = state.line if again else None
+    after = replace(state, listing=listing, told=number, trouble="")
+    places = {line.uid: place for place, line in enumerate(after.lines)}
+    place = state.cursor if before is None else places.get(before.uid, state.cursor)
+    return replace(after, cursor=max(min(place, len(after.lines) - 1), 0))
+
+
+def failed(state: RecordsState, number: int, why: str) -> RecordsState:
+    """Return the state when a question could not be answered: the last list stays."""
+    return state if number <= state.told else replace(state, told=number, trouble=why)
+
+
+def asked_anew(state: RecordsState) -> RecordsState:
+    """Ask the same question once more."""
+    return replace(state, again=state.again + 1)
+
+
+# --- typing and moving -----------------------------------------------------------------------
+
+
+def typed(state: RecordsState, text: str) -> RecordsState:
+    """Put text into the search."""
+    return replace(state, search=state.search.put(text), cursor=0)
+
+
+def rubbed_out(state: RecordsState) -> RecordsState:
+    """Take out the character before the caret."""
+    return replace(state, search=state.search.rubbed_out(), cursor=0)
+
+
+def rubbed_out_ahead(state: RecordsState) -> RecordsState:
+    """Take out the character at the caret."""
+    return replace(state, search=state.search.rubbed_out_ahead(), cursor=0)
+
+
+def emptied(state: RecordsState) -> RecordsState:
+    """Take out all that is typed."""
+    return replace(state, search=_NOTHING_TYPED, cursor=0)
+
+
+def caret_moved(state: RecordsState, steps: int) -> RecordsState:
+    """Move the caret in what is typed."""
+    return replace(state, search=state.search.moved(steps))
+
+
+def by_lines(state: RecordsState, steps: int) -> RecordsState:
+    """Move the cursor by lines, no further than the list goes."""
+    return replace(state, cursor=max(min(state.cursor + steps, len(state.lines) - 1), 0))
+
+
+def by_pages(state: RecordsState, steps: int) -> RecordsState:
+    """Turn the page; what is typed goes along."""
+    if state.page not in PAGES:
+        return state
+    page = PAGES[(PAGES.index(state.page) + steps) % len(PAGES)]
+    return replace(state, page=page, cursor=0)
+
+
+def entered(state: RecordsState, page: Page) -> RecordsState:
+    """Go to a page about the selected job, or about the one the present page is about."""
+    line = state.line
+    found = line.found if isinstance(line, JobLine) else state.of
+    if found is None:
+        return state
+    outer = state.outer or Outer(state.page, state.search, state.cursor)
+    return replace(state, page=page, of=found, outer=outer, search=_NOTHING_TYPED, cursor=0)
+
+
+def left(state: RecordsState) -> RecordsState:
+    """Go back to the list that a page about one job was opened from."""
+    if state.outer is None:
+        return state
+    page, search, cursor = state.outer
+    return replace(state, page=page, search=search, cursor=cursor, of=None, outer=None)
+
+
+# --- what is done ----------------------------------------------------------------------------
+
+
+def marked(state: RecordsState, mark: Mark) -> RecordsState:
+    """Mark a revision to be compared, or let the mark go where it has it already."""
+    if state.mark is not None and state.mark[:2] == mark[:2]:
+        return replace(state, mark=None, note="No longer marked.")
+    return replace(state, mark=mark, note=f"Marked: {mark.words}. F4 on another compares the two.")
+
+
+def leaving_list(state: RecordsState, uid: str) -> RecordsState:
+    """Note that something is on its way out of the list, or back into another."""
+    return replace(state, going=state.going | {uid})
+
+
+def taken_out(state: RecordsState, taken: Taken, note: str) -> RecordsState:
+    """Note what is out of the list; undo brings it back."""
+    done = replace(state, undo=(*state.undo, taken), going=state.going - {taken.uid}, note=note)
+    return asked_anew(done)
+
+
+def put_back(state: RecordsState, uid: str, note: str) -> RecordsState:
+    """Note what is in the list again."""
+    left_over = tuple(taken for taken in state.undo if taken.uid != uid)
+    return asked_anew(replace(state, undo=left_over, going=state.going - {uid}, note=note))
+
+
+def not_done(state: RecordsState, uid: str, why: str) -> RecordsState:
+    """Note that something stays where it is, and why."""
+    return replace(state, going=state.going - {uid}, note=why)
+
+
+def erased(state: RecordsState, note: str) -> RecordsState:
+    """Forget deleted jobs that are erased for good: no undo brings them back."""
+    parts = tuple(taken for taken in state.undo if taken.is_part)
+    return asked_anew(replace(state, undo=parts, mark=None, note=note))

@@ -1,0 +1,125 @@
+"""Saved revisions as lines: each with what it changed, what was measured on the bike, and how it rode."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from tui.bench.fields import panels
+from tui.bench.fields_typed import shown
+from tui.jobs.ends import End, end_of
+from tui.jobs.faults import UnusableJob
+from tui.jobs.job import Job
+from tui.records.differences import LABELS, Side, between, side_of
+from tui.records.listing import RevisionLine
+from tui.records.solved import ends
+from tui.shop_units import ShopUnits
+from tui.store.kept import Revision
+
+_TOLD_APART = ("measured", "ridden")
+"""Tables that have a place of their own on a line, beside what changed."""
+_SAME: tuple[str, ...] = ("nothing changed",)
+_FIRST: tuple[str, ...] = ("first saved",)
+
+
+def timeline_lines(revisions: Sequence[Revision], units: ShopUnits) -> tuple[RevisionLine, ...]:
+    """Return the revisions of a bike, given in the order of time, the newest first.
+
+    Each is held against the one it was made from, the first of a job against what the bike had before.
+    """
+    sides = {revision.uid: _side(revision, units) for revision in revisions}
+    found: list[RevisionLine] = []
+    for place, revision in enumerate(revisions):
+        before = _made_from(revision, revisions[:place])
+        follows = place > 0 and before is revisions[place - 1]
+        since = "" if before is None or follows else f"since {_called(before, revision)}"
+        found.append(_line(revision, before, since, sides, _beside(revision, revisions)))
+    return tuple(reversed(found))
+
+
+def version_lines(versions: Sequence[Revision], units: ShopUnits) -> tuple[RevisionLine, ...]:
+    """Return revisions that stand side by side, the newest first, each held against another one."""
+    sides = {revision.uid: _side(revision, units) for revision in versions}
+    newest_first = sorted(versions, key=lambda revision: revision.number, reverse=True)
+    others = [*newest_first[1:], *newest_first[:1]]
+    return tuple(
+        _line(revision, other, f"against rev {other.number}", sides, "")
+        for revision, other in zip(newest_first, others, strict=True)
+    )
+
+
+def open_ends(revisions: Sequence[Revision]) -> tuple[int, ...]:
+    """Return the numbers of those revisions of one job that nobody went on from and none was chosen over."""
+    gone_on = {number for revision in revisions for number in (revision.parent, revision.settles)}
+    return tuple(revision.number for revision in revisions if revision.number not in gone_on)
+
+
+def _made_from(revision: Revision, earlier: Sequence[Revision]) -> Revision | None:
+    """Return the revision that one was made from; for the first of a job the last one of the bike."""
+    own = (r for r in earlier if r.job_uid == revision.job_uid and r.number == revision.parent)
+    return next(own, earlier[-1] if earlier else None)
+
+
+def _called(revision: Revision, beside: Revision) -> str:
+    """Name a revision as seen from another one."""
+    same = revision.job_uid == beside.job_uid
+    return f"rev {revision.number}" if same else f"rev {revision.number} of the job before"
+
+
+def _beside(revision: Revision, revisions: Sequence[Revision]) -> str:
+    ends_of_job = open_ends([other for other in revisions if other.job_uid == revision.job_uid])
+    others = [number for number in ends_of_job if number != revision.number]
+    if revision.number not in ends_of_job or not others:
+        return ""
+    return f"beside rev {' and '.join(map(str, others))}"
+
+
+def _line(
+    revision: Revision,
+    before: Revision | None,
+    since: str,
+    sides: Mapping[str, Side | None],
+    beside: str,
+) -> RevisionLine:
+    side, old = sides[revision.uid], sides[before.uid] if before else None
+    if side is None:
+        return RevisionLine(revision, "", changes=("this revision is damaged and cannot be read",))
+    if before is None:
+        changes = _FIRST
+    elif old is None:
+        changes = ("the one before cannot be read",)
+    else:
+        changes = tuple(between(old, side, _TOLD_APART)) or _SAME
+    job = side.typed
+    return RevisionLine(revision, job.title, since, changes, beside, _measured(job), _ridden(job))
+
+
+def _side(revision: Revision, units: ShopUnits) -> Side | None:
+    try:
+        return side_of(revision.job, units)
+    except UnusableJob:
+        return None
+
+
+def _measured(job: Job) -> str:
+    """Return what was measured on a bike, wheel by wheel, in the words of its panel."""
+    told = [
+        f"{'front ' if end == 'front' else ''}{line}"
+        for end in ends(job)
+        for line in _values(job, end, "measured")
+    ]
+    return ", ".join(told)
+
+
+def _ridden(job: Job) -> str:
+    return ", ".join(_values(job, "rear", "ridden"))
+
+
+def _values(job: Job, end: End, table: str) -> list[str]:
+    """Return the values of a table that stand in one end of a job, each with its label."""
+    wheel = end_of(job, end)
+    rows = (row for panel in panels(wheel) for row in panel.rows if row.path[0] == table)
+    return [
+        f"{LABELS.get(row.path, row.label)} {shown(wheel, row)}"
+        for row in rows
+        if wheel.get(row.path) is not None
+    ]
