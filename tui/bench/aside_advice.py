@@ -7,6 +7,7 @@ from physics.advise_feel import rebound_change
 from tui.bench.aside_text import Role, heading, setup_name, told
 from tui.bench.state import BenchState
 from tui.bench.state_advice import advice_here, change_here, felt_now, setup_here
+from tui.bench.state_ends import alone
 from tui.charts.cells import Row, cells
 from tui.charts.look import ChartLook
 from tui.jobs.advice_words import (
@@ -27,7 +28,6 @@ from tui.shop_units import Measure
 
 _KEYS = "Up, down: what was felt. Left, right: a change. Enter tries it as a new setup."
 _NOTHING_YET = "Nothing to say yet: put right what is marked in the panels."
-_NO_OTHER = "This job has one wheel. Press e to put an invented front beside it and type its own values over."
 _INDENT = " " * 4
 
 
@@ -48,7 +48,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     ]
     found = advice_here(state)
     if found is None:
-        return rows + told(_NO_OTHER, width, look.glyphs)
+        return rows + told(alone(state), width, look.glyphs)
     rows += _changes(state, found, width, look)
     rows += _rebound(state, width, look)
     return rows + [[], *told(PRACTICE, width, look.glyphs, Role.QUIET)]

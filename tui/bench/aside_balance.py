@@ -9,6 +9,7 @@ from physics.balance import Balance, Change, EndBalance, balance
 from physics.case import Air, Coil
 from tui.bench.aside_text import Role, columns, heading, setup_name, told
 from tui.bench.state import BenchState
+from tui.bench.state_ends import alone
 from tui.charts.cells import Row
 from tui.charts.look import ChartLook
 from tui.jobs.answering import JobAnswer
@@ -16,7 +17,6 @@ from tui.jobs.balance_words import AGREES, CAUTIONS, PRACTICE, change_label
 from tui.jobs.ends import ENDS, End
 from tui.shop_units import Measure, ShopUnits, gauge
 
-_NO_FRONT = "This job has one wheel. Press e to put an invented front beside it and type its own values over."
 _NOTHING_YET = "Nothing to say yet: put right what is marked in the panels."
 _WIDE = 46
 """Cells from which the last column of each table has room."""
@@ -54,7 +54,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     """Return the view of the two selected setups of the last good answer."""
     rear, front = (state.known.at(end) if state.known else None for end in ENDS)
     if rear is None or front is None:
-        return told(_NOTHING_YET if rear is None else _NO_FRONT, width, look.glyphs)
+        return told(_NOTHING_YET if rear is None else alone(state), width, look.glyphs)
     at_rear, at_front = (
         min(state.setup if state.end == end else state.other_setup, len(there.answer.setups) - 1)
         for end, there in zip(ENDS, (rear, front), strict=True)

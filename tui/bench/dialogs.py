@@ -90,15 +90,26 @@ class Reply:
 
 
 class Question(Dialog[str]):
-    """A question answered by one letter; nothing else but Escape closes it."""
+    """A question answered by one letter; nothing else closes it but Escape, and Enter where it says so."""
 
     def __init__(
-        self, title: str, text: Sequence[str], replies: Sequence[Reply], back: str, glyphs: Glyphs
+        self,
+        title: str,
+        text: Sequence[str],
+        replies: Sequence[Reply],
+        back: str,
+        glyphs: Glyphs,
+        *,
+        enter: bool = False,
     ) -> None:
-        """Ask with a few lines of text; `back` says what Escape leaves as it is."""
+        """Ask with a few lines of text; `back` says what Escape leaves as it is.
+
+        With `enter` that key gives the first reply: only where undo brings back what it changes.
+        """
         super().__init__(title, glyphs, f"Escape  {back}")
         self._text = tuple(text)
         self._replies = tuple(replies)
+        self._enter = enter
 
     def body(self) -> Sequence[Widget]:
         """Return the text and a line per reply."""
@@ -106,14 +117,15 @@ class Question(Dialog[str]):
         return (*text, Vertical(*(Static(self._line(reply)) for reply in self._replies), classes="replies"))
 
     def _line(self, reply: Reply) -> Content:
-        return Content.assemble(
-            (f"{reply.letter.upper():<8}", "bold"), f"{literal(reply.label, self.glyphs)}"
-        )
+        also = " or Enter" if self._enter and reply is self._replies[0] else ""
+        keys = f"{reply.letter.upper()}{also}".ljust(12 if self._enter else 8)
+        return Content.assemble((keys, "bold"), f"{literal(reply.label, self.glyphs)}")
 
     def on_key(self, event: events.Key) -> None:
         """Close with the reply of a letter, capital or small."""
-        for reply in self._replies:
-            if (event.character or "").lower() == reply.letter:
+        for place, reply in enumerate(self._replies):
+            entered = self._enter and place == 0 and event.key == "enter"
+            if entered or (event.character or "").lower() == reply.letter:
                 event.stop()
                 self.close_with(reply.result)
 

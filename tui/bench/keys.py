@@ -35,11 +35,12 @@ def action_for(state: BenchState, key: str, character: str | None) -> Action | N
 
 
 def is_typed(state: BenchState, character: str | None) -> bool:
-    """Return whether a character goes into the value: any while one is open, else the start of a number."""
+    """Return whether a character goes into the value: nearly any while one is open, else a number's start."""
     if character is None or not character.isprintable():
         return False
     if state.edit is not None:
-        return True
+        action = _AT_REST.get(character)
+        return action is None or not action.when(state)
     signed = isinstance(state.row.kind, Amount) and state.row.kind.signed
     return character in _STARTS_TYPING or (character == "-" and signed)
 

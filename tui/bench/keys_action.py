@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from tui.bench.fields_row import Amount, Choice
+from tui.bench.fields_row import Amount, Choice, Pair
 from tui.bench.state import BenchState
 
 Step = Callable[[BenchState], BenchState]
@@ -25,6 +25,11 @@ def resting(state: BenchState) -> bool:
 def typing(state: BenchState) -> bool:
     """With a value open."""
     return state.edit is not None
+
+
+def between_pairs(state: BenchState) -> bool:
+    """With no value open but a pair of those that are being measured."""
+    return resting(state) or (state.aside == "pairs" and isinstance(state.row.kind, Pair))
 
 
 def on_choice(state: BenchState) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tui.bench.asides import aside_switched, chart_again
-from tui.bench.keys_action import Action, Group, Step, resting
+from tui.bench.keys_action import Action, Group, Step, between_pairs, resting
 from tui.bench.state_match import match_asked
 from tui.bench.state_pairs import measuring
 from tui.bench.state_sweep import map_asked, sweep_asked
@@ -23,6 +23,7 @@ VIEWS = Group(
             "Leverage measured on the stand: what to read next, how far each pair is off; again for a pair.",
             measuring,
             line=18,
+            when=between_pairs,
         ),
         Action(
             "conditions",

@@ -13,6 +13,7 @@ from tui.bench.screen_lines import Role
 from tui.bench.screen_results import result_line
 from tui.bench.state import BenchState
 from tui.bench.state_cautions import caution_at
+from tui.bench.state_measured import meaning_at
 from tui.charts.cells import Row, cells, fitted
 from tui.charts.look import ChartLook
 from tui.glyphs import Glyphs
@@ -76,7 +77,7 @@ def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) ->
     """Return what the selected field means, and the cautions that belong to it."""
     row = state.row
     told = (caution_at(state, row), row.caution)
-    return _wrapped(f"{row.label}: {row.meaning}", told, width, height, glyphs)
+    return _wrapped(f"{row.label}: {meaning_at(state, row)}", told, width, height, glyphs)
 
 
 def figure_lines(key: str, width: int, height: int, glyphs: Glyphs) -> list[Row]:

@@ -27,6 +27,13 @@ def at_changed_end(before: BenchState, after: BenchState) -> BenchState:
     return turned(after, changed[0])
 
 
+def alone(state: BenchState) -> str:
+    """Say what is missing where a job has one wheel, and how to come by it."""
+    if state.job.get(("frame", "leverage", "kind")) == "fork":
+        return "This job is a fork alone, the rear wheel is missing: open the rear's job and press e there."
+    return "This job has one wheel. Press e to put an invented front beside it and type its own values over."
+
+
 def with_invented_front(bike: Job) -> Job:
     """Return a bike with an invented front."""
     bike = bike.with_value(("front",), demo_front())

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from tui.bench.state import BenchState, answered, placed
 from tui.bench.state_edit import committed
-from tui.bench.state_ends import turned, with_invented_front
+from tui.bench.state_ends import alone, turned, with_invented_front
 from tui.jobs.ends import has_front
 
 PAGE = 10
@@ -42,7 +42,7 @@ def to_other_end(state: BenchState) -> BenchState:
     if has_front(state.bike):
         return turned(state, "front" if state.end == "rear" else "rear")
     if state.job.get(("frame", "leverage", "kind")) == "fork":
-        return replace(state, note="A fork alone is on the bench: open its rear's job and press e there.")
+        return replace(state, note=alone(state))
     grown = replace(state, history=state.history.then(with_invented_front(state.bike)))
     moved = turned(answered(grown), "front")
     return replace(moved, note="An invented front is added: type its own values over. Undo takes it away.")

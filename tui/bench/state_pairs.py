@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from tui.bench.fields_frame import LEVERAGE
+from tui.bench.fields_pairs import pair_at
 from tui.bench.fields_row import Choice, Pair
 from tui.bench.fields_text import in_si, is_number
 from tui.bench.fields_typed import typed_into
 from tui.bench.state import BenchState, selected, with_job
-from tui.bench.state_edit import typed
+from tui.bench.state_edit import committed, typed
 from tui.jobs.ends import end_of
 from tui.jobs.job import Job
 from tui.jobs.tree import Path, Raw, Table
@@ -19,14 +20,21 @@ from tui.shop_units import Measure
 VIEW = "pairs"
 _KIND: Path = (*LEVERAGE, "kind")
 _MEASURED = "measured"
+_COLUMNS: tuple[Path, ...] = ((*LEVERAGE, "travel_mm"), (*LEVERAGE, "stroke_mm"))
 _LONGEST = 600.0
 _FIRST: dict[str, Raw] = {"travel_mm": (0.0,), "stroke_mm": (0.0,)}
 
 
 def measuring(state: BenchState) -> BenchState:
-    """Show the view of the pairs; asked again, start the next pair, its travel typed already."""
+    """Show the view of the pairs; asked again, take the pair that is open and start the next one.
+
+    The travel of the next pair is typed already.
+    """
     if state.aside != VIEW:
         return replace(state, aside=VIEW)
+    if state.edit is not None and not all(map(is_number, _open_pair(state))):
+        return replace(state, note="Type the stroke behind the travel first; then z takes the pair.")
+    state = committed(state)
     fresh = not measured(state.job)
     state = _taking_pairs(state) if fresh else state
     travels, _ = columns(state.job)
@@ -61,6 +69,12 @@ def _before(state: BenchState) -> Mapping[str, Raw]:
     return _FIRST
 
 
+def _open_pair(state: BenchState) -> tuple[Raw | None, ...]:
+    """Return the two numbers of the pair that is open, as far as they are typed."""
+    kind = state.row.kind
+    return pair_at(as_it_is_typed(state), state.row.path, kind) if isinstance(kind, Pair) else ()
+
+
 def as_it_is_typed(state: BenchState) -> Job:
     """Return the job with the pair that is being typed already in it."""
     if state.edit is None or not isinstance(state.row.kind, Pair):
@@ -73,6 +87,17 @@ def columns(job: Job) -> tuple[tuple[Raw, ...], tuple[Raw, ...]]:
     found = (job.get((*LEVERAGE, key)) if measured(job) else None for key in _FIRST)
     travel, stroke = (column if isinstance(column, tuple) else () for column in found)
     return travel, stroke
+
+
+def pairs_missing(state: BenchState) -> int:
+    """Return how many pairs a list that is being entered still lacks, 0 where nothing or more is wrong."""
+    if not measured(state.job) or not {fault.path for fault in state.faults} <= set(_COLUMNS):
+        return 0
+    from physics.pairs import FEWEST  # where there are faults it is loaded already
+
+    travel, stroke = columns(state.job)
+    whole = len(travel) == len(stroke) and all(map(is_length, (*travel, *stroke)))
+    return FEWEST - len(travel) if whole and 0 < len(travel) < FEWEST else 0
 
 
 def is_length(raw: Raw) -> bool:

@@ -99,10 +99,8 @@ def choose_example(screen: LinkageScreen) -> None:
 
     replies = tuple(Reply(str(n + 1), example.title, str(n)) for n, example in enumerate(EXAMPLES))
     text = ("No frame that is sold has these points. Undo brings back what is there now.",)
-    screen.app.push_screen(
-        Question("Start from an invented linkage", text, replies, "keep this one", screen.look.glyphs),
-        replied,
-    )
+    title, back = "Start from an invented linkage", "keep this one"
+    screen.app.push_screen(Question(title, text, replies, back, screen.look.glyphs, enter=True), replied)
 
 
 def show_help(screen: LinkageScreen) -> None:

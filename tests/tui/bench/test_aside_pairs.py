@@ -7,8 +7,10 @@ from tests.tui.bench.conftest import bench_app, started
 from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
 from tui.bench.aside_pairs import lines
 from tui.bench.aside_pane import AsidePane
-from tui.bench.keys import pressed
+from tui.bench.keys import is_typed, key_line, pressed
+from tui.bench.screen_words import results_line
 from tui.bench.state import BenchState, answered, opened, with_job
+from tui.bench.state_cells import faults_by_row
 from tui.charts.cells import text_of
 from tui.jobs.answer_json import answer_object
 from tui.jobs.answering import answer_job
@@ -94,6 +96,49 @@ def test_until_there_are_enough_the_last_answer_stays() -> None:
     assert state.stale
     assert "3 of at least 4 pairs" in said(state)
     assert measured(*STROKES[:3]).faults == ()
+
+
+def results(state: BenchState) -> str:
+    return text_of(results_line(state, 100, LOOK)).strip()
+
+
+def test_a_list_that_is_being_entered_says_what_it_lacks_and_marks_nothing() -> None:
+    for count, needed in enumerate(("3 more pairs", "2 more pairs", "1 more pair")):
+        state = measured(*STROKES[:count]) if count else keys(start(), "z", "z")
+        assert results(state).startswith(f"{needed} of travel and stroke needed: curves and figures")
+        assert faults_by_row(state) == {}
+    assert results(measured(*STROKES[:3])).startswith(LOOK.marker(0))
+    alone = answered(opened(History.starting_at(measured(STROKES[0]).job)))
+    assert results(alone) == "2 more pairs of travel and stroke needed: no answer until then."
+
+
+def test_what_else_is_wrong_beside_a_short_list_stays_a_fault() -> None:
+    state = measured(STROKES[0])
+    broken = with_job(state, state.job.with_value(("load", "rider_mass"), "82"))
+    assert "2 values cannot be used" in results(broken)
+    assert len(faults_by_row(broken)) == 2
+    crooked = with_job(state, state.job.with_value(STROKE, (0.0, "seven")))
+    assert "cannot be used" in results(crooked)
+
+
+def test_the_same_key_takes_the_open_pair_and_starts_the_next() -> None:
+    state = write(keys(measured(STROKES[0]), "z"), STROKES[1])
+    assert not is_typed(state, "z")
+    following = keys(state, "z")
+    assert following.job.get(STROKE) == (0.0, 7.3, 14.8)
+    assert following.edit is not None
+    assert following.edit.text == "60 "
+    again = keys(following, "z")
+    assert again.edit == following.edit
+    assert "Type the stroke" in again.note
+    assert "pairs" in [action.id for action in key_line(state)]
+
+
+def test_elsewhere_the_letter_is_typed() -> None:
+    assert is_typed(keys(start(), "9"), "z")
+    name = keys(start(), "z", "r", "z")
+    assert name.edit is not None
+    assert name.edit.text.endswith("z")
 
 
 def test_a_pair_is_judged_while_it_is_typed() -> None:

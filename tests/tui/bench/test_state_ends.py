@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from tests.tui.bench_parts.looks import LOOK
 from tests.tui.jobs.two_ends import BIKE, REAR
 from tui.bench import state_edit as edit
 from tui.bench import state_move as move
 from tui.bench import state_setups as setups
+from tui.bench.aside_advice import lines as advice_lines
+from tui.bench.aside_balance import lines as balance_lines
+from tui.bench.feeling import Feeling
 from tui.bench.fields import RIDER_MASS
 from tui.bench.state import BenchState, answered, opened, selected
 from tui.bench.state_cells import Look, cell_of, faults_by_row
+from tui.charts.cells import text_of
+from tui.jobs.felt_words import FELT
 from tui.jobs.history import History
 from tui.jobs.job import Job
 from tui.jobs.tree import Path
@@ -98,7 +106,17 @@ def test_a_fork_alone_gets_no_second_front() -> None:
     state = bench(Job(move.to_other_end(bench()).job.tree))
     there = move.to_other_end(state)
     assert there.bike == state.bike
-    assert "fork alone" in there.note
+    assert "the rear wheel is missing" in there.note
+    assert "invented front" not in views(state)
+    assert views(state).count("the rear wheel is missing") == 2
+    assert views(bench(REAR)).count("invented front") == 2
+
+
+def views(state: BenchState) -> str:
+    """Return the views that want both ends: the balance, and every feeling of the ride."""
+    felt = (replace(state, feeling=Feeling(n)) for n in range(len(FELT)))
+    rows = [*balance_lines(state, 78, LOOK), *(row for one in felt for row in advice_lines(one, 78, LOOK))]
+    return " ".join(text_of(rows).split())
 
 
 def test_weighing_one_end_leaves_the_load_of_the_other() -> None:

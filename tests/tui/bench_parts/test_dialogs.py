@@ -17,6 +17,7 @@ from tui.bench.dialogs import (
     SAVE,
     Dialog,
     Question,
+    Reply,
     ask_overwrite,
     ask_unsaved,
     tell_damaged,
@@ -76,6 +77,17 @@ async def test_a_letter_answers(ask: Callable[[str, Glyphs], Question], letter: 
         assert app.result == NOTHING
         await pilot.press(letter)
         assert app.result == result
+
+
+async def test_enter_answers_where_the_question_says_so() -> None:
+    replies = (Reply("1", "one", "first"), Reply("2", "two", "second"))
+    app = Waiting(Question("Which", (), replies, "none", UTF8, enter=True))
+    async with app.run_test() as pilot:
+        await pilot.pause()
+        assert "1 or Enter" in painted(pilot)
+        assert "2 or Enter" not in painted(pilot)
+        await pilot.press("x", "enter")
+        assert app.result == "first"
 
 
 class Asking(Prompt[str]):

@@ -197,6 +197,9 @@ async def test_examples_are_offered_by_number_and_undo_brings_back_what_was(size
             assert not bench.front.state.faults
         await bench.press("e", "escape", *["u"] * (len(EXAMPLES) - 1))
         assert bench.front.state.sketch == EXAMPLES[0].sketch()
+        await bench.press("ctrl+r", "e", "enter")
+        assert bench.front.state.sketch == EXAMPLES[0].sketch()
+        assert bench.front.state.history.past
 
 
 @pytest.mark.parametrize("size", SIZES)
