@@ -46,7 +46,7 @@ def _joined(rows: Sequence[Row]) -> list[Row]:
 
 
 def _whole(rows: Sequence[str]) -> tuple[str, int]:
-    if _OPEN_QUOTE.search(_BALANCED.sub("", rows[0])):
+    if '"' in rows[0] and _OPEN_QUOTE.search(_BALANCED.sub("", rows[0])):
         for taken in range(2, len(rows) + 1):
             whole = " ".join(rows[:taken])
             if whole.count('"') % 2 == 0:

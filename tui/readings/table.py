@@ -97,11 +97,17 @@ def _line(row: Row, sign: str) -> Line:
 
 
 def _cells(row: str, sign: str) -> list[str]:
+    around: str | None
     if sign == " ":
-        return [clean(cell).strip(' "') for cell in re.findall(r'"[^"]*"|[^ \t]+', row)]
-    # Line by line, so that a lone mark spoils no other.
-    cells = next(csv.reader([row], delimiter=sign, skipinitialspace=True), [])
-    return [clean(cell).strip() for cell in cells]
+        cells, around = re.findall(r'"[^"]*"|[^ \t]+', row), ' "'
+    elif '"' in row:
+        # Line by line, so that a lone mark spoils no other.
+        cells, around = next(csv.reader([row], delimiter=sign, skipinitialspace=True), []), None
+    else:
+        cells, around = row.split(sign), None
+    if row.replace("\t", " ").isprintable():
+        return [cell.strip(around) for cell in cells]
+    return [clean(cell).strip(around) for cell in cells]
 
 
 def _are_numbers(cells: Sequence[str]) -> bool:
