@@ -11,13 +11,14 @@ from tui.jobs.job import Job
 from tui.jobs.words import posture_text
 from tui.report_balance import balance_lines
 from tui.report_bands import range_lines
+from tui.report_measured import measured_lines, record_lines
 from tui.report_setup import caution_lines, setup_lines
 from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits
 
 
 def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:
     """Return the plain report of an answer."""
-    blocks = [[brief(answered.job.title) or "Job without a title"]]
+    blocks = [[brief(answered.job.title) or "Job without a title", *record_lines(answered.job)]]
     if answered.front is None:
         blocks += _wheel(answered, units)
     else:
@@ -33,7 +34,8 @@ def _wheel(answered: JobAnswer, units: ShopUnits) -> list[list[str]]:
     for index, setup in enumerate(answer.setups):
         place = f"Setup {index + 1} of {count}"
         lines = setup_lines(place, setup, job.setups[index], answer, units)
-        blocks.append(lines + range_lines(answered.case, index, units))
+        measured = measured_lines(answered, index, units)
+        blocks.append(lines + range_lines(answered.case, index, units) + measured)
     blocks.append(_figures(answer, units))
     return blocks
 

@@ -14,6 +14,7 @@ from tui.bench.screen_results import result_line
 from tui.bench.state import BenchState
 from tui.bench.state_cautions import caution_at
 from tui.bench.state_measured import meaning_at
+from tui.bench.state_measured import meaning_at
 from tui.charts.cells import Row, cells, fitted
 from tui.charts.look import ChartLook
 from tui.glyphs import Glyphs

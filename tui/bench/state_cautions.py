@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from tui.bench.fields_row import Row
 from tui.bench.state import BenchState
+from tui.bench.state_measured import look_first_at
 from tui.bench.state_solved import answered_setup
 from tui.jobs.words import caution_text
 
@@ -36,7 +37,9 @@ _BY_KEY: Mapping[str, tuple[str, ...]] = {
 
 
 def caution_at(state: BenchState, row: Row) -> str:
-    """Return the most pressing caution that the answer has for a field of a setup, empty without one."""
+    """Return the most pressing caution that the answer has for a field, empty without one."""
+    if row.path[0] == "measured":
+        return look_first_at(state, row)
     codes = _BY_KEY.get(str(row.path[-1]), ()) if row.path[0] == "setup" else ()
     if not codes or state.good is None or state.stale:
         return ""

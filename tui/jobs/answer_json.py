@@ -8,6 +8,7 @@ from physics.answer import Figures, LinkageAnswer, SetupAnswer
 from physics.faults import Caution
 from tui.jobs.answer_json_balance import balance_object
 from tui.jobs.answer_json_bands import range_objects, tools_object
+from tui.jobs.answer_json_measured import measured_object
 from tui.jobs.answer_json_pairs import pairs_object
 from tui.jobs.answer_json_springs import air_object, coil_object, number, ride_object
 from tui.jobs.answer_json_wire import wire_objects
@@ -93,6 +94,7 @@ def _wheel_object(answered: JobAnswer) -> dict[str, Any]:
             _setup_object(setup, answer.cautions, outside)
             | wire_objects(setup, float(frame.stroke))
             | range_objects(answered.case, index)
+            | {"measured": measured_object(answered, index)}
             for index, setup in enumerate(answer.setups)
         ],
     }

@@ -9,15 +9,21 @@ from tui.bench import state_edit as edit
 from tui.bench import state_move as move
 from tui.bench import state_setups as setups
 from tui.bench.fields_row import Choice
+from tui.bench.grid_page import page
+from tui.bench.screen_words import meaning_lines
 from tui.bench.state import BenchState, answered, opened, placed, selected
+from tui.bench.state_cautions import caution_at
 from tui.bench.state_cells import cell_of, faults_by_row
+from tui.glyphs import UTF8
 from tui.jobs.demo import demo_job
 from tui.jobs.felt_words import WORDS
 from tui.jobs.history import History
 from tui.jobs.job import Job
 from tui.jobs.on_bike import ON_BIKE, setup_on_bike
 from tui.jobs.tree import Path, Table
+from tui.themes import find_themes
 
+LOOK = find_themes().themes["dark"].chart(UTF8)
 SAG: Path = ("measured", "sag")
 FELT: Path = ("ridden", "felt")
 
@@ -140,3 +146,62 @@ def test_setups_without_names_leave_no_choice() -> None:
     job = demo_job().without(("setup", 0, "name")).without(("setup", 1, "name"))
     assert bench(job).panels[-1].index_of(ON_BIKE) is None
     assert bench(demo_job().without(("setup",))).panels[-1].index_of(ON_BIKE) is None
+
+
+# --- measured against expected, at the row ---------------------------------------------------
+
+
+def meaning(state: BenchState, path: Path) -> str:
+    rows = meaning_lines(selected(state, path), 80, 3, UTF8)
+    return " ".join("".join(text for text, _ in row).strip() for row in rows).strip()
+
+
+def test_a_measured_value_says_at_once_how_it_lies() -> None:
+    state = type_in(bench(), SAG, "43")
+    assert "43.0 mm, expected 42.9 mm (40.6 to 45.4 mm): within the band. Rider on" in meaning(state, SAG)
+    assert caution_at(state, selected(state, SAG).row) == ""
+    assert meaning(bench(), SAG).startswith("sag measured: Rider on board")
+
+
+def test_one_outside_of_its_band_is_marked_and_says_where_to_look() -> None:
+    state = type_in(bench(), SAG, "60")
+    told = meaning(state, SAG)
+    assert "60.0 mm, expected 42.9 mm" in told
+    assert told.endswith("R twice, then sag 60.0 mm, finds the load.")
+    lines = page(selected(state, FELT), 40, 60, {}, LOOK).lines
+    texts = ["".join(text for text, _ in line) for line in lines]
+    assert next(text for text in texts if "sag measured" in text).startswith(UTF8.caution)
+
+
+def test_where_the_reading_would_mean_another_sag_it_is_not_offered() -> None:
+    state = edit.nudge(selected(type_in(bench(), SAG, "30"), ("measured", "of")), 1)
+    assert "Look first at load" in meaning(state, SAG)
+    assert "R twice" not in meaning(state, SAG)
+    leaking = type_in(type_in(on_air(), SAG, "60"), ("measured", "gauge"), "150 psi")
+    assert meaning(leaking, SAG).endswith("set the pressure right first, then read the sag again.")
+
+
+@pytest.mark.parametrize(
+    ("key", "texts"),
+    [
+        ("sag", ("30 mm", "60 mm")),
+        ("gauge", ("5 bar", "220 psi", "20 bar")),
+        ("scale", ("40 kg", "58.6 kg", "90 kg")),
+    ],
+)
+def test_how_it_lies_where_to_look_and_the_caution_are_told_to_their_end(
+    key: str, texts: tuple[str, ...]
+) -> None:
+    for text in texts:
+        state = selected(type_in(on_air(), ("measured", key), text), ("measured", key))
+        told = meaning(state, ("measured", key))
+        assert "the band." in told
+        for wanted in (caution_at(state, state.row), state.row.caution):
+            assert wanted in told
+
+
+def test_an_old_answer_holds_nothing_against_anything() -> None:
+    state = type_in(type_in(bench(), SAG, "60"), ("load", "rider_mass"), "heavy")
+    assert state.stale
+    assert meaning(state, SAG).startswith("sag measured: Rider on board")
+    assert caution_at(state, selected(state, SAG).row) == ""

@@ -1,0 +1,108 @@
+"""Measured against expected in words, in the report and in JSON; outside, they say where to look first."""
+
+from __future__ import annotations
+
+import pytest
+
+from tui.jobs.answer_json import answer_object
+from tui.jobs.answering import answer_job
+from tui.jobs.demo import demo_job
+from tui.jobs.job import Job
+from tui.jobs.measured import measured_rows
+from tui.jobs.measured_words import compared_text, look_first
+from tui.jobs.tree import Raw
+from tui.report import report
+from tui.shop_units import IMPERIAL, USUAL
+
+DEMO = demo_job()
+
+
+def measuring(**measured: Raw) -> Job:
+    return DEMO.with_value(("measured",), {"setup": "air", **measured})
+
+
+def told(job: Job) -> dict[str, tuple[str, str]]:
+    rows = measured_rows(answer_job(job))
+    return {row.key: (compared_text(row, USUAL), look_first(row, rows)) for row in rows}
+
+
+def lines(job: Job) -> list[str]:
+    return [line.strip() for line in report(answer_job(job)).splitlines()]
+
+
+def test_a_number_stands_beside_what_is_expected_and_its_band() -> None:
+    (row,) = measured_rows(answer_job(measuring(sag="43 mm")))
+    assert compared_text(row, USUAL) == "43.0 mm, expected 42.9 mm (40.9 to 44.9 mm): within the band"
+    assert compared_text(row, IMPERIAL) == "1.69 in, expected 1.69 in (1.61 to 1.77 in): within the band"
+    assert look_first(row, (row,)) == ""
+
+
+@pytest.mark.parametrize(
+    ("measured", "key", "verdict", "first"),
+    [
+        ({"sag": "60 mm"}, "sag", "above the band", "load and posture (more weight here?), then at friction"),
+        ({"sag": "30 mm"}, "sag", "below the band", "load and posture (less weight here?), then at friction"),
+        ({"gauge": "150 psi"}, "gauge", "below the band", "Less than was set: a leak"),
+        ({"gauge": "260 psi"}, "gauge", "above the band", "More than was set"),
+        ({"scale": "70 kg"}, "scale", "above the band", "More rests here than the load says"),
+        ({"scale": "50 kg"}, "scale", "below the band", "Less rests here than the load says"),
+    ],
+)
+def test_what_lies_outside_says_where_to_look_first(
+    measured: dict[str, Raw], key: str, verdict: str, first: str
+) -> None:
+    compared, look = told(measuring(**measured))[key]
+    assert compared.endswith(verdict)
+    assert first in look
+
+
+def test_a_pressure_that_is_off_comes_before_the_sag() -> None:
+    off = told(measuring(sag="60 mm", gauge="150 psi"))
+    assert off["sag"][1].startswith("The gauge is off too: set the pressure right first")
+    right = told(measuring(sag="60 mm", gauge="220 psi"))
+    assert right["sag"][1].startswith("Look first at load and posture")
+
+
+def test_a_gauge_has_nothing_to_say_of_a_coil() -> None:
+    said = told(DEMO.with_value(("measured", "gauge"), "200 psi"))["gauge"]
+    assert said == ("200 psi, there is nothing to hold it against", "")
+
+
+def test_the_report_tells_it_with_the_setup_that_was_on_the_bike() -> None:
+    job = measuring(sag="60 mm", rebound_clicks=7, tyre="1.6 bar")
+    job = job.with_value(("front", "measured"), {"sag": "34 mm", "of": "stroke"})
+    said = lines(job)
+    place = said.index("Measured on the bike")
+    assert said[place + 1].startswith("Sag at the wheel: 60.0 mm, expected 42.9 mm")
+    assert said[place + 2].startswith("Look first at load and posture")
+    assert said[place + 3 : place + 5] == ["Rebound, clicks from fully closed: 7", "Tyre: 23 psi"]
+    assert said.index("Setup 2 of 2: air, air spring") < place < said.index("Front wheel")
+    assert any(line.startswith("Sag at the shock: 34.0 mm, expected 33.6 mm") for line in said)
+    assert said.count("Measured on the bike") == 2
+
+
+def test_the_report_says_whose_bike_it_is_and_how_it_rode() -> None:
+    job = DEMO.with_value(("record",), {"customer": "Customer 12", "ticket": "0417"})
+    job = job.with_value(("ridden",), {"felt": "packs-down", "words": "gets lower and lower"})
+    assert lines(job)[1:5] == [
+        "Customer: Customer 12",
+        "Ticket: 0417",
+        "It rode: packs down over bumps",
+        "Rider's words: gets lower and lower",
+    ]
+    assert "Measured on the bike" not in lines(job)
+
+
+def test_the_json_has_it_beside_the_setup_and_null_beside_the_others() -> None:
+    coil, air = answer_object(answer_job(measuring(sag="60 mm", gauge="15 bar", rebound_clicks=7)))["setups"]
+    assert coil["measured"] is None
+    found = air["measured"]
+    assert (found["sag_of"], found["rebound_clicks"], found["compression_clicks"]) == ("travel", 7, None)
+    assert found["sag_mm"]["measured"] == pytest.approx(60)
+    assert found["sag_mm"]["verdict"] == "above"
+    assert found["sag_mm"]["expected"] == pytest.approx(air["sag"]["wheel_mm"])
+    assert found["gauge_psi"]["measured"] == pytest.approx(217.557, abs=1e-3)
+    assert found["gauge_psi"]["expected"] == pytest.approx(air["set_pressure_psi"])
+    assert (found["scale_kg"], found["tyre_psi"]) == (None, None)
+    nothing = answer_object(answer_job(DEMO))["setups"]
+    assert [setup["measured"] for setup in nothing] == [None, None]

@@ -1,0 +1,54 @@
+"""Measured against expected in words: where a number lies, and what to look at first if it lies outside."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tui.jobs.measured import Key, MeasuredRow, Verdict
+from tui.shop_units import ShopUnits
+
+NOTHING_EXPECTED = "there is nothing to hold it against"
+_VERDICTS: dict[Verdict, str] = {
+    "within": "within the band",
+    "below": "below the band",
+    "above": "above the band",
+}
+_SAG = "Look first at load and posture ({weight} weight here?), then at friction, then at the leverage."
+_SCALE = (
+    "{weight} rests here than the load says: weigh rider and kit again, mind the posture, or take the load "
+    "from the scale."
+)
+_LOOK_FIRST: dict[tuple[Key, Verdict], str] = {
+    ("sag", "below"): _SAG.format(weight="less"),
+    ("sag", "above"): _SAG.format(weight="more"),
+    ("gauge", "below"): "Less than was set: a leak, colder air, or too little pumped.",
+    ("gauge", "above"): "More than was set: warmer air, or too much pumped.",
+    ("scale", "below"): _SCALE.format(weight="Less"),
+    ("scale", "above"): _SCALE.format(weight="More"),
+}
+_GAUGE_FIRST = "The gauge is off too: set the pressure right first, then read the sag again."
+
+
+def compared_text(row: MeasuredRow, units: ShopUnits) -> str:
+    """Return "43.0 mm, expected 42.9 mm (40.9 to 44.9 mm): within the band"."""
+    measured = units.show(row.measured, row.measure)
+    if row.verdict == "unknown":
+        return f"{measured}, {NOTHING_EXPECTED}"
+    low, high = (units.plain(end, row.measure) for end in (row.low, row.high))
+    band = f"{low} to {high} {units.unit(row.measure)}"
+    return f"{measured}, expected {units.show(row.expected, row.measure)} ({band}): {_VERDICTS[row.verdict]}"
+
+
+def look_first(row: MeasuredRow, rows: Sequence[MeasuredRow]) -> str:
+    """Return what to look at first for a number outside of its band, empty for one within.
+
+    `rows` are all those of the wheel: a pressure that is off makes the sag so.
+    """
+    if row.key == "sag" and row.verdict in ("below", "above") and gauge_is_off(rows):
+        return _GAUGE_FIRST
+    return _LOOK_FIRST.get((row.key, row.verdict), "")
+
+
+def gauge_is_off(rows: Sequence[MeasuredRow]) -> bool:
+    """Return whether the pressure lies outside of its band."""
+    return any(row.key == "gauge" and row.verdict in ("below", "above") for row in rows)
