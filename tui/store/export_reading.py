@@ -12,7 +12,7 @@ from typing import Any
 from tui.jobs.clean import brief
 from tui.jobs.faults import printable
 from tui.store.cells import restored
-from tui.store.content import Content, Row
+from tui.store.content import Content, Row, by_job, shown_job
 from tui.store.export import digest_of
 from tui.store.export_form import (
     COLUMNS,
@@ -69,7 +69,8 @@ class _ExportReading:
         for flaw in flaws(rows):
             self._fault(self._place(rows, flaw), f"{flaw.what}; {flaw.accepted}")
         self._stop()
-        return rows
+        revisions = by_job(rows["revision"])
+        return {**rows, "job": [{**row, **shown_job(revisions[row["uid"]])} for row in rows["job"]]}
 
     def _place(self, rows: Content, flaw: Flaw) -> str:
         if flaw.column == "text":

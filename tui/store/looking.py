@@ -57,7 +57,7 @@ def _in_file(place: Place, path: Path) -> tuple[str, ...]:
         why = damage.what
     try:
         return full_check(path) or ((why,) if why else ())
-    except sqlite3.DatabaseError:  # too far gone to be looked through
+    except (sqlite3.DatabaseError, UnicodeDecodeError):  # too far gone to be looked through
         if not why:
             raise
         return (why,)

@@ -93,7 +93,7 @@ class _Merging:
             placed = self._placed(there[uid], here.get(uid, []), taken)
             new_revisions += placed
             if uid not in jobs_here:
-                new_jobs.append({**job, **shown_job(placed), "bike": bikes[job["bike"]]})
+                new_jobs.append({**job, "bike": bikes[job["bike"]]})
             elif placed:
                 self._goes_on(jobs_here[uid], [*here[uid], *placed])
         self._insert(tables.job, new_jobs)
