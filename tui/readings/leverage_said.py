@@ -8,7 +8,7 @@ from physics.units import Dimension, UnitFault, parse
 from tui.jobs.job import Job
 from tui.jobs.tree import Raw
 from tui.readings.leverage_file import LeverageRead
-from tui.readings.roles import RATIO, STROKE, TRAVEL
+from tui.readings.roles import RATIO, STROKE
 
 _SAME = 1e-9
 """Lengths [m] that differ by less are one."""
@@ -31,12 +31,11 @@ def understood(read: LeverageRead) -> str:
 
 def kept_words(read: LeverageRead) -> str:
     """Say how the rows of a job differ from those of the file, empty where they do not."""
-    if read.kept < read.rows:
-        return f"A job takes {read.kept} rows: so many of them are kept, evenly spread"
-    over_stroke = STROKE in {c.role for c in read.found} and TRAVEL not in {c.role for c in read.found}
-    if over_stroke and RATIO in {c.role for c in read.found}:
-        more = f", with {read.kept - read.rows} rows between them" if read.kept > read.rows else ""
+    if {column.role for column in read.found} == {STROKE, RATIO}:
+        more = f", with {read.kept - read.rows} rows added between them" if read.kept > read.rows else ""
         return f"Wheel travel follows from the ratios over the stroke{more}"
+    if read.kept < read.rows:
+        return f"{read.kept} of the rows are kept, evenly spread: a job takes no more"
     return ""
 
 

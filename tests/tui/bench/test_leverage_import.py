@@ -114,10 +114,11 @@ async def test_what_the_file_does_not_say_is_asked_for(size: tuple[int, int], ow
         await bench.press("ctrl+u")
         await bench.write("mm")
         await bench.press("enter")
-        assert "Wheel travel follows from the ratios over the stroke, with 18 rows between them." in shown(
-            bench
+        said = shown(bench)
+        assert (
+            "Wheel travel follows from the ratios over the stroke, with 18 rows added between them." in said
         )
-        assert "The wheel travel of the frame becomes 150 mm; it is 148 mm now." in shown(bench)
+        assert "The wheel travel of the frame becomes 150 mm; it is 148 mm now." in said
         await bench.press("escape")
         assert bench.state.job == AS_IT_WAS
         assert len(pilot.app.screen_stack) == 1

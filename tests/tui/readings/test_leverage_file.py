@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from tui.readings.kinds import UnusableReadings
 from tui.readings.leverage_file import LeverageRead, leverage_in
+from tui.readings.leverage_said import kept_words
 from tui.readings.questions import ColumnsUnclear, UnitsMissing, told_in
 from tui.readings.roles import LEVERAGE
 from tui.readings.source import LARGEST, decoded, text_of_file
@@ -200,6 +201,7 @@ def test_more_rows_than_a_job_has_are_thinned_and_ends_kept() -> None:
     rows = "\n".join(f"{w:.3f};{2.8 - 0.003 * w:.5f}" for w in travel)
     found = read("wheel travel [mm];ratio\n" + rows)
     assert (found.rows, found.kept) == (3001, 1000)
+    assert kept_words(found) == "1000 of the rows are kept, evenly spread: a job takes no more"
     assert found.columns["travel_mm"][0] == 0.0
     assert found.columns["travel_mm"][-1] == found.wheel_travel == 150.0
     assert found.columns["ratio"] == pytest.approx(
