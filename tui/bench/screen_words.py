@@ -14,7 +14,7 @@ from tui.bench.screen_results import result_line
 from tui.bench.state import BenchState
 from tui.bench.state_cautions import caution_at
 from tui.bench.state_measured import meaning_at
-from tui.bench.state_measured import meaning_at
+from tui.bench.state_pairs import pairs_missing
 from tui.charts.cells import Row, cells, fitted
 from tui.charts.look import ChartLook
 from tui.glyphs import Glyphs
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 _OF_FIELD = 16
 """Cells for the key of the selected field."""
+_OF_BEFORE = "curves and figures are those of before"
 
 
 def title_line(state: BenchState, desk: Desk, width: int, glyphs: Glyphs) -> list[Row]:
@@ -59,9 +60,17 @@ def results_line(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     """Return what every setup came to, or why there is no answer to the job as it stands."""
     glyphs = look.glyphs
     row = result_line(state, width, look)
-    if state.wrong:
+    if missing := pairs_missing(state):
+        row = cells(f" {_needed(state, missing)}.", Role.WARNING)
+    elif state.wrong:
         row = cells(f" {glyphs.fault} {_wrong(state)}.", Role.FAULT)
     return [fitted(row, width, glyphs.ellipsis)]
+
+
+def _needed(state: BenchState, pairs: int) -> str:
+    """Say what a list that is being entered lacks."""
+    more = f"{pairs} more pair{'s' if pairs > 1 else ''} of travel and stroke needed"
+    return f"{more}: {_OF_BEFORE if state.good else 'no answer until then'}"
 
 
 def _wrong(state: BenchState) -> str:
@@ -71,7 +80,7 @@ def _wrong(state: BenchState) -> str:
     where = "" if here else f" at the {'front' if state.end == 'rear' else 'rear'}, where e leads"
     what = f"1 value cannot be used{where}" if count == 1 else f"{count} values cannot be used{where}"
     wait = f"no answer until {'it is' if count == 1 else 'they are'} put right"
-    return f"{what}: {'curves and figures are those of before' if state.good else wait}"
+    return f"{what}: {_OF_BEFORE if state.good else wait}"
 
 
 def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> list[Row]:
