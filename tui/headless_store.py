@@ -14,11 +14,11 @@ from tui.settings import Settings, find_settings
 from tui.store import removing
 from tui.store.content import counted
 from tui.store.export import export
-from tui.store.export_reading import Unimportable
 from tui.store.importing import bring_in
 from tui.store.looking import look_through, refuse_none
 from tui.store.opening import open_store
 from tui.store.place import VARIABLE, Place, chosen_place
+from tui.store.refusing import Unimportable
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble
 

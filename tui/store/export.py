@@ -3,30 +3,27 @@
 from __future__ import annotations
 
 import csv
-import hashlib
 import os
 import shutil
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from datetime import UTC, datetime
 from pathlib import Path
 
-from tui import __version__
 from tui.store.cells import defused
 from tui.store.content import Content, Row, content_of
 from tui.store.export_form import (
     COLUMNS,
     DIGEST,
-    FORM,
     MANIFEST,
     SHOWN,
     csv_name,
+    digest_of,
     part_name,
     revision_name,
 )
+from tui.store.export_manifest import manifest
 from tui.store.export_shown import SHOWN_COLUMNS, Shown, shown_columns
 from tui.store.sound import flaws
-from tui.store.steps import VERSION
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble, in_words
 
@@ -45,11 +42,6 @@ def export(store: Store, folder: Path) -> Content:
     with in_words(), _whole_or_none(folder) as beside:
         _write(content, beside)
     return content
-
-
-def digest_of(data: bytes) -> str:
-    """Return what tells a text from any other."""
-    return hashlib.sha256(data).hexdigest()
 
 
 @contextmanager
@@ -103,7 +95,7 @@ def _write(content: Content, folder: Path) -> None:
     shown = shown_columns(content)
     for table, rows in content.items():
         _write_table(folder / csv_name(table), table, _in_order(table, rows), shown[table])
-    (folder / MANIFEST).write_text(_manifest(content), "utf-8", newline="\n")
+    (folder / MANIFEST).write_text(manifest(content), "utf-8", newline="\n")
 
 
 def _write_text(path: Path, text: str) -> None:
@@ -124,20 +116,10 @@ def _write_table(path: Path, table: str, rows: list[Row], shown: Callable[[Row],
         writer = csv.writer(file)  # RFC 4180: commas, lines that end in CR LF, quotes where they are due
         writer.writerow([*names, *(SHOWN + name for name in SHOWN_COLUMNS[table])])
         for row in rows:
-            own, beside = {**row, DIGEST: digest_of(row.get("text", "").encode())}, shown(row)
+            own, beside = {**row, DIGEST: digest_of(row.get("text", ""))}, shown(row)
             values = (*(own[name] for name in names), *(beside[name] for name in SHOWN_COLUMNS[table]))
             writer.writerow(map(_cell, values))
 
 
 def _cell(value: object) -> str:
     return "" if value is None else defused(str(value))
-
-
-def _manifest(content: Content) -> str:
-    counts = "".join(f"{csv_name(table)[:-4]} = {len(rows)}\n" for table, rows in content.items())
-    return (
-        "# Everything in the records of springwright; `springwright store import FOLDER` reads it in.\n"
-        f"form = {FORM}\nschema = {VERSION}\n"
-        f'program = "{__version__}"\nwritten_at = {datetime.now(UTC):%Y-%m-%dT%H:%M:%SZ}\n\n'
-        f"[counts]\n{counts}"
-    )

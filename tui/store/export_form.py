@@ -6,6 +6,8 @@ whose name begins with `SHOWN` is there for a person to read and means nothing w
 
 from __future__ import annotations
 
+import hashlib
+
 from sqlalchemy import Integer, Table
 
 from tui.store import tables
@@ -43,6 +45,11 @@ def part_name(part: Row) -> str:
 def revision_name(revision: Row) -> str:
     """Return where the text of a revision stands in the folder."""
     return f"jobs/{revision['job']}/{revision['number']}.toml"
+
+
+def digest_of(text: str) -> str:
+    """Return what tells a text from any other."""
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def is_number(table: str, column: str) -> bool:

@@ -15,10 +15,11 @@ from tui.jobs.job import Job, parse
 from tui.jobs.sections import check_format
 from tui.jobs.slips import spelled
 from tui.store.content import Content
-from tui.store.export_reading import Unimportable, read_export
+from tui.store.export_reading import read_export
 from tui.store.looking import look_through
 from tui.store.merging import Merged, merge
 from tui.store.place import Place
+from tui.store.refusing import Unimportable
 from tui.store.saving import Saving, add_job
 from tui.store.store import Store
 from tui.store.tables import TABLES

@@ -143,7 +143,7 @@ def test_an_export_that_breaks_off_leaves_nothing(
         raise OSError(28, "No space left on device")
 
     with monkeypatch.context() as patched:
-        patched.setattr(exporting, "_manifest", full_disk)
+        patched.setattr(exporting, "manifest", full_disk)
         with pytest.raises(StoreTrouble, match="disk is full"):
             export(file_store, folder)
     assert folder.exists() == is_there

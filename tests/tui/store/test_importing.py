@@ -16,10 +16,11 @@ from tui.store.content import content_of
 from tui.store.demo_shop import put_in_demo_shop
 from tui.store.export import export
 from tui.store.export_form import MANIFEST
-from tui.store.export_reading import Unimportable, read_export
+from tui.store.export_reading import read_export
 from tui.store.importing import bring_in
 from tui.store.opening import open_store
 from tui.store.place import Place
+from tui.store.refusing import Unimportable
 from tui.store.steps import STEPS, VERSION
 from tui.store.store import Store
 
@@ -167,7 +168,7 @@ def test_an_export_without_its_manifest_was_not_finished(out: Path) -> None:
         ("form = 1", "form = 7", "7 is of a later springwright"),
         ("form = 1", "", "form: None is not known"),
         (f"schema = {VERSION}", 'schema = "x"', "schema: 'x' is not known"),
-        ("[counts]", "[count]", "counts: missing"),
+        ("[counts]", "[count]", "counts: no number of customers, bikes"),
         ("[counts]", "[counts", "cannot be read"),
     ],
 )
