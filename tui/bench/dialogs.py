@@ -33,6 +33,7 @@ class Dialog(SparingScreen[Result | None], ModalScreen[Result | None]):
     Dialog {
         align: center middle;
         background: transparent;
+        &:ansi { background: transparent; }
         & > .box {
             width: auto;
             min-width: 30;
