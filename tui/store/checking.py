@@ -8,7 +8,7 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 
 from tui.store.migrating import refuse_later
-from tui.store.sqlite_file import MARK, PATIENCE, address_of, holds_changes, is_read_only
+from tui.store.sqlite_file import MARK, PATIENCE, address_of, holds_changes, is_read_only, pages_beside
 from tui.store.trouble import StoreTrouble, damaged
 
 _HEAD = b"SQLite format 3\0"
@@ -19,8 +19,8 @@ _TOLD = 3
 def check_file(path: Path, known: int) -> int:
     """Return the version of the schema in a file, 0 where nothing is made yet.
 
-    Raises `Damaged`, or `StoreTrouble` for a file that is sound and not for this program, which knows the
-    versions up to `known`.
+    Raises `Damaged`, `StoreTrouble` for a file that is sound and not for this program, which knows the
+    versions up to `known`, and what the database raises where it cannot be read at this moment.
     """
     if not path.exists() or not path.stat().st_size:
         if holds_changes(path):
@@ -32,13 +32,14 @@ def check_file(path: Path, known: int) -> int:
             version = _version(connection, path)
             refuse_later(version, known)
             _check_pages(connection)
+            _check_end(connection, path)
         return version
-    except sqlite3.OperationalError as error:  # not to be had now, which says nothing about what it holds
-        raise StoreTrouble(
-            f"{path} cannot be opened: {error}", "a file that can be read and written"
-        ) from error
+    except sqlite3.OperationalError:  # not to be had now, which says nothing about what it holds
+        raise
     except sqlite3.DatabaseError as error:
         raise damaged(str(error)) from error
+    except UnicodeDecodeError as error:  # what the database wanted to say of it
+        raise damaged("the names in it cannot be read") from error
 
 
 def full_check(path: Path) -> tuple[str, ...]:
@@ -71,6 +72,14 @@ def _check_pages(connection: sqlite3.Connection) -> None:
     found = connection.execute(f"PRAGMA integrity_check({_TOLD})").fetchone()[0]
     if found != "ok":
         raise damaged(str(found))
+
+
+def _check_end(connection: sqlite3.Connection, path: Path) -> None:
+    # The database takes what is missing of the last page for zeros, as if there had never been more.
+    size = int(connection.execute("PRAGMA page_size").fetchone()[0])
+    whole, more = divmod(path.stat().st_size, size)
+    if more and whole + 1 not in pages_beside(path, size):
+        raise damaged("its end is cut off")
 
 
 @contextmanager

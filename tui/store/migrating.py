@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from sqlalchemy import Connection, Engine, inspect
+from sqlalchemy import Connection, Engine
 
 from tui.store.engines import WRITES
 from tui.store.sqlite_file import MARK
@@ -19,7 +19,8 @@ def version_of(connection: Connection) -> int:
     """Return the version of the schema, 0 where there is none yet."""
     if _is_file(connection):
         return int(connection.exec_driver_sql("PRAGMA user_version").scalar_one())
-    if not inspect(connection).has_table(_VERSION_TABLE):
+    there = connection.exec_driver_sql(f"SELECT to_regclass('{_VERSION_TABLE}')").scalar_one()
+    if there is None:
         return 0
     return int(connection.exec_driver_sql(f"SELECT max(version) FROM {_VERSION_TABLE}").scalar_one())
 

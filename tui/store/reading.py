@@ -6,9 +6,12 @@ from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Row, Select, func, or_, select
 
+from tui.jobs.faults import UnusableJob
 from tui.jobs.job import parse
+from tui.jobs.tree import Table
 from tui.store import tables
 from tui.store.kept import Finding, Found, Part, Revision
+from tui.store.trouble import damaged
 from tui.store.words import asked_words
 
 _job, _bike, _customer, _revision, _part, _fitting = (
@@ -117,5 +120,13 @@ def parts(connection: Connection, text: str, kinds: tuple[str, ...], most: int) 
     )
     rows = connection.execute(asked).all()
     return tuple(
-        Part(row.digest, row.kind, row.name, parse(row.text).tree, row.first_at, row.uses) for row in rows
+        Part(row.digest, row.kind, row.name, _tree(row.name, row.text), row.first_at, row.uses)
+        for row in rows
     )
+
+
+def _tree(name: str, text: str) -> Table:
+    try:
+        return parse(text).tree
+    except UnusableJob as error:
+        raise damaged(f"the text of {name}: {error}") from error

@@ -23,8 +23,8 @@ from tui.store.words import folded, words_of
 class Saving:
     """What is to be saved: a job as the text of its file, by whom, on what, and under which id.
 
-    The id is given before anything is written: should the line to a server break while it answers, it tells
-    whether the revision is there.
+    The id is given before anything is written: should the line to a server break before it answers, the same
+    is tried again under it, and what is there already is not saved twice.
     """
 
     job: Job
@@ -38,6 +38,10 @@ class Saving:
     def of(cls, job: Job, by: str, note: str, before: str | None, at: str | None = None) -> Saving:
         """Return a job to be saved as of now or `at` some time; comments of the text `before` stay in it."""
         return cls(job, toml_text(job, before), clean(by), clean(note), new_uid(), at or now())
+
+    def says_the_same(self, other: Saving) -> bool:
+        """Return whether another try would save the same, whenever it is made."""
+        return (self.text, self.by, self.note) == (other.text, other.by, other.note)
 
 
 def new_uid() -> str:

@@ -24,6 +24,18 @@ def holds_changes(path: Path) -> bool:
     return beside.exists() and beside.stat().st_size > 0
 
 
+def pages_beside(path: Path, size: int) -> set[int]:
+    """Return the numbers of the pages of so many bytes that lie beside a file in its newest state.
+
+    Source: the file format of SQLite, "The Write-Ahead Log" (sqlite.org/fileformat2.html).
+    """
+    if not holds_changes(path):
+        return set()
+    log = path.with_name(path.name + _CHANGES).read_bytes()
+    heads = (log[at : at + 16] for at in range(32, len(log), 24 + size))
+    return {int.from_bytes(head[:4], "big") for head in heads if head[8:16] == log[16:24]}
+
+
 def is_read_only(path: Path) -> bool:
     """Return whether a file can only be read here; one in a closed folder could have no journal."""
     return not os.access(path.parent, os.W_OK) or (path.exists() and not os.access(path, os.W_OK))

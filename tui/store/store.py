@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -51,6 +52,7 @@ class Store:
         self.told = told
         self.read_only = read_only
         self._hold = hold
+        self._unheard: tuple[Saving, Entry | None] | None = None
 
     @property
     def name(self) -> str:
@@ -91,19 +93,26 @@ class Store:
         Nothing is written over: where somebody saved in between, both stand side by side, and `Saved` tells.
         `before` is the text it was opened from, whose comments stay.
         """
-        wanted = Saving.of(job, by, note, before)
+        wanted = self._again(Saving.of(job, by, note, before), entry)
+        self._unheard = wanted, entry
         try:
-            return self._save(wanted, entry)
-        except LineLost:
-            # The server may have taken it and lost its breath before it said so.
-            with self.reading() as connection:
-                there = saving.revision_with(connection, wanted.uid)
-            if there is None:
-                return self._save(wanted, entry)
-            return Saved(self._entry(there), there, None)
+            saved = self._save(wanted, entry)
+        except LineLost:  # the server may have taken it before the line broke
+            saved = self._save(wanted, entry)
+        self._unheard = None
+        return saved
+
+    def _again(self, wanted: Saving, entry: Entry | None) -> Saving:
+        """Return a save as the one before if nothing was heard of that and this is the same."""
+        if self._unheard is None or self._unheard[1] != entry or not self._unheard[0].says_the_same(wanted):
+            return wanted
+        return replace(wanted, uid=self._unheard[0].uid)
 
     def _save(self, wanted: Saving, entry: Entry | None) -> Saved:
         with self.writing() as connection:
+            there = saving.revision_with(connection, wanted.uid)
+            if there is not None:
+                return Saved(self._entry(there), there, None)
             before = None if entry is None else reading.job_in_list(connection, entry.job)
             if entry is None or before is None:  # what was purged meanwhile is a new job
                 made, meanwhile = saving.add_job(connection, wanted), None

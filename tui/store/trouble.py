@@ -63,13 +63,21 @@ def in_words() -> Iterator[None]:
     try:
         yield
     except DBAPIError as error:
-        raise _said(str(error.orig), lost=error.connection_invalidated) from error
+        raise _said(_message(error.orig), lost=error.connection_invalidated) from error
     except SQLAlchemyError as error:
         raise StoreTrouble(_first_line(str(error)), _ELSEWHERE) from error
+    except UnicodeDecodeError as error:
+        raise damaged("text in them cannot be read") from error
     except sqlite3.Error as error:
-        raise _said(str(error), lost=False) from error
+        raise _said(_message(error), lost=False) from error
     except OSError as error:
         raise _said(error.strerror or str(error), lost=False) from error
+
+
+def _message(error: BaseException | None) -> str:
+    # Without room for the memory that sessions share, SQLite speaks of a disk that cannot be read.
+    is_full = getattr(error, "sqlite_errorname", "") == "SQLITE_IOERR_SHMSIZE"
+    return "disk is full" if is_full else str(error)
 
 
 def _said(message: str, *, lost: bool) -> StoreTrouble:
