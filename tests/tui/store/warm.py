@@ -1,0 +1,15 @@
+"""Loads, in the process that all sessions are forked from, whatever a save loads late."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from tests.tui.store.work import job_of
+from tui.store.opening import open_store
+from tui.store.place import Place
+
+with TemporaryDirectory() as folder:
+    _store = open_store(Place(Path(folder) / "records.sqlite"))
+    _store.save(job_of("warm"), "Mo")
+    _store.close()
