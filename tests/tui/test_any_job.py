@@ -62,9 +62,17 @@ def paths(tree: Raw, here: Path = ()) -> list[Path]:
 
 
 WHEEL = end_of(demo_job(), "rear")
+RECORDED = (
+    WHEEL.with_value(("record",), {"customer": "Customer 12", "ticket": "0417"})
+    .with_value(("measured",), {"setup": "air", "sag": "43 mm", "of": "travel", "gauge": "214 psi"})
+    .with_value(("measured", "scale"), "58 kg")
+    .with_value(("measured", "rebound_clicks"), 7)
+    .with_value(("ridden",), {"felt": "packs-down", "words": "gets lower and lower"})
+)
 BASES = (
     demo_job(),
     WHEEL,
+    RECORDED,
     WHEEL.with_value(("setup", 0, "rate"), "450 lbf/in")
     .with_value(("setup", 1, "pressure"), "220 psi")
     .with_value(("setup", 1, "negative"), "separate")

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from tui.jobs.clean import clean
 
-LONGEST = 80
+LONGEST = 200
 """Most characters a value can be typed with."""
 
 
