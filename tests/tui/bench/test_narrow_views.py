@@ -1,5 +1,6 @@
 """Views beside the panels in the least terminal: nothing cut, how to scroll is said, faults at their pair."""
 
+from physics.pairs import FEWEST
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.bench_parts.looks import LOOK
 from tui.bench.aside_conditions import lines as conditions
@@ -8,6 +9,7 @@ from tui.bench.keys import pressed
 from tui.bench.screen_words import keys_line
 from tui.bench.state import BenchState, answered, opened
 from tui.bench.state_cells import faults_by_row
+from tui.bench.state_pairs import pairs_missing
 from tui.charts.cells import text_of
 from tui.jobs.demo import demo_job
 from tui.jobs.history import History
@@ -55,11 +57,14 @@ def test_a_reading_that_does_not_rise_is_marked_at_its_own_pair() -> None:
     assert state.panels[panel].rows[row].label == "pair 3"
 
 
-def test_one_pair_is_too_few_and_no_array() -> None:
+def test_one_pair_alone_lacks_another_and_is_no_fault() -> None:
     state = after("z", "z", "escape")
-    ((fault,),) = faults_by_row(state).values()
-    assert fault.what == "1 number: too few"
-    assert fault.accepted == "a list of 2 to 1000 bare numbers is accepted"
+    assert faults_by_row(state) == {}
+    assert pairs_missing(state) == FEWEST - 1
+    more_wrong = answered(opened(History.starting_at(state.bike.without(("frame", "stroke")))))
+    assert pairs_missing(more_wrong) == 0
+    told = {fault.path for faults in faults_by_row(more_wrong).values() for fault in faults}
+    assert ("frame", "stroke") in told, "what else is wrong is told"
 
 
 def test_a_fork_needs_no_pairs_and_says_so() -> None:
