@@ -6,16 +6,17 @@ Answers go to standard output; everything else goes to standard error, one line 
 
 from __future__ import annotations
 
-import argparse
 import gc
 import os
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING
 
-from tui import __version__
-from tui.commands import add_commands
+from tui.saying import say
+
+if TYPE_CHECKING:
+    import argparse
 
 ANSWERED, UNUSABLE, INTERRUPTED = 0, 2, 130
 """Exit codes."""
@@ -23,44 +24,31 @@ ANSWERED, UNUSABLE, INTERRUPTED = 0, 2, 130
 
 def main(arguments: list[str] | None = None) -> int:
     """Run one command; return the exit code."""
+    words = sys.argv[1:] if arguments is None else arguments
     try:
-        asked = _parser().parse_args(arguments)
-    except SystemExit as done:  # help, version and a wrong command line end here
-        return done.code if isinstance(done.code, int) else UNUSABLE
-    try:
-        text_of = _TEXTS.get(asked.command)
-        if text_of is not None:
-            about = getattr(asked, "job", f"springwright {asked.command}")
-            return _answered(about, lambda: text_of(asked))
-        return _open(getattr(asked, "job", None), getattr(asked, "store", None))
+        # Where nothing is asked there is nothing to parse, and the bench is there the sooner.
+        return _commanded(words) if words else _open(None, None)
     except KeyboardInterrupt:
         return INTERRUPTED
 
 
-class _Parser(argparse.ArgumentParser):
-    def error(self, message: str) -> NoReturn:
-        """Refuse a command line; it may hold terminal controls."""
-        self.print_usage(sys.stderr)
-        _say(f"{self.prog}: {message}")
-        raise SystemExit(UNUSABLE)
+def _commanded(words: list[str]) -> int:
+    from tui.command_line import parsed
 
-
-def _parser() -> argparse.ArgumentParser:
-    parser = _Parser(
-        prog="springwright",
-        description="Coil rate or air pressure for this rider on this frame. Without a command it opens the "
-        "bench screen.",
-        epilog="Exit 0 with an answer, 2 for a job that cannot be used: its faults are on standard error.",
-    )
-    parser.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
-    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
-    add_commands(commands)
-    return parser
+    try:
+        asked = parsed(words)
+    except SystemExit as done:  # help, version and a wrong command line end here
+        return done.code if isinstance(done.code, int) else UNUSABLE
+    text_of = _TEXTS.get(asked.command)
+    if text_of is not None:
+        about = getattr(asked, "job", f"springwright {asked.command}")
+        return _answered(about, lambda: text_of(asked))
+    return _open(getattr(asked, "job", None), getattr(asked, "store", None))
 
 
 def _open(job: str | None, store: str | None) -> int:
     if not _has_terminal():
-        _say(
+        say(
             "springwright: the bench screen needs a terminal that can draw; "
             "springwright solve JOB answers without one"
         )
@@ -154,17 +142,17 @@ def _answered(job: str, text_of: Callable[[], str]) -> int:
         text = text_of()
     except Unanswered as unanswered:
         for line in unanswered.lines:
-            _say(f"{unanswered.source or job}: {line}")
+            say(f"{unanswered.source or job}: {line}")
         return UNUSABLE
     except Exception as bug:  # the mechanic can do nothing with a traceback, and should not be left with one
-        _say(f"{job}: file: the bench failed on it ({type(bug).__name__}: {bug}); please report it")
+        say(f"{job}: file: the bench failed on it ({type(bug).__name__}: {bug}); please report it")
         return UNUSABLE
     return _print(text)
 
 
 def _print(text: str) -> int:
     if sys.stdout is None:
-        _say("springwright: there is no standard output to answer on")
+        say("springwright: there is no standard output to answer on")
         return UNUSABLE
     try:
         if hasattr(sys.stdout, "reconfigure"):
@@ -176,11 +164,6 @@ def _print(text: str) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         # Whoever closed the pipe, such as a pager, has seen enough.
         if not isinstance(trouble, BrokenPipeError):
-            _say(f"springwright: the answer could not be written: {trouble.strerror or trouble}")
+            say(f"springwright: the answer could not be written: {trouble.strerror or trouble}")
             return UNUSABLE
     return ANSWERED
-
-
-def _say(line: str) -> None:
-    if sys.stderr is not None:
-        sys.stderr.write("".join(c if c.isprintable() else repr(c)[1:-1] for c in line) + "\n")

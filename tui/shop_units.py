@@ -17,6 +17,8 @@ _INCH = 0.0254
 
 ABSENT = "-"
 """What stands where a number does not exist; the same in UTF-8 and in plain ASCII."""
+OVER = "!"
+"""Stands before a set pressure above the label's limit."""
 
 
 class Measure(Enum):

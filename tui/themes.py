@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator, Mapping, MutableMapping
+from collections.abc import Iterable, Iterator, Mapping, MutableMapping
 from dataclasses import dataclass, replace
-from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,8 +14,6 @@ from tui.settings import config_folder
 from tui.theme_file import ThemeFaults, theme_parts
 
 if TYPE_CHECKING:
-    from importlib.resources.abc import Traversable
-
     from textual.theme import Theme
 
 PLAIN, SIXTEEN, DARK = "plain", "sixteen", "dark"
@@ -55,7 +52,7 @@ class ThemeData:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """Every theme that can be used, by name, and a line for every fault in the others."""
+    """Every theme that can be used, by name, and a line for every fault in a user's own."""
 
     themes: Mapping[str, ThemeData]
     faults: tuple[str, ...]
@@ -71,18 +68,39 @@ class Found:
         return ordinary, f"{ASKED}: there is no theme {asked!r}; {', '.join(names)} or {last} is accepted"
 
 
+class Themes(Mapping[str, ThemeData]):
+    """Themes by name; a shipped one is read when it is first looked at, one's own are read already."""
+
+    def __init__(self, shipped: Iterable[Path], own: Mapping[str, ThemeData]) -> None:
+        """Know the files of the shipped themes; one's own go before those of their name."""
+        self._files = {source.stem: source for source in shipped}
+        self._read = dict(own)
+
+    def __getitem__(self, name: str) -> ThemeData:
+        """Return a theme."""
+        if name not in self._read:
+            self._read[name] = read_theme(self._files[name])
+        return self._read[name]
+
+    def __iter__(self) -> Iterator[str]:
+        """Go through the names."""
+        return iter({**self._files, **self._read})
+
+    def __len__(self) -> int:
+        """Return how many there are."""
+        return len({**self._files, **self._read})
+
+
 def find_themes(user_folder: Path | None = None) -> Found:
-    """Read the shipped themes and a user's own; a user's theme goes before a shipped one of its name."""
-    themes: dict[str, ThemeData] = {}
+    """Find the shipped themes and a user's own; a user's theme goes before a shipped one of its name."""
+    own: dict[str, ThemeData] = {}
     faults: list[str] = []
-    for source in (*_shipped(), *_own(user_folder or themes_folder())):
+    for source in _toml_files(user_folder or themes_folder()):
         try:
-            theme = read_theme(source)
+            own[source.stem] = read_theme(source)
         except ThemeFaults as found:
             faults += [f"{source}: {fault}" for fault in found.faults]
-        else:
-            themes[theme.name] = theme
-    return Found(themes, tuple(faults))
+    return Found(Themes(_shipped(), own), tuple(faults))
 
 
 def themes_folder() -> Path:
@@ -90,7 +108,7 @@ def themes_folder() -> Path:
     return config_folder() / "themes"
 
 
-def read_theme(source: Traversable) -> ThemeData:
+def read_theme(source: Path) -> ThemeData:
     """Read one theme file; raises `ThemeFaults` with everything that is wrong in it."""
     try:
         content: dict[str, Any] = tomllib.loads(source.read_text(encoding="utf-8"))
@@ -99,22 +117,17 @@ def read_theme(source: Traversable) -> ThemeData:
     except tomllib.TOMLDecodeError as error:
         raise ThemeFaults([f"is not TOML: {error}"]) from error
     parts = theme_parts(content)
-    return ThemeData(name=source.name.removesuffix(".toml"), **parts)
+    return ThemeData(name=source.stem, **parts)
 
 
-def _shipped() -> Iterator[Traversable]:
-    installed = files("tui") / "shipped_themes"
-    folder = installed if installed.is_dir() else Path(__file__).parent.parent / "themes"
-    return _toml_files(folder)
+def _shipped() -> list[Path]:
+    here = Path(__file__).parent
+    installed = here / "shipped_themes"
+    return _toml_files(installed if installed.is_dir() else here.parent / "themes")
 
 
-def _own(folder: Path) -> Iterator[Traversable]:
-    return _toml_files(folder)
-
-
-def _toml_files(folder: Traversable) -> Iterator[Traversable]:
-    if folder.is_dir():
-        yield from sorted((file for file in folder.iterdir() if file.name.endswith(".toml")), key=str)
+def _toml_files(folder: Path) -> list[Path]:
+    return sorted(folder.glob("*.toml"))
 
 
 def no_colour(environ: Mapping[str, str]) -> bool:

@@ -66,6 +66,22 @@ def test_a_theme_of_ones_own_goes_first(tmp_path: Path) -> None:
     assert "mine" in found.themes
 
 
+def test_a_shipped_theme_is_read_when_it_is_looked_at(monkeypatch: pytest.MonkeyPatch) -> None:
+    read: list[str] = []
+    reading = themes.read_theme
+
+    def read_theme(source: Path) -> themes.ThemeData:
+        read.append(source.stem)
+        return reading(source)
+
+    monkeypatch.setattr(themes, "read_theme", read_theme)
+    found = themes.find_themes(Path("/nowhere"))
+    assert len(found.themes) == 4
+    assert read == []
+    assert found.themes["light"] is found.themes["light"]
+    assert read == ["light"]
+
+
 def test_every_fault_of_a_theme_is_reported_at_once(tmp_path: Path) -> None:
     bad = GOOD.replace('primary = "#8fbf7f"', 'primry = "#8fbf7f"').replace('"#c79be0"', '"mauve"')
     bad = bad.replace('marker = "◆"', 'marker = "●"').replace('"braille"', '"curly"').replace("= 1", "= 2")

@@ -165,16 +165,6 @@ ASIDES: Mapping[str, Aside] = {
 """Every view by the id that the state knows it by."""
 
 
-def aside_switched(state: BenchState, id: str) -> BenchState:
-    """Show a view in the place of chart and table, or take it away."""
-    return replace(state, aside="" if state.aside == id else id)
-
-
-def chart_again(state: BenchState) -> BenchState:
-    """Take the view away, whichever it is."""
-    return replace(state, aside="")
-
-
 def aside_keys(state: BenchState) -> Mapping[str, Step]:
     """Return what keys do in the view that is shown, the cursor in it."""
     aside = ASIDES.get(state.aside)

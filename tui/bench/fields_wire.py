@@ -5,9 +5,8 @@ from __future__ import annotations
 from tui.bench.fields_row import Amount, Bare, Choice, Option, Row
 from tui.bench.fields_shock import PRELOAD_CAUTION, row
 from tui.jobs.job import Job
-from tui.jobs.schema import COIL_DIAMETERS
 from tui.jobs.tree import Path
-from tui.jobs.wire_words import END_WORDS, MATERIAL_WORDS
+from tui.jobs.wire_words import COIL_DIAMETERS, END_WORDS, MATERIAL_WORDS
 from tui.shop_units import Measure
 
 _CALIPER = Amount(Measure.TRAVEL, {"mm": "0.1", "in": "0.005"})

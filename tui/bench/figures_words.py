@@ -60,8 +60,6 @@ STATE_MEANING = (
 )
 STATES = {"ok": "settles", "topped_out": "tops out", "bottomed_out": "on the stop", "unsolved": "no answer"}
 """Each state in a word or three, for a cell of the table."""
-OVER = "!"
-"""Stands before a set pressure above the label's limit."""
 
 
 def every_figure() -> tuple[Figure, ...]:

@@ -2,15 +2,29 @@
 
 from __future__ import annotations
 
-from tui.bench.asides import aside_switched, chart_again
 from tui.bench.keys_action import Action, Group, Step, between_pairs, resting
-from tui.bench.state_match import match_asked
-from tui.bench.state_pairs import measuring
+from tui.bench.state import BenchState
 from tui.bench.state_sweep import map_asked, sweep_asked
+from tui.bench.state_view import aside_switched, chart_again
 
 
 def _switch(id: str) -> Step:
     return lambda state: aside_switched(state, id)
+
+
+# Views that know much are loaded when their key is first pressed: the first frame waits for none of them.
+
+
+def _measuring(state: BenchState) -> BenchState:
+    from tui.bench.state_pairs import measuring
+
+    return measuring(state)
+
+
+def _match_asked(state: BenchState) -> BenchState:
+    from tui.bench.state_match import match_asked
+
+    return match_asked(state)
 
 
 VIEWS = Group(
@@ -21,7 +35,7 @@ VIEWS = Group(
             ("z",),
             "measure",
             "Leverage measured on the stand: what to read next, how far each pair is off; again for a pair.",
-            measuring,
+            _measuring,
             line=18,
             when=between_pairs,
         ),
@@ -70,7 +84,7 @@ VIEWS = Group(
             ("C",),
             "like another",
             "Set the other spring to ride like the selected one; again with volumes and port free too.",
-            match_asked,
+            _match_asked,
             line=16,
         ),
         Action(

@@ -14,7 +14,6 @@ from textual.binding import BindingType
 from textual.containers import Horizontal
 from textual.geometry import Size
 
-from tui.bench.asides import aside_keys, worked_on
 from tui.bench.grid import FieldGrid
 from tui.bench.keys import action_for, is_typed, pressed
 from tui.bench.screen_files import Desk
@@ -33,6 +32,7 @@ from tui.themes import ThemeData
 
 if TYPE_CHECKING:
     from tui.bench.aside_pane import AsidePane
+    from tui.bench.keys_action import Step
     from tui.bench.table import FigureTable
     from tui.jobs.history import History
 
@@ -100,6 +100,11 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         if self._started or size != self._compositor.size:
             super()._screen_resized(size)
 
+    def _compositor_refresh(self) -> None:
+        # Nor is anything worth painting before the fields are drawn.
+        if self._started or any(grid.rows for grid in self.query(FieldGrid)):
+            super()._compositor_refresh()
+
     def _first_answer(self) -> None:
         from tui.bench.screen_drafts import offer_drafts
 
@@ -160,7 +165,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
     def show(self) -> None:
         """Give every widget what it shows."""
         state, glyphs = self.state, self.glyphs
-        entered = state.aside != self._aside and bool(aside_keys(state))
+        entered = state.aside != self._aside and bool(self._own_keys())
         if state.aside != self._aside:
             self._aside = state.aside
             self.set_class(bool(state.aside), "-aside")
@@ -176,12 +181,20 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         self._lines("results").show(lambda w, h: results_line(state, w, self.look))
         self._lines("keys").show(lambda w, h: keys_line(state, w, glyphs, in_table=self.in_table))
 
+    def _own_keys(self) -> Mapping[str, Step]:
+        """Return what keys do in the view that is shown, the cursor in it."""
+        if not self.state.aside:
+            return {}
+        from tui.bench.asides import aside_keys  # views come after the first frame
+
+        return aside_keys(self.state)
+
     def _lines(self, name: str) -> Lines:
         return self.query_one(f"#{name}", Lines)
 
     def on_key(self, event: events.Key) -> None:
         """Do what the key means where the cursor is."""
-        own = aside_keys(self.state).get(event.key) if self.in_table else None
+        own = self._own_keys().get(event.key) if self.in_table else None
         if own is not None:
             event.stop()
             event.prevent_default()
@@ -247,6 +260,8 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
 
     def on_aside_pane_told(self, event: AsidePane.Told) -> None:
         """Keep what a view had worked out, unless something newer is asked by now."""
+        from tui.bench.asides import worked_on
+
         self.take(worked_on(self.state, event.key, event.share, event.found))
 
     def on_figure_table_row_selected(self) -> None:

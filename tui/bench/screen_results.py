@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from tui.bench.dialogs_literal import literal
-from tui.bench.figures_words import OVER
 from tui.bench.screen_lines import Role
 from tui.bench.state import BenchState
 from tui.charts.cells import Row, cells
 from tui.charts.look import ChartLook
-from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
+from tui.shop_units import ABSENT, OVER, Measure, ShopUnits, gauge
 
 if TYPE_CHECKING:
     from physics.answer import SetupAnswer

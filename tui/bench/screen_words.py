@@ -14,7 +14,6 @@ from tui.bench.screen_results import result_line
 from tui.bench.state import BenchState
 from tui.bench.state_cautions import caution_at
 from tui.bench.state_measured import meaning_at
-from tui.bench.state_pairs import pairs_missing
 from tui.charts.cells import Row, cells, fitted
 from tui.charts.look import ChartLook
 from tui.glyphs import Glyphs
@@ -60,15 +59,20 @@ def results_line(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     """Return what every setup came to, or why there is no answer to the job as it stands."""
     glyphs = look.glyphs
     row = result_line(state, width, look)
-    if missing := pairs_missing(state):
-        row = cells(f" {_needed(state, missing)}.", Role.WARNING)
-    elif state.wrong:
-        row = cells(f" {glyphs.fault} {_wrong(state)}.", Role.FAULT)
+    if state.wrong:
+        needed = _needed(state)
+        wrong = cells(f" {glyphs.fault} {_wrong(state)}.", Role.FAULT)
+        row = cells(f" {needed}.", Role.WARNING) if needed else wrong
     return [fitted(row, width, glyphs.ellipsis)]
 
 
-def _needed(state: BenchState, pairs: int) -> str:
-    """Say what a list that is being entered lacks."""
+def _needed(state: BenchState) -> str:
+    """Say what a list that is being entered lacks, empty where more than that is wrong."""
+    from tui.bench.state_pairs import pairs_missing  # the first frame finds nothing wrong
+
+    pairs = pairs_missing(state)
+    if not pairs:
+        return ""
     more = f"{pairs} more pair{'s' if pairs > 1 else ''} of travel and stroke needed"
     return f"{more}: {_OF_BEFORE if state.good else 'no answer until then'}"
 

@@ -8,7 +8,6 @@ from tui.bench.fields_row import Row
 from tui.bench.state import BenchState
 from tui.bench.state_measured import look_first_at
 from tui.bench.state_solved import answered_setup
-from tui.jobs.words import caution_text
 
 _PRELOAD = ("coil_bind", "preload_turns", "rated_stroke", "no_preload")
 _WIRE = ("wire_stress", "wire_rate", "wire_not_set")
@@ -43,6 +42,8 @@ def caution_at(state: BenchState, row: Row) -> str:
     codes = _BY_KEY.get(str(row.path[-1]), ()) if row.path[0] == "setup" else ()
     if not codes or state.good is None or state.stale:
         return ""
+    from tui.jobs.words import caution_text  # the first frame has no answer to be cautious about
+
     found = answered_setup(state, row.path[1])
     told = {caution.code: caution for caution in found.cautions} if found is not None else {}
     code = next((code for code in codes if code in told), None)

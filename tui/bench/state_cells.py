@@ -11,7 +11,6 @@ from tui.bench.fields_row import Amount, Choice, Pair, Panel, Row
 from tui.bench.fields_text import in_si, split
 from tui.bench.fields_typed import shown
 from tui.bench.state import BenchState
-from tui.bench.state_pairs import pairs_missing
 from tui.bench.state_solved import is_solved, solved_text
 from tui.jobs.faults import JobFault
 from tui.jobs.tree import Path
@@ -62,6 +61,10 @@ def _in_shop_units(state: BenchState, row: Row, text: str) -> str:
 def faults_by_row(state: BenchState) -> Mapping[tuple[int, int], tuple[JobFault, ...]]:
     """Return the faults of the job by panel and row: each at the row it names, or the nearest to it."""
     found: dict[tuple[int, int], tuple[JobFault, ...]] = {}
+    if not state.faults:
+        return found
+    from tui.bench.state_pairs import pairs_missing  # what is at fault comes after the first frame
+
     if pairs_missing(state):
         return found  # a list that is being entered is no fault yet: the results line says what it lacks
     for fault in state.faults:

@@ -51,3 +51,13 @@ def cursor_at_sag(state: BenchState) -> BenchState:
     if place is None:
         return replace(state, note="The selected setup has no sag point.")
     return replace(state, cursor=place)
+
+
+def aside_switched(state: BenchState, id: str) -> BenchState:
+    """Show a view in the place of chart and table, or take it away."""
+    return replace(state, aside="" if state.aside == id else id)
+
+
+def chart_again(state: BenchState) -> BenchState:
+    """Take the view away, whichever it is."""
+    return replace(state, aside="")

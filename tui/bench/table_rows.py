@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tui.bench.figures_words import (
-    OVER,
     STATE_KEY,
     STATE_LABEL,
     STATES,
@@ -15,7 +14,7 @@ from tui.bench.figures_words import (
     figures_for,
     read_figure,
 )
-from tui.shop_units import ABSENT, ShopUnits
+from tui.shop_units import ABSENT, OVER, ShopUnits
 
 if TYPE_CHECKING:
     from physics.answer import Answer, SetupAnswer

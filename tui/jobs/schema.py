@@ -256,8 +256,6 @@ NEGATIVE_NEEDS: dict[str, tuple[str, ...]] = {
     "mechanical": ("negative_rate", "negative_length"),
     "none": (),
 }
-COIL_DIAMETERS = ("inner_diameter", "outer_diameter", "mean_diameter")
-"""Ways to say how wide a coil is; a setup has one of them at most."""
 _CLICKS = Number(200, closed=True, whole=True)
 RECORD: Fields = {"customer": _TEXT, "ticket": _TEXT, "bike": _TEXT}
 MEASURED: Fields = {

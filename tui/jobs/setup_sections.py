@@ -9,8 +9,9 @@ from tui.jobs.field_words import shown
 from tui.jobs.fields import Section, Value
 from tui.jobs.findings import Findings
 from tui.jobs.kinds import go_together, increasing, read_of_kind
-from tui.jobs.schema import COIL_DIAMETERS, NEGATIVE_NEEDS, SETUP
+from tui.jobs.schema import NEGATIVE_NEEDS, SETUP
 from tui.jobs.tree import Path, Raw, Table
+from tui.jobs.wire_words import COIL_DIAMETERS
 
 _ACCEPTED = "one [[setup]] or more is accepted"
 

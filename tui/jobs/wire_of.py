@@ -7,8 +7,8 @@ import math
 from physics.case import Wire
 from physics.wire_stock import ENDS, USUAL_ENDS, USUAL_GRADE, USUAL_MATERIAL
 from tui.jobs.fields import Section
-from tui.jobs.schema import COIL_DIAMETERS
 from tui.jobs.values import due, maybe, number
+from tui.jobs.wire_words import COIL_DIAMETERS
 
 _COILS = ("active_coils", "total_coils")
 

@@ -1,9 +1,11 @@
-"""What is said of a coil's wire: materials, ends, and what limits a wire."""
+"""What is said of a coil's wire: its diameters, materials, ends, and what limits a wire."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
+COIL_DIAMETERS = ("inner_diameter", "outer_diameter", "mean_diameter")
+"""Ways to say how wide a coil is; a setup has one of them at most."""
 MATERIAL_WORDS: Mapping[str, str] = {
     "music": "music wire",
     "oil_tempered": "oil-tempered",

@@ -10,9 +10,9 @@ from tests.tui.bench.conftest import bench_app, started
 from tests.tui.jobs.two_ends import BIKE, REAR
 from tui.bench.aside_balance import lines
 from tui.bench.aside_pane import AsidePane
-from tui.bench.asides import aside_switched
 from tui.bench.state import BenchState, answered, opened
 from tui.bench.state_move import to_other_end
+from tui.bench.state_view import aside_switched
 from tui.charts.look import ChartLook
 from tui.glyphs import UTF8
 from tui.jobs.history import History

@@ -57,6 +57,12 @@ def test_every_action_says_what_it_does() -> None:
     assert len({group.title for group in GROUPS}) == len(GROUPS)
 
 
+def test_every_step_leads_from_a_state_to_a_state() -> None:
+    steps = [action.step for action in ACTIONS if action.step is not None]
+    assert len(steps) > 40
+    assert {type(step(START)) for step in steps} == {BenchState}
+
+
 def test_the_key_line_follows_what_the_hand_is_at() -> None:
     at_rest = {action.id for action in key_line(START)}
     assert {"edit", "more", "undo", "help", "quit"} <= at_rest

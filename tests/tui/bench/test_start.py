@@ -6,10 +6,19 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
+from tests.tui.bench.conftest import bench_app, started
+from tui.app import BenchApp
+from tui.bench.screen import BenchScreen
+
 ROOT = Path(__file__).parents[3]
-HEAVY = "{'numpy', 'scipy', 'pint', 'plotext', 'tomlkit'}"
+HEAVY = "{'numpy', 'scipy', 'pint', 'plotext', 'tomlkit', 'sqlalchemy'}"
+LATER = "{'argparse', 'zipfile', 'physics', 'tui.jobs.schema', 'tui.jobs.words', 'tui.bench.asides'}"
+"""What the fields do not need either, each some milliseconds."""
 UNTIL_THE_FIRST_FRAME = f"""
 import asyncio, sys
+import tui.cli
 import tui.app
 from tui.bench.screen import BenchScreen
 async def main():
@@ -18,7 +27,7 @@ async def main():
     answer = BenchScreen._first_answer
     def first_answer(self):
         seen.append("82 kg" in self.grid.text)
-        seen.append(sorted({HEAVY} & set(sys.modules)))
+        seen.append(sorted(({HEAVY} | {LATER}) & set(sys.modules)))
         answer(self)
     BenchScreen._first_answer = first_answer
     async with app.run_test() as pilot:
@@ -27,6 +36,29 @@ async def main():
     print(*seen, sorted({{'scipy', 'pint', 'tomlkit'}} & set(sys.modules)))
 asyncio.run(main())
 """
+
+
+async def test_nothing_is_painted_before_the_fields_are_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
+    painted: list[str] = []
+    display = BenchApp._display
+
+    def displayed(app: BenchApp, screen: BenchScreen, update: object) -> None:
+        painted.append(screen.grid.text)
+        display(app, screen, update)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(BenchApp, "_display", displayed)
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        await started(pilot)
+    assert painted
+    assert all("82 kg" in text for text in painted)
+
+
+async def test_the_smallest_terminal_gets_its_first_answer_too() -> None:
+    async with bench_app().run_test(size=(1, 1)) as pilot:
+        bench = await started(pilot)
+        assert bench.state.good is not None
+        await bench.resize(80, 24)
+        assert "82 kg" in bench.text("grid")
 
 
 def test_the_first_frame_loads_no_numbers_no_plots_and_no_units(own_home: Path) -> None:
