@@ -85,7 +85,10 @@ def test_the_front_is_found_by_name(tmp_path: Path, capsys: Printed) -> None:
         (["--setup", "{air}", "--readings", "none.csv"], "readings: none.csv: no such file or directory"),
         (["--setup", "{air}", "--readings", "{bad}"], 'line 2: "x" is no number; a number is accepted'),
         (["--setup", "{air}", "--readings", "{bare}"], "the units of stroke and force are not said"),
-        (["--setup", "{air}", "--readings", "{bare}", "--units", "mm"], '"mm" is not the units of stroke and force'),
+        (
+            ["--setup", "{air}", "--readings", "{bare}", "--units", "mm"],
+            '"mm" is not the units of stroke and force',
+        ),
         (["--setup", "{air}", "--readings", "{bare}", "--units", "mm,N"], "are too few"),
         (["--setup", "{air}", "--sag", "45mm", "--pressure", "9"], "setup.1.pressure: "),
     ],

@@ -1,4 +1,4 @@
-"""Saving into the records from the bench: asked whose it is, kept for good, told when somebody else saved too."""
+"""Saving into the records from the bench: asked whose it is, kept for good, told who else saved it."""
 
 from __future__ import annotations
 

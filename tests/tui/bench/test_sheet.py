@@ -22,7 +22,7 @@ async def test_it_is_read_and_saved_where_one_says(own_home: Path) -> None:
         await bench.press("P")
         page = pilot.app.screen
         assert isinstance(page, SheetPage)
-        assert "S  save it to a file" in painted(page)
+        assert "S  save it to a file" in painted(pilot)
         told = [paragraph.text for paragraph in page.paragraphs]
         assert "Setup 1 of 2: coil, coil spring" in told
         assert "Front wheel" in told
@@ -68,7 +68,7 @@ async def test_a_path_that_cannot_be_used_says_why(own_home: Path, typed: str, s
         await bench.write(typed)
         await bench.press("enter")
         assert isinstance(pilot.app.screen, SheetPrompt)
-        assert said in painted(pilot.app.screen)
+        assert said in painted(pilot)
 
 
 async def test_an_old_answer_is_marked_and_not_saved() -> None:
