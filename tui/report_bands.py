@@ -63,4 +63,4 @@ def _there(found: Conditions, place: int, name: str, units: ShopUnits) -> str:
     sag = units.show(float(there.sag_wheel_fraction[place]), Measure.FRACTION)
     start = units.show(float(there.starting_shaft[place]), Measure.FORCE)
     settled = f"sag {sag} of travel" if state == "ok" else STATES[state]
-    return f"{name}: the gauge reads {reading}, {settled}, starts to move at {start}"
+    return f"{name}: the gauge reads {reading}, {settled}, the shaft starts to move at {start}"
