@@ -8,6 +8,8 @@ import re
 import tempfile
 from pathlib import Path
 
+from tests.homes import been_here
+
 README = Path(__file__).parent.parent / "README.md"
 SIZE = (120, 40)
 _BLOCK = re.compile(r"(?<=<!-- screen -->\n).*?(?=<!-- end -->)", re.DOTALL)
@@ -37,7 +39,9 @@ def with_screen(readme: str, screen: str) -> str:
 def main() -> None:
     """Rewrite README, the person's own drafts and themes left aside."""
     with tempfile.TemporaryDirectory() as home:
-        os.environ.update(HOME=home, LC_ALL="C.UTF-8", XDG_STATE_HOME=home, XDG_CONFIG_HOME=home, TMPDIR=home)
+        own = dict.fromkeys(("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "TMPDIR"), home)
+        os.environ.update(own, LC_ALL="C.UTF-8")
+        been_here(Path(home))
         README.write_text(with_screen(README.read_text("utf-8"), asyncio.run(screen_text())), "utf-8")
 
 

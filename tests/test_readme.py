@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.homes import been_here
 from tests.readme_screen import screen_text, with_screen
 from tui.jobs.answering import answer_job
 from tui.jobs.job import parse
@@ -49,7 +50,8 @@ def test_the_guides_own_links_exist() -> None:
 
 
 async def test_the_screen_is_the_screen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    for name in ("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "TMPDIR"):
+    for name in ("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "TMPDIR"):
         monkeypatch.setenv(name, str(tmp_path))
+    been_here(tmp_path)
     monkeypatch.setenv("LC_ALL", "C.UTF-8")
     assert with_screen(README, await screen_text()) == README, "python -m tests.readme_screen renews it"

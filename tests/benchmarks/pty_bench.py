@@ -17,6 +17,8 @@ import time
 from pathlib import Path
 from types import TracebackType
 
+from tests.homes import been_here
+
 ROOT = Path(__file__).parents[2]
 QUIET = 0.15
 """Seconds without a byte after which the screen counts as done; they are not part of the time of a key."""
@@ -35,6 +37,7 @@ class PtySession:
         self._size = struct.pack("HHHH", rows, columns, 0, 0)
         self._program = program
         self._home = tempfile.mkdtemp()
+        been_here(Path(self._home, ".local/share"))
 
     def __enter__(self) -> PtySession:
         self._pid, self._line = pty.fork()

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.homes import been_here
 from tests.terminal.tmux import PATIENCE, Tmux
 
 ROOT = Path(__file__).parent.parent.parent
@@ -30,9 +31,9 @@ def need(tool: str) -> str:
 
 @pytest.fixture
 def home(tmp_path: Path) -> dict[str, str]:
-    """Return the environment of a person with an empty home."""
+    """Return the environment of a person whose home is empty but for records with nothing in them."""
     folder = tmp_path / "home"
-    folder.mkdir()
+    been_here(folder / ".local/share")
     return {
         "HOME": str(folder),
         "TMPDIR": str(folder),

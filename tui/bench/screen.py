@@ -107,6 +107,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
 
     def _first_answer(self) -> None:
         from tui.bench.screen_drafts import offer_drafts
+        from tui.records.first_start import tell_first_start
 
         self._started = True
         self.right.fill()
@@ -114,6 +115,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         # The chart is read where the setup settles; without an answer there is no such place yet.
         self.take(cursor_at_sag(state) if state.good else state)
         offer_drafts(self)
+        tell_first_start(self)
         if not gc.isenabled():
             # What loading has made stays to the end: it need not be looked through again and again.
             gc.freeze()

@@ -12,6 +12,7 @@ from tui.settings import Settings
 if TYPE_CHECKING:
     from tui.jobs.job import Job
     from tui.store.kept import Entry, Saved
+    from tui.store.place import Place
     from tui.store.store import Store
 
 
@@ -35,14 +36,26 @@ class Shelf:
         """Who saves: the name in the settings, else the one at the login."""
         return self._settings.mechanic or _login()
 
+    @property
+    def place(self) -> Place:
+        """Where the records are, or will be."""
+        from tui.store.place import chosen_place
+
+        return chosen_place(self._asked, os.environ, self._settings.store)
+
+    @property
+    def is_new(self) -> bool:
+        """Whether there is no file of records yet; of a server nobody asks that."""
+        file = self.place.file
+        return file is not None and not file.exists()
+
     def open(self) -> Store:
         """Return the open records, waiting for them; raises `StoreTrouble`. For any thread."""
         from tui.store.opening import open_store
-        from tui.store.place import chosen_place
 
         with self._opening:
             if self.store is None:
-                self.store = open_store(chosen_place(self._asked, os.environ, self._settings.store))
+                self.store = open_store(self.place)
             return self.store
 
     def save(self, job: Job, note: str, entry: Entry | None, before: str | None) -> Saved:

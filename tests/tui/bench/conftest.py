@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
+from tests.homes import been_here
 from tui.app import BenchApp
 from tui.bench.grid import FieldGrid
 from tui.bench.screen import BenchScreen
@@ -22,11 +23,13 @@ from tui.jobs.job import Job
 
 @pytest.fixture(autouse=True)
 def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Keep drafts and themes of the test apart from those of the person who runs it."""
+    """Keep drafts, records and themes of the test apart from those of the person who runs it."""
     home = tmp_path / "home"
     home.mkdir()
-    for name in ("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "TMPDIR"):
+    for name in ("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "TMPDIR"):
         monkeypatch.setenv(name, str(home))
+    monkeypatch.delenv("SPRINGWRIGHT_STORE", raising=False)
+    been_here(home)
     monkeypatch.setenv("LC_ALL", "C.UTF-8")
     monkeypatch.chdir(home)
     return home

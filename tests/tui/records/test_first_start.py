@@ -1,0 +1,57 @@
+"""What somebody is told who starts for the very first time, and nobody else."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.tui.bench.conftest import bench_app, started
+from tests.tui.records.conftest import records
+from tui.bench.screen_files import Desk
+from tui.bench.shelf import Shelf
+from tui.records.first_start import WORDS
+from tui.store.store import Store
+
+assert len(WORDS) < 80
+
+
+async def note_at_start(desk: Desk) -> str:
+    async with bench_app(desk=desk).run_test(size=(80, 24)) as pilot:
+        return (await started(pilot)).text("keys").strip()
+
+
+async def test_the_first_start_says_where_the_records_are(tmp_path: Path) -> None:
+    new = tmp_path / "data" / "records.sqlite"
+    assert await note_at_start(Desk(shelf=Shelf(str(new)))) == WORDS
+    assert not new.exists()  # looking for it makes nothing
+
+
+async def test_nobody_else_is_told(store: Store, place: Path) -> None:
+    assert "Enter edit" in await note_at_start(Desk(shelf=Shelf(str(place))))
+    assert "Enter edit" in await note_at_start(Desk(shelf=Shelf("postgresql://nobody@127.0.0.1:1/none")))
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_the_demo_shop_is_offered_while_nothing_is_in_the_records(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    async with records(tmp_path / "new" / "records.sqlite", size) as bench:
+        assert "Nothing is in the records yet." in bench.part("list")
+        assert "F5 demo shop" in bench.part("keys")
+        await bench.do("f5")
+        assert "invented jobs are in" in bench.part("keys")
+        count = len(bench.front.state.lines)
+        assert count >= 10
+        assert "invented" in bench.part("detail")
+        await bench.do("f5")
+        assert len(bench.front.state.lines) == count
+        assert "F5" not in bench.part("keys")
+
+
+async def test_a_search_that_finds_nothing_is_no_empty_shop(shop: Store, place: Path) -> None:
+    async with records(place) as bench:
+        await bench.find("zzz")
+        assert "F5" not in bench.part("keys")
+        await bench.do("f5")
+        assert len(shop.find().entries) == 3
