@@ -82,7 +82,13 @@ def _harmed(path: Path, harm: Harm, ending: str = "") -> Path:
 
 def _read_everything(store: Store) -> None:
     """Use records that may have a flaw no check can see; only what is told in words may come of it."""
-    for act in (store.find, store.parts, store.back_up, lambda: store.find("rider w1")):
+    acts = (
+        store.find,
+        store.back_up,
+        lambda: store.parts("", "frame", "air"),
+        lambda: store.find("rider w1"),
+    )
+    for act in acts:
         with suppress(StoreTrouble):
             act()
     with suppress(StoreTrouble):
