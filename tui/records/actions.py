@@ -41,7 +41,7 @@ class Action(NamedTuple):
     """One thing a key does on some pages; without a `step` the screen acts by `id`.
 
     `label` stands in the key line in the states that `when` names, `meaning` in the help. An `on_line` action
-    is about the selected line, which must be that of the newest answer.
+    is about the selected line; like one that `waits` it is done once the newest question is answered.
     """
 
     id: str
@@ -51,6 +51,7 @@ class Action(NamedTuple):
     step: Step | None = None
     pages: tuple[Page, ...] = _EVERY
     on_line: bool = False
+    waits: bool = False
     when: When = _always
 
 
@@ -136,13 +137,14 @@ JOBS = Group(
             "Mark it; on another one put both on the bench as setups beside each other.",
             (*_JOBS, *OF_ONE),
         ),
-        _act(
+        Action(
             "demo",
-            "f5",
+            ("f5",),
             "demo shop",
             "While nothing is in the records: put in an invented demo shop.",
-            _JOBS,
-            _is_empty,
+            pages=_JOBS,
+            waits=True,
+            when=_is_empty,
         ),
         _on_line(
             "settle",

@@ -35,7 +35,8 @@ def delete(screen: RecordsScreen) -> None:
     line = screen.state.line
     if isinstance(line, JobLine):
         name = whose(line.found) or line.found.title or "The job"
-        _take_out(screen, Taken(line.uid, is_part=False, name=name), screen.store.delete, "is deleted")
+        taken = Taken(line.uid, is_part=False, name=name)
+        _take_out(screen, taken, lambda uid: screen.store.delete(uid), "is deleted")
 
 
 def hide(screen: RecordsScreen) -> None:
@@ -43,7 +44,8 @@ def hide(screen: RecordsScreen) -> None:
     line = screen.state.line
     if isinstance(line, PartLine):
         taken = Taken(line.uid, is_part=True, name=line.part.name)
-        _take_out(screen, taken, screen.store.hide_part, "is off the list; jobs that have it keep it")
+        note = "is off the list; jobs that have it keep it"
+        _take_out(screen, taken, lambda uid: screen.store.hide_part(uid), note)
 
 
 def _take_out(screen: RecordsScreen, taken: Taken, out: Callable[[str], None], what: str) -> None:
@@ -70,7 +72,9 @@ def restore(screen: RecordsScreen) -> None:
 
 
 def _put_back(screen: RecordsScreen, taken: Taken) -> None:
-    back = screen.store.show_part if taken.is_part else screen.store.restore
+    def back(uid: str) -> None:
+        (screen.store.show_part if taken.is_part else screen.store.restore)(uid)
+
     note = f"{taken.name} is back in the list."
     _change(screen, taken, back, lambda state: put_back(state, taken.uid, note))
 
@@ -138,8 +142,10 @@ def purge(screen: RecordsScreen) -> None:
     def work() -> tuple[Path, int]:
         return screen.store.back_up(), screen.store.purge()
 
-    count = partial(screen.store.find, deleted=True, most=_COUNTED)
-    screen.errands.send(lambda: len(count().entries), counted, screen.say)
+    def count() -> int:
+        return len(screen.store.find(deleted=True, most=_COUNTED).entries)
+
+    screen.errands.send(count, counted, screen.say)
 
 
 def _erased(screen: RecordsScreen, found: tuple[Path, int]) -> None:

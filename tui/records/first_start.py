@@ -1,4 +1,4 @@
-"""What is said once, at the very first start: where the records are, and that there is something to look at."""
+"""What is said at the very first start: where the records are, and that there is something to look at."""
 
 from __future__ import annotations
 

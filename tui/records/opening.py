@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from functools import partial
 from typing import TYPE_CHECKING
 
 from tui.bench.screen_jobs import if_not_needed
-from tui.bench.screen_store import open_revision, put_on_bench, with_store
+from tui.bench.screen_store import open_revision, put_on_bench
 from tui.bench.state import BenchState, selected
 from tui.records.comparing import compare_on_bench
 from tui.records.screen import OnBench, RecordsScreen
@@ -23,23 +22,14 @@ _SCALE = ("load", "scale_mass")
 
 
 def show_records(screen: BenchScreen) -> None:
-    """Open the records on a screen of their own."""
+    """Show the records on a screen of their own; they are opened beside it where they are not open yet."""
     screen.commit()
-    with_store(screen, partial(_show, screen))
-
-
-def _show(screen: BenchScreen, store: Store) -> None:
-    if screen.app.screen is not screen:  # something else was opened while the records were
-        return
-    # Said on the bench the moment the records were opened, and longer than its line.
-    told = store.told if screen.state.note == store.told else ""
-    screen.say("")
 
     def closed(then: OnBench | None) -> None:
         if then is not None:
             then(screen)
 
-    screen.app.push_screen(RecordsScreen(store, screen.look, screen.state.units, told), closed)
+    screen.app.push_screen(RecordsScreen(screen.desk.shelf, screen.look, screen.state.units), closed)
 
 
 def opens(store: Store, revision: Revision) -> OnBench:

@@ -15,7 +15,6 @@ from tui.records.errands import Errands
 from tui.records.keys import action_for, is_typed, pressed
 from tui.records.lines import head
 from tui.records.listing import OF_ONE, Listing, Question
-from tui.records.looking import look
 from tui.records.panes import ListPane, RecordsPane
 from tui.records.state import RecordsState, answered, asking, by_lines, failed, quiet, typed
 from tui.records.words import count_line, detail_lines, keys_line, search_line
@@ -24,6 +23,7 @@ from tui.sparing import SparingScreen
 if TYPE_CHECKING:
     from tui.bench.dialogs import Dialog
     from tui.bench.screen import BenchScreen
+    from tui.bench.shelf import Shelf
     from tui.charts.look import ChartLook
     from tui.records.actions import Action
     from tui.shop_units import ShopUnits
@@ -44,22 +44,25 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
     BINDINGS: ClassVar[list[BindingType]] = []
     CSS_PATH = "screen.tcss"
 
-    def __init__(
-        self, store: Store, look: ChartLook, units: ShopUnits, told: str = "", now: RecordsState | None = None
-    ) -> None:
-        """Show what a store has; `told` is what a person should know of how it was opened."""
+    def __init__(self, shelf: Shelf, look: ChartLook, units: ShopUnits) -> None:
+        """Show what is on a shelf, which need not be open yet: keys are for this screen from the start."""
         super().__init__()
-        self.store = store
         self.look = look
         self.units = units
-        self.state = now or RecordsState()
+        self.state = RecordsState()
         self.errands = Errands(self)
-        self._told = told
+        self._shelf = shelf
+        self._opens = shelf.store is None
         self._asked: tuple[Question, int] | None = None
         self._waiting = False
         self._closing_with: OnBench | None = None
         self._keys: list[tuple[str, str | None]] = []
         """Keys pressed after one that is about a line which the newest answer has yet to bring."""
+
+    @property
+    def store(self) -> Store:
+        """The open records. Errands ask for it, as it may have to be waited for; raises `StoreTrouble`."""
+        return self._shelf.open()
 
     def compose(self) -> ComposeResult:
         """Stack what is typed, what is found, and the lines below."""
@@ -75,10 +78,6 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
         self.lay_out(self.app.size.height)
         self.query_one(ListPane).focus()
         self.take(self.state)
-        if self._told:
-            from tui.records.asking import tell
-
-            self.put_in_front(tell("The records", (self._told,), self.look.glyphs))
 
     def on_resize(self, event: events.Resize) -> None:
         """Choose the layout for the size."""
@@ -105,15 +104,30 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
         number = self.state.asked + 1
         self.state = asking(self.state, number)
         self.errands.send(
-            partial(look, self.store, question, self.units),
+            partial(self._look, question),
             lambda listing: self._answered(number, listing),
             lambda why: self._failed(number, why),
             is_question=True,
         )
 
+    def _look(self, question: Question) -> Listing:
+        from tui.records.looking import look  # the database comes with it, which no key waits for
+
+        return look(self.store, question, self.units)
+
     def _answered(self, number: int, listing: Listing) -> None:
         self.take(answered(self.state, number, listing))
+        if self._opens:
+            self._opens = False
+            self._tell_how_opened()
         self._press_again()
+
+    def _tell_how_opened(self) -> None:
+        """Tell what was found when the records were opened, which is longer than a line."""
+        from tui.records.asking import tell
+
+        if self.store.told:
+            self.put_in_front(tell("The records", (self.store.told,), self.look.glyphs))
 
     def _failed(self, number: int, why: str) -> None:
         self._keys.clear()  # what they were meant for is not known
@@ -173,7 +187,7 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
         if action is not None and action.id in ("back", "leave"):
             self._keys.clear()  # the way out never waits
             self._press(event.key, event.character)
-        elif self._keys or (self.state.waiting and _needs_line(action)):
+        elif self._keys or (self.state.waiting and _needs_answer(action)):
             self._keys.append((event.key, event.character))
         else:
             self._press(event.key, event.character)
@@ -211,5 +225,5 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
         self.take(by_lines(quiet(self.state), event.lines))
 
 
-def _needs_line(action: Action | None) -> bool:
-    return action is not None and action.on_line
+def _needs_answer(action: Action | None) -> bool:
+    return action is not None and (action.on_line or action.waits)

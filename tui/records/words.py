@@ -60,8 +60,8 @@ def _tabs(state: RecordsState, glyphs: Glyphs) -> Row:
 def count_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[Row]:
     """Return how much is found, why the list may be old, and what is marked to be compared."""
     if state.trouble:
-        old = ": this list is from before" if state.lines else ""
-        text = literal(f" {glyphs.fault} {state.trouble}{old}", glyphs)
+        old = "This list is from before: " if state.lines else ""
+        text = literal(f" {glyphs.fault} {old}{state.trouble}", glyphs)
         return [fitted(cells(text, Role.FAULT), width, glyphs.ellipsis, Role.FAULT)]
     row = cells(f" {count_words(state)}", Role.QUIET)
     if state.mark is not None:

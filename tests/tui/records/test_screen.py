@@ -74,6 +74,22 @@ async def test_what_is_typed_can_be_edited_and_pasted(shop: Store, place: Path) 
         assert len(bench.lines()) == 1
 
 
+async def test_keys_pressed_while_the_records_are_being_opened_are_meant_for_them(
+    shop: Store, place: Path
+) -> None:
+    async with records(place) as bench:
+        await bench.do("escape")
+        bench.screen.desk.shelf.close()  # as at the start of a session
+        before = bench.state.bike
+        await bench.press("O")
+        for key in ("b", "e", "n", "f2", "down", "enter"):
+            bench.pilot.app.post_message(events.Key(key, key if len(key) == 1 else None))
+        await bench.settle()
+        assert bench.on_bench
+        assert bench.state.bike != before
+        assert bench.state.bike.get(("record", "customer")) == "Ben"
+
+
 async def test_letters_and_enter_in_one_burst_open_what_was_meant(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         app = bench.pilot.app

@@ -1,0 +1,202 @@
+"""Parts taken into the job; what is deleted, taken back, erased for good; records that fail meanwhile."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.tui.records.conftest import SIZES, records, save
+from tests.tui.store.jobs import job_for
+from tui.bench.dialogs import Question
+from tui.jobs.demo import demo_job
+from tui.jobs.ends import end_of
+from tui.records.listing import Page
+from tui.store.store import Store
+from tui.store.trouble import StoreTrouble
+
+REAR = end_of(demo_job(), "rear")
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_deleting_and_taking_it_back_in_turn(shop: Store, place: Path, size: tuple[int, int]) -> None:
+    async with records(place, size) as bench:
+        await bench.do("f6")
+        assert "Cleo is deleted. F7 takes that back." in bench.part("keys")
+        await bench.do("f6")
+        assert len(bench.lines()) == 1
+        assert "F7 takes that back" in bench.part("keys")
+        await bench.do("f7")
+        assert "Ben" in bench.part("list")
+        assert len(bench.lines()) == 2
+        await bench.do("f7")
+        assert len(bench.lines()) == 3
+        await bench.do("f7")
+        assert "Nothing to take back here" in bench.part("keys")
+        assert len(shop.find().entries) == 3
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_what_was_deleted_stands_on_its_page_and_goes_back(
+    shop: Store, place: Path, size: tuple[int, int]
+) -> None:
+    shop.delete(shop.find("ben").entries[0].uid)
+    async with records(place, size) as bench:
+        await bench.do("shift+tab")
+        assert "1 deleted job" in bench.part("count")
+        assert "Ben" in bench.lines()[0]
+        await bench.do("enter")
+        assert "Ben is back in the list." in bench.part("keys")
+        assert "Nothing is deleted." in bench.part("list")
+        assert len(shop.find().entries) == 3
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_erasing_asks_twice_and_makes_a_backup_first(
+    shop: Store, place: Path, size: tuple[int, int]
+) -> None:
+    for name in ("ben", "ann"):
+        shop.delete(shop.find(name).entries[0].uid)
+    async with records(place, size) as bench:
+        await bench.do("shift+tab", "f8")
+        assert "erase 2 jobs for good" in bench.seen
+        await bench.do("escape")
+        await bench.do("f8", "e")
+        assert "Really erase 2 jobs for good?" in bench.seen
+        assert "There is no undo." in bench.seen
+        await bench.do("e", "escape")
+        assert len(shop.find(deleted=True).entries) == 2
+        await bench.do("f8", "e", "y")
+        assert "2 jobs are erased for good" in bench.seen
+        (backup,) = (place.parent / "backups").iterdir()
+        assert backup.name in "".join(bench.seen.replace("│", " ").split())
+        await bench.do("escape")
+        assert "Nothing is deleted." in bench.part("list")
+        assert [len(shop.find(deleted=deleted).entries) for deleted in (False, True)] == [1, 0]
+
+
+async def test_where_no_backup_can_be_made_nothing_is_erased(
+    shop: Store, place: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shop.delete(shop.find("ben").entries[0].uid)
+
+    def full(_self: Store) -> Path:
+        raise StoreTrouble("the disk is full", "make room")
+
+    monkeypatch.setattr(Store, "back_up", full)
+    async with records(place) as bench:
+        await bench.do("shift+tab", "f8", "e", "y")
+        assert "Nothing is erased: the disk is full" in bench.part("keys")
+        assert len(shop.find(deleted=True).entries) == 1
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_frame_goes_into_the_job_as_one_edit(shop: Store, place: Path, size: tuple[int, int]) -> None:
+    other = REAR.with_value(("frame", "stroke"), "55 mm").with_value(("frame", "wheel_travel"), "140 mm")
+    async with records(place, size, other) as bench:
+        await bench.do("tab")
+        assert "1 frame" in bench.part("count")
+        assert "Trail M frame" in bench.lines()[0]
+        assert "in 1 job" in bench.part("detail")
+        await bench.do("enter")
+        assert bench.state.job.get(("frame", "stroke")) == "60 mm"
+        assert bench.state.job.get(("frame", "name")) == "Trail M frame"
+        assert not bench.state.wrong
+        await bench.do("u")
+        assert bench.state.job == other
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_shock_goes_into_the_setup_of_its_kind_and_keeps_what_is_set(
+    shop: Store, place: Path, size: tuple[int, int]
+) -> None:
+    bike = REAR.with_value(("setup", 1, "bore"), "38 mm").with_value(("setup", 1, "pressure"), "210 psi")
+    async with records(place, size, bike) as bench:
+        await bench.do("escape", "tab", "tab", "tab", "O", "tab", "tab")
+        assert bench.state.setup == 1
+        assert "1 shock" in bench.part("count")
+        await bench.do("enter")
+        setup = bench.state.job.setups[1]
+        assert [setup.get(key) for key in ("name", "shock", "bore", "pressure")] == [
+            "air",
+            "Air can",
+            "41 mm",
+            "210 psi",
+        ]
+        await bench.do("u")
+        assert bench.state.job == bike
+
+
+async def test_a_shock_of_another_kind_is_a_new_setup(shop: Store, place: Path) -> None:
+    async with records(place, job=REAR) as bench:
+        await bench.do("tab", "tab", "enter")
+        assert len(bench.state.job.setups) == 3
+        assert bench.state.job.setups[2].get("pressure") == "solve"
+        assert bench.state.job.setups[2].get("name") == "Air can"
+        assert not bench.state.wrong
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_parts_of_one_name_are_told_apart_and_taken_off_the_list(
+    shop: Store, place: Path, size: tuple[int, int]
+) -> None:
+    job = job_for("Dee").with_value(("frame", "name"), "Trail M frame")
+    save(shop, job.with_value(("frame", "stroke"), "57.5 mm"))
+    async with records(place, size) as bench:
+        await bench.do("tab")
+        assert "newest of 2" in bench.lines()[0]
+        assert "older, of 2" in bench.lines()[1]
+        await bench.do("down")
+        assert "shock stroke 57.5 -> 60 mm" in " ".join(bench.part("detail").split())
+        await bench.do("f6")
+        assert len(bench.lines()) == 1
+        assert len(shop.parts("", "frame")) == 1
+        await bench.do("f7")
+        assert len(bench.lines()) == 2
+
+
+async def test_records_that_fail_leave_the_last_list_and_say_why(
+    shop: Store, place: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with records(place) as bench:
+
+        def broken(*_asked: object, **_more: object) -> None:
+            raise StoreTrouble("the server of the records does not answer", "try again")
+
+        with monkeypatch.context() as patch:
+            for name in ("find", "delete", "revision", "parts"):
+                patch.setattr(Store, name, broken)
+            await bench.do("b")
+            assert "does not answer" in bench.part("count")
+            assert "This list is from before" in bench.part("count")
+            assert len(bench.lines()) == 3
+            await bench.do("f6")
+            assert "Nothing is changed: the server" in bench.part("keys")
+            await bench.do("down", "enter")
+            assert "does not answer" in bench.part("keys")
+            await bench.do("tab")
+            assert bench.front.state.page is Page.FRAMES
+            await bench.do("shift+tab")
+        await bench.do("ctrl+r")
+        assert "does not answer" not in bench.part("count")
+        assert "Ben" in bench.part("list")
+
+
+async def test_what_was_erased_meanwhile_is_told(shop: Store, place: Path) -> None:
+    async with records(place) as bench:
+        await bench.find("ben")
+        shop.delete(shop.find("ben").entries[0].uid)
+        shop.purge()
+        await bench.do("enter")
+        assert "not in the records any more" in bench.part("keys")
+
+
+async def test_what_happened_to_the_file_is_told_in_full(place: Path) -> None:
+    place.write_bytes(b"no database at all, by any means" * 40)
+    async with records(place) as bench:
+        assert isinstance(bench.pilot.app.screen, Question)
+        assert "kept as" in " ".join(bench.seen.split())
+        await bench.do("escape")
+        assert bench.front.state.is_empty
+        await bench.do("escape", "O")
+        assert not isinstance(bench.pilot.app.screen, Question)

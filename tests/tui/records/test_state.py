@@ -1,0 +1,171 @@
+"""The state of the records screen without a screen: answers, keys, marks and what is taken back."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tui.glyphs import ASCII, UTF8
+from tui.records import state as steps
+from tui.records.actions import ACTIONS, GROUPS, IN_LINE
+from tui.records.keys import key_line, pressed
+from tui.records.lines import body, head
+from tui.records.listing import OF_ONE, PAGES, JobLine, Listing, Page
+from tui.records.state import Mark, RecordsState, Taken
+from tui.records.words import count_line, count_words, detail_lines, keys_line, search_line
+from tui.store.kept import Found
+
+SURVIVES = re.compile(
+    r"ctrl\+[a-z]|f([1-9]|10)|up|down|left|right|home|end|tab|shift\+tab|enter|escape|backspace|delete"
+    r"|pageup|pagedown|\?"
+)
+
+
+def found(uid: str, customer: str = "Ann", versions: int = 1) -> Found:
+    at = "2026-03-01T10:00:00.000000Z"
+    return Found(uid, "Job", customer, "T1", "Trail M", "Frame", 2, versions, at, "Mo", None)
+
+
+def listing(state: RecordsState, *uids: str, more: bool = False) -> Listing:
+    return Listing(state.question, tuple(JobLine(found(uid)) for uid in uids), more)
+
+
+def shown(*uids: str) -> RecordsState:
+    state = steps.asking(RecordsState(), 1)
+    return steps.answered(state, 1, listing(state, *uids))
+
+
+def press(state: RecordsState, *keys: str) -> RecordsState:
+    for key in keys:
+        state = pressed(state, key, key if len(key) == 1 else None)
+    return state
+
+
+def test_every_key_survives_ssh_and_tmux_and_none_is_a_letter_or_a_digit() -> None:
+    assert [key for action in ACTIONS for key in action.keys if not SURVIVES.fullmatch(key)] == []
+
+
+def test_a_key_does_one_thing_on_a_page() -> None:
+    for page in (*PAGES, *OF_ONE):
+        keys = [key for action in ACTIONS if page in action.pages for key in action.keys]
+        assert max(Counter(keys).values()) == 1, page
+
+
+def test_every_action_says_what_it_does_and_the_line_knows_them() -> None:
+    assert all(action.label and action.meaning.endswith(".") for action in ACTIONS)
+    assert max(Counter(action.id for action in ACTIONS).values()) == 1
+    assert set(IN_LINE) <= {action.id for action in ACTIONS}
+    assert len({group.title for group in GROUPS}) == len(GROUPS)
+
+
+def test_an_older_answer_never_covers_a_newer_one() -> None:
+    state = steps.asking(shown("a"), 3)
+    newer = steps.answered(state, 3, listing(state, "c"))
+    assert steps.answered(newer, 2, listing(state, "b")) is newer
+    assert steps.failed(newer, 2, "no answer") is newer
+
+
+def test_a_list_that_could_not_be_read_stays_and_says_so() -> None:
+    state = steps.failed(steps.asking(shown("a"), 2), 2, "the server does not answer; try again")
+    assert [line.uid for line in state.lines] == ["a"]
+    (row,) = count_line(state, 120, UTF8)
+    text = "".join(cell for cell, _role in row)
+    assert "the server does not answer" in text
+    assert "This list is from before" in text
+    again = steps.asking(steps.asked_anew(state), 3)
+    assert steps.answered(again, 3, listing(again, "a", "b")).trouble == ""
+
+
+def test_the_cursor_stays_on_its_line_when_the_same_is_asked_anew() -> None:
+    state = steps.by_lines(shown("a", "b", "c"), 1)
+    state = steps.asking(state, 2)
+    assert steps.answered(state, 2, listing(state, "x", "a", "b")).cursor == 2
+    assert steps.answered(state, 2, listing(state, "a")).cursor == 0
+
+
+def test_typing_starts_at_the_top_and_goes_on_in_the_search() -> None:
+    state = press(steps.by_lines(shown("a", "b"), 1), "m", "9", " ", "x")
+    assert (state.search.text, state.cursor) == ("m9 x", 0)
+    assert press(state, "left", "backspace").search.text == "m9x"
+    assert press(state, "ctrl+u").search.text == ""
+
+
+def test_pages_go_round_and_show_nothing_of_each_other() -> None:
+    state = press(shown("a"), "tab")
+    assert state.page is Page.FRAMES
+    assert state.lines == ()
+    assert count_words(state) == "looking"
+    assert press(state, "tab", "tab", "tab").page is Page.JOBS
+    assert press(state, "shift+tab").page is Page.JOBS
+
+
+def test_what_is_found_is_counted_in_words() -> None:
+    state = steps.asking(RecordsState(), 1)
+    counted = [count_words(steps.answered(state, 1, listing(state, *uids))) for uids in ("", "a", "ab")]
+    assert counted == ["no jobs", "1 job", "2 jobs"]
+    more = steps.answered(state, 1, listing(state, *"abc", more=True))
+    assert count_words(more) == "the newest 3 jobs, type more to narrow"
+
+
+def test_a_page_about_one_job_leads_back_to_where_it_was_opened() -> None:
+    state = steps.by_lines(press(shown("a", "b"), "x"), 1)
+    inside = steps.entered(state, Page.TIMELINE)
+    assert (inside.page, inside.search.text, inside.of) == (Page.TIMELINE, "", found("b"))
+    typed = press(inside, "q")
+    assert typed.question == inside.question  # sifted here, not asked for
+    outside = steps.left(typed)
+    assert (outside.page, outside.search, outside.cursor) == (Page.JOBS, state.search, 1)
+
+
+def test_a_mark_is_set_and_let_go() -> None:
+    marked = steps.marked(shown("a"), Mark("a", 2, "rev 2 of Ann"))
+    (row,) = count_line(marked, 80, UTF8)
+    assert "marked: rev 2 of Ann" in "".join(cell for cell, _role in row)
+    assert steps.marked(marked, Mark("a", 2, "")).mark is None
+
+
+def test_what_was_taken_out_is_taken_back_in_turn() -> None:
+    state = shown("a", "b")
+    for uid in "ab":
+        state = steps.taken_out(steps.leaving_list(state, uid), Taken(uid, False, uid), "gone")
+    assert [taken.uid for taken in state.undo] == ["a", "b"]
+    assert state.going == frozenset()
+    assert [taken.uid for taken in steps.put_back(state, "b", "back").undo] == ["a"]
+    part = steps.taken_out(state, Taken("p", True, "p"), "gone")
+    assert [taken.uid for taken in steps.erased(part, "").undo] == ["p"]
+
+
+def test_undo_stands_in_the_key_line_once_there_is_something_to_undo() -> None:
+    state = shown("a")
+    assert "undo" not in {action.id for action in key_line(state)}
+    state = steps.taken_out(state, Taken("a", False, "a"), "")
+    assert "undo" in {action.id for action in key_line(state)}
+
+
+WORDS = st.text(max_size=12)
+KEYS = st.sampled_from([key for action in ACTIONS for key in action.keys] + list("abx 9.ß東"))
+
+
+@given(st.lists(KEYS, max_size=30), WORDS, st.integers(1, 130), st.integers(1, 40), st.booleans())
+def test_any_keys_and_any_names_fill_their_lines_exactly(
+    keys: list[str], name: str, width: int, height: int, ascii: bool
+) -> None:
+    glyphs = ASCII if ascii else UTF8
+    state = shown("a")
+    lines = tuple(JobLine(found(uid, name, versions)) for uid, versions in (("a", 1), ("b", 2)))
+    state = steps.answered(steps.asking(state, 2), 2, Listing(state.question, lines))
+    state = press(state, *keys)
+    rows = [
+        *search_line(state, width, glyphs),
+        *count_line(state, width, glyphs),
+        *head(state, width, glyphs),
+    ]
+    rows += [*body(state, 0, width, height, glyphs), *detail_lines(state, width, height, glyphs)]
+    rows += keys_line(state, width, glyphs)
+    assert len(rows) == 4 + 2 * height
+    assert all(len(row) == width for row in rows)
+    if ascii:
+        assert all(cell.isascii() for row in rows for cell, _role in row)
