@@ -71,7 +71,8 @@ def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: s
         return
 
     def found(latest: int) -> None:
-        old = f", not the newest: that is {latest}" if latest > revision.number else ""
+        beside_it = f"; {latest} is the newest: what is saved from here stands beside it"
+        old = beside_it if latest > revision.number else ""
         put_on_bench(screen, job, note or f"Revision {revision.number} is open{old}.")
         screen.desk.lives_in_records(store.entry_of(revision, latest), job, revision.text)
 

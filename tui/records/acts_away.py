@@ -36,7 +36,7 @@ def delete(screen: RecordsScreen) -> None:
     if isinstance(line, JobLine):
         name = whose(line.found) or line.found.title or "The job"
         taken = Taken(line.uid, is_part=False, name=name)
-        _take_out(screen, taken, lambda uid: screen.store.delete(uid), "is deleted")
+        _take_out(screen, taken, lambda uid: screen.store.delete(uid), "Deleted")
 
 
 def hide(screen: RecordsScreen) -> None:
@@ -44,12 +44,11 @@ def hide(screen: RecordsScreen) -> None:
     line = screen.state.line
     if isinstance(line, PartLine):
         taken = Taken(line.uid, is_part=True, name=line.part.name)
-        note = "is off the list; jobs that have it keep it"
-        _take_out(screen, taken, lambda uid: screen.store.hide_part(uid), note)
+        _take_out(screen, taken, lambda uid: screen.store.hide_part(uid), "Off the list")
 
 
 def _take_out(screen: RecordsScreen, taken: Taken, out: Callable[[str], None], what: str) -> None:
-    note = f"{taken.name} {what}. F7 takes that back."
+    note = f"{what}, F7 takes it back: {taken.name}."
     _change(screen, taken, out, lambda state: taken_out(state, taken, note))
 
 
@@ -75,7 +74,7 @@ def _put_back(screen: RecordsScreen, taken: Taken) -> None:
     def back(uid: str) -> None:
         (screen.store.show_part if taken.is_part else screen.store.restore)(uid)
 
-    note = f"{taken.name} is back in the list."
+    note = f"Back in the list: {taken.name}."
     _change(screen, taken, back, lambda state: put_back(state, taken.uid, note))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from tui.bench.fields import panels
+from tui.bench.fields_row import Row
 from tui.bench.fields_typed import shown
 from tui.jobs.ends import End, end_of
 from tui.jobs.faults import UnusableJob
@@ -118,8 +119,10 @@ def _values(job: Job, end: End, table: str) -> list[str]:
     """Return the values of a table that stand in one end of a job, each with its label."""
     wheel = end_of(job, end)
     rows = (row for panel in panels(wheel) for row in panel.rows if row.path[0] == table)
-    return [
-        f"{LABELS.get(row.path, row.label)} {shown(wheel, row)}"
-        for row in rows
-        if wheel.get(row.path) is not None
-    ]
+    return [f"{_label(row)} {shown(wheel, row)}" for row in rows if wheel.get(row.path) is not None]
+
+
+def _label(row: Row) -> str:
+    """Return the label of a row under a heading that says it was measured."""
+    words = LABELS.get(row.path, row.label).split()
+    return " ".join(word for word in words if word != "measured")

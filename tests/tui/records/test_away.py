@@ -22,10 +22,10 @@ REAR = end_of(demo_job(), "rear")
 async def test_deleting_and_taking_it_back_in_turn(shop: Store, place: Path, size: tuple[int, int]) -> None:
     async with records(place, size) as bench:
         await bench.do("f6")
-        assert "Cleo is deleted. F7 takes that back." in bench.part("keys")
+        assert "Deleted, F7 takes it back: Cleo." in bench.part("keys")
         await bench.do("f6")
         assert len(bench.lines()) == 1
-        assert "F7 takes that back" in bench.part("keys")
+        assert "F7 takes it back: Ben" in bench.part("keys")
         await bench.do("f7")
         assert "Ben" in bench.part("list")
         assert len(bench.lines()) == 2
@@ -46,7 +46,7 @@ async def test_what_was_deleted_stands_on_its_page_and_goes_back(
         assert "1 deleted job" in bench.part("count")
         assert "Ben" in bench.lines()[0]
         await bench.do("enter")
-        assert "Ben is back in the list." in bench.part("keys")
+        assert "Back in the list: Ben." in bench.part("keys")
         assert "Nothing is deleted." in bench.part("list")
         assert len(shop.find().entries) == 3
 
