@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from tui.bench.state import answered, opened
+from tui.bench.state_view import fresh
 from tui.jobs.history import History
 
 if TYPE_CHECKING:
@@ -91,6 +91,6 @@ def _taken_up(screen: BenchScreen, draft: Abandoned) -> bool:
     """Put the draft on the bench, nothing of it saved; return whether this session could keep it itself."""
     screen.desk.recovered(draft.file, draft.entry)
     history = History(draft.job, saved=None)
-    screen.take(answered(opened(history, screen.state.units)))
+    screen.take(fresh(history, screen.state.units))
     screen.desk.keep(history)
     return not screen.desk.trouble

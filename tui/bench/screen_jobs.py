@@ -8,7 +8,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tui.bench.state import answered, opened
+from tui.bench.state_view import fresh
 from tui.jobs.faults import UnusableJob
 from tui.jobs.history import History
 
@@ -100,8 +100,7 @@ def _open(screen: BenchScreen, path: Path) -> None:
         screen.say(f"{path.name} is not opened: {trouble}.")
         return
     screen.desk.opened(file)
-    state = replace(opened(History.starting_at(file.job), screen.state.units), note=f"{path.name} is open.")
-    screen.take(answered(state))
+    screen.take(fresh(History.starting_at(file.job), screen.state.units, f"{path.name} is open."))
 
 
 def load_job(path: Path) -> OpenedFile:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, TypeVar
 
-from tui.bench.state import answered, opened
+from tui.bench.state_view import fresh
 from tui.jobs.faults import UnusableJob
 from tui.jobs.history import History
 
@@ -61,7 +61,7 @@ def with_store(screen: BenchScreen, then: Callable[[Store], object]) -> None:
 def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: str = "") -> None:
     """Put a saved revision on the bench, to go on from it; what cannot be shown there is told instead."""
     from tui.bench.dialogs_faults import faults_page
-    from tui.bench.screen_jobs import refuse_what_cannot_be_shown
+    from tui.bench.screen_jobs import if_not_needed, refuse_what_cannot_be_shown
 
     try:
         job = revision.job
@@ -70,7 +70,15 @@ def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: s
         screen.app.push_screen(faults_page(f"revision {revision.number}", unusable.faults, screen.glyphs))
         return
 
+    before = screen.state.history
+
     def found(latest: int) -> None:
+        if screen.state.history is before:
+            put(latest)
+        else:  # something was typed while a slow server was asked
+            if_not_needed(screen, partial(put, latest))
+
+    def put(latest: int) -> None:
         beside_it = f"; {latest} is the newest: what is saved from here stands beside it"
         old = beside_it if latest > revision.number else ""
         put_on_bench(screen, job, note or f"Revision {revision.number} is open{old}.")
@@ -82,5 +90,4 @@ def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: s
 def put_on_bench(screen: BenchScreen, job: Job, note: str) -> None:
     """Put a job that lives nowhere on the bench; what was there before is saved or not wanted."""
     screen.desk.opened(None)
-    state = replace(opened(History.starting_at(job), screen.state.units), note=note)
-    screen.take(answered(state))
+    screen.take(fresh(History.starting_at(job), screen.state.units, note))

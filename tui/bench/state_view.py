@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from tui.bench.state import BenchState
+from tui.bench.state import BenchState, answered, opened
 from tui.bench.state_sweep import MAP, SWEEP, figure_turned
 from tui.charts.cursor import at_sag, moved
 from tui.charts.views import ChartView
-from tui.shop_units import following
+from tui.jobs.history import History
+from tui.shop_units import ShopUnits, following
 
 COARSE = 10
 """Cursor steps of the far keys."""
@@ -51,6 +52,11 @@ def cursor_at_sag(state: BenchState) -> BenchState:
     if place is None:
         return replace(state, note="The selected setup has no sag point.")
     return replace(state, cursor=place)
+
+
+def fresh(history: History, units: ShopUnits, note: str = "") -> BenchState:
+    """Return the bench with another job on it, answered and read where it settles."""
+    return replace(cursor_at_sag(answered(opened(history, units))), note=note)
 
 
 def aside_switched(state: BenchState, id: str) -> BenchState:
