@@ -19,8 +19,9 @@ def version_of(connection: Connection) -> int:
     """Return the version of the schema, 0 where there is none yet."""
     if _is_file(connection):
         return int(connection.exec_driver_sql("PRAGMA user_version").scalar_one())
-    there = connection.exec_driver_sql(f"SELECT to_regclass('{_VERSION_TABLE}')").scalar_one()
-    if there is None:
+    # Asked of the catalogue as it is now: what a session remembers of names may be older than its lock.
+    named = f"schemaname = current_schema() AND tablename = '{_VERSION_TABLE}'"
+    if not connection.exec_driver_sql(f"SELECT count(*) FROM pg_tables WHERE {named}").scalar_one():
         return 0
     return int(connection.exec_driver_sql(f"SELECT max(version) FROM {_VERSION_TABLE}").scalar_one())
 
