@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.tui.bench.conftest import Bench, bench_app, started
-from tests.tui.bench_parts.screens import painted
+from tests.tui.bench.conftest import bench_app, started
+from tests.tui.bench_parts.screens import said
 from tests.tui.readings.testers import csv_of_demo, demo_set
 from tui.bench.screen_leverage import leverage_taken
 from tui.bench.state import BenchState, answered, opened
@@ -67,11 +67,6 @@ def test_pairs_are_taken_as_pairs_at_either_end() -> None:
     assert front.bike.get(("front", "frame", "stroke")) == "60 mm"
 
 
-def shown(bench: Bench) -> str:
-    words = painted(bench.pilot).replace("│", " ").replace("|", " ")
-    return " ".join(words.split())
-
-
 @pytest.mark.parametrize("size", SIZES)
 async def test_a_file_is_asked_for_shown_and_taken(size: tuple[int, int], own_home: Path) -> None:
     (own_home / "curve.csv").write_text(WITH_STROKE)
@@ -79,11 +74,11 @@ async def test_a_file_is_asked_for_shown_and_taken(size: tuple[int, int], own_ho
         bench = await started(pilot)
         await bench.press("I", "c", "tab")
         await bench.press("enter")
-        said = shown(bench)
-        assert "Wheel travel [mm] in column 1, shock stroke [mm] in column 2, leverage ratio in" in said
-        assert "3 rows to 148 mm of wheel travel, 57 mm of stroke, ratio 2.80 to 2.40 : 1." in said
-        assert "The shock stroke of the frame becomes 57 mm; it is 60 mm now." in said
-        assert "The wheel travel of the frame becomes" not in said
+        words = said(pilot)
+        assert "Wheel travel [mm] in column 1, shock stroke [mm] in column 2, leverage ratio in" in words
+        assert "3 rows to 148 mm of wheel travel, 57 mm of stroke, ratio 2.80 to 2.40 : 1." in words
+        assert "The shock stroke of the frame becomes 57 mm; it is 60 mm now." in words
+        assert "The wheel travel of the frame becomes" not in words
         await bench.press("t")
         assert bench.state.job.get(("frame", "leverage", "kind")) == "table"
         assert "Leverage from curve.csv taken; u takes it back." in bench.text("keys")
@@ -99,33 +94,33 @@ async def test_what_the_file_does_not_say_is_asked_for(size: tuple[int, int], ow
         await bench.press("I")
         await bench.write("bare.txt")
         await bench.press("enter")
-        assert "Which of 2 columns are wheel travel, shock stroke or leverage ratio is not said" in shown(
-            bench
+        assert "Which of 2 columns are wheel travel, shock stroke or leverage ratio is not said" in said(
+            pilot
         )
         await bench.write("stroke 1")
         await bench.press("enter")
-        assert '"stroke 1" is not travel and stroke and ratio or travel and ratio or' in shown(bench)
+        assert '"stroke 1" is not travel and stroke and ratio or travel and ratio or' in said(pilot)
         await bench.write(", ratio 2")
         await bench.press("enter")
-        assert "Unit of the shock stroke, such as mm" in shown(bench)
+        assert "Unit of the shock stroke, such as mm" in said(pilot)
         await bench.write("psi")
         await bench.press("enter")
-        assert '"psi" is no unit of shock stroke; one of mm, cm, m, in is accepted' in shown(bench)
+        assert '"psi" is no unit of shock stroke; one of mm, cm, m, in is accepted' in said(pilot)
         await bench.press("ctrl+u")
         await bench.write("mm")
         await bench.press("enter")
-        said = shown(bench)
+        words = said(pilot)
         assert (
-            "Wheel travel follows from the ratios over the stroke, with 18 rows added between them." in said
+            "Wheel travel follows from the ratios over the stroke, with 18 rows added between them." in words
         )
-        assert "The wheel travel of the frame becomes 150 mm; it is 148 mm now." in said
+        assert "The wheel travel of the frame becomes 150 mm; it is 148 mm now." in words
         await bench.press("escape")
         assert bench.state.job == AS_IT_WAS
         assert len(pilot.app.screen_stack) == 1
 
 
 @pytest.mark.parametrize(
-    ("name", "said"),
+    ("name", "told"),
     [
         ("none.csv", "There is no such file; Tab shows what there is."),
         ("", "This is a folder; go on with the name of a file in it."),
@@ -134,7 +129,7 @@ async def test_what_the_file_does_not_say_is_asked_for(size: tuple[int, int], ow
         ("book.csv", "a spreadsheet as its own program keeps it; a table saved as CSV is accepted"),
     ],
 )
-async def test_what_is_wrong_is_told_below_the_line(name: str, said: str, own_home: Path) -> None:
+async def test_what_is_wrong_is_told_below_the_line(name: str, told: str, own_home: Path) -> None:
     (own_home / "bad.csv").write_text("wheel mm;ratio\n0;2\n9;2\n5;2\n")
     (own_home / "many.csv").write_text("wheel mm;ratio\n" + "9;2\n" * 50)
     (own_home / "book.csv").write_bytes(b"PK\x03\x04")
@@ -143,8 +138,8 @@ async def test_what_is_wrong_is_told_below_the_line(name: str, said: str, own_ho
         await bench.press("I")
         await bench.write(name)
         await bench.press("enter")
-        assert said in shown(bench)
-        assert "Escape" in shown(bench)
+        assert told in said(pilot)
+        assert "Escape" in said(pilot)
         await bench.press("escape")
         assert bench.state.job == AS_IT_WAS
 
@@ -156,7 +151,7 @@ async def test_units_of_readings_are_asked_for_as_well(own_home: Path) -> None:
         await bench.press("R", "R")
         await bench.write("loop.csv")
         await bench.press("enter")
-        assert "Units of stroke and force, such as mm, N" in shown(bench)
+        assert "Units of stroke and force, such as mm, N" in said(pilot)
         await bench.write("mm N")
         await bench.press("enter")
         assert len(pilot.app.screen_stack) == 1

@@ -33,3 +33,11 @@ class Waiting(App[None]):
 def painted(pilot: Pilot[Any]) -> str:
     """Return what the screen shows, line by line."""
     return "\n".join(strip.text for strip in pilot.app.screen._compositor.render_strips())
+
+
+def said(pilot: Pilot[Any]) -> str:
+    """Return what the dialog in front says, as running words without its frame."""
+    strips = pilot.app.screen._compositor.render_strips()
+    inside = pilot.app.screen.query_one(".box").content_region
+    lines = strips[inside.y : inside.bottom]
+    return " ".join(" ".join(strip.crop(inside.x, inside.right).text for strip in lines).split())
