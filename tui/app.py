@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import ClassVar
 
+from textual import events
 from textual.app import App
 from textual.binding import BindingType
 
@@ -46,6 +47,7 @@ class BenchApp(App[int], inherit_bindings=False):
         self.theme = theme.name
         self._themes = found.themes
         self._desk = desk
+        self._sized = False
         told = (state.note, *found.faults, wrong)
         self._state = replace(state, note=". ".join(filter(None, told)))
 
@@ -64,6 +66,12 @@ class BenchApp(App[int], inherit_bindings=False):
             number = getattr(signal, name, None)
             if number is not None and not self.is_headless:
                 loop.add_signal_handler(number, self._told_to_go, number)
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Paint all anew: a terminal that goes back to its old size meanwhile has lost what stood there."""
+        if self._sized:
+            self.screen.refresh()
+        self._sized = True
 
     def _told_to_go(self, number: int) -> None:
         """Leave with the draft kept: what is typed and not committed goes into it too."""

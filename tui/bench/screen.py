@@ -54,6 +54,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         self.table_wanted = False
         self._aside = ""
         self._waiting = False
+        self._painted = False
         self._started = False
         self.at_work: History | None = None
         """The job with what a screen in front has not handed over yet, None where there is none."""
@@ -97,12 +98,13 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
 
     def _screen_resized(self, size: Size) -> None:
         # At start the framework tells one size three times, and paints everything each time.
-        if self._started or size != self._compositor.size:
+        if self._painted or size != self._compositor.size:
             super()._screen_resized(size)
 
     def _compositor_refresh(self) -> None:
         # Nor is anything worth painting before the fields are drawn.
-        if self._started or any(grid.rows for grid in self.query(FieldGrid)):
+        self._painted = self._painted or self._started or any(grid.rows for grid in self.query(FieldGrid))
+        if self._painted:
             super()._compositor_refresh()
 
     def _first_answer(self) -> None:

@@ -7,6 +7,8 @@ import sys
 from pathlib import Path
 
 import pytest
+from textual import events
+from textual._compositor import LayoutUpdate
 
 from tests.tui.bench.conftest import bench_app, started
 from tui.app import BenchApp
@@ -51,6 +53,20 @@ async def test_nothing_is_painted_before_the_fields_are_drawn(monkeypatch: pytes
         await started(pilot)
     assert painted
     assert all("82 kg" in text for text in painted)
+
+
+async def test_a_terminal_that_is_back_at_its_old_size_is_painted_anew(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    app = bench_app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        painted: list[object] = []
+        monkeypatch.setattr(app, "_display", lambda _screen, update: painted.append(update))
+        app.post_message(events.Resize(app.size, app.size))
+        await bench.pilot.pause()
+        await bench.pilot.pause()
+    assert [type(update) for update in painted if update is not None] == [LayoutUpdate]
 
 
 async def test_the_smallest_terminal_gets_its_first_answer_too() -> None:
