@@ -39,7 +39,7 @@ def _belongs(draft: Abandoned, desk: Desk) -> bool:
     """Return whether a draft is to be offered on a desk: any where no job was asked for."""
     if desk.entry is not None:
         kept, asked = draft.entry or {}, desk.entry
-        return all(kept.get(key) == part for key, part in asked.items() if key != "base")
+        return all(kept.get(key) == asked[key] for key in ("store", "job"))
     return desk.path is None or (draft.file is not None and draft.file == desk.path.resolve())
 
 

@@ -1,4 +1,4 @@
-"""The records from the bench: opened when first needed, a job put on the bench from them."""
+"""The records from the bench: work on them beside the screen, a job put on the bench from them."""
 
 from __future__ import annotations
 
@@ -41,21 +41,6 @@ def beside(
             screen.call_later(then, found)
 
     screen.run_worker(run, thread=True, group="records")
-
-
-def with_store(screen: BenchScreen, then: Callable[[Store], object]) -> None:
-    """Go on with the open records; the first time they are opened, and what was found then is told."""
-    shelf = screen.desk.shelf
-    if shelf.store is not None:
-        then(shelf.store)
-        return
-
-    def found(store: Store) -> None:
-        screen.say(store.told)
-        then(store)
-
-    screen.say("Opening the records.")
-    beside(screen, shelf.open, found, lambda why: screen.say(f"The records are not opened: {why}."))
 
 
 def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: str = "") -> None:

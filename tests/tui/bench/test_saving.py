@@ -15,7 +15,7 @@ from tui.bench.dialogs_records import NotePrompt, WhosePrompt
 from tui.bench.fields import RIDER_MASS
 from tui.bench.screen_files import Desk
 from tui.bench.screen_jobs import load_job
-from tui.bench.screen_store import open_revision, with_store
+from tui.bench.screen_store import open_revision
 from tui.bench.shelf import Shelf
 from tui.jobs.demo import demo_job
 from tui.jobs.draft_found import abandoned_drafts
@@ -55,8 +55,7 @@ async def quiet(bench: Bench) -> None:
 async def open_newest(bench: Bench, records: Store) -> None:
     """Put the newest job of the records on the bench."""
     [revision, *_] = reversed(records.revisions(records.find().entries[0].uid))
-    with_store(bench.screen, lambda store: open_revision(bench.screen, store, revision))
-    await quiet(bench)
+    open_revision(bench.screen, bench.screen.desk.shelf.open(), revision)
     await quiet(bench)
 
 
