@@ -10,6 +10,7 @@ from typing import TypeVar
 
 from rich.console import Console
 from rich.control import Control
+from textual import events
 from textual._compositor import ChopsUpdate, Compositor
 from textual.screen import Screen
 
@@ -51,6 +52,20 @@ class SparingScreen(Screen[_Result]):
 
     def hang_up(self) -> None:
         """Take what is being typed, for the draft: the session ends, and the terminal may be gone already."""
+
+    def passed_on(self, event: events.Key) -> bool:
+        """Pass a key on to the screen that is in front by now, if another is; return whether it is.
+
+        What is typed in one go over a slow line is on its way here before its first key opens that screen.
+        """
+        front = self.app.screen
+        if front is self:
+            return False
+        event.stop()
+        event.prevent_default()
+        # Once it has painted itself it knows which of its parts takes keys.
+        front.call_after_refresh(self.app.post_message, events.Key(event.key, event.character))
+        return True
 
     def close_with(self, result: _Result | None) -> None:
         """Close, once: a key that bounces must not close what lies below as well."""

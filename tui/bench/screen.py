@@ -198,6 +198,8 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
 
     def on_key(self, event: events.Key) -> None:
         """Do what the key means where the cursor is."""
+        if self.passed_on(event):
+            return
         own = self._own_keys().get(event.key) if self.in_table else None
         if own is not None:
             event.stop()

@@ -154,6 +154,8 @@ class LinkageScreen(SparingScreen[Job | None], inherit_bindings=False):
 
     def on_key(self, event: events.Key) -> None:
         """Do what the key means."""
+        if self.passed_on(event):
+            return
         event.stop()
         event.prevent_default()
         action = action_for(self.state, event.key, event.character)

@@ -181,6 +181,8 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
 
     def on_key(self, event: events.Key) -> None:
         """Do what the key means; what is about a line waits for the line."""
+        if self.passed_on(event):
+            return
         event.stop()
         event.prevent_default()
         action = action_for(self.state, event.key, event.character)
