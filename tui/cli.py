@@ -43,7 +43,7 @@ def _commanded(words: list[str]) -> int:
     if text_of is not None:
         about = getattr(asked, "job", f"springwright {asked.command}")
         return _answered(about, lambda: text_of(asked))
-    return _open(getattr(asked, "job", None), getattr(asked, "store", None))
+    return _open(getattr(asked, "job", None), asked.store)
 
 
 def _open(job: str | None, store: str | None) -> int:

@@ -7,7 +7,7 @@ import sys
 from typing import NoReturn
 
 from tui import __version__
-from tui.commands import add_commands
+from tui.commands import add_commands, add_place
 from tui.saying import say
 
 UNUSABLE = 2
@@ -31,5 +31,7 @@ def parsed(words: list[str]) -> argparse.Namespace:
         epilog="Exit 0 with an answer, 2 for a job that cannot be used: its faults are on standard error.",
     )
     parser.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
+    parser.set_defaults(store=None)
+    add_place(parser)
     add_commands(parser.add_subparsers(dest="command", metavar="COMMAND"))
     return parser.parse_args(words)

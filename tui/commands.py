@@ -25,7 +25,7 @@ def add_commands(commands: Commands) -> None:
 def _add_open(commands: Commands) -> None:
     screen = commands.add_parser("open", help="open the bench screen", description="Open the bench screen.")
     screen.add_argument("job", metavar="JOB", nargs="?", type=_named, help="job file to open")
-    _add_place(screen)
+    add_place(screen)
 
 
 def _add_solve(commands: Commands) -> None:
@@ -175,15 +175,17 @@ def _add_act(acts: Commands, name: str, does: str) -> argparse.ArgumentParser:
     act: argparse.ArgumentParser = acts.add_parser(
         name, help=does, description=f"{does[:1].upper()}{does[1:]}."
     )
-    _add_place(act)
+    add_place(act)
     return act
 
 
-def _add_place(command: argparse.ArgumentParser) -> None:
+def add_place(command: argparse.ArgumentParser) -> None:
+    """Add `--store`; where it is not given there, what stood before the command stays."""
     command.add_argument(
         "--store",
         metavar="PLACE",
         type=_path,
+        default=argparse.SUPPRESS,
         help="the records: a file or postgresql://..., else as SPRINGWRIGHT_STORE or the settings say",
     )
 

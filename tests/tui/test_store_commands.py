@@ -191,5 +191,14 @@ def test_the_bench_is_given_the_place(monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr("tui.app.run", run)
     assert main(["open", "job.toml", "--store", "/srv/shop.sqlite"]) == 0
+    assert main(["--store", "/srv/shop.sqlite"]) == 0
     assert main([]) == 0
-    assert asked == [Path("job.toml"), "/srv/shop.sqlite", None, None]
+    assert asked == [Path("job.toml"), "/srv/shop.sqlite", None, "/srv/shop.sqlite", None, None]
+
+
+def test_the_place_may_stand_before_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    here, there = str(tmp_path / "here.sqlite"), str(tmp_path / "there.sqlite")
+    assert main(["--store", here, "store", "check"]) == 2
+    assert here in capsys.readouterr().err
+    assert main(["--store", here, "store", "check", "--store", there]) == 2
+    assert there in capsys.readouterr().err
