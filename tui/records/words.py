@@ -9,7 +9,7 @@ from tui.bench.keys_action import key_name
 from tui.charts.cells import Row, cells, fitted
 from tui.glyphs import Glyphs
 from tui.records.actions import STAY_IN_LINE, Action
-from tui.records.details import details
+from tui.records.details import Detail, details
 from tui.records.keys import key_line
 from tui.records.listing import OF_ONE, PAGES, Page
 from tui.records.roles import Role
@@ -85,7 +85,7 @@ def count_words(state: RecordsState) -> str:
 def detail_lines(state: RecordsState, width: int, height: int, glyphs: Glyphs) -> list[Row]:
     """Return all of the selected line below a rule: nothing of it is cut short by a column there."""
     rows: list[Row] = [cells(glyphs.thin * width, Role.RULE)]
-    for text, role in details(state.line):
+    for text, role in _told(state):
         folded = wrap(literal(text, glyphs), max(width - 2, 10), subsequent_indent="  ")
         rows += [cells(f" {line}", role) for line in folded]
     if len(rows) > height > 0:
@@ -93,6 +93,13 @@ def detail_lines(state: RecordsState, width: int, height: int, glyphs: Glyphs) -
         rows[height - 1] = row + cells(f" {glyphs.ellipsis}", Role.QUIET)
     rows += [[] for _ in range(height - len(rows))]
     return [fitted(row, width, glyphs.ellipsis) for row in rows[: max(height, 0)]]
+
+
+def _told(state: RecordsState) -> list[Detail]:
+    """Return what is known of the selected line; without one, the trouble, which the line above may cut."""
+    if state.trouble and not state.lines:
+        return [(state.trouble, Role.FAULT)]
+    return details(state.line)
 
 
 def keys_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[Row]:

@@ -79,6 +79,13 @@ def test_a_list_that_could_not_be_read_stays_and_says_so() -> None:
     assert steps.answered(again, 3, listing(again, "a", "b")).trouble == ""
 
 
+def test_why_there_is_no_list_can_be_read_to_its_end() -> None:
+    why = "the records were made by a later springwright; one at least as new; nothing was changed"
+    state = steps.failed(steps.asking(steps.RecordsState(), 1), 1, why)
+    told = " ".join("".join(cell for cell, _role in row).strip() for row in detail_lines(state, 50, 6, UTF8))
+    assert why in told
+
+
 def test_the_cursor_stays_on_its_line_when_the_same_is_asked_anew() -> None:
     state = steps.by_lines(shown("a", "b", "c"), 1)
     state = steps.asking(state, 2)
