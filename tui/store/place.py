@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from urllib.parse import urlsplit, urlunsplit
 
 VARIABLE = "SPRINGWRIGHT_STORE"
 """Names the records in the environment, for all who share them."""
@@ -24,10 +24,13 @@ class Place:
         """Name it as a person may see it: an address without its password."""
         if self.file is not None:
             return str(self.file)
-        parts = urlsplit(self.server)
-        host = parts.netloc.rpartition("@")
-        user = host[0].partition(":")[0]
-        return urlunsplit(parts._replace(netloc=f"{user}@{host[2]}" if user else host[2], query=""))
+        scheme, _, rest = self.server.partition("://")
+        before, _, host = rest.rpartition("@")
+        # A password may hold any sign; a user never holds these.
+        user = before.partition(":")[0]
+        if not before or "/" in user or "?" in user:
+            user, host = "", rest.removeprefix("@")
+        return f"{scheme}://{user}{'@' if user else ''}{host.partition('?')[0]}"
 
     @property
     def backups(self) -> Path:
@@ -39,7 +42,10 @@ def place_of(text: str) -> Place:
     """Return the place that a text names: the address of a server, else the path of a file."""
     if text.startswith(SERVER):
         return Place(server=text)
-    return Place(Path(text).expanduser().absolute())
+    path = Path(text)
+    with suppress(RuntimeError):  # the home of nobody: then the sign stands for itself, as in a shell
+        path = path.expanduser()
+    return Place(path.absolute())
 
 
 def chosen_place(asked: str | None, environ: Mapping[str, str], settings: str = "") -> Place:
