@@ -42,19 +42,22 @@ def of_revisions(older: Revision, newer: Revision, units: ShopUnits) -> Compared
 
 
 def names_of(older: Revision, newer: Revision) -> tuple[str, str]:
-    """Return what tells two revisions apart: numbers in one job, else customers and dates."""
+    """Return what tells two revisions apart, short enough to head a column: numbers, dates or customers."""
     if older.job_uid == newer.job_uid:
         return f"rev {older.number}", f"rev {newer.number}"
-    names = (_whose(older), _whose(newer))
-    if names[0] != names[1]:
-        return names
-    return f"{names[0]} rev {older.number}", f"{names[1]} rev {newer.number} later"
+    days = (day(older.saved_at), day(newer.saved_at))
+    owners = (_whose(older), _whose(newer))
+    if owners[0] != owners[1]:
+        return f"{owners[0]} {days[0]}", f"{owners[1]} {days[1]}"
+    if days[0] != days[1]:
+        return days
+    return f"rev {older.number}", f"rev {newer.number} later"
 
 
 def _whose(revision: Revision) -> str:
     record = (revision.job.get(("record", key)) for key in ("customer", "ticket"))
     named = [text.strip() for text in record if isinstance(text, str) and text.strip()]
-    return f"{(named or [revision.job.title or 'job'])[0]} {day(revision.saved_at)}"
+    return (named or [revision.job.title or "job"])[0]
 
 
 def note_of(found: Compared) -> str:

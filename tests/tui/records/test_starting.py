@@ -10,6 +10,7 @@ from tests.tui.store.jobs import job_for, weighing
 from tui.jobs.demo import demo_job
 from tui.jobs.job import Job
 from tui.jobs.toml_text import toml_text
+from tui.records.comparing import names_of
 from tui.records.moments import day, moment
 from tui.records.starting import for_next_rider
 from tui.records.timeline import open_ends, timeline_lines, version_lines
@@ -86,6 +87,15 @@ def test_versions_are_held_against_each_other() -> None:
     assert (newest.since, older.since) == ("against rev 2", "against rev 3")
     assert "rider mass 82 -> 90 kg" in newest.changes
     assert "rider mass 90 -> 82 kg" in older.changes
+
+
+def test_what_is_compared_is_named_by_what_tells_it_apart() -> None:
+    ann, ben = job_for("Ann"), job_for("", ticket="17")
+    first, second = revision(ann, 1, None), revision(ann, 2, 1)
+    assert names_of(first, second) == ("rev 1", "rev 2")
+    assert names_of(first, revision(ann, 2, 1, uid="k")) == ("2026-03-01", "2026-03-02")
+    assert names_of(first, revision(ann, 1, None, uid="k")) == ("rev 1", "rev 1 later")
+    assert names_of(first, revision(ben, 2, 1, uid="k")) == ("Ann 2026-03-01", "17 2026-03-02")
 
 
 def test_a_settled_version_is_no_open_end() -> None:
