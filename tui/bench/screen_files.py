@@ -20,9 +20,9 @@ class Desk:
     """Where the job on the bench came from, and the draft that outlives a dropped line.
 
     `file` is the job file and `entry` the place in the records, each None where there is none, `recorded`
-    the job as it is known to be there. `trouble`
-    says why what is typed is in no draft, empty as long as it is in one or needs none. `claimed` holds
-    what no other session may take meanwhile: an older draft that is being offered.
+    the job as it is known to be there. `opening` is another one with every job that is put on the bench.
+    `trouble` says why what is typed is in no draft, empty as long as it is in one or needs none. `claimed`
+    holds what no other session may take meanwhile: an older draft that is being offered.
     """
 
     def __init__(
@@ -33,6 +33,7 @@ class Desk:
         self.entry = entry
         self.shelf = shelf or Shelf()
         self.recorded: Job | None = None
+        self.opening = object()
         self._text: str | None = None
         self.trouble = ""
         self._path: Path | None = None
@@ -68,6 +69,7 @@ class Desk:
     def lives_in_records(self, place: PlaceInRecords, job: Job, text: str) -> None:
         """Go on at a place in the records, where `job` is now, as `text`."""
         self.entry, self.recorded, self._text = place.as_note(), job, text
+        self._kept = None  # a draft of it is not needed any more, or belongs to this place from now on
 
     def keep(self, history: History) -> str:
         """Keep a draft of a job that is not saved, one that is saved needs none; return what to tell of it.
@@ -103,6 +105,7 @@ class Desk:
         """Go on with another file or entry; the draft of the last job goes."""
         self.file, self.entry, self._path = file, entry, None
         self.recorded = self._text = None
+        self.opening = object()
         self.leave()
 
     def recovered(self, path: Path | None, entry: Entry | None = None) -> None:
@@ -114,6 +117,7 @@ class Desk:
         self._session = None
         self.file, self.entry, self._path, self._kept = None, entry, path, None
         self.recorded = self._text = None
+        self.opening = object()
 
     def leave_behind(self) -> None:
         """End without the owner's word: the draft, if there is one, waits for a later session."""

@@ -56,10 +56,18 @@ def _write(screen: BenchScreen, path: Path, then: Then | None, *, overwrite: boo
     except FileTrouble as trouble:
         screen.say(f"Not saved to {path}: {trouble}.")
     else:
-        saved = replace(screen.state, history=screen.state.history.mark_saved(), note=f"Saved to {path}.")
-        screen.take(saved)
+        history = screen.state.history.mark_saved()
+        screen.take(replace(screen.state, history=history, note=_saved_to(screen, path)))
         if then is not None:
             then()
+
+
+def _saved_to(screen: BenchScreen, path: Path) -> str:
+    """Say where the job is saved, and how to save it where it is older."""
+    desk = screen.desk
+    if desk.entry is None or desk.recorded == screen.state.bike:
+        return f"Saved to {path}."
+    return f"Saved to {path.name}. w saves it into the records too."
 
 
 def _ask_overwrite(screen: BenchScreen, path: Path, then: Then | None) -> None:
@@ -127,10 +135,18 @@ def refuse_what_cannot_be_shown(job: Job) -> None:
 
 
 def if_not_needed(screen: BenchScreen, then: Then) -> None:
-    """Go on at once if all is saved; else ask what becomes of the changes."""
+    """Go on at once if all is saved; else ask what becomes of the changes.
+
+    While the job is being saved that waits, until it is asked for once more.
+    """
     from tui.bench.dialogs import DISCARD, SAVE, ask_unsaved
 
-    state = screen.commit()
+    state, shelf = screen.commit(), screen.desk.shelf
+    if shelf.busy and shelf.after is None:
+        shelf.after = partial(if_not_needed, screen, then)
+        screen.say("Still saving into the records: this goes on after that.")
+        return
+    shelf.after = None
     if not state.history.has_unsaved_changes:
         then()
         return

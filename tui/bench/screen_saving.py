@@ -7,11 +7,13 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
+from tui.bench.screen_jobs import if_not_needed
 from tui.bench.screen_store import beside, open_revision
 from tui.bench.state import with_history
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
+    from tui.bench.screen_files import Desk
     from tui.jobs.job import Job
     from tui.store.kept import Revision, Saved
 
@@ -64,9 +66,9 @@ def _ask_whose(screen: BenchScreen, then: Then) -> None:
 def _save(screen: BenchScreen, then: Then | None, note: str) -> None:
     """Save beside the screen; a save that is asked for meanwhile waits until this one is there."""
     desk = screen.desk
-    shelf = desk.shelf
+    shelf, opening = desk.shelf, desk.opening
     if shelf.busy:
-        shelf.waiting = partial(_save, screen, then, note)
+        shelf.saves.append(partial(_save_next, screen, opening, then, note))
         return
     shelf.busy = True
     job, entry, before = screen.state.bike, desk.place_in_records, desk.text
@@ -74,26 +76,50 @@ def _save(screen: BenchScreen, then: Then | None, note: str) -> None:
     beside(
         screen,
         lambda: shelf.save(job, note, entry, before),
-        lambda saved: _saved(screen, job, saved, then),
-        partial(_not_saved, screen),
+        lambda saved: _saved(screen, opening, job, saved, then),
+        partial(_not_saved, screen, opening, job),
     )
 
 
-def _not_saved(screen: BenchScreen, why: str) -> None:
-    _free(screen)
-    screen.say(f"Not saved into the records: {why}.")
-
-
-def _saved(screen: BenchScreen, job: Job, saved: Saved, then: Then | None) -> None:
-    """Take note of what is in the records now; what was typed meanwhile is not."""
-    screen.desk.lives_in_records(saved.entry, job, saved.revision.text)
-    history = replace(screen.state.history, saved=job)
-    screen.take(replace(screen.state, history=history, note=_words(saved)))
-    _free(screen)
-    if saved.meanwhile is not None:
-        _tell_meanwhile(screen, saved, saved.meanwhile, then)
+def _save_next(screen: BenchScreen, opening: object, then: Then | None, note: str) -> None:
+    """Save once more, as far as the job is still on the bench and not what was just saved."""
+    if screen.desk.opening is not opening:
+        return
+    if screen.desk.recorded != screen.state.bike or note:
+        _save(screen, then, note)
     elif then is not None:
         then()
+
+
+def _not_saved(screen: BenchScreen, opening: object, job: Job, why: str) -> None:
+    here = screen.desk.opening is opening
+    screen.say(f"{'' if here else _title(job)}Not saved into the records: {why}.")
+    screen.desk.shelf.free()
+
+
+def _saved(screen: BenchScreen, opening: object, job: Job, saved: Saved, then: Then | None) -> None:
+    """Take note of what is in the records now; what was typed meanwhile is not."""
+    if screen.desk.opening is not opening:  # what is on the bench by now lives elsewhere
+        screen.say(_title(job) + _words(saved))
+        screen.desk.shelf.free()
+        return
+    screen.desk.lives_in_records(saved.entry, job, saved.revision.text)
+    history = replace(screen.state.history, saved=job)
+    screen.take(replace(screen.state, history=history, note=_words(saved) + _older_file(screen.desk, job)))
+    if saved.meanwhile is not None:
+        _tell_meanwhile(screen, saved, saved.meanwhile, then)
+    else:
+        _go_on(screen, then)
+
+
+def _go_on(screen: BenchScreen, then: Then | None) -> None:
+    screen.desk.shelf.free()
+    if then is not None:
+        then()
+
+
+def _title(job: Job) -> str:
+    return f"{job.title or 'The job before'}: "
 
 
 def _words(saved: Saved) -> str:
@@ -101,12 +127,11 @@ def _words(saved: Saved) -> str:
     return f"Saved into the records as revision {saved.revision.number}.{back}"
 
 
-def _free(screen: BenchScreen) -> None:
-    shelf = screen.desk.shelf
-    shelf.busy = False
-    waiting, shelf.waiting = shelf.waiting, None
-    if waiting is not None:
-        waiting()
+def _older_file(desk: Desk, job: Job) -> str:
+    """Say how to save to the file too, where the job has one that is older."""
+    if desk.path is None or (desk.file is not None and desk.file.job == job):
+        return ""
+    return f" w saves it to {desk.path.name} too."
 
 
 def _tell_meanwhile(screen: BenchScreen, saved: Saved, theirs: Revision, then: Then | None) -> None:
@@ -120,25 +145,35 @@ def _tell_meanwhile(screen: BenchScreen, saved: Saved, theirs: Revision, then: T
 
     def replied(reply: str | None) -> None:
         if reply == MINE:
-            _settle(screen, mine, theirs)
+            _settle(screen, mine, theirs, partial(_go_on, screen, then))
         elif reply == THEIRS:
-            _settle(screen, theirs, mine)
+            opens = partial(_open_theirs, screen, theirs)
+            _settle(screen, theirs, mine, partial(_go_on, screen, then or opens))
         elif reply == COMPARE:
-            compare_on_bench(screen, theirs, mine)
-        if then is not None and reply != COMPARE:
-            then()
+            screen.desk.shelf.after = partial(compare_on_bench, screen, theirs, mine)
+            screen.desk.shelf.free()
+        else:
+            _go_on(screen, then)
 
     told = differences(theirs.job, mine.job, screen.state.units)
     screen.app.push_screen(ask_versions(mine, theirs, told, moment(theirs.saved_at), screen.glyphs), replied)
 
 
-def _settle(screen: BenchScreen, goes_on: Revision, over: Revision) -> None:
-    """Let one of two versions go on, which is then the one on the bench."""
+def _settle(screen: BenchScreen, goes_on: Revision, over: Revision, then: Then) -> None:
+    """Let one of two versions go on, and go on with `then`."""
     store = screen.desk.shelf.open()
 
     def settled(_nothing: None) -> None:
         screen.say(f"Revision {goes_on.number} goes on; revision {over.number} stays in the history.")
-        if screen.desk.place_in_records != store.entry_of(goes_on, goes_on.number):
-            open_revision(screen, store, goes_on)
+        then()
 
-    beside(screen, lambda: store.settle(goes_on.job_uid, goes_on.number, over.number), settled, screen.say)
+    def failed(why: str) -> None:
+        screen.say(f"Both stay side by side: {why}.")
+        screen.desk.shelf.free()
+
+    beside(screen, lambda: store.settle(goes_on.job_uid, goes_on.number, over.number), settled, failed)
+
+
+def _open_theirs(screen: BenchScreen, theirs: Revision) -> None:
+    """Put the version that goes on on the bench; what was typed meanwhile is asked about first."""
+    if_not_needed(screen, lambda: open_revision(screen, screen.desk.shelf.open(), theirs))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections import deque
 from collections.abc import Callable
 from threading import Lock
 from typing import TYPE_CHECKING
@@ -19,7 +20,8 @@ if TYPE_CHECKING:
 class Shelf:
     """The way to the records. The database loads with the first use, long after the first frame.
 
-    `store` is None until they are open; `busy` while a job is being saved, `waiting` what saves the next.
+    `store` is None until they are open. While a job is being saved the shelf is `busy`; `saves` were asked
+    for meanwhile, and `after` is what takes the job off the bench, once all of them are done.
     """
 
     def __init__(self, asked: str | None = None, settings: Settings | None = None) -> None:
@@ -29,7 +31,8 @@ class Shelf:
         self._opening = Lock()
         self.store: Store | None = None
         self.busy = False
-        self.waiting: Callable[[], None] | None = None
+        self.saves: deque[Callable[[], None]] = deque()
+        self.after: Callable[[], None] | None = None
 
     @property
     def mechanic(self) -> str:
@@ -61,6 +64,16 @@ class Shelf:
     def save(self, job: Job, note: str, entry: Entry | None, before: str | None) -> Saved:
         """Save a job, opening the records if need be; raises `StoreTrouble`. For a thread of its own."""
         return self.open().save(job, self.mechanic, note=note, entry=entry, before=before)
+
+    def free(self) -> None:
+        """Go on with what had to wait for a save that is done."""
+        self.busy = False
+        while self.saves and not self.busy:
+            self.saves.popleft()()
+        if not self.busy:
+            after, self.after = self.after, None
+            if after is not None:
+                after()
 
     def close(self) -> None:
         """Let go of the records."""
