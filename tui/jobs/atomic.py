@@ -29,7 +29,7 @@ def replace_file(path: Path, data: bytes, *, sync: bool = True) -> None:
         beside.unlink(missing_ok=True)
         raise
     if sync:
-        _sync_folder(target.parent)
+        sync_folder(target.parent)
 
 
 def _like_before(beside: Path, target: Path) -> None:
@@ -46,8 +46,8 @@ def _like_before(beside: Path, target: Path) -> None:
     beside.chmod(before.st_mode & 0o7777)
 
 
-def _sync_folder(folder: Path) -> None:
-    # The new name itself is on the disk only once its folder is; some file systems cannot say so.
+def sync_folder(folder: Path) -> None:
+    """Put a new name itself on the disk, which it is only once its folder is; not every disk can."""
     with suppress(OSError):
         handle = os.open(folder, os.O_RDONLY)
         try:

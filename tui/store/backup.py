@@ -10,9 +10,11 @@ from pathlib import Path
 
 from sqlalchemy import Connection, Engine
 
+from tui.jobs.atomic import sync_folder
 from tui.store.engines import sqlite_engine
 from tui.store.migrating import migrate
 from tui.store.place import Place
+from tui.store.private import make_file
 from tui.store.sqlite_file import address_of
 from tui.store.tables import TABLES
 from tui.store.trouble import StoreTrouble
@@ -37,13 +39,16 @@ def back_up(place: Place, engine: Engine, target: Path) -> Path:
     beside = target.with_name(f".{target.name}.part")
     beside.unlink(missing_ok=True)
     try:
+        make_file(beside)
         if place.file is not None:
-            copy_file(place.file, beside)
+            with engine.connect():  # it is still the file that was opened
+                copy_file(place.file, beside)
         else:
             _copy_server(engine, beside)
         with beside.open("rb") as file:
             os.fsync(file.fileno())
         beside.rename(target)
+        sync_folder(target.parent)
     finally:
         beside.unlink(missing_ok=True)
     return target

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError
@@ -12,7 +13,7 @@ from sqlalchemy.pool import NullPool, QueuePool
 
 from tui.store.place import SERVER, Place
 from tui.store.sqlite_file import PATIENCE, address_of, is_read_only
-from tui.store.trouble import StoreTrouble
+from tui.store.trouble import StoreTrouble, gone
 
 WRITES = "springwright_writes"
 """Marks a connection whose transaction will write."""
@@ -22,9 +23,11 @@ _LOCK = 0x5052494E
 
 
 def sqlite_engine(path: Path) -> Engine:
-    """Return the engine of a file, made at the first connection."""
+    """Return the engine of a file that is there."""
+    look_again = _looking_again(path)
 
     def connect() -> sqlite3.Connection:
+        look_again()
         # Transactions are begun below, in words: the driver would begin them late and let two read first.
         return sqlite3.connect(
             address_of(path), uri=True, timeout=PATIENCE, isolation_level=None, check_same_thread=False
@@ -35,9 +38,11 @@ def sqlite_engine(path: Path) -> Engine:
     engine = create_engine("sqlite+pysqlite://", creator=connect, poolclass=pool)
 
     @event.listens_for(engine, "connect")
-    def _set_up(connection: sqlite3.Connection, _record: Any) -> None:  # noqa: ANN401
+    def _set_up(connection: sqlite3.Connection, _record: object) -> None:
         for pragma in _PRAGMAS:
             connection.execute(pragma)
+
+    event.listen(engine, "checkout", look_again)
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:
@@ -45,6 +50,24 @@ def sqlite_engine(path: Path) -> Engine:
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
     return engine
+
+
+def _looking_again(path: Path) -> Callable[..., None]:
+    """Return what raises `StoreTrouble` once a path is no longer the file that it is now.
+
+    What is written into a file that nobody finds any more would be acknowledged and lost.
+    """
+    opened = path.stat()
+
+    def look_again(*_: object) -> None:
+        try:
+            same = os.path.samestat(path.stat(), opened)
+        except OSError:
+            same = False
+        if not same:
+            raise gone(path)
+
+    return look_again
 
 
 def server_engine(address: str) -> Engine:

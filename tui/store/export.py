@@ -23,6 +23,7 @@ from tui.store.export_form import (
 )
 from tui.store.export_manifest import manifest
 from tui.store.export_shown import SHOWN_COLUMNS, Shown, shown_columns
+from tui.store.private import make_file
 from tui.store.sound import flaws
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble, in_words
@@ -95,11 +96,12 @@ def _write(content: Content, folder: Path) -> None:
     shown = shown_columns(content)
     for table, rows in content.items():
         _write_table(folder / csv_name(table), table, _in_order(table, rows), shown[table])
-    (folder / MANIFEST).write_text(manifest(content), "utf-8", newline="\n")
+    _write_text(folder / MANIFEST, manifest(content))
 
 
 def _write_text(path: Path, text: str) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
+    make_file(path)
     path.write_bytes(text.encode())
 
 
@@ -112,6 +114,7 @@ def _in_order(table: str, rows: list[Row]) -> list[Row]:
 
 def _write_table(path: Path, table: str, rows: list[Row], shown: Callable[[Row], Shown]) -> None:
     names = COLUMNS[table]
+    make_file(path)
     with path.open("w", encoding="utf-8-sig", newline="") as file:
         writer = csv.writer(file)  # RFC 4180: commas, lines that end in CR LF, quotes where they are due
         writer.writerow([*names, *(SHOWN + name for name in SHOWN_COLUMNS[table])])

@@ -13,6 +13,7 @@ from tui.store.checking import check_file
 from tui.store.engines import engine_at
 from tui.store.migrating import migrate
 from tui.store.place import Place
+from tui.store.private import make_shared_file
 from tui.store.sqlite_file import ask_for_journal, is_read_only
 from tui.store.steps import STEPS, Step
 from tui.store.store import Store
@@ -43,8 +44,9 @@ def _up_to_date(place: Place, steps: Sequence[Step]) -> Engine:
 
 
 def _open_file(place: Place, path: Path, steps: Sequence[Step]) -> Store:
-    if path.is_dir():
-        raise StoreTrouble(f"{path} is a folder", "the path of a file for the records")
+    if path.exists() and not path.is_file():
+        what = "a folder" if path.is_dir() else "a device"
+        raise StoreTrouble(f"{path} is {what}", "the path of a file for the records")
     if not path.exists():
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     hold = Hold(path)
@@ -52,8 +54,7 @@ def _open_file(place: Place, path: Path, steps: Sequence[Step]) -> Store:
         told, version = _checked(place, path, hold, len(steps))
         if is_read_only(path):
             return _read_only(place, path, hold, version)
-        engine = _up_to_date(place, steps)
-        return Store(place, engine, journal=ask_for_journal(path), told=told, hold=hold)
+        return _to_write(place, path, hold, told, steps)
     except BaseException:
         hold.release()
         raise
@@ -72,6 +73,16 @@ def _checked(place: Place, path: Path, hold: Hold, known: int) -> tuple[str, int
         return move_aside(path, why, place.backups), 0
     finally:
         hold.shared()
+
+
+def _to_write(place: Place, path: Path, hold: Hold, told: str, steps: Sequence[Step]) -> Store:
+    make_shared_file(path)
+    engine = _up_to_date(place, steps)
+    try:
+        return Store(place, engine, journal=ask_for_journal(path), told=told, hold=hold)
+    except BaseException:
+        engine.dispose()
+        raise
 
 
 def _read_only(place: Place, path: Path, hold: Hold, version: int) -> Store:

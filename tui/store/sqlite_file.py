@@ -42,13 +42,13 @@ def is_read_only(path: Path) -> bool:
 
 
 def address_of(path: Path) -> str:
-    """Return the address SQLite opens a file by at this moment.
+    """Return the address SQLite opens a file by at this moment; none is made by that.
 
     One that cannot be written is read as it lies there, unless somebody else has changes beside it: those
     belong to it.
     """
     if not is_read_only(path):
-        return f"{path.absolute().as_uri()}?mode=rwc"
+        return f"{path.absolute().as_uri()}?mode=rw"
     return f"{path.absolute().as_uri()}?{'mode=ro' if holds_changes(path) else 'mode=ro&immutable=1'}"
 
 

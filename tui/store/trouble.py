@@ -50,6 +50,14 @@ _WORDS: tuple[tuple[str, str, str], ...] = (
     ("password", "the server takes no such user or password", "user and password in the address"),
     ("does not exist", "the server has no such database", "the name of a database made for the records"),
 )
+
+
+def gone(path: object) -> StoreTrouble:
+    """Return the trouble of a file that is no longer the one that was opened."""
+    what = f"{path} was moved, erased or replaced while it was open"
+    return StoreTrouble(what, f"put it back, or start springwright again; {_ELSEWHERE}")
+
+
 _DAMAGE = ("malformed", "not a database", "corrupt", "file is encrypted")
 
 

@@ -213,8 +213,16 @@ def shop() -> Iterator[Path]:
         Path(folder).chmod(0o755)
 
 
+def _for_everybody(place: Place) -> None:
+    """Make records that everybody may read, as their owner wants."""
+    open_store(place).close()
+    assert place.file is not None
+    place.file.chmod(0o644)
+
+
 def test_who_may_not_write_reads_and_finds(shop: Path) -> None:
     place = Place(shop / "records.sqlite")
+    _for_everybody(place)
     with closing(open_store(place)) as store:
         kept = _save(store, "before", 3)
     shop.chmod(0o555)
@@ -225,6 +233,7 @@ def test_who_may_not_write_reads_and_finds(shop: Path) -> None:
 @pytest.mark.skipif(os.geteuid() != 0, reason="two users are needed")
 def test_who_may_not_write_sees_what_another_saves_meanwhile(shop: Path) -> None:
     place = Place(shop / "records.sqlite")
+    _for_everybody(place)
     with closing(open_store(place)) as store:
         kept = _save(store, "before", 2)
         assert _read_only_kept(place, "early") == sorted(kept), "what lies beside the file belongs to it"
