@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from sqlalchemy import Connection, Table, func, select, update
+from sqlalchemy import ColumnElement, Connection, Table, func, select, update
 
 from tui.jobs.clean import clean
 from tui.jobs.job import Job
@@ -125,6 +125,27 @@ def ends_of(revisions: Sequence[tuple[int, int | None, int | None]]) -> tuple[in
     """Return the open ends of revisions given as number, parent and what they settle."""
     gone_on = {number for _, *left in revisions for number in left}
     return tuple(sorted(number for number, *_ in revisions if number not in gone_on))
+
+
+def settle(connection: Connection, job: str, goes_on: int, over: int) -> None:
+    """Note that one revision was chosen over another; the newest choice counts.
+
+    A revision has room for one other. What it was chosen over after that is noted at that one in turn.
+    """
+    found = tables.revision.c
+    _note_settled(connection, job, found.settles == goes_on, None)
+    rows = connection.execute(select(found.number, found.settles).where(found.job == job))
+    settles: dict[int, int | None] = {row.number: row.settles for row in rows}
+    place, seen = goes_on, {goes_on}
+    while (other := settles.get(place)) is not None and other != over and other not in seen:
+        seen.add(other)
+        place = other
+    _note_settled(connection, job, found.number == place, over)
+
+
+def _note_settled(connection: Connection, job: str, which: ColumnElement[bool], over: int | None) -> None:
+    chosen = update(tables.revision).where(tables.revision.c.job == job, which)
+    connection.execute(chosen.values(settles=over))
 
 
 def bike_of(connection: Connection, job: Job) -> str:

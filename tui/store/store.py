@@ -138,10 +138,8 @@ class Store:
 
     def settle(self, job: str, goes_on: int, over: int) -> None:
         """Say that of two revisions side by side one goes on; the other stays in the history."""
-        found = tables.revision.c
         with self.writing() as connection:
-            chosen = update(tables.revision).where(found.job == job, found.number == goes_on)
-            connection.execute(chosen.values(settles=over))
+            saving.settle(connection, job, goes_on, over)
             left = len(saving.open_ends(connection, job))
             connection.execute(update(tables.job).where(tables.job.c.uid == job).values(versions=left))
 

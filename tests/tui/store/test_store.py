@@ -63,6 +63,20 @@ def test_two_on_one_job_keep_both_and_the_second_is_told(store: Store) -> None:
     assert len(store.revisions(start.job)) == 4
 
 
+def test_of_three_side_by_side_one_goes_on_and_a_later_choice_counts(store: Store) -> None:
+    start = store.save(job_for("Ida Fern"), "Mo").entry
+    for mass in ("70 kg", "71 kg", "72 kg"):
+        store.save(weighing(job_for("Ida Fern"), mass), "Ana", entry=start)
+    for over in (2, 3):
+        store.settle(start.job, goes_on=4, over=over)
+    assert store.open_ends(start.job) == (4,)
+    store.settle(start.job, goes_on=3, over=4)
+    assert store.open_ends(start.job) == (3,)
+    found = store.job(start.job)
+    assert found is not None
+    assert found.versions == 1
+
+
 @pytest.mark.parametrize(
     "asked",
     [
