@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from tui.bench.shelf import Shelf
 from tui.headless import Unanswered
+from tui.saying import say
 from tui.settings import Settings, find_settings
 from tui.store import removing
 from tui.store.content import counted
@@ -95,12 +96,14 @@ def _export(asked: StoreAsked, place: Place, _settings: Settings) -> str:
 
 def _bring_in(asked: StoreAsked, place: Place, settings: Settings) -> str:
     store = open_store(place)
+    if store.told:  # at once: what was moved aside must be known whatever becomes of the import
+        say(f"springwright store: {store.told}")
     try:
         merged = bring_in(store, asked.paths, Shelf(settings=settings).mechanic)
     finally:
         store.close()
-    lines = (store.told, f"Came in: {counted(merged.new)}.", f"Here already: {counted(merged.known)}.")
-    return "\n".join((*filter(None, lines), *merged.told)) + "\n"
+    lines = (f"Came in: {counted(merged.new)}.", f"Here already: {counted(merged.known)}.")
+    return "\n".join((*lines, *merged.told)) + "\n"
 
 
 def _purge(asked: StoreAsked, place: Place, _settings: Settings) -> str:

@@ -78,6 +78,17 @@ def test_a_damaged_file_is_checked_copied_and_written_out_by_nobody(
     assert list(records.parent.glob("*damaged*")) == []
 
 
+def test_what_is_moved_aside_is_told_whatever_becomes_of_the_import(
+    records: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    records.write_bytes(records.read_bytes()[:9000])
+    assert main(["store", "import", str(tmp_path / "missing.toml")]) == 2
+    [aside] = records.parent.glob("records.damaged-*.sqlite")
+    first, *_, last = capsys.readouterr().err.splitlines()
+    assert f"The file is kept as {aside}" in first
+    assert last == "springwright store: nothing was brought in"
+
+
 def test_nothing_is_purged_without_being_sure(records: Path, capsys: pytest.CaptureFixture[str]) -> None:
     with closing(open_store(Place(records))) as store:
         for found in store.find().entries[:2]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import os
+import shlex
 import time
 from contextlib import suppress
 from datetime import UTC, datetime
@@ -79,7 +79,7 @@ def _flock(lock: IO[bytes], *, shared: bool) -> None:
     fcntl.flock(lock.fileno(), (fcntl.LOCK_SH if shared else fcntl.LOCK_EX) | fcntl.LOCK_NB)
 
 
-def move_aside(path: Path, why: Damaged, backups: Path) -> str:
+def move_aside(path: Path, why: Damaged, last_backup: Path | None) -> str:
     """Move a damaged file and what belongs to it out of the way, and say where it is now.
 
     Raises `Damaged` where it cannot be moved. Nobody else may have it open.
@@ -92,10 +92,10 @@ def move_aside(path: Path, why: Damaged, backups: Path) -> str:
             why.what, f"it cannot be moved aside ({error.strerror}); nothing was changed"
         ) from error
     told = f"{why.what[:1].upper()}{why.what[1:]}. The file is kept as {moved[0]}, and new records are begun."
-    newest = max(backups.glob(f"{path.stem}*{path.suffix}"), default=None, key=os.path.getmtime)
-    return (
-        told if newest is None else f"{told} springwright store import {newest} brings back the last backup."
-    )
+    if last_backup is None:
+        return told
+    command = f"springwright store import {shlex.quote(str(last_backup))}"
+    return f"{told} {command} brings back the last backup."
 
 
 def _moved(path: Path, aside: Path, ending: str) -> bool:

@@ -24,8 +24,22 @@ _ENDING = ".sqlite"
 
 def backup_name(place: Place, what: str) -> Path:
     """Return where the next backup goes; `what` says on which occasion it is made."""
-    stem = "records" if place.file is None else place.file.stem
-    return place.backups / f"{stem}-{what}-{datetime.now(UTC):%Y%m%dT%H%M%S%f}{_ENDING}"
+    return place.backups / f"{_of(place)}{what}-{datetime.now(UTC):%Y%m%dT%H%M%S%f}{_ENDING}"
+
+
+def last_backup(place: Place) -> Path | None:
+    """Return the newest backup in the folder of them, None where there is none."""
+    ours = _of(place)
+    told = {path: path.name.removeprefix(ours) for path in place.backups.glob(f"*{_ENDING}")}
+    # The occasion and the moment; with more between them it is of other records in the same folder.
+    made = {path: rest.split("-") for path, rest in told.items() if rest != path.name}
+    moments = {path: parts[1] for path, parts in made.items() if len(parts) == 2}
+    return max(moments, default=None, key=lambda path: moments[path])
+
+
+def _of(place: Place) -> str:
+    """Return what the names of the backups of a place begin with."""
+    return f"{'records' if place.file is None else place.file.stem}-"
 
 
 def back_up(place: Place, engine: Engine, target: Path) -> Path:

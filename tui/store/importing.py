@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
+from contextlib import closing
 from pathlib import Path
-
-from sqlalchemy import Connection, func, select
+from tempfile import TemporaryDirectory
 
 from tui.jobs.faults import UnusableJob
 from tui.jobs.files import FileTrouble, read_path
@@ -14,16 +13,16 @@ from tui.jobs.findings import Findings
 from tui.jobs.job import Job, parse
 from tui.jobs.sections import check_format
 from tui.jobs.slips import spelled
-from tui.store.content import Content
+from tui.store.content import Content, content_of
 from tui.store.export_reading import read_export
 from tui.store.looking import look_through
 from tui.store.merging import Merged, merge
+from tui.store.opening import open_store
 from tui.store.place import Place
 from tui.store.refusing import Unimportable
 from tui.store.saving import Saving, add_job
 from tui.store.store import Store
-from tui.store.tables import TABLES
-from tui.store.trouble import StoreTrouble
+from tui.store.trouble import StoreTrouble, in_words
 
 _DATABASE = b"SQLite format 3\0"
 ACCEPTED = "one folder of an export, one backup, or job files are accepted"
@@ -34,11 +33,10 @@ def bring_in(store: Store, paths: Sequence[Path], by: str) -> Merged:
 
     Raises `Unimportable` with every fault, or `StoreTrouble`; then nothing came in.
     """
-    if not any(path.is_dir() or _is_database(path) for path in paths):
-        return _job_files(store, paths, by)
-    if len(paths) > 1:
+    are_jobs = not any(path.is_dir() or _is_database(path) for path in paths)
+    if len(paths) > 1 and not are_jobs:
         raise Unimportable((f"{len(paths)} files and folders at once cannot be told apart; {ACCEPTED}",))
-    content = content_at(paths[0])
+    content = _job_files(paths, by) if are_jobs else content_at(paths[0])
     with store.writing() as connection:
         return merge(connection, content)
 
@@ -58,13 +56,29 @@ def content_at(path: Path) -> Content:
 
 def _is_database(path: Path) -> bool:
     try:
+        if not path.is_file():  # what has come through a pipe cannot be read again
+            return False
         with path.open("rb") as file:
             return file.read(len(_DATABASE)) == _DATABASE
-    except OSError:  # told where it is read as a job
+    except (OSError, ValueError):  # told where it is read as a job
         return False
 
 
-def _job_files(store: Store, paths: Sequence[Path], by: str) -> Merged:
+def _job_files(paths: Sequence[Path], by: str) -> Content:
+    """Return what records would hold that begin with these jobs: making it ready holds nobody up."""
+    jobs = _read_jobs(paths)
+    with (
+        in_words(),
+        TemporaryDirectory(prefix="springwright-") as folder,
+        closing(open_store(Place(Path(folder) / "jobs.sqlite"))) as beside,
+    ):
+        with beside.writing() as connection:
+            for path, text, job in jobs:
+                add_job(connection, Saving.of(job, by, f"from {path.name}", text))
+        return content_of(beside.engine)
+
+
+def _read_jobs(paths: Sequence[Path]) -> list[tuple[Path, str, Job]]:
     faults, jobs = [], []
     for path in paths:
         try:
@@ -76,17 +90,7 @@ def _job_files(store: Store, paths: Sequence[Path], by: str) -> Merged:
             faults += [f"{path}: {fault}" for fault in unusable.faults]
     if faults:
         raise Unimportable(tuple(faults))
-    with store.writing() as connection:
-        before = _sizes(connection)
-        for path, text, job in jobs:
-            add_job(connection, Saving.of(job, by, f"from {path.name}", text))
-        return Merged(new=_sizes(connection) - before)
-
-
-def _sizes(connection: Connection) -> Counter[str]:
-    """Return how many rows there are of each table."""
-    asked = {table.name: select(func.count()).select_from(table) for table in TABLES}
-    return Counter({name: connection.execute(count).scalar_one() for name, count in asked.items()})
+    return jobs
 
 
 def _job(text: str) -> Job:

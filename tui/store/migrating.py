@@ -48,6 +48,7 @@ def migrate(engine: Engine, back_up: Callable[[int], object], steps: Sequence[St
         if not is_new:
             back_up(version)
         version = _one_step(engine, version, steps)
+    refuse_later(version, len(steps))  # a later program may have come meanwhile
 
 
 def _one_step(engine: Engine, version: int, steps: Sequence[Step]) -> int:

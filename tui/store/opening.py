@@ -8,7 +8,7 @@ from pathlib import Path
 from sqlalchemy import Engine
 
 from tui.store.aside import Hold, move_aside
-from tui.store.backup import back_up, backup_name
+from tui.store.backup import back_up, backup_name, last_backup
 from tui.store.checking import check_file
 from tui.store.engines import engine_at
 from tui.store.migrating import migrate
@@ -70,7 +70,7 @@ def _checked(place: Place, path: Path, hold: Hold, known: int) -> tuple[str, int
     try:
         return "", check_file(path, known)  # another session may have put it in order meanwhile
     except Damaged as why:
-        return move_aside(path, why, place.backups), 0
+        return move_aside(path, why, last_backup(place)), 0
     finally:
         hold.shared()
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Callable
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
+from threading import Thread
+from typing import Any
 
 import pytest
 
@@ -21,6 +24,7 @@ from tui.store.importing import bring_in
 from tui.store.opening import open_store
 from tui.store.place import Place
 from tui.store.refusing import Unimportable
+from tui.store.saving import Saving
 from tui.store.steps import STEPS, VERSION
 from tui.store.store import Store
 
@@ -77,6 +81,34 @@ def test_job_files_become_new_jobs_with_their_comments(store: Store, tmp_path: P
     assert (revision.text, revision.saved_by, revision.note) == (text, "Mo", "from one.toml")
     assert bring_in(store, [one], "Mo").new["customer"] == 0
     assert len(store.find("ida").entries) == 2, "each file is a new job"
+
+
+def test_job_files_are_made_ready_before_others_have_to_wait(
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A thousand of them take seconds."""
+    file = tmp_path / "one.toml"
+    file.write_text(toml_text(job_for("Ida Fern"), None))
+    made = Saving.of
+
+    def while_another_saves(*given: Any) -> Saving:  # noqa: ANN401
+        if given[1] == "Kim":
+            store.save(job_for("Otto"), "Mo")
+        return made(*given)
+
+    monkeypatch.setattr(Saving, "of", while_another_saves)
+    assert bring_in(store, [file], "Kim").new["job"] == 1
+    assert {found.customer for found in store.find().entries} == {"Ida Fern", "Otto"}
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="pipes with a name are of POSIX")
+def test_a_job_file_may_come_through_a_pipe(store: Store, tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe.toml"
+    os.mkfifo(pipe)
+    writer = Thread(target=pipe.write_text, args=(toml_text(job_for("Ida Fern"), None),))
+    writer.start()
+    assert bring_in(store, [pipe], "Mo").new["job"] == 1
+    writer.join()
 
 
 def test_one_job_file_at_fault_keeps_all_out_and_every_fault_is_told(store: Store, tmp_path: Path) -> None:

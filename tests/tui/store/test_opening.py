@@ -148,6 +148,34 @@ def test_a_damaged_file_is_moved_aside_and_named(tmp_path: Path, how: str) -> No
     assert full_check(path) == ()
 
 
+def test_the_last_backup_is_named_as_it_is_typed(tmp_path: Path) -> None:
+    path = tmp_path / "the shop [1].db"
+    with closing(open_store(Place(path))) as store:
+        store.back_up()
+        last = store.back_up()
+    with closing(open_store(Place(tmp_path / "the shop [1]-old.db"))) as other:
+        other.back_up()
+    (path.parent / "backups" / "the shop [1]-mine.sqlite").touch()
+    _damage(path, "garbage")
+    with closing(open_store(Place(path))) as store:
+        assert store.told.endswith(f"springwright store import '{last}' brings back the last backup.")
+
+
+def test_a_later_program_that_comes_while_the_schema_is_made_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    place = Place(tmp_path / "records.sqlite")
+    open_store(place, STEPS[:1]).close()
+
+    def meanwhile(*_: object) -> None:
+        monkeypatch.undo()
+        open_store(place, ONE_MORE).close()
+
+    monkeypatch.setattr("tui.store.opening.back_up", meanwhile)
+    with pytest.raises(StoreTrouble, match="later springwright"):
+        open_store(place)
+
+
 def test_a_damaged_file_that_somebody_has_open_stays_where_it_is(tmp_path: Path) -> None:
     path = tmp_path / "records.sqlite"
     open_store(Place(path)).close()
