@@ -176,4 +176,5 @@ def _settle(screen: BenchScreen, goes_on: Revision, over: Revision, then: Then) 
 
 def _open_theirs(screen: BenchScreen, theirs: Revision) -> None:
     """Put the version that goes on on the bench; what was typed meanwhile is asked about first."""
-    if_not_needed(screen, lambda: open_revision(screen, screen.desk.shelf.open(), theirs))
+    note = f"Revision {theirs.number} goes on, and is open."
+    if_not_needed(screen, lambda: open_revision(screen, screen.desk.shelf.open(), theirs, note))

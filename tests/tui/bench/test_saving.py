@@ -155,6 +155,7 @@ async def test_the_other_version_can_go_on(desk: Desk, records: Store) -> None:
         await quiet(bench)
         await quiet(bench)
         assert bench.state.job.get(RIDER_MASS) == "70 kg"
+        assert "Revision 2 goes on" in bench.state.note
         await bench.press("+", "w")
         await quiet(bench)
     assert records.open_ends(start.job) == (4,)
