@@ -3,7 +3,16 @@
 from __future__ import annotations
 
 from tui.records.columns import facts, jobs_of, whose
-from tui.records.listing import JobLine, Line, PartLine, RevisionLine
+from tui.records.listing import (
+    DAMAGED,
+    FIRST,
+    SAME,
+    UNREADABLE_BEFORE,
+    JobLine,
+    Line,
+    PartLine,
+    RevisionLine,
+)
 from tui.records.moments import day, moment
 from tui.records.roles import Role
 from tui.store.kept import Found
@@ -58,10 +67,16 @@ def _revision(line: RevisionLine) -> list[Detail]:
         told.append((f"It stands {line.beside}: nobody went on from either.", Role.WARNING))
     if revision.note:
         told.append((f"Note: {revision.note}", Role.BASE))
-    since = f"{line.since[:1].upper()}{line.since[1:]}" if line.since else "Changed"
-    told.append((f"{since}: {'; '.join(line.changes)}.", Role.BASE))
+    told.append((_changes(line), Role.BASE))
     if line.measured:
         told.append((f"Measured: {line.measured}.", Role.BASE))
     if line.ridden:
         told.append((f"On the ride: {line.ridden}.", Role.BASE))
     return told
+
+
+def _changes(line: RevisionLine) -> str:
+    """Return what a revision changed, and against what if that is not the one before it."""
+    lead = line.since or ("" if line.changes in (SAME, FIRST, DAMAGED, UNREADABLE_BEFORE) else "changed")
+    text = f"{lead}: {'; '.join(line.changes)}" if lead else "".join(line.changes)
+    return f"{text[:1].upper()}{text[1:]}."

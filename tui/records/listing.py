@@ -61,6 +61,13 @@ class PartLine:
         return self.part.digest
 
 
+SAME: tuple[str, ...] = ("nothing changed",)
+FIRST: tuple[str, ...] = ("first saved",)
+DAMAGED: tuple[str, ...] = ("this revision is damaged and cannot be read",)
+UNREADABLE_BEFORE: tuple[str, ...] = ("the one before cannot be read",)
+"""What stands in place of the changes of a revision where there are none to tell."""
+
+
 @dataclass(frozen=True, slots=True)
 class RevisionLine:
     """A saved revision with what it changed, what was measured and how it rode, all in words.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 
 from tui.bench.state import BenchState, selected, with_job
@@ -41,13 +41,22 @@ def shock_taken(state: BenchState, part: Part) -> BenchState:
     if setup.get("kind") != part.kind:
         fresh = {"name": part.name, **_fitting(part, {**_ASKED.get(part.kind, {})})}
         after = setup_added(state, fresh, "A new setup")
-        return replace(after, note=f"{part.name} is a new setup: u takes it back.")
+        return replace(after, note=_taken(f"{part.name} is a new setup", after))
     hardware = hardware_of(setup)
     settings = {key: raw for key, raw in setup.items() if key not in hardware}
     changed = {"name": setup.get("name", part.name), **_fitting(part, settings)}
     after = with_job(state, state.job.with_value(("setup", state.setup), changed))
-    note = f"{part.name} is in the setup {changed['name']}: u takes it back."
+    note = _taken(f"{part.name} is in the setup {changed['name']}", after, settings)
     return replace(setup_selected(after, state.setup), note=note)
+
+
+def _taken(what: str, after: BenchState, settings: Collection[str] = ()) -> str:
+    """Say what was taken, and first of all which pressure in it nobody has set."""
+    invented = set(_OWN_VALVE) & set(after.job.setups[after.setup]) - set(settings)
+    start = (
+        f"Set the negative pressure: {_OWN_VALVE['negative_pressure']} is only a start. " if invented else ""
+    )
+    return f"{start}{what}: u takes it back."
 
 
 def _fitting(part: Part, settings: Mapping[str, Raw]) -> dict[str, Raw]:

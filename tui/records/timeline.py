@@ -11,15 +11,13 @@ from tui.jobs.ends import End, end_of
 from tui.jobs.faults import UnusableJob
 from tui.jobs.job import Job
 from tui.records.differences import LABELS, Side, between, side_of
-from tui.records.listing import RevisionLine
+from tui.records.listing import DAMAGED, FIRST, SAME, UNREADABLE_BEFORE, RevisionLine
 from tui.records.solved import ends
 from tui.shop_units import ShopUnits
 from tui.store.kept import Revision
 
 _TOLD_APART = ("measured", "ridden")
 """Tables that have a place of their own on a line, beside what changed."""
-_SAME: tuple[str, ...] = ("nothing changed",)
-_FIRST: tuple[str, ...] = ("first saved",)
 
 
 def timeline_lines(revisions: Sequence[Revision], units: ShopUnits) -> tuple[RevisionLine, ...]:
@@ -83,13 +81,13 @@ def _line(
 ) -> RevisionLine:
     side, old = sides[revision.uid], sides[before.uid] if before else None
     if side is None:
-        return RevisionLine(revision, "", changes=("this revision is damaged and cannot be read",))
+        return RevisionLine(revision, "", changes=DAMAGED)
     if before is None:
-        changes = _FIRST
+        changes = FIRST
     elif old is None:
-        changes = ("the one before cannot be read",)
+        changes = UNREADABLE_BEFORE
     else:
-        changes = tuple(between(old, side, _TOLD_APART)) or _SAME
+        changes = tuple(between(old, side, _TOLD_APART)) or SAME
     job = side.typed
     return RevisionLine(revision, job.title, since, changes, beside, _measured(job), _ridden(job))
 

@@ -91,9 +91,9 @@ def _expected(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Lin
     of_travel, of_stroke = (
         units.show(float(share), Measure.FRACTION) for share in (sag.wheel_fraction, sag.stroke_fraction)
     )
-    yield Line(
-        "Expected sag", f"{wheel}, {of_travel} of travel; at the shock {stroke}, {of_stroke} of stroke"
-    )
+    spring = "fork" if answered.job.get(("frame", "leverage", "kind")) == "fork" else "shock"
+    told = f"{wheel}, {of_travel} of travel; at the {spring} {stroke}, {of_stroke} of stroke"
+    yield Line("Expected sag", told)
     if low != high:
         yield Line("Seal friction can hold the wheel", f"from {low} to {high}")
     spread = tolerance(answered.case, index)

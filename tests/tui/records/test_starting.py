@@ -7,15 +7,19 @@ from datetime import timedelta, timezone
 import pytest
 
 from tests.tui.store.jobs import job_for, weighing
+from tui.bench.state import opened
 from tui.jobs.demo import demo_job
+from tui.jobs.history import History
 from tui.jobs.job import Job
 from tui.jobs.toml_text import toml_text
 from tui.records.comparing import names_of
+from tui.records.details import details
 from tui.records.moments import day, moment
 from tui.records.starting import for_next_rider
+from tui.records.taking import shock_taken
 from tui.records.timeline import open_ends, timeline_lines, version_lines
 from tui.shop_units import USUAL
-from tui.store.kept import Revision
+from tui.store.kept import Part, Revision
 
 
 def revision(
@@ -115,3 +119,26 @@ def test_a_damaged_revision_is_told_and_the_others_are_shown() -> None:
     assert damaged.changes == ("this revision is damaged and cannot be read",)
     assert newest.changes == ("the one before cannot be read",)
     assert first.changes == ("first saved",)
+
+
+def test_a_revision_that_changed_nothing_says_so_in_a_sentence() -> None:
+    job = job_for("Ann")
+    revisions = [revision(job, 1, None), revision(job, 2, 1), revision(weighing(job, "85 kg"), 3, 2)]
+    third, second, first = (
+        [text for text, _role in details(line)] for line in timeline_lines(revisions, USUAL)
+    )
+    assert "First saved." in first
+    assert "Nothing changed." in second
+    assert any(text.startswith("Changed: rider mass 82 -> 85 kg") for text in third)
+
+
+def test_a_pressure_that_nobody_has_set_is_told_when_a_shock_is_taken() -> None:
+    hardware = {"kind": "air", "shock": "Valve can", "negative": "separate", "bore": "41 mm"}
+    part = Part("d", "air", "Valve can", hardware, "2026-03-01T09:00:00.000000Z", 1)
+    state = opened(History.starting_at(demo_job()))
+    taken = shock_taken(state, part)
+    assert taken.job.setups[taken.setup].get("negative_pressure") == "150 psi"
+    assert taken.note.startswith("Set the negative pressure: 150 psi is only a start.")
+    again = shock_taken(taken, part)
+    assert again.job.setups[again.setup].get("negative_pressure") == "150 psi"
+    assert "only a start" not in again.note
