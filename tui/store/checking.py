@@ -68,7 +68,8 @@ def _version(connection: sqlite3.Connection, path: Path) -> int:
 
 
 def _check_pages(connection: sqlite3.Connection) -> None:
-    # The quick check leaves out whether each index has every row: a job that no list shows is lost, too.
+    # The quick check leaves out whether each index has every row, and a job that no list shows is lost, too.
+    # Nobody waits for what that takes more: the records are opened in a thread, once a session.
     found = connection.execute(f"PRAGMA integrity_check({_TOLD})").fetchone()[0]
     if found != "ok":
         raise damaged(str(found))

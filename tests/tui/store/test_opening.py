@@ -15,6 +15,7 @@ from tests.tui.store.jobs import job_for
 from tui.store import tables
 from tui.store.aside import Hold
 from tui.store.checking import full_check
+from tui.store.engines import server_engine
 from tui.store.filesystem import is_on_network
 from tui.store.opening import open_store
 from tui.store.place import Place, chosen_place, place_of
@@ -222,6 +223,13 @@ def test_a_server_that_is_not_there_is_told_without_its_password() -> None:
         open_store(place)
     assert "does not answer" in str(refused.value)
     assert "secret" not in str(refused.value)
+
+
+def test_a_line_that_went_dead_is_given_up_as_soon_as_the_address_says() -> None:
+    usual = server_engine("postgresql://shop/records").url.query
+    assert (usual["connect_timeout"], usual["tcp_user_timeout"]) == ("10", "30000")
+    own = server_engine("postgresql://shop/records?connect_timeout=3&application_name=x").url.query
+    assert {**usual, "connect_timeout": "3", "application_name": "x"} == dict(own)
 
 
 @pytest.mark.parametrize(
