@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
@@ -58,6 +58,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         self._started = False
         self.at_work: History | None = None
         """The job with what a screen in front has not handed over yet, None where there is none."""
+        self._held: list[Callable[[], object]] = []
 
     @property
     def glyphs(self) -> Glyphs:
@@ -137,6 +138,19 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
     def say(self, note: str) -> None:
         """Tell the person something."""
         self.take(replace(self.state, note=note))
+
+    def when_in_front(self, then: Callable[[], object]) -> None:
+        """Do something at once, or once no other screen is in front, whose keys would be a reply to it."""
+        if self.app.screen is self:
+            then()
+        else:
+            self._held.append(then)
+
+    def on_screen_resume(self) -> None:
+        """Do what had to wait for the screen in front to go."""
+        held, self._held = self._held, []
+        for then in held:
+            self.when_in_front(then)
 
     def commit(self) -> BenchState:
         """Take what is being typed, so that no key loses it."""

@@ -107,7 +107,7 @@ def _saved(screen: BenchScreen, opening: object, job: Job, saved: Saved, then: T
     history = replace(screen.state.history, saved=job)
     screen.take(replace(screen.state, history=history, note=_words(saved) + _older_file(screen.desk, job)))
     if saved.meanwhile is not None:
-        _tell_meanwhile(screen, saved, saved.meanwhile, then)
+        screen.when_in_front(partial(_tell_meanwhile, screen, saved, saved.meanwhile, then))
     else:
         _go_on(screen, then)
 

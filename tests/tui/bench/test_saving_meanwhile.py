@@ -21,6 +21,7 @@ from tui.bench.shelf import Shelf
 from tui.jobs.draft_places import draft_places
 from tui.jobs.files import save
 from tui.jobs.job import Job
+from tui.records.screen import RecordsScreen
 from tui.store.kept import Entry, Saved
 from tui.store.opening import open_store
 from tui.store.place import Place
@@ -74,6 +75,15 @@ async def let_go(bench: Bench, shelf: SlowShelf) -> None:
     for _ in range(3):
         await bench.pilot.app.workers.wait_for_complete()
         await bench.pilot.pause()
+
+
+async def opened_and_saved_by_another(bench: Bench, shelf: SlowShelf, records: Store, start: Entry) -> None:
+    """Put a saved job on the bench, and let somebody else save it after that."""
+    [revision] = records.revisions(start.job)
+    open_revision(bench.screen, shelf.open(), revision)
+    await bench.pilot.app.workers.wait_for_complete()
+    await bench.pilot.pause()
+    records.save(weighing(job_for("Ida Fern"), "70 kg"), "Ana", entry=start)
 
 
 def masses(records: Store, word: str) -> list[object]:
@@ -150,11 +160,7 @@ async def test_what_is_typed_meanwhile_is_asked_about_before_the_other_version_i
     start = records.save(job_for("Ida Fern"), "Mo").entry
     async with bench_app(desk=Desk(shelf=shelf)).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
-        [revision] = records.revisions(start.job)
-        open_revision(bench.screen, shelf.open(), revision)
-        await bench.pilot.app.workers.wait_for_complete()
-        await bench.pilot.pause()
-        records.save(weighing(job_for("Ida Fern"), "70 kg"), "Ana", entry=start)
+        await opened_and_saved_by_another(bench, shelf, records, start)
         await bench.press("+", "w", "+")
         await let_go(bench, shelf)
         await bench.press("t")
@@ -165,6 +171,25 @@ async def test_what_is_typed_meanwhile_is_asked_about_before_the_other_version_i
         await let_go(bench, shelf)
         assert bench.state.bike.get(RIDER_MASS) == "70 kg"
     assert records.open_ends(start.job) == (2,)
+
+
+async def test_what_is_typed_on_another_screen_is_no_reply_to_who_else_saved(
+    shelf: SlowShelf, records: Store
+) -> None:
+    start = records.save(job_for("Ida Fern"), "Mo").entry
+    async with bench_app(desk=Desk(shelf=shelf)).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await opened_and_saved_by_another(bench, shelf, records, start)
+        await bench.press("+", "w", "O")
+        await let_go(bench, shelf)
+        await bench.press("t")
+        assert isinstance(pilot.app.screen, RecordsScreen)
+        await let_go(bench, shelf)
+        await bench.press("escape", "escape")
+        await bench.pilot.pause()
+        assert isinstance(pilot.app.screen, Question)
+        assert "Somebody else saved this job too" in painted(pilot)
+    assert records.open_ends(start.job) == (2, 3)
 
 
 async def test_a_file_saved_beside_the_records_says_what_these_do_not_have(
