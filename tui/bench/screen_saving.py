@@ -93,7 +93,7 @@ def _save_next(screen: BenchScreen, opening: object, then: Then | None, note: st
 
 def _not_saved(screen: BenchScreen, opening: object, job: Job, why: str) -> None:
     here = screen.desk.opening is opening
-    screen.say(f"{'' if here else _title(job)}Not saved into the records: {why}.")
+    screen.say(f"{'' if here else _title(job)}Not saved: {why}.")
     screen.desk.shelf.free()
 
 

@@ -31,7 +31,8 @@ def damaged(why: str) -> Damaged:
     return Damaged(f"the records are damaged ({why})", "springwright store check says more")
 
 
-_ELSEWHERE = "the job can be saved to a file (W) meanwhile"
+_ELSEWHERE = "W saves the job to a file"
+"""Short, as it ends a line that a narrow screen cuts."""
 
 _WORDS: tuple[tuple[str, str, str], ...] = (
     ("disk is full", "the disk is full", f"make room; {_ELSEWHERE}"),

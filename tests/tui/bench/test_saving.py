@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from errno import ENOSPC
 from pathlib import Path
 
 import pytest
@@ -23,6 +24,7 @@ from tui.jobs.files import load, save
 from tui.store.opening import open_store
 from tui.store.place import Place
 from tui.store.store import Store
+from tui.store.trouble import StoreTrouble, in_words
 
 SIZE = (80, 24)
 
@@ -197,11 +199,11 @@ async def test_records_that_cannot_be_opened_lose_nothing(tmp_path: Path) -> Non
         bench = await started(pilot)
         await bench.press("+", "w")
         await quiet(bench)
-        assert "Not saved into the records" in painted(pilot)
+        assert "Not saved: " in painted(pilot)
         assert "not saved" in bench.text("title")
         await bench.press("w")
         await quiet(bench)
-        assert "Not saved into the records" in painted(pilot), "it can be tried again"
+        assert "Not saved: " in painted(pilot), "it can be tried again"
 
 
 async def test_quitting_saves_first_where_that_is_wanted(desk: Desk, records: Store) -> None:
@@ -211,3 +213,10 @@ async def test_quitting_saves_first_where_that_is_wanted(desk: Desk, records: St
         await quiet(bench)
         assert pilot.app.return_code == 0 or not pilot.app.is_running
     assert records.find().entries[0].latest == 1
+
+
+def test_what_helps_on_a_full_disk_is_not_cut_by_a_narrow_screen() -> None:
+    with pytest.raises(StoreTrouble) as told, in_words():
+        raise OSError(ENOSPC, "No space left on device")
+    assert "the disk is full; make room; W saves" in str(told.value)
+    assert len(f" Not saved: {told.value}.") < SIZE[0]
