@@ -19,11 +19,9 @@ from tui.store.importing import bring_in
 from tui.store.looking import look_through, refuse_none
 from tui.store.opening import open_store
 from tui.store.place import VARIABLE, Place, chosen_place
-from tui.store.refusing import Unimportable
+from tui.store.refusing import Unimportable, off_the_bench
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble
-
-_WRITABLE = "a place that can be read and written is accepted"
 
 
 class StoreAsked(NamedTuple):
@@ -42,7 +40,7 @@ def store_text(asked: StoreAsked) -> str:
     try:
         return _ACTS[asked.act](asked, place, settings)
     except StoreTrouble as trouble:
-        raise Unanswered((_in_words(trouble),)) from trouble
+        raise Unanswered((off_the_bench(trouble),)) from trouble
     except Unimportable as unimportable:
         raise Unanswered((*unimportable.lines, "nothing was brought in")) from unimportable
 
@@ -54,12 +52,6 @@ def _settings(asked: str | None) -> Settings:
     if hidden and not (asked or os.environ.get(VARIABLE)):
         raise Unanswered(tuple(f"{found.path}: {fault}" for fault in hidden))
     return found.settings
-
-
-def _in_words(trouble: StoreTrouble) -> str:
-    """Return a trouble without advice that is for the bench."""
-    accepted = "; ".join(part for part in trouble.accepted.split("; ") if "(W)" not in part)
-    return f"{trouble.what}; {accepted or _WRITABLE}"
 
 
 @contextmanager

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import re
+import sqlite3
 import subprocess
 import sys
 from contextlib import closing
@@ -76,6 +78,22 @@ def test_a_damaged_file_is_checked_copied_and_written_out_by_nobody(
         assert capsys.readouterr().err
     assert records.read_bytes() == left
     assert list(records.parent.glob("*damaged*")) == []
+
+
+def test_no_key_of_the_bench_is_named(
+    records: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    copy = tmp_path / "copy.sqlite"
+    with closing(open_store(Place(records))) as store:
+        store.back_up(copy)
+    with closing(sqlite3.connect(copy)) as connection:
+        connection.execute("DROP TABLE fitting")
+    (tmp_path / "file").touch()
+    for words in (("import", str(copy)), ("backup", str(tmp_path / "file" / "copy.sqlite"))):
+        assert main(["store", *words]) == 2
+        said = capsys.readouterr().err
+        assert "springwright store: " in said
+        assert not re.search(r"\bW\b", said)
 
 
 def test_what_is_moved_aside_is_told_whatever_becomes_of_the_import(

@@ -10,6 +10,7 @@ from typing import Any
 
 from tui import __version__
 from tui.store.content import Content
+from tui.store.export_files import whole_text
 from tui.store.export_form import FORM, MANIFEST, csv_name
 from tui.store.refusing import Faults
 from tui.store.steps import VERSION
@@ -51,11 +52,15 @@ def _key(table: str) -> str:
 
 def _read(folder: Path, faults: Faults) -> dict[str, Any] | None:
     try:
-        return tomllib.loads((folder / MANIFEST).read_text("utf-8"))
+        return tomllib.loads(whole_text(folder / MANIFEST))
     except FileNotFoundError:
         faults.add(MANIFEST, "is missing, so this is no whole export", WHOLE)
-    except (OSError, ValueError) as error:
+    except OSError as error:
+        faults.add(MANIFEST, f"cannot be read ({error.strerror})", WHOLE)
+    except ValueError as error:
         faults.add(MANIFEST, f"cannot be read ({error})", WHOLE)
+    except RecursionError:
+        faults.add(MANIFEST, "cannot be read (nested without end)", WHOLE)
     return None
 
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 import csv
 from collections.abc import Iterable, Iterator
 from difflib import get_close_matches
+from io import TextIOWrapper
 from pathlib import Path
 from typing import NamedTuple
 
 from tui.jobs.clean import brief
 from tui.store.cells import restored
 from tui.store.content import Row
+from tui.store.export_files import opened
 from tui.store.export_form import COLUMNS, SHOWN, csv_name, is_number, may_be_empty
 from tui.store.export_manifest import WHOLE
 from tui.store.refusing import Faults
@@ -30,7 +32,7 @@ def read_table(folder: Path, table: str, faults: Faults) -> ReadTable:
     name = csv_name(table)
     csv.field_size_limit(_LONGEST_CELL)
     try:
-        with (folder / name).open(encoding="utf-8-sig", newline="") as file:
+        with TextIOWrapper(opened(folder / name), encoding="utf-8-sig", newline="") as file:
             found = list(_rows(table, file, faults))
         return ReadTable([row for _, row in found], [line for line, _ in found])
     except FileNotFoundError:
@@ -95,8 +97,6 @@ def _row(table: str, place: str, cells: dict[str, str], faults: Faults) -> Row:
     row: Row = {}
     for column in COLUMNS[table]:
         cell = restored(cells.get(column, ""))
-        if "\0" in cell:
-            faults.add(f"{place}, {column}", "is not text", "text is accepted")
         if cell == "" and may_be_empty(table, column):
             row[column] = None
         elif is_number(table, column):

@@ -6,6 +6,7 @@ from collections import defaultdict
 from pathlib import Path
 
 from tui.store.content import Content, Row
+from tui.store.export_files import whole_text
 from tui.store.export_form import DIGEST, digest_of, part_name, revision_name
 from tui.store.refusing import Faults
 from tui.store.words import folded
@@ -33,7 +34,7 @@ def add_texts(folder: Path, rows: Content, faults: Faults) -> None:
 
 def _text(folder: Path, name: str, faults: Faults) -> str | None:
     try:
-        return (folder / name).read_bytes().decode()
+        return whole_text(folder / name)
     except OSError as error:
         faults.add(name, f"cannot be read: {error.strerror}", "a file that can be read is accepted")
     except UnicodeDecodeError:

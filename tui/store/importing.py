@@ -19,7 +19,7 @@ from tui.store.looking import look_through
 from tui.store.merging import Merged, merge
 from tui.store.opening import open_store
 from tui.store.place import Place
-from tui.store.refusing import Unimportable
+from tui.store.refusing import Unimportable, off_the_bench
 from tui.store.saving import Saving, add_job
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble, in_words
@@ -48,7 +48,7 @@ def content_at(path: Path) -> Content:
     try:
         looked = look_through(Place(path))
     except StoreTrouble as trouble:
-        raise Unimportable((f"{path}: {trouble}",)) from trouble
+        raise Unimportable((f"{path}: {off_the_bench(trouble)}",)) from trouble
     if looked.content is None or looked.faults:
         raise Unimportable(tuple(f"{path}: {fault}" for fault in looked.faults))
     return looked.content

@@ -2,7 +2,19 @@
 
 from __future__ import annotations
 
+import re
+
 from tui.jobs.faults import printable
+from tui.store.trouble import StoreTrouble
+
+_KEY = re.compile(r"\bW\b")
+_USUAL = "a place that can be read and written is accepted"
+
+
+def off_the_bench(trouble: StoreTrouble) -> str:
+    """Return a trouble as a line without the key that saves to a file from the bench."""
+    accepted = "; ".join(part for part in trouble.accepted.split("; ") if not _KEY.search(part))
+    return f"{trouble.what}; {accepted or _USUAL}"
 
 
 class Unimportable(Exception):

@@ -65,7 +65,7 @@ def _ill_formed(table: Table, rows: list[Row]) -> Iterator[Flaw]:
             elif isinstance(column.type, Integer):
                 if not isinstance(value, int) or value < 1:
                     yield _refused(table, index, column.name, value, "a whole number from 1 on")
-            elif not isinstance(value, str):
+            elif not isinstance(value, str) or "\0" in value:  # a server takes none such
                 yield _refused(table, index, column.name, value, "text")
             elif (form := _form(column.name)) and not form[0].fullmatch(value):
                 yield _refused(table, index, column.name, value, form[1])

@@ -7,6 +7,7 @@ import shutil
 from collections.abc import Callable
 from contextlib import closing
 from datetime import UTC, datetime
+from itertools import product
 from pathlib import Path
 from threading import Thread
 from typing import Any
@@ -167,6 +168,7 @@ def test_a_backup_that_is_not_sound_brings_nothing_in(
     with pytest.raises(Unimportable) as refused:
         bring_in(store, [copy], "Mo")
     said = {"truncated": "", "later": "later springwright", "rows": ", text: not TOML"}
+    assert not any(" W " in line or "(W)" in line for line in refused.value.lines)
     assert all(line.startswith(f"{copy}: ") and said[how] in line for line in refused.value.lines)
     assert len(refused.value.lines) >= (9 if how == "rows" else 1)
     assert store.find().entries == ()
@@ -202,6 +204,7 @@ def test_an_export_without_its_manifest_was_not_finished(out: Path) -> None:
         (f"schema = {VERSION}", 'schema = "x"', "schema: 'x' is not known"),
         ("[counts]", "[count]", "counts: no number of customers, bikes"),
         ("[counts]", "[counts", "cannot be read"),
+        ("[counts]", "x = " + "[" * 9000, "nested without end"),
     ],
 )
 def test_a_manifest_of_another_kind_is_refused(out: Path, old: str, new: str, said: str) -> None:
@@ -253,6 +256,33 @@ def test_text_that_is_no_csv_is_told(out: Path) -> None:
     assert "parts.csv, line 14: is no CSV" in said
     assert "bikes.csv: is not text in UTF-8" in said
     assert "jobs.csv: is empty" in said
+
+
+def test_what_no_text_can_hold_is_told_in_its_place(out: Path) -> None:
+    edited(out / "customers.csv", lambda text: text.replace("Ida Fern", "Ida\0Fern"))
+    assert [line.split(";")[0] for line in faults_of(out)] == [
+        'customers.csv, line 2, name: "Ida\\x00Fern (invented)" cannot be used'
+    ]
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="pipes with a name are of POSIX")
+@pytest.mark.parametrize(
+    ("pattern", "what"),
+    [
+        *product((MANIFEST, "jobs.csv", "jobs/*/1.toml"), ("pipe", "device")),
+        *product((MANIFEST, "jobs/*/1.toml"), ("too large",)),
+    ],
+)
+def test_what_would_be_read_without_end_is_told(out: Path, pattern: str, what: str) -> None:
+    path = next(out.glob(pattern))
+    if what == "too large":
+        os.truncate(path, 10**12)
+    else:
+        path.unlink()
+        os.mkfifo(path) if what == "pipe" else path.symlink_to("/dev/zero")
+    line = faults_of(out)[0]
+    assert line.startswith(path.relative_to(out).as_posix())
+    assert ("larger than 10 MB" if what == "too large" else "it is no file") in line
 
 
 def test_texts_lost_changed_or_left_over_are_told(out: Path) -> None:
