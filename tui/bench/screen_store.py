@@ -45,16 +45,11 @@ def beside(
 
 def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: str = "") -> None:
     """Put a saved revision on the bench, to go on from it; what cannot be shown there is told instead."""
-    from tui.bench.dialogs_faults import faults_page
-    from tui.bench.screen_jobs import if_not_needed, refuse_what_cannot_be_shown
+    from tui.bench.screen_jobs import if_not_needed
 
-    try:
-        job = revision.job
-        refuse_what_cannot_be_shown(job)
-    except UnusableJob as unusable:
-        screen.app.push_screen(faults_page(f"revision {revision.number}", unusable.faults, screen.glyphs))
+    job = _shown_job(screen, revision)
+    if job is None:
         return
-
     before = screen.state.history
 
     def found(latest: int) -> None:
@@ -70,6 +65,19 @@ def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: s
         screen.desk.lives_in_records(store.entry_of(revision, latest), job, revision.text)
 
     beside(screen, lambda: store.latest(revision.job_uid), found, screen.say)
+
+
+def _shown_job(screen: BenchScreen, revision: Revision) -> Job | None:
+    """Return the job of a revision; what the bench cannot show is told, and None returned."""
+    from tui.bench.dialogs_faults import faults_page
+    from tui.bench.screen_jobs import refuse_what_cannot_be_shown
+
+    try:
+        refuse_what_cannot_be_shown(revision.job)
+    except UnusableJob as unusable:
+        screen.app.push_screen(faults_page(f"revision {revision.number}", unusable.faults, screen.glyphs))
+        return None
+    return revision.job
 
 
 def put_on_bench(screen: BenchScreen, job: Job, note: str) -> None:
