@@ -59,7 +59,7 @@ def back_up(place: Place, engine: Engine, target: Path) -> Path:
                 copy_file(place.file, beside)
         else:
             _copy_server(engine, beside)
-        with beside.open("rb") as file:
+        with beside.open("r+b") as file:  # some systems put only what may be written on the disk
             os.fsync(file.fileno())
         beside.rename(target)
         sync_folder(target.parent)

@@ -74,7 +74,7 @@ def _looking_again(path: Path) -> Callable[..., None]:
         except OSError:
             same = False
         if not same:
-            raise gone(path)
+            raise gone()
 
     return look_again
 

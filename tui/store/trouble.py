@@ -53,10 +53,9 @@ _WORDS: tuple[tuple[str, str, str], ...] = (
 )
 
 
-def gone(path: object) -> StoreTrouble:
-    """Return the trouble of a file that is no longer the one that was opened."""
-    what = f"{path} was moved, erased or replaced while it was open"
-    return StoreTrouble(what, f"put it back, or start springwright again; {_ELSEWHERE}")
+def gone() -> StoreTrouble:
+    """Return the trouble of a file that is not the one any more that was opened."""
+    return StoreTrouble("the records were moved or replaced", f"put them back; {_ELSEWHERE}")
 
 
 _DAMAGE = ("malformed", "not a database", "corrupt", "file is encrypted")
