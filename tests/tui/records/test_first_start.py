@@ -1,15 +1,21 @@
-"""What somebody is told who starts for the very first time, and nobody else."""
+"""What somebody is told at a start: the very first time, and of settings at fault."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from tests.tui.bench.conftest import bench_app, started
+from tests.tui.bench_parts.screens import painted
 from tests.tui.records.conftest import records
+from tui.app import BenchApp
 from tui.bench.screen_files import Desk
 from tui.bench.shelf import Shelf
+from tui.bench.state import opened
+from tui.jobs.demo import demo_job
+from tui.jobs.history import History
 from tui.records.first_start import WORDS
 from tui.store.store import Store
 
@@ -30,6 +36,18 @@ async def test_the_first_start_says_where_the_records_are(tmp_path: Path) -> Non
 async def test_nobody_else_is_told(store: Store, place: Path) -> None:
     assert "Enter edit" in await note_at_start(Desk(shelf=Shelf(str(place))))
     assert "Enter edit" in await note_at_start(Desk(shelf=Shelf("postgresql://nobody@127.0.0.1:1/none")))
+
+
+async def test_what_is_too_long_for_its_line_at_the_start_can_be_read_to_its_end() -> None:
+    told = (
+        "settings.toml: shop.colour: unknown key; the nearest known key is name. settings.toml: last of all"
+    )
+    app = BenchApp(replace(opened(History.starting_at(demo_job())), note=told), Desk())
+    async with app.run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        assert "last of all" in painted(pilot)
+        await bench.press("escape")
+        assert app.screen is bench.screen
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
