@@ -26,11 +26,11 @@ def save(screen: BenchScreen, then: Then | None = None) -> None:
     from tui.bench.screen_saving import save_in_records
 
     screen.commit()
-    path, records = screen.desk.path, partial(save_in_records, screen, then)
-    if path is None:
+    desk, records = screen.desk, partial(save_in_records, screen, then)
+    if desk.path is None:
         records()
     else:
-        _write(screen, path, then if screen.desk.entry is None else records)
+        _write(screen, desk.path, records if _is_older_in_records(screen) else then)
 
 
 def save_as(screen: BenchScreen, then: Then | None = None) -> None:
@@ -64,10 +64,13 @@ def _write(screen: BenchScreen, path: Path, then: Then | None, *, overwrite: boo
 
 def _saved_to(screen: BenchScreen, path: Path) -> str:
     """Say where the job is saved, and how to save it where it is older."""
-    desk = screen.desk
-    if desk.entry is None or desk.recorded == screen.state.bike:
-        return f"Saved to {path}."
-    return f"Saved to {path.name}. w saves it into the records too."
+    if _is_older_in_records(screen):
+        return f"Saved to {path.name}. w saves it into the records too."
+    return f"Saved to {path}."
+
+
+def _is_older_in_records(screen: BenchScreen) -> bool:
+    return screen.desk.entry is not None and screen.desk.recorded != screen.state.bike
 
 
 def _ask_overwrite(screen: BenchScreen, path: Path, then: Then | None) -> None:

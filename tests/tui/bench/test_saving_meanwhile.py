@@ -207,3 +207,9 @@ async def test_a_file_saved_beside_the_records_says_what_these_do_not_have(
         assert "w saves it to stand.toml too" in painted(pilot)
         await bench.press("+", "W", "ctrl+u", *str(tmp_path / "copy"), "enter")
         assert "w saves it into the records too" in painted(pilot)
+        await bench.press("w")
+        await let_go(bench, shelf)
+        assert "as revision 2" in painted(pilot)
+        await bench.press("w")
+        assert "Saved to" in painted(pilot), "there is nothing for the records"
+    assert masses(records, "ida") == ["83 kg", "84 kg"]
