@@ -16,7 +16,7 @@ from textual.widgets import Static
 from tui.bench.dialogs_page import STALE, Page, Paragraph, Tone
 from tui.bench.dialogs_path import SavePrompt
 from tui.glyphs import Glyphs
-from tui.sheet.forms import ENDINGS, form_of
+from tui.sheet.forms import form_of
 from tui.sheet.model import Blank, Box, Chart, Line, Part, Said, Sheet, Warned
 
 _RULE = "_" * 16
@@ -66,7 +66,7 @@ class SheetPrompt(SavePrompt):
     def refusal(self, path: Path, text: str) -> str:
         """Refuse what cannot be saved to, and an ending that says no form."""
         if form_of(path) is None and path.name:
-            return f"The ending says no form of a sheet: {', '.join(ENDINGS)} do."
+            return f"No sheet ends in {path.suffix}: .html (to print, as PDF too), .md or .txt does."
         return super().refusal(path, text)
 
 

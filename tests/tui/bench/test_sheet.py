@@ -56,7 +56,7 @@ async def test_a_file_that_is_there_is_asked_about(own_home: Path) -> None:
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        ("a.pdf", "The ending says no form"),
+        ("a.pdf", "No sheet ends in .pdf"),
         ("none/a.md", "There is no such folder"),
         ("", "name of the file"),
     ],
