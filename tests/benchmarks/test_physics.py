@@ -1,4 +1,4 @@
-"""How long the physics takes; `pytest tests/benchmarks --benchmark-enable` prints the numbers.
+"""How long the physics takes; `pytest -n 0 tests/benchmarks --benchmark-enable` prints the numbers.
 
 Nothing here passes or fails by the clock: each benchmark asserts the answer it has timed.
 """
