@@ -259,9 +259,11 @@ def test_text_that_is_no_csv_is_told(out: Path) -> None:
 
 
 def test_what_no_text_can_hold_is_told_in_its_place(out: Path) -> None:
+    lines = (out / "customers.csv").read_text("utf-8-sig").splitlines()
+    at = next(number for number, line in enumerate(lines, 1) if "Ida Fern" in line)
     edited(out / "customers.csv", lambda text: text.replace("Ida Fern", "Ida\0Fern"))
     assert [line.split(";")[0] for line in faults_of(out)] == [
-        'customers.csv, line 2, name: "Ida\\x00Fern (invented)" cannot be used'
+        f'customers.csv, line {at}, name: "Ida\\x00Fern (invented)" cannot be used'
     ]
 
 
