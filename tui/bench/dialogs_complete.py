@@ -42,11 +42,19 @@ def complete(text: str, endings: tuple[str, ...] = (ENDING,)) -> Completion:
 
 def as_path(text: str) -> Path:
     """Return typed text as a path, `~` being the home of whoever types."""
-    path = Path(text.strip())
+    path = Path(_pasted(text.strip()))
     try:
         return path.expanduser()
     except RuntimeError:  # no such person, or no home
         return path
+
+
+def _pasted(text: str) -> str:
+    """Return the whole path that was put in behind the folder that was offered, else the text."""
+    place = text.rfind(os.sep * 2) + 1
+    if place < 2 or Path(text).parent.is_dir() or not Path(text[place:]).parent.is_dir():
+        return text
+    return text[place:]
 
 
 def _names(folder: Path, start: str, endings: tuple[str, ...]) -> tuple[str, ...]:

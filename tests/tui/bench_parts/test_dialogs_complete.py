@@ -55,3 +55,10 @@ def test_the_home_is_understood_and_kept_as_typed(folder: Path, monkeypatch: pyt
     assert complete("~/jobs/o").text == "~/jobs/one.toml"
     assert as_path(" ~/trail.toml ") == folder / "trail.toml"
     assert as_path("~no one here/x") == Path("~no one here/x")
+
+
+def test_a_whole_path_may_be_put_in_behind_the_offered_folder(folder: Path) -> None:
+    there = folder / "jobs" / "one.toml"
+    assert as_path(f"{folder}/{there}") == there
+    assert as_path(f"{folder}/jobs//one.toml") == there
+    assert as_path(f"{folder}//nowhere/one.toml") == folder / "nowhere" / "one.toml"
