@@ -38,6 +38,8 @@ _STYLE: Any = {
 _LONGEST_NAME = 12
 _NAME_GAP = 0.13
 """Least distance of two names at the lines' ends, of the height of the plot."""
+_LOW, _CLEAR = 0.12, 0.3
+"""Share of the height of a chart below which a curve meets words at the axis, and where it does not."""
 _SPIKE = 1.3
 """Height of a chart of rates over the highest before the last tenth, where a bumper would dwarf the rest."""
 
@@ -132,8 +134,10 @@ def _mark_sags(axes: Axes, chart: Chart, units: ShopUnits) -> None:
         axes.plot(x, y, "o", color="black", markerfacecolor="white", markersize=4.5, zorder=3)
         sag = units.show(point.x, measure)
         if sag not in told:
-            axes.plot((x, x), (floor, y), color="black", linestyle=":", linewidth=0.8)
-            height = floor + (top - floor) * (0.04 + 0.14 * len(told))
+            # A curve that is low there would strike its words through: above it there is room.
+            free = 0.04 if y - floor > _LOW * (top - floor) else _CLEAR
+            height = floor + (top - floor) * (free + 0.14 * len(told))
+            axes.plot((x, x), (floor, max(y, height)), color="black", linestyle=":", linewidth=0.8)
             axes.annotate(f"sag {sag}", (x, height), (3, 0), textcoords="offset points")
             told.append(sag)
 
