@@ -60,7 +60,7 @@ def ask_versions(
     """Tell of a revision that was saved in between, at `moment`, and ask which of the two goes on."""
     note = f': "{brief(theirs.note)}"' if theirs.note else ""
     text = (
-        f"{brief(theirs.saved_by)} saved revision {theirs.number} {moment}{note}.",
+        f"{brief(theirs.saved_by)} saved revision {theirs.number}, {moment}{note}.",
         f"Yours is kept beside it as revision {mine.number}. Nothing was written over.",
         *differences,
     )

@@ -10,11 +10,13 @@ from typing import TYPE_CHECKING
 from tui.bench.screen_jobs import if_not_needed
 from tui.bench.screen_store import beside, open_revision
 from tui.bench.state import with_history
+from tui.jobs.faults import UnusableJob
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
     from tui.bench.screen_files import Desk
     from tui.jobs.job import Job
+    from tui.shop_units import ShopUnits
     from tui.store.kept import Revision, Saved
 
 Then = Callable[[], None]
@@ -138,7 +140,6 @@ def _tell_meanwhile(screen: BenchScreen, saved: Saved, theirs: Revision, then: T
     """Show both versions of a job that two people saved, and ask which goes on; both are kept."""
     from tui.bench.dialogs_records import COMPARE, MINE, THEIRS, ask_versions
     from tui.records.comparing import compare_on_bench
-    from tui.records.differences import differences
     from tui.records.moments import moment
 
     mine = saved.revision
@@ -155,8 +156,19 @@ def _tell_meanwhile(screen: BenchScreen, saved: Saved, theirs: Revision, then: T
         else:
             _go_on(screen, then)
 
-    told = differences(theirs.job, mine.job, screen.state.units)
+    told = _between(theirs, mine, screen.state.units)
     screen.app.push_screen(ask_versions(mine, theirs, told, moment(theirs.saved_at), screen.glyphs), replied)
+
+
+def _between(theirs: Revision, mine: Revision, units: ShopUnits) -> list[str]:
+    """Say what differs from theirs to mine."""
+    from tui.records.differences import differences
+
+    try:
+        told = differences(theirs.job, mine.job, units)
+    except UnusableJob:
+        return ["What is in theirs cannot be read any more."]
+    return ["From theirs to yours:", *told] if told else ["Nothing differs between the two."]
 
 
 def _settle(screen: BenchScreen, goes_on: Revision, over: Revision, then: Then) -> None:

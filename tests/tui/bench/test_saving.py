@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from errno import ENOSPC
 from pathlib import Path
 
 import pytest
 
 from tests.tui.bench.conftest import Bench, bench_app, started
-from tests.tui.bench_parts.screens import painted
+from tests.tui.bench_parts.screens import painted, said
 from tests.tui.store.jobs import job_for, weighing
 from tui.bench.dialogs import Question
 from tui.bench.dialogs_records import NotePrompt, WhosePrompt
@@ -21,6 +22,8 @@ from tui.bench.shelf import Shelf
 from tui.jobs.demo import demo_job
 from tui.jobs.draft_found import abandoned_drafts
 from tui.jobs.files import load, save
+from tui.jobs.job import Job
+from tui.store.kept import Entry, Saved
 from tui.store.opening import open_store
 from tui.store.place import Place
 from tui.store.store import Store
@@ -126,18 +129,24 @@ async def test_nothing_new_is_no_new_revision(desk: Desk, records: Store) -> Non
     assert records.find().entries[0].latest == 1
 
 
-async def test_the_second_to_save_is_told_shown_both_and_keeps_both(desk: Desk, records: Store) -> None:
+async def saved_by_two(bench: Bench, records: Store) -> Entry:
+    """Save a job that somebody else has saved meanwhile; return where both started."""
     start = records.save(job_for("Ida Fern"), "Mo").entry
+    await open_newest(bench, records)
+    records.save(weighing(job_for("Ida Fern"), "70 kg"), "Ana", note="lighter pack", entry=start)
+    await bench.press("+", "w")
+    await quiet(bench)
+    assert isinstance(bench.pilot.app.screen, Question)
+    return start
+
+
+async def test_the_second_to_save_is_told_shown_both_and_keeps_both(desk: Desk, records: Store) -> None:
     async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
-        await open_newest(bench, records)
-        records.save(weighing(job_for("Ida Fern"), "70 kg"), "Ana", note="lighter pack", entry=start)
-        await bench.press("+", "w")
-        await quiet(bench)
-        assert isinstance(pilot.app.screen, Question)
-        shown = painted(pilot)
-        for word in ("Ana", "revision 2", "lighter pack", "revision 3", "70 -> 83 kg"):
-            assert word in shown
+        start = await saved_by_two(bench, records)
+        shown = said(pilot)
+        for words in ("Ana saved revision 2, ", '"lighter pack"', "as revision 3", "rider mass 70 -> 83 kg"):
+            assert words in shown
         await bench.press("m")
         await quiet(bench)
         assert bench.state.job.get(RIDER_MASS) == "83 kg"
@@ -146,18 +155,13 @@ async def test_the_second_to_save_is_told_shown_both_and_keeps_both(desk: Desk, 
 
 
 async def test_the_other_version_can_go_on(desk: Desk, records: Store) -> None:
-    start = records.save(job_for("Ida Fern"), "Mo").entry
     async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
-        await open_newest(bench, records)
-        records.save(weighing(job_for("Ida Fern"), "70 kg"), "Ana", entry=start)
-        await bench.press("+", "w")
-        await quiet(bench)
+        start = await saved_by_two(bench, records)
         await bench.press("t")
         await quiet(bench)
         await quiet(bench)
         assert bench.state.job.get(RIDER_MASS) == "70 kg"
-        assert "Revision 2 goes on" in bench.state.note
         await bench.press("+", "w")
         await quiet(bench)
     assert records.open_ends(start.job) == (4,)
@@ -165,15 +169,28 @@ async def test_the_other_version_can_go_on(desk: Desk, records: Store) -> None:
 
 
 async def test_left_side_by_side_both_are_there(desk: Desk, records: Store) -> None:
-    start = records.save(job_for("Ida Fern"), "Mo").entry
     async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
-        await open_newest(bench, records)
-        records.save(weighing(job_for("Ida Fern"), "70 kg"), "Ana", entry=start)
-        await bench.press("+", "w")
-        await quiet(bench)
+        start = await saved_by_two(bench, records)
         await bench.press("escape")
     assert records.open_ends(start.job) == (2, 3)
+
+
+async def test_what_somebody_else_saved_may_be_damaged(
+    desk: Desk, records: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    save_in = Shelf.save
+
+    def with_damage(shelf: Shelf, job: Job, note: str, entry: Entry | None, before: str | None) -> Saved:
+        saved = save_in(shelf, job, note, entry, before)
+        assert saved.meanwhile is not None
+        return replace(saved, meanwhile=replace(saved.meanwhile, text="[[["))
+
+    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        monkeypatch.setattr(Shelf, "save", with_damage)
+        await saved_by_two(bench, records)
+        assert "What is in theirs cannot be read any more." in said(pilot)
 
 
 async def test_a_job_with_a_file_is_saved_to_both(desk: Desk, records: Store, tmp_path: Path) -> None:
