@@ -60,8 +60,6 @@ def name_of(title: str) -> str:
 
 def _save(screen: BenchScreen, sheet: Sheet, path: Path, *, overwrite: bool = False) -> None:
     from tui.bench.dialogs import REPLACE, ask_overwrite
-    from tui.jobs.atomic import replace_file
-    from tui.sheet.forms import form_of, written
 
     def replied(reply: str | None) -> None:
         if reply == REPLACE:
@@ -70,10 +68,19 @@ def _save(screen: BenchScreen, sheet: Sheet, path: Path, *, overwrite: bool = Fa
     if path.exists() and not overwrite:
         screen.app.push_screen(ask_overwrite(path, screen.glyphs), replied)
         return
+    screen.say("Saving the setup sheet.")
+    # The library for its charts takes a second to load, and no key should wait for that.
+    screen.run_worker(lambda: screen.call_later(screen.say, _saved(sheet, path)), thread=True, group="sheet")
+
+
+def _saved(sheet: Sheet, path: Path) -> str:
+    """Write the sheet in the form of its ending, and return what became of it in words."""
+    from tui.jobs.atomic import replace_file
+    from tui.sheet.forms import form_of, written
+
     try:
         replace_file(path, written(sheet, form_of(path) or "text").encode())
     except (OSError, ValueError) as trouble:
         reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)
-        screen.say(f"The setup sheet is not saved to {path}: {reason}.")
-    else:
-        screen.say(f"The setup sheet is saved to {path.absolute()}.")
+        return f"The setup sheet is not saved to {path}: {reason}."
+    return f"The setup sheet is saved to {path.absolute()}."

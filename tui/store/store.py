@@ -117,10 +117,8 @@ class Store:
             if entry is None or before is None:  # what was purged meanwhile is a new job
                 made, meanwhile = saving.add_job(connection, wanted), None
             else:
-                newest = before.latest
-                made = saving.add_revision(connection, entry.job, wanted, newest + 1, entry.base)
-                unseen = newest > entry.seen
-                meanwhile = reading.revision(connection, entry.job, newest) if unseen else None
+                made = saving.add_revision(connection, entry.job, wanted, before.latest + 1, entry.base)
+                meanwhile = _beside(connection, made, entry.seen)
         was_deleted = before is not None and before.deleted_at is not None
         return Saved(self._entry(made), made, meanwhile, was_deleted)
 
@@ -204,3 +202,10 @@ class Store:
     def _read(self, asked: Callable[[Connection], Result]) -> Result:
         with self.reading() as connection:
             return asked(connection)
+
+
+def _beside(connection: Connection, made: Revision, seen: int) -> Revision | None:
+    """Return the newest revision that stands beside one just made and that its owner has not seen."""
+    ends = saving.open_ends(connection, made.job_uid)
+    unseen = max((number for number in ends if seen < number < made.number), default=None)
+    return None if unseen is None else reading.revision(connection, made.job_uid, unseen)

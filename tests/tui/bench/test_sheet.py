@@ -31,6 +31,8 @@ async def test_it_is_read_and_saved_where_one_says(own_home: Path) -> None:
         assert isinstance(prompt, SheetPrompt)
         assert prompt.line.value == f"{own_home}/demo-trail-bike-invented-figures.html"
         await bench.press("enter")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
         target = own_home / "demo-trail-bike-invented-figures.html"
         assert target.read_text("utf-8").startswith("<!DOCTYPE html>")
         assert bench.text("keys").strip().startswith(f"The setup sheet is saved to {target}"[:70])
@@ -50,6 +52,7 @@ async def test_a_file_that_is_there_is_asked_about(own_home: Path) -> None:
         await bench.press("P", "s", "ctrl+u")
         await bench.write(str(target))
         await bench.press("enter", "r")
+        await pilot.app.workers.wait_for_complete()
         assert "Setup sheet: Demo trail bike" in target.read_text()
 
 

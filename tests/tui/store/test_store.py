@@ -77,6 +77,17 @@ def test_of_three_side_by_side_one_goes_on_and_a_later_choice_counts(store: Stor
     assert found.versions == 1
 
 
+def test_what_was_decided_against_is_not_told_again(store: Store) -> None:
+    start = store.save(job_for("Ida Fern"), "Mo").entry
+    store.save(weighing(job_for("Ida Fern"), "80 kg"), "Ana", entry=start)
+    store.save(weighing(job_for("Ida Fern"), "90 kg"), "Ben", entry=start)
+    store.settle(start.job, goes_on=2, over=3)
+    late = store.save(weighing(job_for("Ida Fern"), "95 kg"), "Cleo", entry=start)
+    assert late.meanwhile is not None
+    assert late.meanwhile.number == 2
+    assert store.open_ends(start.job) == (2, 4)
+
+
 @pytest.mark.parametrize(
     "asked",
     [
