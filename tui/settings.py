@@ -27,7 +27,10 @@ UNNAMED_SHOP = "Example Workshop (invented name)"
 
 _KEYS = {"shop": ("name",), "bench": ("mechanic", "units", "store")}
 _UNITS = {units.name: units for units in ALL}
-_TEXT = "text that is not empty is accepted"
+_ACCEPTED = {
+    "units": f"one of {', '.join(_UNITS)} is accepted",
+    "store": "a path from the root or from ~, or postgresql://..., is accepted",
+}
 _LARGEST = 100_000
 """Largest file taken [bytes]."""
 
@@ -116,8 +119,8 @@ def _wrong(content: Mapping[str, Any]) -> Iterator[JobFault]:
             yield JobFault((name,), "no table", f"a table [{name}] with {', '.join(keys)} is accepted")
             continue
         for key in keys:
-            if key in table and _value(name, key, table[key]) is None:
-                accepted = f"one of {', '.join(_UNITS)} is accepted" if key == "units" else _TEXT
+            if key in table and _value(key, table[key]) is None:
+                accepted = _ACCEPTED.get(key, "text that is not empty is accepted")
                 given = table[key]
                 what = f'"{given[:40]}" cannot be used' if isinstance(given, str) else "no text"
                 yield JobFault((name, key), what, accepted)
@@ -128,7 +131,7 @@ def _settings(content: Mapping[str, Any]) -> Settings:
 
     def found(table: str, key: str, usual: str) -> str:
         given = content.get(table)
-        value = _value(table, key, given.get(key)) if isinstance(given, dict) else None
+        value = _value(key, given.get(key)) if isinstance(given, dict) else None
         return usual if value is None else value
 
     return Settings(
@@ -139,9 +142,15 @@ def _settings(content: Mapping[str, Any]) -> Settings:
     )
 
 
-def _value(table: str, key: str, given: object) -> str | None:
+def _value(key: str, given: object) -> str | None:
     """Return a value ready for use, None where it cannot be."""
     text = clean(given).strip() if isinstance(given, str) else ""
-    if not text or ((table, key) == ("bench", "units") and text not in _UNITS):
-        return None
-    return text
+    wrong = (key == "units" and text not in _UNITS) or (key == "store" and not _is_anywhere(text))
+    return None if wrong or not text else text
+
+
+def _is_anywhere(store: str) -> bool:
+    """Return whether a place for the records is the same one from whatever folder the bench is started."""
+    from tui.store.place import SERVER
+
+    return store.startswith(SERVER) or store.startswith("~") or Path(store).is_absolute()

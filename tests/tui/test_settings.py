@@ -43,6 +43,15 @@ def test_every_setting_is_read(tmp_path: Path) -> None:
     assert found.faults == ()
 
 
+@pytest.mark.parametrize(
+    "store", ["~/shop/records.sqlite", "postgresql://shop@host/records", "postgres://host/r"]
+)
+def test_records_are_named_from_the_root_the_home_or_on_a_server(tmp_path: Path, store: str) -> None:
+    found = find_settings(written(tmp_path, f'[bench]\nstore = "{store}"'))
+    assert found.faults == ()
+    assert found.settings.store == store
+
+
 def test_every_fault_is_told_and_the_rest_holds(tmp_path: Path) -> None:
     text = '[shp]\n[shop]\nname = 7\n[bench]\nunit = "metric"\nunits = "furlongs"\nmechanic = "Kim"'
     path = written(tmp_path, text)
@@ -67,6 +76,10 @@ def test_every_fault_is_told_and_the_rest_holds(tmp_path: Path) -> None:
         (b"shop = 3", "shop: no table; a table [shop] with name is accepted"),
         (b"[bench]\nmechanic = 0x" + b"f" * 9000, "bench.mechanic: no text"),
         (b'[shop]\nname = " \\u202e "', "shop.name"),
+        (
+            b'[bench]\nstore = "records.sqlite"',
+            'bench.store: "records.sqlite" cannot be used; a path from the root',
+        ),
     ],
 )
 def test_what_is_no_settings_file(tmp_path: Path, content: bytes, said: str) -> None:
