@@ -22,6 +22,8 @@ from tui.jobs.ends import has_front
 if TYPE_CHECKING:
     from tui.bench.screen_files import Desk
 
+_OF_TITLE = 20
+"""Cells that a title is left at least."""
 _OF_FIELD = 16
 """Cells for the key of the selected field."""
 _OF_BEFORE = "curves and figures are those of before"
@@ -29,11 +31,13 @@ _OF_BEFORE = "curves and figures are those of before"
 
 def title_line(state: BenchState, desk: Desk, width: int, glyphs: Glyphs) -> list[Row]:
     """Return the line at the top: title, file, whether all is saved or at least kept, the units."""
-    left = cells(f" {literal(state.job.title or 'job without a title', glyphs)}", Role.STRONG)
-    if has_front(state.bike):
-        left += cells(f"  {state.end}", Role.STRONG)
-    left += cells(f"  {literal(_where(desk), glyphs)}", Role.QUIET)
+    title = cells(f" {literal(state.job.title or 'job without a title', glyphs)}", Role.STRONG)
+    behind = cells(f"  {state.end}" if has_front(state.bike) else "", Role.STRONG)
+    behind += cells(f"  {literal(_where(desk), glyphs)}  ", Role.QUIET)
     right = _saved(state, desk, glyphs)
+    # Of a long title less is shown, so that one sees where the job lives.
+    room = max(width - len(right) - len(behind), _OF_TITLE)
+    left = (title if len(title) <= room else fitted(title, room, glyphs.ellipsis)) + behind
     if len(right) >= width:
         return [fitted(right if desk.trouble else left, width, glyphs.ellipsis)]
     return [fitted(left, width - len(right), glyphs.ellipsis) + right]

@@ -86,6 +86,15 @@ async def test_a_new_job_is_asked_whose_it_is_and_kept(desk: Desk, records: Stor
     assert [revision.parent for revision in kept] == [None, 1]
 
 
+async def test_where_a_job_lives_is_seen_beside_a_long_title(desk: Desk, records: Store) -> None:
+    records.save(job_for("Ida Fern").with_value(("title",), "long " * 30), "Mo")
+    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await open_newest(bench, records)
+        assert "rear  records, revision 1 " in bench.text("title")
+        assert bench.text("title").startswith(" long long ")
+
+
 async def test_a_ticket_number_is_enough(desk: Desk, records: Store) -> None:
     async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
