@@ -59,7 +59,7 @@ def _noted(answered: JobAnswer, units: ShopUnits) -> Iterator[Line | Blank]:
     if "tyre" in typed:
         yield Line("Tyre", units.show(_number(typed, "tyre"), Measure.PRESSURE))
     else:
-        yield Blank("Tyre")
+        yield Blank("Tyre", units.unit(Measure.PRESSURE))
 
 
 def _number(typed: Mapping[str, object], key: str) -> float:
