@@ -30,10 +30,16 @@ def save_in_records(screen: BenchScreen, then: Then | None = None, note: str = "
         screen.say("Nothing has changed since it was saved.")
         if then is not None:
             then()
-    elif _is_somebodys(state.bike):
+    elif _is_somebodys(state.bike) or _is_refused(screen):
         _save(screen, then, note)
     else:
         _ask_whose(screen, partial(_save, screen, then, note))
+
+
+def _is_refused(screen: BenchScreen) -> bool:
+    """Return whether the records are open and cannot be written: saving says so, nothing need be asked."""
+    store = screen.desk.shelf.store
+    return store is not None and store.read_only
 
 
 def save_with_note(screen: BenchScreen) -> None:

@@ -232,6 +232,15 @@ async def test_records_that_cannot_be_opened_lose_nothing(tmp_path: Path) -> Non
         assert "Not saved: " in painted(pilot), "it can be tried again"
 
 
+async def test_records_that_can_only_be_read_ask_nothing_before_they_say_so(desk: Desk) -> None:
+    desk.shelf.open().read_only = True
+    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("w")
+        await quiet(bench)
+        assert "can be read and not written here" in bench.text("keys")
+
+
 async def test_quitting_saves_first_where_that_is_wanted(desk: Desk, records: Store) -> None:
     async with bench_app(job_for("Ida Fern"), desk).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
