@@ -10,6 +10,7 @@ from typing import NamedTuple, cast
 from tui.glyphs import glyphs_for
 from tui.headless import Unanswered, answered_file, refused
 from tui.jobs.atomic import replace_file
+from tui.jobs.faults import reason_of
 from tui.settings import Settings, find_settings
 from tui.sheet.build import sheet_of
 from tui.sheet.forms import ENDINGS, Form, form_of, written
@@ -86,6 +87,6 @@ def _write(path: Path, text: str) -> None:
     try:
         replace_file(path, text.encode())
     except (OSError, ValueError) as trouble:
-        reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)
+        reason = reason_of(trouble)
         accepted = "a name in a folder that can be written is accepted"
         raise refused("output", f"{reason[:1].lower()}{reason[1:]}", accepted) from trouble

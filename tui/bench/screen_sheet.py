@@ -76,11 +76,11 @@ def _save(screen: BenchScreen, sheet: Sheet, path: Path, *, overwrite: bool = Fa
 def _saved(sheet: Sheet, path: Path) -> str:
     """Write the sheet in the form of its ending, and return what became of it in words."""
     from tui.jobs.atomic import replace_file
+    from tui.jobs.faults import reason_of
     from tui.sheet.forms import form_of, written
 
     try:
         replace_file(path, written(sheet, form_of(path) or "text").encode())
     except (OSError, ValueError) as trouble:
-        reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)
-        return f"The setup sheet is not saved to {path}: {reason}."
+        return f"The setup sheet is not saved to {path}: {reason_of(trouble)}."
     return f"The setup sheet is saved to {path.absolute()}."

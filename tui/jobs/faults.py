@@ -46,3 +46,8 @@ def dotted(path: Path) -> str:
 def printable(text: str) -> str:
     """Return text with everything that is not printable written as its escape."""
     return text if text.isprintable() else "".join(c if c.isprintable() else repr(c)[1:-1] for c in text)
+
+
+def reason_of(trouble: OSError | ValueError) -> str:
+    """Return why a file cannot be read or written, in the words of the system where it has some."""
+    return trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)

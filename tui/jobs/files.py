@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from tui.jobs.atomic import replace_file
-from tui.jobs.faults import JobFault
+from tui.jobs.faults import JobFault, reason_of
 from tui.jobs.job import Job, parse
 from tui.jobs.toml_text import toml_text
 
@@ -129,5 +129,5 @@ def _digest(data: bytes) -> str:
 
 
 def _in_words(trouble: OSError | ValueError, accepted: str) -> FileTrouble:
-    reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)
+    reason = reason_of(trouble)
     return FileTrouble(reason[:1].lower() + reason[1:], accepted)

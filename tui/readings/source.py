@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 from pathlib import Path
 
+from tui.jobs.faults import reason_of
 from tui.readings.kinds import UnusableReadings
 
 LARGEST = 8_000_000
@@ -27,7 +28,7 @@ def text_of_file(path: Path) -> str:
         with path.open("rb") as source:
             data = source.read(LARGEST + 1)
     except (OSError, ValueError) as trouble:
-        reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)
+        reason = reason_of(trouble)
         raise UnusableReadings(f"{reason[:1].lower()}{reason[1:]}; {_ACCEPTED}") from trouble
     if len(data) > LARGEST:
         raise UnusableReadings(f"larger than {LARGEST // 10**6} MB; {_ACCEPTED}")
