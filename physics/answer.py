@@ -47,7 +47,8 @@ class FrameAnswer:
 
     `leverage_start`, `leverage_end`, `progression` and `closure_error` are dimensionless;
     `residual` [m] is the rms misfit of measured pairs, NaN for other kinds. `travel` [m] and `ratio`
-    (points,) are the curve to draw, `linkage` what the drawing says where there is one.
+    (points,) are the curve to draw, `linkage` what the drawing says where there is one. `fork` says that the
+    spring sits in the legs of a fork, so that shaft and stroke are the fork's.
     """
 
     leverage_start: Values
@@ -60,6 +61,7 @@ class FrameAnswer:
     travel: Values
     ratio: Values
     linkage: LinkageAnswer | None = None
+    fork: bool = False
 
 
 @dataclass(frozen=True, slots=True)

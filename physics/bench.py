@@ -9,7 +9,7 @@ from physics.air_answer import air_answer, spacer_rows
 from physics.answer import AirAnswer, Answer, CoilAnswer, SetupAnswer, State
 from physics.arrays import NONE, Values, values
 from physics.buyable import buyable_coils
-from physics.case import Case, Coil, EqualisedNegative, Setup
+from physics.case import Case, Coil, EqualisedNegative, Fork, Setup
 from physics.cautions import frame_cautions, setup_cautions
 from physics.coil_answer import coil_answer
 from physics.curves import curve, even_strokes
@@ -40,7 +40,11 @@ def answer(case: Case, *, spacers: bool = False) -> Answer:
         setups = tuple(_with_spacers(found, bike) for found in setups)
     found = Answer(
         load=bike.load,
-        frame=replace(frame_answer(bike.lever), linkage=linkage_answer(case.frame)),
+        frame=replace(
+            frame_answer(bike.lever),
+            linkage=linkage_answer(case.frame),
+            fork=isinstance(case.frame.leverage, Fork),
+        ),
         target=case.target,
         shop=case.shop,
         setups=setups,

@@ -15,6 +15,7 @@ from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief
 from tui.jobs.ends import ENDS, End
 from tui.jobs.felt_words import FELT, felt_of
+from tui.jobs.fork_words import spoken
 from tui.shop_units import USUAL
 
 _KEYS = {
@@ -77,15 +78,17 @@ def _name(seat: _Ridden) -> str:
 
 def _lines(ridden: _Ridden, bike: JobAnswer, felt: Felt, found: Advised) -> list[str]:
     said, which = FELT[felt], f"{ridden.end} " if bike.front is not None else ""
+    fork = ridden.there.answer.frame.fork
     lines = [f"After the ride, {which}{brief(_name(ridden))}: {said.label}", f"  {said.means}"]
     if not found.settles:
         return [*lines, f"  {words.UNSETTLED}"]
     for place, advice in enumerate(found.changes):
         lines.append(f"  {place + 1}. {words.change_text(advice, found.setup, USUAL, ridden.outside)}")
-        effects = (*words.effects(advice, USUAL), words.CAUTIONS[advice.turned])
+        effects = (*words.effects(advice, USUAL), spoken(words.CAUTIONS[advice.turned], fork))
         lines += [f"     {text}" for text in effects]
     if not found.changes:
-        lines.append(f"  {words.NOTHING_APART if felt == 'ends_fight' else words.NOTHING}")
+        nothing = words.NOTHING_APART if felt == "ends_fight" else words.NOTHING
+        lines.append(f"  {spoken(nothing, fork)}")
     lines += [f"  {text}" for text in (words.unavailable(found.setup),) if text]
     for name, ratio in _rebound(ridden):
         lines.append(f"  With {brief(name)} in its place: {words.rebound_text(ratio)}")
@@ -133,7 +136,7 @@ def _change(advice: Advice, ridden: _Ridden, found: Advised) -> dict[str, Any]:
         "side_fraction": number(advice.side),
         "rebound_ratio": number(advice.rebound),
         "then": _feel(advice.after),
-        "caution": words.CAUTIONS[advice.turned],
+        "caution": spoken(words.CAUTIONS[advice.turned], ridden.there.answer.frame.fork),
     }
 
 

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from physics.arrays import Values, values
-from physics.case import Case
+from physics.case import Case, Fork
 from physics.solve import solved_case
 from physics.sweeps import Axis, Swept, swept
 from tui.bench.figures_words import STATES
@@ -21,7 +21,7 @@ from tui.jobs.ends import End
 from tui.jobs.faults import JobFault, UnusableJob
 from tui.jobs.files import FileTrouble
 from tui.jobs.sweep_asked import OVER, axis_asked, figure_asked
-from tui.jobs.sweep_words import INPUTS, as_read, figure_named, figure_text, why_not
+from tui.jobs.sweep_words import INPUTS, as_read, figure_named, figure_text, input_text, why_not
 from tui.shop_units import METRIC, USUAL, Measure, ShopUnits
 
 MOST_CASES = 250_000
@@ -67,7 +67,7 @@ def sweep_text(source: str, asked: SweepAsked, *, as_json: bool) -> str:
     outside = float(values(case.shop.pressure))
     if as_json:
         return json.dumps(_object(bike, asked.end, found, outside), allow_nan=False) + "\n"
-    return "\n".join(_lines(bike, found, outside)) + "\n"
+    return "\n".join(_lines(bike, found, outside, isinstance(case.frame.leverage, Fork))) + "\n"
 
 
 def _case(bike: JobAnswer, end: End) -> Case:
@@ -94,11 +94,11 @@ def _shown(axis: Axis, outside: float) -> Values:
     return values(axis.numbers - (outside if INPUTS[axis.input.name][1] is Measure.PRESSURE else 0.0))
 
 
-def _lines(bike: JobAnswer, found: Swept, outside: float) -> list[str]:
-    over = " and ".join(INPUTS[axis.input.name][0] for axis in found.axes)
+def _lines(bike: JobAnswer, found: Swept, outside: float, fork: bool) -> list[str]:
+    over = " and ".join(input_text(axis.input.name, fork) for axis in found.axes)
     lines = [brief(bike.job.title) or "Job without a title"]
     for name in found.figures:
-        lines += ["", f"{figure_text(name)} over {over}"]
+        lines += ["", f"{figure_text(name, fork)} over {over}"]
         drawn = as_read(name, found)
         for place in np.ndindex(found.outside.shape):
             at = [

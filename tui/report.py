@@ -7,6 +7,7 @@ from tui.bench.figures_words import Figure, figures_for, read_figure
 from tui.bench.table_rows import change
 from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief
+from tui.jobs.fork_words import spoken
 from tui.jobs.job import Job
 from tui.jobs.words import posture_text
 from tui.report_balance import balance_lines
@@ -62,7 +63,7 @@ def _frame(answer: Answer, units: ShopUnits) -> list[str]:
     progression = units.show(float(frame.progression), Measure.FRACTION)
     lines = [
         "Frame",
-        f"  Wheel travel {travel}, shock stroke {stroke}",
+        spoken(f"  Wheel travel {travel}, shock stroke {stroke}", frame.fork),
         f"  Leverage {start} at the start, {end} at the end, progression {progression}",
     ]
     if frame.linkage is not None:
@@ -70,7 +71,8 @@ def _frame(answer: Answer, units: ShopUnits) -> list[str]:
     residual = units.show(float(frame.residual), Measure.TRAVEL)
     if residual != ABSENT:
         lines.append(f"  The measured pairs lie {residual} off the curve on average")
-    lines.append(f"  Target sag: {units.show(float(target.sag), Measure.FRACTION)} of {target.of}")
+    of = spoken(target.of, frame.fork)
+    lines.append(f"  Target sag: {units.show(float(target.sag), Measure.FRACTION)} of {of}")
     return lines + caution_lines(answer.cautions, answer, units)
 
 
@@ -85,7 +87,7 @@ def _figures(answer: Answer, units: ShopUnits) -> list[str]:
     several = len(answer.setups) > 1
     lines = ["Figures, each setup against the first" if several else "Figures"]
     part = None
-    for figure in figures_for(answer.setups):
+    for figure in figures_for(answer.setups, answer.frame.fork):
         if figure.part is not part:
             part = figure.part
             lines.append(f"  {part.value.capitalize()}")

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from physics.arrays import values
-from physics.case import Air, Case
+from physics.case import Air, Case, Fork
 from physics.conditions import ALTITUDES, TEMPERATURES, Conditions, conditions
 from physics.tolerance import tolerance
+from tui.jobs.fork_words import spoken
 from tui.jobs.tolerance_words import band_text, beyond_text
 from tui.jobs.words import STATES
 from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
@@ -37,7 +38,8 @@ def _tolerance(case: Case, index: int, units: ShopUnits) -> list[str]:
     )
     taken = ", ".join(f"{name} {units.show(size, measure)}" for name, size, measure in tools)
     beyond = beyond_text(found, units)
-    said = "" if sag == ABSENT else f"sag {sag} of {case.target.of}, "
+    of = spoken(case.target.of, isinstance(case.frame.leverage, Fork))
+    said = "" if sag == ABSENT else f"sag {sag} of {of}, "
     lines = [
         f"  Tools may be off by, either way: {taken}",
         f"    Nine in ten then give: {said}at full travel {end} times the load",
@@ -53,14 +55,16 @@ def conditions_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
         (warm, -1, f"at {units.show(float(TEMPERATURES[-1]), Measure.TEMPERATURE)}"),
         (high, -1, f"at {units.show(float(ALTITUDES[-1]), Measure.ALTITUDE)}"),
     )
-    return [_there(*place, units) for place in places]
+    fork = isinstance(case.frame.leverage, Fork)
+    return [_there(*place, fork, units) for place in places]
 
 
-def _there(found: Conditions, place: int, name: str, units: ShopUnits) -> str:
+def _there(found: Conditions, place: int, name: str, fork: bool, units: ShopUnits) -> str:
     there, outside = found.there, float(values(found.around.pressure)[place])
     reading = units.show(gauge(float(there.set_pressure[place]), outside), Measure.PRESSURE)
     state = str(there.state[place])
     sag = units.show(float(there.sag_wheel_fraction[place]), Measure.FRACTION)
     start = units.show(float(there.starting_shaft[place]), Measure.FORCE)
+    moves = spoken("the shaft starts to move", fork)
     settled = f"sag {sag} of travel" if state == "ok" else STATES[state]
-    return f"{name}: the gauge reads {reading}, {settled}, the shaft starts to move at {start}"
+    return f"{name}: the gauge reads {reading}, {settled}, {moves} at {start}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tui.jobs.answering import JobAnswer
 from tui.jobs.felt_words import FELT, felt_of
+from tui.jobs.fork_words import spoken
 from tui.jobs.job import Job
 from tui.jobs.measured import Key, measured_rows, measured_values
 from tui.jobs.measured_words import compared_text, look_first
@@ -38,9 +39,9 @@ def measured_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[st
     if not typed or index != setup_on_bike(answered.job):
         return []
     lines = ["  Measured on the bike"]
-    rows = measured_rows(answered)
+    rows, fork = measured_rows(answered), answered.answer.frame.fork
     for row in rows:
-        lines.append(f"    {_LABELS[row.key]}{_AT[row.of]}: {compared_text(row, units)}")
+        lines.append(f"    {_LABELS[row.key]}{spoken(_AT[row.of], fork)}: {compared_text(row, units)}")
         if said := look_first(row, rows):
             lines.append(f"      {said}")
     for key, label, measure in _NOTED:

@@ -8,6 +8,7 @@ from physics import gas
 from physics.answer import AirAnswer, Answer, BuyableCoil, CoilAnswer, Fill, SetupAnswer
 from physics.faults import Caution
 from tui.jobs.clean import brief
+from tui.jobs.fork_words import spoken
 from tui.jobs.tree import Raw
 from tui.jobs.words import STATES, caution_text
 from tui.report_wire import wire_lines
@@ -29,7 +30,7 @@ def setup_lines(
         lines += wire_lines(coil.wire, units)
     if air is not None:
         lines += _air(air, typed, answer, units)
-    lines += _sag(setup, units) + caution_lines(setup.cautions, answer, units)
+    lines += _sag(setup, answer.frame.fork, units) + caution_lines(setup.cautions, answer, units)
     if coil is not None and coil.buyable:
         lines += _coils_to_buy(coil, answer, units)
     if air is not None and air.fill is not None:
@@ -44,7 +45,9 @@ def caution_lines(
 ) -> list[str]:
     """Return each caution as one line."""
     outside = float(answer.shop.pressure)
-    return [f"{indent}Caution: {caution_text(caution, units, outside)}" for caution in cautions]
+    return [
+        f"{indent}Caution: {caution_text(caution, units, outside, answer.frame.fork)}" for caution in cautions
+    ]
 
 
 def _how(typed: Raw | None) -> str:
@@ -94,7 +97,7 @@ def _air(air: AirAnswer, typed: Mapping[str, Raw], answer: Answer, units: ShopUn
     return lines
 
 
-def _sag(setup: SetupAnswer, units: ShopUnits) -> list[str]:
+def _sag(setup: SetupAnswer, fork: bool, units: ShopUnits) -> list[str]:
     if setup.state != "ok":
         return []
     sag = setup.sag
@@ -107,7 +110,7 @@ def _sag(setup: SetupAnswer, units: ShopUnits) -> list[str]:
     )
     lines = [
         f"  Sag at the wheel: {wheel}, {of_travel} of travel",
-        f"  Sag at the shock: {stroke}, {of_stroke} of stroke",
+        spoken(f"  Sag at the shock: {stroke}, {of_stroke} of stroke", fork),
     ]
     if low != high:
         lines.append(f"  Seal friction can hold the wheel between {low} and {high}")

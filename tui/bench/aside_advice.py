@@ -24,6 +24,7 @@ from tui.jobs.advice_words import (
     unavailable,
 )  # fmt: skip
 from tui.jobs.felt_words import FELT
+from tui.jobs.fork_words import spoken
 from tui.shop_units import Measure
 
 _KEYS = "Up, down: what was felt. Left, right: a change. Enter tries it as a new setup."
@@ -63,7 +64,7 @@ def _changes(state: BenchState, found: Advised, width: int, look: ChartLook) -> 
         rows += _change(state, found, advice, place, place == here, width, look)
     if not found.changes:
         nothing = NOTHING_APART if felt_now(state) == "ends_fight" else NOTHING
-        rows += told(nothing, width, look.glyphs)
+        rows += told(spoken(nothing, _at_fork(state)), width, look.glyphs)
     return rows + told(unavailable(found.setup), width, look.glyphs, Role.QUIET)
 
 
@@ -79,7 +80,11 @@ def _change(
     rows = _hung(what, width, look, Role.STRONG)
     for text in effects(advice, state.units):
         rows += _hung(_INDENT + text, width, look, Role.BASE)
-    return rows + _hung(_INDENT + CAUTIONS[advice.turned], width, look, Role.CAUTION)
+    return rows + _hung(_INDENT + spoken(CAUTIONS[advice.turned], _at_fork(state)), width, look, Role.CAUTION)
+
+
+def _at_fork(state: BenchState) -> bool:
+    return state.good is not None and state.good.answer.frame.fork
 
 
 def _hung(text: str, width: int, look: ChartLook, role: Role) -> list[Row]:
@@ -105,4 +110,4 @@ def _rebound(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     if not rows:
         return []
     head = heading("Rebound, when another setup goes in")
-    return [*head, *rows, *told(REBOUND, width, look.glyphs, Role.QUIET)]
+    return [*head, *rows, *told(spoken(REBOUND, _at_fork(state)), width, look.glyphs, Role.QUIET)]

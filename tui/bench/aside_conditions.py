@@ -15,6 +15,7 @@ from tui.bench.figures_words import STATES
 from tui.bench.state import BenchState
 from tui.charts.cells import Row
 from tui.charts.look import ChartLook
+from tui.jobs.fork_words import spoken
 from tui.shop_units import Measure, ShopUnits, gauge
 
 _KEPT = "Filled here and ridden there: the air in the shock stays, its pressure and the air around it change."
@@ -32,8 +33,8 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
         return told("Nothing to say yet: put right what is marked in the panels.", width, look.glyphs)
     index = min(state.setup, len(state.good.answer.setups) - 1)
     setup = state.good.answer.setups[index]
-    rows = [setup_name(setup.name, index, look)]
-    rows += told(_KEPT if setup.air is not None else _NO_AIR, width, look.glyphs)
+    rows, fork = [setup_name(setup.name, index, look)], state.good.answer.frame.fork
+    rows += told(spoken(_KEPT if setup.air is not None else _NO_AIR, fork), width, look.glyphs)
     warm, high = conditions(state.good.case, index)
     units = state.units
     rows += heading("Shop's altitude, colder and warmer")
@@ -41,7 +42,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     rows += heading("Shop's temperature, up the mountain")
     rows += _table(ALTITUDES, Measure.ALTITUDE, high, setup, units, width)
     if setup.air is not None:
-        rows += [[], *told(_HOSE if _hose(setup) else _NO_HOSE, width, look.glyphs)]
+        rows += [[], *told(spoken(_HOSE if _hose(setup) else _NO_HOSE, fork), width, look.glyphs)]
     return rows
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.arrays import Values, values
-from physics.case import Air, Case
+from physics.case import Air, Case, Fork
 from physics.inputs import Input
 from physics.sweeps import IMPOSSIBLE, Axis, Swept, swept
 from tui.bench.aside_sweep import NOTHING, read_off
@@ -19,7 +19,7 @@ from tui.bench.state import BenchState
 from tui.bench.state_sweep import chosen_input, known_case
 from tui.charts.cells import Cell, Row, cells
 from tui.charts.look import ChartLook
-from tui.jobs.sweep_words import INPUTS, as_read, figure_named, figure_text, why_not
+from tui.jobs.sweep_words import as_read, figure_named, figure_text, input_text, why_not
 from tui.shop_units import ShopUnits
 
 POINTS = 60
@@ -99,11 +99,11 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
 
 
 def _head(asked: _Asked, units: ShopUnits) -> str:
-    sides = []
+    sides, fork = [], isinstance(asked.known.frame.leverage, Fork)
     for one, way in ((asked.over, "along"), (asked.against, "upwards")):
         now = read_off(_here(one, asked.known), one, asked.known, units)
-        sides.append(f"{INPUTS[one.name][0]} {way}, now {now}")
-    return f"{figure_text(asked.figure)}: {'; '.join(sides)}"
+        sides.append(f"{input_text(one.name, fork)} {way}, now {now}")
+    return f"{figure_text(asked.figure, fork)}: {'; '.join(sides)}"
 
 
 def _here(one: Input, known: Case) -> float:
@@ -128,7 +128,9 @@ class _Sheet(NamedTuple):
         left = max(map(len, texts)) + 1
         across, up = self._places(0, max(width - left, 1)), self._places(1, self._height(width))[::-1]
         if not np.isfinite(drawn).any():
-            none = f"{self.found.names[0]} has no {figure_named(self.asked.figure).label} anywhere here."
+            fork = isinstance(self.asked.known.frame.leverage, Fork)
+            label = figure_named(self.asked.figure, fork).label
+            none = f"{self.found.names[0]} has no {label} anywhere here."
             return told(none, width, self.look.glyphs)
         if across.size < _LEAST_ROOM:
             return told("Too narrow for a map.", width, self.look.glyphs)

@@ -15,6 +15,7 @@ from tui.bench.aside_text import Role, columns, heading, setup_name, told
 from tui.bench.state import BenchState
 from tui.charts.cells import Row, cells
 from tui.charts.look import ChartLook
+from tui.jobs.fork_words import spoken
 from tui.jobs.sweep_words import figure_named
 from tui.shop_units import Measure, ShopUnits, gauge
 
@@ -39,7 +40,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     if not airs:
         return told(_COIL, width, look.glyphs)
     index = state.setup if state.setup in airs else next(iter(airs))
-    rows = [setup_name(setups[index].name, index, look)]
+    rows, fork = [setup_name(setups[index].name, index, look)], state.good.answer.frame.fork
     table = spacer_table(state.good.case, index)
     rows += told(_SAYS, width, look.glyphs)
     if table.set_pressure.size == 1:
@@ -50,7 +51,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     if table.beyond_law.any():
         limit = state.units.show(HIGHEST_PRESSURE - outside, Measure.PRESSURE)
         rows += [[], *told(_BEYOND.format(limit=limit), width, look.glyphs)]
-    return rows + [[], *told(_OPENING, width, look.glyphs, Role.CAUTION)]
+    return rows + [[], *told(spoken(_OPENING, fork), width, look.glyphs, Role.CAUTION)]
 
 
 def _now(spring: Air, table: SpacerTable) -> Marks:

@@ -21,7 +21,8 @@ from tui.charts.cells import Row, cells
 from tui.charts.drawing import picture
 from tui.charts.look import ChartLook
 from tui.charts.scene import Scene
-from tui.jobs.sweep_words import INPUTS, as_read, figure_named, figure_text, why_not
+from tui.jobs.fork_words import is_fork
+from tui.jobs.sweep_words import INPUTS, as_read, figure_named, figure_text, input_text, why_not
 from tui.shop_units import Measure, ShopUnits, gauge
 
 NOTHING = "Nothing to say yet: put right what is marked in the panels."
@@ -66,7 +67,8 @@ def read_off(number: float, one: Input, case: Case, units: ShopUnits) -> str:
 def _head(state: BenchState, one: Input, known: Case) -> str:
     here = one.read(known)
     now = "" if here is None else f", now {read_off(float(values(here)), one, known, state.units)}"
-    return f"{figure_text(state.sweep.figure)} over {INPUTS[one.name][0]}{now}"
+    fork = is_fork(state.job)
+    return f"{figure_text(state.sweep.figure, fork)} over {input_text(one.name, fork)}{now}"
 
 
 def _of_setups(one: Input, case: Case) -> bool:
@@ -99,12 +101,12 @@ _ROLES = {
 
 def _chart(found: Swept, state: BenchState, known: Case) -> series.ChartData:
     axis, name = found.axes[0], state.sweep.figure
-    label, measure = INPUTS[axis.input.name]
-    figure, drawn = figure_named(name), as_read(name, found)
+    fork, measure = is_fork(state.job), INPUTS[axis.input.name][1]
+    figure, drawn = figure_named(name, fork), as_read(name, found)
     x = values(axis.numbers - _off(axis.input, known))
     return series.ChartData(
         title=figure.label,
-        x=series.Axis(label, measure),
+        x=series.Axis(input_text(axis.input.name, fork), measure),
         y=series.Axis(figure.label, figure.measure, from_zero=_even(drawn)),
         fraction=values([0.0, 1.0]),
         place=x,
@@ -139,7 +141,7 @@ def _limit(name: str, known: Case, drawn: Values) -> series.Level | None:
 def _numbers(found: Swept, state: BenchState, look: ChartLook) -> list[Row]:
     axis, units = found.axes[0], state.units
     measure = INPUTS[axis.input.name][1]
-    names: list[Row | str] = [units.unit(measure) or INPUTS[axis.input.name][0]]
+    names: list[Row | str] = [units.unit(measure) or input_text(axis.input.name, is_fork(state.job))]
     names += [setup_name(name, index, look) for index, name in enumerate(found.names)]
     unit = units.unit(figure_named(state.sweep.figure).measure)
     rows = heading(f"In numbers, {unit}" if unit else "In numbers")

@@ -8,6 +8,7 @@ from tui.bench.aside_text import Role, heading, setup_name, told
 from tui.bench.state import BenchState
 from tui.charts.cells import Row
 from tui.charts.look import ChartLook
+from tui.jobs.fork_words import spoken
 from tui.jobs.tolerance_words import band_text, beyond_text, blamed
 from tui.shop_units import ABSENT, Measure, ShopUnits
 
@@ -29,7 +30,8 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
         return told("Nothing to say yet: put right what is marked in the panels.", width, look.glyphs)
     answer, units = state.good.answer, state.units
     spreads = [tolerance(state.good.case, index) for index in range(len(answer.setups))]
-    names, of = [setup.name for setup in answer.setups], answer.target.of
+    names, fork = [setup.name for setup in answer.setups], answer.frame.fork
+    of = spoken(answer.target.of, fork)
     rows = told(_SAYS, width, look.glyphs, Role.QUIET)
     rows += heading(f"Sag, {units.unit(Measure.FRACTION)} of {of}")
     sags, ends = [spread.sag for spread in spreads], [spread.bottom_ratio for spread in spreads]
@@ -41,7 +43,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
         rows.append(setup_name(names[index], index, look))
         for text in _words(spread, of, units):
             rows += told(text, width, look.glyphs)
-    return rows + [[], *told(_DO, width, look.glyphs)]
+    return rows + [[], *told(spoken(_DO, fork), width, look.glyphs)]
 
 
 def _words(spread: Spread, of: str, units: ShopUnits) -> list[str]:

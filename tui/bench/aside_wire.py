@@ -16,6 +16,7 @@ from tui.charts.cells import Row
 from tui.charts.look import ChartLook
 from tui.glyphs import Glyphs
 from tui.jobs.ends import has_front
+from tui.jobs.fork_words import spoken
 from tui.jobs.wire_words import MATERIAL_WORDS, NO_WIRE
 from tui.jobs.words import caution_text
 from tui.shop_units import Measure
@@ -63,15 +64,16 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
 def _as_it_is(
     found: SetupAnswer, answer: CoilAnswer, coil: Coil, state: BenchState, width: int, glyphs: Glyphs
 ) -> list[Row]:
-    taking_off = told(_TAKING_OFF, width, glyphs, Role.CAUTION)
+    fork = state.good is not None and state.good.answer.frame.fork
+    taking_off = told(spoken(_TAKING_OFF, fork), width, glyphs, Role.CAUTION)
     if coil.wire is None or answer.wire is None:
         return told(_MEASURE, width, glyphs) + taking_off
     rows = told(described(coil.wire, state.units), width, glyphs)
-    rows += heading("As it is, at full stroke")
+    rows += heading(spoken("As it is, at full stroke", fork))
     rows += columns(measured(coil, coil.wire, answer.wire, state.units))
     for caution in found.cautions:
         if caution.code in _CODES:
-            rows += told(caution_text(caution, state.units, 0.0), width, glyphs, Role.CAUTION)
+            rows += told(caution_text(caution, state.units, 0.0, fork), width, glyphs, Role.CAUTION)
     return rows + _doubts([coil.wire.material], answer.wire.beyond_table, width, glyphs) + taking_off
 
 

@@ -9,9 +9,11 @@ from tui.bench.fields_coil import coil_rows
 from tui.bench.fields_frame import frame_panel
 from tui.bench.fields_load import rider_panel
 from tui.bench.fields_record import record_panel
-from tui.bench.fields_row import Panel, Row
+from tui.bench.fields_row import Choice, Panel, Row
 from tui.jobs.ends import End
+from tui.jobs.fork_words import is_fork, spoken
 from tui.jobs.job import Job
+from tui.jobs.on_bike import ON_BIKE
 from tui.jobs.tree import Path, Raw
 
 RIDER_MASS: Path = ("load", "rider_mass")
@@ -54,7 +56,27 @@ def panels(job: Job, end: End | None = None) -> tuple[Panel, ...]:
     `end` is which of two wheels it is, None where the bike on the bench has no other.
     """
     setups = (_setup_panel(job, index) for index in range(len(job.setups)))
-    return (rider_panel(job, end), frame_panel(job, end), *setups, record_panel(job))
+    found = (rider_panel(job, end), frame_panel(job, end), *setups, record_panel(job))
+    return tuple(map(_of_fork, found)) if is_fork(job) else found
+
+
+def _of_fork(panel: Panel) -> Panel:
+    """Return a panel in the words of a fork; names that a person gave to setups stay as they are."""
+    return panel._replace(rows=tuple(map(_row_of_fork, panel.rows)))
+
+
+def _row_of_fork(row: Row) -> Row:
+    said = row._replace(
+        label=spoken(row.label, True),
+        meaning=spoken(row.meaning, True),
+        caution=spoken(row.caution, True),
+        usual=spoken(row.usual, True),
+        head=spoken(row.head, True),
+    )
+    if not isinstance(row.kind, Choice) or row.path == ON_BIKE:
+        return said
+    options = tuple(option._replace(word=spoken(option.word, True)) for option in row.kind.options)
+    return said._replace(kind=row.kind._replace(options=options))
 
 
 def _setup_panel(job: Job, index: int) -> Panel:

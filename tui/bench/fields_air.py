@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from tui.bench.fields_row import Amount, Bare, Choice, Option, Row
 from tui.bench.fields_shock import AIR_CAUTION, OPENING_CAUTION, SMALL, friction_row, rod_row, row, tail_rows
+from tui.jobs.fork_words import is_fork
 from tui.jobs.job import Job
 from tui.jobs.tree import Path, Raw
 from tui.shop_units import Measure
@@ -21,7 +22,7 @@ _NEGATIVE = Choice(
 )
 _COUNT = Bare("1", "fitted")
 _BODY_MEANING = "Outer diameter of the damper body where the negative chamber seals on it."
-_SHAFT_MEANING = "Diameter of the shaft that the air piston sits on, where the negative chamber seals on it."
+_SHAFT_MEANING = "Diameter of the air shaft that the piston sits on, where the negative chamber seals on it."
 _BORE = Amount(Measure.TRAVEL, SMALL)
 _LARGE = Amount(Measure.PRESSURE, {"psi": "5", "bar": "0.5"})
 
@@ -30,7 +31,7 @@ def air_rows(job: Job, table: Path) -> tuple[Row, ...]:
     """Return the rows of the air setup at `table`."""
     return (
         *_pressure_rows(table),
-        *_positive_rows(table, job.get(("frame", "leverage", "kind")) == "fork"),
+        *_positive_rows(table, is_fork(job)),
         *_negative_rows(job, table),
         friction_row(table),
         row(
@@ -74,7 +75,7 @@ def _pressure_rows(table: Path) -> tuple[Row, ...]:
     )
 
 
-def _positive_rows(table: Path, is_fork: bool) -> tuple[Row, ...]:
+def _positive_rows(table: Path, fork: bool) -> tuple[Row, ...]:
     return (
         row(
             table,
@@ -107,9 +108,9 @@ def _positive_rows(table: Path, is_fork: bool) -> tuple[Row, ...]:
         row(
             table,
             "body",
-            "air shaft" if is_fork else "damper body",
+            "air shaft" if fork else "damper body",
             _BORE,
-            _SHAFT_MEANING if is_fork else _BODY_MEANING,
+            _SHAFT_MEANING if fork else _BODY_MEANING,
             usual="0 mm",
         ),
     )

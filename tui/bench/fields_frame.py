@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from tui.bench.fields_row import Amount, Bare, Choice, Option, Pair, Panel, Row, Words
 from tui.jobs.ends import End
+from tui.jobs.fork_words import is_fork
 from tui.jobs.job import Job
 from tui.jobs.tree import Path, Raw
 from tui.shop_units import Measure
@@ -48,8 +49,7 @@ _SIZES = (
         "shock stroke",
         ("frame", "stroke"),
         Amount(Measure.TRAVEL, _HALF),
-        "How far the shock shortens over the whole travel: stands on the shock or in its papers. On a fork, "
-        "the travel along the legs.",
+        "How far the shock shortens over the whole travel: stands on the shock or in its papers.",
     ),
     Row(
         "eye to eye",
@@ -61,7 +61,7 @@ _SIZES = (
 )
 _FORK_SIZES = (
     Row(
-        "fork stroke",
+        "fork travel",
         ("frame", "stroke"),
         Amount(Measure.TRAVEL, _HALF),
         "How far the fork slides in along its legs, from full length to the stop.",
@@ -70,8 +70,8 @@ _FORK_SIZES = (
         "wheel travel",
         ("frame", "wheel_travel"),
         Amount(Measure.TRAVEL),
-        "How far the axle rises straight up over that stroke. Left out, it follows from stroke and head "
-        "angle; typed, the two must agree.",
+        "How far the axle rises straight up over all the fork travel. Left out, it follows from fork travel "
+        "and head angle; typed, the two must agree.",
         usual="from the angle",
     ),
 )
@@ -144,11 +144,11 @@ _MEASURED_MEANING = (
 
 def frame_panel(job: Job, end: End | None = None) -> Panel:
     """Return the frame panel with the rows that this job's kind of leverage asks for."""
-    is_fork = job.get((*LEVERAGE, "kind")) == "fork"
+    fork = is_fork(job)
     eyes = job.get(_SIZES[-1].path) is not None
-    sizes = (*_FORK_SIZES, *(_SIZES[-1:] if eyes else ())) if is_fork else _SIZES
+    sizes = (*_FORK_SIZES, *(_SIZES[-1:] if eyes else ())) if fork else _SIZES
     rows = (*sizes, _NAME, _kind_row(job, end), *_leverage_rows(job))
-    return Panel("fork" if is_fork else "frame", rows)
+    return Panel("fork" if fork else "frame", rows)
 
 
 def _kind_row(job: Job, end: End | None) -> Row:

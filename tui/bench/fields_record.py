@@ -48,8 +48,7 @@ _SAG_AT = Row(
     "read at",
     ("measured", "of"),
     Choice((Option("the wheel", "travel"), Option("the shock", "stroke"))),
-    "Where that sag was read: straight up at the axle, or by the ring on the shock's shaft. On a fork the "
-    "ring reads the stroke along its legs.",
+    "Where that sag was read: straight up at the axle, or by the ring on the shock's shaft.",
 )
 _GAUGE = Row(
     "gauge",

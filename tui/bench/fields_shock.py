@@ -120,7 +120,7 @@ def _bumper_rows(table: Path) -> tuple[Row, ...]:
 def _name_rows(table: Path) -> tuple[Row, ...]:
     called = "What this setup is called in the chart and in the table."
     hardware = (
-        "What the shock or fork itself is called in the records, where its measures are found again for the "
+        "What the shock itself is called in the records, where its measures are found again for the "
         "next rider. It changes no number."
     )
     return (

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
+from functools import cache
 from typing import TYPE_CHECKING
 
+from tui.jobs.fork_words import spoken
 from tui.shop_units import Measure
 
 if TYPE_CHECKING:
@@ -62,30 +64,35 @@ STATES = {"ok": "settles", "topped_out": "tops out", "bottomed_out": "on the sto
 """Each state in a word or three, for a cell of the table."""
 
 
-def every_figure() -> tuple[Figure, ...]:
-    """Return every figure there is, in the order of the table."""
+@cache
+def every_figure(fork: bool = False) -> tuple[Figure, ...]:
+    """Return every figure there is, in the order of the table, in the words of a shock or of a `fork`."""
     from tui.bench.figures_words_fit import FIT, GAS, OUT_THERE, WEIGHT
     from tui.bench.figures_words_ride import END, MIDDLE, START, TIMING
 
-    return (*FIT, *START, *MIDDLE, *END, *TIMING, *GAS, *WEIGHT, *OUT_THERE)
+    found = (*FIT, *START, *MIDDLE, *END, *TIMING, *GAS, *WEIGHT, *OUT_THERE)
+    return tuple(
+        replace(figure, label=spoken(figure.label, fork), meaning=spoken(figure.meaning, fork))
+        for figure in found
+    )
 
 
-def figures_for(setups: Sequence[SetupAnswer]) -> tuple[Figure, ...]:
-    """Return the figures that at least one of these setups can have."""
+def figures_for(setups: Sequence[SetupAnswer], fork: bool = False) -> tuple[Figure, ...]:
+    """Return the figures that at least one of these setups can have, in the words of a `fork` in one."""
     kinds = {setup.kind for setup in setups}
     rides = any(setup.ride is not None for setup in setups)
     return tuple(
         figure
-        for figure in every_figure()
+        for figure in every_figure(fork)
         if kinds.intersection(figure.kinds) and (rides or figure.part is not Part.OUT_THERE)
     )
 
 
-def meaning_of(key: str) -> tuple[str, str]:
+def meaning_of(key: str, fork: bool = False) -> tuple[str, str]:
     """Return label and meaning of a row of the table; raises `KeyError` for a row that does not exist."""
     if key == STATE_KEY:
         return STATE_LABEL, STATE_MEANING
-    figure = next((figure for figure in every_figure() if figure.key == key), None)
+    figure = next((figure for figure in every_figure(fork) if figure.key == key), None)
     if figure is None:
         raise KeyError(key)
     return figure.label, figure.meaning

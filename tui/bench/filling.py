@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,6 +12,7 @@ from physics.case import Air
 from tui.bench.dialogs_page import STALE, Page, Paragraph, Tone, setup_title
 from tui.bench.filling_steps import steps
 from tui.glyphs import Glyphs
+from tui.jobs.fork_words import spoken
 from tui.jobs.pumped import Filling
 from tui.jobs.words import STATES, caution_text
 from tui.shop_units import ShopUnits
@@ -35,6 +37,11 @@ def filling_page(
 
 def filling(answer: Answer, setup: int, units: ShopUnits) -> tuple[Paragraph, ...]:
     """Return what to do with the pump, the cautions first; above the label's limit no step is given."""
+    told, fork = _filling(answer, setup, units), answer.frame.fork
+    return tuple(replace(part, text=spoken(part.text, fork)) for part in told)
+
+
+def _filling(answer: Answer, setup: int, units: ShopUnits) -> tuple[Paragraph, ...]:
     found = answer.setups[setup]
     spring, air = found.setup.spring, found.air
     if not isinstance(spring, Air) or air is None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from tui.bench.dialogs_page import Paragraph, Tone
+from tui.jobs.fork_words import spoken
 from tui.jobs.words import caution_text
 from tui.shop_units import Measure, ShopUnits
 
@@ -24,19 +25,22 @@ def coils(answer: Answer, found: SetupAnswer, units: ShopUnits) -> tuple[Paragra
     choices = found.coil.buyable if found.coil else ()
     if not choices:
         return (Paragraph(_NONE),)
-    ambient = float(answer.shop.pressure)
-    target = f"{units.show(float(answer.target.sag), Measure.FRACTION)} of {answer.target.of}"
+    ambient, fork = float(answer.shop.pressure), answer.frame.fork
+    of = spoken(answer.target.of, fork)
+    target = f"{units.show(float(answer.target.sag), Measure.FRACTION)} of {of}"
     lines = [Paragraph(f"Target sag {target}. To be had on either side of it:", Tone.QUIET)]
     for choice in choices:
         lines += [
             Paragraph(units.show(float(choice.rate), Measure.SPRING_RATE), Tone.HEAD),
-            Paragraph(_settles(choice, answer.target.of, units), indent=2),
+            Paragraph(_settles(choice, of, units), indent=2),
             Paragraph(_preload(choice, target, units), Tone.STRONG, 2),
         ]
-        fit = (caution_text(caution, units, ambient) for caution in choice.cautions)
+        fit = (caution_text(caution, units, ambient, fork) for caution in choice.cautions)
         lines += [Paragraph(text, Tone.CAUTION, 2) for text in fit]
-    told = [caution_text(caution, units, ambient) for caution in found.cautions if caution.code in _BEFORE]
-    return (*lines, *_before_fitting(told))
+    told = [
+        caution_text(caution, units, ambient, fork) for caution in found.cautions if caution.code in _BEFORE
+    ]
+    return (*lines, *_before_fitting(told, fork))
 
 
 def _settles(choice: BuyableCoil, of: str, units: ShopUnits) -> str:
@@ -54,6 +58,6 @@ def _preload(choice: BuyableCoil, target: str, units: ShopUnits) -> str:
     return f"Preload for {target}: {units.show(preload, Measure.TRAVEL)}{in_turns}."
 
 
-def _before_fitting(told: Sequence[str]) -> list[Paragraph]:
+def _before_fitting(told: Sequence[str], fork: bool) -> list[Paragraph]:
     cautions = (Paragraph(text, Tone.CAUTION) for text in told)
-    return [Paragraph("Before the spring is touched", Tone.HEAD), *cautions, Paragraph(_CHECK)]
+    return [Paragraph("Before the spring is touched", Tone.HEAD), *cautions, Paragraph(spoken(_CHECK, fork))]

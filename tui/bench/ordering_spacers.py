@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from physics import gas
 from physics.case import Air
 from tui.bench.dialogs_page import Paragraph, Tone
+from tui.jobs.fork_words import spoken
 from tui.jobs.words import caution_text
 from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
 
@@ -30,8 +31,9 @@ def spacers(answer: Answer, found: SetupAnswer, spring: Air, units: ShopUnits) -
     rows = found.air.spacers if found.air else ()
     if not rows:
         return (Paragraph(_NONE),)
-    ambient = float(answer.shop.pressure)
-    target = f"{units.show(float(answer.target.sag), Measure.FRACTION)} of {answer.target.of}"
+    ambient, fork = float(answer.shop.pressure), answer.frame.fork
+    of = spoken(answer.target.of, fork)
+    target = f"{units.show(float(answer.target.sag), Measure.FRACTION)} of {of}"
     pressure, force = units.unit(Measure.PRESSURE), units.unit(Measure.FORCE)
     told = (caution for caution in found.cautions if caution.code == "pressurised")
     return (
@@ -40,9 +42,9 @@ def spacers(answer: Answer, found: SetupAnswer, spring: Air, units: ShopUnits) -
         Paragraph(_line("", pressure, pressure, force), Tone.QUIET),
         *(_row(row, spring, units, ambient) for row in rows),
         Paragraph("What it means", Tone.HEAD),
-        *map(Paragraph, _NOTES),
-        Paragraph(_limit(spring, units, ambient), Tone.CAUTION),
-        *(Paragraph(caution_text(caution, units, ambient), Tone.CAUTION) for caution in told),
+        *(Paragraph(spoken(note, fork)) for note in _NOTES),
+        Paragraph(spoken(_limit(spring, units, ambient), fork), Tone.CAUTION),
+        *(Paragraph(caution_text(caution, units, ambient, fork), Tone.CAUTION) for caution in told),
     )
 
 

@@ -27,6 +27,7 @@ from tui.bench.state_move import by_rows, to_panel, to_row
 from tui.bench.state_view import cursor_at_sag, setup_selected
 from tui.charts.look import ChartLook
 from tui.glyphs import Glyphs
+from tui.jobs.fork_words import is_fork
 from tui.sparing import SparingScreen
 from tui.themes import ThemeData
 
@@ -193,7 +194,9 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         if entered:
             self.right.go_to_table(state)
         figure = self.right.figure if self.in_table else ""
-        meaning = partial(figure_lines, figure) if figure else partial(meaning_lines, state)
+        meaning = (
+            partial(figure_lines, figure, is_fork(state.job)) if figure else partial(meaning_lines, state)
+        )
         self._lines("title").show(lambda w, h: title_line(state, self.desk, w, glyphs))
         self._lines("meaning").show(lambda w, h: meaning(width=w, height=h, glyphs=glyphs))
         self._lines("results").show(lambda w, h: results_line(state, w, self.look))

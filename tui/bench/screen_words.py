@@ -98,11 +98,11 @@ def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) ->
     return _wrapped(f"{row.label}: {meaning_at(state, row)}", told, width, height, glyphs)
 
 
-def figure_lines(key: str, width: int, height: int, glyphs: Glyphs) -> list[Row]:
-    """Return what a figure of the table means."""
+def figure_lines(key: str, fork: bool, width: int, height: int, glyphs: Glyphs) -> list[Row]:
+    """Return what a figure of the table means, on a `fork` in its words."""
     from tui.bench.figures_words import meaning_of  # it comes with the table
 
-    label, meaning = meaning_of(key)
+    label, meaning = meaning_of(key, fork)
     return _wrapped(f"{label}: {meaning}", (), width, height, glyphs)
 
 

@@ -48,4 +48,6 @@ def caution_at(state: BenchState, row: Row) -> str:
     told = {caution.code: caution for caution in found.cautions} if found is not None else {}
     code = next((code for code in codes if code in told), None)
     ambient = float(state.good.answer.shop.pressure)
-    return "" if code is None else caution_text(told[code], state.units, ambient)
+    return (
+        "" if code is None else caution_text(told[code], state.units, ambient, state.good.answer.frame.fork)
+    )

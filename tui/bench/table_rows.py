@@ -44,7 +44,7 @@ def figure_rows(answer: Answer, units: ShopUnits) -> tuple[TableRow, ...]:
     states = tuple(STATES[setup.state] for setup in answer.setups)
     rows = [TableRow(STATE_KEY, STATE_LABEL, "", states, ("",) * len(states))]
     part = None
-    for figure in figures_for(answer.setups):
+    for figure in figures_for(answer.setups, answer.frame.fork):
         if figure.part is not part:
             part = figure.part
             rows.append(TableRow("", part.value))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -11,6 +11,7 @@ from physics.answer import Answer, Curve, SetupAnswer
 from physics.arrays import Values, values
 from tui.charts.look import LEAST_LOOKS
 from tui.charts.views import ChartView
+from tui.jobs.fork_words import spoken
 from tui.shop_units import Measure
 
 
@@ -83,6 +84,18 @@ _FIELDS = {
 
 def chart_data(answer: Answer, view: ChartView, selected: int = 0, *, fast: bool = False) -> ChartData:
     """Return what a view shows of an answer; `selected` is the setup whose chambers are meant."""
+    shown = _shown(answer, view, selected, fast)
+    return _of_fork(shown) if answer.frame.fork else shown
+
+
+def _of_fork(chart: ChartData) -> ChartData:
+    # The title of a chart of chambers ends in a name that a person gave, which stays as it is.
+    title = chart.title if chart.title.startswith(ChartView.CHAMBERS.value) else spoken(chart.title, True)
+    x, y = (replace(axis, label=spoken(axis.label, True)) for axis in (chart.x, chart.y))
+    return replace(chart, title=title, x=x, y=y)
+
+
+def _shown(answer: Answer, view: ChartView, selected: int, fast: bool) -> ChartData:
     if view is ChartView.LEVERAGE:
         return _leverage(answer)
     if not answer.setups:

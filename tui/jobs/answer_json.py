@@ -65,7 +65,7 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
     }
     if answered.front is not None:
         front = answered.front.answer
-        cautions = _caution_objects(front.cautions, float(front.shop.pressure))
+        cautions = _caution_objects(front.cautions, float(front.shop.pressure), front.frame.fork)
         found["front"] = {**_wheel_object(answered.front), "cautions": cautions}
         found["balance"] = balance_object(answered)
     return found
@@ -91,7 +91,7 @@ def _wheel_object(answered: JobAnswer) -> dict[str, Any]:
         },
         # A caution about the frame is one about every setup on it; the form has no other place for it.
         "setups": [
-            _setup_object(setup, answer.cautions, outside)
+            _setup_object(setup, answer.cautions, outside, frame.fork)
             | wire_objects(setup, float(frame.stroke))
             | range_objects(answered.case, index)
             | {"measured": measured_object(answered, index)}
@@ -100,8 +100,10 @@ def _wheel_object(answered: JobAnswer) -> dict[str, Any]:
     }
 
 
-def _caution_objects(cautions: tuple[Caution, ...], outside: float) -> list[dict[str, str]]:
-    return [{"code": caution.code, "text": caution_text(caution, USUAL, outside)} for caution in cautions]
+def _caution_objects(cautions: tuple[Caution, ...], outside: float, fork: bool) -> list[dict[str, str]]:
+    return [
+        {"code": caution.code, "text": caution_text(caution, USUAL, outside, fork)} for caution in cautions
+    ]
 
 
 def _linkage_object(linkage: LinkageAnswer) -> dict[str, Any]:
@@ -114,7 +116,9 @@ def _linkage_object(linkage: LinkageAnswer) -> dict[str, Any]:
     }
 
 
-def _setup_object(setup: SetupAnswer, of_frame: tuple[Caution, ...], outside: float) -> dict[str, Any]:
+def _setup_object(
+    setup: SetupAnswer, of_frame: tuple[Caution, ...], outside: float, fork: bool
+) -> dict[str, Any]:
     sag = setup.sag
     return {
         "name": setup.name,
@@ -136,7 +140,7 @@ def _setup_object(setup: SetupAnswer, of_frame: tuple[Caution, ...], outside: fl
             for key, (name, unit) in _CURVE_KEYS.items()
         },
         **ride_object(setup.ride),
-        "cautions": _caution_objects((*of_frame, *setup.cautions), outside),
+        "cautions": _caution_objects((*of_frame, *setup.cautions), outside, fork),
     }
 
 

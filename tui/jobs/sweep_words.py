@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from tui.jobs.fork_words import spoken
 from tui.shop_units import Measure
 
 if TYPE_CHECKING:
@@ -98,17 +99,22 @@ FIGURE_KEYS: Mapping[str, str] = {
 """By the name of a figure that can be swept the key it has in the table of figures, in the order of keys."""
 
 
-def figure_named(name: str) -> Figure:
+def input_text(name: str, fork: bool) -> str:
+    """Return what an input is called, on a `fork` in its words."""
+    return spoken(INPUTS[name][0], fork)
+
+
+def figure_named(name: str, fork: bool = False) -> Figure:
     """Return the words of a figure that can be swept; raises `KeyError` for no such name."""
     from tui.bench.figures_words import every_figure
 
     key = FIGURE_KEYS[name]
-    return next(figure for figure in every_figure() if figure.key == key)
+    return next(figure for figure in every_figure(fork) if figure.key == key)
 
 
-def figure_text(name: str) -> str:
+def figure_text(name: str, fork: bool = False) -> str:
     """Return what a figure is called and what a bare ratio is a ratio of."""
-    figure = figure_named(name)
+    figure = figure_named(name, fork)
     return f"{figure.label} ({figure.per})" if figure.per else figure.label
 
 

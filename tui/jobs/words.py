@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from physics.faults import Caution
+from tui.jobs.fork_words import spoken
 from tui.shop_units import Measure, ShopUnits, gauge
 
 STATES = {
@@ -150,13 +151,16 @@ _MEASURES = {
 """What the values of cautions measure; those not named are lengths."""
 
 
-def caution_text(caution: Caution, units: ShopUnits, ambient: float) -> str:
-    """Return the sentence of a caution; `ambient` [Pa] turns its pressures into gauge readings."""
+def caution_text(caution: Caution, units: ShopUnits, ambient: float, fork: bool = False) -> str:
+    """Return the sentence of a caution, on a `fork` in its words.
+
+    `ambient` [Pa] turns its pressures into gauge readings.
+    """
     sentence = _SENTENCES.get(caution.code)
     if sentence is None:
         return f"{caution.code.replace('_', ' ').capitalize()}."
     values = {name: _shown(name, value, units, ambient) for name, value in caution.values.items()}
-    return sentence.format_map(values)
+    return spoken(sentence.format_map(values), fork)
 
 
 def _shown(name: str, value: float, units: ShopUnits, ambient: float) -> str:

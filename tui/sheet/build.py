@@ -9,12 +9,13 @@ from physics.answer import Answer
 from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief
 from tui.jobs.ends import ENDS, End
+from tui.jobs.fork_words import spoken
 from tui.jobs.job import Job
 from tui.jobs.words import caution_text
 from tui.report_bands import conditions_lines
 from tui.settings import Settings
 from tui.sheet.curves import curves_section
-from tui.sheet.handover import BOXES, CARE, TO_TICK
+from tui.sheet.handover import BOXES, TO_TICK, care
 from tui.sheet.inputs import setup_inputs, shared_inputs, wheel_inputs
 from tui.sheet.measuring import measured_section
 from tui.sheet.model import Blank, Group, Line, Part, Said, Section, Sheet, Warned
@@ -34,6 +35,7 @@ def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units
     job = answered.job
     ends = ENDS if answered.front is not None else ENDS[:1]
     found = [(end, there) for end in ends if (there := answered.at(end)) is not None]
+    fork = all(there.answer.frame.fork for _, there in found)
     titles = _TITLES if len(found) > 1 else {"rear": "The wheel"}
     typed = [Section("Rider, bike and air", shared_inputs(job, units), dense=True)]
     for end, there in found:
@@ -43,7 +45,7 @@ def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units
         title=brief(job.title) or _UNTITLED,
         about=tuple(_about(job, settings, date)),
         groups=(
-            Group("Before anything else", (Section("", CARE),)),
+            Group("Before anything else", (Section("", care(fork)),)),
             *(Group(titles[end], tuple(_wheel(there, units))) for end, there in found),
             Group("Handing over", (Section(TO_TICK, BOXES),)),
             Group("Worked out from, as typed", tuple(typed)),
@@ -82,8 +84,11 @@ def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
 def _load(answer: Answer, units: ShopUnits) -> Iterator[Part]:
     load, target = answer.load, answer.target
     outside = float(answer.shop.pressure)
-    yield from (Warned(caution_text(caution, units, outside)) for caution in answer.cautions)
-    yield Line("Target sag", f"{units.show(float(target.sag), Measure.FRACTION)} of {target.of}")
+    yield from (
+        Warned(caution_text(caution, units, outside, answer.frame.fork)) for caution in answer.cautions
+    )
+    of = spoken(target.of, answer.frame.fork)
+    yield Line("Target sag", f"{units.show(float(target.sag), Measure.FRACTION)} of {of}")
     yield Line("Rests on this wheel", units.show(float(load.ground_reaction), Measure.FORCE))
     yield Line("The spring carries at the axle", units.show(float(load.static_wheel_force), Measure.FORCE))
 

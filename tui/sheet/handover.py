@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from tui.jobs.fork_words import spoken
 from tui.sheet.model import Box, Said, Warned
 
-CARE = (
-    Warned(
-        "Springs and air under pressure store energy: never above the limit on the label, all air out before "
-        "a shock is opened, collar backed off before a coil comes off, eye protection on."
-    ),
-    Said(
-        "The figures are worked out and not tried: a starting point. The label on the shock, the maker's "
-        "manual, local rules and a qualified technician come before anything on this sheet."
-    ),
+_CARE = (
+    "Springs and air under pressure store energy: never above the limit on the label, all air out before "
+    "a shock or fork is opened, collar backed off before a coil comes off, eye protection on."
 )
-"""What goes before the sheet."""
+_START = (
+    "The figures are worked out and not tried: a starting point. The label on the shock or fork, the maker's "
+    "manual, local rules and a qualified technician come before anything on this sheet."
+)
+
+
+def care(fork: bool) -> tuple[Warned, Said]:
+    """Return what goes before a sheet; `fork` where it is about a fork alone."""
+    return Warned(spoken(_CARE, fork)), Said(spoken(_START, fork))
+
 
 TO_TICK = "To tick (common practice, no source)"
 BOXES = (

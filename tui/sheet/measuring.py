@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from physics.expected import Span, expected
 from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief
+from tui.jobs.fork_words import spoken
 from tui.jobs.measured import Key, MeasuredRow, measured_rows, measured_values
 from tui.sheet.model import Blank, Line, Section
 from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
@@ -34,9 +35,8 @@ def _against(label: str, row: MeasuredRow, answered: JobAnswer, units: ShopUnits
     measured, expected, low, high = (
         units.show(si, row.measure) for si in (row.measured, row.expected, row.low, row.high)
     )
-    told = [
-        f"measured {measured}{f' of {row.of}' if row.of else ''} with {brief(_name(answered, row.setup))}"
-    ]
+    of = spoken(row.of, answered.answer.frame.fork)
+    told = [f"measured {measured}{f' of {of}' if of else ''} with {brief(_name(answered, row.setup))}"]
     if math.isfinite(row.expected):
         told.append(f"expected {expected}")
     if row.verdict != "unknown":

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from physics.answer import Answer, Fill, SetupAnswer
 from physics.arrays import Scalar
 from physics.case import Air, EqualisedNegative, MechanicalNegative, SeparateNegative
+from tui.jobs.fork_words import spoken
 from tui.jobs.pumped import CYCLES, Filling
 from tui.sheet.model import Line, Part, Said, Warned
 from tui.shop_units import Measure, ShopUnits, both, gauge
@@ -25,7 +26,7 @@ def pumping(found: SetupAnswer, answer: Answer, units: ShopUnits, *, solved: boo
     if not math.isfinite(float(air.set_pressure)):
         return
     task = Filling(spring, air, units, float(answer.shop.pressure))
-    yield _limit(task)
+    yield _limit(task, answer.frame.fork)
     how = "solved for the target" if solved else "as typed"
     pressure = both(gauge(float(air.set_pressure), task.ambient), Measure.PRESSURE)
     yield Line("Set pressure at full length", f"{pressure}, {how}")
@@ -36,10 +37,12 @@ def pumping(found: SetupAnswer, answer: Answer, units: ShopUnits, *, solved: boo
         yield from _steps(task)
 
 
-def _limit(task: Filling) -> Warned:
+def _limit(task: Filling, fork: bool) -> Warned:
     if task.spring.max_pressure is None:
         return Warned(
-            "No limit is typed here: read the label on the shock before pumping, and stay below it."
+            spoken(
+                "No limit is typed here: read the label on the shock before pumping, and stay below it.", fork
+            )
         )
     limit = task.reading(task.spring.max_pressure)
     return Warned(f"The limit typed here is {limit}; where the label says another, the label is right.")

@@ -9,6 +9,7 @@ from physics.answer import Answer, BuyableCoil, CoilAnswer, SetupAnswer
 from physics.tolerance import tolerance
 from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief
+from tui.jobs.fork_words import spoken
 from tui.jobs.tolerance_words import band_text, beyond_text
 from tui.jobs.words import STATES, caution_text
 from tui.sheet.model import Box, Line, Part, Said, Section, Warned
@@ -48,7 +49,7 @@ def setup_cautions(answer: Answer, index: int, units: ShopUnits) -> tuple[Warned
 
 def _cautions(found: SetupAnswer | BuyableCoil, answer: Answer, units: ShopUnits) -> Iterator[Warned]:
     outside = float(answer.shop.pressure)
-    return (Warned(caution_text(caution, units, outside)) for caution in found.cautions)
+    return (Warned(caution_text(caution, units, outside, answer.frame.fork)) for caution in found.cautions)
 
 
 def _coil(coil: CoilAnswer, solved: bool, answer: Answer, units: ShopUnits) -> Iterator[Part]:
@@ -91,14 +92,14 @@ def _expected(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Lin
     of_travel, of_stroke = (
         units.show(float(share), Measure.FRACTION) for share in (sag.wheel_fraction, sag.stroke_fraction)
     )
-    spring = "fork" if answered.job.get(("frame", "leverage", "kind")) == "fork" else "shock"
-    told = f"{wheel}, {of_travel} of travel; at the {spring} {stroke}, {of_stroke} of stroke"
-    yield Line("Expected sag", told)
+    fork = answered.answer.frame.fork
+    at_spring = spoken(f"at the shock {stroke}, {of_stroke} of stroke", fork)
+    yield Line("Expected sag", f"{wheel}, {of_travel} of travel; {at_spring}")
     if low != high:
         yield Line("Seal friction can hold the wheel", f"from {low} to {high}")
     spread = tolerance(answered.case, index)
     band = band_text(spread.sag, Measure.FRACTION, units)
     if band != ABSENT:
         beyond = beyond_text(spread, units)
-        told = f"{band} of {target.of} in nine cases of ten"
+        told = f"{band} of {spoken(target.of, fork)} in nine cases of ten"
         yield Line("With tools as far off as said", f"{told}. {beyond}" if beyond else told)
