@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -46,6 +47,20 @@ def buyable_coils(
         for rate, sag, wound in zip(rates, settled[..., 0], preload, strict=True)
         if np.any(np.isfinite(rate))
     )
+
+
+def coil_to_order(ideal: float, choices: Sequence[BuyableCoil]) -> BuyableCoil | None:
+    """Return the one of the rates to order, None without any; `ideal` [N/m] is the rate worked out.
+
+    One that some preload brings to the target goes before one that none does, one that fits without a caution
+    before one with, and of those the rate nearest to the ideal. A single case.
+    """
+
+    def worse(choice: BuyableCoil) -> tuple[bool, bool, float]:
+        reaches = bool(np.isfinite(choice.preload_for_target))
+        return not reaches, bool(choice.cautions), abs(float(choice.rate) - ideal)
+
+    return min(choices, key=worse, default=None)
 
 
 def _choice(coil: Coil, rate: Values, sag: Values, preload: Values, stroke: Values) -> BuyableCoil:

@@ -8,8 +8,9 @@ import pytest
 from physics.answer import BuyableCoil
 from physics.arrays import values
 from physics.bench import answer
-from physics.buyable import either_side
+from physics.buyable import coil_to_order, either_side
 from physics.case import Coil, Setup, Target
+from physics.faults import Caution
 from tests.physics.examples import LBF_IN, SETUPS, STAGES, case_of
 
 STEP = 25 * LBF_IN
@@ -70,3 +71,18 @@ def test_stages_and_targets_out_of_reach_have_no_ladder() -> None:
     found = answer(case_of(out)).setups[0].coil
     assert found is not None
     assert found.buyable == ()
+
+
+def test_the_one_to_order_reaches_the_target_fits_and_is_nearest() -> None:
+    def choice(rate: float, preload: float = 1e-3, *cautions: str) -> BuyableCoil:
+        told = tuple(Caution(code, {}) for code in cautions)
+        return BuyableCoil(values(rate), values(0.3), values(preload), values(1.0), told)
+
+    soft, stiff = choice(74e3), choice(79e3)
+    assert coil_to_order(77e3, (soft, stiff)) is stiff
+    assert coil_to_order(75e3, (soft, stiff)) is soft
+    assert coil_to_order(77e3, (soft, too_stiff := choice(79e3, np.nan))) is soft
+    assert coil_to_order(77e3, (choice(74e3, 1e-3, "preload_turns"), too_stiff)) is not too_stiff
+    assert coil_to_order(75e3, (choice(74e3, 1e-3, "preload_turns"), stiff)) is stiff
+    assert coil_to_order(77e3, (too_stiff,)) is too_stiff
+    assert coil_to_order(77e3, ()) is None

@@ -69,6 +69,14 @@ def test_the_report_goes_from_the_rear_to_the_front_to_both() -> None:
     assert "nan" not in both
 
 
+def test_the_report_refers_to_no_mark() -> None:
+    low = BIKE.with_value(("front", "setup", 0, "max_pressure"), "40 psi")
+    said = report(answer_job(low))
+    assert ", above the label's limit: then" in said
+    assert "Caution: A setting above the label's limit is told for comparison only" in said
+    assert "mark" not in said
+
+
 def test_a_file_with_both_ends_is_answered(tmp_path: Path) -> None:
     path = tmp_path / "bike.toml"
     path.write_text(toml_text(BIKE, None))

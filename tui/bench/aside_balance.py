@@ -13,7 +13,7 @@ from tui.bench.state_ends import alone
 from tui.charts.cells import Row
 from tui.charts.look import ChartLook
 from tui.jobs.answering import JobAnswer
-from tui.jobs.balance_words import AGREES, CAUTIONS, PRACTICE, change_label
+from tui.jobs.balance_words import AGREES, CAUTIONS, MARKED, PRACTICE, change_label
 from tui.jobs.ends import ENDS, End
 from tui.shop_units import Measure, ShopUnits, gauge
 
@@ -107,7 +107,7 @@ def _advice(seat: _Seat, width: int, look: ChartLook, units: ShopUnits) -> list[
     table = [head, *(_change(seat, change, measure, units, look) for change in changes)]
     rows += columns([row if width >= _WIDE else row[:-1] for row in table])
     above = any(change.over_label for change in changes)
-    caution = CAUTIONS["over_label" if above else measure.name.lower()]
+    caution = MARKED.format(mark=look.glyphs.caution) if above else CAUTIONS[measure.name.lower()]
     return rows + told(caution, width, look.glyphs, Role.CAUTION)
 
 

@@ -24,8 +24,10 @@ PRACTICE = (
 CAUTIONS = {
     "pressure": "Never above the limit on the label; eye protection on, the maker's manual first.",
     "spring_rate": "Collar off before a spring is changed; eye protection on, the maker's manual first.",
-    "over_label": "What bears this mark is above the label's limit: do not pump it that high.",
+    "over_label": "A setting above the label's limit is told for comparison only: do not pump it that high.",
 }
+MARKED = "Settings marked {mark} are above the label's limit: do not pump them that high."
+"""The caution of a table that marks such settings."""
 
 
 def change_label(change: Change) -> str:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Collection, Iterator
 
 from physics.answer import Answer, BuyableCoil, CoilAnswer, SetupAnswer
+from physics.buyable import coil_to_order
 from physics.tolerance import tolerance
 from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief
@@ -54,15 +55,17 @@ def _cautions(found: SetupAnswer | BuyableCoil, answer: Answer, units: ShopUnits
 
 def _coil(coil: CoilAnswer, solved: bool, answer: Answer, units: ShopUnits) -> Iterator[Part]:
     rate = float(coil.rate)
+    choice = coil_to_order(rate, coil.buyable) if solved else None
+    if choice is not None:
+        yield from _cautions(choice, answer, units)
+        yield Line("To order", _choice(choice, units))
     if math.isfinite(rate):
         how = "solved for the target" if solved else "as typed"
         yield Line("Spring rate", f"{both(rate, Measure.SPRING_RATE)}, {how}")
     else:
         yield Line("Spring rate", "in stages, as typed")
-    yield Line("Preload", _preload(float(coil.preload), float(coil.preload_turns), units))
-    for choice in coil.buyable if solved else ():
-        yield from _cautions(choice, answer, units)
-        yield Line("To order", _choice(choice, units))
+    label = "Preload" if choice is None else "Preload at that rate"
+    yield Line(label, _preload(float(coil.preload), float(coil.preload_turns), units))
 
 
 def _preload(length: float, turns: float, units: ShopUnits) -> str:

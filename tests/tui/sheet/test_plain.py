@@ -63,6 +63,17 @@ def test_cautions_stand_just_above_what_the_hand_does() -> None:
     assert 0 < next(at for at, line in enumerate(lines) if line.startswith("  To order")) - squeezed < 6
 
 
+def test_one_spring_is_to_order_at_a_rate_one_can_buy() -> None:
+    lines = plain(sheet(rear(demo_job()))).splitlines()
+    [order] = [line for line in lines if line.startswith("  To order:")]
+    assert order.startswith("  To order: 450 lbf/in, that is 78.8 N/mm, with preload 1.5 mm")
+    solved = next(at for at, line in enumerate(lines) if line.startswith("  Spring rate: 441 lbf/in"))
+    assert lines.index(order) < solved  # what the hand fits goes before what was worked out
+    typed = plain(sheet(rear(demo_job()).with_value(("setup", 0, "rate"), "450 lbf/in")))
+    assert "To order" not in typed
+    assert "  Preload: 1.9 mm" in typed
+
+
 def test_above_the_label_no_step_is_given() -> None:
     text = plain(sheet(rear(demo_job()).with_value(("setup", 1, "max_pressure"), "150 psi")))
     assert "No steps are given above the label's limit." in text
