@@ -144,15 +144,16 @@ def _chamber_rows(table: Path) -> tuple[Row, ...]:
             "negative_volume",
             "volume",
             Amount(Measure.VOLUME),
-            "Air in the negative chamber at full extension, no spacer in. More of it pulls for longer: a "
-            "softer start.",
+            "Air in the negative chamber at full extension, no spacer in. More of it pulls further in: more "
+            "sag at the same pressure. Set for the same sag: more pressure and a harder start.",
         ),
         row(
             table,
             "negative_spacers",
             "spacers",
             _COUNT,
-            "Each takes volume from the negative chamber: a firmer start.",
+            "Each takes volume from the negative chamber: less sag at the same pressure. Set for the same "
+            "sag: less pressure and a softer start.",
             caution=OPENING_CAUTION,
             usual="0",
         ),

@@ -60,8 +60,8 @@ FIT = (
     ),
     Figure(
         "preload", "preload", Part.FIT, Measure.TRAVEL, lambda s, _: s.coil.preload if s.coil else math.nan,
-        "How far the collar squeezes the coil at full length. More lifts the start and the sag, and "
-        "hardly helps at the end.",
+        "How far the collar squeezes the coil at full length. More takes sag away and makes the start "
+        "harder; the end gains little.",
         kinds=_COIL,
     ),
     Figure(
@@ -118,8 +118,8 @@ GAS = (
     Figure(
         "compression", "compression", Part.GAS, Measure.RATIO,
         lambda s, _: s.air.compression_ratio if s.air else math.nan,
-        "Main chamber at full length against full stroke. More ramps harder at the end; spacers raise "
-        "it, a bigger can lowers it.",
+        "Main chamber at full length against full stroke. More pushes back harder at the end; spacers "
+        "raise it, more volume lowers it.",
         per=": 1", kinds=_AIR,
     ),
     Figure(

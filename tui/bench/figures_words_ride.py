@@ -30,14 +30,14 @@ START = (
     Figure(
         "pull", "negative pull", Part.START, Measure.FORCE, lambda s, _: -s.curve.negative[..., 0],
         "How hard the negative side pulls the shock in at full length. More starts softer; more "
-        "negative volume pulls longer.",
+        "negative volume pulls further in.",
         kinds=_AIR,
     ),
     Figure(
         "rest", "rests drawn in", Part.START, Measure.TRAVEL,
         lambda s, _: s.air.rest_stroke if s.air else math.nan,
-        "How far the shock sits in with no load, where the negative side wins. More costs travel on "
-        "top; less negative cures it.",
+        "How far the shock sits in with no load, where the negative side wins. An earlier port or less "
+        "negative pressure lessens it.",
         kinds=_AIR,
     ),
 )  # fmt: skip
@@ -63,8 +63,8 @@ MIDDLE = (
     ),
     Figure(
         "off_line", "middle, off line", Part.MIDDLE, Measure.FRACTION, lambda s, _: s.figures.chord_deviation,
-        "Bend of the curve from sag to the end. Below zero is a soft middle under a steep end; fewer "
-        "spacers straighten it.",
+        "Bend of the curve from sag to the end. Below zero is a soft middle under a steep end; a bumper "
+        "deepens it; without one, spacers do.",
     ),
     Figure(
         "softest_rate", "softest rate", Part.MIDDLE, Measure.WHEEL_RATE,
@@ -111,8 +111,8 @@ END = (
     ),
     Figure(
         "ramp", "end ramp", Part.END, Measure.RATIO, lambda s, _: s.figures.end_ramp,
-        "Rise of force over the last fifth against the fifth before. 1 is straight, more ramps up; "
-        "spacers raise it.",
+        "Rise of force over the last fifth against the fifth before. 1 is straight, more ramps up; a "
+        "bumper raises it; without one, spacers do.",
         per="x before",
     ),
     Figure(

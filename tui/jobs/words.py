@@ -43,8 +43,8 @@ _SENTENCES = {
         "target."
     ),
     "falling_force": (
-        "Past sag the wheel force falls again at {wheel} of travel: the bike drops through there. Less "
-        "negative spring or more pressure cures it."
+        "Past sag the wheel force falls again at {wheel} of travel, and the bike drops through: the leverage "
+        "ratio rises faster there than the spring. Check it; less preload or more spacers lessen it."
     ),
     "bumper_at_sag": (
         "The rider already sits on the bottom-out bumper of {length}: check its length and the spring."
