@@ -43,11 +43,15 @@ class Unknown:
 
 @dataclass(frozen=True, slots=True)
 class Law:
-    """A setup on the bench of a case with some parameters unknown; parameters are (cases..., unknowns)."""
+    """A setup on the bench of a case with some parameters unknown; parameters are (cases..., unknowns).
+
+    `warmer` [K] is the air on the tester above that of the shop in which the pressure was set.
+    """
 
     setup: Setup
     bike: Stand
     unknowns: tuple[Unknown, ...]
+    warmer: Scalar = 0.0
 
     def with_parameters(self, parameters: Values) -> Setup:
         """Return the setup with the parameters in it, as an axis of cases."""
@@ -59,10 +63,11 @@ class Law:
     def force(self, parameters: Values, stroke: Values, way: Values) -> Values:
         """Return the force [N] (cases..., readings) the tester reads: spring and extras, friction by way.
 
-        The air is taken to be at the temperature of the shop, as on a slow tester.
+        The air keeps one temperature, as on a slow tester.
         """
-        setup = self.with_parameters(parameters)
-        shaft = shock_of(setup, self.bike.lever, self.bike.case.shop).at(stroke).force
+        setup, shop = self.with_parameters(parameters), self.bike.case.shop
+        tester = replace(shop, temperature=shop.temperature + self.warmer)
+        shaft = shock_of(setup, self.bike.lever, shop, tester).at(stroke).force
         return values(shaft + values(setup.friction)[..., None] * way)
 
     @property
@@ -95,18 +100,18 @@ class Law:
             raise Unfit("too_few", readings=float(readings), needed=float(needed))
 
 
-def law_of(setup: Setup, bike: Stand, loop: Loop) -> Law:
+def law_of(setup: Setup, bike: Stand, loop: Loop, friction: float) -> Law:
     """Return what is unknown of a setup, seal friction among it where `loop` goes both ways.
 
-    A coil: rate and preload. Air: the volumes, and the port where there is one; bore, rod and body, the set
-    pressure, gas charge and bumper are known. Raises `Unfit` for a coil in stages or a pressure not typed.
+    Readings one way tell no friction: they have the `friction` [N] given. A coil: rate and preload. Air: the
+    volumes, and the port where there is one; bore, rod and body, the set pressure, gas charge and bumper are
+    known. Raises `Unfit` for a coil in stages or a pressure not typed.
     """
     spring = setup.spring
     own = _coil(spring, loop) if isinstance(spring, Coil) else _air(spring, float(bike.lever.stroke))
-    if np.any(loop.way != 0):
+    if loop.both:
         return Law(setup, bike, (*own, _FRICTION))
-    # Readings one way, or held, stand for the middle: no friction is laid on them.
-    return Law(replace(setup, friction=0.0), bike, own)
+    return Law(replace(setup, friction=friction), bike, own)
 
 
 _FRICTION = Unknown(

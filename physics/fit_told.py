@@ -17,13 +17,13 @@ _ASKED_AT = np.linspace(0.0, 1.0, 61)
 """Places, as shares of the stroke, at which one more reading is thought of."""
 
 
-def told(law: Law, loop: Loop, solution: Values, scatter: float) -> tuple[Values, Values]:
-    """Return standard errors (unknowns,) and correlation (unknowns, unknowns) at a solution.
+def told(law: Law, loop: Loop, solution: Values, slopes: Values, scatter: float) -> tuple[Values, Values]:
+    """Return standard errors (unknowns,) and correlation (unknowns, unknowns) of scatter at a solution.
 
-    From s² (JᵀJ)⁻¹, `scatter` s in N. Raises `Unfit` where an unknown is not told: by name with its partner
-    where the two stand for each other, and with the reading that would help most.
+    From s² (JᵀJ)⁻¹, `slopes` J of the law there, `scatter` s in N. Raises `Unfit` where an unknown is not
+    told: by name with its partner where the two stand for each other, and with the reading that would help
+    most.
     """
-    slopes = law.slopes(solution, loop.stroke, loop.way)
     _left, singular, right = np.linalg.svd(slopes, full_matrices=False)
     blind = bool(singular[-1] <= _SINGULAR * singular[0])
     # What nothing is known of gets a huge variance instead of a division by zero.

@@ -11,22 +11,45 @@ from physics.unfit import Unfit
 
 _SLACK = 0.02
 """Share of the span that a stroke may step back without having turned: play and rounding of the reading."""
-
+_AT_TURN = 0.002
+"""Share of the span within which readings next to each other at a turn are of the same place."""
 _LARGEST = 1e6
 """Forces from here on [N] are none of a shock."""
+_HAIR = 1e-5
+"""Past full stroke by less than this [m] is rounding of the reading."""
+PAST = 5e-4
+"""Readings past full stroke by up to this [m] are left out: give of the tester and of the bottom-out stop."""
 
 
 @dataclass(frozen=True, slots=True)
 class Loop:
     """Readings of one shock, each (readings,): stroke used [m], force [N] on the shaft, way.
 
-    The `way` is +1 where the shaft was going in, so that friction adds to the force, −1 coming out, and 0
-    where that is not known; then all are taken to lie in the middle between in and out.
+    The `way` is +1 where the shaft was going in, so that friction adds to the force, −1 coming out, and 0 at
+    a turning point, where friction may hold either way.
     """
 
     stroke: Values
     force: Values
     way: Values
+
+    @property
+    def both(self) -> bool:
+        """Whether there are readings going in and readings coming out."""
+        return bool(np.any(self.way > 0) and np.any(self.way < 0))
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """Readings that a fit does not use: strokes [m] of those past full stroke, count of those at a turn."""
+
+    past: Values
+    turning: int
+
+    @property
+    def count(self) -> int:
+        """How many readings are left out."""
+        return len(self.past) + self.turning
 
 
 def loop_of(stroke: Values, force: Values) -> Loop:
@@ -36,40 +59,58 @@ def loop_of(stroke: Values, force: Values) -> Loop:
 
 
 def ways(stroke: Values) -> Values:
-    """Return the way at each stroke (readings,) [m]; all 0 where the shaft went one way only.
-
-    The reading at a turn belongs to the way that led there.
-    """
+    """Return the way at each stroke (readings,) [m]: 0 at a turning point, and all 0 where nothing moved."""
     way = np.zeros(len(stroke))
     if len(stroke) < 2:
         return way
-    slack = _SLACK * float(np.ptp(stroke))
+    span = float(np.ptp(stroke))
     first = last = 0
     heading = 0.0
-    turns = 0
+    turns = []
     for place in range(1, len(stroke)):
         step = float(stroke[place] - stroke[last])
         if heading == 0.0:
-            if abs(step) > slack:
+            if abs(step) > _SLACK * span:
                 heading, last = np.sign(step), place
         elif step * heading >= 0:
             last = place
-        elif abs(step) > slack:
+        elif abs(step) > _SLACK * span:
             way[first : last + 1] = heading
-            first, last, heading, turns = last + 1, place, -heading, turns + 1
+            turns.append(last)
+            first, last, heading = last + 1, place, -heading
     way[first:] = heading
-    return way if turns else np.zeros(len(stroke))
+    for turn in turns:
+        # Held at the turn, the readings next to it are of the same place.
+        apart = np.flatnonzero(np.abs(stroke - stroke[turn]) > _AT_TURN * span)
+        after = int(np.searchsorted(apart, turn))
+        start = apart[after - 1] + 1 if after else 0
+        end = apart[after] if after < len(apart) else len(stroke)
+        way[start:end] = 0.0
+    return way
 
 
-def check(loop: Loop, full: float) -> None:
-    """Raise `Unfit` where readings cannot be from a shock of stroke `full` [m], or are all of one place."""
+def usable(loop: Loop, full: float) -> tuple[Loop, LeftOut]:
+    """Return the readings a fit can use on a shock of stroke `full` [m], and what is left out of them.
+
+    Raises `Unfit` where readings cannot be from such a shock, or are all of one place.
+    """
     known = np.isfinite(loop.stroke) & (np.abs(loop.force) < _LARGEST)
     if not np.all(known):
         raise Unfit("not_numbers", reading=float(np.argmin(known)))
-    outside = (loop.stroke < -_SLACK * full) | (loop.stroke > (1 + _SLACK / 4) * full)
+    outside = (loop.stroke < -_SLACK * full) | (loop.stroke > full + PAST + _HAIR)
     if np.any(outside):
         place = int(np.argmax(outside))
         raise Unfit("beyond_stroke", reading=float(place), stroke=float(loop.stroke[place]), full=full)
+    _check_span(loop, full)
+    past = loop.stroke > full + _HAIR
+    kept = ~past & (loop.way != 0)
+    left_out = LeftOut(loop.stroke[past], int(np.count_nonzero(~past & ~kept)))
+    used = Loop(loop.stroke[kept], loop.force[kept], loop.way[kept])
+    _check_span(used, full)
+    return used, left_out
+
+
+def _check_span(loop: Loop, full: float) -> None:
     if len(loop.stroke) < 2:
         raise Unfit("too_few", readings=float(len(loop.stroke)), needed=4.0)
     if np.ptp(loop.stroke) < 1e-3 * full:

@@ -20,6 +20,9 @@ UNFIT: Mapping[str, tuple[str, ...]] = {
     "at_limit": (),
     "no_end": (),
     "ways_swapped": ("friction",),
+    "friction_told": (),
+    "no_friction": (),
+    "bent": ("size",),
     "falling": ("rate",),
     # before and after cycling: Pa absolute
     "not_equalised": (),

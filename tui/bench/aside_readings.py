@@ -84,9 +84,10 @@ def _fitted(
 ) -> list[Row]:
     units, glyphs, readings = state.units, look.glyphs, state.readings
     source = readings.source if isinstance(readings, LoopRead) else ""
-    both = bool(np.any(found.loop.way != 0))
+    both = found.loop.both
     ways = "in and out" if both else "one way"
-    rows = told(f"{len(found.loop.stroke)} readings {ways}, {source}", width, glyphs)
+    count = len(found.loop.stroke) + found.left_out.count
+    rows = told(f"{count} readings {ways}, {source}", width, glyphs)
     rows += heading("What they say")
     head = ["", "found", "±", "now"]
     rows += columns([head, *(_row(one, setup, units) for one in found.estimates)], gap=1)

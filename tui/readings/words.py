@@ -30,7 +30,8 @@ _TYPE_IT = (
 _MORE = "One reading more helps most at {stroke}{way}."
 UNFIT_WORDS: Mapping[str, str] = {
     "not_numbers": "Reading {reading} is no stroke and force of a shock.",
-    "too_few": "{readings} readings are too few: at least {needed} tell what is unknown and how sure it is.",
+    "too_few": "{readings} readings are too few: at least {needed} tell what is unknown and how sure it is, "
+    "those at a turning point not counted.",
     "beyond_stroke": "Reading {reading} is at {stroke} of stroke, this shock has 0 to {full}. Stroke counts "
     "from full extension, going in.",
     "one_place": "All readings are at {stroke} of stroke: a spring shows itself between places.",
@@ -45,6 +46,11 @@ UNFIT_WORDS: Mapping[str, str] = {
     "no_end": "Nothing comes close to these readings: check that they are of this shock and its pressure.",
     "ways_swapped": "The force is lower going in than coming out, as if friction were {friction}: stroke "
     "must grow as the shock goes in, in the order the readings were taken.",
+    "friction_told": "These readings go in and out and tell the friction themselves: leave out the friction "
+    "typed with them.",
+    "no_friction": "The setup has no friction to take: type it with the readings, or say unknown.",
+    "bent": "These readings are off by {size} in a bend that no such spring makes, so they do not tell the "
+    "{first}. Pressed fast, air warms: read slowly. A bumper or damper gas must be in the setup.",
     "falling": "The force falls as the shock goes in: stroke counts from full extension, force as the shock "
     "pushes.",
     "not_equalised": "Cycling tells of a shock whose chambers meet at a port: the selected setup has none.",
@@ -77,4 +83,4 @@ def _number(key: str, value: float, units: ShopUnits) -> str:
         return units.show(value, Measure.TRAVEL)
     if key == "way":
         return _WAYS[value]
-    return units.show(value, Measure.FORCE if key == "friction" else Measure.RATIO)
+    return units.show(value, Measure.FORCE if key in ("friction", "size") else Measure.RATIO)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from physics.loop import loop_of
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
 from tests.tui.readings.testers import csv_of_demo, demo_set, loop_of_demo
@@ -65,7 +66,7 @@ def test_parameters_stand_with_error_and_what_the_setup_has() -> None:
 
 def test_one_way_says_what_it_cannot_tell() -> None:
     loop = loop_of_demo(0).loop
-    half = LoopRead(replace(loop, stroke=loop.stroke[:20], force=loop.force[:20], way=0 * loop.way[:20]), "x")
+    half = LoopRead(loop_of(loop.stroke[:20], loop.force[:20]), "x")
     said = told(on_bench(half, setup=0))
     assert "friction is not told" in said
     assert "readings one way" in said

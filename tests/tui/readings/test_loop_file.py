@@ -43,7 +43,7 @@ def test_any_separator_with_point_or_comma(separator: str, comma: bool, quote: s
     read = parsed(written(separator, comma, quote))
     assert is_same(read)
     assert read.source == "loop.csv"
-    assert read.loop.way.tolist() == [1, 1, 1, -1]
+    assert read.loop.way.tolist() == [1, 1, 0, -1]
 
 
 def test_blanks_part_numbers_with_a_decimal_comma() -> None:

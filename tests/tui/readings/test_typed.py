@@ -14,7 +14,7 @@ def test_pairs_of_stroke_and_force() -> None:
     assert isinstance(read, LoopRead)
     assert read.loop.stroke.tolist() == pytest.approx([0.0, 0.0105, 0.02, 0.009])
     assert read.loop.force.tolist() == [120.0, 900.0, 1710.25, 780.0]
-    assert read.loop.way.tolist() == [1, 1, 1, -1]
+    assert read.loop.way.tolist() == [1, 1, 0, -1]
     inches = typed_readings("0 27; 1 300", ("in", "lbf"))
     assert isinstance(inches, LoopRead)
     assert inches.loop.force[1] == pytest.approx(1334.4666)
