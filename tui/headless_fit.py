@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
@@ -14,6 +15,7 @@ from tui.jobs.faults import UnusableJob, printable
 from tui.jobs.files import FileTrouble
 from tui.jobs.job import Job
 from tui.readings.finding import finding
+from tui.readings.friction import friction_in
 from tui.readings.kinds import Readings, UnusableReadings
 from tui.readings.loop_file import read_loop
 from tui.readings.questions import lines_of, told_in
@@ -35,6 +37,7 @@ class FitAsked(NamedTuple):
     pressure: str = ""
     sag: str = ""
     columns: str = ""
+    friction: str = ""
 
 
 def fit_text(source: str, asked: FitAsked, *, as_json: bool) -> str:
@@ -88,5 +91,8 @@ def _readings(asked: FitAsked) -> Readings:
             "not one kind of them; --readings FILE, or --before and --after, or --sag is accepted"
         )
     if asked.readings:
-        return read_loop(Path(asked.readings), told_in(asked.columns, asked.units, LOOP))
+        read = read_loop(Path(asked.readings), told_in(asked.columns, asked.units, LOOP))
+        return replace(read, friction=friction_in(asked.friction)) if asked.friction else read
+    if asked.friction:
+        raise UnusableReadings("friction belongs to readings of force; use --friction with --readings FILE")
     return cycling(asked.before, asked.after) if asked.before else sag(asked.sag)

@@ -10,10 +10,21 @@ from physics.cycled import Cycled
 from physics.fit import Estimate, Fit
 from tui.jobs.answer_json_springs import number
 from tui.readings.finding import Finding
+from tui.readings.fitted import (
+    bend_words,
+    errors_words,
+    friction_words,
+    left_out_words,
+    shape_words,
+    tied_words,
+    tools_words,
+    used_words,
+)
 from tui.readings.said import carried_words, cycled_words
 from tui.readings.words import MEASURES, NAMES
 from tui.shop_units import Measure, ShopUnits
 
+_PSI = 6894.757293168
 _JSON = {
     "rate": ("rate_n_per_mm", 1e3),
     "preload": ("preload_mm", 1e-3),
@@ -38,9 +49,22 @@ def finding_report(name: str, found: Finding, units: ShopUnits) -> str:
 
 
 def _fit_lines(found: Fit, units: ShopUnits) -> list[str]:
-    count, scatter = len(found.loop.stroke), units.show(found.scatter, Measure.FORCE)
-    lines = [f"{count} readings, {scatter} of scatter; ± is one standard error"]
-    return lines + [_estimate(one, units) for one in found.estimates]
+    scatter = units.show(found.scatter, Measure.FORCE)
+    friction = friction_words(found, units)
+    if found.friction.said == "unknown":
+        friction = (*friction, "Say it with --friction 15N, or read coming out as well.")
+    tools = tools_words(found, units)
+    return [
+        *(_estimate(one, units) for one in found.estimates),
+        *bend_words(found),
+        *friction,
+        *tied_words(found),
+        *left_out_words(found, units),
+        f"{used_words(found)}, {scatter} of scatter; ± is one standard error, of scatter and tools together",
+        *errors_words(found, units),
+        *([tools] if tools else []),
+        shape_words(found),
+    ]
 
 
 def _estimate(one: Estimate, units: ShopUnits) -> str:
@@ -70,11 +94,46 @@ def _fit_object(found: Fit) -> dict[str, Any]:
     parameters = {}
     for one in found.estimates:
         key, unit = _JSON[one.name]
-        parameters[key] = {"value": number(one.value, unit), "standard_error": number(one.error, unit)}
+        parameters[key] = {
+            "value": number(one.value, unit),
+            "standard_error": number(one.error, unit),
+            "scatter_error": number(one.scatter, unit),
+            "tool_error": number(one.tools, unit),
+            "error_of_tool": {tool: number(error, unit) for tool, error in one.tool.items()},
+            "per_n_of_friction": number(one.per_newton, unit),
+        }
+    friction, tools, shape = found.friction, found.tools, found.shape
     return {
         "readings": len(found.loop.stroke),
+        "left_out": {
+            "past_stroke_mm": (found.left_out.past * 1e3).tolist(),
+            "turning_points": found.left_out.turning,
+        },
         "scatter_n": number(found.scatter),
         "parameters": parameters,
+        "friction": {"from": friction.said, "n": number(friction.value), "off_n": number(friction.off)},
+        "tools": {
+            "gauge_psi": number(found.gauge, _PSI),
+            "diameter_mm": number(tools.diameter, 1e-3),
+            "temperature_k": number(tools.temperature),
+            "force_fraction": number(tools.force),
+            "stroke_mm": number(tools.stroke, 1e-3),
+        },
+        "shape": {
+            "verdict": shape.verdict,
+            "opposite": shape.opposite,
+            "said": list(bend_words(found)),
+            "sides": [
+                {
+                    "way": "in" if side.way > 0 else "out",
+                    "residuals": side.residuals,
+                    "runs": side.runs,
+                    "expected_runs": number(side.expected),
+                    "chance": number(side.chance),
+                }
+                for side in shape.sides
+            ],
+        },
         "correlation": found.correlation.tolist(),
         "stroke_mm": (found.loop.stroke * 1e3).tolist(),
         "residual_n": found.residual.tolist(),

@@ -1,14 +1,16 @@
 """Readings on the command line: what they say, and every way they can be refused."""
 
 import json
+import math
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from physics.bench import answer
 from physics.case import Air
 from tests.tui.jobs.two_ends import BIKE
-from tests.tui.readings.testers import csv_of_demo, demo_set
+from tests.tui.readings.testers import bent, csv_of, csv_of_demo, demo_set, one_way
 from tui.cli import main
 from tui.jobs.answering import answer_job
 from tui.jobs.job import Job
@@ -55,6 +57,71 @@ def test_a_testers_file_gives_the_air_spring_back(
     assert shown.err == ""
 
 
+def said(words: list[str], capsys: Printed) -> tuple[str, dict[str, Any]]:
+    """Return the report and the JSON."""
+    assert main(words) == 0
+    report = capsys.readouterr().out
+    assert main([*words, "--json"]) == 0
+    return report, json.loads(capsys.readouterr().out)
+
+
+def test_friction_that_is_not_told_is_said_on_both(
+    job: str, names: list[str], tmp_path: Path, capsys: Printed
+) -> None:
+    file = tmp_path / "in.csv"
+    file.write_text(csv_of(one_way(0)))
+    words = ["fit", job, "--setup", names[0], "--readings", str(file)]
+    report, found = said(words, capsys)
+    assert "do not tell friction: taken as 30 N, the middle of 0 to 60 N (rule of thumb)" in report
+    assert "Say it with --friction 15N" in report
+    assert "preload -0.127 mm" in report
+    assert found["friction"] == {"from": "unknown", "n": 30.0, "off_n": 30.0}
+    preload = found["parameters"]["preload_mm"]
+    assert preload["per_n_of_friction"] == pytest.approx(-0.0127, rel=1e-2)
+    assert preload["error_of_tool"]["friction"] == pytest.approx(0.220, rel=1e-2)
+    report, found = said([*words, "--friction", "3 lbf"], capsys)
+    assert "do not tell friction: 13 N as typed" in report
+    assert found["friction"] == {"from": "typed", "n": pytest.approx(13.345, rel=1e-4), "off_n": 0.0}
+    less = found["parameters"]["preload_mm"]
+    assert less["value"] == pytest.approx(preload["value"] + (30 - 13.345) * 0.0127, rel=1e-2)
+    assert less["standard_error"] < preload["standard_error"] / 2
+    report, found = said([*words, "--friction", "setup"], capsys)
+    assert "14 N as the setup has it" in report
+    assert found["friction"]["from"] == "setup"
+
+
+def test_errors_bends_and_what_is_left_out_are_said_on_both(
+    job: str, names: list[str], tmp_path: Path, capsys: Printed
+) -> None:
+    file = tmp_path / "bent.csv"
+    file.write_text(csv_of(bent(0)))
+    report, found = said(["fit", job, "--setup", names[0], "--readings", str(file)], capsys)
+    assert report.splitlines()[1].startswith("  rate: ")
+    assert "bend in a way that a straight coil does not" in report
+    assert found["shape"]["verdict"] == "bent"
+    assert found["shape"]["said"][0] in report
+    assert [side["way"] for side in found["shape"]["sides"]] == ["in", "out"]
+    assert max(side["chance"] for side in found["shape"]["sides"]) < 0.01
+    assert "Left out: 1 reading past full stroke, at 60.40 mm." in report
+    assert found["left_out"] == {"past_stroke_mm": [pytest.approx(60.4)], "turning_points": 0}
+    assert found["friction"]["from"] == "fitted"
+    assert found["friction"]["n"] == found["parameters"]["friction_n"]["value"]
+    file.write_text(csv_of_demo(1))
+    report, found = said(["fit", job, "--setup", names[1], "--readings", str(file)], capsys)
+    assert "The residuals scatter by chance" in report
+    assert "1 reading at a turning point" in report
+    assert (found["shape"]["verdict"], found["shape"]["said"]) == ("chance", [])
+    assert found["left_out"] == {"past_stroke_mm": [], "turning_points": 1}
+    assert found["tools"]["gauge_psi"] == pytest.approx(2.0)
+    for one in found["parameters"].values():
+        parts = math.hypot(one["scatter_error"], one["tool_error"])
+        assert one["standard_error"] == pytest.approx(parts)
+        assert one["tool_error"] == pytest.approx(math.hypot(*one["error_of_tool"].values()))
+        assert one["per_n_of_friction"] is None
+    volume = found["parameters"]["positive_volume_cm3"]["error_of_tool"]
+    assert f"positive volume ± in cm3: diameters {volume['diameters']:.2f}" in report
+
+
 def test_pressures_and_a_sag(job: str, names: list[str], capsys: Printed) -> None:
     assert main(["fit", job, "--setup", names[1], "--before", "200psi", "--after", "165 psi", "--json"]) == 0
     assert 0 < json.loads(capsys.readouterr().out)["negative_over_positive"] < 1
@@ -91,12 +158,18 @@ def test_the_front_is_found_by_name(tmp_path: Path, capsys: Printed) -> None:
         ),
         (["--setup", "{air}", "--readings", "{bare}", "--units", "mm,N"], "are too few"),
         (["--setup", "{air}", "--sag", "45mm", "--pressure", "9"], "setup.1.pressure: "),
+        (["--setup", "{air}", "--sag", "45mm", "--friction", "9N"], "use --friction with --readings FILE"),
+        (["--setup", "{air}", "--readings", "{loop}", "--friction", "9"], 'friction: "9" has no unit; use a'),
+        (
+            ["--setup", "{air}", "--readings", "{loop}", "--friction", "9N"],
+            "leave out the friction typed with",
+        ),
     ],
 )
 def test_what_cannot_be_is_one_line_on_standard_error(
     words: list[str], said: str, job: str, names: list[str], tmp_path: Path, capsys: Printed
 ) -> None:
-    files = {"bad": "mm;N\nx;1\n1;2", "bare": "0;100\n10;900"}
+    files = {"bad": "mm;N\nx;1\n1;2", "bare": "0;100\n10;900", "loop": csv_of_demo(1)}
     for name, text in files.items():
         (tmp_path / name).write_text(text)
     places = {name: str(tmp_path / name) for name in files} | {"air": names[1]}

@@ -15,11 +15,11 @@ Cells = NDArray[np.intp]
 
 _ROWS = 7
 _LEAST_ROOM = 20
-_IN, _OUT, _EITHER = 1, 2, 4
+_IN, _OUT = 1, 2
 _MARKS = {_IN: "i", _OUT: "o"}
 """Letters, which every terminal has; all else that meets in one cell is the third."""
 _MIXED = "x"
-LEGEND = "i going in, o coming out, x both or not known."
+LEGEND = "i going in, o coming out, x both."
 
 
 def drawn_residuals(found: Fit, full: float, width: int, look: ChartLook, units: ShopUnits) -> list[Row]:
@@ -45,7 +45,7 @@ def _marked(found: Fit, full: float, largest: float, room: int) -> Cells:
     height = 1 - found.residual / (largest or 1.0)
     row = np.clip(np.round(height / 2 * (_ROWS - 1)), 0, _ROWS - 1).astype(np.intp)
     column = np.clip(np.round(found.loop.stroke / full * (room - 1)), 0, room - 1).astype(np.intp)
-    ways = np.where(found.loop.way > 0, _IN, np.where(found.loop.way < 0, _OUT, _EITHER))
+    ways = np.where(found.loop.way > 0, _IN, _OUT)
     marks = np.zeros((_ROWS, room), dtype=np.intp)
     np.bitwise_or.at(marks, (row, column), ways)
     return marks

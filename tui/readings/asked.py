@@ -6,7 +6,8 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-from tui.readings.kinds import Readings, UnusableReadings
+from tui.readings.friction import with_friction
+from tui.readings.kinds import LoopRead, Readings, UnusableReadings
 from tui.readings.loop_file import loop_in
 from tui.readings.questions import Open, Told, attempt
 from tui.readings.source import text_of_file
@@ -19,12 +20,16 @@ def readings_asked(
 ) -> Readings | Open[Readings]:
     """Return the readings a line asks for, `units` of stroke and force being those of typed pairs.
 
-    A file may leave a question open. Raises `UnusableReadings` in words for the one who typed it.
+    A file may leave a question open, and readings one way that of friction. Raises `UnusableReadings` in
+    words for the one who typed it.
     """
     typed = typed_readings(text, units)
+    if isinstance(typed, LoopRead):
+        return attempt(partial(with_friction, typed, unit=units[1]), Told())
     if typed is not None:
         return typed
     path = as_path(text)
     if not path.is_file():
         raise UnusableReadings(f"There is no such file, and no readings are typed here; {FORMS} is accepted")
-    return attempt(partial(loop_in, table_of(text_of_file(path), path.name)), Told())
+    table = table_of(text_of_file(path), path.name)
+    return attempt(lambda told: with_friction(loop_in(table, told), told, units[1]), Told())

@@ -22,7 +22,7 @@ def finding(answered: JobAnswer, index: int, readings: Readings) -> Finding:
     case = answered.case
     match readings:
         case LoopRead():
-            return fit(case, index, readings.loop)
+            return fit(case, index, readings.loop, readings.friction or "unknown")
         case CyclingRead():
             outside = float(case.shop.pressure)
             return cycled(case, index, readings.before + outside, readings.after + outside)

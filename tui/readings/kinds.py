@@ -7,15 +7,17 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from physics.fit import AskedFriction
     from physics.loop import Loop
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LoopRead:
-    """Force over stroke, and where it comes from in a few words."""
+    """Force over stroke, where it comes from in a few words, and the friction told with it, None for none."""
 
     loop: Loop
     source: str
+    friction: AskedFriction | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,13 +5,16 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Generic, TypeVar
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 from physics.units import Dimension, quoted
 from tui.jobs.clean import brief
 from tui.readings.heading import factor_of, unit_examples
 from tui.readings.kinds import UnusableReadings
 from tui.readings.roles import Role, Subject
+
+if TYPE_CHECKING:
+    from physics.fit import AskedFriction
 
 Found = TypeVar("Found")
 _PLACE = re.compile(r"([^\W\d_]+)\W*(\d+)")
@@ -20,10 +23,11 @@ _SHOWN = 12
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """Columns, from 0, and units by the words of their roles, as far as a person has told them."""
+    """What a person has told: columns, from 0, and units by the words of their roles, and seal friction."""
 
     columns: Mapping[str, int] = field(default_factory=dict)
     units: Mapping[str, str] = field(default_factory=dict)
+    friction: AskedFriction | None = None
 
 
 class Unclear(UnusableReadings):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from physics.units import Dimension, UnitFault, parse, quoted
+from tui.readings.friction import friction_in
 from tui.readings.kinds import CyclingRead, LoopRead, Readings, SagRead, UnusableReadings
 from tui.readings.numbers import number_in
 from tui.readings.questions import checked_factor
@@ -12,6 +13,7 @@ from tui.readings.roles import FORCE, SHAFT
 
 _CYCLING = re.compile(r"before\s+(.+?)\s+after\s+(.+)", re.IGNORECASE)
 _SAG = re.compile(r"sag\s+(.+)", re.IGNORECASE)
+_FRICTION = re.compile(r"friction\s+(.+)", re.IGNORECASE)
 FORMS = "0 120; 10 900; 20 1700 or before 200 psi after 170 psi or sag 45 mm"
 """What a line of readings may look like, in the usual units."""
 
@@ -19,6 +21,7 @@ FORMS = "0 120; 10 900; 20 1700 or before 200 psi after 170 psi or sag 45 mm"
 def typed_readings(text: str, units: tuple[str, str]) -> Readings | None:
     """Return the readings in a line, None for one that is not of their form; `units` are of stroke and force.
 
+    Friction may stand last among pairs: a force, a bare number in the unit of force, "setup" or "unknown".
     Raises `UnusableReadings` for one that is, but cannot be used.
     """
     text = text.strip()
@@ -53,14 +56,21 @@ def _pairs(text: str, units: tuple[str, str]) -> LoopRead:
     from physics.loop import loop_of
 
     factors = checked_factor(units[0], SHAFT), checked_factor(units[1], FORCE)
+    parts = [part.strip() for part in text.split(";") if part.strip()]
+    friction = None
+    if parts and (found := _FRICTION.fullmatch(parts[-1])):
+        friction = friction_in(found[1], units[1])
+        parts.pop()
+    if not parts:
+        raise UnusableReadings(f"no reading is typed; {FORMS} is accepted")
     rows, faults = [], []
-    for place, pair in enumerate((part for part in text.split(";") if part.strip()), 1):
+    for place, pair in enumerate(parts, 1):
         numbers = [number_in(word) for word in pair.split()]
         if len(numbers) != 2 or None in numbers:
             accepted = f"stroke in {units[0]} and force in {units[1]} are accepted"
-            faults.append(f"reading {place}: {quoted(pair.strip())} is not two numbers; {accepted}")
+            faults.append(f"reading {place}: {quoted(pair)} is not two numbers; {accepted}")
         rows.append([number or 0.0 for number in numbers[:2]])
     if faults:
         raise UnusableReadings(*faults)
     table = np.array(rows)
-    return LoopRead(loop_of(table[:, 0] * factors[0], table[:, 1] * factors[1]), "typed by hand")
+    return LoopRead(loop_of(table[:, 0] * factors[0], table[:, 1] * factors[1]), "typed by hand", friction)

@@ -7,10 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from physics.loop import loop_of
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
-from tests.tui.readings.testers import csv_of_demo, demo_set, loop_of_demo
+from tests.tui.readings.testers import bent, csv_of, csv_of_demo, demo_set, loop_of_demo, one_way
 from tui.bench.aside_pane import AsidePane
 from tui.bench.aside_readings import lines
 from tui.bench.aside_work import Worked
@@ -19,8 +18,8 @@ from tui.bench.state_edit import undone
 from tui.bench.state_readings import readings_taken, said_of, task, with_readings
 from tui.charts.cells import text_of
 from tui.jobs.history import History
-from tui.readings.kinds import CyclingRead, LoopRead, Readings, SagRead
-from tui.shop_units import METRIC
+from tui.readings.kinds import CyclingRead, Readings, SagRead
+from tui.shop_units import IMPERIAL, METRIC
 
 SIZES = [(80, 24), (120, 40)]
 PSI = 6894.757293168
@@ -64,16 +63,59 @@ def test_parameters_stand_with_error_and_what_the_setup_has() -> None:
     assert "N/mm" in told(replace(on_bench(loop_of_demo(0), setup=0), units=METRIC))
 
 
-def test_one_way_says_what_it_cannot_tell() -> None:
-    loop = loop_of_demo(0).loop
-    half = LoopRead(loop_of(loop.stroke[:20], loop.force[:20]), "x")
-    said = told(on_bench(half, setup=0))
-    assert "friction is not told" in said
-    assert "readings one way" in said
+def test_the_numbers_come_first_then_what_to_mind() -> None:
+    rows = text_of(lines(on_bench(bent(0), setup=0), 74, LOOK)).splitlines()
+    assert rows[0].endswith("coil")
+    assert rows[1].split() == ["found", "±", "now"]
+    assert rows[2].startswith("rate lbf/in")
+    said = " ".join(" ".join(rows).split())
+    bend = said.index("bend in a way that a straight coil does not: a progressive coil, or a bumper")
+    assert said.index("friction N") < bend < said.index("LEFT BETWEEN READINGS") < said.index("R asks for")
+    assert "The ± does not hold for readings that bend" in said
+    assert "Left out: 1 reading past full stroke, at 60.40 mm." in said
+    assert "41 readings in and out, bent.csv" in said
+    assert "The residuals bend. Runs of one sign: in 3," in said
+
+
+def test_a_loop_of_the_law_is_said_to_scatter_by_chance() -> None:
+    said = told(on_bench(loop_of_demo(1)))
+    assert "The residuals scatter by chance. Runs of one sign: in 10, 10.9 expected, chance of so few" in said
+    assert "Left out: 1 reading at a turning point, which belongs to neither side." in said
+    assert "bend in a way" not in said
+    # Where the errors come from, with the gauge of the job.
+    assert "WHERE THE ± COMES FROM" in said
+    assert "positive volume ± in cm3: diameters " in said
+    assert "Tools off by up to, either way: gauge 2.0 psi; diameters 0.10 mm for bore, rod and body" in said
+    assert "gauge" not in told(on_bench(loop_of_demo(0), setup=0))
+
+
+def test_one_way_says_what_it_cannot_tell_and_how_far_that_moves_the_rest() -> None:
+    said = told(on_bench(one_way(0), setup=0))
+    assert "20 readings going in" in said
+    assert "! Readings one way do not tell friction: taken as 30 N, the middle of 0 to 60 N" in said
+    assert "With 10 N more friction: rate +0.0 lbf/in, preload -0.127 mm." in said
+    assert "preload ± in mm: unknown friction 0.220" in said
+    assert "R asks again: add friction 15" in said
+    setup = told(on_bench(one_way(0, "setup"), setup=0))
+    assert "Readings one way do not tell friction: 14 N as the setup has it." in setup
+    typed = told(on_bench(one_way(0, 12.0), setup=0))
+    assert "Readings one way do not tell friction: 12 N as typed." in typed
+    assert "unknown friction" not in setup + typed
+    air = told(on_bench(one_way(1)))
+    assert "With 10 N more friction: positive volume +0." in air
+    assert ", negative volume +0." in air
+    assert ", port +0." in air
+    imperial = told(replace(on_bench(one_way(0), setup=0), units=IMPERIAL))
+    assert "With 10 lbf more friction: rate +0.0 lbf/in, preload -0.56" in imperial
+
+
+def test_friction_of_a_loop_is_its_own() -> None:
+    read = replace(loop_of_demo(0), friction=12.0)
+    assert "leave out the friction typed with them" in told(on_bench(read, setup=0))
 
 
 def test_what_says_nothing_says_why() -> None:
-    assert "do not" not in told(on_bench(loop_of_demo(1)))
+    assert "do not tell" not in told(on_bench(loop_of_demo(1)))
     assert "has none" in told(on_bench(CyclingRead(200 * PSI, 170 * PSI), setup=0))
     state = on_bench(SagRead(2.0, is_share=True))
     assert "is not between 0 and" in told(state)
@@ -89,7 +131,9 @@ def test_gauge_and_sag_in_sentences() -> None:
 
 
 @pytest.mark.parametrize("width", [24, 40, 78])
-@pytest.mark.parametrize("readings", [loop_of_demo(1), CyclingRead(200 * PSI, 170 * PSI), SagRead(0.3, True)])
+@pytest.mark.parametrize(
+    "readings", [loop_of_demo(1), one_way(1), bent(0), CyclingRead(200 * PSI, 170 * PSI), SagRead(0.3, True)]
+)
 def test_plain_terminals_get_plain_letters(readings: Readings, width: int) -> None:
     shown = text_of(lines(on_bench(readings), width, PLAIN_LOOK))
     assert shown.replace("±", "+").isascii()
@@ -131,11 +175,38 @@ async def test_a_file_is_asked_for_and_taken(size: tuple[int, int], own_home: Pa
         assert bench.state.job.get(("setup", 0, "rate")) == "450 lbf/in"
 
 
-async def test_a_line_typed_by_hand() -> None:
-    async with bench_app(demo_set()).run_test(size=(120, 40)) as pilot:
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_line_typed_by_hand_asks_for_the_friction(size: tuple[int, int]) -> None:
+    async with bench_app(demo_set()).run_test(size=size) as pilot:
         bench = await started(pilot)
         await bench.press("R", "R")
         await bench.write("0 80; 10 870; 20 1660; 30 2450; 40 3240")
         await bench.press("enter")
+        await bench.write("much")
+        await bench.press("enter")
+        assert len(pilot.app.screen_stack) > 1
+        await bench.press("ctrl+u")
+        await bench.write("12")
+        await bench.press("enter")
         await settled(bench)
-        assert "5 readings one way, typed by hand" in everything(bench)
+        shown = " ".join(everything(bench).split())
+        assert "5 readings going in, typed by hand" in shown
+        assert "do not tell friction: 12 N as typed" in shown
+        # Taking it over leaves the friction of the setup as it was.
+        before = bench.state.job.get(("setup", 0, "friction"))
+        await bench.press("enter")
+        assert bench.state.job.get(("setup", 0, "preload")) != demo_set().get(("setup", 0, "preload"))
+        assert bench.state.job.get(("setup", 0, "friction")) == before
+
+
+async def test_a_file_one_way_asks_for_the_friction(own_home: Path) -> None:
+    (own_home / "in.csv").write_text(csv_of(one_way(1)))
+    async with bench_app(demo_set()).run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.press("R", "R")
+        await bench.write("in.csv")
+        await bench.press("enter")
+        await bench.write("unknown")
+        await bench.press("enter")
+        await settled(bench)
+        assert "taken as 30 N" in " ".join(everything(bench).split())

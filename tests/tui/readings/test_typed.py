@@ -1,8 +1,16 @@
 """Readings typed in one line."""
 
-import pytest
+from pathlib import Path
 
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from physics.fit import AskedFriction
+from tui.readings.asked import readings_asked
+from tui.readings.friction import friction_in
 from tui.readings.kinds import CyclingRead, LoopRead, SagRead, UnusableReadings
+from tui.readings.questions import Open
 from tui.readings.typed import typed_readings
 
 UNITS = ("mm", "N")
@@ -18,6 +26,61 @@ def test_pairs_of_stroke_and_force() -> None:
     inches = typed_readings("0 27; 1 300", ("in", "lbf"))
     assert isinstance(inches, LoopRead)
     assert inches.loop.force[1] == pytest.approx(1334.4666)
+
+
+def test_friction_stands_last_among_pairs() -> None:
+    read = typed_readings("0 120; 10 900; 20 1700; friction 15", UNITS)
+    assert isinstance(read, LoopRead)
+    assert (read.loop.stroke.tolist(), read.friction) == ([0.0, 0.01, 0.02], 15.0)
+    said = {"friction 3.4 lbf": 15.124, "Friction Setup": "setup", "friction unknown": "unknown", "": None}
+    for text, friction in said.items():
+        read = typed_readings(f"0 27; 1 300; {text}", ("in", "lbf"))
+        assert isinstance(read, LoopRead)
+        assert read.friction == (
+            pytest.approx(friction, rel=1e-4) if isinstance(friction, float) else friction
+        )
+    read = typed_readings("0 27; 1 300; friction 3,4", ("in", "lbf"))
+    assert isinstance(read, LoopRead)
+    assert read.friction == pytest.approx(15.124, rel=1e-4)
+
+
+@pytest.mark.parametrize("text", ["-5", "6 kN", "15 psi", "some", "", "nan N"])
+def test_friction_that_cannot_be(text: str) -> None:
+    with pytest.raises(UnusableReadings, match=r"^friction: .*; use "):
+        friction_in(text, "N")
+    with pytest.raises(
+        UnusableReadings, match='"15" has no unit; use a force such as 15 N, setup, or unknown'
+    ):
+        friction_in("15")
+
+
+@given(text=st.text(max_size=40))
+def test_no_text_for_friction_is_a_traceback(text: str) -> None:
+    said = ""
+    force: AskedFriction = 0.0
+    try:
+        force = friction_in(text, "N")
+    except UnusableReadings as unusable:
+        said = unusable.lines[0]
+    assert not said or said.startswith("friction: ")
+    assert force in ("setup", "unknown") or 0 <= float(force) <= 5000
+
+
+def test_readings_one_way_ask_for_friction_and_those_both_ways_do_not() -> None:
+    asked = readings_asked("0 120; 10 900; 20 1700", UNITS, Path)
+    assert isinstance(asked, Open)
+    assert asked.question.title == "Seal friction"
+    answered = asked.answered("12")
+    assert isinstance(answered, LoopRead)
+    assert answered.friction == 12.0
+    assert asked.answered("unknown").friction == "unknown"  # type: ignore[union-attr]
+    with pytest.raises(UnusableReadings, match="use a force such as"):
+        asked.answered("a lot")
+    told = readings_asked("0 120; 10 900; friction setup", UNITS, Path)
+    both = readings_asked("0 120; 10 900; 20 1700; 9 780", UNITS, Path)
+    assert isinstance(told, LoopRead)
+    assert isinstance(both, LoopRead)
+    assert (told.friction, both.friction) == ("setup", None)
 
 
 def test_pressures_and_sags() -> None:
@@ -39,6 +102,9 @@ def test_other_lines_are_somebody_elses() -> None:
     [
         ("0 120; 10", 'reading 2: "10" is not two numbers; stroke in mm and force in N are accepted'),
         ("0 120; a b; 3 c", 'reading 2: "a b"'),
+        ("friction 15;", "no reading is typed; 0 120; 10 900"),
+        ("0 120; friction 15; 10 900", 'reading 2: "friction 15" is not two numbers'),
+        ("0 120; 10 900; friction lots", 'friction: "lots" is not a number with a unit; use a force such as'),
         ("before 200 psi after 170", '"170" has no unit'),
         ("sag 45 kg", "is no unit of length"),
     ],

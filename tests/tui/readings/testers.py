@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from physics.fit import AskedFriction
 from physics.loop import loop_of, ways
 from physics.shock import shock_of
 from physics.stand import stand
@@ -29,8 +30,27 @@ def loop_of_demo(index: int, noise: float = 4.0) -> LoopRead:
     return LoopRead(loop_of(stroke, spring + ways(stroke) * setup.friction + off), "tester.csv")
 
 
+def one_way(index: int, friction: AskedFriction | None = None) -> LoopRead:
+    """Return what of it goes in."""
+    loop = loop_of_demo(index).loop
+    return LoopRead(loop_of(loop.stroke[:20], loop.force[:20]), "tester.csv", friction)
+
+
+def bent(index: int) -> LoopRead:
+    """Return readings of a spring that stiffens as its law does not, the deepest of them past the stroke."""
+    loop, full = loop_of_demo(index).loop, float(answer_job(demo_set()).case.frame.stroke)
+    stroke = loop.stroke.copy()
+    stroke[20] = full + 0.4e-3
+    return LoopRead(loop_of(stroke, loop.force + 0.5 * 0.1 * 80e3 * loop.stroke**2 / full), "bent.csv")
+
+
 def csv_of_demo(index: int) -> str:
     """Return the same as a file with decimal commas."""
-    loop = loop_of_demo(index).loop
+    return csv_of(loop_of_demo(index))
+
+
+def csv_of(read: LoopRead) -> str:
+    """Return readings as a file with decimal commas."""
+    loop = read.loop
     rows = (f"{x * 1e3:.3f};{f:.2f}" for x, f in zip(loop.stroke, loop.force, strict=True))
     return "stroke [mm];force [N]\n" + "\n".join(rows).replace(".", ",") + "\n"
