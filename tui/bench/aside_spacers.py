@@ -25,6 +25,7 @@ _SAYS = (
 )
 _OPENING = "Let all the air out before a shock is opened: the maker's manual says how."
 _COIL = "A coil takes no volume spacers: add an air setup (a)."
+_COIL_SELECTED = "The selected setup is a coil, which takes no volume spacers: go to an air setup."
 _NO_VOLUME = "Enter what each spacer takes, positive or negative, to see more than the counts it has now."
 _BEYOND = "? squeezed beyond {limit}, where the law for air no longer holds: such a spacer count is too many."
 _AT_THE_END = ("peak_pressure", "bottom_ratio")
@@ -32,14 +33,16 @@ _FIGURES = ("set_pressure", "peak_pressure", "support_50", "bottom_ratio")
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
-    """Return the view of the selected air setup of the last good answer, of the first where a coil is."""
+    """Return the view of the selected air setup of the last good answer."""
     if state.good is None:
         return told(NOTHING, width, look.glyphs)
     setups = state.good.case.setups
     airs = {place: setup.spring for place, setup in enumerate(setups) if isinstance(setup.spring, Air)}
     if not airs:
         return told(_COIL, width, look.glyphs)
-    index = state.setup if state.setup in airs else next(iter(airs))
+    index = state.setup
+    if index not in airs:
+        return told(_COIL_SELECTED, width, look.glyphs)
     rows, fork = [setup_name(setups[index].name, index, look)], state.good.answer.frame.fork
     table = spacer_table(state.good.case, index)
     rows += told(_SAYS, width, look.glyphs)

@@ -29,6 +29,7 @@ _MEASURE = (
     "To see the coil on the bench as wire, turn 'wire' in its panel to measured: wire thickness and inside "
     "or outside with a caliper, all its turns counted, the spring lying loose."
 )
+_AIR_SELECTED = "The selected setup is an air spring, which has no wire: go to a coil."
 _TAKING_OFF = (
     "A coil on its shock holds energy: back the collar off before taking it out to measure, eye protection "
     "on, and leave what is in doubt to a qualified technician."
@@ -44,14 +45,16 @@ _CODES = ("wire_stress", "wire_not_set", "wire_rate", "coil_bind", "buckling", "
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
-    """Return the view for the selected coil of the last good answer, the first one for another selection."""
+    """Return the view for the selected coil of the last good answer."""
     if state.good is None:
         return told("Nothing to say yet: put right what is marked in the panels.", width, look.glyphs)
     answer = state.good.answer
     coils = [index for index, setup in enumerate(answer.setups) if setup.coil is not None]
     if not coils:
         return told(_NO_COIL_HERE if has_front(state.bike) else _NO_COIL, width, look.glyphs)
-    index = state.setup if state.setup in coils else coils[0]
+    index = state.setup
+    if index not in coils:
+        return told(_AIR_SELECTED, width, look.glyphs)
     found = answer.setups[index]
     rows, coil = [setup_name(found.name, index, look)], found.setup.spring
     if found.coil is None or not isinstance(coil, Coil) or coil.stage_rate is not None:

@@ -95,9 +95,16 @@ def _title(state: BenchState, index: int, panel: Panel, width: int, look: ChartL
     if panel.setup is not None:
         title += cells(f"{look.marker(panel.setup)} ", Role.SETUP + panel.setup)
     title += cells(f"{literal(panel.title, look.glyphs)} ", Role.TITLE)
+    if is_selected_setup(state, panel) and not here:
+        title += cells("selected ", Role.RULE)
     kind = cells(f" {panel.kind} {rule}{rule}" if panel.kind else "", Role.RULE)
     title = fitted(title, min(len(title), width - len(kind)), look.glyphs.ellipsis, Role.TITLE)
     return fitted([*title, *[(rule, int(Role.RULE))] * (width - len(title) - len(kind)), *kind], width, rule)
+
+
+def is_selected_setup(state: BenchState, panel: Panel) -> bool:
+    """Return whether a panel shows the setup that is selected."""
+    return panel.setup is not None and panel.setup == state.setup
 
 
 def _line(state: BenchState, row: Row, here: bool, wrong: bool, width: int, look: ChartLook) -> Cells:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from tui.bench.dialogs_literal import literal
 from tui.bench.grid_layout import Block, column_width, page_of, pages, scrolled
-from tui.bench.grid_lines import Drawn, Role, drawn, height_of
+from tui.bench.grid_lines import Drawn, Role, drawn, height_of, is_selected_setup
 from tui.bench.state import BenchState
 from tui.bench.state_cells import faults_by_row
 from tui.charts.cells import Row as Cells
@@ -75,14 +75,18 @@ def _with_place(title: Cells, row: int, rows: int, look: ChartLook) -> Cells:
 
 
 def _strip(state: BenchState, width: int, look: ChartLook) -> Cells:
-    """Return the names of all panels on one line, the selected one between brackets and always in sight."""
+    """Return the names of all panels on one line, the selected one between brackets and always in sight.
+
+    The selected setup stands in round brackets where another panel is shown.
+    """
     line: Cells = []
     seen = 0
     for index, panel in enumerate(state.panels):
         here = index == state.panel
         name = literal(panel.title, look.glyphs)
         mark = f"{look.marker(panel.setup)} " if panel.setup is not None else ""
-        text = f"[{mark}{name}]" if here else f" {mark}{name} "
+        chosen = is_selected_setup(state, panel)
+        text = f"[{mark}{name}]" if here else f"({mark}{name})" if chosen else f" {mark}{name} "
         line += cells(text, Role.TITLE if here else Role.QUIET)
         if here:
             seen = len(line)

@@ -4,12 +4,23 @@ from __future__ import annotations
 
 from tui.bench.keys_action import Action, Group, Step, between_pairs, resting
 from tui.bench.state import BenchState
+from tui.bench.state_setups import kind_selected
 from tui.bench.state_sweep import map_asked, sweep_asked
 from tui.bench.state_view import aside_switched, chart_again
 
 
 def _switch(id: str) -> Step:
     return lambda state: aside_switched(state, id)
+
+
+def _switch_for(id: str, kind: str) -> Step:
+    """Show a view of setups of one kind, such a setup selected, or take it away."""
+
+    def switched(state: BenchState) -> BenchState:
+        after = aside_switched(state, id)
+        return kind_selected(after, kind) if after.aside == id else after
+
+    return switched
 
 
 # Views that know much are loaded when their key is first pressed: the first frame waits for none of them.
@@ -52,7 +63,7 @@ VIEWS = Group(
             ("y",),
             "wire",
             "The coil as wire: its stress, room and weight, and the wire to order for its rate.",
-            _switch("wire"),
+            _switch_for("wire", "coil"),
             line=18,
         ),
         Action(
@@ -129,7 +140,7 @@ VIEWS = Group(
             ("T",),
             "spacers",
             "Every count of spacers in both chambers of the selected setup, with pressure, middle and end.",
-            _switch("spacers"),
+            _switch_for("spacers", "air"),
             line=17,
         ),
         Action(

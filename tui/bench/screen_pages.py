@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tui.bench.state_setups import setup_of_kind
+from tui.bench.state_setups import kind_selected, setup_of_kind
 from tui.jobs.answering import answer_job
 
 if TYPE_CHECKING:
@@ -23,10 +23,11 @@ def show_help(screen: BenchScreen) -> None:
 
 
 def show_filling(screen: BenchScreen) -> None:
-    """Show how to pump the selected air setup, or the first one."""
+    """Show how to pump the selected air setup; where a coil is selected, select the first air setup."""
     from tui.bench.filling import filling_page
 
-    state = screen.commit()
+    state = kind_selected(screen.commit(), "air")
+    screen.take(state)
     setup = setup_of_kind(state, "air")
     if state.good is None:
         screen.say(NOTHING_YET)

@@ -38,10 +38,11 @@ class BenchState:
     is the last answer that could be given, `wrong` why there is none for the job as it stands now, both of
     all the bike. `end` is the one on the bench: job, panels, answer and faults are then those of its wheel
     alone. `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup,
-    `other_setup` the one selected at the other end; `note` the last thing said to the person; `aside` the
-    view in the place of chart and table, `feeling` what was felt on the ride, `sweep` what a sweep or a map
-    shows there, `worked` what a view last worked out beside the screen, `readings` what was read off a shock,
-    `wants` the figures wanted of the selected setup.
+    which is the one of the panel with the cursor, or the last one that had it; `other_setup` the one selected
+    at the other end; `note` the last thing said to the person; `aside` the view in the place of chart and
+    table, `feeling` what was felt on the ride, `sweep` what a sweep or a map shows there, `worked` what a
+    view last worked out beside the screen, `readings` what was read off a shock, `wants` the figures wanted
+    of the selected setup.
     """
 
     history: History
@@ -154,7 +155,7 @@ def at_end(state: BenchState, history: History, end: End) -> BenchState:
         setup=min(state.setup, max(len(end_of(history.job, end).setups) - 1, 0)),
     )
     index = moved.panels[moved.panel].index_of(path)
-    return answered(moved if index is None else placed(moved, moved.panel, index))
+    return answered(placed(moved, moved.panel, moved.rows[moved.panel] if index is None else index))
 
 
 def answered(state: BenchState) -> BenchState:

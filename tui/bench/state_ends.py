@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tui.bench.state import BenchState, at_end
-from tui.bench.state_view import cursor_at_sag
+from tui.bench.state_view import cursor_at_sag, setup_selected
 from tui.jobs.demo import demo_front
 from tui.jobs.ends import ENDS, End, end_of, has_front
 from tui.jobs.job import Job
@@ -13,10 +13,11 @@ from tui.jobs.job import Job
 
 def turned(state: BenchState, end: End) -> BenchState:
     """Go to the other end, to the setup that was selected there last, and read the chart at its sag."""
-    moved = at_end(replace(state, setup=state.other_setup, other_setup=state.setup), state.history, end)
+    moved = at_end(replace(state, other_setup=state.setup), state.history, end)
     last = max(len(moved.job.setups) - 1, 0)
-    moved = replace(moved, setup=min(state.other_setup, last))
-    return replace(cursor_at_sag(moved), note="")
+    there = replace(moved, setup=min(state.other_setup, last))
+    on_setup = moved.panels[moved.panel].setup is not None
+    return replace(cursor_at_sag(setup_selected(there, there.setup) if on_setup else there), note="")
 
 
 def at_changed_end(before: BenchState, after: BenchState) -> BenchState:

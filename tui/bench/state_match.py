@@ -55,7 +55,7 @@ def work_key(state: BenchState) -> tuple[object, ...]:
 
 
 def match_tried(state: BenchState) -> BenchState:
-    """Add what is found as a setup of its own and go to it; undo takes it back."""
+    """Add what is found as a setup of its own and go to it, the chart shown; undo removes it."""
     from tui.jobs.matching import with_settings
 
     if state.stale or state.good is None:
@@ -68,9 +68,8 @@ def match_tried(state: BenchState) -> BenchState:
     table = with_settings(using, found.setup, state.units, outside)
     named = {**table, "name": f"{using.get('name', 'setup')} as {goal.get('name', 'setup')}"}
     tried = setup_added(state, named, "Tried")
-    # The goal stays the goal: the view is of the same two as before.
-    said = f"Added as {tried.job.setups[-1]['name']}; u takes it back."
-    return replace(tried, setup=state.setup, note=said)
+    # The view would be of the new setup and what is like it, which nobody asked for.
+    return replace(tried, aside="", note=f"Added as {tried.job.setups[-1]['name']}; u undoes it.")
 
 
 def _goal_turned(steps: int) -> Callable[[BenchState], BenchState]:

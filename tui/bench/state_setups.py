@@ -8,6 +8,7 @@ from dataclasses import replace
 from tui.bench.fields import FIRST_SETUP, NEW_AIR, NEW_COIL
 from tui.bench.state import BenchState, placed, selected, with_job
 from tui.bench.state_edit import committed, opened_edit
+from tui.bench.state_view import setup_selected
 from tui.jobs.demo import demo_front
 from tui.jobs.tree import Raw
 
@@ -34,19 +35,30 @@ def duplicated(state: BenchState) -> BenchState:
 
 
 def removed(state: BenchState) -> BenchState:
-    """Take the selected setup out; undo brings it back."""
+    """Remove the setup whose panel is shown, and none from another panel; undo brings it back."""
     state = committed(state)
     count = len(state.job.setups)
+    panel = state.panels[state.panel]
+    if panel.setup is None:
+        return replace(state, note="This removes a setup: go to the one to remove first.")
     if count < 2:
         return replace(state, note="The last setup stays: there would be nothing to answer.")
-    name = state.panels[FIRST_SETUP + state.setup].title
-    gone = FIRST_SETUP + state.setup
-    panel = state.panel - (1 if state.panel > gone or state.panel == gone == count + 1 else 0)
-    rows = (*state.rows[:gone], *state.rows[gone + 1 :])
-    shown = replace(state, setup=min(state.setup, count - 2))
-    changed = with_job(shown, state.job.without_setup(state.setup))
-    changed = replace(changed, rows=rows, note=f"{name} is out; undo brings it back.")
-    return placed(changed, panel, rows[panel])
+    rows = (*state.rows[: state.panel], *state.rows[state.panel + 1 :])
+    changed = with_job(state, state.job.without_setup(panel.setup))
+    changed = replace(changed, rows=rows, note=f"{panel.title} is removed; u undoes it.")
+    return setup_selected(changed, min(panel.setup, count - 2))
+
+
+def kind_selected(state: BenchState, kind: str) -> BenchState:
+    """Return the state with a setup of a kind selected: the one that is, else the first, if there is any.
+
+    The cursor leaves the panel of another setup, and no other panel.
+    """
+    index = setup_of_kind(state, kind)
+    if index is None or index == state.setup:
+        return state
+    on_setup = state.panels[state.panel].setup is not None
+    return setup_selected(state, index) if on_setup else replace(state, setup=index)
 
 
 def renamed(state: BenchState) -> BenchState:

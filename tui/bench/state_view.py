@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from tui.bench.state import BenchState, answered, opened
+from tui.bench.fields import FIRST_SETUP
+from tui.bench.state import BenchState, answered, opened, placed
 from tui.bench.state_sweep import MAP, SWEEP, figure_turned
 from tui.charts.cursor import at_sag, moved
 from tui.charts.views import ChartView
@@ -37,8 +38,9 @@ def units_turned(state: BenchState) -> BenchState:
 
 
 def setup_selected(state: BenchState, index: int) -> BenchState:
-    """Select a setup for chart and table; the cursor in the panels stays where it is."""
-    return replace(state, setup=min(max(index, 0), len(state.job.setups) - 1))
+    """Select a setup: its panel is the one shown, at the row that was selected there last."""
+    panel = FIRST_SETUP + min(max(index, 0), len(state.job.setups) - 1)
+    return placed(state, panel, state.rows[panel]) if state.job.setups else state
 
 
 def cursor_moved(state: BenchState, steps: int) -> BenchState:

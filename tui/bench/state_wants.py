@@ -32,7 +32,7 @@ def wished_here(state: BenchState) -> Wished | Reason | None:
 
 
 def wish_tried(state: BenchState) -> BenchState:
-    """Add what is found as a setup of its own; undo takes it back."""
+    """Add what is found as a setup of its own and go to it; undo removes it."""
     from tui.jobs.matching import with_settings
 
     if state.stale or state.good is None:
@@ -43,9 +43,7 @@ def wish_tried(state: BenchState) -> BenchState:
     typed = state.job.setups[state.setup]
     table = with_settings(typed, found.setup, state.units, float(state.good.answer.shop.pressure))
     tried = setup_added(state, {**table, "name": f"{typed.get('name', 'setup')} as wanted"}, "Tried")
-    return replace(
-        tried, setup=state.setup, note=f"Added as {tried.job.setups[-1]['name']}; u takes it back."
-    )
+    return replace(tried, note=f"Added as {tried.job.setups[-1]['name']}; u undoes it.")
 
 
 KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {"enter": wish_tried, "u": undone}

@@ -81,7 +81,7 @@ def test_what_is_tried_is_what_was_found(setup: int, units: ShopUnits) -> None:
     assert new.name == f"{('coil', 'air')[1 - setup]} as {goal.name}"
     assert float(new.sag.wheel) == pytest.approx(float(goal.sag.wheel), rel=2e-3)
     assert float(new.figures.bottom_wheel_force) == pytest.approx(float(found.found_force[-1]), rel=2e-2)
-    assert tried.setup == setup
+    assert (tried.setup, tried.panels[tried.panel].setup, tried.aside) == (2, 2, "")
     assert undone(tried).job == state.job
 
 
@@ -124,13 +124,14 @@ async def test_it_is_live_and_one_key_tries_it(size: tuple[int, int]) -> None:
         pane = bench.screen.query_one(AsidePane)
         assert "One spring like another" in pane.text
         before = pane.text
-        await bench.press("enter")
+        await bench.press("right")
+        assert (bench.state.setup, bench.state.panels[bench.state.panel].setup) == (1, 1)
+        assert pane.text != before
+        await bench.press("left", "enter")
         assert [setup["name"] for setup in bench.state.job.setups] == ["coil", "air", "air as coil"]
+        assert not pane.display
         await bench.press("u")
         assert len(bench.state.job.setups) == 2
-        await bench.press("right")
-        assert bench.state.setup == 1
-        assert pane.text != before
 
 
 async def test_other_cans_are_worked_out_beside_the_screen() -> None:

@@ -105,8 +105,10 @@ def test_taking_out_the_setup_on_the_bike_leaves_what_was_measured() -> None:
 def test_the_cursor_stays_on_the_record_while_setups_come_and_go() -> None:
     state = selected(bench(), FELT)
     assert state.panel == len(state.panels) - 1
-    gone = setups.removed(state)
-    assert gone.row.path == FELT
+    kept = setups.removed(state)
+    assert kept.job == state.job
+    assert "go to the one to remove first" in kept.note
+    gone = setups.removed(placed(state, 3, 0))
     added = setups.coil_added(gone)
     assert added.panels[added.panel].setup == 1
     assert added.panels[-1].rows[added.rows[-1]].path == FELT

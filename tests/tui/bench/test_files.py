@@ -132,7 +132,7 @@ async def test_a_setup_is_renamed_and_taken_out_where_it_stands() -> None:
         assert "soft one 441 lbf/in" in bench.text("results")
         assert "soft one" in bench.text("chart")
         await bench.press("x")
-        assert "soft one is out; undo brings it back." in bench.text("keys")
+        assert "soft one is removed; u undoes it." in bench.text("keys")
         assert "soft one" not in bench.text("results")
         await bench.press("u")
         assert "soft one 441 lbf/in" in bench.text("results")
