@@ -49,12 +49,22 @@ def _add_fit(commands: Commands) -> None:
     fit.add_argument("--units", metavar="mm,N", help="units of stroke and force where the file has none")
     fit.add_argument("--columns", metavar='"stroke 2, force 3"', help="columns, where the file does not say")
     fit.add_argument(
-        "--friction", metavar="15N", help="seal friction where readings go one way: a force, or setup"
+        "--friction",
+        metavar="15N",
+        help="seal friction where readings go one way: a force, or setup; N without a unit",
     )
-    fit.add_argument("--before", metavar="200psi", help="gauge before cycling, negative chamber empty")
-    fit.add_argument("--after", metavar="170psi", help="gauge after cycling once, at full extension")
-    fit.add_argument("--pressure", metavar="190psi", help="set pressure, in place of the job's")
-    fit.add_argument("--sag", metavar="45mm", help="sag as the target counts it, a length or a share")
+    fit.add_argument(
+        "--before", metavar="200psi", help="gauge before cycling, negative chamber empty; psi without a unit"
+    )
+    fit.add_argument(
+        "--after", metavar="170psi", help="gauge after cycling once, at full extension; psi without a unit"
+    )
+    fit.add_argument(
+        "--pressure", metavar="190psi", help="set pressure, in place of the job's; psi without a unit"
+    )
+    fit.add_argument(
+        "--sag", metavar="45mm", help="sag as the target counts it, a length or 30 %%; mm without a unit"
+    )
     fit.add_argument("--json", action="store_true", help="print what they say as one JSON object")
 
 

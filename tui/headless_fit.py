@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from physics.unfit import Unfit
+from tui.bare_numbers import with_unit
 from tui.headless import Unanswered, job_of
 from tui.jobs.answering import answer_job
 from tui.jobs.ends import ENDS, End, end_of, has_front
@@ -20,7 +21,7 @@ from tui.readings.kinds import Readings, UnusableReadings
 from tui.readings.loop_file import read_loop
 from tui.readings.questions import lines_of, told_in
 from tui.readings.roles import LOOP
-from tui.readings.typed import cycling, sag
+from tui.readings.typed import TypedUnits, cycling, sag
 from tui.readings.words import why_text
 from tui.report_fit import finding_object, finding_report
 from tui.shop_units import USUAL
@@ -49,7 +50,9 @@ def fit_text(source: str, asked: FitAsked, *, as_json: bool) -> str:
         end, index = _setup(bike, asked.setup)
         job = end_of(bike, end)
         if asked.pressure:
-            job = job.with_value(("setup", index, "pressure"), asked.pressure)
+            job = job.with_value(
+                ("setup", index, "pressure"), with_unit(asked.pressure, TypedUnits.of(USUAL).pressure)
+            )
         answered = answer_job(job)
         found = finding(answered, index, _readings(asked))
     except UnusableJob as unusable:
@@ -92,7 +95,14 @@ def _readings(asked: FitAsked) -> Readings:
         )
     if asked.readings:
         read = read_loop(Path(asked.readings), told_in(asked.columns, asked.units, LOOP))
-        return replace(read, friction=friction_in(asked.friction)) if asked.friction else read
+        return (
+            replace(read, friction=friction_in(asked.friction, TypedUnits.of(USUAL).force))
+            if asked.friction
+            else read
+        )
     if asked.friction:
         raise UnusableReadings("friction belongs to readings of force; use --friction with --readings FILE")
-    return cycling(asked.before, asked.after) if asked.before else sag(asked.sag)
+    units = TypedUnits.of(USUAL)
+    if asked.sag:
+        return sag(asked.sag, units.length)
+    return cycling(asked.before, asked.after, units.pressure)

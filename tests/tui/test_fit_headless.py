@@ -130,6 +130,15 @@ def test_pressures_and_a_sag(job: str, names: list[str], capsys: Printed) -> Non
     assert main(words) == 0
     found = json.loads(capsys.readouterr().out)
     assert found["static_wheel_force_n"] == pytest.approx(found["entered_n"], rel=1e-6)
+    bare = ["fit", job, "--setup", names[1], "--sag", f"{float(sag.wheel) * 1e3}", "--json"]
+    assert main(bare) == 0
+    assert json.loads(capsys.readouterr().out) == found
+    printed = []
+    for before, after, pressure in (("200", "165", "190"), ("200 psi", "165psi", "190 psi")):
+        told = ["--before", before, "--after", after, "--pressure", pressure]
+        assert main(["fit", job, "--setup", names[1], *told]) == 0
+        printed.append(capsys.readouterr().out)
+    assert printed[0] == printed[1]
     assert main([*words, "--pressure", "250 psi"]) == 0
     assert json.loads(capsys.readouterr().out)["static_wheel_force_n"] > 1.2 * found["entered_n"]
 
@@ -147,7 +156,7 @@ def test_the_front_is_found_by_name(tmp_path: Path, capsys: Printed) -> None:
         (["--setup", "no\x1b", "--sag", "45mm"], 'setup: no setup is named "no\\x1b"; --setup with one of'),
         (["--setup", "{air}"], "readings: not one kind of them; --readings FILE, or"),
         (["--setup", "{air}", "--before", "200psi"], "readings: not one kind of them"),
-        (["--setup", "{air}", "--sag", "45"], "readings: "),
+        (["--setup", "{air}", "--sag", "0.3"], "write 30 % or 45 mm"),
         (["--setup", "{air}", "--sag", "900mm"], "readings: A sag of 900.0 mm is not between 0 and"),
         (["--setup", "{air}", "--readings", "none.csv"], "readings: none.csv: no such file or directory"),
         (["--setup", "{air}", "--readings", "{bad}"], 'line 2: "x" is no number; a number is accepted'),
@@ -157,9 +166,9 @@ def test_the_front_is_found_by_name(tmp_path: Path, capsys: Printed) -> None:
             '"mm" is not the units of stroke and force',
         ),
         (["--setup", "{air}", "--readings", "{bare}", "--units", "mm,N"], "are too few"),
-        (["--setup", "{air}", "--sag", "45mm", "--pressure", "9"], "setup.1.pressure: "),
+        (["--setup", "{air}", "--sag", "45mm", "--pressure", "9 mm"], "setup.1.pressure: "),
         (["--setup", "{air}", "--sag", "45mm", "--friction", "9N"], "use --friction with --readings FILE"),
-        (["--setup", "{air}", "--readings", "{loop}", "--friction", "9"], 'friction: "9" has no unit; use a'),
+        (["--setup", "{air}", "--readings", "{loop}", "--friction", "9 mm"], "is no unit of force; use a"),
         (
             ["--setup", "{air}", "--readings", "{loop}", "--friction", "9N"],
             "leave out the friction typed with",

@@ -9,8 +9,8 @@ from tui.glyphs import Glyphs
 from tui.readings.asked import readings_asked
 from tui.readings.kinds import Readings
 from tui.readings.questions import Open
-from tui.readings.typed import FORMS
-from tui.shop_units import Measure, ShopUnits
+from tui.readings.typed import TypedUnits
+from tui.shop_units import ShopUnits
 
 
 class ReadingsPrompt(FoundPrompt[Readings | Open[Readings]], CompletingPrompt[Readings | Open[Readings]]):
@@ -20,9 +20,9 @@ class ReadingsPrompt(FoundPrompt[Readings | Open[Readings]], CompletingPrompt[Re
     NO_NAMES = "No folder or file of readings begins like this."
 
     def __init__(self, units: ShopUnits, glyphs: Glyphs) -> None:
-        """Ask; pairs typed by hand are in the units of the shop."""
-        self._units = units.unit(Measure.TRAVEL), units.unit(Measure.FORCE)
-        hint = f"A file, or typed, {self._units[0]} and {self._units[1]}: {FORMS}"
+        """Ask; numbers typed by hand are in the units of the shop."""
+        self._units = TypedUnits.of(units)
+        hint = f"The path of a file, or {self._units.forms()}"
         super().__init__("Readings", hint, "", glyphs)
 
     def find(self, text: str) -> Readings | Open[Readings]:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from textual.widgets import Static
 
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
@@ -13,6 +14,7 @@ from tests.tui.readings.testers import bent, csv_of, csv_of_demo, demo_set, loop
 from tui.bench.aside_pane import AsidePane
 from tui.bench.aside_readings import lines
 from tui.bench.aside_work import Worked
+from tui.bench.dialogs_readings import ReadingsPrompt
 from tui.bench.state import BenchState, answered, opened
 from tui.bench.state_edit import undone
 from tui.bench.state_readings import readings_taken, said_of, task, with_readings
@@ -121,6 +123,29 @@ def test_what_says_nothing_says_why() -> None:
     assert "is not between 0 and" in told(state)
     assert readings_taken(state).job == state.job
     assert "say nothing" in readings_taken(state).note
+
+
+async def test_a_bare_number_takes_the_unit_that_the_prompt_shows() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.press("right", "right", "right", "s", "R", "R")
+        prompt = pilot.app.screen
+        assert isinstance(prompt, ReadingsPrompt)
+        hint = " ".join(str(static.render()) for static in prompt.query(Static))
+        assert "or psi: before 200 after 170; or mm or %: sag 45, sag 30 %" in hint
+        await bench.write("sag 0.3")
+        await bench.press("enter")
+        assert pilot.app.screen is prompt
+        note = str(prompt.query_one(".note", Static).render())
+        assert note == 'sag: "0.3" may be a share of the whole: write 30 % or 45 mm'
+        await bench.press("ctrl+u")
+        await bench.write("sag 48")
+        await bench.press("enter")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert bench.state.readings == SagRead(0.048, is_share=False)
+        assert "7104" not in bench.screen.query_one(AsidePane).text
+        assert "48" in bench.screen.query_one(AsidePane).text
 
 
 def test_gauge_and_sag_in_sentences() -> None:

@@ -13,7 +13,7 @@ from tui.jobs.ends import end_of
 from tui.readings.finding import finding
 from tui.readings.kinds import CyclingRead, SagRead
 from tui.readings.take import taken_into
-from tui.readings.typed import typed_readings
+from tui.readings.typed import TypedUnits, typed_readings
 from tui.readings.words import MEASURES, NAMES, UNFIT_WORDS, why_text
 from tui.shop_units import ALL, IMPERIAL, METRIC, USUAL, ShopUnits
 
@@ -62,7 +62,7 @@ def test_a_coil_in_turns_of_preload_has_millimetres_then() -> None:
 
 def test_cycling_gives_the_negative_volume() -> None:
     job = demo_set()
-    read = typed_readings("before 200 psi after 165 psi", ("mm", "N"))
+    read = typed_readings("before 200 psi after 165 psi", TypedUnits("mm", "N", "psi"))
     assert isinstance(read, CyclingRead)
     found = finding(answer_job(job), AIR, read)
     assert isinstance(found, Cycled)

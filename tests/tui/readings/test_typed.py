@@ -1,5 +1,6 @@
 """Readings typed in one line."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -11,9 +12,11 @@ from tui.readings.asked import readings_asked
 from tui.readings.friction import friction_in
 from tui.readings.kinds import CyclingRead, LoopRead, SagRead, UnusableReadings
 from tui.readings.questions import Open
-from tui.readings.typed import typed_readings
+from tui.readings.typed import TypedUnits, typed_readings
+from tui.shop_units import ALL, ShopUnits
 
-UNITS = ("mm", "N")
+UNITS = TypedUnits("mm", "N", "psi")
+IMPERIAL = TypedUnits("in", "lbf", "psi")
 PSI = 6894.757293168
 
 
@@ -23,7 +26,7 @@ def test_pairs_of_stroke_and_force() -> None:
     assert read.loop.stroke.tolist() == pytest.approx([0.0, 0.0105, 0.02, 0.009])
     assert read.loop.force.tolist() == [120.0, 900.0, 1710.25, 780.0]
     assert read.loop.way.tolist() == [1, 1, 0, -1]
-    inches = typed_readings("0 27; 1 300", ("in", "lbf"))
+    inches = typed_readings("0 27; 1 300", IMPERIAL)
     assert isinstance(inches, LoopRead)
     assert inches.loop.force[1] == pytest.approx(1334.4666)
 
@@ -34,12 +37,12 @@ def test_friction_stands_last_among_pairs() -> None:
     assert (read.loop.stroke.tolist(), read.friction) == ([0.0, 0.01, 0.02], 15.0)
     said = {"friction 3.4 lbf": 15.124, "Friction Setup": "setup", "friction unknown": "unknown", "": None}
     for text, friction in said.items():
-        read = typed_readings(f"0 27; 1 300; {text}", ("in", "lbf"))
+        read = typed_readings(f"0 27; 1 300; {text}", IMPERIAL)
         assert isinstance(read, LoopRead)
         assert read.friction == (
             pytest.approx(friction, rel=1e-4) if isinstance(friction, float) else friction
         )
-    read = typed_readings("0 27; 1 300; friction 3,4", ("in", "lbf"))
+    read = typed_readings("0 27; 1 300; friction 3,4", IMPERIAL)
     assert isinstance(read, LoopRead)
     assert read.friction == pytest.approx(15.124, rel=1e-4)
 
@@ -89,7 +92,34 @@ def test_pressures_and_sags() -> None:
     assert (read.before, read.after) == pytest.approx((200 * PSI, 170 * PSI))
     assert typed_readings("Sag 45 mm", UNITS) == SagRead(0.045, is_share=False)
     assert typed_readings("sag 31,5 %", UNITS) == SagRead(0.315, is_share=True)
-    assert typed_readings("sag 0.3", UNITS) == SagRead(0.3, is_share=True)
+    assert typed_readings("sag 48", UNITS) == SagRead(0.048, is_share=False)
+    assert typed_readings("sag 48,5", UNITS) == SagRead(0.0485, is_share=False)
+    assert typed_readings("sag 1.8", IMPERIAL) == SagRead(1.8 * 0.0254, is_share=False)
+    bare = typed_readings("before 200 after 170,5", UNITS)
+    assert isinstance(bare, CyclingRead)
+    assert (bare.before, bare.after) == pytest.approx((200 * PSI, 170.5 * PSI))
+    metric = typed_readings("before 14 after 170 psi", UNITS._replace(pressure="bar"))
+    assert isinstance(metric, CyclingRead)
+    assert (metric.before, metric.after) == pytest.approx((14e5, 170 * PSI))
+
+
+@pytest.mark.parametrize("units", ALL)
+def test_the_forms_name_the_unit_of_every_number_and_can_be_read(units: ShopUnits) -> None:
+    typed = TypedUnits.of(units)
+    said = typed.forms()
+    assert {typed.length, typed.force, typed.pressure} <= set(re.split(r"[ :,;]+", said))
+    pairs = re.search(r": (0 .*?); or", said)
+    before = re.search(r"before \S+ after [\d.]+", said)
+    sag = re.search(r"sag [\d.]+", said)
+    for found in (pairs[1] if pairs else "", before[0] if before else "", sag[0] if sag else "", "sag 30 %"):
+        assert typed_readings(found, typed) is not None
+
+
+def test_pairs_may_name_their_units() -> None:
+    read = typed_readings("0 mm 120 N; 1cm 900N; 20 1.7 kN", UNITS)
+    assert isinstance(read, LoopRead)
+    assert read.loop.stroke.tolist() == pytest.approx([0.0, 0.01, 0.02])
+    assert read.loop.force.tolist() == pytest.approx([120.0, 900.0, 1700.0])
 
 
 def test_other_lines_are_somebody_elses() -> None:
@@ -100,12 +130,15 @@ def test_other_lines_are_somebody_elses() -> None:
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("0 120; 10", 'reading 2: "10" is not two numbers; stroke in mm and force in N are accepted'),
+        ("0 120; 10", 'reading 2: "10" is not two numbers; use a stroke in mm and a force in N'),
         ("0 120; a b; 3 c", 'reading 2: "a b"'),
         ("friction 15;", "no reading is typed; 0 120; 10 900"),
         ("0 120; friction 15; 10 900", 'reading 2: "friction 15" is not two numbers'),
         ("0 120; 10 900; friction lots", 'friction: "lots" is not a number with a unit; use a force such as'),
-        ("before 200 psi after 170", '"170" has no unit'),
+        ("before 200 psi after 170 mm", '"mm" is no unit of pressure'),
+        ("sag 0.3", 'sag: "0.3" may be a share of the whole: write 30 % or 45 mm'),
+        ("sag ,3", "write 30 % or 45 mm"),
+        ("0 120; 10 1,700", 'reading 2: "1,700 N" may be thousands or decimals'),
         ("sag 45 kg", "is no unit of length"),
     ],
 )
