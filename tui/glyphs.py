@@ -28,6 +28,8 @@ class Glyphs:
     caution: str
     stale: str
     solved: str
+    unconfirmed: str
+    """Stands before a value that nobody has typed or confirmed."""
     selected: str
     cursor: str
     """Points from the axis of a chart at the place that is read."""
@@ -46,14 +48,14 @@ class Glyphs:
 
 UTF8 = Glyphs(
     ascii=False, border="round", up="↑", down="↓", left="←", right="→", ellipsis="…", times="×",
-    between="·", fault="✗", caution="!", stale="≠", solved="=", selected="›", cursor="↑", level="╌", sag="S",
-    thin="─", thick="━", shades="·░▒▓█",
+    between="·", fault="✗", caution="!", stale="≠", solved="=", unconfirmed="~", selected="›", cursor="↑",
+    level="╌", sag="S", thin="─", thick="━", shades="·░▒▓█",
     fast_words="hollow: fast stroke",
 )  # fmt: skip
 ASCII = Glyphs(
     ascii=True, border="ascii", up="^", down="v", left="<", right=">", ellipsis="~", times="x",
-    between="-", fault="X", caution="!", stale="?", solved="=", selected=">", cursor="^", level="-", sag="S",
-    thin="-", thick="=", shades=".:+*#",
+    between="-", fault="X", caution="!", stale="?", solved="=", unconfirmed="*", selected=">", cursor="^",
+    level="-", sag="S", thin="-", thick="=", shades=".:+*#",
     fast_words="small letter: fast stroke",
 )  # fmt: skip
 

@@ -9,12 +9,13 @@ from pathlib import Path
 
 import pytest
 
+from tests.confirmed import confirmed_demo
 from tui.cli import main
 from tui.jobs.demo import demo_job
 from tui.jobs.toml_text import toml_text
 
 ROOT = Path(__file__).parents[2]
-JOB = toml_text(demo_job(), None)
+JOB = toml_text(confirmed_demo(), None)
 
 
 @pytest.fixture

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from tui.jobs.clean import clean
 
@@ -14,12 +14,14 @@ LONGEST = 200
 class Edit:
     """A value being typed: the text so far and the caret in it.
 
-    `before` is what stood there when it was opened, None where it is typed over.
+    `before` is what stood there when it was opened, None where it is typed over; `touched` whether anything
+    was typed or rubbed out since.
     """
 
     text: str
     caret: int
     before: str | None = None
+    touched: bool = field(default=False, compare=False)
 
     @classmethod
     def opened_on(cls, text: str) -> Edit:
@@ -30,7 +32,7 @@ class Edit:
         """Put text in at the caret, as much of it as there is room for."""
         text = clean(text)[: LONGEST - len(self.text)]
         put = self.text[: self.caret] + text + self.text[self.caret :]
-        return replace(self, text=put, caret=self.caret + len(text))
+        return replace(self, text=put, caret=self.caret + len(text), touched=True)
 
     def moved(self, steps: int) -> Edit:
         """Move the caret."""
@@ -46,7 +48,7 @@ class Edit:
 
     def emptied(self) -> Edit:
         """Take out all that is typed."""
-        return replace(self, text="", caret=0)
+        return replace(self, text="", caret=0, touched=True)
 
     def _without(self, first: int, end: int) -> Edit:
-        return replace(self, text=self.text[:first] + self.text[end:], caret=first)
+        return replace(self, text=self.text[:first] + self.text[end:], caret=first, touched=True)

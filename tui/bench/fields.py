@@ -14,7 +14,8 @@ from tui.jobs.ends import End
 from tui.jobs.fork_words import is_fork, spoken
 from tui.jobs.job import Job
 from tui.jobs.on_bike import ON_BIKE
-from tui.jobs.tree import Path, Raw
+from tui.jobs.tree import Path
+from tui.jobs.unconfirmed import invented
 
 RIDER_MASS: Path = ("load", "rider_mass")
 """The field selected at start."""
@@ -22,31 +23,35 @@ RIDER_MASS: Path = ("load", "rider_mass")
 FIRST_SETUP = 2
 """Index of the first panel that shows a setup."""
 
-NEW_COIL: dict[str, Raw] = {
-    "name": "coil",
-    "kind": "coil",
-    "rate": "solve",
-    "preload": "1 mm",
-    "friction": "12 N",
-}
-"""A coil to start from; invented."""
+NEW_COIL = invented(
+    {
+        "name": "coil",
+        "kind": "coil",
+        "rate": "solve",
+        "preload": "1 mm",
+        "friction": "12 N",
+    }
+)
+"""A coil to start from; invented, and so none of it confirmed."""
 
-NEW_AIR: dict[str, Raw] = {
-    "name": "air",
-    "kind": "air",
-    "pressure": "solve",
-    "bore": "40 mm",
-    "rod": "9 mm",
-    "body": "27 mm",
-    "positive_volume": "105 cm3",
-    "positive_spacers": 1,
-    "positive_spacer_volume": "6 cm3",
-    "negative": "equalised",
-    "negative_volume": "20 cm3",
-    "port": "6 mm",
-    "friction": "30 N",
-}
-"""An air setup to start from; invented."""
+NEW_AIR = invented(
+    {
+        "name": "air",
+        "kind": "air",
+        "pressure": "solve",
+        "bore": "40 mm",
+        "rod": "9 mm",
+        "body": "27 mm",
+        "positive_volume": "105 cm3",
+        "positive_spacers": 1,
+        "positive_spacer_volume": "6 cm3",
+        "negative": "equalised",
+        "negative_volume": "20 cm3",
+        "port": "6 mm",
+        "friction": "30 N",
+    }
+)
+"""An air setup to start from; invented, and so none of it confirmed."""
 
 
 @lru_cache(maxsize=16)

@@ -52,20 +52,25 @@ def pair_at(job: Job, path: Path, pair: Pair) -> tuple[Raw | None, Raw | None]:
 
 
 def put_pair(job: Job, path: Path, pair: Pair, first: Raw, second: Raw) -> Job:
-    """Return the job with both values of a pair in their arrays; a shorter array is filled up."""
+    """Return the job with both values of a pair in their arrays; a shorter array is filled up.
+
+    One pair typed says nothing of the others: arrays that nobody has confirmed stay so.
+    """
+    before = job
     for key, raw in zip(pair.keys, (first, second), strict=True):
         column = _column(job, (*path[:-2], key))
         column += [_GAP] * (pair.place - len(column))
         column[pair.place : pair.place + 1] = [raw]
         job = job.with_value((*path[:-2], key), tuple(column))
-    return job
+    return job.listed_as(before, path[:-2])
 
 
 def without_pair(job: Job, path: Path, pair: Pair) -> Job:
     """Return the job with a pair taken out of both arrays."""
+    before = job
     for key in pair.keys:
         job = job.without((*path[:-2], key, pair.place))
-    return job
+    return job.listed_as(before, path[:-2])
 
 
 def _column(job: Job, path: Path) -> list[Raw]:

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from tui.jobs.job import Job
 from tui.jobs.tree import Path, Raw
+from tui.jobs.unconfirmed import listed
 from tui.shop_units import Measure
 
 _NOTHING: Mapping[str, Raw] = MappingProxyType({})
@@ -103,16 +104,21 @@ class Choice(NamedTuple):
         return self.absent if raw is None else None
 
     def select(self, job: Job, path: Path, index: int, starts: Mapping[str, Raw] | None = None) -> Job:
-        """Return the job on another way; keys it lacks then start from `starts`, else invented."""
+        """Return the job on another way; keys it lacks then start from `starts`, else invented.
+
+        What nobody has typed is unconfirmed: the invented values, and those on the list of `starts`.
+        """
         option = self.options[index]
         table = path[:-1]
         for key in (*option.drops, *option.renews):
             job = job.without((*table, key))
         job = job.with_value(path, option.stored) if option.stored else job.taken_out(path)
         found = {**option.needs, **(starts or {})}
+        typed = set(starts or {}) - set(listed(starts))
         for key in (*option.needs, *option.also):
             if key in found and job.get((*table, key)) is None:
-                job = job.with_value((*table, key), found[key])
+                put = job.with_value if key in typed else job.with_invented
+                job = put((*table, key), found[key])
         return job
 
 

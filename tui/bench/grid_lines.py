@@ -130,6 +130,7 @@ def _mark(state: BenchState, row: Row, here: bool, wrong: bool, glyphs: Glyphs) 
 
 def _value(cell: Cell, stale: bool, here: bool, wrong: bool, room: int, look: ChartLook) -> Cells:
     mark = look.glyphs.solved if cell.look is Look.SOLVED else " "
+    mark = look.glyphs.unconfirmed if cell.unconfirmed else mark
     text = ABSENT if cell.look is Look.ABSENT else literal(cell.text, look.glyphs)
     role, quiet = _roles(cell.look, here, wrong)
     behind = _behind(cell, stale)

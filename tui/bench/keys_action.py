@@ -32,14 +32,14 @@ def between_pairs(state: BenchState) -> bool:
     return resting(state) or (state.aside == "pairs" and isinstance(state.row.kind, Pair))
 
 
+def at_field(state: BenchState) -> bool:
+    """On a field, with no value open."""
+    return resting(state)
+
+
 def on_choice(state: BenchState) -> bool:
     """On a field with a few ways to choose from."""
     return resting(state) and isinstance(state.row.kind, Choice)
-
-
-def on_value(state: BenchState) -> bool:
-    """On a field that takes a value."""
-    return resting(state) and not isinstance(state.row.kind, Choice)
 
 
 def on_solvable(state: BenchState) -> bool:

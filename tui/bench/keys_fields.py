@@ -7,8 +7,9 @@ from collections.abc import Callable
 from tui.bench import state_edit as edit
 from tui.bench import state_move as move
 from tui.bench import state_setups as setups
-from tui.bench.keys_action import Action, Group, Step, When, on_choice, on_solvable, on_value, resting, typing
+from tui.bench.keys_action import Action, Group, Step, When, at_field, on_solvable, resting, typing
 from tui.bench.state import BenchState
+from tui.bench.state_confirm import confirmed_here
 
 _TEN = 10
 _FAR = 999
@@ -56,15 +57,21 @@ MOVING = Group(
 VALUES = Group(
     "Values: digits type over the field",
     (
-        _on_field("edit", "enter f2", "edit", "Open the value for editing.", edit.opened_edit, 2, on_value),
         _on_field(
-            "way",
+            "edit",
+            "enter f2",
+            "edit",
+            "Open the value for editing; of a choice, go to the next way.",
+            edit.opened_edit,
+            2,
+            at_field,
+        ),
+        _on_field(
+            "confirm",
             "space",
-            "next way",
-            "The next way of a choice; Enter does it too.",
-            edit.chosen_next,
-            1,
-            on_choice,
+            "confirm",
+            "Confirm an unverified value as it stands: mark and line on the sheet go.",
+            confirmed_here,
         ),
         _nudge("more", "+ =", "One step up: 1 kg, 1 psi, 5 lbf/in, 1 %, 1 mm.", 1),
         _nudge(

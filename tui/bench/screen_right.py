@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from textual.containers import Vertical
 
 from tui.charts.look import ChartLook
+from tui.jobs.unconfirmed import unconfirmed_setups
 
 if TYPE_CHECKING:
     from tui.bench.aside_pane import AsidePane
@@ -47,7 +48,10 @@ class Right(Vertical):
             self._aside.rest()
         answer = state.good.answer if state.good else None
         if self._table is not None:
-            self._table.show(answer, state.units, stale=state.stale, selected=state.setup)
+            doubted = unconfirmed_setups(state.good.job) if state.good else frozenset[int]()
+            self._table.show(
+                answer, state.units, stale=state.stale, selected=state.setup, unconfirmed=doubted
+            )
         if self._chart is None:
             return
         if answer is None:

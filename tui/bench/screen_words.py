@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 
 from tui.bench.dialogs_literal import literal
 from tui.bench.keys import key_line
-from tui.bench.keys_action import Action, key_name, on_choice, on_solvable, on_value
+from tui.bench.keys_action import Action, at_field, key_name, on_choice, on_solvable
 from tui.bench.screen_lines import Role
 from tui.bench.screen_results import result_line
 from tui.bench.state import BenchState
 from tui.bench.state_cautions import caution_at
+from tui.bench.state_confirm import unconfirmed_at
 from tui.bench.state_measured import meaning_at
 from tui.charts.cells import Row, cells, fitted
 from tui.charts.look import ChartLook
@@ -22,10 +23,16 @@ from tui.jobs.ends import has_front
 if TYPE_CHECKING:
     from tui.bench.screen_files import Desk
 
+UNVERIFIED = "unverified: type over it, or Space confirms it as it stands."
+"""What the mark of a value that nobody has typed or confirmed means."""
 _OF_TITLE = 20
 """Cells that a title is left at least."""
+_WIDE = 100
+"""Columns from which the title line has room for whole words."""
 _OF_FIELD = 16
 """Cells for the key of the selected field."""
+_NEXT = "next way"
+"""What Enter does on a choice."""
 _OF_BEFORE = "curves and figures are those of before"
 
 
@@ -34,7 +41,7 @@ def title_line(state: BenchState, desk: Desk, width: int, glyphs: Glyphs) -> lis
     title = cells(f" {literal(state.job.title or 'job without a title', glyphs)}", Role.STRONG)
     behind = cells(f"  {state.end}" if has_front(state.bike) else "", Role.STRONG)
     behind += cells(f"  {literal(_where(desk), glyphs)}  ", Role.QUIET)
-    right = _saved(state, desk, glyphs)
+    right = _saved(state, desk, width, glyphs)
     # Of a long title less is shown, so that one sees where the job lives.
     room = max(width - len(right) - len(behind), _OF_TITLE)
     left = (title if len(title) <= room else fitted(title, room, glyphs.ellipsis)) + behind
@@ -51,12 +58,22 @@ def _where(desk: Desk) -> str:
     return ", ".join(places) or "not kept yet"
 
 
-def _saved(state: BenchState, desk: Desk, glyphs: Glyphs) -> Row:
+def _saved(state: BenchState, desk: Desk, width: int, glyphs: Glyphs) -> Row:
     """Return the right end of the title; what is in no draft either comes before all else."""
     if desk.trouble:
         return cells(f" {literal(desk.trouble, glyphs)}, no draft: W saves elsewhere ", Role.FAULT)
     row = cells("not saved  " if state.history.has_unsaved_changes else "", Role.WARNING)
+    row += cells(_unverified(len(state.bike.unconfirmed), width, glyphs), Role.WARNING)
     return row + cells(f"{state.units.name} units ", Role.QUIET)
+
+
+def _unverified(count: int, width: int, glyphs: Glyphs) -> str:
+    """Say how many values of the bike nobody has typed or confirmed, empty for none."""
+    if not count:
+        return ""
+    if width < _WIDE:
+        return f"{glyphs.unconfirmed}{count} unverified  "
+    return f"{count} value{'' if count == 1 else 's'} unverified  "
 
 
 def results_line(state: BenchState, width: int, look: ChartLook) -> list[Row]:
@@ -95,7 +112,8 @@ def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) ->
     """Return what the selected field means, and the cautions that belong to it."""
     row = state.row
     told = (caution_at(state, row), row.caution)
-    return _wrapped(f"{row.label}: {meaning_at(state, row)}", told, width, height, glyphs)
+    doubt = f"{glyphs.unconfirmed} {UNVERIFIED} " if unconfirmed_at(state.job, row) else ""
+    return _wrapped(f"{row.label}: {doubt}{meaning_at(state, row)}", told, width, height, glyphs)
 
 
 def figure_lines(key: str, fork: bool, width: int, height: int, glyphs: Glyphs) -> list[Row]:
@@ -125,12 +143,13 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs, *, in_table: bool =
     if state.note:
         return [fitted(cells(f" {literal(state.note, glyphs)}", Role.STRONG), width, glyphs.ellipsis)]
     actions = key_line(state)
-    field = [action for action in actions if action.when in (on_value, on_choice, on_solvable)]
+    field = [action for action in actions if action.when in (at_field, on_solvable)]
     if in_table:
         row = _piece(["t"], "panels")
         actions = [action for action in actions if not action.on_field and action.id != "table"]
     else:
-        row = fitted(_piece(field[0].keys[:1], field[0].label), _OF_FIELD, " ") if field else []
+        label = _NEXT if field and field[0].when is at_field and on_choice(state) else ""
+        row = fitted(_piece(field[0].keys[:1], label or field[0].label), _OF_FIELD, " ") if field else []
         if state.aside:
             row += _piece(["t"], "scroll")
             actions = [action for action in actions if action.id != "table"]

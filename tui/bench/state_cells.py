@@ -11,6 +11,7 @@ from tui.bench.fields_row import Amount, Choice, Pair, Panel, Row
 from tui.bench.fields_text import in_si, split
 from tui.bench.fields_typed import shown
 from tui.bench.state import BenchState
+from tui.bench.state_confirm import unconfirmed_at
 from tui.bench.state_solved import is_solved, solved_text
 from tui.jobs.faults import JobFault
 from tui.jobs.tree import Path
@@ -28,11 +29,15 @@ class Look(Enum):
 
 
 class Cell(NamedTuple):
-    """The value of a row as text, how it came to be, and the same in the shop's unit where that differs."""
+    """The value of a row as text, how it came to be, and the same in the shop's unit where that differs.
+
+    `unconfirmed` is a value in the job that nobody has typed or confirmed.
+    """
 
     text: str
     look: Look
     in_shop_units: str = ""
+    unconfirmed: bool = False
 
 
 def cell_of(state: BenchState, row: Row) -> Cell:
@@ -40,14 +45,15 @@ def cell_of(state: BenchState, row: Row) -> Cell:
     if is_solved(state.job, row):
         return Cell(solved_text(state, row) or "not found", Look.SOLVED)
     text = shown(state.job, row)
+    doubted = bool(unconfirmed_at(state.job, row))
     if isinstance(row.kind, Choice):
-        return Cell(text, Look.CHOICE)
+        return Cell(text, Look.CHOICE, unconfirmed=doubted)
     if not text and row.path == ("frame", "wheel_travel") and state.good is not None and row.usual:
         travel = float(state.good.answer.frame.wheel_travel)
         return Cell(state.units.show(travel, Measure.TRAVEL), Look.SOLVED)
     if not text:
         return Cell(row.usual, Look.USUAL) if row.usual else Cell("", Look.ABSENT)
-    return Cell(text, Look.TYPED, _in_shop_units(state, row, text))
+    return Cell(text, Look.TYPED, _in_shop_units(state, row, text), doubted)
 
 
 def _in_shop_units(state: BenchState, row: Row, text: str) -> str:

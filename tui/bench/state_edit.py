@@ -10,6 +10,7 @@ from tui.bench.fields_row import Amount, Choice, Pair, Panel, Row
 from tui.bench.fields_steps import nudged, turned
 from tui.bench.fields_typed import SOLVE, shown, typed_into
 from tui.bench.state import BenchState, placed, with_history, with_job
+from tui.bench.state_confirm import middle_removed, unconfirmed_at, without_invented_middle
 from tui.bench.state_ends import at_changed_end
 from tui.bench.state_solved import is_solved, solved_text
 from tui.bench.state_start import start_values
@@ -63,9 +64,18 @@ def committed(state: BenchState) -> BenchState:
         return state
     edit, closed = state.edit, replace(state, edit=None)
     faulty = any(fault.path == state.row.path for fault in state.faults)
-    if edit.text == edit.before and not faulty:
+    retyped = edit.touched and bool(unconfirmed_at(state.job, state.row))
+    if edit.text == edit.before and not faulty and not retyped:
         return closed
-    return with_job(closed, typed_into(closed.job, closed.row, edit.text, closed.units))
+    return _with_typed(closed, typed_into(closed.job, closed.row, edit.text, closed.units))
+
+
+def _with_typed(state: BenchState, job: Job) -> BenchState:
+    """Return the state with the selected value typed or nudged, what cannot stay beside it gone."""
+    after = without_invented_middle(job, state.row)
+    told = middle_removed(state.job, after)
+    moved = with_job(state, after)
+    return replace(moved, note=told) if told else moved
 
 
 def shown_text(state: BenchState, row: Row) -> str:
@@ -78,13 +88,6 @@ def shown_text(state: BenchState, row: Row) -> str:
 # --- one key ---------------------------------------------------------------------------------
 
 
-def chosen_next(state: BenchState) -> BenchState:
-    """Go to the next way of a choice; on other rows it says what to press."""
-    if isinstance(state.row.kind, Choice):
-        return nudge(state, 1)
-    return replace(state, note="Digits type over the value, Enter opens it.")
-
-
 def nudge(state: BenchState, times: int) -> BenchState:
     """Move the value by steps, or a choice through its ways; never into a value that cannot be used."""
     row = state.row
@@ -95,7 +98,7 @@ def nudge(state: BenchState, times: int) -> BenchState:
     job = nudged(_with_solved_typed(state, row), row, times)
     if job is None:
         return replace(state, note=f"{row.label}: no step that way from here.")
-    moved = with_job(state, job)
+    moved = _with_typed(state, job)
     worse = [fault for fault in moved.faults if fault.path == row.path]
     if worse and not any(fault.path == row.path for fault in state.faults):
         return replace(state, note=f"{row.label}: no further, {worse[0].accepted}.")
@@ -162,9 +165,14 @@ def _showing_change(before: BenchState, after: BenchState) -> BenchState:
         old = _panel_before(before, after, index)
         for place, row in enumerate(panel.rows):
             same_row = old is not None and place < len(old.rows) and old.rows[place].path == row.path
-            if not same_row or shown(before.job, row) != shown(after.job, row):
+            if not same_row or _seen(before.job, row) != _seen(after.job, row):
                 return placed(after, index, place)
     return after
+
+
+def _seen(job: Job, row: Row) -> tuple[str, bool]:
+    """Return what a row shows: its value, and whether nobody has confirmed it."""
+    return shown(job, row), bool(unconfirmed_at(job, row))
 
 
 def _panel_before(before: BenchState, after: BenchState, index: int) -> Panel | None:

@@ -41,4 +41,4 @@ def with_invented_front(bike: Job) -> Job:
     if bike.get(("load", "scale_mass")) is None:
         return bike
     # A scale under the rear wheel says nothing of what the front carries.
-    return bike.with_value(("front", "load", "scale_mass"), "38 kg")
+    return bike.with_invented(("front", "load", "scale_mass"), "38 kg")

@@ -10,6 +10,7 @@ from tui.bench.fields_row import Choice, Row
 from tui.bench.state import BenchState
 from tui.jobs.ends import end_of
 from tui.jobs.tree import Path, Raw, Table
+from tui.jobs.unconfirmed import listed, with_list
 from tui.shop_units import METRIC, Measure
 
 if TYPE_CHECKING:
@@ -21,20 +22,24 @@ _ROWS = 7
 
 
 def start_values(state: BenchState, row: Row, option: int) -> Mapping[str, Raw]:
-    """Return values by key for a way of a choice.
+    """Return values by key for a way of a choice, those that nobody has typed or confirmed on their list.
 
     As this way last stood on the bench; else what the last good answer says; else as last typed at all.
     """
     table = row.path[:-1]
     found: dict[str, Raw] = {}
     way: Mapping[str, Raw] = {}
+    doubted: set[str] = set()
     for job in (end_of(bike, state.end) for bike in state.history.past):
         before = job.get(table)
         if isinstance(before, Table):
             found |= before
+            doubted = (doubted - set(before)) | set(listed(before))
             known = isinstance(row.kind, Choice) and row.kind.chosen(job, row.path) == option
             way = before if known else way
-    return {**found, **_worked_out(state, table), **way}
+    worked_out = _worked_out(state, table)
+    doubted = ((doubted | set(worked_out)) - set(way)) | set(listed(way))
+    return with_list({**found, **worked_out, **way}, doubted)
 
 
 def _worked_out(state: BenchState, table: Path) -> dict[str, Raw]:

@@ -101,6 +101,7 @@ class FigureTable(LookWidget, can_focus=True):
         self._figures: tuple[TableRow, ...] = ()
         self._names: tuple[str, ...] = ()
         self._stale = False
+        self._unconfirmed: frozenset[int] = frozenset()
         self._selected = 0
         self._key = ""
         self._first = 0
@@ -111,9 +112,19 @@ class FigureTable(LookWidget, can_focus=True):
         return self._key
 
     def show(
-        self, answer: Answer | None, units: ShopUnits, *, stale: bool = False, selected: int = 0
+        self,
+        answer: Answer | None,
+        units: ShopUnits,
+        *,
+        stale: bool = False,
+        selected: int = 0,
+        unconfirmed: frozenset[int] = frozenset(),
     ) -> None:
-        """Show an answer, or say that there is none; the selected setup is always in sight."""
+        """Show an answer, or say that there is none; the selected setup is always in sight.
+
+        `unconfirmed` are the setups that stand on values nobody has typed or confirmed.
+        """
+        self._unconfirmed = unconfirmed
         self._figures = figure_rows(answer, units) if answer else ()
         self._names = tuple(setup.name for setup in answer.setups) if answer else ()
         self._stale, self._selected = stale, clamp(selected, 0, max(len(self._names) - 1, 0))
@@ -185,7 +196,15 @@ class FigureTable(LookWidget, can_focus=True):
         unit = max(len(row.unit) for row in self._figures)
         plan = columns(width, len(self._names), self._selected, label, unit)
         return TableView(
-            self._figures, self._names, plan, self._look, self._selected, self._stale, cursor, self._first
+            self._figures,
+            self._names,
+            plan,
+            self._look,
+            self._selected,
+            self._stale,
+            cursor,
+            self._first,
+            self._unconfirmed,
         )
 
     def style_of(self, role: int) -> Style:

@@ -36,7 +36,10 @@ class Role(IntEnum):
 
 @dataclass(frozen=True, slots=True)
 class TableView:
-    """All that the lines of the table depend on; `first` is the top row, `cursor` the selected one."""
+    """All that the lines of the table depend on; `first` is the top row, `cursor` the selected one.
+
+    `unconfirmed` are the setups that stand on values nobody has typed or confirmed.
+    """
 
     rows: tuple[TableRow, ...]
     names: tuple[str, ...]
@@ -46,6 +49,7 @@ class TableView:
     stale: bool
     cursor: int
     first: int
+    unconfirmed: frozenset[int] = frozenset()
 
 
 def table_lines(view: TableView, width: int, height: int) -> list[Row]:
@@ -90,7 +94,8 @@ def _longest(words: Sequence[str], room: int) -> str:
 def _name(view: TableView, setup: int) -> Row:
     glyphs = view.look.glyphs
     chosen = glyphs.selected if setup == view.selected and len(view.names) > 1 else ""
-    text = f"{chosen}{view.look.marker(setup)} {literal(view.names[setup], glyphs)}"
+    doubt = f"{glyphs.unconfirmed} " if setup in view.unconfirmed else ""
+    text = f"{chosen}{view.look.marker(setup)} {doubt}{literal(view.names[setup], glyphs)}"
     return cells(text, Role.SETUP + setup % len(view.look.lines))
 
 

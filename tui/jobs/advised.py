@@ -11,6 +11,7 @@ from physics.case import Air
 from tui.jobs.advice_words import typed_value
 from tui.jobs.answering import JobAnswer
 from tui.jobs.tree import Raw, Table
+from tui.jobs.unconfirmed import listed, with_list
 from tui.shop_units import ShopUnits
 
 OF_ONE_SPRING = (
@@ -32,8 +33,11 @@ def advised(
     return advise_fight(mine.case, index, theirs.case, their_index)
 
 
-def with_change(setup: Table, advice: Advice, units: ShopUnits, outside: float) -> dict[str, Raw]:
-    """Return a setup as typed with a change in it, in the shop's units; `outside` is ambient [Pa]."""
+def with_change(setup: Table, advice: Advice, units: ShopUnits, outside: float) -> Table:
+    """Return a setup as typed with a change in it, in the shop's units; `outside` is ambient [Pa].
+
+    What is changed is taken as typed, the rest as far confirmed as it was.
+    """
     found: dict[str, Raw] = dict(setup)
     is_air = isinstance(advice.setup.spring, Air)
     setting: Turned = "pressure" if is_air else "rate"
@@ -48,7 +52,7 @@ def with_change(setup: Table, advice: Advice, units: ShopUnits, outside: float) 
         key = "bumper_force" if advice.turned == "bumper" else advice.turned
         text = typed_value(advice.turned, advice.setup, units, outside)
         found[key] = int(text) if advice.turned.endswith("spacers") else text
-    return found
+    return with_list(found, (key for key in listed(setup) if found.get(key) == setup[key]))
 
 
 def _turns(advice: Advice) -> float:

@@ -13,6 +13,7 @@ from tui.jobs.answer_json_pairs import pairs_object
 from tui.jobs.answer_json_springs import air_object, coil_object, number, ride_object
 from tui.jobs.answer_json_wire import wire_objects
 from tui.jobs.answering import JobAnswer
+from tui.jobs.faults import dotted
 from tui.jobs.words import caution_text
 from tui.shop_units import USUAL
 
@@ -60,6 +61,7 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
     found = {
         "format": 1,
         "title": answered.job.title,
+        "unconfirmed": [dotted(path) for path in answered.job.unconfirmed],
         **_wheel_object(answered),
         "tolerance": tools_object(answered.case.tolerance),
     }

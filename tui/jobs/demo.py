@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tui.jobs.job import Job, parse
 from tui.jobs.tree import Table
+from tui.jobs.unconfirmed import all_invented
 
 _TEXT = """\
 format = 1
@@ -111,8 +112,8 @@ bumper_force = "600 N"
 
 
 def demo_job() -> Job:
-    """Return the demo job."""
-    return parse(_TEXT)
+    """Return the demo job; nobody has confirmed any value of it."""
+    return Job(all_invented(parse(_TEXT).tree))
 
 
 def demo_front() -> Table:

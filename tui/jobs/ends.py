@@ -6,7 +6,7 @@ rear wheel; what rider and bike have for both wheels stands there once.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from decimal import Decimal
 from functools import lru_cache
 from typing import Literal
@@ -15,6 +15,8 @@ from tui.jobs.faults import JobFault
 from tui.jobs.job import Job
 from tui.jobs.slips import FRONT_TABLES, Spelling
 from tui.jobs.tree import Path, Raw, Table
+from tui.jobs.unconfirmed import KEY as UNCONFIRMED
+from tui.jobs.unconfirmed import listed
 
 End = Literal["rear", "front"]
 ENDS: tuple[End, ...] = ("rear", "front")
@@ -59,11 +61,16 @@ def _front_load(rear: Table, own: Table, is_fork: bool) -> dict[str, Raw]:
     if isinstance(geometry, Table):
         found["geometry"] = Table({**geometry, "wheel": "front"})
     found |= {key: _rest(rear[key]) for key in _SHARES if key in rear}
+    doubted = list(listed(rear))
     if "rider_share" in own:
         found.pop("posture", None)
     elif "posture" in found and not is_fork:
         found |= _share_of(found.pop("posture"))
-    return found | dict(own)
+        doubted += ["rider_share"] if "posture" in doubted and "posture" not in found else []
+    doubted = [key for key in doubted if key in found and key not in own]
+    if not doubted or (UNCONFIRMED in own and not isinstance(own[UNCONFIRMED], tuple)):
+        return found | dict(own)
+    return {**found, **own, UNCONFIRMED: (*doubted, *own.get(UNCONFIRMED, ()))}
 
 
 def _share_of(posture: Raw) -> dict[str, Raw]:
@@ -94,6 +101,23 @@ def with_end(job: Job, end: End, edited: Job) -> Job:
     for path in _differences(before.tree, edited.tree):
         if not _stays_at_the_rear(path, edited):
             job = _written(job, _path_of(job, path), edited.get(path))
+    return _with_load_list(job, listed(_table(before.tree, "load")), _table(edited.tree, "load"))
+
+
+def _with_load_list(job: Job, before: Collection[str], load: Table) -> Job:
+    """Return the job with what was confirmed or invented in the front's load, where each value stands."""
+    after = listed(load)
+    for key in [key for key in before if key in load and key not in after]:
+        own: Path = ("front", "load", key)
+        if job.get(own) is not None:
+            job = job.confirmed(own)
+        else:
+            # A share that the front only takes over stands at the rear, there perhaps as a posture.
+            job = job.confirmed(("load", key if job.get(("load", key)) is not None else "posture"))
+    for key in [key for key in after if key not in before]:
+        path = _path_of(job, ("load", key))
+        if (raw := job.get(path)) is not None:
+            job = job.with_invented(path, raw)
     return job
 
 
@@ -140,7 +164,8 @@ def _differences(before: Table, after: Table) -> list[Path]:
     for key in dict.fromkeys((*before, *after)):
         old, new = before.get(key), after.get(key)
         if key == "load" and isinstance(old, Table) and isinstance(new, Table):
-            found += [("load", k) for k in dict.fromkeys((*old, *new)) if old.get(k) != new.get(k)]
+            keys = (key for key in dict.fromkeys((*old, *new)) if key != UNCONFIRMED)
+            found += [("load", k) for k in keys if old.get(k) != new.get(k)]
         elif old != new:
             found.append((key,))
     return found

@@ -12,6 +12,8 @@ from tui.jobs.findings import Findings
 from tui.jobs.point_fields import Listed, Places, read_names, read_points
 from tui.jobs.schema import Column, Field, Fields, Group, Names, Number, Points, Quantity, Word
 from tui.jobs.tree import Path, Raw, Table
+from tui.jobs.unconfirmed import KEY as UNCONFIRMED
+from tui.jobs.unconfirmed import check_list
 
 Value = float | str | tuple[float, ...] | Listed | Places
 """An SI number, a word such as "solve", a column of SI numbers, names of points, or places by name.
@@ -49,7 +51,8 @@ def _group(raw: Raw | None, key: str, group: Group, path: Path, found: Findings)
     if not isinstance(raw, Table):
         found.fault(path, f"{shown(raw)} is no table", f"a table of {', '.join(group.fields)} is accepted")
         return {}
-    found.unknown_keys(raw, group.fields, path)
+    check_list(raw, path, found)
+    found.unknown_keys(raw, (*group.fields, UNCONFIRMED), path)
     inner = read_fields(raw, group.fields, path, found)
     return {f"{key}.{name}": value for name, value in inner.items()}
 

@@ -8,6 +8,7 @@ from itertools import count
 
 from tui.jobs.faults import JobFault, UnusableJob
 from tui.jobs.tree import Path, Raw, Table, cut, look_up, put
+from tui.jobs.unconfirmed import confirmed, is_unconfirmed, listed, paths_of, unconfirmed
 
 __all__ = ["Job", "JobFault", "Path", "Raw", "UnusableJob", "parse"]
 
@@ -23,12 +24,41 @@ class Job:
         return look_up(self.tree, path)
 
     def with_value(self, path: Path, raw: Raw) -> Job:
-        """Return the job with `raw` at `path`."""
-        return Job(put(self.tree, path, raw))
+        """Return the job with `raw` at `path`, as typed: confirmed, whatever stood there."""
+        return Job(confirmed(put(self.tree, path, raw), path))
+
+    def with_invented(self, path: Path, raw: Raw) -> Job:
+        """Return the job with `raw` at `path`, which nobody has typed or confirmed."""
+        return Job(unconfirmed(put(self.tree, path, raw), path))
+
+    def confirmed(self, path: Path) -> Job:
+        """Return the job with the value at `path` confirmed as it is; the same job where it was."""
+        return Job(tree) if (tree := confirmed(self.tree, path)) is not self.tree else self
+
+    def is_unconfirmed(self, path: Path) -> bool:
+        """Return whether nobody has typed or confirmed the value at `path`."""
+        return is_unconfirmed(self.tree, path)
+
+    def listed_as(self, other: Job, path: Path) -> Job:
+        """Return the job with unconfirmed what `other` has so in the table at `path` and around it."""
+        there = (
+            (*path[:depth], key)
+            for depth in range(len(path) + 1)
+            for key in listed(other.get(path[:depth]) if depth else other.tree)
+        )
+        tree = self.tree
+        for place in there:
+            tree = unconfirmed(tree, place)
+        return Job(tree)
+
+    @property
+    def unconfirmed(self) -> tuple[Path, ...]:
+        """Where the values are that nobody has typed or confirmed."""
+        return tuple(paths_of(self.tree))
 
     def without(self, path: Path) -> Job:
         """Return the job with nothing at `path`."""
-        return Job(cut(self.tree, path))
+        return Job(confirmed(cut(self.tree, path), path))
 
     def taken_out(self, path: Path) -> Job:
         """Return the job with nothing at `path`, and without the table around it where that is empty then."""

@@ -12,6 +12,8 @@ from tui.jobs.findings import Findings
 from tui.jobs.linkage_section import read_drawing
 from tui.jobs.schema import LEVERAGE, Field, Fields, Group
 from tui.jobs.tree import Path, Raw, Table
+from tui.jobs.unconfirmed import KEY as UNCONFIRMED
+from tui.jobs.unconfirmed import check_list
 
 Columns = Mapping[str, tuple[float, ...]]
 
@@ -25,7 +27,8 @@ def read_of_kind(
     """
     kind = _kind(table, kinds, path, found)
     fields = _fields_of_any(kinds) if kind is None else kinds[kind]
-    found.unknown_keys(table, (*fields, "kind"), path)
+    check_list(table, path, found)
+    found.unknown_keys(table, (*fields, "kind", UNCONFIRMED), path)
     values = read_fields(table, fields, path, found)
     return values if kind is None else {"kind": kind} | values
 

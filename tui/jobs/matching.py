@@ -14,6 +14,7 @@ from physics.unmatched import Reason, Unmatched
 from tui.jobs.advised import OF_ONE_SPRING
 from tui.jobs.answering import JobAnswer
 from tui.jobs.tree import Raw, Table
+from tui.jobs.unconfirmed import listed, with_list
 from tui.shop_units import Measure, ShopUnits, gauge
 
 TURNED: dict[str, Measure] = {
@@ -29,6 +30,7 @@ TURNED: dict[str, Measure] = {
 }
 """What a match may turn, by key of the job file, and how it is written."""
 _PRESSURES = ("pressure", "negative_pressure")
+_HARDWARE = ("positive_volume", "negative_volume", "port")
 _INPUTS = {one.name: one for one in SETUP_INPUTS}
 _COIL_DROPS = (*OF_ONE_SPRING, "stages")
 
@@ -62,10 +64,11 @@ def settings_of(setup: Setup, outside: float) -> dict[str, float]:
     return {name: gauge(number, outside) if name in _PRESSURES else number for name, number in known.items()}
 
 
-def with_settings(typed: Table, found: Setup, units: ShopUnits, outside: float) -> dict[str, Raw]:
+def with_settings(typed: Table, found: Setup, units: ShopUnits, outside: float) -> Table:
     """Return a setup as typed with other settings in it, in the shop's units; `outside` is ambient [Pa].
 
-    What was measured on the one coil that was in it says nothing of another, and goes.
+    What was measured on the one coil that was in it says nothing of another, and goes. What is set is taken
+    as typed; a chamber or a port of another size is one that nobody has measured yet.
     """
     raw = dict(typed)
     settings = settings_of(found, outside)
@@ -77,7 +80,9 @@ def with_settings(typed: Table, found: Setup, units: ShopUnits, outside: float) 
     for key, number in settings.items():
         if key in typed or key in ("rate", "preload"):
             raw[key] = _written(key, number, units)
-    return raw
+    changed = {key for key in raw if raw[key] != typed.get(key)}
+    unmeasured = {key for key in _HARDWARE if key in changed}
+    return with_list(raw, (set(listed(typed)) - changed) | unmeasured)
 
 
 def _written(key: str, number: float, units: ShopUnits) -> Raw:

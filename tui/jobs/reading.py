@@ -17,6 +17,7 @@ from tui.jobs.sections import check_format, read_frame, read_load, read_section,
 from tui.jobs.setup_sections import read_setups
 from tui.jobs.slips import FRONT_TABLES, Spelling, spelled
 from tui.jobs.tree import Table, look_up
+from tui.jobs.unconfirmed import check_list
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +75,7 @@ def look(job: Job) -> tuple[Reading, tuple[JobFault, ...]]:
 def _wheel(spelling: Spelling, found: Findings) -> Reading:
     top = spelling.tree
     found.unknown_keys(top, TOP, ())
+    check_list(top, (), found, only=("title",))
     check_format(top.get("format"), found)
     title = top.get("title", "")
     if not isinstance(title, str):
@@ -85,13 +87,18 @@ def _wheel(spelling: Spelling, found: Findings) -> Reading:
         leverage={} if frame is None else read_leverage(frame.get("leverage"), found),
         target=read_section(table_at(top, "target", found), TARGET, ("target",), found),
         ambient=read_section(table_at(top, "ambient", found), AMBIENT, ("ambient",), found),
-        ride=read_section(table_at(top, "ride", found), AMBIENT, ("ride",), found) if "ride" in top else None,
+        ride=_ride(top, found),
         tolerance=read_section(table_at(top, "tolerance", found), TOLERANCE, ("tolerance",), found),
         setups=read_setups(top.get("setup"), found),
         spelling=spelling,
     )
     check_record(top, reading.setups, found)
     return reading
+
+
+def _ride(top: Table, found: Findings) -> Section | None:
+    table = table_at(top, "ride", found) if "ride" in top else None
+    return None if "ride" not in top else read_section(table, AMBIENT, ("ride",), found, typed_only=True)
 
 
 def _both_ends(top: Table, front: Table, found: Findings) -> None:

@@ -15,9 +15,10 @@ from tui.jobs.tree import Raw
 
 def check_record(top: Mapping[str, Raw], setups: tuple[Section, ...], found: Findings) -> None:
     """Note what is wrong in `[record]`, `[measured]` and `[ridden]`."""
-    read_section(table_at(top, "record", found), RECORD, ("record",), found)
-    read_section(table_at(top, "ridden", found), RIDDEN, ("ridden",), found)
-    measured = read_section(table_at(top, "measured", found), MEASURED, ("measured",), found)
+    read_section(table_at(top, "record", found), RECORD, ("record",), found, typed_only=True)
+    read_section(table_at(top, "ridden", found), RIDDEN, ("ridden",), found, typed_only=True)
+    table = table_at(top, "measured", found)
+    measured = read_section(table, MEASURED, ("measured",), found, typed_only=True)
     names = [str(setup["name"]) for setup in setups if "name" in setup]
     meant = measured.get("setup")
     # A setup without a sound name may be the one that is meant.

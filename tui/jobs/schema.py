@@ -271,6 +271,6 @@ MEASURED: Fields = {
 """What was read off the bike; `setup` is the name of the one that was on it."""
 RIDDEN: Fields = {"felt": Word(WORDS), "words": _TEXT}
 TOP = (
-    "format", "title", "record", "load", "frame", "target", "ambient", "ride", "tolerance", "setup",
-    "measured", "ridden", "front",
+    "format", "title", "unconfirmed", "record", "load", "frame", "target", "ambient", "ride", "tolerance",
+    "setup", "measured", "ridden", "front",
 )  # fmt: skip

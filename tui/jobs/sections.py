@@ -9,6 +9,8 @@ from tui.jobs.fields import Section, read_fields
 from tui.jobs.findings import Findings
 from tui.jobs.schema import FORK, FRAME, LOAD, Fields
 from tui.jobs.tree import Path, Raw, Table, look_up
+from tui.jobs.unconfirmed import KEY as UNCONFIRMED
+from tui.jobs.unconfirmed import check_list
 
 
 def check_format(form: Raw | None, found: Findings) -> None:
@@ -31,11 +33,23 @@ def table_at(top: Mapping[str, Raw], key: str, found: Findings) -> Table | None:
 
 
 def read_section(
-    table: Mapping[str, Raw] | None, fields: Fields, path: Path, found: Findings, also: tuple[str, ...] = ()
+    table: Mapping[str, Raw] | None,
+    fields: Fields,
+    path: Path,
+    found: Findings,
+    also: tuple[str, ...] = (),
+    *,
+    typed_only: bool = False,
 ) -> Section:
-    """Read the fields of one table and note the keys it does not know; nothing of what is no table."""
+    """Read the fields of one table and note the keys it does not know; nothing of what is no table.
+
+    Unless it is `typed_only`, a list of the values that nobody has confirmed may stand in it.
+    """
     if table is None:
         return {}
+    if not typed_only:
+        also = (*also, UNCONFIRMED)
+        check_list(table, path, found)
     found.unknown_keys(table, (*fields, *also), path)
     return read_fields(table, fields, path, found)
 

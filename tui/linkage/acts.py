@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 
 from tui.bench.dialogs import Question, Reply
 from tui.bench.fields_text import in_si, plain
+from tui.jobs.job import Job
 from tui.jobs.tree import Path
 from tui.linkage.examples import EXAMPLES
+from tui.linkage.sketch import has_unconfirmed_points
 from tui.linkage.state import LinkageState
 from tui.linkage.state_acts import example_taken
 from tui.shop_units import Measure
@@ -47,7 +49,7 @@ def _ask_travel(screen: LinkageScreen, offered: str) -> None:
 
     def replied(reply: str | None) -> None:
         if reply is not None:
-            screen.close_with(job.with_value(TRAVEL, offered) if reply == TAKE else job)
+            screen.close_with(_with_travel(job, offered) if reply == TAKE else job)
 
     typed = plain(job.get(TRAVEL)) or "nothing"
     replies = (Reply("t", f"take {offered}", TAKE), Reply("k", f"keep {typed}", KEEP))
@@ -56,6 +58,12 @@ def _ask_travel(screen: LinkageScreen, offered: str) -> None:
         "A small difference is spread over the travel, with a caution; a large one is refused.",
     )
     screen.app.push_screen(Question("Wheel travel", text, replies, "stay here", screen.look.glyphs), replied)
+
+
+def _with_travel(job: Job, offered: str) -> Job:
+    """Return the job with the wheel travel of its linkage, which is known no better than its points."""
+    put = job.with_invented if has_unconfirmed_points(job) else job.with_value
+    return put(TRAVEL, offered)
 
 
 def _ask_unmoved(screen: LinkageScreen) -> None:

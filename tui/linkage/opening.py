@@ -7,15 +7,13 @@ from typing import TYPE_CHECKING
 
 from tui.bench.state import selected, with_job
 from tui.jobs.job import Job
+from tui.linkage.acts import TRAVEL
 from tui.linkage.screen import LinkageScreen
 from tui.linkage.sketch import LEVERAGE
 from tui.linkage.state import LinkageState, opened
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
-
-_TAKEN = (LEVERAGE, ("frame", "wheel_travel"))
-"""The parts of a job that are adopted from the linkage screen."""
 
 
 def show_linkage(screen: BenchScreen) -> None:
@@ -43,8 +41,9 @@ def show_linkage(screen: BenchScreen) -> None:
 
 
 def with_adopted(job: Job, adopted: Job) -> Job:
-    """Return a job with the leverage and the wheel travel of another."""
-    for path in _TAKEN:
-        raw = adopted.get(path)
-        job = job if raw is None else job.with_value(path, raw)
-    return job
+    """Return a job with the leverage and the wheel travel of another; a travel left alone is as it was."""
+    leverage, travel = adopted.get(LEVERAGE), adopted.get(TRAVEL)
+    job = job if leverage is None else job.with_value(LEVERAGE, leverage)
+    if travel is None or travel == job.get(TRAVEL):
+        return job
+    return (job.with_invented if adopted.is_unconfirmed(TRAVEL) else job.with_value)(TRAVEL, travel)

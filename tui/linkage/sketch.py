@@ -13,9 +13,11 @@ from typing import NamedTuple
 
 from tui.jobs.job import Job
 from tui.jobs.tree import Path, Raw, Table
+from tui.jobs.unconfirmed import with_list
 
 LEVERAGE: Path = ("frame", "leverage")
 KIND = "linkage"
+_POINTS = ("points_mm", "points_px")
 _NAMES = 2
 """Names in a bar, and eyes of a shock."""
 
@@ -84,10 +86,15 @@ def sketch_of(job: Job) -> Sketch | None:
     )
 
 
-def with_sketch(job: Job, sketch: Sketch) -> Job:
-    """Return the job with its leverage from a linkage; what another kind of leverage held is gone."""
+def with_sketch(job: Job, sketch: Sketch, *, invented: bool = False) -> Job:
+    """Return the job with its leverage from a linkage; what another kind of leverage held is gone.
+
+    Points that are `invented`, or that nobody had confirmed, stay unconfirmed: one of them typed says nothing
+    of the others.
+    """
     table: dict[str, Raw] = {"kind": KIND}
-    table["points_mm" if sketch.known is None else "points_px"] = {p.name: (p.x, p.y) for p in sketch.points}
+    points = _POINTS[sketch.known is not None]
+    table[points] = {p.name: (p.x, p.y) for p in sketch.points}
     if sketch.known is not None:
         known = sketch.known
         table["known"] = {"from": known.start, "to": known.end, "length": known.length}
@@ -96,7 +103,13 @@ def with_sketch(job: Job, sketch: Sketch) -> Job:
     if sketch.axle:
         table["axle"] = sketch.axle
     table["shock"] = tuple(filter(None, sketch.shock))
-    return job.with_value(LEVERAGE, table)
+    doubted = invented or has_unconfirmed_points(job)
+    return job.with_value(LEVERAGE, with_list(table, (points,) if doubted else ()))
+
+
+def has_unconfirmed_points(job: Job) -> bool:
+    """Return whether a linkage has points that nobody has typed or confirmed."""
+    return any(job.is_unconfirmed((*LEVERAGE, key)) for key in _POINTS)
 
 
 def _table(raw: Raw) -> Mapping[str, Raw]:

@@ -100,7 +100,7 @@ def opened(job: Job, units: ShopUnits = USUAL) -> LinkageState:
     if sketch is not None:
         return answered(LinkageState(History.starting_at(job), job, sketch, units=units))
     invented = EXAMPLES[0].sketch(eye_to_eye(job))
-    shown = with_sketch(job, invented)
+    shown = with_sketch(job, invented, invented=True)
     return answered(LinkageState(History.starting_at(shown), job, invented, invented, units=units))
 
 
@@ -126,9 +126,9 @@ def placed(state: LinkageState, part: Part, row: int, column: int) -> LinkageSta
     return replace(state, part=part, row=row, column=min(max(column, 0), COLUMNS[part] - 1))
 
 
-def with_changed(state: LinkageState, sketch: Sketch) -> LinkageState:
+def with_changed(state: LinkageState, sketch: Sketch, *, invented: bool = False) -> LinkageState:
     """Return the state after an edit of the linkage: in the history, and moved."""
-    return with_history(state, state.history.then(with_sketch(state.job, sketch)))
+    return with_history(state, state.history.then(with_sketch(state.job, sketch, invented=invented)))
 
 
 def with_history(state: LinkageState, history: History) -> LinkageState:

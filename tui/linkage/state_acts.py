@@ -52,7 +52,7 @@ def removed(state: LinkageState) -> LinkageState:
 def example_taken(state: LinkageState, example: Example) -> LinkageState:
     """Start again from an invented example; undo brings back what was there."""
     sketch = example.sketch(eye_to_eye(state.start))
-    fresh = replace(with_changed(committed(state), sketch), invented=sketch, cursor=0)
+    fresh = replace(with_changed(committed(state), sketch, invented=True), invented=sketch, cursor=0)
     return replace(placed(fresh, Part.POINTS, 0, state.column), note=f"Invented example: {example.title}.")
 
 

@@ -27,6 +27,8 @@ def for_next_rider(job: Job) -> Job:
         job = job.without(path)
     if job.get(_RECORD) == Table({}):
         job = job.without(_RECORD)
+    if title == job.title:
+        return job
     return job.with_value(("title",), title) if title else job.without(("title",))
 
 

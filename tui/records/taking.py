@@ -12,6 +12,8 @@ from tui.bench.state_setups import setup_added
 from tui.bench.state_view import setup_selected
 from tui.jobs.ends import End, has_front
 from tui.jobs.tree import Raw, Table
+from tui.jobs.unconfirmed import KEY as UNCONFIRMED
+from tui.jobs.unconfirmed import listed, with_list
 from tui.store.hardware import hardware_of
 from tui.store.kept import Part
 
@@ -44,7 +46,7 @@ def shock_taken(state: BenchState, part: Part) -> BenchState:
         return replace(after, note=_taken(f"{part.name} is a new setup", after))
     hardware = hardware_of(setup)
     settings = {key: raw for key, raw in setup.items() if key not in hardware}
-    changed = {"name": setup.get("name", part.name), **_fitting(part, settings)}
+    changed = {"name": setup.get("name", part.name), **_fitting(part, settings, listed(setup))}
     after = with_job(state, state.job.with_value(("setup", state.setup), changed))
     note = _taken(f"{part.name} is in the setup {changed['name']}", after, settings)
     return replace(setup_selected(after, state.setup), note=note)
@@ -59,13 +61,19 @@ def _taken(what: str, after: BenchState, settings: Collection[str] = ()) -> str:
     return f"{start}{what}: u takes it back."
 
 
-def _fitting(part: Part, settings: Mapping[str, Raw]) -> dict[str, Raw]:
-    """Return a shock with what is set on it, as far as that goes with it."""
-    found = {**part.tree, **{key: raw for key, raw in settings.items() if key != "name"}}
+def _fitting(part: Part, settings: Mapping[str, Raw], doubted: Collection[str] = ()) -> Table:
+    """Return a shock with what is set on it, as far as that goes with it; of that, what is `doubted`.
+
+    What nobody has confirmed is still so: of the shock as it was kept, of the settings as they were.
+    """
+    set_on_it = {key: raw for key, raw in settings.items() if key not in ("name", UNCONFIRMED)}
+    found = {**part.tree, **set_on_it}
+    doubted = {key for key in listed(part.tree) if key not in set_on_it} | (set(doubted) & set(set_on_it))
     if part.tree.get("negative") != "separate":
         found.pop("negative_pressure", None)
     elif part.kind == "air":
+        doubted |= set(_OWN_VALVE) - set(found)
         found = {**_OWN_VALVE, **found}
     if "thread_pitch" not in found:
         found.pop("preload_turns", None)
-    return found
+    return with_list(found, doubted)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from tui.jobs.ends import ENDS, End, end_of, has_front
 from tui.jobs.job import Job
 from tui.jobs.tree import Raw, Table, thaw
+from tui.jobs.unconfirmed import tidy
 
 FRAME = "frame"
 _SET = {
@@ -56,7 +57,7 @@ def _at_end(job: Job, end: End) -> Iterator[Fitted]:
 def hardware_of(setup: Mapping[str, Raw]) -> Table:
     """Return a setup without what is set on it."""
     left = _SET.get(str(setup.get("kind")), ())
-    return Table({key: raw for key, raw in setup.items() if key not in left})
+    return tidy({key: raw for key, raw in setup.items() if key not in left})
 
 
 def _name(table: Mapping[str, Raw], key: str) -> str:

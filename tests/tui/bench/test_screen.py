@@ -29,7 +29,12 @@ async def test_the_first_screen_is_alive(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
         assert bench.state.row.path == RIDER_MASS
-        assert "rider mass          82 kg" in bench.text("grid")
+        assert "rider mass        ~ 82 kg" in bench.text("grid")
+        assert "~ unverified: type over it, or Space confirms it" in bench.text("meaning")
+        assert "65 values unverified" in bench.text("title") or "~65 unverified" in bench.text("title")
+        if size[1] >= 40:
+            screen = [strip.text for strip in pilot.app.screen._compositor.render_strips()]
+            assert any("● ~ coil" in line and "▲ ~ air" in line for line in screen)
         assert "Shaft force (N)" in bench.text("chart")
         assert "coil 441 lbf/in, sag 29.0 %" in bench.text("results")
         assert "Enter edit" in bench.text("keys")

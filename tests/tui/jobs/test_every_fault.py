@@ -2,14 +2,14 @@
 
 import pytest
 
+from tests.confirmed import confirmed_demo
 from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
 from tui.jobs.faults import dotted
 from tui.jobs.job import Job, UnusableJob, parse
 from tui.jobs.toml_text import toml_text
 from tui.jobs.tree import Path, Raw
 
-DEMO = demo_job()
+DEMO = confirmed_demo()
 TEXT = toml_text(DEMO, None)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tui.jobs.demo import demo_job
+from tests.confirmed import confirmed_demo
 from tui.jobs.job import Job, parse
 from tui.jobs.tree import Raw, Table
 
@@ -44,7 +44,7 @@ friction = "15 N"
 """
 ).tree
 
-REAR = demo_job().without(("front",))
+REAR = confirmed_demo().without(("front",))
 BIKE = REAR.with_value(("front",), FRONT)
 
 

@@ -1,0 +1,311 @@
+"""Values that nobody has typed or confirmed, on the bench: what puts them there, and what confirms them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from physics.case import Air
+from tests.confirmed import confirmed, confirmed_demo
+from tui.bench import state_edit as edit
+from tui.bench import state_setups as setups
+from tui.bench.fields import NEW_AIR, NEW_COIL
+from tui.bench.keys import ACTIONS, pressed
+from tui.bench.screen_files import Desk
+from tui.bench.screen_words import meaning_lines, title_line
+from tui.bench.state import BenchState, answered, opened, quiet, selected, with_job
+from tui.bench.state_cells import cell_of
+from tui.bench.state_ends import with_invented_front
+from tui.charts.cells import Row
+from tui.glyphs import ASCII, UTF8
+from tui.jobs.demo import demo_job
+from tui.jobs.ends import end_of
+from tui.jobs.faults import dotted
+from tui.jobs.history import History
+from tui.jobs.job import Job
+from tui.jobs.matching import with_settings
+from tui.jobs.tree import Path, Table
+from tui.linkage.opening import with_adopted
+from tui.linkage.sketch import LEVERAGE
+from tui.linkage.state import opened as linkage_opened
+from tui.linkage.state_edit import committed as linkage_committed
+from tui.linkage.state_edit import typed as linkage_typed
+from tui.records.taking import shock_taken
+from tui.store.hardware import hardware_of
+from tui.store.kept import Part
+
+TYPED = end_of(confirmed_demo(), "rear")
+SAG: Path = ("target", "sag")
+
+
+def told(job: Job) -> set[str]:
+    return {dotted(path) for path in job.unconfirmed}
+
+
+def bench(job: Job) -> BenchState:
+    return answered(opened(History.starting_at(job)))
+
+
+def typed(state: BenchState, path: Path, text: str) -> BenchState:
+    return edit.committed(edit.typed(selected(state, path), text))
+
+
+def chosen(state: BenchState, path: Path, times: int = 1) -> BenchState:
+    return edit.nudge(selected(state, path), times)
+
+
+# --- what confirms ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("text", ["29 %", "27 %"])
+def test_typing_a_value_confirms_it_and_undo_brings_the_mark_back(text: str) -> None:
+    start = bench(demo_job())
+    after = typed(start, SAG, text)
+    assert told(start.bike) - told(after.bike) == {"target.sag"}
+    back = edit.undone(after)
+    assert back.bike == start.bike
+    assert back.row.path == SAG
+
+
+def test_a_nudge_a_choice_and_a_solved_value_confirm() -> None:
+    start = bench(demo_job())
+    nudged = edit.nudge(selected(start, ("frame", "stroke")), 1)
+    assert told(start.bike) - told(nudged.bike) == {"frame.stroke"}
+    turned = chosen(start, ("target", "of"))
+    assert told(start.bike) - told(turned.bike) == {"target.of"}
+    job = TYPED.with_invented(("setup", 0, "rate"), "450 lbf/in")
+    solved = edit.solved_or_typed(selected(bench(job), ("setup", 0, "rate")))
+    assert told(solved.bike) == set()
+    assert solved.bike.get(("setup", 0, "rate")) == "solve"
+
+
+def test_a_value_opened_and_left_alone_is_not_confirmed_but_one_typed_again_is() -> None:
+    start = selected(bench(demo_job()), SAG)
+    left = edit.committed(edit.opened_edit(start))
+    assert left.bike == start.bike
+    again = edit.typed(edit.rubbed_out(edit.opened_edit(start)), "%")
+    assert told(start.bike) - told(edit.committed(again).bike) == {"target.sag"}
+
+
+# --- what is not confirmed -------------------------------------------------------------------
+
+
+def test_a_new_setup_is_unconfirmed_but_its_name_and_what_is_solved() -> None:
+    start = bench(TYPED)
+    for add, fresh, asked in ((setups.coil_added, NEW_COIL, "rate"), (setups.air_added, NEW_AIR, "pressure")):
+        added = add(start)
+        keys = set(fresh) - {"name", "kind", "unconfirmed", asked}
+        assert told(added.bike) == {f"setup.2.{key}" for key in keys}
+        assert edit.undone(added).bike == TYPED
+
+
+def test_values_put_in_for_another_way_are_unconfirmed_and_typed_ones_come_back_typed() -> None:
+    negative: Path = ("setup", 1, "negative")
+    start = bench(TYPED)
+    mechanical = chosen(start, negative, 1)
+    while mechanical.bike.get(negative) != "mechanical":
+        mechanical = chosen(mechanical, negative, 1)
+    new = {"setup.1.negative_pressure", "setup.1.negative_rate", "setup.1.negative_length"}
+    assert told(mechanical.bike) <= new
+    assert {"setup.1.negative_rate", "setup.1.negative_length"} <= told(mechanical.bike)
+    by_typed = typed(mechanical, ("setup", 1, "negative_rate"), "55 N/mm")
+    assert "setup.1.negative_rate" not in told(by_typed.bike)
+
+    scale = chosen(start, ("load", "by"))
+    assert told(scale.bike) == {"load.scale_mass"}
+    back = chosen(scale, ("load", "by"), -1)
+    assert told(back.bike) == set()
+    geometry = chosen(scale, ("load", "by"))
+    assert "load.geometry" in told(geometry.bike)
+
+
+def test_a_pair_typed_confirms_no_other_pair() -> None:
+    table = chosen(bench(TYPED), (*LEVERAGE, "kind"))
+    assert told(table.bike) == {"frame.leverage.travel_mm", "frame.leverage.ratio"}
+    one = typed(table, (*LEVERAGE, "travel_mm", 1), "25 2.7")
+    assert one.bike != table.bike
+    assert told(one.bike) == told(table.bike)
+
+
+def test_an_invented_front_on_a_scale_is_unconfirmed() -> None:
+    weighed = TYPED.with_value(("load",), {"scale_mass": "60 kg", "unsprung_mass": "4 kg"})
+    grown = with_invented_front(weighed)
+    assert "front.load.scale_mass" in told(grown)
+    assert all(path[0] == "front" for path in grown.unconfirmed)
+    assert told(with_invented_front(TYPED)) == {
+        path for path in told(demo_job()) if path.startswith("front.")
+    }
+
+
+def test_settings_found_are_typed_but_a_chamber_nobody_measured_is_not() -> None:
+    state = bench(end_of(demo_job(), "rear"))
+    assert state.good is not None
+    setup = state.good.answer.setups[1].setup
+    assert isinstance(setup.spring, Air)
+    spring = replace(setup.spring, positive_volume=1.1 * setup.spring.positive_volume)
+    typed_table = confirmed(state.job).setups[1]
+    found = with_settings(typed_table, replace(setup, spring=spring), state.units, 1e5)
+    assert found["unconfirmed"] == ("positive_volume",)
+    kept = with_settings(state.job.setups[1], setup, state.units, 1e5)
+    assert "pressure" not in kept["unconfirmed"]
+    assert "bore" in kept["unconfirmed"]
+
+
+def test_an_example_of_a_linkage_stays_unconfirmed_with_a_point_typed_over() -> None:
+    linkage = linkage_opened(TYPED)
+    one = linkage_committed(linkage_typed(linkage, "3"))
+    assert one.sketch != linkage.sketch
+    adopted = with_adopted(TYPED, one.job)
+    assert told(adopted) == {"frame.leverage.points_mm"}
+    assert told(with_adopted(demo_job(), one.job)) >= {"frame.wheel_travel", "frame.leverage.points_mm"}
+    own = adopted.confirmed((*LEVERAGE, "points_mm"))
+    again = linkage_opened(own)
+    two = linkage_committed(linkage_typed(again, "5"))
+    assert told(with_adopted(own, two.job)) == set()
+
+
+def test_hardware_of_the_records_is_as_confirmed_as_it_was_kept() -> None:
+    demo = end_of(demo_job(), "rear")
+    kept = hardware_of(demo.with_value(("setup", 1, "bore"), "40 mm").setups[1])
+    assert {"positive_spacers", "bore"} & set(kept["unconfirmed"]) == set()
+    state = replace(bench(TYPED), setup=1)
+    after = shock_taken(state, Part("d", "air", "Stand shock", kept, "", 1)).bike
+    assert "setup.1.positive_volume" in told(after)
+    assert {"setup.1.bore", "setup.1.positive_spacers"} & told(after) == set()
+    valve = Table({**hardware_of(TYPED.setups[1]), "negative": "separate"})
+    fresh = shock_taken(state, Part("e", "air", "Own valve", valve, "", 1))
+    assert told(fresh.bike) == {"setup.1.negative_pressure"}
+
+
+def test_a_job_put_on_the_bench_whole_keeps_its_lists() -> None:
+    state = bench(TYPED)
+    assert told(with_job(state, end_of(demo_job(), "rear")).bike) == told(end_of(demo_job(), "rear"))
+
+
+# --- a ratio at half travel that nobody typed ------------------------------------------------
+
+MIDDLE: Path = (*LEVERAGE, "middle")
+
+
+@pytest.mark.parametrize("key", ["start", "end"])
+def test_a_ratio_typed_at_an_end_removes_an_invented_one_at_half_travel(key: str) -> None:
+    start = bench(demo_job())
+    after = typed(start, (*LEVERAGE, key), "2.6")
+    assert after.bike.get(MIDDLE) is None
+    assert "2.46" in after.note
+    assert "u undoes" in after.note
+    assert edit.undone(after).bike == start.bike
+    nudged = edit.nudge(selected(start, (*LEVERAGE, key)), 1)
+    assert nudged.bike.get(MIDDLE) is None
+    assert "2.46" in nudged.note
+
+
+def test_a_ratio_at_half_travel_that_was_typed_or_confirmed_stays() -> None:
+    start = bench(demo_job())
+    for own in (typed(start, MIDDLE, "2.5"), pressed(selected(start, MIDDLE), "space", " ")):
+        after = typed(quiet(own), (*LEVERAGE, "start"), "2.9")
+        assert after.bike.get(MIDDLE) == own.bike.get(MIDDLE)
+        assert after.note == ""
+
+
+# --- Space -----------------------------------------------------------------------------------
+
+
+def test_space_confirms_a_value_as_it_is_and_undo_brings_the_mark_back() -> None:
+    start = bench(demo_job())
+    for path in (SAG, ("load", "posture"), ("setup", 1, "negative"), ("title",)):
+        here = selected(start, path)
+        after = pressed(here, "space", " ")
+        assert told(here.bike) - told(after.bike) == {dotted(path)}
+        assert after.bike.get(path) == here.bike.get(path)
+        assert after.row.path == path
+        assert "confirmed" in after.note
+        back = edit.undone(after)
+        assert back.bike == start.bike
+        assert back.row.path == path
+
+
+def test_space_changes_nothing_where_nothing_is_unconfirmed() -> None:
+    for path in (SAG, ("load", "posture"), ("setup", 0, "rate")):
+        here = selected(bench(TYPED), path)
+        after = pressed(here, "space", " ")
+        assert after.bike == here.bike
+        assert "nothing to confirm" in after.note
+
+
+def test_space_on_a_pair_confirms_the_whole_table() -> None:
+    table = chosen(bench(TYPED), (*LEVERAGE, "kind"))
+    after = pressed(selected(table, (*LEVERAGE, "travel_mm", 2)), "space", " ")
+    assert told(after.bike) == set()
+    assert "all pairs" in after.note
+
+
+def test_space_on_a_drawn_linkage_confirms_its_points() -> None:
+    job = with_adopted(TYPED, linkage_committed(linkage_typed(linkage_opened(TYPED), "3")).job)
+    kind = selected(bench(job), (*LEVERAGE, "kind"))
+    assert cell_of(kind, kind.row).unconfirmed
+    assert told(pressed(kind, "space", " ").bike) == set()
+
+
+def test_space_types_a_blank_while_a_value_is_open() -> None:
+    opened_title = edit.opened_edit(selected(bench(demo_job()), ("title",)))
+    after = pressed(opened_title, "space", " ")
+    assert after.edit is not None
+    assert after.edit.text.endswith(" ")
+
+
+# --- what is seen ----------------------------------------------------------------------------
+
+
+def test_a_field_a_title_and_the_help_say_that_a_value_is_unverified() -> None:
+    state = selected(bench(demo_job()), SAG)
+    assert cell_of(state, state.row).unconfirmed
+    words = text(meaning_lines(state, 120, 3, UTF8))
+    assert "sag: ~ unverified" in words
+    assert "Space confirms" in words
+    assert "65 values unverified" in text(title_line(state, Desk(), 120, UTF8))
+    assert "~65 unverified" in text(title_line(state, Desk(), 80, UTF8))
+    assert "*65 unverified" in text(title_line(state, Desk(), 80, ASCII))
+    after = pressed(state, "space", " ")
+    assert not cell_of(after, after.row).unconfirmed
+    assert "unverified" not in text(meaning_lines(after, 120, 3, UTF8))
+    assert "64 values unverified" in text(title_line(after, Desk(), 120, UTF8))
+
+
+def test_a_confirmed_job_shows_nothing_of_it() -> None:
+    state = bench(confirmed_demo())
+    rows = [row for panel in state.panels for row in panel.rows]
+    assert not any(cell_of(state, row).unconfirmed for row in rows)
+    assert "unverified" not in text(title_line(state, Desk(), 120, UTF8))
+
+
+def text(lines: list[Row]) -> str:
+    return "\n".join("".join(cell[0] for cell in line) for line in lines)
+
+
+# --- any edits -------------------------------------------------------------------------------
+
+KEYS = sorted({key for action in ACTIONS if action.step for key in action.keys} | set("0123456789.,%psi "))
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.sampled_from(KEYS), max_size=40))
+def test_after_any_keys_the_lists_name_what_there_is_and_undo_restores_them(keys: list[str]) -> None:
+    start = bench(demo_job())
+    state = start
+    for key in keys:
+        before = state.bike
+        state = pressed(state, key, key if len(key) == 1 else " " if key == "space" else None)
+        for path in state.bike.unconfirmed:
+            assert state.bike.get(path) not in (None, "solve")
+        names = [fault for fault in state.wrong if "unconfirmed" in fault.path]
+        assert names == []
+        if state.bike != before and state.history.past[-1:] == (before,):
+            assert edit.undone(edit.restored(state)).bike == before
+    state = edit.restored(state)
+    while state.history.past:
+        state = edit.undone(state)
+    assert state.bike == start.bike

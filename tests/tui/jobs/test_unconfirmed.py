@@ -1,0 +1,176 @@
+"""Values that nobody has typed or confirmed: which they are, through edits, both ends, files and faults."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.confirmed import confirmed
+from tui.cli import main
+from tui.jobs.answer_json import answer_object
+from tui.jobs.answering import answer_job
+from tui.jobs.demo import demo_job
+from tui.jobs.ends import end_of, with_end
+from tui.jobs.faults import dotted
+from tui.jobs.files import load, save
+from tui.jobs.job import Job, UnusableJob, parse
+from tui.jobs.toml_text import toml_text
+from tui.jobs.tree import Table
+from tui.jobs.unconfirmed import tidy
+
+DEMO = demo_job()
+REAR = end_of(DEMO, "rear")
+ASKED = {"setup.0.rate", "setup.1.pressure", "front.setup.0.pressure"}
+HOW = {"format", "name", "kind", "unconfirmed"}
+
+
+def told(job: Job) -> set[str]:
+    return {dotted(path) for path in job.unconfirmed}
+
+
+def values(tree: object, here: str = "") -> set[str]:
+    if isinstance(tree, Table):
+        return {path for key, raw in tree.items() if key not in HOW for path in values(raw, f"{here}{key}.")}
+    if isinstance(tree, tuple) and tree and isinstance(tree[0], Table):
+        return {path for index, raw in enumerate(tree) for path in values(raw, f"{here}{index}.")}
+    return {here.rstrip(".")}
+
+
+def faults(job: Job) -> dict[str, str]:
+    with pytest.raises(UnusableJob) as caught:
+        answer_job(job)
+    return {dotted(fault.path): f"{fault.what}; {fault.accepted}" for fault in caught.value.faults}
+
+
+def test_every_value_of_the_demo_is_unconfirmed_but_what_is_solved() -> None:
+    assert told(DEMO) == values(DEMO.tree) - ASKED
+    assert len(DEMO.unconfirmed) == len(told(DEMO)) == 65
+
+
+def test_the_list_changes_no_number() -> None:
+    found, bare = (answer_object(answer_job(job)) for job in (DEMO, confirmed(DEMO)))
+    assert set(found.pop("unconfirmed")) == told(DEMO)
+    assert bare.pop("unconfirmed") == []
+    assert found == bare
+
+
+def test_json_says_which_values_are_unconfirmed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "job.toml"
+    path.write_text(toml_text(DEMO.with_value(("load", "rider_mass"), "70 kg"), None))
+    assert main(["solve", str(path), "--json"]) == 0
+    said = json.loads(capsys.readouterr().out)["unconfirmed"]
+    assert "load.rider_mass" not in said
+    assert {"title", "load.posture", "frame.leverage.middle", "setup.0.rated_stroke"} <= set(said)
+    assert {"front.load.unsprung_mass", "front.setup.0.port"} <= set(said)
+
+
+def test_a_value_written_is_confirmed_even_if_it_is_the_same() -> None:
+    path = ("setup", 0, "rated_stroke")
+    same = DEMO.with_value(path, "64 mm")
+    assert told(DEMO) - told(same) == {"setup.0.rated_stroke"}
+    assert same.get(path) == DEMO.get(path)
+    assert same != DEMO
+    assert DEMO.confirmed(path) == same
+    assert same.confirmed(path) is same
+
+
+def test_a_value_taken_out_leaves_its_list_and_the_last_one_the_table() -> None:
+    job = DEMO.without(("frame", "leverage", "middle"))
+    assert job.get(("frame", "leverage", "unconfirmed")) == ("end", "start")
+    for key in ("temperature", "altitude"):
+        job = job.taken_out(("ambient", key))
+    assert job.get(("ambient",)) is None
+
+
+def test_a_copy_of_a_setup_has_its_list() -> None:
+    job = DEMO.with_value(("setup", 1, "bore"), "40 mm").duplicate_setup(1)
+    lists = [set(setup["unconfirmed"]) for setup in job.setups[1:]]
+    assert lists[0] == lists[1]
+    assert "bore" not in lists[0]
+
+
+def test_a_table_put_together_lists_only_what_it_has() -> None:
+    assert tidy({"bore": "40 mm", "unconfirmed": ("bore", "port")}) == Table(
+        {"bore": "40 mm", "unconfirmed": ("bore",)}
+    )
+    assert tidy({"bore": "40 mm", "unconfirmed": ("port",)}) == Table({"bore": "40 mm"})
+
+
+@pytest.mark.parametrize(
+    ("path", "raw", "place", "said"),
+    [
+        (("load",), ("rider_mas",), "load.unconfirmed.0", "the nearest that does is rider_mass"),
+        (("frame", "leverage"), ("start", "kind"), "frame.leverage.unconfirmed.1", "names no value"),
+        (("frame",), ("leverage",), "frame.unconfirmed.0", "names no value"),
+        (("setup", 1), ("preload",), "setup.1.unconfirmed.0", "names no value"),
+        (("setup", 1), ("pressure",), "setup.1.unconfirmed.0", "names no value"),
+        (("front", "target"), ("bag",), "front.target.unconfirmed.0", "the nearest that does is sag"),
+        ((), ("load",), "unconfirmed.0", "the nearest that does is title"),
+        (("target",), "sag", "target.unconfirmed", "no list of keys; use keys of this table"),
+        (("ambient",), (1,), "ambient.unconfirmed", "no list of keys"),
+    ],
+)
+def test_a_list_that_names_no_value_is_refused(
+    path: tuple[str, ...], raw: object, place: str, said: str
+) -> None:
+    found = faults(DEMO.with_value((*path, "unconfirmed"), raw))
+    assert set(found) == {place}
+    assert said in found[place]
+
+
+@pytest.mark.parametrize("table", ["record", "measured", "ridden", "ride", "front"])
+def test_a_table_that_is_only_ever_typed_has_no_list(table: str) -> None:
+    job = DEMO.with_value((table, "unconfirmed"), ("title",))
+    assert f"{table}.unconfirmed" in faults(job)
+
+
+def test_the_front_sees_what_is_unconfirmed_in_what_it_shares_and_confirms_it_there() -> None:
+    front = end_of(DEMO, "front")
+    assert {"title", "load.rider_mass", "load.posture", "load.bike_share", "load.unsprung_mass"} <= told(
+        front
+    )
+    typed = with_end(DEMO, "front", front.confirmed(("load", "rider_mass")))
+    assert told(DEMO) - told(typed) == {"load.rider_mass"}
+    own = with_end(DEMO, "front", front.confirmed(("load", "unsprung_mass")))
+    assert told(DEMO) - told(own) == {"front.load.unsprung_mass"}
+    share = with_end(DEMO, "front", front.confirmed(("load", "bike_share")))
+    assert told(DEMO) - told(share) == {"load.bike_share"}
+    replaced = with_end(DEMO, "front", front.with_value(("load", "bike_share"), 0.5))
+    assert replaced == DEMO.with_value(("front", "load", "bike_share"), 0.5)
+
+
+def test_a_front_that_is_no_fork_confirms_the_posture_it_carries_by() -> None:
+    bike = DEMO.with_value(("front", "frame", "leverage"), {"kind": "ends", "start": 0.9, "end": 0.9})
+    front = end_of(bike, "front")
+    assert front.is_unconfirmed(("load", "rider_share"))
+    after = with_end(bike, "front", front.confirmed(("load", "rider_share")))
+    assert told(bike) - told(after) == {"load.posture"}
+
+
+def test_a_value_invented_at_the_front_is_listed_there() -> None:
+    front = end_of(DEMO, "front").with_value(("load",), {"unsprung_mass": "2 kg"})
+    after = with_end(DEMO, "front", front.with_invented(("load", "scale_mass"), "38 kg"))
+    assert after.get(("front", "load", "unconfirmed")) == ("scale_mass",)
+    assert end_of(after, "front").is_unconfirmed(("load", "scale_mass"))
+
+
+def test_files_keep_lists_and_comments(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    plain = toml_text(confirmed(DEMO), None).replace("[frame]", "[frame]  # measured on the stand")
+    path.write_text(f"# stand 3\n{plain}")
+    opened = load(path)
+    assert opened.job.unconfirmed == ()
+    job = opened.job.with_invented(("frame", "stroke"), "61 mm").with_invented(("title",), "Example")
+    job = job.with_invented(("setup", 0, "friction"), "10 N")
+    again = save(job, path, opened)
+    assert load(path).job == job
+    assert told(load(path).job) == {"title", "frame.stroke", "setup.0.friction"}
+    assert "# stand 3" in again.text
+    assert "# measured on the stand" in again.text
+    assert save(confirmed(job), path, again).text.count("unconfirmed") == 0
+
+
+def test_a_file_of_before_has_nothing_to_confirm() -> None:
+    assert parse(toml_text(confirmed(DEMO), None)).unconfirmed == ()
