@@ -8,6 +8,7 @@ import numpy as np
 
 from physics.arrays import values
 from physics.case import STANDARD_GRAVITY, Case, Coil, MassCentre, RiderAndBike, Setup
+from physics.fit import MOST_FRICTION
 from physics.shock import shock_of
 from physics.stand import Stand, stand
 from physics.unfit import Unfit
@@ -17,7 +18,8 @@ from physics.unfit import Unfit
 class Carried:
     """What stands on the wheel: static wheel force [N] found, the ends of its band, and as it was entered.
 
-    `low` and `high` are what seal friction may hold either way. `scale_mass` [kg] is what a scale under the
+    `low` and `high` are what seal friction may hold either way: that of the setup, or `MOST_FRICTION` where
+    the setup has none, `friction_known` false. `scale_mass` [kg] is what a scale under the
     wheel would show; `share` the part of the rider on this wheel, NaN where the load was not entered so.
     `wheel` [m] is the sag at the wheel, `stroke` [m] that at the shock.
     """
@@ -27,6 +29,7 @@ class Carried:
     load: float
     low: float
     high: float
+    friction_known: bool
     entered: float
     scale_mass: float
     share: float
@@ -47,7 +50,8 @@ def carried(case: Case, index: int, sag: float) -> Carried:
     at = values([sag])
     places = lever.at(at) if case.target.of == "travel" else lever.at_stroke(at)
     force, _rate = shock_of(setup, lever, case.shop).wheel(places.wheel)
-    load, held = float(force[0]), float(values(setup.friction) / places.ratio[0])
+    friction = float(values(setup.friction))
+    load, held = float(force[0]), float((friction or MOST_FRICTION) / places.ratio[0])
     if not load > 0:
         raise Unfit("nothing_carried", load=load)
     mass = _scale_mass(case, load)
@@ -57,6 +61,7 @@ def carried(case: Case, index: int, sag: float) -> Carried:
         load=load,
         low=load - held,
         high=load + held,
+        friction_known=friction > 0,
         entered=float(bike.load.static_wheel_force),
         scale_mass=mass,
         share=_share(bike, mass),

@@ -10,6 +10,7 @@ from physics import gas
 from physics.air import negative_area, positive_area, positive_volume
 from physics.arrays import Values, values
 from physics.case import Air, Ambient, Case, EqualisedNegative
+from physics.fit_tools import TO_DEVIATION
 from physics.stand import stand
 from physics.unfit import Unfit
 
@@ -19,8 +20,10 @@ _LARGEST = 3.0
 
 @dataclass(frozen=True, slots=True)
 class Cycled:
-    """Negative over positive volume at full extension, spacers off, and its error from the gauge's ±.
+    """Negative over positive volume at full extension, spacers off, and the standard error the gauge makes.
 
+    Each reading is taken to be off evenly within the gauge's ±, by itself: what both share of its error
+    nearly cancels, so that this is the most it comes to.
     `volume` [m³] is the negative chamber's without spacers, as a setup has it.
     """
 
@@ -51,7 +54,8 @@ def cycled(case: Case, index: int, before: float, after: float) -> Cycled:
         raise Unfit("too_little", before=before, after=after)
     if not ratio[0] < _LARGEST:
         raise Unfit("emptied", after=after)
-    error = np.hypot(ratio[1] - ratio[2], ratio[3] - ratio[4]) / 2
+    # Half the width of what the ± makes, and of a uniform error the standard deviation.
+    error = np.hypot(ratio[1] - ratio[2], ratio[3] - ratio[4]) / 2 * TO_DEVIATION
     spacers = float(values(second.spacers) * values(second.spacer_volume))
     return Cycled(float(ratio[0]), float(error), float(volume[0]) + spacers)
 

@@ -22,6 +22,8 @@ Tool = Literal["gauge", "diameters", "temperature", "force", "stroke", "friction
 
 TO_DEVIATION = 1 / np.sqrt(3.0)
 """Standard deviation of a uniform error over its ±."""
+_STEP = 0.01
+"""Step of the central differences, in standard deviations: a chamber at the limit of a fit keeps a volume."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,10 +56,10 @@ def tool_effects(
     their own in one tool. Tools that do nothing here are left out.
     """
     limits = [gauge, tools.diameter, tools.diameter, tools.diameter, tools.temperature, tools.stroke]
-    off = TO_DEVIATION * np.diag(limits)
+    off = _STEP * TO_DEVIATION * np.diag(limits)
     both = np.concatenate([off, -off])
     forces = _force(law, loop, solution, both)
-    rows = (forces[: len(off)] - forces[len(off) :]) / 2
+    rows = (forces[: len(off)] - forces[len(off) :]) / (2 * _STEP)
     found: dict[Tool, Values] = {}
     for tool in dict.fromkeys(_ROWS):
         found[tool] = rows[[place for place, own in enumerate(_ROWS) if own == tool]]

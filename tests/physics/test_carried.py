@@ -46,6 +46,14 @@ def test_a_scale_would_show_what_is_found() -> None:
     assert np.isnan(found.share)
 
 
+def test_friction_that_nobody_typed_is_not_none() -> None:
+    coil = SETUPS["coil"]
+    case = solved_case(case_of(coil, replace(coil, friction=0.0)))
+    typed, untyped = (carried(case, index, 0.04) for index in (0, 1))
+    assert (typed.friction_known, untyped.friction_known) == (True, False)
+    assert (untyped.high - untyped.low) / (typed.high - typed.low) == pytest.approx(60.0 / 12.0)
+
+
 def test_what_tells_no_load_is_refused() -> None:
     case = case_of(SETUPS["coil"], SETUPS["equalised"])
     solved = solved_case(case)

@@ -8,11 +8,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from physics.arrays import Values
-from physics.case import Coil, EqualisedNegative, MechanicalNegative, Setup
-from physics.fit import fit
+from physics.case import Coil, EqualisedNegative, MechanicalNegative, Setup, Tolerance
+from physics.fit import AskedFriction, fit
 from physics.loop import Loop, loop_of
 from physics.shock import air_of, coil_of
-from physics.unfit import UNFIT, Unfit
+from physics.solve import solved_case
+from physics.unfit import UNFIT, Unfit, Why
 from tests.physics.examples import BARE_AIR, EQUALISED, LBF_IN, PSI, SEA, SETUPS, STAGES, case_of
 from tests.physics.testers import FULL, TOP, a_coil, a_shock, an_air, on_tester, there_and_back
 
@@ -220,3 +221,35 @@ def test_a_force_that_never_rises_is_no_air_spring_of_this_bore() -> None:
     flat = loop_of(there_and_back(), np.full(39, 1200.0))
     why = refused(replace(AIR, spring=replace(air_of(AIR), negative=MechanicalNegative(1.0, 1e-3))), flat).why
     assert (why.code, why.names) == ("at_limit", ("positive_volume",))
+
+
+@settings(deadline=None, max_examples=120)
+@given(
+    seed=st.integers(0, 2**32 - 1),
+    index=st.integers(0, 6),
+    asked=st.sampled_from([0.0, 15.0, "setup", "unknown"]),
+    wild=st.booleans(),
+)
+def test_any_readings_give_numbers_or_a_reason(
+    seed: int, index: int, asked: AskedFriction, wild: bool
+) -> None:
+    """Also of what nobody would read: errors are numbers, and nothing but a reason is raised."""
+    rng = np.random.default_rng(seed)
+    setup = solved_case(case_of(list(SETUPS.values())[index])).setups[0]
+    case = replace(case_of(setup), tolerance=Tolerance(gauge=rng.uniform(0.0, 10.0) * PSI))
+    stroke = rng.uniform(-0.001, 0.0604, int(rng.integers(1, 40)))
+    if rng.random() < 0.6:
+        stroke = np.sort(stroke)
+    _case, loop = on_tester(setup, stroke, rng.normal(0.0, 10.0 ** rng.uniform(-3, 3), len(stroke)))
+    if wild:
+        loop = loop_of(stroke, rng.normal(0.0, 10.0 ** rng.uniform(-3, 5), len(stroke)))
+    why = Why("no_end")
+    try:
+        found = fit(case, 0, loop, asked)
+    except Unfit as unfit:
+        why = unfit.why
+    else:
+        assert all(np.isfinite([one.value, one.error, *one.tool.values()]).all() for one in found.estimates)
+        assert all(one.error >= one.tools >= 0 for one in found.estimates)
+        assert len(found.residual) + found.left_out.count == len(stroke)
+    assert set(why.values) <= set(UNFIT[why.code])

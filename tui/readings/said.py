@@ -6,7 +6,7 @@ import math
 
 from physics.carried import Carried
 from physics.cycled import Cycled
-from physics.fit import Fit
+from physics.fit import MOST_FRICTION, Fit
 from tui.readings.finding import Finding
 from tui.readings.words import NAMES
 from tui.shop_units import Measure, ShopUnits
@@ -29,7 +29,7 @@ def taken_words(found: Finding) -> str:
 def cycled_words(found: Cycled, units: ShopUnits) -> tuple[str, ...]:
     """Return what a cycling says, a sentence each."""
     ratio = f"{found.ratio:.3f}"
-    error = f" ± {found.error:.3f}, by what the gauge may be off" if found.error > 0 else ""
+    error = f" ± {found.error:.3f}, one standard error of the gauge" if found.error > 0 else ""
     return (
         f"Negative over positive volume: {ratio}{error}.",
         f"With the positive volume of the setup the negative chamber holds "
@@ -44,11 +44,14 @@ def carried_words(found: Carried, units: ShopUnits) -> tuple[str, ...]:
         units.show(force, Measure.FORCE) for force in (found.load, found.low, found.high, found.entered)
     )
     wheel, stroke = (units.show(length, Measure.TRAVEL) for length in (found.wheel, found.stroke))
+    most = units.show(MOST_FRICTION, Measure.FORCE)
+    unknown = f"the setup has no seal friction: 0 to {most} of it (rule of thumb)"
+    friction = "seal friction" if found.friction_known else unknown
     more = found.load / found.entered - 1
     which = "more" if more > 0 else "less"
     texts = (
         f"At {wheel} of wheel travel, {stroke} of stroke, the spring carries {load} at the axle; "
-        f"seal friction may make that {low} to {high}.",
+        f"{friction} may make that {low} to {high}.",
         f"The load panel comes to {entered}: the rider puts {abs(more):.1%} {which} there.",
         f"A scale under the wheel would show {units.show(found.scale_mass, Measure.MASS)}.",
     )

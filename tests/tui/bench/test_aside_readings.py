@@ -20,6 +20,7 @@ from tui.bench.state_edit import undone
 from tui.bench.state_readings import readings_taken, said_of, task, with_readings
 from tui.charts.cells import text_of
 from tui.jobs.history import History
+from tui.jobs.job import Job
 from tui.readings.kinds import CyclingRead, Readings, SagRead
 from tui.shop_units import IMPERIAL, METRIC
 
@@ -27,9 +28,9 @@ SIZES = [(80, 24), (120, 40)]
 PSI = 6894.757293168
 
 
-def on_bench(readings: Readings, setup: int = 1) -> BenchState:
+def on_bench(readings: Readings, setup: int = 1, job: Job | None = None) -> BenchState:
     """Return the bench with readings, what they say already worked out."""
-    state = replace(answered(opened(History.starting_at(demo_set()))), setup=setup)
+    state = replace(answered(opened(History.starting_at(job or demo_set()))), setup=setup)
     state = with_readings(state, readings)
     asked = task(state)
     assert asked is not None
@@ -153,6 +154,9 @@ def test_gauge_and_sag_in_sentences() -> None:
     said = told(on_bench(SagRead(0.3, is_share=True)))
     assert "the spring carries" in said
     assert "of the rider on this wheel" in said
+    assert "at the axle; seal friction may make that" in said
+    state = on_bench(SagRead(0.3, is_share=True), job=demo_set().without(("setup", 1, "friction")))
+    assert "the setup has no seal friction: 0 to 60 N of it (rule of thumb) may make that" in told(state)
 
 
 @pytest.mark.parametrize("width", [24, 40, 78])
