@@ -52,7 +52,7 @@ _TAKEN = (
     "has them. ± is one standard error, of scatter and tools together: the true value lies within two of "
     "them some nineteen times in twenty, if the readings scatter by chance."
 )
-_TELL_FRICTION = "R asks again: add friction 15 to pairs, or read coming out as well."
+_TELL_FRICTION = "R asks again and takes the friction; reading coming out as well tells it."
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:

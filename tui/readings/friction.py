@@ -6,8 +6,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from physics.units import Dimension, UnitFault, parse, quoted
+from tui.bare_numbers import with_unit
 from tui.readings.kinds import LoopRead, UnusableReadings
-from tui.readings.numbers import number_in
 from tui.readings.questions import Told, Unclear
 
 if TYPE_CHECKING:
@@ -46,9 +46,8 @@ def friction_in(text: str, unit: str = "") -> AskedFriction:
         return "setup"
     if word == "unknown":
         return "unknown"
-    with_unit = f"{word} {unit}" if unit and number_in(word) is not None else text.strip()
     try:
-        force = parse(with_unit, Dimension.FORCE)[0]
+        force = parse(with_unit(text, unit), Dimension.FORCE)[0]
     except UnitFault as fault:
         raise UnusableReadings(
             f"friction: {fault.what}; use a force such as 15 N, setup, or unknown"

@@ -98,7 +98,7 @@ def test_one_way_says_what_it_cannot_tell_and_how_far_that_moves_the_rest() -> N
     assert "! Readings one way do not tell friction: taken as 30 N, the middle of 0 to 60 N" in said
     assert "With 10 N more friction: rate +0.0 lbf/in, preload -0.127 mm." in said
     assert "preload ± in mm: unknown friction 0.220" in said
-    assert "R asks again: add friction 15" in said
+    assert "R asks again and takes the friction" in said
     setup = told(on_bench(one_way(0, "setup"), setup=0))
     assert "Readings one way do not tell friction: 14 N as the setup has it." in setup
     typed = told(on_bench(one_way(0, 12.0), setup=0))
