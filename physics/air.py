@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -23,11 +23,19 @@ class AirForce:
 
 
 @dataclass(frozen=True, slots=True)
+class AtRest:
+    """A stroke [m] at which the air of every chamber had one temperature [K], both of shape (cases...)."""
+
+    stroke: Values
+    temperature: Values
+
+
+@dataclass(frozen=True, slots=True)
 class ChargedAir:
     """An air spring whose amounts of air are fixed; `negative` is None without a second chamber.
 
-    `chambers` are those there are, side by side. `equalised_density` [kg/m³] is that of both at the port, NaN
-    without one.
+    `chambers` are those there are, side by side. `equalised_density` [kg/m³] is that of both at the
+    `port` [m], NaN without one.
     """
 
     positive: Chamber
@@ -35,17 +43,33 @@ class ChargedAir:
     chambers: Chamber
     spring: MechanicalNegative | None
     equalised_density: Values
+    port: Values
 
     def force(self, stroke: Values, ambient: Ambient) -> AirForce:
         """Return what the air does at strokes (cases..., points) [m], at the temperature around it."""
         around = per_point(ambient.temperature), per_point(ambient.pressure)
         return self._both(self.chambers.force(stroke[..., None, :], *around), stroke)
 
-    def fast_force(self, stroke: Values, start: Values, ambient: Ambient) -> AirForce:
-        """Return the same along the isentropes out of stroke `start` (cases...) [m]."""
-        around = per_point(ambient.temperature), per_point(ambient.pressure)
-        pair = self.chambers.fast_force(stroke[..., None, :], per_point(start), *around)
+    def fast_force(self, stroke: Values, out_of: AtRest, ambient: Ambient) -> AirForce:
+        """Return the same along the isentropes of air that was at rest with itself at `out_of`."""
+        start, temperature = per_point(out_of.stroke), per_point(out_of.temperature)
+        pair = self.chambers.fast_force(stroke[..., None, :], start, temperature, per_point(ambient.pressure))
         return self._both(pair, stroke)
+
+    def met(self, start: Values, ambient: Ambient) -> AtRest:
+        """Return the air just past the port, where both chambers became one on a fast stroke out of `start`.
+
+        They had settled at stroke `start` (cases...) [m]; one past the port means that they have been apart
+        all the way. Raises `TypeError` without a second chamber.
+        """
+        if self.negative is None:
+            raise TypeError("this spring has no second chamber")
+        T, here = values(ambient.temperature), values(np.maximum(start, self.port))
+        ends = np.stack(np.broadcast_arrays(start, here), axis=-1)
+        density = self.chambers.density_at(ends[..., None, :])
+        hot = gas.isentropic_temperature(T[..., None], density[..., 0], density[..., 1])
+        mixed = gas.mixed_temperature(hot, self.chambers.mass, self.equalised_density)
+        return AtRest(here, values(np.where(start > self.port, T, mixed)))
 
     def _both(self, pair: tuple[Values, Values], stroke: Values) -> AirForce:
         """Return force and rate (cases..., chambers, points) of the chambers as those of the two springs."""
@@ -81,20 +105,21 @@ def charge(air: Air, pressure: Scalar, shop: Ambient) -> ChargedAir:
         case SeparateNegative() as second:
             rest = negative_volume(second)
             held = gas.density(second.pressure, shop.temperature) * rest
-            return _two_chambers(positive, Chamber(-negative_area(air), rest, held), NONE)
+            return _two_chambers(positive, Chamber(-negative_area(air), rest, held))
         case EqualisedNegative() as second:
             rest, ring = negative_volume(second), negative_area(air)
             shared = mass / (volume - area * second.port)
             held = values(shared * (rest + ring * second.port))
-            return _two_chambers(positive, Chamber(-ring, rest, held), values(shared))
+            both = _two_chambers(positive, Chamber(-ring, rest, held))
+            return replace(both, equalised_density=values(shared), port=values(second.port))
         case MechanicalNegative() as spring:
-            return ChargedAir(positive, None, side_by_side(positive), spring, NONE)
+            return ChargedAir(positive, None, side_by_side(positive), spring, NONE, NONE)
         case _:
-            return ChargedAir(positive, None, side_by_side(positive), None, NONE)
+            return ChargedAir(positive, None, side_by_side(positive), None, NONE, NONE)
 
 
-def _two_chambers(positive: Chamber, negative: Chamber, shared: Values) -> ChargedAir:
-    return ChargedAir(positive, negative, side_by_side(positive, negative), None, shared)
+def _two_chambers(positive: Chamber, negative: Chamber) -> ChargedAir:
+    return ChargedAir(positive, negative, side_by_side(positive, negative), None, NONE, NONE)
 
 
 def positive_area(air: Air) -> Values:

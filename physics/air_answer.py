@@ -11,10 +11,11 @@ from physics.answer import AirAnswer, SpacerRow
 from physics.arrays import Values, per_point, values
 from physics.case import Case, Setup
 from physics.leverage import LeverageCurve
-from physics.sag import UnderLoad
+from physics.sag import UnderLoad, under_load
 from physics.shock import Shock, air_of, pressure_of, shock_of
 from physics.solve import solved
 from physics.spacing import spacer_counts
+from physics.walk import fast_walk, walk
 
 
 def air_answer(shock: Shock, stood: UnderLoad) -> AirAnswer:
@@ -62,7 +63,8 @@ def spacer_rows(setup: Setup, case: Case, lever: LeverageCurve, static: Values) 
     shock = shock_of(ready, lever, case.shop)
     packed = shock.charged().positive.density_at(per_point(lever.stroke))
     peak = gas.pressure(packed, per_point(case.shop.temperature))[..., 0]
-    bottom = shock.wheel(per_point(lever.wheel_travel))[0][..., 0]
+    sag = under_load(walk(shock), static).sag.stroke
+    bottom = values(fast_walk(shock, sag).force[..., -1] / lever.nodes.ratio[..., -1])
     return tuple(
         SpacerRow(int(count), *map(values, row))
         for count, *row in zip(counts, pressure_of(ready), peak, bottom, strict=True)

@@ -85,8 +85,21 @@ class Sag:
 
 
 @dataclass(frozen=True, slots=True)
+class AtOnce:
+    """Where the wheel stands as soon as it is loaded, before the air has given any heat away.
+
+    Wheel travel and stroke [m], and `settling_time` [s], an estimate, until the settled sag can be read. NaN
+    where the wheel does not settle; for a coil without air beside it the settled sag and no time.
+    """
+
+    wheel: Values
+    stroke: Values
+    settling_time: Values
+
+
+@dataclass(frozen=True, slots=True)
 class Figures:
-    """Numbers read off the curve; definitions in `physics.figures`. SI: N, N/m, J, m, Hz, N s/m."""
+    """Numbers read off the slow curve; definitions in `physics.figures`. SI: N, N/m, J, m, Hz, N s/m."""
 
     starting_shaft: Values
     starting_wheel: Values
@@ -112,12 +125,42 @@ class Figures:
 
 
 @dataclass(frozen=True, slots=True)
+class Riding:
+    """The same numbers read off the riding curve: what setups are compared and judged by.
+
+    The riding curve is slow from full extension to the sag point, where the gas settles, and fast from there
+    on. `chord_deviation` is that of the chord from the sag point to 0.8 of the travel. A support is NaN where
+    its place lies above the sag point. The figures without the bumper leave its force out and nothing else.
+    Definitions in `physics.figures`. SI: N, N/m, J, m, Hz, N s/m.
+    """
+
+    support_25: Values
+    support_50: Values
+    support_75: Values
+    bottom_wheel_force: Values
+    bottom_ratio: Values
+    bottom_ratio_without_bumper: Values
+    chord_deviation: Values
+    softest_wheel_rate: Values
+    softest_at_wheel: Values
+    end_ramp: Values
+    end_ramp_without_bumper: Values
+    energy_total: Values
+    energy_from_sag: Values
+    drop_height: Values
+    wheel_rate_at_sag: Values
+    natural_frequency: Values
+    critical_damping: Values
+
+
+@dataclass(frozen=True, slots=True)
 class Curve:
     """The setup over its stroke, shape (cases..., points): m, N, N/m.
 
     `positive` and `negative` are the force contributions of the air chambers (or of a mechanical
     negative spring), signed so that they add up with nothing else to the air spring's force; NaN for
-    a coil. The fast columns start from the sag point and are NaN where there is none.
+    a coil. The fast columns start at the sag point: they are NaN above it, and where there is none. The
+    riding columns are slow above it and fast from there on.
     """
 
     stroke: Values
@@ -134,6 +177,12 @@ class Curve:
     fast_wheel_rate: Values
     fast_positive: Values
     fast_negative: Values
+    riding_shaft_force: Values
+    riding_rate: Values
+    riding_wheel_force: Values
+    riding_wheel_rate: Values
+    riding_positive: Values
+    riding_negative: Values
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,7 +244,8 @@ class CoilAnswer:
 class SpacerRow:
     """One count of positive volume spacers with the set pressure [Pa] that gives the target sag.
 
-    `peak_pressure` [Pa] slow at full stroke, `bottom_wheel_force` [N] at the end of the travel.
+    `peak_pressure` [Pa] slow at full stroke, `bottom_wheel_force` [N] of the riding curve at the end of the
+    travel.
     """
 
     spacers: int
@@ -272,7 +322,9 @@ class SetupAnswer:
     coil: CoilAnswer | None
     air: AirAnswer | None
     sag: Sag
+    at_once: AtOnce
     figures: Figures
+    riding: Riding
     curve: Curve
     mass: Values
     ride: RideAnswer | None

@@ -1,8 +1,8 @@
 """Both ends of a bike side by side, and what makes one end agree with the other.
 
-Agreement is one measure at a time: sag as a share of the wheel travel, natural frequency, support at half
-travel, or bottom ratio. Which one matters, and whether the front should sag as much as the rear at all, is
-for the rider: common practice, no source, sets a fork up with less sag than the rear.
+Agreement is one measure at a time: sag as a share of the wheel travel, and natural frequency, support at
+half travel or bottom ratio of the riding curve. Which one matters, and whether the front should sag as much
+as the rear at all, is for the rider: common practice, no source, sets a fork up with less sag than the rear.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import numpy as np
 
 from physics.arrays import NONE, Values, values
 from physics.case import Air, Case, Coil, Setup, Target
-from physics.figures import figures
+from physics.figures import figures, riding
 from physics.sag import under_load
 from physics.shock import air_of, coil_of, pressure_of, shock_of
 from physics.solve import solved
@@ -36,8 +36,8 @@ _FINE = np.linspace(0.0, 1.0, 17)
 class Stance:
     """How an end stands under its rider, shape (cases...), NaN where it does not settle.
 
-    `sag` [m] at the wheel and as a fraction of its travel, natural `frequency` [Hz] slow, `support` as
-    F_w(W/2)/W_s, `bottom_ratio` F_w(W)/W_s.
+    `sag` [m] at the wheel and as a fraction of its travel, and of the riding curve natural
+    `frequency` [Hz], `support` as F_w(W/2)/W_s, `bottom_ratio` F_w(W)/W_s.
     """
 
     sag: Values
@@ -115,7 +115,7 @@ class _End:
         static = self.bike.load.static_wheel_force
         walked = walk(shock_of(setup, self.bike.lever, self.bike.case.shop))
         sag = under_load(walked, static).sag
-        found = figures(walked, static, sag)
+        found = riding(walked, static, sag, figures(walked, static, sag))
         settled = np.isfinite(sag.wheel)
         there = Stance(
             sag.wheel, sag.wheel_fraction, found.natural_frequency, found.support_50, found.bottom_ratio

@@ -14,11 +14,12 @@ from physics.cautions import frame_cautions, setup_cautions
 from physics.coil_answer import coil_answer
 from physics.curves import curve, even_strokes
 from physics.elsewhere import ride_answer
-from physics.figures import figures
+from physics.figures import figures, riding
 from physics.fill import fill
 from physics.leverage import Places, frame_answer
 from physics.linkage_answer import linkage_answer
 from physics.sag import UnderLoad, under_load
+from physics.settling import at_once
 from physics.shock import Shock, air_of, shock_of
 from physics.solve import solved
 from physics.stand import Stand, stand
@@ -64,6 +65,7 @@ def _setup_answer(asked: Setup, bike: Stand, places: Places) -> SetupAnswer:
     fast = fast_walk(shock, stood.sag.stroke, places.stroke)
     is_coil = isinstance(setup.spring, Coil)
     coil = _coil(setup, bike) if is_coil else None
+    slow = figures(walked, static, stood.sag, fast)
     found = SetupAnswer(
         name=setup.name,
         kind="coil" if is_coil else "air",
@@ -72,8 +74,10 @@ def _setup_answer(asked: Setup, bike: Stand, places: Places) -> SetupAnswer:
         coil=coil,
         air=None if is_coil else _air(shock, stood, bike),
         sag=stood.sag,
-        figures=figures(walked, static, stood.sag, fast),
-        curve=curve(shock, places, fast),
+        at_once=at_once(shock, static, stood.sag, stood.rest_stroke),
+        figures=slow,
+        riding=riding(walked, static, stood.sag, slow),
+        curve=curve(shock, places, fast, stood.sag.stroke),
         mass=_mass(setup, coil),
         ride=ride_answer(shock, case.ride, static),
         cautions=(),

@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 
 from physics.answer import Curve
-from physics.arrays import per_point, values
+from physics.arrays import Marks, Values, per_point, values
 from physics.leverage import LeverageCurve, Places
 from physics.shock import ShaftForce, Shock, at_wheel
 
@@ -21,19 +21,25 @@ def even_strokes(lever: LeverageCurve) -> Places:
     return lever.at_stroke(per_point(lever.stroke) * np.linspace(0.0, 1.0, POINTS))
 
 
-def curve(shock: Shock, places: Places, fast: ShaftForce) -> Curve:
+def curve(shock: Shock, places: Places, fast: ShaftForce, sag: Values) -> Curve:
     """Return the curve of a shock at `places`, `fast` being what `fast_walk` says for their strokes.
 
-    The fast columns are NaN where there is no sag point; a coil is as stiff fast as slow.
+    `sag` (cases...) [m] is the stroke that the fast curve starts out of. The fast columns are NaN above it;
+    the riding columns are the slow ones above it and the fast ones from there on. Without a sag point air
+    has neither; a coil is as stiff fast as slow.
     """
     slow = shock.at(places.stroke)
-    wheel_force, wheel_rate = at_wheel(slow.force, slow.rate, places.ratio, places.slope)
-    settled = np.isfinite(fast.force[..., -2:-1])
-    fast_force, fast_rate, fast_positive, fast_negative = (
-        values(np.where(settled, part[..., :POINTS], np.nan))
-        for part in (fast.force, fast.rate, fast.positive, fast.negative)
+    drawn = ShaftForce(
+        *(part[..., :POINTS] for part in (fast.force, fast.rate, fast.positive, fast.negative))
     )
-    fast_wheel_force, fast_wheel_rate = at_wheel(fast_force, fast_rate, places.ratio, places.slope)
+    nowhere = ShaftForce(*(values(np.nan),) * 4)
+    beyond = _chosen(np.asarray(places.stroke >= per_point(sag)), drawn, nowhere)
+    ridden = _chosen(np.asarray(places.stroke < per_point(sag)), slow, drawn)
+    ridden = _chosen(np.isfinite(ridden.force), ridden, nowhere)
+    at = {
+        name: at_wheel(shaft.force, shaft.rate, places.ratio, places.slope)
+        for name, shaft in (("slow", slow), ("fast", beyond), ("riding", ridden))
+    }
     return Curve(
         stroke=places.stroke,
         shaft_force=slow.force,
@@ -41,12 +47,28 @@ def curve(shock: Shock, places: Places, fast: ShaftForce) -> Curve:
         negative=slow.negative,
         rate=slow.rate,
         wheel_travel=places.wheel,
-        wheel_force=wheel_force,
-        wheel_rate=wheel_rate,
-        fast_shaft_force=fast_force,
-        fast_rate=fast_rate,
-        fast_wheel_force=fast_wheel_force,
-        fast_wheel_rate=fast_wheel_rate,
-        fast_positive=fast_positive,
-        fast_negative=fast_negative,
+        wheel_force=at["slow"][0],
+        wheel_rate=at["slow"][1],
+        fast_shaft_force=beyond.force,
+        fast_rate=beyond.rate,
+        fast_wheel_force=at["fast"][0],
+        fast_wheel_rate=at["fast"][1],
+        fast_positive=beyond.positive,
+        fast_negative=beyond.negative,
+        riding_shaft_force=ridden.force,
+        riding_rate=ridden.rate,
+        riding_wheel_force=at["riding"][0],
+        riding_wheel_rate=at["riding"][1],
+        riding_positive=ridden.positive,
+        riding_negative=ridden.negative,
+    )
+
+
+def _chosen(marks: Marks, there: ShaftForce, else_: ShaftForce) -> ShaftForce:
+    """Return one shaft force where `marks` say so and the other elsewhere."""
+    return ShaftForce(
+        *(
+            values(np.where(marks, getattr(there, name), getattr(else_, name)))
+            for name in ShaftForce.__slots__
+        )
     )

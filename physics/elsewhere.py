@@ -13,12 +13,15 @@ from physics.arrays import NONE, Values, Words, per_point, values
 from physics.case import Ambient
 from physics.sag import under_load
 from physics.shock import Shock
-from physics.walk import walk
+from physics.walk import fast_walk, walk
 
 
 @dataclass(frozen=True, slots=True)
 class Elsewhere:
-    """What changed, of shape (cases...): `RideAnswer` for any number of cases."""
+    """What changed, of shape (cases...): `RideAnswer` for any number of cases.
+
+    `bottom_ratio` is that of the riding curve there.
+    """
 
     state: Words
     set_pressure: Values
@@ -44,7 +47,9 @@ def elsewhere(shock: Shock, ambient: Ambient, static: Values) -> Elsewhere:
         sag_wheel_fraction=stood.sag.wheel_fraction,
         sag_stroke_fraction=stood.sag.stroke_fraction,
         starting_shaft=values(starting),
-        bottom_ratio=values(walked.wheel_force[..., -1] / static),
+        bottom_ratio=values(
+            fast_walk(moved, stood.sag.stroke).force[..., -1] / walked.places.ratio[..., -1] / static
+        ),
     )
 
 

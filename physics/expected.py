@@ -1,7 +1,8 @@
 """What can be measured on the bike, where it is expected and how far off it may be with nothing wrong.
 
 The band of each is that of the tools (`physics.tolerance`, nine draws in ten), wider by what stands between
-it and its reading: seal friction for sag, the hose of the pump for the gauge, one more weighing for a scale.
+it and its reading: seal friction and air that has not given its heat away yet for sag, the hose of the pump
+for the gauge, one more weighing for a scale.
 """
 
 from __future__ import annotations
@@ -51,7 +52,10 @@ def expected(case: Case, index: int, found: Answer) -> Expected:
 
 
 def _sag(case: Case, index: int, setup: SetupAnswer, travel: float) -> Span:
-    """Return the sag w with friction and tools at their worst at once: each end is w plus what both add."""
+    """Return the sag w with friction and tools at their worst together: each end is w plus what both add.
+
+    A sag read at once lies below the settled one; the low end counts from there.
+    """
     sag = setup.sag
     if setup.state != "ok":
         return NO_SPAN
@@ -60,7 +64,7 @@ def _sag(case: Case, index: int, setup: SetupAnswer, travel: float) -> Span:
     low, high = np.nan_to_num(tools.low, nan=0.0), np.nan_to_num(tools.high, nan=travel)
     return Span(
         sag.wheel,
-        values(np.maximum(sag.band_low + low - sag.wheel, 0.0)),
+        values(np.maximum(setup.at_once.wheel + (sag.band_low - sag.wheel) + (low - sag.wheel), 0.0)),
         values(np.minimum(sag.band_high + high - sag.wheel, travel)),
     )
 

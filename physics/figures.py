@@ -1,7 +1,12 @@
-"""The numbers read off a curve.
+"""The numbers read off a curve, once off the slow one and once off the riding curve.
 
 With w_s the sag point and the chord the straight line of F_w from (w_s, W_s) to (W, F_w(W)). Everything of
 shape (cases...). Figures that hang on the sag point are NaN where the wheel does not settle.
+
+The riding curve is the slow curve up to the sag point and the isentrope out of it from there on, continuous
+in force: a body on its spring moves at 2 to 3 Hz, where the air of a chamber, which takes seconds to give
+its heat away (common practice, no source), keeps it. Its chord ends at 0.8 W, short of where a bumper
+usually starts.
 """
 
 from __future__ import annotations
@@ -10,9 +15,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from physics.answer import Figures, Sag
-from physics.arrays import Values, per_point, picked, values
+from physics.answer import Figures, Riding, Sag
+from physics.arrays import Marks, Values, per_point, picked, values
 from physics.case import STANDARD_GRAVITY
+from physics.extras import bumper_force
+from physics.leverage import Places
 from physics.ratios import INTERVALS
 from physics.shock import ShaftForce, Shock, at_wheel
 from physics.walk import Walk, fast_walk
@@ -22,6 +29,11 @@ _HAIR = 1e-9
 """How far to either side of a kink the curve is read, as a share of the wheel travel."""
 
 
+_CHORD_END = 0.8
+"""Share of the travel at which the chord of the riding curve ends."""
+_SHARES = (0.25, 0.5, 0.6, 0.75, _CHORD_END, 1.0)
+
+
 @dataclass(frozen=True, slots=True)
 class _FromSag:
     """Wheel force and rate from the sag point to full travel; the first INTERVALS + 1 are evenly spaced."""
@@ -29,6 +41,15 @@ class _FromSag:
     wheel: Values
     force: Values
     rate: Values
+
+    def energy(self) -> Values:
+        """Return ∫ F_w dw [J] from the sag point to full travel."""
+        return _energy(self.wheel[..., : INTERVALS + 1], self.force[..., : INTERVALS + 1])
+
+    def softest(self) -> tuple[Values, Values]:
+        """Return the lowest wheel rate [N/m] and the wheel travel [m] where it is."""
+        index = np.argmin(self.rate, axis=-1)
+        return picked(self.rate, index), picked(self.wheel, index)
 
 
 def figures(walked: Walk, static: Values, sag: Sag, fast: ShaftForce | None = None) -> Figures:
@@ -47,8 +68,9 @@ def figures(walked: Walk, static: Values, sag: Sag, fast: ShaftForce | None = No
     wheel_rate, fast_wheel_rate = (
         at_wheel(sag.shaft_force, shaft_rate, sag.ratio, sag.slope)[1] for shaft_rate in (rate, fast_rate)
     )
-    beyond = _from_sag(shock, sag.wheel)
-    softest = np.argmin(beyond.rate, axis=-1)
+    beyond = _slow_from_sag(shock, sag.wheel)
+    softest_rate, softest_at = beyond.softest()
+    full = shock.lever.wheel_travel
     return Figures(
         starting_shaft=values(starting),
         starting_wheel=values(starting / walked.places.ratio[..., 0]),
@@ -57,14 +79,13 @@ def figures(walked: Walk, static: Values, sag: Sag, fast: ShaftForce | None = No
         support_75=values(three_quarters / static),
         bottom_wheel_force=bottom,
         bottom_ratio=values(bottom / static),
-        chord_deviation=_chord_deviation(beyond, sag.wheel, static, bottom),
-        softest_wheel_rate=picked(beyond.rate, softest),
-        softest_at_wheel=picked(beyond.wheel, softest),
+        chord_deviation=_chord_deviation(beyond, sag.wheel, static, full, bottom),
+        softest_wheel_rate=softest_rate,
+        softest_at_wheel=softest_at,
         end_ramp=_share(values(bottom - eighty), values(eighty - sixty)),
         energy_total=total,
-        energy_from_sag=_energy(beyond.wheel[..., : INTERVALS + 1], beyond.force[..., : INTERVALS + 1]),
-        # All of the total energy taken as height: m g (h + W) = E.
-        drop_height=values(total / static - shock.lever.wheel_travel),
+        energy_from_sag=beyond.energy(),
+        drop_height=_drop_height(total, static, full),
         wheel_rate_at_sag=wheel_rate,
         rate_at_sag=rate,
         fast_rate_at_sag=fast_rate,
@@ -75,18 +96,89 @@ def figures(walked: Walk, static: Values, sag: Sag, fast: ShaftForce | None = No
     )
 
 
+def riding(walked: Walk, static: Values, sag: Sag, slow: Figures) -> Riding:
+    """Return the figures of the riding curve; `slow` are those of the same shock, load and sag point.
+
+    A coil without air beside it has one curve, slow or fast; its supports and its chord are read by the
+    rules of the riding set all the same.
+    """
+    shock, full = walked.shock, walked.shock.lever.wheel_travel
+    marks = values(per_point(full) * np.array(_SHARES))
+    span = _places_from_sag(shock, sag.wheel)
+    cases = np.broadcast_shapes(marks.shape[:-1], span.shape[:-1])
+    ahead = [np.broadcast_to(part, (*cases, part.shape[-1])) for part in (marks, span)]
+    places = shock.lever.at(np.concatenate(ahead, axis=-1))
+    shaft = shock.fast_at(places.stroke, sag.stroke)
+    force, rate = at_wheel(shaft.force, shaft.rate, places.ratio, places.slope)
+    count = len(_SHARES)
+    at_marks = _above_sag_slow(walked, marks, sag.wheel, force[..., :count])
+    quarter, half, sixty, three_quarters, eighty, bottom = (at_marks[..., i] for i in range(count))
+    bare_sixty, _, bare_eighty, bare_bottom = (
+        values((at_marks - _bumper_at_wheel(shock, places, count))[..., i]) for i in range(2, count)
+    )
+    beyond = _FromSag(places.wheel[..., count:], force[..., count:], rate[..., count:])
+    softest_rate, softest_at = beyond.softest()
+    from_sag = beyond.energy()
+    total = values(slow.energy_total - slow.energy_from_sag + from_sag)
+    mass = static / STANDARD_GRAVITY
+    wheel_rate = at_wheel(sag.shaft_force, slow.fast_rate_at_sag, sag.ratio, sag.slope)[1]
+    return Riding(
+        support_25=_support(quarter, static, sag, marks[..., 0]),
+        support_50=_support(half, static, sag, marks[..., 1]),
+        support_75=_support(three_quarters, static, sag, marks[..., 3]),
+        bottom_wheel_force=bottom,
+        bottom_ratio=values(bottom / static),
+        bottom_ratio_without_bumper=values(bare_bottom / static),
+        chord_deviation=_chord_deviation(beyond, sag.wheel, static, marks[..., 4], eighty),
+        softest_wheel_rate=softest_rate,
+        softest_at_wheel=softest_at,
+        end_ramp=_share(values(bottom - eighty), values(eighty - sixty)),
+        end_ramp_without_bumper=_share(values(bare_bottom - bare_eighty), values(bare_eighty - bare_sixty)),
+        energy_total=total,
+        energy_from_sag=from_sag,
+        drop_height=_drop_height(total, static, full),
+        wheel_rate_at_sag=wheel_rate,
+        natural_frequency=_frequency(wheel_rate, mass),
+        critical_damping=_critical_damping(wheel_rate, mass, sag.ratio),
+    )
+
+
+def _above_sag_slow(walked: Walk, marks: Values, sag: Values, fast: Values) -> Values:
+    """Return the riding curve's wheel force at `marks` (cases..., marks) [m]: slow above the sag point."""
+    nodes = [round(share * INTERVALS) for share in _SHARES]
+    return values(np.where(marks < per_point(sag), walked.wheel_force[..., nodes], fast))
+
+
+def _bumper_at_wheel(shock: Shock, places: Places, count: int) -> Values:
+    """Return what the bumper adds at the wheel [N] at the first `count` places, zero without one."""
+    if shock.setup.bumper is None:
+        return values(0.0)
+    stroke, ratio = places.stroke[..., :count], places.ratio[..., :count]
+    return values(bumper_force(shock.setup.bumper, stroke, shock.lever.stroke)[0] / ratio)
+
+
+def _support(force: Values, static: Values, sag: Sag, at: Values) -> Values:
+    """Return F_w/W_s at a wheel travel [m], NaN where that lies above the sag point."""
+    return _where(np.asarray(at >= sag.wheel), values(force / static))
+
+
+def _drop_height(total: Values, static: Values, full: Values) -> Values:
+    """Return h [m] with all of the total energy taken as height: m g (h + W) = E."""
+    return values(total / static - full)
+
+
 def _at_sag(shock: Shock, stroke: Values, fast: ShaftForce) -> tuple[Values, Values, Values]:
     """Return shaft rate at sag, slow and fast [N/m], and the fast shaft force at full stroke [N]."""
     rate, settled = shock.at(per_point(stroke)).rate[..., 0], np.isfinite(stroke)
     return _where(settled, rate), _where(settled, fast.rate[..., -2]), _where(settled, fast.force[..., -1])
 
 
-def _where(marks: Values, figure: Values) -> Values:
+def _where(marks: Marks, figure: Values) -> Values:
     return values(np.where(marks, figure, np.nan))
 
 
-def _from_sag(shock: Shock, sag: Values) -> _FromSag:
-    """Return the curve from the sag point (cases...) [m] on, read on both sides of every kink as well."""
+def _places_from_sag(shock: Shock, sag: Values) -> Values:
+    """Return travels (cases..., places) [m] from the sag point on, both sides of every kink as well."""
     full = per_point(shock.lever.wheel_travel)
     start = per_point(sag)
     wheel, kinks = values(start + (full - start) * _SPAN), shock.kinks()
@@ -96,17 +188,27 @@ def _from_sag(shock: Shock, sag: Values) -> _FromSag:
         beside = np.clip(beside, start, full)
         beside = np.broadcast_to(beside, (*wheel.shape[:-1], beside.shape[-1]))
         wheel = np.concatenate([wheel, beside], axis=-1)
+    return wheel
+
+
+def _slow_from_sag(shock: Shock, sag: Values) -> _FromSag:
+    """Return the slow curve from the sag point (cases...) [m] on."""
+    wheel, settled = _places_from_sag(shock, sag), np.isfinite(per_point(sag))
     force, rate = shock.wheel(wheel)
-    return _FromSag(wheel, _where(np.isfinite(start), force), _where(np.isfinite(start), rate))
+    return _FromSag(wheel, _where(settled, force), _where(settled, rate))
 
 
-def _chord_deviation(beyond: _FromSag, sag: Values, static: Values, bottom: Values) -> Values:
-    """Return the F_w − chord of largest size over F_w(W) − W_s, with its sign."""
-    past_sag = values(beyond.wheel - per_point(sag))
-    run = _share(past_sag, past_sag[..., [INTERVALS]])
-    rise = values(bottom - static)
-    off = beyond.force - (per_point(static) + per_point(rise) * run)
-    return _share(picked(values(off), np.argmax(np.abs(off), axis=-1)), rise)
+def _chord_deviation(beyond: _FromSag, sag: Values, static: Values, end: Values, there: Values) -> Values:
+    """Return the F_w − chord of largest size over the chord's rise, with its sign.
+
+    The chord runs from (w_s, W_s) to wheel travel `end` [m] with wheel force `there` [N].
+    """
+    past_sag, length = values(beyond.wheel - per_point(sag)), values(end - sag)
+    run = _share(past_sag, per_point(np.where(length > 0, length, np.nan)))
+    rise = values(there - static)
+    off = values(np.where(run <= 1, beyond.force - (per_point(static) + per_point(rise) * run), 0.0))
+    largest = picked(off, np.argmax(np.abs(off), axis=-1))
+    return _where(np.asarray(length > 0), _share(largest, rise))
 
 
 def _share(part: Values, whole: Values) -> Values:

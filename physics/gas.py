@@ -93,6 +93,32 @@ def heat_capacity(T: Scalar, density: Scalar) -> Values:
     return values(_HEAT0 + (_HEAT1 + _HEAT2 * T) * T - 2 * GAS_CONSTANT * _B2 / (T * T) * values(density))
 
 
+def internal_energy(T: Scalar, density: Scalar) -> Values:
+    """Return u [J/kg] up to a constant.
+
+    From (∂u/∂ρ)_T = (p − T (∂p/∂T)_ρ)/ρ² = −R T² B′: u = ∫ c_v0 dT + R (B₁ + 2 B₂/T) ρ.
+    """
+    T = values(T)
+    ideal = (_HEAT0 + (_HEAT1 / 2 + _HEAT2 / 3 * T) * T) * T
+    return values(ideal + GAS_CONSTANT * (_B1 + 2 * _B2 / T) * values(density))
+
+
+def mixed_temperature(T: Values, mass: Values, density: Values) -> Values:
+    """Return T [K] of air mixed from `mass` [kg] at temperatures [K], both (..., parts), all of one density.
+
+    The walls take no heat and no work: Σ m u(T, ρ) stays. Newton with (∂u/∂T)_ρ = c_v from the mean.
+    """
+    share = mass / mass.sum(-1, keepdims=True)
+    due = (share * internal_energy(T, density[..., None])).sum(-1)
+    mixed = values((share * T).sum(-1))
+    for _ in range(_NEWTON_STEPS):
+        step = (internal_energy(mixed, density) - due) / heat_capacity(mixed, density)
+        mixed = values(mixed - step)
+        if not (np.abs(step) > _LAST_STEP * mixed).any():
+            break
+    return mixed
+
+
 def isentropic_temperature(T_start: Scalar, density_start: Scalar, density_end: Scalar) -> Values:
     """Return T [K] at `density_end` [kg/m³] on the isentrope through the start.
 

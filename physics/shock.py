@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from physics.air import AirForce, ChargedAir, air_faults, charge
+from physics.air import AirForce, AtRest, ChargedAir, air_faults, charge
 from physics.arrays import Scalar, Values, values
 from physics.case import Air, Ambient, Coil, Setup
 from physics.coil import coil_faults, coil_force, coil_kinks
@@ -45,13 +45,16 @@ class Shock:
         """Return what the shaft carries at rest at strokes (cases..., points) [m]."""
         return self._shaft(stroke, None if self.air is None else self.air.force(stroke, self.ambient))
 
-    def fast_at(self, stroke: Values, start: Values) -> ShaftForce:
+    def fast_at(self, stroke: Values, start: Values, met: AtRest | None = None) -> ShaftForce:
         """Return the same on a fast stroke out of stroke `start` (cases...) [m], where the air had settled.
 
-        The damper gas stays slow.
+        `met` is where the chambers of the spring became one on the way, and their temperature there, for
+        strokes past it. The damper gas stays slow.
         """
-        fast = None if self.air is None else self.air.fast_force(stroke, start, self.ambient)
-        return self._shaft(stroke, fast)
+        if self.air is None:
+            return self._shaft(stroke, None)
+        out_of = met or AtRest(start, values(self.ambient.temperature))
+        return self._shaft(stroke, self.air.fast_force(stroke, out_of, self.ambient))
 
     def _shaft(self, stroke: Values, air: AirForce | None) -> ShaftForce:
         if air is None:

@@ -21,7 +21,8 @@ class SpacerTable:
     """Counts of positive (p,) and negative (n,) spacers; all else of shape (p, n), NaN where none does it.
 
     `set_pressure` [Pa absolute] gives the target sag, `peak_pressure` [Pa absolute] is slow at full stroke,
-    `support_50` and `bottom_ratio` are wheel forces half way in and at the end over the load. `over_label`
+    `support_50` and `bottom_ratio` are wheel forces of the riding curve half way in and at the end over the
+    load. `over_label`
     marks set pressures that the label forbids, `beyond_law` chambers squeezed beyond where the law holds.
     """
 
@@ -54,8 +55,8 @@ def spacer_table(case: Case, index: int) -> SpacerTable:
         for part in (
             found.air.set_pressure,
             found.air.peak_pressure,
-            found.figures.support_50,
-            found.figures.bottom_ratio,
+            found.riding.support_50,
+            found.riding.bottom_ratio,
         )
     )
     limit = np.inf if spring.max_pressure is None else spring.max_pressure

@@ -13,13 +13,13 @@ from typing import Literal
 import numpy as np
 
 from physics.air_answer import air_answer
-from physics.answer import AirAnswer, CoilAnswer, Figures, LoadAnswer, Sag
+from physics.answer import AirAnswer, CoilAnswer, Figures, LoadAnswer, Riding, Sag
 from physics.arrays import Words
 from physics.buyable import buyable_coils
 from physics.case import Case, Coil, Setup
 from physics.coil_answer import coil_answer
 from physics.elsewhere import Elsewhere, elsewhere
-from physics.figures import figures
+from physics.figures import figures, riding
 from physics.sag import under_load
 from physics.shock import shock_of
 from physics.solve import solved
@@ -43,6 +43,7 @@ class SweptSetup:
     air: AirAnswer | None
     sag: Sag
     figures: Figures
+    riding: Riding
     ride: Elsewhere | None
 
 
@@ -76,6 +77,7 @@ def _swept(asked: Setup, bike: Stand) -> SweptSetup:
     if isinstance(setup.spring, Coil):
         buyable = buyable_coils(setup, bike.lever, case.shop, case.target, static)
         coil = replace(coil_answer(setup, bike.lever.stroke), buyable=buyable)
+    slow = figures(walked, static, stood.sag)
     return SweptSetup(
         name=setup.name,
         kind="air" if coil is None else "coil",
@@ -84,6 +86,7 @@ def _swept(asked: Setup, bike: Stand) -> SweptSetup:
         coil=coil,
         air=air_answer(shock, stood) if coil is None else None,
         sag=stood.sag,
-        figures=figures(walked, static, stood.sag),
+        figures=slow,
+        riding=riding(walked, static, stood.sag, slow),
         ride=None if case.ride is None else elsewhere(shock, case.ride, static),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import fields
 
-from physics.answer import Figures
+from physics.answer import Figures, Riding
 from physics.arrays import NONE, Values, values
 from physics.case import Coil, Setup
 from physics.sweep import SweptSetup
@@ -15,6 +15,10 @@ Read = Callable[[SweptSetup], Values]
 
 def _of_figures(name: str) -> Read:
     return lambda setup: values(getattr(setup.figures, name))
+
+
+def _of_riding(name: str) -> Read:
+    return lambda setup: values(getattr(setup.riding, name))
 
 
 def _of_sag(name: str) -> Read:
@@ -33,6 +37,10 @@ def _of_ride(name: str) -> Read:
     return lambda setup: NONE if setup.ride is None else values(getattr(setup.ride, name))
 
 
+SLOW = "slow_"
+"""In front of the name of a figure that exists twice: off the slow curve, not off the riding curve."""
+_TWICE = tuple(field.name for field in fields(Figures) if field.name in Riding.__slots__)
+_ONLY_SLOW = tuple(field.name for field in fields(Figures) if field.name not in Riding.__slots__)
 _READ: Mapping[str, Read] = {
     "set_pressure": _of_air("set_pressure"),
     "rate": _of_coil("rate"),
@@ -42,7 +50,9 @@ _READ: Mapping[str, Read] = {
     "sag_stroke": _of_sag("stroke"),
     "sag_stroke_fraction": _of_sag("stroke_fraction"),
     "shaft_force": _of_sag("shaft_force"),
-    **{field.name: _of_figures(field.name) for field in fields(Figures)},
+    **{name: _of_figures(name) for name in _ONLY_SLOW},
+    **{field.name: _of_riding(field.name) for field in fields(Riding)},
+    **{f"{SLOW}{name}": _of_figures(name) for name in _TWICE},
     "rest_stroke": _of_air("rest_stroke"),
     "equalised_pressure": _of_air("equalised_pressure"),
     "compression_ratio": _of_air("compression_ratio"),

@@ -99,7 +99,7 @@ def _rebound(ridden: _Ridden) -> list[tuple[str, float]]:
     """Return by how much rebound damping changes when each other setup of the wheel goes in."""
     setups = ridden.there.answer.setups
     here = float(setups[ridden.place].figures.critical_damping)
-    ratios = [(s.name, rebound_change(here, float(s.figures.critical_damping))) for s in setups]
+    ratios = [(s.name, rebound_change(here, float(s.riding.critical_damping))) for s in setups]
     others = (pair for place, pair in enumerate(ratios) if place != ridden.place)
     return [pair for pair in others if number(pair[1]) is not None]
 

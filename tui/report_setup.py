@@ -9,6 +9,7 @@ from physics.answer import AirAnswer, Answer, BuyableCoil, CoilAnswer, Fill, Set
 from physics.faults import Caution
 from tui.jobs.clean import brief
 from tui.jobs.fork_words import spoken
+from tui.jobs.settling_words import at_once_text
 from tui.jobs.tree import Raw
 from tui.jobs.words import STATES, caution_text
 from tui.report_wire import wire_lines
@@ -112,6 +113,8 @@ def _sag(setup: SetupAnswer, fork: bool, units: ShopUnits) -> list[str]:
         f"  Sag at the wheel: {wheel}, {of_travel} of travel",
         spoken(f"  Sag at the shock: {stroke}, {of_stroke} of stroke", fork),
     ]
+    if early := at_once_text(setup, units, fork):
+        lines.append(f"  Read at once: {early}")
     if low != high:
         lines.append(f"  Seal friction can hold the wheel between {low} and {high}")
     return lines

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from physics import gas
-from physics.air import AirForce, air_faults, charge, negative_area, positive_area, positive_volume
+from physics.air import AirForce, AtRest, air_faults, charge, negative_area, positive_area, positive_volume
 from physics.arrays import Values, values
 from physics.case import Air, EqualisedNegative, Negative, NoNegative
 from tests.physics.examples import (
@@ -105,6 +105,10 @@ def test_equalising_conserves_mass(psi: float, volume: float, port: float, T: fl
     assert total == pytest.approx(float(spring.equalised_density) * room, rel=1e-12)
 
 
+def settled_at(stroke: float) -> AtRest:
+    return AtRest(values(stroke), values(SHOP.temperature))
+
+
 @pytest.mark.parametrize("negative", [NoNegative(), MECHANICAL, SEPARATE, EQUALISED])
 def test_the_rate_is_the_slope_of_the_force_slow_and_fast(negative: Negative) -> None:
     spring = charge(replace(BARE_AIR, negative=negative), SET, SHOP)
@@ -114,7 +118,7 @@ def test_the_rate_is_the_slope_of_the_force_slow_and_fast(negative: Negative) ->
         return spring.force(x, SHOP)
 
     def fast(x: Values) -> AirForce:
-        return spring.fast_force(x, values(0.018), SHOP)
+        return spring.fast_force(x, settled_at(0.018), SHOP)
 
     for force in (slow, fast):
         ahead, behind, here = force(X + h), force(X - h), force(X)
@@ -124,7 +128,7 @@ def test_the_rate_is_the_slope_of_the_force_slow_and_fast(negative: Negative) ->
 
 def test_fast_starts_where_slow_is_and_is_stiffer_there() -> None:
     spring = charge(replace(BARE_AIR, negative=EQUALISED), SET, SHOP)
-    slow, fast = spring.force(X, SHOP), spring.fast_force(X, values(0.030), SHOP)
+    slow, fast = spring.force(X, SHOP), spring.fast_force(X, settled_at(0.030), SHOP)
     assert fast.positive[2] == pytest.approx(slow.positive[2])
     assert fast.negative[2] == pytest.approx(slow.negative[2])
     assert fast.rate[2] > 1.3 * slow.rate[2]

@@ -86,9 +86,9 @@ def test_the_figures_are_those_of_each_end_alone() -> None:
     for case, end in ((rear, found.rear), (front, found.front)):
         alone = answer(case).setups[0]
         assert end.now.sag == pytest.approx(float(alone.sag.wheel))
-        assert end.now.frequency == pytest.approx(float(alone.figures.natural_frequency))
-        assert end.now.support == pytest.approx(float(alone.figures.support_50))
-        assert end.now.bottom_ratio == pytest.approx(float(alone.figures.bottom_ratio))
+        assert end.now.frequency == pytest.approx(float(alone.riding.natural_frequency))
+        assert end.now.support == pytest.approx(float(alone.riding.support_50))
+        assert end.now.bottom_ratio == pytest.approx(float(alone.riding.bottom_ratio))
     assert found.ratio.frequency == pytest.approx(float(found.front.now.frequency / found.rear.now.frequency))
     assert found.apart.sag == pytest.approx(float(found.front.now.sag - found.rear.now.sag))
 
@@ -104,7 +104,7 @@ def test_spacers_come_nearest_with_the_sag_kept() -> None:
     assert off < abs(float(found.front.now.bottom_ratio - found.rear.now.bottom_ratio))
     for count in range(9):
         spaced = front_case(Setup("fork", replace(FORK_SPRING, positive_spacers=count)))
-        other = answer(spaced).setups[0].figures.bottom_ratio
+        other = answer(spaced).setups[0].riding.bottom_ratio
         assert abs(float(other - again.rear.now.bottom_ratio)) >= off - 1e-9
 
 

@@ -44,9 +44,10 @@ def ends(span: Span) -> tuple[float, float, float]:
 
 def test_sag_without_errors_strays_by_friction_alone() -> None:
     case = replace(CASE, tolerance=NOTHING_OFF)
-    sag = answer(case).setups[AIR].sag
-    found = asked(case, AIR)
-    assert ends(found.wheel) == pytest.approx((float(sag.band_low), float(sag.wheel), float(sag.band_high)))
+    setup = answer(case).setups[AIR]
+    sag, found = setup.sag, asked(case, AIR)
+    least = float(setup.at_once.wheel - (sag.wheel - sag.band_low))
+    assert ends(found.wheel) == pytest.approx((least, float(sag.wheel), float(sag.band_high)))
     stroke = leverage_curve(case.frame).at(np.array(ends(found.wheel))).stroke
     assert ends(found.stroke) == pytest.approx(tuple(stroke))
 
@@ -54,8 +55,16 @@ def test_sag_without_errors_strays_by_friction_alone() -> None:
 def test_sag_without_friction_strays_by_the_tools_alone() -> None:
     case = with_setup(AIR, friction=0.0)
     band = tolerance(case, AIR).sag_wheel
-    low, _at, high = ends(asked(case, AIR).wheel)
-    assert (low, high) == pytest.approx((float(band.low), float(band.high)))
+    low, at, high = ends(asked(case, AIR).wheel)
+    once = float(answer(case).setups[AIR].at_once.wheel)
+    assert (low, high) == pytest.approx((once - (at - float(band.low)), float(band.high)))
+
+
+def test_a_sag_read_between_at_once_and_settled_is_within_its_band() -> None:
+    case = replace(with_setup(AIR, friction=0.0), tolerance=NOTHING_OFF)
+    setup, found = answer(case).setups[AIR], asked(case, AIR).wheel
+    assert ends(found) == pytest.approx((float(setup.at_once.wheel), *(2 * [float(setup.sag.wheel)])))
+    assert float(found.at - found.low) > 3e-3
 
 
 def test_friction_and_tools_add_up() -> None:

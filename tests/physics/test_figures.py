@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from physics.answer import Figures, Sag
+from physics.answer import Figures, Riding, Sag
 from physics.arrays import Values, values
 from physics.case import STANDARD_GRAVITY, Ambient, Coil, Ends, Frame, MechanicalNegative, Setup
-from physics.figures import figures
+from physics.figures import figures, riding
 from physics.leverage import leverage_curve
 from physics.load import wheel_load
 from physics.sag import under_load
@@ -198,3 +198,73 @@ def test_bumper_and_stages_show_at_the_end_of_the_travel() -> None:
     )
     staged = read(Setup("stages", STAGES))
     assert staged.figures.softest_at_wheel < 0.08
+
+
+RIDING_ONLY = {"bottom_ratio_without_bumper", "end_ramp_without_bumper"}
+BY_OTHER_RULES = {"chord_deviation", "support_25", "support_50", "support_75"}
+
+
+def ridden(case: Read, static: Values = STATIC) -> Riding:
+    return riding(walk(case.shock), static, case.sag, case.figures)
+
+
+@pytest.mark.parametrize("name", ["coil", "coil with gas and bumper", "coil in stages"])
+def test_a_coil_rides_as_it_stands(name: str) -> None:
+    case = read(SETUPS[name])
+    found = ridden(case)
+    for figure in set(Riding.__slots__) - RIDING_ONLY - BY_OTHER_RULES:
+        slow = float(getattr(case.figures, figure))
+        assert getattr(found, figure) == pytest.approx(slow, rel=1e-9), figure
+
+
+def test_a_support_above_the_sag_point_does_not_exist(case: Read) -> None:
+    found = ridden(case)
+    for share, name in ((0.25, "support_25"), (0.5, "support_50"), (0.75, "support_75")):
+        there = float(getattr(found, name))
+        assert np.isnan(there) == (share * W < case.sag.wheel), name
+        if np.isfinite(there):
+            assert there >= float(getattr(case.figures, name)) * (1 - 1e-12)
+
+
+@pytest.mark.parametrize("name", ["coil with gas and bumper", "coil in stages", "mechanical"])
+def test_without_the_bumper_is_the_same_shock_without_one(name: str) -> None:
+    bumped = read(SETUPS[name])
+    bare_shock = replace(bumped.shock, setup=replace(bumped.shock.setup, bumper=None))
+    bare = Read(bare_shock, bumped.sag, figures(walk(bare_shock), STATIC, bumped.sag))
+    with_it, without = ridden(bumped), ridden(bare)
+    assert with_it.bottom_ratio_without_bumper == pytest.approx(float(without.bottom_ratio), rel=1e-9)
+    assert with_it.end_ramp_without_bumper == pytest.approx(float(without.end_ramp), rel=1e-9)
+    assert without.bottom_ratio_without_bumper == without.bottom_ratio
+    assert with_it.bottom_ratio > with_it.bottom_ratio_without_bumper
+
+
+def test_the_chord_ends_before_the_bumper(case: Read) -> None:
+    # Its bumper is shorter than a fifth of the travel, so that it leaves the chord alone.
+    bare_shock = replace(case.shock, setup=replace(case.shock.setup, bumper=None))
+    bare = Read(bare_shock, case.sag, figures(walk(bare_shock), STATIC, case.sag))
+    assert ridden(case).chord_deviation == pytest.approx(float(ridden(bare).chord_deviation), rel=1e-9)
+    sag, end = float(case.sag.wheel), 0.8 * W
+    fine = values(np.linspace(sag, end, 200_001))
+    places = case.shock.lever.at(fine)
+    force = case.shock.fast_at(places.stroke, case.sag.stroke).force / places.ratio
+    off = force - (force[0] + (force[-1] - force[0]) * (fine - sag) / (end - sag))
+    largest = off[np.argmax(np.abs(off))] / (force[-1] - force[0])
+    assert ridden(case).chord_deviation == pytest.approx(largest, rel=CLOSE)
+
+
+def test_a_sag_beyond_the_end_of_the_chord_leaves_none() -> None:
+    shock = read(SETUPS["coil"]).shock
+    static = values(shock.wheel(values([0.85 * W]))[0][0])
+    walked = walk(shock)
+    sag = under_load(walked, static).sag
+    found = riding(walked, static, sag, figures(walked, static, sag))
+    assert np.isnan([found.chord_deviation, found.support_25, found.support_50, found.support_75]).all()
+    assert np.isfinite([found.end_ramp, found.bottom_ratio, found.energy_total]).all()
+
+
+def test_air_without_a_sag_point_does_not_ride() -> None:
+    walked = walk(read(SETUPS["equalised"]).shock)
+    static = values(50.0)
+    sag = under_load(walked, static).sag
+    found = riding(walked, static, sag, figures(walked, static, sag))
+    assert not any(np.isfinite(getattr(found, name)) for name in Riding.__slots__)

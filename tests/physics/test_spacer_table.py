@@ -29,8 +29,8 @@ def test_every_cell_is_the_answer_with_those_counts() -> None:
             for found, single in (
                 (table.set_pressure, alone.air.set_pressure),
                 (table.peak_pressure, alone.air.peak_pressure),
-                (table.support_50, alone.figures.support_50),
-                (table.bottom_ratio, alone.figures.bottom_ratio),
+                (table.support_50, alone.riding.support_50),
+                (table.bottom_ratio, alone.riding.bottom_ratio),
             ):
                 assert found[row, column] == pytest.approx(float(single), rel=1e-9, nan_ok=True)
 

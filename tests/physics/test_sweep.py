@@ -125,7 +125,7 @@ def test_curves_of_many_cases() -> None:
     for setup in case.setups:
         shock = shock_of(solved(setup, lever, case.shop, case.target, static), lever, case.shop)
         settled = under_load(walk(shock), static).sag.stroke
-        many = curve(shock, places, fast_walk(shock, settled, places.stroke))
+        many = curve(shock, places, fast_walk(shock, settled, places.stroke), settled)
         single = answer(make(values(numbers[2]))).setups[EVERY.index(setup)].curve
         for field in fields(single):
             column = np.broadcast_to(getattr(many, field.name), (4, 241))[2]

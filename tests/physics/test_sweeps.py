@@ -28,6 +28,7 @@ NAMES = (
     "starting_shaft",
     "support_50",
     "bottom_ratio",
+    "slow_bottom_ratio",
     "peak_pressure",
 )
 
@@ -41,8 +42,12 @@ def one(setup: SetupAnswer, name: str) -> float:
             return float(setup.coil.rate) if setup.coil else np.nan
         case "sag_fraction":
             return float(setup.sag.wheel_fraction)
+        case "starting_shaft":
+            return float(setup.figures.starting_shaft)
+        case _ if name.startswith("slow_"):
+            return float(getattr(setup.figures, name.removeprefix("slow_")))
         case _:
-            return float(getattr(setup.figures, name))
+            return float(getattr(setup.riding, name))
 
 
 def assert_one_by_one(case: Case, found: Swept) -> None:

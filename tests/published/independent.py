@@ -25,6 +25,14 @@ class RealAir:
     def __init__(self) -> None:
         self.state = coolprop.AbstractState("HEOS", "Air")
 
+    def energy(self, rho: float, T: float) -> float:
+        self.state.update(coolprop.DmassT_INPUTS, rho, T)
+        return float(self.state.umass())
+
+    def temperature_along_isentrope(self, rho: float, T_start: float, rho_start: float) -> float:
+        self.along_isentrope(rho, T_start, rho_start)
+        return float(self.state.T())
+
     def pressure(self, rho: float, T: float) -> float:
         self.state.update(coolprop.DmassT_INPUTS, rho, T)
         return float(self.state.p())
@@ -80,6 +88,7 @@ class Shock:
     second_pressure: float | None = None
     coil_negative: tuple[float, float] | None = None
     set_pressure: float = math.nan
+    bumper: Law = lambda _x: 0.0
 
     def densities(self, x: float) -> tuple[float, float]:
         full = AIR.density(self.set_pressure, self.T)
@@ -114,6 +123,23 @@ class Shock:
             pull = -rate * max(0.0, length - x)
         return self.area * (p[0] - self.outside), pull
 
+    def air_at_once(self, x: float, rest: float) -> tuple[float, float]:
+        """Return `air` on one quick push out of `rest`: chambers become one at the port, heat and all."""
+        if self.port is None or x < self.port or rest > self.port:
+            return self.air(x, rest)
+        (rho, _), then, here = self.densities(self.port), self.densities(rest), self.densities(x)
+        masses = (
+            rho * (self.volume - self.area * self.port),
+            rho * (self.second_volume + self.ring * self.port),
+        )
+        heat = sum(
+            mass * AIR.energy(rho, AIR.temperature_along_isentrope(rho, self.T, before))
+            for mass, before in zip(masses, then, strict=True)
+        )
+        mixed = float(brentq(lambda T: AIR.energy(rho, T) * sum(masses) - heat, 200.0, 600.0, xtol=1e-9))
+        push, pull = (AIR.along_isentrope(there, mixed, rho) - self.outside for there in here)
+        return self.area * push, -self.ring * pull
+
     def force(self, x: float, start: float | None = None) -> float:
         return sum(self.air(x, start)) + self.extras(x)
 
@@ -143,6 +169,65 @@ class Ridden:
 
     def wheel(self, w: float, start: float | None = None) -> float:
         return self.shock.force(self.lever.x(w), start) / self.lever.ratio(w)
+
+    def riding_wheel(self, w: float) -> float:
+        """Return the wheel force as it rides: settled above the sag point, without time for heat past it."""
+        return self.wheel(w, None if w < self.sag else self.lever.x(self.sag))
+
+    def without_bumper(self, w: float) -> float:
+        return self.riding_wheel(w) - self.shock.bumper(self.lever.x(w)) / self.lever.ratio(w)
+
+    def at_once(self) -> float:
+        """Return the wheel travel that carries the load at once."""
+        rest, grid = 0.0, np.linspace(0, self.lever.travel, 601)
+        if self.shock.force(0.0) < 0:
+            rest = float(brentq(self.shock.force, 0.0, self.lever.x(self.sag), xtol=1e-14))
+
+        def excess(w: float) -> float:
+            x = self.lever.x(w)
+            shaft = sum(self.shock.air_at_once(x, rest)) + self.shock.extras(x)
+            return shaft / self.lever.ratio(w) - self.static
+
+        first = next(i for i, w in enumerate(grid) if excess(w) >= 0)
+        return float(brentq(excess, grid[first - 1], grid[first], xtol=1e-13))
+
+    def riding(self) -> dict[str, float]:
+        W, static, mass = self.lever.travel, self.static, self.static / G
+        curve, bare = self.riding_wheel, self.without_bumper
+        bottom, eighty, sixty = (curve(q * W) for q in (1.0, 0.8, 0.6))
+        bare_bottom, bare_eighty, bare_sixty = (bare(q * W) for q in (1.0, 0.8, 0.6))
+        start = self.lever.x(self.sag)
+        wheel_rate = self.slope(lambda w: self.wheel(w, start), self.sag)
+        from_sag = quad(curve, self.sag, W, limit=200, epsrel=1e-8)[0]
+        total = quad(self.wheel, 0, self.sag, limit=200, epsrel=1e-8)[0] + from_sag
+        fine = np.linspace(self.sag, W, 2001)
+        force = np.array([self.wheel(w, start) for w in fine])
+        chord = static + (eighty - static) * (fine - self.sag) / (0.8 * W - self.sag)
+        off = np.where(fine <= 0.8 * W, force - chord, 0.0)
+        rates = np.diff(force) / (fine[1] - fine[0])
+        softest = int(np.argmin(rates))
+        return {
+            **{
+                f"support_{round(100 * q)}": curve(q * W) / static if q * W >= self.sag else math.nan
+                for q in (0.25, 0.5, 0.75)
+            },
+            "bottom_wheel_force": bottom,
+            "bottom_ratio": bottom / static,
+            "bottom_ratio_without_bumper": bare_bottom / static,
+            "chord_deviation": float(off[np.argmax(np.abs(off))]) / (eighty - static),
+            "softest_wheel_rate": float(rates[softest]),
+            "softest_at_wheel": float(
+                fine[softest] if softest == 0 else (fine[softest] + fine[softest + 1]) / 2
+            ),
+            "end_ramp": (bottom - eighty) / (eighty - sixty),
+            "end_ramp_without_bumper": (bare_bottom - bare_eighty) / (bare_eighty - bare_sixty),
+            "energy_total": total,
+            "energy_from_sag": from_sag,
+            "drop_height": total / static - W,
+            "wheel_rate_at_sag": wheel_rate,
+            "natural_frequency": math.sqrt(wheel_rate / mass) / (2 * math.pi),
+            "critical_damping": 2 * math.sqrt(wheel_rate * mass) * self.lever.ratio(self.sag) ** 2,
+        }
 
     def slope(self, law: Law, at: float, h: float = 1e-5) -> float:
         return (law(at + h) - law(at - h)) / (2 * h)

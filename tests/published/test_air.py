@@ -150,3 +150,17 @@ def test_a_sealed_chamber_in_the_cold_and_the_heat() -> None:
     rho = gas.density(200 * PSI + 101_325.0, 293.15)
     read = (gas.pressure(rho, values([273.15, 308.15])) - 101_325.0) / PSI
     assert read == pytest.approx([185, 211], abs=1.0)
+
+
+def test_internal_energy_differs_as_the_librarys_does() -> None:
+    # Source: CoolProp "Air", live. The constant is free, so differences from 290 K and 15 kg/m³ are compared.
+    def theirs(T: float, rho: float) -> float:
+        reference().update(coolprop.DmassT_INPUTS, rho, T)
+        return float(reference().umass())
+
+    origin = theirs(290.0, 15.0), float(gas.internal_energy(290.0, 15.0))
+    for T in np.linspace(250.0, 400.0, 7):
+        for rho in (2.0, 15.0, 30.0, 60.0):
+            ours = float(gas.internal_energy(T, rho)) - origin[1]
+            # Half a kelvin: B and C are fitted to pressures, their slopes over T are less exact.
+            assert ours == pytest.approx(theirs(T, rho) - origin[0], abs=0.5 * 720.0), (T, rho)

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from scipy.interpolate import PchipInterpolator
 
-from physics.answer import SetupAnswer
+from physics.answer import Riding, SetupAnswer
 from physics.arrays import values
 from physics.bench import answer
 from physics.case import (
@@ -41,6 +41,7 @@ from tests.published.independent import AIR, Lever, Ridden, Shock
 
 PSI = 6894.757293168
 LOADS, SAG, PRESSURES, FIGURES = 1e-3, 1e-3, 2e-3, 4e-3
+FAST_FIGURES = 8e-3
 """Agreement shown, relative; the gas law's own is 0.1 % of an absolute pressure slow, 0.5 % fast."""
 
 
@@ -104,13 +105,17 @@ def mechanical_on_three_ratios() -> Pair:
         t = w / 0.155
         return 2.75 * (2 * t - 1) * (t - 1) + 2.55 * 4 * t * (1 - t) + 2.20 * t * (2 * t - 1)
 
+    def bumper(x: float) -> float:
+        return 2200.0 * max(0.0, (x - 0.054) / 0.008) ** 3
+
     shock = Shock(
         303.15,
         101_325.0,
-        lambda x: 2200.0 * max(0.0, (x - 0.054) / 0.008) ** 3,
+        bumper,
         area=circle(over=0.038, under=0.009),
         volume=98e-6,
         coil_negative=(55e3, 0.014),
+        bumper=bumper,
     )
     static = 9.80665 * (0.64 * 78.0 + 0.52 * 14.2 - 4.0)
     return Pair(case, Lever(ratio, 0.155, 0.062), shock, static, 20.0)
@@ -210,7 +215,15 @@ def test_curve(both: Both) -> None:
         assert curve.negative[i] == pytest.approx(negative, rel=PRESSURES, abs=1e-9)
         scale = both.pair.shock.force(full)
         assert curve.shaft_force[i] == pytest.approx(both.pair.shock.force(x), abs=1e-3 * scale)
-        assert curve.fast_shaft_force[i] == pytest.approx(both.pair.shock.force(x, start), abs=3e-3 * scale)
+        fast = both.pair.shock.force(x, start)
+        if abs(x - start) < 1e-9:
+            continue
+        if x < start:
+            assert np.isnan(curve.fast_shaft_force[i])
+            assert curve.riding_shaft_force[i] == curve.shaft_force[i]
+        else:
+            assert curve.fast_shaft_force[i] == pytest.approx(fast, abs=3e-3 * scale)
+            assert curve.riding_shaft_force[i] == curve.fast_shaft_force[i]
         wheel = float(curve.wheel_travel[i])
         assert both.pair.lever.x(wheel) == pytest.approx(x, abs=2e-7)
 
@@ -218,6 +231,21 @@ def test_curve(both: Both) -> None:
 def test_every_figure(both: Both) -> None:
     for name, expected in both.ridden.figures(both.pair.friction).items():
         assert getattr(both.found.figures, name) == pytest.approx(expected, rel=FIGURES), name
+
+
+def test_every_figure_of_the_riding_curve(both: Both) -> None:
+    expected = both.ridden.riding()
+    assert expected.keys() == set(Riding.__slots__)
+    for name, number in expected.items():
+        assert getattr(both.found.riding, name) == pytest.approx(number, rel=FAST_FIGURES, nan_ok=True), name
+
+
+def test_sag_at_once(both: Both) -> None:
+    sag, found = both.ridden.sag, both.found.at_once
+    expected = both.ridden.at_once()
+    assert 0.6 * sag < expected < sag
+    assert found.wheel == pytest.approx(expected, rel=2 * SAG)
+    assert found.stroke == pytest.approx(both.pair.lever.x(expected), rel=2 * SAG)
 
 
 def test_peaks(both: Both) -> None:

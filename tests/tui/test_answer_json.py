@@ -31,9 +31,19 @@ FIGURES = FIGURES_AT_SAG | {
 }  # fmt: skip
 CURVE = {
     "stroke_mm", "shaft_force_n", "positive_n", "negative_n", "rate_n_per_mm", "wheel_travel_mm",
-    "wheel_force_n", "wheel_rate_n_per_mm", "fast_shaft_force_n",
+    "wheel_force_n", "wheel_rate_n_per_mm", "fast_shaft_force_n", "riding_shaft_force_n",
+    "riding_wheel_force_n", "riding_wheel_rate_n_per_mm",
 }  # fmt: skip
-SAG = {"wheel_mm", "wheel_fraction", "stroke_mm", "stroke_fraction", "shaft_force_n"}
+RIDING = {
+    "support_25", "support_50", "support_75", "bottom_wheel_force_n", "bottom_ratio",
+    "bottom_ratio_without_bumper", "chord_deviation", "softest_wheel_rate_n_per_mm", "softest_at_wheel_mm",
+    "end_ramp", "end_ramp_without_bumper", "energy_total_j", "energy_from_sag_j", "drop_height_mm",
+    "wheel_rate_at_sag_n_per_mm", "natural_frequency_hz", "critical_damping_n_s_per_m",
+}  # fmt: skip
+SAG = {
+    "wheel_mm", "wheel_fraction", "stroke_mm", "stroke_fraction", "shaft_force_n", "at_once_wheel_mm",
+    "at_once_stroke_mm", "settling_time_s",
+}  # fmt: skip
 
 
 def answered(job: Job) -> dict[str, Any]:
@@ -54,6 +64,7 @@ def test_every_key_of_the_contract_is_there() -> None:
         assert EVERY_SETUP | own <= setup.keys()
         assert not ((COIL | AIR) - own) & setup.keys()
         assert set(setup["figures"]) == FIGURES
+        assert set(setup["riding"]) == RIDING
         assert set(setup["curve"]) == CURVE
         assert setup["sag"].keys() >= SAG
         assert {frozenset(caution) for caution in setup["cautions"]} == {frozenset({"code", "text"})}

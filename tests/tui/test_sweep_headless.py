@@ -49,7 +49,7 @@ def test_a_sweep_is_what_the_job_answers_with_each_number_typed(job: Path) -> No
         there = answer_job(typed).at("rear")
         assert there is not None
         for row, setup in zip(found["setups"], there.answer.setups, strict=True):
-            assert row["bottom_ratio"][place] == pytest.approx(float(setup.figures.bottom_ratio))
+            assert row["bottom_ratio"][place] == pytest.approx(float(setup.riding.bottom_ratio))
             assert row["state"][place] == setup.state
             if setup.air is None:
                 assert row["set_pressure_psi"][place] is None

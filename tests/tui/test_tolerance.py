@@ -131,7 +131,7 @@ def test_the_shops_own_altitude_is_the_answer_itself() -> None:
     place = there["altitudes_m"].index(500.0)
     assert there["sag_wheel_fraction"][place] == pytest.approx(air["sag"]["wheel_fraction"])
     assert there["set_pressure_psi"][place] == pytest.approx(air["set_pressure_psi"])
-    assert there["bottom_ratio"][place] == pytest.approx(air["figures"]["bottom_ratio"])
+    assert there["bottom_ratio"][place] == pytest.approx(air["riding"]["bottom_ratio"])
 
 
 def lines(job: Job, begin: str) -> list[str]:

@@ -98,10 +98,10 @@ def _rebound(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     """Return what the rebound has to do when another setup of the job goes in."""
     assert state.good is not None
     index, setups = setup_here(state), state.good.answer.setups
-    here = float(setups[index].figures.critical_damping)
+    here = float(setups[index].riding.critical_damping)
     rows: list[Row] = []
     for other, setup in enumerate(setups):
-        there = float(setup.figures.critical_damping)
+        there = float(setup.riding.critical_damping)
         text = rebound_text(rebound_change(here, there))
         if other != index and text:
             was, then = state.units.plain(here, Measure.DAMPING), state.units.show(there, Measure.DAMPING)

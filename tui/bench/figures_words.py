@@ -33,6 +33,7 @@ class Part(Enum):
     GAS = "gas"
     WEIGHT = "weight"
     OUT_THERE = "in the air of the ride"
+    SLOW = "air moved slowly, for the workings"
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +69,9 @@ STATES = {"ok": "settles", "topped_out": "tops out", "bottomed_out": "on the sto
 def every_figure(fork: bool = False) -> tuple[Figure, ...]:
     """Return every figure there is, in the order of the table, in the words of a shock or of a `fork`."""
     from tui.bench.figures_words_fit import FIT, GAS, OUT_THERE, WEIGHT
-    from tui.bench.figures_words_ride import END, MIDDLE, START, TIMING
+    from tui.bench.figures_words_ride import END, MIDDLE, SLOW, START, TIMING
 
-    found = (*FIT, *START, *MIDDLE, *END, *TIMING, *GAS, *WEIGHT, *OUT_THERE)
+    found = (*FIT, *START, *MIDDLE, *END, *TIMING, *GAS, *WEIGHT, *OUT_THERE, *SLOW)
     return tuple(
         replace(figure, label=spoken(figure.label, fork), meaning=spoken(figure.meaning, fork))
         for figure in found

@@ -92,6 +92,13 @@ FIT = (
         "changes on the way.",
     ),
     Figure(
+        "sag_at_once", "read at once", Part.FIT, Measure.TRAVEL,
+        lambda s, _: s.at_once.wheel if s.air else math.nan,
+        "Sag at the wheel before the air has cooled. Sit still for half a minute, then read: it sinks to "
+        "the sag above.",
+        kinds=_AIR,
+    ),
+    Figure(
         "sag_least", "sag, least", Part.FIT, Measure.TRAVEL, lambda s, _: s.sag.band_low,
         "Seal drag can stop the wheel this early. Bounce it and let it settle; any reading from least to "
         "most is right.",

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
-from physics.answer import Figures, LinkageAnswer, SetupAnswer
+from physics.answer import Figures, LinkageAnswer, Riding, SetupAnswer
 from physics.faults import Caution
 from tui.jobs.answer_json_balance import balance_object
 from tui.jobs.answer_json_bands import range_objects, tools_object
@@ -43,6 +44,11 @@ _FIGURE_KEYS = {
     "critical_damping": ("critical_damping_n_s_per_m", 1.0),
     "fast_bottom_shaft": ("fast_bottom_shaft_n", 1.0),
 }
+_ONLY_RIDING_KEYS = {
+    "bottom_ratio_without_bumper": ("bottom_ratio_without_bumper", 1.0),
+    "end_ramp_without_bumper": ("end_ramp_without_bumper", 1.0),
+}
+_RIDING_KEYS = {name: {**_FIGURE_KEYS, **_ONLY_RIDING_KEYS}[name] for name in Riding.__slots__}
 _CURVE_KEYS = {
     "stroke_mm": ("stroke", _MM),
     "shaft_force_n": ("shaft_force", 1.0),
@@ -53,6 +59,9 @@ _CURVE_KEYS = {
     "wheel_force_n": ("wheel_force", 1.0),
     "wheel_rate_n_per_mm": ("wheel_rate", _N_PER_MM),
     "fast_shaft_force_n": ("fast_shaft_force", 1.0),
+    "riding_shaft_force_n": ("riding_shaft_force", 1.0),
+    "riding_wheel_force_n": ("riding_wheel_force", 1.0),
+    "riding_wheel_rate_n_per_mm": ("riding_wheel_rate", _N_PER_MM),
 }
 
 
@@ -135,8 +144,12 @@ def _setup_object(
             "stroke_fraction": number(sag.stroke_fraction),
             "shaft_force_n": number(sag.shaft_force),
             "band_wheel_mm": [number(sag.band_low, _MM), number(sag.band_high, _MM)],
+            "at_once_wheel_mm": number(setup.at_once.wheel, _MM),
+            "at_once_stroke_mm": number(setup.at_once.stroke, _MM),
+            "settling_time_s": number(setup.at_once.settling_time),
         },
-        "figures": _figures_object(setup.figures),
+        "figures": _figures_object(setup.figures, _FIGURE_KEYS),
+        "riding": _figures_object(setup.riding, _RIDING_KEYS),
         "curve": {
             key: [number(point, unit) for point in getattr(setup.curve, name)]
             for key, (name, unit) in _CURVE_KEYS.items()
@@ -146,5 +159,7 @@ def _setup_object(
     }
 
 
-def _figures_object(figures: Figures) -> dict[str, float | None]:
-    return {key: number(getattr(figures, name), unit) for name, (key, unit) in _FIGURE_KEYS.items()}
+def _figures_object(
+    figures: Figures | Riding, keys: Mapping[str, tuple[str, float]]
+) -> dict[str, float | None]:
+    return {key: number(getattr(figures, name), unit) for name, (key, unit) in keys.items()}

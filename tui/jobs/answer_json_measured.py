@@ -48,6 +48,8 @@ def _row(row: MeasuredRow | None, unit: float) -> dict[str, Any] | None:
         "low": number(row.low, unit),
         "high": number(row.high, unit),
     }
+    if row.key == "sag":
+        found["at_once"] = number(row.at_once, unit)
     return {**found, "verdict": row.verdict}
 
 

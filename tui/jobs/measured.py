@@ -34,6 +34,7 @@ class MeasuredRow:
     """One thing measured and where it should lie: SI, pressures gauge [Pa], NaN where there is nothing.
 
     `setup` is the index of the setup it is held against, `of` what the sag was read at, empty for the rest.
+    `at_once` is a sag read before the air has cooled, NaN for the rest.
     """
 
     key: Key
@@ -44,6 +45,7 @@ class MeasuredRow:
     expected: float
     low: float
     high: float
+    at_once: float = math.nan
 
     @property
     def verdict(self) -> Verdict:
@@ -70,7 +72,9 @@ def measured_rows(answered: JobAnswer) -> tuple[MeasuredRow, ...]:
         return ()
     index = setup_on_bike(answered.job)
     spans, of = _spans(answered, index, typed)
-    return tuple(_row(key, index, of, typed, spans[key]) for key in keys)
+    once = answered.answer.setups[index].at_once
+    early = float(once.wheel if of == "travel" else once.stroke)
+    return tuple(_row(key, index, of, typed, spans[key], early) for key in keys)
 
 
 def _spans(answered: JobAnswer, index: int, typed: Section) -> tuple[dict[Key, Span], str]:
@@ -82,8 +86,11 @@ def _spans(answered: JobAnswer, index: int, typed: Section) -> tuple[dict[Key, S
     return {"sag": sag, "gauge": reading, "scale": found.scale}, of
 
 
-def _row(key: Key, index: int, of: str, typed: Section, span: Span) -> MeasuredRow:
+def _row(key: Key, index: int, of: str, typed: Section, span: Span, early: float) -> MeasuredRow:
     number = typed[key]
     assert isinstance(number, float)
     at, low, high = (float(part) for part in (span.at, span.low, span.high))
-    return MeasuredRow(key, index, of if key == "sag" else "", _MEASURES[key], number, at, low, high)
+    is_sag = key == "sag"
+    return MeasuredRow(
+        key, index, of if is_sag else "", _MEASURES[key], number, at, low, high, early if is_sag else math.nan
+    )

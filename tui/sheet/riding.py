@@ -48,7 +48,7 @@ _TOPICS = (
         "Middle",
         "halfway in it holds {} the load",
         Measure.RATIO,
-        lambda s: s.figures.support_50,
+        lambda s: s.riding.support_50,
         "more to push against in corners",
         "less to push against in corners",
     ),
@@ -56,7 +56,7 @@ _TOPICS = (
         "Ramp",
         "the last fifth of the travel adds {} the force of the fifth before",
         Measure.RATIO,
-        lambda s: s.figures.end_ramp,
+        lambda s: s.riding.end_ramp,
         "more of the force comes just before the end",
         "less of the force comes just before the end",
     ),
@@ -64,15 +64,15 @@ _TOPICS = (
         "End",
         "it takes {} at the wheel to use all the travel",
         Measure.FORCE,
-        lambda s: s.figures.bottom_wheel_force,
+        lambda s: s.riding.bottom_wheel_force,
         "bottoms less often",
         "bottoms more often",
     ),
     _Topic(
         "Bounce",
-        "on quick bumps it swings at {}",
+        "natural frequency {}",
         Measure.FREQUENCY,
-        lambda s: s.figures.fast_natural_frequency,
+        lambda s: s.riding.natural_frequency,
         "answers more quickly",
         "answers more slowly",
     ),
@@ -143,8 +143,8 @@ def _apart(first: float, here: float, measure: Measure, units: ShopUnits) -> str
 
 def _rebound(setups: Sequence[SetupAnswer]) -> Iterator[Line]:
     """Say what each setup asks of the rebound damping against the first."""
-    here = float(setups[0].figures.critical_damping)
-    changes = [(s.name, rebound_change(here, float(s.figures.critical_damping))) for s in setups[1:]]
+    here = float(setups[0].riding.critical_damping)
+    changes = [(s.name, rebound_change(here, float(s.riding.critical_damping))) for s in setups[1:]]
     told = [f"{text} with {brief(name)}" for name, ratio in changes if (text := rebound_text(ratio))]
     if told:
         yield Line("Damping", f"{'; '.join(told)}. How many clicks that is, the damper's maker knows.")

@@ -11,6 +11,7 @@ from physics.tolerance import tolerance
 from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief
 from tui.jobs.fork_words import spoken
+from tui.jobs.settling_words import at_once_text
 from tui.jobs.tolerance_words import band_text, beyond_text
 from tui.jobs.words import STATES, caution_text
 from tui.sheet.model import Box, Line, Part, Said, Section, Warned
@@ -98,6 +99,8 @@ def _expected(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Lin
     fork = answered.answer.frame.fork
     at_spring = spoken(f"at the shock {stroke}, {of_stroke} of stroke", fork)
     yield Line("Expected sag", f"{wheel}, {of_travel} of travel; {at_spring}")
+    if early := at_once_text(answered.answer.setups[index], units, fork):
+        yield Line("Read at once", early)
     if low != high:
         yield Line("Seal friction can hold the wheel", f"from {low} to {high}")
     spread = tolerance(answered.case, index)

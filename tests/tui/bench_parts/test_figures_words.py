@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from physics import gas
-from physics.answer import Figures
+from physics.answer import Figures, Riding
 from physics.bench import answer
 from physics.case import Ambient, Coil, Setup
 from tests.physics.test_bench import AIR, CASE, LBF_IN, PSI, SHOP
@@ -61,11 +61,36 @@ def test_the_parts_stand_together_in_the_order_of_the_ride() -> None:
 
 def test_every_figure_of_the_answer_is_in_the_table() -> None:
     # Each field of the answer's figures is put to a number of its own and looked for.
-    names = list(Figures.__dataclass_fields__)
-    numbered = Figures(**{name: np.asarray(1000.0 + place) for place, name in enumerate(names)})
-    marked = replace(AIR_SETUP, figures=numbered)
+    slow = {name: 1000.0 + place for place, name in enumerate(Figures.__dataclass_fields__)}
+    ridden = {name: 2000.0 + place for place, name in enumerate(Riding.__dataclass_fields__)}
+    marked = replace(
+        AIR_SETUP,
+        figures=Figures(**{name: np.asarray(number) for name, number in slow.items()}),
+        riding=Riding(**{name: np.asarray(number) for name, number in ridden.items()}),
+    )
     seen = {read_figure(figure, marked, ANSWER) for figure in every_figure()}
-    assert {1000.0 + place for place in range(len(names))} <= seen
+    # The natural frequency of the riding curve is the fast one.
+    assert AIR_SETUP.riding.natural_frequency == AIR_SETUP.figures.fast_natural_frequency
+    slow.pop("fast_natural_frequency")
+    assert {*slow.values(), *ridden.values()} <= seen
+
+
+def test_what_rides_is_not_mixed_with_what_moves_slowly() -> None:
+    ridden = {
+        figure.key: figure for figure in every_figure() if figure.part in (Part.MIDDLE, Part.END, Part.TIMING)
+    }
+    slow = [figure for figure in every_figure() if figure.part is Part.SLOW]
+    assert {figure.key for figure in slow} <= {f"slow_{key}" for key in ridden}
+    for figure in slow:
+        here = read_figure(figure, AIR_SETUP, ANSWER)
+        there = read_figure(ridden[figure.key.removeprefix("slow_")], AIR_SETUP, ANSWER)
+        # Air from sag on is firmer as it rides; where it is softest, and its bend, may agree.
+        assert np.isnan(there) or figure.key in ("slow_softest_at", "slow_off_line") or there > here, (
+            figure.key
+        )
+        assert "slow" in figure.label
+        assert np.isnan(read_figure(figure, COIL, ANSWER))
+    assert list(Part)[-1] is Part.SLOW
 
 
 @pytest.mark.parametrize(("key", "psi"), [("port_pressure", 270.99088), ("peak", 898.5425)])

@@ -101,15 +101,15 @@ def _start(found: SetupAnswer) -> float:
 
 
 def _end(found: SetupAnswer) -> float:
-    return float(found.figures.bottom_wheel_force)
+    return float(found.riding.bottom_wheel_force)
 
 
 def _ramp(found: SetupAnswer) -> float:
-    return float(found.figures.end_ramp)
+    return float(found.riding.end_ramp)
 
 
 def _dip(found: SetupAnswer) -> float:
-    return float(found.figures.chord_deviation)
+    return float(found.riding.chord_deviation)
 
 
 def _gap(found: SetupAnswer) -> float:
@@ -202,8 +202,8 @@ CLAIMS = (
     Claim("fast_heat", "spacers raise it", (AIR, FORK), _PLUS, _air("fast_peak_temperature"), 1),
     Claim("ramp", "a bumper raises it", (COIL, AIR, FORK), _BUMPER, _ramp, 1),
     Claim("ramp", "without one, spacers do", (BARE_AIR, BARE_FORK), _PLUS, _ramp, 1),
-    Claim("off_line", "a bumper deepens it", (COIL, AIR, FORK), _BUMPER, _dip, -1),
-    Claim("off_line", "without one, spacers do", (BARE_AIR, BARE_FORK), _PLUS, _dip, -1),
+    Claim("off_line", "spacers deepen it", (AIR, FORK, BARE_AIR, BARE_FORK), _PLUS, _dip, -1),
+    Claim("off_line", "a bumper does not", (COIL, AIR, FORK), _BUMPER, _dip, 0),
     # Seals and load.
     Claim("sag_most", "fresh ones narrow it", (COIL, AIR, FORK), ("friction", "40 N", "10 N"), _gap, -1),
     Claim("sag_force", "the spring does not", (AIR,), _PLUS, _load, 0, _solved),
@@ -290,8 +290,7 @@ def test_spacers_leave_the_start_much_the_same() -> None:
 
 def test_a_coil_is_the_same_slow_and_fast_and_air_is_stiffer_fast() -> None:
     coil, air = answer_job(REAR).answer.setups
-    for key in ("fast_rate", "fast_bounce", "fast_end"):
-        assert re.search("coil", help_of(key))
+    assert "a coil stays the same" in help_of("fast_end")
     assert float(coil.figures.fast_rate_at_sag) == pytest.approx(float(coil.figures.rate_at_sag))
     assert float(air.figures.fast_rate_at_sag) > float(air.figures.rate_at_sag)
     assert float(air.figures.fast_natural_frequency) > float(air.figures.natural_frequency)

@@ -63,7 +63,7 @@ async def test_every_line_has_its_width_and_the_selected_setup_is_in_sight(
 
 async def test_no_number_is_cut_at_any_width() -> None:
     for width in (30, 46, 47, 48, 80, 133):
-        async with Bench().run_test(size=(width, 70)) as pilot:
+        async with Bench().run_test(size=(width, 90)) as pilot:
             found = await shown(pilot, two(), selected=1)
             for row in figure_rows(two(), USUAL):
                 if not row.is_heading:
@@ -73,8 +73,8 @@ async def test_no_number_is_cut_at_any_width() -> None:
 
 async def test_a_number_that_is_too_long_is_said_in_words() -> None:
     answer = two()
-    heavy = replace(answer.setups[0].figures, bottom_wheel_force=answer.setups[0].figures.energy_total * 1e14)
-    huge = replace(answer, setups=(replace(answer.setups[0], figures=heavy),))
+    heavy = replace(answer.setups[0].riding, bottom_wheel_force=answer.setups[0].riding.energy_total * 1e14)
+    huge = replace(answer, setups=(replace(answer.setups[0], riding=heavy),))
     async with Bench().run_test(size=(30, 70)) as pilot:
         line = next(line for line in await shown(pilot, huge) if "force at end" in line)
         assert line.split() == ["force", "at", "end", "too", "big"]
@@ -161,9 +161,9 @@ async def test_only_changed_cells_are_repainted() -> None:
         table.refresh = lambda *regions, **_: painted.extend(regions) or table  # type: ignore[method-assign,func-returns-value]
         table.show(answer, USUAL)
         assert painted == []
-        figures = replace(answer.setups[0].figures, drop_height=answer.setups[0].figures.drop_height * 2)
+        ridden = replace(answer.setups[0].riding, drop_height=answer.setups[0].riding.drop_height * 2)
         table.show(
-            replace(answer, setups=(replace(answer.setups[0], figures=figures), answer.setups[1])), USUAL
+            replace(answer, setups=(replace(answer.setups[0], riding=ridden), answer.setups[1])), USUAL
         )
         line = next(y for y, text in enumerate(lines(pilot)) if "drop height" in text)
         assert {region.y for region in painted} == {line}

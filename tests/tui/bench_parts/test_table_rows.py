@@ -69,7 +69,7 @@ def test_a_change_that_does_not_exist_is_a_dash() -> None:
 
 def test_rebound_is_compared_by_ratio() -> None:
     found = two()
-    first, second = (float(setup.figures.critical_damping) for setup in found.setups)
+    first, second = (float(setup.riding.critical_damping) for setup in found.setups)
     assert rows(found)["damping"].changes[1] == f"x {second / first:.2f}"
 
 

@@ -21,7 +21,7 @@ from tui.shop_units import ALL, IMPERIAL, METRIC, ShopUnits
 
 GOLDEN = Path(__file__).with_name("demo_sheet.txt")
 UNITS = (
-    r"(mm|m|in|ft|kg|g|lb|N|lbf|N/mm|lbf/in|psi|bar|cm3|in3|degC|degF|deg|%|Hz|turns|times|spacers?|clicks|J|"
+    r"(mm|m|in|ft|kg|g|lb|N|lbf|N/mm|lbf/in|psi|bar|cm3|in3|degC|degF|deg|%|Hz|turns|times|s|spacers?|clicks|J|"
     r"pairs|fitted)(?![\w/])"
 )
 NUMBER = re.compile(r"(?<![\w.-])[-+]?\d+(?:\.\d+)?(?![\d.]*\d)")

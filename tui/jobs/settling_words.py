@@ -1,0 +1,31 @@
+"""Sag has a clock: what it reads at once, and how long to wait for the settled one, in words."""
+
+from __future__ import annotations
+
+import math
+
+from physics.answer import SetupAnswer
+from physics.settling import READABLE
+from tui.jobs.fork_words import spoken
+from tui.shop_units import Measure, ShopUnits
+
+_STEP = 5
+"""Seconds that a wait is rounded up to: the estimate is no finer."""
+
+
+def wait_text(setup: SetupAnswer) -> str:
+    """Return "20 s", how long to sit still before sag is read; empty where it may be read at once."""
+    wait = float(setup.at_once.settling_time)
+    return f"{math.ceil(wait / _STEP) * _STEP} s" if math.isfinite(wait) and wait > 0 else ""
+
+
+def at_once_text(setup: SetupAnswer, units: ShopUnits, fork: bool) -> str:
+    """Return what sag reads at once and the wait, empty where nobody could tell it from settled."""
+    wait, once = wait_text(setup), setup.at_once
+    if not wait or float(setup.sag.wheel - once.wheel) <= READABLE:
+        return ""
+    wheel, stroke = (units.show(float(length), Measure.TRAVEL) for length in (once.wheel, once.stroke))
+    at_spring = spoken(f"{stroke} at the shock", fork)
+    return (
+        f"{wheel}, {at_spring}, while the air is still warm; sit still for about {wait} (estimate), then read"
+    )
