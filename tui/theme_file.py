@@ -14,13 +14,14 @@ _HUES = ("black", "red", "green", "yellow", "blue", "magenta", "cyan", "white")
 _ANSI = {"ansi_default", *(f"ansi_{hue}" for hue in _HUES), *(f"ansi_bright_{hue}" for hue in _HUES)}
 _TEXT_STYLES = {"none", "bold", "dim", "italic", "underline", "reverse", "strike"}
 _COLOURS = 'a colour like "#7fd1ae" or "ansi_green"'
-_TOP = ("format", "dark", "ansi", "line_style", "ui", "variables", "chart", "line")
+_TOP = ("format", "dark", "ansi", "line_style", "ui", "variables", "chart", "line", "chamber")
 _UI = (
     "primary", "secondary", "accent", "foreground", "background", "surface", "panel", "success", "warning",
     "error",
 )  # fmt: skip
 _CHART = ("axis", "level", "sag", "cursor", "stale")
 _LINE = ("colour", "marker", "fast_marker")
+_CHAMBERS = ("total", "positive", "negative")
 
 
 class ThemeFaults(ValueError):
@@ -110,8 +111,25 @@ class _Reader:
         if style not in LINE_STYLES:
             self.fault("line_style", style, " or ".join(f'"{name}"' for name in LINE_STYLES))
         lines = self._lines(content.get("line", []))
+        chambers = self._chambers(content, lines)
         axis, level, sag, cursor, stale = self.colours(content, "chart", _CHART).values()
-        return ChartLook(cast("LineStyle", style), lines, axis, level, sag, cursor, stale)
+        return ChartLook(cast("LineStyle", style), lines, chambers, axis, level, sag, cursor, stale)
+
+    def _chambers(
+        self, content: Mapping[str, Any], lines: tuple[LineLook, ...]
+    ) -> tuple[LineLook, LineLook, LineLook]:
+        """Return total, positive and negative; in a theme without them they look like the first lines."""
+        table = self.table(content, "chamber")
+        self.known(table, _CHAMBERS, "chamber.")
+        if not table:
+            first, second, third, *_ = (*lines, *[LineLook("ansi_default", "", "")] * len(_CHAMBERS))
+            return first, second, third
+        found = {
+            f"chamber.{name}": self._line(self.table(table, name), f"chamber.{name}") for name in _CHAMBERS
+        }
+        self._distinct(found)
+        total, positive, negative = found.values()
+        return total, positive, negative
 
     def _lines(self, given: object) -> tuple[LineLook, ...]:
         if not isinstance(given, list) or not all(isinstance(line, dict) for line in given):
@@ -120,7 +138,7 @@ class _Reader:
         if len(given) < LEAST_LOOKS:
             self.faults.append(f"only {len(given)} [[line]] tables; {LEAST_LOOKS} or more are accepted")
         lines = tuple(self._line(line, f"line {number}") for number, line in enumerate(given, 1))
-        self._distinct(lines)
+        self._distinct({f"line {number}": line for number, line in enumerate(lines, 1)})
         return lines
 
     def _line(self, line: Mapping[str, Any], where: str) -> LineLook:
@@ -136,17 +154,18 @@ class _Reader:
         self.fault(where, given, "one character of one cell")
         return ""
 
-    def _distinct(self, lines: tuple[LineLook, ...]) -> None:
-        seen: dict[str, int] = {}
-        for number, line in enumerate(lines, 1):
+    def _distinct(self, lines: Mapping[str, LineLook]) -> None:
+        """Fault markers that two lines of one chart share; `lines` by what each is called."""
+        seen: dict[str, str] = {}
+        for name, line in lines.items():
             for marker in (line.marker, line.fast_marker):
                 if marker in seen:
                     self.faults.append(
-                        f"line {number}: {marker} is a marker of line {seen[marker]} already; "
+                        f"{name}: {marker} is a marker of {seen[marker]} already; "
                         "a marker of its own is accepted"
                     )
                 elif marker:
-                    seen[marker] = number
+                    seen[marker] = name
 
 
 def _is_colour(given: object) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping, MutableMapping
 from dataclasses import dataclass, replace
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
 
 PLAIN, SIXTEEN, DARK = "plain", "sixteen", "dark"
 """Shipped themes that a terminal is given by itself."""
+LIGHT = "light"
 
 ASKED = "SPRINGWRIGHT_THEME"
 """Variable of the environment that names a theme."""
@@ -118,6 +120,12 @@ def read_theme(source: Path) -> ThemeData:
         raise ThemeFaults([f"is not TOML: {error}"]) from error
     parts = theme_parts(content)
     return ThemeData(name=source.stem, **parts)
+
+
+@cache
+def paper_look() -> ChartLook:
+    """Return the colours of a chart on white paper: those of the shipped theme for daylight."""
+    return next(read_theme(source) for source in _shipped() if source.stem == LIGHT).look
 
 
 def _shipped() -> list[Path]:

@@ -12,7 +12,9 @@ LineStyle = Literal["braille", "block", "dot", "ascii"]
 LINE_STYLES: tuple[LineStyle, ...] = get_args(LineStyle)
 
 LEAST_LOOKS = 6
-"""Lines that every theme can tell apart."""
+"""Lines that every theme can tell apart, by their markers at the least."""
+TOTAL, POSITIVE, NEGATIVE = 100, 101, 102
+"""Looks of the chambers of an air spring and of both together; those of setups count from 0 to below them."""
 
 
 class Role(IntEnum):
@@ -39,10 +41,14 @@ class LineLook:
 
 @dataclass(frozen=True, slots=True)
 class ChartLook:
-    """The looks of all lines and of what stands around them. Colours are `#rrggbb` or `ansi_…` names."""
+    """The looks of all lines and of what stands around them. Colours are `#rrggbb` or `ansi_…` names.
+
+    `lines` are those of setups, `chambers` total, positive and negative.
+    """
 
     line_style: LineStyle
     lines: tuple[LineLook, ...]
+    chambers: tuple[LineLook, LineLook, LineLook]
     axis: str
     level: str
     sag: str
@@ -51,8 +57,8 @@ class ChartLook:
     glyphs: Glyphs = UTF8
 
     def line(self, look: int) -> LineLook:
-        """Return the look of that number; the round starts again after the last one."""
-        return self.lines[look % len(self.lines)]
+        """Return the look of that number; the round of the setups starts again after the last one."""
+        return self.chambers[look - TOTAL] if look >= TOTAL else self.lines[look % len(self.lines)]
 
     def marker(self, look: int, *, fast: bool = False) -> str:
         """Return the marker of a line."""
@@ -62,7 +68,12 @@ class ChartLook:
     def in_ascii(self) -> ChartLook:
         """Return the same colours with letters for markers and lines of ASCII only."""
         lines = tuple(
-            LineLook(line.colour, LETTERS[number % len(LETTERS)], LETTERS[number % len(LETTERS)].lower())
-            for number, line in enumerate(self.lines)
+            _lettered(line, LETTERS[number % len(LETTERS)]) for number, line in enumerate(self.lines)
         )
-        return replace(self, line_style="ascii", lines=lines, glyphs=ASCII)
+        total, positive, negative = map(_lettered, self.chambers, "TPN")
+        chambers = (total, positive, negative)
+        return replace(self, line_style="ascii", lines=lines, chambers=chambers, glyphs=ASCII)
+
+
+def _lettered(line: LineLook, letter: str) -> LineLook:
+    return LineLook(line.colour, letter, letter.lower())

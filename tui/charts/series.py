@@ -9,7 +9,7 @@ import numpy as np
 
 from physics.answer import Answer, Curve, SetupAnswer
 from physics.arrays import Values, values
-from tui.charts.look import LEAST_LOOKS
+from tui.charts.look import NEGATIVE, POSITIVE, TOTAL
 from tui.charts.views import ChartView
 from tui.jobs.fork_words import spoken
 from tui.shop_units import Measure
@@ -71,7 +71,6 @@ class ChartData:
     note: str = ""
 
 
-_CHAMBER_LOOKS = (2, 3, 0)
 _STROKE = Axis("shock stroke", Measure.TRAVEL)
 _TRAVEL = Axis("wheel travel", Measure.TRAVEL)
 _FIELDS = {
@@ -108,7 +107,13 @@ def _shown(answer: Answer, view: ChartView, selected: int, fast: bool) -> ChartD
 def _compared(answer: Answer, view: ChartView, fast: bool) -> ChartData:
     x, y, x_axis, measure = _FIELDS[view]
     lines = [
-        Line(setup.name, look, getattr(setup.curve, x), getattr(setup.curve, f"{prefix}{y}"), prefix != "")
+        Line(
+            setup.name,
+            look % TOTAL,
+            getattr(setup.curve, x),
+            getattr(setup.curve, f"{prefix}{y}"),
+            prefix != "",
+        )
         for look, setup in enumerate(answer.setups)
         for prefix in (("", "fast_") if fast else ("",))
     ]
@@ -145,22 +150,19 @@ def _chambers(answer: Answer, selected: int, fast: bool) -> ChartData:
         y=Axis("Shaft force", Measure.FORCE),
         fraction=fraction,
         place=place,
-        lines=tuple(_chamber_lines(setup, number, fast)),
+        lines=tuple(_chamber_lines(setup, fast)),
     )
 
 
-def _chamber_lines(setup: SetupAnswer, number: int, fast: bool) -> Iterator[Line]:
-    # The total keeps the look its setup has in the other views, the chambers take two of the rest.
-    own = min(number, LEAST_LOOKS - 1)
-    push, pull, *_ = (look for look in _CHAMBER_LOOKS if look != own)
+def _chamber_lines(setup: SetupAnswer, fast: bool) -> Iterator[Line]:
     curve = setup.curve
     parts = [(False, curve.positive, curve.negative)]
     if fast:
         parts.append((True, curve.fast_positive, curve.fast_negative))
     for is_fast, positive, negative in parts:
-        yield Line("total", own, curve.stroke, values(positive + negative), is_fast)
-        yield Line("positive", push, curve.stroke, positive, is_fast)
-        yield Line("negative", pull, curve.stroke, negative, is_fast)
+        yield Line("total", TOTAL, curve.stroke, values(positive + negative), is_fast)
+        yield Line("positive", POSITIVE, curve.stroke, positive, is_fast)
+        yield Line("negative", NEGATIVE, curve.stroke, negative, is_fast)
 
 
 def _leverage(answer: Answer) -> ChartData:

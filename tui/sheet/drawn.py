@@ -1,4 +1,7 @@
-"""A chart of the sheet as SVG: lines told apart by their dashes, named where they end, text kept as text."""
+"""A chart of the sheet as SVG, in the colours of the screen, text kept as text.
+
+Lines are told apart by dashes and markers too, as a grey print does, and named where they end.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,6 @@ import io
 import logging
 import re
 from html import escape
-from itertools import cycle
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
@@ -14,6 +16,7 @@ import numpy as np
 from tui.charts.series import ChartData
 from tui.sheet.model import Chart
 from tui.shop_units import Measure, ShopUnits
+from tui.themes import paper_look
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -21,10 +24,13 @@ if TYPE_CHECKING:
 _INCHES = (3.2, 1.35)
 _PLOT = (0.115, 0.25, 0.655, 0.71)
 """Left, bottom, width and height of the plot, shares of the picture."""
-_COLOURS = ("#0b4f8a", "#a84300", "#1a6b3a", "#75206a", "#5a5a00", "#8a1020")
 _DASHES: tuple[Any, ...] = (
     "-", (0, (5, 2)), (0, (1, 1.3)), (0, (6, 1.5, 1, 1.5)), (0, (9, 2)), (0, (3, 1, 1, 1, 1, 1)),
 )  # fmt: skip
+_MARKERS = ("o", "^", "s", "D", "v", "*", "p", "P")
+"""The shapes that the markers have on the screen, in the order of setups."""
+_MARKED_EVERY = 0.2
+"""Share of the chart between two markers of a line; those of lines that coincide come one after the other."""
 _STYLE: Any = {
     "svg.fonttype": "none",
     "svg.hashsalt": "springwright",
@@ -74,24 +80,35 @@ def svg_of(chart: Chart, units: ShopUnits, name: str) -> str:
 
 def _draw(axes: Axes, chart: Chart, units: ShopUnits) -> None:
     data = chart.data
-    looks = zip(cycle(_COLOURS), cycle(_DASHES), strict=False)
     lines = [
         _Drawn(
             line.name,
             units.scale(line.x, data.x.measure),
             units.scale(line.y, data.y.measure),
-            {"color": colour, "linestyle": dashes, "linewidth": 1.5},
+            _look(line.look),
         )
-        for line, (colour, dashes) in zip(data.lines, looks, strict=False)
+        for line in data.lines
     ]
-    for line in lines:
-        axes.plot(line.x, line.y, **line.look)
+    for place, line in enumerate(lines):
+        first = _MARKED_EVERY * (place + 0.5) / len(lines)
+        axes.plot(line.x, line.y, markevery=(first, _MARKED_EVERY), **line.look)
     _limit(axes, lines, data)
     axes.set_xlabel(f"{data.x.label} ({units.unit(data.x.measure)})", labelpad=1)
     axes.grid(color="#dddddd", linewidth=0.5)
     axes.tick_params(width=0.6, length=2.5, pad=2)
     _name(axes, lines)
     _mark_sags(axes, chart, units)
+
+
+def _look(look: int) -> dict[str, Any]:
+    """Return how a setup's line is drawn; of dashes and markers no two meet twice before a round of both."""
+    return {
+        "color": paper_look().line(look).colour,
+        "linestyle": _DASHES[look % len(_DASHES)],
+        "marker": _MARKERS[look % len(_MARKERS)],
+        "markersize": 3.2,
+        "linewidth": 1.5,
+    }
 
 
 def _limit(axes: Axes, lines: list[_Drawn], data: ChartData) -> None:
@@ -114,9 +131,10 @@ def _name(axes: Axes, lines: list[_Drawn]) -> None:
     for place in sorted(range(len(lines)), key=lambda place: (-heights[place], -float(lines[place].y[-1]))):
         line = lines[place]
         free = min(free - _NAME_GAP, heights[place])
-        axes.plot((1.02, 1.11), (free, free), transform=axes.transAxes, clip_on=False, **line.look)
+        sample = ((1.02, 1.07, 1.12), (free, free, free))
+        axes.plot(*sample, transform=axes.transAxes, clip_on=False, markevery=[1], **line.look)
         axes.text(
-            1.13, free, _short(line.name), transform=axes.transAxes, va="center", color=line.look["color"]
+            1.14, free, _short(line.name), transform=axes.transAxes, va="center", color=line.look["color"]
         )
 
 

@@ -9,17 +9,24 @@ from tests.physics.test_bench import AIR, CASE, LBF_IN
 from tui.charts.look import ChartLook, LineLook
 from tui.glyphs import ASCII, UTF8
 
+_LINES = tuple(
+    LineLook(colour, marker, marker)
+    for colour, marker in (
+        ("#d7875f", "●"), ("#5fafaf", "◆"), ("#af87d7", "▲"),
+        ("#87af5f", "■"), ("#d7af5f", "▼"), ("#afafaf", "★"),
+    )
+)  # fmt: skip
 LOOK = ChartLook(
     "braille",
-    tuple(
-        LineLook(colour, marker, marker)
-        for colour, marker in (
-            ("#d7875f", "●"), ("#5fafaf", "◆"), ("#af87d7", "▲"),
-            ("#87af5f", "■"), ("#d7af5f", "▼"), ("#afafaf", "★"),
-        )
-    ),
-    "#808080", "#808080", "#d0d0d0", "#ffffff", "#707070", UTF8,
-)  # fmt: skip
+    _LINES,
+    (_LINES[3], _LINES[4], _LINES[5]),
+    "#808080",
+    "#808080",
+    "#d0d0d0",
+    "#ffffff",
+    "#707070",
+    UTF8,
+)
 PLAIN_LOOK = replace(LOOK.in_ascii(), glyphs=ASCII)
 
 

@@ -12,7 +12,7 @@ from physics.bench import answer
 from physics.case import Coil
 from tests.physics.test_bench import CASE
 from tui.charts.cursor import COARSE, END, START, at_sag, moved
-from tui.charts.look import LEAST_LOOKS
+from tui.charts.look import NEGATIVE, POSITIVE, TOTAL
 from tui.charts.readout import place, readout
 from tui.charts.series import chart_data
 from tui.charts.views import ChartView
@@ -46,22 +46,34 @@ def test_chambers_add_up_to_the_total_of_the_selected_setup(two: Answer) -> None
     total, positive, negative = chart.lines
     assert [line.name for line in chart.lines] == ["total", "positive", "negative"]
     assert len({line.look for line in chart.lines}) == 3
-    assert total.look == 1
+    assert [line.look for line in chart.lines] == [TOTAL, POSITIVE, NEGATIVE]
     np.testing.assert_allclose(total.y, positive.y + negative.y)
     assert (negative.y <= 0).all()
 
 
 @pytest.mark.parametrize("number", range(8))
-def test_the_chambers_of_any_setup_are_told_apart_in_every_theme(two: Answer, number: int) -> None:
+def test_the_chambers_of_any_setup_have_the_same_looks_of_their_own(two: Answer, number: int) -> None:
     many = replace(two, setups=(two.setups[1],) * 8)
     looks = [line.look for line in chart_data(many, ChartView.CHAMBERS, selected=number).lines]
-    assert len(set(looks)) == 3
-    assert max(looks) < LEAST_LOOKS
+    assert looks == [TOTAL, POSITIVE, NEGATIVE]
+    setups = {line.look for line in chart_data(many, ChartView.SHAFT).lines}
+    assert not setups & set(looks)
+
+
+def test_no_number_of_setups_runs_into_the_looks_of_the_chambers(two: Answer) -> None:
+    crowd = replace(two, setups=two.setups * 60)
+    looks = [line.look for line in chart_data(crowd, ChartView.SHAFT).lines]
+    assert len(looks) == 120
+    assert max(looks) < TOTAL
 
 
 def test_two_setups_of_one_name_keep_their_own_chambers(two: Answer) -> None:
-    twins = replace(two, setups=(two.setups[1], replace(two.setups[1])))
-    assert chart_data(twins, ChartView.CHAMBERS, selected=1).lines[0].look == 1
+    other = replace(two.setups[1], curve=replace(two.setups[1].curve))
+    twins = replace(two, setups=(two.setups[1], other))
+    for selected, setup in enumerate(twins.setups):
+        _, positive, _ = chart_data(twins, ChartView.CHAMBERS, selected=selected).lines
+        assert positive.x is setup.curve.stroke
+        assert positive.y is setup.curve.positive
 
 
 def test_wheel_force_has_the_load_and_each_sag_point(six: Answer) -> None:

@@ -1,0 +1,59 @@
+"""Every word that the bench shows is read on what stands behind it, in every view of a theme with colours."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from textual.app import App
+
+from tests.colour_science import contrast
+from tests.tui.bench.conftest import bench_app, started
+from tui.charts.look import NEGATIVE, POSITIVE, TOTAL
+from tui.charts.views import ChartView
+from tui.themes import find_themes
+
+_DRAWN = re.compile(r"[\s\u2500-\u25ff\u2605\u2606\u2726\u2727\u2800-\u28ff]+")
+"""Frames, lines and markers: no words."""
+
+
+def words_on(app: App[int]) -> dict[tuple[str, str, bool], str]:
+    """Return what is written on the screen by its colour, the colour behind it, and whether it is words."""
+    found: dict[tuple[str, str, bool], str] = {}
+    for strip in app.screen._compositor.render_strips():
+        for text, style, _ in strip:
+            if style is None or style.color is None or style.bgcolor is None or not text.strip():
+                continue
+            front, behind = (colour.get_truecolor().hex for colour in (style.color, style.bgcolor))
+            if style.reverse:
+                front, behind = behind, front
+            assert not style.dim
+            found[front, behind, _DRAWN.fullmatch(text) is None] = text
+    return found
+
+
+@pytest.mark.parametrize("theme", ["dark", "light"])
+async def test_words_have_contrast_and_lines_too(theme: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLORTERM", "truecolor")
+    monkeypatch.setenv("SPRINGWRIGHT_THEME", theme)
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        await bench.press("tab", "tab", "tab", "f")
+        seen = words_on(pilot.app)
+        for _ in ChartView:
+            await bench.press("v")
+            seen |= words_on(pilot.app)
+        for keys in (("n",), ("n", "?"), ("escape", "p")):
+            await bench.press(*keys)
+            seen |= words_on(pilot.app)
+        faint = {
+            (text, front, behind): contrast(front, behind)
+            for (front, behind, words), text in seen.items()
+            if contrast(front, behind) < (4.5 if words else 3.0)
+        }
+        data = find_themes().themes[theme]
+        assert data.ui["background"] in {behind for _, behind, _ in seen}
+        lines = {data.look.line(look).colour for look in (0, 1, TOTAL, POSITIVE, NEGATIVE)}
+        assert lines <= {front for front, _, _ in seen}
+        assert faint == {}

@@ -1,0 +1,149 @@
+"""The colours of every theme: told apart by all eyes, read on their ground, and of the chambers' own."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import combinations
+from pathlib import Path
+
+import pytest
+
+from physics.answer import Answer
+from physics.bench import answer
+from tests.colour_science import EYES, apart, contrast, hue, least_apart
+from tests.physics.test_bench import CASE
+from tui.charts.look import NEGATIVE, POSITIVE, TOTAL, ChartLook
+from tui.charts.series import chart_data
+from tui.charts.views import ChartView
+from tui.glyphs import ASCII, UTF8
+from tui.themes import ThemeData, find_themes, paper_look
+
+THEMES = find_themes(Path("/nowhere")).themes
+COLOURED = ("dark", "light", "sixteen")
+CHAMBERS = {"total": TOTAL, "positive": POSITIVE, "negative": NEGATIVE}
+TOLD_APART = 20.0
+"""CIEDE2000 between two colours of one chart, to whichever eyes find them closest."""
+OWN = 11.0
+"""The same between a chamber and a setup, which stand in charts of their own."""
+FAR = 20.0
+"""CIEDE2000 from a chamber to the nearest blue, orange or red."""
+
+# W3C, CSS Color Module Level 4, "named colors".
+NEAR = {
+    "blue": "#0000ff", "mediumblue": "#0000cd", "royalblue": "#4169e1", "dodgerblue": "#1e90ff",
+    "cornflowerblue": "#6495ed", "steelblue": "#4682b4", "navy": "#000080", "deepskyblue": "#00bfff",
+    "lightskyblue": "#87cefa", "orange": "#ffa500", "darkorange": "#ff8c00", "coral": "#ff7f50",
+    "sandybrown": "#f4a460", "chocolate": "#d2691e", "red": "#ff0000", "crimson": "#dc143c",
+    "firebrick": "#b22222", "darkred": "#8b0000", "tomato": "#ff6347", "indianred": "#cd5c5c",
+    "lightcoral": "#f08080",
+}  # fmt: skip
+# The sixteen colours of xterm (its XTerm-col.ad); a terminal may have others. Default: white on black.
+_SHADES = {
+    "black": ("#000000", "#7f7f7f"), "red": ("#cd0000", "#ff0000"), "green": ("#00cd00", "#00ff00"),
+    "yellow": ("#cdcd00", "#ffff00"), "blue": ("#0000ee", "#5c5cff"), "magenta": ("#cd00cd", "#ff00ff"),
+    "cyan": ("#00cdcd", "#00ffff"), "white": ("#e5e5e5", "#ffffff"),
+}  # fmt: skip
+XTERM = {f"ansi_{name}": plain for name, (plain, _) in _SHADES.items()}
+XTERM |= {f"ansi_bright_{name}": bright for name, (_, bright) in _SHADES.items()}
+XTERM["ansi_default"] = XTERM["ansi_white"]
+
+
+def painted(colour: str) -> str:
+    """Return a colour of a theme as it shows, one of a terminal's sixteen as xterm has it."""
+    return XTERM.get(colour, colour)
+
+
+def ground(theme: ThemeData, part: str = "background") -> str:
+    """Return what stands behind the text of a theme."""
+    return XTERM["ansi_black"] if theme.ansi else theme.ui[part]
+
+
+def many(count: int) -> Answer:
+    """Return an answer with so many setups, an air spring first."""
+    found = answer(CASE)
+    return replace(found, setups=(found.setups[1], found.setups[0]) * (count // 2))
+
+
+def colours_of(view: ChartView, look: ChartLook, setups: int) -> set[str]:
+    """Return every colour that stands in a chart as the program draws it."""
+    chart = chart_data(many(setups), view, fast=True)
+    around = {look.axis, look.cursor, look.stale}
+    around |= {look.level} if chart.level else set()
+    around |= {look.sag} if chart.points else set()
+    return {painted(name) for name in around | {look.line(line.look).colour for line in chart.lines}}
+
+
+@pytest.mark.parametrize("setups", [2, 4, 12])
+@pytest.mark.parametrize("view", ChartView)
+@pytest.mark.parametrize("name", sorted(THEMES))
+def test_colours_of_one_chart_are_told_apart_by_all_eyes(name: str, view: ChartView, setups: int) -> None:
+    for one, other in combinations(sorted(colours_of(view, THEMES[name].look, setups)), 2):
+        for eyes in EYES:
+            assert apart(one, other, eyes) >= TOLD_APART, (one, other, eyes)
+
+
+@pytest.mark.parametrize("name", ["dark", "light"])
+def test_four_setups_have_four_colours(name: str) -> None:
+    look = THEMES[name].look
+    assert len({look.line(number).colour for number in range(4)}) == 4
+
+
+@pytest.mark.parametrize("name", COLOURED)
+def test_chambers_have_colours_that_no_setup_has(name: str) -> None:
+    look = THEMES[name].look
+    chambers = {painted(look.line(chamber).colour) for chamber in CHAMBERS.values()}
+    setups = {painted(line.colour) for line in look.lines}
+    assert len(chambers) == 3
+    assert not chambers & setups
+    if name != "sixteen":  # which has too few colours for both
+        assert min(least_apart(one, other) for one in chambers for other in setups) >= OWN
+
+
+@pytest.mark.parametrize("chamber", CHAMBERS)
+@pytest.mark.parametrize("name", COLOURED)
+def test_no_chamber_is_near_blue_orange_or_red(name: str, chamber: str) -> None:
+    colour = painted(THEMES[name].look.line(CHAMBERS[chamber]).colour)
+    nearest = {named: apart(colour, other) for named, other in NEAR.items()}
+    assert min(nearest.values()) >= FAR, min(nearest, key=lambda named: nearest[named])
+
+
+def test_no_setup_on_paper_or_screen_is_blue_orange_or_red() -> None:
+    for name in ("dark", "light"):
+        for line in THEMES[name].look.lines:
+            assert min(apart(line.colour, other) for other in NEAR.values()) >= 13
+            assert not 15 < hue(line.colour) < 78, "between red and orange"
+            assert not 235 < hue(line.colour) < 300, "blue"
+
+
+@pytest.mark.parametrize("name", COLOURED)
+def test_lines_stand_out_and_the_names_in_their_colour_are_read(name: str) -> None:
+    theme = THEMES[name]
+    look, behind = theme.look, ground(theme)
+    for line in look.chambers:
+        assert contrast(painted(line.colour), behind) >= 3.0
+    around = (look.axis, look.level, look.sag, look.cursor, look.stale)
+    for colour in (*around, *(line.colour for line in look.lines)):  # all of these write words too
+        assert contrast(painted(colour), behind) >= 4.5, colour
+
+
+@pytest.mark.parametrize("part", ["background", "surface", "panel"])
+@pytest.mark.parametrize("name", ["dark", "light"])
+def test_words_are_read_on_every_ground(name: str, part: str) -> None:
+    theme = THEMES[name]
+    behind = ground(theme, part)
+    for key in ("foreground", "primary", "secondary", "accent", "success", "warning", "error"):
+        assert contrast(theme.ui[key], behind) >= 4.5, key
+
+
+@pytest.mark.parametrize("name", sorted(THEMES))
+def test_markers_tell_lines_apart_where_colours_do_not(name: str) -> None:
+    for look in (THEMES[name].chart(UTF8), THEMES[name].chart(ASCII)):
+        for lines in (look.lines, look.chambers):
+            markers = [marker for line in lines for marker in (line.marker, line.fast_marker)]
+            assert len(set(markers)) == len(markers)
+
+
+def test_paper_has_the_colours_of_the_light_screen() -> None:
+    assert paper_look() == THEMES["light"].look
+    for line in paper_look().lines:
+        assert contrast(line.colour, "#ffffff") >= 4.5
