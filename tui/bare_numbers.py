@@ -5,8 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from physics.units import quoted
-
 _BARE = re.compile(r"[+-]?(?:\d+[.,]?\d*|[.,]\d+)")
 _LENGTHS: Mapping[str, str] = {"in": "1.8 in"}
 """A length near the sag of a bike in units other than mm."""
@@ -31,7 +29,7 @@ def fraction_unseen(text: str, length: str = "") -> str:
     """Return what to write in place of a fraction: per cent, or a length where one is taken as well."""
     share = f"{float(f'{_number(text) * 100:.6g}'):g} %"
     write = f"{share} or {length}" if length else share
-    return f"{quoted(text.strip())} may be a share of the whole: write {write}"
+    return f'"{text.strip()}" may be a share of the whole: write {write}'
 
 
 def sag_length(unit: str) -> str:

@@ -9,6 +9,7 @@ from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief
 from tui.jobs.fork_words import spoken
 from tui.jobs.job import Job
+from tui.jobs.likely import doubts
 from tui.jobs.words import posture_text
 from tui.report_balance import balance_lines
 from tui.report_bands import range_lines
@@ -30,7 +31,8 @@ def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:
 
 def _wheel(answered: JobAnswer, units: ShopUnits) -> list[list[str]]:
     answer, job = answered.answer, answered.job
-    blocks = [_load(job, answer, units), _frame(answer, units)]
+    unlikely = [f"Caution: {doubt.text(units)}" for doubt in doubts(job)]
+    blocks = [*([unlikely] if unlikely else []), _load(job, answer, units), _frame(answer, units)]
     count = len(answer.setups)
     for index, setup in enumerate(answer.setups):
         place = f"Setup {index + 1} of {count}"

@@ -15,13 +15,14 @@ class Edit:
     """A value being typed: the text so far and the caret in it.
 
     `before` is what stood there when it was opened, None where it is typed over; `touched` whether anything
-    was typed or rubbed out since.
+    was typed or rubbed out since; `asked` the text that a question was asked about.
     """
 
     text: str
     caret: int
     before: str | None = None
     touched: bool = field(default=False, compare=False)
+    asked: str = ""
 
     @classmethod
     def opened_on(cls, text: str) -> Edit:

@@ -173,8 +173,9 @@ def _port_row(table: Path) -> Row:
         table,
         "port",
         "port at stroke",
-        Amount(Measure.TRAVEL, SMALL),
-        "Stroke at which the two chambers meet: push the shock in slowly and listen, or measure the dimple.",
+        Amount(Measure.TRAVEL, SMALL, share_of="stroke"),
+        "Stroke at which the two chambers meet, in mm or %: push the shock in slowly and listen, or measure "
+        "the dimple.",
     )
 
 
@@ -202,7 +203,7 @@ def _coil_rows(table: Path) -> tuple[Row, ...]:
             table,
             "negative_length",
             "its push",
-            Amount(Measure.TRAVEL, SMALL),
-            "How far from full extension that coil still pushes.",
+            Amount(Measure.TRAVEL, SMALL, share_of="stroke"),
+            "How far from full extension that coil still pushes, a length or % of the stroke.",
         ),
     )

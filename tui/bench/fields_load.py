@@ -118,9 +118,9 @@ _TARGET = (
     Row(
         "sag",
         ("target", "sag"),
-        Share(as_text=True),
-        "How far the suspension should settle under the rider at rest. Rear 25 to 30 %, front 15 to 20 % is "
-        "common practice, no source; the frame maker's manual comes first.",
+        Share(as_text=True, share_of="target"),
+        "How far the suspension should settle under the rider at rest, in % or mm. Rear 25 to 30 %, front 15 "
+        "to 20 % is common practice, no source; the frame maker's manual comes first.",
         head="sag wanted",
     ),
     Row(

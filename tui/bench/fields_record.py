@@ -40,7 +40,7 @@ _ON_BIKE = Row(
 _SAG = Row(
     "sag measured",
     ("measured", "sag"),
-    Amount(Measure.TRAVEL, {"mm": "0.5"}),
+    Amount(Measure.TRAVEL, {"mm": "0.5"}, share_of="read"),
     "Rider on board, in riding position: bounce once, then sit still until the air has cooled, half a minute "
     "for air, and read. Do it twice and take the middle.",
 )

@@ -22,12 +22,14 @@ class Amount(NamedTuple):
     """A quantity with its unit, text in the file.
 
     `steps` gives nudges of its own per unit, `signed` allows values below zero, `solvable` the word "solve".
+    `share_of` is the whole that a share typed with its per cent sign is of, see `fields_shares.whole_of`.
     """
 
     measure: Measure
     steps: Mapping[str, str] = _NOTHING
     signed: bool = False
     solvable: bool = False
+    share_of: str = ""
 
 
 class Bare(NamedTuple):
@@ -40,11 +42,13 @@ class Bare(NamedTuple):
 class Share(NamedTuple):
     """A fraction: per cent on the screen; in the file a bare number, or text with its per cent sign.
 
-    A bare number typed up to 1 is the fraction itself, and per cent too where the share is `small`.
+    A bare number below 1 is asked about, unless the share is `small`. `share_of` is the whole that a length
+    typed in its place is divided by, see `fields_shares.whole_of`.
     """
 
     as_text: bool = False
     small: bool = False
+    share_of: str = ""
 
 
 class Words(NamedTuple):

@@ -102,7 +102,7 @@ def _bumper_rows(table: Path) -> tuple[Row, ...]:
             table,
             "bumper_length",
             "bumper length",
-            Amount(Measure.TRAVEL, SMALL),
+            Amount(Measure.TRAVEL, SMALL, share_of="stroke"),
             "Stroke over which the bottom-out bumper is squeezed: its free height less what is left when it "
             "is squeezed flat.",
             head="bottom-out bumper, if it has one",

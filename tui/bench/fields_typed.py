@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from tui.bare_numbers import is_fraction
 from tui.bench.fields_pairs import pair_shown, pair_typed
 from tui.bench.fields_row import Amount, Bare, Choice, Pair, Row, Several, Share
 from tui.bench.fields_text import in_si, is_number, number, plain, split
@@ -40,8 +41,19 @@ def typed_into(job: Job, row: Row, text: str, units: ShopUnits) -> Job:
     typed = clean(text).strip()
     if isinstance(row.kind, Pair):
         return pair_typed(job, row.path, row.kind, typed)
-    raw = _raw(row, typed, job.get(row.path), units)
+    raw = _raw(row, _kept(job, row, typed, units), job.get(row.path), units)
     return job.taken_out(row.path) if raw is None else job.with_value(row.path, raw)
+
+
+def _kept(job: Job, row: Row, typed: str, units: ShopUnits) -> str:
+    """Return what is typed as the file has it: a share turned into a length, or a length into a share."""
+    parts = split(typed)
+    if parts is None or not parts[1] or not isinstance(row.kind, Amount | Share) or not row.kind.share_of:
+        return typed
+    from tui.bench.fields_shares import as_kept  # the first frame has nothing typed
+
+    unit = _unit_of(job.get(row.path), row, Measure.TRAVEL, units)
+    return as_kept(job, row, typed, unit)
 
 
 def _raw(row: Row, typed: str, current: Raw, units: ShopUnits) -> Raw | None:
@@ -66,15 +78,15 @@ def _raw(row: Row, typed: str, current: Raw, units: ShopUnits) -> Raw | None:
 
 
 def unit_taken(job: Job, row: Row, typed: str, units: ShopUnits) -> str:
-    """Return the unit that a bare number typed into a row takes, empty where the text has its own."""
+    """Return the unit that a bare number typed into a row takes, empty where the text is none."""
     parts = split(typed)
-    if parts is None or parts[1]:
+    if typed.strip() and (parts is None or parts[1]):
         return ""
     match row.kind:
         case Amount(measure=measure):
             return _unit_of(job.get(row.path), row, measure, units)
-        case Share(small=small):
-            return "%" if small or number(parts[0]) > 1 else ""
+        case Share():
+            return "%"
         case Bare(suffix=suffix):
             return suffix
         case _:
@@ -94,11 +106,9 @@ def _share(typed: str, share: Share) -> Raw:
     parts = split(typed)
     if parts is None or parts[1] not in ("", "%"):
         return typed
-    amount = number(parts[0])
-    # Of a sag nobody means less than one per cent: a bare number up to 1 is the fraction itself.
-    if not parts[1] and amount <= 1 and not share.small:
-        return float(amount)
-    return f"{parts[0]} %" if share.as_text else float(amount / 100)
+    if is_fraction(typed) and not share.small:
+        return typed  # as it is typed, which the bench asks about before it is taken
+    return f"{parts[0]} %" if share.as_text else float(number(parts[0]) / 100)
 
 
 def _bare(typed: str, bare: Bare) -> Raw:

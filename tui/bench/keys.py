@@ -13,6 +13,7 @@ from tui.bench.keys_bench import CHART, JOB
 from tui.bench.keys_fields import MOVING, SETUPS, TYPING, VALUES
 from tui.bench.keys_views import VIEWS
 from tui.bench.state import BenchState, quiet
+from tui.bench.state_question import question
 
 GROUPS = (MOVING, VALUES, TYPING, SETUPS, CHART, VIEWS, JOB)
 """All actions, in the order of the help."""
@@ -51,7 +52,11 @@ def pressed(state: BenchState, key: str, character: str | None) -> BenchState:
     if is_typed(state, character):
         return edit.typed(state, character or "")
     action = action_for(state, key, character)
-    return state if action is None or action.step is None else action.step(state)
+    if action is None or action.step is None:
+        return state
+    # Any key but those of typing takes the open value first.
+    asked = question(state) if action.when is not typing else None
+    return action.step(state) if asked is None else asked
 
 
 def key_line(state: BenchState) -> list[Action]:

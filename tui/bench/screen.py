@@ -24,6 +24,7 @@ from tui.bench.screen_words import figure_lines, keys_line, meaning_lines, resul
 from tui.bench.state import BenchState, answered, quiet
 from tui.bench.state_edit import committed, opened_edit, typed
 from tui.bench.state_move import by_rows, to_panel, to_row
+from tui.bench.state_question import question
 from tui.bench.state_view import cursor_at_sag, setup_selected
 from tui.charts.look import ChartLook
 from tui.glyphs import Glyphs
@@ -240,10 +241,12 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
 
     def act(self, id: str) -> None:
         """Do what no change of state alone can do."""
-        from tui.bench.screen_acts import ACTS  # files, pages and colours are not on the first frame
+        from tui.bench.screen_acts import ACTS, TAKING  # files, pages and colours are not on the first frame
 
-        self.take(quiet(self.state))
-        ACTS[id](self)
+        asked = question(self.state) if id in TAKING else None
+        self.take(asked or quiet(self.state))
+        if asked is None:
+            ACTS[id](self)
 
     def on_paste(self, event: events.Paste) -> None:
         """Type what is pasted, its first line."""
@@ -266,7 +269,10 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
     def _clicked(self, event: FieldGrid.Clicked) -> None:
         self.grid.focus()
         state = quiet(self.state)
-        if event.row is None:
+        asked = question(state)
+        if asked is not None and (event.panel, event.row) != (state.panel, state.rows[state.panel]):
+            self.take(asked)
+        elif event.row is None:
             self.take(to_panel(state, event.panel))
         elif (event.panel, event.row) != (state.panel, state.rows[state.panel]):
             self.take(to_row(state, event.panel, event.row))
@@ -275,7 +281,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
 
     @on(FieldGrid.Rolled)
     def _rolled(self, event: FieldGrid.Rolled) -> None:
-        self.take(by_rows(quiet(self.state), event.rows))
+        self.take(question(self.state) or by_rows(quiet(self.state), event.rows))
 
     def on_figure_table_setup_selected(self, event: FigureTable.SetupSelected) -> None:
         """Select the setup that was asked for in the table."""

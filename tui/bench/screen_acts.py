@@ -55,3 +55,5 @@ ACTS: Mapping[str, Callable[[BenchScreen], None]] = {
     "lines": turn_line_style,
 }
 """By the id of an action what the screen does for it."""
+TAKING = frozenset(ACTS) - {"help", "table", "mouse", "theme", "lines", "suspend"}
+"""Acts that take the open value first, and so wait while it is asked about."""

@@ -36,9 +36,12 @@ _BY_KEY: Mapping[str, tuple[str, ...]] = {
 
 
 def caution_at(state: BenchState, row: Row) -> str:
-    """Return the most pressing caution that the answer has for a field, empty without one."""
-    if row.path[0] == "measured":
-        return look_first_at(state, row)
+    """Return the most pressing caution that there is for a field, empty without one."""
+    told = look_first_at(state, row) if row.path[0] == "measured" else _of_answer(state, row)
+    return told or _unlikely(state, row)
+
+
+def _of_answer(state: BenchState, row: Row) -> str:
     codes = _BY_KEY.get(str(row.path[-1]), ()) if row.path[0] == "setup" else ()
     if not codes or state.good is None or state.stale:
         return ""
@@ -51,3 +54,12 @@ def caution_at(state: BenchState, row: Row) -> str:
     return (
         "" if code is None else caution_text(told[code], state.units, ambient, state.good.answer.frame.fork)
     )
+
+
+def _unlikely(state: BenchState, row: Row) -> str:
+    """Return that a value is unlikely; before the first answer nobody waits for it."""
+    if state.good is None:
+        return ""
+    from tui.jobs.likely import doubts
+
+    return next((doubt.text(state.units) for doubt in doubts(state.job) if doubt.path == row.path), "")

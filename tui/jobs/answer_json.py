@@ -15,6 +15,7 @@ from tui.jobs.answer_json_springs import air_object, coil_object, number, ride_o
 from tui.jobs.answer_json_wire import wire_objects
 from tui.jobs.answering import JobAnswer
 from tui.jobs.faults import dotted
+from tui.jobs.likely import CODE, doubts
 from tui.jobs.words import caution_text
 from tui.shop_units import USUAL
 
@@ -100,9 +101,9 @@ def _wheel_object(answered: JobAnswer) -> dict[str, Any]:
             "pairs": pairs_object(answered.case.frame.leverage),
             "linkage": None if frame.linkage is None else _linkage_object(frame.linkage),
         },
-        # A caution about the frame is one about every setup on it; the form has no other place for it.
+        # A caution about load or frame is one about every setup; the form has no other place for it.
         "setups": [
-            _setup_object(setup, answer.cautions, outside, frame.fork)
+            _setup_object(setup, answer.cautions, outside, frame.fork, _unlikely_objects(answered, index))
             | wire_objects(setup, float(frame.stroke))
             | range_objects(answered.case, index)
             | {"measured": measured_object(answered, index)}
@@ -127,8 +128,21 @@ def _linkage_object(linkage: LinkageAnswer) -> dict[str, Any]:
     }
 
 
+def _unlikely_objects(answered: JobAnswer, index: int) -> list[dict[str, str]]:
+    """Return cautions about typed values that a setup is answered with, load and frame among them."""
+    return [
+        {"code": CODE, "text": doubt.text(USUAL)}
+        for doubt in doubts(answered.job)
+        if doubt.path[0] != "setup" or doubt.path[1] == index
+    ]
+
+
 def _setup_object(
-    setup: SetupAnswer, of_frame: tuple[Caution, ...], outside: float, fork: bool
+    setup: SetupAnswer,
+    of_frame: tuple[Caution, ...],
+    outside: float,
+    fork: bool,
+    unlikely: list[dict[str, str]],
 ) -> dict[str, Any]:
     sag = setup.sag
     return {
@@ -155,7 +169,7 @@ def _setup_object(
             for key, (name, unit) in _CURVE_KEYS.items()
         },
         **ride_object(setup.ride),
-        "cautions": _caution_objects((*of_frame, *setup.cautions), outside, fork),
+        "cautions": [*unlikely, *_caution_objects((*of_frame, *setup.cautions), outside, fork)],
     }
 
 

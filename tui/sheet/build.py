@@ -11,6 +11,7 @@ from tui.jobs.clean import brief
 from tui.jobs.ends import ENDS, End
 from tui.jobs.fork_words import spoken
 from tui.jobs.job import Job
+from tui.jobs.likely import doubts
 from tui.jobs.words import caution_text
 from tui.report_bands import conditions_lines
 from tui.settings import Settings
@@ -70,7 +71,8 @@ def _about(job: Job, settings: Settings, date: datetime.date) -> Iterator[Line |
 def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
     setups = there.answer.setups
     above = shared_cautions(there.answer, units)
-    yield Section("Load and target", tuple(_load(there.answer, units)), dense=True)
+    unlikely = (Warned(doubt.text(units)) for doubt in doubts(there.job))
+    yield Section("Load and target", (*unlikely, *_load(there.answer, units)), dense=True)
     if above:
         yield Section("For every setup below", above)
     for index in range(len(setups)):
