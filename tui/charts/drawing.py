@@ -21,6 +21,8 @@ LEAST_COLUMNS, LEAST_ROWS = 10, 4
 
 _MARKER_EVERY, _MARKER_APART = 12, 3
 """Columns between two markers of one line, and at least so many per line between those of two lines."""
+_DASHES = ((1, 0), (9, 5), (3, 4))
+"""Half columns drawn and left out of the lines of one colour, one after the other."""
 _FAST_EVERY = 3
 """The fast stroke is dotted: one point in so many half columns."""
 
@@ -80,15 +82,26 @@ def _lines(plot: Plot, scene: Scene, canvas: Canvas, lines: list[Line]) -> None:
     order = sorted(enumerate(lines), key=lambda item: not item[1].fast)
     points = {number: _finite(line, scene) for number, line in order}
     for number, line in order:
-        draw = plot.dots if line.fast else plot.line
-        share = np.linspace(0.0, 1.0, 2 * canvas.columns)[:: _FAST_EVERY if line.fast else 1]
-        draw(*_along(canvas, *points[number], share), Role.LINE + line.look)
+        share = np.linspace(0.0, 1.0, 2 * canvas.columns)
+        if line.fast:
+            plot.dots(*_along(canvas, *points[number], share[::_FAST_EVERY]), Role.LINE + line.look)
+            continue
+        for dash in _dashed(share, scene.look.before(line.look)):
+            plot.line(*_along(canvas, *points[number], dash), Role.LINE + line.look)
     count = max(canvas.columns // max(_MARKER_EVERY, _MARKER_APART * len(lines)), 2)
     for number, line in order:
         # Lines that coincide still show the markers of all of them, one after the other.
         share = (np.arange(count) + 0.25 + 0.75 * number / len(lines)) / count
         place = canvas.centred(*_along(canvas, *points[number], share))
         plot.dots(*place, Role.LINE + line.look, scene.look.marker(line.look, fast=line.fast))
+
+
+def _dashed(share: Values, before: int) -> list[Values]:
+    """Return the shares of the x axis in pieces; of lines of one colour the first is whole."""
+    drawn, left_out = _DASHES[before % len(_DASHES)]
+    if not left_out:
+        return [share]
+    return [share[start : start + drawn] for start in range(0, share.size, drawn + left_out)]
 
 
 def _finite(line: Line, scene: Scene) -> tuple[Values, Values]:

@@ -60,6 +60,12 @@ class ChartLook:
         """Return the look of that number; the round of the setups starts again after the last one."""
         return self.chambers[look - TOTAL] if look >= TOTAL else self.lines[look % len(self.lines)]
 
+    def before(self, look: int) -> int:
+        """Return how many lines of a lower number have the same colour: they differ by markers and dashes."""
+        if look >= TOTAL:
+            return [line.colour for line in self.chambers[: look - TOTAL]].count(self.line(look).colour)
+        return sum(self.line(other).colour == self.line(look).colour for other in range(look))
+
     def marker(self, look: int, *, fast: bool = False) -> str:
         """Return the marker of a line."""
         line = self.line(look)

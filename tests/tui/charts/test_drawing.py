@@ -11,11 +11,13 @@ import pytest
 from physics.answer import Answer
 from tui.charts.cells import text_of
 from tui.charts.drawing import picture
-from tui.charts.look import LINE_STYLES, ChartLook
+from tui.charts.look import LINE_STYLES, NEGATIVE, POSITIVE, TOTAL, ChartLook
 from tui.charts.scene import Scene
 from tui.charts.series import ChartData, chart_data
 from tui.charts.views import ChartView
+from tui.glyphs import UTF8
 from tui.shop_units import IMPERIAL, USUAL
+from tui.themes import find_themes
 
 
 def drawn(chart: ChartData, look: ChartLook, width: int = 80, height: int = 20) -> str:
@@ -51,6 +53,24 @@ def test_coinciding_lines_show_both_markers(two: Answer, look: ChartLook) -> Non
     text = drawn(chart_data(replace(two, setups=(coil, coil)), ChartView.SHAFT), look)
     assert text.count("●") >= 4
     assert text.count("▲") >= 4
+
+
+def test_lines_of_one_colour_are_dashed_each_in_its_own_way(two: Answer, look: ChartLook) -> None:
+    def body(setups: int) -> int:
+        """Return the cells of the last of so many lines that coincide, its markers and the others' too."""
+        chart = chart_data(replace(two, setups=two.setups[:1] * setups), ChartView.SHAFT)
+        alone = replace(chart, lines=chart.lines[-1:])
+        return sum("\u2800" < letter <= "\u28ff" for letter in drawn(alone, look, 120, 30))
+
+    assert [look.before(number) for number in range(9)] == [0, 0, 0, 0, 1, 1, 1, 1, 2]
+    whole, again, third = body(1), body(5), body(9)
+    assert body(4) == pytest.approx(whole, abs=4)
+    assert third < again < whole
+
+
+def test_chambers_without_colour_are_dashed_apart() -> None:
+    plain = find_themes().themes["plain"].chart(UTF8)
+    assert [plain.before(chamber) for chamber in (TOTAL, POSITIVE, NEGATIVE)] == [0, 1, 2]
 
 
 @pytest.mark.parametrize("view", list(ChartView))
