@@ -98,7 +98,8 @@ def _add_match(commands: Commands) -> None:
         "--want",
         metavar="FIGURE>=NUMBER",
         action="append",
-        help='wanted in place of a goal, as "support_50>=1.7"',
+        help='wanted in place of a goal, as "support_50>=1.7" or "natural_frequency_hz<=2.4"; a number '
+        "without a unit is in N, N/mm, lbf/in, mm, J, Hz or %%",
     )
     match.add_argument(
         "--cans", action="store_true", help="volumes and port are free in place of the spacers"
@@ -119,7 +120,8 @@ def _add_sweep(commands: Commands) -> None:
         metavar="NAME=FROM..TO[:COUNT]",
         action="append",
         required=True,
-        help="input and range, as rider_mass=50kg..120kg:15; twice for a map",
+        help="input and range, as rider_mass=50kg..120kg:15; twice for a map; a number without a unit is "
+        "in kg, mm, N, psi, lbf/in, cm3, degC, m, deg or %%",
     )
     sweep.add_argument(
         "--figure",

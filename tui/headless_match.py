@@ -154,13 +154,13 @@ def _wanted(bike: JobAnswer, asked: MatchAsked, *, as_json: bool) -> str:
     sag = USUAL.show(float(there.answer.target.sag), Measure.FRACTION)
     lines = [f"{brief(_name(there, using))} for {sag} sag of {there.answer.target.of}"]
     lines += _settings_lines(there, using, found)
-    lines += [f"  {judged_text(each)}" for each in found.judged]
+    lines += [f"  {judged_text(each, USUAL)}" for each in found.judged]
     return "\n".join([*lines, f"  {binds_text(found)}", f"  {words.MIND}"]) + "\n"
 
 
 def _want(text: str) -> Want:
     try:
-        return want_of(text)
+        return want_of(text, USUAL)
     except UnusableWant as unusable:
         raise refused("want", unusable.what, unusable.accepted) from unusable
 

@@ -102,8 +102,8 @@ def test_a_share_may_be_a_percentage(job: str, capsys: Said) -> None:
         (("--goal", "cail"), 'goal: no setup is named "cail"; --goal with one of "coil", "air", "fork"'),
         (("--with", "fork"), 'with: no setup is named "fork"; --with with one of "coil", "air" is accepted'),
         (("--goal", "fork"), "with: the goal is the only setup of its end"),
-        (("--want", "support=2"), 'want: no figure is called "support"; one of starting_shaft, '),
-        (("--want", "support_50"), 'want: "support_50" cannot be read; "support_50>=1.7"'),
+        (("--want", "support=2"), 'want: no figure is called "support"; use support_'),
+        (("--want", "support_50"), 'want: "support_50" cannot be read; use "support_50>=1.7"'),
         (("--want", "support_50>=1.2.3"), 'want: "1.2.3" is no number'),
         (
             ("--want", "support_50>=1", "--goal", "coil"),

@@ -93,7 +93,8 @@ def test_the_front_has_its_own_inputs(job: Path) -> None:
         ("rider_mass", 'over: "rider_mass" cannot be read; NAME=FROM..TO'),
         ("rider_mas=50kg..60kg", "over.rider_mas: no number of this job; one of rider_mass,"),
         ("head_angle=62deg..66deg", "over.head_angle: no number of this job"),
-        ("rider_mass=50..60", "has no unit"),
+        ("sag=0.2..0.3", "over.sag: "),
+        ("sag=0.2..0.3", "write 20 %"),
         ("rider_mass=50psi..60psi", "over.rider_mass: "),
         ("rider_mass=-5kg..60kg", "out of range"),
         ("rider_mass=60kg..50kg", "60kg is not below 50kg"),
@@ -110,3 +111,19 @@ def test_other_faults(job: Path) -> None:
     assert "one or two different inputs" in refused(job, [RIDERS, RIDERS], ["bottom_ratio"])
     assert "at most 250000" in refused(job, ["rider_mass=50kg..60kg:1000", "sag=20%..30%:1000"], ["rate"])
     assert "no such file" in refused(job.with_name("none.toml"), [RIDERS], ["rate"])
+
+
+@pytest.mark.parametrize(
+    ("bare", "typed"),
+    [
+        ("rider_mass=60..90:3", "rider_mass=60kg..90kg:3"),
+        ("sag=25..30:3", "sag=25%..30%:3"),
+        ("pressure=180..220:3", "pressure=180psi..220psi:3"),
+        ("port=5,5..7:3", "port=5.5mm..7mm:3"),
+    ],
+)
+def test_a_bare_number_is_in_the_unit_that_help_names(job: Path, bare: str, typed: str) -> None:
+    names = ["natural_frequency_hz"]
+    found = [sweep_text(str(job), SweepAsked([over], names), as_json=True) for over in (bare, typed)]
+    assert found[0] == found[1]
+    assert '"natural_frequency_hz": [' in found[0]

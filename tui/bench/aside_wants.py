@@ -32,7 +32,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     sag = units.show(float(answer.target.sag), Measure.FRACTION)
     rows += heading(f"Wanted, at {sag} sag of {answer.target.of}")
     for each in found.judged:
-        rows += told(judged_text(each), width, look.glyphs)
+        rows += told(judged_text(each, units), width, look.glyphs)
     rows += told(binds_text(found), width, look.glyphs, Role.STRONG)
     rows += heading("Settings")
     now, outside = answer.setups[index].setup, float(answer.shop.pressure)

@@ -24,4 +24,4 @@ def show_wants(screen: BenchScreen) -> None:
         if wants is not None:
             screen.take(with_wants(screen.state, wants))
 
-    screen.app.push_screen(WantsPrompt(screen.glyphs), chosen)
+    screen.app.push_screen(WantsPrompt(state.units, screen.glyphs), chosen)

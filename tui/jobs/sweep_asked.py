@@ -10,15 +10,18 @@ from physics.arrays import values
 from physics.case import Case
 from physics.inputs import BY_NAME, inputs_of
 from physics.sweeps import Axis
+from physics.units import Dimension
+from tui.bare_numbers import fraction_unseen, is_fraction, with_unit
 from tui.jobs.clean import brief
 from tui.jobs.faults import JobFault, UnusableJob
 from tui.jobs.fields import read_fields
+from tui.jobs.figure_names import figure_called
 from tui.jobs.findings import Findings
 from tui.jobs.schema import AMBIENT, FRAME, LEVERAGE, LOAD, SETUP, TARGET, Field, Fields, Group, Quantity
 from tui.jobs.slips import Spelling
 from tui.jobs.sweep_words import FIGURE_KEYS, INPUTS
 from tui.jobs.tree import Raw, Table
-from tui.shop_units import Measure
+from tui.shop_units import USUAL, Measure
 
 OVER, FIGURE = "over", "figure"
 FEWEST, USUALLY, MOST = 2, 8, 1000
@@ -47,9 +50,13 @@ def axis_asked(text: str, case: Case) -> Axis:
 
 
 def figure_asked(name: str) -> str:
-    """Return the name of a figure that can be swept; raises `UnusableJob` for any other."""
-    if name in FIGURE_KEYS:
-        return name
+    """Return the name of a figure that can be swept, given by it or by its key in the answer.
+
+    Raises `UnusableJob` for any other.
+    """
+    named = figure_called(name, FIGURE_KEYS)
+    if named is not None:
+        return named.figure
     near = get_close_matches(name, FIGURE_KEYS, n=1, cutoff=0.0)[0]
     accepted = f"the nearest known is {near}; all are {', '.join(FIGURE_KEYS)}"
     raise _fault((FIGURE,), f'"{brief(name)}" is no figure', accepted)
@@ -58,16 +65,18 @@ def figure_asked(name: str) -> str:
 def _number(name: str, text: str) -> float:
     """Read one end as the job file would have it."""
     field = _fields()[_KEYS.get(name, name)]
-    raw: Raw = text if isinstance(field, Quantity) and not _is_bare(text) else _bare(text)
+    if isinstance(field, Quantity):
+        share = field.dimension is Dimension.FRACTION
+        if share and is_fraction(text):
+            raise _fault((OVER, name), *fraction_unseen(text).split(": ", 1))
+        raw: Raw = with_unit(text, USUAL.unit(INPUTS[name][1]))
+    else:
+        raw = _bare(text)
     found = Findings(Spelling(Table({}), {}))
     read = read_fields({name: raw}, {name: field}, (OVER,), found)
     if found.faults:
         raise UnusableJob(tuple(found.faults))
     return float(str(read[name]))
-
-
-def _is_bare(text: str) -> bool:
-    return isinstance(_bare(text), float)
 
 
 def _bare(text: str) -> Raw:

@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 import re
+from difflib import get_close_matches
 from functools import lru_cache
 
 from physics.unmatched import Reason, Unmatched
 from physics.wants import FIGURES, Judged, Relation, Want, Wished, wished
+from tui.bare_numbers import fraction_unseen, is_fraction
 from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief, clean
+from tui.jobs.figure_names import figure_called, measure_of
+from tui.shop_units import ALL, Measure, ShopUnits, Writing
 
 EXAMPLE = "support_50>=1.7; bottom_ratio=4.3"
-_WANT = re.compile(r"\s*([a-z_0-9]+)\s*(>=|<=|=)\s*([+-]?[\d.,]+)\s*(%?)\s*")
+_WANT = re.compile(r"\s*([a-z_0-9.]+?)\s*(>=|<=|=)\s*([+-]?[\d.,]+)\s*(\D.*)?")
+_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 _RELATIONS: dict[str, Relation] = {">=": "at least", "<=": "at most", "=": "just"}
-_UNITS = {
-    "starting_shaft": "N", "starting_wheel": "N", "bottom_wheel_force": "N", "fast_bottom_shaft": "N",
-    "softest_wheel_rate": "N/m", "wheel_rate_at_sag": "N/m", "rate_at_sag": "N/m", "fast_rate_at_sag": "N/m",
-    "softest_at_wheel": "m", "drop_height": "m", "energy_total": "J", "energy_from_sag": "J",
-    "natural_frequency": "Hz", "fast_natural_frequency": "Hz", "critical_damping": "N s/m",
-}  # fmt: skip
-"""SI unit of each figure that is no bare ratio."""
+_SHOWN = ("starting_wheel", "wheel_rate_at_sag", "energy_total", "drop_height", "natural_frequency")
+"""Figures whose units a prompt names before one types."""
 
 
 class UnusableWant(Exception):
@@ -31,25 +31,60 @@ class UnusableWant(Exception):
         super().__init__(f"{what}; {accepted}")
 
 
-def wants_of(line: str) -> tuple[Want, ...]:
+def units_text(units: ShopUnits) -> str:
+    """Return the unit that a bare number takes, for a few figures; ratios have none."""
+    named = (f"{name} {units.unit(measure)}" for name in _SHOWN if (measure := measure_of(name)))
+    return f"{', '.join(named)}; ratios no unit"
+
+
+def wants_of(line: str, units: ShopUnits) -> tuple[Want, ...]:
     """Return what a line asks for, one after another with a semicolon between; raises `UnusableWant`."""
-    return tuple(want_of(part) for part in line.split(";") if part.strip())
+    return tuple(want_of(part, units) for part in line.split(";") if part.strip())
 
 
-def want_of(text: str) -> Want:
-    """Return what is asked for by a text such as "support_50>=1.7"; raises `UnusableWant`."""
+def want_of(text: str, units: ShopUnits) -> Want:
+    """Return what is asked for by a text such as "support_50>=1.7"; raises `UnusableWant`.
+
+    A bare number is in the unit of the shop, or in that of the name: "energy_total_j>=300".
+    """
     match = _WANT.fullmatch(clean(text))
-    accepted = '"support_50>=1.7", "bottom_ratio=4.3" or "end_ramp<=2" is accepted, the number in SI'
+    use = 'use "support_50>=1.7", "bottom_ratio=4.3" or "starting_wheel<=60 N"'
     if match is None:
-        raise UnusableWant(f'"{brief(text)}" cannot be read', accepted)
-    name, sign, digits, percent = match.groups()
-    if name not in FIGURES:
-        raise UnusableWant(f'no figure is called "{brief(name)}"', f"one of {', '.join(FIGURES)} is accepted")
+        raise UnusableWant(f'"{brief(text)}" cannot be read', use)
+    name, sign, digits, unit = match.groups()
+    named = figure_called(name, FIGURES)
+    if named is None:
+        near = get_close_matches(name, FIGURES, n=1, cutoff=0.0)[0]
+        raise UnusableWant(
+            f'no figure is called "{brief(name)}"', f"use {near}, the nearest, or one of {', '.join(FIGURES)}"
+        )
+    if _THOUSANDS.fullmatch(digits):
+        plain = " or ".join(digits.replace(",", mark) for mark in ("", "."))
+        raise UnusableWant(f'"{digits}" may be thousands or decimals', f"write {plain}")
     try:
         wanted = float(digits.replace(",", "."))
     except ValueError:
-        raise UnusableWant(f'"{brief(digits)}" is no number', accepted) from None
-    return Want(name, _RELATIONS[sign], wanted / 100 if percent else wanted)
+        raise UnusableWant(f'"{brief(digits)}" is no number', use) from None
+    measure = measure_of(named.figure) or Measure.RATIO
+    if not unit and measure is Measure.FRACTION and is_fraction(digits):
+        raise UnusableWant(f"{named.figure}: {fraction_unseen(digits)}", "use per cent")
+    writing = named.writing or units.writings[measure]
+    if unit:
+        writing = _writing(unit, measure)
+    return Want(named.figure, _RELATIONS[sign], (wanted - writing.offset) * writing.factor)
+
+
+def _writing(unit: str, measure: Measure) -> Writing:
+    """Return how a unit that is typed is written; raises `UnusableWant` for one of another measure."""
+    known = {shop.unit(measure): shop.writings[measure] for shop in ALL}
+    plain = {"".join(name.split()).casefold(): writing for name, writing in known.items()}
+    if measure is Measure.RATIO:
+        plain["%"] = Writing("%", 0.01, 1)
+    found = plain.get("".join(unit.split()).casefold())
+    if found is None:
+        names = " or ".join(name for name in known if name) or "a number without a unit"
+        raise UnusableWant(f'"{brief(unit)}" is no unit of it', f"use {names}")
+    return found
 
 
 @lru_cache(maxsize=8)
@@ -61,19 +96,21 @@ def wished_job(answered: JobAnswer, using: int, wants: tuple[Want, ...]) -> Wish
         return unmatched.reason
 
 
-def judged_text(each: Judged) -> str:
-    """Return what became of one want."""
+def judged_text(each: Judged, units: ShopUnits) -> str:
+    """Return what became of one want, in a shop's units."""
     want = each.want
-    asked = f"{want.figure} {want.relation} {_shown(want, want.number)}: {_shown(want, each.found)}"
+    asked = f"{want.figure} {want.relation} {_shown(want, want.number, units)}"
+    told = f"{asked}: {_shown(want, each.found, units)}"
     if each.met:
-        return f"{asked}, met"
+        return f"{told}, met"
     if each.reachable:
-        return f"{asked}, not met beside the others; alone it can be"
-    return f"{asked}, not met; no setting gets nearer than {_shown(want, each.alone)}"
+        return f"{told}, not met beside the others; alone it can be"
+    return f"{told}, not met; no setting gets nearer than {_shown(want, each.alone, units)}"
 
 
-def _shown(want: Want, here: float) -> str:
-    return f"{here:.4g} {_UNITS.get(want.figure, '')}".rstrip()
+def _shown(want: Want, here: float, units: ShopUnits) -> str:
+    measure = measure_of(want.figure) or Measure.RATIO
+    return f"{units.scale(here, measure):.4g} {units.unit(measure)}".rstrip()
 
 
 def binds_text(found: Wished) -> str:
