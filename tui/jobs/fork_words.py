@@ -24,6 +24,7 @@ _WORDS = {
     # The rest, as a mechanic says it of a fork.
     "shock or fork": "fork",
     "sag, of stroke": "sag, fork travel",
+    "port at stroke": "port at travel",
     "shock or a fork": "fork",
     "ring on the shaft": "ring on the stanchion",
     "ring on the shock's shaft": "ring on the stanchion",

@@ -15,6 +15,7 @@ from tui.bench.fields import panels
 from tui.bench.fields_row import Choice
 from tui.bench.figures_words import LONGEST_LABEL, LONGEST_MEANING, every_figure, figures_for
 from tui.bench.filling import filling
+from tui.bench.grid_lines import LABEL
 from tui.bench.ordering import ordering
 from tui.bench.state import answered, opened
 from tui.bench.state_view import setup_selected
@@ -83,6 +84,11 @@ def test_figures_of_a_fork_still_fit_the_smallest_screen() -> None:
         assert len(figure.label) <= LONGEST_LABEL, figure.label
         assert len(figure.meaning) <= LONGEST_MEANING, (len(figure.meaning), figure.meaning)
     assert len({figure.label[:11] for figure in found}) == len(found)
+
+
+def test_labels_of_a_fork_fit_beside_their_values() -> None:
+    labels = [row.label for panel in panels(front(coil=True), "front") for row in panel.rows]
+    assert [label for label in labels if len(label) > LABEL] == []
 
 
 def _panels() -> Iterator[str]:
