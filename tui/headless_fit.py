@@ -15,6 +15,7 @@ from tui.jobs.ends import ENDS, End, end_of, has_front
 from tui.jobs.faults import UnusableJob, printable
 from tui.jobs.files import FileTrouble
 from tui.jobs.job import Job
+from tui.jobs.likely import CODE, doubts
 from tui.readings.finding import finding
 from tui.readings.friction import friction_in
 from tui.readings.kinds import Readings, UnusableReadings
@@ -22,6 +23,7 @@ from tui.readings.loop_file import read_loop
 from tui.readings.questions import lines_of, told_in
 from tui.readings.roles import LOOP
 from tui.readings.typed import TypedUnits, cycling, sag
+from tui.readings.unlikely import unlikely_in
 from tui.readings.words import why_text
 from tui.report_fit import finding_object, finding_report
 from tui.shop_units import USUAL
@@ -54,7 +56,8 @@ def fit_text(source: str, asked: FitAsked, *, as_json: bool) -> str:
                 ("setup", index, "pressure"), with_unit(asked.pressure, TypedUnits.of(USUAL).pressure)
             )
         answered = answer_job(job)
-        found = finding(answered, index, _readings(asked))
+        read = _readings(asked)
+        found = finding(answered, index, read)
     except UnusableJob as unusable:
         raise Unanswered(tuple(map(str, unusable.faults))) from unusable
     except FileTrouble as trouble:
@@ -65,9 +68,14 @@ def fit_text(source: str, asked: FitAsked, *, as_json: bool) -> str:
     except Unfit as unfit:
         raise Unanswered((f"readings: {why_text(unfit.why, USUAL)}",)) from unfit
     name = answered.answer.setups[index].name
+    cautions = [doubt.text(USUAL) for doubt in (*doubts(job), *unlikely_in(read, USUAL))]
     if as_json:
-        return json.dumps(finding_object(name, found), allow_nan=False) + "\n"
-    return finding_report(name, found, USUAL)
+        told = {
+            **finding_object(name, found),
+            "cautions": [{"code": CODE, "text": text} for text in cautions],
+        }
+        return json.dumps(told, allow_nan=False) + "\n"
+    return finding_report(name, found, USUAL) + "".join(f"  Caution: {text}\n" for text in cautions)
 
 
 def _setup(bike: Job, name: str) -> tuple[End, int]:

@@ -188,3 +188,18 @@ def test_what_cannot_be_is_one_line_on_standard_error(
     (line,) = shown.err.splitlines()
     assert line.startswith(f"{job}: ")
     assert said in line
+
+
+def test_an_unlikely_reading_is_a_caution(job: str, names: list[str], capsys: Printed) -> None:
+    words = ["fit", job, "--setup", names[1], "--sag", "95 %", "--pressure", "10"]
+    assert main(words) == 0
+    printed = capsys.readouterr().out
+    assert "  Caution: 95.0 % for a sag: 5.0 to 50.0 % is usual (rule of thumb). Check it." in printed
+    assert (
+        "  Caution: 10 psi for a set pressure: 12 to 420 psi is usual (rule of thumb). Check it." in printed
+    )
+    assert main([*words, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)["cautions"]
+    assert [caution["code"] for caution in told] == ["unlikely", "unlikely"]
+    assert main(["fit", job, "--setup", names[1], "--sag", "30 %", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["cautions"] == []

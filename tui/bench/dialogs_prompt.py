@@ -64,6 +64,7 @@ class Prompt(Dialog[Result]):
         self._hint = hint
         self._text = text
         self._noted = text
+        self._doubted: str | None = None
 
     def body(self) -> Sequence[Widget]:
         """Return the hint, the line and room for what is wrong with it."""
@@ -90,14 +91,22 @@ class Prompt(Dialog[Result]):
     @on(Input.Submitted)
     def _take(self, event: Input.Submitted) -> None:
         wrong = self.problem(event.value)
+        doubt = "" if wrong or event.value == self._doubted else self.doubt(event.value)
         if wrong:
             self.note(wrong, wrong=True)
+        elif doubt:
+            self._doubted = event.value
+            self.note(f"{doubt} Enter again takes it.")
         else:
             self.close_with(self.taken(event.value))
 
     def problem(self, text: str) -> str:
         """Return what is wrong with the text, empty where it can be taken."""
         raise NotImplementedError
+
+    def doubt(self, text: str) -> str:
+        """Return the question about a text without problems that is unlikely, empty for any other."""
+        return ""
 
     def taken(self, text: str) -> Result:
         """Return the result for a text without problems."""

@@ -10,6 +10,7 @@ from tui.readings.asked import readings_asked
 from tui.readings.kinds import Readings
 from tui.readings.questions import Open
 from tui.readings.typed import TypedUnits
+from tui.readings.unlikely import unlikely_in
 from tui.shop_units import ShopUnits
 
 
@@ -21,10 +22,17 @@ class ReadingsPrompt(FoundPrompt[Readings | Open[Readings]], CompletingPrompt[Re
 
     def __init__(self, units: ShopUnits, glyphs: Glyphs) -> None:
         """Ask; numbers typed by hand are in the units of the shop."""
-        self._units = TypedUnits.of(units)
+        self._units, self._shop = TypedUnits.of(units), units
         hint = f"The path of a file, or {self._units.forms()}"
         super().__init__("Readings", hint, "", glyphs)
 
     def find(self, text: str) -> Readings | Open[Readings]:
         """Return the readings in the line, or what its file leaves open."""
         return readings_asked(text, self._units, as_path)
+
+    def doubt(self, _text: str) -> str:
+        """Ask about a sag or a pressure that is unlikely."""
+        if isinstance(self._found, Open):
+            return ""
+        doubts = unlikely_in(self._found, self._shop)
+        return " ".join(f"{doubt.value(self._shop)} for {doubt.likely.what}?" for doubt in doubts)

@@ -140,6 +140,14 @@ async def test_a_bare_number_takes_the_unit_that_the_prompt_shows() -> None:
         note = str(prompt.query_one(".note", Static).render())
         assert note == 'sag: "0.3" may be a share of the whole: write 30 % or 45 mm'
         await bench.press("ctrl+u")
+        await bench.write("sag 95 %")
+        await bench.press("enter")
+        assert pilot.app.screen is prompt
+        note = str(prompt.query_one(".note", Static).render())
+        assert note == "95.0 % for a sag? Enter again takes it."
+        await bench.press("enter")
+        assert bench.state.readings == SagRead(0.95, is_share=True)
+        await bench.press("R")
         await bench.write("sag 48")
         await bench.press("enter")
         await pilot.app.workers.wait_for_complete()
