@@ -42,25 +42,25 @@ class Glyphs:
     """The same where half of the band is."""
     shades: str
     """Cells of a map from the least to the most."""
-    fast_words: str
-    """Says how the fast stroke is told from the slow one."""
+    slow_words: str
+    """Says how the slow curve is told from the riding one."""
 
 
 UTF8 = Glyphs(
     ascii=False, border="round", up="↑", down="↓", left="←", right="→", ellipsis="…", times="×",
     between="·", fault="✗", caution="!", stale="≠", solved="=", unconfirmed="~", selected="›", cursor="↑",
     level="╌", sag="S", thin="─", thick="━", shades="·░▒▓█",
-    fast_words="hollow: fast stroke",
+    slow_words="hollow: moved slowly",
 )  # fmt: skip
 ASCII = Glyphs(
     ascii=True, border="ascii", up="^", down="v", left="<", right=">", ellipsis="~", times="x",
     between="-", fault="X", caution="!", stale="?", solved="=", unconfirmed="*", selected=">", cursor="^",
     level="-", sag="S", thin="-", thick="=", shades=".:+*#",
-    fast_words="small letter: fast stroke",
+    slow_words="small letter: slowly",
 )  # fmt: skip
 
 LETTERS = string.ascii_uppercase
-"""Markers of the lines of a chart in plain ASCII; the fast stroke has the small letter."""
+"""Markers of the lines of a chart in plain ASCII; the slow curve has the small letter."""
 
 
 def glyphs_for(environ: Mapping[str, str], encoding: str | None = None) -> Glyphs:

@@ -20,7 +20,9 @@ _UI = (
     "error",
 )  # fmt: skip
 _CHART = ("axis", "level", "sag", "cursor", "stale")
-_LINE = ("colour", "marker", "fast_marker")
+_SLOW_MARKER, _OLD_SLOW_MARKER = "slow_marker", "fast_marker"
+"""The key of the marker of a curve that is laid over, and what earlier themes call it, which is read too."""
+_LINE = ("colour", "marker", _SLOW_MARKER)
 _CHAMBERS = ("total", "positive", "negative")
 
 
@@ -142,6 +144,7 @@ class _Reader:
         return lines
 
     def _line(self, line: Mapping[str, Any], where: str) -> LineLook:
+        line = {_SLOW_MARKER if key == _OLD_SLOW_MARKER else key: given for key, given in line.items()}
         self.known(line, _LINE, f"{where}: ")
         colour = self.colour(line.get("colour"), f"{where}: colour")
         return LineLook(colour, *(self._marker(line.get(key), f"{where}: {key}") for key in _LINE[1:]))
@@ -158,7 +161,7 @@ class _Reader:
         """Fault markers that two lines of one chart share; `lines` by what each is called."""
         seen: dict[str, str] = {}
         for name, line in lines.items():
-            for marker in (line.marker, line.fast_marker):
+            for marker in (line.marker, line.slow_marker):
                 if marker in seen:
                     self.faults.append(
                         f"{name}: {marker} is a marker of {seen[marker]} already; "

@@ -24,7 +24,7 @@ LOOK = find_themes().themes["dark"].chart(UTF8)
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)])
 def test_a_chart_is_drawn(benchmark: BenchmarkFixture, size: tuple[int, int]) -> None:
     def draw() -> int:
-        scene = Scene(chart_data(ANSWER, ChartView.WHEEL, fast=True), USUAL, LOOK)
+        scene = Scene(chart_data(ANSWER, ChartView.WHEEL, slow=True), USUAL, LOOK)
         return len(picture(scene, *size).rows)
 
     assert benchmark(draw) == size[1]

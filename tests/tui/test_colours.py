@@ -139,7 +139,7 @@ def test_words_are_read_on_every_ground(name: str, part: str) -> None:
 def test_markers_tell_lines_apart_where_colours_do_not(name: str) -> None:
     for look in (THEMES[name].chart(UTF8), THEMES[name].chart(ASCII)):
         for lines in (look.lines, look.chambers):
-            markers = [marker for line in lines for marker in (line.marker, line.fast_marker)]
+            markers = [marker for line in lines for marker in (line.marker, line.slow_marker)]
             assert len(set(markers)) == len(markers)
 
 

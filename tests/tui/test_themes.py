@@ -77,7 +77,7 @@ def test_every_fault_of_a_theme_is_reported_at_once(tmp_path: Path) -> None:
         "line 4: ● is a marker of line 1 already",
         "line_style cannot be 'curly'",
         "format cannot be 2",
-        "line 5: fast_marker cannot be '▽▽'; one character of one cell is accepted",
+        "line 5: slow_marker cannot be '▽▽'; one character of one cell is accepted",
         "chamber.vacuum is not known",
         "chamber.negative: colour is missing",
         "chamber.positive: ✦ is a marker of chamber.total already",
@@ -98,7 +98,7 @@ def test_a_theme_without_chambers_takes_its_first_lines_for_them(tmp_path: Path)
 
 def test_too_few_lines_are_refused(tmp_path: Path) -> None:
     head = GOOD[: GOOD.index("[[line]]")]
-    one = '[[line]]\ncolour = "#7fd1ae"\nmarker = "●"\nfast_marker = "○"\n'
+    one = '[[line]]\ncolour = "#7fd1ae"\nmarker = "●"\nslow_marker = "○"\n'
     (tmp_path / "short.toml").write_text(head + one, encoding="utf-8")
     assert "only 1 [[line]] tables" in "".join(themes.find_themes(tmp_path).faults)
 

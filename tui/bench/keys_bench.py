@@ -25,7 +25,14 @@ CHART = Group(
             line=7,
         ),
         Action("view_back", ("V",), "chart", "The view, or the figure, before.", _by(view.view_turned, -1)),
-        Action("fast", ("f",), "fast", "Lay the fast stroke over the slow one.", view.fast_switched, line=10),
+        Action(
+            "slow",
+            ("f",),
+            "slow",
+            "Lay the slow curve past sag over the riding curve.",
+            view.slow_switched,
+            line=10,
+        ),
         Action(
             "read_back", ("h",), "read", "Read the chart one step back.", _by(view.cursor_moved, -1), line=11
         ),

@@ -62,7 +62,7 @@ class Right(Vertical):
                 state.view,
                 state.units,
                 selected_setup=state.setup,
-                fast=state.fast,
+                slow=state.slow,
                 stale=state.stale,
                 cursor=state.cursor,
             )

@@ -54,7 +54,7 @@ class BenchState:
     end: End = "rear"
     units: ShopUnits = USUAL
     view: ChartView = ChartView.SHAFT
-    fast: bool = False
+    slow: bool = False
     cursor: float = 0.0
     setup: int = 0
     other_setup: int = 0

@@ -1,4 +1,4 @@
-"""What is shown how: chart view, fast stroke, units of the shop, the place where the chart is read."""
+"""What is shown how: chart view, slow curve, units of the shop, the place where the chart is read."""
 
 from __future__ import annotations
 
@@ -26,9 +26,9 @@ def view_turned(state: BenchState, steps: int) -> BenchState:
     return replace(state, view=view)
 
 
-def fast_switched(state: BenchState) -> BenchState:
-    """Lay the fast stroke over the slow one, or take it off."""
-    return replace(state, fast=not state.fast)
+def slow_switched(state: BenchState) -> BenchState:
+    """Lay the slow curve past sag over the riding curve, or take it off."""
+    return replace(state, slow=not state.slow)
 
 
 def units_turned(state: BenchState) -> BenchState:

@@ -23,8 +23,8 @@ _MARKER_EVERY, _MARKER_APART = 12, 3
 """Columns between two markers of one line, and at least so many per line between those of two lines."""
 _DASHES = ((1, 0), (9, 5), (3, 4))
 """Half columns drawn and left out of the lines of one colour, one after the other."""
-_FAST_EVERY = 3
-"""The fast stroke is dotted: one point in so many half columns."""
+_SLOW_EVERY = 3
+"""The slow curve is dotted: one point in so many half columns."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,13 +78,13 @@ def _canvas(scene: Scene, width: int, height: int) -> tuple[Canvas, int]:
 
 
 def _lines(plot: Plot, scene: Scene, canvas: Canvas, lines: list[Line]) -> None:
-    """Draw the slow strokes over the fast ones, and all markers over all lines."""
-    order = sorted(enumerate(lines), key=lambda item: not item[1].fast)
+    """Draw the riding curves over the slow ones, and all markers over all lines."""
+    order = sorted(enumerate(lines), key=lambda item: not item[1].slow)
     points = {number: _finite(line, scene) for number, line in order}
     for number, line in order:
         share = np.linspace(0.0, 1.0, 2 * canvas.columns)
-        if line.fast:
-            plot.dots(*_along(canvas, *points[number], share[::_FAST_EVERY]), Role.LINE + line.look)
+        if line.slow:
+            plot.dots(*_along(canvas, *points[number], share[::_SLOW_EVERY]), Role.LINE + line.look)
             continue
         for dash in _dashed(share, scene.look.before(line.look)):
             plot.line(*_along(canvas, *points[number], dash), Role.LINE + line.look)
@@ -93,7 +93,7 @@ def _lines(plot: Plot, scene: Scene, canvas: Canvas, lines: list[Line]) -> None:
         # Lines that coincide still show the markers of all of them, one after the other.
         share = (np.arange(count) + 0.25 + 0.75 * number / len(lines)) / count
         place = canvas.centred(*_along(canvas, *points[number], share))
-        plot.dots(*place, Role.LINE + line.look, scene.look.marker(line.look, fast=line.fast))
+        plot.dots(*place, Role.LINE + line.look, scene.look.marker(line.look, slow=line.slow))
 
 
 def _dashed(share: Values, before: int) -> list[Values]:

@@ -32,11 +32,11 @@ class Role(IntEnum):
 
 @dataclass(frozen=True, slots=True)
 class LineLook:
-    """Colour and markers of one line; the fast stroke has a marker of its own."""
+    """Colour and markers of one line; the slow curve has a marker of its own."""
 
     colour: str
     marker: str
-    fast_marker: str
+    slow_marker: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +66,10 @@ class ChartLook:
             return [line.colour for line in self.chambers[: look - TOTAL]].count(self.line(look).colour)
         return sum(self.line(other).colour == self.line(look).colour for other in range(look))
 
-    def marker(self, look: int, *, fast: bool = False) -> str:
+    def marker(self, look: int, *, slow: bool = False) -> str:
         """Return the marker of a line."""
         line = self.line(look)
-        return line.fast_marker if fast else line.marker
+        return line.slow_marker if slow else line.marker
 
     def in_ascii(self) -> ChartLook:
         """Return the same colours with letters for markers and lines of ASCII only."""

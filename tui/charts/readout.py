@@ -12,12 +12,12 @@ from tui.shop_units import ShopUnits
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One line at the cursor: its name, its look, the value with its unit, and the same in a fast stroke."""
+    """One line at the cursor: its name, its look, the value with its unit, and the same moved slowly."""
 
     name: str
     look: int
     value: str
-    fast: str | None = None
+    slow: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,10 +41,10 @@ def value_at(line: Line, x: float) -> float:
 def readout(chart: ChartData, units: ShopUnits, cursor: float) -> Readout:
     """Read every line of the chart at the cursor (fraction of wheel travel)."""
     x, measure = place(chart, cursor), chart.y.measure
-    fast = {line.look: units.show(value_at(line, x), measure) for line in chart.lines if line.fast}
+    slow = {line.look: units.show(value_at(line, x), measure) for line in chart.lines if line.slow}
     readings = tuple(
-        Reading(line.name, line.look, units.show(value_at(line, x), measure), fast.get(line.look))
+        Reading(line.name, line.look, units.show(value_at(line, x), measure), slow.get(line.look))
         for line in chart.lines
-        if not line.fast
+        if not line.slow
     )
     return Readout(units.show(x, chart.x.measure), readings)

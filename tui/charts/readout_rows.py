@@ -45,9 +45,9 @@ def _entries(readings: Sequence[Reading], value_width: int, look: ChartLook) -> 
         role = Role.LINE + reading.look
         entry = cells(f"{look.marker(reading.look)} ", role) + fitted(name, width, look.glyphs.ellipsis)
         entry += cells(f" {reading.value:>{value_width}}", Role.BASE)
-        if reading.fast is not None:
-            entry += cells(f" {look.marker(reading.look, fast=True)} ", role)
-            entry += cells(f"{reading.fast:>{value_width}}", Role.BASE)
+        if reading.slow is not None:
+            entry += cells(f" {look.marker(reading.look, slow=True)} ", role)
+            entry += cells(f"{reading.slow:>{value_width}}", Role.BASE)
         shown.append(entry)
     return shown
 

@@ -17,13 +17,16 @@ from tui.shop_units import Measure
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Line:
-    """One line: SI points and `look`, the number of the colour and the marker it is drawn with."""
+    """One line: SI points and `look`, the number of the colour and the marker it is drawn with.
+
+    `slow` is the curve of slow movement past the sag point, laid over the riding curve.
+    """
 
     name: str
     look: int
     x: Values
     y: Values
-    fast: bool = False
+    slow: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,9 +84,13 @@ _FIELDS = {
 }
 
 
-def chart_data(answer: Answer, view: ChartView, selected: int = 0, *, fast: bool = False) -> ChartData:
-    """Return what a view shows of an answer; `selected` is the setup whose chambers are meant."""
-    shown = _shown(answer, view, selected, fast)
+def chart_data(answer: Answer, view: ChartView, selected: int = 0, *, slow: bool = False) -> ChartData:
+    """Return what a view shows of an answer; `selected` is the setup whose chambers are meant.
+
+    Setups are drawn as they ride, or slow where one does not settle; with `slow` the slow curve past the sag
+    point lies over that.
+    """
+    shown = _shown(answer, view, selected, slow)
     return _of_fork(shown) if answer.frame.fork else shown
 
 
@@ -94,28 +101,22 @@ def _of_fork(chart: ChartData) -> ChartData:
     return replace(chart, title=title, x=x, y=y)
 
 
-def _shown(answer: Answer, view: ChartView, selected: int, fast: bool) -> ChartData:
+def _shown(answer: Answer, view: ChartView, selected: int, slow: bool) -> ChartData:
     if view is ChartView.LEVERAGE:
         return _leverage(answer)
     if not answer.setups:
         return _empty(answer, view, "No setup yet: add a coil or an air spring.")
     if view is ChartView.CHAMBERS:
-        return _chambers(answer, selected, fast)
-    return _compared(answer, view, fast)
+        return _chambers(answer, selected, slow)
+    return _compared(answer, view, slow)
 
 
-def _compared(answer: Answer, view: ChartView, fast: bool) -> ChartData:
+def _compared(answer: Answer, view: ChartView, slow: bool) -> ChartData:
     x, y, x_axis, measure = _FIELDS[view]
     lines = [
-        Line(
-            setup.name,
-            look % TOTAL,
-            getattr(setup.curve, x),
-            getattr(setup.curve, f"{prefix}{y}"),
-            prefix != "",
-        )
+        Line(setup.name, look % TOTAL, getattr(setup.curve, x), drawn, is_slow)
         for look, setup in enumerate(answer.setups)
-        for prefix in (("", "fast_") if fast else ("",))
+        for is_slow, drawn in _movements(setup.curve, y, slow)
     ]
     wheel = view is ChartView.WHEEL
     fraction, place = _track(answer, x_axis)
@@ -131,13 +132,23 @@ def _compared(answer: Answer, view: ChartView, fast: bool) -> ChartData:
     )
 
 
+def _movements(curve: Curve, name: str, slow: bool) -> Iterator[tuple[bool, Values]]:
+    """Yield a column of a curve as it rides, and with `slow` the slow one past the sag point."""
+    there, ridden = getattr(curve, name), getattr(curve, f"riding_{name}")
+    settles = bool(np.isfinite(ridden).any())
+    yield False, ridden if settles else there
+    if slow:
+        past = np.isfinite(getattr(curve, f"fast_{name}"))
+        yield True, values(np.where(past, there, np.nan))
+
+
 def _sag_points(answer: Answer) -> Iterator[Point]:
     for setup in answer.setups:
         if np.isfinite(setup.sag.wheel):
             yield Point(setup.name, float(setup.sag.wheel), float(answer.load.static_wheel_force))
 
 
-def _chambers(answer: Answer, selected: int, fast: bool) -> ChartData:
+def _chambers(answer: Answer, selected: int, slow: bool) -> ChartData:
     number = min(max(selected, 0), len(answer.setups) - 1)
     setup = answer.setups[number]
     if setup.kind == "coil":
@@ -150,19 +161,17 @@ def _chambers(answer: Answer, selected: int, fast: bool) -> ChartData:
         y=Axis("Shaft force", Measure.FORCE),
         fraction=fraction,
         place=place,
-        lines=tuple(_chamber_lines(setup, fast)),
+        lines=tuple(_chamber_lines(setup, slow)),
     )
 
 
-def _chamber_lines(setup: SetupAnswer, fast: bool) -> Iterator[Line]:
+def _chamber_lines(setup: SetupAnswer, slow: bool) -> Iterator[Line]:
     curve = setup.curve
-    parts = [(False, curve.positive, curve.negative)]
-    if fast:
-        parts.append((True, curve.fast_positive, curve.fast_negative))
-    for is_fast, positive, negative in parts:
-        yield Line("total", TOTAL, curve.stroke, values(positive + negative), is_fast)
-        yield Line("positive", POSITIVE, curve.stroke, positive, is_fast)
-        yield Line("negative", NEGATIVE, curve.stroke, negative, is_fast)
+    chambers = (_movements(curve, name, slow) for name in ("positive", "negative"))
+    for (is_slow, positive), (_, negative) in zip(*chambers, strict=True):
+        yield Line("total", TOTAL, curve.stroke, values(positive + negative), is_slow)
+        yield Line("positive", POSITIVE, curve.stroke, positive, is_slow)
+        yield Line("negative", NEGATIVE, curve.stroke, negative, is_slow)
 
 
 def _leverage(answer: Answer) -> ChartData:

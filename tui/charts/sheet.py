@@ -67,7 +67,7 @@ def _around(scene: Scene) -> list[str]:
         return [""]
     y, x = scene.units.unit(chart.y.measure), scene.units.unit(chart.x.measure)
     unit, over = f" ({y})" if y else "", f" over {chart.x.label} ({x})"
-    legends = [glyphs.fast_words] if any(line.fast for line in chart.lines) else []
+    legends = [glyphs.slow_words] if any(line.slow for line in chart.lines) else []
     legends += [f"{glyphs.sag}: sag"] if chart.points else []
     told = [f"  {glyphs.between} {legend}" for legend in legends]
     fewer = [unit + "".join(told[:count]) for count in range(len(told), -1, -1)]
@@ -83,7 +83,7 @@ def _with_cursor(scene: Scene, drawn: Picture, cursor: float) -> list[Row]:
     x = place(scene.chart, cursor)
     column = drawn.left + canvas.column(scene.x(x))
     plot[canvas.rows][column] = (scene.look.glyphs.cursor, Role.CURSOR)
-    for line in sorted(scene.chart.lines, key=lambda line: not line.fast):  # the slow stroke on top
+    for line in sorted(scene.chart.lines, key=lambda line: not line.slow):  # the riding curve on top
         row = canvas.row(scene.y(value_at(line, x)))
         if row is not None:
             plot[row][column] = _read(plot[row][column], line, scene.look)
@@ -94,4 +94,4 @@ def _read(cell: Cell, line: Line, look: ChartLook) -> Cell:
     """Return a cell of a line as the cursor shows it; a sag point stays one."""
     if cell[1] % HIGHLIGHT == Role.SAG:
         return cell[0], Role.SAG + HIGHLIGHT
-    return look.marker(line.look, fast=line.fast), Role.LINE + line.look + HIGHLIGHT
+    return look.marker(line.look, slow=line.slow), Role.LINE + line.look + HIGHLIGHT

@@ -25,7 +25,7 @@ class _Shown:
     view: ChartView
     units: ShopUnits
     selected: int
-    fast: bool
+    slow: bool
     stale: bool
     cursor: float
 
@@ -36,7 +36,7 @@ class _Shown:
     @property
     def _plot(self) -> tuple[ChartView, str, bool, int]:
         chambers_of = self.selected if self.view is ChartView.CHAMBERS else 0
-        return self.view, self.units.name, self.fast, chambers_of
+        return self.view, self.units.name, self.slow, chambers_of
 
 
 class ChartPanel(LookWidget):
@@ -59,14 +59,14 @@ class ChartPanel(LookWidget):
         units: ShopUnits,
         *,
         selected_setup: int = 0,
-        fast: bool = False,
+        slow: bool = False,
         stale: bool = False,
         cursor: float = 0.0,
     ) -> None:
         """Show an answer; `cursor` is a fraction of the wheel travel."""
-        shown = _Shown(answer, view, units, selected_setup, fast, stale, cursor)
+        shown = _Shown(answer, view, units, selected_setup, slow, stale, cursor)
         if self._shown is None or not shown.same_plot(self._shown):
-            chart = chart_data(answer, view, selected_setup, fast=fast)
+            chart = chart_data(answer, view, selected_setup, slow=slow)
             self._scene = Scene(chart, units, self.look)
             self._picture = None
         self._shown = shown

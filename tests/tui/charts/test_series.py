@@ -10,6 +10,7 @@ import pytest
 from physics.answer import Answer
 from physics.bench import answer
 from physics.case import Coil
+from physics.shock import with_pressure
 from tests.physics.test_bench import CASE
 from tui.charts.cursor import COARSE, END, START, at_sag, moved
 from tui.charts.look import NEGATIVE, POSITIVE, TOTAL
@@ -33,12 +34,13 @@ def test_compared_views_have_a_line_per_setup(six: Answer, view: ChartView, fiel
     assert [line.name for line in chart.lines] == [setup.name for setup in six.setups]
     assert [line.look for line in chart.lines] == list(range(6))
     for line, setup in zip(chart.lines, six.setups, strict=True):
-        assert line.y is getattr(setup.curve, field)
-    fast = [line for line in chart_data(six, view, fast=True).lines if line.fast]
-    assert [
-        line.y is getattr(setup.curve, f"fast_{field}") for line, setup in zip(fast, six.setups, strict=True)
-    ]
-    assert len(fast) == 6
+        assert line.y is getattr(setup.curve, f"riding_{field}")
+    slow = [line for line in chart_data(six, view, slow=True).lines if line.slow]
+    assert len(slow) == 6
+    for line, setup in zip(slow, six.setups, strict=True):
+        past = setup.curve.stroke >= setup.sag.stroke
+        assert np.isnan(line.y[~past]).all()
+        assert np.array_equal(line.y[past], getattr(setup.curve, field)[past])
 
 
 def test_chambers_add_up_to_the_total_of_the_selected_setup(two: Answer) -> None:
@@ -83,16 +85,27 @@ def test_wheel_force_has_the_load_and_each_sag_point(six: Answer) -> None:
     assert [point.name for point in chart.points] == [setup.name for setup in six.setups]
     assert chart.points[0].x == pytest.approx(0.045, rel=1e-6)
     for point, line in zip(chart.points, chart.lines, strict=True):
-        assert float(np.interp(point.x, line.x, line.y)) == pytest.approx(point.y, rel=1e-3)
+        # Between two points of the curve its slope steps from slow to fast.
+        assert float(np.interp(point.x, line.x, line.y)) == pytest.approx(point.y, rel=2e-3)
 
 
-def test_a_setup_that_tops_out_has_no_sag_point_and_no_fast_stroke() -> None:
+def test_an_air_spring_that_tops_out_is_drawn_slowly() -> None:
+    stiff = with_pressure(CASE.setups[1], 115e5)
+    shown = answer(replace(CASE, setups=(stiff,)))
+    assert shown.setups[0].state == "topped_out"
+    [line] = chart_data(shown, ChartView.WHEEL).lines
+    assert line.y is shown.setups[0].curve.wheel_force
+    chambers = chart_data(shown, ChartView.CHAMBERS)
+    assert chambers.lines[1].y is shown.setups[0].curve.positive
+
+
+def test_a_setup_that_tops_out_has_no_sag_point_and_no_slow_curve_past_it() -> None:
     stiff = replace(CASE.setups[0], spring=Coil(200e3, 0.02, 4378.0))
     shown = answer(replace(CASE, setups=(stiff,)))
     assert chart_data(shown, ChartView.WHEEL).points == ()
     assert at_sag(shown, 0) is None
-    fast = readout(chart_data(shown, ChartView.SHAFT, fast=True), METRIC, 0.5).readings[0].fast
-    assert fast == "-"
+    slow = readout(chart_data(shown, ChartView.SHAFT, slow=True), METRIC, 0.5).readings[0].slow
+    assert slow == "-"
 
 
 def test_without_setups_the_leverage_is_still_there(two: Answer) -> None:

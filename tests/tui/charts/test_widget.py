@@ -85,16 +85,16 @@ async def test_a_stale_answer_says_so_in_words_and_changes_one_line(two: Answer,
 async def test_what_does_not_fit_beside_the_title_goes_as_a_whole(two: Answer, look: ChartLook) -> None:
     stand = Stand(look)
     async with stand.run_test(size=(60, 16)) as pilot:
-        for width, fast, stale, title in (
+        for width, slow, stale, title in (
             (60, False, False, "Wheel force (N) over wheel travel (mm)  · S: sag"),
             (40, False, False, "Wheel force (N)  · S: sag"),
-            (40, True, False, "Wheel force (N)  · hollow: fast stroke"),
+            (40, True, False, "Wheel force (N)  · hollow: moved slowly"),
             (40, False, True, "≠ STALE  Wheel force (N)  · S: sag"),
             (24, False, True, "≠ STALE  Wheel force (N)"),
             (10, False, False, "Wheel for…"),
         ):
             await pilot.resize_terminal(width, 16)
-            stand.panel.show(two, ChartView.WHEEL, USUAL, fast=fast, stale=stale)
+            stand.panel.show(two, ChartView.WHEEL, USUAL, slow=slow, stale=stale)
             await pilot.pause()
             assert stand.on_screen()[0].rstrip() == title
 
@@ -143,7 +143,7 @@ async def test_the_same_answer_again_sends_nothing(two: Answer, look: ChartLook)
 
 async def test_another_answer_changes_the_curve_and_not_the_axes(two: Answer, look: ChartLook) -> None:
     stand = Stand(look)
-    heavier = answer(replace(CASE, load=replace(CASE.load, rider_mass=86.0)))  # type: ignore[arg-type]
+    heavier = answer(replace(CASE, load=replace(CASE.load, rider_mass=85.5)))  # type: ignore[arg-type]
     async with stand.run_test(size=(80, 24)) as pilot:
         stand.panel.show(two, ChartView.SHAFT, METRIC)
         await pilot.pause()
@@ -163,7 +163,7 @@ async def test_any_size_shows_what_fits(
         stand = Stand(given)
         async with stand.run_test(size=(80, 24)) as pilot:
             for view in ChartView:
-                stand.panel.show(six, view, USUAL, fast=True, selected_setup=1)
+                stand.panel.show(six, view, USUAL, slow=True, selected_setup=1)
                 await pilot.pause()
                 await pilot.resize_terminal(*size)
                 await pilot.pause()
@@ -179,7 +179,7 @@ async def test_a_small_panel_reads_values_before_places(two: Answer, look: Chart
     async with stand.run_test(size=(20, 6)) as pilot:
         stand.panel.show(two, ChartView.SHAFT, USUAL, cursor=0.3)
         await pilot.pause()
-        assert stand.on_screen()[-1].startswith("● coil 1445 N")
+        assert stand.on_screen()[-1].startswith("● coil  1445 N")
 
 
 async def test_without_an_answer_there_are_words(look: ChartLook) -> None:
