@@ -62,10 +62,14 @@ def spacer_rows(setup: Setup, case: Case, lever: LeverageCurve, static: Values) 
     ready = solved(replace(setup, spring=spaced), lever, case.shop, case.target, static)
     shock = shock_of(ready, lever, case.shop)
     packed = shock.charged().positive.density_at(per_point(lever.stroke))
-    peak = gas.pressure(packed, per_point(case.shop.temperature))[..., 0]
+    T = values(case.shop.temperature)
+    peak = gas.pressure(packed, T[..., None])[..., 0]
     sag = under_load(walk(shock), static).sag.stroke
+    settled = shock.charged().positive.density_at(per_point(sag))
+    hot = gas.isentropic_temperature(T, settled[..., 0], packed[..., 0])
+    fast_peak = gas.pressure(packed[..., 0], hot)
     bottom = values(fast_walk(shock, sag).force[..., -1] / lever.nodes.ratio[..., -1])
     return tuple(
         SpacerRow(int(count), *map(values, row))
-        for count, *row in zip(counts, pressure_of(ready), peak, bottom, strict=True)
+        for count, *row in zip(counts, pressure_of(ready), peak, fast_peak, bottom, strict=True)
     )

@@ -244,13 +244,14 @@ class CoilAnswer:
 class SpacerRow:
     """One count of positive volume spacers with the set pressure [Pa] that gives the target sag.
 
-    `peak_pressure` [Pa] slow at full stroke, `bottom_wheel_force` [N] of the riding curve at the end of the
-    travel.
+    `peak_pressure` [Pa] at full stroke slow, `fast_peak_pressure` [Pa] there as it rides, and so
+    `bottom_wheel_force` [N] at the end of the travel.
     """
 
     spacers: int
     set_pressure: Values
     peak_pressure: Values
+    fast_peak_pressure: Values
     bottom_wheel_force: Values
 
 

@@ -140,7 +140,8 @@ def _spacers(air: AirAnswer, answer: Answer, units: ShopUnits) -> list[str]:
     lines = ["  Volume spacers, each count with the pressure for the target sag"]
     for row in air.spacers:
         needed, peak = (
-            _pressure(float(pressure), answer, units) for pressure in (row.set_pressure, row.peak_pressure)
+            _pressure(float(pressure), answer, units)
+            for pressure in (row.set_pressure, row.fast_peak_pressure)
         )
         end = units.show(float(row.bottom_wheel_force), Measure.FORCE)
         doubt = ", beyond what the law for air was checked on" if row.peak_pressure > gas.HIGHEST else ""

@@ -11,7 +11,7 @@ from physics.answer import AirAnswer
 from physics.bench import answer
 from physics.case import Setup
 from physics.spacing import MOST_SPACERS
-from tests.physics.examples import BARE_AIR, SEA, SETUPS, case_of
+from tests.physics.examples import BARE_AIR, EQUALISED, SEA, SETUPS, case_of
 
 AREA = math.pi / 4 * (0.040**2 - 0.009**2)
 
@@ -75,3 +75,13 @@ def test_a_typed_pressure_has_the_same_rows() -> None:
     solved = replace(SETUPS["equalised"], spring=BARE_AIR)
     pairs = zip(air(typed).spacers, air(solved).spacers, strict=True)
     assert all(a.set_pressure == pytest.approx(float(b.set_pressure)) for a, b in pairs)
+
+
+def test_each_row_rides_as_that_count_does() -> None:
+    spring = BARE_AIR
+    for row in air(replace(SETUPS["equalised"], spring=replace(spring, negative=EQUALISED))).spacers:
+        spaced = replace(spring, negative=EQUALISED, positive_spacers=row.spacers)
+        alone = answer(case_of(replace(SETUPS["equalised"], spring=spaced))).setups[0]
+        assert alone.air is not None
+        assert row.fast_peak_pressure == pytest.approx(float(alone.air.fast_peak_pressure), rel=1e-9)
+        assert row.bottom_wheel_force == pytest.approx(float(alone.riding.bottom_wheel_force), rel=1e-9)

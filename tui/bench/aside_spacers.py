@@ -28,8 +28,8 @@ _COIL = "A coil takes no volume spacers: add an air setup (a)."
 _COIL_SELECTED = "The selected setup is a coil, which takes no volume spacers: go to an air setup."
 _NO_VOLUME = "Enter what each spacer takes, positive or negative, to see more than the counts it has now."
 _BEYOND = "? squeezed beyond {limit}, where the law for air no longer holds: such a spacer count is too many."
-_AT_THE_END = ("peak_pressure", "bottom_ratio")
-_FIGURES = ("set_pressure", "peak_pressure", "support_50", "bottom_ratio")
+_AT_THE_END = ("fast_peak_pressure", "bottom_ratio")
+_FIGURES = ("set_pressure", "fast_peak_pressure", "support_50", "bottom_ratio")
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:

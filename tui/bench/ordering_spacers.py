@@ -20,8 +20,8 @@ _NONE = (
     "every count is listed here."
 )
 _NOTES = (
-    "Peak: gauge pressure of the positive chamber at full stroke, pushed in slowly; a hard hit goes higher.",
-    "End: force at the wheel at the end of the travel. More is harder to bottom.",
+    "Peak: gauge pressure of the positive chamber at full travel in a hit from sag, before the air can cool.",
+    "End: force at the wheel at full travel in the same hit. More is harder to bottom.",
     "A rough guess: the peak is beyond the pressures that the law for air was checked on.",
 )
 
@@ -51,7 +51,7 @@ def spacers(answer: Answer, found: SetupAnswer, spring: Air, units: ShopUnits) -
 def _row(row: SpacerRow, spring: Air, units: ShopUnits, ambient: float) -> Paragraph:
     pump, peak = (
         units.plain(gauge(float(pressure), ambient), Measure.PRESSURE)
-        for pressure in (row.set_pressure, row.peak_pressure)
+        for pressure in (row.set_pressure, row.fast_peak_pressure)
     )
     end = units.plain(float(row.bottom_wheel_force), Measure.FORCE)
     fitted = row.spacers == float(spring.positive_spacers)

@@ -72,6 +72,7 @@ def _spacer_objects(air: AirAnswer, outside: float) -> list[dict[str, Any]]:
             "spacers": row.spacers,
             "set_pressure_psi": number(row.set_pressure - outside, _PSI),
             "peak_pressure_psi": number(row.peak_pressure - outside, _PSI),
+            "fast_peak_pressure_psi": number(row.fast_peak_pressure - outside, _PSI),
             "bottom_wheel_force_n": number(row.bottom_wheel_force),
         }
         for row in air.spacers
