@@ -66,7 +66,7 @@ def many(count: int) -> Answer:
 
 def colours_of(view: ChartView, look: ChartLook, setups: int) -> set[str]:
     """Return every colour that stands in a chart as the program draws it."""
-    chart = chart_data(many(setups), view, fast=True)
+    chart = chart_data(many(setups), view, slow=True)
     around = {look.axis, look.cursor, look.stale}
     around |= {look.level} if chart.level else set()
     around |= {look.sag} if chart.points else set()

@@ -96,6 +96,14 @@ def test_a_theme_without_chambers_takes_its_first_lines_for_them(tmp_path: Path)
     assert look.chambers == look.lines[:3]
 
 
+def test_the_old_name_of_the_hollow_marker_is_read(tmp_path: Path) -> None:
+    (tmp_path / "old.toml").write_text(GOOD.replace("slow_marker", "fast_marker"), encoding="utf-8")
+    (tmp_path / "new.toml").write_text(GOOD, encoding="utf-8")
+    found = themes.find_themes(tmp_path)
+    assert found.faults == ()
+    assert found.themes["old"].look == found.themes["new"].look
+
+
 def test_too_few_lines_are_refused(tmp_path: Path) -> None:
     head = GOOD[: GOOD.index("[[line]]")]
     one = '[[line]]\ncolour = "#7fd1ae"\nmarker = "●"\nslow_marker = "○"\n'

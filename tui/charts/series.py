@@ -60,7 +60,8 @@ class ChartData:
     """Everything a chart shows.
 
     `fraction` (used wheel travel, 0…1) and `place` (SI on the x axis) say where the cursor stands.
-    A chart without lines has its reason in `note`.
+    `rides` says that lines are drawn as setups ride, not slowly. A chart without lines has its reason
+    in `note`.
     """
 
     title: str
@@ -72,6 +73,7 @@ class ChartData:
     points: tuple[Point, ...] = ()
     level: Level | None = None
     note: str = ""
+    rides: bool = False
 
 
 _STROKE = Axis("shock stroke", Measure.TRAVEL)
@@ -129,6 +131,7 @@ def _compared(answer: Answer, view: ChartView, slow: bool) -> ChartData:
         lines=tuple(lines),
         points=tuple(_sag_points(answer)) if wheel else (),
         level=Level("static load", float(answer.load.static_wheel_force)) if wheel else None,
+        rides=True,
     )
 
 
@@ -162,6 +165,7 @@ def _chambers(answer: Answer, selected: int, slow: bool) -> ChartData:
         fraction=fraction,
         place=place,
         lines=tuple(_chamber_lines(setup, slow)),
+        rides=True,
     )
 
 

@@ -75,7 +75,7 @@ def test_two_setups_of_one_name_keep_their_own_chambers(two: Answer) -> None:
     for selected, setup in enumerate(twins.setups):
         _, positive, _ = chart_data(twins, ChartView.CHAMBERS, selected=selected).lines
         assert positive.x is setup.curve.stroke
-        assert positive.y is setup.curve.positive
+        assert positive.y is setup.curve.riding_positive
 
 
 def test_wheel_force_has_the_load_and_each_sag_point(six: Answer) -> None:

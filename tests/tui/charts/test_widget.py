@@ -64,7 +64,7 @@ async def test_the_panel_shows_title_plot_and_readings(two: Answer, look: ChartL
         stand.panel.show(two, ChartView.WHEEL, USUAL, cursor=0.3)
         await pilot.pause()
         shown = stand.on_screen()
-        assert shown[0].startswith("Wheel force (N) over wheel travel (mm)  · S: sag")
+        assert shown[0].startswith("Wheel force (N) over wheel travel (mm)  · as it rides  · S: sag")
         assert shown[-1].startswith("at 45.0 mm   ● coil  552 N  ▲ air   552 N")
         assert look.glyphs.cursor in shown[-3]
         assert [line.rstrip() for line in shown] == [line.rstrip() for line in stand.panel.text.split("\n")]
@@ -84,12 +84,14 @@ async def test_a_stale_answer_says_so_in_words_and_changes_one_line(two: Answer,
 
 async def test_what_does_not_fit_beside_the_title_goes_as_a_whole(two: Answer, look: ChartLook) -> None:
     stand = Stand(look)
-    async with stand.run_test(size=(60, 16)) as pilot:
+    async with stand.run_test(size=(80, 16)) as pilot:
         for width, slow, stale, title in (
-            (60, False, False, "Wheel force (N) over wheel travel (mm)  · S: sag"),
-            (40, False, False, "Wheel force (N)  · S: sag"),
-            (40, True, False, "Wheel force (N)  · hollow: moved slowly"),
-            (40, False, True, "≠ STALE  Wheel force (N)  · S: sag"),
+            (80, False, False, "Wheel force (N) over wheel travel (mm)  · as it rides  · S: sag"),
+            (60, False, False, "Wheel force (N)  · as it rides  · S: sag"),
+            (40, False, False, "Wheel force (N)  · as it rides  · S: sag"),
+            (60, True, False, "Wheel force (N)  · as it rides  · hollow: moved slowly"),
+            (40, True, False, "Wheel force (N)  · as it rides"),
+            (40, False, True, "≠ STALE  Wheel force (N)  · as it rides"),
             (24, False, True, "≠ STALE  Wheel force (N)"),
             (10, False, False, "Wheel for…"),
         ):
