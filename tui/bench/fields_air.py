@@ -152,8 +152,7 @@ def _chamber_rows(table: Path) -> tuple[Row, ...]:
             "negative_spacers",
             "spacers",
             _COUNT,
-            "Each takes volume from the negative chamber: less sag at the same pressure. Set for the same "
-            "sag: less pressure and a softer start.",
+            "Less sag; for the same sag: less pressure, a softer start.",
             caution=OPENING_CAUTION,
             usual="0",
         ),

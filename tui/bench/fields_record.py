@@ -41,8 +41,8 @@ _SAG = Row(
     "sag measured",
     ("measured", "sag"),
     Amount(Measure.TRAVEL, {"mm": "0.5"}, share_of="read"),
-    "Rider on board, in riding position: bounce once, then sit still until the air has cooled, half a minute "
-    "for air, and read. Do it twice and take the middle.",
+    "Rider on board, in riding position: bounce once, sit still, read how far it went in. Do it twice and "
+    "take the middle.",
 )
 _SAG_AT = Row(
     "read at",

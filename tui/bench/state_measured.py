@@ -11,17 +11,30 @@ if TYPE_CHECKING:
     from tui.jobs.measured import MeasuredRow
 
 _WELL = ("within", "unknown")
+_SAG = ("measured", "sag")
 
 
 def meaning_at(state: BenchState, row: Row) -> str:
     """Return what a row means; of a measured value first how it lies, and outside of its band that alone."""
     found = _measured_at(state, row)
     if found is None:
-        return row.meaning
+        return f"{_expected_sag(state)} {row.meaning}".lstrip() if row.path == _SAG else row.meaning
     from tui.jobs.measured_words import compared_text
 
     compared = f"{compared_text(found, state.units)}."
     return f"{compared} {row.meaning}" if found.verdict in _WELL else compared
+
+
+def _expected_sag(state: BenchState) -> str:
+    """Return what the sag will read on the bike, while none is typed."""
+    good = state.good
+    if good is None or state.stale or state.job.get(_SAG) is not None or not good.answer.setups:
+        return ""
+    from tui.jobs.on_bike import setup_on_bike
+    from tui.jobs.settling_words import expect_text
+
+    of = str(state.job.get(("measured", "of")) or good.case.target.of)
+    return expect_text(good.answer.setups[setup_on_bike(good.job)], of, state.units)
 
 
 def look_first_at(state: BenchState, row: Row) -> str:

@@ -30,15 +30,15 @@ _GAUGE_FIRST = "The gauge is off too: set the pressure right first, then read th
 
 
 def compared_text(row: MeasuredRow, units: ShopUnits) -> str:
-    """Return "43.0 mm, expected 42.9 mm settled, 36.5 mm at once (34.5 to 44.9 mm): within the band"."""
+    """Return "43.0 mm, expected 42.9 mm, 36.5 mm at once (34.5 to 44.9 mm): within the band"."""
     measured = units.show(row.measured, row.measure)
     if row.verdict == "unknown":
         return f"{measured}, {NOTHING_EXPECTED}"
     low, high = (units.plain(end, row.measure) for end in (row.low, row.high))
     band = f"{low} to {high} {units.unit(row.measure)}"
     expected = units.show(row.expected, row.measure)
-    if row.at_once < row.expected:
-        expected += f" settled, {units.show(row.at_once, row.measure)} at once"
+    if row.at_once < row.expected and row.verdict == "within":
+        expected += f", {units.show(row.at_once, row.measure)} at once"
     return f"{measured}, expected {expected} ({band}): {_VERDICTS[row.verdict]}"
 
 

@@ -29,3 +29,17 @@ def at_once_text(setup: SetupAnswer, units: ShopUnits, fork: bool) -> str:
     return (
         f"{wheel}, {at_spring}, while the air is still warm; sit still for about {wait} (estimate), then read"
     )
+
+
+def expect_text(setup: SetupAnswer, of: str, units: ShopUnits) -> str:
+    """Return what sag will read at the wheel or, `of` the stroke, at the shock; empty without one."""
+    settled, once = (setup.sag.wheel, setup.at_once.wheel)
+    if of == "stroke":
+        settled, once = (setup.sag.stroke, setup.at_once.stroke)
+    if not math.isfinite(float(settled)):
+        return ""
+    expected, early = (units.show(float(length), Measure.TRAVEL) for length in (settled, once))
+    wait = wait_text(setup)
+    if not wait or early == expected:
+        return f"Expect {expected}."
+    return f"Expect {expected}, {early} at once: sit still for about {wait}, then read."

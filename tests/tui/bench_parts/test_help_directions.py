@@ -172,7 +172,7 @@ CLAIMS = (
     Claim("negative_volume", "pulls further in", _EVERY, _WIDER, _pull_in, 1),
     Claim("negative_volume", "the same sag: more pressure", _EVERY, _WIDER, _pressure, 1, _solved),
     Claim("negative_volume", "a harder start", (AIR, *_VALVES), _WIDER, _start, 1, _solved),
-    Claim("negative_spacers", "less sag at the same pressure", _EVERY, _FILLED, _sag, -1),
+    Claim("negative_spacers", "Less sag", _EVERY, _FILLED, _sag, -1),
     Claim("negative_spacers", "the same sag: less pressure", _EVERY, _FILLED, _pressure, -1, _solved),
     Claim("negative_spacers", "a softer start", (AIR, REAR_VALVES), _FILLED, _start, -1, _solved),
     Claim("pull", "more negative volume pulls further in", _EVERY, _WIDER, _pull_in, 1),

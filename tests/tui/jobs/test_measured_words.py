@@ -33,10 +33,10 @@ def lines(job: Job) -> list[str]:
 def test_a_number_stands_beside_what_is_expected_and_its_band() -> None:
     (row,) = measured_rows(answer_job(measuring(sag="43 mm")))
     assert compared_text(row, USUAL) == (
-        "43.0 mm, expected 42.9 mm settled, 36.5 mm at once (34.5 to 44.9 mm): within the band"
+        "43.0 mm, expected 42.9 mm, 36.5 mm at once (34.5 to 44.9 mm): within the band"
     )
     assert compared_text(row, IMPERIAL) == (
-        "1.69 in, expected 1.69 in settled, 1.44 in at once (1.36 to 1.77 in): within the band"
+        "1.69 in, expected 1.69 in, 1.44 in at once (1.36 to 1.77 in): within the band"
     )
     assert look_first(row, (row,)) == ""
 
@@ -82,8 +82,7 @@ def test_the_report_tells_it_with_the_setup_that_was_on_the_bike() -> None:
     assert said[place + 3 : place + 5] == ["Rebound, clicks from fully closed: 7", "Tyre: 23 psi"]
     assert said.index("Setup 2 of 2: air, air spring") < place < said.index("Front wheel")
     assert any(
-        line.startswith("Sag at the fork: 34.0 mm, expected 33.6 mm settled, 24.6 mm at once")
-        for line in said
+        line.startswith("Sag at the fork: 34.0 mm, expected 33.6 mm, 24.6 mm at once") for line in said
     )
     assert said.count("Measured on the bike") == 2
 
