@@ -14,11 +14,12 @@ from tui.bench.filling_steps import steps
 from tui.glyphs import Glyphs
 from tui.jobs.fork_words import spoken
 from tui.jobs.pumped import Filling
+from tui.jobs.settling_words import expect_text
 from tui.jobs.words import STATES, caution_text
 from tui.shop_units import ShopUnits
 
 if TYPE_CHECKING:
-    from physics.answer import Answer
+    from physics.answer import Answer, SetupAnswer
     from physics.faults import Caution
 
 _OVER = ("over_label", "negative_over_label")
@@ -52,7 +53,17 @@ def _filling(answer: Answer, setup: int, units: ShopUnits) -> tuple[Paragraph, .
     before = (Paragraph("Before the pump goes on", Tone.HEAD), *_cautions(task, found.cautions))
     if any(caution.code in _OVER for caution in found.cautions):
         return (*before, Paragraph("No steps are given above the label's limit.", Tone.STRONG))
-    return (*before, *steps(task), *_afterwards(task, found.cautions))
+    then = _sag(found, answer.target.of, units)
+    return (*before, *steps(task), *then, *_afterwards(task, found.cautions))
+
+
+def _sag(found: SetupAnswer, of: str, units: ShopUnits) -> tuple[Paragraph, ...]:
+    """Return the step that reads the sag, none where the wheel does not settle."""
+    told = expect_text(found, of, units)
+    if not told:
+        return ()
+    where = "wheel" if of == "travel" else "shock"
+    return (Paragraph(f"Then sag at the {where}", Tone.HEAD), Paragraph(told, Tone.STRONG))
 
 
 def _cautions(task: Filling, cautions: Sequence[Caution]) -> list[Paragraph]:

@@ -305,3 +305,14 @@ async def test_an_old_answer_is_said_first() -> None:
     async with Waiting(PAGES["springs"](UTF8)).run_test(size=(120, 40)) as pilot:
         await pilot.pause()
         assert STALE in painted(pilot)
+
+
+def test_after_pumping_the_page_says_what_sag_to_read_and_when() -> None:
+    told = [line.text for line in filling(of(limited(320)), 0, USUAL)]
+    found = of(limited(320)).setups[0]
+    settled, once = (float(length) * 1e3 for length in (found.sag.wheel, found.at_once.wheel))
+    after = told[told.index("Then sag at the wheel") + 1]
+    assert after.startswith(f"Expect {settled:.1f} mm, {once:.1f} mm at once: sit still for about ")
+    assert after.endswith(" s, then read.")
+    assert settled - once > 3
+    assert "Then sag at the wheel" not in text(filling(of(limited(20)), 0, USUAL))
