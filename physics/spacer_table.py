@@ -63,7 +63,7 @@ def spacer_table(case: Case, index: int) -> SpacerTable:
         )
     )
     limit = np.inf if spring.max_pressure is None else spring.max_pressure
-    over, beyond = np.asarray(pressure > limit), np.asarray(peak > HIGHEST_PRESSURE)
+    over, beyond = np.asarray(pressure > limit), np.asarray(fast_peak > HIGHEST_PRESSURE)
     return SpacerTable(positive, negative, pressure, peak, fast_peak, middle, end, over, beyond)
 
 

@@ -144,6 +144,6 @@ def _spacers(air: AirAnswer, answer: Answer, units: ShopUnits) -> list[str]:
             for pressure in (row.set_pressure, row.fast_peak_pressure)
         )
         end = units.show(float(row.bottom_wheel_force), Measure.FORCE)
-        doubt = ", beyond what the law for air was checked on" if row.peak_pressure > gas.HIGHEST else ""
+        doubt = ", beyond what the law for air was checked on" if row.fast_peak_pressure > gas.HIGHEST else ""
         lines.append(f"    {row.spacers}: set {needed}, peak {peak}, {end} at the wheel at the end{doubt}")
     return lines

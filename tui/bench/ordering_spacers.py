@@ -60,7 +60,7 @@ def _row(row: SpacerRow, spring: Air, units: ShopUnits, ambient: float) -> Parag
         remarks.append("does not reach the target")
     if spring.max_pressure is not None and float(row.set_pressure) > spring.max_pressure:
         remarks.append("OVER THE LABEL, do not pump")
-    if float(row.peak_pressure) > gas.HIGHEST:
+    if float(row.fast_peak_pressure) > gas.HIGHEST:
         remarks.append("a rough guess")
     text = f"{_line(str(row.spacers), pump, peak, end)}  {', '.join(remarks)}"
     return Paragraph(text.rstrip(), Tone.STRONG if fitted else Tone.PLAIN)
