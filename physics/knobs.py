@@ -1,34 +1,41 @@
 """What a mechanic can turn, swap or pump on a spring to make it ride another way at the same sag.
 
-An air spring has its spacers, the pressure of a negative chamber with a valve of its own and, where other
-cans are to be had, volumes and port, the spacers then as they stand; its set pressure follows from the sag.
-A coil has its rate, which one buys; its preload follows from the sag.
+An air spring has its spacers, the pressure of a negative chamber with a valve of its own and, where chambers
+of other volumes are to be had, volumes and port, the spacers then as they stand; its set pressure follows
+from the sag. A coil has its rate, which one buys; its preload follows from the sag.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import reduce
+from typing import Literal
 
 import numpy as np
 
 from physics.air import negative_volume, positive_area, positive_volume
-from physics.arrays import Marks, Values, values
-from physics.case import Air, Ambient, Case, Coil, EqualisedNegative, SeparateNegative, Setup, Target
-from physics.cautions import PUMPS_REACH
+from physics.arrays import Marks, Scalar, Values, values
+from physics.case import Ambient, Case, Coil, EqualisedNegative, SeparateNegative, Setup, Target
 from physics.chamber import LEAST_VOLUME
 from physics.inputs_setup import SETUP_INPUTS
 from physics.leverage import LeverageCurve
-from physics.shock import air_of, coil_of, with_pressure, with_rate
-from physics.solve import coil_force_due, solved_pressure
+from physics.offered import beyond_limits, highest_pressure
+from physics.shock import air_of, coil_of, pressure_of, with_pressure, with_rate
+from physics.solve import coil_force_due, rate_for, solved_pressure
 from physics.spacing import MOST_SPACERS
 from physics.stand import Stand
+from physics.unmatched import Limit
 
 MOST_PRELOAD = 0.004
 """Preload [m] a coil may take where its turns and pitch are not known: common practice, no source."""
 VOLUME_REACH, NEGATIVE_REACH, PORT_REACH = (0.7, 1.3), (0.3, 2.0), (0.02, 0.35)
-"""How far cans that are to be had reach: shares of the volumes as they stand, of the stroke for the port."""
+"""How far chambers to be had reach: shares of the typed volumes, for the port of the stroke; assumed."""
 _INPUTS = {one.name: one for one in SETUP_INPUTS}
+_HAIR = 1e-6
+"""Share of a step within which a number counts as one that can be written."""
+_BESIDE = (0, 1, -1, 2)
+"""Steps from the written number below a setting, in the order in which they are tried."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +55,46 @@ class Knob:
 
 
 @dataclass(frozen=True, slots=True)
+class Grain:
+    """How finely settings are written: by name the step [SI], and the number [SI] that steps count from."""
+
+    steps: Mapping[str, float]
+    zeros: Mapping[str, float] = field(default_factory=dict)
+
+    def nearest(self, name: str, numbers: Scalar) -> Values:
+        """Return the written numbers nearest to some."""
+        return self._number(name, np.round(self._steps(name, numbers)))
+
+    def below(self, name: str, numbers: Scalar) -> Values:
+        """Return the written numbers that are not above some."""
+        return self._number(name, np.floor(self._steps(name, numbers) + _HAIR))
+
+    def beside(self, name: str, number: float, low: float, high: float) -> Values:
+        """Return written numbers around one within two ends, nearest first; itself where there is none."""
+        tried = self.below(name, number) + np.array(_BESIDE) * self.steps[name]
+        hair = _HAIR * self.steps[name]
+        within = tried[(tried >= low - hair) & (tried <= high + hair)]
+        order = np.argsort(np.abs(within - number), kind="stable")
+        return values(within[order] if within.size else [number])
+
+    def _steps(self, name: str, numbers: Scalar) -> Values:
+        return values((values(numbers) - self.zeros.get(name, 0.0)) / self.steps[name])
+
+    def _number(self, name: str, steps: Values) -> Values:
+        return values(steps * self.steps[name] + self.zeros.get(name, 0.0))
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """The ends [SI] between which a setting was searched, and which of them it sits on, if any."""
+
+    name: str
+    low: float
+    high: float
+    on: Literal["", "low", "high"]
+
+
+@dataclass(frozen=True, slots=True)
 class Hardware:
     """A setup and its knobs on a bike, every setting of which sits at `sag` under the rider."""
 
@@ -55,6 +102,10 @@ class Hardware:
     bike: Stand
     sag: Target
     knobs: tuple[Knob, ...]
+
+    def now(self) -> Values:
+        """Return how it stands, (knobs, 1)."""
+        return values([[knob.now(self.setup)] for knob in self.knobs]).reshape(len(self.knobs), 1)
 
     def possible(self, numbers: Values) -> Marks:
         """Return which settings (knobs, n) leave air in every chamber."""
@@ -71,34 +122,141 @@ class Hardware:
     def at_sag(self, numbers: Values) -> Setup:
         """Return the settings (knobs, n) as one setup of n cases, its pressure or preload put for the sag.
 
-        NaN there where none does it, or only a pressure that label or pump forbid.
+        NaN there where none does it, or where the setting is beyond a limit.
         """
         setup = self._turned(numbers)
-        asked = self.bike.lever, self.bike.case.shop, self.sag, self.bike.load.static_wheel_force
         if isinstance(setup.spring, Coil):
-            return _preloaded(setup, *asked)
-        pressure = solved_pressure(setup, *asked)
-        highest = _highest(setup.spring, self.bike.case)
-        return with_pressure(setup, values(np.where(pressure <= highest, pressure, np.nan)))
+            return _preloaded(setup, *self._asked())
+        return self._allowed(with_pressure(setup, solved_pressure(setup, *self._asked())))
+
+    def allowed(self, numbers: Values) -> Marks:
+        """Return which settings (knobs, n) have the sag and are beyond no limit."""
+        setup = self.at_sag(numbers)
+        follows = setup.spring.preload if isinstance(setup.spring, Coil) else pressure_of(setup)
+        return np.broadcast_to(np.isfinite(follows), numbers.shape[1:])
+
+    def in_the_way(self, numbers: Values) -> Limit:
+        """Return the limit that bars the settings (knobs, n) that come nearest to being allowed."""
+        kept = values(numbers[:, self.possible(numbers)])
+        setup = self._turned(kept)
+        if isinstance(setup.spring, Coil):
+            return "elsewhere" if np.isfinite(kept).all() else "preload"
+        if not kept.shape[1]:
+            return "no_room"
+        beyond = beyond_limits(with_pressure(setup, solved_pressure(setup, *self._asked())), self.bike)
+        marks = {limit: np.broadcast_to(mark, kept.shape[1:]) for limit, mark in beyond.items()}
+        broken = sum(mark.astype(int) for mark in marks.values())
+        fewest = np.asarray(broken == np.min(broken))
+        if np.min(broken) == 0:
+            return "elsewhere"
+        return max(marks, key=lambda limit: int((marks[limit] & fewest).sum()))
+
+    def written(self, numbers: Values, grain: Grain) -> Setup:
+        """Return the settings around one (knobs,) that can be written, as one setup of n, nearest first.
+
+        What follows from the sag is put for it and written too. NaN where a setting is beyond a limit.
+        """
+        if isinstance(self.setup.spring, Coil):
+            return self._written_coils(numbers, grain)
+        axes = [
+            values([number]) if knob.whole else grain.beside(knob.name, float(number), knob.low, knob.high)
+            for knob, number in zip(self.knobs, numbers, strict=True)
+        ]
+        settings = every(axes)
+        settings = values(settings[:, self.possible(settings)])
+        setup = self._turned(values(np.concatenate([settings, settings], axis=1)))
+        exact = np.broadcast_to(solved_pressure(setup, *self._asked()), (2 * settings.shape[1],))
+        near, below = grain.nearest("pressure", exact), grain.below("pressure", exact)
+        pressure = np.where(np.arange(exact.size) < settings.shape[1], near, below)
+        return self._allowed(with_pressure(setup, values(pressure)))
+
+    def preloaded(self, rates: Values, grain: Grain | None = None) -> Setup:
+        """Return coils of rates (n,) [N/m] with the preload for the sag, as it is written with a grain."""
+        setup = self.at_sag(values(rates[None, :]))
+        coil = coil_of(setup)
+        preload = coil.preload if grain is None else grain.nearest("preload", coil.preload)
+        return replace(setup, spring=replace(coil, preload=preload))
+
+    def picked(self, setup: Setup, index: int) -> Setup:
+        """Return one of the n cases of a setup that this hardware made."""
+        names = ("rate", "preload") if isinstance(setup.spring, Coil) else ("pressure",)
+        for name in (*(knob.name for knob in self.knobs), *names):
+            number = values(np.nan if (here := _INPUTS[name].read(setup)) is None else here)
+            setup = _INPUTS[name].put(setup, float(number if number.ndim == 0 else number[index]))
+        return setup
+
+    def bounds(self, setup: Setup, grain: Grain | None = None) -> tuple[Bound, ...]:
+        """Return the ends between which settings were searched; a coil's rate follows its preload."""
+        if isinstance(setup.spring, Coil):
+            ends = [("preload", 0.0, most_preload(setup.spring))]
+        else:
+            ends = [(knob.name, knob.low, knob.high) for knob in self.knobs]
+            lowest = float(values(self.bike.case.shop.pressure))
+            ends.append(("pressure", lowest, highest_pressure(setup.spring, self.bike.case)))
+        return tuple(_bound(*each, setup, grain) for each in ends)
+
+    def _written_coils(self, numbers: Values, grain: Grain) -> Setup:
+        stroke, force = coil_force_due(with_rate(self.setup, 0.0), *self._asked())
+        coil = coil_of(self.at_sag(values(numbers[:, None])))
+        preload = grain.beside("preload", float(values(coil.preload)[0]), 0.0, most_preload(coil))
+        bare = replace(coil, preload=preload)
+        rate = grain.nearest("rate", rate_for(bare, stroke, force))
+        return replace(self.setup, spring=replace(bare, rate=rate))
+
+    def _allowed(self, setup: Setup) -> Setup:
+        beyond = beyond_limits(setup, self.bike)
+        barred = reduce(np.logical_or, beyond.values())
+        return with_pressure(setup, values(np.where(barred, np.nan, pressure_of(setup))))
+
+    def _asked(self) -> tuple[LeverageCurve, Ambient, Target, Values]:
+        return self.bike.lever, self.bike.case.shop, self.sag, self.bike.load.static_wheel_force
 
     def _turned(self, numbers: Values) -> Setup:
         return _with(self.setup, self.knobs, numbers)
 
 
-def hardware(setup: Setup, bike: Stand, sag: Target, *, cans: bool = False) -> Hardware:
-    """Return what can be turned on a setup; with `cans` volumes and port in place of spacers."""
+def hardware(setup: Setup, bike: Stand, sag: Target, *, volumes: bool = False) -> Hardware:
+    """Return what can be turned on a setup; with `volumes` chambers and port in place of spacers."""
     if isinstance(setup.spring, Coil):
         plain = replace(setup.spring, rate=None, stage_start=None, stage_rate=None, wire=None)
         bare = replace(setup, spring=plain, mass=None)
         return Hardware(bare, bike, sag, _coil_knobs(bare, bike, sag))
-    knobs = _can_knobs(setup, bike) if cans else _spacer_knobs(setup)
+    knobs = _volume_knobs(setup, bike) if volumes else _spacer_knobs(setup, bike)
     return Hardware(setup, bike, sag, (*knobs, *_valve_knobs(setup, bike.case)))
+
+
+def every(axes: Sequence[Values]) -> Values:
+    """Return every combination (axes, n), the last axis fastest; of no axes the one there is."""
+    if not axes:
+        return np.empty((0, 1))
+    return values(np.stack([part.reshape(-1) for part in np.meshgrid(*axes, indexing="ij")]))
+
+
+def most_preload(coil: Coil) -> float:
+    """Return the most preload [m] that is offered: the maker's turns, else what is common."""
+    if coil.max_preload_turns is None or coil.thread_pitch is None:
+        return MOST_PRELOAD
+    return coil.max_preload_turns * coil.thread_pitch
 
 
 def _with(setup: Setup, knobs: Sequence[Knob], numbers: Iterable[Values]) -> Setup:
     for knob, number in zip(knobs, numbers, strict=True):
         setup = _INPUTS[knob.name].put(setup, number)
     return setup
+
+
+def _bound(name: str, low: float, high: float, setup: Setup, grain: Grain | None) -> Bound:
+    """Return a bound; a written number within half a step of an end sits on it."""
+    number = float(values(_INPUTS[name].read(setup) or 0.0))
+    near = (high - low) * _HAIR
+    if grain is not None and name in grain.steps:
+        near = max(near, grain.steps[name] * (0.5 + _HAIR))
+    on: Literal["", "low", "high"] = ""
+    if number <= low + near:
+        on = "low"
+    elif number >= high - near:
+        on = "high"
+    return Bound(name, low, high, on)
 
 
 def _preloaded(setup: Setup, lever: LeverageCurve, shop: Ambient, sag: Target, static: Values) -> Setup:
@@ -116,52 +274,51 @@ def _coil_knobs(setup: Setup, bike: Stand, sag: Target) -> tuple[Knob, ...]:
     coil, case = coil_of(setup), bike.case
     static = bike.load.static_wheel_force
     stroke, force = coil_force_due(with_rate(setup, 0.0), bike.lever, case.shop, sag, static)
-    most = MOST_PRELOAD
-    if coil.max_preload_turns is not None and coil.thread_pitch is not None:
-        most = coil.max_preload_turns * coil.thread_pitch
     if not float(force) > 0 or not float(stroke) > 0:
         return (Knob("rate", np.nan, np.nan),)
-    return (Knob("rate", float(force / (stroke + most)), float(force / stroke)),)
+    return (Knob("rate", float(force / (stroke + most_preload(coil))), float(force / stroke)),)
 
 
-def _spacer_knobs(setup: Setup) -> tuple[Knob, ...]:
+def _spacer_knobs(setup: Setup, bike: Stand) -> tuple[Knob, ...]:
+    """Return the counts of spacers, as many as leave air in the chamber and no more than are looked at."""
     spring = air_of(setup)
     knobs, second = [], spring.negative
-    if float(values(spring.positive_spacer_volume)) > 0:
-        knobs.append(_count("positive_spacers", float(values(spring.positive_spacers))))
-    if isinstance(second, SeparateNegative | EqualisedNegative) and float(values(second.spacer_volume)) > 0:
-        knobs.append(_count("negative_spacers", float(values(second.spacers))))
+    room = float(values(spring.positive_volume - positive_area(spring) * bike.lever.stroke))
+    knobs += _count("positive_spacers", spring.positive_spacers, spring.positive_spacer_volume, room)
+    if isinstance(second, SeparateNegative | EqualisedNegative):
+        knobs += _count("negative_spacers", second.spacers, second.spacer_volume, second.volume)
     return tuple(knobs)
+
+
+def _count(name: str, now: Scalar, each: Scalar, room: Scalar) -> list[Knob]:
+    takes = float(values(each))
+    if not takes > 0:
+        return []
+    fit = max(np.ceil((float(values(room)) - LEAST_VOLUME) / takes) - 1, 0.0)
+    most = max(MOST_SPACERS, round(float(values(now))))
+    return [Knob(name, 0.0, float(min(fit, most)), whole=True)]
 
 
 def _valve_knobs(setup: Setup, case: Case) -> tuple[Knob, ...]:
     spring = air_of(setup)
     if not isinstance(spring.negative, SeparateNegative):
         return ()
-    return (Knob("negative_pressure", float(case.shop.pressure), _highest(spring, case)),)
+    return (Knob("negative_pressure", float(case.shop.pressure), highest_pressure(spring, case)),)
 
 
-def _highest(spring: Air, case: Case) -> float:
-    """Return the highest pressure [Pa absolute] one may pump: the label's, else where common pumps end."""
-    outside = float(case.shop.pressure)
-    limit = outside + PUMPS_REACH if spring.max_pressure is None else spring.max_pressure
-    return max(limit, outside)
-
-
-def _count(name: str, now: float) -> Knob:
-    return Knob(name, 0.0, float(max(MOST_SPACERS, round(now))), whole=True)
-
-
-def _can_knobs(setup: Setup, bike: Stand) -> tuple[Knob, ...]:
+def _volume_knobs(setup: Setup, bike: Stand) -> tuple[Knob, ...]:
     spring = air_of(setup)
     knobs = [_around("positive_volume", spring.positive_volume, VOLUME_REACH)]
     if isinstance(spring.negative, SeparateNegative | EqualisedNegative):
         knobs.append(_around("negative_volume", spring.negative.volume, NEGATIVE_REACH))
     if isinstance(spring.negative, EqualisedNegative):
-        knobs.append(_around("port", bike.lever.stroke, PORT_REACH))
+        port = float(values(spring.negative.port))
+        reach = _around("port", bike.lever.stroke, PORT_REACH)
+        # A port that is there can be had, wherever it is.
+        knobs.append(replace(reach, low=min(reach.low, port), high=max(reach.high, port)))
     return tuple(knobs)
 
 
-def _around(name: str, here: float | Values, reach: tuple[float, float]) -> Knob:
+def _around(name: str, here: Scalar, reach: tuple[float, float]) -> Knob:
     low, high = reach
     return Knob(name, float(values(here)) * low, float(values(here)) * high)

@@ -1,7 +1,9 @@
-"""One spring in the place of another: the settings whose wheel force comes closest to that of a goal.
+"""One spring in the place of another: the settings whose wheel force comes closest to that of a target setup.
 
-Closeness is √(mean (F_w − F_w,goal)²) over wheel travel from the goal's sag to the end, over W_s. What is
-found sits at the goal's sag, so that both curves pass through the rider's load at the same place.
+Closeness is √(Σ q (F_w − F_w,target)² / Σ q) over W_s, both on their riding curves, evenly spaced in wheel
+travel from full extension to full travel. The weight q is 1 from the target's sag on and `ABOVE_SAG` above
+it: riding is mostly done from sag on. What is found sits at the target's sag, so that both curves pass
+through the rider's load at the same place, rounding of what is written aside.
 """
 
 from __future__ import annotations
@@ -10,21 +12,28 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from physics.arrays import Marks, Values, values
+from physics.arrays import Marks, Values, per_point, values
 from physics.buyable import either_side
 from physics.case import Case, Coil, Setup, Target
-from physics.knobs import Hardware, hardware
+from physics.knobs import Bound, Grain, Hardware, hardware
+from physics.leverage import Places
 from physics.sag import under_load
-from physics.search import best
-from physics.shock import Shock, coil_of, shock_of
+from physics.search import FINEST, best, grid
+from physics.shock import coil_of, shock_of
 from physics.solve import solved
 from physics.stand import Stand, stand
 from physics.trees import freeze
 from physics.unmatched import Unmatched
 from physics.walk import walk
 
-_BEFORE, _BEYOND = 16, 64
-"""Intervals in which the travel is looked at before the sag, and those from there to the end."""
+ABOVE_SAG = 0.25
+"""What a millimetre above the target's sag weighs against one beyond it."""
+OFF_SAG = 0.01
+"""Share of the travel that rounding may move the sag by; further off it is another place of rest."""
+WRITTEN_FINEST = 1e-3
+"""Share of its range that a free knob is searched to where it is written in steps afterwards."""
+_BEFORE, _BEYOND = 16, 24
+"""Intervals in which the travel is looked at in the search, before the sag and from there to the end."""
 _HALF = 0.5
 """Share of the largest gap that still belongs to where the setup cannot follow."""
 
@@ -40,13 +49,14 @@ class Rung:
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """The settings found, as a setup of a single case, the sag shared with the goal, and how close it comes.
+    """The settings found, as a setup of a single case, the sag of the target setup, and how close they come.
 
-    `closeness` is a share of W_s, `force` [N] the same at the wheel. `found_force` and `goal_force` (points,)
-    [N] are wheel forces over wheel travel `wheel` [m] from the sag on. `gap` [N] is the largest difference,
-    above zero where the found one is firmer, `gap_at` [m] where it is, and `gap_from`, `gap_to` [m] the
-    travel around it over which at least half of it is left. `rungs` are the coils one can buy on either side
-    of a coil that is found, those that preload can bring to the sag.
+    `closeness` is a share of W_s, `force` [N] the same at the wheel. `found_force` and `target_force`
+    (points,) [N] are wheel forces of the riding curves over all wheel travel `wheel` [m]. `gap` [N] is the
+    largest difference, above zero where the found one is firmer, `gap_at` [m] where it is, and `gap_from`,
+    `gap_to` [m] the travel around it over which at least half of it is left. `bounds` are those of the
+    search. `rungs` are the coils one can buy on either side of a coil that is found, those that preload can
+    bring to the sag.
     """
 
     setup: Setup
@@ -55,111 +65,177 @@ class Match:
     force: Values
     wheel: Values
     found_force: Values
-    goal_force: Values
+    target_force: Values
     gap: Values
     gap_at: Values
     gap_from: Values
     gap_to: Values
+    bounds: tuple[Bound, ...]
     rungs: tuple[Rung, ...] = ()
 
 
-def matched(case: Case, goal: int, using: int, *, cans: bool = False) -> Match:
+def matched(
+    case: Case, target: int, using: int, *, volumes: bool = False, grain: Grain | None = None
+) -> Match:
     """Return the settings of one setup of a single case that come closest to another one of it.
 
-    Either may be a coil or air. With `cans` volumes and port of an air spring are free in place of its
-    spacers. Raises `Refused`
-    as `answer` does, `Unmatched` where the goal does not settle or no setting has its sag.
+    Either may be a coil or air. With `volumes` volumes and port of an air spring are free in place of its
+    spacers. With a `grain` the settings are ones that can be written, and all that is said is theirs.
+    Raises `Refused` as `answer` does, `Unmatched` where the target setup does not settle or every setting
+    with its sag is beyond a limit.
     """
     bike = stand(case)
-    wanted = _goal(case.setups[goal], bike)
-    turned = hardware(case.setups[using], bike, wanted.sag, cans=cans)
-    numbers, closeness = best(turned.knobs, lambda settings: _closeness(settings, turned, wanted))
+    aim = _aim(case.setups[target], bike)
+    turned = hardware(case.setups[using], bike, aim.sag, volumes=volumes)
+    finest = FINEST if grain is None else WRITTEN_FINEST
+    numbers, closeness = best(turned.knobs, lambda some: _closeness(some, turned, aim), turned.now(), finest)
     if not np.isfinite(closeness):
-        raise Unmatched("out_of_reach")
-    found = _compared(turned.at_sag(numbers), bike, wanted)
+        raise Unmatched(turned.in_the_way(values(np.concatenate([grid(turned.knobs), turned.now()], axis=1))))
+    if grain is None:
+        setup = turned.picked(turned.at_sag(values(numbers[:, None])), 0)
+    else:
+        tried = turned.written(numbers, grain)
+        near = _how_close(tried, bike, aim)
+        setup = turned.picked(tried, int(np.argmin(near)))
+        if not np.isfinite(near.min()):
+            raise Unmatched(turned.in_the_way(values(numbers[:, None])))
+    found = _compared(setup, turned.bounds(setup, grain), bike, aim)
     if isinstance(found.setup.spring, Coil):
-        found = replace(found, rungs=_rungs(turned, wanted, numbers))
+        found = replace(found, rungs=_rungs(turned, aim, values(coil_of(setup).rate or np.nan), grain))
     freeze(found)
     return found
 
 
 @dataclass(frozen=True, slots=True)
-class Goal:
-    """Wheel force [N] to come close to at wheel travels [m], those beyond the sag, and those before it."""
+class Aim:
+    """The target setup's sag, static wheel force [N], and its riding curve.
+
+    `before` and `beyond` are the places of the search, above the sag and from there on; `before_force` and
+    `beyond_force` [N] are the target's wheel forces there, `force` (nodes,) [N] at the lever's nodes.
+    """
 
     sag: Target
     static: float
-    before: Values
-    beyond: Values
+    stroke: Values
+    before: Places
+    beyond: Places
+    before_force: Values
+    beyond_force: Values
     force: Values
 
 
-def _goal(asked: Setup, bike: Stand) -> Goal:
+def _aim(asked: Setup, bike: Stand) -> Aim:
     case, static = bike.case, bike.load.static_wheel_force
     setup = solved(asked, bike.lever, case.shop, case.target, static)
     shock = shock_of(setup, bike.lever, case.shop)
     stood = under_load(walk(shock), static)
     if str(stood.state) != "ok":
-        raise Unmatched("goal_unsettled")
+        raise Unmatched("target_unsettled")
     sag, full = float(stood.sag.wheel), float(bike.lever.wheel_travel)
-    beyond = np.linspace(sag, full, _BEYOND + 1)
-    before = np.linspace(0.0, sag, _BEFORE + 1)[:-1]
-    force, _ = shock.wheel(values(beyond))
-    return Goal(Target(sag / full, "travel"), float(static), values(before), values(beyond), force)
+    before = bike.lever.at(values(np.linspace(0.0, sag, _BEFORE + 1)))
+    beyond = bike.lever.at(values(np.linspace(sag, full, _BEYOND + 1)))
+    stroke = stood.sag.stroke
+    return Aim(
+        sag=Target(sag / full, "travel"),
+        static=float(static),
+        stroke=stroke,
+        before=before,
+        beyond=beyond,
+        before_force=values(shock.at(before.stroke).force / before.ratio),
+        beyond_force=values(shock.fast_at(beyond.stroke, stroke).force / beyond.ratio),
+        force=_riding_force(setup, bike)[0],
+    )
 
 
-def _closeness(settings: Values, turned: Hardware, goal: Goal) -> Values:
-    """Return the closeness of settings (knobs, n), infinite for what cannot be or has its sag elsewhere."""
+def _riding_force(setup: Setup, bike: Stand) -> tuple[Values, Values]:
+    """Return wheel force [N] of the riding curve (cases..., nodes) at the lever's nodes, and the sag [m]."""
+    walked = walk(shock_of(setup, bike.lever, bike.case.shop))
+    sag = under_load(walked, bike.load.static_wheel_force).sag
+    places = walked.places
+    fast = values(walked.shock.fast_at(places.stroke, sag.stroke).force / places.ratio)
+    settled = np.where(np.isnan(per_point(sag.wheel)), np.nan, fast)
+    return values(np.where(places.wheel < per_point(sag.wheel), walked.wheel_force, settled)), sag.wheel
+
+
+def _closeness(settings: Values, turned: Hardware, aim: Aim) -> Values:
+    """Return the closeness of settings (knobs, n), infinite for what cannot be or has its sag elsewhere.
+
+    By Simpson's rule on the places of the search, all settings being slow up to the target's sag.
+    """
     kept, found = turned.possible(settings), np.full(settings.shape[1], np.inf)
     if kept.any():
         setup = turned.at_sag(values(settings[:, kept]))
         shock = shock_of(setup, turned.bike.lever, turned.bike.case.shop)
-        near = _rms(values(shock.wheel(goal.beyond)[0] - goal.force), goal.static)
-        found[kept] = np.where(_settles_there(shock, goal) & np.isfinite(near), near, np.inf)
+        slow = shock.at(aim.before.stroke).force / aim.before.ratio
+        fast = shock.fast_at(aim.beyond.stroke, aim.stroke).force / aim.beyond.ratio
+        above, length = aim.sag.sag, 1 - aim.sag.sag
+        square = ABOVE_SAG * above * _mean(values((slow - aim.before_force) ** 2)) + length * _mean(
+            values((fast - aim.beyond_force) ** 2)
+        )
+        near = np.sqrt(square / (ABOVE_SAG * above + length)) / aim.static
+        # Less than the load all the way to the sag: they cross it first there.
+        settles = (slow[..., :-1] < aim.static).all(axis=-1)
+        found[kept] = np.where(settles & np.isfinite(near), near, np.inf)
     return values(found)
 
 
-def _rungs(turned: Hardware, goal: Goal, numbers: Values) -> tuple[Rung, ...]:
-    """Return the coils one can buy on either side of the rate found, (1,) [N/m]."""
-    rates, knob = either_side(coil_of(turned.setup), values(numbers[0])), turned.knobs[0]
-    within = rates[(rates >= knob.low) & (rates <= knob.high)]
-    near = _closeness(values(within[None, :]), turned, goal)
-    preloads = values(coil_of(turned.at_sag(values(within[None, :]))).preload)
+def _mean(square: Values) -> Values:
+    """Return the mean over an even number of equal intervals by Simpson's rule."""
+    inner = 4 * square[..., 1:-1:2].sum(-1) + 2 * square[..., 2:-1:2].sum(-1)
+    return values((square[..., 0] + square[..., -1] + inner) / (3 * (square.shape[-1] - 1)))
+
+
+def _how_close(setup: Setup, bike: Stand, aim: Aim) -> Values:
+    """Return the closeness of settings (n,) off their own sag points, infinite where those are elsewhere."""
+    force, sag = _riding_force(setup, bike)
+    near = _over_load(values(force - aim.force), bike, aim)
+    full = float(bike.lever.wheel_travel)
+    there = np.abs(sag / full - aim.sag.sag) < OFF_SAG
+    return values(np.where(there & np.isfinite(near), near, np.inf))
+
+
+def _over_load(gap: Values, bike: Stand, aim: Aim) -> Values:
+    """Return the closeness of gaps [N] (cases..., nodes) at the lever's nodes, by the trapezoidal rule."""
+    wheel = bike.lever.nodes.wheel
+    above = np.clip((aim.sag.sag * wheel[-1] - wheel[:-1]) / np.diff(wheel), 0.0, 1.0)
+    each = above * ABOVE_SAG + (1 - above)
+    weight = (np.append(each, 0.0) + np.append(0.0, each)) / 2
+    return values(np.sqrt((weight * gap * gap).sum(-1) / weight.sum()) / aim.static)
+
+
+def _rungs(turned: Hardware, aim: Aim, rate: Values, grain: Grain | None) -> tuple[Rung, ...]:
+    """Return the coils one can buy on either side of the rate found [N/m]."""
+    rates, knob = either_side(coil_of(turned.setup), rate), turned.knobs[0]
+    within = values(rates[(rates >= knob.low) & (rates <= knob.high)])
+    if not within.size:
+        return ()
+    setup = turned.preloaded(within, grain)
+    near = _how_close(setup, turned.bike, aim)
+    preloads = values(coil_of(setup).preload)
     return tuple(
         Rung(*map(float, row)) for row in zip(within, preloads, near, strict=True) if np.isfinite(row[2])
     )
 
 
-def _settles_there(shock: Shock, goal: Goal) -> Marks:
-    """Return which cases carry less than the load all the way to the sag: they cross it first there."""
-    return np.asarray((shock.wheel(goal.before)[0] < goal.static).all(axis=-1))
-
-
-def _rms(gap: Values, static: float) -> Values:
-    """Return √(mean gap²) over W_s by the trapezoidal rule over evenly spaced travels."""
-    square = gap * gap
-    mean = (square.sum(-1) - (square[..., 0] + square[..., -1]) / 2) / _BEYOND
-    return values(np.sqrt(mean) / static)
-
-
-def _compared(setup: Setup, bike: Stand, goal: Goal) -> Match:
-    force, _ = shock_of(setup, bike.lever, bike.case.shop).wheel(goal.beyond)
-    gap = values(force - goal.force)
+def _compared(setup: Setup, bounds: tuple[Bound, ...], bike: Stand, aim: Aim) -> Match:
+    force, wheel = _riding_force(setup, bike)[0], bike.lever.nodes.wheel
+    gap = values(force - aim.force)
     place = int(np.argmax(np.abs(gap)))
     first, last = _around(np.asarray(gap * np.sign(gap[place]) >= _HALF * abs(gap[place])), place)
-    near = _rms(gap, goal.static)
+    near = _over_load(gap, bike, aim)
     return Match(
         setup=setup,
-        sag=goal.sag,
+        sag=aim.sag,
         closeness=near,
-        force=values(near * goal.static),
-        wheel=goal.beyond,
+        force=values(near * aim.static),
+        wheel=wheel,
         found_force=force,
-        goal_force=goal.force,
+        target_force=aim.force,
         gap=values(gap[place]),
-        gap_at=values(goal.beyond[place]),
-        gap_from=values(goal.beyond[first]),
-        gap_to=values(goal.beyond[last]),
+        gap_at=values(wheel[place]),
+        gap_from=values(wheel[first]),
+        gap_to=values(wheel[last]),
+        bounds=bounds,
     )
 
 

@@ -62,12 +62,13 @@ def sweep(case: Case) -> Sweep:
     Raises `Refused` with every fault of any of its cases.
     """
     bike = stand(case)
-    found = Sweep((), bike.load, tuple(_swept(setup, bike) for setup in case.setups))
+    found = Sweep((), bike.load, tuple(swept_setup(setup, bike) for setup in case.setups))
     shape = np.broadcast_shapes(*(array.shape for array in arrays_in(found)))
     return replace(mapped(found, lambda array: np.broadcast_to(array, shape)), cases=shape)
 
 
-def _swept(asked: Setup, bike: Stand) -> SweptSetup:
+def swept_setup(asked: Setup, bike: Stand) -> SweptSetup:
+    """Return one setup over its cases, without its arrays brought to one shape."""
     case, static = bike.case, bike.load.static_wheel_force
     setup = solved(asked, bike.lever, case.shop, case.target, static)
     shock = shock_of(setup, bike.lever, case.shop)

@@ -65,6 +65,15 @@ _READ: Mapping[str, Read] = {
 FIGURES = tuple(_READ)
 """Every name, in the order of a table."""
 
+OF_CURVES = (
+    *_ONLY_SLOW,
+    *(field.name for field in fields(Riding)),
+    *(f"{SLOW}{name}" for name in _TWICE),
+    "rest_stroke",
+    "compression_ratio",
+)
+"""Names of what is read off the curves and is no pressure, rate, sag or ride elsewhere."""
+
 SOLVED = frozenset({"set_pressure", "rate"})
 """Figures that are solved for: they need no walk through the travel."""
 

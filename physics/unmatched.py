@@ -1,14 +1,19 @@
-"""Why no setting comes into question at all."""
+"""Why no setting can be offered: which limit stands in the way of all of them."""
 
 from __future__ import annotations
 
 from typing import Literal
 
-Reason = Literal["goal_unsettled", "out_of_reach"]
+Limit = Literal["no_room", "no_pressure", "label", "pumps", "gas_law", "rest", "preload", "elsewhere"]
+"""What bars a setting: no air left in a chamber; no pressure that holds the load at the sag; more than the
+label or, without one, common pumps allow; air beyond the checked gas law; a rest position too far in; no
+force left for a coil; another place where the wheel settles first.
+"""
+Reason = Literal["target_unsettled"] | Limit
 
 
 class Unmatched(ValueError):
-    """The goal does not settle, or no setting of the hardware has its sag."""
+    """The target setup does not settle, or every setting of the hardware is beyond a limit."""
 
     def __init__(self, reason: Reason) -> None:
         """Keep the reason."""

@@ -1,36 +1,37 @@
 """Settings by what is wanted of them: figures at least, at most or just so, at the target sag.
 
-Each want is missed by its shortfall as a share of the number asked for (of 1 where that is zero); the
-settings with the least √(Σ miss²) win, and of settings that miss nothing those nearest to how it stands.
+Figures are those of the riding curve, and by names with "slow_" in front those of the slow one. Each want is
+missed by its shortfall as a share of the number asked for (of 1 where that is zero); the settings with the
+least √(Σ miss²) win, and of settings that miss nothing those nearest to how it stands. No setting beyond a
+limit of `physics.offered` is one.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from dataclasses import fields as parts_of
 from typing import Literal
 
 import numpy as np
 
-from physics.answer import Figures
 from physics.arrays import Marks, Values, values
 from physics.case import Case, Setup
-from physics.figures import figures
-from physics.knobs import Hardware, hardware
-from physics.sag import under_load
-from physics.search import best
-from physics.shock import shock_of
+from physics.knobs import Bound, Grain, Hardware, hardware
+from physics.match import OFF_SAG, WRITTEN_FINEST
+from physics.search import FINEST, best, grid
 from physics.stand import stand
+from physics.sweep import swept_setup
+from physics.swept_figures import OF_CURVES, figure_of
 from physics.trees import freeze
 from physics.unmatched import Unmatched
-from physics.walk import walk
 
 Relation = Literal["at least", "at most", "just"]
-FIGURES = tuple(part.name for part in parts_of(Figures))
-"""What can be wanted: every figure of `physics.answer.Figures`."""
-MET = 0.005
-"""A miss below this share counts as met: nobody reads a figure more finely."""
+FIGURES = OF_CURVES
+"""What can be wanted, by the names that a sweep has for it too."""
+MET, MET_JUST = 1e-4, 0.005
+"""A miss below this share is met: less than is printed; for "just", nobody reads a figure more finely."""
+_ABSENT = 1e3
+"""What a figure that a setting does not have misses: more than any that it has."""
 _CHANGE = 1e-6
 """What a change from how it stands costs against a miss: it only decides between equals."""
 
@@ -52,7 +53,10 @@ class Want:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """A want, the figure [SI] that it got, and the nearest any setting gets if it is the only want."""
+    """A want, the figure [SI] that it got, and the nearest any allowed setting gets if it is the only want.
+
+    Both are NaN where there is no such figure at this sag or on this spring.
+    """
 
     want: Want
     found: float
@@ -66,88 +70,137 @@ class Wished:
     """The settings found, as a setup of a single case, and what became of every want.
 
     `binds` is the want that holds the others back most: without it they miss least, or where nothing is
-    missed the one with the least to spare. `miss` is √(Σ miss²).
+    missed the one with the least to spare. `miss` is √(Σ miss²), `bounds` are those of the search.
     """
 
     setup: Setup
     judged: tuple[Judged, ...]
     binds: int
     miss: float
+    bounds: tuple[Bound, ...]
 
 
-def wished(case: Case, using: int, wants: Sequence[Want], *, cans: bool = False) -> Wished:
+def wished(
+    case: Case, using: int, wants: Sequence[Want], *, volumes: bool = False, grain: Grain | None = None
+) -> Wished:
     """Return the settings of one setup of a single case that come closest to some wants, one at the least.
 
-    They sit at the target sag. Raises `Refused` as `answer` does, `Unmatched` where none does.
+    They sit at the target sag. With a `grain` they are ones that can be written, and all that is said is
+    theirs. Raises `Refused` as `answer` does, `Unmatched` where every setting is beyond a limit.
     """
     bike = stand(case)
-    turned = hardware(case.setups[using], bike, case.target, cans=cans)
-    numbers, miss = _nearest(turned, wants)
-    if not np.isfinite(miss):
-        raise Unmatched("out_of_reach")
-    found = _figures(turned, numbers)
-    alone = [_figures(turned, _nearest(turned, [want])[0]) for want in wants]
-    judged = tuple(_judged(want, found, other) for want, other in zip(wants, alone, strict=True))
-    wish = Wished(turned.at_sag(numbers), judged, _binding(turned, wants, judged), miss)
+    turned = hardware(case.setups[using], bike, case.target, volumes=volumes)
+    trial = _Trial(turned, tuple(dict.fromkeys(want.figure for want in wants)), grain)
+    setup, miss = trial.nearest(wants)
+    read = trial.figures(setup)
+    judged = tuple(_judged(want, read, trial) for want in wants)
+    wish = Wished(setup, judged, _binding(trial, wants, judged), miss, turned.bounds(setup, grain))
     freeze(wish)
     return wish
 
 
-def _nearest(turned: Hardware, wants: Sequence[Want]) -> tuple[Values, float]:
-    """Return the numbers (knobs,) that miss least, and by how much."""
-    numbers, _ = best(turned.knobs, lambda settings: _cost(settings, turned, wants))
-    return numbers, float(_missed(turned, values(numbers[:, None]), wants)[0])
+Read = dict[str, Values]
+"""Figures by name, (n,)."""
 
 
-def _cost(settings: Values, turned: Hardware, wants: Sequence[Want]) -> Values:
-    """Return what settings (knobs, n) miss, and a little for how far they are from how it stands."""
-    change = np.zeros(settings.shape[1])
-    for knob, numbers in zip(turned.knobs, settings, strict=True):
-        change = change + np.abs(numbers - knob.now(turned.setup)) / (knob.high - knob.low or 1.0)
-    return values(_missed(turned, settings, wants) + _CHANGE * change)
+class _Trial:
+    """Settings of some hardware tried for figures: each set of settings is read once, whatever is wanted."""
+
+    def __init__(self, turned: Hardware, names: Sequence[str], grain: Grain | None) -> None:
+        self._turned, self._names, self._grain = turned, names, grain
+        self._known: dict[bytes, tuple[Read, Marks]] = {}
+        self._nearest: dict[tuple[Want, ...], tuple[Setup, float]] = {}
+
+    def nearest(self, wants: Sequence[Want]) -> tuple[Setup, float]:
+        """Return the setup that misses least, and by how much; raises `Unmatched` where there is none."""
+        asked = tuple(wants)
+        if asked not in self._nearest:
+            self._nearest[asked] = self._searched(asked)
+        return self._nearest[asked]
+
+    def _searched(self, wants: Sequence[Want]) -> tuple[Setup, float]:
+        turned, grain = self._turned, self._grain
+        finest = FINEST if grain is None else WRITTEN_FINEST
+        numbers, cost = best(turned.knobs, lambda some: self._cost(some, wants), turned.now(), finest)
+        if not np.isfinite(cost):
+            start = np.concatenate([grid(turned.knobs), turned.now()], axis=1)
+            raise Unmatched(turned.in_the_way(values(start)))
+        one = values(numbers[:, None])
+        tried = turned.at_sag(one) if grain is None else turned.written(numbers, grain)
+        read, settles = self._read(tried)
+        missed = np.where(settles, _missed(read, wants), np.inf)
+        place = int(np.argmin(missed))
+        if not np.isfinite(missed[place]):
+            raise Unmatched(turned.in_the_way(one))
+        return turned.picked(tried, place), float(missed[place])
+
+    def figures(self, setup: Setup) -> dict[str, float]:
+        """Return the figures of a setup that was found."""
+        return {name: float(number) for name, number in self._read(setup)[0].items()}
+
+    def _cost(self, settings: Values, wants: Sequence[Want]) -> Values:
+        """Return what settings (knobs, n) miss, and a little for how far they are from how it stands.
+
+        Infinite for what cannot be, is beyond a limit or does not sit at the sag.
+        """
+        turned = self._turned
+        change = np.zeros(settings.shape[1])
+        for knob, numbers in zip(turned.knobs, settings, strict=True):
+            change = change + np.abs(numbers - knob.now(turned.setup)) / (knob.high - knob.low or 1.0)
+        kept, found = turned.possible(settings), np.full(settings.shape[1], np.inf)
+        if kept.any():
+            read, settles = self._read_once(values(settings[:, kept]))
+            found[kept] = np.where(settles, _missed(read, wants), np.inf)
+        return values(found + _CHANGE * change)
+
+    def _read_once(self, settings: Values) -> tuple[Read, Marks]:
+        key = settings.tobytes()
+        if key not in self._known:
+            self._known[key] = self._read_allowed(settings)
+        return self._known[key]
+
+    def _read_allowed(self, settings: Values) -> tuple[Read, Marks]:
+        """Return the figures of settings (knobs, n), NaN for those beyond a limit: those are not walked."""
+        allowed, count = self._turned.allowed(settings), settings.shape[1]
+        settles = np.zeros(count, dtype=bool)
+        read = {name: np.full(count, np.nan) for name in self._names}
+        if allowed.any():
+            found, settles[allowed] = self._read(self._turned.at_sag(values(settings[:, allowed])))
+            for name, figure in found.items():
+                read[name][allowed] = figure
+        return {name: values(figure) for name, figure in read.items()}, settles
+
+    def _read(self, setup: Setup) -> tuple[Read, Marks]:
+        """Return the figures of settings and which of them settle at the sag asked for."""
+        sag = self._turned.sag
+        swept = swept_setup(setup, self._turned.bike)
+        there = swept.sag.wheel_fraction if sag.of == "travel" else swept.sag.stroke_fraction
+        settles = np.asarray((swept.state == "ok") & (np.abs(there - sag.sag) < OFF_SAG))
+        read = {name: np.broadcast_to(figure_of(swept, name), settles.shape) for name in self._names}
+        return read, settles
 
 
-def _missed(turned: Hardware, settings: Values, wants: Sequence[Want]) -> Values:
-    """Return √(Σ miss²) of settings (knobs, n), infinite for what cannot be or does not sit at the sag."""
-    kept, found = turned.possible(settings), np.full(settings.shape[1], np.inf)
-    if kept.any():
-        read, settles = _read(turned, values(settings[:, kept]))
-        square = sum(want.missed(getattr(read, want.figure)) ** 2 for want in wants)
-        found[kept] = np.where(settles, np.sqrt(square), np.inf)
-    return values(found)
+def _missed(read: Read, wants: Sequence[Want]) -> Values:
+    """Return √(Σ miss²) of figures."""
+    misses = [np.minimum(want.missed(read[want.figure]), _ABSENT) for want in wants]
+    return values(np.sqrt(sum((miss**2 for miss in misses), values(0.0))))
 
 
-def _read(turned: Hardware, numbers: Values) -> tuple[Figures, Marks]:
-    """Return the figures of settings (knobs, ...) and which of them settle at the sag asked for."""
-    bike = turned.bike
-    static = bike.load.static_wheel_force
-    walked = walk(shock_of(turned.at_sag(numbers), bike.lever, bike.case.shop))
-    stood = under_load(walked, static)
-    # Some settings leave next to no room at the end, where a fast stroke is beyond what air can be.
-    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
-        read = figures(walked, static, stood.sag)
-    sag = stood.sag.wheel_fraction if turned.sag.of == "travel" else stood.sag.stroke_fraction
-    settles = np.asarray((stood.state == "ok") & (np.abs(sag - turned.sag.sag) < MET * turned.sag.sag))
-    return read, settles
-
-
-def _figures(turned: Hardware, numbers: Values) -> Figures:
-    return _read(turned, numbers)[0]
-
-
-def _judged(want: Want, found: Figures, alone: Figures) -> Judged:
-    here, there = (float(getattr(read, want.figure)) for read in (found, alone))
+def _judged(want: Want, found: dict[str, float], trial: _Trial) -> Judged:
+    here = there = found[want.figure]
+    if not _is_met(want, here):
+        there = trial.figures(trial.nearest([want])[0])[want.figure]
     return Judged(want, here, there, _is_met(want, here), _is_met(want, there))
 
 
 def _is_met(want: Want, here: float) -> bool:
-    return float(want.missed(values(here))) < MET
+    return float(want.missed(values(here))) < (MET_JUST if want.relation == "just" else MET)
 
 
-def _binding(turned: Hardware, wants: Sequence[Want], judged: Sequence[Judged]) -> int:
+def _binding(trial: _Trial, wants: Sequence[Want], judged: Sequence[Judged]) -> int:
     """Return which want is in the way of the others."""
     if all(each.met for each in judged):
         spare = [abs(each.found - each.want.number) / (abs(each.want.number) or 1.0) for each in judged]
         return int(np.argmin(spare))
     others = [[*wants[:place], *wants[place + 1 :]] for place in range(len(wants))]
-    return int(np.argmin([_nearest(turned, rest)[1] if rest else 0.0 for rest in others]))
+    return int(np.argmin([trial.nearest(rest)[1] if rest else 0.0 for rest in others]))

@@ -91,7 +91,7 @@ def _advised(asked: argparse.Namespace) -> str:
 def _matched(asked: argparse.Namespace) -> str:
     from tui.headless_match import MatchAsked, match_text
 
-    given = MatchAsked(asked.goal or "", asked.using or "", tuple(asked.want or ()), asked.cans)
+    given = MatchAsked(asked.goal or "", asked.using or "", tuple(asked.want or ()), asked.volumes)
     return match_text(asked.job, given, as_json=asked.json)
 
 

@@ -90,7 +90,7 @@ def _add_match(commands: Commands) -> None:
         description="Settings of one setup that come close to another in wheel force, or to figures.",
     )
     match.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
-    match.add_argument("--goal", metavar="NAME", help="the setup to be like, else the first")
+    match.add_argument("--goal", metavar="NAME", help="the target setup, which to ride like, else the first")
     match.add_argument(
         "--with", dest="using", metavar="NAME", help="the setup to set, else one of the other kind"
     )
@@ -98,12 +98,13 @@ def _add_match(commands: Commands) -> None:
         "--want",
         metavar="FIGURE>=NUMBER",
         action="append",
-        help='wanted in place of a goal, as "support_50>=1.7" or "natural_frequency_hz<=2.4"; a number '
-        "without a unit is in N, N/mm, lbf/in, mm, J, Hz or %%",
+        help='wanted in place of a target setup, as "support_50>=1.7" or "natural_frequency_hz<=2.4"; '
+        "a number without a unit is in N, N/mm, lbf/in, mm, J, Hz or %%",
     )
     match.add_argument(
-        "--cans", action="store_true", help="volumes and port are free in place of the spacers"
+        "--volumes", action="store_true", help="volumes and port are free in place of the spacers"
     )
+    match.add_argument("--cans", dest="volumes", action="store_true", help=argparse.SUPPRESS)
     match.add_argument("--json", action="store_true", help="print what is found as one JSON object")
 
 

@@ -7,34 +7,49 @@ from tui.bench.state import BenchState
 from tui.bench.state_wants import wished_here
 from tui.charts.cells import Row
 from tui.charts.look import ChartLook
-from tui.jobs.match_words import MIND, REASONS, settings_rows
+from tui.jobs.match_words import (
+    MIND,
+    caution_texts,
+    on_bound_text,
+    reason_text,
+    sag_text,
+    searched_text,
+    settings_rows,
+)
 from tui.jobs.wanted import EXAMPLE, binds_text, judged_text
 from tui.shop_units import Measure
 
 _KEYS = "D again: type what is wanted. Enter: try it as a new setup. t: panels."
-_NOTHING_YET = "Nothing to say yet: put right what is marked in the panels."
+_NOTHING_YET = "Nothing to say yet: fix what is marked in the panels."
 _ASK = f"Press D again and type figures with a semicolon between, such as {EXAMPLE}."
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     """Return the view of the selected setup of the last good answer."""
-    rows = told(_KEYS, width, look.glyphs, Role.QUIET)
+    glyphs = look.glyphs
+    rows = told(_KEYS, width, glyphs, Role.QUIET)
     if state.good is None:
-        return rows + told(_NOTHING_YET, width, look.glyphs)
+        return rows + told(_NOTHING_YET, width, glyphs)
     answer, units = state.good.answer, state.units
     index = min(state.setup, len(answer.setups) - 1)
     rows += [[], setup_name(answer.setups[index].name, index, look)]
-    found = wished_here(state)
-    if found is None:
-        return rows + told(_ASK, width, look.glyphs)
-    if isinstance(found, str):
-        return rows + told(REASONS[found], width, look.glyphs)
-    sag = units.show(float(answer.target.sag), Measure.FRACTION)
-    rows += heading(f"Wanted, at {sag} sag of {answer.target.of}")
-    for each in found.judged:
-        rows += told(judged_text(each, units), width, look.glyphs)
-    rows += told(binds_text(found), width, look.glyphs, Role.STRONG)
-    rows += heading("Settings")
+    offer = wished_here(state)
+    if offer is None:
+        return rows + told(_ASK, width, glyphs)
     now, outside = answer.setups[index].setup, float(answer.shop.pressure)
-    rows += columns([["", "now", "found"], *settings_rows(now, found.setup, units, outside)])
-    return rows + [[], *told(MIND, width, look.glyphs, Role.CAUTION)]
+    if isinstance(offer, str):
+        return rows + told(reason_text(offer, now, outside, units), width, glyphs, Role.STRONG)
+    sag = units.show(float(answer.target.sag), Measure.FRACTION)
+    rows += columns([["", "now", "found"], *settings_rows(now, offer, units, outside)])
+    rows += told(sag_text(offer.setup, units), width, glyphs)
+    rows += heading(f"Wanted, at {sag} sag of {answer.target.of}")
+    for each in offer.found.judged:
+        rows += told(judged_text(each, units), width, glyphs)
+    rows += told(binds_text(offer.found), width, glyphs, Role.STRONG)
+    rows += told(on_bound_text(offer.found), width, glyphs, Role.STRONG)
+    for text in (*caution_texts(offer, units), MIND):
+        rows += told(text, width, glyphs, Role.CAUTION)
+    rows += heading("Searched")
+    return rows + told(
+        searched_text(offer.found, offer.setup.setup, outside, units), width, glyphs, Role.QUIET
+    )

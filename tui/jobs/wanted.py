@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from difflib import get_close_matches
 from functools import lru_cache
@@ -12,6 +13,7 @@ from tui.bare_numbers import fraction_unseen, is_fraction
 from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief, clean
 from tui.jobs.figure_names import figure_called, measure_of
+from tui.jobs.matching import Offer, grain_of, offered
 from tui.shop_units import ALL, Measure, ShopUnits, Writing
 
 EXAMPLE = "support_50>=1.7; bottom_ratio=4.3"
@@ -87,25 +89,37 @@ def _writing(unit: str, measure: Measure) -> Writing:
     return found
 
 
+def wished_job(
+    answered: JobAnswer, using: int, wants: tuple[Want, ...], units: ShopUnits, *, volumes: bool = False
+) -> Offer[Wished] | Reason:
+    """Return the settings of one setup that come closest to what is wanted, or which limit bars them all."""
+    return _wished(answered, using, wants, units.name, volumes)
+
+
 @lru_cache(maxsize=8)
-def wished_job(answered: JobAnswer, using: int, wants: tuple[Want, ...]) -> Wished | Reason:
-    """Return the settings of one setup that come closest to what is wanted, or why there are none."""
+def _wished(
+    answered: JobAnswer, using: int, wants: tuple[Want, ...], habit: str, volumes: bool
+) -> Offer[Wished] | Reason:
+    units = next(units for units in ALL if units.name == habit)
     try:
-        return wished(answered.case, using, wants)
+        found = wished(answered.case, using, wants, volumes=volumes, grain=grain_of(answered, using, units))
     except Unmatched as unmatched:
         return unmatched.reason
+    return offered(answered, using, found, units)
 
 
 def judged_text(each: Judged, units: ShopUnits) -> str:
     """Return what became of one want, in a shop's units."""
     want = each.want
     asked = f"{want.figure} {want.relation} {_shown(want, want.number, units)}"
+    if math.isnan(each.found):
+        return f"{asked}: does not exist at this sag"
     told = f"{asked}: {_shown(want, each.found, units)}"
     if each.met:
         return f"{told}, met"
     if each.reachable:
-        return f"{told}, not met beside the others; alone it can be"
-    return f"{told}, not met; no setting gets nearer than {_shown(want, each.alone, units)}"
+        return f"{told}, not met together with the others; alone it can be"
+    return f"{told}, not reached; the nearest allowed is {_shown(want, each.alone, units)}"
 
 
 def _shown(want: Want, here: float, units: ShopUnits) -> str:

@@ -15,7 +15,7 @@ OF_ANSWERS = [id for id in KEYS if not ASIDES[id].as_typed and id not in ("readi
 
 def test_every_view_has_its_key() -> None:
     # The key of a match leads to its second view when it is pressed again.
-    assert KEYS.keys() | {"match_cans"} == ASIDES.keys()
+    assert KEYS.keys() | {"match_volumes"} == ASIDES.keys()
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -8,7 +8,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from physics.case import Air
 from tests.confirmed import confirmed, confirmed_demo
 from tui.bench import state_edit as edit
 from tui.bench import state_setups as setups
@@ -26,7 +25,7 @@ from tui.jobs.ends import end_of
 from tui.jobs.faults import dotted
 from tui.jobs.history import History
 from tui.jobs.job import Job
-from tui.jobs.matching import with_settings
+from tui.jobs.matching import matched_job
 from tui.jobs.tree import Path, Table
 from tui.linkage.opening import with_adopted
 from tui.linkage.sketch import LEVERAGE
@@ -141,17 +140,17 @@ def test_an_invented_front_on_a_scale_is_unconfirmed() -> None:
 
 
 def test_settings_found_are_typed_but_a_chamber_nobody_measured_is_not() -> None:
-    state = bench(end_of(demo_job(), "rear"))
+    state = bench(confirmed(bench(end_of(demo_job(), "rear")).job))
     assert state.good is not None
-    setup = state.good.answer.setups[1].setup
-    assert isinstance(setup.spring, Air)
-    spring = replace(setup.spring, positive_volume=1.1 * setup.spring.positive_volume)
-    typed_table = confirmed(state.job).setups[1]
-    found = with_settings(typed_table, replace(setup, spring=spring), state.units, 1e5)
-    assert found["unconfirmed"] == ("positive_volume",)
-    kept = with_settings(state.job.setups[1], setup, state.units, 1e5)
-    assert "pressure" not in kept["unconfirmed"]
-    assert "bore" in kept["unconfirmed"]
+    volumes = matched_job(state.good, 0, 1, state.units, volumes=True)
+    assert not isinstance(volumes, str)
+    assert volumes.table["unconfirmed"] == ("negative_volume", "port", "positive_volume")
+    demo = bench(end_of(demo_job(), "rear"))
+    assert demo.good is not None
+    spacers = matched_job(demo.good, 0, 1, demo.units)
+    assert not isinstance(spacers, str)
+    assert "pressure" not in spacers.table["unconfirmed"]
+    assert "bore" in spacers.table["unconfirmed"]
 
 
 def test_an_example_of_a_linkage_stays_unconfirmed_with_a_point_typed_over() -> None:

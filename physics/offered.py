@@ -1,0 +1,48 @@
+"""What may be offered of an air spring: nothing beyond the label, the gas law or a rest position."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from physics import gas
+from physics.arrays import Marks, values
+from physics.case import Air, Case, Setup
+from physics.cautions import PUMPS_REACH
+from physics.shock import air_of, pressure_of, shock_of
+from physics.stand import Stand
+from physics.unmatched import Limit
+
+MOST_REST = 0.001
+"""Rest position [m] of stroke beyond which no setting is offered: the shock would lose that much of it."""
+
+
+def highest_pressure(spring: Air, case: Case) -> float:
+    """Return the highest pressure [Pa absolute] one may pump: the label's, else where common pumps end."""
+    outside = float(values(case.shop.pressure))
+    limit = outside + PUMPS_REACH if spring.max_pressure is None else spring.max_pressure
+    return max(limit, outside)
+
+
+def beyond_limits(setup: Setup, bike: Stand) -> Mapping[Limit, Marks]:
+    """Return, by limit, which of n air setups (n,) with their pressures in place are beyond it.
+
+    The gas law counts in every chamber of the spring, slow, at both ends of the stroke, between which the
+    pressure of either only rises or falls. A pressure of NaN is no pressure and beyond nothing else.
+    """
+    pressure, spring = pressure_of(setup), air_of(setup)
+    shock = shock_of(setup, bike.lever, bike.case.shop)
+    stroke = float(bike.lever.stroke)
+    force = shock.at(values([0.0, min(MOST_REST, stroke)])).force
+    packed = gas.pressure(
+        shock.charged().chambers.density_at(values([0.0, stroke])), values(bike.case.shop.temperature)
+    )
+    return {
+        "no_pressure": np.isnan(pressure),
+        "pumps" if spring.max_pressure is None else "label": np.asarray(
+            pressure > highest_pressure(spring, bike.case)
+        ),
+        "gas_law": np.asarray((packed > gas.HIGHEST).any(axis=(-2, -1))),
+        "rest": np.asarray((force < 0).all(axis=-1)),
+    }
