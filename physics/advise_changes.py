@@ -2,13 +2,17 @@
 
 Sizes of a step: common practice, no source. A change inside an air spring comes with the pressure that gives
 the sag there was before, as it would be set in the shop; a coil goes to the next rate one can buy.
+
+What is promised of a change is that of the values one writes down, which are rounded: a `Writer` turns a
+change worked out into the setup that its written values make.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from physics.arrays import values
 from physics.buyable import either_side
@@ -17,6 +21,9 @@ from physics.coil_fit import fit_cautions
 from physics.solve import solved
 from physics.spacing import MOST_SPACERS, spacer_counts
 from physics.stand import Stand
+
+if TYPE_CHECKING:
+    from physics.advise_feel import Mark
 
 Turned = Literal[
     "pressure", "rate", "preload", "positive_spacers", "negative_spacers", "negative_pressure", "bumper"
@@ -39,11 +46,62 @@ MOST_TURNS = 3.0
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """One change: what is turned, up or down, and the setup with it, every setting in place."""
+    """One change: what is turned, up or down, and the setup with it, every setting in place.
+
+    `mark` is the figure it is meant to bring to that of the other end, None for any other change.
+    """
 
     turned: Turned
     more: bool
     setup: Setup
+    mark: Mark | None = None
+
+
+Writer = Callable[[Trial], Setup | None]
+"""Returns the setup that the written values of a change make, None where they cannot be written."""
+
+
+def exactly(trial: Trial) -> Setup | None:
+    """Write a change with every digit."""
+    return trial.setup
+
+
+def written_down(found: Iterable[Trial], setup: Setup, write: Writer) -> Iterator[Trial]:
+    """Yield every change as its written values make it; one that rounds to nothing is left out."""
+    for trial in found:
+        if not all(math.isfinite(number) for number in settings(trial.setup)):
+            continue
+        made = write(trial)
+        was, then = (turned_value(one, trial.turned) for one in (setup, made or setup))
+        if made is not None and (then > was if trial.more else then < was):
+            yield replace(trial, setup=made)
+
+
+def settings(setup: Setup) -> tuple[float, ...]:
+    """Return the numbers that may be turned on a setup, in an order of their own; zero for none."""
+    spring = setup.spring
+    bumper = 0.0 if setup.bumper is None else float(setup.bumper.force)
+    if isinstance(spring, Coil):
+        return 0.0 if spring.rate is None else float(spring.rate), float(spring.preload), bumper
+    negative = spring.negative
+    second = (
+        (float(negative.spacers), float(getattr(negative, "pressure", 0.0)))
+        if isinstance(negative, EqualisedNegative | SeparateNegative)
+        else (0.0, 0.0)
+    )
+    pressure = 0.0 if spring.pressure is None else float(spring.pressure)
+    return pressure, float(spring.positive_spacers), *second, bumper
+
+
+def turned_value(setup: Setup, turned: Turned) -> float:
+    """Return what a change turns as it stands in a setup [SI]."""
+    if turned == "bumper":
+        return 0.0 if setup.bumper is None else float(setup.bumper.force)
+    if turned in ("negative_spacers", "negative_pressure"):
+        negative = getattr(setup.spring, "negative", None)
+        return float(getattr(negative, turned.removeprefix("negative_")))
+    number = getattr(setup.spring, turned)
+    return math.nan if number is None else float(number)
 
 
 def trials(setup: Setup, bike: Stand, sag: float) -> tuple[Trial, ...]:
@@ -89,11 +147,17 @@ def _of_coil(setup: Setup, coil: Coil) -> Iterator[Trial]:
     for rate in next_rates(coil):
         yield Trial("rate", rate > float(coil.rate or 0.0), _with(setup, replace(coil, rate=rate)))
     step = coil.thread_pitch or PRELOAD_STEP
-    most = step * (MOST_TURNS if coil.max_preload_turns is None else coil.max_preload_turns)
+    most = most_preload(coil)
     wound = float(coil.preload)
     for preload in (wound - step, wound + step):
         if preload >= -1e-9 and (preload < wound or preload <= most + 1e-9):
             yield Trial("preload", preload > wound, _with(setup, replace(coil, preload=max(preload, 0.0))))
+
+
+def most_preload(coil: Coil) -> float:
+    """Return the most preload [m] to look at: the maker's limit, or `MOST_TURNS` where it is not known."""
+    turns = MOST_TURNS if coil.max_preload_turns is None else coil.max_preload_turns
+    return turns * (coil.thread_pitch or PRELOAD_STEP)
 
 
 def _of_air(setup: Setup, air: Air, bike: Stand, sag: float) -> Iterator[Trial]:

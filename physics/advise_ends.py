@@ -1,16 +1,15 @@
-"""Front and rear fight: what to change at one end so that it goes with the other, each change answered."""
+"""Front and rear unbalanced: what to change at one end so that it goes with the other."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from physics.advise import Advice, Advised, advice_of, ranked
 from physics.advise_changes import Trial, at_sag, fits
-from physics.advise_feel import Feel, Mark, now_of, tried
+from physics.advise_feel import Feel, Mark, now_of
 from physics.arrays import values
 from physics.balance import Change, balance
 from physics.buyable import either_side
@@ -26,44 +25,47 @@ _MARKS: Mapping[str, Mark] = {
 """What a measure of agreement is called here."""
 
 
-def advise_fight(mine: Case, index: int, theirs: Case, their_index: int) -> Advised:
-    """Return what to change at one end so that it goes with the other: one change for each measure apart.
+@dataclass(frozen=True, slots=True)
+class OtherEnd:
+    """One setup at the other end of the bike."""
 
-    Raises `Refused` as `bench.answer` does.
+    case: Case
+    index: int
+
+    def now(self) -> Feel | None:
+        """Return its figures, None where it does not settle."""
+        _, feel, settles = now_of(self.case, self.index, stand(self.case))
+        return feel if settles else None
+
+
+def towards(
+    case: Case, index: int, other: OtherEnd, bike: Stand, setup: Setup, sag: float
+) -> Iterator[Trial]:
+    """Yield what brings one end to the other, one change for each measure in which they are apart.
+
+    `setup` is that of `index` with its settings in place and settles at `sag`, a fraction of its travel.
     """
-    bike = stand(mine)
-    setup, now, settles = now_of(mine, index, bike)
-    _, other, other_settles = now_of(theirs, their_index, stand(theirs))
-    if not (settles and other_settles):
-        return Advised(setup, now, False, ())
     # What a balance says of an end does not hang on which of the two it is.
-    changes = balance(mine, index, theirs, their_index).rear.changes
-    marks: dict[int, Mark] = {}
-    kept: list[Trial] = []
-    for change in changes:
-        trial = _of_change(change, setup, bike, now.sag_fraction)
+    for change in balance(case, index, other.case, other.index).rear.changes:
+        trial = _of_change(change, setup, bike, sag)
         if trial is not None and fits(trial.setup, setup, bike):
-            marks[id(trial)] = _MARKS[change.measure]
-            kept.append(trial)
-    found = (_nearer(trial, now, then, other, marks[id(trial)]) for trial, then in tried(mine, kept))
-    return Advised(setup, now, True, _each_once(ranked(found)))
+            yield replace(trial, mark=_MARKS[change.measure])
 
 
-def _each_once(changes: tuple[Advice, ...]) -> tuple[Advice, ...]:
-    """Return the changes without those that say the same again for another measure."""
-    found: dict[tuple[object, ...], Advice] = {}
-    for change in changes:
-        spring = change.setup.spring
-        setting = spring.rate if isinstance(spring, Coil) else spring.pressure
-        found.setdefault((change.turned, None if setting is None else float(setting)), change)
-    return tuple(found.values())
+def nearer(trial: Trial, now: Feel, then: Feel, other: Feel) -> tuple[Mark, float]:
+    """Return by how much the gap to the other end narrows, over the other end's figure, and in which figure.
+
+    That is the figure which the change is meant for; of any other change the one whose gap it alters most.
+    """
+    marks = [trial.mark] if trial.mark is not None else list(_MARKS.values())
+    found = [(mark, _narrowed(now, then, other, mark)) for mark in marks]
+    return max(found, key=lambda pair: abs(np.nan_to_num(pair[1])))
 
 
-def _nearer(trial: Trial, now: Feel, then: Feel, other: Feel, mark: Mark) -> Advice | None:
+def _narrowed(now: Feel, then: Feel, other: Feel, mark: Mark) -> float:
     wanted = getattr(other, mark)
     gaps = [abs(getattr(feel, mark) - wanted) for feel in (now, then)]
-    effect = (gaps[0] - gaps[1]) / abs(wanted) if wanted else math.nan
-    return advice_of(trial, now, then, mark, effect)
+    return float((gaps[0] - gaps[1]) / abs(wanted)) if wanted else math.nan
 
 
 def _of_change(change: Change, setup: Setup, bike: Stand, sag: float) -> Trial | None:

@@ -1,15 +1,16 @@
-"""The figures that a complaint speaks of, of a setup and of changes of it, answered."""
+"""The figures that a symptom speaks of, of a setup and of changes of it, answered."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from physics.advise_changes import Trial
+from physics.advise_limits import Bar, barred
 from physics.arrays import Values
-from physics.case import Air, Case, SeparateNegative, Setup
+from physics.case import Case, Setup, Target
 from physics.faults import Refused
 from physics.solve import solved
 from physics.stand import Stand
@@ -24,12 +25,16 @@ Mark = Literal[
 
 @dataclass(frozen=True, slots=True)
 class Feel:
-    """Figures of one setup, SI, as `physics.figures` defines them, NaN where there is none.
+    """Figures of one setup, SI, NaN where there is none: those of the riding curve, which is what is felt.
 
-    `static` is the wheel force W_s [N] they are taken under.
+    Sag and breakaway force alone are of slow air. `static` is the wheel force W_s [N] they are taken under,
+    `sag_as_aimed` the sag as the target counts it, `rest` [m] the stroke at which it rests without a load.
+    Definitions in `physics.figures`.
     """
 
     static: float
+    sag_as_aimed: float
+    rest: float
     sag_fraction: float
     starting_wheel: float
     support_50: float
@@ -63,45 +68,59 @@ def rebound_change(before: float, after: float) -> float:
     return after / before if before else math.nan
 
 
-def feel_of(swept: SweptSetup, static: Values) -> Feel:
+def feel_of(swept: SweptSetup, static: Values, target: Target) -> Feel:
     """Return the figures of a setup of a single case under a static wheel force [N]."""
-    read = (float(getattr(swept.figures, field.name)) for field in fields(Feel)[2:])
-    return Feel(float(static), float(swept.sag.wheel_fraction), *read)
+    sag, ride = swept.sag, swept.riding
+    return Feel(
+        static=float(static),
+        sag_as_aimed=float(sag.wheel_fraction if target.of == "travel" else sag.stroke_fraction),
+        rest=0.0 if swept.air is None else float(swept.air.rest_stroke),
+        sag_fraction=float(sag.wheel_fraction),
+        starting_wheel=float(swept.figures.starting_wheel),
+        support_50=float(ride.support_50),
+        bottom_ratio=float(ride.bottom_ratio),
+        end_ramp=float(ride.end_ramp),
+        energy_from_sag=float(ride.energy_from_sag),
+        natural_frequency=float(ride.natural_frequency),
+        critical_damping=float(ride.critical_damping),
+    )
 
 
 def now_of(case: Case, index: int, bike: Stand) -> tuple[Setup, Feel, bool]:
     """Return a setup with its settings in place, its figures and whether it settles."""
     static = bike.load.static_wheel_force
     setup = solved(case.setups[index], bike.lever, case.shop, case.target, static)
-    swept = sweep(replace(case, setups=(setup,))).setups[0]
-    return setup, feel_of(swept, static), bool(swept.state == "ok")
+    swept = sweep(replace(case, setups=(setup,), ride=None)).setups[0]
+    return setup, feel_of(swept, static, case.target), bool(swept.state == "ok")
 
 
-def tried(case: Case, asked: Iterable[Trial]) -> list[tuple[Trial, Feel]]:
-    """Return the figures of every change that is sound and leaves the wheel settled, within the label."""
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """The figures of every change that is sound, settles and keeps the limits; `barred` what others broke."""
+
+    found: tuple[tuple[Trial, Feel], ...]
+    barred: frozenset[Bar]
+
+
+def tried(case: Case, now: Feel, asked: Iterable[Trial]) -> Tried:
+    """Return the figures of every change that may be offered on a setup that stands as it does `now`."""
     left = tuple(asked)
     while left:
         try:
-            found = sweep(replace(case, setups=tuple(trial.setup for trial in left)))
+            found = sweep(replace(case, setups=tuple(trial.setup for trial in left), ride=None))
         except Refused as refused:
             bad = {fault.field[1] for fault in refused.faults if fault.field[0] == "setup"}
             if not bad:
                 raise
             left = tuple(trial for place, trial in enumerate(left) if place not in bad)
         else:
-            static, pairs = found.load.static_wheel_force, zip(left, found.setups, strict=True)
-            return [
-                (trial, feel_of(s, static)) for trial, s in pairs if s.state == "ok" and not _over_label(s)
-            ]
-    return []
-
-
-def _over_label(swept: SweptSetup) -> bool:
-    """Return whether anything would be pumped above the label's limit."""
-    spring = swept.setup.spring
-    if not isinstance(spring, Air) or spring.max_pressure is None or swept.air is None:
-        return False
-    highest = float(swept.air.set_pressure)
-    if isinstance(spring.negative, SeparateNegative):
-        highest = max(highest, float(spring.negative.pressure))
-    return highest > spring.max_pressure
+            static = found.load.static_wheel_force
+            pairs = [(t, s) for t, s in zip(left, found.setups, strict=True) if s.state == "ok"]
+            broken = [barred(swept, now.rest) for _, swept in pairs]
+            kept = (
+                (trial, feel_of(swept, static, case.target))
+                for (trial, swept), bars in zip(pairs, broken, strict=True)
+                if not bars
+            )
+            return Tried(tuple(kept), frozenset[Bar]().union(*broken))
+    return Tried((), frozenset())

@@ -85,7 +85,7 @@ def _fitted(asked: argparse.Namespace) -> str:
 def _advised(asked: argparse.Namespace) -> str:
     from tui.headless_advice import advice_text
 
-    return advice_text(asked.job, asked.felt, asked.setup, as_json=asked.json)
+    return advice_text(asked.job, asked.symptom, asked.setup, as_json=asked.json)
 
 
 def _matched(asked: argparse.Namespace) -> str:

@@ -69,7 +69,7 @@ def _add_fit(commands: Commands) -> None:
 
 
 def _add_advise(commands: Commands) -> None:
-    from tui.jobs.felt_words import WORDS
+    from tui.jobs.symptom_words import WORDS, new_word
 
     advise = commands.add_parser(
         "advise",
@@ -77,8 +77,25 @@ def _add_advise(commands: Commands) -> None:
         description="What the rider felt to a ranked list of changes, each with its effect in numbers.",
     )
     advise.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
-    felt = ", ".join(WORDS)
-    advise.add_argument("--felt", metavar="WORD", choices=WORDS, required=True, help=f"one of {felt}")
+    asked = advise.add_mutually_exclusive_group(required=True)
+    asked.add_argument(
+        "--symptom",
+        metavar="WORD",
+        type=new_word,
+        choices=WORDS,
+        action="append",
+        help=f"one of {', '.join(WORDS)}; may be given several times",
+    )
+    # What scripts of before have; help does not show it.
+    asked.add_argument(
+        "--felt",
+        dest="symptom",
+        metavar="WORD",
+        type=new_word,
+        choices=WORDS,
+        action="append",
+        help=argparse.SUPPRESS,
+    )
     advise.add_argument("--setup", metavar="NAME", help="the setup that was ridden, else the first")
     advise.add_argument("--json", action="store_true", help="print the advice as one JSON object")
 

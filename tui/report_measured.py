@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from tui.jobs.answering import JobAnswer
-from tui.jobs.felt_words import FELT, felt_of
 from tui.jobs.fork_words import spoken
 from tui.jobs.job import Job
 from tui.jobs.measured import Key, measured_rows, measured_values
 from tui.jobs.measured_words import compared_text, look_first
 from tui.jobs.on_bike import setup_on_bike
+from tui.jobs.symptom_words import SYMPTOMS, symptoms_of
 from tui.shop_units import Measure, ShopUnits
 
 _LABELS: dict[Key, str] = {"sag": "Sag", "gauge": "Gauge", "scale": "Scale under this wheel"}
@@ -26,8 +26,8 @@ def record_lines(job: Job) -> list[str]:
     for key in ("customer", "ticket", "bike"):
         if said := job.get(("record", key)):
             lines.append(f"{key.capitalize()}: {said}")
-    if felt := job.get(("ridden", "felt")):
-        lines.append(f"It rode: {FELT[felt_of(felt)].label}")
+    if symptoms := symptoms_of(job.get(("ridden", "symptom"))):
+        lines.append(f"It rode: {', '.join(SYMPTOMS[symptom].label for symptom in symptoms)}")
     if words := job.get(("ridden", "words")):
         lines.append(f"Rider's words: {words}")
     return lines

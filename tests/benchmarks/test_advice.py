@@ -6,7 +6,7 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from physics.advise import advise
-from physics.advise_ends import advise_fight
+from physics.advise_ends import OtherEnd
 from tests.physics.examples import SETUPS, case_of
 from tests.physics.test_balance import front_case, rear_case
 
@@ -15,12 +15,12 @@ FRAME = 1 / 60
 
 @pytest.mark.parametrize("name", sorted(SETUPS))
 def test_changes_for_one_complaint(benchmark: BenchmarkFixture, name: str) -> None:
-    found = benchmark(advise, case_of(SETUPS[name]), 0, "harsh_off_top")
+    found = benchmark(advise, case_of(SETUPS[name]), 0, ("harsh_off_top",))
     assert found.changes
     if benchmark.stats is not None:
         assert benchmark.stats.stats.median < FRAME
 
 
-def test_changes_for_ends_that_fight(benchmark: BenchmarkFixture) -> None:
-    found = benchmark(advise_fight, front_case(), 0, rear_case(), 0)
+def test_changes_for_unbalanced_ends(benchmark: BenchmarkFixture) -> None:
+    found = benchmark(advise, front_case(), 0, ("unbalanced",), OtherEnd(rear_case(), 0))
     assert found.changes

@@ -11,8 +11,8 @@ from tui.headless_advice import advice_text
 from tui.jobs.answering import answer_job
 from tui.jobs.demo import demo_job
 from tui.jobs.ends import end_of
-from tui.jobs.felt_words import FELT, WORDS
 from tui.jobs.job import Job
+from tui.jobs.symptom_words import OLD_WORDS, SYMPTOMS, WORDS
 from tui.jobs.toml_text import toml_text
 from tui.jobs.tree import Table
 
@@ -29,7 +29,7 @@ def written(tmp_path: Path, job: Job) -> Path:
 
 
 def told(path: Path, word: str, setup: str | None = None) -> dict[str, Any]:
-    found: dict[str, Any] = json.loads(advice_text(str(path), word, setup, as_json=True))
+    found: dict[str, Any] = json.loads(advice_text(str(path), [word], setup, as_json=True))
     return found
 
 
@@ -40,7 +40,7 @@ def with_written(job: Job, setup: int, change: dict[str, Any]) -> Job:
     return job.with_value(("setup",), tuple(setups))
 
 
-@pytest.mark.parametrize("word", [word for word in WORDS if word != "ends-fight"])
+@pytest.mark.parametrize("word", [word for word in WORDS if word != "unbalanced"])
 @pytest.mark.parametrize(("name", "index"), [("coil", 0), ("air", 1)])
 def test_a_change_written_into_the_file_moves_its_figure_as_it_said(
     job: Path, word: str, name: str, index: int
@@ -49,26 +49,31 @@ def test_a_change_written_into_the_file_moves_its_figure_as_it_said(
     rear = end_of(demo_job(), "rear")
     for change in found["changes"]:
         setup = answer_job(with_written(rear, index, change)).answer.setups[index]
+        ride = setup.riding
         figures = {"sag_fraction": float(setup.sag.wheel_fraction)}
-        figures |= {key: float(getattr(setup.figures, key)) for key in ("support_50", "end_ramp")}
-        figures["energy_from_sag_j"] = float(setup.figures.energy_from_sag)
         figures["starting_wheel_n"] = float(setup.figures.starting_wheel)
-        figures["critical_damping_n_s_per_m"] = float(setup.figures.critical_damping)
-        now, then = found["now"][change["figure"]], change["then"][change["figure"]]
-        # Pressures are written to the psi, springs to the pound-force per inch.
-        assert figures[change["figure"]] == pytest.approx(then, abs=0.25 * abs(then - now))
+        figures |= {key: float(getattr(ride, key)) for key in ("support_50", "end_ramp", "bottom_ratio")}
+        figures["energy_from_sag_j"] = float(ride.energy_from_sag)
+        figures["natural_frequency_hz"] = float(ride.natural_frequency)
+        figures["critical_damping_n_s_per_m"] = float(ride.critical_damping)
+        assert change["then"] == pytest.approx(figures, rel=1e-9)
+        was = float(found["now"]["critical_damping_n_s_per_m"])
+        assert change["rebound_ratio"] == pytest.approx(float(ride.critical_damping) / was)
+        told_of = [caution["code"] for caution in change["cautions"]]
+        assert told_of == [caution.code for caution in setup.cautions]
+        assert all(caution["text"] for caution in change["cautions"])
 
 
 def test_lines_say_what_to_turn_what_it_does_and_what_to_mind(
     job: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["advise", str(job), "--felt", "wallows", "--setup", "air"]) == 0
+    assert main(["advise", str(job), "--symptom", "wallows", "--setup", "air"]) == 0
     shown = capsys.readouterr()
     assert shown.err == ""
     assert "After the ride, rear air: wallows in the middle" in shown.out
     change = told(job, "wallows", "air")["changes"][0]
     assert f"1. {change['text']}" in shown.out
-    assert "half-travel support" in shown.out
+    assert "mid-stroke support" in shown.out
     assert "Never above the limit on the label" in shown.out
     assert "With coil in its place: rebound about" in shown.out
     assert "common practice, no source" in " ".join(shown.out.split())
@@ -86,21 +91,21 @@ def test_the_first_setup_is_meant_where_none_is_named(job: Path) -> None:
     assert told(job, "too-low", "fork")["end"] == "front"
 
 
-def test_ends_that_fight_need_two_ends(job: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert told(job, "ends-fight", "fork")["changes"]
+def test_unbalanced_ends_need_two_ends(job: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert told(job, "unbalanced", "fork")["changes"]
     one = written(tmp_path, end_of(demo_job(), "rear"))
-    assert main(["advise", str(one), "--felt", "ends-fight"]) == 2
+    assert main(["advise", str(one), "--symptom", "unbalanced"]) == 2
     shown = capsys.readouterr()
     assert shown.out == ""
-    said = "felt: ends-fight takes two ends; a job with a front beside the rear is accepted"
+    said = "symptom: unbalanced takes two ends; use a job with a front beside the rear"
     assert shown.err == f"{one}: {said}\n"
 
 
 def test_what_there_is_not_is_told_with_what_there_is(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["advise", str(job), "--felt", "wallows", "--setup", "cool"]) == 2
+    assert main(["advise", str(job), "--symptom", "wallows", "--setup", "cool"]) == 2
     said = 'setup: no setup is named "cool"; --setup with one of "coil", "air", "fork" is accepted'
     assert said in capsys.readouterr().err
-    assert main(["advise", str(job), "--felt", "wobbles"]) == 2
+    assert main(["advise", str(job), "--symptom", "wobbles"]) == 2
     assert "invalid choice" in capsys.readouterr().err
     assert main(["advise", "--help"]) == 0
     said = "".join(capsys.readouterr().out.split())
@@ -115,9 +120,84 @@ def test_a_wheel_that_does_not_settle_says_so(tmp_path: Path) -> None:
     path = written(tmp_path, stiff)
     found = told(path, "too-high", "coil")
     assert not found["settles"]
-    assert found["changes"] == []
-    assert "does not settle" in advice_text(str(path), "too-high", "coil", as_json=False)
+    (first,) = found["changes"]
+    assert first["brings_sag_to_target"]
+    assert first["then"]["sag_fraction"] == pytest.approx(0.29, abs=0.005)
+    assert found["sag_first"][0].startswith("First bring the sag to 29 % of travel: it does not settle.")
+    assert "does not settle" in advice_text(str(path), ["too-high"], "coil", as_json=False)
 
 
-def test_every_complaint_has_a_word_of_its_own() -> None:
-    assert len(set(WORDS)) == len(FELT) == 9
+def test_every_symptom_has_a_word_of_its_own() -> None:
+    assert len(set(WORDS)) == len(SYMPTOMS) == 9
+
+
+def test_several_symptoms_say_what_each_change_does_to_all(job: Path) -> None:
+    words = ["--symptom", "wallows", "--symptom", "harsh-ramp-up"]
+    assert main(["advise", str(job), *words, "--setup", "air", "--json"]) == 0
+    found = json.loads(advice_text(str(job), ["harsh-ramp-up", "wallows"], "air", as_json=True))
+    assert found["symptoms"] == ["wallows", "harsh-ramp-up"]
+    spacer = next(change for change in found["changes"] if change["write"].get("positive_spacers") == 2)
+    assert [(e["symptom"], e["helps"], e["worsens"]) for e in spacer["effects"]] == [
+        ("wallows", True, False),
+        ("harsh-ramp-up", False, True),
+    ]
+    shown = advice_text(str(job), ["harsh-ramp-up", "wallows"], "air", as_json=False)
+    assert "helps wallows in the middle; worsens harsh ramp-up" in shown
+
+
+@pytest.mark.parametrize(("old", "new"), OLD_WORDS.items())
+def test_the_spelling_of_older_scripts_still_works_and_is_not_shown(
+    job: Path, old: str, new: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["advise", str(job), "--felt", old, "--setup", "air", "--json"]) == 0
+    first = capsys.readouterr().out
+    assert main(["advise", str(job), "--symptom", new, "--setup", "air", "--json"]) == 0
+    assert capsys.readouterr().out == first
+    assert json.loads(first)["symptoms"] == [new]
+    assert main(["advise", "--help"]) == 0
+    said = capsys.readouterr().out
+    assert "--felt" not in said
+    assert old not in said
+
+
+def test_a_pressure_off_its_target_says_first_what_brings_the_sag_there(tmp_path: Path) -> None:
+    path = written(tmp_path, demo_job().with_value(("setup", 1, "pressure"), "190 psi"))
+    shown = advice_text(str(path), ["wallows"], "air", as_json=False)
+    first = (
+        "First bring the sag to 29 % of travel: it settles at 35.0 %. Change 1 does it: pressure 190 to 222"
+    )
+    assert first in shown
+    assert shown.index(first) < shown.index("1. pressure 190 to 222 psi")
+    found = told(path, "wallows", "air")
+    assert [change["brings_sag_to_target"] for change in found["changes"]][:2] == [True, False]
+    assert found["changes"][0]["write"]["pressure"] == "222 psi"
+    assert found["target"] == {"sag_fraction": 0.29, "of": "travel"}
+
+
+def test_a_measured_sag_outside_its_band_comes_first(tmp_path: Path) -> None:
+    measured = {"setup": "air", "sag": "56 mm", "of": "travel"}
+    path = written(tmp_path, demo_job().with_value(("measured",), measured))
+    (first, why) = told(path, "wallows", "air")["sag_first"]
+    assert first.startswith(
+        "First bring the sag to 29 % of travel on the bike: 56.0 mm measured at the wheel"
+    )
+    assert "above its band" in first
+    assert "psi would hold that at 29 % of travel" in why
+    assert 'R with "sag 56.0 mm"' in why
+    assert told(path, "wallows", "coil")["sag_first"] == []
+    off = demo_job().with_value(("measured",), {**measured, "gauge": "150 psi"})
+    (gauge,) = told(written(tmp_path, off), "wallows", "air")["sag_first"]
+    assert "set the pressure right first" in gauge
+    within = demo_job().with_value(("measured",), {**measured, "sag": "43 mm"})
+    assert told(written(tmp_path, within), "wallows", "air")["sag_first"] == []
+
+
+def test_every_caution_of_the_changed_job_is_told_with_the_change(tmp_path: Path) -> None:
+    fork = told(written(tmp_path, demo_job()), "too-high", "fork")
+    assert fork["changes"]
+    for change in fork["changes"]:
+        assert [caution["code"] for caution in change["cautions"]] == ["pressurised", "drawn_in"]
+        assert "rests" in change["cautions"][1]["text"]
+    shown = advice_text(str(tmp_path / "job.toml"), ["too-high"], "fork", as_json=False)
+    assert shown.count("Unloaded it rests") == len(fork["changes"])
+    assert "into its fork travel" in shown or "into its travel" in shown

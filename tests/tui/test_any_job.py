@@ -67,7 +67,7 @@ RECORDED = (
     .with_value(("measured",), {"setup": "air", "sag": "43 mm", "of": "travel", "gauge": "214 psi"})
     .with_value(("measured", "scale"), "58 kg")
     .with_value(("measured", "rebound_clicks"), 7)
-    .with_value(("ridden",), {"felt": "packs-down", "words": "gets lower and lower"})
+    .with_value(("ridden",), {"symptom": "packs-down", "words": "gets lower and lower"})
 )
 BASES = (
     demo_job(),

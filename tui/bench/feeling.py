@@ -1,4 +1,4 @@
-"""What the rider felt after the ride, as the bench keeps it."""
+"""What the rider felt after the ride, as the bench keeps it; what is ticked stands in the job."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ from typing import NamedTuple
 
 
 class Feeling(NamedTuple):
-    """The place of a complaint in `FELT` and that of the change that is looked at."""
+    """The place of a symptom in `SYMPTOMS` and that of the change that is looked at."""
 
-    felt: int = 0
+    symptom: int = 0
     change: int = 0
 
 

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from tui.bench.fields_row import Amount, Bare, Choice, Option, Panel, Row, Words
-from tui.jobs.felt_words import FELT
 from tui.jobs.job import Job
 from tui.jobs.on_bike import ON_BIKE
+from tui.jobs.symptom_words import SYMPTOMS
 from tui.shop_units import Measure
 
 _CLICKS = Bare("1", "clicks")
+
+
+def _word(word: str) -> str:
+    return word.replace("-", " ")
+
+
 _WHOSE = (
     Row(
         "customer",
@@ -86,17 +92,17 @@ _SETTINGS = (
         "and still. Have someone hold the bar.",
     ),
 )
-_FELT = Row(
+_SYMPTOM = Row(
     "it rode",
-    ("ridden", "felt"),
+    ("ridden", "symptom"),
     Choice(
         (
             Option("nothing said"),
-            *(Option(said.word.replace("-", " "), said.word) for said in FELT.values()),
+            *(Option(_word(said.word), said.word) for said in SYMPTOMS.values()),
         ),
         absent=0,
     ),
-    "What the rider felt most. A says what to change for it.",
+    "What the rider noticed. A says what to change for it, and takes several: Space ticks them there.",
     head="how it rode",
 )
 _SAID = Row(
@@ -110,7 +116,7 @@ _SAID = Row(
 def record_panel(job: Job) -> Panel:
     """Return the record panel of one wheel: the customer and the ride are those of the whole bike."""
     measured = (*_on_bike(job), _SAG, _sag_at(job), _GAUGE, *_SETTINGS)
-    return Panel("record", (*_WHOSE, *measured, _FELT, _SAID))
+    return Panel("record", (*_WHOSE, *measured, _symptom(job), _SAID))
 
 
 def _on_bike(job: Job) -> tuple[Row, ...]:
@@ -118,6 +124,16 @@ def _on_bike(job: Job) -> tuple[Row, ...]:
     names = [name for setup in job.setups if isinstance(name := setup.get("name"), str)]
     options = tuple(Option(name, name) for name in dict.fromkeys(names))
     return (_ON_BIKE._replace(kind=Choice(options, absent=0)),) if options else ()
+
+
+def _symptom(job: Job) -> Row:
+    """Return how it rode; several symptoms are one more way to choose, which the next one takes away."""
+    raw, kind = job.get(_SYMPTOM.path), _SYMPTOM.kind
+    assert isinstance(kind, Choice)
+    if not isinstance(raw, tuple) or not all(isinstance(word, str) for word in raw):
+        return _SYMPTOM
+    several = Option(", ".join(map(_word, raw)), raw)
+    return _SYMPTOM._replace(kind=kind._replace(options=(*kind.options, several)))
 
 
 def _sag_at(job: Job) -> Row:

@@ -83,7 +83,7 @@ class Option(NamedTuple):
     """
 
     word: str
-    stored: str | None = None
+    stored: Raw | None = None
     mark: str | None = None
     needs: Mapping[str, Raw] = _NOTHING
     also: tuple[str, ...] = ()

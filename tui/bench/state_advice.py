@@ -1,4 +1,4 @@
-"""After the ride: the complaint, the change looked at, and trying it as a new setup."""
+"""After the ride: the symptoms, the change looked at, and trying it as a new setup."""
 
 from __future__ import annotations
 
@@ -7,23 +7,50 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tui.bench.feeling import Feeling
+from tui.bench.state import with_job
 from tui.bench.state_edit import undone
 from tui.bench.state_setups import setup_added
-from tui.jobs.felt_words import FELT
+from tui.jobs.symptom_words import SYMPTOMS, symptoms_of, words_of
+from tui.jobs.tree import Path
 
 if TYPE_CHECKING:
-    from physics.advise import Advised, Felt
+    from physics.advise import Advised, Symptom
     from tui.bench.state import BenchState
+    from tui.jobs.advised import SagMeasured
+
+_PATH: Path = ("ridden", "symptom")
 
 
-def felt_now(state: BenchState) -> Felt:
-    """Return the complaint that is looked at."""
-    return tuple(FELT)[state.feeling.felt]
+def symptom_now(state: BenchState) -> Symptom:
+    """Return the symptom that is looked at."""
+    return tuple(SYMPTOMS)[state.feeling.symptom]
 
 
-def felt_turned(state: BenchState, steps: int) -> BenchState:
-    """Go to another complaint and its best change."""
-    return replace(state, feeling=Feeling((state.feeling.felt + steps) % len(FELT)))
+def ticked(state: BenchState) -> tuple[Symptom, ...]:
+    """Return what the job says was felt."""
+    return symptoms_of(state.job.get(_PATH))
+
+
+def asked(state: BenchState) -> tuple[Symptom, ...]:
+    """Return the symptoms that changes are wanted for: those ticked, else the one looked at."""
+    return ticked(state) or (symptom_now(state),)
+
+
+def symptom_turned(state: BenchState, steps: int) -> BenchState:
+    """Go to another symptom; where none is ticked, to its best change."""
+    place = (state.feeling.symptom + steps) % len(SYMPTOMS)
+    change = state.feeling.change if ticked(state) else 0
+    return replace(state, feeling=Feeling(place, change))
+
+
+def symptom_ticked(state: BenchState) -> BenchState:
+    """Tick the symptom looked at, or take the tick off: the job says then how it rode; undo takes it back."""
+    here, before = symptom_now(state), ticked(state)
+    after = tuple(one for one in before if one != here) if here in before else (*before, here)
+    words = words_of(after)
+    job = state.job.taken_out(_PATH) if words is None else state.job.with_value(_PATH, words)
+    said = f"{SYMPTOMS[here].label}: {'no longer ticked' if here in before else 'ticked'}; u undoes it."
+    return replace(with_job(state, job), feeling=Feeling(state.feeling.symptom), note=said)
 
 
 def change_turned(state: BenchState, steps: int) -> BenchState:
@@ -46,10 +73,17 @@ def advice_here(state: BenchState) -> Advised | None:
 
     if state.good is None or state.known is None:
         return None
-    other = "front" if state.end == "rear" else "rear"
-    theirs = state.known.front if other == "front" else state.known.rear
+    theirs = state.known.at("front" if state.end == "rear" else "rear") if state.known.front else None
     last = len(theirs.answer.setups) - 1 if theirs is not None else 0
-    return advised(state.good, setup_here(state), felt_now(state), theirs, min(state.other_setup, last))
+    other = min(state.other_setup, last)
+    return advised(state.good, setup_here(state), asked(state), state.units, theirs, other)
+
+
+def measured_here(state: BenchState) -> SagMeasured | None:
+    """Return what a measured sag outside of its band says of the selected setup."""
+    from tui.jobs.advised import sag_measured
+
+    return None if state.good is None else sag_measured(state.good, setup_here(state))
 
 
 def setup_here(state: BenchState) -> int:
@@ -62,16 +96,17 @@ def change_tried(state: BenchState) -> BenchState:
     from tui.jobs.advised import with_change
 
     if state.stale or state.good is None:
-        return replace(state, note="Put right what is marked in the panels first: this is of an older job.")
+        return replace(state, note="Fix what is marked in the panels first: this is of an older job.")
     found = advice_here(state)
     if found is None or not found.changes:
         return replace(state, note="There is no change to try.")
-    advice = found.changes[change_here(state, found)]
+    advice, index = found.changes[change_here(state, found)], setup_here(state)
     outside = float(state.good.answer.shop.pressure)
-    table = with_change(state.job.setups[setup_here(state)], advice, state.units, outside)
+    # What is promised was read off the very text that is typed here.
+    table = with_change(state.good.job.setups[index], found.setup, advice, state.units, outside)
     tried = setup_added(state, table, "Tried")
-    said = f"Tried as {tried.job.setups[-1]['name']}; u takes it back."
-    return replace(tried, feeling=Feeling(state.feeling.felt), note=said)
+    said = f"Tried as {tried.job.setups[-1]['name']}; u undoes it."
+    return replace(tried, feeling=Feeling(state.feeling.symptom), note=said)
 
 
 def _by(step: Callable[[BenchState, int], BenchState], steps: int) -> Callable[[BenchState], BenchState]:
@@ -79,10 +114,11 @@ def _by(step: Callable[[BenchState, int], BenchState], steps: int) -> Callable[[
 
 
 KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
-    "up": _by(felt_turned, -1),
-    "down": _by(felt_turned, 1),
+    "up": _by(symptom_turned, -1),
+    "down": _by(symptom_turned, 1),
     "left": _by(change_turned, -1),
     "right": _by(change_turned, 1),
+    "space": symptom_ticked,
     "enter": change_tried,
     "u": undone,
 }

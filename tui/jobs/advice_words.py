@@ -3,29 +3,43 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
 
-from physics.advise import Advice
-from physics.advise_changes import Turned
+from physics.advise import Advice, Advised
+from physics.advise_changes import Trial, Turned
 from physics.advise_feel import Mark
-from physics.case import Air, Coil, NoNegative, Setup
+from physics.advise_limits import Bar
+from physics.advise_sag import SAG_NEAR
+from physics.case import Coil, NoNegative, Setup, Target
+from physics.faults import Caution
+from tui.jobs.fork_words import spoken
+from tui.jobs.measured_words import GAUGE_FIRST
+from tui.jobs.symptom_words import SYMPTOMS
+from tui.jobs.words import caution_text
 from tui.shop_units import Measure, ShopUnits, gauge
+
+if TYPE_CHECKING:
+    from tui.jobs.advised import SagMeasured
 
 MARKS: Mapping[Mark, tuple[str, Measure]] = {
     "sag_fraction": ("sag", Measure.FRACTION),
-    "starting_wheel": ("start at the wheel", Measure.FORCE),
-    "support_50": ("half-travel support", Measure.RATIO),
-    "bottom_ratio": ("end over load", Measure.RATIO),
-    "end_ramp": ("end ramp", Measure.RATIO),
-    "energy_from_sag": ("work from sag to stop", Measure.ENERGY),
-    "natural_frequency": ("swings", Measure.FREQUENCY),
+    "starting_wheel": ("breakaway force (wheel)", Measure.FORCE),
+    "support_50": ("mid-stroke support", Measure.RATIO),
+    "bottom_ratio": ("bottom-out ratio", Measure.RATIO),
+    "end_ramp": ("ramp-up", Measure.RATIO),
+    "energy_from_sag": ("energy from sag to stop", Measure.ENERGY),
+    "natural_frequency": ("natural frequency", Measure.FREQUENCY),
     "critical_damping": ("critical damping", Measure.DAMPING),
 }
-"""Name and measure of every figure that a complaint speaks of."""
+"""Name and measure of every figure that a symptom speaks of."""
 PRACTICE = (
-    "Which complaint speaks of which figure, and how far a step goes, is common practice, no source. First "
-    "comes what moves its figure most for the largest share by which anything else moves. Never advised: "
-    "what is above the label's limit, or a coil that would not fit."
+    "Figures are those of riding: slow air as far as sag, then air that keeps its heat; sag and breakaway "
+    "force are of slow air. They are worked out from the values as written here. Which symptom speaks of "
+    "which figure, and how far a step goes, is common practice, no source. First comes what moves its figure "
+    "most for the largest share by which anything else moves. Never advised: more than the max pressure on "
+    "the label, more than 120 bar at full stroke, a rest position of more than 1 mm (or deeper, where "
+    "the hardware alone has it there), or a coil that would not fit."
 )
 REBOUND = (
     "Critical damping at the shaft is 2 times the root of wheel rate times mass, times the leverage squared, "
@@ -33,13 +47,19 @@ REBOUND = (
     "only the damper's maker knows."
 )
 UNSETTLED = (
-    "The wheel does not settle under the rider: solve its rate or pressure for the target sag first, then "
-    "there is a ride to speak of."
+    "The wheel does not settle under the rider: there is no ride to speak of before it has its target sag."
 )
+OTHER_UNSETTLED = "The other end does not settle under the rider: it has to have its target sag first."
 STAGES = "A coil in stages has no one rate to go up or down from; its stages and how it ramps stay as wound."
 WOUND = "How a coil ramps is wound into it: no setting changes that."
 NOTHING = "No one step within the limits of this shock helps by 1 % or more."
 NOTHING_APART = "No one step brings this end nearer to the other in what can be set here."
+BARRED: Mapping[Bar, str] = {
+    "label": "more than the max pressure on the label",
+    "law": "more than 120 bar at full stroke, where the law for air ends",
+    "rest": "a rest position of more than 1 mm, or deeper than it is where it is beyond that",
+}
+"""What a change was left out for."""
 _OPENED = (
     "Let all air out of every chamber before anything is opened, and stop if the shock stays short then: "
     "gas is trapped in it. Eye protection on, the maker's manual first."
@@ -53,40 +73,155 @@ CAUTIONS: Mapping[Turned, str] = {
     "positive_spacers": _OPENED,
     "negative_spacers": _OPENED,
     "bumper": (
-        "Spring and all pressure off the shock before its bumper is reached; eye protection on, the maker's "
-        "manual first."
+        "Only if the maker has such a bumper. Spring and all pressure off the shock before it is reached; "
+        "eye protection on, the maker's manual first."
     ),
 }
 """What to mind with the hand about to do it."""
 
 
 def change_text(advice: Advice, before: Setup, units: ShopUnits, outside: float) -> str:
-    """Say what to turn, from what to what, and the pressure that goes with it; `outside` is ambient [Pa]."""
-    kept = ""
-    if isinstance(advice.setup.spring, Air) and advice.turned not in ("pressure", "bumper"):
+    """Say what to turn, from what to what, and what is set with it; `outside` is ambient [Pa]."""
+    turned, spring, kept = advice.turned, advice.setup.spring, ""
+    if isinstance(spring, Coil):
+        kept = _wound(advice, before, spring, units, outside)
+    elif turned not in ("pressure", "bumper"):
         kept = f", then {typed_value('pressure', advice.setup, units, outside)} for the same sag"
-    was, then = (typed_value(advice.turned, setup, units, outside) for setup in (before, advice.setup))
+    was, then = (typed_value(turned, setup, units, outside) for setup in (before, advice.setup))
     was = was.split(" ")[0]
-    return f"{_NAMES[advice.turned]} {was} to {then}{kept}"
+    return f"{_NAMES[turned]} {was} to {then}{kept}"
 
 
-def effects(advice: Advice, units: ShopUnits) -> tuple[str, ...]:
-    """Say what a change does to its figure, what else moves most, and what becomes of the rebound."""
-    besides = f"besides: {_moved(advice, advice.side_figure, units)}" if advice.side >= _TOLD else ""
-    told = (_moved(advice, advice.figure, units), besides, _rebound(advice))
+def _wound(advice: Advice, before: Setup, coil: Coil, units: ShopUnits, outside: float) -> str:
+    """Say how the collar is wound with a change of a coil, empty where it stays."""
+    turns = f"{round(float(coil.preload) / coil.thread_pitch, 2):g} turns" if coil.thread_pitch else ""
+    if advice.turned == "preload":
+        return f", that is {turns}" if turns else ""
+    stays = abs(float(coil.preload) - float(getattr(before.spring, "preload", math.nan))) < _SAME_PRELOAD
+    if advice.turned != "rate" or stays:
+        return ""
+    preload = typed_value("preload", advice.setup, units, outside)
+    return f" with preload {preload}{f', {turns}' if turns else ''}"
+
+
+def sag_first(found: Advised, measured: SagMeasured | None, units: ShopUnits, outside: float) -> list[str]:
+    """Say that the sag has to be put right first, and what does it; nothing where it is right."""
+    told = [] if measured is None else _of_measured(found, measured, units, outside)
+    if not found.sag_is_off:
+        return told
+    target = target_text(found.target)
+    now = (
+        f"it settles at {_percent_text(found.now.sag_as_aimed)}"
+        if math.isfinite(found.off)
+        else "it does not settle"
+    )
+    first = next((advice for advice in found.changes if advice.first), None)
+    if first is None:
+        how = "Nothing that can be set here, within the limits, brings it nearer."
+    else:
+        off = abs(first.after.sag_as_aimed - float(found.target.sag))
+        does = "does it" if off <= SAG_NEAR else f"comes nearest, {_percent_text(first.after.sag_as_aimed)}"
+        how = f"Change 1 {does}: {change_text(first, found.setup, units, outside)}."
+    return [*told, f"First bring the sag to {target}: {now}. {how}"]
+
+
+def _of_measured(found: Advised, measured: SagMeasured, units: ShopUnits, outside: float) -> list[str]:
+    row, told = measured.row, measured.told
+    at = "wheel" if row.of == "travel" else "shock"
+    low, high = units.plain(row.low, row.measure), units.show(row.high, row.measure)
+    sag = units.show(row.measured, row.measure)
+    first = (
+        f"First bring the sag to {target_text(found.target)} on the bike: {sag} measured at the {at} is "
+        f"{row.verdict} its band of {low} to {high}."
+    )
+    if measured.gauge_off:
+        return [f"{first} {GAUGE_FIRST}"]
+    if told is None:
+        return [first]
+    load, entered = (units.show(force, Measure.FORCE) for force in (told.load, told.entered))
+    said = f"By that sag the wheel carries {load}, not {entered}"
+    if told.trial is not None:
+        said += f"; {_holding(told.trial, units, outside)} would hold that at {target_text(found.target)}"
+    return [
+        first,
+        f'{said}. R with "sag {sag}" takes that load into the job; until then what stands here is of the '
+        "load as typed.",
+    ]
+
+
+def _holding(trial: Trial, units: ShopUnits, outside: float) -> str:
+    text = typed_value(trial.turned, trial.setup, units, outside)
+    return f"{text} of preload" if trial.turned == "preload" else text
+
+
+def target_text(target: Target) -> str:
+    """Return "30 % of travel"."""
+    return f"{float(target.sag) * 100:.4g} % of {target.of}"
+
+
+def _percent_text(share: float) -> str:
+    return f"{share * 100:.1f} %"
+
+
+def unsettled(found: Advised) -> str:
+    """Say which end does not settle."""
+    return OTHER_UNSETTLED if math.isfinite(found.now.sag_fraction) else UNSETTLED
+
+
+def left_out(found: Advised) -> str:
+    """Say for which limits changes were left out, empty for none."""
+    reasons = [text for bar, text in BARRED.items() if bar in found.barred]
+    return f"Left out, as beyond the limits: changes with {' or '.join(reasons)}." if reasons else ""
+
+
+def verdict(advice: Advice) -> str:
+    """Say which of several symptoms a change helps and which it worsens, empty for a single one."""
+    if len(advice.effects) < 2:
+        return ""
+    helped = [SYMPTOMS[effect.symptom].label for effect in advice.effects if effect.helps]
+    harmed = [SYMPTOMS[effect.symptom].label for effect in advice.effects if effect.harms]
+    said = [f"{verb} {', '.join(names)}" for verb, names in (("helps", helped), ("worsens", harmed)) if names]
+    return "; ".join(said) or "neither helps nor worsens what was felt"
+
+
+def effects(advice: Advice, target: Target, units: ShopUnits) -> tuple[str, ...]:
+    """Say what a change does to every figure asked about, what else moves most, and what of the rebound."""
+    marks = list(dict.fromkeys(effect.figure for effect in advice.effects))
+    if (advice.first or advice.leaves_target) and "sag_fraction" not in marks:
+        marks.insert(0 if advice.first else len(marks), "sag_fraction")
+    besides = advice.side_figure if advice.side >= _TOLD and advice.side_figure not in marks else None
+    told = (
+        verdict(advice),
+        *(_moved(advice, mark, units) for mark in marks),
+        "" if besides is None else f"besides: {_moved(advice, besides, units)}",
+        f"that takes the sag further from its target of {target_text(target)}"
+        if advice.leaves_target
+        else "",
+        _rebound(advice),
+    )
     return tuple(text for text in told if text)
 
 
 def _rebound(advice: Advice) -> str:
-    if advice.figure != "critical_damping":
+    if advice.figure != "critical_damping" or not math.isfinite(advice.rebound):
         return rebound_text(advice.rebound).partition(" (")[0]
     # Here the clicks are meant to stay: that is what helps.
     return f"rebound left as it is: {(1 - 1 / advice.rebound) * 100:.0f} % less of critical than before"
 
 
-def short_effect(advice: Advice) -> str:
-    """Say by which share a change moves its figure."""
-    return f"{MARKS[advice.figure][0]}{_percent(advice, advice.figure)}"
+def short_effect(advice: Advice, target: Target) -> str:
+    """Say in a few words what a change does."""
+    if advice.first:
+        return f"brings the sag to {target_text(target)}"
+    return verdict(advice) or f"{MARKS[advice.figure][0]}{_percent(advice, advice.figure)}"
+
+
+def cautions_text(
+    advice: Advice, cautions: Iterable[Caution], units: ShopUnits, outside: float, fork: bool
+) -> list[str]:
+    """Return what to mind with the hand about to do a change, then every caution of the job with it."""
+    texts = [caution_text(caution, units, outside, fork) for caution in cautions]
+    return [spoken(CAUTIONS[advice.turned], fork), *texts]
 
 
 def rebound_text(ratio: float) -> str:
@@ -113,6 +248,7 @@ def unavailable(setup: Setup) -> str:
     return "There is no negative spring to change." if isinstance(spring.negative, NoNegative) else ""
 
 
+_SAME_PRELOAD = 1e-9
 _TOLD = 0.01
 """Share from which a side effect is told."""
 _NAMES: Mapping[Turned, str] = {

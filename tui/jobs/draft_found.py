@@ -13,6 +13,7 @@ from typing import NamedTuple
 from tui.jobs.draft import Entry
 from tui.jobs.draft_places import Place, draft_places, free_lock, lock_of
 from tui.jobs.job import Job
+from tui.jobs.old_keys import renewed
 from tui.jobs.tree import Table
 
 DAMAGED = ".damaged"
@@ -81,7 +82,7 @@ def _read(path: Path) -> Abandoned:
     file = None if kept["file"] is None else Path(kept["file"])
     # Drafts of earlier versions know neither entry nor time.
     kept_at = float(kept.get("kept_at") or path.stat().st_mtime)
-    return Abandoned(Job(Table(kept["job"])), file, _entry(kept.get("entry")), kept_at, (path,))
+    return Abandoned(Job(renewed(Table(kept["job"]))), file, _entry(kept.get("entry")), kept_at, (path,))
 
 
 def _entry(raw: object) -> Entry | None:

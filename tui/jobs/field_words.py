@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from physics.units import Dimension, accepted, in_unit, named, quoted
-from tui.jobs.schema import Column, Field, Names, Number, Points, Quantity, Word
+from tui.jobs.schema import Column, Field, Names, Number, Picked, Points, Quantity, Word
 from tui.jobs.tree import Raw, Table
 
 _LONGEST_NUMBER = 10**15
@@ -21,6 +21,8 @@ def takes(field: Field) -> str:
             return f"a bare {whole}number {_span(field, _plain(field.low), _plain(field.high))} is accepted"
         case Word(choices=choices) if choices:
             return f"one of {', '.join(choices)} is accepted"
+        case Picked(choices=choices):
+            return f"use one of {', '.join(choices)}, or a list of several"
         case Column():
             return f"a list of {field.least} to {field.most} bare numbers is accepted"
         case Points():

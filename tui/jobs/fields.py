@@ -10,7 +10,7 @@ from physics.units import Dimension, OutOfReach, UnitFault, parse
 from tui.jobs.field_words import shown, takes, takes_each, takes_range
 from tui.jobs.findings import Findings
 from tui.jobs.point_fields import Listed, Places, read_names, read_points
-from tui.jobs.schema import Column, Field, Fields, Group, Names, Number, Points, Quantity, Word
+from tui.jobs.schema import Column, Field, Fields, Group, Names, Number, Picked, Points, Quantity, Word
 from tui.jobs.tree import Path, Raw, Table
 from tui.jobs.unconfirmed import KEY as UNCONFIRMED
 from tui.jobs.unconfirmed import check_list
@@ -67,6 +67,9 @@ def _read(raw: Raw, field: Field, path: Path, found: Findings) -> Value | None:
         case Word():
             if isinstance(raw, str) and (raw in field.choices if field.choices else raw.strip()):
                 return raw
+        case Picked():
+            if _are_picked(raw, field):
+                return raw if isinstance(raw, tuple) else (raw,)
         case Column():
             if isinstance(raw, tuple):
                 return _column(raw, field, path, found)
@@ -123,6 +126,11 @@ def _measured(raw: Raw, field: Quantity) -> tuple[float, str]:
     if field.dimension is not Dimension.FRACTION:
         raise UnitFault(f"{shown(raw)} has no unit", takes(field))
     return raw, ""
+
+
+def _are_picked(raw: Raw, field: Picked) -> bool:
+    words = raw if isinstance(raw, tuple) else (raw,)
+    return bool(words) and all(word in field.choices for word in words) and len(set(words)) == len(words)
 
 
 def _is_number(raw: object) -> TypeGuard[int | float]:

@@ -21,6 +21,7 @@ _WORDS = {
     "stroke printed": "stroke printed",
     "fast stroke": "fast stroke",
     "slow stroke": "slow stroke",
+    "mid-stroke": "mid-stroke",
     # The rest, as a mechanic says it of a fork.
     "shock or fork": "fork",
     "sag, of stroke": "sag, fork travel",

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import count
 
 from tui.jobs.faults import JobFault, UnusableJob
+from tui.jobs.old_keys import renewed
 from tui.jobs.tree import Path, Raw, Table, cut, look_up, put
 from tui.jobs.unconfirmed import confirmed, is_unconfirmed, listed, paths_of, unconfirmed
 
@@ -111,7 +112,7 @@ def parse(text: str) -> Job:
     import tomllib
 
     try:
-        return Job(Table(tomllib.loads(text)))
+        return Job(renewed(Table(tomllib.loads(text))))
     # Deep nesting and endless digits break the parser in its own ways.
     except (ValueError, RecursionError) as error:
         from tui.jobs.toml_words import toml_fault

@@ -26,7 +26,7 @@ _LOOK_FIRST: dict[tuple[Key, Verdict], str] = {
     ("scale", "below"): _SCALE.format(weight="Less"),
     ("scale", "above"): _SCALE.format(weight="More"),
 }
-_GAUGE_FIRST = "The gauge is off too: set the pressure right first, then read the sag again."
+GAUGE_FIRST = "The gauge is off too: set the pressure right first, then read the sag again."
 
 
 def compared_text(row: MeasuredRow, units: ShopUnits) -> str:
@@ -48,7 +48,7 @@ def look_first(row: MeasuredRow, rows: Sequence[MeasuredRow]) -> str:
     `rows` are all those of the wheel: a pressure that is off makes the sag so.
     """
     if row.key == "sag" and row.verdict in ("below", "above") and gauge_is_off(rows):
-        return _GAUGE_FIRST
+        return GAUGE_FIRST
     return _LOOK_FIRST.get((row.key, row.verdict), "")
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from physics.limits import HIGHEST_PRESSURE
 from physics.units import Dimension
 from physics.wire_stock import ENDS, GRADES, MATERIALS
-from tui.jobs.felt_words import WORDS
+from tui.jobs.symptom_words import WORDS
 
 _MM = 1e-3
 _CM3 = 1e-6
@@ -55,6 +55,14 @@ class Word:
 
 
 @dataclass(frozen=True, slots=True)
+class Picked:
+    """One of `choices`, or an array of several of them, each once."""
+
+    choices: tuple[str, ...]
+    required: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Column:
     """An array of `least` to `most` bare numbers from `low` to `high`; `scale` turns them into SI."""
 
@@ -94,7 +102,7 @@ class Group:
     fields: dict[str, Field]
 
 
-Field = Quantity | Number | Word | Column | Points | Names | Group
+Field = Quantity | Number | Word | Picked | Column | Points | Names | Group
 Fields = dict[str, Field]
 
 
@@ -269,7 +277,7 @@ MEASURED: Fields = {
     "scale": _MASS,
 }
 """What was read off the bike; `setup` is the name of the one that was on it."""
-RIDDEN: Fields = {"felt": Word(WORDS), "words": _TEXT}
+RIDDEN: Fields = {"symptom": Picked(WORDS), "words": _TEXT}
 TOP = (
     "format", "title", "unconfirmed", "record", "load", "frame", "target", "ambient", "ride", "tolerance",
     "setup", "measured", "ridden", "front",

@@ -93,8 +93,8 @@ def _front(**values: Raw) -> tuple[Changes, ...]:
     return ((("front", "measured"), {"setup": "fork", **values}),)
 
 
-def _rode(words: str, felt: str = "") -> tuple[Changes, ...]:
-    return ((("ridden",), {**({"felt": felt} if felt else {}), "words": words}),)
+def _rode(words: str, symptom: str = "") -> tuple[Changes, ...]:
+    return ((("ridden",), {**({"symptom": symptom} if symptom else {}), "words": words}),)
 
 
 VISITS: tuple[DemoJob, ...] = (
@@ -176,7 +176,7 @@ VISITS: tuple[DemoJob, ...] = (
                 _rider("81 kg"),
                 *_measured("coil", sag="47 mm", of="travel", rebound_clicks=7),
                 *_front(sag="25 mm", of="travel", gauge="84 psi", rebound_clicks=9, scale="38.5 kg"),
-                *_rode("pitches forward in berms", "ends-fight"),
+                *_rode("pitches forward in berms", "unbalanced"),
             )),
         ), left_out=("air",),
     ),

@@ -77,4 +77,6 @@ def _in(text: str) -> Shown:
 
 
 def _plain(raw: object) -> object:
+    if isinstance(raw, tuple):
+        return ", ".join(word for word in raw if isinstance(word, str))
     return raw if isinstance(raw, str | int | float) else ""

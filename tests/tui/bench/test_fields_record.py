@@ -16,16 +16,16 @@ from tui.bench.state_cautions import caution_at
 from tui.bench.state_cells import cell_of, faults_by_row
 from tui.glyphs import UTF8
 from tui.jobs.demo import demo_job
-from tui.jobs.felt_words import WORDS
 from tui.jobs.history import History
 from tui.jobs.job import Job
 from tui.jobs.on_bike import ON_BIKE, setup_on_bike
+from tui.jobs.symptom_words import WORDS
 from tui.jobs.tree import Path, Table
 from tui.themes import find_themes
 
 LOOK = find_themes().themes["dark"].chart(UTF8)
 SAG: Path = ("measured", "sag")
-FELT: Path = ("ridden", "felt")
+SYMPTOM: Path = ("ridden", "symptom")
 
 
 def bench(job: Job | None = None) -> BenchState:
@@ -74,11 +74,11 @@ def test_the_sag_is_read_as_the_target_counts_it_until_it_says_otherwise() -> No
 
 
 def test_how_it_rode_takes_every_word_and_nothing_leaves_nothing_behind() -> None:
-    state = selected(bench(), FELT)
+    state = selected(bench(), SYMPTOM)
     said = []
     for _ in WORDS:
         state = edit.nudge(state, 1)
-        said.append(state.job.get(FELT))
+        said.append(state.job.get(SYMPTOM))
     assert said == list(WORDS)
     assert edit.nudge(state, 1).bike == demo_job()
 
@@ -103,7 +103,7 @@ def test_taking_out_the_setup_on_the_bike_leaves_what_was_measured() -> None:
 
 
 def test_the_cursor_stays_on_the_record_while_setups_come_and_go() -> None:
-    state = selected(bench(), FELT)
+    state = selected(bench(), SYMPTOM)
     assert state.panel == len(state.panels) - 1
     kept = setups.removed(state)
     assert kept.job == state.job
@@ -111,10 +111,10 @@ def test_the_cursor_stays_on_the_record_while_setups_come_and_go() -> None:
     gone = setups.removed(placed(state, 3, 0))
     added = setups.coil_added(gone)
     assert added.panels[added.panel].setup == 1
-    assert added.panels[-1].rows[added.rows[-1]].path == FELT
+    assert added.panels[-1].rows[added.rows[-1]].path == SYMPTOM
     assert [panel.title for panel in edit.undone(added).panels][-1] == "record"
-    front = move.to_other_end(selected(bench(BIKE), FELT))
-    assert front.row.path == FELT
+    front = move.to_other_end(selected(bench(BIKE), SYMPTOM))
+    assert front.row.path == SYMPTOM
 
 
 def test_undo_goes_back_to_the_setup_it_brings_back() -> None:
@@ -137,7 +137,7 @@ def test_each_wheel_has_its_own_measures_and_the_bike_one_record() -> None:
 
 
 @pytest.mark.parametrize(
-    ("path", "raw"), [(SAG, "43 psi"), (("record", "ticket"), 3), (FELT, "odd"), (ON_BIKE, "third")]
+    ("path", "raw"), [(SAG, "43 psi"), (("record", "ticket"), 3), (SYMPTOM, "odd"), (ON_BIKE, "third")]
 )
 def test_a_fault_stands_at_its_row(path: Path, raw: object) -> None:
     state = selected(bench(demo_job().with_value(path, raw)), path)
@@ -170,7 +170,7 @@ def test_one_outside_of_its_band_is_marked_and_says_where_to_look() -> None:
     told = meaning(state, SAG)
     assert "60.0 mm, expected 42.9 mm" in told
     assert told.endswith("R twice, then sag 60.0 mm, finds the load.")
-    lines = page(selected(state, FELT), 40, 60, {}, LOOK).lines
+    lines = page(selected(state, SYMPTOM), 40, 60, {}, LOOK).lines
     texts = ["".join(text for text, _ in line) for line in lines]
     assert next(text for text in texts if "sag measured" in text).startswith(UTF8.caution)
 

@@ -18,9 +18,9 @@ from tui.bench.fields import RIDER_MASS
 from tui.bench.state import BenchState, answered, opened, selected
 from tui.bench.state_cells import Look, cell_of, faults_by_row
 from tui.charts.cells import text_of
-from tui.jobs.felt_words import FELT
 from tui.jobs.history import History
 from tui.jobs.job import Job
+from tui.jobs.symptom_words import SYMPTOMS
 from tui.jobs.tree import Path
 
 SAG: Path = ("target", "sag")
@@ -113,8 +113,8 @@ def test_a_fork_alone_gets_no_second_front() -> None:
 
 
 def views(state: BenchState) -> str:
-    """Return the views that want both ends: the balance, and every feeling of the ride."""
-    felt = (replace(state, feeling=Feeling(n)) for n in range(len(FELT)))
+    """Return the views that want both ends: the balance, and every symptom."""
+    felt = (replace(state, feeling=Feeling(n)) for n in range(len(SYMPTOMS)))
     rows = [*balance_lines(state, 78, LOOK), *(row for one in felt for row in advice_lines(one, 78, LOOK))]
     return " ".join(text_of(rows).split())
 

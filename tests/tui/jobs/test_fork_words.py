@@ -33,7 +33,9 @@ from tui.sheet.plain import plain
 from tui.shop_units import USUAL
 
 _OF_A_SHOCK = re.compile(r"\b(shocks?|shafts?|strokes?)\b", re.IGNORECASE)
-_KEPT = re.compile(r"shock pumps|air shaft|rated stroke|stroke printed|(?:fast|slow) strokes?", re.IGNORECASE)
+_KEPT = re.compile(
+    r"shock pumps|air shaft|rated stroke|stroke printed|mid-stroke|(?:fast|slow) strokes?", re.IGNORECASE
+)
 
 
 def front(*, coil: bool = False) -> Job:
@@ -62,6 +64,7 @@ def of_a_shock(text: str) -> list[str]:
         ("common shock pumps", "common shock pumps"),
         ("the air shaft seals", "the air shaft seals"),
         ("the fast stroke", "the fast stroke"),
+        ("mid-stroke support", "mid-stroke support"),
         ("at full stroke", "at full travel"),
         ("a shock or fork is opened", "a fork is opened"),
     ],

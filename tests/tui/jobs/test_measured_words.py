@@ -89,7 +89,7 @@ def test_the_report_tells_it_with_the_setup_that_was_on_the_bike() -> None:
 
 def test_the_report_says_whose_bike_it_is_and_how_it_rode() -> None:
     job = DEMO.with_value(("record",), {"customer": "Customer 12", "ticket": "0417"})
-    job = job.with_value(("ridden",), {"felt": "packs-down", "words": "gets lower and lower"})
+    job = job.with_value(("ridden",), {"symptom": "packs-down", "words": "gets lower and lower"})
     assert lines(job)[1:5] == [
         "Customer: Customer 12",
         "Ticket: 0417",

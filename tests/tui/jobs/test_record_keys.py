@@ -9,10 +9,10 @@ from tui.jobs.case_of import case_of
 from tui.jobs.demo import demo_job
 from tui.jobs.ends import end_of, faults_of, with_end
 from tui.jobs.faults import dotted
-from tui.jobs.felt_words import WORDS
 from tui.jobs.job import Job, UnusableJob, parse
 from tui.jobs.reading import read
 from tui.jobs.schema import MEASURED, RECORD, RIDDEN
+from tui.jobs.symptom_words import OLD_WORDS, WORDS, symptoms_of
 from tui.jobs.toml_text import toml_text
 from tui.jobs.tree import Path, Raw
 
@@ -33,7 +33,7 @@ KEPT: dict[Path, Raw] = {
         "tyre": "1.6 bar",
         "scale": "61.5 kg",
     },
-    ("ridden",): {"felt": "packs-down", "words": "gets lower and lower in the rock garden"},
+    ("ridden",): {"symptom": "packs-down", "words": "gets lower and lower in the rock garden"},
 }
 
 
@@ -66,9 +66,36 @@ def test_every_key_can_be_used_and_goes_through_the_file() -> None:
     assert toml_text(FULL, "# mine\n" + toml_text(DEMO, None)).startswith("# mine\n")
 
 
-@pytest.mark.parametrize("felt", WORDS)
-def test_felt_takes_the_words_of_the_command(felt: str) -> None:
-    read(DEMO.with_value(("ridden", "felt"), felt))
+@pytest.mark.parametrize("word", WORDS)
+def test_a_symptom_takes_the_words_of_the_command(word: str) -> None:
+    read(DEMO.with_value(("ridden", "symptom"), word))
+
+
+def test_several_symptoms_are_a_list_that_goes_through_the_file() -> None:
+    job = DEMO.with_value(("ridden", "symptom"), ("wallows", "harsh-ramp-up"))
+    read(job)
+    assert parse(toml_text(job, None)) == job
+    assert symptoms_of(job.get(("ridden", "symptom"))) == ("wallows", "harsh_ramp_up")
+
+
+@pytest.mark.parametrize(("old", "new"), [*OLD_WORDS.items(), ("wallows", "wallows")])
+def test_the_words_of_older_files_are_read_and_the_new_ones_written(old: str, new: str) -> None:
+    head = toml_text(DEMO, None)
+    text = f'{head}\n[ridden]\nfelt = "{old}"  # said at the desk\nwords = "so so"\n'
+    job = parse(text)
+    read(job)
+    assert job.get(("ridden",)) == {"symptom": new, "words": "so so"}
+    written = toml_text(job, text)
+    assert f'symptom = "{new}"' in written
+    assert "felt" not in written
+    assert parse(written) == job
+    listed = parse(f'{head}\n[ridden]\nsymptom = ["{old}", "too-low"]\n')
+    assert listed.get(("ridden", "symptom")) == (new, "too-low")
+
+
+def test_both_spellings_at_once_are_no_job() -> None:
+    both = parse(f'{toml_text(DEMO, None)}\n[ridden]\nfelt = "wallows"\nsymptom = "too-low"\n')
+    assert faults(both)["ridden.felt"].startswith("unknown key")
 
 
 @pytest.mark.parametrize(
@@ -87,7 +114,11 @@ def test_felt_takes_the_words_of_the_command(felt: str) -> None:
         (("record", "costumer"), "x", "record.costumer", "the nearest known key is customer"),
         (("recrod",), {"ticket": "417"}, "recrod", "the nearest known key is record"),
         (("measurd",), {"sag": "43 mm"}, "measurd", "the nearest known key is measured"),
-        (("ridden", "felt"), "odd", "ridden.felt", "one of wallows, "),
+        (("ridden", "symptom"), "odd", "ridden.symptom", "use one of wallows, "),
+        (("ridden", "symptom"), ("wallows", "odd"), "ridden.symptom", "or a list of several"),
+        (("ridden", "symptom"), ("wallows", "wallows"), "ridden.symptom", "or a list of several"),
+        (("ridden", "symptom"), (), "ridden.symptom", "or a list of several"),
+        (("ridden", "symptom"), 3, "ridden.symptom", "use one of wallows, "),
         (("ridden", "words"), "", "ridden.words", "text that is not empty is accepted"),
         (("frame", "nam"), "x", "frame.nam", "the nearest known key is name"),
         (("setup", 0, "shok"), "x", "setup.0.shok", "the nearest known key is shock"),

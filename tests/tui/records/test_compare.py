@@ -59,7 +59,9 @@ def test_the_older_one_keeps_what_it_had_solved_for_its_own_load() -> None:
 def test_load_frame_and_record_are_those_of_the_newer_one() -> None:
     older = DEMO.with_value(("frame", "stroke"), "62.5 mm").with_value(("record", "customer"), "Ann")
     newer = DEMO.with_value(("record", "customer"), "Ben").with_value(("measured", "sag"), "44 mm")
-    newer = newer.with_value(("front", "measured", "sag"), "30 mm").with_value(("ridden", "felt"), "wallows")
+    newer = newer.with_value(("front", "measured", "sag"), "30 mm").with_value(
+        ("ridden", "symptom"), "wallows"
+    )
     job, left_out = pair(older, newer)
     assert job.get(("frame", "stroke")) == "60 mm"
     assert job.get(("record", "customer")) == "Ben"

@@ -48,7 +48,7 @@ def test_the_title_is_cleared_of_the_last_rider(title: str, left: str | None) ->
 
 def test_only_the_rider_goes() -> None:
     job = job_for("Ann", "Trail M", ticket="17").with_value(("measured", "sag"), "43 mm")
-    job = job.with_value(("front", "measured", "sag"), "30 mm").with_value(("ridden", "felt"), "wallows")
+    job = job.with_value(("front", "measured", "sag"), "30 mm").with_value(("ridden", "symptom"), "wallows")
     after = for_next_rider(job)
     assert after.get(("record",)) == {"bike": "Trail M"}
     assert [after.get(path) for path in (("measured",), ("front", "measured"), ("ridden",))] == [None] * 3

@@ -1,0 +1,46 @@
+"""How far a change may go: what is beyond it is never offered."""
+
+from __future__ import annotations
+
+from collections.abc import Set
+from typing import Literal
+
+import numpy as np
+
+from physics import gas
+from physics.answer import AirAnswer
+from physics.case import Air, SeparateNegative, Setup
+from physics.sweep import SweptSetup
+
+Bar = Literal["label", "law", "rest"]
+"""The max pressure on the label; the law for air at full stroke, pushed in slowly; the rest position."""
+
+MOST_REST = 1e-3
+"""Stroke [m] that a shock may rest at without a load: common practice, no source."""
+DEEPER = 0.5e-3
+"""Stroke [m] by which a rest position counts as deeper than the one there is: a ring is read no finer."""
+
+
+def barred(swept: SweptSetup, rest: float) -> Set[Bar]:
+    """Return the limits that one changed setup of a single case is beyond.
+
+    `rest` [m] is where it rests as it stands. Where the hardware alone has it rest beyond `MOST_REST`, as
+    many a fork with an equalised chamber does, no setting alters that: a change only must not deepen it.
+    """
+    return frozenset() if swept.air is None else beyond(swept.setup, swept.air, rest)
+
+
+def beyond(setup: Setup, air: AirAnswer, rest: float) -> Set[Bar]:
+    """Return the same of an air setup and its answer."""
+    spring, found = setup.spring, set[Bar]()
+    assert isinstance(spring, Air)
+    pumped = float(air.set_pressure)
+    if isinstance(spring.negative, SeparateNegative):
+        pumped = max(pumped, float(spring.negative.pressure))
+    if spring.max_pressure is not None and pumped > spring.max_pressure:
+        found.add("label")
+    if float(np.fmax(air.peak_pressure, air.highest_extended)) > gas.HIGHEST:
+        found.add("law")
+    if float(air.rest_stroke) > max(MOST_REST, rest + DEEPER):
+        found.add("rest")
+    return frozenset(found)
