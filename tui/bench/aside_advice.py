@@ -38,7 +38,7 @@ from tui.jobs.fork_words import spoken
 from tui.jobs.symptom_words import SYMPTOMS
 from tui.shop_units import Measure
 
-_KEYS = "Up, down: what was felt; Space ticks it. Left, right: a change. Enter tries it as a new setup."
+_KEYS = "Up, down: what was felt, Space ticks it. Left, right: a change, Enter tries it."
 _NOTHING_YET = "Nothing to say yet: fix what is marked in the panels."
 _INDENT = " " * 4
 
@@ -75,7 +75,7 @@ def _felt(state: BenchState, width: int, look: ChartLook) -> list[Row]:
 
 def _changes(state: BenchState, found: Advised, width: int, look: ChartLook) -> list[Row]:
     rows = heading("What to change, the best first")
-    for text in sag_first(found, measured_here(state), state.units, _outside(state)):
+    for text in sag_first(found, measured_here(state), state.units, _outside(state), listed=True):
         rows += told(spoken(text, _at_fork(state)), width, look.glyphs, Role.CAUTION)
     if not found.settles:
         rows += told(unsettled(found), width, look.glyphs)

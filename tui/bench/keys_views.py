@@ -86,7 +86,7 @@ VIEWS = Group(
             "advice",
             ("A",),
             "after ride",
-            "After the ride: what was felt (Space ticks several), what to change, what that does; Enter tries it.",
+            "After the ride: what was felt (Space ticks), what to change and what it does; Enter tries it.",
             _switch("advice"),
             line=16,
         ),

@@ -104,8 +104,13 @@ def _wound(advice: Advice, before: Setup, coil: Coil, units: ShopUnits, outside:
     return f" with preload {preload}{f', {turns}' if turns else ''}"
 
 
-def sag_first(found: Advised, measured: SagMeasured | None, units: ShopUnits, outside: float) -> list[str]:
-    """Say that the sag has to be put right first, and what does it; nothing where it is right."""
+def sag_first(
+    found: Advised, measured: SagMeasured | None, units: ShopUnits, outside: float, *, listed: bool = False
+) -> list[str]:
+    """Say that the sag has to be put right first, and what does it; nothing where it is right.
+
+    Where the changes stand `listed` below, the first of them need not be told twice.
+    """
     told = [] if measured is None else _of_measured(found, measured, units, outside)
     if not found.sag_is_off:
         return told
@@ -122,6 +127,7 @@ def sag_first(found: Advised, measured: SagMeasured | None, units: ShopUnits, ou
         off = abs(first.after.sag_as_aimed - float(found.target.sag))
         does = "does it" if off <= SAG_NEAR else f"comes nearest, {_percent_text(first.after.sag_as_aimed)}"
         how = f"Change 1 {does}: {change_text(first, found.setup, units, outside)}."
+        how = f"Change 1 {does}." if listed else how
     return [*told, f"First bring the sag to {target}: {now}. {how}"]
 
 
