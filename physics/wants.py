@@ -70,7 +70,8 @@ class Wished:
     """The settings found, as a setup of a single case, and what became of every want.
 
     `binds` is the want that holds the others back most: without it they miss least, or where nothing is
-    missed the one with the least to spare. `miss` is √(Σ miss²), `bounds` are those of the search.
+    missed the one with the least to spare; of wants whose figures exist, where any does. `miss` is
+    √(Σ miss²), `bounds` are those of the search.
     """
 
     setup: Setup
@@ -198,9 +199,11 @@ def _is_met(want: Want, here: float) -> bool:
 
 
 def _binding(trial: _Trial, wants: Sequence[Want], judged: Sequence[Judged]) -> int:
-    """Return which want is in the way of the others."""
-    if all(each.met for each in judged):
-        spare = [abs(each.found - each.want.number) / (abs(each.want.number) or 1.0) for each in judged]
-        return int(np.argmin(spare))
-    others = [[*wants[:place], *wants[place + 1 :]] for place in range(len(wants))]
-    return int(np.argmin([trial.nearest(rest)[1] if rest else 0.0 for rest in others]))
+    """Return which want is in the way of the others; one whose figure does not exist is not."""
+    there = [place for place, each in enumerate(judged) if np.isfinite(each.found)] or [0]
+    if all(judged[place].met for place in there):
+        off = [abs(judged[place].found - wants[place].number) for place in there]
+        spare = [each / (abs(wants[place].number) or 1.0) for each, place in zip(off, there, strict=True)]
+        return there[int(np.argmin(spare))]
+    others = [[wants[other] for other in there if other != place] for place in there]
+    return there[int(np.argmin([trial.nearest(rest)[1] if rest else 0.0 for rest in others]))]

@@ -90,8 +90,7 @@ def _name(there: JobAnswer, place: int) -> str:
 
 
 def _why_not(there: JobAnswer, using: int, reason: Reason) -> str:
-    outside = float(there.answer.shop.pressure)
-    return words.reason_text(reason, there.answer.setups[using].setup, outside, USUAL).rstrip(".")
+    return words.reason_text(reason, there.answer.setups[using].setup, there.answer, USUAL).rstrip(".")
 
 
 def _settings_lines(there: JobAnswer, using: int, offer: Offer[Match] | Offer[Wished]) -> list[str]:
@@ -100,12 +99,11 @@ def _settings_lines(there: JobAnswer, using: int, offer: Offer[Match] | Offer[Wi
     return [f"  {name}: {now} to {then}" for name, now, then in rows]
 
 
-def _offer_lines(there: JobAnswer, offer: Offer[Match] | Offer[Wished]) -> list[str]:
+def _offer_lines(offer: Offer[Match] | Offer[Wished]) -> list[str]:
     """Return the bounds and every caution of what is offered."""
-    outside = float(there.answer.shop.pressure)
     told = [
-        words.searched_text(offer.found, offer.setup.setup, outside, USUAL),
-        words.on_bound_text(offer.found),
+        f"Searched: {words.searched_text(offer, USUAL)}",
+        words.on_bound_text(offer),
         *(f"Caution: {text}" for text in words.caution_texts(offer, USUAL)),
         words.MIND,
     ]
@@ -121,7 +119,7 @@ def _match_lines(there: JobAnswer, goal: int, using: int, offer: Offer[Match]) -
         f"  {words.close_text(found, USUAL)}",
         f"  {words.gap_text(found, USUAL)}",
         *(f"  {text}" for text in (words.buyable_text(found, USUAL),) if text),
-        *_offer_lines(there, offer),
+        *_offer_lines(offer),
         f"  {words.MEANING}",
     ]
 
@@ -204,7 +202,7 @@ def _wanted(bike: JobAnswer, asked: MatchAsked, *, as_json: bool) -> str:
     lines += _settings_lines(there, using, offer)
     lines += [f"  {words.sag_text(offer.setup, USUAL)}"]
     lines += [f"  {judged_text(each, USUAL)}" for each in found.judged]
-    return "\n".join([*lines, f"  {binds_text(found)}", *_offer_lines(there, offer)]) + "\n"
+    return "\n".join([*lines, f"  {binds_text(found)}", *_offer_lines(offer)]) + "\n"
 
 
 def _want(text: str) -> Want:

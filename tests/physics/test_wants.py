@@ -118,6 +118,9 @@ def test_support_above_the_sag_does_not_exist_and_the_other_wants_count_all_the_
     assert np.isnan(found.judged[0].found)
     assert not found.judged[0].met
     assert found.judged[1].met
+    assert found.binds == 1
+    assert wished(CASE, 1, [above, at_least("support_50", 9.0)]).binds == 1
+    assert wished(CASE, 1, [above]).binds == 0
     assert wished(CASE, 1, [at_least("slow_support_25", 0.5)]).judged[0].met
 
 

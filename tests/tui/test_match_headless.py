@@ -58,7 +58,7 @@ def test_air_is_set_like_the_coil(job: str, capsys: Said) -> None:
     assert said.startswith("air set like coil set pressure: 222 psi to 199 psi positive spacers: 1 to 0")
     assert "of the static load" in said
     assert "Furthest off 1207 N at 148.0 mm of travel, firmer" in said
-    assert "Searched: positive spacers 0 to 7; negative spacers 0 to 5; set pressure up to 320 psi" in said
+    assert "Searched: Positive spacers 0 to 7; negative spacers 0 to 5; set pressure up to 320 psi" in said
     assert "On a bound of the search: positive spacers (lowest)." in said
     assert "Caution: Unloaded it rests 0.8 mm into its stroke" in said
     assert "never above the limit on the label" in said
@@ -150,7 +150,9 @@ def test_support_above_the_sag_does_not_exist(job: str, capsys: Said) -> None:
     read = found(capsys, job, "--with", "air", "--want", "support_25>=1")
     assert (read["wants"][0]["exists"], read["wants"][0]["found"]) == (False, None)
     said = told(capsys, job, "--with", "air", "--want", "support_25>=1")
-    assert "support_25 at least 1: does not exist at this sag" in said
+    assert "support_25 at least 1: does not exist at this sag Nothing of it exists at this sag." in said
+    both = told(capsys, job, "--with", "air", "--want", "support_25>=1", "--want", "support_50>=1.5")
+    assert "The rest is met; support_50 has the least to spare." in both
 
 
 def test_bounds_are_told_and_what_sits_on_one(job: str, capsys: Said) -> None:
@@ -163,5 +165,5 @@ def test_bounds_are_told_and_what_sits_on_one(job: str, capsys: Said) -> None:
     assert read["limits"] == {"highest_pressure_bar": 120.0, "rest_stroke_mm": 1.0}
     assert read["promised"]["rest_stroke_mm"] <= 1.0
     said = told(capsys, job, "--volumes")
-    assert "positive volume 78.4 to 145.6 cm3 (70 to 130 % of the typed volume)" in said
+    assert "Positive volume 78.4 to 145.6 cm3 (70 to 130 % of the typed volume)" in said
     assert "On a bound of the search: positive volume (highest)." in said

@@ -60,8 +60,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     if found is None:
         return rows + told(_WORKING, width, look.glyphs)
     if isinstance(found, str):
-        outside = float(state.good.answer.shop.pressure)
-        why = reason_text(found, setups[using].setup, outside, state.units)
+        why = reason_text(found, setups[using].setup, state.good.answer, state.units)
         return rows + told(why, width, look.glyphs, Role.STRONG)
     return rows + _found(state, found, setups[target], setups[using], width, look)
 
@@ -75,12 +74,15 @@ def _found(
     for text in (sag_text(offer.setup, units), close_text(found, units), gap_text(found, units)):
         rows += told(text, width, glyphs, Role.STRONG)
     rows += told(buyable_text(found, units), width, glyphs)
-    rows += told(on_bound_text(found), width, glyphs, Role.STRONG)
+    rows += told(on_bound_text(offer), width, glyphs, Role.STRONG)
     for text in caution_texts(offer, units):
         rows += told(text, width, glyphs, Role.CAUTION)
     rows += told(MIND, width, glyphs, Role.CAUTION)
     rows += heading("Figures as it rides")
-    rows += columns([["", "target", "found", "now"], *figure_rows((target, offer.setup, now), units)])
+    figures = [["", "target", "found", "now"], *figure_rows((target, offer.setup, now), units)]
+    # A narrow view has no room for how it stands.
+    wide = columns(figures)
+    rows += wide if max(map(len, wide)) <= width else columns([row[:-1] for row in figures])
     rows += heading("Searched")
-    rows += told(searched_text(found, offer.setup.setup, outside, units), width, glyphs, Role.QUIET)
+    rows += told(searched_text(offer, units), width, glyphs, Role.QUIET)
     return rows + told(MEANING, width, glyphs, Role.QUIET)

@@ -38,7 +38,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
         return rows + told(_ASK, width, glyphs)
     now, outside = answer.setups[index].setup, float(answer.shop.pressure)
     if isinstance(offer, str):
-        return rows + told(reason_text(offer, now, outside, units), width, glyphs, Role.STRONG)
+        return rows + told(reason_text(offer, now, answer, units), width, glyphs, Role.STRONG)
     sag = units.show(float(answer.target.sag), Measure.FRACTION)
     rows += columns([["", "now", "found"], *settings_rows(now, offer, units, outside)])
     rows += told(sag_text(offer.setup, units), width, glyphs)
@@ -46,10 +46,8 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     for each in offer.found.judged:
         rows += told(judged_text(each, units), width, glyphs)
     rows += told(binds_text(offer.found), width, glyphs, Role.STRONG)
-    rows += told(on_bound_text(offer.found), width, glyphs, Role.STRONG)
+    rows += told(on_bound_text(offer), width, glyphs, Role.STRONG)
     for text in (*caution_texts(offer, units), MIND):
         rows += told(text, width, glyphs, Role.CAUTION)
     rows += heading("Searched")
-    return rows + told(
-        searched_text(offer.found, offer.setup.setup, outside, units), width, glyphs, Role.QUIET
-    )
+    return rows + told(searched_text(offer, units), width, glyphs, Role.QUIET)

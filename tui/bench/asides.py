@@ -153,9 +153,7 @@ ASIDES: Mapping[str, Aside] = {
     "tolerance": Aside("How far off it may be", _tolerance),
     "wire": Aside("The coil as wire", _wire),
     "match": Aside("One spring like another", _match, keys=_match_keys),
-    "match_volumes": Aside(
-        "One spring like another, volumes free too", _match, task=_match_task, keys=_match_keys
-    ),
+    "match_volumes": Aside("Like another, volumes free", _match, task=_match_task, keys=_match_keys),
     "readings": Aside("Backwards from readings", _readings, task=_readings_task, keys=_readings_keys),
     "wants": Aside("Figures wanted", _wants, keys=_wants_keys),
     "sweep": Aside("Sweep", _sweep),

@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import numpy as np
+
 from physics import knobs
-from physics.answer import Riding, SetupAnswer
+from physics.answer import Answer, Riding, SetupAnswer
 from physics.case import Air, Coil, Setup
 from physics.cautions import PUMPS_REACH
 from physics.knobs import Bound
@@ -15,6 +17,7 @@ from physics.match import Match, Rung
 from physics.offered import MOST_REST
 from physics.unmatched import Reason
 from physics.wants import Wished
+from tui.jobs.fork_words import spoken
 from tui.jobs.likely import doubts
 from tui.jobs.matching import PRESSURES, TURNED, Offer, settings_of, turned
 from tui.jobs.words import caution_text
@@ -31,6 +34,8 @@ NAMES = {
     "negative_volume": "negative volume",
     "port": "port at stroke",
 }
+_REACHED = 0.95
+"""Share of a limit from which it is told as reached."""
 _REASONS: dict[Reason, str] = {
     "target_unsettled": "The target setup does not settle under the rider: it has no sag to match.",
     "no_room": "Nothing to offer: every setting leaves a chamber without air at full stroke.",
@@ -56,10 +61,12 @@ MIND = (
 )
 
 
-def reason_text(reason: Reason, setup: Setup, outside: float, units: ShopUnits) -> str:
-    """Return why a setup has nothing to offer; `outside` is ambient [Pa]."""
+def reason_text(reason: Reason, setup: Setup, answer: Answer, units: ShopUnits) -> str:
+    """Return why a setup of an answer has nothing to offer."""
+    outside = float(answer.shop.pressure)
     label = setup.spring.max_pressure if isinstance(setup.spring, Air) else None
-    return _REASONS[reason].format(
+    said = spoken(_REASONS[reason], answer.frame.fork)
+    return said.format(
         law=units.show(gauge(HIGHEST_PRESSURE, outside), Measure.PRESSURE),
         pumps=units.show(PUMPS_REACH, Measure.PRESSURE),
         label=units.show(math.nan if label is None else gauge(label, outside), Measure.PRESSURE),
@@ -118,8 +125,10 @@ def gap_text(found: Match, units: ShopUnits) -> str:
     return f"Furthest off {size} at {where} of travel, {side}; at least half of that from {start} to {end}."
 
 
-def searched_text(found: Match | Wished, setup: Setup, outside: float, units: ShopUnits) -> str:
+def searched_text(offer: Offer[Match] | Offer[Wished], units: ShopUnits) -> str:
     """Return between which bounds the settings were searched, and the limits that none of them is beyond."""
+    found, setup, answer = offer.found, offer.setup.setup, offer.tried.answer
+    outside = float(answer.shop.pressure)
     parts = [_bound_text(bound, setup, outside, units) for bound in found.bounds]
     kept = ""
     if not isinstance(setup.spring, Coil):
@@ -129,13 +138,19 @@ def searched_text(found: Match | Wished, setup: Setup, outside: float, units: Sh
             f"{rest} in."
         )
     assumed = " Volumes and port within shares that are assumed." if _has_volumes(found) else ""
-    return f"Searched: {'; '.join(parts)}.{kept}{assumed}"
+    text = "; ".join(parts)
+    return spoken(f"{text[:1].upper()}{text[1:]}.{kept}{assumed}", answer.frame.fork)
 
 
-def on_bound_text(found: Match | Wished) -> str:
-    """Return which settings sit on a bound of the search, empty for none."""
-    ends = {"low": "lowest", "high": "highest"}
-    there = [f"{NAMES[bound.name]} ({ends[bound.on]})" for bound in found.bounds if bound.on]
+def on_bound_text(offer: Offer[Match] | Offer[Wished]) -> str:
+    """Return which settings sit on a bound of the search and which limits are reached, empty for none."""
+    ends, air = {"low": "lowest", "high": "highest"}, offer.setup.air
+    there = [f"{NAMES[bound.name]} ({ends[bound.on]})" for bound in offer.found.bounds if bound.on]
+    if air is not None and float(air.rest_stroke) > _REACHED * MOST_REST:
+        there.append("rest position (the most allowed)")
+    highest = 0.0 if air is None else float(np.fmax(air.peak_pressure, air.highest_extended))
+    if highest > _REACHED * HIGHEST_PRESSURE:
+        there.append("peak pressure (the highest of the gas law)")
     return f"On a bound of the search: {', '.join(there)}." if there else ""
 
 
@@ -190,12 +205,13 @@ FIGURES: Sequence[tuple[str, str, Measure]] = (
 
 
 def figure_rows(setups: Sequence[SetupAnswer], units: ShopUnits) -> list[list[str]]:
-    """Return a row for each figure that any of the setups has."""
-    rows = [
-        [label, *(units.show(_figure(setup, name), measure) for setup in setups)]
-        for name, label, measure in FIGURES
-        if any(math.isfinite(_figure(setup, name)) for setup in setups)
-    ]
+    """Return a row for each figure that any of the setups has, its unit beside its name."""
+    rows = []
+    for name, label, measure in FIGURES:
+        numbers = [_figure(setup, name) for setup in setups]
+        if any(map(math.isfinite, numbers)):
+            shown = (units.plain(number, measure) for number in numbers)
+            rows.append([f"{label} {units.unit(measure)}".rstrip(), *shown])
     return rows
 
 

@@ -22,6 +22,8 @@ _THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 _RELATIONS: dict[str, Relation] = {">=": "at least", "<=": "at most", "=": "just"}
 _SHOWN = ("starting_wheel", "wheel_rate_at_sag", "energy_total", "drop_height", "natural_frequency")
 """Figures whose units a prompt names before one types."""
+_ABSENT, _OF_AIR = "does not exist at this sag", "exists for an air spring only"
+_AIR_ONLY = ("rest_stroke", "compression_ratio")
 
 
 class UnusableWant(Exception):
@@ -113,7 +115,7 @@ def judged_text(each: Judged, units: ShopUnits) -> str:
     want = each.want
     asked = f"{want.figure} {want.relation} {_shown(want, want.number, units)}"
     if math.isnan(each.found):
-        return f"{asked}: does not exist at this sag"
+        return f"{asked}: {_OF_AIR if want.figure in _AIR_ONLY else _ABSENT}"
     told = f"{asked}: {_shown(want, each.found, units)}"
     if each.met:
         return f"{told}, met"
@@ -130,6 +132,10 @@ def _shown(want: Want, here: float, units: ShopUnits) -> str:
 def binds_text(found: Wished) -> str:
     """Return which want decides."""
     binding = found.judged[found.binds].want.figure
-    if all(each.met for each in found.judged):
-        return f"All met; {binding} has the least to spare."
+    there = [each for each in found.judged if math.isfinite(each.found)]
+    if not there:
+        return "Nothing of it exists at this sag."
+    if all(each.met for each in there):
+        met = "All met" if len(there) == len(found.judged) else "The rest is met"
+        return f"{met}; {binding} has the least to spare."
     return f"In the way: {binding}."

@@ -78,6 +78,18 @@ def test_what_became_of_a_want_is_in_the_shops_units_and_can_be_typed_again(unit
     assert len(wants_of("support_50>=1.7; bottom_ratio=4.3;", units)) == 2
 
 
+@pytest.mark.parametrize(
+    ("figure", "said"),
+    [
+        ("support_25", "support_25 at least 1: does not exist at this sag"),
+        ("compression_ratio", "compression_ratio at least 1: exists for an air spring only"),
+    ],
+)
+def test_a_figure_that_does_not_exist_says_why(figure: str, said: str) -> None:
+    nothing = Judged(Want(figure, "at least", 1.0), float("nan"), float("nan"), met=False, reachable=False)
+    assert judged_text(nothing, USUAL) == said
+
+
 def test_every_key_of_the_answers_figures_names_its_figure() -> None:
     setup = answer_object(answer_job(demo_job()))["setups"][1]
     for table in ("figures", "riding"):
