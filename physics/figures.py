@@ -100,7 +100,7 @@ def riding(walked: Walk, static: Values, sag: Sag, slow: Figures) -> Riding:
     """Return the figures of the riding curve; `slow` are those of the same shock, load and sag point.
 
     A coil without air beside it has one curve, slow or fast; its supports and its chord are read by the
-    rules of the riding set all the same.
+    rules of the riding set all the same. Its end, its ramp and its energy need no sag point.
     """
     shock, full = walked.shock, walked.shock.lever.wheel_travel
     marks = values(per_point(full) * np.array(_SHARES))
@@ -119,7 +119,11 @@ def riding(walked: Walk, static: Values, sag: Sag, slow: Figures) -> Riding:
     beyond = _FromSag(places.wheel[..., count:], force[..., count:], rate[..., count:])
     softest_rate, softest_at = beyond.softest()
     from_sag = beyond.energy()
-    total = values(slow.energy_total - slow.energy_from_sag + from_sag)
+    # Without a sag point only a coil has a curve, slow all the way.
+    total = np.where(
+        np.isfinite(sag.wheel), slow.energy_total - slow.energy_from_sag + from_sag, slow.energy_total
+    )
+    total = _where(np.isfinite(bottom), values(total))
     mass = static / STANDARD_GRAVITY
     wheel_rate = at_wheel(sag.shaft_force, slow.fast_rate_at_sag, sag.ratio, sag.slope)[1]
     return Riding(
@@ -170,7 +174,7 @@ def _drop_height(total: Values, static: Values, full: Values) -> Values:
 def _at_sag(shock: Shock, stroke: Values, fast: ShaftForce) -> tuple[Values, Values, Values]:
     """Return shaft rate at sag, slow and fast [N/m], and the fast shaft force at full stroke [N]."""
     rate, settled = shock.at(per_point(stroke)).rate[..., 0], np.isfinite(stroke)
-    return _where(settled, rate), _where(settled, fast.rate[..., -2]), _where(settled, fast.force[..., -1])
+    return _where(settled, rate), _where(settled, fast.rate[..., -2]), fast.force[..., -1]
 
 
 def _where(marks: Marks, figure: Values) -> Values:

@@ -268,3 +268,19 @@ def test_air_without_a_sag_point_does_not_ride() -> None:
     sag = under_load(walked, static).sag
     found = riding(walked, static, sag, figures(walked, static, sag))
     assert not any(np.isfinite(getattr(found, name)) for name in Riding.__slots__)
+
+
+@pytest.mark.parametrize(("static", "state"), [(50.0, "topped_out"), (9000.0, "bottomed_out")])
+def test_a_coil_without_a_sag_point_has_its_end_and_its_energy(static: float, state: str) -> None:
+    walked = walk(read(SETUPS["coil with gas and bumper"]).shock)
+    stood = under_load(walked, values(static))
+    assert stood.state == state
+    slow = figures(walked, values(static), stood.sag)
+    found = riding(walked, values(static), stood.sag, slow)
+    there = {name for name in Riding.__slots__ if np.isfinite(getattr(found, name))}
+    alike = {"bottom_wheel_force", "bottom_ratio", "end_ramp", "energy_total", "drop_height"}
+    assert there == alike | RIDING_ONLY
+    for figure in alike:
+        assert getattr(found, figure) == pytest.approx(float(getattr(slow, figure)), rel=1e-9), figure
+    at_the_end = walked.shock.at(values([walked.shock.lever.stroke])).force[0]
+    assert slow.fast_bottom_shaft == pytest.approx(float(at_the_end), rel=1e-12)
