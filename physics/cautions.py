@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from physics import gas
-from physics.answer import AirAnswer, Figures, SetupAnswer
+from physics.answer import AirAnswer, Riding, SetupAnswer
 from physics.case import Air, Case, Coil, Frame, Linkage, Measured, SeparateNegative, Setup, Target
 from physics.coil_fit import fit_cautions
 from physics.faults import Caution
@@ -60,7 +60,7 @@ def _standing(asked: Setup, found: SetupAnswer, target: Target, lever: LeverageC
     """Return the cautions about where and how the wheel settles."""
     if found.state != "ok":
         return [Caution(found.state)]
-    cautions = _falling(found.figures)
+    cautions = _falling(found.riding)
     reached = found.sag.wheel_fraction if target.of == "travel" else found.sag.stroke_fraction
     solved = (asked.spring.rate if isinstance(asked.spring, Coil) else asked.spring.pressure) is None
     staged = isinstance(asked.spring, Coil) and asked.spring.stage_rate is not None
@@ -72,10 +72,10 @@ def _standing(asked: Setup, found: SetupAnswer, target: Target, lever: LeverageC
     return cautions
 
 
-def _falling(figures: Figures) -> list[Caution]:
+def _falling(riding: Riding) -> list[Caution]:
     """Return a caution where the wheel force falls somewhere past the sag point: the wheel drops through."""
-    if figures.softest_wheel_rate < 0:
-        return [Caution("falling_force", {"wheel": float(figures.softest_at_wheel)})]
+    if riding.softest_wheel_rate < 0:
+        return [Caution("falling_force", {"wheel": float(riding.softest_at_wheel)})]
     return []
 
 
@@ -88,13 +88,13 @@ def _coil_cautions(coil: Coil, stroke: float, answered: SetupAnswer, case: Case)
         return found + fit_cautions(coil, stroke)
     if coil.solid_length is None:
         coil = replace(coil, solid_length=float(wire.solid_length))
-    shaken = _wheel_alone(answered.figures, case)
+    shaken = _wheel_alone(answered.riding, case)
     return found + fit_cautions(coil, stroke) + wire_cautions(coil, wire, shaken)
 
 
-def _wheel_alone(figures: Figures, case: Case) -> float:
+def _wheel_alone(riding: Riding, case: Case) -> float:
     """Return how fast [Hz] the wheel alone swings on its spring, without a tyre; NaN without a figure."""
-    rate, unsprung = float(figures.wheel_rate_at_sag), float(case.load.unsprung_mass)
+    rate, unsprung = float(riding.wheel_rate_at_sag), float(case.load.unsprung_mass)
     return math.sqrt(rate / unsprung) / (2 * math.pi) if rate > 0 and unsprung > 0 else math.nan
 
 

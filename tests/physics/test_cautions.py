@@ -155,6 +155,20 @@ def test_a_target_beyond_a_hump_is_missed_and_says_where_it_went() -> None:
     assert set(missed.values) == set(CAUTIONS["target_missed"])
 
 
+@pytest.mark.parametrize(("ratio", "falls"), [(2.6, False), (2.7, True)])
+def test_force_that_falls_only_when_air_is_moved_slowly_is_no_drop_through(ratio: float, falls: bool) -> None:
+    travel = values([0.0, 0.030, 0.060, 0.075, 0.090, 0.150])
+    table = Table(travel, values([2.2, 2.2, 2.2, ratio, ratio, ratio]))
+    answered = answer(case_of(air(AIRED), leverage=table))
+    found = answered.setups[0]
+    assert found.figures.softest_wheel_rate < 0
+    assert (found.riding.softest_wheel_rate < 0) == falls
+    assert ("falling_force" in cautions(answered)) == falls
+    if falls:
+        at = cautions(answered)["falling_force"].values["wheel"]
+        assert at == pytest.approx(float(found.riding.softest_at_wheel))
+
+
 def test_values_are_the_numbers_of_the_answer() -> None:
     found = answer(UP["drawn_in"]).setups[0]
     assert found.air is not None
