@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -60,8 +60,8 @@ class ChartData:
     """Everything a chart shows.
 
     `fraction` (used wheel travel, 0…1) and `place` (SI on the x axis) say where the cursor stands.
-    `rides` says that lines are drawn as setups ride, not slowly. A chart without lines has its reason
-    in `note`.
+    `movement` says in words whether lines are drawn as setups ride or slowly, empty where they do not move.
+    A chart without lines has its reason in `note`.
     """
 
     title: str
@@ -73,7 +73,7 @@ class ChartData:
     points: tuple[Point, ...] = ()
     level: Level | None = None
     note: str = ""
-    rides: bool = False
+    movement: str = ""
 
 
 _STROKE = Axis("shock stroke", Measure.TRAVEL)
@@ -131,18 +131,30 @@ def _compared(answer: Answer, view: ChartView, slow: bool) -> ChartData:
         lines=tuple(lines),
         points=tuple(_sag_points(answer)) if wheel else (),
         level=Level("static load", float(answer.load.static_wheel_force)) if wheel else None,
-        rides=True,
+        movement=movement(answer.setups),
     )
+
+
+def movement(setups: Sequence[SetupAnswer]) -> str:
+    """Say how the curves of some setups are drawn: an air spring without a sag point has no riding curve."""
+    drawn = [setup.curve for setup in setups if np.isfinite(setup.curve.wheel_force).any()]
+    ridden = [_rides(curve.riding_wheel_force) for curve in drawn]
+    if all(ridden):
+        return "as it rides"
+    return "as it rides; slow without sag" if any(ridden) else "moved slowly: no sag"
 
 
 def _movements(curve: Curve, name: str, slow: bool) -> Iterator[tuple[bool, Values]]:
     """Yield a column of a curve as it rides, and with `slow` the slow one past the sag point."""
     there, ridden = getattr(curve, name), getattr(curve, f"riding_{name}")
-    settles = bool(np.isfinite(ridden).any())
-    yield False, ridden if settles else there
+    yield False, ridden if _rides(ridden) else there
     if slow:
         past = np.isfinite(getattr(curve, f"fast_{name}"))
         yield True, values(np.where(past, there, np.nan))
+
+
+def _rides(ridden: Values) -> bool:
+    return bool(np.isfinite(ridden).any())
 
 
 def _sag_points(answer: Answer) -> Iterator[Point]:
@@ -165,7 +177,7 @@ def _chambers(answer: Answer, selected: int, slow: bool) -> ChartData:
         fraction=fraction,
         place=place,
         lines=tuple(_chamber_lines(setup, slow)),
-        rides=True,
+        movement=movement([setup]),
     )
 
 

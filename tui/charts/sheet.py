@@ -67,7 +67,7 @@ def _around(scene: Scene) -> list[str]:
         return [""]
     y, x = scene.units.unit(chart.y.measure), scene.units.unit(chart.x.measure)
     unit, over = f" ({y})" if y else "", f" over {chart.x.label} ({x})"
-    legends = ["as it rides"] if chart.rides else []
+    legends = [chart.movement] if chart.movement else []
     legends += [glyphs.slow_words] if any(line.slow for line in chart.lines) else []
     legends += [f"{glyphs.sag}: sag"] if chart.points else []
     told = [f"  {glyphs.between} {legend}" for legend in legends]

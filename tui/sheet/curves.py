@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from physics.answer import Answer
-from tui.charts.series import ChartData, Line, Point, chart_data
+from tui.charts.series import ChartData, Line, Point, chart_data, movement
 from tui.charts.views import ChartView
 from tui.jobs.clean import brief
 from tui.sheet import model
@@ -18,10 +18,10 @@ _PLACES = np.array([0.0, 0.25, 0.5, 0.75, 1.0])
 
 
 def curves_section(answer: Answer, units: ShopUnits) -> model.Section:
-    """Return force and rate at the wheel of every setup over the wheel travel, as it rides."""
+    """Return force and rate at the wheel of every setup over the wheel travel, as it rides where it can."""
     views = (("Force at the wheel", ChartView.WHEEL), ("Rate at the wheel", ChartView.WHEEL_RATE))
     charts = (_chart(title, chart_data(answer, view), answer, units) for title, view in views)
-    return model.Section("Curves, as it rides", tuple(charts))
+    return model.Section(f"Curves, {movement(answer.setups)}", tuple(charts))
 
 
 def _chart(title: str, data: ChartData, answer: Answer, units: ShopUnits) -> model.Chart:

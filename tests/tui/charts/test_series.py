@@ -97,6 +97,20 @@ def test_an_air_spring_that_tops_out_is_drawn_slowly() -> None:
     assert line.y is shown.setups[0].curve.wheel_force
     chambers = chart_data(shown, ChartView.CHAMBERS)
     assert chambers.lines[1].y is shown.setups[0].curve.positive
+    assert chart_data(shown, ChartView.WHEEL).movement == chambers.movement == "moved slowly: no sag"
+
+
+def test_a_chart_says_where_one_setup_of_several_is_drawn_slowly(two: Answer) -> None:
+    assert chart_data(two, ChartView.WHEEL).movement == "as it rides"
+    assert chart_data(two, ChartView.LEVERAGE).movement == ""
+    stiff = with_pressure(CASE.setups[1], 115e5)
+    stiff_coil = replace(CASE.setups[0], spring=Coil(200e3, 0.02, 4378.0))
+    for coil in (CASE.setups[0], stiff_coil):
+        # A coil rides as it is pressed slowly, with a sag point or without.
+        mixed = answer(replace(CASE, setups=(coil, stiff)))
+        assert chart_data(mixed, ChartView.RATE).movement == "as it rides; slow without sag"
+        assert chart_data(mixed, ChartView.CHAMBERS, selected=1).movement == "moved slowly: no sag"
+    assert chart_data(answer(replace(CASE, setups=(stiff_coil,))), ChartView.SHAFT).movement == "as it rides"
 
 
 def test_a_setup_that_tops_out_has_no_sag_point_and_no_slow_curve_past_it() -> None:
