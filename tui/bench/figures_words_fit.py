@@ -94,8 +94,8 @@ FIT = (
     Figure(
         "sag_at_once", "read at once", Part.FIT, Measure.TRAVEL,
         lambda s, _: s.at_once.wheel if s.air else math.nan,
-        "Sag at the wheel before the air has cooled. Sit still for half a minute, then read: it sinks to "
-        "the sag above.",
+        "Sag at the wheel as soon as the rider sits, while the air is warm. It sinks to the sag above: sit "
+        "still until it stops, then read.",
         kinds=_AIR,
     ),
     Figure(

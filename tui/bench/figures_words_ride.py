@@ -170,7 +170,7 @@ def _slow(figure: Figure, name: str, label: str) -> Figure:
         label=f"slow {label}",
         part=Part.SLOW,
         read=lambda s, _: getattr(s.figures, name) if s.air else math.nan,
-        meaning=_SLOWLY,
+        meaning=_SLOW_CHORD if figure.key == "off_line" else _SLOWLY,
         kinds=_AIR,
     )
 
@@ -178,6 +178,10 @@ def _slow(figure: Figure, name: str, label: str) -> Figure:
 _SLOWLY = (
     "The same on the slow curve, where the air stays as warm as the shop: what a spring tester shows, and "
     "not how it rides."
+)
+_SLOW_CHORD = (
+    "Bend of the slow curve from sag to full travel, bumper included: what a spring tester shows, and not "
+    "how it rides."
 )
 _SLOW_FIGURES = {
     "support_25": ("support_25", "25 %"),
