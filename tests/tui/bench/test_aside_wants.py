@@ -4,6 +4,7 @@ import pytest
 
 from tests.tui.bench.conftest import bench_app, started
 from tui.bench.aside_pane import AsidePane
+from tui.bench.state_wants import wished_here
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
@@ -25,9 +26,16 @@ async def test_figures_are_asked_for_judged_and_tried(size: tuple[int, int]) -> 
         assert "support_50 at least 9: " in shown
         assert "not reached; the nearest allowed is " in shown
         assert "In the way: support_50." in shown
-        before = len(bench.state.job.setups)
+        before, offer = len(bench.state.job.setups), wished_here(bench.state)
+        assert not isinstance(offer, str | None)
         await bench.press("enter")
         assert len(bench.state.job.setups) == before + 1
+        assert bench.state.good is not None
+        tried = bench.state.good.answer.setups[-1]
+        assert tried.sag == offer.setup.sag
+        for promised, judged in zip(("bottom_ratio", "support_50"), offer.found.judged, strict=True):
+            assert float(getattr(tried.riding, promised)) == pytest.approx(judged.found, rel=1e-9)
+        assert tried.cautions == offer.setup.cautions
         assert "as wanted" in str(bench.state.job.setups[-1]["name"])
         await bench.press("u")
         assert len(bench.state.job.setups) == before

@@ -1,6 +1,7 @@
 """Views in the place of chart and table: shown, left, scrolled, kept up with the panels."""
 
 import pytest
+from textual.pilot import Pilot
 
 from tests.tui.bench.conftest import bench_app, started
 from tui.bench.aside_pane import AsidePane
@@ -27,18 +28,25 @@ async def test_a_view_comes_and_goes_and_follows_the_panels(id: str, size: tuple
         pane = bench.screen.query_one(AsidePane)
         assert pane.display
         assert not bench.screen.query_one("#chart").display
-        before = pane.text
+        before = await worked_out(pilot, pane)
         assert ASIDES[id].title in before
         if pane.has_focus:
             # A view with keys of its own has the cursor at once.
             await bench.press("t")
         await bench.press("greater_than_sign")
-        assert pane.text != before
+        assert await worked_out(pilot, pane) != before
         await bench.press("u")
-        assert pane.text == before
+        assert await worked_out(pilot, pane) == before
         await bench.press("escape")
         assert not pane.display
         assert bench.state.aside == ""
+
+
+async def worked_out(pilot: Pilot[int], pane: AsidePane) -> str:
+    """Return the text of a view once nothing is worked out for it any more."""
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+    return pane.text
 
 
 async def test_a_view_scrolls_where_it_is_longer_than_its_place() -> None:
