@@ -20,17 +20,15 @@ from physics.sweep import sweep
 class SpacerTable:
     """Counts of positive (p,) and negative (n,) spacers; all else of shape (p, n), NaN where none does it.
 
-    `set_pressure` [Pa absolute] gives the target sag, `peak_pressure` [Pa absolute] is slow at full stroke
-    and `fast_peak_pressure` there as it rides,
-    `support_50` and `bottom_ratio` are wheel forces of the riding curve half way in and at the end over the
-    load. `over_label`
-    marks set pressures that the label forbids, `beyond_law` chambers squeezed beyond where the law holds.
+    `set_pressure` [Pa absolute] gives the target sag, `fast_peak_pressure` [Pa absolute] is that at full
+    stroke as it rides, `support_50` and `bottom_ratio` are wheel forces of the riding curve half way in and
+    at the end over the load. `over_label` marks set pressures that the label forbids, `beyond_law` peaks
+    above what the law for air was checked on.
     """
 
     positive: Values
     negative: Values
     set_pressure: Values
-    peak_pressure: Values
     fast_peak_pressure: Values
     support_50: Values
     bottom_ratio: Values
@@ -52,19 +50,18 @@ def spacer_table(case: Case, index: int) -> SpacerTable:
     if found.air is None:
         raise TypeError("this setup has a coil")
     shape = positive.size, negative.size
-    pressure, peak, fast_peak, middle, end = (
+    pressure, peak, middle, end = (
         np.broadcast_to(part, shape)
         for part in (
             found.air.set_pressure,
-            found.air.peak_pressure,
             found.air.fast_peak_pressure,
             found.riding.support_50,
             found.riding.bottom_ratio,
         )
     )
     limit = np.inf if spring.max_pressure is None else spring.max_pressure
-    over, beyond = np.asarray(pressure > limit), np.asarray(fast_peak > HIGHEST_PRESSURE)
-    return SpacerTable(positive, negative, pressure, peak, fast_peak, middle, end, over, beyond)
+    over, beyond = np.asarray(pressure > limit), np.asarray(peak > HIGHEST_PRESSURE)
+    return SpacerTable(positive, negative, pressure, peak, middle, end, over, beyond)
 
 
 def _with_counts(setup: Setup, positive: Values, negative: Values) -> Setup:

@@ -28,7 +28,6 @@ def test_every_cell_is_the_answer_with_those_counts() -> None:
             assert alone.air is not None
             for found, single in (
                 (table.set_pressure, alone.air.set_pressure),
-                (table.peak_pressure, alone.air.peak_pressure),
                 (table.fast_peak_pressure, alone.air.fast_peak_pressure),
                 (table.support_50, alone.riding.support_50),
                 (table.bottom_ratio, alone.riding.bottom_ratio),

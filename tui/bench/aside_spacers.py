@@ -27,7 +27,7 @@ _OPENING = "Let all the air out before a shock is opened: the maker's manual say
 _COIL = "A coil takes no volume spacers: add an air setup (a)."
 _COIL_SELECTED = "The selected setup is a coil, which takes no volume spacers: go to an air setup."
 _NO_VOLUME = "Enter what each spacer takes, positive or negative, to see more than the counts it has now."
-_BEYOND = "? squeezed beyond {limit}, where the law for air no longer holds: such a spacer count is too many."
+_BEYOND = "? a rough guess: the peak is above {limit}, beyond what the law for air was checked on."
 _AT_THE_END = ("fast_peak_pressure", "bottom_ratio")
 _FIGURES = ("set_pressure", "fast_peak_pressure", "support_50", "bottom_ratio")
 
