@@ -110,7 +110,8 @@ def _tabled(asked: argparse.Namespace) -> str:
 def _sheet(asked: argparse.Namespace) -> str:
     from tui.headless_sheet import SheetAsked, sheet_text
 
-    return sheet_text(asked.job, SheetAsked(*(getattr(asked, key) or "" for key in SheetAsked._fields)))
+    output, form, units, date = (getattr(asked, key) or "" for key in SheetAsked._fields[:4])
+    return sheet_text(asked.job, SheetAsked(output, form, units, date, asked.strict))
 
 
 def _stored(asked: argparse.Namespace) -> str:

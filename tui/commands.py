@@ -184,6 +184,9 @@ def _add_sheet(commands: Commands) -> None:
         "--units", choices=("usual", "metric", "imperial"), help="in place of those of the settings"
     )
     sheet.add_argument("--date", metavar="YYYY-MM-DD", help="date on the sheet, else today")
+    sheet.add_argument(
+        "--strict", action="store_true", help="refuse values that nobody has typed or confirmed, naming each"
+    )
 
 
 def _add_store(commands: Commands) -> None:

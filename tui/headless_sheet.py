@@ -10,22 +10,27 @@ from typing import NamedTuple, cast
 from tui.glyphs import glyphs_for
 from tui.headless import Unanswered, answered_file, refused
 from tui.jobs.atomic import replace_file
-from tui.jobs.faults import reason_of
+from tui.jobs.faults import JobFault, reason_of
 from tui.settings import Settings, find_settings
 from tui.sheet.build import sheet_of
 from tui.sheet.forms import ENDINGS, Form, form_of, written
 from tui.shop_units import ALL, ShopUnits
+from tui.unverified import Unverified, unverified
 
 _PRINTED = ("", "-")
 
 
 class SheetAsked(NamedTuple):
-    """What the command line asks of a sheet; empty where it does not say."""
+    """What the command line asks of a sheet; empty where it does not say.
+
+    A `strict` sheet is not made of values that nobody has typed or confirmed.
+    """
 
     output: str
     form: str
     units: str
     date: str
+    strict: bool = False
 
 
 def sheet_text(source: str, asked: SheetAsked) -> str:
@@ -36,13 +41,21 @@ def sheet_text(source: str, asked: SheetAsked) -> str:
     form, date = _form(asked), _date(asked.date)
     settings = _settings()
     units = _units(asked.units, settings)
-    sheet = sheet_of(answered_file(source), settings, date, units)
+    answered = answered_file(source)
+    if asked.strict and (values := unverified(answered.job)):
+        raise Unanswered(tuple(_line(value) for value in values))
+    sheet = sheet_of(answered, settings, date, units)
     printed = asked.output in _PRINTED
     text = written(sheet, form, ascii_only=printed and glyphs_for(os.environ).ascii)
     if printed:
         return text
     _write(Path(asked.output), text)
     return ""
+
+
+def _line(value: Unverified) -> str:
+    what = f"{value.label} {value.value} is unverified"
+    return str(JobFault(value.path, what, "type it, or confirm it with Space on the bench"))
 
 
 def _form(asked: SheetAsked) -> Form:

@@ -7,8 +7,10 @@ from tui.bench.figures_words import Figure, figures_for, read_figure
 from tui.bench.table_rows import change
 from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief
+from tui.jobs.ends import End
 from tui.jobs.fork_words import spoken
 from tui.jobs.job import Job
+from tui.jobs.left_out import left_out
 from tui.jobs.likely import doubts
 from tui.jobs.words import posture_text
 from tui.report_balance import balance_lines
@@ -16,17 +18,36 @@ from tui.report_bands import range_lines
 from tui.report_measured import measured_lines, record_lines
 from tui.report_setup import caution_lines, setup_lines
 from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits
+from tui.unverified import counted, left_out_text, unverified
 
 
 def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:
     """Return the plain report of an answer."""
     blocks = [[brief(answered.job.title) or "Job without a title", *record_lines(answered.job)]]
+    out = left_out(answered.job)
+    values = unverified(answered.job, units)
+    blocks += _said_first(answered.job, len(values))
     if answered.front is None:
         blocks += _wheel(answered, units)
+    elif out is not None:
+        end: End = "rear" if out == "front" else "front"
+        there = answered.at(end)
+        assert there is not None
+        blocks += [[f"{end.capitalize()} wheel"], *_wheel(there, units)]
     else:
         blocks += [["Rear wheel"], *_wheel(answered, units), ["Front wheel"], *_wheel(answered.front, units)]
         blocks.append(balance_lines(answered, units))
+    if values:
+        blocks.append(["Unverified", *(f"  {one.part}: {one.label} {one.value}" for one in values)])
     return "\n\n".join("\n".join(block) for block in blocks) + "\n"
+
+
+def _said_first(job: Job, count: int) -> list[list[str]]:
+    """Say how much nobody has typed or confirmed, and which end is left out; nothing without either."""
+    listed = "It is" if count == 1 else "They are"
+    lines = [f"{counted(count)} {listed} listed at the end."] if count else []
+    lines += [out] if (out := left_out_text(job)) else []
+    return [lines] if lines else []
 
 
 def _wheel(answered: JobAnswer, units: ShopUnits) -> list[list[str]]:

@@ -11,7 +11,7 @@ from tui.jobs.clean import brief
 from tui.jobs.fork_words import spoken
 from tui.jobs.settling_words import at_once_text
 from tui.jobs.tree import Raw
-from tui.jobs.words import STATES, caution_text
+from tui.jobs.words import NOTHING_TYPED, STATES, caution_text
 from tui.report_wire import wire_lines
 from tui.shop_units import ABSENT, Measure, ShopUnits, both, gauge
 
@@ -31,9 +31,10 @@ def setup_lines(
         lines += wire_lines(coil.wire, units)
     if air is not None:
         lines += _air(air, typed, answer, units)
-    lines += _sag(setup, answer.frame.fork, units) + caution_lines(setup.cautions, answer, units)
+    lines += _sag(setup, answer.frame.fork, units)
+    lines += caution_lines(setup.cautions, answer, units, typed=typed)
     if coil is not None and coil.buyable:
-        lines += _coils_to_buy(coil, answer, units)
+        lines += _coils_to_buy(coil, typed, answer, units)
     if air is not None and air.fill is not None:
         lines += _fill(air.fill, air, answer, units)
     if air is not None and air.spacers:
@@ -42,12 +43,17 @@ def setup_lines(
 
 
 def caution_lines(
-    cautions: tuple[Caution, ...], answer: Answer, units: ShopUnits, indent: str = "  "
+    cautions: tuple[Caution, ...],
+    answer: Answer,
+    units: ShopUnits,
+    indent: str = "  ",
+    typed: Mapping[str, Raw] = NOTHING_TYPED,
 ) -> list[str]:
-    """Return each caution as one line."""
+    """Return each caution as one line; `typed` is the setup that it is about as it stands in the job."""
     outside = float(answer.shop.pressure)
     return [
-        f"{indent}Caution: {caution_text(caution, units, outside, answer.frame.fork)}" for caution in cautions
+        f"{indent}Caution: {caution_text(caution, units, outside, answer.frame.fork, typed)}"
+        for caution in cautions
     ]
 
 
@@ -65,11 +71,11 @@ def _coil(coil: CoilAnswer, typed: Mapping[str, Raw], units: ShopUnits) -> list[
     ]
 
 
-def _coils_to_buy(coil: CoilAnswer, answer: Answer, units: ShopUnits) -> list[str]:
+def _coils_to_buy(coil: CoilAnswer, typed: Mapping[str, Raw], answer: Answer, units: ShopUnits) -> list[str]:
     lines = ["  Coils to buy on either side"]
     for choice in coil.buyable:
         lines.append(f"    {_choice(choice, answer, units)}")
-        lines += caution_lines(choice.cautions, answer, units, "      ")
+        lines += caution_lines(choice.cautions, answer, units, "      ", typed)
     return lines
 
 

@@ -22,8 +22,6 @@ from tui.jobs.faults import JobFault
 from tui.shop_units import ALL, USUAL, ShopUnits
 
 FILE = "settings.toml"
-UNNAMED_SHOP = "Example Workshop (invented name)"
-"""The shop of whoever has not named one."""
 
 _KEYS = {"shop": ("name",), "bench": ("mechanic", "units", "store")}
 _UNITS = {units.name: units for units in ALL}
@@ -36,9 +34,12 @@ _LARGEST = 100_000
 
 
 class Settings(NamedTuple):
-    """What a person has set; an empty `store` means the one in the platform's data folder."""
+    """What a person has set; an empty `store` means the one in the platform's data folder.
 
-    shop: str = UNNAMED_SHOP
+    An empty `shop` has no name, and no sheet makes one up.
+    """
+
+    shop: str = ""
     mechanic: str = ""
     units: ShopUnits = USUAL
     store: str = ""
@@ -135,7 +136,7 @@ def _settings(content: Mapping[str, Any]) -> Settings:
         return usual if value is None else value
 
     return Settings(
-        shop=found("shop", "name", UNNAMED_SHOP),
+        shop=found("shop", "name", ""),
         mechanic=found("bench", "mechanic", ""),
         units=_UNITS[found("bench", "units", USUAL.name)],
         store=found("bench", "store", ""),

@@ -10,7 +10,7 @@ from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
 from tests.test_readme import block
-from tui.settings import FILE, UNNAMED_SHOP, Settings, config_folder, find_settings
+from tui.settings import FILE, Settings, config_folder, find_settings
 from tui.shop_units import IMPERIAL, METRIC
 from tui.themes import themes_folder
 
@@ -21,11 +21,11 @@ def written(folder: Path, text: str | bytes) -> Path:
     return path
 
 
-def test_without_a_file_all_is_usual_and_the_shop_says_that_it_is_invented(tmp_path: Path) -> None:
+def test_without_a_file_all_is_usual_and_the_shop_has_no_name(tmp_path: Path) -> None:
     found = find_settings(tmp_path / FILE)
     assert found.settings == Settings()
     assert found.faults == ()
-    assert "invented" in UNNAMED_SHOP
+    assert found.settings.shop == ""
 
 
 def test_the_settings_of_the_guide_are_sound(tmp_path: Path) -> None:
@@ -100,7 +100,7 @@ def test_a_folder_in_its_place_is_told(tmp_path: Path) -> None:
 def test_any_file_is_read_or_refused_in_words(tmp_path: Path, content: bytes) -> None:
     found = find_settings(written(tmp_path, content))
     assert all(fault.isprintable() for fault in found.lines)
-    assert found.settings.shop
+    assert found.settings.shop == found.settings.shop.strip()
     assert found.settings.units in (Settings().units, METRIC, IMPERIAL)
 
 

@@ -32,13 +32,18 @@ def test_without_a_file_the_text_is_printed(
     assert main(["sheet", str(job), "--date", "2026-03-14", *output]) == 0
     shown = capsys.readouterr()
     assert shown.err == ""
-    assert shown.out.startswith("Example Workshop (invented name)\nSetup sheet: Demo trail bike")
+    assert shown.out.startswith("Setup sheet: Demo trail bike")
     assert "Date: 2026-03-14\n" in shown.out
 
 
 @pytest.mark.parametrize(
     ("name", "begins"),
-    [("a.txt", "Example"), ("a.MD", "# Setup sheet"), ("a.html", "<!DOCTYPE html>"), ("a.htm", "<!DOCTYPE")],
+    [
+        ("a.txt", "Setup sheet: Demo"),
+        ("a.MD", "# Setup sheet"),
+        ("a.html", "<!DOCTYPE html>"),
+        ("a.htm", "<!DOCTYPE"),
+    ],
 )
 def test_the_ending_says_the_form(
     job: Path, name: str, begins: str, capsys: pytest.CaptureFixture[str]
@@ -53,7 +58,7 @@ def test_the_form_asked_for_goes_before_the_ending(job: Path, capsys: pytest.Cap
     assert main(["sheet", str(job), "--format", "markdown"]) == 0
     assert capsys.readouterr().out.startswith("# Setup sheet")
     assert main(["sheet", str(job), "-o", str(job.parent / "a.html"), "--format", "text"]) == 0
-    assert (job.parent / "a.html").read_text().startswith("Example")
+    assert (job.parent / "a.html").read_text().startswith("Setup sheet: Demo")
 
 
 def test_shop_mechanic_and_units_come_from_the_settings(

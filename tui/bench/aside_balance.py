@@ -15,9 +15,11 @@ from tui.charts.look import ChartLook
 from tui.jobs.answering import JobAnswer
 from tui.jobs.balance_words import AGREES, CAUTIONS, MARKED, PRACTICE, change_label
 from tui.jobs.ends import ENDS, End
+from tui.jobs.left_out import left_out
 from tui.shop_units import Measure, ShopUnits, gauge
 
 _NOTHING_YET = "Nothing to say yet: put right what is marked in the panels."
+_EXAMPLE = "The {} is still the invented example: no value of it is typed. F6 on it takes it off."
 _WIDE = 46
 """Cells from which the last column of each table has room."""
 _MEASURES: tuple[tuple[str, str, Measure], ...] = (
@@ -59,9 +61,12 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
         min(state.setup if state.end == end else state.other_setup, len(there.answer.setups) - 1)
         for end, there in zip(ENDS, (rear, front), strict=True)
     )
+    out = left_out(state.known.job) if state.known else None
+    doubt = _EXAMPLE.format(out) if out else ""
     found = _balance(rear, at_rear, front, at_front)
     seats = (_Seat("rear", rear, at_rear, found.rear), _Seat("front", front, at_front, found.front))
-    rows = [_name(seat, look) for seat in seats] + _side_by_side(found, width, state.units)
+    rows = told(f"{look.glyphs.unconfirmed} {doubt}", width, look.glyphs, Role.CAUTION) if doubt else []
+    rows += [_name(seat, look) for seat in seats] + _side_by_side(found, width, state.units)
     for seat in reversed(seats):
         rows += _advice(seat, width, look, state.units)
     return rows + [[], *told(PRACTICE, width, look.glyphs, Role.QUIET)]

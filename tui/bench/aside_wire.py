@@ -18,7 +18,7 @@ from tui.glyphs import Glyphs
 from tui.jobs.ends import has_front
 from tui.jobs.fork_words import spoken
 from tui.jobs.wire_words import MATERIAL_WORDS, NO_WIRE
-from tui.jobs.words import caution_text
+from tui.jobs.words import NOTHING_TYPED, caution_text
 from tui.shop_units import Measure
 
 _NO_COIL = "No coil in this job: c adds one."
@@ -74,9 +74,10 @@ def _as_it_is(
     rows = told(described(coil.wire, state.units), width, glyphs)
     rows += heading(spoken("As it is, at full stroke", fork))
     rows += columns(measured(coil, coil.wire, answer.wire, state.units))
+    typed = state.good.job.setups[state.setup] if state.good is not None else NOTHING_TYPED
     for caution in found.cautions:
         if caution.code in _CODES:
-            rows += told(caution_text(caution, state.units, 0.0, fork), width, glyphs, Role.CAUTION)
+            rows += told(caution_text(caution, state.units, 0.0, fork, typed), width, glyphs, Role.CAUTION)
     return rows + _doubts([coil.wire.material], answer.wire.beyond_table, width, glyphs) + taking_off
 
 

@@ -16,6 +16,7 @@ from textual.widgets import Static
 from tui.bench.dialogs_page import STALE, Page, Paragraph, Tone
 from tui.bench.dialogs_path import SavePrompt
 from tui.glyphs import Glyphs
+from tui.settings import FILE, config_folder
 from tui.sheet.forms import form_of
 from tui.sheet.model import Blank, Box, Chart, Line, Part, Said, Sheet, Warned
 
@@ -71,7 +72,10 @@ class SheetPrompt(SavePrompt):
 
 
 def _paragraphs(sheet: Sheet) -> Iterator[Paragraph]:
-    yield Paragraph(sheet.shop, Tone.STRONG)
+    if sheet.shop:
+        yield Paragraph(sheet.shop, Tone.STRONG)
+    else:
+        yield Paragraph(f"No shop's name is printed: set it as name in [shop] of {config_folder() / FILE}.")
     yield from map(_paragraph, sheet.about)
     for group in sheet.groups:
         yield Paragraph(group.title, Tone.HEAD)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -12,10 +12,12 @@ from physics.case import Air
 from tui.bench.dialogs_page import STALE, Page, Paragraph, Tone, setup_title
 from tui.bench.filling_steps import steps
 from tui.glyphs import Glyphs
+from tui.jobs.doubt_words import limit_text
 from tui.jobs.fork_words import spoken
 from tui.jobs.pumped import Filling
 from tui.jobs.settling_words import expect_text
-from tui.jobs.words import STATES, caution_text
+from tui.jobs.tree import Raw
+from tui.jobs.words import NOTHING_TYPED, STATES, caution_text
 from tui.shop_units import ShopUnits
 
 if TYPE_CHECKING:
@@ -28,21 +30,29 @@ _AFTER = ("drawn_in", "sag_gas_range")
 
 
 def filling_page(
-    answer: Answer, setup: int, units: ShopUnits, glyphs: Glyphs, *, stale: bool = False
+    answer: Answer,
+    setup: int,
+    units: ShopUnits,
+    glyphs: Glyphs,
+    *,
+    stale: bool = False,
+    typed: Mapping[str, Raw] = NOTHING_TYPED,
 ) -> Page:
-    """Return the page that tells how to fill a setup."""
+    """Return the page that tells how to fill a setup, `typed` as it stands in the job."""
     old = (Paragraph(STALE, Tone.CAUTION),) if stale else ()
     title = setup_title("Pumping", answer, setup)
-    return Page(title, (*old, *filling(answer, setup, units)), glyphs)
+    return Page(title, (*old, *filling(answer, setup, units, typed)), glyphs)
 
 
-def filling(answer: Answer, setup: int, units: ShopUnits) -> tuple[Paragraph, ...]:
+def filling(
+    answer: Answer, setup: int, units: ShopUnits, typed: Mapping[str, Raw] = NOTHING_TYPED
+) -> tuple[Paragraph, ...]:
     """Return what to do with the pump, the cautions first; above the label's limit no step is given."""
-    told, fork = _filling(answer, setup, units), answer.frame.fork
+    told, fork = _filling(answer, setup, units, typed), answer.frame.fork
     return tuple(replace(part, text=spoken(part.text, fork)) for part in told)
 
 
-def _filling(answer: Answer, setup: int, units: ShopUnits) -> tuple[Paragraph, ...]:
+def _filling(answer: Answer, setup: int, units: ShopUnits, typed: Mapping[str, Raw]) -> tuple[Paragraph, ...]:
     found = answer.setups[setup]
     spring, air = found.setup.spring, found.air
     if not isinstance(spring, Air) or air is None:
@@ -50,11 +60,11 @@ def _filling(answer: Answer, setup: int, units: ShopUnits) -> tuple[Paragraph, .
     if not np.isfinite(air.set_pressure):
         return (Paragraph(f"Nothing to pump yet: {STATES[found.state]}."),)
     task = Filling(spring, air, units, float(answer.shop.pressure))
-    before = (Paragraph("Before the pump goes on", Tone.HEAD), *_cautions(task, found.cautions))
+    before = (Paragraph("Before the pump goes on", Tone.HEAD), *_cautions(task, found.cautions, typed))
     if any(caution.code in _OVER for caution in found.cautions):
         return (*before, Paragraph("No steps are given above the label's limit.", Tone.STRONG))
     then = _sag(found, answer.target.of, units)
-    return (*before, *steps(task), *then, *_afterwards(task, found.cautions))
+    return (*before, *steps(task), *then, *_afterwards(task, found.cautions, typed))
 
 
 def _sag(found: SetupAnswer, of: str, units: ShopUnits) -> tuple[Paragraph, ...]:
@@ -66,30 +76,33 @@ def _sag(found: SetupAnswer, of: str, units: ShopUnits) -> tuple[Paragraph, ...]
     return (Paragraph(f"Then sag at the {where}", Tone.HEAD), Paragraph(told, Tone.STRONG))
 
 
-def _cautions(task: Filling, cautions: Sequence[Caution]) -> list[Paragraph]:
+def _cautions(task: Filling, cautions: Sequence[Caution], typed: Mapping[str, Raw]) -> list[Paragraph]:
     limit = task.spring.max_pressure
     if limit is None:
         label = "This job holds no limit: read the shock's label before pumping, and stay below it."
     else:
-        label = (
-            f"This job's limit is {task.reading(limit)}; where the label says another, the label is right."
+        reading = task.reading(limit)
+        label = limit_text(typed, reading) or (
+            f"This job's limit is {reading}; where the label says another, the label is right."
         )
     manual = "The maker's manual goes before this page."
-    told = [*_told(task, cautions, _BEFORE), label, manual]
+    told = [*_told(task, cautions, _BEFORE, typed), label, manual]
     return [Paragraph(line, Tone.CAUTION) for line in told]
 
 
-def _afterwards(task: Filling, cautions: Sequence[Caution]) -> list[Paragraph]:
+def _afterwards(task: Filling, cautions: Sequence[Caution], typed: Mapping[str, Raw]) -> list[Paragraph]:
     hose = (
         "Putting the pump back on fills its hose from the chamber: the gauge then reads less than the "
         "chamber held. Taking it off loses only what is in the hose: do not chase that reading."
     )
-    lines = [hose, *_told(task, cautions, _AFTER)]
+    lines = [hose, *_told(task, cautions, _AFTER, typed)]
     if task.air.rest_stroke > 0:
         lines.append(f"Pull it to full length to read {task.target}.")
     return [Paragraph("Afterwards", Tone.HEAD), *map(Paragraph, lines)]
 
 
-def _told(task: Filling, cautions: Sequence[Caution], codes: Sequence[str]) -> list[str]:
+def _told(
+    task: Filling, cautions: Sequence[Caution], codes: Sequence[str], typed: Mapping[str, Raw]
+) -> list[str]:
     told = (caution for caution in cautions if caution.code in codes)
-    return [caution_text(caution, task.units, task.ambient) for caution in told]
+    return [caution_text(caution, task.units, task.ambient, typed=typed) for caution in told]

@@ -49,6 +49,13 @@ MOVING = Group(
             move.to_other_end,
             line=10,
         ),
+        Action(
+            "end_off",
+            ("f6",),
+            "end off",
+            "Take the end of the bike on the bench off the job; undo puts it back.",
+            move.without_end,
+        ),
         _on_field("page_up", "pageup", "page", "Ten fields up.", _by(move.by_rows, -move.PAGE)),
         _on_field("page_down", "pagedown", "page", "Ten fields down.", _by(move.by_rows, move.PAGE)),
         _on_field("first", "home", "first", "The first field of the panel.", _by(move.by_rows, -_FAR)),

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from tui.bench.dialogs_page import Paragraph, Tone
 from tui.jobs.fork_words import spoken
-from tui.jobs.words import caution_text
+from tui.jobs.tree import Raw
+from tui.jobs.words import NOTHING_TYPED, caution_text
 from tui.shop_units import Measure, ShopUnits
 
 if TYPE_CHECKING:
@@ -20,7 +21,9 @@ _CHECK = "Check free length, solid length and inner diameter of the new spring a
 _NONE = "No rate one can order stands beside the target: there is no single rate for it, or none on the list."
 
 
-def coils(answer: Answer, found: SetupAnswer, units: ShopUnits) -> tuple[Paragraph, ...]:
+def coils(
+    answer: Answer, found: SetupAnswer, units: ShopUnits, typed: Mapping[str, Raw] = NOTHING_TYPED
+) -> tuple[Paragraph, ...]:
     """Return the choices of a coil with their sag, preload and cautions of fit."""
     choices = found.coil.buyable if found.coil else ()
     if not choices:
@@ -35,7 +38,7 @@ def coils(answer: Answer, found: SetupAnswer, units: ShopUnits) -> tuple[Paragra
             Paragraph(_settles(choice, of, units), indent=2),
             Paragraph(_preload(choice, target, units), Tone.STRONG, 2),
         ]
-        fit = (caution_text(caution, units, ambient, fork) for caution in choice.cautions)
+        fit = (caution_text(caution, units, ambient, fork, typed) for caution in choice.cautions)
         lines += [Paragraph(text, Tone.CAUTION, 2) for text in fit]
     told = [
         caution_text(caution, units, ambient, fork) for caution in found.cautions if caution.code in _BEFORE

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from physics import gas
 from physics.case import Air
 from tui.bench.dialogs_page import Paragraph, Tone
+from tui.jobs.doubt_words import limit_text
 from tui.jobs.fork_words import spoken
-from tui.jobs.words import caution_text
+from tui.jobs.tree import Raw
+from tui.jobs.words import NOTHING_TYPED, caution_text
 from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
 
 if TYPE_CHECKING:
@@ -26,7 +29,13 @@ _NOTES = (
 )
 
 
-def spacers(answer: Answer, found: SetupAnswer, spring: Air, units: ShopUnits) -> tuple[Paragraph, ...]:
+def spacers(
+    answer: Answer,
+    found: SetupAnswer,
+    spring: Air,
+    units: ShopUnits,
+    typed: Mapping[str, Raw] = NOTHING_TYPED,
+) -> tuple[Paragraph, ...]:
     """Return the table of spacers with the label's limit marked."""
     rows = found.air.spacers if found.air else ()
     if not rows:
@@ -43,7 +52,7 @@ def spacers(answer: Answer, found: SetupAnswer, spring: Air, units: ShopUnits) -
         *(_row(row, spring, units, ambient) for row in rows),
         Paragraph("What it means", Tone.HEAD),
         *(Paragraph(spoken(note, fork)) for note in _NOTES),
-        Paragraph(spoken(_limit(spring, units, ambient), fork), Tone.CAUTION),
+        Paragraph(spoken(_limit(spring, typed, units, ambient), fork), Tone.CAUTION),
         *(Paragraph(caution_text(caution, units, ambient, fork), Tone.CAUTION) for caution in told),
     )
 
@@ -66,11 +75,12 @@ def _row(row: SpacerRow, spring: Air, units: ShopUnits, ambient: float) -> Parag
     return Paragraph(text.rstrip(), Tone.STRONG if fitted else Tone.PLAIN)
 
 
-def _limit(spring: Air, units: ShopUnits, ambient: float) -> str:
+def _limit(spring: Air, typed: Mapping[str, Raw], units: ShopUnits, ambient: float) -> str:
     if spring.max_pressure is None:
         return "This job holds no limit: read the shock's label, and pump nothing above it."
     limit = units.show(gauge(spring.max_pressure, ambient), Measure.PRESSURE)
-    return f"This job's limit for pumping is {limit}; where the label says another, the label is right."
+    said = f"This job's limit for pumping is {limit}; where the label says another, the label is right."
+    return limit_text(typed, limit) or said
 
 
 def _line(*texts: str) -> str:

@@ -34,7 +34,9 @@ def show_filling(screen: BenchScreen) -> None:
     elif setup is None:
         screen.say("No air setup to pump: press a to add one.")
     else:
-        page = filling_page(state.good.answer, setup, state.units, screen.glyphs, stale=state.stale)
+        good = state.good
+        typed = good.job.setups[setup]
+        page = filling_page(good.answer, setup, state.units, screen.glyphs, stale=state.stale, typed=typed)
         screen.app.push_screen(page)
 
 
@@ -62,4 +64,6 @@ def show_ordering(screen: BenchScreen) -> None:
         return
     answer = answer_job(state.good.job, spacers=True).answer
     setup = min(state.setup, len(answer.setups) - 1)
-    screen.app.push_screen(ordering_page(answer, setup, state.units, screen.glyphs, stale=state.stale))
+    typed = state.good.job.setups[setup]
+    page = ordering_page(answer, setup, state.units, screen.glyphs, stale=state.stale, typed=typed)
+    screen.app.push_screen(page)

@@ -21,6 +21,7 @@ from tui.jobs.ends import End, end_of, faults_of, has_front, with_end
 from tui.jobs.faults import JobFault, UnusableJob
 from tui.jobs.history import History
 from tui.jobs.job import Job
+from tui.jobs.left_out import left_out
 from tui.jobs.on_bike import still_on_bike
 from tui.jobs.tree import Path
 from tui.shop_units import USUAL, ShopUnits
@@ -28,6 +29,10 @@ from tui.shop_units import USUAL, ShopUnits
 if TYPE_CHECKING:
     from physics.wants import Want
     from tui.readings.kinds import Readings
+
+
+LEFT_OUT = "The example {} is left off sheet and report; e then F6 takes it off the job."
+"""Said when a job becomes a customer's with an end that is still an invented example."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +138,11 @@ def placed(state: BenchState, panel: int, row: int) -> BenchState:
 def with_job(state: BenchState, job: Job) -> BenchState:
     """Return the state after an edit of the end on the bench: in the history, answered, the cursor kept."""
     job = still_on_bike(state.job, job)
-    return with_history(state, state.history.then(with_end(state.bike, state.end, job)))
+    after = with_history(state, state.history.then(with_end(state.bike, state.end, job)))
+    out = left_out(after.bike)
+    if out is None or out == left_out(state.bike):
+        return after
+    return replace(after, note=LEFT_OUT.format(out))
 
 
 def with_history(state: BenchState, history: History) -> BenchState:

@@ -51,9 +51,10 @@ def _of_answer(state: BenchState, row: Row) -> str:
     told = {caution.code: caution for caution in found.cautions} if found is not None else {}
     code = next((code for code in codes if code in told), None)
     ambient = float(state.good.answer.shop.pressure)
-    return (
-        "" if code is None else caution_text(told[code], state.units, ambient, state.good.answer.frame.fork)
-    )
+    if code is None:
+        return ""
+    fork, typed = state.good.answer.frame.fork, state.job.get(row.path[:2])
+    return caution_text(told[code], state.units, ambient, fork, typed or {})
 
 
 def _unlikely(state: BenchState, row: Row) -> str:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from tui.bench.fields_frame import LEVERAGE
 from tui.bench.fields_row import Choice, Pair, Row
-from tui.bench.state import BenchState, with_job
+from tui.bench.state import BenchState, quiet, with_job
 from tui.jobs.job import Job
 from tui.jobs.tree import Path
 
@@ -37,7 +37,8 @@ def confirmed_here(state: BenchState) -> BenchState:
     for path in there:
         job = job.confirmed(path)
     what = "all pairs" if isinstance(row.kind, Pair) else row.label
-    return replace(with_job(state, job), note=f"{what}: confirmed as it stands; u undoes it.")
+    after = with_job(quiet(state), job)
+    return after if after.note else replace(after, note=f"{what}: confirmed as it stands; u undoes it.")
 
 
 def without_invented_middle(job: Job, row: Row) -> Job:

@@ -28,11 +28,26 @@ def at_changed_end(before: BenchState, after: BenchState) -> BenchState:
     return turned(after, changed[0])
 
 
+_ONE_WHEEL = "This job has one wheel: there is no end to take off."
+
+
 def alone(state: BenchState) -> str:
     """Say what is missing where a job has one wheel, and how to come by it."""
     if state.job.get(("frame", "leverage", "kind")) == "fork":
         return "This job is a fork alone, the rear wheel is missing: open the rear's job and press e there."
     return "This job has one wheel. Press e to put an invented front beside it and type its own values over."
+
+
+def end_removed(state: BenchState) -> BenchState:
+    """Take the end on the bench off the bike; the other one is then the job."""
+    if not has_front(state.bike):
+        return replace(state, note=_ONE_WHEEL)
+    gone = state.end
+    other: End = "rear" if gone == "front" else "front"
+    left = end_of(state.bike, other)
+    kept = replace(state, setup=state.other_setup, other_setup=0)
+    moved = cursor_at_sag(at_end(kept, state.history.then(left), "rear"))
+    return replace(moved, note=f"The {gone} wheel is off the job; u puts it back.")
 
 
 def with_invented_front(bike: Job) -> Job:

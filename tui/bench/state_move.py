@@ -6,9 +6,10 @@ from dataclasses import replace
 
 from tui.bench.state import BenchState, answered, placed
 from tui.bench.state_edit import committed
-from tui.bench.state_ends import alone, turned, with_invented_front
+from tui.bench.state_ends import alone, end_removed, turned, with_invented_front
 from tui.jobs.ends import has_front
 
+_ADDED = "An invented front is added, off the sheet until typed over; u takes it away."
 PAGE = 10
 """Rows that a page key goes."""
 
@@ -36,6 +37,11 @@ def to_row(state: BenchState, panel: int, row: int) -> BenchState:
     return placed(committed(state), panel, row)
 
 
+def without_end(state: BenchState) -> BenchState:
+    """Take the end on the bench off; what is being typed is committed first."""
+    return end_removed(committed(state))
+
+
 def to_other_end(state: BenchState) -> BenchState:
     """Go to the other end of the bike; one that has no front yet gets an invented one."""
     state = committed(state)
@@ -45,4 +51,4 @@ def to_other_end(state: BenchState) -> BenchState:
         return replace(state, note=alone(state))
     grown = replace(state, history=state.history.then(with_invented_front(state.bike)))
     moved = turned(answered(grown), "front")
-    return replace(moved, note="An invented front is added: type its own values over. Undo takes it away.")
+    return replace(moved, note=_ADDED)

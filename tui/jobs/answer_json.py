@@ -16,7 +16,8 @@ from tui.jobs.answer_json_wire import wire_objects
 from tui.jobs.answering import JobAnswer
 from tui.jobs.faults import dotted
 from tui.jobs.likely import CODE, doubts
-from tui.jobs.words import caution_text
+from tui.jobs.tree import Raw
+from tui.jobs.words import NOTHING_TYPED, caution_text
 from tui.shop_units import USUAL
 
 _MM = 1e-3
@@ -103,7 +104,14 @@ def _wheel_object(answered: JobAnswer) -> dict[str, Any]:
         },
         # A caution about load or frame is one about every setup; the form has no other place for it.
         "setups": [
-            _setup_object(setup, answer.cautions, outside, frame.fork, _unlikely_objects(answered, index))
+            _setup_object(
+                setup,
+                answered.job.setups[index],
+                answer.cautions,
+                outside,
+                frame.fork,
+                _unlikely_objects(answered, index),
+            )
             | wire_objects(setup, float(frame.stroke))
             | range_objects(answered.case, index)
             | {"measured": measured_object(answered, index)}
@@ -112,9 +120,12 @@ def _wheel_object(answered: JobAnswer) -> dict[str, Any]:
     }
 
 
-def _caution_objects(cautions: tuple[Caution, ...], outside: float, fork: bool) -> list[dict[str, str]]:
+def _caution_objects(
+    cautions: tuple[Caution, ...], outside: float, fork: bool, typed: Mapping[str, Raw] = NOTHING_TYPED
+) -> list[dict[str, str]]:
     return [
-        {"code": caution.code, "text": caution_text(caution, USUAL, outside, fork)} for caution in cautions
+        {"code": caution.code, "text": caution_text(caution, USUAL, outside, fork, typed)}
+        for caution in cautions
     ]
 
 
@@ -139,6 +150,7 @@ def _unlikely_objects(answered: JobAnswer, index: int) -> list[dict[str, str]]:
 
 def _setup_object(
     setup: SetupAnswer,
+    typed: Mapping[str, Raw],
     of_frame: tuple[Caution, ...],
     outside: float,
     fork: bool,
@@ -169,7 +181,7 @@ def _setup_object(
             for key, (name, unit) in _CURVE_KEYS.items()
         },
         **ride_object(setup.ride),
-        "cautions": [*unlikely, *_caution_objects((*of_frame, *setup.cautions), outside, fork)],
+        "cautions": [*unlikely, *_caution_objects((*of_frame, *setup.cautions), outside, fork, typed)],
     }
 
 

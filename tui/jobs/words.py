@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from physics.faults import Caution
+from tui.jobs.doubt_words import doubt_text
 from tui.jobs.fork_words import spoken
+from tui.jobs.tree import Raw
 from tui.shop_units import Measure, ShopUnits, gauge
+
+NOTHING_TYPED: Mapping[str, Raw] = MappingProxyType({})
 
 STATES = {
     "ok": "settles at its sag",
@@ -151,16 +158,25 @@ _MEASURES = {
 """What the values of cautions measure; those not named are lengths."""
 
 
-def caution_text(caution: Caution, units: ShopUnits, ambient: float, fork: bool = False) -> str:
+def caution_text(
+    caution: Caution,
+    units: ShopUnits,
+    ambient: float,
+    fork: bool = False,
+    typed: Mapping[str, Raw] = NOTHING_TYPED,
+) -> str:
     """Return the sentence of a caution, on a `fork` in its words.
 
-    `ambient` [Pa] turns its pressures into gauge readings.
+    `ambient` [Pa] turns its pressures into gauge readings. `typed` is the setup as it stands in the job: the
+    sentence names what it stands on that nobody has confirmed.
     """
     sentence = _SENTENCES.get(caution.code)
     if sentence is None:
         return f"{caution.code.replace('_', ' ').capitalize()}."
     values = {name: _shown(name, value, units, ambient) for name, value in caution.values.items()}
-    return spoken(sentence.format_map(values), fork)
+    said = spoken(sentence.format_map(values), fork)
+    doubt = doubt_text(caution.code, typed)
+    return f"{said} {doubt}" if doubt else said
 
 
 def _shown(name: str, value: float, units: ShopUnits, ambient: float) -> str:

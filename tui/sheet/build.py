@@ -11,21 +11,24 @@ from tui.jobs.clean import brief
 from tui.jobs.ends import ENDS, End
 from tui.jobs.fork_words import spoken
 from tui.jobs.job import Job
+from tui.jobs.left_out import left_out
 from tui.jobs.likely import doubts
 from tui.jobs.words import caution_text
 from tui.report_bands import conditions_lines
 from tui.settings import Settings
 from tui.sheet.curves import curves_section
 from tui.sheet.handover import BOXES, TO_TICK, care
-from tui.sheet.inputs import setup_inputs, shared_inputs, wheel_inputs
+from tui.sheet.inputs import UNVERIFIED, setup_inputs, shared_inputs, wheel_inputs
 from tui.sheet.measuring import measured_section
 from tui.sheet.model import Blank, Group, Line, Part, Said, Section, Sheet, Warned
 from tui.sheet.riding import riding_section
 from tui.sheet.setting import setup_section, shared_cautions
 from tui.shop_units import Measure, ShopUnits
+from tui.unverified import by_part, counted, left_out_text, unverified
 
 _TITLES: dict[End, str] = {"rear": "Rear wheel", "front": "Front wheel"}
 _UNTITLED = "Job without a title"
+_CHECK_IT = "Check it, type it or confirm it before this sheet goes out."
 
 
 def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units: ShopUnits) -> Sheet:
@@ -34,10 +37,10 @@ def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units
     First what goes before the sheet, then what to do, last what it was worked out from.
     """
     job = answered.job
-    ends = ENDS if answered.front is not None else ENDS[:1]
+    ends = [end for end in (ENDS if answered.front is not None else ENDS[:1]) if end != left_out(job)]
     found = [(end, there) for end in ends if (there := answered.at(end)) is not None]
     fork = all(there.answer.frame.fork for _, there in found)
-    titles = _TITLES if len(found) > 1 else {"rear": "The wheel"}
+    titles = _TITLES if answered.front is not None else {"rear": "The wheel"}
     typed = [Section("Rider, bike and air", shared_inputs(job, units), dense=True)]
     for end, there in found:
         typed += _typed(there, end, units)
@@ -46,13 +49,33 @@ def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units
         title=brief(job.title) or _UNTITLED,
         about=tuple(_about(job, settings, date)),
         groups=(
+            *_unverified(job, units),
             Group("Before anything else", (Section("", care(fork)),)),
             *(Group(titles[end], tuple(_wheel(there, units))) for end, there in found),
             Group("Handing over", (Section(TO_TICK, BOXES),)),
-            Group("Worked out from, as typed", tuple(typed)),
+            Group(_worked_out_from(job), tuple(typed)),
         ),
         units=units,
     )
+
+
+def _unverified(job: Job, units: ShopUnits) -> Iterator[Group]:
+    """Return what nobody has typed or confirmed, and which end is left out; nothing without either."""
+    values, out = unverified(job, units), left_out_text(job)
+    parts: list[Part] = []
+    if values:
+        check = "Check them, type them or confirm them before this sheet goes out."
+        parts.append(Warned(f"{counted(len(values))} {check if len(values) > 1 else _CHECK_IT}"))
+        parts += [Line(part, told) for part, told in by_part(values)]
+    if out:
+        parts.append(Said(out))
+    if parts:
+        yield Group("Unverified", (Section("", tuple(parts), dense=True),))
+
+
+def _worked_out_from(job: Job) -> str:
+    title = "Worked out from, as typed"
+    return f"{title}; {UNVERIFIED} unverified" if unverified(job) else title
 
 
 def _about(job: Job, settings: Settings, date: datetime.date) -> Iterator[Line | Blank]:
@@ -70,7 +93,7 @@ def _about(job: Job, settings: Settings, date: datetime.date) -> Iterator[Line |
 
 def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
     setups = there.answer.setups
-    above = shared_cautions(there.answer, units)
+    above = shared_cautions(there, units)
     unlikely = (Warned(doubt.text(units)) for doubt in doubts(there.job))
     yield Section("Load and target", (*unlikely, *_load(there.answer, units)), dense=True)
     if above:

@@ -8,13 +8,17 @@ from tui.bench.fields import panels
 from tui.bench.fields_row import Amount, Pair, Row
 from tui.bench.fields_text import in_si, split
 from tui.bench.fields_typed import shown
+from tui.bench.state_confirm import unconfirmed_at
 from tui.jobs.ends import SHARED_LOAD, End
 from tui.jobs.job import Job
 from tui.sheet.model import Line
 from tui.shop_units import ShopUnits
+from tui.unverified import label_of
 
 _FEW_PAIRS = 6
 """Pairs of two numbers that a sheet lists; of more it says how many there are."""
+UNVERIFIED = "~"
+"""Stands behind a value that nobody has typed or confirmed."""
 _OWN_LOAD = ("unsprung_mass", "scale_mass")
 
 
@@ -55,31 +59,21 @@ def _lines(job: Job, rows: Iterable[Row], units: ShopUnits) -> Iterator[Line]:
         if value and isinstance(row.kind, Pair):
             pairs.append(Line(row.label, value))
         elif value:
-            yield Line(_label(row), value)
+            yield Line(label_of(row), value)
     if len(pairs) > _FEW_PAIRS:
         yield Line("Read off", f"{len(pairs)} pairs of numbers, which are in the job")
     else:
         yield from pairs
 
 
-def _label(row: Row) -> str:
-    """Return the label of a row away from the heading it has on the bench."""
-    table, key = row.path[0], str(row.path[-1])
-    if table == "ambient":
-        return f"{row.label} in the shop"
-    if table == "tolerance":
-        return f"{row.label} off by"
-    side = next((side for side in ("positive", "negative") if key.startswith(side)), "")
-    return f"{side} {row.label}".strip()
-
-
 def _value(job: Job, row: Row, units: ShopUnits) -> str:
     typed = shown(job, row)
     if not typed:
         return f"{row.usual}, assumed" if split(row.usual) else ""
+    doubt = f" {UNVERIFIED}" if unconfirmed_at(job, row) else ""
     if not isinstance(row.kind, Amount):
-        return typed
+        return f"{typed}{doubt}"
     parts, si = split(typed), in_si(typed, row.kind.measure)
     if parts is None or si is None or parts[1] == units.unit(row.kind.measure):
-        return typed
-    return f"{typed} ({units.show(si, row.kind.measure)})"
+        return f"{typed}{doubt}"
+    return f"{typed} ({units.show(si, row.kind.measure)}){doubt}"

@@ -72,7 +72,7 @@ class Group(NamedTuple):
 
 
 class Sheet(NamedTuple):
-    """All of a setup sheet."""
+    """All of a setup sheet; an empty `shop` is one that nobody has named."""
 
     shop: str
     title: str

@@ -27,7 +27,8 @@ Spoken = tuple[str, str, str]
 
 
 def _lines(sheet: Sheet) -> Iterator[Spoken]:
-    yield sheet.shop, "", ""
+    if sheet.shop:
+        yield sheet.shop, "", ""
     yield f"Setup sheet: {sheet.title}", "", ""
     yield "", "", ""
     for told in sheet.about:

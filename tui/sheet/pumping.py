@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from physics.answer import Answer, Fill, SetupAnswer
 from physics.arrays import Scalar
 from physics.case import Air, EqualisedNegative, MechanicalNegative, SeparateNegative
+from tui.jobs.doubt_words import limit_text
 from tui.jobs.fork_words import spoken
 from tui.jobs.pumped import CYCLES, Filling
+from tui.jobs.tree import Raw
 from tui.sheet.model import Line, Part, Said, Warned
 from tui.shop_units import Measure, ShopUnits, both, gauge
 
@@ -18,7 +20,7 @@ _HUNG = "wheel off the ground, full length"
 """How a wheel hangs while it is pumped: common practice, no source."""
 
 
-def pumping(found: SetupAnswer, answer: Answer, units: ShopUnits, *, solved: bool) -> Iterator[Part]:
+def pumping(found: SetupAnswer, typed: Mapping[str, Raw], answer: Answer, units: ShopUnits) -> Iterator[Part]:
     """Return what to pump; above the label's limit the pressure is told and no step is given."""
     spring, air = found.setup.spring, found.air
     assert isinstance(spring, Air)
@@ -26,8 +28,8 @@ def pumping(found: SetupAnswer, answer: Answer, units: ShopUnits, *, solved: boo
     if not math.isfinite(float(air.set_pressure)):
         return
     task = Filling(spring, air, units, float(answer.shop.pressure))
-    yield _limit(task, answer.frame.fork)
-    how = "solved for the target" if solved else "as typed"
+    yield _limit(task, typed, answer.frame.fork)
+    how = "solved for the target" if typed.get("pressure") == "solve" else "as typed"
     pressure = both(gauge(float(air.set_pressure), task.ambient), Measure.PRESSURE)
     yield Line("Set pressure at full length", f"{pressure}, {how}")
     yield _spacers(spring, units)
@@ -37,7 +39,7 @@ def pumping(found: SetupAnswer, answer: Answer, units: ShopUnits, *, solved: boo
         yield from _steps(task)
 
 
-def _limit(task: Filling, fork: bool) -> Warned:
+def _limit(task: Filling, typed: Mapping[str, Raw], fork: bool) -> Warned:
     if task.spring.max_pressure is None:
         return Warned(
             spoken(
@@ -45,6 +47,8 @@ def _limit(task: Filling, fork: bool) -> Warned:
             )
         )
     limit = task.reading(task.spring.max_pressure)
+    if doubt := limit_text(typed, limit):
+        return Warned(spoken(doubt, fork))
     return Warned(f"The limit typed here is {limit}; where the label says another, the label is right.")
 
 

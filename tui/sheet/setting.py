@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 
 from physics.answer import Answer, BuyableCoil, CoilAnswer, SetupAnswer
 from physics.buyable import coil_to_order
@@ -13,6 +13,7 @@ from tui.jobs.clean import brief
 from tui.jobs.fork_words import spoken
 from tui.jobs.settling_words import at_once_text
 from tui.jobs.tolerance_words import band_text, beyond_text
+from tui.jobs.tree import Raw
 from tui.jobs.words import STATES, caution_text
 from tui.sheet.model import Box, Line, Part, Said, Section, Warned
 from tui.sheet.pumping import pumping
@@ -26,39 +27,43 @@ def setup_section(
     answer = answered.answer
     found = answer.setups[index]
     typed = answered.job.setups[index]
-    parts: list[Part] = [told for told in setup_cautions(answer, index, units) if told not in above]
+    parts: list[Part] = [told for told in setup_cautions(answered, index, units) if told not in above]
     if found.state != "ok":
         parts.append(Said(f"{STATES[found.state].capitalize()}."))
     if found.coil is not None:
-        parts += _coil(found.coil, typed.get("rate") == "solve", answer, units)
+        parts += _coil(found.coil, typed, answer, units)
     if found.air is not None:
-        parts += pumping(found, answer, units, solved=typed.get("pressure") == "solve")
+        parts += pumping(found, typed, answer, units)
     parts += [*_expected(answered, index, units), Box("this is the setup on the bike")]
     title = f"Setup {index + 1} of {len(answer.setups)}: {brief(found.name)}, {found.kind} spring"
     return Section(title, tuple(parts))
 
 
-def shared_cautions(answer: Answer, units: ShopUnits) -> tuple[Warned, ...]:
+def shared_cautions(answered: JobAnswer, units: ShopUnits) -> tuple[Warned, ...]:
     """Return the cautions that every setup of a wheel has in the same words, told once above them all."""
-    first, *others = (setup_cautions(answer, index, units) for index in range(len(answer.setups)))
+    count = len(answered.answer.setups)
+    first, *others = (setup_cautions(answered, index, units) for index in range(count))
     return tuple(told for told in first if others and all(told in cautions for cautions in others))
 
 
-def setup_cautions(answer: Answer, index: int, units: ShopUnits) -> tuple[Warned, ...]:
+def setup_cautions(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[Warned, ...]:
     """Return every caution of a setup."""
-    return tuple(_cautions(answer.setups[index], answer, units))
+    answer = answered.answer
+    return tuple(_cautions(answer.setups[index], answered.job.setups[index], answer, units))
 
 
-def _cautions(found: SetupAnswer | BuyableCoil, answer: Answer, units: ShopUnits) -> Iterator[Warned]:
-    outside = float(answer.shop.pressure)
-    return (Warned(caution_text(caution, units, outside, answer.frame.fork)) for caution in found.cautions)
+def _cautions(
+    found: SetupAnswer | BuyableCoil, typed: Mapping[str, Raw], answer: Answer, units: ShopUnits
+) -> Iterator[Warned]:
+    outside, fork = float(answer.shop.pressure), answer.frame.fork
+    return (Warned(caution_text(caution, units, outside, fork, typed)) for caution in found.cautions)
 
 
-def _coil(coil: CoilAnswer, solved: bool, answer: Answer, units: ShopUnits) -> Iterator[Part]:
-    rate = float(coil.rate)
+def _coil(coil: CoilAnswer, typed: Mapping[str, Raw], answer: Answer, units: ShopUnits) -> Iterator[Part]:
+    rate, solved = float(coil.rate), typed.get("rate") == "solve"
     choice = coil_to_order(rate, coil.buyable) if solved else None
     if choice is not None:
-        yield from _cautions(choice, answer, units)
+        yield from _cautions(choice, typed, answer, units)
         yield Line("To order", _choice(choice, units))
     if math.isfinite(rate):
         how = "solved for the target" if solved else "as typed"

@@ -11,20 +11,24 @@ from hypothesis import strategies as st
 from tests.confirmed import confirmed, confirmed_demo
 from tui.bench import state_edit as edit
 from tui.bench import state_setups as setups
+from tui.bench.aside_balance import lines
 from tui.bench.fields import NEW_AIR, NEW_COIL
 from tui.bench.keys import ACTIONS, pressed
 from tui.bench.screen_files import Desk
 from tui.bench.screen_words import meaning_lines, title_line
-from tui.bench.state import BenchState, answered, opened, quiet, selected, with_job
+from tui.bench.state import LEFT_OUT, BenchState, answered, opened, quiet, selected, with_job
 from tui.bench.state_cells import cell_of
 from tui.bench.state_ends import with_invented_front
+from tui.bench.state_view import aside_switched
 from tui.charts.cells import Row
+from tui.charts.look import ChartLook
 from tui.glyphs import ASCII, UTF8
 from tui.jobs.demo import demo_job
 from tui.jobs.ends import end_of
 from tui.jobs.faults import dotted
 from tui.jobs.history import History
 from tui.jobs.job import Job
+from tui.jobs.left_out import left_out
 from tui.jobs.matching import matched_job
 from tui.jobs.tree import Path, Table
 from tui.linkage.opening import with_adopted
@@ -35,9 +39,11 @@ from tui.linkage.state_edit import typed as linkage_typed
 from tui.records.taking import shock_taken
 from tui.store.hardware import hardware_of
 from tui.store.kept import Part
+from tui.themes import find_themes
 
 TYPED = end_of(confirmed_demo(), "rear")
 SAG: Path = ("target", "sag")
+LOOK: ChartLook = find_themes().themes["dark"].chart(UTF8)
 
 
 def told(job: Job) -> set[str]:
@@ -221,7 +227,7 @@ def test_space_confirms_a_value_as_it_is_and_undo_brings_the_mark_back() -> None
         assert told(here.bike) - told(after.bike) == {dotted(path)}
         assert after.bike.get(path) == here.bike.get(path)
         assert after.row.path == path
-        assert "confirmed" in after.note
+        assert "confirmed" in after.note or after.note == LEFT_OUT.format("front")
         back = edit.undone(after)
         assert back.bike == start.bike
         assert back.row.path == path
@@ -308,3 +314,68 @@ def test_after_any_keys_the_lists_name_what_there_is_and_undo_restores_them(keys
     while state.history.past:
         state = edit.undone(state)
     assert state.bike == start.bike
+
+
+# --- an end that is still an example ---------------------------------------------------------
+
+
+def touched(job: Job, end: str) -> Job:
+    lead: Path = ("front",) if end == "front" else ()
+    return job.confirmed((*lead, "frame", "stroke"))
+
+
+def test_the_demo_has_both_its_ends_until_it_is_somebodys_job() -> None:
+    demo = demo_job()
+    assert left_out(demo) is None
+    assert left_out(touched(demo, "rear")) is None
+    for path, raw in (
+        (("title",), "Stand 3"),
+        (("load", "rider_mass"), "70 kg"),
+        (("record", "ticket"), "7"),
+    ):
+        assert left_out(demo.with_value(path, raw)) == "front"
+    begun = demo.with_value(("title",), "Stand 3")
+    assert left_out(touched(begun, "rear")) == "front"
+    assert left_out(touched(begun, "front")) == "rear"
+    assert left_out(touched(touched(begun, "front"), "rear")) is None
+    assert left_out(begun.with_value(("front", "measured"), {"sag": "30 mm"})) == "rear"
+    assert left_out(confirmed_demo()) is None
+    assert left_out(TYPED) is None
+
+
+def test_the_bench_says_that_the_example_fork_is_left_out_when_the_job_becomes_somebodys() -> None:
+    after = typed(bench(demo_job()), ("load", "rider_mass"), "70")
+    assert after.note == LEFT_OUT.format("front")
+    assert len(after.note) < 80
+    assert typed(quiet(after), ("load", "bike_mass"), "14").note == ""
+    by_space = pressed(selected(bench(demo_job()), ("load", "rider_mass")), "space", " ")
+    assert by_space.note == LEFT_OUT.format("front")
+    assert left_out(edit.undone(after).bike) is None
+
+
+def test_an_example_front_added_to_a_customers_job_is_left_out_until_it_is_typed() -> None:
+    grown = pressed(bench(TYPED), "e", "e")
+    assert grown.end == "front"
+    assert left_out(grown.bike) == "front"
+    own = typed(grown, ("frame", "stroke"), "150")
+    assert left_out(own.bike) is None
+    balance = aside_switched(grown, "balance")
+    assert "still the invented example" in text(lines(balance, 100, LOOK))
+    assert "invented example" not in text(lines(aside_switched(own, "balance"), 100, LOOK))
+
+
+@pytest.mark.parametrize("end", ["rear", "front"])
+def test_f6_takes_the_end_on_the_bench_off_and_undo_puts_it_back(end: str) -> None:
+    start = replace(bench(confirmed_demo()), setup=1)
+    there = start if end == "rear" else pressed(start, "e", "e")
+    assert there.end == end
+    alone = pressed(there, "f6", None)
+    assert alone.bike == end_of(there.bike, "front" if end == "rear" else "rear")
+    assert not alone.wrong
+    assert not alone.stale
+    assert f"The {end} wheel is off" in alone.note
+    back = edit.undone(alone)
+    assert back.bike == start.bike
+    last = pressed(alone, "f6", None)
+    assert last.bike == alone.bike
+    assert "one wheel" in last.note

@@ -2,8 +2,8 @@
 
 import datetime
 
+from tests.confirmed import confirmed_demo
 from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
 from tui.jobs.job import Job
 from tui.settings import Settings
 from tui.sheet.build import sheet_of
@@ -19,8 +19,8 @@ HOSTILE = (
 
 
 def full_job() -> Job:
-    """Return the demo bike with a customer, and what was measured on its rear."""
-    job = demo_job()
+    """Return the demo bike, all of it confirmed, with a customer and what was measured on its rear."""
+    job = confirmed_demo()
     for key, text in (("customer", "Jo Example"), ("ticket", "T-1042"), ("bike", "green trail bike")):
         job = job.with_value(("record", key), text)
     measured = {"setup": "air", "sag": "46 mm", "gauge": "214 psi", "rebound_clicks": 9, "tyre": "1.6 bar"}

@@ -2,14 +2,14 @@
 
 import re
 
+from tests.confirmed import confirmed_demo
 from tests.tui.sheet.sheets import sheet
-from tui.jobs.demo import demo_job
 from tui.jobs.ends import end_of
 from tui.jobs.job import Job
 from tui.sheet.model import Line
 from tui.sheet.riding import ALIKE
 
-REAR = end_of(demo_job(), "rear")
+REAR = end_of(confirmed_demo(), "rear")
 
 
 def told(job: Job) -> dict[str, str]:

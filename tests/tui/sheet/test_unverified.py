@@ -1,0 +1,188 @@
+"""What nobody has typed or confirmed on sheet and report: counted first, listed, and refused when asked."""
+
+from __future__ import annotations
+
+from html import unescape
+from pathlib import Path
+
+import pytest
+
+from tests.confirmed import confirmed, confirmed_demo
+from tests.tui.sheet.sheets import sheet
+from tui.cli import main
+from tui.jobs.answer_json import answer_object
+from tui.jobs.answering import answer_job
+from tui.jobs.demo import demo_job
+from tui.jobs.ends import end_of
+from tui.jobs.job import Job
+from tui.jobs.toml_text import toml_text
+from tui.report import report
+from tui.sheet.forms import written
+from tui.sheet.model import Group, Line, Said, Warned
+from tui.unverified import unverified
+
+DEMO = demo_job()
+TYPED = confirmed_demo()
+
+
+def first(job: Job) -> Group:
+    return sheet(job).groups[0]
+
+
+def one_doubt() -> Job:
+    return TYPED.with_invented(("setup", 0, "rated_stroke"), "60 mm")
+
+
+@pytest.mark.parametrize("form", ["text", "markdown", "html"])
+def test_a_sheet_says_first_how_many_values_are_unverified_and_lists_them(form: str) -> None:
+    text = " ".join(unescape(written(sheet(DEMO), form)).split())  # type: ignore[arg-type]
+    assert "65 values are unverified" in text
+    assert text.index("65 values") < text.index("Before anything else")
+    for told in ("rider mass 82 kg", "rated stroke 64 mm", "label's limit 150 psi", "head angle 64.5 deg"):
+        assert told in text
+    assert "82 kg ~" in text.replace("\\", "")
+
+
+@pytest.mark.parametrize("form", ["text", "markdown", "html"])
+def test_a_confirmed_job_shows_nothing_of_it(form: str) -> None:
+    text = written(sheet(TYPED), form)  # type: ignore[arg-type]
+    assert "nverified" not in text
+    assert "~" not in text.replace("\\", "")
+    assert "left out" not in text
+    assert "nverified" not in report(answer_job(TYPED))
+
+
+def test_every_unconfirmed_value_is_listed_once() -> None:
+    found = unverified(DEMO)
+    assert sorted(map(str, (one.path for one in found))) == sorted(map(str, DEMO.unconfirmed))
+    assert all(one.value and one.part != "file" for one in found)
+    listed = "; ".join(part.value for part in first(DEMO).sections[0].parts if isinstance(part, Line))
+    assert len(listed.split("; ")) == len(found)
+
+
+def test_one_value_is_told_as_one() -> None:
+    warned, line = first(one_doubt()).sections[0].parts
+    assert isinstance(warned, Warned)
+    assert warned.text.startswith("1 value is unverified: nobody has typed or confirmed it.")
+    assert line == Line("rear coil", "rated stroke 60 mm")
+
+
+def test_values_without_a_row_and_tables_are_listed_too() -> None:
+    leverage = {"kind": "table", "travel_mm": (0, 80, 148), "ratio": (2.8, 2.4, 2.2)}
+    wheel = end_of(TYPED, "rear").with_value(("frame", "leverage"), leverage)
+    for key in ("travel_mm", "ratio"):
+        wheel = wheel.with_invented(("frame", "leverage", key), leverage[key])
+    wheel = wheel.with_invented(("setup", 0, "ladder_lbf_per_in"), (400, 450)).without(
+        ("setup", 0, "ladder_step")
+    )
+    told = {one.path[-1]: one for one in unverified(wheel)}
+    assert told["ratio"].value == "3 pairs"
+    assert told.keys() == {"travel_mm", "ratio", "ladder_lbf_per_in"}
+
+
+def test_the_report_counts_first_and_lists_at_the_end() -> None:
+    lines = report(answer_job(DEMO)).splitlines()
+    assert lines[2].startswith("65 values are unverified")
+    place = lines.index("Unverified")
+    assert len(lines) - place - 1 == 65
+    assert "  rear coil: rated stroke 64 mm" in lines[place:]
+
+
+# --- refused ---------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    return tmp_path / "job.toml"
+
+
+def test_strict_refuses_with_a_line_for_every_value(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job.write_text(toml_text(DEMO, None))
+    target = job.parent / "sheet.html"
+    assert main(["sheet", str(job), "--strict", "-o", str(target)]) == 2
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    assert not target.exists()
+    lines = shown.err.splitlines()
+    assert len(lines) == 65
+    assert f"{job}: setup.0.rated_stroke: rated stroke 64 mm is unverified; type it, or" in shown.err
+    assert main(["sheet", str(job)]) == 0
+
+
+def test_strict_lets_a_confirmed_job_through(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job.write_text(toml_text(TYPED, None))
+    assert main(["sheet", str(job), "--strict"]) == 0
+    shown = capsys.readouterr()
+    assert shown.err == ""
+    assert shown.out.startswith("Setup sheet: ")
+
+
+def test_strict_asks_nothing_of_an_end_that_is_left_out(
+    job: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    own = confirmed(end_of(DEMO, "rear"))
+    job.write_text(toml_text(Job(own.tree).with_value(("front",), DEMO.tree["front"]), None))
+    assert main(["sheet", str(job), "--strict"]) == 0
+    shown = capsys.readouterr().out
+    assert "The front wheel is left out" in shown
+    assert "fork" not in shown.replace("forks", "").lower().split("the front wheel")[0]
+    assert "Front wheel\n" not in shown
+
+
+# --- ends that are left out ------------------------------------------------------------------
+
+
+def test_the_demo_fork_is_not_on_the_sheet_or_in_the_report_of_a_customer() -> None:
+    own = DEMO.with_value(("load", "rider_mass"), "70 kg")
+    titles = [group.title for group in sheet(own).groups]
+    assert "Rear wheel" in titles
+    assert "Front wheel" not in titles
+    assert any(isinstance(part, Said) and "left out" in part.text for part in first(own).sections[0].parts)
+    said = report(answer_job(own))
+    assert "The front wheel is left out" in said
+    assert "Both ends" not in said
+    assert "Front wheel\n" not in said
+    both = report(answer_job(DEMO))
+    assert "Both ends" in both
+    assert "Front wheel" in both
+
+
+def test_a_fork_alone_is_handed_over_without_the_demo_rear() -> None:
+    own = DEMO.with_value(("title",), "Fork only").with_value(("front", "frame", "stroke"), "150 mm")
+    titles = [group.title for group in sheet(own).groups]
+    assert "Front wheel" in titles
+    assert "Rear wheel" not in titles
+    assert "The rear wheel is left out" in report(answer_job(own))
+
+
+# --- cautions --------------------------------------------------------------------------------
+
+
+def test_a_caution_that_stands_on_an_unverified_limit_says_so_everywhere() -> None:
+    doubted, typed = one_doubt(), TYPED.with_value(("setup", 0, "rated_stroke"), "60 mm")
+    told = "The spring is rated for 60.0 mm of stroke"
+    doubt = "Unverified: rated stroke 60 mm."
+    for job, expected in ((doubted, True), (typed, False)):
+        answered = answer_job(job)
+        json_said = [caution["text"] for caution in answer_object(answered)["setups"][0]["cautions"]]
+        for text in (report(answered), " ".join(written(sheet(job), "text").split()), " ".join(json_said)):
+            assert told in text
+            assert (doubt in text) is expected
+
+
+def test_an_unverified_limit_for_pumping_sends_to_the_label() -> None:
+    job = TYPED.with_invented(("setup", 1, "max_pressure"), "320 psi")
+    text = " ".join(written(sheet(job), "text").split())
+    assert "The limit of 320 psi is unverified: read the shock's label before pumping" in text
+    assert "The limit typed here is 320 psi" not in text
+    assert "The limit typed here is 320 psi" in " ".join(written(sheet(TYPED), "text").split())
+
+
+def test_a_shop_without_a_name_has_no_line() -> None:
+    unnamed = sheet(TYPED)._replace(shop="")
+    assert written(unnamed, "text").startswith("Setup sheet: ")
+    assert written(unnamed, "markdown").startswith("# Setup sheet: ")
+    assert written(unnamed, "markdown").splitlines()[2].startswith("- **Date")
+    assert 'class="shop"' not in written(unnamed, "html")
+    assert 'class="shop"' in written(sheet(TYPED), "html")
