@@ -97,6 +97,8 @@ def label_of(row: Row) -> str:
         return f"{row.label} in the shop"
     if table == "tolerance":
         return f"{row.label} off by"
+    if row.path == ("title",):
+        return "title"
     if row.path == ("target", "of"):
         return "sag of the"
     if isinstance(row.kind, Pair):

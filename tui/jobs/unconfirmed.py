@@ -57,6 +57,13 @@ def tidy(table: Mapping[str, Raw]) -> Table:
     return with_list(frozen, listed(frozen)) if KEY in frozen else frozen
 
 
+def without_lists(raw: Raw) -> Raw:
+    """Return a value with no list in any table of it: its values alone."""
+    if isinstance(raw, Table):
+        return Table({key: without_lists(inner) for key, inner in raw.items() if key != KEY})
+    return tuple(map(without_lists, raw)) if _has_tables(raw) else raw
+
+
 def confirmed(tree: Raw, path: Path) -> Raw:
     """Return the tree with the value at `path`, and what holds it, on no list."""
     for depth, step in enumerate(path):

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from tui.jobs.ends import End, with_end
 from tui.jobs.job import Job
 from tui.jobs.tree import Raw, Table
+from tui.jobs.unconfirmed import without_lists
 from tui.records.differences import Side, at_end, side_of
 from tui.records.solved import ends
 from tui.shop_units import ShopUnits
@@ -60,18 +61,20 @@ def _beside_each_other(before: Side, after: Side, end: End, names: tuple[str, st
     kept = old.typed if _settling(old.typed) == _settling(new.typed) else old.answered
     # An end that the older job has not, as a front wheel, has nothing to be held against.
     setups = kept.setups if end in ends(before.typed) else ()
-    same = [setup for setup in setups if setup in new.typed.setups]
+    theirs = [without_lists(setup) for setup in new.typed.setups]
+    same = [without_lists(setup) for setup in setups if without_lists(setup) in theirs]
     job = new.typed.with_value(("setup",), ())
     for setup in setups:
-        job = _with(job, setup, "both" if setup in same else names[0])
+        job = _with(job, setup, "both" if without_lists(setup) in same else names[0])
     for setup in new.typed.setups:
-        job = job if setup in same else _with(job, setup, names[1])
+        job = job if without_lists(setup) in same else _with(job, setup, names[1])
     return job
 
 
 def _settling(job: Job) -> Mapping[str, Raw]:
     """Return what the solved values of one wheel follow from; a frame's name is none of it."""
-    return {key: job.without(("frame", "name")).tree.get(key) for key in _SETTLED_BY}
+    bare = job.without(("frame", "name")).tree
+    return {key: without_lists(bare.get(key)) for key in _SETTLED_BY}
 
 
 def _with(job: Job, setup: Table, whose: str) -> Job:

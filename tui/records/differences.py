@@ -9,10 +9,13 @@ from tui.bench.fields import panels
 from tui.bench.fields_row import Choice, Pair, Panel, Row
 from tui.bench.fields_text import split
 from tui.bench.fields_typed import SOLVE, shown
+from tui.bench.state_confirm import unconfirmed_at
 from tui.jobs.ends import End, end_of, has_front
 from tui.jobs.job import Job
 from tui.jobs.slips import FRONT_TABLES
 from tui.jobs.tree import Path
+from tui.jobs.unconfirmed import KEY as UNCONFIRMED
+from tui.jobs.unconfirmed import without_lists as _bare
 from tui.records.pairing import paired
 from tui.records.solved import ends, solved_typed
 from tui.shop_units import USUAL, ShopUnits
@@ -30,6 +33,8 @@ LABELS: dict[Path, str] = {
 """Labels that need the heading above them on the bench."""
 _REST = {"frame": "pivot points of the frame", "setup": "order of the setups"}
 """Words for tables in which something differs that no row of the bench shows."""
+_CONFIRMED = ("confirmed", "unverified")
+"""What is said of a value that is the same, by whether nobody has confirmed it any more."""
 _NOTHING = "nothing"
 _UNANSWERED = "no answer"
 _NAME: Path = ("name",)
@@ -110,7 +115,7 @@ def _setups(before: Side, after: Side) -> Iterator[Difference]:
             yield Difference(("setup", now, "name"), f"{old[was].title} renamed {new[now].title}")
         told = list(_in_panel(old[was], new[now], before, after, f"{new[now].title} "))
         yield from told
-        differ = before.typed.setups[was] != after.typed.setups[now]
+        differ = _bare(before.typed.setups[was]) != _bare(after.typed.setups[now])
         if differ and same and not told:
             yield Difference(("setup", now), f"{new[now].title}: a value that only its file shows")
     yield from (Difference(("setup", was), f"{old[was].title} gone") for was in pairing.gone)
@@ -119,8 +124,9 @@ def _setups(before: Side, after: Side) -> Iterator[Difference]:
 
 def _rest(before: Side, after: Side, told: Collection[str | int]) -> list[Difference]:
     old, new = before.typed.tree, after.typed.tree
-    differ = (key for key in dict.fromkeys((*old, *new)) if old.get(key) != new.get(key))
-    return [Difference((key,), f"{_REST.get(key, key)} changed") for key in differ if key not in told]
+    differ = (key for key in dict.fromkeys((*old, *new)) if _bare(old.get(key)) != _bare(new.get(key)))
+    left = [key for key in differ if key not in told and key != UNCONFIRMED]
+    return [Difference((key,), f"{_REST.get(key, key)} changed") for key in left]
 
 
 def _in_panel(old: Panel, new: Panel, before: Side, after: Side, lead: str) -> Iterator[Difference]:
@@ -129,14 +135,18 @@ def _in_panel(old: Panel, new: Panel, before: Side, after: Side, lead: str) -> I
     now = {row.path[_inner(new) :]: row for row in new.rows}
     labels = {**_labels(old), **_labels(new)}
     pairs: dict[Path, int] = {}
+    said: set[str] = set()
     for key in dict.fromkeys((*now, *was)):
         words = _change(was.get(key), now.get(key), before, after)
         if not words or (key == _NAME and old.setup is not None):  # a setup renamed is told as such
             continue
-        if isinstance((now.get(key) or was[key]).kind, Pair):
+        if isinstance((now.get(key) or was[key]).kind, Pair) and words not in _CONFIRMED:
             pairs[key[:-2]] = pairs.get(key[:-2], 0) + 1
         else:
-            yield Difference(_root(new, key), f"{lead}{labels[key]} {words}")
+            told = f"{lead}{labels[key]} {words}"
+            if told not in said:
+                yield Difference(_root(new, key), told)
+            said.add(told)
     for table, count in pairs.items():
         many = "1 pair" if count == 1 else f"{count} pairs"
         yield Difference(_root(new, table), f"{lead}{table[-1] if table else 'table'}: {many} changed")
@@ -167,6 +177,9 @@ def _change(was: Row | None, now: Row | None, before: Side, after: Side) -> str:
     """Say from what to what a row went, empty where it did not."""
     old, new = _text(was, before), _text(now, after)
     asked, asks = _is_asked(was, before), _is_asked(now, after)
+    if (old, asked) == (new, asks) and was and now:
+        doubt = [bool(unconfirmed_at(side.typed, row)) for side, row in ((before, was), (after, now))]
+        return "" if doubt[0] == doubt[1] else _CONFIRMED[doubt[1]]
     if (old, asked) == (new, asks) or (was and now and not _is_typed(was, now, before, after)):
         return ""
     if asked and asks and _UNANSWERED in (old, new):  # why there is no answer is told by the other lines

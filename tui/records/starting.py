@@ -15,18 +15,29 @@ _OF_RIDER: tuple[Path, ...] = (
     ("front", "measured"),
     ("ridden",),
 )
+_RIDER: tuple[Path, ...] = (
+    ("load", "rider_mass"),
+    ("load", "scale_mass"),
+    ("front", "load", "scale_mass"),
+)
 _EDGES = " ,;:-/–—|·"
 _LEAST_NAME = 3
 """Letters of a part of a name that is looked for in a title by itself."""
 
 
 def for_next_rider(job: Job) -> Job:
-    """Return the job without its customer, what was measured and how it rode; frame and setups stay."""
+    """Return the job without its customer, what was measured and how it rode; frame and setups stay.
+
+    What the last rider weighed stays too, for a start: nobody has typed it for this one.
+    """
     title = _without_names(job.title, _names(job))
     for path in _OF_RIDER:
         job = job.without(path)
     if job.get(_RECORD) == Table({}):
         job = job.without(_RECORD)
+    for path in _RIDER:
+        raw = job.get(path)
+        job = job if raw is None else job.with_invented(path, raw)
     if title == job.title:
         return job
     return job.with_value(("title",), title) if title else job.without(("title",))

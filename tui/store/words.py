@@ -6,6 +6,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 
 from tui.jobs.tree import Raw
+from tui.jobs.unconfirmed import KEY as UNCONFIRMED
 
 
 def folded(text: str) -> str:
@@ -29,8 +30,9 @@ def _texts(tree: Raw) -> Iterator[str]:
     if isinstance(tree, str):
         yield tree
     elif isinstance(tree, Mapping):
-        for value in tree.values():
-            yield from _texts(value)
+        for key, value in tree.items():
+            # The keys on a list are no words of anybody's.
+            yield from () if key == UNCONFIRMED else _texts(value)
     elif isinstance(tree, tuple):
         for value in tree:
             yield from _texts(value)

@@ -89,3 +89,9 @@ def test_the_same_name_twice_gets_a_number() -> None:
     twins = DEMO.with_value(("setup", 0, "name"), "air")
     job, _left_out = pair(twins, twins.with_value(("load", "rider_mass"), "90 kg"))
     assert names(job) == ["rev 1 air", "rev 1 air 2", "rev 2 air", "rev 2 air 2"]
+
+
+def test_setups_that_differ_by_nothing_but_what_is_confirmed_stand_there_once() -> None:
+    confirmed = DEMO.confirmed(("setup", 1, "bore")).confirmed(("load", "rider_mass"))
+    found = compared(Named(DEMO, "rev 1"), Named(confirmed, "rev 2"), USUAL)
+    assert [setup["name"] for setup in found.job.setups] == ["both coil", "both air"]

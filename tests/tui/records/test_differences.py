@@ -112,3 +112,16 @@ def test_what_cannot_be_answered_is_still_compared() -> None:
     assert "rider mass 82 kg -> heavy" in told
     assert "coil seal friction 14 -> 16 N" in told
     assert len(told) == 2
+
+
+def test_a_value_confirmed_is_told_and_its_list_is_not() -> None:
+    confirmed = DEMO.confirmed(("load", "rider_mass")).confirmed(("setup", 1, "bore"))
+    assert differences(DEMO, confirmed) == ["rider mass confirmed", "air bore confirmed"]
+    assert differences(confirmed, DEMO) == ["rider mass unverified", "air bore unverified"]
+    assert differences(DEMO, DEMO.confirmed(("title",))) == ["title confirmed"]
+    typed = DEMO.with_value(("title",), "Stand 3").with_value(("frame", "stroke"), "61 mm")
+    assert [line for line in differences(DEMO, typed) if "title" in line or "stroke" in line] == [
+        "title Demo trail bike (invented figures) -> Stand 3",
+        "shock stroke 60 -> 61 mm",
+    ]
+    assert not any("unconfirmed" in line or "changed" in line for line in differences(DEMO, typed))

@@ -6,6 +6,7 @@ from datetime import timedelta, timezone
 
 import pytest
 
+from tests.confirmed import confirmed_demo
 from tests.tui.store.jobs import job_for, weighing
 from tui.bench.state import opened
 from tui.jobs.demo import demo_job
@@ -54,6 +55,10 @@ def test_only_the_rider_goes() -> None:
     assert [after.get(path) for path in (("measured",), ("front", "measured"), ("ridden",))] == [None] * 3
     for key in ("load", "frame", "setup", "target"):
         assert after.tree[key] == job.tree[key]
+    confirmed = for_next_rider(confirmed_demo())
+    assert confirmed.unconfirmed == (("load", "rider_mass"),)
+    weighed = confirmed_demo().with_value(("load",), {"scale_mass": "60 kg", "unsprung_mass": "4 kg"})
+    assert for_next_rider(weighed).unconfirmed == (("load", "scale_mass"),)
     assert for_next_rider(demo_job()) == demo_job()
 
 

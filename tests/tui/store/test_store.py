@@ -22,6 +22,8 @@ def test_a_saved_job_comes_back_as_it_was(store: Store) -> None:
     again = store.revision(saved.entry.job, 1)
     assert again is not None
     assert again.job == job
+    assert again.job.unconfirmed == job.unconfirmed != ()
+    assert not store.find("rated_stroke").entries, "a key on a list is no word of the job"
     assert (again.saved_by, again.note, again.saved_at) == ("Mo", "first visit", saved.revision.saved_at)
 
 
