@@ -6,6 +6,7 @@ The list changes no number. It stands in the job, so that it goes wherever the j
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from tui.jobs.tree import Path, Raw, Table, look_up, put
@@ -27,10 +28,16 @@ def listed(table: object) -> tuple[str, ...]:
     return tuple(key for key in raw if isinstance(key, str)) if isinstance(raw, tuple) else ()
 
 
-def is_unconfirmed(tree: Raw, path: Path) -> bool:
+def is_unconfirmed(tree: Table, path: Path) -> bool:
     """Return whether the value at `path`, or a table or column around it, is on a list."""
-    on_a_list = any(step in listed(look_up(tree, path[:depth])) for depth, step in enumerate(path))
-    return on_a_list and look_up(tree, path) is not None
+    known = _known(tree)
+    return any(path[:depth] in known for depth in range(1, len(path) + 1)) and look_up(tree, path) is not None
+
+
+@lru_cache(maxsize=64)
+def _known(tree: Table) -> frozenset[Path]:
+    """Return where the values are that are on a list; every row of the bench asks with every key pressed."""
+    return frozenset(paths_of(tree))
 
 
 def paths_of(tree: Raw, here: Path = ()) -> Iterator[Path]:

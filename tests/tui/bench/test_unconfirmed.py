@@ -17,6 +17,7 @@ from tui.bench.keys import ACTIONS, pressed
 from tui.bench.screen_files import Desk
 from tui.bench.screen_words import meaning_lines, title_line
 from tui.bench.state import LEFT_OUT, BenchState, answered, opened, quiet, selected, with_job
+from tui.bench.state_cautions import caution_at
 from tui.bench.state_cells import cell_of
 from tui.bench.state_ends import with_invented_front
 from tui.bench.state_view import aside_switched
@@ -379,3 +380,12 @@ def test_f6_takes_the_end_on_the_bench_off_and_undo_puts_it_back(end: str) -> No
     last = pressed(alone, "f6", None)
     assert last.bike == alone.bike
     assert "one wheel" in last.note
+
+
+def test_the_caution_of_a_field_says_that_its_limit_is_unverified() -> None:
+    path: Path = ("setup", 0, "rated_stroke")
+    doubted = selected(bench(TYPED.with_invented(path, "60 mm")), path)
+    assert "Unverified: rated stroke 60 mm." in caution_at(doubted, doubted.row)
+    after = pressed(doubted, "space", " ")
+    assert "rated for 60.0 mm" in caution_at(after, after.row)
+    assert "Unverified" not in caution_at(after, after.row)

@@ -75,6 +75,19 @@ def test_above_the_label_no_step_is_given() -> None:
     assert not [line for line in over if line.text.startswith("1. ")]
 
 
+def test_a_limit_that_nobody_read_off_the_label_sends_there() -> None:
+    typed = {"max_pressure": "320 psi", "unconfirmed": ("max_pressure",)}
+    told = "The limit of 320 psi is unverified: read the shock's label before pumping"
+    assert told in text(filling(of(limited(320)), 0, USUAL, typed))
+    assert told not in text(filling(of(limited(320)), 0, USUAL))
+    over = text(filling(of(limited(200)), 0, USUAL, {**typed, "max_pressure": "200 psi"}))
+    assert "do not pump it that high. Unverified: label's limit 200 psi." in over
+    page = ordering(
+        answer(replace(CASE, setups=(Setup("tried", limited(320)),)), spacers=True), 0, USUAL, typed
+    )
+    assert told in text(page)
+
+
 def test_one_go_only_where_the_label_allows_it() -> None:
     found = of(limited(320))
     air = found.setups[0].air
