@@ -79,7 +79,10 @@ def test_a_pressure_above_the_label_is_marked_and_told_at_the_field() -> None:
     pressure = selected(START, ("setup", 1, "pressure"))
     over = committed(typed(pressure, "350"))
     told = caution_at(over, over.row)
-    assert told == "350 psi is above the label's limit of 320 psi: do not pump it that high."
+    said = "350 psi is above the label's limit of 320 psi: do not pump it that high."
+    assert told == f"{said} Unverified: label's limit 320 psi."
+    typed_limit = committed(typed(selected(over, ("setup", 1, "max_pressure")), "320"))
+    assert caution_at(typed_limit, pressure.row) == said
     assert not caution_at(pressure, pressure.row)
     limit = selected(over, ("setup", 1, "max_pressure"))
     assert line_with(limit, "350 psi").startswith("! pressure")
