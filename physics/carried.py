@@ -9,9 +9,12 @@ import numpy as np
 from physics.arrays import values
 from physics.case import STANDARD_GRAVITY, Case, Coil, MassCentre, RiderAndBike, Setup
 from physics.fit import MOST_FRICTION
+from physics.sag import under_load
+from physics.settling import load_at_once
 from physics.shock import shock_of
 from physics.stand import Stand, stand
 from physics.unfit import Unfit
+from physics.walk import walk
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +24,8 @@ class Carried:
     `low` and `high` are what seal friction may hold either way: that of the setup, or `MOST_FRICTION` where
     the setup has none, `friction_known` false. `scale_mass` [kg] is what a scale under the
     wheel would show; `share` the part of the rider on this wheel, NaN where the load was not entered so.
-    `wheel` [m] is the sag at the wheel, `stroke` [m] that at the shock.
+    `wheel` [m] is the sag at the wheel, `stroke` [m] that at the shock. `at_once` is the wheel force that the
+    same sag means where it was read before the air had cooled, that found for a coil.
     """
 
     wheel: float
@@ -33,6 +37,7 @@ class Carried:
     entered: float
     scale_mass: float
     share: float
+    at_once: float
 
 
 def carried(case: Case, index: int, sag: float) -> Carried:
@@ -49,12 +54,14 @@ def carried(case: Case, index: int, sag: float) -> Carried:
         raise Unfit("no_sag", sag=sag, whole=whole)
     at = values([sag])
     places = lever.at(at) if case.target.of == "travel" else lever.at_stroke(at)
-    force, _rate = shock_of(setup, lever, case.shop).wheel(places.wheel)
+    shock = shock_of(setup, lever, case.shop)
+    force, _rate = shock.wheel(places.wheel)
     friction = float(values(setup.friction))
     load, held = float(force[0]), float((friction or MOST_FRICTION) / places.ratio[0])
     if not load > 0:
         raise Unfit("nothing_carried", load=load)
-    mass = _scale_mass(case, load)
+    mass, entered = _scale_mass(case, load), bike.load.static_wheel_force
+    rest_stroke = under_load(walk(shock), entered).rest_stroke
     return Carried(
         wheel=float(places.wheel[0]),
         stroke=float(places.stroke[0]),
@@ -62,9 +69,10 @@ def carried(case: Case, index: int, sag: float) -> Carried:
         low=load - held,
         high=load + held,
         friction_known=friction > 0,
-        entered=float(bike.load.static_wheel_force),
+        entered=float(entered),
         scale_mass=mass,
         share=_share(bike, mass),
+        at_once=float(load_at_once(shock, places.stroke[0], rest_stroke)),
     )
 
 

@@ -54,6 +54,19 @@ def at_once(shock: Shock, static: Values, sag: Sag, rest_stroke: Values) -> AtOn
     return AtOnce(wheel, stroke, _settling_time(shock, stroke, values(sag.wheel - wheel)))
 
 
+def load_at_once(shock: Shock, stroke: Values, rest_stroke: Values) -> Values:
+    """Return the static wheel force [N] under which the wheel stands at once at a stroke (cases...) [m].
+
+    `rest_stroke` [m] is where the unloaded shock stood before.
+    """
+    places = shock.lever.at_stroke(per_point(stroke))
+    force = shock.fast_at(places.stroke, rest_stroke).force
+    if shock.air is not None and np.isfinite(shock.air.port).any():
+        after = shock.fast_at(places.stroke, rest_stroke, shock.air.met(rest_stroke, shock.ambient)).force
+        force = values(np.where(places.stroke > per_point(shock.air.port), after, force))
+    return values(force / places.ratio)[..., 0]
+
+
 def _first(shock: Shock, static: Values, start: Values, end: Values, force: _Law) -> Values:
     """Return the wheel travel [m] between two others where the force first reaches the load, else NaN."""
 

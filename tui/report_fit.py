@@ -146,6 +146,7 @@ def _carried_object(found: Carried) -> dict[str, Any]:
         "stroke_mm": number(found.stroke, 1e-3),
         "static_wheel_force_n": number(found.load),
         "band_n": [number(found.low), number(found.high)],
+        "at_once_n": number(found.at_once),
         "friction_known": found.friction_known,
         "entered_n": number(found.entered),
         "scale_mass_kg": number(found.scale_mass),

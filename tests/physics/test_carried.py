@@ -38,6 +38,21 @@ def test_the_sag_of_a_rider_gives_the_rider_back(
     assert (found.low, found.high) == pytest.approx((found.load - held, found.load + held))
 
 
+@given(name=st.sampled_from(KINDS), rider=st.floats(60.0, 110.0))
+def test_a_sag_read_at_once_gives_the_rider_back_too(name: str, rider: float) -> None:
+    truth = replace(solved_case(case_of(SETUPS[name])), load=replace(LOAD, rider_mass=rider))
+    stood = answer(truth).setups[0]
+    if stood.state != "ok":
+        return
+    static = float(answer(truth).load.static_wheel_force)
+    found = carried(truth, 0, float(stood.at_once.wheel))
+    assert found.at_once == pytest.approx(static, rel=1e-6)
+    if stood.kind == "coil":
+        assert found.at_once == pytest.approx(found.load, rel=1e-12)
+    else:
+        assert found.load < static
+
+
 def test_a_scale_would_show_what_is_found() -> None:
     case = replace(solved_case(case_of(SETUPS["equalised"])), load=ScaleReading(60.45, 4.2))
     sag = float(answer(case).setups[0].sag.wheel)

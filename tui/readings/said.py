@@ -49,9 +49,12 @@ def carried_words(found: Carried, units: ShopUnits) -> tuple[str, ...]:
     friction = "seal friction" if found.friction_known else unknown
     more = found.load / found.entered - 1
     which = "more" if more > 0 else "less"
+    once = units.show(found.at_once, Measure.FORCE)
+    early = f"Read at once, while the air is still warm, it would be {once}: sit still, then read."
     texts = (
         f"At {wheel} of wheel travel, {stroke} of stroke, the spring carries {load} at the axle; "
         f"{friction} may make that {low} to {high}.",
+        *((early,) if once != load else ()),
         f"The load panel comes to {entered}: the rider puts {abs(more):.1%} {which} there.",
         f"A scale under the wheel would show {units.show(found.scale_mass, Measure.MASS)}.",
     )

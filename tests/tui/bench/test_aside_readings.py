@@ -163,6 +163,8 @@ def test_gauge_and_sag_in_sentences() -> None:
     assert "the spring carries" in said
     assert "of the rider on this wheel" in said
     assert "at the axle; seal friction may make that" in said
+    assert "Read at once, while the air is still warm, it would be" in said
+    assert "Read at once" not in told(on_bench(SagRead(0.3, is_share=True), setup=0))
     state = on_bench(SagRead(0.3, is_share=True), job=demo_set().without(("setup", 1, "friction")))
     assert "the setup has no seal friction: 0 to 60 N of it (rule of thumb) may make that" in told(state)
 
