@@ -174,7 +174,7 @@ def _drop_height(total: Values, static: Values, full: Values) -> Values:
 def _at_sag(shock: Shock, stroke: Values, fast: ShaftForce) -> tuple[Values, Values, Values]:
     """Return shaft rate at sag, slow and fast [N/m], and the fast shaft force at full stroke [N]."""
     rate, settled = shock.at(per_point(stroke)).rate[..., 0], np.isfinite(stroke)
-    return _where(settled, rate), _where(settled, fast.rate[..., -2]), fast.force[..., -1]
+    return _where(settled, rate), _where(settled, fast.rate[..., -2]), _where(settled, fast.force[..., -1])
 
 
 def _where(marks: Marks, figure: Values) -> Values:

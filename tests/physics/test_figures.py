@@ -282,5 +282,5 @@ def test_a_coil_without_a_sag_point_has_its_end_and_its_energy(static: float, st
     assert there == alike | RIDING_ONLY
     for figure in alike:
         assert getattr(found, figure) == pytest.approx(float(getattr(slow, figure)), rel=1e-9), figure
-    at_the_end = walked.shock.at(values([walked.shock.lever.stroke])).force[0]
-    assert slow.fast_bottom_shaft == pytest.approx(float(at_the_end), rel=1e-12)
+    # A hit out of the sag point needs one.
+    assert np.isnan(slow.fast_bottom_shaft)
