@@ -10,22 +10,30 @@ import numpy as np
 from physics import gas
 from physics.answer import AirAnswer
 from physics.case import Air, SeparateNegative, Setup
+from physics.offered import MOST_REST
 from physics.sweep import SweptSetup
 
-Bar = Literal["label", "law", "rest"]
+Bar = Literal["label", "gas_law", "rest"]
 """The max pressure on the label; the law for air at full stroke, pushed in slowly; the rest position."""
 
-MOST_REST = 1e-3
-"""Stroke [m] that a shock may rest at without a load: common practice, no source."""
+BARS: tuple[Bar, ...] = ("label", "gas_law", "rest")
 DEEPER = 0.5e-3
 """Stroke [m] by which a rest position counts as deeper than the one there is: a ring is read no finer."""
+
+
+def deepest(rest: float) -> float:
+    """Return the rest position [m] beyond which nothing is offered on a setup that rests at `rest` [m].
+
+    Where the hardware alone has it rest beyond `MOST_REST`, as many a fork with an equalised chamber does,
+    no setting alters that: a change only must not deepen it.
+    """
+    return max(MOST_REST, rest + DEEPER)
 
 
 def barred(swept: SweptSetup, rest: float) -> Set[Bar]:
     """Return the limits that one changed setup of a single case is beyond.
 
-    `rest` [m] is where it rests as it stands. Where the hardware alone has it rest beyond `MOST_REST`, as
-    many a fork with an equalised chamber does, no setting alters that: a change only must not deepen it.
+    `rest` [m] is where it rests as it stands.
     """
     return frozenset() if swept.air is None else beyond(swept.setup, swept.air, rest)
 
@@ -40,7 +48,7 @@ def beyond(setup: Setup, air: AirAnswer, rest: float) -> Set[Bar]:
     if spring.max_pressure is not None and pumped > spring.max_pressure:
         found.add("label")
     if float(np.fmax(air.peak_pressure, air.highest_extended)) > gas.HIGHEST:
-        found.add("law")
-    if float(air.rest_stroke) > max(MOST_REST, rest + DEEPER):
+        found.add("gas_law")
+    if float(air.rest_stroke) > deepest(rest):
         found.add("rest")
     return frozenset(found)

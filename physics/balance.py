@@ -12,9 +12,11 @@ from typing import Literal
 
 import numpy as np
 
+from physics.advise_limits import BARS, Bar, deepest
 from physics.arrays import NONE, Values, values
-from physics.case import Air, Case, Coil, Setup, Target
+from physics.case import Case, Coil, Setup, Target
 from physics.figures import figures, riding
+from physics.offered import beyond_limits
 from physics.sag import under_load
 from physics.shock import air_of, coil_of, pressure_of, shock_of
 from physics.solve import solved
@@ -52,15 +54,20 @@ class Change:
     """What to change at an end so that one measure is that of the other end, and what it is then: the cost.
 
     `setting` is a rate [N/m] or a set pressure [Pa absolute], NaN where none does it; `spacers` the count of
-    positive volume spacers that comes nearest, NaN where none is changed; `over_label` is whether the
-    pressure is above the label's limit.
+    positive volume spacers that comes nearest, NaN where none is changed; `over` are the limits that it is
+    beyond, as `physics.advise_limits` has them: such a change is told for comparison and not to be made.
     """
 
     measure: Measure
     setting: Values
     spacers: Values
     then: Stance
-    over_label: bool
+    over: frozenset[Bar]
+
+    @property
+    def over_label(self) -> bool:
+        """Whether the pressure is above the max pressure on the label."""
+        return "label" in self.over
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +129,20 @@ class _End:
         )
         return mapped(there, lambda figure: values(np.where(settled, figure, np.nan)))
 
+    def over(self, ready: Setup) -> tuple[frozenset[Bar], ...]:
+        """Return the limits that each of n setups (n,) with its setting in place is beyond."""
+        if isinstance(ready.spring, Coil):
+            return ()
+        shock = shock_of(self.setup, self.bike.lever, self.bike.case.shop)
+        now = under_load(walk(shock), self.bike.load.static_wheel_force)
+        found = beyond_limits(ready, self.bike, deepest(float(np.nan_to_num(now.rest_stroke))))
+        marks = {bar: np.atleast_1d(found[bar]) for bar in BARS if bar in found}
+        count = max(mark.size for mark in marks.values())
+        return tuple(
+            frozenset(bar for bar, mark in marks.items() if np.broadcast_to(mark, count)[row])
+            for row in range(count)
+        )
+
     def at_sag(self, setup: Setup, sag: Values) -> Setup:
         """Return a setup with the setting for a sag, a fraction of the wheel travel of shape (cases...)."""
         case, static = self.bike.case, self.bike.load.static_wheel_force
@@ -170,7 +191,8 @@ def _by_setting(end: _End, now: Stance, wanted: Stance) -> list[Change]:
     sags = np.array([_crossing(row, fine[row], close, wanted, m) for row, m in enumerate(BY_SETTING)])
     ready = end.at_sag(end.setup, sags)
     then, setting = end.stance(ready), np.broadcast_to(_setting(ready), sags.shape)
-    return [_change(end, m, row, setting, NONE, then) for row, m in enumerate(BY_SETTING)]
+    over = end.over(ready)
+    return [_change(m, row, setting, NONE, then, over) for row, m in enumerate(BY_SETTING)]
 
 
 def _span(sags: Values, found: Stance, wanted: Stance, measure: Measure, here: Values) -> Values:
@@ -211,16 +233,21 @@ def _by_spacers(end: _End, now: Stance, wanted: Stance) -> list[Change]:
     best = int(np.nanargmin(off))
     if counts[best] == spring.positive_spacers:
         return []
-    return [_change(end, "bottom_ratio", best, pressure_of(ready), counts, then)]
+    return [_change("bottom_ratio", best, pressure_of(ready), counts, then, end.over(ready))]
 
 
-def _change(end: _End, measure: Measure, row: int, setting: Values, spacers: Values, then: Stance) -> Change:
-    spring, there = end.setup.spring, values(setting[row])
-    limit = spring.max_pressure if isinstance(spring, Air) else None
+def _change(
+    measure: Measure,
+    row: int,
+    setting: Values,
+    spacers: Values,
+    then: Stance,
+    over: tuple[frozenset[Bar], ...],
+) -> Change:
     return Change(
         measure=measure,
-        setting=there,
+        setting=values(setting[row]),
         spacers=spacers if spacers.ndim == 0 else values(spacers[row]),
         then=mapped(then, lambda figure: values(figure[row])),
-        over_label=limit is not None and bool(there > limit),
+        over=over[row] if over else frozenset(),
     )

@@ -7,8 +7,9 @@ import math
 from physics.balance import Balance, Change, EndBalance, balance
 from physics.case import Air
 from tui.jobs.answering import JobAnswer
-from tui.jobs.balance_words import AGREES, CAUTIONS, PRACTICE
+from tui.jobs.balance_words import AGREES, CAUTIONS, COMPARED, PRACTICE, over_text
 from tui.jobs.clean import brief
+from tui.jobs.fork_words import spoken
 from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
 
 _SPOKEN = {
@@ -55,11 +56,14 @@ def _advice(end: str, there: JobAnswer, index: int, found: EndBalance, units: Sh
     spring = there.case.setups[index].spring
     measure = Measure.PRESSURE if isinstance(spring, Air) else Measure.SPRING_RATE
     outside = float(there.answer.shop.pressure)
-    lines = [f"    {_change(end, change, measure, outside, units)}" for change in found.changes]
+    fork = there.answer.frame.fork
+    lines = [f"    {spoken(_change(end, change, measure, outside, units), fork)}" for change in found.changes]
     if not lines:
         return [f"    The {end}: {AGREES[0].lower()}{AGREES[1:]}"]
-    above = any(change.over_label for change in found.changes)
-    return [*lines, f"    Caution: {CAUTIONS['over_label' if above else measure.name.lower()]}"]
+    cautions = [CAUTIONS[measure.name.lower()]]
+    if any(change.over for change in found.changes):
+        cautions.insert(0, COMPARED)
+    return [*lines, *(f"    Caution: {spoken(text, fork)}" for text in cautions)]
 
 
 def _change(end: str, change: Change, measure: Measure, outside: float, units: ShopUnits) -> str:
@@ -70,6 +74,7 @@ def _change(end: str, change: Change, measure: Measure, outside: float, units: S
         return f"To agree in {label} no setting of the {end} is found"
     count = float(change.spacers)
     spacers = "" if math.isnan(count) else f" with {count:.0f} spacer{'' if count == 1 else 's'}"
-    above = ", above the label's limit" if change.over_label else ""
+    over = over_text((change,))
+    above = f", {over}" if over else ""
     then = ", ".join(f"{of} {units.show(getattr(change.then, n), m)}" for n, (of, m) in _SPOKEN.items())
     return f"To agree in {label} set the {end} to {setting}{spacers}{above}: then {then}"

@@ -13,12 +13,13 @@ from physics.advise import LEAST, MEANINGS, Advice, Symptom, advise
 from physics.advise_changes import next_rates
 from physics.advise_ends import OtherEnd
 from physics.advise_feel import Feel, rebound_change
-from physics.advise_limits import DEEPER, MOST_REST
+from physics.advise_limits import DEEPER
 from physics.advise_sag import SAG_NEAR, by_measured_sag
 from physics.answer import SetupAnswer
 from physics.arrays import values
 from physics.bench import answer
 from physics.case import Air, Case, Coil, SeparateNegative, Setup, Target
+from physics.offered import MOST_REST
 from tests.physics.examples import BARE_AIR, EQUALISED, LBF_IN, LEVERAGES, LOAD, PSI, SEA, SETUPS, case_of
 from tests.physics.test_balance import front_case, rear_case
 
@@ -313,7 +314,7 @@ def test_what_packs_beyond_the_law_at_full_stroke_is_left_out() -> None:
     assert beyond is not None
     assert float(beyond.peak_pressure) > 120e5
     advised = advise(case, 0, ("blows_through",))
-    assert "law" in advised.barred
+    assert "gas_law" in advised.barred
     assert ("positive_spacers", True) not in {(change.turned, change.more) for change in advised.changes}
 
 

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from physics.advise_limits import deepest
 from physics.balance import AGREE, BY_SETTING, Change, EndBalance, balance
 from physics.bench import answer
 from physics.case import Air, Case, Coil, Ends, Fork, Frame, RiderAndBike, Setup, Target
@@ -122,6 +123,7 @@ def test_a_pressure_above_the_label_is_marked() -> None:
     front = front_case(Setup("fork", replace(FORK_SPRING, max_pressure=limit)))
     for change in balance(rear_case(sag=0.20), 0, front, 0).front.changes:
         assert change.over_label == bool(change.setting > limit)
+        assert change.over_label == ("label" in change.over)
     for change in balance(rear_case(), 0, front_case(), 0).front.changes:
         assert not change.over_label
 
@@ -151,3 +153,39 @@ def test_a_fork_is_a_frame_of_constant_leverage(degrees: float, stroke: float, s
     assert one.figures.natural_frequency == pytest.approx(
         float(other.figures.natural_frequency), rel=1e-6, nan_ok=True
     )
+
+
+@given(st.floats(0.22, 0.34), st.floats(0.15, 0.30))
+@settings(max_examples=15, deadline=None)
+def test_a_change_beyond_a_limit_says_which(rear_sag: float, front_sag: float) -> None:
+    label = 101325 + 75 * 6894.757
+    front = front_case(Setup("fork", replace(FORK_SPRING, max_pressure=label)), front_sag)
+    rear = rear_case(sag=rear_sag)
+    found = balance(rear, 0, front, 0)
+    for case, end in ((rear, found.rear), (front, found.front)):
+        now = answer(case).setups[0].air
+        assert now is not None
+        for change in end.changes:
+            if not np.isfinite(change.setting):
+                assert not change.over
+                continue
+            then = answer(changed(case, change)).setups[0].air
+            assert then is not None
+            limit = np.inf if case is rear else label
+            assert ("label" in change.over) == bool(then.set_pressure > limit)
+            packed = max(float(then.peak_pressure), float(then.highest_extended))
+            assert ("gas_law" in change.over) == (packed > 120e5)
+            assert ("rest" in change.over) == bool(then.rest_stroke > deepest(float(now.rest_stroke)))
+
+
+def test_spacers_that_pack_beyond_the_law_are_marked() -> None:
+    """A front that ends high asks a small rear can for more spacers than the law for air holds."""
+    packed = replace(BARE_AIR, positive_volume=92e-6, positive_spacer_volume=4.5e-6, negative=EQUALISED)
+    rear = replace(rear_case(), setups=(Setup("small", packed),))
+    end = replace(packed, positive_spacers=4.0)
+    high = replace(rear_case(), setups=(Setup("high", end),))
+    (change,) = (c for c in balance(rear, 0, high, 0).rear.changes if c.measure == "bottom_ratio")
+    then = answer(changed(rear, change)).setups[0].air
+    assert then is not None
+    assert float(then.peak_pressure) > 120e5
+    assert "gas_law" in change.over

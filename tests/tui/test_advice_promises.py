@@ -10,9 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from physics.advise import Advice, Symptom
-from physics.advise_limits import DEEPER, MOST_REST
+from physics.advise_limits import DEEPER
 from physics.answer import SetupAnswer
 from physics.limits import HIGHEST_PRESSURE
+from physics.offered import MOST_REST
 from tests.tui.jobs.two_ends import BIKE
 from tests.tui.test_any_job import BASES
 from tui.jobs.advised import advised, cautions_of, with_change

@@ -72,8 +72,8 @@ def test_the_report_goes_from_the_rear_to_the_front_to_both() -> None:
 def test_the_report_refers_to_no_mark() -> None:
     low = BIKE.with_value(("front", "setup", 0, "max_pressure"), "40 psi")
     said = report(answer_job(low))
-    assert ", above the label's limit: then" in said
-    assert "Caution: A setting above the label's limit is told for comparison only" in said
+    assert ", above the max pressure on the label: then" in said
+    assert "Caution: A setting beyond a limit is told for comparison only" in said
     assert "mark" not in said
 
 

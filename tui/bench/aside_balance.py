@@ -13,8 +13,9 @@ from tui.bench.state_ends import alone
 from tui.charts.cells import Row
 from tui.charts.look import ChartLook
 from tui.jobs.answering import JobAnswer
-from tui.jobs.balance_words import AGREES, CAUTIONS, MARKED, PRACTICE, change_label
+from tui.jobs.balance_words import AGREES, BEYOND, CAUTIONS, PRACTICE, change_label, over_text
 from tui.jobs.ends import ENDS, End
+from tui.jobs.fork_words import spoken
 from tui.jobs.left_out import left_out
 from tui.shop_units import Measure, ShopUnits, gauge
 
@@ -111,9 +112,12 @@ def _advice(seat: _Seat, width: int, look: ChartLook, units: ShopUnits) -> list[
     head: list[str | Row] = ["", units.unit(measure), "sag %", "Hz", "end", "half"]
     table = [head, *(_change(seat, change, measure, units, look) for change in changes)]
     rows += columns([row if width >= _WIDE else row[:-1] for row in table])
-    above = any(change.over_label for change in changes)
-    caution = MARKED.format(mark=look.glyphs.caution) if above else CAUTIONS[measure.name.lower()]
-    return rows + told(caution, width, look.glyphs, Role.CAUTION)
+    cautions = [CAUTIONS[measure.name.lower()]]
+    if over := over_text(changes):
+        cautions.insert(0, BEYOND.format(mark=look.glyphs.caution, over=over))
+    fork = seat.there.answer.frame.fork
+    told_of = (told(spoken(text, fork), width, look.glyphs, Role.CAUTION) for text in cautions)
+    return rows + [row for lines in told_of for row in lines]
 
 
 def _change(
@@ -122,6 +126,6 @@ def _change(
     setting = float(change.setting)
     if measure is Measure.PRESSURE:
         setting = gauge(setting, float(seat.there.answer.shop.pressure))
-    mark = look.glyphs.caution if change.over_label else ""
+    mark = look.glyphs.caution if change.over else ""
     then = (units.plain(getattr(change.then, name), of) for name, of in _THEN)
     return [change_label(change), mark + units.plain(setting, measure), *then]

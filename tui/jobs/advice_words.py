@@ -56,7 +56,7 @@ NOTHING = "No one step within the limits of this shock helps by 1 % or more."
 NOTHING_APART = "No one step brings this end nearer to the other in what can be set here."
 BARRED: Mapping[Bar, str] = {
     "label": "more than the max pressure on the label",
-    "law": "more than 120 bar at full stroke, where the law for air ends",
+    "gas_law": "more than 120 bar at full stroke, where the law for air ends",
     "rest": "a rest position of more than 1 mm, or deeper than it is where it is beyond that",
 }
 """What a change was left out for."""

@@ -28,7 +28,10 @@ def balance_object(answered: JobAnswer) -> dict[str, Any]:
     assert answered.front is not None
     sizes = (len(end.answer.setups) for end in (answered, answered.front))
     rears, fronts = (range(size) for size in sizes)
-    return {"pairs": [_pair(answered, answered.front, i, j) for i in rears for j in fronts]}
+    return {
+        "curve": "riding",
+        "pairs": [_pair(answered, answered.front, i, j) for i in rears for j in fronts],
+    }
 
 
 def _pair(rear: JobAnswer, front: JobAnswer, at_rear: int, at_front: int) -> dict[str, Any]:
@@ -76,4 +79,5 @@ def _pressure(change: Change, outside: float) -> dict[str, Any]:
         "set_pressure_bar": number(change.setting - outside, _BAR),
         "spacers": number(change.spacers),
         "over_label": change.over_label,
+        "over": sorted(change.over),
     }

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from physics.advise_limits import Bar
     from physics.balance import Change
 
 MEASURES = {
@@ -17,17 +19,33 @@ MEASURES = {
 """What each measure of agreement is called."""
 AGREES = "In everything that can be set here it agrees with the other end, to within 2 %."
 PRACTICE = (
-    "Which of these should agree is the rider's choice. Common practice, no source: the front sags less than "
-    "the rear, 15 to 20 % against 25 to 30 %, and the bike stays level over bumps when both swing about "
-    "equally fast."
+    "Natural frequency, support and force at the end are of the riding curve: slow air as far as sag, then "
+    "air that keeps its heat. Which of these should agree is the rider's choice. Common practice, no source: "
+    "the front sags less than the rear, 15 to 20 % against 25 to 30 %, and the bike stays level over bumps "
+    "when both swing about equally fast."
 )
 CAUTIONS = {
     "pressure": "Never above the limit on the label; eye protection on, the maker's manual first.",
-    "spring_rate": "Collar off before a spring is changed; eye protection on, the maker's manual first.",
-    "over_label": "A setting above the label's limit is told for comparison only: do not pump it that high.",
+    "spring_rate": (
+        "Rates are worked out; A offers the one that can be bought. Collar off before a spring is changed; "
+        "eye protection on, the maker's manual first."
+    ),
 }
-MARKED = "Settings marked {mark} are above the label's limit: do not pump them that high."
+OVER: Mapping[Bar, str] = {
+    "label": "above the max pressure on the label",
+    "gas_law": "beyond 120 bar at full stroke, where the law for air ends",
+    "rest": "beyond a rest position of 1 mm, or deeper than it is",
+}
+"""What a setting may be beyond."""
+COMPARED = "A setting beyond a limit is told for comparison only: do not set it."
+BEYOND = "Settings marked {mark} are {over}: they are told for comparison, do not set them."
 """The caution of a table that marks such settings."""
+
+
+def over_text(changes: Iterable[Change]) -> str:
+    """Return what some of the changes are beyond, empty where none is."""
+    found = {bar for change in changes for bar in change.over}
+    return " or ".join(text for bar, text in OVER.items() if bar in found)
 
 
 def change_label(change: Change) -> str:

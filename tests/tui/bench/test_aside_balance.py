@@ -121,7 +121,7 @@ def test_the_advice_does_what_it_says() -> None:
 @pytest.mark.parametrize(
     ("path", "raw", "says"),
     [
-        (("front", "setup", 0, "max_pressure"), "40 psi", "above the label's limit"),
+        (("front", "setup", 0, "max_pressure"), "40 psi", "above the max pressure on the label"),
         (("front", "setup", 0, "pressure"), "70 psi", "Never above the limit on the label"),
         (("setup", 0, "rate"), "450 lbf/in", "Collar off before a spring is changed"),
     ],

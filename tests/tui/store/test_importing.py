@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import os
 import shutil
 from collections.abc import Callable
@@ -13,8 +14,10 @@ from threading import Thread
 from typing import Any
 
 import pytest
+from sqlalchemy import text as sql
 
 from tests.tui.store.jobs import job_for
+from tui.jobs.job import parse
 from tui.jobs.toml_text import toml_text
 from tui.store.content import content_of
 from tui.store.demo_shop import put_in_demo_shop
@@ -67,6 +70,33 @@ def test_an_export_and_a_backup_bring_in_the_same(store: Store, exported: Path, 
             there = content_of(other.engine)[table]
             assert sorted(map(str, rows)) == sorted(map(str, there)), table
     assert bring_in(store, [exported / "backup.sqlite"], "Mo").new.total() == 0
+
+
+@pytest.mark.parametrize(
+    ("ridden", "shown"),
+    [
+        ('felt = "ends-fight"', "unbalanced"),
+        ('symptom = ["wallows", "harsh-at-end"]', "wallows, harsh-ramp-up"),
+    ],
+)
+def test_older_words_for_how_it_rode_are_kept_and_shown_as_they_are_called_now(
+    store: Store, tmp_path: Path, ridden: str, shown: str
+) -> None:
+    text = f"{toml_text(job_for('Ida Fern', 'green'), None)}\n[ridden]\n{ridden}\n"
+    (tmp_path / "old.toml").write_text(text)
+    bring_in(store, [tmp_path / "old.toml"], "Mo")
+    (revision,) = content_of(store.engine)["revision"]
+    assert revision["text"] == toml_text(parse(text), text), "a file comes in by the new words"
+    # Records saved by an older version hold the older ones.
+    with store.engine.begin() as connection:
+        connection.execute(sql("UPDATE revision SET text = :text"), {"text": text})
+    export(store, tmp_path / "out")
+    with (tmp_path / "out" / "revisions.csv").open(encoding="utf-8-sig", newline="") as file:
+        assert [row["shown ride symptom"] for row in csv.DictReader(file)] == [shown]
+    with closing(open_store(Place(tmp_path / "two.sqlite"))) as other:
+        bring_in(other, [tmp_path / "out"], "Mo")
+        (again,) = content_of(other.engine)["revision"]
+        assert again["text"] == text
 
 
 def test_job_files_become_new_jobs_with_their_comments(store: Store, tmp_path: Path) -> None:
