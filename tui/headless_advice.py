@@ -19,6 +19,7 @@ from tui.jobs.clean import brief
 from tui.jobs.ends import ENDS, End
 from tui.jobs.fork_words import spoken
 from tui.jobs.symptom_words import SYMPTOMS, new_word
+from tui.jobs.tree import Table
 from tui.jobs.words import caution_text
 from tui.shop_units import USUAL
 
@@ -83,6 +84,11 @@ class _Told(NamedTuple):
         """Every caution that the job gets with a change in it."""
         return cautions_of(self.ridden.there, advice)
 
+    def typed(self, advice: Advice) -> Table:
+        """Return the setup as it stands in the job with a change in it."""
+        before = self.ridden.there.job.setups[self.ridden.place]
+        return with_change(before, self.found.setup, advice, USUAL, self.ridden.outside)
+
 
 def _ridden(bike: JobAnswer, name: str | None) -> _Ridden:
     """Return the setup of that name, the first of all where none is named."""
@@ -115,7 +121,9 @@ def _lines(told: _Told) -> list[str]:
         lines.append(f"  {words.unsettled(found)}")
     for place, advice in enumerate(found.changes):
         lines.append(f"  {place + 1}. {words.change_text(advice, found.setup, USUAL, ridden.outside)}")
-        cautions = words.cautions_text(advice, told.cautions(advice), USUAL, ridden.outside, fork)
+        cautions = words.cautions_text(
+            advice, told.cautions(advice), USUAL, ridden.outside, fork, told.typed(advice)
+        )
         told_of = (spoken(text, fork) for text in words.effects(advice, found.target, USUAL))
         effects = (*told_of, *(f"Caution: {text}" for text in cautions))
         lines += [f"     {text}" for text in effects]
@@ -164,7 +172,7 @@ def _object(told: _Told) -> dict[str, Any]:
 def _change(advice: Advice, told: _Told) -> dict[str, Any]:
     ridden, found = told.ridden, told.found
     before = ridden.there.job.setups[ridden.place]
-    typed = with_change(before, found.setup, advice, USUAL, ridden.outside)
+    typed = told.typed(advice)
     fork = ridden.there.answer.frame.fork
     return {
         "text": words.change_text(advice, found.setup, USUAL, ridden.outside),
@@ -193,7 +201,7 @@ def _change(advice: Advice, told: _Told) -> dict[str, Any]:
         "then": _feel(advice.after),
         "caution": spoken(words.CAUTIONS[advice.turned], fork),
         "cautions": [
-            {"code": caution.code, "text": caution_text(caution, USUAL, ridden.outside, fork)}
+            {"code": caution.code, "text": caution_text(caution, USUAL, ridden.outside, fork, typed)}
             for caution in told.cautions(advice)
         ],
     }

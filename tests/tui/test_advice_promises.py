@@ -66,11 +66,12 @@ def check(bike: JobAnswer, end: End, index: int, symptoms: tuple[Symptom, ...], 
     if found is None:
         return 0
     for advice in found.changes:
-        setup = answer_job(written(mine, index, advice, units)).answer.setups[index]
+        answered = answer_job(written(mine, index, advice, units)).answer
+        setup = answered.setups[index]
         # Nothing is solved any more, so that every digit is that of the same arithmetic.
         of = mine.case.target.of
         assert found_in(setup, of) == pytest.approx(promised(advice), rel=1e-9, abs=1e-12, nan_ok=True)
-        assert setup.cautions == cautions_of(mine, advice)
+        assert (*answered.cautions, *setup.cautions) == cautions_of(mine, advice)
         assert not {"over_label", "negative_over_label"} & {caution.code for caution in setup.cautions}
         if setup.air is not None:
             assert max(setup.air.peak_pressure, setup.air.highest_extended) <= HIGHEST_PRESSURE

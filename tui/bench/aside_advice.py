@@ -33,7 +33,7 @@ from tui.jobs.advice_words import (
     unavailable,
     unsettled,
 )  # fmt: skip
-from tui.jobs.advised import cautions_of
+from tui.jobs.advised import cautions_of, with_change
 from tui.jobs.fork_words import spoken
 from tui.jobs.symptom_words import SYMPTOMS
 from tui.shop_units import Measure
@@ -106,7 +106,9 @@ def _change(
     for text in effects(advice, found.target, state.units):
         rows += _hung(_INDENT + spoken(text, fork), width, look, Role.BASE)
     assert state.good is not None
-    for text in cautions_text(advice, cautions_of(state.good, advice), state.units, outside, fork):
+    before = state.good.job.setups[setup_here(state)]
+    typed = with_change(before, found.setup, advice, state.units, outside)
+    for text in cautions_text(advice, cautions_of(state.good, advice), state.units, outside, fork, typed):
         rows += _hung(_INDENT + text, width, look, Role.CAUTION)
     return rows
 

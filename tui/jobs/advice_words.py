@@ -16,6 +16,7 @@ from physics.faults import Caution
 from tui.jobs.fork_words import spoken
 from tui.jobs.measured_words import GAUGE_FIRST
 from tui.jobs.symptom_words import SYMPTOMS
+from tui.jobs.tree import Raw
 from tui.jobs.words import caution_text
 from tui.shop_units import Measure, ShopUnits, gauge
 
@@ -223,10 +224,18 @@ def short_effect(advice: Advice, target: Target) -> str:
 
 
 def cautions_text(
-    advice: Advice, cautions: Iterable[Caution], units: ShopUnits, outside: float, fork: bool
+    advice: Advice,
+    cautions: Iterable[Caution],
+    units: ShopUnits,
+    outside: float,
+    fork: bool,
+    typed: Mapping[str, Raw],
 ) -> list[str]:
-    """Return what to mind with the hand about to do a change, then every caution of the job with it."""
-    texts = [caution_text(caution, units, outside, fork) for caution in cautions]
+    """Return what to mind with the hand about to do a change, then every caution of the job with it.
+
+    `typed` is the setup as it stands in the job with the change in it.
+    """
+    texts = [caution_text(caution, units, outside, fork, typed) for caution in cautions]
     return [spoken(CAUTIONS[advice.turned], fork), *texts]
 
 

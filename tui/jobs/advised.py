@@ -82,8 +82,9 @@ def _writer(mine: JobAnswer, index: int, units: ShopUnits) -> Writer:
 
 @lru_cache(maxsize=16)
 def cautions_of(mine: JobAnswer, advice: Advice) -> tuple[Caution, ...]:
-    """Return every caution that the job would get with a change in it."""
-    return answer(replace(mine.case, setups=(advice.setup,), ride=None)).setups[0].cautions
+    """Return every caution that the setup would get with a change in it, those about the frame first."""
+    found = answer(replace(mine.case, setups=(advice.setup,), ride=None))
+    return (*found.cautions, *found.setups[0].cautions)
 
 
 @dataclass(frozen=True, slots=True)
