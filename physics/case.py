@@ -281,7 +281,8 @@ class Target:
 class Tolerance:
     """How far off what is known may be, either way: weighing [kg], gauge [Pa], rate [share], volume [m³].
 
-    `scale` is that of one weighing, `volume` that of one chamber. With `rate_of_wire` a coil whose wire is
+    `scale` is that of one weighing, `volume` that of one chamber, `share` that of the rider's share on this
+    wheel, a fraction. One gauge serves both chambers. With `rate_of_wire` a coil whose wire is
     known strays as its grade allows, in place of `rate`.
     """
 
@@ -289,6 +290,7 @@ class Tolerance:
     gauge: float = 0.0
     rate: float = 0.0
     volume: float = 0.0
+    share: float = 0.0
     rate_of_wire: bool = False
 
 
@@ -297,7 +299,7 @@ class Case:
     """One wheel of one bike and the setups to compare on it.
 
     `shop` is the air the pressures are read in; `ride`, where it is given, the air of the ride. `tolerance`
-    is how far off the tools may be; the bands of `physics.tolerance` come from it and nothing else does.
+    is how far off the tools may be; the bands of `physics.tolerance` and `physics.expected` come from it.
     """
 
     load: Load

@@ -1,8 +1,8 @@
 """What can be measured on the bike, where it is expected and how far off it may be with nothing wrong.
 
-The band of each is that of the tools (`physics.tolerance`, nine draws in ten), wider by what stands between
-it and its reading: seal friction and air that has not given its heat away yet for sag, the hose of the pump
-for the gauge, one more weighing for a scale.
+The band of each is that of all errors together (`physics.tolerance`, nine draws in ten), wider by what stands
+between it and its reading: air that has not given its heat away yet for sag, the hose of the pump for the
+gauge, one more weighing for a scale.
 """
 
 from __future__ import annotations
@@ -16,10 +16,10 @@ from physics.arrays import NONE, Values, values
 from physics.case import STANDARD_GRAVITY, Case
 from physics.conditions import attached
 from physics.leverage import LeverageCurve
-from physics.scatter import DRAWS, draws, scattered_load
+from physics.scatter import draws, scattered_load
 from physics.shock import shock_of
 from physics.stand import stand
-from physics.tolerance import band_of, tolerance
+from physics.tolerance import band_of, sag_band
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,21 +52,19 @@ def expected(case: Case, index: int, found: Answer) -> Expected:
 
 
 def _sag(case: Case, index: int, setup: SetupAnswer, travel: float) -> Span:
-    """Return the sag w with friction and tools at their worst together: each end is w plus what both add.
+    """Return the sag with its band.
 
+    All of the band of friction lies within: a rider who sits down gently ends at its edge every time.
     A sag read at once lies below the settled one; the low end counts from there.
     """
     sag = setup.sag
     if setup.state != "ok":
         return NO_SPAN
-    tools = tolerance(case, index).sag_wheel
+    band = sag_band(case, index)
     # Draws that top or bottom out have no number: the travel ends there.
-    low, high = np.nan_to_num(tools.low, nan=0.0), np.nan_to_num(tools.high, nan=travel)
-    return Span(
-        sag.wheel,
-        values(np.maximum(setup.at_once.wheel + (sag.band_low - sag.wheel) + (low - sag.wheel), 0.0)),
-        values(np.minimum(sag.band_high + high - sag.wheel, travel)),
-    )
+    low, high = np.nan_to_num(band.low, nan=0.0), np.nan_to_num(band.high, nan=travel)
+    least = setup.at_once.wheel + np.minimum(low, sag.band_low) - sag.wheel
+    return Span(sag.wheel, values(np.maximum(least, 0.0)), values(np.maximum(high, sag.band_high)))
 
 
 def _at_shock(wheel: Span, lever: LeverageCurve) -> Span:
@@ -85,7 +83,7 @@ def _gauge(case: Case, setup: SetupAnswer, lever: LeverageCurve) -> Span:
 def _scale(case: Case, found: Answer) -> Span:
     """Return m = N/g; what it was reckoned from was weighed too."""
     static, off = found.load.static_wheel_force, case.tolerance
-    loads = scattered_load(case.load, static, off, draws()[:, :DRAWS])
+    loads = scattered_load(case.load, static, off, draws())
     weighed = band_of(values((loads - static) / STANDARD_GRAVITY))
     mass = found.load.ground_reaction / STANDARD_GRAVITY
     return Span(values(mass), values(mass + weighed.low - off.scale), values(mass + weighed.high + off.scale))

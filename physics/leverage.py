@@ -13,14 +13,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.answer import FrameAnswer
-from physics.arrays import Scalar, Values, per_point, values
+from physics.arrays import NONE, Scalar, Values, per_point, values
 from physics.case import Frame
 from physics.faults import Fault, Refused
+from physics.pairs import PairCurve
 from physics.ratios import INTERVALS, ratio_at
 
 SILENT_CLOSURE = 0.005
 LARGEST_CLOSURE = 0.05
 _GAUSS_NODES, _GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(4)
+_FEW = 16
+"""Intervals of a curve through measured pairs where there are thousands of them."""
 _FLAT = 1e-12
 """Bend of a leverage that counts as none."""
 _INVERSION_STEPS = 30
@@ -45,8 +48,8 @@ class Places:
 class LeverageCurve:
     """L over wheel travel between two ends [m] of shape (cases...).
 
-    `nodes` are evenly spaced in wheel travel, INTERVALS + 1 of them; `pieces` (8, cases and intervals) holds
-    the cubics of L and of x between them, `first_piece` (cases..., 1) says where a case starts.
+    `nodes` are evenly spaced in wheel travel; `pieces` (8, cases and intervals between them) holds the cubics
+    of L and of x there, `first_piece` (cases..., 1) says where a case starts.
     `closure_error` is e = x(W)/S − 1 before scaling; `residual` [m] is the rms of measured pairs or NaN.
     """
 
@@ -60,10 +63,11 @@ class LeverageCurve:
 
     def at(self, wheel: Values) -> Places:
         """Return what belongs to wheel travels (cases..., points) [m], held at the ends beyond them."""
-        step = per_point(self.wheel_travel) / INTERVALS
-        place = np.minimum(np.maximum(wheel / step, 0.0), INTERVALS)
+        intervals = self.nodes.wheel.shape[-1] - 1
+        step = per_point(self.wheel_travel) / intervals
+        place = np.minimum(np.maximum(wheel / step, 0.0), intervals)
         # A travel that does not exist stays NaN through t; only its index needs a number, fmin gives one.
-        index = np.fmin(place, INTERVALS - 1).astype(np.intp)
+        index = np.fmin(place, intervals - 1).astype(np.intp)
         t = place - index
         l0, l1, l2, l3, x0, x1, x2, x3 = self.pieces.take(self.first_piece + index, 1)
         ratio = l0 + t * (l1 + t * (l2 + t * l3))
@@ -138,11 +142,30 @@ def leverage_curve(frame: Frame) -> LeverageCurve:
         least, where = {"ratio": float(np.min(ratio))}, np.asarray(pulling.any(axis=-1))
         raise Refused(Fault(("frame", "leverage"), "ratio_not_positive", least, cases=where))
     reached = _integral_of_inverse(step, ratio, slope)
-    error = values(reached[..., -1] / stroke - 1)
-    _refuse_open(stroke, reached[..., -1], error)
+    _refuse_open(stroke, reached[..., -1], values(reached[..., -1] / stroke - 1))
+    return _closed(travel, stroke, Places(wheel, reached, ratio, slope), residual)
+
+
+def curves_of_pairs(frame: Frame, curve: PairCurve) -> LeverageCurve:
+    """Return the closed curves of a frame whose pairs could be those of `curve`, weights (cases, powers).
+
+    A case that turns back somewhere is NaN all along; none is refused for how far it is from closing. The
+    curves are as smooth as their polynomials, so that few nodes do.
+    """
+    travel, stroke = values(frame.wheel_travel), values(frame.stroke)
+    wheel = values(travel * np.linspace(0.0, 1.0, _FEW + 1))
+    ratio, slope = curve.leverage(wheel)
+    turned = (ratio <= 0).any(axis=-1, keepdims=True)
+    reached = Places(wheel, curve.stroke(wheel), values(np.where(turned, np.nan, ratio)), slope)
+    return _closed(travel, stroke, reached, NONE)
+
+
+def _closed(travel: Values, stroke: Values, reached: Places, residual: Values) -> LeverageCurve:
+    """Return the curve scaled so that it reaches the stroke [m] of the shock."""
+    error = values(reached.stroke[..., -1] / stroke - 1)
     scale = per_point(1 + error)
-    nodes = Places(wheel, reached / scale, ratio * scale, slope * scale)
-    pieces, first = _pieces(step, nodes)
+    nodes = Places(reached.wheel, reached.stroke / scale, reached.ratio * scale, reached.slope * scale)
+    pieces, first = _pieces(per_point(travel) / (nodes.wheel.shape[-1] - 1), nodes)
     return LeverageCurve(travel, stroke, nodes, pieces, first, error, residual)
 
 
@@ -181,5 +204,6 @@ def _pieces(step: Values, nodes: Places) -> tuple[Values, NDArray[np.intp]]:
         rows += _cubic(value[..., :-1], value[..., 1:], bend[..., :-1], bend[..., 1:])
     table = np.stack(np.broadcast_arrays(*rows))
     cases = table.shape[1:-1]
-    first = np.arange(np.prod(cases, dtype=np.intp)).reshape((*cases, 1)) * INTERVALS
+    intervals = table.shape[-1]
+    first = np.arange(np.prod(cases, dtype=np.intp)).reshape((*cases, 1)) * intervals
     return table.reshape(8, -1), first

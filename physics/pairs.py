@@ -28,21 +28,31 @@ _WHOLE = 5e-3
 
 @dataclass(frozen=True, slots=True)
 class PairCurve:
-    """x(w) = Σ weights_i (w/longest)ⁱ [m], i from 1, with `longest` [m] the longest travel of the pairs."""
+    """x(w) = Σ weights_i (w/longest)ⁱ [m], i from 1, with `longest` [m] the longest travel of the pairs.
+
+    `weights` [m] of shape (cases..., powers).
+    """
 
     longest: float
     weights: Values
 
     def stroke(self, wheel: Values) -> Values:
         """Return the stroke [m] at travels [m]."""
-        return values(_powers(wheel / self.longest, len(self.weights)) @ self.weights)
+        return values(self.weights @ _turned(_powers(wheel / self.longest, self.weights.shape[-1])))
 
     def slopes(self, wheel: Values) -> tuple[Values, Values]:
         """Return dx/dw and d²x/dw² [1/m] at travels [m]."""
-        t, power = (wheel / self.longest)[..., None], np.arange(1, len(self.weights) + 1)
-        first = (t ** (power - 1) * power) @ self.weights / self.longest
-        second = (t ** np.maximum(power - 2, 0) * power * (power - 1)) @ self.weights / self.longest**2
+        t, power = (wheel / self.longest)[..., None], np.arange(1, self.weights.shape[-1] + 1)
+        first = self.weights @ _turned(t ** (power - 1) * power) / self.longest
+        bend = t ** np.maximum(power - 2, 0) * power * (power - 1)
+        second = self.weights @ _turned(bend) / self.longest**2
         return values(first), values(second)
+
+    def leverage(self, wheel: Values) -> tuple[Values, Values]:
+        """Return L = 1/x′ and L′ = −x″/x′² [1/m] at travels [m]; L ≤ 0 where x turns back."""
+        first, second = self.slopes(wheel)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return values(np.where(first == 0, -np.inf, 1 / first)), values(-second / first**2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +60,8 @@ class PairsCheck:
     """Every pair against the curve, (pairs,), NaN where there is no telling.
 
     `curve` [m] is the stroke of the curve, `residual` [m] typed less curve, `by_others` [m] the stroke that
-    the curve through all other pairs has there, `ratio` the leverage, `rms` [m] of the residuals, shape ().
+    the curve through all other pairs has there, `ratio` the leverage. Of shape () are `rms` [m] of all
+    residuals and `deviation` [m], the standard deviation of a reading, NaN without a degree of `freedom`.
     `odd` is the pair that does not go with the others, None where every misfit may be reading.
     """
 
@@ -59,6 +70,8 @@ class PairsCheck:
     by_others: Values
     ratio: Values
     rms: Values
+    deviation: Values
+    freedom: int
     odd: int | None
 
 
@@ -77,11 +90,60 @@ def _powers(t: Values, degree: int) -> Values:
     return values(t[..., None] ** np.arange(1, degree + 1))
 
 
+def _turned(powers: Values) -> Values:
+    return values(np.swapaxes(powers, -1, -2))
+
+
+@dataclass(frozen=True, slots=True)
+class PairScatter:
+    """How far off the curve through pairs may be, the pairs scattering about it by a law of Gauss.
+
+    The standard deviation of one reading is s = √(SSR/(n − p)) [m], `deviation`, with n pairs away from the
+    origin and p weights; `freedom` is n − p. The covariance of the weights is s² (XᵀX)⁻¹ (NIST/SEMATECH
+    e-Handbook of Statistical Methods, 4.1.4.1, from memory) and `root` (p, p) a matrix R with
+    R Rᵀ = (XᵀX)⁻¹.
+    """
+
+    curve: PairCurve
+    deviation: float
+    freedom: int
+    root: Values
+
+    def drawn(self, shares: Values) -> PairCurve:
+        """Return curves that the pairs allow for, shares (4, cases) of −1 to 1 each evenly spread.
+
+        With z normal and u² of the χ² law with ν degrees of freedom, b + s √(ν/u²) R z is the multivariate
+        Student law of weights whose errors and s come from the same few pairs (Box and Tiao, Bayesian
+        Inference in Statistical Analysis, 2.7.2, from memory). Shares of zero are the curve itself.
+        """
+        from scipy.special import chdtri, ndtri
+
+        quantiles = (shares + 1) / 2
+        normal = ndtri(quantiles[: len(self.root)])
+        wider = self.deviation * np.sqrt(self.freedom / chdtri(self.freedom, quantiles[-1]))
+        return PairCurve(self.curve.longest, values(self.curve.weights + (wider * (self.root @ normal)).T))
+
+
+def pair_scatter(pairs: Measured) -> PairScatter | None:
+    """Return how far off the curve of pairs may be, None without a curve or with none left to tell it."""
+    curve, told = fitted(pairs), pairs.travel > 0
+    if curve is None:
+        return None
+    count = len(curve.weights)
+    freedom = int(np.count_nonzero(told)) - count
+    if freedom < 1:
+        return None
+    residual = (pairs.stroke - curve.stroke(pairs.travel))[told]
+    _, upper = np.linalg.qr(_powers(pairs.travel[told] / curve.longest, count))
+    deviation = math.sqrt(float(residual @ residual) / freedom)
+    return PairScatter(curve, deviation, freedom, values(np.linalg.inv(upper)))
+
+
 def checked(pairs: Measured) -> PairsCheck:
     """Return the pairs held against their curve.
 
-    With h the diagonal of the hat matrix, e the residual of a pair, n pairs and p weights, the curve through
-    the others misses the pair by d = e/(1 − h), and
+    With h the diagonal of the hat matrix, e the residual of a pair, n pairs away from the origin and p
+    weights, the curve through the others misses the pair by d = e/(1 − h), and
         t = e/(s √(1 − h)),   s² = (Σe² − e²/(1 − h))/(n − p − 1)
     follows Student's law with n − p − 1 degrees of freedom where errors are normal: the externally
     studentised residual (from memory, any text on regression). A plain residual will not do: a slip pulls the
@@ -91,7 +153,8 @@ def checked(pairs: Measured) -> PairsCheck:
     """
     curve, none = fitted(pairs), np.full(len(pairs.travel), np.nan)
     if curve is None:
-        return PairsCheck(none, none, none, none, NONE, None)
+        return PairsCheck(none, none, none, none, NONE, NONE, 0, None)
+    scatter = pair_scatter(pairs)
     on_curve = curve.stroke(pairs.travel)
     residual = values(pairs.stroke - on_curve)
     q, _ = np.linalg.qr(_powers(pairs.travel / curve.longest, len(curve.weights)))
@@ -106,6 +169,8 @@ def checked(pairs: Measured) -> PairsCheck:
         by_others=values(pairs.stroke - residual / own),
         ratio=ratio,
         rms=values(np.sqrt(np.mean(residual * residual))),
+        deviation=NONE if scatter is None else values(scatter.deviation),
+        freedom=0 if scatter is None else scatter.freedom,
         odd=_odd(pairs.travel, residual, own, len(curve.weights)),
     )
 
@@ -129,7 +194,7 @@ def _odd(travel: Values, residual: Values, own: Values, weights: int) -> int | N
     if freedom < 1:
         return None
     share = residual * residual / own
-    spread = np.maximum(np.sum(residual * residual) - share, 0.0) / freedom
+    spread = np.maximum(np.sum(residual[told] ** 2) - share, 0.0) / freedom
     slipped = told & (np.abs(residual / own) > READ_WITHIN)
     # t² against its limit without dividing: the others may lie on the curve to the last digit.
     excess = np.where(slipped, share - _limit(freedom, count) ** 2 * spread, 0.0)

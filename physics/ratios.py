@@ -72,10 +72,10 @@ def _through_pairs(pairs: Measured, wheel: Values) -> tuple[Values, Values, Valu
     if curve is None:
         raise Refused(Fault(_ROWS, "too_few_pairs", {"pairs": float(len(pairs.travel))}))
     residual = np.sqrt(np.mean((curve.stroke(pairs.travel) - pairs.stroke) ** 2))
-    first, second = curve.slopes(wheel)
-    if np.any(first <= 0):
+    ratio, slope = curve.leverage(wheel)
+    if np.any(ratio <= 0):
         raise Refused(Fault(_ROWS, "stroke_turns_back"))
-    return values(1 / first), values(-second / first**2), values(residual)
+    return ratio, slope, values(residual)
 
 
 def _of_linkage(linkage: Linkage, frame: Frame, wheel: Values) -> tuple[Values, Values]:

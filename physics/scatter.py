@@ -1,8 +1,9 @@
-"""What is really there in place of what the tools said: draws of the errors of scale, gauge, spring, volumes.
+"""What is really there in place of what was measured: draws of every error at once, and of each alone.
 
 Of the ± of a tool nothing is known but that it holds, so every error is drawn evenly between its limits
-(JCGM 100:2008, 4.3.7, second-hand), each on its own. The draws are the same for every case: a nudge moves the
-bands, never the dice.
+(JCGM 100:2008, 4.3.7, second-hand), each on its own. Only a leverage through measured pairs tells by their
+scatter how far off it may be: it follows Student's law. The draws are the same for every case: a nudge moves
+the bands, never the dice.
 """
 
 from __future__ import annotations
@@ -23,75 +24,137 @@ from physics.case import (
     EqualisedNegative,
     Load,
     MassCentre,
+    Measured,
     MechanicalNegative,
     Negative,
     RiderAndBike,
+    ScaleReading,
     SeparateNegative,
     Setup,
     Tolerance,
 )
 from physics.chamber import LEAST_VOLUME
+from physics.leverage import LeverageCurve, curves_of_pairs
 from physics.load import axle_share
+from physics.pairs import pair_scatter
 from physics.wire_answer import wire_answer
 
-Error = Literal["scale", "gauge", "rate", "volume"]
+Error = Literal["scale", "share", "gauge", "rate", "volume", "friction", "leverage"]
 
-DRAWS = 4000
-"""Draws with every error in them."""
-_ALONE = 200
-"""Draws more for each error alone."""
-_SEED = 1
-_RIDER, _BIKE, _GAUGE, _RATE, _POSITIVE, _NEGATIVE = range(6)
+_RIDER, _BIKE, _SHARE, _GAUGE, _RATE, _POSITIVE, _NEGATIVE, _HELD = range(8)
+_PAIRS = slice(8, 12)
 _ROWS: dict[Error, tuple[int, ...]] = {
     "scale": (_RIDER, _BIKE),
+    "share": (_SHARE,),
     "gauge": (_GAUGE,),
     "rate": (_RATE,),
     "volume": (_POSITIVE, _NEGATIVE),
+    "friction": (_HELD,),
+    "leverage": (8, 9, 10, 11),
 }
-ALONE: dict[Error, slice] = {
-    error: slice(DRAWS + place * _ALONE, DRAWS + (place + 1) * _ALONE) for place, error in enumerate(_ROWS)
-}
-"""Where among the draws each error is alone."""
+ERRORS: tuple[Error, ...] = tuple(_ROWS)
+_EVERY = 12
+
+DRAWS = 4093
+"""Draws with every error in them."""
+_LATTICES = {1: (200, 1), 2: (987, 610), 4: (2039, 817), _EVERY: (DRAWS, 505)}
+"""Draws and generator by the number of rows; Fibonacci numbers for two, else the least P₂."""
+_SEED = 1
 
 
-@lru_cache(maxsize=1)
-def draws() -> Values:
-    """Return the errors as shares of their limits, −1 to 1, shape (6, draws).
+@lru_cache(maxsize=8)
+def draws(seed: int = _SEED) -> Values:
+    """Return every error as a share of its limits, −1 to 1, shape (12, DRAWS).
 
-    Rows are weighing the rider, weighing the bike, gauge, rate, positive and negative volume. The first
-    `DRAWS` columns have them all, then come `ALONE` for each of scale, gauge, rate and volume with nothing
-    else. Every row takes the middle of each of as many equal slices as it has draws, in random order: an
-    error alone then has no noise.
+    Rows are weighing the rider, weighing the bike, rider's share, gauge, rate, positive and negative volume,
+    where in the band of seal friction the wheel stopped, and four for a leverage through measured pairs.
     """
-    dice = np.random.default_rng(_SEED)
-    found = np.zeros((6, DRAWS + len(_ROWS) * _ALONE))
-    found[:, :DRAWS] = _sliced(dice, 6, DRAWS)
-    for error, rows in _ROWS.items():
-        found[list(rows), ALONE[error]] = _sliced(dice, len(rows), _ALONE)
+    return _frozen(_lattice(_EVERY, seed))
+
+
+@lru_cache(maxsize=32)
+def alone(error: Error, seed: int = _SEED) -> Values:
+    """Return draws (12, draws) of one error with nothing else."""
+    rows = list(_ROWS[error])
+    found = np.zeros((_EVERY, _LATTICES[len(rows)][0]))
+    found[rows] = _lattice(len(rows), seed)
+    return _frozen(found)
+
+
+def _lattice(rows: int, seed: int) -> Values:
+    """Return the points of a rank-1 lattice (rows, points), evenly spread in −1 to 1 at once in every row.
+
+    Point i of row j is i aʲ mod n, moved by a random whole step (Korobov's generator with a shift, Sloan and
+    Joe, Lattice Methods for Multiple Integration, from memory). Each row takes the middle of each of n equal
+    slices once: an error alone in one row has no noise, two and more have far less than dice.
+    """
+    count, generator = _LATTICES[rows]
+    steps = np.array([pow(generator, row, count) for row in range(rows)])
+    moved = np.random.default_rng(seed).integers(0, count, rows)
+    places = (np.arange(count) * steps[:, None] + moved[:, None]) % count
+    return values((places + 0.5) * (2 / count) - 1)
+
+
+def _frozen(found: Values) -> Values:
     found.setflags(write=False)
     return found
 
 
-def _sliced(dice: np.random.Generator, rows: int, count: int) -> Values:
-    middles = (np.arange(count) + 0.5) * (2 / count) - 1
-    return values(dice.permuted(np.tile(middles, (rows, 1)), axis=1))
+def errors_in(setup: Setup, case: Case) -> tuple[Error, ...]:
+    """Return the errors that a setup can have at all; a coil has no gauge, a scale reading no share."""
+    limits, spring, pairs = case.tolerance, setup.spring, case.frame.leverage
+    is_air = isinstance(spring, Air)
+    if isinstance(spring, Coil):
+        rated = bool(rate_limit(spring, case.frame.stroke, limits) > 0)
+    else:
+        rated = limits.rate > 0 and isinstance(spring.negative, MechanicalNegative)
+    there: dict[Error, bool] = {
+        "scale": limits.scale > 0,
+        "share": limits.share > 0 and not isinstance(case.load, ScaleReading),
+        "gauge": is_air and limits.gauge > 0,
+        "rate": rated,
+        "volume": is_air and limits.volume > 0,
+        "friction": bool(values(setup.friction) > 0),
+        "leverage": isinstance(pairs, Measured) and pair_scatter(pairs) is not None,
+    }
+    return tuple(error for error in ERRORS if there[error])
 
 
 def scattered_load(load: Load, static: Values, limits: Tolerance, off: Values) -> Values:
     """Return the static wheel force [N] that is really there, (draws,), NaN where nothing is left to carry.
 
-    Rider and bike are two weighings, a scale under the wheel is one. Posture is taken as it is.
+    Rider and bike are two weighings, a scale under the wheel is one and holds the posture. With a centre of
+    mass the ± of the share is that of all that was weighed.
     """
-    rider, bike = off[_RIDER], off[_BIKE]
+    rider, bike = limits.scale * off[_RIDER], limits.scale * off[_BIKE]
+    share = limits.share * off[_SHARE]
     match load:
         case RiderAndBike():
-            shift = load.rider_share * rider + load.bike_share * bike
+            shift = load.rider_share * rider + load.bike_share * bike + load.rider_mass * share
         case MassCentre():
-            shift = axle_share(load) * (rider + bike)
+            shift = axle_share(load) * (rider + bike) + load.total_mass * np.cos(load.slope) * share
         case _:
             shift = rider
-    force = static + STANDARD_GRAVITY * limits.scale * shift
+    force = static + STANDARD_GRAVITY * shift
     return values(np.where(force > 0, force, np.nan))
+
+
+def held(setup: Setup, off: Values) -> Values:
+    """Return the shaft force [N] with which seal friction helps the spring where the wheel stopped, (draws,).
+
+    Dry friction holds the wheel anywhere within its band, by how it got there: evenly spread over ±F_f.
+    """
+    return values(setup.friction * off[_HELD])
+
+
+def scattered_lever(case: Case, lever: LeverageCurve, off: Values) -> LeverageCurve:
+    """Return the leverage that is really there, one case a draw, `lever` itself unless it is of pairs.
+
+    Every curve is closed on the stroke of the shock. One that turns back is NaN.
+    """
+    pairs = case.frame.leverage
+    scatter = pair_scatter(pairs) if isinstance(pairs, Measured) else None
+    return lever if scatter is None else curves_of_pairs(case.frame, scatter.drawn(off[_PAIRS]))
 
 
 def scattered_setup(setup: Setup, case: Case, off: Values) -> Setup:

@@ -1,4 +1,4 @@
-"""How far off sag and end of travel may be: the setting stays, what the tools said about it scatters."""
+"""How far off sag and end of travel may be: the setting stays, what is known of bike and rider scatters."""
 
 from __future__ import annotations
 
@@ -7,10 +7,20 @@ from dataclasses import dataclass
 import numpy as np
 
 from physics.arrays import Values, per_point, values
-from physics.case import Case, Setup
-from physics.leverage import LeverageCurve
+from physics.case import Case
 from physics.sag import settle
-from physics.scatter import ALONE, DRAWS, Error, draws, scattered_load, scattered_setup
+from physics.scatter import (
+    DRAWS,
+    ERRORS,
+    Error,
+    alone,
+    draws,
+    errors_in,
+    held,
+    scattered_lever,
+    scattered_load,
+    scattered_setup,
+)
 from physics.shock import Shock, at_wheel, shock_of
 from physics.solve import solved
 from physics.stand import stand
@@ -40,6 +50,7 @@ class Drawn:
     """Every draw of a setup, (draws,): sag in the measure of the target, sag [m], bottom ratio.
 
     A sag is −∞ where it tops out and ∞ where it bottoms out: no numbers, but the bands need to know the side.
+    The bottom ratio is that of the riding curve out of the place where the wheel stands, the stop included.
     """
 
     sag: Values
@@ -63,39 +74,67 @@ class Spread:
     alone: dict[Error, Band]
 
 
-def tolerance(case: Case, index: int) -> Spread:
-    """Return the bands of one setup of a single case; raises `Refused` as `answer` does."""
-    bike, off = stand(case), draws()
-    static = bike.load.static_wheel_force
-    known = solved(case.setups[index], bike.lever, case.shop, case.target, static)
-    loads = scattered_load(case.load, static, case.tolerance, off)
-    found = drawn(scattered_setup(known, case, off), case, bike.lever, loads)
-    every = slice(DRAWS)
+def tolerance(case: Case, index: int, seed: int = 1) -> Spread:
+    """Return the bands of one setup of a single case; raises `Refused` as `answer` does.
+
+    Another `seed` takes other draws of the same law.
+    """
+    there = errors_in(case.setups[index], case)
+    clouds = [draws(seed), *(alone(error, seed) for error in there)]
+    # The last draw has no error in it: what an error that does not exist here makes of the sag.
+    found = _of_draws(case, index, np.concatenate([*clouds, np.zeros((len(clouds[0]), 1))], axis=1))
+    ends = np.cumsum([cloud.shape[1] for cloud in clouds])
+    own = {error: slice(ends[place], ends[place + 1]) for place, error in enumerate(there)}
+    every, none = slice(DRAWS), slice(-1, None)
     return Spread(
         sag=band_of(found.sag[every]),
         sag_wheel=band_of(found.sag_wheel[every]),
         bottom_ratio=band_of(found.bottom_ratio[every]),
         topped_out=values(np.mean(np.isneginf(found.sag[every]))),
         bottomed_out=values(np.mean(np.isposinf(found.sag[every]))),
-        alone={error: band_of(found.sag[columns]) for error, columns in ALONE.items()},
+        alone={error: band_of(found.sag[own.get(error, none)]) for error in ERRORS},
     )
 
 
-def drawn(setup: Setup, case: Case, lever: LeverageCurve, loads: Values) -> Drawn:
-    """Return what a setup does under wheel forces [N], one case a draw.
+def sag_band(case: Case, index: int) -> Band:
+    """Return the band of sag [m] of wheel travel as `tolerance` does, without that of each error alone."""
+    return band_of(_of_draws(case, index, draws()).sag_wheel)
+
+
+def _of_draws(case: Case, index: int, off: Values) -> Drawn:
+    bike = stand(case)
+    static = bike.load.static_wheel_force
+    known = solved(case.setups[index], bike.lever, case.shop, case.target, static)
+    loads = scattered_load(case.load, static, case.tolerance, off)
+    shock = shock_of(scattered_setup(known, case, off), scattered_lever(case, bike.lever, off), case.shop)
+    return drawn(shock, case, loads, held(known, off))
+
+
+def drawn(shock: Shock, case: Case, loads: Values, helped: Values) -> Drawn:
+    """Return what a shock does under wheel forces [N], friction helping with `helped` [N], one case a draw.
 
     The coarse walk finds the interval, the law itself the sag in it.
     """
-    walked = _walked(shock_of(setup, lever, case.shop))
-    settled = settle(walked, per_point(loads))
+    walked, lever = _walked(shock), shock.lever
+    settled = settle(walked, per_point(loads), per_point(helped))
     places = lever.at(settled.wheel)
     of_travel = case.target.of == "travel"
     share = values(places.wheel / lever.wheel_travel if of_travel else places.stroke / lever.stroke)
-    sag, wheel = (
-        np.where(settled.topped_out, -np.inf, np.where(settled.bottomed_out, np.inf, part))[..., 0]
-        for part in (share, places.wheel)
+    sag, wheel, start = (
+        np.where(settled.topped_out, low, np.where(settled.bottomed_out, high, part))[..., 0]
+        for part, low, high in (
+            (share, -np.inf, np.inf),
+            (places.wheel, -np.inf, np.inf),
+            (places.stroke, 0.0, per_point(lever.stroke)),
+        )
     )
-    return Drawn(sag, wheel, values(walked.wheel_force[..., -1] / loads))
+    return Drawn(sag, wheel, values(_end(walked, values(start)) / loads))
+
+
+def _end(walked: Walk, start: Values) -> Values:
+    """Return the wheel force [N] at full travel, fast out of strokes (draws,) [m] where the wheel stood."""
+    shaft = walked.shock.fast_at(walked.places.stroke[..., -1:], start)
+    return values(shaft.force[..., 0] / walked.places.ratio[..., -1])
 
 
 def _walked(shock: Shock) -> Walk:
@@ -106,9 +145,17 @@ def _walked(shock: Shock) -> Walk:
 
 
 def band_of(drawn: Values) -> Band:
-    """Return the band of draws, which may be infinite; NaN are left out."""
+    """Return the band of draws, which may be infinite; NaN are left out.
+
+    Draw i of n, sorted, stands for the share (i + ½)/n, straight lines between (Hazen).
+    """
     known = np.sort(drawn[~np.isnan(drawn)])
     if not known.size:
         return Band(*(values(np.nan) for _ in _SHARES))
-    found = known[np.ceil(_SHARES * known.size).astype(np.intp) - 1]
-    return Band(*(values(number if np.isfinite(number) else np.nan) for number in found))
+    place = np.clip(_SHARES * known.size - 0.5, 0, known.size - 1)
+    below = known[np.floor(place).astype(np.intp)]
+    above = known[np.ceil(place).astype(np.intp)]
+    within = place - np.floor(place)
+    with np.errstate(invalid="ignore"):
+        between = np.where(below == above, below, below + within * (above - below))
+    return Band(*(values(number if np.isfinite(number) else np.nan) for number in between))

@@ -4,10 +4,11 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.special import stdtrit
 
 from physics.arrays import Values, values
 from physics.case import Measured
-from physics.pairs import READ_WITHIN, checked, fitted, next_travel
+from physics.pairs import READ_WITHIN, checked, fitted, next_travel, pair_scatter
 
 TRAVEL = values([0.0, 0.020, 0.040, 0.060, 0.080, 0.100, 0.120, 0.150])
 
@@ -109,3 +110,89 @@ def test_the_next_travel_goes_evenly_to_the_end(wheel_travel: float, wanted: lis
         assert len(travels) < 20
     assert [round(travel * 1000, 6) for travel in travels[1:]] == wanted
     assert next_travel(values([0.0, 0.031]), 0.150) == pytest.approx(0.040)
+
+
+def scattered(seed: int, count: int = len(TRAVEL)) -> Measured:
+    noise = np.random.default_rng(seed).normal(0.0, 0.2e-3, count) * (TRAVEL[:count] > 0)
+    return Measured(TRAVEL[:count], values(stroke(TRAVEL[:count]) + noise))
+
+
+def test_the_deviation_is_divided_by_what_is_free_without_the_origin() -> None:
+    pairs = scattered(1)
+    found, scatter = checked(pairs), pair_scatter(pairs)
+    assert scatter is not None
+    # Seven readings away from the origin, three weights.
+    assert found.freedom == scatter.freedom == 4
+    assert float(found.deviation) == pytest.approx(np.sqrt(np.sum(found.residual**2) / 4))
+    assert float(found.rms) == pytest.approx(np.sqrt(np.mean(found.residual**2)))
+    six = scattered(1, 7)
+    bare = Measured(six.travel[1:], six.stroke[1:])
+    assert float(checked(bare).deviation) == pytest.approx(float(checked(six).deviation))
+    assert checked(bare).freedom == checked(six).freedom == 3
+
+
+def test_the_deviation_of_readings_is_found_again() -> None:
+    squares = [float(checked(scattered(seed)).deviation) ** 2 for seed in range(600)]
+    # s² is unbiased; its relative standard deviation is √(2/ν), three of them over √600 are 0.087.
+    assert np.mean(squares) == pytest.approx(0.2e-3**2, rel=0.087)
+
+
+@pytest.mark.parametrize("count", [4, 5])
+def test_as_many_readings_as_weights_have_no_deviation(count: int) -> None:
+    at_rest = [0.0] * (count - 2)
+    found = checked(pairs := Measured(values([*at_rest, 0.080, 0.150]), values([*at_rest, 0.0325, 0.060])))
+    assert np.isfinite(found.residual).all()
+    assert np.isnan(found.deviation)
+    assert found.freedom == 0
+    assert pair_scatter(pairs) is None
+
+
+def test_the_covariance_is_that_of_numpys_own_fit() -> None:
+    pairs = scattered(5)
+    scatter = pair_scatter(pairs)
+    assert scatter is not None
+    told = pairs.travel > 0
+    t = pairs.travel[told] / scatter.curve.longest
+    matrix = t[:, None] ** np.arange(1, 4)
+    weights, squares, _, _ = np.linalg.lstsq(matrix, pairs.stroke[told], rcond=None)
+    covariance = squares[0] / (len(t) - 3) * np.linalg.inv(matrix.T @ matrix)
+    assert scatter.curve.weights == pytest.approx(weights, rel=1e-9)
+    assert scatter.deviation**2 * scatter.root @ scatter.root.T == pytest.approx(covariance, rel=1e-9)
+
+
+def test_the_covariance_is_that_of_readings_taken_again_and_again() -> None:
+    deviation, dice = 0.2e-3, np.random.default_rng(8)
+    scatter = pair_scatter(scattered(5))
+    assert scatter is not None
+    weights = []
+    for _ in range(4000):
+        read = stroke(TRAVEL) + dice.normal(0.0, deviation, len(TRAVEL)) * (TRAVEL > 0)
+        curve = fitted(Measured(TRAVEL, values(read)))
+        assert curve is not None
+        weights.append(curve.weights)
+    again, told = np.cov(np.array(weights).T), deviation**2 * scatter.root @ scatter.root.T
+    sizes = np.sqrt(np.outer(np.diag(told), np.diag(told)))
+    assert again / sizes == pytest.approx(told / sizes, abs=0.08)
+
+
+def test_the_curves_drawn_have_the_law_of_student() -> None:
+    scatter = pair_scatter(scattered(5))
+    assert scatter is not None
+    shares = np.random.default_rng(2).uniform(-1, 1, (4, 40_000))
+    weights = scatter.drawn(values(shares)).weights
+    deviation = scatter.deviation * np.sqrt(np.diag(scatter.root @ scatter.root.T))
+    t = (weights - scatter.curve.weights) / deviation
+    for quantile in (0.05, 0.5, 0.95):
+        limit = stdtrit(scatter.freedom, quantile)
+        assert np.mean(t <= limit, axis=0) == pytest.approx(np.full(3, quantile), abs=0.008)
+    still = scatter.drawn(np.zeros((4, 1))).weights
+    assert still[0] == pytest.approx(scatter.curve.weights, rel=1e-12)
+
+
+def test_what_is_read_at_full_extension_is_no_scatter_about_the_curve() -> None:
+    pairs = with_slip(4, 1.2e-3, noise=0.1e-3)
+    read = pairs.stroke.copy()
+    read[0] = 0.2e-3
+    found, plain = checked(Measured(TRAVEL, read)), checked(pairs)
+    assert found.odd == plain.odd == 4
+    assert float(found.deviation) == pytest.approx(float(plain.deviation))

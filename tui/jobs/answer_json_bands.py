@@ -17,12 +17,13 @@ _ZERO_CELSIUS = 273.15
 
 
 def tools_object(off: Tolerance) -> dict[str, Any]:
-    """Return what scale, gauge, spring rate and volumes were taken to be off by, either way."""
+    """Return what weighing, gauge, rate, volumes and rider's share were taken to be off by, either way."""
     return {
         "scale_kg": number(off.scale),
         "gauge_psi": number(off.gauge, _PSI),
         "rate_fraction": number(off.rate),
         "volume_cm3": number(off.volume, _CM3),
+        "share_fraction": number(off.share),
     }
 
 

@@ -19,8 +19,11 @@ POSTURE_SHARE = {"standing": 0.62, "seated": 0.67}
 
 _ROOM_TEMPERATURE = 293.15
 
-TOOLS = case.Tolerance(scale=0.5, gauge=2 * 6894.757293168, rate=0.05, volume=1e-6)
-"""What tools are off by where the job says nothing: 0.5 kg, 2 psi, 5 %, 1 cm³. Common practice, no source."""
+TOOLS = case.Tolerance(scale=0.5, gauge=2 * 6894.757293168, rate=0.05, volume=1e-6, share=0.02)
+"""What is off by how much where the job says nothing: 0.5 kg, 2 psi, 5 %, 1 cm³ and 0.02 of the rider.
+
+Common practice, no source.
+"""
 
 
 def case_of(reading: Reading) -> case.Case:
@@ -56,6 +59,7 @@ def _tolerance(section: Section) -> case.Tolerance:
         gauge=number(section, "gauge", TOOLS.gauge),
         rate=number(section, "rate", TOOLS.rate),
         volume=number(section, "volume", TOOLS.volume),
+        share=number(section, "share", TOOLS.share),
         rate_of_wire="rate" not in section,
     )
 

@@ -197,6 +197,7 @@ TOLERANCE: Fields = {
     "gauge": Quantity(Dimension.PRESSURE, 20e5, closed=True),
     "rate": Quantity(Dimension.FRACTION, 0.5, closed=True),
     "volume": Quantity(Dimension.VOLUME, 100 * _CM3, closed=True),
+    "share": Quantity(Dimension.FRACTION, 0.2, closed=True),
 }
 _EVERY_SETUP: Fields = {
     "name": Word(required=True),
