@@ -46,9 +46,10 @@ class FrameAnswer:
     """Leverage as used, after the curve was closed on the shock.
 
     `leverage_start`, `leverage_end`, `progression` and `closure_error` are dimensionless;
-    `residual` [m] is the rms misfit of measured pairs, NaN for other kinds. `travel` [m] and `ratio`
-    (points,) are the curve to draw, `linkage` what the drawing says where there is one. `fork` says that the
-    spring sits in the legs of a fork, so that shaft and stroke are the fork's.
+    `residual` [m] is the rms misfit of measured pairs, `deviation` [m] the standard deviation of a reading,
+    both NaN for other kinds, the latter without a degree of freedom too. `travel` [m] and `ratio` (points,)
+    are the curve to draw, `linkage` what the drawing says where there is one. `fork` says that the spring
+    sits in the legs of a fork, so that shaft and stroke are the fork's.
     """
 
     leverage_start: Values
@@ -62,6 +63,7 @@ class FrameAnswer:
     ratio: Values
     linkage: LinkageAnswer | None = None
     fork: bool = False
+    deviation: Values = defaulted(default_factory=lambda: NONE)
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from physics.figures import figures, riding
 from physics.fill import fill
 from physics.leverage import Places, frame_answer
 from physics.linkage_answer import linkage_answer
+from physics.pairs import pairs_deviation
 from physics.sag import UnderLoad, under_load
 from physics.settling import at_once
 from physics.shock import Shock, air_of, shock_of
@@ -45,6 +46,7 @@ def answer(case: Case, *, spacers: bool = False) -> Answer:
             frame_answer(bike.lever),
             linkage=linkage_answer(case.frame),
             fork=isinstance(case.frame.leverage, Fork),
+            deviation=pairs_deviation(case.frame.leverage),
         ),
         target=case.target,
         shop=case.shop,

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from physics.arrays import NONE, Values, values
-from physics.case import Measured
+from physics.case import Leverage, Measured
 from physics.faults import Caution
 
 FEWEST = 4
@@ -137,6 +137,12 @@ def pair_scatter(pairs: Measured) -> PairScatter | None:
     _, upper = np.linalg.qr(_powers(pairs.travel[told] / curve.longest, count))
     deviation = math.sqrt(float(residual @ residual) / freedom)
     return PairScatter(curve, deviation, freedom, values(np.linalg.inv(upper)))
+
+
+def pairs_deviation(leverage: Leverage) -> Values:
+    """Return the standard deviation [m] of a reading, NaN for other kinds and without a degree of freedom."""
+    scatter = pair_scatter(leverage) if isinstance(leverage, Measured) else None
+    return NONE if scatter is None else values(scatter.deviation)
 
 
 def checked(pairs: Measured) -> PairsCheck:

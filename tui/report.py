@@ -91,9 +91,9 @@ def _frame(answer: Answer, units: ShopUnits) -> list[str]:
     ]
     if frame.linkage is not None:
         lines.append(_linkage(frame.linkage, units))
-    residual = units.show(float(frame.residual), Measure.TRAVEL)
-    if residual != ABSENT:
-        lines.append(f"  The measured pairs lie {residual} off the curve on average")
+    deviation = units.show(float(frame.deviation), Measure.MISFIT)
+    if deviation != ABSENT:
+        lines.append(f"  The measured pairs scatter about their curve by {deviation} (standard deviation)")
     of = spoken(target.of, frame.fork)
     lines.append(f"  Target sag: {units.show(float(target.sag), Measure.FRACTION)} of {of}")
     return lines + caution_lines(answer.cautions, answer, units)

@@ -7,7 +7,7 @@ from physics.case import Air, Case, Fork
 from physics.conditions import ALTITUDES, TEMPERATURES, Conditions, conditions
 from physics.tolerance import tolerance
 from tui.jobs.fork_words import spoken
-from tui.jobs.tolerance_words import band_text, beyond_text
+from tui.jobs.tolerance_words import band_text, beyond_text, blamed, error_texts
 from tui.jobs.words import STATES
 from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
 
@@ -25,25 +25,21 @@ def range_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
 
 def _tolerance(case: Case, index: int, units: ShopUnits) -> list[str]:
     """Return where sag and the end of the travel may lie; nothing where there is no answer."""
-    found, off = tolerance(case, index), case.tolerance
+    found = tolerance(case, index)
     sag = band_text(found.sag, Measure.FRACTION, units)
     end = band_text(found.bottom_ratio, Measure.RATIO, units)
     if end == ABSENT:
         return []
-    tools = (
-        ("scale", off.scale, Measure.MASS),
-        ("gauge", off.gauge, Measure.PRESSURE),
-        ("spring rate", off.rate, Measure.FRACTION),
-        ("air volumes", off.volume, Measure.VOLUME),
-    )
-    taken = ", ".join(f"{name} {units.show(size, measure)}" for name, size, measure in tools)
+    errors = "; ".join(error_texts(case, [index], units))
     beyond = beyond_text(found, units)
     of = spoken(case.target.of, isinstance(case.frame.leverage, Fork))
     said = "" if sag == ABSENT else f"sag {sag} of {of}, "
     lines = [
-        f"  Tools may be off by, either way: {taken}",
-        f"    Nine in ten then give: {said}at full travel {end} times the load",
+        f"  Errors, each uniform within its ±: {errors}",
+        f"    Tolerance, nine cases in ten: {said}at full travel {end} times the load",
     ]
+    if each := blamed(found, units):
+        lines.append(f"    Sag from each error alone: {each}")
     return [*lines, f"    {beyond}"] if beyond else lines
 
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from physics.arrays import Values, values
+from physics.arrays import Values, per_point, values
 from physics.bench import answer
 from physics.case import (
     Case,
@@ -166,9 +166,10 @@ def test_a_wider_error_never_makes_a_narrower_band(
     name: str, scale: float, gauge: float, rate: float, volume: float, share: float, friction: float
 ) -> None:
     def spread(factor: float) -> Spread:
-        limits = [factor * size for size in (scale, gauge * PSI, rate, volume * 1e-6, share)]
+        sizes = {"scale": scale, "gauge": gauge * PSI, "rate": rate, "volume": volume * 1e-6, "share": share}
+        limits = Tolerance(**{tool: factor * size for tool, size in sizes.items()})  # type: ignore[arg-type]
         setup = replace(SETUPS[name], friction=factor * friction)
-        return tolerance(replace(case_of(setup), tolerance=Tolerance(*limits)), 0)
+        return tolerance(replace(case_of(setup), tolerance=limits), 0)
 
     narrow, wide = spread(1.0), spread(2.0)
     assert np.all(np.diff(edges(narrow.sag)) >= 0)
@@ -291,12 +292,13 @@ def test_the_draws_are_even_and_apart(seed: int) -> None:
 def test_one_gauge_serves_both_chambers() -> None:
     case = replace(case_of(SETUPS["separate"]), tolerance=USUAL)
     known = solved_case(case).setups[0]
-    really = air_of(scattered_setup(known, case, draws()))
+    scattered = scattered_setup(known, case, draws())
+    really = air_of(scattered)
     negative, told = really.negative, air_of(known).negative
     assert isinstance(negative, SeparateNegative)
     assert isinstance(told, SeparateNegative)
-    off = negative.pressure - told.pressure
-    assert really.pressure - pressure_of(known) == pytest.approx(off, abs=1e-6)
+    off = values(negative.pressure - told.pressure)
+    assert pressure_of(scattered) - pressure_of(known) == pytest.approx(off, abs=1e-6)
     assert np.max(np.abs(off)) == pytest.approx(2 * PSI, rel=1e-3)
     # The chambers are measured one by one: their volumes stray apart.
     apart = np.corrcoef(really.positive_volume, values(negative.volume))[0, 1]
@@ -307,8 +309,9 @@ def test_friction_holds_the_wheel_anywhere_within_its_band() -> None:
     # F_w = (k w/L ± F_f)/L carries W_s: the sag strays by F_f L/k either way, evenly.
     friction, case = 30.0, linear_coil(Tolerance())
     case = replace(case, setups=(replace(case.setups[0], friction=friction),))
-    rate = float(values(coil_of(solved_case(case).setups[0]).rate))
-    edge = 0.9 * friction * 2.5 / rate
+    coil = answer(case).setups[0].coil
+    assert coil is not None
+    edge = 0.9 * friction * 2.5 / float(coil.rate)
     for band in (tolerance(case, 0).sag_wheel, sag_band(case, 0)):
         assert float(band.low) == pytest.approx(0.045 - edge, rel=1e-6)
         assert float(band.high) == pytest.approx(0.045 + edge, rel=1e-6)
@@ -355,7 +358,7 @@ def test_where_the_wheel_tops_out_it_is_hit_from_full_extension() -> None:
     case = case_of(hard)
     assert answer(case).setups[0].state == "topped_out"
     lever, static = leverage_curve(case.frame), float(wheel_load(case.load).static_wheel_force)
-    end = shock_of(hard, lever, case.shop).fast_at(values([case.frame.stroke]), values(0.0)).force[0]
+    end = shock_of(hard, lever, case.shop).fast_at(per_point(case.frame.stroke), values(0.0)).force[0]
     band = tolerance(case, 0).bottom_ratio
     assert float(band.middle) == pytest.approx(float(end / lever.nodes.ratio[-1]) / static, rel=1e-9)
 

@@ -116,8 +116,11 @@ def _bars(ratio: Values, look: ChartLook) -> list[str]:
 def _fit(found: PairsCheck, count: int) -> str:
     if np.isnan(found.rms):
         return f"{count} of at least {FEWEST} pairs that a curve takes; six or more smooth out the reading."
-    off = _UNITS.show(float(found.rms), Measure.MISFIT)
-    more = "" if count >= 6 else " Six pairs or more smooth out the reading."
-    return (
-        f"The pairs lie {off} off the curve on average; the bars are the leverage, lowest to highest.{more}"
+    off = _UNITS.show(float(found.deviation), Measure.MISFIT)
+    scatter = (
+        "There are no more pairs than the curve takes, which says nothing of their scatter"
+        if np.isnan(found.deviation)
+        else f"The pairs scatter about the curve by {off} (standard deviation)"
     )
+    more = "" if count >= 6 else " Six pairs or more smooth out the reading."
+    return f"{scatter}; the bars are the leverage, lowest to highest.{more}"

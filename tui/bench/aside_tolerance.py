@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from physics.case import Case
 from physics.tolerance import Spread, tolerance
 from tui.bench.aside_bands import drawn_bands
 from tui.bench.aside_text import Role, heading, setup_name, told
@@ -9,15 +10,14 @@ from tui.bench.state import BenchState
 from tui.charts.cells import Row
 from tui.charts.look import ChartLook
 from tui.jobs.fork_words import spoken
-from tui.jobs.tolerance_words import band_text, beyond_text, blamed
+from tui.jobs.tolerance_words import band_text, beyond_text, blamed, error_texts
 from tui.shop_units import ABSENT, Measure, ShopUnits
 
 _SAYS = (
-    "The spring stays set as it is; scale, gauge, spring and volumes may be off by what the end of the rider "
-    "panel says; a coil whose wire is measured by what its grade allows, unless the rate is typed there. "
-    "Nine in ten lie along the line, half of them where it is thick. Posture, leverage and friction are "
-    "not in it."
+    "The spring stays set as it is; what is known has the errors listed below. Nine cases in ten lie along "
+    "the line, half of them where it is thick."
 )
+_UNIFORM = "Each is uniform within its ± unless said otherwise. Set them in the last rows of the rider panel."
 _DO = (
     "Read the ring on the shaft with the rider on board: that is where this bike is. A better tool pays "
     "where it heads the list."
@@ -43,7 +43,14 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
         rows.append(setup_name(names[index], index, look))
         for text in _words(spread, of, units):
             rows += told(text, width, look.glyphs)
+    rows += heading("Errors") + _errors(state.good.case, units, width, look)
     return rows + [[], *told(spoken(_DO, fork), width, look.glyphs)]
+
+
+def _errors(case: Case, units: ShopUnits, width: int, look: ChartLook) -> list[Row]:
+    """Return what each error that any setup has is taken to be."""
+    said = [*error_texts(case, range(len(case.setups)), units), _UNIFORM]
+    return [row for text in said for row in told(text, width, look.glyphs)]
 
 
 def _words(spread: Spread, of: str, units: ShopUnits) -> list[str]:
@@ -57,7 +64,6 @@ def _words(spread: Spread, of: str, units: ShopUnits) -> list[str]:
     end = band_text(spread.bottom_ratio, Measure.RATIO, units)
     if end != ABSENT:
         said.append(f"At full travel {end} times the load.")
-    blame = blamed(spread, units)
-    if blame:
-        said.append(f"What sag owes to each: {'; '.join(blame)}.")
+    if each := blamed(spread, units):
+        said.append(f"Sag from each error alone: {each}.")
     return [text for text in said if text] or ["No setting reaches the target: there is nothing to scatter."]

@@ -1,4 +1,4 @@
-"""Rows of what the tools may be off by: the bands of the tolerance view come from them."""
+"""Rows of the errors in what is known: the bands of the tolerance view come from them."""
 
 from __future__ import annotations
 
@@ -15,13 +15,22 @@ TOOLS = (
         "How far the scale may be off either way, each time something is weighed: stands on it or in its "
         f"papers. {_CAREFUL}",
         usual="0.5 kg",
-        head="tools may be off by, either way",
+        head="tool errors (±)",
+    ),
+    Row(
+        "rider's share",
+        ("tolerance", "share"),
+        Share(as_text=True, small=True),
+        "How far the rider's share on this wheel may be off, either way: a little further back or forward. "
+        f"With a scale under the wheel it does not count. {_CAREFUL}",
+        usual="2 %",
     ),
     Row(
         "gauge",
         ("tolerance", "gauge"),
         Amount(Measure.PRESSURE, {"psi": "0.5", "bar": "0.05"}),
-        "How far the pump's gauge may be off either way: compare two gauges on one shock. " + _CAREFUL,
+        "How far the pump's gauge may be off either way, the same for both chambers: compare two gauges on "
+        f"one shock. {_CAREFUL}",
         usual="2 psi",
     ),
     Row(

@@ -12,7 +12,10 @@ _MM = 1e-3
 
 
 def pairs_object(leverage: Leverage) -> dict[str, Any] | None:
-    """Return the pairs held against their curve, None for another kind; `odd` counts from 0 as arrays do."""
+    """Return the pairs held against their curve, None for another kind; `odd` counts from 0 as arrays do.
+
+    `standard_deviation_mm` is that of a reading, null without a degree of freedom; the origin does not count.
+    """
     if not isinstance(leverage, Measured):
         return None
     found = checked(leverage)
@@ -21,4 +24,6 @@ def pairs_object(leverage: Leverage) -> dict[str, Any] | None:
         "by_others_mm": [number(stroke, _MM) for stroke in found.by_others],
         "ratio": [number(ratio) for ratio in found.ratio],
         "odd": found.odd,
+        "standard_deviation_mm": number(found.deviation, _MM),
+        "degrees_of_freedom": found.freedom,
     }

@@ -15,6 +15,7 @@ from tui.jobs.demo import demo_job
 from tui.jobs.ends import end_of
 from tui.jobs.history import History
 from tui.jobs.job import Job
+from tui.jobs.tree import Raw
 from tui.shop_units import IMPERIAL
 
 DEMO = end_of(demo_job(), "rear")
@@ -42,7 +43,7 @@ def test_every_setup_has_a_line_a_median_and_the_target_below() -> None:
     assert air.startswith("◆ air")
     assert coil.count("●") == 2
     assert len(coil.strip()) > len(air.strip()), "5 % of rate scatter more than 2 psi"
-    assert numbers.split() == ["27.7", "30.4"]
+    assert numbers.split() == ["27.4", "30.7"]
     # All are set for the target, so that the medians stand over it.
     places = [coil.rindex("●"), air.rindex("◆"), wanted.index("↑")]
     assert max(places) - min(places) <= 1
@@ -52,11 +53,42 @@ def test_every_setup_has_a_line_a_median_and_the_target_below() -> None:
 def test_it_is_told_in_words() -> None:
     said = " ".join(text().split())
     assert (
-        "Sag 27.7 to 30.4 % of travel, as often below 29.0 % as above; at the wheel 41.1 to 44.9 mm." in said
+        "Sag 27.4 to 30.7 % of travel, as often below 29.0 % as above; at the wheel 40.6 to 45.4 mm." in said
     )
-    assert "the spring rate alone 27.7 to 30.4 %; the scale alone 28.8 to 29.2 %." in said
+    coil, air = said.split("◆ air")[-2].split("● coil")[-1], said.split("◆ air")[-1]
+    assert (
+        "Sag from each error alone: spring rate ±1.3 %, rider's share ±0.8 %, seal friction ±0.3 %, "
+        "scale ±0.2 %." in coil
+    )
     # What a coil does not have cannot be off.
-    assert "the gauge" not in said.split("◆ air")[-2].split("● coil")[-1]
+    assert "gauge" not in coil
+    assert "gauge ±0.3 %" in air
+
+
+def test_what_each_error_is_stands_on_the_page() -> None:
+    errors = text().split("ERRORS\n")[1].split("\n\n")[0].splitlines()
+    assert errors[:6] == [
+        "scale ±0.5 kg each time something is weighed",
+        "rider's share ±2.0 % of the rider's mass",
+        "gauge ±2 psi, one gauge for both chambers",
+        "spring rate ±5.0 %",
+        "air volumes ±1.0 cm3, each chamber by itself",
+        "seal friction ±14 N, ±32 N: the wheel stops anywhere within it",
+    ]
+    assert "Each is uniform within its ±" in errors[6]
+    scale = DEMO.with_value(("load",), {"scale_mass": "58 kg", "unsprung_mass": "4 kg"})
+    assert "rider's share" not in text(scale).split("ERRORS\n")[1]
+
+
+def test_measured_pairs_are_one_of_the_errors() -> None:
+    pairs: Raw = {
+        "kind": "measured",
+        "travel_mm": [0.0, 40.0, 80.0, 120.0, 148.0],
+        "stroke_mm": [0.0, 15.2, 31.0, 48.2, 60.0],
+    }
+    said = " ".join(text(DEMO.with_value(("frame", "leverage"), pairs)).split())
+    assert "measured pairs as far as they scatter about their curve (Student's law)" in said
+    assert "measured pairs ±" in said
 
 
 @pytest.mark.parametrize("width", WIDTHS)
@@ -100,7 +132,7 @@ def test_a_setup_without_an_answer_says_so() -> None:
 
 def test_other_units() -> None:
     state = on_bench(DEMO)
-    assert "at the wheel 1.62 to 1.77 in" in " ".join(
+    assert "at the wheel 1.60 to 1.79 in" in " ".join(
         text_of(lines(replace(state, units=IMPERIAL), 78, LOOK)).split()
     )
 
@@ -132,4 +164,5 @@ async def test_a_nudge_starts_from_the_usual_value() -> None:
         assert bench.state.job.get(("tolerance", "rate")) == "6 %"
         await bench.press("up", "-")
         assert bench.state.job.get(("tolerance", "gauge")) == "1.5 psi"
-        assert by_rows(bench.state, -1).row.path == ("tolerance", "scale")
+        assert by_rows(bench.state, -1).row.path == ("tolerance", "share")
+        assert by_rows(bench.state, -2).row.path == ("tolerance", "scale")
