@@ -112,5 +112,5 @@ def _expected(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Lin
     band = band_text(spread.sag, Measure.FRACTION, units)
     if band != ABSENT:
         beyond = beyond_text(spread, units)
-        told = f"{band} of {spoken(target.of, fork)} in nine cases of ten, seal friction included"
+        told = f"{band} of {spoken(target.of, fork)} in nine cases of ten, with friction"
         yield Line("Tolerance", f"{told}. {beyond}" if beyond else told)
