@@ -76,6 +76,7 @@ LIKELY: Mapping[str, Likely] = {
     "tolerance.gauge": Likely(_PRESSURE, 0, 15, "the error of a gauge"),
     "tolerance.rate": Likely(_SHARE, 0, 20, "the error of a coil's rate"),
     "tolerance.volume": Likely(_VOLUME, 0, 20, "the error of a volume"),
+    "tolerance.share": Likely(_SHARE, 0, 10, "the error of a rider's share"),
     "setup.friction": Likely(_FORCE, 0, 400, "seal friction"),
     "setup.mass": Likely(_MASS, 0.03, 2.5, "a spring's mass"),
     "setup.rod": Likely(_LENGTH, 0, 25, "a damper rod"),

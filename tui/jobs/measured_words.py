@@ -30,7 +30,7 @@ GAUGE_FIRST = "The gauge is off too: set the pressure right first, then read the
 
 
 def compared_text(row: MeasuredRow, units: ShopUnits) -> str:
-    """Return "43.0 mm, expected 42.9 mm, 36.5 mm at once (34.5 to 44.9 mm): within the band"."""
+    """Return "43.0 mm, expected 42.9 mm, 36.5 mm at once (34.3 to 45.1 mm): within the band"."""
     measured = units.show(row.measured, row.measure)
     if row.verdict == "unknown":
         return f"{measured}, {NOTHING_EXPECTED}"

@@ -33,10 +33,10 @@ def lines(job: Job) -> list[str]:
 def test_a_number_stands_beside_what_is_expected_and_its_band() -> None:
     (row,) = measured_rows(answer_job(measuring(sag="43 mm")))
     assert compared_text(row, USUAL) == (
-        "43.0 mm, expected 42.9 mm, 36.5 mm at once (34.5 to 44.9 mm): within the band"
+        "43.0 mm, expected 42.9 mm, 36.5 mm at once (34.3 to 45.1 mm): within the band"
     )
     assert compared_text(row, IMPERIAL) == (
-        "1.69 in, expected 1.69 in, 1.44 in at once (1.36 to 1.77 in): within the band"
+        "1.69 in, expected 1.69 in, 1.44 in at once (1.35 to 1.78 in): within the band"
     )
     assert look_first(row, (row,)) == ""
 
