@@ -15,7 +15,7 @@ TOOLS = (
         "How far the scale may be off either way, each time something is weighed: stands on it or in its "
         f"papers. {_CAREFUL}",
         usual="0.5 kg",
-        head="tool errors (±)",
+        head="tool errors, either way",
     ),
     Row(
         "rider's share",
