@@ -84,7 +84,7 @@ def _setup_answer(asked: Setup, bike: Stand, places: Places) -> SetupAnswer:
         ride=ride_answer(shock, case.ride, static),
         cautions=(),
     )
-    return replace(found, cautions=setup_cautions(asked, found, case, bike.lever))
+    return replace(found, cautions=setup_cautions(asked, found, case, bike.lever, static))
 
 
 def _coil(setup: Setup, bike: Stand) -> CoilAnswer:

@@ -255,10 +255,27 @@ class Bumper:
 
 
 @dataclass(frozen=True, slots=True)
+class LowerLegs:
+    """Air closed in the lower legs of a fork, at the pressure of the shop at full extension.
+
+    Free volume of one leg at full extension [m³], outer diameter of a stanchion [m], how many legs hold air.
+    """
+
+    volume: Scalar
+    stanchion: Scalar
+    legs: int = 2
+
+
+Extra = Literal["gas", "bumper", "lower_legs"]
+"""What a shock may have besides its spring, by the names that `Setup` has for it."""
+
+
+@dataclass(frozen=True, slots=True)
 class Setup:
     """One shock as it would be ridden: a spring, and what every shock has besides it.
 
-    `friction` [N] of the seals each way, `mass` [kg] of the spring as weighed or None.
+    `friction` [N] of the seals each way, `mass` [kg] of the spring as weighed or None. An extra that is None
+    is not known; the shock is known to have none of those that `lacks` names.
     """
 
     name: str
@@ -267,6 +284,8 @@ class Setup:
     gas: GasCharge | None = None
     bumper: Bumper | None = None
     mass: float | None = None
+    lower_legs: LowerLegs | None = None
+    lacks: tuple[Extra, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,12 +9,14 @@ import numpy as np
 
 from physics import gas
 from physics.answer import AirAnswer, Riding, SetupAnswer
+from physics.arrays import Values
 from physics.case import Air, Case, Coil, Frame, Linkage, Measured, SeparateNegative, Setup, Target
 from physics.coil_fit import fit_cautions
 from physics.faults import Caution
 from physics.leverage import SILENT_CLOSURE, LeverageCurve
 from physics.limits import HIGHEST_PRESSURE
 from physics.linkage_checks import SILENT_EYES, eye_to_eye
+from physics.not_typed import not_typed
 from physics.pairs import checked, pair_cautions
 from physics.wire_answer import wire_cautions
 
@@ -46,14 +48,19 @@ def frame_cautions(frame: Frame, lever: LeverageCurve) -> tuple[Caution, ...]:
     return tuple(found)
 
 
-def setup_cautions(asked: Setup, found: SetupAnswer, case: Case, lever: LeverageCurve) -> tuple[Caution, ...]:
-    """Return the cautions about one setup; `asked` is the setup before it was solved."""
+def setup_cautions(
+    asked: Setup, found: SetupAnswer, case: Case, lever: LeverageCurve, static: Values
+) -> tuple[Caution, ...]:
+    """Return the cautions about one setup under a static wheel force [N], those of what is not typed last.
+
+    `asked` is the setup before it was solved.
+    """
     spring = found.setup.spring
     stroke = float(lever.stroke)
     own = _coil_cautions(spring, stroke, found, case) if isinstance(spring, Coil) else []
     if isinstance(spring, Air) and found.air is not None:
         own = _air_cautions(spring, found.air, case)
-    return (*_standing(asked, found, case.target, lever), *own)
+    return (*_standing(asked, found, case.target, lever), *own, *not_typed(found, case, lever, static))
 
 
 def _standing(asked: Setup, found: SetupAnswer, target: Target, lever: LeverageCurve) -> list[Caution]:

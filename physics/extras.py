@@ -1,20 +1,21 @@
-"""What every shock has besides its spring: the damper's gas charge and the bottom-out bumper.
+"""What every shock has besides its spring: damper gas, the bottom-out bumper, the air in a fork's lower legs.
 
-Both take strokes of shape (cases..., points) [m] and return force [N] and rate [N/m] on the shaft.
+Gas and bumper take strokes of shape (cases..., points) [m] and return force [N] and rate [N/m] on the shaft.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
+from physics import gas as air
 from physics.arrays import Scalar, Values, per_point, values
-from physics.case import Ambient, Bumper, GasCharge, Setup
-from physics.chamber import LEAST_VOLUME
+from physics.case import Ambient, Bumper, GasCharge, LowerLegs, Setup
+from physics.chamber import LEAST_VOLUME, Chamber
 from physics.faults import Fault
 
 
 def extras_faults(setup: Setup, full: Scalar) -> tuple[Fault, ...]:
-    """Return what makes gas charge or bumper impossible in a shock of stroke `full` [m]."""
+    """Return what makes an extra impossible in a shock or fork of stroke `full` [m]."""
     found = []
     if setup.gas is not None:
         needed = _rod_area(setup.gas) * full
@@ -26,7 +27,28 @@ def extras_faults(setup: Setup, full: Scalar) -> tuple[Fault, ...]:
     if setup.bumper is not None and np.any(beyond := values(setup.bumper.length) > full):
         stroke = {"stroke": float(np.min(full))}
         found.append(Fault(("bumper_length",), "longer_than_stroke", stroke, cases=np.asarray(beyond)))
+    if setup.lower_legs is not None:
+        needed = _stanchion_area(setup.lower_legs) * full
+        left = values(setup.lower_legs.volume) - needed
+        short = np.asarray(left <= LEAST_VOLUME)
+        if np.any(short):
+            room = {"left": float(np.min(left)), "needed": float(np.max(needed))}
+            found.append(Fault(("lower_leg_volume",), "legs_used_up", room, cases=short))
     return tuple(found)
+
+
+def closed_legs(legs: LowerLegs, shop: Ambient) -> Chamber:
+    """Return the air of all lower legs as one chamber, closed in the air of the shop at full extension.
+
+    The stanchion's outer area dives into each leg, which is as slow or fast as the air spring's chambers.
+    """
+    volume = values(legs.legs * values(legs.volume))
+    mass = air.density(shop.pressure, shop.temperature) * volume
+    return Chamber(values(legs.legs * _stanchion_area(legs)), volume, values(mass))
+
+
+def _stanchion_area(legs: LowerLegs) -> Values:
+    return values(np.pi / 4 * values(legs.stanchion) ** 2)
 
 
 def _rod_area(gas: GasCharge) -> Values:

@@ -41,6 +41,7 @@ FAULTS: Mapping[str, tuple[str, ...]] = {
     # setups: volumes in m³, lengths in m
     "chamber_used_up": ("left", "needed"),
     "gas_used_up": ("left", "needed"),
+    "legs_used_up": ("left", "needed"),
     "wider_than_bore": ("bore",),
     "longer_than_stroke": ("stroke",),
     "negative_preload": (),
@@ -87,8 +88,15 @@ CAUTIONS: Mapping[str, tuple[str, ...]] = {
     "drawn_in": ("rest_stroke", "rest_pressure"),
     "gas_range": ("pressure", "temperature"),
     "sag_gas_range": ("pressure",),
+    # what was not typed, its size for a usual one: Pa absolute, m, N, m³, fractions
+    "gas_not_typed": ("charge", "rod", "push", "share"),
+    "legs_not_typed": ("volume", "stanchion", "push", "share"),
+    "bumper_not_typed": ("length", "push", "share"),
 }
 """Every caution code and the names of its values."""
+
+NOT_TYPED = ("gas_not_typed", "legs_not_typed", "bumper_not_typed")
+"""Cautions about what was left out: they concern the figures, not the hand."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -104,8 +104,8 @@ def law_of(setup: Setup, bike: Stand, loop: Loop, friction: float) -> Law:
     """Return what is unknown of a setup, seal friction among it where `loop` goes both ways.
 
     Readings one way tell no friction: they have the `friction` [N] given. A coil: rate and preload. Air: the
-    volumes, and the port where there is one; bore, rod and body, the set pressure, gas charge and bumper are
-    known. Raises `Unfit` for a coil in stages or a pressure not typed.
+    volumes, and the port where there is one; bore, rod and body, the set pressure and the extras are known.
+    Raises `Unfit` for a coil in stages or a pressure not typed.
     """
     spring = setup.spring
     own = _coil(spring, loop) if isinstance(spring, Coil) else _air(spring, float(bike.lever.stroke))

@@ -1,4 +1,4 @@
-"""What of a setup can be swept: the numbers of spring, negative spring, gas charge and bumper."""
+"""What of a setup can be swept: the numbers of spring, negative spring, gas charge, bumper and lower legs."""
 
 from __future__ import annotations
 
@@ -138,4 +138,6 @@ SETUP_INPUTS: tuple[SetupInput, ...] = (
     _of_extra("gas_volume", "gas", "volume"),
     _of_extra("bumper_length", "bumper", "length"),
     _of_extra("bumper_force", "bumper", "force"),
+    _of_extra("lower_leg_volume", "lower_legs", "volume"),
+    _of_extra("stanchion_diameter", "lower_legs", "stanchion"),
 )

@@ -13,13 +13,12 @@ from collections.abc import Callable
 import numpy as np
 
 from physics import gas
-from physics.air import positive_area
 from physics.answer import AtOnce, Sag
-from physics.arrays import Values, per_point, values
+from physics.arrays import NONE, Values, per_point, values
 from physics.case import STANDARD_GRAVITY
 from physics.crossing import first_crossing
 from physics.roots import bracketed_root
-from physics.shock import ShaftForce, Shock, air_of, at_wheel
+from physics.shock import ShaftForce, Shock, at_wheel
 
 READABLE = 0.5e-3
 """Wheel travel [m] that is left to sink when a sag counts as settled: an O-ring is read no finer (common
@@ -39,13 +38,13 @@ def at_once(shock: Shock, static: Values, sag: Sag, rest_stroke: Values) -> AtOn
     `sag` is the settled one and `rest_stroke` [m] where the unloaded shock stood before. NaN where the wheel
     does not settle.
     """
-    if shock.air is None:
+    if shock.air is None and shock.legs is None:
         return AtOnce(sag.wheel, sag.stroke, values(np.where(np.isfinite(sag.wheel), 0.0, np.nan)))
-    full, port = values(shock.lever.stroke), shock.air.port
+    full, port = values(shock.lever.stroke), NONE if shock.air is None else shock.air.port
     ends = np.stack(np.broadcast_arrays(rest_stroke, np.where(np.isnan(port), full, port)), axis=-1)
     begin, meeting = np.moveaxis(shock.lever.at_stroke(ends).wheel, -1, 0)
     wheel = _first(shock, static, begin, meeting, lambda stroke: shock.fast_at(stroke, rest_stroke))
-    if np.isfinite(port).any():
+    if shock.air is not None and np.isfinite(port).any():
         met, end = shock.air.met(rest_stroke, shock.ambient), values(shock.lever.wheel_travel)
         after = _first(shock, static, meeting, end, lambda stroke: shock.fast_at(stroke, rest_stroke, met))
         wheel = values(np.where(np.isnan(wheel), after, wheel))
@@ -94,10 +93,12 @@ def _settling_time(shock: Shock, stroke: Values, sinking: Values) -> Values:
 
     Under a constant load the air cools at constant pressure, m c_p dΔT/dt = −h A ΔT with h = h₀ (ΔT/ΔT₀)^⅓,
     so ΔT = ΔT₀ (1 + t/3τ)⁻³ with τ = m c_p/(h₀ A). What is left to sink is taken as proportional to ΔT.
-    The positive chamber counts, as a cylinder of its bore.
+    The positive chamber counts, as a cylinder of its bore; with a coil the lower legs of the fork, as one.
     """
-    T, air = values(shock.ambient.temperature), shock.charged()
-    chamber, piston = air.positive, positive_area(air_of(shock.setup))
+    T, chamber = values(shock.ambient.temperature), shock.legs if shock.air is None else shock.air.positive
+    if chamber is None:
+        raise TypeError("this setup has no air")
+    piston = chamber.area
     density, volume = (part(per_point(stroke))[..., 0] for part in (chamber.density_at, chamber.volume_at))
     start = chamber.density_at(np.zeros(1))[..., 0]
     warmer = values(gas.isentropic_temperature(T, start, density) - T)

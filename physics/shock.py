@@ -1,4 +1,4 @@
-"""Spring, damper gas and bumper on one shaft, and the wheel that feels them."""
+"""Spring, damper gas, bumper and lower legs on one shaft, and the wheel that feels them."""
 
 from __future__ import annotations
 
@@ -9,8 +9,9 @@ import numpy as np
 from physics.air import AirForce, AtRest, ChargedAir, air_faults, charge
 from physics.arrays import Scalar, Values, values
 from physics.case import Air, Ambient, Coil, Setup
+from physics.chamber import Chamber
 from physics.coil import coil_faults, coil_force, coil_kinks
-from physics.extras import bumper_force, extras_faults, gas_force
+from physics.extras import bumper_force, closed_legs, extras_faults, gas_force
 from physics.faults import Fault
 from physics.leverage import LeverageCurve
 
@@ -32,7 +33,8 @@ class ShaftForce:
 class Shock:
     """A setup that is ready to push: `air` holds its amounts of gas, None for a coil.
 
-    It was filled in the air of `shop` and works in `ambient`.
+    It was filled in the air of `shop` and works in `ambient`. `legs` is the air in a fork's lower legs,
+    closed in the shop too, None without it.
     """
 
     setup: Setup
@@ -40,10 +42,13 @@ class Shock:
     lever: LeverageCurve
     shop: Ambient
     ambient: Ambient
+    legs: Chamber | None = None
 
     def at(self, stroke: Values) -> ShaftForce:
         """Return what the shaft carries at rest at strokes (cases..., points) [m]."""
-        return self._shaft(stroke, None if self.air is None else self.air.force(stroke, self.ambient))
+        spring = None if self.air is None else self.air.force(stroke, self.ambient)
+        around = self.ambient.temperature, self.ambient.pressure
+        return self._shaft(stroke, spring, None if self.legs is None else self.legs.force(stroke, *around))
 
     def fast_at(self, stroke: Values, start: Values, met: AtRest | None = None) -> ShaftForce:
         """Return the same on a fast stroke out of stroke `start` (cases...) [m], where the air had settled.
@@ -51,18 +56,23 @@ class Shock:
         `met` is where the chambers of the spring became one on the way, and their temperature there, for
         strokes past it. The damper gas stays slow.
         """
-        if self.air is None:
-            return self._shaft(stroke, None)
-        out_of = met or AtRest(start, values(self.ambient.temperature))
-        return self._shaft(stroke, self.air.fast_force(stroke, out_of, self.ambient))
+        spring = None
+        if self.air is not None:
+            out_of = met or AtRest(start, values(self.ambient.temperature))
+            spring = self.air.fast_force(stroke, out_of, self.ambient)
+        around = self.ambient.temperature, self.ambient.pressure
+        legs = None if self.legs is None else self.legs.fast_force(stroke, start, *around)
+        return self._shaft(stroke, spring, legs)
 
-    def _shaft(self, stroke: Values, air: AirForce | None) -> ShaftForce:
+    def _shaft(self, stroke: Values, air: AirForce | None, legs: tuple[Values, Values] | None) -> ShaftForce:
         if air is None:
             force, rate = coil_force(coil_of(self.setup), stroke)
             positive = negative = np.full_like(force, np.nan)
         else:
             positive, negative, rate = air.positive, air.negative, air.rate
             force = positive + negative
+        if legs is not None:
+            force, rate = force + legs[0], rate + legs[1]
         if self.setup.gas is not None:
             extra = gas_force(self.setup.gas, stroke, self.shop, self.ambient)
             force, rate = force + extra[0], rate + extra[1]
@@ -134,7 +144,8 @@ def shock_of(setup: Setup, lever: LeverageCurve, shop: Ambient, ambient: Ambient
     air = None
     if isinstance(setup.spring, Air):
         air = charge(setup.spring, pressure_of(setup), shop)
-    return Shock(setup, air, lever, shop, ambient or shop)
+    legs = None if setup.lower_legs is None else closed_legs(setup.lower_legs, shop)
+    return Shock(setup, air, lever, shop, ambient or shop, legs)
 
 
 def with_rate(setup: Setup, rate: Scalar) -> Setup:

@@ -51,7 +51,7 @@ def target_place(target: Target, lever: LeverageCurve, static: Values) -> tuple[
 def coil_force_due(
     setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values
 ) -> tuple[Values, Values]:
-    """Return the stroke [m] of the target and the force [N] left for the coil after gas and bumper."""
+    """Return the stroke [m] of the target and the force [N] left for the coil after the extras."""
     stroke, needed = target_place(target, lever, static)
     # A coil of zero rate is the shock without its spring.
     bare = shock_of(with_rate(setup, 0.0), lever, shop)

@@ -2,16 +2,43 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from physics.answer import Answer
 from physics.arrays import values
 from physics.bench import answer
-from physics.case import Air, Ambient, Bumper, Case, Coil, Ends, Frame, Measured, Setup, Table, Wire
+from physics.case import (
+    Air,
+    Ambient,
+    Bumper,
+    Case,
+    Coil,
+    Ends,
+    Fork,
+    Frame,
+    GasCharge,
+    LowerLegs,
+    Measured,
+    Setup,
+    Table,
+    Wire,
+)
 from physics.faults import CAUTIONS, Caution
 from physics.linkage import move
 from physics.linkage_checks import eye_to_eye
-from tests.physics.examples import BARE_AIR, EQUALISED, LEVERAGES, PSI, SEA, SEPARATE, SETUPS, case_of
+from tests.physics.examples import (
+    BARE_AIR,
+    EQUALISED,
+    GAS,
+    LEVERAGES,
+    LOAD,
+    PSI,
+    SEA,
+    SEPARATE,
+    SETUPS,
+    case_of,
+)
 from tests.physics.linkages import SINGLE
 
 COIL = Coil(None, 0.001, 4378.0)
@@ -60,6 +87,9 @@ def slipped_pairs() -> Case:
     return case_of(coil(), leverage=Measured(pairs.travel, pairs.stroke + slip))
 
 
+FORKED = replace(
+    case_of(coil()), frame=Frame(0.160, 0.160, Fork(np.pi / 2)), load=replace(LOAD, rider_share=0.38)
+)
 UP: dict[str, Case] = {
     "closure": case_of(coil()),
     "pairs_stop_short": short_pairs(),
@@ -99,6 +129,9 @@ UP: dict[str, Case] = {
     ),
     "gas_range": replace(case_of(air(AIRED)), shop=Ambient(250.0, SEA)),
     "sag_gas_range": case_of(air(replace(BARE_AIR, bore=0.012, rod=0.0, positive_volume=20e-6))),
+    "gas_not_typed": case_of(coil()),
+    "bumper_not_typed": case_of(air(AIRED)),
+    "legs_not_typed": FORKED,
 }
 QUIET: dict[str, Case] = {
     "wire_stress": case_of(coil(replace(COIL, wire=WIRE))),
@@ -124,6 +157,9 @@ QUIET: dict[str, Case] = {
     "sag_gas_range": case_of(air(AIRED)),
     "falling_force": case_of(coil()),
     "target_missed": case_of(coil()),
+    "gas_not_typed": case_of(replace(coil(), gas=GAS)),
+    "bumper_not_typed": case_of(replace(air(AIRED), lacks=("bumper",))),
+    "legs_not_typed": replace(FORKED, setups=(replace(coil(), lower_legs=LowerLegs(230e-6, 0.035)),)),
 }
 
 
@@ -178,3 +214,70 @@ def test_values_are_the_numbers_of_the_answer() -> None:
     over = of(air(replace(AIRED, max_pressure=200 * PSI + SEA)))["over_label"]
     assert over.values["limit"] == pytest.approx(200 * PSI + SEA)
     assert over.values["pressure"] > over.values["limit"]
+
+
+NOT_TYPED = {"gas_not_typed", "bumper_not_typed", "legs_not_typed"}
+BARE: dict[str, Case] = {"coil": case_of(coil()), "air": case_of(air(AIRED)), "fork": FORKED}
+
+
+@pytest.mark.parametrize("name", BARE)
+def test_what_is_not_typed_comes_last_and_only_where_such_a_thing_can_be(name: str) -> None:
+    codes = [caution.code for caution in answer(BARE[name]).setups[0].cautions]
+    told = [code for code in codes if code in NOT_TYPED]
+    assert told == (["legs_not_typed"] if name == "fork" else ["gas_not_typed", "bumper_not_typed"])
+    assert codes[-len(told) :] == told
+    assert codes[0] in {"preloaded_coil", "pressurised"}
+
+
+@pytest.mark.parametrize("name", BARE)
+def test_what_is_known_to_be_missing_needs_no_caution_and_changes_nothing(name: str) -> None:
+    case = BARE[name]
+    without = replace(case.setups[0], lacks=("gas", "bumper", "lower_legs"))
+    found, bare = answer(replace(case, setups=(without,))).setups[0], answer(case).setups[0]
+    assert not NOT_TYPED & {caution.code for caution in found.cautions}
+    assert found.curve.shaft_force == pytest.approx(bare.curve.shaft_force)
+
+
+def test_the_size_of_what_is_not_typed_is_what_typing_it_changes() -> None:
+    # A charge in a large chamber pushes alike all the way: the solved rate falls by the share told.
+    bare = answer(BARE["coil"]).setups[0]
+    told = of(coil())["gas_not_typed"].values
+    assert told["push"] == pytest.approx(174.7, abs=0.1)
+    typed = answer(case_of(replace(coil(), gas=GasCharge(told["charge"], 1.0, told["rod"])))).setups[0]
+    assert bare.coil is not None
+    assert typed.coil is not None
+    assert float(typed.coil.rate / bare.coil.rate) == pytest.approx(1 - told["share"], rel=1e-5)
+
+    told = of(coil())["bumper_not_typed"].values
+    typed = answer(case_of(replace(coil(), bumper=Bumper(told["length"], told["push"])))).setups[0]
+    added = float(typed.curve.shaft_force[-1] / bare.curve.shaft_force[-1]) - 1
+    assert added == pytest.approx(told["share"], rel=1e-6)
+
+    told = cautions(answer(FORKED))["legs_not_typed"].values
+    assert told["push"] == pytest.approx(394, abs=1.5)
+    assert told["volume"] == pytest.approx(230e-6)
+    assert told["stanchion"] == 0.035
+    plain = answer(FORKED).setups[0].setup
+    legs = replace(plain, lower_legs=LowerLegs(230e-6, 0.035))
+    ends = [
+        float(answer(replace(FORKED, setups=(setup,))).setups[0].curve.shaft_force[-1])
+        for setup in (plain, legs)
+    ]
+    assert ends[1] - ends[0] == pytest.approx(told["push"], rel=1e-6)
+    assert told["share"] == pytest.approx(ends[1] / ends[0] - 1, rel=1e-6)
+
+
+def test_an_air_shock_has_its_own_rod_and_a_long_fork_more_room() -> None:
+    told = of(air(AIRED))["gas_not_typed"].values
+    assert told["rod"] == AIRED.rod
+    assert told["push"] == pytest.approx(np.pi / 4 * AIRED.rod**2 * 200 * PSI)
+    longer = replace(FORKED, frame=Frame(0.200, 0.200, Fork(np.pi / 2)))
+    room = cautions(answer(longer))["legs_not_typed"].values
+    assert room["volume"] == pytest.approx(230e-6 * 200 / 160)
+
+
+@pytest.mark.parametrize("code", ["topped_out", "bottomed_out"])
+def test_a_shock_that_does_not_settle_still_tells_the_size_at_the_target(code: str) -> None:
+    told = cautions(answer(UP[code]))
+    assert told[code].values == {}
+    assert 0.05 < told["gas_not_typed"].values["share"] < 0.3

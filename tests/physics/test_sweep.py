@@ -8,7 +8,18 @@ import pytest
 
 from physics.arrays import Values, values
 from physics.bench import answer
-from physics.case import Ambient, Case, Coil, Ends, Fork, Frame, RiderAndBike, Setup, Target
+from physics.case import (
+    Ambient,
+    Case,
+    Coil,
+    Ends,
+    Fork,
+    Frame,
+    LowerLegs,
+    RiderAndBike,
+    Setup,
+    Target,
+)
 from physics.curves import curve, even_strokes
 from physics.faults import Refused
 from physics.leverage import leverage_curve
@@ -48,7 +59,8 @@ def forks(degrees: Values) -> Case:
     angle = np.radians(degrees)
     load = replace(LOAD, rider_share=0.38)
     spring = replace(BARE_AIR, rod=0.0, bore=0.032, positive_volume=210e-6, positive_spacers=1.0)
-    setups = (Setup("air", spring), Setup("coil", Coil(None, 0.001, 4378.0)))
+    legs = LowerLegs(240e-6, 0.035)
+    setups = (Setup("air", spring, lower_legs=legs), Setup("coil", Coil(None, 0.001, 4378.0)))
     return Case(load, Frame(0.150 * np.sin(angle), 0.150, Fork(angle)), Target(0.18, "travel"), SHOP, setups)
 
 

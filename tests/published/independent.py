@@ -87,6 +87,7 @@ class Shock:
     port: float | None = None
     second_pressure: float | None = None
     coil_negative: tuple[float, float] | None = None
+    legs: tuple[float, float] | None = None
     set_pressure: float = math.nan
     bumper: Law = lambda _x: 0.0
 
@@ -140,8 +141,21 @@ class Shock:
         push, pull = (AIR.along_isentrope(there, mixed, rho) - self.outside for there in here)
         return self.area * push, -self.ring * pull
 
+    def lower_legs(self, x: float, start: float | None) -> float:
+        """Return what the air closed in lower legs of an area and volume each does; two of them."""
+        if self.legs is None:
+            return 0.0
+        area, volume = self.legs
+        closed = AIR.density(self.outside, self.T) * volume
+        here = closed / (volume - area * x)
+        if start is None:
+            pressure = AIR.pressure(here, self.T)
+        else:
+            pressure = AIR.along_isentrope(here, self.T, closed / (volume - area * start))
+        return 2 * area * (pressure - self.outside)
+
     def force(self, x: float, start: float | None = None) -> float:
-        return sum(self.air(x, start)) + self.extras(x)
+        return sum(self.air(x, start)) + self.lower_legs(x, start) + self.extras(x)
 
     def solve(self, x: float, force: float) -> None:
         def excess(p: float) -> float:
@@ -185,7 +199,9 @@ class Ridden:
 
         def excess(w: float) -> float:
             x = self.lever.x(w)
-            shaft = sum(self.shock.air_at_once(x, rest)) + self.shock.extras(x)
+            shaft = (
+                sum(self.shock.air_at_once(x, rest)) + self.shock.lower_legs(x, rest) + self.shock.extras(x)
+            )
             return shaft / self.lever.ratio(w) - self.static
 
         first = next(i for i, w in enumerate(grid) if excess(w) >= 0)

@@ -27,6 +27,7 @@ from physics.case import (
     Frame,
     GasCharge,
     Leverage,
+    LowerLegs,
     Measured,
     MechanicalNegative,
     NoNegative,
@@ -129,9 +130,16 @@ def none_in_a_fork() -> Pair:
         Frame(0.145, 0.160, Fork(angle)),
         Target(0.30, "travel"),
         Ambient(278.15, 84_560.0),
-        (Setup("none", spring, 15.0),),
+        (Setup("none", spring, 15.0, lower_legs=LowerLegs(250e-6, 0.037)),),
     )
-    shock = Shock(278.15, 84_560.0, lambda _: 0.0, area=circle(over=0.035), volume=210e-6)
+    shock = Shock(
+        278.15,
+        84_560.0,
+        lambda _: 0.0,
+        area=circle(over=0.035),
+        volume=210e-6,
+        legs=(circle(over=0.037), 250e-6),
+    )
     static = 9.80665 * (0.36 * 78.0 + 0.48 * 14.2 - 2.1)
     return Pair(case, Lever(lambda _: math.sin(angle), 0.145, 0.160), shock, static, 15.0)
 

@@ -81,6 +81,8 @@ BASES = (
     .with_value(("frame", "stroke"), "164 mm")
     .with_value(("frame", "eye_to_eye"), "600 mm")
     .with_value(("setup", 1, "positive_volume"), "330 cm3")
+    .with_value(("setup", 1, "lower_leg_volume"), "250 cm3")
+    .with_value(("setup", 1, "stanchion_diameter"), "36 mm")
     .without_setup(0),
     WHEEL.without(("load", "posture"))
     .without(("load", "bike_share"))

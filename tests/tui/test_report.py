@@ -41,8 +41,8 @@ def test_typed_values_are_told_from_solved_ones() -> None:
 
 def test_coils_to_buy_filling_and_spacers_are_listed() -> None:
     assert [line.split(":")[0] for line in lines() if "of preload hits the target" in line] == [
-        "425 lbf/in",
-        "450 lbf/in",
+        "375 lbf/in",
+        "400 lbf/in",
     ]
     rounds = starting("After round")
     assert len(rounds) >= 2

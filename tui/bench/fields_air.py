@@ -42,7 +42,7 @@ def air_rows(job: Job, table: Path) -> tuple[Row, ...]:
             "What the air sleeve weighs more than a bare damper, on a scale. Kept beside the figures so that "
             "setups can be compared.",
         ),
-        *tail_rows(table, rod_known=True),
+        *tail_rows(job, table, rod_known=True),
     )
 
 

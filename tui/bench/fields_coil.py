@@ -45,7 +45,7 @@ def coil_rows(job: Job, table: Path) -> tuple[Row, ...]:
         _mass_row(table),
         *_fit_rows(table),
         *wire_rows(job, table),
-        *tail_rows(table, rod_known=False),
+        *tail_rows(job, table, rod_known=False),
     )
 
 

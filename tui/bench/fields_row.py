@@ -21,8 +21,9 @@ _NOTHING: Mapping[str, Raw] = MappingProxyType({})
 class Amount(NamedTuple):
     """A quantity with its unit, text in the file.
 
-    `steps` gives nudges of its own per unit, `signed` allows values below zero, `solvable` the word "solve".
-    `share_of` is the whole that a share typed with its per cent sign is of, see `fields_shares.whole_of`.
+    `steps` gives nudges of its own per unit, `signed` allows values below zero, `solvable` the word "solve",
+    `or_none` the word "none". `share_of` is the whole that a share typed with its per cent sign is of, see
+    `fields_shares.whole_of`.
     """
 
     measure: Measure
@@ -30,6 +31,7 @@ class Amount(NamedTuple):
     signed: bool = False
     solvable: bool = False
     share_of: str = ""
+    or_none: bool = False
 
 
 class Bare(NamedTuple):

@@ -1,8 +1,9 @@
-"""Rows that coil and air have alike: friction, what the mechanic weighs, damper gas, bumper, name."""
+"""Rows that coil and air have alike: friction, damper gas, bumper, a fork's lower legs, name."""
 
 from __future__ import annotations
 
 from tui.bench.fields_row import Amount, Kind, Row, Words
+from tui.jobs.job import Job
 from tui.jobs.tree import Path
 from tui.shop_units import Measure
 
@@ -54,11 +55,17 @@ def friction_row(table: Path) -> Row:
     )
 
 
-def tail_rows(table: Path, *, rod_known: bool) -> tuple[Row, ...]:
-    """Return the rows of damper gas, bumper and name; the rod only where the spring has not asked for it."""
+def tail_rows(job: Job, table: Path, *, rod_known: bool) -> tuple[Row, ...]:
+    """Return the rows of what a setup has besides its spring, and of its name.
+
+    The rod only where the spring has not asked for it; lower legs for a fork, or where the job has them.
+    """
     rod = () if rod_known else (rod_row(table, head="damper gas, if it has any"),)
     gas_head = "damper gas, if it has any" if rod_known else ""
-    return (*rod, *_gas_rows(table, gas_head), *_bumper_rows(table), *_name_rows(table))
+    legs = _leg_rows(table)
+    if job.get(("frame", "leverage", "kind")) != "fork" and all(job.get(leg.path) is None for leg in legs):
+        legs = ()
+    return (*rod, *_gas_rows(table, gas_head), *_bumper_rows(table), *legs, *_name_rows(table))
 
 
 def rod_row(table: Path, head: str = "") -> Row:
@@ -81,8 +88,8 @@ def _gas_rows(table: Path, head: str) -> tuple[Row, ...]:
             table,
             "gas_pressure",
             "gas charge",
-            Amount(Measure.PRESSURE, {"psi": "5", "bar": "0.5"}),
-            "The damper's own charge at full extension, as its papers say.",
+            Amount(Measure.PRESSURE, {"psi": "5", "bar": "0.5"}, or_none=True),
+            'The damper\'s charge at full extension; "none" where it has none.',
             caution=GAS_CAUTION,
             head=head,
         ),
@@ -102,9 +109,9 @@ def _bumper_rows(table: Path) -> tuple[Row, ...]:
             table,
             "bumper_length",
             "bumper length",
-            Amount(Measure.TRAVEL, SMALL, share_of="stroke"),
+            Amount(Measure.TRAVEL, SMALL, share_of="stroke", or_none=True),
             "Stroke over which the bottom-out bumper is squeezed: its free height less what is left when it "
-            "is squeezed flat.",
+            'is squeezed flat; "none" for a shock without one.',
             head="bottom-out bumper, if it has one",
         ),
         row(
@@ -113,6 +120,27 @@ def _bumper_rows(table: Path) -> tuple[Row, ...]:
             "bumper force",
             Amount(Measure.FORCE, {"N": "50", "lbf": "10", "kgf": "5"}),
             "Force when the bumper is fully squeezed. Given with the length or not at all.",
+        ),
+    )
+
+
+def _leg_rows(table: Path) -> tuple[Row, ...]:
+    return (
+        row(
+            table,
+            "lower_leg_volume",
+            "lower leg volume",
+            Amount(Measure.VOLUME, or_none=True),
+            "Free air in one lower leg at full extension, oil in: fill it with oil from a syringe while it "
+            'is open for service; "none" where the legs are vented.',
+            head="air in the lower legs",
+        ),
+        row(
+            table,
+            "stanchion_diameter",
+            "stanchion diameter",
+            Amount(Measure.TRAVEL, SMALL),
+            "Outer diameter of a stanchion, with a caliper. Given with the volume or not at all.",
         ),
     )
 

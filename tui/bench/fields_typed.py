@@ -14,6 +14,7 @@ from tui.jobs.tree import Raw
 from tui.shop_units import Measure, ShopUnits
 
 SOLVE = "solve"
+NONE = "none"
 _SOLVE_WORDS = ("solve", "solved", "=")
 
 
@@ -62,6 +63,8 @@ def _raw(row: Row, typed: str, current: Raw, units: ShopUnits) -> Raw | None:
     match row.kind:
         case Amount(solvable=True) if typed.lower() in _SOLVE_WORDS:
             return SOLVE
+        case Amount(or_none=True) if typed.lower() == NONE:
+            return NONE
         case Amount(measure=measure):
             parts = split(typed)
             if parts is None:

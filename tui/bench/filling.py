@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from physics.case import Air
+from physics.faults import NOT_TYPED
 from tui.bench.dialogs_page import STALE, Page, Paragraph, Tone, setup_title
 from tui.bench.filling_steps import steps
 from tui.glyphs import Glyphs
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 
 _OVER = ("over_label", "negative_over_label")
 _BEFORE = ("pressurised", "beyond_pumps", "never_holds", *_OVER)
-_AFTER = ("drawn_in", "sag_gas_range")
+_AFTER = ("drawn_in", "sag_gas_range", *NOT_TYPED)
 
 
 def filling_page(

@@ -12,7 +12,7 @@ from tui.bench.edit import Edit
 from tui.bench.fields_row import Panel, Row
 from tui.bench.fields_typed import unit_taken
 from tui.bench.state import BenchState
-from tui.bench.state_cautions import caution_at
+from tui.bench.state_cautions import caution_at, left_out_at
 from tui.bench.state_cells import Cell, Look, cell_of
 from tui.charts.cells import Row as Cells
 from tui.charts.cells import cells, fitted
@@ -125,7 +125,8 @@ def _mark(state: BenchState, row: Row, here: bool, wrong: bool, glyphs: Glyphs) 
         return cells(f"{glyphs.selected} ", Role.HERE)
     if wrong:
         return cells(f"{glyphs.fault} ", Role.FAULT)
-    return cells(f"{glyphs.caution} ", Role.CAUTION) if caution_at(state, row) else cells("  ", Role.LABEL)
+    care = caution_at(state, row) or left_out_at(state, row)
+    return cells(f"{glyphs.caution} ", Role.CAUTION) if care else cells("  ", Role.LABEL)
 
 
 def _value(cell: Cell, stale: bool, here: bool, wrong: bool, room: int, look: ChartLook) -> Cells:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from physics.faults import NOT_TYPED
 from tui.bench.dialogs_page import Paragraph, Tone
 from tui.jobs.fork_words import spoken
 from tui.jobs.tree import Raw
@@ -40,10 +41,11 @@ def coils(
         ]
         fit = (caution_text(caution, units, ambient, fork, typed) for caution in choice.cautions)
         lines += [Paragraph(text, Tone.CAUTION, 2) for text in fit]
-    told = [
-        caution_text(caution, units, ambient, fork) for caution in found.cautions if caution.code in _BEFORE
-    ]
-    return (*lines, *_before_fitting(told, fork))
+    told, left_out = (
+        [caution_text(caution, units, ambient, fork) for caution in found.cautions if caution.code in codes]
+        for codes in (_BEFORE, NOT_TYPED)
+    )
+    return (*lines, *_before_fitting(told, fork), *(Paragraph(text, Tone.CAUTION) for text in left_out))
 
 
 def _settles(choice: BuyableCoil, of: str, units: ShopUnits) -> str:

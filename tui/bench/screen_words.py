@@ -12,7 +12,7 @@ from tui.bench.keys_action import Action, at_field, key_name, on_choice, on_solv
 from tui.bench.screen_lines import Role
 from tui.bench.screen_results import result_line
 from tui.bench.state import BenchState
-from tui.bench.state_cautions import caution_at
+from tui.bench.state_cautions import caution_at, left_out_at
 from tui.bench.state_confirm import unconfirmed_at
 from tui.bench.state_measured import meaning_at
 from tui.charts.cells import Row, cells, fitted
@@ -111,7 +111,7 @@ def _wrong(state: BenchState) -> str:
 def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> list[Row]:
     """Return what the selected field means, and the cautions that belong to it."""
     row = state.row
-    told = (caution_at(state, row), row.caution)
+    told = (caution_at(state, row), row.caution, left_out_at(state, row))
     doubt = f"{glyphs.unconfirmed} {UNVERIFIED} " if unconfirmed_at(state.job, row) else ""
     return _wrapped(f"{row.label}: {doubt}{meaning_at(state, row)}", told, width, height, glyphs)
 
@@ -125,9 +125,15 @@ def figure_lines(key: str, fork: bool, width: int, height: int, glyphs: Glyphs) 
 
 
 def _wrapped(text: str, cautions: Sequence[str], width: int, height: int, glyphs: Glyphs) -> list[Row]:
-    """Return the text and below it the cautions; where not all fits, the cautions stay."""
+    """Return the text and below it the cautions.
+
+    Where not all fits, the cautions stay; of those after the first each is shown whole or not at all.
+    """
     wide = max(width - 2, 10)
-    told = [cells(f" {line}", Role.WARNING) for caution in cautions for line in wrap(caution, wide)]
+    told: list[Row] = []
+    for caution in cautions:
+        more = [cells(f" {line}", Role.WARNING) for line in wrap(caution, wide)]
+        told += more if not told or len(told) + len(more) <= height else []
     lines = [cells(f" {line}", Role.BASE) for line in wrap(literal(text, glyphs), wide)]
     shown = (lines[: max(height - len(told), 0)] + told)[:height]
     shown += [[] for _ in range(height - len(shown))]

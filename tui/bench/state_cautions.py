@@ -33,16 +33,32 @@ _BY_KEY: Mapping[str, tuple[str, ...]] = {
     "bumper_length": ("bumper_at_sag",),
 }
 """By the last key of a field the codes of its cautions, the most pressing first."""
+_LEFT_OUT: Mapping[str, tuple[str, ...]] = {
+    "rate": ("gas_not_typed", "legs_not_typed"),
+    "rod": ("gas_not_typed",),
+    "gas_pressure": ("gas_not_typed",),
+    "gas_volume": ("gas_not_typed",),
+    "bumper_length": ("bumper_not_typed",),
+    "bumper_force": ("bumper_not_typed",),
+    "lower_leg_volume": ("legs_not_typed",),
+    "stanchion_diameter": ("legs_not_typed",),
+}
+"""The same for what was left out, which comes after all that concerns the hand."""
 
 
 def caution_at(state: BenchState, row: Row) -> str:
     """Return the most pressing caution that there is for a field, empty without one."""
-    told = look_first_at(state, row) if row.path[0] == "measured" else _of_answer(state, row)
+    told = look_first_at(state, row) if row.path[0] == "measured" else _of_answer(state, row, _BY_KEY)
     return told or _unlikely(state, row)
 
 
-def _of_answer(state: BenchState, row: Row) -> str:
-    codes = _BY_KEY.get(str(row.path[-1]), ()) if row.path[0] == "setup" else ()
+def left_out_at(state: BenchState, row: Row) -> str:
+    """Return what was not typed at a field and what that may do to the figures, empty without any."""
+    return _of_answer(state, row, _LEFT_OUT)
+
+
+def _of_answer(state: BenchState, row: Row, by_key: Mapping[str, tuple[str, ...]]) -> str:
+    codes = by_key.get(str(row.path[-1]), ()) if row.path[0] == "setup" else ()
     if not codes or state.good is None or state.stale:
         return ""
     from tui.jobs.words import caution_text  # the first frame has no answer to be cautious about

@@ -70,11 +70,11 @@ def units_named(name: str) -> ShopUnits:
 def _writer(mine: JobAnswer, index: int, units: ShopUnits) -> Writer:
     """Return what types a change into the setup of a job and reads it back, as anybody who opens it will."""
     typed, before = mine.job.setups[index], mine.answer.setups[index].setup
-    outside = float(mine.answer.shop.pressure)
+    outside, leverage = float(mine.answer.shop.pressure), str(mine.job.get(("frame", "leverage", "kind")))
 
     def write(trial: Trial) -> Setup | None:
         found = Findings(Spelling(Table({}), {}))
-        sections = read_setups((with_change(typed, before, trial, units, outside),), found)
+        sections = read_setups((with_change(typed, before, trial, units, outside),), leverage, found)
         return None if found.faults else setup_of(sections[0], outside)
 
     return write

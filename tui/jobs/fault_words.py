@@ -43,6 +43,10 @@ _WORDS = {
         "the damper rod takes up all the gas before full stroke, {left} short",
         "more than {needed} is accepted",
     ),
+    "legs_used_up": (
+        "the stanchion takes up all the air of the lower leg before full stroke, {left} short",
+        "more than {needed} is accepted",
+    ),
     "wider_than_bore": ("as wide as the bore or wider", "less than the bore of {bore} is accepted"),
     "longer_than_stroke": ("beyond the stroke", "at most the stroke of {stroke} is accepted"),
     "negative_preload": ("below zero", "preload of 0 mm or more is accepted"),

@@ -14,6 +14,8 @@ def takes(field: Field) -> str:
     match field:
         case Quantity(solve=True):
             return f'{accepted(field.dimension)}, or "solve"'
+        case Quantity(none=True):
+            return f'{accepted(field.dimension)}, or "none"'
         case Quantity():
             return accepted(field.dimension)
         case Number():

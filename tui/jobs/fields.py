@@ -16,7 +16,7 @@ from tui.jobs.unconfirmed import KEY as UNCONFIRMED
 from tui.jobs.unconfirmed import check_list
 
 Value = float | str | tuple[float, ...] | Listed | Places
-"""An SI number, a word such as "solve", a column of SI numbers, names of points, or places by name.
+"""An SI number, a word such as "solve" or "none", a column of SI numbers, names of points, or places by name.
 
 NaN for a number that cannot be used.
 """
@@ -104,12 +104,14 @@ def _counted(count: int) -> str:
 def _quantity(raw: Raw, field: Quantity, path: Path, found: Findings) -> Value:
     if field.solve and raw == "solve":
         return "solve"
+    if field.none and raw == "none":
+        return "none"
     try:
         value, unit = _measured(raw, field)
     except OutOfReach as fault:
         found.fault(path, fault.what, takes_range(field, fault.unit))
     except UnitFault as fault:
-        found.fault(path, fault.what, fault.accepted)
+        found.fault(path, fault.what, takes(field) if field.none else fault.accepted)
     else:
         if _within(value, field):
             return float(value)

@@ -89,7 +89,7 @@ def _wheel(spelling: Spelling, found: Findings) -> Reading:
         ambient=read_section(table_at(top, "ambient", found), AMBIENT, ("ambient",), found),
         ride=_ride(top, found),
         tolerance=read_section(table_at(top, "tolerance", found), TOLERANCE, ("tolerance",), found),
-        setups=read_setups(top.get("setup"), found),
+        setups=read_setups(top.get("setup"), str(look_up(frame, ("leverage", "kind"))), found),
         spelling=spelling,
     )
     check_record(top, reading.setups, found)

@@ -7,11 +7,15 @@ thousands taken for decimals, is caught where it was typed.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from physics.limits import HIGHEST_PRESSURE
 from physics.units import Dimension
 from physics.wire_stock import ENDS, GRADES, MATERIALS
 from tui.jobs.symptom_words import WORDS
+
+if TYPE_CHECKING:
+    from physics.case import Extra
 
 _MM = 1e-3
 _CM3 = 1e-6
@@ -24,7 +28,7 @@ _LBF_PER_IN = 0.45359237 * 9.80665 / 0.0254
 class Quantity:
     """A string with a unit, from `low` to `high` [SI]; `low` itself is allowed only with `closed`.
 
-    A fraction may be a bare number as well.
+    A fraction may be a bare number as well. With `solve` it may be "solve", with `none` it may be "none".
     """
 
     dimension: Dimension
@@ -33,6 +37,7 @@ class Quantity:
     closed: bool = False
     required: bool = False
     solve: bool = False
+    none: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,24 +111,28 @@ Field = Quantity | Number | Word | Picked | Column | Points | Names | Group
 Fields = dict[str, Field]
 
 
-def _length(high: float, low: float = 0.0, *, closed: bool = False, required: bool = False) -> Quantity:
-    return Quantity(Dimension.LENGTH, high, low, closed, required)
+def _length(
+    high: float, low: float = 0.0, *, closed: bool = False, required: bool = False, none: bool = False
+) -> Quantity:
+    return Quantity(Dimension.LENGTH, high, low, closed, required, none=none)
 
 
 def _rate(*, solve: bool = False) -> Quantity:
     return Quantity(Dimension.SPRING_RATE, 1e4 * _N_PER_MM, 0.1 * _N_PER_MM, closed=True, solve=solve)
 
 
-def _volume(*, required: bool = False) -> Quantity:
-    return Quantity(Dimension.VOLUME, 10_000 * _CM3, 0.1 * _CM3, closed=True, required=required)
+def _volume(*, required: bool = False, none: bool = False) -> Quantity:
+    return Quantity(Dimension.VOLUME, 10_000 * _CM3, 0.1 * _CM3, closed=True, required=required, none=none)
 
 
 def _force(high: float) -> Quantity:
     return Quantity(Dimension.FORCE, high, closed=True)
 
 
-def _pressure(*, required: bool = False, solve: bool = False) -> Quantity:
-    return Quantity(Dimension.PRESSURE, HIGHEST_PRESSURE, closed=True, required=required, solve=solve)
+def _pressure(*, required: bool = False, solve: bool = False, none: bool = False) -> Quantity:
+    return Quantity(
+        Dimension.PRESSURE, HIGHEST_PRESSURE, closed=True, required=required, solve=solve, none=none
+    )
 
 
 _TEXT = Word()
@@ -205,10 +214,12 @@ _EVERY_SETUP: Fields = {
     "friction": _force(5000.0),
     "mass": Quantity(Dimension.MASS, 20.0),
     "rod": _DIAMETER_OR_NONE,
-    "gas_pressure": _pressure(),
+    "gas_pressure": _pressure(none=True),
     "gas_volume": _volume(),
-    "bumper_length": _length(600 * _MM, 0.1 * _MM, closed=True),
+    "bumper_length": _length(600 * _MM, 0.1 * _MM, closed=True, none=True),
     "bumper_force": _force(100_000.0),
+    "lower_leg_volume": _volume(none=True),
+    "stanchion_diameter": _length(200 * _MM, 5 * _MM, closed=True),
 }
 SETUP: dict[str, Fields] = {
     "coil": _EVERY_SETUP
@@ -259,6 +270,12 @@ SETUP: dict[str, Fields] = {
         "hose_volume": _SPACER_VOLUME,
     },
 }
+EXTRAS: dict[Extra, tuple[str, str]] = {
+    "gas": ("gas_pressure", "gas_volume"),
+    "bumper": ("bumper_length", "bumper_force"),
+    "lower_legs": ("lower_leg_volume", "stanchion_diameter"),
+}
+"""What a shock or fork has besides its spring: two keys, both or neither, or "none" at the first."""
 NEGATIVE_NEEDS: dict[str, tuple[str, ...]] = {
     "equalised": ("negative_volume", "port"),
     "separate": ("negative_volume", "negative_pressure"),

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from physics import case
 from tui.jobs.fields import Section
+from tui.jobs.schema import EXTRAS
 from tui.jobs.values import absolute, column, due, maybe, number
 from tui.jobs.wire_of import inner_diameter_of, wire_of
 
@@ -16,13 +17,17 @@ LADDER_STEP = 25.0 * 0.45359237 * 9.80665 / 0.0254
 
 def setup_of(section: Section, ambient: float) -> case.Setup:
     """Build a setup; its gauge pressures become absolute with `ambient` [Pa]."""
+    lacks = tuple(extra for extra, (key, _) in EXTRAS.items() if section.get(key) == "none")
+    there = [extra for extra, (key, _) in EXTRAS.items() if key in section and extra not in lacks]
     return case.Setup(
         name=str(section.get("name", "")),
         spring=_coil(section) if section.get("kind") == "coil" else _air(section, ambient),
         friction=number(section, "friction"),
-        gas=_gas(section, ambient) if "gas_volume" in section else None,
-        bumper=_bumper(section) if "bumper_length" in section else None,
+        gas=_gas(section, ambient) if "gas" in there else None,
+        bumper=_bumper(section) if "bumper" in there else None,
         mass=maybe(section, "mass"),
+        lower_legs=_lower_legs(section) if "lower_legs" in there else None,
+        lacks=lacks,
     )
 
 
@@ -34,6 +39,10 @@ def _gas(section: Section, ambient: float) -> case.GasCharge:
 
 def _bumper(section: Section) -> case.Bumper:
     return case.Bumper(due(section, "bumper_length"), due(section, "bumper_force"))
+
+
+def _lower_legs(section: Section) -> case.LowerLegs:
+    return case.LowerLegs(due(section, "lower_leg_volume"), due(section, "stanchion_diameter"))
 
 
 def _coil(section: Section) -> case.Coil:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from physics.units import Dimension, accepted
@@ -9,33 +10,38 @@ from tui.jobs.field_words import shown
 from tui.jobs.fields import Section, Value
 from tui.jobs.findings import Findings
 from tui.jobs.kinds import go_together, increasing, read_of_kind
-from tui.jobs.schema import NEGATIVE_NEEDS, SETUP
+from tui.jobs.schema import EXTRAS, LEVERAGE, NEGATIVE_NEEDS, SETUP
 from tui.jobs.tree import Path, Raw, Table
 from tui.jobs.wire_words import COIL_DIAMETERS
 
 _ACCEPTED = "one [[setup]] or more is accepted"
 
 
-def read_setups(tables: Raw | None, found: Findings) -> tuple[Section, ...]:
-    """Read every setup; of one that cannot be used, what is sound."""
+def read_setups(tables: Raw | None, leverage: str, found: Findings) -> tuple[Section, ...]:
+    """Read every setup on a frame with this kind of leverage; of one that cannot be used, what is sound."""
     if isinstance(tables, Table):
         found.fault(("setup",), "a single table", f"{_ACCEPTED}, in double brackets")
-        return (_setup(tables, ("setup",), found),)
+        return (_setup(tables, ("setup",), leverage, found),)
     if not isinstance(tables, tuple) or not tables:
         what = {None: "missing", (): "empty"}.get(tables, f"{shown(tables)} is no list of tables")
         found.fault(("setup",), what, _ACCEPTED)
         return ()
-    return tuple(_setup(table, ("setup", index), found) for index, table in enumerate(tables))
+    return tuple(_setup(table, ("setup", index), leverage, found) for index, table in enumerate(tables))
 
 
-def _setup(table: Raw, path: Path, found: Findings) -> Section:
+def _setup(table: Raw, path: Path, leverage: str, found: Findings) -> Section:
     if not isinstance(table, Table):
         found.fault(path, f"{shown(table)} is no table", "a table [[setup]] is accepted")
         return {}
     values = read_of_kind(table, SETUP, path, found)
-    _together(table, ("gas_pressure", "gas_volume"), path, found)
-    _together(table, ("bumper_length", "bumper_force"), path, found)
-    if "gas_pressure" in table:
+    # What kind of leverage it is may be what is wrong.
+    is_shock = leverage in LEVERAGE and leverage != "fork"
+    for extra, keys in EXTRAS.items():
+        if extra == "lower_legs" and is_shock:
+            _of_a_fork_only(values, keys, path, found)
+        else:
+            _extra(table, keys, path, found)
+    if table.get("gas_pressure", "none") != "none":
         _needs(table, ("rod",), path, "gas_pressure", found)
     # Of a kind that is not known, whatever it has is looked at.
     if values.get("kind") != "air":
@@ -112,7 +118,22 @@ def _needs(table: Mapping[str, Raw], keys: tuple[str, ...], path: Path, why: str
             found.fault((*path, key), "missing", f"{key} is needed with {why}")
 
 
-def _together(table: Mapping[str, Raw], keys: tuple[str, str], path: Path, found: Findings) -> None:
-    if (keys[0] in table) != (keys[1] in table):
+def _of_a_fork_only(values: dict[str, Value], keys: tuple[str, ...], path: Path, found: Findings) -> None:
+    """Note what only a fork has on the setup of a shock; it has no value there."""
+    for key in keys:
+        value = values.pop(key, None)
+        # What cannot be read at all is told already.
+        if isinstance(value, str) or (isinstance(value, float) and not math.isnan(value)):
+            accepted = f"{key} is accepted beside leverage of kind fork only"
+            found.fault((*path, key), "only a fork has lower legs", accepted)
+
+
+def _extra(table: Mapping[str, Raw], keys: tuple[str, str], path: Path, found: Findings) -> None:
+    """Note one of two keys without the other, and the second beside the "none" of the first."""
+    first, second = keys
+    if table.get(first) == "none":
+        if second in table:
+            found.fault((*path, second), f'given beside {first} = "none"', "one of the two is accepted")
+    elif (first in table) != (second in table):
         there, absent = keys if keys[0] in table else keys[::-1]
         _needs(table, (absent,), path, there, found)

@@ -54,6 +54,8 @@ INPUTS: Mapping[str, tuple[str, Measure]] = {
     "gas_volume": ("gas volume", Measure.VOLUME),
     "bumper_length": ("bumper length", Measure.TRAVEL),
     "bumper_force": ("bumper force", Measure.FORCE),
+    "lower_leg_volume": ("lower leg volume", Measure.VOLUME),
+    "stanchion_diameter": ("stanchion diameter", Measure.TRAVEL),
 }
 """By the name of an input what it is called and what it measures."""
 

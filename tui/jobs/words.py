@@ -131,6 +131,19 @@ _SENTENCES = {
         "At the sag point the air is already at {pressure}, beyond what the law for air was checked on: take "
         "pressure and sag themselves as a rough guide."
     ),
+    "gas_not_typed": (
+        "No damper gas is typed. A usual charge, {charge} on a {rod} rod (rule of thumb), pushes {push}, "
+        "{share} of the shaft force at sag: a solved rate or pressure is too stiff by about that share. Type "
+        'the charge, or "none".'
+    ),
+    "bumper_not_typed": (
+        "No bottom-out bumper is typed. A usual one, {length} long, {push} when squeezed flat (rule of "
+        'thumb), adds {share} to the force at full stroke. Type it, or "none".'
+    ),
+    "legs_not_typed": (
+        "No lower-leg air is typed. A usual volume, two legs of {volume} on {stanchion} stanchions (rule of "
+        'thumb), adds {push} at full travel, {share} of the force told there. Type it, or "none".'
+    ),
 }
 
 _MEASURES = {
@@ -141,6 +154,9 @@ _MEASURES = {
     "most": Measure.TURNS,
     "rounds": Measure.COUNT,
     "pair": Measure.COUNT,
+    "push": Measure.FORCE,
+    "share": Measure.FRACTION,
+    "volume": Measure.VOLUME,
     "stress": Measure.STRESS,
     "allowed": Measure.STRESS,
     "wire_rate": Measure.SPRING_RATE,
@@ -151,6 +167,7 @@ _MEASURES = {
     "temperature": Measure.TEMPERATURE,
     "pressure": Measure.PRESSURE,
     "highest": Measure.PRESSURE,
+    "charge": Measure.PRESSURE,
     "limit": Measure.PRESSURE,
     "reading": Measure.PRESSURE,
     "rest_pressure": Measure.PRESSURE,

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 
-from physics.answer import Answer, BuyableCoil, CoilAnswer, SetupAnswer
+from physics.answer import Answer, BuyableCoil, CoilAnswer
 from physics.buyable import coil_to_order
+from physics.faults import NOT_TYPED, Caution
 from physics.tolerance import tolerance
 from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief
@@ -23,7 +24,10 @@ from tui.shop_units import ABSENT, Measure, ShopUnits, both
 def setup_section(
     answered: JobAnswer, index: int, units: ShopUnits, above: Collection[Warned] = ()
 ) -> Section:
-    """Return what to do to a setup of one wheel and what to expect; cautions told `above` stand there."""
+    """Return what to do to a setup of one wheel and what to expect; cautions told `above` stand there.
+
+    Those about what was not typed come after all that the hand does.
+    """
     answer = answered.answer
     found = answer.setups[index]
     typed = answered.job.setups[index]
@@ -34,6 +38,7 @@ def setup_section(
         parts += _coil(found.coil, typed, answer, units)
     if found.air is not None:
         parts += pumping(found, typed, answer, units)
+    parts += left_out_cautions(answered, index, units)
     parts += [*_expected(answered, index, units), Box("this is the setup on the bike")]
     title = f"Setup {index + 1} of {len(answer.setups)}: {brief(found.name)}, {found.kind} spring"
     return Section(title, tuple(parts))
@@ -47,23 +52,31 @@ def shared_cautions(answered: JobAnswer, units: ShopUnits) -> tuple[Warned, ...]
 
 
 def setup_cautions(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[Warned, ...]:
-    """Return every caution of a setup."""
+    """Return every caution of a setup but those about what was not typed."""
     answer = answered.answer
-    return tuple(_cautions(answer.setups[index], answered.job.setups[index], answer, units))
+    told = (one for one in answer.setups[index].cautions if one.code not in NOT_TYPED)
+    return tuple(_cautions(told, answered.job.setups[index], answer, units))
+
+
+def left_out_cautions(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[Warned, ...]:
+    """Return the cautions about what was not typed."""
+    answer = answered.answer
+    told = (one for one in answer.setups[index].cautions if one.code in NOT_TYPED)
+    return tuple(_cautions(told, answered.job.setups[index], answer, units))
 
 
 def _cautions(
-    found: SetupAnswer | BuyableCoil, typed: Mapping[str, Raw], answer: Answer, units: ShopUnits
+    cautions: Iterable[Caution], typed: Mapping[str, Raw], answer: Answer, units: ShopUnits
 ) -> Iterator[Warned]:
     outside, fork = float(answer.shop.pressure), answer.frame.fork
-    return (Warned(caution_text(caution, units, outside, fork, typed)) for caution in found.cautions)
+    return (Warned(caution_text(caution, units, outside, fork, typed)) for caution in cautions)
 
 
 def _coil(coil: CoilAnswer, typed: Mapping[str, Raw], answer: Answer, units: ShopUnits) -> Iterator[Part]:
     rate, solved = float(coil.rate), typed.get("rate") == "solve"
     choice = coil_to_order(rate, coil.buyable) if solved else None
     if choice is not None:
-        yield from _cautions(choice, typed, answer, units)
+        yield from _cautions(choice.cautions, typed, answer, units)
         yield Line("To order", _choice(choice, units))
     if math.isfinite(rate):
         how = "solved for the target" if solved else "as typed"

@@ -49,7 +49,7 @@ def test_the_other_way_round_the_coil_is_set() -> None:
     said = told(on_bench(setup=1))
     assert "Target ◆ air Set ● coil" in said
     assert "coil rate" in said
-    assert "To buy: 475 lbf/in with " in said
+    assert "To buy: 425 lbf/in with " in said
     assert "preload" in said
     assert "positive spacers" not in said
 

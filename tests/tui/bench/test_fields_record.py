@@ -160,7 +160,7 @@ def meaning(state: BenchState, path: Path) -> str:
 
 def test_a_measured_value_says_at_once_how_it_lies() -> None:
     state = type_in(bench(), SAG, "43")
-    assert "43.0 mm, expected 42.9 mm (40.6 to 45.4 mm): within the band. Rider on" in meaning(state, SAG)
+    assert "43.0 mm, expected 42.9 mm (40.5 to 45.5 mm): within the band. Rider on" in meaning(state, SAG)
     assert caution_at(state, selected(state, SAG).row) == ""
     assert meaning(bench(), SAG).startswith("sag measured: Expect 42.9 mm. Rider on board")
 
@@ -213,10 +213,10 @@ def test_before_sag_is_typed_its_row_says_what_to_expect_and_how_long_to_wait() 
     state = selected(edit.nudge(selected(bench(), ON_BIKE), 1), SAG)
     told = meaning(state, SAG)
     assert told.startswith(
-        "sag measured: Expect 42.9 mm, 36.5 mm at once: sit still for about 20 s, then read."
+        "sag measured: Expect 42.9 mm, 36.6 mm at once: sit still for about 20 s, then read."
     )
     assert "take the middle." in told
     assert meaning(selected(bench(), SAG), SAG).startswith("sag measured: Expect 42.9 mm. Rider on board")
     at_shock = edit.nudge(selected(state, ("measured", "of")), 1)
-    assert meaning(at_shock, SAG).startswith("sag measured: Expect 16.0 mm, 13.5 mm at once")
+    assert meaning(at_shock, SAG).startswith("sag measured: Expect 16.0 mm, 13.6 mm at once")
     assert meaning(type_in(state, SAG, "43"), SAG).startswith("sag measured: 43.0 mm, expected 42.9 mm")

@@ -31,12 +31,12 @@ async def test_the_first_screen_is_alive(size: tuple[int, int]) -> None:
         assert bench.state.row.path == RIDER_MASS
         assert "rider mass        ~ 82 kg" in bench.text("grid")
         assert "~ unverified: type over it, or Space confirms it" in bench.text("meaning")
-        assert "65 values unverified" in bench.text("title") or "~65 unverified" in bench.text("title")
+        assert "72 values unverified" in bench.text("title") or "~72 unverified" in bench.text("title")
         if size[1] >= 40:
             screen = [strip.text for strip in pilot.app.screen._compositor.render_strips()]
             assert any("● ~ coil" in line and "▲ ~ air" in line for line in screen)
         assert "Shaft force (N)" in bench.text("chart")
-        assert "coil 441 lbf/in, sag 29.0 %" in bench.text("results")
+        assert "coil 393 lbf/in, sag 29.0 %" in bench.text("results")
         assert "Enter edit" in bench.text("keys")
         assert "The rider ready to ride" in " ".join(bench.text("meaning").split())
         assert "not saved" not in bench.text("title")

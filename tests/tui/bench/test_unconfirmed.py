@@ -272,13 +272,13 @@ def test_a_field_a_title_and_the_help_say_that_a_value_is_unverified() -> None:
     words = text(meaning_lines(state, 120, 3, UTF8))
     assert "sag: ~ unverified" in words
     assert "Space confirms" in words
-    assert "65 values unverified" in text(title_line(state, Desk(), 120, UTF8))
-    assert "~65 unverified" in text(title_line(state, Desk(), 80, UTF8))
-    assert "*65 unverified" in text(title_line(state, Desk(), 80, ASCII))
+    assert "72 values unverified" in text(title_line(state, Desk(), 120, UTF8))
+    assert "~72 unverified" in text(title_line(state, Desk(), 80, UTF8))
+    assert "*72 unverified" in text(title_line(state, Desk(), 80, ASCII))
     after = pressed(state, "space", " ")
     assert not cell_of(after, after.row).unconfirmed
     assert "unverified" not in text(meaning_lines(after, 120, 3, UTF8))
-    assert "64 values unverified" in text(title_line(after, Desk(), 120, UTF8))
+    assert "71 values unverified" in text(title_line(after, Desk(), 120, UTF8))
 
 
 def test_a_confirmed_job_shows_nothing_of_it() -> None:

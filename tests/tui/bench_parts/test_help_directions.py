@@ -69,7 +69,7 @@ def _two_valves(job: Job, pressure: str) -> Job:
 REAR, FRONT = (end_of(demo_job(), end) for end in ("rear", "front"))
 COIL, AIR, FORK = (REAR, 0), (REAR, 1), (FRONT, 0)
 REAR_VALVES = (_two_valves(REAR, "150 psi"), 1)
-FORK_VALVES = (_two_valves(FRONT, "70 psi"), 0)
+FORK_VALVES = (_two_valves(FRONT, "50 psi"), 0)
 BARE_AIR, BARE_FORK = (_bare(REAR), 1), (_bare(FRONT), 0)
 
 Read = Callable[[SetupAnswer], float]
@@ -264,7 +264,8 @@ def test_more_pressure_and_a_stiffer_coil_add_most_at_the_end() -> None:
 
 
 def test_preload_gains_little_at_the_end() -> None:
-    held = _held(REAR)
+    # A damper's charge starts the shaft as well, whatever the preload.
+    held = _held(_without(REAR, 0, "gas_pressure", "gas_volume"))
     before, after = (
         answer_job(held.with_value(("setup", 0, "preload_turns"), turns)).answer.setups[0]
         for turns in (0.5, 2.5)

@@ -69,7 +69,7 @@ def test_coils_can_be_a_list_instead_of_a_step() -> None:
     np.testing.assert_allclose(coil.ladder / 175.126835246, [350, 430, 500])
     answered = answer_job(listed).answer.setups[0].coil
     assert answered is not None
-    assert [round(float(choice.rate) / 175.126835246) for choice in answered.buyable] == [430, 500]
+    assert [round(float(choice.rate) / 175.126835246) for choice in answered.buyable] == [350, 430]
     wrong = demo_job().with_value(("setup", 0, "ladder_lbf_per_in"), (430, 350))
     assert set(faults(wrong)) == {"setup.0.ladder_step", "setup.0.ladder_lbf_per_in.1"}
 

@@ -23,7 +23,7 @@ def full_job() -> Job:
     job = confirmed_demo()
     for key, text in (("customer", "Jo Example"), ("ticket", "T-1042"), ("bike", "green trail bike")):
         job = job.with_value(("record", key), text)
-    measured = {"setup": "air", "sag": "46 mm", "gauge": "214 psi", "rebound_clicks": 9, "tyre": "1.6 bar"}
+    measured = {"setup": "air", "sag": "46 mm", "gauge": "198 psi", "rebound_clicks": 9, "tyre": "1.6 bar"}
     return job.with_value(("measured",), measured)
 
 

@@ -19,7 +19,7 @@ def test_headings_lists_and_boxes() -> None:
     ]
     assert "- **Customer:** Jo Example\n" in text
     assert text.count("- [ ] ") == 8 + 3
-    assert "- **Set pressure at full length:** 222 psi" in text
+    assert "- **Set pressure at full length:** 205 psi" in text
 
 
 def test_it_says_what_the_plain_text_says() -> None:
