@@ -50,7 +50,7 @@ def wire_answer(coil: Coil, stroke: Scalar) -> WireAnswer | None:
     strength, mass = wire.strength(material, d), _mass(w, free, solid)
     return WireAnswer(
         rate=rate,
-        band=rate_band(d, D, n, force, GRADES[w.grade]),
+        band=rate_band(d, D, n, force, GRADES[w.grade], material.shear_spread),
         force=force,
         stress=wire.shear_stress(force, d, D),
         solid_stress=wire.shear_stress(rate * (free - solid), d, D),

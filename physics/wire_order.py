@@ -39,8 +39,9 @@ thinnest tried. Where no wire holds, which of them none of the wires can meet.""
 class WireOrder:
     """A coil to have wound, shape (cases...); every number is NaN where no wire `found` holds.
 
-    `limit` is one of `Limit`. Lengths in m; `stress` and `allowed` [Pa] at full stroke for a coil set by its
-    maker, `as_wound` [Pa] the limit for one that was not; `band` a fraction, `mass` [kg], `surge` [Hz];
+    `limit` is one of `Limit`. Lengths in m; `stress` [Pa] at full stroke and `solid_stress` closed, with all
+    coils touching, `allowed` [Pa] the limit for a coil set by its maker, which the wire keeps at full
+    stroke, `as_wound` [Pa] the one for a coil that was not; `band` a fraction, `mass` [kg], `surge` [Hz];
     `beyond_table` where the strength of the wire is read past the end of its table.
     """
 
@@ -53,12 +54,18 @@ class WireOrder:
     solid_length: Values
     free_length: Values
     stress: Values
+    solid_stress: Values
     allowed: Values
     as_wound: Values
     band: Values
     mass: Values
     surge: Values
     beyond_table: Marks
+
+    @property
+    def closed_beyond(self) -> Marks:
+        """Whether the wire is beyond the limit of a set coil when it is closed."""
+        return np.asarray(self.solid_stress > self.allowed)
 
 
 def inner_diameter(coil: Coil) -> Scalar:
@@ -147,7 +154,8 @@ def _wound(
         stress=wire.shear_stress(force, d, D),
         allowed=values(strength * material.set_by_maker),
         as_wound=values(strength * material.as_wound),
-        band=rate_band(d, D, n, force, GRADES[USUAL_GRADE]),
+        solid_stress=wire.shear_stress(values(rate * values(free - solid)), d, D),
+        band=rate_band(d, D, n, force, GRADES[USUAL_GRADE], material.shear_spread),
         mass=mass,
         surge=wire.surge_frequency(rate, mass * n / total),
         beyond_table=d > material.thickest,

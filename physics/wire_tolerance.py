@@ -32,8 +32,12 @@ def coils_part(n: Scalar) -> Values:
     return values(1 / (3 * n**2) + 8 / (5 * n) + 0.803)
 
 
-def rate_band(d: Scalar, D: Scalar, n: Scalar, force: Scalar, quality: Scalar) -> Values:
+def rate_band(
+    d: Scalar, D: Scalar, n: Scalar, force: Scalar, quality: Scalar, shear_spread: Scalar = 0.0
+) -> Values:
     """Return how far the rate may be off either way, as a fraction: A_F(F)/F at the load of full stroke.
+
+    `shear_spread` is how far G may be off, as a fraction: k goes with G, so it is added in full.
 
     EN 15800 has tolerances of load and no classes of rate, so this is derived. A rate is two loads over what
     lies between them, k = (F₂ − F₁)/(s₂ − s₁), and with both free to be off it strays by up to
@@ -41,4 +45,4 @@ def rate_band(d: Scalar, D: Scalar, n: Scalar, force: Scalar, quality: Scalar) -
     F₁ = 0 at s₁ = 0 whatever the coil's free length came out as. With F₂ = F at full stroke that leaves
     δk/k ≤ A_F(F)/F. It is a bound: part of A_F is free length, which the collar takes up.
     """
-    return values(load_tolerance(d, D, n, force, quality) / force)
+    return values(load_tolerance(d, D, n, force, quality) / force + shear_spread)

@@ -6,13 +6,14 @@ from collections.abc import Mapping
 
 from physics import gas
 from physics.answer import AirAnswer, Answer, BuyableCoil, CoilAnswer, Fill, SetupAnswer
+from physics.case import Coil
 from physics.faults import Caution
 from tui.jobs.clean import brief
 from tui.jobs.fork_words import spoken
 from tui.jobs.settling_words import at_once_text
 from tui.jobs.tree import Raw
 from tui.jobs.words import NOTHING_TYPED, STATES, caution_text
-from tui.report_wire import wire_lines
+from tui.report_wire import order_lines, wire_lines
 from tui.shop_units import ABSENT, Measure, ShopUnits, both, gauge
 
 
@@ -27,14 +28,17 @@ def setup_lines(
     lines = [f"{place}: {brief(setup.name)}, {setup.kind} spring", f"  {STATES[setup.state].capitalize()}"]
     if coil is not None:
         lines += _coil(coil, typed, units)
-    if coil is not None and coil.wire is not None:
-        lines += wire_lines(coil.wire, units)
+    if isinstance(setup.setup.spring, Coil) and coil is not None and coil.wire is not None:
+        lines += [f"  {line}" for line in wire_lines(setup.setup.spring, coil.wire, units)]
     if air is not None:
         lines += _air(air, typed, answer, units)
     lines += _sag(setup, answer.frame.fork, units)
     lines += caution_lines(setup.cautions, answer, units, typed=typed)
     if coil is not None and coil.buyable:
         lines += _coils_to_buy(coil, typed, answer, units)
+    if isinstance(setup.setup.spring, Coil):
+        stroke = float(answer.frame.stroke)
+        lines += [f"  {line}" for line in order_lines(setup.setup.spring, stroke, units)]
     if air is not None and air.fill is not None:
         lines += _fill(air.fill, air, answer, units)
     if air is not None and air.spacers:

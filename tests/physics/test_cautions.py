@@ -42,7 +42,7 @@ from tests.physics.examples import (
 from tests.physics.linkages import SINGLE
 
 COIL = Coil(None, 0.001, 4378.0)
-WIRE = Wire("chrome_silicon", 0.0090, 0.0450, 8.6, 10.6, "closed_ground", 2)
+WIRE = Wire("chrome_silicon", 0.0090, 0.0450, 8.9, 10.9, "closed_ground", 2)
 AIRED = replace(BARE_AIR, negative=EQUALISED)
 
 

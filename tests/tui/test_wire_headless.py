@@ -1,16 +1,19 @@
 """A coil's wire in the JSON answer and in the plain report, and what the springs weigh."""
 
 import json
+import re
 from typing import Any
 
 import pytest
 
 from tests.tui.jobs.wired import wired
+from tests.tui.sheet.sheets import sheet
 from tui.jobs.answer_json import answer_object
 from tui.jobs.answering import answer_job
 from tui.jobs.demo import demo_job
 from tui.jobs.job import Job
 from tui.report import report
+from tui.sheet.plain import plain
 
 
 def setups(job: Job) -> list[dict[str, Any]]:
@@ -20,7 +23,7 @@ def setups(job: Job) -> list[dict[str, Any]]:
 
 def test_the_wire_is_an_object_of_its_own() -> None:
     wire = setups(wired(solid_length=None))[0]["wire"]
-    assert wire["rate_n_per_mm"] == pytest.approx(77.2 * 8.4**4 / (8 * 44.4**3 * 7.5) * 1e3, rel=1e-9)
+    assert wire["rate_n_per_mm"] == pytest.approx(79.5 * 8.4**4 / (8 * 44.4**3 * 7.5) * 1e3, rel=1e-9)
     assert wire["solid_length_mm"] == pytest.approx(79.8)
     assert wire["gap_mm"] == pytest.approx(152 - 79.8 - 60 - 1.875)
     assert 0 < wire["limit_as_wound_mpa"] < wire["limit_set_mpa"] < wire["tensile_strength_mpa"]
@@ -46,6 +49,10 @@ def test_wires_to_order_come_with_a_known_inner_diameter() -> None:
         assert order["found"]
         assert order["mean_diameter_mm"] - order["wire_diameter_mm"] == pytest.approx(36)
         assert order["stress_mpa"] <= order["limit_set_mpa"]
+        # Closed it carries what it has left to be pressed, and says so where that is beyond its limit.
+        pressed = order["free_length_mm"] - order["solid_length_mm"]
+        assert order["solid_stress_mpa"] == pytest.approx(order["stress_mpa"] * pressed / (60 + 1.875))
+        assert order["solid_beyond_limit"] is (order["solid_stress_mpa"] > order["limit_set_mpa"]) is True
     assert orders[1]["mass_kg"] < orders[0]["mass_kg"]
     assert setups(wired(material="music"))[0]["wire_to_order"][0]["material"] == "music"
     assert "wire_to_order" not in setups(demo_job())[0]
@@ -55,12 +62,25 @@ def test_wires_to_order_come_with_a_known_inner_diameter() -> None:
 
 def test_the_report_says_what_the_wire_makes_carries_and_weighs() -> None:
     text = report(answer_job(wired(solid_length=None, mass=None)))
-    assert "By its wire: 418 lbf/in, give or take 5.2 %; 580 g; swings by itself at 200 Hz" in text
-    assert "Wire at full stroke: 1102 MPa; limit 784 MPa as wound, 1020 MPa if set by its maker" in text
+    assert "By its wire: 430 lbf/in, give or take 8.0 %; 580 g; swings by itself at 203 Hz" in text
+    assert "Wire at full stroke: 1135 MPa; limit 784 MPa as wound, 1020 MPa if set by its maker" in text
+    assert "Wire closed, all coils touching: 1324 MPa" in text
+    assert "77.2 GPa (handbook), also in use, is within the band of the rate" in text
+    ordered = r"Wire to order, chrome-silicon: 8.5 mm thick.* 1006 MPa at full stroke, 1255 MPa closed"
+    assert re.search(ordered, text)
+    assert "Closed, the chrome-silicon carries 1255 MPa, more than the 1018 MPa" in text
+    assert "Wire to order" not in report(answer_job(demo_job()))
     assert "Solid at 79.8 mm, 10.3 mm left at full stroke where 13.4 mm is due" in text
-    assert "Caution: By its wire this coil makes 418 lbf/in" in text
+    assert "Caution: By its wire this coil makes 430 lbf/in" in text
     assert "spring weight: coil 580 g; air 120 g (-460)" in text
     thick = report(answer_job(wired(wire_diameter="10 mm", free_length=None, solid_length=None)))
     assert "thicker than the table of strengths goes" in thick
     assert "Solid at 95.0 mm\n" in thick
     assert "By its wire" not in report(answer_job(demo_job()))
+
+
+def test_the_sheet_says_the_same_of_a_measured_coil_and_nothing_of_one_that_is_not() -> None:
+    page = " ".join(plain(sheet(wired())).split())
+    assert "Wire closed, all coils touching: 1324 MPa." in page
+    assert "Closed, the chrome-silicon carries 1255 MPa, more than the 1018 MPa of a coil set by its" in page
+    assert "Wire to order" not in plain(sheet(demo_job()))

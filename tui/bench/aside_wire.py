@@ -17,6 +17,7 @@ from tui.charts.look import ChartLook
 from tui.glyphs import Glyphs
 from tui.jobs.ends import has_front
 from tui.jobs.fork_words import spoken
+from tui.jobs.wire_told import closed_text, modulus_text
 from tui.jobs.wire_words import MATERIAL_WORDS, NO_WIRE
 from tui.jobs.words import NOTHING_TYPED, caution_text
 from tui.shop_units import Measure
@@ -78,6 +79,7 @@ def _as_it_is(
     for caution in found.cautions:
         if caution.code in _CODES:
             rows += told(caution_text(caution, state.units, 0.0, fork, typed), width, glyphs, Role.CAUTION)
+    rows += told(modulus_text(coil.wire.material), width, glyphs, Role.QUIET)
     return rows + _doubts([coil.wire.material], answer.wire.beyond_table, width, glyphs) + taking_off
 
 
@@ -101,6 +103,11 @@ def _to_order(coil: Coil, stroke: float, state: BenchState, width: int, glyphs: 
         if not order.found:
             why = NO_WIRE[str(order.limit)]
             rows += told(f"No {MATERIAL_WORDS[name]} does it: {why}.", width, glyphs, Role.CAUTION)
+        elif order.closed_beyond:
+            said = closed_text(name, order, state.units)
+            rows += told(said, width, glyphs, Role.CAUTION)
+    if coil.wire is None:
+        rows += told(modulus_text(names[0]), width, glyphs, Role.QUIET)
     return rows + _doubts(names, any(bool(order.beyond_table) for order in orders), width, glyphs)
 
 

@@ -82,6 +82,7 @@ def ordered(orders: Sequence[WireOrder], names: Sequence[str], units: ShopUnits)
         line("free", "free_length", _LENGTH),
         line("solid", "solid_length", _LENGTH),
         line("stress", "stress", _STRESS),
+        line("closed", "solid_stress", _STRESS),
         line("limit, set", "allowed", _STRESS),
         line("limit, wound", "as_wound", _STRESS),
         line("rate strays", "band", Measure.FRACTION),

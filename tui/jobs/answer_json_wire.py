@@ -37,6 +37,7 @@ _ORDER_KEYS = {
     "free_length_mm": ("free_length", _MM),
     "solid_length_mm": ("solid_length", _MM),
     "stress_mpa": ("stress", _MPA),
+    "solid_stress_mpa": ("solid_stress", _MPA),
     "limit_as_wound_mpa": ("as_wound", _MPA),
     "limit_set_mpa": ("allowed", _MPA),
     "rate_band": ("band", 1.0),
@@ -70,4 +71,8 @@ def _wire_object(wire: WireAnswer) -> dict[str, Any]:
 def _order_object(order: WireOrder) -> dict[str, Any]:
     numbers = {key: number(getattr(order, name), unit) for key, (name, unit) in _ORDER_KEYS.items()}
     found = bool(order.found)
-    return {"found": found, "limit": str(order.limit), **numbers, "beyond_table": bool(order.beyond_table)}
+    marks = {
+        "solid_beyond_limit": bool(order.closed_beyond),
+        "beyond_table": bool(order.beyond_table),
+    }
+    return {"found": found, "limit": str(order.limit), **numbers, **marks}

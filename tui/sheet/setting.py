@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping
 
-from physics.answer import Answer, BuyableCoil, CoilAnswer
+from physics.answer import Answer, BuyableCoil, CoilAnswer, SetupAnswer
 from physics.buyable import coil_to_order
+from physics.case import Coil
 from physics.faults import NOT_TYPED, Caution
 from physics.tolerance import tolerance
 from tui.jobs.answering import JobAnswer
@@ -16,6 +17,7 @@ from tui.jobs.settling_words import at_once_text
 from tui.jobs.tolerance_words import band_text, beyond_text
 from tui.jobs.tree import Raw
 from tui.jobs.words import STATES, caution_text
+from tui.report_wire import order_lines, wire_lines
 from tui.sheet.model import Box, Line, Part, Said, Section, Warned
 from tui.sheet.pumping import pumping
 from tui.shop_units import ABSENT, Measure, ShopUnits, both
@@ -35,7 +37,7 @@ def setup_section(
     if found.state != "ok":
         parts.append(Said(f"{STATES[found.state].capitalize()}."))
     if found.coil is not None:
-        parts += _coil(found.coil, typed, answer, units)
+        parts += [*_coil(found.coil, typed, answer, units), *_wire(found, answer, units)]
     if found.air is not None:
         parts += pumping(found, typed, answer, units)
     parts += left_out_cautions(answered, index, units)
@@ -85,6 +87,16 @@ def _coil(coil: CoilAnswer, typed: Mapping[str, Raw], answer: Answer, units: Sho
         yield Line("Spring rate", "in stages, as typed")
     label = "Preload" if choice is None else "Preload at that rate"
     yield Line(label, _preload(float(coil.preload), float(coil.preload_turns), units))
+
+
+def _wire(found: SetupAnswer, answer: Answer, units: ShopUnits) -> Iterator[Said]:
+    """Return what a coil is as wire and the wire to order, where that is known."""
+    spring = found.setup.spring
+    if not isinstance(spring, Coil):
+        return
+    if found.coil is not None and found.coil.wire is not None:
+        yield from (Said(f"{line}.") for line in wire_lines(spring, found.coil.wire, units))
+    yield from (Said(f"{line}.") for line in order_lines(spring, float(answer.frame.stroke), units))
 
 
 def _preload(length: float, turns: float, units: ShopUnits) -> str:
