@@ -6,9 +6,10 @@ from collections.abc import Mapping
 
 from physics import gas
 from physics.answer import AirAnswer, Answer, BuyableCoil, CoilAnswer, Fill, SetupAnswer
-from physics.case import Coil
+from physics.case import Air, Coil
 from physics.faults import Caution
 from tui.jobs.clean import brief
+from tui.jobs.doubt_words import only_where_text
 from tui.jobs.fork_words import spoken
 from tui.jobs.settling_words import at_once_text
 from tui.jobs.tree import Raw
@@ -39,8 +40,10 @@ def setup_lines(
     if isinstance(setup.setup.spring, Coil):
         stroke = float(answer.frame.stroke)
         lines += [f"  {line}" for line in order_lines(setup.setup.spring, stroke, units)]
-    if air is not None and air.fill is not None:
-        lines += _fill(air.fill, air, answer, units)
+    if isinstance(setup.setup.spring, Air) and air is not None and air.fill is not None:
+        once = _pressure(float(air.fill.one_go), answer, units)
+        only = only_where_text(setup.setup.spring.max_pressure, typed, once)
+        lines += _fill(air.fill, air, only, answer, units)
     if air is not None and air.spacers:
         lines += _spacers(air, answer, units)
     return lines
@@ -130,7 +133,7 @@ def _sag(setup: SetupAnswer, fork: bool, units: ShopUnits) -> list[str]:
     return lines
 
 
-def _fill(fill: Fill, air: AirAnswer, answer: Answer, units: ShopUnits) -> list[str]:
+def _fill(fill: Fill, air: AirAnswer, only: str, answer: Answer, units: ShopUnits) -> list[str]:
     target = _pressure(float(air.set_pressure), answer, units)
     lines = [f"  Filling: pump to {target}, take the pump off, cycle slowly through the travel, read, repeat"]
     rounds = zip(fill.readings, fill.pump_gauge, strict=True)
@@ -142,7 +145,7 @@ def _fill(fill: Fill, air: AirAnswer, answer: Answer, units: ShopUnits) -> list[
     lines.append(f"    It holds after {fill.rounds} rounds" if fill.holds else "    It never settles on this")
     single = _pressure(float(fill.single_fill), answer, units)
     if single != ABSENT:
-        lines.append(f"    Or once to {single}, if the label allows that, and cycle")
+        lines.append(f"    Or once to {single}{f', {only}' if only else ''}, and cycle")
     return lines
 
 

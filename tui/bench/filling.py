@@ -65,7 +65,7 @@ def _filling(answer: Answer, setup: int, units: ShopUnits, typed: Mapping[str, R
     if any(caution.code in _OVER for caution in found.cautions):
         return (*before, Paragraph("No steps are given above the label's limit.", Tone.STRONG))
     then = _sag(found, answer.target.of, units)
-    return (*before, *steps(task), *then, *_afterwards(task, found.cautions, typed))
+    return (*before, *steps(task, typed), *then, *_afterwards(task, found.cautions, typed))
 
 
 def _sag(found: SetupAnswer, of: str, units: ShopUnits) -> tuple[Paragraph, ...]:

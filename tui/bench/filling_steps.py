@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from physics.answer import Fill
@@ -9,16 +11,18 @@ from physics.arrays import Scalar
 from physics.case import EqualisedNegative, MechanicalNegative, SeparateNegative
 from physics.fill import HOLDS_WITHIN
 from tui.bench.dialogs_page import Paragraph, Tone
+from tui.jobs.doubt_words import only_where_text
 from tui.jobs.pumped import CYCLES, Filling
+from tui.jobs.tree import Raw
 from tui.shop_units import Measure
 
 
-def steps(filling: Filling) -> tuple[Paragraph, ...]:
+def steps(filling: Filling, typed: Mapping[str, Raw]) -> tuple[Paragraph, ...]:
     """Return the steps for the negative spring at hand."""
     match filling.spring.negative:
         case EqualisedNegative() as negative if filling.air.fill is not None:
             port = filling.units.show(float(negative.port), Measure.TRAVEL)
-            return (*_rounds(filling, filling.air.fill, port), *_one_go(filling, filling.air.fill))
+            return (*_rounds(filling, filling.air.fill, port), *_one_go(filling, filling.air.fill, typed))
         case SeparateNegative() as negative:
             return _two_valves(filling, filling.reading(negative.pressure))
         case MechanicalNegative():
@@ -53,16 +57,17 @@ def _with_hose(filling: Filling, shown: Scalar) -> str:
     return f"With the pump back on, the gauge reads {filling.reading(shown)}."
 
 
-def _one_go(filling: Filling, fill: Fill) -> tuple[Paragraph, ...]:
+def _one_go(filling: Filling, fill: Fill, typed: Mapping[str, Raw]) -> tuple[Paragraph, ...]:
     head = Paragraph("Or in one go", Tone.HEAD)
-    limit, once = filling.spring.max_pressure, filling.reading(fill.one_go)
+    once = filling.reading(fill.one_go)
     if not np.isfinite(fill.single_fill):
         why = f"Not here: it would take {once}, above the label's limit."
         return (head, Paragraph(why, Tone.CAUTION))
     step = Paragraph(f"Pump once to {once}, take the pump off, {CYCLES}: it settles at {filling.target}.")
-    if limit is None:
-        unknown = f"Only where the label allows {once}: this job holds no limit."
-        return (head, Paragraph(unknown, Tone.CAUTION), step)
+    limit = filling.spring.max_pressure
+    if only := only_where_text(limit, typed, once):
+        why = "this job holds no limit" if limit is None else "the limit of this job is unverified"
+        return (head, Paragraph(f"{only[:1].upper()}{only[1:]}: {why}.", Tone.CAUTION), step)
     return (head, step)
 
 

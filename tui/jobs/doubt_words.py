@@ -51,6 +51,16 @@ def doubt_text(code: str, typed: Mapping[str, Raw]) -> str:
     return f"Unverified: {told}."
 
 
+def only_where_text(limit: float | None, typed: Mapping[str, Raw], once: str) -> str:
+    """Say where alone one may pump to `once`, with no `limit` or one that nobody has read off the label.
+
+    Empty where the limit was typed.
+    """
+    if limit is not None and "max_pressure" not in listed(typed):
+        return ""
+    return f"only where the label allows {once}"
+
+
 def limit_text(typed: Mapping[str, Raw], limit: str) -> str:
     """Say what a limit for pumping is worth that nobody has read off the label; empty where it was typed."""
     if "max_pressure" not in listed(typed):

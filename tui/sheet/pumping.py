@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from physics.answer import Answer, Fill, SetupAnswer
 from physics.arrays import Scalar
 from physics.case import Air, EqualisedNegative, MechanicalNegative, SeparateNegative
-from tui.jobs.doubt_words import limit_text
+from tui.jobs.doubt_words import limit_text, only_where_text
 from tui.jobs.fork_words import spoken
 from tui.jobs.pumped import CYCLES, Filling
 from tui.jobs.tree import Raw
@@ -36,7 +36,7 @@ def pumping(found: SetupAnswer, typed: Mapping[str, Raw], answer: Answer, units:
     if any(caution.code in _OVER_LABEL for caution in found.cautions):
         yield Said("No steps are given above the label's limit.")
     else:
-        yield from _steps(task)
+        yield from _steps(task, typed)
 
 
 def _limit(task: Filling, typed: Mapping[str, Raw], fork: bool) -> Warned:
@@ -67,14 +67,14 @@ def _counted(count: Scalar, volume: Scalar, units: ShopUnits) -> str:
     return f"{float(count):.0f} spacer{'' if float(count) == 1 else 's'} of {each}"
 
 
-def _steps(task: Filling) -> Iterator[Part]:
+def _steps(task: Filling, typed: Mapping[str, Raw]) -> Iterator[Part]:
     """Return the way with the pump for the negative spring at hand."""
     match task.spring.negative:
         case EqualisedNegative() as negative if task.air.fill is not None:
             port = task.units.show(float(negative.port), Measure.TRAVEL)
             yield Line("Pump and cycle", _round(task, port))
             yield Line("It keeps", _kept(task, task.air.fill))
-            yield _one_go(task, task.air.fill)
+            yield _one_go(task, task.air.fill, typed)
         case SeparateNegative() as negative:
             yield Line(
                 "Pump in this order",
@@ -103,9 +103,10 @@ def _kept(task: Filling, fill: Fill) -> str:
     return f"{', '.join(told)}; {'settled' if fill.holds else 'it never settles on this'}"
 
 
-def _one_go(task: Filling, fill: Fill) -> Line:
+def _one_go(task: Filling, fill: Fill, typed: Mapping[str, Raw]) -> Line:
     once = task.reading(fill.one_go)
     if not math.isfinite(float(fill.single_fill)):
         return Line("In one go", f"not here, it would take {once}, above the label's limit")
-    allowed = "" if task.spring.max_pressure is not None else f"only where the label allows {once}: "
+    only = only_where_text(task.spring.max_pressure, typed, once)
+    allowed = f"{only}: " if only else ""
     return Line("Or in one go", f"{allowed}pump once to {once}, pump off, {CYCLES}: {task.target} is left")

@@ -99,6 +99,11 @@ def test_one_go_only_where_the_label_allows_it() -> None:
     unknown = text(filling(of(AIR), 0, USUAL))
     assert f"Only where the label allows {once}: this job holds no limit." in unknown
     assert "This job holds no limit: read the shock's label before pumping" in unknown
+    typed = {"max_pressure": "320 psi", "unconfirmed": ("max_pressure",)}
+    doubted = text(filling(found, 0, USUAL, typed))
+    only = f"Only where the label allows {once}: the limit of this job is unverified."
+    assert doubted.index(only) < doubted.index(f"Pump once to {once}")
+    assert "nly where the label" not in text(filling(found, 0, USUAL, {"max_pressure": "320 psi"}))
 
 
 def test_without_a_hose_no_reading_with_the_pump_is_made_up() -> None:

@@ -179,6 +179,20 @@ def test_an_unverified_limit_for_pumping_sends_to_the_label() -> None:
     assert "The limit typed here is 320 psi" in " ".join(written(sheet(TYPED), "text").split())
 
 
+def test_one_go_stands_on_no_unverified_limit_on_sheet_and_report() -> None:
+    doubted = TYPED.with_invented(("setup", 1, "max_pressure"), "320 psi")
+    for job, expected in ((doubted, True), (TYPED, False)):
+        answered = answer_job(job)
+        fill = answer_object(answered)["setups"][1]["fill"]
+        once = f"{fill['single_fill_psi']:.0f} psi"
+        only = f"only where the label allows {once}"
+        on_sheet, said = " ".join(written(sheet(job), "text").split()), report(answered)
+        assert (f"Or in one go: {only}: pump once to {once}" in on_sheet) is expected
+        assert (f"Or in one go: pump once to {once}" in on_sheet) is not expected
+        assert (f"Or once to {once}, {only}, and cycle" in said) is expected
+        assert (f"Or once to {once}, and cycle" in said) is not expected
+
+
 def test_a_shop_without_a_name_has_no_line() -> None:
     unnamed = sheet(TYPED)._replace(shop="")
     assert written(unnamed, "text").startswith("Setup sheet: ")
