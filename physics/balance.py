@@ -51,11 +51,13 @@ class Stance:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """What to change at an end so that one measure is that of the other end, and what it is then: the cost.
+    """What to change at an end for one measure to be that of the other end, and what it is then: the cost.
 
     `setting` is a rate [N/m] or a set pressure [Pa absolute], NaN where none does it; `spacers` the count of
     positive volume spacers that comes nearest, NaN where none is changed; `over` are the limits that it is
     beyond, as `physics.advise_limits` has them: such a change is told for comparison and not to be made.
+    `agrees` is whether the measure is that of the other end then, to within `AGREE`: where it is not, the
+    change is only the nearest there is.
     """
 
     measure: Measure
@@ -63,6 +65,7 @@ class Change:
     spacers: Values
     then: Stance
     over: frozenset[Bar]
+    agrees: bool
 
     @property
     def over_label(self) -> bool:
@@ -192,7 +195,7 @@ def _by_setting(end: _End, now: Stance, wanted: Stance) -> list[Change]:
     ready = end.at_sag(end.setup, sags)
     then, setting = end.stance(ready), np.broadcast_to(_setting(ready), sags.shape)
     over = end.over(ready)
-    return [_change(m, row, setting, NONE, then, over) for row, m in enumerate(BY_SETTING)]
+    return [_change(m, row, setting, NONE, then, over, wanted) for row, m in enumerate(BY_SETTING)]
 
 
 def _span(sags: Values, found: Stance, wanted: Stance, measure: Measure, here: Values) -> Values:
@@ -233,7 +236,7 @@ def _by_spacers(end: _End, now: Stance, wanted: Stance) -> list[Change]:
     best = int(np.nanargmin(off))
     if counts[best] == spring.positive_spacers:
         return []
-    return [_change("bottom_ratio", best, pressure_of(ready), counts, then, end.over(ready))]
+    return [_change("bottom_ratio", best, pressure_of(ready), counts, then, end.over(ready), wanted)]
 
 
 def _change(
@@ -243,11 +246,14 @@ def _change(
     spacers: Values,
     then: Stance,
     over: tuple[frozenset[Bar], ...],
+    wanted: Stance,
 ) -> Change:
+    there = mapped(then, lambda figure: values(figure[row]))
     return Change(
         measure=measure,
         setting=values(setting[row]),
         spacers=spacers if spacers.ndim == 0 else values(spacers[row]),
-        then=mapped(then, lambda figure: values(figure[row])),
+        then=there,
         over=over[row] if over else frozenset(),
+        agrees=_agrees(there, wanted, measure),
     )

@@ -7,7 +7,7 @@ import math
 from physics.balance import Balance, Change, EndBalance, balance
 from physics.case import Air
 from tui.jobs.answering import JobAnswer
-from tui.jobs.balance_words import AGREES, CAUTIONS, COMPARED, PRACTICE, over_text
+from tui.jobs.balance_words import AGREES, CAUTIONS, COMPARED, PRACTICE, is_nearest, over_text
 from tui.jobs.clean import brief
 from tui.jobs.fork_words import spoken
 from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
@@ -76,5 +76,6 @@ def _change(end: str, change: Change, measure: Measure, outside: float, units: S
     spacers = "" if math.isnan(count) else f" with {count:.0f} spacer{'' if count == 1 else 's'}"
     over = over_text((change,))
     above = f", {over}" if over else ""
+    aim = f"To come nearest in {label}, without agreeing," if is_nearest(change) else f"To agree in {label}"
     then = ", ".join(f"{of} {units.show(getattr(change.then, n), m)}" for n, (of, m) in _SPOKEN.items())
-    return f"To agree in {label} set the {end} to {setting}{spacers}{above}: then {then}"
+    return f"{aim} set the {end} to {setting}{spacers}{above}: then {then}"

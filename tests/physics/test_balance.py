@@ -107,6 +107,23 @@ def test_spacers_come_nearest_with_the_sag_kept() -> None:
         spaced = front_case(Setup("fork", replace(FORK_SPRING, positive_spacers=count)))
         other = answer(spaced).setups[0].riding.bottom_ratio
         assert abs(float(other - again.rear.now.bottom_ratio)) >= off - 1e-9
+    assert change.agrees == (off <= AGREE * float(again.rear.now.bottom_ratio))
+
+
+@given(st.integers(0, 6), st.floats(0.22, 0.34), st.sampled_from(["equalised", "coil"]))
+@settings(max_examples=15, deadline=None)
+def test_a_change_agrees_where_nothing_is_asked_for_after_it(count: int, sag: float, name: str) -> None:
+    rear, front = (
+        rear_case(name, sag),
+        front_case(Setup("fork", replace(FORK_SPRING, positive_spacers=count))),
+    )
+    for change in balance(rear, 0, front, 0).front.changes:
+        if not np.isfinite(change.setting):
+            assert not change.agrees
+            continue
+        again = balance(rear, 0, changed(front, change), 0)
+        mine, theirs = (float(getattr(end.now, change.measure)) for end in (again.front, again.rear))
+        assert change.agrees == (abs(mine - theirs) <= AGREE * theirs)
 
 
 def test_ends_that_agree_ask_for_nothing() -> None:

@@ -69,6 +69,20 @@ def test_the_report_goes_from_the_rear_to_the_front_to_both() -> None:
     assert "nan" not in both
 
 
+def test_a_spacer_count_says_whether_it_agrees() -> None:
+    packed = answer_job(BIKE.with_value(("front", "setup", 0, "positive_spacers"), 4))
+    pair = answer_object(packed)["balance"]["pairs"][0]
+    wanted = pair["rear"]["bottom_ratio"]
+    changes = [change for change in pair["changes"] if change["end"] == "front"]
+    spaced = next(change for change in changes if change["agree_in"] == "bottom_ratio")
+    assert spaced["agrees"] is False
+    assert abs(spaced["then"]["bottom_ratio"] - wanted) > 0.02 * wanted
+    assert all(change["agrees"] for change in changes if change is not spaced)
+    said = report(packed)
+    assert "To come nearest in end over load, without agreeing, set the front to " in said
+    assert "To agree in end over load set the front" not in said.split("Rear coil, front fork coil")[0]
+
+
 def test_the_report_refers_to_no_mark() -> None:
     low = BIKE.with_value(("front", "setup", 0, "max_pressure"), "40 psi")
     said = report(answer_job(low))

@@ -13,7 +13,16 @@ from tui.bench.state_ends import alone
 from tui.charts.cells import Row
 from tui.charts.look import ChartLook
 from tui.jobs.answering import JobAnswer
-from tui.jobs.balance_words import AGREES, BEYOND, CAUTIONS, PRACTICE, change_label, over_text
+from tui.jobs.balance_words import (
+    AGREES,
+    BEYOND,
+    CAUTIONS,
+    NEAREST,
+    PRACTICE,
+    change_label,
+    is_nearest,
+    over_text,
+)
 from tui.jobs.ends import ENDS, End
 from tui.jobs.fork_words import spoken
 from tui.jobs.left_out import left_out
@@ -110,8 +119,14 @@ def _advice(seat: _Seat, width: int, look: ChartLook, units: ShopUnits) -> list[
         return rows + told(AGREES, width, look.glyphs)
     measure = Measure.PRESSURE if isinstance(spring, Air) else Measure.SPRING_RATE
     head: list[str | Row] = ["", units.unit(measure), "sag %", "Hz", "end", "half"]
-    table = [head, *(_change(seat, change, measure, units, look) for change in changes)]
-    rows += columns([row if width >= _WIDE else row[:-1] for row in table])
+    ranked = sorted(changes, key=is_nearest)
+    table = [head, *(_change(seat, change, measure, units, look) for change in ranked)]
+    shown = columns([row if width >= _WIDE else row[:-1] for row in table])
+    nearest = sum(map(is_nearest, ranked))
+    agreeing = len(shown) - nearest
+    rows += shown[:agreeing]
+    if nearest:
+        rows += [*told(NEAREST, width, look.glyphs), *shown[agreeing:]]
     cautions = [CAUTIONS[measure.name.lower()]]
     if over := over_text(changes):
         cautions.insert(0, BEYOND.format(mark=look.glyphs.caution, over=over))

@@ -60,6 +60,7 @@ def _changes(end: str, there: JobAnswer, index: int, found: EndBalance) -> list[
             "end": end,
             "agree_in": _NAMES[change.measure],
             **(_rate(change) if is_coil else _pressure(change, outside)),
+            "agrees": change.agrees,
             "then": _stance(change.then),
         }
         for change in found.changes

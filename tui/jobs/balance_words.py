@@ -37,6 +37,8 @@ OVER: Mapping[Bar, str] = {
     "rest": "beyond a rest position of 1 mm, or deeper than it is",
 }
 """What a setting may be beyond."""
+NEAREST = "Only nearest: no spacer count agrees with the other end at this sag."
+"""What is said above a change that does not reach agreement."""
 COMPARED = "A setting beyond a limit is told for comparison only: do not set it."
 BEYOND = "Settings marked {mark} are {over}: they are told for comparison, do not set them."
 """The caution of a table that marks such settings."""
@@ -46,6 +48,11 @@ def over_text(changes: Iterable[Change]) -> str:
     """Return what some of the changes are beyond, empty where none is."""
     found = {bar for change in changes for bar in change.over}
     return " or ".join(text for bar, text in OVER.items() if bar in found)
+
+
+def is_nearest(change: Change) -> bool:
+    """Return whether a change, where there is one, comes nearest to the other end and does not agree."""
+    return not change.agrees and math.isfinite(change.setting)
 
 
 def change_label(change: Change) -> str:

@@ -130,6 +130,16 @@ def test_a_caution_stands_where_the_hand_is_about_to_set_it(path: Path, raw: Raw
     assert says in " ".join(view(BIKE.with_value(path, raw)))
 
 
+def test_spacers_that_do_not_reach_agreement_are_told_as_the_nearest() -> None:
+    packed = BIKE.with_value(("front", "setup", 0, "positive_spacers"), 4)
+    shown = view(packed)
+    at_front = shown[shown.index("AT THE FRONT, TO AGREE IN") :]
+    wanted, end = float(row(shown, "end x load")[0]), float(row(at_front, "end, 0 spacers")[3])
+    assert end - wanted > 0.02 * wanted
+    place = next(at for at, line in enumerate(at_front) if line.startswith("end, 0 spacers"))
+    assert at_front[place - 1] == "Only nearest: no spacer count agrees with the other end at this sag."
+
+
 def test_a_coil_in_stages_has_no_rate_to_set() -> None:
     stages = {"compression_mm": (0, 20), "rate_n_per_mm": (70, 90)}
     job = BIKE.without(("setup", 0, "rate")).with_value(("setup", 0, "stages"), stages)
