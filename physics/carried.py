@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from physics.arrays import values
-from physics.case import STANDARD_GRAVITY, Case, Coil, MassCentre, RiderAndBike, Setup
+from physics.case import STANDARD_GRAVITY, Air, Case, Coil, MassCentre, RiderAndBike, Setup
 from physics.fit import MOST_FRICTION
 from physics.sag import under_load
 from physics.settling import load_at_once
-from physics.shock import shock_of
+from physics.shock import shock_of, with_pressure
 from physics.stand import Stand, stand
 from physics.unfit import Unfit
 from physics.walk import walk
@@ -25,7 +26,8 @@ class Carried:
     the setup has none, `friction_known` false. `scale_mass` [kg] is what a scale under the
     wheel would show; `share` the part of the rider on this wheel, NaN where the load was not entered so.
     `wheel` [m] is the sag at the wheel, `stroke` [m] that at the shock. `at_once` is the wheel force that the
-    same sag means where it was read before the air had cooled, that found for a coil.
+    same sag means where it was read before the air had cooled, that found for a coil. `gauge` [Pa above the
+    air outside] is the reading that stands for a set pressure still to be solved, NaN where none does.
     """
 
     wheel: float
@@ -38,15 +40,21 @@ class Carried:
     scale_mass: float
     share: float
     at_once: float
+    gauge: float
 
 
-def carried(case: Case, index: int, sag: float) -> Carried:
+def carried(case: Case, index: int, sag: float, gauge: float = math.nan) -> Carried:
     """Return the load that holds a setup at a `sag` [m], wheel travel or stroke as the target counts it.
 
-    F_w at that place, its air at rest at the shop's temperature; friction F_f makes it F_w ± F_f/L. Raises
-    `Unfit` for a setup still to be solved or a sag outside of the travel, and `Refused` as `answer` does.
+    F_w at that place, its air at rest at the shop's temperature; friction F_f makes it F_w ± F_f/L. `gauge`
+    [Pa above the air outside] was read with it and is the set pressure of an air spring still to be solved.
+    Raises `Unfit` for a setup still to be solved or a sag outside of the travel, and `Refused` as `answer`
+    does.
     """
     bike, setup = stand(case), case.setups[index]
+    read = math.isfinite(gauge) and isinstance(setup.spring, Air) and setup.spring.pressure is None
+    if read:
+        setup = with_pressure(setup, values(gauge) + values(case.shop.pressure))
     _check_set(setup)
     lever = bike.lever
     whole = float(lever.wheel_travel if case.target.of == "travel" else lever.stroke)
@@ -73,6 +81,7 @@ def carried(case: Case, index: int, sag: float) -> Carried:
         scale_mass=mass,
         share=_share(bike, mass),
         at_once=float(load_at_once(shock, places.stroke[0], rest_stroke)),
+        gauge=gauge if read else math.nan,
     )
 
 

@@ -24,7 +24,7 @@ from tui.readings.questions import lines_of, told_in
 from tui.readings.roles import LOOP
 from tui.readings.typed import TypedUnits, cycling, sag
 from tui.readings.unlikely import unlikely_in
-from tui.readings.words import why_text
+from tui.readings.words import COMMAND_WORDS, why_text
 from tui.report_fit import finding_object, finding_report
 from tui.shop_units import USUAL
 
@@ -66,7 +66,8 @@ def fit_text(source: str, asked: FitAsked, *, as_json: bool) -> str:
         where = f"readings: {asked.readings}: " if asked.readings else "readings: "
         raise Unanswered(tuple(where + line for line in lines_of(unusable))) from unusable
     except Unfit as unfit:
-        raise Unanswered((f"readings: {why_text(unfit.why, USUAL)}",)) from unfit
+        why = COMMAND_WORDS.get(unfit.why.code) or why_text(unfit.why, USUAL)
+        raise Unanswered((f"readings: {why}",)) from unfit
     name = answered.answer.setups[index].name
     cautions = [doubt.text(USUAL) for doubt in (*doubts(job), *unlikely_in(read, USUAL))]
     if as_json:

@@ -150,5 +150,6 @@ def _carried_object(found: Carried) -> dict[str, Any]:
         "friction_known": found.friction_known,
         "entered_n": number(found.entered),
         "scale_mass_kg": number(found.scale_mass),
+        "gauge_of_record_psi": number(found.gauge, _PSI),
         "rider_share": None if math.isnan(found.share) else number(found.share),
     }

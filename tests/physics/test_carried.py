@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from physics.bench import answer
 from physics.carried import carried
-from physics.case import ScaleReading
+from physics.case import Air, ScaleReading
 from physics.solve import solved_case
 from physics.unfit import Unfit
 from tests.physics.examples import LOAD, SETUPS, case_of
@@ -67,6 +67,22 @@ def test_friction_that_nobody_typed_is_not_none() -> None:
     typed, untyped = (carried(case, index, 0.04) for index in (0, 1))
     assert (typed.friction_known, untyped.friction_known) == (True, False)
     assert (untyped.high - untyped.low) / (typed.high - typed.low) == pytest.approx(60.0 / 12.0)
+
+
+def test_a_gauge_reading_stands_for_a_pressure_still_to_be_solved() -> None:
+    asked = case_of(SETUPS["coil"], SETUPS["equalised"])
+    typed = solved_case(asked)
+    spring = typed.setups[1].spring
+    assert isinstance(spring, Air)
+    read = float(spring.pressure or 0.0) - float(asked.shop.pressure)
+    found, known = carried(asked, 1, 0.04, read), carried(typed, 1, 0.04, read + 1e5)
+    assert found.load == pytest.approx(known.load, rel=1e-12)
+    assert found.gauge == read
+    # A pressure that is typed is the one: no reading changes it.
+    assert np.isnan(known.gauge)
+    with pytest.raises(Unfit) as caught:
+        carried(asked, 0, 0.04, read)
+    assert caught.value.why.code == "no_rate"
 
 
 def test_what_tells_no_load_is_refused() -> None:

@@ -205,3 +205,21 @@ def test_an_unlikely_reading_is_a_caution(job: str, names: list[str], capsys: Pr
     assert [caution["code"] for caution in told] == ["unlikely", "unlikely"]
     assert main(["fit", job, "--setup", names[1], "--sag", "30 %", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["cautions"] == []
+
+
+def test_a_solved_pressure_names_the_option_that_says_it(
+    tmp_path: Path, names: list[str], capsys: Printed
+) -> None:
+    bike = demo_set().with_value(("setup", 1, "pressure"), "solve")
+    words = ["fit", file_of(bike, tmp_path), "--setup", names[1], "--sag", "45mm"]
+    assert main(words) == 2
+    assert "must be known: say it with --pressure 190psi." in capsys.readouterr().err
+    assert main([*words, "--pressure", "190psi", "--json"]) == 0
+    known = json.loads(capsys.readouterr().out)
+    assert known["gauge_of_record_psi"] is None
+    there = bike.with_value(("measured", "setup"), names[1]).with_value(("measured", "gauge"), "190 psi")
+    words[1] = file_of(there, tmp_path)
+    assert main([*words, "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["gauge_of_record_psi"] == pytest.approx(190)
+    assert found["static_wheel_force_n"] == pytest.approx(known["static_wheel_force_n"])

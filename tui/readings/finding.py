@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 
 from physics.carried import Carried, carried
 from physics.cycled import Cycled, cycled
 from physics.fit import Fit, fit
 from tui.jobs.answering import JobAnswer
+from tui.jobs.measured import measured_values
+from tui.jobs.on_bike import setup_on_bike
 from tui.readings.kinds import CyclingRead, LoopRead, Readings
 
 Finding = Fit | Cycled | Carried
@@ -30,4 +33,12 @@ def finding(answered: JobAnswer, index: int, readings: Readings) -> Finding:
             of_travel = case.target.of == "travel"
             frame = answered.answer.frame
             whole = float(frame.wheel_travel if of_travel else frame.stroke)
-            return carried(case, index, readings.sag * whole if readings.is_share else readings.sag)
+            sag = readings.sag * whole if readings.is_share else readings.sag
+            return carried(case, index, sag, _gauge_read(answered, index))
+
+
+def _gauge_read(answered: JobAnswer, index: int) -> float:
+    """Return the gauge reading [Pa] in the record of the setup on the bike, NaN for none."""
+    on_record = measured_values(answered.job) if index == setup_on_bike(answered.job) else {}
+    reading = on_record.get("gauge")
+    return reading if isinstance(reading, float) else math.nan

@@ -51,7 +51,16 @@ def carried_words(found: Carried, units: ShopUnits) -> tuple[str, ...]:
     which = "more" if more > 0 else "less"
     once = units.show(found.at_once, Measure.FORCE)
     early = f"Read at once, while the air is still warm, it would be {once}: sit still, then read."
+    taken = (
+        ()
+        if math.isnan(found.gauge)
+        else (
+            f"The pressure of the setup is solved: {units.show(found.gauge, Measure.PRESSURE)}, the gauge "
+            "reading of the record, is taken as that at full length.",
+        )
+    )
     texts = (
+        *taken,
         f"At {wheel} of wheel travel, {stroke} of stroke, the spring carries {load} at the axle; "
         f"{friction} may make that {low} to {high}.",
         *((early,) if once != load else ()),

@@ -62,6 +62,10 @@ UNFIT_WORDS: Mapping[str, str] = {
     "nothing_carried": "There the spring pulls: no rider holds it at this sag.",
 }
 """By code; the numbers in braces are written in the shop's units."""
+COMMAND_WORDS: Mapping[str, str] = {
+    "no_pressure": "The pressure at which they were taken must be known: say it with --pressure 190psi.",
+}
+"""By code what is said in place of that without a screen."""
 _LENGTHS = ("stroke", "full", "sag", "whole")
 _COUNTS = {"reading": 1, "readings": 0, "needed": 0}
 """Counts, and what is added to them: people count from one."""

@@ -12,6 +12,7 @@ from tui.jobs.answering import answer_job
 from tui.jobs.ends import end_of
 from tui.readings.finding import finding
 from tui.readings.kinds import CyclingRead, SagRead
+from tui.readings.said import carried_words
 from tui.readings.take import taken_into
 from tui.readings.typed import TypedUnits, typed_readings
 from tui.readings.words import MEASURES, NAMES, UNFIT_WORDS, why_text
@@ -104,3 +105,24 @@ def test_a_pressure_that_is_solved_tells_nothing() -> None:
     with pytest.raises(Unfit) as caught:
         finding(answer_job(solved), AIR, loop_of_demo(AIR))
     assert "type it into the setup's panel" in why_text(caught.value.why, USUAL)
+
+
+def test_a_sag_on_a_solved_pressure_goes_with_the_gauge_reading_of_the_setup_on_the_bike() -> None:
+    typed = demo_set()
+    solved = typed.with_value(("setup", AIR, "pressure"), "solve")
+    name = solved.get(("setup", AIR, "name"))
+    assert name is not None
+    on_record = solved.with_value(("measured", "gauge"), "190 psi")
+    read, on_bike = SagRead(0.27, is_share=True), on_record.with_value(("measured", "setup"), name)
+    found = finding(answer_job(on_bike), AIR, read)
+    known = finding(answer_job(typed.with_value(("setup", AIR, "pressure"), "190 psi")), AIR, read)
+    assert isinstance(found, Carried)
+    assert isinstance(known, Carried)
+    assert found.load == pytest.approx(known.load, rel=1e-9)
+    said = "The pressure of the setup is solved: 190 psi, the gauge reading of the record"
+    assert carried_words(found, USUAL)[0].startswith(said)
+    assert not any("record" in text for text in carried_words(known, USUAL))
+    # The gauge of the setup on the bike, here the coil, says nothing of another.
+    with pytest.raises(Unfit) as caught:
+        finding(answer_job(on_record), AIR, read)
+    assert caught.value.why.code == "no_pressure"
