@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import sys
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,7 +32,8 @@ def ticks(low: float, high: float, most: int, *, tight: bool) -> Ticks:
     step = _step(high - low, max(most - 1, 1))
     if not tight:
         low, high = _outwards(low, high, step)
-    first, last = math.ceil(low / step - _SLACK), math.floor(high / step + _SLACK)
+    slack = _slack(low, high, step)
+    first, last = math.ceil(low / step - slack), math.floor(high / step + slack)
     at = tuple(number * step for number in range(first, last + 1))
     digits = max(0, -math.floor(math.log10(step) + _SLACK)) + (1 if _is_quarter(step) else 0)
     return Ticks(low, high, at, tuple(f"{place + 0.0:.{digits}f}" for place in at))
@@ -39,11 +41,17 @@ def ticks(low: float, high: float, most: int, *, tight: bool) -> Ticks:
 
 def _outwards(low: float, high: float, step: float) -> tuple[float, float]:
     # Rounded ends stand still while a value is nudged; a quarter of a step leaves little paper empty.
+    slack = _slack(low, high, step / 4)
     for part in (step / 4, step):
-        ends = math.floor(low / part + _SLACK) * part, math.ceil(high / part - _SLACK) * part
-        if math.floor(ends[1] / step + _SLACK) > math.ceil(ends[0] / step - _SLACK):  # two numbers to read
+        ends = math.floor(low / part + slack) * part, math.ceil(high / part - slack) * part
+        if math.floor(ends[1] / step + slack) > math.ceil(ends[0] / step - slack):  # two numbers to read
             break
     return ends
+
+
+def _slack(low: float, high: float, step: float) -> float:
+    """Return the share of a step that rounding may take: more where numbers are far larger than steps."""
+    return max(_SLACK, 4 * sys.float_info.epsilon * max(abs(low), abs(high)) / step)
 
 
 def _step(span: float, intervals: int) -> float:
