@@ -65,6 +65,7 @@ CAUTIONS: Mapping[str, tuple[str, ...]] = {
     "target_missed": ("asked", "found"),
     "falling_force": ("wheel",),
     "bumper_at_sag": ("length",),
+    "port_past_sag": ("port", "sag_stroke"),
     # coil: m, turns
     "preloaded_coil": ("preload",),
     "no_preload": (),

@@ -16,7 +16,7 @@ _BY_KEY: Mapping[str, tuple[str, ...]] = {
     "max_pressure": ("over_label", "negative_over_label"),
     "negative_pressure": ("negative_over_label",),
     "negative_volume": ("never_holds", "drawn_in"),
-    "port": ("never_holds", "drawn_in"),
+    "port": ("never_holds", "drawn_in", "port_past_sag"),
     "rate": ("coil_bind", "unsolved", "wire_rate"),
     "preload": _PRELOAD,
     "preload_turns": _PRELOAD,

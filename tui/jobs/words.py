@@ -96,6 +96,10 @@ _SENTENCES = {
         "The coil swings by itself at {surge}, below {least}, fifteen times the wheel on its spring: it may "
         "ring over fast bumps. A lighter coil swings faster."
     ),
+    "port_past_sag": (
+        "The port at {port} lies past sag at {sag_stroke} of stroke: the chambers meet on every stroke out "
+        "of sag, and the riding figures past the port read a little too high."
+    ),
     "pressurised": (
         "Never pump above the limit on the shock's label. Wear eye protection, let all air out before "
         "opening. A shock that stays short after that may hold trapped pressure: leave it to a qualified "
