@@ -30,7 +30,7 @@ async def screen_text() -> str:
         shown = ""
         # The chart and the table come with the first answer, after the first frame.
         while _LAST_TO_COME not in shown:
-            await pilot.pause()
+            await pilot.pause(0.05)
             lines = app.screen._compositor.render_strips()
             shown = "\n".join(line.text.rstrip() for line in lines)
         return shown
