@@ -112,9 +112,8 @@ def _falling(riding: Riding) -> list[Caution]:
 
 
 def _coil_cautions(coil: Coil, stroke: float, answered: SetupAnswer, case: Case) -> list[Caution]:
-    found = [Caution("preloaded_coil", {"preload": float(coil.preload)})]
-    if float(coil.preload) == 0:
-        found.append(Caution("no_preload"))
+    preload = float(coil.preload)
+    found = [Caution("no_preload") if preload == 0 else Caution("preloaded_coil", {"preload": preload})]
     wire = answered.coil.wire if answered.coil else None
     if wire is None:
         return found + fit_cautions(coil, stroke)

@@ -151,7 +151,8 @@ def _fill(fill: Fill, air: AirAnswer, only: str, answer: Answer, units: ShopUnit
 
 def _spacers(air: AirAnswer, answer: Answer, units: ShopUnits) -> list[str]:
     lines = ["  Volume spacers, each count with the pressure for the target sag"]
-    for row in air.spacers:
+    checked = [row for row in air.spacers if not row.peak_pressure > gas.HIGHEST]
+    for row in checked:
         needed, peak = (
             _pressure(float(pressure), answer, units)
             for pressure in (row.set_pressure, row.fast_peak_pressure)
@@ -159,4 +160,7 @@ def _spacers(air: AirAnswer, answer: Answer, units: ShopUnits) -> list[str]:
         end = units.show(float(row.bottom_wheel_force), Measure.FORCE)
         doubt = ", beyond what the law for air was checked on" if row.fast_peak_pressure > gas.HIGHEST else ""
         lines.append(f"    {row.spacers}: set {needed}, peak {peak}, {end} at the wheel at the end{doubt}")
+    if len(checked) < len(air.spacers):
+        law = _pressure(gas.HIGHEST, answer, units)
+        lines.append(f"    More squeeze the chamber beyond {law}, where the gas law is not checked")
     return lines

@@ -195,7 +195,8 @@ def test_a_measured_sag_outside_its_band_comes_first(tmp_path: Path) -> None:
 
 
 def test_every_caution_of_the_changed_job_is_told_with_the_change(tmp_path: Path) -> None:
-    fork = told(written(tmp_path, demo_job()), "too-high", "fork")
+    resting = demo_job().with_value(("front", "setup", 0, "port"), "3 mm")
+    fork = told(written(tmp_path, resting), "too-high", "fork")
     assert fork["changes"]
     for change in fork["changes"]:
         assert [caution["code"] for caution in change["cautions"]] == ["pressurised", "drawn_in"]

@@ -52,7 +52,7 @@ MIDDLE = (
     Figure(
         "support_25", "support 25 %", Part.MIDDLE, Measure.RATIO, lambda s, _: s.riding.support_25,
         "Wheel force a quarter of the way in, against the rider's load. More rides higher; less sinks "
-        "in sooner.",
+        "in sooner. None where sag is deeper.",
         per=_LOAD,
     ),
     Figure(

@@ -22,6 +22,7 @@ _NONE = (
     "No volume of one spacer is typed in this job. Measure one, in water or with a caliper, type it, and "
     "every count is listed here."
 )
+_MORE = "More spacers squeeze the chamber beyond {law}, where the gas law is not checked."
 _NOTES = (
     "Peak: gauge pressure of the positive chamber at full travel in a hit from sag, before the air can cool.",
     "End: force at the wheel at full travel in the same hit. More is harder to bottom.",
@@ -41,6 +42,9 @@ def spacers(
     if not rows:
         return (Paragraph(_NONE),)
     ambient, fork = float(answer.shop.pressure), answer.frame.fork
+    checked = [row for row in rows if not float(row.peak_pressure) > gas.HIGHEST]
+    law = units.show(gauge(gas.HIGHEST, ambient), Measure.PRESSURE)
+    more = (Paragraph(_MORE.format(law=law), Tone.QUIET),) if len(checked) < len(rows) else ()
     of = spoken(answer.target.of, fork)
     target = f"{units.show(float(answer.target.sag), Measure.FRACTION)} of {of}"
     pressure, force = units.unit(Measure.PRESSURE), units.unit(Measure.FORCE)
@@ -49,7 +53,8 @@ def spacers(
         Paragraph(f"What to pump for a sag of {target}, and what it does to the end:", Tone.QUIET),
         Paragraph(_line("spacers", "pump", "peak", "end"), Tone.HEAD),
         Paragraph(_line("", pressure, pressure, force), Tone.QUIET),
-        *(_row(row, spring, units, ambient) for row in rows),
+        *(_row(row, spring, units, ambient) for row in checked),
+        *more,
         Paragraph("What it means", Tone.HEAD),
         *(Paragraph(spoken(note, fork)) for note in _NOTES),
         Paragraph(spoken(_limit(spring, typed, units, ambient), fork), Tone.CAUTION),

@@ -50,8 +50,10 @@ _REASONS: dict[Reason, str] = {
     "preload": "Nothing to offer: gas charge and bumper carry the load at this sag without a coil.",
     "elsewhere": "Nothing to offer: with every setting the wheel settles at another place than this sag.",
 }
+UNLIKE = 0.5
+"""Share of the static load beyond which two setups do not ride alike (common practice, no source)."""
 MEANING = (
-    "Closeness is the root mean square difference in wheel force between the riding curves over all of the "
+    "Off by is the root mean square difference in wheel force between the riding curves over all of the "
     "travel, against the static load; a millimetre above sag weighs a quarter of one from sag on. Seal "
     "friction is left out."
 )
@@ -97,7 +99,8 @@ def sag_text(setup: SetupAnswer, units: ShopUnits) -> str:
 def close_text(found: Match, units: ShopUnits) -> str:
     """Return how close it comes."""
     share = units.show(float(found.closeness), Measure.FRACTION)
-    return f"Closeness: {share} of the static load, {units.show(float(found.force), Measure.FORCE)}."
+    told = f"Off by {share} of the static load, {units.show(float(found.force), Measure.FORCE)}."
+    return told if float(found.closeness) <= UNLIKE else f"{told} No setting of it rides like that."
 
 
 def buyable_text(found: Match, units: ShopUnits) -> str:

@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import Literal
 
 from physics.expected import Span, expected
+from physics.settling import READABLE
 from tui.jobs.answering import JobAnswer
 from tui.jobs.fields import Section, read_fields
 from tui.jobs.findings import Findings
@@ -55,6 +56,13 @@ class MeasuredRow:
         if self.measured < self.low:
             return "below"
         return "above" if self.measured > self.high else "within"
+
+    @property
+    def is_early(self) -> bool:
+        """Whether a sag within its band lies nearer to the one read at once than to the settled one."""
+        gap = self.expected - self.at_once
+        early = self.measured < self.at_once + gap / 2
+        return self.verdict == "within" and gap > READABLE and early
 
 
 def measured_values(job: Job) -> Section:

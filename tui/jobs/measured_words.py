@@ -13,6 +13,7 @@ _VERDICTS: dict[Verdict, str] = {
     "below": "below the band",
     "above": "above the band",
 }
+_EARLY = "as read at once: sit still, read again"
 _SAG = "Look first at load and posture ({weight} weight here?), then at friction, then at the leverage."
 _SCALE = (
     "{weight} rests here than the load says: weigh rider and kit again, mind the posture, or take the load "
@@ -39,7 +40,8 @@ def compared_text(row: MeasuredRow, units: ShopUnits) -> str:
     expected = units.show(row.expected, row.measure)
     if row.at_once < row.expected and row.verdict == "within":
         expected += f", {units.show(row.at_once, row.measure)} at once"
-    return f"{measured}, expected {expected} ({band}): {_VERDICTS[row.verdict]}"
+    verdict = f"within the band, {_EARLY}" if row.is_early else _VERDICTS[row.verdict]
+    return f"{measured}, expected {expected} ({band}): {verdict}"
 
 
 def look_first(row: MeasuredRow, rows: Sequence[MeasuredRow]) -> str:

@@ -38,9 +38,13 @@ def _against(label: str, row: MeasuredRow, answered: JobAnswer, units: ShopUnits
     of = spoken(row.of, answered.answer.frame.fork)
     told = [f"measured {measured}{f' of {of}' if of else ''} with {brief(_name(answered, row.setup))}"]
     if math.isfinite(row.expected):
-        told.append(f"expected {expected}")
+        once = (
+            f" settled, {units.show(row.at_once, row.measure)} at once" if row.at_once < row.expected else ""
+        )
+        told.append(f"expected {expected}{once}")
     if row.verdict != "unknown":
-        told.append(f"from {low} to {high}: {_VERDICTS[row.verdict]}")
+        early = ", read before it had settled" if row.is_early else ""
+        told.append(f"from {low} to {high}: {_VERDICTS[row.verdict]}{early}")
     return Line(label, ", ".join(told))
 
 

@@ -224,7 +224,8 @@ def test_a_measured_sag_outside_its_band_is_told_before_the_changes() -> None:
 
 
 def test_cautions_of_the_changed_setup_stand_with_the_change() -> None:
-    fork = to_other_end(on_bench(symptom=tuple(SYMPTOMS).index("too_high")))
+    resting = BOTH.with_value(("front", "setup", 0, "port"), "3 mm")
+    fork = to_other_end(on_bench(resting, symptom=tuple(SYMPTOMS).index("too_high")))
     said = told(fork)
     assert "Unloaded it rests" in said
     assert "stroke" not in said.partition("Unloaded it rests")[2][:60]
