@@ -10,6 +10,8 @@ import pytest
 from tests.homes import been_here
 from tests.readme_screen import screen_text, with_screen
 from tui.jobs.answering import answer_job
+from tui.jobs.demo import demo_job
+from tui.jobs.ends import end_of
 from tui.jobs.job import parse
 
 ROOT = Path(__file__).parent.parent
@@ -27,6 +29,17 @@ def test_the_job_is_answered() -> None:
     coil, air = answer_job(parse(block("job"))).answer.setups
     assert [coil.state, air.state] == ["ok", "ok"]
     assert coil.sag.wheel_fraction == pytest.approx(0.30)
+
+
+def test_the_verdict_of_the_demo_is_the_one_told() -> None:
+    told = re.search(
+        r"coil holds ([\d.]+) times the load, the air spring ([\d.]+) times moved\nslowly and ([\d.]+) times",
+        README,
+    )
+    assert told is not None
+    coil, air = answer_job(end_of(demo_job(), "rear")).answer.setups
+    supports = (coil.riding.support_50, air.figures.support_50, air.riding.support_50)
+    assert told.groups() == tuple(f"{float(support):.2f}" for support in supports)
 
 
 def test_the_linkage_is_answered_on_the_same_job() -> None:
