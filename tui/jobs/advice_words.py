@@ -39,8 +39,9 @@ PRACTICE = (
     "force are of slow air. They are worked out from the values as written here. Which symptom speaks of "
     "which figure, and how far a step goes, is common practice, no source. First comes what moves its figure "
     "most for the largest share by which anything else moves. Never advised: more than the max pressure on "
-    "the label, more than 120 bar at full stroke, a rest position of more than 1 mm (or deeper, where "
-    "the hardware alone has it there), or a coil that would not fit."
+    "the label, more than 120 bar at full stroke (slow, by the checked gas law: a hard hit may peak "
+    "higher), a rest position of more than 1 mm (or deeper, where the hardware alone has it there), or a "
+    "coil that would not fit."
 )
 REBOUND = (
     "Critical damping at the shaft is 2 times the root of wheel rate times mass, times the leverage squared, "
@@ -57,7 +58,7 @@ NOTHING = "No one step within the limits of this shock helps by 1 % or more."
 NOTHING_APART = "No one step brings this end nearer to the other in what can be set here."
 BARRED: Mapping[Bar, str] = {
     "label": "more than the max pressure on the label",
-    "gas_law": "more than 120 bar at full stroke, where the law for air ends",
+    "gas_law": "more than 120 bar at full stroke, slow, where the checked gas law ends",
     "rest": "a rest position of more than 1 mm, or deeper than it is where it is beyond that",
 }
 """What a change was left out for."""

@@ -57,6 +57,13 @@ def test_changes_are_told_with_effect_side_effect_rebound_and_caution() -> None:
     assert "coil rebound about 4 % faster (less damping): critical damping 10919 to 10511 N s/m" in said
 
 
+def test_the_limit_of_the_gas_law_is_said_to_be_one_of_slow_strokes() -> None:
+    said = told(on_bench(), 200)
+    assert (
+        "more than 120 bar at full stroke (slow, by the checked gas law: a hard hit may peak higher)" in said
+    )
+
+
 def test_the_other_way_round_is_the_other_ratio() -> None:
     assert "air rebound about 4 % slower (more damping)" in told(on_bench(setup=0))
 
