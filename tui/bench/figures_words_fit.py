@@ -93,10 +93,9 @@ FIT = (
     ),
     Figure(
         "sag_at_once", "read at once", Part.FIT, Measure.TRAVEL,
-        lambda s, _: s.at_once.wheel if s.air else math.nan,
-        "Sag at the wheel as soon as the rider sits, while the air is warm. It sinks to the sag above: sit "
-        "still until it stops, then read.",
-        kinds=_AIR,
+        lambda s, _: s.at_once.wheel,
+        "Sag at the wheel as soon as the rider sits, while air is warm. It sinks to the sag above: sit still "
+        "until it stops, then read.",
     ),
     Figure(
         "sag_least", "sag, least", Part.FIT, Measure.TRAVEL, lambda s, _: s.sag.band_low,
