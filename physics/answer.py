@@ -264,7 +264,9 @@ class Fill:
     `readings` (rounds,) [Pa absolute] of the positive chamber at full extension after each cycle;
     `pump_gauge` (rounds,) what the pump showed when it was attached again, hose included; `rounds` until the
     reading holds; `single_fill` [Pa absolute] lands in one go, NaN where the label forbids it, as `one_go`
-    does whatever the label says.
+    does whatever the label says. A shock that rests drawn in is read there: `rest_readings` and `rest_gauge`
+    (rounds,) are the readings and the pump's gauge as it rests, `rest_target` (rounds,) what the gauge shows
+    when enough is pumped in.
     """
 
     readings: Values
@@ -273,6 +275,9 @@ class Fill:
     holds: bool
     single_fill: Values
     one_go: Values = defaulted(default_factory=lambda: NONE)
+    rest_readings: Values = defaulted(default_factory=lambda: NONE)
+    rest_gauge: Values = defaulted(default_factory=lambda: NONE)
+    rest_target: Values = defaulted(default_factory=lambda: NONE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -303,12 +308,14 @@ class AirAnswer:
 class RideAnswer:
     """The same shock, same amounts of gas, in the air of the ride.
 
-    `set_pressure` [Pa absolute] at full extension there, NaN for a coil; sag as fractions; `state` there.
+    `set_pressure` [Pa absolute] at full extension there and `rest_pressure` where it rests unloaded, NaN for
+    a coil; sag as fractions; `state` there.
     """
 
     ambient: Ambient
     state: State
     set_pressure: Values
+    rest_pressure: Values
     sag_wheel_fraction: Values
     sag_stroke_fraction: Values
     starting_shaft: Values

@@ -16,6 +16,7 @@ from physics.curves import curve, even_strokes
 from physics.elsewhere import ride_answer
 from physics.figures import figures, riding
 from physics.fill import fill
+from physics.fill_rest import as_it_rests
 from physics.leverage import Places, frame_answer
 from physics.linkage_answer import linkage_answer
 from physics.pairs import pairs_deviation
@@ -104,7 +105,9 @@ def _air(shock: Shock, stood: UnderLoad, bike: Stand) -> AirAnswer:
     found = air_answer(shock, stood)
     spring = air_of(shock.setup)
     cycled = isinstance(spring.negative, EqualisedNegative) and stood.state != "unsolved"
-    return replace(found, fill=fill(spring, shock.charged(), bike.case.shop) if cycled else None)
+    if not cycled:
+        return found
+    return replace(found, fill=as_it_rests(fill(spring, shock.charged(), bike.case.shop), shock))
 
 
 def _with_spacers(found: SetupAnswer, bike: Stand) -> SetupAnswer:

@@ -20,11 +20,13 @@ from physics.walk import fast_walk, walk
 class Elsewhere:
     """What changed, of shape (cases...): `RideAnswer` for any number of cases.
 
+    `set_pressure` is the reading at full extension, `rest_pressure` where the shock rests unloaded there.
     `bottom_ratio` is that of the riding curve there.
     """
 
     state: Words
     set_pressure: Values
+    rest_pressure: Values
     sag_wheel_fraction: Values
     sag_stroke_fraction: Values
     starting_shaft: Values
@@ -36,14 +38,16 @@ def elsewhere(shock: Shock, ambient: Ambient, static: Values) -> Elsewhere:
     moved = replace(shock, ambient=ambient)
     walked = walk(moved)
     stood = under_load(walked, static)
-    reading = NONE
+    reading = resting = NONE
     if moved.air is not None:
-        density = moved.air.positive.density_at(np.zeros(1))
-        reading = gas.pressure(density, per_point(ambient.temperature))[..., 0]
+        places = np.stack(np.broadcast_arrays(0.0, stood.rest_stroke), axis=-1)
+        held = gas.pressure(moved.air.positive.density_at(places), per_point(ambient.temperature))
+        reading, resting = held[..., 0], held[..., 1]
     starting = np.maximum(walked.shaft.force[..., 0], 0.0) + values(shock.setup.friction)
     return Elsewhere(
         state=stood.state,
         set_pressure=reading,
+        rest_pressure=resting,
         sag_wheel_fraction=stood.sag.wheel_fraction,
         sag_stroke_fraction=stood.sag.stroke_fraction,
         starting_shaft=values(starting),
@@ -62,6 +66,7 @@ def ride_answer(shock: Shock, ride: Ambient | None, static: Values) -> RideAnswe
         ambient=ride,
         state=cast(State, str(there.state)),
         set_pressure=there.set_pressure,
+        rest_pressure=there.rest_pressure,
         sag_wheel_fraction=there.sag_wheel_fraction,
         sag_stroke_fraction=there.sag_stroke_fraction,
         starting_shaft=there.starting_shaft,

@@ -7,9 +7,10 @@ from physics.case import Air, Case, Fork
 from physics.conditions import ALTITUDES, TEMPERATURES, Conditions, conditions
 from physics.tolerance import tolerance
 from tui.jobs.fork_words import spoken
+from tui.jobs.pumped import pressure_at_rest
 from tui.jobs.tolerance_words import band_text, beyond_text, blamed, error_texts
 from tui.jobs.words import STATES
-from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
+from tui.shop_units import ABSENT, Measure, ShopUnits
 
 
 def range_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
@@ -57,7 +58,9 @@ def conditions_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
 
 def _there(found: Conditions, place: int, name: str, fork: bool, units: ShopUnits) -> str:
     there, outside = found.there, float(values(found.around.pressure)[place])
-    reading = units.show(gauge(float(there.set_pressure[place]), outside), Measure.PRESSURE)
+    reading = pressure_at_rest(
+        float(there.set_pressure[place]), float(there.rest_pressure[place]), outside, units
+    )
     state = str(there.state[place])
     sag = units.show(float(there.sag_wheel_fraction[place]), Measure.FRACTION)
     start = units.show(float(there.starting_shaft[place]), Measure.FORCE)

@@ -43,7 +43,7 @@ def measured_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[st
     for row in rows:
         lines.append(f"    {_LABELS[row.key]}{spoken(_AT[row.of], fork)}: {compared_text(row, units)}")
         if said := look_first(row, rows):
-            lines.append(f"      {said}")
+            lines.append(f"      {'Caution: ' if row.over_label else ''}{said}")
     for key, label, measure in _NOTED:
         if isinstance(number := typed.get(key), float):
             lines.append(f"    {label}: {units.show(number, measure)}")

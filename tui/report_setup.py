@@ -11,6 +11,7 @@ from physics.faults import Caution
 from tui.jobs.clean import brief
 from tui.jobs.doubt_words import only_where_text
 from tui.jobs.fork_words import spoken
+from tui.jobs.pumped import pressure_at_rest
 from tui.jobs.settling_words import at_once_text
 from tui.jobs.tree import Raw
 from tui.jobs.words import NOTHING_TYPED, STATES, caution_text
@@ -134,14 +135,20 @@ def _sag(setup: SetupAnswer, fork: bool, units: ShopUnits) -> list[str]:
 
 
 def _fill(fill: Fill, air: AirAnswer, only: str, answer: Answer, units: ShopUnits) -> list[str]:
-    target = _pressure(float(air.set_pressure), answer, units)
+    outside = float(answer.shop.pressure)
+    target = pressure_at_rest(float(air.set_pressure), float(air.rest_pressure), outside, units)
     lines = [f"  Filling: pump to {target}, take the pump off, cycle slowly through the travel, read, repeat"]
-    rounds = zip(fill.readings, fill.pump_gauge, strict=True)
-    for number, (reading, shown) in enumerate(rounds, start=1):
-        left, pumped = (_pressure(float(pressure), answer, units) for pressure in (reading, shown))
+    for place in range(fill.rounds):
+        left, pumped = (
+            pressure_at_rest(float(extended[place]), float(resting[place]), outside, units)
+            for extended, resting in (
+                (fill.readings, fill.rest_readings),
+                (fill.pump_gauge, fill.rest_gauge),
+            )
+        )
         # Without a hose volume the pump takes nothing, and both would be one number.
-        on_pump = "" if shown == reading else f"; the pump put back on shows {pumped}"
-        lines.append(f"    After round {number} it holds {left}{on_pump}")
+        on_pump = "" if pumped == left else f"; the pump put back on shows {pumped}"
+        lines.append(f"    After round {place + 1} it holds {left}{on_pump}")
     lines.append(f"    It holds after {fill.rounds} rounds" if fill.holds else "    It never settles on this")
     single = _pressure(float(fill.single_fill), answer, units)
     if single != ABSENT:

@@ -24,6 +24,7 @@ _HOSE = (
     "Putting the pump on lets its hose fill from the chamber, so it shows less than the shock held: that is "
     "the column 'pump on'. Setting the pressure where it is ridden does away with all of this."
 )
+_AT_REST = "The gauge is read where the shock rests unloaded, drawn in: more than at full extension."
 _NO_HOSE = "Enter what the pump's hose holds to see what it reads when it is put on."
 
 
@@ -41,6 +42,8 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     rows += _table(TEMPERATURES, Measure.TEMPERATURE, warm, setup, units, width)
     rows += heading("Shop's temperature, up the mountain")
     rows += _table(ALTITUDES, Measure.ALTITUDE, high, setup, units, width)
+    if setup.air is not None and setup.air.rest_stroke > 0:
+        rows += [[], *told(spoken(_AT_REST, fork), width, look.glyphs)]
     if setup.air is not None:
         rows += [[], *told(spoken(_HOSE if _hose(setup) else _NO_HOSE, fork), width, look.glyphs)]
     return rows
@@ -75,7 +78,7 @@ def _row(
         units.plain(there.bottom_ratio[i], Measure.RATIO),
     ]
     if setup.air is not None:
-        row.insert(1, units.plain(gauge(there.set_pressure[i], outside), Measure.PRESSURE))
+        row.insert(1, units.plain(gauge(there.rest_pressure[i], outside), Measure.PRESSURE))
         if _hose(setup):
             row.insert(2, units.plain(gauge(found.attached[i], outside), Measure.PRESSURE))
     return row

@@ -165,8 +165,8 @@ WEIGHT = (
 OUT_THERE = (
     Figure(
         "ride_pressure", "gauge there", Part.OUT_THERE, Measure.PRESSURE, _ride_pressure,
-        "What the gauge reads at the temperature and height of the ride, no air added. Cold lowers "
-        "it, height raises it.",
+        "What the gauge reads at full extension at the temperature and height of the ride, no air "
+        "added. Cold lowers it, height raises it.",
         kinds=_AIR,
     ),
     Figure(

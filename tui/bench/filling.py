@@ -98,7 +98,7 @@ def _afterwards(task: Filling, cautions: Sequence[Caution], typed: Mapping[str, 
     )
     lines = [hose, *_told(task, cautions, _AFTER, typed)]
     if task.air.rest_stroke > 0:
-        lines.append(f"Pull it to full length to read {task.target}.")
+        lines.append(f"Only pulled to full length does it read {task.target}.")
     return [Paragraph("Afterwards", Tone.HEAD), *map(Paragraph, lines)]
 
 

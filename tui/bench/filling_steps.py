@@ -7,7 +7,6 @@ from collections.abc import Mapping
 import numpy as np
 
 from physics.answer import Fill
-from physics.arrays import Scalar
 from physics.case import EqualisedNegative, MechanicalNegative, SeparateNegative
 from physics.fill import HOLDS_WITHIN
 from tui.bench.dialogs_page import Paragraph, Tone
@@ -32,29 +31,31 @@ def steps(filling: Filling, typed: Mapping[str, Raw]) -> tuple[Paragraph, ...]:
 
 
 def _rounds(filling: Filling, fill: Fill, port: str) -> tuple[Paragraph, ...]:
-    target = filling.target
     cycle = (
         f"Start with all air out, wheel off the ground, full length. A cycle: push it in past {port}, where "
         "the chambers meet, and let it out all the way. Ten a round are common practice, no source."
     )
-    lines = [Paragraph(f"In rounds, to {target}", Tone.HEAD), Paragraph(cycle, Tone.QUIET)]
-    for place, (held, shown) in enumerate(zip(fill.readings, fill.pump_gauge, strict=True)):
+    lines = [Paragraph(f"In rounds, to {filling.settled}", Tone.HEAD), Paragraph(cycle, Tone.QUIET)]
+    for place in range(fill.rounds):
         again = " again" if place else ""
-        step = f"{place + 1}. Pump to {target}{again}, take the pump off, {CYCLES}."
+        to = filling.with_rest(filling.air.set_pressure, fill.rest_target[place])
+        held = filling.with_rest(fill.readings[place], fill.rest_readings[place])
         lines += [
-            Paragraph(step, Tone.STRONG),
-            Paragraph(f"It keeps {filling.reading(held)}. {_with_hose(filling, shown)}", indent=3),
+            Paragraph(f"{place + 1}. Pump to {to}{again}, take the pump off, {CYCLES}.", Tone.STRONG),
+            Paragraph(f"It keeps {held}. {_with_hose(filling, fill, place)}", indent=3),
         ]
     if fill.holds:
         within = filling.units.show(HOLDS_WITHIN, Measure.PRESSURE)
-        lines.append(Paragraph(f"Settled: within {within} of {target}. Cap on, done.", Tone.STRONG))
+        settled = f"Settled: within {within} of {filling.settled}. Cap on, done."
+        lines.append(Paragraph(settled, Tone.STRONG))
     return tuple(lines)
 
 
-def _with_hose(filling: Filling, shown: Scalar) -> str:
+def _with_hose(filling: Filling, fill: Fill, place: int) -> str:
     if not filling.spring.hose_volume:
         return "With the pump back on, the gauge reads a little less."
-    return f"With the pump back on, the gauge reads {filling.reading(shown)}."
+    shown = filling.with_rest(fill.pump_gauge[place], fill.rest_gauge[place])
+    return f"With the pump back on, the gauge reads {shown}."
 
 
 def _one_go(filling: Filling, fill: Fill, typed: Mapping[str, Raw]) -> tuple[Paragraph, ...]:
@@ -63,7 +64,7 @@ def _one_go(filling: Filling, fill: Fill, typed: Mapping[str, Raw]) -> tuple[Par
     if not np.isfinite(fill.single_fill):
         why = f"Not here: it would take {once}, above the label's limit."
         return (head, Paragraph(why, Tone.CAUTION))
-    step = Paragraph(f"Pump once to {once}, take the pump off, {CYCLES}: it settles at {filling.target}.")
+    step = Paragraph(f"Pump once to {once}, take the pump off, {CYCLES}: it settles at {filling.settled}.")
     limit = filling.spring.max_pressure
     if only := only_where_text(limit, typed, once):
         why = "this job holds no limit" if limit is None else "the limit of this job is unverified"
@@ -79,7 +80,7 @@ def _two_valves(filling: Filling, negative: str) -> tuple[Paragraph, ...]:
         Paragraph(first, Tone.STRONG),
         Paragraph(f"2. Pump the positive chamber to {filling.target}.", Tone.STRONG),
         Paragraph(f"3. Then pump the negative chamber to {negative}.", Tone.STRONG),
-        Paragraph("4. Cycle it, and read both at full length again.", Tone.STRONG),
+        Paragraph(f"4. Cycle it, and read both again: positive {filling.settled}.", Tone.STRONG),
         Paragraph("To let air out later, keep the order: negative first, then positive.", Tone.QUIET),
     )
 
@@ -88,6 +89,6 @@ def _one_valve(filling: Filling, negative: str) -> tuple[Paragraph, ...]:
     return (
         Paragraph("One valve", Tone.HEAD),
         Paragraph(f"1. Wheel off the ground, full length. Pump to {filling.target}.", Tone.STRONG),
-        Paragraph("2. Take the pump off and cycle it a few times.", Tone.STRONG),
+        Paragraph(f"2. Take the pump off and cycle it a few times: {filling.settled}.", Tone.STRONG),
         Paragraph(negative, Tone.QUIET),
     )

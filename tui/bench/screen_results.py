@@ -26,7 +26,10 @@ def result_line(state: BenchState, width: int, look: ChartLook) -> Row:
     answer = state.good.answer
     worths = [_worth(setup, state.units, float(answer.shop.pressure)) for setup in answer.setups]
     names = [f"{literal(setup.name, look.glyphs)} " for setup in answer.setups]
-    sags = [f", {_sag(setup, state.units)}" for setup in answer.setups]
+    sags = [
+        f"{_at_rest(setup, state.units, float(answer.shop.pressure))}, {_sag(setup, state.units)}"
+        for setup in answer.setups
+    ]
     none = [""] * len(worths)
     row: Row = []
     for parts in ((names, sags), (names, none), (none, none)):
@@ -53,6 +56,17 @@ def _worth(setup: SetupAnswer, units: ShopUnits, ambient: float) -> str:
         pressure = units.show(gauge(float(setup.air.set_pressure), ambient), Measure.PRESSURE)
         return f"{OVER}{pressure}" if over else pressure
     return ABSENT
+
+
+def _at_rest(setup: SetupAnswer, units: ShopUnits, ambient: float) -> str:
+    """Return what the gauge reads where an air spring rests drawn in, if that is another number."""
+    if setup.air is None or setup.state == "unsolved":
+        return ""
+    full, rest = (
+        units.show(gauge(float(pressure), ambient), Measure.PRESSURE)
+        for pressure in (setup.air.set_pressure, setup.air.rest_pressure)
+    )
+    return "" if rest in (full, ABSENT) else f", reads {rest} at rest"
 
 
 def _sag(setup: SetupAnswer, units: ShopUnits) -> str:

@@ -34,6 +34,7 @@ _BY_KEY: Mapping[str, tuple[str, ...]] = {
 }
 """By the last key of a field the codes of its cautions, the most pressing first."""
 _LEFT_OUT: Mapping[str, tuple[str, ...]] = {
+    "pressure": ("drawn_in",),
     "rate": ("gas_not_typed", "legs_not_typed"),
     "rod": ("gas_not_typed",),
     "gas_pressure": ("gas_not_typed",),
@@ -43,7 +44,7 @@ _LEFT_OUT: Mapping[str, tuple[str, ...]] = {
     "lower_leg_volume": ("legs_not_typed",),
     "stanchion_diameter": ("legs_not_typed",),
 }
-"""The same for what was left out, which comes after all that concerns the hand."""
+"""The same for what comes after all that concerns the hand: what was left out, and a gauge read drawn in."""
 
 
 def caution_at(state: BenchState, row: Row) -> str:
@@ -53,7 +54,7 @@ def caution_at(state: BenchState, row: Row) -> str:
 
 
 def left_out_at(state: BenchState, row: Row) -> str:
-    """Return what was not typed at a field and what that may do to the figures, empty without any."""
+    """Return what was left out at a field, or how its gauge reads; empty without any."""
     return _of_answer(state, row, _LEFT_OUT)
 
 

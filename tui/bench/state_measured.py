@@ -40,7 +40,7 @@ def _expected_sag(state: BenchState) -> str:
 def look_first_at(state: BenchState, row: Row) -> str:
     """Return what to look at first for a measured value outside of its band, empty where all is well."""
     found = _measured_at(state, row)
-    if found is None or state.good is None or found.verdict in _WELL:
+    if found is None or state.good is None or (found.verdict in _WELL and not found.over_label):
         return ""
     from tui.jobs.measured import measured_rows
     from tui.jobs.measured_words import gauge_is_off, look_first

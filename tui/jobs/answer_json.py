@@ -9,7 +9,7 @@ from physics.answer import Figures, LinkageAnswer, Riding, SetupAnswer
 from physics.faults import Caution
 from tui.jobs.answer_json_balance import balance_object
 from tui.jobs.answer_json_bands import range_objects, tools_object
-from tui.jobs.answer_json_measured import measured_object
+from tui.jobs.answer_json_measured import measured_cautions, measured_object
 from tui.jobs.answer_json_pairs import pairs_object
 from tui.jobs.answer_json_springs import air_object, coil_object, number, ride_object
 from tui.jobs.answer_json_wire import wire_objects
@@ -110,7 +110,7 @@ def _wheel_object(answered: JobAnswer) -> dict[str, Any]:
                 answer.cautions,
                 outside,
                 frame.fork,
-                _unlikely_objects(answered, index),
+                [*measured_cautions(answered, index), *_unlikely_objects(answered, index)],
             )
             | wire_objects(setup, float(frame.stroke))
             | range_objects(answered.case, index)
@@ -154,7 +154,7 @@ def _setup_object(
     of_frame: tuple[Caution, ...],
     outside: float,
     fork: bool,
-    unlikely: list[dict[str, str]],
+    first: list[dict[str, str]],
 ) -> dict[str, Any]:
     sag = setup.sag
     return {
@@ -181,7 +181,7 @@ def _setup_object(
             for key, (name, unit) in _CURVE_KEYS.items()
         },
         **ride_object(setup.ride),
-        "cautions": [*unlikely, *_caution_objects((*of_frame, *setup.cautions), outside, fork, typed)],
+        "cautions": [*first, *_caution_objects((*of_frame, *setup.cautions), outside, fork, typed)],
     }
 
 

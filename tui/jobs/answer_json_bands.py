@@ -67,6 +67,7 @@ def _columns(found: Conditions) -> dict[str, Any]:
     return {
         "state": [str(state) for state in there.state],
         "set_pressure_psi": _column(there.set_pressure - outside, _PSI),
+        "rest_pressure_psi": _column(there.rest_pressure - outside, _PSI),
         "pump_shows_psi": _column(found.attached - outside, _PSI),
         "sag_wheel_fraction": _column(there.sag_wheel_fraction),
         "sag_stroke_fraction": _column(there.sag_stroke_fraction),

@@ -8,8 +8,10 @@ from tui.jobs.answer_json_springs import number
 from tui.jobs.answering import JobAnswer
 from tui.jobs.fields import Section
 from tui.jobs.measured import Key, MeasuredRow, measured_rows, measured_values
+from tui.jobs.measured_words import LET_AIR_OUT, compared_text
 from tui.jobs.on_bike import setup_on_bike
 from tui.jobs.values import maybe
+from tui.shop_units import USUAL
 
 _PSI = 6894.757293168
 _COMPARED: dict[Key, tuple[str, float]] = {
@@ -39,10 +41,24 @@ def measured_object(answered: JobAnswer, index: int) -> dict[str, Any] | None:
     }
 
 
+def measured_cautions(answered: JobAnswer, index: int) -> list[dict[str, str]]:
+    """Return a caution where the gauge of the setup on the bike was read above its label's limit."""
+    if index != setup_on_bike(answered.job):
+        return []
+    over = (row for row in measured_rows(answered) if row.over_label)
+    return [
+        {
+            "code": "measured_over_label",
+            "text": f"The gauge read {compared_text(row, USUAL)}. {LET_AIR_OUT}",
+        }
+        for row in over
+    ]
+
+
 def _row(row: MeasuredRow | None, unit: float) -> dict[str, Any] | None:
     if row is None:
         return None
-    found = {
+    found: dict[str, Any] = {
         "measured": number(row.measured, unit),
         "expected": number(row.expected, unit),
         "low": number(row.low, unit),
@@ -50,6 +66,8 @@ def _row(row: MeasuredRow | None, unit: float) -> dict[str, Any] | None:
     }
     if row.key == "sag":
         found["at_once"] = number(row.at_once, unit)
+    if row.key == "gauge":
+        found |= {"limit": number(row.limit, unit), "over_label": row.over_label}
     return {**found, "verdict": row.verdict}
 
 

@@ -85,6 +85,8 @@ def _fill_object(fill: Fill | None, outside: float) -> dict[str, Any] | None:
     return {
         "readings_psi": [number(reading - outside, _PSI) for reading in fill.readings],
         "pump_shows_psi": [number(reading - outside, _PSI) for reading in fill.pump_gauge],
+        "rest_readings_psi": [number(reading - outside, _PSI) for reading in fill.rest_readings],
+        "rest_pump_shows_psi": [number(reading - outside, _PSI) for reading in fill.rest_gauge],
         "rounds": fill.rounds if fill.holds else None,
         "single_fill_psi": number(fill.single_fill - outside, _PSI),
     }
@@ -99,6 +101,7 @@ def ride_object(ride: RideAnswer | None) -> dict[str, Any]:
         "ride": {
             "state": ride.state,
             "set_pressure_psi": number(ride.set_pressure - outside, _PSI),
+            "rest_pressure_psi": number(ride.rest_pressure - outside, _PSI),
             "sag": {
                 "wheel_fraction": number(ride.sag_wheel_fraction),
                 "stroke_fraction": number(ride.sag_stroke_fraction),

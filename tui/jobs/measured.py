@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
+from physics.case import Air
 from physics.expected import Span, expected
 from physics.settling import READABLE
 from tui.jobs.answering import JobAnswer
@@ -17,6 +18,7 @@ from tui.jobs.on_bike import setup_on_bike
 from tui.jobs.schema import MEASURED
 from tui.jobs.slips import Spelling
 from tui.jobs.tree import Path, Table
+from tui.jobs.unconfirmed import listed
 from tui.shop_units import Measure, gauge
 
 Key = Literal["sag", "gauge", "scale"]
@@ -35,7 +37,8 @@ class MeasuredRow:
     """One thing measured and where it should lie: SI, pressures gauge [Pa], NaN where there is nothing.
 
     `setup` is the index of the setup it is held against, `of` what the sag was read at, empty for the rest.
-    `at_once` is a sag read before the air has cooled, NaN for the rest.
+    `at_once` is a sag read before the air has cooled, NaN for the rest; `limit` is what the label allows a
+    gauge to read, NaN where that is not known and for the rest, `limit_doubted` whether nobody confirmed it.
     """
 
     key: Key
@@ -47,6 +50,13 @@ class MeasuredRow:
     low: float
     high: float
     at_once: float = math.nan
+    limit: float = math.nan
+    limit_doubted: bool = False
+
+    @property
+    def over_label(self) -> bool:
+        """Whether a gauge was read above the limit on the label."""
+        return self.measured > self.limit
 
     @property
     def verdict(self) -> Verdict:
@@ -82,7 +92,18 @@ def measured_rows(answered: JobAnswer) -> tuple[MeasuredRow, ...]:
     spans, of = _spans(answered, index, typed)
     once = answered.answer.setups[index].at_once
     early = float(once.wheel if of == "travel" else once.stroke)
-    return tuple(_row(key, index, of, typed, spans[key], early) for key in keys)
+    rows = tuple(_row(key, index, of, typed, spans[key], early) for key in keys)
+    return tuple(_limited(row, answered) if row.key == "gauge" else row for row in rows)
+
+
+def _limited(row: MeasuredRow, answered: JobAnswer) -> MeasuredRow:
+    """Return a gauge read with what the label of its shock allows."""
+    spring = answered.case.setups[row.setup].spring
+    if not isinstance(spring, Air) or spring.max_pressure is None:
+        return row
+    limit = gauge(float(spring.max_pressure), float(answered.answer.shop.pressure))
+    doubted = "max_pressure" in listed(answered.job.setups[row.setup])
+    return replace(row, limit=limit, limit_doubted=doubted)
 
 
 def _spans(answered: JobAnswer, index: int, typed: Section) -> tuple[dict[Key, Span], str]:

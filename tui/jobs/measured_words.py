@@ -27,12 +27,16 @@ _LOOK_FIRST: dict[tuple[Key, Verdict], str] = {
     ("scale", "below"): _SCALE.format(weight="Less"),
     ("scale", "above"): _SCALE.format(weight="More"),
 }
+LET_AIR_OUT = (
+    "Let air out before anything else: eye protection on, valve away from the face; in doubt, a qualified "
+    "technician."
+)
 GAUGE_FIRST = "The gauge is off too: set the pressure right first, then read the sag again."
 
 
 def compared_text(row: MeasuredRow, units: ShopUnits) -> str:
     """Return "43.0 mm, expected 42.9 mm, 36.5 mm at once (34.3 to 45.1 mm): within the band"."""
-    measured = units.show(row.measured, row.measure)
+    measured = units.show(row.measured, row.measure) + limit_passed(row, units)
     if row.verdict == "unknown":
         return f"{measured}, {NOTHING_EXPECTED}"
     low, high = (units.plain(end, row.measure) for end in (row.low, row.high))
@@ -44,11 +48,22 @@ def compared_text(row: MeasuredRow, units: ShopUnits) -> str:
     return f"{measured}, expected {expected} ({band}): {verdict}"
 
 
+def limit_passed(row: MeasuredRow, units: ShopUnits) -> str:
+    """Return ", above the label's limit of 320 psi" for a gauge that is, and whether that is unverified."""
+    if not row.over_label:
+        return ""
+    doubt = " (unverified)" if row.limit_doubted else ""
+    return f", above the label's limit of {units.show(row.limit, row.measure)}{doubt}"
+
+
 def look_first(row: MeasuredRow, rows: Sequence[MeasuredRow]) -> str:
     """Return what to look at first for a number outside of its band, empty for one within.
 
-    `rows` are all those of the wheel: a pressure that is off makes the sag so.
+    `rows` are all those of the wheel: a pressure that is off makes the sag so. A gauge above the label comes
+    before its band.
     """
+    if row.over_label:
+        return LET_AIR_OUT
     if row.key == "sag" and row.verdict in ("below", "above") and gauge_is_off(rows):
         return GAUGE_FIRST
     return _LOOK_FIRST.get((row.key, row.verdict), "")

@@ -10,7 +10,8 @@ from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief
 from tui.jobs.fork_words import spoken
 from tui.jobs.measured import Key, MeasuredRow, measured_rows, measured_values
-from tui.sheet.model import Blank, Line, Section
+from tui.jobs.measured_words import LET_AIR_OUT, limit_passed
+from tui.sheet.model import Blank, Line, Section, Warned
 from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
 
 _LABELS: dict[Key, str] = {"sag": "Sag", "gauge": "Gauge", "scale": "Scale under this wheel"}
@@ -21,10 +22,12 @@ def measured_section(answered: JobAnswer, units: ShopUnits) -> Section:
     """Return what was read off one wheel beside what its setup lets expect, and lines for the rest."""
     found = {row.key: row for row in measured_rows(answered)}
     hints = _hints(answered, units)
-    parts: list[Line | Blank] = []
+    parts: list[Line | Blank | Warned] = []
     for key, label in _LABELS.items():
         if key in found:
             parts.append(_against(label, found[key], answered, units))
+            if found[key].over_label:
+                parts.append(Warned(spoken(LET_AIR_OUT, answered.answer.frame.fork)))
         elif key != "gauge" or hints[key]:
             parts.append(Blank(label, hints[key]))
     return Section("Measured on the bike", (*parts, *_noted(answered, units)))
@@ -36,6 +39,7 @@ def _against(label: str, row: MeasuredRow, answered: JobAnswer, units: ShopUnits
         units.show(si, row.measure) for si in (row.measured, row.expected, row.low, row.high)
     )
     of = spoken(row.of, answered.answer.frame.fork)
+    measured += limit_passed(row, units)
     told = [f"measured {measured}{f' of {of}' if of else ''} with {brief(_name(answered, row.setup))}"]
     if math.isfinite(row.expected):
         once = (

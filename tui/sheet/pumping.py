@@ -32,6 +32,9 @@ def pumping(found: SetupAnswer, typed: Mapping[str, Raw], answer: Answer, units:
     how = "solved for the target" if typed.get("pressure") == "solve" else "as typed"
     pressure = both(gauge(float(air.set_pressure), task.ambient), Measure.PRESSURE)
     yield Line("Set pressure at full length", f"{pressure}, {how}")
+    if float(air.rest_stroke) > 0:
+        drawn = units.show(float(air.rest_stroke), Measure.TRAVEL)
+        yield Line("The gauge reads", f"{task.reading(air.rest_pressure)} as it rests, drawn in by {drawn}")
     yield _spacers(spring, units)
     if any(caution.code in _OVER_LABEL for caution in found.cautions):
         yield Said("No steps are given above the label's limit.")
@@ -78,28 +81,32 @@ def _steps(task: Filling, typed: Mapping[str, Raw]) -> Iterator[Part]:
         case SeparateNegative() as negative:
             yield Line(
                 "Pump in this order",
-                f"negative chamber down first, positive to {task.target}, then negative to "
+                f"negative chamber down first, positive to {task.settled}, then negative to "
                 f"{task.reading(negative.pressure)}; cycle, read both again ({_HUNG})",
             )
         case MechanicalNegative():
-            yield Line("Pump", f"to {task.target}; the negative side is a coil ({_HUNG})")
+            yield Line("Pump", f"to {task.settled}; the negative side is a coil ({_HUNG})")
         case _:
-            yield Line("Pump", f"to {task.target}; there is no negative spring ({_HUNG})")
+            yield Line("Pump", f"to {task.settled}; there is no negative spring ({_HUNG})")
 
 
 def _round(task: Filling, port: str) -> str:
     return (
-        f"all air out, {_HUNG}; pump to {task.target}, pump off, {CYCLES} past {port} and all the way back; "
+        f"all air out, {_HUNG}; pump to {task.settled}, pump off, {CYCLES} past {port} and all the way back; "
         "again until it holds"
     )
 
 
 def _kept(task: Filling, fill: Fill) -> str:
     """Return what it keeps after each round, and what the gauge shows once the pump is on again."""
+    drawn_in = float(task.air.rest_stroke) > 0
+    readings = (fill.rest_readings, fill.rest_gauge) if drawn_in else (fill.readings, fill.pump_gauge)
     told = []
-    for number, (held, shown) in enumerate(zip(fill.readings, fill.pump_gauge, strict=True), 1):
+    for number, (held, shown) in enumerate(zip(*readings, strict=True), 1):
         hose = f" (pump on again {task.reading(shown)})" if task.spring.hose_volume else ""
         told.append(f"{task.reading(held)} after round {number}{hose}")
+    if drawn_in:
+        told[0] = f"as it rests {told[0]}"
     return f"{', '.join(told)}; {'settled' if fill.holds else 'it never settles on this'}"
 
 
@@ -109,4 +116,4 @@ def _one_go(task: Filling, fill: Fill, typed: Mapping[str, Raw]) -> Line:
         return Line("In one go", f"not here, it would take {once}, above the label's limit")
     only = only_where_text(task.spring.max_pressure, typed, once)
     allowed = f"{only}: " if only else ""
-    return Line("Or in one go", f"{allowed}pump once to {once}, pump off, {CYCLES}: {task.target} is left")
+    return Line("Or in one go", f"{allowed}pump once to {once}, pump off, {CYCLES}: {task.settled} is left")

@@ -59,6 +59,29 @@ def test_every_round_says_what_to_pump_and_what_the_gauge_reads() -> None:
     assert "push it in past 9.0 mm" in words
 
 
+def test_a_shock_that_rests_drawn_in_is_told_as_the_gauge_reads_it() -> None:
+    drawn = replace(
+        limited(320),
+        pressure=OUTSIDE + 150 * PSI,
+        body=0.012,
+        negative=EqualisedNegative(8e-6, 0, 4e-6, 0.016),
+    )
+    found = of(drawn)
+    air = found.setups[0].air
+    assert air is not None
+    assert air.fill is not None
+    words = text(filling(found, 0, USUAL))
+    rest, kept, shown = (
+        f"{(float(reading) - OUTSIDE) / PSI:.0f} psi as it rests"
+        for reading in (air.rest_pressure, air.fill.rest_readings[-1], air.fill.rest_gauge[-1])
+    )
+    assert f"In rounds, to 150 psi ({rest})" in words
+    assert f"({kept}). With the pump back on, the gauge reads" in words
+    assert f"({shown})." in words
+    assert f"within 1 psi of 150 psi ({rest}). Cap on, done." in words
+    assert "Only pulled to full length does it read 150 psi." in words
+
+
 def test_the_cautions_stand_before_the_first_step() -> None:
     lines = filling(of(limited(320)), 0, USUAL)
     first_step = next(place for place, line in enumerate(lines) if line.text.startswith("1. "))
@@ -119,7 +142,7 @@ def test_a_shock_that_rests_drawn_in_says_so() -> None:
     assert air.rest_stroke > 0
     words = text(filling(found, 0, USUAL))
     assert f"rests {float(air.rest_stroke) * 1000:.1f} mm into its stroke" in words
-    assert "Pull it to full length to read" in words
+    assert "Only pulled to full length does it read" in words
     assert "Pull it to full length" not in text(filling(of(AIR), 0, USUAL))
 
 

@@ -81,3 +81,22 @@ def test_each_wheel_has_its_own() -> None:
     assert both.front is not None
     assert [(row.key, row.setup) for row in measured_rows(both)] == [("sag", 0)]
     assert [(row.key, row.setup) for row in measured_rows(both.front)] == [("sag", 1), ("scale", 1)]
+
+
+def test_a_gauge_above_the_label_is_known_as_such_whatever_its_band() -> None:
+    over = rows({"setup": "air", "gauge": "350 psi"})["gauge"]
+    assert over.over_label
+    assert over.limit == pytest.approx(320 * 6894.757293168)
+    assert over.limit_doubted
+    assert not rows({"setup": "air", "gauge": "319 psi"})["gauge"].over_label
+    # A band that reaches beyond the label does not make it right.
+    high = DEMO.with_value(("setup", 1, "pressure"), "319 psi")
+    within = rows({"setup": "air", "gauge": "320.5 psi"}, high)["gauge"]
+    assert within.verdict == "within"
+    assert within.over_label
+    typed = high.with_value(("setup", 1, "max_pressure"), "318 psi")
+    assert not rows({"setup": "air", "gauge": "320.5 psi"}, typed)["gauge"].limit_doubted
+    unknown = rows({"setup": "air", "gauge": "350 psi"}, DEMO.without(("setup", 1, "max_pressure")))
+    assert not unknown["gauge"].over_label
+    assert not rows({"setup": "air", "sag": "43 mm"})["sag"].over_label
+    assert not rows({"setup": "coil", "gauge": "350 psi"})["gauge"].over_label

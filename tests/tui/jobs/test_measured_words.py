@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.tui.sheet.sheets import sheet
 from tui.jobs.answer_json import answer_object
 from tui.jobs.answering import answer_job
 from tui.jobs.demo import demo_job
@@ -12,6 +13,7 @@ from tui.jobs.measured import measured_rows
 from tui.jobs.measured_words import compared_text, look_first
 from tui.jobs.tree import Raw
 from tui.report import report
+from tui.sheet.plain import plain
 from tui.shop_units import IMPERIAL, USUAL
 
 DEMO = demo_job()
@@ -124,3 +126,25 @@ def test_a_sag_read_before_the_air_has_cooled_says_so_and_blames_nobody() -> Non
     coil = DEMO.with_value(("measured", "sag"), "42.5 mm")
     (of_coil,) = measured_rows(answer_job(coil))
     assert not of_coil.is_early
+
+
+def test_a_gauge_above_the_label_says_so_first_in_report_sheet_and_json() -> None:
+    job = measuring(gauge="350 psi").with_value(("setup", 1, "max_pressure"), "320 psi")
+    compared, look = told(job)["gauge"]
+    assert compared.startswith("350 psi, above the label's limit of 320 psi, expected 205 psi")
+    assert look.startswith("Let air out before anything else: eye protection on")
+    said = lines(job)
+    place = next(at for at, line in enumerate(said) if line.startswith("Gauge: 350 psi, above the label"))
+    assert said[place + 1].startswith("Caution: Let air out before anything else")
+    page = " ".join(plain(sheet(job)).split())
+    assert "Gauge: measured 350 psi, above the label's limit of 320 psi with air" in page
+    assert "Caution: Let air out before anything else" in page
+    coil, air = answer_object(answer_job(job))["setups"]
+    assert air["cautions"][0]["code"] == "measured_over_label"
+    assert "350 psi, above the label's limit of 320 psi" in air["cautions"][0]["text"]
+    assert air["measured"]["gauge_psi"]["over_label"] is True
+    assert air["measured"]["gauge_psi"]["limit"] == pytest.approx(320)
+    assert "measured_over_label" not in {caution["code"] for caution in coil["cautions"]}
+    # Nobody has read the demo's limit off a label.
+    assert "above the label's limit of 320 psi (unverified)" in told(measuring(gauge="350 psi"))["gauge"][0]
+    assert not any("label's limit of" in line for line in lines(measuring(gauge="203 psi")))
