@@ -6,7 +6,8 @@ effect is the largest share by which another of `WATCHED` moves; changes are ran
 effect, `FLOOR` added so that one without any is not endlessly good. Those that harm another of several
 symptoms come after those that do not.
 
-A sag off its target comes first of all: every other figure is read from where the wheel settles.
+Sag comes first of all, as every other figure is read from where the wheel settles: what puts it right heads
+the list, and what takes it further from its target stands below all that keeps it.
 """
 
 from __future__ import annotations
@@ -245,12 +246,12 @@ class _Asked:
             leaves_target=leaves(self.now, then, self.target),
         )
 
-    def worse(self, advice: Advice) -> tuple[bool, bool, float]:
+    @staticmethod
+    def worse(advice: Advice) -> tuple[bool, bool, float]:
         """Return how far down a change stands in the list."""
         total = float(np.nansum([effect.share for effect in advice.effects]))
         harms = any(effect.harms for effect in advice.effects)
-        further = advice.leaves_target and is_off(self.now, self.target)
-        return harms, further, -total / (advice.side + FLOOR)
+        return advice.leaves_target, harms, -total / (advice.side + FLOOR)
 
     def _effect(self, symptom: Symptom, trial: Trial, then: Feel) -> Effect:
         if symptom == "unbalanced":

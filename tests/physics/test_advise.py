@@ -105,11 +105,36 @@ def test_spacers_come_with_the_pressure_that_keeps_the_sag(case: Case) -> None:
 
 def test_the_best_effect_for_its_side_effect_comes_first() -> None:
     changes = advise(case_of(SETUPS["equalised"]), 0, ("harsh_off_top",)).changes
-    worth = [change.effect / (change.side + 0.02) for change in changes]
+    worth = [(not change.leaves_target, change.effect / (change.side + 0.02)) for change in changes]
     assert worth == sorted(worth, reverse=True)
     assert len(changes) > 1
     for change in changes:
         assert change.side_figure != change.figure
+
+
+@given(sound_cases(), st.sampled_from(ONE_WHEEL))
+@settings(max_examples=40, deadline=None)
+def test_what_takes_a_sag_off_its_target_stands_below_what_keeps_it(case: Case, symptom: Symptom) -> None:
+    advised = advise(case, 0, (symptom,))
+    off = [
+        abs(float(applied(case, change).sag.wheel_fraction) - float(case.target.sag))
+        for change in advised.changes
+        if not change.first
+    ]
+    leaves = [share > abs(advised.off) + SAG_NEAR for share in off]
+    assert leaves == sorted(leaves)
+
+
+@pytest.mark.parametrize("symptom", ["wallows", "packs_down", "harsh_off_top"])
+def test_a_spacer_that_keeps_the_sag_ranks_before_a_pressure_that_does_more(symptom: Symptom) -> None:
+    changes = advise(case_of(SETUPS["equalised"]), 0, (symptom,)).changes
+    kept, left = (
+        [c.effect / (c.side + 0.02) for c in changes if c.leaves_target is leaves] for leaves in (False, True)
+    )
+    assert kept
+    assert left
+    assert max(left) > min(kept)
+    assert [c.leaves_target for c in changes] == [False] * len(kept) + [True] * len(left)
 
 
 def test_nothing_above_the_label_is_advised() -> None:
@@ -259,8 +284,8 @@ def test_of_several_symptoms_each_change_says_what_it_does_to_every_one(
 ) -> None:
     advised = advise(case, 0, tuple(symptoms))
     rest = [change for change in advised.changes if not change.first]
-    harmful = [any(effect.harms for effect in change.effects) for change in rest]
-    assert harmful == sorted(harmful), "what harms none of them comes first"
+    ranks = [(c.leaves_target, any(effect.harms for effect in c.effects)) for c in rest]
+    assert ranks == sorted(ranks), "what keeps the sag comes first, then what harms none of them"
     before = answer(case).setups[0]
     for change in advised.changes:
         assert [effect.symptom for effect in change.effects] == symptoms

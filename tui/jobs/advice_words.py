@@ -37,8 +37,9 @@ MARKS: Mapping[Mark, tuple[str, Measure]] = {
 PRACTICE = (
     "Figures are those of riding: slow air as far as sag, then air that keeps its heat; sag and breakaway "
     "force are of slow air. They are worked out from the values as written here. Which symptom speaks of "
-    "which figure, and how far a step goes, is common practice, no source. First comes what moves its figure "
-    "most for the largest share by which anything else moves. Never advised: more than the max pressure on "
+    "which figure, and how far a step goes, is common practice, no source. What takes the sag off its "
+    "target comes last; else first comes what moves its figure most for the largest share by which anything "
+    "else moves. Never advised: more than the max pressure on "
     "the label, more than 120 bar at full stroke (slow, by the checked gas law: a hard hit may peak "
     "higher), a rest position of more than 1 mm (or deeper, where the hardware alone has it there), or a "
     "coil that would not fit."

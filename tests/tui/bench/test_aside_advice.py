@@ -44,15 +44,21 @@ def told(state: BenchState, width: int = 74) -> str:
 
 
 def test_changes_are_told_with_effect_side_effect_rebound_and_caution() -> None:
-    said = told(on_bench())
-    assert "1 of 9: wallows in the middle" in said
+    first = told(on_bench())
+    assert "1 of 9: wallows in the middle" in first
     assert (
-        "> 1 pressure 205 to 223 psi mid-stroke support 1.82 to 2.01 (+10 %) sag 29.0 to 26.0 % (-11 %)"
+        "> 1 positive spacers 1 to 2, then 201 psi for the same sag mid-stroke support 1.82 to 1.86 (+2 %) "
+        "besides: bottom-out ratio 8.83 to 10.26 (+16 %) rebound about 1 % slower ! Let all air out"
+    ) in first
+    assert "2 pressure 205 to 223 psi: mid-stroke support +10 %" in first
+    said = told(change_turned(on_bench(), 1))
+    assert (
+        "> 2 pressure 205 to 223 psi mid-stroke support 1.82 to 2.01 (+10 %) sag 29.0 to 26.0 % (-11 %)"
         in said
     )
     assert "that takes the sag further from its target of 29 % of travel" in said
     assert "rebound about 5 % slower" in said
-    assert "2 positive spacers 1 to 2, then 201 psi for the same sag: mid-stroke support +2 %" in said
+    assert "1 positive spacers 1 to 2, then 201 psi for the same sag: mid-stroke support +2 %" in said
     assert "! Never above the limit on the label" in said
     assert "coil rebound about 4 % faster (less damping): critical damping 10919 to 10511 N s/m" in said
 
@@ -69,8 +75,11 @@ def test_the_other_way_round_is_the_other_ratio() -> None:
 
 
 def test_clicks_stay_where_less_of_critical_is_what_helps() -> None:
-    said = told(on_bench(symptom=tuple(SYMPTOMS).index("packs_down")))
+    state = on_bench(symptom=tuple(SYMPTOMS).index("packs_down"))
+    said = told(state)
     assert "Rebound damping less, so faster, one click at a time" in said
+    assert "rebound left as it is: 1 % less of critical than before" in said
+    said = told(change_turned(state, 1))
     assert "rebound left as it is: 4 % less of critical than before" in said
 
 
@@ -92,7 +101,7 @@ def test_going_round_complaints_and_changes() -> None:
     found = advice_here(state)
     assert found is not None
     assert change_turned(state, -1).feeling.change == len(found.changes) - 1
-    assert "> 2 positive spacers" in told(change_turned(state, 1))
+    assert "> 2 pressure" in told(change_turned(state, 1))
 
 
 @pytest.mark.parametrize("symptom", ALL_SYMPTOMS)
