@@ -191,7 +191,7 @@ def advise(
     first: list[Advice] = []
     barred = frozenset[Bar]()
     if is_off(now, target):
-        aimed = tried(case, now, written_down(to_target(setup, bike), setup, write))
+        aimed = tried(case, written_down(to_target(setup, bike), setup, write))
         barred |= aimed.barred
         first = [replace(asked.advice(*pair), first=True) for pair in _nearest(aimed.found, now, target)]
     if not comparable:
@@ -201,7 +201,7 @@ def advise(
         pool += trials(setup, bike, now.sag_fraction)
     if other is not None and against is not None:
         pool += towards(case, index, other, bike, setup, now.sag_fraction)
-    found = tried(case, now, written_down(pool, setup, write))
+    found = tried(case, written_down(pool, setup, write))
     # A step the same way as the one that puts the sag right only stops short of it, or goes past it.
     ways = {(advice.turned, advice.more) for advice in first}
     judged = [asked.advice(*pair) for pair in found.found if (pair[0].turned, pair[0].more) not in ways]

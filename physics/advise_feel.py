@@ -28,13 +28,11 @@ class Feel:
     """Figures of one setup, SI, NaN where there is none: those of the riding curve, which is what is felt.
 
     Sag and breakaway force alone are of slow air. `static` is the wheel force W_s [N] they are taken under,
-    `sag_as_aimed` the sag as the target counts it, `rest` [m] the stroke at which it rests without a load.
-    Definitions in `physics.figures`.
+    `sag_as_aimed` the sag as the target counts it. Definitions in `physics.figures`.
     """
 
     static: float
     sag_as_aimed: float
-    rest: float
     sag_fraction: float
     starting_wheel: float
     support_50: float
@@ -74,7 +72,6 @@ def feel_of(swept: SweptSetup, static: Values, target: Target) -> Feel:
     return Feel(
         static=float(static),
         sag_as_aimed=float(sag.wheel_fraction if target.of == "travel" else sag.stroke_fraction),
-        rest=0.0 if swept.air is None else float(swept.air.rest_stroke),
         sag_fraction=float(sag.wheel_fraction),
         starting_wheel=float(swept.figures.starting_wheel),
         support_50=float(ride.support_50),
@@ -102,8 +99,8 @@ class Tried:
     barred: frozenset[Bar]
 
 
-def tried(case: Case, now: Feel, asked: Iterable[Trial]) -> Tried:
-    """Return the figures of every change that may be offered on a setup that stands as it does `now`."""
+def tried(case: Case, asked: Iterable[Trial]) -> Tried:
+    """Return the figures of every change that may be offered."""
     left = tuple(asked)
     while left:
         try:
@@ -116,7 +113,7 @@ def tried(case: Case, now: Feel, asked: Iterable[Trial]) -> Tried:
         else:
             static = found.load.static_wheel_force
             pairs = [(t, s) for t, s in zip(left, found.setups, strict=True) if s.state == "ok"]
-            broken = [barred(swept, now.rest) for _, swept in pairs]
+            broken = [barred(swept) for _, swept in pairs]
             kept = (
                 (trial, feel_of(swept, static, case.target))
                 for (trial, swept), bars in zip(pairs, broken, strict=True)

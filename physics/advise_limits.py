@@ -17,28 +17,14 @@ Bar = Literal["label", "gas_law", "rest"]
 """The max pressure on the label; the law for air at full stroke, pushed in slowly; the rest position."""
 
 BARS: tuple[Bar, ...] = ("label", "gas_law", "rest")
-DEEPER = 0.5e-3
-"""Stroke [m] by which a rest position counts as deeper than the one there is: a ring is read no finer."""
 
 
-def deepest(rest: float) -> float:
-    """Return the rest position [m] beyond which nothing is offered on a setup that rests at `rest` [m].
-
-    Where the hardware alone has it rest beyond `MOST_REST`, as many a fork with an equalised chamber does,
-    no setting alters that: a change only must not deepen it.
-    """
-    return max(MOST_REST, rest + DEEPER)
+def barred(swept: SweptSetup) -> Set[Bar]:
+    """Return the limits that one changed setup of a single case is beyond."""
+    return frozenset() if swept.air is None else beyond(swept.setup, swept.air)
 
 
-def barred(swept: SweptSetup, rest: float) -> Set[Bar]:
-    """Return the limits that one changed setup of a single case is beyond.
-
-    `rest` [m] is where it rests as it stands.
-    """
-    return frozenset() if swept.air is None else beyond(swept.setup, swept.air, rest)
-
-
-def beyond(setup: Setup, air: AirAnswer, rest: float) -> Set[Bar]:
+def beyond(setup: Setup, air: AirAnswer) -> Set[Bar]:
     """Return the same of an air setup and its answer."""
     spring, found = setup.spring, set[Bar]()
     assert isinstance(spring, Air)
@@ -49,6 +35,6 @@ def beyond(setup: Setup, air: AirAnswer, rest: float) -> Set[Bar]:
         found.add("label")
     if float(np.fmax(air.peak_pressure, air.highest_extended)) > gas.HIGHEST:
         found.add("gas_law")
-    if float(air.rest_stroke) > deepest(rest):
+    if float(air.rest_stroke) > MOST_REST:
         found.add("rest")
     return frozenset(found)

@@ -12,7 +12,7 @@ from typing import Literal
 
 import numpy as np
 
-from physics.advise_limits import BARS, Bar, deepest
+from physics.advise_limits import BARS, Bar
 from physics.arrays import NONE, Values, values
 from physics.case import Case, Coil, Setup, Target
 from physics.figures import figures, riding
@@ -136,9 +136,7 @@ class _End:
         """Return the limits that each of n setups (n,) with its setting in place is beyond."""
         if isinstance(ready.spring, Coil):
             return ()
-        shock = shock_of(self.setup, self.bike.lever, self.bike.case.shop)
-        now = under_load(walk(shock), self.bike.load.static_wheel_force)
-        found = beyond_limits(ready, self.bike, deepest(float(np.nan_to_num(now.rest_stroke))))
+        found = beyond_limits(ready, self.bike)
         marks = {bar: np.atleast_1d(found[bar]) for bar in BARS if bar in found}
         count = max(mark.size for mark in marks.values())
         return tuple(

@@ -25,17 +25,16 @@ def highest_pressure(spring: Air, case: Case) -> float:
     return max(limit, outside)
 
 
-def beyond_limits(setup: Setup, bike: Stand, rest: float = MOST_REST) -> Mapping[Limit, Marks]:
+def beyond_limits(setup: Setup, bike: Stand) -> Mapping[Limit, Marks]:
     """Return, by limit, which of n air setups (n,) with their pressures in place are beyond it.
 
     The gas law counts in every chamber of the spring, slow, at both ends of the stroke, between which the
-    pressure of either only rises or falls. A pressure of NaN is no pressure and beyond nothing else. `rest`
-    [m] is the rest position that counts as too deep.
+    pressure of either only rises or falls. A pressure of NaN is no pressure and beyond nothing else.
     """
     pressure, spring = pressure_of(setup), air_of(setup)
     shock = shock_of(setup, bike.lever, bike.case.shop)
     stroke = float(bike.lever.stroke)
-    force = shock.at(values([0.0, min(rest, stroke)])).force
+    force = shock.at(values([0.0, min(MOST_REST, stroke)])).force
     packed = gas.pressure(
         shock.charged().chambers.density_at(values([0.0, stroke])), values(bike.case.shop.temperature)
     )

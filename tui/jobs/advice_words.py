@@ -41,8 +41,7 @@ PRACTICE = (
     "target comes last; else first comes what moves its figure most for the largest share by which anything "
     "else moves. Never advised: more than the max pressure on "
     "the label, more than 120 bar at full stroke (slow, by the checked gas law: a hard hit may peak "
-    "higher), a rest position of more than 1 mm (or deeper, where the hardware alone has it there), or a "
-    "coil that would not fit."
+    "higher), a rest position of more than 1 mm, or a coil that would not fit."
 )
 REBOUND = (
     "Critical damping at the shaft is 2 times the root of wheel rate times mass, times the leverage squared, "
@@ -60,7 +59,7 @@ NOTHING_APART = "No one step brings this end nearer to the other in what can be 
 BARRED: Mapping[Bar, str] = {
     "label": "more than the max pressure on the label",
     "gas_law": "more than 120 bar at full stroke, slow, where the checked gas law ends",
-    "rest": "a rest position of more than 1 mm, or deeper than it is where it is beyond that",
+    "rest": "a rest position of more than 1 mm",
 }
 """What a change was left out for."""
 _OPENED = (

@@ -34,7 +34,7 @@ CAUTIONS = {
 OVER: Mapping[Bar, str] = {
     "label": "above the max pressure on the label",
     "gas_law": "beyond 120 bar at full stroke, slow, where the checked gas law ends",
-    "rest": "beyond a rest position of 1 mm, or deeper than it is",
+    "rest": "beyond a rest position of 1 mm",
 }
 """What a setting may be beyond."""
 NEAREST = "Only nearest: no spacer count agrees with the other end at this sag."
