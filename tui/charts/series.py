@@ -118,7 +118,7 @@ def _compared(answer: Answer, view: ChartView, slow: bool) -> ChartData:
     lines = [
         Line(setup.name, look % TOTAL, getattr(setup.curve, x), drawn, is_slow)
         for look, setup in enumerate(answer.setups)
-        for is_slow, drawn in _movements(setup.curve, y, slow)
+        for is_slow, drawn in _movements(setup.curve, y, slow and _is_stiffer_fast(setup.curve))
     ]
     wheel = view is ChartView.WHEEL
     fraction, place = _track(answer, x_axis)
@@ -150,7 +150,14 @@ def _movements(curve: Curve, name: str, slow: bool) -> Iterator[tuple[bool, Valu
     yield False, ridden if _rides(ridden) else there
     if slow:
         past = np.isfinite(getattr(curve, f"fast_{name}"))
+        # From the last point above sag on, where both are one: the line begins at sag and is read there.
+        past[..., :-1] |= past[..., 1:]
         yield True, values(np.where(past, there, np.nan))
+
+
+def _is_stiffer_fast(curve: Curve) -> bool:
+    past = np.isfinite(curve.fast_shaft_force)
+    return not np.allclose(curve.shaft_force[past], curve.fast_shaft_force[past])
 
 
 def _rides(ridden: Values) -> bool:
