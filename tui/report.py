@@ -11,6 +11,7 @@ from tui.jobs.ends import End
 from tui.jobs.fork_words import spoken
 from tui.jobs.job import Job
 from tui.jobs.left_out import left_out
+from tui.jobs.levelled import turned_by
 from tui.jobs.likely import doubts
 from tui.jobs.words import posture_text
 from tui.report_balance import balance_lines
@@ -53,7 +54,8 @@ def _said_first(job: Job, count: int) -> list[list[str]]:
 def _wheel(answered: JobAnswer, units: ShopUnits) -> list[list[str]]:
     answer, job = answered.answer, answered.job
     unlikely = [f"Caution: {doubt.text(units)}" for doubt in doubts(job)]
-    blocks = [*([unlikely] if unlikely else []), _load(job, answer, units), _frame(answer, units)]
+    blocks = [*([unlikely] if unlikely else []), _load(job, answer, units)]
+    blocks.append(_frame(answer, turned_by(job), units))
     count = len(answer.setups)
     for index, setup in enumerate(answer.setups):
         place = f"Setup {index + 1} of {count}"
@@ -75,7 +77,7 @@ def _load(job: Job, answer: Answer, units: ShopUnits) -> list[str]:
     return [*lines, f"  {posture_text(posture)}"] if isinstance(posture, str) else lines
 
 
-def _frame(answer: Answer, units: ShopUnits) -> list[str]:
+def _frame(answer: Answer, turned: float | None, units: ShopUnits) -> list[str]:
     frame, target = answer.frame, answer.target
     travel, stroke = (
         units.show(float(length), Measure.TRAVEL) for length in (frame.wheel_travel, frame.stroke)
@@ -90,7 +92,7 @@ def _frame(answer: Answer, units: ShopUnits) -> list[str]:
         f"  Leverage {start} at the start, {end} at the end, progression {progression}",
     ]
     if frame.linkage is not None:
-        lines.append(_linkage(frame.linkage, units))
+        lines.append(_linkage(frame.linkage, turned, units))
     deviation = units.show(float(frame.deviation), Measure.MISFIT)
     if deviation != ABSENT:
         lines.append(f"  The measured pairs scatter about their curve by {deviation} (standard deviation)")
@@ -99,11 +101,12 @@ def _frame(answer: Answer, units: ShopUnits) -> list[str]:
     return lines + caution_lines(answer.cautions, answer, units)
 
 
-def _linkage(linkage: LinkageAnswer, units: ShopUnits) -> str:
+def _linkage(linkage: LinkageAnswer, turned: float | None, units: ShopUnits) -> str:
     travel, eyes = (
         units.show(float(length), Measure.TRAVEL) for length in (linkage.wheel_travel, linkage.eye_to_eye)
     )
-    return f"  The drawn linkage: {eyes} eye to eye, {travel} of wheel travel over the whole stroke"
+    told = f"  The drawn linkage: {eyes} eye to eye, {travel} of wheel travel over the whole stroke"
+    return told if turned is None else f"{told}; turned by {units.show(turned, Measure.ANGLE)} to lie level"
 
 
 def _figures(answer: Answer, units: ShopUnits) -> list[str]:

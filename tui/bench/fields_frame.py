@@ -18,7 +18,7 @@ _KEYS = {
     "table": ("travel_mm", "ratio"),
     "measured": ("travel_mm", "stroke_mm"),
     "fork": ("head_angle",),
-    "linkage": ("points_mm", "points_px", "known", "fixed", "bars", "axle", "shock"),
+    "linkage": ("points_mm", "points_px", "known", "level", "fixed", "bars", "axle", "shock"),
 }
 
 

@@ -15,12 +15,14 @@ from tui.jobs.answer_json_springs import air_object, coil_object, number, ride_o
 from tui.jobs.answer_json_wire import wire_objects
 from tui.jobs.answering import JobAnswer
 from tui.jobs.faults import dotted
+from tui.jobs.levelled import turned_by
 from tui.jobs.likely import CODE, doubts
 from tui.jobs.tree import Raw
 from tui.jobs.words import NOTHING_TYPED, caution_text
 from tui.shop_units import USUAL
 
 _MM = 1e-3
+_DEGREE = 0.017453292519943295
 _N_PER_MM = 1e3
 
 _FIGURE_KEYS = {
@@ -100,7 +102,9 @@ def _wheel_object(answered: JobAnswer) -> dict[str, Any]:
             "closure_error": number(frame.closure_error),
             "residual_mm": number(frame.residual, _MM),
             "pairs": pairs_object(answered.case.frame.leverage),
-            "linkage": None if frame.linkage is None else _linkage_object(frame.linkage),
+            "linkage": None
+            if frame.linkage is None
+            else _linkage_object(frame.linkage, turned_by(answered.job)),
         },
         # A caution about load or frame is one about every setup; the form has no other place for it.
         "setups": [
@@ -129,8 +133,9 @@ def _caution_objects(
     ]
 
 
-def _linkage_object(linkage: LinkageAnswer) -> dict[str, Any]:
+def _linkage_object(linkage: LinkageAnswer, turned: float | None) -> dict[str, Any]:
     return {
+        "turned_deg": None if turned is None else number(turned, _DEGREE),
         "wheel_travel_mm": number(linkage.wheel_travel, _MM),
         "eye_to_eye_mm": number(linkage.eye_to_eye, _MM),
         "stroke_mm": [number(stroke, _MM) for stroke in linkage.stroke],

@@ -186,6 +186,7 @@ LEVERAGE: dict[str, Fields] = {
         "known": Group(
             {"from": _NAME_DUE, "to": _NAME_DUE, "length": _length(3.0, 10 * _MM, closed=True, required=True)}
         ),
+        "level": Group({"from": _NAME_DUE, "to": _NAME_DUE}),
         "fixed": Names(40),
         "bars": Names(100, pairs=True),
         "axle": _NAME_DUE,

@@ -108,6 +108,7 @@ BUILDING = Group(
         _key("axle", "w", "axle", "The wheel's axle is at the selected point.", acts.axle_here),
         _key("eye", "s", "shock eye", "An eye of the shock is at the selected point.", acts.eye_here),
         _key("units", "m", "mm/px", "Points in mm, or in pixels of a side photo.", acts.units_switched),
+        _key("level", "v", "level", "Two points that lie level turn a tilted photo.", acts.level_switched),
     ),
 )
 READING = Group(
@@ -138,6 +139,6 @@ ACTIONS: tuple[Action, ...] = tuple(action for group in GROUPS for action in gro
 
 IN_LINE = (
     "commit", "restore", "adopt", "leave", "help", "cycle", "examples", "point", "bar", "edit", "more",
-    "next", "remove", "fix", "axle", "eye", "units", "read_back", "read_on", "undo", "rename",
+    "next", "remove", "fix", "axle", "eye", "units", "level", "read_back", "read_on", "undo", "rename",
 )  # fmt: skip
 """The actions that the key line names, the most wanted first."""

@@ -44,13 +44,26 @@ Bar = tuple[str, str]
 
 @dataclass(frozen=True, slots=True)
 class Sketch:
-    """All of a linkage; empty names for an axle or an eye not chosen. With `known` it is in pixels."""
+    """All of a linkage; empty names for an axle or an eye not chosen. With `known` it is in pixels.
+
+    `level` are two points that lie level on the bike: a picture that was tilted is turned until they do.
+    """
 
     points: tuple[Point, ...]
     bars: tuple[Bar, ...]
     axle: str
     shock: Bar
     known: Known | None = None
+    level: Bar | None = None
+
+    @property
+    def off_level(self) -> float:
+        """How far the picture is tilted [rad] by its two level points, NaN without them."""
+        ends = [self.places.get(name) for name in self.level or ()]
+        if len(ends) < _NAMES or ends[0] is None or ends[1] is None or ends[0] == ends[1]:
+            return math.nan
+        (ax, ay), (bx, by) = ends[0], ends[1]
+        return math.remainder(math.atan2(by - ay, bx - ax), math.pi)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -83,6 +96,7 @@ def sketch_of(job: Job) -> Sketch | None:
         _name(table.get("axle")),
         _two(table.get("shock")),
         _known(_table(table.get("known"))) if pixels else None,
+        _ends(_table(table.get("level"))) if "level" in table else None,
     )
 
 
@@ -98,6 +112,8 @@ def with_sketch(job: Job, sketch: Sketch, *, invented: bool = False) -> Job:
     if sketch.known is not None:
         known = sketch.known
         table["known"] = {"from": known.start, "to": known.end, "length": known.length}
+    if sketch.level is not None:
+        table["level"] = dict(zip(("from", "to"), sketch.level, strict=True))
     table["fixed"] = tuple(point.name for point in sketch.points if point.fixed)
     table["bars"] = sketch.bars
     if sketch.axle:
@@ -134,5 +150,9 @@ def _pair(raw: Raw) -> tuple[Raw, Raw]:
     return x, y
 
 
+def _ends(table: Mapping[str, Raw]) -> Bar:
+    return _name(table.get("from")), _name(table.get("to"))
+
+
 def _known(table: Mapping[str, Raw]) -> Known:
-    return Known(_name(table.get("from")), _name(table.get("to")), table.get("length", ""))
+    return Known(*_ends(table), table.get("length", ""))

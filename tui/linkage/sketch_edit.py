@@ -75,8 +75,12 @@ def _names_replaced(sketch: Sketch, before: str, name: str) -> Sketch:
     if known is not None:
         start, end = _swapped((known.start, known.end), before, name)
         known = Known(start, end, known.length)
+    level = sketch.level
+    if level is not None:
+        # Without one of its points nothing is level.
+        level = _swapped(level, before, name) if name or before not in level else None
     axle = name if sketch.axle == before else sketch.axle
-    return replace(sketch, axle=axle, shock=_swapped(sketch.shock, before, name), known=known)
+    return replace(sketch, axle=axle, shock=_swapped(sketch.shock, before, name), known=known, level=level)
 
 
 def _swapped(bar: Bar, before: str, name: str) -> Bar:
@@ -150,7 +154,30 @@ def in_millimetres(sketch: Sketch, places: Mapping[str, tuple[float, float]]) ->
         point._replace(x=_tidy(1e3 * places[point.name][0]), y=_tidy(1e3 * places[point.name][1]))
         for point in sketch.points
     )
-    return replace(sketch, points=points, known=None)
+    # Those places are level already.
+    return replace(sketch, points=points, known=None, level=None)
+
+
+# --- level -----------------------------------------------------------------------------------
+
+
+def level_switched(sketch: Sketch, index: int | None) -> Sketch:
+    """Return the sketch with two points that lie level, the one at `index` first, or without them again.
+
+    The other end is the point that lies most nearly level with it.
+    """
+    if sketch.level is not None:
+        return replace(sketch, level=None)
+    names = sketch.names
+    first = sketch.axle if index is None and sketch.axle in names else names[index or 0]
+    pairs = [replace(sketch, level=(first, name)) for name in names if name != first]
+    return min(pairs, key=lambda pair: math.inf if math.isnan(pair.off_level) else abs(pair.off_level))
+
+
+def level_ended(sketch: Sketch, end: int, name: str) -> Sketch:
+    """Return the sketch with one end of its level line at another point."""
+    first, second = sketch.level or ("", "")
+    return replace(sketch, level=(name, second) if end == 0 else (first, name))
 
 
 def _turned_over(sketch: Sketch) -> tuple[Point, ...]:

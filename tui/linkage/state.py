@@ -28,11 +28,12 @@ class Part(Enum):
     POINTS = "points"
     BARS = "bars"
     KNOWN = "known length"
+    LEVEL = "level"
     DRAWING = "drawing"
 
 
-COLUMNS = {Part.POINTS: 4, Part.BARS: 2, Part.KNOWN: 3, Part.DRAWING: 1}
-"""Columns of each part: name, x, y, what it is; from and to; from, to and length."""
+COLUMNS = {Part.POINTS: 4, Part.BARS: 2, Part.KNOWN: 3, Part.LEVEL: 2, Part.DRAWING: 1}
+"""Columns of each part: name, x, y, what it is; from and to; from, to and length; from and to."""
 NAME, X, Y, WHAT = range(4)
 LENGTH = 2
 
@@ -80,8 +81,9 @@ class LinkageState:
     def parts(self) -> tuple[Part, ...]:
         """The parts there are now, in the order Tab goes through them."""
         known = (Part.KNOWN,) if self.sketch.known is not None else ()
+        level = (Part.LEVEL,) if self.sketch.level is not None else ()
         drawing = () if self.wide else (Part.DRAWING,)
-        return (Part.POINTS, Part.BARS, *known, *drawing)
+        return (Part.POINTS, Part.BARS, *known, *level, *drawing)
 
     def rows(self, part: Part) -> int:
         """Return how many rows a part has."""

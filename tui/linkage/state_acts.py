@@ -100,6 +100,20 @@ def units_switched(state: LinkageState) -> LinkageState:
     )
 
 
+def level_switched(state: LinkageState) -> LinkageState:
+    """Name two points that lie level, which turns a tilted picture, or go without them again."""
+    state = committed(state)
+    if len(state.sketch.names) < 2:
+        return replace(state, note="Level needs two points: p puts one in.")
+    if state.sketch.level is not None:
+        told = "The picture stands as typed again."
+        return replace(with_changed(state, change.level_switched(state.sketch, None)), note=told)
+    beside = state.row if state.part is Part.POINTS else None
+    changed = with_changed(state, change.level_switched(state.sketch, beside))
+    told = "Two points that lie level: Enter goes to the next one."
+    return replace(placed(changed, Part.LEVEL, 0, 1), note=told)
+
+
 # --- where the stroke is read ----------------------------------------------------------------
 
 

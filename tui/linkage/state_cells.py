@@ -48,6 +48,8 @@ def shown(sketch: Sketch, spot: Spot) -> str:
             return sketch.bars[row][column]
         case Part.KNOWN if sketch.known is not None:
             return plain(sketch.known[column])
+        case Part.LEVEL if sketch.level is not None:
+            return sketch.level[column]
         case _:
             return ""
 
@@ -121,12 +123,18 @@ def turned(state: LinkageState, steps: int) -> Sketch:
         return change.fixed_switched(sketch, row)
     name = next_name(sketch, shown(sketch, (part, row, column)), steps)
     if part is Part.BARS:
-        other = sketch.bars[row][1 - column]
-        name = next_name(sketch, name, steps) if name == other else name
+        name = _not_at(sketch, name, sketch.bars[row][1 - column], steps)
         return change.bar_ended(sketch, row, column, name)
+    if part is Part.LEVEL and sketch.level is not None:
+        return change.level_ended(sketch, column, _not_at(sketch, name, sketch.level[1 - column], steps))
     assert sketch.known is not None  # the only part left
     known = sketch.known._replace(**{"start" if column == 0 else "end": name})
     return change.known_changed(sketch, known)
+
+
+def _not_at(sketch: Sketch, name: str, other: str, steps: int) -> str:
+    """Return a point, or the next one where that is the other end already."""
+    return next_name(sketch, name, steps) if name == other else name
 
 
 def next_name(sketch: Sketch, name: str, steps: int) -> str:
@@ -152,5 +160,7 @@ def _rows_named(sketch: Sketch, fault: JobFault) -> list[tuple[Part, int]]:
             return [(Part.POINTS, sketch.names.index(name))]
         case ("known", *_) if sketch.known is not None:
             return [(Part.KNOWN, 0)]
+        case ("level", *_) if sketch.level is not None:
+            return [(Part.LEVEL, 0)]
         case _:
             return []

@@ -18,13 +18,14 @@ from tui.shop_units import ABSENT
 
 _LEAD = 4
 """Cells before a row: that it is selected or faulty, and the letter of its point."""
-_WIDTHS = {Part.POINTS: (12, 8, 8, 9), Part.BARS: (14, 14), Part.KNOWN: (14, 14, 9)}
+_WIDTHS = {Part.POINTS: (12, 8, 8, 9), Part.BARS: (14, 14), Part.KNOWN: (14, 14, 9), Part.LEVEL: (14, 14)}
 _NUMBERS = {Part.POINTS: (1, 2)}
 """Columns that stand to the right."""
 _HEADS = {
     Part.POINTS: ("name", "x", "y", "what"),
     Part.BARS: ("from", "to", "long"),
     Part.KNOWN: ("from", "to", "long"),
+    Part.LEVEL: ("from", "to", "tilted"),
 }
 
 
@@ -77,6 +78,8 @@ def _line(
         line += _cell(state, (part, row, column), (part, row) in wrong, glyphs)
     if part is Part.BARS:
         line += cells(_length(state.sketch, row), Role.QUIET)
+    if part is Part.LEVEL:
+        line += cells(_tilt(state.sketch), Role.QUIET)
     return line
 
 
@@ -118,6 +121,12 @@ def _length(sketch: Sketch, row: int) -> str:
     if ends[0] is None or ends[1] is None:
         return ABSENT
     return f"{math.dist(ends[0], ends[1]):.1f} {'mm' if sketch.known is None else 'px'}"
+
+
+def _tilt(sketch: Sketch) -> str:
+    """Return how far the picture is off level as typed."""
+    tilt = sketch.off_level
+    return ABSENT if math.isnan(tilt) else f"{math.degrees(abs(tilt)):.1f} deg"
 
 
 def column_at(part: Part, x: int) -> int:

@@ -28,6 +28,10 @@ _BAR = (
     "the next point."
 )
 _KNOWN = "The two points whose distance is known on the bike, such as the eyes of the shock."
+_LEVEL = (
+    "Two points that lie level on the bike, such as both axles: a tilted photo is turned until they do. v "
+    "takes them out."
+)
 _LENGTH_MEANING = "Their distance on the bike, with its unit: it gives the photo its scale."
 _DRAWING = "The linkage where it is read: c goes a tenth of the stroke on, h and l a hundredth."
 
@@ -60,6 +64,8 @@ def _meaning(state: LinkageState) -> str:
             return _BAR
         case Part.KNOWN:
             return _LENGTH_MEANING if state.column == LENGTH else _KNOWN
+        case Part.LEVEL:
+            return _LEVEL
         case _:
             return _DRAWING
 

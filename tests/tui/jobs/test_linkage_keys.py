@@ -68,7 +68,54 @@ def test_points_of_a_picture_give_the_same_bike() -> None:
     assert set(faults(job(small))) == {"frame.stroke", "frame.eye_to_eye"}
 
 
+def tilted(degrees: float, leverage: dict[str, Raw] = IN_PIXELS) -> dict[str, Raw]:
+    """Return a drawing as a camera held askew sees it, with the front axle in it, level with the rear one.
+
+    A positive angle turns it anticlockwise as one looks at it; in pixels y is down.
+    """
+    key, far, up = ("points_px", 2000.0, -1) if "points_px" in leverage else ("points_mm", -780.0, 1)
+    points = leverage[key]
+    assert isinstance(points, dict)
+    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    seen = {
+        name: (c * x - up * s * y, up * s * x + c * y)
+        for name, (x, y) in {**points, "front axle": (far, points["axle"][1])}.items()
+    }
+    return leverage | {key: seen, "level": {"from": "front axle", "to": "axle"}}
+
+
+@pytest.mark.parametrize("degrees", [-44.0, -7.5, 0.0, 3.2, 20.0, 44.0])
 @pytest.mark.parametrize("leverage", [IN_MM, IN_PIXELS], ids=["mm", "pixels"])
+def test_a_tilted_photo_gives_the_leverage_of_the_straight_one(
+    degrees: float, leverage: dict[str, Raw]
+) -> None:
+    straight, found = (answer_job(job(of)).answer for of in (leverage, tilted(degrees, leverage)))
+    assert found.frame.ratio == pytest.approx(straight.frame.ratio, rel=1e-7)
+    assert found.frame.linkage is not None
+    assert straight.frame.linkage is not None
+    assert found.frame.linkage.axle == pytest.approx(straight.frame.linkage.axle, abs=1e-9)
+    assert float(found.setups[0].sag.wheel) == pytest.approx(float(straight.setups[0].sag.wheel), rel=1e-7)
+    turned = answer_object(answer_job(job(tilted(degrees, leverage))))["frame"]["linkage"]["turned_deg"]
+    assert turned == pytest.approx(-degrees, abs=1e-6)
+    assert answer_object(answer_job(job(leverage)))["frame"]["linkage"]["turned_deg"] is None
+
+
+def test_without_level_points_a_tilted_photo_is_another_bike() -> None:
+    askew = without(tilted(7.0), "level") | {"fixed": ("main", "front", "front axle")}
+    straight, found = (answer_job(job(of)).answer.frame.ratio for of in (IN_PIXELS, askew))
+    assert abs(float(found[0] / straight[0]) - 1) > 5e-3
+
+
+def test_which_end_of_the_level_is_named_first_says_nothing() -> None:
+    seen = tilted(12.0)
+    swapped = seen | {"level": {"from": "axle", "to": "front axle"}}
+    one, other = (answer_job(job(leverage)).answer.frame.ratio for leverage in (seen, swapped))
+    assert one == pytest.approx(other, rel=1e-12)
+    assert "turned by 12.0 deg to lie level" in report(answer_job(job(tilted(-12.0))))
+    assert "to lie level" not in report(answer_job(job(IN_MM)))
+
+
+@pytest.mark.parametrize("leverage", [IN_MM, IN_PIXELS, tilted(5.0)], ids=["mm", "pixels", "tilted"])
 def test_it_comes_back_from_its_file(leverage: dict[str, Raw]) -> None:
     text = toml_text(job(leverage), None)
     assert parse(text) == job(leverage)
@@ -168,6 +215,16 @@ def test_every_fault_of_a_linkage_and_of_the_rest_at_once() -> None:
         (IN_PIXELS | {"known": KNOWN | {"to": "main"}}, "known", "both points lie at one place"),
         (IN_PIXELS | {"known": without(KNOWN, "length")}, "known.length", "missing"),
         (IN_PIXELS | {"known": KNOWN | {"length": 435}}, "known.length", "435 has no unit"),
+        (IN_MM | {"level": {"from": "main", "to": "axel"}}, "level.to", "no point has this name"),
+        (IN_MM | {"level": {"from": "main", "to": "main"}}, "level", "both points lie at one place"),
+        (IN_MM | {"level": {"from": "main"}}, "level.to", "missing"),
+        (
+            IN_MM | {"level": {"from": "main", "to": "front"}},
+            "level",
+            "the two points lie 90 degrees off level",
+        ),
+        (IN_MM | {"level": ("main", "axle")}, "level", "an array is no table"),
+        (tilted(46.0), "level", "the two points lie 46 degrees off level"),
         (IN_MM | {"points_mm": 3}, "points_mm", "3 cannot be used"),
         (IN_MM | {"points_mm": {"main": (0, 0)}}, "points_mm", "a table cannot be used"),
         (IN_MM | {"bars": ()}, "bars", "an array cannot be used"),

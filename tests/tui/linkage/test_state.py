@@ -1,11 +1,13 @@
 """Keys of the linkage screen on its pure state: moving, typing, building, undoing, reading."""
 
+import math
 from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tui.glyphs import UTF8
 from tui.jobs.demo import demo_job
 from tui.jobs.ends import end_of
 from tui.jobs.job import Job
@@ -14,9 +16,21 @@ from tui.linkage import state_edit as edit
 from tui.linkage.actions import ACTIONS
 from tui.linkage.examples import EXAMPLES, Example
 from tui.linkage.keys import key_line, pressed
-from tui.linkage.sketch import LEVERAGE, Known, sketch_of
-from tui.linkage.state import NAME, STEPS, WHAT, LinkageState, Part, X, Y, opened, placed
+from tui.linkage.sketch import LEVERAGE, Known, Point, Sketch, sketch_of
+from tui.linkage.state import (
+    NAME,
+    STEPS,
+    WHAT,
+    LinkageState,
+    Part,
+    X,
+    Y,
+    opened,
+    placed,
+    with_changed,
+)
 from tui.linkage.state_cells import faulty_rows, shown, spot_of
+from tui.linkage.tables import tables
 
 REAR = end_of(demo_job(), "rear")
 START = opened(REAR)
@@ -266,3 +280,70 @@ def test_any_keys_leave_a_state_that_is_whole_and_undo_leads_home(
     assert state.job == start.job
     assert isinstance(state.job, Job)
     assert state.job.get((*LEVERAGE, "kind")) == "linkage"
+
+
+def drawn(state: LinkageState) -> str:
+    return "\n".join("".join(text for text, _ in line) for line in tables(state, 60, UTF8).lines)
+
+
+def with_front_axle(state: LinkageState) -> LinkageState:
+    """Return the state with a front axle level with the rear one, which no bar holds."""
+    axle = state.sketch.points[state.sketch.names.index(state.sketch.axle)]
+    assert isinstance(axle.x, int | float)
+    added = Point("front axle", axle.x + 1200, axle.y)
+    sketch = replace(state.sketch, points=(*state.sketch.points, added), level=(axle.name, "front axle"))
+    return with_changed(state, sketch)
+
+
+def askew(sketch: Sketch, degrees: float) -> Sketch:
+    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    turned = []
+    for point in sketch.points:
+        x, y = float(str(point.x)), float(str(point.y))
+        turned.append(point._replace(x=c * x - s * y, y=s * x + c * y))
+    return replace(sketch, points=tuple(turned))
+
+
+def test_two_points_that_lie_level_turn_a_tilted_photo() -> None:
+    level = with_front_axle(press(START, "m"))
+    assert not level.faults
+    assert level.good is not None
+    assert level.sketch.off_level == pytest.approx(0.0)
+    seen = with_changed(level, askew(level.sketch, 9.0))
+    assert not seen.faults
+    assert seen.good is not None
+    assert seen.good.motion.ratio == pytest.approx(level.good.motion.ratio, rel=1e-7)
+    assert "9.0 deg" in drawn(seen)
+    # Millimetres are level as they come.
+    flat = press(seen, "m")
+    assert flat.sketch.level is None
+    assert flat.sketch.known is None
+    places = flat.sketch.places
+    assert places["front axle"][1] == pytest.approx(places[flat.sketch.axle][1], abs=0.11)
+    assert press(seen, "v").sketch.level is None
+    assert press(seen, "v", "u").sketch.level == seen.sketch.level
+
+
+def test_level_points_are_chosen_renamed_and_gone_with_their_point() -> None:
+    state = press(START, "v")
+    assert state.part is Part.LEVEL
+    assert "lie level" in state.note
+    assert state.sketch.level is not None
+    assert "LEVEL" in drawn(state)
+    first, second = state.sketch.level
+    index = state.sketch.names.index(second)
+    renamed = press(at(state, Part.POINTS, index, NAME), "enter", "ctrl+u", *"hub", "enter")
+    assert renamed.sketch.level == (first, "hub")
+    assert press(at(state, Part.POINTS, index, X), "x").sketch.level is None
+    turned = press(at(state, Part.LEVEL, 0, 1), "enter")
+    assert turned.sketch.level is not None
+    assert turned.sketch.level[0] == first
+    assert turned.sketch.level[1] not in (first, second)
+    places = START.sketch.places
+    pairs = [(a, b) for a in places for b in places if a != b]
+    steep = max(pairs, key=lambda pair: abs(replace(START.sketch, level=pair).off_level))
+    wrong = with_changed(state, replace(state.sketch, level=steep))
+    assert (Part.LEVEL, 0) in faulty_rows(wrong)
+    assert "degrees off level" in words(wrong)
+    lonely = with_changed(START, replace(START.sketch, points=START.sketch.points[:1], bars=()))
+    assert "Level needs two points" in press(lonely, "v").note
