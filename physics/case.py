@@ -275,7 +275,8 @@ class Setup:
     """One shock as it would be ridden: a spring, and what every shock has besides it.
 
     `friction` [N] of the seals each way, `mass` [kg] of the spring as weighed or None. An extra that is None
-    is not known; the shock is known to have none of those that `lacks` names.
+    is not known; the shock is known to have none of those that `lacks` names. `rod` [m] is that of the damper
+    where it is known without its gas, which nothing is reckoned from.
     """
 
     name: str
@@ -286,6 +287,7 @@ class Setup:
     mass: float | None = None
     lower_legs: LowerLegs | None = None
     lacks: tuple[Extra, ...] = ()
+    rod: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -52,7 +52,8 @@ def _gas(setup: Setup, case: Case, at_sag: float) -> Iterator[Caution]:
     if setup.gas is not None or "gas" in setup.lacks:
         return
     spring, shop = setup.spring, case.shop
-    rod = float(spring.rod) if isinstance(spring, Air) and spring.rod > 0 else USUAL_ROD
+    known = float(spring.rod) if isinstance(spring, Air) else setup.rod
+    rod = known or USUAL_ROD
     charge = GasCharge(USUAL_CHARGE + float(shop.pressure), 1.0, rod)
     push = float(gas_force(charge, values([0.0]), shop, shop)[0][0])
     told = {"charge": float(charge.pressure), "rod": rod, "push": push, "share": push / at_sag}

@@ -28,6 +28,7 @@ def setup_of(section: Section, ambient: float) -> case.Setup:
         mass=maybe(section, "mass"),
         lower_legs=_lower_legs(section) if "lower_legs" in there else None,
         lacks=lacks,
+        rod=maybe(section, "rod"),
     )
 
 

@@ -98,6 +98,14 @@ def test_a_damper_without_gas_needs_no_rod() -> None:
     assert answer_job(job).answer.setups[0].state == "ok"
 
 
+def test_a_rod_that_is_known_counts_for_the_gas_that_is_not() -> None:
+    def told(job: Job) -> str:
+        return next(line for line in report(answer_job(job)).splitlines() if "No damper gas" in line)
+
+    assert "200 psi on a 12.0 mm rod" in told(bare(REAR))
+    assert "200 psi on a 12.7 mm rod" in told(bare(REAR).without(("setup", 0, "rod")))
+
+
 def test_lower_legs_of_a_shock_are_a_fault_whatever_they_hold() -> None:
     for volume in ("230 cm3", "none", "1 cm3"):
         job = REAR.with_value(("setup", 0, "lower_leg_volume"), volume)
