@@ -14,6 +14,7 @@ README = Path(__file__).parent.parent / "README.md"
 SIZE = (120, 40)
 _LAST_TO_COME = "settles"
 """A word of the table of figures."""
+_MOST_PAUSES = 400
 _BLOCK = re.compile(r"(?<=<!-- screen -->\n).*?(?=<!-- end -->)", re.DOTALL)
 
 
@@ -29,10 +30,12 @@ async def screen_text() -> str:
     async with app.run_test(size=SIZE) as pilot:
         shown = ""
         # The chart and the table come with the first answer, after the first frame.
-        while _LAST_TO_COME not in shown:
+        for _ in range(_MOST_PAUSES):
             await pilot.pause(0.05)
             lines = app.screen._compositor.render_strips()
             shown = "\n".join(line.text.rstrip() for line in lines)
+            if _LAST_TO_COME in shown:
+                break
         return shown
 
 

@@ -81,6 +81,14 @@ class LookWidget(CellWidget):
             self.notify_style_update()
             self.redraw()
 
+    def on_mount(self) -> None:
+        """Draw after the first layout: on a busy machine the size may come before the widget listens."""
+        self.call_after_refresh(self._draw_first)
+
+    def _draw_first(self) -> None:
+        if not self.rows:
+            self.redraw()
+
     def on_resize(self) -> None:
         """Draw for the new size."""
         self.redraw()

@@ -15,6 +15,7 @@ from physics.answer import Answer
 from physics.bench import answer
 from tests.physics.test_bench import CASE
 from tui import themes
+from tui.charts.cell_widget import LookWidget
 from tui.charts.drawing import Picture, picture
 from tui.charts.look import ChartLook
 from tui.charts.scene import Scene
@@ -252,3 +253,14 @@ async def test_the_panel_follows_another_look(two: Answer, look: ChartLook, asci
         await pilot.pause()
         assert "".join(stand.on_screen()).isascii()
         assert stand.panel.look is ascii_look
+
+
+async def test_a_size_told_before_the_panel_listens_is_drawn_all_the_same(
+    two: Answer, look: ChartLook, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(LookWidget, "on_resize", lambda _self: None)
+    stand = Stand(look)
+    stand.panel.show(two, ChartView.WHEEL, USUAL)
+    async with stand.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert stand.on_screen()[0].startswith("Wheel force (N)")
