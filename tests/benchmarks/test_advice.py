@@ -8,7 +8,8 @@ from pytest_benchmark.fixture import BenchmarkFixture
 from physics.advise import advise
 from physics.advise_ends import OtherEnd
 from tests.physics.examples import SETUPS, case_of
-from tests.physics.test_balance import front_case, rear_case
+from tests.physics.test_advise import ported
+from tests.physics.test_balance import rear_case
 
 FRAME = 1 / 60
 
@@ -22,5 +23,5 @@ def test_changes_for_one_complaint(benchmark: BenchmarkFixture, name: str) -> No
 
 
 def test_changes_for_unbalanced_ends(benchmark: BenchmarkFixture) -> None:
-    found = benchmark(advise, front_case(), 0, ("unbalanced",), OtherEnd(rear_case(), 0))
+    found = benchmark(advise, ported(0.002), 0, ("unbalanced",), OtherEnd(rear_case(), 0))
     assert found.changes

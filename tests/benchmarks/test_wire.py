@@ -25,7 +25,7 @@ def test_the_wire_to_order_for_a_thousand_rates(benchmark: BenchmarkFixture) -> 
 
 
 def test_a_measured_coil(benchmark: BenchmarkFixture) -> None:
-    wire = Wire("chrome_silicon", 0.0089, 0.0449, 8.6, 10.6, "closed_ground", 2)
+    wire = Wire("chrome_silicon", 0.0089, 0.0449, 9.0, 11.0, "closed_ground", 2)
     found = benchmark(wire_answer, Coil(78e3, 0.002, 4378.0, free_length=0.173, wire=wire), 0.060)
     assert found is not None
     assert found.stress < found.allowed_set
