@@ -9,7 +9,7 @@ import numpy as np
 from physics import gas
 from physics.arrays import NONE, Scalar, Values, per_point, values
 from physics.case import Air, Ambient, EqualisedNegative, MechanicalNegative, SeparateNegative
-from physics.chamber import LEAST_VOLUME, Chamber, side_by_side
+from physics.chamber import LEAST_VOLUME, Chamber, side_by_side, used_up
 from physics.faults import Fault
 
 
@@ -150,12 +150,8 @@ def air_faults(air: Air, full: Scalar) -> tuple[Fault, ...]:
     wide = values(air.rod) >= values(air.bore)
     if np.any(wide):
         found.append(Fault(("rod",), "wider_than_bore", {"bore": float(np.min(air.bore))}, cases=wide))
-    needed = positive_area(air) * full
-    left = positive_volume(air) - needed
-    short = np.asarray(left <= LEAST_VOLUME)
-    if np.any(short):
-        room = {"left": float(np.min(left)), "needed": float(np.max(needed))}
-        found.append(Fault(("positive_volume",), "chamber_used_up", room, cases=short))
+    needed = values(positive_area(air) * full)
+    found += used_up("positive_volume", "chamber_used_up", positive_volume(air), needed)
     if isinstance(air.negative, SeparateNegative | EqualisedNegative):
         found += _second_faults(air, air.negative, full)
     return tuple(found)

@@ -8,7 +8,7 @@ import numpy as np
 
 from physics import gas
 from physics.answer import AirAnswer, SpacerRow
-from physics.arrays import Values, per_point, values
+from physics.arrays import Values, values
 from physics.case import Case, Setup
 from physics.leverage import LeverageCurve
 from physics.sag import UnderLoad, under_load
@@ -61,15 +61,10 @@ def spacer_rows(setup: Setup, case: Case, lever: LeverageCurve, static: Values) 
     spaced = replace(spring, pressure=None, positive_spacers=counts)
     ready = solved(replace(setup, spring=spaced), lever, case.shop, case.target, static)
     shock = shock_of(ready, lever, case.shop)
-    packed = shock.charged().positive.density_at(per_point(lever.stroke))
-    T = values(case.shop.temperature)
-    peak = gas.pressure(packed, T[..., None])[..., 0]
-    sag = under_load(walk(shock), static).sag.stroke
-    settled = shock.charged().positive.density_at(per_point(sag))
-    hot = gas.isentropic_temperature(T, settled[..., 0], packed[..., 0])
-    fast_peak = gas.pressure(packed[..., 0], hot)
-    bottom = values(fast_walk(shock, sag).force[..., -1] / lever.nodes.ratio[..., -1])
+    stood = under_load(walk(shock), static)
+    found = air_answer(shock, stood)
+    bottom = values(fast_walk(shock, stood.sag.stroke).force[..., -1] / lever.nodes.ratio[..., -1])
+    columns = (found.set_pressure, found.peak_pressure, found.fast_peak_pressure, bottom)
     return tuple(
-        SpacerRow(int(count), *map(values, row))
-        for count, *row in zip(counts, pressure_of(ready), peak, fast_peak, bottom, strict=True)
+        SpacerRow(int(count), *map(values, row)) for count, *row in zip(counts, *columns, strict=True)
     )

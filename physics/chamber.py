@@ -8,9 +8,23 @@ import numpy as np
 
 from physics import gas
 from physics.arrays import Scalar, Values, per_point, values
+from physics.faults import Fault
 
 LEAST_VOLUME = 1e-9
 """A chamber below a thousandth of a cubic centimetre [m³] is none: rounding of typed volumes leaves less."""
+
+
+def used_up(field: str, code: str, volume: Values, needed: Values) -> tuple[Fault, ...]:
+    """Return the fault of a chamber of `volume` [m³] whose full stroke takes `needed` [m³], if none is left.
+
+    Both of shape (cases...); empty where every case has air left.
+    """
+    left = volume - needed
+    short = np.asarray(left <= LEAST_VOLUME)
+    if not np.any(short):
+        return ()
+    room = {"left": float(np.min(left)), "needed": float(np.max(needed))}
+    return (Fault((field,), code, room, cases=short),)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,30 +10,22 @@ import numpy as np
 from physics import gas as air
 from physics.arrays import Scalar, Values, per_point, values
 from physics.case import Ambient, Bumper, GasCharge, LowerLegs, Setup
-from physics.chamber import LEAST_VOLUME, Chamber
+from physics.chamber import Chamber, used_up
 from physics.faults import Fault
 
 
 def extras_faults(setup: Setup, full: Scalar) -> tuple[Fault, ...]:
     """Return what makes an extra impossible in a shock or fork of stroke `full` [m]."""
-    found = []
+    found: list[Fault] = []
     if setup.gas is not None:
-        needed = _rod_area(setup.gas) * full
-        left = values(setup.gas.volume) - needed
-        short = np.asarray(left <= LEAST_VOLUME)
-        if np.any(short):
-            room = {"left": float(np.min(left)), "needed": float(np.max(needed))}
-            found.append(Fault(("gas_volume",), "gas_used_up", room, cases=short))
+        needed = values(_rod_area(setup.gas) * full)
+        found += used_up("gas_volume", "gas_used_up", values(setup.gas.volume), needed)
     if setup.bumper is not None and np.any(beyond := values(setup.bumper.length) > full):
         stroke = {"stroke": float(np.min(full))}
         found.append(Fault(("bumper_length",), "longer_than_stroke", stroke, cases=np.asarray(beyond)))
     if setup.lower_legs is not None:
-        needed = _stanchion_area(setup.lower_legs) * full
-        left = values(setup.lower_legs.volume) - needed
-        short = np.asarray(left <= LEAST_VOLUME)
-        if np.any(short):
-            room = {"left": float(np.min(left)), "needed": float(np.max(needed))}
-            found.append(Fault(("lower_leg_volume",), "legs_used_up", room, cases=short))
+        needed = values(_stanchion_area(setup.lower_legs) * full)
+        found += used_up("lower_leg_volume", "legs_used_up", values(setup.lower_legs.volume), needed)
     return tuple(found)
 
 

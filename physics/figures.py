@@ -27,7 +27,8 @@ from physics.walk import Walk, fast_walk
 _SPAN = np.linspace(0.0, 1.0, INTERVALS + 1)
 _HAIR = 1e-9
 """How far to either side of a kink the curve is read, as a share of the wheel travel."""
-
+_SAME_PLACE = 1e-9
+"""Share of a travel by which two places may differ and be the same: what roots leave of it is smaller."""
 
 _CHORD_END = 0.8
 """Share of the travel at which the chord of the riding curve ends."""
@@ -162,8 +163,11 @@ def _bumper_at_wheel(shock: Shock, places: Places, count: int) -> Values:
 
 
 def _support(force: Values, static: Values, sag: Sag, at: Values) -> Values:
-    """Return F_w/W_s at a wheel travel [m], NaN where that lies above the sag point."""
-    return _where(np.asarray(at >= sag.wheel), values(force / static))
+    """Return F_w/W_s at a wheel travel [m], NaN where that lies above the sag point.
+
+    A travel that is the sag itself may lie above it by the rounding of the crossing: it is still the sag.
+    """
+    return _where(np.asarray(at >= sag.wheel * (1 - _SAME_PLACE)), values(force / static))
 
 
 def _drop_height(total: Values, static: Values, full: Values) -> Values:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 from physics.answer import SetupAnswer
-from physics.settling import READABLE
 from tui.jobs.fork_words import spoken
 from tui.shop_units import Measure, ShopUnits
 
@@ -22,7 +21,7 @@ def wait_text(setup: SetupAnswer) -> str:
 def at_once_text(setup: SetupAnswer, units: ShopUnits, fork: bool) -> str:
     """Return what sag reads at once and the wait, empty where nobody could tell it from settled."""
     wait, once = wait_text(setup), setup.at_once
-    if not wait or float(setup.sag.wheel - once.wheel) <= READABLE:
+    if not wait:
         return ""
     wheel, stroke = (units.show(float(length), Measure.TRAVEL) for length in (once.wheel, once.stroke))
     at_spring = spoken(f"{stroke} at the shock", fork)
