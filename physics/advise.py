@@ -13,19 +13,229 @@ the list, and what takes it further from its target stands below all that keeps 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
-from physics.advise_changes import Trial, Turned, Writer, exactly, settings, trials, written_down
-from physics.advise_ends import OtherEnd, nearer, towards
-from physics.advise_feel import Feel, Mark, now_of, rebound_change, tried
-from physics.advise_limits import Bar
-from physics.advise_sag import SAG_NEAR, is_off, leaves, off_target, to_target
-from physics.case import Case, Setup, Target
-from physics.stand import stand
+from physics.arrays import Values, values
+from physics.balance import Change, balance
+from physics.buyable import either_side
+from physics.case import Case, Coil, Setup, Target
+from physics.changes import (
+    Mark,
+    Trial,
+    Turned,
+    Writer,
+    at_sag,
+    exactly,
+    fits,
+    settings,
+    to_target,
+    trials,
+    written_down,
+)
+from physics.faults import Refused
+from physics.offered import Bar, barred
+from physics.solve import solved
+from physics.stand import Stand, stand
+from physics.sweep import SweptSetup, sweep
+
+SAG_NEAR = 0.005
+"""How far a sag may lie off its target, a share of travel or stroke, and count as on it: half a millimetre
+on a ring and the rounding of a gauge are no more (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Feel:
+    """Figures of one setup, SI, NaN where there is none: those of the riding curve, which is what is felt.
+
+    Sag and breakaway force alone are of slow air. `static` is the wheel force W_s [N] they are taken under,
+    `sag_as_aimed` the sag as the target counts it. Definitions in `physics.figures`.
+    """
+
+    static: float
+    sag_as_aimed: float
+    sag_fraction: float
+    starting_wheel: float
+    support_50: float
+    bottom_ratio: float
+    end_ramp: float
+    energy_from_sag: float
+    natural_frequency: float
+    critical_damping: float
+
+    def share_to(self, then: Feel, mark: Mark) -> float:
+        """Return the change of a figure as a share of what it was, NaN where it was nothing."""
+        before, after = getattr(self, mark), getattr(then, mark)
+        return float((after - before) / abs(before)) if before else math.nan
+
+    def aside_to(self, then: Feel, mark: Mark) -> float:
+        """Return the size of a change nobody asked for, as a share; that of a starting force is of the load.
+
+        A coil starts at a few newtons: doubling those is next to nothing to a rider.
+        """
+        if mark == "starting_wheel":
+            return abs(then.starting_wheel - self.starting_wheel) / self.static
+        return abs(self.share_to(then, mark))
+
+
+def rebound_change(before: float, after: float) -> float:
+    """Return critical damping at the shaft [N s/m] after over before, NaN where there is none before.
+
+    Critical is 2√(k_w m)·L² at sag. A rebound damping c is the share c/c_crit of it; the share stays where c
+    changes as c_crit does, so 1.12 asks for 12 % more rebound damping, which is slower.
+    """
+    return after / before if before else math.nan
+
+
+def feel_of(swept: SweptSetup, static: Values, target: Target) -> Feel:
+    """Return the figures of a setup of a single case under a static wheel force [N]."""
+    sag, ride = swept.sag, swept.riding
+    return Feel(
+        static=float(static),
+        sag_as_aimed=float(sag.wheel_fraction if target.of == "travel" else sag.stroke_fraction),
+        sag_fraction=float(sag.wheel_fraction),
+        starting_wheel=float(swept.figures.starting_wheel),
+        support_50=float(ride.support_50),
+        bottom_ratio=float(ride.bottom_ratio),
+        end_ramp=float(ride.end_ramp),
+        energy_from_sag=float(ride.energy_from_sag),
+        natural_frequency=float(ride.natural_frequency),
+        critical_damping=float(ride.critical_damping),
+    )
+
+
+def off_target(feel: Feel, target: Target) -> float:
+    """Return how far a sag lies off its target, as the target counts it; NaN for one that is not settled."""
+    return abs(feel.sag_as_aimed - float(target.sag))
+
+
+def is_off(feel: Feel, target: Target) -> bool:
+    """Return whether a sag has to be put right; one that does not exist has to be, too."""
+    return not off_target(feel, target) <= SAG_NEAR
+
+
+def leaves(before: Feel, after: Feel, target: Target) -> bool:
+    """Return whether a change takes the sag further from its target."""
+    return off_target(after, target) > off_target(before, target) + SAG_NEAR
+
+
+def now_of(case: Case, index: int, bike: Stand) -> tuple[Setup, Feel, bool]:
+    """Return a setup with its settings in place, its figures and whether it settles."""
+    static = bike.load.static_wheel_force
+    setup = solved(case.setups[index], bike.lever, case.shop, case.target, static)
+    swept = sweep(replace(case, setups=(setup,), ride=None)).setups[0]
+    return setup, feel_of(swept, static, case.target), bool(swept.state == "ok")
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """The figures of every change that is sound, settles and keeps the limits; `barred` what others broke."""
+
+    found: tuple[tuple[Trial, Feel], ...]
+    barred: frozenset[Bar]
+
+
+def tried(case: Case, asked: Iterable[Trial]) -> Tried:
+    """Return the figures of every change that may be offered."""
+    left = tuple(asked)
+    while left:
+        try:
+            found = sweep(replace(case, setups=tuple(trial.setup for trial in left), ride=None))
+        except Refused as refused:
+            bad = {fault.field[1] for fault in refused.faults if fault.field[0] == "setup"}
+            if not bad:
+                raise
+            left = tuple(trial for place, trial in enumerate(left) if place not in bad)
+        else:
+            static = found.load.static_wheel_force
+            pairs = [(t, s) for t, s in zip(left, found.setups, strict=True) if s.state == "ok"]
+            broken = [barred(swept) for _, swept in pairs]
+            kept = (
+                (trial, feel_of(swept, static, case.target))
+                for (trial, swept), bars in zip(pairs, broken, strict=True)
+                if not bars
+            )
+            return Tried(tuple(kept), frozenset[Bar]().union(*broken))
+    return Tried((), frozenset())
+
+
+_MARKS: Mapping[str, Mark] = {
+    "sag_fraction": "sag_fraction",
+    "frequency": "natural_frequency",
+    "support": "support_50",
+    "bottom_ratio": "bottom_ratio",
+}
+"""What a measure of agreement is called here."""
+
+
+@dataclass(frozen=True, slots=True)
+class OtherEnd:
+    """One setup at the other end of the bike."""
+
+    case: Case
+    index: int
+
+    def now(self) -> Feel | None:
+        """Return its figures, None where it does not settle."""
+        _, feel, settles = now_of(self.case, self.index, stand(self.case))
+        return feel if settles else None
+
+
+def towards(
+    case: Case, index: int, other: OtherEnd, bike: Stand, setup: Setup, sag: float
+) -> Iterator[Trial]:
+    """Yield what brings one end to the other, one change for each measure in which they are apart.
+
+    `setup` is that of `index` with its settings in place and settles at `sag`, a fraction of its travel.
+    """
+    # What a balance says of an end does not hang on which of the two it is.
+    for change in balance(case, index, other.case, other.index).rear.changes:
+        trial = _of_change(change, setup, bike, sag)
+        if trial is not None and fits(trial.setup, setup, bike):
+            yield replace(trial, mark=_MARKS[change.measure])
+
+
+def nearer(trial: Trial, now: Feel, then: Feel, other: Feel) -> tuple[Mark, float]:
+    """Return by how much the gap to the other end narrows, over the other end's figure, and in which figure.
+
+    That is the figure which the change is meant for; of any other change the one whose gap it alters most.
+    """
+    marks = [trial.mark] if trial.mark is not None else list(_MARKS.values())
+    found = [(mark, _narrowed(now, then, other, mark)) for mark in marks]
+    return max(found, key=lambda pair: abs(np.nan_to_num(pair[1])))
+
+
+def _narrowed(now: Feel, then: Feel, other: Feel, mark: Mark) -> float:
+    wanted = getattr(other, mark)
+    gaps = [abs(getattr(feel, mark) - wanted) for feel in (now, then)]
+    return float((gaps[0] - gaps[1]) / abs(wanted)) if wanted else math.nan
+
+
+def _of_change(change: Change, setup: Setup, bike: Stand, sag: float) -> Trial | None:
+    """Return a change of the balance as a trial; of coils the rate one can buy that comes nearest."""
+    setting, spring = float(change.setting), setup.spring
+    if not np.isfinite(setting):
+        return None
+    if isinstance(spring, Coil):
+        rate = _nearest_rate(spring, setting)
+        more = rate > float(spring.rate or 0.0)
+        return Trial("rate", more, replace(setup, spring=replace(spring, rate=rate)))
+    if np.isfinite(change.spacers):
+        count = float(change.spacers)
+        spaced = replace(setup, spring=replace(spring, positive_spacers=count))
+        return Trial("positive_spacers", count > float(spring.positive_spacers), at_sag(spaced, bike, sag))
+    pressure = float(spring.pressure or 0.0)
+    return Trial("pressure", setting > pressure, replace(setup, spring=replace(spring, pressure=setting)))
+
+
+def _nearest_rate(coil: Coil, rate: float) -> float:
+    """Return the rate one can buy that is nearest to a rate [N/m]."""
+    rungs = either_side(coil, values(rate))
+    return min((float(r) for r in rungs if r > 0), key=lambda found: abs(found - rate), default=rate)
+
 
 Symptom = Literal[
     "wallows", "harsh_ramp_up", "blows_through", "unused_travel", "harsh_off_top", "packs_down", "too_high",

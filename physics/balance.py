@@ -12,11 +12,10 @@ from typing import Literal
 
 import numpy as np
 
-from physics.advise_limits import BARS, Bar
 from physics.arrays import NONE, Values, values
 from physics.case import Case, Coil, Setup, Target
 from physics.figures import figures, riding
-from physics.offered import beyond_limits
+from physics.offered import BARS, Bar, beyond_limits
 from physics.sag import under_load
 from physics.shock import air_of, coil_of, pressure_of, shock_of
 from physics.solve import solved
@@ -55,7 +54,7 @@ class Change:
 
     `setting` is a rate [N/m] or a set pressure [Pa absolute], NaN where none does it; `spacers` the count of
     positive volume spacers that comes nearest, NaN where none is changed; `over` are the limits that it is
-    beyond, as `physics.advise_limits` has them: such a change is told for comparison and not to be made.
+    beyond, as `physics.offered` has them: such a change is told for comparison and not to be made.
     `agrees` is whether the measure is that of the other end then, to within `AGREE`: where it is not, the
     change is only the nearest there is.
     """

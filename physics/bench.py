@@ -5,28 +5,24 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import cast
 
-from physics.air_answer import air_answer, spacer_rows
 from physics.answer import AirAnswer, Answer, CoilAnswer, SetupAnswer, State
 from physics.arrays import NONE, Values, values
 from physics.buyable import buyable_coils
 from physics.case import Case, Coil, EqualisedNegative, Fork, Setup
 from physics.cautions import frame_cautions, setup_cautions
-from physics.coil_answer import coil_answer
-from physics.curves import curve, even_strokes
-from physics.elsewhere import ride_answer
+from physics.coil import coil_answer
+from physics.conditions import ride_answer
 from physics.figures import figures, riding
-from physics.fill import fill
-from physics.fill_rest import as_it_rests
+from physics.fill import air_answer, as_it_rests, fill, spacer_rows
 from physics.leverage import Places, frame_answer
-from physics.linkage_answer import linkage_answer
+from physics.linkage import linkage_answer
 from physics.pairs import pairs_deviation
-from physics.sag import UnderLoad, under_load
-from physics.settling import at_once
-from physics.shock import Shock, air_of, shock_of
+from physics.sag import UnderLoad, at_once, under_load
+from physics.shock import Shock, air_of, coil_of, shock_of
 from physics.solve import solved
 from physics.stand import Stand, stand
 from physics.trees import freeze
-from physics.walk import fast_walk, walk
+from physics.walk import curve, even_strokes, fast_walk, walk
 
 
 def answer(case: Case, *, spacers: bool = False) -> Answer:
@@ -91,7 +87,7 @@ def _setup_answer(asked: Setup, bike: Stand, places: Places) -> SetupAnswer:
 def _coil(setup: Setup, bike: Stand) -> CoilAnswer:
     case = bike.case
     choices = buyable_coils(setup, bike.lever, case.shop, case.target, bike.load.static_wheel_force)
-    return replace(coil_answer(setup, bike.lever.stroke), buyable=choices)
+    return replace(coil_answer(coil_of(setup), bike.lever.stroke), buyable=choices)
 
 
 def _mass(setup: Setup, coil: CoilAnswer | None) -> Values:

@@ -10,7 +10,7 @@ import numpy as np
 from physics.answer import BuyableCoil
 from physics.arrays import Values, per_point, values
 from physics.case import Ambient, Coil, Setup, Target
-from physics.coil_fit import fit_cautions
+from physics.coil import fit_cautions
 from physics.faults import Caution
 from physics.leverage import LeverageCurve
 from physics.sag import settle

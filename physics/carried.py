@@ -9,12 +9,11 @@ import numpy as np
 
 from physics.arrays import values
 from physics.case import STANDARD_GRAVITY, Air, Case, Coil, MassCentre, RiderAndBike, Setup
+from physics.faults import Unfit
 from physics.fit import MOST_FRICTION
-from physics.sag import under_load
-from physics.settling import load_at_once
+from physics.sag import load_at_once, under_load
 from physics.shock import shock_of, with_pressure
 from physics.stand import Stand, stand
-from physics.unfit import Unfit
 from physics.walk import walk
 
 

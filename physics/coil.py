@@ -1,13 +1,14 @@
-"""A coil as a force law: rate, preload, stages."""
+"""A coil as a force law (rate, preload, stages), whether it fits its shock, and what only a coil has."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from physics.arrays import Values, per_point, values
+from physics.answer import CoilAnswer
+from physics.arrays import NONE, Scalar, Values, per_point, values
 from physics.case import Coil
-from physics.faults import Fault
-from physics.wire_answer import wire_faults
+from physics.faults import Caution, Fault
+from physics.wire import wire_answer, wire_faults
 
 
 def coil_faults(coil: Coil) -> tuple[Fault, ...]:
@@ -45,3 +46,38 @@ def coil_kinks(coil: Coil) -> Values:
     if coil.stage_start is None:
         return np.empty(0)
     return values(coil.stage_start - per_point(coil.preload))
+
+
+_HAIR = 1e-9
+"""Lengths [m] and turns closer than this are equal: rounding of typed numbers is no caution."""
+
+
+def fit_cautions(coil: Coil, stroke: float) -> list[Caution]:
+    """Return the cautions of fit of one coil, its preload put in place, on a shock of this stroke [m].
+
+    Free length − solid length − preload must exceed the stroke, the rated stroke must cover stroke
+    and preload, and preload turns must stay inside the maker's limit; what is not known is not judged.
+    """
+    found = []
+    preload = float(coil.preload)
+    if coil.free_length is not None and coil.solid_length is not None:
+        room = coil.free_length - coil.solid_length - preload
+        if room <= stroke + _HAIR:
+            found.append(Caution("coil_bind", {"room": room, "stroke": stroke}))
+    if coil.rated_stroke is not None and coil.rated_stroke < stroke + preload - _HAIR:
+        found.append(Caution("rated_stroke", {"rated": coil.rated_stroke, "needed": stroke + preload}))
+    if coil.thread_pitch and coil.max_preload_turns is not None:
+        turns = preload / coil.thread_pitch
+        if turns > coil.max_preload_turns + _HAIR:
+            found.append(Caution("preload_turns", {"turns": turns, "most": coil.max_preload_turns}))
+    return found
+
+
+def coil_answer(coil: Coil, stroke: Scalar) -> CoilAnswer:
+    """Return what a solved coil is on a shock of `stroke` [m], each figure of its own shape.
+
+    A coil in stages has no rate.
+    """
+    turns = NONE if coil.thread_pitch is None else values(values(coil.preload) / coil.thread_pitch)
+    rate = NONE if coil.rate is None or coil.stage_rate is not None else values(coil.rate)
+    return CoilAnswer(rate, values(coil.preload), turns, (), wire_answer(coil, stroke))

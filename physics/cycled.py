@@ -10,9 +10,9 @@ from physics import gas
 from physics.air import negative_area, positive_area, positive_volume
 from physics.arrays import Values, values
 from physics.case import Air, Ambient, Case, EqualisedNegative
-from physics.fit_tools import TO_DEVIATION
+from physics.faults import Unfit
+from physics.fit import TO_DEVIATION
 from physics.stand import stand
-from physics.unfit import Unfit
 
 _LARGEST = 3.0
 """A negative chamber so many times the positive one is a leak rather than a chamber."""

@@ -1,14 +1,18 @@
-"""What is wrong with a case, as data: a field, a code and SI numbers; words are the reader's job."""
+"""Why a case has no answer, readings no parameters or hardware no setting, as data: codes and SI numbers.
+
+Words are put to them by whoever shows them. Loaded without numpy.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from dataclasses import field as defaulted
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
     from physics.arrays import Marks
+
 
 FAULTS: Mapping[str, tuple[str, ...]] = {
     # load
@@ -137,3 +141,68 @@ class Refused(ValueError):
         super().__init__(
             "; ".join(f"{'.'.join(map(str, f.field))}: {f.code} {dict(f.values)}" for f in faults)
         )
+
+
+UNFIT: Mapping[str, tuple[str, ...]] = {
+    # force and stroke: counts, places in the list from 0, m, Pa
+    "not_numbers": ("reading",),
+    "too_few": ("readings", "needed"),
+    "beyond_stroke": ("reading", "stroke", "full"),
+    "one_place": ("stroke",),
+    "in_stages": (),
+    "no_rate": (),
+    "no_pressure": (),
+    "not_apart": ("correlation", "stroke", "way"),
+    "not_told": ("stroke", "way"),
+    "at_limit": (),
+    "no_end": (),
+    "ways_swapped": ("friction",),
+    "friction_told": (),
+    "no_friction": (),
+    "bent": ("size",),
+    "falling": ("rate",),
+    # before and after cycling: Pa absolute
+    "not_equalised": (),
+    "not_lower": ("before", "after"),
+    "too_little": ("before", "after"),
+    "emptied": ("after",),
+    # set pressure and measured sag: m, N
+    "no_sag": ("sag", "whole"),
+    "nothing_carried": ("load",),
+}
+"""Every code and the names its values may have; `way` is +1 going in, −1 coming out, 0 either."""
+
+
+@dataclass(frozen=True, slots=True)
+class Why:
+    """One reason: `code` is one of `UNFIT`, `names` the parameters it is about, `values` SI numbers."""
+
+    code: str
+    names: tuple[str, ...] = ()
+    values: Mapping[str, float] = defaulted(default_factory=dict)
+
+
+class Unfit(ValueError):
+    """Readings that no parameters can honestly be read from."""
+
+    def __init__(self, code: str, names: tuple[str, ...] = (), **values: float) -> None:
+        """Keep the reason."""
+        self.why = Why(code, names, values)
+        super().__init__(f"{code} {' '.join(names)} {values}")
+
+
+Limit = Literal["no_room", "no_pressure", "label", "pumps", "gas_law", "rest", "preload", "elsewhere"]
+"""What bars a setting: no air left in a chamber; no pressure that holds the load at the sag; more than the
+label or, without one, common pumps allow; air beyond the checked gas law; a rest position too far in; no
+force left for a coil; another place where the wheel settles first.
+"""
+Reason = Literal["target_unsettled"] | Limit
+
+
+class Unmatched(ValueError):
+    """The target setup does not settle, or every setting of the hardware is beyond a limit."""
+
+    def __init__(self, reason: Reason) -> None:
+        """Keep the reason."""
+        self.reason: Reason = reason
+        super().__init__(reason)

@@ -19,8 +19,7 @@ from physics.answer import Figures, Riding, Sag
 from physics.arrays import Marks, Values, per_point, picked, values
 from physics.case import STANDARD_GRAVITY
 from physics.extras import bumper_force
-from physics.leverage import Places
-from physics.ratios import INTERVALS
+from physics.leverage import INTERVALS, Places
 from physics.shock import ShaftForce, Shock, at_wheel
 from physics.walk import Walk, fast_walk
 

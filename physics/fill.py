@@ -1,17 +1,82 @@
-"""Filling an equalised shock: pump, cycle through the port, read, pump again."""
+"""An air spring as it is filled: its pressures, the pressure for each spacer count, the rounds of filling.
+
+An equalised shock is filled in rounds: pump, cycle through the port, read, pump again. A negative chamber
+that pulls harder than the positive one pushes at full extension draws the shock in, and the gauge reads the
+positive chamber there. Seal friction, which may hold it to either side, is left out.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from physics import gas
 from physics.air import ChargedAir
-from physics.answer import Fill
+from physics.answer import AirAnswer, Fill, SpacerRow
 from physics.arrays import NONE, Marks, Values, per_point, values
-from physics.case import Air, Ambient, EqualisedNegative, Negative
+from physics.case import Air, Ambient, Case, EqualisedNegative, Negative, Setup
+from physics.chamber import Chamber, side_by_side
+from physics.leverage import LeverageCurve
+from physics.sag import UnderLoad, settle, under_load
+from physics.shock import Shock, air_of, pressure_of, shock_of
+from physics.solve import solved
+from physics.spacing import spacer_counts
+from physics.walk import fast_walk, walk
+
+
+def air_answer(shock: Shock, stood: UnderLoad) -> AirAnswer:
+    """Return the pressures [Pa absolute] and the rest position of a charged shock, shape (cases...).
+
+    The peaks are the positive chamber's at full stroke, slow and fast out of the sag point. Without
+    the rounds of filling and the rows of spacers, which belong to a single case.
+    """
+    air, T = shock.charged(), values(shock.ambient.temperature)
+    places = np.broadcast_arrays(0.0, stood.sag.stroke, shock.lever.stroke, stood.rest_stroke)
+    density = air.chambers.density_at(np.stack(places, axis=-1)[..., None, :])
+    pressure = gas.pressure(density, T[..., None, None])
+    hot = gas.isentropic_temperature(T, density[..., 0, _SAG], density[..., 0, _FULL])
+    highest = pressure.max(axis=-2)
+    return AirAnswer(
+        set_pressure=pressure_of(shock.setup),
+        equalised_pressure=gas.pressure(air.equalised_density, T),
+        compression_ratio=values(density[..., 0, _FULL] / density[..., 0, _EXTENDED]),
+        peak_pressure=pressure[..., 0, _FULL],
+        fast_peak_pressure=gas.pressure(density[..., 0, _FULL], hot),
+        rest_stroke=stood.rest_stroke,
+        rest_pressure=pressure[..., 0, _REST],
+        fill=None,
+        spacers=(),
+        fast_peak_temperature=hot,
+        highest_extended=highest[..., _EXTENDED],
+        highest_at_sag=highest[..., _SAG],
+    )
+
+
+_EXTENDED, _SAG, _FULL, _REST = range(4)
+
+
+def spacer_rows(setup: Setup, case: Case, lever: LeverageCurve, static: Values) -> tuple[SpacerRow, ...]:
+    """Return, for each spacer count that leaves air at full stroke, the pressure for the target sag.
+
+    For a single case; empty where spacers have no volume. `setup` may have its pressure typed or not.
+    """
+    spring = air_of(setup)
+    counts = spacer_counts(spring, lever.stroke)
+    if not counts.size:
+        return ()
+    spaced = replace(spring, pressure=None, positive_spacers=counts)
+    ready = solved(replace(setup, spring=spaced), lever, case.shop, case.target, static)
+    shock = shock_of(ready, lever, case.shop)
+    stood = under_load(walk(shock), static)
+    found = air_answer(shock, stood)
+    bottom = values(fast_walk(shock, stood.sag.stroke).force[..., -1] / lever.nodes.ratio[..., -1])
+    columns = (found.set_pressure, found.peak_pressure, found.fast_peak_pressure, bottom)
+    return tuple(
+        SpacerRow(int(count), *map(values, row)) for count, *row in zip(counts, *columns, strict=True)
+    )
+
 
 HOLDS_WITHIN = 6894.757293168
 """A reading holds once a cycle takes less than this from it: 1 psi [Pa]."""
@@ -100,3 +165,44 @@ def _masses(spring: ChargedAir, second: Negative, outside: Values) -> _Masses:
     pumped = per_point(positive.mass)
     # In one go: the air of both settled chambers, less what the negative one had.
     return _Masses(values((1 - share) * (pumped + before)), values(pumped + settled - empty)[..., 0])
+
+
+def as_it_rests(found: Fill, shock: Shock) -> Fill:
+    """Return the rounds of filling one settled `shock` with what the gauge reads as it rests in each.
+
+    Raises `TypeError` for a shock without two chambers.
+    """
+    air, outside, T = shock.charged(), shock.shop.pressure, shock.shop.temperature
+    if air.negative is None:
+        raise TypeError("only a shock with two chambers is filled in rounds")
+    room, other = air.positive.volume, air.negative
+    left = gas.density(found.readings, T) * room
+    # At the port both have one density: what the negative chamber keeps goes with what the positive one does.
+    kept = left * (other.mass / air.positive.mass)
+    before = np.concatenate([[gas.density(outside, T) * other.volume], kept[:-1]])
+    hose = values(air_of(shock.setup).hose_volume)
+    attached = left + gas.density(outside, T) * hose
+    return replace(
+        found,
+        rest_readings=_resting(shock, left, kept, 0.0),
+        rest_gauge=_resting(shock, attached, kept, hose),
+        rest_target=_resting(shock, np.full_like(left, air.positive.mass), before, 0.0),
+    )
+
+
+def _resting(shock: Shock, positive: Values, negative: Values, hose: float | Values) -> Values:
+    """Return the pressure [Pa absolute] of the positive chamber, `hose` [m³] joined to it, as it rests.
+
+    The masses [kg] of both chambers are (cases...).
+    """
+    air = shock.charged()
+    assert air.negative is not None
+    first = Chamber(air.positive.area, values(air.positive.volume + hose), positive)
+    second = replace(air.negative, mass=negative)
+    filled = replace(air, positive=first, negative=second, chambers=side_by_side(first, second))
+    held = replace(shock, air=filled, ambient=shock.shop)
+    at = settle(walk(held), np.zeros((*positive.shape, 1)))
+    wheel = np.where(at.topped_out, 0.0, at.wheel)
+    stroke = shock.lever.at(values(wheel)).stroke
+    density = first.density_at(stroke)[..., 0]
+    return gas.pressure(density, per_point(values(shock.shop.temperature))[..., 0])

@@ -3,25 +3,367 @@
 Least squares on the force; the readings are taken to scatter evenly and independently in force. Scatter has
 the covariance s² (JᵀJ)⁻¹ with s² = Σr²/(readings − unknowns), J at the solution. An error in a tool that does
 e [N] to the readings moves the parameters by (JᵀJ)⁻¹Jᵀe; both are added as variances.
+
+Of the ± of a tool nothing is known but that it holds: a uniform error of ±a has the variance a²/3
+(JCGM 100:2008, 4.3.7, second-hand).
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
-from physics.arrays import Values, values
-from physics.case import Case, Setup
-from physics.fit_laws import Law, Unknown, law_of, starts_of
-from physics.fit_shape import Shape, shape_of
-from physics.fit_told import told
-from physics.fit_tools import TO_DEVIATION, USUAL_TOOLS, FitTools, Tool, tool_effects
+from physics.air import positive_area
+from physics.arrays import Scalar, Values, values
+from physics.case import Air, Case, Coil, EqualisedNegative, SeparateNegative, Setup
+from physics.chamber import LEAST_VOLUME
+from physics.faults import Unfit
 from physics.loop import LeftOut, Loop, usable
-from physics.stand import stand
-from physics.unfit import Unfit
+from physics.residuals import Shape, shape_of
+from physics.shock import air_of, coil_of, shock_of, with_rate
+from physics.stand import Stand, stand
+
+_SLOPE_STEP = 1e-5
+"""Step of the central differences, in usual sizes of a parameter."""
+
+Placed = Callable[[Setup, Values], Setup]
+"""Puts a value (cases...) of one parameter into a setup."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown:
+    """One parameter: where it goes, its limits, its usual size and the values to start from, all SI.
+
+    `enough` is the standard error beyond which the parameter counts as not told by the readings,
+    `relative` whether that is a share of its value.
+    """
+
+    name: str
+    place: Placed
+    low: float
+    high: float
+    size: float
+    starts: Values
+    enough: float
+    relative: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Law:
+    """A setup on the bench of a case with some parameters unknown; parameters are (cases..., unknowns).
+
+    `warmer` [K] is the air on the tester above that of the shop in which the pressure was set.
+    """
+
+    setup: Setup
+    bike: Stand
+    unknowns: tuple[Unknown, ...]
+    warmer: Scalar = 0.0
+
+    def with_parameters(self, parameters: Values) -> Setup:
+        """Return the setup with the parameters in it, as an axis of cases."""
+        setup = self.setup
+        for place, unknown in enumerate(self.unknowns):
+            setup = unknown.place(setup, parameters[..., place])
+        return setup
+
+    def force(self, parameters: Values, stroke: Values, way: Values) -> Values:
+        """Return the force [N] (cases..., readings) the tester reads: spring and extras, friction by way.
+
+        The air keeps one temperature, as on a slow tester.
+        """
+        setup, shop = self.with_parameters(parameters), self.bike.case.shop
+        tester = replace(shop, temperature=shop.temperature + self.warmer)
+        shaft = shock_of(setup, self.bike.lever, shop, tester).at(stroke).force
+        return values(shaft + values(setup.friction)[..., None] * way)
+
+    @property
+    def sizes(self) -> Values:
+        """The usual sizes of the unknowns, (unknowns,)."""
+        return values([unknown.size for unknown in self.unknowns])
+
+    @property
+    def limits(self) -> tuple[Values, Values]:
+        """The least and the largest values of the unknowns, each (unknowns,)."""
+        lows = values([unknown.low for unknown in self.unknowns])
+        return lows, values([unknown.high for unknown in self.unknowns])
+
+    def slopes(self, parameters: Values, stroke: Values, way: Values) -> Values:
+        """Return the change of the force [N] (readings, unknowns) with each unknown in its usual size.
+
+        Central differences, all in one go, one-sided at a limit.
+        """
+        steps = np.diag(_SLOPE_STEP * self.sizes)
+        ahead, behind = (np.clip(parameters + side * steps, *self.limits) for side in (1, -1))
+        moved = np.diagonal(ahead - behind) / self.sizes
+        rise = self.force(ahead, stroke, way) - self.force(behind, stroke, way)
+        return values((rise / moved[:, None]).T)
+
+    def check_count(self, readings: int) -> None:
+        """Raise `Unfit` where there are too few readings for the unknowns."""
+        # Two more than there are unknowns, or the scatter is no measure of anything.
+        needed = len(self.unknowns) + 2
+        if readings < needed:
+            raise Unfit("too_few", readings=float(readings), needed=float(needed))
+
+
+def law_of(setup: Setup, bike: Stand, loop: Loop, friction: float) -> Law:
+    """Return what is unknown of a setup, seal friction among it where `loop` goes both ways.
+
+    Readings one way tell no friction: they have the `friction` [N] given. A coil: rate and preload. Air: the
+    volumes, and the port where there is one; bore, rod and body, the set pressure and the extras are known.
+    Raises `Unfit` for a coil in stages or a pressure not typed.
+    """
+    spring = setup.spring
+    own = _coil(spring, loop) if isinstance(spring, Coil) else _air(spring, float(bike.lever.stroke))
+    if loop.both:
+        return Law(setup, bike, (*own, _FRICTION))
+    return Law(replace(setup, friction=friction), bike, own)
+
+
+_FRICTION = Unknown(
+    "friction",
+    lambda setup, value: replace(setup, friction=value),
+    -np.inf,
+    np.inf,
+    20.0,
+    values([20.0]),
+    np.inf,
+)
+
+
+def _coil(coil: Coil, loop: Loop) -> tuple[Unknown, ...]:
+    if coil.stage_rate is not None:
+        raise Unfit("in_stages")
+    centred = loop.stroke - loop.stroke.mean()
+    slope = float(centred @ loop.force / (centred @ centred))
+    if not slope > 0:
+        raise Unfit("falling", rate=slope)
+    preload = float(loop.force.mean() / slope - loop.stroke.mean())
+    return (
+        Unknown("rate", with_rate, 0.0, np.inf, 1e5, values([slope]), 0.25, relative=True),
+        # Below zero is a coil that is loose at full extension.
+        Unknown("preload", _with_preload, -np.inf, np.inf, 1e-3, values([preload]), 5e-3),
+    )
+
+
+_RATIOS = values([1.6, 1.9, 2.3, 2.8, 3.4, 4.2, 5.5])
+"""Compression ratios to start from."""
+_SHARES = values([0.08, 0.14, 0.22, 0.34, 0.55])
+"""Negative over positive volume to start from."""
+_PORTS = values([0.03, 0.08, 0.15, 0.25, 0.40])
+"""Port over stroke to start from."""
+_LARGEST_CHAMBER = 40.0
+"""Chambers are at most so many times what the piston sweeps: beyond that the force hardly rises."""
+
+
+def _air(air: Air, full: float) -> tuple[Unknown, ...]:
+    if air.pressure is None:
+        raise Unfit("no_pressure")
+    swept = float(positive_area(air)) * full
+    spacers = float(values(air.positive_spacers) * values(air.positive_spacer_volume))
+    starts = swept * _RATIOS / (_RATIOS - 1)
+    found = [_volume("positive_volume", _with_positive_volume, swept, spacers, starts)]
+    second = air.negative
+    if isinstance(second, SeparateNegative | EqualisedNegative):
+        spacers = float(values(second.spacers) * values(second.spacer_volume))
+        starts = 1.5 * swept * _SHARES
+        found.append(_volume("negative_volume", _with_negative_volume, swept, spacers, starts, least=0.0))
+    if isinstance(second, EqualisedNegative):
+        found.append(Unknown("port", _with_port, 0.0, full, 0.1 * full, full * _PORTS, 0.05 * full))
+    return tuple(found)
+
+
+def _volume(
+    name: str, place: Placed, swept: float, spacers: float, starts: Values, least: float | None = None
+) -> Unknown:
+    """Return a chamber as unknown, its volume without spacers as a setup has it."""
+    low = (swept if least is None else least) + spacers + 2 * LEAST_VOLUME
+    enough = 0.2 if least is None else 0.25
+    return Unknown(name, place, low, _LARGEST_CHAMBER * swept, swept, starts + spacers, enough, relative=True)
+
+
+def _with_preload(setup: Setup, value: Values) -> Setup:
+    return replace(setup, spring=replace(coil_of(setup), preload=value))
+
+
+def _with_positive_volume(setup: Setup, value: Values) -> Setup:
+    return replace(setup, spring=replace(air_of(setup), positive_volume=value))
+
+
+def _with_negative_volume(setup: Setup, value: Values) -> Setup:
+    air = air_of(setup)
+    if not isinstance(air.negative, SeparateNegative | EqualisedNegative):
+        raise TypeError("this air spring has no negative chamber")
+    return replace(setup, spring=replace(air, negative=replace(air.negative, volume=value)))
+
+
+def _with_port(setup: Setup, value: Values) -> Setup:
+    air = air_of(setup)
+    if not isinstance(air.negative, EqualisedNegative):
+        raise TypeError("this air spring has no port")
+    return replace(setup, spring=replace(air, negative=replace(air.negative, port=value)))
+
+
+def parameter_of(setup: Setup, name: str) -> Scalar | None:
+    """Return what a setup has for a parameter by name, None where it has none or is still to be solved."""
+    spring = setup.spring
+    if name == "friction":
+        return setup.friction
+    if isinstance(spring, Coil):
+        return {"rate": spring.rate, "preload": spring.preload}.get(name)
+    second = spring.negative
+    if name == "negative_volume" and isinstance(second, SeparateNegative | EqualisedNegative):
+        return second.volume
+    if name == "port" and isinstance(second, EqualisedNegative):
+        return second.port
+    return spring.positive_volume if name == "positive_volume" else None
+
+
+def starts_of(unknowns: Sequence[Unknown]) -> Values:
+    """Return every combination of the values to start from, (combinations, unknowns)."""
+    axes = np.meshgrid(*(unknown.starts for unknown in unknowns), indexing="ij")
+    return values(np.stack([axis.ravel() for axis in axes], axis=-1))
+
+
+Tool = Literal["gauge", "diameters", "temperature", "force", "stroke", "friction"]
+"""What may be off: `friction` is that of readings one way where nobody told it."""
+
+TO_DEVIATION = 1 / np.sqrt(3.0)
+"""Standard deviation of a uniform error over its ±."""
+_TOOL_STEP = 0.01
+"""Step of the central differences, in standard deviations: a chamber at the limit of a fit keeps a volume."""
+
+
+@dataclass(frozen=True, slots=True)
+class FitTools:
+    """How far off what a fit relies on may be, either way, beside the gauge of the case.
+
+    `diameter` [m] of bore, rod and body, each by itself; `temperature` [K] of the air on the tester from that
+    at which the pressure was set; `force`, a share of every reading; `stroke` [m], where full extension is.
+    """
+
+    diameter: float = 0.1e-3
+    temperature: float = 2.0
+    force: float = 0.01
+    stroke: float = 0.2e-3
+
+
+USUAL_TOOLS = FitTools()
+"""A caliper, a shop's air, a hanging scale or load cell, a caliper's zero. Common practice, no source."""
+
+_ROWS: tuple[Tool, ...] = ("gauge", "diameters", "diameters", "diameters", "temperature", "stroke")
+_GAUGE, _BORE, _ROD, _BODY, _WARMTH, _STROKE = range(len(_ROWS))
+
+
+def tool_effects(
+    law: Law, loop: Loop, solution: Values, gauge: float, tools: FitTools
+) -> Mapping[Tool, Values]:
+    """Return what each tool does to the readings [N], (errors, readings), off by a standard deviation.
+
+    `gauge` [Pa] is the ± of the one gauge that both chambers are set with. Bore, rod and body are errors of
+    their own in one tool. Tools that do nothing here are left out.
+    """
+    limits = [gauge, tools.diameter, tools.diameter, tools.diameter, tools.temperature, tools.stroke]
+    off = _TOOL_STEP * TO_DEVIATION * np.diag(limits)
+    both = np.concatenate([off, -off])
+    forces = _force(law, loop, solution, both)
+    rows = (forces[: len(off)] - forces[len(off) :]) / (2 * _TOOL_STEP)
+    found: dict[Tool, Values] = {}
+    for tool in dict.fromkeys(_ROWS):
+        found[tool] = rows[[place for place, own in enumerate(_ROWS) if own == tool]]
+    found["force"] = values(TO_DEVIATION * tools.force * loop.force[None, :])
+    return {tool: effect for tool, effect in found.items() if np.any(effect)}
+
+
+def _force(law: Law, loop: Loop, solution: Values, off: Values) -> Values:
+    """Return the force [N] (cases, readings) with errors (cases, rows) in the tools."""
+    moved = replace(law, setup=_moved(law.setup, off), warmer=off[:, _WARMTH])
+    parameters = np.broadcast_to(solution, (len(off), len(solution)))
+    return moved.force(parameters, values(loop.stroke + off[:, _STROKE, None]), loop.way)
+
+
+def _moved(setup: Setup, off: Values) -> Setup:
+    """Return the setup as it really is, as an axis of cases; a coil relies on neither gauge nor bore."""
+    air = setup.spring
+    if not isinstance(air, Air) or air.pressure is None:
+        return setup
+    negative = air.negative
+    if isinstance(negative, SeparateNegative):
+        negative = replace(negative, pressure=values(negative.pressure + off[:, _GAUGE]))
+    bore, rod, body = (
+        # A fork's air shaft has no rod, a spring without a negative chamber no body.
+        values(wide + off[:, row] * (values(wide) > 0))
+        for wide, row in ((air.bore, _BORE), (air.rod, _ROD), (air.body, _BODY))
+    )
+    pressure = values(air.pressure + off[:, _GAUGE])
+    moved = replace(air, pressure=pressure, bore=bore, rod=rod, body=body, negative=negative)
+    return replace(setup, spring=moved)
+
+
+_SINGULAR = 1e-7
+"""Singular values of the scaled Jacobian this far apart are none: rounding makes the rest."""
+_TOGETHER = 0.9
+"""Two unknowns more correlated than this, one of them not told, are not told apart."""
+_ASKED_AT = np.linspace(0.0, 1.0, 61)
+"""Places, as shares of the stroke, at which one more reading is thought of."""
+
+
+def told(law: Law, loop: Loop, solution: Values, slopes: Values, scatter: float) -> tuple[Values, Values]:
+    """Return standard errors (unknowns,) and correlation (unknowns, unknowns) of scatter at a solution.
+
+    From s² (JᵀJ)⁻¹, `slopes` J of the law there, `scatter` s in N. Raises `Unfit` where an unknown is not
+    told: by name with its partner where the two stand for each other, and with the reading that would help
+    most.
+    """
+    _left, singular, right = np.linalg.svd(slopes, full_matrices=False)
+    blind = bool(singular[-1] <= _SINGULAR * singular[0])
+    # What nothing is known of gets a huge variance instead of a division by zero.
+    kept = np.maximum(singular, singular[0] * _SINGULAR)
+    shape = values((right.T / kept**2) @ right)
+    deviation = np.sqrt(np.diagonal(shape))
+    correlation = values(shape / np.outer(deviation, deviation))
+    errors = values(scatter * deviation * law.sizes)
+    over = deviation if blind else errors / _enough(law, solution)
+    if blind or np.max(over) > 1:
+        raise _untold(law, loop, solution, shape, correlation, int(np.argmax(over)))
+    return errors, correlation
+
+
+def _enough(law: Law, solution: Values) -> Values:
+    """Return the standard errors beyond which the unknowns count as not told."""
+    pairs = zip(law.unknowns, solution, strict=True)
+    return values([one.enough * (abs(value) if one.relative else 1.0) for one, value in pairs])
+
+
+def _untold(law: Law, loop: Loop, solution: Values, shape: Values, correlation: Values, worst: int) -> Unfit:
+    stroke, way = _helpful(law, loop, solution, shape, worst)
+    others = np.abs(correlation[worst]) * (np.arange(len(solution)) != worst)
+    partner = int(np.argmax(others))
+    name = law.unknowns[worst].name
+    if others[partner] > _TOGETHER:
+        names, together = (name, law.unknowns[partner].name), float(correlation[worst, partner])
+        return Unfit("not_apart", names, correlation=together, stroke=stroke, way=way)
+    return Unfit("not_told", (name,), stroke=stroke, way=way)
+
+
+def _helpful(law: Law, loop: Loop, solution: Values, shape: Values, worst: int) -> tuple[float, float]:
+    """Return stroke [m] and way of the one reading more that takes most off the variance of an unknown.
+
+    With the covariance C of the readings in hand, one more with slopes g takes (C g)²/(1 + g·C g) off it.
+    """
+    strokes = _ASKED_AT * float(law.bike.lever.stroke)
+    ways = np.unique(loop.way)
+    stroke, way = np.tile(strokes, len(ways)), np.repeat(ways, len(strokes))
+    slopes = law.slopes(solution, stroke, way)
+    gains = slopes @ shape
+    taken = gains[:, worst] ** 2 / (1 + np.sum(gains * slopes, axis=-1))
+    best = int(np.argmax(taken))
+    return float(stroke[best]), float(way[best])
+
 
 _INSIDE = 1e-9
 """How far inside its limits the search starts, in usual sizes of a parameter."""
@@ -122,7 +464,7 @@ def fit(
     effects = tool_effects(law, loop, solution, case.tolerance.gauge, tools)
     if known.off:
         effects = {**effects, "friction": TO_DEVIATION * known.off * loop.way[None, :]}
-    shape = shape_of(loop, residual, slopes, effects)
+    shape = shape_of(loop, residual, slopes, list(effects.values()))
     errors, correlation = _told(law, loop, solution, slopes, scatter, shape)
     found = _estimates(law, loop, solution, errors, slopes, effects)
     if loop.both:

@@ -18,14 +18,14 @@ from physics.air import negative_volume, positive_area, positive_volume
 from physics.arrays import Marks, Scalar, Values, values
 from physics.case import Ambient, Case, Coil, EqualisedNegative, SeparateNegative, Setup, Target
 from physics.chamber import LEAST_VOLUME
-from physics.inputs_setup import SETUP_INPUTS
+from physics.faults import Limit
+from physics.inputs import SETUP_INPUTS
 from physics.leverage import LeverageCurve
 from physics.offered import beyond_limits, highest_pressure
 from physics.shock import air_of, coil_of, pressure_of, with_pressure, with_rate
 from physics.solve import coil_force_due, rate_for, solved_pressure
 from physics.spacing import MOST_SPACERS
 from physics.stand import Stand
-from physics.unmatched import Limit
 
 MOST_PRELOAD = 0.004
 """Preload [m] a coil may take where its turns and pitch are not known: common practice, no source."""

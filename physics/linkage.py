@@ -7,16 +7,351 @@ once and twice, so that the leverage is no difference of positions.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
+from physics.answer import LinkageAnswer
 from physics.arrays import Marks, Values, values
-from physics.case import Linkage
+from physics.case import Frame, Linkage
 from physics.faults import Fault, Refused
-from physics.linkage_checks import LEVERAGE, drawing_faults, freedom_faults
-from physics.linkage_system import System, ends_of, squared, system_of
+
+Index = NDArray[np.intp]
+COINCIDE = 1e-9
+"""Two points closer than this [m] are one place."""
+_RANK = 1e-8
+"""Singular values below this share of the largest count as none."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class System:
+    """The equations of a linkage over its points (n, 2); the last one is the length of the shock.
+
+    `drawn` [m] are the points as drawn, `moving` the indices of those that move. `linear` (rows, 2n) puts
+    points into their bodies, `ends` (rows, n) is +1 and −1 at the two ends of a distance and `length`
+    (rows,) [m] what it keeps. `bar` (equations,) is the bar each equation stands for, −1 for the shock.
+    """
+
+    drawn: Values
+    moving: Index
+    linear: Values
+    ends: Values
+    length: Values
+    bar: Index
+
+    def jacobian(self, places: Values) -> Values:
+        """Return the derivatives (..., equations, unknowns) of the equations at `places` (..., n, 2)."""
+        arms = self.ends @ places / self.length[:, None]
+        distances = self.ends[:, self.moving, None] * arms[..., None, :]
+        distances = distances.reshape(*arms.shape[:-1], -1)
+        rows, points = len(self.linear), len(self.drawn)
+        linear = self.linear.reshape(rows, points, 2)[:, self.moving].reshape(rows, 2 * len(self.moving))
+        linear = np.broadcast_to(linear, (*arms.shape[:-2], *linear.shape))
+        return values(np.concatenate([linear, distances], axis=-2))
+
+    def misfit(self, places: Values, shock: Values | float) -> Values:
+        """Return how far [m] places (..., n, 2) are from the equations, the shock being `shock` (...) [m]."""
+        arms = self.ends @ places
+        length = np.broadcast_to(self.length, arms.shape[:-1]).copy()
+        length[..., -1] = shock
+        distances = ((arms**2).sum(axis=-1) - length**2) / (2 * self.length)
+        flat = places.reshape(*places.shape[:-2], -1)
+        return values(np.concatenate([flat @ self.linear.T, distances], axis=-1))
+
+
+def system_of(linkage: Linkage, bars: Iterable[int] | None = None) -> System:
+    """Return the equations of a sound linkage, of the bars of these indices only where they are given."""
+    place = {name: index for index, name in enumerate(linkage.names)}
+    chosen = list(range(len(linkage.bars))) if bars is None else list(bars)
+    pairs = {index: (place[linkage.bars[index][0]], place[linkage.bars[index][1]]) for index in chosen}
+    drawn = values(linkage.places).reshape(-1, 2)
+    fixed = {place[name] for name in linkage.fixed}
+    linear, linear_bars, left = _bodies(drawn, fixed, pairs)
+    ends = ends_of(linkage, (*(linkage.bars[index] for index in left), linkage.shock))
+    moving = np.array([index for index in range(len(drawn)) if index not in fixed], dtype=np.intp)
+    length = np.linalg.norm(ends @ drawn, axis=-1)
+    bar = np.array([*linear_bars, *left, -1], dtype=np.intp)
+    return System(drawn, moving, linear, ends, values(length), bar)
+
+
+def ends_of(linkage: Linkage, pairs: Sequence[tuple[str, str]]) -> Values:
+    """Return +1 and −1 at the two ends of each pair of points, (pairs, points)."""
+    ends = np.zeros((len(pairs), len(linkage.names)))
+    for row, (one, other) in enumerate(pairs):
+        ends[row, linkage.names.index(one)] += 1.0
+        ends[row, linkage.names.index(other)] -= 1.0
+    return ends
+
+
+def rank(matrix: Values) -> int:
+    """Return how many rows of a matrix are independent of each other."""
+    if not matrix.size:
+        return 0
+    sizes = np.linalg.svd(matrix, compute_uv=False)
+    return int(np.sum(sizes > _RANK * max(1.0, float(sizes[0]))))
+
+
+def _bodies(
+    drawn: Values, fixed: set[int], pairs: dict[int, tuple[int, int]]
+) -> tuple[Values, list[int], list[int]]:
+    """Return the linear equations of the bodies, the bar of each, and the bars that stay distances.
+
+    A body grows from a bar, and the frame from its fixed points, by every point that has bars to two of it.
+    """
+    rows: list[Values] = []
+    of_bars: list[int] = []
+    within: set[int] = set()
+    seeds: list[int] = []
+    bodies = [_grown(sorted(fixed), drawn, pairs)] if len(fixed) > 1 else []
+    for index, pair in pairs.items():
+        if index in within or any(set(pair) <= body.keys() for body in bodies):
+            continue
+        body = _grown(list(pair), drawn, pairs)
+        bodies.append(body)
+        seeds.append(index)
+        within |= {i for i, (one, other) in pairs.items() if one in body and other in body}
+    for body in bodies:
+        base = [point for point, held in body.items() if held is None]
+        one, other = _furthest(base, drawn)
+        for point, held in body.items():
+            if held is not None:
+                rows += _placed(drawn, point, one, other)
+                of_bars += held
+    inside = {i for i, (one, other) in pairs.items() if any(one in b and other in b for b in bodies)}
+    left = [index for index in pairs if index in seeds or index not in inside]
+    linear = values(rows) if rows else np.zeros((0, 2 * len(drawn)))
+    return linear, of_bars, left
+
+
+def _grown(
+    seed: list[int], drawn: Values, pairs: dict[int, tuple[int, int]]
+) -> dict[int, tuple[int, int] | None]:
+    """Return the points of a body, each with the two bars that hold it, None for the seed."""
+    body: dict[int, tuple[int, int] | None] = dict.fromkeys(seed)
+    grew = True
+    while grew:
+        grew = False
+        for point in range(len(drawn)):
+            if point in body:
+                continue
+            holds = {
+                other if one == point else one: index
+                for index, (one, other) in pairs.items()
+                if point in (one, other) and (other if one == point else one) in body
+            }
+            first, *rest = holds or (-1,)
+            second = next((o for o in rest if np.linalg.norm(drawn[o] - drawn[first]) > COINCIDE), None)
+            if second is not None:
+                body[point] = (holds[first], holds[second])
+                grew = True
+    return body
+
+
+def _furthest(points: list[int], drawn: Values) -> tuple[int, int]:
+    """Return the two points furthest from each other: they carry the axes of a body."""
+    gaps = np.linalg.norm(drawn[points][:, None] - drawn[points], axis=-1)
+    one, other = np.unravel_index(np.argmax(gaps), gaps.shape)
+    return points[int(one)], points[int(other)]
+
+
+def _placed(drawn: Values, point: int, one: int, other: int) -> list[Values]:
+    """Return the two equations that keep a point at its place along and across the line of two others."""
+    along, arm = drawn[other] - drawn[one], drawn[point] - drawn[one]
+    a = float(arm @ along / (along @ along))
+    b = float((along[0] * arm[1] - along[1] * arm[0]) / (along @ along))
+    found = []
+    for axis, across in ((0, -b), (1, b)):
+        row = np.zeros((len(drawn), 2))
+        row[point, axis] += 1.0
+        row[one, axis] -= 1.0 - a
+        row[other, axis] -= a
+        row[other, 1 - axis] -= across
+        row[one, 1 - axis] += across
+        found.append(values(row.reshape(-1)))
+    return found
+
+
+def squared(system: System) -> tuple[System, list[int]]:
+    """Return a system with as many equations as unknowns, and the bars whose equations say nothing new."""
+    jacobian = system.jacobian(system.drawn)
+    spare = _dependent(jacobian) if len(jacobian) > jacobian.shape[1] else []
+    if not spare:
+        return system, []
+    linear = len(system.linear)
+    left = replace(
+        system,
+        linear=np.delete(system.linear, [row for row in spare if row < linear], axis=0),
+        ends=np.delete(system.ends, [row - linear for row in spare if row >= linear], axis=0),
+        length=np.delete(system.length, [row - linear for row in spare if row >= linear]),
+        bar=np.delete(system.bar, spare),
+    )
+    return left, [int(bar) for bar in system.bar[spare]]
+
+
+def _dependent(rows: Values) -> list[int]:
+    """Return the rows that depend on the rows before them."""
+    basis: list[Values] = []
+    spare = []
+    for index, row in enumerate(rows):
+        rest = row.copy()
+        for _ in range(2):  # twice, because rounding leaves a little of what was taken out
+            for axis in basis:
+                rest -= (rest @ axis) * axis
+        size = float(np.linalg.norm(rest))
+        if size > _RANK * max(1.0, float(np.linalg.norm(row))):
+            basis.append(values(rest / size))
+        else:
+            spare.append(index)
+    return spare
+
+
+LEVERAGE = ("frame", "leverage")
+SILENT_EYES = 0.01
+LARGEST_EYES = 0.05
+"""The shock as drawn may differ from its eye-to-eye by these shares: unsaid, and with a caution."""
+_STILL = 1e-7
+"""A share of the fastest point's speed that counts as standing still."""
+
+
+def drawing_faults(linkage: Linkage) -> tuple[Fault, ...]:
+    """Return every fault of names, bars, axle and shock; without one of them the equations can be set up."""
+    return (*_names(linkage), *_bars(linkage), *_loose_ends(linkage))
+
+
+def freedom_faults(linkage: Linkage, system: System) -> tuple[Fault, ...]:
+    """Return what is wrong with how a sound drawing moves: it must have one way, the shock in it."""
+    jacobian = system.jacobian(system.drawn)
+    ways = jacobian.shape[1] - rank(jacobian[:-1])
+    if ways > 1:
+        still_moving = _moving_in(jacobian)
+        names = tuple(linkage.names[point] for point in system.moving[still_moving])
+        return (Fault(LEVERAGE, "loose", {"surplus": float(ways - 1)}, names),)
+    if ways < 1:
+        return (_braced(linkage),)
+    if rank(jacobian) < jacobian.shape[1]:
+        return (Fault((*LEVERAGE, "shock"), "shock_still", {}, (linkage.shock,)),)
+    return ()
+
+
+def eye_to_eye(linkage: Linkage) -> float:
+    """Return the length [m] of the shock as drawn, NaN where its eyes are not among the points."""
+    known = set(linkage.shock) <= set(linkage.names)
+    return _apart(linkage, linkage.shock) if known else math.nan
+
+
+def eye_faults(linkage: Linkage, typed: float | None) -> tuple[Fault, ...]:
+    """Return a fault where the shock was drawn far from the eye-to-eye [m] somebody typed."""
+    drawn = eye_to_eye(linkage)
+    if typed is not None and abs(drawn / typed - 1) > LARGEST_EYES:
+        return (Fault(("frame", "eye_to_eye"), "eyes_differ", {"typed": typed, "drawn": drawn}),)
+    return ()
+
+
+def _names(linkage: Linkage) -> Iterator[Fault]:
+    twice = tuple(name for name, count in Counter(linkage.names).items() if count > 1)
+    if twice:
+        yield Fault(LEVERAGE, "point_twice", {}, twice)
+    for index, name in enumerate(linkage.fixed):
+        if name not in linkage.names:
+            yield Fault((*LEVERAGE, "fixed", index), "point_unknown", {}, (name,))
+    if linkage.axle not in linkage.names:
+        yield Fault((*LEVERAGE, "axle"), "point_unknown", {}, (linkage.axle,))
+    elif linkage.axle in linkage.fixed:
+        yield Fault((*LEVERAGE, "axle"), "axle_fixed", {}, (linkage.axle,))
+    yield from _shock(linkage)
+
+
+def _shock(linkage: Linkage) -> Iterator[Fault]:
+    path = (*LEVERAGE, "shock")
+    unknown = tuple(name for name in linkage.shock if name not in linkage.names)
+    if unknown:
+        yield Fault(path, "point_unknown", {}, unknown)
+    elif linkage.shock[0] == linkage.shock[1] or _apart(linkage, linkage.shock) <= COINCIDE:
+        yield Fault(path, "shock_without_length", {}, (linkage.shock,))
+    elif set(linkage.shock) <= set(linkage.fixed):
+        yield Fault(path, "shock_fixed", {}, (linkage.shock,))
+
+
+def _bars(linkage: Linkage) -> Iterator[Fault]:
+    seen: set[frozenset[str]] = set()
+    for index, bar in enumerate(linkage.bars):
+        unknown = tuple(name for name in bar if name not in linkage.names)
+        code = ""
+        if unknown:
+            yield Fault((*LEVERAGE, "bars", index), "point_unknown", {}, unknown)
+        elif bar[0] == bar[1] or _apart(linkage, bar) <= COINCIDE:
+            code = "bar_without_length"
+        elif frozenset(bar) in seen:
+            code = "bar_twice"
+        elif set(bar) <= set(linkage.fixed):
+            code = "bar_between_fixed"
+        if code:
+            yield Fault((*LEVERAGE, "bars", index), code, {}, (bar,))
+        seen.add(frozenset(bar))
+
+
+def _loose_ends(linkage: Linkage) -> Iterator[Fault]:
+    held = {*linkage.fixed, *(name for bar in linkage.bars for name in bar)}
+    without = tuple(name for name in linkage.names if name not in held)
+    if without:
+        yield Fault(LEVERAGE, "point_without_bars", {}, without)
+
+
+def _apart(linkage: Linkage, pair: tuple[str, str]) -> float:
+    one, other = (linkage.places[linkage.names.index(name)] for name in pair)
+    return math.dist(one, other)
+
+
+def _moving_in(jacobian: Values) -> Marks:
+    """Return which moving points can still move with the shock held."""
+    ways = np.linalg.svd(jacobian)[2]
+    free = ways[rank(jacobian) :]
+    speed = np.sqrt((free.reshape(len(free), -1, 2) ** 2).sum(axis=(0, 2)))
+    return np.asarray(speed > 1e-6 * np.max(speed, initial=_STILL))
+
+
+def _braced(linkage: Linkage) -> Fault:
+    """Name the bars too many: each that alone would do, or the last ones that together do."""
+    every = list(range(len(linkage.bars)))
+    alone = [index for index in every if _moves(linkage, [i for i in every if i != index])]
+    surplus = 1
+    if not alone:
+        kept = list(every)
+        for index in reversed(every):
+            without = [i for i in kept if i != index]
+            if _ways(linkage, without) <= 0 or _moves(linkage, without):
+                kept = without
+                alone.append(index)
+            if _moves(linkage, kept):
+                break
+        surplus = len(alone)
+    names = tuple(linkage.bars[index] for index in sorted(alone))
+    path = (*LEVERAGE, "bars", max(alone)) if alone else LEVERAGE
+    return Fault(path, "braced", {"surplus": float(surplus)}, names)
+
+
+def _ways(linkage: Linkage, bars: list[int]) -> int:
+    system = system_of(linkage, bars)
+    jacobian = system.jacobian(system.drawn)
+    return int(jacobian.shape[1]) - rank(jacobian[:-1])
+
+
+def _moves(linkage: Linkage, bars: list[int]) -> bool:
+    """Return whether these bars alone leave one way to move, in which shock and axle take part."""
+    system = system_of(linkage, bars)
+    jacobian = system.jacobian(system.drawn)
+    unknowns = jacobian.shape[1]
+    if unknowns - rank(jacobian[:-1]) != 1 or rank(jacobian) < unknowns:
+        return False
+    way = np.linalg.svd(jacobian[:-1])[2][-1].reshape(-1, 2)
+    axle = list(system.moving).index(linkage.names.index(linkage.axle))
+    return bool(np.abs(way[axle]).max() > _STILL)
+
 
 STEPS = 200
 _NEWTON_STEPS = 12
@@ -199,3 +534,23 @@ def _refuse_falling(linkage: Linkage, ratio: Values, used: Values) -> None:
     if falling.size:
         at = {"at_stroke": float(used[falling[0]])}
         raise Refused(Fault((*LEVERAGE, "axle"), "axle_falls", at, (linkage.axle,)))
+
+
+_EVERY = 5
+"""Of so many steps of the motion one is told."""
+
+
+def linkage_answer(frame: Frame) -> LinkageAnswer | None:
+    """Return what the linkage of a frame gives, None for any other kind of leverage."""
+    linkage = frame.leverage
+    if not isinstance(linkage, Linkage):
+        return None
+    motion = move(linkage, float(np.max(frame.stroke)))
+    axle = motion.places[::_EVERY, linkage.names.index(linkage.axle)]
+    return LinkageAnswer(
+        wheel_travel=values(motion.wheel[-1]),
+        eye_to_eye=values(eye_to_eye(linkage)),
+        stroke=values(motion.stroke[::_EVERY]),
+        axle=values(axle - axle[0]),
+        ratio=values(motion.ratio[::_EVERY]),
+    )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from physics.arrays import Values, values
-from physics.unfit import Unfit
+from physics.faults import Unfit
 
 _SLACK = 0.02
 """Share of the span that a stroke may step back without having turned: play and rounding of the reading."""

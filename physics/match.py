@@ -15,6 +15,7 @@ import numpy as np
 from physics.arrays import Marks, Values, per_point, values
 from physics.buyable import either_side
 from physics.case import Case, Coil, Setup, Target
+from physics.faults import Unmatched
 from physics.knobs import Bound, Grain, Hardware, hardware
 from physics.leverage import Places
 from physics.sag import under_load
@@ -23,7 +24,6 @@ from physics.shock import coil_of, shock_of
 from physics.solve import solved
 from physics.stand import Stand, stand
 from physics.trees import freeze
-from physics.unmatched import Unmatched
 from physics.walk import walk
 
 ABOVE_SAG = 0.25

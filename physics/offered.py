@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
+from typing import Literal
 
 import numpy as np
 
 from physics import gas
+from physics.answer import AirAnswer
 from physics.arrays import Marks, values
-from physics.case import Air, Case, Setup
+from physics.case import Air, Case, SeparateNegative, Setup
 from physics.cautions import PUMPS_REACH
+from physics.faults import Limit
 from physics.shock import air_of, pressure_of, shock_of
 from physics.stand import Stand
-from physics.unmatched import Limit
+from physics.sweep import SweptSetup
 
 MOST_REST = 0.001
 """Rest position [m] of stroke beyond which no setting is offered: the shock would lose that much of it."""
@@ -46,3 +49,30 @@ def beyond_limits(setup: Setup, bike: Stand) -> Mapping[Limit, Marks]:
         "gas_law": np.asarray((packed > gas.HIGHEST).any(axis=(-2, -1))),
         "rest": np.asarray((force < 0).all(axis=-1)),
     }
+
+
+Bar = Literal["label", "gas_law", "rest"]
+"""The max pressure on the label; the law for air at full stroke, pushed in slowly; the rest position."""
+
+BARS: tuple[Bar, ...] = ("label", "gas_law", "rest")
+
+
+def barred(swept: SweptSetup) -> Set[Bar]:
+    """Return the limits that one changed setup of a single case is beyond."""
+    return frozenset() if swept.air is None else beyond(swept.setup, swept.air)
+
+
+def beyond(setup: Setup, air: AirAnswer) -> Set[Bar]:
+    """Return the same of an air setup and its answer."""
+    spring, found = setup.spring, set[Bar]()
+    assert isinstance(spring, Air)
+    pumped = float(air.set_pressure)
+    if isinstance(spring.negative, SeparateNegative):
+        pumped = max(pumped, float(spring.negative.pressure))
+    if spring.max_pressure is not None and pumped > spring.max_pressure:
+        found.add("label")
+    if float(np.fmax(air.peak_pressure, air.highest_extended)) > gas.HIGHEST:
+        found.add("gas_law")
+    if float(air.rest_stroke) > MOST_REST:
+        found.add("rest")
+    return frozenset(found)

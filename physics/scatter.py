@@ -37,7 +37,7 @@ from physics.chamber import LEAST_VOLUME
 from physics.leverage import LeverageCurve, curves_of_pairs
 from physics.load import axle_share
 from physics.pairs import pair_scatter
-from physics.wire_answer import wire_answer
+from physics.wire import wire_answer
 
 Error = Literal["scale", "share", "gauge", "rate", "volume", "friction", "leverage"]
 

@@ -3,26 +3,34 @@
 Riders of every weight on one setup, one setup over a range of pressures, temperatures or volumes: any
 number of a case may be an array, their shapes broadcast against each other. What is asked for one
 case at a time stays with `physics.bench`: curves, fill rounds, spacer counts, cautions.
+
+`swept` goes over one input or over several, each case solved and settled anew, and reads figures by name,
+pressures absolute [Pa]. A case that cannot be is NaN in every figure, and why is counted; none stops the
+sweep.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+from functools import partial
 from typing import Literal
 
 import numpy as np
 
-from physics.air_answer import air_answer
 from physics.answer import AirAnswer, CoilAnswer, Figures, LoadAnswer, Riding, Sag
-from physics.arrays import Words
+from physics.arrays import NONE, Marks, Scalar, Values, Words, values
 from physics.buyable import buyable_coils
 from physics.case import Case, Coil, Setup
-from physics.coil_answer import coil_answer
-from physics.elsewhere import Elsewhere, elsewhere
+from physics.coil import coil_answer
+from physics.conditions import Elsewhere, elsewhere
+from physics.faults import Fault, Refused
 from physics.figures import figures, riding
+from physics.fill import air_answer
+from physics.inputs import Input
 from physics.sag import under_load
 from physics.shock import shock_of
-from physics.solve import solved
+from physics.solve import solved, solved_case
 from physics.stand import Stand, stand
 from physics.trees import arrays_in, mapped
 from physics.walk import walk
@@ -77,7 +85,7 @@ def swept_setup(asked: Setup, bike: Stand) -> SweptSetup:
     coil = None
     if isinstance(setup.spring, Coil):
         buyable = buyable_coils(setup, bike.lever, case.shop, case.target, static)
-        coil = replace(coil_answer(setup, bike.lever.stroke), buyable=buyable)
+        coil = replace(coil_answer(setup.spring, bike.lever.stroke), buyable=buyable)
     slow = figures(walked, static, stood.sag)
     return SweptSetup(
         name=setup.name,
@@ -91,3 +99,228 @@ def swept_setup(asked: Setup, bike: Stand) -> SweptSetup:
         riding=riding(walked, static, stood.sag, slow),
         ride=None if case.ride is None else elsewhere(shock, case.ride, static),
     )
+
+
+Read = Callable[[SweptSetup], Values]
+
+
+def _of_figures(name: str) -> Read:
+    return lambda setup: values(getattr(setup.figures, name))
+
+
+def _of_riding(name: str) -> Read:
+    return lambda setup: values(getattr(setup.riding, name))
+
+
+def _of_sag(name: str) -> Read:
+    return lambda setup: values(getattr(setup.sag, name))
+
+
+def _of_air(name: str) -> Read:
+    return lambda setup: NONE if setup.air is None else values(getattr(setup.air, name))
+
+
+def _of_coil(name: str) -> Read:
+    return lambda setup: NONE if setup.coil is None else values(getattr(setup.coil, name))
+
+
+def _of_ride(name: str) -> Read:
+    return lambda setup: NONE if setup.ride is None else values(getattr(setup.ride, name))
+
+
+SLOW = "slow_"
+"""In front of the name of a figure that exists twice: off the slow curve, not off the riding curve."""
+_TWICE = tuple(field.name for field in fields(Figures) if field.name in Riding.__slots__)
+_ONLY_SLOW = tuple(field.name for field in fields(Figures) if field.name not in Riding.__slots__)
+_READ: Mapping[str, Read] = {
+    "set_pressure": _of_air("set_pressure"),
+    "rate": _of_coil("rate"),
+    "preload": _of_coil("preload"),
+    "sag_wheel": _of_sag("wheel"),
+    "sag_fraction": _of_sag("wheel_fraction"),
+    "sag_stroke": _of_sag("stroke"),
+    "sag_stroke_fraction": _of_sag("stroke_fraction"),
+    "shaft_force": _of_sag("shaft_force"),
+    **{name: _of_figures(name) for name in _ONLY_SLOW},
+    **{field.name: _of_riding(field.name) for field in fields(Riding)},
+    **{f"{SLOW}{name}": _of_figures(name) for name in _TWICE},
+    "rest_stroke": _of_air("rest_stroke"),
+    "equalised_pressure": _of_air("equalised_pressure"),
+    "compression_ratio": _of_air("compression_ratio"),
+    "peak_pressure": _of_air("peak_pressure"),
+    "fast_peak_pressure": _of_air("fast_peak_pressure"),
+    "fast_peak_temperature": _of_air("fast_peak_temperature"),
+    "ride_sag_fraction": _of_ride("sag_wheel_fraction"),
+    "ride_starting_shaft": _of_ride("starting_shaft"),
+}
+FIGURES = tuple(_READ)
+"""Every name, in the order of a table."""
+
+OF_CURVES = (
+    *_ONLY_SLOW,
+    *(field.name for field in fields(Riding)),
+    *(f"{SLOW}{name}" for name in _TWICE),
+    "rest_stroke",
+    "compression_ratio",
+)
+"""Names of what is read off the curves and is no pressure, rate, sag or ride elsewhere."""
+
+SOLVED = frozenset({"set_pressure", "rate"})
+"""Figures that are solved for: they need no walk through the travel."""
+
+
+def figure_of(setup: SweptSetup, name: str) -> Values:
+    """Return a figure of shape (cases...), NaN where the setup has none; raises `KeyError` for no name."""
+    return _READ[name](setup)
+
+
+def solved_figure(setup: Setup, name: str) -> Values:
+    """Return one of `SOLVED` of a setup whose rate or pressure is in place."""
+    spring = setup.spring
+    if isinstance(spring, Coil):
+        return NONE if name != "rate" or spring.rate is None else values(spring.rate)
+    return NONE if name != "set_pressure" or spring.pressure is None else values(spring.pressure)
+
+
+IMPOSSIBLE = "impossible"
+"""The state of a case that cannot be."""
+Told = Callable[[float], None]
+"""Hears the share that is done, 0 to 1; what it raises stops the sweep."""
+_BLOCK, _SOLVED_BLOCK = 256, 65_536
+"""Cases worked out in one go: with a walk through the travel, and where only a rate or a pressure is due."""
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """One input and the numbers (n,) it takes."""
+
+    input: Input
+    numbers: Values
+
+
+@dataclass(frozen=True, slots=True)
+class Impossible:
+    """One reason why cases cannot be, the fault of the first of them, and how many cases have it."""
+
+    fault: Fault
+    cases: int
+
+
+@dataclass(frozen=True, slots=True)
+class Swept:
+    """What a sweep found; `figures` by name and `state` are of shape (setups, n, …), one n for each axis.
+
+    `state` is that of the answer, or `IMPOSSIBLE`; where only rate or pressure were asked for, "ok" says no
+    more than that they were found. `outside` (n, …) [Pa] is the air of the shop, for who shows a gauge.
+    """
+
+    axes: tuple[Axis, ...]
+    names: tuple[str, ...]
+    state: Words
+    figures: Mapping[str, Values]
+    outside: Values
+    impossible: tuple[Impossible, ...]
+
+
+def swept(case: Case, axes: Sequence[Axis], figures: Sequence[str], told: Told | None = None) -> Swept:
+    """Return figures, by the names of `physics.sweep`, over every combination of the axes.
+
+    `case` is a single one. `told` hears of the progress after each block of cases.
+    """
+    shape = tuple(axis.numbers.size for axis in axes)
+    grid = [part.reshape(-1) for part in np.meshgrid(*(axis.numbers for axis in axes), indexing="ij")]
+    count, setups = grid[0].size, len(case.setups)
+    found = {name: np.full((setups, count), np.nan) for name in figures}
+    state = np.full((setups, count), IMPOSSIBLE, dtype="<U12")
+    wrong: dict[tuple[object, ...], Impossible] = {}
+    quick = SOLVED.issuperset(figures)
+    size = _SOLVED_BLOCK if quick else _BLOCK
+    for start in range(0, count, size):
+        numbers = [part[start : start + size] for part in grid]
+        law = partial(_solved if quick else _settled, figures=figures)
+        block, kept = _possible(law, partial(with_numbers, case, axes), numbers, wrong)
+        places = start + np.flatnonzero(kept)
+        if block is not None:
+            state[:, places] = block.state
+            for name in figures:
+                found[name][:, places] = block.figures[name]
+        if told is not None:
+            told(min(start + size, count) / count)
+    outside = with_numbers(case, axes, grid).shop.pressure
+    return Swept(
+        axes=tuple(axes),
+        names=tuple(setup.name for setup in case.setups),
+        state=state.reshape((setups, *shape)),
+        figures={name: part.reshape((setups, *shape)) for name, part in found.items()},
+        outside=np.broadcast_to(outside, (count,)).reshape(shape),
+        impossible=tuple(wrong.values()),
+    )
+
+
+def with_numbers(case: Case, axes: Sequence[Axis], numbers: Sequence[Scalar]) -> Case:
+    """Return the case with a number, or an array of cases, put in for each axis.
+
+    Altitude comes last: what was put in as a gauge reading is one in the air it is read in.
+    """
+    pairs = sorted(zip(axes, numbers, strict=True), key=lambda pair: pair[0].input.name == "altitude")
+    for axis, number in pairs:
+        case = axis.input.put(case, number)
+    return case
+
+
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """States and figures (setups, cases) of some cases."""
+
+    state: Words
+    figures: Mapping[str, Values]
+
+
+def _possible(
+    law: Callable[[Case, int], _Block],
+    make: Callable[[Sequence[Values]], Case],
+    numbers: Sequence[Values],
+    wrong: dict[tuple[object, ...], Impossible],
+) -> tuple[_Block | None, Marks]:
+    """Return what the law says of the cases that can be, None where there is none, and which they are.
+
+    Faults that only show once others are gone are looked for again.
+    """
+    kept = np.ones(numbers[0].shape, dtype=bool)
+    while kept.any():
+        try:
+            return law(make([part[kept] for part in numbers]), int(np.count_nonzero(kept))), kept
+        except Refused as refused:
+            bad = np.zeros(np.count_nonzero(kept), dtype=bool)
+            for fault in refused.faults:
+                here = np.broadcast_to(True if fault.cases is None else fault.cases, bad.shape)
+                bad |= here
+                _count(wrong, fault, int(np.count_nonzero(here)))
+            kept[np.flatnonzero(kept)[bad]] = False
+    return None, kept
+
+
+def _count(wrong: dict[tuple[object, ...], Impossible], fault: Fault, cases: int) -> None:
+    key = (fault.field, fault.code)
+    known = wrong.get(key, Impossible(fault, 0))
+    wrong[key] = replace(known, cases=known.cases + cases)
+
+
+def _settled(case: Case, cases: int, figures: Sequence[str]) -> _Block:
+    found = sweep(case)
+    read = {name: [figure_of(setup, name) for setup in found.setups] for name in figures}
+    states = np.stack([np.broadcast_to(setup.state, (cases,)) for setup in found.setups])
+    return _Block(states, {name: _rows(parts, cases) for name, parts in read.items()})
+
+
+def _solved(case: Case, cases: int, figures: Sequence[str]) -> _Block:
+    setups = solved_case(case).setups
+    read = {name: [solved_figure(setup, name) for setup in setups] for name in figures}
+    rows = {name: _rows(parts, cases) for name, parts in read.items()}
+    known = np.any([np.isfinite(part) for part in rows.values()], axis=0)
+    return _Block(np.where(known, "ok", "unsolved"), rows)
+
+
+def _rows(parts: Sequence[Values], cases: int) -> Values:
+    """Return one row of cases a setup."""
+    return values([np.broadcast_to(part, (cases,)) for part in parts])

@@ -1,13 +1,15 @@
-"""A shock walked once through the wheel travel, at the lever's nodes: what sag and figures are read from."""
+"""A shock over its travel: walked once at the lever's nodes for sag and figures, sampled for drawing."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
-from physics.arrays import Values, per_point
-from physics.leverage import Places
+from physics.answer import Curve
+from physics.arrays import Marks, Values, per_point, values
+from physics.leverage import LeverageCurve, Places
 from physics.shock import ShaftForce, Shock, at_wheel
 
 
@@ -40,3 +42,66 @@ def fast_walk(shock: Shock, sag: Values, strokes: Values | None = None) -> Shaft
     cases = np.broadcast_shapes(*(part.shape[:-1] for part in parts))
     wide = [np.broadcast_to(part, (*cases, part.shape[-1])) for part in parts]
     return shock.fast_at(np.concatenate(wide, axis=-1), sag)
+
+
+POINTS = 241
+"""Points of a curve, evenly spaced in stroke: about twice the columns of a wide terminal."""
+
+
+@lru_cache(maxsize=8)
+def even_strokes(lever: LeverageCurve) -> Places:
+    """Return the places (cases..., POINTS) that curves are drawn at; every setup on a frame shares them."""
+    return lever.at_stroke(per_point(lever.stroke) * np.linspace(0.0, 1.0, POINTS))
+
+
+def curve(shock: Shock, places: Places, fast: ShaftForce, sag: Values) -> Curve:
+    """Return the curve of a shock at `places`, `fast` being what `fast_walk` says for their strokes.
+
+    `sag` (cases...) [m] is the stroke that the fast curve starts out of. The fast columns are NaN above it;
+    the riding columns are the slow ones above it and the fast ones from there on. Without a sag point air
+    has neither; a coil is as stiff fast as slow.
+    """
+    slow = shock.at(places.stroke)
+    drawn = ShaftForce(
+        *(part[..., :POINTS] for part in (fast.force, fast.rate, fast.positive, fast.negative))
+    )
+    nowhere = ShaftForce(*(values(np.nan),) * 4)
+    beyond = _chosen(np.asarray(places.stroke >= per_point(sag)), drawn, nowhere)
+    ridden = _chosen(np.asarray(places.stroke < per_point(sag)), slow, drawn)
+    ridden = _chosen(np.isfinite(ridden.force), ridden, nowhere)
+    at = {
+        name: at_wheel(shaft.force, shaft.rate, places.ratio, places.slope)
+        for name, shaft in (("slow", slow), ("fast", beyond), ("riding", ridden))
+    }
+    return Curve(
+        stroke=places.stroke,
+        shaft_force=slow.force,
+        positive=slow.positive,
+        negative=slow.negative,
+        rate=slow.rate,
+        wheel_travel=places.wheel,
+        wheel_force=at["slow"][0],
+        wheel_rate=at["slow"][1],
+        fast_shaft_force=beyond.force,
+        fast_rate=beyond.rate,
+        fast_wheel_force=at["fast"][0],
+        fast_wheel_rate=at["fast"][1],
+        fast_positive=beyond.positive,
+        fast_negative=beyond.negative,
+        riding_shaft_force=ridden.force,
+        riding_rate=ridden.rate,
+        riding_wheel_force=at["riding"][0],
+        riding_wheel_rate=at["riding"][1],
+        riding_positive=ridden.positive,
+        riding_negative=ridden.negative,
+    )
+
+
+def _chosen(marks: Marks, there: ShaftForce, else_: ShaftForce) -> ShaftForce:
+    """Return one shaft force where `marks` say so and the other elsewhere."""
+    return ShaftForce(
+        *(
+            values(np.where(marks, getattr(there, name), getattr(else_, name)))
+            for name in ShaftForce.__slots__
+        )
+    )

@@ -16,14 +16,13 @@ import numpy as np
 
 from physics.arrays import Marks, Values, values
 from physics.case import Case, Setup
+from physics.faults import Unmatched
 from physics.knobs import Bound, Grain, Hardware, hardware
 from physics.match import OFF_SAG, WRITTEN_FINEST
 from physics.search import FINEST, best, grid
 from physics.stand import stand
-from physics.sweep import swept_setup
-from physics.swept_figures import OF_CURVES, figure_of
+from physics.sweep import OF_CURVES, figure_of, swept_setup
 from physics.trees import freeze
-from physics.unmatched import Unmatched
 
 Relation = Literal["at least", "at most", "just"]
 FIGURES = OF_CURVES

@@ -1,4 +1,4 @@
-"""A coil as a piece of wire: rate, shear stress, solid length, gaps, buckling, surge, mass, strength.
+"""A coil as a piece of wire: rate, stress, lengths, surge, mass, tolerance; the wire to order for a rate.
 
 Plain laws of numbers or arrays that broadcast. d is the wire diameter [m], D the mean diameter of the coil
 [m], w = D/d its index, n the coils that work and n_t all of them.
@@ -6,10 +6,26 @@ Plain laws of numbers or arrays that broadcast. d is the wire diameter [m], D th
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import Literal
+
 import numpy as np
 
-from physics.arrays import Scalar, Values, values
-from physics.wire_stock import ENDS, Material
+from physics.answer import WireAnswer
+from physics.arrays import NONE, Marks, Scalar, Values, Words, per_point, picked, values
+from physics.case import Coil, Wire
+from physics.faults import Caution, Fault
+from physics.wire_stock import (
+    ENDS,
+    GRADES,
+    MATERIALS,
+    TITANIUM,
+    USUAL_ENDS,
+    USUAL_GRADE,
+    USUAL_INNER_DIAMETER,
+    USUAL_MATERIAL,
+    Material,
+)
 
 HARD_WORKED = 1.5
 """Factor on the least gap between coils for a spring that moves all the time (EN 13906-1, second-hand)."""
@@ -96,3 +112,271 @@ def surge_frequency(rate: Scalar, working_mass: Scalar) -> Values:
     Rao, Mechanical Vibrations in SI Units, Global Ed. 2017, Prob. 1.38: ½ √(k g/W).
     """
     return values(0.5 * np.sqrt(values(rate) / working_mass))
+
+
+def load_tolerance(d: Scalar, D: Scalar, n: Scalar, force: Scalar, quality: Scalar) -> Values:
+    """Return A_F [N], how far the load at a given length may be off `force` [N] either way.
+
+    A_F = (a_F k_F + 1.5 % F) Q, with d and D in mm in
+    a_F = 65.92 d^3.3/D^1.6 [−0.84 (w/10)³ + 3.781 (w/10)² − 4.244 (w/10) + 2.274] N and
+    k_F = 1/(3 n²) + 8/(5 n) + 0.803; `quality` Q is 0.63, 1.00, 1.60 for grades 1, 2, 3 (EN 15800,
+    second-hand). Cold-wound springs, w from 4 to 20, n from 2.
+    """
+    return values((shape_part(d, D) * coils_part(n) + 0.015 * values(force)) * quality)
+
+
+def shape_part(d: Scalar, D: Scalar) -> Values:
+    """Return a_F [N] of wire and mean diameter [m]."""
+    d, D = values(d) * 1e3, values(D) * 1e3
+    tenth = D / d / 10
+    bracket = np.polynomial.polynomial.polyval(tenth, [2.274, -4.244, 3.781, -0.84])
+    return values(65.92 * d**3.3 / D**1.6 * bracket)
+
+
+def coils_part(n: Scalar) -> Values:
+    """Return k_F of the working coils."""
+    n = values(n)
+    return values(1 / (3 * n**2) + 8 / (5 * n) + 0.803)
+
+
+def rate_band(
+    d: Scalar, D: Scalar, n: Scalar, force: Scalar, quality: Scalar, shear_spread: Scalar = 0.0
+) -> Values:
+    """Return how far the rate may be off either way, as a fraction: A_F(F)/F at the load of full stroke.
+
+    `shear_spread` is how far G may be off, as a fraction: k goes with G, so it is added in full.
+
+    EN 15800 has tolerances of load and no classes of rate, so this is derived. A rate is two loads over what
+    lies between them, k = (F₂ − F₁)/(s₂ − s₁), and with both free to be off it strays by up to
+    (A₁ + A₂)/(F₂ − F₁). On a shock one load is exact: compression counts from where the collar first touches,
+    F₁ = 0 at s₁ = 0 whatever the coil's free length came out as. With F₂ = F at full stroke that leaves
+    δk/k ≤ A_F(F)/F. It is a bound: part of A_F is free length, which the collar takes up.
+    """
+    return values(load_tolerance(d, D, n, force, quality) / force + shear_spread)
+
+
+CALM = 15.0
+"""Surge should lie this many times above what moves the coil to and fro (Shigley, 15 to 20, from memory)."""
+
+
+def wire_faults(coil: Coil) -> tuple[Fault, ...]:
+    """Return what makes a coil of this wire impossible: no hole, no working coil, no room for itself."""
+    w = coil.wire
+    if w is None:
+        return ()
+    found = []
+    if np.any(values(w.mean_diameter) <= w.diameter):
+        found.append(Fault(("wire_diameter",), "no_hole", {"mean_diameter": float(np.min(w.mean_diameter))}))
+    if np.any(values(w.active_coils) <= 0):
+        found.append(Fault(("total_coils",), "no_working_coils", {"dead": ENDS[w.ends].dead_coils}))
+    elif np.any(values(w.total_coils) < w.active_coils):
+        found.append(Fault(("total_coils",), "fewer_than_working", {"coils": float(np.max(w.active_coils))}))
+    solid = solid_length(w.diameter, w.total_coils, w.ends)
+    if coil.free_length is not None and np.any(solid >= coil.free_length):
+        found.append(Fault(("free_length",), "below_solid", {"solid": float(np.max(solid))}))
+    return tuple(found)
+
+
+def wire_answer(coil: Coil, stroke: Scalar) -> WireAnswer | None:
+    """Return the coil as wire on a shock of `stroke` [m], None where its wire is not known or it has stages.
+
+    Force and stress are those of the wire's own rate: what the coil on the bench does, not what was asked.
+    """
+    w = coil.wire
+    if w is None or coil.stage_rate is not None:
+        return None
+    material, d, D, n = MATERIALS[w.material], w.diameter, w.mean_diameter, w.active_coils
+    rate = spring_rate(d, D, n, material.shear_modulus)
+    force = values(rate * (values(stroke) + coil.preload))
+    free = NONE if coil.free_length is None else values(coil.free_length)
+    solid = solid_length(d, w.total_coils, w.ends)
+    strong, mass = strength(material, d), _mass(w, free, solid)
+    return WireAnswer(
+        rate=rate,
+        band=rate_band(d, D, n, force, GRADES[w.grade], material.shear_spread),
+        force=force,
+        stress=shear_stress(force, d, D),
+        solid_stress=shear_stress(rate * (free - solid), d, D),
+        strength=strong,
+        allowed=values(strong * material.as_wound),
+        allowed_set=values(strong * material.set_by_maker),
+        beyond_table=bool(np.any(values(d) > material.thickest)),
+        solid_length=solid,
+        gap=values(free - solid - coil.preload - stroke),
+        gap_due=values(HARD_WORKED * least_gap(d, D, n)),
+        buckling_length=buckling_length(D, material),
+        surge=surge_frequency(rate, mass * n / w.total_coils),
+        mass=mass,
+    )
+
+
+def _mass(w: Wire, free: Values, solid: Values) -> Values:
+    """Return the mass [kg] of a helix as high as the free coil, the solid one where that is not known."""
+    height = np.where(np.isnan(free), solid, free)
+    return wire_mass(w.diameter, w.mean_diameter, w.total_coils, height, MATERIALS[w.material].density)
+
+
+def wire_cautions(coil: Coil, found: WireAnswer, shaken: float) -> list[Caution]:
+    """Return the cautions about one coil's wire; `shaken` [Hz] is how fast the wheel moves it, or NaN.
+
+    `coil` has its rate put in place.
+    """
+    cautions = [*_stress_cautions(found)]
+    rate = np.nan if coil.rate is None else float(coil.rate)
+    if abs(found.rate - rate) > found.band * found.rate:
+        values_ = {"wire_rate": float(found.rate), "rate": rate, "band": float(found.band)}
+        cautions.append(Caution("wire_rate", values_))
+    if coil.free_length is not None and coil.free_length >= found.buckling_length:
+        lengths = {"free_length": coil.free_length, "longest": float(found.buckling_length)}
+        cautions.append(Caution("buckling", lengths))
+    if found.surge < CALM * shaken:
+        cautions.append(Caution("surge", {"surge": float(found.surge), "least": CALM * shaken}))
+    return cautions
+
+
+def _stress_cautions(found: WireAnswer) -> list[Caution]:
+    stress = float(found.stress)
+    if stress > found.allowed_set:
+        return [Caution("wire_stress", {"stress": stress, "allowed": float(found.allowed_set)})]
+    if stress > found.allowed:
+        return [Caution("wire_not_set", {"stress": stress, "allowed": float(found.allowed)})]
+    return []
+
+
+CANDIDATES = values(np.arange(20, 161) * 1e-4)
+"""Wire diameters [m] tried: 2 to 16 mm in steps of a tenth."""
+STOUTEST, SLENDEREST = 4.0, 20.0
+"""Index w between which a coil can be wound cold (EN 13906-1, from memory)."""
+FEWEST = 2.0
+"""Coils that must work at least (EN 13906-1, from memory)."""
+
+WireLimit = Literal["stress", "index", "coils", "thinnest"]
+"""What decides: shear stress, index or the number of coils rule out the next thinner wire, or it is the
+thinnest tried. Where no wire holds, which of them none of the wires can meet."""
+
+
+@dataclass(frozen=True, slots=True)
+class WireOrder:
+    """A coil to have wound, shape (cases...); every number is NaN where no wire `found` holds.
+
+    `limit` is one of `WireLimit`. Lengths in m; `stress` [Pa] at full stroke and `solid_stress` with all
+    coils touching, `allowed` [Pa] the limit for a coil pre-set by its maker, which the wire keeps at full
+    stroke, `as_wound` [Pa] the one for a coil that was not; `band` a fraction, `mass` [kg], `surge` [Hz];
+    `beyond_table` where the strength of the wire is read past the end of its table.
+    """
+
+    found: Marks
+    limit: Words
+    diameter: Values
+    mean_diameter: Values
+    active_coils: Values
+    total_coils: Values
+    solid_length: Values
+    free_length: Values
+    stress: Values
+    solid_stress: Values
+    allowed: Values
+    as_wound: Values
+    band: Values
+    mass: Values
+    surge: Values
+    beyond_table: Marks
+
+    @property
+    def closed_beyond(self) -> Marks:
+        """Whether the wire is beyond the limit of a set coil when it is closed."""
+        return np.asarray(self.solid_stress > self.allowed)
+
+
+def inner_diameter(coil: Coil) -> Scalar:
+    """Return the inner diameter [m] of a coil, the usual one where it is not known."""
+    return USUAL_INNER_DIAMETER if coil.inner_diameter is None else coil.inner_diameter
+
+
+def compared_materials(coil: Coil) -> tuple[str, str]:
+    """Return the wires to compare for a coil: its own steel, or the usual one, and titanium."""
+    own = USUAL_MATERIAL if coil.wire is None else coil.wire.material
+    return (USUAL_MATERIAL if own == TITANIUM else own, TITANIUM)
+
+
+def order_for(coil: Coil, stroke: Scalar, material_name: str) -> WireOrder:
+    """Return the wire for a solved coil on a shock of `stroke` [m]: its rate, its width, stroke and preload.
+
+    Raises `ValueError` for a coil whose rate is still to be solved; one in stages has none.
+    """
+    if coil.rate is None:
+        raise ValueError("the rate of this coil is not known")
+    squeeze = values(values(stroke) + coil.preload)
+    return wire_for(coil.rate, inner_diameter(coil), squeeze, material_name)
+
+
+def wire_for(rate: Scalar, inner: Scalar, squeeze: Scalar, material_name: str) -> WireOrder:
+    """Return the thinnest wire for a rate [N/m], an inner diameter [m] and a squeeze, stroke and preload [m].
+
+    D = D_i + d and n = G d⁴/(8 D³ k) for every candidate d. A wire holds if its stress at full squeeze is
+    within the share for a coil set by its maker, w within 4 to 20 and n at least 2. Coils n and length of
+    wire grow with d, so the thinnest is the lightest. Free length: solid, squeeze and the gaps of a spring
+    that moves. Ends closed and ground. NaN in, nothing found out.
+    """
+    material = MATERIALS[material_name]
+    k, squeezed = per_point(rate), per_point(squeeze)
+    d = CANDIDATES
+    D = values(per_point(inner) + d)
+    n = coils_for(k, d, D, material.shear_modulus)
+    stress = shear_stress(k * squeezed, d, D)
+    strong = stress <= strength(material, d) * material.set_by_maker
+    wound = values(D / d)
+    windable = (wound >= STOUTEST) & (wound <= SLENDEREST)
+    enough = n >= FEWEST
+    holds = strong & windable & enough
+    found = holds.any(axis=-1)
+    first = np.argmax(holds, axis=-1)
+    limit = np.where(found, _ruled_out(first, strong, windable, enough), _out_of_reach(windable, enough))
+    shape = np.broadcast_shapes(found.shape, np.shape(k)[:-1])
+    chosen = values(np.where(found, CANDIDATES[first], np.nan))
+    return _wound(chosen, material, rate, inner, squeeze, np.broadcast_to(limit, shape))
+
+
+def _ruled_out(first: Values, strong: Marks, windable: Marks, enough: Marks) -> Words:
+    """Return what the wire a tenth thinner than each case's own fails by."""
+    thinner = np.maximum(first - 1, 0).astype(np.intp)
+    fails = [~picked(values(mark), thinner).astype(bool) for mark in (strong, enough, windable)]
+    return np.select([first == 0, *fails], ["thinnest", "stress", "coils", "index"], "thinnest")
+
+
+def _out_of_reach(windable: Marks, enough: Marks) -> Words:
+    """Return what no wire can meet: the index alone, then coils with it, else stress."""
+    wound = windable.any(axis=-1)
+    coiled = (windable & enough).any(axis=-1)
+    return np.select([~wound, ~coiled], ["index", "coils"], "stress")
+
+
+def _wound(
+    d: Values, material: Material, rate: Scalar, inner: Scalar, squeeze: Scalar, limit: Words
+) -> WireOrder:
+    """Return the coil of wire `d`, NaN throughout where that is NaN."""
+    D = values(inner + d)
+    n = coils_for(rate, d, D, material.shear_modulus)
+    total = values(n + ENDS[USUAL_ENDS].dead_coils)
+    solid = solid_length(d, total, USUAL_ENDS)
+    free = values(solid + squeeze + HARD_WORKED * least_gap(d, D, n))
+    force = values(rate * values(squeeze))
+    strong, mass = strength(material, d), wire_mass(d, D, total, free, material.density)
+    return WireOrder(
+        found=~np.isnan(d),
+        limit=limit,
+        diameter=d,
+        mean_diameter=D,
+        active_coils=n,
+        total_coils=total,
+        solid_length=solid,
+        free_length=free,
+        stress=shear_stress(force, d, D),
+        allowed=values(strong * material.set_by_maker),
+        as_wound=values(strong * material.as_wound),
+        solid_stress=shear_stress(values(rate * values(free - solid)), d, D),
+        band=rate_band(d, D, n, force, GRADES[USUAL_GRADE], material.shear_spread),
+        mass=mass,
+        surge=surge_frequency(rate, mass * n / total),
+        beyond_table=d > material.thickest,
+    )

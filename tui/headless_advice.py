@@ -6,8 +6,7 @@ import json
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from physics.advise import MEANINGS, Advice, Advised, Symptom
-from physics.advise_feel import Feel, rebound_change
+from physics.advise import MEANINGS, Advice, Advised, Feel, Symptom, rebound_change
 from physics.faults import Caution
 from tui.headless import answered_file, refused
 from tui.jobs import advice_words as words

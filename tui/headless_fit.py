@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
-from physics.unfit import Unfit
+from physics.faults import Unfit
 from tui.bare_numbers import with_unit
 from tui.headless import Unanswered, job_of
 from tui.jobs.answering import answer_job

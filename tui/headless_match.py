@@ -7,10 +7,10 @@ import math
 from typing import Any, NamedTuple
 
 from physics.arrays import Values
+from physics.faults import Reason
 from physics.limits import HIGHEST_PRESSURE
 from physics.match import Match
 from physics.offered import MOST_REST
-from physics.unmatched import Reason
 from physics.wants import Want, Wished
 from tui.headless import Unanswered, answered_file, refused
 from tui.jobs import match_words as words

@@ -11,7 +11,7 @@ import numpy as np
 from physics.arrays import Values, values
 from physics.case import Case, Fork
 from physics.solve import solved_case
-from physics.sweeps import Axis, Swept, swept
+from physics.sweep import Axis, Swept, swept
 from tui.bench.figures_words import STATES
 from tui.headless import Unanswered, job_of
 from tui.jobs.answer_json_springs import number

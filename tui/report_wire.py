@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from physics.case import Coil
-from physics.wire_order import WireOrder, compared_materials, order_for
+from physics.wire import WireOrder, compared_materials, order_for
 from tui.jobs.wire_told import closed_text, modulus_text
 from tui.jobs.wire_words import MATERIAL_WORDS, NO_WIRE
 from tui.shop_units import ABSENT, Measure, ShopUnits

@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from physics.advise import advise
-from physics.advise_ends import OtherEnd
+from physics.advise import OtherEnd, advise
 from tests.physics.examples import SETUPS, case_of
 from tests.physics.test_advise import ported
 from tests.physics.test_balance import rear_case

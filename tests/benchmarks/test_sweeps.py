@@ -9,7 +9,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from physics.inputs import BY_NAME
 from physics.spacer_table import spacer_table
-from physics.sweeps import Axis, swept
+from physics.sweep import Axis, swept
 from tests.physics.examples import SETUPS, case_of
 
 AIR = case_of(SETUPS["equalised"])

@@ -7,8 +7,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from physics.arrays import values
 from physics.case import Coil, Wire
-from physics.wire_answer import wire_answer
-from physics.wire_order import wire_for
+from physics.wire import wire_answer, wire_for
 
 
 def test_the_wire_to_order_for_one_rate(benchmark: BenchmarkFixture) -> None:

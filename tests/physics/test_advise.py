@@ -9,15 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from physics.advise import LEAST, MEANINGS, Advice, Symptom, advise
-from physics.advise_changes import next_rates
-from physics.advise_ends import OtherEnd
-from physics.advise_feel import Feel, rebound_change
-from physics.advise_sag import SAG_NEAR, by_measured_sag
+from physics.advise import LEAST, MEANINGS, SAG_NEAR, Advice, Feel, OtherEnd, Symptom, advise, rebound_change
 from physics.answer import SetupAnswer
 from physics.arrays import values
 from physics.bench import answer
 from physics.case import Air, Case, Coil, SeparateNegative, Setup, Target
+from physics.changes import by_measured_sag, next_rates
 from physics.offered import MOST_REST
 from tests.physics.examples import BARE_AIR, EQUALISED, LBF_IN, LEVERAGES, LOAD, PSI, SEA, SETUPS, case_of
 from tests.physics.test_balance import FORK_SPRING, front_case, rear_case

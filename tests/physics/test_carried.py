@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from physics.bench import answer
 from physics.carried import carried
 from physics.case import Air, ScaleReading
+from physics.faults import Unfit
 from physics.solve import solved_case
-from physics.unfit import Unfit
 from tests.physics.examples import LOAD, SETUPS, case_of
 
 KINDS = [name for name in SETUPS if name != "none"]

@@ -25,8 +25,7 @@ from physics.case import (
     Wire,
 )
 from physics.faults import CAUTIONS, Caution
-from physics.linkage import move
-from physics.linkage_checks import eye_to_eye
+from physics.linkage import eye_to_eye, move
 from tests.physics.examples import (
     BARE_AIR,
     EQUALISED,

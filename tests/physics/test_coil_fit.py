@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from physics.case import Coil
-from physics.coil_fit import fit_cautions
+from physics.coil import fit_cautions
 
 COIL = Coil(80e3, 0.002, 4378.0)
 

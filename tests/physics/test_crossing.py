@@ -6,8 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from physics.arrays import Values, values
-from physics.crossing import first_crossing
-from physics.roots import Law, bracketed_root
+from physics.roots import Law, bracketed_root, first_crossing
 
 AT = values(np.linspace(0.0, 1.0, 41))
 

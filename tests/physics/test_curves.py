@@ -7,10 +7,9 @@ import pytest
 
 from physics.arrays import NONE, values
 from physics.bench import answer
-from physics.curves import POINTS, curve, even_strokes
 from physics.leverage import leverage_curve
 from physics.shock import shock_of, with_pressure
-from physics.walk import fast_walk
+from physics.walk import POINTS, curve, even_strokes, fast_walk
 from tests.physics.examples import LEVERAGES, SETUPS, SHOP, case_of
 
 

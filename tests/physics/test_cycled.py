@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from physics.air import charge
 from physics.case import Setup, Tolerance
 from physics.cycled import cycled
+from physics.faults import Unfit
 from physics.fill import rounds_of
-from physics.unfit import Unfit
 from tests.physics.examples import BARE_AIR, EQUALISED, PSI, SEA, SETUPS, SHOP, case_of
 
 

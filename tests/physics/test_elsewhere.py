@@ -9,7 +9,7 @@ from physics import gas
 from physics.arrays import values
 from physics.bench import answer
 from physics.case import Ambient, Setup
-from physics.elsewhere import elsewhere
+from physics.conditions import elsewhere
 from physics.leverage import leverage_curve
 from physics.load import wheel_load
 from physics.shock import air_of, shock_of

@@ -10,7 +10,7 @@ from physics import gas
 from physics.answer import SetupAnswer
 from physics.bench import answer
 from physics.case import Air, EqualisedNegative, LowerLegs, Setup
-from physics.elsewhere import elsewhere
+from physics.conditions import elsewhere
 from physics.leverage import leverage_curve
 from physics.shock import shock_of
 from physics.stand import stand

@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 
 from physics.arrays import Values
 from physics.case import Coil, EqualisedNegative, MechanicalNegative, Setup, Tolerance
+from physics.faults import UNFIT, Unfit, Why
 from physics.fit import AskedFriction, fit
 from physics.loop import Loop, loop_of
 from physics.shock import air_of, coil_of
 from physics.solve import solved_case
-from physics.unfit import UNFIT, Unfit, Why
 from tests.physics.examples import BARE_AIR, EQUALISED, LBF_IN, PSI, SEA, SETUPS, STAGES, case_of
 from tests.physics.testers import FULL, TOP, a_coil, a_shock, an_air, on_tester, there_and_back
 

@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 
 from physics.case import Case, GasCharge, Setup
+from physics.faults import Unfit
 from physics.fit import fit
-from physics.fit_shape import runs_of
 from physics.loop import Loop, loop_of, ways
+from physics.residuals import runs_of
 from physics.shock import shock_of
 from physics.stand import stand
-from physics.unfit import Unfit
 from tests.physics.examples import BUMPER, SHOP
 from tests.physics.test_fit_tools import through_tools
 from tests.physics.testers import FULL, a_coil, a_shock, an_air, there_and_back

@@ -8,8 +8,7 @@ import pytest
 
 from physics.air import positive_area
 from physics.case import Case, Coil, SeparateNegative, Setup, Tolerance
-from physics.fit import MOST_FRICTION, AskedFriction, fit
-from physics.fit_tools import USUAL_TOOLS, FitTools
+from physics.fit import MOST_FRICTION, USUAL_TOOLS, AskedFriction, FitTools, fit
 from physics.loop import Loop, loop_of, ways
 from physics.shock import air_of, shock_of
 from physics.stand import stand

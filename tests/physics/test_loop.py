@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from physics.faults import Unfit
 from physics.loop import loop_of, usable, ways
-from physics.unfit import Unfit
 
 
 def test_a_turning_point_belongs_to_neither_side() -> None:

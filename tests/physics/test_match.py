@@ -13,6 +13,7 @@ from physics.arrays import Marks, Scalar, Values, values
 from physics.bench import answer
 from physics.case import Case, EqualisedNegative, SeparateNegative, Setup, Target
 from physics.cautions import PUMPS_REACH
+from physics.faults import Reason, Unmatched
 from physics.knobs import NEGATIVE_REACH, PORT_REACH, VOLUME_REACH, Grain
 from physics.limits import HIGHEST_PRESSURE
 from physics.match import ABOVE_SAG, matched
@@ -20,7 +21,6 @@ from physics.offered import MOST_REST
 from physics.shock import air_of, coil_of, pressure_of, shock_of
 from physics.stand import stand
 from physics.sweep import SweptSetup, sweep
-from physics.unmatched import Reason, Unmatched
 from tests.physics.examples import LEVERAGES, PSI, SEA, SETUPS, case_of
 
 RANDOM = 500

@@ -14,7 +14,7 @@ from physics.answer import SetupAnswer
 from physics.arrays import values
 from physics.bench import answer
 from physics.case import Bumper, EqualisedNegative, GasCharge, RiderAndBike, Setup
-from physics.settling import READABLE
+from physics.sag import READABLE
 from physics.shock import air_of
 from tests.physics.examples import PSI, SEA, SETUPS, TARGET, case_of
 

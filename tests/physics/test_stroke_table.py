@@ -10,8 +10,7 @@ from scipy.integrate import quad
 from scipy.interpolate import PchipInterpolator
 
 from physics.case import Frame
-from physics.leverage import leverage_curve
-from physics.stroke_table import table_over_travel
+from physics.leverage import leverage_curve, table_over_travel
 
 
 @pytest.mark.parametrize("rows", [2, 3, 8, 61])

@@ -20,7 +20,6 @@ from physics.case import (
     Setup,
     Target,
 )
-from physics.curves import curve, even_strokes
 from physics.faults import Refused
 from physics.leverage import leverage_curve
 from physics.load import wheel_load
@@ -28,7 +27,7 @@ from physics.sag import under_load
 from physics.shock import shock_of, with_pressure
 from physics.solve import solved
 from physics.sweep import sweep
-from physics.walk import fast_walk, walk
+from physics.walk import curve, even_strokes, fast_walk, walk
 from tests.physics.examples import BARE_AIR, COLD_PASS, LEVERAGES, LOAD, PSI, SEA, SETUPS, SHOP, case_of
 
 Make = Callable[[Values], Case]

@@ -15,8 +15,7 @@ from physics.faults import Refused
 from physics.inputs import BY_NAME, inputs_of
 from physics.load import wheel_load
 from physics.solve import solved_case
-from physics.sweeps import IMPOSSIBLE, Axis, Swept, swept, with_numbers
-from physics.swept_figures import FIGURES, SOLVED
+from physics.sweep import FIGURES, IMPOSSIBLE, SOLVED, Axis, Swept, swept, with_numbers
 from tests.physics.examples import BARE_AIR, COLD_PASS, LOAD, PSI, SEA, SETUPS, case_of
 from tests.physics.test_inputs import CASES
 

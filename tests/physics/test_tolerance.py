@@ -41,7 +41,7 @@ from physics.shock import air_of, coil_of, pressure_of, shock_of, with_pressure
 from physics.solve import solved_case
 from physics.sweep import sweep
 from physics.tolerance import Band, Spread, drawn, sag_band, tolerance
-from physics.wire_answer import wire_answer
+from physics.wire import wire_answer
 from tests.physics.examples import BARE_AIR, EQUALISED, LEVERAGES, LOAD, PSI, SETUPS, SHOP, TARGET, case_of
 
 USUAL = Tolerance(0.5, 2 * PSI, 0.05, 1e-6, 0.02)

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from physics.arrays import values
 from physics.bench import answer
 from physics.case import EqualisedNegative
+from physics.faults import Unmatched
 from physics.limits import HIGHEST_PRESSURE
 from physics.shock import air_of
 from physics.sweep import sweep
-from physics.unmatched import Unmatched
 from physics.wants import Want, wished
 from tests.physics.examples import PSI, SEA, SETUPS, case_of
 from tests.physics.test_match import allowed, random_settings

@@ -14,9 +14,8 @@ from physics.arrays import values
 from physics.bench import answer
 from physics.case import Coil, Setup, Wire
 from physics.sweep import sweep
-from physics.wire_answer import wire_answer
+from physics.wire import load_tolerance, rate_band, wire_answer
 from physics.wire_stock import GRADES, MATERIALS
-from physics.wire_tolerance import load_tolerance, rate_band
 from tests.physics.examples import case_of
 
 G = 77.2e9

@@ -8,8 +8,7 @@ from hypothesis import strategies as st
 from physics import wire
 from physics.arrays import values
 from physics.case import Coil, Wire
-from physics.wire_answer import wire_answer
-from physics.wire_order import CANDIDATES, FEWEST, SLENDEREST, STOUTEST, wire_for
+from physics.wire import CANDIDATES, FEWEST, SLENDEREST, STOUTEST, wire_answer, wire_for
 from physics.wire_stock import MATERIALS, USUAL_ENDS, USUAL_GRADE
 
 MATERIAL = st.sampled_from(sorted(MATERIALS))

@@ -7,9 +7,8 @@ import pytest
 
 from physics import wire
 from physics.case import Coil, Wire
-from physics.wire_answer import wire_answer
+from physics.wire import coils_part, load_tolerance, rate_band, shape_part, wire_answer
 from physics.wire_stock import GRADES, MATERIALS, TITANIUM
-from physics.wire_tolerance import coils_part, load_tolerance, rate_band, shape_part
 
 IN = 0.0254
 LBF = 4.4482216152605

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from physics.inputs import BY_NAME
-from physics.swept_figures import FIGURES
+from physics.sweep import FIGURES
 from tui.headless import Unanswered
 from tui.headless_sweep import SweepAsked, sweep_text
 from tui.jobs.answering import answer_job

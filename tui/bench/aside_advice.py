@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from physics.advise import Advice, Advised
-from physics.advise_feel import rebound_change
+from physics.advise import Advice, Advised, rebound_change
 from tui.bench.aside_text import Role, heading, setup_name, told
 from tui.bench.state import BenchState
 from tui.bench.state_advice import (

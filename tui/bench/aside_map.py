@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from physics.arrays import Values, values
 from physics.case import Air, Case, Fork
 from physics.inputs import Input
-from physics.sweeps import IMPOSSIBLE, Axis, Swept, swept
+from physics.sweep import IMPOSSIBLE, Axis, Swept, swept
 from tui.bench.aside_sweep import NOTHING, read_off
 from tui.bench.aside_text import Role, setup_name, told
 from tui.bench.aside_work import Task, Told

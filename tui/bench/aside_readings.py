@@ -8,9 +8,8 @@ from physics.arrays import values
 from physics.carried import Carried
 from physics.case import Coil, Setup
 from physics.cycled import Cycled
-from physics.fit import Estimate, Fit
-from physics.fit_laws import parameter_of
-from physics.unfit import Why
+from physics.faults import Why
+from physics.fit import Estimate, Fit, parameter_of
 from tui.bench.aside_residuals import LEGEND, drawn_residuals
 from tui.bench.aside_text import Role, columns, heading, setup_name, told
 from tui.bench.state import BenchState

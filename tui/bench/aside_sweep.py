@@ -10,7 +10,7 @@ import numpy as np
 from physics.arrays import Values, values
 from physics.case import Air, Case
 from physics.inputs import Input
-from physics.sweeps import Axis, Swept, swept
+from physics.sweep import Axis, Swept, swept
 from tui.bench.aside_text import Role, columns, heading, setup_name, told
 from tui.bench.figures_words import STATES
 from tui.bench.state import BenchState

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from physics.answer import CoilAnswer, SetupAnswer
 from physics.case import Coil
-from physics.wire_order import compared_materials, inner_diameter, order_for
+from physics.wire import compared_materials, inner_diameter, order_for
 from physics.wire_stock import TITANIUM
 from tui.bench.aside_text import Role, columns, heading, setup_name, told
 from tui.bench.aside_wire_tables import described, measured, ordered

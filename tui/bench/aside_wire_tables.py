@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from physics.answer import WireAnswer
 from physics.arrays import Values
 from physics.case import Coil, Wire
-from physics.wire_order import WireOrder
+from physics.wire import WireOrder
 from tui.jobs.wire_words import END_WORDS, LIMIT_WORDS, MATERIAL_WORDS
 from tui.shop_units import Measure, ShopUnits
 

@@ -11,8 +11,8 @@ from tui.bench.state_setups import setup_added
 from tui.bench.state_view import setup_selected
 
 if TYPE_CHECKING:
+    from physics.faults import Reason
     from physics.match import Match
-    from physics.unmatched import Reason
     from tui.bench.state import BenchState
     from tui.jobs.matching import Offer
 

@@ -11,7 +11,7 @@ from tui.bench.state import BenchState, with_job
 from tui.bench.state_edit import undone
 
 if TYPE_CHECKING:
-    from physics.unfit import Why
+    from physics.faults import Why
     from tui.jobs.answering import JobAnswer
     from tui.readings.finding import Finding
     from tui.readings.kinds import Readings
@@ -34,7 +34,7 @@ def task(state: BenchState) -> Task | None:
 
 def said_of(answered: JobAnswer, index: int, readings: Readings) -> Finding | Why:
     """Return what readings say of a setup, or why nothing."""
-    from physics.unfit import Unfit
+    from physics.faults import Unfit
     from tui.readings.finding import finding
 
     try:
@@ -59,7 +59,7 @@ def with_readings(state: BenchState, readings: Readings) -> BenchState:
 
 def readings_taken(state: BenchState) -> BenchState:
     """Take what the readings say into the selected setup; undo takes it back."""
-    from physics.unfit import Why
+    from physics.faults import Why
     from tui.readings.said import NO_PLACE, taken_words
     from tui.readings.take import taken_into
 

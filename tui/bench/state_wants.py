@@ -10,7 +10,7 @@ from tui.bench.state_edit import undone
 from tui.bench.state_setups import setup_added
 
 if TYPE_CHECKING:
-    from physics.unmatched import Reason
+    from physics.faults import Reason
     from physics.wants import Want, Wished
     from tui.bench.state import BenchState
     from tui.jobs.matching import Offer

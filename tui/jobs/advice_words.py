@@ -6,13 +6,11 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
-from physics.advise import Advice, Advised
-from physics.advise_changes import Trial, Turned
-from physics.advise_feel import Mark
-from physics.advise_limits import Bar
-from physics.advise_sag import SAG_NEAR
+from physics.advise import SAG_NEAR, Advice, Advised
 from physics.case import Coil, NoNegative, Setup, Target
+from physics.changes import Mark, Trial, Turned
 from physics.faults import Caution
+from physics.offered import Bar
 from tui.jobs.fork_words import spoken
 from tui.jobs.measured_words import GAUGE_FIRST
 from tui.jobs.symptom_words import SYMPTOMS

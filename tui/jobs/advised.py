@@ -5,14 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from physics.advise import Advice, Advised, Symptom, advise
-from physics.advise_changes import Trial, Turned, Writer
-from physics.advise_ends import OtherEnd
-from physics.advise_sag import ByMeasuredSag, by_measured_sag
+from physics.advise import Advice, Advised, OtherEnd, Symptom, advise
 from physics.bench import answer
 from physics.case import Air, Setup
-from physics.faults import Caution
-from physics.unfit import Unfit
+from physics.changes import ByMeasuredSag, Trial, Turned, Writer, by_measured_sag
+from physics.faults import Caution, Unfit
 from tui.jobs.advice_words import typed_value
 from tui.jobs.answering import JobAnswer
 from tui.jobs.findings import Findings

@@ -6,7 +6,7 @@ from typing import Any
 
 from physics.answer import SetupAnswer, WireAnswer
 from physics.case import Coil
-from physics.wire_order import WireOrder, compared_materials, order_for
+from physics.wire import WireOrder, compared_materials, order_for
 from tui.jobs.answer_json_springs import number
 
 _MM = 1e-3

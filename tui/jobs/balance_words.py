@@ -7,8 +7,8 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from physics.advise_limits import Bar
     from physics.balance import Change
+    from physics.offered import Bar
 
 MEASURES = {
     "sag_fraction": "sag",

@@ -11,11 +11,11 @@ from physics import knobs
 from physics.answer import Answer, Riding, SetupAnswer
 from physics.case import Air, Coil, Setup
 from physics.cautions import PUMPS_REACH
+from physics.faults import Reason
 from physics.knobs import Bound
 from physics.limits import HIGHEST_PRESSURE
 from physics.match import Match, Rung
 from physics.offered import MOST_REST
-from physics.unmatched import Reason
 from physics.wants import Wished
 from tui.jobs.fork_words import spoken
 from tui.jobs.likely import doubts

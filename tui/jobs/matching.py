@@ -12,12 +12,11 @@ from typing import Generic, TypeVar
 
 from physics.answer import SetupAnswer
 from physics.case import Coil, Setup
-from physics.faults import Caution
-from physics.inputs_setup import SETUP_INPUTS
+from physics.faults import Caution, Reason, Unmatched
+from physics.inputs import SETUP_INPUTS
 from physics.knobs import Grain
 from physics.match import Match, matched
 from physics.shock import coil_of
-from physics.unmatched import Reason, Unmatched
 from physics.wants import Wished
 from tui.jobs.advised import OF_ONE_SPRING
 from tui.jobs.answering import JobAnswer, answer_job

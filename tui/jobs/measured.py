@@ -9,7 +9,7 @@ from typing import Literal
 
 from physics.case import Air
 from physics.expected import Span, expected
-from physics.settling import READABLE
+from physics.sag import READABLE
 from tui.jobs.answering import JobAnswer
 from tui.jobs.fields import Section, read_fields
 from tui.jobs.findings import Findings

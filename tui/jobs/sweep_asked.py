@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from physics.arrays import values
 from physics.case import Case
 from physics.inputs import BY_NAME, inputs_of
-from physics.sweeps import Axis
+from physics.sweep import Axis
 from physics.units import Dimension
 from tui.bare_numbers import fraction_unseen, is_fraction, with_unit
 from tui.jobs.clean import brief

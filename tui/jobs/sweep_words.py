@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from physics.arrays import Values
-    from physics.sweeps import Swept
+    from physics.sweep import Swept
     from tui.bench.figures_words import Figure
 
 INPUTS: Mapping[str, tuple[str, Measure]] = {

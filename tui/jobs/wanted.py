@@ -7,7 +7,7 @@ import re
 from difflib import get_close_matches
 from functools import lru_cache
 
-from physics.unmatched import Reason, Unmatched
+from physics.faults import Reason, Unmatched
 from physics.wants import FIGURES, Judged, Relation, Want, Wished, wished
 from tui.bare_numbers import fraction_unseen, is_fraction
 from tui.jobs.answering import JobAnswer

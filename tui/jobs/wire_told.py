@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from physics.wire_order import WireOrder
+from physics.wire import WireOrder
 from physics.wire_stock import USUAL_MATERIAL
 from tui.jobs.wire_words import MATERIAL_WORDS
 from tui.shop_units import Measure, ShopUnits

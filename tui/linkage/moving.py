@@ -35,8 +35,7 @@ def moved(job: Job) -> Moved:
     Raises `UnusableJob` with every fault that keeps it from moving; other faults of the job do not.
     """
     from physics.faults import Refused
-    from physics.linkage import move
-    from physics.linkage_checks import eye_faults
+    from physics.linkage import eye_faults, move
     from tui.jobs.fault_words import job_fault
 
     frame, linkage = drawn_frame(job)

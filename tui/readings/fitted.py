@@ -7,9 +7,8 @@ from collections.abc import Mapping
 import numpy as np
 
 from physics.case import Coil
-from physics.fit import MOST_FRICTION, Estimate, Fit
-from physics.fit_shape import Side
-from physics.fit_tools import Tool
+from physics.fit import MOST_FRICTION, Estimate, Fit, Tool
+from physics.residuals import Side
 from tui.readings.words import MEASURES, NAMES
 from tui.shop_units import Measure, ShopUnits
 

@@ -75,7 +75,7 @@ def _table(name: str, numbers: Numbers) -> LeverageRead:
 def _over_travel(rows: Rows) -> tuple[Values, Values]:
     import numpy as np
 
-    from physics.stroke_table import table_over_travel  # scipy comes with it
+    from physics.leverage import table_over_travel  # scipy comes with it
 
     found = table_over_travel(rows.of[STROKE] / 1e3, rows.of[RATIO])
     travel, kept = np.unique(np.round(found.travel * 1e3, _WORKED_OUT), return_index=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from physics.unfit import Why
+from physics.faults import Why
 from tui.shop_units import Measure, ShopUnits
 
 NAMES: Mapping[str, str] = {

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
-from physics.advise_feel import rebound_change
+from physics.advise import rebound_change
 from physics.answer import SetupAnswer
 from physics.arrays import Values
 from tui.jobs.advice_words import rebound_text

@@ -14,9 +14,9 @@ import pytest
 from physics.answer import SetupAnswer
 from physics.case import Air, EqualisedNegative, SeparateNegative
 from physics.cautions import PUMPS_REACH
+from physics.faults import Reason
 from physics.limits import HIGHEST_PRESSURE
 from physics.match import Match
-from physics.unmatched import Reason
 from physics.wants import Want, Wished
 from tui.jobs.answer_json import answer_object
 from tui.jobs.answering import JobAnswer, answer_job

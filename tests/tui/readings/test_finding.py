@@ -4,8 +4,8 @@ import pytest
 
 from physics.carried import Carried
 from physics.cycled import Cycled
+from physics.faults import UNFIT, Unfit, Why
 from physics.fit import Fit
-from physics.unfit import UNFIT, Unfit, Why
 from tests.tui.jobs.two_ends import BIKE
 from tests.tui.readings.testers import demo_set, loop_of_demo
 from tui.jobs.answering import answer_job

@@ -1,4 +1,4 @@
-"""What can be turned on a setup, one step each way: the same setup with one thing changed.
+"""What can be changed on a setup: one step each way, and what brings it to its target sag.
 
 Sizes of a step: common practice, no source. A change inside an air spring comes with the pressure that gives
 the sag there was before, as it would be set in the shop; a coil goes to the next rate one can buy.
@@ -12,18 +12,25 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
-from physics.arrays import values
-from physics.buyable import either_side
-from physics.case import Air, Coil, EqualisedNegative, SeparateNegative, Setup, Target
-from physics.coil_fit import fit_cautions
-from physics.solve import solved
+import numpy as np
+
+from physics.arrays import Values, values
+from physics.buyable import buyable_coils, either_side
+from physics.carried import carried
+from physics.case import Air, Case, Coil, EqualisedNegative, SeparateNegative, Setup, Target
+from physics.coil import fit_cautions
+from physics.shock import with_pressure
+from physics.solve import coil_force_due, solved, solved_pressure
 from physics.spacing import MOST_SPACERS, spacer_counts
-from physics.stand import Stand
+from physics.stand import Stand, stand
 
-if TYPE_CHECKING:
-    from physics.advise_feel import Mark
+Mark = Literal[
+    "sag_fraction", "starting_wheel", "support_50", "bottom_ratio", "end_ramp", "energy_from_sag",
+    "natural_frequency", "critical_damping",
+]  # fmt: skip
+"""A figure by its name in `physics.advise.Feel`."""
 
 Turned = Literal[
     "pressure", "rate", "preload", "positive_spacers", "negative_spacers", "negative_pressure", "bumper"
@@ -200,3 +207,75 @@ def _of_bumper(setup: Setup) -> Iterator[Trial]:
 
 def _with(setup: Setup, spring: Coil | Air) -> Setup:
     return replace(setup, spring=spring)
+
+
+_PRELOADS_TRIED = 13
+
+
+def to_target(setup: Setup, bike: Stand, static: Values | None = None) -> tuple[Trial, ...]:
+    """Return what brings a setup to its target sag, what changes least first; its settings are in place.
+
+    Air: the pressure. A coil: preload within its limit, else a rate one can buy with its preload, else one
+    with the preload there is. `static` is the wheel force [N] in place of the load of the case. Not all of
+    them may be offered, nor does each reach the target.
+    """
+    load = bike.load.static_wheel_force if static is None else static
+    spring = setup.spring
+    if isinstance(spring, Coil):
+        found = _coil_to_target(setup, spring, bike, load)
+        return tuple(trial for trial in found if fits(trial.setup, setup, bike))
+    case = bike.case
+    pressure = solved_pressure(setup, bike.lever, case.shop, case.target, load)
+    ready = with_pressure(setup, pressure)
+    return (Trial("pressure", settings(ready)[0] > settings(setup)[0], ready),)
+
+
+def _coil_to_target(setup: Setup, coil: Coil, bike: Stand, static: Values) -> Iterator[Trial]:
+    case, most, wound = bike.case, most_preload(coil) + 1e-9, float(coil.preload)
+    if coil.stage_rate is not None:
+        # Its force is no straight line of the preload: a few are looked at, the nearest is taken.
+        for preload in np.linspace(0.0, most_preload(coil), _PRELOADS_TRIED):
+            tight = replace(coil, preload=float(preload))
+            yield Trial("preload", preload > wound, replace(setup, spring=tight))
+        return
+    if coil.rate is not None and coil.rate > 0:
+        stroke, force = coil_force_due(setup, bike.lever, case.shop, case.target, static)
+        preload = float(force / coil.rate - stroke)
+        if 0 <= preload <= most:
+            yield Trial("preload", preload > wound, replace(setup, spring=replace(coil, preload=preload)))
+    if coil.rate is None:
+        return
+    rate, least = float(coil.rate), []
+    coil = replace(coil, preload=min(wound, most_preload(coil)))
+    for choice in buyable_coils(replace(setup, spring=coil), bike.lever, case.shop, case.target, static):
+        found, preload = float(choice.rate), float(choice.preload_for_target)
+        if not np.isfinite(found):
+            continue
+        if preload <= most:
+            spring = replace(coil, rate=found, preload=preload)
+            yield Trial("rate", found > rate, replace(setup, spring=spring))
+        least.append(Trial("rate", found > rate, replace(setup, spring=replace(coil, rate=found))))
+    yield from least
+
+
+@dataclass(frozen=True, slots=True)
+class ByMeasuredSag:
+    """The wheel force [N] that a measured sag speaks of, and what would hold it at the target sag.
+
+    `trial` is None where nothing that can be set does.
+    """
+
+    load: float
+    entered: float
+    trial: Trial | None
+
+
+def by_measured_sag(case: Case, setup: Setup, sag: float, of: str) -> ByMeasuredSag:
+    """Return what a sag [m] measured at the wheel (`of` travel) or at the shock says of one setup.
+
+    `setup` has its settings in place. Raises `Unfit` for a sag that tells no load.
+    """
+    read = Target(case.target.sag, "travel" if of == "travel" else "stroke")
+    there = carried(replace(case, setups=(setup,), target=read), 0, sag)
+    found = to_target(setup, stand(replace(case, setups=(setup,))), np.asarray(there.load))
+    return ByMeasuredSag(there.load, there.entered, next(iter(found), None))

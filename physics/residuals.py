@@ -11,14 +11,13 @@ close to normal from some ten residuals on. A bend makes fewer runs: the chance 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
 from physics.arrays import Values, values
-from physics.fit_tools import Tool
 from physics.loop import Loop
 
 Verdict = Literal["chance", "bent", "too_few"]
@@ -62,10 +61,11 @@ class Shape:
     opposite: bool
 
 
-def shape_of(loop: Loop, residual: Values, slopes: Values, effects: Mapping[Tool, Values]) -> Shape:
+def shape_of(loop: Loop, residual: Values, slopes: Values, effects: Sequence[Values]) -> Shape:
     """Return the shape of residuals [N] (readings,), `slopes` (readings, unknowns) those of the law.
 
-    What the tools' errors can make of them, each within its ± (`effects` as of `tool_effects`), is taken off.
+    What the tools' errors can make of them, each within its ±, is taken off: `effects` has for each tool what
+    its errors of one standard deviation do to the readings [N], (errors, readings).
     """
     left = _without_tools(residual, slopes, effects)
     ways = [way for way in (1.0, -1.0) if np.any(loop.way == way)]
@@ -79,13 +79,13 @@ def shape_of(loop: Loop, residual: Values, slopes: Values, effects: Mapping[Tool
     return Shape(verdict, sides, size, _opposite(list(there.values())))
 
 
-def _without_tools(residual: Values, slopes: Values, effects: Mapping[Tool, Values]) -> Values:
+def _without_tools(residual: Values, slopes: Values, effects: Sequence[Values]) -> Values:
     """Return the residuals less the closest to them that tools within their ± make of them after the fit."""
     from scipy.optimize import lsq_linear  # half a second that nothing else on the bench waits for
 
     if not effects:
         return residual
-    whole = np.concatenate(list(effects.values())).T
+    whole = np.concatenate(effects).T
     kept = np.linalg.qr(slopes)[0]
     made = whole - kept @ (kept.T @ whole)
     # Of what the unknowns take up whole only rounding is left.
