@@ -6,6 +6,7 @@ import os
 import signal
 import sys
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from typing import ClassVar
 
@@ -13,7 +14,7 @@ from textual import events
 from textual.app import App
 from textual.binding import BindingType
 
-from tui.bench.screen import BenchScreen
+from tui.bench.screen import BenchScreen, Commands
 from tui.bench.screen_files import Desk
 from tui.bench.shelf import Shelf
 from tui.bench.state import BenchState, opened
@@ -26,6 +27,23 @@ from tui.themes import find_themes, forget_empty_no_color, no_colour
 
 UNUSABLE = 2
 """Exit code for a file that cannot be put on the bench."""
+
+
+@cache
+def commands() -> Commands:
+    """Return what the bench does besides changing its state; it loads after the first frame."""
+    from tui.bench.screen_acts import ACTS, NOT_TAKING
+    from tui.bench.screen_drafts import offer_drafts
+    from tui.linkage.opening import show_linkage
+    from tui.records.acts import show_records
+    from tui.records.first_start import tell_first_start
+
+    def begin(screen: BenchScreen) -> None:
+        offer_drafts(screen)
+        tell_first_start(screen)
+
+    acts = {**ACTS, "linkage": show_linkage, "records": show_records}
+    return Commands(acts, frozenset(acts) - NOT_TAKING, begin)
 
 
 class BenchApp(App[int], inherit_bindings=False):
@@ -53,7 +71,9 @@ class BenchApp(App[int], inherit_bindings=False):
 
     def get_default_screen(self) -> BenchScreen:
         """Return the bench."""
-        return BenchScreen(self._state, self._desk, self._themes, self.theme, glyphs_for(os.environ))
+        return BenchScreen(
+            self._state, self._desk, self._themes, self.theme, glyphs_for(os.environ), commands
+        )
 
     def on_mount(self) -> None:
         """Listen for the line being dropped, for being told to go, and for coming back from the shell."""

@@ -70,7 +70,7 @@ def _has_terminal() -> bool:
 
 
 def _solved(asked: argparse.Namespace) -> str:
-    from tui.headless import answer_text
+    from tui.report import answer_text
 
     return answer_text(asked.job, as_json=asked.json)
 

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from pathlib import Path
 
-from tui.jobs.answer_json import answer_object
 from tui.jobs.answering import JobAnswer, answer_job
 from tui.jobs.faults import JobFault, UnusableJob
 from tui.jobs.files import FileTrouble, read_path, read_text
 from tui.jobs.job import Job, parse
-from tui.report import report
 
 
 class Unanswered(Exception):
@@ -22,14 +19,6 @@ class Unanswered(Exception):
         self.lines = lines
         self.source = source
         super().__init__("\n".join(lines))
-
-
-def answer_text(source: str, *, as_json: bool) -> str:
-    """Return the answer to the job file `source`, or to standard input for `-`; raises `Unanswered`."""
-    answered = answered_file(source, spacers=True)
-    if as_json:
-        return json.dumps(answer_object(answered), allow_nan=False) + "\n"
-    return report(answered)
 
 
 def answered_file(source: str, *, spacers: bool = False) -> JobAnswer:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import json
+
 from physics.answer import Answer, LinkageAnswer
 from tui.bench.figures_words import Figure, figures_for, read_figure
 from tui.bench.table_rows import change
+from tui.headless import answered_file
+from tui.jobs.answer_json import answer_object
 from tui.jobs.answering import JobAnswer
 from tui.jobs.clean import brief
 from tui.jobs.ends import End
@@ -20,6 +24,14 @@ from tui.report_measured import measured_lines, record_lines
 from tui.report_setup import caution_lines, setup_lines
 from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits
 from tui.unverified import counted, left_out_text, unverified
+
+
+def answer_text(source: str, *, as_json: bool) -> str:
+    """Return the answer to the job file `source`, or to standard input for `-`; raises `Unanswered`."""
+    answered = answered_file(source, spacers=True)
+    if as_json:
+        return json.dumps(answer_object(answered), allow_nan=False) + "\n"
+    return report(answered)
 
 
 def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:

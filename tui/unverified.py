@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from tui.bench.fields import panels
+from tui.bench.fields import panels, unconfirmed_at
 from tui.bench.fields_row import Amount, Pair, Row
 from tui.bench.fields_text import in_si, plain, split
 from tui.bench.fields_typed import shown
-from tui.bench.state_confirm import unconfirmed_at
 from tui.jobs.clean import brief
 from tui.jobs.ends import ENDS, End, end_of, has_front
 from tui.jobs.faults import dotted

@@ -7,7 +7,6 @@ from typing import Any
 import pytest
 
 from tui.cli import main
-from tui.headless import answer_text
 from tui.headless_advice import advice_text
 from tui.jobs.answering import answer_job
 from tui.jobs.demo import demo_job
@@ -16,6 +15,7 @@ from tui.jobs.job import Job
 from tui.jobs.symptom_words import OLD_WORDS, SYMPTOMS, WORDS
 from tui.jobs.toml_text import toml_text
 from tui.jobs.tree import Table
+from tui.report import answer_text
 
 
 @pytest.fixture

@@ -123,7 +123,7 @@ def test_an_interrupt_and_a_bug_leave_no_traceback(
         def fails(_source: str, *, as_json: bool, trouble: BaseException = trouble) -> str:
             raise trouble
 
-        monkeypatch.setattr("tui.headless.answer_text", fails)
+        monkeypatch.setattr("tui.report.answer_text", fails)
         assert main(["solve", str(job)]) == code
     assert "by nought" in capsys.readouterr().err
 

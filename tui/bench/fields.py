@@ -6,10 +6,10 @@ from functools import lru_cache
 
 from tui.bench.fields_air import air_rows
 from tui.bench.fields_coil import coil_rows
-from tui.bench.fields_frame import frame_panel
+from tui.bench.fields_frame import LEVERAGE, frame_panel
 from tui.bench.fields_load import rider_panel
 from tui.bench.fields_record import record_panel
-from tui.bench.fields_row import Choice, Panel, Row
+from tui.bench.fields_row import Choice, Pair, Panel, Row
 from tui.jobs.ends import End
 from tui.jobs.fork_words import is_fork, spoken
 from tui.jobs.job import Job
@@ -53,6 +53,8 @@ NEW_AIR = invented(
 )
 """An air setup to start from; invented, and so none of it confirmed."""
 
+_DRAWN: tuple[Path, ...] = ((*LEVERAGE, "points_mm"), (*LEVERAGE, "points_px"))
+
 
 @lru_cache(maxsize=16)
 def panels(job: Job, end: End | None = None) -> tuple[Panel, ...]:
@@ -90,3 +92,14 @@ def _setup_panel(job: Job, index: int) -> Panel:
     kind = "air" if setup.get("kind") == "air" else "coil"
     rows: tuple[Row, ...] = air_rows(job, table) if kind == "air" else coil_rows(job, table)
     return Panel(str(setup.get("name", "no name")), rows, index, kind)
+
+
+def unconfirmed_at(job: Job, row: Row) -> tuple[Path, ...]:
+    """Return where the values of a row are that nobody has typed or confirmed, none where all are."""
+    if isinstance(row.kind, Pair):
+        places = tuple((*row.path[:-2], key) for key in row.kind.keys)
+        there = tuple(path for path in places if job.get((*path, row.path[-1])) is not None)
+        return tuple(path for path in there if job.is_unconfirmed(path))
+    if row.path == (*LEVERAGE, "kind"):
+        return tuple(path for path in _DRAWN if job.is_unconfirmed(path))
+    return (row.path,) if job.is_unconfirmed(row.path) else ()

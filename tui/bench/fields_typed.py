@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from tui.bare_numbers import is_fraction
 from tui.bench.fields_pairs import pair_shown, pair_typed
@@ -11,7 +12,10 @@ from tui.bench.fields_text import in_si, is_number, number, plain, split
 from tui.jobs.clean import clean
 from tui.jobs.job import Job
 from tui.jobs.tree import Raw
-from tui.shop_units import Measure, ShopUnits
+from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
+
+if TYPE_CHECKING:
+    from physics.answer import SetupAnswer
 
 SOLVE = "solve"
 NONE = "none"
@@ -143,3 +147,14 @@ def _places(value: Decimal) -> int:
 
 def _tidy(value: Decimal) -> str:
     return f"{value.normalize():f}" if value.is_finite() else str(value)
+
+
+def written(found: SetupAnswer, ambient: float, units: ShopUnits) -> str | None:
+    """Return the rate or the gauge pressure of a setup in `ambient` [Pa], None where it has none."""
+    if found.coil is not None:
+        text = units.show(float(found.coil.rate), Measure.SPRING_RATE)
+    elif found.air is not None:
+        text = units.show(gauge(float(found.air.set_pressure), ambient), Measure.PRESSURE)
+    else:
+        return None
+    return None if text == ABSENT else text

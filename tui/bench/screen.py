@@ -6,7 +6,7 @@ import gc
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from textual import events, on
 from textual.app import ComposeResult
@@ -39,16 +39,38 @@ if TYPE_CHECKING:
     from tui.jobs.history import History
 
 
+class Commands(NamedTuple):
+    """What the screen is handed to do besides changing its state.
+
+    `acts` by the id of their action, `taking` those that take the open value first, `begin` what is done once
+    the first answer is shown.
+    """
+
+    acts: Mapping[str, Callable[[BenchScreen], None]]
+    taking: frozenset[str]
+    begin: Callable[[BenchScreen], None]
+
+
 class BenchScreen(SparingScreen[int], inherit_bindings=False):
     """Panels, chart, table and the lines around them. It computes nothing: it shows the state it has."""
 
     BINDINGS: ClassVar[list[BindingType]] = []
 
     def __init__(
-        self, state: BenchState, desk: Desk, themes: Mapping[str, ThemeData], theme: str, glyphs: Glyphs
+        self,
+        state: BenchState,
+        desk: Desk,
+        themes: Mapping[str, ThemeData],
+        theme: str,
+        glyphs: Glyphs,
+        commands: Callable[[], Commands],
     ) -> None:
-        """Put a job on the bench, dressed in one of the themes; its answer follows the first frame."""
+        """Put a job on the bench, dressed in one of the themes; its answer follows the first frame.
+
+        `commands` is called after that frame: files, pages and other screens load with it.
+        """
         super().__init__()
+        self._commands = commands
         self.state = state
         self.desk = desk
         self.themes = themes
@@ -111,16 +133,12 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
             super()._compositor_refresh()
 
     def _first_answer(self) -> None:
-        from tui.bench.screen_drafts import offer_drafts
-        from tui.records.first_start import tell_first_start
-
         self._started = True
         self.right.fill()
         state = answered(self.state)
         # The chart is read where the setup settles; without an answer there is no such place yet.
         self.take(cursor_at_sag(state) if state.good else state)
-        offer_drafts(self)
-        tell_first_start(self)
+        self._commands().begin(self)
         if not gc.isenabled():
             # What loading has made stays to the end: it need not be looked through again and again.
             gc.freeze()
@@ -241,12 +259,11 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
 
     def act(self, id: str) -> None:
         """Do what no change of state alone can do."""
-        from tui.bench.screen_acts import ACTS, TAKING  # files, pages and colours are not on the first frame
-
-        asked = question(self.state) if id in TAKING else None
+        commands = self._commands()
+        asked = question(self.state) if id in commands.taking else None
         self.take(asked or quiet(self.state))
         if asked is None:
-            ACTS[id](self)
+            commands.acts[id](self)
 
     def on_paste(self, event: events.Paste) -> None:
         """Type what is pasted, its first line."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from tui.bench.screen_jobs import if_not_needed, open_job, save, save_as
 from tui.bench.screen_leverage import import_leverage
 from tui.bench.screen_look import switch_mouse, switch_table, turn_line_style, turn_theme
-from tui.bench.screen_pages import show_filling, show_help, show_linkage, show_ordering, show_records
+from tui.bench.screen_pages import show_filling, show_help, show_ordering
 from tui.bench.screen_readings import show_readings
 from tui.bench.screen_saving import save_with_note
 from tui.bench.screen_sheet import show_sheet
@@ -38,14 +38,12 @@ ACTS: Mapping[str, Callable[[BenchScreen], None]] = {
     "save_as": save_as,
     "save_note": save_with_note,
     "open": open_job,
-    "records": show_records,
     "import": import_leverage,
     "quit": leave,
     "suspend": suspend,
     "help": show_help,
     "fill": show_filling,
     "order": show_ordering,
-    "linkage": show_linkage,
     "readings": show_readings,
     "sheet": show_sheet,
     "wants": show_wants,
@@ -55,5 +53,5 @@ ACTS: Mapping[str, Callable[[BenchScreen], None]] = {
     "lines": turn_line_style,
 }
 """By the id of an action what the screen does for it."""
-TAKING = frozenset(ACTS) - {"help", "table", "mouse", "theme", "lines", "suspend"}
-"""Acts that take the open value first, and so wait while it is asked about."""
+NOT_TAKING = frozenset(("help", "table", "mouse", "theme", "lines", "suspend"))
+"""Acts that leave an open value as it is; all others take it first, and so wait while it is asked about."""

@@ -40,20 +40,6 @@ def show_filling(screen: BenchScreen) -> None:
         screen.app.push_screen(page)
 
 
-def show_linkage(screen: BenchScreen) -> None:
-    """Open the linkage of the job on a screen of its own."""
-    from tui.linkage.opening import show_linkage as show
-
-    show(screen)
-
-
-def show_records(screen: BenchScreen) -> None:
-    """Open the records on a screen of their own."""
-    from tui.records.opening import show_records as show
-
-    show(screen)
-
-
 def show_ordering(screen: BenchScreen) -> None:
     """Show what to order for the selected setup: springs for a coil, spacers for air."""
     from tui.bench.ordering import ordering_page

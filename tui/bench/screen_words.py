@@ -7,13 +7,13 @@ from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from tui.bench.dialogs_literal import literal
+from tui.bench.fields import unconfirmed_at
 from tui.bench.keys import key_line
 from tui.bench.keys_action import Action, at_field, key_name, on_choice, on_solvable
 from tui.bench.screen_lines import Role
 from tui.bench.screen_results import result_line
 from tui.bench.state import BenchState
 from tui.bench.state_cautions import caution_at, left_out_at
-from tui.bench.state_confirm import unconfirmed_at
 from tui.bench.state_measured import meaning_at
 from tui.charts.cells import Row, cells, fitted
 from tui.charts.look import ChartLook

@@ -6,12 +6,11 @@ from collections.abc import Mapping
 from enum import Enum
 from typing import NamedTuple
 
-from tui.bench.fields import FIRST_SETUP
+from tui.bench.fields import FIRST_SETUP, unconfirmed_at
 from tui.bench.fields_row import Amount, Choice, Pair, Panel, Row
 from tui.bench.fields_text import in_si, split
 from tui.bench.fields_typed import shown
 from tui.bench.state import BenchState
-from tui.bench.state_confirm import unconfirmed_at
 from tui.bench.state_solved import is_solved, solved_text
 from tui.jobs.faults import JobFault
 from tui.jobs.tree import Path

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from tui.bench.fields import unconfirmed_at
 from tui.bench.fields_frame import LEVERAGE
 from tui.bench.fields_row import Choice, Pair, Row
 from tui.bench.state import BenchState, quiet, with_job
@@ -12,19 +13,7 @@ from tui.jobs.tree import Path
 
 _MIDDLE: Path = (*LEVERAGE, "middle")
 _ENDS: tuple[Path, ...] = ((*LEVERAGE, "start"), (*LEVERAGE, "end"))
-_DRAWN: tuple[Path, ...] = ((*LEVERAGE, "points_mm"), (*LEVERAGE, "points_px"))
 DROPPED = "The mid-travel ratio was an unverified {}: it is removed; u undoes both."
-
-
-def unconfirmed_at(job: Job, row: Row) -> tuple[Path, ...]:
-    """Return where the values of a row are that nobody has typed or confirmed, none where all are."""
-    if isinstance(row.kind, Pair):
-        places = tuple((*row.path[:-2], key) for key in row.kind.keys)
-        there = tuple(path for path in places if job.get((*path, row.path[-1])) is not None)
-        return tuple(path for path in there if job.is_unconfirmed(path))
-    if row.path == (*LEVERAGE, "kind"):
-        return tuple(path for path in _DRAWN if job.is_unconfirmed(path))
-    return (row.path,) if job.is_unconfirmed(row.path) else ()
 
 
 def confirmed_here(state: BenchState) -> BenchState:

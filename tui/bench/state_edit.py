@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tui.bench.edit import Edit
+from tui.bench.fields import unconfirmed_at
 from tui.bench.fields_pairs import without_pair
 from tui.bench.fields_row import Amount, Choice, Pair, Panel, Row
 from tui.bench.fields_steps import nudged, turned
 from tui.bench.fields_typed import SOLVE, shown, typed_into
 from tui.bench.state import BenchState, placed, with_history, with_job
-from tui.bench.state_confirm import middle_removed, unconfirmed_at, without_invented_middle
+from tui.bench.state_confirm import middle_removed, without_invented_middle
 from tui.bench.state_ends import at_changed_end
 from tui.bench.state_solved import is_solved, solved_text
 from tui.bench.state_start import start_values

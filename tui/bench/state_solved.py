@@ -5,10 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tui.bench.fields_row import Amount, Row
-from tui.bench.fields_typed import SOLVE
+from tui.bench.fields_typed import SOLVE, written
 from tui.bench.state import BenchState
 from tui.jobs.job import Job
-from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
 
 if TYPE_CHECKING:
     from physics.answer import SetupAnswer
@@ -25,17 +24,6 @@ def solved_text(state: BenchState, row: Row) -> str | None:
     if found is None or state.good is None:
         return None
     return written(found, float(state.good.answer.shop.pressure), state.units)
-
-
-def written(found: SetupAnswer, ambient: float, units: ShopUnits) -> str | None:
-    """Return the rate or the gauge pressure of a setup in `ambient` [Pa], None where it has none."""
-    if found.coil is not None:
-        text = units.show(float(found.coil.rate), Measure.SPRING_RATE)
-    elif found.air is not None:
-        text = units.show(gauge(float(found.air.set_pressure), ambient), Measure.PRESSURE)
-    else:
-        return None
-    return None if text == ABSENT else text
 
 
 def answered_setup(state: BenchState, index: int | str) -> SetupAnswer | None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from tui.bench.fields_frame import LEVERAGE
 from tui.bench.fields_row import Choice, Row
 from tui.bench.state import BenchState
-from tui.jobs.ends import end_of
+from tui.jobs.ends import POSTURE_SHARE, end_of
 from tui.jobs.tree import Path, Raw, Table
 from tui.jobs.unconfirmed import listed, with_list
 from tui.shop_units import METRIC, Measure
@@ -56,8 +56,6 @@ def _load(state: BenchState) -> dict[str, Raw]:
         # What a scale would show now: the mechanic sees at once how far the real one is off.
         resting = float(state.good.answer.load.ground_reaction) / _GRAVITY
         found["scale_mass"] = METRIC.show(resting, Measure.MASS)
-    from tui.jobs.case_of import POSTURE_SHARE  # numpy comes with it, which the first frame need not wait for
-
     share = POSTURE_SHARE.get(str(state.job.get(("load", "posture"))))
     if share is not None:
         found["rider_share"] = share

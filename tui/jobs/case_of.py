@@ -8,14 +8,12 @@ from typing import Literal, cast
 from physics import case
 from physics.gas import standard_pressure
 from physics.leverage import fork_travel
+from tui.jobs.ends import POSTURE_SHARE
 from tui.jobs.fields import Section
 from tui.jobs.linkage_section import linkage_of
 from tui.jobs.reading import Reading
 from tui.jobs.setup_of import setup_of
 from tui.jobs.values import column, due, maybe, number
-
-POSTURE_SHARE = {"standing": 0.62, "seated": 0.67}
-"""Rider's share on the rear wheel by posture: common practice, no source."""
 
 _ROOM_TEMPERATURE = 293.15
 

@@ -25,6 +25,9 @@ SHARED_LOAD = ("rider_mass", "bike_mass", "posture", "geometry")
 _SHARES = ("rider_share", "bike_share")
 _NOTHING = Table({})
 
+POSTURE_SHARE = {"standing": 0.62, "seated": 0.67}
+"""Rider's share on the rear wheel by posture: common practice, no source."""
+
 
 def has_front(job: Job) -> bool:
     """Return whether a job has a front wheel beside its rear one."""
@@ -75,8 +78,6 @@ def _front_load(rear: Table, own: Table, is_fork: bool) -> dict[str, Raw]:
 
 def _share_of(posture: Raw) -> dict[str, Raw]:
     """Return the front share of a posture for a front wheel that is no fork, which alone would mean it."""
-    from tui.jobs.case_of import POSTURE_SHARE  # numpy comes with it, and forks never need it
-
     share = POSTURE_SHARE.get(posture) if isinstance(posture, str) else None
     return {"posture": posture} if share is None else {"rider_share": _rest(share)}
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tui.bench.state import selected, with_job
 from tui.jobs.job import Job
-from tui.linkage.acts import TRAVEL
+from tui.linkage.acts import ACTS, TRAVEL
 from tui.linkage.screen import LinkageScreen
 from tui.linkage.sketch import LEVERAGE
 from tui.linkage.state import LinkageState, opened
@@ -37,7 +37,7 @@ def show_linkage(screen: BenchScreen) -> None:
             after = replace(after, note="The linkage is in the job: u takes it back.")
         screen.take(after)
 
-    screen.app.push_screen(LinkageScreen(opened(state.job, state.units), screen.look, keep), closed)
+    screen.app.push_screen(LinkageScreen(opened(state.job, state.units), screen.look, keep, ACTS), closed)
 
 
 def with_adopted(job: Job, adopted: Job) -> Job:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import ClassVar
 
@@ -32,6 +32,7 @@ the curve stays where something is wrong."""
 _WHY_LINES = 6
 
 Keep = Callable[[LinkageState], str]
+Acts = Mapping[str, Callable[["LinkageScreen"], None]]
 
 
 class LinkageScreen(SparingScreen[Job | None], inherit_bindings=False):
@@ -57,9 +58,10 @@ class LinkageScreen(SparingScreen[Job | None], inherit_bindings=False):
     }
     """
 
-    def __init__(self, state: LinkageState, look: ChartLook, keep: Keep) -> None:
-        """Show a state; `keep` takes every change into a draft, or says why it cannot."""
+    def __init__(self, state: LinkageState, look: ChartLook, keep: Keep, acts: Acts) -> None:
+        """Show a state; `keep` takes every change into a draft, or says why it cannot; `acts` by action."""
         super().__init__()
+        self._acts = acts
         self.state = state
         self.look = look
         self._keep = keep
@@ -166,10 +168,8 @@ class LinkageScreen(SparingScreen[Job | None], inherit_bindings=False):
 
     def act(self, id: str) -> None:
         """Do what no change of state alone can do."""
-        from tui.linkage.acts import ACTS
-
         self.take(committed(quiet(self.state)))
-        ACTS[id](self)
+        self._acts[id](self)
 
     def on_paste(self, event: events.Paste) -> None:
         """Type what is pasted, its first line."""

@@ -11,10 +11,11 @@ from tui.records.columns import whose
 from tui.records.demo import put_in_demo
 from tui.records.listing import JobLine, Page, PartLine, RevisionLine
 from tui.records.opening import begins, compares, opens, takes
+from tui.records.screen import OnBench, RecordsScreen
 from tui.records.state import Mark, emptied, entered, left, marked
 
 if TYPE_CHECKING:
-    from tui.records.screen import RecordsScreen
+    from tui.bench.screen import BenchScreen
     from tui.store.kept import Revision
 
 Wanted = tuple[str, int]
@@ -183,3 +184,14 @@ ACTS: Mapping[str, Callable[[RecordsScreen], None]] = {
     "suspend": suspend,
 }
 """By the id of an action what the screen does for it."""
+
+
+def show_records(screen: BenchScreen) -> None:
+    """Show the records on a screen of their own; they are opened beside it where they are not open yet."""
+    screen.commit()
+
+    def closed(then: OnBench | None) -> None:
+        if then is not None:
+            then(screen)
+
+    screen.app.push_screen(RecordsScreen(screen.desk.shelf, screen.look, screen.state.units, ACTS), closed)

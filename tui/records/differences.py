@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
-from tui.bench.fields import panels
+from tui.bench.fields import panels, unconfirmed_at
 from tui.bench.fields_row import Choice, Pair, Panel, Row
 from tui.bench.fields_text import split
 from tui.bench.fields_typed import SOLVE, shown
-from tui.bench.state_confirm import unconfirmed_at
 from tui.jobs.ends import End, end_of, has_front
 from tui.jobs.job import Job
 from tui.jobs.slips import FRONT_TABLES

@@ -8,7 +8,7 @@ from tui.bench.screen_jobs import if_not_needed
 from tui.bench.screen_store import open_revision, put_on_bench
 from tui.bench.state import BenchState, selected
 from tui.records.comparing import compare_on_bench
-from tui.records.screen import OnBench, RecordsScreen
+from tui.records.screen import OnBench
 from tui.records.starting import for_next_rider
 from tui.records.taking import frame_taken, shock_taken
 
@@ -19,17 +19,6 @@ if TYPE_CHECKING:
     from tui.store.store import Store
 
 _SCALE = ("load", "scale_mass")
-
-
-def show_records(screen: BenchScreen) -> None:
-    """Show the records on a screen of their own; they are opened beside it where they are not open yet."""
-    screen.commit()
-
-    def closed(then: OnBench | None) -> None:
-        if then is not None:
-            then(screen)
-
-    screen.app.push_screen(RecordsScreen(screen.desk.shelf, screen.look, screen.state.units), closed)
 
 
 def opens(store: Store, revision: Revision) -> OnBench:

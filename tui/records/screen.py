@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar, TypeVar
@@ -36,6 +36,7 @@ TALL_FROM, LOW_BELOW = 34, 14
 
 OnBench = Callable[["BenchScreen"], None]
 """What is done on the bench once this screen is closed."""
+Acts = Mapping[str, Callable[["RecordsScreen"], None]]
 
 
 class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
@@ -44,9 +45,10 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
     BINDINGS: ClassVar[list[BindingType]] = []
     CSS_PATH = "screen.tcss"
 
-    def __init__(self, shelf: Shelf, look: ChartLook, units: ShopUnits) -> None:
+    def __init__(self, shelf: Shelf, look: ChartLook, units: ShopUnits, acts: Acts) -> None:
         """Show what is on a shelf, which need not be open yet: keys are for this screen from the start."""
         super().__init__()
+        self._acts = acts
         self.look = look
         self.units = units
         self.state = RecordsState()
@@ -203,10 +205,8 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
 
     def act(self, id: str) -> None:
         """Do what no change of state alone can do."""
-        from tui.records.acts import ACTS
-
         self.take(quiet(self.state))
-        ACTS[id](self)
+        self._acts[id](self)
 
     def on_paste(self, event: events.Paste) -> None:
         """Search for what is pasted, its first line."""

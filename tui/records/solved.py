@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tui.bench.fields_typed import SOLVE
-from tui.bench.state_solved import written
+from tui.bench.fields_typed import SOLVE, written
 from tui.jobs.answering import answer_job
 from tui.jobs.ends import ENDS, End, end_of, has_front
 from tui.jobs.faults import UnusableJob

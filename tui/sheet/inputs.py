@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from tui.bench.fields import panels
+from tui.bench.fields import panels, unconfirmed_at
 from tui.bench.fields_row import Amount, Pair, Row
 from tui.bench.fields_text import in_si, split
 from tui.bench.fields_typed import shown
-from tui.bench.state_confirm import unconfirmed_at
 from tui.jobs.ends import SHARED_LOAD, End
 from tui.jobs.job import Job
 from tui.sheet.model import Line

@@ -6,11 +6,11 @@ import pytest
 
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.bench_parts.screens import painted
+from tui.app import commands
 from tui.bench.dialogs_page import Page
 from tui.bench.fields import RIDER_MASS
 from tui.bench.keys import ACTIONS
 from tui.bench.screen import BenchScreen
-from tui.bench.screen_acts import ACTS
 from tui.bench.state_move import to_panel
 from tui.bench.table import FigureTable
 from tui.charts.look import LINE_STYLES
@@ -21,7 +21,7 @@ SIZES = [(80, 24), (120, 40)]
 
 def test_every_action_is_done_by_the_state_or_by_the_screen() -> None:
     without_step = {action.id for action in ACTIONS if action.step is None}
-    assert without_step == set(ACTS)
+    assert without_step == set(commands().acts)
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -14,7 +14,7 @@ from tests.tui.store.jobs import job_for, weighing
 from tui.bench.screen_files import Desk
 from tui.bench.shelf import Shelf
 from tui.jobs.job import Job
-from tui.records.opening import show_records
+from tui.records.acts import show_records
 from tui.records.panes import RecordsPane
 from tui.records.screen import RecordsScreen
 from tui.store.kept import Saved

@@ -14,8 +14,8 @@ from tests.tui.store.jobs import job_for, weighing
 from tui.bench.dialogs_page import Page as TextPage
 from tui.jobs.demo import demo_job
 from tui.records.actions import ACTIONS
+from tui.records.acts import show_records
 from tui.records.listing import PAGES, Page, RevisionLine
-from tui.records.opening import show_records
 from tui.store.store import Store
 
 ALL_SIZES = [(1, 1), (20, 5), (40, 12), (60, 20), *SIZES, (200, 60)]
