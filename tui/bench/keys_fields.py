@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from tui.bench import state_edit as edit
 from tui.bench import state_move as move
-from tui.bench import state_question as question
+from tui.bench import state_question
 from tui.bench import state_setups as setups
 from tui.bench.keys_action import Action, Group, Step, When, at_field, on_solvable, resting, typing
 from tui.bench.state import BenchState
@@ -27,7 +27,7 @@ def _on_field(
 
 
 def _nudge(id: str, keys: str, meaning: str, times: int) -> Action:
-    return _on_field(id, keys, "nudge", meaning, _by(question.nudged, times), 2)
+    return _on_field(id, keys, "nudge", meaning, _by(state_question.nudged, times), 2)
 
 
 MOVING = Group(
@@ -116,7 +116,7 @@ TYPING = Group(
             "enter",
             "take it",
             "Take what is typed; a moving key does it too. An unlikely value is asked about first.",
-            question.taken,
+            state_question.taken,
             1,
             typing,
         ),
