@@ -172,7 +172,7 @@ _MARKS: Mapping[str, Mark] = {
 
 
 @dataclass(frozen=True, slots=True)
-class OtherEnd:
+class OtherWheel:
     """One setup at the other end of the bike."""
 
     case: Case
@@ -185,7 +185,7 @@ class OtherEnd:
 
 
 def towards(
-    case: Case, index: int, other: OtherEnd, bike: Stand, setup: Setup, sag: float
+    case: Case, index: int, other: OtherWheel, bike: Stand, setup: Setup, sag: float
 ) -> Iterator[Trial]:
     """Yield what brings one end to the other, one change for each measure in which they are apart.
 
@@ -382,7 +382,7 @@ def advise(
     case: Case,
     index: int,
     symptoms: tuple[Symptom, ...],
-    other: OtherEnd | None = None,
+    other: OtherWheel | None = None,
     write: Writer = exactly,
 ) -> Advised:
     """Return what to change on one setup of a single case for what was felt of its wheel.

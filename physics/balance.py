@@ -73,7 +73,7 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
-class EndBalance:
+class WheelBalance:
     """One end as it is and the changes that would bring it to the other; a measure that agrees has none."""
 
     now: Stance
@@ -84,8 +84,8 @@ class EndBalance:
 class Balance:
     """Both ends; `ratio` is front over rear, `apart` front less rear in each measure."""
 
-    rear: EndBalance
-    front: EndBalance
+    rear: WheelBalance
+    front: WheelBalance
     ratio: Stance
     apart: Stance
 
@@ -95,23 +95,23 @@ def balance(rear: Case, rear_setup: int, front: Case, front_setup: int) -> Balan
 
     For single cases; raises `Refused` as `answer` does.
     """
-    ends = (_End.of(rear, rear_setup), _End.of(front, front_setup))
+    ends = (_Wheel.of(rear, rear_setup), _Wheel.of(front, front_setup))
     at_rear, at_front = (end.now() for end in ends)
     return Balance(
-        rear=EndBalance(at_rear, _changes(ends[0], at_rear, at_front)),
-        front=EndBalance(at_front, _changes(ends[1], at_front, at_rear)),
+        rear=WheelBalance(at_rear, _changes(ends[0], at_rear, at_front)),
+        front=WheelBalance(at_front, _changes(ends[1], at_front, at_rear)),
         ratio=_paired(at_front, at_rear, np.divide),
         apart=_paired(at_front, at_rear, np.subtract),
     )
 
 
 @dataclass(frozen=True, slots=True)
-class _End:
+class _Wheel:
     setup: Setup
     bike: Stand
 
     @classmethod
-    def of(cls, case: Case, index: int) -> _End:
+    def of(cls, case: Case, index: int) -> _Wheel:
         bike = stand(case)
         static = bike.load.static_wheel_force
         return cls(solved(case.setups[index], bike.lever, case.shop, case.target, static), bike)
@@ -167,7 +167,7 @@ def _paired(front: Stance, rear: Stance, how: np.ufunc) -> Stance:
         return Stance(*(values(how(getattr(front, name), getattr(rear, name))) for name in Stance.__slots__))
 
 
-def _changes(end: _End, now: Stance, wanted: Stance) -> tuple[Change, ...]:
+def _changes(end: _Wheel, now: Stance, wanted: Stance) -> tuple[Change, ...]:
     """Return the change for every measure in which an end is not as `wanted`."""
     if isinstance(end.setup.spring, Coil) and end.setup.spring.stage_rate is not None:
         return ()
@@ -180,7 +180,7 @@ def _agrees(now: Stance, wanted: Stance, measure: Measure) -> bool:
     return not np.isfinite(theirs) or bool(abs(mine - theirs) <= AGREE * abs(theirs))
 
 
-def _by_setting(end: _End, now: Stance, wanted: Stance) -> list[Change]:
+def _by_setting(end: _Wheel, now: Stance, wanted: Stance) -> list[Change]:
     """Return the setting that brings each measure to the wanted one, of several the nearest in sag."""
     here = now.sag_fraction if np.isfinite(now.sag_fraction) else values(0.25)
     coarse = end.stance(end.at_sag(end.setup, _SAGS))
@@ -216,7 +216,7 @@ def _crossing(row: int, sags: Values, found: Stance, wanted: Stance, measure: Me
     return float(sags[at] + share * (sags[at + 1] - sags[at]))
 
 
-def _by_spacers(end: _End, now: Stance, wanted: Stance) -> list[Change]:
+def _by_spacers(end: _Wheel, now: Stance, wanted: Stance) -> list[Change]:
     """Return the spacer count that comes nearest to the wanted bottom ratio with the sag kept."""
     if isinstance(end.setup.spring, Coil) or not np.isfinite(now.sag_fraction):
         return []

@@ -68,7 +68,7 @@ Load = RiderAndBike | ScaleReading | MassCentre
 
 
 @dataclass(frozen=True, slots=True)
-class Ends:
+class LeverageEnds:
     """Leverage ratio at start and end of the wheel travel, and in the middle where it is known."""
 
     start: Scalar
@@ -115,7 +115,7 @@ class Linkage:
     shock: tuple[str, str]
 
 
-Leverage = Ends | Table | Measured | Linkage | Fork
+Leverage = LeverageEnds | Table | Measured | Linkage | Fork
 
 
 @dataclass(frozen=True, slots=True)

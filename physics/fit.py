@@ -312,7 +312,9 @@ _ASKED_AT = np.linspace(0.0, 1.0, 61)
 """Places, as shares of the stroke, at which one more reading is thought of."""
 
 
-def told(law: Law, loop: Loop, solution: Values, slopes: Values, scatter: float) -> tuple[Values, Values]:
+def scatter_errors(
+    law: Law, loop: Loop, solution: Values, slopes: Values, scatter: float
+) -> tuple[Values, Values]:
     """Return standard errors (unknowns,) and correlation (unknowns, unknowns) of scatter at a solution.
 
     From s² (JᵀJ)⁻¹, `slopes` J of the law there, `scatter` s in N. Raises `Unfit` where an unknown is not
@@ -329,7 +331,7 @@ def told(law: Law, loop: Loop, solution: Values, slopes: Values, scatter: float)
     errors = values(scatter * deviation * law.sizes)
     over = deviation if blind else errors / _enough(law, solution)
     if blind or np.max(over) > 1:
-        raise _untold(law, loop, solution, shape, correlation, int(np.argmax(over)))
+        raise _undetermined(law, loop, solution, shape, correlation, int(np.argmax(over)))
     return errors, correlation
 
 
@@ -339,7 +341,9 @@ def _enough(law: Law, solution: Values) -> Values:
     return values([one.enough * (abs(value) if one.relative else 1.0) for one, value in pairs])
 
 
-def _untold(law: Law, loop: Loop, solution: Values, shape: Values, correlation: Values, worst: int) -> Unfit:
+def _undetermined(
+    law: Law, loop: Loop, solution: Values, shape: Values, correlation: Values, worst: int
+) -> Unfit:
     stroke, way = _helpful(law, loop, solution, shape, worst)
     others = np.abs(correlation[worst]) * (np.arange(len(solution)) != worst)
     partner = int(np.argmax(others))
@@ -465,7 +469,7 @@ def fit(
     if known.off:
         effects = {**effects, "friction": TO_DEVIATION * known.off * loop.way[None, :]}
     shape = shape_of(loop, residual, slopes, list(effects.values()))
-    errors, correlation = _told(law, loop, solution, slopes, scatter, shape)
+    errors, correlation = _errors(law, loop, solution, slopes, scatter, shape)
     found = _estimates(law, loop, solution, errors, slopes, effects)
     if loop.both:
         known = replace(known, value=found[-1].value)
@@ -486,12 +490,12 @@ def fit(
     return fitted
 
 
-def _told(
+def _errors(
     law: Law, loop: Loop, solution: Values, slopes: Values, scatter: float, shape: Shape
 ) -> tuple[Values, Values]:
     """Return errors and correlation as `told`; where a bend is why nothing is told, that is the reason."""
     try:
-        return told(law, loop, solution, slopes, scatter)
+        return scatter_errors(law, loop, solution, slopes, scatter)
     except Unfit as unfit:
         if shape.verdict == "bent":
             raise Unfit("bent", unfit.why.names, size=shape.size) from unfit

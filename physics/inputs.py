@@ -18,9 +18,9 @@ from physics.case import (
     Ambient,
     Case,
     Coil,
-    Ends,
     EqualisedNegative,
     Fork,
+    LeverageEnds,
     MassCentre,
     MechanicalNegative,
     RiderAndBike,
@@ -224,10 +224,10 @@ def _of_load(name: str, kinds: tuple[type, ...], span: Span, *, share: bool = Fa
 def _of_ends(name: str) -> Input:
     def read(case: Case) -> Scalar | None:
         ends = case.frame.leverage
-        return cast("Scalar | None", getattr(ends, name)) if isinstance(ends, Ends) else None
+        return cast("Scalar | None", getattr(ends, name)) if isinstance(ends, LeverageEnds) else None
 
     def put(case: Case, number: Scalar) -> Case:
-        ends = cast(Ends, case.frame.leverage)
+        ends = cast(LeverageEnds, case.frame.leverage)
         return replace(case, frame=replace(case.frame, leverage=with_number(ends, name, number)))
 
     return Input(name, read, put, (0.9, 1.1), share=True)
@@ -256,7 +256,7 @@ def _is_open(setup: Setup, one: SetupInput) -> bool:
 
 
 def _travel(case: Case) -> Scalar | None:
-    return case.frame.wheel_travel if isinstance(case.frame.leverage, Ends | Fork) else None
+    return case.frame.wheel_travel if isinstance(case.frame.leverage, LeverageEnds | Fork) else None
 
 
 def _with_travel(case: Case, travel: Scalar) -> Case:
@@ -264,7 +264,7 @@ def _with_travel(case: Case, travel: Scalar) -> Case:
 
 
 def _stroke(case: Case) -> Scalar | None:
-    return case.frame.stroke if isinstance(case.frame.leverage, Ends | Fork) else None
+    return case.frame.stroke if isinstance(case.frame.leverage, LeverageEnds | Fork) else None
 
 
 def _with_stroke(case: Case, stroke: Scalar) -> Case:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from physics.answer import FrameAnswer
 from physics.arrays import NONE, Scalar, Values, per_point, values
-from physics.case import Ends, Fork, Frame, Linkage, Measured, Table
+from physics.case import Fork, Frame, LeverageEnds, Linkage, Measured, Table
 from physics.faults import Fault, Refused
 from physics.linkage import eye_faults, move
 from physics.pairs import PairCurve, fitted
@@ -36,7 +36,7 @@ def ratio_at(frame: Frame, wheel: Values) -> tuple[Values, Values, Values]:
     move through the stroke or was drawn with another shock.
     """
     match frame.leverage:
-        case Ends():
+        case LeverageEnds():
             return *_between_ends(frame.leverage, wheel / per_point(frame.wheel_travel), frame), NONE
         case Fork(head_angle):
             # A fork moves along its own axis: dw = sin(head angle) dx.
@@ -50,7 +50,7 @@ def ratio_at(frame: Frame, wheel: Values) -> tuple[Values, Values, Values]:
             return *_of_linkage(frame.leverage, frame, wheel), NONE
 
 
-def _between_ends(ends: Ends, t: Values, frame: Frame) -> tuple[Values, Values]:
+def _between_ends(ends: LeverageEnds, t: Values, frame: Frame) -> tuple[Values, Values]:
     """Return the straight line, or the parabola through three points at w = 0, W/2, W; t = w/W."""
     start, end = per_point(ends.start), per_point(ends.end)
     bend = 0.0 if ends.middle is None else 2 * start + 2 * end - 4 * per_point(ends.middle)

@@ -126,15 +126,15 @@ class PairScatter:
 
 def pair_scatter(pairs: Measured) -> PairScatter | None:
     """Return how far off the curve of pairs may be, None without a curve or with none left to tell it."""
-    curve, told = fitted(pairs), pairs.travel > 0
+    curve, away = fitted(pairs), pairs.travel > 0
     if curve is None:
         return None
     count = len(curve.weights)
-    freedom = int(np.count_nonzero(told)) - count
+    freedom = int(np.count_nonzero(away)) - count
     if freedom < 1:
         return None
-    residual = (pairs.stroke - curve.stroke(pairs.travel))[told]
-    _, upper = np.linalg.qr(_powers(pairs.travel[told] / curve.longest, count))
+    residual = (pairs.stroke - curve.stroke(pairs.travel))[away]
+    _, upper = np.linalg.qr(_powers(pairs.travel[away] / curve.longest, count))
     deviation = math.sqrt(float(residual @ residual) / freedom)
     return PairScatter(curve, deviation, freedom, values(np.linalg.inv(upper)))
 
@@ -165,7 +165,7 @@ def checked(pairs: Measured) -> PairsCheck:
     residual = values(pairs.stroke - on_curve)
     q, _ = np.linalg.qr(_powers(pairs.travel / curve.longest, len(curve.weights)))
     own = 1 - np.sum(q * q, axis=1)
-    # A pair that the curve cannot miss has nothing to be told by.
+    # A pair with leverage 1 always fits and cannot be tested.
     own = np.where(own > _BOUND, own, np.nan)
     with np.errstate(divide="ignore"):
         ratio = values(1 / curve.slopes(pairs.travel)[0])
@@ -186,22 +186,22 @@ def pair_cautions(pairs: Measured, found: PairsCheck) -> tuple[Caution, ...]:
     if found.odd is None:
         return ()
     columns = {"at": pairs.travel, "typed_stroke": pairs.stroke, "by_others": found.by_others}
-    told = {name: float(column[found.odd]) for name, column in columns.items()}
-    return (Caution("odd_pair", {"pair": found.odd + 1.0, **told}),)
+    numbers = {name: float(column[found.odd]) for name, column in columns.items()}
+    return (Caution("odd_pair", {"pair": found.odd + 1.0, **numbers}),)
 
 
 def _odd(travel: Values, residual: Values, own: Values, weights: int) -> int | None:
-    told = travel > 0
-    off_zero = ~told & (np.abs(residual) > READ_WITHIN)
+    away = travel > 0
+    off_zero = ~away & (np.abs(residual) > READ_WITHIN)
     if off_zero.any():
         return int(np.argmax(off_zero))
-    count = int(np.count_nonzero(told))
+    count = int(np.count_nonzero(away))
     freedom = count - weights - 1
     if freedom < 1:
         return None
     share = residual * residual / own
-    spread = np.maximum(np.sum(residual[told] ** 2) - share, 0.0) / freedom
-    slipped = told & (np.abs(residual / own) > READ_WITHIN)
+    spread = np.maximum(np.sum(residual[away] ** 2) - share, 0.0) / freedom
+    slipped = away & (np.abs(residual / own) > READ_WITHIN)
     # t² against its limit without dividing: the others may lie on the curve to the last digit.
     excess = np.where(slipped, share - _limit(freedom, count) ** 2 * spread, 0.0)
     worst = int(np.argmax(excess))

@@ -184,7 +184,7 @@ def solved_figure(setup: Setup, name: str) -> Values:
 
 IMPOSSIBLE = "impossible"
 """The state of a case that cannot be."""
-Told = Callable[[float], None]
+Progress = Callable[[float], None]
 """Hears the share that is done, 0 to 1; what it raises stops the sweep."""
 _BLOCK, _SOLVED_BLOCK = 256, 65_536
 """Cases worked out in one go: with a walk through the travel, and where only a rate or a pressure is due."""
@@ -222,10 +222,12 @@ class Swept:
     impossible: tuple[Impossible, ...]
 
 
-def swept(case: Case, axes: Sequence[Axis], figures: Sequence[str], told: Told | None = None) -> Swept:
+def swept(
+    case: Case, axes: Sequence[Axis], figures: Sequence[str], progress: Progress | None = None
+) -> Swept:
     """Return figures, by the names of `physics.sweep`, over every combination of the axes.
 
-    `case` is a single one. `told` hears of the progress after each block of cases.
+    `case` is a single one. `progress` hears of the progress after each block of cases.
     """
     shape = tuple(axis.numbers.size for axis in axes)
     grid = [part.reshape(-1) for part in np.meshgrid(*(axis.numbers for axis in axes), indexing="ij")]
@@ -244,8 +246,8 @@ def swept(case: Case, axes: Sequence[Axis], figures: Sequence[str], told: Told |
             state[:, places] = block.state
             for name in figures:
                 found[name][:, places] = block.figures[name]
-        if told is not None:
-            told(min(start + size, count) / count)
+        if progress is not None:
+            progress(min(start + size, count) / count)
     outside = with_numbers(case, axes, grid).shop.pressure
     return Swept(
         axes=tuple(axes),

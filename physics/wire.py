@@ -16,7 +16,7 @@ from physics.arrays import NONE, Marks, Scalar, Values, Words, per_point, picked
 from physics.case import Coil, Wire
 from physics.faults import Caution, Fault
 from physics.wire_stock import (
-    ENDS,
+    COIL_ENDS,
     GRADES,
     MATERIALS,
     TITANIUM,
@@ -69,7 +69,7 @@ def strength(material: Material, d: Scalar) -> Values:
 
 def solid_length(d: Scalar, total_coils: Scalar, ends: str) -> Values:
     """Return the length [m] with all coils touching, d n_t with ground ends, one d more without."""
-    return values(values(d) * (total_coils + ENDS[ends].extra))
+    return values(values(d) * (total_coils + COIL_ENDS[ends].extra))
 
 
 def least_gap(d: Scalar, D: Scalar, n: Scalar) -> Values:
@@ -168,7 +168,7 @@ def wire_faults(coil: Coil) -> tuple[Fault, ...]:
     if np.any(values(w.mean_diameter) <= w.diameter):
         found.append(Fault(("wire_diameter",), "no_hole", {"mean_diameter": float(np.min(w.mean_diameter))}))
     if np.any(values(w.active_coils) <= 0):
-        found.append(Fault(("total_coils",), "no_working_coils", {"dead": ENDS[w.ends].dead_coils}))
+        found.append(Fault(("total_coils",), "no_working_coils", {"dead": COIL_ENDS[w.ends].dead_coils}))
     elif np.any(values(w.total_coils) < w.active_coils):
         found.append(Fault(("total_coils",), "fewer_than_working", {"coils": float(np.max(w.active_coils))}))
     solid = solid_length(w.diameter, w.total_coils, w.ends)
@@ -357,7 +357,7 @@ def _wound(
     """Return the coil of wire `d`, NaN throughout where that is NaN."""
     D = values(inner + d)
     n = coils_for(rate, d, D, material.shear_modulus)
-    total = values(n + ENDS[USUAL_ENDS].dead_coils)
+    total = values(n + COIL_ENDS[USUAL_ENDS].dead_coils)
     solid = solid_length(d, total, USUAL_ENDS)
     free = values(solid + squeeze + HARD_WORKED * least_gap(d, D, n))
     force = values(rate * values(squeeze))

@@ -59,17 +59,17 @@ TITANIUM = "titanium"
 
 
 @dataclass(frozen=True, slots=True)
-class Ends:
+class CoilEnds:
     """How a coil ends: coils that do not work, and wire thicknesses its solid length has beside its coils."""
 
     dead_coils: float
     extra: float
 
 
-ENDS: Mapping[str, Ends] = {
-    "closed_ground": Ends(2.0, 0.0),
-    "closed": Ends(2.0, 1.0),
-    "open": Ends(0.0, 1.0),
+COIL_ENDS: Mapping[str, CoilEnds] = {
+    "closed_ground": CoilEnds(2.0, 0.0),
+    "closed": CoilEnds(2.0, 1.0),
+    "open": CoilEnds(0.0, 1.0),
 }
 """Ends by name: Shigley table 10-1, from memory; closed and ground as in EN 13906-1."""
 

@@ -36,9 +36,9 @@ def test_only_units_imports_the_unit_library() -> None:
 def test_an_answer_from_ends_loads_no_scipy_pint_or_screen() -> None:
     script = (
         "import sys; from physics.bench import answer;"
-        "from physics.case import *; from physics.case import Ends;"
-        "case = Case(ScaleReading(60.0, 4.0), Frame(0.15, 0.06, Ends(2.8, 2.25)), Target(0.3, 'travel'),"
-        "Ambient(293.15, 101325.0), (Setup('c', Coil(None, 0.001, 4378.0)),));"
+        "from physics.case import *; from physics.case import LeverageEnds;"
+        "case = Case(ScaleReading(60.0, 4.0), Frame(0.15, 0.06, LeverageEnds(2.8, 2.25)), "
+        "Target(0.3, 'travel'), Ambient(293.15, 101325.0), (Setup('c', Coil(None, 0.001, 4378.0)),));"
         "assert answer(case).setups[0].state == 'ok';"
         "print(sorted({'scipy', 'pint', 'textual', 'plotext'} & set(sys.modules)))"
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from physics.balance import Balance, Change, EndBalance, balance
+from physics.balance import Balance, Change, WheelBalance, balance
 from physics.case import Air
 from tui.jobs.answering import JobAnswer
 from tui.jobs.balance_words import AGREES, CAUTIONS, COMPARED, PRACTICE, is_nearest, over_text
@@ -52,7 +52,7 @@ def _figures(found: Balance, units: ShopUnits) -> list[str]:
     return lines
 
 
-def _advice(end: str, there: JobAnswer, index: int, found: EndBalance, units: ShopUnits) -> list[str]:
+def _advice(end: str, there: JobAnswer, index: int, found: WheelBalance, units: ShopUnits) -> list[str]:
     spring = there.case.setups[index].spring
     measure = Measure.PRESSURE if isinstance(spring, Air) else Measure.SPRING_RATE
     outside = float(there.answer.shop.pressure)

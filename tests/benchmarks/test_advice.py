@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from physics.advise import OtherEnd, advise
+from physics.advise import OtherWheel, advise
 from tests.physics.examples import SETUPS, case_of
 from tests.physics.test_advise import ported
 from tests.physics.test_balance import rear_case
@@ -22,5 +22,5 @@ def test_changes_for_one_complaint(benchmark: BenchmarkFixture, name: str) -> No
 
 
 def test_changes_for_unbalanced_ends(benchmark: BenchmarkFixture) -> None:
-    found = benchmark(advise, ported(0.002), 0, ("unbalanced",), OtherEnd(rear_case(), 0))
+    found = benchmark(advise, ported(0.002), 0, ("unbalanced",), OtherWheel(rear_case(), 0))
     assert found.changes

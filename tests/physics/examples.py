@@ -11,11 +11,11 @@ from physics.case import (
     Bumper,
     Case,
     Coil,
-    Ends,
     EqualisedNegative,
     Frame,
     GasCharge,
     Leverage,
+    LeverageEnds,
     Measured,
     MechanicalNegative,
     NoNegative,
@@ -62,11 +62,11 @@ SETUPS = {
 """Every kind of setup; all but the coil in stages are to be solved."""
 
 _TRAVEL = values(np.linspace(0.0, 0.150, 7))
-_CURVE = leverage_curve(Frame(0.150, 0.060, Ends(2.80, 2.25, 2.48)))
+_CURVE = leverage_curve(Frame(0.150, 0.060, LeverageEnds(2.80, 2.25, 2.48)))
 
 LEVERAGES: dict[str, Leverage] = {
-    "ends": Ends(2.80, 2.25),
-    "middle": Ends(2.80, 2.25, 2.48),
+    "ends": LeverageEnds(2.80, 2.25),
+    "middle": LeverageEnds(2.80, 2.25, 2.48),
     "table": Table(_TRAVEL, values([2.80, 2.72, 2.60, 2.50, 2.42, 2.35, 2.26])),
     "measured": Measured(_TRAVEL, _CURVE.at(_TRAVEL).stroke),
 }

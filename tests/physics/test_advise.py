@@ -9,7 +9,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from physics.advise import LEAST, MEANINGS, SAG_NEAR, Advice, Feel, OtherEnd, Symptom, advise, rebound_change
+from physics.advise import (
+    LEAST,
+    MEANINGS,
+    SAG_NEAR,
+    Advice,
+    Feel,
+    OtherWheel,
+    Symptom,
+    advise,
+    rebound_change,
+)
 from physics.answer import SetupAnswer
 from physics.arrays import values
 from physics.bench import answer
@@ -216,7 +226,7 @@ def test_what_is_advised_for_unbalanced_ends_narrows_the_gap(
     rear, front = rear_case(name, rear_sag), ported(0.002, front_sag)
     for mine, theirs in ((rear, front), (front, rear)):
         now, other = (answer(case).setups[0] for case in (mine, theirs))
-        for change in advise(mine, 0, ("unbalanced",), OtherEnd(theirs, 0)).changes:
+        for change in advise(mine, 0, ("unbalanced",), OtherWheel(theirs, 0)).changes:
             assert not change.first
             wanted = figure_of(other, change.figure)
             was = abs(figure_of(now, change.figure) - wanted)
@@ -227,7 +237,7 @@ def test_what_is_advised_for_unbalanced_ends_narrows_the_gap(
 
 def test_unbalanced_ends_differ_in_something_in_the_usual_pair() -> None:
     rear, front = rear_case(), ported(0.002)
-    found = advise(front, 0, ("unbalanced",), OtherEnd(rear, 0)).changes
+    found = advise(front, 0, ("unbalanced",), OtherWheel(rear, 0)).changes
     assert {change.figure for change in found} >= {"sag_fraction"}
 
 
@@ -237,7 +247,7 @@ def test_one_change_for_two_measures_is_told_once() -> None:
     rear = replace(rear_case("coil"), setups=(coarse,))
     rates = [
         float(change.setup.spring.rate or 0)
-        for change in advise(rear, 0, ("unbalanced",), OtherEnd(front_case(), 0)).changes
+        for change in advise(rear, 0, ("unbalanced",), OtherWheel(front_case(), 0)).changes
         if isinstance(change.setup.spring, Coil)
     ]
     assert rates

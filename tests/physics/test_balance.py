@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from physics.balance import AGREE, BY_SETTING, Change, EndBalance, balance
+from physics.balance import AGREE, BY_SETTING, Change, WheelBalance, balance
 from physics.bench import answer
-from physics.case import Air, Case, Coil, Ends, Fork, Frame, RiderAndBike, Setup, Target
+from physics.case import Air, Case, Coil, Fork, Frame, LeverageEnds, RiderAndBike, Setup, Target
 from physics.leverage import fork_travel
 from physics.offered import MOST_REST
 from tests.physics.examples import BARE_AIR, EQUALISED, SETUPS, case_of
@@ -57,7 +57,7 @@ def changed(case: Case, change: Change) -> Case:
     return replace(case, setups=(replace(setup, spring=spring),))
 
 
-def change_for(end: EndBalance, measure: str) -> Change:
+def change_for(end: WheelBalance, measure: str) -> Change:
     return next(change for change in end.changes if change.measure == measure)
 
 
@@ -162,7 +162,7 @@ def test_a_fork_is_a_frame_of_constant_leverage(degrees: float, stroke: float, s
     travel = float(fork_travel(stroke, angle))
     spring = replace(FORK_SPRING, positive_volume=2 * 908e-6 * stroke)
     fork = replace(front_case(Setup("fork", spring), sag), frame=Frame(travel, stroke, Fork(angle)))
-    lever = replace(fork, frame=Frame(travel, stroke, Ends(math.sin(angle), math.sin(angle))))
+    lever = replace(fork, frame=Frame(travel, stroke, LeverageEnds(math.sin(angle), math.sin(angle))))
     one, other = (answer(case).setups[0] for case in (fork, lever))
     assert one.state == other.state
     assert np.allclose(one.curve.wheel_force, other.curve.wheel_force, rtol=1e-9)

@@ -7,7 +7,18 @@ import pytest
 
 from physics import gas
 from physics.bench import answer
-from physics.case import Air, Ambient, Case, Coil, Ends, EqualisedNegative, Frame, RiderAndBike, Setup, Target
+from physics.case import (
+    Air,
+    Ambient,
+    Case,
+    Coil,
+    EqualisedNegative,
+    Frame,
+    LeverageEnds,
+    RiderAndBike,
+    Setup,
+    Target,
+)
 from physics.faults import Refused
 
 PSI = 6894.757293168
@@ -16,7 +27,7 @@ SHOP = Ambient(293.15, 101325.0)
 AIR = Air(None, 0.040, 0.009, 0.027, 105e-6, 1, 6e-6, EqualisedNegative(20e-6, 0, 0.0, 0.009))
 CASE = Case(
     load=RiderAndBike(85.0, 0.62, 15.5, 0.5, 4.2),
-    frame=Frame(0.150, 0.060, Ends(2.80, 2.25)),
+    frame=Frame(0.150, 0.060, LeverageEnds(2.80, 2.25)),
     target=Target(0.30, "travel"),
     shop=SHOP,
     setups=(Setup("coil", Coil(None, 0.001, 25 * LBF_IN), 12.0), Setup("air", AIR, 30.0)),

@@ -8,7 +8,7 @@ from scipy.integrate import quad
 
 from physics.answer import Figures, Riding, Sag
 from physics.arrays import Values, values
-from physics.case import STANDARD_GRAVITY, Ambient, Coil, Ends, Frame, MechanicalNegative, Setup
+from physics.case import STANDARD_GRAVITY, Ambient, Coil, Frame, LeverageEnds, MechanicalNegative, Setup
 from physics.figures import figures, riding
 from physics.leverage import leverage_curve
 from physics.load import wheel_load
@@ -159,7 +159,7 @@ def test_sag_next_to_the_ends_of_the_travel(share: float) -> None:
 
 
 def test_a_linear_spring_on_a_constant_ratio_is_straight() -> None:
-    lever = leverage_curve(Frame(W, 0.060, Ends(2.5, 2.5)))
+    lever = leverage_curve(Frame(W, 0.060, LeverageEnds(2.5, 2.5)))
     shock = shock_of(Setup("coil", Coil(60e3, 0.0, 4378.0)), lever, SHOP)
     walked, static = walk(shock), values(400.0)
     found = figures(walked, static, under_load(walked, static).sag)

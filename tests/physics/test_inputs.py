@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from physics.arrays import values
-from physics.case import Case, Ends, MassCentre, ScaleReading
+from physics.case import Case, LeverageEnds, MassCentre, ScaleReading
 from physics.gas import standard_altitude, standard_pressure
 from physics.inputs import BY_NAME, INPUTS, inputs_of
 from physics.solve import solved_case
@@ -16,7 +16,7 @@ from tests.physics.test_sweep import forks
 EVERY = tuple(SETUPS.values())
 MASS_CENTRE = MassCentre(100.0, 1.25, 0.70, 1.1, 0.0, "rear", 4.2)
 CASES = {
-    "rear": case_of(*EVERY, leverage=Ends(2.80, 2.25, 2.48)),
+    "rear": case_of(*EVERY, leverage=LeverageEnds(2.80, 2.25, 2.48)),
     "fork": forks(values(64.0)),
     "scale": replace(case_of(*EVERY), load=ScaleReading(60.0, 4.2)),
     "slope": replace(case_of(*EVERY), load=MASS_CENTRE),

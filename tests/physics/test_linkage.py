@@ -8,7 +8,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from physics.arrays import Values
-from physics.case import Ends, Frame, Linkage
+from physics.case import Frame, LeverageEnds, Linkage
 from physics.faults import Refused
 from physics.leverage import leverage_curve
 from physics.linkage import Motion, move
@@ -230,5 +230,5 @@ def test_a_linkage_of_constant_leverage_is_its_ends() -> None:
         "main-axle main-eye axle-eye",
         "eye-front",
     )
-    straight = leverage_curve(Frame(0.15, 0.05, Ends(3.0, 3.0)))
+    straight = leverage_curve(Frame(0.15, 0.05, LeverageEnds(3.0, 3.0)))
     assert leverage_curve(Frame(0.15, 0.05, one)).nodes.ratio == pytest.approx(straight.nodes.ratio, rel=1e-3)

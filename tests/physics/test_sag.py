@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from physics.arrays import Values, values
-from physics.case import Coil, Ends, Frame, Setup, Table
+from physics.case import Coil, Frame, LeverageEnds, Setup, Table
 from physics.leverage import leverage_curve
 from physics.sag import UnderLoad, settle, under_load
 from physics.shock import Shock, shock_of
@@ -27,7 +27,7 @@ def standing(shock: Shock, static: float) -> UnderLoad:
 
 
 def test_a_spring_on_a_constant_ratio_sags_by_hookes_law() -> None:
-    lever = leverage_curve(Frame(0.150, 0.060, Ends(2.5, 2.5)))
+    lever = leverage_curve(Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)))
     shock = shock_of(Setup("coil", Coil(80e3, 0.001, 4378.0)), lever, SHOP)
     # F = k (w/L + c) = W_s L.
     expected = 2.5 * (550.0 * 2.5 / 80e3 - 0.001)

@@ -13,9 +13,9 @@ from physics.case import (
     Air,
     Case,
     Coil,
-    Ends,
     EqualisedNegative,
     Frame,
+    LeverageEnds,
     Negative,
     RiderAndBike,
     ScaleReading,
@@ -116,7 +116,7 @@ def test_a_shock_twice_as_wide_carries_twice_as_much_one_twice_as_long_the_same(
     base = replace(case_of(Setup("air", spring)), load=ScaleReading(56.0, 0.0))
     grown = Case(
         ScaleReading(56.0 * across, 0.0),
-        Frame(0.150 * along, 0.060 * along, Ends(2.80, 2.25)),
+        Frame(0.150 * along, 0.060 * along, LeverageEnds(2.80, 2.25)),
         base.target,
         base.shop,
         (Setup("air", stretched(spring, across, along)),),

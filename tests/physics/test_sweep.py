@@ -12,9 +12,9 @@ from physics.case import (
     Ambient,
     Case,
     Coil,
-    Ends,
     Fork,
     Frame,
+    LeverageEnds,
     LowerLegs,
     RiderAndBike,
     Setup,
@@ -51,7 +51,7 @@ def targets(sag: Values) -> Case:
 
 
 def frames(end: Values) -> Case:
-    return replace(case_of(*EVERY), frame=Frame(0.150, 0.060, Ends(2.80, end)))
+    return replace(case_of(*EVERY), frame=Frame(0.150, 0.060, LeverageEnds(2.80, end)))
 
 
 def forks(degrees: Values) -> Case:

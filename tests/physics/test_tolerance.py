@@ -12,8 +12,8 @@ from physics.bench import answer
 from physics.case import (
     Case,
     Coil,
-    Ends,
     Frame,
+    LeverageEnds,
     Load,
     MassCentre,
     Measured,
@@ -45,7 +45,7 @@ from physics.wire import wire_answer
 from tests.physics.examples import BARE_AIR, EQUALISED, LEVERAGES, LOAD, PSI, SETUPS, SHOP, TARGET, case_of
 
 USUAL = Tolerance(0.5, 2 * PSI, 0.05, 1e-6, 0.02)
-STRAIGHT = Frame(0.150, 0.060, Ends(2.5, 2.5))
+STRAIGHT = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5))
 
 
 def linear_coil(limits: Tolerance) -> Case:

@@ -10,7 +10,17 @@ from physics import gas
 from physics.air import charge
 from physics.answer import Figures
 from physics.arrays import Values, values
-from physics.case import Air, Ambient, Coil, Ends, EqualisedNegative, Frame, RiderAndBike, Setup, Target
+from physics.case import (
+    Air,
+    Ambient,
+    Coil,
+    EqualisedNegative,
+    Frame,
+    LeverageEnds,
+    RiderAndBike,
+    Setup,
+    Target,
+)
 from physics.figures import figures
 from physics.fill import fill
 from physics.leverage import leverage_curve
@@ -22,7 +32,7 @@ from physics.walk import walk
 
 PSI = 6894.757293168
 SHOP = Ambient(293.15, float(gas.standard_pressure(0.0)))
-LEVER = leverage_curve(Frame(0.150, 0.060, Ends(2.80, 2.25)))
+LEVER = leverage_curve(Frame(0.150, 0.060, LeverageEnds(2.80, 2.25)))
 STATIC = wheel_load(RiderAndBike(85.0, 0.62, 15.5, 0.5, 4.2)).static_wheel_force
 TARGET = Target(0.30, "travel")
 COIL = Setup("coil", Coil(None, 0.001, 25 * 175.126835246), friction=12.0)

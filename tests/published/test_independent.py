@@ -21,12 +21,12 @@ from physics.case import (
     Bumper,
     Case,
     Coil,
-    Ends,
     EqualisedNegative,
     Fork,
     Frame,
     GasCharge,
     Leverage,
+    LeverageEnds,
     LowerLegs,
     Measured,
     MechanicalNegative,
@@ -95,7 +95,7 @@ def mechanical_on_three_ratios() -> Pair:
     spring = Air(None, 0.038, 0.009, 0.0, 98e-6, 0, 0.0, MechanicalNegative(55e3, 0.014))
     case = Case(
         RiderAndBike(78.0, 0.64, 14.2, 0.52, 4.0),
-        Frame(0.155, 0.062, Ends(2.75, 2.20, 2.55)),
+        Frame(0.155, 0.062, LeverageEnds(2.75, 2.20, 2.55)),
         Target(0.31, "stroke"),
         Ambient(303.15, 101_325.0),
         (Setup("mechanical", spring, 20.0, None, Bumper(0.008, 2200.0)),),
@@ -310,4 +310,4 @@ def test_a_coil_in_stages_with_gas_on_a_table() -> None:
 
 def test_the_leverages_cover_every_kind() -> None:
     kinds: set[type[Leverage]] = {type(make().case.frame.leverage) for make in MAKERS}
-    assert kinds == {Table, Ends, Fork, Measured}
+    assert kinds == {Table, LeverageEnds, Fork, Measured}

@@ -7,7 +7,7 @@ import pytest
 from scipy.integrate import quad
 
 from physics.arrays import values
-from physics.case import Ambient, Coil, Ends, Fork, Frame, Measured, Setup, Table
+from physics.case import Ambient, Coil, Fork, Frame, LeverageEnds, Measured, Setup, Table
 from physics.leverage import leverage_curve
 from physics.shock import shock_of
 
@@ -16,7 +16,7 @@ SHOP = Ambient(293.15, 101_325.0)
 
 def test_ratio_linear_in_wheel_travel() -> None:
     # Source: elementary integral of dw/(a + b w): x = ln(1 + b w/a)/b. a 3, b −6 /m, w 0.15 m: 0.059445824 m.
-    lever = leverage_curve(Frame(0.15, 0.059445824, Ends(3.0, 2.1)))
+    lever = leverage_curve(Frame(0.15, 0.059445824, LeverageEnds(3.0, 2.1)))
     assert lever.closure_error == pytest.approx(0.0, abs=1e-8)
     w = values(np.linspace(0.0, 0.15, 31))
     assert lever.at(w).stroke == pytest.approx(np.log(1 - 2 * w) / -6, abs=1e-9)
@@ -48,7 +48,7 @@ def test_pairs_measured_on_that_ratio() -> None:
     assert rounded.at(w).ratio == pytest.approx(3 - 16 * x, rel=0.05)
 
 
-PARABOLA = Ends(3.1, 3.1 - 5 * 0.14 + 8 * 0.14**2, 3.1 - 5 * 0.07 + 8 * 0.07**2)
+PARABOLA = LeverageEnds(3.1, 3.1 - 5 * 0.14 + 8 * 0.14**2, 3.1 - 5 * 0.07 + 8 * 0.07**2)
 
 
 def test_wheel_rate_with_the_slope_of_the_ratio() -> None:

@@ -10,8 +10,8 @@ from physics.case import (
     Ambient,
     Case,
     Coil,
-    Ends,
     Frame,
+    LeverageEnds,
     MassCentre,
     ScaleReading,
     Setup,
@@ -37,7 +37,7 @@ def test_rear_share_of_the_benchmark_bicycle() -> None:
 
 def test_natural_frequency_of_a_linear_spring_without_preload_hangs_on_sag_alone() -> None:
     # Source: f = √(g/sag)/2π (any vibrations text): 2.49 Hz at 40 mm.
-    frame = Frame(0.160, 0.064, Ends(2.5, 2.5))
+    frame = Frame(0.160, 0.064, LeverageEnds(2.5, 2.5))
     case = Case(
         ScaleReading(70.0, 4.0), frame, Target(0.25, "travel"), SHOP, (Setup("c", Coil(None, 0.0, 4378.0)),)
     )
@@ -55,7 +55,7 @@ def test_free_fall() -> None:
 
 def test_a_drop_from_the_yardstick_height_takes_the_whole_energy() -> None:
     # Source: conservation of energy, m g (h + W) = ∫ F_w dw; a linear spring takes k W²/2.
-    frame = Frame(0.160, 0.064, Ends(2.5, 2.5))
+    frame = Frame(0.160, 0.064, LeverageEnds(2.5, 2.5))
     coil = Setup("c", Coil(80e3, 0.0, 4378.0))
     case = Case(ScaleReading(70.0, 4.0), frame, Target(0.25, "travel"), SHOP, (coil,))
     found = answer(case).setups[0].figures

@@ -8,9 +8,9 @@ import pytest
 from physics.case import (
     Air,
     Coil,
-    Ends,
     EqualisedNegative,
     Fork,
+    LeverageEnds,
     RiderAndBike,
     ScaleReading,
     SeparateNegative,
@@ -88,7 +88,7 @@ def test_example_job_becomes_its_case() -> None:
     case = case_of(read_job(JOB))
     assert case.load == RiderAndBike(85.0, 0.62, 15.5, 0.5, 4.2)
     assert (case.frame.wheel_travel, case.frame.stroke) == (0.15, 0.06)
-    assert case.frame.leverage == Ends(2.8, 2.25)
+    assert case.frame.leverage == LeverageEnds(2.8, 2.25)
     assert (case.target.sag, case.target.of) == (0.3, "travel")
     assert case.shop.temperature == 293.15
     assert case.shop.pressure == pytest.approx(101325.0)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import NamedTuple
 
-from physics.balance import Balance, Change, EndBalance, balance
+from physics.balance import Balance, Change, WheelBalance, balance
 from physics.case import Air, Coil
 from tui.bench.aside_text import Role, columns, heading, setup_name, told
 from tui.bench.state import BenchState
@@ -54,7 +54,7 @@ class _Seat(NamedTuple):
     end: End
     there: JobAnswer
     setup: int
-    found: EndBalance
+    found: WheelBalance
 
     @property
     def spring(self) -> Coil | Air:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from physics.advise import Advice, Advised, OtherEnd, Symptom, advise
+from physics.advise import Advice, Advised, OtherWheel, Symptom, advise
 from physics.bench import answer
 from physics.case import Air, Setup
 from physics.changes import ByMeasuredSag, Trial, Turned, Writer, by_measured_sag
@@ -55,7 +55,7 @@ def _advised(
     theirs: JobAnswer | None,
     their_index: int,
 ) -> Advised:
-    other = None if theirs is None else OtherEnd(theirs.case, their_index)
+    other = None if theirs is None else OtherWheel(theirs.case, their_index)
     return advise(mine.case, index, symptoms, other, _writer(mine, index, units_named(units)))
 
 

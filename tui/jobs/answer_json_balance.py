@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from physics.balance import Change, EndBalance, Stance, balance
+from physics.balance import Change, Stance, WheelBalance, balance
 from physics.case import Coil
 from tui.jobs.answer_json_springs import number
 from tui.jobs.answering import JobAnswer
@@ -52,7 +52,7 @@ def _stance(stance: Stance) -> dict[str, float | None]:
     return {"sag_mm": number(stance.sag, _MM), **figures}
 
 
-def _changes(end: str, there: JobAnswer, index: int, found: EndBalance) -> list[dict[str, Any]]:
+def _changes(end: str, there: JobAnswer, index: int, found: WheelBalance) -> list[dict[str, Any]]:
     is_coil = isinstance(there.case.setups[index].spring, Coil)
     outside = float(there.answer.shop.pressure)
     return [

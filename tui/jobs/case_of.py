@@ -113,7 +113,7 @@ def frame_of(reading: Reading) -> case.Frame:
 def _leverage(section: Section) -> case.Leverage:
     match section["kind"]:
         case "ends":
-            return case.Ends(due(section, "start"), due(section, "end"), maybe(section, "middle"))
+            return case.LeverageEnds(due(section, "start"), due(section, "end"), maybe(section, "middle"))
         case "table":
             return case.Table(column(section, "travel_mm"), column(section, "ratio"))
         case "measured":

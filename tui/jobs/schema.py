@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from physics.limits import HIGHEST_PRESSURE
 from physics.units import Dimension
-from physics.wire_stock import ENDS, GRADES, MATERIALS
+from physics.wire_stock import COIL_ENDS, GRADES, MATERIALS
 from tui.jobs.symptom_words import WORDS
 
 if TYPE_CHECKING:
@@ -245,7 +245,7 @@ SETUP: dict[str, Fields] = {
         "mean_diameter": _COIL_DIAMETER,
         "active_coils": _COILS,
         "total_coils": _COILS,
-        "ends": Word(tuple(ENDS)),
+        "ends": Word(tuple(COIL_ENDS)),
         "material": Word(tuple(MATERIALS)),
         "grade": Number(max(GRADES), min(GRADES), closed=True, whole=True),
         "ladder_step": _rate(),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from physics.case import Wire
-from physics.wire_stock import ENDS, USUAL_ENDS, USUAL_GRADE, USUAL_MATERIAL
+from physics.wire_stock import COIL_ENDS, USUAL_ENDS, USUAL_GRADE, USUAL_MATERIAL
 from tui.jobs.fields import Section
 from tui.jobs.values import due, maybe, number
 from tui.jobs.wire_words import COIL_DIAMETERS
@@ -22,7 +22,7 @@ def wire_of(section: Section) -> Wire | None:
     if width is None or "wire_diameter" not in section or not any(key in section for key in _COILS):
         return None
     ends, d = str(section.get("ends", USUAL_ENDS)), due(section, "wire_diameter")
-    dead = ENDS[ends].dead_coils
+    dead = COIL_ENDS[ends].dead_coils
     grade = number(section, "grade", USUAL_GRADE)
     active = number(section, "active_coils", due(section, "total_coils") - dead)
     return Wire(

@@ -3,7 +3,7 @@
 import pytest
 
 from physics.case import Coil, Wire
-from physics.wire_stock import ENDS, MATERIALS
+from physics.wire_stock import COIL_ENDS, MATERIALS
 from tests.tui.jobs.wired import faults, wired
 from tui.jobs.answering import answer_job
 from tui.jobs.case_of import case_of
@@ -40,7 +40,7 @@ def test_a_coil_is_measured_inside_outside_or_in_the_middle(key: str, width: str
 
 
 def test_a_count_left_out_follows_from_the_ends() -> None:
-    for ends, shape in ENDS.items():
+    for ends, shape in COIL_ENDS.items():
         by_total = wire(wired(ends=ends))
         by_active = wire(wired(ends=ends, total_coils=None, active_coils=7.5))
         assert by_total is not None
