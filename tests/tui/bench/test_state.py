@@ -64,6 +64,27 @@ def test_opening_puts_the_caret_behind_the_value(bench: BenchState) -> None:
     assert edit.committed(edit.typed(changed, "9")).job.get(RIDER_MASS) == "89 kg"
 
 
+def test_a_solved_value_opens_as_what_is_solved(bench: BenchState) -> None:
+    for path, unit in ((RATE, " lbf/in"), (PRESSURE, " psi")):
+        solved = selected(bench, path)
+        shown = cell_of(solved, solved.row).text
+        assert shown.endswith(unit)
+        opened_one = edit.opened_edit(solved)
+        assert opened_one.edit is not None
+        assert (opened_one.edit.text, opened_one.edit.caret) == (shown, len(shown))
+        changed = edit.rubbed_out(edit.caret_moved(opened_one, -len(unit)))
+        digits = shown.removesuffix(unit)
+        assert edit.committed(edit.typed(changed, "7")).job.get(path) == f"{digits[:-1]}7{unit}"
+
+
+def test_a_value_that_could_not_be_solved_opens_empty(bench: BenchState) -> None:
+    unanswered = selected(replace(bench, known=None), RATE)
+    opened_one = edit.opened_edit(unanswered)
+    assert opened_one.edit is not None
+    assert opened_one.edit.text == ""
+    assert edit.committed(opened_one).job.get(RATE) == "solve"
+
+
 def test_committing_what_stood_there_is_no_edit(bench: BenchState) -> None:
     for path in (RIDER_MASS, RATE, ("load", "bike_share"), ("setup", 0, "preload_turns")):
         opened_one = edit.opened_edit(selected(bench, path))
@@ -141,6 +162,18 @@ def test_undo_and_redo_lead_there_and_back_and_show_the_place(bench: BenchState)
     assert undone.row.path == RIDER_MASS
     assert edit.redone(undone).job == edited.job
     assert edit.undone(bench).job is bench.job
+
+
+def test_undo_of_an_added_setup_leaves_the_cursor_on_the_record(bench: BenchState) -> None:
+    on_record = move.to_panel(bench, len(bench.panels) - 1)
+    there = move.by_rows(on_record, 2)
+    added = setups.coil_added(there)
+    last = len(added.panels) - 1
+    back = edit.undone(move.by_rows(move.to_panel(added, last), 0))
+    assert back.job == bench.job
+    assert back.row.path == there.row.path
+    again = edit.redone(back)
+    assert (again.panels[again.panel].setup, again.rows[again.panel]) == (2, 0)
 
 
 def test_a_choice_goes_round(bench: BenchState) -> None:

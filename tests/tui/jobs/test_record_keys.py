@@ -12,7 +12,7 @@ from tui.jobs.faults import dotted
 from tui.jobs.job import Job, UnusableJob, parse
 from tui.jobs.reading import read
 from tui.jobs.schema import MEASURED, RECORD, RIDDEN
-from tui.jobs.symptom_words import OLD_WORDS, WORDS, symptoms_of
+from tui.jobs.symptom_words import OLD_WORDS, SYMPTOMS, symptoms_of
 from tui.jobs.toml_text import toml_text
 from tui.jobs.tree import Path, Raw
 
@@ -66,9 +66,11 @@ def test_every_key_can_be_used_and_goes_through_the_file() -> None:
     assert toml_text(FULL, "# mine\n" + toml_text(DEMO, None)).startswith("# mine\n")
 
 
-@pytest.mark.parametrize("word", WORDS)
-def test_a_symptom_takes_the_words_of_the_command(word: str) -> None:
-    read(DEMO.with_value(("ridden", "symptom"), word))
+@pytest.mark.parametrize(("symptom", "word"), [(key, said.word) for key, said in SYMPTOMS.items()])
+def test_a_symptom_takes_the_words_of_the_command(symptom: str, word: str) -> None:
+    job = DEMO.with_value(("ridden", "symptom"), word)
+    read(job)
+    assert symptoms_of(job.get(("ridden", "symptom"))) == (symptom,)
 
 
 def test_several_symptoms_are_a_list_that_goes_through_the_file() -> None:

@@ -2,17 +2,49 @@
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from types import FrameType
+from typing import TYPE_CHECKING
 
 import pytest
+from sqlalchemy import update
 
 from tests.tui.store.jobs import job_for, weighing
 from tui.jobs.demo import demo_job
 from tui.jobs.job import parse
+from tui.store import tables
 from tui.store.kept import Entry
 from tui.store.opening import open_store
 from tui.store.place import Place
+from tui.store.saving import settle
 from tui.store.store import Store
+
+if TYPE_CHECKING:
+    from _typeshed import TraceFunction
+
+
+@contextmanager
+def no_more_lines_than(most: int, function: Callable[..., object]) -> Iterator[None]:
+    """Fail where a function that should end goes through more lines, as a loop without an end does."""
+    lines = 0
+
+    def count(frame: FrameType, event: str, _: object) -> TraceFunction | None:
+        nonlocal lines
+        if frame.f_code is not function.__code__:
+            return None
+        lines += event == "line"
+        assert lines <= most, f"{function.__name__} does not end"
+        return count
+
+    before = sys.gettrace()
+    sys.settrace(count)
+    try:
+        yield
+    finally:
+        sys.settrace(before)
 
 
 def test_a_saved_job_comes_back_as_it_was(store: Store) -> None:
@@ -77,6 +109,21 @@ def test_of_three_side_by_side_one_goes_on_and_a_later_choice_counts(store: Stor
     found = store.job(start.job)
     assert found is not None
     assert found.versions == 1
+
+
+def test_choices_that_run_in_a_ring_take_another_one(file_store: Store) -> None:
+    """No save makes such a ring, but a file that was written by hand may hold one."""
+    start = file_store.save(job_for("Ida Fern"), "Mo").entry
+    for mass in ("70 kg", "71 kg", "72 kg", "73 kg"):
+        file_store.save(weighing(job_for("Ida Fern"), mass), "Ana", entry=start)
+    with file_store.writing() as connection:
+        for number, other in ((4, 2), (2, 3), (3, 2)):
+            chosen = update(tables.revision).where(tables.revision.c.number == number)
+            connection.execute(chosen.values(settles=other))
+    with no_more_lines_than(1_000, settle):
+        file_store.settle(start.job, goes_on=4, over=5)
+    assert [revision.settles for revision in file_store.revisions(start.job)] == [None, 3, 5, 2, None]
+    assert file_store.open_ends(start.job) == (4,)
 
 
 def test_what_was_decided_against_is_not_told_again(store: Store) -> None:
