@@ -14,14 +14,17 @@ import sys
 import tempfile
 import termios
 import time
+from contextlib import suppress
 from pathlib import Path
 from types import TracebackType
 
 from tests.homes import been_here
 
 ROOT = Path(__file__).parents[2]
-QUIET = 0.15
-"""Seconds without a byte after which the screen counts as done; they are not part of the time of a key."""
+GLANCE = 0.05
+"""Seconds without a byte and without work after which a program waits for a key; no part of a key's time."""
+CAN_TELL = Path("/proc/self/schedstat").exists()
+"""Whether this machine tells how long a thread has computed, as Linux does."""
 PATIENCE = 30.0
 BENCH = ("-m", "tui")
 CONTROLS = re.compile(rb"\x1b\[[0-9;?$]*[A-Za-z]")
@@ -63,15 +66,35 @@ class PtySession:
         shutil.rmtree(self._home, ignore_errors=True)
 
     def press(self, key: bytes) -> int:
-        """Press a key; return how many bytes come until the line is quiet."""
+        """Press a key; return how many bytes come until the program waits for the next one."""
         pressed = last = time.perf_counter()
         os.write(self._line, key)
-        sent = 0
-        while chunk := self._read(QUIET):
-            last = time.perf_counter()
-            sent += len(chunk)
+        sent, before = 0, self._work()
+        while (chunk := self._read(GLANCE)) or not self._is_idle(before):
+            if chunk:
+                last = time.perf_counter()
+                sent += len(chunk)
+            before = self._work()
         PtySession.busy += last - pressed
         return sent
+
+    def wait_until_idle(self) -> None:
+        """Wait until the program waits for a key."""
+        before = self._work()
+        while self._read(GLANCE) or not self._is_idle(before):
+            before = self._work()
+
+    def _work(self) -> tuple[str, ...]:
+        """Return how long the thread of the screen has computed so far, as the kernel counts it."""
+        return tuple(Path(f"/proc/{self._pid}/task/{self._pid}/schedstat").read_text("ascii").split())
+
+    def _is_idle(self, before: tuple[str, ...]) -> bool:
+        """Whether the screen has not computed since, and no thread would compute if it were let."""
+        states = []
+        for task in Path(f"/proc/{self._pid}/task").iterdir():
+            with suppress(FileNotFoundError):  # a thread that has ended meanwhile
+                states.append((task / "stat").read_text("ascii", "replace").rpartition(") ")[2][0])
+        return self._work() == before and "R" not in states and "D" not in states
 
     def wait_for(self, text: str) -> None:
         """Wait until the program has written some text."""
