@@ -16,7 +16,7 @@ from textual.worker import get_current_worker
 
 from tui.bench.aside_text import Role
 from tui.bench.aside_work import Stopped, Task
-from tui.bench.asides import ASIDES, aside_lines, aside_task
+from tui.bench.asides import aside_lines, aside_task, asides
 from tui.charts.cell_widget import LookWidget
 from tui.charts.cells import Row, cells, fitted
 from tui.charts.look import ChartLook
@@ -133,7 +133,7 @@ class AsidePane(LookWidget, can_focus=True):
         self.put([fitted(line, width, self._look.glyphs.ellipsis) for line in shown[:height]])
 
     def _title(self, state: BenchState, room: int) -> Row:
-        aside = ASIDES[state.aside]
+        aside = asides()[state.aside]
         line = cells(aside.title, Role.TITLE)
         if state.stale and not aside.as_typed:
             line += cells("  STALE: of the last good answer", Role.STALE)

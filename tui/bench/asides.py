@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 
 from tui.bench.aside_work import Task, Worked
 from tui.bench.state import BenchState
@@ -17,7 +18,7 @@ Draw = Callable[[BenchState, int, ChartLook], list[Row]]
 
 @dataclass(frozen=True, slots=True)
 class Aside:
-    """A view: its title, and where its lines come from, loaded when it is first looked at.
+    """A view: its title, and where its lines come from.
 
     `as_typed` marks one of the job as it stands, answered or not: it is never stale. `task` is what it has
     worked out beside the screen, `keys` what keys do while the cursor is in it: one that has some gets the
@@ -25,158 +26,71 @@ class Aside:
     """
 
     title: str
-    load: Callable[[], Draw]
+    draw: Draw
     as_typed: bool = False
     task: Callable[[BenchState], Task | None] | None = None
-    keys: Callable[[], Mapping[str, Step]] | None = None
+    keys: Mapping[str, Step] | None = None
 
 
-def _conditions() -> Draw:
-    from tui.bench.aside_conditions import lines
+@cache
+def asides() -> Mapping[str, Aside]:
+    """Return every view by the id that the state knows it by; they load when the first is looked at."""
+    from tui.bench import (
+        aside_advice,
+        aside_balance,
+        aside_conditions,
+        aside_map,
+        aside_match,
+        aside_pairs,
+        aside_readings,
+        aside_spacers,
+        aside_sweep,
+        aside_tolerance,
+        aside_wants,
+        aside_wire,
+        state_advice,
+        state_match,
+        state_readings,
+        state_wants,
+    )
 
-    return lines
-
-
-def _tolerance() -> Draw:
-    from tui.bench.aside_tolerance import lines
-
-    return lines
-
-
-def _wire() -> Draw:
-    from tui.bench.aside_wire import lines
-
-    return lines
-
-
-def _balance() -> Draw:
-    from tui.bench.aside_balance import lines
-
-    return lines
-
-
-def _pairs() -> Draw:
-    from tui.bench.aside_pairs import lines
-
-    return lines
-
-
-def _sweep() -> Draw:
-    from tui.bench.aside_sweep import lines
-
-    return lines
-
-
-def _map() -> Draw:
-    from tui.bench.aside_map import lines
-
-    return lines
-
-
-def _map_task(state: BenchState) -> Task | None:
-    from tui.bench.aside_map import task
-
-    return task(state)
-
-
-def _spacers() -> Draw:
-    from tui.bench.aside_spacers import lines
-
-    return lines
-
-
-def _advice() -> Draw:
-    from tui.bench.aside_advice import lines
-
-    return lines
-
-
-def _advice_keys() -> Mapping[str, Step]:
-    from tui.bench.state_advice import KEYS
-
-    return KEYS
-
-
-def _match() -> Draw:
-    from tui.bench.aside_match import lines
-
-    return lines
-
-
-def _match_keys() -> Mapping[str, Step]:
-    from tui.bench.state_match import KEYS
-
-    return KEYS
-
-
-def _match_task(state: BenchState) -> Task | None:
-    from tui.bench.aside_match import task
-
-    return task(state)
-
-
-def _wants() -> Draw:
-    from tui.bench.aside_wants import lines
-
-    return lines
-
-
-def _wants_keys() -> Mapping[str, Step]:
-    from tui.bench.state_wants import KEYS
-
-    return KEYS
-
-
-def _readings() -> Draw:
-    from tui.bench.aside_readings import lines
-
-    return lines
-
-
-def _readings_keys() -> Mapping[str, Step]:
-    from tui.bench.state_readings import KEYS
-
-    return KEYS
-
-
-def _readings_task(state: BenchState) -> Task | None:
-    from tui.bench.state_readings import task
-
-    return task(state)
-
-
-ASIDES: Mapping[str, Aside] = {
-    "advice": Aside("After the ride", _advice, keys=_advice_keys),
-    "balance": Aside("Both ends", _balance),
-    "pairs": Aside("Measured on the stand", _pairs, as_typed=True),
-    "conditions": Aside("Set here, ride there", _conditions),
-    "tolerance": Aside("How far off it may be", _tolerance),
-    "wire": Aside("The coil as wire", _wire),
-    "match": Aside("One spring like another", _match, keys=_match_keys),
-    "match_volumes": Aside("Like another, volumes free", _match, task=_match_task, keys=_match_keys),
-    "readings": Aside("Backwards from readings", _readings, task=_readings_task, keys=_readings_keys),
-    "wants": Aside("Figures wanted", _wants, keys=_wants_keys),
-    "sweep": Aside("Sweep", _sweep),
-    "map": Aside("Map", _map, task=_map_task),
-    "spacers": Aside("Spacers on both sides", _spacers),
-}
-"""Every view by the id that the state knows it by."""
+    match = Aside("One spring like another", aside_match.lines, keys=state_match.KEYS)
+    return {
+        "advice": Aside("After the ride", aside_advice.lines, keys=state_advice.KEYS),
+        "balance": Aside("Both ends", aside_balance.lines),
+        "pairs": Aside("Measured on the stand", aside_pairs.lines, as_typed=True),
+        "conditions": Aside("Set here, ride there", aside_conditions.lines),
+        "tolerance": Aside("How far off it may be", aside_tolerance.lines),
+        "wire": Aside("The coil as wire", aside_wire.lines),
+        "match": match,
+        "match_volumes": replace(match, title="Like another, volumes free", task=aside_match.task),
+        "readings": Aside(
+            "Backwards from readings",
+            aside_readings.lines,
+            task=state_readings.task,
+            keys=state_readings.KEYS,
+        ),
+        "wants": Aside("Figures wanted", aside_wants.lines, keys=state_wants.KEYS),
+        "sweep": Aside("Sweep", aside_sweep.lines),
+        "map": Aside("Map", aside_map.lines, task=aside_map.task),
+        "spacers": Aside("Spacers on both sides", aside_spacers.lines),
+    }
 
 
 def aside_keys(state: BenchState) -> Mapping[str, Step]:
     """Return what keys do in the view that is shown, the cursor in it."""
-    aside = ASIDES.get(state.aside)
-    return {} if aside is None or aside.keys is None else aside.keys()
+    aside = asides().get(state.aside)
+    return {} if aside is None or aside.keys is None else aside.keys
 
 
 def aside_lines(state: BenchState, width: int, look: ChartLook) -> list[Row]:
     """Return the lines of the view that is shown."""
-    return ASIDES[state.aside].load()(state, width, look)
+    return asides()[state.aside].draw(state, width, look)
 
 
 def aside_task(state: BenchState) -> Task | None:
     """Return what the view that is shown has worked out beside the screen, None where it has nothing."""
-    aside = ASIDES.get(state.aside)
+    aside = asides().get(state.aside)
     return None if aside is None or aside.task is None else aside.task(state)
 
 

@@ -5,18 +5,18 @@ from textual.pilot import Pilot
 
 from tests.tui.bench.conftest import bench_app, started
 from tui.bench.aside_pane import AsidePane
-from tui.bench.asides import ASIDES
+from tui.bench.asides import asides
 from tui.bench.keys_views import VIEWS
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
-KEYS = {action.id: action.keys[0] for action in VIEWS.actions if action.id in ASIDES}
-OF_ANSWERS = [id for id in KEYS if not ASIDES[id].as_typed and id not in ("readings", "wants")]
+KEYS = {action.id: action.keys[0] for action in VIEWS.actions if action.id in asides()}
+OF_ANSWERS = [id for id in KEYS if not asides()[id].as_typed and id not in ("readings", "wants")]
 """Views that every nudge of a value moves; the others have tests of their own."""
 
 
 def test_every_view_has_its_key() -> None:
     # The key of a match leads to its second view when it is pressed again.
-    assert KEYS.keys() | {"match_volumes"} == ASIDES.keys()
+    assert KEYS.keys() | {"match_volumes"} == asides().keys()
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -29,7 +29,7 @@ async def test_a_view_comes_and_goes_and_follows_the_panels(id: str, size: tuple
         assert pane.display
         assert not bench.screen.query_one("#chart").display
         before = await worked_out(pilot, pane)
-        assert ASIDES[id].title in before
+        assert asides()[id].title in before
         if pane.has_focus:
             # A view with keys of its own has the cursor at once.
             await bench.press("t")

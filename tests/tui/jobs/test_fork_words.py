@@ -10,7 +10,7 @@ import pytest
 from physics.faults import Caution
 from tests.tui.bench_parts.looks import LOOK
 from tests.tui.sheet.sheets import sheet
-from tui.bench.asides import ASIDES
+from tui.bench.asides import asides
 from tui.bench.fields import panels
 from tui.bench.fields_row import Choice
 from tui.bench.figures_words import LONGEST_LABEL, LONGEST_MEANING, every_figure, figures_for
@@ -133,13 +133,13 @@ def _asides() -> Iterator[str]:
     job = front(coil=True)
     for setup in range(len(job.setups)):
         state = setup_selected(answered(opened(History.starting_at(job))), setup)
-        for name, aside in ASIDES.items():
+        for name, aside in asides().items():
             if name not in (
                 "pairs",
                 "readings",
                 "wants",
             ):  # of a frame, of a file's columns, of what is typed
-                for row in aside.load()(state, 80, LOOK):
+                for row in aside.draw(state, 80, LOOK):
                     yield "".join(cell for cell, _ in row)
 
 
