@@ -13,7 +13,7 @@ from tui.bench.state_advice import (
     setup_here,
     symptom_now,
     ticked,
-)  # fmt: skip
+)
 from tui.bench.state_ends import alone
 from tui.charts.cells import Row, cells
 from tui.charts.look import ChartLook
@@ -31,7 +31,7 @@ from tui.jobs.advice_words import (
     short_effect,
     unavailable,
     unsettled,
-)  # fmt: skip
+)
 from tui.jobs.advised import cautions_of, with_change
 from tui.jobs.fork_words import spoken
 from tui.jobs.symptom_words import SYMPTOMS

@@ -6,12 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import count
 
-from tui.jobs.faults import JobFault, UnusableJob
+from tui.jobs.faults import UnusableJob
 from tui.jobs.old_keys import renewed
 from tui.jobs.tree import Path, Raw, Table, cut, look_up, put
 from tui.jobs.unconfirmed import confirmed, is_unconfirmed, listed, paths_of, unconfirmed
-
-__all__ = ["Job", "JobFault", "Path", "Raw", "UnusableJob", "parse"]
 
 
 @dataclass(frozen=True, slots=True)
