@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from physics.arrays import values
+from physics.arrays import Values, values
 from physics.case import (
     Air,
     Ambient,
@@ -12,10 +12,12 @@ from physics.case import (
     Case,
     Coil,
     EqualisedNegative,
+    Fork,
     Frame,
     GasCharge,
     Leverage,
     LeverageEnds,
+    LowerLegs,
     Measured,
     MechanicalNegative,
     NoNegative,
@@ -75,3 +77,12 @@ LEVERAGES: dict[str, Leverage] = {
 
 def case_of(*setups: Setup, leverage: Leverage = LEVERAGES["ends"]) -> Case:
     return Case(LOAD, Frame(0.150, 0.060, leverage), TARGET, SHOP, setups)
+
+
+def forks(degrees: Values) -> Case:
+    angle = np.radians(degrees)
+    load = replace(LOAD, rider_share=0.38)
+    spring = replace(BARE_AIR, rod=0.0, bore=0.032, positive_volume=210e-6, positive_spacers=1.0)
+    legs = LowerLegs(240e-6, 0.035)
+    setups = (Setup("air", spring, lower_legs=legs), Setup("coil", Coil(None, 0.001, 4378.0)))
+    return Case(load, Frame(0.150 * np.sin(angle), 0.150, Fork(angle)), Target(0.18, "travel"), SHOP, setups)

@@ -10,8 +10,7 @@ from physics.case import Case, LeverageEnds, MassCentre, ScaleReading
 from physics.gas import standard_altitude, standard_pressure
 from physics.inputs import BY_NAME, INPUTS, inputs_of
 from physics.solve import solved_case
-from tests.physics.examples import GAS, PSI, SEA, SETUPS, case_of
-from tests.physics.test_sweep import forks
+from tests.physics.examples import GAS, PSI, SEA, SETUPS, case_of, forks
 
 EVERY = tuple(SETUPS.values())
 MASS_CENTRE = MassCentre(100.0, 1.25, 0.70, 1.1, 0.0, "rear", 4.2)

@@ -15,7 +15,7 @@ from physics.residuals import runs_of
 from physics.shock import shock_of
 from physics.stand import stand
 from tests.physics.examples import BUMPER, SHOP
-from tests.physics.test_fit_tools import through_tools
+from tests.physics.test_fit import through_tools
 from tests.physics.testers import FULL, a_coil, a_shock, an_air, there_and_back
 
 STROKE = there_and_back(41)
