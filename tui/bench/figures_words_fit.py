@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from physics.case import Air
 from tui.bench.figures_words import Figure, Part
 from tui.shop_units import Measure, gauge
 
@@ -34,6 +33,8 @@ def _fast_peak(setup: SetupAnswer, ambient: float) -> Values | float:
 
 def _limit(setup: SetupAnswer, ambient: float) -> float:
     spring = setup.setup.spring
+    from physics.case import Air  # the first frame needs no numpy
+
     if not isinstance(spring, Air) or spring.max_pressure is None:
         return math.nan
     return gauge(spring.max_pressure, ambient)
