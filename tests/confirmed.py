@@ -1,7 +1,7 @@
 """Jobs whose every value counts as typed."""
 
-from tui.jobs.demo import demo_job
-from tui.jobs.job import Job
+from tui.job.demo import demo_job
+from tui.job.job import Job
 
 
 def confirmed(job: Job) -> Job:

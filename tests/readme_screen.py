@@ -21,10 +21,10 @@ _BLOCK = re.compile(r"(?<=<!-- screen -->\n).*?(?=<!-- end -->)", re.DOTALL)
 async def screen_text() -> str:
     """Return the demo job on the bench as lines of text; drafts and themes come from the home folder."""
     from tui.app import BenchApp
-    from tui.bench.screen_files import Desk
+    from tui.bench.session import Desk
     from tui.bench.state import opened
-    from tui.jobs.demo import demo_job
-    from tui.jobs.history import History
+    from tui.job.demo import demo_job
+    from tui.job.job import History
 
     app = BenchApp(opened(History.starting_at(demo_job())), Desk())
     async with app.run_test(size=SIZE) as pilot:

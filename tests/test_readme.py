@@ -9,10 +9,10 @@ import pytest
 
 from tests.homes import been_here
 from tests.readme_screen import screen_text, with_screen
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.job import parse
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.job import parse
+from tui.job.wheels import end_of
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text("utf-8")

@@ -15,14 +15,14 @@ from textual.app import App
 from textual.binding import BindingType
 
 from tui.bench.screen import BenchScreen, Commands
-from tui.bench.screen_files import Desk
-from tui.bench.shelf import Shelf
+from tui.bench.session import Desk
 from tui.bench.state import BenchState, opened
-from tui.glyphs import glyphs_for
-from tui.jobs.demo import demo_job
-from tui.jobs.history import History
+from tui.job.demo import demo_job
+from tui.job.job import History
+from tui.kit.glyphs import glyphs_for
+from tui.kit.screen import SparingScreen
 from tui.settings import find_settings
-from tui.sparing import SparingScreen
+from tui.store.records import Shelf
 from tui.themes import find_themes, forget_empty_no_color, no_colour
 
 UNUSABLE = 2
@@ -32,11 +32,10 @@ UNUSABLE = 2
 @cache
 def commands() -> Commands:
     """Return what the bench does besides changing its state; it loads after the first frame."""
-    from tui.bench.screen_acts import ACTS, NOT_TAKING
-    from tui.bench.screen_drafts import offer_drafts
-    from tui.linkage.opening import show_linkage
-    from tui.records.acts import show_records
-    from tui.records.first_start import tell_first_start
+    from tui.bench.commands import ACTS, NOT_TAKING
+    from tui.bench.files import offer_drafts
+    from tui.linkage.commands import show_linkage
+    from tui.records.commands import show_records, tell_first_start
 
     def begin(screen: BenchScreen) -> None:
         offer_drafts(screen)
@@ -110,9 +109,9 @@ def run(job_path: Path | None, store: str | None = None) -> int:
     found = find_settings()
     desk = Desk(shelf=Shelf(store, found.settings))
     if job_path is not None:
-        from tui.bench.screen_jobs import load_job
-        from tui.jobs.faults import UnusableJob
-        from tui.jobs.files import FileTrouble
+        from tui.bench.files import load_job
+        from tui.job.faults import UnusableJob
+        from tui.job.files import FileTrouble
 
         try:
             desk.opened(load_job(job_path))

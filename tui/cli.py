@@ -33,7 +33,7 @@ def main(arguments: list[str] | None = None) -> int:
 
 
 def _commanded(words: list[str]) -> int:
-    from tui.command_line import parsed
+    from tui.commands import parsed
 
     try:
         asked = parsed(words)
@@ -70,52 +70,52 @@ def _has_terminal() -> bool:
 
 
 def _solved(asked: argparse.Namespace) -> str:
-    from tui.report import answer_text
+    from tui.subjects.report import answer_text
 
     return answer_text(asked.job, as_json=asked.json)
 
 
 def _fitted(asked: argparse.Namespace) -> str:
-    from tui.headless_fit import FitAsked, fit_text
+    from tui.subjects.readings import FitAsked, fit_text
 
     given = FitAsked(*(getattr(asked, key) or "" for key in FitAsked._fields))
     return fit_text(asked.job, given, as_json=asked.json)
 
 
 def _advised(asked: argparse.Namespace) -> str:
-    from tui.headless_advice import advice_text
+    from tui.subjects.advice import advice_text
 
     return advice_text(asked.job, asked.symptom, asked.setup, as_json=asked.json)
 
 
 def _matched(asked: argparse.Namespace) -> str:
-    from tui.headless_match import MatchAsked, match_text
+    from tui.subjects.match import MatchAsked, match_text
 
     given = MatchAsked(asked.goal or "", asked.using or "", tuple(asked.want or ()), asked.volumes)
     return match_text(asked.job, given, as_json=asked.json)
 
 
 def _swept(asked: argparse.Namespace) -> str:
-    from tui.headless_sweep import SweepAsked, sweep_text
+    from tui.subjects.sweep import SweepAsked, sweep_text
 
     return sweep_text(asked.job, SweepAsked(asked.over, asked.figure, asked.end), as_json=asked.json)
 
 
 def _tabled(asked: argparse.Namespace) -> str:
-    from tui.headless_table import table_text
+    from tui.subjects.leverage import table_text
 
     return table_text(asked.job, asked.columns or "", asked.units or "")
 
 
 def _sheet(asked: argparse.Namespace) -> str:
-    from tui.headless_sheet import SheetAsked, sheet_text
+    from tui.sheet.command import SheetAsked, sheet_text
 
     output, form, units, date = (getattr(asked, key) or "" for key in SheetAsked._fields[:4])
     return sheet_text(asked.job, SheetAsked(output, form, units, date, asked.strict))
 
 
 def _stored(asked: argparse.Namespace) -> str:
-    from tui.headless_store import StoreAsked, store_text
+    from tui.store.command import StoreAsked, store_text
 
     given = {"file": None, "paths": [], "yes": False, **vars(asked)}
     paths = [Path(path) for path in (given["file"], *given["paths"]) if path]
@@ -137,7 +137,7 @@ _TEXTS: dict[str | None, Callable[[argparse.Namespace], str]] = {
 
 def _answered(job: str, text_of: Callable[[], str]) -> int:
     """Print the text of an answer, or why there is none."""
-    from tui.headless import Unanswered  # the physics loads numpy, which help must not wait for
+    from tui.subjects.asked import Unanswered  # the physics loads numpy, which help must not wait for
 
     try:
         text = text_of()

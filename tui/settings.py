@@ -17,8 +17,8 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from tui.jobs.clean import clean
-from tui.jobs.faults import JobFault
+from tui.job.clean import clean
+from tui.job.faults import JobFault
 from tui.shop_units import ALL, USUAL, ShopUnits
 
 FILE = "settings.toml"
@@ -152,6 +152,6 @@ def _value(key: str, given: object) -> str | None:
 
 def _is_anywhere(store: str) -> bool:
     """Return whether a place for the records is the same one from whatever folder the bench is started."""
-    from tui.store.place import SERVER
+    from tui.store.address import SERVER
 
     return store.startswith(SERVER) or store.startswith("~") or Path(store).is_absolute()

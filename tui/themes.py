@@ -1,21 +1,188 @@
-"""Colour themes as data: the shipped ones and a user's own, checked with all faults at once."""
+"""What a theme file may say, and what is wrong with one that says something else."""
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping, MutableMapping
 from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
-from tui.charts.look import ChartLook
-from tui.glyphs import Glyphs
+from tui.kit.glyphs import Glyphs
+from tui.kit.look import LEAST_LOOKS, LINE_STYLES, ChartLook, LineLook, LineStyle
 from tui.settings import config_folder
-from tui.theme_file import ThemeFaults, theme_parts
 
 if TYPE_CHECKING:
     from textual.theme import Theme
+
+_COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
+_HUES = ("black", "red", "green", "yellow", "blue", "magenta", "cyan", "white")
+_ANSI = {"ansi_default", *(f"ansi_{hue}" for hue in _HUES), *(f"ansi_bright_{hue}" for hue in _HUES)}
+_TEXT_STYLES = {"none", "bold", "dim", "italic", "underline", "reverse", "strike"}
+_COLOURS = 'a colour like "#7fd1ae" or "ansi_green"'
+_TOP = ("format", "dark", "ansi", "line_style", "ui", "variables", "chart", "line", "chamber")
+_UI = (
+    "primary", "secondary", "accent", "foreground", "background", "surface", "panel", "success", "warning",
+    "error",
+)  # fmt: skip
+_CHART = ("axis", "level", "sag", "cursor", "stale")
+_SLOW_MARKER, _OLD_SLOW_MARKER = "slow_marker", "fast_marker"
+"""The key of the marker of a curve that is laid over, and what earlier themes call it, which is read too."""
+_LINE = ("colour", "marker", _SLOW_MARKER)
+_CHAMBERS = ("total", "positive", "negative")
+
+
+class ThemeFaults(ValueError):
+    """Everything that is wrong with a theme file, a sentence each."""
+
+    def __init__(self, faults: list[str]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("; ".join(faults))
+
+
+def theme_parts(content: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the parts of a theme from its TOML; raises `ThemeFaults` with all faults together."""
+    reader = _Reader()
+    reader.known(content, _TOP, "")
+    if content.get("format") != 1:
+        reader.fault("format", content.get("format"), "1")
+    parts = {
+        "dark": reader.switch(content, "dark"),
+        "ansi": reader.switch(content, "ansi", default=False),
+        "ui": reader.colours(content, "ui", _UI),
+        "variables": reader.variables(content),
+        "look": reader.look(content),
+    }
+    if reader.faults:
+        raise ThemeFaults(reader.faults)
+    return parts
+
+
+class _Reader:
+    """Reads on after a fault and keeps it."""
+
+    def __init__(self) -> None:
+        self.faults: list[str] = []
+
+    def fault(self, where: str, given: object, accepted: str) -> None:
+        """Keep one fault: missing or wrong, and what is accepted."""
+        wrong = "is missing" if given is None else f"cannot be {given!r}"
+        self.faults.append(f"{where} {wrong}; {accepted} is accepted")
+
+    def known(self, table: Mapping[str, Any], names: tuple[str, ...], where: str) -> None:
+        """Fault every key that means nothing here, with the nearest one that does."""
+        for key in table:
+            if key not in names:
+                near = get_close_matches(key, names, 1)
+                meant = f'did you mean "{near[0]}"?' if near else f"known are {', '.join(names)}"
+                self.faults.append(f"{where}{key} is not known; {meant}")
+
+    def switch(self, table: Mapping[str, Any], key: str, *, default: bool | None = None) -> bool:
+        """Return true or false."""
+        given = table.get(key, default)
+        if not isinstance(given, bool):
+            self.fault(key, given, "true or false")
+        return bool(given)
+
+    def table(self, content: Mapping[str, Any], key: str) -> Mapping[str, Any]:
+        """Return a table, an empty one where there is none."""
+        given = content.get(key, {})
+        if isinstance(given, dict):
+            return given
+        self.fault(key, given, f"a table [{key}]")
+        return {}
+
+    def colours(self, content: Mapping[str, Any], key: str, names: tuple[str, ...]) -> dict[str, str]:
+        """Return a table of colours that has exactly these names."""
+        table = self.table(content, key)
+        self.known(table, names, f"{key}.")
+        return {name: self.colour(table.get(name), f"{key}.{name}") for name in names}
+
+    def colour(self, given: object, where: str) -> str:
+        """Return one colour."""
+        if _is_colour(given):
+            return str(given)
+        self.fault(where, given, _COLOURS)
+        return "ansi_default"
+
+    def variables(self, content: Mapping[str, Any]) -> dict[str, str]:
+        """Return the table of the framework's own variables, colours and text styles."""
+        table = self.table(content, "variables")
+        for name, given in table.items():
+            if not (_is_colour(given) or (isinstance(given, str) and set(given.split()) <= _TEXT_STYLES)):
+                self.fault(f"variables.{name}", given, f'{_COLOURS} or a text style like "bold reverse"')
+        return {name: str(given) for name, given in table.items()}
+
+    def look(self, content: Mapping[str, Any]) -> ChartLook:
+        """Return the look of the chart."""
+        style = content.get("line_style")
+        if style not in LINE_STYLES:
+            self.fault("line_style", style, " or ".join(f'"{name}"' for name in LINE_STYLES))
+        lines = self._lines(content.get("line", []))
+        chambers = self._chambers(content, lines)
+        axis, level, sag, cursor, stale = self.colours(content, "chart", _CHART).values()
+        return ChartLook(cast("LineStyle", style), lines, chambers, axis, level, sag, cursor, stale)
+
+    def _chambers(
+        self, content: Mapping[str, Any], lines: tuple[LineLook, ...]
+    ) -> tuple[LineLook, LineLook, LineLook]:
+        """Return total, positive and negative; in a theme without them they look like the first lines."""
+        table = self.table(content, "chamber")
+        self.known(table, _CHAMBERS, "chamber.")
+        if not table:
+            first, second, third, *_ = (*lines, *[LineLook("ansi_default", "", "")] * len(_CHAMBERS))
+            return first, second, third
+        found = {
+            f"chamber.{name}": self._line(self.table(table, name), f"chamber.{name}") for name in _CHAMBERS
+        }
+        self._distinct(found)
+        total, positive, negative = found.values()
+        return total, positive, negative
+
+    def _lines(self, given: object) -> tuple[LineLook, ...]:
+        if not isinstance(given, list) or not all(isinstance(line, dict) for line in given):
+            self.fault("line", given, "a list of [[line]] tables")
+            return ()
+        if len(given) < LEAST_LOOKS:
+            self.faults.append(f"only {len(given)} [[line]] tables; {LEAST_LOOKS} or more are accepted")
+        lines = tuple(self._line(line, f"line {number}") for number, line in enumerate(given, 1))
+        self._distinct({f"line {number}": line for number, line in enumerate(lines, 1)})
+        return lines
+
+    def _line(self, line: Mapping[str, Any], where: str) -> LineLook:
+        line = {_SLOW_MARKER if key == _OLD_SLOW_MARKER else key: given for key, given in line.items()}
+        self.known(line, _LINE, f"{where}: ")
+        colour = self.colour(line.get("colour"), f"{where}: colour")
+        return LineLook(colour, *(self._marker(line.get(key), f"{where}: {key}") for key in _LINE[1:]))
+
+    def _marker(self, given: object, where: str) -> str:
+        from rich.cells import cell_len  # knows how wide a character stands
+
+        if isinstance(given, str) and len(given) == 1 and given.isprintable() and cell_len(given) == 1:
+            return given
+        self.fault(where, given, "one character of one cell")
+        return ""
+
+    def _distinct(self, lines: Mapping[str, LineLook]) -> None:
+        """Fault markers that two lines of one chart share; `lines` by what each is called."""
+        seen: dict[str, str] = {}
+        for name, line in lines.items():
+            for marker in (line.marker, line.slow_marker):
+                if marker in seen:
+                    self.faults.append(
+                        f"{name}: {marker} is a marker of {seen[marker]} already; "
+                        "a marker of its own is accepted"
+                    )
+                elif marker:
+                    seen[marker] = name
+
+
+def _is_colour(given: object) -> bool:
+    return isinstance(given, str) and (bool(_COLOUR.fullmatch(given)) or given in _ANSI)
+
 
 PLAIN, SIXTEEN, DARK = "plain", "sixteen", "dark"
 """Shipped themes that a terminal is given by itself."""

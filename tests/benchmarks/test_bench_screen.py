@@ -8,13 +8,13 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from tests.benchmarks.pty_bench import BENCH, CAN_TELL, PtySession, busy_time
-from tui.bench.grid_page import page
-from tui.bench.keys import pressed
+from tui.bench.grid import page
+from tui.bench.keymap import pressed
 from tui.bench.state import BenchState, answered, opened
-from tui.charts.cells import changes
-from tui.glyphs import UTF8
-from tui.jobs.demo import demo_job
-from tui.jobs.history import History
+from tui.job.demo import demo_job
+from tui.job.job import History
+from tui.kit.cells import changes
+from tui.kit.glyphs import UTF8
 from tui.themes import find_themes
 
 START = answered(opened(History.starting_at(demo_job())))

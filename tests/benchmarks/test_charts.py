@@ -7,13 +7,11 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from physics.bench import answer
 from tests.physics.test_bench import CASE
-from tui.charts.cells import changes
-from tui.charts.drawing import picture
-from tui.charts.scene import Scene
-from tui.charts.series import chart_data
-from tui.charts.sheet import layout, rows
+from tui.charts.drawing import layout, picture, rows
+from tui.charts.series import Scene, chart_data
 from tui.charts.views import ChartView
-from tui.glyphs import UTF8
+from tui.kit.cells import changes
+from tui.kit.glyphs import UTF8
 from tui.shop_units import USUAL
 from tui.themes import find_themes
 

@@ -2,23 +2,22 @@
 
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from tui.charts.cells import Row
-from tui.glyphs import UTF8
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
+from tui.job.demo import demo_job
+from tui.job.wheels import end_of
+from tui.kit.cells import CellRow
+from tui.kit.glyphs import UTF8
 from tui.linkage.drawing import drawn
-from tui.linkage.examples import EXAMPLES
-from tui.linkage.keys import pressed
+from tui.linkage.keymap import pressed
+from tui.linkage.panes import tables
 from tui.linkage.screen import view_of
-from tui.linkage.sketch import with_sketch
+from tui.linkage.sketch import EXAMPLES, with_sketch
 from tui.linkage.state import opened
-from tui.linkage.tables import tables
 
 
 def test_a_nudge_of_a_point_is_moved_and_drawn(benchmark: BenchmarkFixture) -> None:
     states = [opened(with_sketch(end_of(demo_job(), "rear"), EXAMPLES[1].sketch()))]
 
-    def nudge() -> list[Row]:
+    def nudge() -> list[CellRow]:
         # Another place each time: what was moved before is remembered.
         states.append(pressed(states[-1], "plus", "+"))
         state = states[-1]

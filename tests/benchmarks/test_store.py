@@ -16,9 +16,9 @@ from sqlalchemy import Connection, Table, select
 
 from tests.benchmarks.pty_bench import BENCH, PtySession, busy_time
 from tests.tui.store.jobs import job_for
-from tui.store import tables
+from tui.store import schema as tables
+from tui.store.address import Place, place_of
 from tui.store.opening import open_store
-from tui.store.place import Place, place_of
 from tui.store.store import Store
 
 MANY, FEW = 10_000, 50

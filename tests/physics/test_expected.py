@@ -12,10 +12,10 @@ from physics.case import STANDARD_GRAVITY, Air, Case, RiderAndBike, Tolerance
 from physics.expected import Expected, Span, expected
 from physics.leverage import leverage_curve
 from physics.tolerance import tolerance
-from tui.jobs.case_of import case_of
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.reading import read
+from tui.job.case import case_of
+from tui.job.demo import demo_job
+from tui.job.reading import read
+from tui.job.wheels import end_of
 
 CASE = case_of(read(end_of(demo_job(), "rear")))
 COIL, AIR = 0, 1

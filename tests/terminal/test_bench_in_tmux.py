@@ -13,9 +13,9 @@ import pytest
 from physics.answer import CoilAnswer
 from tests.terminal.conftest import PROGRAM
 from tests.terminal.tmux import Tmux
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.files import load
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.files import load
 
 Opener = Callable[[int, int], Tmux]
 LBF_PER_IN = 175.126835246

@@ -12,8 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.terminal.program import Program
-from tui.jobs.draft_found import Abandoned, abandoned_drafts
-from tui.jobs.draft_places import Place
+from tui.job.drafts import Abandoned, Place, abandoned_drafts
 
 Starter = Callable[..., Program]
 RIDER_MASS = ("load", "rider_mass")

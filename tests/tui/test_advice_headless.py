@@ -7,15 +7,15 @@ from typing import Any
 import pytest
 
 from tui.cli import main
-from tui.headless_advice import advice_text
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.job import Job
-from tui.jobs.symptom_words import OLD_WORDS, SYMPTOMS, WORDS
-from tui.jobs.toml_text import toml_text
-from tui.jobs.tree import Table
-from tui.report import answer_text
+from tui.job.answer import answer_job
+from tui.job.choices import OLD_WORDS, SYMPTOMS, WORDS
+from tui.job.demo import demo_job
+from tui.job.files import toml_text
+from tui.job.job import Job
+from tui.job.tree import Tree
+from tui.job.wheels import end_of
+from tui.subjects.advice import advice_text
+from tui.subjects.report import answer_text
 
 
 @pytest.fixture
@@ -37,7 +37,7 @@ def told(path: Path, word: str, setup: str | None = None) -> dict[str, Any]:
 def with_written(job: Job, setup: int, change: dict[str, Any]) -> Job:
     kept = {key: raw for key, raw in job.setups[setup].items() if key not in change["take_out"]}
     setups = list(job.setups)
-    setups[setup] = Table({**kept, **change["write"]})
+    setups[setup] = Tree({**kept, **change["write"]})
     return job.with_value(("setup",), tuple(setups))
 
 

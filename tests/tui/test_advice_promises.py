@@ -15,14 +15,14 @@ from physics.limits import HIGHEST_PRESSURE
 from physics.offered import MOST_REST
 from tests.tui.jobs.two_ends import BIKE
 from tests.tui.test_any_job import BASES
-from tui.jobs.advised import advised, cautions_of, with_change
-from tui.jobs.answering import JobAnswer, answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import ENDS, End, end_of
-from tui.jobs.faults import UnusableJob
-from tui.jobs.job import Job
-from tui.jobs.symptom_words import SYMPTOMS
+from tui.job.answer import JobAnswer, answer_job
+from tui.job.choices import SYMPTOMS
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob
+from tui.job.job import Job
+from tui.job.wheels import ENDS, End, end_of
 from tui.shop_units import ALL, USUAL, ShopUnits
+from tui.subjects.advice import advised, cautions_of, with_change
 
 EVERY: tuple[Symptom, ...] = tuple(SYMPTOMS)
 

@@ -6,12 +6,12 @@ from typing import Any
 import pytest
 
 from physics.limits import HIGHEST_PRESSURE
-from tui.jobs.answer_json import answer_object
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.faults import UnusableJob
-from tui.jobs.job import Job
-from tui.jobs.tree import Path
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob
+from tui.job.job import Job
+from tui.job.tree import TreePath
+from tui.subjects.answers import answer_object
 
 DEMO = demo_job()
 EVERY_SETUP = {"name", "kind", "state", "sag", "figures", "curve", "cautions"}
@@ -120,7 +120,7 @@ def test_an_unreachable_target_has_no_pressure_and_no_rounds() -> None:
 
 
 def test_pressures_are_typed_up_to_where_the_law_for_air_ends() -> None:
-    pressure: Path = ("setup", 1, "pressure")
+    pressure: TreePath = ("setup", 1, "pressure")
     highest = answered(DEMO.with_value(pressure, "120 bar"))["setups"][1]
     assert highest["set_pressure_bar"] == pytest.approx(HIGHEST_PRESSURE / 1e5)
     assert {"beyond_pumps", "gas_range"} <= {caution["code"] for caution in highest["cautions"]}

@@ -6,14 +6,15 @@ import math
 from hypothesis import HealthCheck, assume, example, given, settings
 from hypothesis import strategies as st
 
-from tui.jobs.answer_json import answer_object
-from tui.jobs.answering import JobAnswer, answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.job import Job, UnusableJob, parse
-from tui.jobs.toml_text import toml_text
-from tui.jobs.tree import Path, Raw, Table
-from tui.report import report
+from tui.job.answer import JobAnswer, answer_job
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob
+from tui.job.files import toml_text
+from tui.job.job import Job, parse
+from tui.job.tree import Raw, Tree, TreePath
+from tui.job.wheels import end_of
+from tui.subjects.answers import answer_object
+from tui.subjects.report import report
 
 UNITS = (
     "kg",
@@ -56,8 +57,8 @@ RAW = st.recursive(
 DEMO_TEXT = toml_text(demo_job(), None)
 
 
-def paths(tree: Raw, here: Path = ()) -> list[Path]:
-    inside = tree.items() if isinstance(tree, Table) else enumerate(tree) if isinstance(tree, tuple) else ()
+def paths(tree: Raw, here: TreePath = ()) -> list[TreePath]:
+    inside = tree.items() if isinstance(tree, Tree) else enumerate(tree) if isinstance(tree, tuple) else ()
     return [here, *(path for step, value in inside for path in paths(value, (*here, step)))]
 
 
@@ -135,7 +136,7 @@ def mutated(draw: st.DrawFn) -> Job:
                 job = job.with_value(place, draw(QUANTITIES))
             case "away" if place:
                 job = job.without(place)
-            case _ if isinstance(job.get(place), Table):
+            case _ if isinstance(job.get(place), Tree):
                 job = job.with_value((*place, draw(st.text(max_size=8))), draw(RAW))
     return job
 

@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from tests.tui.jobs.two_ends import BIKE, REAR
-from tui.jobs.answer_json import answer_object
-from tui.jobs.answering import answer_job
-from tui.jobs.ends import end_of
-from tui.jobs.toml_text import toml_text
-from tui.report import answer_text, report
+from tui.job.answer import answer_job
+from tui.job.files import toml_text
+from tui.job.wheels import end_of
+from tui.subjects.answers import answer_object
+from tui.subjects.report import answer_text, report
 
 
 def test_the_front_stands_beside_the_rear_in_the_object() -> None:

@@ -11,8 +11,8 @@ import pytest
 
 from tests.confirmed import confirmed_demo
 from tui.cli import main
-from tui.jobs.demo import demo_job
-from tui.jobs.toml_text import toml_text
+from tui.job.demo import demo_job
+from tui.job.files import toml_text
 
 ROOT = Path(__file__).parents[2]
 JOB = toml_text(confirmed_demo(), None)
@@ -123,7 +123,7 @@ def test_an_interrupt_and_a_bug_leave_no_traceback(
         def fails(_source: str, *, as_json: bool, trouble: BaseException = trouble) -> str:
             raise trouble
 
-        monkeypatch.setattr("tui.report.answer_text", fails)
+        monkeypatch.setattr("tui.subjects.report.answer_text", fails)
         assert main(["solve", str(job)]) == code
     assert "by nought" in capsys.readouterr().err
 

@@ -12,9 +12,9 @@ from physics.case import Air
 from tests.tui.jobs.two_ends import BIKE
 from tests.tui.readings.testers import bent, csv_of, csv_of_demo, demo_set, one_way
 from tui.cli import main
-from tui.jobs.answering import answer_job
-from tui.jobs.job import Job
-from tui.jobs.toml_text import toml_text
+from tui.job.answer import answer_job
+from tui.job.files import toml_text
+from tui.job.job import Job
 
 Printed = pytest.CaptureFixture[str]
 

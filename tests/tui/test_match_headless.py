@@ -7,13 +7,13 @@ from typing import Any
 import pytest
 
 from tui.cli import main
-from tui.jobs.answer_json import answer_object
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.job import Job
-from tui.jobs.toml_text import toml_text
-from tui.jobs.tree import Table
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.files import toml_text
+from tui.job.job import Job
+from tui.job.tree import Tree
+from tui.job.wheels import end_of
+from tui.subjects.answers import answer_object
 
 REAR = end_of(demo_job(), "rear")
 Said = pytest.CaptureFixture[str]
@@ -50,7 +50,7 @@ def refused(capsys: Said, *arguments: str) -> str:
 
 def with_written(setup: int, change: dict[str, Any]) -> Job:
     kept = {key: raw for key, raw in REAR.setups[setup].items() if key not in change["take_out"]}
-    return REAR.with_setup(None, Table({**kept, **change["write"], "name": "tried"}))
+    return REAR.with_setup(None, Tree({**kept, **change["write"], "name": "tried"}))
 
 
 def test_air_is_set_like_the_coil(job: str, capsys: Said) -> None:

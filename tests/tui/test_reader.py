@@ -15,10 +15,10 @@ from physics.case import (
     ScaleReading,
     SeparateNegative,
 )
-from tui.jobs.case_of import case_of
-from tui.jobs.faults import dotted
-from tui.jobs.job import UnusableJob, parse
-from tui.jobs.reading import Reading, read
+from tui.job.case import case_of
+from tui.job.faults import UnusableJob, dotted
+from tui.job.job import parse
+from tui.job.reading import Reading, read
 
 JOB = """
 format = 1

@@ -2,12 +2,12 @@
 
 import re
 
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.job import Job
-from tui.report import report
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.job import Job
+from tui.job.wheels import end_of
 from tui.shop_units import IMPERIAL, METRIC
+from tui.subjects.report import report
 
 DEMO = end_of(demo_job(), "rear")
 

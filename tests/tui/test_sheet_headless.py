@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from tui.cli import main
-from tui.jobs.demo import demo_job
-from tui.jobs.toml_text import toml_text
+from tui.job.demo import demo_job
+from tui.job.files import toml_text
 
 
 @pytest.fixture

@@ -14,11 +14,11 @@ from pathlib import Path
 import pytest
 
 from tui.cli import main
-from tui.jobs.demo import demo_job
-from tui.jobs.toml_text import toml_text
+from tui.job.demo import demo_job
+from tui.job.files import toml_text
+from tui.store.address import Place
 from tui.store.demo_shop import put_in_demo_shop
 from tui.store.opening import open_store
-from tui.store.place import Place
 
 ROOT = Path(__file__).parents[2]
 COUNTS = "12 jobs, 25 revisions, 6 customers, 7 bikes, 12 parts"

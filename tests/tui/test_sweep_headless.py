@@ -7,13 +7,13 @@ import pytest
 
 from physics.inputs import BY_NAME
 from physics.sweep import FIGURES
-from tui.headless import Unanswered
-from tui.headless_sweep import SweepAsked, sweep_text
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import End
-from tui.jobs.sweep_words import FIGURE_KEYS, INPUTS, figure_named
-from tui.jobs.toml_text import toml_text
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.figures import FIGURE_KEYS, INPUTS, figure_named
+from tui.job.files import toml_text
+from tui.job.wheels import End
+from tui.subjects.asked import Unanswered
+from tui.subjects.sweep import SweepAsked, sweep_text
 
 RIDERS = "rider_mass=50kg..120kg:3"
 

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from tui.cli import main
-from tui.jobs.demo import demo_job
-from tui.jobs.toml_text import toml_text
+from tui.job.demo import demo_job
+from tui.job.files import toml_text
 
 Printed = pytest.CaptureFixture[str]
 TABLE = "shock stroke [mm];leverage ratio\n0;2,8\n30;2,5\n60;2,2\n"

@@ -6,15 +6,15 @@ from typing import Any
 
 import pytest
 
-from tui.jobs.answer_json import answer_object
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.faults import UnusableJob
-from tui.jobs.job import Job
-from tui.jobs.tree import Raw
-from tui.report import report
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob
+from tui.job.job import Job
+from tui.job.tree import Raw
+from tui.job.wheels import end_of
 from tui.shop_units import METRIC
+from tui.subjects.answers import answer_object
+from tui.subjects.report import report
 
 BOTH = demo_job()
 DEMO = end_of(BOTH, "rear")

@@ -8,12 +8,12 @@ import pytest
 
 from tests.tui.jobs.wired import wired
 from tests.tui.sheet.sheets import sheet
-from tui.jobs.answer_json import answer_object
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.job import Job
-from tui.report import report
-from tui.sheet.plain import plain
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.job import Job
+from tui.sheet.text import plain
+from tui.subjects.answers import answer_object
+from tui.subjects.report import report
 
 
 def setups(job: Job) -> list[dict[str, Any]]:

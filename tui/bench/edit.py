@@ -1,55 +1,553 @@
-"""A value being typed: the text so far, the caret in it, and what the typing keys do to them."""
+"""Values to start from where a choice asks for new ones: typed before, or read off the last good answer."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from tui.jobs.clean import clean
+from tui.bench.state import (
+    BenchState,
+    answered,
+    at_end,
+    cursor_at_sag,
+    is_solved,
+    placed,
+    quiet,
+    selected,
+    setup_selected,
+    solved_text,
+    with_history,
+    with_job,
+)
+from tui.job.demo import demo_front
+from tui.job.fields import (
+    SOLVE,
+    Amount,
+    Choice,
+    Field,
+    Pair,
+    Panel,
+    Share,
+    field_text,
+    fraction_unseen,
+    is_fraction,
+    nudged,
+    number,
+    turned,
+    typed_into,
+    unit_taken,
+    without_pair,
+)
+from tui.job.job import Job, listed, with_list
+from tui.job.panels import FIRST_SETUP, LEVERAGE, NEW_AIR, NEW_COIL, unconfirmed_at
+from tui.job.tree import Raw, Tree, TreePath
+from tui.job.wheels import ENDS, POSTURE_SHARE, End, end_of, has_front
+from tui.kit.edit import Edit
+from tui.shop_units import METRIC, Measure
 
-LONGEST = 200
-"""Most characters a value can be typed with."""
+if TYPE_CHECKING:
+    from physics.answer import Answer
+    from physics.arrays import Values
+
+_GRAVITY = 9.80665
+_ROWS = 7
 
 
-@dataclass(frozen=True, slots=True)
-class Edit:
-    """A value being typed: the text so far and the caret in it.
+def start_values(state: BenchState, row: Field, option: int) -> Mapping[str, Raw]:
+    """Return values by key for a way of a choice, those that nobody has typed or confirmed on their list.
 
-    `before` is what stood there when it was opened, None where it is typed over; `touched` whether anything
-    was typed or rubbed out since; `asked` the text that a question was asked about.
+    As this way last stood on the bench; else what the last good answer says; else as last typed at all.
     """
+    table = row.path[:-1]
+    found: dict[str, Raw] = {}
+    way: Mapping[str, Raw] = {}
+    doubted: set[str] = set()
+    for job in (end_of(bike, state.end) for bike in state.history.past):
+        before = job.get(table)
+        if isinstance(before, Tree):
+            found |= before
+            doubted = (doubted - set(before)) | set(listed(before))
+            known = isinstance(row.kind, Choice) and row.kind.chosen(job, row.path) == option
+            way = before if known else way
+    worked_out = _worked_out(state, table)
+    doubted = ((doubted | set(worked_out)) - set(way)) | set(listed(way))
+    return with_list({**found, **worked_out, **way}, doubted)
 
-    text: str
-    caret: int
-    before: str | None = None
-    touched: bool = field(default=False, compare=False)
-    asked: str = ""
 
-    @classmethod
-    def opened_on(cls, text: str) -> Edit:
-        """Return a value opened as it stands, the caret behind it."""
-        return cls(text, len(text), text)
+def _worked_out(state: BenchState, table: TreePath) -> dict[str, Raw]:
+    if state.good is None:
+        return {}
+    if table == ("load",):
+        return _load(state)
+    return _leverage(state.good.answer) if table == LEVERAGE else {}
 
-    def put(self, text: str) -> Edit:
-        """Put text in at the caret, as much of it as there is room for."""
-        text = clean(text)[: LONGEST - len(self.text)]
-        put = self.text[: self.caret] + text + self.text[self.caret :]
-        return replace(self, text=put, caret=self.caret + len(text), touched=True)
 
-    def moved(self, steps: int) -> Edit:
-        """Move the caret."""
-        return replace(self, caret=min(max(self.caret + steps, 0), len(self.text)))
+def _load(state: BenchState) -> dict[str, Raw]:
+    found: dict[str, Raw] = {}
+    if state.good is not None:
+        # What a scale would show now: the mechanic sees at once how far the real one is off.
+        resting = float(state.good.answer.load.ground_reaction) / _GRAVITY
+        found["scale_mass"] = METRIC.show(resting, Measure.MASS)
+    share = POSTURE_SHARE.get(str(state.job.get(("load", "posture"))))
+    if share is not None:
+        found["rider_share"] = share
+    return found
 
-    def rubbed_out(self) -> Edit:
-        """Take out the character before the caret."""
-        return self._without(max(self.caret - 1, 0), self.caret)
 
-    def rubbed_out_ahead(self) -> Edit:
-        """Take out the character at the caret."""
-        return self._without(self.caret, self.caret + 1)
+def _leverage(answer: Answer) -> dict[str, Raw]:
+    """Return the leverage of the answer in every way it can be written down."""
+    import numpy as np
 
-    def emptied(self) -> Edit:
-        """Take out all that is typed."""
-        return replace(self, text="", caret=0, touched=True)
+    frame = answer.frame
+    travel = np.linspace(0.0, float(frame.wheel_travel), _ROWS)
+    ratio = np.interp(travel, frame.travel, frame.ratio)
+    found: dict[str, Raw] = {
+        "start": round(float(ratio[0]), 2),
+        "middle": round(float(ratio[_ROWS // 2]), 2),
+        "end": round(float(ratio[-1]), 2),
+        "travel_mm": _millimetres(travel),
+        "ratio": tuple(round(float(value), 3) for value in ratio),
+    }
+    if answer.setups:
+        curve = answer.setups[0].curve
+        found["stroke_mm"] = _millimetres(np.interp(travel, curve.wheel_travel, curve.stroke))
+    return found
 
-    def _without(self, first: int, end: int) -> Edit:
-        return replace(self, text=self.text[:first] + self.text[end:], caret=first, touched=True)
+
+def _millimetres(lengths: Values) -> tuple[float, ...]:
+    return tuple(round(float(length) * 1000, 1) for length in lengths)
+
+
+_MIDDLE: TreePath = (*LEVERAGE, "middle")
+_ENDS: tuple[TreePath, ...] = ((*LEVERAGE, "start"), (*LEVERAGE, "end"))
+DROPPED = "The mid-travel ratio was an unverified {}: it is removed; u undoes both."
+
+
+def confirmed_here(state: BenchState) -> BenchState:
+    """Confirm the value of the selected row as it is; on a row with nothing to confirm it says so."""
+    row, job = state.row, state.job
+    there = unconfirmed_at(job, row)
+    if not there:
+        also = "Enter goes to the next way" if isinstance(row.kind, Choice) else "digits type over it"
+        return replace(state, note=f"{row.label}: nothing to confirm here; {also}.")
+    for path in there:
+        job = job.confirmed(path)
+    what = "all pairs" if isinstance(row.kind, Pair) else row.label
+    after = with_job(quiet(state), job)
+    return after if after.note else replace(after, note=f"{what}: confirmed as it stands; u undoes it.")
+
+
+def without_invented_middle(job: Job, row: Field) -> Job:
+    """Return a job with the ratio at an end typed: an invented one at half travel would bend its curve."""
+    return job.without(_MIDDLE) if row.path in _ENDS and job.is_unconfirmed(_MIDDLE) else job
+
+
+def middle_removed(before: Job, after: Job) -> str:
+    """Say that the invented ratio at half travel is removed, empty where it is not."""
+    gone = before.get(_MIDDLE) is not None and after.get(_MIDDLE) is None
+    return DROPPED.format(before.get(_MIDDLE)) if gone and before.is_unconfirmed(_MIDDLE) else ""
+
+
+def wheel_turned(state: BenchState, end: End) -> BenchState:
+    """Go to the other end, to the setup that was selected there last, and read the chart at its sag."""
+    moved = at_end(replace(state, other_setup=state.setup), state.history, end)
+    last = max(len(moved.job.setups) - 1, 0)
+    there = replace(moved, setup=min(state.other_setup, last))
+    on_setup = moved.panels[moved.panel].setup is not None
+    return replace(cursor_at_sag(setup_selected(there, there.setup) if on_setup else there), note="")
+
+
+def at_changed_end(before: BenchState, after: BenchState) -> BenchState:
+    """Return `after` at the other end where only that one differs from `before`."""
+    changed = [end for end in ENDS if end_of(before.bike, end) != end_of(after.bike, end)]
+    if after.end in changed or not changed or not has_front(after.bike):
+        return after
+    return wheel_turned(after, changed[0])
+
+
+_ONE_WHEEL = "This job has one wheel: there is no end to take off."
+
+
+def alone(state: BenchState) -> str:
+    """Say what is missing where a job has one wheel, and how to come by it."""
+    if state.job.get(("frame", "leverage", "kind")) == "fork":
+        return "This job is a fork alone, the rear wheel is missing: open the rear's job and press e there."
+    return "This job has one wheel. Press e to put an invented front beside it and type its own values over."
+
+
+def end_removed(state: BenchState) -> BenchState:
+    """Take the end on the bench off the bike; the other one is then the job."""
+    if not has_front(state.bike):
+        return replace(state, note=_ONE_WHEEL)
+    gone = state.end
+    other: End = "rear" if gone == "front" else "front"
+    left = end_of(state.bike, other)
+    kept = replace(state, setup=state.other_setup, other_setup=0)
+    moved = cursor_at_sag(at_end(kept, state.history.then(left), "rear"))
+    return replace(moved, note=f"The {gone} wheel is off the job; u puts it back.")
+
+
+def with_invented_front(bike: Job) -> Job:
+    """Return a bike with an invented front."""
+    bike = bike.with_value(("front",), demo_front())
+    if bike.get(("load", "scale_mass")) is None:
+        return bike
+    # A scale under the rear wheel says nothing of what the front carries.
+    return bike.with_invented(("front", "load", "scale_mass"), "38 kg")
+
+
+# --- typing ----------------------------------------------------------------------------------
+
+
+def typed(state: BenchState, text: str) -> BenchState:
+    """Put text in at the caret; with nothing open it starts typing over the value."""
+    if state.edit is None and isinstance(state.row.kind, Choice):
+        return replace(state, note="Enter, + and - go through the ways there are.")
+    return replace(state, edit=(state.edit or Edit("", 0)).put(text))
+
+
+def opened_edit(state: BenchState) -> BenchState:
+    """Open the value for editing, the caret behind it; a choice goes to its next way instead."""
+    if isinstance(state.row.kind, Choice):
+        return nudge(state, 1)
+    return replace(state, edit=Edit.opened_on(shown_text(state, state.row)))
+
+
+def caret_moved(state: BenchState, steps: int) -> BenchState:
+    """Move the caret."""
+    return state if state.edit is None else replace(state, edit=state.edit.moved(steps))
+
+
+def rubbed_out(state: BenchState) -> BenchState:
+    """Take out the character before the caret; a closed value is opened with nothing in it."""
+    return typed(state, "") if state.edit is None else replace(state, edit=state.edit.rubbed_out())
+
+
+def rubbed_out_ahead(state: BenchState) -> BenchState:
+    """Take out the character at the caret."""
+    return state if state.edit is None else replace(state, edit=state.edit.rubbed_out_ahead())
+
+
+def emptied(state: BenchState) -> BenchState:
+    """Take out all that is typed."""
+    return state if state.edit is None else replace(state, edit=state.edit.emptied())
+
+
+def restored(state: BenchState) -> BenchState:
+    """Leave the value as it was before it was opened."""
+    return replace(state, edit=None)
+
+
+def committed(state: BenchState) -> BenchState:
+    """Take what is typed into the job, usable or not; a sound value opened and left alone is no edit."""
+    if state.edit is None:
+        return state
+    edit, closed = state.edit, replace(state, edit=None)
+    faulty = any(fault.path == state.row.path for fault in state.faults)
+    retyped = edit.touched and bool(unconfirmed_at(state.job, state.row))
+    if edit.text == edit.before and not faulty and not retyped:
+        return closed
+    return _with_typed(closed, typed_into(closed.job, closed.row, edit.text, closed.units))
+
+
+def _with_typed(state: BenchState, job: Job) -> BenchState:
+    """Return the state with the selected value typed or nudged, what cannot stay beside it gone."""
+    after = without_invented_middle(job, state.row)
+    told = middle_removed(state.job, after)
+    moved = with_job(state, after)
+    return replace(moved, note=told) if told else moved
+
+
+def shown_text(state: BenchState, row: Field) -> str:
+    """Return the value of a row as it opens for editing: the solved one where it is solved."""
+    if is_solved(state.job, row):
+        return solved_text(state, row) or ""
+    return field_text(state.job, row)
+
+
+# --- one key ---------------------------------------------------------------------------------
+
+
+def nudge(state: BenchState, times: int) -> BenchState:
+    """Move the value by steps, or a choice through its ways; never into a value that cannot be used."""
+    row = state.row
+    option = turned(state.job, row, 1 if times > 0 else -1)
+    if option is not None and isinstance(row.kind, Choice):
+        starts = start_values(state, row, option)
+        return with_job(state, row.kind.select(state.job, row.path, option, starts))
+    job = nudged(_with_solved_typed(state, row), row, times)
+    if job is None:
+        return replace(state, note=f"{row.label}: no step that way from here.")
+    moved = _with_typed(state, job)
+    worse = [fault for fault in moved.faults if fault.path == row.path]
+    if worse and not any(fault.path == row.path for fault in state.faults):
+        return replace(state, note=f"{row.label}: no further, {worse[0].accepted}.")
+    return moved
+
+
+def solved_or_typed(state: BenchState) -> BenchState:
+    """Turn a typed value into a solved one, or keep the solved value as typed."""
+    row = state.row
+    if not (isinstance(row.kind, Amount) and row.kind.solvable):
+        return replace(state, note="Only a spring rate and an air pressure can be solved.")
+    if not is_solved(state.job, row):
+        return with_job(state, state.job.with_value(row.path, SOLVE))
+    if solved_text(state, row) is None:
+        return replace(state, note="There is no solved value to keep yet: type one.")
+    return with_job(state, _with_solved_typed(state, row))
+
+
+def cleared(state: BenchState) -> BenchState:
+    """Take the value out of the job; a rate or pressure is solved instead."""
+    row = state.row
+    match row.kind:
+        case Choice():
+            return state
+        case Pair() as pair:
+            job = without_pair(state.job, row.path, pair)
+        case Amount(solvable=True):
+            job = state.job.with_value(row.path, SOLVE)
+        case _:
+            job = state.job.taken_out(row.path)
+    return with_job(state, job)
+
+
+def _with_solved_typed(state: BenchState, row: Field) -> Job:
+    """Return the job with a solved value as if it had been typed."""
+    text = solved_text(state, row) if is_solved(state.job, row) else None
+    return state.job if text is None else state.job.with_value(row.path, text)
+
+
+# --- history ---------------------------------------------------------------------------------
+
+
+def undone(state: BenchState) -> BenchState:
+    """Take the last edit back and show where it was; what is being typed goes first."""
+    if state.edit is not None:
+        return restored(state)
+    if not state.history.past:
+        return replace(state, note="Nothing to undo.")
+    return _showing_change(state, with_history(state, state.history.undo()))
+
+
+def redone(state: BenchState) -> BenchState:
+    """Do the last undone edit again and show where it is."""
+    if not state.history.future:
+        return replace(state, note="Nothing to do again.")
+    return _showing_change(state, with_history(state, state.history.redo()))
+
+
+def _showing_change(before: BenchState, after: BenchState) -> BenchState:
+    """Return `after` with the cursor on the first row that differs from `before`, at the end that does."""
+    after = at_changed_end(before, after)
+    before = replace(before, end=after.end)
+    for index, panel in enumerate(after.panels):
+        old = _panel_before(before, after, index)
+        for place, row in enumerate(panel.rows):
+            same_row = old is not None and place < len(old.rows) and old.rows[place].path == row.path
+            if not same_row or _seen(before.job, row) != _seen(after.job, row):
+                return placed(after, index, place)
+    return after
+
+
+def _seen(job: Job, row: Field) -> tuple[str, bool]:
+    """Return what a row shows: its value, and whether nobody has confirmed it."""
+    return field_text(job, row), bool(unconfirmed_at(job, row))
+
+
+def _panel_before(before: BenchState, after: BenchState, index: int) -> Panel | None:
+    """Return what a panel of `after` was: the record stands last on both sides, the setups are counted."""
+    if index == len(after.panels) - 1:
+        return before.panels[-1]
+    return before.panels[index] if index < len(before.panels) - 1 else None
+
+
+def question(state: BenchState) -> BenchState | None:
+    """Return the state that asks about the open value, None where it can be taken as it is."""
+    edit = state.edit
+    if edit is None or edit.text == edit.before or isinstance(state.row.kind, Choice):
+        return None
+    refused = _fraction(state, edit.text)
+    if refused:
+        return replace(state, note=f"{refused}.")
+    told = _unlikely(state, edit.text)
+    return replace(state, edit=replace(edit, asked=edit.text), note=told) if told else None
+
+
+def taken(state: BenchState) -> BenchState:
+    """Take the open value; one that is unlikely is asked about first, and taken when it is entered again."""
+    asked = question(state)
+    if asked is None or (state.edit is not None and state.edit.asked == state.edit.text):
+        return committed(state)
+    return asked
+
+
+def nudged_or_asked(state: BenchState, times: int) -> BenchState:
+    """Move the value by steps; a step to where it is unlikely says so."""
+    from tui.job.likely import doubt_at  # the first frame has nothing to doubt
+
+    after = nudge(state, times)
+    path = state.row.path
+    doubt = doubt_at(after.job, path)
+    if doubt is None or after.job == state.job or doubt_at(state.job, path) is not None:
+        return after
+    return replace(after, note=f"{doubt.value(state.units)} for {doubt.likely.what}? u undoes it.")
+
+
+def _fraction(state: BenchState, text: str) -> str:
+    """Return what to write in place of a fraction where a share is taken, empty for another number."""
+    row = state.row
+    if not is_fraction(text) or not _takes_share(row):
+        return ""
+    return fraction_unseen(text, _length(state, row, text))
+
+
+def _takes_share(row: Field) -> bool:
+    match row.kind:
+        case Share(small=small):
+            return not small
+        case Amount(share_of=share_of):
+            return bool(share_of)
+    return False
+
+
+def _length(state: BenchState, row: Field, text: str) -> str:
+    """Return the length that a fraction may be instead, empty where no length is taken."""
+    from tui.job.fields import whole_of  # only a fraction asks for it
+
+    share_of = row.kind.share_of if isinstance(row.kind, Amount | Share) else ""
+    unit = unit_taken(state.job, row, text, state.units)
+    if unit == "in":
+        return f"{text.strip()} in"
+    whole = whole_of(state.job, share_of) if share_of else None
+    return "" if whole is None else f"{float(number(text.strip())) * whole / 1e-3:.3g} mm"
+
+
+def _unlikely(state: BenchState, text: str) -> str:
+    from tui.job.likely import doubt_at
+    from tui.job.reading import look
+
+    path = state.row.path
+    job = typed_into(state.job, state.row, text, state.units)
+    doubt = doubt_at(job, path)
+    # What cannot be used is told at its field, and needs no question.
+    if doubt is None or any(fault.path == path for fault in look(job)[1]):
+        return ""
+    before = field_text(state.job, state.row)
+    leaves = f"Esc leaves {before}" if before else "Esc leaves it out"
+    return f"{doubt.value(state.units)} for {doubt.likely.what}? Enter again takes it, {leaves}."
+
+
+def coil_added(state: BenchState) -> BenchState:
+    """Add an invented coil and go to it."""
+    return setup_added(committed(state), NEW_COIL, "An invented setup")
+
+
+def air_added(state: BenchState) -> BenchState:
+    """Add an invented air setup and go to it."""
+    state = committed(state)
+    is_fork = state.job.get(("frame", "leverage", "kind")) == "fork"
+    return setup_added(state, demo_front()["setup"][0] if is_fork else NEW_AIR, "An invented setup")
+
+
+def duplicated(state: BenchState) -> BenchState:
+    """Add a copy of the selected setup and go to it."""
+    state = committed(state)
+    if not state.job.setups:
+        return replace(state, note="No setup to copy: add a coil or an air spring.")
+    copied = state.job.setups[state.setup]
+    return setup_added(state, copied, "A copy")
+
+
+def removed(state: BenchState) -> BenchState:
+    """Remove the setup whose panel is shown, and none from another panel; undo brings it back."""
+    state = committed(state)
+    count = len(state.job.setups)
+    panel = state.panels[state.panel]
+    if panel.setup is None:
+        return replace(state, note="This removes a setup: go to the one to remove first.")
+    if count < 2:
+        return replace(state, note="The last setup stays: there would be nothing to answer.")
+    rows = (*state.rows[: state.panel], *state.rows[state.panel + 1 :])
+    changed = with_job(state, state.job.without_setup(panel.setup))
+    changed = replace(changed, rows=rows, note=f"{panel.title} is removed; u undoes it.")
+    return setup_selected(changed, min(panel.setup, count - 2))
+
+
+def kind_selected(state: BenchState, kind: str) -> BenchState:
+    """Return the state with a setup of a kind selected: the one that is, else the first, if there is any.
+
+    The cursor leaves the panel of another setup, and no other panel.
+    """
+    index = setup_of_kind(state, kind)
+    if index is None or index == state.setup:
+        return state
+    on_setup = state.panels[state.panel].setup is not None
+    return setup_selected(state, index) if on_setup else replace(state, setup=index)
+
+
+def renamed(state: BenchState) -> BenchState:
+    """Open the name of the selected setup for typing."""
+    state = committed(state)
+    return opened_edit(selected(state, ("setup", state.setup, "name")))
+
+
+def setup_of_kind(state: BenchState, kind: str) -> int | None:
+    """Return the selected setup of the answer if it is of a kind, else the first that is."""
+    kinds = [setup.kind for setup in state.good.answer.setups] if state.good else []
+    if kinds[state.setup : state.setup + 1] == [kind]:
+        return state.setup
+    return kinds.index(kind) if kind in kinds else None
+
+
+def setup_added(state: BenchState, fresh: Mapping[str, Raw], what: str) -> BenchState:
+    """Add a setup behind all others: those keep their place, and with it their marker in the chart."""
+    job = state.job.with_setup(None, {**fresh, "name": state.job.free_name(str(fresh.get("name", "setup")))})
+    shown = placed(with_job(state, job), FIRST_SETUP + len(job.setups) - 1, 0)
+    return replace(shown, note=f"{what}, {shown.panels[shown.panel].title}: type its own values over.")
+
+
+_ADDED = "An invented front is added, off the sheet until typed over; u takes it away."
+PAGE = 10
+"""Rows that a page key goes."""
+
+
+def by_rows(state: BenchState, steps: int) -> BenchState:
+    """Go up or down inside the panel; what is being typed is committed first."""
+    state = committed(state)
+    return placed(state, state.panel, state.rows[state.panel] + steps)
+
+
+def to_panel(state: BenchState, panel: int) -> BenchState:
+    """Go to a panel, to the row that was selected there last; round at either end."""
+    state = committed(state)
+    panel %= len(state.panels)
+    return placed(state, panel, state.rows[panel])
+
+
+def by_panels(state: BenchState, steps: int) -> BenchState:
+    """Go some panels on."""
+    return to_panel(state, state.panel + steps)
+
+
+def to_row(state: BenchState, panel: int, row: int) -> BenchState:
+    """Go to one row, as a click does."""
+    return placed(committed(state), panel, row)
+
+
+def without_end(state: BenchState) -> BenchState:
+    """Take the end on the bench off; what is being typed is committed first."""
+    return end_removed(committed(state))
+
+
+def to_other_end(state: BenchState) -> BenchState:
+    """Go to the other end of the bike; one that has no front yet gets an invented one."""
+    state = committed(state)
+    if has_front(state.bike):
+        return wheel_turned(state, "front" if state.end == "rear" else "rear")
+    if state.job.get(("frame", "leverage", "kind")) == "fork":
+        return replace(state, note=alone(state))
+    grown = replace(state, history=state.history.then(with_invented_front(state.bike)))
+    moved = wheel_turned(answered(grown), "front")
+    return replace(moved, note=_ADDED)

@@ -1,4 +1,4 @@
-"""The bench on the screen: every key changes the state, and the widgets show the state."""
+"""Chart and table, beside the panels. They load numpy and the plotting, so the first frame goes before."""
 
 from __future__ import annotations
 
@@ -11,32 +11,143 @@ from typing import TYPE_CHECKING, ClassVar, NamedTuple
 from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Horizontal
+from textual.containers import Horizontal, Vertical
 from textual.geometry import Size
 
+from tui.bench.edit import by_rows, committed, opened_edit, question, to_panel, to_row, typed
 from tui.bench.grid import FieldGrid
-from tui.bench.keys import action_for, is_typed, pressed
-from tui.bench.screen_files import Desk
-from tui.bench.screen_lines import Lines
-from tui.bench.screen_right import Right
-from tui.bench.screen_sizes import ALL, layout_classes
-from tui.bench.screen_words import figure_lines, keys_line, meaning_lines, results_line, title_line
-from tui.bench.state import BenchState, answered, quiet
-from tui.bench.state_edit import committed, opened_edit, typed
-from tui.bench.state_move import by_rows, to_panel, to_row
-from tui.bench.state_question import question
-from tui.bench.state_view import cursor_at_sag, setup_selected
-from tui.charts.look import ChartLook
-from tui.glyphs import Glyphs
-from tui.jobs.fork_words import is_fork
-from tui.sparing import SparingScreen
+from tui.bench.keymap import action_for, is_typed, pressed
+from tui.bench.session import Desk
+from tui.bench.state import BenchState, answered, cursor_at_sag, quiet, setup_selected
+from tui.bench.words import figure_lines, keys_line, meaning_lines, results_line, title_line
+from tui.job.job import unconfirmed_setups
+from tui.job.wheels import is_fork
+from tui.kit.glyphs import Glyphs
+from tui.kit.look import ChartLook
+from tui.kit.screen import SparingScreen
+from tui.kit.widget import Lines
 from tui.themes import ThemeData
 
 if TYPE_CHECKING:
-    from tui.bench.aside_pane import AsidePane
-    from tui.bench.keys_action import Step
+    from tui.bench.actions import Step
+    from tui.bench.state import BenchState
     from tui.bench.table import FigureTable
-    from tui.jobs.history import History
+    from tui.bench.views.pane import AsidePane
+    from tui.charts.widget import ChartPanel
+    from tui.job.job import History
+
+NO_CURVES = "No curves yet: put right what is marked in the panels."
+
+
+class Right(Vertical):
+    """The place of chart and table, empty until it is filled."""
+
+    def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
+        """Start empty."""
+        super().__init__(id=id)
+        self._look = look
+        self._chart: ChartPanel | None = None
+        self._table: FigureTable | None = None
+        self._aside: AsidePane | None = None
+
+    def fill(self) -> None:
+        """Put chart and table in their place."""
+        from tui.bench.table import FigureTable
+        from tui.charts.widget import ChartPanel
+
+        self._chart = ChartPanel(self._look, id="chart")
+        self._table = FigureTable(self._look, id="table")
+        self.mount(self._chart, self._table)
+
+    def show(self, state: BenchState) -> None:
+        """Show the last good answer of a state, or the view that it asks for."""
+        if state.aside:
+            self._show_aside(state)
+            return
+        if self._aside is not None:
+            self._aside.rest()
+        answer = state.good.answer if state.good else None
+        if self._table is not None:
+            doubted = unconfirmed_setups(state.good.job) if state.good else frozenset[int]()
+            self._table.show(
+                answer, state.units, stale=state.stale, selected=state.setup, unconfirmed=doubted
+            )
+        if self._chart is None:
+            return
+        if answer is None:
+            self._chart.say(NO_CURVES)
+        else:
+            self._chart.show(
+                answer,
+                state.view,
+                state.units,
+                selected_setup=state.setup,
+                slow=state.slow,
+                stale=state.stale,
+                cursor=state.cursor,
+            )
+
+    def _show_aside(self, state: BenchState) -> None:
+        """Show the view beside the panels; the first one that is asked for brings the widget."""
+        if self._chart is None:
+            return
+        if self._aside is None:
+            from tui.bench.views.pane import AsidePane
+
+            self._aside = AsidePane(self._look, id="aside")
+            self.mount(self._aside)
+        self._aside.show(state)
+
+    @property
+    def figure(self) -> str:
+        """The key of the figure under the cursor of the table, empty where there is none."""
+        return self._table.row_key if self._table is not None and self._table.has_focus else ""
+
+    @property
+    def has_cursor(self) -> bool:
+        """Whether the cursor is in the table, or in the view that has its place."""
+        return any(part is not None and part.has_focus for part in (self._table, self._aside))
+
+    def go_to_table(self, state: BenchState) -> None:
+        """Put the cursor in the table, or in the view that has its place."""
+        part = self._aside if state.aside else self._table
+        if part is not None:
+            part.focus()
+
+    def restyle(self, look: ChartLook) -> None:
+        """Take other colours and markers."""
+        self._look = look
+        for part in (self._chart, self._table, self._aside):
+            if part is not None:
+                part.look = look
+
+
+_CHART_FROM = 64
+_TWO_COLUMNS_FROM = 150
+_THREE_COLUMNS_FROM = 230
+_BOTH_FROM = 34
+_LOW_BELOW = 14
+
+ALL = ("-panels-only", "-two-columns", "-three-columns", "-both", "-low", "-table-only")
+"""Every class that a layout may give the screen."""
+
+
+def layout_classes(width: int, height: int, *, table: bool) -> set[str]:
+    """Return the classes for a size in cells; `table` asks for the table where there is no room for both."""
+    found = set()
+    if width < _CHART_FROM:
+        found.add("-panels-only")
+    elif width >= _THREE_COLUMNS_FROM:
+        found.add("-three-columns")
+    elif width >= _TWO_COLUMNS_FROM:
+        found.add("-two-columns")
+    if height < _LOW_BELOW:
+        found.add("-low")
+    if width >= _CHART_FROM and height >= _BOTH_FROM:
+        found.add("-both")
+    elif table:
+        found.add("-table-only")
+    return found
 
 
 class Commands(NamedTuple):
@@ -225,7 +336,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         """Return what keys do in the view that is shown, the cursor in it."""
         if not self.state.aside:
             return {}
-        from tui.bench.asides import aside_keys  # views come after the first frame
+        from tui.bench.views.pane import aside_keys  # views come after the first frame
 
         return aside_keys(self.state)
 
@@ -306,7 +417,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
 
     def on_aside_pane_told(self, event: AsidePane.Told) -> None:
         """Keep what a view had worked out, unless something newer is asked by now."""
-        from tui.bench.asides import worked_on
+        from tui.bench.views.pane import worked_on
 
         self.take(worked_on(self.state, event.key, event.share, event.found))
 

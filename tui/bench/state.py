@@ -1,34 +1,124 @@
-"""All that the bench is: job and history, cursor, edit, answer, faults, and what is shown how.
-
-Immutable, and free of any screen: a key is a function from one state to the next. Modules beside this
-one hold these functions; every one of them that changes the job goes through `with_job`.
-"""
+"""What a sweep and a map are over: the field under the cursor chooses the input, a key turns the figure."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
-from tui.bench.aside_work import NOTHING_YET, Worked
-from tui.bench.edit import Edit
-from tui.bench.feeling import FIRST, Feeling
-from tui.bench.fields import RIDER_MASS, panels
-from tui.bench.fields_row import Panel, Row
-from tui.bench.state_sweep import RIDERS, SweepChoice
-from tui.charts.views import ChartView
-from tui.jobs.answering import JobAnswer, answer_job
-from tui.jobs.ends import End, end_of, faults_of, has_front, with_end
-from tui.jobs.faults import JobFault, UnusableJob
-from tui.jobs.history import History
-from tui.jobs.job import Job
-from tui.jobs.left_out import left_out
-from tui.jobs.on_bike import still_on_bike
-from tui.jobs.tree import Path
-from tui.shop_units import USUAL, ShopUnits
+from tui.charts.views import ChartView, at_sag, moved
+from tui.job.answer import JobAnswer, answer_job
+from tui.job.faults import JobFault, UnusableJob
+from tui.job.fields import SOLVE, Amount, Field, Panel, written
+from tui.job.figures import FIGURE_KEYS, INPUTS, figure_named
+from tui.job.job import History, Job, still_on_bike
+from tui.job.panels import FIRST_SETUP, RIDER_MASS, panels
+from tui.job.tree import TreePath
+from tui.job.wheels import End, end_of, faults_of, has_front, left_out, with_end
+from tui.kit.edit import Edit
+from tui.kit.work import NOTHING_YET, Worked
+from tui.shop_units import USUAL, ShopUnits, following
 
 if TYPE_CHECKING:
+    from physics.answer import SetupAnswer
+    from physics.case import Case
+    from physics.inputs import Input
     from physics.wants import Want
-    from tui.readings.kinds import Readings
+    from tui.tables.source import Readings
+
+SWEEP, MAP = "sweep", "map"
+_BY_ANOTHER_KEY = {"posture": "rider_share", "preload_turns": "preload"}
+_NEVER = ("ride", "tolerance")
+"""Tables of a job whose numbers are no inputs although some share their keys."""
+
+
+class SweepChoice(NamedTuple):
+    """What is swept: over which input, in a map against which second one, and which figure it shows."""
+
+    over: str = ""
+    against: str = ""
+    figure: str = "starting_shaft"
+
+
+RIDERS = SweepChoice()
+"""The sweep that comes first: the starting force under riders of every weight."""
+
+
+def sweep_asked(state: BenchState) -> BenchState:
+    """Show the sweep over the field under the cursor; asked again on the same field, take it away."""
+    named = input_at(state.row.path)
+    return _asked(state, SWEEP, named, state.sweep.over, state.sweep._replace(over=named or state.sweep.over))
+
+
+def map_asked(state: BenchState) -> BenchState:
+    """Show the map of the sweep's input against the field under the cursor, or take it away."""
+    named = input_at(state.row.path)
+    against = state.sweep._replace(against=named or state.sweep.against)
+    return _asked(state, MAP, named, state.sweep.against, against)
+
+
+def _asked(state: BenchState, view: str, named: str, before: str, choice: SweepChoice) -> BenchState:
+    if state.aside == view and named in ("", before):
+        return replace(state, aside="")
+    return replace(state, aside=view, sweep=choice)
+
+
+def input_at(path: TreePath) -> str:
+    """Return the name of the input that stands at a path of a job, empty where none does."""
+    if not path or path[0] in _NEVER:
+        return ""
+    key = str(path[-1])
+    name = _BY_ANOTHER_KEY.get(key, key)
+    return name if name in INPUTS else ""
+
+
+def figure_turned(state: BenchState, steps: int) -> BenchState:
+    """Show the next figure that one of the setups has."""
+    names = figures_here(state)
+    here = names.index(state.sweep.figure) if state.sweep.figure in names else 0
+    figure = names[(here + steps) % len(names)]
+    return replace(state, sweep=state.sweep._replace(figure=figure))
+
+
+def figures_here(state: BenchState) -> tuple[str, ...]:
+    """Return the names of the figures that at least one setup of the last good answer can have."""
+    answer = None if state.good is None else state.good.answer
+    setups = () if answer is None else answer.setups
+    kinds = {setup.kind for setup in setups} or {"coil", "air"}
+    rides = any(setup.ride is not None for setup in setups)
+    return tuple(
+        name
+        for name in FIGURE_KEYS
+        if kinds.intersection(figure_named(name).kinds) and (rides or not name.startswith("ride_"))
+    )
+
+
+def known_case(state: BenchState) -> Case | None:
+    """Return the last good case with every rate and pressure as it was found, the selected setup first."""
+    if state.good is None:
+        return None
+    setups = [setup.setup for setup in state.good.answer.setups]
+    index = min(state.setup, len(setups) - 1)
+    return replace(state.good.case, setups=(setups[index], *setups[:index], *setups[index + 1 :]))
+
+
+def chosen_input(case: Case, wanted: Sequence[str], but: str = "") -> Input:
+    """Return the first of the wanted inputs that a case has, else the first it has at all; never `but`."""
+    from physics.inputs import inputs_of
+
+    there = {one.name: one for one in inputs_of(case) if one.name != but}
+    return next((there[name] for name in wanted if name in there), next(iter(there.values())))
+
+
+class Feeling(NamedTuple):
+    """The place of a symptom in `SYMPTOMS` and that of the change that is looked at."""
+
+    symptom: int = 0
+    change: int = 0
+
+
+FIRST = Feeling()
+"""What is looked at to begin with."""
 
 
 LEFT_OUT = "The example {} is left off sheet and report; e then F6 takes it off the job."
@@ -97,7 +187,7 @@ class BenchState:
         return _panels(self.bike, self.end)
 
     @property
-    def row(self) -> Row:
+    def row(self) -> Field:
         """The selected row."""
         return self.panels[self.panel].rows[self.rows[self.panel]]
 
@@ -112,7 +202,7 @@ def opened(history: History, units: ShopUnits = USUAL) -> BenchState:
     return selected(BenchState(history, _fitting((), history.job, "rear"), units=units), RIDER_MASS)
 
 
-def selected(state: BenchState, path: Path) -> BenchState:
+def selected(state: BenchState, path: TreePath) -> BenchState:
     """Return the state with the cursor on the row at `path`; itself where there is no such row."""
     for panel, shown in enumerate(state.panels):
         index = shown.index_of(path)
@@ -186,3 +276,87 @@ def _fitting(rows: tuple[int, ...], bike: Job, end: End) -> tuple[int, ...]:
 
 def _panels(bike: Job, end: End) -> tuple[Panel, ...]:
     return panels(end_of(bike, end), end if has_front(bike) else None)
+
+
+COARSE = 10
+"""Cursor steps of the far keys."""
+
+_VIEWS = tuple(ChartView)
+
+
+def view_turned(state: BenchState, steps: int) -> BenchState:
+    """Go some views on in the round; of a sweep or a map, some figures."""
+    if state.aside in (SWEEP, MAP):
+        return figure_turned(state, steps)
+    view = _VIEWS[(_VIEWS.index(state.view) + steps) % len(_VIEWS)]
+    return replace(state, view=view)
+
+
+def slow_switched(state: BenchState) -> BenchState:
+    """Lay the slow curve past sag over the riding curve, or take it off."""
+    return replace(state, slow=not state.slow)
+
+
+def units_turned(state: BenchState) -> BenchState:
+    """Go to the next habit of units; what was typed keeps its own."""
+    units = following(state.units)
+    return replace(state, units=units, note=f"Figures in {units.name} units; what was typed keeps its own.")
+
+
+def setup_selected(state: BenchState, index: int) -> BenchState:
+    """Select a setup: its panel is the one shown, at the row that was selected there last."""
+    panel = FIRST_SETUP + min(max(index, 0), len(state.job.setups) - 1)
+    return placed(state, panel, state.rows[panel]) if state.job.setups else state
+
+
+def cursor_moved(state: BenchState, steps: int) -> BenchState:
+    """Walk along the travel by hundredths of it."""
+    return replace(state, cursor=moved(state.cursor, steps))
+
+
+def cursor_at_sag(state: BenchState) -> BenchState:
+    """Go to where the selected setup settles."""
+    place = None if state.good is None else at_sag(state.good.answer, state.setup)
+    if place is None:
+        return replace(state, note="The selected setup has no sag point.")
+    return replace(state, cursor=place)
+
+
+def fresh(history: History, units: ShopUnits, note: str = "") -> BenchState:
+    """Return the bench with another job on it, answered and read where it settles."""
+    return replace(cursor_at_sag(answered(opened(history, units))), note=note)
+
+
+def aside_switched(state: BenchState, id: str) -> BenchState:
+    """Show a view in the place of chart and table, or take it away."""
+    return replace(state, aside="" if state.aside == id else id)
+
+
+def chart_again(state: BenchState) -> BenchState:
+    """Take the view away, whichever it is."""
+    return replace(state, aside="")
+
+
+def is_solved(job: Job, row: Field) -> bool:
+    """Return whether the job asks for this value instead of giving it."""
+    return isinstance(row.kind, Amount) and row.kind.solvable and job.get(row.path) == SOLVE
+
+
+def solved_text(state: BenchState, row: Field) -> str | None:
+    """Return the solved value in the shop's units, None where there is none."""
+    found = answered_setup(state, row.path[1])
+    if found is None or state.good is None:
+        return None
+    return written(found, float(state.good.answer.shop.pressure), state.units)
+
+
+def answered_setup(state: BenchState, index: int | str) -> SetupAnswer | None:
+    """Return the answer to a setup of the job; that of an older job is known by name and kind."""
+    if state.good is None or not isinstance(index, int):
+        return None
+    setups = state.good.answer.setups
+    if not state.stale:
+        return setups[index]
+    wanted = state.job.setups[index]
+    same = (s for s in setups if s.name == wanted.get("name") and s.kind == wanted.get("kind"))
+    return next(same, None)

@@ -1,8 +1,10 @@
-"""The table of figures: a column per setup, the change to the first beside it, a cursor on one row."""
+"""Which columns of the table fit a width, and which setups they show."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import IntEnum
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.style import Style
@@ -11,16 +13,202 @@ from textual.binding import Binding, BindingType
 from textual.geometry import clamp
 from textual.message import Message
 
-from tui.bench.table_columns import columns
-from tui.bench.table_lines import Role, TableView, table_lines
-from tui.bench.table_rows import TableRow, figure_rows
-from tui.charts.cell_widget import LookWidget
-from tui.charts.cells import Row, cells, fitted
-from tui.charts.look import ChartLook
-from tui.shop_units import ShopUnits
+from tui.job.figures import SAME, TableRow, figure_rows
+from tui.kit.cells import CellRow, cells, fitted, literal
+from tui.kit.look import ChartLook
+from tui.kit.widget import LookWidget
+from tui.shop_units import ABSENT, ShopUnits
 
 if TYPE_CHECKING:
     from physics.answer import Answer
+
+MARK = 2
+"""Columns in front of a label for the cursor."""
+VALUE, WIDEST_VALUE = 12, 18
+VALUE_WITH_UNIT = 14
+CHANGE = 9
+_LEAST_LABEL = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """Widths of the columns and the setups shown; `unit` is 0 where units stand with the numbers.
+
+    `change` is 0 where the width leaves no room for changes.
+    """
+
+    label: int
+    unit: int
+    value: int
+    change: int
+    setups: tuple[int, ...]
+
+
+def columns(width: int, count: int, selected: int, label: int, unit: int) -> Columns:
+    """Plan the table: `count` setups, the selected one always shown, the first beside it where it fits.
+
+    `label` and `unit` are the longest there are.
+    """
+    left = MARK + label + 1 + unit
+    if width >= left + VALUE + (CHANGE if count > 1 else 0):
+        shown = _shown(width - left, count, selected)
+        spare = (width - left - _needed(shown)) // max(len(shown), 1)
+        return Columns(label, unit, min(VALUE + spare, WIDEST_VALUE), CHANGE, shown)
+    room = width - MARK - VALUE_WITH_UNIT
+    change = CHANGE if count > 1 and room - CHANGE >= _LEAST_LABEL else 0
+    return Columns(
+        max(min(label, room - change), 0), 0, VALUE_WITH_UNIT, change, (selected,) if count else ()
+    )
+
+
+def _needed(setups: tuple[int, ...]) -> int:
+    return sum(VALUE + (CHANGE if setup else 0) for setup in setups)
+
+
+def _shown(room: int, count: int, selected: int) -> tuple[int, ...]:
+    """Return the selected setup, the first, and as many neighbours of the selected one as fit."""
+    shown: tuple[int, ...] = ()
+    after = [*range(selected + 1, count)]
+    before = [*range(selected - 1, 0, -1)]
+    for setup in [selected, *([0] if selected else []), *before[:1], *after, *before[1:]]:
+        if setup >= count:
+            continue
+        wider = (*shown, setup)
+        if _needed(wider) > room:
+            break
+        shown = wider
+    return tuple(sorted(shown))
+
+
+TOO_LONG = "too big"
+"""Stands for a number that its column cannot hold: a cut number would be another number."""
+
+
+class Role(IntEnum):
+    """What a cell of the table is for; the name of a setup has `SETUP` plus the number of its look."""
+
+    BASE = 0
+    HEADER = 1
+    HEADING = 2
+    LABEL = 3
+    CURSOR = 4
+    UNIT = 5
+    VALUE = 6
+    CHANGE = 7
+    QUIET = 8
+    STALE = 9
+    STALE_WORD = 10
+    SETUP = 16
+
+
+@dataclass(frozen=True, slots=True)
+class TableView:
+    """All that the lines of the table depend on; `first` is the top row, `cursor` the selected one.
+
+    `unconfirmed` are the setups that stand on values nobody has typed or confirmed.
+    """
+
+    rows: tuple[TableRow, ...]
+    names: tuple[str, ...]
+    columns: Columns
+    look: ChartLook
+    selected: int
+    stale: bool
+    cursor: int
+    first: int
+    unconfirmed: frozenset[int] = frozenset()
+
+
+def table_lines(view: TableView, width: int, height: int) -> list[CellRow]:
+    """Return `height` lines of `width` cells."""
+    shown = view.rows[view.first : view.first + max(height - 1, 0)]
+    lines = [_header(view, len(shown))]
+    lines += [_line(view, view.first + place, row) for place, row in enumerate(shown)]
+    lines += [[] for _ in range(height - len(lines))]
+    return [fitted(line, width, view.look.glyphs.ellipsis) for line in lines[:height]]
+
+
+def _header(view: TableView, shown: int) -> CellRow:
+    glyphs, plan = view.look.glyphs, view.columns
+    above = glyphs.up if view.first else " "
+    below = glyphs.down if view.first + shown < len(view.rows) else " "
+    room = plan.label + (1 + plan.unit if plan.unit else 0) - 1
+    word, role = _corner(view, room)
+    line = cells(f"{above}{below} ", Role.HEADER) + fitted(cells(word, role), room, glyphs.ellipsis)
+    for setup in plan.setups:
+        line += _right(_name(view, setup), plan.value, glyphs.ellipsis)
+        if setup and plan.change:
+            line += _right(cells("to first", Role.HEADER), plan.change, glyphs.ellipsis)
+    return line
+
+
+def _corner(view: TableView, room: int) -> tuple[str, Role]:
+    """Return the longest word that fits the corner of the header."""
+    if view.stale:
+        return _longest(("STALE: last good answer", "STALE, last good", "STALE"), room), Role.STALE_WORD
+    shown = view.columns.setups
+    if len(shown) < len(view.names):
+        numbers = ", ".join(str(setup + 1) for setup in shown) + f" of {len(view.names)}"
+        word = "setups" if len(shown) > 1 else "setup"
+        return _longest((f"{word} {numbers}", numbers), room), Role.HEADER
+    return "figures", Role.HEADER
+
+
+def _longest(words: Sequence[str], room: int) -> str:
+    return next((word for word in words if len(word) <= room), words[-1])
+
+
+def _name(view: TableView, setup: int) -> CellRow:
+    glyphs = view.look.glyphs
+    chosen = glyphs.selected if setup == view.selected and len(view.names) > 1 else ""
+    doubt = f"{glyphs.unconfirmed} " if setup in view.unconfirmed else ""
+    text = f"{chosen}{view.look.marker(setup)} {doubt}{literal(view.names[setup], glyphs)}"
+    return cells(text, Role.SETUP + setup % len(view.look.lines))
+
+
+def _line(view: TableView, place: int, row: TableRow) -> CellRow:
+    glyphs, plan = view.look.glyphs, view.columns
+    if row.is_heading:
+        return cells(" " * MARK + row.label.upper(), Role.HEADING)
+    role = Role.CURSOR if place == view.cursor else Role.LABEL
+    mark = f"{glyphs.selected} " if place == view.cursor else " " * MARK
+    line = cells(mark, role) + fitted(cells(row.label, role), plan.label, glyphs.ellipsis, role)
+    if plan.unit:
+        line += cells(" ", Role.BASE) + fitted(cells(row.unit, Role.UNIT), plan.unit, glyphs.ellipsis)
+    for setup in plan.setups:
+        line += _numbers(view, row, setup)
+    return line
+
+
+def _numbers(view: TableView, row: TableRow, setup: int) -> CellRow:
+    plan, ellipsis = view.columns, view.look.glyphs.ellipsis
+    text = row.values[setup]
+    if not plan.unit and row.unit and text != ABSENT:
+        text = f"{text} {row.unit}"
+    line = _right(cells(_whole(text, plan.value), _role(view, text, Role.VALUE)), plan.value, ellipsis)
+    if setup and plan.change:
+        change = row.changes[setup]
+        role = _role(view, change, Role.CHANGE)
+        line += _right(cells(_whole(change, plan.change), role), plan.change, ellipsis)
+    return line
+
+
+def _role(view: TableView, text: str, role: Role) -> Role:
+    if text in (ABSENT, SAME):
+        return Role.QUIET
+    return Role.STALE if view.stale else role
+
+
+def _whole(text: str, width: int) -> str:
+    return text if len(text) < width else TOO_LONG
+
+
+def _right(text: CellRow, width: int, ellipsis: str) -> CellRow:
+    """Return cells moved to the right edge, at least one blank in front."""
+    room = max(width - 1, 0)
+    kept = fitted(text, room, ellipsis, text[-1][1] if text else 0) if len(text) > room else text
+    return [(" ", int(Role.BASE))] * (width - len(kept)) + kept
+
 
 NO_ANSWER = "No figures yet: put right what is marked in the panels."
 
@@ -178,7 +366,7 @@ class FigureTable(LookWidget, can_focus=True):
         """Work out the lines."""
         self.put(self._wanted())
 
-    def _wanted(self) -> list[Row]:
+    def _wanted(self) -> list[CellRow]:
         width, height = self.size
         if not self._figures:
             return [fitted(cells(NO_ANSWER, Role.BASE), width, self._look.glyphs.ellipsis)][:height]

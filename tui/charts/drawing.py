@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from rich.cells import cell_len
 
 from physics.arrays import Values, values
-from tui.charts.canvas import Canvas
-from tui.charts.cells import Row, cells, fitted
-from tui.charts.look import Role
-from tui.charts.plotting import AXIS_ROWS, DOTS, Plot
-from tui.charts.scene import Scene
-from tui.charts.series import Level, Line
-from tui.charts.ticks import extent, ticks
+from tui.charts.plotting import AXIS_ROWS, DOTS, Canvas, Plot, extent, ticks
+from tui.charts.series import ChartData, Level, Line, Scene
+from tui.charts.views import END, START
+from tui.kit.cells import Cell, CellRow, cells, fitted
+from tui.kit.look import ChartLook, Role
+from tui.shop_units import ShopUnits
 
 LEAST_COLUMNS, LEAST_ROWS = 10, 4
 """Cells below which labels would collide."""
@@ -31,7 +31,7 @@ _SLOW_EVERY = 3
 class Picture:
     """A plot as rows of cells; its canvas, where it has one, begins at the top in column `left`."""
 
-    rows: list[Row]
+    rows: list[CellRow]
     left: int = 0
     canvas: Canvas | None = None
 
@@ -130,7 +130,7 @@ def _sag(plot: Plot, scene: Scene, canvas: Canvas) -> None:
     plot.dots(*canvas.centred(x, y), Role.SAG, scene.look.glyphs.sag)
 
 
-def _name_level(rows: list[Row], scene: Scene, canvas: Canvas, left: int) -> None:
+def _name_level(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) -> None:
     """Write the name of the level into its own line, where nothing else runs through it."""
     level: Level | None = scene.chart.level
     place = None if level is None else canvas.row(scene.y(level.y))
@@ -140,3 +140,178 @@ def _name_level(rows: list[Row], scene: Scene, canvas: Canvas, left: int) -> Non
     first = len(row) - len(label) - 2
     if first > left and all(role == Role.LEVEL for _, role in row[first:]):
         row[first : first + len(label)] = label
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One line at the cursor: its name, its look, the value with its unit, and the same moved slowly."""
+
+    name: str
+    look: int
+    value: str
+    slow: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Readout:
+    """Where the cursor stands and what every line says there."""
+
+    where: str
+    readings: tuple[Reading, ...]
+
+
+def place(chart: ChartData, cursor: float) -> float:
+    """Return the place of the cursor on the x axis, SI."""
+    return float(np.interp(cursor, chart.fraction, chart.place))
+
+
+def value_at(line: Line, x: float) -> float:
+    """Return the value of a line at x, SI, NaN where it has none."""
+    return float(np.interp(x, line.x, line.y))
+
+
+def readout(chart: ChartData, units: ShopUnits, cursor: float) -> Readout:
+    """Read every line of the chart at the cursor (fraction of wheel travel)."""
+    x, measure = place(chart, cursor), chart.y.measure
+    slow = {line.look: units.show(value_at(line, x), measure) for line in chart.lines if line.slow}
+    readings = tuple(
+        Reading(line.name, line.look, units.show(value_at(line, x), measure), slow.get(line.look))
+        for line in chart.lines
+        if not line.slow
+    )
+    return Readout(units.show(x, chart.x.measure), readings)
+
+
+_GAP = 2
+_LONGEST_NAME = 16
+
+
+def readout_rows(scene: Scene, cursor: float, width: int) -> list[CellRow]:
+    """Return the readings of every line, as many to a row as fit, and the cursor's place before the first."""
+    read = readout(scene.chart, scene.units, cursor)
+    if not read.readings:
+        return []
+    entries = _entries(read.readings, _value_width(scene), scene.look)
+    first = _place_width(scene)
+    if first + len(entries[0]) > width:  # the values count for more than the place, which stands on the axis
+        first = 0
+    per_row = max((width - first + _GAP * (not first)) // (len(entries[0]) + _GAP), 1)
+    ellipsis = scene.look.glyphs.ellipsis
+    shown = []
+    for start in range(0, len(entries), per_row):
+        row = cells("" if start else f"at {read.where}", Role.TITLE) if first else []
+        row = fitted(row, first, ellipsis)
+        for entry in entries[start : start + per_row]:
+            row += (cells(" " * _GAP, Role.BASE) if row else []) + entry
+        shown.append(fitted(row, width, ellipsis))
+    return shown
+
+
+def _entries(readings: Sequence[Reading], value_width: int, look: ChartLook) -> list[CellRow]:
+    """Return the readings as cells, all of one width: nothing moves when a number gets shorter."""
+    names = [cells(reading.name, Role.BASE) for reading in readings]
+    width = min(max(map(len, names)), _LONGEST_NAME)
+    shown = []
+    for reading, name in zip(readings, names, strict=True):
+        role = Role.LINE + reading.look
+        entry = cells(f"{look.marker(reading.look)} ", role) + fitted(name, width, look.glyphs.ellipsis)
+        entry += cells(f" {reading.value:>{value_width}}", Role.BASE)
+        if reading.slow is not None:
+            entry += cells(f" {look.marker(reading.look, slow=True)} ", role)
+            entry += cells(f"{reading.slow:>{value_width}}", Role.BASE)
+        shown.append(entry)
+    return shown
+
+
+def _value_width(scene: Scene) -> int:
+    ends = extent([line.y for line in scene.chart.lines]) or (0.0,)
+    return max(len(scene.written(end)) for end in ends)
+
+
+def _place_width(scene: Scene) -> int:
+    return len(f"at {readout(scene.chart, scene.units, END).where}")
+
+
+STALE_WORDS, STALE_WORD = "STALE: last good answer", "STALE"
+HIGHLIGHT = 128
+"""Added to the role of a cell the cursor stands on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Width of the panel, and its rows: title, plot, readout."""
+
+    width: int
+    title: int
+    plot: int
+    readout: int
+
+
+def layout(scene: Scene, width: int, height: int) -> Layout:
+    """Share out the rows; the plot goes first, then the title, then as much readout as fits."""
+    spare = max(height - LEAST_ROWS, 0)
+    title = min(spare, 1)
+    wanted = len(readout_rows(scene, START, width))
+    lines = min(spare - title, wanted, 1 + height // 4)
+    return Layout(width, title, height - title - lines, lines)
+
+
+def rows(scene: Scene, drawn: Picture, shares: Layout, cursor: float, *, stale: bool) -> list[CellRow]:
+    """Return every row of the panel."""
+    title = [_title(scene, shares.width, stale)][: shares.title]
+    readout = readout_rows(scene, cursor, shares.width)[: shares.readout]
+    return title + _with_cursor(scene, drawn, cursor) + readout
+
+
+def _title(scene: Scene, width: int, stale: bool) -> CellRow:
+    """Return the title with as much around it as fits; what does not fit goes as a whole."""
+    chart, glyphs = scene.chart, scene.look.glyphs
+    row: CellRow = []
+    for left_out, kept in enumerate(_around(scene)):
+        words = STALE_WORD if left_out else STALE_WORDS
+        row = cells(f"{glyphs.stale} {words}", Role.STALE) + cells("  ", Role.BASE) if stale else []
+        row += cells(chart.title, Role.TITLE) + cells(kept, Role.AXIS)
+        if len(row) <= width:
+            break
+    return fitted(row, width, glyphs.ellipsis)
+
+
+def _around(scene: Scene) -> list[str]:
+    """Return what explains a chart beside its title, from all of it to nothing.
+
+    The x axis bears its unit anyway, so that its name goes before the legends do.
+    """
+    chart, glyphs = scene.chart, scene.look.glyphs
+    if not chart.lines:
+        return [""]
+    y, x = scene.units.unit(chart.y.measure), scene.units.unit(chart.x.measure)
+    unit, over = f" ({y})" if y else "", f" over {chart.x.label} ({x})"
+    legends = [chart.movement] if chart.movement else []
+    legends += [glyphs.slow_words] if any(line.slow for line in chart.lines) else []
+    legends += [f"{glyphs.sag}: sag"] if chart.points else []
+    told = [f"  {glyphs.between} {legend}" for legend in legends]
+    fewer = [unit + "".join(told[:count]) for count in range(len(told), -1, -1)]
+    return [unit + over + "".join(told), *fewer, ""] if told else [unit + over, unit, ""]
+
+
+def _with_cursor(scene: Scene, drawn: Picture, cursor: float) -> list[CellRow]:
+    """Return the plot with the cursor on its axis and on every line."""
+    canvas = drawn.canvas
+    if canvas is None:
+        return drawn.rows
+    plot = [list(row) for row in drawn.rows]
+    x = place(scene.chart, cursor)
+    column = drawn.left + canvas.column(scene.x(x))
+    plot[canvas.rows][column] = (scene.look.glyphs.cursor, Role.CURSOR)
+    for line in sorted(scene.chart.lines, key=lambda line: not line.slow):  # the riding curve on top
+        row = canvas.row(scene.y(value_at(line, x)))
+        if row is not None:
+            plot[row][column] = _read(plot[row][column], line, scene.look)
+    return plot
+
+
+def _read(cell: Cell, line: Line, look: ChartLook) -> Cell:
+    """Return a cell of a line as the cursor shows it; a sag point stays one."""
+    if cell[1] % HIGHLIGHT == Role.SAG:
+        return cell[0], Role.SAG + HIGHLIGHT
+    return look.marker(line.look, slow=line.slow), Role.LINE + line.look + HIGHLIGHT

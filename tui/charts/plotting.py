@@ -1,16 +1,122 @@
-"""The one adapter around the plotting library: points on a canvas in, rows of cells out."""
+"""Round numbers for an axis."""
 
 from __future__ import annotations
 
+import math
 import re
+import sys
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cache
 from typing import Protocol, cast
 
+import numpy as np
+
 from physics.arrays import Values
-from tui.charts.canvas import Canvas
-from tui.charts.cells import Row
-from tui.charts.look import LineStyle, Role
+from tui.kit.cells import CellRow
+from tui.kit.look import LineStyle, Role
+
+_ROUND = (1.0, 2.0, 2.5, 5.0, 10.0)
+_SLACK = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Ticks:
+    """Ends of an axis and the round numbers between them, with their texts."""
+
+    low: float
+    high: float
+    at: tuple[float, ...]
+    texts: tuple[str, ...]
+
+
+def ticks(low: float, high: float, most: int, *, tight: bool) -> Ticks:
+    """Return at most `most` round numbers; a tight axis keeps its ends, a loose one is rounded outwards."""
+    if not high > low:
+        middle = abs(low) or 1.0
+        low, high = low - middle / 2, high + middle / 2
+    step = _step(high - low, max(most - 1, 1))
+    if not tight:
+        low, high = _outwards(low, high, step)
+    slack = _slack(low, high, step)
+    first, last = math.ceil(low / step - slack), math.floor(high / step + slack)
+    at = tuple(number * step for number in range(first, last + 1))
+    digits = max(0, -math.floor(math.log10(step) + _SLACK)) + (1 if _is_quarter(step) else 0)
+    return Ticks(low, high, at, tuple(f"{place + 0.0:.{digits}f}" for place in at))
+
+
+def _outwards(low: float, high: float, step: float) -> tuple[float, float]:
+    # Rounded ends stand still while a value is nudged; a quarter of a step leaves little paper empty.
+    slack = _slack(low, high, step / 4)
+    for part in (step / 4, step):
+        ends = math.floor(low / part + slack) * part, math.ceil(high / part - slack) * part
+        if math.floor(ends[1] / step + slack) > math.ceil(ends[0] / step - slack):  # two numbers to read
+            break
+    return ends
+
+
+def _slack(low: float, high: float, step: float) -> float:
+    """Return the share of a step that rounding may take: more where numbers are far larger than steps."""
+    return max(_SLACK, 4 * sys.float_info.epsilon * max(abs(low), abs(high)) / step)
+
+
+def _step(span: float, intervals: int) -> float:
+    least = span / intervals
+    scale = 10.0 ** math.floor(math.log10(least))
+    return next(scale * nice for nice in _ROUND if scale * nice >= least * (1 - _SLACK))
+
+
+def _is_quarter(step: float) -> bool:
+    leading = step / 10.0 ** math.floor(math.log10(step) + _SLACK)
+    return abs(leading - 2.5) < 1e-6 and step < 10
+
+
+def extent(parts: list[Values]) -> tuple[float, float] | None:
+    """Return the smallest and largest finite number, None where there is none."""
+    finite = [part[np.isfinite(part)] for part in parts]
+    together = np.concatenate(finite) if finite else np.empty(0)
+    if together.size == 0:
+        return None
+    return float(together.min()), float(together.max())
+
+
+@dataclass(frozen=True, slots=True)
+class Canvas:
+    """`columns` by `rows` cells, each of `dots_x` by `dots_y` dots, between the ends of two axes."""
+
+    columns: int
+    rows: int
+    dots_x: int
+    dots_y: int
+    x: Ticks
+    y: Ticks
+
+    def column(self, x: float) -> int:
+        """Return the column of a place on the x axis, counted from the left, inside the canvas."""
+        return int(_cells(np.asarray([x]), self.x, self.columns, self.dots_x)[0])
+
+    def row(self, y: float) -> int | None:
+        """Return the row of a value, counted from the top; None for one that is outside or no number."""
+        if not math.isfinite(y) or not self.y.low <= y <= self.y.high:
+            return None
+        return self.rows - 1 - int(_cells(np.asarray([y]), self.y, self.rows, self.dots_y)[0])
+
+    def centred(self, x: Values, y: Values) -> tuple[Values, Values]:
+        """Return places at the middle of their cells: a marker lands in the cell its line runs through."""
+        return (
+            _middles(_cells(x, self.x, self.columns, self.dots_x), self.x, self.columns),
+            _middles(_cells(y, self.y, self.rows, self.dots_y), self.y, self.rows),
+        )
+
+
+def _cells(places: Values, axis: Ticks, cells: int, dots: int) -> Values:
+    share = np.clip((places - axis.low) / (axis.high - axis.low), 0.0, 1.0)
+    return np.floor(np.floor(np.round(share * (cells * dots - 1) + 0.5, 8)) / dots)
+
+
+def _middles(cell: Values, axis: Ticks, cells: int) -> Values:
+    return axis.low + (axis.high - axis.low) * cell / max(cells - 1, 1)
+
 
 AXIS_ROWS = 2
 DOTS: dict[LineStyle, tuple[int, int]] = {"braille": (2, 4), "block": (2, 2), "dot": (1, 1), "ascii": (2, 2)}
@@ -88,7 +194,7 @@ class Plot:
         if x.size:  # the library has no empty lines
             draw(x.tolist(), y.tolist(), marker=marker or _BODY[self._style], color=_FIRST_CODE + role)
 
-    def rows(self) -> list[Row]:
+    def rows(self) -> list[CellRow]:
         """Return the finished plot."""
         lines = self._figure.build().split("\n")[: self._height]
         if self._style == "ascii":
@@ -96,8 +202,8 @@ class Plot:
         return [_row(line)[: self._width] for line in lines]
 
 
-def _row(line: str) -> Row:
-    row: Row = []
+def _row(line: str) -> CellRow:
+    row: CellRow = []
     role = int(Role.AXIS)
     for code, plain in _STYLED.findall(line):
         row += [(letter, int(Role.BASE) if letter == " " else role) for letter in plain]

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 import numpy as np
 
 from physics.answer import Answer, Curve, SetupAnswer
 from physics.arrays import Values, values
-from tui.charts.look import NEGATIVE, POSITIVE, TOTAL
 from tui.charts.views import ChartView
-from tui.jobs.fork_words import spoken
-from tui.shop_units import Measure
+from tui.job.wheels import spoken
+from tui.kit.look import NEGATIVE, POSITIVE, TOTAL, ChartLook
+from tui.shop_units import Measure, ShopUnits
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -226,3 +227,27 @@ def _track(answer: Answer, axis: Axis) -> tuple[Values, Values]:
     # Every setup sits on the same frame: any of them knows which stroke a wheel travel is.
     curve: Curve = answer.setups[0].curve
     return values(curve.wheel_travel / float(answer.frame.wheel_travel)), curve.stroke
+
+
+Number = TypeVar("Number", float, Values)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Scene:
+    """A chart with its units and its looks."""
+
+    chart: ChartData
+    units: ShopUnits
+    look: ChartLook
+
+    def x(self, si: Number) -> Number:
+        """Return places on the x axis in the shop's unit."""
+        return self.units.scale(si, self.chart.x.measure)
+
+    def y(self, si: Number) -> Number:
+        """Return values in the shop's unit."""
+        return self.units.scale(si, self.chart.y.measure)
+
+    def written(self, si: float) -> str:
+        """Return one value as text with its unit."""
+        return self.units.show(si, self.chart.y.measure)

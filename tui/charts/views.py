@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from enum import Enum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from physics.answer import Answer
 
 
 class ChartView(Enum):
@@ -14,3 +19,24 @@ class ChartView(Enum):
     RATE = "Spring rate"
     WHEEL_RATE = "Wheel rate"
     LEVERAGE = "Leverage ratio"
+
+
+START, END = 0.0, 1.0
+FINE, COARSE = 100, 20
+"""Steps from one end of the travel to the other."""
+
+
+def moved(cursor: float, steps: int, per_travel: int = FINE) -> float:
+    """Return the cursor `steps` further along, on the next line of its grid and inside the travel."""
+    place = cursor * per_travel
+    # From between two lines of the grid the first step leads to the nearer one on that side.
+    start = math.floor(place + 1e-9) if steps > 0 else math.ceil(place - 1e-9)
+    return min(max((start + steps) / per_travel, START), END)
+
+
+def at_sag(answer: Answer, selected: int) -> float | None:
+    """Return the cursor at the sag point of a setup, None where it does not settle."""
+    if not 0 <= selected < len(answer.setups):
+        return None
+    fraction = float(answer.setups[selected].sag.wheel_fraction)
+    return fraction if math.isfinite(fraction) else None

@@ -1,22 +1,48 @@
-"""The chart panel on the screen: it shows what it is given and sends only the cells that changed."""
+"""Roles of cells → styles of the terminal."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from rich.color import Color
 from rich.style import Style
 
 from physics.answer import Answer
-from tui.charts import sheet
-from tui.charts.cell_widget import LookWidget
-from tui.charts.cells import Row
-from tui.charts.drawing import Picture, picture, sentence
-from tui.charts.look import ChartLook
-from tui.charts.paint import paint
-from tui.charts.scene import Scene
-from tui.charts.series import chart_data
+from tui.charts import drawing as sheet
+from tui.charts.drawing import HIGHLIGHT, Picture, picture, sentence
+from tui.charts.series import Scene, chart_data
 from tui.charts.views import ChartView
+from tui.kit.cells import CellRow
+from tui.kit.look import ChartLook, Role
+from tui.kit.widget import LookWidget
 from tui.shop_units import ShopUnits
+
+
+def paint(look: ChartLook, role: int) -> Style:
+    """Return the style of a role of the chart."""
+    if role >= HIGHLIGHT:
+        return paint(look, role - HIGHLIGHT) + Style(bold=True, reverse=True)
+    if role >= Role.LINE:
+        return _coloured(look.line(role - Role.LINE).colour)
+    match role:
+        case Role.TITLE:
+            return Style(bold=True)
+        case Role.AXIS:
+            return _coloured(look.axis)
+        case Role.LEVEL:
+            return _coloured(look.level)
+        case Role.SAG:
+            return _coloured(look.sag) + Style(bold=True)
+        case Role.CURSOR:
+            return _coloured(look.cursor) + Style(bold=True)
+        case Role.STALE:
+            return _coloured(look.stale) + Style(bold=True, reverse=True)
+        case _:
+            return Style.null()
+
+
+def _coloured(name: str) -> Style:
+    return Style(color=Color.parse(name.removeprefix("ansi_")))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -90,7 +116,7 @@ class ChartPanel(LookWidget):
             return
         self.put(self._wanted(width, height))
 
-    def _wanted(self, width: int, height: int) -> list[Row]:
+    def _wanted(self, width: int, height: int) -> list[CellRow]:
         shown, scene = self._shown, self._scene
         if shown is None or scene is None:
             return sentence(self._words, width, height).rows

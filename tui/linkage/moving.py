@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tui.jobs.faults import JobFault, UnusableJob
-from tui.jobs.job import Job
+from tui.job.faults import JobFault, UnusableJob
+from tui.job.job import Job
 
 if TYPE_CHECKING:
     from physics.case import Frame, Linkage
@@ -36,7 +36,7 @@ def moved(job: Job) -> Moved:
     """
     from physics.faults import Refused
     from physics.linkage import eye_faults, move
-    from tui.jobs.fault_words import job_fault
+    from tui.job.fault_words import job_fault
 
     frame, linkage = drawn_frame(job)
     try:
@@ -52,8 +52,8 @@ def drawn_frame(job: Job) -> tuple[Frame, Linkage]:
     Raises `UnusableJob` where what was typed is no linkage.
     """
     from physics.case import Linkage
-    from tui.jobs.case_of import frame_of
-    from tui.jobs.reading import look
+    from tui.job.case import frame_of
+    from tui.job.reading import look
 
     reading, faults = look(job)
     mine = tuple(fault for fault in faults if fault.path[:2] in _CONCERNS)

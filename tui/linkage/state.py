@@ -6,16 +6,20 @@ Immutable and free of any screen, as the bench's own state is; every change of t
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from decimal import Decimal
 from enum import Enum
 
-from tui.bench.edit import Edit
-from tui.jobs.faults import JobFault, UnusableJob
-from tui.jobs.history import History
-from tui.jobs.job import Job
-from tui.linkage.examples import EXAMPLES, USUAL_LENGTH
-from tui.linkage.moving import Moved, moved
-from tui.linkage.sketch import Sketch, sketch_of, with_sketch
+from tui.job.clean import clean
+from tui.job.faults import JobFault, UnusableJob
+from tui.job.fields import is_number, number, plain, split
+from tui.job.job import History, Job
+from tui.job.tree import Raw
+from tui.kit.edit import Edit
+from tui.linkage import sketch as change
+from tui.linkage.moving import Moved, drawn_frame, moved
+from tui.linkage.sketch import EXAMPLES, LEVERAGE, USUAL_LENGTH, Example, Sketch, sketch_of, with_sketch
 from tui.shop_units import USUAL, ShopUnits
 
 STEPS = 100
@@ -108,7 +112,7 @@ def opened(job: Job, units: ShopUnits = USUAL) -> LinkageState:
 
 def eye_to_eye(job: Job) -> float:
     """Return the length of the job's shock [mm], the usual one where it does not say."""
-    from tui.bench.fields_text import in_si
+    from tui.job.fields import in_si
     from tui.shop_units import Measure
 
     typed = job.get(("frame", "eye_to_eye"))
@@ -150,3 +154,394 @@ def answered(state: LinkageState) -> LinkageState:
         return replace(state, good=good, faults=good.faults)
     except UnusableJob as unusable:
         return replace(state, faults=unusable.faults)
+
+
+Spot = tuple[Part, int, int]
+"""A cell: its part, row and column."""
+
+
+def spot_of(state: LinkageState) -> Spot:
+    """Return the selected cell."""
+    return state.part, state.row, state.column
+
+
+def is_number_cell(state: LinkageState) -> bool:
+    """Return whether the selected cell takes a number: a coordinate or the known length."""
+    part, row, column = spot_of(state)
+    return row < state.rows(part) and _is_number(part, column)
+
+
+def _is_number(part: Part, column: int) -> bool:
+    return (part is Part.POINTS and column in (X, Y)) or (part is Part.KNOWN and column == LENGTH)
+
+
+def is_choice_cell(state: LinkageState) -> bool:
+    """Return whether the selected cell has ways to go through: what a point is, the ends of a bar."""
+    part, row, column = spot_of(state)
+    return row < state.rows(part) and not is_number_cell(state) and (part, column) != (Part.POINTS, NAME)
+
+
+def shown(sketch: Sketch, spot: Spot) -> str:
+    """Return what a cell holds, empty for nothing."""
+    part, row, column = spot
+    match part:
+        case Part.POINTS:
+            point = sketch.points[row]
+            return (point.name, plain(point.x), plain(point.y), what_it_is(sketch, row))[column]
+        case Part.BARS:
+            return sketch.bars[row][column]
+        case Part.KNOWN if sketch.known is not None:
+            return plain(sketch.known[column])
+        case Part.LEVEL if sketch.level is not None:
+            return sketch.level[column]
+        case _:
+            return ""
+
+
+def what_it_is(sketch: Sketch, row: int) -> str:
+    """Return what a point is, in words."""
+    point = sketch.points[row]
+    roles = [
+        word for word, on in (("axle", point.name == sketch.axle), ("eye", point.name in sketch.shock)) if on
+    ]
+    kind = "fixed" if point.fixed else "" if roles else "pivot"
+    return " ".join(filter(None, (kind, *roles)))
+
+
+def with_typed(state: LinkageState, text: str) -> Sketch | str:
+    """Return the sketch with text typed into the selected cell, or a sentence why it cannot be taken."""
+    typed, (part, row, column) = clean(text).strip(), spot_of(state)
+    sketch = state.sketch
+    if part is Part.KNOWN and sketch.known is not None:
+        return change.known_changed(sketch, sketch.known._replace(length=_with_unit(typed)))
+    if column == NAME:
+        return _renamed(sketch, row, typed)
+    return change.point_changed(sketch, row, **{"x" if column == X else "y": _coordinate(typed)})
+
+
+def _renamed(sketch: Sketch, row: int, name: str) -> Sketch | str:
+    if not name:
+        return "A point needs a name."
+    if name in sketch.names[:row] + sketch.names[row + 1 :]:
+        return f"{name}: there is a point of that name already."
+    return change.renamed(sketch, row, name)
+
+
+def _coordinate(typed: str) -> Raw:
+    """Return a number as typed, perhaps with its unit behind; anything else as it stands."""
+    parts = split(typed)
+    if parts is None or parts[1] not in ("", "mm", "px"):
+        return typed
+    value = number(parts[0])
+    return int(value) if value == value.to_integral_value() and abs(value) < 1e9 else float(value)
+
+
+def _with_unit(typed: str) -> str:
+    parts = split(typed)
+    return f"{parts[0]} mm" if parts is not None and not parts[1] else typed
+
+
+def nudged(state: LinkageState, steps: int) -> Sketch | None:
+    """Return the sketch with the selected number moved by mm or pixels, None where there is none to move."""
+    part, row, column = spot_of(state)
+    sketch = state.sketch
+    if part is Part.KNOWN and sketch.known is not None:
+        parts = split(sketch.known.length)
+        moved = None if parts is None else number(parts[0]) + steps
+        if parts is None or moved is None or moved <= 0:
+            return None
+        return change.known_changed(sketch, sketch.known._replace(length=f"{moved:f} {parts[1]}".strip()))
+    raw = sketch.points[row][column]
+    if not is_number(raw) or not Decimal(repr(raw)).is_finite():
+        return None
+    moved_to = Decimal(repr(raw)) + steps
+    value = int(moved_to) if isinstance(raw, int) else float(moved_to)
+    return change.point_changed(sketch, row, **{"x" if column == X else "y": value})
+
+
+def turned(state: LinkageState, steps: int) -> Sketch:
+    """Return the sketch with the selected choice gone on to its next way."""
+    part, row, column = spot_of(state)
+    sketch = state.sketch
+    if part is Part.POINTS:
+        return change.fixed_switched(sketch, row)
+    name = next_name(sketch, shown(sketch, (part, row, column)), steps)
+    if part is Part.BARS:
+        name = _not_at(sketch, name, sketch.bars[row][1 - column], steps)
+        return change.bar_ended(sketch, row, column, name)
+    if part is Part.LEVEL and sketch.level is not None:
+        return change.level_ended(sketch, column, _not_at(sketch, name, sketch.level[1 - column], steps))
+    assert sketch.known is not None  # the only part left
+    known = sketch.known._replace(**{"start" if column == 0 else "end": name})
+    return change.known_changed(sketch, known)
+
+
+def _not_at(sketch: Sketch, name: str, other: str, steps: int) -> str:
+    """Return a point, or the next one where that is the other end already."""
+    return next_name(sketch, name, steps) if name == other else name
+
+
+def next_name(sketch: Sketch, name: str, steps: int) -> str:
+    """Return the point after a point, `steps` on in the round; the first for a name that is none."""
+    names = sketch.names
+    if not names:
+        return name
+    return names[(names.index(name) + steps) % len(names)] if name in names else names[0]
+
+
+def faulty_rows(state: LinkageState) -> frozenset[tuple[Part, int]]:
+    """Return the rows that the faults name."""
+    return frozenset(row for fault in state.faults for row in _rows_named(state.sketch, fault))
+
+
+def _rows_named(sketch: Sketch, fault: JobFault) -> list[tuple[Part, int]]:
+    if fault.path[: len(LEVERAGE)] != LEVERAGE:
+        return []
+    match fault.path[len(LEVERAGE) :]:
+        case ("bars", int(index), *_) if index < len(sketch.bars):
+            return [(Part.BARS, index)]
+        case ("points_mm" | "points_px", str(name), *_) if name in sketch.names:
+            return [(Part.POINTS, sketch.names.index(name))]
+        case ("known", *_) if sketch.known is not None:
+            return [(Part.KNOWN, 0)]
+        case ("level", *_) if sketch.level is not None:
+            return [(Part.LEVEL, 0)]
+        case _:
+            return []
+
+
+# --- moving ----------------------------------------------------------------------------------
+
+
+def by_rows(state: LinkageState, steps: int) -> LinkageState:
+    """Move the cursor up or down; past the end of a table it goes on in the next one."""
+    state = committed(state)
+    tables: list[Part] = [part for part in state.parts if part is not Part.DRAWING and state.rows(part)]
+    places = [(part, row) for part in tables for row in range(state.rows(part))]
+    if (state.part, state.row) not in places:
+        return state
+    index = min(max(places.index((state.part, state.row)) + steps, 0), len(places) - 1)
+    part, row = places[index]
+    return placed(state, part, row, state.column)
+
+
+def by_columns(state: LinkageState, steps: int) -> LinkageState:
+    """Move the cursor to the left or right in its row, stopping at the ends."""
+    state = committed(state)
+    return placed(state, state.part, state.row, min(max(state.column + steps, 0), COLUMNS[state.part] - 1))
+
+
+def by_parts(state: LinkageState, steps: int) -> LinkageState:
+    """Go to the next part in the round."""
+    state = committed(state)
+    parts = state.parts
+    return placed(state, parts[(parts.index(state.part) + steps) % len(parts)], 0, state.column)
+
+
+# --- typing ----------------------------------------------------------------------------------
+
+
+def typed(state: LinkageState, text: str) -> LinkageState:
+    """Put text in at the caret; with nothing open it starts typing over the value."""
+    if state.edit is None and (is_choice_cell(state) or not _has_cell(state)):
+        return replace(state, note="Enter, + and - go through the ways there are.")
+    return replace(state, edit=(state.edit or Edit("", 0)).put(text))
+
+
+def opened_edit(state: LinkageState) -> LinkageState:
+    """Open the value for editing; a choice goes to its next way instead."""
+    if not _has_cell(state):
+        return state
+    if is_choice_cell(state):
+        return with_changed(state, turned(state, 1))
+    return replace(state, edit=Edit.opened_on(shown(state.sketch, spot_of(state))))
+
+
+def renaming(state: LinkageState) -> LinkageState:
+    """Open the name of the selected point."""
+    if state.part is not Part.POINTS or not _has_cell(state):
+        return replace(state, note="Only points have names: Tab goes to them.")
+    return opened_edit(replace(state, column=NAME))
+
+
+def edited(step: Callable[[Edit], Edit]) -> Callable[[LinkageState], LinkageState]:
+    """Return what a typing key does to a state: a closed value is opened with nothing in it."""
+
+    def stepped(state: LinkageState) -> LinkageState:
+        return typed(state, "") if state.edit is None else replace(state, edit=step(state.edit))
+
+    return stepped
+
+
+def restored(state: LinkageState) -> LinkageState:
+    """Leave the value as it was before it was opened."""
+    return replace(state, edit=None)
+
+
+def committed(state: LinkageState) -> LinkageState:
+    """Take what is typed into the linkage, usable or not; a name that cannot be stays as it was."""
+    if state.edit is None:
+        return state
+    edit, closed = state.edit, replace(state, edit=None)
+    if edit.text == edit.before:
+        return closed
+    return _taken(closed, with_typed(closed, edit.text))
+
+
+def _taken(state: LinkageState, sketch: Sketch | str) -> LinkageState:
+    if isinstance(sketch, str):
+        return replace(state, note=sketch)
+    return with_changed(state, sketch)
+
+
+# --- one key ---------------------------------------------------------------------------------
+
+
+def nudge(state: LinkageState, steps: int) -> LinkageState:
+    """Move a number by mm or pixels, or a choice to its next way."""
+    if not _has_cell(state):
+        return state
+    if is_choice_cell(state):
+        return with_changed(state, turned(state, 1 if steps > 0 else -1))
+    sketch = nudged(state, steps) if is_number_cell(state) else None
+    if sketch is None:
+        return replace(state, note="No number to move here: Enter opens it.")
+    return with_changed(state, sketch)
+
+
+def undone(state: LinkageState) -> LinkageState:
+    """Take the last edit back; what is being typed goes first."""
+    if state.edit is not None:
+        return restored(state)
+    if not state.history.past:
+        return replace(state, note="Nothing to undo.")
+    return with_history(state, state.history.undo())
+
+
+def redone(state: LinkageState) -> LinkageState:
+    """Do the last undone edit again."""
+    if not state.history.future:
+        return replace(state, note="Nothing to do again.")
+    return with_history(state, state.history.redo())
+
+
+def _has_cell(state: LinkageState) -> bool:
+    return state.part is not Part.DRAWING and state.row < state.rows(state.part)
+
+
+_CYCLE = STEPS // 10
+
+
+# --- points and bars -------------------------------------------------------------------------
+
+
+def point_added(state: LinkageState) -> LinkageState:
+    """Put in a moving point beside the selected one, and go to it."""
+    state = committed(state)
+    beside = state.row if state.part is Part.POINTS and state.sketch.points else None
+    changed = with_changed(state, change.point_added(state.sketch, beside))
+    return placed(changed, Part.POINTS, len(changed.sketch.points) - 1, NAME)
+
+
+def bar_added(state: LinkageState) -> LinkageState:
+    """Put in a bar from the selected point to the next one, and go to its other end."""
+    state = committed(state)
+    names = state.sketch.names
+    if len(names) < 2:
+        return replace(state, note="A bar needs two points: p puts one in.")
+    first = names[state.row] if state.part is Part.POINTS else names[0]
+    bar = change.free_bar(state.sketch, first)
+    if bar is None:
+        return replace(state, note=f"{first} has a bar to every other point already.")
+    changed = with_changed(state, change.bar_added(state.sketch, bar))
+    return placed(changed, Part.BARS, len(changed.sketch.bars) - 1, 1)
+
+
+def removed(state: LinkageState) -> LinkageState:
+    """Take out the selected point with its bars, or the selected bar."""
+    state = committed(state)
+    if state.part is Part.POINTS and state.sketch.points:
+        return with_changed(state, change.point_removed(state.sketch, state.row))
+    if state.part is Part.BARS and state.sketch.bars:
+        return with_changed(state, change.bar_removed(state.sketch, state.row))
+    return replace(state, note="Only points and bars can be taken out.")
+
+
+def example_taken(state: LinkageState, example: Example) -> LinkageState:
+    """Start again from an invented example; undo brings back what was there."""
+    sketch = example.sketch(eye_to_eye(state.start))
+    fresh = replace(with_changed(committed(state), sketch, invented=True), invented=sketch, cursor=0)
+    return replace(placed(fresh, Part.POINTS, 0, state.column), note=f"Invented example: {example.title}.")
+
+
+# --- what a point is -------------------------------------------------------------------------
+
+
+def fixed_switched(state: LinkageState) -> LinkageState:
+    """Fix the selected point to the frame, or let it go."""
+    return _at_point(state, change.fixed_switched)
+
+
+def axle_here(state: LinkageState) -> LinkageState:
+    """Make the selected point the axle."""
+    return _at_point(state, change.axle_at)
+
+
+def eye_here(state: LinkageState) -> LinkageState:
+    """Make the selected point an eye of the shock."""
+    return _at_point(state, change.eye_at)
+
+
+def _at_point(state: LinkageState, step: change.AtPoint) -> LinkageState:
+    state = committed(state)
+    if state.part is not Part.POINTS or not state.sketch.points:
+        return replace(state, note="Select a point for that: Tab goes to the points.")
+    return with_changed(state, step(state.sketch, state.row))
+
+
+# --- mm or pixels ----------------------------------------------------------------------------
+
+
+def units_switched(state: LinkageState) -> LinkageState:
+    """Go from mm to pixels of a side photo, or back to mm by its known length."""
+    state = committed(state)
+    if state.sketch.known is None:
+        told = "Pixels now, y down. Type the points as read off the photo, and the length you know."
+        return replace(with_changed(state, change.in_pixels(state.sketch)), note=told)
+    try:
+        _frame, linkage = drawn_frame(state.job)
+    except UnusableJob:
+        return replace(state, note="The scale is not known yet: put right what is marked first.")
+    places = dict(zip(linkage.names, linkage.places, strict=True))
+    return replace(
+        with_changed(state, change.in_millimetres(state.sketch, places)), note="Millimetres now, y up."
+    )
+
+
+def level_switched(state: LinkageState) -> LinkageState:
+    """Name two points that lie level, which turns a tilted picture, or go without them again."""
+    state = committed(state)
+    if len(state.sketch.names) < 2:
+        return replace(state, note="Level needs two points: p puts one in.")
+    if state.sketch.level is not None:
+        told = "The picture stands as typed again."
+        return replace(with_changed(state, change.level_switched(state.sketch, None)), note=told)
+    beside = state.row if state.part is Part.POINTS else None
+    changed = with_changed(state, change.level_switched(state.sketch, beside))
+    told = "Two points that lie level: Enter goes to the next one."
+    return replace(placed(changed, Part.LEVEL, 0, 1), note=told)
+
+
+# --- where the stroke is read ----------------------------------------------------------------
+
+
+def cursor_moved(state: LinkageState, steps: int) -> LinkageState:
+    """Read further along the stroke, stopping at its ends."""
+    return replace(state, cursor=min(max(state.cursor + steps, 0), STEPS))
+
+
+def cycled(state: LinkageState) -> LinkageState:
+    """Go a tenth of the stroke further; from full stroke back to full extension."""
+    if state.cursor >= STEPS:
+        return replace(state, cursor=0)
+    return replace(state, cursor=min(state.cursor - state.cursor % _CYCLE + _CYCLE, STEPS))

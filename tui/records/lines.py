@@ -1,14 +1,185 @@
-"""The list as lines of cells: headings, one line for each job, part or revision, the selected one marked."""
+"""The columns of each page: what stands in them, and how wide they are on this screen."""
 
 from __future__ import annotations
 
-from tui.bench.dialogs_literal import literal
-from tui.charts.cells import Row, cells, fitted
-from tui.glyphs import Glyphs
-from tui.records.columns import laid_out
-from tui.records.listing import JobLine, Line, Page, RevisionLine
-from tui.records.roles import Role
-from tui.records.state import RecordsState
+from collections.abc import Callable
+from enum import IntEnum
+from typing import NamedTuple
+
+from tui.job.fields import plain
+from tui.job.tree import Tree
+from tui.kit.cells import CellRow, cells, fitted, literal
+from tui.kit.glyphs import Glyphs
+from tui.records.state import (
+    DAMAGED,
+    FIRST,
+    SAME,
+    UNREADABLE_BEFORE,
+    JobLine,
+    Line,
+    Page,
+    PartLine,
+    RecordsState,
+    RevisionLine,
+)
+from tui.store.kept import WIDTH, Found, Part, day, moment
+
+_FACTS: dict[str, tuple[tuple[str, str, str], ...]] = {
+    "frame": (("travel ", "", "wheel_travel"), ("stroke ", "", "stroke")),
+    "air": (("bore ", "", "bore"), ("", " positive", "positive_volume"), ("limit ", "", "max_pressure")),
+    "coil": (("", " free", "free_length"), ("stroke ", "", "rated_stroke"), ("", "", "mass")),
+}
+"""By the kind of a part what is told of it: words before, words behind, and the key between."""
+
+
+class Column(NamedTuple):
+    """A column: its heading, its text for a line, and its width.
+
+    `width` is fixed, or where it is 0 a `share` of what the fixed ones leave. It stands on screens of `least`
+    columns and more.
+    """
+
+    title: str
+    text: Callable[[Line], str]
+    width: int = 0
+    share: int = 0
+    least: int = 0
+
+
+def whose(found: Found) -> str:
+    """Return customer and ticket."""
+    return " ".join(filter(None, (found.customer, found.ticket)))
+
+
+def bike_of(found: Found) -> str:
+    """Return the bike, or that it has no name."""
+    return found.bike or "-"
+
+
+def revision_of(found: Found) -> str:
+    """Return the newest revision, or how many stand side by side."""
+    return f"{found.versions} versions" if found.versions > 1 else f"rev {found.latest}"
+
+
+def of_name(line: PartLine) -> str:
+    """Say which one of several of a name a part is."""
+    if line.twins == 1:
+        return ""
+    return f"newest of {line.twins}" if line.newest else f"older, of {line.twins}"
+
+
+def facts(part: Part) -> str:
+    """Return what tells a part from others at a glance, as it was typed."""
+    typed = [
+        f"{before}{plain(part.tree[key])}{behind}"
+        for before, behind, key in _FACTS.get(part.kind, ())
+        if part.tree.get(key)
+    ]
+    leverage = part.tree.get("leverage")
+    kind = leverage.get("kind") if isinstance(leverage, Tree) else None
+    return ", ".join([*typed, f"leverage: {plain(kind)}"] if kind else typed)
+
+
+def jobs_of(part: Part) -> str:
+    """Say how many jobs have a part."""
+    return "1 job" if part.uses == 1 else f"{part.uses} jobs"
+
+
+def changed(line: RevisionLine) -> str:
+    """Return what a revision changed on one line, what stands beside it, and what came of it."""
+    measured = f"measured: {line.measured}" if line.measured else ""
+    return "; ".join(filter(None, (line.beside, *line.changes, measured, line.ridden)))
+
+
+def _columns_job(text: Callable[[Found], str]) -> Callable[[Line], str]:
+    return lambda line: text(line.found) if isinstance(line, JobLine) else ""
+
+
+def _columns_part(text: Callable[[PartLine], str]) -> Callable[[Line], str]:
+    return lambda line: text(line) if isinstance(line, PartLine) else ""
+
+
+def _columns_revision(text: Callable[[RevisionLine], str]) -> Callable[[Line], str]:
+    return lambda line: text(line) if isinstance(line, RevisionLine) else ""
+
+
+_WHOSE = (
+    Column("customer", _columns_job(whose), share=5),
+    Column("bike", _columns_job(bike_of), share=4, least=56),
+    Column("title", _columns_job(lambda found: found.title), share=5, least=66),
+    Column("hardware", _columns_job(lambda found: found.hardware or "-"), share=5, least=110),
+)
+_BY = Column("by", _columns_job(lambda found: found.saved_by), 7, least=76)
+_REVISION = Column("revision", _columns_job(revision_of), 10, least=46)
+_REVISIONS = (
+    Column("saved", _columns_revision(lambda line: moment(line.revision.saved_at)), WIDTH),
+    Column("by", _columns_revision(lambda line: line.revision.saved_by), 8, least=60),
+    Column("rev", _columns_revision(lambda line: str(line.revision.number)), 3),
+    Column("title", _columns_revision(lambda line: line.title), share=2, least=76),
+    Column("note", _columns_revision(lambda line: line.revision.note), share=3, least=100),
+    Column("changed", _columns_revision(changed), share=6),
+)
+_KEPT = (
+    Column("kept since", _columns_part(lambda line: day(line.part.first_at)), 10, least=50),
+    Column("in", _columns_part(lambda line: jobs_of(line.part)), 8, least=40),
+    Column("of this name", _columns_part(of_name), 12, least=66),
+)
+COLUMNS: dict[Page, tuple[Column, ...]] = {
+    Page.JOBS: (
+        *_WHOSE,
+        Column("saved", _columns_job(lambda found: moment(found.saved_at)), WIDTH),
+        _BY,
+        _REVISION,
+    ),
+    Page.DELETED: (
+        *_WHOSE,
+        Column("deleted", _columns_job(lambda found: moment(found.deleted_at or "")), WIDTH),
+        _REVISION,
+    ),
+    Page.FRAMES: (
+        Column("frame", _columns_part(lambda line: line.part.name), share=4),
+        Column("what it is", _columns_part(lambda line: facts(line.part)), share=6, least=60),
+        *_KEPT,
+    ),
+    Page.SHOCKS: (
+        Column("shock", _columns_part(lambda line: line.part.name), share=4),
+        Column("kind", _columns_part(lambda line: line.part.kind), 4),
+        Column("what it is", _columns_part(lambda line: facts(line.part)), share=6, least=60),
+        *_KEPT,
+    ),
+    Page.TIMELINE: _REVISIONS,
+    Page.VERSIONS: _REVISIONS,
+}
+"""The columns of every page, in order."""
+
+
+def laid_out(page: Page, width: int) -> list[tuple[Column, int]]:
+    """Return the columns that a screen of `width` cells has room for, with their widths, one cell between."""
+    shown = [column for column in COLUMNS[page] if column.least <= width]
+    room = width - sum(column.width for column in shown) - len(shown) + 1
+    shares = sum(column.share for column in shown)
+    widths = [column.width or max(room * column.share // max(shares, 1), 1) for column in shown]
+    flexible = [place for place, column in enumerate(shown) if column.share]
+    if flexible:  # what dividing leaves goes to the last of them
+        widths[flexible[-1]] += max(width - sum(widths) - len(shown) + 1, 0)
+    return list(zip(shown, widths, strict=True))
+
+
+class Role(IntEnum):
+    """The role of a cell; the style sheet says how each looks."""
+
+    BASE = 0
+    STRONG = 1
+    QUIET = 2
+    WARNING = 3
+    FAULT = 4
+    KEY = 5
+    HEAD = 6
+    CURSOR = 7
+    CARET = 8
+    HERE = 9
+    RULE = 10
+
 
 LEAD = 3
 """Cells before the columns: for the cursor, the mark of what is to be compared, and a blank."""
@@ -29,7 +200,7 @@ _EMPTY = (
 )
 
 
-def head(state: RecordsState, width: int, glyphs: Glyphs) -> list[Row]:
+def head(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return the headings of the columns."""
     row = cells(" " * LEAD, Role.HEAD)
     for column, room in laid_out(state.page, max(width - LEAD, 1)):
@@ -38,7 +209,7 @@ def head(state: RecordsState, width: int, glyphs: Glyphs) -> list[Row]:
     return [fitted(row[: max(width, 0)], width, glyphs.ellipsis)]
 
 
-def body(state: RecordsState, first: int, width: int, height: int, glyphs: Glyphs) -> list[Row]:
+def body(state: RecordsState, first: int, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
     """Return the lines of the list from number `first` on, or why there are none."""
     lines = state.lines
     shown = [
@@ -60,7 +231,7 @@ def _why(state: RecordsState) -> tuple[str, ...]:
     return (_NOTHING[state.page],)
 
 
-def _line(state: RecordsState, line: Line, here: bool, width: int, glyphs: Glyphs) -> Row:
+def _line(state: RecordsState, line: Line, here: bool, width: int, glyphs: Glyphs) -> CellRow:
     going = line.uid in state.going
     role = Role.CURSOR if here else Role.QUIET if going else Role.BASE
     lead = f"{glyphs.selected if here else ' '}{'*' if is_marked(state, line) else ' '} "
@@ -87,3 +258,68 @@ def _stands_out(line: Line, column: str) -> bool:
     if isinstance(line, JobLine):
         return column == "revision" and line.found.versions > 1
     return isinstance(line, RevisionLine) and column == "changed" and bool(line.beside)
+
+
+Detail = tuple[str, Role]
+
+
+def details(line: Line | None) -> list[Detail]:
+    """Return what is known of a line, the most wanted first."""
+    match line:
+        case JobLine(found=found):
+            return _details_job(found)
+        case PartLine():
+            return _details_part(line)
+        case RevisionLine():
+            return _details_revision(line)
+        case _:
+            return []
+
+
+def _details_job(found: Found) -> list[Detail]:
+    who = ", ".join(filter(None, (whose(found), found.bike)))
+    told: list[Detail] = [(f"{who or 'Nobody named'}: {found.title or 'no title'}", Role.STRONG)]
+    by = f"{moment(found.saved_at)} by {found.saved_by or 'nobody named'}"
+    if found.versions > 1:
+        many = f"{found.versions} versions stand side by side: Enter shows them, and one of them goes on."
+        told.append((many, Role.WARNING))
+    told.append((f"Revision {found.latest}, saved {by}.", Role.BASE))
+    if found.hardware:
+        told.append((f"Hardware: {found.hardware}.", Role.BASE))
+    return told
+
+
+def _details_part(line: PartLine) -> list[Detail]:
+    part = line.part
+    told: list[Detail] = [
+        (f"{part.name}: {facts(part) or part.kind}", Role.STRONG),
+        (f"First kept {day(part.first_at)}, in {jobs_of(part)}.", Role.BASE),
+    ]
+    if line.twins > 1 and line.newest:
+        told.append((f"The newest of {line.twins} that bear this name.", Role.BASE))
+    elif line.against:
+        told.append((f"From the newest of this name to this one: {'; '.join(line.against)}.", Role.BASE))
+    return told
+
+
+def _details_revision(line: RevisionLine) -> list[Detail]:
+    revision = line.revision
+    by = f"{moment(revision.saved_at)} by {revision.saved_by or 'nobody named'}"
+    told: list[Detail] = [(f"Revision {revision.number} of {line.title or 'no title'}, {by}", Role.STRONG)]
+    if line.beside:
+        told.append((f"It stands {line.beside}: nobody went on from either.", Role.WARNING))
+    if revision.note:
+        told.append((f"Note: {revision.note}", Role.BASE))
+    told.append((_changes(line), Role.BASE))
+    if line.measured:
+        told.append((f"Measured: {line.measured}.", Role.BASE))
+    if line.ridden:
+        told.append((f"On the ride: {line.ridden}.", Role.BASE))
+    return told
+
+
+def _changes(line: RevisionLine) -> str:
+    """Return what a revision changed, and against what if that is not the one before it."""
+    lead = line.since or ("" if line.changes in (SAME, FIRST, DAMAGED, UNREADABLE_BEFORE) else "changed")
+    text = f"{lead}: {'; '.join(line.changes)}" if lead else "".join(line.changes)
+    return f"{text[:1].upper()}{text[1:]}."

@@ -1,22 +1,154 @@
-"""A question put to the store, and its answer as the lines of a page."""
+"""Saved revisions as lines: each with what it changed, what was measured on the bike, and how it rode."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import deque
+from collections.abc import Callable, Mapping, Sequence
+from threading import Lock
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
-from tui.jobs.job import Job
-from tui.jobs.tree import Table
-from tui.records.differences import differences
-from tui.records.listing import JobLine, Line, Listing, Page, PartLine, Question
-from tui.records.timeline import open_ends, timeline_lines, version_lines
+from tui.job.faults import UnusableJob
+from tui.job.fields import Field, field_text
+from tui.job.job import Job
+from tui.job.panels import panels
+from tui.job.tree import Tree
+from tui.job.wheels import End, end_of
+from tui.records.state import (
+    DAMAGED,
+    FIRST,
+    SAME,
+    UNREADABLE_BEFORE,
+    JobLine,
+    Line,
+    Listing,
+    Page,
+    PartLine,
+    Query,
+    RevisionLine,
+)
 from tui.shop_units import ShopUnits
-from tui.store.kept import Part
+from tui.store.kept import Part, Revision
 from tui.store.store import MOST, Store
+from tui.store.trouble import StoreTrouble
+from tui.subjects.differences import LABELS, Side, between, differences, ends, side_of
+
+if TYPE_CHECKING:
+    from textual.screen import Screen
+
+_TOLD_APART = ("measured", "ridden")
+"""Tables that have a place of their own on a line, beside what changed."""
+
+
+def timeline_lines(revisions: Sequence[Revision], units: ShopUnits) -> tuple[RevisionLine, ...]:
+    """Return the revisions of a bike, given in the order of time, the newest first.
+
+    Each is held against the one it was made from, the first of a job against what the bike had before.
+    """
+    sides = {revision.uid: _side(revision, units) for revision in revisions}
+    found: list[RevisionLine] = []
+    for place, revision in enumerate(revisions):
+        before = _made_from(revision, revisions[:place])
+        follows = place > 0 and before is revisions[place - 1]
+        since = "" if before is None or follows else f"since {_called(before, revision)}"
+        found.append(_line(revision, before, since, sides, _beside(revision, revisions)))
+    return tuple(reversed(found))
+
+
+def version_lines(versions: Sequence[Revision], units: ShopUnits) -> tuple[RevisionLine, ...]:
+    """Return revisions that stand side by side, the newest first, each held against another one."""
+    sides = {revision.uid: _side(revision, units) for revision in versions}
+    newest_first = sorted(versions, key=lambda revision: revision.number, reverse=True)
+    others = [*newest_first[1:], *newest_first[:1]]
+    return tuple(
+        _line(revision, other, f"against rev {other.number}", sides, "")
+        for revision, other in zip(newest_first, others, strict=True)
+    )
+
+
+def open_ends(revisions: Sequence[Revision]) -> tuple[int, ...]:
+    """Return the numbers of those revisions of one job that nobody went on from and none was chosen over."""
+    gone_on = {number for revision in revisions for number in (revision.parent, revision.settles)}
+    return tuple(revision.number for revision in revisions if revision.number not in gone_on)
+
+
+def _made_from(revision: Revision, earlier: Sequence[Revision]) -> Revision | None:
+    """Return the revision that one was made from; for the first of a job the last one of the bike."""
+    own = (r for r in earlier if r.job_uid == revision.job_uid and r.number == revision.parent)
+    return next(own, earlier[-1] if earlier else None)
+
+
+def _called(revision: Revision, beside: Revision) -> str:
+    """Name a revision as seen from another one."""
+    same = revision.job_uid == beside.job_uid
+    return f"rev {revision.number}" if same else f"rev {revision.number} of the job before"
+
+
+def _beside(revision: Revision, revisions: Sequence[Revision]) -> str:
+    ends_of_job = open_ends([other for other in revisions if other.job_uid == revision.job_uid])
+    others = [number for number in ends_of_job if number != revision.number]
+    if revision.number not in ends_of_job or not others:
+        return ""
+    return f"beside rev {' and '.join(map(str, others))}"
+
+
+def _line(
+    revision: Revision,
+    before: Revision | None,
+    since: str,
+    sides: Mapping[str, Side | None],
+    beside: str,
+) -> RevisionLine:
+    side, old = sides[revision.uid], sides[before.uid] if before else None
+    if side is None:
+        return RevisionLine(revision, "", changes=DAMAGED)
+    if before is None:
+        changes = FIRST
+    elif old is None:
+        changes = UNREADABLE_BEFORE
+    else:
+        changes = tuple(between(old, side, _TOLD_APART)) or SAME
+    job = side.typed
+    return RevisionLine(revision, job.title, since, changes, beside, _measured(job), _ridden(job))
+
+
+def _side(revision: Revision, units: ShopUnits) -> Side | None:
+    try:
+        return side_of(revision.job, units)
+    except UnusableJob:
+        return None
+
+
+def _measured(job: Job) -> str:
+    """Return what was measured on a bike, wheel by wheel, in the words of its panel."""
+    told = [
+        f"{'front ' if end == 'front' else ''}{line}"
+        for end in ends(job)
+        for line in _values(job, end, "measured")
+    ]
+    return ", ".join(told)
+
+
+def _ridden(job: Job) -> str:
+    return ", ".join(_values(job, "rear", "ridden"))
+
+
+def _values(job: Job, end: End, table: str) -> list[str]:
+    """Return the values of a table that stand in one end of a job, each with its label."""
+    wheel = end_of(job, end)
+    rows = (row for panel in panels(wheel) for row in panel.rows if row.path[0] == table)
+    return [f"{_label(row)} {field_text(wheel, row)}" for row in rows if wheel.get(row.path) is not None]
+
+
+def _label(row: Field) -> str:
+    """Return the label of a row under a heading that says it was measured."""
+    words = LABELS.get(row.path, row.label).split()
+    return " ".join(word for word in words if word != "measured")
+
 
 KINDS = {Page.FRAMES: ("frame",), Page.SHOCKS: ("coil", "air")}
 
 
-def look(store: Store, question: Question, units: ShopUnits) -> Listing:
+def look(store: Store, question: Query, units: ShopUnits) -> Listing:
     """Return what the store has to a question; raises `StoreTrouble`."""
     page, text, of = question
     match page:
@@ -34,7 +166,7 @@ def look(store: Store, question: Question, units: ShopUnits) -> Listing:
             return Listing(question, version_lines(found, units))
 
 
-def _jobs(store: Store, question: Question) -> Listing:
+def _jobs(store: Store, question: Query) -> Listing:
     found = store.find(question.text, deleted=question.page is Page.DELETED)
     # Nothing under no word at all: then it counts whether there is anything, deleted or not.
     empty = not (found.entries or question.text) and not any_job(store)
@@ -69,5 +201,63 @@ def _against(newest: Part, part: Part, units: ShopUnits) -> tuple[str, ...]:
 def _alone(part: Part) -> Job:
     """Return a job with nothing but a part in it."""
     if part.kind == "frame":
-        return Job(Table({"frame": part.tree}))
-    return Job(Table({"setup": (Table({**part.tree, "name": part.name}),)}))
+        return Job(Tree({"frame": part.tree}))
+    return Job(Tree({"setup": (Tree({**part.tree, "name": part.name}),)}))
+
+
+Result = TypeVar("Result")
+
+
+class Errand(NamedTuple):
+    """Work for a thread, and what the screen does with its result, or with the reason why there is none."""
+
+    work: Callable[[], Any]
+    then: Callable[[Any], object]
+    failed: Callable[[str], object]
+    is_question: bool
+
+
+class Errands:
+    """A line of errands with one thread to run them, so that a slow disk or server holds up no key.
+
+    Of questions only the newest is worth its while: those still in the line when it comes are dropped.
+    """
+
+    def __init__(self, screen: Screen[Any]) -> None:
+        """Start with nothing to do; `screen` is told of every result."""
+        self._screen = screen
+        self._line: deque[Errand] = deque()
+        self._lock = Lock()
+        self._running_now = False
+
+    def send(
+        self,
+        work: Callable[[], Result],
+        then: Callable[[Result], object],
+        failed: Callable[[str], object],
+        *,
+        is_question: bool = False,
+    ) -> None:
+        """Put an errand in the line."""
+        with self._lock:
+            if is_question:
+                self._line = deque(errand for errand in self._line if not errand.is_question)
+            self._line.append(Errand(work, then, failed, is_question))
+            if self._running_now:
+                return
+            self._running_now = True
+        self._screen.run_worker(self._run, thread=True, group="errands")
+
+    def _run(self) -> None:
+        while (errand := self._next()) is not None:
+            try:
+                found = errand.work()
+            except StoreTrouble as trouble:
+                self._screen.call_later(errand.failed, str(trouble))
+            else:
+                self._screen.call_later(errand.then, found)
+
+    def _next(self) -> Errand | None:
+        with self._lock:
+            self._running_now = bool(self._line)
+            return self._line.popleft() if self._line else None

@@ -1,33 +1,242 @@
-"""The records screen: it keeps the state, gives it to the widgets and does what a key means."""
+"""The widgets of the records screen: lines of cells in its roles, and the list that a mouse can use."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
+from textwrap import wrap
 from typing import TYPE_CHECKING, ClassVar, TypeVar
 
 from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import BindingType
+from textual.message import Message
 
-from tui.records.errands import Errands
-from tui.records.keys import action_for, is_typed, pressed
-from tui.records.lines import head
-from tui.records.listing import OF_ONE, Listing, Question
-from tui.records.panes import ListPane, RecordsPane
-from tui.records.state import RecordsState, answered, asking, by_lines, failed, quiet, typed
-from tui.records.words import count_line, detail_lines, keys_line, search_line
-from tui.sparing import SparingScreen
+from tui.bench.actions import key_name
+from tui.kit.cells import CellRow, cells, fitted, literal
+from tui.kit.dialogs import Question, Reply
+from tui.kit.glyphs import Glyphs
+from tui.kit.layout import scrolled
+from tui.kit.screen import SparingScreen
+from tui.kit.widget import Lines
+from tui.records.keymap import STAY_IN_LINE, Action, action_for, is_typed, key_line, pressed
+from tui.records.lines import Detail, Role, body, details, head
+from tui.records.looking import Errands
+from tui.records.state import (
+    OF_ONE,
+    PAGES,
+    Listing,
+    Page,
+    Query,
+    RecordsState,
+    answered,
+    asking,
+    by_lines,
+    failed,
+    quiet,
+    typed,
+)
 
 if TYPE_CHECKING:
-    from tui.bench.dialogs import Dialog
     from tui.bench.screen import BenchScreen
-    from tui.bench.shelf import Shelf
-    from tui.charts.look import ChartLook
-    from tui.records.actions import Action
+    from tui.kit.dialogs import Dialog
+    from tui.kit.look import ChartLook
+    from tui.records.keymap import Action
     from tui.shop_units import ShopUnits
+    from tui.store.records import Shelf
     from tui.store.store import Store
+
+
+class RecordsPane(Lines):
+    """Cells drawn by a function, in the roles of this screen; only those that changed are sent.
+
+    | Class | Description |
+    | :- | :- |
+    | `records--strong`, `records--quiet` | What matters most and least. |
+    | `records--warning`, `records--fault` | What wants a look, and what is wrong. |
+    | `records--key`, `records--head`, `records--rule` | A key, the headings, the rule below the list. |
+    | `records--cursor`, `records--here`, `records--caret` | The selected line, the shown list, the caret. |
+    """
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        f"records--{role.name.lower()}" for role in Role if role is not Role.BASE
+    }
+
+    def class_of(self, role: int) -> str:
+        """Return the component class of a role."""
+        return f"records--{Role(role).name.lower()}"
+
+
+class ListPane(RecordsPane, can_focus=True):
+    """The list, scrolled no further than the selected line needs."""
+
+    @dataclass
+    class Clicked(Message):
+        """A line of the list was clicked."""
+
+        place: int
+
+    @dataclass
+    class Rolled(Message):
+        """The wheel of the mouse was turned by so many lines."""
+
+        lines: int
+
+    def __init__(self, *, id: str | None = None) -> None:
+        """Start at the top, empty."""
+        super().__init__(id=id)
+        self._top = 0
+        self._count = 0
+
+    def show_state(self, state: RecordsState, glyphs: Glyphs) -> None:
+        """Show the list of a state."""
+        self._count = len(state.lines)
+        self.show(lambda width, height: self._drawn(state, width, height, glyphs))
+
+    def _drawn(self, state: RecordsState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
+        if width < 1 or height < 1:
+            return []
+        lines = len(state.lines)
+        self._top = scrolled(self._top, state.cursor, state.cursor, height, max(lines, height))
+        return body(state, self._top, width, height, glyphs)
+
+    def on_click(self, event: events.Click) -> None:
+        """Say which line was clicked."""
+        if event.y + self._top < self._count:
+            self.post_message(self.Clicked(event.y + self._top))
+
+    def on_mouse_scroll_down(self) -> None:
+        """Go down with the wheel."""
+        self.post_message(self.Rolled(1))
+
+    def on_mouse_scroll_up(self) -> None:
+        """Go up with the wheel."""
+        self.post_message(self.Rolled(-1))
+
+
+_NOUNS = {
+    Page.JOBS: ("job", "jobs"),
+    Page.FRAMES: ("frame", "frames"),
+    Page.SHOCKS: ("shock", "shocks"),
+    Page.DELETED: ("deleted job", "deleted jobs"),
+    Page.TIMELINE: ("revision", "revisions"),
+    Page.VERSIONS: ("version side by side", "versions side by side"),
+}
+_FIND = " Find: "
+_LEAST_SEARCH = 12
+"""Cells that what is typed has at least."""
+
+
+def search_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
+    """Return the line at the top: what is typed, and which list this is."""
+    tabs = _tabs(state, glyphs)
+    room = max(width - len(tabs), len(_FIND) + _LEAST_SEARCH)
+    tabs = tabs if state.page not in OF_ONE else tabs[: max(width - len(_FIND) - _LEAST_SEARCH, 0)]
+    typed = cells(literal(state.search.text, glyphs), Role.STRONG)
+    caret = len(cells(literal(state.search.text[: state.search.caret], glyphs), Role.STRONG))
+    typed.append((" ", int(Role.BASE)))
+    typed[caret] = (typed[caret][0] or " ", int(Role.CARET))
+    first = max(caret - max(room - len(_FIND) - 3, 1), 0)
+    row = fitted(cells(_FIND, Role.QUIET) + typed[first:], room, glyphs.ellipsis)
+    return [fitted((row + tabs)[: max(width, 0)], width, glyphs.ellipsis)]
+
+
+def _tabs(state: RecordsState, glyphs: Glyphs) -> CellRow:
+    """Return the names of the lists, the shown one in brackets; of one bike whose it is."""
+    if state.page in OF_ONE:
+        found = state.of
+        whose = " ".join(filter(None, (found.customer, found.ticket, found.bike))) if found else ""
+        kind = "Timeline of" if state.page is Page.TIMELINE else "Versions of"
+        name = whose or (found.title if found else "") or "a bike without a name"
+        return cells(f"{kind} {literal(name, glyphs)} ", Role.HERE)
+    row = cells("Tab ", Role.KEY)
+    for page in PAGES:
+        here = page is state.page
+        row += cells(f"[{page.value}]" if here else f" {page.value} ", Role.HERE if here else Role.QUIET)
+    return row + cells(" ", Role.BASE)
+
+
+def count_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
+    """Return how much is found, why the list may be old, and what is marked to be compared."""
+    if state.trouble:
+        old = "This list is from before: " if state.lines else ""
+        text = literal(f" {glyphs.fault} {old}{state.trouble}", glyphs)
+        return [fitted(cells(text, Role.FAULT), width, glyphs.ellipsis, Role.FAULT)]
+    row = cells(f" {count_words(state)}", Role.QUIET)
+    if state.mark is not None:
+        mark = literal(f"  * marked: {state.mark.words}", glyphs)
+        row = fitted(row + cells(mark, Role.WARNING), width, glyphs.ellipsis)
+    return [fitted(row, width, glyphs.ellipsis)]
+
+
+def count_words(state: RecordsState) -> str:
+    """Say how much is found."""
+    listing = state.listing
+    if listing is None or listing.question.page is not state.page:
+        return "looking"
+    one, many = _NOUNS[state.page]
+    count = len(state.lines)
+    if state.page not in OF_ONE and listing.more:
+        return f"the newest {count} {many}, type more to narrow"
+    return f"{count or 'no'} {one if count == 1 else many}"
+
+
+def detail_lines(state: RecordsState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
+    """Return all of the selected line below a rule: nothing of it is cut short by a column there."""
+    rows: list[CellRow] = [cells(glyphs.thin * width, Role.RULE)]
+    for text, role in _told(state):
+        folded = wrap(literal(text, glyphs), max(width - 2, 10), subsequent_indent="  ")
+        rows += [cells(f" {line}", role) for line in folded]
+    if len(rows) > height > 0:
+        row = rows[height - 1][: max(width - 2, 0)]
+        rows[height - 1] = row + cells(f" {glyphs.ellipsis}", Role.QUIET)
+    rows += [[] for _ in range(height - len(rows))]
+    return [fitted(row, width, glyphs.ellipsis) for row in rows[: max(height, 0)]]
+
+
+def _told(state: RecordsState) -> list[Detail]:
+    """Return what is known of the selected line; without one, the trouble, which the line above may cut."""
+    if state.trouble and not state.lines:
+        return [(state.trouble, Role.FAULT)]
+    return details(state.line)
+
+
+def keys_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
+    """Return what was last said, else the keys that fit; the way out and the help always do."""
+    if state.note:
+        return [fitted(cells(f" {literal(state.note, glyphs)}", Role.STRONG), width, glyphs.ellipsis)]
+    actions = key_line(state)
+    pieces = [_piece(action, state) for action in actions]
+    gap = 2 if sum(len(piece) + 2 for piece in pieces) <= width else 1
+    room = width - sum(len(piece) + gap for piece in _staying(actions, pieces))
+    row: CellRow = []
+    for action, piece in zip(actions, pieces, strict=True):
+        if action.id not in STAY_IN_LINE:
+            if len(piece) + gap > room:
+                continue
+            room -= len(piece) + gap
+        row += [(" ", int(Role.BASE))] * (gap if row else 1) + piece
+    return [fitted(row, width, glyphs.ellipsis)]
+
+
+def _staying(actions: list[Action], pieces: list[CellRow]) -> list[CellRow]:
+    return [piece for action, piece in zip(actions, pieces, strict=True) if action.id in STAY_IN_LINE]
+
+
+def _piece(action: Action, state: RecordsState) -> CellRow:
+    key = "Esc" if action.keys[0] == "escape" else key_name(action.keys[0])
+    return cells(key, Role.KEY) + cells(f" {_label(action, state)}", Role.BASE)
+
+
+def _label(action: Action, state: RecordsState) -> str:
+    """Return what a key does now, where that hangs on more than the page."""
+    if action.id == "back":
+        return "clear" if state.search.text else action.label
+    if action.id == "compare":
+        return "mark" if state.mark is None else "compare"
+    return action.label
+
 
 Result = TypeVar("Result")
 
@@ -55,7 +264,7 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
         self.errands = Errands(self)
         self._shelf = shelf
         self._opens = shelf.store is None
-        self._asked: tuple[Question, int] | None = None
+        self._asked: tuple[Query, int] | None = None
         self._waiting = False
         self._closing_with: OnBench | None = None
         self._keys: list[tuple[str, str | None]] = []
@@ -102,7 +311,7 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
             self._waiting = True
             self.call_later(self._show_newest)
 
-    def _ask(self, question: Question) -> None:
+    def _ask(self, question: Query) -> None:
         number = self.state.asked + 1
         self.state = asking(self.state, number)
         self.errands.send(
@@ -112,7 +321,7 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
             is_question=True,
         )
 
-    def _look(self, question: Question) -> Listing:
+    def _look(self, question: Query) -> Listing:
         from tui.records.looking import look  # the database comes with it, which no key waits for
 
         return look(self.store, question, self.units)
@@ -126,7 +335,7 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
 
     def _tell_how_opened(self) -> None:
         """Tell what was found when the records were opened, which is longer than a line."""
-        from tui.records.asking import tell
+        pass
 
         if self.store.told:
             self.put_in_front(tell("The records", (self.store.told,), self.look.glyphs))
@@ -229,3 +438,44 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
 
 def _needs_answer(action: Action | None) -> bool:
     return action is not None and (action.on_line or action.waits)
+
+
+YES = "yes"
+"""The one reply of these questions; Escape is None."""
+
+
+def tell(title: str, text: Sequence[str], glyphs: Glyphs) -> Question:
+    """Tell something that is longer than a line; there is nothing to choose."""
+    return Question(title, text, (), "go on", glyphs)
+
+
+def ask_purge(count: int, glyphs: Glyphs) -> Question:
+    """Ask, for the first time, whether the deleted jobs are to be erased."""
+    text = (
+        f"{_jobs(count)} with every revision, customers and bikes that no other job has among them.",
+        "A backup of the records is made first. As long as they are only deleted they take no harm:",
+        "they can stay as they are and be put back at any time.",
+    )
+    replies = (Reply("e", f"erase {_jobs(count, small=True)} for good", YES),)
+    return Question("Erase the deleted jobs?", text, replies, "keep them", glyphs)
+
+
+def ask_purge_again(count: int, glyphs: Glyphs) -> Question:
+    """Ask for the second time, by another key."""
+    text = (f"{_jobs(count)} will be gone. There is no undo.",)
+    replies = (Reply("y", "yes, make the backup and erase them", YES),)
+    return Question(f"Really erase {_jobs(count, small=True)} for good?", text, replies, "keep them", glyphs)
+
+
+def ask_settle(goes_on: int, others: Sequence[int], glyphs: Glyphs) -> Question:
+    """Ask whether one of the versions side by side goes on."""
+    left = f"revision{'s' if len(others) > 1 else ''} {' and '.join(map(str, others))}"
+    text = (f"What is saved next follows revision {goes_on}; {left} can still be opened from the timeline.",)
+    replies = (Reply("g", f"let revision {goes_on} go on", YES),)
+    return Question("Which version goes on?", text, replies, "leave them side by side", glyphs)
+
+
+def _jobs(count: int, *, small: bool = False) -> str:
+    if count == 1:
+        return "1 job" if small else "1 deleted job"
+    return f"{count} jobs" if small else f"{count} deleted jobs"

@@ -1,17 +1,113 @@
-"""All that the records screen is: what is typed, what is listed, the cursor, and what was done.
-
-Immutable and free of any screen: a key is a function from one state to the next.
-"""
+"""What is listed on a page of the records: the pages, what is asked of the store, and what it answers."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from enum import Enum
 from typing import NamedTuple
 
-from tui.bench.edit import Edit
-from tui.records.listing import OF_ONE, PAGES, JobLine, Line, Listing, Page, Question, RevisionLine
-from tui.store.kept import Found
-from tui.store.words import asked_words, folded
+from tui.kit.edit import Edit
+from tui.store.kept import Found, Part, Revision, asked_words, folded
+
+
+class Page(Enum):
+    """One list of the records; the value is its word on the screen."""
+
+    JOBS = "jobs"
+    FRAMES = "frames"
+    SHOCKS = "shocks"
+    DELETED = "deleted"
+    TIMELINE = "timeline"
+    VERSIONS = "versions"
+
+
+PAGES = (Page.JOBS, Page.FRAMES, Page.SHOCKS, Page.DELETED)
+"""The pages that Tab turns; the others are about one bike or job."""
+OF_ONE = (Page.TIMELINE, Page.VERSIONS)
+PARTS = (Page.FRAMES, Page.SHOCKS)
+
+
+class Query(NamedTuple):
+    """What is looked for: on which page, by which words, and on a page about one job of which."""
+
+    page: Page
+    text: str
+    of: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class JobLine:
+    """A job."""
+
+    found: Found
+
+    @property
+    def uid(self) -> str:
+        """What tells it from others."""
+        return self.found.uid
+
+
+@dataclass(frozen=True, slots=True)
+class PartLine:
+    """A frame or shock: `twins` counts those of its name, `against` is what sets it off from the newest."""
+
+    part: Part
+    twins: int = 1
+    newest: bool = True
+    against: tuple[str, ...] = ()
+
+    @property
+    def uid(self) -> str:
+        """What tells it from others."""
+        return self.part.digest
+
+
+SAME: tuple[str, ...] = ("nothing changed",)
+FIRST: tuple[str, ...] = ("first saved",)
+DAMAGED: tuple[str, ...] = ("this revision is damaged and cannot be read",)
+UNREADABLE_BEFORE: tuple[str, ...] = ("the one before cannot be read",)
+"""What stands in place of the changes of a revision where there are none to tell."""
+
+
+@dataclass(frozen=True, slots=True)
+class RevisionLine:
+    """A saved revision with what it changed, what was measured and how it rode, all in words.
+
+    `since` says against what the `changes` are, `beside` whether others stand beside it.
+    """
+
+    revision: Revision
+    title: str
+    since: str = ""
+    changes: tuple[str, ...] = ()
+    beside: str = ""
+    measured: str = ""
+    ridden: str = ""
+
+    @property
+    def uid(self) -> str:
+        """What tells it from others."""
+        return self.revision.uid
+
+    @property
+    def words(self) -> str:
+        """All that it can be found by."""
+        told = (self.title, self.revision.saved_by, self.revision.note, *self.changes)
+        return " ".join((*told, self.measured, self.ridden, self.beside, f"rev {self.revision.number}"))
+
+
+Line = JobLine | PartLine | RevisionLine
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """The answer to a question, the newest first; `empty` says that there is no job at all yet."""
+
+    question: Query
+    lines: tuple[Line, ...] = ()
+    more: bool = False
+    empty: bool = False
+
 
 _NOTHING_TYPED = Edit("", 0)
 
@@ -66,11 +162,11 @@ class RecordsState:
     trouble: str = ""
 
     @property
-    def question(self) -> Question:
+    def question(self) -> Query:
         """What is to be looked for; revisions of one bike are all there, and sifted here."""
         if self.page in OF_ONE:
-            return Question(self.page, "", self.of.uid if self.of else "")
-        return Question(self.page, " ".join(self.search.text.split()))
+            return Query(self.page, "", self.of.uid if self.of else "")
+        return Query(self.page, " ".join(self.search.text.split()))
 
     @property
     def lines(self) -> tuple[Line, ...]:

@@ -27,13 +27,13 @@ def form_of(path: Path) -> Form | None:
 def written(sheet: Sheet, form: Form, *, ascii_only: bool = False) -> str:
     """Return a sheet in a form; only a page of HTML loads what it takes to draw."""
     if form == "markdown":
-        from tui.sheet.markdown import markdown
+        from tui.sheet.text import markdown
 
         return markdown(sheet)
     if form == "html":
         from tui.sheet.page import page
 
         return page(sheet)
-    from tui.sheet.plain import plain
+    from tui.sheet.text import plain
 
     return plain(sheet, ascii_only=ascii_only)

@@ -10,13 +10,10 @@ from pathlib import Path
 
 from sqlalchemy import Connection, Engine
 
-from tui.jobs.atomic import sync_folder
-from tui.store.engines import sqlite_engine
-from tui.store.migrating import migrate
-from tui.store.place import Place
-from tui.store.private import make_file
-from tui.store.sqlite_file import address_of
-from tui.store.tables import TABLES
+from tui.job.files import sync_folder
+from tui.store.address import Place, make_file
+from tui.store.engines import address_of, sqlite_engine
+from tui.store.schema import TABLES, migrate
 from tui.store.trouble import StoreTrouble
 
 _ENDING = ".sqlite"

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
-from tui.store.migrating import refuse_later
-from tui.store.sqlite_file import MARK, PATIENCE, address_of, holds_changes, is_read_only, pages_beside
+from tui.store.engines import MARK, PATIENCE, address_of, holds_changes, is_read_only, pages_beside
+from tui.store.schema import refuse_later
 from tui.store.trouble import StoreTrouble, damaged
 
 _HEAD = b"SQLite format 3\0"

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import datetime, tzinfo
 from functools import cached_property
 
-from tui.jobs.job import Job, parse
-from tui.jobs.tree import Raw
+from tui.job.clean import clean
+from tui.job.job import KEY as UNCONFIRMED
+from tui.job.job import Job, parse
+from tui.job.tree import Raw
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,3 +111,49 @@ class Part:
     tree: Mapping[str, Raw]
     first_at: str
     uses: int
+
+
+def folded(text: str) -> str:
+    """Return text as it is compared: small letters, no accents, single spaces."""
+    plain = unicodedata.normalize("NFKD", text.casefold())
+    return " ".join("".join(c for c in plain if not unicodedata.combining(c)).split())
+
+
+def asked_words(text: str) -> tuple[str, ...]:
+    """Return the words of a search; each of them has to be found."""
+    return tuple(folded(text).split())
+
+
+def words_of(tree: Raw, also: Iterable[str] = ()) -> str:
+    """Return all the text in a tree and besides: each piece once, folded, in the order of the alphabet."""
+    pieces = {folded(text) for text in (*_texts(tree), *also)}
+    return "\n".join(sorted(pieces - {""}))
+
+
+def _texts(tree: Raw) -> Iterator[str]:
+    if isinstance(tree, str):
+        yield tree
+    elif isinstance(tree, Mapping):
+        for key, value in tree.items():
+            # The keys on a list are no words of anybody's.
+            yield from () if key == UNCONFIRMED else _texts(value)
+    elif isinstance(tree, tuple):
+        for value in tree:
+            yield from _texts(value)
+
+
+WIDTH = 16
+"""Cells of a moment."""
+
+
+def moment(at: str, zone: tzinfo | None = None) -> str:
+    """Return the date and time of a UTC text of the records in local time, or in `zone`."""
+    try:
+        return f"{datetime.fromisoformat(at).astimezone(zone):%Y-%m-%d %H:%M}"
+    except (ValueError, OverflowError):  # what others wrote is shown as far as it goes
+        return clean(at)[:WIDTH]
+
+
+def day(at: str, zone: tzinfo | None = None) -> str:
+    """Return the date alone."""
+    return moment(at, zone)[:10]

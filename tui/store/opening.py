@@ -7,15 +7,12 @@ from pathlib import Path
 
 from sqlalchemy import Engine
 
-from tui.store.aside import Hold, move_aside
+from tui.store.address import Place, make_shared_file
 from tui.store.backup import back_up, backup_name, last_backup
 from tui.store.checking import check_file
-from tui.store.engines import engine_at
-from tui.store.migrating import migrate
-from tui.store.place import Place
-from tui.store.private import make_shared_file
-from tui.store.sqlite_file import ask_for_journal, is_read_only
-from tui.store.steps import STEPS, Step
+from tui.store.engines import ask_for_journal, engine_at, is_read_only
+from tui.store.quarantine import Hold, move_aside
+from tui.store.schema import STEPS, Step, migrate
 from tui.store.store import Store
 from tui.store.trouble import Damaged, StoreTrouble, in_words
 

@@ -6,13 +6,12 @@ from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Row, Select, func, or_, select
 
-from tui.jobs.faults import UnusableJob
-from tui.jobs.job import parse
-from tui.jobs.tree import Table
-from tui.store import tables
-from tui.store.kept import Finding, Found, Part, Revision
+from tui.job.faults import UnusableJob
+from tui.job.job import parse
+from tui.job.tree import Tree
+from tui.store import schema as tables
+from tui.store.kept import Finding, Found, Part, Revision, asked_words
 from tui.store.trouble import damaged
-from tui.store.words import asked_words
 
 _job, _bike, _customer, _revision, _part, _fitting = (
     tables.job.c,
@@ -125,7 +124,7 @@ def parts(connection: Connection, text: str, kinds: tuple[str, ...], most: int) 
     )
 
 
-def _tree(name: str, text: str) -> Table:
+def _tree(name: str, text: str) -> Tree:
     try:
         return parse(text).tree
     except UnusableJob as error:

@@ -1,22 +1,76 @@
-"""A job into the records: always a new revision, so that nobody's work is ever written over."""
+"""Frames and shocks in a job: what is bought and stays, apart from what is set on it."""
 
 from __future__ import annotations
 
+import hashlib
+import json
 import uuid
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from sqlalchemy import ColumnElement, Connection, Table, func, select, update
+from sqlalchemy import Column, ColumnElement, Connection, Table, delete, func, select, update
 
-from tui.jobs.clean import clean
-from tui.jobs.job import Job
-from tui.jobs.toml_text import toml_text
-from tui.store import tables
-from tui.store.hardware import Fitted, fitted_parts
-from tui.store.kept import Revision
+from tui.job.clean import clean
+from tui.job.files import toml_text
+from tui.job.job import Job, tidy
+from tui.job.tree import Raw, Tree, thaw
+from tui.job.wheels import ENDS, End, end_of, has_front
+from tui.store import schema as tables
+from tui.store.kept import Revision, folded, words_of
 from tui.store.reading import revision_of
-from tui.store.words import folded, words_of
+
+FRAME = "frame"
+_SET = {
+    "coil": ("name", "rate", "stages", "preload", "preload_turns"),
+    "air": ("name", "pressure", "positive_spacers", "negative_spacers", "negative_pressure"),
+}
+"""Keys of a setup that a mechanic sets or orders; the rest is the shock."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """A part with a name, and where in the job it is."""
+
+    place: str
+    kind: str
+    name: str
+    tree: Tree
+
+    @property
+    def digest(self) -> str:
+        """What tells its content from any other."""
+        told = json.dumps([self.kind, thaw(self.tree)], sort_keys=True, default=str)
+        return hashlib.sha256(told.encode()).hexdigest()
+
+
+def fitted_parts(job: Job) -> tuple[Fitted, ...]:
+    """Return the frames and shocks of a job that were given a name."""
+    wheels: tuple[End, ...] = ENDS if has_front(job) else ("rear",)
+    return tuple(part for end in wheels for part in _at_end(job, end))
+
+
+def _at_end(job: Job, end: End) -> Iterator[Fitted]:
+    before = "front." if end == "front" else ""
+    wheel = end_of(job, end)
+    frame = wheel.tree.get("frame")
+    if isinstance(frame, Tree) and (name := _name(frame, "name")):
+        yield Fitted(f"{before}frame", FRAME, name, frame)
+    for index, setup in enumerate(wheel.setups):
+        kind = setup.get("kind")
+        if kind in _SET and (name := _name(setup, "shock")):
+            yield Fitted(f"{before}setup.{index}", str(kind), name, hardware_of(setup))
+
+
+def hardware_of(setup: Mapping[str, Raw]) -> Tree:
+    """Return a setup without what is set on it."""
+    left = _SET.get(str(setup.get("kind")), ())
+    return tidy({key: raw for key, raw in setup.items() if key not in left})
+
+
+def _name(table: Mapping[str, Raw], key: str) -> str:
+    name = table.get(key)
+    return name.strip() if isinstance(name, str) else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,3 +252,39 @@ def revision_with(connection: Connection, uid: str) -> Revision | None:
     """Return the revision of an id, None where it never arrived."""
     row = connection.execute(select(tables.revision).where(tables.revision.c.uid == uid)).one_or_none()
     return None if row is None else revision_of(row)
+
+
+_job, _revision, _fitting = tables.job.c, tables.revision.c, tables.fitting.c
+
+
+def mark_job(connection: Connection, uid: str, deleted_at: str | None) -> None:
+    """Take a job out of the lists, or with None put it back."""
+    connection.execute(update(tables.job).where(_job.uid == uid).values(deleted_at=deleted_at))
+
+
+def mark_part(connection: Connection, digest: str, hidden_at: str | None) -> None:
+    """Take a part out of the lists, or with None put it back; jobs that have it keep it."""
+    connection.execute(update(tables.part).where(tables.part.c.digest == digest).values(hidden_at=hidden_at))
+
+
+def count_deleted(connection: Connection) -> int:
+    """Return how many jobs a purge would erase."""
+    gone = select(func.count()).select_from(tables.job).where(_job.deleted_at.is_not(None))
+    return int(connection.execute(gone).scalar_one())
+
+
+def purge(connection: Connection) -> int:
+    """Erase the deleted jobs for good, with what no other job has; return how many."""
+    gone = select(_job.uid).where(_job.deleted_at.is_not(None))
+    revisions = select(_revision.uid).where(_revision.job.in_(gone))
+    connection.execute(delete(tables.fitting).where(_fitting.revision.in_(revisions)))
+    connection.execute(delete(tables.revision).where(_revision.job.in_(gone)))
+    erased = connection.execute(delete(tables.job).where(_job.deleted_at.is_not(None))).rowcount
+    _drop_unused(connection, tables.part, "digest", _fitting.part)
+    _drop_unused(connection, tables.bike, "uid", _job.bike)
+    _drop_unused(connection, tables.customer, "uid", tables.bike.c.customer)
+    return int(erased)
+
+
+def _drop_unused(connection: Connection, table: Table, key: str, used: Column[str]) -> None:
+    connection.execute(delete(table).where(table.c[key].not_in(select(used))))

@@ -10,16 +10,17 @@ from typing import TypeVar
 
 from sqlalchemy import Connection, Engine, update
 
-from tui.jobs.job import Job
-from tui.store import reading, removing, saving, tables
-from tui.store.aside import Hold
+from tui.job.job import Job
+from tui.store import reading, saving
+from tui.store import saving as removing
+from tui.store import schema as tables
+from tui.store.address import Place
 from tui.store.backup import back_up, backup_name
 from tui.store.engines import WRITES
 from tui.store.kept import Entry, Finding, Found, Part, Revision, Saved
-from tui.store.migrating import refuse_later, version_of
-from tui.store.place import Place
+from tui.store.quarantine import Hold
 from tui.store.saving import Saving
-from tui.store.steps import VERSION
+from tui.store.schema import VERSION, refuse_later, version_of
 from tui.store.trouble import LineLost, StoreTrouble, in_words
 
 Result = TypeVar("Result")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from tui.jobs.faults import printable
+from tui.job.faults import printable
 
 
 class StoreTrouble(Exception):

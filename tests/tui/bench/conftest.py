@@ -12,13 +12,12 @@ from tests.homes import been_here
 from tui.app import BenchApp
 from tui.bench.grid import FieldGrid
 from tui.bench.screen import BenchScreen
-from tui.bench.screen_files import Desk
-from tui.bench.screen_lines import Lines
+from tui.bench.session import Desk
 from tui.bench.state import BenchState, opened
 from tui.charts.widget import ChartPanel
-from tui.jobs.demo import demo_job
-from tui.jobs.history import History
-from tui.jobs.job import Job
+from tui.job.demo import demo_job
+from tui.job.job import History, Job
+from tui.kit.widget import Lines
 
 
 @pytest.fixture(autouse=True)

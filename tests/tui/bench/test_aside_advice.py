@@ -6,28 +6,25 @@ import pytest
 
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
-from tui.bench.aside_advice import lines
-from tui.bench.aside_pane import AsidePane
-from tui.bench.feeling import Feeling
-from tui.bench.state import BenchState, answered, opened
-from tui.bench.state_advice import (
+from tui.bench.edit import to_other_end, undone
+from tui.bench.state import BenchState, Feeling, answered, opened
+from tui.bench.views.advice import (
     advice_here,
     asked,
     change_tried,
     change_turned,
+    lines,
     symptom_now,
     symptom_ticked,
     symptom_turned,
     ticked,
 )
-from tui.bench.state_edit import undone
-from tui.bench.state_move import to_other_end
-from tui.charts.cells import text_of
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.history import History
-from tui.jobs.job import Job
-from tui.jobs.symptom_words import SYMPTOMS
+from tui.bench.views.pane import AsidePane
+from tui.job.choices import SYMPTOMS
+from tui.job.demo import demo_job
+from tui.job.job import History, Job
+from tui.job.wheels import end_of
+from tui.kit.cells import text_of
 from tui.shop_units import METRIC
 
 BOTH = demo_job()

@@ -8,16 +8,14 @@ import pytest
 
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.jobs.two_ends import BIKE, REAR
-from tui.bench.aside_balance import lines
-from tui.bench.aside_pane import AsidePane
-from tui.bench.state import BenchState, answered, opened
-from tui.bench.state_move import to_other_end
-from tui.bench.state_view import aside_switched
-from tui.charts.look import ChartLook
-from tui.glyphs import UTF8
-from tui.jobs.history import History
-from tui.jobs.job import Job
-from tui.jobs.tree import Path, Raw
+from tui.bench.edit import to_other_end
+from tui.bench.state import BenchState, answered, aside_switched, opened
+from tui.bench.views.balance import lines
+from tui.bench.views.pane import AsidePane
+from tui.job.job import History, Job
+from tui.job.tree import Raw, TreePath
+from tui.kit.glyphs import UTF8
+from tui.kit.look import ChartLook
 from tui.themes import find_themes
 
 SIZES = [(80, 24), (120, 40)]
@@ -128,7 +126,7 @@ def test_the_advice_does_what_it_says() -> None:
         (("setup", 0, "rate"), "450 lbf/in", "Collar off before a spring is changed"),
     ],
 )
-def test_a_caution_stands_where_the_hand_is_about_to_set_it(path: Path, raw: Raw, says: str) -> None:
+def test_a_caution_stands_where_the_hand_is_about_to_set_it(path: TreePath, raw: Raw, says: str) -> None:
     assert says in " ".join(view(BIKE.with_value(path, raw)))
 
 

@@ -6,17 +6,15 @@ import pytest
 
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
-from tui.bench.aside_match import lines, task
-from tui.bench.aside_pane import AsidePane
-from tui.bench.aside_work import Worked
+from tui.bench.edit import undone
 from tui.bench.state import BenchState, answered, opened
-from tui.bench.state_edit import undone
-from tui.bench.state_match import VIEW, VOLUMES, match_asked, match_here, match_tried
-from tui.charts.cells import text_of
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.history import History
-from tui.jobs.job import Job
+from tui.bench.views.match import VIEW, VOLUMES, lines, match_asked, match_here, match_tried, task
+from tui.bench.views.pane import AsidePane
+from tui.job.demo import demo_job
+from tui.job.job import History, Job
+from tui.job.wheels import end_of
+from tui.kit.cells import text_of
+from tui.kit.work import Worked
 from tui.shop_units import ALL, ShopUnits
 
 DEMO = end_of(demo_job(), "rear")

@@ -5,25 +5,24 @@ import pytest
 
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
-from tui.bench.aside_pairs import lines
-from tui.bench.aside_pane import AsidePane
-from tui.bench.keys import is_typed, key_line, pressed
-from tui.bench.screen_words import results_line
+from tui.bench.cells import faults_by_row
+from tui.bench.keymap import is_typed, key_line, pressed
 from tui.bench.state import BenchState, answered, opened, with_job
-from tui.bench.state_cells import faults_by_row
-from tui.charts.cells import text_of
-from tui.jobs.answer_json import answer_object
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.history import History
-from tui.jobs.job import Job
-from tui.jobs.tree import Path
-from tui.report import report
+from tui.bench.views.pairs import lines
+from tui.bench.views.pane import AsidePane
+from tui.bench.words import results_line
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.job import History, Job
+from tui.job.tree import TreePath
+from tui.kit.cells import text_of
+from tui.subjects.answers import answer_object
+from tui.subjects.report import report
 
 DEMO = demo_job()
-KIND: Path = ("frame", "leverage", "kind")
-TRAVEL: Path = ("frame", "leverage", "travel_mm")
-STROKE: Path = ("frame", "leverage", "stroke_mm")
+KIND: TreePath = ("frame", "leverage", "kind")
+TRAVEL: TreePath = ("frame", "leverage", "travel_mm")
+STROKE: TreePath = ("frame", "leverage", "stroke_mm")
 STROKES = ("7.3", "14.8", "22.6", "30.6", "39.0", "47.7", "60")
 
 

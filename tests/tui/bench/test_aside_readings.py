@@ -11,18 +11,16 @@ from textual.widgets import Static
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
 from tests.tui.readings.testers import bent, csv_of, csv_of_demo, demo_set, loop_of_demo, one_way
-from tui.bench.aside_pane import AsidePane
-from tui.bench.aside_readings import lines
-from tui.bench.aside_work import Worked
-from tui.bench.dialogs_readings import ReadingsPrompt
+from tui.bench.edit import undone
+from tui.bench.prompts import ReadingsPrompt
 from tui.bench.state import BenchState, answered, opened
-from tui.bench.state_edit import undone
-from tui.bench.state_readings import readings_taken, said_of, task, with_readings
-from tui.charts.cells import text_of
-from tui.jobs.history import History
-from tui.jobs.job import Job
-from tui.readings.kinds import CyclingRead, Readings, SagRead
+from tui.bench.views.pane import AsidePane
+from tui.bench.views.readings import lines, readings_taken, said_of, task, with_readings
+from tui.job.job import History, Job
+from tui.kit.cells import text_of
+from tui.kit.work import Worked
 from tui.shop_units import IMPERIAL, METRIC
+from tui.tables.source import CyclingRead, Readings, SagRead
 
 SIZES = [(80, 24), (120, 40)]
 PSI = 6894.757293168

@@ -7,16 +7,24 @@ import pytest
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.bench.test_aside_tolerance import on_bench
 from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
-from tui.bench import aside_map, aside_spacers, aside_sweep
-from tui.bench.aside_pane import AsidePane
-from tui.bench.aside_work import Worked
-from tui.bench.asides import aside_task, worked_on
-from tui.bench.state import BenchState, selected
-from tui.bench.state_sweep import figure_turned, figures_here, input_at, map_asked, sweep_asked
-from tui.charts.cells import text_of
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.sweep_words import FIGURE_KEYS
+from tui.bench.state import (
+    BenchState,
+    figure_turned,
+    figures_here,
+    input_at,
+    map_asked,
+    selected,
+    sweep_asked,
+)
+from tui.bench.views import spacers as aside_spacers
+from tui.bench.views import sweep as aside_map
+from tui.bench.views import sweep as aside_sweep
+from tui.bench.views.pane import AsidePane, aside_task, worked_on
+from tui.job.demo import demo_job
+from tui.job.figures import FIGURE_KEYS
+from tui.job.wheels import end_of
+from tui.kit.cells import text_of
+from tui.kit.work import Worked
 
 DEMO = end_of(demo_job(), "rear")
 SIZES = [(80, 24), (120, 40)]
@@ -110,7 +118,7 @@ def test_work_on_something_older_is_dropped() -> None:
     assert worked_on(newer, old.key, 1.0, "found") is newer
     halfway = worked_on(bench, old.key, 0.5, None)
     assert halfway.worked.found is None
-    assert "Working it out: 50%" in text_of(aside_map.lines(halfway, 60, LOOK))
+    assert "Working it out: 50%" in text_of(aside_map.map_lines(halfway, 60, LOOK))
 
 
 def test_what_was_found_stays_while_something_else_is_under_way() -> None:
@@ -126,14 +134,16 @@ def test_no_line_is_wider_than_its_place_nor_beyond_its_characters(look: object,
         bench = state(name)
         for index in (0, 1):
             rows = aside_sweep.lines(replace(bench, setup=index), width, chosen)
-            rows += aside_map.lines(mapped(replace(bench, setup=index)), width, chosen)
+            rows += aside_map.map_lines(mapped(replace(bench, setup=index)), width, chosen)
             if chosen is PLAIN_LOOK:
                 assert text_of(rows).isascii()
             assert all(len(row) <= max(width, 45) for row in rows)
 
 
 def test_the_map_tells_its_shades_in_numbers_and_marks_the_label() -> None:
-    text = one_line(text_of(aside_map.lines(mapped(replace(state("bottom_ratio"), setup=1)), 78, PLAIN_LOOK)))
+    text = one_line(
+        text_of(aside_map.map_lines(mapped(replace(state("bottom_ratio"), setup=1)), 78, PLAIN_LOOK))
+    )
     assert "! above the label" in text
     assert "x cannot be" in text
     assert "B now" in text
@@ -143,7 +153,7 @@ def test_the_map_tells_its_shades_in_numbers_and_marks_the_label() -> None:
 
 def test_the_same_input_is_never_taken_twice() -> None:
     bench = map_asked(sweep_asked(selected(state(), ("load", "rider_mass"))))
-    head = one_line(text_of(aside_map.lines(replace(bench, aside="map"), 78, LOOK)))
+    head = one_line(text_of(aside_map.map_lines(replace(bench, aside="map"), 78, LOOK)))
     assert "rider mass along" in head
     assert "rider mass upwards" not in head
 

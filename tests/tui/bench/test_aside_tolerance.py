@@ -6,16 +6,15 @@ import pytest
 
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
-from tui.bench.aside_pane import AsidePane
-from tui.bench.aside_tolerance import lines
+from tui.bench.edit import by_rows
 from tui.bench.state import BenchState, answered, opened
-from tui.bench.state_move import by_rows
-from tui.charts.cells import text_of
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.history import History
-from tui.jobs.job import Job
-from tui.jobs.tree import Raw
+from tui.bench.views.pane import AsidePane
+from tui.bench.views.tolerance import lines
+from tui.job.demo import demo_job
+from tui.job.job import History, Job
+from tui.job.tree import Raw
+from tui.job.wheels import end_of
+from tui.kit.cells import text_of
 from tui.shop_units import IMPERIAL
 
 DEMO = end_of(demo_job(), "rear")

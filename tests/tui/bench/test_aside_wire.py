@@ -4,12 +4,12 @@ import pytest
 
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.jobs.wired import wired
-from tui.bench.aside_pane import AsidePane
-from tui.bench.fields import panels
-from tui.bench.fields_row import Choice
-from tui.jobs.demo import demo_job
-from tui.jobs.job import Job
-from tui.jobs.schema import SETUP, Word
+from tui.bench.views.pane import AsidePane
+from tui.job.demo import demo_job
+from tui.job.fields import Choice
+from tui.job.job import Job
+from tui.job.panels import panels
+from tui.job.schema import SETUP, Word
 
 SIZES = [(80, 24), (120, 40)]
 

@@ -4,9 +4,8 @@ import pytest
 from textual.pilot import Pilot
 
 from tests.tui.bench.conftest import bench_app, started
-from tui.bench.aside_pane import AsidePane
-from tui.bench.asides import asides
-from tui.bench.keys_views import VIEWS
+from tui.bench.keymap import VIEWS
+from tui.bench.views.pane import AsidePane, asides
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 KEYS = {action.id: action.keys[0] for action in VIEWS.actions if action.id in asides()}

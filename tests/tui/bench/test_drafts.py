@@ -9,14 +9,12 @@ from textual.pilot import Pilot
 
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.jobs.full_disk import no_room
-from tui.bench.dialogs import Question
-from tui.bench.screen_files import Desk
-from tui.bench.screen_jobs import load_job
-from tui.jobs.demo import demo_job
-from tui.jobs.draft import Draft, Entry
-from tui.jobs.draft_found import abandoned_drafts
-from tui.jobs.draft_places import draft_places
-from tui.jobs.files import save
+from tui.bench.files import load_job
+from tui.bench.session import Desk
+from tui.job.demo import demo_job
+from tui.job.drafts import Draft, Entry, abandoned_drafts, draft_places
+from tui.job.files import save
+from tui.kit.dialogs import Question
 
 SIZE = (80, 24)
 RIDER_MASS = ("load", "rider_mass")

@@ -6,15 +6,13 @@ from textwrap import wrap
 
 import pytest
 
-from tui.bench.fields import NEW_AIR, NEW_COIL, RIDER_MASS, panels
-from tui.bench.fields_row import Amount, Choice, Pair, Row
-from tui.bench.fields_steps import nudged
-from tui.bench.fields_typed import shown, typed_into
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.job import Job, UnusableJob
-from tui.jobs.schema import (
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob
+from tui.job.fields import Amount, Choice, Field, Pair, field_text, nudged, typed_into
+from tui.job.job import Job
+from tui.job.panels import NEW_AIR, NEW_COIL, RIDER_MASS, panels
+from tui.job.schema import (
     AMBIENT,
     FRAME,
     LEVERAGE,
@@ -27,15 +25,15 @@ from tui.jobs.schema import (
     TOLERANCE,
     Group,
 )
-from tui.jobs.tree import Path
-from tui.linkage.examples import EXAMPLES
-from tui.linkage.sketch import with_sketch
+from tui.job.tree import TreePath
+from tui.job.wheels import end_of
+from tui.linkage.sketch import EXAMPLES, with_sketch
 from tui.shop_units import IMPERIAL, METRIC, USUAL
 
 SETUP_PATHS = {"coil": ("setup", 0), "air": ("setup", 1)}
 
 
-def rows(job: Job) -> dict[Path, Row]:
+def rows(job: Job) -> dict[TreePath, Field]:
     return {row.path: row for panel in panels(job) for row in panel.rows}
 
 
@@ -51,10 +49,10 @@ def every_job() -> list[Job]:
 
 def test_every_key_of_a_job_file_has_a_row() -> None:
     paths = {path for job in every_job() for path in rows(job)}
-    named: set[Path] = {path[:-1] if isinstance(path[-1], int) else path for path in paths}
+    named: set[TreePath] = {path[:-1] if isinstance(path[-1], int) else path for path in paths}
     geometry = LOAD["geometry"]
     assert isinstance(geometry, Group)
-    wanted: set[Path] = {("load", key) for key in LOAD if key != "geometry"} | {
+    wanted: set[TreePath] = {("load", key) for key in LOAD if key != "geometry"} | {
         ("frame", key) for key in FRAME
     }
     wanted |= {("load", "geometry", key) for key in geometry.fields} | {("ride", key) for key in AMBIENT}
@@ -119,7 +117,7 @@ def test_every_preload_has_its_caution(key: str) -> None:
     assert all("qualified technician" in row.caution for row in found)
 
 
-def typed(path: Path, text: str, job: Job | None = None) -> object:
+def typed(path: TreePath, text: str, job: Job | None = None) -> object:
     job = job or demo_job()
     return typed_into(job, rows(job)[path], text, USUAL).get(path)
 
@@ -135,7 +133,7 @@ def test_a_bare_number_does_not_take_over_a_unit_that_is_none() -> None:
 
 
 def test_a_bare_number_in_an_empty_field_takes_the_shops_unit() -> None:
-    path: Path = ("setup", 0, "rated_stroke")
+    path: TreePath = ("setup", 0, "rated_stroke")
     job = demo_job().without(path)
     row = rows(job)[path]
     assert typed_into(job, row, "65", METRIC).get(path) == "65 mm"
@@ -172,7 +170,7 @@ def test_a_bare_number_in_an_empty_field_takes_the_shops_unit() -> None:
         (("title",), "[red]x[/]\x1b[2J", "[red]x[/][2J"),
     ],
 )
-def test_what_is_typed_lands_in_the_job(path: Path, text: str, raw: object) -> None:
+def test_what_is_typed_lands_in_the_job(path: TreePath, text: str, raw: object) -> None:
     assert typed(path, text) == raw
 
 
@@ -193,7 +191,7 @@ def test_what_is_typed_lands_in_the_job(path: Path, text: str, raw: object) -> N
         (("ambient", "temperature"), "0 degC", -1, "-1 degC"),
     ],
 )
-def test_a_nudge_is_one_sensible_step(path: Path, before: object, times: int, after: object) -> None:
+def test_a_nudge_is_one_sensible_step(path: TreePath, before: object, times: int, after: object) -> None:
     job = demo_job().with_value(path, before)
     moved = nudged(job, rows(job)[path], times)
     assert moved is not None
@@ -201,7 +199,7 @@ def test_a_nudge_is_one_sensible_step(path: Path, before: object, times: int, af
 
 
 def test_a_nudge_starts_from_what_an_empty_field_means() -> None:
-    path: Path = ("ambient", "temperature")
+    path: TreePath = ("ambient", "temperature")
     job = demo_job().without(path)
     moved = nudged(job, rows(job)[path], 1)
     assert moved is not None
@@ -215,15 +213,15 @@ def test_a_nudge_never_leads_below_zero_and_needs_a_number(raw: object) -> None:
 
 
 def test_pairs_are_typed_shown_added_and_taken_out() -> None:
-    kind: Path = ("frame", "leverage", "kind")
+    kind: TreePath = ("frame", "leverage", "kind")
     choice = rows(demo_job())[kind].kind
     assert isinstance(choice, Choice)
     job = choice.select(demo_job(), kind, 1)
     pairs = [row for row in rows(job).values() if isinstance(row.kind, Pair)]
     last = pairs[-1]
-    assert shown(job, last) == ""
+    assert field_text(job, last) == ""
     job = typed_into(job, last, "160 2,2", USUAL)
-    assert shown(job, rows(job)[last.path]) == "160.0 mm  2.2 : 1"
+    assert field_text(job, rows(job)[last.path]) == "160.0 mm  2.2 : 1"
     assert len([row for row in rows(job).values() if isinstance(row.kind, Pair)]) == len(pairs) + 1
     job = typed_into(job, last, "", USUAL)
     assert len([row for row in rows(job).values() if isinstance(row.kind, Pair)]) == len(pairs)
@@ -239,20 +237,20 @@ def test_what_is_shown_can_be_typed_again() -> None:
         for row in rows(job).values():
             if not isinstance(row.kind, Choice):
                 typed = job if isinstance(row.kind, Pair) else job.confirmed(row.path)
-                assert typed_into(job, row, shown(job, row), USUAL) == typed, row.path
+                assert typed_into(job, row, field_text(job, row), USUAL) == typed, row.path
 
 
 def test_amounts_are_shown_with_the_unit_they_were_typed_in() -> None:
     job = demo_job()
     for row in rows(job).values():
         if isinstance(row.kind, Amount) and job.get(row.path) is not None:
-            assert shown(job, row) == job.get(row.path)
+            assert field_text(job, row) == job.get(row.path)
 
 
 def test_leverage_from_pivot_points_is_left_by_its_choice_and_taken_up_by_no_slip_of_it() -> None:
     rear = end_of(demo_job(), "rear")
     drawn = with_sketch(rear, EXAMPLES[0].sketch())
-    kind: Path = ("frame", "leverage", "kind")
+    kind: TreePath = ("frame", "leverage", "kind")
     choice = rows(drawn)[kind].kind
     assert isinstance(choice, Choice)
     assert choice.options[choice.chosen(drawn, kind) or 0].word == "pivot points"

@@ -5,34 +5,31 @@ from __future__ import annotations
 import pytest
 
 from tests.tui.jobs.two_ends import BIKE
-from tui.bench import state_edit as edit
-from tui.bench import state_move as move
-from tui.bench import state_setups as setups
-from tui.bench.fields_row import Choice
-from tui.bench.grid_page import page
-from tui.bench.screen_words import meaning_lines
+from tui.bench import edit
+from tui.bench import edit as move
+from tui.bench import edit as setups
+from tui.bench.cells import caution_at, cell_of, faults_by_row
+from tui.bench.grid import page
 from tui.bench.state import BenchState, answered, opened, placed, selected
-from tui.bench.state_cautions import caution_at
-from tui.bench.state_cells import cell_of, faults_by_row
-from tui.glyphs import UTF8
-from tui.jobs.demo import demo_job
-from tui.jobs.history import History
-from tui.jobs.job import Job
-from tui.jobs.on_bike import ON_BIKE, setup_on_bike
-from tui.jobs.symptom_words import WORDS
-from tui.jobs.tree import Path, Table
+from tui.bench.words import meaning_lines
+from tui.job.choices import WORDS
+from tui.job.demo import demo_job
+from tui.job.fields import Choice
+from tui.job.job import ON_BIKE, History, Job, setup_on_bike
+from tui.job.tree import Tree, TreePath
+from tui.kit.glyphs import UTF8
 from tui.themes import find_themes
 
 LOOK = find_themes().themes["dark"].chart(UTF8)
-SAG: Path = ("measured", "sag")
-SYMPTOM: Path = ("ridden", "symptom")
+SAG: TreePath = ("measured", "sag")
+SYMPTOM: TreePath = ("ridden", "symptom")
 
 
 def bench(job: Job | None = None) -> BenchState:
     return answered(opened(History.starting_at(job or demo_job())))
 
 
-def type_in(state: BenchState, path: Path, text: str) -> BenchState:
+def type_in(state: BenchState, path: TreePath, text: str) -> BenchState:
     state = edit.emptied(edit.opened_edit(selected(state, path)))
     for letter in text:
         state = edit.typed(state, letter)
@@ -49,10 +46,10 @@ def test_what_is_typed_lands_in_the_job() -> None:
     for key, text in (("customer", "Customer 12"), ("ticket", "0417"), ("bike", "green one")):
         state = type_in(state, ("record", key), text)
     state = type_in(type_in(state, ("measured", "rebound_clicks"), "7"), ("measured", "tyre"), "1.6 bar")
-    assert state.job.get(("record",)) == Table(
+    assert state.job.get(("record",)) == Tree(
         {"customer": "Customer 12", "ticket": "0417", "bike": "green one"}
     )
-    assert state.job.get(("measured",)) == Table({"rebound_clicks": 7, "tyre": "1.6 bar"})
+    assert state.job.get(("measured",)) == Tree({"rebound_clicks": 7, "tyre": "1.6 bar"})
     assert not state.faults
 
 
@@ -65,7 +62,7 @@ def test_the_setup_on_the_bike_is_the_first_until_another_is_chosen() -> None:
 
 
 def test_the_sag_is_read_as_the_target_counts_it_until_it_says_otherwise() -> None:
-    at: Path = ("measured", "of")
+    at: TreePath = ("measured", "of")
     state = selected(bench(), at)
     assert cell_of(state, state.row).text == "the wheel"
     by_stroke = selected(bench(demo_job().with_value(("target", "of"), "stroke")), at)
@@ -96,7 +93,7 @@ def test_renaming_the_setup_on_the_bike_takes_the_record_along() -> None:
 def test_taking_out_the_setup_on_the_bike_leaves_what_was_measured() -> None:
     there = placed(on_air(), 3, 0)
     gone = setups.removed(there)
-    assert gone.job.get(("measured",)) == Table({"sag": "43 mm"})
+    assert gone.job.get(("measured",)) == Tree({"sag": "43 mm"})
     assert not gone.faults
     other = setups.removed(placed(on_air(), 2, 0))
     assert (other.job.get(ON_BIKE), setup_on_bike(other.job)) == ("air", 0)
@@ -139,7 +136,7 @@ def test_each_wheel_has_its_own_measures_and_the_bike_one_record() -> None:
 @pytest.mark.parametrize(
     ("path", "raw"), [(SAG, "43 psi"), (("record", "ticket"), 3), (SYMPTOM, "odd"), (ON_BIKE, "third")]
 )
-def test_a_fault_stands_at_its_row(path: Path, raw: object) -> None:
+def test_a_fault_stands_at_its_row(path: TreePath, raw: object) -> None:
     state = selected(bench(demo_job().with_value(path, raw)), path)
     assert list(faults_by_row(state)) == [(state.panel, state.rows[state.panel])]
 
@@ -153,7 +150,7 @@ def test_setups_without_names_leave_no_choice() -> None:
 # --- measured against expected, at the row ---------------------------------------------------
 
 
-def meaning(state: BenchState, path: Path) -> str:
+def meaning(state: BenchState, path: TreePath) -> str:
     rows = meaning_lines(selected(state, path), 80, 3, UTF8)
     return " ".join("".join(text for text, _ in row).strip() for row in rows).strip()
 

@@ -11,16 +11,14 @@ from textual.pilot import Pilot
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.bench_parts.screens import painted
 from tui.app import UNUSABLE, run
-from tui.bench.dialogs import Question
-from tui.bench.dialogs_page import Page
-from tui.bench.dialogs_path import OpenPrompt, SavePrompt
-from tui.bench.fields import RIDER_MASS
-from tui.bench.screen_files import Desk
-from tui.bench.screen_jobs import load_job
-from tui.jobs.demo import demo_job
-from tui.jobs.draft import Draft
-from tui.jobs.draft_found import abandoned_drafts
-from tui.jobs.files import load, save
+from tui.bench.files import load_job
+from tui.bench.session import Desk
+from tui.job.demo import demo_job
+from tui.job.drafts import Draft, abandoned_drafts
+from tui.job.files import load, save
+from tui.job.panels import RIDER_MASS
+from tui.kit.dialogs import Page, Question
+from tui.kit.prompts import OpenPrompt, SavePrompt
 
 SIZE = (80, 24)
 

@@ -6,19 +6,25 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tui.bench.grid_layout import columns_in, page_of, pages, scrolled
-from tui.bench.grid_lines import Role, drawn, height_of
-from tui.bench.grid_page import Page, page
-from tui.bench.screen_results import result_line
+from tui.bench.cells import caution_at, faults_by_row
+from tui.bench.edit import (
+    air_added,
+    coil_added,
+    committed,
+    nudge,
+    opened_edit,
+    restored,
+    solved_or_typed,
+    typed,
+)
+from tui.bench.grid import Page, Role, drawn, height_of, page
 from tui.bench.state import BenchState, answered, opened, placed, selected
-from tui.bench.state_cautions import caution_at
-from tui.bench.state_cells import faults_by_row
-from tui.bench.state_edit import committed, nudge, opened_edit, restored, solved_or_typed, typed
-from tui.bench.state_setups import air_added, coil_added
-from tui.charts.look import ChartLook
-from tui.glyphs import ASCII, UTF8
-from tui.jobs.demo import demo_job
-from tui.jobs.history import History
+from tui.bench.words import result_line
+from tui.job.demo import demo_job
+from tui.job.job import History
+from tui.kit.glyphs import ASCII, UTF8
+from tui.kit.layout import columns_in, page_of, pages, scrolled
+from tui.kit.look import ChartLook
 from tui.themes import find_themes
 
 LOOK: ChartLook = find_themes().themes["dark"].chart(UTF8)

@@ -9,8 +9,8 @@ import pytest
 
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.bench_parts.screens import painted
-from tui.bench.screen_files import Desk
-from tui.bench.screen_jobs import load_job
+from tui.bench.files import load_job
+from tui.bench.session import Desk
 
 STEERING = re.compile(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 TITLE = r"Ann\u001b[2J\u001b]0;owned\u0007 Bidi\u202eevil\u2066 C1\u009b31m"
@@ -20,8 +20,8 @@ FILE = "job\x1b[2J\u202e\x9b5m.toml"
 
 @pytest.fixture
 def hostile(tmp_path: Path) -> Path:
-    from tui.jobs.demo import demo_job
-    from tui.jobs.files import save
+    from tui.job.demo import demo_job
+    from tui.job.files import save
 
     plain = tmp_path / "plain.toml"
     save(demo_job(), plain, None)

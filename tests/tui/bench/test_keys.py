@@ -10,16 +10,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tui.bench.fields import RIDER_MASS
-from tui.bench.keys import ACTIONS, GROUPS, action_for, key_line, pressed
-from tui.bench.keys_action import typing
+from tui.bench.actions import typing
+from tui.bench.cells import cell_of, faults_by_row
+from tui.bench.edit import restored, typed, undone
+from tui.bench.keymap import ACTIONS, GROUPS, action_for, key_line, pressed
 from tui.bench.state import BenchState, answered, opened, selected
-from tui.bench.state_cells import cell_of, faults_by_row
-from tui.bench.state_edit import restored, typed, undone
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.faults import UnusableJob
-from tui.jobs.history import History
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob
+from tui.job.job import History
+from tui.job.panels import RIDER_MASS
 
 SURVIVES = re.compile(
     r"[^\d.,]|ctrl\+[a-z]|f([1-9]|10)|up|down|left|right|home|end|tab|shift\+tab|enter|escape|space"

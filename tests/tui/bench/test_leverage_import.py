@@ -10,14 +10,14 @@ import pytest
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.bench_parts.screens import said
 from tests.tui.readings.testers import csv_of_demo, demo_set
-from tui.bench.screen_leverage import leverage_taken
+from tui.bench.commands import leverage_taken
+from tui.bench.edit import undone
 from tui.bench.state import BenchState, answered, opened
-from tui.bench.state_edit import undone
-from tui.jobs.demo import demo_job
-from tui.jobs.history import History
-from tui.readings.leverage_file import LeverageRead, leverage_in
-from tui.readings.questions import Told
-from tui.readings.table import table_of
+from tui.job.demo import demo_job
+from tui.job.job import History
+from tui.subjects.leverage import LeverageRead, leverage_in
+from tui.tables.questions import Told
+from tui.tables.table import table_of
 
 SIZES = [(80, 24), (120, 40)]
 FITS = "wheel travel [mm];leverage ratio\n0;2,8\n80;2,5\n160;2,2\n"

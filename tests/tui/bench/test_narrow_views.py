@@ -3,17 +3,16 @@
 from physics.pairs import FEWEST
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.bench_parts.looks import LOOK
-from tui.bench.aside_conditions import lines as conditions
-from tui.bench.aside_pairs import lines as pairs
-from tui.bench.keys import pressed
-from tui.bench.screen_words import keys_line
+from tui.bench.cells import faults_by_row
+from tui.bench.keymap import pressed
 from tui.bench.state import BenchState, answered, opened
-from tui.bench.state_cells import faults_by_row
-from tui.bench.state_pairs import pairs_missing
-from tui.charts.cells import text_of
-from tui.jobs.demo import demo_job
-from tui.jobs.history import History
-from tui.jobs.job import Job
+from tui.bench.views.conditions import lines as conditions
+from tui.bench.views.pairs import lines as pairs
+from tui.bench.views.pairs import pairs_missing
+from tui.bench.words import keys_line
+from tui.job.demo import demo_job
+from tui.job.job import History, Job
+from tui.kit.cells import text_of
 
 NARROW = 39
 """Cells beside the panels at 80 columns."""

@@ -7,19 +7,19 @@ import math
 import pytest
 
 from tests.tui.bench.conftest import bench_app, started
-from tui.bench.fields import RIDER_MASS
-from tui.bench.keys import pressed
+from tui.bench.cells import caution_at
+from tui.bench.keymap import pressed
 from tui.bench.state import BenchState, answered, opened, selected
-from tui.bench.state_cautions import caution_at
-from tui.jobs.demo import demo_job
-from tui.jobs.history import History
-from tui.jobs.tree import Path
+from tui.job.demo import demo_job
+from tui.job.job import History
+from tui.job.panels import RIDER_MASS
+from tui.job.tree import TreePath
 from tui.shop_units import IMPERIAL
 
 BENCH = answered(opened(History.starting_at(demo_job())))
-SAG: Path = ("target", "sag")
-PORT: Path = ("setup", 1, "port")
-READ: Path = ("measured", "sag")
+SAG: TreePath = ("target", "sag")
+PORT: TreePath = ("setup", 1, "port")
+READ: TreePath = ("measured", "sag")
 
 
 def press(state: BenchState, *keys: str) -> BenchState:
@@ -69,7 +69,7 @@ def test_a_moving_key_asks_too_and_never_takes_it(key: str) -> None:
         (("setup", 0, "preload_turns"), "45", "45 turns for preload? "),
     ],
 )
-def test_absurd_values_are_asked_about_in_the_unit_shown(path: Path, text: str, note: str) -> None:
+def test_absurd_values_are_asked_about_in_the_unit_shown(path: TreePath, text: str, note: str) -> None:
     asked = press(selected(BENCH, path), *text, "enter")
     assert asked.note.startswith(note)
     assert asked.job == BENCH.job
@@ -98,7 +98,7 @@ def test_the_question_shows_the_shops_unit_beside_another() -> None:
         (("load", "bike_share"), '"0.3" may be a share of the whole: write 30 %.'),
     ],
 )
-def test_a_fraction_is_never_read_unseen(path: Path, note: str) -> None:
+def test_a_fraction_is_never_read_unseen(path: TreePath, note: str) -> None:
     asked = press(selected(BENCH, path), *"0.3", "enter", "enter", "down", "enter")
     assert asked.job == BENCH.job
     assert asked.note == note

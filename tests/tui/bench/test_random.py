@@ -9,10 +9,10 @@ from textual import events
 
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.bench.test_keys import check_answer
-from tui.bench.dialogs import Question
-from tui.bench.keys import ACTIONS
-from tui.bench.state_edit import undone
-from tui.jobs.demo import demo_job
+from tui.bench.edit import undone
+from tui.bench.keymap import ACTIONS
+from tui.job.demo import demo_job
+from tui.kit.dialogs import Question
 from tui.linkage.screen import LinkageScreen
 
 LEAVING = {"quit", "suspend", "mouse"}

@@ -9,8 +9,8 @@ from textual.app import App
 
 from tests.colour_science import contrast
 from tests.tui.bench.conftest import bench_app, started
-from tui.charts.look import NEGATIVE, POSITIVE, TOTAL
 from tui.charts.views import ChartView
+from tui.kit.look import NEGATIVE, POSITIVE, TOTAL
 from tui.themes import find_themes
 
 _DRAWN = re.compile(r"[\s\u2500-\u25ff\u2605\u2606\u2726\u2727\u2800-\u28ff]+")

@@ -11,20 +11,19 @@ import pytest
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.bench_parts.screens import painted
 from tests.tui.store.jobs import job_for, weighing
-from tui.bench.dialogs import Question
-from tui.bench.dialogs_path import OpenPrompt
-from tui.bench.fields import RIDER_MASS
-from tui.bench.screen_files import Desk
-from tui.bench.screen_jobs import load_job
-from tui.bench.screen_store import open_revision
-from tui.bench.shelf import Shelf
-from tui.jobs.draft_places import draft_places
-from tui.jobs.files import save
-from tui.jobs.job import Job
+from tui.bench.files import load_job, open_revision
+from tui.bench.session import Desk
+from tui.job.drafts import draft_places
+from tui.job.files import save
+from tui.job.job import Job
+from tui.job.panels import RIDER_MASS
+from tui.kit.dialogs import Question
+from tui.kit.prompts import OpenPrompt
 from tui.records.screen import RecordsScreen
+from tui.store.address import Place
 from tui.store.kept import Entry, Saved
 from tui.store.opening import open_store
-from tui.store.place import Place
+from tui.store.records import Shelf
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble
 

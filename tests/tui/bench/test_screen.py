@@ -7,14 +7,14 @@ import pytest
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.bench_parts.screens import painted
 from tui.app import commands
-from tui.bench.dialogs_page import Page
-from tui.bench.fields import RIDER_MASS
-from tui.bench.keys import ACTIONS
+from tui.bench.edit import to_panel
+from tui.bench.keymap import ACTIONS
 from tui.bench.screen import BenchScreen
-from tui.bench.state_move import to_panel
 from tui.bench.table import FigureTable
-from tui.charts.look import LINE_STYLES
-from tui.jobs.demo import demo_job
+from tui.job.demo import demo_job
+from tui.job.panels import RIDER_MASS
+from tui.kit.dialogs import Page
+from tui.kit.look import LINE_STYLES
 
 SIZES = [(80, 24), (120, 40)]
 

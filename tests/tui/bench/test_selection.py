@@ -10,14 +10,12 @@ from hypothesis import strategies as st
 
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.jobs.two_ends import BIKE
-from tui.bench import state_setups as setups
-from tui.bench.asides import aside_keys
-from tui.bench.keys import ACTIONS, pressed
-from tui.bench.state import BenchState, answered, opened, placed, quiet
-from tui.bench.state_view import setup_selected
-from tui.jobs.demo import demo_job
-from tui.jobs.history import History
-from tui.jobs.job import Job
+from tui.bench import edit as setups
+from tui.bench.keymap import ACTIONS, pressed
+from tui.bench.state import BenchState, answered, opened, placed, quiet, setup_selected
+from tui.bench.views.pane import aside_keys
+from tui.job.demo import demo_job
+from tui.job.job import History, Job
 
 KEYS = sorted({key for action in ACTIONS if action.step is not None for key in action.keys})
 IN_VIEW = ("enter", "left", "right", "up", "down", "u")

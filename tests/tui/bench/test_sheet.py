@@ -8,10 +8,10 @@ import pytest
 
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.bench_parts.screens import painted
-from tui.bench.dialogs import Question
-from tui.bench.dialogs_sheet import SheetPage, SheetPrompt
-from tui.bench.screen_sheet import name_of
-from tui.jobs.demo import demo_job
+from tui.bench.commands import name_of
+from tui.bench.prompts import SheetPage, SheetPrompt
+from tui.job.demo import demo_job
+from tui.kit.dialogs import Question
 
 SIZE = (80, 24)
 

@@ -7,22 +7,22 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tui.bench import state_edit as edit
-from tui.bench import state_move as move
-from tui.bench import state_setups as setups
-from tui.bench import state_view as view
-from tui.bench.fields import FIRST_SETUP, RIDER_MASS
+from tui.bench import edit
+from tui.bench import edit as move
+from tui.bench import edit as setups
+from tui.bench import state as view
+from tui.bench.cells import Look, cell_of, faults_by_row
 from tui.bench.state import BenchState, answered, opened, selected
-from tui.bench.state_cells import Look, cell_of, faults_by_row
 from tui.charts.views import ChartView
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.history import History
-from tui.jobs.tree import Path
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.job import History
+from tui.job.panels import FIRST_SETUP, RIDER_MASS
+from tui.job.tree import TreePath
 from tui.shop_units import IMPERIAL, METRIC, USUAL
 
-RATE: Path = ("setup", 0, "rate")
-PRESSURE: Path = ("setup", 1, "pressure")
+RATE: TreePath = ("setup", 0, "rate")
+PRESSURE: TreePath = ("setup", 1, "pressure")
 
 
 @pytest.fixture
@@ -188,7 +188,7 @@ def test_a_choice_goes_round(bench: BenchState) -> None:
 
 
 def test_a_choice_starts_from_the_answer_and_comes_back_to_what_was_typed(bench: BenchState) -> None:
-    kind: Path = ("frame", "leverage", "kind")
+    kind: TreePath = ("frame", "leverage", "kind")
     table = edit.nudge(selected(bench, kind), 1)
     ratios = table.job.get(("frame", "leverage", "ratio"))
     assert ratios is not None

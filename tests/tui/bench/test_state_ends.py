@@ -8,30 +8,28 @@ import pytest
 
 from tests.tui.bench_parts.looks import LOOK
 from tests.tui.jobs.two_ends import BIKE, REAR
-from tui.bench import state_edit as edit
-from tui.bench import state_move as move
-from tui.bench import state_setups as setups
-from tui.bench.aside_advice import lines as advice_lines
-from tui.bench.aside_balance import lines as balance_lines
-from tui.bench.feeling import Feeling
-from tui.bench.fields import RIDER_MASS
-from tui.bench.state import BenchState, answered, opened, selected
-from tui.bench.state_cells import Look, cell_of, faults_by_row
-from tui.charts.cells import text_of
-from tui.jobs.history import History
-from tui.jobs.job import Job
-from tui.jobs.symptom_words import SYMPTOMS
-from tui.jobs.tree import Path
+from tui.bench import edit
+from tui.bench import edit as move
+from tui.bench import edit as setups
+from tui.bench.cells import Look, cell_of, faults_by_row
+from tui.bench.state import BenchState, Feeling, answered, opened, selected
+from tui.bench.views.advice import lines as advice_lines
+from tui.bench.views.balance import lines as balance_lines
+from tui.job.choices import SYMPTOMS
+from tui.job.job import History, Job
+from tui.job.panels import RIDER_MASS
+from tui.job.tree import TreePath
+from tui.kit.cells import text_of
 
-SAG: Path = ("target", "sag")
-TRAVEL: Path = ("frame", "wheel_travel")
+SAG: TreePath = ("target", "sag")
+TRAVEL: TreePath = ("frame", "wheel_travel")
 
 
 def bench(job: Job = BIKE) -> BenchState:
     return answered(opened(History.starting_at(job)))
 
 
-def type_in(state: BenchState, path: Path, text: str) -> BenchState:
+def type_in(state: BenchState, path: TreePath, text: str) -> BenchState:
     state = selected(state, path)
     for letter in text:
         state = edit.typed(state, letter)
@@ -121,7 +119,7 @@ def views(state: BenchState) -> str:
 
 def test_weighing_one_end_leaves_the_load_of_the_other() -> None:
     rear = bench()
-    kind: Path = ("load", "by")
+    kind: TreePath = ("load", "by")
     weighed = edit.nudge(selected(rear, kind), 1)
     assert not weighed.wrong
     assert weighed.known is not None
@@ -176,7 +174,7 @@ def test_setups_are_added_to_the_end_on_the_bench() -> None:
 
 
 def test_the_rear_of_two_is_never_turned_into_a_fork() -> None:
-    kind: Path = ("frame", "leverage", "kind")
+    kind: TreePath = ("frame", "leverage", "kind")
     state = selected(bench(), kind)
     for _ in range(6):
         state = edit.nudge(state, 1)

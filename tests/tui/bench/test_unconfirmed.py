@@ -9,41 +9,37 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.confirmed import confirmed, confirmed_demo
-from tui.bench import state_edit as edit
-from tui.bench import state_setups as setups
-from tui.bench.aside_balance import lines
-from tui.bench.fields import NEW_AIR, NEW_COIL
-from tui.bench.keys import ACTIONS, pressed
-from tui.bench.screen_files import Desk
-from tui.bench.screen_words import meaning_lines, title_line
-from tui.bench.state import LEFT_OUT, BenchState, answered, opened, quiet, selected, with_job
-from tui.bench.state_cautions import caution_at
-from tui.bench.state_cells import cell_of
-from tui.bench.state_ends import with_invented_front
-from tui.bench.state_view import aside_switched
-from tui.charts.cells import Row
-from tui.charts.look import ChartLook
-from tui.glyphs import ASCII, UTF8
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.faults import dotted
-from tui.jobs.history import History
-from tui.jobs.job import Job
-from tui.jobs.left_out import left_out
-from tui.jobs.matching import matched_job
-from tui.jobs.tree import Path, Table
-from tui.linkage.opening import with_adopted
+from tui.bench import edit
+from tui.bench import edit as setups
+from tui.bench.cells import caution_at, cell_of
+from tui.bench.edit import with_invented_front
+from tui.bench.keymap import ACTIONS, pressed
+from tui.bench.session import Desk
+from tui.bench.state import LEFT_OUT, BenchState, answered, aside_switched, opened, quiet, selected, with_job
+from tui.bench.views.balance import lines
+from tui.bench.words import meaning_lines, title_line
+from tui.job.demo import demo_job
+from tui.job.faults import dotted
+from tui.job.job import History, Job
+from tui.job.panels import NEW_AIR, NEW_COIL
+from tui.job.tree import Tree, TreePath
+from tui.job.wheels import end_of, left_out
+from tui.kit.cells import CellRow
+from tui.kit.glyphs import ASCII, UTF8
+from tui.kit.look import ChartLook
+from tui.linkage.commands import with_adopted
 from tui.linkage.sketch import LEVERAGE
+from tui.linkage.state import committed as linkage_committed
 from tui.linkage.state import opened as linkage_opened
-from tui.linkage.state_edit import committed as linkage_committed
-from tui.linkage.state_edit import typed as linkage_typed
-from tui.records.taking import shock_taken
-from tui.store.hardware import hardware_of
+from tui.linkage.state import typed as linkage_typed
+from tui.records.exchange import shock_taken
 from tui.store.kept import Part
+from tui.store.saving import hardware_of
+from tui.subjects.match import matched_job
 from tui.themes import find_themes
 
 TYPED = end_of(confirmed_demo(), "rear")
-SAG: Path = ("target", "sag")
+SAG: TreePath = ("target", "sag")
 LOOK: ChartLook = find_themes().themes["dark"].chart(UTF8)
 
 
@@ -55,11 +51,11 @@ def bench(job: Job) -> BenchState:
     return answered(opened(History.starting_at(job)))
 
 
-def typed(state: BenchState, path: Path, text: str) -> BenchState:
+def typed(state: BenchState, path: TreePath, text: str) -> BenchState:
     return edit.committed(edit.typed(selected(state, path), text))
 
 
-def chosen(state: BenchState, path: Path, times: int = 1) -> BenchState:
+def chosen(state: BenchState, path: TreePath, times: int = 1) -> BenchState:
     return edit.nudge(selected(state, path), times)
 
 
@@ -109,7 +105,7 @@ def test_a_new_setup_is_unconfirmed_but_its_name_and_what_is_solved() -> None:
 
 
 def test_values_put_in_for_another_way_are_unconfirmed_and_typed_ones_come_back_typed() -> None:
-    negative: Path = ("setup", 1, "negative")
+    negative: TreePath = ("setup", 1, "negative")
     start = bench(TYPED)
     mechanical = chosen(start, negative, 1)
     while mechanical.bike.get(negative) != "mechanical":
@@ -181,7 +177,7 @@ def test_hardware_of_the_records_is_as_confirmed_as_it_was_kept() -> None:
     after = shock_taken(state, Part("d", "air", "Stand shock", kept, "", 1)).bike
     assert "setup.1.positive_volume" in told(after)
     assert {"setup.1.bore", "setup.1.positive_spacers"} & told(after) == set()
-    valve = Table({**hardware_of(TYPED.setups[1]), "negative": "separate"})
+    valve = Tree({**hardware_of(TYPED.setups[1]), "negative": "separate"})
     fresh = shock_taken(state, Part("e", "air", "Own valve", valve, "", 1))
     assert told(fresh.bike) == {"setup.1.negative_pressure"}
 
@@ -193,7 +189,7 @@ def test_a_job_put_on_the_bench_whole_keeps_its_lists() -> None:
 
 # --- a ratio at half travel that nobody typed ------------------------------------------------
 
-MIDDLE: Path = (*LEVERAGE, "middle")
+MIDDLE: TreePath = (*LEVERAGE, "middle")
 
 
 @pytest.mark.parametrize("key", ["start", "end"])
@@ -288,7 +284,7 @@ def test_a_confirmed_job_shows_nothing_of_it() -> None:
     assert "unverified" not in text(title_line(state, Desk(), 120, UTF8))
 
 
-def text(lines: list[Row]) -> str:
+def text(lines: list[CellRow]) -> str:
     return "\n".join("".join(cell[0] for cell in line) for line in lines)
 
 
@@ -321,7 +317,7 @@ def test_after_any_keys_the_lists_name_what_there_is_and_undo_restores_them(keys
 
 
 def touched(job: Job, end: str) -> Job:
-    lead: Path = ("front",) if end == "front" else ()
+    lead: TreePath = ("front",) if end == "front" else ()
     return job.confirmed((*lead, "frame", "stroke"))
 
 
@@ -383,7 +379,7 @@ def test_f6_takes_the_end_on_the_bench_off_and_undo_puts_it_back(end: str) -> No
 
 
 def test_the_caution_of_a_field_says_that_its_limit_is_unverified() -> None:
-    path: Path = ("setup", 0, "rated_stroke")
+    path: TreePath = ("setup", 0, "rated_stroke")
     doubted = selected(bench(TYPED.with_invented(path, "60 mm")), path)
     assert "Unverified: rated stroke 60 mm." in caution_at(doubted, doubted.row)
     after = pressed(doubted, "space", " ")

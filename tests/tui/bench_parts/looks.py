@@ -6,8 +6,8 @@ from physics.answer import Answer
 from physics.bench import answer
 from physics.case import Coil, Setup
 from tests.physics.test_bench import AIR, CASE, LBF_IN
-from tui.charts.look import ChartLook, LineLook
-from tui.glyphs import ASCII, UTF8
+from tui.kit.glyphs import ASCII, UTF8
+from tui.kit.look import ChartLook, LineLook
 
 _LINES = tuple(
     LineLook(colour, marker, marker)

@@ -6,7 +6,7 @@ from textual.app import App, ComposeResult
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from tui.bench.dialogs import Dialog
+from tui.kit.dialogs import Dialog
 
 SIZES = [(40, 14), (80, 24), (120, 40), (200, 60)]
 NOTHING: object = "nothing yet"

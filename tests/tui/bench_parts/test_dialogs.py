@@ -10,7 +10,7 @@ from textual.events import Paste
 from textual.widgets import Input
 
 from tests.tui.bench_parts.screens import NOTHING, SIZES, Waiting, painted
-from tui.bench.dialogs import (
+from tui.kit.dialogs import (
     DISCARD,
     OPEN,
     REPLACE,
@@ -23,9 +23,8 @@ from tui.bench.dialogs import (
     tell_damaged,
     tell_recovered,
 )
-from tui.bench.dialogs_path import OpenPrompt, SavePrompt
-from tui.bench.dialogs_prompt import Prompt
-from tui.glyphs import ASCII, UTF8, Glyphs
+from tui.kit.glyphs import ASCII, UTF8, Glyphs
+from tui.kit.prompts import OpenPrompt, Prompt, SavePrompt
 
 HOSTILE = "[red]a[/] \x1b[2J\u202eb"
 

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from tui.bench.dialogs_complete import as_path, complete
+from tui.kit.prompts import as_path, complete
 
 
 @pytest.fixture

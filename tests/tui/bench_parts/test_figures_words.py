@@ -10,7 +10,7 @@ from physics.answer import Figures, Riding
 from physics.bench import answer
 from physics.case import Ambient, Coil, Setup
 from tests.physics.test_bench import AIR, CASE, LBF_IN, PSI, SHOP
-from tui.bench.figures_words import (
+from tui.job.figures import (
     LONGEST_LABEL,
     LONGEST_MEANING,
     STATE_KEY,

@@ -15,14 +15,14 @@ from physics.answer import SetupAnswer
 from physics.bench import answer
 from physics.case import Coil, Setup
 from tests.physics.test_cautions import AIRED, falling
-from tui.bench.fields import panels
-from tui.bench.figures_words import every_figure
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.job import Job
-from tui.jobs.tree import Raw
-from tui.jobs.words import _SENTENCES
+from tui.job.answer import answer_job
+from tui.job.cautions import _SENTENCES
+from tui.job.demo import demo_job
+from tui.job.figures import every_figure
+from tui.job.job import Job
+from tui.job.panels import panels
+from tui.job.tree import Raw
+from tui.job.wheels import end_of
 from tui.shop_units import gauge
 
 _SAME = 1e-6

@@ -12,15 +12,15 @@ from physics.bench import answer
 from physics.case import Air, Coil, EqualisedNegative, MechanicalNegative, NoNegative, SeparateNegative, Setup
 from tests.physics.test_bench import AIR, CASE, LBF_IN, PSI, SHOP
 from tests.tui.bench_parts.screens import NOTHING, SIZES, Waiting, painted
-from tui.bench.dialogs_faults import fault_lines, faults_page
-from tui.bench.dialogs_page import STALE, Page, Paragraph, Tone
-from tui.bench.filling import filling, filling_page
-from tui.bench.help import help_lines, help_page
-from tui.bench.keys_action import key_name
-from tui.bench.ordering import ordering, ordering_page
-from tui.glyphs import ASCII, UTF8, Glyphs
-from tui.jobs.faults import JobFault
+from tui.bench.actions import key_name
+from tui.bench.prompts import fault_lines, faults_page
+from tui.job.faults import JobFault
+from tui.kit.dialogs import STALE, Page, Paragraph, Tone
+from tui.kit.glyphs import ASCII, UTF8, Glyphs
+from tui.kit.help import help_lines, help_page
 from tui.shop_units import METRIC, USUAL, ShopUnits
+from tui.subjects.filling import filling, filling_page
+from tui.subjects.ordering import ordering, ordering_page
 
 OUTSIDE = float(SHOP.pressure)
 

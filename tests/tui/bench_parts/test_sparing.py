@@ -10,7 +10,7 @@ from textual.app import App
 from textual.screen import Screen
 from textual.strip import Strip
 
-from tui.sparing import SparingCompositor, SparingScreen, SparingUpdate
+from tui.kit.screen import SparingCompositor, SparingScreen, SparingUpdate
 
 CONSOLE = Console(color_system="256", force_terminal=True, width=40, height=2)
 

@@ -11,8 +11,8 @@ from textual.pilot import Pilot
 from physics.answer import Answer
 from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK, six, two
 from tui.bench.table import NO_ANSWER, FigureTable
-from tui.bench.table_rows import figure_rows
-from tui.charts.look import ChartLook
+from tui.job.figures import figure_rows
+from tui.kit.look import ChartLook
 from tui.shop_units import METRIC, USUAL
 
 

@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tui.bench.table_columns import MARK, columns
+from tui.bench.table import MARK, columns
 
 
 @given(st.integers(30, 200), st.integers(1, 12), st.data())

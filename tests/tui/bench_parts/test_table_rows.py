@@ -10,8 +10,7 @@ from physics.bench import answer
 from physics.case import Coil, Setup
 from tests.physics.test_bench import AIR, CASE, LBF_IN, PSI, SHOP
 from tests.tui.bench_parts.looks import six, two
-from tui.bench.figures_words import Figure, Part, every_figure
-from tui.bench.table_rows import SAME, TableRow, change, figure_rows
+from tui.job.figures import SAME, Figure, Part, TableRow, change, every_figure, figure_rows
 from tui.shop_units import ABSENT, ALL, METRIC, USUAL, Measure, ShopUnits
 
 

@@ -10,8 +10,8 @@ from physics.answer import Answer
 from physics.bench import answer
 from physics.case import Air, Coil, Setup
 from tests.physics.test_bench import CASE
-from tui.charts.look import ChartLook
-from tui.glyphs import ASCII, UTF8
+from tui.kit.glyphs import ASCII, UTF8
+from tui.kit.look import ChartLook
 from tui.themes import find_themes
 
 

@@ -7,10 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.style import Style
 
-from tui.charts.canvas import Canvas
-from tui.charts.cells import Row, cells, changes, fitted, strip
-from tui.charts.plotting import DOTS, Plot
-from tui.charts.ticks import Ticks, ticks
+from tui.charts.plotting import DOTS, Canvas, Plot, Ticks, ticks
+from tui.kit.cells import CellRow, cells, changes, fitted, strip
 
 PLAIN = Style(color="red")
 finite = st.floats(-1e6, 1e6).filter(lambda number: number == 0 or abs(number) > 1e-6)
@@ -47,7 +45,7 @@ def test_runs_of_changed_cells_are_joined_where_a_jump_costs_more() -> None:
 
 def test_blanks_do_not_change_the_style() -> None:
     styles = {0: Style.null(), 1: PLAIN, 2: Style(color="green"), 3: Style(reverse=True)}
-    row: Row = cells("  ", 0) + cells("ab", 1) + cells("  ", 0) + cells("c", 2) + cells(" ", 3)
+    row: CellRow = cells("  ", 0) + cells("ab", 1) + cells("  ", 0) + cells("c", 2) + cells(" ", 3)
     runs = [(segment.text, segment.style) for segment in strip(row, styles.__getitem__)]
     assert runs == [("  ab  ", PLAIN), ("c", styles[2]), (" ", styles[3])]
 

@@ -9,13 +9,12 @@ import numpy as np
 import pytest
 
 from physics.answer import Answer
-from tui.charts.cells import text_of
 from tui.charts.drawing import picture
-from tui.charts.look import LINE_STYLES, NEGATIVE, POSITIVE, TOTAL, ChartLook
-from tui.charts.scene import Scene
-from tui.charts.series import ChartData, chart_data
+from tui.charts.series import ChartData, Scene, chart_data
 from tui.charts.views import ChartView
-from tui.glyphs import UTF8
+from tui.kit.cells import text_of
+from tui.kit.glyphs import UTF8
+from tui.kit.look import LINE_STYLES, NEGATIVE, POSITIVE, TOTAL, ChartLook
 from tui.shop_units import IMPERIAL, USUAL
 from tui.themes import find_themes
 

@@ -12,11 +12,10 @@ from physics.bench import answer
 from physics.case import Coil
 from physics.shock import with_pressure
 from tests.physics.test_bench import CASE
-from tui.charts.cursor import COARSE, END, START, at_sag, moved
-from tui.charts.look import NEGATIVE, POSITIVE, TOTAL
-from tui.charts.readout import place, readout
+from tui.charts.drawing import place, readout
 from tui.charts.series import chart_data
-from tui.charts.views import ChartView
+from tui.charts.views import COARSE, END, START, ChartView, at_sag, moved
+from tui.kit.look import NEGATIVE, POSITIVE, TOTAL
 from tui.shop_units import IMPERIAL, METRIC
 
 

@@ -15,13 +15,13 @@ from physics.answer import Answer
 from physics.bench import answer
 from tests.physics.test_bench import CASE
 from tui import themes
-from tui.charts.cell_widget import LookWidget
 from tui.charts.drawing import Picture, picture
-from tui.charts.look import ChartLook
-from tui.charts.scene import Scene
+from tui.charts.series import Scene
 from tui.charts.views import ChartView
 from tui.charts.widget import ChartPanel
-from tui.glyphs import UTF8
+from tui.kit.glyphs import UTF8
+from tui.kit.look import ChartLook
+from tui.kit.widget import LookWidget
 from tui.shop_units import METRIC, USUAL
 
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from tui.jobs import draft
-from tui.jobs.atomic import replace_file
+from tui.job import drafts as draft
+from tui.job.files import replace_file
 
 
 def no_room(monkeypatch: pytest.MonkeyPatch, *folders: Path) -> None:

@@ -2,9 +2,10 @@
 
 import pytest
 
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.job import Job, UnusableJob
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob
+from tui.job.job import Job
 
 
 def faults(job: Job) -> list[str]:

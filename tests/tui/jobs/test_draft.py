@@ -9,11 +9,19 @@ from pathlib import Path
 import pytest
 
 from tests.tui.jobs.full_disk import no_room
-from tui.jobs.demo import demo_job
-from tui.jobs.draft import Draft, Kept
-from tui.jobs.draft_found import DAMAGED, Abandoned, abandoned_drafts, claim, forget
-from tui.jobs.draft_places import Place, draft_places
-from tui.jobs.job import Job
+from tui.job.demo import demo_job
+from tui.job.drafts import (
+    DAMAGED,
+    Abandoned,
+    Draft,
+    Kept,
+    Place,
+    abandoned_drafts,
+    claim,
+    draft_places,
+    forget,
+)
+from tui.job.job import Job
 
 ROOT = Path(__file__).parents[3]
 

@@ -8,13 +8,13 @@ from hypothesis import strategies as st
 
 from tests.tui.jobs.two_ends import BIKE, FRONT, REAR, single_front
 from tests.tui.test_any_job import BASES, paths
-from tui.jobs.answer_json import answer_object
-from tui.jobs.answering import answer_job
-from tui.jobs.ends import ENDS, end_of, faults_of, has_front, with_end
-from tui.jobs.faults import dotted
-from tui.jobs.job import Job, UnusableJob, parse
-from tui.jobs.toml_text import toml_text
-from tui.jobs.tree import Path, Raw, Table
+from tui.job.answer import answer_job
+from tui.job.faults import UnusableJob, dotted
+from tui.job.files import toml_text
+from tui.job.job import Job, parse
+from tui.job.tree import Raw, Tree, TreePath
+from tui.job.wheels import ENDS, end_of, faults_of, has_front, with_end
+from tui.subjects.answers import answer_object
 
 FORK_ALONE: dict[str, Raw] = {
     "rider_mass": "82 kg", "posture": "standing", "bike_mass": "15 kg", "bike_share": 0.48,
@@ -160,7 +160,7 @@ def test_an_end_that_stands_as_before_is_not_worked_out_again() -> None:
 
 
 def test_faults_of_both_ends_are_told_at_once_at_their_paths() -> None:
-    bad: list[tuple[Path, Raw]] = [
+    bad: list[tuple[TreePath, Raw]] = [
         (("load", "bike_share"), 1.7),
         (("load", "rider_mass"), "heavy"),
         (("frame", "stroke"), "6 kg"),
@@ -204,7 +204,7 @@ def test_a_slip_below_the_front_is_read_as_what_it_means() -> None:
         (("front", "setup"), (), "front.setup"),
     ],
 )
-def test_what_contradicts_two_ends_is_refused(path: Path, raw: Raw, told: str) -> None:
+def test_what_contradicts_two_ends_is_refused(path: TreePath, raw: Raw, told: str) -> None:
     assert told in faults(BIKE.with_value(path, raw))
 
 
@@ -240,7 +240,7 @@ def test_faults_are_split_by_end() -> None:
         (("title",), "another", ("title",)),
     ],
 )
-def test_an_edit_of_the_front_is_written_where_it_belongs(path: Path, raw: Raw, place: Path) -> None:
+def test_an_edit_of_the_front_is_written_where_it_belongs(path: TreePath, raw: Raw, place: TreePath) -> None:
     after = with_end(BIKE, "front", end_of(BIKE, "front").with_value(path, raw))
     assert after == BIKE.with_value(place, raw)
     assert end_of(after, "front").get(path) == raw
@@ -252,7 +252,7 @@ def test_any_edit_of_either_end_is_found_again_there(bike: Job, data: st.DataObj
     end = data.draw(st.sampled_from(ENDS))
     alone = end_of(bike, end)
     places = [place for place in paths(alone.tree) if place and place[-1] != "wheel"]
-    path = data.draw(st.sampled_from([p for p in places if not isinstance(alone.get(p), Table | tuple)]))
+    path = data.draw(st.sampled_from([p for p in places if not isinstance(alone.get(p), Tree | tuple)]))
     edited = alone.with_value(path, raw)
     after = with_end(bike, end, edited)
     assert end_of(after, end).get(path) == raw
@@ -301,4 +301,4 @@ def test_both_ends_are_saved_and_read_again(bike: Job) -> None:
     again = toml_text(changed, commented)
     assert again.startswith("# stand 3")
     assert parse(again) == changed
-    assert isinstance(parse(again).tree["front"], Table)
+    assert isinstance(parse(again).tree["front"], Tree)

@@ -3,11 +3,11 @@
 import pytest
 
 from tests.confirmed import confirmed_demo
-from tui.jobs.answering import answer_job
-from tui.jobs.faults import dotted
-from tui.jobs.job import Job, UnusableJob, parse
-from tui.jobs.toml_text import toml_text
-from tui.jobs.tree import Path, Raw
+from tui.job.answer import answer_job
+from tui.job.faults import UnusableJob, dotted
+from tui.job.files import toml_text
+from tui.job.job import Job, parse
+from tui.job.tree import Raw, TreePath
 
 DEMO = confirmed_demo()
 TEXT = toml_text(DEMO, None)
@@ -25,7 +25,7 @@ def changed(**values: Raw) -> Job:
     """Return the demo job with values at paths written with double underscores."""
     job = DEMO
     for name, raw in values.items():
-        path: Path = tuple(int(step) if step.isdecimal() else step for step in name.split("__"))
+        path: TreePath = tuple(int(step) if step.isdecimal() else step for step in name.split("__"))
         job = job.with_value(path, raw) if raw is not None else job.without(path)
     return job
 

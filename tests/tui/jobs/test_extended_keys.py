@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 
 from physics.case import Coil, MassCentre
-from tui.jobs.answering import answer_job
-from tui.jobs.case_of import case_of
-from tui.jobs.demo import demo_job
-from tui.jobs.faults import dotted
-from tui.jobs.job import Job, UnusableJob
-from tui.jobs.reading import read
+from tui.job.answer import answer_job
+from tui.job.case import case_of
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob, dotted
+from tui.job.job import Job
+from tui.job.reading import read
 
 GEOMETRY = {"wheelbase": "1230 mm", "mass_behind_front": "700 mm", "mass_height": "1.05 m", "slope": "8 deg"}
 

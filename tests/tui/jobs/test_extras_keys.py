@@ -5,22 +5,21 @@ import pytest
 from physics.case import LowerLegs
 from tests.tui.jobs.test_every_fault import faults
 from tests.tui.sheet.sheets import sheet
-from tui.bench.fields import panels
-from tui.bench.fields_row import Row
-from tui.bench.fields_typed import shown, typed_into
-from tui.jobs.answer_json import answer_object
-from tui.jobs.answering import answer_job
-from tui.jobs.case_of import case_of
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.job import Job
-from tui.jobs.reading import read
-from tui.jobs.schema import EXTRAS
-from tui.jobs.tree import Path, Raw
-from tui.report import report
-from tui.sheet.inputs import setup_inputs
-from tui.sheet.plain import plain
+from tui.job.answer import answer_job
+from tui.job.case import case_of
+from tui.job.demo import demo_job
+from tui.job.fields import Field, field_text, typed_into
+from tui.job.job import Job
+from tui.job.panels import panels
+from tui.job.reading import read
+from tui.job.schema import EXTRAS
+from tui.job.tree import Raw, TreePath
+from tui.job.wheels import end_of
+from tui.sheet.build import setup_inputs
+from tui.sheet.text import plain
 from tui.shop_units import USUAL
+from tui.subjects.answers import answer_object
+from tui.subjects.report import report
 
 KEYS = [key for keys in EXTRAS.values() for key in keys]
 REAR, FORK = end_of(demo_job(), "rear"), end_of(demo_job(), "front")
@@ -138,7 +137,7 @@ def test_cautions_reach_the_report_the_json_and_the_sheet_after_those_of_the_han
     assert page.index("No lower-leg air") < page.index("Expected sag")
 
 
-def row_at(job: Job, path: Path) -> Row:
+def row_at(job: Job, path: TreePath) -> Field:
     return next(row for panel in panels(job) for row in panel.rows if row.path == path)
 
 
@@ -154,12 +153,12 @@ def test_rows_of_the_lower_legs_are_there_for_a_fork_or_where_they_are_typed() -
 
 @pytest.mark.parametrize("text", ["none", "None", " NONE "])
 def test_none_is_typed_at_the_bench_and_stands_on_the_sheet(text: str) -> None:
-    path: Path = ("setup", 0, "gas_pressure")
+    path: TreePath = ("setup", 0, "gas_pressure")
     job = bare(REAR)
     job = typed_into(job, row_at(job, path), text, USUAL)
     assert job.get(path) == "none"
-    assert shown(job, row_at(job, path)) == "none"
+    assert field_text(job, row_at(job, path)) == "none"
     assert {line.label: line.value for line in setup_inputs(job, 0, USUAL)}["gas charge"] == "none"
     # Where a value cannot be left out the word is no value.
-    rate: Path = ("setup", 0, "rate")
+    rate: TreePath = ("setup", 0, "rate")
     assert faults(typed_into(job, row_at(job, rate), text, USUAL))

@@ -5,10 +5,11 @@ from pathlib import Path
 
 import pytest
 
-from tui.jobs import files
-from tui.jobs.demo import demo_job
-from tui.jobs.files import ChangedMeanwhile, FileTrouble, load, save
-from tui.jobs.job import UnusableJob, parse
+from tui.job import files
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob
+from tui.job.files import ChangedMeanwhile, FileTrouble, load, save
+from tui.job.job import parse
 
 TEXT = """\
 # Written at the stand

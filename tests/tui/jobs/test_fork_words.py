@@ -10,27 +10,24 @@ import pytest
 from physics.faults import Caution
 from tests.tui.bench_parts.looks import LOOK
 from tests.tui.sheet.sheets import sheet
-from tui.bench.asides import asides
-from tui.bench.fields import panels
-from tui.bench.fields_row import Choice
-from tui.bench.figures_words import LONGEST_LABEL, LONGEST_MEANING, every_figure, figures_for
-from tui.bench.filling import filling
-from tui.bench.grid_lines import LABEL
-from tui.bench.ordering import ordering
-from tui.bench.state import answered, opened
-from tui.bench.state_view import setup_selected
+from tui.bench.grid import LABEL
+from tui.bench.state import answered, opened, setup_selected
+from tui.bench.views.pane import asides
 from tui.charts.series import chart_data
 from tui.charts.views import ChartView
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.fork_words import is_fork, spoken
-from tui.jobs.history import History
-from tui.jobs.job import Job
-from tui.jobs.words import _SENTENCES, caution_text
-from tui.report import report
-from tui.sheet.plain import plain
+from tui.job.answer import answer_job
+from tui.job.cautions import _SENTENCES, caution_text
+from tui.job.demo import demo_job
+from tui.job.fields import Choice
+from tui.job.figures import LONGEST_LABEL, LONGEST_MEANING, every_figure, figures_for
+from tui.job.job import History, Job
+from tui.job.panels import panels
+from tui.job.wheels import end_of, is_fork, spoken
+from tui.sheet.text import plain
 from tui.shop_units import USUAL
+from tui.subjects.filling import filling
+from tui.subjects.ordering import ordering
+from tui.subjects.report import report
 
 _OF_A_SHOCK = re.compile(r"\b(shocks?|shafts?|strokes?)\b", re.IGNORECASE)
 _KEPT = re.compile(

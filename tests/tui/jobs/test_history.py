@@ -3,8 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tui.jobs.history import History
-from tui.jobs.job import Job, parse
+from tui.job.job import History, Job, parse
 
 FIRST = parse('title = "first"')
 

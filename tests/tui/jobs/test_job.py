@@ -2,9 +2,10 @@
 
 import pytest
 
-from tui.jobs.demo import demo_job
-from tui.jobs.job import Job, UnusableJob, parse
-from tui.jobs.tree import Table
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob
+from tui.job.job import Job, parse
+from tui.job.tree import Tree
 
 JOB = parse('title = "Stand 3"\n[load]\nrider_mass = "85 kg"\n[[setup]]\nname = "coil"\nrate = "solve"\n')
 
@@ -71,9 +72,9 @@ def test_the_demo_job_is_a_job() -> None:
 
 def test_tables_are_equal_by_content_and_to_any_mapping_of_it() -> None:
     one, same, other = (
-        Table({"a": 1, "b": {"c": (1, 2)}}),
-        Table({"b": {"c": [1, 2]}, "a": 1}),
-        Table({"a": 1}),
+        Tree({"a": 1, "b": {"c": (1, 2)}}),
+        Tree({"b": {"c": [1, 2]}, "a": 1}),
+        Tree({"a": 1}),
     )
     assert one == same
     assert hash(one) == hash(same)

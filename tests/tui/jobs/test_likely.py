@@ -11,12 +11,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tui.cli import main
-from tui.jobs import schema
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.files import save
-from tui.jobs.likely import LIKELY, doubt_at, doubts
-from tui.jobs.tree import Path as Place
+from tui.job import schema
+from tui.job.demo import demo_job
+from tui.job.files import save
+from tui.job.likely import LIKELY, doubt_at, doubts
+from tui.job.tree import TreePath as Place
+from tui.job.wheels import end_of
 from tui.shop_units import IMPERIAL, USUAL
 
 Printed = pytest.CaptureFixture[str]

@@ -6,16 +6,16 @@ import math
 import pytest
 
 from physics.case import Linkage
-from tui.jobs.answer_json import answer_object
-from tui.jobs.answering import answer_job
-from tui.jobs.case_of import case_of
-from tui.jobs.demo import demo_job
-from tui.jobs.faults import dotted
-from tui.jobs.job import Job, UnusableJob, parse
-from tui.jobs.reading import read
-from tui.jobs.toml_text import toml_text
-from tui.jobs.tree import Raw
-from tui.report import report
+from tui.job.answer import answer_job
+from tui.job.case import case_of
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob, dotted
+from tui.job.files import toml_text
+from tui.job.job import Job, parse
+from tui.job.reading import read
+from tui.job.tree import Raw
+from tui.subjects.answers import answer_object
+from tui.subjects.report import report
 
 # Invented: 150 mm of wheel travel on a stroke of 60 mm.
 POINTS = {"main": (0, 0), "axle": (435, 0), "eye": (160, 70), "front": (0, 235)}

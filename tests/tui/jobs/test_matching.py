@@ -18,17 +18,15 @@ from physics.faults import Reason
 from physics.limits import HIGHEST_PRESSURE
 from physics.match import Match
 from physics.wants import Want, Wished
-from tui.jobs.answer_json import answer_object
-from tui.jobs.answering import JobAnswer, answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.faults import UnusableJob
-from tui.jobs.job import Job
-from tui.jobs.match_words import caution_texts
-from tui.jobs.matching import Offer, matched_job
-from tui.jobs.tree import Raw, Table
-from tui.jobs.wanted import wished_job
+from tui.job.answer import JobAnswer, answer_job
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob
+from tui.job.job import Job
+from tui.job.tree import Raw, Tree
+from tui.job.wheels import end_of
 from tui.shop_units import ALL, USUAL, ShopUnits
+from tui.subjects.answers import answer_object
+from tui.subjects.match import Offer, caution_texts, matched_job, wished_job
 
 SEEDS, JOBS = range(10), 50
 """Parts that can run side by side, and the random jobs of each."""
@@ -74,7 +72,7 @@ def random_job(rng: np.random.Generator) -> Job:
             {"kind": "ends", "start": round(ratio * (1 + fall), 3), "end": round(ratio * (1 - fall), 3)},
         )
         .with_value(("target", "sag"), f"{rng.uniform(18, 36):.1f} %")
-        .with_value(("setup",), (Table(coil), Table(air)))
+        .with_value(("setup",), (Tree(coil), Tree(air)))
     )
 
 

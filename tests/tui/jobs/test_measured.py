@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 
 from tests.tui.jobs.two_ends import BIKE
-from tui.jobs.answering import JobAnswer, answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.job import Job
-from tui.jobs.measured import MeasuredRow, measured_rows
-from tui.jobs.tree import Raw
+from tui.job.answer import JobAnswer, answer_job
+from tui.job.demo import demo_job
+from tui.job.job import Job
+from tui.job.tree import Raw
 from tui.shop_units import Measure
+from tui.subjects.measurements import MeasuredRow, measured_rows
 
 DEMO = demo_job().without(("front",))
 

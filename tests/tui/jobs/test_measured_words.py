@@ -5,16 +5,15 @@ from __future__ import annotations
 import pytest
 
 from tests.tui.sheet.sheets import sheet
-from tui.jobs.answer_json import answer_object
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.job import Job
-from tui.jobs.measured import measured_rows
-from tui.jobs.measured_words import compared_text, look_first
-from tui.jobs.tree import Raw
-from tui.report import report
-from tui.sheet.plain import plain
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.job import Job
+from tui.job.tree import Raw
+from tui.sheet.text import plain
 from tui.shop_units import IMPERIAL, USUAL
+from tui.subjects.answers import answer_object
+from tui.subjects.measurements import compared_text, look_first, measured_rows
+from tui.subjects.report import report
 
 DEMO = demo_job()
 

@@ -4,21 +4,21 @@ from __future__ import annotations
 
 import pytest
 
-from tui.jobs.answering import answer_job
-from tui.jobs.case_of import case_of
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of, faults_of, with_end
-from tui.jobs.faults import dotted
-from tui.jobs.job import Job, UnusableJob, parse
-from tui.jobs.reading import read
-from tui.jobs.schema import MEASURED, RECORD, RIDDEN
-from tui.jobs.symptom_words import OLD_WORDS, SYMPTOMS, symptoms_of
-from tui.jobs.toml_text import toml_text
-from tui.jobs.tree import Path, Raw
+from tui.job.answer import answer_job
+from tui.job.case import case_of
+from tui.job.choices import OLD_WORDS, SYMPTOMS, symptoms_of
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob, dotted
+from tui.job.files import toml_text
+from tui.job.job import Job, parse
+from tui.job.reading import read
+from tui.job.schema import MEASURED, RECORD, RIDDEN
+from tui.job.tree import Raw, TreePath
+from tui.job.wheels import end_of, faults_of, with_end
 
 DEMO = demo_job()
 WHEEL = end_of(DEMO, "rear")
-KEPT: dict[Path, Raw] = {
+KEPT: dict[TreePath, Raw] = {
     ("record",): {"customer": "Customer 12", "ticket": "0417", "bike": "green trail bike"},
     ("frame", "name"): "frame of stand 3",
     ("setup", 0, "shock"): "long coil shock",
@@ -37,7 +37,7 @@ KEPT: dict[Path, Raw] = {
 }
 
 
-def with_all(job: Job, values: dict[Path, Raw]) -> Job:
+def with_all(job: Job, values: dict[TreePath, Raw]) -> Job:
     for path, raw in values.items():
         job = job.with_value(path, raw)
     return job
@@ -127,7 +127,7 @@ def test_both_spellings_at_once_are_no_job() -> None:
         (("front", "record"), {"ticket": "417"}, "front.record", "unknown key"),
     ],
 )  # fmt: skip
-def test_what_cannot_be_used_is_told_where_it_stands(path: Path, raw: Raw, at: str, said: str) -> None:
+def test_what_cannot_be_used_is_told_where_it_stands(path: TreePath, raw: Raw, at: str, said: str) -> None:
     found = faults(DEMO.with_value(path, raw))
     assert list(found) == [at]
     assert said in found[at]

@@ -2,7 +2,8 @@
 
 import pytest
 
-from tui.jobs.job import UnusableJob, parse
+from tui.job.faults import UnusableJob
+from tui.job.job import parse
 
 
 def said(text: str) -> str:

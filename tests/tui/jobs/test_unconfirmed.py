@@ -9,16 +9,14 @@ import pytest
 
 from tests.confirmed import confirmed
 from tui.cli import main
-from tui.jobs.answer_json import answer_object
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of, with_end
-from tui.jobs.faults import dotted
-from tui.jobs.files import load, save
-from tui.jobs.job import Job, UnusableJob, parse
-from tui.jobs.toml_text import toml_text
-from tui.jobs.tree import Table
-from tui.jobs.unconfirmed import tidy
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob, dotted
+from tui.job.files import load, save, toml_text
+from tui.job.job import Job, parse, tidy
+from tui.job.tree import Tree
+from tui.job.wheels import end_of, with_end
+from tui.subjects.answers import answer_object
 
 DEMO = demo_job()
 REAR = end_of(DEMO, "rear")
@@ -31,9 +29,9 @@ def told(job: Job) -> set[str]:
 
 
 def values(tree: object, here: str = "") -> set[str]:
-    if isinstance(tree, Table):
+    if isinstance(tree, Tree):
         return {path for key, raw in tree.items() if key not in HOW for path in values(raw, f"{here}{key}.")}
-    if isinstance(tree, tuple) and tree and isinstance(tree[0], Table):
+    if isinstance(tree, tuple) and tree and isinstance(tree[0], Tree):
         return {path for index, raw in enumerate(tree) for path in values(raw, f"{here}{index}.")}
     return {here.rstrip(".")}
 
@@ -92,10 +90,10 @@ def test_a_copy_of_a_setup_has_its_list() -> None:
 
 
 def test_a_table_put_together_lists_only_what_it_has() -> None:
-    assert tidy({"bore": "40 mm", "unconfirmed": ("bore", "port")}) == Table(
+    assert tidy({"bore": "40 mm", "unconfirmed": ("bore", "port")}) == Tree(
         {"bore": "40 mm", "unconfirmed": ("bore",)}
     )
-    assert tidy({"bore": "40 mm", "unconfirmed": ("port",)}) == Table({"bore": "40 mm"})
+    assert tidy({"bore": "40 mm", "unconfirmed": ("port",)}) == Tree({"bore": "40 mm"})
 
 
 @pytest.mark.parametrize(

@@ -3,9 +3,9 @@
 import pytest
 
 from tests.tui.jobs.test_every_fault import faults
-from tui.jobs.demo import demo_job
-from tui.jobs.job import Job
-from tui.jobs.toml_text import toml_text
+from tui.job.demo import demo_job
+from tui.job.files import toml_text
+from tui.job.job import Job
 
 DEMO = demo_job()
 TEXT = toml_text(DEMO, None)
@@ -64,7 +64,7 @@ def test_shares_are_percentages_too() -> None:
 
 
 def reaction(job: Job) -> float:
-    from tui.jobs.answering import answer_job
+    from tui.job.answer import answer_job
 
     return float(answer_job(job).answer.load.ground_reaction)
 

@@ -5,15 +5,14 @@ from __future__ import annotations
 import pytest
 
 from physics.wants import FIGURES, Judged, Want
-from tui.jobs.answer_json import answer_object
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.faults import UnusableJob
-from tui.jobs.figure_names import figure_called, measure_of
-from tui.jobs.sweep_asked import figure_asked
-from tui.jobs.sweep_words import FIGURE_KEYS
-from tui.jobs.wanted import UnusableWant, judged_text, units_text, want_of, wants_of
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob
+from tui.job.figures import FIGURE_KEYS, figure_called, measure_of
 from tui.shop_units import ALL, IMPERIAL, METRIC, USUAL, ShopUnits
+from tui.subjects.answers import answer_object
+from tui.subjects.match import UnusableWant, judged_text, units_text, want_of, wants_of
+from tui.subjects.sweep import figure_asked
 
 LBF = 0.45359237 * 9.80665
 

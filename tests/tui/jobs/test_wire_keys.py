@@ -5,12 +5,12 @@ import pytest
 from physics.case import Coil, Wire
 from physics.wire_stock import COIL_ENDS, MATERIALS
 from tests.tui.jobs.wired import faults, wired
-from tui.jobs.answering import answer_job
-from tui.jobs.case_of import case_of
-from tui.jobs.demo import demo_job
-from tui.jobs.job import Job, parse
-from tui.jobs.reading import read
-from tui.jobs.toml_text import toml_text
+from tui.job.answer import answer_job
+from tui.job.case import case_of
+from tui.job.demo import demo_job
+from tui.job.files import toml_text
+from tui.job.job import Job, parse
+from tui.job.reading import read
 
 
 def wire(job: Job) -> Wire | None:

@@ -5,8 +5,8 @@ import math
 import pytest
 
 from physics.faults import CAUTIONS, FAULTS, Caution, Fault
-from tui.jobs.fault_words import job_fault
-from tui.jobs.words import STATES, caution_text
+from tui.job.cautions import STATES, caution_text
+from tui.job.fault_words import job_fault
 from tui.shop_units import ALL, IMPERIAL, METRIC, USUAL
 
 

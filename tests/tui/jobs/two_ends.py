@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from tests.confirmed import confirmed_demo
-from tui.jobs.job import Job, parse
-from tui.jobs.tree import Raw, Table
+from tui.job.job import Job, parse
+from tui.job.tree import Raw, Tree
 
 FRONT: Raw = parse(
     """
@@ -51,4 +51,4 @@ BIKE = REAR.with_value(("front",), FRONT)
 def single_front(bike: Job, load: dict[str, Raw]) -> Job:
     """Return the front of a bike as a mechanic would write it alone, with a load of its own."""
     top = {key: bike.tree[key] for key in ("format", "title", "ambient", "ride") if key in bike.tree}
-    return Job(Table({**top, **bike.tree["front"], "load": load}))
+    return Job(Tree({**top, **bike.tree["front"], "load": load}))

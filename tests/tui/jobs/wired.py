@@ -2,11 +2,11 @@
 
 import pytest
 
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.faults import dotted
-from tui.jobs.job import Job, UnusableJob
-from tui.jobs.tree import Raw
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob, dotted
+from tui.job.job import Job
+from tui.job.tree import Raw
 
 WIRE: dict[str, Raw] = {"wire_diameter": "8.4 mm", "inner_diameter": "36 mm", "total_coils": 9.5}
 

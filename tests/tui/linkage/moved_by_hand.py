@@ -2,7 +2,7 @@
 
 from physics.case import Linkage
 from physics.linkage import move
-from tui.jobs.demo import demo_job
+from tui.job.demo import demo_job
 from tui.linkage.moving import Moved
 from tui.linkage.sketch import Sketch, with_sketch
 

@@ -7,14 +7,23 @@ import pytest
 
 from physics.arrays import values
 from tests.tui.linkage.moved_by_hand import moved_in_mm
-from tui.charts.cells import Row, text_of
-from tui.charts.look import LINE_STYLES, LineStyle
-from tui.glyphs import ASCII, UTF8
-from tui.linkage import sketch_edit as change
-from tui.linkage.drawing import View, drawn, figure_moved, figure_typed
-from tui.linkage.examples import EXAMPLES, Example
-from tui.linkage.raster import WHOLE, Paper, lines, slants, strokes
-from tui.linkage.roles import Role
+from tui.kit.cells import CellRow, text_of
+from tui.kit.glyphs import ASCII, UTF8
+from tui.kit.look import LINE_STYLES, LineStyle
+from tui.linkage import sketch as change
+from tui.linkage.drawing import (
+    WHOLE,
+    Paper,
+    Role,
+    View,
+    drawn,
+    figure_moved,
+    figure_typed,
+    lines,
+    slants,
+    strokes,
+)
+from tui.linkage.sketch import EXAMPLES, Example
 
 SINGLE = EXAMPLES[0].sketch()
 SIZES = [(16, 5), (38, 12), (72, 24), (120, 40)]
@@ -25,11 +34,11 @@ def moving(share: float, example: Example = EXAMPLES[0]) -> View:
     return View(figure_moved(moved, share), values(moved.motion.places.reshape(-1, 2)))
 
 
-def roles(rows: list[Row]) -> set[int]:
+def roles(rows: list[CellRow]) -> set[int]:
     return {role for row in rows for _text, role in row}
 
 
-def places_of(rows: list[Row], letter: str) -> list[tuple[int, int]]:
+def places_of(rows: list[CellRow], letter: str) -> list[tuple[int, int]]:
     return [(x, y) for y, row in enumerate(rows) for x, (text, _role) in enumerate(row) if text == letter]
 
 

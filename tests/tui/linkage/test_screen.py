@@ -9,18 +9,16 @@ from textual import events
 
 from tests.tui.bench.conftest import Bench, bench_app, own_home, started
 from tests.tui.bench_parts.screens import painted
-from tui.bench.dialogs import Question
-from tui.bench.dialogs_page import Page
-from tui.bench.screen_lines import Lines
-from tui.jobs.demo import demo_job
-from tui.jobs.draft_places import draft_places
-from tui.jobs.ends import end_of, has_front
-from tui.jobs.job import Job
-from tui.jobs.tree import Table
-from tui.linkage.examples import EXAMPLES
+from tui.job.demo import demo_job
+from tui.job.drafts import draft_places
+from tui.job.job import Job
+from tui.job.tree import Tree
+from tui.job.wheels import end_of, has_front
+from tui.kit.dialogs import Page, Question
+from tui.kit.widget import Lines
 from tui.linkage.panes import CurvePane, Pane, TablePane
 from tui.linkage.screen import LinkageScreen
-from tui.linkage.sketch import LEVERAGE, sketch_of, with_sketch
+from tui.linkage.sketch import EXAMPLES, LEVERAGE, sketch_of, with_sketch
 from tui.linkage.state import Part
 
 __all__ = ["own_home"]
@@ -291,7 +289,7 @@ async def test_a_line_that_drops_keeps_what_was_typed_but_not_adopted() -> None:
         await bench.press("plus")
         bench.screen.hang_up()
         (draft,) = draft_places()[0].folder.glob("*.json")
-        kept = Job(Table(json.loads(draft.read_text())["job"]))
+        kept = Job(Tree(json.loads(draft.read_text())["job"]))
         assert sketch_of(kept) == bench.front.state.sketch
         await bench.press("escape", "d")
         assert bench.screen.at_work is None

@@ -2,12 +2,11 @@
 
 import pytest
 
-from tui.jobs.demo import demo_job
-from tui.jobs.job import Job, parse
-from tui.jobs.toml_text import toml_text
-from tui.linkage import sketch_edit as change
-from tui.linkage.examples import EXAMPLES, Example
-from tui.linkage.sketch import LEVERAGE, Known, Point, Sketch, sketch_of, with_sketch
+from tui.job.demo import demo_job
+from tui.job.files import toml_text
+from tui.job.job import Job, parse
+from tui.linkage import sketch as change
+from tui.linkage.sketch import EXAMPLES, LEVERAGE, Example, Known, Point, Sketch, sketch_of, with_sketch
 
 SINGLE = EXAMPLES[0].sketch()
 

@@ -7,16 +7,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tui.glyphs import UTF8
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.job import Job
-from tui.linkage import state_acts as acts
-from tui.linkage import state_edit as edit
-from tui.linkage.actions import ACTIONS
-from tui.linkage.examples import EXAMPLES, Example
-from tui.linkage.keys import key_line, pressed
-from tui.linkage.sketch import LEVERAGE, Known, Point, Sketch, sketch_of
+from tui.job.demo import demo_job
+from tui.job.job import Job
+from tui.job.wheels import end_of
+from tui.kit.glyphs import UTF8
+from tui.linkage import state as acts
+from tui.linkage import state as edit
+from tui.linkage.keymap import ACTIONS, key_line, pressed
+from tui.linkage.panes import tables
+from tui.linkage.sketch import EXAMPLES, LEVERAGE, Example, Known, Point, Sketch, sketch_of
 from tui.linkage.state import (
     NAME,
     STEPS,
@@ -25,12 +24,13 @@ from tui.linkage.state import (
     Part,
     X,
     Y,
+    faulty_rows,
     opened,
     placed,
+    shown,
+    spot_of,
     with_changed,
 )
-from tui.linkage.state_cells import faulty_rows, shown, spot_of
-from tui.linkage.tables import tables
 
 REAR = end_of(demo_job(), "rear")
 START = opened(REAR)

@@ -8,15 +8,21 @@ from physics.faults import UNFIT, Unfit, Why
 from physics.fit import Fit
 from tests.tui.jobs.two_ends import BIKE
 from tests.tui.readings.testers import demo_set, loop_of_demo
-from tui.jobs.answering import answer_job
-from tui.jobs.ends import end_of
-from tui.readings.finding import finding
-from tui.readings.kinds import CyclingRead, SagRead
-from tui.readings.said import carried_words
-from tui.readings.take import taken_into
-from tui.readings.typed import TypedUnits, typed_readings
-from tui.readings.words import MEASURES, NAMES, UNFIT_WORDS, why_text
+from tui.job.answer import answer_job
+from tui.job.wheels import end_of
 from tui.shop_units import ALL, IMPERIAL, METRIC, USUAL, ShopUnits
+from tui.subjects.readings import (
+    MEASURES,
+    NAMES,
+    UNFIT_WORDS,
+    TypedUnits,
+    carried_words,
+    finding,
+    taken_into,
+    typed_readings,
+    why_text,
+)
+from tui.tables.source import CyclingRead, SagRead
 
 COIL, AIR = 0, 1
 _NUMBERS = {"reading": 3.0, "readings": 3.0, "needed": 6.0, "way": -1.0}

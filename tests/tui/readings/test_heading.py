@@ -3,8 +3,19 @@
 import pytest
 
 from physics.units import Dimension
-from tui.readings.heading import factor_of, role_by_words, unit_in
-from tui.readings.roles import FORCE, LEVERAGE, LOOP, RATIO, SHAFT, STROKE, TRAVEL, Role
+from tui.tables.heads import (
+    FORCE,
+    LEVERAGE,
+    LOOP,
+    RATIO,
+    SHAFT,
+    STROKE,
+    TRAVEL,
+    Role,
+    factor_of,
+    role_by_words,
+    unit_in,
+)
 
 
 @pytest.mark.parametrize(

@@ -10,13 +10,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tui.readings.kinds import UnusableReadings
-from tui.readings.leverage_file import LeverageRead, leverage_in
-from tui.readings.leverage_said import kept_words
-from tui.readings.questions import ColumnsUnclear, UnitsMissing, told_in
-from tui.readings.roles import LEVERAGE
-from tui.readings.source import LARGEST, decoded, text_of_file
-from tui.readings.table import MOST_COLUMNS, table_of
+from tui.subjects.leverage import LeverageRead, kept_words, leverage_in
+from tui.tables.heads import LEVERAGE
+from tui.tables.questions import ColumnsUnclear, UnitsMissing, told_in
+from tui.tables.source import LARGEST, UnusableReadings, decoded, text_of_file
+from tui.tables.table import MOST_COLUMNS, table_of
 
 ROWS = [(0.0, 0.0, 2.8), (50.0, 18.3, 2.65), (100.0, 37.7, 2.5), (150.0, 58.3, 2.35)]
 """Wheel travel [mm], shock stroke [mm] and ratio of an invented frame."""

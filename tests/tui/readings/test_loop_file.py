@@ -6,12 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tui.readings.kinds import LoopRead, UnusableReadings
-from tui.readings.loop_file import loop_in, read_loop
-from tui.readings.questions import ColumnsUnclear, Told, UnitsMissing, told_in
-from tui.readings.roles import LOOP
-from tui.readings.rows import MOST
-from tui.readings.table import table_of
+from tui.subjects.readings import loop_in, read_loop
+from tui.tables.heads import LOOP
+from tui.tables.questions import ColumnsUnclear, Told, UnitsMissing, told_in
+from tui.tables.source import MOST, LoopRead, UnusableReadings
+from tui.tables.table import table_of
 
 POINT = [("0", "120"), ("10.5", "900"), ("20", "1710.25"), ("9.5", "780")]
 STROKES, FORCES = [0.0, 0.0105, 0.02, 0.0095], [120.0, 900.0, 1710.25, 780.0]

@@ -8,12 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from physics.fit import AskedFriction
-from tui.readings.asked import readings_asked
-from tui.readings.friction import friction_in
-from tui.readings.kinds import CyclingRead, LoopRead, SagRead, UnusableReadings
-from tui.readings.questions import Open
-from tui.readings.typed import TypedUnits, typed_readings
 from tui.shop_units import ALL, ShopUnits
+from tui.subjects.readings import TypedUnits, friction_in, readings_asked, typed_readings
+from tui.tables.questions import Open
+from tui.tables.source import CyclingRead, LoopRead, SagRead, UnusableReadings
 
 UNITS = TypedUnits("mm", "N", "psi")
 IMPERIAL = TypedUnits("in", "lbf", "psi")

@@ -7,10 +7,10 @@ from physics.loop import loop_of, ways
 from physics.shock import shock_of
 from physics.stand import stand
 from tests.physics.testers import there_and_back
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.job import Job
-from tui.readings.kinds import LoopRead
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.job import Job
+from tui.tables.source import LoopRead
 
 
 def demo_set() -> Job:

@@ -11,15 +11,14 @@ import pytest
 from tests.tui.bench.conftest import Bench, bench_app, own_home, started
 from tests.tui.bench_parts.screens import painted
 from tests.tui.store.jobs import job_for, weighing
-from tui.bench.screen_files import Desk
-from tui.bench.shelf import Shelf
-from tui.jobs.job import Job
-from tui.records.acts import show_records
-from tui.records.panes import RecordsPane
-from tui.records.screen import RecordsScreen
+from tui.bench.session import Desk
+from tui.job.job import Job
+from tui.records.commands import show_records
+from tui.records.screen import RecordsPane, RecordsScreen
+from tui.store.address import Place
 from tui.store.kept import Saved
 from tui.store.opening import open_store
-from tui.store.place import Place
+from tui.store.records import Shelf
 from tui.store.store import Store
 
 __all__ = ["own_home"]

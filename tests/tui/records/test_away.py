@@ -8,10 +8,10 @@ import pytest
 
 from tests.tui.records.conftest import SIZES, records, save
 from tests.tui.store.jobs import job_for
-from tui.bench.dialogs import Question
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.records.listing import Page
+from tui.job.demo import demo_job
+from tui.job.wheels import end_of
+from tui.kit.dialogs import Question
+from tui.records.state import Page
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.job import Job
-from tui.records.compare import Named, compared
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.job import Job
 from tui.shop_units import USUAL
+from tui.subjects.differences import Named, compared
 
 DEMO = demo_job()
 

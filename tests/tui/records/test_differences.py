@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import pytest
 
-from tui.jobs.demo import demo_job
-from tui.jobs.job import Job
-from tui.jobs.tree import Path, Raw
-from tui.linkage.examples import EXAMPLES
-from tui.linkage.sketch import with_sketch
-from tui.records.differences import between, differences, side_of
-from tui.records.solved import solved_typed
+from tui.job.demo import demo_job
+from tui.job.job import Job
+from tui.job.tree import Raw, TreePath
+from tui.linkage.sketch import EXAMPLES, with_sketch
 from tui.shop_units import METRIC, USUAL
+from tui.subjects.differences import between, differences, side_of, solved_typed
 
 DEMO = demo_job()
 
 
-def changed(*values: tuple[Path, Raw]) -> Job:
+def changed(*values: tuple[TreePath, Raw]) -> Job:
     job = DEMO
     for path, raw in values:
         job = job.with_value(path, raw)
@@ -54,7 +52,7 @@ def test_a_heavier_rider_changes_what_was_solved_too() -> None:
         (("setup", 0, "colour"), "red", "coil: a value that only its file shows"),
     ],
 )
-def test_one_value_is_one_line(path: Path, raw: Raw, line: str) -> None:
+def test_one_value_is_one_line(path: TreePath, raw: Raw, line: str) -> None:
     assert line in differences(DEMO, changed((path, raw)))
 
 

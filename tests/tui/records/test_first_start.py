@@ -11,12 +11,12 @@ from tests.tui.bench.conftest import bench_app, started
 from tests.tui.bench_parts.screens import painted
 from tests.tui.records.conftest import records
 from tui.app import BenchApp
-from tui.bench.screen_files import Desk
-from tui.bench.shelf import Shelf
+from tui.bench.session import Desk
 from tui.bench.state import opened
-from tui.jobs.demo import demo_job
-from tui.jobs.history import History
-from tui.records.first_start import WORDS
+from tui.job.demo import demo_job
+from tui.job.job import History
+from tui.records.commands import WORDS
+from tui.store.records import Shelf
 from tui.store.store import Store
 
 assert len(WORDS) < 80

@@ -11,11 +11,11 @@ from textual import events
 
 from tests.tui.records.conftest import SIZES, Records, records, save
 from tests.tui.store.jobs import job_for, weighing
-from tui.bench.dialogs_page import Page as TextPage
-from tui.jobs.demo import demo_job
-from tui.records.actions import ACTIONS
-from tui.records.acts import show_records
-from tui.records.listing import PAGES, Page, RevisionLine
+from tui.job.demo import demo_job
+from tui.kit.dialogs import Page as TextPage
+from tui.records.commands import show_records
+from tui.records.keymap import ACTIONS
+from tui.records.state import PAGES, Page, RevisionLine
 from tui.store.store import Store
 
 ALL_SIZES = [(1, 1), (20, 5), (40, 12), (60, 20), *SIZES, (200, 60)]

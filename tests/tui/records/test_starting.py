@@ -8,19 +8,16 @@ import pytest
 
 from tests.confirmed import confirmed_demo
 from tests.tui.store.jobs import job_for, weighing
+from tui.bench.files import names_of
 from tui.bench.state import opened
-from tui.jobs.demo import demo_job
-from tui.jobs.history import History
-from tui.jobs.job import Job
-from tui.jobs.toml_text import toml_text
-from tui.records.comparing import names_of
-from tui.records.details import details
-from tui.records.moments import day, moment
-from tui.records.starting import for_next_rider
-from tui.records.taking import shock_taken
-from tui.records.timeline import open_ends, timeline_lines, version_lines
+from tui.job.demo import demo_job
+from tui.job.files import toml_text
+from tui.job.job import History, Job
+from tui.records.exchange import for_next_rider, shock_taken
+from tui.records.lines import details
+from tui.records.looking import open_ends, timeline_lines, version_lines
 from tui.shop_units import USUAL
-from tui.store.kept import Part, Revision
+from tui.store.kept import Part, Revision, day, moment
 
 
 def revision(

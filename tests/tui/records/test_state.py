@@ -8,14 +8,12 @@ from collections import Counter
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tui.glyphs import ASCII, UTF8
+from tui.kit.glyphs import ASCII, UTF8
 from tui.records import state as steps
-from tui.records.actions import ACTIONS, GROUPS, IN_LINE
-from tui.records.keys import key_line, pressed
+from tui.records.keymap import ACTIONS, GROUPS, IN_LINE, key_line, pressed
 from tui.records.lines import body, head
-from tui.records.listing import OF_ONE, PAGES, JobLine, Listing, Page
-from tui.records.state import Mark, RecordsState, Taken
-from tui.records.words import count_line, count_words, detail_lines, keys_line, search_line
+from tui.records.screen import count_line, count_words, detail_lines, keys_line, search_line
+from tui.records.state import OF_ONE, PAGES, JobLine, Listing, Mark, Page, RecordsState, Taken
 from tui.store.kept import Found
 
 SURVIVES = re.compile(

@@ -3,8 +3,8 @@
 import datetime
 
 from tests.confirmed import confirmed_demo
-from tui.jobs.answering import answer_job
-from tui.jobs.job import Job
+from tui.job.answer import answer_job
+from tui.job.job import Job
 from tui.settings import Settings
 from tui.sheet.build import sheet_of
 from tui.sheet.model import Sheet

@@ -6,10 +6,10 @@ import re
 
 from tests.colour_science import contrast
 from tests.tui.sheet.sheets import four_setups, sheet
-from tui.jobs.demo import demo_job
-from tui.jobs.job import Job
-from tui.sheet.drawn import _look, svg_of
+from tui.job.demo import demo_job
+from tui.job.job import Job
 from tui.sheet.model import Chart
+from tui.sheet.page import _look, svg_of
 from tui.shop_units import USUAL
 from tui.themes import find_themes
 

@@ -3,8 +3,7 @@
 import re
 
 from tests.tui.sheet.sheets import full_job, hostile_job, sheet
-from tui.sheet.markdown import markdown
-from tui.sheet.plain import plain
+from tui.sheet.text import markdown, plain
 
 
 def test_headings_lists_and_boxes() -> None:

@@ -11,9 +11,9 @@ from xml.etree import ElementTree
 import pytest
 
 from tests.tui.sheet.sheets import four_setups, full_job, hostile_job, sheet
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.job import Job
+from tui.job.demo import demo_job
+from tui.job.job import Job
+from tui.job.wheels import end_of
 from tui.sheet.page import page
 from tui.shop_units import IMPERIAL, METRIC, USUAL, ShopUnits
 

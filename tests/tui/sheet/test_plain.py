@@ -9,14 +9,12 @@ from rich.cells import cell_len
 
 from tests.tui.sheet.sheets import four_setups, full_job, hostile_job, sheet
 from tests.tui.test_any_job import mutated
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.faults import UnusableJob
-from tui.jobs.job import Job
-from tui.sheet.markdown import markdown
-from tui.sheet.plain import plain
-from tui.sheet.wrapped import WIDTH, wrapped
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob
+from tui.job.job import Job
+from tui.job.wheels import end_of
+from tui.sheet.text import WIDTH, markdown, plain, wrapped
 from tui.shop_units import ALL, IMPERIAL, METRIC, ShopUnits
 
 GOLDEN = Path(__file__).with_name("demo_sheet.txt")

@@ -4,10 +4,10 @@ import re
 
 from tests.confirmed import confirmed_demo
 from tests.tui.sheet.sheets import sheet
-from tui.jobs.ends import end_of
-from tui.jobs.job import Job
-from tui.sheet.model import Line
-from tui.sheet.riding import ALIKE
+from tui.job.job import Job
+from tui.job.wheels import end_of
+from tui.sheet.build import ALIKE
+from tui.sheet.model import SheetLine
 
 REAR = end_of(confirmed_demo(), "rear")
 
@@ -15,7 +15,7 @@ REAR = end_of(confirmed_demo(), "rear")
 def told(job: Job) -> dict[str, str]:
     wheel = sheet(job).groups[1]
     riding = next(section for section in wheel.sections if section.title.startswith("How"))
-    return {part.label: part.value for part in riding.parts if isinstance(part, Line)}
+    return {part.label: part.value for part in riding.parts if isinstance(part, SheetLine)}
 
 
 def test_the_difference_adds_up_and_its_words_have_its_sign() -> None:

@@ -10,16 +10,16 @@ import pytest
 from tests.confirmed import confirmed, confirmed_demo
 from tests.tui.sheet.sheets import sheet
 from tui.cli import main
-from tui.jobs.answer_json import answer_object
-from tui.jobs.answering import answer_job
-from tui.jobs.demo import demo_job
-from tui.jobs.ends import end_of
-from tui.jobs.job import Job
-from tui.jobs.toml_text import toml_text
-from tui.report import report
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.files import toml_text
+from tui.job.job import Job
+from tui.job.wheels import end_of
 from tui.sheet.forms import written
-from tui.sheet.model import Group, Line, Said, Warned
-from tui.unverified import unverified
+from tui.sheet.model import Group, Said, SheetLine, Warned
+from tui.subjects.answers import answer_object
+from tui.subjects.report import report
+from tui.subjects.unverified import unverified
 
 DEMO = demo_job()
 TYPED = confirmed_demo()
@@ -56,7 +56,7 @@ def test_every_unconfirmed_value_is_listed_once() -> None:
     found = unverified(DEMO)
     assert sorted(map(str, (one.path for one in found))) == sorted(map(str, DEMO.unconfirmed))
     assert all(one.value and one.part != "file" for one in found)
-    listed = "; ".join(part.value for part in first(DEMO).sections[0].parts if isinstance(part, Line))
+    listed = "; ".join(part.value for part in first(DEMO).sections[0].parts if isinstance(part, SheetLine))
     assert len(listed.split("; ")) == len(found)
 
 
@@ -64,7 +64,7 @@ def test_one_value_is_told_as_one() -> None:
     warned, line = first(one_doubt()).sections[0].parts
     assert isinstance(warned, Warned)
     assert warned.text.startswith("1 value is unverified: nobody has typed or confirmed it.")
-    assert line == Line("rear coil", "rated stroke 60 mm")
+    assert line == SheetLine("rear coil", "rated stroke 60 mm")
 
 
 def test_values_without_a_row_and_tables_are_listed_too() -> None:

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from tui.store.address import Place
 from tui.store.opening import open_store
-from tui.store.place import Place
 from tui.store.store import Store
 
 SERVER = os.environ.get("SPRINGWRIGHT_TEST_SERVER", "")

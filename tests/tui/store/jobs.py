@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from tui.jobs.demo import demo_job
-from tui.jobs.job import Job
+from tui.job.demo import demo_job
+from tui.job.job import Job
 
 
 def job_for(customer: str, bike: str = "", **record: str) -> Job:

@@ -8,13 +8,12 @@ from typing import Any
 from sqlalchemy import Connection, select
 
 from tests.tui.store.work import job_of
-from tui.store import tables
+from tui.store import schema as tables
 from tui.store.checking import full_check
-from tui.store.hardware import fitted_parts
+from tui.store.kept import folded
 from tui.store.reading import job_in_list, revisions
-from tui.store.saving import open_ends
+from tui.store.saving import fitted_parts, open_ends
 from tui.store.store import Store
-from tui.store.words import folded
 
 
 def assert_whole(store: Store) -> dict[str, int]:

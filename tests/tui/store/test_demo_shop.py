@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
-from tui.jobs.answering import answer_job
-from tui.jobs.measured import measured_rows
-from tui.store.content import content_of
+from tui.job.answer import answer_job
+from tui.store.content import content_of, disagreements, flaws
 from tui.store.demo_shop import put_in_demo_shop
-from tui.store.sound import disagreements, flaws
 from tui.store.store import Store
+from tui.subjects.measurements import measured_rows
 
 NOW = datetime(2026, 5, 4, 10, 30, tzinfo=UTC)
 

@@ -14,15 +14,14 @@ import pytest
 
 from tests.tui.store.jobs import job_for, weighing
 from tui.store import export as exporting
+from tui.store.address import Place
 from tui.store.content import Content, content_of
 from tui.store.demo_shop import put_in_demo_shop
 from tui.store.export import export
-from tui.store.export_form import MANIFEST
-from tui.store.export_reading import read_export
-from tui.store.merging import Merged, merge
+from tui.store.importing import Merged, merge, read_export
+from tui.store.manifest import MANIFEST
 from tui.store.opening import open_store
-from tui.store.place import Place
-from tui.store.steps import VERSION
+from tui.store.schema import VERSION
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble
 

@@ -15,11 +15,11 @@ from tests.tui.store.sessions import Session, all_at_once
 from tests.tui.store.soundness import assert_whole
 from tests.tui.store.test_opening import ONE_MORE
 from tests.tui.store.work import hold_a_change, job_of, keep_saving, open_and_save
-from tui.jobs.faults import UnusableJob
-from tui.store.aside import Hold
+from tui.job.faults import UnusableJob
+from tui.store.address import Place
 from tui.store.checking import full_check
 from tui.store.opening import open_store
-from tui.store.place import Place
+from tui.store.quarantine import Hold
 from tui.store.store import Store
 from tui.store.trouble import Damaged, StoreTrouble
 

@@ -15,9 +15,9 @@ from tests.tui.store.disks import SmallDisk
 from tests.tui.store.sessions import Session
 from tests.tui.store.soundness import assert_whole
 from tests.tui.store.work import as_nobody, job_of, keep_saving
+from tui.store.address import Place
 from tui.store.opening import open_store
-from tui.store.place import Place
-from tui.store.steps import STEPS
+from tui.store.schema import STEPS
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble
 

@@ -14,8 +14,8 @@ import pytest
 from tests.tui.store.sessions import Session
 from tests.tui.store.soundness import assert_kept, assert_whole
 from tests.tui.store.work import die_while_saving, job_of, keep_saving
+from tui.store.address import Place
 from tui.store.opening import open_store
-from tui.store.place import Place
 from tui.store.store import Store
 
 KILLS = 200

@@ -12,8 +12,8 @@ from tests.tui.store.cluster import Cluster
 from tests.tui.store.sessions import Session
 from tests.tui.store.soundness import assert_kept, assert_whole
 from tests.tui.store.work import job_of, save_through_breaks
+from tui.store.address import place_of
 from tui.store.opening import open_store
-from tui.store.place import place_of
 from tui.store.store import Store
 from tui.store.trouble import LineLost
 

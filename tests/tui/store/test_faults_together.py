@@ -13,9 +13,9 @@ from sqlalchemy import inspect
 from tests.tui.store.sessions import Session, all_at_once
 from tests.tui.store.soundness import assert_kept, assert_whole
 from tests.tui.store.work import hold_a_change, job_of, open_and_save, save_some
+from tui.store.address import Place
 from tui.store.opening import open_store
-from tui.store.place import Place
-from tui.store.steps import STEPS
+from tui.store.schema import STEPS
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble
 

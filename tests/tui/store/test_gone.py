@@ -8,8 +8,8 @@ from threading import Thread
 import pytest
 
 from tests.tui.store.jobs import job_for
+from tui.store.address import Place
 from tui.store.opening import open_store
-from tui.store.place import Place
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble
 

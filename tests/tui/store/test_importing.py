@@ -17,19 +17,17 @@ import pytest
 from sqlalchemy import text as sql
 
 from tests.tui.store.jobs import job_for
-from tui.jobs.job import parse
-from tui.jobs.toml_text import toml_text
+from tui.job.files import toml_text
+from tui.job.job import parse
+from tui.store.address import Place
 from tui.store.content import content_of
 from tui.store.demo_shop import put_in_demo_shop
 from tui.store.export import export
-from tui.store.export_form import MANIFEST
-from tui.store.export_reading import read_export
-from tui.store.importing import bring_in
+from tui.store.importing import bring_in, read_export
+from tui.store.manifest import MANIFEST, Unimportable
 from tui.store.opening import open_store
-from tui.store.place import Place
-from tui.store.refusing import Unimportable
 from tui.store.saving import Saving
-from tui.store.steps import STEPS, VERSION
+from tui.store.schema import STEPS, VERSION
 from tui.store.store import Store
 
 NOW = datetime(2026, 5, 4, 10, 30, tzinfo=UTC)
@@ -211,7 +209,7 @@ def test_what_fails_on_the_way_leaves_nothing_behind(
         raise OSError(28, "No space left on device")
 
     with monkeypatch.context() as patched:
-        patched.setattr("tui.store.merging._Merging._fittings", broken)
+        patched.setattr("tui.store.importing._Merging._fittings", broken)
         with pytest.raises(Exception, match="disk is full"):
             bring_in(store, [exported / "out"], "Mo")
     assert all(rows == [] for rows in content_of(store.engine).values())

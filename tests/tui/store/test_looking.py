@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
+from tui.store.address import Place
+from tui.store.content import look_through
 from tui.store.demo_shop import put_in_demo_shop
-from tui.store.looking import look_through
 from tui.store.opening import open_store
-from tui.store.place import Place
-from tui.store.steps import STEPS
+from tui.store.schema import STEPS
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble
 

@@ -12,14 +12,13 @@ import pytest
 from sqlalchemy import inspect
 
 from tests.tui.store.jobs import job_for
-from tui.store import tables
-from tui.store.aside import Hold
+from tui.store import schema as tables
+from tui.store.address import Place, chosen_place, is_on_network, place_of
 from tui.store.checking import full_check
 from tui.store.engines import server_engine
-from tui.store.filesystem import is_on_network
 from tui.store.opening import open_store
-from tui.store.place import Place, chosen_place, place_of
-from tui.store.steps import STEPS, VERSION, Step
+from tui.store.quarantine import Hold
+from tui.store.schema import STEPS, VERSION, Step
 from tui.store.store import Store
 from tui.store.trouble import Damaged, StoreTrouble
 
@@ -97,7 +96,7 @@ def test_a_file_takes_the_journal_that_lets_others_read(file_store: Store) -> No
 
 
 def test_a_home_on_the_network_takes_the_old_journal(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("tui.store.sqlite_file.is_on_network", lambda _path: True)
+    monkeypatch.setattr("tui.store.engines.is_on_network", lambda _path: True)
     with closing(open_store(Place(tmp_path / "records.sqlite"))) as store:
         assert store.journal == "delete"
         store.save(job_for("Ida Fern"), "Mo")

@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 
 from tests.tui.store.jobs import job_for
+from tui.store.address import Place
 from tui.store.export import export
 from tui.store.opening import open_store
-from tui.store.place import Place
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="rights of a group are of POSIX")
 

@@ -13,12 +13,12 @@ import pytest
 from sqlalchemy import update
 
 from tests.tui.store.jobs import job_for, weighing
-from tui.jobs.demo import demo_job
-from tui.jobs.job import parse
-from tui.store import tables
+from tui.job.demo import demo_job
+from tui.job.job import parse
+from tui.store import schema as tables
+from tui.store.address import Place
 from tui.store.kept import Entry
 from tui.store.opening import open_store
-from tui.store.place import Place
 from tui.store.saving import settle
 from tui.store.store import Store
 

@@ -6,8 +6,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from tests.tui.store.work import job_of
+from tui.store.address import Place
 from tui.store.opening import open_store
-from tui.store.place import Place
 
 with TemporaryDirectory() as folder:
     _store = open_store(Place(Path(folder) / "records.sqlite"))

@@ -12,11 +12,11 @@ from sqlalchemy import event
 
 from tests.tui.store.jobs import job_for, weighing
 from tests.tui.store.sessions import Line
-from tui.jobs.job import Job
+from tui.job.job import Job
+from tui.store.address import Place
 from tui.store.kept import Entry, Saved
 from tui.store.opening import open_store
-from tui.store.place import Place
-from tui.store.steps import STEPS
+from tui.store.schema import STEPS
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble
 

@@ -1,0 +1,247 @@
+"""What a field shows: its value, whether it is typed, solved, usual or absent, and what is wrong with it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from enum import Enum
+from typing import TYPE_CHECKING, NamedTuple
+
+from tui.bench.state import BenchState, answered_setup, is_solved, solved_text
+from tui.job.faults import JobFault
+from tui.job.fields import Amount, Choice, Field, Pair, Panel, field_text, in_si, split
+from tui.job.panels import FIRST_SETUP, unconfirmed_at
+from tui.job.tree import TreePath
+from tui.shop_units import Measure
+
+if TYPE_CHECKING:
+    from tui.subjects.measurements import MeasuredRow
+
+
+class Look(Enum):
+    """How a value came to be."""
+
+    TYPED = "typed"
+    SOLVED = "solved"
+    USUAL = "usual"
+    ABSENT = "absent"
+    CHOICE = "choice"
+
+
+class Cell(NamedTuple):
+    """The value of a row as text, how it came to be, and the same in the shop's unit where that differs.
+
+    `unconfirmed` is a value in the job that nobody has typed or confirmed.
+    """
+
+    text: str
+    look: Look
+    in_shop_units: str = ""
+    unconfirmed: bool = False
+
+
+def cell_of(state: BenchState, row: Field) -> Cell:
+    """Return what a row shows."""
+    if is_solved(state.job, row):
+        return Cell(solved_text(state, row) or "not found", Look.SOLVED)
+    text = field_text(state.job, row)
+    doubted = bool(unconfirmed_at(state.job, row))
+    if isinstance(row.kind, Choice):
+        return Cell(text, Look.CHOICE, unconfirmed=doubted)
+    if not text and row.path == ("frame", "wheel_travel") and state.good is not None and row.usual:
+        travel = float(state.good.answer.frame.wheel_travel)
+        return Cell(state.units.show(travel, Measure.TRAVEL), Look.SOLVED)
+    if not text:
+        return Cell(row.usual, Look.USUAL) if row.usual else Cell("", Look.ABSENT)
+    return Cell(text, Look.TYPED, _in_shop_units(state, row, text), doubted)
+
+
+def _in_shop_units(state: BenchState, row: Field, text: str) -> str:
+    parts = split(text)
+    if not isinstance(row.kind, Amount) or parts is None or parts[1] == state.units.unit(row.kind.measure):
+        return ""
+    si = in_si(text, row.kind.measure)
+    return "" if si is None else state.units.show(si, row.kind.measure)
+
+
+def faults_by_row(state: BenchState) -> Mapping[tuple[int, int], tuple[JobFault, ...]]:
+    """Return the faults of the job by panel and row: each at the row it names, or the nearest to it."""
+    found: dict[tuple[int, int], tuple[JobFault, ...]] = {}
+    if not state.faults:
+        return found
+    from tui.bench.views.pairs import pairs_missing  # what is at fault comes after the first frame
+
+    if pairs_missing(state):
+        return found  # a list that is being entered is no fault yet: the results line says what it lacks
+    for fault in state.faults:
+        place = _place_of(state, fault.path)
+        told = found.get(place, ())
+        # Both numbers of a pair may lack the same: said once.
+        if (fault.what, fault.accepted) not in ((one.what, one.accepted) for one in told):
+            found[place] = (*told, fault)
+    return found
+
+
+def _place_of(state: BenchState, path: TreePath) -> tuple[int, int]:
+    panel = _panel_of(path, len(state.panels) - 1)
+    return panel, _nearest(state.panels[panel], path)
+
+
+def _panel_of(path: TreePath, record: int) -> int:
+    """Return the panel a path belongs to; `record` is the last one."""
+    match path:
+        case ("record" | "measured" | "ridden", *_):
+            return record
+        case ("frame", *_):
+            return 1
+        case ("setup", int() as index, *_) if FIRST_SETUP + index < record:
+            return FIRST_SETUP + index
+        case _:
+            return 0
+
+
+def _nearest(panel: Panel, path: TreePath) -> int:
+    shared = [max(_shared(own, path) for own in _paths(row)) for row in panel.rows]
+    return shared.index(max(shared))
+
+
+def _paths(row: Field) -> tuple[TreePath, ...]:
+    """Return every path that a row holds: one, or those of both numbers of a pair."""
+    if not isinstance(row.kind, Pair):
+        return (row.path,)
+    return tuple((*row.path[:-2], key, row.kind.place) for key in row.kind.keys)
+
+
+def _shared(one: TreePath, other: TreePath) -> int:
+    count = 0
+    for a, b in zip(one, other, strict=False):
+        if a != b:
+            break
+        count += 1
+    return count
+
+
+_WELL = ("within", "unknown")
+_SAG = ("measured", "sag")
+
+
+def meaning_at(state: BenchState, row: Field) -> str:
+    """Return what a row means; of a measured value first how it lies, and outside of its band that alone."""
+    found = _measured_at(state, row)
+    if found is None:
+        return f"{_expected_sag(state)} {row.meaning}".lstrip() if row.path == _SAG else row.meaning
+    from tui.subjects.measurements import compared_text
+
+    compared = f"{compared_text(found, state.units)}."
+    return f"{compared} {row.meaning}" if found.verdict in _WELL else compared
+
+
+def _expected_sag(state: BenchState) -> str:
+    """Return what the sag will read on the bike, while none is typed."""
+    good = state.good
+    if good is None or state.stale or state.job.get(_SAG) is not None or not good.answer.setups:
+        return ""
+    from tui.job.job import setup_on_bike
+    from tui.subjects.pumping import expect_text
+
+    of = str(state.job.get(("measured", "of")) or good.case.target.of)
+    return expect_text(good.answer.setups[setup_on_bike(good.job)], of, state.units)
+
+
+def look_first_at(state: BenchState, row: Field) -> str:
+    """Return what to look at first for a measured value outside of its band, empty where all is well."""
+    found = _measured_at(state, row)
+    if found is None or state.good is None or (found.verdict in _WELL and not found.over_label):
+        return ""
+    from tui.subjects.measurements import gauge_is_off, look_first, measured_rows
+
+    rows = measured_rows(state.good)
+    said = look_first(found, rows)
+    # A sag typed among the readings is taken as the target counts it.
+    if found.key != "sag" or found.of != state.good.case.target.of or gauge_is_off(rows):
+        return said
+    return f"{said} R twice, then sag {state.units.show(found.measured, found.measure)}, finds the load."
+
+
+def _measured_at(state: BenchState, row: Field) -> MeasuredRow | None:
+    if row.path[:1] != ("measured",) or state.good is None or state.stale:
+        return None
+    # The physics loads after the first frame, and only for what was measured.
+    if state.job.get(row.path) is None:
+        return None
+    from tui.subjects.measurements import measured_rows
+
+    return next((found for found in measured_rows(state.good) if found.key == row.path[1]), None)
+
+
+_PRELOAD = ("coil_bind", "preload_turns", "rated_stroke", "no_preload")
+_WIRE = ("wire_stress", "wire_rate", "wire_not_set")
+_BY_KEY: Mapping[str, tuple[str, ...]] = {
+    "pressure": ("over_label", "no_pressure", "beyond_pumps", "sag_gas_range"),
+    "max_pressure": ("over_label", "negative_over_label"),
+    "negative_pressure": ("negative_over_label",),
+    "negative_volume": ("never_holds", "drawn_in"),
+    "port": ("never_holds", "drawn_in", "port_past_sag"),
+    "rate": ("coil_bind", "unsolved", "wire_rate"),
+    "preload": _PRELOAD,
+    "preload_turns": _PRELOAD,
+    "free_length": ("coil_bind", "buckling"),
+    "wire_diameter": _WIRE,
+    "inner_diameter": _WIRE,
+    "outer_diameter": _WIRE,
+    "active_coils": (*_WIRE, "surge"),
+    "total_coils": (*_WIRE, "surge"),
+    "material": _WIRE,
+    "solid_length": ("coil_bind",),
+    "rated_stroke": ("rated_stroke",),
+    "max_preload_turns": ("preload_turns",),
+    "bumper_length": ("bumper_at_sag",),
+}
+"""By the last key of a field the codes of its cautions, the most pressing first."""
+_LEFT_OUT: Mapping[str, tuple[str, ...]] = {
+    "pressure": ("drawn_in",),
+    "rate": ("gas_not_typed", "legs_not_typed"),
+    "rod": ("gas_not_typed",),
+    "gas_pressure": ("gas_not_typed",),
+    "gas_volume": ("gas_not_typed",),
+    "bumper_length": ("bumper_not_typed",),
+    "bumper_force": ("bumper_not_typed",),
+    "lower_leg_volume": ("legs_not_typed",),
+    "stanchion_diameter": ("legs_not_typed",),
+}
+"""The same for what comes after all that concerns the hand: what was left out, and a gauge read drawn in."""
+
+
+def caution_at(state: BenchState, row: Field) -> str:
+    """Return the most pressing caution that there is for a field, empty without one."""
+    told = look_first_at(state, row) if row.path[0] == "measured" else _of_answer(state, row, _BY_KEY)
+    return told or _unlikely(state, row)
+
+
+def left_out_at(state: BenchState, row: Field) -> str:
+    """Return what was left out at a field, or how its gauge reads; empty without any."""
+    return _of_answer(state, row, _LEFT_OUT)
+
+
+def _of_answer(state: BenchState, row: Field, by_key: Mapping[str, tuple[str, ...]]) -> str:
+    codes = by_key.get(str(row.path[-1]), ()) if row.path[0] == "setup" else ()
+    if not codes or state.good is None or state.stale:
+        return ""
+    from tui.job.cautions import caution_text  # the first frame has no answer to be cautious about
+
+    found = answered_setup(state, row.path[1])
+    told = {caution.code: caution for caution in found.cautions} if found is not None else {}
+    code = next((code for code in codes if code in told), None)
+    ambient = float(state.good.answer.shop.pressure)
+    if code is None:
+        return ""
+    fork, typed = state.good.answer.frame.fork, state.job.get(row.path[:2])
+    return caution_text(told[code], state.units, ambient, fork, typed or {})
+
+
+def _unlikely(state: BenchState, row: Field) -> str:
+    """Return that a value is unlikely; before the first answer nobody waits for it."""
+    if state.good is None:
+        return ""
+    from tui.job.likely import doubts
+
+    return next((doubt.text(state.units) for doubt in doubts(state.job) if doubt.path == row.path), "")

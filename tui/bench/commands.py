@@ -1,0 +1,310 @@
+"""Who has the mouse: the program, or the terminal with its own selection of text.
+
+The framework settles this once at start and has no switch; the driver's own two methods are called here.
+"""
+
+from __future__ import annotations
+
+import datetime
+import os
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from textual.app import App
+
+from tui.bench.edit import kind_selected, setup_of_kind
+from tui.bench.files import if_not_needed, open_job, save, save_as, save_with_note
+from tui.bench.state import BenchState, selected, with_job
+from tui.bench.views.readings import READINGS, with_readings
+from tui.bench.views.wants import WANTS, with_wants
+from tui.job.answer import answer_job
+from tui.job.panels import LEVERAGE
+from tui.kit.look import LINE_STYLES
+from tui.themes import no_colour
+
+if TYPE_CHECKING:
+    from physics.wants import Want
+    from tui.bench.screen import BenchScreen
+    from tui.sheet.model import Sheet
+    from tui.subjects.leverage import LeverageRead
+    from tui.tables.source import Readings
+
+
+def has_mouse(app: App[Any]) -> bool:
+    """Return whether the program hears of the mouse."""
+    return bool(getattr(app._driver, "_mouse", False))
+
+
+def give_mouse(app: App[Any], *, to_program: bool) -> None:
+    """Give the mouse to the program or to the terminal."""
+    driver = app._driver
+    from textual.drivers.linux_driver import LinuxDriver
+
+    if not isinstance(driver, LinuxDriver):
+        return
+    # Both methods do nothing while the driver believes that there is no mouse.
+    driver._mouse = True
+    if to_program:
+        driver._enable_mouse_support()
+    else:
+        driver._disable_mouse_support()
+        driver._mouse = False
+
+
+def switch_table(screen: BenchScreen) -> None:
+    """Go to the table of figures, or back to the panels."""
+    screen.table_wanted = not screen.in_table
+    screen.lay_out(*screen.app.size)
+    if screen.table_wanted:
+        screen.right.go_to_table(screen.state)
+    else:
+        screen.grid.focus()
+
+
+def turn_theme(screen: BenchScreen) -> None:
+    """Go to the next set of colours."""
+    if no_colour(os.environ):
+        screen.say("NO_COLOR is set: there is nothing to choose.")
+        return
+    names = sorted(screen.themes)
+    name = names[(names.index(screen.app.theme) + 1) % len(names)]
+    screen.app.register_theme(screen.themes[name].textual())
+    screen.app.theme = name
+    screen.restyle(screen.themes[name].chart(screen.glyphs))
+    screen.say(f"Colours: {name}.")
+
+
+def turn_line_style(screen: BenchScreen) -> None:
+    """Draw the lines of the chart with the next kind of character."""
+    styles = ("ascii",) if screen.glyphs.ascii else LINE_STYLES
+    style = styles[(styles.index(screen.look.line_style) + 1) % len(styles)]
+    screen.restyle(replace(screen.look, line_style=style))
+    screen.say(f"Lines drawn in {style}.")
+
+
+def switch_mouse(screen: BenchScreen) -> None:
+    """Let the terminal have the mouse, or take it again."""
+    give_mouse(screen.app, to_program=not has_mouse(screen.app))
+    mine = has_mouse(screen.app)
+    screen.say("The mouse works here again." if mine else "The mouse is the terminal's: it selects text.")
+
+
+NOTHING_YET = "Nothing to say yet: put right what is marked in the panels."
+
+
+def show_help(screen: BenchScreen) -> None:
+    """Show every key."""
+    from tui.bench.keymap import GROUPS
+    from tui.kit.help import help_page
+
+    screen.app.push_screen(help_page(GROUPS, screen.glyphs))
+
+
+def show_filling(screen: BenchScreen) -> None:
+    """Show how to pump the selected air setup; where a coil is selected, select the first air setup."""
+    from tui.subjects.filling import filling_page
+
+    state = kind_selected(screen.commit(), "air")
+    screen.take(state)
+    setup = setup_of_kind(state, "air")
+    if state.good is None:
+        screen.say(NOTHING_YET)
+    elif setup is None:
+        screen.say("No air setup to pump: press a to add one.")
+    else:
+        good = state.good
+        typed = good.job.setups[setup]
+        page = filling_page(good.answer, setup, state.units, screen.glyphs, stale=state.stale, typed=typed)
+        screen.app.push_screen(page)
+
+
+def show_ordering(screen: BenchScreen) -> None:
+    """Show what to order for the selected setup: springs for a coil, spacers for air."""
+    from tui.subjects.ordering import ordering_page
+
+    state = screen.commit()
+    if state.good is None:
+        screen.say(NOTHING_YET)
+        return
+    answer = answer_job(state.good.job, spacers=True).answer
+    setup = min(state.setup, len(answer.setups) - 1)
+    typed = state.good.job.setups[setup]
+    page = ordering_page(answer, setup, state.units, screen.glyphs, stale=state.stale, typed=typed)
+    screen.app.push_screen(page)
+
+
+_OLD = "Not saved: the sheet is that of the last good answer; put right what is marked in the panels first."
+
+
+def show_sheet(screen: BenchScreen) -> None:
+    """Show the setup sheet of the job on the bench, both wheels of it."""
+    from tui.bench.prompts import SheetPage
+    from tui.settings import find_settings
+    from tui.sheet.build import sheet_of
+
+    state = screen.commit()
+    if state.known is None:
+        screen.say(NOTHING_YET)
+        return
+    today = datetime.date.today()
+    sheet = sheet_of(state.known, find_settings().settings, today, state.units)
+    stale = state.known.job != state.bike
+
+    page = SheetPage(sheet, screen.glyphs, stale=stale)
+
+    def closed(_result: None) -> None:
+        if page.save_asked and stale:
+            screen.say(_OLD)
+        elif page.save_asked:
+            _ask_where(screen, sheet)
+
+    screen.app.push_screen(page, closed)
+
+
+def _ask_where(screen: BenchScreen, sheet: Sheet) -> None:
+    from tui.bench.prompts import SheetPrompt
+
+    def chosen(path: Path | None) -> None:
+        if path is not None:
+            _save(screen, sheet, path)
+
+    folder = screen.desk.path.parent if screen.desk.path else Path.cwd()
+    start = f"{folder}/{name_of(sheet.title)}{SheetPrompt.ENDINGS[0]}"
+    screen.app.push_screen(SheetPrompt(start, screen.glyphs), chosen)
+
+
+def name_of(title: str) -> str:
+    """Return the name of a file for a title: letters and digits, what stands between them as a dash."""
+    return re.sub(r"[\W_]+", "-", title[:60]).strip("-").lower() or "setup-sheet"
+
+
+def _save(screen: BenchScreen, sheet: Sheet, path: Path, *, overwrite: bool = False) -> None:
+    from tui.kit.dialogs import REPLACE, ask_overwrite
+
+    def replied(reply: str | None) -> None:
+        if reply == REPLACE:
+            _save(screen, sheet, path, overwrite=True)
+
+    if path.exists() and not overwrite:
+        screen.app.push_screen(ask_overwrite(path, screen.glyphs), replied)
+        return
+    screen.say("Saving the setup sheet.")
+    # The library for its charts takes a second to load, and no key should wait for that.
+    screen.run_worker(lambda: screen.call_later(screen.say, _saved(sheet, path)), thread=True, group="sheet")
+
+
+def _saved(sheet: Sheet, path: Path) -> str:
+    """Write the sheet in the form of its ending, and return what became of it in words."""
+    from tui.job.faults import reason_of
+    from tui.job.files import replace_file
+    from tui.sheet.forms import form_of, written
+
+    try:
+        replace_file(path, written(sheet, form_of(path) or "text").encode())
+    except (OSError, ValueError) as trouble:
+        return f"The setup sheet is not saved to {path}: {reason_of(trouble)}."
+    return f"The setup sheet is saved to {path.absolute()}."
+
+
+def show_wants(screen: BenchScreen) -> None:
+    """Show what is wanted and found; asked again, ask for other figures."""
+    state = screen.commit()
+    if state.aside != WANTS:
+        screen.take(replace(state, aside=WANTS))
+        return
+    from tui.bench.prompts import WantsPrompt
+
+    def chosen(wants: tuple[Want, ...] | None) -> None:
+        if wants is not None:
+            screen.take(with_wants(screen.state, wants))
+
+    screen.app.push_screen(WantsPrompt(state.units, screen.glyphs), chosen)
+
+
+def show_readings(screen: BenchScreen) -> None:
+    """Show what the readings say; asked again, ask for others."""
+    state = screen.commit()
+    if state.aside != READINGS:
+        screen.take(replace(state, aside=READINGS))
+        return
+    from tui.bench.prompts import ReadingsPrompt, settle
+
+    def chosen(readings: Readings) -> None:
+        screen.take(with_readings(screen.state, readings))
+
+    screen.app.push_screen(
+        ReadingsPrompt(state.units, screen.glyphs), lambda found: settle(screen, found, chosen)
+    )
+
+
+def import_leverage(screen: BenchScreen) -> None:
+    """Ask for a file, show what is in it and take that into the job."""
+    from tui.bench.prompts import LeveragePrompt, ask_to_take, settle
+
+    screen.commit()
+
+    def shown(read: LeverageRead) -> None:
+        def replied(reply: str | None) -> None:
+            if reply is not None:
+                screen.take(leverage_taken(screen.state, read))
+
+        screen.app.push_screen(ask_to_take(screen.state.job, read, screen.glyphs), replied)
+
+    folder = screen.desk.path.parent if screen.desk.path else Path.cwd()
+    prompt = LeveragePrompt(f"{folder}/", screen.glyphs)
+    screen.app.push_screen(prompt, lambda found: settle(screen, found, shown))
+
+
+def leverage_taken(state: BenchState, read: LeverageRead) -> BenchState:
+    """Take a leverage table into the job, one edit, the cursor there or on what does not go with it."""
+    from tui.subjects.leverage import taken_into
+
+    job = taken_into(state.job, read)
+    if job == state.job:
+        return replace(state, note="The job has this leverage already.")
+    after = selected(with_job(state, job), (*LEVERAGE, "kind"))
+    if after.faults:
+        after = selected(after, after.faults[0].path)
+    return replace(after, note=f"Leverage from {read.name} taken; u takes it back.")
+
+
+def leave(screen: BenchScreen) -> None:
+    """Leave the program; asks if something is not saved."""
+
+    def go() -> None:
+        screen.desk.leave()
+        screen.app.exit()
+
+    if_not_needed(screen, go)
+
+
+def suspend(screen: BenchScreen) -> None:
+    """Put the program aside, as a shell does with ctrl+z."""
+    screen.app.action_suspend_process()
+
+
+ACTS: Mapping[str, Callable[[BenchScreen], None]] = {
+    "save": save,
+    "save_as": save_as,
+    "save_note": save_with_note,
+    "open": open_job,
+    "import": import_leverage,
+    "quit": leave,
+    "suspend": suspend,
+    "help": show_help,
+    "fill": show_filling,
+    "order": show_ordering,
+    "readings": show_readings,
+    "sheet": show_sheet,
+    "wants": show_wants,
+    "table": switch_table,
+    "mouse": switch_mouse,
+    "theme": turn_theme,
+    "lines": turn_line_style,
+}
+"""By the id of an action what the screen does for it."""
+NOT_TAKING = frozenset(("help", "table", "mouse", "theme", "lines", "suspend"))
+"""Acts that leave an open value as it is; all others take it first, and so wait while it is asked about."""

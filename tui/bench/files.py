@@ -1,0 +1,570 @@
+"""Opening and saving jobs from the bench; nothing is written over and nothing lost unasked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import datetime
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+from tui.bench.state import fresh, with_history
+from tui.job.faults import UnusableJob
+from tui.job.job import History
+from tui.kit.dialogs import Page, Paragraph, Tone
+from tui.kit.glyphs import Glyphs
+from tui.store.kept import day, moment
+from tui.subjects.differences import Compared, Named, compared
+
+if TYPE_CHECKING:
+    from tui.bench.screen import BenchScreen
+    from tui.bench.session import Desk
+    from tui.job.drafts import Abandoned
+    from tui.job.files import OpenedFile
+    from tui.job.job import Job
+    from tui.shop_units import ShopUnits
+    from tui.store.kept import Revision, Saved
+    from tui.store.store import Store
+
+Then = Callable[[], None]
+"""What goes on once a file is saved or a change is let go."""
+
+
+def save(screen: BenchScreen, then: Then | None = None) -> None:
+    """Save the job where it lives: in its file, the records or both; what lives nowhere goes into these."""
+    pass
+
+    screen.commit()
+    desk, records = screen.desk, partial(save_in_records, screen, then)
+    if desk.path is None:
+        records()
+    else:
+        _write(screen, desk.path, records if _is_older_in_records(screen) else then)
+
+
+def save_as(screen: BenchScreen, then: Then | None = None) -> None:
+    """Ask for a path and save the job there."""
+    from tui.kit.prompts import SavePrompt
+
+    screen.commit()
+
+    def chosen(path: Path | None) -> None:
+        if path is not None:
+            _write(screen, path, then)
+
+    screen.app.push_screen(SavePrompt(str(screen.desk.path or f"{Path.cwd()}/"), screen.glyphs), chosen)
+
+
+def _write(screen: BenchScreen, path: Path, then: Then | None, *, overwrite: bool = False) -> None:
+    from tui.job.files import ChangedMeanwhile, FileTrouble
+
+    try:
+        screen.desk.save(screen.state.bike, path, overwrite=overwrite)
+    except ChangedMeanwhile:
+        _ask_overwrite(screen, path, then)
+    except FileTrouble as trouble:
+        screen.say(f"Not saved to {path}: {trouble}.")
+    else:
+        history = screen.state.history.mark_saved()
+        screen.take(replace(screen.state, history=history, note=_saved_to(screen, path)))
+        if then is not None:
+            then()
+
+
+def _saved_to(screen: BenchScreen, path: Path) -> str:
+    """Say where the job is saved, and how to save it where it is older."""
+    if _is_older_in_records(screen):
+        return f"Saved to {path.name}. w saves it into the records too."
+    return f"Saved to {path}."
+
+
+def _is_older_in_records(screen: BenchScreen) -> bool:
+    return screen.desk.entry is not None and screen.desk.recorded != screen.state.bike
+
+
+def _ask_overwrite(screen: BenchScreen, path: Path, then: Then | None) -> None:
+    from tui.kit.dialogs import REPLACE, ask_overwrite
+
+    def replied(reply: str | None) -> None:
+        if reply == REPLACE:
+            _write(screen, path, then, overwrite=True)
+
+    screen.app.push_screen(ask_overwrite(path, screen.glyphs), replied)
+
+
+def open_job(screen: BenchScreen) -> None:
+    """Ask for a job file and put it on the bench, the present job saved or let go first."""
+    from tui.kit.prompts import OpenPrompt
+
+    def chosen(path: Path | None) -> None:
+        if path is not None:
+            _open(screen, path)
+
+    def ask() -> None:
+        folder = screen.desk.path.parent if screen.desk.path else Path.cwd()
+        screen.app.push_screen(OpenPrompt(f"{folder}/", screen.glyphs), chosen)
+
+    if_not_needed(screen, ask)
+
+
+def _open(screen: BenchScreen, path: Path) -> None:
+    from tui.bench.prompts import faults_page
+    from tui.job.files import FileTrouble
+
+    try:
+        file = load_job(path)
+    except UnusableJob as unusable:
+        screen.app.push_screen(faults_page(path.name, unusable.faults, screen.glyphs))
+        return
+    except FileTrouble as trouble:
+        screen.say(f"{path.name} is not opened: {trouble}.")
+        return
+    screen.desk.opened(file)
+    screen.take(fresh(History.starting_at(file.job), screen.state.units, f"{path.name} is open."))
+
+
+def load_job(path: Path) -> OpenedFile:
+    """Return a job file whose faults, if any, are in its values.
+
+    Raises `FileTrouble`, or `UnusableJob` for what is no job file of this format or has keys that are not
+    known: on the screen such a key could be neither shown nor put right.
+    """
+    from tui.job.files import load
+
+    file = load(path)
+    refuse_what_cannot_be_shown(file.job)
+    return file
+
+
+def refuse_what_cannot_be_shown(job: Job) -> None:
+    """Raise `UnusableJob` for another format and for keys that are not known, which have no row."""
+    from tui.job.reading import look
+
+    _reading, faults = look(job)
+    fatal = tuple(fault for fault in faults if fault.path == ("format",) or fault.what == "unknown key")
+    if fatal:
+        raise UnusableJob(fatal)
+
+
+def if_not_needed(screen: BenchScreen, then: Then) -> None:
+    """Go on at once if all is saved; else ask what becomes of the changes.
+
+    While the job is being saved that waits, until it is asked for once more.
+    """
+    from tui.kit.dialogs import DISCARD, SAVE, ask_unsaved
+
+    state, shelf = screen.commit(), screen.desk.shelf
+    if shelf.busy and shelf.after is None:
+        shelf.after = partial(if_not_needed, screen, then)
+        screen.say("Still saving into the records: this goes on after that.")
+        return
+    shelf.after = None
+    if not state.history.has_unsaved_changes:
+        then()
+        return
+
+    def replied(reply: str | None) -> None:
+        if reply == SAVE:
+            save(screen, then)
+        elif reply == DISCARD:
+            then()
+
+    screen.app.push_screen(ask_unsaved(state.job.title, screen.glyphs), replied)
+
+
+def offer_drafts(screen: BenchScreen) -> None:
+    """Offer the drafts of dead sessions, the newest first; with a job on the bench only those of this job."""
+    from tui.job.drafts import abandoned_drafts
+    from tui.kit.dialogs import tell_damaged
+
+    found = abandoned_drafts()
+    ours = [draft for draft in found.drafts if _belongs(draft, screen.desk)]
+
+    def offer(_reply: str | None = None) -> None:
+        _offer(screen, ours)
+
+    if others := len(found.drafts) - len(ours):
+        many = "another job was" if others == 1 else f"{others} other jobs was"
+        screen.say(f"Work on {many} kept too: springwright without a job offers it.")
+    if found.damaged:
+        screen.app.push_screen(tell_damaged(found.damaged, screen.glyphs), offer)
+    else:
+        offer()
+
+
+def _belongs(draft: Abandoned, desk: Desk) -> bool:
+    """Return whether a draft is to be offered on a desk: any where no job was asked for."""
+    if desk.entry is not None:
+        kept, asked = draft.entry or {}, desk.entry
+        return all(kept.get(key) == asked[key] for key in ("store", "job"))
+    return desk.path is None or (draft.file is not None and draft.file == desk.path.resolve())
+
+
+def _offer(screen: BenchScreen, drafts: Sequence[Abandoned]) -> None:
+    """Offer the first draft that no other session has taken up meanwhile, and after the reply the next."""
+    from tui.job.drafts import claim, forget
+    from tui.kit.dialogs import DISCARD, OPEN, tell_recovered
+
+    if not drafts:
+        return
+    draft, rest = drafts[0], drafts[1:]
+    held = claim(draft)
+    if held is None:
+        _offer(screen, rest)
+        return
+    screen.desk.claimed = held
+
+    def replied(reply: str | None) -> None:
+        if reply == DISCARD or (reply == OPEN and _taken_up(screen, draft)):
+            forget(draft)
+        held.close()
+        if not screen.desk.trouble:  # else the one that was taken up has no draft of its own yet
+            _offer(screen, rest)
+
+    about = _drafts_words(draft, len(rest), busy=screen.state.history.has_unsaved_changes)
+    screen.app.push_screen(tell_recovered(about, screen.glyphs), replied)
+
+
+def _drafts_words(draft: Abandoned, more: int, *, busy: bool) -> list[str]:
+    """Say whose work it is, where it belongs, how old it is, and how many more there are."""
+    record = [draft.job.get(("record", key)) for key in ("customer", "ticket", "bike")]
+    whose = ", ".join(text for text in record if isinstance(text, str))
+    words = [draft.job.title or "job without a title", whose]
+    if draft.file is not None:
+        words.append(f"Changes to {draft.file}, not saved there.")
+    elif draft.entry is not None:
+        words.append("Changes to a job of the records, not saved there.")
+    else:
+        words.append("Never saved.")
+    words.append(f"Last changed {datetime.fromtimestamp(draft.kept_at):%d %B, %H:%M}.")
+    if more:
+        words.append(f"And {more} more after this one.")
+    if busy:
+        words.append("What is on the bench now is not lost: the next start offers it.")
+    return list(filter(None, words))
+
+
+def _taken_up(screen: BenchScreen, draft: Abandoned) -> bool:
+    """Put the draft on the bench, nothing of it saved; return whether this session could keep it itself."""
+    screen.desk.recovered(draft.file, draft.entry)
+    history = History(draft.job, saved=None)
+    screen.take(fresh(history, screen.state.units))
+    screen.desk.keep(history)
+    return not screen.desk.trouble
+
+
+Result = TypeVar("Result")
+
+
+def beside(
+    screen: BenchScreen,
+    work: Callable[[], Result],
+    then: Callable[[Result], object],
+    failed: Callable[[str], object],
+) -> None:
+    """Work on the records in a thread, so that a slow disk or server holds up no key.
+
+    Then `then` is given the result, or `failed` the reason why there is none.
+    """
+
+    def run() -> None:
+        from tui.store.trouble import StoreTrouble
+
+        try:
+            found = work()
+        except StoreTrouble as trouble:
+            screen.call_later(failed, str(trouble))
+        else:
+            screen.call_later(then, found)
+
+    screen.run_worker(run, thread=True, group="records")
+
+
+def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: str = "") -> None:
+    """Put a saved revision on the bench, to go on from it; what cannot be shown there is told instead."""
+    pass
+
+    job = _shown_job(screen, revision)
+    if job is None:
+        return
+    before = screen.state.history
+
+    def found(latest: int) -> None:
+        if screen.state.history is before:
+            put(latest)
+        else:  # something was typed while a slow server was asked
+            if_not_needed(screen, partial(put, latest))
+
+    def put(latest: int) -> None:
+        beside_it = f"; {latest} is the newest: what is saved from here stands beside it"
+        old = beside_it if latest > revision.number else ""
+        put_on_bench(screen, job, note or f"Revision {revision.number} is open{old}.")
+        screen.desk.lives_in_records(store.entry_of(revision, latest), job, revision.text)
+
+    beside(screen, lambda: store.latest(revision.job_uid), found, screen.say)
+
+
+def _shown_job(screen: BenchScreen, revision: Revision) -> Job | None:
+    """Return the job of a revision; what the bench cannot show is told, and None returned."""
+    from tui.bench.prompts import faults_page
+
+    pass
+
+    try:
+        refuse_what_cannot_be_shown(revision.job)
+    except UnusableJob as unusable:
+        screen.app.push_screen(faults_page(f"revision {revision.number}", unusable.faults, screen.glyphs))
+        return None
+    return revision.job
+
+
+def put_on_bench(screen: BenchScreen, job: Job, note: str) -> None:
+    """Put a job that lives nowhere on the bench; what was there before is saved or not wanted."""
+    screen.desk.opened(None)
+    screen.take(fresh(History.starting_at(job), screen.state.units, note))
+
+
+ThenSaved = Callable[[], None]
+"""What goes on once the job is saved."""
+
+
+def save_in_records(screen: BenchScreen, then: ThenSaved | None = None, note: str = "") -> None:
+    """Save the job as its next revision; one that says not whose it is is asked for that first."""
+    state = screen.commit()
+    if screen.desk.recorded == state.bike and not note:
+        screen.say("Nothing has changed since it was saved.")
+        if then is not None:
+            then()
+    elif _is_somebodys(state.bike) or _is_refused(screen):
+        _save(screen, then, note)
+    else:
+        _ask_whose(screen, partial(_save, screen, then, note))
+
+
+def _is_refused(screen: BenchScreen) -> bool:
+    """Return whether the records are open and cannot be written: saving says so, nothing need be asked."""
+    store = screen.desk.shelf.store
+    return store is not None and store.read_only
+
+
+def save_with_note(screen: BenchScreen) -> None:
+    """Ask for a note on what was done, and save the job into the records with it."""
+    from tui.bench.prompts import NotePrompt
+
+    def noted(note: str | None) -> None:
+        if note is not None:
+            save_in_records(screen, note=note)
+
+    screen.commit()
+    screen.app.push_screen(NotePrompt(screen.glyphs), noted)
+
+
+def _is_somebodys(job: Job) -> bool:
+    return any(job.get(("record", key)) for key in ("customer", "ticket"))
+
+
+def _ask_whose(screen: BenchScreen, then: ThenSaved) -> None:
+    from tui.bench.prompts import WhosePrompt
+
+    def told(whose: tuple[str, str] | None) -> None:
+        if whose is not None:
+            key, name = whose
+            job = screen.state.bike.with_value(("record", key), name)
+            screen.take(with_history(screen.state, screen.state.history.then(job)))
+            then()
+
+    screen.app.push_screen(WhosePrompt(screen.glyphs), told)
+
+
+def _save(screen: BenchScreen, then: ThenSaved | None, note: str) -> None:
+    """Save beside the screen; a save that is asked for meanwhile waits until this one is there."""
+    desk = screen.desk
+    shelf, opening = desk.shelf, desk.opening
+    if shelf.busy:
+        shelf.saves.append(partial(_save_next, screen, opening, then, note))
+        return
+    shelf.busy = True
+    job, entry, before = screen.state.bike, desk.place_in_records, desk.text
+    screen.say("Saving into the records.")
+    beside(
+        screen,
+        lambda: shelf.save(job, note, entry, before),
+        lambda saved: _saved(screen, opening, job, saved, then),
+        partial(_not_saved, screen, opening, job),
+    )
+
+
+def _save_next(screen: BenchScreen, opening: object, then: ThenSaved | None, note: str) -> None:
+    """Save once more, as far as the job is still on the bench and not what was just saved."""
+    if screen.desk.opening is not opening:
+        return
+    if screen.desk.recorded != screen.state.bike or note:
+        _save(screen, then, note)
+    elif then is not None:
+        then()
+
+
+def _not_saved(screen: BenchScreen, opening: object, job: Job, why: str) -> None:
+    here = screen.desk.opening is opening
+    screen.say(f"{'' if here else _title(job)}Not saved: {why}.")
+    screen.desk.shelf.free()
+
+
+def _saved(screen: BenchScreen, opening: object, job: Job, saved: Saved, then: ThenSaved | None) -> None:
+    """Take note of what is in the records now; what was typed meanwhile is not."""
+    if screen.desk.opening is not opening:  # what is on the bench by now lives elsewhere
+        screen.say(_title(job) + _saving_words(saved))
+        screen.desk.shelf.free()
+        return
+    screen.desk.lives_in_records(saved.entry, job, saved.revision.text)
+    history = replace(screen.state.history, saved=job)
+    screen.take(
+        replace(screen.state, history=history, note=_saving_words(saved) + _older_file(screen.desk, job))
+    )
+    if saved.meanwhile is not None:
+        screen.when_in_front(partial(_tell_meanwhile, screen, saved, saved.meanwhile, then))
+    else:
+        _go_on(screen, then)
+
+
+def _go_on(screen: BenchScreen, then: ThenSaved | None) -> None:
+    screen.desk.shelf.free()
+    if then is not None:
+        then()
+
+
+def _title(job: Job) -> str:
+    return f"{job.title or 'The job before'}: "
+
+
+def _saving_words(saved: Saved) -> str:
+    back = " It was deleted meanwhile, and is back in the lists." if saved.undeleted else ""
+    return f"Saved into the records as revision {saved.revision.number}.{back}"
+
+
+def _older_file(desk: Desk, job: Job) -> str:
+    """Say how to save to the file too, where the job has one that is older."""
+    if desk.path is None or (desk.file is not None and desk.file.job == job):
+        return ""
+    return f" w saves it to {desk.path.name} too."
+
+
+def _tell_meanwhile(screen: BenchScreen, saved: Saved, theirs: Revision, then: ThenSaved | None) -> None:
+    """Show both versions of a job that two people saved, and ask which goes on; both are kept."""
+    from tui.bench.prompts import COMPARE, MINE, THEIRS, ask_versions
+
+    pass
+    from tui.store.kept import moment
+
+    mine = saved.revision
+
+    def replied(reply: str | None) -> None:
+        if reply == MINE:
+            _settle(screen, mine, theirs, partial(_go_on, screen, then))
+        elif reply == THEIRS:
+            opens = partial(_open_theirs, screen, theirs)
+            _settle(screen, theirs, mine, partial(_go_on, screen, then or opens))
+        elif reply == COMPARE:
+            screen.desk.shelf.after = partial(compare_on_bench, screen, theirs, mine)
+            screen.desk.shelf.free()
+        else:
+            _go_on(screen, then)
+
+    told = _between(theirs, mine, screen.state.units)
+    screen.app.push_screen(ask_versions(mine, theirs, told, moment(theirs.saved_at), screen.glyphs), replied)
+
+
+def _between(theirs: Revision, mine: Revision, units: ShopUnits) -> list[str]:
+    """Say what differs from theirs to mine."""
+    from tui.subjects.differences import differences
+
+    try:
+        told = differences(theirs.job, mine.job, units)
+    except UnusableJob:
+        return ["What is in theirs cannot be read any more."]
+    return ["From theirs to yours:", *told] if told else ["Nothing differs between the two."]
+
+
+def _settle(screen: BenchScreen, goes_on: Revision, over: Revision, then: ThenSaved) -> None:
+    """Let one of two versions go on, and go on with `then`."""
+    store = screen.desk.shelf.open()
+
+    def settled(_nothing: None) -> None:
+        screen.say(f"Revision {goes_on.number} goes on; revision {over.number} stays in the history.")
+        then()
+
+    def failed(why: str) -> None:
+        screen.say(f"Both stay side by side: {why}.")
+        screen.desk.shelf.free()
+
+    beside(screen, lambda: store.settle(goes_on.job_uid, goes_on.number, over.number), settled, failed)
+
+
+def _open_theirs(screen: BenchScreen, theirs: Revision) -> None:
+    """Put the version that goes on on the bench; what was typed meanwhile is asked about first."""
+    note = f"Revision {theirs.number} goes on, and is open."
+    if_not_needed(screen, lambda: open_revision(screen, screen.desk.shelf.open(), theirs, note))
+
+
+def compare_on_bench(screen: BenchScreen, one: Revision, other: Revision) -> None:
+    """Put two revisions on the bench as setups beside each other, what is there saved or let go first."""
+    older, newer = sorted((one, other), key=lambda revision: (revision.saved_at, revision.number))
+    try:
+        found = of_revisions(older, newer, screen.state.units)
+    except UnusableJob as unusable:
+        screen.say(f"They cannot be compared: {unusable.faults[0].what}.")
+        return
+
+    def put() -> None:
+        put_on_bench(screen, found.job, note_of(found))
+        if found.left_out:
+            screen.app.push_screen(_page(found, older, newer, screen.glyphs))
+
+    if_not_needed(screen, put)
+
+
+def of_revisions(older: Revision, newer: Revision, units: ShopUnits) -> Compared:
+    """Return the job that compares two revisions; raises `UnusableJob` where one is damaged."""
+    names = names_of(older, newer)
+    return compared(Named(older.job, names[0]), Named(newer.job, names[1]), units)
+
+
+def names_of(older: Revision, newer: Revision) -> tuple[str, str]:
+    """Return what tells two revisions apart, short enough to head a column: numbers, dates or customers."""
+    if older.job_uid == newer.job_uid:
+        return f"rev {older.number}", f"rev {newer.number}"
+    days = (day(older.saved_at), day(newer.saved_at))
+    owners = (_whose(older), _whose(newer))
+    if owners[0] != owners[1]:
+        return f"{owners[0]} {days[0]}", f"{owners[1]} {days[1]}"
+    if days[0] != days[1]:
+        return days
+    return f"rev {older.number}", f"rev {newer.number} later"
+
+
+def _whose(revision: Revision) -> str:
+    record = (revision.job.get(("record", key)) for key in ("customer", "ticket"))
+    named = [text.strip() for text in record if isinstance(text, str) and text.strip()]
+    return (named or [revision.job.title or "job"])[0]
+
+
+def note_of(found: Compared) -> str:
+    """Say on the bench what is there, and that it is not in the records."""
+    if not found.left_out:
+        return "Side by side, under the same load; saved only if you save it."
+    return "Side by side, under the newer one's load, on its frame; saved only if you save it."
+
+
+def _page(found: Compared, older: Revision, newer: Revision, glyphs: Glyphs) -> Page:
+    names = names_of(older, newer)
+    told = (
+        Paragraph(f"{names[0]} was saved {moment(older.saved_at)}, {names[1]} {moment(newer.saved_at)}."),
+        Paragraph(
+            f"All setups stand on the bench under the load and on the frame of {names[1]}. What {names[0]} "
+            "had solved for its own load and sag stays at the value it had there."
+        ),
+        Paragraph("What differs beside the setups", Tone.HEAD),
+        *map(Paragraph, found.left_out),
+    )
+    return Page("Compared", told, glyphs)

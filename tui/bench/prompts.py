@@ -1,0 +1,332 @@
+"""Everything that is wrong with a job file, on one page."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
+from itertools import groupby
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar, Generic
+
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
+
+from physics.wants import Want
+from tui.job.clean import brief
+from tui.job.faults import JobFault, dotted
+from tui.job.job import Job
+from tui.kit.dialogs import STALE, Page, Paragraph, Question, Reply, Result, Tone
+from tui.kit.glyphs import Glyphs
+from tui.kit.prompts import CompletingPrompt, Prompt, SavePrompt, as_path, no_file
+from tui.settings import FILE, config_folder
+from tui.sheet.forms import form_of
+from tui.sheet.model import Blank, Box, Chart, Part, Said, Sheet, SheetLine, Warned
+from tui.shop_units import ShopUnits
+from tui.subjects.leverage import LeverageRead, changes, kept_words, leverage_in, understood
+from tui.subjects.match import EXAMPLE, UnusableWant, units_text, wants_of
+from tui.subjects.readings import TypedUnits, readings_asked, unlikely_in
+from tui.tables.questions import Found, Open, Told, attempt
+from tui.tables.source import Readings, UnusableReadings, text_of_file
+from tui.tables.table import table_of
+
+if TYPE_CHECKING:
+    from tui.bench.screen import BenchScreen
+    from tui.store.kept import Revision
+
+
+def faults_page(name: str, faults: Sequence[JobFault], glyphs: Glyphs) -> Page:
+    """Return the page that says why what `name` says was not opened."""
+    return Page(f"{name} was not opened", fault_lines(faults), glyphs)
+
+
+def fault_lines(faults: Sequence[JobFault]) -> tuple[Paragraph, ...]:
+    """Return each fault under its place in the file: what is wrong there, and what is accepted."""
+    many = "1 fault" if len(faults) == 1 else f"{len(faults)} faults"
+    lines = [Paragraph(f"{many} to put right in the file. What is on the bench stays as it is.", Tone.QUIET)]
+    for fault in faults:
+        lines += [
+            Paragraph(dotted(fault.path), Tone.HEAD),
+            Paragraph(f"{fault.what}; {fault.accepted}.", indent=2),
+        ]
+    return tuple(lines)
+
+
+class NotePrompt(Prompt[str]):
+    """Ask what was done; the job is saved with it."""
+
+    def __init__(self, glyphs: Glyphs) -> None:
+        """Ask with an empty line."""
+        super().__init__(
+            "Save into the records with a note", "What was done, or what to look at next time", "", glyphs
+        )
+
+    def problem(self, text: str) -> str:
+        """Take any text, and none too."""
+        return ""
+
+    def taken(self, text: str) -> str:
+        """Return the note."""
+        return text.strip()
+
+
+class WhosePrompt(Prompt[tuple[str, str]]):
+    """Ask whose job it is: the key of the record that a name or a ticket number goes to, and the text."""
+
+    def __init__(self, glyphs: Glyphs) -> None:
+        """Ask with an empty line."""
+        hint = "A customer's name or a ticket number; what begins with a digit or # is a number"
+        super().__init__("Whose job is it?", hint, "", glyphs)
+
+    def problem(self, text: str) -> str:
+        """Refuse an empty line: the job could not be found again by it."""
+        return "" if text.strip() else "A name or a number is enough, and one of them is needed."
+
+    def taken(self, text: str) -> tuple[str, str]:
+        """Return the key and the text."""
+        whose = text.strip()
+        return ("ticket" if whose[0].isdecimal() or whose[0] == "#" else "customer", whose)
+
+
+COMPARE, MINE, THEIRS = "compare", "mine", "theirs"
+"""Replies to the question below; Escape leaves both side by side."""
+
+
+def ask_versions(
+    mine: Revision, theirs: Revision, differences: Sequence[str], moment: str, glyphs: Glyphs
+) -> Question:
+    """Tell of a revision that was saved in between, at `moment`, and ask which of the two goes on."""
+    note = f': "{brief(theirs.note)}"' if theirs.note else ""
+    text = (
+        f"{brief(theirs.saved_by)} saved revision {theirs.number}, {moment}{note}.",
+        f"Yours is kept beside it as revision {mine.number}. Nothing was written over.",
+        *differences,
+    )
+    replies = (
+        Reply("c", "compare both on the bench", COMPARE),
+        Reply("m", f"mine goes on; revision {theirs.number} stays in the history", MINE),
+        Reply("t", f"theirs goes on; revision {mine.number} stays in the history", THEIRS),
+    )
+    return Question("Somebody else saved this job too", text, replies, "leave both side by side", glyphs)
+
+
+_RULE = "_" * 16
+
+
+class SheetPage(Page):
+    """The sheet as text; `S` saves it."""
+
+    KEYS = "S  save it to a file   Escape  back"
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("s,S", "save", "Save", show=False)]
+
+    def __init__(self, sheet: Sheet, glyphs: Glyphs, *, stale: bool) -> None:
+        """Show a sheet, marked where it is older than what is typed."""
+        old = (Paragraph(STALE, Tone.CAUTION),) if stale else ()
+        super().__init__(f"Setup sheet: {sheet.title}", (*old, *_paragraphs(sheet)), glyphs)
+        self.save_asked = False
+
+    def body(self) -> Sequence[Widget]:
+        """Return the text in a window that scrolls: a widget for all lines in a row that look alike.
+
+        One for each line, as on shorter pages, would keep the hand waiting.
+        """
+        alike = groupby(self.paragraphs, key=lambda paragraph: (paragraph.tone, paragraph.indent))
+        return (VerticalScroll(*(self._block(tone, indent, told) for (tone, indent), told in alike)),)
+
+    def _block(self, tone: Tone, indent: int, told: Iterable[Paragraph]) -> Static:
+        mark = f"{self.glyphs.caution} " if tone is Tone.CAUTION else ""
+        lines = (self.words(mark + paragraph.text) for paragraph in told)
+        block = Static(Content("\n").join(lines), classes=tone.value)
+        block.styles.padding = (0, 0, 0, indent)
+        return block
+
+    def action_save(self) -> None:
+        """Close, so that the path can be asked for."""
+        self.save_asked = True
+        self.close_with(None)
+
+
+class SheetPrompt(SavePrompt):
+    """Ask where the sheet is saved; the ending says in which form."""
+
+    TITLE = "Save the setup sheet as"
+    HINT = "A path ending in .html (to print), .md or .txt; without one it gets .html"
+    ENDINGS = (".html", ".md", ".txt")
+    NO_NAMES = "No folder or sheet begins like this."
+
+    def refusal(self, path: Path, text: str) -> str:
+        """Refuse what cannot be saved to, and an ending that says no form."""
+        if form_of(path) is None and path.name:
+            return f"No sheet ends in {path.suffix}: .html (to print, as PDF too), .md or .txt does."
+        return super().refusal(path, text)
+
+
+def _paragraphs(sheet: Sheet) -> Iterator[Paragraph]:
+    if sheet.shop:
+        yield Paragraph(sheet.shop, Tone.STRONG)
+    else:
+        yield Paragraph(f"No shop's name is printed: set it as name in [shop] of {config_folder() / FILE}.")
+    yield from map(_paragraph, sheet.about)
+    for group in sheet.groups:
+        yield Paragraph(group.title, Tone.HEAD)
+        for section in group.sections:
+            if section.title:
+                yield Paragraph(section.title, Tone.STRONG)
+            for part in section.parts:
+                yield _paragraph(part)
+                if isinstance(part, Chart):
+                    yield from (Paragraph(f"{line.label}: {line.value}", indent=4) for line in part.lines)
+
+
+def _paragraph(part: Part) -> Paragraph:
+    match part:
+        case SheetLine(label, value):
+            return Paragraph(f"{label}: {value}", indent=2)
+        case Warned(text):
+            return Paragraph(text, Tone.CAUTION, indent=2)
+        case Box(text):
+            return Paragraph(f"[ ] {text}", indent=2)
+        case Blank(label, hint):
+            return Paragraph(f"{label}: {_RULE}{f' ({hint})' if hint else ''}", indent=2)
+        case Said(text):
+            return Paragraph(text, indent=2)
+        case Chart(title=title):
+            return Paragraph(title, indent=2)
+
+
+TABLES = (".csv", ".txt", ".tsv", ".dat", ".asc")
+"""What the names of files with tables end in."""
+_TOLD = 3
+"""Faults of a file told below the line."""
+
+
+class FoundPrompt(Prompt[Result]):
+    """A prompt for what is to be read or found; why it cannot be is told below the line."""
+
+    _found: Result
+
+    def find(self, text: str) -> Result:
+        """Return what the text asks for; raises `UnusableReadings` or `OSError`."""
+        raise NotImplementedError
+
+    def problem(self, text: str) -> str:
+        """Return why nothing is found, the first few faults of it."""
+        try:
+            self._found = self.find(text)
+        except UnusableReadings as unusable:
+            more = len(unusable.lines) - _TOLD
+            return "\n".join([*unusable.lines[:_TOLD], *([f"and {more} lines more"] if more > 0 else [])])
+        except OSError as error:
+            return f"This path cannot be used: {error.strerror}."
+        return ""
+
+    def taken(self, _text: str) -> Result:
+        """Return what was found."""
+        return self._found
+
+
+class AnswerPrompt(FoundPrompt[Found | Open[Found]], Generic[Found]):
+    """A prompt for what a table leaves open; it closes with the table, or with the next question."""
+
+    def __init__(self, open_table: Open[Found], glyphs: Glyphs) -> None:
+        """Ask."""
+        super().__init__(open_table.question.title, open_table.question.asks, "", glyphs)
+        self._open = open_table
+
+    def find(self, text: str) -> Found | Open[Found]:
+        """Return the table read with the answer, or what it still leaves open."""
+        return self._open.answered(text)
+
+
+def settle(screen: BenchScreen, found: Found | Open[Found] | None, then: Callable[[Found], None]) -> None:
+    """Go on with a table once nothing of it is open any more; not at all where somebody went back."""
+    if isinstance(found, Open):
+        screen.app.push_screen(
+            AnswerPrompt(found, screen.glyphs), lambda answered: settle(screen, answered, then)
+        )
+    elif found is not None:
+        then(found)
+
+
+TAKE = "take"
+"""Result of the question below; Escape is None."""
+_LABELS = {"wheel_travel": "wheel travel", "stroke": "shock stroke"}
+
+
+class LeveragePrompt(
+    FoundPrompt[LeverageRead | Open[LeverageRead]], CompletingPrompt[LeverageRead | Open[LeverageRead]]
+):
+    """A prompt for the file of a leverage table; what is wrong with the file is told below the line."""
+
+    ENDINGS = TABLES
+    NO_NAMES = "No folder or file of a table begins like this."
+
+    def __init__(self, text: str, glyphs: Glyphs) -> None:
+        """Ask, starting from a folder."""
+        hint = "A file with two columns of wheel travel, shock stroke and leverage ratio, as CSV or text"
+        super().__init__("Leverage from a table", hint, text, glyphs)
+
+    def find(self, text: str) -> LeverageRead | Open[LeverageRead]:
+        """Return the leverage in the file, or what the file leaves open."""
+        path = as_path(text)
+        if refusal := no_file(path, text):
+            raise UnusableReadings(refusal)
+        return attempt(partial(leverage_in, table_of(text_of_file(path), path.name)), Told())
+
+
+def ask_to_take(job: Job, read: LeverageRead, glyphs: Glyphs) -> Question:
+    """Show what was found in a file and what of the frame changes with it: `TAKE`."""
+    changed = [
+        f"The {_LABELS[key]} of the frame becomes {text}; it is {job.get(('frame', key)) or 'empty'} now"
+        for key, text in changes(job, read).items()
+    ]
+    lines = [f"{line}." for line in (understood(read), kept_words(read), *changed) if line]
+    replies = (Reply("t", "take it into the job; u takes all of it back", TAKE),)
+    return Question(f"Leverage from {read.name}", lines, replies, "leave the job as it is", glyphs)
+
+
+class ReadingsPrompt(FoundPrompt[Readings | Open[Readings]], CompletingPrompt[Readings | Open[Readings]]):
+    """A prompt for readings; what is wrong is told below the line, of a file its first few faults."""
+
+    ENDINGS = TABLES
+    NO_NAMES = "No folder or file of readings begins like this."
+
+    def __init__(self, units: ShopUnits, glyphs: Glyphs) -> None:
+        """Ask; numbers typed by hand are in the units of the shop."""
+        self._units, self._shop = TypedUnits.of(units), units
+        hint = f"The path of a file, or {self._units.forms()}"
+        super().__init__("Readings", hint, "", glyphs)
+
+    def find(self, text: str) -> Readings | Open[Readings]:
+        """Return the readings in the line, or what its file leaves open."""
+        return readings_asked(text, self._units, as_path)
+
+    def doubt(self, _text: str) -> str:
+        """Ask about a sag or a pressure that is unlikely."""
+        if isinstance(self._found, Open):
+            return ""
+        doubts = unlikely_in(self._found, self._shop)
+        return " ".join(f"{doubt.value(self._shop)} for {doubt.likely.what}?" for doubt in doubts)
+
+
+class WantsPrompt(Prompt[tuple[Want, ...]]):
+    """A prompt for figures; what cannot be wanted is told below the line."""
+
+    def __init__(self, units: ShopUnits, glyphs: Glyphs) -> None:
+        """Ask; numbers are in the units of the shop."""
+        self._units = units
+        hint = f"Figures at the target sag, a semicolon between: {EXAMPLE}. Units: {units_text(units)}"
+        super().__init__("Wanted of the selected setup", hint, "", glyphs)
+
+    def problem(self, text: str) -> str:
+        """Return what cannot be wanted, empty where all can."""
+        try:
+            return "" if wants_of(text, self._units) else f"Nothing is asked for yet: {EXAMPLE}"
+        except UnusableWant as unusable:
+            return f"{unusable.what}; {unusable.accepted}."
+
+    def taken(self, text: str) -> tuple[Want, ...]:
+        """Return what is wanted."""
+        return wants_of(text, self._units)

@@ -1,0 +1,130 @@
+"""The file and the draft of one session at the bench."""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tui.job.job import History, Job
+from tui.store.records import Shelf
+
+if TYPE_CHECKING:
+    from tui.job.drafts import Draft, Entry, Kept
+    from tui.job.files import OpenedFile
+    from tui.store.kept import Entry as PlaceInRecords
+
+
+class Desk:
+    """Where the job on the bench came from, and the draft that outlives a dropped line.
+
+    `file` is the job file and `entry` the place in the records, each None where there is none, `recorded`
+    the job as it is known to be there. `opening` is another one with every job that is put on the bench.
+    `trouble` says why what is typed is in no draft, empty as long as it is in one or needs none. `claimed`
+    holds what no other session may take meanwhile: an older draft that is being offered.
+    """
+
+    def __init__(
+        self, file: OpenedFile | None = None, entry: Entry | None = None, shelf: Shelf | None = None
+    ) -> None:
+        """Start with the file or the entry that was opened, if any; `shelf` is the way to the records."""
+        self.file = file
+        self.entry = entry
+        self.shelf = shelf or Shelf()
+        self.recorded: Job | None = None
+        self.opening = object()
+        self._text: str | None = None
+        self.trouble = ""
+        self._path: Path | None = None
+        self._session: Draft | None = None
+        self._kept: Job | None = None
+        self._elsewhere: Path | None = None
+        self.claimed = ExitStack()
+
+    @property
+    def _draft(self) -> Draft:
+        from tui.job.drafts import Draft  # the first frame need not wait for it
+
+        self._session = self._session or Draft()
+        return self._session
+
+    @property
+    def path(self) -> Path | None:
+        """The file that saving writes to, None before there is one."""
+        return self.file.path if self.file else self._path
+
+    @property
+    def text(self) -> str | None:
+        """The text the job was opened from, whose comments stay when it is saved."""
+        return self._text or (self.file.text if self.file else None)
+
+    @property
+    def place_in_records(self) -> PlaceInRecords | None:
+        """Where in the records saving goes on, None before the job is there."""
+        from tui.store.kept import Entry as PlaceInRecords
+
+        return PlaceInRecords.of_note(self.entry)
+
+    def lives_in_records(self, place: PlaceInRecords, job: Job, text: str) -> None:
+        """Go on at a place in the records, where `job` is now, as `text`."""
+        self.entry, self.recorded, self._text = place.as_note(), job, text
+        self._kept = None  # a draft of it is not needed any more, or belongs to this place from now on
+
+    def keep(self, history: History) -> str:
+        """Keep a draft of a job that is not saved, one that is saved needs none; return what to tell of it.
+
+        A job that could not be kept is tried again each time.
+        """
+        if history.job is self._kept:
+            return ""
+        if not history.has_unsaved_changes:
+            self.leave()
+            self._kept = history.job
+            return ""
+        kept = self._draft.keep(history.job, self.path, self.entry)
+        self._kept = None if kept.folder is None else history.job
+        self.trouble = kept.why if kept.folder is None else ""
+        return self._moved(kept)
+
+    def _moved(self, kept: Kept) -> str:
+        """Return where drafts are kept from now on, where that is another place than before."""
+        before, self._elsewhere = self._elsewhere, kept.folder if kept.why else None
+        if self._elsewhere in (None, before):
+            return ""
+        return f"{kept.why[:1].upper()}{kept.why[1:]}: what is typed is kept in {self._elsewhere} for now."
+
+    def save(self, job: Job, path: Path, *, overwrite: bool = False) -> None:
+        """Write the job; raises `ChangedMeanwhile` and `FileTrouble` as `files.save` does."""
+        from tui.job.files import save
+
+        self.file = save(job, path, self.file, overwrite=overwrite)
+        self.leave()
+
+    def opened(self, file: OpenedFile | None, entry: Entry | None = None) -> None:
+        """Go on with another file or entry; the draft of the last job goes."""
+        self.file, self.entry, self._path = file, entry, None
+        self.recorded = self._text = None
+        self.opening = object()
+        self.leave()
+
+    def recovered(self, path: Path | None, entry: Entry | None = None) -> None:
+        """Go on with a draft that was meant for `path` or `entry`; what is there now is not known.
+
+        What was on the bench before stays in a draft of its own for a later session.
+        """
+        self._draft.leave_behind()
+        self._session = None
+        self.file, self.entry, self._path, self._kept = None, entry, path, None
+        self.recorded = self._text = None
+        self.opening = object()
+
+    def leave_behind(self) -> None:
+        """End without the owner's word: the draft, if there is one, waits for a later session."""
+        self._draft.leave_behind()
+        self.claimed.close()
+        self.shelf.close()
+
+    def leave(self) -> None:
+        """Let the draft go: its job is saved, or not wanted."""
+        self._kept, self.trouble = None, ""
+        self._draft.discard()

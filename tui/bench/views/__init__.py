@@ -1,0 +1,1 @@
+"""The views that take the place of chart and table while the panels stay."""

@@ -1,0 +1,250 @@
+"""The views that take the place of chart and table while the panels stay: which there are, and their text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from functools import cache, partial
+from time import monotonic
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.style import Style
+from textual.binding import Binding, BindingType
+from textual.geometry import clamp
+from textual.message import Message
+from textual.worker import get_current_worker
+
+from tui.bench.state import BenchState
+from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.document import Role
+from tui.kit.look import ChartLook
+from tui.kit.widget import LookWidget
+from tui.kit.work import Stopped, Task, Worked
+
+if TYPE_CHECKING:
+    from tui.bench.state import BenchState
+
+Step = Callable[[BenchState], BenchState]
+Draw = Callable[[BenchState, int, ChartLook], list[CellRow]]
+"""Makes the lines of a view, as many as there are, for a width in cells."""
+
+
+@dataclass(frozen=True, slots=True)
+class Aside:
+    """A view: its title, and where its lines come from.
+
+    `as_typed` marks one of the job as it stands, answered or not: it is never stale. `task` is what it has
+    worked out beside the screen, `keys` what keys do while the cursor is in it: one that has some gets the
+    cursor when it is asked for.
+    """
+
+    title: str
+    draw: Draw
+    as_typed: bool = False
+    task: Callable[[BenchState], Task | None] | None = None
+    keys: Mapping[str, Step] | None = None
+
+
+@cache
+def asides() -> Mapping[str, Aside]:
+    """Return every view by the id that the state knows it by; they load when the first is looked at."""
+    from tui.bench.views import (
+        advice,
+        balance,
+        conditions,
+        match,
+        pairs,
+        readings,
+        spacers,
+        sweep,
+        tolerance,
+        wants,
+        wire,
+    )
+
+    alike = Aside("One spring like another", match.lines, keys=match.KEYS)
+    return {
+        "advice": Aside("After the ride", advice.lines, keys=advice.KEYS),
+        "balance": Aside("Both ends", balance.lines),
+        "pairs": Aside("Measured on the stand", pairs.lines, as_typed=True),
+        "conditions": Aside("Set here, ride there", conditions.lines),
+        "tolerance": Aside("How far off it may be", tolerance.lines),
+        "wire": Aside("The coil as wire", wire.lines),
+        "match": alike,
+        "match_volumes": replace(alike, title="Like another, volumes free", task=match.task),
+        "readings": Aside(
+            "Backwards from readings",
+            readings.lines,
+            task=readings.task,
+            keys=readings.KEYS,
+        ),
+        "wants": Aside("Figures wanted", wants.lines, keys=wants.KEYS),
+        "sweep": Aside("Sweep", sweep.lines),
+        "map": Aside("Map", sweep.map_lines, task=sweep.task),
+        "spacers": Aside("Spacers on both sides", spacers.lines),
+    }
+
+
+def aside_keys(state: BenchState) -> Mapping[str, Step]:
+    """Return what keys do in the view that is shown, the cursor in it."""
+    aside = asides().get(state.aside)
+    return {} if aside is None or aside.keys is None else aside.keys
+
+
+def aside_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
+    """Return the lines of the view that is shown."""
+    return asides()[state.aside].draw(state, width, look)
+
+
+def aside_task(state: BenchState) -> Task | None:
+    """Return what the view that is shown has worked out beside the screen, None where it has nothing."""
+    aside = asides().get(state.aside)
+    return None if aside is None or aside.task is None else aside.task(state)
+
+
+def worked_on(state: BenchState, key: Hashable, share: float, found: object) -> BenchState:
+    """Return the state with the progress of a view's work, or what was found; of other work, the same."""
+    task = aside_task(state)
+    if task is None or task.key != key:
+        return state
+    done = state.worked.towards(key, share) if found is None else Worked(key, found)
+    return replace(state, worked=done)
+
+
+_EVERYTHING = 100_000
+_GLANCE = 0.1
+"""Seconds of work between two words of its progress."""
+
+
+class AsidePane(LookWidget, can_focus=True):
+    """A view of the job; only the cells that changed are sent to the terminal again.
+
+    | Class | Description |
+    | :- | :- |
+    | `aside--title`, `aside--heading` | What the view is, and its parts. |
+    | `aside--quiet`, `aside--strong` | What matters least and most. |
+    | `aside--caution`, `aside--stale` | A caution, and the word that it is of an older answer. |
+    """
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        f"aside--{role.name.lower()}" for role in Role if role not in (Role.BASE, Role.SETUP)
+    }
+    DEFAULT_CSS = """
+    AsidePane {
+        height: 1fr;
+        display: none;
+        & > .aside--title { text-style: bold; }
+        & > .aside--heading { color: $text-secondary; text-style: bold; }
+        & > .aside--quiet { color: $text-muted; }
+        & > .aside--strong { text-style: bold; }
+        & > .aside--caution { color: $text-warning; }
+        & > .aside--stale { color: $text-warning; text-style: bold; }
+        &:focus > .aside--title { text-style: bold reverse; }
+    }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "scroll_by(-1)", "Line up", show=False),
+        Binding("down", "scroll_by(1)", "Line down", show=False),
+        Binding("pageup", "scroll_pages(-1)", "Page up", show=False),
+        Binding("pagedown,space", "scroll_pages(1)", "Page down", show=False),
+        Binding("home", f"scroll_by(-{_EVERYTHING})", "Start", show=False),
+        Binding("end", f"scroll_by({_EVERYTHING})", "End", show=False),
+    ]
+
+    class Told(Message):
+        """Work beside the screen has come so far; with what was `found` when it is done."""
+
+        def __init__(self, key: Hashable, share: float, found: object = None) -> None:
+            """Keep what it is about."""
+            super().__init__()
+            self.key, self.share, self.found = key, share, found
+
+    def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
+        """Start empty."""
+        super().__init__(look, id=id)
+        self._state: BenchState | None = None
+        self._lines: list[CellRow] = []
+        self._first = 0
+        self._asked: Hashable = None
+
+    def show(self, state: BenchState) -> None:
+        """Show the view that the state asks for; another view starts at its top."""
+        if self._state is None or self._state.aside != state.aside:
+            self._first = 0
+        self._state = state
+        self._work(state)
+        self.redraw()
+
+    def rest(self) -> None:
+        """Stop what is worked out for a view that is no longer shown."""
+        if self._asked is not None:
+            self._asked = None
+            self.workers.cancel_node(self)
+
+    def _work(self, state: BenchState) -> None:
+        """Have worked out what the view asks for, unless that is known or under way already."""
+        task = aside_task(state)
+        if task is None:
+            self.rest()
+        elif task.key not in (state.worked.key, self._asked):
+            self._asked = task.key
+            self.run_worker(partial(self._run, task), thread=True, exclusive=True)
+
+    def _run(self, task: Task) -> None:
+        """Work something out, away from the screen; progress is told where it takes longer than a glance."""
+        worker, last = get_current_worker(), monotonic()
+
+        def told(share: float) -> None:
+            nonlocal last
+            if worker.is_cancelled:
+                raise Stopped
+            if monotonic() - last > _GLANCE:
+                last = monotonic()
+                self.post_message(self.Told(task.key, share))
+
+        with suppress(Stopped):
+            found = task.work(told)
+            if not worker.is_cancelled:
+                self.post_message(self.Told(task.key, 1.0, found))
+
+    def redraw(self) -> None:
+        """Work out the lines."""
+        state, (width, height) = self._state, self.size
+        if state is None or not state.aside:
+            return
+        self._lines = aside_lines(state, width, self._look)
+        room = max(height - 1, 0)
+        self._first = clamp(self._first, 0, max(len(self._lines) - room, 0))
+        shown = [self._title(state, room), *self._lines[self._first : self._first + room]]
+        shown += [[] for _ in range(height - len(shown))]
+        self.put([fitted(line, width, self._look.glyphs.ellipsis) for line in shown[:height]])
+
+    def _title(self, state: BenchState, room: int) -> CellRow:
+        aside = asides()[state.aside]
+        line = cells(aside.title, Role.TITLE)
+        if state.stale and not aside.as_typed:
+            line += cells("  STALE: of the last good answer", Role.STALE)
+        if len(self._lines) > room > 0:
+            last = min(self._first + room, len(self._lines))
+            part = f"{self._first + 1} to {last} of {len(self._lines)}"
+            whole = len(line) + len(part) + 8 <= self.size.width
+            line += cells(f"  lines {part}" if whole else f"  {part}", Role.QUIET)
+        return line
+
+    def action_scroll_by(self, lines: int) -> None:
+        """Scroll by so many lines."""
+        self._first += lines
+        self.redraw()
+
+    def action_scroll_pages(self, pages: int) -> None:
+        """Scroll by so many screens, one line kept in sight."""
+        self.action_scroll_by(pages * max(self.size.height - 2, 1))
+
+    def style_of(self, role: int) -> Style:
+        """Return the style of a role; that of a setup is its line's."""
+        return self.setup_style(role - Role.SETUP) if role >= Role.SETUP else super().style_of(role)
+
+    def class_of(self, role: int) -> str:
+        """Return the component class of a role."""
+        return f"aside--{Role(role).name.lower()}"

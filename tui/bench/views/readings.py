@@ -1,0 +1,258 @@
+"""What is left between readings and law, over the stroke: drawn in cells, level zero through the middle."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from physics.arrays import values
+from physics.carried import Carried
+from physics.case import Coil, Setup
+from physics.cycled import Cycled
+from physics.faults import Why
+from physics.fit import Estimate, Fit, parameter_of
+from tui.bench.edit import undone
+from tui.bench.state import BenchState, with_job
+from tui.kit.cells import CellRow, cells
+from tui.kit.document import Role, columns, heading, setup_name, told
+from tui.kit.look import ChartLook
+from tui.kit.work import Task
+from tui.shop_units import ABSENT, Measure, ShopUnits
+from tui.subjects.readings import (
+    MEASURES,
+    NAMES,
+    bend_words,
+    carried_words,
+    cycled_words,
+    errors_words,
+    friction_words,
+    left_out_words,
+    shape_words,
+    tied_words,
+    tools_words,
+    used_words,
+    why_text,
+)
+from tui.tables.source import LoopRead
+
+if TYPE_CHECKING:
+    from physics.faults import Why
+    from tui.job.answer import JobAnswer
+    from tui.subjects.readings import Finding
+    from tui.tables.source import Readings
+
+Cells = NDArray[np.intp]
+
+_ROWS = 7
+_LEAST_ROOM = 20
+_IN, _OUT = 1, 2
+_MARKS = {_IN: "i", _OUT: "o"}
+"""Letters, which every terminal has; all else that meets in one cell is the third."""
+_MIXED = "x"
+LEGEND = "i going in, o coming out, x both."
+
+
+def drawn_residuals(found: Fit, full: float, width: int, look: ChartLook, units: ShopUnits) -> list[CellRow]:
+    """Return the lines of the plot over 0 to `full` [m] of stroke; none where there is no room."""
+    largest = float(np.max(np.abs(found.residual)))
+    labels = [units.plain(sign * largest, Measure.FORCE) for sign in (1, -1)]
+    margin = max(map(len, labels)) + 1
+    room = width - margin
+    if room < _LEAST_ROOM:
+        return []
+    marks = _marked(found, full, largest, room)
+    names = [f"+{labels[0]}", *[""] * (_ROWS - 2), labels[1]]
+    names[_ROWS // 2] = "0"
+    rows = [
+        cells(f"{name:>{margin - 1}} ", Role.QUIET) + _line(marks[place], place == _ROWS // 2, look)
+        for place, name in enumerate(names)
+    ]
+    return [*rows, _axis(margin, room, full, units)]
+
+
+def _marked(found: Fit, full: float, largest: float, room: int) -> Cells:
+    """Return what stands in each cell (rows, columns): the sum of the ways of the readings there."""
+    height = 1 - found.residual / (largest or 1.0)
+    row = np.clip(np.round(height / 2 * (_ROWS - 1)), 0, _ROWS - 1).astype(np.intp)
+    column = np.clip(np.round(found.loop.stroke / full * (room - 1)), 0, room - 1).astype(np.intp)
+    ways = np.where(found.loop.way > 0, _IN, _OUT)
+    marks = np.zeros((_ROWS, room), dtype=np.intp)
+    np.bitwise_or.at(marks, (row, column), ways)
+    return marks
+
+
+def _line(marks: Cells, is_middle: bool, look: ChartLook) -> CellRow:
+    blank = (look.glyphs.level if is_middle else " ", Role.QUIET)
+    return [blank if not mark else (_MARKS.get(int(mark), _MIXED), Role.BASE) for mark in marks]
+
+
+def _axis(margin: int, room: int, full: float, units: ShopUnits) -> CellRow:
+    end = units.show(full, Measure.TRAVEL)
+    middle = "stroke"
+    gap = max(room - 1 - len(end) - len(middle), 2)
+    text = f"0{' ' * (gap // 2)}{middle}{' ' * (gap - gap // 2)}{end}"
+    return cells(" " * margin + text, Role.QUIET)
+
+
+READINGS = "readings"
+
+
+def setup_here(state: BenchState) -> int:
+    """Return the place of the selected setup in the last good answer."""
+    return min(state.setup, len(state.good.answer.setups) - 1) if state.good else 0
+
+
+def task(state: BenchState) -> Task | None:
+    """Return the work on the readings there are, None without readings or without an answer."""
+    good, readings, index = state.good, state.readings, setup_here(state)
+    if good is None or readings is None:
+        return None
+    return Task((READINGS, good, index, readings), lambda _told: said_of(good, index, readings))
+
+
+def said_of(answered: JobAnswer, index: int, readings: Readings) -> Finding | Why:
+    """Return what readings say of a setup, or why nothing."""
+    from physics.faults import Unfit
+    from tui.subjects.readings import finding
+
+    try:
+        return finding(answered, index, readings)
+    except Unfit as unfit:
+        return unfit.why
+
+
+def found_here(state: BenchState) -> Finding | Why | None:
+    """Return what the readings say, None while that is being worked out."""
+    asked = task(state)
+    if asked is None or state.worked.key != asked.key:
+        return None
+    found: Finding | Why | None = state.worked.found  # type: ignore[assignment]
+    return found
+
+
+def with_readings(state: BenchState, readings: Readings) -> BenchState:
+    """Return the state with other readings, its view shown."""
+    return replace(state, readings=readings, aside=READINGS)
+
+
+def readings_taken(state: BenchState) -> BenchState:
+    """Take what the readings say into the selected setup; undo takes it back."""
+    from physics.faults import Why
+    from tui.subjects.readings import NO_PLACE, taken_into, taken_words
+
+    if state.readings is None or state.aside != READINGS:
+        return replace(state, note="There are no readings to take: R asks for them.")
+    if state.stale:
+        return replace(state, note="Put right what is marked in the panels first.")
+    found = found_here(state)
+    if found is None or isinstance(found, Why):
+        return replace(state, note="The readings say nothing that can be taken.")
+    job = taken_into(state.job, setup_here(state), found, state.units)
+    if job is None:
+        return replace(state, note=NO_PLACE)
+    return replace(with_job(state, job), note=f"{taken_words(found)}; u takes it back.")
+
+
+KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {"enter": readings_taken, "u": undone}
+"""What keys do while the cursor is in the view."""
+
+
+_KEYS = "R asks for readings. Enter takes what they say into the setup, u takes that back. t goes out and in."
+_HOW = (
+    "Press R again and type one of these. The path of a spring tester's file of stroke and force. Or pairs "
+    "read off a scale and a caliper: 0 120; 10 900; 20 1700. Or the gauge before and after cycling once: "
+    "before 200 psi after 170 psi. Or the sag under the rider: sag 45 mm.",
+    "Readings one way do not tell the seal friction, so it is asked for; among pairs it may stand last: "
+    "0 120; 10 900; 20 1700; friction 15.",
+    "From force and stroke come rate, preload and friction of a coil; volumes, port and friction of an air "
+    "spring whose pressure is typed. Readings in and out, slowly, from full extension, tell the most.",
+)
+_CARE = (
+    "A spring pushed by hand or tester holds energy: guard on, eye protection, stand aside, never beyond the "
+    "label's pressure or the stroke. The maker's manual comes first."
+)
+_WORKING = "Working it out."
+_TAKEN = (
+    "Air at the shop's temperature, pressed slowly; bore, rod, body, pressure, gas and bumper as the setup "
+    "has them. ± is one standard error, of scatter and tools together: the true value lies within two of "
+    "them some nineteen times in twenty, if the readings scatter by chance."
+)
+_TELL_FRICTION = "R asks again and takes the friction; reading coming out as well tells it."
+
+
+def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
+    """Return the view for the selected setup of the last good answer."""
+    glyphs = look.glyphs
+    keys = told(_KEYS, width, glyphs, Role.QUIET)
+    if state.readings is None:
+        rows = keys
+        for text in _HOW:
+            rows += [[], *told(text, width, glyphs)]
+        return rows + [[], *told(_CARE, width, glyphs, Role.CAUTION)]
+    if state.good is None:
+        return told("Nothing to say yet: put right what is marked in the panels.", width, glyphs) + keys
+    index = setup_here(state)
+    setup = state.good.answer.setups[index]
+    head = [setup_name(setup.name, index, look)]
+    full = float(state.good.answer.frame.stroke)
+    return [*head, *_said(state, setup.setup, full, width, look), [], *keys]
+
+
+def _said(state: BenchState, setup: Setup, full: float, width: int, look: ChartLook) -> list[CellRow]:
+    """Return what the readings say of the setup."""
+    glyphs = look.glyphs
+    match found_here(state):
+        case None:
+            return told(_WORKING, width, glyphs, Role.QUIET)
+        case Why() as why:
+            return told(why_text(why, state.units), width, glyphs, Role.CAUTION)
+        case Fit() as fitted:
+            return _fitted(fitted, state, setup, full, width, look)
+        case Cycled() as cycling:
+            return _told_all(cycled_words(cycling, state.units), width, look)
+        case Carried() as carrying:
+            return _told_all(carried_words(carrying, state.units), width, look)
+
+
+def _told_all(texts: tuple[str, ...], width: int, look: ChartLook) -> list[CellRow]:
+    return [row for text in texts for row in told(text, width, look.glyphs)]
+
+
+def _fitted(
+    found: Fit, state: BenchState, setup: Setup, full: float, width: int, look: ChartLook
+) -> list[CellRow]:
+    units, glyphs, readings = state.units, look.glyphs, state.readings
+    source = readings.source if isinstance(readings, LoopRead) else ""
+    rows = columns([["", "found", "±", "now"], *(_row(one, setup, units) for one in found.estimates)], gap=1)
+    friction, is_unknown = friction_words(found, units), found.friction.said == "unknown"
+    for text in (*bend_words(found), *tied_words(found)):
+        rows += told(text, width, glyphs, Role.CAUTION)
+    for text in friction:
+        rows += told(text, width, glyphs, Role.CAUTION if is_unknown else Role.BASE)
+    rows += told(_TELL_FRICTION, width, glyphs) if is_unknown else []
+    for text in left_out_words(found, units):
+        rows += told(text, width, glyphs)
+    scatter = units.show(found.scatter, Measure.FORCE)
+    rows += told(f"{used_words(found)}, {source}. Scatter {scatter}.", width, glyphs)
+    rows += heading(f"Left between readings and spring, {units.unit(Measure.FORCE)}")
+    rows += drawn_residuals(found, full, width, look, units)
+    rows += told(f"{LEGEND} {shape_words(found)}", width, glyphs, Role.QUIET)
+    rows += heading("Where the ± comes from")
+    for text in (*errors_words(found, units), tools_words(found, units)):
+        rows += told(text, width, glyphs) if text else []
+    volumes = "" if isinstance(setup.spring, Coil) else " Volumes are without spacers."
+    return [*rows, [], *told(_TAKEN + volumes, width, glyphs, Role.QUIET)]
+
+
+def _row(one: Estimate, setup: Setup, units: ShopUnits) -> list[str | CellRow]:
+    measure = MEASURES[one.name]
+    writing = units.writings[measure]
+    had = parameter_of(setup, one.name)
+    numbers = (one.value, one.error, np.nan if had is None else float(values(had)))
+    digits = writing.digits + 1
+    shown = [f"{number / writing.factor:.{digits}f}" if np.isfinite(number) else ABSENT for number in numbers]
+    return [f"{NAMES[one.name]} {writing.unit}", *shown]

@@ -1,0 +1,350 @@
+"""A sweep: one figure of every setup against one input, drawn and in numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import NamedTuple, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from physics.arrays import Values, values
+from physics.case import Air, Case, Fork
+from physics.inputs import Input
+from physics.sweep import IMPOSSIBLE, Axis, Swept, swept
+from tui.bench.state import BenchState, chosen_input, known_case
+from tui.charts import series
+from tui.charts.drawing import picture
+from tui.charts.series import Scene
+from tui.job.figures import INPUTS, STATES, as_read, figure_named, figure_text, input_text, why_not
+from tui.job.wheels import is_fork
+from tui.kit import look as chart_look
+from tui.kit.cells import Cell, CellRow, cells
+from tui.kit.document import Role, columns, heading, setup_name, told
+from tui.kit.look import ChartLook
+from tui.kit.work import Task, Told
+from tui.shop_units import Measure, ShopUnits, gauge
+
+NOTHING = "Nothing to say yet: put right what is marked in the panels."
+POINTS = 71
+_ROWS = 8
+"""Rows of numbers below the chart."""
+_SHORT, _TALL, _SWEEP_WIDE_FROM = 10, 16, 60
+"""Rows of the chart in a narrow view and in a wide one."""
+_EVEN = 0.05
+"""A figure that moves by less than this share of itself is drawn from zero: it hardly changes."""
+_SWEEP_HOW = (
+    "Rate and pressure are solved anew for each where they are to be solved, kept where they are typed. "
+    "S on another field of the panels sweeps that one, v turns to the next figure."
+)
+_EVERY = "Put into every setup that has it."
+_STATES = {**STATES, "impossible": "cannot be"}
+
+
+def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
+    """Return the view of every setup of the last good answer."""
+    known = known_case(state)
+    if state.good is None or known is None:
+        return told(NOTHING, width, look.glyphs)
+    one = chosen_input(known, [state.sweep.over])
+    found = swept(state.good.case, [Axis(one, one.along(*one.reach(known), POINTS))], [state.sweep.figure])
+    rows = told(_sweep_head(state, one, known), width, look.glyphs, Role.STRONG)
+    rows += _drawn(found, state, width, look, known)
+    rows += _numbers(found, state, look)
+    for why in why_not(found):
+        rows += told(why, width, look.glyphs, Role.CAUTION)
+    shared = [_EVERY] if _of_setups(one, known) else []
+    return rows + [[], *told(" ".join([_SWEEP_HOW, *shared]), width, look.glyphs, Role.QUIET)]
+
+
+def read_off(number: float, one: Input, case: Case, units: ShopUnits) -> str:
+    """Write a number of an input with its unit, pressures as a gauge in the shop shows them."""
+    measure = INPUTS[one.name][1]
+    outside = float(values(case.shop.pressure)) if measure is Measure.PRESSURE else 0.0
+    return units.show(number - outside, measure)
+
+
+def _sweep_head(state: BenchState, one: Input, known: Case) -> str:
+    here = one.read(known)
+    now = "" if here is None else f", now {read_off(float(values(here)), one, known, state.units)}"
+    fork = is_fork(state.job)
+    return f"{figure_text(state.sweep.figure, fork)} over {input_text(one.name, fork)}{now}"
+
+
+def _of_setups(one: Input, case: Case) -> bool:
+    return len(case.setups) > 1 and one.read(replace(case, setups=())) is None
+
+
+def _drawn(found: Swept, state: BenchState, width: int, look: ChartLook, known: Case) -> list[CellRow]:
+    """Return the chart, an arrow on its axis where the job stands now."""
+    scene = Scene(_chart(found, state, known), state.units, look)
+    shown = picture(scene, width, _TALL if width >= _SWEEP_WIDE_FROM else _SHORT)
+    rows = [[(text, _ROLES.get(role, role)) for text, role in row] for row in shown.rows]
+    one = found.axes[0].input
+    here, x = one.read(known), scene.chart.place
+    if (
+        shown.canvas is not None
+        and here is not None
+        and x[0] <= float(values(here)) - _off(one, known) <= x[-1]
+    ):
+        column = shown.left + shown.canvas.column(scene.x(float(values(here)) - _off(one, known)))
+        rows[shown.canvas.rows][column] = (look.glyphs.cursor, Role.STRONG)
+    return rows
+
+
+_ROLES = {
+    int(chart_look.Role.AXIS): Role.QUIET,
+    int(chart_look.Role.LEVEL): Role.CAUTION,
+}
+"""Roles of a chart as those of a view; a line has the same number in both."""
+
+
+def _chart(found: Swept, state: BenchState, known: Case) -> series.ChartData:
+    axis, name = found.axes[0], state.sweep.figure
+    fork, measure = is_fork(state.job), INPUTS[axis.input.name][1]
+    figure, drawn = figure_named(name, fork), as_read(name, found)
+    x = values(axis.numbers - _off(axis.input, known))
+    return series.ChartData(
+        title=figure.label,
+        x=series.Axis(input_text(axis.input.name, fork), measure),
+        y=series.Axis(figure.label, figure.measure, from_zero=_even(drawn)),
+        fraction=values([0.0, 1.0]),
+        place=x,
+        lines=tuple(
+            series.Line(setup, look, x, y)
+            for look, (setup, y) in enumerate(zip(found.names, drawn, strict=True))
+        ),
+        level=_limit(name, known, drawn),
+        note=f"No setup has {figure.label} anywhere on the way.",
+    )
+
+
+def _off(one: Input, case: Case) -> float:
+    """Return what a person leaves off a number of an input: the air outside, of a pressure."""
+    return float(values(case.shop.pressure)) if INPUTS[one.name][1] is Measure.PRESSURE else 0.0
+
+
+def _even(drawn: Values) -> bool:
+    finite = drawn[np.isfinite(drawn)]
+    return bool(finite.size == 0 or np.ptp(finite) < _EVEN * np.abs(finite).max())
+
+
+def _limit(name: str, known: Case, drawn: Values) -> series.Level | None:
+    """Return the label's limit of the selected setup where set pressures come near it."""
+    spring = known.setups[0].spring
+    if name != "set_pressure" or not isinstance(spring, Air) or spring.max_pressure is None:
+        return None
+    limit = float(gauge(spring.max_pressure, float(values(known.shop.pressure))))
+    return series.Level("label's limit", limit) if np.nanmax(drawn, initial=0.0) > 0.8 * limit else None
+
+
+def _numbers(found: Swept, state: BenchState, look: ChartLook) -> list[CellRow]:
+    axis, units = found.axes[0], state.units
+    measure = INPUTS[axis.input.name][1]
+    names: list[CellRow | str] = [units.unit(measure) or input_text(axis.input.name, is_fork(state.job))]
+    names += [setup_name(name, index, look) for index, name in enumerate(found.names)]
+    unit = units.unit(figure_named(state.sweep.figure).measure)
+    rows = heading(f"In numbers, {unit}" if unit else "In numbers")
+    return rows + columns([names, *_rows(found, state)])
+
+
+def _rows(found: Swept, state: BenchState) -> Iterator[list[str | CellRow]]:
+    axis, units, name = found.axes[0], state.units, state.sweep.figure
+    drawn, measure = as_read(name, found), INPUTS[axis.input.name][1]
+    known = known_case(state)
+    off = 0.0 if known is None else _off(axis.input, known)
+    for place in np.unique(np.linspace(0, axis.numbers.size - 1, _ROWS).round().astype(int)):
+        row: list[str | CellRow] = [units.plain(float(axis.numbers[place]) - off, measure)]
+        for setup, state_words in enumerate(found.state):
+            row.append(_cell(float(drawn[setup, place]), str(state_words[place]), name, units))
+        yield row
+
+
+def _cell(number: float, state: str, name: str, units: ShopUnits) -> CellRow:
+    if np.isnan(number):
+        return cells("-" if state == "ok" else _STATES[state], Role.QUIET)
+    return cells(units.plain(number, figure_named(name).measure), Role.BASE)
+
+
+MAP_POINTS = 60
+"""Numbers along each side."""
+_LEAST_ROOM = 12
+_LOW, _HIGH, _MAP_WIDE_FROM = 9, 18, 60
+"""Rows of the map in a narrow view and in a wide one."""
+_MARKS = {"topped_out": "t", "bottomed_out": "b", "unsolved": "?", IMPOSSIBLE: "x"}
+_MARK_WORDS = {
+    "t": "tops out",
+    "b": "on the stop",
+    "?": "no answer",
+    "x": "cannot be",
+    "!": "above the label",
+}
+_MAP_HOW = (
+    "Every shade covers as much of the map. Each cell is solved anew where the setup has something to solve. "
+    "S on a field of the panels takes it along, M takes it upwards, v turns to the next figure."
+)
+_SUGGESTED = ("positive_volume", "preload", "sag")
+"""What goes upwards while nobody has chosen."""
+
+
+class _Asked(NamedTuple):
+    """A map to draw: the case with the selected setup alone, both inputs, the figure."""
+
+    case: Case
+    known: Case
+    over: Input
+    against: Input
+    figure: str
+
+
+def task(state: BenchState) -> Task | None:
+    """Return the work that the map of this state takes, None where there is nothing to draw."""
+    asked = _asked(state)
+    if asked is None or state.good is None:
+        return None
+    axes = [Axis(one, one.along(*one.reach(asked.known), MAP_POINTS)) for one in (asked.over, asked.against)]
+
+    def work(told: Told) -> Swept:
+        return swept(asked.case, axes, [asked.figure, "set_pressure"], told)
+
+    key = (state.good.job, state.setup, asked.over.name, asked.against.name, asked.figure)
+    return Task(key, work)
+
+
+def _asked(state: BenchState) -> _Asked | None:
+    known = known_case(state)
+    if state.good is None or known is None:
+        return None
+    index = min(state.setup, len(state.good.case.setups) - 1)
+    case = replace(state.good.case, setups=state.good.case.setups[index : index + 1])
+    known = replace(known, setups=known.setups[:1])
+    over = chosen_input(known, [state.sweep.over])
+    against = chosen_input(known, (state.sweep.against, *_SUGGESTED), but=over.name)
+    return _Asked(case, known, over, against, state.sweep.figure)
+
+
+def map_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
+    """Return the view of the selected setup: the newest map there is, and how far the next one has come."""
+    asked, wanted, worked = _asked(state), task(state), state.worked
+    if asked is None or wanted is None or state.good is None:
+        return told(NOTHING, width, look.glyphs)
+    index = min(state.setup, len(state.good.case.setups) - 1)
+    rows = [setup_name(state.good.answer.setups[index].name, index, look)]
+    rows += told(_map_head(asked, state.units), width, look.glyphs, Role.STRONG)
+    if worked.key != wanted.key:
+        share = worked.share if worked.asked == wanted.key else 0.0
+        rows += told(f"Working it out: {share:.0%}. Escape leaves it.", width, look.glyphs, Role.QUIET)
+        return rows
+    found = cast(Swept, worked.found)
+    rows += _Sheet(asked, found, state.units, look, index).rows(width)
+    for why in why_not(found):
+        rows += told(why, width, look.glyphs, Role.CAUTION)
+    return rows + [[], *told(_MAP_HOW, width, look.glyphs, Role.QUIET)]
+
+
+def _map_head(asked: _Asked, units: ShopUnits) -> str:
+    sides, fork = [], isinstance(asked.known.frame.leverage, Fork)
+    for one, way in ((asked.over, "along"), (asked.against, "upwards")):
+        now = read_off(_here(one, asked.known), one, asked.known, units)
+        sides.append(f"{input_text(one.name, fork)} {way}, now {now}")
+    return f"{figure_text(asked.figure, fork)}: {'; '.join(sides)}"
+
+
+def _here(one: Input, known: Case) -> float:
+    """Return the number of an input as the job stands, NaN where it has none."""
+    number = one.read(known)
+    return float(values(np.nan if number is None else number))
+
+
+class _Sheet(NamedTuple):
+    """A finished map and what it is drawn with."""
+
+    asked: _Asked
+    found: Swept
+    units: ShopUnits
+    look: ChartLook
+    setup: int
+
+    def rows(self, width: int) -> list[CellRow]:
+        """Return map, axis and legend; a sentence where there is no number anywhere."""
+        drawn = as_read(self.asked.figure, self.found)[0]
+        texts = [self._written(self.asked.against, end) for end in (-1, 0)]
+        left = max(map(len, texts)) + 1
+        across, up = self._places(0, max(width - left, 1)), self._places(1, self._height(width))[::-1]
+        if not np.isfinite(drawn).any():
+            fork = isinstance(self.asked.known.frame.leverage, Fork)
+            label = figure_named(self.asked.figure, fork).label
+            none = f"{self.found.names[0]} has no {label} anywhere here."
+            return told(none, width, self.look.glyphs)
+        if across.size < _LEAST_ROOM:
+            return told("Too narrow for a map.", width, self.look.glyphs)
+        marks = self._marks(drawn)[np.ix_(across, up)].T
+        body: list[CellRow] = [[_painted(mark) for mark in row] for row in marks]
+        self._stand(body, across, up)
+        for place, row in enumerate(body):
+            text = texts[0] if place == 0 else texts[1] if place == len(body) - 1 else ""
+            body[place] = cells(text.rjust(left - 1) + " ", Role.QUIET) + row
+        first, last = (self._written(self.asked.over, end) for end in (0, -1))
+        axis = first + last.rjust(max(across.size - len(first), len(last) + 1))
+        return [*body, cells(" " * left + axis, Role.QUIET), *self._legend(drawn, width)]
+
+    def _height(self, width: int) -> int:
+        return _HIGH if width >= _MAP_WIDE_FROM else _LOW
+
+    def _places(self, axis: int, room: int) -> NDArray[np.intp]:
+        """Return which number of an axis each of `room` cells shows; a count has cells of one width."""
+        count = self.found.axes[axis].numbers.size
+        if count > room:
+            return np.linspace(0, count - 1, room).round().astype(np.intp)
+        return np.repeat(np.arange(count), room // count)
+
+    def _written(self, one: Input, end: int) -> str:
+        axis = self.found.axes[0 if one is self.asked.over else 1]
+        return read_off(float(axis.numbers[end]), one, self.asked.known, self.units)
+
+    def _marks(self, drawn: Values) -> NDArray[np.str_]:
+        """Return the letter of every case: its shade, or why it has no number or should not be set."""
+        shades = np.array(list(self.look.glyphs.shades))
+        place = np.searchsorted(self._edges(drawn)[1:-1], drawn, side="right")
+        marks = shades[np.minimum(place, len(shades) - 1)]
+        for state, mark in _MARKS.items():
+            marks = np.where(np.isnan(drawn) & (self.found.state[0] == state), mark, marks)
+        marks = np.where(np.isnan(drawn) & (self.found.state[0] == "ok"), " ", marks)
+        spring = self.asked.case.setups[0].spring
+        limit = spring.max_pressure if isinstance(spring, Air) else None
+        if limit is None:
+            return marks
+        # A label's limit is a gauge reading: it moves with the air around it.
+        over = self.found.figures["set_pressure"][0] - self.found.outside
+        return np.where(over > limit - self.asked.known.shop.pressure, "!", marks)
+
+    def _stand(self, body: list[CellRow], across: NDArray[np.intp], up: NDArray[np.intp]) -> None:
+        """Put the setup's marker where the job stands, if that is on the map."""
+        at = []
+        for axis, places in zip(self.found.axes, (across, up), strict=True):
+            here = _here(axis.input, self.asked.known)
+            if not axis.numbers[0] <= here <= axis.numbers[-1]:
+                return
+            at.append(int(np.argmin(np.abs(axis.numbers[places] - here))))
+        body[at[1]][at[0]] = (self.look.marker(self.setup), Role.SETUP + self.setup % len(self.look.lines))
+
+    def _edges(self, drawn: Values) -> Values:
+        """Return the ends of the shades, each for as many cases: one steep corner hides nothing."""
+        return values(np.nanquantile(drawn, np.linspace(0.0, 1.0, len(self.look.glyphs.shades) + 1)))
+
+    def _legend(self, drawn: Values, width: int) -> list[CellRow]:
+        measure, shades = figure_named(self.asked.figure).measure, self.look.glyphs.shades
+        texts = [self.units.plain(edge, measure) for edge in self._edges(drawn)]
+        parts = [f"{shade} {texts[i]} to {texts[i + 1]}" for i, shade in enumerate(shades)]
+        if texts[0] == texts[-1]:
+            parts = [f"{shades[0]} {texts[0]} all over"]
+        unit = self.units.unit(measure)
+        marks = np.unique(self._marks(drawn))
+        parts += [f"{mark} {words}" for mark, words in _MARK_WORDS.items() if mark in marks]
+        parts.append(f"{self.look.marker(self.setup)} now")
+        return told(f"{unit + ': ' if unit else ''}{'   '.join(parts)}", width, self.look.glyphs)
+
+
+def _painted(mark: str) -> Cell:
+    return mark, Role.CAUTION if mark in _MARK_WORDS else Role.BASE

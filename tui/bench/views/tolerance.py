@@ -1,0 +1,166 @@
+"""Bands drawn in cells: one line a setup over a common scale, the scale below, the target pointed at."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from physics.case import Case
+from physics.tolerance import Band, Spread, tolerance
+from tui.bench.state import BenchState
+from tui.job.wheels import spoken
+from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.document import Role, heading, setup_name, told
+from tui.kit.glyphs import Glyphs
+from tui.kit.look import ChartLook
+from tui.shop_units import ABSENT, Measure, ShopUnits
+from tui.subjects.tolerance import band_text, beyond_text, blamed, error_texts
+
+_NAME = 10
+"""Cells for the name of a setup before its line."""
+_LEAST_ROOM = 12
+_EDGE = 0.06
+"""Share of the range that is left free at either side."""
+
+
+class _Scale(NamedTuple):
+    """Where numbers stand on a line of `room` cells."""
+
+    first: float
+    last: float
+    room: int
+
+    def column(self, number: float) -> int:
+        edge = _EDGE * (self.last - self.first) or 1.0
+        return round((number - self.first + edge) / (self.last - self.first + 2 * edge) * (self.room - 1))
+
+
+def drawn_bands(
+    names: Sequence[str],
+    bands: Sequence[Band],
+    width: int,
+    look: ChartLook,
+    writing: tuple[Measure, ShopUnits],
+    target: float = np.nan,
+) -> list[CellRow]:
+    """Return the lines; none where there is no number to draw or no room to draw it in.
+
+    A line is thin from the 5 to the 95 % edge and thick from 25 to 75 %, the setup's marker at 50 %. Where
+    an edge has no number the line runs into an arrow.
+    """
+    edges = [edge for band in bands for edge in _edges(band) if np.isfinite(edge)]
+    room = width - _NAME
+    if not edges or room < _LEAST_ROOM:
+        return []
+    known = edges if np.isnan(target) else [*edges, target]
+    scale = _Scale(min(known), max(known), room)
+    rows = [
+        fitted(setup_name(name, index, look), _NAME - 1, look.glyphs.ellipsis)
+        + cells(" ", Role.BASE)
+        + _line(band, scale, index, look)
+        for index, (name, band) in enumerate(zip(names, bands, strict=True))
+    ]
+    below = [_numbers(scale, writing)]
+    if np.isfinite(target):
+        below.append(_wanted(target, scale, writing, look.glyphs))
+    return rows + [cells(" " * _NAME, Role.BASE) + row for row in below]
+
+
+def _edges(band: Band) -> tuple[float, ...]:
+    return tuple(float(edge) for edge in (band.low, band.lower, band.middle, band.upper, band.high))
+
+
+def _line(band: Band, scale: _Scale, index: int, look: ChartLook) -> CellRow:
+    row, role = cells(" " * scale.room, Role.BASE), Role.SETUP + index % len(look.lines)
+    low, lower, middle, upper, high = _edges(band)
+    if np.isnan(_edges(band)).all():
+        return row
+    glyphs = look.glyphs
+    for start, end, letter in ((low, high, glyphs.thin), (lower, upper, glyphs.thick)):
+        first = 0 if np.isnan(start) else scale.column(start)
+        last = scale.room - 1 if np.isnan(end) else scale.column(end)
+        row[first : last + 1] = cells(letter * (last + 1 - first), role)
+    if np.isnan(low):
+        row[0] = (glyphs.left, role)
+    if np.isnan(high):
+        row[-1] = (glyphs.right, role)
+    if np.isfinite(middle):
+        row[scale.column(middle)] = (look.marker(index), role)
+    return row
+
+
+def _numbers(scale: _Scale, writing: tuple[Measure, ShopUnits]) -> CellRow:
+    measure, units = writing
+    row = cells(" " * scale.room, Role.QUIET)
+    for number in (scale.first, scale.last):
+        text = units.plain(number, measure)
+        start = min(max(scale.column(number) - len(text) // 2, 0), scale.room - len(text))
+        row[start : start + len(text)] = cells(text, Role.QUIET)
+    return row
+
+
+def _wanted(target: float, scale: _Scale, writing: tuple[Measure, ShopUnits], glyphs: Glyphs) -> CellRow:
+    """Return an arrow at the target and its number on the side that has room for it."""
+    measure, units = writing
+    at, text = scale.column(target), f"{units.show(target, measure)} wanted"
+    if at + 2 + len(text) <= scale.room:
+        return cells(f"{' ' * at}{glyphs.up} {text}", Role.STRONG)
+    return cells(f"{text} {glyphs.up}".rjust(at + 1), Role.STRONG)
+
+
+_SAYS = (
+    "The spring stays set as it is; what is known has the errors listed below. Nine cases in ten lie along "
+    "the line, half of them where it is thick."
+)
+_UNIFORM = "Each is uniform within its ± unless said otherwise. Set them in the last rows of the rider panel."
+_DO = (
+    "Read the ring on the shaft with the rider on board: that is where this bike is. A better tool pays "
+    "where it heads the list."
+)
+
+
+def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
+    """Return the view of every setup of the last good answer."""
+    if state.good is None:
+        return told("Nothing to say yet: put right what is marked in the panels.", width, look.glyphs)
+    answer, units = state.good.answer, state.units
+    spreads = [tolerance(state.good.case, index) for index in range(len(answer.setups))]
+    names, fork = [setup.name for setup in answer.setups], answer.frame.fork
+    of = spoken(answer.target.of, fork)
+    rows = told(_SAYS, width, look.glyphs, Role.QUIET)
+    rows += heading(f"Sag, {units.unit(Measure.FRACTION)} of {of}")
+    sags, ends = [spread.sag for spread in spreads], [spread.bottom_ratio for spread in spreads]
+    rows += drawn_bands(names, sags, width, look, (Measure.FRACTION, units), float(answer.target.sag))
+    rows += heading("At full travel, times the load")
+    rows += drawn_bands(names, ends, width, look, (Measure.RATIO, units))
+    rows += heading("In words")
+    for index, spread in enumerate(spreads):
+        rows.append(setup_name(names[index], index, look))
+        for text in _words(spread, of, units):
+            rows += told(text, width, look.glyphs)
+    rows += heading("Errors") + _errors(state.good.case, units, width, look)
+    return rows + [[], *told(spoken(_DO, fork), width, look.glyphs)]
+
+
+def _errors(case: Case, units: ShopUnits, width: int, look: ChartLook) -> list[CellRow]:
+    """Return what each error that any setup has is taken to be."""
+    said = [*error_texts(case, range(len(case.setups)), units), _UNIFORM]
+    return [row for text in said for row in told(text, width, look.glyphs)]
+
+
+def _words(spread: Spread, of: str, units: ShopUnits) -> list[str]:
+    sag = band_text(spread.sag, Measure.FRACTION, units)
+    middle = units.show(float(spread.sag.middle), Measure.FRACTION)
+    said = [beyond_text(spread, units)]
+    if sag != ABSENT:
+        travel = band_text(spread.sag_wheel, Measure.TRAVEL, units)
+        half = "" if middle == ABSENT else f", as often below {middle} as above"
+        said.append(f"Sag {sag} of {of}{half}; at the wheel {travel}.")
+    end = band_text(spread.bottom_ratio, Measure.RATIO, units)
+    if end != ABSENT:
+        said.append(f"At full travel {end} times the load.")
+    if each := blamed(spread, units):
+        said.append(f"Sag from each error alone: {each}.")
+    return [text for text in said if text] or ["No setting reaches the target: there is nothing to scatter."]

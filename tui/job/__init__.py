@@ -1,0 +1,1 @@
+"""The job as typed, its file, what it asks, and its answer."""

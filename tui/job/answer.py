@@ -1,0 +1,79 @@
+"""A job as typed and its answer: the one door that the command, the screen and the tests go through."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from tui.job.job import Job
+from tui.job.wheels import ENDS, End, end_of
+
+if TYPE_CHECKING:
+    from physics.answer import Answer
+    from physics.case import Case
+    from tui.job.reading import Reading
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class JobAnswer:
+    """An answer beside the job it answers, so that neither is ever shown with another's.
+
+    `case` is the same job in SI, for the views that ask more of it. Of a bike with both ends `case` and
+    `answer` are those of the rear, and `rear` and `front` are each end's with the job of that wheel alone.
+    """
+
+    job: Job
+    case: Case
+    answer: Answer
+    rear: JobAnswer | None = None
+    front: JobAnswer | None = None
+
+    def at(self, end: End) -> JobAnswer | None:
+        """Return the answer of one end, None where the bike has none there."""
+        return self.front if end == "front" else self.rear or self
+
+
+def answer_job(job: Job, *, spacers: bool = False, before: JobAnswer | None = None) -> JobAnswer:
+    """Answer a job, with `spacers` also what each count of volume spacers does: no key waits for that.
+
+    An end that stands as it did `before` is not worked out again. Raises `UnusableJob` with every fault of
+    both ends, in words and at the job file's paths.
+    """
+    from tui.job.case import physical_faults
+    from tui.job.faults import UnusableJob
+    from tui.job.reading import look
+
+    reading, faults = look(job)
+    if faults:
+        raise UnusableJob(faults + physical_faults(reading))
+    found: list[JobAnswer] = []
+    for end, wheel in zip(ENDS, reading.wheels, strict=False):
+        alone = end_of(job, end)
+        kept = _kept(before, end, alone)
+        try:
+            found.append(kept if kept and not spacers else _answered(alone, wheel, spacers=spacers))
+        except UnusableJob as unusable:
+            faults += unusable.faults
+    if faults:
+        raise UnusableJob(faults)
+    return replace(found[0], job=job, rear=found[0], front=found[1]) if found[1:] else found[0]
+
+
+def _kept(before: JobAnswer | None, end: End, alone: Job) -> JobAnswer | None:
+    """Return the answer of an end from before where its job is the same."""
+    known = before.at(end) if before is not None else None
+    return known if known is not None and known.job == alone else None
+
+
+def _answered(job: Job, wheel: Reading, *, spacers: bool) -> JobAnswer:
+    from physics.bench import answer  # the physics loads numpy, which --help must not wait for
+    from physics.faults import Refused
+    from tui.job.case import case_of
+    from tui.job.fault_words import job_faults
+    from tui.job.faults import UnusableJob
+
+    try:
+        case = case_of(wheel)
+        return JobAnswer(job, case, answer(case, spacers=spacers))
+    except Refused as refused:
+        raise UnusableJob(job_faults(refused.faults, wheel.spelling)) from refused

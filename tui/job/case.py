@@ -1,0 +1,335 @@
+"""How far the picture of a linkage was turned until two of its points lay level."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Literal, TypeVar, cast
+
+import numpy as np
+
+from physics import case
+from physics.arrays import Values
+from physics.case import Wire
+from physics.faults import Fault, Refused
+from physics.gas import standard_pressure
+from physics.leverage import fork_travel, leverage_curve
+from physics.load import wheel_load
+from physics.shock import setup_faults
+from physics.wire_stock import COIL_ENDS, USUAL_ENDS, USUAL_GRADE, USUAL_MATERIAL
+from tui.job.choices import COIL_DIAMETERS
+from tui.job.fault_words import job_faults
+from tui.job.faults import JobFault
+from tui.job.job import Job
+from tui.job.reading import Reading, Section, linkage_of, look
+from tui.job.schema import EXTRAS, LEVERAGE, Column
+from tui.job.wheels import POSTURE_SHARE
+
+
+def turned_by(job: Job) -> float | None:
+    """Return the angle [rad], anticlockwise positive, None where a job of one wheel has no level points."""
+    if job.get(("frame", "leverage", "level")) is None:
+        return None
+    turned = look(job)[0].leverage.get("turned")
+    return turned if isinstance(turned, float) else None
+
+
+def number(section: Section, key: str, default: float = 0.0) -> float:
+    """Return a number, the default where it is left out."""
+    return float(cast(float, section.get(key, default)))
+
+
+def due(section: Section, key: str) -> float:
+    """Return a number that a sound section has; NaN where it has none, so that nothing hangs on it."""
+    return number(section, key, math.nan)
+
+
+def maybe(section: Section, key: str) -> float | None:
+    """Return a number, None where it is left out or still to be solved."""
+    value = section.get(key)
+    return value if isinstance(value, float) else None
+
+
+def column(section: Section, key: str) -> Values:
+    """Return an array of numbers."""
+    return np.asarray(section[key], dtype=np.float64)
+
+
+def absolute(section: Section, key: str, ambient: float) -> float | None:
+    """Return a gauge pressure as absolute [Pa], None where it is left out or still to be solved."""
+    gauge = maybe(section, key)
+    return None if gauge is None else gauge + ambient
+
+
+_COILS = ("active_coils", "total_coils")
+
+
+def wire_of(section: Section) -> Wire | None:
+    """Build the wire; None without its thickness, a diameter of the coil and a count of coils.
+
+    Whichever count is left out follows from the other by the coils that lie dead at the ends.
+    """
+    width = next((key for key in COIL_DIAMETERS if key in section), None)
+    if width is None or "wire_diameter" not in section or not any(key in section for key in _COILS):
+        return None
+    ends, d = str(section.get("ends", USUAL_ENDS)), due(section, "wire_diameter")
+    dead = COIL_ENDS[ends].dead_coils
+    grade = number(section, "grade", USUAL_GRADE)
+    active = number(section, "active_coils", due(section, "total_coils") - dead)
+    return Wire(
+        material=str(section.get("material", USUAL_MATERIAL)),
+        diameter=d,
+        mean_diameter=due(section, width) + {"inner_diameter": d, "outer_diameter": -d}.get(width, 0.0),
+        active_coils=active,
+        total_coils=number(section, "total_coils", active + dead),
+        ends=ends,
+        # A grade that cannot be used is a fault already.
+        grade=USUAL_GRADE if math.isnan(grade) else int(grade),
+    )
+
+
+def inner_diameter_of(section: Section) -> float | None:
+    """Return the inner diameter [m], None where the job does not say enough to know it."""
+    d = maybe(section, "wire_diameter")
+    if "inner_diameter" in section or d is None:
+        return maybe(section, "inner_diameter")
+    for key, wires in (("outer_diameter", 2.0), ("mean_diameter", 1.0)):
+        if key in section:
+            return due(section, key) - wires * d
+    return None
+
+
+LADDER_STEP = 25.0 * 0.45359237 * 9.80665 / 0.0254
+"""Step between rates one can buy [N/m] where the job names none: 25 lbf/in, common practice, no source."""
+
+
+def setup_of(section: Section, ambient: float) -> case.Setup:
+    """Build a setup; its gauge pressures become absolute with `ambient` [Pa]."""
+    lacks = tuple(extra for extra, (key, _) in EXTRAS.items() if section.get(key) == "none")
+    there = [extra for extra, (key, _) in EXTRAS.items() if key in section and extra not in lacks]
+    return case.Setup(
+        name=str(section.get("name", "")),
+        spring=_coil(section) if section.get("kind") == "coil" else _air(section, ambient),
+        friction=number(section, "friction"),
+        gas=_gas(section, ambient) if "gas" in there else None,
+        bumper=_bumper(section) if "bumper" in there else None,
+        mass=maybe(section, "mass"),
+        lower_legs=_lower_legs(section) if "lower_legs" in there else None,
+        lacks=lacks,
+        rod=maybe(section, "rod"),
+    )
+
+
+def _gas(section: Section, ambient: float) -> case.GasCharge:
+    return case.GasCharge(
+        due(section, "gas_pressure") + ambient, due(section, "gas_volume"), due(section, "rod")
+    )
+
+
+def _bumper(section: Section) -> case.Bumper:
+    return case.Bumper(due(section, "bumper_length"), due(section, "bumper_force"))
+
+
+def _lower_legs(section: Section) -> case.LowerLegs:
+    return case.LowerLegs(due(section, "lower_leg_volume"), due(section, "stanchion_diameter"))
+
+
+def _coil(section: Section) -> case.Coil:
+    staged = "stages.compression_mm" in section and "stages.rate_n_per_mm" in section
+    turned = number(section, "preload_turns") * number(section, "thread_pitch")
+    return case.Coil(
+        rate=maybe(section, "rate"),
+        preload=number(section, "preload", turned),
+        ladder_step=number(section, "ladder_step", LADDER_STEP),
+        stage_start=column(section, "stages.compression_mm") if staged else None,
+        stage_rate=column(section, "stages.rate_n_per_mm") if staged else None,
+        free_length=maybe(section, "free_length"),
+        solid_length=maybe(section, "solid_length"),
+        rated_stroke=maybe(section, "rated_stroke"),
+        thread_pitch=maybe(section, "thread_pitch"),
+        max_preload_turns=maybe(section, "max_preload_turns"),
+        ladder=column(section, "ladder_lbf_per_in") if "ladder_lbf_per_in" in section else None,
+        wire=wire_of(section),
+        inner_diameter=inner_diameter_of(section),
+    )
+
+
+def _air(section: Section, ambient: float) -> case.Air:
+    return case.Air(
+        pressure=absolute(section, "pressure", ambient),
+        bore=due(section, "bore"),
+        rod=number(section, "rod"),
+        body=number(section, "body"),
+        positive_volume=due(section, "positive_volume"),
+        positive_spacers=number(section, "positive_spacers"),
+        positive_spacer_volume=number(section, "positive_spacer_volume"),
+        negative=_negative(section, ambient),
+        max_pressure=absolute(section, "max_pressure", ambient),
+        hose_volume=number(section, "hose_volume"),
+    )
+
+
+def _negative(section: Section, ambient: float) -> case.Negative:
+    # One that cannot be read is taken for the kind that most can be told of.
+    kind = section.get("negative", "equalised")
+    if kind == "none":
+        return case.NoNegative()
+    if kind == "mechanical":
+        return case.MechanicalNegative(due(section, "negative_rate"), due(section, "negative_length"))
+    volume = due(section, "negative_volume")
+    spacers = number(section, "negative_spacers")
+    each = number(section, "negative_spacer_volume")
+    if kind == "separate":
+        return case.SeparateNegative(volume, spacers, each, due(section, "negative_pressure") + ambient)
+    return case.EqualisedNegative(volume, spacers, each, due(section, "port"))
+
+
+_ROOM_TEMPERATURE = 293.15
+
+TOOLS = case.Tolerance(scale=0.5, gauge=2 * 6894.757293168, rate=0.05, volume=1e-6, share=0.02)
+"""What is off by how much where the job says nothing: 0.5 kg, 2 psi, 5 %, 1 cm³ and 0.02 of the rider.
+
+Common practice, no source.
+"""
+
+
+def case_of(reading: Reading) -> case.Case:
+    """Build the case; gauge pressures become absolute with the ambient pressure of the shop."""
+    shop = shop_of(reading)
+    return case.Case(
+        load=load_of(reading),
+        frame=frame_of(reading),
+        target=case.Target(
+            due(reading.target, "sag"),
+            cast(Literal["travel", "stroke"], reading.target.get("of", "travel")),
+        ),
+        shop=shop,
+        setups=tuple(setup_of(setup, float(shop.pressure)) for setup in reading.setups),
+        ride=None if reading.ride is None else _ambient({**reading.ambient, **reading.ride}),
+        tolerance=_tolerance(reading.tolerance),
+    )
+
+
+def shop_of(reading: Reading) -> case.Ambient:
+    """Build the air of the shop: 20 degC at sea level where the job says nothing else."""
+    return _ambient(reading.ambient)
+
+
+def _ambient(section: Section) -> case.Ambient:
+    pressure = float(standard_pressure(number(section, "altitude")))
+    return case.Ambient(number(section, "temperature", _ROOM_TEMPERATURE), pressure)
+
+
+def _tolerance(section: Section) -> case.Tolerance:
+    return case.Tolerance(
+        scale=number(section, "scale", TOOLS.scale),
+        gauge=number(section, "gauge", TOOLS.gauge),
+        rate=number(section, "rate", TOOLS.rate),
+        volume=number(section, "volume", TOOLS.volume),
+        share=number(section, "share", TOOLS.share),
+        rate_of_wire="rate" not in section,
+    )
+
+
+def load_of(reading: Reading) -> case.Load:
+    """Build the load of whichever kind the job knows."""
+    section = reading.load
+    unsprung = due(section, "unsprung_mass")
+    if "scale_mass" in section:
+        return case.ScaleReading(due(section, "scale_mass"), unsprung)
+    fork = reading.leverage.get("kind") == "fork"
+    if "geometry.wheelbase" in section:
+        return _mass_centre(section, unsprung, "front" if fork else "rear")
+    return case.RiderAndBike(
+        due(section, "rider_mass"),
+        _rider_share(section, fork=fork),
+        due(section, "bike_mass"),
+        due(section, "bike_share"),
+        unsprung,
+    )
+
+
+def _rider_share(section: Section, *, fork: bool) -> float:
+    if "posture" not in section:
+        return due(section, "rider_share")
+    rear = POSTURE_SHARE[str(section["posture"])]
+    return 1.0 - rear if fork else rear
+
+
+def _mass_centre(section: Section, unsprung: float, wheel: str) -> case.MassCentre:
+    return case.MassCentre(
+        total_mass=due(section, "rider_mass") + due(section, "bike_mass"),
+        wheelbase=due(section, "geometry.wheelbase"),
+        behind_front=due(section, "geometry.mass_behind_front"),
+        height=due(section, "geometry.mass_height"),
+        slope=number(section, "geometry.slope"),
+        wheel=cast(Literal["front", "rear"], section.get("geometry.wheel", wheel)),
+        unsprung_mass=unsprung,
+    )
+
+
+def frame_of(reading: Reading) -> case.Frame:
+    """Build the frame with its leverage."""
+    frame, leverage = reading.frame, _leverage(reading.leverage)
+    stroke = due(frame, "stroke")
+    travel = maybe(frame, "wheel_travel")
+    if travel is None and isinstance(leverage, case.Fork):
+        travel = float(fork_travel(stroke, leverage.head_angle))
+    eyes = maybe(frame, "eye_to_eye")
+    return case.Frame(math.nan if travel is None else travel, stroke, leverage, eyes)
+
+
+def _leverage(section: Section) -> case.Leverage:
+    match section["kind"]:
+        case "ends":
+            return case.LeverageEnds(due(section, "start"), due(section, "end"), maybe(section, "middle"))
+        case "table":
+            return case.Table(column(section, "travel_mm"), column(section, "ratio"))
+        case "measured":
+            return case.Measured(column(section, "travel_mm"), column(section, "stroke_mm"))
+        case "linkage":
+            return cast(case.Linkage, linkage_of(section))
+        case _:
+            return case.Fork(due(section, "head_angle"))
+
+
+_Part = TypeVar("_Part")
+
+
+def physical_faults(reading: Reading) -> tuple[JobFault, ...]:
+    """Return the faults of load, frame and setups that are certain, whatever else is wrong, of both ends."""
+    return tuple(fault for wheel in reading.wheels for fault in _of_wheel(wheel))
+
+
+def _of_wheel(reading: Reading) -> tuple[JobFault, ...]:
+    found = [*_refused(wheel_load, load_of(reading)), *_frame(reading), *_setups(reading)]
+    return job_faults(found, reading.spelling)
+
+
+def _frame(reading: Reading) -> tuple[Fault, ...]:
+    leverage = reading.leverage
+    fields = LEVERAGE.get(str(leverage.get("kind")))
+    if fields is None or any(isinstance(fields[key], Column) and key not in leverage for key in fields):
+        return ()
+    if leverage["kind"] == "linkage" and linkage_of(leverage) is None:
+        return ()
+    return _refused(leverage_curve, frame_of(reading))
+
+
+def _setups(reading: Reading) -> list[Fault]:
+    stroke = due(reading.frame, "stroke")
+    return [
+        replace(fault, field=("setup", index, *fault.field))
+        for index, section in enumerate(reading.setups)
+        # No fault hangs on a pressure, so the air of the shop counts for nothing here.
+        for fault in setup_faults(setup_of(section, 0.0), stroke)
+    ]
+
+
+def _refused(law: Callable[[_Part], object], part: _Part) -> tuple[Fault, ...]:
+    try:
+        law(part)
+    except Refused as refused:
+        return refused.faults
+    return ()

@@ -1,0 +1,115 @@
+"""What a rider says after the ride, in the words of command and screen; nothing heavy is loaded here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from physics.advise import Symptom
+
+
+class Said(NamedTuple):
+    """A symptom: the word on the command line, what the rider says, and what would make it better."""
+
+    word: str
+    label: str
+    means: str
+
+
+SYMPTOMS: dict[Symptom, Said] = {
+    "wallows": Said("wallows", "wallows in the middle", "More mid-stroke support."),
+    "harsh_ramp_up": Said(
+        "harsh-ramp-up",
+        "harsh ramp-up",
+        "Less of a wall before full travel: a lower ramp-up. A bang on the stop is 'blows through' instead.",
+    ),
+    "blows_through": Said(
+        "blows-through", "blows through its travel", "More energy to get from sag to the stop."
+    ),
+    "unused_travel": Said(
+        "unused-travel",
+        "never uses all its travel",
+        "Less energy to get from sag to the stop. Judge it by the hardest landing the bike is for.",
+    ),
+    "harsh_off_top": Said(
+        "harsh-off-top",
+        "harsh off the top",
+        "Less breakaway force. Dry or swollen seals feel the same: they want a service.",
+    ),
+    "packs_down": Said(
+        "packs-down",
+        "packs down over bumps",
+        "Rebound damping less, so faster, one click at a time: clicks are not in the model. A spring that "
+        "pushes back harder makes the same clicks a smaller share of critical damping.",
+    ),
+    "too_high": Said("too-high", "rides too high", "More sag."),
+    "too_low": Said("too-low", "rides too low", "Less sag."),
+    "unbalanced": Said(
+        "unbalanced",
+        "front and rear unbalanced",
+        "This end more as the other is, one figure at a time. Sag need not agree: the front usually sags "
+        "less than the rear, common practice, no source.",
+    ),
+}
+"""Every symptom in the order it is offered."""
+WORDS = tuple(said.word for said in SYMPTOMS.values())
+"""The words of the command line."""
+OLD_WORDS: Mapping[str, str] = {
+    "ends-fight": "unbalanced",
+    "harsh-at-end": "harsh-ramp-up",
+    "spare-travel": "unused-travel",
+}
+"""Words of older job files and scripts, and what they are called now."""
+
+
+def new_word(word: str) -> str:
+    """Return a word as it is called now."""
+    return OLD_WORDS.get(word, word)
+
+
+def symptom_of(word: str) -> Symptom:
+    """Return the symptom of a word of the command line; raises `StopIteration` for another word."""
+    return next(symptom for symptom, said in SYMPTOMS.items() if said.word == word)
+
+
+def symptoms_of(raw: object) -> tuple[Symptom, ...]:
+    """Return the symptoms that `[ridden] symptom` names, in the order they are offered, each once."""
+    words = raw if isinstance(raw, tuple) else (raw,)
+    return tuple(symptom for symptom, said in SYMPTOMS.items() if said.word in words)
+
+
+def words_of(symptoms: tuple[Symptom, ...]) -> str | tuple[str, ...] | None:
+    """Return symptoms as the job file has them: one word, a list of several, None for none."""
+    words = tuple(said.word for symptom, said in SYMPTOMS.items() if symptom in symptoms)
+    return words if len(words) > 1 else next(iter(words), None)
+
+
+COIL_DIAMETERS = ("inner_diameter", "outer_diameter", "mean_diameter")
+"""Ways to say how wide a coil is; a setup has one of them at most."""
+MATERIAL_WORDS: Mapping[str, str] = {
+    "music": "music wire",
+    "oil_tempered": "oil-tempered",
+    "chrome_vanadium": "chrome-vanadium",
+    "chrome_silicon": "chrome-silicon",
+    "titanium": "beta titanium",
+}
+END_WORDS: Mapping[str, str] = {
+    "closed_ground": "closed, ground",
+    "closed": "closed",
+    "open": "open",
+}
+LIMIT_WORDS: Mapping[str, str] = {
+    "stress": "stress",
+    "coils": "coils",
+    "index": "slender",
+    "thinnest": "none is",
+}
+"""What a wire a tenth thinner than the one found fails by, short enough for a column."""
+
+NO_WIRE: Mapping[str, str] = {
+    "stress": "thick enough to carry the load, it is too stout to be wound this narrow",
+    "coils": "no wire leaves two coils to work",
+    "index": "no wire from 2 to 16 mm can be wound this wide or this narrow",
+}
+"""Why no wire does it."""

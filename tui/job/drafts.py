@@ -1,0 +1,316 @@
+"""Where drafts are kept, and the locks that tell which session still lives."""
+
+from __future__ import annotations
+
+import errno
+import json
+import os
+import secrets
+import stat
+import time
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import ExitStack, suppress
+from dataclasses import dataclass
+from itertools import count
+from pathlib import Path
+from typing import IO, NamedTuple
+
+from tui.job.files import replace_file
+from tui.job.job import Job, renewed
+from tui.job.tree import Tree, thaw
+
+_ONLY_READ = (errno.EACCES, errno.EPERM, errno.EROFS)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A folder for drafts; one `among_others` lies where anybody may put things, and is looked at twice."""
+
+    folder: Path
+    among_others: bool = False
+
+    def make(self) -> None:
+        """Make the folder; raises OSError where that fails, or where the one that is there is not ours."""
+        self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if not self.is_ours():
+            raise PermissionError(errno.EACCES, "a folder that others can use", str(self.folder))
+
+    def is_ours(self) -> bool:
+        """Return whether what is written here, and read, can only be this user's."""
+        if not self.among_others or not hasattr(os, "getuid"):
+            return True
+        found = self.folder.lstat()
+        private = found.st_uid == os.getuid() and not stat.S_IMODE(found.st_mode) & 0o077
+        return private and stat.S_ISDIR(found.st_mode)
+
+
+def draft_places() -> tuple[Place, ...]:
+    """Return where drafts are kept: the state folder of this user, and a second one for when that fails.
+
+    The second is not the runtime folder: the system empties that with the last login, as on a dropped line.
+    """
+    from platformdirs import user_state_path
+
+    home = Place(user_state_path("springwright") / "drafts")
+    if not hasattr(os, "getuid"):
+        return (home,)  # there the folder for temporary files lies beside the first, on the same disk
+    temporary = Path(os.environ.get("TMPDIR") or "/tmp")
+    return home, Place(temporary / f"springwright-{os.getuid()}", among_others=True)
+
+
+def lock_of(draft: Path) -> Path:
+    """Return the lock beside a draft."""
+    return draft.with_suffix(".lock")
+
+
+def new_lock(path: Path) -> IO[bytes]:
+    """Make a lock and hold it; raises OSError, also where this file system knows no locks."""
+    lock = path.open("wb")
+    try:
+        _locker()(lock.fileno())
+    except OSError:
+        lock.close()
+        raise
+    return lock
+
+
+def free_lock(path: Path) -> IO[bytes] | None:
+    """Return the lock of a dead session, held from now on, or None while its session lives.
+
+    The system gives a lock back when its process ends, however it ends. Raises FileNotFoundError where
+    there is no lock at all.
+    """
+    try:
+        lock = _opened(path)
+    except FileNotFoundError:
+        raise
+    except OSError:
+        return None
+    try:
+        _locker()(lock.fileno())
+    except OSError:
+        lock.close()
+        return None
+    return lock
+
+
+def _opened(path: Path) -> IO[bytes]:
+    try:
+        return path.open("r+b")
+    except OSError as trouble:
+        if trouble.errno not in _ONLY_READ:
+            raise
+    return path.open("rb")
+
+
+def _locker() -> Callable[[int], None]:
+    try:
+        import fcntl
+    except ImportError:
+        import msvcrt
+
+        return lambda number: msvcrt.locking(number, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]
+    return lambda number: fcntl.flock(number, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
+Entry = Mapping[str, str | int]
+"""Where a job lives in the records: texts and whole numbers that only the records understand."""
+
+_REASONS = {
+    errno.ENOSPC: "disk full",
+    errno.EDQUOT: "no room left for this user",
+    errno.EROFS: "disk read-only",
+    errno.EACCES: "folder not open to this user",
+    errno.EPERM: "folder not open to this user",
+}
+
+
+class Kept(NamedTuple):
+    """Where a draft is kept, None where it could not be, and in words why not in the first place."""
+
+    folder: Path | None
+    why: str = ""
+
+
+class Draft:
+    """The draft of this session."""
+
+    def __init__(self, places: Sequence[Place] | None = None) -> None:
+        """Choose a name; nothing is written before there is something to keep."""
+        self._places = tuple(places or draft_places())
+        self._name = f"{os.getpid()}-{secrets.token_hex(4)}.json"
+        self._locks: dict[Place, IO[bytes]] = {}
+
+    def keep(self, job: Job, file: Path | None, entry: Entry | None = None) -> Kept:
+        """Keep a job that came from `file` and `entry`, if any, in the first place that takes it."""
+        kept = {
+            "file": None if file is None else _absolute(file),
+            "entry": None if entry is None else dict(entry),
+            "kept_at": time.time(),
+            "job": thaw(job.tree),
+        }
+        data = json.dumps(kept, default=str).encode()
+        why = ""
+        for place in self._places:
+            try:
+                self._write(place, data)
+            except OSError as trouble:
+                why = why or _reason(trouble)
+            else:
+                self._remove([other for other in self._locks if other != place])
+                return Kept(place.folder, why)
+        return Kept(None, why)
+
+    def _write(self, place: Place, data: bytes) -> None:
+        place.make()
+        if place not in self._locks:
+            self._locks[place] = new_lock(lock_of(self._path(place)))
+        # Not forced onto the disk: it must survive this process, and every keystroke waits for it.
+        replace_file(self._path(place), data, sync=False)
+
+    def _path(self, place: Place) -> Path:
+        return place.folder / self._name
+
+    def discard(self) -> None:
+        """Remove the draft: its job is saved, or the session ends as its owner wants."""
+        self._remove(list(self._locks))
+
+    def _remove(self, places: Sequence[Place]) -> None:
+        for place in places:
+            path = self._path(place)
+            with suppress(OSError):
+                path.unlink(missing_ok=True)
+                # A draft that cannot be removed stays this session's as long as it lives.
+                lock_of(path).unlink(missing_ok=True)
+                self._locks.pop(place).close()
+
+    def leave_behind(self) -> None:
+        """Let go of the draft and keep it for a later session: this one ends without its owner's word."""
+        while self._locks:
+            self._locks.popitem()[1].close()
+
+
+def _absolute(file: Path) -> str:
+    with suppress(OSError, RuntimeError):
+        return str(file.resolve())
+    return str(file)
+
+
+def _reason(trouble: OSError) -> str:
+    return _REASONS.get(trouble.errno or 0) or (trouble.strerror or str(trouble)).lower()
+
+
+DAMAGED = ".damaged"
+"""Ending of a draft that cannot be read: it is moved aside under it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Abandoned:
+    """A draft of a dead session: its job, the file and the entry it came from if any, and when it was kept.
+
+    `kept_at` is in seconds since the epoch; `paths` are the draft itself and older copies of it.
+    """
+
+    job: Job
+    file: Path | None
+    entry: Entry | None
+    kept_at: float
+    paths: tuple[Path, ...]
+
+
+class Found(NamedTuple):
+    """Drafts of dead sessions, the newest first, and the files that should be drafts and cannot be read."""
+
+    drafts: tuple[Abandoned, ...]
+    damaged: tuple[Path, ...]
+
+
+def abandoned_drafts(places: Sequence[Place] | None = None) -> Found:
+    """Find what dead sessions left; what is damaged is moved aside, under the path that is returned."""
+    drafts: dict[str, list[Abandoned]] = {}
+    damaged: list[Path] = []
+    for path in _free_paths(places or draft_places()):
+        try:
+            draft = _read(path)
+        except FileNotFoundError:  # another session has it by now
+            continue
+        except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
+            damaged.append(_moved_aside(path))
+        else:
+            drafts.setdefault(path.name, []).append(draft)
+    newest = sorted(map(_newest, drafts.values()), key=lambda draft: draft.kept_at, reverse=True)
+    return Found(tuple(newest), tuple(damaged))
+
+
+def _free_paths(places: Sequence[Place]) -> list[Path]:
+    found: list[Path] = []
+    for place in places:
+        with suppress(OSError):
+            if place.is_ours():
+                found += filter(_is_free, sorted(place.folder.glob("*.json")))
+    return found
+
+
+def _is_free(path: Path) -> bool:
+    try:
+        lock = free_lock(lock_of(path))
+    except FileNotFoundError:
+        return True
+    if lock is not None:
+        lock.close()
+    return lock is not None
+
+
+def _read(path: Path) -> Abandoned:
+    kept = json.loads(path.read_text("utf-8"))
+    file = None if kept["file"] is None else Path(kept["file"])
+    # Drafts of earlier versions know neither entry nor time.
+    kept_at = float(kept.get("kept_at") or path.stat().st_mtime)
+    return Abandoned(Job(renewed(Tree(kept["job"]))), file, _entry(kept.get("entry")), kept_at, (path,))
+
+
+def _entry(raw: object) -> Entry | None:
+    """Return an entry as it was kept; anything else is none, and costs nobody the job beside it."""
+    if not isinstance(raw, dict) or not all(isinstance(part, str | int) for part in raw.values()):
+        return None
+    return raw
+
+
+def _newest(copies: Sequence[Abandoned]) -> Abandoned:
+    """Return the newest copy of a draft that was kept in one place after the other."""
+    newest = max(copies, key=lambda draft: draft.kept_at)
+    paths = tuple(path for draft in copies for path in draft.paths)
+    return Abandoned(newest.job, newest.file, newest.entry, newest.kept_at, paths)
+
+
+def _moved_aside(path: Path) -> Path:
+    """Return the path of a damaged draft once it is moved aside, its own where it cannot be moved."""
+    names = (path.with_name(f"{path.stem}{number or ''}{DAMAGED}") for number in count())
+    aside = next(name for name in names if not name.exists())
+    with suppress(OSError):
+        path.rename(aside)
+        lock_of(path).unlink(missing_ok=True)
+    return aside if aside.exists() else path
+
+
+def claim(draft: Abandoned) -> ExitStack | None:
+    """Return the hold on a draft, to be closed at last; None where another session has it now."""
+    with ExitStack() as held:
+        for path in draft.paths:
+            with suppress(FileNotFoundError):
+                lock = free_lock(lock_of(path))
+                if lock is None:
+                    return None
+                held.enter_context(lock)
+                if not path.exists():
+                    return None
+        return held.pop_all()
+
+
+def forget(draft: Abandoned) -> None:
+    """Remove a draft of a dead session, once its job is kept elsewhere or not wanted."""
+    for path in draft.paths:
+        with suppress(OSError):
+            half_written = list(path.parent.glob(f".{path.name}.*"))
+            for one in (path, lock_of(path), *half_written):
+                one.unlink(missing_ok=True)

@@ -1,0 +1,166 @@
+"""What is said of a job that cannot be used."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from tui.job.clean import brief
+from tui.job.tree import Raw, Tree, TreePath, look_up, put
+
+
+@dataclass(frozen=True, slots=True)
+class JobFault:
+    """One fault of a job: the `path` of the value, `what` is wrong there and what is `accepted`.
+
+    An empty path is the file as a whole. Both texts are one printable line each, whatever the file holds.
+    """
+
+    path: TreePath
+    what: str
+    accepted: str
+
+    def __post_init__(self) -> None:
+        """Escape line ends and terminal controls that a quoted value may bring along."""
+        object.__setattr__(self, "what", printable(self.what))
+        object.__setattr__(self, "accepted", printable(self.accepted))
+
+    def __str__(self) -> str:
+        """Write the fault as one line."""
+        return f"{dotted(self.path)}: {self.what}; {self.accepted}"
+
+
+class UnusableJob(ValueError):
+    """A job that cannot be used, with every fault found in it."""
+
+    def __init__(self, faults: tuple[JobFault, ...]) -> None:
+        """Collect the faults."""
+        self.faults = faults
+        super().__init__("\n".join(map(str, faults)))
+
+
+def dotted(path: TreePath) -> str:
+    """Write a path as in the messages: `setup.0.rate`, or `file` for the file as a whole."""
+    return printable(".".join(brief(str(step)) or '""' for step in path)) if path else "file"
+
+
+def printable(text: str) -> str:
+    """Return text with everything that is not printable written as its escape."""
+    return text if text.isprintable() else "".join(c if c.isprintable() else repr(c)[1:-1] for c in text)
+
+
+def reason_of(trouble: OSError | ValueError) -> str:
+    """Return why a file cannot be read or written, in the words of the system where it has some."""
+    return trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)
+
+
+_CLEARLY = 0.7
+"""How alike two names must be, from 0 to 1, for one to be a slip of the other."""
+_LONGEST_NAME = 40
+_TOP = (
+    "record", "load", "frame", "target", "ambient", "ride", "tolerance", "setup", "measured", "ridden",
+    "front",
+)  # fmt: skip
+FRONT_TABLES = ("load", "frame", "target", "setup", "measured")
+"""What a front wheel has of its own beside the rear one."""
+_INNER: Mapping[TreePath, tuple[str, ...]] = {
+    ("load",): ("geometry",),
+    ("frame",): ("leverage",),
+    ("front",): FRONT_TABLES,
+    ("front", "frame"): ("leverage",),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Spelling:
+    """The tree of a job with every table under its right name, and what those names are in the file.
+
+    `slips` leads from the right path of a table to the path it has in the file.
+    """
+
+    tree: Tree
+    slips: Mapping[TreePath, TreePath]
+
+    def in_file(self, path: TreePath) -> TreePath:
+        """Return where the file has what is read at `path`."""
+        for length in range(len(path), 0, -1):
+            if path[:length] in self.slips:
+                return (*self.slips[path[:length]], *path[length:])
+        return path
+
+
+def spelled(tree: Tree) -> Spelling:
+    """Put the tables of a job under their right names."""
+    spelling = _respelled(Spelling(tree, {}), (), _TOP)
+    for path, names in _INNER.items():
+        spelling = _respelled(spelling, path, names)
+    for path in (("setup",), ("front", "setup")):
+        setups = look_up(spelling.tree, path)
+        for index in range(len(setups) if isinstance(setups, tuple) else 0):
+            spelling = _respelled(spelling, (*path, index), ("stages",))
+    return spelling
+
+
+def _respelled(spelling: Spelling, path: TreePath, names: tuple[str, ...]) -> Spelling:
+    table = look_up(spelling.tree, path)
+    if not isinstance(table, Tree):
+        return spelling
+    meant = _meant(table, names)
+    if not meant:
+        return spelling
+    here = spelling.in_file(path)
+    slips = {(*path, name): (*here, key) for key, name in meant.items()}
+    renamed = Tree({meant.get(key, key): value for key, value in table.items()})
+    return Spelling(put(spelling.tree, path, renamed), {**spelling.slips, **slips})
+
+
+def _meant(table: Tree, names: tuple[str, ...]) -> dict[str, str]:
+    """Return the keys of `table` that are slips, each with the one of `names` that is meant by it."""
+    absent = [name for name in names if name not in table]
+    meant: dict[str, str] = {}
+    for key, value in table.items():
+        if key not in names and (isinstance(value, Tree) or _is_list_of_tables(value)):
+            near = get_close_matches(key[:_LONGEST_NAME].casefold(), absent, n=1, cutoff=_CLEARLY)
+            if near:
+                absent.remove(near[0])
+                meant[key] = near[0]
+    return meant
+
+
+def _is_list_of_tables(value: object) -> bool:
+    return isinstance(value, tuple) and any(isinstance(item, Tree) for item in value)
+
+
+UNKNOWN_KEY = "unknown key"
+_LONGEST_KEY = 40
+
+
+class Findings:
+    """What reading has found so far, at the paths of the file."""
+
+    def __init__(self, spelling: Spelling) -> None:
+        """Start with nothing found."""
+        self.faults: list[JobFault] = []
+        self._spelling = spelling
+
+    def slips(self) -> None:
+        """Note the tables whose names are slips."""
+        for right, typed in self._spelling.slips.items():
+            self.faults.append(JobFault(typed, UNKNOWN_KEY, _nearest_is(str(right[-1]))))
+
+    def fault(self, path: TreePath, what: str, accepted: str) -> None:
+        """Note one fault."""
+        self.faults.append(JobFault(self._spelling.in_file(path), what, accepted))
+
+    def unknown_keys(self, table: Mapping[str, Raw], known: Iterable[str], path: TreePath) -> None:
+        """Note every key of `table` that is not `known`, and the nearest one that is."""
+        names = {name.casefold(): name for name in sorted(known)}
+        for key in table:
+            if key not in names.values():
+                near = get_close_matches(key[:_LONGEST_KEY].casefold(), names, n=1, cutoff=0.0)
+                self.fault((*path, key), UNKNOWN_KEY, _nearest_is(names[near[0]]))
+
+
+def _nearest_is(name: str) -> str:
+    return f"the nearest known key is {name}"

@@ -1,0 +1,276 @@
+"""Writing a file so that whoever reads it sees the old one or the new one, never half of either."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import tempfile
+from collections.abc import Mapping, MutableMapping
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, BinaryIO
+
+from tui.job.faults import JobFault, reason_of
+from tui.job.job import Job, parse
+from tui.job.schema import TOP
+from tui.job.tree import Raw, Tree, thaw
+
+if TYPE_CHECKING:
+    from tomlkit.items import AoT
+
+
+def replace_file(path: Path, data: bytes, *, sync: bool = True) -> None:
+    """Write `data` beside `path` and put it in its place; raises OSError and then leaves the old file.
+
+    A symbolic link is followed, so that the file it names is replaced and not the link. Permissions
+    (and the owner, where that is allowed) are kept; a new file gets the ones the shell would give it.
+    """
+    target = path.resolve()
+    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name[:80]}.")
+    beside = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            if sync:
+                os.fsync(file.fileno())
+        _like_before(beside, target)
+        beside.replace(target)
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise
+    if sync:
+        sync_folder(target.parent)
+
+
+def _like_before(beside: Path, target: Path) -> None:
+    try:
+        before = target.stat()
+    except FileNotFoundError:
+        mask = os.umask(0)
+        os.umask(mask)
+        beside.chmod(0o666 & ~mask)
+        return
+    if hasattr(os, "chown"):
+        with suppress(OSError):
+            os.chown(beside, before.st_uid, before.st_gid)
+    beside.chmod(before.st_mode & 0o7777)
+
+
+def sync_folder(folder: Path) -> None:
+    """Put a new name itself on the disk, which it is only once its folder is; not every disk can."""
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def toml_text(job: Job, before: str | None) -> str:
+    """Return the TOML of a job, written over the text `before` it where there is one."""
+    import tomlkit  # it is needed only when somebody saves
+
+    if before is not None:
+        # Where the old text and the new job do not go together, the job counts and not the comments.
+        with suppress(Exception):
+            text = _written_over(before, job)
+            if parse(text) == job:
+                return text
+    return tomlkit.dumps(_fresh(job))
+
+
+def _written_over(before: str, job: Job) -> str:
+    import tomlkit
+
+    document = tomlkit.parse(before)
+    _merge(document, job.tree)
+    return tomlkit.dumps(document)
+
+
+def _fresh(job: Job) -> dict[str, Any]:
+    known = {key: job.tree[key] for key in TOP if key in job.tree}
+    return {key: _plain(value) for key, value in (known | dict(job.tree)).items()}
+
+
+def _plain(raw: Raw) -> Raw:
+    import tomlkit
+
+    if not isinstance(raw, Tree):
+        return [_plain(item) for item in raw] if isinstance(raw, tuple) else raw
+    # Columns of one thing, such as the stages of a coil, read best on one line.
+    if raw and all(isinstance(value, tuple) for value in raw.values()):
+        inline = tomlkit.inline_table()
+        inline.update(thaw(raw))
+        return inline
+    return {key: _plain(value) for key, value in raw.items()}
+
+
+def _merge(document: MutableMapping[str, Any], tree: Mapping[str, Any]) -> None:
+    for key in [key for key in document if key not in tree]:
+        del document[key]
+    for key, raw in tree.items():
+        old = document.get(key)
+        if isinstance(raw, Tree) and isinstance(old, MutableMapping):
+            _merge(old, raw)
+        elif _is_list_of_tables(raw) and isinstance(old, list):
+            if _named_alike(old, raw):
+                for table, inner in zip(old, raw, strict=True):
+                    _merge(table, inner)
+            else:
+                document[key] = _merged_tables(old, raw)
+        elif old is None or _differs(old, raw):
+            document[key] = _plain(raw)
+
+
+def _differs(old: Raw, raw: Raw) -> bool:
+    value = old.unwrap() if hasattr(old, "unwrap") else old
+    return bool(value != thaw(raw) or type(value) is not type(thaw(raw)))
+
+
+def _is_list_of_tables(raw: Raw) -> bool:
+    return isinstance(raw, tuple) and bool(raw) and all(isinstance(item, Tree) for item in raw)
+
+
+def _named_alike(old: list[Any], new: tuple[Tree, ...]) -> bool:
+    return [table.get("name") for table in old] == [table.get("name") for table in new]
+
+
+def _merged_tables(old: list[Any], new: tuple[Tree, ...]) -> AoT:
+    """Return the setups in their new order, each over the old table of its name, else of its place."""
+    import tomlkit
+
+    names = [table.get("name") for table in new]
+    spare = [table for table in old if table.get("name") not in names]
+    tables = tomlkit.aot()
+    for raw in new:
+        table = next((t for t in old if t.get("name") == raw.get("name")), None)
+        if table is None:
+            table = spare.pop(0) if spare else tomlkit.table()
+        else:
+            old = [t for t in old if t is not table]
+        _merge(table, raw)
+        tables.append(table)
+    return tables
+
+
+LARGEST = 1_000_000
+"""Largest job file taken [bytes]; a real one has a few thousand."""
+
+
+class FileTrouble(Exception):
+    """A file that cannot be read or written: `what` is wrong and what is `accepted`."""
+
+    def __init__(self, what: str, accepted: str) -> None:
+        """Keep both halves apart, for callers that lay them out themselves."""
+        self.fault = JobFault((), what, accepted)
+        super().__init__(f"{self.fault.what}; {self.fault.accepted}")
+
+
+class ChangedMeanwhile(FileTrouble):
+    """The file on disk is no longer the one that was opened; saving would overwrite someone's work."""
+
+
+@dataclass(frozen=True, slots=True)
+class OpenedFile:
+    """A job with the file it came from: its text, for the comments, and its digest, to know it again."""
+
+    path: Path
+    job: Job
+    text: str
+    digest: str
+    line_end: str = "\n"
+
+
+def load(path: Path) -> OpenedFile:
+    """Open a job file; raises `FileTrouble`, or `UnusableJob` where its text is no TOML."""
+    try:
+        if path.exists() and not path.is_file():
+            raise FileTrouble("not a file but a folder or a device", _ACCEPTED)
+        with path.open("rb") as source:
+            data = _read(source)
+    except (OSError, ValueError) as trouble:
+        raise _in_words(trouble, _ACCEPTED) from trouble
+    text = decoded(data)
+    return OpenedFile(path, parse(text), text, _digest(data), "\r\n" if b"\r\n" in data else "\n")
+
+
+def read_path(path: Path) -> str:
+    """Return the text of a job from a file or a pipe, to be read only; raises `FileTrouble`."""
+    try:
+        with path.open("rb") as source:
+            return read_text(source)
+    except (OSError, ValueError) as trouble:
+        raise _in_words(trouble, _ACCEPTED) from trouble
+
+
+def read_text(source: BinaryIO) -> str:
+    """Return the text of a job from a stream such as standard input; raises `FileTrouble`."""
+    try:
+        data = _read(source)
+    except (OSError, ValueError) as trouble:
+        raise _in_words(trouble, _ACCEPTED) from trouble
+    return decoded(data)
+
+
+def save(job: Job, path: Path, opened: OpenedFile | None, *, overwrite: bool = False) -> OpenedFile:
+    """Write a job to `path` and return the file as it is now; comments of `opened` are kept.
+
+    Raises `ChangedMeanwhile` where another session changed or made the file since it was opened, unless
+    `overwrite` is asked for, and `FileTrouble` where it cannot be written; the old file then stands.
+    """
+    try:
+        if not overwrite:
+            _check_unchanged(path, opened)
+        text = toml_text(job, opened.text if opened else None)
+        line_end = opened.line_end if opened else "\n"
+        data = text.replace("\n", line_end).encode()
+        replace_file(path, data)
+    except (OSError, ValueError) as trouble:
+        raise _in_words(trouble, "a name in a folder that can be written is accepted") from trouble
+    return OpenedFile(path, job, text, _digest(data), line_end)
+
+
+_ACCEPTED = "a job file in TOML is accepted"
+
+
+def _check_unchanged(path: Path, opened: OpenedFile | None) -> None:
+    if not path.exists():
+        return
+    ours = opened is not None and opened.path.resolve() == path.resolve()
+    with path.open("rb") as source:
+        now = _digest(_read(source))
+    if not ours:
+        raise ChangedMeanwhile("there is a file of this name already", "another name, or overwriting it")
+    if opened is not None and now != opened.digest:
+        raise ChangedMeanwhile(
+            "the file was changed by somebody else since it was opened", "another name, or overwriting it"
+        )
+
+
+def _read(source: BinaryIO) -> bytes:
+    data = source.read(LARGEST + 1)
+    if len(data) > LARGEST:
+        raise FileTrouble(f"larger than {LARGEST // 1000} kB", _ACCEPTED)
+    return data
+
+
+def decoded(data: bytes) -> str:
+    """Return the text of a file with single line feeds as line ends and no byte order mark."""
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise FileTrouble("not text in UTF-8", f"{_ACCEPTED}, saved as UTF-8") from error
+    if "\0" in text:
+        raise FileTrouble("not a text file", _ACCEPTED)
+    return text.replace("\r\n", "\n")
+
+
+def _digest(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
+
+
+def _in_words(trouble: OSError | ValueError, accepted: str) -> FileTrouble:
+    reason = reason_of(trouble)
+    return FileTrouble(reason[:1].lower() + reason[1:], accepted)

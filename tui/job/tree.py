@@ -1,0 +1,118 @@
+"""An immutable tree of tables and arrays as TOML has them: comparable, hashable, changed only by copying."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from tui.job.clean import clean
+
+TreePath = tuple[str | int, ...]
+"""Where a value stands in a job file: keys of tables and indices of arrays, e.g. `("setup", 0, "rate")`."""
+
+Raw = Any
+"""A value as typed: text, a bare number, a bool, a `Table`, or a tuple of these."""
+
+
+class Tree(Mapping[str, Raw]):
+    """A table that cannot be changed; equal to and hashed like any other with the same content."""
+
+    __slots__ = ("_hash", "_values")
+
+    def __init__(self, values: Mapping[str, Raw]) -> None:
+        """Freeze a mapping and all that is in it."""
+        self._values = {str(key): freeze(value) for key, value in values.items()}
+        self._hash: int | None = None
+
+    def __getitem__(self, key: str) -> Raw:
+        """Return the value of a key."""
+        return self._values[key]
+
+    def __iter__(self) -> Iterator[str]:
+        """Walk the keys in the order of the file."""
+        return iter(self._values)
+
+    def __len__(self) -> int:
+        """Count the keys."""
+        return len(self._values)
+
+    def __eq__(self, other: object) -> bool:
+        """Compare by content; what two trees share is not looked through."""
+        if isinstance(other, Tree):
+            return self is other or (hash(self) == hash(other) and self._values == other._values)
+        return super().__eq__(other)
+
+    def __hash__(self) -> int:
+        """Hash by content, whatever the order of the keys; a job is looked up with every key pressed."""
+        if self._hash is None:
+            self._hash = hash(frozenset(self._values.items()))
+        return self._hash
+
+    def __repr__(self) -> str:
+        """Show the content."""
+        return f"Table({self._values!r})"
+
+
+def freeze(raw: Raw) -> Raw:
+    """Return a value with every table and array in it frozen and its text cleaned of control characters."""
+    if isinstance(raw, Tree):
+        return raw
+    if isinstance(raw, Mapping):
+        return Tree(raw)
+    if isinstance(raw, list | tuple):
+        return tuple(freeze(item) for item in raw)
+    return clean(raw) if isinstance(raw, str) else raw
+
+
+def thaw(raw: Raw) -> Raw:
+    """Return a frozen value as plain dicts and lists."""
+    if isinstance(raw, Mapping):
+        return {key: thaw(value) for key, value in raw.items()}
+    return [thaw(item) for item in raw] if isinstance(raw, tuple) else raw
+
+
+def look_up(tree: Raw, path: TreePath) -> Raw | None:
+    """Return what stands at `path`, None where nothing does."""
+    for step in path:
+        if isinstance(tree, Mapping) and isinstance(step, str):
+            tree = tree.get(step)
+        elif isinstance(tree, tuple) and isinstance(step, int) and 0 <= step < len(tree):
+            tree = tree[step]
+        else:
+            return None
+    return tree
+
+
+def put(tree: Raw | None, path: TreePath, raw: Raw) -> Raw:
+    """Return the tree with `raw` at `path`; tables on the way that do not exist are made.
+
+    Raises `IndexError` for an index beyond the array; one past the end appends.
+    """
+    if not path:
+        return freeze(raw)
+    step, rest = path[0], path[1:]
+    if isinstance(step, str):
+        table = dict(tree) if isinstance(tree, Mapping) else {}
+        table[step] = put(table.get(step), rest, raw)
+        return Tree(table)
+    row = list(tree) if isinstance(tree, tuple) else []
+    if not 0 <= step <= len(row):
+        raise IndexError(f"no place {step} in an array of {len(row)}")
+    row[step : step + 1] = [put(row[step] if step < len(row) else None, rest, raw)]
+    return tuple(row)
+
+
+def cut(tree: Raw, path: TreePath) -> Raw:
+    """Return the tree without what stands at `path`; the same tree where nothing does."""
+    if look_up(tree, path) is None or not path:
+        return tree
+    step, rest = path[0], path[1:]
+    if isinstance(step, str):
+        table = dict(tree)
+        if rest:
+            table[step] = cut(table[step], rest)
+        else:
+            del table[step]
+        return Tree(table)
+    inner = (cut(tree[step], rest),) if rest else ()
+    return (*tree[:step], *inner, *tree[step + 1 :])

@@ -1,0 +1,318 @@
+"""The two ends of a bike in one job: each as the job of a single wheel, and what is changed there put back.
+
+Without a `[front]` table a job is one wheel, and its "rear" is the job itself. With one the top level is the
+rear wheel; what rider and bike have for both wheels stands there once.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Mapping
+from decimal import Decimal
+from functools import cache, lru_cache
+from typing import TYPE_CHECKING, Literal
+
+from tui.job.faults import FRONT_TABLES, JobFault, Spelling
+from tui.job.job import KEY as UNCONFIRMED
+from tui.job.job import Job, is_value, listed
+from tui.job.tree import Raw, Tree, TreePath
+
+if TYPE_CHECKING:
+    from tui.job.job import Job
+
+End = Literal["rear", "front"]
+ENDS: tuple[End, ...] = ("rear", "front")
+SHARED_LOAD = ("rider_mass", "bike_mass", "posture", "geometry")
+"""Keys of `[load]` that count for both wheels."""
+_SHARES = ("rider_share", "bike_share")
+_NOTHING = Tree({})
+
+POSTURE_SHARE = {"standing": 0.62, "seated": 0.67}
+"""Rider's share on the rear wheel by posture: common practice, no source."""
+
+
+def has_front(job: Job) -> bool:
+    """Return whether a job has a front wheel beside its rear one."""
+    return isinstance(job.tree.get("front"), Tree)
+
+
+@lru_cache(maxsize=64)
+def end_of(job: Job, end: End) -> Job:
+    """Return one end as the job of a single wheel; the rear of a job without a front is the job itself.
+
+    The front of such a job has what both would share and nothing of its own.
+    """
+    if end == "front":
+        return Job(front_tree(job.tree))
+    return job.without(("front",)) if "front" in job.tree else job
+
+
+def front_tree(tree: Tree) -> Tree:
+    """Return the tree of the front wheel on its own out of that of the whole bike."""
+    front = _table(tree, "front")
+    shared = {key: raw for key, raw in tree.items() if key not in (*FRONT_TABLES, "front")}
+    own = {key: front[key] for key in FRONT_TABLES if key in front}
+    if isinstance(own.get("load", _NOTHING), Tree):
+        own["load"] = Tree(_front_load(_table(tree, "load"), _table(own, "load"), _is_fork(own)))
+    return Tree(shared | own)
+
+
+def _front_load(rear: Tree, own: Tree, is_fork: bool) -> dict[str, Raw]:
+    """Return the front's load: its own keys, and for what it lacks the rear's, shares as what is left."""
+    if "scale_mass" in rear or "scale_mass" in own:
+        return dict(own)
+    found: dict[str, Raw] = {key: rear[key] for key in SHARED_LOAD if key in rear}
+    geometry = found.get("geometry")
+    if isinstance(geometry, Tree):
+        found["geometry"] = Tree({**geometry, "wheel": "front"})
+    found |= {key: _rest(rear[key]) for key in _SHARES if key in rear}
+    doubted = list(listed(rear))
+    if "rider_share" in own:
+        found.pop("posture", None)
+    elif "posture" in found and not is_fork:
+        found |= _share_of(found.pop("posture"))
+        doubted += ["rider_share"] if "posture" in doubted and "posture" not in found else []
+    doubted = [key for key in doubted if key in found and key not in own]
+    if not doubted or (UNCONFIRMED in own and not isinstance(own[UNCONFIRMED], tuple)):
+        return found | dict(own)
+    return {**found, **own, UNCONFIRMED: (*doubted, *own.get(UNCONFIRMED, ()))}
+
+
+def _share_of(posture: Raw) -> dict[str, Raw]:
+    """Return the front share of a posture for a front wheel that is no fork, which alone would mean it."""
+    share = POSTURE_SHARE.get(posture) if isinstance(posture, str) else None
+    return {"posture": posture} if share is None else {"rider_share": _rest(share)}
+
+
+def _rest(share: Raw) -> Raw:
+    """Return what a share leaves of the whole; what is no share stays as it is, for its fault to be told."""
+    from physics.units import Dimension, UnitFault, parse  # the first frame need not wait for it
+
+    try:
+        value = parse(share, Dimension.FRACTION)[0] if isinstance(share, str) else share
+    except UnitFault:
+        return share
+    is_share = isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value <= 1
+    return float(1 - Decimal(repr(value))) if is_share else share
+
+
+def with_end(job: Job, end: End, edited: Job) -> Job:
+    """Return the job of the bike with one end as `edited`: only what differs is written, where it belongs."""
+    if end == "rear":
+        return _with_front(job, edited) if "front" in job.tree else edited
+    before = end_of(job, end)
+    for path in _differences(before.tree, edited.tree):
+        if not _stays_at_the_rear(path, edited):
+            job = _written(job, _path_of(job, path), edited.get(path))
+    return _with_load_list(job, listed(_table(before.tree, "load")), _table(edited.tree, "load"))
+
+
+def _with_load_list(job: Job, before: Collection[str], load: Tree) -> Job:
+    """Return the job with what was confirmed or invented in the front's load, where each value stands."""
+    after = listed(load)
+    for key in [key for key in before if key in load and key not in after]:
+        own: TreePath = ("front", "load", key)
+        if job.get(own) is not None:
+            job = job.confirmed(own)
+        else:
+            # A share that the front only takes over stands at the rear, there perhaps as a posture.
+            job = job.confirmed(("load", key if job.get(("load", key)) is not None else "posture"))
+    for key in [key for key in after if key not in before]:
+        path = _path_of(job, ("load", key))
+        if (raw := job.get(path)) is not None:
+            job = job.with_invented(path, raw)
+    return job
+
+
+def _with_front(job: Job, rear: Job) -> Job:
+    """Return a changed rear with the front of `job`, which carries what it carried.
+
+    A scale under the rear wheel says nothing of the front: what both shared is then the front's own.
+    """
+    load: TreePath = ("front", "load")
+    bike = rear.with_value(("front",), job.tree["front"])
+    weighed = [at.get(("load", "scale_mass")) is not None for at in (job, rear)]
+    if weighed == [False, True]:
+        return bike.with_value(load, end_of(job, "front").tree["load"])
+    if weighed == [True, False]:
+        for key in SHARED_LOAD:
+            bike = bike.without((*load, key))
+        for key in _SHARES:
+            shared = bike.without((*load, key))
+            same = end_of(shared, "front").get(("load", key)) == bike.get((*load, key))
+            bike = shared if same else bike
+    return bike
+
+
+def _stays_at_the_rear(path: TreePath, edited: Job) -> bool:
+    """Return whether the front only lacks a shared value because it has another of its own instead."""
+    shared = path[0] == "load" and path[1:] in [(key,) for key in SHARED_LOAD]
+    own = ("scale_mass", "rider_share") if path == ("load", "posture") else ("scale_mass",)
+    replaced = any(edited.get(("load", key)) is not None for key in own)
+    return shared and replaced and edited.get(path) is None
+
+
+def _written(job: Job, path: TreePath, raw: Raw | None) -> Job:
+    if path == ("load", "posture") and raw is not None:
+        # A posture stands for the shares of both ends.
+        job = job.without(("load", "rider_share"))
+    if path == ("load", "geometry") and isinstance(raw, Tree):
+        raw = Tree({key: value for key, value in raw.items() if key != "wheel"})
+    return job.without(path) if raw is None else job.with_value(path, raw)
+
+
+def _differences(before: Tree, after: Tree) -> list[TreePath]:
+    """Return where two single wheels differ: by table, in the load by key."""
+    found: list[TreePath] = []
+    for key in dict.fromkeys((*before, *after)):
+        old, new = before.get(key), after.get(key)
+        if key == "load" and isinstance(old, Tree) and isinstance(new, Tree):
+            keys = (key for key in dict.fromkeys((*old, *new)) if key != UNCONFIRMED)
+            found += [("load", k) for k in keys if old.get(k) != new.get(k)]
+        elif old != new:
+            found.append((key,))
+    return found
+
+
+def _path_of(job: Job, path: TreePath) -> TreePath:
+    """Return where the job of the bike has what the front alone has at `path`."""
+    weighed = job.get(("load", "scale_mass")) is not None
+    shared = path[0] == "load" and len(path) > 1 and path[1] in SHARED_LOAD and not weighed
+    return path if shared or path[0] not in FRONT_TABLES else ("front", *path)
+
+
+def faults_of(job: Job, end: End, faults: tuple[JobFault, ...]) -> tuple[JobFault, ...]:
+    """Return the faults that stand at one end, at the paths it has as a single wheel."""
+    if end == "rear":
+        return tuple(fault for fault in faults if fault.path[:1] != ("front",))
+    own = (_at_front(job, fault) for fault in faults)
+    return tuple(fault for fault in own if fault is not None)
+
+
+def _at_front(job: Job, fault: JobFault) -> JobFault | None:
+    if fault.path[:1] == ("front",):
+        return JobFault(fault.path[1:], fault.what, fault.accepted)
+    return fault if not fault.path or _path_of(job, fault.path) == fault.path else None
+
+
+def front_spelling(whole: Spelling) -> Spelling:
+    """Return the front wheel of a job as a tree of its own, which knows where the file has each part."""
+    tree, own = front_tree(whole.tree), _table(_table(whole.tree, "front"), "load")
+    slips: dict[TreePath, TreePath] = {(key,): whole.in_file(("front", key)) for key in FRONT_TABLES}
+    if "scale_mass" not in _table(whole.tree, "load"):
+        taken = (key for key in (*SHARED_LOAD, *_SHARES) if key not in own)
+        slips |= {("load", key): whole.in_file(("load", key)) for key in taken}
+    for right, typed in whole.slips.items():
+        if right[:1] == ("front",) and len(right) > 1:
+            slips[right[1:]] = typed
+    return Spelling(tree, slips)
+
+
+def _table(tree: Mapping[str, Raw], key: str) -> Tree:
+    raw = tree.get(key)
+    return raw if isinstance(raw, Tree) else _NOTHING
+
+
+def _is_fork(front: Mapping[str, Raw]) -> bool:
+    return _table(_table(front, "frame"), "leverage").get("kind") == "fork"
+
+
+_OWN: dict[End, tuple[TreePath, ...]] = {
+    "rear": (("frame",), ("target",), ("setup",), ("measured",)),
+    "front": (("front",),),
+}
+"""The tables that only one end has."""
+_RIDER = ("rider_mass", "scale_mass")
+_WHOSE = ("customer", "ticket", "bike")
+
+
+def left_out(job: Job) -> End | None:
+    """Return the end that goes on no sheet and in no report: every value of it is still invented.
+
+    That counts from when the job is a customer's: its title or its rider typed, or somebody in its record.
+    Of two such ends it is the front.
+    """
+    if not has_front(job) or not _is_begun(job):
+        return None
+    if _is_invented(job, "front"):
+        return "front"
+    return "rear" if _is_invented(job, "rear") else None
+
+
+def _is_begun(job: Job) -> bool:
+    typed = [("title",), *(("load", key) for key in _RIDER)]
+    whose = any(job.get(("record", key)) for key in _WHOSE)
+    return whose or any(job.get(path) is not None and not job.is_unconfirmed(path) for path in typed)
+
+
+def _is_invented(job: Job, end: End) -> bool:
+    """Return whether an end has values, and nobody has typed or confirmed any of them."""
+    values = [path for table in _OWN[end] for path in _values(job.get(table), table)]
+    return bool(values) and all(job.is_unconfirmed(path) for path in values)
+
+
+def _values(raw: Raw, here: TreePath) -> list[TreePath]:
+    if isinstance(raw, Tree):
+        found = [(*here, key) for key, inner in raw.items() if is_value(key, inner)]
+        return found + [path for key, inner in raw.items() for path in _inside(inner, (*here, key))]
+    return [path for index, inner in enumerate(raw or ()) for path in _inside(inner, (*here, index))]
+
+
+def _inside(raw: Raw, here: TreePath) -> list[TreePath]:
+    holds_tables = isinstance(raw, tuple) and bool(raw) and isinstance(raw[0], Tree)
+    return _values(raw, here) if isinstance(raw, Tree) or holds_tables else []
+
+
+_WORDS = {
+    # These keep their words on a fork too, as a tool, a part of its own or a way of moving.
+    "shock pumps": "shock pumps",
+    "air shaft": "air shaft",
+    "rated stroke": "rated stroke",
+    "stroke printed": "stroke printed",
+    "fast stroke": "fast stroke",
+    "slow stroke": "slow stroke",
+    "mid-stroke": "mid-stroke",
+    # The rest, as a mechanic says it of a fork.
+    "shock or fork": "fork",
+    "sag, of stroke": "sag, fork travel",
+    "port at stroke": "port at travel",
+    "shock or a fork": "fork",
+    "ring on the shaft": "ring on the stanchion",
+    "ring on the shock's shaft": "ring on the stanchion",
+    "shock's shaft": "fork",
+    "shock's stroke": "fork travel",
+    "shock stroke": "fork travel",
+    "fork stroke": "fork travel",
+    "coil on its shock": "coil in a fork",
+    "rub on the shock": "rub in the fork",
+    "longer strokes": "longer fork travel",
+    "full stroke": "full travel",
+    "its stroke": "its travel",
+    "the stroke": "the fork travel",
+    "shock": "fork",
+    "shaft": "fork",
+    "stroke": "fork travel",
+}
+
+
+@cache
+def _pattern() -> re.Pattern[str]:
+    longest_first = sorted(_WORDS, key=len, reverse=True)
+    return re.compile(rf"\b(?:{'|'.join(map(re.escape, longest_first))})\b", re.IGNORECASE)
+
+
+def is_fork(job: Job) -> bool:
+    """Return whether the leverage of a job of one wheel is a fork's."""
+    return job.get(("frame", "leverage", "kind")) == "fork"
+
+
+def spoken(text: str, fork: bool) -> str:
+    """Return a text of the program in the words of a fork where it is one, else as it is."""
+    return _pattern().sub(_as_said, text) if fork else text
+
+
+def _as_said(found: re.Match[str]) -> str:
+    said, asked = _WORDS[found[0].lower()], found[0]
+    if said == asked.lower():
+        return asked
+    return said[:1].upper() + said[1:] if asked[:1].isupper() else said

@@ -1,0 +1,119 @@
+"""A row of the chart as cells, and which of them differ from what stands on the screen."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Callable, Sequence
+
+from rich.cells import cell_len
+from rich.segment import Segment
+from rich.style import Style
+from textual.geometry import Region
+from textual.strip import Strip
+
+from tui.job.clean import clean
+from tui.kit.glyphs import Glyphs
+
+Cell = tuple[str, int]
+"""What stands in a cell and the role of its style; empty under the second half of a wide character."""
+CellRow = list[Cell]
+
+_WORTH_A_JUMP = 8
+"""Unchanged cells between two changed runs that cost less to send again than to jump over."""
+
+
+def cells(text: str, role: int) -> CellRow:
+    """Return text as cells; what takes no cell stays with the one before, what cannot be shown goes."""
+    row: CellRow = []
+    for letter in text:
+        if not letter.isprintable():
+            continue
+        width = cell_len(letter)
+        if width == 0:
+            if row:
+                row[-1] = (row[-1][0] + letter, role)
+            continue
+        row.append((letter, role))
+        row.extend([("", role)] * (width - 1))
+    return row
+
+
+def fitted(row: CellRow, width: int, ellipsis: str, role: int = 0) -> CellRow:
+    """Return the row padded or cut to a width; a cut one ends in the ellipsis."""
+    if len(row) <= width:
+        return row + [(" ", role)] * (width - len(row))
+    kept = row[: max(width - 1, 0)]
+    if kept and row[len(kept)][0] == "":  # never half a wide character
+        kept[-1] = (" ", role)
+    return (kept + [(ellipsis, role)])[:width]
+
+
+def text_of(rows: Sequence[CellRow]) -> str:
+    """Return rows as plain text, a line each."""
+    return "\n".join("".join(text for text, _role in row).rstrip() for row in rows)
+
+
+def changes(before: Sequence[CellRow], after: Sequence[CellRow]) -> list[Region] | None:
+    """Return the regions in which two pages differ, None where their shapes do."""
+    if [len(row) for row in before] != [len(row) for row in after]:
+        return None
+    return [
+        Region(first, y, end - first, 1)
+        for y, (old, new) in enumerate(zip(before, after, strict=True))
+        for first, end in _spans(old, new)
+    ]
+
+
+def _spans(old: CellRow, new: CellRow) -> list[tuple[int, int]]:
+    """Return the first and the end of each run of cells in which two rows differ, near runs joined."""
+    found: list[tuple[int, int]] = []
+    for place in (place for place, cell in enumerate(new) if cell != old[place]):
+        first, end = _whole(old, new, place)
+        if found and first - found[-1][1] <= _WORTH_A_JUMP:
+            found[-1] = (found[-1][0], max(end, found[-1][1]))
+        else:
+            found.append((first, end))
+    return found
+
+
+def _whole(old: CellRow, new: CellRow, place: int) -> tuple[int, int]:
+    # A wide character is sent whole or not at all.
+    first, end = place, place + 1
+    while first > 0 and "" in (old[first][0], new[first][0]):
+        first -= 1
+    while end < len(new) and "" in (old[end][0], new[end][0]):
+        end += 1
+    return first, end
+
+
+def strip(row: Sequence[Cell], style: Callable[[int], Style]) -> Strip:
+    """Return cells as a strip with as few changes of style as there can be."""
+    runs: list[tuple[Style, str]] = []
+    for text, role in row:
+        here = style(role)
+        if runs and (runs[-1][0] == here or _goes_on(*runs[-1], text, here)):
+            # Blanks on the left take the style of what comes first.
+            before, texts = runs[-1]
+            runs[-1] = (here if texts.isspace() else before, texts + text)
+        else:
+            runs.append((here, text))
+    return Strip([Segment(texts, here) for here, texts in runs], len(row))
+
+
+def _goes_on(before: Style, texts: str, text: str, here: Style) -> bool:
+    # A blank looks the same in any colour of letters, and over a slow line every change of style counts.
+    if not (text == " " or texts.isspace()) or before.bgcolor != here.bgcolor:
+        return False
+    return not any(style.reverse or style.underline or style.strike for style in (before, here))
+
+
+def literal(text: str, glyphs: Glyphs) -> str:
+    """Return text without control characters and, on a plain terminal, with the nearest ASCII letters."""
+    kept = clean(text)
+    if not glyphs.ascii or kept.isascii():
+        return kept
+    kept = kept.replace("±", "+-")
+    # Taken apart first, so that an accented letter keeps its letter.
+    parts = unicodedata.normalize("NFKD", kept)
+    plain = "".join(letter for letter in parts if not unicodedata.combining(letter))
+    return plain.encode("ascii", "replace").decode("ascii")

@@ -1,0 +1,280 @@
+"""What stands in front of the bench and waits for a key: the frame of a dialog, and questions.
+
+Escape always means back, nothing happens: every dialog then returns None.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar, TypeVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widget import Widget
+from textual.widgets import Static
+
+from tui.kit.cells import literal
+from tui.kit.glyphs import Glyphs
+from tui.kit.screen import SparingScreen
+
+if TYPE_CHECKING:
+    from physics.answer import Answer
+
+Result = TypeVar("Result")
+
+
+class Dialog(SparingScreen[Result | None], ModalScreen[Result | None]):
+    """A framed box over the bench: a title, what the dialog asks, and a line with its keys."""
+
+    DEFAULT_CSS = """
+    Dialog {
+        align: center middle;
+        background: transparent;
+        &:ansi { background: transparent; }
+        & > .box {
+            width: auto;
+            min-width: 30;
+            max-width: 100%;
+            height: auto;
+            max-height: 100%;
+            padding: 0 1;
+            border: round $primary;
+            background: $surface;
+            color: $foreground;
+        }
+        & .title { text-style: bold; }
+        & .keys { color: $text-muted; margin-top: 1; }
+        &.-plain > .box { border: ascii $primary; }
+        & .replies { width: auto; height: auto; margin-top: 1; }
+        & Static { width: auto; max-width: 76; height: auto; }
+    }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", "Back", show=False)]
+
+    def __init__(self, title: str, glyphs: Glyphs, keys: str) -> None:
+        """Frame a dialog; `keys` is the line that names its keys."""
+        super().__init__(classes="-plain" if glyphs.ascii else None)
+        self.glyphs = glyphs
+        self._heading = title
+        self._keys = keys
+
+    def compose(self) -> ComposeResult:
+        """Put title, body and keys in the box."""
+        with Vertical(classes="box"):
+            yield Static(self.words(self._heading), classes="title")
+            yield from self.body()
+            yield Static(self.words(self._keys), classes="keys")
+
+    def body(self) -> Sequence[Widget]:
+        """Return what stands between title and keys."""
+        return ()
+
+    def words(self, text: str) -> Content:
+        """Return text as it stands, never as markup."""
+        return Content(literal(text, self.glyphs))
+
+    def action_back(self) -> None:
+        """Close without an answer."""
+        self.close_with(None)
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """One answer to a question: its letter, what it does in words, and the result it closes with."""
+
+    letter: str
+    label: str
+    result: str
+
+
+class Question(Dialog[str]):
+    """A question answered by one letter; nothing else closes it but Escape, and Enter where it says so."""
+
+    def __init__(
+        self,
+        title: str,
+        text: Sequence[str],
+        replies: Sequence[Reply],
+        back: str,
+        glyphs: Glyphs,
+        *,
+        enter: bool = False,
+    ) -> None:
+        """Ask with a few lines of text; `back` says what Escape leaves as it is.
+
+        With `enter` that key gives the first reply: only where undo brings back what it changes.
+        """
+        super().__init__(title, glyphs, f"Escape  {back}")
+        self._text = tuple(text)
+        self._replies = tuple(replies)
+        self._enter = enter
+
+    def body(self) -> Sequence[Widget]:
+        """Return the text and a line per reply."""
+        text = (Static(self.words(line)) for line in self._text)
+        return (*text, Vertical(*(Static(self._line(reply)) for reply in self._replies), classes="replies"))
+
+    def _line(self, reply: Reply) -> Content:
+        also = " or Enter" if self._enter and reply is self._replies[0] else ""
+        keys = f"{reply.letter.upper()}{also}".ljust(12 if self._enter else 8)
+        return Content.assemble((keys, "bold"), f"{literal(reply.label, self.glyphs)}")
+
+    def on_key(self, event: events.Key) -> None:
+        """Close with the reply of a letter, capital or small."""
+        for place, reply in enumerate(self._replies):
+            entered = self._enter and place == 0 and event.key == "enter"
+            if entered or (event.character or "").lower() == reply.letter:
+                event.stop()
+                self.close_with(reply.result)
+
+
+SAVE, DISCARD, REPLACE, OPEN = "save", "discard", "replace", "open"
+"""Results of the questions below; Escape is always None."""
+
+
+def ask_unsaved(title: str, glyphs: Glyphs) -> Question:
+    """Ask what becomes of changes that are not saved: `SAVE` or `DISCARD`."""
+    replies = (Reply("s", "save them first", SAVE), Reply("d", "discard them", DISCARD))
+    return Question("Changes are not saved", (title,), replies, "stay here", glyphs)
+
+
+def ask_overwrite(path: Path, glyphs: Glyphs) -> Question:
+    """Ask before a file is written over: `REPLACE`."""
+    replies = (Reply("r", "replace it; what it holds now is lost", REPLACE),)
+    return Question("This file is there already", (str(path),), replies, "keep it as it is", glyphs)
+
+
+def tell_recovered(about: Sequence[str], glyphs: Glyphs) -> Question:
+    """Offer work not saved before the program ended: `OPEN` or `DISCARD`; Escape keeps it for later."""
+    replies = (Reply("o", "open it and go on", OPEN), Reply("d", "discard it", DISCARD))
+    return Question("Work from last time was kept", about, replies, "leave it for later", glyphs)
+
+
+def tell_damaged(paths: Sequence[Path], glyphs: Glyphs) -> Question:
+    """Name kept work that cannot be read; there is nothing to choose."""
+    text = ("A draft cannot be read. Nothing of it is deleted; it lies here:", *map(str, paths))
+    return Question("Damaged draft moved aside", text, (), "go on", glyphs)
+
+
+STALE = "From the last good answer: something typed since then cannot be used."
+"""Stands first on a page that is older than what is typed."""
+
+_FRAME = 6
+"""Lines of the screen that are not the text: border, title, keys and a gap before each."""
+
+
+class Tone(Enum):
+    """How a paragraph is meant; the value is its style class."""
+
+    PLAIN = "plain"
+    HEAD = "head"
+    STRONG = "strong"
+    QUIET = "quiet"
+    CAUTION = "caution"
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """One paragraph of a page, `indent` columns in; a head has a gap above it.
+
+    A `lead` stands in front of the text in `indent` columns of its own.
+    """
+
+    text: str
+    tone: Tone = Tone.PLAIN
+    indent: int = 0
+    lead: str = ""
+
+
+def setup_title(what: str, answer: Answer, setup: int) -> str:
+    """Return a title that says which of the setups a page is about."""
+    count = len(answer.setups)
+    of_many = f", setup {setup + 1} of {count}" if count > 1 else ""
+    return f"{what} {answer.setups[setup].name}{of_many}"
+
+
+class Page(Dialog[None]):
+    """A page in front of the bench."""
+
+    DEFAULT_CSS = """
+    Page {
+        & > .box { width: 84; }
+        & VerticalScroll { height: auto; scrollbar-size: 0 0; margin-top: 1; }
+        & VerticalScroll Static { width: 1fr; max-width: 100%; }
+        & Horizontal { height: auto; }
+        & .lead { text-style: bold; padding-right: 1; }
+        & .head { text-style: bold; color: $text-secondary; margin-top: 1; }
+        & .head.-first { margin-top: 0; }
+        & .strong { text-style: bold; }
+        & .quiet { color: $text-muted; }
+        & .caution { color: $text-warning; }
+    }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter,q", "back", "Back", show=False),
+        Binding("up", "lines(-1)", "Line up", show=False, priority=True),
+        Binding("down", "lines(1)", "Line down", show=False, priority=True),
+        Binding("pageup", "pages(-1)", "Page up", show=False, priority=True),
+        Binding("pagedown,space", "pages(1)", "Page down", show=False, priority=True),
+        Binding("home", "lines(-9999)", "Start", show=False, priority=True),
+        Binding("end", "lines(9999)", "End", show=False, priority=True),
+    ]
+
+    KEYS: ClassVar[str] = "Escape  back"
+    """Stands below the text; keys to scroll follow where there is more of it."""
+
+    def __init__(self, title: str, paragraphs: Sequence[Paragraph], glyphs: Glyphs) -> None:
+        """Show paragraphs under a title."""
+        super().__init__(title, glyphs, self.KEYS)
+        self.paragraphs = tuple(paragraphs)
+
+    def body(self) -> Sequence[Widget]:
+        """Return the text in a window that scrolls."""
+        return (VerticalScroll(*map(self._shown, range(len(self.paragraphs)))),)
+
+    def _shown(self, place: int) -> Widget:
+        paragraph = self.paragraphs[place]
+        mark = f"{self.glyphs.caution} " if paragraph.tone is Tone.CAUTION else ""
+        shown = Static(self.words(mark + paragraph.text), classes=paragraph.tone.value)
+        shown.set_class(place == 0, "-first")
+        if paragraph.lead:
+            lead = Static(self.words(paragraph.lead), classes="lead")
+            lead.styles.width = paragraph.indent
+            return Horizontal(lead, shown)
+        shown.styles.padding = (0, 0, 0, paragraph.indent)
+        return shown
+
+    @property
+    def window(self) -> VerticalScroll:
+        """The window that scrolls."""
+        return self.query_one(VerticalScroll)
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Leave the text what the frame does not need."""
+        for window in self.query(VerticalScroll):  # none is there any more on a page that is being closed
+            window.styles.max_height = max(event.size.height - _FRAME, 1)
+            self.call_after_refresh(self._tell_place)
+
+    def action_lines(self, lines: int) -> None:
+        """Scroll by so many lines."""
+        self.window.scroll_relative(y=lines, animate=False, immediate=True)
+        self._tell_place()
+
+    def action_pages(self, pages: int) -> None:
+        """Scroll by so many windows, one line kept in sight."""
+        self.action_lines(pages * max(self.window.size.height - 1, 1))
+
+    def _tell_place(self) -> None:
+        shown, lines = self.window.size.height, self.window.virtual_size.height
+        keys = self.KEYS
+        if lines > shown:
+            first = self.window.scroll_offset.y
+            keys += f"   lines {first + 1} to {first + shown} of {lines}   up, down, space  scroll"
+        self.query_one(".keys", Static).update(self.words(keys))

@@ -1,0 +1,55 @@
+"""A value being typed: the text so far, the caret in it, and what the typing keys do to them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from tui.job.clean import clean
+
+LONGEST = 200
+"""Most characters a value can be typed with."""
+
+
+@dataclass(frozen=True, slots=True)
+class Edit:
+    """A value being typed: the text so far and the caret in it.
+
+    `before` is what stood there when it was opened, None where it is typed over; `touched` whether anything
+    was typed or rubbed out since; `asked` the text that a question was asked about.
+    """
+
+    text: str
+    caret: int
+    before: str | None = None
+    touched: bool = field(default=False, compare=False)
+    asked: str = ""
+
+    @classmethod
+    def opened_on(cls, text: str) -> Edit:
+        """Return a value opened as it stands, the caret behind it."""
+        return cls(text, len(text), text)
+
+    def put(self, text: str) -> Edit:
+        """Put text in at the caret, as much of it as there is room for."""
+        text = clean(text)[: LONGEST - len(self.text)]
+        put = self.text[: self.caret] + text + self.text[self.caret :]
+        return replace(self, text=put, caret=self.caret + len(text), touched=True)
+
+    def moved(self, steps: int) -> Edit:
+        """Move the caret."""
+        return replace(self, caret=min(max(self.caret + steps, 0), len(self.text)))
+
+    def rubbed_out(self) -> Edit:
+        """Take out the character before the caret."""
+        return self._without(max(self.caret - 1, 0), self.caret)
+
+    def rubbed_out_ahead(self) -> Edit:
+        """Take out the character at the caret."""
+        return self._without(self.caret, self.caret + 1)
+
+    def emptied(self) -> Edit:
+        """Take out all that is typed."""
+        return replace(self, text="", caret=0, touched=True)
+
+    def _without(self, first: int, end: int) -> Edit:
+        return replace(self, text=self.text[:first] + self.text[end:], caret=first, touched=True)

@@ -1,0 +1,271 @@
+"""One line of text asked for: no blinking, no control characters, Enter to take it, Escape to go back."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import islice
+from pathlib import Path
+from typing import ClassVar
+
+from textual import events, on
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
+from textual.widget import Widget
+from textual.widgets import Input, Static
+
+from tui.job.clean import clean
+from tui.kit.dialogs import Dialog, Result
+from tui.kit.glyphs import Glyphs
+
+
+class LineInput(Input):
+    """The framework's input, kept still and clean."""
+
+    DEFAULT_CSS = """
+    LineInput { background: $surface; }
+    """
+
+    def __init__(self, text: str) -> None:
+        """Start with a text, the cursor behind it."""
+        super().__init__(clean(text), compact=True, select_on_focus=False)
+        self.cursor_blink = False
+
+    async def on_key(self, event: events.Key) -> None:
+        """Do what a key means here and now, so that keys which come in one burst keep their order.
+
+        The framework puts letters in at once and leaves bindings to the next round: what is typed right
+        after Ctrl+U over a slow line would be rubbed out by it.
+        """
+        bound = None if event.is_printable else self.screen.active_bindings.get(event.key)
+        if bound is not None and bound.enabled:
+            event.stop()
+            event.prevent_default()
+            await self.app.run_action(bound.binding.action, default_namespace=bound.node)
+
+    def replace(self, text: str, start: int, end: int) -> None:
+        """Put text in place of a stretch, without what a terminal must not be sent."""
+        super().replace(clean(text), start, end)
+
+
+class Prompt(Dialog[Result]):
+    """A dialog around one line of text. `taken` turns the text into the result."""
+
+    DEFAULT_CSS = """
+    Prompt {
+        & > .box { width: 76; }
+        & .hint, & .keys { width: 1fr; }
+        & .line { height: 1; width: 1fr; }
+        & .line LineInput { width: 1fr; }
+        & .line Static { width: 2; }
+        & .note { color: $text-muted; width: 1fr; }
+        & .note.-wrong { color: $text-error; text-style: bold; }
+    }
+    """
+
+    def __init__(self, title: str, hint: str, text: str, glyphs: Glyphs, keys: str = "") -> None:
+        """Ask under a title; `hint` says what is wanted, `text` is what stands there at first."""
+        super().__init__(title, glyphs, f"Enter  take it   {keys}Escape  back")
+        self._hint = hint
+        self._text = text
+        self._noted = text
+        self._doubted: str | None = None
+
+    def body(self) -> Sequence[Widget]:
+        """Return the hint, the line and room for what is wrong with it."""
+        line = Horizontal(Static(self.words("> ")), LineInput(self._text), classes="line")
+        return (Static(self.words(self._hint), classes="hint"), line, Static(classes="note"))
+
+    @property
+    def line(self) -> LineInput:
+        """The line being typed."""
+        return self.query_one(LineInput)
+
+    def note(self, text: str, *, wrong: bool = False) -> None:
+        """Say something below the line."""
+        note = self.query_one(".note", Static)
+        note.set_class(wrong, "-wrong")
+        note.update(self.words(text))
+        self._noted = self.line.value
+
+    @on(Input.Changed)
+    def _clear_note(self, event: Input.Changed) -> None:
+        if event.value != self._noted:
+            self.note("")
+
+    @on(Input.Submitted)
+    def _take(self, event: Input.Submitted) -> None:
+        wrong = self.problem(event.value)
+        doubt = "" if wrong or event.value == self._doubted else self.doubt(event.value)
+        if wrong:
+            self.note(wrong, wrong=True)
+        elif doubt:
+            self._doubted = event.value
+            self.note(f"{doubt} Enter again takes it.")
+        else:
+            self.close_with(self.taken(event.value))
+
+    def problem(self, text: str) -> str:
+        """Return what is wrong with the text, empty where it can be taken."""
+        raise NotImplementedError
+
+    def doubt(self, text: str) -> str:
+        """Return the question about a text without problems that is unlikely, empty for any other."""
+        return ""
+
+    def taken(self, text: str) -> Result:
+        """Return the result for a text without problems."""
+        raise NotImplementedError
+
+
+ENDING = ".toml"
+"""What the name of a job file ends in."""
+
+_MOST_NAMES = 5000
+"""Names of a folder that are looked at: a key press must not wait for an endless folder."""
+
+
+@dataclass(frozen=True, slots=True)
+class Completion:
+    """The text as far as it is sure, and the names it may go on with; folders end in a slash."""
+
+    text: str
+    names: tuple[str, ...]
+
+
+def complete(text: str, endings: tuple[str, ...] = (ENDING,)) -> Completion:
+    """Complete the last part of a path with folders and files of these endings, job files unless told.
+
+    Hidden names are offered once a dot is typed. A name with characters that cannot be typed is left out.
+    """
+    folder, slash, start = text.rpartition(os.sep)
+    try:
+        names = _names(as_path(folder + slash), start, endings)
+    except OSError:
+        names = ()
+    if not names:
+        return Completion(text, ())
+    shared = os.path.commonprefix(names)  # noqa: RUF071 - letter by letter is what completing means
+    return Completion(folder + slash + shared, names)
+
+
+def as_path(text: str) -> Path:
+    """Return typed text as a path, `~` being the home of whoever types."""
+    path = Path(_pasted(text.strip()))
+    try:
+        return path.expanduser()
+    except RuntimeError:  # no such person, or no home
+        return path
+
+
+def _pasted(text: str) -> str:
+    """Return the whole path that was put in behind the folder that was offered, else the text."""
+    place = text.rfind(os.sep * 2) + 1
+    if place < 2 or Path(text).parent.is_dir() or not Path(text[place:]).parent.is_dir():
+        return text
+    return text[place:]
+
+
+def _names(folder: Path, start: str, endings: tuple[str, ...]) -> tuple[str, ...]:
+    found = []
+    for entry in islice(folder.iterdir(), _MOST_NAMES):
+        name = entry.name
+        hidden = name.startswith(".") and not start.startswith(".")
+        if not name.startswith(start) or hidden or clean(name) != name:
+            continue
+        if entry.is_dir():
+            found.append(name + os.sep)
+        elif name.lower().endswith(endings):
+            found.append(name)
+    return tuple(sorted(found))
+
+
+_SHOWN_NAMES = 6
+
+
+class CompletingPrompt(Prompt[Result]):
+    """A prompt in which Tab goes on with a path as far as its name is sure."""
+
+    ENDINGS: ClassVar[tuple[str, ...]] = (ENDING,)
+    """What the names of the files end in that Tab offers."""
+    NO_NAMES: ClassVar[str] = "No folder or job file begins like this."
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("tab", "complete", "Complete", show=False)]
+
+    def __init__(self, title: str, hint: str, text: str, glyphs: Glyphs) -> None:
+        """Ask under a title, starting from what is known."""
+        super().__init__(title, hint, text, glyphs, "Tab  complete   ")
+
+    def action_complete(self) -> None:
+        """Complete the path, and name the ways it may go on where there are several."""
+        found = complete(self.line.value, self.ENDINGS)
+        self.line.value = found.text
+        self.line.cursor_position = len(found.text)
+        if not found.names:
+            self.note(self.NO_NAMES)
+        elif len(found.names) > 1:
+            more = len(found.names) - _SHOWN_NAMES
+            tail = f"   and {more} more" if more > 0 else ""
+            self.note("   ".join(found.names[:_SHOWN_NAMES]) + tail)
+
+
+class PathPrompt(CompletingPrompt[Path]):
+    """A prompt for a path; `~` is the home."""
+
+    def problem(self, text: str) -> str:
+        """Return why the path cannot be used, the system's own reason included."""
+        try:
+            return self.refusal(self.taken(text), text.strip())
+        except OSError as error:
+            return f"This path cannot be used: {error.strerror}."
+
+    def refusal(self, path: Path, text: str) -> str:
+        """Return why a path is of no use here, empty where it can be taken."""
+        raise NotImplementedError
+
+    def taken(self, text: str) -> Path:
+        """Return the path, with the home in place of `~`."""
+        return as_path(text)
+
+
+class OpenPrompt(PathPrompt):
+    """Ask for a file to open: it must be there."""
+
+    def __init__(self, text: str, glyphs: Glyphs) -> None:
+        """Ask, starting from a folder or a file."""
+        super().__init__("Open a job", f"Path of a job file ({ENDING})", text, glyphs)
+
+    def refusal(self, path: Path, text: str) -> str:
+        """Refuse what is not a file."""
+        return no_file(path, text)
+
+
+def no_file(path: Path, text: str) -> str:
+    """Return why no file can be read at a path typed as `text`, empty where one can."""
+    if not text.strip():
+        return "No path is written here yet."
+    if path.is_dir():
+        return "This is a folder; go on with the name of a file in it."
+    return "" if path.is_file() else "There is no such file; Tab shows what there is."
+
+
+class SavePrompt(PathPrompt):
+    """Ask where to save: in a folder that is there. A name without an ending gets the first of `ENDINGS`."""
+
+    TITLE: ClassVar[str] = "Save the job as"
+    HINT: ClassVar[str] = f"Path of the file; without an ending it gets {ENDING}"
+
+    def __init__(self, text: str, glyphs: Glyphs) -> None:
+        """Ask, starting from the path of the last time."""
+        super().__init__(self.TITLE, self.HINT, text, glyphs)
+
+    def refusal(self, path: Path, text: str) -> str:
+        """Refuse a folder, and a file in a folder that is not there."""
+        if not text or text.endswith(os.sep) or path.is_dir():
+            return "The name of the file is missing."
+        return "" if path.parent.is_dir() else "There is no such folder to save in."
+
+    def taken(self, text: str) -> Path:
+        """Return the path with its ending."""
+        path = as_path(text)
+        return path if path.suffix or not path.name else path.with_suffix(self.ENDINGS[0])

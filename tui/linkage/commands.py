@@ -1,0 +1,169 @@
+"""What the linkage screen does besides changing its state, by the id of the action."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tui.bench.state import selected, with_job
+from tui.job.fields import in_si, plain
+from tui.job.job import Job
+from tui.job.tree import TreePath
+from tui.kit.dialogs import Question, Reply
+from tui.linkage.screen import LinkageScreen
+from tui.linkage.sketch import EXAMPLES, LEVERAGE, has_unconfirmed_points
+from tui.linkage.state import LinkageState, example_taken, opened
+from tui.shop_units import Measure
+
+if TYPE_CHECKING:
+    from tui.bench.screen import BenchScreen
+    from tui.linkage.screen import LinkageScreen
+
+ADOPT, DISCARD, TAKE, KEEP = "adopt", "discard", "take", "keep"
+TRAVEL: TreePath = ("frame", "wheel_travel")
+
+
+def adopt(screen: LinkageScreen) -> None:
+    """Close with the linkage, asking first where it does not move or gives another wheel travel."""
+    state = screen.state
+    offered = offered_travel(state)
+    if state.faults:
+        _ask_unmoved(screen)
+    elif offered:
+        _ask_travel(screen, offered)
+    else:
+        screen.close_with(state.job)
+
+
+def offered_travel(state: LinkageState) -> str:
+    """Return the wheel travel that the linkage gives, empty where the job's is the same as far as shown."""
+    if state.good is None or state.stale:
+        return ""
+    given = state.units.show(float(state.good.motion.wheel[-1]), Measure.TRAVEL)
+    typed = state.job.get(TRAVEL)
+    length = in_si(typed, Measure.TRAVEL) if isinstance(typed, str) else None
+    return "" if length is not None and state.units.show(length, Measure.TRAVEL) == given else given
+
+
+def _ask_travel(screen: LinkageScreen, offered: str) -> None:
+    job = screen.state.job
+
+    def replied(reply: str | None) -> None:
+        if reply is not None:
+            screen.close_with(_with_travel(job, offered) if reply == TAKE else job)
+
+    typed = plain(job.get(TRAVEL)) or "nothing"
+    replies = (Reply("t", f"take {offered}", TAKE), Reply("k", f"keep {typed}", KEEP))
+    text = (
+        f"The linkage lifts the axle by {offered} over the whole stroke; the job says {typed}.",
+        "A small difference is spread over the travel, with a caution; a large one is refused.",
+    )
+    screen.app.push_screen(Question("Wheel travel", text, replies, "stay here", screen.look.glyphs), replied)
+
+
+def _with_travel(job: Job, offered: str) -> Job:
+    """Return the job with the wheel travel of its linkage, which is known no better than its points."""
+    put = job.with_invented if has_unconfirmed_points(job) else job.with_value
+    return put(TRAVEL, offered)
+
+
+def _ask_unmoved(screen: LinkageScreen) -> None:
+    def replied(reply: str | None) -> None:
+        if reply == ADOPT:
+            screen.close_with(screen.state.job)
+
+    replies = (Reply("a", "adopt it as it is, to go on another time", ADOPT),)
+    text = (f"{screen.state.faults[0].what}.", "The bench has no new answer until that is put right.")
+    screen.app.push_screen(
+        Question("This linkage cannot be used yet", text, replies, "stay here", screen.look.glyphs), replied
+    )
+
+
+def leave(screen: LinkageScreen) -> None:
+    """Go back to the bench; changes are not lost unasked."""
+    state = screen.state
+    if not state.changed:
+        screen.close_with(None)
+        return
+
+    def replied(reply: str | None) -> None:
+        if reply == ADOPT:
+            adopt(screen)
+        elif reply == DISCARD:
+            screen.close_with(None)
+
+    replies = (Reply("a", "adopt it", ADOPT), Reply("d", "discard the changes", DISCARD))
+    text = ("The job on the bench does not have it.",)
+    screen.app.push_screen(
+        Question("This linkage is not adopted", text, replies, "stay here", screen.look.glyphs), replied
+    )
+
+
+def choose_example(screen: LinkageScreen) -> None:
+    """Offer the invented examples."""
+
+    def replied(reply: str | None) -> None:
+        if reply is not None:
+            screen.take(example_taken(screen.state, EXAMPLES[int(reply)]))
+
+    replies = tuple(Reply(str(n + 1), example.title, str(n)) for n, example in enumerate(EXAMPLES))
+    text = ("No frame that is sold has these points. Undo brings back what is there now.",)
+    title, back = "Start from an invented linkage", "keep this one"
+    screen.app.push_screen(Question(title, text, replies, back, screen.look.glyphs, enter=True), replied)
+
+
+def show_help(screen: LinkageScreen) -> None:
+    """Show every key."""
+    from tui.kit.help import help_page
+    from tui.linkage.keymap import GROUPS
+
+    screen.app.push_screen(help_page(GROUPS, screen.look.glyphs))
+
+
+def suspend(screen: LinkageScreen) -> None:
+    """Put the program aside, as a shell does with ctrl+z."""
+    screen.app.action_suspend_process()
+
+
+ACTS: Mapping[str, Callable[[LinkageScreen], None]] = {
+    "adopt": adopt,
+    "leave": leave,
+    "examples": choose_example,
+    "help": show_help,
+    "suspend": suspend,
+}
+"""By the id of an action what the screen does for it."""
+
+
+def show_linkage(screen: BenchScreen) -> None:
+    """Open the linkage of the job, or an invented one; what is adopted is one edit, which undo takes back."""
+    state = screen.commit()
+
+    def keep(linkage: LinkageState) -> str:
+        # A line that drops loses neither: the draft is the job as if the linkage were adopted.
+        changed = linkage.changed
+        screen.at_work = (
+            with_job(screen.state, with_adopted(state.job, linkage.job)).history if changed else None
+        )
+        screen.keep()
+        return screen.desk.trouble
+
+    def closed(adopted: Job | None) -> None:
+        screen.at_work = None
+        after = screen.state
+        if adopted is not None:
+            after = selected(with_job(after, with_adopted(after.job, adopted)), (*LEVERAGE, "kind"))
+            after = replace(after, note="The linkage is in the job: u takes it back.")
+        screen.take(after)
+
+    screen.app.push_screen(LinkageScreen(opened(state.job, state.units), screen.look, keep, ACTS), closed)
+
+
+def with_adopted(job: Job, adopted: Job) -> Job:
+    """Return a job with the leverage and the wheel travel of another; a travel left alone is as it was."""
+    leverage, travel = adopted.get(LEVERAGE), adopted.get(TRAVEL)
+    job = job if leverage is None else job.with_value(LEVERAGE, leverage)
+    if travel is None or travel == job.get(TRAVEL):
+        return job
+    return (job.with_invented if adopted.is_unconfirmed(TRAVEL) else job.with_value)(TRAVEL, travel)

@@ -1,0 +1,176 @@
+"""A job for the next rider: what stays is the bike's, what goes is the last rider's."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tui.bench.edit import committed, setup_added, wheel_turned
+from tui.bench.files import compare_on_bench, if_not_needed, open_revision, put_on_bench
+from tui.bench.state import BenchState, selected, setup_selected, with_job
+from tui.job.job import KEY as UNCONFIRMED
+from tui.job.job import Job, listed, with_list
+from tui.job.tree import Raw, Tree, TreePath
+from tui.job.wheels import End, has_front
+from tui.records.screen import OnBench
+from tui.store.kept import Part
+from tui.store.saving import hardware_of
+
+if TYPE_CHECKING:
+    from tui.bench.screen import BenchScreen
+    from tui.job.job import Job
+    from tui.store.kept import Part, Revision
+    from tui.store.store import Store
+
+_RECORD: TreePath = ("record",)
+_OF_RIDER: tuple[TreePath, ...] = (
+    ("record", "customer"),
+    ("record", "ticket"),
+    ("measured",),
+    ("front", "measured"),
+    ("ridden",),
+)
+_RIDER: tuple[TreePath, ...] = (
+    ("load", "rider_mass"),
+    ("load", "scale_mass"),
+    ("front", "load", "scale_mass"),
+)
+_EDGES = " ,;:-/–—|·"
+_LEAST_NAME = 3
+"""Letters of a part of a name that is looked for in a title by itself."""
+
+
+def for_next_rider(job: Job) -> Job:
+    """Return the job without its customer, what was measured and how it rode; frame and setups stay.
+
+    What the last rider weighed stays too, for a start: nobody has typed it for this one.
+    """
+    title = _without_names(job.title, _names(job))
+    for path in _OF_RIDER:
+        job = job.without(path)
+    if job.get(_RECORD) == Tree({}):
+        job = job.without(_RECORD)
+    for path in _RIDER:
+        raw = job.get(path)
+        job = job if raw is None else job.with_invented(path, raw)
+    if title == job.title:
+        return job
+    return job.with_value(("title",), title) if title else job.without(("title",))
+
+
+def _names(job: Job) -> list[str]:
+    """Return the customer's name, its parts, and the ticket, the longest first."""
+    texts = [job.get(path) for path in _OF_RIDER[:2]]
+    names = [text.strip() for text in texts if isinstance(text, str)]
+    parts = [part for name in names for part in name.split() if len(part) >= _LEAST_NAME]
+    return sorted({name for name in (*names, *parts) if name}, key=len, reverse=True)
+
+
+def _without_names(title: str, names: list[str]) -> str:
+    for name in names:
+        title = re.sub(rf"(?<!\w){re.escape(name)}(?:['’]s)?(?!\w)", " ", title, flags=re.IGNORECASE)
+    title = re.sub(r"\(\s*\)", " ", title)
+    return " ".join(title.split()).strip(_EDGES)
+
+
+_ASKED = {"coil": {"rate": "solve"}, "air": {"pressure": "solve"}}
+"""What a setup begins with that has nothing set on it yet."""
+_OWN_VALVE = {"negative_pressure": "150 psi"}
+"""For a negative chamber with a valve, where nothing is known yet; invented, as on the bench."""
+
+
+def frame_taken(state: BenchState, part: Part) -> BenchState:
+    """Put a frame into the job: a fork in front where there is a front, anything else at the rear."""
+    state = committed(state)
+    leverage = part.tree.get("leverage")
+    is_fork = isinstance(leverage, Tree) and leverage.get("kind") == "fork"
+    end: End = "front" if is_fork and has_front(state.bike) else "rear"
+    state = state if state.end == end else wheel_turned(state, end)
+    after = with_job(state, state.job.with_value(("frame",), part.tree))
+    note = f"{part.name} is in the job: u takes it back."
+    return replace(selected(after, ("frame", "name")), note=note)
+
+
+def shock_taken(state: BenchState, part: Part) -> BenchState:
+    """Put a shock into the selected setup, whose settings stay, or beside it where it is of another kind."""
+    state = committed(state)
+    setups = state.job.setups
+    setup = setups[state.setup] if state.setup < len(setups) else Tree({})
+    if setup.get("kind") != part.kind:
+        fresh = {"name": part.name, **_fitting(part, {**_ASKED.get(part.kind, {})})}
+        after = setup_added(state, fresh, "A new setup")
+        return replace(after, note=_taken(f"{part.name} is a new setup", after))
+    hardware = hardware_of(setup)
+    settings = {key: raw for key, raw in setup.items() if key not in hardware}
+    changed = {"name": setup.get("name", part.name), **_fitting(part, settings, listed(setup))}
+    after = with_job(state, state.job.with_value(("setup", state.setup), changed))
+    note = _taken(f"{part.name} is in the setup {changed['name']}", after, settings)
+    return replace(setup_selected(after, state.setup), note=note)
+
+
+def _taken(what: str, after: BenchState, settings: Collection[str] = ()) -> str:
+    """Say what was taken, and first of all which pressure in it nobody has set."""
+    invented = set(_OWN_VALVE) & set(after.job.setups[after.setup]) - set(settings)
+    start = (
+        f"Set the negative pressure: {_OWN_VALVE['negative_pressure']} is only a start. " if invented else ""
+    )
+    return f"{start}{what}: u takes it back."
+
+
+def _fitting(part: Part, settings: Mapping[str, Raw], doubted: Collection[str] = ()) -> Tree:
+    """Return a shock with what is set on it, as far as that goes with it; of that, what is `doubted`.
+
+    What nobody has confirmed is still so: of the shock as it was kept, of the settings as they were.
+    """
+    set_on_it = {key: raw for key, raw in settings.items() if key not in ("name", UNCONFIRMED)}
+    found = {**part.tree, **set_on_it}
+    doubted = {key for key in listed(part.tree) if key not in set_on_it} | (set(doubted) & set(set_on_it))
+    if part.tree.get("negative") != "separate":
+        found.pop("negative_pressure", None)
+    elif part.kind == "air":
+        doubted |= set(_OWN_VALVE) - set(found)
+        found = {**_OWN_VALVE, **found}
+    if "thread_pitch" not in found:
+        found.pop("preload_turns", None)
+    return with_list(found, doubted)
+
+
+_SCALE = ("load", "scale_mass")
+
+
+def opens(store: Store, revision: Revision) -> OnBench:
+    """Return what puts a revision on the bench, what is there saved or let go first."""
+
+    def on_bench(screen: BenchScreen) -> None:
+        if_not_needed(screen, lambda: open_revision(screen, store, revision))
+
+    return on_bench
+
+
+def begins(job: Job) -> OnBench:
+    """Return what puts a new job for the next rider on the bench, the cursor on the rider's mass."""
+
+    def put(screen: BenchScreen) -> None:
+        note = "A new job for the next rider, not saved yet: type the rider's mass over."
+        put_on_bench(screen, for_next_rider(job), note)
+        if job.get(_SCALE) is not None:
+            screen.take(selected(screen.state, _SCALE))
+
+    return lambda screen: if_not_needed(screen, lambda: put(screen))
+
+
+def compares(one: Revision, other: Revision) -> OnBench:
+    """Return what puts two revisions on the bench as setups beside each other."""
+    return lambda screen: compare_on_bench(screen, one, other)
+
+
+def takes(part: Part) -> OnBench:
+    """Return what takes a part into the job on the bench, which undo takes back."""
+
+    def on_bench(screen: BenchScreen) -> None:
+        taken: BenchState = (frame_taken if part.kind == "frame" else shock_taken)(screen.commit(), part)
+        screen.take(taken)
+
+    return on_bench

@@ -1,0 +1,159 @@
+"""Text broken into lines of so many columns, wide letters counted as what they take on a terminal."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from rich.cells import cell_len
+
+from tui.kit.cells import literal
+from tui.kit.glyphs import ASCII, UTF8
+from tui.sheet.model import Blank, Box, Chart, Part, Said, Sheet, SheetLine, Warned
+
+WIDTH = 80
+"""Columns of a sheet as text."""
+
+_NO_BREAK = "\N{NO-BREAK SPACE}"
+_MEASURED = re.compile(r"(?<=\d) (?=[^\W\d]|%)")
+
+
+def wrapped(text: str, first: str = "", rest: str = "", width: int = WIDTH) -> list[str]:
+    """Return `text` in lines that begin with `first`, then `rest`; a word too long for a line is cut."""
+    lines, line = [], first
+    room = width - max(cell_len(first), cell_len(rest))
+    empty = True
+    for word in (piece for whole in bound(text).split(" ") for piece in _pieces(whole, room)):
+        joined = f"{line}{word}" if empty else f"{line} {word}"
+        if not empty and cell_len(joined) > width:
+            lines.append(line)
+            joined = f"{rest}{word}"
+        line, empty = joined, False
+    return [one.replace(_NO_BREAK, " ").rstrip() for one in (*lines, line)]
+
+
+def bound(text: str) -> str:
+    """Return a text in which no line ends between a number and its unit."""
+    return _MEASURED.sub(_NO_BREAK, text)
+
+
+def _pieces(word: str, room: int) -> Iterator[str]:
+    """Cut a word into pieces of at most `room` columns."""
+    piece = ""
+    for letter in word:
+        if piece and cell_len(piece + letter) > room:
+            yield piece
+            piece = ""
+        piece += letter
+    yield piece
+
+
+_INDENT = "  "
+_PLAIN_RULE = "_" * 24
+
+
+def plain(sheet: Sheet, *, ascii_only: bool = False) -> str:
+    """Return the sheet as text; with `ascii_only` people's words lose the letters that are not."""
+    glyphs = ASCII if ascii_only else UTF8
+    lines = (
+        line for told, first, rest in _lines(sheet) for line in wrapped(literal(told, glyphs), first, rest)
+    )
+    return "\n".join(lines) + "\n"
+
+
+Spoken = tuple[str, str, str]
+"""A text, what its first line begins with, and every other one."""
+
+
+def _lines(sheet: Sheet) -> Iterator[Spoken]:
+    if sheet.shop:
+        yield sheet.shop, "", ""
+    yield f"Setup sheet: {sheet.title}", "", ""
+    yield "", "", ""
+    for told in sheet.about:
+        yield from _part(told, "")
+    for group in sheet.groups:
+        yield from (("", "", ""), ("", "", ""), (group.title, "", ""))
+        for section in group.sections:
+            if section.title:
+                yield from (("", "", ""), (section.title, "", ""))
+            for part in section.parts:
+                yield from _part(part, _INDENT)
+
+
+def _part(part: Part, indent: str) -> Iterator[Spoken]:
+    deeper = indent + _INDENT
+    match part:
+        case SheetLine(label, value):
+            yield f"{label}: {value}", indent, deeper
+        case Said(text):
+            yield text, indent, deeper
+        case Warned(text):
+            yield f"Caution: {text}", indent, deeper
+        case Box(text):
+            yield f"[ ] {text}", indent, f"{indent}    "
+        case Blank(label, hint):
+            yield f"{label}: {_PLAIN_RULE}{f' ({hint})' if hint else ''}", indent, deeper
+        case Chart():
+            yield part.title, indent, deeper
+            for line in part.lines:
+                yield from _part(line, deeper)
+
+
+_MARKS = re.compile(r"([\\`*_\[\]<>#|~&$@!^=])")
+_STARTS_A_BLOCK = re.compile(r"^(\s*)(\d+)?([-+.)]|:::)(?=\s|-|\+|:|$)")
+_MARKDOWN_RULE = r"\_" * 12
+
+
+def markdown(sheet: Sheet) -> str:
+    """Return the sheet as Markdown."""
+    blocks = [
+        f"# Setup sheet: {_literal(sheet.title)}",
+        "\n".join(wrapped(_literal(sheet.shop))),
+        _block(sheet.about),
+    ]
+    for group in sheet.groups:
+        blocks.append(f"## {_literal(group.title)}")
+        for section in group.sections:
+            blocks += [f"### {_literal(section.title)}"] if section.title else []
+            blocks.append(_block(section.parts))
+    return "\n\n".join(filter(None, blocks)) + "\n"
+
+
+def _block(parts: tuple[Part, ...]) -> str:
+    return "\n".join(line for part in parts for line in _items(part))
+
+
+def _items(part: Part, indent: str = "") -> Iterator[str]:
+    """Return a part as an item of a list; what it goes on with is indented, so that it stays in the item."""
+    match part:
+        case SheetLine(label, value):
+            yield from _item(f"**{_literal(label)}:** {_literal(value)}", indent)
+        case Said(text):
+            yield from _item(_literal(text), indent)
+        case Warned(text):
+            yield from _item(f"**Caution:** {_literal(text)}", indent)
+        case Box(text):
+            yield from _item(f"[ ] {_literal(text)}", indent)
+        case Blank(label, hint):
+            told = f" ({_literal(hint)})" if hint else ""
+            yield from _item(f"**{_literal(label)}:** {_MARKDOWN_RULE}{told}", indent)
+        case Chart():
+            yield from _item(_literal(part.title), indent)
+            for line in part.lines:
+                yield from _items(line, f"{indent}  ")
+
+
+def _item(text: str, indent: str) -> list[str]:
+    first, *rest = wrapped(_no_block(text), f"{indent}- ", f"{indent}  ")
+    return [first, *(_no_block(line) for line in rest)]
+
+
+def _literal(text: str) -> str:
+    """Return words in which no letter is a mark of Markdown or HTML."""
+    return _MARKS.sub(r"\\\1", text)
+
+
+def _no_block(line: str) -> str:
+    """Return a line that goes on with a text and would begin a list or a heading if it stood alone."""
+    return _STARTS_A_BLOCK.sub(r"\1\2\\\3", line)

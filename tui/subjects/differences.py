@@ -1,0 +1,341 @@
+"""Which setup of one job is which of another: by name, else by kind and place."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from typing import TYPE_CHECKING, NamedTuple
+
+from tui.job.answer import answer_job
+from tui.job.faults import FRONT_TABLES, UnusableJob
+from tui.job.fields import SOLVE, Choice, Field, Pair, Panel, field_text, split, written
+from tui.job.job import KEY as UNCONFIRMED
+from tui.job.job import Job, without_lists
+from tui.job.job import without_lists as _bare
+from tui.job.panels import panels, unconfirmed_at
+from tui.job.tree import Raw, Tree, TreePath
+from tui.job.wheels import ENDS, End, end_of, has_front, with_end
+from tui.shop_units import USUAL, ShopUnits
+
+if TYPE_CHECKING:
+    from tui.job.answer import JobAnswer
+    from tui.shop_units import ShopUnits
+
+
+class Pairing(NamedTuple):
+    """Places of setups in both jobs that are the same one, and those that are in one job only."""
+
+    both: tuple[tuple[int, int], ...]
+    gone: tuple[int, ...]
+    added: tuple[int, ...]
+
+
+def paired(before: tuple[Tree, ...], after: tuple[Tree, ...]) -> Pairing:
+    """Return which setups belong together; one that was renamed is the next of its kind left over."""
+    both: list[tuple[int, int]] = []
+    gone, added = list(range(len(before))), list(range(len(after)))
+    for key in ("name", "kind"):
+        for old in tuple(gone):
+            wanted = before[old].get(key), before[old].get("kind")
+            new = next((n for n in added if (after[n].get(key), after[n].get("kind")) == wanted), None)
+            if new is not None:
+                both.append((old, new))
+                gone.remove(old)
+                added.remove(new)
+    return Pairing(tuple(sorted(both, key=lambda pair: pair[1])), tuple(gone), tuple(added))
+
+
+ASKED = ("rate", "pressure")
+"""Keys of a setup that may be asked for instead of given."""
+
+
+def solved_typed(job: Job, units: ShopUnits) -> Job:
+    """Return the job with what it asks for as typed values; as it is where it has no answer."""
+    setups = (setup for end in ends(job) for setup in end_of(job, end).setups)
+    if not any(setup.get(key) == SOLVE for setup in setups for key in ASKED):
+        return job
+    try:
+        answered = answer_job(job)
+    except UnusableJob:
+        return job
+    for end in ends(job):
+        job = _typed_at(job, end, answered.at(end), units)
+    return job
+
+
+def ends(job: Job) -> tuple[End, ...]:
+    """Return the ends that a job has."""
+    return ENDS if has_front(job) else ENDS[:1]
+
+
+def _typed_at(job: Job, end: End, answered: JobAnswer | None, units: ShopUnits) -> Job:
+    if answered is None:
+        return job
+    before = () if end == "rear" else ("front",)
+    ambient = float(answered.answer.shop.pressure)
+    for place, found in enumerate(answered.answer.setups):
+        text = written(found, ambient, units)
+        for key in ASKED:
+            path = (*before, "setup", place, key)
+            if text is not None and job.get(path) == SOLVE:
+                job = job.with_value(path, text)
+    return job
+
+
+LABELS: dict[TreePath, str] = {
+    ("title",): "title",
+    ("frame", "name"): "frame",
+    ("target", "of"): "sag is of the",
+    ("ambient", "temperature"): "shop temperature",
+    ("ambient", "altitude"): "shop altitude",
+    ("measured", "setup"): "measured with",
+    ("measured", "of"): "sag measured at",
+    ("measured", "gauge"): "gauge measured",
+}
+"""Labels that need the heading above them on the bench."""
+_REST = {"frame": "pivot points of the frame", "setup": "order of the setups"}
+"""Words for tables in which something differs that no row of the bench shows."""
+_CONFIRMED = ("confirmed", "unverified")
+"""What is said of a value that is the same, by whether nobody has confirmed it any more."""
+_NOTHING = "nothing"
+_UNANSWERED = "no answer"
+_NAME: TreePath = ("name",)
+
+
+class Side(NamedTuple):
+    """A job as typed, and with what it asks for as it was answered."""
+
+    typed: Job
+    answered: Job
+
+    def at(self, end: End) -> Side:
+        """Return one end."""
+        return Side(end_of(self.typed, end), end_of(self.answered, end))
+
+
+class Difference(NamedTuple):
+    """One value that differs: where it stands in `after`, and in words."""
+
+    path: TreePath
+    words: str
+
+
+def side_of(job: Job, units: ShopUnits) -> Side:
+    """Return a job with its answers."""
+    return Side(job, solved_typed(job, units))
+
+
+def differences(before: Job, after: Job, units: ShopUnits = USUAL) -> list[str]:
+    """Return what is otherwise in `after`, a line each.
+
+    A rate or pressure that is asked for counts as what it was answered as.
+    """
+    return between(side_of(before, units), side_of(after, units))
+
+
+def between(before: Side, after: Side, without: Collection[str] = ()) -> list[str]:
+    """Return what is otherwise in `after`, a line each, the tables in `without` left out."""
+    lines = [line for end in ends(after.typed) for line in at_end(before, after, end, without)]
+    had, has = has_front(before.typed), has_front(after.typed)
+    return lines if had == has else [*lines, f"front wheel {'gone' if had else 'added'}"]
+
+
+def at_end(before: Side, after: Side, end: End, without: Collection[str] = ()) -> list[str]:
+    """Return what differs at one end, a line each; at the front nothing that both wheels share."""
+    if end == "front" and not has_front(before.typed):
+        return []
+    found = [*_values(before.at(end), after.at(end)), *_setups(before.at(end), after.at(end))]
+    found += _rest(before.at(end), after.at(end), {difference.path[0] for difference in found})
+    if end == "front":
+        found = [difference for difference in found if _is_own(before.typed, after.typed, difference.path)]
+    lead = "front " if end == "front" else ""
+    return [f"{lead}{words}" for path, words in found if path[0] not in without]
+
+
+def _is_own(before: Job, after: Job, path: TreePath) -> bool:
+    """Return whether a difference at the front is one of the front's own values."""
+    if path[0] not in FRONT_TABLES:
+        return False
+    own = ("front", *path)
+    return path[0] != "load" or path == ("load", "by") or before.get(own) != after.get(own)
+
+
+def _values(before: Side, after: Side) -> Iterator[Difference]:
+    """Yield what differs in the panels that show no setup."""
+    olds = [panel for panel in panels(before.typed) if panel.setup is None]
+    news = [panel for panel in panels(after.typed) if panel.setup is None]
+    for old, new in zip(olds, news, strict=True):
+        yield from _in_panel(old, new, before, after, "")
+
+
+def _setups(before: Side, after: Side) -> Iterator[Difference]:
+    old, new = ([p for p in panels(side.typed) if p.setup is not None] for side in (before, after))
+    pairing = paired(before.typed.setups, after.typed.setups)
+    for was, now in pairing.both:
+        same = old[was].title == new[now].title
+        if not same:
+            yield Difference(("setup", now, "name"), f"{old[was].title} renamed {new[now].title}")
+        told = list(_in_panel(old[was], new[now], before, after, f"{new[now].title} "))
+        yield from told
+        differ = _bare(before.typed.setups[was]) != _bare(after.typed.setups[now])
+        if differ and same and not told:
+            yield Difference(("setup", now), f"{new[now].title}: a value that only its file shows")
+    yield from (Difference(("setup", was), f"{old[was].title} gone") for was in pairing.gone)
+    yield from (Difference(("setup", now), f"{new[now].title} added") for now in pairing.added)
+
+
+def _rest(before: Side, after: Side, told: Collection[str | int]) -> list[Difference]:
+    old, new = before.typed.tree, after.typed.tree
+    differ = (key for key in dict.fromkeys((*old, *new)) if _bare(old.get(key)) != _bare(new.get(key)))
+    left = [key for key in differ if key not in told and key != UNCONFIRMED]
+    return [Difference((key,), f"{_REST.get(key, key)} changed") for key in left]
+
+
+def _in_panel(old: Panel, new: Panel, before: Side, after: Side, lead: str) -> Iterator[Difference]:
+    """Yield the rows of two panels that differ, each under the label that tells it from the others."""
+    was = {row.path[_inner(old) :]: row for row in old.rows}
+    now = {row.path[_inner(new) :]: row for row in new.rows}
+    labels = {**_labels(old), **_labels(new)}
+    pairs: dict[TreePath, int] = {}
+    said: set[str] = set()
+    for key in dict.fromkeys((*now, *was)):
+        words = _change(was.get(key), now.get(key), before, after)
+        if not words or (key == _NAME and old.setup is not None):  # a setup renamed is told as such
+            continue
+        if isinstance((now.get(key) or was[key]).kind, Pair) and words not in _CONFIRMED:
+            pairs[key[:-2]] = pairs.get(key[:-2], 0) + 1
+        else:
+            told = f"{lead}{labels[key]} {words}"
+            if told not in said:
+                yield Difference(_root(new, key), told)
+            said.add(told)
+    for table, count in pairs.items():
+        many = "1 pair" if count == 1 else f"{count} pairs"
+        yield Difference(_root(new, table), f"{lead}{table[-1] if table else 'table'}: {many} changed")
+
+
+def _inner(panel: Panel) -> int:
+    """Return how much of the paths of a panel only says which setup it is."""
+    return 0 if panel.setup is None else 2
+
+
+def _root(panel: Panel, key: TreePath) -> TreePath:
+    return key if panel.setup is None else ("setup", panel.setup, *key)
+
+
+def _labels(panel: Panel) -> dict[TreePath, str]:
+    """Return the label of every row; one that stands twice in a panel with its heading."""
+    labels = [row.label for row in panel.rows]
+    found: dict[TreePath, str] = {}
+    head = ""
+    for row in panel.rows:
+        head = row.head or head
+        twice = f"{head} {row.label}" if labels.count(row.label) > 1 and head else row.label
+        found[row.path[_inner(panel) :]] = LABELS.get(row.path, twice)
+    return found
+
+
+def _change(was: Field | None, now: Field | None, before: Side, after: Side) -> str:
+    """Say from what to what a row went, empty where it did not."""
+    old, new = _text(was, before), _text(now, after)
+    asked, asks = _is_asked(was, before), _is_asked(now, after)
+    if (old, asked) == (new, asks) and was and now:
+        doubt = [bool(unconfirmed_at(side.typed, row)) for side, row in ((before, was), (after, now))]
+        return "" if doubt[0] == doubt[1] else _CONFIRMED[doubt[1]]
+    if (old, asked) == (new, asks) or (was and now and not _is_typed(was, now, before, after)):
+        return ""
+    if asked and asks and _UNANSWERED in (old, new):  # why there is no answer is told by the other lines
+        return ""
+    if asked != asks:
+        old, new = f"{old} solved" if asked else old, f"{new} solved" if asks else new
+    first, second = split(old), split(new)
+    if first is not None and second is not None and first[1] == second[1]:
+        return f"{first[0]} -> {new}"
+    return f"{old} -> {new}"
+
+
+def _is_typed(was: Field, now: Field, before: Side, after: Side) -> bool:
+    """Return whether a row differs by what stands in the job, and not by what it means left out."""
+    if before.answered.get(was.path) != after.answered.get(now.path) or isinstance(now.kind, Pair):
+        return True
+    by_mark = isinstance(now.kind, Choice) and any(option.mark for option in now.kind.options)
+    return by_mark or before.typed.get(was.path) != after.typed.get(now.path)
+
+
+def _is_asked(row: Field | None, side: Side) -> bool:
+    return row is not None and side.typed.get(row.path) == SOLVE
+
+
+def _text(row: Field | None, side: Side) -> str:
+    if row is None:
+        return _NOTHING
+    text = field_text(side.answered, row)
+    return _UNANSWERED if text == SOLVE else text or row.usual or _NOTHING
+
+
+_SETTLED_BY = ("load", "frame", "target", "ambient")
+"""Tables that a solved rate or pressure follows from."""
+_OF_ONE = ("measured", "ridden")
+"""Tables that are about the one setup that was ridden."""
+_BESIDE = ("setup", "title", "record", *_OF_ONE)
+
+
+class Named(NamedTuple):
+    """A saved job and what tells it from the other one, such as "rev 3"."""
+
+    job: Job
+    name: str
+
+
+class Compared(NamedTuple):
+    """The job for the bench, and in words what of the older one it leaves out."""
+
+    job: Job
+    left_out: tuple[str, ...]
+
+
+def compared(older: Named, newer: Named, units: ShopUnits) -> Compared:
+    """Return both as setups side by side, the older ones first.
+
+    What the older one had solved under another load, on another frame or for another sag stays what it was.
+    """
+    before, after = side_of(older.job, units), side_of(newer.job, units)
+    job = newer.job
+    left_out: list[str] = []
+    for end in ends(newer.job):
+        job = with_end(job, end, _beside_each_other(before, after, end, (older.name, newer.name)))
+        left_out += at_end(before, after, end, _BESIDE)
+    title = f"{newer.job.title}: {older.name} against {newer.name}".removeprefix(": ")
+    return Compared(_of_both(job).with_value(("title",), title), tuple(left_out))
+
+
+def _of_both(job: Job) -> Job:
+    for path in (*((key,) for key in _OF_ONE), ("front", "measured")):
+        job = job.without(path)
+    return job
+
+
+def _beside_each_other(before: Side, after: Side, end: End, names: tuple[str, str]) -> Job:
+    """Return one end of the newer job with the setups of both."""
+    old, new = before.at(end), after.at(end)
+    kept = old.typed if _settling(old.typed) == _settling(new.typed) else old.answered
+    # An end that the older job has not, as a front wheel, has nothing to be held against.
+    setups = kept.setups if end in ends(before.typed) else ()
+    theirs = [without_lists(setup) for setup in new.typed.setups]
+    same = [without_lists(setup) for setup in setups if without_lists(setup) in theirs]
+    job = new.typed.with_value(("setup",), ())
+    for setup in setups:
+        job = _with(job, setup, "both" if without_lists(setup) in same else names[0])
+    for setup in new.typed.setups:
+        job = job if without_lists(setup) in same else _with(job, setup, names[1])
+    return job
+
+
+def _settling(job: Job) -> Mapping[str, Raw]:
+    """Return what the solved values of one wheel follow from; a frame's name is none of it."""
+    bare = job.without(("frame", "name")).tree
+    return {key: without_lists(bare.get(key)) for key in _SETTLED_BY}
+
+
+def _with(job: Job, setup: Tree, whose: str) -> Job:
+    name = job.free_name(f"{whose} {setup.get('name', 'setup')}")
+    return job.with_setup(None, {**setup, "name": name})

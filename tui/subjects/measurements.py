@@ -1,0 +1,298 @@
+"""What was measured on the bike against what its answer lets one expect, as data."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Any, Literal
+
+from physics.case import Air
+from physics.expected import Span, expected
+from physics.sag import READABLE
+from tui.job.answer import JobAnswer
+from tui.job.case import maybe
+from tui.job.choices import SYMPTOMS, symptoms_of
+from tui.job.faults import Findings, Spelling
+from tui.job.job import Job, listed, setup_on_bike
+from tui.job.reading import Section, read_fields
+from tui.job.schema import MEASURED
+from tui.job.tree import Tree, TreePath
+from tui.job.wheels import spoken
+from tui.shop_units import USUAL, Measure, ShopUnits, gauge
+from tui.subjects.springs import number
+
+Key = Literal["sag", "gauge", "scale"]
+Verdict = Literal["within", "below", "above", "unknown"]
+
+PATH: TreePath = ("measured",)
+_MEASURES: dict[Key, Measure] = {
+    "sag": Measure.TRAVEL,
+    "gauge": Measure.PRESSURE,
+    "scale": Measure.MASS,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredRow:
+    """One thing measured and where it should lie: SI, pressures gauge [Pa], NaN where there is nothing.
+
+    `setup` is the index of the setup it is held against, `of` what the sag was read at, empty for the rest.
+    `at_once` is a sag read before the air has cooled, NaN for the rest; `limit` is what the label allows a
+    gauge to read, NaN where that is not known and for the rest, `limit_doubted` whether nobody confirmed it.
+    """
+
+    key: Key
+    setup: int
+    of: str
+    measure: Measure
+    measured: float
+    expected: float
+    low: float
+    high: float
+    at_once: float = math.nan
+    limit: float = math.nan
+    limit_doubted: bool = False
+
+    @property
+    def over_label(self) -> bool:
+        """Whether a gauge was read above the limit on the label."""
+        return self.measured > self.limit
+
+    @property
+    def verdict(self) -> Verdict:
+        """Where the measured value lies to the band; unknown where there is no band."""
+        if math.isnan(self.low) or math.isnan(self.high):
+            return "unknown"
+        if self.measured < self.low:
+            return "below"
+        return "above" if self.measured > self.high else "within"
+
+    @property
+    def is_early(self) -> bool:
+        """Whether a sag within its band lies nearer to the one read at once than to the settled one."""
+        gap = self.expected - self.at_once
+        early = self.measured < self.at_once + gap / 2
+        return self.verdict == "within" and gap > READABLE and early
+
+
+def measured_values(job: Job) -> Section:
+    """Return `[measured]` of one sound wheel in SI, pressures gauge [Pa]; empty where nothing was."""
+    table = job.tree.get("measured", Tree({}))
+    return read_fields(table, MEASURED, PATH, Findings(Spelling(job.tree, {})))
+
+
+@lru_cache(maxsize=8)
+def measured_rows(answered: JobAnswer) -> tuple[MeasuredRow, ...]:
+    """Return what was measured on one wheel in the order of its keys, each against its expectation."""
+    typed = measured_values(answered.job)
+    keys = [key for key in _MEASURES if key in typed]
+    if not keys:
+        return ()
+    index = setup_on_bike(answered.job)
+    spans, of = _spans(answered, index, typed)
+    once = answered.answer.setups[index].at_once
+    early = float(once.wheel if of == "travel" else once.stroke)
+    rows = tuple(_measured_row(key, index, of, typed, spans[key], early) for key in keys)
+    return tuple(_limited(row, answered) if row.key == "gauge" else row for row in rows)
+
+
+def _limited(row: MeasuredRow, answered: JobAnswer) -> MeasuredRow:
+    """Return a gauge read with what the label of its shock allows."""
+    spring = answered.case.setups[row.setup].spring
+    if not isinstance(spring, Air) or spring.max_pressure is None:
+        return row
+    limit = gauge(float(spring.max_pressure), float(answered.answer.shop.pressure))
+    doubted = "max_pressure" in listed(answered.job.setups[row.setup])
+    return replace(row, limit=limit, limit_doubted=doubted)
+
+
+def _spans(answered: JobAnswer, index: int, typed: Section) -> tuple[dict[Key, Span], str]:
+    found = expected(answered.case, index, answered.answer)
+    of = str(typed.get("of", answered.case.target.of))
+    outside = float(answered.answer.shop.pressure)
+    reading = Span(*(gauge(part, outside) for part in (found.gauge.at, found.gauge.low, found.gauge.high)))
+    sag = found.wheel if of == "travel" else found.stroke
+    return {"sag": sag, "gauge": reading, "scale": found.scale}, of
+
+
+def _measured_row(key: Key, index: int, of: str, typed: Section, span: Span, early: float) -> MeasuredRow:
+    number = typed[key]
+    assert isinstance(number, float)
+    at, low, high = (float(part) for part in (span.at, span.low, span.high))
+    is_sag = key == "sag"
+    return MeasuredRow(
+        key, index, of if is_sag else "", _MEASURES[key], number, at, low, high, early if is_sag else math.nan
+    )
+
+
+NOTHING_EXPECTED = "there is nothing to hold it against"
+_VERDICTS: dict[Verdict, str] = {
+    "within": "within the band",
+    "below": "below the band",
+    "above": "above the band",
+}
+_EARLY = "as read at once: sit still, read again"
+_SAG = "Look first at load and posture ({weight} weight here?), then at friction, then at the leverage."
+_SCALE = (
+    "{weight} rests here than the load says: weigh rider and kit again, mind the posture, or take the load "
+    "from the scale."
+)
+_LOOK_FIRST: dict[tuple[Key, Verdict], str] = {
+    ("sag", "below"): _SAG.format(weight="less"),
+    ("sag", "above"): _SAG.format(weight="more"),
+    ("gauge", "below"): "Less than was set: a leak, colder air, or too little pumped.",
+    ("gauge", "above"): "More than was set: warmer air, or too much pumped.",
+    ("scale", "below"): _SCALE.format(weight="Less"),
+    ("scale", "above"): _SCALE.format(weight="More"),
+}
+LET_AIR_OUT = (
+    "Let air out before anything else: eye protection on, valve away from the face; in doubt, a qualified "
+    "technician."
+)
+GAUGE_FIRST = "The gauge is off too: set the pressure right first, then read the sag again."
+
+
+def compared_text(row: MeasuredRow, units: ShopUnits) -> str:
+    """Return "43.0 mm, expected 42.9 mm, 36.5 mm at once (34.3 to 45.1 mm): within the band"."""
+    measured = units.show(row.measured, row.measure) + limit_passed(row, units)
+    if row.verdict == "unknown":
+        return f"{measured}, {NOTHING_EXPECTED}"
+    low, high = (units.plain(end, row.measure) for end in (row.low, row.high))
+    band = f"{low} to {high} {units.unit(row.measure)}"
+    expected = units.show(row.expected, row.measure)
+    if row.at_once < row.expected and row.verdict == "within":
+        expected += f", {units.show(row.at_once, row.measure)} at once"
+    verdict = f"within the band, {_EARLY}" if row.is_early else _VERDICTS[row.verdict]
+    return f"{measured}, expected {expected} ({band}): {verdict}"
+
+
+def limit_passed(row: MeasuredRow, units: ShopUnits) -> str:
+    """Return ", above the label's limit of 320 psi" for a gauge that is, and whether that is unverified."""
+    if not row.over_label:
+        return ""
+    doubt = " (unverified)" if row.limit_doubted else ""
+    return f", above the label's limit of {units.show(row.limit, row.measure)}{doubt}"
+
+
+def look_first(row: MeasuredRow, rows: Sequence[MeasuredRow]) -> str:
+    """Return what to look at first for a number outside of its band, empty for one within.
+
+    `rows` are all those of the wheel: a pressure that is off makes the sag so. A gauge above the label comes
+    before its band.
+    """
+    if row.over_label:
+        return LET_AIR_OUT
+    if row.key == "sag" and row.verdict in ("below", "above") and gauge_is_off(rows):
+        return GAUGE_FIRST
+    return _LOOK_FIRST.get((row.key, row.verdict), "")
+
+
+def gauge_is_off(rows: Sequence[MeasuredRow]) -> bool:
+    """Return whether the pressure lies outside of its band."""
+    return any(row.key == "gauge" and row.verdict in ("below", "above") for row in rows)
+
+
+_LABELS: dict[Key, str] = {"sag": "Sag", "gauge": "Gauge", "scale": "Scale under this wheel"}
+_AT = {"travel": " at the wheel", "stroke": " at the shock", "": ""}
+_NOTED = (
+    ("rebound_clicks", "Rebound, clicks from fully closed", Measure.COUNT),
+    ("compression_clicks", "Compression, clicks from fully closed", Measure.COUNT),
+    ("tyre", "Tyre", Measure.PRESSURE),
+)
+
+
+def record_lines(job: Job) -> list[str]:
+    """Return whose bike it is and how it rode, a line each; none where nobody wrote it down."""
+    lines = []
+    for key in ("customer", "ticket", "bike"):
+        if said := job.get(("record", key)):
+            lines.append(f"{key.capitalize()}: {said}")
+    if symptoms := symptoms_of(job.get(("ridden", "symptom"))):
+        lines.append(f"It rode: {', '.join(SYMPTOMS[symptom].label for symptom in symptoms)}")
+    if words := job.get(("ridden", "words")):
+        lines.append(f"Rider's words: {words}")
+    return lines
+
+
+def measured_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
+    """Return what was measured on one wheel with one setup on it, each against what is expected."""
+    typed = measured_values(answered.job)
+    if not typed or index != setup_on_bike(answered.job):
+        return []
+    lines = ["  Measured on the bike"]
+    rows, fork = measured_rows(answered), answered.answer.frame.fork
+    for row in rows:
+        lines.append(f"    {_LABELS[row.key]}{spoken(_AT[row.of], fork)}: {compared_text(row, units)}")
+        if said := look_first(row, rows):
+            lines.append(f"      {'Caution: ' if row.over_label else ''}{said}")
+    for key, label, measure in _NOTED:
+        if isinstance(number := typed.get(key), float):
+            lines.append(f"    {label}: {units.show(number, measure)}")
+    return lines if lines[1:] else []
+
+
+_PSI = 6894.757293168
+_COMPARED: dict[Key, tuple[str, float]] = {
+    "sag": ("sag_mm", 1e-3),
+    "gauge": ("gauge_psi", _PSI),
+    "scale": ("scale_kg", 1.0),
+}
+
+
+def measured_object(answered: JobAnswer, index: int) -> dict[str, Any] | None:
+    """Return what was measured with a setup on the bike, each beside what is expected; None for another.
+
+    What was not measured is null.
+    """
+    typed = measured_values(answered.job)
+    if not typed or index != setup_on_bike(answered.job):
+        return None
+    rows = {row.key: row for row in measured_rows(answered)}
+    compared = {
+        name: _answer_json_measured_row(rows.get(key), unit) for key, (name, unit) in _COMPARED.items()
+    }
+    tyre = maybe(typed, "tyre")
+    return {
+        "sag_of": rows["sag"].of if "sag" in rows else None,
+        **compared,
+        "rebound_clicks": _count(typed, "rebound_clicks"),
+        "compression_clicks": _count(typed, "compression_clicks"),
+        "tyre_psi": None if tyre is None else number(tyre, _PSI),
+    }
+
+
+def measured_cautions(answered: JobAnswer, index: int) -> list[dict[str, str]]:
+    """Return a caution where the gauge of the setup on the bike was read above its label's limit."""
+    if index != setup_on_bike(answered.job):
+        return []
+    over = (row for row in measured_rows(answered) if row.over_label)
+    return [
+        {
+            "code": "measured_over_label",
+            "text": f"The gauge read {compared_text(row, USUAL)}. {LET_AIR_OUT}",
+        }
+        for row in over
+    ]
+
+
+def _answer_json_measured_row(row: MeasuredRow | None, unit: float) -> dict[str, Any] | None:
+    if row is None:
+        return None
+    found: dict[str, Any] = {
+        "measured": number(row.measured, unit),
+        "expected": number(row.expected, unit),
+        "low": number(row.low, unit),
+        "high": number(row.high, unit),
+    }
+    if row.key == "sag":
+        found["at_once"] = number(row.at_once, unit)
+    if row.key == "gauge":
+        found |= {"limit": number(row.limit, unit), "over_label": row.over_label}
+    return {**found, "verdict": row.verdict}
+
+
+def _count(typed: Section, key: str) -> int | None:
+    clicks = maybe(typed, key)
+    return None if clicks is None else int(clicks)

@@ -1,0 +1,852 @@
+"""Seal friction that somebody tells for readings one way, which do not tell it themselves."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from functools import lru_cache, partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import numpy as np
+
+from physics.carried import Carried, carried
+from physics.case import Coil
+from physics.cycled import Cycled, cycled
+from physics.faults import Unfit, Why
+from physics.fit import MOST_FRICTION, Estimate, Fit, Tool, fit
+from physics.residuals import Side
+from physics.units import Dimension, UnitFault, parse, quoted
+from tui.job.answer import JobAnswer, answer_job
+from tui.job.faults import UnusableJob, printable
+from tui.job.fields import fraction_unseen, is_fraction, sag_length, with_unit
+from tui.job.files import FileTrouble
+from tui.job.job import Job, setup_on_bike
+from tui.job.likely import CODE, LIKELY, Doubt, doubts, unlikely
+from tui.job.tree import TreePath
+from tui.job.wheels import ENDS, End, end_of, has_front
+from tui.shop_units import USUAL, Measure, ShopUnits
+from tui.subjects.asked import Unanswered, job_of
+from tui.subjects.measurements import measured_values
+from tui.subjects.springs import number
+from tui.tables.columns import numbers_of
+from tui.tables.heads import FORCE, LOOP, SHAFT
+from tui.tables.questions import Open, Told, Unclear, attempt, lines_of, told_in
+from tui.tables.source import CyclingRead, LoopRead, Readings, SagRead, UnusableReadings, text_of_file
+from tui.tables.table import RawTable, table_of
+
+if TYPE_CHECKING:
+    from physics.fit import AskedFriction
+
+_MOST = 5000.0
+"""The most friction taken [N], as in a setup."""
+
+
+class FrictionMissing(Unclear):
+    """Readings that go one way, with no word on friction; a bare number of the answer is in `unit`."""
+
+    title = "Seal friction"
+    option = "--friction 15N"
+
+    def __init__(self, unit: str) -> None:
+        """Ask."""
+        self._unit = unit
+        self.asks = (
+            f"Readings one way do not tell it. A force in {unit}, or setup for that of the setup, or unknown"
+        )
+        super().__init__("the readings go one way, which does not tell the friction")
+
+    def told(self, before: Told, text: str) -> Told:
+        """Return what is told with the friction in text."""
+        return replace(before, friction=friction_in(text, self._unit))
+
+
+def friction_in(text: str, unit: str = "") -> AskedFriction:
+    """Return a friction: a force [N], a bare number in `unit`, or "setup" or "unknown".
+
+    Raises `UnusableReadings` for anything else.
+    """
+    word = text.strip().lower()
+    if word == "setup":
+        return "setup"
+    if word == "unknown":
+        return "unknown"
+    try:
+        force = parse(with_unit(text, unit), Dimension.FORCE)[0]
+    except UnitFault as fault:
+        raise UnusableReadings(
+            f"friction: {fault.what}; use a force such as 15 N, setup, or unknown"
+        ) from fault
+    if not 0 <= force <= _MOST:
+        raise UnusableReadings(f"friction: {quoted(text.strip())} is out of range; use 0 to {_MOST:g} N")
+    return force
+
+
+def with_friction(read: LoopRead, told: Told, unit: str) -> LoopRead:
+    """Return readings with the friction told for them; raises `FrictionMissing` where they need one."""
+    if told.friction is not None:
+        return replace(read, friction=told.friction)
+    if read.friction is None and not read.loop.both:
+        raise FrictionMissing(unit)
+    return read
+
+
+def read_loop(path: Path, told: Told) -> LoopRead:
+    """Return the readings of a file.
+
+    Raises `Unclear` where something is to be asked first, `UnusableReadings` with every fault by its line.
+    """
+    return loop_in(table_of(text_of_file(path), path.name), told)
+
+
+def loop_in(table: RawTable, told: Told) -> LoopRead:
+    """Return the readings in a table; raises as `read_loop` does."""
+    from physics.loop import loop_of  # numpy comes with it
+
+    found = numbers_of(table, LOOP, told).of
+    return LoopRead(loop_of(found[SHAFT], found[FORCE]), table.name)
+
+
+_CYCLING = re.compile(r"before\s+(.+?)\s+after\s+(.+)", re.IGNORECASE)
+_SAG = re.compile(r"sag\s+(.+)", re.IGNORECASE)
+_FRICTION = re.compile(r"friction\s+(.+)", re.IGNORECASE)
+FORMS = "0 120; 10 900; 20 1700 or before 200 psi after 170 psi or sag 45 mm or sag 30 %"
+"""What a line of readings may look like, in the usual units."""
+_EXAMPLES = {
+    "mm": "0 120; 10 900; 20 1700",
+    "in": "0 27; 0.4 200; 0.8 380",
+    "psi": "before 200 after 170",
+    "bar": "before 14 after 12",
+}
+_WORD = re.compile(r"([+-]?[\d.,]+)(\D.*)?")
+
+
+class TypedUnits(NamedTuple):
+    """The units that bare numbers take: of stroke and sag, of force, and of pressure."""
+
+    length: str
+    force: str
+    pressure: str
+
+    @classmethod
+    def of(cls, units: ShopUnits) -> TypedUnits:
+        """Return those of a shop."""
+        return cls(*(units.unit(one) for one in (Measure.TRAVEL, Measure.FORCE, Measure.PRESSURE)))
+
+    def forms(self) -> str:
+        """Return what a line of readings may look like, with the unit that each number takes."""
+        pairs, pressures = _EXAMPLES[self.length], _EXAMPLES[self.pressure]
+        sag = sag_length(self.length).split()[0]
+        return (
+            f"stroke {self.length} and force {self.force}: {pairs}; or {self.pressure}: {pressures}; "
+            f"or {self.length} or %: sag {sag}, sag 30 %"
+        )
+
+
+def typed_readings(text: str, units: TypedUnits) -> Readings | None:
+    """Return the readings in a line, None for one that is not of their form; a bare number takes its unit.
+
+    Friction may stand last among pairs: a force, a bare number in the unit of force, "setup" or "unknown".
+    Raises `UnusableReadings` for one that is, but cannot be used.
+    """
+    text = text.strip()
+    if found := _CYCLING.fullmatch(text):
+        return cycling(found[1], found[2], units.pressure)
+    if found := _SAG.fullmatch(text):
+        return sag(found[1], units.length)
+    return _pairs(text, units) if ";" in text else None
+
+
+def cycling(before: str, after: str, unit: str) -> CyclingRead:
+    """Return two pressures; a bare number is in `unit`."""
+    return CyclingRead(*(_quantity(with_unit(text, unit), Dimension.PRESSURE) for text in (before, after)))
+
+
+def sag(text: str, unit: str) -> SagRead:
+    """Return a sag: a length, a bare number in `unit`, or a share with its per cent sign.
+
+    A bare number below 1 is refused: it may be either.
+    """
+    if is_fraction(text):
+        raise UnusableReadings(f"sag: {fraction_unseen(text, sag_length(unit))}")
+    is_share = text.strip().endswith("%")
+    dimension = Dimension.FRACTION if is_share else Dimension.LENGTH
+    return SagRead(_quantity(with_unit(text, unit), dimension), is_share)
+
+
+def _quantity(text: str, dimension: Dimension) -> float:
+    try:
+        return parse(text, dimension)[0]
+    except UnitFault as fault:
+        raise UnusableReadings(str(fault)) from fault
+
+
+def _pairs(text: str, units: TypedUnits) -> LoopRead:
+    import numpy as np  # the first frame must not wait for it
+
+    from physics.loop import loop_of
+
+    parts = [part.strip() for part in text.split(";") if part.strip()]
+    friction = None
+    if parts and (found := _FRICTION.fullmatch(parts[-1])):
+        friction = friction_in(found[1], units.force)
+        parts.pop()
+    if not parts:
+        raise UnusableReadings(f"no reading is typed; {FORMS} is accepted")
+    rows, faults = [], []
+    for place, pair in enumerate(parts, 1):
+        try:
+            rows.append(_pair(pair, units))
+        except UnusableReadings as unusable:
+            faults.append(f"reading {place}: {unusable}")
+    if faults:
+        raise UnusableReadings(*faults)
+    table = np.array(rows)
+    return LoopRead(loop_of(table[:, 0], table[:, 1]), "typed by hand", friction)
+
+
+def _pair(pair: str, units: TypedUnits) -> tuple[float, float]:
+    """Return a stroke [m] and a force [N]; numbers without a unit take those of `units`."""
+    texts: list[str] = []
+    for word in pair.replace("−", "-").split():
+        if _WORD.fullmatch(word):
+            texts.append(word)
+        elif texts and not word[0].isdecimal():
+            texts[-1] += f" {word}"
+    if len(texts) != 2 or " ".join(texts) != " ".join(pair.replace("−", "-").split()):
+        use = f"use a stroke in {units.length} and a force in {units.force}"
+        raise UnusableReadings(f"{quoted(pair)} is not two numbers; {use}")
+    stroke = _quantity(with_unit(texts[0], units.length), Dimension.LENGTH)
+    return stroke, _quantity(with_unit(texts[1], units.force), Dimension.FORCE)
+
+
+def readings_asked(text: str, units: TypedUnits, as_path: Callable[[str], Path]) -> Readings | Open[Readings]:
+    """Return the readings a line asks for, a bare number typed taking its unit of `units`.
+
+    A file may leave a question open, and readings one way that of friction. Raises `UnusableReadings` in
+    words for the one who typed it.
+    """
+    typed = typed_readings(text, units)
+    if isinstance(typed, LoopRead):
+        return attempt(partial(with_friction, typed, unit=units.force), Told())
+    if typed is not None:
+        return typed
+    path = as_path(text)
+    if not path.is_file():
+        raise UnusableReadings(f"There is no such file, and no readings are typed here; {FORMS} is accepted")
+    table = table_of(text_of_file(path), path.name)
+    return attempt(lambda told: with_friction(loop_in(table, told), told, units.force), Told())
+
+
+Finding = Fit | Cycled | Carried
+
+
+@lru_cache(maxsize=4)
+def finding(answered: JobAnswer, index: int, readings: Readings) -> Finding:
+    """Return what readings say of setup `index`; raises `Unfit` where they say nothing.
+
+    The same is asked with every line that scrolls, so the last ones are kept.
+    """
+    case = answered.case
+    match readings:
+        case LoopRead():
+            return fit(case, index, readings.loop, readings.friction or "unknown")
+        case CyclingRead():
+            outside = float(case.shop.pressure)
+            return cycled(case, index, readings.before + outside, readings.after + outside)
+        case _:
+            of_travel = case.target.of == "travel"
+            frame = answered.answer.frame
+            whole = float(frame.wheel_travel if of_travel else frame.stroke)
+            sag = readings.sag * whole if readings.is_share else readings.sag
+            return carried(case, index, sag, _gauge_read(answered, index))
+
+
+def _gauge_read(answered: JobAnswer, index: int) -> float:
+    """Return the gauge reading [Pa] in the record of the setup on the bike, NaN for none."""
+    on_record = measured_values(answered.job) if index == setup_on_bike(answered.job) else {}
+    reading = on_record.get("gauge")
+    return reading if isinstance(reading, float) else math.nan
+
+
+NAMES: Mapping[str, str] = {
+    "rate": "rate",
+    "preload": "preload",
+    "friction": "friction",
+    "positive_volume": "positive volume",
+    "negative_volume": "negative volume",
+    "port": "port",
+}
+"""Parameters as the panels call them; volumes are without spacers."""
+MEASURES: Mapping[str, Measure] = {
+    "rate": Measure.SPRING_RATE,
+    "preload": Measure.MISFIT,
+    "friction": Measure.FORCE,
+    "positive_volume": Measure.VOLUME,
+    "negative_volume": Measure.VOLUME,
+    "port": Measure.MISFIT,
+}
+_TYPE_IT = (
+    "The {what} at which they were taken must be known: type it into the setup's panel; on a solved one s "
+)
+_MORE = "One reading more helps most at {stroke}{way}."
+UNFIT_WORDS: Mapping[str, str] = {
+    "not_numbers": "Reading {reading} is no stroke and force of a shock.",
+    "too_few": "{readings} readings are too few: at least {needed} tell what is unknown and how sure it is, "
+    "those at a turning point not counted.",
+    "beyond_stroke": "Reading {reading} is at {stroke} of stroke, this shock has 0 to {full}. Stroke counts "
+    "from full extension, going in.",
+    "one_place": "All readings are at {stroke} of stroke: a spring shows itself between places.",
+    "in_stages": "A coil in stages has more unknowns than this asks for: look at one stage as a plain coil.",
+    "no_rate": _TYPE_IT.format(what="rate") + "keeps the rate.",
+    "no_pressure": _TYPE_IT.format(what="pressure") + "keeps the pressure.",
+    "not_apart": "These readings cannot tell {first} and {second} apart: where one is larger and the other "
+    "follows, the force stays the same (correlation {correlation}). " + _MORE,
+    "not_told": "These readings hardly tell the {first}. " + _MORE,
+    "at_limit": "The best {first} lies at the limit of what this hardware can have: check bore, rod, body, "
+    "the pressure, and whether the readings are of this shock.",
+    "no_end": "Nothing comes close to these readings: check that they are of this shock and its pressure.",
+    "ways_swapped": "The force is lower going in than coming out, as if friction were {friction}: stroke "
+    "must grow as the shock goes in, in the order the readings were taken.",
+    "friction_told": "These readings go in and out and tell the friction themselves: leave out the friction "
+    "typed with them.",
+    "no_friction": "The setup has no friction to take: type it with the readings, or say unknown.",
+    "bent": "These readings are off by {size} in a bend that no such spring makes, so they do not tell the "
+    "{first}. Pressed fast, air warms: read slowly. A bumper or damper gas must be in the setup.",
+    "falling": "The force falls as the shock goes in: stroke counts from full extension, force as the shock "
+    "pushes.",
+    "not_equalised": "Cycling tells of a shock whose chambers meet at a port: the selected setup has none.",
+    "not_lower": "After cycling the gauge must read less than before: air went into the negative chamber.",
+    "too_little": "The gauge fell by less than the port alone takes. The negative chamber must be empty at "
+    "first, and the port where the setup says.",
+    "emptied": "The gauge fell too far for a negative chamber: look for a leak.",
+    "no_sag": "A sag of {sag} is not between 0 and {whole}.",
+    "nothing_carried": "There the spring pulls: no rider holds it at this sag.",
+}
+"""By code; the numbers in braces are written in the shop's units."""
+COMMAND_WORDS: Mapping[str, str] = {
+    "no_pressure": "The pressure at which they were taken must be known: say it with --pressure 190psi.",
+}
+"""By code what is said in place of that without a screen."""
+_LENGTHS = ("stroke", "full", "sag", "whole")
+_COUNTS = {"reading": 1, "readings": 0, "needed": 0}
+"""Counts, and what is added to them: people count from one."""
+_WAYS = {1.0: ", going in", -1.0: ", coming out", 0.0: ""}
+
+
+def why_text(why: Why, units: ShopUnits) -> str:
+    """Return why readings say nothing, with its numbers in the shop's units."""
+    said = {key: _number(key, value, units) for key, value in why.values.items()}
+    names = [NAMES[name] for name in why.names]
+    said |= dict(zip(("first", "second"), names, strict=False))
+    return UNFIT_WORDS[why.code].format(**said)
+
+
+def _number(key: str, value: float, units: ShopUnits) -> str:
+    if key in _COUNTS:
+        return f"{int(value) + _COUNTS[key]}"
+    if key in _LENGTHS:
+        return units.show(value, Measure.TRAVEL)
+    if key == "way":
+        return _WAYS[value]
+    return units.show(value, Measure.FORCE if key in ("friction", "size") else Measure.RATIO)
+
+
+NO_PLACE = "There is no such rider: look at the sag, the pressure and the load panel."
+
+
+def taken_words(found: Finding) -> str:
+    """Return what was taken into the job, in a few words."""
+    match found:
+        case Fit():
+            names = [NAMES[one.name] for one in found.estimates]
+            return f"{', '.join(names).capitalize()} taken"
+        case Cycled():
+            return "Negative volume taken"
+        case _:
+            return "Load taken: it holds for every setup"
+
+
+def cycled_words(found: Cycled, units: ShopUnits) -> tuple[str, ...]:
+    """Return what a cycling says, a sentence each."""
+    ratio = f"{found.ratio:.3f}"
+    error = f" ± {found.error:.3f}, one standard error of the gauge" if found.error > 0 else ""
+    return (
+        f"Negative over positive volume: {ratio}{error}.",
+        f"With the positive volume of the setup the negative chamber holds "
+        f"{units.show(found.volume, Measure.VOLUME)} without spacers.",
+        "The negative chamber was empty at first, the shock at full extension for both readings.",
+    )
+
+
+def carried_words(found: Carried, units: ShopUnits) -> tuple[str, ...]:
+    """Return what a sag says of the rider, a sentence each."""
+    load, low, high, entered = (
+        units.show(force, Measure.FORCE) for force in (found.load, found.low, found.high, found.entered)
+    )
+    wheel, stroke = (units.show(length, Measure.TRAVEL) for length in (found.wheel, found.stroke))
+    most = units.show(MOST_FRICTION, Measure.FORCE)
+    unknown = f"the setup has no seal friction: 0 to {most} of it (rule of thumb)"
+    friction = "seal friction" if found.friction_known else unknown
+    more = found.load / found.entered - 1
+    which = "more" if more > 0 else "less"
+    once = units.show(found.at_once, Measure.FORCE)
+    early = f"Read at once, while the air is still warm, it would be {once}: sit still, then read."
+    taken = (
+        ()
+        if math.isnan(found.gauge)
+        else (
+            f"The pressure of the setup is solved: {units.show(found.gauge, Measure.PRESSURE)}, the gauge "
+            "reading of the record, is taken as that at full length.",
+        )
+    )
+    texts = (
+        *taken,
+        f"At {wheel} of wheel travel, {stroke} of stroke, the spring carries {load} at the axle; "
+        f"{friction} may make that {low} to {high}.",
+        *((early,) if once != load else ()),
+        f"The load panel comes to {entered}: the rider puts {abs(more):.1%} {which} there.",
+        f"A scale under the wheel would show {units.show(found.scale_mass, Measure.MASS)}.",
+    )
+    if math.isnan(found.share):
+        return texts
+    share = units.show(found.share, Measure.FRACTION)
+    what = f"That is {share} of the rider on this wheel."
+    return (*texts, what if 0 < found.share < 1 else f"{what} No rider does that: look at sag and pressure.")
+
+
+TOOL_NAMES: Mapping[Tool, str] = {
+    "gauge": "gauge",
+    "diameters": "diameters",
+    "temperature": "air temperature",
+    "force": "force",
+    "stroke": "stroke zero",
+    "friction": "unknown friction",
+}
+_LEAST_SHARE = 0.1
+"""Parts of a standard error below this share of it are not told one by one: they add less than 1 % to it."""
+_STEP = 10.0
+"""Friction in the shop's unit of force that a shift is told for."""
+_TIED = 0.95
+"""Correlation from which on two parameters are said to move together."""
+_BENDS = {
+    (
+        True,
+        False,
+    ): "The readings bend in a way that a straight coil does not: a progressive coil, or a bumper "
+    "or damper gas that the setup lacks?",
+    (True, True): "Going in and coming out the readings bend opposite ways: friction that grows with the "
+    "force?",
+    (
+        False,
+        False,
+    ): "The readings bend in a way that slow air does not: pressed fast, so that the air warmed, "
+    "or a bumper or other hardware than the setup has?",
+    (False, True): "Going in and coming out the readings bend opposite ways: air that warms going in, or "
+    "friction that grows with the pressure?",
+}
+"""By whether the spring is a coil and whether the sides bend opposite ways."""
+_NO_FIT = "The ± does not hold for readings that bend."
+
+
+def used_words(found: Fit) -> str:
+    """Return how many readings there were, and which way they go."""
+    ways = "in and out" if found.loop.both else "going in" if found.loop.way[0] > 0 else "coming out"
+    return f"{len(found.loop.stroke) + found.left_out.count} readings {ways}"
+
+
+def left_out_words(found: Fit, units: ShopUnits) -> tuple[str, ...]:
+    """Return which readings the fit does not use, a sentence each."""
+    past, turning = found.left_out.past, found.left_out.turning
+    said = []
+    if len(past):
+        deepest = units.show(float(np.max(past)), Measure.MISFIT)
+        which = f"{_fitted_readings(len(past))} past full stroke"
+        said.append(
+            f"Left out: {which}, at {deepest}." if len(past) == 1 else f"Left out: {which}, to {deepest}."
+        )
+    if turning:
+        said.append(
+            f"Left out: {_fitted_readings(turning)} at a turning point, which belongs to neither side."
+        )
+    return tuple(said)
+
+
+def _fitted_readings(count: int) -> str:
+    return "1 reading" if count == 1 else f"{count} readings"
+
+
+def friction_words(found: Fit, units: ShopUnits) -> tuple[str, ...]:
+    """Return where the friction of readings one way is from and what it moves; none where it is fitted."""
+    friction = found.friction
+    if friction.said == "fitted":
+        return ()
+    held = units.show(friction.value, Measure.FORCE)
+    most = units.show(MOST_FRICTION, Measure.FORCE)
+    source = {
+        "typed": f"{held} as typed",
+        "setup": f"{held} as the setup has it",
+        "unknown": f"taken as {held}, the middle of 0 to {most} (rule of thumb), with that range in the ±",
+    }[friction.said]
+    step = f"{_STEP:g} {units.unit(Measure.FORCE)}"
+    newtons = _STEP * units.writings[Measure.FORCE].factor
+    moves = ", ".join(
+        f"{NAMES[one.name]} {_signed(one, one.per_newton * newtons, units)}" for one in found.estimates
+    )
+    return (
+        f"Readings one way do not tell friction: {source}.",
+        f"With {step} more friction: {moves}.",
+    )
+
+
+def _signed(one: Estimate, change: float, units: ShopUnits) -> str:
+    writing = units.writings[MEASURES[one.name]]
+    number = round(change / writing.factor, writing.digits + 1) + 0.0
+    return f"{number:+.{writing.digits + 1}f} {writing.unit}"
+
+
+def bend_words(found: Fit) -> tuple[str, ...]:
+    """Return what a bend may come from, none where there is no bend."""
+    if found.shape.verdict != "bent":
+        return ()
+    is_coil = isinstance(found.setup.spring, Coil)
+    return _BENDS[is_coil, found.shape.opposite], _NO_FIT
+
+
+def shape_words(found: Fit) -> str:
+    """Return what the runs test says, with its numbers."""
+    runs = "; ".join(_side_words(side) for side in found.shape.sides)
+    verdict = {
+        "chance": "The residuals scatter by chance",
+        "bent": "The residuals bend",
+        "too_few": "Too few readings to tell a bend from chance",
+    }[found.shape.verdict]
+    return f"{verdict}. Runs of one sign: {runs}."
+
+
+def _side_words(side: Side) -> str:
+    way = "in" if side.way > 0 else "out"
+    said = f"{way} {side.runs}, {side.expected:.1f} expected"
+    return said if np.isnan(side.chance) else f"{said}, chance of so few {_percent(side.chance)}"
+
+
+def _percent(share: float) -> str:
+    return "below 0.1 %" if share < 1e-3 else f"{share * 100:.{0 if share > 0.1 else 1}f} %"
+
+
+def errors_words(found: Fit, units: ShopUnits) -> tuple[str, ...]:
+    """Return where the standard error of each parameter comes from, a line each, the largest part first."""
+    return tuple(_error_words(one, units) for one in found.estimates)
+
+
+def _error_words(one: Estimate, units: ShopUnits) -> str:
+    writing = units.writings[MEASURES[one.name]]
+    parts = {"scatter": one.scatter} | {TOOL_NAMES[tool]: error for tool, error in one.tool.items()}
+    ranked = sorted(parts.items(), key=lambda part: -part[1])
+    told = [
+        f"{name} {error / writing.factor:.{writing.digits + 1}f}"
+        for name, error in ranked
+        if error > _LEAST_SHARE * one.error
+    ]
+    return f"{NAMES[one.name]} ± in {writing.unit}: {', '.join(told)}"
+
+
+def tools_words(found: Fit, units: ShopUnits) -> str:
+    """Return how far off the tools were taken to be."""
+    tools = found.tools
+    pressure = units.writings[Measure.PRESSURE]
+    limits: dict[Tool, str] = {
+        "gauge": f"{found.gauge / pressure.factor:.{pressure.digits + 1}f} {pressure.unit}",
+        "diameters": f"{units.show(tools.diameter, Measure.MISFIT)} for bore, rod and body each",
+        "temperature": f"{tools.temperature:g} K between setting and reading",
+        "force": f"{tools.force * 100:g} % of it",
+        "stroke": units.show(tools.stroke, Measure.MISFIT),
+    }
+    counted = found.estimates[0].tool
+    said = [f"{TOOL_NAMES[tool]} {limit}" for tool, limit in limits.items() if tool in counted]
+    rule = (
+        "the gauge as the job has it, the others a rule of thumb" if "gauge" in counted else "a rule of thumb"
+    )
+    return f"Tools off by up to, either way: {'; '.join(said)} ({rule})." if said else ""
+
+
+def tied_words(found: Fit) -> tuple[str, ...]:
+    """Return a sentence for each pair of parameters that move together."""
+    names = [NAMES[one.name] for one in found.estimates]
+    first, second = np.nonzero(np.triu(np.abs(found.correlation) > _TIED, 1))
+    return tuple(
+        f"{names[a].capitalize()} and {names[b]} lean on each other: their errors go together."
+        for a, b in zip(first, second, strict=True)
+    )
+
+
+_IN_PLACE_OF: Mapping[str, tuple[str, ...]] = {"rate": ("stages",), "preload": ("preload_turns",)}
+"""What says the same in another way and goes."""
+
+
+def taken_into(job: Job, index: int, found: Finding, units: ShopUnits) -> Job | None:
+    """Return the job with what was found in its setup or load, None where there is no place for it."""
+    table: TreePath = ("setup", index)
+    match found:
+        case Fit():
+            for one in found.estimates:
+                for key in _IN_PLACE_OF.get(one.name, ()):
+                    job = job.without((*table, key))
+                # None of them can be below zero; friction within its error of nothing may come out so.
+                job = job.with_value(
+                    (*table, one.name), written(max(one.value, 0.0), MEASURES[one.name], units)
+                )
+            return job
+        case Cycled():
+            return job.with_value((*table, "negative_volume"), written(found.volume, Measure.VOLUME, units))
+        case _:
+            return _loaded(job, found, units)
+
+
+def _loaded(job: Job, found: Carried, units: ShopUnits) -> Job | None:
+    if job.get(("load", "scale_mass")) is not None:
+        return job.with_value(("load", "scale_mass"), written(found.scale_mass, Measure.MASS, units))
+    if not 0 < found.share < 1 or math.isnan(found.share):
+        return None
+    return job.without(("load", "posture")).with_value(("load", "rider_share"), round(found.share, 4))
+
+
+def written(si: float, measure: Measure, units: ShopUnits) -> str:
+    """Write a quantity with its unit, one decimal more than a figure has: it is worked with."""
+    writing = units.writings[measure]
+    return f"{units.scale(si, measure):.{writing.digits + 1}f} {writing.unit}"
+
+
+def unlikely_in(read: Readings, units: ShopUnits) -> tuple[Doubt, ...]:
+    """Return what is unlikely in a sag or in gauge pressures, values in a shop's units."""
+    match read:
+        case LoopRead():
+            told: tuple[tuple[str, float], ...] = ()
+        case CyclingRead(before=before, after=after):
+            told = (("measured.gauge", before), ("measured.gauge", after))
+        case SagRead(sag=sag, is_share=is_share):
+            told = (("target.sag" if is_share else "measured.sag", sag),)
+    found = (unlikely(key, si, units.show(si, LIKELY[key].measure)) for key, si in told)
+    return tuple(doubt for doubt in found if doubt is not None)
+
+
+_PSI = 6894.757293168
+_JSON = {
+    "rate": ("rate_n_per_mm", 1e3),
+    "preload": ("preload_mm", 1e-3),
+    "friction": ("friction_n", 1.0),
+    "positive_volume": ("positive_volume_cm3", 1e-6),
+    "negative_volume": ("negative_volume_cm3", 1e-6),
+    "port": ("port_mm", 1e-3),
+}
+"""Key and SI per unit of each parameter."""
+
+
+def finding_report(name: str, found: Finding, units: ShopUnits) -> str:
+    """Return what readings say of a setup, a line each."""
+    match found:
+        case Fit():
+            said = _fit_lines(found, units)
+        case Cycled():
+            said = list(cycled_words(found, units))
+        case _:
+            said = list(carried_words(found, units))
+    return "\n".join([name, *(f"  {line}" for line in said)]) + "\n"
+
+
+def _fit_lines(found: Fit, units: ShopUnits) -> list[str]:
+    scatter = units.show(found.scatter, Measure.FORCE)
+    friction = friction_words(found, units)
+    if found.friction.said == "unknown":
+        friction = (*friction, "Say it with --friction 15N, or read coming out as well.")
+    tools = tools_words(found, units)
+    return [
+        *(_estimate(one, units) for one in found.estimates),
+        *bend_words(found),
+        *friction,
+        *tied_words(found),
+        *left_out_words(found, units),
+        f"{used_words(found)}, {scatter} of scatter; ± is one standard error, of scatter and tools together",
+        *errors_words(found, units),
+        *([tools] if tools else []),
+        shape_words(found),
+    ]
+
+
+def _estimate(one: Estimate, units: ShopUnits) -> str:
+    writing = units.writings[MEASURES[one.name]]
+    digits = writing.digits + 1
+    value, error = (f"{number / writing.factor:.{digits}f}" for number in (one.value, one.error))
+    return f"{NAMES[one.name]}: {value} ± {error} {writing.unit}"
+
+
+def finding_object(name: str, found: Finding) -> dict[str, Any]:
+    """Return what readings say as plain data, numbers in the unit of their key; null where there is none."""
+    head = {"format": 1, "setup": name}
+    match found:
+        case Fit():
+            return head | _fit_object(found)
+        case Cycled():
+            return head | {
+                "negative_over_positive": number(found.ratio),
+                "standard_error": number(found.error),
+                "negative_volume_cm3": number(found.volume, 1e-6),
+            }
+        case _:
+            return head | _carried_object(found)
+
+
+def _fit_object(found: Fit) -> dict[str, Any]:
+    parameters = {}
+    for one in found.estimates:
+        key, unit = _JSON[one.name]
+        parameters[key] = {
+            "value": number(one.value, unit),
+            "standard_error": number(one.error, unit),
+            "scatter_error": number(one.scatter, unit),
+            "tool_error": number(one.tools, unit),
+            "error_of_tool": {tool: number(error, unit) for tool, error in one.tool.items()},
+            "per_n_of_friction": number(one.per_newton, unit),
+        }
+    friction, tools, shape = found.friction, found.tools, found.shape
+    return {
+        "readings": len(found.loop.stroke),
+        "left_out": {
+            "past_stroke_mm": (found.left_out.past * 1e3).tolist(),
+            "turning_points": found.left_out.turning,
+        },
+        "scatter_n": number(found.scatter),
+        "parameters": parameters,
+        "friction": {"from": friction.said, "n": number(friction.value), "off_n": number(friction.off)},
+        "tools": {
+            "gauge_psi": number(found.gauge, _PSI),
+            "diameter_mm": number(tools.diameter, 1e-3),
+            "temperature_k": number(tools.temperature),
+            "force_fraction": number(tools.force),
+            "stroke_mm": number(tools.stroke, 1e-3),
+        },
+        "shape": {
+            "verdict": shape.verdict,
+            "opposite": shape.opposite,
+            "said": list(bend_words(found)),
+            "sides": [
+                {
+                    "way": "in" if side.way > 0 else "out",
+                    "residuals": side.residuals,
+                    "runs": side.runs,
+                    "expected_runs": number(side.expected),
+                    "chance": number(side.chance),
+                }
+                for side in shape.sides
+            ],
+        },
+        "correlation": found.correlation.tolist(),
+        "stroke_mm": (found.loop.stroke * 1e3).tolist(),
+        "residual_n": found.residual.tolist(),
+    }
+
+
+def _carried_object(found: Carried) -> dict[str, Any]:
+    return {
+        "wheel_mm": number(found.wheel, 1e-3),
+        "stroke_mm": number(found.stroke, 1e-3),
+        "static_wheel_force_n": number(found.load),
+        "band_n": [number(found.low), number(found.high)],
+        "at_once_n": number(found.at_once),
+        "friction_known": found.friction_known,
+        "entered_n": number(found.entered),
+        "scale_mass_kg": number(found.scale_mass),
+        "gauge_of_record_psi": number(found.gauge, _PSI),
+        "rider_share": None if math.isnan(found.share) else number(found.share),
+    }
+
+
+class FitAsked(NamedTuple):
+    """What stands on the command line beside the job; empty where it does not."""
+
+    setup: str = ""
+    readings: str = ""
+    units: str = ""
+    before: str = ""
+    after: str = ""
+    pressure: str = ""
+    sag: str = ""
+    columns: str = ""
+    friction: str = ""
+
+
+def fit_text(source: str, asked: FitAsked, *, as_json: bool) -> str:
+    """Return what readings say of a setup of the job file `source`; raises `Unanswered`."""
+    try:
+        bike = job_of(source)
+        # The job first: what is wrong with it may be why the setup is not found.
+        answer_job(bike)
+        end, index = _setup(bike, asked.setup)
+        job = end_of(bike, end)
+        if asked.pressure:
+            job = job.with_value(
+                ("setup", index, "pressure"), with_unit(asked.pressure, TypedUnits.of(USUAL).pressure)
+            )
+        answered = answer_job(job)
+        read = _fit_readings(asked)
+        found = finding(answered, index, read)
+    except UnusableJob as unusable:
+        raise Unanswered(tuple(map(str, unusable.faults))) from unusable
+    except FileTrouble as trouble:
+        raise Unanswered((str(trouble.fault),)) from trouble
+    except UnusableReadings as unusable:
+        where = f"readings: {asked.readings}: " if asked.readings else "readings: "
+        raise Unanswered(tuple(where + line for line in lines_of(unusable))) from unusable
+    except Unfit as unfit:
+        why = COMMAND_WORDS.get(unfit.why.code) or why_text(unfit.why, USUAL)
+        raise Unanswered((f"readings: {why}",)) from unfit
+    name = answered.answer.setups[index].name
+    cautions = [doubt.text(USUAL) for doubt in (*doubts(job), *unlikely_in(read, USUAL))]
+    if as_json:
+        told = {
+            **finding_object(name, found),
+            "cautions": [{"code": CODE, "text": text} for text in cautions],
+        }
+        return json.dumps(told, allow_nan=False) + "\n"
+    return finding_report(name, found, USUAL) + "".join(f"  Caution: {text}\n" for text in cautions)
+
+
+def _setup(bike: Job, name: str) -> tuple[End, int]:
+    """Return the end and the place of a setup by its name; the only one needs no name."""
+    ends = ENDS if has_front(bike) else ENDS[:1]
+    there = [
+        (end, index, str(setup.get("name")))
+        for end in ends
+        for index, setup in enumerate(end_of(bike, end).setups)
+    ]
+    found = [(end, index) for end, index, own in there if own == name or (not name and len(there) == 1)]
+    if not found:
+        names = ", ".join(f'"{own}"' for _end, _index, own in there)
+        what = f'no setup is named "{name}"' if name else "the job has more than one setup"
+        raise Unanswered((printable(f"setup: {what}; --setup with one of {names} is accepted"),))
+    return found[0]
+
+
+def _fit_readings(asked: FitAsked) -> Readings:
+    """Return the one kind of readings that is given."""
+    given = [bool(asked.readings), bool(asked.before or asked.after), bool(asked.sag)]
+    if sum(given) != 1 or bool(asked.before) != bool(asked.after):
+        raise UnusableReadings(
+            "not one kind of them; --readings FILE, or --before and --after, or --sag is accepted"
+        )
+    if asked.readings:
+        read = read_loop(Path(asked.readings), told_in(asked.columns, asked.units, LOOP))
+        return (
+            replace(read, friction=friction_in(asked.friction, TypedUnits.of(USUAL).force))
+            if asked.friction
+            else read
+        )
+    if asked.friction:
+        raise UnusableReadings("friction belongs to readings of force; use --friction with --readings FILE")
+    units = TypedUnits.of(USUAL)
+    if asked.sag:
+        return sag(asked.sag, units.length)
+    return cycling(asked.before, asked.after, units.pressure)

@@ -1,0 +1,1 @@
+"""Any table out of a file: read, asked about, turned into numbers."""

@@ -1,0 +1,170 @@
+"""What columns of a table may hold, and the words above them that say so."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from physics.units import Dimension, UnitFault, parse
+
+
+@dataclass(frozen=True, slots=True)
+class Role:
+    """A quantity in a column: its `name`, the `word` for it in an answer, the `most` it may be [SI]."""
+
+    name: str
+    word: str
+    dimension: Dimension
+    most: float
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """A kind of table.
+
+    `rules` say which words above a column mean what, the first that fits; None is something else. `sets` are
+    the columns that make a table, the fullest first. `bare` are the columns of a table of two without words,
+    `example` is a line above columns that says all.
+    """
+
+    rules: tuple[tuple[Role | None, tuple[str, ...]], ...]
+    sets: tuple[tuple[Role, ...], ...]
+    bare: tuple[Role, ...]
+    example: str
+
+    @property
+    def roles(self) -> tuple[Role, ...]:
+        """Every quantity it may have."""
+        return tuple(dict.fromkeys(role for roles in self.sets for role in roles))
+
+
+TRAVEL = Role("wheel travel", "travel", Dimension.LENGTH, 0.6)
+STROKE = Role("shock stroke", "stroke", Dimension.LENGTH, 0.6)
+RATIO = Role("leverage ratio", "ratio", Dimension.FRACTION, 10.0)
+SHAFT = Role("stroke", "stroke", Dimension.LENGTH, 0.6)
+FORCE = Role("force", "force", Dimension.FORCE, 1e5)
+
+_ELSE = (
+    "time", "date", "duration", "velocity", "speed", "acceleration", "rate", "energy", "work", "angle",
+    "temperature", "pressure", "power",
+)  # fmt: skip
+_NOT_LEVERAGE = (*_ELSE, "force", "load", "length", "chain", "squat", "growth", "path", "horizontal", "mass")
+LOOP = Subject(
+    rules=(
+        (None, _ELSE),
+        (FORCE, ("force", "load")),
+        (SHAFT, ("stroke", "travel", "displacement", "position", "compression", "deflection")),
+    ),
+    sets=((SHAFT, FORCE),),
+    bare=(SHAFT, FORCE),
+    example="stroke [mm], force [N]",
+)
+"""Readings of a spring tester."""
+LEVERAGE = Subject(
+    rules=(
+        (RATIO, ("ratio", "lever")),
+        (None, _NOT_LEVERAGE),
+        (TRAVEL, ("wheel", "axle")),
+        (STROKE, ("shock", "stroke", "compression", "damper", "shaft")),
+        (TRAVEL, ("travel", "vertical", "displacement")),
+    ),
+    sets=((TRAVEL, STROKE, RATIO), (TRAVEL, RATIO), (TRAVEL, STROKE), (STROKE, RATIO)),
+    bare=(),
+    example="wheel travel [mm], leverage ratio",
+)
+"""How a frame moves its shock."""
+
+
+_UNITS: Mapping[Dimension, Mapping[str, str]] = {
+    Dimension.LENGTH: {unit: unit for unit in ("mm", "cm", "m", "in", "inch")}
+    | {"inches": "inch"}
+    | dict.fromkeys(("millimetre", "millimetres", "millimeter", "millimeters"), "mm"),
+    # A scale shows kilograms or pounds and means their weight.
+    Dimension.FORCE: {unit: unit for unit in ("N", "kN", "daN", "lbf", "kgf", "kp")}
+    | {"lb": "lbf", "lbs": "lbf", "kg": "kgf", "newton": "N", "newtons": "N"},
+    Dimension.FRACTION: dict.fromkeys(("-", "1", ": 1", ":1"), ""),
+}
+"""Units above a column by the way they are written, and what they mean."""
+_EXAMPLES = {Dimension.LENGTH: "mm, cm, m, in", Dimension.FORCE: "N, kN, daN, lbf, kgf, lb, kg"}
+_LOWER = {
+    dimension: {text.lower(): unit for text, unit in units.items() if len(text) > 1}
+    for dimension, units in _UNITS.items()
+}
+_BRACKETS = re.compile(r"[\[({<]([^\])}>]*)[\])}>]")
+_WORD = re.compile(r"[^\W\d_]+")
+_QUOTIENT = re.compile(r"([^\W\d_]+)/[^\W\d_]+")
+_WHOLE_WORDS = 5
+"""Shorter words count only by themselves: "rate" is no part of others' names."""
+
+
+def role_by_words(head: str, subject: Subject) -> tuple[bool, Role | None]:
+    """Return whether the words above a column name something, and which role of the subject that is."""
+    parted = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", head)
+    words = [word.lower() for word in _WORD.findall(parted)]
+    for role, names in subject.rules:
+        if any(_means(word, name) for word in words for name in names):
+            fits = role is not None and not _contradicts(head, role.dimension)
+            return True, role if fits else None
+    return False, None
+
+
+def _means(word: str, name: str) -> bool:
+    if len(name) < _WHOLE_WORDS:
+        return word == name
+    return word.startswith(name) or word.endswith(name)
+
+
+def _contradicts(head: str, dimension: Dimension) -> bool:
+    """Return whether the unit in brackets is one of something else, such as a share."""
+    inside = [part.strip() for part in _BRACKETS.findall(head)]
+    if "%" in inside:
+        return True
+    others = [_known(part, other) for part in inside for other in _UNITS if other is not dimension]
+    return any(unit is not None for unit in others) and not any(_known(part, dimension) for part in inside)
+
+
+def unit_in(head: str, dimension: Dimension) -> str | None:
+    """Return the unit of a dimension that stands above a column, None where none does."""
+    inside = [part.strip() for part in _BRACKETS.findall(head)]
+    for part in inside:
+        unit = _known(part, dimension)
+        if unit is not None:
+            return unit
+    if dimension is Dimension.FRACTION:
+        return None
+    words = _WORD.findall(_QUOTIENT.sub(_without_rates, head))
+    for place, word in enumerate(reversed(words)):
+        unit = _known(word, dimension)
+        # "in" is a word as well, unless it stands last.
+        if unit is not None and (unit != "in" or place == 0):
+            return unit
+    return next((part for part in inside if _factor(part, dimension) is not None), None)
+
+
+def _without_rates(quotient: re.Match[str]) -> str:
+    """Return a name over its unit as it is, nothing for a unit over a unit such as mm/s."""
+    is_rate = any(_known(quotient[1], dimension) is not None for dimension in _UNITS)
+    return "" if is_rate else quotient[0]
+
+
+def factor_of(unit: str, role: Role) -> float | None:
+    """Return SI per unit of what is in a column, None for what is no such unit."""
+    known = _known(unit.strip(), role.dimension)
+    return _factor(unit.strip() if known is None else known, role.dimension)
+
+
+def unit_examples(role: Role) -> str:
+    """Return units that a role may have."""
+    return _EXAMPLES.get(role.dimension, "")
+
+
+def _known(text: str, dimension: Dimension) -> str | None:
+    return _UNITS[dimension].get(text) if text in _UNITS[dimension] else _LOWER[dimension].get(text.lower())
+
+
+def _factor(unit: str, dimension: Dimension) -> float | None:
+    try:
+        return parse(f"1 {unit}", dimension)[0]
+    except UnitFault:
+        return None

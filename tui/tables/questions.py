@@ -1,0 +1,165 @@
+"""What a table leaves open: asked of the person, and what was answered."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Generic, TypeVar
+
+from physics.units import Dimension, quoted
+from tui.job.clean import brief
+from tui.tables.heads import Role, Subject, factor_of, unit_examples
+from tui.tables.source import UnusableReadings
+
+if TYPE_CHECKING:
+    from physics.fit import AskedFriction
+
+Found = TypeVar("Found")
+_PLACE = re.compile(r"([^\W\d_]+)\W*(\d+)")
+_SHOWN = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What a person has told: columns, from 0, and units by the words of their roles, and seal friction."""
+
+    columns: Mapping[str, int] = field(default_factory=dict)
+    units: Mapping[str, str] = field(default_factory=dict)
+    friction: AskedFriction | None = None
+
+
+class Unclear(UnusableReadings):
+    """A table that would be clear with one answer more.
+
+    `asks` is the question, `title` what it is about, `option` how a command line answers it.
+    """
+
+    title = ""
+    asks = ""
+    option = ""
+
+    def told(self, before: Told, text: str) -> Told:
+        """Return what is told with the answer in `text`; raises `UnusableReadings` where it is none."""
+        raise NotImplementedError
+
+
+class UnitsMissing(Unclear):
+    """A table that does not say its units."""
+
+    title = "Units"
+
+    def __init__(self, roles: Sequence[Role], subject: Subject) -> None:
+        """Ask for the units of columns."""
+        self._roles = roles
+        names = " and ".join(role.name for role in roles)
+        which, is_not = f"units of {names}", "are not"
+        if len(roles) == 1:
+            which, is_not = f"unit of the {names}", "is not"
+        self.asks = f"{which[:1].upper()}{which[1:]}, such as {_example(roles)}"
+        self.option = f"--units {_example(_measured(subject)).replace(' ', '')}"
+        super().__init__(f"the {which} {is_not} said; a line above such as {subject.example} is accepted")
+
+    def told(self, before: Told, text: str) -> Told:
+        """Return what is told with a unit for each of the columns, or one for all."""
+        return replace(before, units={**before.units, **_spread(text, self._roles)})
+
+
+class ColumnsUnclear(Unclear):
+    """A table whose heads do not say which column is which; `heads` are the words above each."""
+
+    title = "Columns"
+
+    def __init__(self, what: str, heads: Sequence[str], subject: Subject) -> None:
+        """Ask which columns are which."""
+        self._subject = subject
+        shown = [f'{place} "{brief(head)}"' if head else f"{place}" for place, head in enumerate(heads, 1)]
+        more = len(shown) - _SHOWN
+        there = ", ".join([*shown[:_SHOWN], *([f"and {more} more"] if more > 0 else [])])
+        shortest = min(subject.sets, key=len)
+        example = ", ".join(f"{role.word} {place}" for place, role in enumerate(shortest, 1))
+        self.asks = f"{what[:1].upper()}{what[1:]}. There are {there}. Say it like {example}"
+        self.option = f'--columns "{example}"'
+        super().__init__(f"{what}: there are {there}; a line such as {subject.example} is accepted")
+
+    def told(self, before: Told, text: str) -> Told:
+        """Return what is told with the columns in text such as "travel 1, ratio 3"."""
+        return replace(before, columns=columns_told(text, self._subject))
+
+
+def lines_of(unusable: UnusableReadings) -> tuple[str, ...]:
+    """Return what is wrong, a line each, and how a command line answers what is unclear."""
+    if isinstance(unusable, Unclear):
+        return (f"{unusable.lines[0]}, and so is {unusable.option}",)
+    return unusable.lines
+
+
+def told_in(columns: str, units: str, subject: Subject) -> Told:
+    """Return what the options of a command line tell, empty where they are not given."""
+    return Told(
+        columns_told(columns, subject) if columns else {},
+        _spread(units, _measured(subject)) if units else {},
+    )
+
+
+def columns_told(text: str, subject: Subject) -> Mapping[str, int]:
+    """Return columns, from 0, by the words of their roles; raises `UnusableReadings`."""
+    found = {word.lower(): int(number) - 1 for word, number in _PLACE.findall(text)}
+    if not any({role.word for role in roles} == set(found) for roles in subject.sets):
+        accepted = " or ".join(" and ".join(role.word for role in roles) for roles in subject.sets)
+        raise UnusableReadings(f"{quoted(text)} is not {accepted}, each with the number of its column")
+    return found
+
+
+def checked_factor(unit: str, role: Role) -> float:
+    """Return SI per unit of a role; raises `UnusableReadings` for what is no such unit."""
+    factor = factor_of(unit, role)
+    if factor is None:
+        raise UnusableReadings(
+            f"{quoted(unit)} is no unit of {role.name}; one of {unit_examples(role)} is accepted"
+        )
+    return factor
+
+
+def _spread(text: str, roles: Sequence[Role]) -> Mapping[str, str]:
+    """Return a unit for each role; a single one counts for all that measure the same."""
+    units = [unit for unit in re.split(r"[,;\s]+", text.strip()) if unit]
+    if len(units) == 1 and len({role.dimension for role in roles}) == 1:
+        units *= len(roles)
+    if len(units) != len(roles):
+        names = " and ".join(role.name for role in roles)
+        raise UnusableReadings(
+            f"{quoted(text.strip())} is not the units of {names}; {_example(roles)} is accepted"
+        )
+    for unit, role in zip(units, roles, strict=True):
+        checked_factor(unit, role)
+    return {role.word: unit for unit, role in zip(units, roles, strict=True)}
+
+
+def _measured(subject: Subject) -> tuple[Role, ...]:
+    return tuple(role for role in subject.roles if role.dimension is not Dimension.FRACTION)
+
+
+def _example(roles: Sequence[Role]) -> str:
+    return ", ".join(unit_examples(role).split(",")[0] for role in roles)
+
+
+@dataclass(frozen=True, slots=True)
+class Open(Generic[Found]):
+    """A table that is read once a question is answered."""
+
+    read: Callable[[Told], Found]
+    told: Told
+    question: Unclear
+
+    def answered(self, text: str) -> Found | Open[Found]:
+        """Return what is read with an answer, or the next question; raises `UnusableReadings`."""
+        return attempt(self.read, self.question.told(self.told, text))
+
+
+def attempt(read: Callable[[Told], Found], told: Told) -> Found | Open[Found]:
+    """Return what is read, or the question it takes; raises `UnusableReadings`."""
+    try:
+        return read(told)
+    except Unclear as question:
+        return Open(read, told, question)

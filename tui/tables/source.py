@@ -1,0 +1,162 @@
+"""What can be read off a shock, as data; a fit goes backwards from one of these."""
+
+from __future__ import annotations
+
+import codecs
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tui.job.faults import reason_of
+
+if TYPE_CHECKING:
+    from physics.fit import AskedFriction
+    from physics.loop import Loop
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LoopRead:
+    """Force over stroke, where it comes from in a few words, and the friction told with it, None for none."""
+
+    loop: Loop
+    source: str
+    friction: AskedFriction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CyclingRead:
+    """Gauge pressures [Pa] at full extension before and after cycling once."""
+
+    before: float
+    after: float
+
+
+@dataclass(frozen=True, slots=True)
+class SagRead:
+    """A sag in the measure of the target: a length [m], or a share of the whole."""
+
+    sag: float
+    is_share: bool
+
+
+Readings = LoopRead | CyclingRead | SagRead
+
+
+class UnusableReadings(ValueError):
+    """Readings or a table that cannot be used, one line of words for every fault."""
+
+    def __init__(self, *lines: str) -> None:
+        """Keep the lines."""
+        self.lines = lines
+        super().__init__("\n".join(lines))
+
+
+_TOLD = 12
+"""Faults of one table told one by one."""
+
+
+def unusable(faults: Sequence[str]) -> UnusableReadings:
+    """Return the faults of a table, the first of them told one by one."""
+    more = len(faults) - _TOLD
+    return UnusableReadings(*faults[:_TOLD], *([f"and {more} lines more like these"] if more > 0 else []))
+
+
+LARGEST = 8_000_000
+"""Largest file taken [bytes]."""
+_MARKS = (
+    (codecs.BOM_UTF8, "utf-8-sig"),
+    (codecs.BOM_UTF32_LE, "utf-32"),
+    (codecs.BOM_UTF32_BE, "utf-32"),
+    (codecs.BOM_UTF16_LE, "utf-16"),
+    (codecs.BOM_UTF16_BE, "utf-16"),
+)
+"""Marks at the start of a file, the longer ones before those they begin with."""
+_SPREADSHEETS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
+_ACCEPTED = "a table saved as CSV is accepted"
+
+
+def text_of_file(path: Path) -> str:
+    """Return the text of a file; raises `UnusableReadings` where there is none."""
+    try:
+        with path.open("rb") as source:
+            data = source.read(LARGEST + 1)
+    except (OSError, ValueError) as trouble:
+        reason = reason_of(trouble)
+        raise UnusableReadings(f"{reason[:1].lower()}{reason[1:]}; {_ACCEPTED}") from trouble
+    if len(data) > LARGEST:
+        raise UnusableReadings(f"larger than {LARGEST // 10**6} MB; {_ACCEPTED}")
+    return decoded(data)
+
+
+def decoded(data: bytes) -> str:
+    """Return the text in the bytes of a file; raises `UnusableReadings` for what is no text."""
+    if data.startswith(_SPREADSHEETS):
+        raise UnusableReadings(f"a spreadsheet as its own program keeps it; {_ACCEPTED}")
+    text = _text(data)
+    if "\0" in text:
+        raise UnusableReadings(f"no text; {_ACCEPTED}")
+    return text
+
+
+def _text(data: bytes) -> str:
+    for mark, encoding in _MARKS:
+        if data.startswith(mark):
+            return data.decode(encoding, errors="replace")
+    # Every second byte of plain figures is zero in UTF-16, also where no mark says so.
+    for start, encoding in ((1, "utf-16-le"), (0, "utf-16-be")):
+        if len(data) > 3 and not any(data[start:400:2]):
+            return data.decode(encoding, errors="replace")
+    try:
+        return data.decode()
+    except UnicodeDecodeError:
+        # What older spreadsheets of Western countries write; only numbers and units matter.
+        return data.decode("cp1252", errors="replace")
+
+
+MOST = 50_000
+"""Most rows taken."""
+LONGEST = 10_000
+"""Longest row taken [characters]."""
+_OPEN_QUOTE = re.compile(r'(?:^|[;,|\t])\s*"[^"]*$')
+_BALANCED = re.compile(r'"[^"]*"')
+_ROWS_OF_A_CELL = 4
+Row = tuple[int, str]
+"""A row of text with its number in the file, from 1."""
+
+
+def rows_of(text: str) -> list[Row]:
+    """Return the rows that hold something; raises `UnusableReadings` where there are too many or too long."""
+    rows = [(number, row) for number, row in enumerate(re.split(r"\r\n|\r|\n", text), 1) if row.strip()]
+    if len(rows) > MOST:
+        raise UnusableReadings(f"{len(rows)} lines; at most {MOST} are accepted")
+    for number, row in rows:
+        if len(row) > LONGEST:
+            what = f"line {number}: {len(row)} characters"
+            raise UnusableReadings(f"{what}; at most {LONGEST} in a line are accepted")
+    # Spreadsheets take such a line as word of the separator.
+    return _joined([(number, row) for number, row in rows if not re.fullmatch(r"sep=.", row.strip())])
+
+
+def _joined(rows: Sequence[Row]) -> list[Row]:
+    """Return the rows, a cell in quotation marks that goes on over several of them made whole.
+
+    Only words above columns do so. A mark that nothing closes soon is just a mark.
+    """
+    found: list[Row] = []
+    place = 0
+    while place < len(rows):
+        whole, taken = _whole([row for _number, row in rows[place : place + _ROWS_OF_A_CELL]])
+        found.append((rows[place][0], whole))
+        place += taken
+    return found
+
+
+def _whole(rows: Sequence[str]) -> tuple[str, int]:
+    if '"' in rows[0] and _OPEN_QUOTE.search(_BALANCED.sub("", rows[0])):
+        for taken in range(2, len(rows) + 1):
+            whole = " ".join(rows[:taken])
+            if whole.count('"') % 2 == 0:
+                return whole, taken
+    return rows[0], 1

@@ -1,0 +1,136 @@
+"""The text of a table as heads and lines of cells, whatever parts them; a comma may be a decimal sign."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import islice
+
+from tui.job.clean import clean
+from tui.tables.numbers import is_number
+from tui.tables.source import Row, UnusableReadings, rows_of
+
+MOST_COLUMNS = 500
+"""Most columns taken."""
+_SIGNS = ("\t", ";", "|", " ", ",")
+"""Signs that may part cells; of those that part equally many lines into numbers the first one does."""
+_LOOKED_AT = 1000
+"""Lines by which the sign is found."""
+_COMMENTS = ("#", "%", "//", "!")
+_MOST_HEADS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a file: its number there, from 1, and its cells."""
+
+    number: int
+    cells: tuple[str, ...]
+
+    def cell(self, place: int) -> str:
+        """Return a cell, empty where the line is shorter."""
+        return self.cells[place] if place < len(self.cells) else ""
+
+
+@dataclass(frozen=True, slots=True)
+class RawTable:
+    """A table as written: words above each column, nearest line first, and the lines below.
+
+    `places` are the columns that hold numbers, from 0; `sign` is what parts the cells.
+    """
+
+    name: str
+    heads: tuple[tuple[str, ...], ...]
+    body: tuple[Line, ...]
+    places: tuple[int, ...]
+    sign: str
+
+
+def table_of(text: str, name: str) -> RawTable:
+    """Return the table in the text of a file; raises `UnusableReadings` where there is none."""
+    rows = rows_of(text)
+    told = [row for row in rows if not row[1].lstrip().startswith(_COMMENTS)]
+    sign = _sign([row for _number, row in told[:_LOOKED_AT]])
+    lines = tuple(_line(row, sign) for row in told)
+    first = next((place for place, line in enumerate(lines) if _are_numbers(line.cells)), None)
+    if first is None:
+        raise UnusableReadings("no line with two numbers; a table with a line for each reading is accepted")
+    count = len(lines[first].cells)
+    start = _start(lines, first, count)
+    heads = _heads([row for _number, row in told[:start]], sign, count)
+    if not heads:
+        # Some programs mark the line of names as a comment.
+        above = [row.lstrip(" #%/!") for number, row in rows if number < lines[start].number]
+        heads = _heads(above, sign, count)
+    places = tuple(place for place, cell in enumerate(lines[first].cells) if is_number(cell))
+    return RawTable(name, heads, lines[start:], places, sign)
+
+
+def _sign(rows: Sequence[str]) -> str:
+    """Return the sign between cells, a blank for any blanks: the one that parts most lines into numbers.
+
+    A comma parts cells only where blanks do not: `0,5 120` is two numbers, `0.5, 120` and `0.5,120` as well.
+    """
+    return max(_SIGNS, key=lambda sign: sum(_parts(row, sign) for row in rows))
+
+
+def _parts(row: str, sign: str) -> bool:
+    if sign not in row:
+        return False
+    cells = _cells(row, sign)
+    if sign == " " and any(cell.startswith(",") or cell.endswith(",") for cell in cells):
+        return False
+    return _are_numbers(cells)
+
+
+def _line(row: Row, sign: str) -> Line:
+    cells = _cells(row[1], sign)
+    while cells and not cells[-1]:
+        cells.pop()
+    if len(cells) > MOST_COLUMNS:
+        what = f"line {row[0]}: {len(cells)} columns"
+        raise UnusableReadings(f"{what}; at most {MOST_COLUMNS} are accepted")
+    return Line(row[0], tuple(cells))
+
+
+def _cells(row: str, sign: str) -> list[str]:
+    around: str | None
+    if sign == " ":
+        cells, around = re.findall(r'"[^"]*"|[^ \t]+', row), ' "'
+    elif '"' in row:
+        # Line by line, so that a lone mark spoils no other.
+        cells, around = next(csv.reader([row], delimiter=sign, skipinitialspace=True), []), None
+    else:
+        cells, around = row.split(sign), None
+    if row.replace("\t", " ").isprintable():
+        return [cell.strip(around) for cell in cells]
+    return [clean(cell).strip(around) for cell in cells]
+
+
+def _are_numbers(cells: Sequence[str]) -> bool:
+    """Return whether cells are those of a reading: two numbers or more."""
+    return sum(1 for _ in islice(filter(is_number, cells), 2)) == 2
+
+
+def _start(lines: Sequence[Line], first: int, count: int) -> int:
+    """Return where the numbers begin: a faulty line right above them is one of theirs, not a head."""
+    start = first
+    while start and len(lines[start - 1].cells) == count and any(map(is_number, lines[start - 1].cells)):
+        start -= 1
+    return start
+
+
+def _heads(above: Sequence[str], sign: str, count: int) -> tuple[tuple[str, ...], ...]:
+    """Return the words above the columns, nearest first: names and units may stand in two lines."""
+    found: list[tuple[str, ...]] = []
+    for row in above[: -_MOST_HEADS - 1 : -1]:
+        cells = _cells(row, sign)
+        if sign == " " and len(cells) != count:
+            # Words with a blank inside stand further apart than that.
+            cells = [clean(cell).strip(' "') for cell in re.split(r" {2,}|\t+", row.strip())]
+        if len(cells) < count or any(map(is_number, cells)):
+            break
+        found.append(tuple(cells[:count]))
+    return tuple(found)
