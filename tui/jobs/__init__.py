@@ -1,1 +1,0 @@
-"""The job as typed and its file."""
