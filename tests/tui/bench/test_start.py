@@ -16,7 +16,7 @@ from tui.bench.screen import BenchScreen
 
 ROOT = Path(__file__).parents[3]
 HEAVY = "{'numpy', 'scipy', 'pint', 'plotext', 'tomlkit', 'sqlalchemy'}"
-LATER = "{'argparse', 'zipfile', 'physics', 'tui.job.schema', 'tui.jobs.words', 'tui.bench.asides'}"
+LATER = "{'argparse', 'zipfile', 'physics', 'tui.job.schema', 'tui.job.cautions', 'tui.bench.views.pane'}"
 """What the fields do not need either, each some milliseconds."""
 UNTIL_THE_FIRST_FRAME = f"""
 import asyncio, sys

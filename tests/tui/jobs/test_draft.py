@@ -48,8 +48,8 @@ def files(place: Place) -> list[Path]:
 
 def die_with_a_draft(folder: Path) -> None:
     script = (
-        "import os, pathlib, sys; from tui.jobs.draft import Draft; from tui.jobs.demo import demo_job;"
-        "from tui.jobs.draft_places import Place;"
+        "import os, pathlib, sys; from tui.job.drafts import Draft; from tui.job.demo import demo_job;"
+        "from tui.job.drafts import Place;"
         "Draft([Place(pathlib.Path(sys.argv[1]))]).keep(demo_job(), pathlib.Path('/shop/job.toml'),"
         "{'store': 'shop.db', 'job': 'a1', 'base': 3});"
         "os._exit(1)"
