@@ -1,17 +1,15 @@
-"""What the views beside the panels are made of: headings, told text and columns of figures, as cells."""
+"""What a subject has to say, as plain data: headings, paragraphs, tables and cautions, and their plain lines.
+
+`tui.kit.dressing` makes rows of cells of the same document. Nothing here knows of a terminal.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator
+from dataclasses import dataclass
 from enum import IntEnum
-from textwrap import wrap
 
-from tui.kit.cells import CellRow, cells, literal
-from tui.kit.glyphs import Glyphs
-from tui.kit.look import ChartLook
-
-_GAP = 2
-"""Cells between two columns."""
+from tui.job.wheels import spoken
 
 
 class Role(IntEnum):
@@ -27,46 +25,105 @@ class Role(IntEnum):
     SETUP = 16
 
 
-def heading(text: str) -> list[CellRow]:
-    """Return a heading with a gap above it."""
-    return [[], cells(text.upper(), Role.HEADING)]
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A heading, in capitals on the screen; `plain` is its plain line, empty for none."""
+
+    text: str
+    plain: str = ""
 
 
-def told(text: str, width: int, glyphs: Glyphs, role: Role = Role.BASE) -> list[CellRow]:
-    """Return text in lines no wider than `width`; a caution bears its mark."""
-    mark = f"{glyphs.caution} " if role is Role.CAUTION else ""
-    return [cells(line, role) for line in wrap(literal(mark + text, glyphs), max(width, 10))]
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """A sentence or several; an empty `text` is not on the screen.
+
+    `plain` is how the plain lines put it: None as on the screen, empty not at all. On the screen a `lead` of
+    some cells stands before the first line, under which the others hang, and a `gap` above leaves a line
+    free. A `verbatim` one holds words of people, which are never put into those of a fork.
+    """
+
+    text: str
+    role: Role = Role.BASE
+    plain: str | None = None
+    lead: str = ""
+    gap: bool = False
+    verbatim: bool = False
 
 
-def setup_name(name: str, setup: int, look: ChartLook) -> CellRow:
-    """Return a setup's marker and name in its own colour."""
-    return cells(f"{look.marker(setup)} {literal(name, look.glyphs)}", Role.SETUP + setup % len(look.lines))
+@dataclass(frozen=True, slots=True)
+class SetupName:
+    """The name of a setup and its place in the job, with its marker and colour on the screen."""
+
+    name: str
+    place: int
+    lead: str = ""
 
 
-def columns(table: Sequence[Sequence[str | CellRow]], heads: int = 1, gap: int = _GAP) -> list[CellRow]:
-    """Return rows of figures under each other: the first column left, the others right, the heads first."""
-    rows = [[_cell(part, place < heads) for part in row] for place, row in enumerate(table)]
-    widths = [max(len(row[i]) for row in rows if i < len(row)) for i in range(max(map(len, rows), default=0))]
-    return [_line(row, widths, gap) for row in rows]
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A text in a table with a role of its own."""
+
+    text: str
+    role: Role = Role.BASE
 
 
-def named_columns(
-    names: Sequence[tuple[str, str]], body: Sequence[Sequence[str | CellRow]], width: int
-) -> list[CellRow]:
-    """Return columns under names with their units: beside them, or below them where that is too wide."""
-    rows = columns([[f"{name} {unit}".strip() for name, unit in names], *body])
-    if max(map(len, rows)) <= width:
-        return rows
-    return columns([[name for name, _ in names], [unit for _, unit in names], *body], heads=2, gap=1)
+TableRow = tuple[str | Cell | SetupName, ...]
 
 
-def _cell(part: str | CellRow, in_head: bool) -> CellRow:
-    return cells(part, Role.STRONG if in_head else Role.BASE) if isinstance(part, str) else part
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under each other: the first column left, the others right, the first `heads` rows strong.
+
+    `units` stand beside the names of the first row, or below where that is too wide. Where `last_from` is
+    given the last column can be spared: a view of fewer cells, or one narrower than the table, has none.
+    `plain` are the table's plain lines.
+    """
+
+    rows: tuple[TableRow, ...]
+    plain: tuple[str, ...] = ()
+    heads: int = 1
+    gap: int = 2
+    units: tuple[str, ...] = ()
+    last_from: int | None = None
 
 
-def _line(row: Sequence[CellRow], widths: Sequence[int], gap: int) -> CellRow:
-    line: CellRow = []
-    for place, (cell, width) in enumerate(zip(row, widths, strict=False)):
-        blank = cells(" " * (width - len(cell)), Role.BASE)
-        line += cell + blank if place == 0 else cells(" " * gap, Role.BASE) + blank + cell
-    return line
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """The place of what a view draws in cells, by its name."""
+
+    name: str
+
+
+Block = Heading | Paragraph | SetupName | Table | Drawing
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """Blocks one after another; on a `fork` headings and paragraphs are put into its words."""
+
+    blocks: tuple[Block, ...]
+    fork: bool = False
+
+    def spoken(self, block: Heading | Paragraph, text: str) -> str:
+        """Return a text of a block in the words of a fork where it is one."""
+        return spoken(text, self.fork and not getattr(block, "verbatim", False))
+
+
+def caution(text: str, lead: str = "") -> Paragraph:
+    """Return a caution: marked on the screen, named in the plain lines."""
+    return Paragraph(text, Role.CAUTION, plain=f"Caution: {text}", lead=lead)
+
+
+def plain_lines(document: Document, indent: str = "  ") -> list[str]:
+    """Return the plain lines of a document, which headless commands and the report print."""
+    return [f"{indent}{line}" for block in document.blocks for line in _plain(document, block) if line]
+
+
+def _plain(document: Document, block: Block) -> Iterator[str]:
+    match block:
+        case Heading():
+            yield document.spoken(block, block.plain)
+        case Paragraph():
+            yield document.spoken(block, block.text if block.plain is None else block.plain)
+        case Table():
+            yield from block.plain

@@ -13,7 +13,8 @@ from tui.job.choices import SYMPTOMS, symptoms_of, words_of
 from tui.job.tree import TreePath
 from tui.job.wheels import spoken
 from tui.kit.cells import CellRow, cells
-from tui.kit.document import Role, heading, setup_name, told
+from tui.kit.document import Role
+from tui.kit.dressing import heading, setup_name, told
 from tui.kit.look import ChartLook
 from tui.shop_units import Measure
 from tui.subjects.advice import (

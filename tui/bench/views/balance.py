@@ -12,7 +12,8 @@ from tui.bench.state import BenchState
 from tui.job.answer import JobAnswer
 from tui.job.wheels import ENDS, End, left_out, spoken
 from tui.kit.cells import CellRow
-from tui.kit.document import Role, columns, heading, setup_name, told
+from tui.kit.document import Role
+from tui.kit.dressing import columns, heading, setup_name, told
 from tui.kit.look import ChartLook
 from tui.shop_units import Measure, ShopUnits, gauge
 from tui.subjects.balance import (

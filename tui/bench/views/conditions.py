@@ -14,7 +14,7 @@ from tui.bench.state import BenchState
 from tui.job.figures import STATES
 from tui.job.wheels import spoken
 from tui.kit.cells import CellRow
-from tui.kit.document import heading, named_columns, setup_name, told
+from tui.kit.dressing import heading, named_columns, setup_name, told
 from tui.kit.look import ChartLook
 from tui.shop_units import Measure, ShopUnits, gauge
 

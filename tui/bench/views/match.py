@@ -11,7 +11,8 @@ from physics.match import Match
 from tui.bench.edit import setup_added, undone
 from tui.bench.state import BenchState, setup_selected
 from tui.kit.cells import CellRow, cells
-from tui.kit.document import Role, columns, heading, setup_name, told
+from tui.kit.document import Role
+from tui.kit.dressing import columns, heading, setup_name, told
 from tui.kit.look import ChartLook
 from tui.kit.work import Task, Told
 from tui.subjects.match import (

@@ -19,7 +19,8 @@ from tui.job.panels import LEVERAGE
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.wheels import end_of
 from tui.kit.cells import CellRow, cells
-from tui.kit.document import Role, columns, heading, told
+from tui.kit.document import Role
+from tui.kit.dressing import columns, heading, told
 from tui.kit.look import ChartLook
 from tui.shop_units import METRIC, Measure
 

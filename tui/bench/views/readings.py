@@ -18,7 +18,8 @@ from physics.fit import Estimate, Fit, parameter_of
 from tui.bench.edit import undone
 from tui.bench.state import BenchState, with_job
 from tui.kit.cells import CellRow, cells
-from tui.kit.document import Role, columns, heading, setup_name, told
+from tui.kit.document import Role
+from tui.kit.dressing import columns, heading, setup_name, told
 from tui.kit.look import ChartLook
 from tui.kit.work import Task
 from tui.shop_units import ABSENT, Measure, ShopUnits

@@ -15,7 +15,8 @@ from tui.bench.views.sweep import NOTHING
 from tui.job.figures import figure_named
 from tui.job.wheels import spoken
 from tui.kit.cells import CellRow, cells
-from tui.kit.document import Role, columns, heading, setup_name, told
+from tui.kit.document import Role
+from tui.kit.dressing import columns, heading, setup_name, told
 from tui.kit.look import ChartLook
 from tui.shop_units import Measure, ShopUnits, gauge
 

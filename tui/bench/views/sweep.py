@@ -21,7 +21,8 @@ from tui.job.figures import INPUTS, STATES, as_read, figure_named, figure_text, 
 from tui.job.wheels import is_fork
 from tui.kit import look as chart_look
 from tui.kit.cells import Cell, CellRow, cells
-from tui.kit.document import Role, columns, heading, setup_name, told
+from tui.kit.document import Role
+from tui.kit.dressing import columns, heading, setup_name, told
 from tui.kit.look import ChartLook
 from tui.kit.work import Task, Told
 from tui.shop_units import Measure, ShopUnits, gauge

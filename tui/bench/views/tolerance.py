@@ -12,7 +12,8 @@ from physics.tolerance import Band, Spread, tolerance
 from tui.bench.state import BenchState
 from tui.job.wheels import spoken
 from tui.kit.cells import CellRow, cells, fitted
-from tui.kit.document import Role, heading, setup_name, told
+from tui.kit.document import Role
+from tui.kit.dressing import heading, setup_name, told
 from tui.kit.glyphs import Glyphs
 from tui.kit.look import ChartLook
 from tui.shop_units import ABSENT, Measure, ShopUnits

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from tui.bench.edit import setup_added, undone
 from tui.bench.state import BenchState
 from tui.kit.cells import CellRow
-from tui.kit.document import Role, columns, heading, setup_name, told
+from tui.kit.document import Role
+from tui.kit.dressing import columns, heading, setup_name, told
 from tui.kit.look import ChartLook
 from tui.shop_units import Measure
 from tui.subjects.match import (

@@ -15,7 +15,8 @@ from tui.job.cautions import NOTHING_TYPED, caution_text
 from tui.job.choices import END_WORDS, LIMIT_WORDS, MATERIAL_WORDS, NO_WIRE
 from tui.job.wheels import has_front, spoken
 from tui.kit.cells import CellRow
-from tui.kit.document import Role, columns, heading, setup_name, told
+from tui.kit.document import Role
+from tui.kit.dressing import columns, heading, setup_name, told
 from tui.kit.glyphs import Glyphs
 from tui.kit.look import ChartLook
 from tui.shop_units import Measure, ShopUnits

@@ -1,0 +1,110 @@
+"""A document as rows of cells: what the views beside the panels show."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from textwrap import wrap
+
+from tui.kit.cells import CellRow, cells, literal
+from tui.kit.document import Block, Cell, Document, Drawing, Heading, Paragraph, Role, SetupName, Table
+from tui.kit.glyphs import Glyphs
+from tui.kit.look import ChartLook
+
+Draw = Callable[[int], list[CellRow]]
+"""Draws something in so many cells of width."""
+
+
+def dressed(
+    document: Document, width: int, look: ChartLook, drawn: Mapping[str, Draw] | None = None
+) -> list[CellRow]:
+    """Return a document as rows of cells; `drawn` draws what it has only places for, by name."""
+    return [row for block in document.blocks for row in _block(document, block, width, look, drawn or {})]
+
+
+def _block(
+    document: Document, block: Block, width: int, look: ChartLook, drawn: Mapping[str, Draw]
+) -> list[CellRow]:
+    match block:
+        case Heading(text):
+            return heading(document.spoken(block, text))
+        case Paragraph(text, role):
+            rows = told(document.spoken(block, text), width - len(block.lead), look.glyphs, role)
+            hung = [
+                cells(" " * len(block.lead) if place else block.lead, role) + row
+                for place, row in enumerate(rows)
+            ]
+            return [[], *hung] if block.gap and hung else hung
+        case SetupName():
+            return [_name(block, look)]
+        case Table():
+            return _table(block, width, look)
+        case Drawing(name):
+            return drawn[name](width)
+
+
+def heading(text: str) -> list[CellRow]:
+    """Return a heading with a gap above it."""
+    return [[], cells(text.upper(), Role.HEADING)]
+
+
+def told(text: str, width: int, glyphs: Glyphs, role: Role = Role.BASE) -> list[CellRow]:
+    """Return text in lines no wider than `width`, none for no text; a caution bears its mark."""
+    mark = f"{glyphs.caution} " if text and role is Role.CAUTION else ""
+    return [cells(line, role) for line in wrap(literal(mark + text, glyphs), max(width, 10))]
+
+
+def setup_name(name: str, setup: int, look: ChartLook) -> CellRow:
+    """Return a setup's marker and name in its own colour."""
+    return cells(f"{look.marker(setup)} {literal(name, look.glyphs)}", Role.SETUP + setup % len(look.lines))
+
+
+def _name(block: SetupName, look: ChartLook) -> CellRow:
+    return cells(block.lead, Role.BASE) + setup_name(block.name, block.place, look)
+
+
+def _table(table: Table, width: int, look: ChartLook) -> list[CellRow]:
+    def part(cell: str | Cell | SetupName) -> str | CellRow:
+        if isinstance(cell, Cell):
+            return cells(cell.text, cell.role)
+        return _name(cell, look) if isinstance(cell, SetupName) else cell
+
+    rows = [[part(cell) for cell in row] for row in table.rows]
+    if table.units:
+        names = [str(name) for name in table.rows[0]]
+        return named_columns(list(zip(names, table.units, strict=True)), rows[1:], width)
+    shown = columns(rows, table.heads, table.gap)
+    spared = table.last_from is not None and (
+        width < table.last_from or max(map(len, shown), default=0) > width
+    )
+    return columns([row[:-1] for row in rows], table.heads, table.gap) if spared else shown
+
+
+def columns(table: Sequence[Sequence[str | CellRow]], heads: int = 1, gap: int = 2) -> list[CellRow]:
+    """Return rows under each other: the first column left, the others right, the heads first."""
+    rows = [
+        [
+            cells(part, Role.STRONG if place < heads else Role.BASE) if isinstance(part, str) else part
+            for part in row
+        ]
+        for place, row in enumerate(table)
+    ]
+    widths = [max(len(row[i]) for row in rows if i < len(row)) for i in range(max(map(len, rows), default=0))]
+    return [_line(row, widths, gap) for row in rows]
+
+
+def named_columns(
+    names: Sequence[tuple[str, str]], body: Sequence[Sequence[str | CellRow]], width: int
+) -> list[CellRow]:
+    """Return columns under names with their units: beside them, or below them where that is too wide."""
+    rows = columns([[f"{name} {unit}".strip() for name, unit in names], *body])
+    if max(map(len, rows)) <= width:
+        return rows
+    return columns([[name for name, _ in names], [unit for _, unit in names], *body], heads=2, gap=1)
+
+
+def _line(row: Sequence[CellRow], widths: Sequence[int], gap: int) -> CellRow:
+    line: CellRow = []
+    for place, (cell, width) in enumerate(zip(row, widths, strict=False)):
+        blank = cells(" " * (width - len(cell)), Role.BASE)
+        line += cell + blank if place == 0 else cells(" " * gap, Role.BASE) + blank + cell
+    return line
