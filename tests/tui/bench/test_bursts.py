@@ -8,7 +8,7 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from tests.tui.bench.conftest import bench_app, started
-from tests.tui.bench_parts.screens import painted
+from tests.tui.screens import painted
 from tui.job.demo import demo_job
 from tui.linkage.screen import LinkageScreen
 from tui.records.screen import RecordsScreen

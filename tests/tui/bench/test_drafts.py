@@ -8,7 +8,7 @@ import pytest
 from textual.pilot import Pilot
 
 from tests.tui.bench.conftest import bench_app, started
-from tests.tui.jobs.full_disk import no_room
+from tests.tui.job.full_disk import no_room
 from tui.bench.files import load_job
 from tui.bench.session import Desk
 from tui.job.demo import demo_job

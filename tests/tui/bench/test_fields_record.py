@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.tui.jobs.two_ends import BIKE
+from tests.tui.job.two_ends import BIKE
 from tui.bench import edit
 from tui.bench import edit as move
 from tui.bench import edit as setups

@@ -9,7 +9,7 @@ import pytest
 from textual.pilot import Pilot
 
 from tests.tui.bench.conftest import Bench, bench_app, started
-from tests.tui.bench_parts.screens import painted
+from tests.tui.screens import painted
 from tui.app import UNUSABLE, run
 from tui.bench.files import load_job
 from tui.bench.session import Desk

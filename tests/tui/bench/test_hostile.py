@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.tui.bench.conftest import bench_app, started
-from tests.tui.bench_parts.screens import painted
+from tests.tui.screens import painted
 from tui.bench.files import load_job
 from tui.bench.session import Desk
 

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from tests.tui.bench.conftest import bench_app, started
-from tests.tui.bench_parts.screens import said
-from tests.tui.readings.testers import csv_of_demo, demo_set
+from tests.tui.screens import said
+from tests.tui.tables.testers import csv_of_demo, demo_set
 from tui.bench.commands import leverage_taken
 from tui.bench.edit import undone
 from tui.bench.state import BenchState, answered, opened

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.tui.bench.conftest import Bench, bench_app, started
-from tests.tui.bench_parts.screens import painted, said
+from tests.tui.screens import painted, said
 from tests.tui.store.jobs import job_for, weighing
 from tui.bench.files import load_job, open_revision
 from tui.bench.prompts import NotePrompt, WhosePrompt

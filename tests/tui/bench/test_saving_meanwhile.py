@@ -9,7 +9,7 @@ from threading import Event
 import pytest
 
 from tests.tui.bench.conftest import Bench, bench_app, started
-from tests.tui.bench_parts.screens import painted
+from tests.tui.screens import painted
 from tests.tui.store.jobs import job_for, weighing
 from tui.bench.files import load_job, open_revision
 from tui.bench.session import Desk

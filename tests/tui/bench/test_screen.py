@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.tui.bench.conftest import bench_app, started
-from tests.tui.bench_parts.screens import painted
+from tests.tui.screens import painted
 from tui.app import commands
 from tui.bench.edit import to_panel
 from tui.bench.keymap import ACTIONS

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.tui.bench.conftest import bench_app, started
-from tests.tui.jobs.two_ends import BIKE
+from tests.tui.job.two_ends import BIKE
 from tui.bench import edit as setups
 from tui.bench.keymap import ACTIONS, pressed
 from tui.bench.state import BenchState, answered, opened, placed, quiet, setup_selected

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.tui.bench.conftest import bench_app, started
-from tests.tui.bench_parts.screens import painted
+from tests.tui.screens import painted
 from tui.bench.commands import name_of
 from tui.bench.prompts import SheetPage, SheetPrompt
 from tui.job.demo import demo_job

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from tests.tui.bench_parts.looks import LOOK
-from tests.tui.jobs.two_ends import BIKE, REAR
+from tests.tui.job.two_ends import BIKE, REAR
+from tests.tui.looks import LOOK
 from tui.bench import edit
 from tui.bench import edit as move
 from tui.bench import edit as setups

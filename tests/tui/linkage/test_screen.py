@@ -8,7 +8,7 @@ import pytest
 from textual import events
 
 from tests.tui.bench.conftest import Bench, bench_app, own_home, started
-from tests.tui.bench_parts.screens import painted
+from tests.tui.screens import painted
 from tui.job.demo import demo_job
 from tui.job.drafts import draft_places
 from tui.job.job import Job

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.tui.bench.conftest import Bench, bench_app, own_home, started
-from tests.tui.bench_parts.screens import painted
+from tests.tui.screens import painted
 from tests.tui.store.jobs import job_for, weighing
 from tui.bench.session import Desk
 from tui.job.job import Job

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from tests.tui.bench.conftest import bench_app, started
-from tests.tui.bench_parts.screens import painted
 from tests.tui.records.conftest import records
+from tests.tui.screens import painted
 from tui.app import BenchApp
 from tui.bench.session import Desk
 from tui.bench.state import opened

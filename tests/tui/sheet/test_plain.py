@@ -7,8 +7,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from rich.cells import cell_len
 
+from tests.tui.job.test_any_job import mutated
 from tests.tui.sheet.sheets import four_setups, full_job, hostile_job, sheet
-from tests.tui.test_any_job import mutated
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob

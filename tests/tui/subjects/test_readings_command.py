@@ -9,8 +9,8 @@ import pytest
 
 from physics.bench import answer
 from physics.case import Air
-from tests.tui.jobs.two_ends import BIKE
-from tests.tui.readings.testers import bent, csv_of, csv_of_demo, demo_set, one_way
+from tests.tui.job.two_ends import BIKE
+from tests.tui.tables.testers import bent, csv_of, csv_of_demo, demo_set, one_way
 from tui.cli import main
 from tui.job.answer import answer_job
 from tui.job.files import toml_text

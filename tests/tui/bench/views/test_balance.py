@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from tests.tui.bench.conftest import bench_app, started
-from tests.tui.jobs.two_ends import BIKE, REAR
+from tests.tui.job.two_ends import BIKE, REAR
 from tui.bench.edit import to_other_end
 from tui.bench.state import BenchState, answered, aside_switched, opened
 from tui.bench.views.balance import lines

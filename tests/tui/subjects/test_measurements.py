@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.tui.jobs.two_ends import BIKE
+from tests.tui.job.two_ends import BIKE
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.demo import demo_job
 from tui.job.job import Job

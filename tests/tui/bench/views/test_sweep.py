@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from tests.tui.bench.conftest import Bench, bench_app, started
-from tests.tui.bench.test_aside_tolerance import on_bench
-from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
+from tests.tui.bench.views.test_tolerance import on_bench
+from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.state import (
     BenchState,
     figure_turned,

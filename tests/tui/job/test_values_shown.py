@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.tui.jobs.test_every_fault import faults
+from tests.tui.job.test_every_fault import faults
 from tui.job.demo import demo_job
 from tui.job.files import toml_text
 from tui.job.job import Job

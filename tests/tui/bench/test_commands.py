@@ -11,7 +11,7 @@ from physics.answer import Answer
 from physics.bench import answer
 from physics.case import Air, Coil, EqualisedNegative, MechanicalNegative, NoNegative, SeparateNegative, Setup
 from tests.physics.test_bench import AIR, CASE, LBF_IN, PSI, SHOP
-from tests.tui.bench_parts.screens import NOTHING, SIZES, Waiting, painted
+from tests.tui.screens import NOTHING, SIZES, Waiting, painted
 from tui.bench.actions import key_name
 from tui.bench.prompts import fault_lines, faults_page
 from tui.job.faults import JobFault

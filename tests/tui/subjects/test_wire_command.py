@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tests.tui.jobs.wired import wired
+from tests.tui.job.wired import wired
 from tests.tui.sheet.sheets import sheet
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job

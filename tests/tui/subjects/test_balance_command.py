@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.tui.jobs.two_ends import BIKE, REAR
+from tests.tui.job.two_ends import BIKE, REAR
 from tui.job.answer import answer_job
 from tui.job.files import toml_text
 from tui.job.wheels import end_of

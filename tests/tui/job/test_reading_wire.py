@@ -4,7 +4,7 @@ import pytest
 
 from physics.case import Coil, Wire
 from physics.wire_stock import COIL_ENDS, MATERIALS
-from tests.tui.jobs.wired import faults, wired
+from tests.tui.job.wired import faults, wired
 from tui.job.answer import answer_job
 from tui.job.case import case_of
 from tui.job.demo import demo_job

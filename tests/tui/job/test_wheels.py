@@ -6,8 +6,8 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from tests.tui.jobs.two_ends import BIKE, FRONT, REAR, single_front
-from tests.tui.test_any_job import BASES, paths
+from tests.tui.job.test_any_job import BASES, paths
+from tests.tui.job.two_ends import BIKE, FRONT, REAR, single_front
 from tui.job.answer import answer_job
 from tui.job.faults import UnusableJob, dotted
 from tui.job.files import toml_text

@@ -20,7 +20,7 @@ from tui.store.address import Place
 from tui.store.demo_shop import put_in_demo_shop
 from tui.store.opening import open_store
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 COUNTS = "12 jobs, 25 revisions, 6 customers, 7 bikes, 12 parts"
 
 

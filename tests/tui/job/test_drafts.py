@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.tui.jobs.full_disk import no_room
+from tests.tui.job.full_disk import no_room
 from tui.job.demo import demo_job
 from tui.job.drafts import (
     DAMAGED,

@@ -9,8 +9,8 @@ import pytest
 from textual.widgets import Static
 
 from tests.tui.bench.conftest import Bench, bench_app, started
-from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
-from tests.tui.readings.testers import bent, csv_of, csv_of_demo, demo_set, loop_of_demo, one_way
+from tests.tui.looks import LOOK, PLAIN_LOOK
+from tests.tui.tables.testers import bent, csv_of, csv_of_demo, demo_set, loop_of_demo, one_way
 from tui.bench.edit import undone
 from tui.bench.prompts import ReadingsPrompt
 from tui.bench.state import BenchState, answered, opened

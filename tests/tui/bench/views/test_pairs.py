@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tests.tui.bench.conftest import bench_app, started
-from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
+from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.cells import faults_by_row
 from tui.bench.keymap import is_typed, key_line, pressed
 from tui.bench.state import BenchState, answered, opened, with_job

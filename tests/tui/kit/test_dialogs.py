@@ -9,7 +9,7 @@ from textual import events
 from textual.events import Paste
 from textual.widgets import Input
 
-from tests.tui.bench_parts.screens import NOTHING, SIZES, Waiting, painted
+from tests.tui.screens import NOTHING, SIZES, Waiting, painted
 from tui.kit.dialogs import (
     DISCARD,
     OPEN,

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from tests.tui.bench.conftest import bench_app, started
-from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
+from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.edit import undone
 from tui.bench.state import BenchState, answered, opened
 from tui.bench.views.match import VIEW, VOLUMES, lines, match_asked, match_here, match_tried, task

@@ -9,7 +9,7 @@ from physics.answer import Answer
 from physics.bench import answer
 from physics.case import Coil, Setup
 from tests.physics.test_bench import AIR, CASE, LBF_IN, PSI, SHOP
-from tests.tui.bench_parts.looks import six, two
+from tests.tui.looks import six, two
 from tui.job.figures import SAME, Figure, Part, TableRow, change, every_figure, figure_rows
 from tui.shop_units import ABSENT, ALL, METRIC, USUAL, Measure, ShopUnits
 

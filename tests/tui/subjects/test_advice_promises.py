@@ -13,8 +13,8 @@ from physics.advise import Advice, Symptom
 from physics.answer import SetupAnswer
 from physics.limits import HIGHEST_PRESSURE
 from physics.offered import MOST_REST
-from tests.tui.jobs.two_ends import BIKE
-from tests.tui.test_any_job import BASES
+from tests.tui.job.test_any_job import BASES
+from tests.tui.job.two_ends import BIKE
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.choices import SYMPTOMS
 from tui.job.demo import demo_job

@@ -9,7 +9,7 @@ from textual.message import Message
 from textual.pilot import Pilot
 
 from physics.answer import Answer
-from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK, six, two
+from tests.tui.looks import LOOK, PLAIN_LOOK, six, two
 from tui.bench.table import NO_ANSWER, FigureTable
 from tui.job.figures import figure_rows
 from tui.kit.look import ChartLook

@@ -3,7 +3,7 @@
 import pytest
 
 from tests.tui.bench.conftest import Bench, bench_app, started
-from tests.tui.jobs.wired import wired
+from tests.tui.job.wired import wired
 from tui.bench.views.pane import AsidePane
 from tui.job.demo import demo_job
 from tui.job.fields import Choice

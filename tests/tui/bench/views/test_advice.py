@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from tests.tui.bench.conftest import Bench, bench_app, started
-from tests.tui.bench_parts.looks import LOOK, PLAIN_LOOK
+from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.edit import to_other_end, undone
 from tui.bench.state import BenchState, Feeling, answered, opened
 from tui.bench.views.advice import (

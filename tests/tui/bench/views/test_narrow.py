@@ -2,7 +2,7 @@
 
 from physics.pairs import FEWEST
 from tests.tui.bench.conftest import bench_app, started
-from tests.tui.bench_parts.looks import LOOK
+from tests.tui.looks import LOOK
 from tui.bench.cells import faults_by_row
 from tui.bench.keymap import pressed
 from tui.bench.state import BenchState, answered, opened

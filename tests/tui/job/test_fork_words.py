@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 import pytest
 
 from physics.faults import Caution
-from tests.tui.bench_parts.looks import LOOK
+from tests.tui.looks import LOOK
 from tests.tui.sheet.sheets import sheet
 from tui.bench.grid import LABEL
 from tui.bench.state import answered, opened, setup_selected

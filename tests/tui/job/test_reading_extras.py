@@ -3,7 +3,7 @@
 import pytest
 
 from physics.case import LowerLegs
-from tests.tui.jobs.test_every_fault import faults
+from tests.tui.job.test_every_fault import faults
 from tests.tui.sheet.sheets import sheet
 from tui.job.answer import answer_job
 from tui.job.case import case_of

@@ -6,8 +6,8 @@ from physics.carried import Carried
 from physics.cycled import Cycled
 from physics.faults import UNFIT, Unfit, Why
 from physics.fit import Fit
-from tests.tui.jobs.two_ends import BIKE
-from tests.tui.readings.testers import demo_set, loop_of_demo
+from tests.tui.job.two_ends import BIKE
+from tests.tui.tables.testers import demo_set, loop_of_demo
 from tui.job.answer import answer_job
 from tui.job.wheels import end_of
 from tui.shop_units import ALL, IMPERIAL, METRIC, USUAL, ShopUnits
