@@ -12,7 +12,7 @@ from tests.readme_screen import screen_text, with_screen
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.job import parse
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text("utf-8")
@@ -37,7 +37,7 @@ def test_the_verdict_of_the_demo_is_the_one_told() -> None:
         README,
     )
     assert told is not None
-    coil, air = answer_job(end_of(demo_job(), "rear")).answer.setups
+    coil, air = answer_job(wheel_job(demo_job(), "rear")).answer.setups
     supports = (coil.riding.support_50, air.figures.support_50, air.riding.support_50)
     assert told.groups() == tuple(f"{float(support):.2f}" for support in supports)
 

@@ -3,7 +3,7 @@
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from tui.job.demo import demo_job
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.kit.cells import CellRow
 from tui.kit.glyphs import UTF8
 from tui.linkage.drawing import drawn
@@ -15,7 +15,7 @@ from tui.linkage.state import opened
 
 
 def test_a_nudge_of_a_point_is_moved_and_drawn(benchmark: BenchmarkFixture) -> None:
-    states = [opened(with_sketch(end_of(demo_job(), "rear"), EXAMPLES[1].sketch()))]
+    states = [opened(with_sketch(wheel_job(demo_job(), "rear"), EXAMPLES[1].sketch()))]
 
     def nudge() -> list[CellRow]:
         # Another place each time: what was moved before is remembered.

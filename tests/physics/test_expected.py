@@ -15,9 +15,9 @@ from physics.tolerance import tolerance
 from tui.job.case import case_of
 from tui.job.demo import demo_job
 from tui.job.reading import read
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 
-CASE = case_of(read(end_of(demo_job(), "rear")))
+CASE = case_of(read(wheel_job(demo_job(), "rear")))
 COIL, AIR = 0, 1
 NOTHING_OFF = Tolerance()
 

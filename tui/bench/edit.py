@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from tui.bench.state import (
     BenchState,
     answered,
-    at_end,
+    at_wheel,
     cursor_at_sag,
     is_solved,
     placed,
@@ -42,7 +42,7 @@ from tui.job.fields import (
 from tui.job.job import Job, listed, with_list
 from tui.job.panels import FIRST_SETUP, LEVERAGE, NEW_AIR, NEW_COIL, unconfirmed_at
 from tui.job.tree import Raw, Tree, TreePath
-from tui.job.wheels import ENDS, POSTURE_SHARE, End, end_of, has_front
+from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, wheel_job
 from tui.kit.edit import Edit
 from tui.shop_units import METRIC, Measure
 
@@ -63,7 +63,7 @@ def start_values(state: BenchState, row: Field, option: int) -> Mapping[str, Raw
     found: dict[str, Raw] = {}
     way: Mapping[str, Raw] = {}
     doubted: set[str] = set()
-    for job in (end_of(bike, state.end) for bike in state.history.past):
+    for job in (wheel_job(bike, state.wheel) for bike in state.history.past):
         before = job.get(table)
         if isinstance(before, Tree):
             found |= before
@@ -149,9 +149,9 @@ def middle_removed(before: Job, after: Job) -> str:
     return DROPPED.format(before.get(_MIDDLE)) if gone and before.is_unconfirmed(_MIDDLE) else ""
 
 
-def wheel_turned(state: BenchState, end: End) -> BenchState:
+def wheel_turned(state: BenchState, wheel: Wheel) -> BenchState:
     """Go to the other end, to the setup that was selected there last, and read the chart at its sag."""
-    moved = at_end(replace(state, other_setup=state.setup), state.history, end)
+    moved = at_wheel(replace(state, other_setup=state.setup), state.history, wheel)
     last = max(len(moved.job.setups) - 1, 0)
     there = replace(moved, setup=min(state.other_setup, last))
     on_setup = moved.panels[moved.panel].setup is not None
@@ -160,8 +160,8 @@ def wheel_turned(state: BenchState, end: End) -> BenchState:
 
 def at_changed_end(before: BenchState, after: BenchState) -> BenchState:
     """Return `after` at the other end where only that one differs from `before`."""
-    changed = [end for end in ENDS if end_of(before.bike, end) != end_of(after.bike, end)]
-    if after.end in changed or not changed or not has_front(after.bike):
+    changed = [end for end in WHEELS if wheel_job(before.bike, end) != wheel_job(after.bike, end)]
+    if after.wheel in changed or not changed or not has_front(after.bike):
         return after
     return wheel_turned(after, changed[0])
 
@@ -180,11 +180,11 @@ def end_removed(state: BenchState) -> BenchState:
     """Take the end on the bench off the bike; the other one is then the job."""
     if not has_front(state.bike):
         return replace(state, note=_ONE_WHEEL)
-    gone = state.end
-    other: End = "rear" if gone == "front" else "front"
-    left = end_of(state.bike, other)
+    gone = state.wheel
+    other: Wheel = "rear" if gone == "front" else "front"
+    left = wheel_job(state.bike, other)
     kept = replace(state, setup=state.other_setup, other_setup=0)
-    moved = cursor_at_sag(at_end(kept, state.history.then(left), "rear"))
+    moved = cursor_at_sag(at_wheel(kept, state.history.then(left), "rear"))
     return replace(moved, note=f"The {gone} wheel is off the job; u puts it back.")
 
 
@@ -341,7 +341,7 @@ def redone(state: BenchState) -> BenchState:
 def _showing_change(before: BenchState, after: BenchState) -> BenchState:
     """Return `after` with the cursor on the first row that differs from `before`, at the end that does."""
     after = at_changed_end(before, after)
-    before = replace(before, end=after.end)
+    before = replace(before, wheel=after.wheel)
     for index, panel in enumerate(after.panels):
         old = _panel_before(before, after, index)
         for place, row in enumerate(panel.rows):
@@ -545,7 +545,7 @@ def to_other_end(state: BenchState) -> BenchState:
     """Go to the other end of the bike; one that has no front yet gets an invented one."""
     state = committed(state)
     if has_front(state.bike):
-        return wheel_turned(state, "front" if state.end == "rear" else "rear")
+        return wheel_turned(state, "front" if state.wheel == "rear" else "rear")
     if state.job.get(("frame", "leverage", "kind")) == "fork":
         return replace(state, note=alone(state))
     grown = replace(state, history=state.history.then(with_invented_front(state.bike)))

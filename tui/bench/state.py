@@ -14,7 +14,7 @@ from tui.job.figures import FIGURE_KEYS, INPUTS, figure_named
 from tui.job.job import History, Job, still_on_bike
 from tui.job.panels import FIRST_SETUP, RIDER_MASS, panels
 from tui.job.tree import TreePath
-from tui.job.wheels import End, end_of, faults_of, has_front, left_out, with_end
+from tui.job.wheels import Wheel, faults_of, has_front, left_out, wheel_job, with_wheel_job
 from tui.kit.edit import Edit
 from tui.kit.work import NOTHING_YET, Worked
 from tui.shop_units import USUAL, ShopUnits, following
@@ -146,7 +146,7 @@ class BenchState:
     edit: Edit | None = None
     known: JobAnswer | None = None
     wrong: tuple[JobFault, ...] = ()
-    end: End = "rear"
+    wheel: Wheel = "rear"
     units: ShopUnits = USUAL
     view: ChartView = ChartView.SHAFT
     slow: bool = False
@@ -169,22 +169,22 @@ class BenchState:
     @property
     def job(self) -> Job:
         """The end on the bench as the job of a single wheel; what a job without a front is altogether."""
-        return end_of(self.bike, self.end)
+        return wheel_job(self.bike, self.wheel)
 
     @property
     def good(self) -> JobAnswer | None:
         """The last answer to the end on the bench."""
-        return self.known.at(self.end) if self.known else None
+        return self.known.at(self.wheel) if self.known else None
 
     @property
     def faults(self) -> tuple[JobFault, ...]:
         """What is wrong at the end on the bench."""
-        return faults_of(self.bike, self.end, self.wrong)
+        return faults_of(self.bike, self.wheel, self.wrong)
 
     @property
     def panels(self) -> tuple[Panel, ...]:
         """The panels of the end on the bench."""
-        return _panels(self.bike, self.end)
+        return _panels(self.bike, self.wheel)
 
     @property
     def row(self) -> Field:
@@ -228,7 +228,7 @@ def placed(state: BenchState, panel: int, row: int) -> BenchState:
 def with_job(state: BenchState, job: Job) -> BenchState:
     """Return the state after an edit of the end on the bench: in the history, answered, the cursor kept."""
     job = still_on_bike(state.job, job)
-    after = with_history(state, state.history.then(with_end(state.bike, state.end, job)))
+    after = with_history(state, state.history.then(with_wheel_job(state.bike, state.wheel, job)))
     out = left_out(after.bike)
     if out is None or out == left_out(state.bike):
         return after
@@ -237,21 +237,21 @@ def with_job(state: BenchState, job: Job) -> BenchState:
 
 def with_history(state: BenchState, history: History) -> BenchState:
     """Return the state on another job of its history, answered, the cursor on the same row if it is there."""
-    return at_end(state, history, state.end if has_front(history.job) else "rear")
+    return at_wheel(state, history, state.wheel if has_front(history.job) else "rear")
 
 
-def at_end(state: BenchState, history: History, end: End) -> BenchState:
+def at_wheel(state: BenchState, history: History, wheel: Wheel) -> BenchState:
     """Return the state at an end of a job of its history, answered, the cursor kept as far as it can be."""
     path = state.row.path
-    record = len(_panels(history.job, end)) - 1
+    record = len(_panels(history.job, wheel)) - 1
     on_record = state.panel == len(state.panels) - 1
     moved = replace(
         state,
         history=history,
-        end=end,
-        rows=_fitting(state.rows, history.job, end),
+        wheel=wheel,
+        rows=_fitting(state.rows, history.job, wheel),
         panel=record if on_record else min(state.panel, record - 1),
-        setup=min(state.setup, max(len(end_of(history.job, end).setups) - 1, 0)),
+        setup=min(state.setup, max(len(wheel_job(history.job, wheel).setups) - 1, 0)),
     )
     index = moved.panels[moved.panel].index_of(path)
     return answered(placed(moved, moved.panel, moved.rows[moved.panel] if index is None else index))
@@ -267,15 +267,15 @@ def answered(state: BenchState) -> BenchState:
         return replace(state, wrong=unusable.faults)
 
 
-def _fitting(rows: tuple[int, ...], bike: Job, end: End) -> tuple[int, ...]:
+def _fitting(rows: tuple[int, ...], bike: Job, wheel: Wheel) -> tuple[int, ...]:
     """Return a selected row for every panel of an end, kept where it still exists; the record is the last."""
-    shown = _panels(bike, end)
+    shown = _panels(bike, wheel)
     kept = [*rows[:-1], *[0] * len(shown)][: len(shown) - 1] + [*rows[-1:], 0][:1]
     return tuple(min(row, len(panel.rows) - 1) for row, panel in zip(kept, shown, strict=True))
 
 
-def _panels(bike: Job, end: End) -> tuple[Panel, ...]:
-    return panels(end_of(bike, end), end if has_front(bike) else None)
+def _panels(bike: Job, wheel: Wheel) -> tuple[Panel, ...]:
+    return panels(wheel_job(bike, wheel), wheel if has_front(bike) else None)
 
 
 COARSE = 10

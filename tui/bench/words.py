@@ -98,7 +98,7 @@ _OF_BEFORE = "curves and figures are those of before"
 def title_line(state: BenchState, desk: Desk, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return the line at the top: title, file, whether all is saved or at least kept, the units."""
     title = cells(f" {literal(state.job.title or 'job without a title', glyphs)}", Role.STRONG)
-    behind = cells(f"  {state.end}" if has_front(state.bike) else "", Role.STRONG)
+    behind = cells(f"  {state.wheel}" if has_front(state.bike) else "", Role.STRONG)
     behind += cells(f"  {literal(_where(desk), glyphs)}  ", Role.QUIET)
     right = _saved(state, desk, width, glyphs)
     # Of a long title less is shown, so that one sees where the job lives.
@@ -161,7 +161,7 @@ def _wrong(state: BenchState) -> str:
     """Say how many values cannot be used, at which end, and what that means for what is shown."""
     here = state.faults
     count = len(here or state.wrong)
-    where = "" if here else f" at the {'front' if state.end == 'rear' else 'rear'}, where e leads"
+    where = "" if here else f" at the {'front' if state.wheel == 'rear' else 'rear'}, where e leads"
     what = f"1 value cannot be used{where}" if count == 1 else f"{count} values cannot be used{where}"
     wait = f"no answer until {'it is' if count == 1 else 'they are'} put right"
     return f"{what}: {_OF_BEFORE if state.good else wait}"

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from tui.job.job import Job
-from tui.job.wheels import ENDS, End, end_of
+from tui.job.wheels import WHEELS, Wheel, wheel_job
 
 if TYPE_CHECKING:
     from physics.answer import Answer
@@ -28,9 +28,9 @@ class JobAnswer:
     rear: JobAnswer | None = None
     front: JobAnswer | None = None
 
-    def at(self, end: End) -> JobAnswer | None:
+    def at(self, wheel: Wheel) -> JobAnswer | None:
         """Return the answer of one end, None where the bike has none there."""
-        return self.front if end == "front" else self.rear or self
+        return self.front if wheel == "front" else self.rear or self
 
 
 def answer_job(job: Job, *, spacers: bool = False, before: JobAnswer | None = None) -> JobAnswer:
@@ -47,8 +47,8 @@ def answer_job(job: Job, *, spacers: bool = False, before: JobAnswer | None = No
     if faults:
         raise UnusableJob(faults + physical_faults(reading))
     found: list[JobAnswer] = []
-    for end, wheel in zip(ENDS, reading.wheels, strict=False):
-        alone = end_of(job, end)
+    for end, wheel in zip(WHEELS, reading.wheels, strict=False):
+        alone = wheel_job(job, end)
         kept = _kept(before, end, alone)
         try:
             found.append(kept if kept and not spacers else _answered(alone, wheel, spacers=spacers))
@@ -59,9 +59,9 @@ def answer_job(job: Job, *, spacers: bool = False, before: JobAnswer | None = No
     return replace(found[0], job=job, rear=found[0], front=found[1]) if found[1:] else found[0]
 
 
-def _kept(before: JobAnswer | None, end: End, alone: Job) -> JobAnswer | None:
+def _kept(before: JobAnswer | None, wheel: Wheel, alone: Job) -> JobAnswer | None:
     """Return the answer of an end from before where its job is the same."""
-    known = before.at(end) if before is not None else None
+    known = before.at(wheel) if before is not None else None
     return known if known is not None and known.job == alone else None
 
 

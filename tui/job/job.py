@@ -18,8 +18,8 @@ from tui.job.tree import Raw, Tree, TreePath, cut, look_up, put
 if TYPE_CHECKING:
     from tui.job.faults import Findings
 
-KEY = "unconfirmed"
-_NO_VALUES = ("format", "kind", "name", KEY)
+UNCONFIRMED = "unconfirmed"
+_NO_VALUES = ("format", "kind", "name", UNCONFIRMED)
 """Keys that say how a table is read, or what it is called on the screen."""
 _SOLVE = "solve"
 _LONGEST_NAME = 40
@@ -27,7 +27,7 @@ _LONGEST_NAME = 40
 
 def listed(table: object) -> tuple[str, ...]:
     """Return the keys in the list of a table, none where it has no sound list."""
-    raw = table.get(KEY) if isinstance(table, Mapping) else None
+    raw = table.get(UNCONFIRMED) if isinstance(table, Mapping) else None
     return tuple(key for key in raw if isinstance(key, str)) if isinstance(raw, tuple) else ()
 
 
@@ -56,21 +56,21 @@ def paths_of(tree: Raw, here: TreePath = ()) -> Iterator[TreePath]:
 
 def with_list(table: Mapping[str, Raw], keys: Iterable[str]) -> Tree:
     """Return a table with these of its keys on its list, in alphabetical order; no list for none."""
-    kept = tuple(sorted(set(keys) & (set(table) - {KEY})))
-    rest = {key: raw for key, raw in table.items() if key != KEY}
-    return Tree({**rest, KEY: kept} if kept else rest)
+    kept = tuple(sorted(set(keys) & (set(table) - {UNCONFIRMED})))
+    rest = {key: raw for key, raw in table.items() if key != UNCONFIRMED}
+    return Tree({**rest, UNCONFIRMED: kept} if kept else rest)
 
 
 def tidy(table: Mapping[str, Raw]) -> Tree:
     """Return a table put together from others, its list without the keys that it does not have."""
     frozen = Tree(table)
-    return with_list(frozen, listed(frozen)) if KEY in frozen else frozen
+    return with_list(frozen, listed(frozen)) if UNCONFIRMED in frozen else frozen
 
 
 def without_lists(raw: Raw) -> Raw:
     """Return a value with no list in any table of it: its values alone."""
     if isinstance(raw, Tree):
-        return Tree({key: without_lists(inner) for key, inner in raw.items() if key != KEY})
+        return Tree({key: without_lists(inner) for key, inner in raw.items() if key != UNCONFIRMED})
     return tuple(map(without_lists, raw)) if _has_tables(raw) else raw
 
 
@@ -130,26 +130,32 @@ def _has_tables(raw: Raw) -> bool:
 
 def check_list(table: Mapping[str, Raw], path: TreePath, found: Findings, only: tuple[str, ...] = ()) -> None:
     """Note a list that is none, and what it names that is no value of its table, with the nearest that is."""
-    if KEY not in table:
+    if UNCONFIRMED not in table:
         return
     from difflib import get_close_matches  # a job is seldom at fault, and the first frame need not wait
 
-    raw = table[KEY]
+    raw = table[UNCONFIRMED]
     if not isinstance(raw, tuple) or not all(isinstance(key, str) for key in raw):
-        found.fault((*path, KEY), "no list of keys", f'use keys of this table, as in {KEY} = ["..."]')
+        found.fault(
+            (*path, UNCONFIRMED), "no list of keys", f'use keys of this table, as in {UNCONFIRMED} = ["..."]'
+        )
         return
     there = [
-        key for key in table if key != KEY and (key in only if only else _can_be_listed(key, table[key]))
+        key
+        for key in table
+        if key != UNCONFIRMED and (key in only if only else _can_be_listed(key, table[key]))
     ]
     for index, key in enumerate(raw):
         if key not in there:
             near = get_close_matches(key[:_LONGEST_NAME].casefold(), there, n=1, cutoff=0.0)
             use = f"the nearest that does is {near[0]}" if near else "leave it out"
-            found.fault((*path, KEY, index), f'"{key[:_LONGEST_NAME]}" names no value of this table', use)
+            found.fault(
+                (*path, UNCONFIRMED, index), f'"{key[:_LONGEST_NAME]}" names no value of this table', use
+            )
 
 
 def _can_be_listed(key: str, raw: Raw) -> bool:
-    return key not in ("kind", "leverage", KEY) and raw != _SOLVE
+    return key not in ("kind", "leverage", UNCONFIRMED) and raw != _SOLVE
 
 
 _FELT, _SYMPTOM = "felt", "symptom"

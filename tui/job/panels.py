@@ -9,7 +9,7 @@ from tui.job.choices import COIL_DIAMETERS, END_WORDS, MATERIAL_WORDS, SYMPTOMS
 from tui.job.fields import Amount, Bare, Choice, Field, Kind, Option, Pair, Panel, Several, Share, Words
 from tui.job.job import ON_BIKE, Job, invented
 from tui.job.tree import Raw, TreePath
-from tui.job.wheels import End, is_fork, spoken
+from tui.job.wheels import Wheel, is_fork, spoken
 from tui.shop_units import Measure
 
 _HALF = {"mm": "0.5"}
@@ -143,20 +143,20 @@ _MEASURED_MEANING = (
 )
 
 
-def frame_panel(job: Job, end: End | None = None) -> Panel:
+def frame_panel(job: Job, wheel: Wheel | None = None) -> Panel:
     """Return the frame panel with the rows that this job's kind of leverage asks for."""
     fork = is_fork(job)
     eyes = job.get(_SIZES[-1].path) is not None
     sizes = (*_FORK_SIZES, *(_SIZES[-1:] if eyes else ())) if fork else _SIZES
-    rows = (*sizes, _NAME, _kind_row(job, end), *_leverage_rows(job))
+    rows = (*sizes, _NAME, _kind_row(job, wheel), *_leverage_rows(job))
     return Panel("fork" if fork else "frame", rows)
 
 
-def _kind_row(job: Job, end: End | None) -> Field:
+def _kind_row(job: Job, wheel: Wheel | None) -> Field:
     kind = job.get(_KIND.path)
     if kind == "linkage":
         return _DRAWN_KIND
-    return _REAR_KIND if end == "rear" and kind != "fork" else _KIND
+    return _REAR_KIND if wheel == "rear" and kind != "fork" else _KIND
 
 
 def _leverage_rows(job: Job) -> tuple[Field, ...]:
@@ -225,7 +225,7 @@ _LENGTHS = (
 )
 
 
-def geometry_rows(job: Job, end: End | None = None) -> tuple[Field, ...]:
+def geometry_rows(job: Job, end: Wheel | None = None) -> tuple[Field, ...]:
     """Return the rows; the wheel meant by a file that names none is the fork's or the frame's.
 
     Where the bike has both ends, `end` says which wheel it is and there is nothing to choose.
@@ -936,18 +936,18 @@ _TITLE = Field(
 )
 
 
-def rider_panel(job: Job, end: End | None = None) -> Panel:
+def rider_panel(job: Job, wheel: Wheel | None = None) -> Panel:
     """Return the rider panel with the rows that this job's way of weighing asks for."""
-    load_from = _FRONT_LOAD_FROM if end == "front" else _LOAD_FROM
-    load = (load_from, *_load_rows(job, end), _UNSPRUNG)
+    load_from = _FRONT_LOAD_FROM if wheel == "front" else _LOAD_FROM
+    load = (load_from, *_load_rows(job, wheel), _UNSPRUNG)
     return Panel("rider", (_TITLE, *load, *_TARGET, *_AMBIENT, *_RIDE, *TOOLS))
 
 
-def _load_rows(job: Job, end: End | None) -> tuple[Field, ...]:
+def _load_rows(job: Job, wheel: Wheel | None) -> tuple[Field, ...]:
     if job.get(("load", "scale_mass")) is not None:
         return (_SCALE_MASS,)
     if job.get(("load", "geometry")) is not None:
-        return (_RIDER_MASS, _BIKE_MASS, *geometry_rows(job, end))
+        return (_RIDER_MASS, _BIKE_MASS, *geometry_rows(job, wheel))
     typed = job.get(("load", "posture")) is None or job.get(("load", "rider_share")) is not None
     share = (_RIDER_SHARE,) if typed else ()
     return (_RIDER_MASS, _POSTURE, *share, _BIKE_MASS, _BIKE_SHARE)
@@ -1265,13 +1265,13 @@ _DRAWN: tuple[TreePath, ...] = ((*LEVERAGE, "points_mm"), (*LEVERAGE, "points_px
 
 
 @lru_cache(maxsize=16)
-def panels(job: Job, end: End | None = None) -> tuple[Panel, ...]:
+def panels(job: Job, wheel: Wheel | None = None) -> tuple[Panel, ...]:
     """Return the panels of a job of one wheel with the rows that its choices ask for.
 
     `end` is which of two wheels it is, None where the bike on the bench has no other.
     """
     setups = (_setup_panel(job, index) for index in range(len(job.setups)))
-    found = (rider_panel(job, end), frame_panel(job, end), *setups, record_panel(job))
+    found = (rider_panel(job, wheel), frame_panel(job, wheel), *setups, record_panel(job))
     return tuple(map(_of_fork, found)) if is_fork(job) else found
 
 

@@ -12,8 +12,7 @@ from physics.units import Dimension, OutOfReach, UnitFault, accepted, parse
 from tui.job.choices import COIL_DIAMETERS
 from tui.job.clean import brief, clean
 from tui.job.faults import FRONT_TABLES, Findings, JobFault, Spelling, UnusableJob, spelled
-from tui.job.job import KEY as UNCONFIRMED
-from tui.job.job import Job, check_list
+from tui.job.job import UNCONFIRMED, Job, check_list
 from tui.job.schema import (
     AMBIENT,
     EXTRAS,

@@ -13,15 +13,14 @@ from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Literal
 
 from tui.job.faults import FRONT_TABLES, JobFault, Spelling
-from tui.job.job import KEY as UNCONFIRMED
-from tui.job.job import Job, is_value, listed
+from tui.job.job import UNCONFIRMED, Job, is_value, listed
 from tui.job.tree import Raw, Tree, TreePath
 
 if TYPE_CHECKING:
     from tui.job.job import Job
 
-End = Literal["rear", "front"]
-ENDS: tuple[End, ...] = ("rear", "front")
+Wheel = Literal["rear", "front"]
+WHEELS: tuple[Wheel, ...] = ("rear", "front")
 SHARED_LOAD = ("rider_mass", "bike_mass", "posture", "geometry")
 """Keys of `[load]` that count for both wheels."""
 _SHARES = ("rider_share", "bike_share")
@@ -37,12 +36,12 @@ def has_front(job: Job) -> bool:
 
 
 @lru_cache(maxsize=64)
-def end_of(job: Job, end: End) -> Job:
+def wheel_job(job: Job, wheel: Wheel) -> Job:
     """Return one end as the job of a single wheel; the rear of a job without a front is the job itself.
 
     The front of such a job has what both would share and nothing of its own.
     """
-    if end == "front":
+    if wheel == "front":
         return Job(front_tree(job.tree))
     return job.without(("front",)) if "front" in job.tree else job
 
@@ -96,11 +95,11 @@ def _rest(share: Raw) -> Raw:
     return float(1 - Decimal(repr(value))) if is_share else share
 
 
-def with_end(job: Job, end: End, edited: Job) -> Job:
+def with_wheel_job(job: Job, wheel: Wheel, edited: Job) -> Job:
     """Return the job of the bike with one end as `edited`: only what differs is written, where it belongs."""
-    if end == "rear":
+    if wheel == "rear":
         return _with_front(job, edited) if "front" in job.tree else edited
-    before = end_of(job, end)
+    before = wheel_job(job, wheel)
     for path in _differences(before.tree, edited.tree):
         if not _stays_at_the_rear(path, edited):
             job = _written(job, _path_of(job, path), edited.get(path))
@@ -133,13 +132,13 @@ def _with_front(job: Job, rear: Job) -> Job:
     bike = rear.with_value(("front",), job.tree["front"])
     weighed = [at.get(("load", "scale_mass")) is not None for at in (job, rear)]
     if weighed == [False, True]:
-        return bike.with_value(load, end_of(job, "front").tree["load"])
+        return bike.with_value(load, wheel_job(job, "front").tree["load"])
     if weighed == [True, False]:
         for key in SHARED_LOAD:
             bike = bike.without((*load, key))
         for key in _SHARES:
             shared = bike.without((*load, key))
-            same = end_of(shared, "front").get(("load", key)) == bike.get((*load, key))
+            same = wheel_job(shared, "front").get(("load", key)) == bike.get((*load, key))
             bike = shared if same else bike
     return bike
 
@@ -181,9 +180,9 @@ def _path_of(job: Job, path: TreePath) -> TreePath:
     return path if shared or path[0] not in FRONT_TABLES else ("front", *path)
 
 
-def faults_of(job: Job, end: End, faults: tuple[JobFault, ...]) -> tuple[JobFault, ...]:
+def faults_of(job: Job, wheel: Wheel, faults: tuple[JobFault, ...]) -> tuple[JobFault, ...]:
     """Return the faults that stand at one end, at the paths it has as a single wheel."""
-    if end == "rear":
+    if wheel == "rear":
         return tuple(fault for fault in faults if fault.path[:1] != ("front",))
     own = (_at_front(job, fault) for fault in faults)
     return tuple(fault for fault in own if fault is not None)
@@ -217,7 +216,7 @@ def _is_fork(front: Mapping[str, Raw]) -> bool:
     return _table(_table(front, "frame"), "leverage").get("kind") == "fork"
 
 
-_OWN: dict[End, tuple[TreePath, ...]] = {
+_OWN: dict[Wheel, tuple[TreePath, ...]] = {
     "rear": (("frame",), ("target",), ("setup",), ("measured",)),
     "front": (("front",),),
 }
@@ -226,7 +225,7 @@ _RIDER = ("rider_mass", "scale_mass")
 _WHOSE = ("customer", "ticket", "bike")
 
 
-def left_out(job: Job) -> End | None:
+def left_out(job: Job) -> Wheel | None:
     """Return the end that goes on no sheet and in no report: every value of it is still invented.
 
     That counts from when the job is a customer's: its title or its rider typed, or somebody in its record.
@@ -245,9 +244,9 @@ def _is_begun(job: Job) -> bool:
     return whose or any(job.get(path) is not None and not job.is_unconfirmed(path) for path in typed)
 
 
-def _is_invented(job: Job, end: End) -> bool:
+def _is_invented(job: Job, wheel: Wheel) -> bool:
     """Return whether an end has values, and nobody has typed or confirmed any of them."""
-    values = [path for table in _OWN[end] for path in _values(job.get(table), table)]
+    values = [path for table in _OWN[wheel] for path in _values(job.get(table), table)]
     return bool(values) and all(job.is_unconfirmed(path) for path in values)
 
 

@@ -10,10 +10,9 @@ from typing import TYPE_CHECKING
 from tui.bench.edit import committed, setup_added, wheel_turned
 from tui.bench.files import compare_on_bench, if_not_needed, open_revision, put_on_bench
 from tui.bench.state import BenchState, selected, setup_selected, with_job
-from tui.job.job import KEY as UNCONFIRMED
-from tui.job.job import Job, listed, with_list
+from tui.job.job import UNCONFIRMED, Job, listed, with_list
 from tui.job.tree import Raw, Tree, TreePath
-from tui.job.wheels import End, has_front
+from tui.job.wheels import Wheel, has_front
 from tui.records.screen import OnBench
 from tui.store.kept import Part
 from tui.store.saving import hardware_of
@@ -86,8 +85,8 @@ def frame_taken(state: BenchState, part: Part) -> BenchState:
     state = committed(state)
     leverage = part.tree.get("leverage")
     is_fork = isinstance(leverage, Tree) and leverage.get("kind") == "fork"
-    end: End = "front" if is_fork and has_front(state.bike) else "rear"
-    state = state if state.end == end else wheel_turned(state, end)
+    end: Wheel = "front" if is_fork and has_front(state.bike) else "rear"
+    state = state if state.wheel == end else wheel_turned(state, end)
     after = with_job(state, state.job.with_value(("frame",), part.tree))
     note = f"{part.name} is in the job: u takes it back."
     return replace(selected(after, ("frame", "name")), note=note)

@@ -12,7 +12,7 @@ from tui.job.fields import Field, field_text
 from tui.job.job import Job
 from tui.job.panels import panels
 from tui.job.tree import Tree
-from tui.job.wheels import End, end_of
+from tui.job.wheels import Wheel, wheel_job
 from tui.records.state import (
     DAMAGED,
     FIRST,
@@ -132,9 +132,9 @@ def _ridden(job: Job) -> str:
     return ", ".join(_values(job, "rear", "ridden"))
 
 
-def _values(job: Job, end: End, table: str) -> list[str]:
+def _values(job: Job, end: Wheel, table: str) -> list[str]:
     """Return the values of a table that stand in one end of a job, each with its label."""
-    wheel = end_of(job, end)
+    wheel = wheel_job(job, end)
     rows = (row for panel in panels(wheel) for row in panel.rows if row.path[0] == table)
     return [f"{_label(row)} {field_text(wheel, row)}" for row in rows if wheel.get(row.path) is not None]
 

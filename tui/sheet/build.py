@@ -27,7 +27,7 @@ from tui.job.job import Job
 from tui.job.likely import doubts
 from tui.job.panels import panels, unconfirmed_at
 from tui.job.tree import Raw
-from tui.job.wheels import ENDS, SHARED_LOAD, End, left_out, spoken
+from tui.job.wheels import SHARED_LOAD, WHEELS, Wheel, left_out, spoken
 from tui.settings import Settings
 from tui.sheet import model
 from tui.sheet.model import (
@@ -71,9 +71,9 @@ def shared_inputs(job: Job, units: ShopUnits) -> tuple[SheetLine, ...]:
     return tuple(_lines(job, filter(_is_shared, _rows(job, "rear")), units))
 
 
-def wheel_inputs(job: Job, end: End, units: ShopUnits) -> tuple[SheetLine, ...]:
+def wheel_inputs(job: Job, wheel: Wheel, units: ShopUnits) -> tuple[SheetLine, ...]:
     """Return what one wheel has of its own: load and frame; `job` is that wheel alone."""
-    own = (row for row in _rows(job, end) if row.path[0] in ("load", "frame") and not _is_shared(row))
+    own = (row for row in _rows(job, wheel) if row.path[0] in ("load", "frame") and not _is_shared(row))
     return tuple(_lines(job, own, units))
 
 
@@ -85,8 +85,8 @@ def setup_inputs(job: Job, index: int, units: ShopUnits) -> tuple[SheetLine, ...
     )
 
 
-def _rows(job: Job, end: End) -> Iterator[Field]:
-    return (row for panel in panels(job, end) if panel.setup is None for row in panel.rows)
+def _rows(job: Job, wheel: Wheel) -> Iterator[Field]:
+    return (row for panel in panels(job, wheel) if panel.setup is None for row in panel.rows)
 
 
 def _is_shared(row: Field) -> bool:
@@ -600,7 +600,7 @@ def _expected(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[She
         yield SheetLine("Tolerance", f"{told}. {beyond}" if beyond else told)
 
 
-_TITLES: dict[End, str] = {"rear": "Rear wheel", "front": "Front wheel"}
+_TITLES: dict[Wheel, str] = {"rear": "Rear wheel", "front": "Front wheel"}
 _UNTITLED = "Job without a title"
 _CHECK_IT = "Check it, type it or confirm it before this sheet goes out."
 
@@ -611,7 +611,7 @@ def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units
     First what goes before the sheet, then what to do, last what it was worked out from.
     """
     job = answered.job
-    ends = [end for end in (ENDS if answered.front is not None else ENDS[:1]) if end != left_out(job)]
+    ends = [end for end in (WHEELS if answered.front is not None else WHEELS[:1]) if end != left_out(job)]
     found = [(end, there) for end in ends if (there := answered.at(end)) is not None]
     fork = all(there.answer.frame.fork for _, there in found)
     titles = _TITLES if answered.front is not None else {"rear": "The wheel"}
@@ -694,12 +694,12 @@ def _load(answer: Answer, units: ShopUnits) -> Iterator[Part]:
     )
 
 
-def _typed(there: JobAnswer, end: End, units: ShopUnits) -> Iterator[Section]:
+def _typed(there: JobAnswer, wheel: Wheel, units: ShopUnits) -> Iterator[Section]:
     lines = (
-        *wheel_inputs(there.job, end, units),
+        *wheel_inputs(there.job, wheel, units),
         SheetLine("leverage as used", _leverage(there.answer, units)),
     )
-    yield Section(f"{_TITLES[end]}", lines, dense=True)
+    yield Section(f"{_TITLES[wheel]}", lines, dense=True)
     for index, setup in enumerate(there.answer.setups):
         yield Section(f"Hardware of {brief(setup.name)}", setup_inputs(there.job, index, units), dense=True)
 

@@ -9,8 +9,7 @@ from datetime import datetime, tzinfo
 from functools import cached_property
 
 from tui.job.clean import clean
-from tui.job.job import KEY as UNCONFIRMED
-from tui.job.job import Job, parse
+from tui.job.job import UNCONFIRMED, Job, parse
 from tui.job.tree import Raw
 
 

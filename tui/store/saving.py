@@ -15,7 +15,7 @@ from tui.job.clean import clean
 from tui.job.files import toml_text
 from tui.job.job import Job, tidy
 from tui.job.tree import Raw, Tree, thaw
-from tui.job.wheels import ENDS, End, end_of, has_front
+from tui.job.wheels import WHEELS, Wheel, has_front, wheel_job
 from tui.store import schema as tables
 from tui.store.kept import Revision, folded, words_of
 from tui.store.reading import revision_of
@@ -46,13 +46,13 @@ class Fitted:
 
 def fitted_parts(job: Job) -> tuple[Fitted, ...]:
     """Return the frames and shocks of a job that were given a name."""
-    wheels: tuple[End, ...] = ENDS if has_front(job) else ("rear",)
+    wheels: tuple[Wheel, ...] = WHEELS if has_front(job) else ("rear",)
     return tuple(part for end in wheels for part in _at_end(job, end))
 
 
-def _at_end(job: Job, end: End) -> Iterator[Fitted]:
+def _at_end(job: Job, end: Wheel) -> Iterator[Fitted]:
     before = "front." if end == "front" else ""
-    wheel = end_of(job, end)
+    wheel = wheel_job(job, end)
     frame = wheel.tree.get("frame")
     if isinstance(frame, Tree) and (name := _name(frame, "name")):
         yield Fitted(f"{before}frame", FRAME, name, frame)

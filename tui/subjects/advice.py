@@ -34,7 +34,7 @@ from tui.job.faults import Findings, Spelling
 from tui.job.job import listed, setup_on_bike, with_list
 from tui.job.reading import read_setups
 from tui.job.tree import Raw, Tree
-from tui.job.wheels import ENDS, End, spoken
+from tui.job.wheels import WHEELS, Wheel, spoken
 from tui.shop_units import ALL, USUAL, Measure, ShopUnits, gauge
 from tui.subjects.asked import answered_file, refused
 from tui.subjects.measurements import GAUGE_FIRST, MeasuredRow, gauge_is_off, measured_rows
@@ -478,7 +478,7 @@ _KEYS = {
 class _Ridden(NamedTuple):
     """The setup that was ridden: its end, that end's answer and its place there."""
 
-    end: End
+    wheel: Wheel
     there: JobAnswer
     place: int
 
@@ -493,7 +493,7 @@ def advice_text(source: str, words: Sequence[str], name: str | None, *, as_json:
     bike, asked = answered_file(source), {new_word(word) for word in words}
     symptoms = tuple(symptom for symptom, said in SYMPTOMS.items() if said.word in asked)
     ridden = _ridden(bike, name)
-    other = bike.at("front" if ridden.end == "rear" else "rear") if bike.front is not None else None
+    other = bike.at("front" if ridden.wheel == "rear" else "rear") if bike.front is not None else None
     if "unbalanced" in symptoms and other is None:
         raise refused("symptom", "unbalanced takes two ends", "use a job with a front beside the rear")
     found = advised(ridden.there, ridden.place, symptoms, USUAL, other)
@@ -531,7 +531,7 @@ class _Told(NamedTuple):
 
 def _ridden(bike: JobAnswer, name: str | None) -> _Ridden:
     """Return the setup of that name, the first of all where none is named."""
-    ends = ENDS if bike.front is not None else ENDS[:1]
+    ends = WHEELS if bike.front is not None else WHEELS[:1]
     answers = [(end, there) for end in ends if (there := bike.at(end)) is not None]
     seats = [
         _Ridden(end, there, place) for end, there in answers for place in range(len(there.answer.setups))
@@ -550,7 +550,7 @@ def _name(seat: _Ridden) -> str:
 
 def _lines(told: _Told) -> list[str]:
     ridden, found = told.ridden, told.found
-    which = f"{ridden.end} " if told.bike.front is not None else ""
+    which = f"{ridden.wheel} " if told.bike.front is not None else ""
     fork = ridden.there.answer.frame.fork
     said = [SYMPTOMS[symptom] for symptom in told.symptoms]
     felt = ", ".join(one.label for one in said)
@@ -592,7 +592,7 @@ def _object(told: _Told) -> dict[str, Any]:
     return {
         "format": 1,
         "title": told.bike.job.title,
-        "end": told.ridden.end,
+        "end": told.ridden.wheel,
         "setup": _name(told.ridden),
         "symptoms": [SYMPTOMS[symptom].word for symptom in told.symptoms],
         "settles": found.settles,

@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING, NamedTuple
 from tui.job.answer import answer_job
 from tui.job.faults import FRONT_TABLES, UnusableJob
 from tui.job.fields import SOLVE, Choice, Field, Pair, Panel, field_text, split, written
-from tui.job.job import KEY as UNCONFIRMED
-from tui.job.job import Job, without_lists
+from tui.job.job import UNCONFIRMED, Job, without_lists
 from tui.job.job import without_lists as _bare
 from tui.job.panels import panels, unconfirmed_at
 from tui.job.tree import Raw, Tree, TreePath
-from tui.job.wheels import ENDS, End, end_of, has_front, with_end
+from tui.job.wheels import WHEELS, Wheel, has_front, wheel_job, with_wheel_job
 from tui.shop_units import USUAL, ShopUnits
 
 if TYPE_CHECKING:
@@ -50,7 +49,7 @@ ASKED = ("rate", "pressure")
 
 def solved_typed(job: Job, units: ShopUnits) -> Job:
     """Return the job with what it asks for as typed values; as it is where it has no answer."""
-    setups = (setup for end in ends(job) for setup in end_of(job, end).setups)
+    setups = (setup for end in ends(job) for setup in wheel_job(job, end).setups)
     if not any(setup.get(key) == SOLVE for setup in setups for key in ASKED):
         return job
     try:
@@ -62,15 +61,15 @@ def solved_typed(job: Job, units: ShopUnits) -> Job:
     return job
 
 
-def ends(job: Job) -> tuple[End, ...]:
+def ends(job: Job) -> tuple[Wheel, ...]:
     """Return the ends that a job has."""
-    return ENDS if has_front(job) else ENDS[:1]
+    return WHEELS if has_front(job) else WHEELS[:1]
 
 
-def _typed_at(job: Job, end: End, answered: JobAnswer | None, units: ShopUnits) -> Job:
+def _typed_at(job: Job, wheel: Wheel, answered: JobAnswer | None, units: ShopUnits) -> Job:
     if answered is None:
         return job
-    before = () if end == "rear" else ("front",)
+    before = () if wheel == "rear" else ("front",)
     ambient = float(answered.answer.shop.pressure)
     for place, found in enumerate(answered.answer.setups):
         text = written(found, ambient, units)
@@ -107,9 +106,9 @@ class Side(NamedTuple):
     typed: Job
     answered: Job
 
-    def at(self, end: End) -> Side:
+    def at(self, wheel: Wheel) -> Side:
         """Return one end."""
-        return Side(end_of(self.typed, end), end_of(self.answered, end))
+        return Side(wheel_job(self.typed, wheel), wheel_job(self.answered, wheel))
 
 
 class Difference(NamedTuple):
@@ -139,15 +138,15 @@ def between(before: Side, after: Side, without: Collection[str] = ()) -> list[st
     return lines if had == has else [*lines, f"front wheel {'gone' if had else 'added'}"]
 
 
-def at_end(before: Side, after: Side, end: End, without: Collection[str] = ()) -> list[str]:
+def at_end(before: Side, after: Side, wheel: Wheel, without: Collection[str] = ()) -> list[str]:
     """Return what differs at one end, a line each; at the front nothing that both wheels share."""
-    if end == "front" and not has_front(before.typed):
+    if wheel == "front" and not has_front(before.typed):
         return []
-    found = [*_values(before.at(end), after.at(end)), *_setups(before.at(end), after.at(end))]
-    found += _rest(before.at(end), after.at(end), {difference.path[0] for difference in found})
-    if end == "front":
+    found = [*_values(before.at(wheel), after.at(wheel)), *_setups(before.at(wheel), after.at(wheel))]
+    found += _rest(before.at(wheel), after.at(wheel), {difference.path[0] for difference in found})
+    if wheel == "front":
         found = [difference for difference in found if _is_own(before.typed, after.typed, difference.path)]
-    lead = "front " if end == "front" else ""
+    lead = "front " if wheel == "front" else ""
     return [f"{lead}{words}" for path, words in found if path[0] not in without]
 
 
@@ -302,7 +301,7 @@ def compared(older: Named, newer: Named, units: ShopUnits) -> Compared:
     job = newer.job
     left_out: list[str] = []
     for end in ends(newer.job):
-        job = with_end(job, end, _beside_each_other(before, after, end, (older.name, newer.name)))
+        job = with_wheel_job(job, end, _beside_each_other(before, after, end, (older.name, newer.name)))
         left_out += at_end(before, after, end, _BESIDE)
     title = f"{newer.job.title}: {older.name} against {newer.name}".removeprefix(": ")
     return Compared(_of_both(job).with_value(("title",), title), tuple(left_out))
@@ -314,12 +313,12 @@ def _of_both(job: Job) -> Job:
     return job
 
 
-def _beside_each_other(before: Side, after: Side, end: End, names: tuple[str, str]) -> Job:
+def _beside_each_other(before: Side, after: Side, wheel: Wheel, names: tuple[str, str]) -> Job:
     """Return one end of the newer job with the setups of both."""
-    old, new = before.at(end), after.at(end)
+    old, new = before.at(wheel), after.at(wheel)
     kept = old.typed if _settling(old.typed) == _settling(new.typed) else old.answered
     # An end that the older job has not, as a front wheel, has nothing to be held against.
-    setups = kept.setups if end in ends(before.typed) else ()
+    setups = kept.setups if wheel in ends(before.typed) else ()
     theirs = [without_lists(setup) for setup in new.typed.setups]
     same = [without_lists(setup) for setup in setups if without_lists(setup) in theirs]
     job = new.typed.with_value(("setup",), ())

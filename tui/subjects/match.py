@@ -38,7 +38,7 @@ from tui.job.figures import figure_called, measure_of
 from tui.job.job import Job, listed, with_list
 from tui.job.likely import doubts
 from tui.job.tree import Raw, Tree
-from tui.job.wheels import ENDS, spoken
+from tui.job.wheels import WHEELS, spoken
 from tui.shop_units import ALL, USUAL, Measure, ShopUnits, Writing, gauge
 from tui.subjects.advice import OF_ONE_SPRING
 from tui.subjects.answers import answer_object
@@ -536,7 +536,7 @@ def match_text(source: str, asked: MatchAsked, *, as_json: bool) -> str:
 
 def _seat(bike: JobAnswer, option: str, name: str) -> tuple[JobAnswer, int]:
     """Return the end that has a setup of this name and its place there; the first of all without a name."""
-    ends = [there for end in ENDS if (there := bike.at(end)) is not None]
+    ends = [there for end in WHEELS if (there := bike.at(end)) is not None]
     seats = [(there, place) for there in ends for place in range(len(there.answer.setups))]
     named = [seat for seat in seats if name in ("", _name(*seat))]
     if not named:

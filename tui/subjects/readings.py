@@ -27,7 +27,7 @@ from tui.job.files import FileTrouble
 from tui.job.job import Job, setup_on_bike
 from tui.job.likely import CODE, LIKELY, Doubt, doubts, unlikely
 from tui.job.tree import TreePath
-from tui.job.wheels import ENDS, End, end_of, has_front
+from tui.job.wheels import WHEELS, Wheel, has_front, wheel_job
 from tui.shop_units import USUAL, Measure, ShopUnits
 from tui.subjects.asked import Unanswered, job_of
 from tui.subjects.measurements import measured_values
@@ -785,7 +785,7 @@ def fit_text(source: str, asked: FitAsked, *, as_json: bool) -> str:
         # The job first: what is wrong with it may be why the setup is not found.
         answer_job(bike)
         end, index = _setup(bike, asked.setup)
-        job = end_of(bike, end)
+        job = wheel_job(bike, end)
         if asked.pressure:
             job = job.with_value(
                 ("setup", index, "pressure"), with_unit(asked.pressure, TypedUnits.of(USUAL).pressure)
@@ -814,13 +814,13 @@ def fit_text(source: str, asked: FitAsked, *, as_json: bool) -> str:
     return finding_report(name, found, USUAL) + "".join(f"  Caution: {text}\n" for text in cautions)
 
 
-def _setup(bike: Job, name: str) -> tuple[End, int]:
+def _setup(bike: Job, name: str) -> tuple[Wheel, int]:
     """Return the end and the place of a setup by its name; the only one needs no name."""
-    ends = ENDS if has_front(bike) else ENDS[:1]
+    ends = WHEELS if has_front(bike) else WHEELS[:1]
     there = [
         (end, index, str(setup.get("name")))
         for end in ends
-        for index, setup in enumerate(end_of(bike, end).setups)
+        for index, setup in enumerate(wheel_job(bike, end).setups)
     ]
     found = [(end, index) for end, index, own in there if own == name or (not name and len(there) == 1)]
     if not found:

@@ -17,7 +17,7 @@ from tui.job.figures import Figure, change, figures_for, read_figure
 from tui.job.job import Job
 from tui.job.likely import doubts
 from tui.job.tree import Raw
-from tui.job.wheels import End, left_out, spoken
+from tui.job.wheels import Wheel, left_out, spoken
 from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits, both, gauge
 from tui.subjects.answers import answer_object
 from tui.subjects.asked import answered_file
@@ -200,7 +200,7 @@ def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:
     if answered.front is None:
         blocks += _wheel(answered, units)
     elif out is not None:
-        end: End = "rear" if out == "front" else "front"
+        end: Wheel = "rear" if out == "front" else "front"
         there = answered.at(end)
         assert there is not None
         blocks += [[f"{end.capitalize()} wheel"], *_wheel(there, units)]

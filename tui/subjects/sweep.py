@@ -35,7 +35,7 @@ from tui.job.files import FileTrouble
 from tui.job.reading import read_fields
 from tui.job.schema import AMBIENT, FRAME, LEVERAGE, LOAD, SETUP, TARGET, Field, Fields, Group, Quantity
 from tui.job.tree import Raw, Tree
-from tui.job.wheels import End
+from tui.job.wheels import Wheel
 from tui.shop_units import METRIC, USUAL, Measure, ShopUnits
 from tui.subjects.asked import Unanswered, job_of
 from tui.subjects.springs import number
@@ -142,14 +142,14 @@ class SweepAsked(NamedTuple):
 
     over: Sequence[str]
     figures: Sequence[str]
-    end: End = "rear"
+    wheel: Wheel = "rear"
 
 
 def sweep_text(source: str, asked: SweepAsked, *, as_json: bool) -> str:
     """Return figures over ranges of inputs for the job file `source`; raises `Unanswered`."""
     try:
         bike = answer_job(job_of(source))
-        case = _case(bike, asked.end)
+        case = _case(bike, asked.wheel)
         axes = _axes(asked.over, solved_case(case))
         names = [figure_asked(name) for name in asked.figures]
     except UnusableJob as unusable:
@@ -159,12 +159,12 @@ def sweep_text(source: str, asked: SweepAsked, *, as_json: bool) -> str:
     found = swept(case, axes, names)
     outside = float(values(case.shop.pressure))
     if as_json:
-        return json.dumps(_object(bike, asked.end, found, outside), allow_nan=False) + "\n"
+        return json.dumps(_object(bike, asked.wheel, found, outside), allow_nan=False) + "\n"
     return "\n".join(_lines(bike, found, outside, isinstance(case.frame.leverage, Fork))) + "\n"
 
 
-def _case(bike: JobAnswer, end: End) -> Case:
-    there = bike.at(end)
+def _case(bike: JobAnswer, wheel: Wheel) -> Case:
+    there = bike.at(wheel)
     if there is None:
         raise UnusableJob((JobFault(("end",), "this job has no front", "rear is accepted"),))
     return there.case
@@ -212,12 +212,12 @@ def _said(figure: float, state: str, name: str) -> str:
     return USUAL.show(figure, figure_named(name).measure)
 
 
-def _object(bike: JobAnswer, end: End, found: Swept, outside: float) -> dict[str, Any]:
+def _object(bike: JobAnswer, wheel: Wheel, found: Swept, outside: float) -> dict[str, Any]:
     read = {name: as_read(name, found) for name in found.figures}
     return {
         "format": 1,
         "title": bike.job.title,
-        "end": end,
+        "end": wheel,
         "over": [
             _named(axis.input.name, INPUTS[axis.input.name][1], _shown(axis, outside)) for axis in found.axes
         ],

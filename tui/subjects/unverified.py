@@ -11,7 +11,7 @@ from tui.job.fields import Amount, Field, Pair, field_text, in_si, plain, split
 from tui.job.job import Job
 from tui.job.panels import panels, unconfirmed_at
 from tui.job.tree import TreePath
-from tui.job.wheels import ENDS, End, end_of, has_front, left_out
+from tui.job.wheels import WHEELS, Wheel, has_front, left_out, wheel_job
 from tui.shop_units import ShopUnits
 
 _OF_RIDER: dict[str | int, str] = {"load": "load", "target": "target"}
@@ -35,7 +35,7 @@ def unverified(job: Job, units: ShopUnits | None = None) -> tuple[Unverified, ..
     out = left_out(job)
     wanted = [path for path in job.unconfirmed if _end_of(path) != out or _is_shared(path)]
     found: dict[TreePath, Unverified] = {}
-    for end in ENDS if has_front(job) else ENDS[:1]:
+    for end in WHEELS if has_front(job) else WHEELS[:1]:
         for one in _at_end(job, end, units):
             if one.path in wanted:
                 found.setdefault(one.path, one)
@@ -45,7 +45,7 @@ def unverified(job: Job, units: ShopUnits | None = None) -> tuple[Unverified, ..
     return tuple(found.values())
 
 
-def _end_of(path: TreePath) -> End:
+def _end_of(path: TreePath) -> Wheel:
     return "front" if path[0] == "front" else "rear"
 
 
@@ -53,13 +53,15 @@ def _is_shared(path: TreePath) -> bool:
     return path[0] not in ("front", "frame", "target", "setup")
 
 
-def _at_end(job: Job, end: End, units: ShopUnits | None) -> Iterator[Unverified]:
-    alone = end_of(job, end)
-    lead = f"{end} " if has_front(job) else ""
-    for panel in panels(alone, end if has_front(job) else None):
+def _at_end(job: Job, wheel: Wheel, units: ShopUnits | None) -> Iterator[Unverified]:
+    alone = wheel_job(job, wheel)
+    lead = f"{wheel} " if has_front(job) else ""
+    for panel in panels(alone, wheel if has_front(job) else None):
         for row in panel.rows:
             for path in unconfirmed_at(alone, row):
-                whole = ("front", *path) if end == "front" and job.get(("front", *path)) is not None else path
+                whole = (
+                    ("front", *path) if wheel == "front" and job.get(("front", *path)) is not None else path
+                )
                 whole = _listed_at(job, whole)
                 part = panel.title if _is_shared(whole) else f"{lead}{_OF_RIDER.get(path[0], panel.title)}"
                 yield Unverified(whole, brief(part), label_of(row), _value(alone, row, path, units))

@@ -26,7 +26,7 @@ from tui.job.schema import (
     Group,
 )
 from tui.job.tree import TreePath
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.linkage.sketch import EXAMPLES, with_sketch
 from tui.shop_units import IMPERIAL, METRIC, USUAL
 
@@ -39,7 +39,7 @@ def rows(job: Job) -> dict[TreePath, Field]:
 
 def every_job() -> list[Job]:
     """Return jobs that between them take every way of every choice."""
-    demo = end_of(demo_job(), "rear")
+    demo = wheel_job(demo_job(), "rear")
     jobs = [demo]
     for row in rows(demo).values():
         if isinstance(row.kind, Choice):
@@ -248,7 +248,7 @@ def test_amounts_are_shown_with_the_unit_they_were_typed_in() -> None:
 
 
 def test_leverage_from_pivot_points_is_left_by_its_choice_and_taken_up_by_no_slip_of_it() -> None:
-    rear = end_of(demo_job(), "rear")
+    rear = wheel_job(demo_job(), "rear")
     drawn = with_sketch(rear, EXAMPLES[0].sketch())
     kind: TreePath = ("frame", "leverage", "kind")
     choice = rows(drawn)[kind].kind

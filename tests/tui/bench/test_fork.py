@@ -17,7 +17,7 @@ async def test_the_front_end_says_fork_where_the_rear_says_shock() -> None:
         assert "shock stroke" in shown()
         assert "sag at shock" in table.text
         await bench.press("e")
-        assert bench.state.end == "front"
+        assert bench.state.wheel == "front"
         assert "Fork force (N) over fork travel" in bench.text("chart")
         assert "fork travel" in bench.text("grid")
         assert "sag at fork" in table.text

@@ -138,7 +138,7 @@ def check_answer(state: BenchState) -> None:
             answer_job(state.bike)
         assert state.wrong == unusable.value.faults
         return
-    fresh = answer_job(state.bike).at(state.end)
+    fresh = answer_job(state.bike).at(state.wheel)
     assert not state.stale
     assert state.good is not None
     assert fresh is not None

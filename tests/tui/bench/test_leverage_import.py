@@ -61,7 +61,7 @@ def test_what_does_not_go_with_the_table_is_where_the_cursor_goes() -> None:
 
 def test_pairs_are_taken_as_pairs_at_either_end() -> None:
     pairs = "travel;stroke\nmm;mm\n" + "".join(f"{w};{w / 2.5:.2f}\n" for w in range(0, 151, 25))
-    front = leverage_taken(replace(bench(), end="front"), read(pairs))
+    front = leverage_taken(replace(bench(), wheel="front"), read(pairs))
     assert front.bike.get(("front", "frame", "leverage", "kind")) == "measured"
     assert front.bike.get(("frame", "leverage", "kind")) == "ends"
     assert front.bike.get(("front", "frame", "stroke")) == "60 mm"

@@ -39,7 +39,7 @@ def type_in(state: BenchState, path: TreePath, text: str) -> BenchState:
 def test_the_rear_comes_first_and_the_other_end_has_its_own_panels() -> None:
     rear = bench()
     front = move.to_other_end(rear)
-    assert (rear.end, front.end) == ("rear", "front")
+    assert (rear.wheel, front.wheel) == ("rear", "front")
     assert [panel.title for panel in rear.panels] == ["rider", "frame", "coil", "air", "record"]
     assert [panel.title for panel in front.panels] == ["rider", "fork", "fork air", "fork coil", "record"]
     assert front.row.path == RIDER_MASS
@@ -60,16 +60,16 @@ def test_an_edit_at_the_front_leaves_the_rear_and_undo_goes_where_it_was() -> No
     back = move.to_other_end(front)
     assert back.job == rear.job
     undone = edit.undone(back)
-    assert (undone.bike, undone.end, undone.row.path) == (BIKE, "front", SAG)
+    assert (undone.bike, undone.wheel, undone.row.path) == (BIKE, "front", SAG)
     redone = edit.redone(move.to_other_end(undone))
-    assert (redone.bike, redone.end) == (front.bike, "front")
+    assert (redone.bike, redone.wheel) == (front.bike, "front")
 
 
 def test_the_rider_is_the_same_at_both_ends() -> None:
     front = type_in(move.to_other_end(bench()), RIDER_MASS, "91")
     assert front.bike.get(RIDER_MASS) == "91 kg"
     assert move.to_other_end(front).job.get(RIDER_MASS) == "91 kg"
-    assert edit.undone(front).end == "front"
+    assert edit.undone(front).wheel == "front"
 
 
 def test_each_end_remembers_its_setup() -> None:
@@ -84,13 +84,13 @@ def test_each_end_remembers_its_setup() -> None:
 
 def test_the_first_visit_adds_an_invented_front_and_undo_takes_it_away() -> None:
     front = move.to_other_end(bench(REAR))
-    assert front.end == "front"
+    assert front.wheel == "front"
     assert "invented" in front.note
     assert not front.faults
     assert front.good is not None
     undone = edit.undone(front)
-    assert (undone.bike, undone.end, undone.wrong) == (REAR, "rear", ())
-    assert edit.redone(undone).end == "front"
+    assert (undone.bike, undone.wheel, undone.wrong) == (REAR, "rear", ())
+    assert edit.redone(undone).wheel == "front"
 
 
 def test_a_rear_on_a_scale_gets_a_front_on_a_scale() -> None:

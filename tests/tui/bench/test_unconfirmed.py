@@ -23,7 +23,7 @@ from tui.job.faults import dotted
 from tui.job.job import History, Job
 from tui.job.panels import NEW_AIR, NEW_COIL
 from tui.job.tree import Tree, TreePath
-from tui.job.wheels import end_of, left_out
+from tui.job.wheels import left_out, wheel_job
 from tui.kit.cells import CellRow
 from tui.kit.glyphs import ASCII, UTF8
 from tui.kit.look import ChartLook
@@ -38,7 +38,7 @@ from tui.store.saving import hardware_of
 from tui.subjects.match import matched_job
 from tui.themes import find_themes
 
-TYPED = end_of(confirmed_demo(), "rear")
+TYPED = wheel_job(confirmed_demo(), "rear")
 SAG: TreePath = ("target", "sag")
 LOOK: ChartLook = find_themes().themes["dark"].chart(UTF8)
 
@@ -143,12 +143,12 @@ def test_an_invented_front_on_a_scale_is_unconfirmed() -> None:
 
 
 def test_settings_found_are_typed_but_a_chamber_nobody_measured_is_not() -> None:
-    state = bench(confirmed(bench(end_of(demo_job(), "rear")).job))
+    state = bench(confirmed(bench(wheel_job(demo_job(), "rear")).job))
     assert state.good is not None
     volumes = matched_job(state.good, 0, 1, state.units, volumes=True)
     assert not isinstance(volumes, str)
     assert volumes.table["unconfirmed"] == ("negative_volume", "port", "positive_volume")
-    demo = bench(end_of(demo_job(), "rear"))
+    demo = bench(wheel_job(demo_job(), "rear"))
     assert demo.good is not None
     spacers = matched_job(demo.good, 0, 1, demo.units)
     assert not isinstance(spacers, str)
@@ -170,7 +170,7 @@ def test_an_example_of_a_linkage_stays_unconfirmed_with_a_point_typed_over() -> 
 
 
 def test_hardware_of_the_records_is_as_confirmed_as_it_was_kept() -> None:
-    demo = end_of(demo_job(), "rear")
+    demo = wheel_job(demo_job(), "rear")
     kept = hardware_of(demo.with_value(("setup", 1, "bore"), "40 mm").setups[1])
     assert {"positive_spacers", "bore"} & set(kept["unconfirmed"]) == set()
     state = replace(bench(TYPED), setup=1)
@@ -184,7 +184,7 @@ def test_hardware_of_the_records_is_as_confirmed_as_it_was_kept() -> None:
 
 def test_a_job_put_on_the_bench_whole_keeps_its_lists() -> None:
     state = bench(TYPED)
-    assert told(with_job(state, end_of(demo_job(), "rear")).bike) == told(end_of(demo_job(), "rear"))
+    assert told(with_job(state, wheel_job(demo_job(), "rear")).bike) == told(wheel_job(demo_job(), "rear"))
 
 
 # --- a ratio at half travel that nobody typed ------------------------------------------------
@@ -352,7 +352,7 @@ def test_the_bench_says_that_the_example_fork_is_left_out_when_the_job_becomes_s
 
 def test_an_example_front_added_to_a_customers_job_is_left_out_until_it_is_typed() -> None:
     grown = pressed(bench(TYPED), "e", "e")
-    assert grown.end == "front"
+    assert grown.wheel == "front"
     assert left_out(grown.bike) == "front"
     own = typed(grown, ("frame", "stroke"), "150")
     assert left_out(own.bike) is None
@@ -365,9 +365,9 @@ def test_an_example_front_added_to_a_customers_job_is_left_out_until_it_is_typed
 def test_f6_takes_the_end_on_the_bench_off_and_undo_puts_it_back(end: str) -> None:
     start = replace(bench(confirmed_demo()), setup=1)
     there = start if end == "rear" else pressed(start, "e", "e")
-    assert there.end == end
+    assert there.wheel == end
     alone = pressed(there, "f6", None)
-    assert alone.bike == end_of(there.bike, "front" if end == "rear" else "rear")
+    assert alone.bike == wheel_job(there.bike, "front" if end == "rear" else "rear")
     assert not alone.wrong
     assert not alone.stale
     assert f"The {end} wheel is off" in alone.note

@@ -12,7 +12,7 @@ from tui.job.faults import UnusableJob
 from tui.job.files import toml_text
 from tui.job.job import Job, parse
 from tui.job.tree import Raw, Tree, TreePath
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.subjects.answers import answer_object
 from tui.subjects.report import report
 
@@ -62,7 +62,7 @@ def paths(tree: Raw, here: TreePath = ()) -> list[TreePath]:
     return [here, *(path for step, value in inside for path in paths(value, (*here, step)))]
 
 
-WHEEL = end_of(demo_job(), "rear")
+WHEEL = wheel_job(demo_job(), "rear")
 RECORDED = (
     WHEEL.with_value(("record",), {"customer": "Customer 12", "ticket": "0417"})
     .with_value(("measured",), {"setup": "air", "sag": "43 mm", "of": "travel", "gauge": "214 psi"})

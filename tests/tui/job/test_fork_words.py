@@ -22,7 +22,7 @@ from tui.job.fields import Choice
 from tui.job.figures import LONGEST_LABEL, LONGEST_MEANING, every_figure, figures_for
 from tui.job.job import History, Job
 from tui.job.panels import panels
-from tui.job.wheels import end_of, is_fork, spoken
+from tui.job.wheels import is_fork, spoken, wheel_job
 from tui.sheet.text import plain
 from tui.shop_units import USUAL
 from tui.subjects.filling import filling
@@ -37,7 +37,7 @@ _KEPT = re.compile(
 
 def front(*, coil: bool = False) -> Job:
     """Return the demo's fork alone, with a coil in it too where asked."""
-    job = end_of(demo_job(), "front")
+    job = wheel_job(demo_job(), "front")
     if not coil:
         return job
     spring = {"name": "sprung", "kind": "coil", "rate": "solve", "preload": "3 mm", "friction": "10 N"}

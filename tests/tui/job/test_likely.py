@@ -16,11 +16,11 @@ from tui.job.demo import demo_job
 from tui.job.files import save
 from tui.job.likely import LIKELY, doubt_at, doubts
 from tui.job.tree import TreePath as Place
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.shop_units import IMPERIAL, USUAL
 
 Printed = pytest.CaptureFixture[str]
-DEMO = end_of(demo_job(), "rear")
+DEMO = wheel_job(demo_job(), "rear")
 ABSURD = (
     DEMO.with_value(("load", "rider_mass"), "8.7 kg")
     .with_value(("target", "sag"), "75 %")
@@ -55,7 +55,7 @@ def test_every_number_of_the_file_has_a_usual_range_within_what_is_accepted() ->
 
 
 def test_the_demo_is_usual_at_both_ends() -> None:
-    assert doubts(DEMO) == doubts(end_of(demo_job(), "front")) == ()
+    assert doubts(DEMO) == doubts(wheel_job(demo_job(), "front")) == ()
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,7 @@ from tui.job.panels import panels
 from tui.job.reading import read
 from tui.job.schema import EXTRAS
 from tui.job.tree import Raw, TreePath
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.sheet.build import setup_inputs
 from tui.sheet.text import plain
 from tui.shop_units import USUAL
@@ -22,7 +22,7 @@ from tui.subjects.answers import answer_object
 from tui.subjects.report import report
 
 KEYS = [key for keys in EXTRAS.values() for key in keys]
-REAR, FORK = end_of(demo_job(), "rear"), end_of(demo_job(), "front")
+REAR, FORK = wheel_job(demo_job(), "rear"), wheel_job(demo_job(), "front")
 
 
 def bare(job: Job, setup: int = 0) -> Job:

@@ -14,10 +14,10 @@ from tui.job.job import Job, parse
 from tui.job.reading import read
 from tui.job.schema import MEASURED, RECORD, RIDDEN
 from tui.job.tree import Raw, TreePath
-from tui.job.wheels import end_of, faults_of, with_end
+from tui.job.wheels import faults_of, wheel_job, with_wheel_job
 
 DEMO = demo_job()
-WHEEL = end_of(DEMO, "rear")
+WHEEL = wheel_job(DEMO, "rear")
 KEPT: dict[TreePath, Raw] = {
     ("record",): {"customer": "Customer 12", "ticket": "0417", "bike": "green trail bike"},
     ("frame", "name"): "frame of stand 3",
@@ -140,13 +140,13 @@ def test_a_setup_without_a_sound_name_may_be_the_one_that_was_on_the_bike() -> N
 
 
 def test_each_wheel_is_measured_and_the_bike_is_ridden() -> None:
-    rear, front = (end_of(FULL, end) for end in ("rear", "front"))
+    rear, front = (wheel_job(FULL, end) for end in ("rear", "front"))
     assert rear.get(("measured", "sag")) == "43 mm"
     assert front.get(("measured", "sag")) == "30 mm"
-    assert end_of(FULL.without(("front", "measured")), "front").get(("measured",)) is None
+    assert wheel_job(FULL.without(("front", "measured")), "front").get(("measured",)) is None
     assert rear.tree["record"] == front.tree["record"] == FULL.tree["record"]
     edited = front.with_value(("measured", "gauge"), "81 psi").with_value(("ridden", "words"), "dives")
-    bike = with_end(FULL, "front", edited)
+    bike = with_wheel_job(FULL, "front", edited)
     assert bike.get(("front", "measured", "gauge")) == "81 psi"
     assert bike.get(("measured", "gauge")) == "214 psi"
     assert bike.get(("ridden", "words")) == "dives"

@@ -15,11 +15,11 @@ from tui.job.faults import UnusableJob, dotted
 from tui.job.files import load, save, toml_text
 from tui.job.job import Job, parse, tidy
 from tui.job.tree import Tree
-from tui.job.wheels import end_of, with_end
+from tui.job.wheels import wheel_job, with_wheel_job
 from tui.subjects.answers import answer_object
 
 DEMO = demo_job()
-REAR = end_of(DEMO, "rear")
+REAR = wheel_job(DEMO, "rear")
 ASKED = {"setup.0.rate", "setup.1.pressure", "front.setup.0.pressure"}
 HOW = {"format", "name", "kind", "unconfirmed"}
 
@@ -125,33 +125,33 @@ def test_a_table_that_is_only_ever_typed_has_no_list(table: str) -> None:
 
 
 def test_the_front_sees_what_is_unconfirmed_in_what_it_shares_and_confirms_it_there() -> None:
-    front = end_of(DEMO, "front")
+    front = wheel_job(DEMO, "front")
     assert {"title", "load.rider_mass", "load.posture", "load.bike_share", "load.unsprung_mass"} <= told(
         front
     )
-    typed = with_end(DEMO, "front", front.confirmed(("load", "rider_mass")))
+    typed = with_wheel_job(DEMO, "front", front.confirmed(("load", "rider_mass")))
     assert told(DEMO) - told(typed) == {"load.rider_mass"}
-    own = with_end(DEMO, "front", front.confirmed(("load", "unsprung_mass")))
+    own = with_wheel_job(DEMO, "front", front.confirmed(("load", "unsprung_mass")))
     assert told(DEMO) - told(own) == {"front.load.unsprung_mass"}
-    share = with_end(DEMO, "front", front.confirmed(("load", "bike_share")))
+    share = with_wheel_job(DEMO, "front", front.confirmed(("load", "bike_share")))
     assert told(DEMO) - told(share) == {"load.bike_share"}
-    replaced = with_end(DEMO, "front", front.with_value(("load", "bike_share"), 0.5))
+    replaced = with_wheel_job(DEMO, "front", front.with_value(("load", "bike_share"), 0.5))
     assert replaced == DEMO.with_value(("front", "load", "bike_share"), 0.5)
 
 
 def test_a_front_that_is_no_fork_confirms_the_posture_it_carries_by() -> None:
     bike = DEMO.with_value(("front", "frame", "leverage"), {"kind": "ends", "start": 0.9, "end": 0.9})
-    front = end_of(bike, "front")
+    front = wheel_job(bike, "front")
     assert front.is_unconfirmed(("load", "rider_share"))
-    after = with_end(bike, "front", front.confirmed(("load", "rider_share")))
+    after = with_wheel_job(bike, "front", front.confirmed(("load", "rider_share")))
     assert told(bike) - told(after) == {"load.posture"}
 
 
 def test_a_value_invented_at_the_front_is_listed_there() -> None:
-    front = end_of(DEMO, "front").with_value(("load",), {"unsprung_mass": "2 kg"})
-    after = with_end(DEMO, "front", front.with_invented(("load", "scale_mass"), "38 kg"))
+    front = wheel_job(DEMO, "front").with_value(("load",), {"unsprung_mass": "2 kg"})
+    after = with_wheel_job(DEMO, "front", front.with_invented(("load", "scale_mass"), "38 kg"))
     assert after.get(("front", "load", "unconfirmed")) == ("scale_mass",)
-    assert end_of(after, "front").is_unconfirmed(("load", "scale_mass"))
+    assert wheel_job(after, "front").is_unconfirmed(("load", "scale_mass"))
 
 
 def test_files_keep_lists_and_comments(tmp_path: Path) -> None:

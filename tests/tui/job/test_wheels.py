@@ -13,7 +13,7 @@ from tui.job.faults import UnusableJob, dotted
 from tui.job.files import toml_text
 from tui.job.job import Job, parse
 from tui.job.tree import Raw, Tree, TreePath
-from tui.job.wheels import ENDS, end_of, faults_of, has_front, with_end
+from tui.job.wheels import WHEELS, faults_of, has_front, wheel_job, with_wheel_job
 from tui.subjects.answers import answer_object
 
 FORK_ALONE: dict[str, Raw] = {
@@ -52,7 +52,7 @@ def faults(bike: Job) -> dict[str, str]:
 @given(st.sampled_from(BASES), st.integers(60, 100))
 @settings(max_examples=12, deadline=None)
 def test_the_rear_of_a_bike_is_the_job_of_a_single_wheel(base: Job, sag: int) -> None:
-    single = end_of(base, "rear").with_value(("target", "sag"), f"{sag / 4} %")
+    single = wheel_job(base, "rear").with_value(("target", "sag"), f"{sag / 4} %")
     if single.get(("frame", "leverage", "kind")) == "fork":
         return
     if single.get(("load", "scale_mass")) is None:
@@ -61,7 +61,7 @@ def test_the_rear_of_a_bike_is_the_job_of_a_single_wheel(base: Job, sag: int) ->
         load = {"scale_mass": "38 kg", "unsprung_mass": "2 kg"}
         bike = single.with_value(("front",), FRONT).with_value(("front", "load"), load)
     assert rear_object(bike) == answer_object(answer_job(single))
-    assert end_of(bike, "rear") == single
+    assert wheel_job(bike, "rear") == single
 
 
 @example(0.42889587771643567, 25, 64)  # its sag is a quarter of the travel but for the last digit
@@ -241,55 +241,55 @@ def test_faults_are_split_by_end() -> None:
     ],
 )
 def test_an_edit_of_the_front_is_written_where_it_belongs(path: TreePath, raw: Raw, place: TreePath) -> None:
-    after = with_end(BIKE, "front", end_of(BIKE, "front").with_value(path, raw))
+    after = with_wheel_job(BIKE, "front", wheel_job(BIKE, "front").with_value(path, raw))
     assert after == BIKE.with_value(place, raw)
-    assert end_of(after, "front").get(path) == raw
+    assert wheel_job(after, "front").get(path) == raw
 
 
 @given(st.sampled_from([BIKE, BY_CENTRE]), st.data(), st.sampled_from(["7 mm", 3, "?", 0.25, "seated"]))
 @settings(max_examples=80, deadline=None)
 def test_any_edit_of_either_end_is_found_again_there(bike: Job, data: st.DataObject, raw: Raw) -> None:
-    end = data.draw(st.sampled_from(ENDS))
-    alone = end_of(bike, end)
+    end = data.draw(st.sampled_from(WHEELS))
+    alone = wheel_job(bike, end)
     places = [place for place in paths(alone.tree) if place and place[-1] != "wheel"]
     path = data.draw(st.sampled_from([p for p in places if not isinstance(alone.get(p), Tree | tuple)]))
     edited = alone.with_value(path, raw)
-    after = with_end(bike, end, edited)
-    assert end_of(after, end).get(path) == raw
-    other = end_of(after, "front" if end == "rear" else "rear")
-    before = end_of(bike, "front" if end == "rear" else "rear")
+    after = with_wheel_job(bike, end, edited)
+    assert wheel_job(after, end).get(path) == raw
+    other = wheel_job(after, "front" if end == "rear" else "rear")
+    before = wheel_job(bike, "front" if end == "rear" else "rear")
     assert all(other.tree[key] == before.tree[key] for key in ("frame", "target", "setup"))
-    assert end_of(with_end(after, end, alone), end) == alone
+    assert wheel_job(with_wheel_job(after, end, alone), end) == alone
 
 
 def test_an_edit_of_the_rear_keeps_the_front() -> None:
-    after = with_end(BIKE, "rear", end_of(BIKE, "rear").with_value(("target", "sag"), "31 %"))
+    after = with_wheel_job(BIKE, "rear", wheel_job(BIKE, "rear").with_value(("target", "sag"), "31 %"))
     assert after == BIKE.with_value(("target", "sag"), "31 %")
 
 
 def test_a_scale_at_the_front_leaves_the_rear_as_it_is() -> None:
-    alone = end_of(BIKE, "front").with_value(("load",), {"scale_mass": "38 kg", "unsprung_mass": "2.1 kg"})
-    weighed = with_end(BIKE, "front", alone)
+    alone = wheel_job(BIKE, "front").with_value(("load",), {"scale_mass": "38 kg", "unsprung_mass": "2.1 kg"})
+    weighed = with_wheel_job(BIKE, "front", alone)
     assert weighed == BIKE.with_value(("front", "load", "scale_mass"), "38 kg")
-    back = with_end(weighed, "front", alone.without(("load", "scale_mass")))
+    back = with_wheel_job(weighed, "front", alone.without(("load", "scale_mass")))
     assert back == BIKE
 
 
 def test_a_share_typed_at_the_front_leaves_the_posture_of_the_rear() -> None:
-    alone = end_of(BIKE, "front").without(("load", "posture")).with_value(("load", "rider_share"), 0.4)
-    typed = with_end(BIKE, "front", alone)
+    alone = wheel_job(BIKE, "front").without(("load", "posture")).with_value(("load", "rider_share"), 0.4)
+    typed = with_wheel_job(BIKE, "front", alone)
     assert typed == BIKE.with_value(("front", "load", "rider_share"), 0.4)
     standing = (
-        end_of(typed, "front").without(("load", "rider_share")).with_value(("load", "posture"), "seated")
+        wheel_job(typed, "front").without(("load", "rider_share")).with_value(("load", "posture"), "seated")
     )
-    assert with_end(typed, "front", standing) == BIKE.with_value(("load", "posture"), "seated")
+    assert with_wheel_job(typed, "front", standing) == BIKE.with_value(("load", "posture"), "seated")
 
 
 def test_a_job_without_a_front_is_its_own_rear() -> None:
-    assert end_of(REAR, "rear") is REAR
+    assert wheel_job(REAR, "rear") is REAR
     assert not has_front(REAR)
     assert has_front(BIKE)
-    assert with_end(REAR, "rear", BIKE) == BIKE
+    assert with_wheel_job(REAR, "rear", BIKE) == BIKE
 
 
 @pytest.mark.parametrize("bike", [BIKE, BY_CENTRE])

@@ -22,7 +22,7 @@ from tui.job.figures import every_figure
 from tui.job.job import Job
 from tui.job.panels import panels
 from tui.job.tree import Raw
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.shop_units import gauge
 
 _SAME = 1e-6
@@ -66,7 +66,7 @@ def _two_valves(job: Job, pressure: str) -> Job:
     return job
 
 
-REAR, FRONT = (end_of(demo_job(), end) for end in ("rear", "front"))
+REAR, FRONT = (wheel_job(demo_job(), end) for end in ("rear", "front"))
 COIL, AIR, FORK = (REAR, 0), (REAR, 1), (FRONT, 0)
 REAR_VALVES = (_two_valves(REAR, "150 psi"), 1)
 FORK_VALVES = (_two_valves(FRONT, "50 psi"), 0)

@@ -13,7 +13,7 @@ from tui.job.demo import demo_job
 from tui.job.drafts import draft_places
 from tui.job.job import Job
 from tui.job.tree import Tree
-from tui.job.wheels import end_of, has_front
+from tui.job.wheels import has_front, wheel_job
 from tui.kit.dialogs import Page, Question
 from tui.kit.widget import Lines
 from tui.linkage.panes import CurvePane, Pane, TablePane
@@ -25,7 +25,7 @@ __all__ = ["own_home"]
 
 SIZES = [(80, 24), (120, 40)]
 ALL_SIZES = [(40, 12), (60, 20), *SIZES, (200, 60)]
-REAR = end_of(demo_job(), "rear")
+REAR = wheel_job(demo_job(), "rear")
 FOUR_BAR = with_sketch(REAR, EXAMPLES[1].sketch())
 
 

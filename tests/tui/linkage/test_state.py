@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from tui.job.demo import demo_job
 from tui.job.job import Job
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.kit.glyphs import UTF8
 from tui.linkage import state as acts
 from tui.linkage import state as edit
@@ -32,7 +32,7 @@ from tui.linkage.state import (
     with_changed,
 )
 
-REAR = end_of(demo_job(), "rear")
+REAR = wheel_job(demo_job(), "rear")
 START = opened(REAR)
 NAMES = {"+": "plus", "-": "minus", ">": "greater_than_sign", "<": "less_than_sign", "_": "underscore"}
 

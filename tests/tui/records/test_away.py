@@ -9,13 +9,13 @@ import pytest
 from tests.tui.records.conftest import SIZES, records, save
 from tests.tui.store.jobs import job_for
 from tui.job.demo import demo_job
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.kit.dialogs import Question
 from tui.records.state import Page
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble
 
-REAR = end_of(demo_job(), "rear")
+REAR = wheel_job(demo_job(), "rear")
 
 
 @pytest.mark.parametrize("size", SIZES)

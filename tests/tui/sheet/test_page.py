@@ -13,7 +13,7 @@ import pytest
 from tests.tui.sheet.sheets import four_setups, full_job, hostile_job, sheet
 from tui.job.demo import demo_job
 from tui.job.job import Job
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.sheet.page import page
 from tui.shop_units import IMPERIAL, METRIC, USUAL, ShopUnits
 
@@ -108,7 +108,7 @@ def test_only_a_page_loads_what_draws_it() -> None:
 @pytest.mark.parametrize(
     ("job", "units"),
     [
-        pytest.param(end_of(demo_job(), "rear"), USUAL, id="one wheel"),
+        pytest.param(wheel_job(demo_job(), "rear"), USUAL, id="one wheel"),
         pytest.param(full_job(), METRIC, id="both wheels"),
         pytest.param(four_setups(), IMPERIAL, id="four setups"),
         pytest.param(hostile_job(), USUAL, id="long names"),

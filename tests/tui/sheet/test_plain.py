@@ -13,7 +13,7 @@ from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
 from tui.job.job import Job
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.sheet.text import WIDTH, markdown, plain, wrapped
 from tui.shop_units import ALL, IMPERIAL, METRIC, ShopUnits
 
@@ -26,7 +26,7 @@ NUMBER = re.compile(r"(?<![\w.-])[-+]?\d+(?:\.\d+)?(?![\d.]*\d)")
 
 
 def rear(job: Job) -> Job:
-    return end_of(job, "rear")
+    return wheel_job(job, "rear")
 
 
 def test_the_sheet_of_the_demo_bike_is_this_one() -> None:

@@ -5,11 +5,11 @@ import re
 from tests.confirmed import confirmed_demo
 from tests.tui.sheet.sheets import sheet
 from tui.job.job import Job
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.sheet.build import ALIKE
 from tui.sheet.model import SheetLine
 
-REAR = end_of(confirmed_demo(), "rear")
+REAR = wheel_job(confirmed_demo(), "rear")
 
 
 def told(job: Job) -> dict[str, str]:

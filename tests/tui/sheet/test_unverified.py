@@ -14,7 +14,7 @@ from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.files import toml_text
 from tui.job.job import Job
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.sheet.forms import written
 from tui.sheet.model import Group, Said, SheetLine, Warned
 from tui.subjects.answers import answer_object
@@ -69,7 +69,7 @@ def test_one_value_is_told_as_one() -> None:
 
 def test_values_without_a_row_and_tables_are_listed_too() -> None:
     leverage = {"kind": "table", "travel_mm": (0, 80, 148), "ratio": (2.8, 2.4, 2.2)}
-    wheel = end_of(TYPED, "rear").with_value(("frame", "leverage"), leverage)
+    wheel = wheel_job(TYPED, "rear").with_value(("frame", "leverage"), leverage)
     for key in ("travel_mm", "ratio"):
         wheel = wheel.with_invented(("frame", "leverage", key), leverage[key])
     wheel = wheel.with_invented(("setup", 0, "ladder_lbf_per_in"), (400, 450)).without(
@@ -121,7 +121,7 @@ def test_strict_lets_a_confirmed_job_through(job: Path, capsys: pytest.CaptureFi
 def test_strict_asks_nothing_of_an_end_that_is_left_out(
     job: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    own = confirmed(end_of(DEMO, "rear"))
+    own = confirmed(wheel_job(DEMO, "rear"))
     job.write_text(toml_text(Job(own.tree).with_value(("front",), DEMO.tree["front"]), None))
     assert main(["sheet", str(job), "--strict"]) == 0
     shown = capsys.readouterr().out

@@ -13,7 +13,7 @@ from tui.job.demo import demo_job
 from tui.job.files import toml_text
 from tui.job.job import Job
 from tui.job.tree import Tree
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.subjects.advice import advice_text
 from tui.subjects.report import answer_text
 
@@ -47,7 +47,7 @@ def test_a_change_written_into_the_file_moves_its_figure_as_it_said(
     job: Path, word: str, name: str, index: int
 ) -> None:
     found = told(job, word, name)
-    rear = end_of(demo_job(), "rear")
+    rear = wheel_job(demo_job(), "rear")
     for change in found["changes"]:
         setup = answer_job(with_written(rear, index, change)).answer.setups[index]
         ride = setup.riding
@@ -95,7 +95,7 @@ def test_the_first_setup_is_meant_where_none_is_named(job: Path) -> None:
 
 def test_unbalanced_ends_need_two_ends(job: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert told(job, "unbalanced", "fork")["changes"]
-    one = written(tmp_path, end_of(demo_job(), "rear"))
+    one = written(tmp_path, wheel_job(demo_job(), "rear"))
     assert main(["advise", str(one), "--symptom", "unbalanced"]) == 2
     shown = capsys.readouterr()
     assert shown.out == ""
@@ -115,7 +115,7 @@ def test_what_there_is_not_is_told_with_what_there_is(job: Path, capsys: pytest.
 
 
 def test_a_wheel_that_does_not_settle_says_so(tmp_path: Path) -> None:
-    stiff = end_of(demo_job(), "rear")
+    stiff = wheel_job(demo_job(), "rear")
     for key in ("preload_turns", "thread_pitch", "max_preload_turns"):
         stiff = stiff.without(("setup", 0, key))
     stiff = stiff.with_value(("setup", 0, "rate"), "50 N/mm").with_value(("setup", 0, "preload"), "40 mm")

@@ -20,7 +20,7 @@ from tui.job.choices import SYMPTOMS
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
 from tui.job.job import Job
-from tui.job.wheels import ENDS, End, end_of
+from tui.job.wheels import WHEELS, Wheel, wheel_job
 from tui.shop_units import ALL, USUAL, ShopUnits
 from tui.subjects.advice import advised, cautions_of, with_change
 
@@ -55,11 +55,11 @@ def written(mine: JobAnswer, index: int, advice: Advice, units: ShopUnits) -> Jo
     return job.with_value(("setup",), tuple(setups))
 
 
-def check(bike: JobAnswer, end: End, index: int, symptoms: tuple[Symptom, ...], units: ShopUnits) -> int:
+def check(bike: JobAnswer, wheel: Wheel, index: int, symptoms: tuple[Symptom, ...], units: ShopUnits) -> int:
     """Hold every change against the job with it written in; return how many there were."""
-    mine = bike.at(end)
+    mine = bike.at(wheel)
     assert mine is not None
-    theirs = bike.at("front" if end == "rear" else "rear") if bike.front is not None else None
+    theirs = bike.at("front" if wheel == "rear" else "rear") if bike.front is not None else None
     found = advised(mine, index, symptoms, units, theirs, 0)
     if found is None:
         return 0
@@ -83,7 +83,7 @@ def check(bike: JobAnswer, end: End, index: int, symptoms: tuple[Symptom, ...], 
 @pytest.mark.parametrize("job", [demo_job(), BIKE], ids=["demo", "bike"])
 def test_every_change_of_every_symptom_of_both_ends_keeps_its_word(job: Job, units: ShopUnits) -> None:
     bike, count = answer_job(job), 0
-    for end, symptom in product(ENDS, EVERY):
+    for end, symptom in product(WHEELS, EVERY):
         there = bike.at(end)
         assert there is not None
         for index in range(len(there.answer.setups)):
@@ -100,7 +100,7 @@ def jobs(draw: st.DrawFn) -> Job:
     job = job.with_value(("target", "sag"), f"{draw(st.floats(18, 38)):.1f} %")
     if draw(st.booleans()):
         job = job.with_value(("target", "of"), "stroke")
-    for index, setup in enumerate(end_of(job, "rear").setups):
+    for index, setup in enumerate(wheel_job(job, "rear").setups):
         if setup["kind"] == "air":
             job = job.with_value(("setup", index, "positive_spacers"), draw(st.integers(0, 4)))
             if draw(st.booleans()):
@@ -126,7 +126,7 @@ def test_it_holds_over_any_job_and_any_symptoms(
         bike = answer_job(job)
     except UnusableJob:
         return
-    end: End = data.draw(st.sampled_from(ENDS if bike.front is not None else ENDS[:1]))
+    end: Wheel = data.draw(st.sampled_from(WHEELS if bike.front is not None else WHEELS[:1]))
     there = bike.at(end)
     assert there is not None
     index = data.draw(st.sampled_from(range(len(there.answer.setups))))
@@ -161,7 +161,7 @@ def test_a_sag_on_target_is_left_alone() -> None:
 
 def test_figures_before_are_those_of_the_job() -> None:
     bike = answer_job(replace(demo_job()))
-    for end in ENDS:
+    for end in WHEELS:
         mine = bike.at(end)
         assert mine is not None
         for index, setup in enumerate(mine.answer.setups):

@@ -10,14 +10,14 @@ import pytest
 from tests.tui.job.two_ends import BIKE, REAR
 from tui.job.answer import answer_job
 from tui.job.files import toml_text
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.subjects.answers import answer_object
 from tui.subjects.report import answer_text, report
 
 
 def test_the_front_stands_beside_the_rear_in_the_object() -> None:
     found = answer_object(answer_job(BIKE))
-    rear, front = (answer_object(answer_job(end_of(BIKE, end))) for end in ("rear", "front"))
+    rear, front = (answer_object(answer_job(wheel_job(BIKE, end))) for end in ("rear", "front"))
     assert {key: found[key] for key in rear} == rear
     assert found["front"] == {key: front[key] for key in ("load", "frame", "setups")} | {"cautions": []}
     assert found.keys() - rear.keys() == {"front", "balance"}

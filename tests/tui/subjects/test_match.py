@@ -23,14 +23,14 @@ from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
 from tui.job.job import Job
 from tui.job.tree import Raw, Tree
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.shop_units import ALL, USUAL, ShopUnits
 from tui.subjects.answers import answer_object
 from tui.subjects.match import Offer, caution_texts, matched_job, wished_job
 
 SEEDS, JOBS = range(10), 50
 """Parts that can run side by side, and the random jobs of each."""
-REAR = end_of(demo_job(), "rear")
+REAR = wheel_job(demo_job(), "rear")
 FIGURES = ("support_50", "support_75", "bottom_ratio", "slow_support_50", "end_ramp", "starting_wheel")
 
 

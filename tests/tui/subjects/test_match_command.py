@@ -12,10 +12,10 @@ from tui.job.demo import demo_job
 from tui.job.files import toml_text
 from tui.job.job import Job
 from tui.job.tree import Tree
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.subjects.answers import answer_object
 
-REAR = end_of(demo_job(), "rear")
+REAR = wheel_job(demo_job(), "rear")
 Said = pytest.CaptureFixture[str]
 
 

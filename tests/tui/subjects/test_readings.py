@@ -9,7 +9,7 @@ from physics.fit import Fit
 from tests.tui.job.two_ends import BIKE
 from tests.tui.tables.testers import demo_set, loop_of_demo
 from tui.job.answer import answer_job
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.shop_units import ALL, IMPERIAL, METRIC, USUAL, ShopUnits
 from tui.subjects.readings import (
     MEASURES,
@@ -81,7 +81,7 @@ def test_cycling_gives_the_negative_volume() -> None:
 
 @pytest.mark.parametrize("end", ["rear", "front"])
 def test_a_sag_gives_the_riders_share_at_either_end(end: str) -> None:
-    job = end_of(BIKE, "front" if end == "front" else "rear")
+    job = wheel_job(BIKE, "front" if end == "front" else "rear")
     index = next(i for i, setup in enumerate(job.setups) if setup["kind"] == "air")
     job = job.with_value(("setup", index, "pressure"), "180 psi" if end == "rear" else "70 psi")
     answered = answer_job(job)

@@ -5,11 +5,11 @@ import re
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.job import Job
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.shop_units import IMPERIAL, METRIC
 from tui.subjects.report import report
 
-DEMO = end_of(demo_job(), "rear")
+DEMO = wheel_job(demo_job(), "rear")
 
 
 def lines(job: Job = DEMO) -> list[str]:

@@ -11,7 +11,7 @@ from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.figures import FIGURE_KEYS, INPUTS, figure_named
 from tui.job.files import toml_text
-from tui.job.wheels import End
+from tui.job.wheels import Wheel
 from tui.subjects.asked import Unanswered
 from tui.subjects.sweep import SweepAsked, sweep_text
 
@@ -25,13 +25,15 @@ def job(tmp_path: Path) -> Path:
     return path
 
 
-def asked(job: Path, over: list[str], figures: list[str], end: End = "rear", *, as_json: bool = True) -> str:
-    return sweep_text(str(job), SweepAsked(over, figures, end), as_json=as_json)
+def asked(
+    job: Path, over: list[str], figures: list[str], wheel: Wheel = "rear", *, as_json: bool = True
+) -> str:
+    return sweep_text(str(job), SweepAsked(over, figures, wheel), as_json=as_json)
 
 
-def refused(job: Path, over: list[str], figures: list[str], end: End = "rear") -> str:
+def refused(job: Path, over: list[str], figures: list[str], wheel: Wheel = "rear") -> str:
     with pytest.raises(Unanswered) as unanswered:
-        asked(job, over, figures, end)
+        asked(job, over, figures, wheel)
     return "\n".join(unanswered.value.lines)
 
 

@@ -11,13 +11,13 @@ from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
 from tui.job.job import Job
 from tui.job.tree import Raw
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.shop_units import METRIC
 from tui.subjects.answers import answer_object
 from tui.subjects.report import report
 
 BOTH = demo_job()
-DEMO = end_of(BOTH, "rear")
+DEMO = wheel_job(BOTH, "rear")
 _NOTHING_OFF: Raw = {"scale": "0 kg", "share": 0, "gauge": "0 psi", "rate": "0 %", "volume": "0 cm3"}
 EXACT = DEMO.with_value(("tolerance",), _NOTHING_OFF)
 for _index in (0, 1):

@@ -95,7 +95,7 @@ def advice_here(state: BenchState) -> Advised | None:
 
     if state.good is None or state.known is None:
         return None
-    theirs = state.known.at("front" if state.end == "rear" else "rear") if state.known.front else None
+    theirs = state.known.at("front" if state.wheel == "rear" else "rear") if state.known.front else None
     last = len(theirs.answer.setups) - 1 if theirs is not None else 0
     other = min(state.other_setup, last)
     return advised(state.good, setup_here(state), asked(state), state.units, theirs, other)

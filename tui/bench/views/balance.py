@@ -10,7 +10,7 @@ from physics.case import Air, Coil
 from tui.bench.edit import alone
 from tui.bench.state import BenchState
 from tui.job.answer import JobAnswer
-from tui.job.wheels import ENDS, End, left_out, spoken
+from tui.job.wheels import WHEELS, Wheel, left_out, spoken
 from tui.kit.cells import CellRow
 from tui.kit.document import Role
 from tui.kit.dressing import columns, heading, setup_name, told
@@ -50,7 +50,7 @@ _THEN = (
 class _Seat(NamedTuple):
     """One end in the view: which it is, its answer, the setup looked at, and how it stands to the other."""
 
-    end: End
+    wheel: Wheel
     there: JobAnswer
     setup: int
     found: WheelBalance
@@ -63,12 +63,12 @@ class _Seat(NamedTuple):
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of the two selected setups of the last good answer."""
-    rear, front = (state.known.at(end) if state.known else None for end in ENDS)
+    rear, front = (state.known.at(end) if state.known else None for end in WHEELS)
     if rear is None or front is None:
         return told(_NOTHING_YET if rear is None else alone(state), width, look.glyphs)
     at_rear, at_front = (
-        min(state.setup if state.end == end else state.other_setup, len(there.answer.setups) - 1)
-        for end, there in zip(ENDS, (rear, front), strict=True)
+        min(state.setup if state.wheel == end else state.other_setup, len(there.answer.setups) - 1)
+        for end, there in zip(WHEELS, (rear, front), strict=True)
     )
     out = left_out(state.known.job) if state.known else None
     doubt = _EXAMPLE.format(out) if out else ""
@@ -88,7 +88,7 @@ def _balance(rear: JobAnswer, at_rear: int, front: JobAnswer, at_front: int) -> 
 
 
 def _name(seat: _Seat, look: ChartLook) -> CellRow:
-    return setup_name(f"{seat.end}: {seat.there.answer.setups[seat.setup].name}", seat.setup, look)
+    return setup_name(f"{seat.wheel}: {seat.there.answer.setups[seat.setup].name}", seat.setup, look)
 
 
 def _side_by_side(found: Balance, width: int, units: ShopUnits) -> list[CellRow]:
@@ -111,7 +111,7 @@ def _figures(found: Balance, label: str, name: str, measure: Measure, units: Sho
 def _advice(seat: _Seat, width: int, look: ChartLook, units: ShopUnits) -> list[CellRow]:
     """Return what to change at one end, each line with what the end is then."""
     spring, changes = seat.spring, seat.found.changes
-    rows = heading(f"At the {seat.end}, to agree in" if changes else f"At the {seat.end}")
+    rows = heading(f"At the {seat.wheel}, to agree in" if changes else f"At the {seat.wheel}")
     if isinstance(spring, Coil) and spring.stage_rate is not None:
         return rows + told("A coil in stages has no one rate to set.", width, look.glyphs)
     if not changes:

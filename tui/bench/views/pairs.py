@@ -17,7 +17,7 @@ from tui.job.fields import Choice, Pair, in_si, is_number, pair_at, typed_into
 from tui.job.job import Job
 from tui.job.panels import LEVERAGE
 from tui.job.tree import Raw, Tree, TreePath
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.kit.cells import CellRow, cells
 from tui.kit.document import Role
 from tui.kit.dressing import columns, heading, told
@@ -70,7 +70,7 @@ def _taking_pairs(state: BenchState) -> BenchState:
 
 def _before(state: BenchState) -> Mapping[str, Raw]:
     for bike in reversed(state.history.past):
-        leverage = end_of(bike, state.end).get(LEVERAGE)
+        leverage = wheel_job(bike, state.wheel).get(LEVERAGE)
         if isinstance(leverage, Tree) and leverage.get("kind") == _MEASURED:
             return leverage
     return _FIRST_PAIR

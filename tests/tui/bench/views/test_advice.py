@@ -23,7 +23,7 @@ from tui.bench.views.pane import AsidePane
 from tui.job.choices import SYMPTOMS
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.kit.cells import text_of
 from tui.shop_units import METRIC
 
@@ -133,7 +133,7 @@ def test_other_units() -> None:
 
 
 def test_what_there_is_no_change_for_is_said() -> None:
-    rear = end_of(BOTH, "rear")
+    rear = wheel_job(BOTH, "rear")
     unbalanced = tuple(SYMPTOMS).index("unbalanced")
     assert "This job has one wheel" in told(on_bench(rear, symptom=unbalanced))
     assert change_tried(on_bench(rear, symptom=unbalanced)).note == "There is no change to try."

@@ -12,12 +12,12 @@ from tui.bench.views.match import VIEW, VOLUMES, lines, match_asked, match_here,
 from tui.bench.views.pane import AsidePane
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.kit.cells import text_of
 from tui.kit.work import Worked
 from tui.shop_units import ALL, ShopUnits
 
-DEMO = end_of(demo_job(), "rear")
+DEMO = wheel_job(demo_job(), "rear")
 
 
 def on_bench(job: Job = DEMO, setup: int = 0, aside: str = VIEW) -> BenchState:

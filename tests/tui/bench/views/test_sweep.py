@@ -22,11 +22,11 @@ from tui.bench.views import sweep as aside_sweep
 from tui.bench.views.pane import AsidePane, aside_task, worked_on
 from tui.job.demo import demo_job
 from tui.job.figures import FIGURE_KEYS
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.kit.cells import text_of
 from tui.kit.work import Worked
 
-DEMO = end_of(demo_job(), "rear")
+DEMO = wheel_job(demo_job(), "rear")
 SIZES = [(80, 24), (120, 40)]
 
 

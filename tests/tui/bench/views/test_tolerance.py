@@ -13,11 +13,11 @@ from tui.bench.views.tolerance import lines
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
 from tui.job.tree import Raw
-from tui.job.wheels import end_of
+from tui.job.wheels import wheel_job
 from tui.kit.cells import text_of
 from tui.shop_units import IMPERIAL
 
-DEMO = end_of(demo_job(), "rear")
+DEMO = wheel_job(demo_job(), "rear")
 WIDTHS = (20, 40, 78)
 
 
