@@ -3,10 +3,25 @@
 import ast
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 PHYSICS = Path(__file__).parent.parent / "physics"
 FORBIDDEN = {"tui", "textual", "plotext", "rich", "tomllib", "tomlkit"}
+
+
+def test_the_contracts_of_the_house_hold() -> None:
+    done = subprocess.run(
+        [Path(sys.executable).with_name("lint-imports"), "--no-cache"],
+        capture_output=True,
+        text=True,
+        cwd=PHYSICS.parent,
+        check=False,
+    )
+    settings = tomllib.loads((PHYSICS.parent / "pyproject.toml").read_text("utf-8"))
+    contracts = settings["tool"]["importlinter"]["contracts"]
+    assert {"layers", "acyclic_siblings"} <= {contract["type"] for contract in contracts}
+    assert done.returncode == 0, done.stdout
 
 
 def imported_names(source: Path) -> set[str]:
