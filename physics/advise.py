@@ -1,13 +1,13 @@
-"""What the rider felt → what to change, each change answered: figures before and after, ranked.
+"""A rider's symptoms → changes, each one answered: figures before and after, ranked.
 
-Which symptom speaks of which figure is common practice, no source. A change helps where the figure of a
-symptom moves the wanted way by at least `LEAST`, and harms where it moves the other way as far. Its side
-effect is the largest share by which another of `WATCHED` moves; changes are ranked by effect over side
-effect, `FLOOR` added so that one without any is not endlessly good. Those that harm another of several
-symptoms come after those that do not.
+Which figure belongs to a symptom is common practice, no source. A change helps if it moves the figure of a
+symptom the wanted way by at least `LEAST`, and harms if it moves it the other way by as much. Its side
+effect is the largest relative change of another of `WATCHED`; changes are ranked by effect over side
+effect, `FLOOR` added so that a change without any does not rank infinitely high. Changes that harm another of
+several symptoms come after those that do not.
 
-Sag comes first of all, as every other figure is read from where the wheel settles: what puts it right heads
-the list, and what takes it further from its target stands below all that keeps it.
+Sag comes first, because every other figure depends on where the wheel settles: the change that reaches target
+sag heads the list, and changes that move away from it are ranked below all others.
 """
 
 from __future__ import annotations
@@ -43,16 +43,16 @@ from physics.stand import Stand, stand
 from physics.sweep import SweptSetup, sweep
 
 SAG_NEAR = 0.005
-"""How far a sag may lie off its target, a share of travel or stroke, and count as on it: half a millimetre
-on a ring and the rounding of a gauge are no more (common practice, no source)."""
+"""How far a sag may be off its target, as a fraction of travel or stroke, and count as on it: half a
+millimetre on an O-ring and the rounding of a gauge are no more (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Feel:
-    """Figures of one setup, SI, NaN where there is none: those of the riding curve, which is what is felt.
+    """Figures of one setup, SI, NaN if undefined: those of the riding curve, which the rider feels.
 
-    Sag and breakaway force alone are of slow air. `static` is the wheel force W_s [N] they are taken under,
-    `sag_as_aimed` the sag as the target counts it. Definitions in `physics.figures`.
+    Only sag and breakaway force are slow. `static` is the wheel force W_s [N] they belong to,
+    `sag_as_aimed` the sag in the measure of the target. Definitions in `physics.figures`.
     """
 
     static: float
@@ -67,14 +67,14 @@ class Feel:
     critical_damping: float
 
     def share_to(self, then: Feel, mark: Mark) -> float:
-        """Return the change of a figure as a share of what it was, NaN where it was nothing."""
+        """Return the relative change of a figure, NaN if it was zero."""
         before, after = getattr(self, mark), getattr(then, mark)
         return float((after - before) / abs(before)) if before else math.nan
 
     def aside_to(self, then: Feel, mark: Mark) -> float:
-        """Return the size of a change nobody asked for, as a share; that of a starting force is of the load.
+        """Return the magnitude of a side effect, relative; that of a breakaway force is relative to the load.
 
-        A coil starts at a few newtons: doubling those is next to nothing to a rider.
+        A coil breaks away at a few newtons: doubling them is barely felt.
         """
         if mark == "starting_wheel":
             return abs(then.starting_wheel - self.starting_wheel) / self.static
@@ -82,10 +82,13 @@ class Feel:
 
 
 def rebound_change(before: float, after: float) -> float:
-    """Return critical damping at the shaft [N s/m] after over before, NaN where there is none before.
+    """Return critical damping at the shaft [N s/m], after over before, NaN if zero before.
 
-    Critical is 2√(k_w m)·L² at sag. A rebound damping c is the share c/c_crit of it; the share stays where c
-    changes as c_crit does, so 1.12 asks for 12 % more rebound damping, which is slower.
+    Critical is 2√(k_w m)·L² at sag. A rebound damping c is the fraction c/c_crit of it; the fraction is kept
+    if c changes as c_crit does, so 1.12 calls for 12 % more rebound damping, which is slower.
+
+    >>> rebound_change(10_000.0, 11_200.0)
+    1.12
     """
     return after / before if before else math.nan
 
@@ -108,22 +111,22 @@ def feel_of(swept: SweptSetup, static: Values, target: Target) -> Feel:
 
 
 def off_target(feel: Feel, target: Target) -> float:
-    """Return how far a sag lies off its target, as the target counts it; NaN for one that is not settled."""
+    """Return how far a sag is off its target, in the measure of the target; NaN if it does not settle."""
     return abs(feel.sag_as_aimed - float(target.sag))
 
 
 def is_off(feel: Feel, target: Target) -> bool:
-    """Return whether a sag has to be put right; one that does not exist has to be, too."""
+    """Return whether a sag must be corrected; one that does not exist must be, too."""
     return not off_target(feel, target) <= SAG_NEAR
 
 
 def leaves(before: Feel, after: Feel, target: Target) -> bool:
-    """Return whether a change takes the sag further from its target."""
+    """Return whether a change moves the sag further from its target."""
     return off_target(after, target) > off_target(before, target) + SAG_NEAR
 
 
 def now_of(case: Case, index: int, bike: Stand) -> tuple[Setup, Feel, bool]:
-    """Return a setup with its settings in place, its figures and whether it settles."""
+    """Return a solved setup, its figures and whether it settles."""
     static = bike.load.static_wheel_force
     setup = solved(case.setups[index], bike.lever, case.shop, case.target, static)
     swept = sweep(replace(case, setups=(setup,), ride=None)).setups[0]
@@ -132,7 +135,10 @@ def now_of(case: Case, index: int, bike: Stand) -> tuple[Setup, Feel, bool]:
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """The figures of every change that is sound, settles and keeps the limits; `barred` what others broke."""
+    """The figures of every valid change that settles within the limits.
+
+    `barred` are the limits that the other changes exceed.
+    """
 
     found: tuple[tuple[Trial, Feel], ...]
     barred: frozenset[Bar]
@@ -168,18 +174,18 @@ _MARKS: Mapping[str, Mark] = {
     "support": "support_50",
     "bottom_ratio": "bottom_ratio",
 }
-"""What a measure of agreement is called here."""
+"""The figure behind each measure of balance."""
 
 
 @dataclass(frozen=True, slots=True)
 class OtherWheel:
-    """One setup at the other end of the bike."""
+    """One setup at the other wheel of the bike."""
 
     case: Case
     index: int
 
     def now(self) -> Feel | None:
-        """Return its figures, None where it does not settle."""
+        """Return its figures, None if it does not settle."""
         _, feel, settles = now_of(self.case, self.index, stand(self.case))
         return feel if settles else None
 
@@ -187,11 +193,11 @@ class OtherWheel:
 def towards(
     case: Case, index: int, other: OtherWheel, bike: Stand, setup: Setup, sag: float
 ) -> Iterator[Trial]:
-    """Yield what brings one end to the other, one change for each measure in which they are apart.
+    """Yield the changes that bring one wheel to the other, one for each measure in which they differ.
 
-    `setup` is that of `index` with its settings in place and settles at `sag`, a fraction of its travel.
+    `setup` is that of `index`, solved, and settles at `sag`, a fraction of its travel.
     """
-    # What a balance says of an end does not hang on which of the two it is.
+    # A balance is the same whichever wheel is called the rear.
     for change in balance(case, index, other.case, other.index).rear.changes:
         trial = _of_change(change, setup, bike, sag)
         if trial is not None and fits(trial.setup, setup, bike):
@@ -199,9 +205,9 @@ def towards(
 
 
 def nearer(trial: Trial, now: Feel, then: Feel, other: Feel) -> tuple[Mark, float]:
-    """Return by how much the gap to the other end narrows, over the other end's figure, and in which figure.
+    """Return how much the gap to the other wheel narrows, relative to its figure, and for which figure.
 
-    That is the figure which the change is meant for; of any other change the one whose gap it alters most.
+    That is the figure the change is meant for; for any other change the one whose gap changes most.
     """
     marks = [trial.mark] if trial.mark is not None else list(_MARKS.values())
     found = [(mark, _narrowed(now, then, other, mark)) for mark in marks]
@@ -215,7 +221,7 @@ def _narrowed(now: Feel, then: Feel, other: Feel, mark: Mark) -> float:
 
 
 def _of_change(change: Change, setup: Setup, bike: Stand, sag: float) -> Trial | None:
-    """Return a change of the balance as a trial; of coils the rate one can buy that comes nearest."""
+    """Return a change of the balance as a trial; for coils the nearest rate in stock."""
     setting, spring = float(change.setting), setup.spring
     if not np.isfinite(setting):
         return None
@@ -232,7 +238,7 @@ def _of_change(change: Change, setup: Setup, bike: Stand, sag: float) -> Trial |
 
 
 def _nearest_rate(coil: Coil, rate: float) -> float:
-    """Return the rate one can buy that is nearest to a rate [N/m]."""
+    """Return the rate in stock nearest to a rate [N/m]."""
     rungs = either_side(coil, values(rate))
     return min((float(r) for r in rungs if r > 0), key=lambda found: abs(found - rate), default=rate)
 
@@ -244,22 +250,22 @@ Symptom = Literal[
 """What the rider felt."""
 
 LEAST = 0.01
-"""Share by which the figure of a symptom must move for a change to be worth a trip to the stand."""
+"""Relative change of the symptom's figure that makes a change worth making."""
 FLOOR = 0.02
 MOST = 5
-"""Changes in a list at most, the one that puts the sag right not counted."""
+"""Longest list of changes, not counting the one that corrects the sag."""
 WATCHED: tuple[Mark, ...] = (
     "starting_wheel", "sag_fraction", "support_50", "bottom_ratio", "natural_frequency",
 )  # fmt: skip
-"""Figures that are looked at for what a change does besides."""
+"""Figures checked for side effects of a change."""
 
 
 @dataclass(frozen=True, slots=True)
 class Meaning:
-    """What a symptom speaks of: its figure, whether more of it helps, and what moves with that anyway.
+    """The figure of a symptom, whether more of it helps, and the figures that move with it anyway.
 
-    `kin` figures are no side effect. `rebound` is the damping that helps by itself; the model has no damper
-    clicks, so that is a direction and never a number.
+    `kin` figures are no side effect. `rebound` is the damping change that helps by itself; the model has no
+    damper clicks, so it is a direction, never a number.
     """
 
     figure: Mark
@@ -274,20 +280,20 @@ MEANINGS: Mapping[Symptom, Meaning] = {
     "blows_through": Meaning("energy_from_sag", True, ("bottom_ratio", "support_50")),
     "unused_travel": Meaning("energy_from_sag", False, ("bottom_ratio", "support_50")),
     "harsh_off_top": Meaning("starting_wheel", False),
-    # A spring that pushes back harder empties the same rebound damping faster: it is less of critical.
+    # A stiffer spring rebounds faster at the same damping: it is a smaller fraction of critical.
     "packs_down": Meaning("critical_damping", True, ("natural_frequency",), rebound="less"),
     "too_high": Meaning("sag_fraction", True),
     "too_low": Meaning("sag_fraction", False),
 }
-"""Every symptom of one wheel; `unbalanced` is one of two."""
+"""Every symptom of one wheel; `unbalanced` concerns both."""
 
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """What a change does to one symptom: its figure, and the share by which that moves the wanted way.
+    """The effect of a change on one symptom: its figure, and the relative change in the wanted direction.
 
-    Below zero it moves the other way. For `unbalanced` it is the share of the other end's figure by which
-    the gap to it narrows. NaN where the figure does not exist.
+    Negative if it moves the other way. For `unbalanced` it is how much the gap to the other wheel narrows,
+    relative to the other wheel's figure. NaN if the figure does not exist.
     """
 
     symptom: Symptom
@@ -296,7 +302,7 @@ class Effect:
 
     @property
     def helps(self) -> bool:
-        """Whether it is worth a trip to the stand."""
+        """Whether the change is worth making for this symptom."""
         return self.share >= LEAST
 
     @property
@@ -307,12 +313,12 @@ class Effect:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Advice:
-    """One change and what it does.
+    """One change and its effects.
 
-    `setup` has the change and every setting as they are written down. `effects` are those on every symptom
-    asked about, in their order. `side` is the largest share by which a watched figure moves that belongs to
-    none of them, `side_figure` which one that is, None where all belong. `first` marks the one that puts the
-    sag right, `leaves_target` one that takes it further from its target.
+    `setup` has the change and every setting as written. `effects` are those on every symptom
+    asked about, in order. `side` is the largest relative change of a watched figure that belongs to
+    none of them, `side_figure` that figure, None if all belong. `first` marks the change that corrects the
+    sag, `leaves_target` one that moves it further from its target.
     """
 
     turned: Turned
@@ -333,31 +339,31 @@ class Advice:
 
     @property
     def figure(self) -> Mark:
-        """The figure that it helps most."""
+        """The figure it helps most."""
         return self.best.figure
 
     @property
     def effect(self) -> float:
-        """The share by which that figure moves the wanted way."""
+        """The relative change of that figure in the wanted direction."""
         return self.best.share
 
     @property
     def rebound(self) -> float:
-        """The critical damping at the shaft after over before.
+        """The critical damping at the shaft, after over before.
 
-        To stay as damped as it was, rebound damping changes by that.
+        To keep the damping ratio, rebound damping changes by that factor.
         """
         return rebound_change(self.before.critical_damping, self.after.critical_damping)
 
 
 @dataclass(frozen=True, slots=True)
 class Advised:
-    """How a setup stands now, its settings in place, and the changes for what was felt, the best first.
+    """A solved setup as it is, and the changes for its symptoms, best first.
 
-    `settles` is false where the wheel does not settle under the rider, or the other end does not that it is
-    held against: then nothing can be compared, and only what brings it to its target sag is there. `off` is
-    the sag less its target as the target counts it, NaN without a sag, `sag_is_off` whether that comes
-    first. `barred` are the limits that changes were left out for.
+    `settles` is false if the wheel does not settle under the rider, or the other wheel it is compared
+    with does not: then only changes towards target sag are listed. `off` is
+    the sag less its target in the measure of the target, NaN without a sag, `sag_is_off` whether that must be
+    corrected first. `barred` are the limits that ruled out changes.
     """
 
     setup: Setup
@@ -374,7 +380,7 @@ class Advised:
 
     @property
     def sag_is_off(self) -> bool:
-        """Whether the sag has to be put right first."""
+        """Whether the sag must be corrected first."""
         return is_off(self.now, self.target)
 
 
@@ -385,11 +391,11 @@ def advise(
     other: OtherWheel | None = None,
     write: Writer = exactly,
 ) -> Advised:
-    """Return what to change on one setup of a single case for what was felt of its wheel.
+    """Return the changes on one setup of a single case for the symptoms of its wheel.
 
-    `other` is the end that `unbalanced` holds it against. `write` puts a change into the values that are
-    written down: what is promised is read off those. Raises `Refused` as `bench.answer` does, `ValueError`
-    for no symptom, or for `unbalanced` without another end.
+    `other` is the wheel that `unbalanced` compares it with. `write` turns a change into the values that are
+    written down: figures are those of these values. Raises `Refused` as `bench.answer` does, `ValueError`
+    for no symptom, or for `unbalanced` without another wheel.
     """
     if not symptoms or ("unbalanced" in symptoms and other is None):
         raise ValueError("no symptom, or no other end")
@@ -412,7 +418,7 @@ def advise(
     if other is not None and against is not None:
         pool += towards(case, index, other, bike, setup, now.sag_fraction)
     found = tried(case, written_down(pool, setup, write))
-    # A step the same way as the one that puts the sag right only stops short of it, or goes past it.
+    # A step the same way as the sag correction only falls short of it or overshoots it.
     ways = {(advice.turned, advice.more) for advice in first}
     judged = [asked.advice(*pair) for pair in found.found if (pair[0].turned, pair[0].more) not in ways]
     changes = (*first, *_each_once(sorted(filter(_helps, judged), key=asked.worse))[:MOST])
@@ -420,7 +426,7 @@ def advise(
 
 
 def _nearest(found: Iterable[tuple[Trial, Feel]], now: Feel, target: Target) -> list[tuple[Trial, Feel]]:
-    """Return the change that alters least of those that reach the target, else the nearest one."""
+    """Return the smallest change that reaches the target, else the nearest one."""
     nearer_it = [pair for pair in found if not off_target(pair[1], target) >= off_target(now, target)]
     reach = [pair for pair in nearer_it if off_target(pair[1], target) <= SAG_NEAR]
     return reach[:1] or sorted(nearer_it, key=lambda pair: off_target(pair[1], target))[:1]
@@ -428,7 +434,7 @@ def _nearest(found: Iterable[tuple[Trial, Feel]], now: Feel, target: Target) -> 
 
 @dataclass(frozen=True, slots=True)
 class _Asked:
-    """How a setup stands, what was felt, and the other end where that counts."""
+    """A setup as it is, its symptoms, and the other wheel if needed."""
 
     now: Feel
     target: Target
@@ -436,7 +442,7 @@ class _Asked:
     other: Feel | None
 
     def advice(self, trial: Trial, then: Feel) -> Advice:
-        """Return a change with its effects and its side effect."""
+        """Return a change with its effects and side effect."""
         effects = tuple(self._effect(symptom, trial, then) for symptom in self.symptoms)
         own = {effect.figure for effect in effects}.union(
             *(MEANINGS[symptom].kin for symptom in self.symptoms if symptom in MEANINGS)
@@ -458,7 +464,7 @@ class _Asked:
 
     @staticmethod
     def worse(advice: Advice) -> tuple[bool, bool, float]:
-        """Return how far down a change stands in the list."""
+        """Return the sort key of a change, best first."""
         total = float(np.nansum([effect.share for effect in advice.effects]))
         harms = any(effect.harms for effect in advice.effects)
         return advice.leaves_target, harms, -total / (advice.side + FLOOR)
@@ -478,7 +484,7 @@ def _helps(advice: Advice) -> bool:
 
 
 def _each_once(changes: Iterable[Advice]) -> tuple[Advice, ...]:
-    """Return the changes without those that say the same again for another figure."""
+    """Return the changes without duplicates for another figure."""
     found: dict[tuple[float, ...], Advice] = {}
     for change in changes:
         found.setdefault(settings(change.setup), change)

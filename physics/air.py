@@ -1,4 +1,4 @@
-"""The air spring: a positive chamber and the four negative springs, filled with fixed amounts of air."""
+"""The air spring: a positive chamber and the four negative springs, filled with fixed masses of air."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from physics.faults import Fault
 
 @dataclass(frozen=True, slots=True)
 class AirForce:
-    """Contributions [N] of the positive and the negative spring, and the rate [N/m] of both together."""
+    """Force contributions [N] of the positive and the negative spring, and their total rate [N/m]."""
 
     positive: Values
     negative: Values
@@ -32,9 +32,9 @@ class AtRest:
 
 @dataclass(frozen=True, slots=True)
 class ChargedAir:
-    """An air spring whose amounts of air are fixed; `negative` is None without a second chamber.
+    """An air spring with fixed masses of air; `negative` is None without a second chamber.
 
-    `chambers` are those there are, side by side. `equalised_density` [kg/m³] is that of both at the
+    `chambers` are those present, side by side. `equalised_density` [kg/m³] is the density of both at the
     `port` [m], NaN without one.
     """
 
@@ -46,21 +46,21 @@ class ChargedAir:
     port: Values
 
     def force(self, stroke: Values, ambient: Ambient) -> AirForce:
-        """Return what the air does at strokes (cases..., points) [m], at the temperature around it."""
+        """Return the slow force at strokes (cases..., points) [m], the air at ambient temperature."""
         around = per_point(ambient.temperature), per_point(ambient.pressure)
         return self._both(self.chambers.force(stroke[..., None, :], *around), stroke)
 
     def fast_force(self, stroke: Values, out_of: AtRest, ambient: Ambient) -> AirForce:
-        """Return the same along the isentropes of air that was at rest with itself at `out_of`."""
+        """Return the same along the isentropes of air that was at rest at `out_of`."""
         start, temperature = per_point(out_of.stroke), per_point(out_of.temperature)
         pair = self.chambers.fast_force(stroke[..., None, :], start, temperature, per_point(ambient.pressure))
         return self._both(pair, stroke)
 
     def met(self, start: Values, ambient: Ambient) -> AtRest:
-        """Return the air just past the port, where both chambers became one on a fast stroke out of `start`.
+        """Return the state just past the port, where both chambers mixed on a fast stroke out of `start`.
 
-        They had settled at stroke `start` (cases...) [m]; one past the port means that they have been apart
-        all the way. Raises `TypeError` without a second chamber.
+        They had settled at stroke `start` (cases...) [m]; beyond the port they have been separate all along.
+        Raises `TypeError` without a second chamber.
         """
         if self.negative is None:
             raise TypeError("this spring has no second chamber")
@@ -72,7 +72,7 @@ class ChargedAir:
         return AtRest(here, values(np.where(start > self.port, T, mixed)))
 
     def _both(self, pair: tuple[Values, Values], stroke: Values) -> AirForce:
-        """Return force and rate (cases..., chambers, points) of the chambers as those of the two springs."""
+        """Turn force and rate (cases..., chambers, points) of the chambers into those of the two springs."""
         force, rate = pair
         if self.negative is not None:
             return AirForce(force[..., 0, :], force[..., 1, :], rate[..., 0, :] + rate[..., 1, :])
@@ -87,15 +87,22 @@ class ChargedAir:
         return -k * np.maximum(left, 0.0), k * (left > 0)
 
     def kinks(self) -> Values:
-        """Return the strokes (cases..., kinks) [m] where the rate steps: the end of a mechanical negative."""
+        """Return the strokes (cases..., kinks) [m] at which the rate jumps: where a mechanical one ends."""
         return np.empty(0) if self.spring is None else per_point(self.spring.length)
 
 
 def charge(air: Air, pressure: Scalar, shop: Ambient) -> ChargedAir:
     """Return the spring filled to a settled reading `pressure` [Pa absolute] at full extension.
 
-    The positive chamber holds that pressure at x = 0. An equalised negative chamber holds the density of
-    the port, where both were one, so that both masses are proportional to the positive one's density.
+    The positive chamber has that pressure at x = 0. An equalised negative chamber has the density of
+    the port, where both were joined, so that both masses are proportional to the density of the positive one.
+
+    >>> from physics.case import NoNegative
+    >>> spring = Air(None, 0.040, 0.009, 0.0, 105e-6, 0, 6e-6, NoNegative())
+    >>> shop = Ambient(293.15, 101_325.0)
+    >>> push = charge(spring, 1_101_325.0, shop).force(values([0.0]), shop).positive
+    >>> round(float(push[0]), 1)  # 1 MPa gauge on π/4 (40² − 9²) mm²
+    1193.0
     """
     density = gas.density(pressure, shop.temperature)
     area, volume = positive_area(air), positive_volume(air)
@@ -133,19 +140,19 @@ def negative_area(air: Air) -> Values:
 
 
 def positive_volume(air: Air) -> Values:
-    """Return V_p(0) [m³], spacers taken off."""
+    """Return V_p(0) [m³] less the volume spacers."""
     return values(
         values(air.positive_volume) - values(air.positive_spacers) * values(air.positive_spacer_volume)
     )
 
 
 def negative_volume(second: SeparateNegative | EqualisedNegative) -> Values:
-    """Return V_n(0) [m³], spacers taken off."""
+    """Return V_n(0) [m³] less the volume spacers."""
     return values(values(second.volume) - values(second.spacers) * values(second.spacer_volume))
 
 
 def air_faults(air: Air, full: Scalar) -> tuple[Fault, ...]:
-    """Return what makes an air spring impossible in a shock of stroke `full` [m]."""
+    """Return the faults of an air spring in a shock of stroke `full` [m]."""
     found = []
     wide = values(air.rod) >= values(air.bore)
     if np.any(wide):

@@ -1,8 +1,8 @@
-"""What the bench answers: frozen arrays in SI, one entry per setup.
+"""The answer of the bench: frozen arrays in SI, one entry per setup.
 
-A figure that does not exist for a setup is NaN here, never zero. Every scalar is an array of shape
+A figure that does not exist for a setup is NaN, never zero. Every scalar is an array of shape
 (cases...), `()` for a single case; curves are (cases..., points). Pressures are Pa absolute; the
-shop's ambient pressure stands in the answer for whoever must show a gauge reading.
+answer carries the shop's ambient pressure for gauge readings.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ State = Literal["ok", "topped_out", "bottomed_out", "unsolved"]
 
 @dataclass(frozen=True, slots=True)
 class LoadAnswer:
-    """Ground reaction and static wheel force (what the spring carries at the axle) [N]."""
+    """Ground reaction and static wheel force (sprung load at the axle) [N]."""
 
     ground_reaction: Values
     static_wheel_force: Values
@@ -28,10 +28,11 @@ class LoadAnswer:
 
 @dataclass(frozen=True, slots=True)
 class LinkageAnswer:
-    """What a drawn linkage gives by itself, before its curve is closed on the wheel travel that was typed.
+    """The figures of a drawn linkage itself, before its curve is closed on the typed wheel travel.
 
     `wheel_travel` [m] over the whole stroke, `eye_to_eye` [m] of the shock as drawn; over `stroke` (points,)
-    [m] the way of the `axle` (points, 2) [m] from full extension, x and y as drawn, and its leverage `ratio`.
+    [m] the path of the `axle` (points, 2) [m] from full extension, x and y as drawn, and its leverage
+    `ratio`.
     """
 
     wheel_travel: Values
@@ -45,11 +46,11 @@ class LinkageAnswer:
 class FrameAnswer:
     """Leverage as used, after the curve was closed on the shock.
 
-    `leverage_start`, `leverage_end`, `progression` and `closure_error` are dimensionless;
-    `residual` [m] is the rms misfit of measured pairs, `deviation` [m] the standard deviation of a reading,
-    both NaN for other kinds, the latter without a degree of freedom too. `travel` [m] and `ratio` (points,)
-    are the curve to draw, `linkage` what the drawing says where there is one. `fork` says that the spring
-    sits in the legs of a fork, so that shaft and stroke are the fork's.
+    `leverage_start`, `leverage_end`, `progression` and `closure_error` are dimensionless; `residual` [m] is
+    the rms residual of measured pairs, `deviation` [m] the standard deviation of a reading, both NaN for
+    other leverages, the latter without a degree of freedom too. `travel` [m] and `ratio` (points,) are the
+    curve to draw, `linkage` the drawn linkage if there is one. `fork`: the spring is in a fork, so shaft and
+    stroke are those of the fork.
     """
 
     leverage_start: Values
@@ -68,11 +69,11 @@ class FrameAnswer:
 
 @dataclass(frozen=True, slots=True)
 class Sag:
-    """Where the wheel settles under the rider, NaN where it does not.
+    """Where the wheel settles under the rider, NaN if it does not.
 
     Wheel and shock in m and as a fraction, shaft force [N] there. `band_low`, `band_high` [m] of wheel
-    travel are how far seal friction can hold it to either side, the ends of the travel at most. `ratio` is
-    the leverage there and `slope` [1/m] its change over wheel travel.
+    travel: how far seal friction can hold it to either side, at most to the ends of the travel. `ratio` is
+    the leverage there and `slope` [1/m] its derivative over wheel travel.
     """
 
     wheel: Values
@@ -88,10 +89,10 @@ class Sag:
 
 @dataclass(frozen=True, slots=True)
 class AtOnce:
-    """Where the wheel stands as soon as it is loaded, before the air has given any heat away.
+    """Where the wheel stands as soon as it is loaded, before the air has lost any heat.
 
     Wheel travel and stroke [m], and `settling_time` [s], an estimate, until the settled sag can be read. NaN
-    where the wheel does not settle; for a coil without air beside it the settled sag and no time.
+    if the wheel does not settle; for a coil without air beside it the settled sag and zero time.
     """
 
     wheel: Values
@@ -101,7 +102,7 @@ class AtOnce:
 
 @dataclass(frozen=True, slots=True)
 class Figures:
-    """Numbers read off the slow curve; definitions in `physics.figures`. SI: N, N/m, J, m, Hz, N s/m."""
+    """Numbers of the slow curve; definitions in `physics.figures`. SI: N, N/m, J, m, Hz, N s/m."""
 
     starting_shaft: Values
     starting_wheel: Values
@@ -128,11 +129,11 @@ class Figures:
 
 @dataclass(frozen=True, slots=True)
 class Riding:
-    """The same numbers read off the riding curve: what setups are compared and judged by.
+    """The same numbers of the riding curve, by which setups are compared and judged.
 
     The riding curve is slow from full extension to the sag point, where the gas settles, and fast from there
-    on. `chord_deviation` is that of the chord from the sag point to 0.8 of the travel. A support is NaN where
-    its place lies above the sag point. The figures without the bumper leave its force out and nothing else.
+    on. `chord_deviation` is from the chord between the sag point and 0.8 of the travel. A support is NaN if
+    its travel is above the sag point. The figures without the bumper leave out its force and nothing else.
     Definitions in `physics.figures`. SI: N, N/m, J, m, Hz, N s/m.
     """
 
@@ -160,8 +161,8 @@ class Curve:
     """The setup over its stroke, shape (cases..., points): m, N, N/m.
 
     `positive` and `negative` are the force contributions of the air chambers (or of a mechanical
-    negative spring), signed so that they add up with nothing else to the air spring's force; NaN for
-    a coil. The fast columns start at the sag point: they are NaN above it, and where there is none. The
+    negative spring), signed so that their sum is the air spring's force; NaN for
+    a coil. The fast columns start at the sag point: NaN above it, and without one. The
     riding columns are slow above it and fast from there on.
     """
 
@@ -189,10 +190,10 @@ class Curve:
 
 @dataclass(frozen=True, slots=True)
 class BuyableCoil:
-    """A rate one can order [N/m], its sag in the measure of the target, and the preload for the target.
+    """A rate in stock [N/m], its sag in the measure of the target, and its preload for the target.
 
-    The preload [m] is NaN where even none is too much; the turns are NaN without a thread pitch too.
-    `cautions` are those of fit with that preload, or with none where it is NaN.
+    The preload [m] is NaN if even zero preload is too much; the turns are NaN without a thread pitch too.
+    `cautions` are those of fit with that preload, or with none if it is NaN.
     """
 
     rate: Values
@@ -204,14 +205,14 @@ class BuyableCoil:
 
 @dataclass(frozen=True, slots=True)
 class WireAnswer:
-    """A coil as a piece of wire: what its own measures make of it, whatever rate was typed or solved.
+    """A coil as a piece of wire: figures of its own dimensions, whatever rate was typed or solved.
 
     `rate` [N/m] and `band`, the fraction its grade allows either way. `force` [N] and `stress` [Pa] at full
-    stroke, preload included, `solid_stress` with all coils touching. `allowed` and `allowed_set` [Pa] are the
-    handbook limits as wound and for a coil set by its maker, `strength` [Pa] that of the wire, which is read
-    past the end of its table where `beyond_table`. `solid_length` [m]; `gap` [m] left between all coils at
-    full stroke and `gap_due` there; `buckling_length` [m] from which it could bow out; `surge` [Hz]; `mass`
-    [kg]. What hangs on a free length that is not known is NaN.
+    stroke, preload included, `solid_stress` at solid length. `allowed` and `allowed_set` [Pa] are the
+    handbook limits as wound and for a coil pre-set by its maker, `strength` [Pa] that of the wire,
+    extrapolated if `beyond_table`. `solid_length` [m]; `gap` [m] coil-bind clearance at full stroke and
+    `gap_due` the required one; `buckling_length` [m] above which it may buckle; `surge` [Hz]; `mass` [kg].
+    Figures that depend on an unknown free length are NaN.
     """
 
     rate: Values
@@ -244,10 +245,10 @@ class CoilAnswer:
 
 @dataclass(frozen=True, slots=True)
 class SpacerRow:
-    """One count of positive volume spacers with the set pressure [Pa] that gives the target sag.
+    """One count of positive volume spacers with the set pressure [Pa] for the target sag.
 
-    `peak_pressure` [Pa] at full stroke slow, `fast_peak_pressure` [Pa] there as it rides, and so
-    `bottom_wheel_force` [N] at the end of the travel.
+    `peak_pressure` [Pa] at full stroke slow, `fast_peak_pressure` [Pa] there when riding, and with it
+    `bottom_wheel_force` [N] at full travel.
     """
 
     spacers: int
@@ -259,14 +260,14 @@ class SpacerRow:
 
 @dataclass(frozen=True, slots=True)
 class Fill:
-    """Filling an equalised shock from a negative chamber at ambient pressure, pump to the set pressure.
+    """Filling an equalised shock from a negative chamber at ambient pressure to the set pressure.
 
     `readings` (rounds,) [Pa absolute] of the positive chamber at full extension after each cycle;
-    `pump_gauge` (rounds,) what the pump showed when it was attached again, hose included; `rounds` until the
-    reading holds; `single_fill` [Pa absolute] lands in one go, NaN where the label forbids it, as `one_go`
-    does whatever the label says. A shock that rests drawn in is read there: `rest_readings` and `rest_gauge`
-    (rounds,) are the readings and the pump's gauge as it rests, `rest_target` (rounds,) what the gauge shows
-    when enough is pumped in.
+    `pump_gauge` (rounds,) the pump's reading when attached again, hose included; `rounds` until the reading
+    holds; `single_fill` [Pa absolute] reaches it in one go, NaN above the max pressure, `one_go` the same
+    regardless of the label. A shock that does not rest at full extension is read at rest: `rest_readings` and
+    `rest_gauge` (rounds,) are the readings and the pump's gauge at the rest position, `rest_target` (rounds,)
+    the gauge reading at which enough is pumped in.
     """
 
     readings: Values
@@ -284,10 +285,10 @@ class Fill:
 class AirAnswer:
     """What only an air spring has; pressures Pa absolute.
 
-    `equalised_pressure` is that of both chambers at the port, NaN without one; the peaks are the positive
-    chamber's at full stroke, slow and fast from the sag point, with the fast one's temperature [K].
-    `rest_stroke` [m] is where the shock rests unloaded, 0 where the top-out stop holds it, and
-    `rest_pressure` what the positive chamber reads there. The highest are of the chamber under more pressure.
+    `equalised_pressure` is that of both chambers at the port, NaN without one; the peaks are those of the
+    positive chamber at full stroke, slow and fast from the sag point, with the temperature [K] of the fast
+    one. `rest_stroke` [m] is the rest position, 0 if held by the top-out stop, and `rest_pressure` the
+    reading of the positive chamber there. The highest are of the chamber at higher pressure.
     """
 
     set_pressure: Values
@@ -306,9 +307,9 @@ class AirAnswer:
 
 @dataclass(frozen=True, slots=True)
 class RideAnswer:
-    """The same shock, same amounts of gas, in the air of the ride.
+    """The same shock, same masses of gas, in the riding conditions.
 
-    `set_pressure` [Pa absolute] at full extension there and `rest_pressure` where it rests unloaded, NaN for
+    `set_pressure` [Pa absolute] at full extension there and `rest_pressure` at the rest position, NaN for
     a coil; sag as fractions; `state` there.
     """
 
@@ -323,7 +324,7 @@ class RideAnswer:
 
 @dataclass(frozen=True, slots=True)
 class SetupAnswer:
-    """Everything about one setup. `setup` is the setup with its solved value put in place."""
+    """Everything about one setup. `setup` is the setup with its solved value."""
 
     name: str
     kind: Literal["coil", "air"]

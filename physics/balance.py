@@ -1,7 +1,7 @@
-"""Both ends of a bike side by side, and what makes one end agree with the other.
+"""Both wheels of a bike compared, and the changes that make one agree with the other.
 
-Agreement is one measure at a time: sag as a share of the wheel travel, and natural frequency, support at
-half travel or bottom ratio of the riding curve. Which one matters, and whether the front should sag as much
+Agreement is one measure at a time: sag as a fraction of the wheel travel, and natural frequency, mid-stroke
+support or bottom-out ratio of the riding curve. Which one matters, and whether the front should sag as much
 as the rear at all, is for the rider: common practice, no source, sets a fork up with less sag than the rear.
 """
 
@@ -26,16 +26,16 @@ from physics.walk import walk
 
 Measure = Literal["sag_fraction", "frequency", "support", "bottom_ratio"]
 BY_SETTING: tuple[Measure, ...] = ("sag_fraction", "frequency", "support")
-"""Measures that a rate or a pressure is set for."""
+"""Measures that depend on a rate or a pressure."""
 AGREE = 0.02
-"""How far two ends may differ, as a share, and still count as agreeing."""
+"""Relative difference of two wheels that counts as agreement."""
 _SAGS = np.linspace(0.02, 0.92, 46)
 _FINE = np.linspace(0.0, 1.0, 17)
 
 
 @dataclass(frozen=True, slots=True)
 class Stance:
-    """How an end stands under its rider, shape (cases...), NaN where it does not settle.
+    """How a wheel stands under its rider, shape (cases...), NaN if it does not settle.
 
     `sag` [m] at the wheel and as a fraction of its travel, and of the riding curve natural
     `frequency` [Hz], `support` as F_w(W/2)/W_s, `bottom_ratio` F_w(W)/W_s.
@@ -50,13 +50,12 @@ class Stance:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """What to change at an end for one measure to be that of the other end, and what it is then: the cost.
+    """The change at a wheel that makes one measure equal to the other wheel's, and its other effects.
 
-    `setting` is a rate [N/m] or a set pressure [Pa absolute], NaN where none does it; `spacers` the count of
-    positive volume spacers that comes nearest, NaN where none is changed; `over` are the limits that it is
-    beyond, as `physics.offered` has them: such a change is told for comparison and not to be made.
-    `agrees` is whether the measure is that of the other end then, to within `AGREE`: where it is not, the
-    change is only the nearest there is.
+    `setting` is a rate [N/m] or a set pressure [Pa absolute], NaN if there is none; `spacers` the nearest
+    count of positive volume spacers, NaN if unchanged; `over` are the limits of `physics.offered` that it
+    exceeds: such a change is for comparison only. `agrees` is whether the measure then agrees with the other
+    wheel to within `AGREE`; if not, the change is only the nearest.
     """
 
     measure: Measure
@@ -74,7 +73,7 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class WheelBalance:
-    """One end as it is and the changes that would bring it to the other; a measure that agrees has none."""
+    """One wheel as it is and the changes towards the other; a measure that agrees has none."""
 
     now: Stance
     changes: tuple[Change, ...]
@@ -82,7 +81,7 @@ class WheelBalance:
 
 @dataclass(frozen=True, slots=True)
 class Balance:
-    """Both ends; `ratio` is front over rear, `apart` front less rear in each measure."""
+    """Both wheels; `ratio` is front over rear, `apart` front less rear in each measure."""
 
     rear: WheelBalance
     front: WheelBalance
@@ -91,7 +90,7 @@ class Balance:
 
 
 def balance(rear: Case, rear_setup: int, front: Case, front_setup: int) -> Balance:
-    """Return how one setup of the rear and one of the front go together.
+    """Return how one setup of the rear and one of the front agree.
 
     For single cases; raises `Refused` as `answer` does.
     """
@@ -120,7 +119,7 @@ class _Wheel:
         return self.stance(self.setup)
 
     def stance(self, setup: Setup) -> Stance:
-        """Return how a setup with its setting in place stands, over its axis of cases."""
+        """Return how a solved setup stands, over its axis of cases."""
         static = self.bike.load.static_wheel_force
         walked = walk(shock_of(setup, self.bike.lever, self.bike.case.shop))
         sag = under_load(walked, static).sag
@@ -132,7 +131,7 @@ class _Wheel:
         return mapped(there, lambda figure: values(np.where(settled, figure, np.nan)))
 
     def over(self, ready: Setup) -> tuple[frozenset[Bar], ...]:
-        """Return the limits that each of n setups (n,) with its setting in place is beyond."""
+        """Return the limits that each of n solved setups (n,) exceeds."""
         if isinstance(ready.spring, Coil):
             return ()
         found = beyond_limits(ready, self.bike)
@@ -168,7 +167,7 @@ def _paired(front: Stance, rear: Stance, how: np.ufunc) -> Stance:
 
 
 def _changes(end: _Wheel, now: Stance, wanted: Stance) -> tuple[Change, ...]:
-    """Return the change for every measure in which an end is not as `wanted`."""
+    """Return the change for every measure in which a wheel differs from `wanted`."""
     if isinstance(end.setup.spring, Coil) and end.setup.spring.stage_rate is not None:
         return ()
     found = [*_by_setting(end, now, wanted), *_by_spacers(end, now, wanted)]
@@ -185,7 +184,7 @@ def _by_setting(end: _Wheel, now: Stance, wanted: Stance) -> list[Change]:
     here = now.sag_fraction if np.isfinite(now.sag_fraction) else values(0.25)
     coarse = end.stance(end.at_sag(end.setup, _SAGS))
     spans = np.stack([_span(_SAGS, coarse, wanted, measure, here) for measure in BY_SETTING])
-    # One more look at the bracket of every measure at once; between two of its points the curve is straight.
+    # Refine the bracket of every measure at once; interpolate linearly within it.
     fine = spans[:, :1] + (spans[:, 1:] - spans[:, :1]) * _FINE
     close = end.stance(end.at_sag(end.setup, fine))
     sags = np.array([_crossing(row, fine[row], close, wanted, m) for row, m in enumerate(BY_SETTING)])
@@ -196,7 +195,7 @@ def _by_setting(end: _Wheel, now: Stance, wanted: Stance) -> list[Change]:
 
 
 def _span(sags: Values, found: Stance, wanted: Stance, measure: Measure, here: Values) -> Values:
-    """Return the two sags between which a measure passes the wanted value, NaN where it never does."""
+    """Return the two sags between which a measure passes the wanted value, NaN if it never does."""
     off = values(getattr(found, measure) - getattr(wanted, measure))
     passes = np.flatnonzero(off[:-1] * off[1:] <= 0)
     if not passes.size:
@@ -217,7 +216,7 @@ def _crossing(row: int, sags: Values, found: Stance, wanted: Stance, measure: Me
 
 
 def _by_spacers(end: _Wheel, now: Stance, wanted: Stance) -> list[Change]:
-    """Return the spacer count that comes nearest to the wanted bottom ratio with the sag kept."""
+    """Return the spacer count nearest to the wanted bottom-out ratio at the same sag."""
     if isinstance(end.setup.spring, Coil) or not np.isfinite(now.sag_fraction):
         return []
     spring = air_of(end.setup)

@@ -1,4 +1,4 @@
-"""Case → Answer: the only door that the rest of the program knocks on."""
+"""Case → Answer: the only entry point for the rest of the program."""
 
 from __future__ import annotations
 
@@ -28,9 +28,16 @@ from physics.walk import curve, even_strokes, fast_walk, walk
 def answer(case: Case, *, spacers: bool = False) -> Answer:
     """Return the answer to a case of one job (every parameter a single number).
 
-    With `spacers` the air setups have their rows of volume spacers too, which is for ordering and not for
-    every key. The arrays of the answer are read-only. Raises `Refused` with every fault of load, frame and
+    With `spacers`, also compute each air setup's volume-spacer table (too slow for every
+    keystroke). The arrays of the answer are read-only. Raises `Refused` with every fault of load, frame and
     setups at once, a setup's index in the path.
+
+    >>> from physics.case import Ambient, Frame, LeverageEnds, ScaleReading, Target
+    >>> frame, shop = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Ambient(293.15, 101_325.0)
+    >>> coil = Setup("coil", Coil(None, 0.0, 4378.0))
+    >>> case = Case(ScaleReading(60.0, 4.0), frame, Target(0.30, "travel"), shop, (coil,))
+    >>> round(float(answer(case).setups[0].coil.rate))  # (60 − 4) g · 2.5 / 18 mm
+    76274
     """
     bike = stand(case)
     places = even_strokes(bike.lever)
@@ -55,7 +62,7 @@ def answer(case: Case, *, spacers: bool = False) -> Answer:
 
 
 def _setup_answer(asked: Setup, bike: Stand, places: Places) -> SetupAnswer:
-    """Return the answer for one setup, its curves drawn at `places`."""
+    """Return the answer for one setup, its curves sampled at `places`."""
     case, static = bike.case, bike.load.static_wheel_force
     setup = solved(asked, bike.lever, case.shop, case.target, static)
     shock = shock_of(setup, bike.lever, case.shop)
@@ -91,7 +98,7 @@ def _coil(setup: Setup, bike: Stand) -> CoilAnswer:
 
 
 def _mass(setup: Setup, coil: CoilAnswer | None) -> Values:
-    """Return what the spring weighs [kg]: off the scale, else by its wire, else NaN."""
+    """Return the spring mass [kg]: as weighed, else computed from the wire, else NaN."""
     if setup.mass is not None:
         return values(setup.mass)
     return NONE if coil is None or coil.wire is None else coil.wire.mass

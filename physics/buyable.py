@@ -1,4 +1,4 @@
-"""Coils one can order on either side of the ideal rate."""
+"""Coils in stock on either side of the ideal rate."""
 
 from __future__ import annotations
 
@@ -19,17 +19,17 @@ from physics.solve import coil_force_due, rate_for
 from physics.walk import walk
 
 _HAIR = 1e-12
-"""Share of a rate within which it counts as the rung it was typed at."""
+"""Relative difference within which a rate equals the rung it was typed as."""
 
 
 def buyable_coils(
     setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values
 ) -> tuple[BuyableCoil, ...]:
-    """Return the rates of the ladder on either side of the ideal, softer first, for any number of cases.
+    """Return the rates in stock on either side of the ideal, softer first, for any number of cases.
 
     Every array has the shape of the cases, NaN where a case has no such rung or no ideal; a coil that no
-    case has is left out, and so is all of it for a coil in stages. The preload that would hit the target
-    is c = F/k − x, NaN where it would be below zero. Cautions of fit belong to a single case.
+    case has is left out, and a progressive coil has none. The preload for the target
+    is c = F/k − x, NaN where negative. Cautions of fit are for a single case.
     """
     coil = coil_of(setup)
     if coil.stage_rate is not None:
@@ -50,10 +50,10 @@ def buyable_coils(
 
 
 def coil_to_order(ideal: float, choices: Sequence[BuyableCoil]) -> BuyableCoil | None:
-    """Return the one of the rates to order, None without any; `ideal` [N/m] is the rate worked out.
+    """Return the rate to order, None without any; `ideal` [N/m] is the solved rate.
 
-    One that some preload brings to the target goes before one that none does, one that fits without a caution
-    before one with, and of those the rate nearest to the ideal. A single case.
+    Preferred in this order: a rate that some preload brings to the target, one that fits without a caution,
+    the rate nearest to the ideal. A single case.
     """
 
     def worse(choice: BuyableCoil) -> tuple[bool, bool, float]:
@@ -74,7 +74,11 @@ def _choice(coil: Coil, rate: Values, sag: Values, preload: Values, stroke: Valu
 
 
 def either_side(coil: Coil, ideal: Values) -> Values:
-    """Return the rungs (2, cases...) [N/m] not above and above the ideal rates, NaN where there is none."""
+    """Return the rungs (2, cases...) [N/m] at or below and above the ideal rates, NaN if there is none.
+
+    >>> either_side(Coil(None, 0.0, 5000.0), values(82_000.0)).tolist()
+    [80000.0, 85000.0]
+    """
     if coil.ladder is None:
         below = np.floor(ideal / coil.ladder_step * (1 + _HAIR)) * coil.ladder_step
         return values(np.stack([np.where(below > 0, below, np.nan), below + coil.ladder_step]))

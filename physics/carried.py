@@ -1,4 +1,4 @@
-"""Set pressure, or rate, and measured sag → the load that the rider really puts on the wheel."""
+"""Set pressure, or rate, and measured sag → the sprung load the rider actually puts on the wheel."""
 
 from __future__ import annotations
 
@@ -19,14 +19,14 @@ from physics.walk import walk
 
 @dataclass(frozen=True, slots=True)
 class Carried:
-    """What stands on the wheel: static wheel force [N] found, the ends of its band, and as it was entered.
+    """Static wheel force [N]: as found, its band, and as entered.
 
-    `low` and `high` are what seal friction may hold either way: that of the setup, or `MOST_FRICTION` where
-    the setup has none, `friction_known` false. `scale_mass` [kg] is what a scale under the
-    wheel would show; `share` the part of the rider on this wheel, NaN where the load was not entered so.
-    `wheel` [m] is the sag at the wheel, `stroke` [m] that at the shock. `at_once` is the wheel force that the
-    same sag means where it was read before the air had cooled, that found for a coil. `gauge` [Pa above the
-    air outside] is the reading that stands for a set pressure still to be solved, NaN where none does.
+    `low` and `high` are the band of seal friction: that of the setup, or `MOST_FRICTION` if the setup has
+    none, `friction_known` false. `scale_mass` [kg] is what a scale under the wheel would read; `share` the
+    rider's share on this wheel, NaN if the load was not entered that way. `wheel` [m] is the sag at the
+    wheel, `stroke` [m] at the shock. `at_once` is the wheel force implied by the same sag if read before the
+    air cooled, equal to `load` for a coil. `gauge` [Pa gauge] is the reading used as the set pressure of a
+    spring still to be solved, NaN if none is.
     """
 
     wheel: float
@@ -46,8 +46,8 @@ def carried(case: Case, index: int, sag: float, gauge: float = math.nan) -> Carr
     """Return the load that holds a setup at a `sag` [m], wheel travel or stroke as the target counts it.
 
     F_w at that place, its air at rest at the shop's temperature; friction F_f makes it F_w ± F_f/L. `gauge`
-    [Pa above the air outside] was read with it and is the set pressure of an air spring still to be solved.
-    Raises `Unfit` for a setup still to be solved or a sag outside of the travel, and `Refused` as `answer`
+    [Pa gauge] was read with it and is the set pressure of an air spring still to be solved.
+    Raises `Unfit` for a setup still to be solved or a sag outside the travel, and `Refused` as `answer`
     does.
     """
     bike, setup = stand(case), case.setups[index]
@@ -94,7 +94,7 @@ def _check_set(setup: Setup) -> None:
 
 
 def _scale_mass(case: Case, load: float) -> float:
-    """Return N/g with N = W_s + g m_unsprung, on a slope its part across the ground."""
+    """Return N/g with N = W_s + g m_unsprung, on a slope its component normal to the ground."""
     rider = case.load
     across = np.cos(rider.slope) if isinstance(rider, MassCentre) else 1.0
     return float(load / STANDARD_GRAVITY + values(rider.unsprung_mass) * across)

@@ -1,7 +1,7 @@
-"""One job in SI: what the bench is asked. Every class here is data; the laws live beside it.
+"""One job in SI: the input of the bench. Every class here is data; the laws are in the other modules.
 
-All numbers are SI floats, or arrays of shape (cases...) to ask about many cases at once.
-Pressures are absolute. `None` stands for "not known" or, for a rate or a set pressure, "solve it".
+All numbers are SI floats, or arrays of shape (cases...) for many cases at once.
+Pressures are absolute. `None` means "not known" or, for a rate or a set pressure, "to be solved".
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ class Ambient:
 
 @dataclass(frozen=True, slots=True)
 class RiderAndBike:
-    """Masses [kg] and the share of each that rests on this wheel, level ground."""
+    """Masses [kg] and the fraction of each that rests on this wheel, on level ground."""
 
     rider_mass: Scalar
     rider_share: Scalar
@@ -39,7 +39,7 @@ class RiderAndBike:
 
 @dataclass(frozen=True, slots=True)
 class ScaleReading:
-    """Mass [kg] a scale shows under this wheel with the rider in position, and the unsprung mass [kg]."""
+    """Mass [kg] read by a scale under this wheel with the rider in position, and the unsprung mass [kg]."""
 
     scale_mass: Scalar
     unsprung_mass: Scalar
@@ -49,8 +49,7 @@ class ScaleReading:
 class MassCentre:
     """Rider and bike as one mass [kg] with a centre of mass, on a slope.
 
-    Lengths in m: wheelbase, centre of mass behind the front axle, its height; `slope` in rad,
-    nose down positive.
+    Lengths in m: wheelbase, CoM behind the front axle, CoM height; `slope` in rad, nose down positive.
     """
 
     total_mass: Scalar
@@ -69,7 +68,7 @@ Load = RiderAndBike | ScaleReading | MassCentre
 
 @dataclass(frozen=True, slots=True)
 class LeverageEnds:
-    """Leverage ratio at start and end of the wheel travel, and in the middle where it is known."""
+    """Leverage ratio at the start and end of the wheel travel, and at half travel if known."""
 
     start: Scalar
     end: Scalar
@@ -86,7 +85,7 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """Pairs read off the bike: wheel travel [m] and shock stroke used [m], shape (pairs,)."""
+    """Pairs measured on the bike: wheel travel [m] and shock stroke used [m], shape (pairs,)."""
 
     travel: Values
     stroke: Values
@@ -101,10 +100,10 @@ class Fork:
 
 @dataclass(frozen=True, slots=True)
 class Linkage:
-    """The mechanism itself: named points [m] as drawn at full extension, x either way along the bike, y up.
+    """The mechanism itself: named points [m] as drawn at full extension, x along the bike either way, y up.
 
-    `fixed` are the pivots of the frame; `bars` keep the distance of two points; the `axle` is a point, the
-    `shock` the two points of its eyes. Three points of one body are three bars, four of one are five.
+    `fixed` are the pivots of the frame; `bars` keep the distance between two points; the `axle` is a point,
+    the `shock` the two points of its eyes. Three points of one rigid body take three bars, four take five.
     """
 
     names: tuple[str, ...]
@@ -122,7 +121,7 @@ Leverage = LeverageEnds | Table | Measured | Linkage | Fork
 class Frame:
     """Vertical wheel travel [m], shock stroke [m] and the leverage between them.
 
-    `eye_to_eye` [m] is the shock's length at full extension, which a drawn linkage is held against.
+    `eye_to_eye` [m] is the length of the shock at full extension, which a drawn linkage is checked against.
     """
 
     wheel_travel: Scalar
@@ -138,7 +137,7 @@ class Frame:
 class Wire:
     """What a coil is wound from: names and grade as in `physics.wire_stock`, diameters in m.
 
-    `mean_diameter` is that of the helix, the middle of the wire. `total_coils` counts those at the ends too.
+    `mean_diameter` is that of the helix through the middle of the wire. `total_coils` includes the end coils.
     """
 
     material: str
@@ -154,11 +153,11 @@ class Wire:
 class Coil:
     """A coil spring.
 
-    `rate` [N/m] is None to be solved. A coil with stages has instead `stage_start`, the compressions
-    [m] (preload included) where each stage starts, (stages,), and `stage_rate` [N/m], (cases..., stages).
-    `preload` [m] is compression at full extension. The rest is None where it is not known:
-    lengths in m, `ladder_step` [N/m] between rates one can buy, or `ladder` (rates,) [N/m] itself, the
-    `wire`, which a coil in stages has no use for, and `inner_diameter` [m], which may be known without it.
+    `rate` [N/m] is None to be solved. A progressive coil has instead `stage_start`, the compressions
+    [m] (preload included) at which each stage starts, (stages,), and `stage_rate` [N/m], (cases..., stages).
+    `preload` [m] is the compression at full extension. The rest is None if not known:
+    lengths in m, `ladder_step` [N/m] between rates in stock, or `ladder` (rates,) [N/m] the stock itself, the
+    `wire`, which a progressive coil does not use, and `inner_diameter` [m], which may be known without it.
     """
 
     rate: Scalar | None
@@ -178,12 +177,12 @@ class Coil:
 
 @dataclass(frozen=True, slots=True)
 class NoNegative:
-    """No negative spring: the starting force is the whole charge."""
+    """No negative spring: the breakaway force is the whole charge."""
 
 
 @dataclass(frozen=True, slots=True)
 class MechanicalNegative:
-    """A coil pushing the other way: rate [N/m], free push length from full extension [m]."""
+    """A coil acting against the air spring: rate [N/m], length from full extension over which it acts [m]."""
 
     rate: Scalar
     length: Scalar
@@ -191,7 +190,7 @@ class MechanicalNegative:
 
 @dataclass(frozen=True, slots=True)
 class SeparateNegative:
-    """Negative chamber filled through a valve of its own at full extension.
+    """Negative chamber filled through its own valve at full extension.
 
     Volume [m³] without spacers, spacer count, spacer volume [m³], pressure [Pa absolute].
     """
@@ -204,7 +203,10 @@ class SeparateNegative:
 
 @dataclass(frozen=True, slots=True)
 class EqualisedNegative:
-    """Negative chamber that meets the positive one at stroke `port` [m]; volumes [m³]."""
+    """Negative chamber joined to the positive one by an equalising port at stroke `port` [m].
+
+    Volumes in m³; volume without spacers.
+    """
 
     volume: Scalar
     spacers: Scalar
@@ -220,7 +222,7 @@ class Air:
     """An air spring.
 
     `pressure` [Pa absolute] is the settled reading of the positive chamber at full extension in the
-    shop's air, None to be solved. Diameters in m (`rod` is 0 for a fork's air shaft; `body` counts
+    shop's air, None to be solved. Diameters in m (`rod` is 0 for a fork's air shaft; `body` is used
     only with a negative chamber), volumes in m³ at full extension, `max_pressure` [Pa absolute] from
     the label or None, `hose_volume` [m³] of the pump.
     """
@@ -239,7 +241,7 @@ class Air:
 
 @dataclass(frozen=True, slots=True)
 class GasCharge:
-    """Damper gas charge at full extension: pressure [Pa absolute], volume [m³], damper rod [m]."""
+    """Damper gas charge at full extension: pressure [Pa absolute], volume [m³], damper rod diameter [m]."""
 
     pressure: Scalar
     volume: Scalar
@@ -248,7 +250,7 @@ class GasCharge:
 
 @dataclass(frozen=True, slots=True)
 class Bumper:
-    """Bottom-out bumper: length [m] and force when fully squeezed [N]."""
+    """Bottom-out bumper: length [m] and force when fully compressed [N]."""
 
     length: Scalar
     force: Scalar
@@ -256,9 +258,9 @@ class Bumper:
 
 @dataclass(frozen=True, slots=True)
 class LowerLegs:
-    """Air closed in the lower legs of a fork, at the pressure of the shop at full extension.
+    """Air trapped in the lower legs of a fork, at shop pressure at full extension.
 
-    Free volume of one leg at full extension [m³], outer diameter of a stanchion [m], how many legs hold air.
+    Free volume of one leg at full extension [m³], stanchion outer diameter [m], number of legs that hold air.
     """
 
     volume: Scalar
@@ -267,16 +269,16 @@ class LowerLegs:
 
 
 Extra = Literal["gas", "bumper", "lower_legs"]
-"""What a shock may have besides its spring, by the names that `Setup` has for it."""
+"""What a shock may have besides its spring, by the names of the fields of `Setup`."""
 
 
 @dataclass(frozen=True, slots=True)
 class Setup:
-    """One shock as it would be ridden: a spring, and what every shock has besides it.
+    """One shock as ridden: a spring, and what every shock has besides it.
 
-    `friction` [N] of the seals each way, `mass` [kg] of the spring as weighed or None. An extra that is None
-    is not known; the shock is known to have none of those that `lacks` names. `rod` [m] is that of the damper
-    where it is known without its gas, which nothing is reckoned from.
+    `friction` [N] of the seals in each direction, `mass` [kg] of the spring as weighed or None. An extra that
+    is None is not known; those named in `lacks` are known to be absent. `rod` [m] is the diameter of the
+    damper rod if known without its gas; no figure depends on it.
     """
 
     name: str
@@ -292,7 +294,7 @@ class Setup:
 
 @dataclass(frozen=True, slots=True)
 class Target:
-    """Sag asked for, a fraction of wheel travel or of shock stroke."""
+    """Target sag, a fraction of wheel travel or of shock stroke."""
 
     sag: Scalar
     of: Literal["travel", "stroke"]
@@ -300,11 +302,11 @@ class Target:
 
 @dataclass(frozen=True, slots=True)
 class Tolerance:
-    """How far off what is known may be, either way: weighing [kg], gauge [Pa], rate [share], volume [m³].
+    """Tool errors (±) of the inputs: weighing [kg], gauge [Pa], rate [fraction], volume [m³].
 
-    `scale` is that of one weighing, `volume` that of one chamber, `share` that of the rider's share on this
-    wheel, a fraction. One gauge serves both chambers. With `rate_of_wire` a coil whose wire is
-    known strays as its grade allows, in place of `rate`.
+    `scale` is per weighing, `volume` per chamber, `share` the rider's share on this wheel, a fraction. One
+    gauge serves both chambers. With `rate_of_wire` a coil whose wire is known varies as its quality grade
+    allows, instead of by `rate`.
     """
 
     scale: float = 0.0
@@ -319,8 +321,8 @@ class Tolerance:
 class Case:
     """One wheel of one bike and the setups to compare on it.
 
-    `shop` is the air the pressures are read in; `ride`, where it is given, the air of the ride. `tolerance`
-    is how far off the tools may be; the bands of `physics.tolerance` and `physics.expected` come from it.
+    `shop` is the air in which pressures are read; `ride`, if given, the riding conditions. `tolerance` holds
+    the tool errors behind the bands of `physics.tolerance` and `physics.expected`.
     """
 
     load: Load

@@ -1,6 +1,6 @@
-"""What the mechanic must know about an answer that is otherwise good; codes are in `physics.faults`.
+"""What the mechanic must know about an otherwise valid answer; codes are in `physics.faults`.
 
-What was not typed of a shock or fork is not zero: its caution says what a usual one would do to the answer.
+A part of a shock or fork that was not typed is not zero: its caution gives the effect of a usual one.
 The usual sizes: common practice, no source.
 """
 
@@ -34,7 +34,7 @@ from physics.coil import fit_cautions
 from physics.extras import closed_legs, gas_force
 from physics.faults import Caution
 from physics.leverage import SILENT_CLOSURE, LeverageCurve
-from physics.limits import HIGHEST_PRESSURE
+from physics.limits import HIGHEST_PRESSURE, PSI
 from physics.linkage import SILENT_EYES, eye_to_eye
 from physics.pairs import checked, pair_cautions
 from physics.solve import target_place
@@ -43,11 +43,11 @@ from physics.wire import wire_cautions
 NEAR_TARGET = 1e-3
 """A solved setup that settles further than this from the target sag, as a fraction, misses it."""
 MEASURED_SHARE = 0.9
-"""Measured pairs should reach this share of the wheel travel (common practice, no source)."""
+"""Measured pairs should reach this fraction of the wheel travel (common practice, no source)."""
 COLDEST, WARMEST = 255.0, 345.0
-"""Temperatures [K] around the shock between which the slow gas law holds within 0.1 %."""
-PUMPS_REACH = 400 * 6894.757293168
-"""Gauge pressure [Pa] that common shock pumps and labels end below (from memory)."""
+"""Ambient temperatures [K] between which the slow gas law holds within 0.1 %."""
+PUMPS_REACH = 400 * PSI
+"""Upper limit [Pa gauge] of common shock pumps and labels (from memory)."""
 
 
 def frame_cautions(frame: Frame, lever: LeverageCurve) -> tuple[Caution, ...]:
@@ -71,7 +71,7 @@ def frame_cautions(frame: Frame, lever: LeverageCurve) -> tuple[Caution, ...]:
 def setup_cautions(
     asked: Setup, found: SetupAnswer, case: Case, lever: LeverageCurve, static: Values
 ) -> tuple[Caution, ...]:
-    """Return the cautions about one setup under a static wheel force [N], those of what is not typed last.
+    """Return the cautions about one setup under a static wheel force [N], those of missing inputs last.
 
     `asked` is the setup before it was solved.
     """
@@ -100,9 +100,9 @@ def _standing(asked: Setup, found: SetupAnswer, target: Target, lever: LeverageC
 
 
 def _port(found: SetupAnswer) -> list[Caution]:
-    """Return a caution where the chambers meet on every stroke out of sag, which the riding curve leaves out.
+    """Return a caution if the chambers equalise on every stroke out of sag, which the riding curve neglects.
 
-    It takes each chamber to keep its own air from sag on, so that past the port it reads too high: 0.8 % at
+    It keeps the air of each chamber separate from sag on, so beyond the port it reads too high: 0.8 % at
     the end with the port 1.3 mm past sag, 3.6 % with 5.3 mm, on one invented example.
     """
     spring = found.setup.spring
@@ -114,7 +114,7 @@ def _port(found: SetupAnswer) -> list[Caution]:
 
 
 def _falling(riding: Riding) -> list[Caution]:
-    """Return a caution where the wheel force falls somewhere past the sag point: the wheel drops through."""
+    """Return a caution if the wheel force falls past the sag point: the wheel drops through there."""
     if riding.softest_wheel_rate < 0:
         return [Caution("falling_force", {"wheel": float(riding.softest_at_wheel)})]
     return []
@@ -133,7 +133,7 @@ def _coil_cautions(coil: Coil, stroke: float, answered: SetupAnswer, case: Case)
 
 
 def _wheel_alone(riding: Riding, case: Case) -> float:
-    """Return how fast [Hz] the wheel alone swings on its spring, without a tyre; NaN without a figure."""
+    """Return the natural frequency [Hz] of the unsprung mass on its spring, without tyre; NaN if unknown."""
     rate, unsprung = float(riding.wheel_rate_at_sag), float(case.load.unsprung_mass)
     return math.sqrt(rate / unsprung) / (2 * math.pi) if rate > 0 and unsprung > 0 else math.nan
 
@@ -154,7 +154,7 @@ def _air_cautions(spring: Air, air: AirAnswer, case: Case) -> list[Caution]:
 
 
 def _over_label(spring: Air, air: AirAnswer) -> list[Caution]:
-    """Return what is pumped above the label's limit, which is for filling, not for the peak of a stroke."""
+    """Return the filling pressures above the max pressure, which does not limit the peak of a stroke."""
     limit = spring.max_pressure
     if limit is None:
         return []
@@ -171,7 +171,7 @@ def _over_label(spring: Air, air: AirAnswer) -> list[Caution]:
 
 
 def _outside_gas_law(air: AirAnswer, case: Case) -> list[Caution]:
-    """Return cautions where a peak, the sag point or the air around leaves what the gas law was fitted on."""
+    """Return cautions if a peak, the sag point or the ambient air is outside the range of the gas law."""
     cautions = []
     if air.highest_at_sag > gas.HIGHEST:
         cautions.append(Caution("sag_gas_range", {"pressure": float(air.highest_at_sag)}))
@@ -184,24 +184,23 @@ def _outside_gas_law(air: AirAnswer, case: Case) -> list[Caution]:
     return cautions
 
 
-_PSI = 6894.757293168
-USUAL_CHARGE = 200 * _PSI
+USUAL_CHARGE = 200 * PSI
 """Gauge pressure [Pa] of a usual damper charge."""
 USUAL_ROD = 12.7e-3
-"""Diameter [m] of a usual damper rod, where that of the shock is not known."""
+"""Diameter [m] of a usual damper rod, if that of the shock is not known."""
 USUAL_BUMPER = 10e-3, 1500.0
-"""Length [m] and force fully squeezed [N] of a usual bottom-out bumper."""
+"""Length [m] and force when fully compressed [N] of a usual bottom-out bumper."""
 USUAL_LEG = LowerLegs(230e-6, 35e-3)
 """Lower legs of a usual fork of `USUAL_FORK` travel."""
 USUAL_FORK = 160e-3
-"""Stroke [m] of that fork; a longer one has as much more room in its legs."""
+"""Stroke [m] of that fork; the free volume of a longer one grows in proportion."""
 
 
 def not_typed(found: SetupAnswer, case: Case, lever: LeverageCurve, static: Values) -> tuple[Caution, ...]:
-    """Return a caution for each extra that is neither typed nor known to be missing, with its usual effect.
+    """Return a caution for each extra neither typed nor known to be absent, with its usual effect.
 
-    For a single case under a static wheel force [N]; none where nothing is solved. Damper gas and bumper are
-    those of a shock, lower legs those of a fork.
+    For a single case under a static wheel force [N]; none where nothing is solved. Damper gas and bumper
+    belong to a shock, lower legs to a fork.
     """
     setup = found.setup
     full = float(found.curve.shaft_force[-1])

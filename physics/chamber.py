@@ -1,4 +1,4 @@
-"""A closed chamber of air with one moving wall: its force at one temperature and along an isentrope."""
+"""A closed air chamber with one moving wall: its force at constant temperature and along an isentrope."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ from physics.arrays import Scalar, Values, per_point, values
 from physics.faults import Fault
 
 LEAST_VOLUME = 1e-9
-"""A chamber below a thousandth of a cubic centimetre [m³] is none: rounding of typed volumes leaves less."""
+"""A chamber below 0.001 cm³ [m³] counts as used up: rounding of typed volumes leaves less."""
 
 
 def used_up(field: str, code: str, volume: Values, needed: Values) -> tuple[Fault, ...]:
-    """Return the fault of a chamber of `volume` [m³] whose full stroke takes `needed` [m³], if none is left.
+    """Return the fault of a chamber of `volume` [m³] that full stroke, taking `needed` [m³], leaves empty.
 
-    Both of shape (cases...); empty where every case has air left.
+    Both of shape (cases...); empty if every case has air left.
     """
     left = volume - needed
     short = np.asarray(left <= LEAST_VOLUME)
@@ -31,7 +31,7 @@ def used_up(field: str, code: str, volume: Values, needed: Values) -> tuple[Faul
 class Chamber:
     """Area [m²], signed so that V(x) = V₀ − area·x, volume V₀ [m³] at full extension, air mass [kg].
 
-    All of shape (cases...). A negative area is a chamber that grows with the stroke and pulls.
+    All of shape (cases...). A negative area is a chamber that expands with the stroke and pulls.
     """
 
     area: Values
@@ -43,14 +43,20 @@ class Chamber:
         return per_point(self.volume) - per_point(self.area) * stroke
 
     def density_at(self, stroke: Values) -> Values:
-        """Return the density [kg/m³] of the air at strokes (cases..., points) [m]."""
+        """Return the air density [kg/m³] at strokes (cases..., points) [m]."""
         return per_point(self.mass) / self.volume_at(stroke)
 
     def force(self, stroke: Values, temperature: Scalar, outside: Scalar) -> tuple[Values, Values]:
-        """Return force [N] and rate [N/m] with the air at the `temperature` [K] around it, slow.
+        """Return force [N] and rate [N/m], slow: the air is at the ambient `temperature` [K].
 
-        `outside` [Pa] presses on the other side of the wall; both are of shape (cases...).
+        `outside` [Pa absolute] acts on the other side of the wall; both are of shape (cases...).
         F = area (p − p_a); with dV/dx = −area, dF/dx = area² ρ/V (∂p/∂ρ)_T.
+
+        >>> area, volume = values(1e-3), values(100e-6)
+        >>> chamber = Chamber(area, volume, values(gas.density(1e6, 293.15) * volume))
+        >>> force, rate = chamber.force(values([0.0, 0.05]), 293.15, 1e5)
+        >>> force.round(1).tolist()  # 1 MPa on 10 cm²; half the volume, twice the pressure
+        [900.0, 1894.1]
         """
         volume = self.volume_at(stroke)
         rho = per_point(self.mass) / volume
@@ -62,7 +68,7 @@ class Chamber:
     ) -> tuple[Values, Values]:
         """Return force [N] and rate [N/m] along the isentrope out of stroke `start` (cases...) [m].
 
-        The air had settled there at the `temperature` around it; the rate takes (∂p/∂ρ)_s.
+        The air had settled there at the ambient `temperature` [K]; the rate uses (∂p/∂ρ)_s.
         """
         volume = self.volume_at(stroke)
         rho = per_point(self.mass) / volume
@@ -76,7 +82,7 @@ class Chamber:
 
 
 def side_by_side(*chambers: Chamber) -> Chamber:
-    """Return chambers as one of shape (cases..., chambers), so that all are asked at once."""
+    """Return chambers as one of shape (cases..., chambers), so that all are evaluated at once."""
     parts = [(values(one.area), values(one.volume), values(one.mass)) for one in chambers]
     cases = np.broadcast(*(part for one in parts for part in one)).shape
     together = np.empty((3, *cases, len(chambers)))

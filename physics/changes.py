@@ -1,10 +1,10 @@
 """What can be changed on a setup: one step each way, and what brings it to its target sag.
 
-Sizes of a step: common practice, no source. A change inside an air spring comes with the pressure that gives
-the sag there was before, as it would be set in the shop; a coil goes to the next rate one can buy.
+Step sizes: common practice, no source. A change inside an air spring comes with the pressure that keeps
+the sag, as it would be set in the shop; a coil goes to the next rate in stock.
 
-What is promised of a change is that of the values one writes down, which are rounded: a `Writer` turns a
-change worked out into the setup that its written values make.
+The figures of a change are those of the values written down, which are rounded: a `Writer` turns a
+change into the setup of its written values.
 """
 
 from __future__ import annotations
@@ -35,27 +35,27 @@ Mark = Literal[
 Turned = Literal[
     "pressure", "rate", "preload", "positive_spacers", "negative_spacers", "negative_pressure", "bumper"
 ]
-"""What a change turns."""
+"""The setting that a change adjusts."""
 
 SAG_STEP = 0.03
-"""Step of the sag, a share of the wheel travel."""
+"""Step of the sag, a fraction of the wheel travel."""
 NEGATIVE_STEP = 0.10
-"""Step of a negative chamber's gauge pressure, a share of it."""
+"""Step of a negative chamber's gauge pressure, a fraction of it."""
 BUMPER_STEP = 0.25
-"""Step of a bumper's force, a share of it."""
+"""Step of a bumper's force, a fraction of it."""
 PRELOAD_STEP = 0.001
-"""Step of the preload [m] where no thread pitch is known."""
+"""Step of the preload [m] if the thread pitch is not known."""
 OWN = 0.03
-"""Share of a rate within which another spring is not worth fitting."""
+"""Relative difference in rate below which another spring is not worth fitting."""
 MOST_TURNS = 3.0
-"""Preload looked at where the maker's limit is not known, in steps."""
+"""Largest preload considered if the maker's limit is not known, in turns."""
 
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """One change: what is turned, up or down, and the setup with it, every setting in place.
+    """One change: the setting, up or down, and the complete setup with it.
 
-    `mark` is the figure it is meant to bring to that of the other end, None for any other change.
+    `mark` is the figure it is meant to bring to that of the other wheel, None for any other change.
     """
 
     turned: Turned
@@ -65,16 +65,16 @@ class Trial:
 
 
 Writer = Callable[[Trial], Setup | None]
-"""Returns the setup that the written values of a change make, None where they cannot be written."""
+"""Returns the setup of the written values of a change, None if they cannot be written."""
 
 
 def exactly(trial: Trial) -> Setup | None:
-    """Write a change with every digit."""
+    """Write a change without rounding."""
     return trial.setup
 
 
 def written_down(found: Iterable[Trial], setup: Setup, write: Writer) -> Iterator[Trial]:
-    """Yield every change as its written values make it; one that rounds to nothing is left out."""
+    """Yield every change as written; one that rounds to no change is left out."""
     for trial in found:
         if not all(math.isfinite(number) for number in settings(trial.setup)):
             continue
@@ -85,7 +85,7 @@ def written_down(found: Iterable[Trial], setup: Setup, write: Writer) -> Iterato
 
 
 def settings(setup: Setup) -> tuple[float, ...]:
-    """Return the numbers that may be turned on a setup, in an order of their own; zero for none."""
+    """Return the numbers that may be adjusted on a setup, in a fixed order; zero if absent."""
     spring = setup.spring
     bumper = 0.0 if setup.bumper is None else float(setup.bumper.force)
     if isinstance(spring, Coil):
@@ -101,7 +101,7 @@ def settings(setup: Setup) -> tuple[float, ...]:
 
 
 def turned_value(setup: Setup, turned: Turned) -> float:
-    """Return what a change turns as it stands in a setup [SI]."""
+    """Return the value [SI] of a setting in a setup."""
     if turned == "bumper":
         return 0.0 if setup.bumper is None else float(setup.bumper.force)
     if turned in ("negative_spacers", "negative_pressure"):
@@ -114,8 +114,8 @@ def turned_value(setup: Setup, turned: Turned) -> float:
 def trials(setup: Setup, bike: Stand, sag: float) -> tuple[Trial, ...]:
     """Return every change of a setup that settles at `sag`, a fraction of the wheel travel.
 
-    `setup` has its rate or pressure in place. A change the coil does not fit is left out; one that the air
-    cannot hold is refused by whoever answers it, or has no pressure (NaN).
+    `setup` is solved. A change the coil does not fit is left out; one the air spring cannot hold is refused
+    when it is answered, or has no pressure (NaN).
     """
     spring = setup.spring
     found = _of_coil(setup, spring) if isinstance(spring, Coil) else _of_air(setup, spring, bike, sag)
@@ -123,7 +123,7 @@ def trials(setup: Setup, bike: Stand, sag: float) -> tuple[Trial, ...]:
 
 
 def at_sag(setup: Setup, bike: Stand, sag: float) -> Setup:
-    """Return a setup with the rate or pressure that gives a sag, a fraction of the wheel travel."""
+    """Return a setup with the rate or pressure for a sag, a fraction of the wheel travel."""
     spring = setup.spring
     asked = replace(spring, rate=None) if isinstance(spring, Coil) else replace(spring, pressure=None)
     static, case = bike.load.static_wheel_force, bike.case
@@ -131,7 +131,7 @@ def at_sag(setup: Setup, bike: Stand, sag: float) -> Setup:
 
 
 def fits(changed: Setup, setup: Setup, bike: Stand) -> bool:
-    """Return whether a changed coil gives no caution of fit that it did not give before."""
+    """Return whether a changed coil raises no new caution of fit."""
     if not (isinstance(changed.spring, Coil) and isinstance(setup.spring, Coil)):
         return True
     stroke = float(bike.lever.stroke)
@@ -142,7 +142,11 @@ def fits(changed: Setup, setup: Setup, bike: Stand) -> bool:
 
 
 def next_rates(coil: Coil) -> tuple[float, ...]:
-    """Return the rates one can buy [N/m] next below and above a coil's own, more than `OWN` off it."""
+    """Return the rates in stock [N/m] next below and above a coil's own, more than `OWN` apart from it.
+
+    >>> next_rates(Coil(80_000.0, 0.0, 5000.0))
+    (75000.0, 85000.0)
+    """
     if coil.rate is None:
         return ()
     rate = float(coil.rate)
@@ -162,7 +166,11 @@ def _of_coil(setup: Setup, coil: Coil) -> Iterator[Trial]:
 
 
 def most_preload(coil: Coil) -> float:
-    """Return the most preload [m] to look at: the maker's limit, or `MOST_TURNS` where it is not known."""
+    """Return the largest preload [m] considered: the maker's limit, or `MOST_TURNS` if it is not known.
+
+    >>> round(most_preload(Coil(80_000.0, 0.0, 5000.0, thread_pitch=0.0015)), 6)
+    0.0045
+    """
     turns = MOST_TURNS if coil.max_preload_turns is None else coil.max_preload_turns
     return turns * (coil.thread_pitch or PRELOAD_STEP)
 
@@ -176,7 +184,7 @@ def _of_air(setup: Setup, air: Air, bike: Stand, sag: float) -> Iterator[Trial]:
 
 
 def _inside(air: Air, bike: Stand) -> Iterator[tuple[Turned, bool, Air]]:
-    """Yield the air spring with one thing inside it changed, its pressure still to be found."""
+    """Yield the air spring with one internal change, its pressure still to be solved."""
     room = spacer_counts(air, bike.lever.stroke)
     count = float(air.positive_spacers)
     for spacers in (count - 1, count + 1):
@@ -213,10 +221,10 @@ _PRELOADS_TRIED = 13
 
 
 def to_target(setup: Setup, bike: Stand, static: Values | None = None) -> tuple[Trial, ...]:
-    """Return what brings a setup to its target sag, what changes least first; its settings are in place.
+    """Return the changes that bring a solved setup to its target sag, smallest first.
 
-    Air: the pressure. A coil: preload within its limit, else a rate one can buy with its preload, else one
-    with the preload there is. `static` is the wheel force [N] in place of the load of the case. Not all of
+    Air: the pressure. A coil: preload within its limit, else a rate in stock with its preload, else one
+    with the present preload. `static` is a wheel force [N] instead of the load of the case. Not all of
     them may be offered, nor does each reach the target.
     """
     load = bike.load.static_wheel_force if static is None else static
@@ -233,7 +241,7 @@ def to_target(setup: Setup, bike: Stand, static: Values | None = None) -> tuple[
 def _coil_to_target(setup: Setup, coil: Coil, bike: Stand, static: Values) -> Iterator[Trial]:
     case, most, wound = bike.case, most_preload(coil) + 1e-9, float(coil.preload)
     if coil.stage_rate is not None:
-        # Its force is no straight line of the preload: a few are looked at, the nearest is taken.
+        # Its force is not linear in the preload: a few values are tried, the nearest is taken.
         for preload in np.linspace(0.0, most_preload(coil), _PRELOADS_TRIED):
             tight = replace(coil, preload=float(preload))
             yield Trial("preload", preload > wound, replace(setup, spring=tight))
@@ -260,9 +268,9 @@ def _coil_to_target(setup: Setup, coil: Coil, bike: Stand, static: Values) -> It
 
 @dataclass(frozen=True, slots=True)
 class ByMeasuredSag:
-    """The wheel force [N] that a measured sag speaks of, and what would hold it at the target sag.
+    """The wheel force [N] implied by a measured sag, and the change that would hold it at target sag.
 
-    `trial` is None where nothing that can be set does.
+    `trial` is None if no setting does.
     """
 
     load: float
@@ -271,9 +279,9 @@ class ByMeasuredSag:
 
 
 def by_measured_sag(case: Case, setup: Setup, sag: float, of: str) -> ByMeasuredSag:
-    """Return what a sag [m] measured at the wheel (`of` travel) or at the shock says of one setup.
+    """Return what a sag [m] measured at the wheel (`of` travel) or at the shock implies for one setup.
 
-    `setup` has its settings in place. Raises `Unfit` for a sag that tells no load.
+    `setup` is solved. Raises `Unfit` for a sag that implies no load.
     """
     read = Target(case.target.sag, "travel" if of == "travel" else "stroke")
     there = carried(replace(case, setups=(setup,), target=read), 0, sag)

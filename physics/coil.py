@@ -1,4 +1,4 @@
-"""A coil as a force law (rate, preload, stages), whether it fits its shock, and what only a coil has."""
+"""A coil spring: force law (rate, preload, stages), fit on its shock, and the figures only a coil has."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from physics.wire import wire_answer, wire_faults
 
 
 def coil_faults(coil: Coil) -> tuple[Fault, ...]:
-    """Return what makes a coil impossible: slack in place of preload, stages out of order, its wire."""
+    """Return the faults of a coil: negative preload, stages out of order, its wire."""
     found = []
     slack = np.asarray(values(coil.preload) < 0)
     if np.any(slack):
@@ -25,8 +25,11 @@ def coil_faults(coil: Coil) -> tuple[Fault, ...]:
 def coil_force(coil: Coil, stroke: Values) -> tuple[Values, Values]:
     """Return force [N] and rate [N/m] at strokes (cases..., points) [m]; the rate must be known.
 
-    F = k (x + c); with stages every one adds the step of its rate beyond its start, so F is continuous.
-    Raises `ValueError` where the rate is still to be solved.
+    F = k (x + c); a progressive coil adds the rate step of each stage beyond its start, so F is continuous.
+    Raises `ValueError` if the rate is still to be solved.
+
+    >>> coil_force(Coil(80_000.0, 0.001, 4378.0), values([0.0, 0.020]))[0].round(6).tolist()
+    [80.0, 1680.0]
     """
     compression = stroke + per_point(coil.preload)
     if coil.stage_rate is not None and coil.stage_start is not None:
@@ -42,21 +45,25 @@ def coil_force(coil: Coil, stroke: Values) -> tuple[Values, Values]:
 
 
 def coil_kinks(coil: Coil) -> Values:
-    """Return the strokes (cases..., kinks) [m] where the rate steps: the starts of the stages."""
+    """Return the strokes (cases..., kinks) [m] at which the rate jumps: the starts of the stages."""
     if coil.stage_start is None:
         return np.empty(0)
     return values(coil.stage_start - per_point(coil.preload))
 
 
 _HAIR = 1e-9
-"""Lengths [m] and turns closer than this are equal: rounding of typed numbers is no caution."""
+"""Lengths [m] and turns closer than this are equal: rounding of typed numbers raises no caution."""
 
 
 def fit_cautions(coil: Coil, stroke: float) -> list[Caution]:
-    """Return the cautions of fit of one coil, its preload put in place, on a shock of this stroke [m].
+    """Return the cautions of fit of one coil with its preload on a shock of this stroke [m].
 
     Free length − solid length − preload must exceed the stroke, the rated stroke must cover stroke
-    and preload, and preload turns must stay inside the maker's limit; what is not known is not judged.
+    plus preload, and the preload turns must stay within the maker's limit; what is not known is not checked.
+
+    >>> coil = Coil(80_000.0, 0.002, 4378.0, free_length=0.150, solid_length=0.090)
+    >>> [(caution.code, round(caution.values["room"], 6)) for caution in fit_cautions(coil, 0.060)]
+    [('coil_bind', 0.058)]
     """
     found = []
     preload = float(coil.preload)
@@ -74,9 +81,9 @@ def fit_cautions(coil: Coil, stroke: float) -> list[Caution]:
 
 
 def coil_answer(coil: Coil, stroke: Scalar) -> CoilAnswer:
-    """Return what a solved coil is on a shock of `stroke` [m], each figure of its own shape.
+    """Return the figures of a solved coil on a shock of `stroke` [m], each in its own shape.
 
-    A coil in stages has no rate.
+    A progressive coil has no rate.
     """
     turns = NONE if coil.thread_pitch is None else values(values(coil.preload) / coil.thread_pitch)
     rate = NONE if coil.rate is None or coil.stage_rate is not None else values(coil.rate)

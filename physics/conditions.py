@@ -1,4 +1,4 @@
-"""Set here, ride there: the same amounts of gas in air of another temperature and pressure."""
+"""Set here, ride there: the same masses of gas in air of another temperature and pressure."""
 
 from __future__ import annotations
 
@@ -21,9 +21,9 @@ from physics.walk import fast_walk, walk
 
 @dataclass(frozen=True, slots=True)
 class Elsewhere:
-    """What changed, of shape (cases...): `RideAnswer` for any number of cases.
+    """A setup in other riding conditions, shape (cases...): `RideAnswer` for any number of cases.
 
-    `set_pressure` is the reading at full extension, `rest_pressure` where the shock rests unloaded there.
+    `set_pressure` is the reading at full extension, `rest_pressure` the one at the rest position there.
     `bottom_ratio` is that of the riding curve there.
     """
 
@@ -37,7 +37,7 @@ class Elsewhere:
 
 
 def elsewhere(shock: Shock, ambient: Ambient, static: Values) -> Elsewhere:
-    """Return sag, reading [Pa absolute, NaN for a coil] and starting force [N] in `ambient` air."""
+    """Return sag, reading [Pa absolute, NaN for a coil] and breakaway force [N] in `ambient` air."""
     moved = replace(shock, ambient=ambient)
     walked = walk(moved)
     stood = under_load(walked, static)
@@ -61,7 +61,7 @@ def elsewhere(shock: Shock, ambient: Ambient, static: Values) -> Elsewhere:
 
 
 def ride_answer(shock: Shock, ride: Ambient | None, static: Values) -> RideAnswer | None:
-    """Return the answer of one case in the air of the ride, None where none was given."""
+    """Return the answer of one case in its riding conditions, None if none were given."""
     if ride is None:
         return None
     there = elsewhere(shock, ride, static)
@@ -77,17 +77,17 @@ def ride_answer(shock: Shock, ride: Ambient | None, static: Values) -> RideAnswe
 
 
 TEMPERATURES = values(np.arange(-15.0, 46.0, 10.0)) + 273.15
-"""Temperatures [K] looked at, −15 to 45 °C."""
+"""Temperatures [K] considered, −15 to 45 °C."""
 ALTITUDES = values(np.arange(0.0, 4001.0, 500.0))
-"""Altitudes [m] looked at."""
+"""Altitudes [m] considered."""
 
 
 @dataclass(frozen=True, slots=True)
 class Conditions:
-    """One setup in other air: T [K] and ambient pressure [Pa] of the places, and what it does there.
+    """One setup in other air: T [K] and ambient pressure [Pa] of the places, and its figures there.
 
-    Every array is of shape (places,). `attached` [Pa absolute] is what a pump shows when it is put on there,
-    its hose at the pressure around it; NaN without a chamber.
+    Every array is of shape (places,). `attached` [Pa absolute] is what a pump reads when attached there,
+    its hose at ambient pressure; NaN without a chamber.
     """
 
     around: Ambient
@@ -115,7 +115,7 @@ def _in_air(shock: Shock, around: Ambient, static: Values) -> Conditions:
 
 
 def attached(shock: Shock, around: Ambient) -> Values:
-    """Return what the pump shows: the hose's own air at p_a and the chamber's share one volume."""
+    """Return the pump's reading [Pa absolute] when attached: hose at p_a and chamber share one volume."""
     if shock.air is None:
         return NONE
     chamber, hose = shock.air.positive, values(air_of(shock.setup).hose_volume)

@@ -15,16 +15,16 @@ from physics.fit import TO_DEVIATION
 from physics.stand import stand
 
 _LARGEST = 3.0
-"""A negative chamber so many times the positive one is a leak rather than a chamber."""
+"""A negative chamber this many times the positive one is a leak rather than a chamber."""
 
 
 @dataclass(frozen=True, slots=True)
 class Cycled:
-    """Negative over positive volume at full extension, spacers off, and the standard error the gauge makes.
+    """Negative over positive volume at full extension, less spacers, and the standard error due to the gauge.
 
-    Each reading is taken to be off evenly within the gauge's ±, by itself: what both share of its error
-    nearly cancels, so that this is the most it comes to.
-    `volume` [m³] is the negative chamber's without spacers, as a setup has it.
+    Each reading has an independent uniform error within the gauge's ±: a common error
+    nearly cancels, so this is an upper bound.
+    `volume` [m³] is the negative chamber's without spacers, as in a setup.
     """
 
     ratio: float
@@ -33,10 +33,10 @@ class Cycled:
 
 
 def cycled(case: Case, index: int, before: float, after: float) -> Cycled:
-    """Return what two readings [Pa absolute] of the positive chamber at full extension say of the volumes.
+    """Return the volumes implied by two readings [Pa absolute] of the positive chamber at full extension.
 
-    The negative chamber starts at the air around it; `before` is the reading while pumping, `after` the one
-    when the pump is put on again after cycling, its hose then at ambient pressure. Raises `Unfit`, and
+    The negative chamber starts at ambient pressure; `before` is the reading while pumping, `after` the one
+    when the pump is attached again after cycling, its hose then at ambient pressure. Raises `Unfit`, and
     `Refused` as `answer` does.
     """
     stand(case)
@@ -45,7 +45,7 @@ def cycled(case: Case, index: int, before: float, after: float) -> Cycled:
         raise Unfit("not_equalised")
     if not after < before:
         raise Unfit("not_lower", before=before, after=after)
-    # Middle, and each reading off either way.
+    # As read, and each reading off either way.
     befores = values([before, before + off, before - off, before, before])
     afters = values([after, after, after, after + off, after - off])
     volume = _negative_room(air, second, befores, afters, shop)
@@ -54,7 +54,7 @@ def cycled(case: Case, index: int, before: float, after: float) -> Cycled:
         raise Unfit("too_little", before=before, after=after)
     if not ratio[0] < _LARGEST:
         raise Unfit("emptied", after=after)
-    # Half the width of what the ± makes, and of a uniform error the standard deviation.
+    # Half the width of the effect of ±, and from that the standard deviation of a uniform error.
     error = np.hypot(ratio[1] - ratio[2], ratio[3] - ratio[4]) / 2 * TO_DEVIATION
     spacers = float(values(second.spacers) * values(second.spacer_volume))
     return Cycled(float(ratio[0]), float(error), float(volume[0]) + spacers)
@@ -63,16 +63,16 @@ def cycled(case: Case, index: int, before: float, after: float) -> Cycled:
 def _negative_room(
     air: Air, second: EqualisedNegative, before: Values, after: Values, shop: Ambient
 ) -> Values:
-    """Return V_n(0) [m³], spacers taken off, from readings [Pa absolute] of shape (cases...).
+    """Return V_n(0) [m³] less spacers from readings [Pa absolute] of shape (cases...).
 
-    Before, the positive chamber has ρ₁ V_p and the negative one ρ_a V_n. At the port x_e both share one
-    density ρ_e, of which the positive one keeps ρ_e (V_p − A_p x_e) and shows it again at full extension:
+    Before, the positive chamber holds ρ₁ V_p and the negative one ρ_a V_n. At the port x_e both have one
+    density ρ_e; the positive one keeps ρ_e (V_p − A_p x_e) and is read with it at full extension:
     ρ_e (V_p − A_p x_e + V_n + A_n x_e) = ρ₁ V_p + ρ_a V_n.
     """
     port = second.port
     T, room, hose = shop.temperature, positive_volume(air), air.hose_volume
     outside = gas.density(shop.pressure, T)
-    # The pump's hose joins the chamber: what it shows is of both.
+    # The pump's hose joins the chamber: its reading is of both.
     left = gas.density(after, T) * (room + hose) - outside * hose
     at_port = room - positive_area(air) * port
     shared = left / at_port

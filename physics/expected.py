@@ -1,8 +1,8 @@
-"""What can be measured on the bike, where it is expected and how far off it may be with nothing wrong.
+"""What can be measured on the bike: the expected reading and its tolerance.
 
-The band of each is that of all errors together (`physics.tolerance`, nine draws in ten), wider by what stands
-between it and its reading: air that has not given its heat away yet for sag, the hose of the pump for the
-gauge, one more weighing for a scale.
+The band of each is that of all errors together (`physics.tolerance`, nine draws in ten), widened by the
+effects between value and reading: air that has not yet lost its heat for sag, the pump hose for the gauge,
+one more weighing for a scale.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from physics.tolerance import band_of, sag_band
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A number and the ends of its band, each of shape () and NaN where it does not exist."""
+    """A number and the ends of its band, each of shape () and NaN if undefined."""
 
     at: Values
     low: Values
@@ -45,7 +45,7 @@ class Expected:
 
 
 def expected(case: Case, index: int, found: Answer) -> Expected:
-    """Return what one setup of a single case should measure; `found` is the answer to that case."""
+    """Return the expected readings of one setup of a single case; `found` is the answer to that case."""
     setup, lever = found.setups[index], stand(case).lever
     wheel = _sag(case, index, setup, float(lever.wheel_travel))
     return Expected(wheel, _at_shock(wheel, lever), _gauge(case, setup, lever), _scale(case, found))
@@ -54,14 +54,14 @@ def expected(case: Case, index: int, found: Answer) -> Expected:
 def _sag(case: Case, index: int, setup: SetupAnswer, travel: float) -> Span:
     """Return the sag with its band.
 
-    All of the band of friction lies within: a rider who sits down gently ends at its edge every time.
-    A sag read at once lies below the settled one; the low end counts from there.
+    All of the friction band is included: a rider who sits down gently ends at its edge every time.
+    A sag read at once is below the settled one; the low end starts from there.
     """
     sag = setup.sag
     if setup.state != "ok":
         return NO_SPAN
     band = sag_band(case, index)
-    # Draws that top or bottom out have no number: the travel ends there.
+    # Draws that top or bottom out are NaN: take the end of the travel.
     low, high = np.nan_to_num(band.low, nan=0.0), np.nan_to_num(band.high, nan=travel)
     least = setup.at_once.wheel + np.minimum(low, sag.band_low) - sag.wheel
     return Span(sag.wheel, values(np.maximum(least, 0.0)), values(np.maximum(high, sag.band_high)))
@@ -72,7 +72,7 @@ def _at_shock(wheel: Span, lever: LeverageCurve) -> Span:
 
 
 def _gauge(case: Case, setup: SetupAnswer, lever: LeverageCurve) -> Span:
-    """Return the reading unloaded; a pump newly put on shows less, its hose takes air."""
+    """Return the reading unloaded; a pump just attached reads less because its hose takes air."""
     if setup.air is None:
         return NO_SPAN
     reading, off = setup.air.rest_pressure, case.tolerance.gauge
@@ -81,7 +81,7 @@ def _gauge(case: Case, setup: SetupAnswer, lever: LeverageCurve) -> Span:
 
 
 def _scale(case: Case, found: Answer) -> Span:
-    """Return m = N/g; what it was reckoned from was weighed too."""
+    """Return m = N/g; the load it was derived from was weighed too."""
     static, off = found.load.static_wheel_force, case.tolerance
     loads = scattered_load(case.load, static, off, draws())
     weighed = band_of(values((loads - static) / STANDARD_GRAVITY))

@@ -1,4 +1,4 @@
-"""What every shock has besides its spring: damper gas, the bottom-out bumper, the air in a fork's lower legs.
+"""What every shock has besides its spring: damper gas, bottom-out bumper, the air in a fork's lower legs.
 
 Gas and bumper take strokes of shape (cases..., points) [m] and return force [N] and rate [N/m] on the shaft.
 """
@@ -15,7 +15,7 @@ from physics.faults import Fault
 
 
 def extras_faults(setup: Setup, full: Scalar) -> tuple[Fault, ...]:
-    """Return what makes an extra impossible in a shock or fork of stroke `full` [m]."""
+    """Return the faults of the extras in a shock or fork of stroke `full` [m]."""
     found: list[Fault] = []
     if setup.gas is not None:
         needed = values(_rod_area(setup.gas) * full)
@@ -30,9 +30,15 @@ def extras_faults(setup: Setup, full: Scalar) -> tuple[Fault, ...]:
 
 
 def closed_legs(legs: LowerLegs, shop: Ambient) -> Chamber:
-    """Return the air of all lower legs as one chamber, closed in the air of the shop at full extension.
+    """Return the air of all lower legs as one chamber, closed in shop air at full extension.
 
-    The stanchion's outer area dives into each leg, which is as slow or fast as the air spring's chambers.
+    The stanchion's outer area moves into each leg; the air is slow or fast as in the chambers of the air
+    spring.
+
+    >>> legs, shop = LowerLegs(240e-6, 0.035), Ambient(293.15, 101_325.0)
+    >>> force, _rate = closed_legs(legs, shop).force(values([0.150]), 293.15, 101_325.0)
+    >>> round(float(force[0]))  # two legs, 240 → 95.7 cm³ each
+    294
     """
     volume = values(legs.legs * values(legs.volume))
     mass = air.density(shop.pressure, shop.temperature) * volume
@@ -48,9 +54,14 @@ def _rod_area(gas: GasCharge) -> Values:
 
 
 def gas_force(gas: GasCharge, stroke: Values, shop: Ambient, ambient: Ambient) -> tuple[Values, Values]:
-    """Return A_rod (p_g0 V_g0/(V_g0 − A_rod x) − p_a) and its slope, slow: at the temperature around it.
+    """Return A_rod (p_g0 V_g0/(V_g0 − A_rod x) − p_a) [N] and its derivative, slow: at ambient temperature.
 
-    The charge was set in the shop; elsewhere its pressure follows the absolute temperature.
+    The charge was set in the shop; in other air its pressure is proportional to the absolute temperature.
+
+    >>> shop = Ambient(293.15, 101_325.0)
+    >>> charge = GasCharge(1_480_000.0, 12e-6, 0.009)
+    >>> round(float(gas_force(charge, values([0.0]), shop, shop)[0][0]), 1)
+    87.7
     """
     area = per_point(_rod_area(gas))
     left = per_point(gas.volume) - area * stroke
@@ -60,7 +71,13 @@ def gas_force(gas: GasCharge, stroke: Values, shop: Ambient, ambient: Ambient) -
 
 
 def bumper_force(bumper: Bumper, stroke: Values, full: Values) -> tuple[Values, Values]:
-    """Return F_bm ((x − (S − ℓ_b))/ℓ_b)³ and its slope over the last ℓ_b of the stroke S (cases...) [m]."""
+    """Return F_bm ((x − (S − ℓ_b))/ℓ_b)³ and its derivative over the last ℓ_b of the stroke S (cases...) [m].
+
+    The cubic shape is an assumption, no source.
+
+    >>> bumper_force(Bumper(0.010, 1600.0), values([0.050, 0.055, 0.060]), values(0.060))[0].round(6).tolist()
+    [0.0, 200.0, 1600.0]
+    """
     length, force = per_point(bumper.length), per_point(bumper.force)
     squeezed = np.maximum((stroke - (per_point(full) - length)) / length, 0.0)
     squared = squeezed * squeezed

@@ -1,6 +1,6 @@
 """Why a case has no answer, readings no parameters or hardware no setting, as data: codes and SI numbers.
 
-Words are put to them by whoever shows them. Loaded without numpy.
+The caller adds the words. Loads without numpy.
 """
 
 from __future__ import annotations
@@ -82,7 +82,7 @@ CAUTIONS: Mapping[str, tuple[str, ...]] = {
     "wire_rate": ("wire_rate", "rate", "band"),
     "buckling": ("free_length", "longest"),
     "surge": ("surge", "least"),
-    # air: Pa absolute, m of stroke, K, counts. The label limits what is pumped, not the peak of a stroke.
+    # air: Pa absolute, m of stroke, K, counts. The label limits the filling pressure, not the peak.
     "pressurised": (),
     "no_pressure": ("highest",),
     "beyond_pumps": ("pressure",),
@@ -93,7 +93,7 @@ CAUTIONS: Mapping[str, tuple[str, ...]] = {
     "drawn_in": ("rest_stroke", "rest_pressure"),
     "gas_range": ("pressure", "temperature"),
     "sag_gas_range": ("pressure",),
-    # what was not typed, its size for a usual one: Pa absolute, m, N, m³, fractions
+    # missing inputs, with the effect of a usual one: Pa absolute, m, N, m³, fractions
     "gas_not_typed": ("charge", "rod", "push", "share"),
     "legs_not_typed": ("volume", "stanchion", "push", "share"),
     "bumper_not_typed": ("length", "push", "share"),
@@ -101,7 +101,7 @@ CAUTIONS: Mapping[str, tuple[str, ...]] = {
 """Every caution code and the names of its values."""
 
 NOT_TYPED = ("gas_not_typed", "legs_not_typed", "bumper_not_typed")
-"""Cautions about what was left out: they concern the figures, not the hand."""
+"""Cautions about missing inputs: they concern the figures, not the work in hand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,8 +110,8 @@ class Fault:
 
     `field` is the path of the input inside its case, e.g. `("frame", "stroke")` or
     `("setup", 0, "positive_volume")`; `code` is one of `FAULTS`; `values` are SI numbers for the message,
-    `names` the points of a linkage it is about, a bar being the pair of its ends. `cases` marks which of
-    many cases it is in, None where it is in all of them.
+    `names` the points of a linkage concerned, a bar given as the pair of its ends. `cases` marks which of
+    many cases are affected, None for all of them.
     """
 
     field: tuple[str | int, ...]
@@ -123,9 +123,9 @@ class Fault:
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """Something the mechanic must know about an answer that is otherwise good.
+    """Something the mechanic must know about an otherwise valid answer.
 
-    `code` is one of `CAUTIONS`, `values` are SI numbers for the words that `tui` puts to it.
+    `code` is one of `CAUTIONS`, `values` are SI numbers for the message.
     """
 
     code: str
@@ -133,7 +133,11 @@ class Caution:
 
 
 class Refused(ValueError):
-    """A case that no answer can be given for; carries every fault found."""
+    """A case without an answer; carries every fault found.
+
+    >>> str(Refused(Fault(("frame", "stroke"), "does_not_close", {"closure_error": 0.1})))
+    "frame.stroke: does_not_close {'closure_error': 0.1}"
+    """
 
     def __init__(self, *faults: Fault) -> None:
         """Collect the faults."""
@@ -170,12 +174,12 @@ UNFIT: Mapping[str, tuple[str, ...]] = {
     "no_sag": ("sag", "whole"),
     "nothing_carried": ("load",),
 }
-"""Every code and the names its values may have; `way` is +1 going in, −1 coming out, 0 either."""
+"""Every code and the names its values may have; `way` is +1 compressing, −1 extending, 0 either."""
 
 
 @dataclass(frozen=True, slots=True)
 class Why:
-    """One reason: `code` is one of `UNFIT`, `names` the parameters it is about, `values` SI numbers."""
+    """One reason: `code` is one of `UNFIT`, `names` the parameters concerned, `values` SI numbers."""
 
     code: str
     names: tuple[str, ...] = ()
@@ -183,7 +187,11 @@ class Why:
 
 
 class Unfit(ValueError):
-    """Readings that no parameters can honestly be read from."""
+    """Readings from which no parameters can be estimated; `why` has the reason.
+
+    >>> Unfit("too_few", readings=3.0, needed=4.0).why.values["needed"]
+    4.0
+    """
 
     def __init__(self, code: str, names: tuple[str, ...] = (), **values: float) -> None:
         """Keep the reason."""
@@ -192,15 +200,18 @@ class Unfit(ValueError):
 
 
 Limit = Literal["no_room", "no_pressure", "label", "pumps", "gas_law", "rest", "preload", "elsewhere"]
-"""What bars a setting: no air left in a chamber; no pressure that holds the load at the sag; more than the
-label or, without one, common pumps allow; air beyond the checked gas law; a rest position too far in; no
-force left for a coil; another place where the wheel settles first.
-"""
+"""What rules out a setting: no air left in a chamber; no pressure that carries the load at the sag; a
+pressure above the label or, without one, above common pumps; air beyond the range of the gas law; too much
+rest position; no force left for a coil; another equilibrium reached first."""
 Reason = Literal["target_unsettled"] | Limit
 
 
 class Unmatched(ValueError):
-    """The target setup does not settle, or every setting of the hardware is beyond a limit."""
+    """The target setup does not settle, or every setting is beyond a limit: `reason` says which.
+
+    >>> Unmatched("no_room").reason
+    'no_room'
+    """
 
     def __init__(self, reason: Reason) -> None:
         """Keep the reason."""

@@ -1,11 +1,11 @@
 """The numbers read off a curve, once off the slow one and once off the riding curve.
 
 With w_s the sag point and the chord the straight line of F_w from (w_s, W_s) to (W, F_w(W)). Everything of
-shape (cases...). Figures that hang on the sag point are NaN where the wheel does not settle.
+shape (cases...). Figures that depend on the sag point are NaN where the wheel does not settle.
 
 The riding curve is the slow curve up to the sag point and the isentrope out of it from there on, continuous
-in force: a body on its spring moves at 2 to 3 Hz, where the air of a chamber, which takes seconds to give
-its heat away (common practice, no source), keeps it. Its chord ends at 0.8 W, short of where a bumper
+in force: a sprung mass moves at 2 to 3 Hz, and the air of a chamber takes seconds to lose
+its heat (common practice, no source). Its chord ends at 0.8 W, short of where a bumper
 usually starts.
 """
 
@@ -25,12 +25,12 @@ from physics.walk import Walk, fast_walk
 
 _SPAN = np.linspace(0.0, 1.0, INTERVALS + 1)
 _HAIR = 1e-9
-"""How far to either side of a kink the curve is read, as a share of the wheel travel."""
+"""Distance from a kink at which the curve is read on either side, as a fraction of the wheel travel."""
 _SAME_PLACE = 1e-9
-"""Share of a travel by which two places may differ and be the same: what roots leave of it is smaller."""
+"""Two places this close, as a fraction of the travel, are the same: above the tolerance of the roots."""
 
 _CHORD_END = 0.8
-"""Share of the travel at which the chord of the riding curve ends."""
+"""Fraction of the travel at which the chord of the riding curve ends."""
 _SHARES = (0.25, 0.5, 0.6, 0.75, _CHORD_END, 1.0)
 
 
@@ -55,7 +55,7 @@ class _FromSag:
 def figures(walked: Walk, static: Values, sag: Sag, fast: ShaftForce | None = None) -> Figures:
     """Return every figure for a static wheel force [N] and a sag point.
 
-    `fast` is what `fast_walk` says out of that point, where that is known already.
+    `fast` is `fast_walk` out of that point, if already known.
     """
     shock, force = walked.shock, walked.wheel_force
     quarter, half, sixty, three_quarters, eighty, bottom = (
@@ -99,8 +99,8 @@ def figures(walked: Walk, static: Values, sag: Sag, fast: ShaftForce | None = No
 def riding(walked: Walk, static: Values, sag: Sag, slow: Figures) -> Riding:
     """Return the figures of the riding curve; `slow` are those of the same shock, load and sag point.
 
-    A coil without air beside it has one curve, slow or fast; its supports and its chord are read by the
-    rules of the riding set all the same. Its end, its ramp and its energy need no sag point.
+    A coil without air beside it has one curve, slow or fast; its supports and chord follow the
+    rules of the riding figures all the same. Its end, ramp-up and energy need no sag point.
     """
     shock, full = walked.shock, walked.shock.lever.wheel_travel
     marks = values(per_point(full) * np.array(_SHARES))
@@ -119,7 +119,7 @@ def riding(walked: Walk, static: Values, sag: Sag, slow: Figures) -> Riding:
     beyond = _FromSag(places.wheel[..., count:], force[..., count:], rate[..., count:])
     softest_rate, softest_at = beyond.softest()
     from_sag = beyond.energy()
-    # Without a sag point only a coil has a curve, slow all the way.
+    # Without a sag point only a coil has a curve, slow throughout.
     total = np.where(
         np.isfinite(sag.wheel), slow.energy_total - slow.energy_from_sag + from_sag, slow.energy_total
     )
@@ -154,7 +154,7 @@ def _above_sag_slow(walked: Walk, marks: Values, sag: Values, fast: Values) -> V
 
 
 def _bumper_at_wheel(shock: Shock, places: Places, count: int) -> Values:
-    """Return what the bumper adds at the wheel [N] at the first `count` places, zero without one."""
+    """Return the wheel force of the bumper [N] at the first `count` places, zero without one."""
     if shock.setup.bumper is None:
         return values(0.0)
     stroke, ratio = places.stroke[..., :count], places.ratio[..., :count]
@@ -162,15 +162,19 @@ def _bumper_at_wheel(shock: Shock, places: Places, count: int) -> Values:
 
 
 def _support(force: Values, static: Values, sag: Sag, at: Values) -> Values:
-    """Return F_w/W_s at a wheel travel [m], NaN where that lies above the sag point.
+    """Return F_w/W_s at a wheel travel [m], NaN above the sag point.
 
-    A travel that is the sag itself may lie above it by the rounding of the crossing: it is still the sag.
+    A travel equal to the sag may lie above it by the rounding of the root: it still counts as the sag.
     """
     return _where(np.asarray(at >= sag.wheel * (1 - _SAME_PLACE)), values(force / static))
 
 
 def _drop_height(total: Values, static: Values, full: Values) -> Values:
-    """Return h [m] with all of the total energy taken as height: m g (h + W) = E."""
+    """Return h [m] with the total energy equal to the potential energy: m g (h + W) = E.
+
+    >>> round(float(_drop_height(values(200.0), values(560.0), values(0.150))), 4)
+    0.2071
+    """
     return values(total / static - full)
 
 
@@ -185,7 +189,7 @@ def _where(marks: Marks, figure: Values) -> Values:
 
 
 def _places_from_sag(shock: Shock, sag: Values) -> Values:
-    """Return travels (cases..., places) [m] from the sag point on, both sides of every kink as well."""
+    """Return travels (cases..., places) [m] from the sag point on, including both sides of every kink."""
     full = per_point(shock.lever.wheel_travel)
     start = per_point(sag)
     wheel, kinks = values(start + (full - start) * _SPAN), shock.kinks()
@@ -206,7 +210,7 @@ def _slow_from_sag(shock: Shock, sag: Values) -> _FromSag:
 
 
 def _chord_deviation(beyond: _FromSag, sag: Values, static: Values, end: Values, there: Values) -> Values:
-    """Return the F_w − chord of largest size over the chord's rise, with its sign.
+    """Return the largest F_w − chord in magnitude, with its sign, relative to the rise of the chord.
 
     The chord runs from (w_s, W_s) to wheel travel `end` [m] with wheel force `there` [N].
     """
@@ -219,12 +223,16 @@ def _chord_deviation(beyond: _FromSag, sag: Values, static: Values, end: Values,
 
 
 def _share(part: Values, whole: Values) -> Values:
-    """Return part/whole, NaN where there is no whole."""
+    """Return part/whole, NaN where `whole` is zero."""
     return values(part / np.where(whole == 0, np.nan, whole))
 
 
 def _frequency(wheel_rate: Values, mass: Values) -> Values:
-    """Return √(k_w/m)/2π [Hz], NaN where the rate is below zero."""
+    """Return √(k_w/m)/2π [Hz], NaN for a negative rate.
+
+    >>> round(float(_frequency(values(12_800.0), values(57.1))), 3)
+    2.383
+    """
     return values(np.sqrt(np.where(wheel_rate >= 0, wheel_rate, np.nan) / mass) / (2 * np.pi))
 
 
@@ -233,12 +241,20 @@ def _critical_damping(wheel_rate: Values, mass: Values, ratio: Values) -> Values
 
     At the wheel c_w = 2√(k_w m). A shaft damper of c sees v/L and its force reaches the wheel over L:
     c_w v = c (v/L)/L, so c = c_w L².
+
+    >>> round(float(_critical_damping(values(12_800.0), values(57.1), values(2.5))))
+    10686
     """
     return values(4 * np.pi * _frequency(wheel_rate, mass) * mass * ratio * ratio)
 
 
 def _energy(travel: Values, force: Values) -> Values:
-    """Return ∫ F_w dw [J] over evenly spaced travels (cases..., INTERVALS + 1) [m], Simpson's rule."""
+    """Return ∫ F_w dw [J] over evenly spaced travels (cases..., INTERVALS + 1) [m], Simpson's rule.
+
+    >>> travel = values(np.linspace(0.0, 0.150, INTERVALS + 1))
+    >>> round(float(_energy(travel, values(12_800.0 * travel))), 6)  # k w²/2
+    144.0
+    """
     step = (travel[..., -1] - travel[..., 0]) / INTERVALS
     ends = force[..., 0] + force[..., -1]
     inner = 4 * force[..., 1:-1:2].sum(-1) + 2 * force[..., 2:-1:2].sum(-1)

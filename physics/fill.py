@@ -19,6 +19,7 @@ from physics.arrays import NONE, Marks, Values, per_point, values
 from physics.case import Air, Ambient, Case, EqualisedNegative, Negative, Setup
 from physics.chamber import Chamber, side_by_side
 from physics.leverage import LeverageCurve
+from physics.limits import PSI
 from physics.sag import UnderLoad, settle, under_load
 from physics.shock import Shock, air_of, pressure_of, shock_of
 from physics.solve import solved
@@ -29,8 +30,8 @@ from physics.walk import fast_walk, walk
 def air_answer(shock: Shock, stood: UnderLoad) -> AirAnswer:
     """Return the pressures [Pa absolute] and the rest position of a charged shock, shape (cases...).
 
-    The peaks are the positive chamber's at full stroke, slow and fast out of the sag point. Without
-    the rounds of filling and the rows of spacers, which belong to a single case.
+    The peaks are those of the positive chamber at full stroke, slow and fast from the sag point. Without
+    filling rounds and spacer rows, which are for a single case.
     """
     air, T = shock.charged(), values(shock.ambient.temperature)
     places = np.broadcast_arrays(0.0, stood.sag.stroke, shock.lever.stroke, stood.rest_stroke)
@@ -60,7 +61,7 @@ _EXTENDED, _SAG, _FULL, _REST = range(4)
 def spacer_rows(setup: Setup, case: Case, lever: LeverageCurve, static: Values) -> tuple[SpacerRow, ...]:
     """Return, for each spacer count that leaves air at full stroke, the pressure for the target sag.
 
-    For a single case; empty where spacers have no volume. `setup` may have its pressure typed or not.
+    For a single case; empty if spacers have no volume. The pressure of `setup` may be typed or not.
     """
     spring = air_of(setup)
     counts = spacer_counts(spring, lever.stroke)
@@ -78,8 +79,8 @@ def spacer_rows(setup: Setup, case: Case, lever: LeverageCurve, static: Values) 
     )
 
 
-HOLDS_WITHIN = 6894.757293168
-"""A reading holds once a cycle takes less than this from it: 1 psi [Pa]."""
+HOLDS_WITHIN = PSI
+"""A reading holds once a cycle lowers it by less than this: 1 psi [Pa]."""
 MOST_ROUNDS = 30
 """Rounds after which a mechanic, and this count, gives up."""
 
@@ -88,8 +89,8 @@ MOST_ROUNDS = 30
 class Rounds:
     """Rounds of pumping and cycling for any number of cases, pressures Pa absolute.
 
-    `readings` and `pump_gauge` are (cases..., MOST_ROUNDS) and go on after the reading holds; `rounds`,
-    `holds` and `single_fill` are (cases...), `rounds` MOST_ROUNDS where it never holds.
+    `readings` and `pump_gauge` are (cases..., MOST_ROUNDS) and continue after the reading holds; `rounds`,
+    `holds` and `single_fill` are (cases...), `rounds` MOST_ROUNDS if it never holds.
     """
 
     readings: Values
@@ -100,7 +101,7 @@ class Rounds:
 
 
 def fill(air: Air, spring: ChargedAir, shop: Ambient) -> Fill:
-    """Return the rounds of one case up to the one that holds, no single fill where the label forbids it."""
+    """Return the rounds of one case up to the one that holds, no single fill above the max pressure."""
     done = rounds_of(air, spring, shop)
     count = int(done.rounds)
     forbidden = air.max_pressure is not None and done.single_fill > air.max_pressure
@@ -115,11 +116,18 @@ def fill(air: Air, spring: ChargedAir, shop: Ambient) -> Fill:
 
 
 def rounds_of(air: Air, spring: ChargedAir, shop: Ambient) -> Rounds:
-    """Return the rounds it takes to fill an air spring to what is settled in `spring`.
+    """Return the rounds it takes to fill an air spring to the settled state of `spring`.
 
     Each round pumps the positive chamber to its settled reading at x = 0, then cycles: at the port both
-    chambers share their air at one density, and each keeps its part. Starts from a negative chamber at
-    ambient pressure. Raises `ValueError` for a spring that is not equalised.
+    chambers equalise at one density, and each keeps its part. The negative chamber starts at
+    ambient pressure. Raises `ValueError` for a spring without an equalising port.
+
+    >>> from physics.air import charge
+    >>> shop, second = Ambient(293.15, 101_325.0), EqualisedNegative(20e-6, 0, 4e-6, 0.009)
+    >>> air = Air(None, 0.040, 0.009, 0.027, 105e-6, 0, 6e-6, second)
+    >>> done = rounds_of(air, charge(air, 1_601_325.0, shop), shop)  # to 15 bar gauge
+    >>> ((done.readings[:3] - 101_325.0) / 1e5).round(2).tolist(), int(done.rounds)
+    ([11.68, 14.28, 14.84], 4)
     """
     T = shop.temperature
     target = gas.pressure(spring.positive.mass / spring.positive.volume, T)
@@ -149,11 +157,11 @@ class _Masses:
 
 
 def _masses(spring: ChargedAir, second: Negative, outside: Values) -> _Masses:
-    """Return the air that each round leaves, `spring` being the settled one and `outside` the air around.
+    """Return the air left after each round, `spring` being the settled one and `outside` the ambient density.
 
-    With f = V_n/(V_p + V_n) at the port and m_p pumped each time, the negative chamber's air after round i is
-    m_i = f (m_p + m_(i−1)): a geometric series, m_i = m_∞ + (m_0 − m_∞) fⁱ with m_∞ = m_p f/(1 − f),
-    what the settled spring holds there.
+    With f = V_n/(V_p + V_n) at the port and m_p pumped each time, the mass in the negative chamber after
+    round i is m_i = f (m_p + m_(i−1)): a geometric series, m_i = m_∞ + (m_0 − m_∞) fⁱ with m_∞ = m_p f/(1 −
+    f), the settled mass there.
     """
     if not isinstance(second, EqualisedNegative) or spring.negative is None:
         raise ValueError("only an equalised spring is filled by cycling")
@@ -168,7 +176,7 @@ def _masses(spring: ChargedAir, second: Negative, outside: Values) -> _Masses:
 
 
 def as_it_rests(found: Fill, shock: Shock) -> Fill:
-    """Return the rounds of filling one settled `shock` with what the gauge reads as it rests in each.
+    """Return the filling rounds of one settled `shock` with the gauge readings at its rest position in each.
 
     Raises `TypeError` for a shock without two chambers.
     """
@@ -177,7 +185,7 @@ def as_it_rests(found: Fill, shock: Shock) -> Fill:
         raise TypeError("only a shock with two chambers is filled in rounds")
     room, other = air.positive.volume, air.negative
     left = gas.density(found.readings, T) * room
-    # At the port both have one density: what the negative chamber keeps goes with what the positive one does.
+    # At the port both have one density, so the mass kept in one is proportional to that in the other.
     kept = left * (other.mass / air.positive.mass)
     before = np.concatenate([[gas.density(outside, T) * other.volume], kept[:-1]])
     hose = values(air_of(shock.setup).hose_volume)
@@ -191,7 +199,7 @@ def as_it_rests(found: Fill, shock: Shock) -> Fill:
 
 
 def _resting(shock: Shock, positive: Values, negative: Values, hose: float | Values) -> Values:
-    """Return the pressure [Pa absolute] of the positive chamber, `hose` [m³] joined to it, as it rests.
+    """Return the pressure [Pa absolute] of the positive chamber, `hose` [m³] joined to it, at rest.
 
     The masses [kg] of both chambers are (cases...).
     """

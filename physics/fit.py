@@ -35,10 +35,10 @@ Placed = Callable[[Setup, Values], Setup]
 
 @dataclass(frozen=True, slots=True)
 class Unknown:
-    """One parameter: where it goes, its limits, its usual size and the values to start from, all SI.
+    """One parameter: its place, limits, usual size and starting values, all SI.
 
-    `enough` is the standard error beyond which the parameter counts as not told by the readings,
-    `relative` whether that is a share of its value.
+    `enough` is the standard error above which the parameter counts as undetermined,
+    `relative` whether that is relative to its value.
     """
 
     name: str
@@ -53,9 +53,9 @@ class Unknown:
 
 @dataclass(frozen=True, slots=True)
 class Law:
-    """A setup on the bench of a case with some parameters unknown; parameters are (cases..., unknowns).
+    """A setup of a case with some parameters unknown; parameters are (cases..., unknowns).
 
-    `warmer` [K] is the air on the tester above that of the shop in which the pressure was set.
+    `warmer` [K] is the air on the tester above the shop air in which the pressure was set.
     """
 
     setup: Setup
@@ -64,16 +64,16 @@ class Law:
     warmer: Scalar = 0.0
 
     def with_parameters(self, parameters: Values) -> Setup:
-        """Return the setup with the parameters in it, as an axis of cases."""
+        """Return the setup with the parameters, as an axis of cases."""
         setup = self.setup
         for place, unknown in enumerate(self.unknowns):
             setup = unknown.place(setup, parameters[..., place])
         return setup
 
     def force(self, parameters: Values, stroke: Values, way: Values) -> Values:
-        """Return the force [N] (cases..., readings) the tester reads: spring and extras, friction by way.
+        """Return the force [N] (cases..., readings) on the tester: spring and extras, friction by direction.
 
-        The air keeps one temperature, as on a slow tester.
+        Isothermal, as on a slow tester.
         """
         setup, shop = self.with_parameters(parameters), self.bike.case.shop
         tester = replace(shop, temperature=shop.temperature + self.warmer)
@@ -87,14 +87,14 @@ class Law:
 
     @property
     def limits(self) -> tuple[Values, Values]:
-        """The least and the largest values of the unknowns, each (unknowns,)."""
+        """Lower and upper limits of the unknowns, each (unknowns,)."""
         lows = values([unknown.low for unknown in self.unknowns])
         return lows, values([unknown.high for unknown in self.unknowns])
 
     def slopes(self, parameters: Values, stroke: Values, way: Values) -> Values:
-        """Return the change of the force [N] (readings, unknowns) with each unknown in its usual size.
+        """Return the Jacobian [N] (readings, unknowns) of the force over each unknown in its usual size.
 
-        Central differences, all in one go, one-sided at a limit.
+        Central differences, all at once, one-sided at a limit.
         """
         steps = np.diag(_SLOPE_STEP * self.sizes)
         ahead, behind = (np.clip(parameters + side * steps, *self.limits) for side in (1, -1))
@@ -103,19 +103,19 @@ class Law:
         return values((rise / moved[:, None]).T)
 
     def check_count(self, readings: int) -> None:
-        """Raise `Unfit` where there are too few readings for the unknowns."""
-        # Two more than there are unknowns, or the scatter is no measure of anything.
+        """Raise `Unfit` if there are too few readings for the unknowns."""
+        # Two degrees of freedom, or the scatter is meaningless.
         needed = len(self.unknowns) + 2
         if readings < needed:
             raise Unfit("too_few", readings=float(readings), needed=float(needed))
 
 
 def law_of(setup: Setup, bike: Stand, loop: Loop, friction: float) -> Law:
-    """Return what is unknown of a setup, seal friction among it where `loop` goes both ways.
+    """Return the unknowns of a setup, seal friction among them if `loop` goes both ways.
 
-    Readings one way tell no friction: they have the `friction` [N] given. A coil: rate and preload. Air: the
-    volumes, and the port where there is one; bore, rod and body, the set pressure and the extras are known.
-    Raises `Unfit` for a coil in stages or a pressure not typed.
+    One-way readings cannot determine friction: it is the given `friction` [N]. A coil: rate and preload. Air:
+    the volumes, and the port if there is one; bore, rod and body, the set pressure and the extras are known.
+    Raises `Unfit` for a progressive coil or a pressure not typed.
     """
     spring = setup.spring
     own = _coil(spring, loop) if isinstance(spring, Coil) else _air(spring, float(bike.lever.stroke))
@@ -145,19 +145,19 @@ def _coil(coil: Coil, loop: Loop) -> tuple[Unknown, ...]:
     preload = float(loop.force.mean() / slope - loop.stroke.mean())
     return (
         Unknown("rate", with_rate, 0.0, np.inf, 1e5, values([slope]), 0.25, relative=True),
-        # Below zero is a coil that is loose at full extension.
+        # Negative for a coil that is loose at full extension.
         Unknown("preload", _with_preload, -np.inf, np.inf, 1e-3, values([preload]), 5e-3),
     )
 
 
 _RATIOS = values([1.6, 1.9, 2.3, 2.8, 3.4, 4.2, 5.5])
-"""Compression ratios to start from."""
+"""Starting values of the compression ratio."""
 _SHARES = values([0.08, 0.14, 0.22, 0.34, 0.55])
-"""Negative over positive volume to start from."""
+"""Starting values of negative over positive volume."""
 _PORTS = values([0.03, 0.08, 0.15, 0.25, 0.40])
-"""Port over stroke to start from."""
+"""Starting values of port over stroke."""
 _LARGEST_CHAMBER = 40.0
-"""Chambers are at most so many times what the piston sweeps: beyond that the force hardly rises."""
+"""Upper limit of a chamber relative to the swept volume: beyond it the force hardly rises."""
 
 
 def _air(air: Air, full: float) -> tuple[Unknown, ...]:
@@ -180,7 +180,7 @@ def _air(air: Air, full: float) -> tuple[Unknown, ...]:
 def _volume(
     name: str, place: Placed, swept: float, spacers: float, starts: Values, least: float | None = None
 ) -> Unknown:
-    """Return a chamber as unknown, its volume without spacers as a setup has it."""
+    """Return a chamber as unknown, its volume without spacers as in a setup."""
     low = (swept if least is None else least) + spacers + 2 * LEAST_VOLUME
     enough = 0.2 if least is None else 0.25
     return Unknown(name, place, low, _LARGEST_CHAMBER * swept, swept, starts + spacers, enough, relative=True)
@@ -209,7 +209,11 @@ def _with_port(setup: Setup, value: Values) -> Setup:
 
 
 def parameter_of(setup: Setup, name: str) -> Scalar | None:
-    """Return what a setup has for a parameter by name, None where it has none or is still to be solved."""
+    """Return a parameter of a setup by name, None if it has none or it is still to be solved.
+
+    >>> parameter_of(Setup("coil", Coil(None, 0.002, 4378.0)), "preload")
+    0.002
+    """
     spring = setup.spring
     if name == "friction":
         return setup.friction
@@ -224,26 +228,27 @@ def parameter_of(setup: Setup, name: str) -> Scalar | None:
 
 
 def starts_of(unknowns: Sequence[Unknown]) -> Values:
-    """Return every combination of the values to start from, (combinations, unknowns)."""
+    """Return every combination of the starting values, (combinations, unknowns)."""
     axes = np.meshgrid(*(unknown.starts for unknown in unknowns), indexing="ij")
     return values(np.stack([axis.ravel() for axis in axes], axis=-1))
 
 
 Tool = Literal["gauge", "diameters", "temperature", "force", "stroke", "friction"]
-"""What may be off: `friction` is that of readings one way where nobody told it."""
+"""Sources of error: `friction` is that of one-way readings if unknown."""
 
 TO_DEVIATION = 1 / np.sqrt(3.0)
-"""Standard deviation of a uniform error over its ±."""
+"""Standard deviation of a uniform error relative to its ±."""
 _TOOL_STEP = 0.01
-"""Step of the central differences, in standard deviations: a chamber at the limit of a fit keeps a volume."""
+"""Step of the central differences, in standard deviations: small enough for a chamber at its limit."""
 
 
 @dataclass(frozen=True, slots=True)
 class FitTools:
-    """How far off what a fit relies on may be, either way, beside the gauge of the case.
+    """Tool errors (±) of a fit, besides the gauge of the case.
 
-    `diameter` [m] of bore, rod and body, each by itself; `temperature` [K] of the air on the tester from that
-    at which the pressure was set; `force`, a share of every reading; `stroke` [m], where full extension is.
+    `diameter` [m] of bore, rod and body, independent; `temperature` [K] of the air on the tester relative to
+    that at which the pressure was set; `force`, relative, of every reading; `stroke` [m], the zero at full
+    extension.
     """
 
     diameter: float = 0.1e-3
@@ -253,7 +258,7 @@ class FitTools:
 
 
 USUAL_TOOLS = FitTools()
-"""A caliper, a shop's air, a hanging scale or load cell, a caliper's zero. Common practice, no source."""
+"""A caliper, shop air, a hanging scale or load cell, a caliper's zero. Common practice, no source."""
 
 _ROWS: tuple[Tool, ...] = ("gauge", "diameters", "diameters", "diameters", "temperature", "stroke")
 _GAUGE, _BORE, _ROD, _BODY, _WARMTH, _STROKE = range(len(_ROWS))
@@ -262,10 +267,10 @@ _GAUGE, _BORE, _ROD, _BODY, _WARMTH, _STROKE = range(len(_ROWS))
 def tool_effects(
     law: Law, loop: Loop, solution: Values, gauge: float, tools: FitTools
 ) -> Mapping[Tool, Values]:
-    """Return what each tool does to the readings [N], (errors, readings), off by a standard deviation.
+    """Return the effect of each tool on the readings [N], (errors, readings), at one standard deviation.
 
-    `gauge` [Pa] is the ± of the one gauge that both chambers are set with. Bore, rod and body are errors of
-    their own in one tool. Tools that do nothing here are left out.
+    `gauge` [Pa] is the ± of the one gauge that sets both chambers. Bore, rod and body are independent errors
+    of one tool. Tools without effect are left out.
     """
     limits = [gauge, tools.diameter, tools.diameter, tools.diameter, tools.temperature, tools.stroke]
     off = _TOOL_STEP * TO_DEVIATION * np.diag(limits)
@@ -280,14 +285,14 @@ def tool_effects(
 
 
 def _force(law: Law, loop: Loop, solution: Values, off: Values) -> Values:
-    """Return the force [N] (cases, readings) with errors (cases, rows) in the tools."""
+    """Return the force [N] (cases, readings) with tool errors (cases, rows)."""
     moved = replace(law, setup=_moved(law.setup, off), warmer=off[:, _WARMTH])
     parameters = np.broadcast_to(solution, (len(off), len(solution)))
     return moved.force(parameters, values(loop.stroke + off[:, _STROKE, None]), loop.way)
 
 
 def _moved(setup: Setup, off: Values) -> Setup:
-    """Return the setup as it really is, as an axis of cases; a coil relies on neither gauge nor bore."""
+    """Return the setup with tool errors, as an axis of cases; a coil depends on neither gauge nor bore."""
     air = setup.spring
     if not isinstance(air, Air) or air.pressure is None:
         return setup
@@ -305,25 +310,24 @@ def _moved(setup: Setup, off: Values) -> Setup:
 
 
 _SINGULAR = 1e-7
-"""Singular values of the scaled Jacobian this far apart are none: rounding makes the rest."""
+"""Condition limit of the scaled Jacobian: smaller singular values are rounding."""
 _TOGETHER = 0.9
-"""Two unknowns more correlated than this, one of them not told, are not told apart."""
+"""Two unknowns with a larger correlation, one of them undetermined, cannot be told apart."""
 _ASKED_AT = np.linspace(0.0, 1.0, 61)
-"""Places, as shares of the stroke, at which one more reading is thought of."""
+"""Positions of one more reading that are considered, as fractions of the stroke."""
 
 
 def scatter_errors(
     law: Law, loop: Loop, solution: Values, slopes: Values, scatter: float
 ) -> tuple[Values, Values]:
-    """Return standard errors (unknowns,) and correlation (unknowns, unknowns) of scatter at a solution.
+    """Return standard errors (unknowns,) and correlation (unknowns, unknowns) due to scatter at a solution.
 
-    From s² (JᵀJ)⁻¹, `slopes` J of the law there, `scatter` s in N. Raises `Unfit` where an unknown is not
-    told: by name with its partner where the two stand for each other, and with the reading that would help
-    most.
+    From s² (JᵀJ)⁻¹, `slopes` the Jacobian J there, `scatter` s in N. Raises `Unfit` for an undetermined
+    unknown: by name, with its partner if the two are correlated, and with the reading that would help most.
     """
     _left, singular, right = np.linalg.svd(slopes, full_matrices=False)
     blind = bool(singular[-1] <= _SINGULAR * singular[0])
-    # What nothing is known of gets a huge variance instead of a division by zero.
+    # Undetermined directions get a huge variance instead of a division by zero.
     kept = np.maximum(singular, singular[0] * _SINGULAR)
     shape = values((right.T / kept**2) @ right)
     deviation = np.sqrt(np.diagonal(shape))
@@ -336,7 +340,7 @@ def scatter_errors(
 
 
 def _enough(law: Law, solution: Values) -> Values:
-    """Return the standard errors beyond which the unknowns count as not told."""
+    """Return the standard errors above which the unknowns count as undetermined."""
     pairs = zip(law.unknowns, solution, strict=True)
     return values([one.enough * (abs(value) if one.relative else 1.0) for one, value in pairs])
 
@@ -355,9 +359,9 @@ def _undetermined(
 
 
 def _helpful(law: Law, loop: Loop, solution: Values, shape: Values, worst: int) -> tuple[float, float]:
-    """Return stroke [m] and way of the one reading more that takes most off the variance of an unknown.
+    """Return stroke [m] and direction of the one more reading that reduces the variance of an unknown most.
 
-    With the covariance C of the readings in hand, one more with slopes g takes (C g)²/(1 + g·C g) off it.
+    With the covariance C of the present readings, one more with slopes g reduces it by (C g)²/(1 + g·C g).
     """
     strokes = _ASKED_AT * float(law.bike.lever.stroke)
     ways = np.unique(loop.way)
@@ -370,23 +374,23 @@ def _helpful(law: Law, loop: Loop, solution: Values, shape: Values, worst: int) 
 
 
 _INSIDE = 1e-9
-"""How far inside its limits the search starts, in usual sizes of a parameter."""
+"""Distance of the starting point from its limits, in usual sizes of a parameter."""
 _MOST_FOR_START = 40
-"""Readings that the starting values are compared on."""
+"""Readings on which the starting values are compared."""
 MOST_FRICTION = 60.0
-"""Friction [N] of a shock or fork that nobody told lies between none and this. Common practice, no source."""
+"""Unknown friction [N] of a shock or fork lies between zero and this. Common practice, no source."""
 
 AskedFriction = float | Literal["setup", "unknown"]
-"""Friction of readings one way: typed [N], that of the setup, or not known."""
+"""Friction of one-way readings: typed [N], that of the setup, or unknown."""
 
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
-    """One parameter read from readings: its name, value and standard error, in SI.
+    """One fitted parameter: its name, value and standard error, in SI.
 
-    `error` is that of scatter and tools together, `scatter` and `tools` are what each of the two makes alone.
+    `error` combines scatter and tools, `scatter` and `tools` are each alone.
     `tool` has the standard errors by tool. `per_newton` is the change of the value with 1 N more friction,
-    NaN where the readings tell the friction.
+    NaN if friction is fitted.
     """
 
     name: str
@@ -400,9 +404,9 @@ class Estimate:
 
 @dataclass(frozen=True, slots=True)
 class Friction:
-    """The seal friction [N] in a fit, how far off it may be either way, and who said so.
+    """The seal friction [N] in a fit, its ±, and its origin.
 
-    One that is fitted has its error with the estimates.
+    A fitted one has its error with the estimates.
     """
 
     value: float
@@ -412,13 +416,13 @@ class Friction:
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """What readings make of a setup.
+    """The parameters of a setup fitted to readings.
 
-    `loop` has the readings used, `left_out` says which were not. `residual` [N] is reading less law,
-    (readings,); `scatter` [N] its standard deviation with the unknowns taken off the count; `correlation`
-    (unknowns, unknowns) is that of scatter. `gauge` [Pa] and `tools` are how far off the tools were taken to
-    be. `setup` has the parameters in it, none below zero; where the readings went one way only it keeps the
-    friction it had.
+    `loop` has the readings used, `left_out` those that were not. `residual` [N] is reading less law,
+    (readings,); `scatter` [N] its standard deviation, corrected for the unknowns; `correlation`
+    (unknowns, unknowns) is that of scatter. `gauge` [Pa] and `tools` are the tool errors assumed.
+    `setup` has the parameters, none negative; with one-way readings it keeps its
+    friction.
     """
 
     loop: Loop
@@ -450,9 +454,9 @@ def fit(
 ) -> Fit:
     """Return the parameters of a setup of a single case from readings of its force over its stroke.
 
-    `friction` [N, not below zero] is for readings that go one way; not known, it is taken from the middle of
-    0 to `MOST_FRICTION` and its error joins the others. Raises `Refused` as `answer` does, and `Unfit` where
-    the readings do not give the parameters: too few, not of this shock, or unable to tell two of them apart,
+    `friction` [N, not negative] is for one-way readings; if unknown, the middle of
+    0 to `MOST_FRICTION` is used and its error added. Raises `Refused` as `answer` does, and `Unfit` if
+    the readings do not determine the parameters: too few, not of this shock, or two of them correlated,
     with the reading that would help.
     """
     bike, setup = stand(case), case.setups[index]
@@ -493,7 +497,7 @@ def fit(
 def _errors(
     law: Law, loop: Loop, solution: Values, slopes: Values, scatter: float, shape: Shape
 ) -> tuple[Values, Values]:
-    """Return errors and correlation as `told`; where a bend is why nothing is told, that is the reason."""
+    """Return errors and correlation of `scatter_errors`; a bend that makes it fail is reported instead."""
     try:
         return scatter_errors(law, loop, solution, slopes, scatter)
     except Unfit as unfit:
@@ -503,7 +507,7 @@ def _errors(
 
 
 def _known_friction(setup: Setup, loop: Loop, asked: AskedFriction) -> Friction:
-    """Return the friction that readings one way have; where they go both ways it is among the unknowns."""
+    """Return the friction of one-way readings; if they go both ways it is among the unknowns."""
     if loop.both:
         if asked != "unknown":
             raise Unfit("friction_told", ("friction",))
@@ -513,7 +517,7 @@ def _known_friction(setup: Setup, loop: Loop, asked: AskedFriction) -> Friction:
         return Friction(half, half, "unknown")
     if asked == "setup":
         held = float(values(setup.friction))
-        # None is also what a setup has of which nobody typed it.
+        # Zero may also mean that it was not typed.
         if not held > 0:
             raise Unfit("no_friction", ("friction",))
         return Friction(held, 0.0, "setup")
@@ -545,7 +549,7 @@ def _estimates(
 
 
 def _solved(law: Law, loop: Loop) -> Values:
-    from scipy.optimize import least_squares  # half a second that nothing else on the bench waits for
+    from scipy.optimize import least_squares  # imported late: half a second
 
     sizes = law.sizes
     lows, highs = (limit / sizes for limit in law.limits)
@@ -566,7 +570,7 @@ def _solved(law: Law, loop: Loop) -> Values:
 
 
 def _start(law: Law, loop: Loop) -> Values:
-    """Return the best of the values to start from."""
+    """Return the best of the starting values."""
     starts = starts_of(law.unknowns)
     some = np.linspace(0, len(loop.stroke) - 1, min(len(loop.stroke), _MOST_FOR_START)).round().astype(int)
     off = law.force(starts, loop.stroke[some], loop.way[some]) - loop.force[some]
@@ -581,14 +585,14 @@ def _check_limits(unknowns: tuple[Unknown, ...], solution: Values) -> None:
 
 
 def _check_friction(found: Fit) -> None:
-    """Refuse friction that is surely below zero: the way in was taken for the way out."""
+    """Refuse significantly negative friction: the two directions were swapped."""
     for one in found.estimates:
         if one.name == "friction" and one.value < -4 * one.scatter - 1.0:
             raise Unfit("ways_swapped", ("friction",), friction=one.value)
 
 
 def _taken(law: Law, asked: Setup, found: tuple[Estimate, ...]) -> Setup:
-    """Return the setup with what was found in it; what cannot be below zero is not."""
+    """Return the setup with the estimates; none is negative."""
     setup = asked
     for unknown, estimate in zip(law.unknowns, found, strict=True):
         setup = unknown.place(setup, values(max(estimate.value, 0.0)))

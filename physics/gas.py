@@ -1,9 +1,9 @@
-"""Real air: pressure, density, the isentrope; the standard atmosphere.
+"""Real air: pressure, density, isentropes; the standard atmosphere.
 
-Equation of state p = ρ R T (1 + B(T) ρ + C ρ²), with effective coefficients fitted to the CoolProp 8.0.0
-equation for air: largest pressure error 0.044 % over 255–520 K up to 120 bar, where ideal air is
+Equation of state p = ρ R T (1 + B(T) ρ + C ρ²), effective coefficients fitted to the CoolProp 8.0.0
+equation for air: largest pressure error 0.044 % over 255–520 K up to 120 bar absolute, where ideal air is
 up to 5.5 % off. T in K, ρ in kg/m³, p in Pa absolute; everything broadcasts. For these coefficients
-B² < 3 C at every temperature above 200 K, so p rises with ρ without end and every p > 0 has one ρ.
+B² < 3 C at every temperature above 200 K, so p increases with ρ without bound and every p > 0 has one ρ.
 """
 
 from __future__ import annotations
@@ -25,7 +25,8 @@ _EARTH, _SEA_LEVEL, _SEA_WARMTH, _LAPSE = 6_356_766.0, 101_325.0, 288.15, 0.0065
 _EXPONENT = 9.80665 / (_LAPSE * 287.05287)
 _NEWTON_STEPS = 30
 _LAST_STEP = 1e-5
-"""Last relative step in ρ or T; Newton squares it, which leaves less than 1e-11 within the range."""
+"""Stop when the relative Newton step in ρ or T is below this; convergence is quadratic, so the relative error
+is below 1e-11 within the range."""
 
 
 def _b(T: Values) -> Values:
@@ -34,12 +35,16 @@ def _b(T: Values) -> Values:
 
 
 def _b_plus_t_db(T: Values) -> Values:
-    """B + T B′ = B₀ − B₂/T², the part of B that the temperature derivative of p and the entropy share."""
+    """B + T B′ = B₀ − B₂/T², common to the temperature derivative of p and the entropy."""
     return _B0 - _B2 / (T * T)
 
 
 def pressure(density: Scalar, T: Scalar) -> Values:
-    """Return p [Pa] at a density [kg/m³] and temperature [K]."""
+    """Return p [Pa] at a density [kg/m³] and temperature [K].
+
+    >>> round(float(pressure(20.0, 293.15)) / 1e5, 3)  # ideal air: 16.830 bar
+    16.737
+    """
     return values(isotherm(density, T)[0])
 
 
@@ -61,7 +66,11 @@ def virial(T: Scalar) -> tuple[Values, Values, Values]:
 
 
 def density(p: Scalar, T: Scalar) -> Values:
-    """Return ρ [kg/m³] at a pressure [Pa] and temperature [K]; Newton from the ideal gas."""
+    """Return ρ [kg/m³] at a pressure [Pa] and temperature [K]; Newton's method from the ideal gas.
+
+    >>> round(float(density(101_325.0, 288.15)), 4)  # ISO 2533 at sea level: 1.225
+    1.2255
+    """
     target, law = values(p), virial(T)
     rho = values(target / law[0])
     for _ in range(_NEWTON_STEPS):
@@ -74,10 +83,10 @@ def density(p: Scalar, T: Scalar) -> Values:
 
 
 def entropy(T: Scalar, density: Scalar) -> Values:
-    """Return s [J/(kg K)] up to a constant.
+    """Return the specific entropy s [J/(kg K)] up to a constant.
 
     From (∂s/∂ρ)_T = −(∂p/∂T)_ρ/ρ²: s = ∫ c_v0/T dT − R [ln ρ + (B + T B′) ρ + C ρ²/2], with
-    c_v0 = 734.891 − 0.165409 T + 3.60147e-4 T² [J/(kg K)] from the same reference equation.
+    c_v0 = 734.891 − 0.165409 T + 3.60147e-4 T² [J/(kg K)] fitted to the same reference equation.
     """
     T, rho = values(T), values(density)
     heat = _HEAT0 * np.log(T) + (_HEAT1 + _HEAT2 / 2 * T) * T
@@ -85,16 +94,19 @@ def entropy(T: Scalar, density: Scalar) -> Values:
 
 
 def heat_capacity(T: Scalar, density: Scalar) -> Values:
-    """Return c_v = T (∂s/∂T)_ρ [J/(kg K)] of the real gas.
+    """Return the isochoric heat capacity c_v = T (∂s/∂T)_ρ [J/(kg K)] of the real gas.
 
-    Only B + T B′ = B₀ − B₂/T² hangs on T beside c_v0: −R T d(B + T B′)/dT ρ = −2 R B₂ ρ/T².
+    Apart from c_v0 only B + T B′ = B₀ − B₂/T² depends on T: −R T d(B + T B′)/dT ρ = −2 R B₂ ρ/T².
+
+    >>> round(float(heat_capacity(300.0, 1.0)), 1)
+    717.8
     """
     T = values(T)
     return values(_HEAT0 + (_HEAT1 + _HEAT2 * T) * T - 2 * GAS_CONSTANT * _B2 / (T * T) * values(density))
 
 
 def internal_energy(T: Scalar, density: Scalar) -> Values:
-    """Return u [J/kg] up to a constant.
+    """Return the specific internal energy u [J/kg] up to a constant.
 
     From (∂u/∂ρ)_T = (p − T (∂p/∂T)_ρ)/ρ² = −R T² B′: u = ∫ c_v0 dT + R (B₁ + 2 B₂/T) ρ.
     """
@@ -104,9 +116,13 @@ def internal_energy(T: Scalar, density: Scalar) -> Values:
 
 
 def mixed_temperature(T: Values, mass: Values, density: Values) -> Values:
-    """Return T [K] of air mixed from `mass` [kg] at temperatures [K], both (..., parts), all of one density.
+    """Return T [K] of air mixed from `mass` [kg] at temperatures [K], both (..., parts), all at one density.
 
-    The walls take no heat and no work: Σ m u(T, ρ) stays. Newton with (∂u/∂T)_ρ = c_v from the mean.
+    Adiabatic at constant volume: Σ m u(T, ρ) is conserved. Newton's method with (∂u/∂T)_ρ = c_v from the
+    mean.
+
+    >>> round(float(mixed_temperature(values([300.0, 400.0]), values([1e-3, 1e-3]), values(10.0))), 1)
+    350.1
     """
     share = mass / mass.sum(-1, keepdims=True)
     due = (share * internal_energy(T, density[..., None])).sum(-1)
@@ -122,10 +138,13 @@ def mixed_temperature(T: Values, mass: Values, density: Values) -> Values:
 def isentropic_temperature(T_start: Scalar, density_start: Scalar, density_end: Scalar) -> Values:
     """Return T [K] at `density_end` [kg/m³] on the isentrope through the start.
 
-    Newton on the entropy over ln T, in which it is nearly straight (slope c_v), from ideal air.
+    Newton's method for the entropy over ln T, in which it is nearly linear (slope c_v), from ideal air.
+
+    >>> round(float(isentropic_temperature(293.15, 10.0, 20.0)), 1)  # ideal air: 293.15 · 2^0.4 = 386.8
+    388.6
     """
     rho = values(density_end)
-    # What does not change with T is taken out of the loop.
+    # Terms independent of T are computed once.
     due = entropy(T_start, density_start) + GAS_CONSTANT * (np.log(rho) + (_B0 + _C / 2 * rho) * rho)
     bend = GAS_CONSTANT * _B2 * rho
     log_T = np.log(values(T_start)) + 0.4 * np.log(rho / density_start)
@@ -134,7 +153,7 @@ def isentropic_temperature(T_start: Scalar, density_start: Scalar, density_end: 
         curved = bend / (T * T)
         heat = _HEAT0 + (_HEAT1 + _HEAT2 * T) * T - 2 * curved
         step = (due - _HEAT0 * log_T - (_HEAT1 + _HEAT2 / 2 * T) * T - curved) / heat
-        # Far beyond the range, in next to no volume, a full step from a cold start would overflow.
+        # Far beyond the range, at almost no volume, a full step from a cold start would overflow.
         log_T = log_T + np.minimum(step, 1.0)
         if not (np.abs(step) > _LAST_STEP).any():
             break
@@ -142,9 +161,12 @@ def isentropic_temperature(T_start: Scalar, density_start: Scalar, density_end: 
 
 
 def isentrope(density: Scalar, T: Scalar) -> tuple[Values, Values]:
-    """Return p [Pa] and the squared speed of sound (∂p/∂ρ)_s [Pa m³/kg].
+    """Return p [Pa] and (∂p/∂ρ)_s [Pa m³/kg], the square of the speed of sound.
 
     (∂p/∂ρ)_s = (∂p/∂ρ)_T + (∂p/∂T)_ρ² T/(ρ² c_v).
+
+    >>> round(float(isentrope(1.225, 288.15)[1]) ** 0.5, 1)  # ISO 2533 at sea level: 340.3 m/s
+    340.4
     """
     rho, T = values(density), values(T)
     p, slope = isotherm(rho, T)
@@ -154,9 +176,12 @@ def isentrope(density: Scalar, T: Scalar) -> tuple[Values, Values]:
 
 
 def standard_pressure(altitude: Scalar) -> Values:
-    """Return ambient pressure [Pa] at a geometric altitude [m], −1000 to 11 000: troposphere of ISO 2533.
+    """Return the ambient pressure [Pa] at a geometric altitude [m], −1000 to 11 000: troposphere of ISO 2533.
 
     Geopotential height H = r h/(r + h), r = 6 356 766 m; p = 101 325 (1 − 0.0065 H/288.15)^5.255 88.
+
+    >>> round(float(standard_pressure(2000.0)))  # ISO 2533: 79 501 Pa
+    79501
     """
     h = values(altitude)
     geopotential = _EARTH * h / (_EARTH + h)
@@ -164,6 +189,10 @@ def standard_pressure(altitude: Scalar) -> Values:
 
 
 def standard_altitude(ambient: Scalar) -> Values:
-    """Return the geometric altitude [m] at which `standard_pressure` is `ambient` [Pa]."""
+    """Return the geometric altitude [m] at which `standard_pressure` is `ambient` [Pa].
+
+    >>> round(float(standard_altitude(79_501.0)))
+    2000
+    """
     geopotential = (1 - (values(ambient) / _SEA_LEVEL) ** (1 / _EXPONENT)) * _SEA_WARMTH / _LAPSE
     return values(_EARTH * geopotential / (_EARTH - geopotential))

@@ -1,7 +1,7 @@
-"""What of a case can be swept: its numbers by name, how each is read and how an axis of them is put in.
+"""Inputs of a case that can be swept: by name, how each is read and replaced by an axis of cases.
 
-Names are those of the job file. Every number is SI, pressures absolute. What belongs to a setup is put into
-every setup that has it; the others stay as they are and show what does not change.
+Names are those of the job file. Every number is SI, pressures absolute. An input of a setup is put into
+every setup that has it; the others stay unchanged.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ Part = TypeVar("Part")
 
 
 class Reach(NamedTuple):
-    """What a sweep covers by itself: from `low` to `high`, multiples of what stands there with `share`."""
+    """Default range of a sweep: from `low` to `high`, multiples of the present value with `share`."""
 
     low: float = 0.7
     high: float = 1.3
@@ -55,7 +55,7 @@ _FRICTION = Reach(0.0, 100.0, share=False)
 
 @dataclass(frozen=True, slots=True)
 class SetupInput:
-    """One number of a setup: as `physics.inputs.Input`, for a setup alone."""
+    """One number of a setup: as `Input`, for a setup alone."""
 
     name: str
     read: Callable[[Setup], Scalar | None]
@@ -64,7 +64,7 @@ class SetupInput:
 
 
 def with_number(part: Part, field: str, number: Scalar) -> Part:
-    """Return a part of a case with another number in one of its fields."""
+    """Return a part of a case with another number in one field."""
     return cast(Part, replace(cast("DataclassInstance", part), **{field: number}))
 
 
@@ -110,7 +110,7 @@ def _rod(setup: Setup) -> Scalar | None:
 
 
 def _with_rod(setup: Setup, rod: Scalar) -> Setup:
-    """Return the setup with another damper rod, which air spring and gas charge share."""
+    """Return the setup with another damper rod, shared by air spring and gas charge."""
     spring, gas = setup.spring, setup.gas
     return replace(
         setup,
@@ -124,7 +124,7 @@ def _with_friction(setup: Setup, friction: Scalar) -> Setup:
 
 
 def gauges_moved(setup: Setup, by: Values) -> Setup:
-    """Return the setup as the same gauge readings in air of another pressure, `by` [Pa] more."""
+    """Return the setup with the same gauge readings in air of another pressure, `by` [Pa] higher."""
     spring, gas = setup.spring, setup.gas
     if isinstance(spring, Air):
         negative = spring.negative
@@ -174,9 +174,9 @@ Span = tuple[float, float]
 class Input:
     """One number of a case.
 
-    `read` gives it as it stands, None where the case has no such number; `put` gives the case with another,
-    or with an axis of them. `span` is what a sweep covers where nobody says what it should: from one number
-    to another, or with `share` from one multiple of what stands there to another. `whole` marks counts.
+    `read` returns its present value, None if the case has no such number; `put` returns the case with
+    another, or with an axis of them. `span` is the default range of a sweep: from one number to another, or
+    with `share` from one multiple of the present value to another. `whole` marks counts.
     """
 
     name: str
@@ -187,7 +187,7 @@ class Input:
     whole: bool = False
 
     def reach(self, case: Case) -> Span:
-        """Return the ends of the span for a case; raises `ValueError` where it has no such number."""
+        """Return the ends of the range for a case; raises `ValueError` if it has no such number."""
         if not self.share:
             return self.span
         here = self.read(case)
@@ -197,16 +197,22 @@ class Input:
         return float(values(here)) * low, float(values(here)) * high
 
     def along(self, low: float, high: float, count: int) -> Values:
-        """Return `count` numbers from end to end, of a count as many whole ones as there are."""
+        """Return `count` numbers from end to end, for a count as many integers as there are.
+
+        >>> BY_NAME["sag"].along(0.1, 0.4, 4).round(6).tolist()
+        [0.1, 0.2, 0.3, 0.4]
+        >>> BY_NAME["positive_spacers"].along(0.0, 3.0, 9).tolist()
+        [0.0, 1.0, 2.0, 3.0]
+        """
         if not self.whole:
             return values(np.linspace(low, high, count))
         return values(np.unique(np.round(np.linspace(low, high, count))))
 
 
 def inputs_of(case: Case) -> tuple[Input, ...]:
-    """Return what a case has to be swept by itself, every rate and pressure of it known.
+    """Return the inputs of a case that can be swept, with every rate and pressure known.
 
-    What is nought and whose span is a share of it is left out: there is nothing to sweep over.
+    An input that is zero with a relative range is left out.
     """
     return tuple(one for one in INPUTS if one.read(case) is not None and np.ptp(one.reach(case)) > 0)
 
@@ -248,7 +254,7 @@ def _of_setups(one: SetupInput) -> Input:
 
 
 def _is_open(setup: Setup, one: SetupInput) -> bool:
-    """Return whether it is a rate or a pressure that is still to be solved: it may be typed as well."""
+    """Return whether it is a rate or a pressure still to be solved, which may be typed as well."""
     spring = setup.spring
     if isinstance(spring, Coil):
         return one.name == "rate" and spring.stage_rate is None
@@ -279,7 +285,7 @@ def _head_angle(case: Case) -> Scalar | None:
 
 
 def _with_head_angle(case: Case, angle: Scalar) -> Case:
-    """Return the case with another head angle: the fork moves as before, its wheel rises by more or less."""
+    """Return the case with another head angle: same fork stroke, other vertical wheel travel."""
     frame, fork = case.frame, cast(Fork, case.frame.leverage)
     rises = fork_travel(1.0, angle) / fork_travel(1.0, fork.head_angle)
     return replace(
@@ -296,7 +302,7 @@ def _with_temperature(case: Case, temperature: Scalar) -> Case:
 
 
 def _with_altitude(case: Case, altitude: Scalar) -> Case:
-    """Return the case with the shop at another altitude; what was read off a gauge still reads so."""
+    """Return the case with the shop at another altitude; gauge readings stay the same."""
     outside = standard_pressure(altitude)
     moved = tuple(gauges_moved(setup, values(outside - case.shop.pressure)) for setup in case.setups)
     return replace(case, shop=Ambient(case.shop.temperature, outside), setups=moved)
@@ -324,6 +330,6 @@ INPUTS: tuple[Input, ...] = (
     Input("head_angle", _head_angle, _with_head_angle, (60 * DEGREE, 70 * DEGREE)),
     *(_of_setups(one) for one in SETUP_INPUTS),
 )
-"""Every input there is; the first that a case has is the one that a sweep starts with."""
+"""Every input; a sweep starts with the first that a case has."""
 
 BY_NAME = {one.name: one for one in INPUTS}

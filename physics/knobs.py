@@ -1,8 +1,8 @@
-"""What a mechanic can turn, swap or pump on a spring to make it ride another way at the same sag.
+"""Settings a mechanic can change on a spring at constant sag.
 
-An air spring has its spacers, the pressure of a negative chamber with a valve of its own and, where chambers
-of other volumes are to be had, volumes and port, the spacers then as they stand; its set pressure follows
-from the sag. A coil has its rate, which one buys; its preload follows from the sag.
+An air spring has its spacers, the pressure of a negative chamber with its own valve and, if other chambers
+are available, volumes and port, the spacers then fixed; its set pressure follows from the sag. A coil has its
+rate, in stock steps; its preload follows from the sag.
 """
 
 from __future__ import annotations
@@ -28,19 +28,19 @@ from physics.spacing import MOST_SPACERS
 from physics.stand import Stand
 
 MOST_PRELOAD = 0.004
-"""Preload [m] a coil may take where its turns and pitch are not known: common practice, no source."""
+"""Largest preload [m] if turns and pitch are not known: common practice, no source."""
 VOLUME_REACH, NEGATIVE_REACH, PORT_REACH = (0.7, 1.3), (0.3, 2.0), (0.02, 0.35)
-"""How far chambers to be had reach: shares of the typed volumes, for the port of the stroke; assumed."""
+"""Range of available chambers, relative to the typed volumes, of ports relative to the stroke; assumed."""
 _INPUTS = {one.name: one for one in SETUP_INPUTS}
 _HAIR = 1e-6
-"""Share of a step within which a number counts as one that can be written."""
+"""Fraction of a step within which a number counts as writable."""
 _BESIDE = (0, 1, -1, 2)
-"""Steps from the written number below a setting, in the order in which they are tried."""
+"""Steps from the written number below a setting, in order of trial."""
 
 
 @dataclass(frozen=True, slots=True)
 class Knob:
-    """One number of a setup, by its name in the job file, between two ends [SI]; `whole` marks a count."""
+    """One number of a setup, by its name in the job file, with its limits [SI]; `whole` marks a count."""
 
     name: str
     low: float
@@ -48,7 +48,7 @@ class Knob:
     whole: bool = False
 
     def now(self, setup: Setup) -> float:
-        """Return where it stands, held within its ends; the middle where it is still to be solved."""
+        """Return its present value, clipped to the limits; the middle if it is still to be solved."""
         here = _INPUTS[self.name].read(setup)
         middle = (self.low + self.high) / 2
         return float(np.clip(middle if here is None else float(values(here)), self.low, self.high))
@@ -56,21 +56,29 @@ class Knob:
 
 @dataclass(frozen=True, slots=True)
 class Grain:
-    """How finely settings are written: by name the step [SI], and the number [SI] that steps count from."""
+    """Resolution of written settings: by name the step [SI], and the origin [SI] of the steps."""
 
     steps: Mapping[str, float]
     zeros: Mapping[str, float] = field(default_factory=dict)
 
     def nearest(self, name: str, numbers: Scalar) -> Values:
-        """Return the written numbers nearest to some."""
+        """Return the written numbers nearest to some.
+
+        >>> Grain({"pressure": 10.0}, {"pressure": 3.0}).nearest("pressure", 21.0).tolist()
+        23.0
+        """
         return self._number(name, np.round(self._steps(name, numbers)))
 
     def below(self, name: str, numbers: Scalar) -> Values:
-        """Return the written numbers that are not above some."""
+        """Return the written numbers not above some.
+
+        >>> Grain({"pressure": 10.0}, {"pressure": 3.0}).below("pressure", 21.0).tolist()
+        13.0
+        """
         return self._number(name, np.floor(self._steps(name, numbers) + _HAIR))
 
     def beside(self, name: str, number: float, low: float, high: float) -> Values:
-        """Return written numbers around one within two ends, nearest first; itself where there is none."""
+        """Return written numbers around one within two limits, nearest first; itself if there is none."""
         tried = self.below(name, number) + np.array(_BESIDE) * self.steps[name]
         hair = _HAIR * self.steps[name]
         within = tried[(tried >= low - hair) & (tried <= high + hair)]
@@ -86,7 +94,7 @@ class Grain:
 
 @dataclass(frozen=True, slots=True)
 class Bound:
-    """The ends [SI] between which a setting was searched, and which of them it sits on, if any."""
+    """The limits [SI] of a searched setting, and which of them it is at, if any."""
 
     name: str
     low: float
@@ -96,7 +104,7 @@ class Bound:
 
 @dataclass(frozen=True, slots=True)
 class Hardware:
-    """A setup and its knobs on a bike, every setting of which sits at `sag` under the rider."""
+    """A setup and its knobs on a bike, every setting of which has `sag` under the rider."""
 
     setup: Setup
     bike: Stand
@@ -104,7 +112,7 @@ class Hardware:
     knobs: tuple[Knob, ...]
 
     def now(self) -> Values:
-        """Return how it stands, (knobs, 1)."""
+        """Return the present settings, (knobs, 1)."""
         return values([[knob.now(self.setup)] for knob in self.knobs]).reshape(len(self.knobs), 1)
 
     def possible(self, numbers: Values) -> Marks:
@@ -120,9 +128,9 @@ class Hardware:
         return np.broadcast_to(left, shape)
 
     def at_sag(self, numbers: Values) -> Setup:
-        """Return the settings (knobs, n) as one setup of n cases, its pressure or preload put for the sag.
+        """Return the settings (knobs, n) as one setup of n cases, with the pressure or preload for the sag.
 
-        NaN there where none does it, or where the setting is beyond a limit.
+        NaN there if none reaches it, or if the setting is beyond a limit.
         """
         setup = self._turned(numbers)
         if isinstance(setup.spring, Coil):
@@ -130,13 +138,13 @@ class Hardware:
         return self._allowed(with_pressure(setup, solved_pressure(setup, *self._asked())))
 
     def allowed(self, numbers: Values) -> Marks:
-        """Return which settings (knobs, n) have the sag and are beyond no limit."""
+        """Return which settings (knobs, n) reach the sag within every limit."""
         setup = self.at_sag(numbers)
         follows = setup.spring.preload if isinstance(setup.spring, Coil) else pressure_of(setup)
         return np.broadcast_to(np.isfinite(follows), numbers.shape[1:])
 
     def in_the_way(self, numbers: Values) -> Limit:
-        """Return the limit that bars the settings (knobs, n) that come nearest to being allowed."""
+        """Return the limit that rules out the settings (knobs, n) nearest to being allowed."""
         kept = values(numbers[:, self.possible(numbers)])
         setup = self._turned(kept)
         if isinstance(setup.spring, Coil):
@@ -152,9 +160,9 @@ class Hardware:
         return max(marks, key=lambda limit: int((marks[limit] & fewest).sum()))
 
     def written(self, numbers: Values, grain: Grain) -> Setup:
-        """Return the settings around one (knobs,) that can be written, as one setup of n, nearest first.
+        """Return the writable settings around one (knobs,) as one setup of n, nearest first.
 
-        What follows from the sag is put for it and written too. NaN where a setting is beyond a limit.
+        The pressure or rate that follows from the sag is written too. NaN for a setting beyond a limit.
         """
         if isinstance(self.setup.spring, Coil):
             return self._written_coils(numbers, grain)
@@ -171,14 +179,14 @@ class Hardware:
         return self._allowed(with_pressure(setup, values(pressure)))
 
     def preloaded(self, rates: Values, grain: Grain | None = None) -> Setup:
-        """Return coils of rates (n,) [N/m] with the preload for the sag, as it is written with a grain."""
+        """Return coils of rates (n,) [N/m] with the preload for the sag, rounded if there is a grain."""
         setup = self.at_sag(values(rates[None, :]))
         coil = coil_of(setup)
         preload = coil.preload if grain is None else grain.nearest("preload", coil.preload)
         return replace(setup, spring=replace(coil, preload=preload))
 
     def picked(self, setup: Setup, index: int) -> Setup:
-        """Return one of the n cases of a setup that this hardware made."""
+        """Return one of the n cases of a setup from this hardware."""
         names = ("rate", "preload") if isinstance(setup.spring, Coil) else ("pressure",)
         for name in (*(knob.name for knob in self.knobs), *names):
             number = values(np.nan if (here := _INPUTS[name].read(setup)) is None else here)
@@ -186,7 +194,7 @@ class Hardware:
         return setup
 
     def bounds(self, setup: Setup, grain: Grain | None = None) -> tuple[Bound, ...]:
-        """Return the ends between which settings were searched; a coil's rate follows its preload."""
+        """Return the limits within which settings were searched; a coil's rate follows its preload."""
         if isinstance(setup.spring, Coil):
             ends = [("preload", 0.0, most_preload(setup.spring))]
         else:
@@ -216,7 +224,7 @@ class Hardware:
 
 
 def hardware(setup: Setup, bike: Stand, sag: Target, *, volumes: bool = False) -> Hardware:
-    """Return what can be turned on a setup; with `volumes` chambers and port in place of spacers."""
+    """Return the knobs of a setup; with `volumes` chambers and port instead of spacers."""
     if isinstance(setup.spring, Coil):
         plain = replace(setup.spring, rate=None, stage_start=None, stage_rate=None, wire=None)
         bare = replace(setup, spring=plain, mass=None)
@@ -226,14 +234,18 @@ def hardware(setup: Setup, bike: Stand, sag: Target, *, volumes: bool = False) -
 
 
 def every(axes: Sequence[Values]) -> Values:
-    """Return every combination (axes, n), the last axis fastest; of no axes the one there is."""
+    """Return every combination (axes, n), the last axis fastest; one empty combination without axes.
+
+    >>> every([values([1, 2]), values([3, 4])]).tolist()
+    [[1.0, 1.0, 2.0, 2.0], [3.0, 4.0, 3.0, 4.0]]
+    """
     if not axes:
         return np.empty((0, 1))
     return values(np.stack([part.reshape(-1) for part in np.meshgrid(*axes, indexing="ij")]))
 
 
 def most_preload(coil: Coil) -> float:
-    """Return the most preload [m] that is offered: the maker's turns, else what is common."""
+    """Return the largest preload [m] offered: the maker's turns, else the common limit."""
     if coil.max_preload_turns is None or coil.thread_pitch is None:
         return MOST_PRELOAD
     return coil.max_preload_turns * coil.thread_pitch
@@ -246,7 +258,7 @@ def _with(setup: Setup, knobs: Sequence[Knob], numbers: Iterable[Values]) -> Set
 
 
 def _bound(name: str, low: float, high: float, setup: Setup, grain: Grain | None) -> Bound:
-    """Return a bound; a written number within half a step of an end sits on it."""
+    """Return a bound; a written number within half a step of a limit is at it."""
     number = float(values(_INPUTS[name].read(setup) or 0.0))
     near = (high - low) * _HAIR
     if grain is not None and name in grain.steps:
@@ -260,17 +272,17 @@ def _bound(name: str, low: float, high: float, setup: Setup, grain: Grain | None
 
 
 def _preloaded(setup: Setup, lever: LeverageCurve, shop: Ambient, sag: Target, static: Values) -> Setup:
-    """Return coils of known rates with the preload c = F/k − x that makes the sag."""
+    """Return coils of known rates with the preload c = F/k − x for the sag."""
     stroke, force = coil_force_due(setup, lever, shop, sag, static)
     coil = coil_of(setup)
     rate = values(np.nan if coil.rate is None else coil.rate)
     preload = values(force / rate - stroke)
-    # At the stiff end of its knob a coil has none, and rounding must not make that less than none.
+    # At its stiff limit a coil has zero preload, which rounding must not make negative.
     return replace(setup, spring=replace(coil, preload=np.maximum(preload, 0.0)))
 
 
 def _coil_knobs(setup: Setup, bike: Stand, sag: Target) -> tuple[Knob, ...]:
-    """Return the rates from the softest, with all the preload there may be, to the stiffest, with none."""
+    """Return the rates from the softest, with the largest preload, to the stiffest, with none."""
     coil, case = coil_of(setup), bike.case
     static = bike.load.static_wheel_force
     stroke, force = coil_force_due(with_rate(setup, 0.0), bike.lever, case.shop, sag, static)
@@ -280,7 +292,7 @@ def _coil_knobs(setup: Setup, bike: Stand, sag: Target) -> tuple[Knob, ...]:
 
 
 def _spacer_knobs(setup: Setup, bike: Stand) -> tuple[Knob, ...]:
-    """Return the counts of spacers, as many as leave air in the chamber and no more than are looked at."""
+    """Return the spacer counts that leave air in the chamber, up to the largest considered."""
     spring = air_of(setup)
     knobs, second = [], spring.negative
     room = float(values(spring.positive_volume - positive_area(spring) * bike.lever.stroke))
@@ -314,7 +326,7 @@ def _volume_knobs(setup: Setup, bike: Stand) -> tuple[Knob, ...]:
     if isinstance(spring.negative, EqualisedNegative):
         port = float(values(spring.negative.port))
         reach = _around("port", bike.lever.stroke, PORT_REACH)
-        # A port that is there can be had, wherever it is.
+        # The present port is available, wherever it is.
         knobs.append(replace(reach, low=min(reach.low, port), high=max(reach.high, port)))
     return tuple(knobs)
 

@@ -23,16 +23,16 @@ from physics.linkage import eye_faults, move
 from physics.pairs import PairCurve, fitted
 
 INTERVALS = 240
-"""Steps of wheel travel: a quarter, a half, 0.6, three quarters and 0.8 of the travel fall on nodes."""
+"""Steps of wheel travel: 0.25, 0.5, 0.6, 0.75 and 0.8 of the travel fall on nodes."""
 _ROWS = ("frame", "leverage", "travel_mm")
 _HAIR = 1e-9
-"""A table may stop this far [m] short of the travel: rounding in a typed number."""
+"""A table may stop this far [m] short of the travel: rounding of a typed number."""
 
 
 def ratio_at(frame: Frame, wheel: Values) -> tuple[Values, Values, Values]:
     """Return L, dL/dw [1/m] at travels (cases..., nodes) [m], and the rms residual [m] of measured pairs.
 
-    Raises `Refused` for rows that are out of order, too few or too short, and for a linkage that does not
+    Raises `Refused` for rows out of order, too few or too short, and for a linkage that does not
     move through the stroke or was drawn with another shock.
     """
     match frame.leverage:
@@ -74,7 +74,7 @@ def _through_table(table: Table, longest: float, wheel: Values) -> tuple[Values,
 
 
 def _through_pairs(pairs: Measured, wheel: Values) -> tuple[Values, Values, Values]:
-    """Return L = 1/x′(w) and L′ = −x″/x′² of the curve x(w) through the pairs, and its residual."""
+    """Return L = 1/x′(w) and L′ = −x″/x′² of the curve x(w) fitted to the pairs, and its residual."""
     curve = fitted(pairs)
     if curve is None:
         raise Refused(Fault(_ROWS, "too_few_pairs", {"pairs": float(len(pairs.travel))}))
@@ -86,7 +86,7 @@ def _through_pairs(pairs: Measured, wheel: Values) -> tuple[Values, Values, Valu
 
 
 def _of_linkage(linkage: Linkage, frame: Frame, wheel: Values) -> tuple[Values, Values]:
-    """Return L and dL/dw at the same shares of the travel that the linkage itself gives over the stroke."""
+    """Return L and dL/dw of the linkage at the same fractions of the travel."""
     from scipy.interpolate import CubicHermiteSpline
 
     wrong_shock = eye_faults(linkage, frame.eye_to_eye)
@@ -96,7 +96,7 @@ def _of_linkage(linkage: Linkage, frame: Frame, wheel: Values) -> tuple[Values, 
         raise Refused(*refusal.faults, *wrong_shock) from None
     if wrong_shock:
         raise Refused(*wrong_shock)
-    if np.isnan(motion.wheel[-1]):  # a stroke that is not known: nothing hangs on it
+    if np.isnan(motion.wheel[-1]):  # the stroke is not known
         return np.full_like(wheel, np.nan), np.full_like(wheel, np.nan)
     curve = CubicHermiteSpline(motion.wheel, motion.ratio, motion.slope)
     reached = np.interp(frame.stroke, motion.stroke, motion.wheel)
@@ -106,20 +106,23 @@ def _of_linkage(linkage: Linkage, frame: Frame, wheel: Values) -> tuple[Values, 
 
 
 SILENT_CLOSURE = 0.005
+"""Closure error up to which no caution is raised."""
 LARGEST_CLOSURE = 0.05
+"""Closure error beyond which a leverage is refused."""
 _GAUSS_NODES, _GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(4)
 _FEW = 16
-"""Intervals of a curve through measured pairs where there are thousands of them."""
+"""Intervals of a curve through measured pairs when there are thousands of curves."""
 _FLAT = 1e-12
-"""Bend of a leverage that counts as none."""
+"""Change of leverage that counts as none."""
 _INVERSION_STEPS = 30
 _INVERSION_TOLERANCE = 1e-8
-"""Last move [m] of the inversion of x(w); Newton squares it, which leaves less than 1e-14 m."""
+"""Stop when the step [m] of the inversion of x(w) is below this; convergence is quadratic, so the error is
+below 1e-14 m."""
 
 
 @dataclass(frozen=True, slots=True)
 class Places:
-    """Wheel travels and shock strokes [m] that belong together, L and dL/dw [1/m] there.
+    """Wheel travels and shock strokes [m] that correspond, with L and dL/dw [1/m] there.
 
     All of shape (cases..., points).
     """
@@ -132,10 +135,10 @@ class Places:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LeverageCurve:
-    """L over wheel travel between two ends [m] of shape (cases...).
+    """L over wheel travel [m], from full extension to full travel, of shape (cases...).
 
-    `nodes` are evenly spaced in wheel travel; `pieces` (8, cases and intervals between them) holds the cubics
-    of L and of x there, `first_piece` (cases..., 1) says where a case starts.
+    `nodes` are evenly spaced in wheel travel; `pieces` (8, cases times intervals) holds the cubics
+    of L and of x there, `first_piece` (cases..., 1) the index at which a case starts.
     `closure_error` is e = x(W)/S − 1 before scaling; `residual` [m] is the rms of measured pairs or NaN.
     """
 
@@ -148,11 +151,17 @@ class LeverageCurve:
     residual: Values
 
     def at(self, wheel: Values) -> Places:
-        """Return what belongs to wheel travels (cases..., points) [m], held at the ends beyond them."""
+        """Return the places at wheel travels (cases..., points) [m], clamped to the ends of the travel.
+
+        >>> curve = leverage_curve(Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)))
+        >>> there = curve.at(values([0.075]))
+        >>> round(float(there.stroke[0]), 6), round(float(there.ratio[0]), 6)
+        (0.03, 2.5)
+        """
         intervals = self.nodes.wheel.shape[-1] - 1
         step = per_point(self.wheel_travel) / intervals
         place = np.minimum(np.maximum(wheel / step, 0.0), intervals)
-        # A travel that does not exist stays NaN through t; only its index needs a number, fmin gives one.
+        # A NaN travel stays NaN through t; only its index needs a number, which fmin gives.
         index = np.fmin(place, intervals - 1).astype(np.intp)
         t = place - index
         l0, l1, l2, l3, x0, x1, x2, x3 = self.pieces.take(self.first_piece + index, 1)
@@ -161,9 +170,9 @@ class LeverageCurve:
         return Places(place * step, x0 + t * (x1 + t * (x2 + t * x3)), ratio, slope)
 
     def at_stroke(self, stroke: Values) -> Places:
-        """Return what belongs to shock strokes (cases..., points) [m]; Newton with dx/dw = 1/L.
+        """Return the places at shock strokes (cases..., points) [m]; Newton's method with dx/dw = 1/L.
 
-        It starts from the straight line between the end ratios, for which dw/dx = L gives
+        The start is exact for a leverage linear between the end ratios, where dw/dx = L gives
         w = L₀ x (e^z − 1)/z with z = x (L₁ − L₀)/W.
         """
         first, last = self.nodes.ratio[..., :1], self.nodes.ratio[..., -1:]
@@ -179,12 +188,16 @@ class LeverageCurve:
 
 
 def fork_travel(stroke: Scalar, head_angle: Scalar) -> Values:
-    """Return the vertical travel of a fork's wheel [m]: x sin α, of stroke [m] and head angle [rad]."""
+    """Return the vertical wheel travel of a fork [m], x sin α, from stroke x [m] and head angle α [rad].
+
+    >>> round(float(fork_travel(0.150, np.radians(64.0))), 4)
+    0.1348
+    """
     return values(stroke * np.sin(values(head_angle)))
 
 
 def frame_answer(lever: LeverageCurve) -> FrameAnswer:
-    """Return the leverage as used, for people to see."""
+    """Return the leverage as used, for display."""
     ratio = lever.nodes.ratio
     start, end = ratio[..., 0], ratio[..., -1]
     return FrameAnswer(
@@ -201,7 +214,7 @@ def frame_answer(lever: LeverageCurve) -> FrameAnswer:
 
 
 def remembered_curve(frame: Frame) -> LeverageCurve:
-    """Return the closed curve of a frame, the same one again where few keys have touched the frame."""
+    """Return the closed curve of a frame, cached because few keystrokes change the frame."""
     try:
         hash(frame)
     except TypeError:  # rows of a table, or an axis of cases
@@ -217,8 +230,12 @@ def _curve_of(frame: Frame) -> LeverageCurve:
 def leverage_curve(frame: Frame) -> LeverageCurve:
     """Return the closed curve of a frame.
 
-    The curve must close on the shock: with e = x(W)/S − 1, L is scaled by 1 + e. Raises `Refused` where
-    |e| exceeds 5 %, where a ratio is not positive, or where a table does not cover the travel.
+    The curve must close on the shock: with e = x(W)/S − 1, L is scaled by 1 + e. Raises `Refused` if
+    |e| exceeds 5 %, a ratio is not positive, or a table does not cover the travel.
+
+    >>> curve = leverage_curve(Frame(0.150, 0.060, LeverageEnds(2.8, 2.2)))
+    >>> round(float(curve.closure_error), 4)  # 150 ln(2.8/2.2)/0.6 = 60.29 mm of stroke
+    0.0048
     """
     travel, stroke = values(frame.wheel_travel), values(frame.stroke)
     wheel = per_point(travel) * np.linspace(0.0, 1.0, INTERVALS + 1)
@@ -233,10 +250,10 @@ def leverage_curve(frame: Frame) -> LeverageCurve:
 
 
 def curves_of_pairs(frame: Frame, curve: PairCurve) -> LeverageCurve:
-    """Return the closed curves of a frame whose pairs could be those of `curve`, weights (cases, powers).
+    """Return the closed curves of a frame for drawn curves of its pairs, weights (cases, powers).
 
-    A case that turns back somewhere is NaN all along; none is refused for how far it is from closing. The
-    curves are as smooth as their polynomials, so that few nodes do.
+    A case whose stroke turns back is NaN throughout; none is refused for its closure error. The
+    curves are as smooth as their polynomials, so few nodes suffice.
     """
     travel, stroke = values(frame.wheel_travel), values(frame.stroke)
     wheel = values(travel * np.linspace(0.0, 1.0, _FEW + 1))
@@ -247,7 +264,7 @@ def curves_of_pairs(frame: Frame, curve: PairCurve) -> LeverageCurve:
 
 
 def _closed(travel: Values, stroke: Values, reached: Places, residual: Values) -> LeverageCurve:
-    """Return the curve scaled so that it reaches the stroke [m] of the shock."""
+    """Return the curve scaled to the stroke [m] of the shock."""
     error = values(reached.stroke[..., -1] / stroke - 1)
     scale = per_point(1 + error)
     nodes = Places(reached.wheel, reached.stroke / scale, reached.ratio * scale, reached.slope * scale)
@@ -256,7 +273,7 @@ def _closed(travel: Values, stroke: Values, reached: Places, residual: Values) -
 
 
 def _refuse_open(stroke: Values, reached: Values, error: Values) -> None:
-    """Refuse, with both strokes, the case that is furthest from closing, if it is too far."""
+    """Refuse the case with the largest closure error, with both strokes, if it is too large."""
     worst = np.argmax(np.abs(error))
     if abs(error.flat[worst]) > LARGEST_CLOSURE:
         strokes = (np.broadcast_to(part, error.shape).flat[worst] for part in (stroke, reached))
@@ -267,7 +284,7 @@ def _refuse_open(stroke: Values, reached: Values, error: Values) -> None:
 
 
 def _cubic(y0: Values, y1: Values, d0: Values, d1: Values) -> list[Values]:
-    """Return the coefficients in t = 0…1 of the cubic with these values and slopes (per unit of t)."""
+    """Return the coefficients over t = 0…1 of the cubic with these values and derivatives (per unit of t)."""
     rise = y1 - y0
     return [y0, d0, 3 * rise - 2 * d0 - d1, d0 + d1 - 2 * rise]
 
@@ -283,7 +300,7 @@ def _integral_of_inverse(step: Values, ratio: Values, slope: Values) -> Values:
 
 
 def _pieces(step: Values, nodes: Places) -> tuple[Values, NDArray[np.intp]]:
-    """Return the cubics of every interval of every case side by side, and where each case starts."""
+    """Return the cubics of all intervals of all cases side by side, and where each case starts."""
     rows = []
     for value, slope in ((nodes.ratio, nodes.slope), (nodes.stroke, 1 / nodes.ratio)):
         value, bend = np.broadcast_arrays(value, slope * step)
@@ -296,15 +313,20 @@ def _pieces(step: Values, nodes: Places) -> tuple[Values, NDArray[np.intp]]:
 
 
 _LONGEST_STEP = 1 / 20
-"""Longest step between rows, as a share of the stroke: wider apart, a cubic over travel is another curve."""
+"""Longest step between rows, as a fraction of the stroke; beyond it a cubic over travel would be a different
+curve."""
 
 
 def table_over_travel(stroke: Values, ratio: Values) -> Table:
-    """Return leverage over wheel travel, from rows (rows,) of stroke [m] and L = dw/dx there.
+    """Return leverage over wheel travel from rows (rows,) of stroke [m] and L = dw/dx there.
 
-    L(x) is the shape-preserving cubic through the rows, as L(w) is of a table over travel, and
-    w(x) = ∫₀ˣ L dx′ its exact integral. Rows are added between those that are far apart. `stroke` starts at 0
+    L(x) is the shape-preserving cubic (PCHIP) through the rows, as L(w) of a table over travel is, and
+    w(x) = ∫₀ˣ L dx′ its exact integral. Rows are added between those far apart. `stroke` starts at 0
     and increases, `ratio` is positive; scipy raises `ValueError` for strokes that do not increase.
+
+    >>> table = table_over_travel(values([0.0, 0.060]), values([2.5, 2.5]))
+    >>> round(float(table.travel[-1]), 6)
+    0.15
     """
     from scipy.interpolate import PchipInterpolator
 
@@ -315,6 +337,6 @@ def table_over_travel(stroke: Values, ratio: Values) -> Table:
 
 
 def _counted(steps: np.typing.NDArray[np.intp]) -> Values:
-    """Return places along the rows, a whole number at each, with so many steps between them."""
+    """Return positions along the rows, a whole number at each row, with so many steps between them."""
     parts = [row + np.arange(count) / count for row, count in enumerate(np.maximum(steps, 1))]
     return values(np.concatenate([*parts, [len(steps)]]))

@@ -1,8 +1,12 @@
-"""A linkage moved through the stroke of its shock: where every point goes, and the leverage on the way.
+"""A linkage moved through the stroke of its shock: the path of every point, and the leverage along it.
 
-The shock is shortened step by step from its drawn length. Newton on the distances, started from where the
-last steps lead, gives the points; the speeds of all of them follow from the same equations, differentiated
-once and twice, so that the leverage is no difference of positions.
+The constraints are one system of equations. Every moving point has two unknowns. A bar is one equation, the
+distance between its ends. Points that bars join into one rigid body are placed in it by two linear equations
+each, which also hold if three points of a body are collinear and if it has redundant bars.
+
+The shock is shortened step by step from its drawn length. Newton's method on the distance constraints,
+started by extrapolation, gives the points; their velocities follow from the same equations, differentiated
+once and twice, so the leverage needs no finite difference.
 """
 
 from __future__ import annotations
@@ -23,18 +27,18 @@ from physics.faults import Fault, Refused
 
 Index = NDArray[np.intp]
 COINCIDE = 1e-9
-"""Two points closer than this [m] are one place."""
+"""Two points closer than this [m] coincide."""
 _RANK = 1e-8
-"""Singular values below this share of the largest count as none."""
+"""Singular values below this fraction of the largest count as zero."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class System:
     """The equations of a linkage over its points (n, 2); the last one is the length of the shock.
 
-    `drawn` [m] are the points as drawn, `moving` the indices of those that move. `linear` (rows, 2n) puts
-    points into their bodies, `ends` (rows, n) is +1 and −1 at the two ends of a distance and `length`
-    (rows,) [m] what it keeps. `bar` (equations,) is the bar each equation stands for, −1 for the shock.
+    `drawn` [m] are the points as drawn, `moving` the indices of those that move. `linear` (rows, 2n) places
+    points in their rigid bodies, `ends` (rows, n) is +1 and −1 at the two ends of a distance and `length`
+    (rows,) [m] its value. `bar` (equations,) is the bar behind each equation, −1 for the shock.
     """
 
     drawn: Values
@@ -55,7 +59,7 @@ class System:
         return values(np.concatenate([linear, distances], axis=-2))
 
     def misfit(self, places: Values, shock: Values | float) -> Values:
-        """Return how far [m] places (..., n, 2) are from the equations, the shock being `shock` (...) [m]."""
+        """Return the residuals [m] of the equations at places (..., n, 2) with the shock `shock` long."""
         arms = self.ends @ places
         length = np.broadcast_to(self.length, arms.shape[:-1]).copy()
         length[..., -1] = shock
@@ -65,7 +69,7 @@ class System:
 
 
 def system_of(linkage: Linkage, bars: Iterable[int] | None = None) -> System:
-    """Return the equations of a sound linkage, of the bars of these indices only where they are given."""
+    """Return the equations of a sound linkage, only of the bars with these indices if given."""
     place = {name: index for index, name in enumerate(linkage.names)}
     chosen = list(range(len(linkage.bars))) if bars is None else list(bars)
     pairs = {index: (place[linkage.bars[index][0]], place[linkage.bars[index][1]]) for index in chosen}
@@ -89,7 +93,11 @@ def ends_of(linkage: Linkage, pairs: Sequence[tuple[str, str]]) -> Values:
 
 
 def rank(matrix: Values) -> int:
-    """Return how many rows of a matrix are independent of each other."""
+    """Return the numerical rank of a matrix.
+
+    >>> rank(values([[1.0, 2.0], [2.0, 4.0]]))
+    1
+    """
     if not matrix.size:
         return 0
     sizes = np.linalg.svd(matrix, compute_uv=False)
@@ -99,9 +107,10 @@ def rank(matrix: Values) -> int:
 def _bodies(
     drawn: Values, fixed: set[int], pairs: dict[int, tuple[int, int]]
 ) -> tuple[Values, list[int], list[int]]:
-    """Return the linear equations of the bodies, the bar of each, and the bars that stay distances.
+    """Return the linear equations of the bodies, the bar behind each, and the bars that stay distances.
 
-    A body grows from a bar, and the frame from its fixed points, by every point that has bars to two of it.
+    A body grows from a bar, and the frame from its fixed points, by every point with bars to two of its
+    points.
     """
     rows: list[Values] = []
     of_bars: list[int] = []
@@ -153,14 +162,14 @@ def _grown(
 
 
 def _furthest(points: list[int], drawn: Values) -> tuple[int, int]:
-    """Return the two points furthest from each other: they carry the axes of a body."""
+    """Return the two points furthest apart, which define the axes of a body."""
     gaps = np.linalg.norm(drawn[points][:, None] - drawn[points], axis=-1)
     one, other = np.unravel_index(np.argmax(gaps), gaps.shape)
     return points[int(one)], points[int(other)]
 
 
 def _placed(drawn: Values, point: int, one: int, other: int) -> list[Values]:
-    """Return the two equations that keep a point at its place along and across the line of two others."""
+    """Return the two equations that hold a point in place along and across the line through two others."""
     along, arm = drawn[other] - drawn[one], drawn[point] - drawn[one]
     a = float(arm @ along / (along @ along))
     b = float((along[0] * arm[1] - along[1] * arm[0]) / (along @ along))
@@ -177,7 +186,7 @@ def _placed(drawn: Values, point: int, one: int, other: int) -> list[Values]:
 
 
 def squared(system: System) -> tuple[System, list[int]]:
-    """Return a system with as many equations as unknowns, and the bars whose equations say nothing new."""
+    """Return a square system, and the bars that are redundant as drawn."""
     jacobian = system.jacobian(system.drawn)
     spare = _dependent(jacobian) if len(jacobian) > jacobian.shape[1] else []
     if not spare:
@@ -194,12 +203,12 @@ def squared(system: System) -> tuple[System, list[int]]:
 
 
 def _dependent(rows: Values) -> list[int]:
-    """Return the rows that depend on the rows before them."""
+    """Return the rows that depend linearly on the rows before them."""
     basis: list[Values] = []
     spare = []
     for index, row in enumerate(rows):
         rest = row.copy()
-        for _ in range(2):  # twice, because rounding leaves a little of what was taken out
+        for _ in range(2):  # Gram-Schmidt twice against rounding
             for axis in basis:
                 rest -= (rest @ axis) * axis
         size = float(np.linalg.norm(rest))
@@ -213,18 +222,18 @@ def _dependent(rows: Values) -> list[int]:
 LEVERAGE = ("frame", "leverage")
 SILENT_EYES = 0.01
 LARGEST_EYES = 0.05
-"""The shock as drawn may differ from its eye-to-eye by these shares: unsaid, and with a caution."""
+"""The drawn shock may differ from its eye-to-eye by these fractions: without and with a caution."""
 _STILL = 1e-7
-"""A share of the fastest point's speed that counts as standing still."""
+"""A fraction of the fastest point's velocity that counts as standing still."""
 
 
 def drawing_faults(linkage: Linkage) -> tuple[Fault, ...]:
-    """Return every fault of names, bars, axle and shock; without one of them the equations can be set up."""
+    """Return every fault of names, bars, axle and shock; without one the equations can be set up."""
     return (*_names(linkage), *_bars(linkage), *_loose_ends(linkage))
 
 
 def freedom_faults(linkage: Linkage, system: System) -> tuple[Fault, ...]:
-    """Return what is wrong with how a sound drawing moves: it must have one way, the shock in it."""
+    """Return the faults of mobility: a sound drawing must have one degree of freedom, the shock in it."""
     jacobian = system.jacobian(system.drawn)
     ways = jacobian.shape[1] - rank(jacobian[:-1])
     if ways > 1:
@@ -239,13 +248,13 @@ def freedom_faults(linkage: Linkage, system: System) -> tuple[Fault, ...]:
 
 
 def eye_to_eye(linkage: Linkage) -> float:
-    """Return the length [m] of the shock as drawn, NaN where its eyes are not among the points."""
+    """Return the length [m] of the shock as drawn, NaN if its eyes are not among the points."""
     known = set(linkage.shock) <= set(linkage.names)
     return _apart(linkage, linkage.shock) if known else math.nan
 
 
 def eye_faults(linkage: Linkage, typed: float | None) -> tuple[Fault, ...]:
-    """Return a fault where the shock was drawn far from the eye-to-eye [m] somebody typed."""
+    """Return a fault if the shock was drawn far from the typed eye-to-eye [m]."""
     drawn = eye_to_eye(linkage)
     if typed is not None and abs(drawn / typed - 1) > LARGEST_EYES:
         return (Fault(("frame", "eye_to_eye"), "eyes_differ", {"typed": typed, "drawn": drawn}),)
@@ -316,7 +325,7 @@ def _moving_in(jacobian: Values) -> Marks:
 
 
 def _braced(linkage: Linkage) -> Fault:
-    """Name the bars too many: each that alone would do, or the last ones that together do."""
+    """Name the redundant bars: each whose removal alone suffices, or the last ones that suffice together."""
     every = list(range(len(linkage.bars)))
     alone = [index for index in every if _moves(linkage, [i for i in every if i != index])]
     surplus = 1
@@ -342,7 +351,7 @@ def _ways(linkage: Linkage, bars: list[int]) -> int:
 
 
 def _moves(linkage: Linkage, bars: list[int]) -> bool:
-    """Return whether these bars alone leave one way to move, in which shock and axle take part."""
+    """Return whether these bars alone leave one degree of freedom in which shock and axle take part."""
     system = system_of(linkage, bars)
     jacobian = system.jacobian(system.drawn)
     unknowns = jacobian.shape[1]
@@ -354,20 +363,21 @@ def _moves(linkage: Linkage, bars: list[int]) -> bool:
 
 
 STEPS = 200
+"""Steps over the stroke."""
 _NEWTON_STEPS = 12
 _CLOSE = 1e-8
-"""Last Newton move [m]; its square over the lengths of a bike leaves less than 1e-14 m."""
+"""Stop when the Newton step is below this [m]; convergence is quadratic, so the error is below 1e-14 m."""
 _FAR = 2.0
-"""A step may move a point this many times as far as the speeds at its ends say: more is another branch."""
+"""Largest step relative to the end velocities; more means a jump to another branch."""
 _BEARING = 0.5
-"""Bars that bear this share of the most loaded one are those that lock a linkage."""
+"""Bars with at least this fraction of the largest bar force are named as locking."""
 _STRETCH = 1e-6
-"""A bar may stretch by this share of its length before it locks the linkage."""
+"""Relative change of a redundant bar's length that locks the linkage."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Motion:
-    """A linkage over its stroke: n = steps + 1 places, the first as drawn.
+    """A linkage over its stroke: n = steps + 1 positions, the first as drawn.
 
     `stroke` (n,) [m], `places` (n, points, 2) [m] in the order of the names, `wheel` (n,) [m] rise of the
     axle, `ratio` (n,) L = dw/dx, `slope` (n,) dL/dw [1/m]. The arrays are read-only.
@@ -384,9 +394,16 @@ class Motion:
 def move(linkage: Linkage, stroke: float, steps: int = STEPS) -> Motion:
     """Return the motion of a linkage over a shock stroke [m].
 
-    Raises `Refused` for a drawing that is not sound, for one that has no or several ways to move, and for
-    one that locks, jumps to another branch or lowers its axle before the stroke is used. A stroke that is
-    NaN, not known, has the faults of the drawing and a motion that is NaN.
+    Raises `Refused` for an unsound drawing, for one without exactly one degree of freedom, and for
+    one that locks, jumps to another branch or lowers its axle before the stroke is used up. An unknown stroke
+    (NaN) still reports drawing faults; the motion is NaN.
+
+    >>> names, places = ("pivot", "frame eye", "axle"), ((0.0, 0.0), (0.0, 0.2), (-0.4, 0.0))
+    >>> bars = (("pivot", "axle"),)
+    >>> swingarm = Linkage(names, places, names[:2], bars, "axle", ("frame eye", "axle"))
+    >>> motion = move(swingarm, 0.05)
+    >>> round(float(motion.ratio[0]), 3)  # √(0.4² + 0.2²)/0.2 for the shock straight from axle to frame
+    2.236
     """
     system, dropped = _system(linkage, stroke)
     if np.isnan(stroke):
@@ -409,7 +426,7 @@ def move(linkage: Linkage, stroke: float, steps: int = STEPS) -> Motion:
 
 
 def _system(linkage: Linkage, stroke: float) -> tuple[System, list[int]]:
-    """Return as many equations as unknowns, and the bars that say nothing new as drawn."""
+    """Return a square system and the redundant bars, or refuse the drawing."""
     faults = drawing_faults(linkage)
     if faults:
         raise Refused(*faults)
@@ -424,7 +441,7 @@ def _system(linkage: Linkage, stroke: float) -> tuple[System, list[int]]:
 
 
 def _followed(linkage: Linkage, system: System, used: Values, shock: Values) -> Values:
-    """Return the places (steps, points, 2) that belong to the lengths of the shock, one after the other."""
+    """Return the places (steps, points, 2) for the lengths of the shock, one after the other."""
     places = np.empty((len(shock), *system.drawn.shape))
     places[0] = system.drawn
     for step in range(1, len(shock)):
@@ -436,7 +453,7 @@ def _followed(linkage: Linkage, system: System, used: Values, shock: Values) -> 
 
 
 def _led_to(system: System, places: Values, step: int, shock: Values) -> Values:
-    """Return where the steps before lead: along the speeds first, then along a line, a parabola, a cubic."""
+    """Extrapolate previous steps: by velocity, then linear, quadratic, cubic."""
     if step == 1:
         speed, _ = _speeds(system, places[:1], shock[:1])
         return values(places[0] + speed[0] * (shock[0] - shock[1]))
@@ -444,13 +461,13 @@ def _led_to(system: System, places: Values, step: int, shock: Values) -> Values:
         return values(2 * places[1] - places[0])
     if step == 3:
         return values(3 * (places[2] - places[1]) + places[0])
-    # In differences, so that a fixed point stays where it is to the last digit.
+    # In differences, so that a fixed point stays fixed to the last digit.
     one, two, three, four = places[step - 4 : step]
     return values(four + 3 * (four - three) - 3 * (three - two) + (two - one))
 
 
 def _solved(system: System, places: Values, shock: float) -> Values | None:
-    """Return the places near `places` that keep every bar, None where Newton finds none."""
+    """Return positions near `places` that satisfy every bar, None if Newton does not converge."""
     found = places.copy()
     for _ in range(_NEWTON_STEPS):
         try:
@@ -483,7 +500,7 @@ def _speeds(system: System, places: Values, shock: Values) -> tuple[Values, Valu
 
 
 def _locked(linkage: Linkage, system: System, places: Values, at_stroke: float) -> Refused:
-    """Name the bars that bear most where the shock cannot be shortened further, the most loaded first."""
+    """Name the most loaded bars where the shock cannot be shortened further, the most loaded first."""
     load = np.abs(_load_of_bars(linkage, system, places))
     most = float(np.max(load, initial=0.0))
     found = [int(bar) for bar in np.argsort(-load) if load[bar] >= _BEARING * most]
@@ -491,7 +508,7 @@ def _locked(linkage: Linkage, system: System, places: Values, at_stroke: float) 
 
 
 def _load_of_bars(linkage: Linkage, system: System, places: Values) -> Values:
-    """Return the forces of the bars (bars,) that hold a unit force along the shock, as nearly as they can."""
+    """Return the bar forces (bars,) that balance a unit force along the shock (least squares)."""
     ends = ends_of(linkage, (*linkage.bars, linkage.shock))
     arms = ends @ places
     arms /= np.linalg.norm(arms, axis=-1, keepdims=True)
@@ -506,7 +523,7 @@ def _stuck(linkage: Linkage, code: str, bars: list[int], at_stroke: float) -> Re
 
 
 def _refuse_jumps(linkage: Linkage, system: System, places: Values, speed: Values, used: Values) -> None:
-    """Refuse a step further than the speeds at its ends say, or one across a place where branches meet."""
+    """Refuse a step longer than the end velocities allow, or one across a branch point."""
     length = np.linalg.norm(np.diff(places, axis=0), axis=-1)
     pace = np.linalg.norm(speed, axis=-1)
     led = np.maximum(pace[:-1], pace[1:]) * np.diff(used)[:, None]
@@ -520,7 +537,7 @@ def _refuse_jumps(linkage: Linkage, system: System, places: Values, speed: Value
 
 
 def _refuse_stretch(linkage: Linkage, bars: list[int], places: Values, used: Values) -> None:
-    """Refuse bars beyond those needed that do not keep their length on the way."""
+    """Refuse redundant bars that do not keep their length over the stroke."""
     for bar in bars:
         one, other = (linkage.names.index(name) for name in linkage.bars[bar])
         length = np.linalg.norm(places[:, one] - places[:, other], axis=-1)
@@ -537,11 +554,11 @@ def _refuse_falling(linkage: Linkage, ratio: Values, used: Values) -> None:
 
 
 _EVERY = 5
-"""Of so many steps of the motion one is told."""
+"""Every how many steps of the motion one is reported."""
 
 
 def linkage_answer(frame: Frame) -> LinkageAnswer | None:
-    """Return what the linkage of a frame gives, None for any other kind of leverage."""
+    """Return what the linkage of a frame gives, None for any other leverage."""
     linkage = frame.leverage
     if not isinstance(linkage, Linkage):
         return None

@@ -14,7 +14,11 @@ def wheel_load(load: Load) -> LoadAnswer:
     """Return ground reaction N and static wheel force W_s [N], shape (cases...).
 
     N = g (s_r m_rider + s_b m_bike), W_s = N − g m_unsprung (statics, level ground). A scale reading
-    replaces the bracket. Raises `Refused` where the spring would carry nothing.
+    replaces the bracket. Raises `Refused` if the spring would carry nothing.
+
+    >>> load = wheel_load(RiderAndBike(85.0, 0.62, 15.5, 0.5, 4.2))
+    >>> round(float(load.ground_reaction), 1), round(float(load.static_wheel_force), 1)
+    (592.8, 551.6)
     """
     match load:
         case RiderAndBike():
@@ -26,7 +30,7 @@ def wheel_load(load: Load) -> LoadAnswer:
             carried = axle_share(load) * load.total_mass
             normal = np.cos(values(load.slope))
     reaction = STANDARD_GRAVITY * carried
-    # On a slope only the part of the unsprung weight across the ground presses on it.
+    # On a slope only the component of the unsprung weight normal to the ground acts.
     static = reaction - STANDARD_GRAVITY * values(load.unsprung_mass) * normal
     empty = np.asarray(static <= 0)
     if np.any(empty):
@@ -36,10 +40,13 @@ def wheel_load(load: Load) -> LoadAnswer:
 
 
 def axle_share(load: MassCentre) -> Values:
-    """Return the share of the total weight that presses on this wheel, shape (cases...).
+    """Return the fraction of the total weight that presses on this wheel, shape (cases...).
 
-    Moments about the front contact on a slope θ: rear = (a cos θ − h sin θ)/b; both together carry
+    Moments about the front contact on a slope θ: rear = (a cos θ − h sin θ)/b; both wheels together carry
     cos θ, so front = cos θ − rear.
+
+    >>> round(float(axle_share(MassCentre(100.0, 1.25, 0.70, 1.1, 0.0, "rear", 4.2))), 6)  # 0.70/1.25
+    0.56
     """
     slope = values(load.slope)
     rear = (load.behind_front * np.cos(slope) - load.height * np.sin(slope)) / load.wheelbase

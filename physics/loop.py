@@ -1,4 +1,4 @@
-"""Force over stroke as it was read, and which way the shaft was going at each reading."""
+"""Force over stroke as measured, and the direction of the shaft at each reading."""
 
 from __future__ import annotations
 
@@ -10,23 +10,23 @@ from physics.arrays import Values, values
 from physics.faults import Unfit
 
 _SLACK = 0.02
-"""Share of the span that a stroke may step back without having turned: play and rounding of the reading."""
+"""Backward step, relative to the span, that is not a turn: play and rounding of the reading."""
 _AT_TURN = 0.002
-"""Share of the span within which readings next to each other at a turn are of the same place."""
+"""Distance, relative to the span, within which neighbouring readings at a turn are at the same place."""
 _LARGEST = 1e6
-"""Forces from here on [N] are none of a shock."""
+"""Forces from here on [N] are not those of a shock."""
 _HAIR = 1e-5
-"""Past full stroke by less than this [m] is rounding of the reading."""
+"""Overshoot of full stroke [m] that is rounding of the reading."""
 PAST = 5e-4
-"""Readings past full stroke by up to this [m] are left out: give of the tester and of the bottom-out stop."""
+"""Readings past full stroke by up to this [m] are left out: compliance of tester and bottom-out stop."""
 
 
 @dataclass(frozen=True, slots=True)
 class Loop:
-    """Readings of one shock, each (readings,): stroke used [m], force [N] on the shaft, way.
+    """Readings of one shock, each (readings,): stroke used [m], force [N] on the shaft, direction.
 
-    The `way` is +1 where the shaft was going in, so that friction adds to the force, −1 coming out, and 0 at
-    a turning point, where friction may hold either way.
+    The `way` is +1 compressing, where friction adds to the force, −1 extending, and 0 at
+    a turning point, where friction may act either way.
     """
 
     stroke: Values
@@ -35,31 +35,35 @@ class Loop:
 
     @property
     def both(self) -> bool:
-        """Whether there are readings going in and readings coming out."""
+        """Whether there are readings in both directions."""
         return bool(np.any(self.way > 0) and np.any(self.way < 0))
 
 
 @dataclass(frozen=True, slots=True)
 class LeftOut:
-    """Readings that a fit does not use: strokes [m] of those past full stroke, count of those at a turn."""
+    """Readings a fit does not use: strokes [m] of those past full stroke, count of those at a turn."""
 
     past: Values
     turning: int
 
     @property
     def count(self) -> int:
-        """How many readings are left out."""
+        """Number of readings left out."""
         return len(self.past) + self.turning
 
 
 def loop_of(stroke: Values, force: Values) -> Loop:
-    """Return readings (readings,) in the order they were taken, their ways from where the stroke turns."""
+    """Return readings (readings,) in the order taken, with directions from the turning points of the stroke.
+
+    >>> loop_of(values([0.00, 0.02, 0.04, 0.02, 0.00]), values([0, 2, 4, 1, 0])).way.tolist()
+    [1.0, 1.0, 0.0, -1.0, -1.0]
+    """
     stroke, force = values(stroke), values(force)
     return Loop(stroke, force, ways(stroke))
 
 
 def ways(stroke: Values) -> Values:
-    """Return the way at each stroke (readings,) [m]: 0 at a turning point, and all 0 where nothing moved."""
+    """Return the direction at each stroke (readings,) [m]: 0 at a turning point, all 0 without motion."""
     way = np.zeros(len(stroke))
     if len(stroke) < 2:
         return way
@@ -80,7 +84,7 @@ def ways(stroke: Values) -> Values:
             first, last, heading = last + 1, place, -heading
     way[first:] = heading
     for turn in turns:
-        # Held at the turn, the readings next to it are of the same place.
+        # Readings next to a turn are at the same place.
         apart = np.flatnonzero(np.abs(stroke - stroke[turn]) > _AT_TURN * span)
         after = int(np.searchsorted(apart, turn))
         start = apart[after - 1] + 1 if after else 0
@@ -90,9 +94,9 @@ def ways(stroke: Values) -> Values:
 
 
 def usable(loop: Loop, full: float) -> tuple[Loop, LeftOut]:
-    """Return the readings a fit can use on a shock of stroke `full` [m], and what is left out of them.
+    """Return the readings usable for a fit on a shock of stroke `full` [m], and those left out.
 
-    Raises `Unfit` where readings cannot be from such a shock, or are all of one place.
+    Raises `Unfit` if readings cannot be from such a shock, or are all at one place.
     """
     known = np.isfinite(loop.stroke) & (np.abs(loop.force) < _LARGEST)
     if not np.all(known):

@@ -1,9 +1,9 @@
-"""One spring in the place of another: the settings whose wheel force comes closest to that of a target setup.
+"""One spring in place of another: the settings whose wheel force is closest to that of a target setup.
 
 Closeness is √(Σ q (F_w − F_w,target)² / Σ q) over W_s, both on their riding curves, evenly spaced in wheel
 travel from full extension to full travel. The weight q is 1 from the target's sag on and `ABOVE_SAG` above
-it: riding is mostly done from sag on. What is found sits at the target's sag, so that both curves pass
-through the rider's load at the same place, rounding of what is written aside.
+it, because riding is mostly beyond sag. The result has the target's sag, so both curves pass
+through the rider's load at the same place, apart from rounding.
 """
 
 from __future__ import annotations
@@ -27,20 +27,20 @@ from physics.trees import freeze
 from physics.walk import walk
 
 ABOVE_SAG = 0.25
-"""What a millimetre above the target's sag weighs against one beyond it."""
+"""Weight of travel above the target's sag relative to travel beyond it."""
 OFF_SAG = 0.01
-"""Share of the travel that rounding may move the sag by; further off it is another place of rest."""
+"""Fraction of the travel by which rounding may shift the sag; further off it is another equilibrium."""
 WRITTEN_FINEST = 1e-3
-"""Share of its range that a free knob is searched to where it is written in steps afterwards."""
+"""Resolution of a free knob that is rounded to written steps afterwards, as a fraction of its range."""
 _BEFORE, _BEYOND = 16, 24
-"""Intervals in which the travel is looked at in the search, before the sag and from there to the end."""
+"""Intervals of the search over the travel, before the sag and from there to the end."""
 _HALF = 0.5
-"""Share of the largest gap that still belongs to where the setup cannot follow."""
+"""Fraction of the largest gap that still counts as part of it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Rung:
-    """A coil one can buy: its rate [N/m], the preload [m] that gives it the sag, and its closeness."""
+    """A coil in stock: its rate [N/m], the preload [m] for the sag, and its closeness."""
 
     rate: float
     preload: float
@@ -49,13 +49,13 @@ class Rung:
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """The settings found, as a setup of a single case, the sag of the target setup, and how close they come.
+    """The settings found, as a setup of a single case, the sag of the target setup, and the closeness.
 
-    `closeness` is a share of W_s, `force` [N] the same at the wheel. `found_force` and `target_force`
-    (points,) [N] are wheel forces of the riding curves over all wheel travel `wheel` [m]. `gap` [N] is the
-    largest difference, above zero where the found one is firmer, `gap_at` [m] where it is, and `gap_from`,
-    `gap_to` [m] the travel around it over which at least half of it is left. `bounds` are those of the
-    search. `rungs` are the coils one can buy on either side of a coil that is found, those that preload can
+    `closeness` is relative to W_s, `force` [N] the same at the wheel. `found_force` and `target_force`
+    (points,) [N] are wheel forces of the riding curves over wheel travel `wheel` [m]. `gap` [N] is the
+    largest difference, positive where the found setup is firmer, `gap_at` [m] its place, and `gap_from`,
+    `gap_to` [m] the travel around it over which at least half of it remains. `bounds` are those of the
+    search. `rungs` are the coils in stock on either side of a coil found that preload can
     bring to the sag.
     """
 
@@ -79,9 +79,9 @@ def matched(
 ) -> Match:
     """Return the settings of one setup of a single case that come closest to another one of it.
 
-    Either may be a coil or air. With `volumes` volumes and port of an air spring are free in place of its
-    spacers. With a `grain` the settings are ones that can be written, and all that is said is theirs.
-    Raises `Refused` as `answer` does, `Unmatched` where the target setup does not settle or every setting
+    Either may be a coil or air. With `volumes`, volumes and port of an air spring are free instead of its
+    spacers. With a `grain` the settings are writable ones, and all figures are theirs.
+    Raises `Refused` as `answer` does, `Unmatched` if the target setup does not settle or every setting
     with its sag is beyond a limit.
     """
     bike = stand(case)
@@ -108,7 +108,7 @@ def matched(
 
 @dataclass(frozen=True, slots=True)
 class Aim:
-    """The target setup's sag, static wheel force [N], and its riding curve.
+    """The target setup's sag, static wheel force [N], and riding curve.
 
     `before` and `beyond` are the places of the search, above the sag and from there on; `before_force` and
     `beyond_force` [N] are the target's wheel forces there, `force` (nodes,) [N] at the lever's nodes.
@@ -158,9 +158,9 @@ def _riding_force(setup: Setup, bike: Stand) -> tuple[Values, Values]:
 
 
 def _closeness(settings: Values, turned: Hardware, aim: Aim) -> Values:
-    """Return the closeness of settings (knobs, n), infinite for what cannot be or has its sag elsewhere.
+    """Return the closeness of settings (knobs, n), infinite if impossible or with another sag.
 
-    By Simpson's rule on the places of the search, all settings being slow up to the target's sag.
+    By Simpson's rule at the places of the search, all settings slow up to the target's sag.
     """
     kept, found = turned.possible(settings), np.full(settings.shape[1], np.inf)
     if kept.any():
@@ -173,20 +173,24 @@ def _closeness(settings: Values, turned: Hardware, aim: Aim) -> Values:
             values((fast - aim.beyond_force) ** 2)
         )
         near = np.sqrt(square / (ABOVE_SAG * above + length)) / aim.static
-        # Less than the load all the way to the sag: they cross it first there.
+        # Below the load all the way to the sag, so that the first crossing is there.
         settles = (slow[..., :-1] < aim.static).all(axis=-1)
         found[kept] = np.where(settles & np.isfinite(near), near, np.inf)
     return values(found)
 
 
 def _mean(square: Values) -> Values:
-    """Return the mean over an even number of equal intervals by Simpson's rule."""
+    """Return the mean over an even number of equal intervals by Simpson's rule.
+
+    >>> round(float(_mean(values([0.0, 1.0, 4.0]))), 6)  # of x² over 0 to 2: 4/3
+    1.333333
+    """
     inner = 4 * square[..., 1:-1:2].sum(-1) + 2 * square[..., 2:-1:2].sum(-1)
     return values((square[..., 0] + square[..., -1] + inner) / (3 * (square.shape[-1] - 1)))
 
 
 def _how_close(setup: Setup, bike: Stand, aim: Aim) -> Values:
-    """Return the closeness of settings (n,) off their own sag points, infinite where those are elsewhere."""
+    """Return the closeness of settings (n,) at their own sag points, infinite if those are elsewhere."""
     force, sag = _riding_force(setup, bike)
     near = _over_load(values(force - aim.force), bike, aim)
     full = float(bike.lever.wheel_travel)
@@ -204,7 +208,7 @@ def _over_load(gap: Values, bike: Stand, aim: Aim) -> Values:
 
 
 def _rungs(turned: Hardware, aim: Aim, rate: Values, grain: Grain | None) -> tuple[Rung, ...]:
-    """Return the coils one can buy on either side of the rate found [N/m]."""
+    """Return the coils in stock on either side of the rate found [N/m]."""
     rates, knob = either_side(coil_of(turned.setup), rate), turned.knobs[0]
     within = values(rates[(rates >= knob.low) & (rates <= knob.high)])
     if not within.size:
@@ -240,7 +244,7 @@ def _compared(setup: Setup, bounds: tuple[Bound, ...], bike: Stand, aim: Aim) ->
 
 
 def _around(marks: Marks, place: int) -> tuple[int, int]:
-    """Return the first and last place of the unbroken run of marks that holds `place`."""
+    """Return the first and last index of the run of marks around `place`."""
     off = np.flatnonzero(~marks)
     before, after = off[off < place], off[off > place]
     return (int(before[-1]) + 1 if before.size else 0), (int(after[0]) - 1 if after.size else marks.size - 1)

@@ -1,4 +1,4 @@
-"""What may be offered of an air spring: nothing beyond the label, the gas law or a rest position."""
+"""Limits of what may be offered of an air spring: label, gas law, rest position."""
 
 from __future__ import annotations
 
@@ -18,21 +18,21 @@ from physics.stand import Stand
 from physics.sweep import SweptSetup
 
 MOST_REST = 0.001
-"""Rest position [m] of stroke beyond which no setting is offered: the shock would lose that much of it."""
+"""Largest rest position [m] of stroke that is offered: the shock would lose that much of it."""
 
 
 def highest_pressure(spring: Air, case: Case) -> float:
-    """Return the highest pressure [Pa absolute] one may pump: the label's, else where common pumps end."""
+    """Return the highest filling pressure [Pa absolute]: the label's, else the limit of common pumps."""
     outside = float(values(case.shop.pressure))
     limit = outside + PUMPS_REACH if spring.max_pressure is None else spring.max_pressure
     return max(limit, outside)
 
 
 def beyond_limits(setup: Setup, bike: Stand) -> Mapping[Limit, Marks]:
-    """Return, by limit, which of n air setups (n,) with their pressures in place are beyond it.
+    """Return, by limit, which of n solved air setups (n,) are beyond it.
 
-    The gas law counts in every chamber of the spring, slow, at both ends of the stroke, between which the
-    pressure of either only rises or falls. A pressure of NaN is no pressure and beyond nothing else.
+    The gas law is checked in every chamber of the spring, slow, at both ends of the stroke, between which the
+    pressure is monotonic. A NaN pressure is "no_pressure" and beyond nothing else.
     """
     pressure, spring = pressure_of(setup), air_of(setup)
     shock = shock_of(setup, bike.lever, bike.case.shop)
@@ -52,13 +52,13 @@ def beyond_limits(setup: Setup, bike: Stand) -> Mapping[Limit, Marks]:
 
 
 Bar = Literal["label", "gas_law", "rest"]
-"""The max pressure on the label; the law for air at full stroke, pushed in slowly; the rest position."""
+"""The max pressure on the label; the range of the gas law at full stroke, slow; the rest position."""
 
 BARS: tuple[Bar, ...] = ("label", "gas_law", "rest")
 
 
 def barred(swept: SweptSetup) -> Set[Bar]:
-    """Return the limits that one changed setup of a single case is beyond."""
+    """Return the limits that one changed setup of a single case exceeds."""
     return frozenset() if swept.air is None else beyond(swept.setup, swept.air)
 
 

@@ -1,4 +1,4 @@
-"""Pairs of wheel travel and shock stroke read off a bike: the curve through them, and the pair that is off.
+"""Pairs of wheel travel and shock stroke measured on a bike: the fitted curve, and the outlier.
 
 x(w) is the least-squares polynomial through the origin, of degree 3 from six pairs on and 2 from four.
 """
@@ -15,15 +15,15 @@ from physics.case import Leverage, Measured
 from physics.faults import Caution
 
 FEWEST = 4
-"""Pairs that a curve takes."""
+"""Fewest pairs that determine a curve."""
 READ_WITHIN = 0.3e-3
-"""Misfit [m] that a ruler and an eye leave in any reading (common practice, no source)."""
+"""Reading error [m] to expect with a ruler (common practice, no source)."""
 DOUBT = 0.05
-"""How often pairs without a slip among them may be suspected of one."""
+"""Significance level of the outlier test (false-alarm rate)."""
 _BOUND = 1e-6
 _STEPS = 8
 _WHOLE = 5e-3
-"""Travels to read at are whole multiples of this [m]: what is easy to find on a ruler."""
+"""Suggested travels are whole multiples of this [m], easy to find on a ruler."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,11 @@ class PairCurve:
     weights: Values
 
     def stroke(self, wheel: Values) -> Values:
-        """Return the stroke [m] at travels [m]."""
+        """Return the stroke [m] at travels [m].
+
+        >>> round(float(PairCurve(0.150, values([0.060])).stroke(values([0.075]))[0]), 6)
+        0.03
+        """
         return values(self.weights @ _turned(_powers(wheel / self.longest, self.weights.shape[-1])))
 
     def slopes(self, wheel: Values) -> tuple[Values, Values]:
@@ -49,7 +53,11 @@ class PairCurve:
         return values(first), values(second)
 
     def leverage(self, wheel: Values) -> tuple[Values, Values]:
-        """Return L = 1/x′ and L′ = −x″/x′² [1/m] at travels [m]; L ≤ 0 where x turns back."""
+        """Return L = 1/x′ and L′ = −x″/x′² [1/m] at travels [m]; L ≤ 0 where x turns back.
+
+        >>> round(float(PairCurve(0.150, values([0.060])).leverage(values([0.075]))[0][0]), 6)
+        2.5
+        """
         first, second = self.slopes(wheel)
         with np.errstate(divide="ignore", invalid="ignore"):
             return values(np.where(first == 0, -np.inf, 1 / first)), values(-second / first**2)
@@ -57,12 +65,12 @@ class PairCurve:
 
 @dataclass(frozen=True, slots=True)
 class PairsCheck:
-    """Every pair against the curve, (pairs,), NaN where there is no telling.
+    """Every pair compared with the curve, (pairs,), NaN where undetermined.
 
-    `curve` [m] is the stroke of the curve, `residual` [m] typed less curve, `by_others` [m] the stroke that
-    the curve through all other pairs has there, `ratio` the leverage. Of shape () are `rms` [m] of all
+    `curve` [m] is the stroke of the curve, `residual` [m] measured less curve, `by_others` [m] the stroke
+    there by the curve through all other pairs, `ratio` the leverage. Of shape () are `rms` [m] of all
     residuals and `deviation` [m], the standard deviation of a reading, NaN without a degree of `freedom`.
-    `odd` is the pair that does not go with the others, None where every misfit may be reading.
+    `odd` is the outlier, None if every residual may be reading error.
     """
 
     curve: Values
@@ -76,10 +84,16 @@ class PairsCheck:
 
 
 def fitted(pairs: Measured) -> PairCurve | None:
-    """Return the curve of pairs, None where there are too few different ones."""
+    """Return the fitted curve, None if there are too few different pairs.
+
+    >>> travel = values([0.03, 0.06, 0.09, 0.12])
+    >>> curve = fitted(Measured(travel, travel / 2.5))
+    >>> round(float(curve.leverage(values([0.1]))[0][0]), 6)
+    2.5
+    """
     count = len(pairs.travel)
     degree = 3 if count >= 6 else 2
-    # Scaled to the longest travel so that the normal equations stay well conditioned.
+    # Scaled to the longest travel to keep the least-squares problem well conditioned.
     longest = float(np.max(pairs.travel, initial=0.0)) or 1.0
     matrix = _powers(pairs.travel / longest, degree)
     weights, _, rank, _ = np.linalg.lstsq(matrix, pairs.stroke, rcond=None)
@@ -96,7 +110,7 @@ def _turned(powers: Values) -> Values:
 
 @dataclass(frozen=True, slots=True)
 class PairScatter:
-    """How far off the curve through pairs may be, the pairs scattering about it by a law of Gauss.
+    """How far off the fitted curve may be, with normally distributed reading errors.
 
     The standard deviation of one reading is s = √(SSR/(n − p)) [m], `deviation`, with n pairs away from the
     origin and p weights; `freedom` is n − p. The covariance of the weights is s² (XᵀX)⁻¹ (NIST/SEMATECH
@@ -110,11 +124,11 @@ class PairScatter:
     root: Values
 
     def drawn(self, shares: Values) -> PairCurve:
-        """Return curves that the pairs allow for, shares (4, cases) of −1 to 1 each evenly spread.
+        """Return drawn curves from shares (4, cases), each uniform on −1 to 1.
 
-        With z normal and u² of the χ² law with ν degrees of freedom, b + s √(ν/u²) R z is the multivariate
-        Student law of weights whose errors and s come from the same few pairs (Box and Tiao, Bayesian
-        Inference in Statistical Analysis, 2.7.2, from memory). Shares of zero are the curve itself.
+        With z normal and u² of the χ² distribution with ν degrees of freedom, b + s √(ν/u²) R z has the
+        multivariate t distribution of weights whose errors and s come from the same few pairs (Box and Tiao,
+        Bayesian Inference in Statistical Analysis, 2.7.2, from memory). Shares of zero give the fitted curve.
         """
         from scipy.special import chdtri, ndtri
 
@@ -125,7 +139,7 @@ class PairScatter:
 
 
 def pair_scatter(pairs: Measured) -> PairScatter | None:
-    """Return how far off the curve of pairs may be, None without a curve or with none left to tell it."""
+    """Return how far off the curve of pairs may be, None without a curve or without a degree of freedom."""
     curve, away = fitted(pairs), pairs.travel > 0
     if curve is None:
         return None
@@ -140,22 +154,27 @@ def pair_scatter(pairs: Measured) -> PairScatter | None:
 
 
 def pairs_deviation(leverage: Leverage) -> Values:
-    """Return the standard deviation [m] of a reading, NaN for other kinds and without a degree of freedom."""
+    """Return the standard deviation [m] of a reading, NaN if undetermined or for any other leverage."""
     scatter = pair_scatter(leverage) if isinstance(leverage, Measured) else None
     return NONE if scatter is None else values(scatter.deviation)
 
 
 def checked(pairs: Measured) -> PairsCheck:
-    """Return the pairs held against their curve.
+    """Return the pairs compared with their curve.
 
     With h the diagonal of the hat matrix, e the residual of a pair, n pairs away from the origin and p
     weights, the curve through the others misses the pair by d = e/(1 − h), and
         t = e/(s √(1 − h)),   s² = (Σe² − e²/(1 − h))/(n − p − 1)
-    follows Student's law with n − p − 1 degrees of freedom where errors are normal: the externally
-    studentised residual (from memory, any text on regression). A plain residual will not do: a slip pulls the
-    curve to itself, at the ends most. The largest of n is odd beyond the two-sided limit for `DOUBT`/n, and
-    only if d is more than `READ_WITHIN`. A pair at zero travel tells the curve nothing: its stroke should be
-    zero.
+    follows Student's t distribution with n − p − 1 degrees of freedom for normal errors: the externally
+    studentised residual (from memory, any text on regression). Plain residuals fail: an outlier pulls the fit
+    towards itself, most at the ends. The largest of n is an outlier beyond the two-sided limit for `DOUBT`/n,
+    and only if d exceeds `READ_WITHIN`. A pair at zero travel says nothing about the curve: its stroke should
+    be zero.
+
+    >>> travel = values([0.02, 0.04, 0.06, 0.08, 0.10, 0.12, 0.14])
+    >>> stroke = travel / 2.5 + values([0, 0, 0, 0.003, 0, 0, 0])
+    >>> checked(Measured(travel, stroke)).odd  # 3 mm off at the fourth pair
+    3
     """
     curve, none = fitted(pairs), np.full(len(pairs.travel), np.nan)
     if curve is None:
@@ -182,7 +201,7 @@ def checked(pairs: Measured) -> PairsCheck:
 
 
 def pair_cautions(pairs: Measured, found: PairsCheck) -> tuple[Caution, ...]:
-    """Return the caution about the odd pair, which is counted from 1 there; none without one."""
+    """Return the caution about the outlier, counted from 1 there; none without one."""
     if found.odd is None:
         return ()
     columns = {"at": pairs.travel, "typed_stroke": pairs.stroke, "by_others": found.by_others}
@@ -202,7 +221,7 @@ def _odd(travel: Values, residual: Values, own: Values, weights: int) -> int | N
     share = residual * residual / own
     spread = np.maximum(np.sum(residual[away] ** 2) - share, 0.0) / freedom
     slipped = away & (np.abs(residual / own) > READ_WITHIN)
-    # t² against its limit without dividing: the others may lie on the curve to the last digit.
+    # t² against its limit without division: the other residuals may all be zero.
     excess = np.where(slipped, share - _limit(freedom, count) ** 2 * spread, 0.0)
     worst = int(np.argmax(excess))
     return worst if excess[worst] > 0 else None
@@ -215,9 +234,12 @@ def _limit(freedom: int, count: int) -> float:
 
 
 def next_travel(travel: Values, wheel_travel: float) -> float | None:
-    """Return the wheel travel [m] to read next, None once the pairs reach the end.
+    """Return the wheel travel [m] to measure next, None once the pairs reach the end.
 
     Even steps from full extension, whole multiples of 5 mm, about eight over the travel, and the end itself.
+
+    >>> next_travel(values([0.02, 0.04]), 0.150)
+    0.06
     """
     step = math.ceil(wheel_travel / _STEPS / _WHOLE) * _WHOLE
     last = float(np.max(travel, initial=0.0))

@@ -1,10 +1,10 @@
-"""Whether what is left between readings and law is chance, or bends as the law cannot.
+"""Whether the residuals of a fit are random, or bend systematically.
 
 Runs test of A. Wald and J. Wolfowitz, "On a test whether two samples are from the same population", Annals of
-Mathematical Statistics 11 (1940) 147 (from memory): of n₁ residuals above zero and n₂ below, n together, in
-the order of the stroke, the runs of one sign are R with
+Mathematical Statistics 11 (1940) 147 (from memory): of n₁ positive and n₂ negative residuals, n together, in
+order of stroke, the number R of runs of one sign has
     mean 2 n₁ n₂/n + 1,   variance 2 n₁ n₂ (2 n₁ n₂ − n)/(n² (n − 1)),
-close to normal from some ten residuals on. A bend makes fewer runs: the chance of R or fewer is
+and is close to normal from about ten residuals on. A bend makes fewer runs: the probability of R or fewer is
 Φ((R + ½ − mean)/√variance).
 """
 
@@ -23,22 +23,22 @@ from physics.loop import Loop
 Verdict = Literal["chance", "bent", "too_few"]
 
 _GROUPS = 24
-"""Most groups on one side: readings close to each other in a dense file share the noise of the tester."""
+"""Most groups per direction: neighbouring readings of a dense file share the noise of the tester."""
 _LEAST = 8
-"""Fewer residuals than this on a side show no shape."""
+"""Fewest residuals per direction for a test."""
 _CHANCE = 0.01
-"""A side with so few runs comes of chance less often than this."""
+"""Significance level of the runs test for one direction."""
 _NOTHING = 1e-3
-"""Bends below this share of the span of the force are less than what any tool here tells."""
+"""Bends below this fraction of the force range are below any tool error here."""
 _TAKEN_UP = 1e-6
-"""Share of a tool's effect that may be left of it by rounding."""
+"""Fraction of a tool's effect that counts as rounding."""
 
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """One way of the loop: residuals tested, their runs, the runs expected, and the chance of so few.
+    """One direction of the loop: residuals tested, their runs, the expected runs, and the p-value.
 
-    The way is +1 going in, −1 coming out; the chance is NaN where there are too few residuals.
+    `way` is +1 compressing, −1 extending; `chance` is NaN with too few residuals.
     """
 
     way: float
@@ -50,9 +50,9 @@ class Side:
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """What the runs say: the verdict of all sides, and the root mean square [N] of the residuals tested.
+    """The result of the runs test: the verdict over all directions, and the rms [N] of the residuals tested.
 
-    `opposite` is whether the two sides bend opposite ways, as friction that is not constant or warm gas does.
+    `opposite`: the two directions bend opposite ways, as with non-constant friction or warm gas.
     """
 
     verdict: Verdict
@@ -62,10 +62,10 @@ class Shape:
 
 
 def shape_of(loop: Loop, residual: Values, slopes: Values, effects: Sequence[Values]) -> Shape:
-    """Return the shape of residuals [N] (readings,), `slopes` (readings, unknowns) those of the law.
+    """Return the shape of residuals [N] (readings,); `slopes` (readings, unknowns) is the law's Jacobian.
 
-    What the tools' errors can make of them, each within its ±, is taken off: `effects` has for each tool what
-    its errors of one standard deviation do to the readings [N], (errors, readings).
+    Effects of tool errors within their ± are removed first: `effects` has for each tool the effect of
+    one standard deviation on the readings [N], (errors, readings).
     """
     left = _without_tools(residual, slopes, effects)
     ways = [way for way in (1.0, -1.0) if np.any(loop.way == way)]
@@ -80,15 +80,15 @@ def shape_of(loop: Loop, residual: Values, slopes: Values, effects: Sequence[Val
 
 
 def _without_tools(residual: Values, slopes: Values, effects: Sequence[Values]) -> Values:
-    """Return the residuals less the closest to them that tools within their ± make of them after the fit."""
-    from scipy.optimize import lsq_linear  # half a second that nothing else on the bench waits for
+    """Return the residuals less the closest combination of tool effects within their ± after the fit."""
+    from scipy.optimize import lsq_linear  # imported late: half a second
 
     if not effects:
         return residual
     whole = np.concatenate(effects).T
     kept = np.linalg.qr(slopes)[0]
     made = whole - kept @ (kept.T @ whole)
-    # Of what the unknowns take up whole only rounding is left.
+    # Effects fully absorbed by the unknowns leave only rounding.
     made = made[:, np.linalg.norm(made, axis=0) > _TAKEN_UP * np.linalg.norm(whole, axis=0)]
     if not made.shape[1]:
         return residual
@@ -97,7 +97,7 @@ def _without_tools(residual: Values, slopes: Values, effects: Sequence[Values]) 
 
 
 def _grouped(stroke: Values, residual: Values) -> tuple[Values, Values]:
-    """Return stroke and residual in the order of the stroke, as means of groups of equal count."""
+    """Return stroke and residual in order of stroke, as means of groups of equal count."""
     order = np.argsort(stroke, kind="stable")
     edges = np.linspace(0, len(order), min(len(order), _GROUPS) + 1).round().astype(np.intp)
     sums = np.add.reduceat(np.stack([stroke, residual])[:, order], edges[:-1], axis=1)
@@ -106,7 +106,12 @@ def _grouped(stroke: Values, residual: Values) -> tuple[Values, Values]:
 
 
 def runs_of(way: float, residual: Values) -> Side:
-    """Return the runs of sign of residuals (residuals,) in the order of the stroke; `way` is theirs."""
+    """Return the runs of sign of residuals (residuals,) in order of stroke; `way` is their direction.
+
+    >>> side = runs_of(1.0, values([1, 1, 1, 1, 1, -1, -1, -1, -1, -1]))
+    >>> side.runs, side.expected, round(side.chance, 4)
+    (2, 6.0, 0.0094)
+    """
     above = residual > 0
     count, up = len(residual), int(np.count_nonzero(above))
     runs = 1 + int(np.count_nonzero(above[1:] != above[:-1]))
@@ -114,7 +119,7 @@ def runs_of(way: float, residual: Values) -> Side:
     expected = product / count + 1
     if count < _LEAST:
         return Side(way, count, runs, expected, math.nan)
-    if product == 0:  # all of one sign, of which the normal form says nothing
+    if product == 0:  # all of one sign: the normal approximation does not apply
         return Side(way, count, runs, expected, 2.0 ** (1 - count))
     far = (runs + 0.5 - expected) / math.sqrt(product * (product - count) / (count**2 * (count - 1)))
     return Side(way, count, runs, expected, 0.5 * math.erfc(-far / math.sqrt(2.0)))

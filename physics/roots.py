@@ -1,10 +1,10 @@
-"""A safeguarded Newton iteration on a whole axis of cases at once.
+"""Safeguarded Newton's method on a whole axis of cases at once, and the first crossing of a sampled curve.
 
-Guarantee: where `law` is finite and continuous between `low` and `high`, not above zero at `low` and not
-below it at `high`, the answer lies in a bracket with that property that is no wider than the tolerance.
-Slopes only make it quick: they may be zero, infinite, NaN or plainly wrong. Every
-`PATIENCE`-th evaluation halves the bracket whatever Newton thinks, so it takes at most
-`PATIENCE` log₂(width/tolerance) of them, 410 for a bracket from −1 to 1; a smooth law takes three to five.
+Guarantee: if `law` is finite and continuous between `low` and `high`, not positive at `low` and not negative
+at `high`, the root lies in a bracket with that property no wider than the tolerance. Derivatives only speed
+it up: they may be zero, infinite, NaN or wrong. Every `PATIENCE`-th evaluation bisects the bracket regardless
+of Newton, so the worst case is `PATIENCE` log₂(width/tolerance) evaluations, 410 for a bracket from −1 to 1;
+a smooth law takes three to five.
 """
 
 from __future__ import annotations
@@ -17,18 +17,18 @@ import numpy as np
 from physics.arrays import Marks, Values, picked, values
 
 RELATIVE_TOLERANCE = 1e-12
-"""Widest final bracket, as a share of the larger end of the first one."""
+"""Width of the final bracket relative to the larger end of the initial one."""
 PATIENCE = 10
 MOST_STEPS = 450
 
 Here = tuple[Values, Values]
-"""Value and slope of a law at one place."""
+"""Value and derivative of a law at one position."""
 Law = Callable[[Values], Here]
 
 
 @dataclass(frozen=True, slots=True)
 class Roots:
-    """Root of each case, NaN where there is none to find, and the evaluations it took."""
+    """Root of each case, NaN if there is none, and the number of evaluations."""
 
     at: Values
     evaluations: int
@@ -36,7 +36,7 @@ class Roots:
 
 @dataclass(slots=True)
 class _Bracket:
-    """Where `law` is not above (`low`) and not below zero (`high`), with its values there."""
+    """Positions where `law` is not positive (`low`) and not negative (`high`), with its values there."""
 
     low: Values
     high: Values
@@ -44,7 +44,7 @@ class _Bracket:
     above: Values
 
     def take(self, here: Values, value: Values) -> None:
-        """Move the end that `here` improves; a value that is no number closes in on itself from above."""
+        """Move the end that `here` improves; a NaN value collapses the bracket from above."""
         under, over = value <= 0, ~(value < 0)
         np.copyto(self.low, here, where=under)
         np.copyto(self.below, value, where=under)
@@ -55,12 +55,12 @@ class _Bracket:
         return values((self.low + self.high) / 2)
 
     def inside(self, wanted: Values) -> Values:
-        """Return the middle in place of what does not lie inside."""
+        """Replace positions outside the bracket by its middle."""
         inside = (wanted > self.low) & (wanted < self.high)
         return wanted if inside.all() else values(np.where(inside, wanted, self.middle()))
 
     def best(self) -> Values:
-        """Return the end that is nearer to zero in value."""
+        """Return the end with the smaller residual."""
         return values(np.where(np.abs(self.below) <= np.abs(self.above), self.low, self.high))
 
     def open(self, tolerance: Values) -> Marks:
@@ -68,11 +68,15 @@ class _Bracket:
 
 
 def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Here, Here] | None = None) -> Roots:
-    """Return where `law`, which maps positions (cases...) to value and slope, rises through zero.
+    """Return where `law`, which maps positions (cases...) to value and derivative, rises through zero.
 
-    `low` and `high` broadcast to the shape of the cases; `ends` is what `law` says there, if that is known
-    already. A case without a change of sign from not above to not below zero, or one whose value turns out
-    NaN on the way, is NaN.
+    `low` and `high` broadcast to the shape of the cases; `ends` are the values of `law` there, if already
+    known. A case without a change of sign from not positive to not negative, or whose value becomes NaN on
+    the way, is NaN.
+
+    >>> root = bracketed_root(lambda x: (x * x - 2.0, 2.0 * x), values(0.0), values(2.0))
+    >>> round(float(root.at), 12), root.evaluations < 10
+    (1.414213562373, True)
     """
     evaluations = 0 if ends else 2
     (below, rising), (above, leaving) = ends or (law(low), law(high))
@@ -89,7 +93,7 @@ def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Here, Here] 
             if evaluations % PATIENCE == 0:
                 here, value, slope = _halved(law, bracket, here, value, slope)
                 evaluations += 1
-            # Never shorter than the tolerance: the last step reaches over the root and closes the bracket.
+            # At least the tolerance: the last step overshoots the root and closes the bracket.
             step = value / slope
             here = bracket.inside(here - np.copysign(np.maximum(np.abs(step), tolerance), step))
     found = changes & ~np.isnan(bracket.below + bracket.above)
@@ -97,9 +101,9 @@ def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Here, Here] 
 
 
 def _start(bracket: _Bracket, rising: Values, leaving: Values) -> Values:
-    """Return where the cubic x(value) through both ends, with the law's slopes there, passes zero.
+    """Return the root of the inverse cubic x(value) through both ends with the derivatives of `law` there.
 
-    The middle where it leaves the bracket. For a smooth law over a short bracket it is nearly the root.
+    The middle if that leaves the bracket. For a smooth law over a short bracket it is close to the root.
     """
     width, rise = bracket.high - bracket.low, bracket.above - bracket.below
     share = -bracket.below / rise
@@ -110,7 +114,7 @@ def _start(bracket: _Bracket, rising: Values, leaving: Values) -> Values:
 def _halved(
     law: Law, bracket: _Bracket, here: Values, value: Values, slope: Values
 ) -> tuple[Values, Values, Values]:
-    """Halve the bracket; return the better of its middle and `here`, so that Newton loses no ground."""
+    """Bisect the bracket; return the better of its middle and `here`, so that Newton never loses progress."""
     middle = bracket.middle()
     value_there, slope_there = law(middle)
     bracket.take(middle, value_there)
@@ -122,7 +126,7 @@ def _halved(
 
 @dataclass(frozen=True, slots=True)
 class Crossing:
-    """Bracket of the first crossing (cases...), what the curve does at its ends, and whether it exists."""
+    """Bracket of the first crossing (cases...), the curve at its ends, and whether the crossing exists."""
 
     low: Values
     high: Values
@@ -131,11 +135,18 @@ class Crossing:
 
 
 def first_crossing(at: Values, height: Values, slope: Values, law: Law) -> Crossing:
-    """Return where a curve first gets from below zero to zero or above.
+    """Return where a curve first rises from below zero to zero or above.
 
     `height` and `slope` are its samples at `at` (..., samples), NaN where there is no curve; `law` maps
-    positions (...) to the same two. Between two samples below zero it is asked for its peak where
-    the tangents at both say that it might reach zero: one peak between two samples cannot slip through.
+    positions (...) to the same two. Between two negative samples it is searched for a peak where the tangents
+    at both suggest that it might reach zero, so that a single peak between two samples is not missed.
+
+    >>> def parabola(x):
+    ...     return 1.0 - 4.0 * (x - 0.5) ** 2, -8.0 * (x - 0.5)
+    >>> at = values([-0.5, -0.1, 1.1])
+    >>> found = first_crossing(at, *parabola(at), parabola)
+    >>> bool(found.found), float(found.low), round(float(found.high), 9)
+    (True, -0.1, 0.5)
     """
     over = height >= 0
     found = np.asarray(over.any(axis=-1))
@@ -150,7 +161,7 @@ def first_crossing(at: Values, height: Values, slope: Values, law: Law) -> Cross
 
 
 def _may_hide(at: Values, height: Values, slope: Values) -> Marks:
-    """Mark the intervals that rise into and fall out of a point where the tangents meet at zero or above."""
+    """Mark intervals that rise at the start and fall at the end with tangents that meet at zero or above."""
     before, after = slope[..., :-1], slope[..., 1:]
     turns = (before > 0) & (after < 0)
     if not turns.any():
@@ -163,7 +174,7 @@ def _may_hide(at: Values, height: Values, slope: Values) -> Marks:
 
 
 def _look_inside(at: Values, law: Law, crossing: Crossing, doubtful: Marks) -> tuple[Crossing, Marks]:
-    """Settle the first doubtful interval of each case: it takes the crossing's place or drops out."""
+    """Resolve the first doubtful interval of each case: it replaces the crossing or is dropped."""
     index = np.argmax(doubtful, axis=-1)
     low, high = picked(at, index), picked(at, index + 1)
 

@@ -1,9 +1,9 @@
-"""Where the wheel settles: the first crossing of the wheel force with a load, settled and at once.
+"""Where the wheel settles: the first rising crossing of wheel force and load, settled and at once.
 
-Sat on quickly, the air follows its isentropes out of the rest position. Where two chambers meet at a port on
-the way they become one volume of air: density is the same on both sides there (that is how the amounts were
-set), temperature is not, and mixing keeps the internal energy. From there on each chamber keeps its own air.
-The heat then leaves through the walls and the wheel sinks to the settled sag.
+Sat on quickly, the air follows its isentropes from the rest position. Where two chambers are joined by a port
+on the way they mix: density is the same on both sides there (that is how the masses were
+set), temperature is not, and mixing conserves internal energy. From there on each chamber keeps its own air.
+Heat then leaves through the walls and the wheel sinks to the settled sag.
 """
 
 from __future__ import annotations
@@ -34,9 +34,9 @@ class Settled:
 
 @dataclass(frozen=True, slots=True)
 class UnderLoad:
-    """A setup under its rider: `state` is one of "ok", "topped_out", "bottomed_out", "unsolved" a case.
+    """A setup under its rider: `state` is "ok", "topped_out", "bottomed_out" or "unsolved" for each case.
 
-    `rest_stroke` [m] is where the shock rests without a load, all of shape (cases...).
+    `rest_stroke` [m] is the rest position without load; all of shape (cases...).
     """
 
     state: Words
@@ -45,11 +45,11 @@ class UnderLoad:
 
 
 def under_load(walked: Walk, static: Values) -> UnderLoad:
-    """Return where a walked shock settles under a static wheel force [N] of shape (cases...).
+    """Return where a shock settles under a static wheel force [N] of shape (cases...).
 
-    Seal friction F_f is not in the sag but makes a band around it: coming from full extension it helps to
-    carry and the wheel stops short, coming from deep it is the other way round. The band ends at the end of
-    the travel where friction can hold the wheel there.
+    Seal friction F_f does not shift the sag but makes a band around it: coming from full extension it helps
+    to carry and the wheel stops short, coming from deep travel the reverse. The band ends at the end of the
+    travel if friction can hold the wheel there.
     """
     lever, friction = walked.shock.lever, walked.shock.setup.friction
     settled = settle(walked, static[..., None] * _LOADS, per_point(friction) * _HELD)
@@ -66,7 +66,7 @@ def under_load(walked: Walk, static: Values) -> UnderLoad:
     )
 
 
-# The load, the load with friction helping and hindering, and none at all: where the shock rests.
+# The load, the load with friction helping and hindering, and no load for the rest position.
 _LOADS = np.array([1.0, 1.0, 1.0, 0.0])
 _HELD = np.array([0.0, 1.0, -1.0, 0.0])
 _REST = 3
@@ -74,7 +74,7 @@ _STATES = np.array(["ok", "topped_out", "bottomed_out", "unsolved"])
 
 
 def _ended(settled: Settled, full: Values) -> Values:
-    """Return the travels [m] with the ends in place of those that do not settle."""
+    """Return the travels [m], with the end of the travel where the wheel tops or bottoms out."""
     at_end = np.where(settled.topped_out, 0.0, np.where(settled.bottomed_out, per_point(full), np.nan))
     return values(np.where(np.isnan(settled.wheel), at_end, settled.wheel))
 
@@ -95,10 +95,20 @@ def _sag(lever: LeverageCurve, static: Values, there: Places, travels: Values) -
 
 
 def settle(walked: Walk, loads: Values, held: Scalar = 0.0) -> Settled:
-    """Return where a walked shock carries wheel forces `loads` (cases..., loads) [N].
+    """Return where a shock carries wheel forces `loads` (cases..., loads) [N].
 
     `held` [N] of the same shape is shaft force that helps the spring. Topped out: F_w(0) ≥ load. Bottomed
     out: no crossing before the end of the travel.
+
+    >>> from physics.case import Ambient, Coil, Frame, LeverageEnds, Setup
+    >>> from physics.leverage import leverage_curve
+    >>> from physics.shock import shock_of
+    >>> from physics.walk import walk
+    >>> lever = leverage_curve(Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)))
+    >>> setup = Setup("coil", Coil(80_000.0, 0.0, 4378.0))
+    >>> shock = shock_of(setup, lever, Ambient(293.15, 101_325.0))
+    >>> round(float(settle(walk(shock), values([560.0])).wheel[0]), 6)  # W_s L²/k
+    0.04375
     """
     shock, held = walked.shock, values(held)
     lever = shock.lever
@@ -123,21 +133,21 @@ def settle(walked: Walk, loads: Values, held: Scalar = 0.0) -> Settled:
 
 
 READABLE = 0.5e-3
-"""Wheel travel [m] that is left to sink when a sag counts as settled: an O-ring is read no finer (common
+"""Wheel travel [m] left to sink at which a sag counts as settled: an O-ring is read no finer (common
 practice, no source)."""
 _SAMPLES = np.linspace(0.0, 1.0, 41)
 _CONDUCTIVITY, _VISCOSITY, _HEAT_CAPACITY = 0.0263, 1.85e-5, 1007.0
 """Of air near 300 K: W/(m K), Pa s and J/(kg K) at constant pressure; from memory."""
 _NUSSELT = 0.15
-"""Nu = 0.15 Ra^(1/3) of free convection: an estimate, no source. With the cube root the size drops out."""
+"""Nu = 0.15 Ra^(1/3) of free convection: an estimate, no source. With the cube root the size cancels."""
 
 _Law = Callable[[Values], ShaftForce]
 
 
 def at_once(shock: Shock, static: Values, sag: Sag, rest_stroke: Values) -> AtOnce:
-    """Return where the wheel stands at once under a static wheel force (cases...) [N], and how long it sinks.
+    """Return where the wheel stands at once under a static wheel force (cases...) [N], and the settling time.
 
-    `sag` is the settled one and `rest_stroke` [m] where the unloaded shock stood before. NaN where the wheel
+    `sag` is the settled one and `rest_stroke` [m] the rest position before. NaN where the wheel
     does not settle.
     """
     if shock.air is None and shock.legs is None:
@@ -158,7 +168,7 @@ def at_once(shock: Shock, static: Values, sag: Sag, rest_stroke: Values) -> AtOn
 def load_at_once(shock: Shock, stroke: Values, rest_stroke: Values) -> Values:
     """Return the static wheel force [N] under which the wheel stands at once at a stroke (cases...) [m].
 
-    `rest_stroke` [m] is where the unloaded shock stood before.
+    `rest_stroke` [m] is the rest position before.
     """
     places = shock.lever.at_stroke(per_point(stroke))
     force = shock.fast_at(places.stroke, rest_stroke).force
@@ -191,11 +201,12 @@ def _first(shock: Shock, static: Values, start: Values, end: Values, force: _Law
 
 
 def _settling_time(shock: Shock, stroke: Values, sinking: Values) -> Values:
-    """Return the time [s] until no more than `READABLE` is left to sink, zero where it is no more at once.
+    """Return the time [s] until no more than `READABLE` is left to sink, zero if it is no more at once.
 
     Under a constant load the air cools at constant pressure, m c_p dΔT/dt = −h A ΔT with h = h₀ (ΔT/ΔT₀)^⅓,
-    so ΔT = ΔT₀ (1 + t/3τ)⁻³ with τ = m c_p/(h₀ A). What is left to sink is taken as proportional to ΔT.
-    The positive chamber counts, as a cylinder of its bore; with a coil the lower legs of the fork, as one.
+    so ΔT = ΔT₀ (1 + t/3τ)⁻³ with τ = m c_p/(h₀ A). The remaining travel is taken as proportional to ΔT. The
+    positive chamber counts, as a cylinder of its bore; with a coil the lower legs of the fork, as one
+    cylinder.
     """
     T, chamber = values(shock.ambient.temperature), shock.legs if shock.air is None else shock.air.positive
     if chamber is None:

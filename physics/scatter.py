@@ -1,9 +1,9 @@
-"""What is really there in place of what was measured: draws of every error at once, and of each alone.
+"""Draws of what was measured with errors: every error at once, and each alone.
 
-Of the ± of a tool nothing is known but that it holds, so every error is drawn evenly between its limits
-(JCGM 100:2008, 4.3.7, second-hand), each on its own. Only a leverage through measured pairs tells by their
-scatter how far off it may be: it follows Student's law. The draws are the same for every case: a nudge moves
-the bands, never the dice.
+Of the ± of a tool only the limits are known, so every error is drawn uniformly between them (JCGM 100:2008,
+4.3.7, second-hand), independently. Only a leverage through measured pairs has an error estimated from its
+scatter: it follows Student's t distribution. The draws are the same for every case, so a small change of an
+input shifts the bands smoothly.
 """
 
 from __future__ import annotations
@@ -56,25 +56,28 @@ ERRORS: tuple[Error, ...] = tuple(_ROWS)
 _EVERY = 12
 
 DRAWS = 4093
-"""Draws with every error in them."""
+"""Draws with every error."""
 _LATTICES = {1: (200, 1), 2: (987, 610), 4: (2039, 817), _EVERY: (DRAWS, 505)}
-"""Draws and generator by the number of rows; Fibonacci numbers for two, else the least P₂."""
+"""Points and generator by the number of rows; Fibonacci numbers for two, else the least P₂."""
 _SEED = 1
 
 
 @lru_cache(maxsize=8)
 def draws(seed: int = _SEED) -> Values:
-    """Return every error as a share of its limits, −1 to 1, shape (12, DRAWS).
+    """Return every error as a fraction of its limits, −1 to 1, shape (12, DRAWS).
 
     Rows are weighing the rider, weighing the bike, rider's share, gauge, rate, positive and negative volume,
-    where in the band of seal friction the wheel stopped, and four for a leverage through measured pairs.
+    position in the band of seal friction, and four for a leverage through measured pairs.
+
+    >>> draws().shape, round(float(np.abs(draws()).max()), 6)
+    ((12, 4093), 0.999756)
     """
     return _frozen(_lattice(_EVERY, seed))
 
 
 @lru_cache(maxsize=32)
 def alone(error: Error, seed: int = _SEED) -> Values:
-    """Return draws (12, draws) of one error with nothing else."""
+    """Return draws (12, draws) of one error without the others."""
     rows = list(_ROWS[error])
     found = np.zeros((_EVERY, _LATTICES[len(rows)][0]))
     found[rows] = _lattice(len(rows), seed)
@@ -82,11 +85,11 @@ def alone(error: Error, seed: int = _SEED) -> Values:
 
 
 def _lattice(rows: int, seed: int) -> Values:
-    """Return the points of a rank-1 lattice (rows, points), evenly spread in −1 to 1 at once in every row.
+    """Return the points of a rank-1 lattice (rows, points), uniform in −1 to 1 in every row.
 
-    Point i of row j is i aʲ mod n, moved by a random whole step (Korobov's generator with a shift, Sloan and
+    Point i of row j is i aʲ mod n, shifted by a random integer (Korobov's generator with a shift, Sloan and
     Joe, Lattice Methods for Multiple Integration, from memory). Each row takes the middle of each of n equal
-    slices once: an error alone in one row has no noise, two and more have far less than dice.
+    intervals once: an error alone in one row has no noise, two and more have far less than random draws.
     """
     count, generator = _LATTICES[rows]
     steps = np.array([pow(generator, row, count) for row in range(rows)])
@@ -101,7 +104,7 @@ def _frozen(found: Values) -> Values:
 
 
 def errors_in(setup: Setup, case: Case) -> tuple[Error, ...]:
-    """Return the errors that a setup can have at all; a coil has no gauge, a scale reading no share."""
+    """Return the errors that apply to a setup; a coil has no gauge, a scale reading no share."""
     limits, spring, pairs = case.tolerance, setup.spring, case.frame.leverage
     is_air = isinstance(spring, Air)
     if isinstance(spring, Coil):
@@ -121,10 +124,10 @@ def errors_in(setup: Setup, case: Case) -> tuple[Error, ...]:
 
 
 def scattered_load(load: Load, static: Values, limits: Tolerance, off: Values) -> Values:
-    """Return the static wheel force [N] that is really there, (draws,), NaN where nothing is left to carry.
+    """Return the actual static wheel force [N], (draws,), NaN if nothing is left to carry.
 
-    Rider and bike are two weighings, a scale under the wheel is one and holds the posture. With a centre of
-    mass the ± of the share is that of all that was weighed.
+    Rider and bike are two weighings, a scale under the wheel is one and includes the posture. With a centre
+    of mass the ± of the share applies to all that was weighed.
     """
     rider, bike = limits.scale * off[_RIDER], limits.scale * off[_BIKE]
     share = limits.share * off[_SHARE]
@@ -140,15 +143,15 @@ def scattered_load(load: Load, static: Values, limits: Tolerance, off: Values) -
 
 
 def held(setup: Setup, off: Values) -> Values:
-    """Return the shaft force [N] with which seal friction helps the spring where the wheel stopped, (draws,).
+    """Return the shaft force [N] of seal friction that helps the spring where the wheel stopped, (draws,).
 
-    Dry friction holds the wheel anywhere within its band, by how it got there: evenly spread over ±F_f.
+    Dry friction holds the wheel anywhere within its band, depending on its path: uniform over ±F_f.
     """
     return values(setup.friction * off[_HELD])
 
 
 def scattered_lever(case: Case, lever: LeverageCurve, off: Values) -> LeverageCurve:
-    """Return the leverage that is really there, one case a draw, `lever` itself unless it is of pairs.
+    """Return the actual leverage, one case per draw, `lever` itself unless it is from pairs.
 
     Every curve is closed on the stroke of the shock. One that turns back is NaN.
     """
@@ -158,10 +161,10 @@ def scattered_lever(case: Case, lever: LeverageCurve, off: Values) -> LeverageCu
 
 
 def scattered_setup(setup: Setup, case: Case, off: Values) -> Setup:
-    """Return a solved setup with the spring that is really there, one case a draw.
+    """Return a solved setup with the actual spring, one case per draw.
 
-    Every pressure is off by the same gauge, each chamber by a volume of its own. What cannot be, a chamber
-    smaller than what the stroke takes out of it or a pressure below none, is NaN.
+    Every pressure has the same gauge error, each chamber its own volume error. Impossible values, a chamber
+    smaller than the swept volume or a negative pressure, are NaN.
     """
     limits, spring = case.tolerance, setup.spring
     if isinstance(spring, Coil):
@@ -171,7 +174,7 @@ def scattered_setup(setup: Setup, case: Case, off: Values) -> Setup:
 
 
 def rate_limit(coil: Coil, full: Scalar, limits: Tolerance) -> Values:
-    """Return how far off the rate of a coil may be either way, as a fraction, on a stroke of `full` [m]."""
+    """Return the ± of a coil's rate, as a fraction, on a stroke of `full` [m]."""
     known = wire_answer(coil, full) if limits.rate_of_wire else None
     return values(limits.rate) if known is None else known.band
 
@@ -205,5 +208,5 @@ def _really_negative(negative: Negative, gauge: Values, limits: Tolerance, off: 
 
 
 def _above(least: float, numbers: Values) -> Values:
-    """Return the numbers, NaN in place of those that are not above the least."""
+    """Return the numbers, NaN unless above the least."""
     return values(np.where(numbers > least, numbers, np.nan))

@@ -1,8 +1,8 @@
-"""The best of all settings: every count at once, and what turns freely on grids that close in.
+"""Minimisation over settings: every count at once, free knobs on grids that shrink.
 
-Guarantee: no setting of whole knobs alone is left out. Knobs that turn freely start from a grid over all of
-their range and from how they stand, and the few best places of it are closed in on until a grid is narrower
-than the share of the range that is asked for.
+Guarantee: no setting of integer knobs is left out. Free knobs start from a grid over their whole
+range and from their present values, and the few best points are refined until the grid is narrower
+than the required fraction of the range.
 """
 
 from __future__ import annotations
@@ -15,23 +15,27 @@ from physics.arrays import Values, values
 from physics.knobs import Knob, every
 
 Cost = Callable[[Values], Values]
-"""What settings (knobs, n) are worth, (n,): the less the better, infinite where one cannot be."""
+"""Cost of settings (knobs, n), (n,): lower is better, infinite if impossible."""
 _GRID = {0: 1, 1: 25, 2: 9, 3: 5}
-"""Places of the first grid along each free knob, by how many there are."""
+"""Points of the first grid along each free knob, by the number of free knobs."""
 _KEPT = 4
 _CLOSER = 5
 _SHRINKS = 0.6
 FINEST = 1e-7
-"""Share of its range that a free knob is closed in on to where nothing else is asked for."""
+"""Default resolution of a free knob, as a fraction of its range."""
 
 
 def best(
     knobs: Sequence[Knob], cost: Cost, now: Values | None = None, finest: float = FINEST
 ) -> tuple[Values, float]:
-    """Return the numbers (knobs,) of the cheapest setting and its cost, infinite where there is none.
+    """Return the numbers (knobs,) of the cheapest setting and its cost, infinite if there is none.
 
-    `now` (knobs, n) are settings to start from besides the grid; `finest` is the share of its range within
-    which a free knob is found.
+    `now` (knobs, n) are settings to start from besides the grid; `finest` is the resolution of a free knob as
+    a fraction of its range.
+
+    >>> number, cost = best([Knob("port", 0.0, 1.0)], lambda some: (some[0] - 0.3) ** 2)
+    >>> round(float(number[0]), 6)
+    0.3
     """
     free = [place for place, knob in enumerate(knobs) if not knob.whole]
     settings = grid(knobs) if now is None else values(np.concatenate([grid(knobs), now], axis=1))
@@ -43,12 +47,12 @@ def best(
 
 
 def grid(knobs: Sequence[Knob]) -> Values:
-    """Return the settings (knobs, n) a search starts from: every count, and places along what is free."""
+    """Return the settings (knobs, n) of the first grid: every count, and points along free knobs."""
     return every([_along(knob, _places(knobs)) for knob in knobs])
 
 
 def _places(knobs: Sequence[Knob]) -> int:
-    """Return how many places along each free knob the first grid has."""
+    """Return the number of points along each free knob of the first grid."""
     return _GRID.get(sum(not knob.whole for knob in knobs), _CLOSER)
 
 
@@ -61,9 +65,9 @@ def _along(knob: Knob, places: int) -> Values:
 def _closed_in(
     knobs: Sequence[Knob], free: Sequence[int], cost: Cost, centres: Values, costs: Values, finest: float
 ) -> tuple[Values, float]:
-    """Return the best that grids around a few settings (knobs, kept) find, each round narrower than the last.
+    """Return the best of ever finer grids around a few settings (knobs, kept).
 
-    A centre is itself on its grid, so that nothing found is lost.
+    Each centre is on its own grid, so the cost never increases.
     """
     low, high = (values([getattr(knob, end) for knob in knobs])[:, None, None] for end in ("low", "high"))
     steps = np.zeros((len(knobs), 1, _CLOSER ** len(free)))

@@ -1,4 +1,4 @@
-"""Spring, damper gas, bumper and lower legs on one shaft, and the wheel that feels them."""
+"""Spring, damper gas, bumper and lower legs on one shaft, and the wheel force by virtual work."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from physics.leverage import LeverageCurve
 class ShaftForce:
     """Force [N] and rate [N/m] on the shaft, (cases..., points), positive where it extends the shock.
 
-    `positive` and `negative` are the air spring's contributions [N], NaN for a coil.
+    `positive` and `negative` are the contributions [N] of the air spring, NaN for a coil.
     """
 
     force: Values
@@ -31,7 +31,7 @@ class ShaftForce:
 
 @dataclass(frozen=True, slots=True)
 class Shock:
-    """A setup that is ready to push: `air` holds its amounts of gas, None for a coil.
+    """A setup ready to be evaluated: `air` holds its masses of gas, None for a coil.
 
     It was filled in the air of `shop` and works in `ambient`. `legs` is the air in a fork's lower legs,
     closed in the shop too, None without it.
@@ -45,7 +45,7 @@ class Shock:
     legs: Chamber | None = None
 
     def at(self, stroke: Values) -> ShaftForce:
-        """Return what the shaft carries at rest at strokes (cases..., points) [m]."""
+        """Return the slow shaft force at strokes (cases..., points) [m]."""
         spring = None if self.air is None else self.air.force(stroke, self.ambient)
         around = self.ambient.temperature, self.ambient.pressure
         return self._shaft(stroke, spring, None if self.legs is None else self.legs.force(stroke, *around))
@@ -53,7 +53,7 @@ class Shock:
     def fast_at(self, stroke: Values, start: Values, met: AtRest | None = None) -> ShaftForce:
         """Return the same on a fast stroke out of stroke `start` (cases...) [m], where the air had settled.
 
-        `met` is where the chambers of the spring became one on the way, and their temperature there, for
+        `met` is where the chambers of the spring mixed on the way, and their temperature there, for
         strokes past it. The damper gas stays slow.
         """
         spring = None
@@ -94,15 +94,19 @@ class Shock:
         return self.air
 
     def kinks(self) -> Values:
-        """Return the strokes (cases..., kinks) [m] where the rate steps."""
+        """Return the strokes (cases..., kinks) [m] at which the rate jumps."""
         return coil_kinks(coil_of(self.setup)) if self.air is None else self.air.kinks()
 
 
 def at_wheel(force: Values, rate: Values, ratio: Values, slope: Values) -> tuple[Values, Values]:
     """Return wheel force [N] and wheel rate [N/m] from shaft force, its rate, L and dL/dw [1/m].
 
-    Virtual work, F_w dw = F dx with dx/dw = 1/L, friction at the pivots left out: F_w = F/L, and its
-    slope is dF_w/dw = k/L² − F L′/L².
+    Virtual work, F_w dw = F dx with dx/dw = 1/L, pivot friction neglected: F_w = F/L, and
+    dF_w/dw = k/L² − F L′/L².
+
+    >>> force, rate = at_wheel(values(2000.0), values(80_000.0), values(2.5), values(0.0))
+    >>> float(force), float(rate)
+    (800.0, 12800.0)
     """
     return force / ratio, (rate - force * slope) / (ratio * ratio)
 
@@ -122,7 +126,7 @@ def air_of(setup: Setup) -> Air:
 
 
 def pressure_of(setup: Setup) -> Values:
-    """Return the set pressure [Pa absolute]; raises `ValueError` where it is still to be solved."""
+    """Return the set pressure [Pa absolute]; raises `ValueError` if it is still to be solved."""
     pressure = air_of(setup).pressure
     if pressure is None:
         raise ValueError("the pressure of this air spring is still to be solved")
@@ -130,7 +134,7 @@ def pressure_of(setup: Setup) -> Values:
 
 
 def setup_faults(setup: Setup, full: Scalar) -> tuple[Fault, ...]:
-    """Return everything that makes a setup impossible in a shock of stroke `full` [m]."""
+    """Return every fault of a setup in a shock of stroke `full` [m]."""
     spring = setup.spring
     own = coil_faults(spring) if isinstance(spring, Coil) else air_faults(spring, full)
     return own + extras_faults(setup, full)
@@ -139,7 +143,7 @@ def setup_faults(setup: Setup, full: Scalar) -> tuple[Fault, ...]:
 def shock_of(setup: Setup, lever: LeverageCurve, shop: Ambient, ambient: Ambient | None = None) -> Shock:
     """Return the shock of a setup without faults, filled in the shop, in `ambient` air.
 
-    Raises `ValueError` for one whose pressure is still to be solved.
+    Raises `ValueError` if the pressure is still to be solved.
     """
     air = None
     if isinstance(setup.spring, Air):

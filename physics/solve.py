@@ -1,4 +1,4 @@
-"""Rate or pressure for a target sag: a case with something to solve → the same case with it in place."""
+"""Rate or pressure for a target sag: a case with something to solve → the same case solved."""
 
 from __future__ import annotations
 
@@ -17,9 +17,9 @@ from physics.stand import stand
 
 
 def solved_case(case: Case) -> Case:
-    """Return the case with every rate and pressure that was None put in place, NaN where out of reach.
+    """Return the case with every rate and pressure that was None solved, NaN where out of reach.
 
-    Raises `Refused` for a load, a frame or a setup that cannot be.
+    Raises `Refused` for an impossible load, frame or setup.
     """
     bike = stand(case)
     static = bike.load.static_wheel_force
@@ -28,7 +28,7 @@ def solved_case(case: Case) -> Case:
 
 
 def solved(setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values) -> Setup:
-    """Return the setup with its rate or pressure put in place; NaN there where the target is out of reach."""
+    """Return the setup with its rate or pressure solved, NaN where the target is out of reach."""
     spring = setup.spring
     if isinstance(spring, Coil):
         if spring.rate is not None or spring.stage_rate is not None:
@@ -40,7 +40,7 @@ def solved(setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, st
 
 
 def target_place(target: Target, lever: LeverageCurve, static: Values) -> tuple[Values, Values]:
-    """Return the stroke [m] at the target sag and the shaft force F = W_s L [N] it takes there."""
+    """Return the stroke [m] at the target sag and the shaft force F = W_s L [N] needed there."""
     if target.of == "travel":
         there = lever.at(values(target.sag * lever.wheel_travel)[..., None])
     else:
@@ -59,12 +59,16 @@ def coil_force_due(
 
 
 def solved_rate(setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values) -> Values:
-    """Return the coil rate [N/m] for the target, k = F/(x + c); NaN where no positive rate does it."""
+    """Return the coil rate [N/m] for the target, k = F/(x + c); NaN if no positive rate reaches it."""
     return rate_for(coil_of(setup), *coil_force_due(setup, lever, shop, target, static))
 
 
 def rate_for(coil: Coil, stroke: Values, force: Values) -> Values:
-    """Return the rate [N/m] with which a coil makes `force` [N] at `stroke` [m], NaN where none does."""
+    """Return the rate [N/m] at which a coil exerts `force` [N] at `stroke` [m], NaN if none does.
+
+    >>> round(float(rate_for(Coil(None, 0.001, 4378.0), values(0.019), values(1600.0))), 6)
+    80000.0
+    """
     squeezed = stroke + values(coil.preload)
     rate = force / np.where(squeezed > 0, squeezed, np.nan)
     return values(np.where(rate > 0, rate, np.nan))
@@ -73,11 +77,12 @@ def rate_for(coil: Coil, stroke: Values, force: Values) -> Values:
 def solved_pressure(
     setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values
 ) -> Values:
-    """Return the set pressure [Pa absolute] for the target, NaN where none up to `HIGHEST_PRESSURE` does.
+    """Return the set pressure [Pa absolute] for the target, NaN if none up to `HIGHEST_PRESSURE` reaches it.
 
-    One bracketed root, in the density ρ of the positive chamber at full extension: densities anywhere
-    else are fixed multiples of it, so the force and its slope are explicit. A chamber that pulls harder than
-    the other pushes at the target, whatever is pumped in, leaves no change of sign and so NaN.
+    One bracketed root in the density ρ of the positive chamber at full extension: all other densities are
+    fixed multiples of it, so the force and its derivative are explicit. If a negative chamber pulls harder
+    than the positive one pushes at the target at any pressure, there is no change of sign and the result is
+    NaN.
     """
     stroke, needed = target_place(target, lever, static)
     empty = shock_of(with_pressure(setup, shop.pressure), lever, shop)
@@ -87,7 +92,7 @@ def solved_pressure(
         here, slope = force(rho)
         return values(here - needed), slope
 
-    # What is in it before it is pumped, and the end of the law for air.
+    # The density before filling, and the limit of the gas law.
     low = empty.charged().positive.density_at(np.zeros(1))[..., 0]
     high = gas.density(HIGHEST_PRESSURE, shop.temperature)
     return gas.pressure(bracketed_root(excess, low, high).at, shop.temperature)
@@ -96,7 +101,7 @@ def solved_pressure(
 def _filled_force(empty: Shock, stroke: Values) -> Law:
     """Return shaft force [N] at `stroke` (cases...) [m] and its slope as a law of the density ρ at x = 0.
 
-    `empty` holds nothing but ambient air: what it shows beside its chambers does not change with filling.
+    `empty` holds only ambient air: the forces beside its chambers do not change with filling.
     """
     air, at = empty.charged(), stroke[..., None]
     here = empty.at(at)

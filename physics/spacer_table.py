@@ -1,4 +1,4 @@
-"""Every count of spacers on both sides of an air spring, each with the pressure for the target sag."""
+"""Every spacer count on both sides of an air spring, each with the pressure for the target sag."""
 
 from __future__ import annotations
 
@@ -18,12 +18,12 @@ from physics.sweep import sweep
 
 @dataclass(frozen=True, slots=True)
 class SpacerTable:
-    """Counts of positive (p,) and negative (n,) spacers; all else of shape (p, n), NaN where none does it.
+    """Counts of positive (p,) and negative (n,) spacers; all else of shape (p, n), NaN if no pressure does.
 
-    `set_pressure` [Pa absolute] gives the target sag, `fast_peak_pressure` [Pa absolute] is that at full
-    stroke as it rides, `support_50` and `bottom_ratio` are wheel forces of the riding curve half way in and
-    at the end over the load. `over_label` marks set pressures that the label forbids, `beyond_law` peaks
-    above what the law for air was checked on.
+    `set_pressure` [Pa absolute] reaches the target sag, `fast_peak_pressure` [Pa absolute] is that at full
+    stroke when riding, `support_50` and `bottom_ratio` are wheel forces of the riding curve at half and full
+    travel over the static load. `over_label` marks set pressures above the max pressure, `beyond_law` peaks
+    above the range of the gas law.
     """
 
     positive: Values
@@ -37,9 +37,9 @@ class SpacerTable:
 
 
 def spacer_table(case: Case, index: int) -> SpacerTable:
-    """Return the table of one air setup of a single case, whatever pressure it has typed.
+    """Return the table of one air setup of a single case, whatever its typed pressure.
 
-    Counts that leave no air are left out, and a side without spacers has the count it stands at. Raises
+    Counts that leave no air are left out, and a side without spacers has its present count. Raises
     `Refused` as `answer` does, `TypeError` for a coil.
     """
     asked = case.setups[index]

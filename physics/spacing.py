@@ -9,11 +9,18 @@ from physics.arrays import Scalar, Values, values
 from physics.case import Air
 
 MOST_SPACERS = 8
-"""Spacer counts looked at, from none on."""
+"""Largest spacer count considered, starting from none."""
 
 
 def spacer_counts(spring: Air, stroke: Scalar) -> Values:
-    """Return the counts of positive spacers that leave air at full stroke [m], none without their volume."""
+    """Return the counts of positive spacers that leave air at full stroke [m].
+
+    Empty if the spacers have no volume.
+
+    >>> from physics.case import NoNegative
+    >>> spacer_counts(Air(None, 0.040, 0.009, 0.0, 105e-6, 0, 6e-6, NoNegative()), 0.060).tolist()
+    [0.0, 1.0, 2.0, 3.0, 4.0, 5.0]
+    """
     if not np.all(values(spring.positive_spacer_volume) > 0):
         return np.empty(0)
     counts = np.arange(MOST_SPACERS + 1.0)

@@ -1,4 +1,4 @@
-"""The bike on the stand: load and lever of a case, once every fault of it is ruled out."""
+"""Load and leverage of a case, once every fault in it is ruled out."""
 
 from __future__ import annotations
 
@@ -26,7 +26,20 @@ class Stand:
 
 
 def stand(case: Case) -> Stand:
-    """Return load and lever of a case; raise `Refused` with every fault of load, frame and setups at once."""
+    """Return load and leverage of a case.
+
+    Raises `Refused` with every fault of load, frame and setups at once.
+
+    >>> from physics.case import Ambient, Coil, Frame, LeverageEnds, ScaleReading, Target
+    >>> frame, shop = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Ambient(293.15, 101_325.0)
+    >>> coil = Setup("coil", Coil(None, -0.001, 4378.0))
+    >>> case = Case(ScaleReading(3.0, 4.0), frame, Target(0.30, "travel"), shop, (coil,))
+    >>> try:
+    ...     stand(case)
+    ... except Refused as refused:
+    ...     [fault.code for fault in refused.faults]
+    ['nothing_left', 'negative_preload']
+    """
     faults: list[Fault] = []
     load = _unless_refused(lambda: wheel_load(case.load), faults)
     lever = _unless_refused(lambda: remembered_curve(case.frame), faults)

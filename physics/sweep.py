@@ -1,12 +1,11 @@
 """Many cases at once: a Case whose numbers have an axis of cases, through the laws of the bench.
 
 Riders of every weight on one setup, one setup over a range of pressures, temperatures or volumes: any
-number of a case may be an array, their shapes broadcast against each other. What is asked for one
-case at a time stays with `physics.bench`: curves, fill rounds, spacer counts, cautions.
+number of a case may be an array, their shapes broadcast against each other. What is for one
+case at a time stays with `physics.bench`: curves, filling rounds, spacer counts, cautions.
 
-`swept` goes over one input or over several, each case solved and settled anew, and reads figures by name,
-pressures absolute [Pa]. A case that cannot be is NaN in every figure, and why is counted; none stops the
-sweep.
+`swept` covers one input or several, each case solved and settled anew, and reads figures by name, pressures
+absolute [Pa]. An impossible case is NaN in every figure and counted by reason; none stops the sweep.
 """
 
 from __future__ import annotations
@@ -40,7 +39,7 @@ from physics.walk import walk
 class SweptSetup:
     """`SetupAnswer` for any number of cases: every array has the shape of the cases.
 
-    `setup` keeps its numbers in the shapes they were given or solved in; `state` are words.
+    `setup` keeps its numbers in the shapes they were given or solved in; `state` is an array of words.
     """
 
     name: str
@@ -68,6 +67,13 @@ def sweep(case: Case) -> Sweep:
     """Return sag, figures and pressures of every case of `case`.
 
     Raises `Refused` with every fault of any of its cases.
+
+    >>> from physics.case import Ambient, Frame, LeverageEnds, ScaleReading, Target
+    >>> frame, shop = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Ambient(293.15, 101_325.0)
+    >>> coil, loads = Setup("coil", Coil(None, 0.0, 4378.0)), ScaleReading(values([60.0, 74.0]), 4.0)
+    >>> found = sweep(Case(loads, frame, Target(0.30, "travel"), shop, (coil,)))
+    >>> found.setups[0].coil.rate.round().tolist()  # 56 and 70 kg sprung
+    [76274.0, 95342.0]
     """
     bike = stand(case)
     found = Sweep((), bike.load, tuple(swept_setup(setup, bike) for setup in case.setups))
@@ -76,7 +82,7 @@ def sweep(case: Case) -> Sweep:
 
 
 def swept_setup(asked: Setup, bike: Stand) -> SweptSetup:
-    """Return one setup over its cases, without its arrays brought to one shape."""
+    """Return one setup over its cases, without broadcasting its arrays to one shape."""
     case, static = bike.case, bike.load.static_wheel_force
     setup = solved(asked, bike.lever, case.shop, case.target, static)
     shock = shock_of(setup, bike.lever, case.shop)
@@ -129,7 +135,7 @@ def _of_ride(name: str) -> Read:
 
 
 SLOW = "slow_"
-"""In front of the name of a figure that exists twice: off the slow curve, not off the riding curve."""
+"""Prefix of a figure that exists twice: of the slow curve, not of the riding curve."""
 _TWICE = tuple(field.name for field in fields(Figures) if field.name in Riding.__slots__)
 _ONLY_SLOW = tuple(field.name for field in fields(Figures) if field.name not in Riding.__slots__)
 _READ: Mapping[str, Read] = {
@@ -154,7 +160,7 @@ _READ: Mapping[str, Read] = {
     "ride_starting_shaft": _of_ride("starting_shaft"),
 }
 FIGURES = tuple(_READ)
-"""Every name, in the order of a table."""
+"""Every name, in table order."""
 
 OF_CURVES = (
     *_ONLY_SLOW,
@@ -163,19 +169,19 @@ OF_CURVES = (
     "rest_stroke",
     "compression_ratio",
 )
-"""Names of what is read off the curves and is no pressure, rate, sag or ride elsewhere."""
+"""Names of figures read off the curves that are no pressure, rate, sag or riding condition."""
 
 SOLVED = frozenset({"set_pressure", "rate"})
-"""Figures that are solved for: they need no walk through the travel."""
+"""Figures that are solved for: they need no curve."""
 
 
 def figure_of(setup: SweptSetup, name: str) -> Values:
-    """Return a figure of shape (cases...), NaN where the setup has none; raises `KeyError` for no name."""
+    """Return a figure of shape (cases...), NaN if the setup has none; `KeyError` for an unknown name."""
     return _READ[name](setup)
 
 
 def solved_figure(setup: Setup, name: str) -> Values:
-    """Return one of `SOLVED` of a setup whose rate or pressure is in place."""
+    """Return one of `SOLVED` of a solved setup."""
     spring = setup.spring
     if isinstance(spring, Coil):
         return NONE if name != "rate" or spring.rate is None else values(spring.rate)
@@ -183,16 +189,16 @@ def solved_figure(setup: Setup, name: str) -> Values:
 
 
 IMPOSSIBLE = "impossible"
-"""The state of a case that cannot be."""
+"""The state of an impossible case."""
 Progress = Callable[[float], None]
-"""Hears the share that is done, 0 to 1; what it raises stops the sweep."""
+"""Called with the fraction done, 0 to 1; an exception it raises stops the sweep."""
 _BLOCK, _SOLVED_BLOCK = 256, 65_536
-"""Cases worked out in one go: with a walk through the travel, and where only a rate or a pressure is due."""
+"""Cases per block: with curves, and if only a rate or a pressure is solved."""
 
 
 @dataclass(frozen=True, slots=True)
 class Axis:
-    """One input and the numbers (n,) it takes."""
+    """One input and its values (n,)."""
 
     input: Input
     numbers: Values
@@ -200,7 +206,7 @@ class Axis:
 
 @dataclass(frozen=True, slots=True)
 class Impossible:
-    """One reason why cases cannot be, the fault of the first of them, and how many cases have it."""
+    """One reason why cases are impossible, the fault of the first of them, and the number of cases."""
 
     fault: Fault
     cases: int
@@ -208,10 +214,10 @@ class Impossible:
 
 @dataclass(frozen=True, slots=True)
 class Swept:
-    """What a sweep found; `figures` by name and `state` are of shape (setups, n, …), one n for each axis.
+    """Result of a sweep; `figures` by name and `state` are of shape (setups, n, …), one n for each axis.
 
-    `state` is that of the answer, or `IMPOSSIBLE`; where only rate or pressure were asked for, "ok" says no
-    more than that they were found. `outside` (n, …) [Pa] is the air of the shop, for who shows a gauge.
+    `state` is that of the answer, or `IMPOSSIBLE`; if only rate or pressure were asked for, "ok" means
+    only that they were found. `outside` (n, …) [Pa] is the ambient pressure of the shop, for gauge readings.
     """
 
     axes: tuple[Axis, ...]
@@ -225,9 +231,9 @@ class Swept:
 def swept(
     case: Case, axes: Sequence[Axis], figures: Sequence[str], progress: Progress | None = None
 ) -> Swept:
-    """Return figures, by the names of `physics.sweep`, over every combination of the axes.
+    """Return figures, by the names in `FIGURES`, over every combination of the axes.
 
-    `case` is a single one. `progress` hears of the progress after each block of cases.
+    `case` is a single one. `progress` is called after each block of cases.
     """
     shape = tuple(axis.numbers.size for axis in axes)
     grid = [part.reshape(-1) for part in np.meshgrid(*(axis.numbers for axis in axes), indexing="ij")]
@@ -260,9 +266,9 @@ def swept(
 
 
 def with_numbers(case: Case, axes: Sequence[Axis], numbers: Sequence[Scalar]) -> Case:
-    """Return the case with a number, or an array of cases, put in for each axis.
+    """Return the case with a number, or an array of cases, for each axis.
 
-    Altitude comes last: what was put in as a gauge reading is one in the air it is read in.
+    Altitude is last: it moves the absolute pressures of every gauge reading put in before.
     """
     pairs = sorted(zip(axes, numbers, strict=True), key=lambda pair: pair[0].input.name == "altitude")
     for axis, number in pairs:
@@ -284,9 +290,9 @@ def _possible(
     numbers: Sequence[Values],
     wrong: dict[tuple[object, ...], Impossible],
 ) -> tuple[_Block | None, Marks]:
-    """Return what the law says of the cases that can be, None where there is none, and which they are.
+    """Return the law of the possible cases, None if there is none, and which they are.
 
-    Faults that only show once others are gone are looked for again.
+    Faults that only appear once others are removed are found by repetition.
     """
     kept = np.ones(numbers[0].shape, dtype=bool)
     while kept.any():
@@ -324,5 +330,5 @@ def _solved(case: Case, cases: int, figures: Sequence[str]) -> _Block:
 
 
 def _rows(parts: Sequence[Values], cases: int) -> Values:
-    """Return one row of cases a setup."""
+    """Return one row of cases per setup."""
     return values([np.broadcast_to(part, (cases,)) for part in parts])

@@ -1,4 +1,4 @@
-"""How far off sag and end of travel may be: the setting stays, what is known of bike and rider scatters."""
+"""Tolerance of sag and of the end of travel: the setting stays, the inputs of bike and rider scatter."""
 
 from __future__ import annotations
 
@@ -28,14 +28,14 @@ from physics.walk import Walk
 
 _SHARES = np.array([0.05, 0.25, 0.5, 0.75, 0.95])
 _NODES = np.linspace(0.0, 1.0, 25)
-"""Places along the travel where the first crossing is looked for; the crossing itself is exact."""
+"""Places along the travel for bracketing the first crossing; the crossing itself is exact."""
 
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """What 5, 25, 50, 75 and 95 % of the draws stay below, shape ().
+    """The 5, 25, 50, 75 and 95 % quantiles of the draws, shape ().
 
-    NaN where such a draw has no number: of a sag, where it tops or bottoms out.
+    NaN if such a draw has no number: for a sag, if it tops or bottoms out.
     """
 
     low: Values
@@ -47,10 +47,10 @@ class Band:
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """Every draw of a setup, (draws,): sag in the measure of the target, sag [m], bottom ratio.
+    """Every draw of a setup, (draws,): sag in the measure of the target, sag [m], bottom-out ratio.
 
-    A sag is −∞ where it tops out and ∞ where it bottoms out: no numbers, but the bands need to know the side.
-    The bottom ratio is that of the riding curve out of the place where the wheel stands, the stop included.
+    A sag is −∞ if it tops out and ∞ if it bottoms out: not numbers, but the quantiles need the side.
+    The bottom-out ratio is that of the riding curve from where the wheel stands, including the stops.
     """
 
     sag: Values
@@ -60,10 +60,10 @@ class Drawn:
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """What the draws make of one setup.
+    """The result of the draws for one setup.
 
     `sag` is a fraction in the measure of the target, `sag_wheel` [m] of wheel travel, `topped_out` and
-    `bottomed_out` the share of draws that do; `alone` is the band of `sag` with one error only.
+    `bottomed_out` the fraction of draws that do; `alone` is the band of `sag` with one error only.
     """
 
     sag: Band
@@ -77,11 +77,11 @@ class Spread:
 def tolerance(case: Case, index: int, seed: int = 1) -> Spread:
     """Return the bands of one setup of a single case; raises `Refused` as `answer` does.
 
-    Another `seed` takes other draws of the same law.
+    Another `seed` takes other draws of the same distribution.
     """
     there = errors_in(case.setups[index], case)
     clouds = [draws(seed), *(alone(error, seed) for error in there)]
-    # The last draw has no error in it: what an error that does not exist here makes of the sag.
+    # The last draw has no error: the sag for errors that do not apply here.
     found = _of_draws(case, index, np.concatenate([*clouds, np.zeros((len(clouds[0]), 1))], axis=1))
     ends = np.cumsum([cloud.shape[1] for cloud in clouds])
     own = {error: slice(ends[place], ends[place + 1]) for place, error in enumerate(there)}
@@ -97,7 +97,7 @@ def tolerance(case: Case, index: int, seed: int = 1) -> Spread:
 
 
 def sag_band(case: Case, index: int) -> Band:
-    """Return the band of sag [m] of wheel travel as `tolerance` does, without that of each error alone."""
+    """Return the band of sag [m] of wheel travel as `tolerance` does, without each error alone."""
     return band_of(_of_draws(case, index, draws()).sag_wheel)
 
 
@@ -111,9 +111,9 @@ def _of_draws(case: Case, index: int, off: Values) -> Drawn:
 
 
 def drawn(shock: Shock, case: Case, loads: Values, helped: Values) -> Drawn:
-    """Return what a shock does under wheel forces [N], friction helping with `helped` [N], one case a draw.
+    """Return the response of a shock to wheel forces [N], with `helped` [N] of friction, one case per draw.
 
-    The coarse walk finds the interval, the law itself the sag in it.
+    A coarse walk brackets the sag, the law itself gives it.
     """
     walked, lever = _walked(shock), shock.lever
     settled = settle(walked, per_point(loads), per_point(helped))
@@ -132,22 +132,25 @@ def drawn(shock: Shock, case: Case, loads: Values, helped: Values) -> Drawn:
 
 
 def _end(walked: Walk, start: Values) -> Values:
-    """Return the wheel force [N] at full travel, fast out of strokes (draws,) [m] where the wheel stood."""
+    """Return the wheel force [N] at full travel, fast from strokes (draws,) [m] where the wheel stood."""
     shaft = walked.shock.fast_at(walked.places.stroke[..., -1:], start)
     return values(shaft.force[..., 0] / walked.places.ratio[..., -1])
 
 
 def _walked(shock: Shock) -> Walk:
-    """Return a coarse walk: all that settling and the end of the travel need."""
+    """Return a coarse walk, sufficient for settling and the end of the travel."""
     places = shock.lever.at(per_point(shock.lever.wheel_travel) * _NODES)
     shaft = shock.at(places.stroke)
     return Walk(shock, places, shaft, *at_wheel(shaft.force, shaft.rate, places.ratio, places.slope))
 
 
 def band_of(drawn: Values) -> Band:
-    """Return the band of draws, which may be infinite; NaN are left out.
+    """Return the quantiles of draws, which may be infinite; NaN are left out.
 
-    Draw i of n, sorted, stands for the share (i + ½)/n, straight lines between (Hazen).
+    Draw i of n, sorted, is the quantile (i + ½)/n, linear between (Hazen).
+
+    >>> float(band_of(values([1.0, 2.0, 3.0, 4.0, 5.0])).middle)
+    3.0
     """
     known = np.sort(drawn[~np.isnan(drawn)])
     if not known.size:

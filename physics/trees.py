@@ -18,7 +18,12 @@ Data = TypeVar("Data")
 
 
 def arrays_in(data: object) -> Iterator[Values]:
-    """Yield every array of an answer; numbers that were given, in setups, target and air, are not its own."""
+    """Yield every array of an answer; the inputs it carries (setups, target, ambient air) are left out.
+
+    >>> from physics.answer import LoadAnswer
+    >>> [float(array) for array in arrays_in(LoadAnswer(np.asarray(600.0), np.asarray(560.0)))]
+    [600.0, 560.0]
+    """
     if isinstance(data, np.ndarray | np.floating):
         yield np.asarray(data)
     elif isinstance(data, tuple):
@@ -30,7 +35,13 @@ def arrays_in(data: object) -> Iterator[Values]:
 
 
 def mapped(data: Data, change: Callable[[Values], Values]) -> Data:
-    """Return an answer with every array changed."""
+    """Return an answer with `change` applied to every array; inputs it carries stay as they are.
+
+    >>> from physics.answer import LoadAnswer
+    >>> load = LoadAnswer(np.asarray(600.0), np.asarray(560.0))
+    >>> float(mapped(load, lambda array: array / 2).ground_reaction)
+    300.0
+    """
     new: object = data
     if isinstance(data, np.ndarray | np.floating):
         new = change(np.asarray(data))
@@ -43,7 +54,7 @@ def mapped(data: Data, change: Callable[[Values], Values]) -> Data:
 
 
 def freeze(data: object) -> None:
-    """Make every array of an answer read-only: setups share some of them."""
+    """Make every array of an answer read-only, because setups share some of them."""
     if isinstance(data, np.ndarray):
         data.setflags(write=False)
     elif isinstance(data, tuple):
@@ -55,11 +66,11 @@ def freeze(data: object) -> None:
 
 
 _FIELDS: dict[type, tuple[str, ...]] = {}
-"""Fields of every class that was asked for: looking them up takes longer than what is done with them."""
+"""Fields per class, cached: looking them up takes longer than the work done on them."""
 
 
 def _parts(kind: type) -> tuple[str, ...]:
-    """Return the fields of a dataclass of the answer; nothing else has parts."""
+    """Return the field names of a dataclass of the answer; anything else has no parts."""
     if kind not in _FIELDS:
         is_part = is_dataclass(kind) and not issubclass(kind, Setup | Ambient | Target)
         _FIELDS[kind] = tuple(field.name for field in fields(kind)) if is_part else ()

@@ -1,7 +1,7 @@
 """Text with a unit to an SI float.
 
-The ordinary units of the bench stand in a table of exact factors, so a start never pays for the unit
-library; it is loaded only when somebody types a unit that is not in the table.
+The usual units are in a table of exact factors, so start-up never loads the unit
+library; it is loaded only for a unit that is not in the table.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 
 class Dimension(Enum):
-    """What a quantity measures; the value is its name in messages. SI units in brackets below.
+    """Kinds of quantity; the value is the name in messages. SI units in brackets below.
 
     Mass [kg], length [m], force [N], spring rate [N/m], pressure [Pa], volume [m³], temperature [K],
     angle [rad], fraction [1].
@@ -109,7 +109,7 @@ TABLE: dict[Dimension, dict[str, Scale]] = {
     Dimension.ANGLE: _plain({"deg": _DEGREE, "°": _DEGREE, "rad": 1}),
     Dimension.FRACTION: _plain({"%": Fraction(1, 100), "": 1}),
 }
-"""By dimension and by the unit as it is written."""
+"""By dimension and by the unit as written."""
 
 
 _SYMBOLS = {
@@ -160,7 +160,11 @@ _PHRASES = (
 
 
 def plain_symbols(unit: str) -> str:
-    """Return a unit in plain symbols, e.g. "N/mm" for "newtons per millimeter"; others stay as they are."""
+    """Return a unit in plain symbols, e.g. "N/mm" for "newtons per millimeter"; others unchanged.
+
+    >>> plain_symbols("newtons per millimeter"), plain_symbols("cubic inches")
+    ('N/mm', 'in3')
+    """
     # Compatibility forms: raised digits become digits, a degree sign drawn with its letter becomes two.
     text = _WORD.sub(_symbol, unicodedata.normalize("NFKC", unit))
     for written, plain in _PHRASES:
@@ -181,17 +185,17 @@ __all__ = ["Dimension", "OutOfReach", "UnitFault", "accepted", "in_unit", "named
 
 
 class UnitFault(ValueError):
-    """Text that is no quantity of the dimension asked for: `what` is wrong and what is `accepted`."""
+    """Text that is no quantity of the dimension: `what` is wrong and what is `accepted`."""
 
     def __init__(self, what: str, accepted: str) -> None:
-        """Keep both halves apart, for callers that lay them out themselves."""
+        """Keep both parts separate, for callers that lay them out themselves."""
         self.what = what
         self.accepted = accepted
         super().__init__(f"{what}; {accepted}")
 
 
 class OutOfReach(UnitFault):
-    """A quantity that nothing on a bench comes near, in a `unit` that is known."""
+    """A quantity far beyond anything on a bench, in a known `unit`."""
 
     def __init__(self, what: str, accepted: str, unit: str) -> None:
         """Keep the unit, for callers that name a range in it."""
@@ -223,11 +227,11 @@ _GROUPED = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 _TERM = r"[A-Za-zμ°][A-Za-z_]*(?:(?:\^|\*\*)?-?[1-9])?"
 _UNIT = re.compile(rf"{_TERM}(?:[*/]{_TERM})*")
 _WEIGHED = (Dimension.SPRING_RATE, Dimension.PRESSURE)
-"""What is marked in pounds or kilograms and means their weight."""
+"""Quantities marked in pounds or kilograms that mean their weight."""
 
 
 def accepted(dimension: Dimension) -> str:
-    """Say what text is taken for a quantity of this dimension, with examples."""
+    """Return what text is accepted for a dimension, with examples."""
     if dimension is Dimension.FRACTION:
         return f"a fraction such as {_EXAMPLES[dimension]} is accepted"
     return f"{named(dimension)} with its unit such as {_EXAMPLES[dimension]} is accepted"
@@ -239,17 +243,22 @@ def named(dimension: Dimension) -> str:
 
 
 def quoted(text: str) -> str:
-    """Return text in quotation marks, shortened where it is long."""
+    """Return text in quotation marks, shortened if it is long."""
     return f'"{text}"' if len(text) <= _LONGEST_QUOTE else f'"{text[:_LONGEST_QUOTE]}..."'
 
 
 def parse(text: str, dimension: Dimension, sensible: tuple[float, float] | None = None) -> tuple[float, str]:
     """Read one quantity: its SI value and its unit ("" for a bare fraction).
 
-    A decimal comma is a decimal point. A comma before exactly three digits may also part thousands: it is
-    read as whichever of the two lies in the `sensible` range [SI, ends included], and is a fault where both
-    or none do. Pressures are taken as they stand, neither gauge nor absolute. Raises `UnitFault` for
+    A decimal comma is a decimal point. A comma before exactly three digits may also separate thousands: it is
+    read as whichever of the two lies in the `sensible` range [SI, ends included], and is a fault if both
+    or neither do. Pressures are taken as written, neither gauge nor absolute. Raises `UnitFault` for
     anything that is no finite quantity of this dimension.
+
+    >>> parse("450 lbf/in", Dimension.SPRING_RATE)
+    (78807.07586091437, 'lbf/in')
+    >>> parse("30 %", Dimension.FRACTION)
+    (0.3, '%')
     """
     digits, exponent, typed = _split(text, dimension)
     unit = _known(typed, dimension)
@@ -266,13 +275,17 @@ def parse(text: str, dimension: Dimension, sensible: tuple[float, float] | None 
 
 
 def in_unit(si: float, unit: str, dimension: Dimension) -> float:
-    """Return an SI value as a number of `unit`; raises `UnitFault` for what is no unit of this dimension."""
+    """Return an SI value as a number of `unit`; raises `UnitFault` for no unit of this dimension.
+
+    >>> round(in_unit(1_482_372.8, "psi", Dimension.PRESSURE), 3)
+    215.0
+    """
     factor, offset = _scale(unit, dimension)
     return si / float(factor) - float(offset)
 
 
 def _split(text: str, dimension: Dimension) -> tuple[str, str | None, str]:
-    """Return digits, exponent if any and unit of a quantity as they stand."""
+    """Return digits, exponent if any and unit of a quantity as written."""
     match = _QUANTITY.fullmatch(text.strip().replace("−", "-")) if len(text) <= _LONGEST_TEXT else None
     if match is None:
         raise UnitFault(f"{quoted(text)} is not a number with a unit", accepted(dimension))
@@ -283,19 +296,19 @@ def _split(text: str, dimension: Dimension) -> tuple[str, str | None, str]:
 
 
 def _meant(digits: str, scale: Scale, sensible: tuple[float, float], text: str) -> str:
-    """Return digits with one comma as thousands or as decimals, whichever is sensible."""
+    """Return digits with one comma as thousands or decimal separator, whichever is sensible."""
     low, high = sensible
     readings = digits.replace(",", ""), digits.replace(",", ".")
     meant = [number for number in readings if low <= _si(Fraction(number), scale) <= high]
     if len(meant) != 1:
-        # One character decides a factor of a thousand here: ask instead of guessing.
+        # One character means a factor of a thousand: ask instead of guessing.
         what = f"{quoted(text)} may be thousands or decimals"
         raise UnitFault(what, 'write "{}" or "{}"'.format(*readings))
     return meant[0]
 
 
 def _number(digits: str, exponent: str | None) -> Fraction | None:
-    """Return a number as typed, None where it is beyond all reach."""
+    """Return a number as typed, None if it is far out of range."""
     # The exact number type takes neither a comma nor a point without decimals after it.
     number = Fraction(digits.replace(",", ".").rstrip("."))
     power = int(exponent or 0)
@@ -312,7 +325,7 @@ def _si(number: Fraction, scale: Scale) -> float:
 
 
 def _known(typed: str, dimension: Dimension) -> str:
-    """Return a unit as the table writes it, else in plain symbols; caps lock is no fault."""
+    """Return a unit as in the table, else in plain symbols; case is ignored."""
     table = TABLE[dimension]
     plain = plain_symbols(typed) if len(typed) <= _LONGEST_UNIT else typed
     for unit in (typed, plain):
@@ -362,7 +375,7 @@ _LIBRARY_REFERENCE = {
 
 
 def _library_name(unit: str) -> str:
-    """Return a unit in the spelling of the library; raises `ValueError` for what must not reach it."""
+    """Return a unit in the library's spelling; raises `ValueError` for what must not reach its parser."""
     name = re.sub(r"\s+", "*", re.sub(r"\s*([*/])\s*", r"\1", unit))
     if len(unit) > _LONGEST_UNIT or not _UNIT.fullmatch(name) or "delta" in unit:
         raise ValueError(unit)

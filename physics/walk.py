@@ -1,4 +1,4 @@
-"""A shock over its travel: walked once at the lever's nodes for sag and figures, sampled for drawing."""
+"""A shock over its travel: at the lever's nodes for sag and figures, at even strokes for drawing."""
 
 from __future__ import annotations
 
@@ -25,14 +25,14 @@ class Walk:
 
 
 def walk(shock: Shock) -> Walk:
-    """Return the walk of a shock."""
+    """Return a shock evaluated at the lever's nodes."""
     places = shock.lever.nodes
     shaft = shock.at(places.stroke)
     return Walk(shock, places, shaft, *at_wheel(shaft.force, shaft.rate, places.ratio, places.slope))
 
 
 def fast_walk(shock: Shock, sag: Values, strokes: Values | None = None) -> ShaftForce:
-    """Return the fast stroke out of a sag stroke (cases...) [m], two points: there and at full stroke.
+    """Return the fast stroke out of a sag stroke (cases...) [m] at two points: there and at full stroke.
 
     With `strokes` (cases..., points) [m] those come before the two.
     """
@@ -50,16 +50,16 @@ POINTS = 241
 
 @lru_cache(maxsize=8)
 def even_strokes(lever: LeverageCurve) -> Places:
-    """Return the places (cases..., POINTS) that curves are drawn at; every setup on a frame shares them."""
+    """Return the places (cases..., POINTS) at which curves are drawn; every setup on a frame shares them."""
     return lever.at_stroke(per_point(lever.stroke) * np.linspace(0.0, 1.0, POINTS))
 
 
 def curve(shock: Shock, places: Places, fast: ShaftForce, sag: Values) -> Curve:
-    """Return the curve of a shock at `places`, `fast` being what `fast_walk` says for their strokes.
+    """Return the curve of a shock at `places`, `fast` being `fast_walk` for their strokes.
 
-    `sag` (cases...) [m] is the stroke that the fast curve starts out of. The fast columns are NaN above it;
-    the riding columns are the slow ones above it and the fast ones from there on. Without a sag point air
-    has neither; a coil is as stiff fast as slow.
+    `sag` (cases...) [m] is the stroke at which the fast curve starts. The fast columns are NaN above it;
+    the riding columns are slow above it and fast from there on. Without a sag point an air spring
+    has neither; a coil has the same rate fast and slow.
     """
     slow = shock.at(places.stroke)
     drawn = ShaftForce(
@@ -98,7 +98,7 @@ def curve(shock: Shock, places: Places, fast: ShaftForce, sag: Values) -> Curve:
 
 
 def _chosen(marks: Marks, there: ShaftForce, else_: ShaftForce) -> ShaftForce:
-    """Return one shaft force where `marks` say so and the other elsewhere."""
+    """Return one shaft force where `marks` are true and the other elsewhere."""
     return ShaftForce(
         *(
             values(np.where(marks, getattr(there, name), getattr(else_, name)))

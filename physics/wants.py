@@ -1,9 +1,9 @@
-"""Settings by what is wanted of them: figures at least, at most or just so, at the target sag.
+"""Settings for wanted figures (at least, at most or exactly) at the target sag.
 
-Figures are those of the riding curve, and by names with "slow_" in front those of the slow one. Each want is
-missed by its shortfall as a share of the number asked for (of 1 where that is zero); the settings with the
-least √(Σ miss²) win, and of settings that miss nothing those nearest to how it stands. No setting beyond a
-limit of `physics.offered` is one.
+Figures are those of the riding curve, and with the prefix "slow_" those of the slow one. A want is missed by
+its shortfall relative to the wanted number (to 1 if that is zero); the settings with the smallest √(Σ miss²)
+win, and among those that miss nothing the nearest to the present ones. No setting beyond a limit of
+`physics.offered` is considered.
 """
 
 from __future__ import annotations
@@ -26,25 +26,29 @@ from physics.trees import freeze
 
 Relation = Literal["at least", "at most", "just"]
 FIGURES = OF_CURVES
-"""What can be wanted, by the names that a sweep has for it too."""
+"""Figures that can be wanted, by their names in a sweep."""
 MET, MET_JUST = 1e-4, 0.005
-"""A miss below this share is met: less than is printed; for "just", nobody reads a figure more finely."""
+"""A smaller miss counts as met: below the printed digits; for "just", below what anyone reads."""
 _ABSENT = 1e3
-"""What a figure that a setting does not have misses: more than any that it has."""
+"""The miss of a figure that a setting does not have: more than any it has."""
 _CHANGE = 1e-6
-"""What a change from how it stands costs against a miss: it only decides between equals."""
+"""Cost of a change from the present settings relative to a miss: decides only between equals."""
 
 
 @dataclass(frozen=True, slots=True)
 class Want:
-    """A figure by name and the number [SI] it should have."""
+    """A figure by name and its wanted value [SI]."""
 
     figure: str
     relation: Relation
     number: float
 
     def missed(self, here: Values) -> Values:
-        """Return by how much figures (n,) fall short, as a share; infinite where there is none."""
+        """Return the relative shortfall of figures (n,); infinite if undefined.
+
+        >>> Want("support_50", "at least", 2.0).missed(values([1.5, 2.5])).tolist()
+        [0.25, 0.0]
+        """
         off = values((here - self.number) / (abs(self.number) or 1.0))
         short = {"at least": -off, "at most": off, "just": np.abs(off)}[self.relation]
         return values(np.where(np.isnan(short), np.inf, np.maximum(short, 0.0)))
@@ -52,9 +56,9 @@ class Want:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """A want, the figure [SI] that it got, and the nearest any allowed setting gets if it is the only want.
+    """A want, the figure [SI] achieved, and the nearest any allowed setting gets if it is the only want.
 
-    Both are NaN where there is no such figure at this sag or on this spring.
+    Both are NaN if there is no such figure at this sag or on this spring.
     """
 
     want: Want
@@ -66,10 +70,10 @@ class Judged:
 
 @dataclass(frozen=True, slots=True)
 class Wished:
-    """The settings found, as a setup of a single case, and what became of every want.
+    """The settings found, as a setup of a single case, and the result for every want.
 
-    `binds` is the want that holds the others back most: without it they miss least, or where nothing is
-    missed the one with the least to spare; of wants whose figures exist, where any does. `miss` is
+    `binds` is the want that constrains the others most: without it they miss least, or if nothing is
+    missed the one with the least margin; among wants whose figures exist, if any does. `miss` is
     √(Σ miss²), `bounds` are those of the search.
     """
 
@@ -83,10 +87,10 @@ class Wished:
 def wished(
     case: Case, using: int, wants: Sequence[Want], *, volumes: bool = False, grain: Grain | None = None
 ) -> Wished:
-    """Return the settings of one setup of a single case that come closest to some wants, one at the least.
+    """Return the settings of one setup of a single case that come closest to one or more wants.
 
-    They sit at the target sag. With a `grain` they are ones that can be written, and all that is said is
-    theirs. Raises `Refused` as `answer` does, `Unmatched` where every setting is beyond a limit.
+    They have the target sag. With a `grain` they are writable ones, and all figures are
+    theirs. Raises `Refused` as `answer` does, `Unmatched` if every setting is beyond a limit.
     """
     bike = stand(case)
     turned = hardware(case.setups[using], bike, case.target, volumes=volumes)
@@ -104,7 +108,7 @@ Read = dict[str, Values]
 
 
 class _Trial:
-    """Settings of some hardware tried for figures: each set of settings is read once, whatever is wanted."""
+    """Settings of some hardware evaluated for figures, cached: each set of settings is evaluated once."""
 
     def __init__(self, turned: Hardware, names: Sequence[str], grain: Grain | None) -> None:
         self._turned, self._names, self._grain = turned, names, grain
@@ -112,7 +116,7 @@ class _Trial:
         self._nearest: dict[tuple[Want, ...], tuple[Setup, float]] = {}
 
     def nearest(self, wants: Sequence[Want]) -> tuple[Setup, float]:
-        """Return the setup that misses least, and by how much; raises `Unmatched` where there is none."""
+        """Return the setup with the smallest miss, and its miss; raises `Unmatched` if there is none."""
         asked = tuple(wants)
         if asked not in self._nearest:
             self._nearest[asked] = self._searched(asked)
@@ -139,9 +143,9 @@ class _Trial:
         return {name: float(number) for name, number in self._read(setup)[0].items()}
 
     def _cost(self, settings: Values, wants: Sequence[Want]) -> Values:
-        """Return what settings (knobs, n) miss, and a little for how far they are from how it stands.
+        """Return the miss of settings (knobs, n), plus a little for their distance from the present ones.
 
-        Infinite for what cannot be, is beyond a limit or does not sit at the sag.
+        Infinite if impossible, beyond a limit or not at the sag.
         """
         turned = self._turned
         change = np.zeros(settings.shape[1])
@@ -160,7 +164,7 @@ class _Trial:
         return self._known[key]
 
     def _read_allowed(self, settings: Values) -> tuple[Read, Marks]:
-        """Return the figures of settings (knobs, n), NaN for those beyond a limit: those are not walked."""
+        """Return the figures of settings (knobs, n), NaN for those beyond a limit: they are not evaluated."""
         allowed, count = self._turned.allowed(settings), settings.shape[1]
         settles = np.zeros(count, dtype=bool)
         read = {name: np.full(count, np.nan) for name in self._names}
@@ -171,7 +175,7 @@ class _Trial:
         return {name: values(figure) for name, figure in read.items()}, settles
 
     def _read(self, setup: Setup) -> tuple[Read, Marks]:
-        """Return the figures of settings and which of them settle at the sag asked for."""
+        """Return the figures of settings and which of them settle at the target sag."""
         sag = self._turned.sag
         swept = swept_setup(setup, self._turned.bike)
         there = swept.sag.wheel_fraction if sag.of == "travel" else swept.sag.stroke_fraction
@@ -198,7 +202,7 @@ def _is_met(want: Want, here: float) -> bool:
 
 
 def _binding(trial: _Trial, wants: Sequence[Want], judged: Sequence[Judged]) -> int:
-    """Return which want is in the way of the others; one whose figure does not exist is not."""
+    """Return the index of the want that constrains the others; one whose figure does not exist does not."""
     there = [place for place, each in enumerate(judged) if np.isfinite(each.found)] or [0]
     if all(judged[place].met for place in there):
         off = [abs(judged[place].found - wants[place].number) for place in there]

@@ -1,7 +1,7 @@
 """A coil as a piece of wire: rate, stress, lengths, surge, mass, tolerance; the wire to order for a rate.
 
 Plain laws of numbers or arrays that broadcast. d is the wire diameter [m], D the mean diameter of the coil
-[m], w = D/d its index, n the coils that work and n_t all of them.
+[m], w = D/d its index, n the active coils and n_t the total coils.
 """
 
 from __future__ import annotations
@@ -28,99 +28,126 @@ from physics.wire_stock import (
 )
 
 HARD_WORKED = 1.5
-"""Factor on the least gap between coils for a spring that moves all the time (EN 13906-1, second-hand)."""
+"""Factor on the minimum gap between coils for dynamic loading (EN 13906-1, second-hand)."""
 END_FACTOR = 0.5
-"""Buckling: both ends on flat and parallel seats (Shigley table 10-2, second-hand)."""
+"""Buckling end condition: both ends on flat parallel seats (Shigley table 10-2, second-hand)."""
 
 
 def spring_rate(d: Scalar, D: Scalar, n: Scalar, shear_modulus: Scalar) -> Values:
-    """Return k = G d⁴/(8 D³ n) [N/m] (EN 13906-1; Rao, Mechanical Vibrations, Prob. 1.38)."""
+    """Return k = G d⁴/(8 D³ n) [N/m] (EN 13906-1; Rao, Mechanical Vibrations, Prob. 1.38).
+
+    >>> round(float(spring_rate(0.009, 0.045, 9.0, 79.5e9)) / 1e3, 2)  # [N/mm]
+    79.5
+    """
     return values(shear_modulus * values(d) ** 4 / (8 * values(D) ** 3 * n))
 
 
 def coils_for(rate: Scalar, d: Scalar, D: Scalar, shear_modulus: Scalar) -> Values:
-    """Return the working coils n that make `rate` [N/m]: the law above turned round."""
+    """Return the active coils n for `rate` [N/m]: the law above solved for n."""
     return spring_rate(d, D, rate, shear_modulus)
 
 
 def plain_stress(force: Scalar, d: Scalar, D: Scalar) -> Values:
-    """Return the shear stress 8 F D/(π d³) [Pa] of a straight bar under the same twist."""
+    """Return the shear stress 8 F D/(π d³) [Pa] of a straight bar under the same torque.
+
+    >>> round(float(plain_stress(5000.0, 0.009, 0.045)) / 1e6, 1)
+    786.0
+    """
     return values(8 * force * values(D) / (np.pi * values(d) ** 3))
 
 
 def curvature_factor(d: Scalar, D: Scalar) -> Values:
-    """Return what the inside of the coil carries more: (w + 0.5)/(w − 0.75), equal to (4w + 2)/(4w − 3).
+    """Return the stress correction of the inside of the coil: (w + 0.5)/(w − 0.75) = (4w + 2)/(4w − 3).
 
-    EN 13906-1 and Bergsträsser, second-hand. Meant for w from 4 to 20; grows without bound towards 0.75.
+    EN 13906-1 and Bergsträsser, second-hand. Valid for w from 4 to 20; diverges towards 0.75.
+
+    >>> round(float(curvature_factor(1.0, 5.0)), 4)
+    1.2941
     """
     w = values(D) / values(d)
     return values((w + 0.5) / (w - 0.75))
 
 
 def shear_stress(force: Scalar, d: Scalar, D: Scalar) -> Values:
-    """Return the highest shear stress in the wire [Pa] under an axial `force` [N]."""
+    """Return the largest shear stress in the wire [Pa] under an axial `force` [N]."""
     return values(plain_stress(force, d, D) * curvature_factor(d, D))
 
 
 def strength(material: Material, d: Scalar) -> Values:
-    """Return the tensile strength S_ut = A/dᵐ [Pa], carried on past the thickest wire of its source."""
+    """Return the tensile strength S_ut = A/dᵐ [Pa], extrapolated beyond the thickest wire of its source."""
     return values(material.strength / (values(d) * 1e3) ** material.exponent)
 
 
 def solid_length(d: Scalar, total_coils: Scalar, ends: str) -> Values:
-    """Return the length [m] with all coils touching, d n_t with ground ends, one d more without."""
+    """Return the solid length [m], d n_t with ground ends, one d more without."""
     return values(values(d) * (total_coils + COIL_ENDS[ends].extra))
 
 
 def least_gap(d: Scalar, D: Scalar, n: Scalar) -> Values:
-    """Return the gaps [m] that should be left between all coils together at full load.
+    """Return the minimum sum of gaps [m] between active coils at full load.
 
-    S_a = n (0.0015 D²/d + 0.1 d), for a spring at rest (EN 13906-1, second-hand).
+    S_a = n (0.0015 D²/d + 0.1 d), static loading (EN 13906-1, second-hand).
+
+    >>> round(float(least_gap(0.009, 0.045, 9.0)) * 1e3, 2)  # [mm]
+    11.14
     """
     d, D = values(d), values(D)
     return values(n * (0.0015 * D**2 / d + 0.1 * d))
 
 
 def buckling_length(D: Scalar, material: Material) -> Values:
-    """Return the free length [m] below which a coil between flat parallel seats cannot bow out at all.
+    """Return the free length [m] below which a coil between flat parallel seats cannot buckle.
 
     L₀ < π D/α · √(2 (E − G)/(2 G + E)) with α = 0.5 (Shigley Eq. 10-10, the general form from memory;
-    2.63 D/α for steel). A shock's body inside a coil keeps it from going far, but it rubs.
+    2.63 D/α for steel). A shock body inside the coil limits buckling, but the coil rubs on it.
+
+    >>> from physics.wire_stock import MATERIALS
+    >>> round(float(buckling_length(1.0, MATERIALS["oil_tempered"])) * END_FACTOR, 2)
+    2.66
     """
     E, G = material.elastic_modulus, material.shear_modulus
     return values(np.pi * values(D) / END_FACTOR * np.sqrt(2 * (E - G) / (2 * G + E)))
 
 
 def wire_length(D: Scalar, total_coils: Scalar, height: Scalar) -> Values:
-    """Return the length [m] of a helix of `total_coils` turns that climbs `height` [m]."""
+    """Return the length [m] of a helix of `total_coils` turns and `height` [m]."""
     return values(np.hypot(np.pi * values(D) * total_coils, height))
 
 
 def wire_mass(d: Scalar, D: Scalar, total_coils: Scalar, height: Scalar, density: Scalar) -> Values:
-    """Return the mass [kg] of the wire: helix length times its round section times density.
+    """Return the mass [kg] of the wire: helix length times round section times density.
 
-    The coils at the ends count in full and as part of the helix; what grinding takes off them, up to about
-    half a coil, is not taken off here.
+    The end coils count in full and as part of the helix; material removed by grinding, up to about
+    half a coil, is not subtracted.
+
+    >>> round(float(wire_mass(0.009, 0.045, 11.0, 0.170, 7850.0)), 3)
+    0.781
     """
     section = np.pi / 4 * values(d) ** 2
     return values(wire_length(D, total_coils, height) * section * density)
 
 
 def surge_frequency(rate: Scalar, working_mass: Scalar) -> Values:
-    """Return f = ½ √(k/m) [Hz] at which waves run to and fro in the working coils, both ends held.
+    """Return f = ½ √(k/m) [Hz] of longitudinal waves in the active coils, both ends held.
 
     Rao, Mechanical Vibrations in SI Units, Global Ed. 2017, Prob. 1.38: ½ √(k g/W).
+
+    >>> round(float(surge_frequency(80_000.0, 0.5)), 1)
+    200.0
     """
     return values(0.5 * np.sqrt(values(rate) / working_mass))
 
 
 def load_tolerance(d: Scalar, D: Scalar, n: Scalar, force: Scalar, quality: Scalar) -> Values:
-    """Return A_F [N], how far the load at a given length may be off `force` [N] either way.
+    """Return A_F [N], the tolerance (±) of the load `force` [N] at a given length.
 
     A_F = (a_F k_F + 1.5 % F) Q, with d and D in mm in
     a_F = 65.92 d^3.3/D^1.6 [−0.84 (w/10)³ + 3.781 (w/10)² − 4.244 (w/10) + 2.274] N and
     k_F = 1/(3 n²) + 8/(5 n) + 0.803; `quality` Q is 0.63, 1.00, 1.60 for grades 1, 2, 3 (EN 15800,
-    second-hand). Cold-wound springs, w from 4 to 20, n from 2.
+    second-hand). Cold-coiled springs, w from 4 to 20, n from 2.
+
+    >>> round(float(load_tolerance(0.009, 0.045, 9.0, 5000.0, 1.0)), 1)
+    280.5
     """
     return values((shape_part(d, D) * coils_part(n) + 0.015 * values(force)) * quality)
 
@@ -134,7 +161,11 @@ def shape_part(d: Scalar, D: Scalar) -> Values:
 
 
 def coils_part(n: Scalar) -> Values:
-    """Return k_F of the working coils."""
+    """Return k_F of the active coils.
+
+    >>> round(float(coils_part(4.0)), 4)
+    1.2238
+    """
     n = values(n)
     return values(1 / (3 * n**2) + 8 / (5 * n) + 0.803)
 
@@ -142,25 +173,25 @@ def coils_part(n: Scalar) -> Values:
 def rate_band(
     d: Scalar, D: Scalar, n: Scalar, force: Scalar, quality: Scalar, shear_spread: Scalar = 0.0
 ) -> Values:
-    """Return how far the rate may be off either way, as a fraction: A_F(F)/F at the load of full stroke.
+    """Return the tolerance (±) of the rate, as a fraction: A_F(F)/F at the load of full stroke.
 
-    `shear_spread` is how far G may be off, as a fraction: k goes with G, so it is added in full.
+    `shear_spread` is the uncertainty of G, as a fraction: k is proportional to G, so it is added in full.
 
-    EN 15800 has tolerances of load and no classes of rate, so this is derived. A rate is two loads over what
-    lies between them, k = (F₂ − F₁)/(s₂ − s₁), and with both free to be off it strays by up to
-    (A₁ + A₂)/(F₂ − F₁). On a shock one load is exact: compression counts from where the collar first touches,
-    F₁ = 0 at s₁ = 0 whatever the coil's free length came out as. With F₂ = F at full stroke that leaves
+    EN 15800 has tolerances of load and no classes of rate, so this is derived. A rate is two loads over their
+    distance, k = (F₂ − F₁)/(s₂ − s₁), and with both free to vary its error is up to
+    (A₁ + A₂)/(F₂ − F₁). On a shock one load is exact: compression counts from first contact of the collar,
+    F₁ = 0 at s₁ = 0 whatever the coil's free length is. With F₂ = F at full stroke that leaves
     δk/k ≤ A_F(F)/F. It is a bound: part of A_F is free length, which the collar takes up.
     """
     return values(load_tolerance(d, D, n, force, quality) / force + shear_spread)
 
 
 CALM = 15.0
-"""Surge should lie this many times above what moves the coil to and fro (Shigley, 15 to 20, from memory)."""
+"""Surge frequency should be this many times the excitation frequency (Shigley, 15 to 20, from memory)."""
 
 
 def wire_faults(coil: Coil) -> tuple[Fault, ...]:
-    """Return what makes a coil of this wire impossible: no hole, no working coil, no room for itself."""
+    """Return the faults of a coil of this wire: no inner diameter, no active coil, shorter than solid."""
     w = coil.wire
     if w is None:
         return ()
@@ -178,9 +209,9 @@ def wire_faults(coil: Coil) -> tuple[Fault, ...]:
 
 
 def wire_answer(coil: Coil, stroke: Scalar) -> WireAnswer | None:
-    """Return the coil as wire on a shock of `stroke` [m], None where its wire is not known or it has stages.
+    """Return the coil as wire on a shock of `stroke` [m], None if its wire is not known or it is progressive.
 
-    Force and stress are those of the wire's own rate: what the coil on the bench does, not what was asked.
+    Force and stress are at the wire's own rate: that of the actual coil, not the one asked for.
     """
     w = coil.wire
     if w is None or coil.stage_rate is not None:
@@ -211,15 +242,15 @@ def wire_answer(coil: Coil, stroke: Scalar) -> WireAnswer | None:
 
 
 def _mass(w: Wire, free: Values, solid: Values) -> Values:
-    """Return the mass [kg] of a helix as high as the free coil, the solid one where that is not known."""
+    """Return the mass [kg] of a helix as high as the free coil, or the solid one if that is not known."""
     height = np.where(np.isnan(free), solid, free)
     return wire_mass(w.diameter, w.mean_diameter, w.total_coils, height, MATERIALS[w.material].density)
 
 
 def wire_cautions(coil: Coil, found: WireAnswer, shaken: float) -> list[Caution]:
-    """Return the cautions about one coil's wire; `shaken` [Hz] is how fast the wheel moves it, or NaN.
+    """Return the cautions about one coil's wire; `shaken` [Hz] is the excitation by the wheel, or NaN.
 
-    `coil` has its rate put in place.
+    `coil` is solved.
     """
     cautions = [*_stress_cautions(found)]
     rate = np.nan if coil.rate is None else float(coil.rate)
@@ -244,25 +275,25 @@ def _stress_cautions(found: WireAnswer) -> list[Caution]:
 
 
 CANDIDATES = values(np.arange(20, 161) * 1e-4)
-"""Wire diameters [m] tried: 2 to 16 mm in steps of a tenth."""
+"""Wire diameters [m] tried: 2 to 16 mm in steps of 0.1 mm."""
 STOUTEST, SLENDEREST = 4.0, 20.0
-"""Index w between which a coil can be wound cold (EN 13906-1, from memory)."""
+"""Range of the index w for cold coiling (EN 13906-1, from memory)."""
 FEWEST = 2.0
-"""Coils that must work at least (EN 13906-1, from memory)."""
+"""Minimum number of active coils (EN 13906-1, from memory)."""
 
 WireLimit = Literal["stress", "index", "coils", "thinnest"]
-"""What decides: shear stress, index or the number of coils rule out the next thinner wire, or it is the
-thinnest tried. Where no wire holds, which of them none of the wires can meet."""
+"""What decides the diameter: shear stress, index or number of coils rule out the next thinner wire, or it is
+the thinnest tried. If no wire holds, the condition that none of them meets."""
 
 
 @dataclass(frozen=True, slots=True)
 class WireOrder:
-    """A coil to have wound, shape (cases...); every number is NaN where no wire `found` holds.
+    """A coil to have wound, shape (cases...); every number is NaN if no wire is `found`.
 
-    `limit` is one of `WireLimit`. Lengths in m; `stress` [Pa] at full stroke and `solid_stress` with all
-    coils touching, `allowed` [Pa] the limit for a coil pre-set by its maker, which the wire keeps at full
-    stroke, `as_wound` [Pa] the one for a coil that was not; `band` a fraction, `mass` [kg], `surge` [Hz];
-    `beyond_table` where the strength of the wire is read past the end of its table.
+    `limit` is one of `WireLimit`. Lengths in m; `stress` [Pa] at full stroke and `solid_stress` at solid
+    length, `allowed` [Pa] the limit for a coil pre-set by its maker, met at full stroke, `as_wound` [Pa] that
+    without pre-setting; `band` a fraction, `mass` [kg], `surge` [Hz]; `beyond_table` if the strength of the
+    wire is extrapolated.
     """
 
     found: Marks
@@ -284,12 +315,12 @@ class WireOrder:
 
     @property
     def closed_beyond(self) -> Marks:
-        """Whether the wire is beyond the limit of a set coil when it is closed."""
+        """Whether the stress at solid length exceeds the limit of a pre-set coil."""
         return np.asarray(self.solid_stress > self.allowed)
 
 
 def inner_diameter(coil: Coil) -> Scalar:
-    """Return the inner diameter [m] of a coil, the usual one where it is not known."""
+    """Return the inner diameter [m] of a coil, the usual one if it is not known."""
     return USUAL_INNER_DIAMETER if coil.inner_diameter is None else coil.inner_diameter
 
 
@@ -300,9 +331,9 @@ def compared_materials(coil: Coil) -> tuple[str, str]:
 
 
 def order_for(coil: Coil, stroke: Scalar, material_name: str) -> WireOrder:
-    """Return the wire for a solved coil on a shock of `stroke` [m]: its rate, its width, stroke and preload.
+    """Return the wire for a solved coil on a shock of `stroke` [m], preload included.
 
-    Raises `ValueError` for a coil whose rate is still to be solved; one in stages has none.
+    Raises `ValueError` for a coil without a rate: still to be solved, or progressive.
     """
     if coil.rate is None:
         raise ValueError("the rate of this coil is not known")
@@ -311,12 +342,16 @@ def order_for(coil: Coil, stroke: Scalar, material_name: str) -> WireOrder:
 
 
 def wire_for(rate: Scalar, inner: Scalar, squeeze: Scalar, material_name: str) -> WireOrder:
-    """Return the thinnest wire for a rate [N/m], an inner diameter [m] and a squeeze, stroke and preload [m].
+    """Return the thinnest wire for a rate [N/m], an inner diameter [m] and stroke plus preload [m].
 
-    D = D_i + d and n = G d⁴/(8 D³ k) for every candidate d. A wire holds if its stress at full squeeze is
-    within the share for a coil set by its maker, w within 4 to 20 and n at least 2. Coils n and length of
-    wire grow with d, so the thinnest is the lightest. Free length: solid, squeeze and the gaps of a spring
-    that moves. Ends closed and ground. NaN in, nothing found out.
+    D = D_i + d and n = G d⁴/(8 D³ k) for every candidate d. A wire holds if its stress at full stroke is
+    within the limit for a pre-set coil, w within 4 to 20 and n at least 2. Coils n and length of
+    wire grow with d, so the thinnest is the lightest. Free length: solid, stroke, preload and the dynamic
+    gaps. Ends closed and ground. NaN inputs give nothing found.
+
+    >>> order = wire_for(80_000.0, 0.036, 0.062, "chrome_silicon")
+    >>> round(float(order.diameter) * 1e3, 1), round(float(order.active_coils), 2), str(order.limit)
+    (9.0, 8.94, 'stress')
     """
     material = MATERIALS[material_name]
     k, squeezed = per_point(rate), per_point(squeeze)
@@ -338,14 +373,14 @@ def wire_for(rate: Scalar, inner: Scalar, squeeze: Scalar, material_name: str) -
 
 
 def _ruled_out(first: Values, strong: Marks, windable: Marks, enough: Marks) -> Words:
-    """Return what the wire a tenth thinner than each case's own fails by."""
+    """Return the condition that the next thinner wire fails in each case."""
     thinner = np.maximum(first - 1, 0).astype(np.intp)
     fails = [~picked(values(mark), thinner).astype(bool) for mark in (strong, enough, windable)]
     return np.select([first == 0, *fails], ["thinnest", "stress", "coils", "index"], "thinnest")
 
 
 def _out_of_reach(windable: Marks, enough: Marks) -> Words:
-    """Return what no wire can meet: the index alone, then coils with it, else stress."""
+    """Return the condition that no wire meets: the index alone, then coils with it, else stress."""
     wound = windable.any(axis=-1)
     coiled = (windable & enough).any(axis=-1)
     return np.select([~wound, ~coiled], ["index", "coils"], "stress")

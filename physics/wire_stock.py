@@ -1,4 +1,4 @@
-"""What coils are wound from and how they end: numbers only, loaded without numpy by whoever reads a file."""
+"""Spring wires, coil ends and quality grades: numbers only, so that a file is read without numpy."""
 
 from __future__ import annotations
 
@@ -8,12 +8,16 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Material:
-    """A wire: G and E [Pa], density [kg/m³], and its strength.
+    """A spring wire: shear modulus G and elastic modulus E [Pa], density [kg/m³], and its strength.
 
-    Where sources differ in G, the others lie within `shear_spread` of it, a fraction, either way.
-    The tensile strength is S_ut = `strength` / (d in mm)^`exponent` [Pa], which its source gives for wires
-    up to `thickest` [m]. The shear stress allowed is a share of it: `as_wound`, and `set_by_maker` where the
-    coil was pressed solid beforehand so that it settles no more.
+    Where sources differ in G, the other values lie within `shear_spread` of it, a fraction, either way.
+    The tensile strength is S_ut = `strength` / (d in mm)^`exponent` [Pa], given by its source for wires
+    up to `thickest` [m]. The allowable shear stress is a fraction of it: `as_wound`, and `set_by_maker` for a
+    coil pre-set by its maker, that is compressed solid once beforehand so that it takes no further set.
+
+    >>> wire = MATERIALS["chrome_silicon"]
+    >>> round(wire.strength / 10**wire.exponent / 1e6)  # S_ut of 10 mm wire [MPa]
+    1539
     """
 
     shear_modulus: float
@@ -29,7 +33,7 @@ class Material:
 
 _GPA, _MPA, _MM = 1e9, 1e6, 1e-3
 _STEEL = 7850.0
-# E of steel: the sample report to EN 13906-1 in the tests. The share of a coil set by its maker is from
+# E of steel: the sample report to EN 13906-1 in the tests. The share of a coil pre-set by its maker is from
 # memory, the low end of 0.60 to 0.70 for carbon and of 0.65 to 0.75 for alloy steel in the same table.
 _E = 206 * _GPA
 _CARBON, _OIL_OR_ALLOY = (0.45, 0.60), (0.50, 0.65)
@@ -44,23 +48,23 @@ MATERIALS: Mapping[str, Material] = {
     "chrome_silicon": Material(
         _G_STANDARD, _E, _STEEL, 1974 * _MPA, 0.108, 9.5 * _MM, *_OIL_OR_ALLOY, 1 - _G_HANDBOOK / _G_STANDARD
     ),
-    # Beta titanium, drawn and aged: every number from memory, strength taken as the same for all wires.
+    # Beta titanium, drawn and aged: every number from memory, strength taken as the same at every diameter.
     "titanium": Material(42.0 * _GPA, 105 * _GPA, 4820.0, 1400 * _MPA, 0.0, 14 * _MM, *_OIL_OR_ALLOY),
 }
 """Wires by name. Steel: Shigley's Mechanical Engineering Design, 10th ed., tables 10-4 to 10-6, second-hand;
-the thickest wires of music, oil-tempered and chrome-vanadium steel from memory. The G of chrome-silicon is
-that of EN 13906-1, the handbook's lies within its spread."""
+the largest diameters of music, oil-tempered and chrome-vanadium wire from memory. The G of chrome-silicon is
+that of EN 13906-1; the handbook value lies within its spread."""
 
 USUAL_MATERIAL = "chrome_silicon"
 USUAL_INNER_DIAMETER = 0.036
 """Inner diameter [m] of a coil that nobody has measured: common practice, from memory."""
 TITANIUM = "titanium"
-"""The wire whose every number is from memory."""
+"""The wire whose every property is from memory."""
 
 
 @dataclass(frozen=True, slots=True)
 class CoilEnds:
-    """How a coil ends: coils that do not work, and wire thicknesses its solid length has beside its coils."""
+    """How a coil ends: inactive coils, and the wire diameters its solid length has beyond its total coils."""
 
     dead_coils: float
     extra: float
@@ -71,7 +75,7 @@ COIL_ENDS: Mapping[str, CoilEnds] = {
     "closed": CoilEnds(2.0, 1.0),
     "open": CoilEnds(0.0, 1.0),
 }
-"""Ends by name: Shigley table 10-1, from memory; closed and ground as in EN 13906-1."""
+"""Coil ends by name: Shigley table 10-1, from memory; closed and ground as in EN 13906-1."""
 
 USUAL_ENDS = "closed_ground"
 GRADES: Mapping[int, float] = {1: 0.63, 2: 1.00, 3: 1.60}

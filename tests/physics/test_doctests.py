@@ -1,0 +1,27 @@
+"""The worked numbers in the docstrings of physics are right, and most modules of laws have one."""
+
+import doctest
+import importlib
+import pkgutil
+
+import pytest
+
+import physics
+
+MODULES = tuple(info.name for info in pkgutil.iter_modules(physics.__path__))
+
+
+def run(name: str) -> doctest.TestResults:
+    module = importlib.import_module(f"physics.{name}")
+    return doctest.testmod(module, optionflags=doctest.NORMALIZE_WHITESPACE)
+
+
+@pytest.mark.parametrize("name", MODULES)
+def test_every_worked_number_is_right(name: str) -> None:
+    assert run(name).failed == 0
+
+
+def test_laws_come_with_a_worked_number() -> None:
+    attempted = {name: run(name).attempted for name in MODULES}
+    assert sum(attempted.values()) > 60
+    assert all(attempted[name] for name in ("air", "chamber", "coil", "extras", "gas", "load", "roots"))
