@@ -18,6 +18,8 @@ from physics.advise import (
     OtherWheel,
     Symptom,
     advise,
+    is_off,
+    leaves,
     rebound_change,
 )
 from physics.answer import SetupAnswer
@@ -203,6 +205,26 @@ def test_a_wheel_that_does_not_settle_is_only_brought_to_its_sag() -> None:
     held = advise(weak, 0, ("too_low",))
     assert not held.settles
     assert held.changes == ()
+
+
+def test_the_other_wheel_counts_only_for_a_bike_that_feels_unbalanced() -> None:
+    other = OtherWheel(front_case(Setup("fork", FORK_SPRING)), 0)
+    alone, beside = (advise(rear_case(), 0, ("wallows",), wheel) for wheel in (None, other))
+    assert [(one.turned, one.more, one.effect) for one in beside.changes] == [
+        (one.turned, one.more, one.effect) for one in alone.changes
+    ]
+
+
+def test_a_sag_within_its_limit_is_on_target() -> None:
+    on_target = Feel(560.0, SAG_NEAR, 0.3, 5.0, 1.7, 4.0, 2.0, 100.0, 2.4, 9000.0)
+    target = Target(0.0, "travel")
+    assert not is_off(on_target, target)
+    assert is_off(replace(on_target, sag_as_aimed=SAG_NEAR * 1.001), target)
+    assert is_off(replace(on_target, sag_as_aimed=math.nan), target)
+    # Further off by the limit is no further off; by more it is.
+    start = replace(on_target, sag_as_aimed=0.0)
+    assert not leaves(start, on_target, target)
+    assert leaves(start, replace(on_target, sag_as_aimed=SAG_NEAR * 1.001), target)
 
 
 def test_rebound_change_is_the_ratio_of_critical_damping() -> None:

@@ -175,6 +175,30 @@ def test_the_hose_takes_its_share_when_the_pump_goes_on_again() -> None:
     assert hosed.pump_gauge[0] == pytest.approx(gas.pressure(mass / 105e-6, T))
 
 
+def test_a_reading_holds_from_one_psi_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert pytest.approx(0.45359237 * 9.80665 / 0.0254**2, rel=1e-12) == HOLDS_WITHIN
+    done = rounds_of(AIR, charge(AIR, SET, SHOP), SHOP)
+    target = float(gas.pressure(charge(AIR, SET, SHOP).positive.mass / positive_volume(AIR), T))
+    off = np.abs(target - done.readings)
+    assert [int(done.rounds)] == [1 + int(np.argmax(off < 6894.757))]
+    # Off by the limit itself is not within it, and a hair less is.
+    for limit, rounds in ((float(off[1]), 3), (float(np.nextafter(off[1], np.inf)), 2)):
+        monkeypatch.setattr("physics.fill.HOLDS_WITHIN", limit)
+        assert rounds_of(AIR, charge(AIR, SET, SHOP), SHOP).rounds == rounds
+
+
+def test_the_thirtieth_round_is_the_last_that_may_hold() -> None:
+    def done(volume: float) -> Fill:
+        return filled(replace(AIR, negative=replace(EQUALISED, volume=volume)), SET, SHOP)
+
+    last, never = done(430e-6), done(436e-6)
+    assert (last.rounds, last.holds, len(last.readings)) == (30, True, 30)
+    assert (never.rounds, never.holds, len(never.readings)) == (30, False, 30)
+    # The reading still climbs: one round more would hold.
+    step = np.diff(never.readings)
+    assert SET - never.readings[-1] - step[-1] < HOLDS_WITHIN < SET - never.readings[-1]
+
+
 def test_a_huge_negative_chamber_never_holds() -> None:
     done = filled(replace(AIR, negative=replace(EQUALISED, volume=2500e-6)), SET, SHOP)
     assert not done.holds

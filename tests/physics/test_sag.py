@@ -57,6 +57,21 @@ def test_a_spring_on_a_constant_ratio_sags_by_hookes_law() -> None:
     assert found.sag.shaft_force == pytest.approx(550.0 * 2.5)
 
 
+def test_leverage_and_its_slope_are_those_of_the_sag_point() -> None:
+    """A bent leverage tells the sag point from the rest position, where both are others."""
+    lever = leverage_curve(Frame(0.150, 0.060, LEVERAGES["middle"]))
+    shock = shock_of(Setup("coil", Coil(80e3, 0.0, 4378.0), 20.0), lever, SHOP)
+    sag = standing(shock, 550.0).sag
+    near = lever.at(values([float(sag.wheel) - 1e-6, float(sag.wheel), float(sag.wheel) + 1e-6])).ratio
+    assert sag.ratio == pytest.approx(near[1], rel=1e-12)
+    assert sag.slope == pytest.approx((near[2] - near[0]) / 2e-6, rel=1e-6)
+    assert abs(float(sag.slope) / float(lever.nodes.slope[0]) - 1) > 0.05
+    # With many loads at once each has its own.
+    many = under_load(walk(shock), values([400.0, 550.0])).sag
+    assert many.slope[1] == pytest.approx(float(sag.slope), rel=1e-12)
+    assert many.slope[0] != pytest.approx(float(sag.slope), rel=1e-3)
+
+
 def test_states_at_their_borders() -> None:
     shock = coil(80e3, 0.002)
     start = float(shock.wheel(values([0.0]))[0][0])
