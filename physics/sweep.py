@@ -107,69 +107,29 @@ def swept_setup(asked: Setup, bike: Stand) -> SweptSetup:
     )
 
 
-Read = Callable[[SweptSetup], Values]
-
-
-def _of_figures(name: str) -> Read:
-    return lambda setup: values(getattr(setup.figures, name))
-
-
-def _of_riding(name: str) -> Read:
-    return lambda setup: values(getattr(setup.riding, name))
-
-
-def _of_sag(name: str) -> Read:
-    return lambda setup: values(getattr(setup.sag, name))
-
-
-def _of_air(name: str) -> Read:
-    return lambda setup: NONE if setup.air is None else values(getattr(setup.air, name))
-
-
-def _of_coil(name: str) -> Read:
-    return lambda setup: NONE if setup.coil is None else values(getattr(setup.coil, name))
-
-
-def _of_ride(name: str) -> Read:
-    return lambda setup: NONE if setup.ride is None else values(getattr(setup.ride, name))
-
-
 SLOW = "slow_"
 """Prefix of a figure that exists twice: of the slow curve, not of the riding curve."""
-_TWICE = tuple(field.name for field in fields(Figures) if field.name in Riding.__slots__)
-_ONLY_SLOW = tuple(field.name for field in fields(Figures) if field.name not in Riding.__slots__)
-_READ: Mapping[str, Read] = {
-    "set_pressure": _of_air("set_pressure"),
-    "rate": _of_coil("rate"),
-    "preload": _of_coil("preload"),
-    "sag_wheel": _of_sag("wheel"),
-    "sag_fraction": _of_sag("wheel_fraction"),
-    "sag_stroke": _of_sag("stroke"),
-    "sag_stroke_fraction": _of_sag("stroke_fraction"),
-    "shaft_force": _of_sag("shaft_force"),
-    **{name: _of_figures(name) for name in _ONLY_SLOW},
-    **{field.name: _of_riding(field.name) for field in fields(Riding)},
-    **{f"{SLOW}{name}": _of_figures(name) for name in _TWICE},
-    "rest_stroke": _of_air("rest_stroke"),
-    "equalised_pressure": _of_air("equalised_pressure"),
-    "compression_ratio": _of_air("compression_ratio"),
-    "peak_pressure": _of_air("peak_pressure"),
-    "fast_peak_pressure": _of_air("fast_peak_pressure"),
-    "fast_peak_temperature": _of_air("fast_peak_temperature"),
-    "ride_sag_fraction": _of_ride("sag_wheel_fraction"),
-    "ride_starting_shaft": _of_ride("starting_shaft"),
+_PLACES: Mapping[str, tuple[str, str]] = {
+    **{
+        f"{start}{field.name}": (part, field.name)
+        for part, start, kind in (
+            ("coil", "", CoilAnswer),
+            ("air", "", AirAnswer),
+            ("sag", "sag_", Sag),
+            ("ride", "ride_", Elsewhere),
+            ("figures", "", Figures),
+            ("figures", SLOW, Figures),
+            ("riding", "", Riding),
+        )
+        for field in fields(kind)
+        if field.type == "Values"
+    },
+    "sag_fraction": ("sag", "wheel_fraction"),
+    "shaft_force": ("sag", "shaft_force"),
+    "ride_sag_fraction": ("ride", "sag_wheel_fraction"),
 }
-FIGURES = tuple(_READ)
-"""Every name, in table order."""
-
-OF_CURVES = (
-    *_ONLY_SLOW,
-    *(field.name for field in fields(Riding)),
-    *(f"{SLOW}{name}" for name in _TWICE),
-    "rest_stroke",
-    "compression_ratio",
-)
-"""Names of figures read off the curves that are no pressure, rate, sag or riding condition."""
+FIGURES = tuple(_PLACES)
+"""Every figure by its name: each number of an answer, named after its field."""
 
 SOLVED = frozenset({"set_pressure", "rate"})
 """Figures that are solved for: they need no curve."""
@@ -177,7 +137,9 @@ SOLVED = frozenset({"set_pressure", "rate"})
 
 def figure_of(setup: SweptSetup, name: str) -> Values:
     """Return a figure of shape (cases...), NaN if the setup has none; `KeyError` for an unknown name."""
-    return _READ[name](setup)
+    part, field = _PLACES[name]
+    of = getattr(setup, part)
+    return NONE if of is None else values(getattr(of, field))
 
 
 def solved_figure(setup: Setup, name: str) -> Values:

@@ -21,12 +21,10 @@ from physics.knobs import Bound, Grain, Hardware, hardware
 from physics.match import OFF_SAG, WRITTEN_FINEST
 from physics.search import FINEST, best, grid
 from physics.stand import stand
-from physics.sweep import OF_CURVES, figure_of, swept_setup
+from physics.sweep import figure_of, swept_setup
 from physics.trees import freeze
 
 Relation = Literal["at least", "at most", "just"]
-FIGURES = OF_CURVES
-"""Figures that can be wanted, by their names in a sweep."""
 MET, MET_JUST = 1e-4, 0.005
 """A smaller miss counts as met: below the printed digits; for "just", below what anyone reads."""
 _ABSENT = 1e3

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 if TYPE_CHECKING:
     from physics.arrays import Values
@@ -152,6 +152,57 @@ USUAL = ShopUnits("usual", _METRIC | {Measure.SPRING_RATE: _POUNDS_PER_INCH, Mea
 """Kilograms, millimetres and newtons, but springs in lbf/in and pressures in psi: common practice."""
 
 ALL = (USUAL, METRIC, IMPERIAL)
+
+
+KEY_UNITS: Mapping[Measure, Mapping[str, ShopUnits]] = {
+    Measure.MASS: {"_kg": METRIC},
+    Measure.TRAVEL: {"_mm": METRIC},
+    Measure.ALTITUDE: {"_m": METRIC},
+    Measure.FORCE: {"_n": METRIC},
+    Measure.SPRING_RATE: {"_n_per_mm": METRIC, "_lbf_per_in": IMPERIAL},
+    Measure.WHEEL_RATE: {"_n_per_mm": METRIC},
+    Measure.PRESSURE: {"_psi": USUAL, "_bar": METRIC},
+    Measure.VOLUME: {"_cm3": METRIC},
+    Measure.TEMPERATURE: {"_c": METRIC},
+    Measure.ANGLE: {"_deg": METRIC},
+    Measure.ENERGY: {"_j": METRIC},
+    Measure.FREQUENCY: {"_hz": METRIC},
+    Measure.DAMPING: {"_n_s_per_m": METRIC},
+}
+"""By measure the units that end a key of the JSON, the usual one first, and who writes in them."""
+_PER_UNIT: Mapping[str, float] = {
+    "_lbf_per_in": _POUND_FORCE / _INCH,
+    "_n_per_mm": 1e3,
+    "_psi": 6894.757293168,
+    "_bar": 1e5,
+    "_mpa": 1e6,
+    "_cm3": 1e-6,
+    "_deg": math.pi / 180,
+    "_mm": 1e-3,
+}
+"""SI per unit by the end of a key of the JSON; every other key holds SI."""
+
+
+def number(value: Values | float, unit: float = 1.0) -> float | None:
+    """Return an SI value as a plain number in `unit` [SI per unit], None where it does not exist."""
+    plain = float(value) / unit
+    return plain if math.isfinite(plain) else None
+
+
+def keyed(**found: object) -> dict[str, Any]:
+    """Return an object of the JSON: SI numbers, and columns of them, each in the unit that its key ends in.
+
+    A number that does not exist is None; what is no float and no array stays as it is.
+    """
+    return {key: _in_unit_of(key, value) for key, value in found.items()}
+
+
+def _in_unit_of(key: str, value: object) -> object:
+    if not isinstance(value, float) and not hasattr(value, "ndim"):
+        return value
+    unit = next((unit for end, unit in _PER_UNIT.items() if key.endswith(end)), 1.0)
+    column = cast("Values", value)
+    return [number(one, unit) for one in column] if getattr(value, "ndim", 0) else number(column, unit)
 
 
 def both(si: float, measure: Measure) -> str:

@@ -10,7 +10,7 @@ from tui.charts.views import ChartView, at_sag, moved
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.faults import JobFault, UnusableJob
 from tui.job.fields import SOLVE, Amount, Field, Panel, written
-from tui.job.figures import FIGURE_KEYS, INPUTS, figure_named
+from tui.job.figures import INPUTS, SWEPT, figure_named
 from tui.job.job import History, Job, still_on_bike
 from tui.job.panels import FIRST_SETUP, RIDER_MASS, panels
 from tui.job.tree import TreePath
@@ -88,7 +88,7 @@ def figures_here(state: BenchState) -> tuple[str, ...]:
     rides = any(setup.ride is not None for setup in setups)
     return tuple(
         name
-        for name in FIGURE_KEYS
+        for name in SWEPT
         if kinds.intersection(figure_named(name).kinds) and (rides or not name.startswith("ride_"))
     )
 

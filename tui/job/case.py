@@ -15,6 +15,7 @@ from physics.case import Wire
 from physics.faults import Fault, Refused
 from physics.gas import standard_pressure
 from physics.leverage import fork_travel, leverage_curve
+from physics.limits import PSI
 from physics.load import wheel_load
 from physics.shock import setup_faults
 from physics.wire_stock import COIL_ENDS, USUAL_ENDS, USUAL_GRADE, USUAL_MATERIAL
@@ -187,7 +188,7 @@ def _negative(section: Section, ambient: float) -> case.Negative:
 
 _ROOM_TEMPERATURE = 293.15
 
-TOOLS = case.Tolerance(scale=0.5, gauge=2 * 6894.757293168, rate=0.05, volume=1e-6, share=0.02)
+TOOLS = case.Tolerance(scale=0.5, gauge=2 * PSI, rate=0.05, volume=1e-6, share=0.02)
 """What is off by how much where the job says nothing: 0.5 kg, 2 psi, 5 %, 1 cm³ and 0.02 of the rider.
 
 Common practice, no source.

@@ -35,10 +35,9 @@ from tui.job.job import listed, setup_on_bike, with_list
 from tui.job.reading import read_setups
 from tui.job.tree import Raw, Tree
 from tui.job.wheels import WHEELS, Wheel, spoken
-from tui.shop_units import ALL, USUAL, Measure, ShopUnits, gauge
+from tui.shop_units import ALL, USUAL, Measure, ShopUnits, gauge, number
 from tui.subjects.asked import answered_file, refused
 from tui.subjects.measurements import GAUGE_FIRST, MeasuredRow, gauge_is_off, measured_rows
-from tui.subjects.springs import number
 
 MARKS: Mapping[Mark, tuple[str, Measure]] = {
     "sag_fraction": ("sag", Measure.FRACTION),

@@ -11,8 +11,7 @@ from physics.case import Air, Coil
 from tui.job.answer import JobAnswer
 from tui.job.clean import brief
 from tui.job.wheels import spoken
-from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
-from tui.subjects.springs import number
+from tui.shop_units import ABSENT, Measure, ShopUnits, gauge, number
 
 if TYPE_CHECKING:
     from physics.balance import Change

@@ -18,7 +18,7 @@ from typing import Any, Generic, NamedTuple, TypeVar
 import numpy as np
 
 from physics import knobs
-from physics.answer import Answer, Riding, SetupAnswer
+from physics.answer import Answer, SetupAnswer
 from physics.arrays import Values
 from physics.case import Air, Coil, Setup
 from physics.cautions import PUMPS_REACH
@@ -29,21 +29,20 @@ from physics.limits import HIGHEST_PRESSURE
 from physics.match import Match, Rung, matched
 from physics.offered import MOST_REST
 from physics.shock import coil_of
-from physics.wants import FIGURES, Judged, Relation, Want, Wished, wished
+from physics.wants import Judged, Relation, Want, Wished, wished
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.cautions import caution_text
 from tui.job.clean import brief, clean
 from tui.job.fields import fraction_unseen, is_fraction
-from tui.job.figures import figure_called, measure_of
+from tui.job.figures import WANTED, figure_called, figure_named, read_figure
 from tui.job.job import Job, listed, with_list
 from tui.job.likely import doubts
 from tui.job.tree import Raw, Tree
 from tui.job.wheels import WHEELS, spoken
-from tui.shop_units import ALL, USUAL, Measure, ShopUnits, Writing, gauge
+from tui.shop_units import ALL, USUAL, Measure, ShopUnits, Writing, gauge, number
 from tui.subjects.advice import OF_ONE_SPRING
 from tui.subjects.answers import answer_object
 from tui.subjects.asked import Unanswered, answered_file, refused
-from tui.subjects.springs import number
 
 TURNED: dict[str, Measure] = {
     "rate": Measure.SPRING_RATE,
@@ -356,30 +355,19 @@ def caution_texts(offer: Offer[Match] | Offer[Wished], units: ShopUnits) -> list
     return unlikely + [caution_text(caution, units, outside, fork) for caution in offer.cautions]
 
 
-FIGURE_LABELS: Sequence[tuple[str, str, Measure]] = (
-    ("starting_wheel", "start at wheel", Measure.FORCE),
-    ("support_25", "support 25 %", Measure.RATIO),
-    ("support_50", "support 50 %", Measure.RATIO),
-    ("support_75", "support 75 %", Measure.RATIO),
-    ("bottom_ratio", "end over load", Measure.RATIO),
-    ("wheel_rate_at_sag", "wheel rate at sag", Measure.WHEEL_RATE),
-)
-"""Figures that target setup and found are held against each other by, those of the riding curve first."""
+_HELD = ("starting_wheel", "support_25", "support_50", "support_75", "bottom_ratio", "wheel_rate_at_sag")
+"""Figures that target setup and found are held against each other by."""
 
 
 def figure_rows(setups: Sequence[SetupAnswer], units: ShopUnits) -> list[list[str]]:
     """Return a row for each figure that any of the setups has, its unit beside its name."""
     rows = []
-    for name, label, measure in FIGURE_LABELS:
-        numbers = [_figure(setup, name) for setup in setups]
+    for figure in map(figure_named, _HELD):
+        numbers = [read_figure(figure, setup) for setup in setups]
         if any(map(math.isfinite, numbers)):
-            shown = (units.plain(number, measure) for number in numbers)
-            rows.append([f"{label} {units.unit(measure)}".rstrip(), *shown])
+            shown = (units.plain(number, figure.measure) for number in numbers)
+            rows.append([f"{figure.label} {units.unit(figure.measure)}".rstrip(), *shown])
     return rows
-
-
-def _figure(setup: SetupAnswer, name: str) -> float:
-    return float(getattr(setup.riding if name in Riding.__slots__ else setup.figures, name))
 
 
 EXAMPLE = "support_50>=1.7; bottom_ratio=4.3"
@@ -403,7 +391,7 @@ class UnusableWant(Exception):
 
 def units_text(units: ShopUnits) -> str:
     """Return the unit that a bare number takes, for a few figures; ratios have none."""
-    named = (f"{name} {units.unit(measure)}" for name in _SHOWN if (measure := measure_of(name)))
+    named = (f"{name} {units.unit(figure_named(name).measure)}" for name in _SHOWN)
     return f"{', '.join(named)}; ratios no unit"
 
 
@@ -422,11 +410,11 @@ def want_of(text: str, units: ShopUnits) -> Want:
     if match is None:
         raise UnusableWant(f'"{brief(text)}" cannot be read', use)
     name, sign, digits, unit = match.groups()
-    named = figure_called(name, FIGURES)
+    named = figure_called(name, WANTED)
     if named is None:
-        near = get_close_matches(name, FIGURES, n=1, cutoff=0.0)[0]
+        near = get_close_matches(name, WANTED, n=1, cutoff=0.0)[0]
         raise UnusableWant(
-            f'no figure is called "{brief(name)}"', f"use {near}, the nearest, or one of {', '.join(FIGURES)}"
+            f'no figure is called "{brief(name)}"', f"use {near}, the nearest, or one of {', '.join(WANTED)}"
         )
     if _THOUSANDS.fullmatch(digits):
         plain = " or ".join(digits.replace(",", mark) for mark in ("", "."))
@@ -435,7 +423,7 @@ def want_of(text: str, units: ShopUnits) -> Want:
         wanted = float(digits.replace(",", "."))
     except ValueError:
         raise UnusableWant(f'"{brief(digits)}" is no number', use) from None
-    measure = measure_of(named.figure) or Measure.RATIO
+    measure = figure_named(named.figure).measure
     if not unit and measure is Measure.FRACTION and is_fraction(digits):
         raise UnusableWant(f"{named.figure}: {fraction_unseen(digits)}", "use per cent")
     writing = named.writing or units.writings[measure]
@@ -491,7 +479,7 @@ def judged_text(each: Judged, units: ShopUnits) -> str:
 
 
 def _shown(want: Want, here: float, units: ShopUnits) -> str:
-    measure = measure_of(want.figure) or Measure.RATIO
+    measure = figure_named(want.figure).measure
     return f"{units.scale(here, measure):.4g} {units.unit(measure)}".rstrip()
 
 

@@ -20,8 +20,7 @@ from tui.job.reading import Section, read_fields
 from tui.job.schema import MEASURED
 from tui.job.tree import Tree, TreePath
 from tui.job.wheels import spoken
-from tui.shop_units import USUAL, Measure, ShopUnits, gauge
-from tui.subjects.springs import number
+from tui.shop_units import USUAL, Measure, ShopUnits, gauge, number
 
 Key = Literal["sag", "gauge", "scale"]
 Verdict = Literal["within", "below", "above", "unknown"]

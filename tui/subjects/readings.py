@@ -28,10 +28,9 @@ from tui.job.job import Job, setup_on_bike
 from tui.job.likely import CODE, LIKELY, Doubt, doubts, unlikely
 from tui.job.tree import TreePath
 from tui.job.wheels import WHEELS, Wheel, has_front, wheel_job
-from tui.shop_units import USUAL, Measure, ShopUnits
+from tui.shop_units import USUAL, Measure, ShopUnits, number
 from tui.subjects.asked import Unanswered, job_of
 from tui.subjects.measurements import measured_values
-from tui.subjects.springs import number
 from tui.tables.columns import numbers_of
 from tui.tables.heads import FORCE, LOOP, SHAFT
 from tui.tables.questions import Open, Told, Unclear, attempt, lines_of, told_in

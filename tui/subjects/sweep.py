@@ -21,9 +21,9 @@ from tui.job.clean import brief
 from tui.job.faults import Findings, JobFault, Spelling, UnusableJob
 from tui.job.fields import fraction_unseen, is_fraction, with_unit
 from tui.job.figures import (
-    FIGURE_KEYS,
     INPUTS,
     STATES,
+    SWEPT,
     as_read,
     figure_called,
     figure_named,
@@ -36,9 +36,8 @@ from tui.job.reading import read_fields
 from tui.job.schema import AMBIENT, FRAME, LEVERAGE, LOAD, SETUP, TARGET, Field, Fields, Group, Quantity
 from tui.job.tree import Raw, Tree
 from tui.job.wheels import Wheel
-from tui.shop_units import METRIC, USUAL, Measure, ShopUnits
+from tui.shop_units import KEY_UNITS, USUAL, Measure, number
 from tui.subjects.asked import Unanswered, job_of
-from tui.subjects.springs import number
 
 OVER, FIGURE = "over", "figure"
 FEWEST, USUALLY, MOST = 2, 8, 1000
@@ -71,11 +70,11 @@ def figure_asked(name: str) -> str:
 
     Raises `UnusableJob` for any other.
     """
-    named = figure_called(name, FIGURE_KEYS)
+    named = figure_called(name, SWEPT)
     if named is not None:
         return named.figure
-    near = get_close_matches(name, FIGURE_KEYS, n=1, cutoff=0.0)[0]
-    accepted = f"the nearest known is {near}; all are {', '.join(FIGURE_KEYS)}"
+    near = get_close_matches(name, SWEPT, n=1, cutoff=0.0)[0]
+    accepted = f"the nearest known is {near}; all are {', '.join(SWEPT)}"
     raise _fault((FIGURE,), f'"{brief(name)}" is no figure', accepted)
 
 
@@ -119,22 +118,6 @@ def _fault(path: tuple[str, ...], what: str, accepted: str) -> UnusableJob:
 
 MOST_CASES = 250_000
 _STATES = {**STATES, "impossible": "cannot be"}
-_SWEEP_KEYS: dict[Measure, tuple[str, ShopUnits | None]] = {
-    Measure.MASS: ("_kg", METRIC),
-    Measure.TRAVEL: ("_mm", METRIC),
-    Measure.ALTITUDE: ("_m", METRIC),
-    Measure.FORCE: ("_n", METRIC),
-    Measure.SPRING_RATE: ("_n_per_mm", METRIC),
-    Measure.WHEEL_RATE: ("_n_per_mm", METRIC),
-    Measure.PRESSURE: ("_psi", USUAL),
-    Measure.VOLUME: ("_cm3", METRIC),
-    Measure.TEMPERATURE: ("_c", METRIC),
-    Measure.ANGLE: ("_deg", METRIC),
-    Measure.ENERGY: ("_j", METRIC),
-    Measure.FREQUENCY: ("_hz", METRIC),
-    Measure.DAMPING: ("_n_s_per_m", METRIC),
-}
-"""By measure the unit in a JSON key and who scales to it; what is not here is a bare number."""
 
 
 class SweepAsked(NamedTuple):
@@ -239,7 +222,7 @@ def _object(bike: JobAnswer, wheel: Wheel, found: Swept, outside: float) -> dict
 
 def _named(name: str, measure: Measure, numbers: Values) -> dict[str, Any]:
     """Return numbers under a key with their unit, those that do not exist as null."""
-    unit, units = _SWEEP_KEYS.get(measure, ("", None))
+    unit, units = next(iter(KEY_UNITS.get(measure, {}).items()), ("", None))
     scaled = numbers if units is None else units.scale(numbers, measure)
     return {f"{name}{unit}": _listed(scaled)}
 

@@ -14,9 +14,8 @@ from physics.scatter import ERRORS, Error, errors_in, rate_limit
 from physics.tolerance import Band, Spread, tolerance
 from tui.job.cautions import STATES
 from tui.job.wheels import spoken
-from tui.shop_units import ABSENT, Measure, ShopUnits
+from tui.shop_units import ABSENT, Measure, ShopUnits, number
 from tui.subjects.pumping import pressure_at_rest
-from tui.subjects.springs import number
 
 _NAMES: dict[Error, str] = {
     "scale": "scale",

@@ -10,8 +10,7 @@ from physics.case import Coil
 from physics.wire import WireOrder, compared_materials, order_for
 from physics.wire_stock import USUAL_MATERIAL
 from tui.job.choices import MATERIAL_WORDS, NO_WIRE
-from tui.shop_units import ABSENT, Measure, ShopUnits
-from tui.subjects.springs import number
+from tui.shop_units import ABSENT, Measure, ShopUnits, number
 
 if TYPE_CHECKING:
     from physics.answer import WireAnswer

@@ -19,7 +19,7 @@ def rows(found: Answer, units: ShopUnits = USUAL) -> dict[str, TableRow]:
 
 
 def figure(key: str) -> Figure:
-    return next(figure for figure in every_figure() if figure.key == key)
+    return next(figure for figure in every_figure() if figure.name == key)
 
 
 def test_first_the_state_then_the_parts_of_the_ride_in_order() -> None:
@@ -48,8 +48,8 @@ def test_values_are_those_of_the_answer() -> None:
     assert shown["rate"].values == (f"{float(coil.coil.rate) / LBF_IN:.0f}", ABSENT)
     gauge = (float(air.air.set_pressure) - float(SHOP.pressure)) / PSI
     assert shown["set_pressure"].values == (ABSENT, f"{gauge:.0f}")
-    assert shown["sag_travel"].values == ("30.0", "30.0")
-    assert shown["sag_travel"].changes == ("", SAME)
+    assert shown["sag_fraction"].values == ("30.0", "30.0")
+    assert shown["sag_fraction"].changes == ("", SAME)
 
 
 def test_a_change_is_the_difference_of_the_numbers_shown() -> None:
@@ -69,7 +69,7 @@ def test_a_change_that_does_not_exist_is_a_dash() -> None:
 def test_rebound_is_compared_by_ratio() -> None:
     found = two()
     first, second = (float(setup.riding.critical_damping) for setup in found.setups)
-    assert rows(found)["damping"].changes[1] == f"x {second / first:.2f}"
+    assert rows(found)["critical_damping"].changes[1] == f"x {second / first:.2f}"
 
 
 def test_nothing_is_ever_shown_as_a_number_that_is_none() -> None:
@@ -77,7 +77,7 @@ def test_nothing_is_ever_shown_as_a_number_that_is_none() -> None:
     shown = rows(stiff)
     assert shown["state"].values[0] == "tops out"
     assert shown["sag_wheel"].values[0] == ABSENT
-    assert shown["bounce"].changes[1:] == (ABSENT, ABSENT)
+    assert shown["natural_frequency"].changes[1:] == (ABSENT, ABSENT)
     every = [text for row in shown.values() for text in (*row.values, *row.changes)]
     assert not [text for text in every if "nan" in text or "inf" in text]
 

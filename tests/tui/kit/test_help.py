@@ -175,44 +175,45 @@ CLAIMS = (
     Claim("negative_spacers", "Less sag", _EVERY, _FILLED, _sag, -1),
     Claim("negative_spacers", "the same sag: less pressure", _EVERY, _FILLED, _pressure, -1, _solved),
     Claim("negative_spacers", "a softer start", (AIR, REAR_VALVES), _FILLED, _start, -1, _solved),
-    Claim("pull", "more negative volume pulls further in", _EVERY, _WIDER, _pull_in, 1),
-    Claim("pull", "More starts softer", (REAR_VALVES,), _PUMPED, _start, -1),
-    Claim("start_shaft", "negative pull lowers it", (REAR_VALVES,), _PUMPED, _start, -1),
-    Claim("rest", "An earlier port", (FORK,), ("port", "9 mm", "5 mm"), _rest, -1),
-    Claim("rest", "less negative pressure lessens it", (FORK_VALVES,), _LET_OUT, _rest, -1),
+    Claim("negative", "more negative volume pulls further in", _EVERY, _WIDER, _pull_in, 1),
+    Claim("negative", "More starts softer", (REAR_VALVES,), _PUMPED, _start, -1),
+    Claim("starting_shaft", "negative pull lowers it", (REAR_VALVES,), _PUMPED, _start, -1),
+    Claim("rest_stroke", "An earlier port", (FORK,), ("port", "9 mm", "5 mm"), _rest, -1),
+    Claim("rest_stroke", "less negative pressure lessens it", (FORK_VALVES,), _LET_OUT, _rest, -1),
     # Preload and rate.
     Claim("preload", "More takes sag away", (COIL,), _WOUND, _sag, -1),
     Claim("preload", "makes the start harder", (COIL,), _WOUND, _start, 1),
-    Claim("start_shaft", "preload raises it", (COIL,), _WOUND, _start, 1),
+    Claim("starting_shaft", "preload raises it", (COIL,), _WOUND, _start, 1),
     Claim("rate", "Stiffer sags less", (COIL,), _STIFFER, _sag, -1),
     Claim("rate", "most of all at the end", (COIL,), _STIFFER, _end, 1),
     # Pressure, spacers, bumper.
     Claim("set_pressure", "More is stiffer everywhere", (AIR,), _HARDER, _sag, -1),
-    Claim("end_force", _RAISED, (COIL,), _STIFFER, _end, 1),
-    Claim("end_force", _RAISED, (AIR,), _HARDER, _end, 1),
-    Claim("end_force", _RAISED, (AIR, FORK), _PLUS, _end, 1),
-    Claim("end_force", _RAISED, (COIL, AIR, FORK), _BUMPER, _end, 1),
+    Claim("bottom_wheel_force", _RAISED, (COIL,), _STIFFER, _end, 1),
+    Claim("bottom_wheel_force", _RAISED, (AIR,), _HARDER, _end, 1),
+    Claim("bottom_wheel_force", _RAISED, (AIR, FORK), _PLUS, _end, 1),
+    Claim("bottom_wheel_force", _RAISED, (COIL, AIR, FORK), _BUMPER, _end, 1),
     Claim("positive_spacers", "Each firms up the end of the travel", (AIR, FORK), _PLUS, _end, 1, _solved),
-    Claim("compression", "More pushes back harder at the end", (AIR, FORK), _PLUS, _end, 1),
-    Claim("compression", "spacers raise it", (AIR, FORK), _PLUS, _air("compression_ratio"), 1),
-    Claim("compression", "more volume lowers it", (AIR,), _ROOMIER, _air("compression_ratio"), -1),
-    Claim("peak", "spacers raise it", (AIR, FORK), _PLUS, _air("peak_pressure"), 1),
-    Claim("peak", "Set pressure and spacers raise it", (AIR,), _HARDER, _air("peak_pressure"), 1),
-    Claim("fast_peak", "Spacers raise it", (AIR, FORK), _PLUS, _air("fast_peak_pressure"), 1),
-    Claim("fast_heat", "spacers raise it", (AIR, FORK), _PLUS, _air("fast_peak_temperature"), 1),
-    Claim("ramp", "a bumper raises it", (COIL, AIR, FORK), _BUMPER, _ramp, 1),
-    Claim("ramp", "without one, spacers do", (BARE_AIR, BARE_FORK), _PLUS, _ramp, 1),
-    Claim("off_line", "spacers deepen it", (AIR, FORK, BARE_AIR, BARE_FORK), _PLUS, _dip, -1),
-    Claim("off_line", "a bumper does not", (COIL, AIR, FORK), _BUMPER, _dip, 0),
+    Claim("compression_ratio", "More pushes back harder at the end", (AIR, FORK), _PLUS, _end, 1),
+    Claim("compression_ratio", "spacers raise it", (AIR, FORK), _PLUS, _air("compression_ratio"), 1),
+    Claim("compression_ratio", "more volume lowers it", (AIR,), _ROOMIER, _air("compression_ratio"), -1),
+    Claim("peak_pressure", "spacers raise it", (AIR, FORK), _PLUS, _air("peak_pressure"), 1),
+    Claim("peak_pressure", "Set pressure and spacers raise it", (AIR,), _HARDER, _air("peak_pressure"), 1),
+    Claim("fast_peak_pressure", "Spacers raise it", (AIR, FORK), _PLUS, _air("fast_peak_pressure"), 1),
+    Claim("fast_peak_temperature", "spacers raise it", (AIR, FORK), _PLUS, _air("fast_peak_temperature"), 1),
+    Claim("end_ramp", "a bumper raises it", (COIL, AIR, FORK), _BUMPER, _ramp, 1),
+    Claim("end_ramp", "without one, spacers do", (BARE_AIR, BARE_FORK), _PLUS, _ramp, 1),
+    Claim("chord_deviation", "spacers deepen it", (AIR, FORK, BARE_AIR, BARE_FORK), _PLUS, _dip, -1),
+    Claim("chord_deviation", "a bumper does not", (COIL, AIR, FORK), _BUMPER, _dip, 0),
     # Seals and load.
-    Claim("sag_most", "fresh ones narrow it", (COIL, AIR, FORK), ("friction", "40 N", "10 N"), _gap, -1),
-    Claim("sag_force", "the spring does not", (AIR,), _PLUS, _load, 0, _solved),
+    Claim("sag_band_high", "fresh ones narrow it", (COIL, AIR, FORK), ("friction", "40 N", "10 N"), _gap, -1),
+    Claim("shaft_force", "the spring does not", (AIR,), _PLUS, _load, 0, _solved),
 )
 _OF_THE_BIKE = (
-    ("sag_force", "More load", ("load", "rider_mass"), ("70 kg", "90 kg"), _load, 1),
-    ("ride_pressure", "Cold lowers it", ("ride", "temperature"), ("20 degC", "-5 degC"), _ride("gauge"), -1),
-    ("ride_pressure", "height raises it", ("ride", "altitude"), ("400 m", "2500 m"), _ride("gauge"), 1),
-    ("ride_sag", "Cold sinks an air spring", ("ride", "temperature"), ("20 degC", "-5 degC"),
+    ("shaft_force", "More load", ("load", "rider_mass"), ("70 kg", "90 kg"), _load, 1),
+    ("ride_set_pressure", "Cold lowers it", ("ride", "temperature"), ("20 degC", "-5 degC"),
+     _ride("gauge"), -1),
+    ("ride_set_pressure", "height raises it", ("ride", "altitude"), ("400 m", "2500 m"), _ride("gauge"), 1),
+    ("ride_sag_fraction", "Cold sinks an air spring", ("ride", "temperature"), ("20 degC", "-5 degC"),
      _ride("sag_wheel_fraction"), 1),
 )  # fmt: skip
 
@@ -221,7 +222,7 @@ def help_of(key: str) -> str:
     """Return the help of a field of a setup or of a figure, the field's first where both bear the name."""
     jobs = (REAR, FRONT, REAR_VALVES[0])
     fields = {row.path[-1]: row.meaning for job in jobs for panel in panels(job) for row in panel.rows}
-    figures = {figure.key: figure.meaning for figure in every_figure()}
+    figures = {figure.name: figure.meaning for figure in every_figure()}
     return figures.get(key) or str(fields[key])
 
 
@@ -291,7 +292,7 @@ def test_spacers_leave_the_start_much_the_same() -> None:
 
 def test_a_coil_is_the_same_slow_and_fast_and_air_is_stiffer_fast() -> None:
     coil, air = answer_job(REAR).answer.setups
-    assert "a coil stays the same" in help_of("fast_end")
+    assert "a coil stays the same" in help_of("fast_bottom_shaft")
     assert float(coil.figures.fast_rate_at_sag) == pytest.approx(float(coil.figures.rate_at_sag))
     assert float(air.figures.fast_rate_at_sag) > float(air.figures.rate_at_sag)
     assert float(air.figures.fast_natural_frequency) > float(air.figures.natural_frequency)
@@ -325,7 +326,8 @@ def test_every_help_that_tells_a_direction_is_tried() -> None:
     tried = {claim.of for claim in CLAIMS} | {row[0] for row in _OF_THE_BIKE}
     jobs = (REAR, FRONT, REAR_VALVES[0])
     fields = {str(row.path[-1]): row.meaning for job in jobs for panel in panels(job) for row in panel.rows}
-    figures = {figure.key: figure.meaning for figure in every_figure()}
-    telling = {key for key, meaning in (fields | figures).items() if _DIRECTION.search(meaning)}
-    assert telling >= {"negative_volume", "negative_spacers", "preload", "compression", "rest"}
+    figures = {figure.name: figure.meaning for figure in every_figure()}
+    meanings = (*fields.items(), *figures.items())
+    telling = {key for key, meaning in meanings if _DIRECTION.search(meaning)}
+    assert telling >= {"negative_volume", "negative_spacers", "preload", "compression_ratio", "rest_stroke"}
     assert telling - tried == set()

@@ -9,7 +9,7 @@ from physics.inputs import BY_NAME
 from physics.sweep import FIGURES
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
-from tui.job.figures import FIGURE_KEYS, INPUTS, figure_named
+from tui.job.figures import INPUTS, SWEPT, figure_named
 from tui.job.files import toml_text
 from tui.job.wheels import Wheel
 from tui.subjects.asked import Unanswered
@@ -39,8 +39,9 @@ def refused(job: Path, over: list[str], figures: list[str], wheel: Wheel = "rear
 
 def test_every_input_and_figure_has_its_words() -> None:
     assert set(INPUTS) == set(BY_NAME)
-    assert set(FIGURE_KEYS) == set(FIGURES)
-    assert all(figure_named(name).label for name in FIGURE_KEYS)
+    assert set(SWEPT) < set(FIGURES)
+    assert all(figure_named(name).label for name in SWEPT)
+    assert len(set(SWEPT)) == len(SWEPT) == 54
 
 
 def test_a_sweep_is_what_the_job_answers_with_each_number_typed(job: Path) -> None:

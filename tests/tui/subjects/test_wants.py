@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from physics.wants import FIGURES, Judged, Want
+from physics.wants import Judged, Want
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
-from tui.job.figures import FIGURE_KEYS, figure_called, measure_of
+from tui.job.figures import SWEPT, WANTED, figure_called, figure_named
 from tui.shop_units import ALL, IMPERIAL, METRIC, USUAL, ShopUnits
 from tui.subjects.answers import answer_object
 from tui.subjects.match import UnusableWant, judged_text, units_text, want_of, wants_of
@@ -67,13 +67,13 @@ def test_what_cannot_be_read_says_what_to_write(text: str, said: str) -> None:
 
 @pytest.mark.parametrize("units", ALL)
 def test_what_became_of_a_want_is_in_the_shops_units_and_can_be_typed_again(units: ShopUnits) -> None:
-    for figure in FIGURES:
+    for figure in WANTED:
         want = Want(figure, "at least", 1234.5)
         told = judged_text(Judged(want, 1500.0, 1600.0, met=False, reachable=False), units)
         number = told.removeprefix(f"{figure} at least ").partition(":")[0]
         if "e+" not in number:
             assert want_of(f"{figure}>={number}", units).number == pytest.approx(1234.5, rel=1e-3)
-    assert f"wheel_rate_at_sag {units.unit(measure_of('wheel_rate_at_sag') or ALL)}" in units_text(units)  # type: ignore[arg-type]
+    assert f"wheel_rate_at_sag {units.unit(figure_named('wheel_rate_at_sag').measure)}" in units_text(units)
     assert len(wants_of("support_50>=1.7; bottom_ratio=4.3;", units)) == 2
 
 
@@ -94,7 +94,7 @@ def test_every_key_of_the_answers_figures_names_its_figure() -> None:
     for table in ("figures", "riding"):
         for key in setup[table]:
             name = figure_asked(key)
-            assert name in FIGURE_KEYS
+            assert name in SWEPT
             assert key.startswith(name)
             assert figure_asked(f"{table}.{key}") in (name, f"slow_{name}")
     assert figure_asked("riding.natural_frequency_hz") == "natural_frequency"
@@ -112,6 +112,6 @@ def test_every_key_of_the_answers_figures_names_its_figure() -> None:
 
 
 def test_a_key_in_another_unit_names_no_figure() -> None:
-    assert figure_called("natural_frequency_psi", FIGURE_KEYS) is None
+    assert figure_called("natural_frequency_psi", SWEPT) is None
     with pytest.raises(UnusableJob, match="the nearest known is natural_frequency"):
         figure_asked("natural_frequency_psi")

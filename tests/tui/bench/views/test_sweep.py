@@ -21,7 +21,7 @@ from tui.bench.views import sweep as aside_map
 from tui.bench.views import sweep as aside_sweep
 from tui.bench.views.pane import AsidePane, aside_task, worked_on
 from tui.job.demo import demo_job
-from tui.job.figures import FIGURE_KEYS
+from tui.job.figures import SWEPT
 from tui.job.wheels import wheel_job
 from tui.kit.cells import text_of
 from tui.kit.work import Worked
@@ -170,7 +170,7 @@ def test_figures_turn_in_the_round_and_only_those_there_are() -> None:
     bench = state()
     names = figures_here(bench)
     assert "ride_sag_fraction" not in names
-    assert set(names) <= set(FIGURE_KEYS)
+    assert set(names) <= set(SWEPT)
     turned = bench
     for _ in names:
         turned = figure_turned(turned, 1)
