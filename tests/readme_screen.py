@@ -21,12 +21,12 @@ _BLOCK = re.compile(r"(?<=<!-- screen -->\n).*?(?=<!-- end -->)", re.DOTALL)
 async def screen_text() -> str:
     """Return the demo job on the bench as lines of text; drafts and themes come from the home folder."""
     from tui.app import BenchApp
-    from tui.bench.session import Desk
+    from tui.bench.session import Session
     from tui.bench.state import opened
     from tui.job.demo import demo_job
     from tui.job.job import History
 
-    app = BenchApp(opened(History.starting_at(demo_job())), Desk())
+    app = BenchApp(opened(History.starting_at(demo_job())), Session())
     async with app.run_test(size=SIZE) as pilot:
         shown = ""
         # The chart and the table come with the first answer, after the first frame.
@@ -45,7 +45,7 @@ def with_screen(readme: str, screen: str) -> str:
 
 
 def main() -> None:
-    """Rewrite README, the person's own drafts and themes left aside."""
+    """Rewrite README, the person's own drafts and themes set aside."""
     with tempfile.TemporaryDirectory() as home:
         own = dict.fromkeys(("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "TMPDIR"), home)
         os.environ.update(own, LC_ALL="C.UTF-8")

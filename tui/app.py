@@ -15,14 +15,14 @@ from textual.app import App
 from textual.binding import BindingType
 
 from tui.bench.screen import BenchScreen, Commands
-from tui.bench.session import Desk
+from tui.bench.session import Session
 from tui.bench.state import BenchState, opened
 from tui.job.demo import demo_job
 from tui.job.job import History
 from tui.kit.glyphs import glyphs_for
 from tui.kit.screen import SparingScreen
 from tui.settings import find_settings
-from tui.store.records import Shelf
+from tui.store.records import Records
 from tui.themes import find_themes, forget_empty_no_color, no_colour
 
 UNUSABLE = 2
@@ -32,7 +32,7 @@ UNUSABLE = 2
 @cache
 def commands() -> Commands:
     """Return what the bench does besides changing its state; it loads after the first frame."""
-    from tui.bench.commands import ACTS, NOT_TAKING
+    from tui.bench.commands import COMMANDS, NOT_TAKING
     from tui.bench.files import offer_drafts
     from tui.linkage.commands import show_linkage
     from tui.records.commands import show_records, tell_first_start
@@ -41,7 +41,7 @@ def commands() -> Commands:
         offer_drafts(screen)
         tell_first_start(screen)
 
-    acts = {**ACTS, "linkage": show_linkage, "records": show_records}
+    acts = {**COMMANDS, "linkage": show_linkage, "records": show_records}
     return Commands(acts, frozenset(acts) - NOT_TAKING, begin)
 
 
@@ -53,7 +53,7 @@ class BenchApp(App[int], inherit_bindings=False):
     BINDINGS: ClassVar[list[BindingType]] = []
     TITLE = "springwright"
 
-    def __init__(self, state: BenchState, desk: Desk) -> None:
+    def __init__(self, state: BenchState, session: Session) -> None:
         """Put a state of the bench on the screen, nothing moving that nobody moved."""
         found = find_themes()
         theme, wrong = found.choose(os.environ)
@@ -63,7 +63,7 @@ class BenchApp(App[int], inherit_bindings=False):
         self.register_theme(theme.textual())
         self.theme = theme.name
         self._themes = found.themes
-        self._desk = desk
+        self._session = session
         self._sized = False
         told = (state.note, *found.faults, wrong)
         self._state = replace(state, note=". ".join(filter(None, told)))
@@ -71,7 +71,7 @@ class BenchApp(App[int], inherit_bindings=False):
     def get_default_screen(self) -> BenchScreen:
         """Return the bench."""
         return BenchScreen(
-            self._state, self._desk, self._themes, self.theme, glyphs_for(os.environ), commands
+            self._state, self._session, self._themes, self.theme, glyphs_for(os.environ), commands
         )
 
     def on_mount(self) -> None:
@@ -107,20 +107,20 @@ def run(job_path: Path | None, store: str | None = None) -> int:
     """
     forget_empty_no_color(os.environ)
     found = find_settings()
-    desk = Desk(shelf=Shelf(store, found.settings))
+    session = Session(records=Records(store, found.settings))
     if job_path is not None:
         from tui.bench.files import load_job
         from tui.job.faults import UnusableJob
         from tui.job.files import FileTrouble
 
         try:
-            desk.opened(load_job(job_path))
+            session.opened(load_job(job_path))
         except (FileTrouble, UnusableJob) as trouble:
             for line in str(trouble).splitlines():
                 sys.stderr.write(f"{job_path}: {line}\n")
             return UNUSABLE
-    job = demo_job() if desk.file is None else desk.file.job
+    job = demo_job() if session.file is None else session.file.job
     state = replace(opened(History.starting_at(job), found.settings.units), note=". ".join(found.lines))
-    app = BenchApp(state, desk)
+    app = BenchApp(state, session)
     app.run()
     return app.return_code or 0

@@ -17,7 +17,7 @@ from sqlalchemy import Connection, Table, select
 from tests.benchmarks.pty_bench import BENCH, PtySession, busy_time
 from tests.tui.store.jobs import job_for
 from tui.store import schema as tables
-from tui.store.address import Place, place_of
+from tui.store.address import StoreAddress, place_of
 from tui.store.opening import open_store
 from tui.store.store import Store
 
@@ -61,11 +61,13 @@ def _renamed(row: dict[str, Any], name: str, number: int) -> dict[str, Any]:
 
 
 @pytest.fixture(scope="module", params=["file", "server"])
-def full_place(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Place]:
+def full_place(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[StoreAddress]:
     """Return where ten thousand jobs are."""
     jobs = MANY if request.config.getoption("benchmark_enable") else FEW
     if request.param == "file":
-        place = Place(tmp_path_factory.mktemp("full") / "records.sqlite")
+        place = StoreAddress(tmp_path_factory.mktemp("full") / "records.sqlite")
         with closing(open_store(place)) as store:
             _fill(store, jobs)
         yield place
@@ -87,7 +89,7 @@ def full_place(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPath
 
 
 @pytest.fixture
-def full_store(full_place: Place) -> Iterator[Store]:
+def full_store(full_place: StoreAddress) -> Iterator[Store]:
     """Return these records, open."""
     with closing(open_store(full_place)) as store:
         yield store
@@ -120,7 +122,7 @@ def test_a_job_is_saved(benchmark: BenchmarkFixture, full_store: Store) -> None:
     assert benchmark.pedantic(full_store.save, (job, "Mo"), rounds=20).revision.number == 1
 
 
-def test_they_are_opened(benchmark: BenchmarkFixture, full_place: Place) -> None:
+def test_they_are_opened(benchmark: BenchmarkFixture, full_place: StoreAddress) -> None:
     def opened() -> str:
         with closing(open_store(full_place)) as store:
             return store.told
@@ -131,7 +133,7 @@ def test_they_are_opened(benchmark: BenchmarkFixture, full_place: Place) -> None
 @on_the_line
 @pytest.mark.parametrize("are_full", [False, True], ids=["no records", "full records"])
 def test_the_first_paint_waits_for_no_records(
-    benchmark: BenchmarkFixture, full_place: Place, tmp_path: Path, are_full: bool
+    benchmark: BenchmarkFixture, full_place: StoreAddress, tmp_path: Path, are_full: bool
 ) -> None:
     full = full_place.server or str(full_place.file)
     place = full if are_full else str(tmp_path / "records.sqlite")

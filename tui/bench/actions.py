@@ -29,7 +29,7 @@ def typing(state: BenchState) -> bool:
 
 def between_pairs(state: BenchState) -> bool:
     """With no value open but a pair of those that are being measured."""
-    return resting(state) or (state.aside == "pairs" and isinstance(state.row.kind, Pair))
+    return resting(state) or (state.view == "pairs" and isinstance(state.row.kind, Pair))
 
 
 def at_field(state: BenchState) -> bool:

@@ -47,8 +47,8 @@ def cell_of(state: BenchState, row: Field) -> Cell:
     doubted = bool(unconfirmed_at(state.job, row))
     if isinstance(row.kind, Choice):
         return Cell(text, Look.CHOICE, unconfirmed=doubted)
-    if not text and row.path == ("frame", "wheel_travel") and state.good is not None and row.usual:
-        travel = float(state.good.answer.frame.wheel_travel)
+    if not text and row.path == ("frame", "wheel_travel") and state.answer is not None and row.usual:
+        travel = float(state.answer.answer.frame.wheel_travel)
         return Cell(state.units.show(travel, Measure.TRAVEL), Look.SOLVED)
     if not text:
         return Cell(row.usual, Look.USUAL) if row.usual else Cell("", Look.ABSENT)
@@ -137,8 +137,8 @@ def meaning_at(state: BenchState, row: Field) -> str:
 
 def _expected_sag(state: BenchState) -> str:
     """Return what the sag will read on the bike, while none is typed."""
-    good = state.good
-    if good is None or state.stale or state.job.get(_SAG) is not None or not good.answer.setups:
+    good = state.answer
+    if good is None or state.is_outdated or state.job.get(_SAG) is not None or not good.answer.setups:
         return ""
     from tui.job.job import setup_on_bike
     from tui.subjects.pumping import expect_text
@@ -150,27 +150,27 @@ def _expected_sag(state: BenchState) -> str:
 def look_first_at(state: BenchState, row: Field) -> str:
     """Return what to look at first for a measured value outside of its band, empty where all is well."""
     found = _measured_at(state, row)
-    if found is None or state.good is None or (found.verdict in _WELL and not found.over_label):
+    if found is None or state.answer is None or (found.verdict in _WELL and not found.over_label):
         return ""
     from tui.subjects.measurements import gauge_is_off, look_first, measured_rows
 
-    rows = measured_rows(state.good)
+    rows = measured_rows(state.answer)
     said = look_first(found, rows)
     # A sag typed among the readings is taken as the target counts it.
-    if found.key != "sag" or found.of != state.good.case.target.of or gauge_is_off(rows):
+    if found.key != "sag" or found.of != state.answer.case.target.of or gauge_is_off(rows):
         return said
     return f"{said} R twice, then sag {state.units.show(found.measured, found.measure)}, finds the load."
 
 
 def _measured_at(state: BenchState, row: Field) -> MeasuredRow | None:
-    if row.path[:1] != ("measured",) or state.good is None or state.stale:
+    if row.path[:1] != ("measured",) or state.answer is None or state.is_outdated:
         return None
     # The physics loads after the first frame, and only for what was measured.
     if state.job.get(row.path) is None:
         return None
     from tui.subjects.measurements import measured_rows
 
-    return next((found for found in measured_rows(state.good) if found.key == row.path[1]), None)
+    return next((found for found in measured_rows(state.answer) if found.key == row.path[1]), None)
 
 
 _PRELOAD = ("coil_bind", "preload_turns", "rated_stroke", "no_preload")
@@ -224,23 +224,23 @@ def left_out_at(state: BenchState, row: Field) -> str:
 
 def _of_answer(state: BenchState, row: Field, by_key: Mapping[str, tuple[str, ...]]) -> str:
     codes = by_key.get(str(row.path[-1]), ()) if row.path[0] == "setup" else ()
-    if not codes or state.good is None or state.stale:
+    if not codes or state.answer is None or state.is_outdated:
         return ""
     from tui.job.cautions import caution_text  # the first frame has no answer to be cautious about
 
     found = answered_setup(state, row.path[1])
     told = {caution.code: caution for caution in found.cautions} if found is not None else {}
     code = next((code for code in codes if code in told), None)
-    ambient = float(state.good.answer.shop.pressure)
+    ambient = float(state.answer.answer.shop.pressure)
     if code is None:
         return ""
-    fork, typed = state.good.answer.frame.fork, state.job.get(row.path[:2])
+    fork, typed = state.answer.answer.frame.fork, state.job.get(row.path[:2])
     return caution_text(told[code], state.units, ambient, fork, typed or {})
 
 
 def _unlikely(state: BenchState, row: Field) -> str:
     """Return that a value is unlikely; before the first answer nobody waits for it."""
-    if state.good is None:
+    if state.answer is None:
         return ""
     from tui.job.likely import doubts
 

@@ -110,14 +110,16 @@ def show_filling(screen: BenchScreen) -> None:
     state = kind_selected(screen.commit(), "air")
     screen.take(state)
     setup = setup_of_kind(state, "air")
-    if state.good is None:
+    if state.answer is None:
         screen.say(NOTHING_YET)
     elif setup is None:
         screen.say("No air setup to pump: press a to add one.")
     else:
-        good = state.good
+        good = state.answer
         typed = good.job.setups[setup]
-        page = filling_page(good.answer, setup, state.units, screen.glyphs, stale=state.stale, typed=typed)
+        page = filling_page(
+            good.answer, setup, state.units, screen.glyphs, stale=state.is_outdated, typed=typed
+        )
         screen.app.push_screen(page)
 
 
@@ -126,13 +128,13 @@ def show_ordering(screen: BenchScreen) -> None:
     from tui.subjects.ordering import ordering_page
 
     state = screen.commit()
-    if state.good is None:
+    if state.answer is None:
         screen.say(NOTHING_YET)
         return
-    answer = answer_job(state.good.job, spacers=True).answer
+    answer = answer_job(state.answer.job, spacers=True).answer
     setup = min(state.setup, len(answer.setups) - 1)
-    typed = state.good.job.setups[setup]
-    page = ordering_page(answer, setup, state.units, screen.glyphs, stale=state.stale, typed=typed)
+    typed = state.answer.job.setups[setup]
+    page = ordering_page(answer, setup, state.units, screen.glyphs, stale=state.is_outdated, typed=typed)
     screen.app.push_screen(page)
 
 
@@ -146,12 +148,12 @@ def show_sheet(screen: BenchScreen) -> None:
     from tui.sheet.build import sheet_of
 
     state = screen.commit()
-    if state.known is None:
+    if state.bike_answer is None:
         screen.say(NOTHING_YET)
         return
     today = datetime.date.today()
-    sheet = sheet_of(state.known, find_settings().settings, today, state.units)
-    stale = state.known.job != state.bike
+    sheet = sheet_of(state.bike_answer, find_settings().settings, today, state.units)
+    stale = state.bike_answer.job != state.bike
 
     page = SheetPage(sheet, screen.glyphs, stale=stale)
 
@@ -171,7 +173,7 @@ def _ask_where(screen: BenchScreen, sheet: Sheet) -> None:
         if path is not None:
             _save(screen, sheet, path)
 
-    folder = screen.desk.path.parent if screen.desk.path else Path.cwd()
+    folder = screen.session.path.parent if screen.session.path else Path.cwd()
     start = f"{folder}/{name_of(sheet.title)}{SheetPrompt.ENDINGS[0]}"
     screen.app.push_screen(SheetPrompt(start, screen.glyphs), chosen)
 
@@ -212,8 +214,8 @@ def _saved(sheet: Sheet, path: Path) -> str:
 def show_wants(screen: BenchScreen) -> None:
     """Show what is wanted and found; asked again, ask for other figures."""
     state = screen.commit()
-    if state.aside != WANTS:
-        screen.take(replace(state, aside=WANTS))
+    if state.view != WANTS:
+        screen.take(replace(state, view=WANTS))
         return
     from tui.bench.prompts import WantsPrompt
 
@@ -227,8 +229,8 @@ def show_wants(screen: BenchScreen) -> None:
 def show_readings(screen: BenchScreen) -> None:
     """Show what the readings say; asked again, ask for others."""
     state = screen.commit()
-    if state.aside != READINGS:
-        screen.take(replace(state, aside=READINGS))
+    if state.view != READINGS:
+        screen.take(replace(state, view=READINGS))
         return
     from tui.bench.prompts import ReadingsPrompt, settle
 
@@ -253,7 +255,7 @@ def import_leverage(screen: BenchScreen) -> None:
 
         screen.app.push_screen(ask_to_take(screen.state.job, read, screen.glyphs), replied)
 
-    folder = screen.desk.path.parent if screen.desk.path else Path.cwd()
+    folder = screen.session.path.parent if screen.session.path else Path.cwd()
     prompt = LeveragePrompt(f"{folder}/", screen.glyphs)
     screen.app.push_screen(prompt, lambda found: settle(screen, found, shown))
 
@@ -275,7 +277,7 @@ def leave(screen: BenchScreen) -> None:
     """Leave the program; asks if something is not saved."""
 
     def go() -> None:
-        screen.desk.leave()
+        screen.session.leave()
         screen.app.exit()
 
     if_not_needed(screen, go)
@@ -286,7 +288,7 @@ def suspend(screen: BenchScreen) -> None:
     screen.app.action_suspend_process()
 
 
-ACTS: Mapping[str, Callable[[BenchScreen], None]] = {
+COMMANDS: Mapping[str, Callable[[BenchScreen], None]] = {
     "save": save,
     "save_as": save_as,
     "save_note": save_with_note,

@@ -76,18 +76,18 @@ def start_values(state: BenchState, row: Field, option: int) -> Mapping[str, Raw
 
 
 def _worked_out(state: BenchState, table: TreePath) -> dict[str, Raw]:
-    if state.good is None:
+    if state.answer is None:
         return {}
     if table == ("load",):
         return _load(state)
-    return _leverage(state.good.answer) if table == LEVERAGE else {}
+    return _leverage(state.answer.answer) if table == LEVERAGE else {}
 
 
 def _load(state: BenchState) -> dict[str, Raw]:
     found: dict[str, Raw] = {}
-    if state.good is not None:
+    if state.answer is not None:
         # What a scale would show now: the mechanic sees at once how far the real one is off.
-        resting = float(state.good.answer.load.ground_reaction) / _GRAVITY
+        resting = float(state.answer.answer.load.ground_reaction) / _GRAVITY
         found["scale_mass"] = METRIC.show(resting, Measure.MASS)
     share = POSTURE_SHARE.get(str(state.job.get(("load", "posture"))))
     if share is not None:
@@ -495,7 +495,7 @@ def renamed(state: BenchState) -> BenchState:
 
 def setup_of_kind(state: BenchState, kind: str) -> int | None:
     """Return the selected setup of the answer if it is of a kind, else the first that is."""
-    kinds = [setup.kind for setup in state.good.answer.setups] if state.good else []
+    kinds = [setup.kind for setup in state.answer.answer.setups] if state.answer else []
     if kinds[state.setup : state.setup + 1] == [kind]:
         return state.setup
     return kinds.index(kind) if kind in kinds else None

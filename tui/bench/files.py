@@ -19,7 +19,7 @@ from tui.subjects.differences import Compared, Named, compared
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
-    from tui.bench.session import Desk
+    from tui.bench.session import Session
     from tui.job.drafts import Abandoned
     from tui.job.files import OpenedFile
     from tui.job.job import Job
@@ -36,11 +36,11 @@ def save(screen: BenchScreen, then: Then | None = None) -> None:
     pass
 
     screen.commit()
-    desk, records = screen.desk, partial(save_in_records, screen, then)
-    if desk.path is None:
+    session, records = screen.session, partial(save_in_records, screen, then)
+    if session.path is None:
         records()
     else:
-        _write(screen, desk.path, records if _is_older_in_records(screen) else then)
+        _write(screen, session.path, records if _is_older_in_records(screen) else then)
 
 
 def save_as(screen: BenchScreen, then: Then | None = None) -> None:
@@ -53,14 +53,14 @@ def save_as(screen: BenchScreen, then: Then | None = None) -> None:
         if path is not None:
             _write(screen, path, then)
 
-    screen.app.push_screen(SavePrompt(str(screen.desk.path or f"{Path.cwd()}/"), screen.glyphs), chosen)
+    screen.app.push_screen(SavePrompt(str(screen.session.path or f"{Path.cwd()}/"), screen.glyphs), chosen)
 
 
 def _write(screen: BenchScreen, path: Path, then: Then | None, *, overwrite: bool = False) -> None:
     from tui.job.files import ChangedMeanwhile, FileTrouble
 
     try:
-        screen.desk.save(screen.state.bike, path, overwrite=overwrite)
+        screen.session.save(screen.state.bike, path, overwrite=overwrite)
     except ChangedMeanwhile:
         _ask_overwrite(screen, path, then)
     except FileTrouble as trouble:
@@ -80,7 +80,7 @@ def _saved_to(screen: BenchScreen, path: Path) -> str:
 
 
 def _is_older_in_records(screen: BenchScreen) -> bool:
-    return screen.desk.entry is not None and screen.desk.recorded != screen.state.bike
+    return screen.session.entry is not None and screen.session.recorded != screen.state.bike
 
 
 def _ask_overwrite(screen: BenchScreen, path: Path, then: Then | None) -> None:
@@ -102,7 +102,7 @@ def open_job(screen: BenchScreen) -> None:
             _open(screen, path)
 
     def ask() -> None:
-        folder = screen.desk.path.parent if screen.desk.path else Path.cwd()
+        folder = screen.session.path.parent if screen.session.path else Path.cwd()
         screen.app.push_screen(OpenPrompt(f"{folder}/", screen.glyphs), chosen)
 
     if_not_needed(screen, ask)
@@ -120,7 +120,7 @@ def _open(screen: BenchScreen, path: Path) -> None:
     except FileTrouble as trouble:
         screen.say(f"{path.name} is not opened: {trouble}.")
         return
-    screen.desk.opened(file)
+    screen.session.opened(file)
     screen.take(fresh(History.starting_at(file.job), screen.state.units, f"{path.name} is open."))
 
 
@@ -154,12 +154,12 @@ def if_not_needed(screen: BenchScreen, then: Then) -> None:
     """
     from tui.kit.dialogs import DISCARD, SAVE, ask_unsaved
 
-    state, shelf = screen.commit(), screen.desk.shelf
-    if shelf.busy and shelf.after is None:
-        shelf.after = partial(if_not_needed, screen, then)
+    state, records = screen.commit(), screen.session.records
+    if records.busy and records.after is None:
+        records.after = partial(if_not_needed, screen, then)
         screen.say("Still saving into the records: this goes on after that.")
         return
-    shelf.after = None
+    records.after = None
     if not state.history.has_unsaved_changes:
         then()
         return
@@ -179,7 +179,7 @@ def offer_drafts(screen: BenchScreen) -> None:
     from tui.kit.dialogs import tell_damaged
 
     found = abandoned_drafts()
-    ours = [draft for draft in found.drafts if _belongs(draft, screen.desk)]
+    ours = [draft for draft in found.drafts if _belongs(draft, screen.session)]
 
     def offer(_reply: str | None = None) -> None:
         _offer(screen, ours)
@@ -193,12 +193,12 @@ def offer_drafts(screen: BenchScreen) -> None:
         offer()
 
 
-def _belongs(draft: Abandoned, desk: Desk) -> bool:
-    """Return whether a draft is to be offered on a desk: any where no job was asked for."""
-    if desk.entry is not None:
-        kept, asked = draft.entry or {}, desk.entry
+def _belongs(draft: Abandoned, session: Session) -> bool:
+    """Return whether a draft is to be offered in a session: any where no job was asked for."""
+    if session.entry is not None:
+        kept, asked = draft.entry or {}, session.entry
         return all(kept.get(key) == asked[key] for key in ("store", "job"))
-    return desk.path is None or (draft.file is not None and draft.file == desk.path.resolve())
+    return session.path is None or (draft.file is not None and draft.file == session.path.resolve())
 
 
 def _offer(screen: BenchScreen, drafts: Sequence[Abandoned]) -> None:
@@ -213,13 +213,13 @@ def _offer(screen: BenchScreen, drafts: Sequence[Abandoned]) -> None:
     if held is None:
         _offer(screen, rest)
         return
-    screen.desk.claimed = held
+    screen.session.claimed = held
 
     def replied(reply: str | None) -> None:
         if reply == DISCARD or (reply == OPEN and _taken_up(screen, draft)):
             forget(draft)
         held.close()
-        if not screen.desk.trouble:  # else the one that was taken up has no draft of its own yet
+        if not screen.session.trouble:  # else the one that was taken up has no draft of its own yet
             _offer(screen, rest)
 
     about = _drafts_words(draft, len(rest), busy=screen.state.history.has_unsaved_changes)
@@ -247,11 +247,11 @@ def _drafts_words(draft: Abandoned, more: int, *, busy: bool) -> list[str]:
 
 def _taken_up(screen: BenchScreen, draft: Abandoned) -> bool:
     """Put the draft on the bench, nothing of it saved; return whether this session could keep it itself."""
-    screen.desk.recovered(draft.file, draft.entry)
+    screen.session.recovered(draft.file, draft.entry)
     history = History(draft.job, saved=None)
     screen.take(fresh(history, screen.state.units))
-    screen.desk.keep(history)
-    return not screen.desk.trouble
+    screen.session.keep(history)
+    return not screen.session.trouble
 
 
 Result = TypeVar("Result")
@@ -300,7 +300,7 @@ def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: s
         beside_it = f"; {latest} is the newest: what is saved from here stands beside it"
         old = beside_it if latest > revision.number else ""
         put_on_bench(screen, job, note or f"Revision {revision.number} is open{old}.")
-        screen.desk.lives_in_records(store.entry_of(revision, latest), job, revision.text)
+        screen.session.lives_in_records(store.entry_of(revision, latest), job, revision.text)
 
     beside(screen, lambda: store.latest(revision.job_uid), found, screen.say)
 
@@ -321,7 +321,7 @@ def _shown_job(screen: BenchScreen, revision: Revision) -> Job | None:
 
 def put_on_bench(screen: BenchScreen, job: Job, note: str) -> None:
     """Put a job that lives nowhere on the bench; what was there before is saved or not wanted."""
-    screen.desk.opened(None)
+    screen.session.opened(None)
     screen.take(fresh(History.starting_at(job), screen.state.units, note))
 
 
@@ -332,7 +332,7 @@ ThenSaved = Callable[[], None]
 def save_in_records(screen: BenchScreen, then: ThenSaved | None = None, note: str = "") -> None:
     """Save the job as its next revision; one that says not whose it is is asked for that first."""
     state = screen.commit()
-    if screen.desk.recorded == state.bike and not note:
+    if screen.session.recorded == state.bike and not note:
         screen.say("Nothing has changed since it was saved.")
         if then is not None:
             then()
@@ -344,7 +344,7 @@ def save_in_records(screen: BenchScreen, then: ThenSaved | None = None, note: st
 
 def _is_refused(screen: BenchScreen) -> bool:
     """Return whether the records are open and cannot be written: saving says so, nothing need be asked."""
-    store = screen.desk.shelf.store
+    store = screen.session.records.store
     return store is not None and store.read_only
 
 
@@ -379,17 +379,17 @@ def _ask_whose(screen: BenchScreen, then: ThenSaved) -> None:
 
 def _save(screen: BenchScreen, then: ThenSaved | None, note: str) -> None:
     """Save beside the screen; a save that is asked for meanwhile waits until this one is there."""
-    desk = screen.desk
-    shelf, opening = desk.shelf, desk.opening
-    if shelf.busy:
-        shelf.saves.append(partial(_save_next, screen, opening, then, note))
+    session = screen.session
+    records, opening = session.records, session.opening
+    if records.busy:
+        records.saves.append(partial(_save_next, screen, opening, then, note))
         return
-    shelf.busy = True
-    job, entry, before = screen.state.bike, desk.place_in_records, desk.text
+    records.busy = True
+    job, entry, before = screen.state.bike, session.place_in_records, session.text
     screen.say("Saving into the records.")
     beside(
         screen,
-        lambda: shelf.save(job, note, entry, before),
+        lambda: records.save(job, note, entry, before),
         lambda saved: _saved(screen, opening, job, saved, then),
         partial(_not_saved, screen, opening, job),
     )
@@ -397,30 +397,30 @@ def _save(screen: BenchScreen, then: ThenSaved | None, note: str) -> None:
 
 def _save_next(screen: BenchScreen, opening: object, then: ThenSaved | None, note: str) -> None:
     """Save once more, as far as the job is still on the bench and not what was just saved."""
-    if screen.desk.opening is not opening:
+    if screen.session.opening is not opening:
         return
-    if screen.desk.recorded != screen.state.bike or note:
+    if screen.session.recorded != screen.state.bike or note:
         _save(screen, then, note)
     elif then is not None:
         then()
 
 
 def _not_saved(screen: BenchScreen, opening: object, job: Job, why: str) -> None:
-    here = screen.desk.opening is opening
+    here = screen.session.opening is opening
     screen.say(f"{'' if here else _title(job)}Not saved: {why}.")
-    screen.desk.shelf.free()
+    screen.session.records.free()
 
 
 def _saved(screen: BenchScreen, opening: object, job: Job, saved: Saved, then: ThenSaved | None) -> None:
     """Take note of what is in the records now; what was typed meanwhile is not."""
-    if screen.desk.opening is not opening:  # what is on the bench by now lives elsewhere
+    if screen.session.opening is not opening:  # what is on the bench by now lives elsewhere
         screen.say(_title(job) + _saving_words(saved))
-        screen.desk.shelf.free()
+        screen.session.records.free()
         return
-    screen.desk.lives_in_records(saved.entry, job, saved.revision.text)
+    screen.session.lives_in_records(saved.entry, job, saved.revision.text)
     history = replace(screen.state.history, saved=job)
     screen.take(
-        replace(screen.state, history=history, note=_saving_words(saved) + _older_file(screen.desk, job))
+        replace(screen.state, history=history, note=_saving_words(saved) + _older_file(screen.session, job))
     )
     if saved.meanwhile is not None:
         screen.when_in_front(partial(_tell_meanwhile, screen, saved, saved.meanwhile, then))
@@ -429,7 +429,7 @@ def _saved(screen: BenchScreen, opening: object, job: Job, saved: Saved, then: T
 
 
 def _go_on(screen: BenchScreen, then: ThenSaved | None) -> None:
-    screen.desk.shelf.free()
+    screen.session.records.free()
     if then is not None:
         then()
 
@@ -443,11 +443,11 @@ def _saving_words(saved: Saved) -> str:
     return f"Saved into the records as revision {saved.revision.number}.{back}"
 
 
-def _older_file(desk: Desk, job: Job) -> str:
+def _older_file(session: Session, job: Job) -> str:
     """Say how to save to the file too, where the job has one that is older."""
-    if desk.path is None or (desk.file is not None and desk.file.job == job):
+    if session.path is None or (session.file is not None and session.file.job == job):
         return ""
-    return f" w saves it to {desk.path.name} too."
+    return f" w saves it to {session.path.name} too."
 
 
 def _tell_meanwhile(screen: BenchScreen, saved: Saved, theirs: Revision, then: ThenSaved | None) -> None:
@@ -466,8 +466,8 @@ def _tell_meanwhile(screen: BenchScreen, saved: Saved, theirs: Revision, then: T
             opens = partial(_open_theirs, screen, theirs)
             _settle(screen, theirs, mine, partial(_go_on, screen, then or opens))
         elif reply == COMPARE:
-            screen.desk.shelf.after = partial(compare_on_bench, screen, theirs, mine)
-            screen.desk.shelf.free()
+            screen.session.records.after = partial(compare_on_bench, screen, theirs, mine)
+            screen.session.records.free()
         else:
             _go_on(screen, then)
 
@@ -488,7 +488,7 @@ def _between(theirs: Revision, mine: Revision, units: ShopUnits) -> list[str]:
 
 def _settle(screen: BenchScreen, goes_on: Revision, over: Revision, then: ThenSaved) -> None:
     """Let one of two versions go on, and go on with `then`."""
-    store = screen.desk.shelf.open()
+    store = screen.session.records.open()
 
     def settled(_nothing: None) -> None:
         screen.say(f"Revision {goes_on.number} goes on; revision {over.number} stays in the history.")
@@ -496,7 +496,7 @@ def _settle(screen: BenchScreen, goes_on: Revision, over: Revision, then: ThenSa
 
     def failed(why: str) -> None:
         screen.say(f"Both stay side by side: {why}.")
-        screen.desk.shelf.free()
+        screen.session.records.free()
 
     beside(screen, lambda: store.settle(goes_on.job_uid, goes_on.number, over.number), settled, failed)
 
@@ -504,7 +504,7 @@ def _settle(screen: BenchScreen, goes_on: Revision, over: Revision, then: ThenSa
 def _open_theirs(screen: BenchScreen, theirs: Revision) -> None:
     """Put the version that goes on on the bench; what was typed meanwhile is asked about first."""
     note = f"Revision {theirs.number} goes on, and is open."
-    if_not_needed(screen, lambda: open_revision(screen, screen.desk.shelf.open(), theirs, note))
+    if_not_needed(screen, lambda: open_revision(screen, screen.session.records.open(), theirs, note))
 
 
 def compare_on_bench(screen: BenchScreen, one: Revision, other: Revision) -> None:

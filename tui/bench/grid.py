@@ -119,7 +119,7 @@ def _line(state: BenchState, row: Field, here: bool, wrong: bool, width: int, lo
     if here and state.edit is not None:
         unit = unit_taken(state.job, row, state.edit.text, state.units)
         return fitted(label + _edit(state.edit, unit, room), width, glyphs.ellipsis)
-    value = _value(cell_of(state, row), state.stale, here, wrong, room, look)
+    value = _value(cell_of(state, row), state.is_outdated, here, wrong, room, look)
     return fitted(label + fitted(value, room, glyphs.ellipsis, value[-1][1]), width, glyphs.ellipsis)
 
 

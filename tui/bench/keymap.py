@@ -22,7 +22,7 @@ from tui.bench.actions import (
     typing,
 )
 from tui.bench.edit import confirmed_here, kind_selected, question
-from tui.bench.state import BenchState, aside_switched, chart_again, map_asked, quiet, sweep_asked
+from tui.bench.state import BenchState, chart_again, map_asked, quiet, sweep_asked, view_switched
 from tui.job.fields import Amount
 
 
@@ -38,11 +38,11 @@ CHART = Group(
             ("v",),
             "chart",
             "The next view of the chart; of a sweep or a map the next figure.",
-            _bench_by(view.view_turned, 1),
+            _bench_by(view.chart_turned, 1),
             line=7,
         ),
         Action(
-            "view_back", ("V",), "chart", "The view, or the figure, before.", _bench_by(view.view_turned, -1)
+            "view_back", ("V",), "chart", "The view, or the figure, before.", _bench_by(view.chart_turned, -1)
         ),
         Action(
             "slow",
@@ -313,15 +313,15 @@ SETUPS = Group(
 
 
 def _switch(id: str) -> Step:
-    return lambda state: aside_switched(state, id)
+    return lambda state: view_switched(state, id)
 
 
 def _switch_for(id: str, kind: str) -> Step:
     """Show a view of setups of one kind, such a setup selected, or take it away."""
 
     def switched(state: BenchState) -> BenchState:
-        after = aside_switched(state, id)
-        return kind_selected(after, kind) if after.aside == id else after
+        after = view_switched(state, id)
+        return kind_selected(after, kind) if after.view == id else after
 
     return switched
 
@@ -459,7 +459,7 @@ VIEWS = Group(
             "back",
             "Chart and table again in the place of a view.",
             chart_again,
-            when=lambda state: resting(state) and bool(state.aside),
+            when=lambda state: resting(state) and bool(state.view),
             line=1,
         ),
     ),

@@ -17,7 +17,7 @@ from textual.geometry import Size
 from tui.bench.edit import by_rows, committed, opened_edit, question, to_panel, to_row, typed
 from tui.bench.grid import FieldGrid
 from tui.bench.keymap import action_for, is_typed, pressed
-from tui.bench.session import Desk
+from tui.bench.session import Session
 from tui.bench.state import BenchState, answered, cursor_at_sag, quiet, setup_selected
 from tui.bench.words import figure_lines, keys_line, meaning_lines, results_line, title_line
 from tui.job.job import unconfirmed_setups
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from tui.bench.actions import Step
     from tui.bench.state import BenchState
     from tui.bench.table import FigureTable
-    from tui.bench.views.pane import AsidePane
+    from tui.bench.views.pane import ViewPane
     from tui.charts.widget import ChartPanel
     from tui.job.job import History
 
@@ -48,7 +48,7 @@ class Right(Vertical):
         self._look = look
         self._chart: ChartPanel | None = None
         self._table: FigureTable | None = None
-        self._aside: AsidePane | None = None
+        self._view: ViewPane | None = None
 
     def fill(self) -> None:
         """Put chart and table in their place."""
@@ -61,16 +61,16 @@ class Right(Vertical):
 
     def show(self, state: BenchState) -> None:
         """Show the last good answer of a state, or the view that it asks for."""
-        if state.aside:
-            self._show_aside(state)
+        if state.view:
+            self._show_view(state)
             return
-        if self._aside is not None:
-            self._aside.rest()
-        answer = state.good.answer if state.good else None
+        if self._view is not None:
+            self._view.rest()
+        answer = state.answer.answer if state.answer else None
         if self._table is not None:
-            doubted = unconfirmed_setups(state.good.job) if state.good else frozenset[int]()
+            doubted = unconfirmed_setups(state.answer.job) if state.answer else frozenset[int]()
             self._table.show(
-                answer, state.units, stale=state.stale, selected=state.setup, unconfirmed=doubted
+                answer, state.units, stale=state.is_outdated, selected=state.setup, unconfirmed=doubted
             )
         if self._chart is None:
             return
@@ -79,24 +79,24 @@ class Right(Vertical):
         else:
             self._chart.show(
                 answer,
-                state.view,
+                state.chart,
                 state.units,
                 selected_setup=state.setup,
                 slow=state.slow,
-                stale=state.stale,
+                stale=state.is_outdated,
                 cursor=state.cursor,
             )
 
-    def _show_aside(self, state: BenchState) -> None:
+    def _show_view(self, state: BenchState) -> None:
         """Show the view beside the panels; the first one that is asked for brings the widget."""
         if self._chart is None:
             return
-        if self._aside is None:
-            from tui.bench.views.pane import AsidePane
+        if self._view is None:
+            from tui.bench.views.pane import ViewPane
 
-            self._aside = AsidePane(self._look, id="aside")
-            self.mount(self._aside)
-        self._aside.show(state)
+            self._view = ViewPane(self._look, id="view")
+            self.mount(self._view)
+        self._view.show(state)
 
     @property
     def figure(self) -> str:
@@ -106,18 +106,18 @@ class Right(Vertical):
     @property
     def has_cursor(self) -> bool:
         """Whether the cursor is in the table, or in the view that has its place."""
-        return any(part is not None and part.has_focus for part in (self._table, self._aside))
+        return any(part is not None and part.has_focus for part in (self._table, self._view))
 
     def go_to_table(self, state: BenchState) -> None:
         """Put the cursor in the table, or in the view that has its place."""
-        part = self._aside if state.aside else self._table
+        part = self._view if state.view else self._table
         if part is not None:
             part.focus()
 
     def restyle(self, look: ChartLook) -> None:
         """Take other colours and markers."""
         self._look = look
-        for part in (self._chart, self._table, self._aside):
+        for part in (self._chart, self._table, self._view):
             if part is not None:
                 part.look = look
 
@@ -170,7 +170,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
     def __init__(
         self,
         state: BenchState,
-        desk: Desk,
+        session: Session,
         themes: Mapping[str, ThemeData],
         theme: str,
         glyphs: Glyphs,
@@ -183,11 +183,11 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         super().__init__()
         self._commands = commands
         self.state = state
-        self.desk = desk
+        self.session = session
         self.themes = themes
         self.look = themes[theme].chart(glyphs)
         self.table_wanted = False
-        self._aside = ""
+        self._view = ""
         self._waiting = False
         self._painted = False
         self._started = False
@@ -248,7 +248,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         self.right.fill()
         state = answered(self.state)
         # The chart is read where the setup settles; without an answer there is no such place yet.
-        self.take(cursor_at_sag(state) if state.good else state)
+        self.take(cursor_at_sag(state) if state.answer else state)
         self._commands().begin(self)
         if not gc.isenabled():
             # What loading has made stays to the end: it need not be looked through again and again.
@@ -257,7 +257,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
 
     def on_unmount(self) -> None:
         """Let go of the draft, however the session ends."""
-        self.desk.leave_behind()
+        self.session.leave_behind()
 
     def take(self, state: BenchState) -> None:
         """Go on with another state; a burst of keys is shown once."""
@@ -295,7 +295,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
 
     def keep(self) -> None:
         """Keep the job in the draft, with what a screen in front has not handed over yet."""
-        told = self.desk.keep(self.at_work or self.state.history)
+        told = self.session.keep(self.at_work or self.state.history)
         if told:
             self.state = replace(self.state, note=told)
 
@@ -314,10 +314,10 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
     def show(self) -> None:
         """Give every widget what it shows."""
         state, glyphs = self.state, self.glyphs
-        entered = state.aside != self._aside and bool(self._own_keys())
-        if state.aside != self._aside:
-            self._aside = state.aside
-            self.set_class(bool(state.aside), "-aside")
+        entered = state.view != self._view and bool(self._own_keys())
+        if state.view != self._view:
+            self._view = state.view
+            self.set_class(bool(state.view), "-view")
             self.grid.focus()
         self.grid.show(state)
         self.right.show(state)
@@ -327,18 +327,18 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         meaning = (
             partial(figure_lines, figure, is_fork(state.job)) if figure else partial(meaning_lines, state)
         )
-        self._lines("title").show(lambda w, h: title_line(state, self.desk, w, glyphs))
+        self._lines("title").show(lambda w, h: title_line(state, self.session, w, glyphs))
         self._lines("meaning").show(lambda w, h: meaning(width=w, height=h, glyphs=glyphs))
         self._lines("results").show(lambda w, h: results_line(state, w, self.look))
         self._lines("keys").show(lambda w, h: keys_line(state, w, glyphs, in_table=self.in_table))
 
     def _own_keys(self) -> Mapping[str, Step]:
         """Return what keys do in the view that is shown, the cursor in it."""
-        if not self.state.aside:
+        if not self.state.view:
             return {}
-        from tui.bench.views.pane import aside_keys  # views come after the first frame
+        from tui.bench.views.pane import view_keys  # views come after the first frame
 
-        return aside_keys(self.state)
+        return view_keys(self.state)
 
     def _lines(self, name: str) -> Lines:
         return self.query_one(f"#{name}", Lines)
@@ -415,7 +415,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         """Select the setup that was asked for in the table."""
         self.take(setup_selected(self.state, event.index))
 
-    def on_aside_pane_told(self, event: AsidePane.Told) -> None:
+    def on_view_pane_told(self, event: ViewPane.Told) -> None:
         """Keep what a view had worked out, unless something newer is asked by now."""
         from tui.bench.views.pane import worked_on
 

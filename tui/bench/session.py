@@ -7,15 +7,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tui.job.job import History, Job
-from tui.store.records import Shelf
+from tui.store.records import Records
 
 if TYPE_CHECKING:
     from tui.job.drafts import Draft, Entry, Kept
     from tui.job.files import OpenedFile
-    from tui.store.kept import Entry as PlaceInRecords
+    from tui.store.kept import RecordLink as PlaceInRecords
 
 
-class Desk:
+class Session:
     """Where the job on the bench came from, and the draft that outlives a dropped line.
 
     `file` is the job file and `entry` the place in the records, each None where there is none, `recorded`
@@ -25,18 +25,18 @@ class Desk:
     """
 
     def __init__(
-        self, file: OpenedFile | None = None, entry: Entry | None = None, shelf: Shelf | None = None
+        self, file: OpenedFile | None = None, entry: Entry | None = None, records: Records | None = None
     ) -> None:
-        """Start with the file or the entry that was opened, if any; `shelf` is the way to the records."""
+        """Start with the file or the entry that was opened, if any; `records` is the way to the records."""
         self.file = file
         self.entry = entry
-        self.shelf = shelf or Shelf()
+        self.records = records or Records()
         self.recorded: Job | None = None
         self.opening = object()
         self._text: str | None = None
         self.trouble = ""
         self._path: Path | None = None
-        self._session: Draft | None = None
+        self._own_draft: Draft | None = None
         self._kept: Job | None = None
         self._elsewhere: Path | None = None
         self.claimed = ExitStack()
@@ -45,8 +45,8 @@ class Desk:
     def _draft(self) -> Draft:
         from tui.job.drafts import Draft  # the first frame need not wait for it
 
-        self._session = self._session or Draft()
-        return self._session
+        self._own_draft = self._own_draft or Draft()
+        return self._own_draft
 
     @property
     def path(self) -> Path | None:
@@ -61,7 +61,7 @@ class Desk:
     @property
     def place_in_records(self) -> PlaceInRecords | None:
         """Where in the records saving goes on, None before the job is there."""
-        from tui.store.kept import Entry as PlaceInRecords
+        from tui.store.kept import RecordLink as PlaceInRecords
 
         return PlaceInRecords.of_note(self.entry)
 
@@ -113,7 +113,7 @@ class Desk:
         What was on the bench before stays in a draft of its own for a later session.
         """
         self._draft.leave_behind()
-        self._session = None
+        self._own_draft = None
         self.file, self.entry, self._path, self._kept = None, entry, path, None
         self.recorded = self._text = None
         self.opening = object()
@@ -122,7 +122,7 @@ class Desk:
         """End without the owner's word: the draft, if there is one, waits for a later session."""
         self._draft.leave_behind()
         self.claimed.close()
-        self.shelf.close()
+        self.records.close()
 
     def leave(self) -> None:
         """Let the draft go: its job is saved, or not wanted."""

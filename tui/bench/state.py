@@ -58,9 +58,9 @@ def map_asked(state: BenchState) -> BenchState:
 
 
 def _asked(state: BenchState, view: str, named: str, before: str, choice: SweepChoice) -> BenchState:
-    if state.aside == view and named in ("", before):
-        return replace(state, aside="")
-    return replace(state, aside=view, sweep=choice)
+    if state.view == view and named in ("", before):
+        return replace(state, view="")
+    return replace(state, view=view, sweep=choice)
 
 
 def input_at(path: TreePath) -> str:
@@ -82,7 +82,7 @@ def figure_turned(state: BenchState, steps: int) -> BenchState:
 
 def figures_here(state: BenchState) -> tuple[str, ...]:
     """Return the names of the figures that at least one setup of the last good answer can have."""
-    answer = None if state.good is None else state.good.answer
+    answer = None if state.answer is None else state.answer.answer
     setups = () if answer is None else answer.setups
     kinds = {setup.kind for setup in setups} or {"coil", "air"}
     rides = any(setup.ride is not None for setup in setups)
@@ -95,11 +95,11 @@ def figures_here(state: BenchState) -> tuple[str, ...]:
 
 def known_case(state: BenchState) -> Case | None:
     """Return the last good case with every rate and pressure as it was found, the selected setup first."""
-    if state.good is None:
+    if state.answer is None:
         return None
-    setups = [setup.setup for setup in state.good.answer.setups]
+    setups = [setup.setup for setup in state.answer.answer.setups]
     index = min(state.setup, len(setups) - 1)
-    return replace(state.good.case, setups=(setups[index], *setups[:index], *setups[index + 1 :]))
+    return replace(state.answer.case, setups=(setups[index], *setups[:index], *setups[index + 1 :]))
 
 
 def chosen_input(case: Case, wanted: Sequence[str], but: str = "") -> Input:
@@ -129,12 +129,12 @@ LEFT_OUT = "The example {} is left off sheet and report; e then F6 takes it off 
 class BenchState:
     """One moment of the bench.
 
-    `rows` holds the selected row of every panel, so that each is found again where it was left. `known`
-    is the last answer that could be given, `wrong` why there is none for the job as it stands now, both of
+    `rows` holds the selected row of every panel, so that each is found again where it was left. `bike_answer`
+    is the last answer that could be given, `bike_faults` why there is none for the job as it is now, both of
     all the bike. `end` is the one on the bench: job, panels, answer and faults are then those of its wheel
     alone. `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup,
     which is the one of the panel with the cursor, or the last one that had it; `other_setup` the one selected
-    at the other end; `note` the last thing said to the person; `aside` the view in the place of chart and
+    at the other end; `note` the last thing said to the person; `view` the one in the place of chart and
     table, `feeling` what was felt on the ride, `sweep` what a sweep or a map shows there, `worked` what a
     view last worked out beside the screen, `readings` what was read off a shock, `wants` the figures wanted
     of the selected setup.
@@ -144,17 +144,17 @@ class BenchState:
     rows: tuple[int, ...]
     panel: int = 0
     edit: Edit | None = None
-    known: JobAnswer | None = None
-    wrong: tuple[JobFault, ...] = ()
+    bike_answer: JobAnswer | None = None
+    bike_faults: tuple[JobFault, ...] = ()
     wheel: Wheel = "rear"
     units: ShopUnits = USUAL
-    view: ChartView = ChartView.SHAFT
+    chart: ChartView = ChartView.SHAFT
     slow: bool = False
     cursor: float = 0.0
     setup: int = 0
     other_setup: int = 0
     note: str = ""
-    aside: str = ""
+    view: str = ""
     feeling: Feeling = FIRST
     sweep: SweepChoice = RIDERS
     worked: Worked = NOTHING_YET
@@ -172,14 +172,14 @@ class BenchState:
         return wheel_job(self.bike, self.wheel)
 
     @property
-    def good(self) -> JobAnswer | None:
+    def answer(self) -> JobAnswer | None:
         """The last answer to the end on the bench."""
-        return self.known.at(self.wheel) if self.known else None
+        return self.bike_answer.at(self.wheel) if self.bike_answer else None
 
     @property
     def faults(self) -> tuple[JobFault, ...]:
         """What is wrong at the end on the bench."""
-        return faults_of(self.bike, self.wheel, self.wrong)
+        return faults_of(self.bike, self.wheel, self.bike_faults)
 
     @property
     def panels(self) -> tuple[Panel, ...]:
@@ -192,9 +192,9 @@ class BenchState:
         return self.panels[self.panel].rows[self.rows[self.panel]]
 
     @property
-    def stale(self) -> bool:
+    def is_outdated(self) -> bool:
         """Whether the answer on the screen is that of an older job."""
-        return self.good is not None and self.good.job != self.job
+        return self.answer is not None and self.answer.job != self.job
 
 
 def opened(history: History, units: ShopUnits = USUAL) -> BenchState:
@@ -259,12 +259,12 @@ def at_wheel(state: BenchState, history: History, wheel: Wheel) -> BenchState:
 
 def answered(state: BenchState) -> BenchState:
     """Return the state with its job answered; if it cannot be, the last good answer stays."""
-    if state.known is not None and state.known.job == state.bike:
-        return replace(state, wrong=())
+    if state.bike_answer is not None and state.bike_answer.job == state.bike:
+        return replace(state, bike_faults=())
     try:
-        return replace(state, known=answer_job(state.bike, before=state.known), wrong=())
+        return replace(state, bike_answer=answer_job(state.bike, before=state.bike_answer), bike_faults=())
     except UnusableJob as unusable:
-        return replace(state, wrong=unusable.faults)
+        return replace(state, bike_faults=unusable.faults)
 
 
 def _fitting(rows: tuple[int, ...], bike: Job, wheel: Wheel) -> tuple[int, ...]:
@@ -284,12 +284,12 @@ COARSE = 10
 _VIEWS = tuple(ChartView)
 
 
-def view_turned(state: BenchState, steps: int) -> BenchState:
+def chart_turned(state: BenchState, steps: int) -> BenchState:
     """Go some views on in the round; of a sweep or a map, some figures."""
-    if state.aside in (SWEEP, MAP):
+    if state.view in (SWEEP, MAP):
         return figure_turned(state, steps)
-    view = _VIEWS[(_VIEWS.index(state.view) + steps) % len(_VIEWS)]
-    return replace(state, view=view)
+    view = _VIEWS[(_VIEWS.index(state.chart) + steps) % len(_VIEWS)]
+    return replace(state, chart=view)
 
 
 def slow_switched(state: BenchState) -> BenchState:
@@ -316,7 +316,7 @@ def cursor_moved(state: BenchState, steps: int) -> BenchState:
 
 def cursor_at_sag(state: BenchState) -> BenchState:
     """Go to where the selected setup settles."""
-    place = None if state.good is None else at_sag(state.good.answer, state.setup)
+    place = None if state.answer is None else at_sag(state.answer.answer, state.setup)
     if place is None:
         return replace(state, note="The selected setup has no sag point.")
     return replace(state, cursor=place)
@@ -327,14 +327,14 @@ def fresh(history: History, units: ShopUnits, note: str = "") -> BenchState:
     return replace(cursor_at_sag(answered(opened(history, units))), note=note)
 
 
-def aside_switched(state: BenchState, id: str) -> BenchState:
+def view_switched(state: BenchState, id: str) -> BenchState:
     """Show a view in the place of chart and table, or take it away."""
-    return replace(state, aside="" if state.aside == id else id)
+    return replace(state, view="" if state.view == id else id)
 
 
 def chart_again(state: BenchState) -> BenchState:
     """Take the view away, whichever it is."""
-    return replace(state, aside="")
+    return replace(state, view="")
 
 
 def is_solved(job: Job, row: Field) -> bool:
@@ -345,17 +345,17 @@ def is_solved(job: Job, row: Field) -> bool:
 def solved_text(state: BenchState, row: Field) -> str | None:
     """Return the solved value in the shop's units, None where there is none."""
     found = answered_setup(state, row.path[1])
-    if found is None or state.good is None:
+    if found is None or state.answer is None:
         return None
-    return written(found, float(state.good.answer.shop.pressure), state.units)
+    return written(found, float(state.answer.answer.shop.pressure), state.units)
 
 
 def answered_setup(state: BenchState, index: int | str) -> SetupAnswer | None:
     """Return the answer to a setup of the job; that of an older job is known by name and kind."""
-    if state.good is None or not isinstance(index, int):
+    if state.answer is None or not isinstance(index, int):
         return None
-    setups = state.good.answer.setups
-    if not state.stale:
+    setups = state.answer.answer.setups
+    if not state.is_outdated:
         return setups[index]
     wanted = state.job.setups[index]
     same = (s for s in setups if s.name == wanted.get("name") and s.kind == wanted.get("kind"))

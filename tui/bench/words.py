@@ -20,7 +20,7 @@ from tui.shop_units import ABSENT, OVER, Measure, ShopUnits, gauge
 
 if TYPE_CHECKING:
     from physics.answer import SetupAnswer
-    from tui.bench.session import Desk
+    from tui.bench.session import Session
 
 _STATES = {"topped_out": "tops out", "bottomed_out": "on the stop", "unsolved": "not found"}
 _GAP = "  "
@@ -28,9 +28,9 @@ _GAP = "  "
 
 def result_line(state: BenchState, width: int, look: ChartLook) -> CellRow:
     """Return name, rate or pressure and sag of every setup; what does not fit goes, sags before names."""
-    if state.good is None:
+    if state.answer is None:
         return []
-    answer = state.good.answer
+    answer = state.answer.answer
     worths = [_worth(setup, state.units, float(answer.shop.pressure)) for setup in answer.setups]
     names = [f"{literal(setup.name, look.glyphs)} " for setup in answer.setups]
     sags = [
@@ -95,32 +95,32 @@ _NEXT = "next way"
 _OF_BEFORE = "curves and figures are those of before"
 
 
-def title_line(state: BenchState, desk: Desk, width: int, glyphs: Glyphs) -> list[CellRow]:
+def title_line(state: BenchState, session: Session, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return the line at the top: title, file, whether all is saved or at least kept, the units."""
     title = cells(f" {literal(state.job.title or 'job without a title', glyphs)}", Role.STRONG)
     behind = cells(f"  {state.wheel}" if has_front(state.bike) else "", Role.STRONG)
-    behind += cells(f"  {literal(_where(desk), glyphs)}  ", Role.QUIET)
-    right = _saved(state, desk, width, glyphs)
+    behind += cells(f"  {literal(_where(session), glyphs)}  ", Role.QUIET)
+    right = _saved(state, session, width, glyphs)
     # Of a long title less is shown, so that one sees where the job lives.
     room = max(width - len(right) - len(behind), _OF_TITLE)
     left = (title if len(title) <= room else fitted(title, room, glyphs.ellipsis)) + behind
     if len(right) >= width:
-        return [fitted(right if desk.trouble else left, width, glyphs.ellipsis)]
+        return [fitted(right if session.trouble else left, width, glyphs.ellipsis)]
     return [fitted(left, width - len(right), glyphs.ellipsis) + right]
 
 
-def _where(desk: Desk) -> str:
+def _where(session: Session) -> str:
     """Return where the job lives."""
-    places = [desk.path.name] if desk.path else []
-    if desk.entry is not None:
-        places.append(f"records, revision {desk.entry.get('base')}")
+    places = [session.path.name] if session.path else []
+    if session.entry is not None:
+        places.append(f"records, revision {session.entry.get('base')}")
     return ", ".join(places) or "not kept yet"
 
 
-def _saved(state: BenchState, desk: Desk, width: int, glyphs: Glyphs) -> CellRow:
+def _saved(state: BenchState, session: Session, width: int, glyphs: Glyphs) -> CellRow:
     """Return the right end of the title; what is in no draft either comes before all else."""
-    if desk.trouble:
-        return cells(f" {literal(desk.trouble, glyphs)}, no draft: W saves elsewhere ", Role.FAULT)
+    if session.trouble:
+        return cells(f" {literal(session.trouble, glyphs)}, no draft: W saves elsewhere ", Role.FAULT)
     row = cells("not saved  " if state.history.has_unsaved_changes else "", Role.WARNING)
     row += cells(_unverified(len(state.bike.unconfirmed), width, glyphs), Role.WARNING)
     return row + cells(f"{state.units.name} units ", Role.QUIET)
@@ -139,7 +139,7 @@ def results_line(state: BenchState, width: int, look: ChartLook) -> list[CellRow
     """Return what every setup came to, or why there is no answer to the job as it stands."""
     glyphs = look.glyphs
     row = result_line(state, width, look)
-    if state.wrong:
+    if state.bike_faults:
         needed = _needed(state)
         wrong = cells(f" {glyphs.fault} {_wrong(state)}.", Role.FAULT)
         row = cells(f" {needed}.", Role.WARNING) if needed else wrong
@@ -154,17 +154,17 @@ def _needed(state: BenchState) -> str:
     if not pairs:
         return ""
     more = f"{pairs} more pair{'s' if pairs > 1 else ''} of travel and stroke needed"
-    return f"{more}: {_OF_BEFORE if state.good else 'no answer until then'}"
+    return f"{more}: {_OF_BEFORE if state.answer else 'no answer until then'}"
 
 
 def _wrong(state: BenchState) -> str:
     """Say how many values cannot be used, at which end, and what that means for what is shown."""
     here = state.faults
-    count = len(here or state.wrong)
+    count = len(here or state.bike_faults)
     where = "" if here else f" at the {'front' if state.wheel == 'rear' else 'rear'}, where e leads"
     what = f"1 value cannot be used{where}" if count == 1 else f"{count} values cannot be used{where}"
     wait = f"no answer until {'it is' if count == 1 else 'they are'} put right"
-    return f"{what}: {_OF_BEFORE if state.good else wait}"
+    return f"{what}: {_OF_BEFORE if state.answer else wait}"
 
 
 def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
@@ -215,7 +215,7 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs, *, in_table: bool =
     else:
         label = _NEXT if field and field[0].when is at_field and on_choice(state) else ""
         row = fitted(_piece(field[0].keys[:1], label or field[0].label), _OF_FIELD, " ") if field else []
-        if state.aside:
+        if state.view:
             row += _piece(["t"], "scroll")
             actions = [action for action in actions if action.id != "table"]
     for keys, label in _merged([action for action in actions if action not in field]):

@@ -126,7 +126,7 @@ def suspend(screen: LinkageScreen) -> None:
     screen.app.action_suspend_process()
 
 
-ACTS: Mapping[str, Callable[[LinkageScreen], None]] = {
+COMMANDS: Mapping[str, Callable[[LinkageScreen], None]] = {
     "adopt": adopt,
     "leave": leave,
     "examples": choose_example,
@@ -147,7 +147,7 @@ def show_linkage(screen: BenchScreen) -> None:
             with_job(screen.state, with_adopted(state.job, linkage.job)).history if changed else None
         )
         screen.keep()
-        return screen.desk.trouble
+        return screen.session.trouble
 
     def closed(adopted: Job | None) -> None:
         screen.at_work = None
@@ -157,7 +157,7 @@ def show_linkage(screen: BenchScreen) -> None:
             after = replace(after, note="The linkage is in the job: u takes it back.")
         screen.take(after)
 
-    screen.app.push_screen(LinkageScreen(opened(state.job, state.units), screen.look, keep, ACTS), closed)
+    screen.app.push_screen(LinkageScreen(opened(state.job, state.units), screen.look, keep, COMMANDS), closed)
 
 
 def with_adopted(job: Job, adopted: Job) -> Job:

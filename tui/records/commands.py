@@ -337,7 +337,7 @@ def suspend(screen: RecordsScreen) -> None:
     screen.app.action_suspend_process()
 
 
-ACTS: Mapping[str, Callable[[RecordsScreen], None]] = {
+COMMANDS: Mapping[str, Callable[[RecordsScreen], None]] = {
     "open": open_job,
     "open_revision": open_revision,
     "timeline": show_timeline,
@@ -368,7 +368,9 @@ def show_records(screen: BenchScreen) -> None:
         if then is not None:
             then(screen)
 
-    screen.app.push_screen(RecordsScreen(screen.desk.shelf, screen.look, screen.state.units, ACTS), closed)
+    screen.app.push_screen(
+        RecordsScreen(screen.session.records, screen.look, screen.state.units, COMMANDS), closed
+    )
 
 
 WORDS = "O opens the records: an invented demo shop can be put in there. ? shows keys."
@@ -378,7 +380,7 @@ def tell_first_start(screen: BenchScreen) -> None:
     """Say where the records are as long as there are none; anything else told that is long goes in front."""
     if len(screen.state.note) >= screen.app.size.width:
         _put_in_front(screen)
-    elif not screen.state.note and screen.desk.file is None and screen.desk.shelf.is_new:
+    elif not screen.state.note and screen.session.file is None and screen.session.records.is_new:
         screen.say(WORDS)
 
 

@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from tui.kit.look import ChartLook
     from tui.records.keymap import Action
     from tui.shop_units import ShopUnits
-    from tui.store.records import Shelf
+    from tui.store.records import Records
     from tui.store.store import Store
 
 
@@ -254,16 +254,16 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
     BINDINGS: ClassVar[list[BindingType]] = []
     CSS_PATH = "screen.tcss"
 
-    def __init__(self, shelf: Shelf, look: ChartLook, units: ShopUnits, acts: Acts) -> None:
-        """Show what is on a shelf, which need not be open yet: keys are for this screen from the start."""
+    def __init__(self, records: Records, look: ChartLook, units: ShopUnits, acts: Acts) -> None:
+        """Show what is in the records, which need not be open yet: keys come here from the start."""
         super().__init__()
         self._acts = acts
         self.look = look
         self.units = units
         self.state = RecordsState()
         self.errands = Errands(self)
-        self._shelf = shelf
-        self._opens = shelf.store is None
+        self._records = records
+        self._opens = records.store is None
         self._asked: tuple[Query, int] | None = None
         self._waiting = False
         self._closing_with: OnBench | None = None
@@ -273,7 +273,7 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
     @property
     def store(self) -> Store:
         """The open records. Errands ask for it, as it may have to be waited for; raises `StoreTrouble`."""
-        return self._shelf.open()
+        return self._records.open()
 
     def compose(self) -> ComposeResult:
         """Stack what is typed, what is found, and the lines below."""

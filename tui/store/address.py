@@ -16,7 +16,7 @@ _FILE = "records.sqlite"
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class StoreAddress:
     """A file, or the address of a server: one of the two."""
 
     file: Path | None = None
@@ -40,20 +40,20 @@ class Place:
         return (self.file.parent if self.file is not None else data_folder()) / "backups"
 
 
-def place_of(text: str) -> Place:
+def place_of(text: str) -> StoreAddress:
     """Return the place that a text names: the address of a server, else the path of a file."""
     if text.startswith(SERVER):
-        return Place(server=text)
+        return StoreAddress(server=text)
     path = Path(text)
     with suppress(RuntimeError):  # the home of nobody: then the sign stands for itself, as in a shell
         path = path.expanduser()
-    return Place(path.absolute())
+    return StoreAddress(path.absolute())
 
 
-def chosen_place(asked: str | None, environ: Mapping[str, str], settings: str = "") -> Place:
+def chosen_place(asked: str | None, environ: Mapping[str, str], settings: str = "") -> StoreAddress:
     """Return the records of the command line, the environment or the settings, else this user's own."""
     named = next(filter(None, (asked, environ.get(VARIABLE), settings)), None)
-    return place_of(named) if named else Place(data_folder() / _FILE)
+    return place_of(named) if named else StoreAddress(data_folder() / _FILE)
 
 
 def data_folder() -> Path:

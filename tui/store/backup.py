@@ -11,7 +11,7 @@ from pathlib import Path
 from sqlalchemy import Connection, Engine
 
 from tui.job.files import sync_folder
-from tui.store.address import Place, make_file
+from tui.store.address import StoreAddress, make_file
 from tui.store.engines import address_of, sqlite_engine
 from tui.store.schema import TABLES, migrate
 from tui.store.trouble import StoreTrouble
@@ -19,12 +19,12 @@ from tui.store.trouble import StoreTrouble
 _ENDING = ".sqlite"
 
 
-def backup_name(place: Place, what: str) -> Path:
+def backup_name(place: StoreAddress, what: str) -> Path:
     """Return where the next backup goes; `what` says on which occasion it is made."""
     return place.backups / f"{_of(place)}{what}-{datetime.now(UTC):%Y%m%dT%H%M%S%f}{_ENDING}"
 
 
-def last_backup(place: Place) -> Path | None:
+def last_backup(place: StoreAddress) -> Path | None:
     """Return the newest backup in the folder of them, None where there is none."""
     ours = _of(place)
     told = {path: path.name.removeprefix(ours) for path in place.backups.glob(f"*{_ENDING}")}
@@ -34,12 +34,12 @@ def last_backup(place: Place) -> Path | None:
     return max(moments, default=None, key=lambda path: moments[path])
 
 
-def _of(place: Place) -> str:
+def _of(place: StoreAddress) -> str:
     """Return what the names of the backups of a place begin with."""
     return f"{'records' if place.file is None else place.file.stem}-"
 
 
-def back_up(place: Place, engine: Engine, target: Path) -> Path:
+def back_up(place: StoreAddress, engine: Engine, target: Path) -> Path:
     """Copy the records to a file that is not there yet, on the disk for good, and return it.
 
     Raises `StoreTrouble` where there is such a file, and what the disk raises.

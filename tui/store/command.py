@@ -11,13 +11,13 @@ from typing import NamedTuple
 from tui.saying import say
 from tui.settings import Settings, find_settings
 from tui.store import saving as removing
-from tui.store.address import VARIABLE, Place, chosen_place
+from tui.store.address import VARIABLE, StoreAddress, chosen_place
 from tui.store.content import counted, look_through, refuse_none
 from tui.store.export import export
 from tui.store.importing import bring_in
 from tui.store.manifest import Unimportable, off_the_bench
 from tui.store.opening import open_store
-from tui.store.records import Shelf
+from tui.store.records import Records
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble
 from tui.subjects.asked import Unanswered
@@ -54,7 +54,7 @@ def _settings(asked: str | None) -> Settings:
 
 
 @contextmanager
-def _opened(place: Place) -> Iterator[Store]:
+def _opened(place: StoreAddress) -> Iterator[Store]:
     """Give records that are there; what is damaged is left where it is."""
     refuse_none(place)
     store = open_store(place)
@@ -64,7 +64,7 @@ def _opened(place: Place) -> Iterator[Store]:
         store.close()
 
 
-def _check(_asked: StoreAsked, place: Place, _settings: Settings) -> str:
+def _check(_asked: StoreAsked, place: StoreAddress, _settings: Settings) -> str:
     looked = look_through(place)
     if looked.content is None or looked.faults:
         raise Unanswered((*(f"{place}: {fault}" for fault in looked.faults), "nothing was changed"))
@@ -72,32 +72,32 @@ def _check(_asked: StoreAsked, place: Place, _settings: Settings) -> str:
     return f"{place} is sound: {counted(looked.content)}; {deleted} of the jobs deleted.\n"
 
 
-def _back_up(asked: StoreAsked, place: Place, _settings: Settings) -> str:
+def _back_up(asked: StoreAsked, place: StoreAddress, _settings: Settings) -> str:
     with _opened(place) as store:
         copy = store.back_up(*asked.paths)
     return f"{place} is copied to {copy}\n"
 
 
-def _export(asked: StoreAsked, place: Place, _settings: Settings) -> str:
+def _export(asked: StoreAsked, place: StoreAddress, _settings: Settings) -> str:
     [folder] = asked.paths
     with _opened(place) as store:
         content = export(store, folder)
     return f"{place} is written to {folder}: {counted(content)}.\n"
 
 
-def _bring_in(asked: StoreAsked, place: Place, settings: Settings) -> str:
+def _bring_in(asked: StoreAsked, place: StoreAddress, settings: Settings) -> str:
     store = open_store(place)
     if store.told:  # at once: what was moved aside must be known whatever becomes of the import
         say(f"springwright store: {store.told}")
     try:
-        merged = bring_in(store, asked.paths, Shelf(settings=settings).mechanic)
+        merged = bring_in(store, asked.paths, Records(settings=settings).mechanic)
     finally:
         store.close()
     lines = (f"Came in: {counted(merged.new)}.", f"Here already: {counted(merged.known)}.")
     return "\n".join((*lines, *merged.told)) + "\n"
 
 
-def _purge(asked: StoreAsked, place: Place, _settings: Settings) -> str:
+def _purge(asked: StoreAsked, place: StoreAddress, _settings: Settings) -> str:
     with _opened(place) as store:
         with store.reading() as connection:
             deleted = removing.count_deleted(connection)
@@ -112,7 +112,7 @@ def _jobs(count: int) -> str:
     return f"{count} deleted job{'' if count == 1 else 's'}"
 
 
-_ACTS: dict[str, Callable[[StoreAsked, Place, Settings], str]] = {
+_ACTS: dict[str, Callable[[StoreAsked, StoreAddress, Settings], str]] = {
     "check": _check,
     "backup": _back_up,
     "export": _export,

@@ -17,7 +17,7 @@ from sqlalchemy import Connection, Engine, Integer, Select, Table, UniqueConstra
 from tui.job.clean import brief
 from tui.job.faults import UnusableJob
 from tui.job.job import parse
-from tui.store.address import Place
+from tui.store.address import StoreAddress
 from tui.store.backup import copy_file
 from tui.store.checking import check_file, full_check
 from tui.store.engines import server_engine
@@ -52,7 +52,7 @@ def content_of_file(path: Path) -> Content:
     with in_words(), TemporaryDirectory(prefix="springwright-") as folder:
         copy = Path(folder) / "copy.sqlite"
         copy_file(path, copy)
-        with closing(open_store(Place(copy))) as store:
+        with closing(open_store(StoreAddress(copy))) as store:
             return content_of(store.engine)
 
 
@@ -230,7 +230,7 @@ class Looked:
     faults: tuple[str, ...]
 
 
-def look_through(place: Place) -> Looked:
+def look_through(place: StoreAddress) -> Looked:
     """Return what is in the records with every fault found; raises `StoreTrouble` where there are none."""
     with in_words():
         if place.file is None:
@@ -242,7 +242,7 @@ def look_through(place: Place) -> Looked:
     return Looked(content, _faults(content))
 
 
-def refuse_none(place: Place) -> None:
+def refuse_none(place: StoreAddress) -> None:
     """Raise `StoreTrouble` where a file has no records to look at, or is not sound."""
     if place.file is None:
         return
@@ -254,7 +254,7 @@ def refuse_none(place: Place) -> None:
         raise StoreTrouble(f"there are no records at {place}", "the first job that is saved makes them")
 
 
-def _in_file(place: Place, path: Path) -> tuple[str, ...]:
+def _in_file(place: StoreAddress, path: Path) -> tuple[str, ...]:
     """Return what the database itself finds wrong with a file."""
     why = ""
     try:
@@ -269,7 +269,7 @@ def _in_file(place: Place, path: Path) -> tuple[str, ...]:
         return (why,)
 
 
-def _on_server(place: Place) -> Content:
+def _on_server(place: StoreAddress) -> Content:
     engine = server_engine(place.server)
     try:
         with engine.connect() as connection:

@@ -12,7 +12,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import NullPool, QueuePool
 
-from tui.store.address import SERVER, Place, is_on_network
+from tui.store.address import SERVER, StoreAddress, is_on_network
 from tui.store.trouble import StoreTrouble, gone
 
 MARK = 0x53505257
@@ -170,6 +170,6 @@ def _url(address: str) -> URL:
     return url.set(query={**_LINE, **url.query})
 
 
-def engine_at(place: Place) -> Engine:
+def engine_at(place: StoreAddress) -> Engine:
     """Return the engine of a place."""
     return server_engine(place.server) if place.file is None else sqlite_engine(place.file)

@@ -28,7 +28,7 @@ from tui.job.files import FileTrouble, read_path
 from tui.job.job import Job, parse
 from tui.job.reading import check_format
 from tui.store import schema as tables
-from tui.store.address import Place
+from tui.store.address import StoreAddress
 from tui.store.content import Content, Flaw, Row, by_job, content_of, flaws, look_through, rows_of, shown_job
 from tui.store.kept import folded
 from tui.store.manifest import (
@@ -408,7 +408,7 @@ def content_at(path: Path) -> Content:
     if path.is_dir():
         return read_export(path)
     try:
-        looked = look_through(Place(path))
+        looked = look_through(StoreAddress(path))
     except StoreTrouble as trouble:
         raise Unimportable((f"{path}: {off_the_bench(trouble)}",)) from trouble
     if looked.content is None or looked.faults:
@@ -432,7 +432,7 @@ def _job_files(paths: Sequence[Path], by: str) -> Content:
     with (
         in_words(),
         TemporaryDirectory(prefix="springwright-") as folder,
-        closing(open_store(Place(Path(folder) / "jobs.sqlite"))) as beside,
+        closing(open_store(StoreAddress(Path(folder) / "jobs.sqlite"))) as beside,
     ):
         with beside.writing() as connection:
             for path, text, job in jobs:

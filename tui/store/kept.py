@@ -14,7 +14,7 @@ from tui.job.tree import Raw
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class RecordLink:
     """Where the job on a bench lives in the records.
 
     `base` is the revision it was made from, `seen` the newest one its owner knows of; `store` names the
@@ -31,7 +31,7 @@ class Entry:
         return {"store": self.store, "job": self.job, "base": self.base, "seen": self.seen}
 
     @classmethod
-    def of_note(cls, note: object) -> Entry | None:
+    def of_note(cls, note: object) -> RecordLink | None:
         """Return the entry of plain values, None where they are none."""
         if not isinstance(note, Mapping):
             return None
@@ -94,7 +94,7 @@ class Finding:
 class Saved:
     """A job that is in the records for good. `meanwhile` is what somebody else saved in between."""
 
-    entry: Entry
+    entry: RecordLink
     revision: Revision
     meanwhile: Revision | None
     undeleted: bool = False

@@ -16,7 +16,7 @@ _AGAIN = 0.02
 """How long until a hold is asked for once more [s]."""
 
 
-class Hold:
+class FileLock:
     """A hold on the file as long as it is open here: nobody moves it aside meanwhile.
 
     The system lets go of it when a session dies. Where there is no locking, as in a folder that cannot be

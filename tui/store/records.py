@@ -12,15 +12,15 @@ from tui.settings import Settings
 
 if TYPE_CHECKING:
     from tui.job.job import Job
-    from tui.store.address import Place
-    from tui.store.kept import Entry, Saved
+    from tui.store.address import StoreAddress
+    from tui.store.kept import RecordLink, Saved
     from tui.store.store import Store
 
 
-class Shelf:
+class Records:
     """The way to the records. The database loads with the first use, long after the first frame.
 
-    `store` is None until they are open. While a job is being saved the shelf is `busy`; `saves` were asked
+    `store` is None until they are open. While a job is being saved it is `busy`; `saves` were asked
     for meanwhile, and `after` is what takes the job off the bench, once all of them are done.
     """
 
@@ -40,7 +40,7 @@ class Shelf:
         return self._settings.mechanic or _login()
 
     @property
-    def place(self) -> Place:
+    def place(self) -> StoreAddress:
         """Where the records are, or will be."""
         from tui.store.address import chosen_place
 
@@ -61,7 +61,7 @@ class Shelf:
                 self.store = open_store(self.place)
             return self.store
 
-    def save(self, job: Job, note: str, entry: Entry | None, before: str | None) -> Saved:
+    def save(self, job: Job, note: str, entry: RecordLink | None, before: str | None) -> Saved:
         """Save a job, opening the records if need be; raises `StoreTrouble`. For a thread of its own."""
         return self.open().save(job, self.mechanic, note=note, entry=entry, before=before)
 

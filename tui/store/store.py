@@ -14,11 +14,11 @@ from tui.job.job import Job
 from tui.store import reading, saving
 from tui.store import saving as removing
 from tui.store import schema as tables
-from tui.store.address import Place
+from tui.store.address import StoreAddress
 from tui.store.backup import back_up, backup_name
 from tui.store.engines import WRITES
-from tui.store.kept import Entry, Finding, Found, Part, Revision, Saved
-from tui.store.quarantine import Hold
+from tui.store.kept import Finding, Found, Part, RecordLink, Revision, Saved
+from tui.store.quarantine import FileLock
 from tui.store.saving import Saving
 from tui.store.schema import VERSION, refuse_later, version_of
 from tui.store.trouble import LineLost, StoreTrouble, in_words
@@ -38,12 +38,12 @@ class Store:
 
     def __init__(
         self,
-        place: Place,
+        place: StoreAddress,
         engine: Engine,
         *,
         journal: str = "",
         told: str = "",
-        hold: Hold | None = None,
+        hold: FileLock | None = None,
         read_only: bool = False,
     ) -> None:
         """Take an engine whose schema is up to date."""
@@ -53,7 +53,7 @@ class Store:
         self.told = told
         self.read_only = read_only
         self._hold = hold
-        self._unheard: tuple[Saving, Entry | None] | None = None
+        self._unheard: tuple[Saving, RecordLink | None] | None = None
 
     @property
     def name(self) -> str:
@@ -87,7 +87,7 @@ class Store:
         return self.engine.connect().execution_options(**{WRITES: True})
 
     def save(
-        self, job: Job, by: str, *, note: str = "", entry: Entry | None = None, before: str | None = None
+        self, job: Job, by: str, *, note: str = "", entry: RecordLink | None = None, before: str | None = None
     ) -> Saved:
         """Save a job as the next revision of its entry, or as a new one; it is on the disk when this returns.
 
@@ -103,13 +103,13 @@ class Store:
         self._unheard = None
         return saved
 
-    def _again(self, wanted: Saving, entry: Entry | None) -> Saving:
+    def _again(self, wanted: Saving, entry: RecordLink | None) -> Saving:
         """Return a save as the one before if nothing was heard of that and this is the same."""
         if self._unheard is None or self._unheard[1] != entry or not self._unheard[0].says_the_same(wanted):
             return wanted
         return replace(wanted, uid=self._unheard[0].uid)
 
-    def _save(self, wanted: Saving, entry: Entry | None) -> Saved:
+    def _save(self, wanted: Saving, entry: RecordLink | None) -> Saved:
         with self.writing() as connection:
             there = saving.revision_with(connection, wanted.uid)
             if there is not None:
@@ -123,17 +123,17 @@ class Store:
         was_deleted = before is not None and before.deleted_at is not None
         return Saved(self._entry(made), made, meanwhile, was_deleted)
 
-    def _entry(self, revision: Revision) -> Entry:
-        return Entry(self.name, revision.job_uid, revision.number, revision.number)
+    def _entry(self, revision: Revision) -> RecordLink:
+        return RecordLink(self.name, revision.job_uid, revision.number, revision.number)
 
     def latest(self, job: str) -> int:
         """Return the number of the newest revision of a job, 0 where there is none."""
         found = self.job(job)
         return 0 if found is None else found.latest
 
-    def entry_of(self, revision: Revision, seen: int) -> Entry:
+    def entry_of(self, revision: Revision, seen: int) -> RecordLink:
         """Return where a job goes on that is opened from a revision, by whom `seen` is the newest known."""
-        return Entry(self.name, revision.job_uid, revision.number, max(seen, revision.number))
+        return RecordLink(self.name, revision.job_uid, revision.number, max(seen, revision.number))
 
     def settle(self, job: str, goes_on: int, over: int) -> None:
         """Say that of two revisions side by side one goes on; the other stays in the history."""

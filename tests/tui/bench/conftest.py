@@ -12,7 +12,7 @@ from tests.homes import been_here
 from tui.app import BenchApp
 from tui.bench.grid import FieldGrid
 from tui.bench.screen import BenchScreen
-from tui.bench.session import Desk
+from tui.bench.session import Session
 from tui.bench.state import BenchState, opened
 from tui.charts.widget import ChartPanel
 from tui.job.demo import demo_job
@@ -34,9 +34,9 @@ def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return home
 
 
-def bench_app(job: Job | None = None, desk: Desk | None = None) -> BenchApp:
+def bench_app(job: Job | None = None, session: Session | None = None) -> BenchApp:
     """Return a bench with a job on it, the demo unless another is given."""
-    return BenchApp(opened(History.starting_at(job or demo_job())), desk or Desk())
+    return BenchApp(opened(History.starting_at(job or demo_job())), session or Session())
 
 
 class Bench:

@@ -10,7 +10,7 @@ from textual.pilot import Pilot
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.job.full_disk import no_room
 from tui.bench.files import load_job
-from tui.bench.session import Desk
+from tui.bench.session import Session
 from tui.job.demo import demo_job
 from tui.job.drafts import Draft, Entry, abandoned_drafts, draft_places
 from tui.job.files import save
@@ -72,12 +72,12 @@ async def test_the_draft_of_a_file_names_the_file_and_goes_on_there(tmp_path: Pa
     leave("of the file", path)
     leave("of no file")
     file = load_job(path)
-    async with bench_app(file.job, Desk(file)).run_test(size=(200, 50)) as pilot:
+    async with bench_app(file.job, Session(file)).run_test(size=(200, 50)) as pilot:
         bench = await started(pilot)
         assert f"Changes to {path}, not saved there." in shown(pilot)
         assert "more" not in shown(pilot)
         await bench.press("o")
-        assert bench.screen.desk.path == path
+        assert bench.screen.session.path == path
 
 
 async def test_the_draft_of_an_entry_says_whose_it_is_and_goes_on_there() -> None:
@@ -88,12 +88,12 @@ async def test_the_draft_of_an_entry_says_whose_it_is_and_goes_on_there() -> Non
     session.keep(job, None, ENTRY)
     session.leave_behind()
     leave("of another entry", entry={**ENTRY, "job": "b2"})
-    async with bench_app(desk=Desk(entry={**ENTRY, "base": 4})).run_test(size=SIZE) as pilot:
+    async with bench_app(session=Session(entry={**ENTRY, "base": 4})).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         assert "[b]N. N.[/], T-12" in shown(pilot)
         assert "a job of the records" in shown(pilot)
         await bench.press("o")
-        assert bench.screen.desk.entry == ENTRY
+        assert bench.screen.session.entry == ENTRY
         bench.screen.hang_up()
     assert ENTRY in [draft.entry for draft in abandoned_drafts().drafts]
 

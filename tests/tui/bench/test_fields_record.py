@@ -201,7 +201,7 @@ def test_how_it_lies_where_to_look_and_the_caution_are_told_to_their_end(
 
 def test_an_old_answer_holds_nothing_against_anything() -> None:
     state = type_in(type_in(bench(), SAG, "60"), ("load", "rider_mass"), "heavy")
-    assert state.stale
+    assert state.is_outdated
     assert meaning(state, SAG).startswith("sag measured: Rider on board")
     assert caution_at(state, selected(state, SAG).row) == ""
 

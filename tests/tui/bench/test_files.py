@@ -12,7 +12,7 @@ from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.screens import painted
 from tui.app import UNUSABLE, run
 from tui.bench.files import load_job
-from tui.bench.session import Desk
+from tui.bench.session import Session
 from tui.job.demo import demo_job
 from tui.job.drafts import Draft, abandoned_drafts
 from tui.job.files import load, save
@@ -56,7 +56,7 @@ async def test_saving_asks_for_a_name_once(tmp_path: Path) -> None:
 
 
 async def test_save_as_keeps_the_old_file(job_file: Path, tmp_path: Path) -> None:
-    async with bench_app(desk=Desk(load_job(job_file))).run_test(size=SIZE) as pilot:
+    async with bench_app(session=Session(load_job(job_file))).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await bench.press("+", "W")
         await answer_prompt(bench, tmp_path / "copy.toml")
@@ -66,7 +66,7 @@ async def test_save_as_keeps_the_old_file(job_file: Path, tmp_path: Path) -> Non
 
 async def test_a_file_changed_by_somebody_else_is_not_written_over_unasked(job_file: Path) -> None:
     file = load_job(job_file)
-    async with bench_app(file.job, Desk(file)).run_test(size=SIZE) as pilot:
+    async with bench_app(file.job, Session(file)).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         job_file.write_text(job_file.read_text() + "# by somebody else\n")
         await bench.press("+", "ctrl+s")
@@ -88,7 +88,7 @@ async def test_opening_asks_about_changes_first(job_file: Path) -> None:
         await answer_prompt(bench, job_file)
         assert bench.state.job.get(RIDER_MASS) == "70 kg"
         assert not bench.state.history.past
-        assert bench.screen.desk.path == job_file
+        assert bench.screen.session.path == job_file
 
 
 async def test_a_file_that_is_no_job_leaves_the_bench_as_it_is(tmp_path: Path) -> None:
@@ -160,7 +160,7 @@ async def test_leaving_asks_about_changes_and_escape_stays() -> None:
 
 
 async def test_leaving_may_save_first(job_file: Path) -> None:
-    async with bench_app(load_job(job_file).job, Desk(load_job(job_file))).run_test(size=SIZE) as pilot:
+    async with bench_app(load_job(job_file).job, Session(load_job(job_file))).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await bench.press("+", "q", "s")
     assert load(job_file).job.get(RIDER_MASS) == "71 kg"
@@ -225,7 +225,7 @@ async def test_a_draft_can_be_left_for_later_or_thrown_away() -> None:
 @pytest.mark.usefixtures("draft")
 async def test_a_file_on_the_bench_is_not_disturbed_by_another_draft(job_file: Path) -> None:
     file = load_job(job_file)
-    async with bench_app(file.job, Desk(file)).run_test(size=SIZE) as pilot:
+    async with bench_app(file.job, Session(file)).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         assert dialog(pilot) is bench.screen
         assert "Work on another job was kept too" in bench.text("keys")
@@ -260,7 +260,7 @@ async def test_a_file_with_faulty_values_opens_with_them_marked(tmp_path: Path) 
     path = tmp_path / "faulty.toml"
     save(demo_job().with_value(RIDER_MASS, "85").with_value(("frame", "stroke"), "60 psi"), path, None)
     file = load_job(path)
-    async with bench_app(file.job, Desk(file)).run_test(size=(120, 40)) as pilot:
+    async with bench_app(file.job, Session(file)).run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
         assert "2 values cannot be used: no answer until they are put right" in bench.text("results")
         assert "has no unit" in bench.text("grid")

@@ -10,7 +10,7 @@ import pytest
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.screens import painted
 from tui.bench.files import load_job
-from tui.bench.session import Desk
+from tui.bench.session import Session
 
 STEERING = re.compile(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 TITLE = r"Ann\u001b[2J\u001b]0;owned\u0007 Bidi\u202eevil\u2066 C1\u009b31m"
@@ -37,7 +37,7 @@ def hostile(tmp_path: Path) -> Path:
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)])
 async def test_no_control_or_direction_mark_is_ever_sent(hostile: Path, size: tuple[int, int]) -> None:
     file = load_job(hostile)
-    async with bench_app(file.job, Desk(file)).run_test(size=size) as pilot:
+    async with bench_app(file.job, Session(file)).run_test(size=size) as pilot:
         bench = await started(pilot)
         shown = painted(pilot)
         assert "Ann" in shown

@@ -127,20 +127,20 @@ def test_any_keys_lead_to_a_sound_state_and_undo_leads_home(keys: list[str]) -> 
     while state.history.past:
         state = undone(state)
     assert state.bike == START.bike
-    assert not state.stale
+    assert not state.is_outdated
 
 
 def check_answer(state: BenchState) -> None:
     """Check that what is shown is what the job gives afresh, or marked as older."""
-    assert state.known is not None
-    if state.wrong:
+    assert state.bike_answer is not None
+    if state.bike_faults:
         with pytest.raises(UnusableJob) as unusable:
             answer_job(state.bike)
-        assert state.wrong == unusable.value.faults
+        assert state.bike_faults == unusable.value.faults
         return
     fresh = answer_job(state.bike).at(state.wheel)
-    assert not state.stale
-    assert state.good is not None
+    assert not state.is_outdated
+    assert state.answer is not None
     assert fresh is not None
-    for shown, again in zip(state.good.answer.setups, fresh.answer.setups, strict=True):
+    for shown, again in zip(state.answer.answer.setups, fresh.answer.setups, strict=True):
         assert np.array_equal(shown.curve.wheel_force, again.curve.wheel_force, equal_nan=True)

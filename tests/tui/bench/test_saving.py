@@ -14,17 +14,17 @@ from tests.tui.screens import painted, said
 from tests.tui.store.jobs import job_for, weighing
 from tui.bench.files import load_job, open_revision
 from tui.bench.prompts import NotePrompt, WhosePrompt
-from tui.bench.session import Desk
+from tui.bench.session import Session
 from tui.job.demo import demo_job
 from tui.job.drafts import abandoned_drafts
 from tui.job.files import load, save
 from tui.job.job import Job
 from tui.job.panels import RIDER_MASS
 from tui.kit.dialogs import Question
-from tui.store.address import Place
-from tui.store.kept import Entry, Saved
+from tui.store.address import StoreAddress
+from tui.store.kept import RecordLink, Saved
 from tui.store.opening import open_store
-from tui.store.records import Shelf
+from tui.store.records import Records
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble, in_words
 
@@ -32,22 +32,22 @@ SIZE = (80, 24)
 
 
 @pytest.fixture
-def place(tmp_path: Path) -> Place:
-    return Place(tmp_path / "shop.sqlite")
+def place(tmp_path: Path) -> StoreAddress:
+    return StoreAddress(tmp_path / "shop.sqlite")
 
 
 @pytest.fixture
-def records(place: Place) -> Iterator[Store]:
+def records(place: StoreAddress) -> Iterator[Store]:
     store = open_store(place)
     yield store
     store.close()
 
 
 @pytest.fixture
-def desk(place: Place) -> Iterator[Desk]:
-    desk = Desk(shelf=Shelf(str(place)))
-    yield desk
-    desk.shelf.close()
+def session(place: StoreAddress) -> Iterator[Session]:
+    session = Session(records=Records(str(place)))
+    yield session
+    session.records.close()
 
 
 async def quiet(bench: Bench) -> None:
@@ -59,12 +59,12 @@ async def quiet(bench: Bench) -> None:
 async def open_newest(bench: Bench, records: Store) -> None:
     """Put the newest job of the records on the bench."""
     [revision, *_] = reversed(records.revisions(records.find().entries[0].uid))
-    open_revision(bench.screen, bench.screen.desk.shelf.open(), revision)
+    open_revision(bench.screen, bench.screen.session.records.open(), revision)
     await quiet(bench)
 
 
-async def test_a_new_job_is_asked_whose_it_is_and_kept(desk: Desk, records: Store) -> None:
-    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+async def test_a_new_job_is_asked_whose_it_is_and_kept(session: Session, records: Store) -> None:
+    async with bench_app(session=session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await bench.write("91,5")
         await bench.press("ctrl+s")
@@ -85,17 +85,17 @@ async def test_a_new_job_is_asked_whose_it_is_and_kept(desk: Desk, records: Stor
     assert [revision.parent for revision in kept] == [None, 1]
 
 
-async def test_where_a_job_lives_is_seen_beside_a_long_title(desk: Desk, records: Store) -> None:
+async def test_where_a_job_lives_is_seen_beside_a_long_title(session: Session, records: Store) -> None:
     records.save(job_for("Ida Fern").with_value(("title",), "long " * 30), "Mo")
-    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+    async with bench_app(session=session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await open_newest(bench, records)
         assert "rear  records, revision 1 " in bench.text("title")
         assert bench.text("title").startswith(" long long ")
 
 
-async def test_a_ticket_number_is_enough(desk: Desk, records: Store) -> None:
-    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+async def test_a_ticket_number_is_enough(session: Session, records: Store) -> None:
+    async with bench_app(session=session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await bench.press("w")
         await bench.write("#204")
@@ -104,8 +104,8 @@ async def test_a_ticket_number_is_enough(desk: Desk, records: Store) -> None:
     assert [found.ticket for found in records.find().entries] == ["#204"]
 
 
-async def test_going_back_saves_nothing(desk: Desk, records: Store) -> None:
-    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+async def test_going_back_saves_nothing(session: Session, records: Store) -> None:
+    async with bench_app(session=session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await bench.press("w", "escape", "N", "escape")
         await quiet(bench)
@@ -113,8 +113,8 @@ async def test_going_back_saves_nothing(desk: Desk, records: Store) -> None:
     assert records.find().entries == ()
 
 
-async def test_a_note_goes_with_the_revision(desk: Desk, records: Store) -> None:
-    async with bench_app(job_for("Ida Fern"), desk).run_test(size=SIZE) as pilot:
+async def test_a_note_goes_with_the_revision(session: Session, records: Store) -> None:
+    async with bench_app(job_for("Ida Fern"), session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await bench.press("N")
         assert isinstance(pilot.app.screen, NotePrompt)
@@ -123,12 +123,12 @@ async def test_a_note_goes_with_the_revision(desk: Desk, records: Store) -> None
         await quiet(bench)
     [revision] = records.revisions(records.find("new seals").entries[0].uid)
     assert revision.note == "new seals"
-    assert revision.saved_by == desk.shelf.mechanic
+    assert revision.saved_by == session.records.mechanic
 
 
-async def test_nothing_new_is_no_new_revision(desk: Desk, records: Store) -> None:
+async def test_nothing_new_is_no_new_revision(session: Session, records: Store) -> None:
     records.save(job_for("Ida Fern"), "Mo")
-    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+    async with bench_app(session=session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await open_newest(bench, records)
         await bench.press("w")
@@ -137,7 +137,7 @@ async def test_nothing_new_is_no_new_revision(desk: Desk, records: Store) -> Non
     assert records.find().entries[0].latest == 1
 
 
-async def saved_by_two(bench: Bench, records: Store) -> Entry:
+async def saved_by_two(bench: Bench, records: Store) -> RecordLink:
     """Save a job that somebody else has saved meanwhile; return where both started."""
     start = records.save(job_for("Ida Fern"), "Mo").entry
     await open_newest(bench, records)
@@ -148,8 +148,8 @@ async def saved_by_two(bench: Bench, records: Store) -> Entry:
     return start
 
 
-async def test_the_second_to_save_is_told_shown_both_and_keeps_both(desk: Desk, records: Store) -> None:
-    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+async def test_the_second_to_save_is_told_shown_both_and_keeps_both(session: Session, records: Store) -> None:
+    async with bench_app(session=session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         start = await saved_by_two(bench, records)
         shown = said(pilot)
@@ -162,8 +162,8 @@ async def test_the_second_to_save_is_told_shown_both_and_keeps_both(desk: Desk, 
     assert [r.job.get(RIDER_MASS) for r in records.revisions(start.job)] == ["82 kg", "70 kg", "83 kg"]
 
 
-async def test_the_other_version_can_go_on(desk: Desk, records: Store) -> None:
-    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+async def test_the_other_version_can_go_on(session: Session, records: Store) -> None:
+    async with bench_app(session=session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         start = await saved_by_two(bench, records)
         await bench.press("t")
@@ -176,8 +176,8 @@ async def test_the_other_version_can_go_on(desk: Desk, records: Store) -> None:
     assert records.revisions(start.job)[3].parent == 2
 
 
-async def test_left_side_by_side_both_are_there(desk: Desk, records: Store) -> None:
-    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+async def test_left_side_by_side_both_are_there(session: Session, records: Store) -> None:
+    async with bench_app(session=session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         start = await saved_by_two(bench, records)
         await bench.press("escape")
@@ -185,27 +185,29 @@ async def test_left_side_by_side_both_are_there(desk: Desk, records: Store) -> N
 
 
 async def test_what_somebody_else_saved_may_be_damaged(
-    desk: Desk, records: Store, monkeypatch: pytest.MonkeyPatch
+    session: Session, records: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    save_in = Shelf.save
+    save_in = Records.save
 
-    def with_damage(shelf: Shelf, job: Job, note: str, entry: Entry | None, before: str | None) -> Saved:
-        saved = save_in(shelf, job, note, entry, before)
+    def with_damage(
+        records: Records, job: Job, note: str, entry: RecordLink | None, before: str | None
+    ) -> Saved:
+        saved = save_in(records, job, note, entry, before)
         assert saved.meanwhile is not None
         return replace(saved, meanwhile=replace(saved.meanwhile, text="[[["))
 
-    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+    async with bench_app(session=session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
-        monkeypatch.setattr(Shelf, "save", with_damage)
+        monkeypatch.setattr(Records, "save", with_damage)
         await saved_by_two(bench, records)
         assert "What is in theirs cannot be read any more." in said(pilot)
 
 
-async def test_a_job_with_a_file_is_saved_to_both(desk: Desk, records: Store, tmp_path: Path) -> None:
+async def test_a_job_with_a_file_is_saved_to_both(session: Session, records: Store, tmp_path: Path) -> None:
     path = tmp_path / "stand.toml"
     save(job_for("Ida Fern"), path, None)
-    desk.opened(load_job(path))
-    async with bench_app(load(path).job, desk).run_test(size=SIZE) as pilot:
+    session.opened(load_job(path))
+    async with bench_app(load(path).job, session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await bench.press("+", "w")
         await quiet(bench)
@@ -219,8 +221,8 @@ async def test_a_job_with_a_file_is_saved_to_both(desk: Desk, records: Store, tm
 
 
 async def test_records_that_cannot_be_opened_lose_nothing(tmp_path: Path) -> None:
-    desk = Desk(shelf=Shelf(str(tmp_path)))
-    async with bench_app(job_for("Ida Fern"), desk).run_test(size=SIZE) as pilot:
+    session = Session(records=Records(str(tmp_path)))
+    async with bench_app(job_for("Ida Fern"), session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await bench.press("+", "w")
         await quiet(bench)
@@ -231,17 +233,17 @@ async def test_records_that_cannot_be_opened_lose_nothing(tmp_path: Path) -> Non
         assert "Not saved: " in painted(pilot), "it can be tried again"
 
 
-async def test_records_that_can_only_be_read_ask_nothing_before_they_say_so(desk: Desk) -> None:
-    desk.shelf.open().read_only = True
-    async with bench_app(desk=desk).run_test(size=SIZE) as pilot:
+async def test_records_that_can_only_be_read_ask_nothing_before_they_say_so(session: Session) -> None:
+    session.records.open().read_only = True
+    async with bench_app(session=session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await bench.press("w")
         await quiet(bench)
         assert "can be read and not written here" in bench.text("keys")
 
 
-async def test_quitting_saves_first_where_that_is_wanted(desk: Desk, records: Store) -> None:
-    async with bench_app(job_for("Ida Fern"), desk).run_test(size=SIZE) as pilot:
+async def test_quitting_saves_first_where_that_is_wanted(session: Session, records: Store) -> None:
+    async with bench_app(job_for("Ida Fern"), session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await bench.press("+", "q", "s")
         await quiet(bench)

@@ -56,7 +56,10 @@ async def test_an_edit_moves_rate_pressure_and_curves(size: tuple[int, int]) -> 
         assert bench.text("results") != before[1]
         assert "not saved" in bench.text("title")
         await bench.press("u")
-        assert (bench.text("chart"), bench.state.known and bench.state.known.job) == (before[0], demo_job())
+        assert (bench.text("chart"), bench.state.bike_answer and bench.state.bike_answer.job) == (
+            before[0],
+            demo_job(),
+        )
 
 
 async def test_an_unusable_value_keeps_the_last_curves_and_says_so() -> None:

@@ -13,7 +13,7 @@ from tests.tui.job.two_ends import BIKE
 from tui.bench import edit as setups
 from tui.bench.keymap import ACTIONS, pressed
 from tui.bench.state import BenchState, answered, opened, placed, quiet, setup_selected
-from tui.bench.views.pane import aside_keys
+from tui.bench.views.pane import view_keys
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
 
@@ -37,7 +37,7 @@ def shown(state: BenchState) -> int | None:
 
 def step(state: BenchState, key: str, *, in_view: bool) -> BenchState:
     """Press a key as the screen does, in the view or in the panels."""
-    own = aside_keys(state).get(key) if in_view and state.aside else None
+    own = view_keys(state).get(key) if in_view and state.view else None
     if own is not None:
         return own(quiet(state))
     if key.startswith("table "):

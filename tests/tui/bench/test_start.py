@@ -24,7 +24,7 @@ import tui.cli
 import tui.app
 from tui.bench.screen import BenchScreen
 async def main():
-    app = tui.app.BenchApp(tui.app.opened(tui.app.History.starting_at(tui.app.demo_job())), tui.app.Desk())
+    app = tui.app.BenchApp(tui.app.opened(tui.app.History.starting_at(tui.app.demo_job())), tui.app.Session())
     seen = []
     answer = BenchScreen._first_answer
     def first_answer(self):
@@ -72,7 +72,7 @@ async def test_a_terminal_that_is_back_at_its_old_size_is_painted_anew(
 async def test_the_smallest_terminal_gets_its_first_answer_too() -> None:
     async with bench_app().run_test(size=(1, 1)) as pilot:
         bench = await started(pilot)
-        assert bench.state.good is not None
+        assert bench.state.answer is not None
         await bench.resize(80, 24)
         assert "82 kg" in bench.text("grid")
 

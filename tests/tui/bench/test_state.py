@@ -38,16 +38,16 @@ def type_in(state: BenchState, text: str) -> BenchState:
 
 def test_riders_mass_is_selected_at_start(bench: BenchState) -> None:
     assert bench.row.path == RIDER_MASS
-    assert not bench.stale
+    assert not bench.is_outdated
 
 
 def test_a_digit_types_over_and_enter_commits(bench: BenchState) -> None:
     after = type_in(bench, "91")
     assert after.job.get(RIDER_MASS) == "91 kg"
-    assert after.good is not None
-    assert after.good.job == after.job
-    assert bench.good is not None
-    assert after.good.answer.load.static_wheel_force > bench.good.answer.load.static_wheel_force
+    assert after.answer is not None
+    assert after.answer.job == after.job
+    assert bench.answer is not None
+    assert after.answer.answer.load.static_wheel_force > bench.answer.answer.load.static_wheel_force
 
 
 def test_escape_restores_and_commits_nothing(bench: BenchState) -> None:
@@ -78,7 +78,7 @@ def test_a_solved_value_opens_as_what_is_solved(bench: BenchState) -> None:
 
 
 def test_a_value_that_could_not_be_solved_opens_empty(bench: BenchState) -> None:
-    unanswered = selected(replace(bench, known=None), RATE)
+    unanswered = selected(replace(bench, bike_answer=None), RATE)
     opened_one = edit.opened_edit(unanswered)
     assert opened_one.edit is not None
     assert opened_one.edit.text == ""
@@ -100,19 +100,19 @@ def test_moving_commits(bench: BenchState) -> None:
 def test_unusable_text_is_kept_told_and_the_last_answer_stays(bench: BenchState) -> None:
     after = type_in(bench, "9 stone or so")
     assert after.job.get(RIDER_MASS) == "9 stone or so"
-    assert after.good is bench.good
-    assert after.stale
+    assert after.answer is bench.answer
+    assert after.is_outdated
     [fault] = faults_by_row(after)[(0, after.rows[0])]
     assert fault.path == RIDER_MASS
-    assert edit.undone(after).good is bench.good
+    assert edit.undone(after).answer is bench.answer
     assert not edit.undone(after).faults
 
 
 def test_a_nudge_answers_at_once(bench: BenchState) -> None:
     after = edit.nudge(bench, 10)
     assert after.job.get(RIDER_MASS) == "92 kg"
-    assert after.good is not None
-    assert after.good.job == after.job
+    assert after.answer is not None
+    assert after.answer.job == after.job
 
 
 def test_a_nudge_never_makes_a_value_unusable(bench: BenchState) -> None:
@@ -193,9 +193,9 @@ def test_a_choice_starts_from_the_answer_and_comes_back_to_what_was_typed(bench:
     ratios = table.job.get(("frame", "leverage", "ratio"))
     assert ratios is not None
     assert ratios[0] == pytest.approx(2.78, abs=0.02)
-    assert table.good is not None
-    assert bench.good is not None
-    before, after = bench.good.answer.setups[0], table.good.answer.setups[0]
+    assert table.answer is not None
+    assert bench.answer is not None
+    before, after = bench.answer.answer.setups[0], table.answer.answer.setups[0]
     assert after.figures.bottom_ratio == pytest.approx(float(before.figures.bottom_ratio), rel=0.01)
     measured = edit.nudge(table, 1)
     assert not measured.faults
@@ -225,8 +225,8 @@ def test_setups_are_added_copied_renamed_and_removed(bench: BenchState) -> None:
         assert state.panel == FIRST_SETUP + state.setup
     assert len(state.job.setups) == 6
     assert len({setup["name"] for setup in state.job.setups}) == 6
-    assert state.good is not None
-    assert len(state.good.answer.setups) == 6
+    assert state.answer is not None
+    assert len(state.answer.answer.setups) == 6
 
     renaming = setups.renamed(state)
     assert renaming.edit is not None
@@ -258,17 +258,17 @@ def test_panels_go_round_and_remember_their_row(bench: BenchState) -> None:
 
 def test_the_chart_is_read_along_the_travel(bench: BenchState) -> None:
     state = view.cursor_at_sag(bench)
-    assert state.good is not None
-    assert state.cursor == pytest.approx(float(state.good.answer.setups[0].sag.wheel_fraction))
+    assert state.answer is not None
+    assert state.cursor == pytest.approx(float(state.answer.answer.setups[0].sag.wheel_fraction))
     assert view.cursor_moved(bench, -5).cursor == 0
     assert view.cursor_moved(bench, 500).cursor == 1
 
 
 def test_views_go_round(bench: BenchState) -> None:
-    seen = [bench.view]
+    seen = [bench.chart]
     for _ in ChartView:
-        bench = view.view_turned(bench, 1)
-        seen.append(bench.view)
+        bench = view.chart_turned(bench, 1)
+        seen.append(bench.chart)
     assert seen[:-1] == list(ChartView)
     assert seen[-1] is seen[0]
 
@@ -276,13 +276,13 @@ def test_views_go_round(bench: BenchState) -> None:
 def test_the_shown_answer_is_a_fresh_one(bench: BenchState) -> None:
     state = edit.nudge(bench, 3)
     fresh = answer_job(state.job).answer
-    assert state.good is not None
-    assert np.array_equal(fresh.setups[1].curve.shaft_force, state.good.answer.setups[1].curve.shaft_force)
+    assert state.answer is not None
+    assert np.array_equal(fresh.setups[1].curve.shaft_force, state.answer.answer.setups[1].curve.shaft_force)
 
 
 def test_a_job_with_faults_from_the_start_shows_them_and_no_answer() -> None:
     job = demo_job().with_value(RIDER_MASS, "85").with_value(("setup", 1, "bore"), "40 psi")
     state = answered(opened(History.starting_at(job)))
-    assert state.good is None
+    assert state.answer is None
     assert {fault.path for fault in state.faults} == {RIDER_MASS, ("setup", 1, "bore")}
     assert cell_of(state, state.row).text == "85"

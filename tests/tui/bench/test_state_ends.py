@@ -43,8 +43,8 @@ def test_the_rear_comes_first_and_the_other_end_has_its_own_panels() -> None:
     assert [panel.title for panel in rear.panels] == ["rider", "frame", "coil", "air", "record"]
     assert [panel.title for panel in front.panels] == ["rider", "fork", "fork air", "fork coil", "record"]
     assert front.row.path == RIDER_MASS
-    assert front.good is not None
-    assert [setup.name for setup in front.good.answer.setups] == ["fork air", "fork coil"]
+    assert front.answer is not None
+    assert [setup.name for setup in front.answer.answer.setups] == ["fork air", "fork coil"]
     assert front.cursor == pytest.approx(0.22)
     assert move.to_other_end(front).panels == rear.panels
     assert not front.history.past
@@ -54,9 +54,9 @@ def test_an_edit_at_the_front_leaves_the_rear_and_undo_goes_where_it_was() -> No
     rear = bench()
     front = type_in(move.to_other_end(rear), SAG, "25")
     assert front.bike == BIKE.with_value(("front", "target", "sag"), "25 %")
-    assert front.known is not None
-    assert rear.known is not None
-    assert front.known.answer is rear.known.answer
+    assert front.bike_answer is not None
+    assert rear.bike_answer is not None
+    assert front.bike_answer.answer is rear.bike_answer.answer
     back = move.to_other_end(front)
     assert back.job == rear.job
     undone = edit.undone(back)
@@ -87,16 +87,16 @@ def test_the_first_visit_adds_an_invented_front_and_undo_takes_it_away() -> None
     assert front.wheel == "front"
     assert "invented" in front.note
     assert not front.faults
-    assert front.good is not None
+    assert front.answer is not None
     undone = edit.undone(front)
-    assert (undone.bike, undone.wheel, undone.wrong) == (REAR, "rear", ())
+    assert (undone.bike, undone.wheel, undone.bike_faults) == (REAR, "rear", ())
     assert edit.redone(undone).wheel == "front"
 
 
 def test_a_rear_on_a_scale_gets_a_front_on_a_scale() -> None:
     weighed = REAR.with_value(("load",), {"scale_mass": "59 kg", "unsprung_mass": "4.3 kg"})
     front = move.to_other_end(bench(weighed))
-    assert not front.wrong
+    assert not front.bike_faults
     assert front.job.get(("load", "scale_mass")) == "38 kg"
 
 
@@ -121,16 +121,16 @@ def test_weighing_one_end_leaves_the_load_of_the_other() -> None:
     rear = bench()
     kind: TreePath = ("load", "by")
     weighed = edit.nudge(selected(rear, kind), 1)
-    assert not weighed.wrong
-    assert weighed.known is not None
-    assert rear.known is not None
-    assert weighed.known.front is not None
-    assert rear.known.front is not None
-    resting = weighed.known.front.answer.load.ground_reaction
-    assert resting == pytest.approx(float(rear.known.front.answer.load.ground_reaction))
+    assert not weighed.bike_faults
+    assert weighed.bike_answer is not None
+    assert rear.bike_answer is not None
+    assert weighed.bike_answer.front is not None
+    assert rear.bike_answer.front is not None
+    resting = weighed.bike_answer.front.answer.load.ground_reaction
+    assert resting == pytest.approx(float(rear.bike_answer.front.answer.load.ground_reaction))
     assert edit.nudge(weighed, -1).bike == BIKE
     front = edit.nudge(selected(move.to_other_end(rear), kind), 1)
-    assert not front.wrong
+    assert not front.bike_faults
     assert move.to_other_end(front).job == rear.job
     assert edit.nudge(front, -1).bike == BIKE
 
@@ -142,7 +142,7 @@ def test_a_posture_and_a_share_of_its_own_at_the_front() -> None:
     own = edit.nudge(seated, 1)
     assert own.bike.get(("front", "load", "rider_share")) is not None
     assert own.bike.get(("load", "posture")) == "seated"
-    assert not own.wrong
+    assert not own.bike_faults
 
 
 def test_faults_stand_at_their_end() -> None:
@@ -151,9 +151,9 @@ def test_faults_stand_at_their_end() -> None:
     assert (0, front.rows[0]) in faults_by_row(front)
     rear = move.to_other_end(front)
     assert not rear.faults
-    assert rear.wrong
-    assert not rear.stale
-    assert type_in(rear, SAG, "27").stale
+    assert rear.bike_faults
+    assert not rear.is_outdated
+    assert type_in(rear, SAG, "27").is_outdated
 
 
 def test_the_wheel_travel_of_a_fork_is_worked_out_until_it_is_typed() -> None:
@@ -168,7 +168,7 @@ def test_the_wheel_travel_of_a_fork_is_worked_out_until_it_is_typed() -> None:
 def test_setups_are_added_to_the_end_on_the_bench() -> None:
     front = setups.air_added(move.to_other_end(bench()))
     assert [setup["name"] for setup in front.job.setups] == ["fork air", "fork coil", "fork"]
-    assert not front.wrong
+    assert not front.bike_faults
     assert len(move.to_other_end(front).job.setups) == 2
     assert len(setups.removed(front).job.setups) == 2
 
@@ -179,4 +179,4 @@ def test_the_rear_of_two_is_never_turned_into_a_fork() -> None:
     for _ in range(6):
         state = edit.nudge(state, 1)
         assert state.job.get(kind) != "fork"
-        assert not state.wrong
+        assert not state.bike_faults

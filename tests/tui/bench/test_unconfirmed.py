@@ -14,8 +14,8 @@ from tui.bench import edit as setups
 from tui.bench.cells import caution_at, cell_of
 from tui.bench.edit import with_invented_front
 from tui.bench.keymap import ACTIONS, pressed
-from tui.bench.session import Desk
-from tui.bench.state import LEFT_OUT, BenchState, answered, aside_switched, opened, quiet, selected, with_job
+from tui.bench.session import Session
+from tui.bench.state import LEFT_OUT, BenchState, answered, opened, quiet, selected, view_switched, with_job
 from tui.bench.views.balance import lines
 from tui.bench.words import meaning_lines, title_line
 from tui.job.demo import demo_job
@@ -144,13 +144,13 @@ def test_an_invented_front_on_a_scale_is_unconfirmed() -> None:
 
 def test_settings_found_are_typed_but_a_chamber_nobody_measured_is_not() -> None:
     state = bench(confirmed(bench(wheel_job(demo_job(), "rear")).job))
-    assert state.good is not None
-    volumes = matched_job(state.good, 0, 1, state.units, volumes=True)
+    assert state.answer is not None
+    volumes = matched_job(state.answer, 0, 1, state.units, volumes=True)
     assert not isinstance(volumes, str)
     assert volumes.table["unconfirmed"] == ("negative_volume", "port", "positive_volume")
     demo = bench(wheel_job(demo_job(), "rear"))
-    assert demo.good is not None
-    spacers = matched_job(demo.good, 0, 1, demo.units)
+    assert demo.answer is not None
+    spacers = matched_job(demo.answer, 0, 1, demo.units)
     assert not isinstance(spacers, str)
     assert "pressure" not in spacers.table["unconfirmed"]
     assert "bore" in spacers.table["unconfirmed"]
@@ -268,20 +268,20 @@ def test_a_field_a_title_and_the_help_say_that_a_value_is_unverified() -> None:
     words = text(meaning_lines(state, 120, 3, UTF8))
     assert "sag: ~ unverified" in words
     assert "Space confirms" in words
-    assert "72 values unverified" in text(title_line(state, Desk(), 120, UTF8))
-    assert "~72 unverified" in text(title_line(state, Desk(), 80, UTF8))
-    assert "*72 unverified" in text(title_line(state, Desk(), 80, ASCII))
+    assert "72 values unverified" in text(title_line(state, Session(), 120, UTF8))
+    assert "~72 unverified" in text(title_line(state, Session(), 80, UTF8))
+    assert "*72 unverified" in text(title_line(state, Session(), 80, ASCII))
     after = pressed(state, "space", " ")
     assert not cell_of(after, after.row).unconfirmed
     assert "unverified" not in text(meaning_lines(after, 120, 3, UTF8))
-    assert "71 values unverified" in text(title_line(after, Desk(), 120, UTF8))
+    assert "71 values unverified" in text(title_line(after, Session(), 120, UTF8))
 
 
 def test_a_confirmed_job_shows_nothing_of_it() -> None:
     state = bench(confirmed_demo())
     rows = [row for panel in state.panels for row in panel.rows]
     assert not any(cell_of(state, row).unconfirmed for row in rows)
-    assert "unverified" not in text(title_line(state, Desk(), 120, UTF8))
+    assert "unverified" not in text(title_line(state, Session(), 120, UTF8))
 
 
 def text(lines: list[CellRow]) -> str:
@@ -303,7 +303,7 @@ def test_after_any_keys_the_lists_name_what_there_is_and_undo_restores_them(keys
         state = pressed(state, key, key if len(key) == 1 else " " if key == "space" else None)
         for path in state.bike.unconfirmed:
             assert state.bike.get(path) not in (None, "solve")
-        names = [fault for fault in state.wrong if "unconfirmed" in fault.path]
+        names = [fault for fault in state.bike_faults if "unconfirmed" in fault.path]
         assert names == []
         if state.bike != before and state.history.past[-1:] == (before,):
             assert edit.undone(edit.restored(state)).bike == before
@@ -356,9 +356,9 @@ def test_an_example_front_added_to_a_customers_job_is_left_out_until_it_is_typed
     assert left_out(grown.bike) == "front"
     own = typed(grown, ("frame", "stroke"), "150")
     assert left_out(own.bike) is None
-    balance = aside_switched(grown, "balance")
+    balance = view_switched(grown, "balance")
     assert "still the invented example" in text(lines(balance, 100, LOOK))
-    assert "invented example" not in text(lines(aside_switched(own, "balance"), 100, LOOK))
+    assert "invented example" not in text(lines(view_switched(own, "balance"), 100, LOOK))
 
 
 @pytest.mark.parametrize("end", ["rear", "front"])
@@ -368,8 +368,8 @@ def test_f6_takes_the_end_on_the_bench_off_and_undo_puts_it_back(end: str) -> No
     assert there.wheel == end
     alone = pressed(there, "f6", None)
     assert alone.bike == wheel_job(there.bike, "front" if end == "rear" else "rear")
-    assert not alone.wrong
-    assert not alone.stale
+    assert not alone.bike_faults
+    assert not alone.is_outdated
     assert f"The {end} wheel is off" in alone.note
     back = edit.undone(alone)
     assert back.bike == start.bike

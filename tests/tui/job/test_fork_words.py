@@ -12,7 +12,7 @@ from tests.tui.looks import LOOK
 from tests.tui.sheet.sheets import sheet
 from tui.bench.grid import LABEL
 from tui.bench.state import answered, opened, setup_selected
-from tui.bench.views.pane import asides
+from tui.bench.views.pane import views
 from tui.charts.series import chart_data
 from tui.charts.views import ChartView
 from tui.job.answer import answer_job
@@ -126,17 +126,17 @@ def _pages() -> Iterator[str]:
             yield part.text
 
 
-def _asides() -> Iterator[str]:
+def _views() -> Iterator[str]:
     job = front(coil=True)
     for setup in range(len(job.setups)):
         state = setup_selected(answered(opened(History.starting_at(job))), setup)
-        for name, aside in asides().items():
+        for name, view in views().items():
             if name not in (
                 "pairs",
                 "readings",
                 "wants",
             ):  # of a frame, of a file's columns, of what is typed
-                for row in aside.draw(state, 80, LOOK):
+                for row in view.draw(state, 80, LOOK):
                     yield "".join(cell for cell, _ in row)
 
 
@@ -148,7 +148,7 @@ def _report() -> Iterator[str]:
     yield from report(answer_job(front(coil=True))).splitlines()
 
 
-@pytest.mark.parametrize("told", [_panels, _figures, _charts, _cautions, _pages, _asides, _sheet, _report])
+@pytest.mark.parametrize("told", [_panels, _figures, _charts, _cautions, _pages, _views, _sheet, _report])
 def test_nothing_about_a_fork_speaks_of_a_shock(told: Callable[[], Iterator[str]]) -> None:
     texts = list(told())
     assert sum(map(bool, texts)) > 5

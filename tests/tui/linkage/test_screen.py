@@ -212,9 +212,9 @@ async def test_adopting_is_one_edit_of_the_job_with_the_wheel_travel_if_wanted(s
         assert sketch_of(bench.state.job) == EXAMPLES[0].sketch()
         assert bench.state.job.get(("frame", "wheel_travel")) == "150.3 mm"
         assert not bench.state.faults
-        assert bench.state.good is not None
-        assert bench.state.good.job == bench.state.job
-        assert float(bench.state.good.answer.frame.leverage_start) == pytest.approx(2.634, abs=2e-3)
+        assert bench.state.answer is not None
+        assert bench.state.answer.job == bench.state.job
+        assert float(bench.state.answer.answer.frame.leverage_start) == pytest.approx(2.634, abs=2e-3)
         assert bench.state.row.path == (*LEVERAGE, "kind")
         await bench.press("u")
         assert bench.state.job == REAR
@@ -227,7 +227,7 @@ async def test_adopting_leaves_the_other_end_of_the_bike_alone() -> None:
         await adopt(bench)
         assert sketch_of(bench.state.history.job) == EXAMPLES[0].sketch()
         assert bench.state.history.job.get(("front",)) == bike.get(("front",))
-        assert not bench.state.wrong
+        assert not bench.state.bike_faults
 
 
 async def test_the_typed_wheel_travel_can_be_kept() -> None:
@@ -254,7 +254,7 @@ async def test_what_does_not_move_is_adopted_only_when_that_is_said() -> None:
         await bench.press("a", "a")
         assert bench.on_bench
         assert bench.state.faults
-        assert bench.state.stale
+        assert bench.state.is_outdated
         await bench.press("k")
         assert "too few bars" in " ".join(bench.part("why").split())
 

@@ -11,14 +11,14 @@ import pytest
 from tests.tui.bench.conftest import Bench, bench_app, own_home, started
 from tests.tui.screens import painted
 from tests.tui.store.jobs import job_for, weighing
-from tui.bench.session import Desk
+from tui.bench.session import Session
 from tui.job.job import Job
 from tui.records.commands import show_records
 from tui.records.screen import RecordsPane, RecordsScreen
-from tui.store.address import Place
+from tui.store.address import StoreAddress
 from tui.store.kept import Saved
 from tui.store.opening import open_store
-from tui.store.records import Shelf
+from tui.store.records import Records
 from tui.store.store import Store
 
 __all__ = ["own_home"]
@@ -35,7 +35,7 @@ def place(tmp_path: Path) -> Path:
 @pytest.fixture
 def store(place: Path) -> Iterator[Store]:
     """The same records as another session has them."""
-    opened = open_store(Place(place))
+    opened = open_store(StoreAddress(place))
     yield opened
     opened.close()
 
@@ -61,7 +61,7 @@ def shop(store: Store) -> Store:
     return store
 
 
-class Records(Bench):
+class RecordsBench(Bench):
     """A bench with the records in front of it."""
 
     @property
@@ -104,13 +104,13 @@ class Records(Bench):
 @asynccontextmanager
 async def records(
     place: Path, size: tuple[int, int] = (80, 24), job: Job | None = None
-) -> AsyncIterator[Records]:
+) -> AsyncIterator[RecordsBench]:
     """Open the records at a place from a bench."""
-    async with bench_app(job, Desk(shelf=Shelf(str(place)))).run_test(size=size) as pilot:
+    async with bench_app(job, Session(records=Records(str(place)))).run_test(size=size) as pilot:
         await started(pilot)
-        bench = Records(pilot)
+        bench = RecordsBench(pilot)
         show_records(bench.screen)
         await bench.settle()
         yield bench
         await bench.settle()
-        bench.screen.desk.shelf.close()
+        bench.screen.session.records.close()

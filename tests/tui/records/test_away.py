@@ -101,7 +101,7 @@ async def test_a_frame_goes_into_the_job_as_one_edit(shop: Store, place: Path, s
         await bench.do("enter")
         assert bench.state.job.get(("frame", "stroke")) == "60 mm"
         assert bench.state.job.get(("frame", "name")) == "Trail M frame"
-        assert not bench.state.wrong
+        assert not bench.state.bike_faults
         await bench.do("u")
         assert bench.state.job == other
 
@@ -133,7 +133,7 @@ async def test_a_shock_of_another_kind_is_a_new_setup(shop: Store, place: Path) 
         assert len(bench.state.job.setups) == 3
         assert bench.state.job.setups[2].get("pressure") == "solve"
         assert bench.state.job.setups[2].get("name") == "Air can"
-        assert not bench.state.wrong
+        assert not bench.state.bike_faults
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -11,38 +11,40 @@ from tests.tui.bench.conftest import bench_app, started
 from tests.tui.records.conftest import records
 from tests.tui.screens import painted
 from tui.app import BenchApp
-from tui.bench.session import Desk
+from tui.bench.session import Session
 from tui.bench.state import opened
 from tui.job.demo import demo_job
 from tui.job.job import History
 from tui.records.commands import WORDS
-from tui.store.records import Shelf
+from tui.store.records import Records
 from tui.store.store import Store
 
 assert len(WORDS) < 80
 
 
-async def note_at_start(desk: Desk) -> str:
-    async with bench_app(desk=desk).run_test(size=(80, 24)) as pilot:
+async def note_at_start(session: Session) -> str:
+    async with bench_app(session=session).run_test(size=(80, 24)) as pilot:
         return (await started(pilot)).text("keys").strip()
 
 
 async def test_the_first_start_says_where_the_records_are(tmp_path: Path) -> None:
     new = tmp_path / "data" / "records.sqlite"
-    assert await note_at_start(Desk(shelf=Shelf(str(new)))) == WORDS
+    assert await note_at_start(Session(records=Records(str(new)))) == WORDS
     assert not new.exists()  # looking for it makes nothing
 
 
 async def test_nobody_else_is_told(store: Store, place: Path) -> None:
-    assert "Enter edit" in await note_at_start(Desk(shelf=Shelf(str(place))))
-    assert "Enter edit" in await note_at_start(Desk(shelf=Shelf("postgresql://nobody@127.0.0.1:1/none")))
+    assert "Enter edit" in await note_at_start(Session(records=Records(str(place))))
+    assert "Enter edit" in await note_at_start(
+        Session(records=Records("postgresql://nobody@127.0.0.1:1/none"))
+    )
 
 
 async def test_what_is_too_long_for_its_line_at_the_start_can_be_read_to_its_end() -> None:
     told = (
         "settings.toml: shop.colour: unknown key; the nearest known key is name. settings.toml: last of all"
     )
-    app = BenchApp(replace(opened(History.starting_at(demo_job())), note=told), Desk())
+    app = BenchApp(replace(opened(History.starting_at(demo_job())), note=told), Session())
     async with app.run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
         assert "last of all" in painted(pilot)

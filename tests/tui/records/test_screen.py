@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from textual import events
 
-from tests.tui.records.conftest import SIZES, Records, records, save
+from tests.tui.records.conftest import SIZES, RecordsBench, records, save
 from tests.tui.store.jobs import job_for, weighing
 from tui.job.demo import demo_job
 from tui.kit.dialogs import Page as TextPage
@@ -79,7 +79,7 @@ async def test_keys_pressed_while_the_records_are_being_opened_are_meant_for_the
 ) -> None:
     async with records(place) as bench:
         await bench.do("escape")
-        bench.screen.desk.shelf.close()  # as at the start of a session
+        bench.screen.session.records.close()  # as at the start of a session
         before = bench.state.bike
         await bench.press("O")
         for key in ("b", "e", "n", "f2", "down", "enter"):
@@ -110,7 +110,7 @@ async def test_enter_opens_the_newest_revision_with_its_place(
         assert bench.on_bench
         assert bench.state.bike.get(("measured", "sag")) == "43 mm"
         assert not bench.state.history.has_unsaved_changes
-        entry = bench.screen.desk.entry
+        entry = bench.screen.session.entry
         assert entry is not None
         assert (entry["base"], entry["seen"]) == (3, 3)
         assert "evision 3" in bench.text("keys")
@@ -223,7 +223,7 @@ async def test_a_job_for_the_next_rider_keeps_the_bike_and_not_the_customer(
         assert bike.get(("frame", "name")) == "Trail M frame"
         assert "Ann" not in bike.title
         assert bench.state.row.path == ("load", "rider_mass")
-        assert bench.screen.desk.entry is None
+        assert bench.screen.session.entry is None
         assert shop.find("ann").entries[0].latest == 3
 
 
@@ -243,9 +243,9 @@ async def test_two_revisions_are_compared_as_setups_on_the_bench(
         assert bench.on_bench
         names = [setup["name"] for setup in bench.state.bike.setups]
         assert names == ["rev 1 coil", "rev 1 air", "rev 3 coil", "rev 3 air"]
-        assert bench.screen.desk.entry is None
-        assert bench.state.good is not None
-        assert not bench.state.wrong
+        assert bench.screen.session.entry is None
+        assert bench.state.answer is not None
+        assert not bench.state.bike_faults
         assert len(shop.find().entries) == 3
 
 
@@ -386,7 +386,7 @@ async def test_any_keys_at_any_size_end_in_no_traceback(shop: Store, place: Path
         assert bench.text("grid").strip()
 
 
-async def leave(bench: Records) -> None:
+async def leave(bench: RecordsBench) -> None:
     for _ in range(20):
         if bench.on_bench:
             return

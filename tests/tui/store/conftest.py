@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tui.store.address import Place
+from tui.store.address import StoreAddress
 from tui.store.opening import open_store
 from tui.store.store import Store
 
@@ -18,10 +18,10 @@ SERVER = os.environ.get("SPRINGWRIGHT_TEST_SERVER", "")
 
 
 @pytest.fixture(params=["file", "server"])
-def place(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Place]:
+def place(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[StoreAddress]:
     """Where a test has its records: nothing is there yet."""
     if request.param == "file":
-        yield Place(tmp_path / "records.sqlite")
+        yield StoreAddress(tmp_path / "records.sqlite")
         return
     if not SERVER and not os.environ.get("CI"):
         pytest.skip("no PostgreSQL server is named in SPRINGWRIGHT_TEST_SERVER")
@@ -32,13 +32,13 @@ def place(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Place]:
     with psycopg.connect(f"{SERVER}/postgres", autocommit=True) as connection:
         connection.execute(f'CREATE DATABASE "{name}"'.encode())
         try:
-            yield Place(server=f"{SERVER}/{name}")
+            yield StoreAddress(server=f"{SERVER}/{name}")
         finally:
             connection.execute(f'DROP DATABASE "{name}" WITH (FORCE)'.encode())
 
 
 @pytest.fixture
-def store(place: Place) -> Iterator[Store]:
+def store(place: StoreAddress) -> Iterator[Store]:
     """Records with nothing in them."""
     opened = open_store(place)
     yield opened
@@ -48,6 +48,6 @@ def store(place: Place) -> Iterator[Store]:
 @pytest.fixture
 def file_store(tmp_path: Path) -> Iterator[Store]:
     """Records in a file, for what only a file has."""
-    opened = open_store(Place(tmp_path / "records.sqlite"))
+    opened = open_store(StoreAddress(tmp_path / "records.sqlite"))
     yield opened
     opened.close()

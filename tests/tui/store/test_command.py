@@ -16,7 +16,7 @@ import pytest
 from tui.cli import main
 from tui.job.demo import demo_job
 from tui.job.files import toml_text
-from tui.store.address import Place
+from tui.store.address import StoreAddress
 from tui.store.demo_shop import put_in_demo_shop
 from tui.store.opening import open_store
 
@@ -28,7 +28,7 @@ COUNTS = "12 jobs, 25 revisions, 6 customers, 7 bikes, 12 parts"
 def records(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The records of the invented shop, named in the environment."""
     path = tmp_path / "shop" / "records.sqlite"
-    with closing(open_store(Place(path))) as store:
+    with closing(open_store(StoreAddress(path))) as store:
         put_in_demo_shop(store, datetime(2026, 5, 4, 10, 30, tzinfo=UTC))
     for name in ("XDG_DATA_HOME", "XDG_CONFIG_HOME"):
         monkeypatch.setenv(name, str(tmp_path / name))
@@ -58,7 +58,7 @@ def test_out_and_in_through_processes_of_their_own(records: Path, tmp_path: Path
 
 
 def test_faults_are_on_standard_error_with_exit_2(records: Path, tmp_path: Path) -> None:
-    with closing(open_store(Place(records))) as store, store.writing() as connection:
+    with closing(open_store(StoreAddress(records))) as store, store.writing() as connection:
         connection.exec_driver_sql("UPDATE job SET latest = 9")
     done = run("check")
     assert (done.returncode, done.stdout) == (2, "")
@@ -84,7 +84,7 @@ def test_no_key_of_the_bench_is_named(
     records: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     copy = tmp_path / "copy.sqlite"
-    with closing(open_store(Place(records))) as store:
+    with closing(open_store(StoreAddress(records))) as store:
         store.back_up(copy)
     with closing(sqlite3.connect(copy)) as connection:
         connection.execute("DROP TABLE fitting")
@@ -108,7 +108,7 @@ def test_what_is_moved_aside_is_told_whatever_becomes_of_the_import(
 
 
 def test_nothing_is_purged_without_being_sure(records: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    with closing(open_store(Place(records))) as store:
+    with closing(open_store(StoreAddress(records))) as store:
         for found in store.find().entries[:2]:
             store.delete(found.uid)
     assert main(["store", "purge"]) == 2
@@ -117,7 +117,7 @@ def test_nothing_is_purged_without_being_sure(records: Path, capsys: pytest.Capt
     )
     assert main(["store", "purge", "--yes"]) == 0
     assert capsys.readouterr().out == f"{records}: 2 deleted jobs erased for good.\n"
-    with closing(open_store(Place(records))) as store:
+    with closing(open_store(StoreAddress(records))) as store:
         assert len(store.find().entries) == 10
         assert store.find(deleted=True).entries == ()
     assert main(["store", "purge"]) == 0
@@ -133,7 +133,7 @@ def test_job_files_come_in_under_the_mechanics_name(
     job.write_text(toml_text(demo_job(), None))
     assert main(["store", "import", str(job)]) == 0
     assert "Came in: 1 job, 1 revision, 1 customer, 1 bike, 0 parts." in capsys.readouterr().out
-    with closing(open_store(Place(records))) as store:
+    with closing(open_store(StoreAddress(records))) as store:
         assert store.find("kim").entries[0].saved_by == "Kim"
 
 

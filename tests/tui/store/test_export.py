@@ -14,7 +14,7 @@ import pytest
 
 from tests.tui.store.jobs import job_for, weighing
 from tui.store import export as exporting
-from tui.store.address import Place
+from tui.store.address import StoreAddress
 from tui.store.content import Content, content_of
 from tui.store.demo_shop import put_in_demo_shop
 from tui.store.export import export
@@ -47,7 +47,7 @@ def full(store: Store) -> Store:
 @pytest.fixture
 def other(tmp_path: Path, store: Store) -> Iterator[Store]:
     """Empty records in another file."""
-    with closing(open_store(Place(tmp_path / "other" / "records.sqlite"))) as opened:
+    with closing(open_store(StoreAddress(tmp_path / "other" / "records.sqlite"))) as opened:
         yield opened
 
 

@@ -16,10 +16,10 @@ from tests.tui.store.soundness import assert_whole
 from tests.tui.store.test_opening import ONE_MORE
 from tests.tui.store.work import hold_a_change, job_of, keep_saving, open_and_save
 from tui.job.faults import UnusableJob
-from tui.store.address import Place
+from tui.store.address import StoreAddress
 from tui.store.checking import full_check
 from tui.store.opening import open_store
-from tui.store.quarantine import Hold
+from tui.store.quarantine import FileLock
 from tui.store.store import Store
 from tui.store.trouble import Damaged, StoreTrouble
 
@@ -34,7 +34,7 @@ Harm = Callable[[bytearray], None]
 def sound(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return sound records of a dozen saves."""
     path = tmp_path_factory.mktemp("sound") / "records.sqlite"
-    with closing(open_store(Place(path))) as store:
+    with closing(open_store(StoreAddress(path))) as store:
         entry = None
         for number in range(12):
             note = f"n{number}"
@@ -47,10 +47,10 @@ def sound(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def killed(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return records whose last session was killed: its saves lie beside the file, earlier ones in it."""
     path = tmp_path_factory.mktemp("killed") / "records.sqlite"
-    with closing(open_store(Place(path))) as store:
+    with closing(open_store(StoreAddress(path))) as store:
         for number in range(request.param):
             store.save(job_of(f"n{number}"), "Mo", note=f"n{number}")
-    session = Session(keep_saving, Place(path), "k")
+    session = Session(keep_saving, StoreAddress(path), "k")
     while session.hear()[:2] != ("saved", "k.4"):
         pass
     session.kill()
@@ -107,7 +107,7 @@ def _open_harmed(path: Path, saved: dict[str, int] | None = None) -> str:
     """
     left = _bytes(path)
     try:
-        store = open_store(Place(path))
+        store = open_store(StoreAddress(path))
     except StoreTrouble:
         assert _bytes(path) == left, "what is refused stays as it is"
         assert not list(path.parent.glob("*damaged*"))
@@ -142,7 +142,7 @@ def test_wherever_a_file_ends_it_is_moved_aside_whole(sound: Path, tmp_path: Pat
 def test_wherever_a_file_ends_what_a_dead_session_left_beside_it_goes_with_it(
     killed: Path, tmp_path: Path
 ) -> None:
-    with closing(open_store(Place(_copy(killed, tmp_path / "whole")))) as store:
+    with closing(open_store(StoreAddress(_copy(killed, tmp_path / "whole")))) as store:
         saved = assert_whole(store)
     outcomes = []
     for cut in _cuts(killed.stat().st_size):
@@ -157,7 +157,7 @@ def test_a_file_that_is_gone_does_not_take_what_lies_beside_it_along(killed: Pat
     path = _copy(killed, tmp_path / "gone")
     path.unlink()
     left = _bytes(path)
-    with closing(open_store(Place(path))) as store:
+    with closing(open_store(StoreAddress(path))) as store:
         [aside] = list(path.parent.glob("*damaged*-wal"))
         assert str(aside) in store.told
         assert aside.read_bytes() == left["-wal"]
@@ -210,7 +210,7 @@ def test_garbage_beside_a_file_never_leaves_half_a_save(killed: Path, tmp_path: 
     for seed in range(20):
         path = _harmed(_copy(killed, tmp_path / "beside"), _garbage(Random(seed)), "-wal")
         left = _bytes(path)
-        with closing(open_store(Place(path))) as store:
+        with closing(open_store(StoreAddress(path))) as store:
             if store.told:
                 [aside] = list(path.parent.glob("*.damaged-*.sqlite"))
                 assert _bytes(aside) == left
@@ -228,12 +228,12 @@ def _write_over(path: Path, old: bytes, new: bytes) -> None:
 
 def test_text_that_no_check_can_see_to_be_damaged_is_told_when_it_is_read(tmp_path: Path) -> None:
     path = tmp_path / "records.sqlite"
-    with closing(open_store(Place(path))) as store:
+    with closing(open_store(StoreAddress(path))) as store:
         entry = store.save(job_of("one"), "Mo", note="noted by Mo").entry
         store.save(job_of("two"), "Mo", note="whole")
     _write_over(path, b"noted by Mo", b"noted \xff\xfe\xfdMo")
     assert full_check(path) == ()
-    with closing(open_store(Place(path))) as store:
+    with closing(open_store(StoreAddress(path))) as store:
         with pytest.raises(StoreTrouble):
             store.revisions(entry.job)
         assert len(store.find().entries) == 2
@@ -242,10 +242,10 @@ def test_text_that_no_check_can_see_to_be_damaged_is_told_when_it_is_read(tmp_pa
 
 def test_a_part_that_is_no_longer_a_job_file_is_told_when_it_is_read(tmp_path: Path) -> None:
     path = tmp_path / "records.sqlite"
-    with closing(open_store(Place(path))) as store:
+    with closing(open_store(StoreAddress(path))) as store:
         store.save(job_of("one"), "Mo", note="one")
     _write_over(path, b"wheel_travel = ", b"wheel_travel : ")
-    with closing(open_store(Place(path))) as store:
+    with closing(open_store(StoreAddress(path))) as store:
         with pytest.raises(StoreTrouble):
             store.parts("", "frame")
         [found] = store.find().entries
@@ -255,7 +255,7 @@ def test_a_part_that_is_no_longer_a_job_file_is_told_when_it_is_read(tmp_path: P
 
 def test_damage_that_comes_while_it_is_open_is_told(sound: Path, tmp_path: Path) -> None:
     path = _copy(sound, tmp_path / "open")
-    with closing(open_store(Place(path))) as store:
+    with closing(open_store(StoreAddress(path))) as store:
 
         def harm(data: bytearray) -> None:
             data[PAGE:] = b"\xa5" * (len(data) - PAGE)
@@ -271,15 +271,15 @@ def test_damage_that_comes_while_it_is_open_is_told(sound: Path, tmp_path: Path)
 
 def test_what_a_later_program_left_beside_its_file_stays_as_it_is(tmp_path: Path) -> None:
     path = tmp_path / "records.sqlite"
-    open_store(Place(path), ONE_MORE).close()
-    with closing(open_store(Place(path), ONE_MORE)) as later:
+    open_store(StoreAddress(path), ONE_MORE).close()
+    with closing(open_store(StoreAddress(path), ONE_MORE)) as later:
         with later.engine.begin() as connection:
             connection.exec_driver_sql("INSERT INTO later VALUES ('x')")
         copied = _copy(path, tmp_path / "left")
     left = _bytes(copied)
     assert set(left) == {"", "-wal"}
     with pytest.raises(StoreTrouble, match="later springwright"):
-        open_store(Place(copied))
+        open_store(StoreAddress(copied))
     assert _bytes(copied) == left
 
 
@@ -287,7 +287,7 @@ def test_what_a_later_program_left_beside_its_file_stays_as_it_is(tmp_path: Path
 def stuck(tmp_path: Path) -> Iterator[tuple[Path, Session]]:
     """Return records that a session has open, and that session."""
     path = tmp_path / "records.sqlite"
-    session = Session(hold_a_change, Place(path))
+    session = Session(hold_a_change, StoreAddress(path))
     assert session.hear() == ("holding",)
     yield path, session
     session.kill()
@@ -299,7 +299,7 @@ def test_a_dead_session_holds_nobody_up(stuck: tuple[Path, Session]) -> None:
     assert lock.exists()
     _harmed(path, lambda data: data.__setitem__(slice(0, 32), bytes(32)))
     with pytest.raises(Damaged, match="close every other session"):
-        open_store(Place(path))
+        open_store(StoreAddress(path))
     session.kill()
     assert lock.exists(), "the file is still there, and nobody holds it"
     assert _open_harmed(path) == "aside"
@@ -311,15 +311,15 @@ def test_who_finds_damage_that_another_has_seen_to_goes_on(
     """Between looking and having the file alone, another session moved it and saved into a new one."""
     path = _harmed(_copy(sound, tmp_path / "seen"), lambda data: data.__setitem__(slice(0, 9), bytes(9)))
 
-    def alone_late(_hold: Hold) -> bool:
+    def alone_late(_hold: FileLock) -> bool:
         monkeypatch.undo()
-        session = Session(open_and_save, Place(path), "other")
+        session = Session(open_and_save, StoreAddress(path), "other")
         all_at_once([session])
         return True
 
-    monkeypatch.setattr(Hold, "alone", alone_late)
-    monkeypatch.setattr(Hold, "shared", lambda _hold: None)
-    with closing(open_store(Place(path))) as store:
+    monkeypatch.setattr(FileLock, "alone", alone_late)
+    monkeypatch.setattr(FileLock, "shared", lambda _hold: None)
+    with closing(open_store(StoreAddress(path))) as store:
         assert store.told == ""
         assert assert_whole(store) == {"other": 1}
     assert len(list(path.parent.glob("*.damaged-*.sqlite"))) == 1

@@ -15,7 +15,7 @@ from tests.tui.store.disks import SmallDisk
 from tests.tui.store.sessions import Session
 from tests.tui.store.soundness import assert_whole
 from tests.tui.store.work import as_nobody, job_of, keep_saving
-from tui.store.address import Place
+from tui.store.address import StoreAddress
 from tui.store.opening import open_store
 from tui.store.schema import STEPS
 from tui.store.store import Store
@@ -33,9 +33,9 @@ def disk(tmp_path: Path) -> Iterator[SmallDisk]:
 
 
 @pytest.fixture
-def place(disk: SmallDisk) -> Place:
+def place(disk: SmallDisk) -> StoreAddress:
     """Where the records are: on the small disk."""
-    return Place(disk.folder / "records.sqlite")
+    return StoreAddress(disk.folder / "records.sqlite")
 
 
 def _save(store: Store, name: str, times: int) -> list[str]:
@@ -69,7 +69,7 @@ def _full_at_most() -> Iterator[None]:
             raise
 
 
-def test_a_disk_that_fills_up_takes_no_save_back(disk: SmallDisk, place: Place) -> None:
+def test_a_disk_that_fills_up_takes_no_save_back(disk: SmallDisk, place: StoreAddress) -> None:
     with closing(open_store(place)) as store:
         kept = _save_until_full(store, "small")
         assert kept
@@ -80,7 +80,7 @@ def test_a_disk_that_fills_up_takes_no_save_back(disk: SmallDisk, place: Place) 
 
 
 @pytest.mark.parametrize("room", [0, 1, 3, 8])
-def test_saving_goes_on_when_room_is_made(disk: SmallDisk, place: Place, room: int) -> None:
+def test_saving_goes_on_when_room_is_made(disk: SmallDisk, place: StoreAddress, room: int) -> None:
     with closing(open_store(place)) as store:
         kept = _save(store, "before", 3)
         disk.fill(but=room)
@@ -92,7 +92,7 @@ def test_saving_goes_on_when_room_is_made(disk: SmallDisk, place: Place, room: i
 
 
 @pytest.mark.parametrize("room", [0, 1, 4])
-def test_nothing_is_begun_on_a_full_disk(disk: SmallDisk, place: Place, room: int) -> None:
+def test_nothing_is_begun_on_a_full_disk(disk: SmallDisk, place: StoreAddress, room: int) -> None:
     disk.fill(but=room)
     with pytest.raises(StoreTrouble, match=FULL):
         open_store(place)
@@ -105,7 +105,9 @@ def test_nothing_is_begun_on_a_full_disk(disk: SmallDisk, place: Place, room: in
 
 
 @pytest.mark.parametrize("room", [0, 1, 6, 20])
-def test_records_that_are_there_lose_nothing_on_a_full_disk(disk: SmallDisk, place: Place, room: int) -> None:
+def test_records_that_are_there_lose_nothing_on_a_full_disk(
+    disk: SmallDisk, place: StoreAddress, room: int
+) -> None:
     """They are read where there is room for what sessions share, else it is told; nothing is moved aside."""
     with closing(open_store(place)) as store:
         kept = _save(store, "before", 5)
@@ -122,7 +124,9 @@ def test_records_that_are_there_lose_nothing_on_a_full_disk(disk: SmallDisk, pla
 
 
 @pytest.mark.parametrize("room", [0, 12])
-def test_a_killed_session_and_a_full_disk_lose_nothing(disk: SmallDisk, place: Place, room: int) -> None:
+def test_a_killed_session_and_a_full_disk_lose_nothing(
+    disk: SmallDisk, place: StoreAddress, room: int
+) -> None:
     session = Session(keep_saving, place, "k")
     told = [session.hear() for _ in range(8)]
     told += session.kill()
@@ -136,7 +140,7 @@ def test_a_killed_session_and_a_full_disk_lose_nothing(disk: SmallDisk, place: P
 
 
 @pytest.mark.parametrize("room", [0, 2, 10])
-def test_a_backup_that_has_no_room_leaves_no_half(disk: SmallDisk, place: Place, room: int) -> None:
+def test_a_backup_that_has_no_room_leaves_no_half(disk: SmallDisk, place: StoreAddress, room: int) -> None:
     with closing(open_store(place)) as store:
         kept = _save(store, "before", 5)
         disk.fill(but=room)
@@ -144,13 +148,13 @@ def test_a_backup_that_has_no_room_leaves_no_half(disk: SmallDisk, place: Place,
             store.back_up()
         assert not place.backups.exists() or not list(place.backups.iterdir())
         disk.make_room()
-        with closing(open_store(Place(store.back_up()))) as copy:
+        with closing(open_store(StoreAddress(store.back_up()))) as copy:
             assert set(assert_whole(copy)) == set(kept)
 
 
 @pytest.mark.parametrize("room", [0, 10, 25])
 def test_a_schema_stays_as_it_is_where_there_is_no_room_to_change_it(
-    disk: SmallDisk, place: Place, room: int
+    disk: SmallDisk, place: StoreAddress, room: int
 ) -> None:
     with closing(open_store(place, STEPS[:1])) as store:
         kept = _save(store, "before", 5)
@@ -159,14 +163,14 @@ def test_a_schema_stays_as_it_is_where_there_is_no_room_to_change_it(
         open_store(place)
     if place.backups.exists():
         for copy in place.backups.iterdir():
-            with closing(open_store(Place(copy), STEPS[:1])) as before:
+            with closing(open_store(StoreAddress(copy), STEPS[:1])) as before:
                 assert set(assert_whole(before)) == set(kept)
     disk.make_room()
     with closing(open_store(place)) as store:
         assert set(assert_whole(store)) == set(kept)
 
 
-def _read_only_kept(place: Place, name: str) -> list[str]:
+def _read_only_kept(place: StoreAddress, name: str) -> list[str]:
     """Let somebody who may not write read everything; return the notes found."""
     session = Session(as_nobody, place, name)
     kind, read_only, told, notes = session.hear()
@@ -179,7 +183,7 @@ def _read_only_kept(place: Place, name: str) -> list[str]:
     return list(notes)
 
 
-def test_a_disk_closed_for_writing_is_read(disk: SmallDisk, place: Place) -> None:
+def test_a_disk_closed_for_writing_is_read(disk: SmallDisk, place: StoreAddress) -> None:
     with closing(open_store(place)) as store:
         kept = _save(store, "before", 3)
     before = sorted(path.name for path in disk.folder.iterdir())
@@ -193,7 +197,7 @@ def test_a_disk_closed_for_writing_is_read(disk: SmallDisk, place: Place) -> Non
 
 
 def test_a_disk_closed_for_writing_after_a_kill_keeps_what_was_acknowledged(
-    disk: SmallDisk, place: Place
+    disk: SmallDisk, place: StoreAddress
 ) -> None:
     session = Session(keep_saving, place, "k")
     told = [session.hear() for _ in range(6)]
@@ -213,7 +217,7 @@ def shop() -> Iterator[Path]:
         Path(folder).chmod(0o755)
 
 
-def _for_everybody(place: Place) -> None:
+def _for_everybody(place: StoreAddress) -> None:
     """Make records that everybody may read, as their owner wants."""
     open_store(place).close()
     assert place.file is not None
@@ -221,7 +225,7 @@ def _for_everybody(place: Place) -> None:
 
 
 def test_who_may_not_write_reads_and_finds(shop: Path) -> None:
-    place = Place(shop / "records.sqlite")
+    place = StoreAddress(shop / "records.sqlite")
     _for_everybody(place)
     with closing(open_store(place)) as store:
         kept = _save(store, "before", 3)
@@ -232,7 +236,7 @@ def test_who_may_not_write_reads_and_finds(shop: Path) -> None:
 
 @pytest.mark.skipif(os.geteuid() != 0, reason="two users are needed")
 def test_who_may_not_write_sees_what_another_saves_meanwhile(shop: Path) -> None:
-    place = Place(shop / "records.sqlite")
+    place = StoreAddress(shop / "records.sqlite")
     _for_everybody(place)
     with closing(open_store(place)) as store:
         kept = _save(store, "before", 2)
@@ -251,11 +255,11 @@ def test_who_may_not_write_sees_what_another_saves_meanwhile(shop: Path) -> None
 
 def test_nothing_is_made_where_nothing_can_be_written(shop: Path) -> None:
     shop.chmod(0o555)
-    session = Session(as_nobody, Place(shop / "records.sqlite"), "nobody")
+    session = Session(as_nobody, StoreAddress(shop / "records.sqlite"), "nobody")
     [(kind, words)] = session.rest()
     assert kind == "refused"
     assert "cannot be written" in words
-    session = Session(as_nobody, Place(shop / "deep" / "records.sqlite"), "nobody")
+    session = Session(as_nobody, StoreAddress(shop / "deep" / "records.sqlite"), "nobody")
     [(kind, words)] = session.rest()
     assert kind == "refused"
     assert list(shop.iterdir()) == []

@@ -14,7 +14,7 @@ import pytest
 from tests.tui.store.sessions import Session
 from tests.tui.store.soundness import assert_kept, assert_whole
 from tests.tui.store.work import die_while_saving, job_of, keep_saving
-from tui.store.address import Place
+from tui.store.address import StoreAddress
 from tui.store.opening import open_store
 from tui.store.store import Store
 
@@ -23,7 +23,7 @@ LOOKED_AT = 10
 """After so many kills the records are looked at; between them a session opens what the killed one left."""
 
 
-def _save_and_be_killed(place: Place, name: str) -> list[tuple[Any, ...]]:
+def _save_and_be_killed(place: StoreAddress, name: str) -> list[tuple[Any, ...]]:
     """Kill a session after some saves, in the next one or soon after it; return what it told.
 
     How long a save takes on this machine is told by the one before.
@@ -43,7 +43,7 @@ def _save_and_be_killed(place: Place, name: str) -> list[tuple[Any, ...]]:
     return told
 
 
-def test_what_was_acknowledged_outlives_two_hundred_kills(place: Place) -> None:
+def test_what_was_acknowledged_outlives_two_hundred_kills(place: StoreAddress) -> None:
     acknowledged: list[tuple[Any, ...]] = []
     looked_at, cut_off = 0, list[str]()
     for kill in range(KILLS):
@@ -67,7 +67,7 @@ def test_what_was_acknowledged_outlives_two_hundred_kills(place: Place) -> None:
 
 
 @pytest.mark.parametrize("goes_on", [False, True])
-def test_a_save_is_whole_or_not_there_wherever_it_is_cut_off(place: Place, goes_on: bool) -> None:
+def test_a_save_is_whole_or_not_there_wherever_it_is_cut_off(place: StoreAddress, goes_on: bool) -> None:
     with closing(open_store(place)) as store:
         entry = store.save(job_of("first"), "Mo", note="first").entry
     arrived = set()

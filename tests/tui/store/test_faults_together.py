@@ -13,7 +13,7 @@ from sqlalchemy import inspect
 from tests.tui.store.sessions import Session, all_at_once
 from tests.tui.store.soundness import assert_kept, assert_whole
 from tests.tui.store.work import hold_a_change, job_of, open_and_save, save_some
-from tui.store.address import Place
+from tui.store.address import StoreAddress
 from tui.store.opening import open_store
 from tui.store.schema import STEPS
 from tui.store.store import Store
@@ -54,7 +54,7 @@ def test_many_who_write_jobs_of_their_own_are_in_nobodys_way(store: Store, sessi
 
 
 @pytest.mark.parametrize("round_", range(4))
-def test_eight_who_start_at_once_make_the_records_once(place: Place, round_: int) -> None:
+def test_eight_who_start_at_once_make_the_records_once(place: StoreAddress, round_: int) -> None:
     at_work = [Session(open_and_save, place, f"r{round_}.{number}") for number in range(8)]
     told = all_at_once(at_work)
     assert [lines[0] for lines in told] == [("open", "", False)] * 8
@@ -65,7 +65,7 @@ def test_eight_who_start_at_once_make_the_records_once(place: Place, round_: int
 
 @pytest.mark.parametrize("sessions", [2, 8])
 def test_those_who_find_an_older_schema_at_once_bring_it_up_to_date_once(
-    place: Place, sessions: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    place: StoreAddress, sessions: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
     with closing(open_store(place, STEPS[:1])) as older:
@@ -80,7 +80,7 @@ def test_those_who_find_an_older_schema_at_once_bring_it_up_to_date_once(
         copies = list(place.backups.iterdir())
         assert 1 <= len(copies) <= sessions
         for copy in copies:
-            with closing(open_store(Place(copy))) as before:
+            with closing(open_store(StoreAddress(copy))) as before:
                 assert before.revision(first.entry.job, 1) == first.revision
 
 

@@ -8,7 +8,7 @@ from threading import Thread
 import pytest
 
 from tests.tui.store.jobs import job_for
-from tui.store.address import Place
+from tui.store.address import StoreAddress
 from tui.store.opening import open_store
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble
@@ -44,7 +44,7 @@ def test_a_file_that_is_put_back_goes_on(file_store: Store, file: Path) -> None:
 def test_another_file_in_its_place_is_not_written(file_store: Store, file: Path, tmp_path: Path) -> None:
     file_store.save(job_for("Ida Fern"), "Mo")
     other = tmp_path / "other" / "records.sqlite"
-    open_store(Place(other)).close()
+    open_store(StoreAddress(other)).close()
     before = other.read_bytes()
     other.replace(file)
     _refused(file_store)

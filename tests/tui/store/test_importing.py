@@ -19,7 +19,7 @@ from sqlalchemy import text as sql
 from tests.tui.store.jobs import job_for
 from tui.job.files import toml_text
 from tui.job.job import parse
-from tui.store.address import Place
+from tui.store.address import StoreAddress
 from tui.store.content import content_of
 from tui.store.demo_shop import put_in_demo_shop
 from tui.store.export import export
@@ -37,7 +37,7 @@ NOW = datetime(2026, 5, 4, 10, 30, tzinfo=UTC)
 def exported(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """An export of the demo shop, not to be changed."""
     folder = tmp_path_factory.mktemp("exported")
-    with closing(open_store(Place(folder / "records.sqlite"))) as store:
+    with closing(open_store(StoreAddress(folder / "records.sqlite"))) as store:
         put_in_demo_shop(store, NOW)
         export(store, folder / "out")
         store.back_up(folder / "backup.sqlite")
@@ -62,7 +62,7 @@ def edited(path: Path, change: Callable[[str], str]) -> None:
 
 def test_an_export_and_a_backup_bring_in_the_same(store: Store, exported: Path, tmp_path: Path) -> None:
     bring_in(store, [exported / "out"], "Mo")
-    with closing(open_store(Place(tmp_path / "two.sqlite"))) as other:
+    with closing(open_store(StoreAddress(tmp_path / "two.sqlite"))) as other:
         bring_in(other, [exported / "backup.sqlite"], "Mo")
         for table, rows in content_of(store.engine).items():
             there = content_of(other.engine)[table]
@@ -91,7 +91,7 @@ def test_older_words_for_how_it_rode_are_kept_and_shown_as_they_are_called_now(
     export(store, tmp_path / "out")
     with (tmp_path / "out" / "revisions.csv").open(encoding="utf-8-sig", newline="") as file:
         assert [row["shown ride symptom"] for row in csv.DictReader(file)] == [shown]
-    with closing(open_store(Place(tmp_path / "two.sqlite"))) as other:
+    with closing(open_store(StoreAddress(tmp_path / "two.sqlite"))) as other:
         bring_in(other, [tmp_path / "out"], "Mo")
         (again,) = content_of(other.engine)["revision"]
         assert again["text"] == text
@@ -162,9 +162,9 @@ def test_folders_and_files_are_not_mixed(store: Store, exported: Path) -> None:
 
 def test_a_backup_of_an_older_schema_comes_in_and_stays_as_it_is(store: Store, tmp_path: Path) -> None:
     old = tmp_path / "old.sqlite"
-    with closing(open_store(Place(old), STEPS[:1])) as older:
+    with closing(open_store(StoreAddress(old), STEPS[:1])) as older:
         engine = older.engine
-        with closing(open_store(Place(tmp_path / "new.sqlite"))) as newer:
+        with closing(open_store(StoreAddress(tmp_path / "new.sqlite"))) as newer:
             put_in_demo_shop(newer, NOW)
             content = content_of(newer.engine)
         with engine.connect() as connection, connection.begin():
@@ -189,9 +189,9 @@ def test_a_backup_that_is_not_sound_brings_nothing_in(
     if how == "truncated":
         copy.write_bytes(copy.read_bytes()[: copy.stat().st_size // 2])
     elif how == "later":
-        open_store(Place(copy), (*STEPS, ("CREATE TABLE later (uid TEXT)",))).close()
+        open_store(StoreAddress(copy), (*STEPS, ("CREATE TABLE later (uid TEXT)",))).close()
     else:
-        with closing(open_store(Place(copy))) as other, other.writing() as connection:
+        with closing(open_store(StoreAddress(copy))) as other, other.writing() as connection:
             connection.exec_driver_sql("UPDATE revision SET text = 'a = ' WHERE number = 2")
     with pytest.raises(Unimportable) as refused:
         bring_in(store, [copy], "Mo")

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tui.store.address import Place
+from tui.store.address import StoreAddress
 from tui.store.content import look_through
 from tui.store.demo_shop import put_in_demo_shop
 from tui.store.opening import open_store
@@ -81,7 +81,7 @@ def test_what_points_nowhere_is_told(file_store: Store) -> None:
 @pytest.mark.parametrize("damage", ["garbage", "truncated", "page"])
 def test_a_damaged_file_is_told_and_stays_where_it_is(tmp_path: Path, damage: str) -> None:
     path = tmp_path / "records.sqlite"
-    with closing(open_store(Place(path))) as store:
+    with closing(open_store(StoreAddress(path))) as store:
         put_in_demo_shop(store, NOW)
     data = path.read_bytes()
     left = {
@@ -90,7 +90,7 @@ def test_a_damaged_file_is_told_and_stays_where_it_is(tmp_path: Path, damage: st
         "page": data[:4096] + b"\xa5" * 8192 + data[12288:],
     }[damage]
     path.write_bytes(left)
-    looked = look_through(Place(path))
+    looked = look_through(StoreAddress(path))
     assert looked.content is None
     assert looked.faults
     assert path.read_bytes() == left
@@ -99,13 +99,13 @@ def test_a_damaged_file_is_told_and_stays_where_it_is(tmp_path: Path, damage: st
 
 def test_where_nothing_is_nothing_is_made(tmp_path: Path) -> None:
     with pytest.raises(StoreTrouble, match="there are no records at"):
-        look_through(Place(tmp_path / "folder" / "records.sqlite"))
+        look_through(StoreAddress(tmp_path / "folder" / "records.sqlite"))
     assert list(tmp_path.iterdir()) == []
     with pytest.raises(StoreTrouble, match="is a folder"):
-        look_through(Place(tmp_path))
+        look_through(StoreAddress(tmp_path))
 
 
-def test_records_not_made_yet_or_of_another_program_are_refused(place: Place) -> None:
+def test_records_not_made_yet_or_of_another_program_are_refused(place: StoreAddress) -> None:
     if place.file is None:
         with pytest.raises(StoreTrouble, match="are not made yet"):
             look_through(place)

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from tests.tui.store.jobs import job_for, weighing
-from tui.store.address import Place
+from tui.store.address import StoreAddress
 from tui.store.content import Content, content_of, disagreements, flaws
 from tui.store.demo_shop import put_in_demo_shop
 from tui.store.importing import Merged, merge
@@ -24,7 +24,7 @@ NOW = datetime(2026, 5, 4, 10, 30, tzinfo=UTC)
 @pytest.fixture
 def other(tmp_path: Path, store: Store) -> Iterator[Store]:
     """Records of another shop, in a file."""
-    with closing(open_store(Place(tmp_path / "other" / "records.sqlite"))) as opened:
+    with closing(open_store(StoreAddress(tmp_path / "other" / "records.sqlite"))) as opened:
         yield opened
 
 

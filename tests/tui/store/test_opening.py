@@ -13,11 +13,11 @@ from sqlalchemy import inspect
 
 from tests.tui.store.jobs import job_for
 from tui.store import schema as tables
-from tui.store.address import Place, chosen_place, is_on_network, place_of
+from tui.store.address import StoreAddress, chosen_place, is_on_network, place_of
 from tui.store.checking import full_check
 from tui.store.engines import server_engine
 from tui.store.opening import open_store
-from tui.store.quarantine import Hold
+from tui.store.quarantine import FileLock
 from tui.store.schema import STEPS, VERSION, Step
 from tui.store.store import Store
 from tui.store.trouble import Damaged, StoreTrouble
@@ -39,7 +39,7 @@ def test_the_steps_make_the_tables_that_the_program_reads(store: Store) -> None:
 
 
 def test_a_step_is_taken_with_a_backup_before_it(
-    place: Place, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    place: StoreAddress, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
     with closing(open_store(place)) as store:
@@ -48,14 +48,14 @@ def test_a_step_is_taken_with_a_backup_before_it(
         assert inspect(store.engine).has_table("later")
         assert [found.customer for found in store.find().entries] == ["Ida Fern"]
     [copy] = place.backups.glob("*.sqlite")
-    with closing(open_store(Place(copy))) as before:
+    with closing(open_store(StoreAddress(copy))) as before:
         assert [found.customer for found in before.find().entries] == ["Ida Fern"]
     with closing(open_store(place, ONE_MORE)):
         assert len(list(place.backups.glob("*.sqlite"))) == 1, "nothing is left to do"
 
 
 def test_a_step_that_fails_leaves_everything_as_it_was(
-    place: Place, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    place: StoreAddress, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
     with closing(open_store(place)) as store:
@@ -68,7 +68,7 @@ def test_a_step_that_fails_leaves_everything_as_it_was(
         assert len(store.find().entries) == 1
 
 
-def test_records_of_a_later_program_are_refused_with_a_sentence(place: Place, tmp_path: Path) -> None:
+def test_records_of_a_later_program_are_refused_with_a_sentence(place: StoreAddress, tmp_path: Path) -> None:
     open_store(place, ONE_MORE).close()
     before = place.file.read_bytes() if place.file else b""
     with pytest.raises(StoreTrouble) as refused:
@@ -82,7 +82,7 @@ def test_records_of_a_later_program_are_refused_with_a_sentence(place: Place, tm
 
 
 def test_a_session_open_while_a_later_program_comes_writes_no_more(
-    place: Place, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    place: StoreAddress, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
     with closing(open_store(place)) as old:
@@ -97,7 +97,7 @@ def test_a_file_takes_the_journal_that_lets_others_read(file_store: Store) -> No
 
 def test_a_home_on_the_network_takes_the_old_journal(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("tui.store.engines.is_on_network", lambda _path: True)
-    with closing(open_store(Place(tmp_path / "records.sqlite"))) as store:
+    with closing(open_store(StoreAddress(tmp_path / "records.sqlite"))) as store:
         assert store.journal == "delete"
         store.save(job_for("Ida Fern"), "Mo")
         assert len(store.find().entries) == 1
@@ -133,12 +133,12 @@ def _damage(path: Path, how: str) -> bytes:
 @pytest.mark.parametrize("how", ["garbage", "truncated", "a few bytes", "pages"])
 def test_a_damaged_file_is_moved_aside_and_named(tmp_path: Path, how: str) -> None:
     path = tmp_path / "records.sqlite"
-    with closing(open_store(Place(path))) as store:
+    with closing(open_store(StoreAddress(path))) as store:
         for name in ("Ida", "Otto", "Eva"):
             store.save(job_for(name), "Mo")
         copy = store.back_up()
     left = _damage(path, how)
-    with closing(open_store(Place(path))) as store:
+    with closing(open_store(StoreAddress(path))) as store:
         assert store.find().entries == ()
         store.save(job_for("Ida"), "Mo")
         aside = next(tmp_path.glob("records.damaged-*.sqlite"))
@@ -150,21 +150,21 @@ def test_a_damaged_file_is_moved_aside_and_named(tmp_path: Path, how: str) -> No
 
 def test_the_last_backup_is_named_as_it_is_typed(tmp_path: Path) -> None:
     path = tmp_path / "the shop [1].db"
-    with closing(open_store(Place(path))) as store:
+    with closing(open_store(StoreAddress(path))) as store:
         store.back_up()
         last = store.back_up()
-    with closing(open_store(Place(tmp_path / "the shop [1]-old.db"))) as other:
+    with closing(open_store(StoreAddress(tmp_path / "the shop [1]-old.db"))) as other:
         other.back_up()
     (path.parent / "backups" / "the shop [1]-mine.sqlite").touch()
     _damage(path, "garbage")
-    with closing(open_store(Place(path))) as store:
+    with closing(open_store(StoreAddress(path))) as store:
         assert store.told.endswith(f"springwright store import '{last}' brings back the last backup.")
 
 
 def test_a_later_program_that_comes_while_the_schema_is_made_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    place = Place(tmp_path / "records.sqlite")
+    place = StoreAddress(tmp_path / "records.sqlite")
     open_store(place, STEPS[:1]).close()
 
     def meanwhile(*_: object) -> None:
@@ -178,20 +178,20 @@ def test_a_later_program_that_comes_while_the_schema_is_made_is_refused(
 
 def test_a_damaged_file_that_somebody_has_open_stays_where_it_is(tmp_path: Path) -> None:
     path = tmp_path / "records.sqlite"
-    open_store(Place(path)).close()
-    other = Hold(path)
+    open_store(StoreAddress(path)).close()
+    other = FileLock(path)
     left = _damage(path, "garbage")
     with pytest.raises(Damaged, match="close every other session"):
-        open_store(Place(path))
+        open_store(StoreAddress(path))
     assert path.read_bytes() == left
     other.release()
-    open_store(Place(path)).close()
+    open_store(StoreAddress(path)).close()
 
 
 def test_an_empty_file_is_one_that_is_not_made_yet(tmp_path: Path) -> None:
     path = tmp_path / "records.sqlite"
     path.touch()
-    with closing(open_store(Place(path))) as store:
+    with closing(open_store(StoreAddress(path))) as store:
         assert store.find().entries == ()
         assert store.told == ""
 
@@ -203,7 +203,7 @@ def test_the_database_of_another_program_is_left_alone(tmp_path: Path) -> None:
         other.commit()
     before = path.read_bytes()
     with pytest.raises(StoreTrouble, match="of another program"):
-        open_store(Place(path))
+        open_store(StoreAddress(path))
     assert path.read_bytes() == before
 
 
@@ -212,7 +212,7 @@ def test_a_path_that_cannot_be_is_refused_in_words(tmp_path: Path, wrong: str) -
     (tmp_path / "a file").touch()
     path = tmp_path if wrong == "a folder" else tmp_path / "a file" / "records.sqlite"
     with pytest.raises(StoreTrouble):
-        open_store(Place(path))
+        open_store(StoreAddress(path))
 
 
 def test_a_server_that_is_not_there_is_told_without_its_password() -> None:
@@ -245,12 +245,14 @@ def test_a_line_that_went_dead_is_given_up_as_soon_as_the_address_says() -> None
     ],
 )
 def test_an_address_is_named_without_its_password(address: str, named: str) -> None:
-    assert str(Place(server=address)) == named
+    assert str(StoreAddress(server=address)) == named
 
 
 def test_the_home_of_nobody_is_a_name_like_any_other(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
-    assert place_of("~nobody-of-this-name/x.sqlite") == Place(tmp_path / "~nobody-of-this-name" / "x.sqlite")
+    assert place_of("~nobody-of-this-name/x.sqlite") == StoreAddress(
+        tmp_path / "~nobody-of-this-name" / "x.sqlite"
+    )
 
 
 def test_the_place_is_asked_for_named_or_the_users_own(
@@ -258,9 +260,9 @@ def test_the_place_is_asked_for_named_or_the_users_own(
 ) -> None:
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
     shared = {"SPRINGWRIGHT_STORE": "/srv/shop.sqlite"}
-    assert chosen_place("/a.sqlite", shared, "/c.sqlite") == Place(Path("/a.sqlite"))
-    assert chosen_place(None, shared, "/c.sqlite") == Place(Path("/srv/shop.sqlite"))
-    assert chosen_place(None, {}, "postgres://shop/records") == Place(server="postgres://shop/records")
-    assert chosen_place(None, {"SPRINGWRIGHT_STORE": ""}) == Place(
+    assert chosen_place("/a.sqlite", shared, "/c.sqlite") == StoreAddress(Path("/a.sqlite"))
+    assert chosen_place(None, shared, "/c.sqlite") == StoreAddress(Path("/srv/shop.sqlite"))
+    assert chosen_place(None, {}, "postgres://shop/records") == StoreAddress(server="postgres://shop/records")
+    assert chosen_place(None, {"SPRINGWRIGHT_STORE": ""}) == StoreAddress(
         tmp_path / "springwright" / "records.sqlite"
     )

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from tests.tui.store.jobs import job_for
-from tui.store.address import Place
+from tui.store.address import StoreAddress
 from tui.store.export import export
 from tui.store.opening import open_store
 
@@ -33,7 +33,7 @@ def _rights(path: Path) -> int:
 @pytest.mark.usefixtures("_usual")
 def test_what_is_made_is_for_its_owner_alone(tmp_path: Path) -> None:
     shop = tmp_path / "shop"
-    with closing(open_store(Place(shop / "records.sqlite"))) as store:
+    with closing(open_store(StoreAddress(shop / "records.sqlite"))) as store:
         store.save(job_for("Ida Fern"), "Mo")
         beside = {path.name: _rights(path) for path in shop.glob("records.sqlite*") if path.suffix != ".lock"}
         assert beside == dict.fromkeys(("records.sqlite", "records.sqlite-wal", "records.sqlite-shm"), 0o600)
@@ -57,13 +57,13 @@ def test_those_who_share_a_folder_share_the_records_in_it(tmp_path: Path, folder
     shop = tmp_path / "shop"
     shop.mkdir()
     shop.chmod(folder)
-    with closing(open_store(Place(shop / "records.sqlite"))) as store:
+    with closing(open_store(StoreAddress(shop / "records.sqlite"))) as store:
         store.save(job_for("Ida Fern"), "Mo")
         assert _rights(shop / "records.sqlite") == _rights(shop / "records.sqlite-wal") == file
 
 
 def test_rights_that_somebody_gave_stay(tmp_path: Path) -> None:
-    place = Place(tmp_path / "records.sqlite")
+    place = StoreAddress(tmp_path / "records.sqlite")
     open_store(place).close()
     (tmp_path / "records.sqlite").chmod(0o644)
     open_store(place).close()

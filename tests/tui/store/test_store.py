@@ -16,8 +16,8 @@ from tests.tui.store.jobs import job_for, weighing
 from tui.job.demo import demo_job
 from tui.job.job import parse
 from tui.store import schema as tables
-from tui.store.address import Place
-from tui.store.kept import Entry
+from tui.store.address import StoreAddress
+from tui.store.kept import RecordLink
 from tui.store.opening import open_store
 from tui.store.saving import settle
 from tui.store.store import Store
@@ -69,7 +69,7 @@ def test_every_save_is_a_revision_and_none_changes(store: Store) -> None:
     assert store.open_ends(entry.job) == (2,)
 
 
-def test_what_was_saved_outlives_the_session(place: Place) -> None:
+def test_what_was_saved_outlives_the_session(place: StoreAddress) -> None:
     one = open_store(place)
     entry = one.save(job_for("Ida Fern"), "Mo").entry
     one.close()
@@ -291,7 +291,7 @@ def test_hostile_text_is_kept_clean_and_whole(store: Store) -> None:
 def test_a_backup_holds_everything_and_is_never_written_over(store: Store, tmp_path: Path) -> None:
     store.save(job_for("Ida Fern"), "Mo", note="kept")
     copy = store.back_up(tmp_path / "out" / "copy.sqlite")
-    other = open_store(Place(copy))
+    other = open_store(StoreAddress(copy))
     assert [found.customer for found in other.find().entries] == ["Ida Fern"]
     assert [r.note for r in other.revisions(other.find().entries[0].uid)] == ["kept"]
     other.close()
@@ -300,7 +300,7 @@ def test_a_backup_holds_everything_and_is_never_written_over(store: Store, tmp_p
 
 
 def test_an_entry_goes_through_a_note() -> None:
-    entry = Entry("/data/records.sqlite", "abc", 3, 4)
-    assert Entry.of_note(entry.as_note()) == entry
+    entry = RecordLink("/data/records.sqlite", "abc", 3, 4)
+    assert RecordLink.of_note(entry.as_note()) == entry
     for wrong in (None, "x", {}, {"store": 1, "job": "a", "base": 1, "seen": 1}, {"store": "s"}):
-        assert Entry.of_note(wrong) is None
+        assert RecordLink.of_note(wrong) is None

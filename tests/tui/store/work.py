@@ -13,8 +13,8 @@ from sqlalchemy import event
 from tests.tui.store.jobs import job_for, weighing
 from tests.tui.store.sessions import Line
 from tui.job.job import Job
-from tui.store.address import Place
-from tui.store.kept import Entry, Saved
+from tui.store.address import StoreAddress
+from tui.store.kept import RecordLink, Saved
 from tui.store.opening import open_store
 from tui.store.schema import STEPS
 from tui.store.store import Store
@@ -37,7 +37,7 @@ def told_of(note: str, saved: Saved, seen: int = 0) -> tuple[Any, ...]:
     return ("saved", note, saved.entry.job, saved.revision.number, seen, meanwhile)
 
 
-def keep_saving(line: Line, place: Place, name: str) -> None:
+def keep_saving(line: Line, place: StoreAddress, name: str) -> None:
     """Save without end, telling before and after each; every few saves a new job is begun."""
     random, entry = Random(name), None
     store = open_store(place)
@@ -50,7 +50,7 @@ def keep_saving(line: Line, place: Place, name: str) -> None:
         entry = None if random.random() < 0.3 else saved.entry
 
 
-def die_while_saving(line: Line, place: Place, note: str, at: int, entry: Entry | None) -> None:
+def die_while_saving(line: Line, place: StoreAddress, note: str, at: int, entry: RecordLink | None) -> None:
     """Kill itself at one of the moments of a save: around a statement, or around the end of the change."""
     store = open_store(place)
     moments = count()
@@ -67,7 +67,7 @@ def die_while_saving(line: Line, place: Place, note: str, at: int, entry: Entry 
     line.send(("through",))
 
 
-def save_some(line: Line, place: Place, name: str, times: int, entry: Entry | None) -> None:
+def save_some(line: Line, place: StoreAddress, name: str, times: int, entry: RecordLink | None) -> None:
     """Save a few times on from an entry or a new job, at the same moment as others."""
     store = open_store(place)
     line.send(("ready",))
@@ -81,7 +81,7 @@ def save_some(line: Line, place: Place, name: str, times: int, entry: Entry | No
     store.close()
 
 
-def open_and_save(line: Line, place: Place, name: str) -> None:
+def open_and_save(line: Line, place: StoreAddress, name: str) -> None:
     """Open records, which others open at the same moment, and save one job."""
     line.send(("ready",))
     line.recv()
@@ -91,7 +91,7 @@ def open_and_save(line: Line, place: Place, name: str) -> None:
     store.close()
 
 
-def save_through_breaks(line: Line, place: Place, name: str) -> None:
+def save_through_breaks(line: Line, place: StoreAddress, name: str) -> None:
     """Save until told to stop, over a line that breaks; tell of each save whether it was acknowledged."""
     store, entry = None, None
     for number in count():
@@ -110,7 +110,7 @@ def save_through_breaks(line: Line, place: Place, name: str) -> None:
     line.send(("over",))
 
 
-def hold_a_change(line: Line, place: Place) -> None:
+def hold_a_change(line: Line, place: StoreAddress) -> None:
     """Begin a change and never end it."""
     store = open_store(place)
     with store.writing():
@@ -118,7 +118,7 @@ def hold_a_change(line: Line, place: Place) -> None:
         line.recv()
 
 
-def as_nobody(line: Line, place: Place, note: str) -> None:
+def as_nobody(line: Line, place: StoreAddress, note: str) -> None:
     """Read, search and try to save as a user who owns nothing; tell what came of it."""
     if os.geteuid() == 0:
         os.setgid(65534)

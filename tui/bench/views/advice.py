@@ -93,39 +93,43 @@ def advice_here(state: BenchState) -> Advised | None:
     """Return the advice for the selected setup of the last good answer, None where there can be none."""
     from tui.subjects.advice import advised  # the physics loads after the first frame
 
-    if state.good is None or state.known is None:
+    if state.answer is None or state.bike_answer is None:
         return None
-    theirs = state.known.at("front" if state.wheel == "rear" else "rear") if state.known.front else None
+    theirs = (
+        state.bike_answer.at("front" if state.wheel == "rear" else "rear")
+        if state.bike_answer.front
+        else None
+    )
     last = len(theirs.answer.setups) - 1 if theirs is not None else 0
     other = min(state.other_setup, last)
-    return advised(state.good, setup_here(state), asked(state), state.units, theirs, other)
+    return advised(state.answer, setup_here(state), asked(state), state.units, theirs, other)
 
 
 def measured_here(state: BenchState) -> SagMeasured | None:
     """Return what a measured sag outside of its band says of the selected setup."""
     from tui.subjects.advice import sag_measured
 
-    return None if state.good is None else sag_measured(state.good, setup_here(state))
+    return None if state.answer is None else sag_measured(state.answer, setup_here(state))
 
 
 def setup_here(state: BenchState) -> int:
     """Return the place of the selected setup in the last good answer."""
-    return min(state.setup, len(state.good.answer.setups) - 1) if state.good else 0
+    return min(state.setup, len(state.answer.answer.setups) - 1) if state.answer else 0
 
 
 def change_tried(state: BenchState) -> BenchState:
     """Add the selected setup with the change as a setup of its own and go to it; undo takes it back."""
     from tui.subjects.advice import with_change
 
-    if state.stale or state.good is None:
+    if state.is_outdated or state.answer is None:
         return replace(state, note="Fix what is marked in the panels first: this is of an older job.")
     found = advice_here(state)
     if found is None or not found.changes:
         return replace(state, note="There is no change to try.")
     advice, index = found.changes[change_here(state, found)], setup_here(state)
-    outside = float(state.good.answer.shop.pressure)
+    outside = float(state.answer.answer.shop.pressure)
     # What is promised was read off the very text that is typed here.
-    table = with_change(state.good.job.setups[index], found.setup, advice, state.units, outside)
+    table = with_change(state.answer.job.setups[index], found.setup, advice, state.units, outside)
     tried = setup_added(state, table, "Tried")
     said = f"Tried as {tried.job.setups[-1]['name']}; u undoes it."
     return replace(tried, feeling=Feeling(state.feeling.symptom), note=said)
@@ -155,14 +159,14 @@ _INDENT = " " * 4
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of the selected setup of the last good answer."""
     rows = told(_KEYS, width, look.glyphs, Role.QUIET)
-    if state.good is None:
+    if state.answer is None:
         return rows + told(_NOTHING_YET, width, look.glyphs)
     index = setup_here(state)
-    rows += [[], setup_name(state.good.answer.setups[index].name, index, look), *_felt(state, width, look)]
+    rows += [[], setup_name(state.answer.answer.setups[index].name, index, look), *_felt(state, width, look)]
     found = advice_here(state)
     if found is None:
         return rows + told(alone(state), width, look.glyphs)
-    if "unbalanced" in asked(state) and state.known is not None and state.known.front is None:
+    if "unbalanced" in asked(state) and state.bike_answer is not None and state.bike_answer.front is None:
         rows += told(alone(state), width, look.glyphs)
     rows += _changes(state, found, width, look)
     rows += _rebound(state, width, look)
@@ -214,20 +218,20 @@ def _change(
     rows = _hung(what, width, look, Role.STRONG)
     for text in effect_texts(advice, found.target, state.units):
         rows += _hung(_INDENT + spoken(text, fork), width, look, Role.BASE)
-    assert state.good is not None
-    before = state.good.job.setups[setup_here(state)]
+    assert state.answer is not None
+    before = state.answer.job.setups[setup_here(state)]
     typed = with_change(before, found.setup, advice, state.units, outside)
-    for text in cautions_text(advice, cautions_of(state.good, advice), state.units, outside, fork, typed):
+    for text in cautions_text(advice, cautions_of(state.answer, advice), state.units, outside, fork, typed):
         rows += _hung(_INDENT + text, width, look, Role.CAUTION)
     return rows
 
 
 def _outside(state: BenchState) -> float:
-    return 0.0 if state.good is None else float(state.good.answer.shop.pressure)
+    return 0.0 if state.answer is None else float(state.answer.answer.shop.pressure)
 
 
 def _at_fork(state: BenchState) -> bool:
-    return state.good is not None and state.good.answer.frame.fork
+    return state.answer is not None and state.answer.answer.frame.fork
 
 
 def _hung(text: str, width: int, look: ChartLook, role: Role) -> list[CellRow]:
@@ -239,8 +243,8 @@ def _hung(text: str, width: int, look: ChartLook, role: Role) -> list[CellRow]:
 
 def _rebound(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return what the rebound has to do when another setup of the job goes in."""
-    assert state.good is not None
-    index, setups = setup_here(state), state.good.answer.setups
+    assert state.answer is not None
+    index, setups = setup_here(state), state.answer.answer.setups
     here = float(setups[index].riding.critical_damping)
     rows: list[CellRow] = []
     for other, setup in enumerate(setups):

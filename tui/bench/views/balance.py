@@ -63,14 +63,14 @@ class _Seat(NamedTuple):
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of the two selected setups of the last good answer."""
-    rear, front = (state.known.at(end) if state.known else None for end in WHEELS)
+    rear, front = (state.bike_answer.at(end) if state.bike_answer else None for end in WHEELS)
     if rear is None or front is None:
         return told(_NOTHING_YET if rear is None else alone(state), width, look.glyphs)
     at_rear, at_front = (
         min(state.setup if state.wheel == end else state.other_setup, len(there.answer.setups) - 1)
         for end, there in zip(WHEELS, (rear, front), strict=True)
     )
-    out = left_out(state.known.job) if state.known else None
+    out = left_out(state.bike_answer.job) if state.bike_answer else None
     doubt = _EXAMPLE.format(out) if out else ""
     found = _balance(rear, at_rear, front, at_front)
     seats = (_Seat("rear", rear, at_rear, found.rear), _Seat("front", front, at_front, found.front))

@@ -30,13 +30,13 @@ _NO_HOSE = "Enter what the pump's hose holds to see what it reads when it is put
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view for the selected setup of the last good answer."""
-    if state.good is None:
+    if state.answer is None:
         return told("Nothing to say yet: put right what is marked in the panels.", width, look.glyphs)
-    index = min(state.setup, len(state.good.answer.setups) - 1)
-    setup = state.good.answer.setups[index]
-    rows, fork = [setup_name(setup.name, index, look)], state.good.answer.frame.fork
+    index = min(state.setup, len(state.answer.answer.setups) - 1)
+    setup = state.answer.answer.setups[index]
+    rows, fork = [setup_name(setup.name, index, look)], state.answer.answer.frame.fork
     rows += told(spoken(_KEPT if setup.air is not None else _NO_AIR, fork), width, look.glyphs)
-    warm, high = conditions(state.good.case, index)
+    warm, high = conditions(state.answer.case, index)
     units = state.units
     rows += heading("Shop's altitude, colder and warmer")
     rows += _table(TEMPERATURES, Measure.TEMPERATURE, warm, setup, units, width)

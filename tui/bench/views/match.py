@@ -45,17 +45,17 @@ VIEW, VOLUMES = "match", "match_volumes"
 def match_asked(state: BenchState) -> BenchState:
     """Show the view; asked again with volumes free as well, and then the chart."""
     following = {VIEW: VOLUMES, VOLUMES: ""}
-    return replace(state, aside=following.get(state.aside, VIEW))
+    return replace(state, view=following.get(state.view, VIEW))
 
 
 def pair_here(state: BenchState) -> tuple[int, int] | None:
     """Return the target setup, the selected one, and the setup to be set, None where there are no two."""
     from tui.subjects.match import other_kind  # the physics loads after the first frame
 
-    if state.good is None:
+    if state.answer is None:
         return None
-    target = min(state.setup, len(state.good.answer.setups) - 1)
-    using = other_kind(state.good, target)
+    target = min(state.setup, len(state.answer.answer.setups) - 1)
+    using = other_kind(state.answer, target)
     return None if using is None else (target, using)
 
 
@@ -64,22 +64,22 @@ def match_here(state: BenchState) -> Offer[Match] | Reason | None:
     from tui.subjects.match import matched_job
 
     pair = pair_here(state)
-    if pair is None or state.good is None:
+    if pair is None or state.answer is None:
         return None
-    if state.aside == VOLUMES:
+    if state.view == VOLUMES:
         key = work_key(state)
         return state.worked.found if state.worked.key == key else None  # type: ignore[return-value]
-    return matched_job(state.good, *pair, state.units)
+    return matched_job(state.answer, *pair, state.units)
 
 
 def work_key(state: BenchState) -> tuple[object, ...]:
     """Return what the work beside the screen is about."""
-    return (VOLUMES, state.good.job if state.good else None, pair_here(state), state.units.name)
+    return (VOLUMES, state.answer.job if state.answer else None, pair_here(state), state.units.name)
 
 
 def match_tried(state: BenchState) -> BenchState:
     """Add what is offered as a setup of its own and go to it, the chart shown; undo removes it."""
-    if state.stale or state.good is None:
+    if state.is_outdated or state.answer is None:
         return replace(state, note="Put right what is marked in the panels first: this is of an older job.")
     found, pair = match_here(state), pair_here(state)
     if pair is None or found is None or isinstance(found, str):
@@ -88,7 +88,7 @@ def match_tried(state: BenchState) -> BenchState:
     named = {**found.table, "name": f"{using.get('name', 'setup')} as {target.get('name', 'setup')}"}
     tried = setup_added(state, named, "Tried")
     # The view would be of the new setup and what is like it, which nobody asked for.
-    return replace(tried, aside="", note=f"Added as {tried.job.setups[-1]['name']}; u undoes it.")
+    return replace(tried, view="", note=f"Added as {tried.job.setups[-1]['name']}; u undoes it.")
 
 
 def _target_turned(steps: int) -> Callable[[BenchState], BenchState]:
@@ -113,7 +113,7 @@ _WORKING = "Trying volumes and ports as well ..."
 
 def task(state: BenchState) -> Task | None:
     """Return the work of trying other volumes as well, None where there are no two setups."""
-    good, pair, units = state.good, pair_here(state), state.units
+    good, pair, units = state.answer, pair_here(state), state.units
     if good is None or pair is None:
         return None
 
@@ -126,11 +126,11 @@ def task(state: BenchState) -> Task | None:
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view: the selected setup of the last good answer is the target setup."""
-    rows = told(_KEYS.format(other=_OTHER[state.aside == VOLUMES]), width, look.glyphs, Role.QUIET)
+    rows = told(_KEYS.format(other=_OTHER[state.view == VOLUMES]), width, look.glyphs, Role.QUIET)
     pair = pair_here(state)
-    if state.good is None or pair is None:
-        return rows + told(_NOTHING_YET if state.good is None else _ALONE, width, look.glyphs)
-    setups = state.good.answer.setups
+    if state.answer is None or pair is None:
+        return rows + told(_NOTHING_YET if state.answer is None else _ALONE, width, look.glyphs)
+    setups = state.answer.answer.setups
     target, using = pair
     rows += [[], cells("Target ", Role.BASE) + setup_name(setups[target].name, target, look)]
     rows += [cells("Set    ", Role.BASE) + setup_name(setups[using].name, using, look)]
@@ -138,7 +138,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     if found is None:
         return rows + told(_WORKING, width, look.glyphs)
     if isinstance(found, str):
-        why = reason_text(found, setups[using].setup, state.good.answer, state.units)
+        why = reason_text(found, setups[using].setup, state.answer.answer, state.units)
         return rows + told(why, width, look.glyphs, Role.STRONG)
     return rows + _found(state, found, setups[target], setups[using], width, look)
 

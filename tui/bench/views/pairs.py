@@ -37,8 +37,8 @@ def measuring(state: BenchState) -> BenchState:
 
     The travel of the next pair is typed already.
     """
-    if state.aside != PAIRS:
-        return replace(state, aside=PAIRS)
+    if state.view != PAIRS:
+        return replace(state, view=PAIRS)
     if state.edit is not None and not all(map(is_number, _open_pair(state))):
         return replace(state, note="Type the stroke behind the travel first; then z takes the pair.")
     state = committed(state)

@@ -31,7 +31,7 @@ Draw = Callable[[BenchState, int, ChartLook], list[CellRow]]
 
 
 @dataclass(frozen=True, slots=True)
-class Aside:
+class View:
     """A view: its title, and where its lines come from.
 
     `as_typed` marks one of the job as it stands, answered or not: it is never stale. `task` is what it has
@@ -47,7 +47,7 @@ class Aside:
 
 
 @cache
-def asides() -> Mapping[str, Aside]:
+def views() -> Mapping[str, View]:
     """Return every view by the id that the state knows it by; they load when the first is looked at."""
     from tui.bench.views import (
         advice,
@@ -63,49 +63,49 @@ def asides() -> Mapping[str, Aside]:
         wire,
     )
 
-    alike = Aside("One spring like another", match.lines, keys=match.KEYS)
+    alike = View("One spring like another", match.lines, keys=match.KEYS)
     return {
-        "advice": Aside("After the ride", advice.lines, keys=advice.KEYS),
-        "balance": Aside("Both ends", balance.lines),
-        "pairs": Aside("Measured on the stand", pairs.lines, as_typed=True),
-        "conditions": Aside("Set here, ride there", conditions.lines),
-        "tolerance": Aside("How far off it may be", tolerance.lines),
-        "wire": Aside("The coil as wire", wire.lines),
+        "advice": View("After the ride", advice.lines, keys=advice.KEYS),
+        "balance": View("Both ends", balance.lines),
+        "pairs": View("Measured on the stand", pairs.lines, as_typed=True),
+        "conditions": View("Set here, ride there", conditions.lines),
+        "tolerance": View("How far off it may be", tolerance.lines),
+        "wire": View("The coil as wire", wire.lines),
         "match": alike,
         "match_volumes": replace(alike, title="Like another, volumes free", task=match.task),
-        "readings": Aside(
+        "readings": View(
             "Backwards from readings",
             readings.lines,
             task=readings.task,
             keys=readings.KEYS,
         ),
-        "wants": Aside("Figures wanted", wants.lines, keys=wants.KEYS),
-        "sweep": Aside("Sweep", sweep.lines),
-        "map": Aside("Map", sweep.map_lines, task=sweep.task),
-        "spacers": Aside("Spacers on both sides", spacers.lines),
+        "wants": View("Figures wanted", wants.lines, keys=wants.KEYS),
+        "sweep": View("Sweep", sweep.lines),
+        "map": View("Map", sweep.map_lines, task=sweep.task),
+        "spacers": View("Spacers on both sides", spacers.lines),
     }
 
 
-def aside_keys(state: BenchState) -> Mapping[str, Step]:
+def view_keys(state: BenchState) -> Mapping[str, Step]:
     """Return what keys do in the view that is shown, the cursor in it."""
-    aside = asides().get(state.aside)
-    return {} if aside is None or aside.keys is None else aside.keys
+    view = views().get(state.view)
+    return {} if view is None or view.keys is None else view.keys
 
 
-def aside_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
+def view_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the lines of the view that is shown."""
-    return asides()[state.aside].draw(state, width, look)
+    return views()[state.view].draw(state, width, look)
 
 
-def aside_task(state: BenchState) -> Task | None:
+def view_task(state: BenchState) -> Task | None:
     """Return what the view that is shown has worked out beside the screen, None where it has nothing."""
-    aside = asides().get(state.aside)
-    return None if aside is None or aside.task is None else aside.task(state)
+    view = views().get(state.view)
+    return None if view is None or view.task is None else view.task(state)
 
 
 def worked_on(state: BenchState, key: Hashable, share: float, found: object) -> BenchState:
     """Return the state with the progress of a view's work, or what was found; of other work, the same."""
-    task = aside_task(state)
+    task = view_task(state)
     if task is None or task.key != key:
         return state
     done = state.worked.towards(key, share) if found is None else Worked(key, found)
@@ -117,30 +117,30 @@ _GLANCE = 0.1
 """Seconds of work between two words of its progress."""
 
 
-class AsidePane(LookWidget, can_focus=True):
+class ViewPane(LookWidget, can_focus=True):
     """A view of the job; only the cells that changed are sent to the terminal again.
 
     | Class | Description |
     | :- | :- |
-    | `aside--title`, `aside--heading` | What the view is, and its parts. |
-    | `aside--quiet`, `aside--strong` | What matters least and most. |
-    | `aside--caution`, `aside--stale` | A caution, and the word that it is of an older answer. |
+    | `view--title`, `view--heading` | What the view is, and its parts. |
+    | `view--quiet`, `view--strong` | What matters least and most. |
+    | `view--caution`, `view--stale` | A caution, and the word that it is of an older answer. |
     """
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
-        f"aside--{role.name.lower()}" for role in Role if role not in (Role.BASE, Role.SETUP)
+        f"view--{role.name.lower()}" for role in Role if role not in (Role.BASE, Role.SETUP)
     }
     DEFAULT_CSS = """
-    AsidePane {
+    ViewPane {
         height: 1fr;
         display: none;
-        & > .aside--title { text-style: bold; }
-        & > .aside--heading { color: $text-secondary; text-style: bold; }
-        & > .aside--quiet { color: $text-muted; }
-        & > .aside--strong { text-style: bold; }
-        & > .aside--caution { color: $text-warning; }
-        & > .aside--stale { color: $text-warning; text-style: bold; }
-        &:focus > .aside--title { text-style: bold reverse; }
+        & > .view--title { text-style: bold; }
+        & > .view--heading { color: $text-secondary; text-style: bold; }
+        & > .view--quiet { color: $text-muted; }
+        & > .view--strong { text-style: bold; }
+        & > .view--caution { color: $text-warning; }
+        & > .view--stale { color: $text-warning; text-style: bold; }
+        &:focus > .view--title { text-style: bold reverse; }
     }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -170,7 +170,7 @@ class AsidePane(LookWidget, can_focus=True):
 
     def show(self, state: BenchState) -> None:
         """Show the view that the state asks for; another view starts at its top."""
-        if self._state is None or self._state.aside != state.aside:
+        if self._state is None or self._state.view != state.view:
             self._first = 0
         self._state = state
         self._work(state)
@@ -184,7 +184,7 @@ class AsidePane(LookWidget, can_focus=True):
 
     def _work(self, state: BenchState) -> None:
         """Have worked out what the view asks for, unless that is known or under way already."""
-        task = aside_task(state)
+        task = view_task(state)
         if task is None:
             self.rest()
         elif task.key not in (state.worked.key, self._asked):
@@ -211,9 +211,9 @@ class AsidePane(LookWidget, can_focus=True):
     def redraw(self) -> None:
         """Work out the lines."""
         state, (width, height) = self._state, self.size
-        if state is None or not state.aside:
+        if state is None or not state.view:
             return
-        self._lines = aside_lines(state, width, self._look)
+        self._lines = view_lines(state, width, self._look)
         room = max(height - 1, 0)
         self._first = clamp(self._first, 0, max(len(self._lines) - room, 0))
         shown = [self._title(state, room), *self._lines[self._first : self._first + room]]
@@ -221,9 +221,9 @@ class AsidePane(LookWidget, can_focus=True):
         self.put([fitted(line, width, self._look.glyphs.ellipsis) for line in shown[:height]])
 
     def _title(self, state: BenchState, room: int) -> CellRow:
-        aside = asides()[state.aside]
-        line = cells(aside.title, Role.TITLE)
-        if state.stale and not aside.as_typed:
+        view = views()[state.view]
+        line = cells(view.title, Role.TITLE)
+        if state.is_outdated and not view.as_typed:
             line += cells("  STALE: of the last good answer", Role.STALE)
         if len(self._lines) > room > 0:
             last = min(self._first + room, len(self._lines))
@@ -247,4 +247,4 @@ class AsidePane(LookWidget, can_focus=True):
 
     def class_of(self, role: int) -> str:
         """Return the component class of a role."""
-        return f"aside--{Role(role).name.lower()}"
+        return f"view--{Role(role).name.lower()}"

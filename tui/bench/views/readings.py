@@ -104,12 +104,12 @@ READINGS = "readings"
 
 def setup_here(state: BenchState) -> int:
     """Return the place of the selected setup in the last good answer."""
-    return min(state.setup, len(state.good.answer.setups) - 1) if state.good else 0
+    return min(state.setup, len(state.answer.answer.setups) - 1) if state.answer else 0
 
 
 def task(state: BenchState) -> Task | None:
     """Return the work on the readings there are, None without readings or without an answer."""
-    good, readings, index = state.good, state.readings, setup_here(state)
+    good, readings, index = state.answer, state.readings, setup_here(state)
     if good is None or readings is None:
         return None
     return Task((READINGS, good, index, readings), lambda _told: said_of(good, index, readings))
@@ -137,7 +137,7 @@ def found_here(state: BenchState) -> Finding | Why | None:
 
 def with_readings(state: BenchState, readings: Readings) -> BenchState:
     """Return the state with other readings, its view shown."""
-    return replace(state, readings=readings, aside=READINGS)
+    return replace(state, readings=readings, view=READINGS)
 
 
 def readings_taken(state: BenchState) -> BenchState:
@@ -145,9 +145,9 @@ def readings_taken(state: BenchState) -> BenchState:
     from physics.faults import Why
     from tui.subjects.readings import NO_PLACE, taken_into, taken_words
 
-    if state.readings is None or state.aside != READINGS:
+    if state.readings is None or state.view != READINGS:
         return replace(state, note="There are no readings to take: R asks for them.")
-    if state.stale:
+    if state.is_outdated:
         return replace(state, note="Put right what is marked in the panels first.")
     found = found_here(state)
     if found is None or isinstance(found, Why):
@@ -194,12 +194,12 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         for text in _HOW:
             rows += [[], *told(text, width, glyphs)]
         return rows + [[], *told(_CARE, width, glyphs, Role.CAUTION)]
-    if state.good is None:
+    if state.answer is None:
         return told("Nothing to say yet: put right what is marked in the panels.", width, glyphs) + keys
     index = setup_here(state)
-    setup = state.good.answer.setups[index]
+    setup = state.answer.answer.setups[index]
     head = [setup_name(setup.name, index, look)]
-    full = float(state.good.answer.frame.stroke)
+    full = float(state.answer.answer.frame.stroke)
     return [*head, *_said(state, setup.setup, full, width, look), [], *keys]
 
 

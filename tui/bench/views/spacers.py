@@ -35,21 +35,21 @@ _FIGURES = ("set_pressure", "fast_peak_pressure", "support_50", "bottom_ratio")
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of the selected air setup of the last good answer."""
-    if state.good is None:
+    if state.answer is None:
         return told(NOTHING, width, look.glyphs)
-    setups = state.good.case.setups
+    setups = state.answer.case.setups
     airs = {place: setup.spring for place, setup in enumerate(setups) if isinstance(setup.spring, Air)}
     if not airs:
         return told(_COIL, width, look.glyphs)
     index = state.setup
     if index not in airs:
         return told(_COIL_SELECTED, width, look.glyphs)
-    rows, fork = [setup_name(setups[index].name, index, look)], state.good.answer.frame.fork
-    table = spacer_table(state.good.case, index)
+    rows, fork = [setup_name(setups[index].name, index, look)], state.answer.answer.frame.fork
+    table = spacer_table(state.answer.case, index)
     rows += told(_SAYS, width, look.glyphs)
     if table.set_pressure.size == 1:
         rows += told(_NO_VOLUME, width, look.glyphs)
-    outside = float(values(state.good.case.shop.pressure))
+    outside = float(values(state.answer.case.shop.pressure))
     for name in _FIGURES:
         rows += _part(name, table, _now(airs[index], table), outside, state.units)
     if table.beyond_law.any():

@@ -46,10 +46,10 @@ _STATES = {**STATES, "impossible": "cannot be"}
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of every setup of the last good answer."""
     known = known_case(state)
-    if state.good is None or known is None:
+    if state.answer is None or known is None:
         return told(NOTHING, width, look.glyphs)
     one = chosen_input(known, [state.sweep.over])
-    found = swept(state.good.case, [Axis(one, one.along(*one.reach(known), POINTS))], [state.sweep.figure])
+    found = swept(state.answer.case, [Axis(one, one.along(*one.reach(known), POINTS))], [state.sweep.figure])
     rows = told(_sweep_head(state, one, known), width, look.glyphs, Role.STRONG)
     rows += _drawn(found, state, width, look, known)
     rows += _numbers(found, state, look)
@@ -202,23 +202,23 @@ class _Asked(NamedTuple):
 def task(state: BenchState) -> Task | None:
     """Return the work that the map of this state takes, None where there is nothing to draw."""
     asked = _asked(state)
-    if asked is None or state.good is None:
+    if asked is None or state.answer is None:
         return None
     axes = [Axis(one, one.along(*one.reach(asked.known), MAP_POINTS)) for one in (asked.over, asked.against)]
 
     def work(told: Told) -> Swept:
         return swept(asked.case, axes, [asked.figure, "set_pressure"], told)
 
-    key = (state.good.job, state.setup, asked.over.name, asked.against.name, asked.figure)
+    key = (state.answer.job, state.setup, asked.over.name, asked.against.name, asked.figure)
     return Task(key, work)
 
 
 def _asked(state: BenchState) -> _Asked | None:
     known = known_case(state)
-    if state.good is None or known is None:
+    if state.answer is None or known is None:
         return None
-    index = min(state.setup, len(state.good.case.setups) - 1)
-    case = replace(state.good.case, setups=state.good.case.setups[index : index + 1])
+    index = min(state.setup, len(state.answer.case.setups) - 1)
+    case = replace(state.answer.case, setups=state.answer.case.setups[index : index + 1])
     known = replace(known, setups=known.setups[:1])
     over = chosen_input(known, [state.sweep.over])
     against = chosen_input(known, (state.sweep.against, *_SUGGESTED), but=over.name)
@@ -228,10 +228,10 @@ def _asked(state: BenchState) -> _Asked | None:
 def map_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of the selected setup: the newest map there is, and how far the next one has come."""
     asked, wanted, worked = _asked(state), task(state), state.worked
-    if asked is None or wanted is None or state.good is None:
+    if asked is None or wanted is None or state.answer is None:
         return told(NOTHING, width, look.glyphs)
-    index = min(state.setup, len(state.good.case.setups) - 1)
-    rows = [setup_name(state.good.answer.setups[index].name, index, look)]
+    index = min(state.setup, len(state.answer.case.setups) - 1)
+    rows = [setup_name(state.answer.answer.setups[index].name, index, look)]
     rows += told(_map_head(asked, state.units), width, look.glyphs, Role.STRONG)
     if worked.key != wanted.key:
         share = worked.share if worked.asked == wanted.key else 0.0

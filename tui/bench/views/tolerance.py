@@ -124,10 +124,10 @@ _DO = (
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of every setup of the last good answer."""
-    if state.good is None:
+    if state.answer is None:
         return told("Nothing to say yet: put right what is marked in the panels.", width, look.glyphs)
-    answer, units = state.good.answer, state.units
-    spreads = [tolerance(state.good.case, index) for index in range(len(answer.setups))]
+    answer, units = state.answer.answer, state.units
+    spreads = [tolerance(state.answer.case, index) for index in range(len(answer.setups))]
     names, fork = [setup.name for setup in answer.setups], answer.frame.fork
     of = spoken(answer.target.of, fork)
     rows = told(_SAYS, width, look.glyphs, Role.QUIET)
@@ -141,7 +141,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         rows.append(setup_name(names[index], index, look))
         for text in _words(spread, of, units):
             rows += told(text, width, look.glyphs)
-    rows += heading("Errors") + _errors(state.good.case, units, width, look)
+    rows += heading("Errors") + _errors(state.answer.case, units, width, look)
     return rows + [[], *told(spoken(_DO, fork), width, look.glyphs)]
 
 

@@ -37,22 +37,22 @@ WANTS = "wants"
 
 def with_wants(state: BenchState, wants: tuple[Want, ...]) -> BenchState:
     """Return the state with other figures wanted, their view shown."""
-    return replace(state, wants=wants, aside=WANTS)
+    return replace(state, wants=wants, view=WANTS)
 
 
 def wished_here(state: BenchState) -> Offer[Wished] | Reason | None:
     """Return what is offered, why nothing is, or None where nothing is wanted or answered yet."""
     from tui.subjects.match import wished_job  # the physics loads after the first frame
 
-    if state.good is None or not state.wants:
+    if state.answer is None or not state.wants:
         return None
-    index = min(state.setup, len(state.good.answer.setups) - 1)
-    return wished_job(state.good, index, state.wants, state.units)
+    index = min(state.setup, len(state.answer.answer.setups) - 1)
+    return wished_job(state.answer, index, state.wants, state.units)
 
 
 def wish_tried(state: BenchState) -> BenchState:
     """Add what is offered as a setup of its own and go to it; undo removes it."""
-    if state.stale or state.good is None:
+    if state.is_outdated or state.answer is None:
         return replace(state, note="Put right what is marked in the panels first: this is of an older job.")
     found = wished_here(state)
     if found is None or isinstance(found, str):
@@ -74,9 +74,9 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of the selected setup of the last good answer."""
     glyphs = look.glyphs
     rows = told(_KEYS, width, glyphs, Role.QUIET)
-    if state.good is None:
+    if state.answer is None:
         return rows + told(_NOTHING_YET, width, glyphs)
-    answer, units = state.good.answer, state.units
+    answer, units = state.answer.answer, state.units
     index = min(state.setup, len(answer.setups) - 1)
     rows += [[], setup_name(answer.setups[index].name, index, look)]
     offer = wished_here(state)

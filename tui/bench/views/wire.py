@@ -127,9 +127,9 @@ _CODES = ("wire_stress", "wire_not_set", "wire_rate", "coil_bind", "buckling", "
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view for the selected coil of the last good answer."""
-    if state.good is None:
+    if state.answer is None:
         return told("Nothing to say yet: put right what is marked in the panels.", width, look.glyphs)
-    answer = state.good.answer
+    answer = state.answer.answer
     coils = [index for index, setup in enumerate(answer.setups) if setup.coil is not None]
     if not coils:
         return told(_NO_COIL_HERE if has_front(state.bike) else _NO_COIL, width, look.glyphs)
@@ -148,14 +148,14 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
 def _as_it_is(
     found: SetupAnswer, answer: CoilAnswer, coil: Coil, state: BenchState, width: int, glyphs: Glyphs
 ) -> list[CellRow]:
-    fork = state.good is not None and state.good.answer.frame.fork
+    fork = state.answer is not None and state.answer.answer.frame.fork
     taking_off = told(spoken(_TAKING_OFF, fork), width, glyphs, Role.CAUTION)
     if coil.wire is None or answer.wire is None:
         return told(_MEASURE, width, glyphs) + taking_off
     rows = told(described(coil.wire, state.units), width, glyphs)
     rows += heading(spoken("As it is, at full stroke", fork))
     rows += columns(measured(coil, coil.wire, answer.wire, state.units))
-    typed = state.good.job.setups[state.setup] if state.good is not None else NOTHING_TYPED
+    typed = state.answer.job.setups[state.setup] if state.answer is not None else NOTHING_TYPED
     for caution in found.cautions:
         if caution.code in _CODES:
             rows += told(caution_text(caution, state.units, 0.0, fork, typed), width, glyphs, Role.CAUTION)

@@ -19,7 +19,7 @@ from tui.bench.views.advice import (
     symptom_turned,
     ticked,
 )
-from tui.bench.views.pane import AsidePane
+from tui.bench.views.pane import ViewPane
 from tui.job.choices import SYMPTOMS
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
@@ -110,9 +110,9 @@ def test_every_change_can_be_tried_and_does_what_it_said(symptom: int, setup: in
     for place, advice in enumerate(found.changes):
         tried = change_tried(change_turned(state, place))
         assert not tried.faults
-        assert tried.good is not None
+        assert tried.answer is not None
         assert tried.setup == 2
-        new = tried.good.answer.setups[2]
+        new = tried.answer.answer.setups[2]
         assert float(new.sag.wheel_fraction) == pytest.approx(advice.after.sag_fraction, rel=1e-9)
         assert float(new.figures.starting_wheel) == pytest.approx(advice.after.starting_wheel, rel=1e-9)
         for name in ("support_50", "bottom_ratio", "end_ramp", "natural_frequency", "critical_damping"):
@@ -143,9 +143,9 @@ def test_what_there_is_no_change_for_is_said() -> None:
     assert "How a coil ramps is wound into it" in told(on_bench(setup=0))
 
 
-async def pane_of(bench: Bench) -> AsidePane:
+async def pane_of(bench: Bench) -> ViewPane:
     await bench.press("A")
-    pane = bench.screen.query_one(AsidePane)
+    pane = bench.screen.query_one(ViewPane)
     assert pane.has_focus, "the view takes the arrows at once"
     return pane
 
@@ -185,7 +185,7 @@ async def test_it_follows_the_panels(size: tuple[int, int]) -> None:
         await bench.press("8", "8", "enter")
         assert pane.text != before
         await bench.press("escape")
-        assert bench.state.aside == ""
+        assert bench.state.view == ""
 
 
 def test_several_symptoms_are_ticked_and_each_change_says_what_it_does_to_all() -> None:

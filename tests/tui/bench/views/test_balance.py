@@ -9,9 +9,9 @@ import pytest
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.job.two_ends import BIKE, REAR
 from tui.bench.edit import to_other_end
-from tui.bench.state import BenchState, answered, aside_switched, opened
+from tui.bench.state import BenchState, answered, opened, view_switched
 from tui.bench.views.balance import lines
-from tui.bench.views.pane import AsidePane
+from tui.bench.views.pane import ViewPane
 from tui.job.job import History, Job
 from tui.job.tree import Raw, TreePath
 from tui.kit.glyphs import UTF8
@@ -23,7 +23,7 @@ LOOK: ChartLook = find_themes().themes["dark"].chart(UTF8)
 
 
 def view(job: Job, width: int = 78) -> list[str]:
-    state = aside_switched(answered(opened(History.starting_at(job))), "balance")
+    state = view_switched(answered(opened(History.starting_at(job))), "balance")
     return text(state, width)
 
 
@@ -83,7 +83,7 @@ async def test_the_balance_follows_both_ends(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
         await bench.press("j")
-        pane = bench.screen.query_one(AsidePane)
+        pane = bench.screen.query_one(ViewPane)
         first = pane.text
         assert "rear: coil" in first
         assert "front: fork" in first
@@ -159,6 +159,6 @@ def test_one_wheel_says_what_is_missing() -> None:
 
 
 def test_the_selected_setup_of_each_end_is_looked_at() -> None:
-    state = to_other_end(aside_switched(answered(opened(History.starting_at(BIKE))), "balance"))
+    state = to_other_end(view_switched(answered(opened(History.starting_at(BIKE))), "balance"))
     assert text(state)[:2] == ["● rear: coil", "● front: fork air"]
     assert text(replace(state, setup=1))[1] == "▲ front: fork coil"

@@ -9,7 +9,7 @@ from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.edit import undone
 from tui.bench.state import BenchState, answered, opened
 from tui.bench.views.match import VIEW, VOLUMES, lines, match_asked, match_here, match_tried, task
-from tui.bench.views.pane import AsidePane
+from tui.bench.views.pane import ViewPane
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
 from tui.job.wheels import wheel_job
@@ -20,8 +20,8 @@ from tui.shop_units import ALL, ShopUnits
 DEMO = wheel_job(demo_job(), "rear")
 
 
-def on_bench(job: Job = DEMO, setup: int = 0, aside: str = VIEW) -> BenchState:
-    return replace(answered(opened(History.starting_at(job))), setup=setup, aside=aside)
+def on_bench(job: Job = DEMO, setup: int = 0, view: str = VIEW) -> BenchState:
+    return replace(answered(opened(History.starting_at(job))), setup=setup, view=view)
 
 
 def told(state: BenchState, width: int = 78) -> str:
@@ -53,7 +53,7 @@ def test_the_other_way_round_the_coil_is_set() -> None:
 
 
 def test_free_volumes_come_closer() -> None:
-    plain, free = on_bench(), worked(on_bench(aside=VOLUMES))
+    plain, free = on_bench(), worked(on_bench(view=VOLUMES))
     near, nearer = match_here(plain), match_here(free)
     assert not isinstance(near, str | None)
     assert not isinstance(nearer, str | None)
@@ -63,7 +63,7 @@ def test_free_volumes_come_closer() -> None:
 
 
 def test_until_volumes_are_tried_it_says_so() -> None:
-    assert "Trying volumes and ports" in told(on_bench(aside=VOLUMES))
+    assert "Trying volumes and ports" in told(on_bench(view=VOLUMES))
 
 
 @pytest.mark.parametrize("setup", [0, 1])
@@ -74,8 +74,8 @@ def test_what_is_tried_is_what_was_found(setup: int, units: ShopUnits) -> None:
     assert not isinstance(found, str | None)
     tried = match_tried(state)
     assert not tried.faults
-    assert tried.good is not None
-    goal, _, new = (tried.good.answer.setups[place] for place in (setup, 1 - setup, 2))
+    assert tried.answer is not None
+    goal, _, new = (tried.answer.answer.setups[place] for place in (setup, 1 - setup, 2))
     assert new.name == f"{('coil', 'air')[1 - setup]} as {goal.name}"
     promised = found.setup
     assert float(new.sag.wheel) == pytest.approx(float(promised.sag.wheel), rel=1e-9)
@@ -83,7 +83,7 @@ def test_what_is_tried_is_what_was_found(setup: int, units: ShopUnits) -> None:
     assert [caution.code for caution in new.cautions] == [caution.code for caution in promised.cautions]
     # A step of what is written moves the sag by less than this.
     assert float(new.sag.wheel_fraction) == pytest.approx(float(goal.sag.wheel_fraction), abs=2e-3)
-    assert (tried.setup, tried.panels[tried.panel].setup, tried.aside) == (2, 2, "")
+    assert (tried.setup, tried.panels[tried.panel].setup, tried.view) == (2, 2, "")
     assert undone(tried).job == state.job
 
 
@@ -104,11 +104,11 @@ def test_a_goal_that_does_not_settle_is_told() -> None:
 
 
 def test_the_key_goes_round() -> None:
-    state = on_bench(aside="")
+    state = on_bench(view="")
     seen = []
     for _ in range(3):
         state = match_asked(state)
-        seen.append(state.aside)
+        seen.append(state.view)
     assert seen == [VIEW, VOLUMES, ""]
 
 
@@ -123,7 +123,7 @@ async def test_it_is_live_and_one_key_tries_it(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
         await bench.press("C")
-        pane = bench.screen.query_one(AsidePane)
+        pane = bench.screen.query_one(ViewPane)
         assert "One spring like another" in pane.text
         before = pane.text
         await bench.press("right")
@@ -142,7 +142,7 @@ async def test_free_volumes_are_worked_out_beside_the_screen() -> None:
         await bench.press("C", "C")
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
-        pane = bench.screen.query_one(AsidePane)
+        pane = bench.screen.query_one(ViewPane)
         assert "positive volume" in pane.text
         await bench.press("C")
-        assert bench.state.aside == ""
+        assert bench.state.view == ""

@@ -9,7 +9,7 @@ from tui.bench.cells import faults_by_row
 from tui.bench.keymap import is_typed, key_line, pressed
 from tui.bench.state import BenchState, answered, opened, with_job
 from tui.bench.views.pairs import lines
-from tui.bench.views.pane import AsidePane
+from tui.bench.views.pane import ViewPane
 from tui.bench.words import results_line
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
@@ -58,7 +58,7 @@ def said(state: BenchState) -> str:
 
 def test_the_first_key_only_shows_what_it_takes() -> None:
     state = keys(start(), "z")
-    assert state.aside == "pairs"
+    assert state.view == "pairs"
     assert state.bike == DEMO
     assert "does not come from pairs now" in said(state)
     assert "Clamp the bike so that it cannot drop" in said(state)
@@ -81,8 +81,8 @@ def test_one_key_a_pair_to_the_end_of_the_travel() -> None:
     assert state.job.get(TRAVEL) == (0.0, 20.0, 40.0, 60.0, 80.0, 100.0, 120.0, 148.0)
     assert state.job.get(STROKE) == (0.0, *map(float, STROKES))
     assert state.faults == ()
-    assert state.good is not None
-    assert float(state.good.answer.frame.leverage_start) == pytest.approx(2.78, abs=0.05)
+    assert state.answer is not None
+    assert float(state.answer.answer.frame.leverage_start) == pytest.approx(2.78, abs=0.05)
     done = keys(state, "z")
     assert done.edit is None
     assert "reach the end of the travel" in done.note
@@ -92,7 +92,7 @@ def test_one_key_a_pair_to_the_end_of_the_travel() -> None:
 def test_until_there_are_enough_the_last_answer_stays() -> None:
     state = measured(*STROKES[:2])
     assert state.faults
-    assert state.stale
+    assert state.is_outdated
     assert "3 of at least 4 pairs" in said(state)
     assert measured(*STROKES[:3]).faults == ()
 
@@ -226,7 +226,7 @@ async def test_on_the_screen_the_pairs_stay_in_sight(size: tuple[int, int]) -> N
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
         await bench.press("z")
-        pane = bench.screen.query_one(AsidePane)
+        pane = bench.screen.query_one(ViewPane)
         assert "Measured on the stand" in pane.text
         for stroke in STROKES[:6]:
             await bench.press("z")

@@ -14,7 +14,7 @@ from tests.tui.tables.testers import bent, csv_of, csv_of_demo, demo_set, loop_o
 from tui.bench.edit import undone
 from tui.bench.prompts import ReadingsPrompt
 from tui.bench.state import BenchState, answered, opened
-from tui.bench.views.pane import AsidePane
+from tui.bench.views.pane import ViewPane
 from tui.bench.views.readings import lines, readings_taken, said_of, task, with_readings
 from tui.job.job import History, Job
 from tui.kit.cells import text_of
@@ -32,8 +32,8 @@ def on_bench(readings: Readings, setup: int = 1, job: Job | None = None) -> Benc
     state = with_readings(state, readings)
     asked = task(state)
     assert asked is not None
-    assert state.good is not None
-    return replace(state, worked=Worked(asked.key, said_of(state.good, setup, readings)))
+    assert state.answer is not None
+    return replace(state, worked=Worked(asked.key, said_of(state.answer, setup, readings)))
 
 
 def told(state: BenchState, width: int = 74) -> str:
@@ -41,7 +41,7 @@ def told(state: BenchState, width: int = 74) -> str:
 
 
 def everything(bench: Bench) -> str:
-    return text_of(bench.screen.query_one(AsidePane)._lines)
+    return text_of(bench.screen.query_one(ViewPane)._lines)
 
 
 async def settled(bench: Bench) -> None:
@@ -151,8 +151,8 @@ async def test_a_bare_number_takes_the_unit_that_the_prompt_shows() -> None:
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
         assert bench.state.readings == SagRead(0.048, is_share=False)
-        assert "7104" not in bench.screen.query_one(AsidePane).text
-        assert "48" in bench.screen.query_one(AsidePane).text
+        assert "7104" not in bench.screen.query_one(ViewPane).text
+        assert "48" in bench.screen.query_one(ViewPane).text
 
 
 def test_gauge_and_sag_in_sentences() -> None:

@@ -16,10 +16,8 @@ from tui.bench.state import (
     selected,
     sweep_asked,
 )
-from tui.bench.views import spacers as aside_spacers
-from tui.bench.views import sweep as aside_map
-from tui.bench.views import sweep as aside_sweep
-from tui.bench.views.pane import AsidePane, aside_task, worked_on
+from tui.bench.views import spacers, sweep
+from tui.bench.views.pane import ViewPane, view_task, worked_on
 from tui.job.demo import demo_job
 from tui.job.figures import SWEPT
 from tui.job.wheels import wheel_job
@@ -37,8 +35,8 @@ def state(figure: str = "starting_shaft") -> BenchState:
 
 def mapped(bench: BenchState) -> BenchState:
     """Return the state with its map worked out."""
-    bench = replace(bench, aside="map")
-    task = aside_task(bench)
+    bench = replace(bench, view="map")
+    task = view_task(bench)
     assert task is not None
     return worked_on(bench, task.key, 1.0, task.work(lambda share: None))
 
@@ -58,7 +56,7 @@ async def test_the_rider_sweep_comes_first_and_the_field_chooses_another(size: t
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
         await bench.press("S")
-        pane = bench.screen.query_one(AsidePane)
+        pane = bench.screen.query_one(ViewPane)
         assert "start at shaft over rider mass, now 82.0 kg" in one_line(pane.text)
         await bench.press("v")
         assert "start at wheel over rider mass" in one_line(pane.text)
@@ -74,13 +72,13 @@ async def test_a_map_is_worked_out_beside_the_screen_and_follows_the_panels(size
         bench = await started(pilot)
         await bench.press("M")
         await settled(bench)
-        pane = bench.screen.query_one(AsidePane)
+        pane = bench.screen.query_one(ViewPane)
         assert "rider mass along, now 82.0 kg" in one_line(pane.text)
         first = bench.state.worked.found
         assert first is not None
         await bench.press("plus", "plus", "plus")
         await settled(bench)
-        task = aside_task(bench.state)
+        task = view_task(bench.state)
         assert task is not None
         assert bench.state.worked.key == task.key
         assert bench.state.worked.found is not first
@@ -95,8 +93,8 @@ async def test_leaving_a_map_stops_its_work() -> None:
         await bench.press("M", "escape")
         await pilot.pause()
         await bench.press("n")
-        assert bench.state.aside == "tolerance"
-        assert aside_task(bench.state) is None
+        assert bench.state.view == "tolerance"
+        assert view_task(bench.state) is None
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -104,21 +102,21 @@ async def test_the_table_of_spacers_shows_the_air_setup(size: tuple[int, int]) -
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
         await bench.press("T")
-        pane = bench.screen.query_one(AsidePane)
+        pane = bench.screen.query_one(ViewPane)
         assert "air" in pane.text
         await bench.press("t", "end")
         assert "manual" in pane.text
 
 
 def test_work_on_something_older_is_dropped() -> None:
-    bench = replace(state(), aside="map")
-    old = aside_task(bench)
+    bench = replace(state(), view="map")
+    old = view_task(bench)
     newer = figure_turned(bench, 1)
     assert old is not None
     assert worked_on(newer, old.key, 1.0, "found") is newer
     halfway = worked_on(bench, old.key, 0.5, None)
     assert halfway.worked.found is None
-    assert "Working it out: 50%" in text_of(aside_map.map_lines(halfway, 60, LOOK))
+    assert "Working it out: 50%" in text_of(sweep.map_lines(halfway, 60, LOOK))
 
 
 def test_what_was_found_stays_while_something_else_is_under_way() -> None:
@@ -133,17 +131,15 @@ def test_no_line_is_wider_than_its_place_nor_beyond_its_characters(look: object,
     for name in ("starting_shaft", "set_pressure", "bottom_ratio"):
         bench = state(name)
         for index in (0, 1):
-            rows = aside_sweep.lines(replace(bench, setup=index), width, chosen)
-            rows += aside_map.map_lines(mapped(replace(bench, setup=index)), width, chosen)
+            rows = sweep.lines(replace(bench, setup=index), width, chosen)
+            rows += sweep.map_lines(mapped(replace(bench, setup=index)), width, chosen)
             if chosen is PLAIN_LOOK:
                 assert text_of(rows).isascii()
             assert all(len(row) <= max(width, 45) for row in rows)
 
 
 def test_the_map_tells_its_shades_in_numbers_and_marks_the_label() -> None:
-    text = one_line(
-        text_of(aside_map.map_lines(mapped(replace(state("bottom_ratio"), setup=1)), 78, PLAIN_LOOK))
-    )
+    text = one_line(text_of(sweep.map_lines(mapped(replace(state("bottom_ratio"), setup=1)), 78, PLAIN_LOOK)))
     assert "! above the label" in text
     assert "x cannot be" in text
     assert "B now" in text
@@ -153,7 +149,7 @@ def test_the_map_tells_its_shades_in_numbers_and_marks_the_label() -> None:
 
 def test_the_same_input_is_never_taken_twice() -> None:
     bench = map_asked(sweep_asked(selected(state(), ("load", "rider_mass"))))
-    head = one_line(text_of(aside_map.map_lines(replace(bench, aside="map"), 78, LOOK)))
+    head = one_line(text_of(sweep.map_lines(replace(bench, view="map"), 78, LOOK)))
     assert "rider mass along" in head
     assert "rider mass upwards" not in head
 
@@ -179,17 +175,17 @@ def test_figures_turn_in_the_round_and_only_those_there_are() -> None:
 
 def test_the_spacers_mark_what_is_fitted_and_what_the_label_forbids() -> None:
     low = DEMO.with_value(("setup", 1, "max_pressure"), "200 psi")
-    text = text_of(aside_spacers.lines(replace(on_bench(low), setup=1), 78, PLAIN_LOOK))
+    text = text_of(spacers.lines(replace(on_bench(low), setup=1), 78, PLAIN_LOOK))
     assert "[!205]" in text
     assert (
         "? a rough guess: the peak is above 1726 psi, beyond what the law for air was checked on."
         in one_line(text)
     )
     coil = DEMO.without_setup(1)
-    assert "A coil takes no volume spacers" in text_of(aside_spacers.lines(on_bench(coil), 78, LOOK))
+    assert "A coil takes no volume spacers" in text_of(spacers.lines(on_bench(coil), 78, LOOK))
 
 
 def test_a_job_without_an_answer_says_so() -> None:
-    blank = replace(state(), known=None)
-    for view in (aside_sweep, aside_map, aside_spacers):
-        assert "Nothing to say yet" in text_of(view.lines(blank, 60, LOOK))
+    blank = replace(state(), bike_answer=None)
+    for lines in (sweep.lines, sweep.map_lines, spacers.lines):
+        assert "Nothing to say yet" in text_of(lines(blank, 60, LOOK))

@@ -8,7 +8,7 @@ from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.edit import by_rows
 from tui.bench.state import BenchState, answered, opened
-from tui.bench.views.pane import AsidePane
+from tui.bench.views.pane import ViewPane
 from tui.bench.views.tolerance import lines
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
@@ -136,9 +136,9 @@ def test_other_units() -> None:
     )
 
 
-async def pane_of(bench: Bench) -> AsidePane:
+async def pane_of(bench: Bench) -> ViewPane:
     await bench.press("n")
-    return bench.screen.query_one(AsidePane)
+    return bench.screen.query_one(ViewPane)
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])

@@ -3,7 +3,7 @@
 import pytest
 
 from tests.tui.bench.conftest import bench_app, started
-from tui.bench.views.pane import AsidePane
+from tui.bench.views.pane import ViewPane
 from tui.bench.views.wants import wished_here
 
 
@@ -12,7 +12,7 @@ async def test_figures_are_asked_for_judged_and_tried(size: tuple[int, int]) -> 
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
         await bench.press("right", "right", "right", "D")
-        pane = bench.screen.query_one(AsidePane)
+        pane = bench.screen.query_one(ViewPane)
         assert "Press D again" in " ".join(pane.text.split())
         await bench.press("D")
         await bench.write("nonsense>=2")
@@ -30,8 +30,8 @@ async def test_figures_are_asked_for_judged_and_tried(size: tuple[int, int]) -> 
         assert not isinstance(offer, str | None)
         await bench.press("enter")
         assert len(bench.state.job.setups) == before + 1
-        assert bench.state.good is not None
-        tried = bench.state.good.answer.setups[-1]
+        assert bench.state.answer is not None
+        tried = bench.state.answer.answer.setups[-1]
         assert tried.sag == offer.setup.sag
         for promised, judged in zip(("bottom_ratio", "support_50"), offer.found.judged, strict=True):
             assert float(getattr(tried.riding, promised)) == pytest.approx(judged.found, rel=1e-9)

@@ -4,7 +4,7 @@ import pytest
 
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.job.wired import wired
-from tui.bench.views.pane import AsidePane
+from tui.bench.views.pane import ViewPane
 from tui.job.demo import demo_job
 from tui.job.fields import Choice
 from tui.job.job import Job
@@ -16,7 +16,7 @@ SIZES = [(80, 24), (120, 40)]
 
 def everything(bench: Bench) -> str:
     """Return the whole view, however little of it the pane shows."""
-    return "\n".join("".join(text for text, _ in row) for row in bench.screen.query_one(AsidePane)._lines)
+    return "\n".join("".join(text for text, _ in row) for row in bench.screen.query_one(ViewPane)._lines)
 
 
 async def view_of(job: Job, size: tuple[int, int] = (120, 40), *keys: str) -> str:
