@@ -13,7 +13,8 @@ from typing import Literal
 import numpy as np
 
 from physics.arrays import NONE, Values, values
-from physics.case import Case, Coil, Setup, Target
+from physics.case import Case, Coil, Setup
+from physics.changes import at_sag
 from physics.figures import figures, riding
 from physics.offered import BARS, Bar, beyond_limits
 from physics.sag import under_load
@@ -94,11 +95,11 @@ def balance(rear: Case, rear_setup: int, front: Case, front_setup: int) -> Balan
 
     For single cases; raises `Refused` as `answer` does.
     """
-    ends = (_Wheel.of(rear, rear_setup), _Wheel.of(front, front_setup))
-    at_rear, at_front = (end.now() for end in ends)
+    wheels = (_Wheel.of(rear, rear_setup), _Wheel.of(front, front_setup))
+    at_rear, at_front = (wheel.now() for wheel in wheels)
     return Balance(
-        rear=WheelBalance(at_rear, _changes(ends[0], at_rear, at_front)),
-        front=WheelBalance(at_front, _changes(ends[1], at_front, at_rear)),
+        rear=WheelBalance(at_rear, _changes(wheels[0], at_rear, at_front)),
+        front=WheelBalance(at_front, _changes(wheels[1], at_front, at_rear)),
         ratio=_paired(at_front, at_rear, np.divide),
         apart=_paired(at_front, at_rear, np.subtract),
     )
@@ -142,17 +143,6 @@ class _Wheel:
             for row in range(count)
         )
 
-    def at_sag(self, setup: Setup, sag: Values) -> Setup:
-        """Return a setup with the setting for a sag, a fraction of the wheel travel of shape (cases...)."""
-        case, static = self.bike.case, self.bike.load.static_wheel_force
-        return solved(_asked(setup), self.bike.lever, case.shop, Target(sag, "travel"), static)
-
-
-def _asked(setup: Setup) -> Setup:
-    spring = setup.spring
-    asked = replace(spring, rate=None) if isinstance(spring, Coil) else replace(spring, pressure=None)
-    return replace(setup, spring=asked)
-
 
 def _setting(setup: Setup) -> Values:
     if isinstance(setup.spring, Coil):
@@ -166,11 +156,11 @@ def _paired(front: Stance, rear: Stance, how: np.ufunc) -> Stance:
         return Stance(*(values(how(getattr(front, name), getattr(rear, name))) for name in Stance.__slots__))
 
 
-def _changes(end: _Wheel, now: Stance, wanted: Stance) -> tuple[Change, ...]:
+def _changes(wheel: _Wheel, now: Stance, wanted: Stance) -> tuple[Change, ...]:
     """Return the change for every measure in which a wheel differs from `wanted`."""
-    if isinstance(end.setup.spring, Coil) and end.setup.spring.stage_rate is not None:
+    if isinstance(wheel.setup.spring, Coil) and wheel.setup.spring.stage_rate is not None:
         return ()
-    found = [*_by_setting(end, now, wanted), *_by_spacers(end, now, wanted)]
+    found = [*_by_setting(wheel, now, wanted), *_by_spacers(wheel, now, wanted)]
     return tuple(change for change in found if not _agrees(now, wanted, change.measure))
 
 
@@ -179,18 +169,18 @@ def _agrees(now: Stance, wanted: Stance, measure: Measure) -> bool:
     return not np.isfinite(theirs) or bool(abs(mine - theirs) <= AGREE * abs(theirs))
 
 
-def _by_setting(end: _Wheel, now: Stance, wanted: Stance) -> list[Change]:
+def _by_setting(wheel: _Wheel, now: Stance, wanted: Stance) -> list[Change]:
     """Return the setting that brings each measure to the wanted one, of several the nearest in sag."""
     here = now.sag_fraction if np.isfinite(now.sag_fraction) else values(0.25)
-    coarse = end.stance(end.at_sag(end.setup, _SAGS))
+    coarse = wheel.stance(at_sag(wheel.setup, wheel.bike, _SAGS))
     spans = np.stack([_span(_SAGS, coarse, wanted, measure, here) for measure in BY_SETTING])
     # Refine the bracket of every measure at once; interpolate linearly within it.
     fine = spans[:, :1] + (spans[:, 1:] - spans[:, :1]) * _FINE
-    close = end.stance(end.at_sag(end.setup, fine))
+    close = wheel.stance(at_sag(wheel.setup, wheel.bike, fine))
     sags = np.array([_crossing(row, fine[row], close, wanted, m) for row, m in enumerate(BY_SETTING)])
-    ready = end.at_sag(end.setup, sags)
-    then, setting = end.stance(ready), np.broadcast_to(_setting(ready), sags.shape)
-    over = end.over(ready)
+    ready = at_sag(wheel.setup, wheel.bike, sags)
+    then, setting = wheel.stance(ready), np.broadcast_to(_setting(ready), sags.shape)
+    over = wheel.over(ready)
     return [_change(m, row, setting, NONE, then, over, wanted) for row, m in enumerate(BY_SETTING)]
 
 
@@ -215,24 +205,24 @@ def _crossing(row: int, sags: Values, found: Stance, wanted: Stance, measure: Me
     return float(sags[at] + share * (sags[at + 1] - sags[at]))
 
 
-def _by_spacers(end: _Wheel, now: Stance, wanted: Stance) -> list[Change]:
+def _by_spacers(wheel: _Wheel, now: Stance, wanted: Stance) -> list[Change]:
     """Return the spacer count nearest to the wanted bottom-out ratio at the same sag."""
-    if isinstance(end.setup.spring, Coil) or not np.isfinite(now.sag_fraction):
+    if isinstance(wheel.setup.spring, Coil) or not np.isfinite(now.sag_fraction):
         return []
-    spring = air_of(end.setup)
-    counts = spacer_counts(spring, end.bike.lever.stroke)
+    spring = air_of(wheel.setup)
+    counts = spacer_counts(spring, wheel.bike.lever.stroke)
     if not counts.size:
         return []
-    spaced = replace(end.setup, spring=replace(spring, positive_spacers=counts))
-    ready = end.at_sag(spaced, values(np.broadcast_to(now.sag_fraction, counts.shape)))
-    then = end.stance(ready)
+    spaced = replace(wheel.setup, spring=replace(spring, positive_spacers=counts))
+    ready = at_sag(spaced, wheel.bike, values(np.broadcast_to(now.sag_fraction, counts.shape)))
+    then = wheel.stance(ready)
     off = np.abs(then.bottom_ratio - wanted.bottom_ratio)
     if np.all(np.isnan(off)):
         return []
     best = int(np.nanargmin(off))
     if counts[best] == spring.positive_spacers:
         return []
-    return [_change("bottom_ratio", best, pressure_of(ready), counts, then, end.over(ready), wanted)]
+    return [_change("bottom_ratio", best, pressure_of(ready), counts, then, wheel.over(ready), wanted)]
 
 
 def _change(

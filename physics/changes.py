@@ -16,7 +16,7 @@ from typing import Literal
 
 import numpy as np
 
-from physics.arrays import Values, values
+from physics.arrays import Scalar, Values, values
 from physics.buyable import buyable_coils, either_side
 from physics.carried import carried
 from physics.case import Air, Case, Coil, EqualisedNegative, SeparateNegative, Setup, Target
@@ -122,8 +122,8 @@ def trials(setup: Setup, bike: Stand, sag: float) -> tuple[Trial, ...]:
     return (*(trial for trial in found if fits(trial.setup, setup, bike)), *_of_bumper(setup))
 
 
-def at_sag(setup: Setup, bike: Stand, sag: float) -> Setup:
-    """Return a setup with the rate or pressure for a sag, a fraction of the wheel travel."""
+def at_sag(setup: Setup, bike: Stand, sag: Scalar) -> Setup:
+    """Return a setup with the rate or pressure for a sag, a fraction (cases...) of the wheel travel."""
     spring = setup.spring
     asked = replace(spring, rate=None) if isinstance(spring, Coil) else replace(spring, pressure=None)
     static, case = bike.load.static_wheel_force, bike.case

@@ -23,10 +23,8 @@ from physics.advise import (
     rebound_change,
 )
 from physics.answer import SetupAnswer
-from physics.arrays import values
 from physics.bench import answer
 from physics.case import Air, Case, Coil, SeparateNegative, Setup, Target
-from physics.changes import by_measured_sag, next_rates
 from physics.offered import MOST_REST
 from tests.physics.examples import BARE_AIR, EQUALISED, LBF_IN, LEVERAGES, LOAD, PSI, SEA, SETUPS, case_of
 from tests.physics.test_balance import FORK_SPRING, front_case, rear_case
@@ -177,18 +175,6 @@ def test_a_coil_that_would_bind_is_not_wound_up_further() -> None:
     tight = replace(coil, free_length=0.1425, solid_length=0.081)
     changes = advise(case_of(Setup("coil", tight)), 0, ("too_low",)).changes
     assert "preload" not in [change.turned for change in changes]
-
-
-def test_a_coil_goes_to_rates_one_can_buy() -> None:
-    coil = Coil(487 * LBF_IN, 0.001, 25 * LBF_IN)
-    assert next_rates(coil) == pytest.approx((450 * LBF_IN, 525 * LBF_IN))
-    assert next_rates(replace(coil, rate=500 * LBF_IN)) == pytest.approx((475 * LBF_IN, 525 * LBF_IN))
-    ladder = values([400 * LBF_IN, 450 * LBF_IN])
-    assert next_rates(replace(coil, ladder=ladder)) == pytest.approx((450 * LBF_IN,))
-    for change in advise(case_of(Setup("coil", coil)), 0, ("wallows",)).changes:
-        if change.turned == "rate":
-            assert isinstance(change.setup.spring, Coil)
-            assert change.setup.spring.rate == pytest.approx(525 * LBF_IN)
 
 
 def test_a_wheel_that_does_not_settle_is_only_brought_to_its_sag() -> None:
@@ -391,15 +377,3 @@ def test_nothing_is_offered_that_rests_drawn_in_even_where_the_hardware_makes_it
     sound = advise(ported(0.002), 0, ("too_high",))
     assert sound.changes
     assert "rest" not in sound.barred
-
-
-@pytest.mark.parametrize("name", ["coil", "equalised"])
-def test_a_measured_sag_speaks_of_the_load_that_makes_it(name: str) -> None:
-    case = case_of(SETUPS[name])
-    found = answer(case).setups[0]
-    same = by_measured_sag(case, found.setup, float(found.sag.wheel), "travel")
-    assert same.load == pytest.approx(same.entered, rel=1e-6)
-    heavier = by_measured_sag(case, found.setup, float(found.sag.stroke) * 1.1, "stroke")
-    assert heavier.load > heavier.entered
-    assert heavier.trial is not None
-    assert heavier.trial.more
