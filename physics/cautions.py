@@ -222,8 +222,8 @@ def _gas(setup: Setup, case: Case, at_sag: float) -> Iterator[Caution]:
     rod = known or USUAL_ROD
     charge = GasCharge(USUAL_CHARGE + float(shop.pressure), 1.0, rod)
     push = float(gas_force(charge, values([0.0]), shop, shop)[0][0])
-    told = {"charge": float(charge.pressure), "rod": rod, "push": push, "share": push / at_sag}
-    yield Caution("gas_not_typed", told)
+    numbers = {"charge": float(charge.pressure), "rod": rod, "push": push, "share": push / at_sag}
+    yield Caution("gas_not_typed", numbers)
 
 
 def _bumper(setup: Setup, full: float) -> Iterator[Caution]:
@@ -239,5 +239,5 @@ def _legs(setup: Setup, case: Case, stroke: float, full: float) -> Iterator[Caut
     legs = LowerLegs(room, USUAL_LEG.stanchion)
     closed, shop = closed_legs(legs, case.shop), case.shop
     push = float(closed.force(per_point(values(stroke)), shop.temperature, shop.pressure)[0][0])
-    told = {"volume": room, "stanchion": float(legs.stanchion), "push": push, "share": push / full}
-    yield Caution("legs_not_typed", told)
+    numbers = {"volume": room, "stanchion": float(legs.stanchion), "push": push, "share": push / full}
+    yield Caution("legs_not_typed", numbers)
