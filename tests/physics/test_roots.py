@@ -39,6 +39,24 @@ def test_known_ends_are_not_asked_again() -> None:
     assert found.evaluations == len(asked) - 2 <= 5
 
 
+def test_the_first_guess_is_exact_where_the_inverse_is_a_cubic() -> None:
+    """x = 1 + 2v + v²/2 − v³/10: its ends and slopes at v = −1 and 2 say where v = 0 is."""
+    asked = []
+
+    def law(x: Values) -> tuple[Values, Values]:
+        asked.append(float(x))
+        return values((x - 1) / 2), values(0.5)
+
+    ends = [
+        (1 + 2 * v + v * v / 2 - v**3 / 10, values(v), values(1 / (2 + v - 0.3 * v * v))) for v in (-1.0, 2.0)
+    ]
+    low, high = (values(x) for x, _, _ in ends)
+    found = bracketed_root(law, low, high, (ends[0][1:], ends[1][1:]))
+    assert asked[0] == pytest.approx(1.0, abs=1e-12)
+    assert found.at == pytest.approx(1.0, abs=1e-11)
+    assert found.evaluations <= 3
+
+
 def test_a_root_at_an_end_is_that_end() -> None:
     def law(x: Values) -> tuple[Values, Values]:
         return values(x - np.array([0.0, 1.0])), np.ones_like(x)
