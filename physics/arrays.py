@@ -22,6 +22,9 @@ NONE: Values = np.asarray(np.nan)
 """A figure that does not exist: NaN of shape (), read-only."""
 NONE.flags.writeable = False
 
+SAME_PLACE = 1e-9
+"""Two places this close, as a fraction of the travel, are the same: above the tolerance of the roots."""
+
 
 def values(number: npt.ArrayLike) -> Values:
     """Return `number` as a float array of its own shape.

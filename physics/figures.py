@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from physics.answer import Figures, Riding, Sag
-from physics.arrays import Marks, Values, per_point, picked, values
+from physics.arrays import SAME_PLACE, Marks, Values, per_point, picked, values
 from physics.case import STANDARD_GRAVITY
 from physics.extras import bumper_force
 from physics.leverage import INTERVALS, Places
@@ -26,8 +26,6 @@ from physics.walk import Walk, fast_walk
 _SPAN = np.linspace(0.0, 1.0, INTERVALS + 1)
 _HAIR = 1e-9
 """Distance from a kink at which the curve is read on either side, as a fraction of the wheel travel."""
-_SAME_PLACE = 1e-9
-"""Two places this close, as a fraction of the travel, are the same: above the tolerance of the roots."""
 
 _CHORD_END = 0.8
 """Fraction of the travel at which the chord of the riding curve ends."""
@@ -150,7 +148,7 @@ def riding(walked: Walk, static: Values, sag: Sag, slow: Figures) -> Riding:
 def _above_sag_slow(walked: Walk, marks: Values, sag: Values, fast: Values) -> Values:
     """Return the riding curve's wheel force at `marks` (cases..., marks) [m]: slow above the sag point."""
     nodes = [round(share * INTERVALS) for share in _SHARES]
-    return values(np.where(marks < per_point(sag), walked.wheel_force[..., nodes], fast))
+    return values(np.where(marks < per_point(sag) * (1 - SAME_PLACE), walked.wheel_force[..., nodes], fast))
 
 
 def _bumper_at_wheel(shock: Shock, places: Places, count: int) -> Values:
@@ -166,7 +164,7 @@ def _support(force: Values, static: Values, sag: Sag, at: Values) -> Values:
 
     A travel equal to the sag may lie above it by the rounding of the root: it still counts as the sag.
     """
-    return _where(np.asarray(at >= sag.wheel * (1 - _SAME_PLACE)), values(force / static))
+    return _where(np.asarray(at >= sag.wheel * (1 - SAME_PLACE)), values(force / static))
 
 
 def _drop_height(total: Values, static: Values, full: Values) -> Values:

@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 
 from physics.answer import Curve
-from physics.arrays import Marks, Values, per_point, values
+from physics.arrays import SAME_PLACE, Marks, Values, per_point, values
 from physics.leverage import LeverageCurve, Places
 from physics.shock import ShaftForce, Shock, at_wheel
 
@@ -66,8 +66,9 @@ def curve(shock: Shock, places: Places, fast: ShaftForce, sag: Values) -> Curve:
         *(part[..., :POINTS] for part in (fast.force, fast.rate, fast.positive, fast.negative))
     )
     nowhere = ShaftForce(*(values(np.nan),) * 4)
-    beyond = _chosen(np.asarray(places.stroke >= per_point(sag)), drawn, nowhere)
-    ridden = _chosen(np.asarray(places.stroke < per_point(sag)), slow, drawn)
+    start = per_point(sag) * (1 - SAME_PLACE)
+    beyond = _chosen(np.asarray(places.stroke >= start), drawn, nowhere)
+    ridden = _chosen(np.asarray(places.stroke < start), slow, drawn)
     ridden = _chosen(np.isfinite(ridden.force), ridden, nowhere)
     at = {
         name: at_wheel(shaft.force, shaft.rate, places.ratio, places.slope)

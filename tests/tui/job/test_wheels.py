@@ -65,6 +65,7 @@ def test_the_rear_of_a_bike_is_the_job_of_a_single_wheel(base: Job, sag: int) ->
 
 
 @example(0.42889587771643567, 25, 64)  # its sag is a quarter of the travel but for the last digit
+@example(0.48430700827839623, 35, 64)  # its sag is a place of the curve but for the last digit
 @given(st.floats(0.0, 0.9), st.integers(15, 35), st.integers(60, 66))
 @settings(max_examples=12, deadline=None)
 def test_the_front_of_a_bike_is_the_job_of_a_single_fork(share: float, sag: int, angle: int) -> None:
