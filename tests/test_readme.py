@@ -55,6 +55,7 @@ def test_the_two_commands_set_everything_up_themselves() -> None:
     for name, last in (("run", ".venv/bin/springwright"), ("tests", ".venv/bin/python -m pytest")):
         assert block(name).startswith("python3 -m venv .venv && .venv/bin/python -m pip install")
         assert block(name).endswith(last)
+    assert block("slow tests").startswith(".venv/bin/python -m pytest ")
 
 
 def test_the_guides_own_links_exist() -> None:

@@ -78,11 +78,13 @@ class PtySession:
         PtySession.busy += last - pressed
         return sent
 
-    def wait_until_idle(self) -> None:
-        """Wait until the program waits for a key."""
-        before = self._work()
-        while self._read(GLANCE) or not self._is_idle(before):
+    def wait_until_idle(self) -> int:
+        """Wait until the program waits for a key; return how many bytes come till then."""
+        sent, before = 0, self._work()
+        while (chunk := self._read(GLANCE)) or not self._is_idle(before):
+            sent += len(chunk)
             before = self._work()
+        return sent
 
     def _work(self) -> tuple[str, ...]:
         """Return how long the thread of the screen has computed so far, as the kernel counts it."""
@@ -96,8 +98,8 @@ class PtySession:
                 states.append((task / "stat").read_text("ascii", "replace").rpartition(") ")[2][0])
         return self._work() == before and "R" not in states and "D" not in states
 
-    def wait_for(self, text: str) -> None:
-        """Wait until the program has written some text."""
+    def wait_for(self, text: str) -> int:
+        """Wait until the program has written some text; return how many bytes have come."""
         started = time.perf_counter()
         seen = b""
         while text.encode() not in CONTROLS.sub(b"", seen):
@@ -105,6 +107,7 @@ class PtySession:
             assert chunk, f"{text!r} never came: {seen!r}"
             seen += chunk
         PtySession.busy += time.perf_counter() - started
+        return len(seen)
 
     def bytes_while_idle(self, seconds: float) -> int:
         """Return how many bytes come while nobody touches a key."""

@@ -46,7 +46,7 @@ def test_a_nudge_is_answered(benchmark: BenchmarkFixture) -> None:
     def nudge() -> BenchState:
         return pressed(START, "plus", "+")
 
-    assert not benchmark(nudge).stale
+    assert not benchmark(nudge).is_outdated
 
 
 @pytest.mark.parametrize("size", [(40, 18), (82, 54)])
@@ -67,6 +67,7 @@ def test_a_nudge_on_the_line(benchmark: BenchmarkFixture, bench: PtySession) -> 
     assert all(0 < count <= 6000 for count in sent), sent
 
 
+@pytest.mark.slow
 @on_the_line
 @pytest.mark.parametrize("key", [DOWN, ON_THE_CHART], ids=["next field", "chart read one step on"])
 def test_a_cursor_move_on_the_line(benchmark: BenchmarkFixture, bench: PtySession, key: bytes) -> None:
@@ -75,6 +76,7 @@ def test_a_cursor_move_on_the_line(benchmark: BenchmarkFixture, bench: PtySessio
     assert all(0 < count <= 600 for count in sent), sent
 
 
+@pytest.mark.slow
 @on_the_line
 def test_another_panel_on_the_line(benchmark: BenchmarkFixture, bench: PtySession) -> None:
     sent = [bench.press(NEXT_PANEL) for _ in range(4)]
@@ -82,6 +84,7 @@ def test_another_panel_on_the_line(benchmark: BenchmarkFixture, bench: PtySessio
     assert all(0 < count <= 6000 for count in sent), sent
 
 
+@pytest.mark.slow
 def test_nothing_is_sent_while_nobody_touches_it(bench: PtySession) -> None:
     assert bench.bytes_while_idle(3.0) == 0
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tracemalloc
 
 import numpy as np
+import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from physics.inputs import BY_NAME
@@ -25,6 +26,7 @@ MILLION = (axis("rider_mass", 50.0, 120.0, 1000), axis("positive_volume", 90e-6,
 SIXTY = (axis("rider_mass", 50.0, 120.0, 60), axis("positive_volume", 90e-6, 140e-6, 60))
 
 
+@pytest.mark.slow
 def test_pressures_of_a_million_cases(benchmark: BenchmarkFixture) -> None:
     found = benchmark.pedantic(swept, (AIR, MILLION, ["set_pressure"]), rounds=5)
     assert found.figures["set_pressure"].shape == (1, 1000, 1000)
@@ -40,6 +42,7 @@ def test_a_million_cases_stay_within_their_memory() -> None:
     assert most < MOST_MEMORY
 
 
+@pytest.mark.slow
 def test_a_map_of_sixty_by_sixty(benchmark: BenchmarkFixture) -> None:
     found = benchmark(swept, AIR, SIXTY, ["bottom_ratio"])
     assert np.isfinite(found.figures["bottom_ratio"]).all()

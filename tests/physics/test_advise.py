@@ -28,6 +28,7 @@ from physics.case import Air, Case, Coil, SeparateNegative, Setup, Target
 from physics.offered import MOST_REST
 from tests.physics.examples import BARE_AIR, EQUALISED, LBF_IN, LEVERAGES, LOAD, PSI, SEA, SETUPS, case_of
 from tests.physics.test_balance import FORK_SPRING, front_case, rear_case
+from tests.random_cases import cases
 
 ONE_WHEEL = tuple(MEANINGS)
 
@@ -61,8 +62,9 @@ def figure_of(found: SetupAnswer, name: str) -> float:
     return float(getattr(found.figures if name == "starting_wheel" else found.riding, name))
 
 
+@pytest.mark.slow
 @given(sound_cases(), st.sampled_from(ONE_WHEEL))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=cases(150))
 def test_each_change_applied_moves_its_figure_the_way_it_promised(case: Case, symptom: Symptom) -> None:
     meaning = MEANINGS[symptom]
     before = answer(case).setups[0]
@@ -83,7 +85,7 @@ def test_each_change_applied_moves_its_figure_the_way_it_promised(case: Case, sy
 
 
 @given(sound_cases(), st.sampled_from(ONE_WHEEL))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=cases(40))
 def test_a_change_turns_one_thing_the_way_it_says(case: Case, symptom: Symptom) -> None:
     advised = advise(case, 0, (symptom,))
     for change in advised.changes:
@@ -105,7 +107,7 @@ def turned_value(setup: Setup, change: Advice) -> float:
 
 
 @given(sound_cases())
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=cases(25))
 def test_spacers_come_with_the_pressure_that_keeps_the_sag(case: Case) -> None:
     symptoms: tuple[Symptom, ...] = ("harsh_ramp_up", "blows_through", "harsh_off_top")
     for symptom in symptoms:
@@ -124,7 +126,7 @@ def test_the_best_effect_for_its_side_effect_comes_first() -> None:
 
 
 @given(sound_cases(), st.sampled_from(ONE_WHEEL))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=cases(40))
 def test_what_takes_a_sag_off_its_target_stands_below_what_keeps_it(case: Case, symptom: Symptom) -> None:
     advised = advise(case, 0, (symptom,))
     off = [
@@ -227,7 +229,7 @@ def test_rebound_change_is_the_ratio_of_critical_damping() -> None:
 
 
 @given(st.floats(0.22, 0.34), st.floats(0.15, 0.30), st.sampled_from(["equalised", "coil"]))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=cases(20))
 def test_what_is_advised_for_unbalanced_ends_narrows_the_gap(
     rear_sag: float, front_sag: float, name: str
 ) -> None:
@@ -276,7 +278,7 @@ def off_target(case: Case, share: float) -> Case:
 
 
 @given(sound_cases(), st.sampled_from([0.75, 0.85, 0.92, 1.1, 1.25]), st.sampled_from(ONE_WHEEL))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60))
 def test_a_sag_off_its_target_comes_first(case: Case, share: float, symptom: Symptom) -> None:
     typed = off_target(case, share)
     advised = advise(typed, 0, (symptom,))
@@ -296,8 +298,9 @@ def test_a_sag_off_its_target_comes_first(case: Case, share: float, symptom: Sym
         assert change.leaves_target == further
 
 
+@pytest.mark.slow
 @given(sound_cases(), st.lists(st.sampled_from(ONE_WHEEL), min_size=2, max_size=4, unique=True))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60))
 def test_of_several_symptoms_each_change_says_what_it_does_to_every_one(
     case: Case, symptoms: list[Symptom]
 ) -> None:
@@ -330,7 +333,7 @@ def test_a_spacer_serves_one_symptom_and_harms_the_other() -> None:
 
 
 @given(sound_cases(), st.sampled_from(ONE_WHEEL), st.floats(8e5, 40e5))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60))
 def test_no_change_goes_beyond_label_law_or_rest(case: Case, symptom: Symptom, label: float) -> None:
     setup = case.setups[0]
     if isinstance(setup.spring, Air):

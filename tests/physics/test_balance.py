@@ -16,6 +16,7 @@ from physics.case import Air, Case, Coil, Fork, Frame, LeverageEnds, RiderAndBik
 from physics.leverage import fork_travel
 from physics.offered import MOST_REST
 from tests.physics.examples import BARE_AIR, EQUALISED, SETUPS, case_of
+from tests.random_cases import cases
 
 ANGLE = math.radians(64.5)
 FORK_SPRING = replace(
@@ -61,8 +62,9 @@ def change_for(end: WheelBalance, measure: str) -> Change:
     return next(change for change in end.changes if change.measure == measure)
 
 
+@pytest.mark.slow
 @given(st.floats(0.22, 0.34), st.floats(0.15, 0.30), st.sampled_from(["equalised", "coil"]))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=cases(15))
 def test_an_advised_setting_brings_the_measure_to_that_of_the_other_end(
     rear_sag: float, front_sag: float, name: str
 ) -> None:
@@ -110,8 +112,9 @@ def test_spacers_come_nearest_with_the_sag_kept() -> None:
     assert change.agrees == (off <= AGREE * float(again.rear.now.bottom_ratio))
 
 
+@pytest.mark.slow
 @given(st.integers(0, 6), st.floats(0.22, 0.34), st.sampled_from(["equalised", "coil"]))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=cases(15))
 def test_a_change_agrees_where_nothing_is_asked_for_after_it(count: int, sag: float, name: str) -> None:
     rear, front = (
         rear_case(name, sag),
@@ -155,7 +158,7 @@ def test_an_end_that_does_not_settle_has_no_figures_but_a_way_back() -> None:
 
 
 @given(st.floats(20, 89), st.floats(0.1, 0.2), st.floats(0.1, 0.35))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=cases(20))
 def test_a_fork_is_a_frame_of_constant_leverage(degrees: float, stroke: float, sag: float) -> None:
     """L = sin α at every place, from the axis of the fork: two ways to one answer."""
     angle = math.radians(degrees)
@@ -173,7 +176,7 @@ def test_a_fork_is_a_frame_of_constant_leverage(degrees: float, stroke: float, s
 
 
 @given(st.floats(0.22, 0.34), st.floats(0.15, 0.30))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=cases(15))
 def test_a_change_beyond_a_limit_says_which(rear_sag: float, front_sag: float) -> None:
     label = 101325 + 75 * 6894.757
     front = front_case(Setup("fork", replace(FORK_SPRING, max_pressure=label)), front_sag)

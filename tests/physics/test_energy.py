@@ -16,6 +16,7 @@ from physics.load import wheel_load
 from physics.shock import Shock, shock_of
 from physics.solve import solved
 from tests.physics.examples import LEVERAGES, LOAD, SEA, SETUPS, SHOP, TARGET
+from tests.random_cases import cases
 
 T = 293.15
 _B0, _B1, _B2, _C = 1.38475e-3, -0.41398, -24.315, 1.7809e-6
@@ -77,7 +78,7 @@ def energy(setup: Setup, shock: Shock, wheel: Values, start: Values | None = Non
     return values(total)
 
 
-@settings(max_examples=150)
+@settings(max_examples=cases(150))
 @given(
     st.sampled_from(sorted(SETUPS)),
     st.sampled_from(sorted(LEVERAGES)),

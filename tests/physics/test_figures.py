@@ -127,6 +127,7 @@ def test_fast_bottom_force_is_never_below_the_slow_one(case: Read) -> None:
     assert fast >= slow * (1 - 1e-12)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("end", [0.045001, 0.0803, 0.1207])
 def test_a_kink_anywhere_past_sag_is_not_missed(end: float) -> None:
     # A mechanical negative that lets go at a wheel travel between two points of the grid.

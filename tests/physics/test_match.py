@@ -22,6 +22,7 @@ from physics.shock import air_of, coil_of, pressure_of, shock_of
 from physics.stand import stand
 from physics.sweep import SweptSetup, sweep
 from tests.physics.examples import LEVERAGES, PSI, SEA, SETUPS, case_of
+from tests.random_cases import cases
 
 RANDOM = 500
 AIRS = ["equalised", "separate", "mechanical", "none"]
@@ -105,9 +106,10 @@ def _force(case: Case, setup: Setup, at: Values, start: Values | None) -> Values
     return values(shaft.force / places.ratio)
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("volumes", [False, True])
 @pytest.mark.parametrize("name", AIRS)
-@settings(max_examples=5, phases=[Phase.generate])
+@settings(max_examples=cases(5), phases=[Phase.generate])
 @given(rate=st.floats(60e3, 110e3), preload=st.floats(0.0, 0.004), seed=st.integers(0, 2**32 - 1))
 def test_no_random_setting_comes_closer(
     name: str, volumes: bool, rate: float, preload: float, seed: int

@@ -53,6 +53,7 @@ def _first(made: tuple[Case, Loop]) -> tuple[Case, int, Loop]:
     return made[0], 0, made[1]
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("readings", [24, 41, 801])
 def test_an_honest_loop_is_not_called_bent(readings: int) -> None:
     """Measured with every tool off within its ±: none of 24, 3 of 400 of 20 to 60 readings."""
@@ -64,6 +65,7 @@ def test_an_honest_loop_is_not_called_bent(readings: int) -> None:
     assert verdicts(honest, 80)["bent"] <= 0.04
 
 
+@pytest.mark.slow
 def test_noise_that_hangs_together_in_a_dense_file_is_no_bend() -> None:
     def tester(rng: np.random.Generator) -> tuple[Case, Loop]:
         setup, _true = a_shock(rng)
@@ -103,6 +105,7 @@ def _friction_grows(rng: np.random.Generator) -> tuple[Case, Loop]:
     return case, loop_of(STROKE, loop.force * (1 + 0.03 * ways(STROKE)))
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize(
     ("made", "opposite"),
     [(_progressive, False), (_bumper_untold, False), (_fast_air, False), (_friction_grows, True)],

@@ -32,6 +32,7 @@ from physics.sag import READABLE, UnderLoad, settle, under_load
 from physics.shock import Shock, air_of, shock_of
 from physics.walk import walk
 from tests.physics.examples import BARE_AIR, EQUALISED, LEVERAGES, PSI, SEA, SETUPS, SHOP, TARGET, case_of
+from tests.random_cases import cases
 
 LEVER = leverage_curve(Frame(0.150, 0.060, LEVERAGES["ends"]))
 
@@ -178,7 +179,7 @@ def settled(setup: Setup, rider: float = 85.0, sag: float = 0.30) -> SetupAnswer
     return answer(replace(case_of(setup), load=load, target=replace(TARGET, sag=sag))).setups[0]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60))
 @given(
     st.sampled_from(AIRS),
     st.floats(50.0, 130.0),

@@ -25,11 +25,12 @@ from physics.case import (
 from physics.solve import solved_case
 from physics.sweep import sweep
 from tests.physics.examples import BARE_AIR, EQUALISED, PSI, SEA, SETUPS, TARGET, case_of
+from tests.random_cases import cases
 
 AIRS = ("equalised", "separate", "none")
 
 
-@settings(max_examples=40)
+@settings(max_examples=cases(40))
 @given(st.sampled_from(AIRS), st.floats(60.0, 120.0), st.floats(0.2, 0.4))
 def test_fast_lies_above_slow_past_sag_and_does_not_exist_before(name: str, rider: float, sag: float) -> None:
     load = RiderAndBike(rider, 0.62, 15.5, 0.5, 4.2)
@@ -48,7 +49,7 @@ def test_fast_lies_above_slow_past_sag_and_does_not_exist_before(name: str, ride
     assert found.air.fast_peak_pressure > found.air.peak_pressure
 
 
-@settings(max_examples=40)
+@settings(max_examples=cases(40))
 @given(st.floats(10e-6, 40e-6), st.floats(1.1, 2.0), st.floats(0.0, 0.012), st.floats(120.0, 280.0))
 def test_a_larger_negative_starts_harder_and_pulls_for_longer(
     volume: float, factor: float, port: float, psi: float
@@ -105,7 +106,7 @@ def stretched(spring: Air, across: float, along: float) -> Air:
     )
 
 
-@settings(max_examples=40)
+@settings(max_examples=cases(40))
 @given(st.sampled_from(AIRS), st.floats(0.5, 2.0), st.floats(0.5, 2.0))
 def test_a_shock_twice_as_wide_carries_twice_as_much_one_twice_as_long_the_same(
     name: str, across: float, along: float

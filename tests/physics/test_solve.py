@@ -14,6 +14,7 @@ from physics.faults import Refused
 from physics.limits import HIGHEST_PRESSURE
 from physics.solve import solved_case
 from tests.physics.examples import BARE_AIR, EQUALISED, LEVERAGES, SETUPS, STAGES, case_of
+from tests.random_cases import cases
 
 SOLVABLE = [name for name in SETUPS if name != "coil in stages"]
 
@@ -30,7 +31,7 @@ def test_a_solved_case_is_a_typed_case_that_settles_at_the_target(name: str, lev
     assert solved_case(typed).setups[0].spring == spring
 
 
-@settings(max_examples=60)
+@settings(max_examples=cases(60))
 @given(
     st.sampled_from(SOLVABLE),
     st.floats(50.0, 120.0),

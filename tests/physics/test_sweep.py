@@ -46,6 +46,7 @@ from tests.physics.examples import (
     forks,
 )
 from tests.physics.test_inputs import CASES
+from tests.random_cases import cases
 
 Make = Callable[[Values], Case]
 EVERY = tuple(SETUPS.values())
@@ -103,6 +104,7 @@ def assert_same(many: object, one: object, index: int, path: str = "") -> None:
                 )
 
 
+@pytest.mark.fast_cases(3)
 @pytest.mark.parametrize("name", SWEEPS)
 def test_n_cases_at_once_are_n_single_ones(name: str) -> None:
     make, numbers = SWEEPS[name]
@@ -136,6 +138,7 @@ def test_buyable_coils_of_many_riders() -> None:
             assert many.preload_for_target[index] == pytest.approx(float(one.preload_for_target), nan_ok=True)
 
 
+@pytest.mark.slow
 def test_curves_of_many_cases() -> None:
     make, numbers = riders("table")
     case = make(numbers)
@@ -247,8 +250,9 @@ def asked(draw: st.DrawFn) -> tuple[Case, Axis]:
     return case, Axis(BY_NAME[name], values(numbers))
 
 
+@pytest.mark.slow
 @given(asked())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=cases(150))
 def test_a_sweep_is_the_answers_one_by_one(drawn: tuple[Case, Axis]) -> None:
     case, axis = drawn
     assert_one_by_one(case, swept(case, [axis], NAMES))

@@ -153,6 +153,7 @@ def edges(band: Band) -> list[float]:
     return [float(edge) for edge in (band.low, band.lower, band.middle, band.upper, band.high)]
 
 
+@pytest.mark.slow
 @given(
     st.sampled_from(sorted(SETUPS)),
     st.floats(0.0, 1.0),
@@ -397,6 +398,7 @@ def through_pairs(pairs: Measured) -> Case:
     return replace(solved, frame=replace(STRAIGHT, leverage=pairs))
 
 
+@pytest.mark.slow
 def test_the_true_sag_lies_in_the_band_of_the_pairs_as_often_as_is_said() -> None:
     dice, count, held_by = np.random.default_rng(21), 400, 0
     for _ in range(count):

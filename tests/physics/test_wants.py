@@ -19,6 +19,7 @@ from physics.sweep import sweep
 from physics.wants import Want, wished
 from tests.physics.examples import PSI, SEA, SETUPS, case_of
 from tests.physics.test_match import allowed, random_settings
+from tests.random_cases import cases
 
 EQUALISED, COIL = SETUPS["equalised"], SETUPS["coil"]
 CASE = case_of(COIL, EQUALISED)
@@ -73,7 +74,8 @@ def test_a_coil_trades_rate_for_preload() -> None:
     assert float(answer(case_of(soft.setup)).setups[0].riding.bottom_ratio) == pytest.approx(3.95, rel=1e-4)
 
 
-@settings(max_examples=8, phases=[Phase.generate])
+@pytest.mark.slow
+@settings(max_examples=cases(8), phases=[Phase.generate])
 @given(
     middle=st.floats(1.2, 2.2),
     end=st.floats(3.0, 8.0),

@@ -28,6 +28,7 @@ def solved_rate_of_demo(rider_mass: str) -> str:
     return f"{float(found.rate) / LBF_PER_IN:.0f}"
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("kind", ["xterm-256color", "tmux-256color", "linux"])
 @pytest.mark.parametrize(("columns", "rows"), [(80, 24), (120, 40)])
 def test_a_heavier_rider_needs_a_stiffer_coil(
@@ -44,6 +45,7 @@ def test_a_heavier_rider_needs_a_stiffer_coil(
     pane.wait_for(f"coil {solved_rate_of_demo('82 kg')} lbf/in")
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("plain", [{"LANG": "C"}, {"LC_ALL": "C"}, {"LANG": "C", "PYTHONCOERCECLOCALE": "0"}])
 def test_without_utf8_every_character_is_plain(
     terminal: Opener, home: dict[str, str], plain: dict[str, str]
@@ -83,6 +85,7 @@ def test_over_ssh_edit_save_and_leave(
     assert load(job).job.get(("load", "rider_mass")) == "91,5 kg"
 
 
+@pytest.mark.slow
 def test_a_dropped_line_loses_nothing(terminal: Opener, home: dict[str, str], ssh_words: list[str]) -> None:
     pane = terminal(80, 24)
     pane.type_line([*ssh_words, remote_line(home)], home)
@@ -114,6 +117,7 @@ def test_told_to_stop_it_leaves_the_terminal_as_it_was(
     assert "\n -icanon" not in shown
 
 
+@pytest.mark.slow
 def test_any_size_and_back(terminal: Opener, home: dict[str, str]) -> None:
     pane = terminal(80, 24)
     pane.type_line(PROGRAM, home)

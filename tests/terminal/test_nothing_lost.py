@@ -39,6 +39,7 @@ def drafts_in(home: dict[str, str]) -> tuple[Abandoned, ...]:
     return abandoned_drafts([Place(Path(home["HOME"]) / ".local/state/springwright/drafts")]).drafts
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("seed", range(30))
 def test_what_was_painted_before_a_kill_is_in_the_draft(
     seed: int, start: Starter, home: dict[str, str]
@@ -63,6 +64,7 @@ def test_what_was_painted_before_a_kill_is_in_the_draft(
     assert set(kept) <= set(masses)
 
 
+@pytest.mark.slow
 def test_after_a_kill_the_next_start_offers_it_and_goes_on(start: Starter) -> None:
     session = start()
     session.write("93\r")
@@ -82,6 +84,7 @@ def test_after_a_kill_the_next_start_offers_it_and_goes_on(start: Starter) -> No
     start("sag").wait_for("82 kg")
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("how", ["SIGHUP", "SIGTERM", "line closed"])
 def test_told_to_go_a_session_keeps_what_is_half_typed(
     how: str, start: Starter, home: dict[str, str]
@@ -129,6 +132,7 @@ def disk(tmp_path: Path) -> Iterator[Path]:
         yield folder
 
 
+@pytest.mark.slow
 def test_a_full_disk_is_told_until_there_is_room_again(disk: Path, start: Starter) -> None:
     session = start(XDG_STATE_HOME=str(disk), TMPDIR=str(disk))
     session.write("91\r")
@@ -152,6 +156,7 @@ def test_a_full_disk_is_told_until_there_is_room_again(disk: Path, start: Starte
     again.wait_for("92 kg")
 
 
+@pytest.mark.slow
 def test_where_the_home_is_full_the_second_place_is_offered_by_the_next_start(
     disk: Path, start: Starter
 ) -> None:
@@ -169,6 +174,7 @@ def test_where_the_home_is_full_the_second_place_is_offered_by_the_next_start(
     again.wait_for("92 kg")
 
 
+@pytest.mark.slow
 def test_a_draft_in_a_home_that_is_read_only_by_now_goes_on_in_the_second_place(
     disk: Path, start: Starter
 ) -> None:

@@ -55,6 +55,7 @@ def test_every_fault_on_its_line_and_nothing_on_standard_output(
     assert lines[1] == f"{job}: setup.0.frction: unknown key; the nearest known key is friction"
 
 
+@pytest.mark.slow
 def test_standard_input_is_a_job_too() -> None:
     assert json.loads(run("solve", "-", "--json", stdin=JOB.encode()).stdout)["title"] == demo_job().title
     refused = run("solve", "-", stdin=b"format = 2")
@@ -92,6 +93,7 @@ def test_a_folder_is_no_job(tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
     assert "is a directory" in capsys.readouterr().err
 
 
+@pytest.mark.slow
 def test_closed_streams_and_a_reader_that_leaves(job: Path) -> None:
     for redirection, code, said in (
         ("solve - <&-", 2, "standard input is closed"),
@@ -106,6 +108,7 @@ def test_closed_streams_and_a_reader_that_leaves(job: Path) -> None:
         assert b"Traceback" not in done.stderr
 
 
+@pytest.mark.slow
 def test_an_answer_that_cannot_be_spelled_is_still_printed(job: Path) -> None:
     job.write_text(JOB.replace("Demo trail bike", "Vélo d'essai"), encoding="utf-8")
     done = subprocess.run(

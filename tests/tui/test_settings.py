@@ -96,7 +96,7 @@ def test_a_folder_in_its_place_is_told(tmp_path: Path) -> None:
 
 
 @given(st.binary(max_size=200) | st.text(max_size=200).map(str.encode))
-@hypothesis_settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@hypothesis_settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_any_file_is_read_or_refused_in_words(tmp_path: Path, content: bytes) -> None:
     found = find_settings(written(tmp_path, content))
     assert all(fault.isprintable() for fault in found.lines)

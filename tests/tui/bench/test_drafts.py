@@ -66,6 +66,7 @@ async def test_opening_a_second_draft_leaves_the_first_one_for_the_next_start() 
     assert {draft.job.title for draft in abandoned_drafts().drafts} == {"first", "second"}
 
 
+@pytest.mark.slow
 async def test_the_draft_of_a_file_names_the_file_and_goes_on_there(tmp_path: Path) -> None:
     path = tmp_path / "stand 3.toml"
     save(demo_job(), path, None)
@@ -130,6 +131,7 @@ async def test_a_draft_that_cannot_be_kept_is_told_until_it_can(monkeypatch: pyt
             assert len(list(first.glob("*.json"))) == 1
 
 
+@pytest.mark.slow
 async def test_saving_elsewhere_ends_the_trouble(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     no_room(monkeypatch, *(place.folder for place in draft_places()))
     async with bench_app().run_test(size=SIZE) as pilot:
@@ -184,6 +186,7 @@ async def test_the_linkage_screen_tells_it_too(monkeypatch: pytest.MonkeyPatch) 
         assert "disk full, no draft" in title.text  # type: ignore[attr-defined]
 
 
+@pytest.mark.slow
 async def test_a_hang_up_keeps_what_is_being_typed_on_the_linkage_screen() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)

@@ -40,6 +40,7 @@ def job_file(tmp_path: Path) -> Path:
     return path
 
 
+@pytest.mark.slow
 async def test_saving_asks_for_a_name_once(tmp_path: Path) -> None:
     path = tmp_path / "new.toml"
     async with bench_app().run_test(size=SIZE) as pilot:
@@ -91,6 +92,7 @@ async def test_opening_asks_about_changes_first(job_file: Path) -> None:
         assert bench.screen.session.path == job_file
 
 
+@pytest.mark.slow
 async def test_a_file_that_is_no_job_leaves_the_bench_as_it_is(tmp_path: Path) -> None:
     path = tmp_path / "notes.toml"
     path.write_text("[[[")
@@ -104,6 +106,7 @@ async def test_a_file_that_is_no_job_leaves_the_bench_as_it_is(tmp_path: Path) -
         assert bench.state.bike == demo_job()
 
 
+@pytest.mark.slow
 async def test_all_that_keeps_a_file_from_being_opened_is_on_one_page(tmp_path: Path) -> None:
     path = tmp_path / "later.toml"
     path.write_text('format = 2\nlod = 3\n[frame]\nshock = "60 mm"\n')
@@ -256,6 +259,7 @@ def test_a_file_that_is_not_there_is_refused(tmp_path: Path, capsys: pytest.Capt
     assert "none.toml" in capsys.readouterr().err
 
 
+@pytest.mark.slow
 async def test_a_file_with_faulty_values_opens_with_them_marked(tmp_path: Path) -> None:
     path = tmp_path / "faulty.toml"
     save(demo_job().with_value(RIDER_MASS, "85").with_value(("frame", "stroke"), "60 psi"), path, None)

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.random_cases import cases
 from tui.bench.cells import caution_at, faults_by_row
 from tui.bench.edit import (
     air_added,
@@ -208,7 +209,7 @@ def test_every_panel_has_a_page_and_none_overlap(heights: list[int], width: int,
     assert any(block.panel == 0 for block in page_of(0, found))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=cases(150))
 @given(st.integers(0, 200), st.integers(0, 60), st.integers(0, 7), st.integers(0, 40), st.booleans())
 def test_at_any_size_the_page_is_full_and_the_cursor_in_sight(
     width: int, height: int, panel: int, row: int, typing: bool

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.random_cases import cases
 from tui.bench.actions import typing
 from tui.bench.cells import cell_of, faults_by_row
 from tui.bench.edit import restored, typed, undone
@@ -111,7 +112,7 @@ def test_a_spreadsheets_habits() -> None:
 KEYS = sorted({key for action in ACTIONS for key in action.keys} | set("0123456789.,%abkgps "))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60))
 @given(st.lists(st.sampled_from(KEYS), max_size=30))
 def test_any_keys_lead_to_a_sound_state_and_undo_leads_home(keys: list[str]) -> None:
     state = START

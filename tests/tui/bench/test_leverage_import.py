@@ -86,6 +86,7 @@ async def test_a_file_is_asked_for_shown_and_taken(size: tuple[int, int], own_ho
         assert bench.state.job == AS_IT_WAS
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_what_the_file_does_not_say_is_asked_for(size: tuple[int, int], own_home: Path) -> None:
     (own_home / "bare.txt").write_text("0 2.8\n30 2.5\n60 2.2\n")
@@ -119,6 +120,7 @@ async def test_what_the_file_does_not_say_is_asked_for(size: tuple[int, int], ow
         assert len(pilot.app.screen_stack) == 1
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize(
     ("name", "told"),
     [

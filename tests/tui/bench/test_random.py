@@ -19,7 +19,7 @@ LEAVING = {"quit", "suspend", "mouse"}
 COMMANDS = sorted({key for action in ACTIONS if action.id not in LEAVING for key in action.keys})
 TYPED = list("0123456789.,% kgbarpsilfmn'/[]-+") + ["enter", "escape", "tab", "down"]
 SIZES = [(1, 1), (2, 60), (200, 1), (9, 5), (40, 13), (63, 24), (80, 24), (120, 40), (200, 60)]
-BURSTS, KEYS = 40, 8
+KEYS = 8
 
 
 async def burst(bench: Bench, keys: list[str]) -> None:
@@ -40,13 +40,14 @@ async def close_dialogs(bench: Bench) -> None:
     raise AssertionError(f"{bench.pilot.app.screen_stack} cannot be left")
 
 
-@pytest.mark.parametrize("seed", [7])
-async def test_any_keys_at_any_size_leave_a_sound_bench(seed: int) -> None:
+@pytest.mark.fast_cases(1)
+@pytest.mark.parametrize(("seed", "bursts"), [(7, 15), (7, 40)])
+async def test_any_keys_at_any_size_leave_a_sound_bench(seed: int, bursts: int) -> None:
     chance = random.Random(seed)
     seen: set[str] = set()
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
-        for _ in range(BURSTS):
+        for _ in range(bursts):
             await burst(
                 bench, [chance.choice(COMMANDS if chance.random() < 0.6 else TYPED) for _ in range(KEYS)]
             )

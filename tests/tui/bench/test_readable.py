@@ -32,6 +32,7 @@ def words_on(app: App[int]) -> dict[tuple[str, str, bool], str]:
     return found
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("theme", ["dark", "light"])
 async def test_words_have_contrast_and_lines_too(theme: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLORTERM", "truecolor")

@@ -113,6 +113,7 @@ async def test_going_back_saves_nothing(session: Session, records: Store) -> Non
     assert records.find().entries == ()
 
 
+@pytest.mark.slow
 async def test_a_note_goes_with_the_revision(session: Session, records: Store) -> None:
     async with bench_app(job_for("Ida Fern"), session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
@@ -162,6 +163,7 @@ async def test_the_second_to_save_is_told_shown_both_and_keeps_both(session: Ses
     assert [r.job.get(RIDER_MASS) for r in records.revisions(start.job)] == ["82 kg", "70 kg", "83 kg"]
 
 
+@pytest.mark.slow
 async def test_the_other_version_can_go_on(session: Session, records: Store) -> None:
     async with bench_app(session=session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)

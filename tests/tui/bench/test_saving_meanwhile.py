@@ -92,6 +92,7 @@ def masses(records: Store, word: str) -> list[object]:
     return [revision.job.get(RIDER_MASS) for revision in records.revisions(found.uid)]
 
 
+@pytest.mark.slow
 async def test_another_job_is_opened_once_the_save_is_done(
     slow: SlowRecords, records: Store, other: Path
 ) -> None:
@@ -135,6 +136,7 @@ async def test_quitting_waits_for_the_save_and_asks_if_it_fails(slow: SlowRecord
         assert "not saved" in bench.text("title")
 
 
+@pytest.mark.slow
 async def test_notes_given_while_a_save_is_under_way_are_all_kept(slow: SlowRecords, records: Store) -> None:
     async with bench_app(job_for("Ida Fern"), Session(records=slow)).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
@@ -155,6 +157,7 @@ async def test_what_is_saved_has_no_draft_left(slow: SlowRecords, records: Store
         assert not list(folder.glob("*.json"))
 
 
+@pytest.mark.slow
 async def test_what_is_typed_meanwhile_is_asked_about_before_the_other_version_is_opened(
     slow: SlowRecords, records: Store
 ) -> None:
@@ -174,6 +177,7 @@ async def test_what_is_typed_meanwhile_is_asked_about_before_the_other_version_i
     assert records.open_ends(start.job) == (2,)
 
 
+@pytest.mark.slow
 async def test_what_is_typed_on_another_screen_is_no_reply_to_who_else_saved(
     slow: SlowRecords, records: Store
 ) -> None:
@@ -193,6 +197,7 @@ async def test_what_is_typed_on_another_screen_is_no_reply_to_who_else_saved(
     assert records.open_ends(start.job) == (2, 3)
 
 
+@pytest.mark.slow
 async def test_a_file_saved_beside_the_records_says_what_these_do_not_have(
     slow: SlowRecords, records: Store, tmp_path: Path
 ) -> None:

@@ -62,6 +62,7 @@ async def test_an_edit_moves_rate_pressure_and_curves(size: tuple[int, int]) -> 
         )
 
 
+@pytest.mark.slow
 async def test_an_unusable_value_keeps_the_last_curves_and_says_so() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
@@ -164,6 +165,7 @@ async def test_pasted_text_is_cleaned_and_typed() -> None:
         assert bench.state.edit.text == "18[2J7 lb"
 
 
+@pytest.mark.slow
 async def test_help_names_every_key_and_closes() -> None:
     async with bench_app().run_test(size=(120, 60)) as pilot:
         bench = await started(pilot)
@@ -193,6 +195,7 @@ async def test_pumping_and_ordering_have_their_pages() -> None:
             await bench.press("escape")
 
 
+@pytest.mark.slow
 async def test_pumping_takes_the_selected_of_several_and_says_where_there_is_none() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)

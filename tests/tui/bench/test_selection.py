@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.random_cases import cases
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.job.two_ends import BIKE
 from tui.bench import edit as setups
@@ -60,7 +61,7 @@ def step(state: BenchState, key: str, *, in_view: bool) -> BenchState:
         max_size=14,
     ),
 )
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=cases(40))
 def test_after_any_keys_the_setup_acted_on_is_the_tab_shown(
     state: BenchState, keys: list[tuple[str, bool]]
 ) -> None:
@@ -97,6 +98,7 @@ def test_a_view_of_one_kind_takes_the_tab_along_and_leaves_other_tabs(key: str, 
     assert (from_rider.panel, from_rider.setup) == (bench.panel, 1 - other)
 
 
+@pytest.mark.slow
 async def test_what_is_tried_like_another_is_removed_and_the_customers_own_stays() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)

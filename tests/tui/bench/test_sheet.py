@@ -38,6 +38,7 @@ async def test_it_is_read_and_saved_where_one_says(own_home: Path) -> None:
         assert bench.text("keys").strip().startswith(f"The setup sheet is saved to {target}"[:70])
 
 
+@pytest.mark.slow
 async def test_a_file_that_is_there_is_asked_about(own_home: Path) -> None:
     target = own_home / "a.txt"
     target.write_text("old")
@@ -56,6 +57,7 @@ async def test_a_file_that_is_there_is_asked_about(own_home: Path) -> None:
         assert "Setup sheet: Demo trail bike" in target.read_text()
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize(
     ("typed", "said"),
     [

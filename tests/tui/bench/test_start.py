@@ -69,6 +69,7 @@ async def test_a_terminal_that_is_back_at_its_old_size_is_painted_anew(
     assert [type(update) for update in painted if update is not None] == [LayoutUpdate]
 
 
+@pytest.mark.slow
 async def test_the_smallest_terminal_gets_its_first_answer_too() -> None:
     async with bench_app().run_test(size=(1, 1)) as pilot:
         bench = await started(pilot)

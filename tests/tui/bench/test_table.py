@@ -45,6 +45,7 @@ async def shown(
     return lines(pilot)
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("width", [30, 40, 60, 80, 120, 200])
 @pytest.mark.parametrize("look", [LOOK, PLAIN_LOOK], ids=["utf8", "ascii"])
 async def test_every_line_has_its_width_and_the_selected_setup_is_in_sight(
@@ -61,6 +62,7 @@ async def test_every_line_has_its_width_and_the_selected_setup_is_in_sight(
                 assert "".join(found).isascii()
 
 
+@pytest.mark.slow
 async def test_no_number_is_cut_at_any_width() -> None:
     for width in (30, 46, 47, 48, 80, 133):
         async with Bench().run_test(size=(width, 90)) as pilot:

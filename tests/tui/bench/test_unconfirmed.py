@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.confirmed import confirmed, confirmed_demo
+from tests.random_cases import cases
 from tui.bench import edit
 from tui.bench import edit as setups
 from tui.bench.cells import caution_at, cell_of
@@ -277,6 +278,7 @@ def test_a_field_a_title_and_the_help_say_that_a_value_is_unverified() -> None:
     assert "71 values unverified" in text(title_line(after, Session(), 120, UTF8))
 
 
+@pytest.mark.slow
 def test_a_confirmed_job_shows_nothing_of_it() -> None:
     state = bench(confirmed_demo())
     rows = [row for panel in state.panels for row in panel.rows]
@@ -293,7 +295,7 @@ def text(lines: list[CellRow]) -> str:
 KEYS = sorted({key for action in ACTIONS if action.step for key in action.keys} | set("0123456789.,%psi "))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60))
 @given(st.lists(st.sampled_from(KEYS), max_size=40))
 def test_after_any_keys_the_lists_name_what_there_is_and_undo_restores_them(keys: list[str]) -> None:
     start = bench(demo_job())

@@ -6,6 +6,7 @@ import math
 from hypothesis import HealthCheck, assume, example, given, settings
 from hypothesis import strategies as st
 
+from tests.random_cases import cases
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
@@ -167,7 +168,7 @@ def assert_answered_or_refused(job: Job) -> None:
 
 
 @given(mutated())
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=cases(150), suppress_health_check=[HealthCheck.too_slow])
 @example(demo_job().with_value(("setup", 1, "pressure"), "0 psi"))
 @example(demo_job().with_value(("frame", "wheel_travel"), "1 mm").with_value(("frame", "stroke"), "1 mm"))
 @example(demo_job().with_value(("load", "unsprung_mass"), "35 kg"))
@@ -176,7 +177,6 @@ def test_a_mutated_job_is_answered_or_refused_in_words(job: Job) -> None:
 
 
 @given(st.text(max_size=300))
-@settings(deadline=None)
 @example("[" * 5000)
 @example("x = " + "[" * 5000)
 @example("format = 0x" + "f" * 10_000)
@@ -202,7 +202,7 @@ def parsed_or_refused(text: str) -> Job | UnusableJob:
 
 
 @given(mutated())
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=cases(50))
 def test_any_job_can_be_saved_and_read_again(job: Job) -> None:
     # A number that is not one is not equal to itself either.
     assume("nan" not in repr(job.tree))

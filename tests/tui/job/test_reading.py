@@ -113,6 +113,7 @@ def test_gauge_pressures_become_absolute_in_the_air_of_the_shop() -> None:
     assert spring.negative.pressure == pytest.approx(150 * PSI + case.shop.pressure)
 
 
+@pytest.mark.slow
 def test_every_fault_is_told_at_once() -> None:
     text = JOB.replace("format = 1", "format = 2").replace('"85 kg"', "85").replace("stroke =", "strok =")
     text = text.replace('"60 mm"', '"60 kg"').replace('"12 N"', '"12 mm"').replace("bore =", "boar =")

@@ -84,6 +84,7 @@ def tilted(degrees: float, leverage: dict[str, Raw] = IN_PIXELS) -> dict[str, Ra
     return leverage | {key: seen, "level": {"from": "front axle", "to": "axle"}}
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("degrees", [-44.0, -7.5, 0.0, 3.2, 20.0, 44.0])
 @pytest.mark.parametrize("leverage", [IN_MM, IN_PIXELS], ids=["mm", "pixels"])
 def test_a_tilted_photo_gives_the_leverage_of_the_straight_one(
@@ -106,6 +107,7 @@ def test_without_level_points_a_tilted_photo_is_another_bike() -> None:
     assert abs(float(found[0] / straight[0]) - 1) > 5e-3
 
 
+@pytest.mark.slow
 def test_which_end_of_the_level_is_named_first_says_nothing() -> None:
     seen = tilted(12.0)
     swapped = seen | {"level": {"from": "axle", "to": "front axle"}}

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+from tests.random_cases import cases
 from tests.tui.job.test_any_job import BASES, paths
 from tests.tui.job.two_ends import BIKE, FRONT, REAR, single_front
 from tui.job.answer import answer_job
@@ -49,8 +50,9 @@ def faults(bike: Job) -> dict[str, str]:
 # --- answers ---------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @given(st.sampled_from(BASES), st.integers(60, 100))
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=cases(12))
 def test_the_rear_of_a_bike_is_the_job_of_a_single_wheel(base: Job, sag: int) -> None:
     single = wheel_job(base, "rear").with_value(("target", "sag"), f"{sag / 4} %")
     if single.get(("frame", "leverage", "kind")) == "fork":
@@ -64,10 +66,11 @@ def test_the_rear_of_a_bike_is_the_job_of_a_single_wheel(base: Job, sag: int) ->
     assert wheel_job(bike, "rear") == single
 
 
+@pytest.mark.slow
 @example(0.42889587771643567, 25, 64)  # its sag is a quarter of the travel but for the last digit
 @example(0.48430700827839623, 35, 64)  # its sag is a place of the curve but for the last digit
 @given(st.floats(0.0, 0.9), st.integers(15, 35), st.integers(60, 66))
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=cases(12))
 def test_the_front_of_a_bike_is_the_job_of_a_single_fork(share: float, sag: int, angle: int) -> None:
     bike = BIKE.with_value(("load", "bike_share"), share)
     bike = bike.with_value(("front", "target", "sag"), f"{sag} %")
@@ -248,7 +251,7 @@ def test_an_edit_of_the_front_is_written_where_it_belongs(path: TreePath, raw: R
 
 
 @given(st.sampled_from([BIKE, BY_CENTRE]), st.data(), st.sampled_from(["7 mm", 3, "?", 0.25, "seated"]))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=cases(80))
 def test_any_edit_of_either_end_is_found_again_there(bike: Job, data: st.DataObject, raw: Raw) -> None:
     end = data.draw(st.sampled_from(WHEELS))
     alone = wheel_job(bike, end)

@@ -192,6 +192,7 @@ async def test_a_path_is_completed_checked_and_opened(tmp_path: Path) -> None:
         assert app.result == tmp_path / "trail.toml"
 
 
+@pytest.mark.slow
 async def test_a_path_to_save_to_gets_its_ending_and_needs_its_folder(tmp_path: Path) -> None:
     app = Waiting(SavePrompt(f"{tmp_path}/", UTF8))
     async with app.run_test(size=(200, 24)) as pilot:

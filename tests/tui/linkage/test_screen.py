@@ -144,6 +144,7 @@ async def test_a_coordinate_is_typed_and_nudged_and_all_follows(size: tuple[int,
         assert (bench.part("reading"), bench.part("drawing")) == before
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_what_cannot_move_says_why_and_the_last_drawing_is_marked_stale(size: tuple[int, int]) -> None:
     async with linkage(size) as bench:
@@ -181,6 +182,7 @@ async def test_points_and_bars_are_built_marked_and_named(size: tuple[int, int])
         assert "axle" not in bench.front.state.sketch.names
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_examples_are_offered_by_number_and_undo_brings_back_what_was(size: tuple[int, int]) -> None:
     async with linkage(size) as bench:
@@ -245,6 +247,7 @@ async def test_a_linkage_that_gives_the_typed_travel_is_adopted_unasked() -> Non
         assert bench.state.job == job
 
 
+@pytest.mark.slow
 async def test_what_does_not_move_is_adopted_only_when_that_is_said() -> None:
     async with linkage((80, 24)) as bench:
         await bench.press("tab", "x", "a")
@@ -295,6 +298,7 @@ async def test_a_line_that_drops_keeps_what_was_typed_but_not_adopted() -> None:
         assert bench.screen.at_work is None
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_pixels_have_a_known_length(size: tuple[int, int]) -> None:
     async with linkage(size) as bench:
@@ -339,6 +343,7 @@ async def test_every_size_shows_it_and_resizing_keeps_the_state(size: tuple[int,
         assert "stroke 6.0 mm" in bench.seen
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_plain_characters_are_enough(size: tuple[int, int], monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("SPRINGWRIGHT_ASCII", "1")
@@ -366,6 +371,7 @@ async def test_names_from_people_are_shown_as_they_are() -> None:
         assert "A [b]x" in bench.part("tables").split("BARS")[1]
 
 
+@pytest.mark.slow
 async def test_help_names_every_key() -> None:
     async with linkage((120, 40)) as bench:
         await bench.press("question_mark")

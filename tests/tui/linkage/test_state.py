@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.random_cases import cases
 from tui.job.demo import demo_job
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
@@ -261,7 +262,7 @@ PRESSES = st.lists(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60))
 @given(PRESSES, st.sampled_from(EXAMPLES), st.booleans())
 def test_any_keys_leave_a_state_that_is_whole_and_undo_leads_home(
     keys: list[str], example: Example, wide: bool

@@ -36,6 +36,7 @@ async def test_deleting_and_taking_it_back_in_turn(shop: Store, place: Path, siz
         assert len(shop.find().entries) == 3
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_what_was_deleted_stands_on_its_page_and_goes_back(
     shop: Store, place: Path, size: tuple[int, int]
@@ -106,6 +107,7 @@ async def test_a_frame_goes_into_the_job_as_one_edit(shop: Store, place: Path, s
         assert bench.state.job == other
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_a_shock_goes_into_the_setup_of_its_kind_and_keeps_what_is_set(
     shop: Store, place: Path, size: tuple[int, int]
@@ -191,6 +193,7 @@ async def test_what_was_erased_meanwhile_is_told(shop: Store, place: Path) -> No
         assert "not in the records any more" in bench.part("keys")
 
 
+@pytest.mark.slow
 async def test_what_happened_to_the_file_is_told_in_full(place: Path) -> None:
     place.write_bytes(b"no database at all, by any means" * 40)
     async with records(place) as bench:

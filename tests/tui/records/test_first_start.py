@@ -52,6 +52,7 @@ async def test_what_is_too_long_for_its_line_at_the_start_can_be_read_to_its_end
         assert app.screen is bench.screen
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
 async def test_the_demo_shop_is_offered_while_nothing_is_in_the_records(
     tmp_path: Path, size: tuple[int, int]

@@ -74,6 +74,7 @@ async def test_what_is_typed_can_be_edited_and_pasted(shop: Store, place: Path) 
         assert len(bench.lines()) == 1
 
 
+@pytest.mark.slow
 async def test_keys_pressed_while_the_records_are_being_opened_are_meant_for_them(
     shop: Store, place: Path
 ) -> None:
@@ -135,6 +136,7 @@ async def test_unsaved_changes_on_the_bench_are_asked_for_first(shop: Store, pla
         assert bench.state.bike.get(("record", "customer")) == "Ben"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_versions_side_by_side_are_a_choice_with_what_differs(
     shop: Store, place: Path, size: tuple[int, int]
@@ -161,6 +163,7 @@ async def test_one_of_the_versions_goes_on_once_that_is_said(shop: Store, place:
         assert shop.find("cleo").entries[0].versions == 1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_the_timeline_tells_what_changed_what_was_measured_and_how_it_rode(
     shop: Store, place: Path, size: tuple[int, int]
@@ -188,6 +191,7 @@ async def test_the_timeline_tells_what_changed_what_was_measured_and_how_it_rode
         assert bench.front.state.search.text == "ann"
 
 
+@pytest.mark.slow
 async def test_an_old_revision_is_opened_to_go_on_from(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         await bench.find("ann")
@@ -227,6 +231,7 @@ async def test_a_job_for_the_next_rider_keeps_the_bike_and_not_the_customer(
         assert shop.find("ann").entries[0].latest == 3
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_two_revisions_are_compared_as_setups_on_the_bench(
     shop: Store, place: Path, size: tuple[int, int]
@@ -249,6 +254,7 @@ async def test_two_revisions_are_compared_as_setups_on_the_bench(
         assert len(shop.find().entries) == 3
 
 
+@pytest.mark.slow
 async def test_jobs_of_two_customers_are_compared_by_name(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         await bench.find("ben")
@@ -296,6 +302,7 @@ async def test_the_key_line_fits_and_always_names_the_way_out(
         assert "F6 delete" in bench.part("keys")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_plain_characters_are_enough(
     shop: Store, place: Path, size: tuple[int, int], monkeypatch: pytest.MonkeyPatch
@@ -328,6 +335,7 @@ async def test_text_from_people_steers_nothing_and_is_cut_by_cells(
         assert "Ann" in text
 
 
+@pytest.mark.slow
 async def test_help_names_every_key(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         await bench.do("f1")
@@ -367,12 +375,15 @@ KEYS = sorted({key for action in ACTIONS if action.id != "suspend" for key in ac
 TYPED = list("abn e43x.%'/[]9")
 
 
-@pytest.mark.parametrize("seed", [3, 11])
-async def test_any_keys_at_any_size_end_in_no_traceback(shop: Store, place: Path, seed: int) -> None:
+@pytest.mark.fast_cases(1)
+@pytest.mark.parametrize(("seed", "bursts"), [(5, 4), (3, 25), (11, 25)])
+async def test_any_keys_at_any_size_end_in_no_traceback(
+    shop: Store, place: Path, seed: int, bursts: int
+) -> None:
     chance = random.Random(seed)
     async with records(place) as bench:
         app = bench.pilot.app
-        for _ in range(25):
+        for _ in range(bursts):
             for _ in range(6):
                 key = chance.choice(KEYS if chance.random() < 0.7 else TYPED)
                 app.post_message(events.Key(key, key if len(key) == 1 else None))

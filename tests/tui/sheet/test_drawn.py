@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+import pytest
+
 from tests.colour_science import contrast
 from tests.tui.sheet.sheets import four_setups, sheet
 from tui.job.demo import demo_job
@@ -23,6 +25,7 @@ def drawings(job: Job) -> list[str]:
     return [svg_of(part, USUAL, "chart") for part in charts if isinstance(part, Chart)]
 
 
+@pytest.mark.slow
 def test_lines_have_the_colours_of_the_light_screen() -> None:
     screen = [line.colour for line in find_themes().themes["light"].look.lines]
     rear, *_, front = drawings(four_setups())

@@ -74,6 +74,7 @@ def test_each_wheel_has_force_and_rate_drawn_and_told() -> None:
     assert len(Read(text).ids) == len(set(Read(text).ids))
 
 
+@pytest.mark.slow
 def test_the_same_sheet_is_the_same_text() -> None:
     made = sheet(full_job())
     assert page(made) == page(made)

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from rich.cells import cell_len
 
+from tests.random_cases import cases
 from tests.tui.job.test_any_job import mutated
 from tests.tui.sheet.sheets import four_setups, full_job, hostile_job, sheet
 from tui.job.answer import answer_job
@@ -43,6 +44,7 @@ def test_every_number_has_its_unit(units: ShopUnits) -> None:
         assert re.match(UNITS, behind), body[number.start() - 30 : number.end() + 20]
 
 
+@pytest.mark.slow
 def test_rates_and_pressures_stand_in_both_habits_whatever_the_units() -> None:
     for units in ALL:
         text = plain(sheet(rear(demo_job()), units))
@@ -137,7 +139,7 @@ def test_hostile_names_are_only_names() -> None:
 
 
 @given(mutated())
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=cases(60), suppress_health_check=[HealthCheck.too_slow])
 def test_the_sheet_of_any_job_keeps_to_its_columns(job: Job) -> None:
     try:
         answer_job(job)
@@ -153,7 +155,7 @@ def test_the_sheet_of_any_job_keeps_to_its_columns(job: Job) -> None:
 
 
 @given(mutated())
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=cases(20), suppress_health_check=[HealthCheck.too_slow])
 def test_a_line_never_parts_a_number_from_its_unit(job: Job) -> None:
     try:
         text = plain(sheet(job))

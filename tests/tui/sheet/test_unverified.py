@@ -43,6 +43,7 @@ def test_a_sheet_says_first_how_many_values_are_unverified_and_lists_them(form: 
     assert "82 kg ~" in text.replace("\\", "")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("form", ["text", "markdown", "html"])
 def test_a_confirmed_job_shows_nothing_of_it(form: str) -> None:
     text = written(sheet(TYPED), form)  # type: ignore[arg-type]
@@ -133,6 +134,7 @@ def test_strict_asks_nothing_of_an_end_that_is_left_out(
 # --- ends that are left out ------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_the_demo_fork_is_not_on_the_sheet_or_in_the_report_of_a_customer() -> None:
     own = DEMO.with_value(("load", "rider_mass"), "70 kg")
     titles = [group.title for group in sheet(own).groups]
@@ -159,6 +161,7 @@ def test_a_fork_alone_is_handed_over_without_the_demo_rear() -> None:
 # --- cautions --------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_a_caution_that_stands_on_an_unverified_limit_says_so_everywhere() -> None:
     doubted, typed = one_doubt(), TYPED.with_value(("setup", 0, "rated_stroke"), "60 mm")
     told = "The spring is rated for 60.0 mm of stroke"
@@ -179,6 +182,7 @@ def test_an_unverified_limit_for_pumping_sends_to_the_label() -> None:
     assert "The limit typed here is 320 psi" in " ".join(written(sheet(TYPED), "text").split())
 
 
+@pytest.mark.slow
 def test_one_go_stands_on_no_unverified_limit_on_sheet_and_report() -> None:
     doubted = TYPED.with_invented(("setup", 1, "max_pressure"), "320 psi")
     for job, expected in ((doubted, True), (TYPED, False)):
@@ -193,6 +197,7 @@ def test_one_go_stands_on_no_unverified_limit_on_sheet_and_report() -> None:
         assert (f"Or once to {once}, and cycle" in said) is not expected
 
 
+@pytest.mark.slow
 def test_a_shop_without_a_name_has_no_line() -> None:
     unnamed = sheet(TYPED)._replace(shop="")
     assert written(unnamed, "text").startswith("Setup sheet: ")

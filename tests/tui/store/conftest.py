@@ -17,7 +17,7 @@ SERVER = os.environ.get("SPRINGWRIGHT_TEST_SERVER", "")
 """Address of a PostgreSQL server on which databases may be made and dropped, without a database."""
 
 
-@pytest.fixture(params=["file", "server"])
+@pytest.fixture(params=["file", pytest.param("server", marks=pytest.mark.slow)])
 def place(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[StoreAddress]:
     """Where a test has its records: nothing is there yet."""
     if request.param == "file":

@@ -42,6 +42,7 @@ def run(*words: str) -> subprocess.CompletedProcess[str]:
     )
 
 
+@pytest.mark.slow
 def test_out_and_in_through_processes_of_their_own(records: Path, tmp_path: Path) -> None:
     out, copy, two = (str(tmp_path / name) for name in ("out", "copy.sqlite", "two.sqlite"))
     for words, said in (
@@ -57,6 +58,7 @@ def test_out_and_in_through_processes_of_their_own(records: Path, tmp_path: Path
         assert said in done.stdout
 
 
+@pytest.mark.slow
 def test_faults_are_on_standard_error_with_exit_2(records: Path, tmp_path: Path) -> None:
     with closing(open_store(StoreAddress(records))) as store, store.writing() as connection:
         connection.exec_driver_sql("UPDATE job SET latest = 9")
@@ -137,6 +139,7 @@ def test_job_files_come_in_under_the_mechanics_name(
         assert store.find("kim").entries[0].saved_by == "Kim"
 
 
+@pytest.mark.slow
 def test_settings_that_may_hide_the_records_are_told(
     records: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

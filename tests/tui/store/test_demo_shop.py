@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+import pytest
+
 from tui.job.answer import answer_job
 from tui.store.content import content_of, disagreements, flaws
 from tui.store.demo_shop import put_in_demo_shop
@@ -13,6 +15,7 @@ from tui.subjects.measurements import measured_rows
 NOW = datetime(2026, 5, 4, 10, 30, tzinfo=UTC)
 
 
+@pytest.mark.slow
 def test_every_revision_is_answered_without_faults_and_solved(file_store: Store) -> None:
     put_in_demo_shop(file_store, NOW)
     measured = 0

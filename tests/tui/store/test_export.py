@@ -70,6 +70,7 @@ def test_all_of_it_comes_back_into_empty_records(full: Store, other: Store, tmp_
     assert merged.told == []
 
 
+@pytest.mark.slow
 def test_a_file_goes_to_either_database_too(store: Store, other: Store, tmp_path: Path) -> None:
     put_in_demo_shop(other, NOW)
     export(other, tmp_path / "out")
@@ -77,6 +78,7 @@ def test_a_file_goes_to_either_database_too(store: Store, other: Store, tmp_path
     assert as_sets(content_of(store.engine)) == as_sets(content_of(other.engine))
 
 
+@pytest.mark.slow
 def test_the_same_records_make_the_same_files_whatever_database_they_are_in(
     full: Store, other: Store, tmp_path: Path
 ) -> None:
@@ -108,6 +110,7 @@ def test_tables_are_for_a_spreadsheet(full: Store, tmp_path: Path) -> None:
         assert not [cell for cell in cells if cell.startswith(("=", "+", "-", "@", "\t", "\r"))]
 
 
+@pytest.mark.slow
 def test_revisions_show_a_person_what_they_are(full: Store, tmp_path: Path) -> None:
     export(full, tmp_path / "out")
     with (tmp_path / "out" / "revisions.csv").open(encoding="utf-8-sig", newline="") as file:
@@ -121,6 +124,7 @@ def test_revisions_show_a_person_what_they_are(full: Store, tmp_path: Path) -> N
     assert row["shown rebound clicks measured"] == ""
 
 
+@pytest.mark.slow
 def test_the_manifest_counts_what_was_written(full: Store, tmp_path: Path) -> None:
     export(full, tmp_path / "out")
     told = tomllib.loads((tmp_path / "out" / MANIFEST).read_text("utf-8"))
@@ -129,6 +133,7 @@ def test_the_manifest_counts_what_was_written(full: Store, tmp_path: Path) -> No
     assert told["counts"] == {f"{table}s": len(rows) for table, rows in content.items()}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("is_there", [False, True])
 def test_an_export_that_breaks_off_leaves_nothing(
     file_store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, is_there: bool

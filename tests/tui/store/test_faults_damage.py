@@ -131,6 +131,7 @@ def _cuts(size: int) -> list[int]:
     return sorted({*range(0, size, PAGE), 1, 15, 16, 17, 99, 100, 101, size - 1, *odd})
 
 
+@pytest.mark.slow
 def test_wherever_a_file_ends_it_is_moved_aside_whole(sound: Path, tmp_path: Path) -> None:
     for cut in _cuts(sound.stat().st_size):
         path = _copy(sound, tmp_path / "cut")
@@ -139,6 +140,7 @@ def test_wherever_a_file_ends_it_is_moved_aside_whole(sound: Path, tmp_path: Pat
         assert _open_harmed(path) == expected, cut
 
 
+@pytest.mark.slow
 def test_wherever_a_file_ends_what_a_dead_session_left_beside_it_goes_with_it(
     killed: Path, tmp_path: Path
 ) -> None:
@@ -182,6 +184,7 @@ def _zeros(random: Random) -> Harm:
     return harm
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", [_garbage, _zeros])
 def test_garbage_in_a_file_is_never_served_in_silence(
     sound: Path, tmp_path: Path, kind: Callable[[Random], Harm]
@@ -193,6 +196,7 @@ def test_garbage_in_a_file_is_never_served_in_silence(
     assert outcomes.count("aside") > len(outcomes) // 2
 
 
+@pytest.mark.slow
 def test_garbage_in_the_first_bytes_is_never_served_in_silence(sound: Path, tmp_path: Path) -> None:
     """There stand the mark, the version, the sizes: most of these bytes mean something."""
     outcomes = set()
@@ -205,6 +209,7 @@ def test_garbage_in_the_first_bytes_is_never_served_in_silence(sound: Path, tmp_
     assert outcomes == {"aside", "refused", "served"}
 
 
+@pytest.mark.slow
 def test_garbage_beside_a_file_never_leaves_half_a_save(killed: Path, tmp_path: Path) -> None:
     """The database takes what stands before the garbage; where the file alone is not sound, it is damaged."""
     for seed in range(20):

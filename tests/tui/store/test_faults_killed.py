@@ -43,6 +43,7 @@ def _save_and_be_killed(place: StoreAddress, name: str) -> list[tuple[Any, ...]]
     return told
 
 
+@pytest.mark.slow
 def test_what_was_acknowledged_outlives_two_hundred_kills(place: StoreAddress) -> None:
     acknowledged: list[tuple[Any, ...]] = []
     looked_at, cut_off = 0, list[str]()
@@ -66,6 +67,7 @@ def test_what_was_acknowledged_outlives_two_hundred_kills(place: StoreAddress) -
         assert not list(place.file.parent.glob("*damaged*"))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("goes_on", [False, True])
 def test_a_save_is_whole_or_not_there_wherever_it_is_cut_off(place: StoreAddress, goes_on: bool) -> None:
     with closing(open_store(place)) as store:

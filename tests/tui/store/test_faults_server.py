@@ -70,6 +70,7 @@ def _assert_kept_once(store: Store, told: list[tuple[Any, ...]]) -> None:
     assert set(notes.values()) == {1}
 
 
+@pytest.mark.slow
 def test_lines_that_break_while_saving_lose_nothing_and_double_nothing(
     cluster: Cluster, server: Store
 ) -> None:
@@ -86,6 +87,7 @@ def test_lines_that_break_while_saving_lose_nothing_and_double_nothing(
     _assert_kept_once(server, told)
 
 
+@pytest.mark.slow
 def test_a_server_that_falls_over_keeps_what_it_acknowledged(cluster: Cluster, server: Store) -> None:
     random = Random(6)
     sessions = [Session(save_through_breaks, server.place, f"s{number}") for number in range(2)]

@@ -23,6 +23,7 @@ SAVES = {2: 20, 8: 8}
 """How often each of so many sessions saves."""
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("sessions", SAVES)
 def test_all_who_write_one_job_are_told_and_keep_everything(store: Store, sessions: int) -> None:
     start = store.save(job_of("start"), "Mo", note="start").entry
@@ -39,6 +40,7 @@ def test_all_who_write_one_job_are_told_and_keep_everything(store: Store, sessio
     assert any(meanwhile for *_, meanwhile in saved), "they were in each other's way"
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("sessions", SAVES)
 def test_many_who_write_jobs_of_their_own_are_in_nobodys_way(store: Store, sessions: int) -> None:
     at_work = [
@@ -53,6 +55,7 @@ def test_many_who_write_jobs_of_their_own_are_in_nobodys_way(store: Store, sessi
     assert len(assert_whole(store)) == sessions * SAVES[sessions]
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("round_", range(4))
 def test_eight_who_start_at_once_make_the_records_once(place: StoreAddress, round_: int) -> None:
     at_work = [Session(open_and_save, place, f"r{round_}.{number}") for number in range(8)]
@@ -63,6 +66,7 @@ def test_eight_who_start_at_once_make_the_records_once(place: StoreAddress, roun
         assert len(assert_whole(store)) == 8
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("sessions", [2, 8])
 def test_those_who_find_an_older_schema_at_once_bring_it_up_to_date_once(
     place: StoreAddress, sessions: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
@@ -100,6 +104,7 @@ def test_who_waits_for_a_change_that_never_ends_gives_up_in_words(
         assert assert_whole(waiting) == {"mine": 1}
 
 
+@pytest.mark.slow
 def test_one_looks_for_a_job_while_another_thread_saves(store: Store) -> None:
     saved: list[Any] = []
     wrong: list[BaseException] = []

@@ -160,6 +160,7 @@ def test_folders_and_files_are_not_mixed(store: Store, exported: Path) -> None:
         bring_in(store, [exported / "out", exported / "backup.sqlite"], "Mo")
 
 
+@pytest.mark.slow
 def test_a_backup_of_an_older_schema_comes_in_and_stays_as_it_is(store: Store, tmp_path: Path) -> None:
     old = tmp_path / "old.sqlite"
     with closing(open_store(StoreAddress(old), STEPS[:1])) as older:

@@ -41,6 +41,7 @@ def test_sound_records_have_no_fault(shop: Store) -> None:
     assert len(looked.content["job"]) == 12
 
 
+@pytest.mark.fast_cases(5)
 @pytest.mark.parametrize(
     ("statement", "said"),
     [
@@ -63,12 +64,14 @@ def test_rows_that_do_not_agree_are_told(shop: Store, statement: str, said: str)
     assert any(said in fault for fault in faults)
 
 
+@pytest.mark.slow
 def test_every_fault_is_told_at_once(shop: Store) -> None:
     faults = broken(shop, "UPDATE revision SET text = 'a = '", "UPDATE part SET text = 'b = '")
     assert len([fault for fault in faults if fault.startswith("revision ")]) == 25
     assert len([fault for fault in faults if fault.startswith("part ")]) == 12
 
 
+@pytest.mark.slow
 def test_what_points_nowhere_is_told(file_store: Store) -> None:
     put_in_demo_shop(file_store, NOW)
     path = file_store.place.file
@@ -78,6 +81,7 @@ def test_what_points_nowhere_is_told(file_store: Store) -> None:
     assert set(look_through(file_store.place).faults) == {"bike points to no customer"}
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("damage", ["garbage", "truncated", "page"])
 def test_a_damaged_file_is_told_and_stays_where_it_is(tmp_path: Path, damage: str) -> None:
     path = tmp_path / "records.sqlite"

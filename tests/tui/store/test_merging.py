@@ -49,6 +49,7 @@ def changed(store: Store, *statements: str) -> None:
             connection.execute(statement)
 
 
+@pytest.mark.slow
 def test_what_is_here_already_is_left_as_it_is(store: Store, other: Store) -> None:
     put_in_demo_shop(store, NOW)
     brought(store, other)
@@ -159,6 +160,7 @@ def test_which_of_two_was_chosen_stays_as_it_is_here(store: Store, other: Store)
     assert brought(store, other).told == [], "nothing was chosen here"
 
 
+@pytest.mark.slow
 def test_deleted_stays_deleted_unless_more_of_it_comes(store: Store, other: Store) -> None:
     entry = store.save(job_for("Ida"), "Mo").entry
     brought(store, other)
@@ -174,6 +176,7 @@ def test_deleted_stays_deleted_unless_more_of_it_comes(store: Store, other: Stor
     assert len(store.find().entries) == 1, "what was deleted there is still here"
 
 
+@pytest.mark.slow
 def test_a_part_hidden_here_stays_hidden(store: Store, other: Store) -> None:
     put_in_demo_shop(store, NOW)
     brought(store, other)
@@ -182,6 +185,7 @@ def test_a_part_hidden_here_stays_hidden(store: Store, other: Store) -> None:
     assert store.parts("Hire", "frame") == ()
 
 
+@pytest.mark.slow
 def test_many_jobs_come_in_at_once(store: Store, other: Store) -> None:
     for number in range(3):
         put_in_demo_shop(other, NOW)

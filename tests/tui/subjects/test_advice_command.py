@@ -41,6 +41,7 @@ def with_written(job: Job, setup: int, change: dict[str, Any]) -> Job:
     return job.with_value(("setup",), tuple(setups))
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("word", [word for word in WORDS if word != "unbalanced"])
 @pytest.mark.parametrize(("name", "index"), [("coil", 0), ("air", 1)])
 def test_a_change_written_into_the_file_moves_its_figure_as_it_said(

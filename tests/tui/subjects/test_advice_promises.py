@@ -13,6 +13,7 @@ from physics.advise import Advice, Symptom
 from physics.answer import SetupAnswer
 from physics.limits import HIGHEST_PRESSURE
 from physics.offered import MOST_REST
+from tests.random_cases import cases
 from tests.tui.job.test_any_job import BASES
 from tests.tui.job.two_ends import BIKE
 from tui.job.answer import JobAnswer, answer_job
@@ -79,6 +80,8 @@ def check(bike: JobAnswer, wheel: Wheel, index: int, symptoms: tuple[Symptom, ..
     return len(found.changes)
 
 
+@pytest.mark.slow
+@pytest.mark.slow
 @pytest.mark.parametrize("units", ALL, ids=lambda units: units.name)
 @pytest.mark.parametrize("job", [demo_job(), BIKE], ids=["demo", "bike"])
 def test_every_change_of_every_symptom_of_both_ends_keeps_its_word(job: Job, units: ShopUnits) -> None:
@@ -118,7 +121,7 @@ def jobs(draw: st.DrawFn) -> Job:
     st.sampled_from(ALL),
     st.data(),
 )
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=cases(80))
 def test_it_holds_over_any_job_and_any_symptoms(
     job: Job, symptoms: list[Symptom], units: ShopUnits, data: st.DataObject
 ) -> None:
@@ -133,6 +136,7 @@ def test_it_holds_over_any_job_and_any_symptoms(
     check(bike, end, index, tuple(symptoms), units)
 
 
+@pytest.mark.slow
 def test_a_pressure_off_target_is_brought_back_before_anything_else() -> None:
     typed = demo_job().with_value(("setup", 1, "pressure"), "190 psi")
     bike = answer_job(typed)

@@ -97,6 +97,7 @@ def test_without_a_sag_point_what_hangs_on_it_is_null_and_never_zero(rate: str, 
     assert state in {caution["code"] for caution in setup["cautions"]}
 
 
+@pytest.mark.slow
 def test_what_a_setup_does_not_have_is_null_or_absent() -> None:
     setups = answered(DEMO)["setups"]
     assert answered(DEMO)["frame"]["residual_mm"] is None
@@ -135,6 +136,7 @@ def test_a_caution_about_the_frame_reaches_every_setup() -> None:
         assert "-1.5 %" in closure["text"]
 
 
+@pytest.mark.slow
 def test_the_air_of_the_ride_is_an_object_of_its_own() -> None:
     job = DEMO.with_value(("setup", 1, "pressure"), "200 psi")
     air = answered(job.with_value(("ride", "temperature"), "0 degC"))["setups"][1]

@@ -35,6 +35,7 @@ def test_a_caution_of_the_fork_stands_at_the_front() -> None:
     assert found["front"]["setups"][0]["cautions"][0]["code"] == "closure"
 
 
+@pytest.mark.slow
 def test_the_balance_holds_every_pair_and_what_to_change() -> None:
     pairs = answer_object(answer_job(BIKE))["balance"]["pairs"]
     assert [(pair["rear"]["name"], pair["front"]["name"]) for pair in pairs] == [
@@ -68,6 +69,7 @@ def test_the_report_goes_from_the_rear_to_the_front_to_both() -> None:
     assert "nan" not in both
 
 
+@pytest.mark.slow
 def test_a_spacer_count_says_whether_it_agrees() -> None:
     packed = answer_job(BIKE.with_value(("front", "setup", 0, "positive_spacers"), 4))
     pair = answer_object(packed)["balance"]["pairs"][0]

@@ -170,6 +170,8 @@ def assert_promised(bike: JobAnswer, using: int, offer: Offer[Match] | Offer[Wis
     assert float(new.sag.wheel_fraction) == pytest.approx(float(target.sag.wheel_fraction), abs=0.01)
 
 
+@pytest.mark.slow
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", SEEDS)
 def test_no_offer_is_beyond_a_limit_and_what_it_promises_is_what_its_settings_give(seed: int) -> None:
     rng = np.random.default_rng(seed)

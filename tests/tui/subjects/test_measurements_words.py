@@ -127,6 +127,7 @@ def test_a_sag_read_before_the_air_has_cooled_says_so_and_blames_nobody() -> Non
     assert not of_coil.is_early
 
 
+@pytest.mark.slow
 def test_a_gauge_above_the_label_says_so_first_in_report_sheet_and_json() -> None:
     job = measuring(gauge="350 psi").with_value(("setup", 1, "max_pressure"), "320 psi")
     compared, look = told(job)["gauge"]

@@ -175,6 +175,7 @@ def measured(stroke: list[float]) -> Job:
     return DEMO.with_value(("frame", "leverage"), pairs)
 
 
+@pytest.mark.slow
 def test_pairs_that_scatter_widen_the_band_and_say_by_how_much() -> None:
     job = measured([0.0, 9.5, 19.2, 29.7, 39.7, 50.6, 60.1])
     found = answered(job)

@@ -33,6 +33,7 @@ def test_the_wire_is_an_object_of_its_own() -> None:
     assert setups(wired(free_length=None))[0]["wire"]["gap_mm"] is None
 
 
+@pytest.mark.slow
 def test_every_spring_has_a_weight_or_null() -> None:
     coil, air = setups(wired(mass=None))
     assert coil["mass_kg"] == coil["wire"]["mass_kg"] == pytest.approx(0.58, abs=0.005)
@@ -42,6 +43,7 @@ def test_every_spring_has_a_weight_or_null() -> None:
     assert [setup["mass_kg"] for setup in bare] == [None, None]
 
 
+@pytest.mark.slow
 def test_wires_to_order_come_with_a_known_inner_diameter() -> None:
     orders = setups(wired())[0]["wire_to_order"]
     assert [order["material"] for order in orders] == ["chrome_silicon", "titanium"]
@@ -60,6 +62,7 @@ def test_wires_to_order_come_with_a_known_inner_diameter() -> None:
     assert (stiff["found"], stiff["limit"], stiff["mass_kg"]) == (False, "stress", None)
 
 
+@pytest.mark.slow
 def test_the_report_says_what_the_wire_makes_carries_and_weighs() -> None:
     text = report(answer_job(wired(solid_length=None, mass=None)))
     assert "By its wire: 430 lbf/in, give or take 8.0 %; 580 g; swings by itself at 203 Hz" in text

@@ -80,6 +80,7 @@ def test_clicks_stay_where_less_of_critical_is_what_helps() -> None:
     assert "rebound left as it is: 4 % less of critical than before" in said
 
 
+@pytest.mark.fast_cases(3)
 @pytest.mark.parametrize("symptom", ALL_SYMPTOMS)
 @pytest.mark.parametrize("width", [24, 40, 78])
 def test_no_line_is_wider_than_its_place_and_plain_terminals_get_plain_letters(
@@ -101,6 +102,7 @@ def test_going_round_complaints_and_changes() -> None:
     assert "> 2 pressure" in told(change_turned(state, 1))
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("symptom", ALL_SYMPTOMS)
 @pytest.mark.parametrize("setup", [0, 1])
 def test_every_change_can_be_tried_and_does_what_it_said(symptom: int, setup: int) -> None:
@@ -150,6 +152,7 @@ async def pane_of(bench: Bench) -> ViewPane:
     return pane
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_arrows_choose_and_enter_tries(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:

@@ -136,6 +136,7 @@ async def test_it_is_live_and_one_key_tries_it(size: tuple[int, int]) -> None:
         assert len(bench.state.job.setups) == 2
 
 
+@pytest.mark.slow
 async def test_free_volumes_are_worked_out_beside_the_screen() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)

@@ -165,6 +165,7 @@ def test_the_odd_pair_is_pointed_at_with_what_the_others_say() -> None:
     assert "does not go with" not in said(measured(*STROKES))
 
 
+@pytest.mark.slow
 def test_without_a_screen_the_pairs_are_judged_too() -> None:
     slip = measured(*STROKES[:2], "24.1", *STROKES[3:])
     found = answer_object(answer_job(slip.job))["frame"]["pairs"]
@@ -221,6 +222,7 @@ def test_it_fits_and_is_plain_where_it_must_be(width: int) -> None:
     assert max(map(len, rows)) <= max(width, 36)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
 async def test_on_the_screen_the_pairs_stay_in_sight(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:

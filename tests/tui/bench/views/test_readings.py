@@ -124,6 +124,7 @@ def test_what_says_nothing_says_why() -> None:
     assert "say nothing" in readings_taken(state).note
 
 
+@pytest.mark.slow
 async def test_a_bare_number_takes_the_unit_that_the_prompt_shows() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
@@ -186,6 +187,7 @@ def test_taking_is_one_edit_that_undo_takes_back() -> None:
     assert "no readings" in readings_taken(replace(before, readings=None)).note
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_a_file_is_asked_for_and_taken(size: tuple[int, int], own_home: Path) -> None:
     (own_home / "loop.csv").write_text(csv_of_demo(0))
@@ -212,6 +214,7 @@ async def test_a_file_is_asked_for_and_taken(size: tuple[int, int], own_home: Pa
         assert bench.state.job.get(("setup", 0, "rate")) == "450 lbf/in"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_a_line_typed_by_hand_asks_for_the_friction(size: tuple[int, int]) -> None:
     async with bench_app(demo_set()).run_test(size=size) as pilot:
@@ -236,6 +239,7 @@ async def test_a_line_typed_by_hand_asks_for_the_friction(size: tuple[int, int])
         assert bench.state.job.get(("setup", 0, "friction")) == before
 
 
+@pytest.mark.slow
 async def test_a_file_one_way_asks_for_the_friction(own_home: Path) -> None:
     (own_home / "in.csv").write_text(csv_of(one_way(1)))
     async with bench_app(demo_set()).run_test(size=(80, 24)) as pilot:

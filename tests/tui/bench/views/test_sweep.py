@@ -87,6 +87,7 @@ async def test_a_map_is_worked_out_beside_the_screen_and_follows_the_panels(size
         assert not pane.display
 
 
+@pytest.mark.slow
 async def test_leaving_a_map_stops_its_work() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
@@ -124,6 +125,8 @@ def test_what_was_found_stays_while_something_else_is_under_way() -> None:
     assert (worked.key, worked.found, worked.asked, worked.share) == ("key", "found", "other", 0.25)
 
 
+@pytest.mark.slow
+@pytest.mark.slow
 @pytest.mark.parametrize("look", [LOOK, PLAIN_LOOK])
 @pytest.mark.parametrize("width", [20, 42, 78])
 def test_no_line_is_wider_than_its_place_nor_beyond_its_characters(look: object, width: int) -> None:
@@ -138,6 +141,7 @@ def test_no_line_is_wider_than_its_place_nor_beyond_its_characters(look: object,
             assert all(len(row) <= max(width, 45) for row in rows)
 
 
+@pytest.mark.slow
 def test_the_map_tells_its_shades_in_numbers_and_marks_the_label() -> None:
     text = one_line(text_of(sweep.map_lines(mapped(replace(state("bottom_ratio"), setup=1)), 78, PLAIN_LOOK)))
     assert "! above the label" in text
