@@ -31,7 +31,7 @@ async def screen_text() -> str:
         shown = ""
         # The chart and the table come with the first answer, after the first frame.
         for _ in range(_MOST_PAUSES):
-            await pilot.pause(0.05)
+            await pilot.pause()
             lines = app.screen._compositor.render_strips()
             shown = "\n".join(line.text.rstrip() for line in lines)
             if _LAST_TO_COME in shown:

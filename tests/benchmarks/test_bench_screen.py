@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from statistics import median
 
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
@@ -20,6 +21,8 @@ from tui.themes import find_themes
 START = answered(opened(History.starting_at(demo_job())))
 LOOK = find_themes().themes["dark"].chart(UTF8)
 DOWN, NEXT_PANEL, ON_THE_CHART = b"\x1b[B", b"\t", b"l"
+LATER = 1.35
+"""How many times the start of a bare screen the first paint of the bench may take."""
 FIRST_WORD, ANSWERED = "rider mass", "lbf/in, sag"
 BARE_SCREEN = """
 from textual.app import App
@@ -101,3 +104,22 @@ def test_start(benchmark: BenchmarkFixture, program: tuple[str, ...], text: str)
             session.wait_for(text)
 
     benchmark.pedantic(start, rounds=10, warmup_rounds=1)
+
+
+@on_the_line
+def test_the_first_paint_comes_little_later_than_that_of_a_bare_screen(benchmark: BenchmarkFixture) -> None:
+    """In turn, so that what else the machine does meanwhile falls on both."""
+    shares: list[float] = []
+
+    def start(program: tuple[str, ...]) -> float:
+        began = busy_time()
+        with PtySession(120, 40, program) as session:
+            session.wait_for(FIRST_WORD)
+        return busy_time() - began
+
+    def both() -> None:
+        shares.append(start(BENCH) / start(("-c", BARE_SCREEN)))
+
+    benchmark.pedantic(both, rounds=15, warmup_rounds=1)
+    assert all(share > 0 for share in shares)
+    assert benchmark.disabled or median(shares) <= LATER, shares
