@@ -66,6 +66,11 @@ class Figure:
     in_json: bool = True
 
     @property
+    def ends(self) -> tuple[str, ...]:
+        """What its keys in the JSON end in, the usual unit first; an empty text for a bare number."""
+        return tuple(KEY_UNITS.get(self.measure, ("",)))
+
+    @property
     def can_be_wanted(self) -> bool:
         """Whether a search may be asked for it: it is read off the curves and is no pressure, rate or sag."""
         elsewhere = self.part in (Part.FIT, Part.OUT_THERE)

@@ -76,7 +76,7 @@ class Table:
 
     `units` stand beside the names of the first row, or below where that is too wide. Where `last_from` is
     given the last column can be spared: a view of fewer cells, or one narrower than the table, has none.
-    `plain` are the table's plain lines.
+    A `note` stands between two rows, by the place of the second. `plain` are the table's plain lines.
     """
 
     rows: tuple[TableRow, ...]
@@ -85,6 +85,7 @@ class Table:
     gap: int = 2
     units: tuple[str, ...] = ()
     last_from: int | None = None
+    note: tuple[int, str] | None = None
 
 
 @dataclass(frozen=True, slots=True)

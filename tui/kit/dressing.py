@@ -76,7 +76,12 @@ def _table(table: Table, width: int, look: ChartLook) -> list[CellRow]:
     spared = table.last_from is not None and (
         width < table.last_from or max(map(len, shown), default=0) > width
     )
-    return columns([row[:-1] for row in rows], table.heads, table.gap) if spared else shown
+    if spared:
+        shown = columns([row[:-1] for row in rows], table.heads, table.gap)
+    if table.note is not None:
+        place, text = table.note
+        shown[place:place] = told(text, width, look.glyphs)
+    return shown
 
 
 def columns(table: Sequence[Sequence[str | CellRow]], heads: int = 1, gap: int = 2) -> list[CellRow]:

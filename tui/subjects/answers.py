@@ -18,8 +18,8 @@ from tui.job.faults import dotted
 from tui.job.figures import BY_WHERE
 from tui.job.likely import CODE, doubts
 from tui.job.tree import Raw
-from tui.shop_units import KEY_UNITS, USUAL, Measure, keyed
-from tui.subjects.balance import balance_object
+from tui.shop_units import USUAL, Measure, keyed
+from tui.subjects import balance
 from tui.subjects.measurements import measured_cautions, measured_object
 from tui.subjects.tolerance import range_objects, tools_object
 from tui.subjects.wire import wire_objects
@@ -53,7 +53,7 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
         front = answered.front.answer
         cautions = _caution_objects(front.cautions, float(front.shop.pressure), front.frame.fork)
         found["front"] = {**_wheel_object(answered.front), "cautions": cautions}
-        found["balance"] = balance_object(answered)
+        found["balance"] = balance.json_object(answered)
     return found
 
 
@@ -179,9 +179,8 @@ def _figures_object(setup: SetupAnswer, place: str, outside: float = 0.0) -> dic
         figure = BY_WHERE.get(f"{place}.{field.name}")
         if figure is None or not figure.in_json:
             continue
-        ends = tuple(KEY_UNITS.get(figure.measure, {"": USUAL}))
         number = getattr(part, field.name)
-        for end in ends if figure.both else ends[:1]:
+        for end in figure.ends if figure.both else figure.ends[:1]:
             found[f"{field.name}{end}"] = number - outside if figure.measure is Measure.PRESSURE else number
     return keyed(**found)
 

@@ -1,29 +1,26 @@
-"""What is said of how the two ends of a bike go together."""
+"""How the two wheels of a bike go together, and what would make one agree with the other."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from functools import lru_cache
+from typing import Any, NamedTuple
 
-from physics.balance import Balance, Change, Stance, WheelBalance, balance
+from physics import balance as law
+from physics.balance import Balance, Change, Stance, WheelBalance
 from physics.case import Air, Coil
+from physics.offered import Bar
 from tui.job.answer import JobAnswer
 from tui.job.clean import brief
-from tui.job.wheels import spoken
-from tui.shop_units import ABSENT, Measure, ShopUnits, gauge, number
+from tui.job.figures import Figure, figure_named
+from tui.job.wheels import Wheel, left_out, spoken
+from tui.kit.document import Block, Document, Heading, Paragraph, Role, SetupName, Table, plain_lines
+from tui.kit.glyphs import UTF8, Glyphs
+from tui.shop_units import ABSENT, Measure, ShopUnits, gauge, keyed
 
-if TYPE_CHECKING:
-    from physics.balance import Change
-    from physics.offered import Bar
-
-MEASURES = {
-    "sag_fraction": "sag",
-    "frequency": "swings",
-    "support": "half x load",
-    "bottom_ratio": "end",
-}
-"""What each measure of agreement is called."""
+_EXAMPLE = "The {} is still the invented example: no value of it is typed. F6 on it takes it off."
 AGREES = "In everything that can be set here it agrees with the other end, to within 2 %."
 PRACTICE = (
     "Natural frequency, support and force at the end are of the riding curve: slow air as far as sag, then "
@@ -31,189 +28,236 @@ PRACTICE = (
     "the front sags less than the rear, 15 to 20 % against 25 to 30 %, and the bike stays level over bumps "
     "when both swing about equally fast."
 )
-CAUTIONS = {
-    "pressure": "Never above the limit on the label; eye protection on, the maker's manual first.",
-    "spring_rate": (
+_CAUTIONS = {
+    Measure.PRESSURE: "Never above the limit on the label; eye protection on, the maker's manual first.",
+    Measure.SPRING_RATE: (
         "Rates are worked out; A offers the one that can be bought. Collar off before a spring is changed; "
         "eye protection on, the maker's manual first."
     ),
 }
-OVER: Mapping[Bar, str] = {
+_OVER: Mapping[Bar, str] = {
     "label": "above the max pressure on the label",
     "gas_law": "beyond 120 bar at full stroke, slow, where the checked gas law ends",
     "rest": "beyond a rest position of 1 mm",
 }
-"""What a setting may be beyond."""
-NEAREST = "Only nearest: no spacer count agrees with the other end at this sag."
-"""What is said above a change that does not reach agreement."""
-COMPARED = "A setting beyond a limit is told for comparison only: do not set it."
-BEYOND = "Settings marked {mark} are {over}: they are told for comparison, do not set them."
-"""The caution of a table that marks such settings."""
+_NEAREST = "Only nearest: no spacer count agrees with the other end at this sag."
+_COMPARED = "A setting beyond a limit is told for comparison only: do not set it."
+_BEYOND = "Settings marked {mark} are {over}: they are told for comparison, do not set them."
+_WIDE = 46
+"""Cells from which the last column of each table has room."""
 
 
-def over_text(changes: Iterable[Change]) -> str:
-    """Return what some of the changes are beyond, empty where none is."""
-    found = {bar for change in changes for bar in change.over}
-    return " or ".join(text for bar, text in OVER.items() if bar in found)
+class _Compared(NamedTuple):
+    """A measure of agreement: its label in a narrow table, the head of its column, and its figure."""
+
+    label: str
+    head: str
+    figure: Figure
 
 
-def is_nearest(change: Change) -> bool:
-    """Return whether a change, where there is one, comes nearest to the other end and does not agree."""
+_MEASURES: Mapping[law.Measure, _Compared] = {
+    "sag_fraction": _Compared("sag", "sag %", replace(figure_named("sag_fraction"), label="sag")),
+    "frequency": _Compared("swings", "Hz", figure_named("natural_frequency")),
+    "support": _Compared("half x load", "half", figure_named("support_50")),
+    "bottom_ratio": _Compared("end", "end", figure_named("bottom_ratio")),
+}
+_THEN: tuple[law.Measure, ...] = ("sag_fraction", "frequency", "bottom_ratio", "support")
+"""The columns of what a wheel is after a change, the least wanted last."""
+
+
+class _Seat(NamedTuple):
+    """One wheel: which it is, its answer, the setup looked at, and how it stands to the other."""
+
+    wheel: Wheel
+    there: JobAnswer
+    setup: int
+    found: WheelBalance
+
+    @property
+    def name(self) -> str:
+        return self.there.answer.setups[self.setup].name
+
+    @property
+    def measure(self) -> Measure:
+        """What is set at this wheel."""
+        spring = self.there.case.setups[self.setup].spring
+        return Measure.PRESSURE if isinstance(spring, Air) else Measure.SPRING_RATE
+
+    def setting(self, change: Change) -> float:
+        """Return what a change sets [SI], a pressure as a gauge shows it."""
+        outside = float(self.there.answer.shop.pressure) if self.measure is Measure.PRESSURE else 0.0
+        return gauge(float(change.setting), outside)
+
+
+@lru_cache(maxsize=4)
+def _balance(rear: JobAnswer, at_rear: int, front: JobAnswer, at_front: int) -> Balance:
+    """Return the balance of two setups; keys that only move about find it worked out."""
+    return law.balance(rear.case, at_rear, front.case, at_front)
+
+
+def document(
+    bike: JobAnswer, at_rear: int, at_front: int, units: ShopUnits, glyphs: Glyphs = UTF8
+) -> Document:
+    """Return how a setup of the rear and one of the front of a bike with both go together."""
+    found, seats = _seats(bike, at_rear, at_front)
+    out = left_out(bike.job)
+    blocks: list[Block] = []
+    if out:
+        blocks.append(Paragraph(f"{glyphs.unconfirmed} {_EXAMPLE.format(out)}", Role.CAUTION, plain=""))
+    rear, front = seats
+    blocks.append(Paragraph("", plain=f"Rear {brief(rear.name)}, front {brief(front.name)}", verbatim=True))
+    blocks += [SetupName(f"{seat.wheel}: {seat.name}", seat.setup) for seat in seats]
+    blocks.append(_side_by_side(found, units))
+    for seat in (front, rear):
+        blocks += _advice(seat, units, glyphs)
+    return Document((*blocks, Paragraph(PRACTICE, Role.QUIET, plain="", gap=True)))
+
+
+def _seats(bike: JobAnswer, at_rear: int, at_front: int) -> tuple[Balance, tuple[_Seat, _Seat]]:
+    assert bike.front is not None
+    found = _balance(bike, at_rear, bike.front, at_front)
+    rear = _Seat("rear", bike, at_rear, found.rear)
+    return found, (rear, _Seat("front", bike.front, at_front, found.front))
+
+
+def _side_by_side(found: Balance, units: ShopUnits) -> Table:
+    rows, plain = [("", "rear", "front", "apart", "ratio")], []
+
+    def row(label: str, name: str, measure: Measure) -> None:
+        rear, front = (getattr(end.now, name) for end in (found.rear, found.front))
+        apart, ratio = getattr(found.apart, name), units.plain(getattr(found.ratio, name), Measure.RATIO)
+        sign = "+" if apart > 0 else ""
+        numbers = units.plain(rear, measure), units.plain(front, measure), sign + units.plain(apart, measure)
+        rows.append((f"{label} {units.unit(measure)}".rstrip(), *numbers, ratio))
+
+    for name, (label, _, figure) in _MEASURES.items():
+        row("end x load" if name == "bottom_ratio" else label, name, figure.measure)
+        rear, front = (units.show(getattr(at.now, name), figure.measure) for at in (found.rear, found.front))
+        over = "" if (ratio := rows[-1][-1]) == ABSENT else f", front over rear {ratio}"
+        plain.append(f"  {figure.label.capitalize()}: rear {rear}, front {front}{over}")
+        if name == "sag_fraction":
+            row(label, "sag", Measure.TRAVEL)
+    return Table(tuple(rows), plain=tuple(plain), last_from=_WIDE)
+
+
+def _advice(seat: _Seat, units: ShopUnits, glyphs: Glyphs) -> Iterator[Block]:
+    """Yield what to change at one wheel, each change with what the wheel is then."""
+    spring, changes = seat.there.case.setups[seat.setup].spring, seat.found.changes
+    yield Heading(f"At the {seat.wheel}, to agree in" if changes else f"At the {seat.wheel}")
+    if not changes:
+        in_stages = isinstance(spring, Coil) and spring.stage_rate is not None
+        said = "A coil in stages has no one rate to set." if in_stages else AGREES
+        yield Paragraph(said, plain=f"  The {seat.wheel}: {AGREES[0].lower()}{AGREES[1:]}")
+        return
+    fork, measure = seat.there.answer.frame.fork, seat.measure
+    plain = tuple(f"  {spoken(_change_text(seat, change, units), fork)}" for change in changes)
+    ranked = sorted(changes, key=_is_nearest)
+    nearest = sum(map(_is_nearest, ranked))
+    head = ("", units.unit(measure), *(_MEASURES[name].head for name in _THEN))
+    rows = (head, *(_change_row(seat, change, units, glyphs) for change in ranked))
+    note = (len(rows) - nearest, _NEAREST) if nearest else None
+    yield Table(rows, plain=plain, last_from=_WIDE, note=note)
+    caution = spoken(_CAUTIONS[measure], fork)
+    if over := _over_text(changes):
+        beyond = spoken(_BEYOND.format(mark=glyphs.caution, over=over), fork)
+        yield Paragraph(beyond, Role.CAUTION, plain=f"  Caution: {spoken(_COMPARED, fork)}")
+    yield Paragraph(caution, Role.CAUTION, plain=f"  Caution: {caution}")
+
+
+def _change_row(seat: _Seat, change: Change, units: ShopUnits, glyphs: Glyphs) -> tuple[str, ...]:
+    label, spacers = _MEASURES[change.measure].label, _spacers_text(change)
+    mark = glyphs.caution if change.over else ""
+    then = (units.plain(getattr(change.then, name), _MEASURES[name].figure.measure) for name in _THEN)
+    setting = mark + units.plain(seat.setting(change), seat.measure)
+    return (f"{label}, {spacers}" if spacers else label, setting, *then)
+
+
+def _change_text(seat: _Seat, change: Change, units: ShopUnits) -> str:
+    setting = units.show(seat.setting(change), seat.measure)
+    label = _MEASURES[change.measure].figure.label
+    if setting == ABSENT:
+        return f"To agree in {label} no setting of the {seat.wheel} is found"
+    spacers, over = _spacers_text(change), _over_text((change,))
+    aim = f"To come nearest in {label}, without agreeing," if _is_nearest(change) else f"To agree in {label}"
+    then = ", ".join(
+        f"{of.figure.label} {units.show(getattr(change.then, name), of.figure.measure)}"
+        for name, of in _MEASURES.items()
+    )
+    settings = f"{setting}{f' with {spacers}' if spacers else ''}{f', {over}' if over else ''}"
+    return f"{aim} set the {seat.wheel} to {settings}: then {then}"
+
+
+def _is_nearest(change: Change) -> bool:
+    """Return whether a change, where there is one, comes nearest to the other wheel and does not agree."""
     return not change.agrees and math.isfinite(change.setting)
 
 
-def change_label(change: Change) -> str:
-    """Name the measure that a change brings together, and the spacers it takes."""
-    measure = MEASURES[change.measure]
+def _spacers_text(change: Change) -> str:
     count = float(change.spacers)
-    if math.isnan(count):
-        return measure
-    return f"{measure}, {count:.0f} spacer{'' if count == 1 else 's'}"
+    return "" if math.isnan(count) else f"{count:.0f} spacer{'' if count == 1 else 's'}"
 
 
-_SPOKEN = {
-    "sag_fraction": ("sag", Measure.FRACTION),
-    "frequency": ("natural frequency", Measure.FREQUENCY),
-    "support": ("support 50 %", Measure.RATIO),
-    "bottom_ratio": ("end over load", Measure.RATIO),
-}
+def _over_text(changes: Iterable[Change]) -> str:
+    """Return what some of the changes are beyond, empty where none is."""
+    found = {bar for change in changes for bar in change.over}
+    return " or ".join(text for bar, text in _OVER.items() if bar in found)
 
 
-def balance_lines(answered: JobAnswer, units: ShopUnits) -> list[str]:
+def _pairs(bike: JobAnswer) -> Iterator[tuple[int, int]]:
+    """Yield every setup of the rear with every setup of the front."""
+    assert bike.front is not None
+    for at_rear in range(len(bike.answer.setups)):
+        yield from ((at_rear, at_front) for at_front in range(len(bike.front.answer.setups)))
+
+
+def balance_lines(bike: JobAnswer, units: ShopUnits) -> list[str]:
     """Return a statement of every pair of a rear and a front setup."""
-    lines = ["Both ends"]
-    front = answered.front
-    assert front is not None
-    for at_rear in range(len(answered.answer.setups)):
-        for at_front in range(len(front.answer.setups)):
-            lines += _balance_pair(answered, at_rear, front, at_front, units)
-    return [*lines, f"  {PRACTICE}"]
+    pairs = (plain_lines(document(bike, *pair, units)) for pair in _pairs(bike))
+    return ["Both ends", *(line for lines in pairs for line in lines), f"  {PRACTICE}"]
 
 
-def _balance_pair(
-    rear: JobAnswer, at_rear: int, front: JobAnswer, at_front: int, units: ShopUnits
-) -> list[str]:
-    found = balance(rear.case, at_rear, front.case, at_front)
-    names = [brief(end.answer.setups[at].name) for end, at in ((rear, at_rear), (front, at_front))]
-    return [
-        f"  Rear {names[0]}, front {names[1]}",
-        *_figures(found, units),
-        *_advice("front", front, at_front, found.front, units),
-        *_advice("rear", rear, at_rear, found.rear, units),
-    ]
-
-
-def _figures(found: Balance, units: ShopUnits) -> list[str]:
-    lines = []
-    for name, (label, measure) in _SPOKEN.items():
-        rear, front = (units.show(getattr(end.now, name), measure) for end in (found.rear, found.front))
-        ratio = units.plain(getattr(found.ratio, name), Measure.RATIO)
-        over = "" if ratio == ABSENT else f", front over rear {ratio}"
-        lines.append(f"    {label.capitalize()}: rear {rear}, front {front}{over}")
-    return lines
-
-
-def _advice(end: str, there: JobAnswer, index: int, found: WheelBalance, units: ShopUnits) -> list[str]:
-    spring = there.case.setups[index].spring
-    measure = Measure.PRESSURE if isinstance(spring, Air) else Measure.SPRING_RATE
-    outside = float(there.answer.shop.pressure)
-    fork = there.answer.frame.fork
-    lines = [f"    {spoken(_change(end, change, measure, outside, units), fork)}" for change in found.changes]
-    if not lines:
-        return [f"    The {end}: {AGREES[0].lower()}{AGREES[1:]}"]
-    cautions = [CAUTIONS[measure.name.lower()]]
-    if any(change.over for change in found.changes):
-        cautions.insert(0, COMPARED)
-    return [*lines, *(f"    Caution: {spoken(text, fork)}" for text in cautions)]
-
-
-def _change(end: str, change: Change, measure: Measure, outside: float, units: ShopUnits) -> str:
-    si = float(change.setting)
-    setting = units.show(gauge(si, outside) if measure is Measure.PRESSURE else si, measure)
-    label = _SPOKEN[change.measure][0]
-    if setting == ABSENT:
-        return f"To agree in {label} no setting of the {end} is found"
-    count = float(change.spacers)
-    spacers = "" if math.isnan(count) else f" with {count:.0f} spacer{'' if count == 1 else 's'}"
-    over = over_text((change,))
-    above = f", {over}" if over else ""
-    aim = f"To come nearest in {label}, without agreeing," if is_nearest(change) else f"To agree in {label}"
-    then = ", ".join(f"{of} {units.show(getattr(change.then, n), m)}" for n, (of, m) in _SPOKEN.items())
-    return f"{aim} set the {end} to {setting}{spacers}{above}: then {then}"
-
-
-_MM = 1e-3
-_N_PER_MM = 1e3
-_PSI = 6894.757293168
-_BAR = 1e5
-_LBF_PER_IN = 0.45359237 * 9.80665 / 0.0254
-_NAMES = {
-    "sag_fraction": "sag_fraction",
-    "frequency": "natural_frequency_hz",
-    "support": "support_50",
-    "bottom_ratio": "bottom_ratio",
-}
-"""The key of each measure of agreement."""
-
-
-def balance_object(answered: JobAnswer) -> dict[str, Any]:
+def json_object(bike: JobAnswer) -> dict[str, Any]:
     """Return how every setup of the rear goes with every setup of the front."""
-    assert answered.front is not None
-    sizes = (len(end.answer.setups) for end in (answered, answered.front))
-    rears, fronts = (range(size) for size in sizes)
+    return {"curve": "riding", "pairs": [_pair_object(bike, *pair) for pair in _pairs(bike)]}
+
+
+def _pair_object(bike: JobAnswer, at_rear: int, at_front: int) -> dict[str, Any]:
+    found, (rear, front) = _seats(bike, at_rear, at_front)
     return {
-        "curve": "riding",
-        "pairs": [_answer_json_balance_pair(answered, answered.front, i, j) for i in rears for j in fronts],
+        "rear": {"name": rear.name, **_stance(found.rear.now)},
+        "front": {"name": front.name, **_stance(found.front.now)},
+        "front_over_rear": keyed(
+            **{_key(name): getattr(found.ratio, name) for name in _MEASURES},
+        ),
+        "changes": [_change_object(seat, change) for seat in (front, rear) for change in seat.found.changes],
     }
 
 
-def _answer_json_balance_pair(
-    rear: JobAnswer, front: JobAnswer, at_rear: int, at_front: int
-) -> dict[str, Any]:
-    found = balance(rear.case, at_rear, front.case, at_front)
+def _key(name: law.Measure) -> str:
+    figure = _MEASURES[name].figure
+    return f"{figure.name}{figure.ends[0]}"
+
+
+def _stance(stance: Stance) -> dict[str, Any]:
+    return keyed(sag_mm=stance.sag, **{_key(name): getattr(stance, name) for name in _MEASURES})
+
+
+def _change_object(seat: _Seat, change: Change) -> dict[str, Any]:
+    setting = seat.setting(change)
+    if seat.measure is Measure.SPRING_RATE:
+        settings = keyed(rate_n_per_mm=setting, rate_lbf_per_in=setting)
+    else:
+        settings = keyed(
+            set_pressure_psi=setting,
+            set_pressure_bar=setting,
+            spacers=change.spacers,
+            over_label=change.over_label,
+            over=sorted(change.over),
+        )
     return {
-        "rear": {"name": rear.answer.setups[at_rear].name, **_stance(found.rear.now)},
-        "front": {"name": front.answer.setups[at_front].name, **_stance(found.front.now)},
-        "front_over_rear": {name: number(getattr(found.ratio, measure)) for measure, name in _NAMES.items()},
-        "changes": [
-            *_changes("front", front, at_front, found.front),
-            *_changes("rear", rear, at_rear, found.rear),
-        ],
-    }
-
-
-def _stance(stance: Stance) -> dict[str, float | None]:
-    figures = {name: number(getattr(stance, measure)) for measure, name in _NAMES.items()}
-    return {"sag_mm": number(stance.sag, _MM), **figures}
-
-
-def _changes(end: str, there: JobAnswer, index: int, found: WheelBalance) -> list[dict[str, Any]]:
-    is_coil = isinstance(there.case.setups[index].spring, Coil)
-    outside = float(there.answer.shop.pressure)
-    return [
-        {
-            "end": end,
-            "agree_in": _NAMES[change.measure],
-            **(_rate(change) if is_coil else _pressure(change, outside)),
-            "agrees": change.agrees,
-            "then": _stance(change.then),
-        }
-        for change in found.changes
-    ]
-
-
-def _rate(change: Change) -> dict[str, Any]:
-    return {
-        "rate_n_per_mm": number(change.setting, _N_PER_MM),
-        "rate_lbf_per_in": number(change.setting, _LBF_PER_IN),
-    }
-
-
-def _pressure(change: Change, outside: float) -> dict[str, Any]:
-    return {
-        "set_pressure_psi": number(change.setting - outside, _PSI),
-        "set_pressure_bar": number(change.setting - outside, _BAR),
-        "spacers": number(change.spacers),
-        "over_label": change.over_label,
-        "over": sorted(change.over),
+        "end": seat.wheel,
+        "agree_in": _key(change.measure),
+        **settings,
+        "agrees": change.agrees,
+        "then": _stance(change.then),
     }
