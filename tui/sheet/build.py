@@ -28,6 +28,7 @@ from tui.job.likely import doubts
 from tui.job.panels import panels, unconfirmed_at
 from tui.job.tree import Raw
 from tui.job.wheels import SHARED_LOAD, WHEELS, Wheel, left_out, spoken
+from tui.kit.document import plain_lines
 from tui.settings import Settings
 from tui.sheet import model
 from tui.sheet.model import (
@@ -45,6 +46,7 @@ from tui.sheet.model import (
     care,
 )
 from tui.shop_units import ABSENT, Measure, ShopUnits, both, gauge
+from tui.subjects import conditions
 from tui.subjects.advice import rebound_text
 from tui.subjects.measurements import (
     LET_AIR_OUT,
@@ -55,7 +57,7 @@ from tui.subjects.measurements import (
     measured_values,
 )
 from tui.subjects.pumping import CYCLES, Filling, at_once_text
-from tui.subjects.tolerance import band_text, beyond_text, conditions_lines
+from tui.subjects.tolerance import band_text, beyond_text
 from tui.subjects.unverified import by_part, counted, label_of, left_out_text, unverified
 from tui.subjects.wire import order_lines, wire_lines
 
@@ -715,7 +717,6 @@ def _conditions(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
     """Return what the gauge of each air setup reads in the cold, in the heat and on the mountain."""
     for index, setup in enumerate(there.answer.setups):
         if setup.kind == "air" and setup.state != "unsolved":
-            lines = (
-                Said(f"{line[:1].upper()}{line[1:]}.") for line in conditions_lines(there.case, index, units)
-            )
+            document = conditions.document(there, index, units)
+            lines = (Said(f"{line[:1].upper()}{line[1:]}.") for line in plain_lines(document, ""))
             yield Section(f"{brief(setup.name)} set here, ridden there", tuple(lines), dense=True)

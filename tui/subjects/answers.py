@@ -19,10 +19,8 @@ from tui.job.figures import BY_WHERE
 from tui.job.likely import CODE, doubts
 from tui.job.tree import Raw
 from tui.shop_units import USUAL, Measure, keyed
-from tui.subjects import balance
+from tui.subjects import balance, conditions, tolerance, wire
 from tui.subjects.measurements import measured_cautions, measured_object
-from tui.subjects.tolerance import range_objects, tools_object
-from tui.subjects.wire import wire_objects
 
 _CURVE_KEYS = {
     "stroke_mm": "stroke",
@@ -47,7 +45,7 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
         "title": answered.job.title,
         "unconfirmed": [dotted(path) for path in answered.job.unconfirmed],
         **_wheel_object(answered),
-        "tolerance": tools_object(answered.case.tolerance),
+        "tolerance": tolerance.tools_object(answered.case.tolerance),
     }
     if answered.front is not None:
         front = answered.front.answer
@@ -85,9 +83,12 @@ def _wheel_object(answered: JobAnswer) -> dict[str, Any]:
                 frame.fork,
                 [*measured_cautions(answered, index), *_unlikely_objects(answered, index)],
             )
-            | wire_objects(setup, float(frame.stroke))
-            | range_objects(answered.case, index)
-            | {"measured": measured_object(answered, index)}
+            | wire.json_object(setup, float(frame.stroke))
+            | {
+                "tolerance": tolerance.json_object(answered.case, index),
+                "conditions": conditions.json_object(answered.case, index),
+                "measured": measured_object(answered, index),
+            }
             for index, setup in enumerate(answer.setups)
         ],
     }

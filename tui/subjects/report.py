@@ -18,13 +18,14 @@ from tui.job.job import Job
 from tui.job.likely import doubts
 from tui.job.tree import Raw
 from tui.job.wheels import Wheel, left_out, spoken
+from tui.kit.document import plain_lines
 from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits, both, gauge
+from tui.subjects import conditions, tolerance
 from tui.subjects.answers import answer_object
 from tui.subjects.asked import answered_file
 from tui.subjects.balance import balance_lines
 from tui.subjects.measurements import measured_lines, record_lines
 from tui.subjects.pumping import at_once_text, pressure_at_rest
-from tui.subjects.tolerance import range_lines
 from tui.subjects.unverified import counted, left_out_text, unverified
 from tui.subjects.wire import order_lines, wire_lines
 
@@ -230,9 +231,18 @@ def _wheel(answered: JobAnswer, units: ShopUnits) -> list[list[str]]:
         place = f"Setup {index + 1} of {count}"
         lines = setup_lines(place, setup, job.setups[index], answer, units)
         measured = measured_lines(answered, index, units)
-        blocks.append(lines + range_lines(answered.case, index, units) + measured)
+        blocks.append(lines + _ranges(answered, index, units) + measured)
     blocks.append(_figures(answer, units))
     return blocks
+
+
+def _ranges(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
+    """Return how far off a setup may be and, for an air spring, what other air around makes of it."""
+    lines = tolerance.setup_lines(answered.case, index, units)
+    if answered.answer.setups[index].air is None:
+        return lines
+    there = conditions.document(answered, index, units)
+    return [*lines, "  Set here, ridden there", *plain_lines(there, "    ")]
 
 
 def _load(job: Job, answer: Answer, units: ShopUnits) -> list[str]:

@@ -1,4 +1,4 @@
-"""Tolerance bands in words: from where to where, how often beyond the ends, and which error it comes from."""
+"""How far off a setup may be: bands of sag and of the end of the travel, and which error they come from."""
 
 from __future__ import annotations
 
@@ -7,15 +7,24 @@ from typing import Any
 
 import numpy as np
 
-from physics.arrays import Values, values
-from physics.case import Air, Case, Coil, Fork, Setup, Tolerance
-from physics.conditions import ALTITUDES, TEMPERATURES, Conditions, conditions
+from physics.case import Case, Coil, Fork, Setup, Tolerance
 from physics.scatter import ERRORS, Error, errors_in, rate_limit
 from physics.tolerance import Band, Spread, tolerance
-from tui.job.cautions import STATES
+from tui.job.answer import JobAnswer
 from tui.job.wheels import spoken
-from tui.shop_units import ABSENT, Measure, ShopUnits, number
-from tui.subjects.pumping import pressure_at_rest
+from tui.kit.document import Block, Document, Drawing, Heading, Paragraph, Role, SetupName
+from tui.shop_units import ABSENT, Measure, ShopUnits, keyed
+
+_SAYS = (
+    "The spring stays set as it is; what is known has the errors listed below. Nine cases in ten lie along "
+    "the line, half of them where it is thick."
+)
+_UNIFORM = "Each is uniform within its ± unless said otherwise. Set them in the last rows of the rider panel."
+_DO = (
+    "Read the ring on the shaft with the rider on board: that is where this bike is. A better tool pays "
+    "where it heads the list."
+)
+
 
 _NAMES: dict[Error, str] = {
     "scale": "scale",
@@ -99,89 +108,43 @@ def _rate_limit(setup: Setup, case: Case) -> float:
     return case.tolerance.rate
 
 
-_MM = 1e-3
-_PSI = 6894.757293168
-_CM3 = 1e-6
-_ZERO_CELSIUS = 273.15
+def document(answered: JobAnswer, units: ShopUnits) -> Document:
+    """Return how far off every setup of a wheel may be; the bands of sag and of the end are drawn."""
+    answer, case = answered.answer, answered.case
+    of = spoken(answer.target.of, answer.frame.fork)
+    blocks: list[Block] = [
+        Paragraph(_SAYS, Role.QUIET),
+        Heading(f"Sag, {units.unit(Measure.FRACTION)} of {of}"),
+        Drawing("sag"),
+        Heading("At full travel, times the load"),
+        Drawing("bottom_ratio"),
+        Heading("In words"),
+    ]
+    for index, setup in enumerate(answer.setups):
+        blocks.append(SetupName(setup.name, index))
+        blocks += map(Paragraph, _words(tolerance(case, index), of, units))
+    errors = map(Paragraph, (*error_texts(case, range(len(case.setups)), units), _UNIFORM))
+    return Document((*blocks, Heading("Errors"), *errors, Paragraph(_DO, gap=True)), answer.frame.fork)
 
 
-def tools_object(off: Tolerance) -> dict[str, Any]:
-    """Return what weighing, gauge, rate, volumes and rider's share were taken to be off by, either way."""
-    return {
-        "scale_kg": number(off.scale),
-        "gauge_psi": number(off.gauge, _PSI),
-        "rate_fraction": number(off.rate),
-        "volume_cm3": number(off.volume, _CM3),
-        "share_fraction": number(off.share),
-    }
+def _words(spread: Spread, of: str, units: ShopUnits) -> list[str]:
+    sag = band_text(spread.sag, Measure.FRACTION, units)
+    middle = units.show(float(spread.sag.middle), Measure.FRACTION)
+    said = [beyond_text(spread, units)]
+    if sag != ABSENT:
+        travel = band_text(spread.sag_wheel, Measure.TRAVEL, units)
+        half = "" if middle == ABSENT else f", as often below {middle} as above"
+        said.append(f"Sag {sag} of {of}{half}; at the wheel {travel}.")
+    end = band_text(spread.bottom_ratio, Measure.RATIO, units)
+    if end != ABSENT:
+        said.append(f"At full travel {end} times the load.")
+    if each := blamed(spread, units):
+        said.append(f"Sag from each error alone: {each}.")
+    return [text for text in said if text] or ["No setting reaches the target: there is nothing to scatter."]
 
 
-def range_objects(case: Case, index: int) -> dict[str, Any]:
-    """Return the keys of a setup that are about a range."""
-    return {"tolerance": _bands_tolerance(case, index), "conditions": _conditions(case, index)}
-
-
-def _bands_tolerance(case: Case, index: int) -> dict[str, Any]:
-    """Return the bands of a setup: `sag_fraction` in the measure of the target."""
-    found = tolerance(case, index)
-    return {
-        "sag_fraction": _band(found.sag),
-        "sag_wheel_mm": _band(found.sag_wheel, _MM),
-        "bottom_ratio": _band(found.bottom_ratio),
-        "topped_out_share": number(found.topped_out),
-        "bottomed_out_share": number(found.bottomed_out),
-        "sag_fraction_alone": {error: _band(band) for error, band in found.alone.items()},
-    }
-
-
-def _band(band: Band, unit: float = 1.0) -> dict[str, float | None]:
-    return {
-        "low": number(band.low, unit),
-        "median": number(band.middle, unit),
-        "high": number(band.high, unit),
-    }
-
-
-def _conditions(case: Case, index: int) -> dict[str, Any]:
-    """Return a setup colder and warmer, and higher up, each as columns over the places."""
-    warm, high = conditions(case, index)
-    return {
-        "temperature": {"temperatures_c": _column(TEMPERATURES - _ZERO_CELSIUS), **_columns(warm)},
-        "altitude": {"altitudes_m": _column(ALTITUDES), **_columns(high)},
-    }
-
-
-def _columns(found: Conditions) -> dict[str, Any]:
-    there, outside = found.there, values(found.around.pressure)
-    return {
-        "state": [str(state) for state in there.state],
-        "set_pressure_psi": _column(there.set_pressure - outside, _PSI),
-        "rest_pressure_psi": _column(there.rest_pressure - outside, _PSI),
-        "pump_shows_psi": _column(found.attached - outside, _PSI),
-        "sag_wheel_fraction": _column(there.sag_wheel_fraction),
-        "sag_stroke_fraction": _column(there.sag_stroke_fraction),
-        "starting_shaft_n": _column(there.starting_shaft),
-        "bottom_ratio": _column(there.bottom_ratio),
-    }
-
-
-def _column(numbers: Values, unit: float = 1.0) -> list[float | None]:
-    return [number(place, unit) for place in numbers]
-
-
-def range_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
-    """Return how far off a setup may be and, for an air spring, what other air around makes of it."""
-    lines = _report_bands_tolerance(case, index, units)
-    if isinstance(case.setups[index].spring, Air):
-        lines += [
-            "  Set here, ridden there",
-            *(f"    {line}" for line in conditions_lines(case, index, units)),
-        ]
-    return lines
-
-
-def _report_bands_tolerance(case: Case, index: int, units: ShopUnits) -> list[str]:
-    """Return where sag and the end of the travel may lie; nothing where there is no answer."""
+def setup_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
+    """Return where sag and the end of the travel of one setup may lie; nothing where there is no answer."""
     found = tolerance(case, index)
     sag = band_text(found.sag, Measure.FRACTION, units)
     end = band_text(found.bottom_ratio, Measure.RATIO, units)
@@ -200,26 +163,30 @@ def _report_bands_tolerance(case: Case, index: int, units: ShopUnits) -> list[st
     return [*lines, f"    {beyond}"] if beyond else lines
 
 
-def conditions_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
-    """Return an air setup in the cold, in the heat and on the mountain, each as one line."""
-    warm, high = conditions(case, index)
-    places = (
-        (warm, 0, f"at {units.show(float(TEMPERATURES[0]), Measure.TEMPERATURE)}"),
-        (warm, -1, f"at {units.show(float(TEMPERATURES[-1]), Measure.TEMPERATURE)}"),
-        (high, -1, f"at {units.show(float(ALTITUDES[-1]), Measure.ALTITUDE)}"),
+def tools_object(off: Tolerance) -> dict[str, Any]:
+    """Return what weighing, gauge, rate, volumes and rider's share were taken to be off by, either way."""
+    return keyed(
+        scale_kg=off.scale,
+        gauge_psi=off.gauge,
+        rate_fraction=off.rate,
+        volume_cm3=off.volume,
+        share_fraction=off.share,
     )
-    fork = isinstance(case.frame.leverage, Fork)
-    return [_there(*place, fork, units) for place in places]
 
 
-def _there(found: Conditions, place: int, name: str, fork: bool, units: ShopUnits) -> str:
-    there, outside = found.there, float(values(found.around.pressure)[place])
-    reading = pressure_at_rest(
-        float(there.set_pressure[place]), float(there.rest_pressure[place]), outside, units
+def json_object(case: Case, index: int) -> dict[str, Any]:
+    """Return the bands of a setup: `sag_fraction` in the measure of the target."""
+    found = tolerance(case, index)
+    return keyed(
+        sag_fraction=_band(found.sag),
+        sag_wheel_mm=_band(found.sag_wheel, "_mm"),
+        bottom_ratio=_band(found.bottom_ratio),
+        topped_out_share=found.topped_out,
+        bottomed_out_share=found.bottomed_out,
+        sag_fraction_alone={error: _band(band) for error, band in found.alone.items()},
     )
-    state = str(there.state[place])
-    sag = units.show(float(there.sag_wheel_fraction[place]), Measure.FRACTION)
-    start = units.show(float(there.starting_shaft[place]), Measure.FORCE)
-    moves = spoken("the shaft starts to move", fork)
-    settled = f"sag {sag} of travel" if state == "ok" else STATES[state]
-    return f"{name}: the gauge reads {reading}, {settled}, {moves} at {start}"
+
+
+def _band(band: Band, end: str = "") -> dict[str, Any]:
+    edges = {"low": band.low, "median": band.middle, "high": band.high}
+    return {name: keyed(**{name + end: edge})[name + end] for name, edge in edges.items()}

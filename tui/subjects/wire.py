@@ -1,22 +1,44 @@
-"""Sentences about a coil's wire: which modulus its rate rests on, and a wire beyond its limit when closed."""
+"""A coil as a piece of wire: what it is and what that is held against, and the wire to order for a rate."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+import math
+from collections.abc import Iterator, Sequence
+from typing import Any
 
 from physics.answer import SetupAnswer, WireAnswer
-from physics.case import Coil
-from physics.wire import WireOrder, compared_materials, order_for
-from physics.wire_stock import USUAL_MATERIAL
-from tui.job.choices import MATERIAL_WORDS, NO_WIRE
-from tui.shop_units import ABSENT, Measure, ShopUnits, number
+from physics.arrays import Values
+from physics.case import Coil, Wire
+from physics.wire import WireOrder, compared_materials, inner_diameter, order_for
+from physics.wire_stock import TITANIUM, USUAL_MATERIAL
+from tui.job.answer import JobAnswer
+from tui.job.cautions import caution_text
+from tui.job.choices import END_WORDS, LIMIT_WORDS, MATERIAL_WORDS, NO_WIRE
+from tui.kit.document import Block, Document, Heading, Paragraph, Role, SetupName, Table
+from tui.shop_units import ABSENT, Measure, ShopUnits, keyed
 
-if TYPE_CHECKING:
-    from physics.answer import WireAnswer
+_STAGES = "A coil in stages is more than one helix: it has no one wire to work out."
+_UNSOLVED = "No rate reaches the target sag, so there is no wire to order for it."
+_MEASURE = (
+    "To see the coil on the bench as wire, turn 'wire' in its panel to measured: wire thickness and inside "
+    "or outside with a caliper, all its turns counted, the spring lying loose."
+)
+_AIR_SELECTED = "The selected setup is an air spring, which has no wire: go to a coil."
+_TAKING_OFF = (
+    "A coil on its shock holds energy: back the collar off before taking it out to measure, eye protection "
+    "on, and leave what is in doubt to a qualified technician."
+)
+_LIMITS = (
+    "'Wound' is the handbook's limit of stress for a coil as wound, 'set' for one its maker pressed solid "
+    "beforehand (that share from memory); wire to order is for a set coil, ends closed and ground. Grinding "
+    "is not taken off the weight. The spring's maker has the last word."
+)
+_BEYOND = "Thicker than the table of strengths goes: take the limits of stress as a guess."
+_MEMORY = "Titanium: every figure of the metal is from memory."
+_CODES = ("wire_stress", "wire_not_set", "wire_rate", "coil_bind", "buckling", "surge")
+
 
 MODULUS = "G 79.5 GPa (EN 13906-1); 77.2 GPa (handbook), also in use, is within the band of the rate"
-"""What the rate of chrome-silicon wire is reckoned with."""
 
 
 def modulus_text(material: str) -> str:
@@ -93,70 +115,192 @@ def _ordered(order: WireOrder, units: ShopUnits) -> str:
     )
 
 
-_MM = 1e-3
-_N_PER_MM = 1e3
-_MPA = 1e6
+Number = Values | float | None
+
+
+def _described(wire: Wire, units: ShopUnits) -> str:
+    thick, mean = (units.show(float(size), Measure.TRAVEL) for size in (wire.diameter, wire.mean_diameter))
+    counts = (wire.active_coils, wire.total_coils)
+    working, total = (units.plain(float(count), Measure.RATIO) for count in counts)
+    return (
+        f"{MATERIAL_WORDS[wire.material].capitalize()}, {thick} wire on a mean diameter of {mean}; {working} "
+        f"of {total} coils work; ends {END_WORDS[wire.ends]}."
+    )
+
+
+def _measured(coil: Coil, wire: Wire, found: WireAnswer, units: ShopUnits) -> Table:
+    """Return what the coil does and what that is held against."""
+
+    def plain(number: Number, measure: Measure) -> str:
+        return units.plain(math.nan if number is None else float(number), measure)
+
+    def row(label: str, number: Number, measure: Measure, against: str = "") -> tuple[str, ...]:
+        return (f"{label} {units.unit(measure)}", plain(number, measure), against)
+
+    rate, length, stress = Measure.SPRING_RATE, Measure.TRAVEL, Measure.STRESS
+    return Table(
+        (
+            ("", "is", "against"),
+            row("rate", found.rate, rate, f"asked {plain(coil.rate, rate)}"),
+            row("may stray by", found.band, Measure.FRACTION, f"grade {wire.grade}"),
+            row("load", found.force, Measure.FORCE),
+            row("stress", found.stress, stress, f"wound {plain(found.allowed, stress)}"),
+            ("", "", f"set {plain(found.allowed_set, stress)}"),
+            row("if solid", found.solid_stress, stress, f"tensile {plain(found.strength, stress)}"),
+            row("gap left", found.gap, length, f"due {plain(found.gap_due, length)}"),
+            row("solid", found.solid_length, length),
+            row("free", coil.free_length, length, f"bows {plain(found.buckling_length, length)}"),
+            row("surge", found.surge, Measure.SURGE),
+            row("weight", found.mass, Measure.SPRING_MASS),
+        )
+    )
+
+
+_ORDERED = (
+    ("wire", "diameter", Measure.TRAVEL),
+    ("coils in all", "total_coils", Measure.RATIO),
+    ("that work", "active_coils", Measure.RATIO),
+    ("free", "free_length", Measure.TRAVEL),
+    ("solid", "solid_length", Measure.TRAVEL),
+    ("stress", "stress", Measure.STRESS),
+    ("closed", "solid_stress", Measure.STRESS),
+    ("limit, set", "allowed", Measure.STRESS),
+    ("limit, wound", "as_wound", Measure.STRESS),
+    ("rate strays", "band", Measure.FRACTION),
+    ("surge", "surge", Measure.SURGE),
+    ("weight", "mass", Measure.SPRING_MASS),
+)
+
+
+def _ordered_table(orders: Sequence[WireOrder], units: ShopUnits) -> Table:
+    """Return wires to order side by side, a dash throughout for one that does not exist."""
+    rows = [
+        (
+            f"{label} {units.unit(measure)}".rstrip(),
+            *(units.plain(float(getattr(order, field)), measure) for order in orders),
+        )
+        for label, field, measure in _ORDERED
+    ]
+    fails = (LIMIT_WORDS[str(order.limit)] if order.found else "-" for order in orders)
+    return Table((("", "steel", "titanium"), *rows, ("thinner fails", *fails)))
+
+
+def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
+    """Return a setup's coil as wire and the wire to order for it; `index` is that of a coil."""
+    answer = answered.answer
+    found, coil = answer.setups[index], answer.setups[index].setup.spring
+    blocks: list[Block] = [SetupName(found.name, index)]
+    if not isinstance(coil, Coil) or coil.stage_rate is not None:
+        return Document((*blocks, Paragraph(_STAGES)))
+    blocks += [*_as_it_is(answered, index, coil, units), *_to_order(coil, float(answer.frame.stroke), units)]
+    return Document((*blocks, Paragraph(_LIMITS, Role.QUIET, gap=True)), answer.frame.fork)
+
+
+def _as_it_is(answered: JobAnswer, index: int, coil: Coil, units: ShopUnits) -> Iterator[Block]:
+    found, fork = answered.answer.setups[index], answered.answer.frame.fork
+    wire = found.coil.wire if found.coil is not None else None
+    if coil.wire is None or wire is None:
+        yield Paragraph(_MEASURE)
+    else:
+        yield Paragraph(_described(coil.wire, units))
+        yield Heading("As it is, at full stroke")
+        yield _measured(coil, coil.wire, wire, units)
+        for caution in found.cautions:
+            if caution.code in _CODES:
+                typed = answered.job.setups[index]
+                yield Paragraph(caution_text(caution, units, 0.0, fork, typed), Role.CAUTION)
+        yield Paragraph(modulus_text(coil.wire.material), Role.QUIET)
+        yield from _doubts([coil.wire.material], wire.beyond_table)
+    yield Paragraph(_TAKING_OFF, Role.CAUTION)
+
+
+def _to_order(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[Block]:
+    """Yield the wire that makes the coil's rate, in steel and in titanium."""
+    rate = math.nan if coil.rate is None else float(coil.rate)
+    if math.isnan(rate):
+        yield Paragraph(_UNSOLVED, gap=True)
+        return
+    inside = units.show(float(inner_diameter(coil)), Measure.TRAVEL)
+    guessed = ", common practice and from memory, as it is not measured"
+    how = guessed if coil.inner_diameter is None else ""
+    names = compared_materials(coil)
+    orders = [order_for(coil, stroke, name) for name in names]
+    metals = " and ".join(MATERIAL_WORDS[name] for name in names)
+    yield Heading("Wire to order")
+    yield Paragraph(f"For {units.show(rate, Measure.SPRING_RATE)}: {metals}; inside {inside}{how}.")
+    if any(order.found for order in orders):
+        yield _ordered_table(orders, units)
+    for name, order in zip(names, orders, strict=True):
+        if not order.found:
+            yield Paragraph(f"No {MATERIAL_WORDS[name]} does it: {NO_WIRE[str(order.limit)]}.", Role.CAUTION)
+        elif order.closed_beyond:
+            yield Paragraph(closed_text(name, order, units), Role.CAUTION)
+    if coil.wire is None:
+        yield Paragraph(modulus_text(names[0]), Role.QUIET)
+    yield from _doubts(names, any(bool(order.beyond_table) for order in orders))
+
+
+def _doubts(materials: Sequence[str], beyond: bool) -> Iterator[Paragraph]:
+    if beyond:
+        yield Paragraph(_BEYOND, Role.QUIET)
+    if TITANIUM in materials:
+        yield Paragraph(_MEMORY, Role.QUIET)
+
 
 _WIRE_KEYS = {
-    "rate_n_per_mm": ("rate", _N_PER_MM),
-    "rate_band": ("band", 1.0),
-    "full_stroke_n": ("force", 1.0),
-    "stress_mpa": ("stress", _MPA),
-    "solid_stress_mpa": ("solid_stress", _MPA),
-    "tensile_strength_mpa": ("strength", _MPA),
-    "limit_as_wound_mpa": ("allowed", _MPA),
-    "limit_set_mpa": ("allowed_set", _MPA),
-    "solid_length_mm": ("solid_length", _MM),
-    "gap_mm": ("gap", _MM),
-    "gap_due_mm": ("gap_due", _MM),
-    "buckling_length_mm": ("buckling_length", _MM),
-    "surge_hz": ("surge", 1.0),
-    "mass_kg": ("mass", 1.0),
+    "rate_n_per_mm": "rate",
+    "rate_band": "band",
+    "full_stroke_n": "force",
+    "stress_mpa": "stress",
+    "solid_stress_mpa": "solid_stress",
+    "tensile_strength_mpa": "strength",
+    "limit_as_wound_mpa": "allowed",
+    "limit_set_mpa": "allowed_set",
+    "solid_length_mm": "solid_length",
+    "gap_mm": "gap",
+    "gap_due_mm": "gap_due",
+    "buckling_length_mm": "buckling_length",
+    "surge_hz": "surge",
+    "mass_kg": "mass",
 }
 _ORDER_KEYS = {
-    "wire_diameter_mm": ("diameter", _MM),
-    "mean_diameter_mm": ("mean_diameter", _MM),
-    "active_coils": ("active_coils", 1.0),
-    "total_coils": ("total_coils", 1.0),
-    "free_length_mm": ("free_length", _MM),
-    "solid_length_mm": ("solid_length", _MM),
-    "stress_mpa": ("stress", _MPA),
-    "solid_stress_mpa": ("solid_stress", _MPA),
-    "limit_as_wound_mpa": ("as_wound", _MPA),
-    "limit_set_mpa": ("allowed", _MPA),
-    "rate_band": ("band", 1.0),
-    "surge_hz": ("surge", 1.0),
-    "mass_kg": ("mass", 1.0),
+    "wire_diameter_mm": "diameter",
+    "mean_diameter_mm": "mean_diameter",
+    "active_coils": "active_coils",
+    "total_coils": "total_coils",
+    "free_length_mm": "free_length",
+    "solid_length_mm": "solid_length",
+    "stress_mpa": "stress",
+    "solid_stress_mpa": "solid_stress",
+    "limit_as_wound_mpa": "as_wound",
+    "limit_set_mpa": "allowed",
+    "rate_band": "band",
+    "surge_hz": "surge",
+    "mass_kg": "mass",
 }
 
 
-def wire_objects(setup: SetupAnswer, stroke: float) -> dict[str, Any]:
+def json_object(setup: SetupAnswer, stroke: float) -> dict[str, Any]:
     """Return what the spring weighs, its wire where it is measured, and wires to order on `stroke` [m].
 
     Those only where the inner diameter is known: the headless answer has no guess in it.
     """
-    found: dict[str, Any] = {"mass_kg": number(setup.mass)}
-    if setup.coil is not None and setup.coil.wire is not None:
-        found["wire"] = _wire_object(setup.coil.wire)
+    found = keyed(mass_kg=setup.mass)
+    if setup.coil is not None and (wire := setup.coil.wire) is not None:
+        numbers = {key: getattr(wire, field) for key, field in _WIRE_KEYS.items()}
+        found["wire"] = keyed(**numbers, beyond_table=wire.beyond_table)
     coil = setup.setup.spring
     if isinstance(coil, Coil) and coil.rate is not None and coil.inner_diameter is not None:
+        orders = {name: order_for(coil, stroke, name) for name in compared_materials(coil)}
         found["wire_to_order"] = [
-            {"material": name, **_order_object(order_for(coil, stroke, name))}
-            for name in compared_materials(coil)
+            keyed(
+                material=name,
+                found=bool(order.found),
+                limit=str(order.limit),
+                **{key: getattr(order, field) for key, field in _ORDER_KEYS.items()},
+                solid_beyond_limit=bool(order.closed_beyond),
+                beyond_table=bool(order.beyond_table),
+            )
+            for name, order in orders.items()
         ]
     return found
-
-
-def _wire_object(wire: WireAnswer) -> dict[str, Any]:
-    numbers = {key: number(getattr(wire, name), unit) for key, (name, unit) in _WIRE_KEYS.items()}
-    return {**numbers, "beyond_table": wire.beyond_table}
-
-
-def _order_object(order: WireOrder) -> dict[str, Any]:
-    numbers = {key: number(getattr(order, name), unit) for key, (name, unit) in _ORDER_KEYS.items()}
-    found = bool(order.found)
-    marks = {
-        "solid_beyond_limit": bool(order.closed_beyond),
-        "beyond_table": bool(order.beyond_table),
-    }
-    return {"found": found, "limit": str(order.limit), **numbers, **marks}

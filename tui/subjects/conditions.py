@@ -1,0 +1,129 @@
+"""Set here, ride there: what a setup does in the cold and the warm, and up the mountain."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+
+from physics.answer import SetupAnswer
+from physics.arrays import Values, values
+from physics.case import Air, Case
+from physics.conditions import ALTITUDES, TEMPERATURES, Conditions, conditions
+from tui.job import cautions
+from tui.job.answer import JobAnswer
+from tui.job.figures import STATES
+from tui.job.wheels import spoken
+from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, Table
+from tui.shop_units import Measure, ShopUnits, gauge, keyed
+from tui.subjects.pumping import pressure_at_rest
+
+_ZERO_CELSIUS = 273.15
+_KEPT = "Filled here and ridden there: the air in the shock stays, its pressure and the air around it change."
+_NO_AIR = "A coil does not mind the weather. Only a damper's gas charge makes the little that changes here."
+_HOSE = (
+    "Putting the pump on lets its hose fill from the chamber, so it shows less than the shock held: that is "
+    "the column 'pump on'. Setting the pressure where it is ridden does away with all of this."
+)
+_AT_REST = "The gauge is read where the shock rests unloaded, drawn in: more than at full extension."
+_NO_HOSE = "Enter what the pump's hose holds to see what it reads when it is put on."
+
+
+def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
+    """Return a setup colder and warmer, and higher up; of an air spring with plain lines."""
+    setup, fork = answered.answer.setups[index], answered.answer.frame.fork
+    warm, high = conditions(answered.case, index)
+    cold, hot, up = _plain(warm, high, fork, units) if setup.air is not None else ("", "", "")
+    blocks: list[Block] = [
+        SetupName(setup.name, index),
+        Paragraph(_KEPT if setup.air is not None else _NO_AIR, plain=""),
+        Heading("Shop's altitude, colder and warmer"),
+        _table(TEMPERATURES, Measure.TEMPERATURE, warm, setup, units, (cold, hot)),
+        Heading("Shop's temperature, up the mountain"),
+        _table(ALTITUDES, Measure.ALTITUDE, high, setup, units, (up,)),
+    ]
+    if setup.air is not None and setup.air.rest_stroke > 0:
+        blocks.append(Paragraph(_AT_REST, plain="", gap=True))
+    if setup.air is not None:
+        blocks.append(Paragraph(_HOSE if _hose(setup) else _NO_HOSE, plain="", gap=True))
+    return Document(tuple(blocks), fork)
+
+
+def _hose(setup: SetupAnswer) -> bool:
+    spring = setup.setup.spring
+    return isinstance(spring, Air) and bool(np.any(values(spring.hose_volume) > 0))
+
+
+def _table(
+    places: Values,
+    measure: Measure,
+    found: Conditions,
+    setup: SetupAnswer,
+    units: ShopUnits,
+    plain: tuple[str, ...],
+) -> Table:
+    names = [("", units.unit(measure)), ("sag", "%"), ("start", units.unit(Measure.FORCE)), ("end", "x load")]
+    pressures = {}
+    if setup.air is not None:
+        pressures["gauge"] = found.there.rest_pressure
+        if _hose(setup):
+            pressures["pump on"] = found.attached
+    names[1:1] = [(name, units.unit(Measure.PRESSURE)) for name in pressures]
+    rows, there = [], found.there
+    for i, place in enumerate(places):
+        outside = float(values(found.around.pressure)[i])
+        sag = units.plain(there.sag_wheel_fraction[i], Measure.FRACTION)
+        rows.append(
+            (
+                units.plain(place, measure),
+                *(units.plain(gauge(each[i], outside), Measure.PRESSURE) for each in pressures.values()),
+                sag if there.state[i] == "ok" else STATES[there.state[i]],
+                units.plain(there.starting_shaft[i], Measure.FORCE),
+                units.plain(there.bottom_ratio[i], Measure.RATIO),
+            )
+        )
+    heads, beside = zip(*names, strict=True)
+    return Table((heads, *rows), plain=plain, units=beside)
+
+
+def _plain(warm: Conditions, high: Conditions, fork: bool, units: ShopUnits) -> Iterator[str]:
+    """Yield an air setup in the cold, in the heat and on the mountain, each as one line."""
+    places = (
+        (warm, 0, units.show(float(TEMPERATURES[0]), Measure.TEMPERATURE)),
+        (warm, -1, units.show(float(TEMPERATURES[-1]), Measure.TEMPERATURE)),
+        (high, -1, units.show(float(ALTITUDES[-1]), Measure.ALTITUDE)),
+    )
+    for found, place, name in places:
+        there, outside = found.there, float(values(found.around.pressure)[place])
+        full, rest = float(there.set_pressure[place]), float(there.rest_pressure[place])
+        reading = pressure_at_rest(full, rest, outside, units)
+        state = str(there.state[place])
+        sag = units.show(float(there.sag_wheel_fraction[place]), Measure.FRACTION)
+        settled = f"sag {sag} of travel" if state == "ok" else cautions.STATES[state]
+        moves = spoken("the shaft starts to move", fork)
+        start = units.show(float(there.starting_shaft[place]), Measure.FORCE)
+        yield f"at {name}: the gauge reads {reading}, {settled}, {moves} at {start}"
+
+
+def json_object(case: Case, index: int) -> dict[str, Any]:
+    """Return a setup colder and warmer, and higher up, each as columns over the places."""
+    warm, high = conditions(case, index)
+    return {
+        "temperature": keyed(temperatures_c=TEMPERATURES - _ZERO_CELSIUS) | _columns(warm),
+        "altitude": keyed(altitudes_m=ALTITUDES) | _columns(high),
+    }
+
+
+def _columns(found: Conditions) -> dict[str, Any]:
+    there, outside = found.there, values(found.around.pressure)
+    return keyed(
+        state=[str(state) for state in there.state],
+        set_pressure_psi=there.set_pressure - outside,
+        rest_pressure_psi=there.rest_pressure - outside,
+        pump_shows_psi=found.attached - outside,
+        sag_wheel_fraction=there.sag_wheel_fraction,
+        sag_stroke_fraction=there.sag_stroke_fraction,
+        starting_shaft_n=there.starting_shaft,
+        bottom_ratio=there.bottom_ratio,
+    )
