@@ -39,6 +39,10 @@ if TYPE_CHECKING:
 NO_CURVES = "No curves yet: put right what is marked in the panels."
 
 
+_SHOWN = ("answer", "is_outdated", "units", "setup", "chart", "slow", "cursor")
+"""What chart and table show of a state."""
+
+
 class Right(Vertical):
     """The place of chart and table, empty until it is filled."""
 
@@ -49,6 +53,7 @@ class Right(Vertical):
         self._chart: ChartPanel | None = None
         self._table: FigureTable | None = None
         self._view: ViewPane | None = None
+        self._shown: BenchState | None = None
 
     def fill(self) -> None:
         """Put chart and table in their place."""
@@ -62,10 +67,16 @@ class Right(Vertical):
     def show(self, state: BenchState) -> None:
         """Show the last good answer of a state, or the view that it asks for."""
         if state.view:
+            self._shown = None
             self._show_view(state)
+            return
+        if self._shown is not None and all(
+            getattr(state, name) is getattr(self._shown, name) for name in _SHOWN
+        ):
             return
         if self._view is not None:
             self._view.rest()
+        self._shown = state if self._chart is not None else None
         answer = state.answer.answer if state.answer else None
         if self._table is not None:
             doubted = unconfirmed_setups(state.answer.job) if state.answer else frozenset[int]()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 from tui.charts.views import ChartView, at_sag, moved
@@ -125,7 +126,7 @@ LEFT_OUT = "The example {} is left off sheet and report; e then F6 takes it off 
 """Said when a job becomes a customer's with an end that is still an invented example."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class BenchState:
     """One moment of the bench.
 
@@ -137,7 +138,7 @@ class BenchState:
     at the other end; `note` the last thing said to the person; `view` the one in the place of chart and
     table, `feeling` what was felt on the ride, `sweep` what a sweep or a map shows there, `worked` what a
     view last worked out beside the screen, `readings` what was read off a shock, `wants` the figures wanted
-    of the selected setup.
+    of the selected setup. What follows from these is worked out once for each state, when first asked for.
     """
 
     history: History
@@ -166,22 +167,22 @@ class BenchState:
         """The whole job, as typed."""
         return self.history.job
 
-    @property
+    @cached_property
     def job(self) -> Job:
         """The end on the bench as the job of a single wheel; what a job without a front is altogether."""
         return wheel_job(self.bike, self.wheel)
 
-    @property
+    @cached_property
     def answer(self) -> JobAnswer | None:
         """The last answer to the end on the bench."""
         return self.bike_answer.at(self.wheel) if self.bike_answer else None
 
-    @property
+    @cached_property
     def faults(self) -> tuple[JobFault, ...]:
         """What is wrong at the end on the bench."""
         return faults_of(self.bike, self.wheel, self.bike_faults)
 
-    @property
+    @cached_property
     def panels(self) -> tuple[Panel, ...]:
         """The panels of the end on the bench."""
         return _panels(self.bike, self.wheel)
@@ -191,7 +192,7 @@ class BenchState:
         """The selected row."""
         return self.panels[self.panel].rows[self.rows[self.panel]]
 
-    @property
+    @cached_property
     def is_outdated(self) -> bool:
         """Whether the answer on the screen is that of an older job."""
         return self.answer is not None and self.answer.job != self.job
