@@ -83,22 +83,22 @@ def _fitted(asked: argparse.Namespace) -> str:
 
 
 def _advised(asked: argparse.Namespace) -> str:
-    from tui.subjects.advice import advice_text
+    from tui.subjects.advice import command
 
-    return advice_text(asked.job, asked.symptom, asked.setup, as_json=asked.json)
+    return command(asked.job, asked.symptom, asked.setup, as_json=asked.json)
 
 
 def _matched(asked: argparse.Namespace) -> str:
-    from tui.subjects.match import MatchAsked, match_text
+    from tui.subjects.match import MatchAsked, command
 
     given = MatchAsked(asked.goal or "", asked.using or "", tuple(asked.want or ()), asked.volumes)
-    return match_text(asked.job, given, as_json=asked.json)
+    return command(asked.job, given, as_json=asked.json)
 
 
 def _swept(asked: argparse.Namespace) -> str:
-    from tui.subjects.sweep import SweepAsked, sweep_text
+    from tui.subjects.sweep import SweepAsked, command
 
-    return sweep_text(asked.job, SweepAsked(asked.over, asked.figure, asked.end), as_json=asked.json)
+    return command(asked.job, SweepAsked(asked.over, asked.figure, asked.end), as_json=asked.json)
 
 
 def _tabled(asked: argparse.Namespace) -> str:

@@ -18,8 +18,8 @@ from textual.app import App
 from tui.bench.edit import kind_selected, setup_of_kind
 from tui.bench.files import if_not_needed, open_job, save, save_as, save_with_note
 from tui.bench.state import BenchState, selected, with_job
+from tui.bench.views.match import WANTS, with_wants
 from tui.bench.views.readings import READINGS, with_readings
-from tui.bench.views.wants import WANTS, with_wants
 from tui.job.answer import answer_job
 from tui.job.panels import LEVERAGE
 from tui.kit.look import LINE_STYLES

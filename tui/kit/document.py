@@ -110,9 +110,9 @@ class Document:
         return spoken(text, self.fork and not getattr(block, "verbatim", False))
 
 
-def caution(text: str, lead: str = "") -> Paragraph:
+def caution(text: str, lead: str = "", *, verbatim: bool = False) -> Paragraph:
     """Return a caution: marked on the screen, named in the plain lines."""
-    return Paragraph(text, Role.CAUTION, plain=f"Caution: {text}", lead=lead)
+    return Paragraph(text, Role.CAUTION, f"Caution: {text}", lead, verbatim=verbatim)
 
 
 def plain_lines(document: Document, indent: str = "  ") -> list[str]:

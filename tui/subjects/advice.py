@@ -1,10 +1,9 @@
-"""A change that is advised, in words: what to turn, what it does, what else it does, and what it asks for."""
+"""What to change on a setup for how it rode: what to turn, what it does, what else moves, what to mind."""
 
 from __future__ import annotations
 
-import json
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, NamedTuple
@@ -20,10 +19,12 @@ from physics.advise import (
     advise,
     rebound_change,
 )
+from physics.answer import SetupAnswer
 from physics.bench import answer
 from physics.case import Air, Coil, NoNegative, Setup, Target
 from physics.changes import ByMeasuredSag, Mark, Trial, Turned, Writer, by_measured_sag
 from physics.faults import Caution, Unfit
+from physics.inputs import SETUP_INPUTS
 from physics.offered import Bar
 from tui.job.answer import JobAnswer
 from tui.job.case import setup_of
@@ -34,22 +35,35 @@ from tui.job.faults import Findings, Spelling
 from tui.job.job import listed, setup_on_bike, with_list
 from tui.job.reading import read_setups
 from tui.job.tree import Raw, Tree
-from tui.job.wheels import WHEELS, Wheel, spoken
+from tui.job.wheels import spoken
+from tui.kit.document import Block, Document, Heading, Paragraph, Role, SetupName, plain_lines
 from tui.shop_units import ALL, USUAL, Measure, ShopUnits, gauge, number
-from tui.subjects.asked import answered_file, refused
+from tui.subjects.asked import (
+    Seat,
+    answered_file,
+    change_object,
+    lines_text,
+    object_text,
+    refused,
+    seat_named,
+    seats,
+)
 from tui.subjects.measurements import GAUGE_FIRST, MeasuredRow, gauge_is_off, measured_rows
 
-MARKS: Mapping[Mark, tuple[str, Measure]] = {
-    "sag_fraction": ("sag", Measure.FRACTION),
-    "starting_wheel": ("breakaway force (wheel)", Measure.FORCE),
-    "support_50": ("mid-stroke support", Measure.RATIO),
-    "bottom_ratio": ("bottom-out ratio", Measure.RATIO),
-    "end_ramp": ("ramp-up", Measure.RATIO),
-    "energy_from_sag": ("energy from sag to stop", Measure.ENERGY),
-    "natural_frequency": ("natural frequency", Measure.FREQUENCY),
-    "critical_damping": ("critical damping", Measure.DAMPING),
+MARKS: Mapping[Mark, tuple[str, Measure, str]] = {
+    "sag_fraction": ("sag", Measure.FRACTION, "sag_fraction"),
+    "starting_wheel": ("breakaway force (wheel)", Measure.FORCE, "starting_wheel_n"),
+    "support_50": ("mid-stroke support", Measure.RATIO, "support_50"),
+    "bottom_ratio": ("bottom-out ratio", Measure.RATIO, "bottom_ratio"),
+    "end_ramp": ("ramp-up", Measure.RATIO, "end_ramp"),
+    "energy_from_sag": ("energy from sag to stop", Measure.ENERGY, "energy_from_sag_j"),
+    "natural_frequency": ("natural frequency", Measure.FREQUENCY, "natural_frequency_hz"),
+    "critical_damping": ("critical damping", Measure.DAMPING, "critical_damping_n_s_per_m"),
 }
-"""Name and measure of every figure that a symptom speaks of."""
+"""Name, measure and JSON key of every figure that a symptom speaks of.
+
+The keys are those of the answer to a job: sag and breakaway force there, the rest in `riding`.
+"""
 PRACTICE = (
     "Figures are those of riding: slow air as far as sag, then air that keeps its heat; sag and breakaway "
     "force are of slow air. They are worked out from the values as written here. Which symptom speaks of "
@@ -98,191 +112,24 @@ CAUTIONS: Mapping[Turned, str] = {
 """What to mind with the hand about to do it."""
 
 
-def change_text(advice: Advice, before: Setup, units: ShopUnits, outside: float) -> str:
-    """Say what to turn, from what to what, and what is set with it; `outside` is ambient [Pa]."""
-    turned, spring, kept = advice.turned, advice.setup.spring, ""
-    if isinstance(spring, Coil):
-        kept = _wound(advice, before, spring, units, outside)
-    elif turned not in ("pressure", "bumper"):
-        kept = f", then {typed_value('pressure', advice.setup, units, outside)} for the same sag"
-    was, then = (typed_value(turned, setup, units, outside) for setup in (before, advice.setup))
-    was = was.split(" ")[0]
-    return f"{_NAMES[turned]} {was} to {then}{kept}"
-
-
-def _wound(advice: Advice, before: Setup, coil: Coil, units: ShopUnits, outside: float) -> str:
-    """Say how the collar is wound with a change of a coil, empty where it stays."""
-    turns = f"{round(float(coil.preload) / coil.thread_pitch, 2):g} turns" if coil.thread_pitch else ""
-    if advice.turned == "preload":
-        return f", that is {turns}" if turns else ""
-    stays = abs(float(coil.preload) - float(getattr(before.spring, "preload", math.nan))) < _SAME_PRELOAD
-    if advice.turned != "rate" or stays:
-        return ""
-    preload = typed_value("preload", advice.setup, units, outside)
-    return f" with preload {preload}{f', {turns}' if turns else ''}"
-
-
-def sag_first(
-    found: Advised, measured: SagMeasured | None, units: ShopUnits, outside: float, *, listed: bool = False
-) -> list[str]:
-    """Say that the sag has to be put right first, and what does it; nothing where it is right.
-
-    Where the changes stand `listed` below, the first of them need not be told twice.
-    """
-    told = [] if measured is None else _of_measured(found, measured, units, outside)
-    if not found.sag_is_off:
-        return told
-    target = target_text(found.target)
-    now = (
-        f"it settles at {_percent_text(found.now.sag_as_aimed)}"
-        if math.isfinite(found.off)
-        else "it does not settle"
-    )
-    first = next((advice for advice in found.changes if advice.first), None)
-    if first is None:
-        how = "Nothing that can be set here, within the limits, brings it nearer."
-    else:
-        off = abs(first.after.sag_as_aimed - float(found.target.sag))
-        does = "does it" if off <= SAG_NEAR else f"comes nearest, {_percent_text(first.after.sag_as_aimed)}"
-        how = f"Change 1 {does}: {change_text(first, found.setup, units, outside)}."
-        how = f"Change 1 {does}." if listed else how
-    return [*told, f"First bring the sag to {target}: {now}. {how}"]
-
-
-def _of_measured(found: Advised, measured: SagMeasured, units: ShopUnits, outside: float) -> list[str]:
-    row, told = measured.row, measured.told
-    at = "wheel" if row.of == "travel" else "shock"
-    low, high = units.plain(row.low, row.measure), units.show(row.high, row.measure)
-    sag = units.show(row.measured, row.measure)
-    first = (
-        f"First bring the sag to {target_text(found.target)} on the bike: {sag} measured at the {at} is "
-        f"{row.verdict} its band of {low} to {high}."
-    )
-    if measured.gauge_off:
-        return [f"{first} {GAUGE_FIRST}"]
-    if told is None:
-        return [first]
-    load, entered = (units.show(force, Measure.FORCE) for force in (told.load, told.entered))
-    said = f"By that sag the wheel carries {load}, not {entered}"
-    if told.trial is not None:
-        said += f"; {_holding(told.trial, units, outside)} would hold that at {target_text(found.target)}"
-    return [
-        first,
-        f'{said}. R with "sag {sag}" takes that load into the job; until then what stands here is of the '
-        "load as typed.",
-    ]
-
-
-def _holding(trial: Trial, units: ShopUnits, outside: float) -> str:
-    text = typed_value(trial.turned, trial.setup, units, outside)
-    return f"{text} of preload" if trial.turned == "preload" else text
-
-
-def target_text(target: Target) -> str:
-    """Return "30 % of travel"."""
-    return f"{float(target.sag) * 100:.4g} % of {target.of}"
-
-
-def _percent_text(share: float) -> str:
-    return f"{share * 100:.1f} %"
-
-
-def unsettled(found: Advised) -> str:
-    """Say which end does not settle."""
-    return OTHER_UNSETTLED if math.isfinite(found.now.sag_fraction) else UNSETTLED
-
-
-def left_out(found: Advised) -> str:
-    """Say for which limits changes were left out, empty for none."""
-    reasons = [text for bar, text in BARRED.items() if bar in found.barred]
-    return f"Left out, as beyond the limits: changes with {' or '.join(reasons)}." if reasons else ""
-
-
-def verdict(advice: Advice) -> str:
-    """Say which of several symptoms a change helps and which it worsens, empty for a single one."""
-    if len(advice.effects) < 2:
-        return ""
-    helped = [SYMPTOMS[effect.symptom].label for effect in advice.effects if effect.helps]
-    harmed = [SYMPTOMS[effect.symptom].label for effect in advice.effects if effect.harms]
-    said = [f"{verb} {', '.join(names)}" for verb, names in (("helps", helped), ("worsens", harmed)) if names]
-    return "; ".join(said) or "neither helps nor worsens what was felt"
-
-
-def effect_texts(advice: Advice, target: Target, units: ShopUnits) -> tuple[str, ...]:
-    """Say what a change does to every figure asked about, what else moves most, and what of the rebound."""
-    marks = list(dict.fromkeys(effect.figure for effect in advice.effects))
-    if (advice.first or advice.leaves_target) and "sag_fraction" not in marks:
-        marks.insert(0 if advice.first else len(marks), "sag_fraction")
-    besides = advice.side_figure if advice.side >= _TOLD and advice.side_figure not in marks else None
-    told = (
-        verdict(advice),
-        *(_moved(advice, mark, units) for mark in marks),
-        "" if besides is None else f"besides: {_moved(advice, besides, units)}",
-        f"that takes the sag further from its target of {target_text(target)}"
-        if advice.leaves_target
-        else "",
-        _words_rebound(advice),
-    )
-    return tuple(text for text in told if text)
-
-
-def _words_rebound(advice: Advice) -> str:
-    if advice.figure != "critical_damping" or not math.isfinite(advice.rebound):
-        return rebound_text(advice.rebound).partition(" (")[0]
-    # Here the clicks are meant to stay: that is what helps.
-    return f"rebound left as it is: {(1 - 1 / advice.rebound) * 100:.0f} % less of critical than before"
-
-
-def short_effect(advice: Advice, target: Target) -> str:
-    """Say in a few words what a change does."""
-    if advice.first:
-        return f"brings the sag to {target_text(target)}"
-    return verdict(advice) or f"{MARKS[advice.figure][0]}{_percent(advice, advice.figure)}"
-
-
-def cautions_text(
-    advice: Advice,
-    cautions: Iterable[Caution],
-    units: ShopUnits,
-    outside: float,
-    fork: bool,
-    typed: Mapping[str, Raw],
-) -> list[str]:
-    """Return what to mind with the hand about to do a change, then every caution of the job with it.
-
-    `typed` is the setup as it stands in the job with the change in it.
-    """
-    texts = [caution_text(caution, units, outside, fork, typed) for caution in cautions]
-    return [spoken(CAUTIONS[advice.turned], fork), *texts]
-
-
-def rebound_text(ratio: float) -> str:
-    """Say what a ratio of critical damping asks of the rebound, empty where there is none."""
-    if not math.isfinite(ratio):
-        return ""
-    percent = round(abs(ratio - 1) * 100)
-    if not percent:
-        return "rebound as it is"
-    return f"rebound about {percent} % {'slower (more damping)' if ratio > 1 else 'faster (less damping)'}"
-
-
-def unavailable(setup: Setup) -> str:
-    """Say what the hardware does not let anybody change."""
-    spring = setup.spring
-    if isinstance(spring, Coil):
-        return STAGES if spring.stage_rate is not None else WOUND
-    missing = ["positive"] if not float(spring.positive_spacer_volume) > 0 else []
-    each = getattr(spring.negative, "spacer_volume", None)
-    if each is not None and not float(each) > 0:
-        missing.append("negative")
-    if missing:
-        return f"Type the volume of one {' and one '.join(missing)} spacer to have them tried as well."
-    return "There is no negative spring to change." if isinstance(spring.negative, NoNegative) else ""
-
-
-_SAME_PRELOAD = 1e-9
-_TOLD = 0.01
-"""Share from which a side effect is told."""
+SETTINGS: Mapping[str, Measure] = {
+    "rate": Measure.SPRING_RATE,
+    "preload": Measure.TRAVEL,
+    "pressure": Measure.PRESSURE,
+    "negative_pressure": Measure.PRESSURE,
+    "positive_spacers": Measure.COUNT,
+    "negative_spacers": Measure.COUNT,
+    "positive_volume": Measure.VOLUME,
+    "negative_volume": Measure.VOLUME,
+    "port": Measure.TRAVEL,
+}
+"""What may be turned on a setup, by key of the job file, and how it is written."""
+PRESSURES = ("pressure", "negative_pressure")
+OF_ONE_SPRING = (
+    "mass", "free_length", "solid_length", "rated_stroke", "wire_diameter", "outer_diameter", "mean_diameter",
+    "active_coils", "total_coils", "ends", "material", "grade",
+)  # fmt: skip
+"""What is measured on one coil and says nothing of another."""
 _NAMES: Mapping[Turned, str] = {
     "pressure": "pressure",
     "rate": "spring",
@@ -292,46 +139,30 @@ _NAMES: Mapping[Turned, str] = {
     "negative_pressure": "negative pressure",
     "bumper": "bumper squeezed flat",
 }
+_READ = {one.name: one.read for one in SETUP_INPUTS}
+_SAME_PRELOAD = 1e-9
+_TOLD = 0.01
+"""Share from which a side effect is told."""
+_INDENT = " " * 4
 
 
-def typed_value(turned: Turned, setup: Setup, units: ShopUnits, outside: float) -> str:
+def units_named(name: str) -> ShopUnits:
+    """Return a habit of units by its name."""
+    return next(units for units in ALL if units.name == name)
+
+
+def settings_of(setup: Setup, outside: float) -> dict[str, float]:
+    """Return what may be turned on a setup, by key [SI], pressures as a gauge shows them."""
+    found = {name: _READ[name](setup) for name in SETTINGS}
+    known = {name: float(number) for name, number in found.items() if number is not None}
+    return {name: gauge(number, outside) if name in PRESSURES else number for name, number in known.items()}
+
+
+def _typed_value(turned: Turned, setup: Setup, units: ShopUnits, outside: float) -> str:
     """Return what a change turns as it stands in a setup, in the shop's units, pressures gauge."""
-    spring = setup.spring
-    match turned:
-        case "bumper":
-            return units.show(math.nan if setup.bumper is None else float(setup.bumper.force), Measure.FORCE)
-        case "rate" | "preload":
-            measure = Measure.SPRING_RATE if turned == "rate" else Measure.TRAVEL
-            return units.show(float(getattr(spring, turned)), measure)
-        case "pressure":
-            return units.show(gauge(float(getattr(spring, turned)), outside), Measure.PRESSURE)
-        case "positive_spacers":
-            return units.show(float(getattr(spring, turned)), Measure.COUNT)
-    inside = float(getattr(getattr(spring, "negative", None), turned.removeprefix("negative_")))
-    if turned == "negative_spacers":
-        return units.show(inside, Measure.COUNT)
-    return units.show(gauge(inside, outside), Measure.PRESSURE)
-
-
-def _moved(advice: Advice, mark: Mark, units: ShopUnits) -> str:
-    label, measure = MARKS[mark]
-    was, then = (getattr(feel, mark) for feel in (advice.before, advice.after))
-    percent = _percent(advice, mark).strip()
-    moved = f"{label} {units.plain(was, measure)} to {units.show(then, measure)}"
-    return f"{moved} ({percent})" if percent else moved
-
-
-def _percent(advice: Advice, mark: Mark) -> str:
-    """Write the share by which a figure moves, nothing where it was nothing before."""
-    share = advice.before.share_to(advice.after, mark)
-    return f" {share * 100:+.0f} %" if math.isfinite(share) else ""
-
-
-OF_ONE_SPRING = (
-    "mass", "free_length", "solid_length", "rated_stroke", "wire_diameter", "outer_diameter", "mean_diameter",
-    "active_coils", "total_coils", "ends", "material", "grade",
-)  # fmt: skip
-"""What is measured on one coil and says nothing of another."""
+    if turned == "bumper":
+        return units.show(math.nan if setup.bumper is None else float(setup.bumper.force), Measure.FORCE)
+    return units.show(settings_of(setup, outside)[turned], SETTINGS[turned])
 
 
 def advised(
@@ -363,11 +194,6 @@ def _advised(
     return advise(mine.case, index, symptoms, other, _writer(mine, index, units_named(units)))
 
 
-def units_named(name: str) -> ShopUnits:
-    """Return a habit of units by its name."""
-    return next(units for units in ALL if units.name == name)
-
-
 def _writer(mine: JobAnswer, index: int, units: ShopUnits) -> Writer:
     """Return what types a change into the setup of a job and reads it back, as anybody who opens it will."""
     typed, before = mine.job.setups[index], mine.answer.setups[index].setup
@@ -379,6 +205,50 @@ def _writer(mine: JobAnswer, index: int, units: ShopUnits) -> Writer:
         return None if found.faults else setup_of(sections[0], outside)
 
     return write
+
+
+def with_change(setup: Tree, before: Setup, change: Advice | Trial, units: ShopUnits, outside: float) -> Tree:
+    """Return a setup as typed with a change in it, in the shop's units; `outside` is ambient [Pa].
+
+    `before` is the same setup with its settings in place. What is changed is taken as typed, the rest as far
+    confirmed as it was.
+    """
+    found: dict[str, Raw] = dict(setup)
+    turned, after = change.turned, change.setup
+    setting: Turned = "pressure" if isinstance(after.spring, Air) else "rate"
+    if setting == "pressure" or "stages" not in setup:
+        found[setting] = _typed_value(setting, after, units, outside)
+    if turned == "rate":
+        for key in OF_ONE_SPRING:
+            found.pop(key, None)
+    if turned == "preload" or (turned == "rate" and _is_wound(before, after)):
+        turns = _turns(after)
+        if turns is not None and "preload_turns" in setup:
+            found["preload_turns"] = turns
+        else:
+            found["preload"] = _typed_value("preload", after, units, outside)
+    elif turned not in (setting, "rate"):
+        text = _typed_value(turned, after, units, outside)
+        found["bumper_force" if turned == "bumper" else turned] = (
+            int(text) if turned.endswith("spacers") else text
+        )
+    return with_list(found, (key for key in listed(setup) if found.get(key) == setup[key]))
+
+
+def _is_wound(before: Setup, after: Setup) -> bool:
+    """Return whether a change of a coil comes with another preload."""
+    was, then = before.spring, after.spring
+    assert not isinstance(was, Air)
+    assert not isinstance(then, Air)
+    return abs(float(then.preload) - float(was.preload)) > _SAME_PRELOAD
+
+
+def _turns(setup: Setup) -> float | None:
+    """Return the preload of a coil in turns of its collar, None where no thread pitch is known."""
+    coil = setup.spring
+    if isinstance(coil, Air) or not coil.thread_pitch:
+        return None
+    return round(float(coil.preload) / coil.thread_pitch, 2)
 
 
 @lru_cache(maxsize=16)
@@ -418,230 +288,324 @@ def sag_measured(mine: JobAnswer, index: int) -> SagMeasured | None:
     return SagMeasured(row, False, told)
 
 
-def with_change(setup: Tree, before: Setup, change: Advice | Trial, units: ShopUnits, outside: float) -> Tree:
-    """Return a setup as typed with a change in it, in the shop's units; `outside` is ambient [Pa].
+class AdviceAsked(NamedTuple):
+    """The setup that was ridden, on which bike, and what was felt; `other` is the setup at the other end."""
 
-    `before` is the same setup with its settings in place. What is changed is taken as typed, the rest as far
-    confirmed as it was.
-    """
-    found: dict[str, Raw] = dict(setup)
-    turned, after = change.turned, change.setup
-    is_air = isinstance(after.spring, Air)
-    setting: Turned = "pressure" if is_air else "rate"
-    if is_air or "stages" not in setup:
-        found[setting] = typed_value(setting, after, units, outside)
-    if turned == "rate":
-        for key in OF_ONE_SPRING:
-            found.pop(key, None)
-    if turned == "preload" or (turned == "rate" and _is_wound(before, after)):
-        found |= _preload(setup, after, units, outside)
-    elif turned not in (setting, "rate"):
-        key = "bumper_force" if turned == "bumper" else turned
-        text = typed_value(turned, after, units, outside)
-        found[key] = int(text) if turned.endswith("spacers") else text
-    return with_list(found, (key for key in listed(setup) if found.get(key) == setup[key]))
-
-
-def _is_wound(before: Setup, after: Setup) -> bool:
-    """Return whether a change of the spring comes with another preload."""
-    was, then = before.spring, after.spring
-    assert not isinstance(was, Air)
-    assert not isinstance(then, Air)
-    return abs(float(then.preload) - float(was.preload)) > _HAIR
-
-
-_HAIR = 1e-9
-
-
-def _preload(setup: Tree, after: Setup, units: ShopUnits, outside: float) -> dict[str, Raw]:
-    coil = after.spring
-    assert not isinstance(coil, Air)
-    if "preload_turns" in setup and coil.thread_pitch:
-        return {"preload_turns": round(float(coil.preload) / coil.thread_pitch, 2)}
-    return {"preload": typed_value("preload", after, units, outside)}
-
-
-_KEYS = {
-    "sag_fraction": "sag_fraction",
-    "starting_wheel": "starting_wheel_n",
-    "support_50": "support_50",
-    "bottom_ratio": "bottom_ratio",
-    "end_ramp": "end_ramp",
-    "energy_from_sag": "energy_from_sag_j",
-    "natural_frequency": "natural_frequency_hz",
-    "critical_damping": "critical_damping_n_s_per_m",
-}
-"""The key of each figure, as in the answer to a job: sag and breakaway force there, the rest in `riding`."""
-
-
-class _Ridden(NamedTuple):
-    """The setup that was ridden: its end, that end's answer and its place there."""
-
-    wheel: Wheel
-    there: JobAnswer
-    place: int
-
-    @property
-    def outside(self) -> float:
-        """Ambient pressure [Pa] of the shop."""
-        return float(self.there.answer.shop.pressure)
-
-
-def advice_text(source: str, words: Sequence[str], name: str | None, *, as_json: bool) -> str:
-    """Return what to change on a setup of a job file for what was felt; raises `Unanswered`."""
-    bike, asked = answered_file(source), {new_word(word) for word in words}
-    symptoms = tuple(symptom for symptom, said in SYMPTOMS.items() if said.word in asked)
-    ridden = _ridden(bike, name)
-    other = bike.at("front" if ridden.wheel == "rear" else "rear") if bike.front is not None else None
-    if "unbalanced" in symptoms and other is None:
-        raise refused("symptom", "unbalanced takes two ends", "use a job with a front beside the rear")
-    found = advised(ridden.there, ridden.place, symptoms, USUAL, other)
-    assert found is not None
-    told = _Told(ridden, bike, symptoms, found)
-    if as_json:
-        return json.dumps(_object(told), allow_nan=False) + "\n"
-    return "\n".join(_lines(told)) + "\n"
-
-
-class _Told(NamedTuple):
-    """The advice for the setup that was ridden."""
-
-    ridden: _Ridden
     bike: JobAnswer
+    seat: Seat
     symptoms: tuple[Symptom, ...]
-    found: Advised
+    units: ShopUnits = USUAL
+    other: int = 0
 
     @property
-    def sag_first(self) -> list[str]:
-        """Why the sag has to be put right first, and what does it."""
-        there, place = self.ridden.there, self.ridden.place
-        said = sag_first(self.found, sag_measured(there, place), USUAL, self.ridden.outside)
-        return [spoken(text, there.answer.frame.fork) for text in said]
-
-    def cautions(self, advice: Advice) -> tuple[Caution, ...]:
-        """Every caution that the job gets with a change in it."""
-        return cautions_of(self.ridden.there, advice)
+    def found(self) -> Advised | None:
+        """What to change, None where nothing can be said."""
+        theirs = self.bike.at("front" if self.seat.wheel == "rear" else "rear") if self.bike.front else None
+        other = min(self.other, len(theirs.answer.setups) - 1) if theirs is not None else 0
+        return advised(self.seat.there, self.seat.place, self.symptoms, self.units, theirs, other)
 
     def typed(self, advice: Advice) -> Tree:
         """Return the setup as it stands in the job with a change in it."""
-        before = self.ridden.there.job.setups[self.ridden.place]
-        return with_change(before, self.found.setup, advice, USUAL, self.ridden.outside)
+        return with_change(self.seat.typed, self.seat.answer.setup, advice, self.units, self.seat.outside)
 
 
-def _ridden(bike: JobAnswer, name: str | None) -> _Ridden:
-    """Return the setup of that name, the first of all where none is named."""
-    ends = WHEELS if bike.front is not None else WHEELS[:1]
-    answers = [(end, there) for end in ends if (there := bike.at(end)) is not None]
-    seats = [
-        _Ridden(end, there, place) for end, there in answers for place in range(len(there.answer.setups))
-    ]
-    named = [seat for seat in seats if name in (None, _name(seat))]
-    if not named:
-        known = ", ".join(f'"{brief(_name(seat))}"' for seat in seats)
-        what = f'no setup is named "{brief(name or "")}"'
-        raise refused("setup", what, f"--setup with one of {known} is accepted")
-    return named[0]
-
-
-def _name(seat: _Ridden) -> str:
-    return seat.there.answer.setups[seat.place].name
-
-
-def _lines(told: _Told) -> list[str]:
-    ridden, found = told.ridden, told.found
-    which = f"{ridden.wheel} " if told.bike.front is not None else ""
-    fork = ridden.there.answer.frame.fork
-    said = [SYMPTOMS[symptom] for symptom in told.symptoms]
-    felt = ", ".join(one.label for one in said)
-    lines = [f"After the ride, {which}{brief(_name(ridden))}: {felt}", *(f"  {one.means}" for one in said)]
-    lines += [f"  {text}" for text in told.sag_first]
+def document(asked: AdviceAsked, found: Advised, chosen: int | None = None) -> Document:
+    """Return what to change; of several changes the `chosen` one alone is told in full, of None all are."""
+    nothing = NOTHING_APART if asked.symptoms == ("unbalanced",) else NOTHING
+    blocks: list[Block] = [Heading("What to change, the best first"), *_sag_first(asked, found)]
     if not found.settles:
-        lines.append(f"  {unsettled(found)}")
+        blocks.append(Paragraph(OTHER_UNSETTLED if math.isfinite(found.now.sag_fraction) else UNSETTLED))
     for place, advice in enumerate(found.changes):
-        lines.append(f"  {place + 1}. {change_text(advice, found.setup, USUAL, ridden.outside)}")
-        cautions = cautions_text(
-            advice, told.cautions(advice), USUAL, ridden.outside, fork, told.typed(advice)
+        blocks += _change(asked, found, advice, place, in_full=chosen in (None, place))
+    if found.settles:
+        if all(advice.first for advice in found.changes):
+            blocks.append(Paragraph(nothing))
+        reasons = " or ".join(text for bar, text in BARRED.items() if bar in found.barred)
+        left_out = f"Left out, as beyond the limits: changes with {reasons}." if reasons else ""
+        blocks += [Paragraph(left_out, Role.QUIET), Paragraph(_unavailable(found.setup), Role.QUIET)]
+    # Without a ride to speak of the lines end here.
+    plain = None if found.settles else ""
+    blocks += _rebound(asked, plain)
+    blocks.append(Paragraph(PRACTICE, Role.QUIET, plain, gap=True))
+    return Document(tuple(blocks), asked.seat.fork)
+
+
+def _sag_first(asked: AdviceAsked, found: Advised) -> list[Paragraph]:
+    """Say that the sag has to be put right first, and what does it; nothing where it is right."""
+    measured = sag_measured(asked.seat.there, asked.seat.place)
+    said = [] if measured is None else _of_measured(asked, found, measured)
+    told = [Paragraph(text, Role.CAUTION, plain=text) for text in said]
+    if not found.sag_is_off:
+        return told
+    now = f"settles at {_percent(found.now.sag_as_aimed)}" if math.isfinite(found.off) else "does not settle"
+    lead = f"First bring the sag to {target_text(found.target)}: it {now}."
+    first = next((advice for advice in found.changes if advice.first), None)
+    if first is None:
+        text = f"{lead} Nothing that can be set here, within the limits, brings it nearer."
+        return [*told, Paragraph(text, Role.CAUTION, plain=text)]
+    reached = first.after.sag_as_aimed
+    near = abs(reached - float(found.target.sag)) <= SAG_NEAR
+    how = f"{lead} Change 1 {'does it' if near else f'comes nearest, {_percent(reached)}'}"
+    change = _change_text(first, found.setup, asked.units, asked.seat.outside)
+    # On the screen the change stands right below.
+    return [*told, Paragraph(f"{how}.", Role.CAUTION, plain=f"{how}: {change}.")]
+
+
+def _of_measured(asked: AdviceAsked, found: Advised, measured: SagMeasured) -> list[str]:
+    row, told, units = measured.row, measured.told, asked.units
+    at = "wheel" if row.of == "travel" else "shock"
+    low, high = units.plain(row.low, row.measure), units.show(row.high, row.measure)
+    sag, target = units.show(row.measured, row.measure), target_text(found.target)
+    first = (
+        f"First bring the sag to {target} on the bike: {sag} measured at the {at} is "
+        f"{row.verdict} its band of {low} to {high}."
+    )
+    if measured.gauge_off:
+        return [f"{first} {GAUGE_FIRST}"]
+    if told is None:
+        return [first]
+    load, entered = (units.show(force, Measure.FORCE) for force in (told.load, told.entered))
+    said = f"By that sag the wheel carries {load}, not {entered}"
+    if (trial := told.trial) is not None:
+        text = _typed_value(trial.turned, trial.setup, units, asked.seat.outside)
+        holding = f"{text} of preload" if trial.turned == "preload" else text
+        said += f"; {holding} would hold that at {target}"
+    return [
+        first,
+        f'{said}. R with "sag {sag}" takes that load into the job; until then what stands here is of the '
+        "load as typed.",
+    ]
+
+
+def target_text(target: Target) -> str:
+    """Return "30 % of travel"."""
+    return f"{float(target.sag) * 100:.4g} % of {target.of}"
+
+
+def _percent(share: float) -> str:
+    return f"{share * 100:.1f} %"
+
+
+def _change(
+    asked: AdviceAsked, found: Advised, advice: Advice, place: int, *, in_full: bool
+) -> list[Paragraph]:
+    seat, units = asked.seat, asked.units
+    text = _change_text(advice, found.setup, units, seat.outside)
+    lead = f"{'>' if in_full else ' '} {place + 1} "
+    if not in_full:
+        effect = _short_effect(advice, found.target)
+        return [Paragraph(f"{text}:", lead=lead), Paragraph(effect, Role.QUIET, lead=_INDENT)]
+    told = [Paragraph(text, Role.STRONG, f"{place + 1}. {text}", lead)]
+    told += [
+        Paragraph(effect, plain=f"   {effect}", lead=_INDENT)
+        for effect in _effects(advice, found.target, units)
+    ]
+    typed = asked.typed(advice)
+    cautions = [
+        spoken(CAUTIONS[advice.turned], seat.fork),
+        *(
+            caution_text(caution, units, seat.outside, seat.fork, typed)
+            for caution in cautions_of(seat.there, advice)
+        ),
+    ]
+    told += [
+        Paragraph(said, Role.CAUTION, f"   Caution: {said}", _INDENT, verbatim=True) for said in cautions
+    ]
+    return told
+
+
+def _change_text(advice: Advice, before: Setup, units: ShopUnits, outside: float) -> str:
+    """Say what to turn, from what to what, and what is set with it; `outside` is ambient [Pa]."""
+    turned, after, kept = advice.turned, advice.setup, ""
+    was, then = (_typed_value(turned, setup, units, outside) for setup in (before, after))
+    if isinstance(after.spring, Coil):
+        count = _turns(after)
+        turns = "" if count is None else f"{count:g} turns"
+        if turned == "preload" and turns:
+            kept = f", that is {turns}"
+        elif turned == "rate" and _is_wound(before, after):
+            preload = _typed_value("preload", after, units, outside)
+            kept = f" with preload {preload}{f', {turns}' if turns else ''}"
+    elif turned not in ("pressure", "bumper"):
+        kept = f", then {_typed_value('pressure', after, units, outside)} for the same sag"
+    return f"{_NAMES[turned]} {was.split(' ')[0]} to {then}{kept}"
+
+
+def _short_effect(advice: Advice, target: Target) -> str:
+    if advice.first:
+        return f"brings the sag to {target_text(target)}"
+    moved = _moved_by(advice, advice.figure)
+    return _verdict(advice) or f"{MARKS[advice.figure][0]}{f' {moved}' if moved else ''}"
+
+
+def _effects(advice: Advice, target: Target, units: ShopUnits) -> list[str]:
+    """Say what a change does to every figure asked about, what else moves most, and what of the rebound."""
+    marks = list(dict.fromkeys(effect.figure for effect in advice.effects))
+    if (advice.first or advice.leaves_target) and "sag_fraction" not in marks:
+        marks.insert(0 if advice.first else len(marks), "sag_fraction")
+    besides = advice.side_figure if advice.side >= _TOLD and advice.side_figure not in marks else None
+    further = f"that takes the sag further from its target of {target_text(target)}"
+    rebound = rebound_text(advice.rebound).partition(" (")[0]
+    if advice.figure == "critical_damping" and math.isfinite(advice.rebound):
+        # Here the clicks are meant to stay: that is what helps.
+        less = (1 - 1 / advice.rebound) * 100
+        rebound = f"rebound left as it is: {less:.0f} % less of critical than before"
+    told = (
+        _verdict(advice),
+        *(_moved(advice, mark, units) for mark in marks),
+        "" if besides is None else f"besides: {_moved(advice, besides, units)}",
+        further if advice.leaves_target else "",
+        rebound,
+    )
+    return [text for text in told if text]
+
+
+def _verdict(advice: Advice) -> str:
+    """Say which of several symptoms a change helps and which it worsens, empty for a single one."""
+    if len(advice.effects) < 2:
+        return ""
+    helped = [SYMPTOMS[effect.symptom].label for effect in advice.effects if effect.helps]
+    harmed = [SYMPTOMS[effect.symptom].label for effect in advice.effects if effect.harms]
+    said = [f"{verb} {', '.join(names)}" for verb, names in (("helps", helped), ("worsens", harmed)) if names]
+    return "; ".join(said) or "neither helps nor worsens what was felt"
+
+
+def _moved(advice: Advice, mark: Mark, units: ShopUnits) -> str:
+    label, measure, _key = MARKS[mark]
+    was, then = (getattr(feel, mark) for feel in (advice.before, advice.after))
+    moved, by = f"{label} {units.plain(was, measure)} to {units.show(then, measure)}", _moved_by(advice, mark)
+    return f"{moved} ({by})" if by else moved
+
+
+def _moved_by(advice: Advice, mark: Mark) -> str:
+    """Write the share by which a figure moves, nothing where it was nothing before."""
+    share = advice.before.share_to(advice.after, mark)
+    return f"{share * 100:+.0f} %" if math.isfinite(share) else ""
+
+
+def rebound_text(ratio: float) -> str:
+    """Say what a ratio of critical damping asks of the rebound, empty where there is none."""
+    if not math.isfinite(ratio):
+        return ""
+    percent = round(abs(ratio - 1) * 100)
+    if not percent:
+        return "rebound as it is"
+    return f"rebound about {percent} % {'slower (more damping)' if ratio > 1 else 'faster (less damping)'}"
+
+
+def _unavailable(setup: Setup) -> str:
+    """Say what the hardware does not let anybody change."""
+    spring = setup.spring
+    if isinstance(spring, Coil):
+        return STAGES if spring.stage_rate is not None else WOUND
+    missing = ["positive"] if not float(spring.positive_spacer_volume) > 0 else []
+    each = getattr(spring.negative, "spacer_volume", None)
+    if each is not None and not float(each) > 0:
+        missing.append("negative")
+    if missing:
+        return f"Type the volume of one {' and one '.join(missing)} spacer to have them tried as well."
+    return "There is no negative spring to change." if isinstance(spring.negative, NoNegative) else ""
+
+
+def _rebounds(seat: Seat) -> list[tuple[int, SetupAnswer, float]]:
+    """Return by what ratio rebound damping changes when each other setup of the wheel goes in."""
+    here = float(seat.answer.riding.critical_damping)
+    found = [
+        (place, setup, rebound_change(here, float(setup.riding.critical_damping)))
+        for place, setup in enumerate(seat.there.answer.setups)
+    ]
+    return [one for one in found if one[0] != seat.place and math.isfinite(one[2])]
+
+
+def _rebound(asked: AdviceAsked, plain: str | None) -> list[Block]:
+    """Return what the rebound has to do when another setup goes in; its lines are `plain` if given."""
+    units, blocks = asked.units, list[Block]()
+    was = units.plain(float(asked.seat.answer.riding.critical_damping), Measure.DAMPING)
+    for place, setup, ratio in _rebounds(asked.seat):
+        then, text = units.show(float(setup.riding.critical_damping), Measure.DAMPING), rebound_text(ratio)
+        said = f"With {brief(setup.name)} in its place: {text}" if plain is None else plain
+        blocks.append(SetupName(setup.name, place))
+        blocks.append(
+            Paragraph(f"{text}: critical damping {was} to {then}", plain=said, lead=_INDENT, verbatim=True)
         )
-        told_of = (spoken(text, fork) for text in effect_texts(advice, found.target, USUAL))
-        effects = (*told_of, *(f"Caution: {text}" for text in cautions))
-        lines += [f"     {text}" for text in effects]
-    if not found.settles:
-        return lines
-    if not any(not advice.first for advice in found.changes):
-        nothing = NOTHING_APART if told.symptoms == ("unbalanced",) else NOTHING
-        lines.append(f"  {spoken(nothing, fork)}")
-    lines += [f"  {text}" for text in (spoken(left_out(found), fork), unavailable(found.setup)) if text]
-    for name, ratio in _advice_rebound(ridden):
-        lines.append(f"  With {brief(name)} in its place: {rebound_text(ratio)}")
-    return [*lines, f"  {spoken(PRACTICE, fork)}"]
+    head = Heading("Rebound, when another setup goes in")
+    return [head, *blocks, Paragraph(REBOUND, Role.QUIET, plain="")] if blocks else []
 
 
-def _advice_rebound(ridden: _Ridden) -> list[tuple[str, float]]:
-    """Return by how much rebound damping changes when each other setup of the wheel goes in."""
-    setups = ridden.there.answer.setups
-    here = float(setups[ridden.place].riding.critical_damping)
-    ratios = [(s.name, rebound_change(here, float(s.riding.critical_damping))) for s in setups]
-    others = (pair for place, pair in enumerate(ratios) if place != ridden.place)
-    return [pair for pair in others if number(pair[1]) is not None]
+def command(source: str, words: Sequence[str], name: str | None, *, as_json: bool) -> str:
+    """Return what to change on a setup of a job file for what was felt; raises `Unanswered`."""
+    bike, given = answered_file(source), {new_word(word) for word in words}
+    symptoms = tuple(symptom for symptom, said in SYMPTOMS.items() if said.word in given)
+    seat = seat_named("setup", name, seats(bike))
+    if "unbalanced" in symptoms and bike.front is None:
+        raise refused("symptom", "unbalanced takes two ends", "use a job with a front beside the rear")
+    asked = AdviceAsked(bike, seat, symptoms)
+    found = asked.found
+    assert found is not None
+    if as_json:
+        return object_text(json_object(asked, found))
+    said = [SYMPTOMS[symptom] for symptom in symptoms]
+    which = f"{seat.wheel} " if bike.front is not None else ""
+    title = f"After the ride, {which}{brief(seat.name)}: {', '.join(one.label for one in said)}"
+    return lines_text([title, *(f"  {one.means}" for one in said), *plain_lines(document(asked, found))])
 
 
-def _object(told: _Told) -> dict[str, Any]:
-    found = told.found
-    turns = [MEANINGS[symptom].rebound for symptom in told.symptoms if symptom in MEANINGS]
+def json_object(asked: AdviceAsked, found: Advised) -> dict[str, Any]:
+    """Return what to change as plain data, numbers in the unit of their key; null where there is none."""
+    turns = [MEANINGS[symptom].rebound for symptom in asked.symptoms if symptom in MEANINGS]
+    seat = asked.seat
     return {
         "format": 1,
-        "title": told.bike.job.title,
-        "end": told.ridden.wheel,
-        "setup": _name(told.ridden),
-        "symptoms": [SYMPTOMS[symptom].word for symptom in told.symptoms],
+        "title": asked.bike.job.title,
+        "end": seat.wheel,
+        "setup": seat.name,
+        "symptoms": [SYMPTOMS[symptom].word for symptom in asked.symptoms],
         "settles": found.settles,
         "target": {"sag_fraction": number(found.target.sag), "of": found.target.of},
-        "sag_first": told.sag_first,
+        "sag_first": plain_lines(Document(tuple(_sag_first(asked, found)), seat.fork), ""),
         "now": _feel(found.now),
         "rebound_damping": next((turn for turn in turns if turn), None),
-        "changes": [_change(advice, told) for advice in found.changes],
+        "changes": [_change_object(asked, found, advice) for advice in found.changes],
         "left_out_for": sorted(found.barred),
-        "rebound_ratio_to": dict(_advice_rebound(told.ridden)),
+        "rebound_ratio_to": {setup.name: ratio for _place, setup, ratio in _rebounds(seat)},
     }
 
 
-def _change(advice: Advice, told: _Told) -> dict[str, Any]:
-    ridden, found = told.ridden, told.found
-    before = ridden.there.job.setups[ridden.place]
-    typed = told.typed(advice)
-    fork = ridden.there.answer.frame.fork
+def _change_object(asked: AdviceAsked, found: Advised, advice: Advice) -> dict[str, Any]:
+    seat, typed = asked.seat, asked.typed(advice)
     return {
-        "text": change_text(advice, found.setup, USUAL, ridden.outside),
+        "text": _change_text(advice, found.setup, asked.units, seat.outside),
         "turned": advice.turned,
         "more": advice.more,
         "brings_sag_to_target": advice.first,
         "takes_sag_off_target": advice.leaves_target,
-        # What to write into the setup's table of the job file, and what to take out of it.
-        "write": {key: raw for key, raw in typed.items() if before.get(key) != raw},
-        "take_out": [key for key in before if key not in typed],
-        "figure": _KEYS[advice.figure],
+        **change_object(seat.typed, typed),
+        "figure": MARKS[advice.figure][2],
         "effect_fraction": number(advice.effect),
         "effects": [
             {
                 "symptom": SYMPTOMS[effect.symptom].word,
-                "figure": _KEYS[effect.figure],
+                "figure": MARKS[effect.figure][2],
                 "effect_fraction": number(effect.share),
                 "helps": effect.helps,
                 "worsens": effect.harms,
             }
             for effect in advice.effects
         ],
-        "side_figure": None if advice.side_figure is None else _KEYS[advice.side_figure],
+        "side_figure": None if advice.side_figure is None else MARKS[advice.side_figure][2],
         "side_fraction": number(advice.side),
         "rebound_ratio": number(advice.rebound),
         "then": _feel(advice.after),
-        "caution": spoken(CAUTIONS[advice.turned], fork),
+        "caution": spoken(CAUTIONS[advice.turned], seat.fork),
         "cautions": [
-            {"code": caution.code, "text": caution_text(caution, USUAL, ridden.outside, fork, typed)}
-            for caution in told.cautions(advice)
+            {
+                "code": caution.code,
+                "text": caution_text(caution, asked.units, seat.outside, seat.fork, typed),
+            }
+            for caution in cautions_of(seat.there, advice)
         ],
     }
 
 
 def _feel(feel: Feel) -> dict[str, float | None]:
-    return {key: number(getattr(feel, mark)) for mark, key in _KEYS.items()}
+    return {key: number(getattr(feel, mark)) for mark, (_label, _measure, key) in MARKS.items()}

@@ -1,14 +1,22 @@
-"""A job file to the text of its answer, with no screen anywhere."""
+"""What a command is asked of: a job file with its answer, one setup in it, and the text that is printed."""
 
 from __future__ import annotations
 
+import json
 import sys
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
+from typing import Any, NamedTuple
 
+from physics.answer import SetupAnswer
 from tui.job.answer import JobAnswer, answer_job
+from tui.job.clean import brief
 from tui.job.faults import JobFault, UnusableJob
 from tui.job.files import FileTrouble, read_path, read_text
 from tui.job.job import Job, parse
+from tui.job.tree import Raw, Tree
+from tui.job.wheels import WHEELS, Wheel
 
 
 class Unanswered(Exception):
@@ -21,14 +29,21 @@ class Unanswered(Exception):
         super().__init__("\n".join(lines))
 
 
-def answered_file(source: str, *, spacers: bool = False) -> JobAnswer:
-    """Return the job in the file `source` with its answer, for any command; raises `Unanswered`."""
+@contextmanager
+def job_faults_told() -> Iterator[None]:
+    """Raise what is wrong with a job, or with its file, as `Unanswered`."""
     try:
-        return answer_job(job_of(source), spacers=spacers)
+        yield
     except UnusableJob as unusable:
         raise Unanswered(tuple(map(str, unusable.faults))) from unusable
     except FileTrouble as trouble:
         raise Unanswered((str(trouble.fault),)) from trouble
+
+
+def answered_file(source: str, *, spacers: bool = False) -> JobAnswer:
+    """Return the job in the file `source` with its answer, for any command; raises `Unanswered`."""
+    with job_faults_told():
+        return answer_job(job_of(source), spacers=spacers)
 
 
 def refused(option: str, what: str, accepted: str) -> Unanswered:
@@ -43,3 +58,80 @@ def job_of(source: str) -> Job:
     if sys.stdin is None:
         raise FileTrouble("standard input is closed", "a job file in TOML is accepted")
     return parse(read_text(sys.stdin.buffer))
+
+
+class Seat(NamedTuple):
+    """One setup of a bike: its wheel, that wheel's answer and its place there."""
+
+    wheel: Wheel
+    there: JobAnswer
+    place: int
+
+    @property
+    def answer(self) -> SetupAnswer:
+        """The setup's answer."""
+        return self.there.answer.setups[self.place]
+
+    @property
+    def name(self) -> str:
+        """The setup's name."""
+        return self.answer.name
+
+    @property
+    def typed(self) -> Tree:
+        """The setup as typed."""
+        return self.there.job.setups[self.place]
+
+    @property
+    def outside(self) -> float:
+        """Ambient pressure [Pa] of the shop."""
+        return float(self.there.answer.shop.pressure)
+
+    @property
+    def fork(self) -> bool:
+        """Whether the wheel has a fork."""
+        return self.there.answer.frame.fork
+
+
+def seats(bike: JobAnswer) -> list[Seat]:
+    """Return every setup of a bike, the rear's first."""
+    answers = [(wheel, there) for wheel in WHEELS if (there := bike.at(wheel)) is not None]
+    return [
+        Seat(wheel, there, place) for wheel, there in answers for place in range(len(there.answer.setups))
+    ]
+
+
+def seat_named(option: str, name: str | None, known: list[Seat]) -> Seat:
+    """Return the first of some setups that has a name, the first of all where none is given.
+
+    Raises `Unanswered` for a name that none of them has.
+    """
+    named = [seat for seat in known if name in (None, seat.name)]
+    if not named:
+        raise unknown_setup(option, name, [seat.name for seat in known])
+    return named[0]
+
+
+def unknown_setup(option: str, name: str | None, known: Iterable[str]) -> Unanswered:
+    """Return the refusal of a name that no setup has, or of none where there are several."""
+    what = "the job has more than one setup" if name is None else f'no setup is named "{brief(name)}"'
+    listed = ", ".join(f'"{brief(one)}"' for one in known)
+    return refused(option, what, f"--{option} with one of {listed} is accepted")
+
+
+def change_object(before: Mapping[str, Raw], typed: Mapping[str, Raw]) -> dict[str, Any]:
+    """Return what to write into a setup's table of the job file, and what to take out of it."""
+    return {
+        "write": {key: raw for key, raw in typed.items() if before.get(key) != raw},
+        "take_out": [key for key in before if key not in typed],
+    }
+
+
+def object_text(found: Mapping[str, Any]) -> str:
+    """Return plain data as the JSON that a command prints."""
+    return json.dumps(found, allow_nan=False) + "\n"
+
+
+def lines_text(lines: Iterable[str]) -> str:
+    """Return lines as the text that a command prints."""
+    return "\n".join(lines) + "\n"

@@ -6,27 +6,24 @@ the setup, read again as a job file is and answered, and every figure and cautio
 
 from __future__ import annotations
 
-import json
 import math
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
-from typing import Any, Generic, NamedTuple, TypeVar
+from typing import Any, Generic, NamedTuple, TypeVar, cast
 
 import numpy as np
 
 from physics import knobs
-from physics.answer import Answer, SetupAnswer
+from physics.answer import SetupAnswer
 from physics.arrays import Values
 from physics.case import Air, Coil, Setup
 from physics.cautions import PUMPS_REACH
 from physics.faults import Caution, Reason, Unmatched
-from physics.inputs import SETUP_INPUTS
 from physics.knobs import Bound, Grain
 from physics.limits import HIGHEST_PRESSURE
-from physics.match import Match, Rung, matched
+from physics.match import Match, matched
 from physics.offered import MOST_REST
 from physics.shock import coil_of
 from physics.wants import Judged, Relation, Want, Wished, wished
@@ -37,28 +34,25 @@ from tui.job.fields import fraction_unseen, is_fraction
 from tui.job.figures import WANTED, figure_called, figure_named, read_figure
 from tui.job.job import Job, listed, with_list
 from tui.job.likely import doubts
-from tui.job.tree import Raw, Tree
-from tui.job.wheels import WHEELS, spoken
+from tui.job.tree import Tree
+from tui.job.wheels import spoken
+from tui.kit.document import Block, Document, Heading, Paragraph, Role, Table, TableRow, caution, plain_lines
 from tui.shop_units import ALL, USUAL, Measure, ShopUnits, Writing, gauge, number
-from tui.subjects.advice import OF_ONE_SPRING
+from tui.subjects.advice import OF_ONE_SPRING, PRESSURES, SETTINGS, settings_of, units_named
 from tui.subjects.answers import answer_object
-from tui.subjects.asked import Unanswered, answered_file, refused
+from tui.subjects.asked import (
+    Seat,
+    answered_file,
+    change_object,
+    lines_text,
+    object_text,
+    refused,
+    seat_named,
+    seats,
+    unknown_setup,
+)
 
-TURNED: dict[str, Measure] = {
-    "rate": Measure.SPRING_RATE,
-    "preload": Measure.TRAVEL,
-    "pressure": Measure.PRESSURE,
-    "negative_pressure": Measure.PRESSURE,
-    "positive_spacers": Measure.COUNT,
-    "negative_spacers": Measure.COUNT,
-    "positive_volume": Measure.VOLUME,
-    "negative_volume": Measure.VOLUME,
-    "port": Measure.TRAVEL,
-}
-"""What a match may turn, by key of the job file, and how it is written."""
-PRESSURES = ("pressure", "negative_pressure")
 _HARDWARE = ("positive_volume", "negative_volume", "port")
-_INPUTS = {one.name: one for one in SETUP_INPUTS}
 _COIL_DROPS = (*OF_ONE_SPRING, "stages")
 _OF_THE_WHEEL = ("format", "title", "load", "frame", "target", "ambient", "ride", "tolerance")
 _TENTH_OF_A_TURN = 0.1
@@ -85,30 +79,43 @@ class Offer(Generic[Found]):
         return (*self.tried.answer.cautions, *self.setup.cautions)
 
 
+AnyOffer = Offer[Match] | Offer[Wished]
+
+
 def matched_job(
     answered: JobAnswer, target: int, using: int, units: ShopUnits, *, volumes: bool = False
 ) -> Offer[Match] | Reason:
     """Return the settings of one setup that come closest to another, or which limit bars them all."""
-    return _matched(answered, target, using, units.name, volumes)
+    return cast("Offer[Match] | Reason", _found(answered, target, using, units.name, volumes))
 
 
-@lru_cache(maxsize=8)
-def _matched(
-    answered: JobAnswer, target: int, using: int, habit: str, volumes: bool
-) -> Offer[Match] | Reason:
-    units = next(units for units in ALL if units.name == habit)
-    grain = grain_of(answered, using, units)
+def wished_job(
+    answered: JobAnswer, using: int, wants: tuple[Want, ...], units: ShopUnits, *, volumes: bool = False
+) -> Offer[Wished] | Reason:
+    """Return the settings of one setup that come closest to what is wanted, or which limit bars them all."""
+    return cast("Offer[Wished] | Reason", _found(answered, wants, using, units.name, volumes))
+
+
+@lru_cache(maxsize=16)
+def _found(
+    answered: JobAnswer, aim: int | tuple[Want, ...], using: int, habit: str, volumes: bool
+) -> AnyOffer | Reason:
+    """Return what comes closest to an aim: the place of a target setup, or figures wanted."""
+    case, units = answered.case, units_named(habit)
+    grain = _grain(answered, using, units)
     try:
-        found = matched(answered.case, target, using, volumes=volumes, grain=grain)
+        if isinstance(aim, int):
+            match = matched(case, aim, using, volumes=volumes, grain=grain)
+            return _offered(answered, using, match, units)
+        return _offered(answered, using, wished(case, using, aim, volumes=volumes, grain=grain), units)
     except Unmatched as unmatched:
         return unmatched.reason
-    return offered(answered, using, found, units)
 
 
-def grain_of(answered: JobAnswer, using: int, units: ShopUnits) -> Grain:
+def _grain(answered: JobAnswer, using: int, units: ShopUnits) -> Grain:
     """Return how finely the settings of a setup are written: to the digits that are shown."""
     outside = float(answered.answer.shop.pressure)
-    writings = {name: units.writings[measure] for name, measure in TURNED.items()}
+    writings = {name: units.writings[measure] for name, measure in SETTINGS.items()}
     steps = {name: writing.factor * 10.0**-writing.digits for name, writing in writings.items()}
     pitch = _pitch(answered.job.setups[using], answered.case.setups[using])
     if pitch:
@@ -116,7 +123,7 @@ def grain_of(answered: JobAnswer, using: int, units: ShopUnits) -> Grain:
     return Grain(steps, dict.fromkeys(PRESSURES, outside))
 
 
-def offered(answered: JobAnswer, using: int, found: Found, units: ShopUnits) -> Offer[Found]:
+def _offered(answered: JobAnswer, using: int, found: Found, units: ShopUnits) -> Offer[Found]:
     """Return settings that were found for a setup of a wheel as an offer."""
     typed = answered.job.setups[using]
     table = _with_settings(typed, found, units, float(answered.answer.shop.pressure))
@@ -132,19 +139,12 @@ def other_kind(answered: JobAnswer, target: int) -> int | None:
     return next(iter(apart + others), None)
 
 
-def settings_of(setup: Setup, outside: float) -> dict[str, float]:
-    """Return what may be turned on a setup, by key [SI], pressures as a gauge shows them."""
-    found = {name: _INPUTS[name].read(setup) for name in TURNED}
-    known = {name: float(number) for name, number in found.items() if number is not None}
-    return {name: gauge(number, outside) if name in PRESSURES else number for name, number in known.items()}
-
-
-def turned(found: Match | Wished) -> tuple[str, ...]:
+def _searched(found: Match | Wished) -> tuple[str, ...]:
     """Return the settings that were searched, in the order in which they are told."""
     names = {bound.name for bound in found.bounds}
     if isinstance(found.setup.spring, Coil):
         names |= {"rate"}
-    return tuple(name for name in TURNED if name in names)
+    return tuple(name for name in SETTINGS if name in names)
 
 
 def _with_settings(typed: Tree, found: Match | Wished, units: ShopUnits, outside: float) -> Tree:
@@ -155,7 +155,7 @@ def _with_settings(typed: Tree, found: Match | Wished, units: ShopUnits, outside
     """
     raw = dict(typed)
     settings = settings_of(found.setup, outside)
-    names = turned(found)
+    names = _searched(found)
     if isinstance(found.setup.spring, Coil):
         raw = {key: value for key, value in raw.items() if key not in _COIL_DROPS}
         if pitch := _pitch(typed, found.setup):
@@ -163,7 +163,9 @@ def _with_settings(typed: Tree, found: Match | Wished, units: ShopUnits, outside
             names = tuple(name for name in names if name != "preload")
     for name in names:
         if not (name.endswith("spacers") and raw.get(name, 0) == round(settings[name])):
-            raw[name] = _written(name, settings[name], units)
+            measure = SETTINGS[name]
+            count = measure is Measure.COUNT
+            raw[name] = round(settings[name]) if count else units.show(settings[name], measure)
     changed = {key for key in raw if raw[key] != typed.get(key)}
     unmeasured = {key for key in _HARDWARE if key in changed}
     return with_list(raw, (set(listed(typed)) - changed) | unmeasured)
@@ -176,13 +178,7 @@ def _pitch(typed: Tree, setup: Setup) -> float | None:
     return coil_of(setup).thread_pitch
 
 
-def _written(key: str, number: float, units: ShopUnits) -> Raw:
-    """Return a setting as text, as it is shown."""
-    measure = TURNED[key]
-    return round(number) if measure is Measure.COUNT else units.show(number, measure)
-
-
-NAMES = {
+_NAMES = {
     "rate": "coil rate",
     "preload": "preload",
     "pressure": "set pressure",
@@ -222,61 +218,94 @@ MIND = (
 )
 
 
-def reason_text(reason: Reason, setup: Setup, answer: Answer, units: ShopUnits) -> str:
-    """Return why a setup of an answer has nothing to offer."""
-    outside = float(answer.shop.pressure)
-    label = setup.spring.max_pressure if isinstance(setup.spring, Air) else None
-    said = spoken(_REASONS[reason], answer.frame.fork)
+def reason_text(reason: Reason, seat: Seat, units: ShopUnits) -> str:
+    """Return why a setup has nothing to offer."""
+    spring = seat.answer.setup.spring
+    label = spring.max_pressure if isinstance(spring, Air) else None
+    said = spoken(_REASONS[reason], seat.fork)
     return said.format(
-        law=units.show(gauge(HIGHEST_PRESSURE, outside), Measure.PRESSURE),
+        law=units.show(gauge(HIGHEST_PRESSURE, seat.outside), Measure.PRESSURE),
         pumps=units.show(PUMPS_REACH, Measure.PRESSURE),
-        label=units.show(math.nan if label is None else gauge(label, outside), Measure.PRESSURE),
+        label=units.show(math.nan if label is None else gauge(label, seat.outside), Measure.PRESSURE),
         rest=units.show(MOST_REST, Measure.TRAVEL),
     )
 
 
-def settings_rows(
-    now: Setup, offer: Offer[Match] | Offer[Wished], units: ShopUnits, outside: float
-) -> list[list[str]]:
-    """Return a row for each setting: its name, as it stands, as it is written; `outside` is ambient [Pa]."""
-    before, then = (settings_of(setup, outside) for setup in (now, offer.setup.setup))
+def document(seat: Seat, offer: AnyOffer, units: ShopUnits, target: SetupAnswer | None = None) -> Document:
+    """Return what is offered for a setup: to come close to the `target`, or figures wanted without one."""
+    found, sag = offer.found, offer.setup.sag
+    wheel, share = (
+        units.show(float(sag.wheel), Measure.TRAVEL),
+        units.show(float(sag.wheel_fraction), Measure.FRACTION),
+    )
+    searched = _searched_text(offer, units)
+    blocks: list[Block] = [
+        _settings_table(seat, offer, units),
+        Paragraph(f"Sag {wheel}, {share} of travel.", Role.BASE if target is None else Role.STRONG),
+    ]
+    if isinstance(found, Match):
+        blocks += [
+            Paragraph(text, Role.STRONG) for text in (_close_text(found, units), _gap_text(found, units))
+        ]
+        blocks.append(Paragraph(_buyable_text(found, units)))
+    else:
+        blocks.append(Heading(f"Wanted, at {_wanted_sag(seat, units)}"))
+        blocks += [Paragraph(judged_text(each, units)) for each in found.judged]
+        blocks.append(Paragraph(_binds_text(found), Role.STRONG))
+    blocks.append(Paragraph("", plain=f"Searched: {searched}"))
+    blocks.append(Paragraph(_on_bound_text(offer), Role.STRONG, verbatim=True))
+    blocks += [caution(text, verbatim=True) for text in caution_texts(offer, units)]
+    blocks.append(Paragraph(MIND, Role.CAUTION))
+    if target is not None:
+        rows = _figure_rows((target, offer.setup, seat.answer), units)
+        # A narrow view has no room for how it stands.
+        blocks += [
+            Heading("Figures as it rides"),
+            Table((("", "target", "found", "now"), *rows), last_from=0),
+        ]
+    blocks += [Heading("Searched"), Paragraph(searched, Role.QUIET, plain="")]
+    if target is not None:
+        blocks.append(Paragraph(MEANING, Role.QUIET))
+    return Document(tuple(blocks), seat.fork)
+
+
+def _settings_table(seat: Seat, offer: AnyOffer, units: ShopUnits) -> Table:
+    """Return a row for each setting: its name, as it stands, as it is written."""
+    before, then = (settings_of(setup, seat.outside) for setup in (seat.answer.setup, offer.setup.setup))
     rows = []
-    for name in turned(offer.found):
-        old, new = (units.show(part.get(name, math.nan), TURNED[name]) for part in (before, then))
+    for name in _searched(offer.found):
+        old, new = (units.show(part.get(name, math.nan), SETTINGS[name]) for part in (before, then))
         if name == "preload" and "preload_turns" in offer.table:
             new = f"{new}, {offer.table['preload_turns']} turns"
-        rows.append([NAMES[name], old, new])
-    return rows
+        rows.append((_NAMES[name], old, new))
+    plain = tuple(f"{name}: {old} to {new}" for name, old, new in rows)
+    return Table((("", "now", "found"), *rows), plain)
 
 
-def sag_text(setup: SetupAnswer, units: ShopUnits) -> str:
-    """Return the sag that what is offered has."""
-    wheel, share = float(setup.sag.wheel), float(setup.sag.wheel_fraction)
-    return f"Sag {units.show(wheel, Measure.TRAVEL)}, {units.show(share, Measure.FRACTION)} of travel."
+def _wanted_sag(seat: Seat, units: ShopUnits) -> str:
+    target = seat.there.answer.target
+    return f"{units.show(float(target.sag), Measure.FRACTION)} sag of {target.of}"
 
 
-def close_text(found: Match, units: ShopUnits) -> str:
-    """Return how close it comes."""
+def _close_text(found: Match, units: ShopUnits) -> str:
     share = units.show(float(found.closeness), Measure.FRACTION)
     told = f"Off by {share} of the static load, {units.show(float(found.force), Measure.FORCE)}."
     return told if float(found.closeness) <= UNLIKE else f"{told} No setting of it rides like that."
 
 
-def buyable_text(found: Match, units: ShopUnits) -> str:
+def _buyable_text(found: Match, units: ShopUnits) -> str:
     """Return the coils one can buy in the place of the one found, empty for air."""
     if not isinstance(found.setup.spring, Coil):
         return ""
-    rungs = [_rung_text(rung, units) for rung in found.rungs]
+    rungs = [
+        f"{units.show(rung.rate, Measure.SPRING_RATE)} with {units.show(rung.preload, Measure.TRAVEL)} of "
+        f"preload, {units.show(rung.closeness, Measure.FRACTION)} off"
+        for rung in found.rungs
+    ]
     return f"To buy: {'; '.join(rungs) or 'none that preload can bring to this sag'}."
 
 
-def _rung_text(rung: Rung, units: ShopUnits) -> str:
-    rate, preload = units.show(rung.rate, Measure.SPRING_RATE), units.show(rung.preload, Measure.TRAVEL)
-    return f"{rate} with {preload} of preload, {units.show(rung.closeness, Measure.FRACTION)} off"
-
-
-def gap_text(found: Match, units: ShopUnits) -> str:
-    """Return where it is furthest off."""
+def _gap_text(found: Match, units: ShopUnits) -> str:
     gap, measure = float(found.gap), Measure.TRAVEL
     size = units.show(abs(gap), Measure.FORCE)
     if size == units.show(0.0, Measure.FORCE):
@@ -287,7 +316,7 @@ def gap_text(found: Match, units: ShopUnits) -> str:
     return f"Furthest off {size} at {where} of travel, {side}; at least half of that from {start} to {end}."
 
 
-def searched_text(offer: Offer[Match] | Offer[Wished], units: ShopUnits) -> str:
+def _searched_text(offer: AnyOffer, units: ShopUnits) -> str:
     """Return between which bounds the settings were searched, and the limits that none of them is beyond."""
     found, setup, answer = offer.found, offer.setup.setup, offer.tried.answer
     outside = float(answer.shop.pressure)
@@ -299,25 +328,22 @@ def searched_text(offer: Offer[Match] | Offer[Wished], units: ShopUnits) -> str:
             f" Every chamber within {units.show(law, Measure.PRESSURE)} slow; unloaded it rests no more than "
             f"{rest} in."
         )
-    assumed = " Volumes and port within shares that are assumed." if _has_volumes(found) else ""
+    volumes = any(bound.name == "positive_volume" for bound in found.bounds)
+    assumed = " Volumes and port within shares that are assumed." if volumes else ""
     text = "; ".join(parts)
     return spoken(f"{text[:1].upper()}{text[1:]}.{kept}{assumed}", answer.frame.fork)
 
 
-def on_bound_text(offer: Offer[Match] | Offer[Wished]) -> str:
+def _on_bound_text(offer: AnyOffer) -> str:
     """Return which settings sit on a bound of the search and which limits are reached, empty for none."""
     ends, air = {"low": "lowest", "high": "highest"}, offer.setup.air
-    there = [f"{NAMES[bound.name]} ({ends[bound.on]})" for bound in offer.found.bounds if bound.on]
+    there = [f"{_NAMES[bound.name]} ({ends[bound.on]})" for bound in offer.found.bounds if bound.on]
     if air is not None and float(air.rest_stroke) > _REACHED * MOST_REST:
         there.append("rest position (the most allowed)")
     highest = 0.0 if air is None else float(np.fmax(air.peak_pressure, air.highest_extended))
     if highest > _REACHED * HIGHEST_PRESSURE:
         there.append("peak pressure (the highest of the gas law)")
     return f"On a bound of the search: {', '.join(there)}." if there else ""
-
-
-def _has_volumes(found: Match | Wished) -> bool:
-    return any(bound.name == "positive_volume" for bound in found.bounds)
 
 
 _SHARES = {
@@ -328,26 +354,26 @@ _SHARES = {
 
 
 def _bound_text(bound: Bound, setup: Setup, outside: float, units: ShopUnits) -> str:
-    name, measure = bound.name, TURNED[bound.name]
-    low, high = ends_of(bound, outside)
+    name, measure = bound.name, SETTINGS[bound.name]
+    low, high = _ends_of(bound, outside)
     if name in PRESSURES:
         labelled = isinstance(setup.spring, Air) and setup.spring.max_pressure is not None
         which = "max pressure" if labelled else "where common pumps end"
-        return f"{NAMES[name]} up to {units.show(high, measure)} ({which})"
-    text = f"{NAMES[name]} {units.plain(low, measure)} to {units.show(high, measure)}"
+        return f"{_NAMES[name]} up to {units.show(high, measure)} ({which})"
+    text = f"{_NAMES[name]} {units.plain(low, measure)} to {units.show(high, measure)}"
     if name not in _SHARES:
         return text
     (least, most), whole = _SHARES[name]
     return f"{text} ({least * 100:.0f} to {most * 100:.0f} % of {whole})"
 
 
-def ends_of(bound: Bound, outside: float) -> tuple[float, float]:
+def _ends_of(bound: Bound, outside: float) -> tuple[float, float]:
     """Return the ends of a bound [SI], pressures as a gauge shows them."""
     moved = outside if bound.name in PRESSURES else 0.0
     return bound.low - moved, bound.high - moved
 
 
-def caution_texts(offer: Offer[Match] | Offer[Wished], units: ShopUnits) -> list[str]:
+def caution_texts(offer: AnyOffer, units: ShopUnits) -> list[str]:
     """Return every caution of what is offered, as `solve` gives it for a job with that setup."""
     answer = offer.tried.answer
     outside, fork = float(answer.shop.pressure), answer.frame.fork
@@ -355,18 +381,20 @@ def caution_texts(offer: Offer[Match] | Offer[Wished], units: ShopUnits) -> list
     return unlikely + [caution_text(caution, units, outside, fork) for caution in offer.cautions]
 
 
-_HELD = ("starting_wheel", "support_25", "support_50", "support_75", "bottom_ratio", "wheel_rate_at_sag")
-"""Figures that target setup and found are held against each other by."""
+_COMPARED = (
+    "starting_wheel", "support_25", "support_50", "support_75", "bottom_ratio", "wheel_rate_at_sag"
+)  # fmt: skip
+"""Figures that target setup and found are held against each other by, those of the riding curve first."""
 
 
-def figure_rows(setups: Sequence[SetupAnswer], units: ShopUnits) -> list[list[str]]:
+def _figure_rows(setups: tuple[SetupAnswer, ...], units: ShopUnits) -> list[TableRow]:
     """Return a row for each figure that any of the setups has, its unit beside its name."""
-    rows = []
-    for figure in map(figure_named, _HELD):
+    rows: list[TableRow] = []
+    for figure in map(figure_named, _COMPARED):
         numbers = [read_figure(figure, setup) for setup in setups]
         if any(map(math.isfinite, numbers)):
             shown = (units.plain(number, figure.measure) for number in numbers)
-            rows.append([f"{figure.label} {units.unit(figure.measure)}".rstrip(), *shown])
+            rows.append((f"{figure.label} {units.unit(figure.measure)}".rstrip(), *shown))
     return rows
 
 
@@ -445,25 +473,6 @@ def _writing(unit: str, measure: Measure) -> Writing:
     return found
 
 
-def wished_job(
-    answered: JobAnswer, using: int, wants: tuple[Want, ...], units: ShopUnits, *, volumes: bool = False
-) -> Offer[Wished] | Reason:
-    """Return the settings of one setup that come closest to what is wanted, or which limit bars them all."""
-    return _wished(answered, using, wants, units.name, volumes)
-
-
-@lru_cache(maxsize=8)
-def _wished(
-    answered: JobAnswer, using: int, wants: tuple[Want, ...], habit: str, volumes: bool
-) -> Offer[Wished] | Reason:
-    units = next(units for units in ALL if units.name == habit)
-    try:
-        found = wished(answered.case, using, wants, volumes=volumes, grain=grain_of(answered, using, units))
-    except Unmatched as unmatched:
-        return unmatched.reason
-    return offered(answered, using, found, units)
-
-
 def judged_text(each: Judged, units: ShopUnits) -> str:
     """Return what became of one want, in a shop's units."""
     want = each.want
@@ -483,8 +492,7 @@ def _shown(want: Want, here: float, units: ShopUnits) -> str:
     return f"{units.scale(here, measure):.4g} {units.unit(measure)}".rstrip()
 
 
-def binds_text(found: Wished) -> str:
-    """Return which want decides."""
+def _binds_text(found: Wished) -> str:
     binding = found.judged[found.binds].want.figure
     there = [each for each in found.judged if math.isfinite(each.found)]
     if not there:
@@ -504,102 +512,84 @@ class MatchAsked(NamedTuple):
     volumes: bool
 
 
-def match_text(source: str, asked: MatchAsked, *, as_json: bool) -> str:
+def command(source: str, asked: MatchAsked, *, as_json: bool) -> str:
     """Return the settings that come closest to a target setup or to what is wanted; raises `Unanswered`."""
-    bike = answered_file(source)
+    bike, units, goal = answered_file(source), USUAL, None
+    offer: AnyOffer | Reason
     if asked.want and asked.goal:
         raise refused("want", "given beside --goal", "one of the two is accepted")
     if asked.want:
-        return _wanted(bike, asked, as_json=as_json)
-    there, goal = _seat(bike, "goal", asked.goal)
-    using = _using(there, goal, asked.using)
-    found = matched_job(there, goal, using, USUAL, volumes=asked.volumes)
-    if isinstance(found, str):
-        option = "goal" if found == "target_unsettled" else "with"
-        raise refused(option, _why_not(there, using, found), "use another setup or another target sag")
+        seat = seat_named("with", asked.using or None, seats(bike))
+        try:
+            wants = tuple(want_of(text, units) for text in asked.want)
+        except UnusableWant as unusable:
+            raise refused("want", unusable.what, unusable.accepted) from unusable
+        offer = wished_job(seat.there, seat.place, wants, units, volumes=asked.volumes)
+        title = f"for {_wanted_sag(seat, units)}"
+    else:
+        goal = seat_named("goal", asked.goal or None, seats(bike))
+        seat = _using(goal, asked.using)
+        offer = matched_job(seat.there, goal.place, seat.place, units, volumes=asked.volumes)
+        title = f"set like {brief(goal.name)}"
+    if isinstance(offer, str):
+        option = "goal" if offer == "target_unsettled" and goal is not None else "with"
+        why = reason_text(offer, seat, units).rstrip(".")
+        raise refused(option, why, "use another setup or another target sag")
     if as_json:
-        return json.dumps(_match_object(there, goal, using, found), allow_nan=False) + "\n"
-    return "\n".join(_match_lines(there, goal, using, found)) + "\n"
+        return object_text(json_object(seat, offer, goal))
+    said = document(seat, offer, units, None if goal is None else goal.answer)
+    return lines_text([f"{brief(seat.name)} {title}", *plain_lines(said)])
 
 
-def _seat(bike: JobAnswer, option: str, name: str) -> tuple[JobAnswer, int]:
-    """Return the end that has a setup of this name and its place there; the first of all without a name."""
-    ends = [there for end in WHEELS if (there := bike.at(end)) is not None]
-    seats = [(there, place) for there in ends for place in range(len(there.answer.setups))]
-    named = [seat for seat in seats if name in ("", _name(*seat))]
-    if not named:
-        raise _unknown(option, name, [_name(*seat) for seat in seats])
-    return named[0]
-
-
-def _using(there: JobAnswer, goal: int, name: str) -> int:
+def _using(goal: Seat, name: str) -> Seat:
     """Return the setup to be set, at the target setup's end of the bike."""
-    using = other_kind(there, goal)
+    there = goal.there
+    using = other_kind(there, goal.place)
     if using is None:
         raise refused(
             "with", "the target setup is the only one of its end", "a second setup there is accepted"
         )
-    if not name:
-        return using
-    names = [_name(there, place) for place in range(len(there.answer.setups))]
-    if name not in names:
-        raise _unknown("with", name, names)
-    if names.index(name) == goal:
-        raise refused("with", "the target setup itself", "another setup of its end is accepted")
-    return names.index(name)
+    if name:
+        names = [setup.name for setup in there.answer.setups]
+        if name not in names:
+            raise unknown_setup("with", name, names)
+        using = names.index(name)
+        if using == goal.place:
+            raise refused("with", "the target setup itself", "another setup of its end is accepted")
+    return goal._replace(place=using)
 
 
-def _unknown(option: str, name: str, known: list[str]) -> Unanswered:
-    listed = ", ".join(f'"{brief(each)}"' for each in known)
-    return refused(
-        option, f'no setup is named "{brief(name)}"', f"--{option} with one of {listed} is accepted"
-    )
+def json_object(seat: Seat, offer: AnyOffer, goal: Seat | None) -> dict[str, Any]:
+    """Return what is found, what to write into the setup's table of the job file, and the answer to that.
 
-
-def _name(there: JobAnswer, place: int) -> str:
-    return there.answer.setups[place].name
-
-
-def _why_not(there: JobAnswer, using: int, reason: Reason) -> str:
-    return reason_text(reason, there.answer.setups[using].setup, there.answer, USUAL).rstrip(".")
-
-
-def _settings_lines(there: JobAnswer, using: int, offer: Offer[Match] | Offer[Wished]) -> list[str]:
-    outside = float(there.answer.shop.pressure)
-    rows = settings_rows(there.answer.setups[using].setup, offer, USUAL, outside)
-    return [f"  {name}: {now} to {then}" for name, now, then in rows]
-
-
-def _offer_lines(offer: Offer[Match] | Offer[Wished]) -> list[str]:
-    """Return the bounds and every caution of what is offered."""
-    told = [
-        f"Searched: {searched_text(offer, USUAL)}",
-        on_bound_text(offer),
-        *(f"Caution: {text}" for text in caution_texts(offer, USUAL)),
-        MIND,
-    ]
-    return [f"  {text}" for text in told if text]
-
-
-def _match_lines(there: JobAnswer, goal: int, using: int, offer: Offer[Match]) -> list[str]:
-    found = offer.found
-    return [
-        f"{brief(_name(there, using))} set like {brief(_name(there, goal))}",
-        *_settings_lines(there, using, offer),
-        f"  {sag_text(offer.setup, USUAL)}",
-        f"  {close_text(found, USUAL)}",
-        f"  {gap_text(found, USUAL)}",
-        *(f"  {text}" for text in (buyable_text(found, USUAL),) if text),
-        *_offer_lines(offer),
-        f"  {MEANING}",
-    ]
-
-
-def _match_object(there: JobAnswer, goal: int, using: int, offer: Offer[Match]) -> dict[str, Any]:
-    found = offer.found
+    Settings and bounds are SI, pressures gauge.
+    """
+    settings, found = settings_of(offer.setup.setup, seat.outside), offer.found
+    promised = answer_object(offer.tried)["setups"][0]
     return {
-        **_offer_object(there, using, offer),
-        "goal": _name(there, goal),
+        "format": 1,
+        "title": seat.there.job.title,
+        "with": seat.name,
+        "settings_si": {key: number(settings[key]) for key in _searched(found)},
+        "bounds_si": {
+            bound.name: {"low": low, "high": high, "on": bound.on or None}
+            for bound in found.bounds
+            for low, high in (_ends_of(bound, seat.outside),)
+        },
+        "limits": {
+            "highest_pressure_bar": HIGHEST_PRESSURE / 1e5,
+            "rest_stroke_mm": MOST_REST * 1e3,
+        },
+        **change_object(seat.typed, offer.table),
+        "promised": {key: promised[key] for key in _PROMISED if key in promised},
+        "cautions": promised["cautions"],
+        **(_match_object(goal, offer, found) if isinstance(found, Match) else _wish_object(found)),
+    }
+
+
+def _match_object(goal: Seat | None, offer: AnyOffer, found: Match) -> dict[str, Any]:
+    return {
+        "goal": "" if goal is None else goal.name,
         "sag_fraction": number(offer.setup.sag.wheel_fraction),
         "closeness_fraction": number(found.closeness),
         "closeness_n": number(found.force),
@@ -622,65 +612,11 @@ def _mm(length: Values) -> float | None:
     return number(float(length) * 1e3)
 
 
-def _offer_object(there: JobAnswer, using: int, offer: Offer[Match] | Offer[Wished]) -> dict[str, Any]:
-    """Return what is found, what to write into the setup's table of the job file, and the answer to that.
-
-    Settings and bounds are SI, pressures gauge.
-    """
-    before, outside = there.job.setups[using], float(there.answer.shop.pressure)
-    typed, settings = offer.table, settings_of(offer.setup.setup, outside)
-    promised = answer_object(offer.tried)["setups"][0]
-    return {
-        "format": 1,
-        "title": there.job.title,
-        "with": _name(there, using),
-        "settings_si": {key: number(settings[key]) for key in turned(offer.found)},
-        "bounds_si": {
-            bound.name: {"low": low, "high": high, "on": bound.on or None}
-            for bound in offer.found.bounds
-            for low, high in (ends_of(bound, outside),)
-        },
-        "limits": {
-            "highest_pressure_bar": HIGHEST_PRESSURE / 1e5,
-            "rest_stroke_mm": MOST_REST * 1e3,
-        },
-        "write": {key: raw for key, raw in typed.items() if before.get(key) != raw},
-        "take_out": [key for key in before if key not in typed],
-        "promised": {key: promised[key] for key in _PROMISED if key in promised},
-        "cautions": promised["cautions"],
-    }
-
-
 _PROMISED = (
     "state", "rate_n_per_mm", "rate_lbf_per_in", "preload_mm", "set_pressure_psi", "set_pressure_bar",
     "peak_pressure_psi", "fast_peak_pressure_psi", "rest_stroke_mm", "sag", "figures", "riding",
 )  # fmt: skip
 """What is promised, of what `solve --json` says of the same setup."""
-
-
-def _wanted(bike: JobAnswer, asked: MatchAsked, *, as_json: bool) -> str:
-    there, using = _seat(bike, "with", asked.using)
-    wants = tuple(_want(text) for text in asked.want)
-    offer = wished_job(there, using, wants, USUAL, volumes=asked.volumes)
-    if isinstance(offer, str):
-        raise refused("with", _why_not(there, using, offer), "use another setup or another target sag")
-    found = offer.found
-    if as_json:
-        wish = {**_offer_object(there, using, offer), **_wish_object(found)}
-        return json.dumps(wish, allow_nan=False) + "\n"
-    sag = USUAL.show(float(there.answer.target.sag), Measure.FRACTION)
-    lines = [f"{brief(_name(there, using))} for {sag} sag of {there.answer.target.of}"]
-    lines += _settings_lines(there, using, offer)
-    lines += [f"  {sag_text(offer.setup, USUAL)}"]
-    lines += [f"  {judged_text(each, USUAL)}" for each in found.judged]
-    return "\n".join([*lines, f"  {binds_text(found)}", *_offer_lines(offer)]) + "\n"
-
-
-def _want(text: str) -> Want:
-    try:
-        return want_of(text, USUAL)
-    except UnusableWant as unusable:
-        raise refused("want", unusable.what, unusable.accepted) from unusable
 
 
 def _wish_object(found: Wished) -> dict[str, Any]:

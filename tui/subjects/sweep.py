@@ -1,18 +1,19 @@
-"""What a command asks to sweep, `rider_mass=50kg..120kg:15`, to an axis of SI numbers or a fault in words."""
+"""Figures over ranges of inputs: what is asked for, `rider_mass=50kg..120kg:15`, and what comes of it."""
 
 from __future__ import annotations
 
-import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from difflib import get_close_matches
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from physics.arrays import Values, values
 from physics.case import Case, Fork
-from physics.inputs import BY_NAME, inputs_of
+from physics.inputs import BY_NAME, Input, inputs_of
 from physics.solve import solved_case
 from physics.sweep import Axis, Swept, swept
 from physics.units import Dimension
@@ -31,14 +32,28 @@ from tui.job.figures import (
     input_text,
     why_not,
 )
-from tui.job.files import FileTrouble
 from tui.job.reading import read_fields
 from tui.job.schema import AMBIENT, FRAME, LEVERAGE, LOAD, SETUP, TARGET, Field, Fields, Group, Quantity
 from tui.job.tree import Raw, Tree
 from tui.job.wheels import Wheel
-from tui.shop_units import KEY_UNITS, USUAL, Measure, number
-from tui.subjects.asked import Unanswered, job_of
+from tui.kit.document import (
+    Block,
+    Cell,
+    Document,
+    Drawing,
+    Heading,
+    Paragraph,
+    Role,
+    SetupName,
+    Table,
+    TableRow,
+    plain_lines,
+)
+from tui.shop_units import KEY_UNITS, USUAL, Measure, ShopUnits, number
+from tui.subjects.asked import job_faults_told, job_of, lines_text, object_text
 
+CHART, MAP = "chart", "map"
+"""What a view draws in the documents of a sweep and of a map."""
 OVER, FIGURE = "over", "figure"
 FEWEST, USUALLY, MOST = 2, 8, 1000
 _FORM = re.compile(r"\s*(\w+)\s*=\s*(.+?)\s*\.\.\s*(.+?)\s*(?::\s*(\d+)\s*)?")
@@ -58,8 +73,7 @@ def axis_asked(text: str, case: Case) -> Axis:
     number = int(count or USUALLY)
     if not FEWEST <= number <= MOST:
         raise _fault((OVER, name), f"{count} is no count", f"{FEWEST} to {MOST} is accepted")
-    outside = float(values(case.shop.pressure)) if INPUTS[name][1] is Measure.PRESSURE else 0.0
-    ends = [outside + _number(name, raw) for raw in (low, high)]
+    ends = [left_off(one, case) + _number(name, raw) for raw in (low, high)]
     if not ends[0] < ends[1]:
         raise _fault((OVER, name), f"{low} is not below {high}", "a range that rises is accepted")
     return Axis(one, one.along(ends[0], ends[1], number))
@@ -118,104 +132,180 @@ def _fault(path: tuple[str, ...], what: str, accepted: str) -> UnusableJob:
 
 MOST_CASES = 250_000
 _STATES = {**STATES, "impossible": "cannot be"}
+_ROWS = 8
+"""Rows of numbers below the chart."""
+_SWEEP_HOW = (
+    "Rate and pressure are solved anew for each where they are to be solved, kept where they are typed. "
+    "S on another field of the panels sweeps that one, v turns to the next figure."
+)
+_EVERY = "Put into every setup that has it."
+_MAP_HOW = (
+    "Every shade covers as much of the map. Each cell is solved anew where the setup has something to solve. "
+    "S on a field of the panels takes it along, M takes it upwards, v turns to the next figure."
+)
+
+
+@lru_cache(maxsize=4)
+def swept_over(answered: JobAnswer, name: str, span: tuple[float, float], count: int, figure: str) -> Swept:
+    """Return a figure of every setup over `count` numbers of an input; keys that only move find it again."""
+    one = BY_NAME[name]
+    return swept(answered.case, [Axis(one, one.along(*span, count))], [figure])
+
+
+def left_off(one: Input, case: Case) -> float:
+    """Return what a person leaves off a number of an input: the air outside, of a pressure."""
+    return float(values(case.shop.pressure)) if INPUTS[one.name][1] is Measure.PRESSURE else 0.0
+
+
+def read_off(number: float, one: Input, case: Case, units: ShopUnits) -> str:
+    """Write a number of an input with its unit, pressures as a gauge in the shop shows them."""
+    return units.show(number - left_off(one, case), INPUTS[one.name][1])
+
+
+def number_now(one: Input, known: Case) -> float:
+    """Return the number of an input as the job stands, NaN where it has none."""
+    here = one.read(known)
+    return float(values(np.nan if here is None else here))
+
+
+def document(found: Swept, name: str, known: Case, units: ShopUnits, *, every: bool = False) -> Document:
+    """Return a figure over its inputs: with `every` case a line each, else as a chart over one input.
+
+    `known` is the case with every rate and pressure as it was found.
+    """
+    fork, over = isinstance(known.frame.leverage, Fork), [axis.input for axis in found.axes]
+    head = f"{figure_text(name, fork)} over {' and '.join(input_text(one.name, fork) for one in over)}"
+    if every:
+        return Document((Paragraph(head), Table((), plain=tuple(_case_lines(found, name, known, units)))))
+    one, here = over[0], number_now(over[0], known)
+    now = "" if np.isnan(here) else f", now {read_off(here, one, known, units)}"
+    unit = units.unit(figure_named(name).measure)
+    in_setups = len(known.setups) > 1 and one.read(replace(known, setups=())) is None
+    blocks: list[Block] = [
+        Paragraph(f"{head}{now}", Role.STRONG),
+        Drawing(CHART),
+        Heading(f"In numbers, {unit}" if unit else "In numbers"),
+        _table(found, name, known, units),
+        *(Paragraph(why, Role.CAUTION) for why in why_not(found)),
+        Paragraph(f"{_SWEEP_HOW} {_EVERY}" if in_setups else _SWEEP_HOW, Role.QUIET, gap=True),
+    ]
+    return Document(tuple(blocks))
+
+
+def _table(found: Swept, name: str, known: Case, units: ShopUnits) -> Table:
+    axis, drawn = found.axes[0], as_read(name, found)
+    measure, off = INPUTS[axis.input.name][1], left_off(axis.input, known)
+    fork = isinstance(known.frame.leverage, Fork)
+    names = (SetupName(setup, place) for place, setup in enumerate(found.names))
+    rows: list[TableRow] = [(units.unit(measure) or input_text(axis.input.name, fork), *names)]
+    for place in np.unique(np.linspace(0, axis.numbers.size - 1, _ROWS).round().astype(int)):
+        row = [units.plain(float(axis.numbers[place]) - off, measure)]
+        cells = zip(drawn[:, place], found.state[:, place], strict=True)
+        rows.append((*row, *(_cell(float(figure), str(state), name, units) for figure, state in cells)))
+    return Table(tuple(rows))
+
+
+def _cell(figure: float, state: str, name: str, units: ShopUnits) -> Cell:
+    if np.isnan(figure):
+        return Cell("-" if state == "ok" else _STATES[state], Role.QUIET)
+    return Cell(units.plain(figure, figure_named(name).measure))
+
+
+def _case_lines(found: Swept, name: str, known: Case, units: ShopUnits) -> Iterator[str]:
+    drawn, measure = as_read(name, found), figure_named(name).measure
+
+    def said(row: int, place: tuple[int, ...]) -> str:
+        figure, state = float(drawn[row, *place]), str(found.state[row, *place])
+        if np.isnan(figure):
+            return "has none" if state == "ok" else _STATES[state]
+        return units.show(figure, measure)
+
+    for place in np.ndindex(found.outside.shape):
+        at = (
+            read_off(float(axis.numbers[index]), axis.input, known, units)
+            for axis, index in zip(found.axes, place, strict=True)
+        )
+        here = (f"{brief(setup)} {said(row, place)}" for row, setup in enumerate(found.names))
+        yield f"  {', '.join(at)}: {', '.join(here)}"
+
+
+def map_document(
+    found: Swept | None, name: str, over: tuple[Input, Input], known: Case, units: ShopUnits
+) -> Document:
+    """Return a figure over two inputs as a map, `found` None while it is worked out."""
+    fork = isinstance(known.frame.leverage, Fork)
+    sides = (
+        f"{input_text(one.name, fork)} {way}, now {read_off(number_now(one, known), one, known, units)}"
+        for one, way in zip(over, ("along", "upwards"), strict=True)
+    )
+    blocks: list[Block] = [
+        Paragraph(f"{figure_text(name, fork)}: {'; '.join(sides)}", Role.STRONG),
+        Drawing(MAP),
+    ]
+    if found is not None:
+        blocks += [Paragraph(why, Role.CAUTION) for why in why_not(found)]
+        blocks.append(Paragraph(_MAP_HOW, Role.QUIET, gap=True))
+    return Document(tuple(blocks))
 
 
 class SweepAsked(NamedTuple):
-    """What the command line asks for: one or two ranges, figures by name, the end of the bike."""
+    """What the command line asks for: one or two ranges, figures by name, the wheel of the bike."""
 
     over: Sequence[str]
     figures: Sequence[str]
     wheel: Wheel = "rear"
 
 
-def sweep_text(source: str, asked: SweepAsked, *, as_json: bool) -> str:
+def command(source: str, asked: SweepAsked, *, as_json: bool) -> str:
     """Return figures over ranges of inputs for the job file `source`; raises `Unanswered`."""
-    try:
+    with job_faults_told():
         bike = answer_job(job_of(source))
-        case = _case(bike, asked.wheel)
-        axes = _axes(asked.over, solved_case(case))
+        there = bike.at(asked.wheel)
+        if there is None:
+            raise _fault(("end",), "this job has no front", "rear is accepted")
+        known = solved_case(there.case)
+        axes = _axes(asked.over, known)
         names = [figure_asked(name) for name in asked.figures]
-    except UnusableJob as unusable:
-        raise Unanswered(tuple(map(str, unusable.faults))) from unusable
-    except FileTrouble as trouble:
-        raise Unanswered((str(trouble.fault),)) from trouble
-    found = swept(case, axes, names)
-    outside = float(values(case.shop.pressure))
+    found = swept(there.case, axes, names)
     if as_json:
-        return json.dumps(_object(bike, asked.wheel, found, outside), allow_nan=False) + "\n"
-    return "\n".join(_lines(bike, found, outside, isinstance(case.frame.leverage, Fork))) + "\n"
-
-
-def _case(bike: JobAnswer, wheel: Wheel) -> Case:
-    there = bike.at(wheel)
-    if there is None:
-        raise UnusableJob((JobFault(("end",), "this job has no front", "rear is accepted"),))
-    return there.case
+        return object_text(json_object(bike, asked.wheel, found, known))
+    lines = [brief(bike.job.title) or "Job without a title"]
+    for name in found.figures:
+        lines += ["", *plain_lines(document(found, name, known, USUAL, every=True), "")]
+    return lines_text([*lines, *(f"  {why}" for why in why_not(found))])
 
 
 def _axes(over: Sequence[str], case: Case) -> list[Axis]:
     axes = [axis_asked(text, case) for text in over]
     names = {axis.input.name for axis in axes}
     if len(axes) > 2 or len(names) < len(axes):
-        what, accepted = "given too often", "one or two different inputs are accepted"
-        raise UnusableJob((JobFault((OVER,), what, accepted),))
+        raise _fault((OVER,), "given too often", "one or two different inputs are accepted")
     if np.prod([axis.numbers.size for axis in axes]) > MOST_CASES:
-        accepted = f"at most {MOST_CASES} cases in all are accepted"
-        raise UnusableJob((JobFault((OVER,), "too many cases", accepted),))
+        raise _fault((OVER,), "too many cases", f"at most {MOST_CASES} cases in all are accepted")
     return axes
 
 
-def _shown(axis: Axis, outside: float) -> Values:
-    """Return the numbers of an axis in SI, pressures as on a gauge."""
-    return values(axis.numbers - (outside if INPUTS[axis.input.name][1] is Measure.PRESSURE else 0.0))
-
-
-def _lines(bike: JobAnswer, found: Swept, outside: float, fork: bool) -> list[str]:
-    over = " and ".join(input_text(axis.input.name, fork) for axis in found.axes)
-    lines = [brief(bike.job.title) or "Job without a title"]
+def json_object(bike: JobAnswer, wheel: Wheel, found: Swept, known: Case) -> dict[str, Any]:
+    """Return figures over inputs as plain data, each in the unit of its key; null where there is none."""
+    setups: list[dict[str, Any]] = [
+        {"name": setup, "state": found.state[row].tolist()} for row, setup in enumerate(found.names)
+    ]
     for name in found.figures:
-        lines += ["", f"{figure_text(name, fork)} over {over}"]
-        drawn = as_read(name, found)
-        for place in np.ndindex(found.outside.shape):
-            at = [
-                USUAL.show(float(_shown(axis, outside)[index]), INPUTS[axis.input.name][1])
-                for axis, index in zip(found.axes, place, strict=True)
-            ]
-            here = (
-                f"{brief(setup)} {_said(float(drawn[row, *place]), str(found.state[row, *place]), name)}"
-                for row, setup in enumerate(found.names)
-            )
-            lines.append(f"  {', '.join(at)}: {', '.join(here)}")
-    return lines + [f"  {why}" for why in why_not(found)]
-
-
-def _said(figure: float, state: str, name: str) -> str:
-    if np.isnan(figure):
-        return "has none" if state == "ok" else _STATES[state]
-    return USUAL.show(figure, figure_named(name).measure)
-
-
-def _object(bike: JobAnswer, wheel: Wheel, found: Swept, outside: float) -> dict[str, Any]:
-    read = {name: as_read(name, found) for name in found.figures}
+        for setup, drawn in zip(setups, as_read(name, found), strict=True):
+            setup |= _named(name, figure_named(name).measure, drawn)
     return {
         "format": 1,
         "title": bike.job.title,
         "end": wheel,
         "over": [
-            _named(axis.input.name, INPUTS[axis.input.name][1], _shown(axis, outside)) for axis in found.axes
+            _named(
+                axis.input.name,
+                INPUTS[axis.input.name][1],
+                values(axis.numbers - left_off(axis.input, known)),
+            )
+            for axis in found.axes
         ],
-        "setups": [
-            {
-                "name": setup,
-                "state": found.state[row].tolist(),
-                **{
-                    key: column
-                    for name in read
-                    for key, column in _named(name, figure_named(name).measure, read[name][row]).items()
-                },
-            }
-            for row, setup in enumerate(found.names)
-        ],
+        "setups": setups,
         "impossible": list(why_not(found)),
     }
 

@@ -14,7 +14,7 @@ from tui.job.files import toml_text
 from tui.job.job import Job
 from tui.job.tree import Tree
 from tui.job.wheels import wheel_job
-from tui.subjects.advice import advice_text
+from tui.subjects.advice import command
 from tui.subjects.report import answer_text
 
 
@@ -30,7 +30,7 @@ def written(tmp_path: Path, job: Job) -> Path:
 
 
 def told(path: Path, word: str, setup: str | None = None) -> dict[str, Any]:
-    found: dict[str, Any] = json.loads(advice_text(str(path), [word], setup, as_json=True))
+    found: dict[str, Any] = json.loads(command(str(path), [word], setup, as_json=True))
     return found
 
 
@@ -127,7 +127,7 @@ def test_a_wheel_that_does_not_settle_says_so(tmp_path: Path) -> None:
     assert first["brings_sag_to_target"]
     assert first["then"]["sag_fraction"] == pytest.approx(0.29, abs=0.005)
     assert found["sag_first"][0].startswith("First bring the sag to 29 % of travel: it does not settle.")
-    assert "does not settle" in advice_text(str(path), ["too-high"], "coil", as_json=False)
+    assert "does not settle" in command(str(path), ["too-high"], "coil", as_json=False)
 
 
 def test_every_symptom_has_a_word_of_its_own() -> None:
@@ -137,14 +137,14 @@ def test_every_symptom_has_a_word_of_its_own() -> None:
 def test_several_symptoms_say_what_each_change_does_to_all(job: Path) -> None:
     words = ["--symptom", "wallows", "--symptom", "harsh-ramp-up"]
     assert main(["advise", str(job), *words, "--setup", "air", "--json"]) == 0
-    found = json.loads(advice_text(str(job), ["harsh-ramp-up", "wallows"], "air", as_json=True))
+    found = json.loads(command(str(job), ["harsh-ramp-up", "wallows"], "air", as_json=True))
     assert found["symptoms"] == ["wallows", "harsh-ramp-up"]
     spacer = next(change for change in found["changes"] if change["write"].get("positive_spacers") == 2)
     assert [(e["symptom"], e["helps"], e["worsens"]) for e in spacer["effects"]] == [
         ("wallows", True, False),
         ("harsh-ramp-up", False, True),
     ]
-    shown = advice_text(str(job), ["harsh-ramp-up", "wallows"], "air", as_json=False)
+    shown = command(str(job), ["harsh-ramp-up", "wallows"], "air", as_json=False)
     assert "helps wallows in the middle; worsens harsh ramp-up" in shown
 
 
@@ -165,7 +165,7 @@ def test_the_spelling_of_older_scripts_still_works_and_is_not_shown(
 
 def test_a_pressure_off_its_target_says_first_what_brings_the_sag_there(tmp_path: Path) -> None:
     path = written(tmp_path, demo_job().with_value(("setup", 1, "pressure"), "175 psi"))
-    shown = advice_text(str(path), ["wallows"], "air", as_json=False)
+    shown = command(str(path), ["wallows"], "air", as_json=False)
     first = (
         "First bring the sag to 29 % of travel: it settles at 35.0 %. Change 1 does it: pressure 175 to 205"
     )
@@ -202,6 +202,6 @@ def test_every_caution_of_the_changed_job_is_told_with_the_change(tmp_path: Path
     for change in fork["changes"]:
         assert [caution["code"] for caution in change["cautions"]] == ["pressurised", "drawn_in"]
         assert "rests" in change["cautions"][1]["text"]
-    shown = advice_text(str(tmp_path / "job.toml"), ["too-high"], "fork", as_json=False)
+    shown = command(str(tmp_path / "job.toml"), ["too-high"], "fork", as_json=False)
     assert shown.count("Unloaded it rests") == len(fork["changes"])
     assert "into its fork travel" in shown or "into its travel" in shown

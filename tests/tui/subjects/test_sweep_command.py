@@ -13,7 +13,7 @@ from tui.job.figures import INPUTS, SWEPT, figure_named
 from tui.job.files import toml_text
 from tui.job.wheels import Wheel
 from tui.subjects.asked import Unanswered
-from tui.subjects.sweep import SweepAsked, sweep_text
+from tui.subjects.sweep import SweepAsked, command
 
 RIDERS = "rider_mass=50kg..120kg:3"
 
@@ -28,7 +28,7 @@ def job(tmp_path: Path) -> Path:
 def asked(
     job: Path, over: list[str], figures: list[str], wheel: Wheel = "rear", *, as_json: bool = True
 ) -> str:
-    return sweep_text(str(job), SweepAsked(over, figures, wheel), as_json=as_json)
+    return command(str(job), SweepAsked(over, figures, wheel), as_json=as_json)
 
 
 def refused(job: Path, over: list[str], figures: list[str], wheel: Wheel = "rear") -> str:
@@ -127,6 +127,6 @@ def test_other_faults(job: Path) -> None:
 )
 def test_a_bare_number_is_in_the_unit_that_help_names(job: Path, bare: str, typed: str) -> None:
     names = ["natural_frequency_hz"]
-    found = [sweep_text(str(job), SweepAsked([over], names), as_json=True) for over in (bare, typed)]
+    found = [command(str(job), SweepAsked([over], names), as_json=True) for over in (bare, typed)]
     assert found[0] == found[1]
     assert '"natural_frequency_hz": [' in found[0]

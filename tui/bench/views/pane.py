@@ -59,7 +59,6 @@ def views() -> Mapping[str, View]:
         spacers,
         sweep,
         tolerance,
-        wants,
         wire,
     )
 
@@ -79,7 +78,7 @@ def views() -> Mapping[str, View]:
             task=readings.task,
             keys=readings.KEYS,
         ),
-        "wants": View("Figures wanted", wants.lines, keys=wants.KEYS),
+        "wants": View("Figures wanted", match.wants_lines, keys=match.WANTS_KEYS),
         "sweep": View("Sweep", sweep.lines),
         "map": View("Map", sweep.map_lines, task=sweep.task),
         "spacers": View("Spacers on both sides", spacers.lines),

@@ -1,9 +1,9 @@
-"""A sweep: one figure of every setup against one input, drawn and in numbers."""
+"""A sweep drawn over one input, and a map over two: one figure, of every setup or of the selected one."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from typing import NamedTuple, cast
 
 import numpy as np
@@ -17,159 +17,26 @@ from tui.bench.state import BenchState, chosen_input, known_case
 from tui.charts import series
 from tui.charts.drawing import picture
 from tui.charts.series import Scene
-from tui.job.figures import INPUTS, STATES, as_read, figure_named, figure_text, input_text, why_not
-from tui.job.wheels import is_fork
+from tui.job.figures import INPUTS, as_read, figure_named, input_text
 from tui.kit import look as chart_look
-from tui.kit.cells import Cell, CellRow, cells
+from tui.kit.cells import CellRow, cells
 from tui.kit.document import Role
-from tui.kit.dressing import columns, heading, setup_name, told
+from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.look import ChartLook
 from tui.kit.work import Task, Told
-from tui.shop_units import Measure, ShopUnits, gauge
+from tui.shop_units import ShopUnits, gauge
+from tui.subjects.sweep import CHART, MAP, document, left_off, map_document, number_now, read_off, swept_over
 
 NOTHING = "Nothing to say yet: put right what is marked in the panels."
 POINTS = 71
-_ROWS = 8
-"""Rows of numbers below the chart."""
 _SHORT, _TALL, _SWEEP_WIDE_FROM = 10, 16, 60
 """Rows of the chart in a narrow view and in a wide one."""
 _EVEN = 0.05
 """A figure that moves by less than this share of itself is drawn from zero: it hardly changes."""
-_SWEEP_HOW = (
-    "Rate and pressure are solved anew for each where they are to be solved, kept where they are typed. "
-    "S on another field of the panels sweeps that one, v turns to the next figure."
-)
-_EVERY = "Put into every setup that has it."
-_STATES = {**STATES, "impossible": "cannot be"}
-
-
-def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the view of every setup of the last good answer."""
-    known = known_case(state)
-    if state.answer is None or known is None:
-        return told(NOTHING, width, look.glyphs)
-    one = chosen_input(known, [state.sweep.over])
-    found = swept(state.answer.case, [Axis(one, one.along(*one.reach(known), POINTS))], [state.sweep.figure])
-    rows = told(_sweep_head(state, one, known), width, look.glyphs, Role.STRONG)
-    rows += _drawn(found, state, width, look, known)
-    rows += _numbers(found, state, look)
-    for why in why_not(found):
-        rows += told(why, width, look.glyphs, Role.CAUTION)
-    shared = [_EVERY] if _of_setups(one, known) else []
-    return rows + [[], *told(" ".join([_SWEEP_HOW, *shared]), width, look.glyphs, Role.QUIET)]
-
-
-def read_off(number: float, one: Input, case: Case, units: ShopUnits) -> str:
-    """Write a number of an input with its unit, pressures as a gauge in the shop shows them."""
-    measure = INPUTS[one.name][1]
-    outside = float(values(case.shop.pressure)) if measure is Measure.PRESSURE else 0.0
-    return units.show(number - outside, measure)
-
-
-def _sweep_head(state: BenchState, one: Input, known: Case) -> str:
-    here = one.read(known)
-    now = "" if here is None else f", now {read_off(float(values(here)), one, known, state.units)}"
-    fork = is_fork(state.job)
-    return f"{figure_text(state.sweep.figure, fork)} over {input_text(one.name, fork)}{now}"
-
-
-def _of_setups(one: Input, case: Case) -> bool:
-    return len(case.setups) > 1 and one.read(replace(case, setups=())) is None
-
-
-def _drawn(found: Swept, state: BenchState, width: int, look: ChartLook, known: Case) -> list[CellRow]:
-    """Return the chart, an arrow on its axis where the job stands now."""
-    scene = Scene(_chart(found, state, known), state.units, look)
-    shown = picture(scene, width, _TALL if width >= _SWEEP_WIDE_FROM else _SHORT)
-    rows = [[(text, _ROLES.get(role, role)) for text, role in row] for row in shown.rows]
-    one = found.axes[0].input
-    here, x = one.read(known), scene.chart.place
-    if (
-        shown.canvas is not None
-        and here is not None
-        and x[0] <= float(values(here)) - _off(one, known) <= x[-1]
-    ):
-        column = shown.left + shown.canvas.column(scene.x(float(values(here)) - _off(one, known)))
-        rows[shown.canvas.rows][column] = (look.glyphs.cursor, Role.STRONG)
-    return rows
-
-
-_ROLES = {
-    int(chart_look.Role.AXIS): Role.QUIET,
-    int(chart_look.Role.LEVEL): Role.CAUTION,
-}
+_ROLES = {int(chart_look.Role.AXIS): Role.QUIET, int(chart_look.Role.LEVEL): Role.CAUTION}
 """Roles of a chart as those of a view; a line has the same number in both."""
-
-
-def _chart(found: Swept, state: BenchState, known: Case) -> series.ChartData:
-    axis, name = found.axes[0], state.sweep.figure
-    fork, measure = is_fork(state.job), INPUTS[axis.input.name][1]
-    figure, drawn = figure_named(name, fork), as_read(name, found)
-    x = values(axis.numbers - _off(axis.input, known))
-    return series.ChartData(
-        title=figure.label,
-        x=series.Axis(input_text(axis.input.name, fork), measure),
-        y=series.Axis(figure.label, figure.measure, from_zero=_even(drawn)),
-        fraction=values([0.0, 1.0]),
-        place=x,
-        lines=tuple(
-            series.Line(setup, look, x, y)
-            for look, (setup, y) in enumerate(zip(found.names, drawn, strict=True))
-        ),
-        level=_limit(name, known, drawn),
-        note=f"No setup has {figure.label} anywhere on the way.",
-    )
-
-
-def _off(one: Input, case: Case) -> float:
-    """Return what a person leaves off a number of an input: the air outside, of a pressure."""
-    return float(values(case.shop.pressure)) if INPUTS[one.name][1] is Measure.PRESSURE else 0.0
-
-
-def _even(drawn: Values) -> bool:
-    finite = drawn[np.isfinite(drawn)]
-    return bool(finite.size == 0 or np.ptp(finite) < _EVEN * np.abs(finite).max())
-
-
-def _limit(name: str, known: Case, drawn: Values) -> series.Level | None:
-    """Return the label's limit of the selected setup where set pressures come near it."""
-    spring = known.setups[0].spring
-    if name != "set_pressure" or not isinstance(spring, Air) or spring.max_pressure is None:
-        return None
-    limit = float(gauge(spring.max_pressure, float(values(known.shop.pressure))))
-    return series.Level("label's limit", limit) if np.nanmax(drawn, initial=0.0) > 0.8 * limit else None
-
-
-def _numbers(found: Swept, state: BenchState, look: ChartLook) -> list[CellRow]:
-    axis, units = found.axes[0], state.units
-    measure = INPUTS[axis.input.name][1]
-    names: list[CellRow | str] = [units.unit(measure) or input_text(axis.input.name, is_fork(state.job))]
-    names += [setup_name(name, index, look) for index, name in enumerate(found.names)]
-    unit = units.unit(figure_named(state.sweep.figure).measure)
-    rows = heading(f"In numbers, {unit}" if unit else "In numbers")
-    return rows + columns([names, *_rows(found, state)])
-
-
-def _rows(found: Swept, state: BenchState) -> Iterator[list[str | CellRow]]:
-    axis, units, name = found.axes[0], state.units, state.sweep.figure
-    drawn, measure = as_read(name, found), INPUTS[axis.input.name][1]
-    known = known_case(state)
-    off = 0.0 if known is None else _off(axis.input, known)
-    for place in np.unique(np.linspace(0, axis.numbers.size - 1, _ROWS).round().astype(int)):
-        row: list[str | CellRow] = [units.plain(float(axis.numbers[place]) - off, measure)]
-        for setup, state_words in enumerate(found.state):
-            row.append(_cell(float(drawn[setup, place]), str(state_words[place]), name, units))
-        yield row
-
-
-def _cell(number: float, state: str, name: str, units: ShopUnits) -> CellRow:
-    if np.isnan(number):
-        return cells("-" if state == "ok" else _STATES[state], Role.QUIET)
-    return cells(units.plain(number, figure_named(name).measure), Role.BASE)
-
-
 MAP_POINTS = 60
-"""Numbers along each side."""
+"""Numbers along each side of a map."""
 _LEAST_ROOM = 12
 _LOW, _HIGH, _MAP_WIDE_FROM = 9, 18, 60
 """Rows of the map in a narrow view and in a wide one."""
@@ -181,12 +48,60 @@ _MARK_WORDS = {
     "x": "cannot be",
     "!": "above the label",
 }
-_MAP_HOW = (
-    "Every shade covers as much of the map. Each cell is solved anew where the setup has something to solve. "
-    "S on a field of the panels takes it along, M takes it upwards, v turns to the next figure."
-)
 _SUGGESTED = ("positive_volume", "preload", "sag")
 """What goes upwards while nobody has chosen."""
+
+
+def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
+    """Return the view of every setup of the last good answer."""
+    known, figure = known_case(state), state.sweep.figure
+    if state.answer is None or known is None:
+        return told(NOTHING, width, look.glyphs)
+    one = chosen_input(known, [state.sweep.over])
+    found = swept_over(state.answer, one.name, one.reach(known), POINTS, figure)
+    chart = partial(_drawn, Scene(_chart(found, figure, known), state.units, look), one, known)
+    return dressed(document(found, figure, known, state.units), width, look, {CHART: chart})
+
+
+def _drawn(scene: Scene, one: Input, known: Case, width: int) -> list[CellRow]:
+    """Return the chart, an arrow on its axis where the job stands now."""
+    shown = picture(scene, width, _TALL if width >= _SWEEP_WIDE_FROM else _SHORT)
+    rows = [[(text, _ROLES.get(role, role)) for text, role in row] for row in shown.rows]
+    here, x = number_now(one, known) - left_off(one, known), scene.chart.place
+    if shown.canvas is not None and x[0] <= here <= x[-1]:
+        column = shown.left + shown.canvas.column(scene.x(here))
+        rows[shown.canvas.rows][column] = (scene.look.glyphs.cursor, Role.STRONG)
+    return rows
+
+
+def _chart(found: Swept, name: str, known: Case) -> series.ChartData:
+    axis, fork = found.axes[0], isinstance(known.frame.leverage, Fork)
+    figure, drawn = figure_named(name, fork), as_read(name, found)
+    finite = drawn[np.isfinite(drawn)]
+    even = bool(finite.size == 0 or np.ptp(finite) < _EVEN * np.abs(finite).max())
+    x = values(axis.numbers - left_off(axis.input, known))
+    return series.ChartData(
+        title=figure.label,
+        x=series.Axis(input_text(axis.input.name, fork), INPUTS[axis.input.name][1]),
+        y=series.Axis(figure.label, figure.measure, from_zero=even),
+        fraction=values([0.0, 1.0]),
+        place=x,
+        lines=tuple(
+            series.Line(setup, look, x, y)
+            for look, (setup, y) in enumerate(zip(found.names, drawn, strict=True))
+        ),
+        level=_limit(name, known, drawn),
+        note=f"No setup has {figure.label} anywhere on the way.",
+    )
+
+
+def _limit(name: str, known: Case, drawn: Values) -> series.Level | None:
+    """Return the label's limit of the selected setup where set pressures come near it."""
+    spring = known.setups[0].spring
+    if name != "set_pressure" or not isinstance(spring, Air) or spring.max_pressure is None:
+        return None
+    limit = float(gauge(spring.max_pressure, float(values(known.shop.pressure))))
+    return series.Level("label's limit", limit) if np.nanmax(drawn, initial=0.0) > 0.8 * limit else None
 
 
 class _Asked(NamedTuple):
@@ -231,31 +146,18 @@ def map_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     if asked is None or wanted is None or state.answer is None:
         return told(NOTHING, width, look.glyphs)
     index = min(state.setup, len(state.answer.case.setups) - 1)
-    rows = [setup_name(state.answer.answer.setups[index].name, index, look)]
-    rows += told(_map_head(asked, state.units), width, look.glyphs, Role.STRONG)
-    if worked.key != wanted.key:
-        share = worked.share if worked.asked == wanted.key else 0.0
-        rows += told(f"Working it out: {share:.0%}. Escape leaves it.", width, look.glyphs, Role.QUIET)
-        return rows
-    found = cast(Swept, worked.found)
-    rows += _Sheet(asked, found, state.units, look, index).rows(width)
-    for why in why_not(found):
-        rows += told(why, width, look.glyphs, Role.CAUTION)
-    return rows + [[], *told(_MAP_HOW, width, look.glyphs, Role.QUIET)]
+    found = cast(Swept, worked.found) if worked.key == wanted.key else None
+    share = worked.share if worked.asked == wanted.key else 0.0
 
+    def drawn(width: int) -> list[CellRow]:
+        if found is None:
+            working = f"Working it out: {share:.0%}. Escape leaves it."
+            return told(working, width, look.glyphs, Role.QUIET)
+        return _Sheet(asked, found, state.units, look, index).rows(width)
 
-def _map_head(asked: _Asked, units: ShopUnits) -> str:
-    sides, fork = [], isinstance(asked.known.frame.leverage, Fork)
-    for one, way in ((asked.over, "along"), (asked.against, "upwards")):
-        now = read_off(_here(one, asked.known), one, asked.known, units)
-        sides.append(f"{input_text(one.name, fork)} {way}, now {now}")
-    return f"{figure_text(asked.figure, fork)}: {'; '.join(sides)}"
-
-
-def _here(one: Input, known: Case) -> float:
-    """Return the number of an input as the job stands, NaN where it has none."""
-    number = one.read(known)
-    return float(values(np.nan if number is None else number))
+    said = map_document(found, asked.figure, (asked.over, asked.against), asked.known, state.units)
+    name = setup_name(state.answer.answer.setups[index].name, index, look)
+    return [name, *dressed(said, width, look, {MAP: drawn})]
 
 
 class _Sheet(NamedTuple):
@@ -272,7 +174,8 @@ class _Sheet(NamedTuple):
         drawn = as_read(self.asked.figure, self.found)[0]
         texts = [self._written(self.asked.against, end) for end in (-1, 0)]
         left = max(map(len, texts)) + 1
-        across, up = self._places(0, max(width - left, 1)), self._places(1, self._height(width))[::-1]
+        height = _HIGH if width >= _MAP_WIDE_FROM else _LOW
+        across, up = self._places(0, max(width - left, 1)), self._places(1, height)[::-1]
         if not np.isfinite(drawn).any():
             fork = isinstance(self.asked.known.frame.leverage, Fork)
             label = figure_named(self.asked.figure, fork).label
@@ -281,7 +184,9 @@ class _Sheet(NamedTuple):
         if across.size < _LEAST_ROOM:
             return told("Too narrow for a map.", width, self.look.glyphs)
         marks = self._marks(drawn)[np.ix_(across, up)].T
-        body: list[CellRow] = [[_painted(mark) for mark in row] for row in marks]
+        body: list[CellRow] = [
+            [(mark, Role.CAUTION if mark in _MARK_WORDS else Role.BASE) for mark in row] for row in marks
+        ]
         self._stand(body, across, up)
         for place, row in enumerate(body):
             text = texts[0] if place == 0 else texts[1] if place == len(body) - 1 else ""
@@ -289,9 +194,6 @@ class _Sheet(NamedTuple):
         first, last = (self._written(self.asked.over, end) for end in (0, -1))
         axis = first + last.rjust(max(across.size - len(first), len(last) + 1))
         return [*body, cells(" " * left + axis, Role.QUIET), *self._legend(drawn, width)]
-
-    def _height(self, width: int) -> int:
-        return _HIGH if width >= _MAP_WIDE_FROM else _LOW
 
     def _places(self, axis: int, room: int) -> NDArray[np.intp]:
         """Return which number of an axis each of `room` cells shows; a count has cells of one width."""
@@ -324,7 +226,7 @@ class _Sheet(NamedTuple):
         """Put the setup's marker where the job stands, if that is on the map."""
         at = []
         for axis, places in zip(self.found.axes, (across, up), strict=True):
-            here = _here(axis.input, self.asked.known)
+            here = number_now(axis.input, self.asked.known)
             if not axis.numbers[0] <= here <= axis.numbers[-1]:
                 return
             at.append(int(np.argmin(np.abs(axis.numbers[places] - here))))
@@ -345,7 +247,3 @@ class _Sheet(NamedTuple):
         parts += [f"{mark} {words}" for mark, words in _MARK_WORDS.items() if mark in marks]
         parts.append(f"{self.look.marker(self.setup)} now")
         return told(f"{unit + ': ' if unit else ''}{'   '.join(parts)}", width, self.look.glyphs)
-
-
-def _painted(mark: str) -> Cell:
-    return mark, Role.CAUTION if mark in _MARK_WORDS else Role.BASE

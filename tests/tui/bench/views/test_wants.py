@@ -3,8 +3,8 @@
 import pytest
 
 from tests.tui.bench.conftest import bench_app, started
+from tui.bench.views.match import wished_here
 from tui.bench.views.pane import ViewPane
-from tui.bench.views.wants import wished_here
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
