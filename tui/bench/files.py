@@ -33,8 +33,6 @@ Then = Callable[[], None]
 
 def save(screen: BenchScreen, then: Then | None = None) -> None:
     """Save the job where it lives: in its file, the records or both; what lives nowhere goes into these."""
-    pass
-
     screen.commit()
     session, records = screen.session, partial(save_in_records, screen, then)
     if session.path is None:
@@ -283,8 +281,6 @@ def beside(
 
 def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: str = "") -> None:
     """Put a saved revision on the bench, to go on from it; what cannot be shown there is told instead."""
-    pass
-
     job = _shown_job(screen, revision)
     if job is None:
         return
@@ -308,8 +304,6 @@ def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: s
 def _shown_job(screen: BenchScreen, revision: Revision) -> Job | None:
     """Return the job of a revision; what the bench cannot show is told, and None returned."""
     from tui.bench.prompts import faults_page
-
-    pass
 
     try:
         refuse_what_cannot_be_shown(revision.job)
@@ -471,8 +465,12 @@ def _tell_meanwhile(screen: BenchScreen, saved: Saved, theirs: Revision, then: T
         else:
             _go_on(screen, then)
 
-    told = _between(theirs, mine, screen.state.units)
-    screen.app.push_screen(ask_versions(mine, theirs, told, moment(theirs.saved_at), screen.glyphs), replied)
+    def show(told: list[str]) -> None:
+        page = ask_versions(mine, theirs, told, moment(theirs.saved_at), screen.glyphs)
+        screen.when_in_front(lambda: screen.app.push_screen(page, replied))
+
+    # Both are answered to be compared, and no key waits for that.
+    beside(screen, partial(_between, theirs, mine, screen.state.units), show, screen.say)
 
 
 def _between(theirs: Revision, mine: Revision, units: ShopUnits) -> list[str]:
@@ -510,18 +508,25 @@ def _open_theirs(screen: BenchScreen, theirs: Revision) -> None:
 def compare_on_bench(screen: BenchScreen, one: Revision, other: Revision) -> None:
     """Put two revisions on the bench as setups beside each other, what is there saved or let go first."""
     older, newer = sorted((one, other), key=lambda revision: (revision.saved_at, revision.number))
-    try:
-        found = of_revisions(older, newer, screen.state.units)
-    except UnusableJob as unusable:
-        screen.say(f"They cannot be compared: {unusable.faults[0].what}.")
-        return
 
-    def put() -> None:
+    def work() -> Compared | UnusableJob:
+        try:
+            return of_revisions(older, newer, screen.state.units)
+        except UnusableJob as unusable:
+            return unusable
+
+    def show(found: Compared | UnusableJob) -> None:
+        if isinstance(found, UnusableJob):
+            screen.say(f"They cannot be compared: {found.faults[0].what}.")
+        else:
+            if_not_needed(screen, partial(put, found))
+
+    def put(found: Compared) -> None:
         put_on_bench(screen, found.job, note_of(found))
         if found.left_out:
             screen.app.push_screen(_page(found, older, newer, screen.glyphs))
 
-    if_not_needed(screen, put)
+    beside(screen, work, show, screen.say)
 
 
 def of_revisions(older: Revision, newer: Revision, units: ShopUnits) -> Compared:

@@ -335,8 +335,6 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
 
     def _tell_how_opened(self) -> None:
         """Tell what was found when the records were opened, which is longer than a line."""
-        pass
-
         if self.store.told:
             self.put_in_front(tell("The records", (self.store.told,), self.look.glyphs))
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import replace
 from errno import ENOSPC
 from pathlib import Path
 
 import pytest
+from textual.worker import WorkerCancelled
 
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.screens import painted, said
@@ -53,6 +55,9 @@ def session(place: StoreAddress) -> Iterator[Session]:
 async def quiet(bench: Bench) -> None:
     """Wait until what works beside the screen is done and shown."""
     await bench.pilot.app.workers.wait_for_complete()
+    await bench.pilot.pause()
+    with suppress(WorkerCancelled):  # two versions are compared after that, unless the program has ended
+        await bench.pilot.app.workers.wait_for_complete()
     await bench.pilot.pause()
 
 

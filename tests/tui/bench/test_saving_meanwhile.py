@@ -191,7 +191,7 @@ async def test_what_is_typed_on_another_screen_is_no_reply_to_who_else_saved(
         assert isinstance(pilot.app.screen, RecordsScreen)
         await let_go(bench, slow)
         await bench.press("escape", "escape")
-        await bench.pilot.pause()
+        await let_go(bench, slow)
         assert isinstance(pilot.app.screen, Question)
         assert "Somebody else saved this job too" in painted(pilot)
     assert records.open_ends(start.job) == (2, 3)
