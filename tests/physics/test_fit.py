@@ -3,6 +3,7 @@
 Tools that are off: the errors a fit states cover what they do to it.
 """
 
+import math
 from collections import defaultdict
 from dataclasses import replace
 
@@ -15,7 +16,7 @@ from physics.air import positive_area
 from physics.arrays import Values
 from physics.case import Case, Coil, EqualisedNegative, MechanicalNegative, SeparateNegative, Setup, Tolerance
 from physics.faults import UNFIT, Unfit, Why
-from physics.fit import MOST_FRICTION, USUAL_TOOLS, AskedFriction, FitTools, fit
+from physics.fit import MOST_FRICTION, USUAL_TOOLS, AskedFriction, FitTools, fit, law_of, starts_of
 from physics.loop import Loop, loop_of, ways
 from physics.shock import air_of, coil_of, shock_of
 from physics.solve import solved_case
@@ -374,3 +375,34 @@ def test_a_wider_bore_is_a_larger_force() -> None:
     area = float(positive_area(air_of(setup)))
     wider = float(positive_area(replace(air_of(setup), bore=0.0401)))
     assert one < float(air_of(setup).positive_volume) * (wider / area - 1)
+
+
+def test_what_a_fit_looks_for_its_limits_and_when_it_counts_as_found() -> None:
+    """Of a piston that sweeps 71.6 cm³ in 60 mm, with two 6 cm³ spacers and one of 4 cm³ in its chambers."""
+    swept = math.pi / 4 * (0.040**2 - 0.009**2) * FULL
+    negative = replace(EQUALISED, spacers=1)
+    air = replace(BARE_AIR, pressure=200 * PSI + SEA, positive_spacers=2, negative=negative)
+    stroke = there_and_back()
+    case, loop = on_tester(Setup("air", air, 20.0), stroke, 0.0)
+    found = {one.name: one for one in law_of(case.setups[0], stand(case), loop, 0.0).unknowns}
+    assert list(found) == ["positive_volume", "negative_volume", "port", "friction"]
+    # No less than the stroke takes, no more than 40 times it; spacers are in the volume as it is typed.
+    positive, second, port = found["positive_volume"], found["negative_volume"], found["port"]
+    assert (positive.low, positive.high) == pytest.approx((swept + 12e-6 + 2e-9, 40 * swept))
+    assert (second.low, second.high) == pytest.approx((4e-6 + 2e-9, 40 * swept))
+    assert (port.low, port.high) == (0.0, FULL)
+    assert (positive.enough, second.enough, port.enough) == pytest.approx((0.20, 0.25, 0.05 * FULL))
+    assert (positive.relative, second.relative, port.relative) == (True, True, False)
+    # Starts lie inside, as compression ratios from 1.6 to 5.5 and as parts of one and a half sweeps.
+    assert positive.starts.min() - 12e-6 == pytest.approx(swept * 5.5 / 4.5)
+    assert positive.starts.max() - 12e-6 == pytest.approx(swept * 1.6 / 0.6)
+    assert (second.starts - 4e-6)[[0, -1]] == pytest.approx(1.5 * swept * np.array([0.08, 0.55]))
+    assert port.starts[[0, -1]] == pytest.approx(FULL * np.array([0.03, 0.40]))
+    coil, loop = on_tester(Setup("coil", Coil(80e3, 0.002, 25 * LBF_IN), 12.0), stroke, 0.0)
+    rate, preload, friction = law_of(coil.setups[0], stand(coil), loop, 0.0).unknowns
+    assert (rate.low, rate.enough, rate.relative) == (0.0, 0.25, True)
+    assert (preload.low, preload.enough, preload.relative) == (-math.inf, 5e-3, False)
+    assert friction.enough == math.inf
+    assert rate.starts == pytest.approx(80e3, rel=0.05)
+    assert preload.starts == pytest.approx(0.002, abs=1e-3)
+    assert starts_of((rate, preload)).shape == (1, 2)

@@ -182,6 +182,13 @@ def test_a_straight_line_over_the_stroke_has_a_closed_form(rows: int) -> None:
     assert table.ratio == pytest.approx(np.sqrt(9.0 - 32.0 * table.travel), rel=1e-12)
 
 
+def test_rows_are_added_only_between_those_more_than_a_twentieth_apart() -> None:
+    # 60 mm in steps of at most 3 mm: 20 of them from two rows, none more where they are as close already.
+    for rows, made in ((2, 21), (6, 21), (21, 21), (31, 31)):
+        stroke = np.linspace(0.0, 0.06, rows)
+        assert len(table_over_travel(stroke, np.full(rows, 2.5)).travel) == made
+
+
 @pytest.mark.parametrize("rows", [2, 4, 31])
 def test_the_frame_made_of_it_closes_on_the_shock(rows: int) -> None:
     stroke = np.linspace(0.0, 0.06, rows)
