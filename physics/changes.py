@@ -20,6 +20,7 @@ from physics.arrays import Scalar, Values, values
 from physics.buyable import buyable_coils, either_side
 from physics.carried import carried
 from physics.case import Air, Case, Coil, EqualisedNegative, SeparateNegative, Setup, Target
+from physics.chamber import LEAST_VOLUME
 from physics.coil import fit_cautions
 from physics.shock import with_pressure
 from physics.solve import coil_force_due, solved, solved_pressure
@@ -195,7 +196,7 @@ def _inside(air: Air, bike: Stand) -> Iterator[tuple[Turned, bool, Air]]:
         count = float(negative.spacers)
         for spacers in (count - 1, count + 1):
             left = float(negative.volume) - spacers * float(negative.spacer_volume)
-            if 0 <= spacers <= MOST_SPACERS and float(negative.spacer_volume) > 0 and left > 0:
+            if 0 <= spacers <= MOST_SPACERS and float(negative.spacer_volume) > 0 and left > LEAST_VOLUME:
                 changed = replace(negative, spacers=spacers)
                 yield "negative_spacers", spacers > count, replace(air, negative=changed)
     if isinstance(negative, SeparateNegative):
