@@ -76,10 +76,10 @@ def _solved(asked: argparse.Namespace) -> str:
 
 
 def _fitted(asked: argparse.Namespace) -> str:
-    from tui.subjects.readings import FitAsked, fit_text
+    from tui.subjects.readings import FitAsked, command
 
     given = FitAsked(*(getattr(asked, key) or "" for key in FitAsked._fields))
-    return fit_text(asked.job, given, as_json=asked.json)
+    return command(asked.job, given, as_json=asked.json)
 
 
 def _advised(asked: argparse.Namespace) -> str:

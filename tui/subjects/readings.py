@@ -1,11 +1,10 @@
-"""Seal friction that somebody tells for readings one way, which do not tell it themselves."""
+"""Readings off a shock, as typed or in a file: what they say of its setup, in words, and taken into a job."""
 
 from __future__ import annotations
 
-import json
 import math
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from functools import lru_cache, partial
 from pathlib import Path
@@ -14,22 +13,30 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from physics.carried import Carried, carried
-from physics.case import Coil
+from physics.case import Coil, Setup
 from physics.cycled import Cycled, cycled
 from physics.faults import Unfit, Why
-from physics.fit import MOST_FRICTION, Estimate, Fit, Tool, fit
-from physics.residuals import Side
+from physics.fit import MOST_FRICTION, Estimate, Fit, Tool, fit, parameter_of
+from physics.loop import loop_of
 from physics.units import Dimension, UnitFault, parse, quoted
 from tui.job.answer import JobAnswer, answer_job
-from tui.job.faults import UnusableJob, printable
 from tui.job.fields import fraction_unseen, is_fraction, sag_length, with_unit
-from tui.job.files import FileTrouble
 from tui.job.job import Job, setup_on_bike
 from tui.job.likely import CODE, LIKELY, Doubt, doubts, unlikely
 from tui.job.tree import TreePath
-from tui.job.wheels import WHEELS, Wheel, has_front, wheel_job
-from tui.shop_units import USUAL, Measure, ShopUnits, number
-from tui.subjects.asked import Unanswered, job_of
+from tui.kit.document import Block, Document, Drawing, Heading, Paragraph, Role, Table, plain_lines
+from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits, number
+from tui.subjects.asked import (
+    Seat,
+    Unanswered,
+    answered_file,
+    job_faults_told,
+    lines_text,
+    object_text,
+    seat_named,
+    seats,
+    unknown_setup,
+)
 from tui.subjects.measurements import measured_values
 from tui.tables.columns import numbers_of
 from tui.tables.heads import FORCE, LOOP, SHAFT
@@ -68,11 +75,9 @@ def friction_in(text: str, unit: str = "") -> AskedFriction:
 
     Raises `UnusableReadings` for anything else.
     """
-    word = text.strip().lower()
-    if word == "setup":
-        return "setup"
-    if word == "unknown":
-        return "unknown"
+    match text.strip().lower():
+        case "setup" | "unknown" as word:
+            return word
     try:
         force = parse(with_unit(text, unit), Dimension.FORCE)[0]
     except UnitFault as fault:
@@ -103,8 +108,6 @@ def read_loop(path: Path, told: Told) -> LoopRead:
 
 def loop_in(table: RawTable, told: Told) -> LoopRead:
     """Return the readings in a table; raises as `read_loop` does."""
-    from physics.loop import loop_of  # numpy comes with it
-
     found = numbers_of(table, LOOP, told).of
     return LoopRead(loop_of(found[SHAFT], found[FORCE]), table.name)
 
@@ -184,10 +187,6 @@ def _quantity(text: str, dimension: Dimension) -> float:
 
 
 def _pairs(text: str, units: TypedUnits) -> LoopRead:
-    import numpy as np  # the first frame must not wait for it
-
-    from physics.loop import loop_of
-
     parts = [part.strip() for part in text.split(";") if part.strip()]
     friction = None
     if parts and (found := _FRICTION.fullmatch(parts[-1])):
@@ -338,20 +337,18 @@ _WAYS = {1.0: ", going in", -1.0: ", coming out", 0.0: ""}
 
 def why_text(why: Why, units: ShopUnits) -> str:
     """Return why readings say nothing, with its numbers in the shop's units."""
-    said = {key: _number(key, value, units) for key, value in why.values.items()}
-    names = [NAMES[name] for name in why.names]
-    said |= dict(zip(("first", "second"), names, strict=False))
+    said = {key: _said(key, value, units) for key, value in why.values.items()}
+    said |= dict(zip(("first", "second"), (NAMES[name] for name in why.names), strict=False))
     return UNFIT_WORDS[why.code].format(**said)
 
 
-def _number(key: str, value: float, units: ShopUnits) -> str:
+def _said(key: str, value: float, units: ShopUnits) -> str:
     if key in _COUNTS:
         return f"{int(value) + _COUNTS[key]}"
-    if key in _LENGTHS:
-        return units.show(value, Measure.TRAVEL)
     if key == "way":
         return _WAYS[value]
-    return units.show(value, Measure.FORCE if key in ("friction", "size") else Measure.RATIO)
+    force = Measure.FORCE if key in ("friction", "size") else Measure.RATIO
+    return units.show(value, Measure.TRAVEL if key in _LENGTHS else force)
 
 
 NO_PLACE = "There is no such rider: look at the sag, the pressure and the load panel."
@@ -369,12 +366,10 @@ def taken_words(found: Finding) -> str:
             return "Load taken: it holds for every setup"
 
 
-def cycled_words(found: Cycled, units: ShopUnits) -> tuple[str, ...]:
-    """Return what a cycling says, a sentence each."""
-    ratio = f"{found.ratio:.3f}"
+def _cycled_words(found: Cycled, units: ShopUnits) -> tuple[str, ...]:
     error = f" ± {found.error:.3f}, one standard error of the gauge" if found.error > 0 else ""
     return (
-        f"Negative over positive volume: {ratio}{error}.",
+        f"Negative over positive volume: {found.ratio:.3f}{error}.",
         f"With the positive volume of the setup the negative chamber holds "
         f"{units.show(found.volume, Measure.VOLUME)} without spacers.",
         "The negative chamber was empty at first, the shock at full extension for both readings.",
@@ -451,34 +446,95 @@ _BENDS = {
 _NO_FIT = "The ± does not hold for readings that bend."
 
 
-def used_words(found: Fit) -> str:
-    """Return how many readings there were, and which way they go."""
+RESIDUALS = "residuals"
+"""What a view draws in the document of a fit."""
+_TAKEN = (
+    "Air at the shop's temperature, pressed slowly; bore, rod, body, pressure, gas and bumper as the setup "
+    "has them. ± is one standard error, of scatter and tools together: the true value lies within two of "
+    "them some nineteen times in twenty, if the readings scatter by chance."
+)
+_TELL_FRICTION = "R asks again and takes the friction; reading coming out as well tells it."
+_SAY_FRICTION = "Say it with --friction 15N, or read coming out as well."
+LEGEND = "i going in, o coming out, x both."
+
+
+def document(found: Finding, setup: Setup, units: ShopUnits, source: str = "") -> Document:
+    """Return what readings say; `setup` is the one they are of, `source` where those of force are from."""
+    match found:
+        case Fit():
+            return Document(tuple(_fit_blocks(found, setup, units, source)))
+        case Cycled():
+            return Document(tuple(map(Paragraph, _cycled_words(found, units))))
+        case _:
+            return Document(tuple(map(Paragraph, carried_words(found, units))))
+
+
+def _fit_blocks(found: Fit, setup: Setup, units: ShopUnits, source: str) -> Iterator[Block]:
+    bends, tied, shape = _bend_words(found), _tied_words(found), _shape_words(found)
+    unknown, scatter = found.friction.said == "unknown", units.show(found.scatter, Measure.FORCE)
     ways = "in and out" if found.loop.both else "going in" if found.loop.way[0] > 0 else "coming out"
-    return f"{len(found.loop.stroke) + found.left_out.count} readings {ways}"
+    used = f"{len(found.loop.stroke) + found.left_out.count} readings {ways}"
+    yield _estimates(found, setup, units)
+    yield from (Paragraph(text, Role.CAUTION, plain=text) for text in bends)
+    yield from (Paragraph(text, Role.CAUTION, plain="") for text in tied)
+    for text in _friction_words(found, units):
+        yield Paragraph(text, Role.CAUTION if unknown else Role.BASE)
+    if unknown:
+        yield Paragraph(_TELL_FRICTION, plain=_SAY_FRICTION)
+    yield from (Paragraph("", plain=text) for text in tied)
+    yield from map(Paragraph, _left_out_words(found, units))
+    together = f"{used}, {scatter} of scatter; ± is one standard error, of scatter and tools together"
+    yield Paragraph(f"{used}, {source}. Scatter {scatter}.", plain=together)
+    yield Heading(f"Left between readings and spring, {units.unit(Measure.FORCE)}")
+    yield Drawing(RESIDUALS)
+    yield Paragraph(f"{LEGEND} {shape}", Role.QUIET, plain="")
+    yield Heading("Where the ± comes from")
+    yield from (Paragraph(_error_words(one, units)) for one in found.estimates)
+    yield Paragraph(_tools_words(found, units))
+    yield Paragraph("", plain=shape)
+    volumes = "" if isinstance(setup.spring, Coil) else " Volumes are without spacers."
+    yield Paragraph(f"{_TAKEN}{volumes}", Role.QUIET, plain="", gap=True)
 
 
-def left_out_words(found: Fit, units: ShopUnits) -> tuple[str, ...]:
+def _estimates(found: Fit, setup: Setup, units: ShopUnits) -> Table:
+    """Return a row for each parameter: found, its standard error, and what the setup has now."""
+    rows, plain = [], []
+    for one in found.estimates:
+        unit, had = units.unit(MEASURES[one.name]), parameter_of(setup, one.name)
+        value, error, now = (
+            _fine(si, one.name, units)
+            for si in (one.value, one.error, math.nan if had is None else float(had))
+        )
+        rows.append((f"{NAMES[one.name]} {unit}", value, error, now))
+        plain.append(f"{NAMES[one.name]}: {value} ± {error} {unit}")
+    return Table((("", "found", "±", "now"), *rows), tuple(plain), gap=1)
+
+
+def _fine(si: float, name: str, units: ShopUnits, sign: str = "") -> str:
+    """Write a number of a parameter without its unit, one decimal more than a figure has."""
+    writing = units.writings[MEASURES[name]]
+    number = round(si / writing.factor, writing.digits + 1) + 0.0 if sign else si / writing.factor
+    return f"{number:{sign}.{writing.digits + 1}f}" if math.isfinite(si) else ABSENT
+
+
+def _left_out_words(found: Fit, units: ShopUnits) -> tuple[str, ...]:
     """Return which readings the fit does not use, a sentence each."""
     past, turning = found.left_out.past, found.left_out.turning
     said = []
+
+    def readings(count: int) -> str:
+        return "1 reading" if count == 1 else f"{count} readings"
+
     if len(past):
         deepest = units.show(float(np.max(past)), Measure.MISFIT)
-        which = f"{_fitted_readings(len(past))} past full stroke"
-        said.append(
-            f"Left out: {which}, at {deepest}." if len(past) == 1 else f"Left out: {which}, to {deepest}."
-        )
+        to = "at" if len(past) == 1 else "to"
+        said.append(f"Left out: {readings(len(past))} past full stroke, {to} {deepest}.")
     if turning:
-        said.append(
-            f"Left out: {_fitted_readings(turning)} at a turning point, which belongs to neither side."
-        )
+        said.append(f"Left out: {readings(turning)} at a turning point, which belongs to neither side.")
     return tuple(said)
 
 
-def _fitted_readings(count: int) -> str:
-    return "1 reading" if count == 1 else f"{count} readings"
-
-
-def friction_words(found: Fit, units: ShopUnits) -> tuple[str, ...]:
+def _friction_words(found: Fit, units: ShopUnits) -> tuple[str, ...]:
     """Return where the friction of readings one way is from and what it moves; none where it is fitted."""
     friction = found.friction
     if friction.said == "fitted":
@@ -490,24 +546,19 @@ def friction_words(found: Fit, units: ShopUnits) -> tuple[str, ...]:
         "setup": f"{held} as the setup has it",
         "unknown": f"taken as {held}, the middle of 0 to {most} (rule of thumb), with that range in the ±",
     }[friction.said]
-    step = f"{_STEP:g} {units.unit(Measure.FORCE)}"
     newtons = _STEP * units.writings[Measure.FORCE].factor
     moves = ", ".join(
-        f"{NAMES[one.name]} {_signed(one, one.per_newton * newtons, units)}" for one in found.estimates
+        f"{NAMES[one.name]} {_fine(one.per_newton * newtons, one.name, units, '+')} "
+        f"{units.unit(MEASURES[one.name])}"
+        for one in found.estimates
     )
     return (
         f"Readings one way do not tell friction: {source}.",
-        f"With {step} more friction: {moves}.",
+        f"With {_STEP:g} {units.unit(Measure.FORCE)} more friction: {moves}.",
     )
 
 
-def _signed(one: Estimate, change: float, units: ShopUnits) -> str:
-    writing = units.writings[MEASURES[one.name]]
-    number = round(change / writing.factor, writing.digits + 1) + 0.0
-    return f"{number:+.{writing.digits + 1}f} {writing.unit}"
-
-
-def bend_words(found: Fit) -> tuple[str, ...]:
+def _bend_words(found: Fit) -> tuple[str, ...]:
     """Return what a bend may come from, none where there is no bend."""
     if found.shape.verdict != "bent":
         return ()
@@ -515,50 +566,39 @@ def bend_words(found: Fit) -> tuple[str, ...]:
     return _BENDS[is_coil, found.shape.opposite], _NO_FIT
 
 
-def shape_words(found: Fit) -> str:
+def _shape_words(found: Fit) -> str:
     """Return what the runs test says, with its numbers."""
-    runs = "; ".join(_side_words(side) for side in found.shape.sides)
+    runs = []
+    for side in found.shape.sides:
+        share = side.chance
+        percent = "below 0.1 %" if share < 1e-3 else f"{share * 100:.{0 if share > 0.1 else 1}f} %"
+        chance = "" if np.isnan(share) else f", chance of so few {percent}"
+        runs.append(f"{'in' if side.way > 0 else 'out'} {side.runs}, {side.expected:.1f} expected{chance}")
     verdict = {
         "chance": "The residuals scatter by chance",
         "bent": "The residuals bend",
         "too_few": "Too few readings to tell a bend from chance",
     }[found.shape.verdict]
-    return f"{verdict}. Runs of one sign: {runs}."
-
-
-def _side_words(side: Side) -> str:
-    way = "in" if side.way > 0 else "out"
-    said = f"{way} {side.runs}, {side.expected:.1f} expected"
-    return said if np.isnan(side.chance) else f"{said}, chance of so few {_percent(side.chance)}"
-
-
-def _percent(share: float) -> str:
-    return "below 0.1 %" if share < 1e-3 else f"{share * 100:.{0 if share > 0.1 else 1}f} %"
-
-
-def errors_words(found: Fit, units: ShopUnits) -> tuple[str, ...]:
-    """Return where the standard error of each parameter comes from, a line each, the largest part first."""
-    return tuple(_error_words(one, units) for one in found.estimates)
+    return f"{verdict}. Runs of one sign: {'; '.join(runs)}."
 
 
 def _error_words(one: Estimate, units: ShopUnits) -> str:
-    writing = units.writings[MEASURES[one.name]]
+    """Return where the standard error of a parameter comes from, the largest part first."""
     parts = {"scatter": one.scatter} | {TOOL_NAMES[tool]: error for tool, error in one.tool.items()}
     ranked = sorted(parts.items(), key=lambda part: -part[1])
     told = [
-        f"{name} {error / writing.factor:.{writing.digits + 1}f}"
+        f"{name} {_fine(error, one.name, units)}"
         for name, error in ranked
         if error > _LEAST_SHARE * one.error
     ]
-    return f"{NAMES[one.name]} ± in {writing.unit}: {', '.join(told)}"
+    return f"{NAMES[one.name]} ± in {units.unit(MEASURES[one.name])}: {', '.join(told)}"
 
 
-def tools_words(found: Fit, units: ShopUnits) -> str:
-    """Return how far off the tools were taken to be."""
+def _tools_words(found: Fit, units: ShopUnits) -> str:
+    """Return how far off the tools were taken to be, empty where none was."""
     tools = found.tools
-    pressure = units.writings[Measure.PRESSURE]
     limits: dict[Tool, str] = {
-        "gauge": f"{found.gauge / pressure.factor:.{pressure.digits + 1}f} {pressure.unit}",
+        "gauge": written(found.gauge, Measure.PRESSURE, units),
         "diameters": f"{units.show(tools.diameter, Measure.MISFIT)} for bore, rod and body each",
         "temperature": f"{tools.temperature:g} K between setting and reading",
         "force": f"{tools.force * 100:g} % of it",
@@ -572,7 +612,7 @@ def tools_words(found: Fit, units: ShopUnits) -> str:
     return f"Tools off by up to, either way: {'; '.join(said)} ({rule})." if said else ""
 
 
-def tied_words(found: Fit) -> tuple[str, ...]:
+def _tied_words(found: Fit) -> tuple[str, ...]:
     """Return a sentence for each pair of parameters that move together."""
     names = [NAMES[one.name] for one in found.estimates]
     first, second = np.nonzero(np.triu(np.abs(found.correlation) > _TIED, 1))
@@ -644,45 +684,7 @@ _JSON = {
 """Key and SI per unit of each parameter."""
 
 
-def finding_report(name: str, found: Finding, units: ShopUnits) -> str:
-    """Return what readings say of a setup, a line each."""
-    match found:
-        case Fit():
-            said = _fit_lines(found, units)
-        case Cycled():
-            said = list(cycled_words(found, units))
-        case _:
-            said = list(carried_words(found, units))
-    return "\n".join([name, *(f"  {line}" for line in said)]) + "\n"
-
-
-def _fit_lines(found: Fit, units: ShopUnits) -> list[str]:
-    scatter = units.show(found.scatter, Measure.FORCE)
-    friction = friction_words(found, units)
-    if found.friction.said == "unknown":
-        friction = (*friction, "Say it with --friction 15N, or read coming out as well.")
-    tools = tools_words(found, units)
-    return [
-        *(_estimate(one, units) for one in found.estimates),
-        *bend_words(found),
-        *friction,
-        *tied_words(found),
-        *left_out_words(found, units),
-        f"{used_words(found)}, {scatter} of scatter; ± is one standard error, of scatter and tools together",
-        *errors_words(found, units),
-        *([tools] if tools else []),
-        shape_words(found),
-    ]
-
-
-def _estimate(one: Estimate, units: ShopUnits) -> str:
-    writing = units.writings[MEASURES[one.name]]
-    digits = writing.digits + 1
-    value, error = (f"{number / writing.factor:.{digits}f}" for number in (one.value, one.error))
-    return f"{NAMES[one.name]}: {value} ± {error} {writing.unit}"
-
-
-def finding_object(name: str, found: Finding) -> dict[str, Any]:
+def json_object(name: str, found: Finding) -> dict[str, Any]:
     """Return what readings say as plain data, numbers in the unit of their key; null where there is none."""
     head = {"format": 1, "setup": name}
     match found:
@@ -730,7 +732,7 @@ def _fit_object(found: Fit) -> dict[str, Any]:
         "shape": {
             "verdict": shape.verdict,
             "opposite": shape.opposite,
-            "said": list(bend_words(found)),
+            "said": list(_bend_words(found)),
             "sides": [
                 {
                     "way": "in" if side.way > 0 else "out",
@@ -759,7 +761,7 @@ def _carried_object(found: Carried) -> dict[str, Any]:
         "entered_n": number(found.entered),
         "scale_mass_kg": number(found.scale_mass),
         "gauge_of_record_psi": number(found.gauge, _PSI),
-        "rider_share": None if math.isnan(found.share) else number(found.share),
+        "rider_share": number(found.share),
     }
 
 
@@ -777,75 +779,53 @@ class FitAsked(NamedTuple):
     friction: str = ""
 
 
-def fit_text(source: str, asked: FitAsked, *, as_json: bool) -> str:
+def command(source: str, asked: FitAsked, *, as_json: bool) -> str:
     """Return what readings say of a setup of the job file `source`; raises `Unanswered`."""
+    # The job first: what is wrong with it may be why the setup is not found.
+    known = seats(answered_file(source))
+    if len(known) > 1 and not asked.setup:
+        raise unknown_setup("setup", None, [seat.name for seat in known])
+    seat = seat_named("setup", asked.setup or None, known)
     try:
-        bike = job_of(source)
-        # The job first: what is wrong with it may be why the setup is not found.
-        answer_job(bike)
-        end, index = _setup(bike, asked.setup)
-        job = wheel_job(bike, end)
-        if asked.pressure:
-            job = job.with_value(
-                ("setup", index, "pressure"), with_unit(asked.pressure, TypedUnits.of(USUAL).pressure)
-            )
-        answered = answer_job(job)
+        with job_faults_told():
+            seat = _at_pressure(seat, asked.pressure) if asked.pressure else seat
         read = _fit_readings(asked)
-        found = finding(answered, index, read)
-    except UnusableJob as unusable:
-        raise Unanswered(tuple(map(str, unusable.faults))) from unusable
-    except FileTrouble as trouble:
-        raise Unanswered((str(trouble.fault),)) from trouble
+        found = finding(seat.there, seat.place, read)
     except UnusableReadings as unusable:
         where = f"readings: {asked.readings}: " if asked.readings else "readings: "
         raise Unanswered(tuple(where + line for line in lines_of(unusable))) from unusable
     except Unfit as unfit:
         why = COMMAND_WORDS.get(unfit.why.code) or why_text(unfit.why, USUAL)
         raise Unanswered((f"readings: {why}",)) from unfit
-    name = answered.answer.setups[index].name
-    cautions = [doubt.text(USUAL) for doubt in (*doubts(job), *unlikely_in(read, USUAL))]
+    cautions = [doubt.text(USUAL) for doubt in (*doubts(seat.there.job), *unlikely_in(read, USUAL))]
     if as_json:
-        told = {
-            **finding_object(name, found),
-            "cautions": [{"code": CODE, "text": text} for text in cautions],
-        }
-        return json.dumps(told, allow_nan=False) + "\n"
-    return finding_report(name, found, USUAL) + "".join(f"  Caution: {text}\n" for text in cautions)
+        said = {"cautions": [{"code": CODE, "text": text} for text in cautions]}
+        return object_text(json_object(seat.name, found) | said)
+    lines = plain_lines(document(found, seat.answer.setup, USUAL))
+    return lines_text([seat.name, *lines, *(f"  Caution: {text}" for text in cautions)])
 
 
-def _setup(bike: Job, name: str) -> tuple[Wheel, int]:
-    """Return the end and the place of a setup by its name; the only one needs no name."""
-    ends = WHEELS if has_front(bike) else WHEELS[:1]
-    there = [
-        (end, index, str(setup.get("name")))
-        for end in ends
-        for index, setup in enumerate(wheel_job(bike, end).setups)
-    ]
-    found = [(end, index) for end, index, own in there if own == name or (not name and len(there) == 1)]
-    if not found:
-        names = ", ".join(f'"{own}"' for _end, _index, own in there)
-        what = f'no setup is named "{name}"' if name else "the job has more than one setup"
-        raise Unanswered((printable(f"setup: {what}; --setup with one of {names} is accepted"),))
-    return found[0]
+def _at_pressure(seat: Seat, text: str) -> Seat:
+    pressure = with_unit(text, TypedUnits.of(USUAL).pressure)
+    job = seat.there.job.with_value(("setup", seat.place, "pressure"), pressure)
+    return seat._replace(there=answer_job(job))
 
 
 def _fit_readings(asked: FitAsked) -> Readings:
     """Return the one kind of readings that is given."""
-    given = [bool(asked.readings), bool(asked.before or asked.after), bool(asked.sag)]
+    given, units = (
+        [bool(asked.readings), bool(asked.before or asked.after), bool(asked.sag)],
+        TypedUnits.of(USUAL),
+    )
     if sum(given) != 1 or bool(asked.before) != bool(asked.after):
         raise UnusableReadings(
             "not one kind of them; --readings FILE, or --before and --after, or --sag is accepted"
         )
     if asked.readings:
         read = read_loop(Path(asked.readings), told_in(asked.columns, asked.units, LOOP))
-        return (
-            replace(read, friction=friction_in(asked.friction, TypedUnits.of(USUAL).force))
-            if asked.friction
-            else read
-        )
+        return replace(read, friction=friction_in(asked.friction, units.force)) if asked.friction else read
     if asked.friction:
         raise UnusableReadings("friction belongs to readings of force; use --friction with --readings FILE")
-    units = TypedUnits.of(USUAL)
     if asked.sag:
         return sag(asked.sag, units.length)
     return cycling(asked.before, asked.after, units.pressure)

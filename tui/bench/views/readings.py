@@ -1,47 +1,29 @@
-"""What is left between readings and law, over the stroke: drawn in cells, level zero through the middle."""
+"""What readings say of the selected setup; what is left between them and the law drawn in cells."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.arrays import values
-from physics.carried import Carried
-from physics.case import Coil, Setup
-from physics.cycled import Cycled
-from physics.faults import Why
-from physics.fit import Estimate, Fit, parameter_of
+from physics.faults import Unfit, Why
+from physics.fit import Fit
 from tui.bench.edit import undone
 from tui.bench.state import BenchState, with_job
 from tui.kit.cells import CellRow, cells
-from tui.kit.document import Role
-from tui.kit.dressing import columns, heading, setup_name, told
+from tui.kit.document import Document, Paragraph, Role
+from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.look import ChartLook
 from tui.kit.work import Task
-from tui.shop_units import ABSENT, Measure, ShopUnits
-from tui.subjects.readings import (
-    MEASURES,
-    NAMES,
-    bend_words,
-    carried_words,
-    cycled_words,
-    errors_words,
-    friction_words,
-    left_out_words,
-    shape_words,
-    tied_words,
-    tools_words,
-    used_words,
-    why_text,
-)
+from tui.shop_units import Measure, ShopUnits
+from tui.subjects.readings import NO_PLACE, RESIDUALS, document, finding, taken_into, taken_words, why_text
 from tui.tables.source import LoopRead
 
 if TYPE_CHECKING:
-    from physics.faults import Why
     from tui.job.answer import JobAnswer
     from tui.subjects.readings import Finding
     from tui.tables.source import Readings
@@ -54,10 +36,9 @@ _IN, _OUT = 1, 2
 _MARKS = {_IN: "i", _OUT: "o"}
 """Letters, which every terminal has; all else that meets in one cell is the third."""
 _MIXED = "x"
-LEGEND = "i going in, o coming out, x both."
 
 
-def drawn_residuals(found: Fit, full: float, width: int, look: ChartLook, units: ShopUnits) -> list[CellRow]:
+def _residuals(found: Fit, full: float, look: ChartLook, units: ShopUnits, width: int) -> list[CellRow]:
     """Return the lines of the plot over 0 to `full` [m] of stroke; none where there is no room."""
     largest = float(np.max(np.abs(found.residual)))
     labels = [units.plain(sign * largest, Measure.FORCE) for sign in (1, -1)]
@@ -117,9 +98,6 @@ def task(state: BenchState) -> Task | None:
 
 def said_of(answered: JobAnswer, index: int, readings: Readings) -> Finding | Why:
     """Return what readings say of a setup, or why nothing."""
-    from physics.faults import Unfit
-    from tui.subjects.readings import finding
-
     try:
         return finding(answered, index, readings)
     except Unfit as unfit:
@@ -142,9 +120,6 @@ def with_readings(state: BenchState, readings: Readings) -> BenchState:
 
 def readings_taken(state: BenchState) -> BenchState:
     """Take what the readings say into the selected setup; undo takes it back."""
-    from physics.faults import Why
-    from tui.subjects.readings import NO_PLACE, taken_into, taken_words
-
     if state.readings is None or state.view != READINGS:
         return replace(state, note="There are no readings to take: R asks for them.")
     if state.is_outdated:
@@ -177,83 +152,28 @@ _CARE = (
     "label's pressure or the stroke. The maker's manual comes first."
 )
 _WORKING = "Working it out."
-_TAKEN = (
-    "Air at the shop's temperature, pressed slowly; bore, rod, body, pressure, gas and bumper as the setup "
-    "has them. ± is one standard error, of scatter and tools together: the true value lies within two of "
-    "them some nineteen times in twenty, if the readings scatter by chance."
-)
-_TELL_FRICTION = "R asks again and takes the friction; reading coming out as well tells it."
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view for the selected setup of the last good answer."""
-    glyphs = look.glyphs
+    glyphs, index, readings = look.glyphs, setup_here(state), state.readings
     keys = told(_KEYS, width, glyphs, Role.QUIET)
-    if state.readings is None:
-        rows = keys
-        for text in _HOW:
-            rows += [[], *told(text, width, glyphs)]
-        return rows + [[], *told(_CARE, width, glyphs, Role.CAUTION)]
+    if readings is None:
+        how = [Paragraph(text, gap=True) for text in _HOW]
+        return keys + dressed(Document((*how, Paragraph(_CARE, Role.CAUTION, gap=True))), width, look)
     if state.answer is None:
         return told("Nothing to say yet: put right what is marked in the panels.", width, glyphs) + keys
-    index = setup_here(state)
-    setup = state.answer.answer.setups[index]
-    head = [setup_name(setup.name, index, look)]
-    full = float(state.answer.answer.frame.stroke)
-    return [*head, *_said(state, setup.setup, full, width, look), [], *keys]
-
-
-def _said(state: BenchState, setup: Setup, full: float, width: int, look: ChartLook) -> list[CellRow]:
-    """Return what the readings say of the setup."""
-    glyphs = look.glyphs
+    setup, full = state.answer.answer.setups[index], float(state.answer.answer.frame.stroke)
     match found_here(state):
         case None:
-            return told(_WORKING, width, glyphs, Role.QUIET)
+            rows = told(_WORKING, width, glyphs, Role.QUIET)
         case Why() as why:
-            return told(why_text(why, state.units), width, glyphs, Role.CAUTION)
-        case Fit() as fitted:
-            return _fitted(fitted, state, setup, full, width, look)
-        case Cycled() as cycling:
-            return _told_all(cycled_words(cycling, state.units), width, look)
-        case Carried() as carrying:
-            return _told_all(carried_words(carrying, state.units), width, look)
-
-
-def _told_all(texts: tuple[str, ...], width: int, look: ChartLook) -> list[CellRow]:
-    return [row for text in texts for row in told(text, width, look.glyphs)]
-
-
-def _fitted(
-    found: Fit, state: BenchState, setup: Setup, full: float, width: int, look: ChartLook
-) -> list[CellRow]:
-    units, glyphs, readings = state.units, look.glyphs, state.readings
-    source = readings.source if isinstance(readings, LoopRead) else ""
-    rows = columns([["", "found", "±", "now"], *(_row(one, setup, units) for one in found.estimates)], gap=1)
-    friction, is_unknown = friction_words(found, units), found.friction.said == "unknown"
-    for text in (*bend_words(found), *tied_words(found)):
-        rows += told(text, width, glyphs, Role.CAUTION)
-    for text in friction:
-        rows += told(text, width, glyphs, Role.CAUTION if is_unknown else Role.BASE)
-    rows += told(_TELL_FRICTION, width, glyphs) if is_unknown else []
-    for text in left_out_words(found, units):
-        rows += told(text, width, glyphs)
-    scatter = units.show(found.scatter, Measure.FORCE)
-    rows += told(f"{used_words(found)}, {source}. Scatter {scatter}.", width, glyphs)
-    rows += heading(f"Left between readings and spring, {units.unit(Measure.FORCE)}")
-    rows += drawn_residuals(found, full, width, look, units)
-    rows += told(f"{LEGEND} {shape_words(found)}", width, glyphs, Role.QUIET)
-    rows += heading("Where the ± comes from")
-    for text in (*errors_words(found, units), tools_words(found, units)):
-        rows += told(text, width, glyphs) if text else []
-    volumes = "" if isinstance(setup.spring, Coil) else " Volumes are without spacers."
-    return [*rows, [], *told(_TAKEN + volumes, width, glyphs, Role.QUIET)]
-
-
-def _row(one: Estimate, setup: Setup, units: ShopUnits) -> list[str | CellRow]:
-    measure = MEASURES[one.name]
-    writing = units.writings[measure]
-    had = parameter_of(setup, one.name)
-    numbers = (one.value, one.error, np.nan if had is None else float(values(had)))
-    digits = writing.digits + 1
-    shown = [f"{number / writing.factor:.{digits}f}" if np.isfinite(number) else ABSENT for number in numbers]
-    return [f"{NAMES[one.name]} {writing.unit}", *shown]
+            rows = told(why_text(why, state.units), width, glyphs, Role.CAUTION)
+        case found:
+            source = readings.source if isinstance(readings, LoopRead) else ""
+            said = document(found, setup.setup, state.units, source)
+            drawn = {}
+            if isinstance(found, Fit):
+                drawn[RESIDUALS] = partial(_residuals, found, full, look, state.units)
+            rows = dressed(said, width, look, drawn)
+    return [setup_name(setup.name, index, look), *rows, [], *keys]
