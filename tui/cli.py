@@ -102,9 +102,9 @@ def _swept(asked: argparse.Namespace) -> str:
 
 
 def _tabled(asked: argparse.Namespace) -> str:
-    from tui.subjects.leverage import table_text
+    from tui.subjects.leverage import command
 
-    return table_text(asked.job, asked.columns or "", asked.units or "")
+    return command(asked.job, asked.columns or "", asked.units or "")
 
 
 def _sheet(asked: argparse.Namespace) -> str:

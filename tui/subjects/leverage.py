@@ -1,28 +1,35 @@
-"""The rows of a leverage table as a job may have them: in mm, rising, within range; faults by their line."""
+"""Leverage as it is measured: a table in a file, and pairs of travel and stroke read on the stand."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, cast
+from typing import Literal, cast
 
+import numpy as np
+from numpy.typing import NDArray
+
+from physics.arrays import Values, values
+from physics.case import Measured
+from physics.pairs import FEWEST, PairsCheck, fitted, next_travel, pair_cautions
 from physics.units import Dimension, UnitFault, parse
+from tui.job.cautions import caution_text
+from tui.job.fields import in_si, is_number
 from tui.job.job import Job
+from tui.job.panels import LEVERAGE as PLACE
 from tui.job.schema import LEVERAGE as KEYS
 from tui.job.schema import Column as Range
 from tui.job.tree import Raw
+from tui.kit.document import Block, Cell, Document, Drawing, Heading, Paragraph, Role, Table
+from tui.shop_units import METRIC, Measure
 from tui.subjects.asked import Unanswered
 from tui.tables.columns import Column, Numbers, numbers_of
-from tui.tables.heads import LEVERAGE, RATIO, STROKE, TRAVEL, Role
+from tui.tables.heads import LEVERAGE, RATIO, STROKE, TRAVEL
+from tui.tables.heads import Role as Quantity
 from tui.tables.questions import Told, lines_of, told_in
 from tui.tables.source import UnusableReadings, text_of_file, unusable
 from tui.tables.table import RawTable, table_of
-
-if TYPE_CHECKING:
-    import numpy as np
-
-    from physics.arrays import Values
 
 DIGITS = 4
 """Decimals kept of a length [mm] and of a ratio: finer than anything that is measured."""
@@ -30,7 +37,12 @@ _AT_ZERO = 0.005
 """A first row this close to full extension [mm] is there."""
 _UPSIDE_DOWN = 0.6
 """Ratios that stay below this are stroke over travel: no frame, and no fork, has so little."""
-RANGES: Mapping[Role, Range] = {
+_FEWEST = 2
+_WORKED_OUT = 2
+"""Decimals of a wheel travel [mm] that is worked out; rows closer together are one."""
+_SAME = 1e-9
+"""Lengths [m] that differ by less are one."""
+RANGES: Mapping[Quantity, Range] = {
     TRAVEL: cast(Range, KEYS["table"]["travel_mm"]),
     STROKE: cast(Range, KEYS["measured"]["stroke_mm"]),
     RATIO: cast(Range, KEYS["table"]["ratio"]),
@@ -39,17 +51,15 @@ RANGES: Mapping[Role, Range] = {
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Rows:
-    """Columns (rows,) by role, lengths [mm], from full extension on, and the line each row stands in."""
+class _Rows:
+    """Columns (rows,) by quantity, lengths [mm], from full extension on, and the line each row stands in."""
 
-    of: Mapping[Role, Values]
-    lines: np.typing.NDArray[np.intp]
+    of: Mapping[Quantity, Values]
+    lines: NDArray[np.intp]
 
 
-def rows_of(numbers: Numbers, fewest: int) -> Rows:
+def _rows_of(numbers: Numbers, fewest: int) -> _Rows:
     """Return sound rows; raises `UnusableReadings` with every fault by its line."""
-    import numpy as np
-
     if len(numbers.lines) < fewest:
         raise UnusableReadings(f"{len(numbers.lines)} rows; at least {fewest} are accepted")
     lengths = [role for role in numbers.of if role is not RATIO]
@@ -62,28 +72,21 @@ def rows_of(numbers: Numbers, fewest: int) -> Rows:
     for role in lengths:
         if abs(of[role][0]) <= _AT_ZERO:
             of[role][0] = 0.0
-    rows = Rows(of, np.array(numbers.lines, dtype=np.intp)[::way])
+    rows = _Rows(of, np.array(numbers.lines, dtype=np.intp)[::way])
     faults = sorted({fault for role in of for fault in _faults(rows, role)})
     if faults:
         raise unusable([f"line {line}: {what}" for line, what in faults])
-    _refuse_upside_down(of)
+    most = float(of[RATIO].max()) if RATIO in of else _UPSIDE_DOWN
+    if most < _UPSIDE_DOWN:
+        raise UnusableReadings(
+            f"no ratio is above {most:g}: that is stroke over travel; wheel travel over shock stroke "
+            "is accepted"
+        )
     return rows
 
 
-def refuse_late_start(rows: Rows, role: Role) -> None:
-    """Raise `UnusableReadings` where rows begin after full extension: what is before them is not known."""
-    first = float(rows.of[role][0])
-    if first > 0:
-        raise UnusableReadings(
-            f"line {rows.lines[0]}: {role.name} begins at {first:g} mm; rows from full extension on, 0 mm, "
-            "are accepted"
-        )
-
-
-def _faults(rows: Rows, role: Role) -> Iterable[tuple[int, str]]:
+def _faults(rows: _Rows, role: Quantity) -> Iterable[tuple[int, str]]:
     """Return what is wrong with a column, each with its line."""
-    import numpy as np
-
     column, span, unit = rows.of[role], RANGES[role], "" if role is RATIO else " mm"
     for row in np.flatnonzero((column < span.low) | (column > span.high)):
         accepted = f"{span.low:g} to {span.high:g}{unit} is accepted"
@@ -93,20 +96,6 @@ def _faults(rows: Rows, role: Role) -> Iterable[tuple[int, str]]:
     for row in np.flatnonzero(np.diff(column) <= 0) + 1:
         before = f"is not above the {column[row - 1]:g}{unit} before it"
         yield int(rows.lines[row]), f"{role.name} {column[row]:g}{unit} {before}; rows that rise are accepted"
-
-
-def _refuse_upside_down(of: Mapping[Role, Values]) -> None:
-    most = float(of[RATIO].max()) if RATIO in of else _UPSIDE_DOWN
-    if most < _UPSIDE_DOWN:
-        raise UnusableReadings(
-            f"no ratio is above {most:g}: that is stroke over travel; wheel travel over shock stroke "
-            "is accepted"
-        )
-
-
-_FEWEST = 2
-_WORKED_OUT = 2
-"""Decimals of a wheel travel [mm] that is worked out; rows closer together are one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,30 +127,38 @@ def leverage_in(table: RawTable, told: Told) -> LeverageRead:
     Raises `Unclear` where something is to be asked first, `UnusableReadings` with every fault by its line.
     """
     numbers = numbers_of(table, LEVERAGE, told)
-    return _table(table.name, numbers) if RATIO in numbers.of else _measured(table.name, numbers)
-
-
-def _table(name: str, numbers: Numbers) -> LeverageRead:
-    """Return ratios over wheel travel; those over shock stroke become that."""
-    rows = rows_of(numbers, _FEWEST)
-    over = TRAVEL if TRAVEL in rows.of else STROKE
-    refuse_late_start(rows, over)
-    travel, ratio = (rows.of[TRAVEL], rows.of[RATIO]) if over is TRAVEL else _over_travel(rows)
+    is_table = RATIO in numbers.of
+    rows = _rows_of(numbers, _FEWEST if is_table else FEWEST)
+    last = float(rows.of[STROKE][-1]) if STROKE in rows.of else None
+    if is_table:
+        travel, ratio = _ratios(rows)
+        columns, ends = {"travel_mm": travel, "ratio": ratio}, ratio[[0, -1]]
+    else:
+        travel = rows.of[TRAVEL]
+        columns, ends = {"travel_mm": travel, "stroke_mm": rows.of[STROKE]}, _ratios_of_pairs(rows)
     return LeverageRead(
-        name,
-        "table",
-        _thinned(travel_mm=travel, ratio=ratio),
+        table.name,
+        "table" if is_table else "measured",
+        _thinned(columns),
         float(travel[-1]),
-        float(rows.of[STROKE][-1]) if STROKE in rows.of else None,
-        (float(ratio[0]), float(ratio[-1])),
+        last,
+        (float(ends[0]), float(ends[1])),
         numbers.columns,
         len(rows.lines),
     )
 
 
-def _over_travel(rows: Rows) -> tuple[Values, Values]:
-    import numpy as np
-
+def _ratios(rows: _Rows) -> tuple[Values, Values]:
+    """Return wheel travel [mm] and the ratios over it; those over shock stroke become that."""
+    over = TRAVEL if TRAVEL in rows.of else STROKE
+    first = float(rows.of[over][0])
+    if first > 0:
+        raise UnusableReadings(
+            f"line {rows.lines[0]}: {over.name} begins at {first:g} mm; rows from full extension on, 0 mm, "
+            "are accepted"
+        )
+    if over is TRAVEL:
+        return rows.of[TRAVEL], rows.of[RATIO]
     from physics.leverage import table_over_travel  # scipy comes with it
 
     found = table_over_travel(rows.of[STROKE] / 1e3, rows.of[RATIO])
@@ -172,43 +169,24 @@ def _over_travel(rows: Rows) -> tuple[Values, Values]:
     return travel, np.round(found.ratio[kept], DIGITS)
 
 
-def _measured(name: str, numbers: Numbers) -> LeverageRead:
-    """Return pairs of travel and stroke, the ratios being those of the curve through them."""
-    from physics.case import Measured
-    from physics.pairs import FEWEST, fitted
-
-    rows = rows_of(numbers, FEWEST)
-    travel, stroke = rows.of[TRAVEL], rows.of[STROKE]
-    curve = fitted(Measured(travel / 1e3, stroke / 1e3))
-    slopes = None if curve is None else curve.slopes(travel / 1e3)[0]
+def _ratios_of_pairs(rows: _Rows) -> Values:
+    """Return the ratios at both ends of the curve through pairs of travel and stroke."""
+    travel, stroke = rows.of[TRAVEL] / 1e3, rows.of[STROKE] / 1e3
+    curve = fitted(Measured(travel, stroke))
+    slopes = None if curve is None else curve.slopes(travel)[0]
     if slopes is None or (slopes <= 0).any():
         raise UnusableReadings(
             "the curve through these pairs of travel and stroke turns back; strokes that rise evenly "
             "are accepted"
         )
-    return LeverageRead(
-        name,
-        "measured",
-        _thinned(travel_mm=travel, stroke_mm=stroke),
-        float(travel[-1]),
-        float(stroke[-1]),
-        (1 / float(slopes[0]), 1 / float(slopes[-1])),
-        numbers.columns,
-        len(rows.lines),
-    )
+    return values(1 / slopes[[0, -1]])
 
 
-def _thinned(**columns: Values) -> Mapping[str, tuple[float, ...]]:
+def _thinned(columns: Mapping[str, Values]) -> Mapping[str, tuple[float, ...]]:
     """Return columns with as many rows as a job may have, evenly spread, first and last among them."""
-    import numpy as np
-
     count = len(columns["travel_mm"])
     kept = np.unique(np.linspace(0, count - 1, min(count, RANGES[TRAVEL].most)).round().astype(np.intp))
     return {key: tuple(map(float, column[kept])) for key, column in columns.items()}
-
-
-_SAME = 1e-9
-"""Lengths [m] that differ by less are one."""
 
 
 def understood(read: LeverageRead) -> str:
@@ -264,18 +242,143 @@ def _is_same(raw: Raw, text: str) -> bool:
     return abs(lengths[0] - lengths[1]) < _SAME
 
 
-def table_text(source: str, columns: str, units: str) -> str:
+def command(source: str, columns: str, units: str) -> str:
     """Return the `[frame]` of the leverage table in a file; raises `Unanswered`."""
+    import tomlkit  # help must not wait for it
+
     path = Path(source)
     try:
         told = told_in(columns, units, LEVERAGE)
-        return _frame(leverage_in(table_of(text_of_file(path), path.name), told))
+        read = leverage_in(table_of(text_of_file(path), path.name), told)
     except UnusableReadings as unusable:
         raise Unanswered(lines_of(unusable)) from unusable
-
-
-def _frame(read: LeverageRead) -> str:
-    import tomlkit  # help must not wait for it
-
     said = "".join(f"# {line}.\n" for line in (understood(read), kept_words(read)) if line)
     return said + tomlkit.dumps({"frame": frame_of(read)})
+
+
+MEASURED = "measured"
+"""The kind of leverage that comes from pairs."""
+PAIRS = "pairs"
+"""What a view draws in the document of the pairs."""
+_LONGEST = 600.0
+_PAIRS_FIRST = (
+    "Let the shock's air out, or wind the collar off and take the coil out. Clamp the bike so that it cannot "
+    "drop, hold the wheel, keep fingers out of the pivots. A shock that stays short may hold trapped "
+    "pressure: that is for a qualified technician. The maker's manual comes first."
+)
+_STILL = "Spring out, bike clamped, fingers clear of the pivots."
+_NOT_YET = (
+    "The leverage does not come from pairs now. With the wheel at full extension, the shock at full length, "
+    "z starts them; u takes that back."
+)
+_FORK = (
+    "A fork moves along its own axis: its leverage follows from the head angle, and no pairs are needed. For "
+    "one with links, z starts them at full extension; u takes that back."
+)
+_HOW = (
+    "Raise the axle straight up, {travel} mm from full extension, and hold it. Read how far the shock has "
+    "shortened there. z opens the pair: type that stroke, then Enter."
+)
+_AGAIN = "Axle up to {travel} mm, hold, read the shock. z opens the pair: stroke, Enter."
+_END = "The pairs reach the end of the travel. Read again what is marked; more pairs make a slip clearer."
+_GUIDED = 2
+"""Pairs from which on a hand knows how it goes: the table comes up, the words become few."""
+_MANY = 6
+"""Pairs that smooth out the reading."""
+
+
+def has_pairs(job: Job) -> bool:
+    """Return whether the leverage of a job comes from pairs."""
+    return job.get((*PLACE, "kind")) == MEASURED
+
+
+def pair_columns(job: Job) -> tuple[tuple[Raw, ...], tuple[Raw, ...]]:
+    """Return travels and strokes [mm] as they stand in a job, whatever stands there."""
+    found = (job.get((*PLACE, key)) if has_pairs(job) else None for key in ("travel_mm", "stroke_mm"))
+    travel, stroke = (column if isinstance(column, tuple) else () for column in found)
+    return travel, stroke
+
+
+def pairs_lacking(job: Job) -> int:
+    """Return how many pairs a list that is being entered still lacks, 0 where nothing or more is wrong."""
+    travel, stroke = pair_columns(job)
+    whole = len(travel) == len(stroke) and all(map(_is_length, (*travel, *stroke)))
+    return FEWEST - len(travel) if whole and 0 < len(travel) < FEWEST else 0
+
+
+def _is_length(raw: Raw) -> bool:
+    """Return whether a raw value is a travel or a stroke [mm] that a pair may have."""
+    return is_number(raw) and 0 <= raw <= _LONGEST
+
+
+def next_of(job: Job) -> float | None:
+    """Return the travel [mm] to read next, None at the end of the travel or where that is not known."""
+    whole = in_si(str(job.get(("frame", "wheel_travel")) or ""), Measure.TRAVEL)
+    if whole is None or not whole > 0:
+        return None
+    travels = np.array([travel for travel in pair_columns(job)[0] if _is_length(travel)], dtype=np.float64)
+    following = next_travel(travels / 1000, whole)
+    return None if following is None else round(following * 1000, 1)
+
+
+def measured_pairs(job: Job) -> Measured:
+    """Return the pairs of which both are lengths."""
+    both = [pair for pair in zip(*pair_columns(job), strict=False) if all(map(_is_length, pair))]
+    travel, stroke = (values([pair[place] for pair in both]) / 1000 for place in (0, 1))
+    return Measured(travel, stroke)
+
+
+def document(job: Job, pairs: Measured, found: PairsCheck) -> Document:
+    """Return what to read next on the stand, and the pairs there are; lengths are always in millimetres."""
+    count, travel = len(pairs.travel), next_of(job)
+    if not has_pairs(job):
+        following = _FORK if job.get((*PLACE, "kind")) == "fork" else _NOT_YET
+    elif travel is None:
+        following = _END
+    else:
+        following = (_AGAIN if count > _GUIDED else _HOW).format(travel=f"{travel:g}")
+    blocks: list[Block] = [
+        Paragraph(_STILL if count > _GUIDED else _PAIRS_FIRST, Role.CAUTION),
+        Heading("Next"),
+        Paragraph(following),
+    ]
+    if count:
+        cautions = (caution_text(caution, METRIC, 0.0) for caution in pair_cautions(pairs, found))
+        blocks += [
+            Heading("Pairs"),
+            Drawing(PAIRS),
+            *(Paragraph(text, Role.CAUTION, gap=True) for text in cautions),
+            Paragraph(_scatter(found, count), gap=True),
+        ]
+    return Document(tuple(blocks))
+
+
+def pairs_table(pairs: Measured, found: PairsCheck) -> Table:
+    """Return the pairs, the odd one marked."""
+    rows = [
+        tuple(
+            Cell(text, Role.CAUTION if index == found.odd else Role.BASE)
+            for text in (
+                f"{'!' if index == found.odd else ' '} {index + 1}",
+                METRIC.plain(pairs.travel[index], Measure.TRAVEL),
+                METRIC.plain(pairs.stroke[index], Measure.TRAVEL),
+                METRIC.plain(found.residual[index], Measure.MISFIT),
+                METRIC.plain(found.ratio[index], Measure.RATIO),
+            )
+        )
+        for index in range(len(pairs.travel))
+    ]
+    return Table((("mm", "travel", "stroke", "off by", "ratio"), *rows))
+
+
+def _scatter(found: PairsCheck, count: int) -> str:
+    if np.isnan(found.rms):
+        return f"{count} of at least {FEWEST} pairs that a curve takes; six or more smooth out the reading."
+    off = METRIC.show(float(found.deviation), Measure.MISFIT)
+    scatter = (
+        "There are no more pairs than the curve takes, which says nothing of their scatter"
+        if np.isnan(found.deviation)
+        else f"The pairs scatter about the curve by {off} (standard deviation)"
+    )
+    more = "" if count >= _MANY else " Six pairs or more smooth out the reading."
+    return f"{scatter}; the bars are the leverage, lowest to highest.{more}"
