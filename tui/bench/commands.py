@@ -105,7 +105,8 @@ def show_help(screen: BenchScreen) -> None:
 
 def show_filling(screen: BenchScreen) -> None:
     """Show how to pump the selected air setup; where a coil is selected, select the first air setup."""
-    from tui.subjects.filling import filling_page
+    from tui.kit.dialogs import page_of, setup_title
+    from tui.subjects.pumping import document
 
     state = kind_selected(screen.commit(), "air")
     screen.take(state)
@@ -116,16 +117,15 @@ def show_filling(screen: BenchScreen) -> None:
         screen.say("No air setup to pump: press a to add one.")
     else:
         good = state.answer
-        typed = good.job.setups[setup]
-        page = filling_page(
-            good.answer, setup, state.units, screen.glyphs, stale=state.is_outdated, typed=typed
-        )
-        screen.app.push_screen(page)
+        told = document(good.answer, setup, state.units, good.job.setups[setup])
+        title = setup_title("Pumping", good.answer, setup)
+        screen.app.push_screen(page_of(title, told, screen.glyphs, stale=state.is_outdated))
 
 
 def show_ordering(screen: BenchScreen) -> None:
     """Show what to order for the selected setup: springs for a coil, spacers for air."""
-    from tui.subjects.ordering import ordering_page
+    from tui.kit.dialogs import page_of, setup_title
+    from tui.subjects.ordering import document
 
     state = screen.commit()
     if state.answer is None:
@@ -133,9 +133,11 @@ def show_ordering(screen: BenchScreen) -> None:
         return
     answer = answer_job(state.answer.job, spacers=True).answer
     setup = min(state.setup, len(answer.setups) - 1)
-    typed = state.answer.job.setups[setup]
-    page = ordering_page(answer, setup, state.units, screen.glyphs, stale=state.is_outdated, typed=typed)
-    screen.app.push_screen(page)
+    told = document(answer, setup, state.units, state.answer.job.setups[setup])
+    title = setup_title(
+        "A spring for" if answer.setups[setup].kind == "coil" else "Spacers for", answer, setup
+    )
+    screen.app.push_screen(page_of(title, told, screen.glyphs, stale=state.is_outdated))
 
 
 _OLD = "Not saved: the sheet is that of the last good answer; put right what is marked in the panels first."

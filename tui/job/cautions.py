@@ -72,6 +72,11 @@ def limit_text(typed: Mapping[str, Raw], limit: str) -> str:
     return f"The limit of {limit} is unverified: read the shock's label before pumping, and stay below it."
 
 
+def solved_text(typed: Raw | None) -> str:
+    """Say how a rate or a pressure came about, as it is `typed` in the job."""
+    return "solved for the target" if typed == "solve" else "as typed"
+
+
 NOTHING_TYPED: Mapping[str, Raw] = MappingProxyType({})
 
 STATES = {

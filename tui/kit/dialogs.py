@@ -5,7 +5,7 @@ Escape always means back, nothing happens: every dialog then returns None.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
@@ -20,7 +20,9 @@ from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import Static
 
+from tui.kit import document
 from tui.kit.cells import literal
+from tui.kit.document import Document, Role
 from tui.kit.glyphs import Glyphs
 from tui.kit.screen import SparingScreen
 
@@ -198,6 +200,25 @@ def setup_title(what: str, answer: Answer, setup: int) -> str:
     count = len(answer.setups)
     of_many = f", setup {setup + 1} of {count}" if count > 1 else ""
     return f"{what} {answer.setups[setup].name}{of_many}"
+
+
+_TONES = {Role.QUIET: Tone.QUIET, Role.STRONG: Tone.STRONG, Role.CAUTION: Tone.CAUTION}
+
+
+def page_of(title: str, told: Document, glyphs: Glyphs, *, stale: bool = False) -> Page:
+    """Return a document as a page under a title; one that is `stale` says so first."""
+    old = (Paragraph(STALE, Tone.CAUTION),) if stale else ()
+    return Page(title, (*old, *page_paragraphs(told)), glyphs)
+
+
+def page_paragraphs(told: Document) -> Iterator[Paragraph]:
+    """Yield the headings and paragraphs of a document as those of a page."""
+    for block in told.blocks:
+        if isinstance(block, document.Heading):
+            yield Paragraph(told.spoken(block, block.text), Tone.HEAD)
+        elif isinstance(block, document.Paragraph):
+            tone = _TONES.get(block.role, Tone.PLAIN)
+            yield Paragraph(told.spoken(block, block.text), tone, indent=len(block.lead))
 
 
 class Page(Dialog[None]):

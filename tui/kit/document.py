@@ -51,6 +51,19 @@ class Paragraph:
 
 
 @dataclass(frozen=True, slots=True)
+class Labelled:
+    """A value with what it is, in words."""
+
+    label: str
+    text: str
+
+    @property
+    def line(self) -> str:
+        """Both as one line."""
+        return f"{self.label}: {self.text}"
+
+
+@dataclass(frozen=True, slots=True)
 class SetupName:
     """The name of a setup and its place in the job, with its marker and colour on the screen."""
 
@@ -95,7 +108,7 @@ class Drawing:
     name: str
 
 
-Block = Heading | Paragraph | SetupName | Table | Drawing
+Block = Heading | Paragraph | Labelled | SetupName | Table | Drawing
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,5 +139,7 @@ def _plain(document: Document, block: Block) -> Iterator[str]:
             yield document.spoken(block, block.plain)
         case Paragraph():
             yield document.spoken(block, block.text if block.plain is None else block.plain)
+        case Labelled():
+            yield block.line
         case Table():
             yield from block.plain

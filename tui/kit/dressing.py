@@ -6,7 +6,18 @@ from collections.abc import Callable, Mapping, Sequence
 from textwrap import wrap
 
 from tui.kit.cells import CellRow, cells, literal
-from tui.kit.document import Block, Cell, Document, Drawing, Heading, Paragraph, Role, SetupName, Table
+from tui.kit.document import (
+    Block,
+    Cell,
+    Document,
+    Drawing,
+    Heading,
+    Labelled,
+    Paragraph,
+    Role,
+    SetupName,
+    Table,
+)
 from tui.kit.glyphs import Glyphs
 from tui.kit.look import ChartLook
 
@@ -34,6 +45,8 @@ def _block(
                 for place, row in enumerate(rows)
             ]
             return [[], *hung] if block.gap and hung else hung
+        case Labelled():
+            return told(block.line, width, look.glyphs)
         case SetupName():
             return [_name(block, look)]
         case Table():

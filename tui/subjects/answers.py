@@ -19,8 +19,7 @@ from tui.job.figures import BY_WHERE
 from tui.job.likely import CODE, doubts
 from tui.job.tree import Raw
 from tui.shop_units import USUAL, Measure, keyed
-from tui.subjects import balance, conditions, tolerance, wire
-from tui.subjects.measurements import measured_cautions, measured_object
+from tui.subjects import balance, conditions, measurements, tolerance, wire
 
 _CURVE_KEYS = {
     "stroke_mm": "stroke",
@@ -81,13 +80,13 @@ def _wheel_object(answered: JobAnswer) -> dict[str, Any]:
                 answer.cautions,
                 outside,
                 frame.fork,
-                [*measured_cautions(answered, index), *_unlikely_objects(answered, index)],
+                [*measurements.json_cautions(answered, index), *_unlikely_objects(answered, index)],
             )
             | wire.json_object(setup, float(frame.stroke))
             | {
                 "tolerance": tolerance.json_object(answered.case, index),
                 "conditions": conditions.json_object(answered.case, index),
-                "measured": measured_object(answered, index),
+                "measured": measurements.json_object(answered, index),
             }
             for index, setup in enumerate(answer.setups)
         ],

@@ -20,7 +20,7 @@ from tui.job.reading import Section, read_fields
 from tui.job.schema import MEASURED
 from tui.job.tree import Tree, TreePath
 from tui.job.wheels import spoken
-from tui.shop_units import USUAL, Measure, ShopUnits, gauge, number
+from tui.shop_units import USUAL, Measure, ShopUnits, gauge, keyed
 
 Key = Literal["sag", "gauge", "scale"]
 Verdict = Literal["within", "below", "above", "unknown"]
@@ -193,7 +193,8 @@ def gauge_is_off(rows: Sequence[MeasuredRow]) -> bool:
     return any(row.key == "gauge" and row.verdict in ("below", "above") for row in rows)
 
 
-_LABELS: dict[Key, str] = {"sag": "Sag", "gauge": "Gauge", "scale": "Scale under this wheel"}
+LABELS: dict[Key, str] = {"sag": "Sag", "gauge": "Gauge", "scale": "Scale under this wheel"}
+"""What is measured, by its key."""
 _AT = {"travel": " at the wheel", "stroke": " at the shock", "": ""}
 _NOTED = (
     ("rebound_clicks", "Rebound, clicks from fully closed", Measure.COUNT),
@@ -223,7 +224,7 @@ def measured_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[st
     lines = ["  Measured on the bike"]
     rows, fork = measured_rows(answered), answered.answer.frame.fork
     for row in rows:
-        lines.append(f"    {_LABELS[row.key]}{spoken(_AT[row.of], fork)}: {compared_text(row, units)}")
+        lines.append(f"    {LABELS[row.key]}{spoken(_AT[row.of], fork)}: {compared_text(row, units)}")
         if said := look_first(row, rows):
             lines.append(f"      {'Caution: ' if row.over_label else ''}{said}")
     for key, label, measure in _NOTED:
@@ -232,15 +233,10 @@ def measured_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[st
     return lines if lines[1:] else []
 
 
-_PSI = 6894.757293168
-_COMPARED: dict[Key, tuple[str, float]] = {
-    "sag": ("sag_mm", 1e-3),
-    "gauge": ("gauge_psi", _PSI),
-    "scale": ("scale_kg", 1.0),
-}
+_COMPARED: dict[Key, str] = {"sag": "sag_mm", "gauge": "gauge_psi", "scale": "scale_kg"}
 
 
-def measured_object(answered: JobAnswer, index: int) -> dict[str, Any] | None:
+def json_object(answered: JobAnswer, index: int) -> dict[str, Any] | None:
     """Return what was measured with a setup on the bike, each beside what is expected; None for another.
 
     What was not measured is null.
@@ -249,49 +245,38 @@ def measured_object(answered: JobAnswer, index: int) -> dict[str, Any] | None:
     if not typed or index != setup_on_bike(answered.job):
         return None
     rows = {row.key: row for row in measured_rows(answered)}
-    compared = {
-        name: _answer_json_measured_row(rows.get(key), unit) for key, (name, unit) in _COMPARED.items()
-    }
-    tyre = maybe(typed, "tyre")
     return {
         "sag_of": rows["sag"].of if "sag" in rows else None,
-        **compared,
+        **{name: _row_object(rows.get(key), name) for key, name in _COMPARED.items()},
         "rebound_clicks": _count(typed, "rebound_clicks"),
         "compression_clicks": _count(typed, "compression_clicks"),
-        "tyre_psi": None if tyre is None else number(tyre, _PSI),
+        **keyed(tyre_psi=maybe(typed, "tyre")),
     }
 
 
-def measured_cautions(answered: JobAnswer, index: int) -> list[dict[str, str]]:
-    """Return a caution where the gauge of the setup on the bike was read above its label's limit."""
-    if index != setup_on_bike(answered.job):
-        return []
-    over = (row for row in measured_rows(answered) if row.over_label)
-    return [
-        {
-            "code": "measured_over_label",
-            "text": f"The gauge read {compared_text(row, USUAL)}. {LET_AIR_OUT}",
-        }
-        for row in over
-    ]
-
-
-def _answer_json_measured_row(row: MeasuredRow | None, unit: float) -> dict[str, Any] | None:
+def _row_object(row: MeasuredRow | None, name: str) -> dict[str, Any] | None:
     if row is None:
         return None
-    found: dict[str, Any] = {
-        "measured": number(row.measured, unit),
-        "expected": number(row.expected, unit),
-        "low": number(row.low, unit),
-        "high": number(row.high, unit),
-    }
+    numbers = {"measured": row.measured, "expected": row.expected, "low": row.low, "high": row.high}
     if row.key == "sag":
-        found["at_once"] = number(row.at_once, unit)
+        numbers["at_once"] = row.at_once
     if row.key == "gauge":
-        found |= {"limit": number(row.limit, unit), "over_label": row.over_label}
+        numbers["limit"] = row.limit
+    found: dict[str, Any] = {key: keyed(**{name: number})[name] for key, number in numbers.items()}
+    if row.key == "gauge":
+        found["over_label"] = row.over_label
     return {**found, "verdict": row.verdict}
 
 
 def _count(typed: Section, key: str) -> int | None:
     clicks = maybe(typed, key)
     return None if clicks is None else int(clicks)
+
+
+def json_cautions(answered: JobAnswer, index: int) -> list[dict[str, str]]:
+    """Return a caution where the gauge of the setup on the bike was read above its label's limit."""
+    if index != setup_on_bike(answered.job):
+        return []
+    over = (row for row in measured_rows(answered) if row.over_label)
+    said = (f"The gauge read {compared_text(row, USUAL)}. {LET_AIR_OUT}" for row in over)
+    return [{"code": "measured_over_label", "text": text} for text in said]

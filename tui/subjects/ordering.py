@@ -1,84 +1,47 @@
-"""The springs one can order on either side of the target, and the preload that would hit it."""
+"""What to order: coils on either side of the target with their preload, and volume spacers."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
-
-import numpy as np
+import math
+from collections.abc import Iterator, Mapping
 
 from physics import gas
-from physics.case import Air, Coil
+from physics.answer import Answer, CoilAnswer, SpacerRow
+from physics.arrays import Values, values
+from physics.buyable import coil_to_order
+from physics.case import Air, EqualisedNegative, SeparateNegative
 from physics.faults import NOT_TYPED
-from tui.job.cautions import NOTHING_TYPED, caution_text, limit_text
+from physics.limits import HIGHEST_PRESSURE
+from physics.spacer_table import SpacerTable, spacer_table
+from tui.job.answer import JobAnswer
+from tui.job.cautions import NOTHING_TYPED, caution_text, solved_text
+from tui.job.figures import figure_named
 from tui.job.tree import Raw
 from tui.job.wheels import spoken
-from tui.kit.dialogs import STALE, Page, Paragraph, Tone, setup_title
-from tui.kit.glyphs import Glyphs
-from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
-
-if TYPE_CHECKING:
-    from physics.answer import Answer, BuyableCoil, SetupAnswer, SpacerRow
+from tui.kit.document import (
+    Block,
+    Cell,
+    Document,
+    Heading,
+    Labelled,
+    Paragraph,
+    Role,
+    SetupName,
+    Table,
+)
+from tui.shop_units import ABSENT, Measure, ShopUnits, both, gauge
+from tui.subjects.pumping import Filling, filling_of
 
 _BEFORE = ("preloaded_coil", "no_preload")
 _CHECK = "Check free length, solid length and inner diameter of the new spring against the shock."
 _COILS_NONE = (
     "No rate one can order stands beside the target: there is no single rate for it, or none on the list."
 )
-
-
-def coils(
-    answer: Answer, found: SetupAnswer, units: ShopUnits, typed: Mapping[str, Raw] = NOTHING_TYPED
-) -> tuple[Paragraph, ...]:
-    """Return the choices of a coil with their sag, preload and cautions of fit."""
-    choices = found.coil.buyable if found.coil else ()
-    if not choices:
-        return (Paragraph(_COILS_NONE),)
-    ambient, fork = float(answer.shop.pressure), answer.frame.fork
-    of = spoken(answer.target.of, fork)
-    target = f"{units.show(float(answer.target.sag), Measure.FRACTION)} of {of}"
-    lines = [Paragraph(f"Target sag {target}. To be had on either side of it:", Tone.QUIET)]
-    for choice in choices:
-        lines += [
-            Paragraph(units.show(float(choice.rate), Measure.SPRING_RATE), Tone.HEAD),
-            Paragraph(_settles(choice, of, units), indent=2),
-            Paragraph(_preload(choice, target, units), Tone.STRONG, 2),
-        ]
-        fit = (caution_text(caution, units, ambient, fork, typed) for caution in choice.cautions)
-        lines += [Paragraph(text, Tone.CAUTION, 2) for text in fit]
-    told, left_out = (
-        [caution_text(caution, units, ambient, fork) for caution in found.cautions if caution.code in codes]
-        for codes in (_BEFORE, NOT_TYPED)
-    )
-    return (*lines, *_before_fitting(told, fork), *(Paragraph(text, Tone.CAUTION) for text in left_out))
-
-
-def _settles(choice: BuyableCoil, of: str, units: ShopUnits) -> str:
-    sag = float(choice.sag_fraction)
-    if not np.isfinite(sag):
-        return "Does not settle with the preload as it is now."
-    return f"Sags {units.show(sag, Measure.FRACTION)} of {of} with the preload as it is now."
-
-
-def _preload(choice: BuyableCoil, target: str, units: ShopUnits) -> str:
-    preload, turns = float(choice.preload_for_target), float(choice.preload_turns)
-    if not np.isfinite(preload):
-        return f"Too stiff for {target}: it sags less than that with no preload at all."
-    in_turns = f", {units.show(turns, Measure.TURNS)}" if np.isfinite(turns) else ""
-    return f"Preload for {target}: {units.show(preload, Measure.TRAVEL)}{in_turns}."
-
-
-def _before_fitting(told: Sequence[str], fork: bool) -> list[Paragraph]:
-    cautions = (Paragraph(text, Tone.CAUTION) for text in told)
-    return [Paragraph("Before the spring is touched", Tone.HEAD), *cautions, Paragraph(spoken(_CHECK, fork))]
-
-
 _WIDTHS = (7, 8, 8, 8)
 _SPACERS_NONE = (
     "No volume of one spacer is typed in this job. Measure one, in water or with a caliper, type it, and "
     "every count is listed here."
 )
-_MORE = "More spacers squeeze the chamber beyond {law}, where the gas law is not checked."
 _NOTES = (
     "Peak: gauge pressure of the positive chamber at full travel in a hit from sag, before the air can cool.",
     "End: force at the wheel at full travel in the same hit. More is harder to bottom.",
@@ -86,88 +49,203 @@ _NOTES = (
 )
 
 
-def spacers(
-    answer: Answer,
-    found: SetupAnswer,
-    spring: Air,
-    units: ShopUnits,
-    typed: Mapping[str, Raw] = NOTHING_TYPED,
-) -> tuple[Paragraph, ...]:
-    """Return the table of spacers with the label's limit marked."""
-    rows = found.air.spacers if found.air else ()
-    if not rows:
-        return (Paragraph(_SPACERS_NONE),)
-    ambient, fork = float(answer.shop.pressure), answer.frame.fork
-    checked = [row for row in rows if not float(row.peak_pressure) > gas.HIGHEST]
-    law = units.show(gauge(gas.HIGHEST, ambient), Measure.PRESSURE)
-    more = (Paragraph(_MORE.format(law=law), Tone.QUIET),) if len(checked) < len(rows) else ()
-    of = spoken(answer.target.of, fork)
-    target = f"{units.show(float(answer.target.sag), Measure.FRACTION)} of {of}"
+def document(
+    answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw] = NOTHING_TYPED
+) -> Document:
+    """Return what to order for a setup to meet the target of the answer, `typed` as it stands in the job."""
+    task = filling_of(answer, index, units, typed)
+    blocks = _coils(answer, index, units, typed) if task is None else _spacers(answer, index, task)
+    return Document(tuple(blocks), answer.frame.fork)
+
+
+def _target(answer: Answer, units: ShopUnits) -> str:
+    sag = units.show(float(answer.target.sag), Measure.FRACTION)
+    return f"{sag} of {spoken(answer.target.of, answer.frame.fork)}"
+
+
+def _coils(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> Iterator[Block]:
+    """Yield the choices of a coil with their sag, preload and cautions of fit."""
+    found = answer.setups[index]
+    if found.coil is None or not found.coil.buyable:
+        yield Paragraph(_COILS_NONE, plain="")
+        return
+    ambient, fork, target = float(answer.shop.pressure), answer.frame.fork, _target(answer, units)
+    to_have = f"Target sag {target}. To be had on either side of it:"
+    yield Paragraph(to_have, Role.QUIET, plain="Coils to buy on either side")
+    for choice in found.coil.buyable:
+        rate = units.show(float(choice.rate), Measure.SPRING_RATE)
+        sag = units.show(float(choice.sag_fraction), Measure.FRACTION)
+        told = f"  {rate}: sag {sag} of {answer.target.of}"
+        wound = _preload(choice.preload_for_target, choice.preload_turns, units)
+        sags = f"Sags {sag} of {spoken(answer.target.of, fork)}" if sag != ABSENT else "Does not settle"
+        sags = f"{sags} with the preload as it is now."
+        if wound == ABSENT:
+            plain = f"{told}; too stiff for the target even without preload"
+            fits = f"Too stiff for {target}: it sags less than that with no preload at all."
+        else:
+            by = f"{wound}," if ", " in wound else wound
+            plain = f"{told} as it is; {by} of preload hits the target"
+            fits = f"Preload for {target}: {wound}."
+        yield Heading(rate)
+        yield Paragraph(sags, plain=plain, lead="  ", verbatim=True)
+        yield Paragraph(fits, Role.STRONG, plain="", lead="  ")
+        for one in choice.cautions:
+            said = caution_text(one, units, ambient, fork, typed)
+            yield Paragraph(said, Role.CAUTION, plain=f"    Caution: {said}", lead="  ")
+
+    def cautions(codes: tuple[str, ...]) -> Iterator[Paragraph]:
+        there = (one for one in found.cautions if one.code in codes)
+        return (Paragraph(caution_text(one, units, ambient, fork), Role.CAUTION, plain="") for one in there)
+
+    yield Heading("Before the spring is touched")
+    yield from (*cautions(_BEFORE), Paragraph(_CHECK, plain=""), *cautions(NOT_TYPED))
+
+
+def _preload(length: Values, turns: Values, units: ShopUnits, of: str = "") -> str:
+    """Return a preload and, where they are known, its turns with an `of` behind them."""
+    told, in_turns = units.show(float(length), Measure.TRAVEL), units.show(float(turns), Measure.TURNS)
+    return told if in_turns == ABSENT else f"{told}, {in_turns}{of}"
+
+
+def _spacers(answer: Answer, index: int, task: Filling) -> Iterator[Block]:
+    """Yield the table of spacers with the label's limit marked."""
+    units, fork = task.units, answer.frame.fork
+    if not task.air.spacers:
+        yield Paragraph(_SPACERS_NONE, plain="")
+        return
+    checked = [row for row in task.air.spacers if not float(row.peak_pressure) > gas.HIGHEST]
+    yield Paragraph(
+        f"What to pump for a sag of {_target(answer, units)}, and what it does to the end:",
+        Role.QUIET,
+        plain="Volume spacers, each count with the pressure for the target sag",
+    )
     pressure, force = units.unit(Measure.PRESSURE), units.unit(Measure.FORCE)
-    told = (caution for caution in found.cautions if caution.code == "pressurised")
-    return (
-        Paragraph(f"What to pump for a sag of {target}, and what it does to the end:", Tone.QUIET),
-        Paragraph(_line("spacers", "pump", "peak", "end"), Tone.HEAD),
-        Paragraph(_line("", pressure, pressure, force), Tone.QUIET),
-        *(_row(row, spring, units, ambient) for row in checked),
-        *more,
-        Paragraph("What it means", Tone.HEAD),
-        *(Paragraph(spoken(note, fork)) for note in _NOTES),
-        Paragraph(spoken(_limit(spring, typed, units, ambient), fork), Tone.CAUTION),
-        *(Paragraph(caution_text(caution, units, ambient, fork), Tone.CAUTION) for caution in told),
+    yield Heading(_line("spacers", "pump", "peak", "end"))
+    yield Paragraph(_line("", pressure, pressure, force), Role.QUIET, plain="")
+    yield from (_row(row, task) for row in checked)
+    if len(checked) < len(task.air.spacers):
+        beyond = f"squeeze the chamber beyond {task.reading(gas.HIGHEST)}, where the gas law is not checked"
+        yield Paragraph(f"More spacers {beyond}.", Role.QUIET, plain=f"  More {beyond}")
+    yield Heading("What it means")
+    yield from (Paragraph(note, plain="") for note in _NOTES)
+    limit = task.limit(
+        "This job holds no limit: read the shock's label, and pump nothing above it.",
+        "This job's limit for pumping is {}; where the label says another, the label is right.",
     )
+    yield Paragraph(limit, Role.CAUTION, plain="")
+    for one in answer.setups[index].cautions:
+        if one.code == "pressurised":
+            yield Paragraph(caution_text(one, units, task.ambient, fork), Role.CAUTION, plain="")
 
 
-def _row(row: SpacerRow, spring: Air, units: ShopUnits, ambient: float) -> Paragraph:
-    pump, peak = (
-        units.plain(gauge(float(pressure), ambient), Measure.PRESSURE)
-        for pressure in (row.set_pressure, row.fast_peak_pressure)
-    )
-    end = units.plain(float(row.bottom_wheel_force), Measure.FORCE)
+def _row(row: SpacerRow, task: Filling) -> Paragraph:
+    units, spring = task.units, task.spring
+    needed, peak = task.reading(row.set_pressure), task.reading(row.fast_peak_pressure)
+    end = units.show(float(row.bottom_wheel_force), Measure.FORCE)
     fitted = row.spacers == float(spring.positive_spacers)
+    rough = float(row.fast_peak_pressure) > gas.HIGHEST
     remarks = ["now"] if fitted else []
-    if pump == ABSENT:
+    if needed == ABSENT:
         remarks.append("does not reach the target")
     if spring.max_pressure is not None and float(row.set_pressure) > spring.max_pressure:
         remarks.append("OVER THE LABEL, do not pump")
-    if float(row.fast_peak_pressure) > gas.HIGHEST:
+    if rough:
         remarks.append("a rough guess")
-    text = f"{_line(str(row.spacers), pump, peak, end)}  {', '.join(remarks)}"
-    return Paragraph(text.rstrip(), Tone.STRONG if fitted else Tone.PLAIN)
-
-
-def _limit(spring: Air, typed: Mapping[str, Raw], units: ShopUnits, ambient: float) -> str:
-    if spring.max_pressure is None:
-        return "This job holds no limit: read the shock's label, and pump nothing above it."
-    limit = units.show(gauge(spring.max_pressure, ambient), Measure.PRESSURE)
-    said = f"This job's limit for pumping is {limit}; where the label says another, the label is right."
-    return limit_text(typed, limit) or said
+    numbers = (text.partition(" ")[0] for text in (needed, peak, end))
+    text = f"{_line(str(row.spacers), *numbers)}  {', '.join(remarks)}".rstrip()
+    doubt = ", beyond what the law for air was checked on" if rough else ""
+    plain = f"  {row.spacers}: set {needed}, peak {peak}, {end} at the wheel at the end{doubt}"
+    return Paragraph(text, Role.STRONG if fitted else Role.BASE, plain=plain)
 
 
 def _line(*texts: str) -> str:
     return "".join(text.rjust(width) for text, width in zip(texts, _WIDTHS, strict=True))
 
 
-def ordering_page(
-    answer: Answer,
-    setup: int,
-    units: ShopUnits,
-    glyphs: Glyphs,
-    *,
-    stale: bool = False,
-    typed: Mapping[str, Raw] = NOTHING_TYPED,
-) -> Page:
-    """Return the page that tells what to order for a setup, `typed` as it stands in the job."""
-    old = (Paragraph(STALE, Tone.CAUTION),) if stale else ()
-    what = "A spring for" if answer.setups[setup].kind == "coil" else "Spacers for"
-    return Page(setup_title(what, answer, setup), (*old, *ordering(answer, setup, units, typed)), glyphs)
+def coil_lines(coil: CoilAnswer, typed: Mapping[str, Raw], units: ShopUnits) -> list[str]:
+    """Return what a coil is set to, for the report."""
+    rate = f"{both(float(coil.rate), Measure.SPRING_RATE)}, {solved_text(typed.get('rate'))}"
+    return [
+        f"Spring rate: {'in stages, as typed' if 'stages' in typed else rate}",
+        f"Preload: {_preload(coil.preload, coil.preload_turns, units, ' of the collar')}",
+    ]
 
 
-def ordering(
-    answer: Answer, setup: int, units: ShopUnits, typed: Mapping[str, Raw] = NOTHING_TYPED
-) -> tuple[Paragraph, ...]:
-    """Return what to order for a setup to meet the target of the answer."""
-    found = answer.setups[setup]
-    if isinstance(found.setup.spring, Coil):
-        return coils(answer, found, units, typed)
-    return spacers(answer, found, found.setup.spring, units, typed)
+def sheet_document(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> Document:
+    """Return what coil to order and what to set it to, for the sheet; nothing for an air spring."""
+    coil = answer.setups[index].coil
+    if coil is None:
+        return Document(())
+    rate, solved = float(coil.rate), typed.get("rate") == "solve"
+    blocks: list[Block] = []
+    choice = coil_to_order(rate, coil.buyable) if solved else None
+    if choice is not None:
+        around = float(answer.shop.pressure), answer.frame.fork
+        cautions = (caution_text(one, units, *around, typed) for one in choice.cautions)
+        blocks += (Paragraph(said, Role.CAUTION, verbatim=True) for said in cautions)
+        to_order = both(float(choice.rate), Measure.SPRING_RATE)
+        wound = _preload(choice.preload_for_target, choice.preload_turns, units, " of the collar")
+        stiff = ": too stiff for the target even without preload"
+        blocks.append(
+            Labelled("To order", to_order + (f", with preload {wound}" if wound != ABSENT else stiff))
+        )
+    known = f"{both(rate, Measure.SPRING_RATE)}, {solved_text(typed.get('rate'))}"
+    blocks.append(Labelled("Spring rate", known if math.isfinite(rate) else "in stages, as typed"))
+    label = "Preload" if choice is None else "Preload at that rate"
+    wound = _preload(coil.preload, coil.preload_turns, units, " of the collar")
+    return Document((*blocks, Labelled(label, wound)))
+
+
+_SAYS = (
+    "Down: spacers in the positive chamber. Across: in the negative one. Each pressure gives the sag wanted. "
+    "[ ] what the setup has now, ! above the label's limit: never pump that."
+)
+_OPENING = "Let all the air out before a shock is opened: the maker's manual says how."
+_NO_VOLUME = "Enter what each spacer takes, positive or negative, to see more than the counts it has now."
+_BEYOND = "? a rough guess: the peak is above {limit}, beyond what the law for air was checked on."
+_AT_THE_END = ("fast_peak_pressure", "bottom_ratio")
+_FIGURES = ("set_pressure", "fast_peak_pressure", "support_50", "bottom_ratio")
+
+
+def spacer_document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
+    """Return every count on both sides of an air spring, set for the sag wanted; `index` is that of one."""
+    found, case = spacer_table(answered.case, index), answered.case
+    spring = case.setups[index].spring
+    assert isinstance(spring, Air)
+    outside = float(values(case.shop.pressure))
+    blocks: list[Block] = [SetupName(case.setups[index].name, index), Paragraph(_SAYS, verbatim=True)]
+    if found.set_pressure.size == 1:
+        blocks.append(Paragraph(_NO_VOLUME))
+    for name in _FIGURES:
+        blocks += _counts(name, found, spring, outside, units)
+    if found.beyond_law.any():
+        limit = units.show(gauge(HIGHEST_PRESSURE, outside), Measure.PRESSURE)
+        blocks.append(Paragraph(_BEYOND.format(limit=limit), gap=True))
+    opening = Paragraph(_OPENING, Role.CAUTION, gap=True)
+    return Document((*blocks, opening), answered.answer.frame.fork)
+
+
+def _counts(
+    name: str, table: SpacerTable, spring: Air, outside: float, units: ShopUnits
+) -> tuple[Heading, Table]:
+    figure, second = figure_named(name), spring.negative
+    found: Values = getattr(table, name)
+    if figure.measure is Measure.PRESSURE:
+        found = gauge(found, outside)
+    negative = second.spacers if isinstance(second, SeparateNegative | EqualisedNegative) else 0.0
+
+    def cell(row: int, column: int) -> Cell:
+        over = name == "set_pressure" and bool(table.over_label[row, column])
+        beyond = name in _AT_THE_END and bool(table.beyond_law[row, column])
+        now = table.positive[row] == spring.positive_spacers and table.negative[column] == negative
+        mark = "!" if over else "?" if beyond else ""
+        number = f"{mark}{units.plain(float(found[row, column]), figure.measure)}"
+        role = Role.CAUTION if mark else Role.STRONG if now else Role.BASE
+        return Cell(f"[{number}]" if now else f"{number} ", role)
+
+    rows = [
+        (Cell(f"{count:.0f}", Role.STRONG), *(cell(row, column) for column in range(table.negative.size)))
+        for row, count in enumerate(table.positive)
+    ]
+    heads = ("", *(f"{count:.0f} " for count in table.negative))
+    return Heading(f"{figure.label}, {units.unit(figure.measure) or figure.per}"), Table((heads, *rows))

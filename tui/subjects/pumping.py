@@ -1,56 +1,38 @@
-"""An air spring about to be filled, for whoever puts words to it."""
+"""How an air spring is pumped and its sag read: the page with the steps, the lines of report and sheet."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from physics.answer import AirAnswer, SetupAnswer
-from physics.arrays import Scalar
-from physics.case import Air
+from physics.answer import AirAnswer, Answer, Fill, SetupAnswer
+from physics.arrays import Scalar, Values
+from physics.case import Air, EqualisedNegative, MechanicalNegative, SeparateNegative
+from physics.faults import NOT_TYPED
+from physics.fill import HOLDS_WITHIN
+from tui.job.cautions import NOTHING_TYPED, STATES, caution_text, limit_text, only_where_text, solved_text
+from tui.job.tree import Raw
 from tui.job.wheels import spoken
-from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
+from tui.kit.document import Block, Document, Heading, Labelled, Paragraph, Role
+from tui.shop_units import ABSENT, Measure, ShopUnits, both, gauge
 
 CYCLES = "ten slow cycles"
 """How often the chambers are made to meet: common practice, no source."""
-
-
-@dataclass(frozen=True, slots=True)
-class Filling:
-    """An air spring about to be filled; `ambient` [Pa] turns its pressures into gauge readings."""
-
-    spring: Air
-    air: AirAnswer
-    units: ShopUnits
-    ambient: float
-
-    def reading(self, absolute: Scalar) -> str:
-        """Return what a gauge shows, with its unit."""
-        return self.units.show(gauge(float(absolute), self.ambient), Measure.PRESSURE)
-
-    @property
-    def target(self) -> str:
-        """The set pressure as the gauge shows it at full extension."""
-        return self.reading(self.air.set_pressure)
-
-    @property
-    def settled(self) -> str:
-        """The set pressure, and what the gauge shows where the shock rests with it."""
-        return self.with_rest(self.air.set_pressure, self.air.rest_pressure)
-
-    def with_rest(self, extended: Scalar, resting: Scalar) -> str:
-        """Return a reading at full extension, and that at rest where the gauge tells them apart."""
-        return pressure_at_rest(float(extended), float(resting), self.ambient, self.units)
+_HUNG = "wheel off the ground, full length"
+"""How a wheel hangs while it is pumped: common practice, no source."""
+_STEP = 5
+"""Seconds that a wait is rounded up to: the estimate is no finer."""
+_OVER = ("over_label", "negative_over_label")
+_BEFORE = ("pressurised", "beyond_pumps", "never_holds", *_OVER)
+_AFTER = ("drawn_in", "sag_gas_range", *NOT_TYPED)
+_NO_STEPS = "No steps are given above the label's limit."
 
 
 def pressure_at_rest(extended: float, resting: float, ambient: float, units: ShopUnits) -> str:
     """Return a gauge reading at full extension and, where it reads otherwise as it rests, that too."""
     full, rest = (units.show(gauge(value, ambient), Measure.PRESSURE) for value in (extended, resting))
     return full if rest in (full, ABSENT) else f"{full} ({rest} as it rests)"
-
-
-_STEP = 5
-"""Seconds that a wait is rounded up to: the estimate is no finer."""
 
 
 def wait_text(setup: SetupAnswer) -> str:
@@ -83,3 +65,314 @@ def expect_text(setup: SetupAnswer, of: str, units: ShopUnits) -> str:
     if not wait or early == expected:
         return f"Expect {expected}."
     return f"Expect {expected}, {early} at once: sit still for about {wait}, then read."
+
+
+@dataclass(frozen=True, slots=True)
+class SagTexts:
+    """Where a wheel settles, in words: at the wheel and at the spring, with their shares.
+
+    `early` is what is read at once, `held` between where friction can hold it; empty where nobody could tell.
+    """
+
+    wheel: str
+    spring: str
+    early: str
+    held: tuple[str, str] | None
+
+
+def sag_texts(setup: SetupAnswer, units: ShopUnits, fork: bool) -> SagTexts | None:
+    """Return where a wheel settles, None where it does not."""
+    sag = setup.sag
+    if setup.state != "ok":
+        return None
+
+    def length(si: Values) -> str:
+        return units.show(float(si), Measure.TRAVEL)
+
+    of_travel, of_stroke = (
+        units.show(float(share), Measure.FRACTION) for share in (sag.wheel_fraction, sag.stroke_fraction)
+    )
+    held = length(sag.band_low), length(sag.band_high)
+    return SagTexts(
+        f"{length(sag.wheel)}, {of_travel} of travel",
+        spoken(f"at the shock {length(sag.stroke)}, {of_stroke} of stroke", fork),
+        at_once_text(setup, units, fork),
+        None if held[0] == held[1] else held,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """An air spring about to be filled; `ambient` [Pa] turns its pressures into gauge readings.
+
+    `typed` is its setup as it stands in the job.
+    """
+
+    spring: Air
+    air: AirAnswer
+    units: ShopUnits
+    ambient: float
+    typed: Mapping[str, Raw]
+
+    def reading(self, absolute: Scalar) -> str:
+        """Return what a gauge shows, with its unit."""
+        return self.units.show(gauge(float(absolute), self.ambient), Measure.PRESSURE)
+
+    def with_rest(self, extended: Scalar, resting: Scalar) -> str:
+        """Return a reading at full extension, and that at rest where the gauge tells them apart."""
+        return pressure_at_rest(float(extended), float(resting), self.ambient, self.units)
+
+    @property
+    def is_known(self) -> bool:
+        """Whether there is a pressure to pump to."""
+        return math.isfinite(float(self.air.set_pressure))
+
+    @property
+    def settled(self) -> str:
+        """The set pressure, and what the gauge shows where the shock rests with it."""
+        return self.with_rest(self.air.set_pressure, self.air.rest_pressure)
+
+    @property
+    def set_pressure(self) -> Labelled:
+        """The set pressure in both habits, and how it came about."""
+        held = both(gauge(float(self.air.set_pressure), self.ambient), Measure.PRESSURE)
+        return Labelled("Set pressure at full length", f"{held}, {solved_text(self.typed.get('pressure'))}")
+
+    @property
+    def drawn_in(self) -> str:
+        """How far it rests in its stroke with no load, empty where it does not."""
+        rest = float(self.air.rest_stroke)
+        return self.units.show(rest, Measure.TRAVEL) if rest > 0 else ""
+
+    def only_where(self, once: str) -> str:
+        """Say where alone one may pump to `once`, empty where the limit was typed."""
+        return only_where_text(self.spring.max_pressure, self.typed, once)
+
+    def limit(self, without: str, known: str) -> str:
+        """Return the caution about the limit: one `without` a limit, one with a `known` one to be put in."""
+        if self.spring.max_pressure is None:
+            return without
+        reading = self.reading(self.spring.max_pressure)
+        return limit_text(self.typed, reading) or known.format(reading)
+
+
+def filling_of(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> Filling | None:
+    """Return what is to be filled of a setup, None for a coil."""
+    found = answer.setups[index]
+    spring, air = found.setup.spring, found.air
+    if not isinstance(spring, Air) or air is None:
+        return None
+    return Filling(spring, air, units, float(answer.shop.pressure), typed)
+
+
+def document(
+    answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw] = NOTHING_TYPED
+) -> Document:
+    """Return what to do with the pump, the cautions first; above the label's limit no step is given."""
+    return Document(tuple(_page(answer, index, units, typed)), answer.frame.fork)
+
+
+def _page(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> Iterator[Block]:
+    found, task = answer.setups[index], filling_of(answer, index, units, typed)
+    if task is None:
+        yield Paragraph("A coil has nothing to pump: see the page for ordering its spring.")
+        return
+    if not task.is_known:
+        yield Paragraph(f"Nothing to pump yet: {STATES[found.state]}.")
+        return
+
+    def told(codes: Sequence[str]) -> Iterator[str]:
+        cautions = (caution for caution in found.cautions if caution.code in codes)
+        return (caution_text(caution, units, task.ambient, typed=typed) for caution in cautions)
+
+    label = task.limit(
+        "This job holds no limit: read the shock's label before pumping, and stay below it.",
+        "This job's limit is {}; where the label says another, the label is right.",
+    )
+    yield Heading("Before the pump goes on")
+    for line in (*told(_BEFORE), label, "The maker's manual goes before this page."):
+        yield Paragraph(line, Role.CAUTION)
+    if any(caution.code in _OVER for caution in found.cautions):
+        yield Paragraph(_NO_STEPS, Role.STRONG)
+        return
+    yield from _steps(task)
+    if expected := expect_text(found, answer.target.of, units):
+        yield Heading(f"Then sag at the {'wheel' if answer.target.of == 'travel' else 'shock'}")
+        yield Paragraph(expected, Role.STRONG)
+    yield Heading("Afterwards")
+    yield Paragraph(
+        "Putting the pump back on fills its hose from the chamber: the gauge then reads less than the "
+        "chamber held. Taking it off loses only what is in the hose: do not chase that reading."
+    )
+    yield from map(Paragraph, told(_AFTER))
+    if task.drawn_in:
+        yield Paragraph(f"Only pulled to full length does it read {task.reading(task.air.set_pressure)}.")
+
+
+def _steps(task: Filling) -> Iterator[Block]:
+    """Yield the steps for the negative spring at hand."""
+    target = task.reading(task.air.set_pressure)
+    match task.spring.negative:
+        case EqualisedNegative() as negative if task.air.fill is not None:
+            port = task.units.show(float(negative.port), Measure.TRAVEL)
+            yield from (*_rounds(task, task.air.fill, port), *_one_go(task, task.air.fill))
+        case SeparateNegative() as negative:
+            yield Heading("Two valves, in this order")
+            yield Paragraph("Wheel off the ground, full length (common practice, no source).", Role.QUIET)
+            for step in (
+                "1. Let the negative chamber down first, so that it cannot pull the shaft in.",
+                f"2. Pump the positive chamber to {target}.",
+                f"3. Then pump the negative chamber to {task.reading(negative.pressure)}.",
+                f"4. Cycle it, and read both again: positive {task.settled}.",
+            ):
+                yield Paragraph(step, Role.STRONG)
+            later = "To let air out later, keep the order: negative first, then positive."
+            yield Paragraph(later, Role.QUIET)
+        case other:
+            yield Heading("One valve")
+            yield Paragraph(f"1. Wheel off the ground, full length. Pump to {target}.", Role.STRONG)
+            cycle = f"2. Take the pump off and cycle it a few times: {task.settled}."
+            yield Paragraph(cycle, Role.STRONG)
+            mechanical = isinstance(other, MechanicalNegative)
+            coil = "The negative side is a coil: there is nothing to fill there."
+            none = "There is no negative spring: expect a hard start."
+            yield Paragraph(coil if mechanical else none, Role.QUIET)
+
+
+def _rounds(task: Filling, fill: Fill, port: str) -> Iterator[Block]:
+    yield Heading(f"In rounds, to {task.settled}")
+    yield Paragraph(
+        f"Start with all air out, wheel off the ground, full length. A cycle: push it in past {port}, where "
+        "the chambers meet, and let it out all the way. Ten a round are common practice, no source.",
+        Role.QUIET,
+    )
+    for place in range(fill.rounds):
+        again = " again" if place else ""
+        to = task.with_rest(task.air.set_pressure, fill.rest_target[place])
+        held = task.with_rest(fill.readings[place], fill.rest_readings[place])
+        shown = task.with_rest(fill.pump_gauge[place], fill.rest_gauge[place])
+        reads = f"reads {shown}" if task.spring.hose_volume else "reads a little less"
+        step = f"{place + 1}. Pump to {to}{again}, take the pump off, {CYCLES}."
+        yield Paragraph(step, Role.STRONG)
+        yield Paragraph(f"It keeps {held}. With the pump back on, the gauge {reads}.", lead="   ")
+    if fill.holds:
+        within = task.units.show(HOLDS_WITHIN, Measure.PRESSURE)
+        yield Paragraph(f"Settled: within {within} of {task.settled}. Cap on, done.", Role.STRONG)
+
+
+def _one_go(task: Filling, fill: Fill) -> Iterator[Block]:
+    yield Heading("Or in one go")
+    once = task.reading(fill.one_go)
+    if not math.isfinite(float(fill.single_fill)):
+        yield Paragraph(f"Not here: it would take {once}, above the label's limit.", Role.CAUTION)
+        return
+    if only := task.only_where(once):
+        no_limit = task.spring.max_pressure is None
+        why = "this job holds no limit" if no_limit else "the limit of this job is unverified"
+        yield Paragraph(f"{only[:1].upper()}{only[1:]}: {why}.", Role.CAUTION)
+    yield Paragraph(f"Pump once to {once}, take the pump off, {CYCLES}: it settles at {task.settled}.")
+
+
+def set_lines(task: Filling) -> list[str]:
+    """Return what a setup is pumped to, for the report."""
+    lines = [task.set_pressure.line]
+    if task.drawn_in:
+        reads = task.reading(task.air.rest_pressure)
+        lines.append(f"Unloaded it rests drawn in by {task.drawn_in}, where the gauge reads {reads}")
+    return lines
+
+
+def fill_lines(task: Filling) -> list[str]:
+    """Return how chambers that equalise are filled, for the report; nothing for others."""
+    fill = task.air.fill
+    if fill is None:
+        return []
+    lines = [
+        f"Filling: pump to {task.settled}, take the pump off, cycle slowly through the travel, read, repeat"
+    ]
+    for place in range(fill.rounds):
+        left = task.with_rest(fill.readings[place], fill.rest_readings[place])
+        pumped = task.with_rest(fill.pump_gauge[place], fill.rest_gauge[place])
+        # Without a hose volume the pump takes nothing, and both would be one number.
+        on_pump = "" if pumped == left else f"; the pump put back on shows {pumped}"
+        lines.append(f"  After round {place + 1} it holds {left}{on_pump}")
+    lines.append(f"  It holds after {fill.rounds} rounds" if fill.holds else "  It never settles on this")
+    if (single := task.reading(fill.single_fill)) != ABSENT:
+        only = task.only_where(task.reading(fill.one_go))
+        lines.append(f"  Or once to {single}{f', {only}' if only else ''}, and cycle")
+    return lines
+
+
+def sheet_document(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> Document:
+    """Return what to pump, for the sheet; above the label's limit no step is given."""
+    task = filling_of(answer, index, units, typed)
+    if task is None or not task.is_known:
+        return Document(())
+    fork = answer.frame.fork
+    label = task.limit(
+        "No limit is typed here: read the label on the shock before pumping, and stay below it.",
+        "The limit typed here is {}; where the label says another, the label is right.",
+    )
+    blocks: list[Block] = [Paragraph(spoken(label, fork), Role.CAUTION), task.set_pressure]
+    if task.drawn_in:
+        rests = f"{task.reading(task.air.rest_pressure)} as it rests, drawn in by {task.drawn_in}"
+        blocks.append(Labelled("The gauge reads", rests))
+    blocks.append(_spacers(task.spring, units))
+    if any(caution.code in _OVER for caution in answer.setups[index].cautions):
+        return Document((*blocks, Paragraph(_NO_STEPS)))
+    return Document((*blocks, *_sheet_steps(task)))
+
+
+def _spacers(spring: Air, units: ShopUnits) -> Labelled:
+    def counted(count: Scalar, volume: Scalar) -> str:
+        if not float(count):
+            return "no spacer"
+        each = units.show(float(volume), Measure.VOLUME)
+        return f"{float(count):.0f} spacer{'' if float(count) == 1 else 's'} of {each}"
+
+    negative = spring.negative
+    told = f"positive chamber {counted(spring.positive_spacers, spring.positive_spacer_volume)}"
+    if isinstance(negative, SeparateNegative | EqualisedNegative):
+        told += f"; negative chamber {counted(negative.spacers, negative.spacer_volume)}"
+    return Labelled("Spacers", told)
+
+
+def _sheet_steps(task: Filling) -> Iterator[Labelled]:
+    match task.spring.negative:
+        case EqualisedNegative() as negative if task.air.fill is not None:
+            port = task.units.show(float(negative.port), Measure.TRAVEL)
+            yield Labelled(
+                "Pump and cycle",
+                f"all air out, {_HUNG}; pump to {task.settled}, pump off, {CYCLES} past {port} and all the "
+                "way back; again until it holds",
+            )
+            yield Labelled("It keeps", _kept(task, task.air.fill))
+            once = task.reading(task.air.fill.one_go)
+            if math.isfinite(float(task.air.fill.single_fill)):
+                allowed = f"{only}: " if (only := task.only_where(once)) else ""
+                step = f"{allowed}pump once to {once}, pump off, {CYCLES}: {task.settled} is left"
+                yield Labelled("Or in one go", step)
+            else:
+                yield Labelled("In one go", f"not here, it would take {once}, above the label's limit")
+        case SeparateNegative() as negative:
+            yield Labelled(
+                "Pump in this order",
+                f"negative chamber down first, positive to {task.settled}, then negative to "
+                f"{task.reading(negative.pressure)}; cycle, read both again ({_HUNG})",
+            )
+        case other:
+            mechanical = isinstance(other, MechanicalNegative)
+            side = "the negative side is a coil" if mechanical else "there is no negative spring"
+            yield Labelled("Pump", f"to {task.settled}; {side} ({_HUNG})")
+
+
+def _kept(task: Filling, fill: Fill) -> str:
+    """Return what it keeps after each round, and what the gauge shows once the pump is on again."""
+    readings = (fill.rest_readings, fill.rest_gauge) if task.drawn_in else (fill.readings, fill.pump_gauge)
+    told = []
+    for number, (held, shown) in enumerate(zip(*readings, strict=True), 1):
+        hose = f" (pump on again {task.reading(shown)})" if task.spring.hose_volume else ""
+        told.append(f"{task.reading(held)} after round {number}{hose}")
+    if task.drawn_in:
+        told[0] = f"as it rests {told[0]}"
+    return f"{', '.join(told)}; {'settled' if fill.holds else 'it never settles on this'}"

@@ -80,11 +80,16 @@ def _value(alone: Job, row: Field, path: TreePath, units: ShopUnits | None) -> s
     if path != row.path:
         return f"{len(raw)} points" if raw is not None else ""
     typed = brief(field_text(alone, row))
-    if units is None or not isinstance(row.kind, Amount):
-        return typed
+    return typed if units is None else in_units(typed, row, units) or typed
+
+
+def in_units(typed: str, row: Field, units: ShopUnits) -> str:
+    """Return an amount as the shop writes it, empty where it is typed like that or is no amount."""
+    if not isinstance(row.kind, Amount):
+        return ""
     parts, si = split(typed), in_si(typed, row.kind.measure)
     if parts is None or si is None or parts[1] == units.unit(row.kind.measure):
-        return typed
+        return ""
     return units.show(si, row.kind.measure)
 
 

@@ -1,6 +1,6 @@
 """Pages of text: filling, ordering and help, as words and on the screen."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,15 +14,30 @@ from tests.physics.test_bench import AIR, CASE, LBF_IN, PSI, SHOP
 from tests.tui.screens import NOTHING, SIZES, Waiting, painted
 from tui.bench.actions import key_name
 from tui.bench.prompts import fault_lines, faults_page
+from tui.job.cautions import NOTHING_TYPED
 from tui.job.faults import JobFault
-from tui.kit.dialogs import STALE, Page, Paragraph, Tone
+from tui.job.tree import Raw
+from tui.kit.dialogs import STALE, Page, Paragraph, Tone, page_of, page_paragraphs, setup_title
+from tui.kit.document import Document
 from tui.kit.glyphs import ASCII, UTF8, Glyphs
 from tui.kit.help import help_lines, help_page
 from tui.shop_units import METRIC, USUAL, ShopUnits
-from tui.subjects.filling import filling, filling_page
-from tui.subjects.ordering import ordering, ordering_page
+from tui.subjects import ordering as orders
+from tui.subjects import pumping
 
 OUTSIDE = float(SHOP.pressure)
+
+
+def filling(
+    found: Answer, setup: int, units: ShopUnits, typed: Mapping[str, Raw] = NOTHING_TYPED
+) -> tuple[Paragraph, ...]:
+    return tuple(page_paragraphs(pumping.document(found, setup, units, typed)))
+
+
+def ordering(
+    found: Answer, setup: int, units: ShopUnits, typed: Mapping[str, Raw] = NOTHING_TYPED
+) -> tuple[Paragraph, ...]:
+    return tuple(page_paragraphs(orders.document(found, setup, units, typed)))
 
 
 def of(spring: Air | Coil, name: str = "tried") -> Answer:
@@ -303,10 +318,24 @@ def test_every_fault_is_listed_with_its_place() -> None:
 # --- on the screen ---------------------------------------------------------------------------
 
 NAMED = replace(CASE, setups=tuple(replace(setup, name=f"[i]{setup.name}\x1b[J") for setup in CASE.setups))
+
+
+def page(
+    what: str,
+    document: Callable[[Answer, int, ShopUnits], Document],
+    setup: int,
+    glyphs: Glyphs,
+    *,
+    stale: bool = False,
+) -> Page:
+    found = answer(NAMED, spacers=True)
+    return page_of(setup_title(what, found, setup), document(found, setup, USUAL), glyphs, stale=stale)
+
+
 PAGES: dict[str, Callable[[Glyphs], Page]] = {
-    "filling": lambda glyphs: filling_page(answer(NAMED), 1, USUAL, glyphs, stale=True),
-    "springs": lambda glyphs: ordering_page(answer(NAMED), 0, USUAL, glyphs, stale=True),
-    "spacers": lambda glyphs: ordering_page(answer(NAMED, spacers=True), 1, USUAL, glyphs),
+    "filling": lambda glyphs: page("Pumping", pumping.document, 1, glyphs, stale=True),
+    "springs": lambda glyphs: page("A spring for", orders.document, 0, glyphs, stale=True),
+    "spacers": lambda glyphs: page("Spacers for", orders.document, 1, glyphs),
     "help": lambda glyphs: help_page(GROUPS, glyphs),
     "faults": lambda glyphs: faults_page("[i]x.toml", FAULTS * 9, glyphs),
 }

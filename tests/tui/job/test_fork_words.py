@@ -23,10 +23,10 @@ from tui.job.figures import LONGEST_LABEL, LONGEST_MEANING, every_figure, figure
 from tui.job.job import History, Job
 from tui.job.panels import panels
 from tui.job.wheels import is_fork, spoken, wheel_job
+from tui.kit.dialogs import page_paragraphs
 from tui.sheet.text import plain
 from tui.shop_units import USUAL
-from tui.subjects.filling import filling
-from tui.subjects.ordering import ordering
+from tui.subjects import ordering, pumping
 from tui.subjects.report import report
 
 _OF_A_SHOCK = re.compile(r"\b(shocks?|shafts?|strokes?)\b", re.IGNORECASE)
@@ -122,8 +122,8 @@ def _cautions() -> Iterator[str]:
 def _pages() -> Iterator[str]:
     found = answer_job(front(coil=True), spacers=True).answer
     for index in range(len(found.setups)):
-        for part in (*filling(found, index, USUAL), *ordering(found, index, USUAL)):
-            yield part.text
+        for told in (pumping.document(found, index, USUAL), ordering.document(found, index, USUAL)):
+            yield from (part.text for part in page_paragraphs(told))
 
 
 def _views() -> Iterator[str]:

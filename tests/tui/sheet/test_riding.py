@@ -6,8 +6,8 @@ from tests.confirmed import confirmed_demo
 from tests.tui.sheet.sheets import sheet
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
-from tui.sheet.build import ALIKE
 from tui.sheet.model import SheetLine
+from tui.subjects.riding import ALIKE
 
 REAR = wheel_job(confirmed_demo(), "rear")
 
