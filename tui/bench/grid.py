@@ -17,9 +17,9 @@ from tui.bench.state import BenchState
 from tui.job.faults import JobFault
 from tui.job.fields import Field, Panel, unit_taken
 from tui.kit.cells import CellRow as Cells
-from tui.kit.cells import cells, fitted, literal
+from tui.kit.cells import cells, fitted
 from tui.kit.edit import Edit
-from tui.kit.glyphs import Glyphs
+from tui.kit.glyphs import Glyphs, literal
 from tui.kit.layout import Block, column_width, page_of, pages, scrolled
 from tui.kit.look import ChartLook
 from tui.kit.widget import LookWidget

@@ -14,7 +14,8 @@ from textual.geometry import clamp
 from textual.message import Message
 
 from tui.job.figures import SAME, TableRow, figure_rows
-from tui.kit.cells import CellRow, cells, fitted, literal
+from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.glyphs import literal
 from tui.kit.look import ChartLook
 from tui.kit.widget import LookWidget
 from tui.shop_units import ABSENT, ShopUnits

@@ -12,8 +12,8 @@ from tui.bench.keymap import key_line
 from tui.bench.state import BenchState
 from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front
-from tui.kit.cells import CellRow, cells, fitted, literal
-from tui.kit.glyphs import Glyphs
+from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.glyphs import Glyphs, literal
 from tui.kit.look import ChartLook
 from tui.kit.widget import Role
 from tui.shop_units import ABSENT, OVER, Measure, ShopUnits, gauge

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Callable, Sequence
 
 from rich.cells import cell_len
@@ -10,9 +9,6 @@ from rich.segment import Segment
 from rich.style import Style
 from textual.geometry import Region
 from textual.strip import Strip
-
-from tui.job.clean import clean
-from tui.kit.glyphs import Glyphs
 
 Cell = tuple[str, int]
 """What stands in a cell and the role of its style; empty under the second half of a wide character."""
@@ -105,15 +101,3 @@ def _goes_on(before: Style, texts: str, text: str, here: Style) -> bool:
     if not (text == " " or texts.isspace()) or before.bgcolor != here.bgcolor:
         return False
     return not any(style.reverse or style.underline or style.strike for style in (before, here))
-
-
-def literal(text: str, glyphs: Glyphs) -> str:
-    """Return text without control characters and, on a plain terminal, with the nearest ASCII letters."""
-    kept = clean(text)
-    if not glyphs.ascii or kept.isascii():
-        return kept
-    kept = kept.replace("±", "+-")
-    # Taken apart first, so that an accented letter keeps its letter.
-    parts = unicodedata.normalize("NFKD", kept)
-    plain = "".join(letter for letter in parts if not unicodedata.combining(letter))
-    return plain.encode("ascii", "replace").decode("ascii")

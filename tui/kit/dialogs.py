@@ -21,9 +21,8 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from tui.kit import document
-from tui.kit.cells import literal
 from tui.kit.document import Document, Role
-from tui.kit.glyphs import Glyphs
+from tui.kit.glyphs import Glyphs, literal
 from tui.kit.screen import SparingScreen
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from textwrap import wrap
 
-from tui.kit.cells import CellRow, cells, literal
+from tui.kit.cells import CellRow, cells
 from tui.kit.document import (
     Block,
     Cell,
@@ -18,7 +18,7 @@ from tui.kit.document import (
     SetupName,
     Table,
 )
-from tui.kit.glyphs import Glyphs
+from tui.kit.glyphs import Glyphs, literal
 from tui.kit.look import ChartLook
 
 Draw = Callable[[int], list[CellRow]]

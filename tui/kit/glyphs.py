@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import locale
 import string
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
+
+from tui.job.clean import clean
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,3 +89,15 @@ def _is_plain(environ: Mapping[str, str]) -> bool:
         return environ["LC_ALL"] in plain
     coerced = environ.get("LC_CTYPE") in (None, "", *plain, "C.UTF-8", "C.utf8", "UTF-8")
     return coerced and environ.get("LANG") in plain
+
+
+def literal(text: str, glyphs: Glyphs) -> str:
+    """Return text without control characters and, on a plain terminal, with the nearest ASCII letters."""
+    kept = clean(text)
+    if not glyphs.ascii or kept.isascii():
+        return kept
+    kept = kept.replace("±", "+-")
+    # Taken apart first, so that an accented letter keeps its letter.
+    parts = unicodedata.normalize("NFKD", kept)
+    plain = "".join(letter for letter in parts if not unicodedata.combining(letter))
+    return plain.encode("ascii", "replace").decode("ascii")

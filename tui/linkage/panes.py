@@ -16,9 +16,9 @@ from tui.charts import drawing as sheet
 from tui.charts.drawing import LEAST_COLUMNS, LEAST_ROWS, Picture, picture
 from tui.charts.series import Axis, ChartData, Line, Scene
 from tui.charts.widget import paint
-from tui.kit.cells import CellRow, cells, fitted, literal
+from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.edit import Edit
-from tui.kit.glyphs import Glyphs
+from tui.kit.glyphs import Glyphs, literal
 from tui.kit.layout import scrolled
 from tui.kit.look import ChartLook
 from tui.kit.widget import Lines, LookWidget

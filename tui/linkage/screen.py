@@ -16,8 +16,8 @@ from textual.containers import Horizontal, Vertical
 from physics.arrays import Values, values
 from tui.bench.actions import key_name
 from tui.job.job import Job
-from tui.kit.cells import CellRow, cells, fitted, literal
-from tui.kit.glyphs import Glyphs
+from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.glyphs import Glyphs, literal
 from tui.kit.look import ChartLook
 from tui.kit.screen import SparingScreen
 from tui.kit.widget import Lines, Role

@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 from tui.job.fields import plain
 from tui.job.tree import Tree
-from tui.kit.cells import CellRow, cells, fitted, literal
-from tui.kit.glyphs import Glyphs
+from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.glyphs import Glyphs, literal
 from tui.records.state import (
     DAMAGED,
     FIRST,

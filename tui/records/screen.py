@@ -14,9 +14,9 @@ from textual.binding import BindingType
 from textual.message import Message
 
 from tui.bench.actions import key_name
-from tui.kit.cells import CellRow, cells, fitted, literal
+from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.dialogs import Question, Reply
-from tui.kit.glyphs import Glyphs
+from tui.kit.glyphs import Glyphs, literal
 from tui.kit.layout import scrolled
 from tui.kit.screen import SparingScreen
 from tui.kit.widget import Lines

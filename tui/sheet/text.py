@@ -7,8 +7,7 @@ from collections.abc import Iterator
 
 from rich.cells import cell_len
 
-from tui.kit.cells import literal
-from tui.kit.glyphs import ASCII, UTF8
+from tui.kit.glyphs import ASCII, UTF8, literal
 from tui.sheet.model import Blank, Box, Chart, Part, Said, Sheet, SheetLine, Warned
 
 WIDTH = 80
