@@ -380,3 +380,10 @@ def test_nothing_is_offered_that_rests_drawn_in_even_where_the_hardware_makes_it
     sound = advise(ported(0.002), 0, ("too_high",))
     assert sound.changes
     assert "rest" not in sound.barred
+
+
+def test_what_belongs_to_the_symptoms_asked_about_is_no_side_effect() -> None:
+    every: tuple[Symptom, ...] = ("harsh_off_top", "too_low", "wallows", "harsh_ramp_up")
+    changes = advise(case_of(SETUPS["equalised"]), 0, every).changes
+    assert changes
+    assert {(change.side, change.side_figure) for change in changes} == {(0.0, None)}

@@ -406,3 +406,15 @@ def test_what_a_fit_looks_for_its_limits_and_when_it_counts_as_found() -> None:
     assert rate.starts == pytest.approx(80e3, rel=0.05)
     assert preload.starts == pytest.approx(0.002, abs=1e-3)
     assert starts_of((rate, preload)).shape == (1, 2)
+
+
+def test_the_usual_tools_and_how_scatter_is_counted() -> None:
+    """A tenth of a millimetre, 2 K, 1 %, two tenths of a millimetre: common practice, no source."""
+    assert FitTools(0.1e-3, 2.0, 0.01, 0.2e-3) == USUAL_TOOLS
+    stroke = there_and_back()
+    noise = 3.0 * np.sin(1e4 * stroke)
+    case, loop = on_tester(Setup("coil", Coil(80e3, 0.002, 25 * LBF_IN), 12.0), stroke, noise)
+    found = fit(case, 0, loop)
+    # Rate, preload and friction are taken off the count of the readings.
+    freedom = len(found.residual) - 3
+    assert found.scatter == pytest.approx(math.sqrt(float(np.sum(found.residual**2)) / freedom), rel=1e-12)

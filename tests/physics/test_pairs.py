@@ -196,3 +196,10 @@ def test_what_is_read_at_full_extension_is_no_scatter_about_the_curve() -> None:
     found, plain = checked(Measured(TRAVEL, read)), checked(pairs)
     assert found.odd == plain.odd == 4
     assert float(found.deviation) == pytest.approx(float(plain.deviation))
+
+
+def test_the_leverage_at_each_pair_is_that_of_the_curve() -> None:
+    travel = values(np.linspace(0.02, 0.14, 7))
+    pairs = Measured(travel, values(travel / 2.5 + travel**2))
+    # x = w/2.5 + w² has L = 1/(1/2.5 + 2 w).
+    assert checked(pairs).ratio == pytest.approx(1 / (0.4 + 2 * travel), rel=1e-9)

@@ -32,6 +32,7 @@ from physics.scatter import (
     DRAWS,
     alone,
     draws,
+    errors_in,
     held,
     scattered_lever,
     scattered_load,
@@ -437,3 +438,9 @@ def test_pairs_that_scatter_too_far_leave_out_the_curves_that_turn_back() -> Non
     assert np.isnan(drawn_sags).any()
     band = tolerance(case, 0).alone["leverage"]
     assert 0 < float(band.low) < float(band.middle) < float(band.high) < 1
+
+
+@pytest.mark.parametrize("name", sorted(SETUPS))
+def test_tools_that_are_never_off_leave_no_error(name: str) -> None:
+    case = replace(case_of(replace(SETUPS[name], friction=0.0)), tolerance=Tolerance())
+    assert errors_in(case.setups[0], case) == ()

@@ -22,9 +22,12 @@ from physics.wire import (
     FEWEST,
     SLENDEREST,
     STOUTEST,
+    inner_diameter,
     load_tolerance,
     rate_band,
     wire_answer,
+    wire_cautions,
+    wire_faults,
     wire_for,
 )
 from physics.wire_stock import GRADES, MATERIALS, USUAL_ENDS, USUAL_GRADE
@@ -266,3 +269,35 @@ def test_many_rates_at_once_are_each_their_own() -> None:
     assert together.mass == pytest.approx([float(one.mass) for one in alone])
     assert list(together.limit) == [str(one.limit) for one in alone]
     assert not wire_for(float("nan"), 0.036, 0.060, "titanium").found
+
+
+def test_the_gap_a_moving_spring_needs_is_half_as_much_again() -> None:
+    # 1.5 n (0.0015 D²/d + 0.1 d) with d = 8.9 and D = 44.9 mm.
+    due = 1.5 * 8.6 * (0.0015 * 44.9**2 / 8.9 + 0.1 * 8.9) * 1e-3
+    assert answered().gap_due == pytest.approx(due)
+
+
+def test_a_coil_with_open_ends_may_work_in_all_its_coils() -> None:
+    wire = replace(WIRE, active_coils=8.6, total_coils=8.6, ends="open")
+    assert wire_faults(replace(COIL, wire=wire)) == ()
+    fewer = wire_faults(replace(COIL, wire=replace(wire, total_coils=8.59)))
+    assert [fault.code for fault in fewer] == ["fewer_than_working"]
+    assert [fault.code for fault in wire_faults(replace(COIL, wire=replace(wire, active_coils=0.0)))] == [
+        "no_working_coils"
+    ]
+
+
+def test_a_coil_as_long_as_it_may_buckle_says_so() -> None:
+    longest = float(answered().buckling_length)
+
+    def codes(free: float) -> list[str]:
+        coil = replace(COIL, rate=80e3, free_length=free)
+        return [caution.code for caution in wire_cautions(coil, answered(), np.nan)]
+
+    assert "buckling" in codes(longest)
+    assert "buckling" not in codes(longest * (1 - 1e-12))
+
+
+def test_a_width_nobody_measured_is_the_usual_one() -> None:
+    assert inner_diameter(COIL) == 0.036
+    assert inner_diameter(replace(COIL, inner_diameter=0.040)) == 0.040
