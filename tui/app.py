@@ -32,7 +32,7 @@ UNUSABLE = 2
 @cache
 def commands() -> Commands:
     """Return what the bench does besides changing its state; it loads after the first frame."""
-    from tui.bench.commands import COMMANDS, NOT_TAKING
+    from tui.bench.commands import COMMANDS
     from tui.bench.files import offer_drafts
     from tui.linkage.commands import show_linkage
     from tui.records.commands import show_records, tell_first_start
@@ -41,8 +41,7 @@ def commands() -> Commands:
         offer_drafts(screen)
         tell_first_start(screen)
 
-    acts = {**COMMANDS, "linkage": show_linkage, "records": show_records}
-    return Commands(acts, frozenset(acts) - NOT_TAKING, begin)
+    return Commands({**COMMANDS, "linkage": show_linkage, "records": show_records}, begin)
 
 
 class BenchApp(App[int], inherit_bindings=False):

@@ -10,7 +10,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from tests.benchmarks.pty_bench import BENCH, CAN_TELL, PtySession, busy_time
 from tui.bench.grid import page
-from tui.bench.keymap import pressed
+from tui.bench.keymap import KEYMAP
 from tui.bench.state import BenchState, answered, opened
 from tui.job.demo import demo_job
 from tui.job.job import History
@@ -47,7 +47,7 @@ def bench() -> Iterator[PtySession]:
 
 def test_a_nudge_is_answered(benchmark: BenchmarkFixture) -> None:
     def nudge() -> BenchState:
-        return pressed(START, "plus", "+")
+        return KEYMAP.pressed(START, "plus", "+")
 
     assert not benchmark(nudge).is_outdated
 
@@ -55,7 +55,7 @@ def test_a_nudge_is_answered(benchmark: BenchmarkFixture) -> None:
 @pytest.mark.parametrize("size", [(40, 18), (82, 54)])
 def test_the_panels_are_drawn(benchmark: BenchmarkFixture, size: tuple[int, int]) -> None:
     before = page(START, *size, {}, LOOK).lines
-    after = pressed(START, "plus", "+")
+    after = KEYMAP.pressed(START, "plus", "+")
 
     def draw() -> int:
         return len(changes(before, page(after, *size, {}, LOOK).lines) or [])

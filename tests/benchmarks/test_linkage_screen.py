@@ -7,7 +7,7 @@ from tui.job.wheels import wheel_job
 from tui.kit.cells import CellRow
 from tui.kit.glyphs import UTF8
 from tui.linkage.drawing import drawn
-from tui.linkage.keymap import pressed
+from tui.linkage.keymap import KEYMAP
 from tui.linkage.panes import tables
 from tui.linkage.screen import view_of
 from tui.linkage.sketch import EXAMPLES, with_sketch
@@ -19,7 +19,7 @@ def test_a_nudge_of_a_point_is_moved_and_drawn(benchmark: BenchmarkFixture) -> N
 
     def nudge() -> list[CellRow]:
         # Another place each time: what was moved before is remembered.
-        states.append(pressed(states[-1], "plus", "+"))
+        states.append(KEYMAP.pressed(states[-1], "plus", "+"))
         state = states[-1]
         return drawn(view_of(state), 75, 24, "braille", UTF8) + tables(state, 46, UTF8).lines
 

@@ -22,7 +22,9 @@ from tui.bench.views.match import WANTS, with_wants
 from tui.bench.views.readings import READINGS, with_readings
 from tui.job.answer import answer_job
 from tui.job.panels import LEVERAGE
+from tui.kit.dialogs import show_help
 from tui.kit.look import LINE_STYLES
+from tui.kit.screen import suspend
 from tui.themes import no_colour
 
 if TYPE_CHECKING:
@@ -93,14 +95,6 @@ def switch_mouse(screen: BenchScreen) -> None:
 
 
 NOTHING_YET = "Nothing to say yet: put right what is marked in the panels."
-
-
-def show_help(screen: BenchScreen) -> None:
-    """Show every key."""
-    from tui.bench.keymap import GROUPS
-    from tui.kit.help import help_page
-
-    screen.app.push_screen(help_page(GROUPS, screen.glyphs))
 
 
 def show_filling(screen: BenchScreen) -> None:
@@ -285,11 +279,6 @@ def leave(screen: BenchScreen) -> None:
     if_not_needed(screen, go)
 
 
-def suspend(screen: BenchScreen) -> None:
-    """Put the program aside, as a shell does with ctrl+z."""
-    screen.app.action_suspend_process()
-
-
 COMMANDS: Mapping[str, Callable[[BenchScreen], None]] = {
     "save": save,
     "save_as": save_as,
@@ -310,5 +299,3 @@ COMMANDS: Mapping[str, Callable[[BenchScreen], None]] = {
     "lines": turn_line_style,
 }
 """By the id of an action what the screen does for it."""
-NOT_TAKING = frozenset(("help", "table", "mouse", "theme", "lines", "suspend"))
-"""Acts that leave an open value as it is; all others take it first, and so wait while it is asked about."""

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from enum import IntEnum
 from textwrap import wrap
 from typing import ClassVar, NamedTuple
 
-from rich.style import Style
 from textual import events
 from textual.message import Message
 
@@ -22,7 +20,8 @@ from tui.kit.edit import Edit
 from tui.kit.glyphs import Glyphs, literal
 from tui.kit.layout import Block, column_width, page_of, pages, scrolled
 from tui.kit.look import ChartLook
-from tui.kit.widget import LookWidget
+from tui.kit.roles import Role, classes_of
+from tui.kit.widget import LookWidget, RollingWidget
 from tui.shop_units import ABSENT
 
 LABEL = 18
@@ -32,27 +31,6 @@ _FIELD = 2 + LABEL
 _FAULT_LINES = 7
 
 Faults = Mapping[tuple[int, int], Sequence[JobFault]]
-
-
-class Role(IntEnum):
-    """What a cell of the panels is for; the marker of a setup has `SETUP` plus the number of its look."""
-
-    BASE = 0
-    TITLE = 1
-    RULE = 2
-    HEAD = 3
-    LABEL = 4
-    HERE = 5
-    VALUE = 6
-    SOLVED = 7
-    QUIET = 8
-    FAULT = 9
-    CURSOR = 10
-    CURSOR_SOLVED = 11
-    EDIT = 12
-    CARET = 13
-    CAUTION = 14
-    SETUP = 16
 
 
 class Drawn(NamedTuple):
@@ -114,7 +92,7 @@ def is_selected_setup(state: BenchState, panel: Panel) -> bool:
 def _line(state: BenchState, row: Field, here: bool, wrong: bool, width: int, look: ChartLook) -> Cells:
     glyphs = look.glyphs
     label = _mark(state, row, here, wrong, glyphs)
-    label += fitted(cells(row.label, Role.HERE if here else Role.LABEL), LABEL, glyphs.ellipsis, Role.LABEL)
+    label += fitted(cells(row.label, Role.STRONG if here else Role.BASE), LABEL, glyphs.ellipsis, Role.BASE)
     room = max(width - _FIELD, 0)
     if here and state.edit is not None:
         unit = unit_taken(state.job, row, state.edit.text, state.units)
@@ -126,11 +104,11 @@ def _line(state: BenchState, row: Field, here: bool, wrong: bool, width: int, lo
 def _mark(state: BenchState, row: Field, here: bool, wrong: bool, glyphs: Glyphs) -> Cells:
     """Return what stands before a field: that it is the selected one, cannot be used, or wants care."""
     if here:
-        return cells(f"{glyphs.selected} ", Role.HERE)
+        return cells(f"{glyphs.selected} ", Role.STRONG)
     if wrong:
-        return cells(f"{glyphs.fault} ", Role.FAULT)
+        return cells(f"{glyphs.fault} ", Role.WRONG)
     care = caution_at(state, row) or left_out_at(state, row)
-    return cells(f"{glyphs.caution} ", Role.CAUTION) if care else cells("  ", Role.LABEL)
+    return cells(f"{glyphs.caution} ", Role.WARNING) if care else cells("  ", Role.BASE)
 
 
 def _value(cell: Cell, stale: bool, here: bool, wrong: bool, room: int, look: ChartLook) -> Cells:
@@ -163,7 +141,7 @@ def _roles(came: Look, here: bool, wrong: bool) -> tuple[Role, Role]:
         return selected, selected
     if came in (Look.USUAL, Look.ABSENT):
         return Role.QUIET, Role.QUIET
-    return Role.FAULT if wrong else Role.SOLVED if solved else Role.VALUE, Role.QUIET
+    return Role.WRONG if wrong else Role.SOLVED if solved else Role.VALUE, Role.QUIET
 
 
 def _edit(edit: Edit, unit: str, room: int) -> Cells:
@@ -180,7 +158,7 @@ def _edit(edit: Edit, unit: str, room: int) -> Cells:
 def _fault(fault: JobFault, width: int, look: ChartLook) -> list[Cells]:
     text = literal(f"{fault.what}; {fault.accepted}", look.glyphs)
     lines = wrap(text, max(width - 4, 8), max_lines=_FAULT_LINES, placeholder=f" {look.glyphs.ellipsis}")
-    return [fitted(cells(f"    {line}", Role.FAULT), width, look.glyphs.ellipsis) for line in lines]
+    return [fitted(cells(f"    {line}", Role.WRONG), width, look.glyphs.ellipsis) for line in lines]
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,39 +241,19 @@ def _strip(state: BenchState, width: int, look: ChartLook) -> Cells:
     return fitted(shown, width, look.glyphs.ellipsis, Role.QUIET)
 
 
-class FieldGrid(LookWidget, can_focus=True):
-    """Every field of the job. It renders the state it is given and says what was clicked.
+class FieldGrid(LookWidget, RollingWidget, can_focus=True):
+    """Every field of the job. It renders the state it is given and says what was clicked."""
 
-    | Class | Description |
-    | :- | :- |
-    | `grid--title`, `grid--rule`, `grid--head` | Name of a panel, the line it stands in, its headings. |
-    | `grid--label`, `grid--here` | Name of a field; of the selected one. |
-    | `grid--value`, `grid--solved`, `grid--quiet` | A typed value, a solved one, one not given. |
-    | `grid--fault` | A value that cannot be used, and why. |
-    | `grid--caution` | The mark of a value that wants care. |
-    | `grid--cursor`, `grid--cursor-solved` | The selected value. |
-    | `grid--edit`, `grid--caret` | A value being typed. |
-    """
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        f"grid--{role.name.lower().replace('_', '-')}" for role in Role if role not in (Role.BASE, Role.SETUP)
-    }
+    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
+        (
+            *(Role.TITLE, Role.RULE, Role.HEAD, Role.STRONG, Role.SOLVED, Role.QUIET, Role.WRONG),
+            *(Role.WARNING, Role.CURSOR, Role.CURSOR_SOLVED, Role.EDIT, Role.CARET),
+        )
+    )
     DEFAULT_CSS = """
     FieldGrid {
-        & > .grid--title { text-style: bold; }
-        & > .grid--rule { color: $text-muted; }
-        & > .grid--head { color: $text-secondary; }
-        & > .grid--here { text-style: bold; }
-        & > .grid--solved { color: $text-accent; text-style: bold; }
-        & > .grid--quiet { color: $text-muted; }
-        & > .grid--fault { color: $text-error; }
-        & > .grid--caution { color: $text-warning; text-style: bold; }
-        & > .grid--cursor { text-style: bold underline; }
-        & > .grid--cursor-solved { color: $text-accent; text-style: bold underline; }
-        &:focus > .grid--cursor { text-style: bold reverse; }
-        &:focus > .grid--cursor-solved { color: $text-accent; text-style: bold reverse; }
-        & > .grid--edit { background: $panel; text-style: bold; }
-        & > .grid--caret { text-style: bold reverse; }
+        & > .cell--cursor, & > .cell--cursor-solved { text-style: bold underline; }
+        &:focus > .cell--cursor, &:focus > .cell--cursor-solved { text-style: bold reverse; }
     }
     """
 
@@ -305,12 +263,6 @@ class FieldGrid(LookWidget, can_focus=True):
 
         panel: int
         row: int | None
-
-    @dataclass
-    class Rolled(Message):
-        """The wheel of the mouse was turned by so many rows."""
-
-        rows: int
 
     def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
         """Start empty; `look` gives the markers that chart and table have too."""
@@ -333,24 +285,8 @@ class FieldGrid(LookWidget, can_focus=True):
         if place is not None:
             self.post_message(self.Clicked(*place))
 
-    def on_mouse_scroll_down(self) -> None:
-        """Go down with the wheel."""
-        self.post_message(self.Rolled(1))
-
-    def on_mouse_scroll_up(self) -> None:
-        """Go up with the wheel."""
-        self.post_message(self.Rolled(-1))
-
     def _draw(self, tops: Mapping[int, int]) -> None:
         """Work out the page, each panel scrolled no further from `tops` than it must be."""
         if self._state is not None:
             self._page = page(self._state, self.size.width, self.size.height, tops, self.look)
             self.put(self._page.lines)
-
-    def style_of(self, role: int) -> Style:
-        """Return the style of a role; that of a setup is its line's."""
-        return self.setup_style(role - Role.SETUP) if role >= Role.SETUP else super().style_of(role)
-
-    def class_of(self, role: int) -> str:
-        """Return the component class of a role."""
-        return f"grid--{Role(role).name.lower().replace('_', '-')}"

@@ -6,33 +6,32 @@ import gc
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING, ClassVar, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from textual import events, on
 from textual.app import ComposeResult
-from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 from textual.geometry import Size
 
-from tui.bench.edit import by_rows, committed, opened_edit, question, to_panel, to_row, typed
+from tui.bench.edit import by_rows, committed, opened_edit, question, to_panel, to_row
 from tui.bench.grid import FieldGrid
-from tui.bench.keymap import action_for, is_typed, pressed
+from tui.bench.keymap import KEYMAP
 from tui.bench.session import Session
-from tui.bench.state import BenchState, answered, cursor_at_sag, quiet, setup_selected
+from tui.bench.state import BenchState, answered, cursor_at_sag, setup_selected
 from tui.bench.words import figure_lines, keys_line, meaning_lines, results_line, title_line
 from tui.job.job import unconfirmed_setups
 from tui.job.wheels import is_fork
 from tui.kit.glyphs import Glyphs
+from tui.kit.keymap import quiet
 from tui.kit.look import ChartLook
-from tui.kit.screen import SparingScreen
+from tui.kit.screen import Command, StateScreen
 from tui.kit.widget import Lines
 from tui.themes import ThemeData
 
 if TYPE_CHECKING:
-    from tui.bench.actions import Step
     from tui.bench.state import BenchState
     from tui.bench.table import FigureTable
-    from tui.bench.views.pane import ViewPane
+    from tui.bench.views.pane import Step, ViewPane
     from tui.charts.widget import ChartPanel
     from tui.job.job import History
 
@@ -164,19 +163,17 @@ def layout_classes(width: int, height: int, *, table: bool) -> set[str]:
 class Commands(NamedTuple):
     """What the screen is handed to do besides changing its state.
 
-    `acts` by the id of their action, `taking` those that take the open value first, `begin` what is done once
-    the first answer is shown.
+    `by_id` of their action, and `begin` what is done once the first answer is shown.
     """
 
-    acts: Mapping[str, Callable[[BenchScreen], None]]
-    taking: frozenset[str]
+    by_id: Mapping[str, Command]
     begin: Callable[[BenchScreen], None]
 
 
-class BenchScreen(SparingScreen[int], inherit_bindings=False):
+class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
     """Panels, chart, table and the lines around them. It computes nothing: it shows the state it has."""
 
-    BINDINGS: ClassVar[list[BindingType]] = []
+    KEYMAP = KEYMAP
 
     def __init__(
         self,
@@ -191,25 +188,16 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
 
         `commands` is called after that frame: files, pages and other screens load with it.
         """
-        super().__init__()
-        self._commands = commands
-        self.state = state
+        super().__init__(state, themes[theme].chart(glyphs), {})
+        self._all_commands = commands
         self.session = session
         self.themes = themes
-        self.look = themes[theme].chart(glyphs)
         self.table_wanted = False
         self._view = ""
-        self._waiting = False
         self._painted = False
         self._started = False
         self.at_work: History | None = None
         """The job with what a screen in front has not handed over yet, None where there is none."""
-        self._held: list[Callable[[], object]] = []
-
-    @property
-    def glyphs(self) -> Glyphs:
-        """The characters this terminal can show."""
-        return self.look.glyphs
 
     @property
     def in_table(self) -> bool:
@@ -260,7 +248,7 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         state = answered(self.state)
         # The chart is read where the setup settles; without an answer there is no such place yet.
         self.take(cursor_at_sag(state) if state.answer else state)
-        self._commands().begin(self)
+        self._all_commands().begin(self)
         if not gc.isenabled():
             # What loading has made stays to the end: it need not be looked through again and again.
             gc.freeze()
@@ -270,39 +258,14 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         """Let go of the draft, however the session ends."""
         self.session.leave_behind()
 
-    def take(self, state: BenchState) -> None:
-        """Go on with another state; a burst of keys is shown once."""
-        self.state = state
-        if not self._waiting:
-            self._waiting = True
-            self.call_later(self._show_newest)
-
-    def say(self, note: str) -> None:
-        """Tell the person something."""
-        self.take(replace(self.state, note=note))
-
-    def when_in_front(self, then: Callable[[], object]) -> None:
-        """Do something at once, or once no other screen is in front, whose keys would be a reply to it."""
-        if self.app.screen is self:
-            then()
-        else:
-            self._held.append(then)
-
-    def on_screen_resume(self) -> None:
-        """Do what had to wait for the screen in front to go."""
-        held, self._held = self._held, []
-        for then in held:
-            self.when_in_front(then)
-
     def commit(self) -> BenchState:
         """Take what is being typed, so that no key loses it."""
         self.take(committed(self.state))
         return self.state
 
     def _show_newest(self) -> None:
-        self._waiting = False
         self.keep()  # first, so that what a person has seen is safe
-        self.show()
+        super()._show_newest()
 
     def keep(self) -> None:
         """Keep the job in the draft, with what a screen in front has not handed over yet."""
@@ -338,10 +301,10 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         meaning = (
             partial(figure_lines, figure, is_fork(state.job)) if figure else partial(meaning_lines, state)
         )
-        self._lines("title").show(lambda w, h: title_line(state, self.session, w, glyphs))
-        self._lines("meaning").show(lambda w, h: meaning(width=w, height=h, glyphs=glyphs))
-        self._lines("results").show(lambda w, h: results_line(state, w, self.look))
-        self._lines("keys").show(lambda w, h: keys_line(state, w, glyphs, in_table=self.in_table))
+        self.lines("title").show(lambda w, h: title_line(state, self.session, w, glyphs))
+        self.lines("meaning").show(lambda w, h: meaning(width=w, height=h, glyphs=glyphs))
+        self.lines("results").show(lambda w, h: results_line(state, w, self.look))
+        self.lines("keys").show(lambda w, h: keys_line(state, w, glyphs, in_table=self.in_table))
 
     def _own_keys(self) -> Mapping[str, Step]:
         """Return what keys do in the view that is shown, the cursor in it."""
@@ -351,48 +314,32 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
 
         return view_keys(self.state)
 
-    def _lines(self, name: str) -> Lines:
-        return self.query_one(f"#{name}", Lines)
+    def is_for_part(self, key: str) -> bool:
+        """Return whether a key moves about in the table or in the view, where that has the cursor."""
+        return self.in_table and key in self.active_bindings and key not in self._own_keys()
 
-    def on_key(self, event: events.Key) -> None:
+    @property
+    def types_here(self) -> bool:
+        """Whether what is typed goes into a field."""
+        return not self.in_table
+
+    def press(self, key: str, character: str | None) -> None:
         """Do what the key means where the cursor is."""
-        if self.passed_on(event):
-            return
-        own = self._own_keys().get(event.key) if self.in_table else None
+        own = self._own_keys().get(key) if self.in_table else None
+        action = KEYMAP.action_for(self.state, key, character)
         if own is not None:
-            event.stop()
-            event.prevent_default()
             self.take(own(quiet(self.state)))
-            return
-        if self.in_table and event.key in self.active_bindings:
-            return
-        event.stop()
-        event.prevent_default()
-        action = action_for(self.state, event.key, event.character)
-        typing = is_typed(self.state, event.character)
-        if self.in_table and event.key in ("escape", "tab", "shift+tab", "enter"):
+        elif self.in_table and key in ("escape", "tab", "shift+tab", "enter"):
             self.act("table")
-        elif self.in_table and (typing or (action is not None and action.on_field)):
-            return
-        elif action is not None and action.step is None and not typing:
-            self.act(action.id)
-        else:
-            self.take(pressed(self.state, event.key, event.character))
+        elif not (self.in_table and (action.at_cursor if action else KEYMAP.is_typed(self.state, character))):
+            super().press(key, character)
 
     def act(self, id: str) -> None:
         """Do what no change of state alone can do."""
-        commands = self._commands()
-        asked = question(self.state) if id in commands.taking else None
+        asked = None if KEYMAP.named[id].keeps_edit else question(self.state)
         self.take(asked or quiet(self.state))
         if asked is None:
-            commands.acts[id](self)
-
-    def on_paste(self, event: events.Paste) -> None:
-        """Type what is pasted, its first line."""
-        text = event.text.strip().splitlines()
-        if text and not self.in_table:
-            event.stop()
-            self.take(typed(self.state, text[0]))
+            self._all_commands().by_id[id](self)
 
     def on_resize(self, event: events.Resize) -> None:
         """Choose the layout for the size."""
@@ -418,9 +365,9 @@ class BenchScreen(SparingScreen[int], inherit_bindings=False):
         elif state.edit is None:
             self.take(opened_edit(state))
 
-    @on(FieldGrid.Rolled)
-    def _rolled(self, event: FieldGrid.Rolled) -> None:
-        self.take(question(self.state) or by_rows(quiet(self.state), event.rows))
+    def rolled(self, state: BenchState, steps: int) -> BenchState:
+        """Return the state with the cursor moved by the wheel of the mouse."""
+        return question(state) or by_rows(state, steps)
 
     def on_figure_table_setup_selected(self, event: FigureTable.SetupSelected) -> None:
         """Select the setup that was asked for in the table."""

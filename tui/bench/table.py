@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import IntEnum
 from typing import TYPE_CHECKING, ClassVar
 
-from rich.style import Style
 from textual import events
 from textual.binding import Binding, BindingType
 from textual.geometry import clamp
@@ -17,6 +15,7 @@ from tui.job.figures import SAME, TableRow, figure_rows
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.glyphs import literal
 from tui.kit.look import ChartLook
+from tui.kit.roles import Role, classes_of
 from tui.kit.widget import LookWidget
 from tui.shop_units import ABSENT, ShopUnits
 
@@ -85,23 +84,6 @@ TOO_LONG = "too big"
 """Stands for a number that its column cannot hold: a cut number would be another number."""
 
 
-class Role(IntEnum):
-    """What a cell of the table is for; the name of a setup has `SETUP` plus the number of its look."""
-
-    BASE = 0
-    HEADER = 1
-    HEADING = 2
-    LABEL = 3
-    CURSOR = 4
-    UNIT = 5
-    VALUE = 6
-    CHANGE = 7
-    QUIET = 8
-    STALE = 9
-    STALE_WORD = 10
-    SETUP = 16
-
-
 @dataclass(frozen=True, slots=True)
 class TableView:
     """All that the lines of the table depend on; `first` is the top row, `cursor` the selected one.
@@ -135,24 +117,24 @@ def _header(view: TableView, shown: int) -> CellRow:
     below = glyphs.down if view.first + shown < len(view.rows) else " "
     room = plan.label + (1 + plan.unit if plan.unit else 0) - 1
     word, role = _corner(view, room)
-    line = cells(f"{above}{below} ", Role.HEADER) + fitted(cells(word, role), room, glyphs.ellipsis)
+    line = cells(f"{above}{below} ", Role.STRONG) + fitted(cells(word, role), room, glyphs.ellipsis)
     for setup in plan.setups:
         line += _right(_name(view, setup), plan.value, glyphs.ellipsis)
         if setup and plan.change:
-            line += _right(cells("to first", Role.HEADER), plan.change, glyphs.ellipsis)
+            line += _right(cells("to first", Role.STRONG), plan.change, glyphs.ellipsis)
     return line
 
 
 def _corner(view: TableView, room: int) -> tuple[str, Role]:
     """Return the longest word that fits the corner of the header."""
     if view.stale:
-        return _longest(("STALE: last good answer", "STALE, last good", "STALE"), room), Role.STALE_WORD
+        return _longest(("STALE: last good answer", "STALE, last good", "STALE"), room), Role.WARNING
     shown = view.columns.setups
     if len(shown) < len(view.names):
         numbers = ", ".join(str(setup + 1) for setup in shown) + f" of {len(view.names)}"
         word = "setups" if len(shown) > 1 else "setup"
-        return _longest((f"{word} {numbers}", numbers), room), Role.HEADER
-    return "figures", Role.HEADER
+        return _longest((f"{word} {numbers}", numbers), room), Role.STRONG
+    return "figures", Role.STRONG
 
 
 def _longest(words: Sequence[str], room: int) -> str:
@@ -171,11 +153,11 @@ def _line(view: TableView, place: int, row: TableRow) -> CellRow:
     glyphs, plan = view.look.glyphs, view.columns
     if row.is_heading:
         return cells(" " * MARK + row.label.upper(), Role.HEADING)
-    role = Role.CURSOR if place == view.cursor else Role.LABEL
+    role = Role.CURSOR if place == view.cursor else Role.BASE
     mark = f"{glyphs.selected} " if place == view.cursor else " " * MARK
     line = cells(mark, role) + fitted(cells(row.label, role), plan.label, glyphs.ellipsis, role)
     if plan.unit:
-        line += cells(" ", Role.BASE) + fitted(cells(row.unit, Role.UNIT), plan.unit, glyphs.ellipsis)
+        line += cells(" ", Role.BASE) + fitted(cells(row.unit, Role.QUIET), plan.unit, glyphs.ellipsis)
     for setup in plan.setups:
         line += _numbers(view, row, setup)
     return line
@@ -226,44 +208,16 @@ _ACTIONS = {
 
 
 class FigureTable(LookWidget, can_focus=True):
-    """Figures of every setup. Only the cells that changed are sent to the terminal again.
+    """Figures of every setup. Only the cells that changed are sent to the terminal again."""
 
-    | Class | Description |
-    | :- | :- |
-    | `table--header` | Names of the setups and what stands over the changes. |
-    | `table--heading` | The parts of the ride. |
-    | `table--label`, `table--unit` | What a row is called and measured in. |
-    | `table--cursor` | The label of the selected row. |
-    | `table--value`, `table--change` | The figures. |
-    | `table--quiet` | What does not exist or does not differ. |
-    | `table--stale` | Figures of an older answer. |
-    | `table--stale-word` | The word that says so. |
-    """
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "table--header",
-        "table--heading",
-        "table--label",
-        "table--cursor",
-        "table--unit",
-        "table--value",
-        "table--change",
-        "table--quiet",
-        "table--stale",
-        "table--stale-word",
-    }
+    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
+        (Role.STRONG, Role.HEADING, Role.CURSOR, Role.CHANGE, Role.QUIET, Role.STALE, Role.WARNING)
+    )
     DEFAULT_CSS = """
     FigureTable {
         height: 1fr;
-        & > .table--header { text-style: bold; }
-        & > .table--heading { color: $text-secondary; text-style: bold; }
-        & > .table--unit { color: $text-muted; }
-        & > .table--change { color: $text-accent; }
-        & > .table--quiet { color: $text-muted; }
-        & > .table--stale { color: $text-muted; }
-        & > .table--stale-word { color: $text-warning; text-style: bold; }
-        & > .table--cursor { text-style: bold; }
-        &:focus > .table--cursor { text-style: bold reverse; }
+        & > .cell--cursor { text-style: bold; }
+        &:focus > .cell--cursor { text-style: bold reverse; }
     }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -395,11 +349,3 @@ class FigureTable(LookWidget, can_focus=True):
             self._first,
             self._unconfirmed,
         )
-
-    def style_of(self, role: int) -> Style:
-        """Return the style of a role; that of a setup is its line's."""
-        return self.setup_style(role - Role.SETUP) if role >= Role.SETUP else super().style_of(role)
-
-    def class_of(self, role: int) -> str:
-        """Return the component class of a role."""
-        return f"table--{Role(role).name.lower().replace('_', '-')}"

@@ -6,16 +6,16 @@ from collections.abc import Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from tui.bench.actions import Action, at_field, key_name, on_choice, on_solvable
 from tui.bench.cells import caution_at, left_out_at, meaning_at
-from tui.bench.keymap import key_line
+from tui.bench.keymap import KEYMAP, on_choice
 from tui.bench.state import BenchState
 from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.glyphs import Glyphs, literal
+from tui.kit.lines import key_piece, keys_fitting, note_line
 from tui.kit.look import ChartLook
-from tui.kit.widget import Role
+from tui.kit.roles import Role
 from tui.shop_units import ABSENT, OVER, Measure, ShopUnits, gauge
 
 if TYPE_CHECKING:
@@ -206,34 +206,17 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs, *, in_table: bool =
     where it is, and moving the cursor sends little.
     """
     if state.note:
-        return [fitted(cells(f" {literal(state.note, glyphs)}", Role.STRONG), width, glyphs.ellipsis)]
-    actions = key_line(state)
-    field = [action for action in actions if action.when in (at_field, on_solvable)]
+        return note_line(state.note, width, glyphs)
+    actions = KEYMAP.key_line(state)
+    field = [action for action in actions if action.id in ("edit", "solve")]
     if in_table:
-        row = _piece(["t"], "panels")
-        actions = [action for action in actions if not action.on_field and action.id != "table"]
+        row = key_piece(["t"], "panels")
+        actions = [action for action in actions if not action.at_cursor and action.id != "table"]
     else:
-        label = _NEXT if field and field[0].when is at_field and on_choice(state) else ""
-        row = fitted(_piece(field[0].keys[:1], label or field[0].label), _OF_FIELD, " ") if field else []
+        label = _NEXT if field and field[0].id == "edit" and on_choice(state) else ""
+        row = key_piece(field[0].keys[:1], label or field[0].label) if field else []
+        row = fitted(row, _OF_FIELD, " ") if field else row
         if state.view:
-            row += _piece(["t"], "scroll")
+            row += key_piece(["t"], "scroll")
             actions = [action for action in actions if action.id != "table"]
-    for keys, label in _merged([action for action in actions if action not in field]):
-        piece = _piece(keys, label)
-        if len(row) + len(piece) > width:
-            break
-        row += piece
-    return [fitted(row, width, glyphs.ellipsis)]
-
-
-def _piece(keys: Sequence[str], label: str) -> CellRow:
-    names = " ".join(map(key_name, keys))
-    return cells(f" {names}", Role.KEY) + cells(f" {label} ", Role.BASE)
-
-
-def _merged(actions: Sequence[Action]) -> list[tuple[list[str], str]]:
-    """Return keys by label: those of one label stand together."""
-    found: dict[str, list[str]] = {}
-    for action in actions:
-        found.setdefault(action.label, []).append(action.keys[0])
-    return [(keys, label) for label, keys in found.items()]
+    return keys_fitting(row, [action for action in actions if action not in field], width, glyphs)

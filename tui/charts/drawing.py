@@ -13,7 +13,8 @@ from tui.charts.plotting import AXIS_ROWS, DOTS, Canvas, Plot, extent, ticks
 from tui.charts.series import ChartData, Level, Line, Scene
 from tui.charts.views import END, START
 from tui.kit.cells import Cell, CellRow, cells, fitted
-from tui.kit.look import ChartLook, Role
+from tui.kit.look import ChartLook
+from tui.kit.roles import Role
 from tui.shop_units import ShopUnits
 
 LEAST_COLUMNS, LEAST_ROWS = 10, 4
@@ -84,16 +85,16 @@ def _lines(plot: Plot, scene: Scene, canvas: Canvas, lines: list[Line]) -> None:
     for number, line in order:
         share = np.linspace(0.0, 1.0, 2 * canvas.columns)
         if line.slow:
-            plot.dots(*_along(canvas, *points[number], share[::_SLOW_EVERY]), Role.LINE + line.look)
+            plot.dots(*_along(canvas, *points[number], share[::_SLOW_EVERY]), Role.SETUP + line.look)
             continue
         for dash in _dashed(share, scene.look.before(line.look)):
-            plot.line(*_along(canvas, *points[number], dash), Role.LINE + line.look)
+            plot.line(*_along(canvas, *points[number], dash), Role.SETUP + line.look)
     count = max(canvas.columns // max(_MARKER_EVERY, _MARKER_APART * len(lines)), 2)
     for number, line in order:
         # Lines that coincide still show the markers of all of them, one after the other.
         share = (np.arange(count) + 0.25 + 0.75 * number / len(lines)) / count
         place = canvas.centred(*_along(canvas, *points[number], share))
-        plot.dots(*place, Role.LINE + line.look, scene.look.marker(line.look, slow=line.slow))
+        plot.dots(*place, Role.SETUP + line.look, scene.look.marker(line.look, slow=line.slow))
 
 
 def _dashed(share: Values, before: int) -> list[Values]:
@@ -213,7 +214,7 @@ def _entries(readings: Sequence[Reading], value_width: int, look: ChartLook) -> 
     width = min(max(map(len, names)), _LONGEST_NAME)
     shown = []
     for reading, name in zip(readings, names, strict=True):
-        role = Role.LINE + reading.look
+        role = Role.SETUP + reading.look
         entry = cells(f"{look.marker(reading.look)} ", role) + fitted(name, width, look.glyphs.ellipsis)
         entry += cells(f" {reading.value:>{value_width}}", Role.BASE)
         if reading.slow is not None:
@@ -233,7 +234,7 @@ def _place_width(scene: Scene) -> int:
 
 
 STALE_WORDS, STALE_WORD = "STALE: last good answer", "STALE"
-HIGHLIGHT = 128
+HIGHLIGHT = 256
 """Added to the role of a cell the cursor stands on."""
 
 
@@ -314,4 +315,4 @@ def _read(cell: Cell, line: Line, look: ChartLook) -> Cell:
     """Return a cell of a line as the cursor shows it; a sag point stays one."""
     if cell[1] % HIGHLIGHT == Role.SAG:
         return cell[0], Role.SAG + HIGHLIGHT
-    return look.marker(line.look, slow=line.slow), Role.LINE + line.look + HIGHLIGHT
+    return look.marker(line.look, slow=line.slow), Role.SETUP + line.look + HIGHLIGHT

@@ -14,7 +14,8 @@ import numpy as np
 
 from physics.arrays import Values
 from tui.kit.cells import CellRow
-from tui.kit.look import LineStyle, Role
+from tui.kit.look import LineStyle
+from tui.kit.roles import Role
 
 _ROUND = (1.0, 2.0, 2.5, 5.0, 10.0)
 _SLACK = 1e-9

@@ -13,7 +13,8 @@ from tui.charts.drawing import HIGHLIGHT, Picture, picture, sentence
 from tui.charts.series import Scene, chart_data
 from tui.charts.views import ChartView
 from tui.kit.cells import CellRow
-from tui.kit.look import ChartLook, Role
+from tui.kit.look import ChartLook
+from tui.kit.roles import Role
 from tui.kit.widget import LookWidget
 from tui.shop_units import ShopUnits
 
@@ -22,8 +23,8 @@ def paint(look: ChartLook, role: int) -> Style:
     """Return the style of a role of the chart."""
     if role >= HIGHLIGHT:
         return paint(look, role - HIGHLIGHT) + Style(bold=True, reverse=True)
-    if role >= Role.LINE:
-        return _coloured(look.line(role - Role.LINE).colour)
+    if role >= Role.SETUP:
+        return _coloured(look.line(role - Role.SETUP).colour)
     match role:
         case Role.TITLE:
             return Style(bold=True)

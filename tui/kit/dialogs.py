@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from textual import events
 from textual.app import ComposeResult
@@ -21,9 +21,11 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from tui.kit import document
-from tui.kit.document import Document, Role
+from tui.kit.document import Document
 from tui.kit.glyphs import Glyphs, literal
-from tui.kit.screen import SparingScreen
+from tui.kit.keymap import Group, key_name
+from tui.kit.roles import Role
+from tui.kit.screen import SparingScreen, StateScreen
 
 if TYPE_CHECKING:
     from physics.answer import Answer
@@ -298,3 +300,28 @@ class Page(Dialog[None]):
             first = self.window.scroll_offset.y
             keys += f"   lines {first + 1} to {first + shown} of {lines}   up, down, space  scroll"
         self.query_one(".keys", Static).update(self.words(keys))
+
+
+_KEYS = 20
+"""Columns for the keys of an action in the help."""
+
+
+def show_help(screen: StateScreen[Any, Any]) -> None:
+    """Show every key of a screen."""
+    screen.put_in_front(help_page(screen.KEYMAP.groups, screen.glyphs))
+
+
+def help_page(groups: Sequence[Group[Any]], glyphs: Glyphs, intro: Sequence[str] = ()) -> Page:
+    """Return the help for all actions; `intro` stands above them."""
+    return Page("Keys", help_lines(groups, intro), glyphs)
+
+
+def help_lines(groups: Sequence[Group[Any]], intro: Sequence[str] = ()) -> tuple[Paragraph, ...]:
+    """Return a line per action under the headings of the groups."""
+    lines = [Paragraph(text) for text in intro]
+    for group in groups:
+        lines.append(Paragraph(group.title, Tone.HEAD))
+        for action in group.actions:
+            keys = " or ".join(map(key_name, action.keys))
+            lines.append(Paragraph(action.meaning, indent=_KEYS, lead=keys))
+    return tuple(lines)

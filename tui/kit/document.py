@@ -7,22 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from enum import IntEnum
 
 from tui.job.wheels import spoken
-
-
-class Role(IntEnum):
-    """What a cell of a view is for; the name of a setup has `SETUP` plus the number of its look."""
-
-    BASE = 0
-    TITLE = 1
-    HEADING = 2
-    QUIET = 3
-    STRONG = 4
-    CAUTION = 5
-    STALE = 6
-    SETUP = 16
+from tui.kit.roles import Role
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,20 +6,10 @@ from collections.abc import Callable, Mapping, Sequence
 from textwrap import wrap
 
 from tui.kit.cells import CellRow, cells
-from tui.kit.document import (
-    Block,
-    Cell,
-    Document,
-    Drawing,
-    Heading,
-    Labelled,
-    Paragraph,
-    Role,
-    SetupName,
-    Table,
-)
+from tui.kit.document import Block, Cell, Document, Drawing, Heading, Labelled, Paragraph, SetupName, Table
 from tui.kit.glyphs import Glyphs, literal
 from tui.kit.look import ChartLook
+from tui.kit.roles import Role
 
 Draw = Callable[[int], list[CellRow]]
 """Draws something in so many cells of width."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from enum import IntEnum
 from typing import Literal, get_args
 
 from tui.kit.glyphs import ASCII, LETTERS, UTF8, Glyphs
@@ -15,19 +14,6 @@ LEAST_LOOKS = 6
 """Lines that every theme can tell apart, by their markers at the least."""
 TOTAL, POSITIVE, NEGATIVE = 100, 101, 102
 """Looks of the chambers of an air spring and of both together; those of setups count from 0 to below them."""
-
-
-class Role(IntEnum):
-    """What a cell of the chart is for; a line has `LINE` plus the number of its look."""
-
-    BASE = 0
-    AXIS = 1
-    LEVEL = 2
-    SAG = 3
-    CURSOR = 4
-    STALE = 5
-    TITLE = 6
-    LINE = 16
 
 
 @dataclass(frozen=True, slots=True)

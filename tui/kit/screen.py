@@ -1,4 +1,4 @@
-"""Repainting that sends the changed cells of a line and nothing in front of them.
+"""What all screens are: a state that keys change, shown once a burst, and repainted sparingly.
 
 The framework repaints a changed span from the left edge of its widget on. Over ssh these bytes are what
 a person waits for, so a span is cut on both sides here.
@@ -6,15 +6,27 @@ a person waits for, so a span is cut on both sides here.
 
 from __future__ import annotations
 
-from typing import TypeVar
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any, ClassVar, Generic, TypeVar
 
 from rich.console import Console
 from rich.control import Control
-from textual import events
+from textual import events, on
 from textual._compositor import ChopsUpdate, Compositor
+from textual.binding import BindingType
 from textual.screen import Screen
 
+from tui.kit.glyphs import Glyphs
+from tui.kit.keymap import Keymap, State, quiet
+from tui.kit.look import ChartLook
+from tui.kit.widget import Lines, RollingWidget
+
 _Result = TypeVar("_Result")
+_Reply = TypeVar("_Reply")
+
+Command = Callable[[Any], None]
+"""What a screen does that no change of its state alone can do."""
 
 
 class SparingUpdate(ChopsUpdate):
@@ -72,3 +84,121 @@ class SparingScreen(Screen[_Result]):
         if not self._left:
             self._left = True
             self.dismiss(result)
+
+
+class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindings=False):
+    """A screen that shows a state. It computes nothing: keys lead from one state to another."""
+
+    BINDINGS: ClassVar[list[BindingType]] = []
+    KEYMAP: ClassVar[Keymap[Any]]
+
+    def __init__(self, state: State, look: ChartLook, commands: Mapping[str, Command]) -> None:
+        """Show a state; `commands` are done for the actions without a step, by their id."""
+        super().__init__()
+        self.state = state
+        self.look = look
+        self._commands = commands
+        self._waiting = False
+        self._held: list[Callable[[], object]] = []
+
+    @property
+    def glyphs(self) -> Glyphs:
+        """The characters this terminal can show."""
+        return self.look.glyphs
+
+    def lines(self, name: str) -> Lines:
+        """Return a part of the screen by its id."""
+        return self.query_one(f"#{name}", Lines)
+
+    def show(self) -> None:
+        """Give every widget what it shows."""
+        raise NotImplementedError
+
+    def take(self, state: State) -> None:
+        """Go on with another state; a burst of keys is shown once."""
+        self.state = state
+        if not self._waiting:
+            self._waiting = True
+            self.call_later(self._show_newest)
+
+    def _show_newest(self) -> None:
+        self._waiting = False
+        self.show()
+
+    def say(self, note: str) -> None:
+        """Tell the person something."""
+        self.take(replace(self.state, note=note))
+
+    def on_key(self, event: events.Key) -> None:
+        """Do what the key means where the cursor is."""
+        if self.passed_on(event) or self.is_for_part(event.key):
+            return
+        event.stop()
+        event.prevent_default()
+        self.press(event.key, event.character)
+
+    def is_for_part(self, key: str) -> bool:
+        """Return whether a key is for the part of the screen with the cursor."""
+        return False
+
+    @property
+    def types_here(self) -> bool:
+        """Whether what is typed goes into a value."""
+        return True
+
+    def press(self, key: str, character: str | None) -> None:
+        """Do what a key means."""
+        action = self.KEYMAP.action_for(self.state, key, character)
+        if action is not None and action.step is None:
+            self.act(action.id)
+        else:
+            self.take(self.KEYMAP.pressed(self.state, key, character))
+
+    def act(self, id: str) -> None:
+        """Do what no change of state alone can do."""
+        self.take(self.ready(quiet(self.state)))
+        self._commands[id](self)
+
+    def ready(self, state: State) -> State:
+        """Return the state in which a command is done, with what is being typed taken."""
+        return state
+
+    def rolled(self, state: State, steps: int) -> State:
+        """Return the state after the wheel of the mouse was turned."""
+        raise NotImplementedError
+
+    @on(RollingWidget.Rolled)
+    def _rolled(self, event: RollingWidget.Rolled) -> None:
+        self.take(self.rolled(quiet(self.state), event.steps))
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Type what is pasted, its first line."""
+        text = event.text.strip().splitlines()
+        if text and self.types_here:
+            event.stop()
+            self.take(self.KEYMAP.typed(self.state, text[0]))
+
+    def put_in_front(
+        self, dialog: Screen[_Reply], then: Callable[[_Reply | None], None] | None = None
+    ) -> None:
+        """Show a dialog, unless another one is there already: keys bounce, and answers come late."""
+        if self.app.screen is self:
+            self.app.push_screen(dialog, then)
+
+    def when_in_front(self, then: Callable[[], object]) -> None:
+        """Do something at once, or once no other screen is in front, whose keys would be a reply to it."""
+        if self.app.screen is self:
+            then()
+        else:
+            self._held.append(then)
+
+    def on_screen_resume(self) -> None:
+        """Do what had to wait for the screen in front to go."""
+        held, self._held = self._held, []
+        for then in held:
+            self.when_in_front(then)
+
+
+def suspend(screen: StateScreen[Any, Any]) -> None:
+    """Put the program aside, as a shell does with ctrl+z."""
+    screen.app.action_suspend_process()

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from enum import IntEnum
+from dataclasses import dataclass
 from typing import ClassVar
 
 from rich.style import Style
 from textual.color import Color
+from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
 from tui.kit.cells import CellRow, changes, strip, text_of
 from tui.kit.look import ChartLook
+from tui.kit.roles import STYLES, Role, class_of, classes_of, style_sheet
 
 
 class CellWidget(Widget):
-    """Rows of cells. A subclass puts rows in, and says in which style a role is painted."""
+    """Rows of cells. A subclass puts rows in; its component classes are those of the roles in them."""
+
+    DEFAULT_CSS = style_sheet("CellWidget")
 
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
         """Start empty."""
@@ -57,12 +61,27 @@ class CellWidget(Widget):
         return self._styles[role]
 
     def style_of(self, role: int) -> Style:
-        """Return the style of a role; roles are the subclass's own, 0 the plain one."""
-        return self.rich_style if role == 0 else self.get_component_rich_style(self.class_of(role))
+        """Return the style of a role."""
+        looks = self.get_component_rich_style
+        return looks(class_of(Role(role))) if role in STYLES else self.rich_style
 
-    def class_of(self, role: int) -> str:
-        """Return the component class of a role."""
-        raise NotImplementedError
+
+class RollingWidget(CellWidget):
+    """A widget with a cursor that the wheel of the mouse moves; named last among the bases of a class."""
+
+    @dataclass
+    class Rolled(Message):
+        """The wheel was turned by so many rows."""
+
+        steps: int
+
+    def on_mouse_scroll_down(self) -> None:
+        """Go down with the wheel."""
+        self.post_message(self.Rolled(1))
+
+    def on_mouse_scroll_up(self) -> None:
+        """Go up with the wheel."""
+        self.post_message(self.Rolled(-1))
 
 
 class LookWidget(CellWidget):
@@ -101,9 +120,11 @@ class LookWidget(CellWidget):
         """Work out all rows anew."""
         raise NotImplementedError
 
-    def setup_style(self, setup: int) -> Style:
-        """Return the style of a setup's marker and name."""
-        colour = Color.parse(self._look.line(setup).colour).rich_color
+    def style_of(self, role: int) -> Style:
+        """Return the style of a role; that of a setup's marker and name is its line's."""
+        if role < Role.SETUP:
+            return super().style_of(role)
+        colour = Color.parse(self._look.line(role - Role.SETUP).colour).rich_color
         return self.rich_style + Style(color=colour, bold=True)
 
 
@@ -111,40 +132,13 @@ Draw = Callable[[int, int], list[CellRow]]
 """Makes lines of cells for a width and a height."""
 
 
-class Role(IntEnum):
-    """What a cell is for."""
-
-    BASE = 0
-    STRONG = 1
-    QUIET = 2
-    WARNING = 3
-    FAULT = 4
-    KEY = 5
-
-
 class Lines(CellWidget):
-    """Lines drawn by a function; the function is asked again whenever there is something new to show.
+    """Lines drawn by a function; the function is asked again whenever there is something new to show."""
 
-    | Class | Description |
-    | :- | :- |
-    | `lines--strong`, `lines--quiet` | What matters most and least. |
-    | `lines--warning`, `lines--fault` | A caution, and what cannot be used. |
-    | `lines--key` | A key to press. |
-    """
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        f"lines--{role.name.lower()}" for role in Role if role is not Role.BASE
-    }
-    DEFAULT_CSS = """
-    Lines {
-        height: 1;
-        & > .lines--strong { text-style: bold; }
-        & > .lines--quiet { color: $text-muted; }
-        & > .lines--warning { color: $text-warning; text-style: bold; }
-        & > .lines--fault { color: $text-error; text-style: bold; }
-        & > .lines--key { color: $text-accent; text-style: bold; }
-    }
-    """
+    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
+        (Role.STRONG, Role.QUIET, Role.WARNING, Role.FAULT, Role.KEY)
+    )
+    DEFAULT_CSS = "Lines { height: 1; }"
 
     def __init__(self, *, id: str | None = None) -> None:
         """Start empty."""
@@ -159,7 +153,3 @@ class Lines(CellWidget):
     def on_resize(self) -> None:
         """Draw for the new size."""
         self.show(self._draw)
-
-    def class_of(self, role: int) -> str:
-        """Return the component class of a role."""
-        return f"lines--{Role(role).name.lower()}"

@@ -10,7 +10,8 @@ from tui.bench.state import selected, with_job
 from tui.job.fields import in_si, plain
 from tui.job.job import Job
 from tui.job.tree import TreePath
-from tui.kit.dialogs import Question, Reply
+from tui.kit.dialogs import Question, Reply, show_help
+from tui.kit.screen import suspend
 from tui.linkage.screen import LinkageScreen
 from tui.linkage.sketch import EXAMPLES, LEVERAGE, has_unconfirmed_points
 from tui.linkage.state import LinkageState, example_taken, opened
@@ -111,19 +112,6 @@ def choose_example(screen: LinkageScreen) -> None:
     text = ("No frame that is sold has these points. Undo brings back what is there now.",)
     title, back = "Start from an invented linkage", "keep this one"
     screen.app.push_screen(Question(title, text, replies, back, screen.look.glyphs, enter=True), replied)
-
-
-def show_help(screen: LinkageScreen) -> None:
-    """Show every key."""
-    from tui.kit.help import help_page
-    from tui.linkage.keymap import GROUPS
-
-    screen.app.push_screen(help_page(GROUPS, screen.look.glyphs))
-
-
-def suspend(screen: LinkageScreen) -> None:
-    """Put the program aside, as a shell does with ctrl+z."""
-    screen.app.action_suspend_process()
 
 
 COMMANDS: Mapping[str, Callable[[LinkageScreen], None]] = {

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import IntEnum
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +12,7 @@ from physics.arrays import Values, values
 from tui.kit.cells import Cell, CellRow
 from tui.kit.glyphs import LETTERS, Glyphs
 from tui.kit.look import LineStyle
+from tui.kit.roles import Role
 from tui.linkage.moving import Moved
 from tui.linkage.sketch import Bar, Sketch
 
@@ -145,27 +145,6 @@ def _slant(across: float, down: float) -> str:
     if abs(across) * _STEEP <= abs(down):
         return "|"
     return "\\" if across * down > 0 else "/"
-
-
-class Role(IntEnum):
-    """What a cell is for."""
-
-    BASE = 0
-    TITLE = 1
-    HEAD = 2
-    QUIET = 3
-    VALUE = 4
-    HERE = 5
-    FAULT = 6
-    CURSOR = 7
-    EDIT = 8
-    CARET = 9
-    BAR = 10
-    SHOCK = 11
-    PATH = 12
-    MARK = 13
-    STALE = 14
-    KEY = 15
 
 
 FIXED, PIVOT, AXLE, EYE = range(4)

@@ -21,8 +21,9 @@ from tui.kit.edit import Edit
 from tui.kit.glyphs import Glyphs, literal
 from tui.kit.layout import scrolled
 from tui.kit.look import ChartLook
-from tui.kit.widget import Lines, LookWidget
-from tui.linkage.drawing import Role, letter
+from tui.kit.roles import Role, classes_of
+from tui.kit.widget import Lines, LookWidget, RollingWidget
+from tui.linkage.drawing import letter
 from tui.linkage.moving import Moved
 from tui.linkage.sketch import Sketch
 from tui.linkage.state import COLUMNS, STEPS, WHAT, LinkageState, Part, Spot, faulty_rows, shown, spot_of
@@ -84,7 +85,7 @@ def _line(
 ) -> CellRow:
     here = (state.part, state.row) == (part, row)
     mark = glyphs.selected if here else glyphs.fault if (part, row) in wrong else " "
-    line = cells(f"{mark} ", Role.FAULT if (part, row) in wrong else Role.HERE)
+    line = cells(f"{mark} ", Role.WRONG if (part, row) in wrong else Role.HERE)
     line += cells(f"{letter(row)} " if part is Part.POINTS else "  ", Role.VALUE)
     for column in range(COLUMNS[part]):
         line += _cell(state, (part, row, column), (part, row) in wrong, glyphs)
@@ -100,7 +101,7 @@ def _cell(state: LinkageState, spot: Spot, wrong: bool, glyphs: Glyphs) -> CellR
     here = spot == spot_of(state)
     if here and state.edit is not None:
         return _edited(state.edit, _WIDTHS[part][column])
-    role = Role.CURSOR if here else Role.FAULT if wrong else Role.VALUE
+    role = Role.CURSOR if here else Role.WRONG if wrong else Role.VALUE
     text = literal(shown(state.sketch, spot), glyphs) or ABSENT
     if part is not Part.POINTS and column < 2 and text in state.sketch.names:
         text = f"{letter(state.sketch.names.index(text))} {text}"
@@ -148,45 +149,18 @@ def column_at(part: Part, x: int) -> int:
 
 
 class Pane(Lines):
-    """Cells drawn by a function, in the roles of this screen.
+    """Cells drawn by a function, in the roles of tables and drawing."""
 
-    | Class | Description |
-    | :- | :- |
-    | `linkage--title`, `linkage--head` | Heading of the table with the cursor, of the others. |
-    | `linkage--value`, `linkage--quiet`, `linkage--fault` | A value, what matters less, what is wrong. |
-    | `linkage--here`, `linkage--cursor` | The selected row and its point and bar, the selected cell. |
-    | `linkage--edit`, `linkage--caret` | A value being typed. |
-    | `linkage--bar`, `linkage--shock`, `linkage--path`, `linkage--mark` | The drawing, and marks in it. |
-    | `linkage--stale` | What is drawn of an older linkage. |
-    """
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        f"linkage--{role.name.lower()}" for role in Role if role is not Role.BASE
-    }
-    DEFAULT_CSS = """
-    Pane {
-        height: 1fr;
-        & > .linkage--title { text-style: bold; }
-        & > .linkage--head { color: $text-secondary; }
-        & > .linkage--quiet { color: $text-muted; }
-        & > .linkage--fault { color: $text-error; }
-        & > .linkage--here { color: $text-accent; text-style: bold; }
-        & > .linkage--cursor { text-style: bold reverse; }
-        & > .linkage--edit { background: $panel; text-style: bold; }
-        & > .linkage--caret { text-style: bold reverse; }
-        & > .linkage--shock { color: $text-accent; }
-        & > .linkage--path { color: $text-muted; }
-        & > .linkage--mark { text-style: bold; }
-        & > .linkage--stale { color: $text-muted; }
-    }
-    """
-
-    def class_of(self, role: int) -> str:
-        """Return the component class of a role."""
-        return f"linkage--{Role(role).name.lower()}"
+    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
+        (
+            *(Role.TITLE, Role.HEAD, Role.WRONG, Role.HERE, Role.CURSOR, Role.EDIT, Role.CARET),
+            *(Role.SHOCK, Role.PATH, Role.MARK, Role.STALE),
+        )
+    )
+    DEFAULT_CSS = "Pane { height: 1fr; }"
 
 
-class TablePane(Pane, can_focus=True):
+class TablePane(Pane, RollingWidget, can_focus=True):
     """The tables, scrolled no further than the selected row needs."""
 
     @dataclass
@@ -196,12 +170,6 @@ class TablePane(Pane, can_focus=True):
         part: Part
         row: int
         column: int
-
-    @dataclass
-    class Rolled(Message):
-        """The wheel of the mouse was turned by so many rows."""
-
-        rows: int
 
     def __init__(self, *, id: str | None = None) -> None:
         """Start at the top, empty."""
@@ -230,14 +198,6 @@ class TablePane(Pane, can_focus=True):
         owner = self._table.owners[line] if line < len(self._table.owners) else None
         if owner is not None:
             self.post_message(self.Clicked(*owner, column_at(owner[0], event.x)))
-
-    def on_mouse_scroll_down(self) -> None:
-        """Go down with the wheel."""
-        self.post_message(self.Rolled(1))
-
-    def on_mouse_scroll_up(self) -> None:
-        """Go up with the wheel."""
-        self.post_message(self.Rolled(-1))
 
 
 class CurvePane(LookWidget):

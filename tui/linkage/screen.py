@@ -5,22 +5,22 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from textwrap import wrap
-from typing import ClassVar
 
 import numpy as np
 from textual import events, on
 from textual.app import ComposeResult
-from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 
 from physics.arrays import Values, values
-from tui.bench.actions import key_name
 from tui.job.job import Job
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.glyphs import Glyphs, literal
+from tui.kit.keymap import quiet
+from tui.kit.lines import keys_fitting, note_line
 from tui.kit.look import ChartLook
-from tui.kit.screen import SparingScreen
-from tui.kit.widget import Lines, Role
+from tui.kit.roles import Role
+from tui.kit.screen import Command, StateScreen
+from tui.kit.widget import Lines
 from tui.linkage.drawing import (
     AXLE,
     EYE,
@@ -34,7 +34,7 @@ from tui.linkage.drawing import (
     figure_typed,
     mark,
 )
-from tui.linkage.keymap import action_for, is_typed, key_line, pressed
+from tui.linkage.keymap import KEYMAP
 from tui.linkage.panes import CurvePane, Pane, TablePane
 from tui.linkage.sketch import sketch_of
 from tui.linkage.state import (
@@ -48,8 +48,6 @@ from tui.linkage.state import (
     committed,
     opened_edit,
     placed,
-    quiet,
-    typed,
 )
 from tui.shop_units import Measure
 
@@ -152,18 +150,7 @@ def reading_line(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRo
 
 def keys_line(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return what was last said, else the keys that fit, those of one label together."""
-    if state.note:
-        return [fitted(cells(f" {literal(state.note, glyphs)}", Role.STRONG), width, glyphs.ellipsis)]
-    labels: dict[str, list[str]] = {}
-    for action in key_line(state):
-        labels.setdefault(action.label, []).append(key_name(action.keys[0]))
-    row: CellRow = []
-    for label, names in labels.items():
-        piece = cells(f" {' '.join(names)}", Role.KEY) + cells(f" {label} ", Role.BASE)
-        if len(row) + len(piece) > width:
-            break
-        row += piece
-    return [fitted(row, width, glyphs.ellipsis)]
+    return note_line(state.note, width, glyphs) or keys_fitting([], KEYMAP.key_line(state), width, glyphs)
 
 
 BESIDE_FROM, ROOMY_FROM, CURVE_FROM = 72, 110, 30
@@ -172,13 +159,12 @@ the curve stays where something is wrong."""
 _WHY_LINES = 6
 
 Keep = Callable[[LinkageState], str]
-Acts = Mapping[str, Callable[["LinkageScreen"], None]]
 
 
-class LinkageScreen(SparingScreen[Job | None], inherit_bindings=False):
+class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=False):
     """Tables, drawing and curve of one linkage. It closes with the job to adopt it from, or with None."""
 
-    BINDINGS: ClassVar[list[BindingType]] = []
+    KEYMAP = KEYMAP
     DEFAULT_CSS = """
     LinkageScreen {
         layout: vertical;
@@ -198,15 +184,13 @@ class LinkageScreen(SparingScreen[Job | None], inherit_bindings=False):
     }
     """
 
-    def __init__(self, state: LinkageState, look: ChartLook, keep: Keep, acts: Acts) -> None:
-        """Show a state; `keep` takes every change into a draft, or says why it cannot; `acts` by action."""
-        super().__init__()
-        self._acts = acts
-        self.state = state
-        self.look = look
+    def __init__(
+        self, state: LinkageState, look: ChartLook, keep: Keep, commands: Mapping[str, Command]
+    ) -> None:
+        """Show a state; `keep` takes every change into a draft, or says why it cannot."""
+        super().__init__(state, look, commands)
         self._keep = keep
         self._trouble = ""
-        self._waiting = False
 
     def compose(self) -> ComposeResult:
         """Stack title, tables beside the drawing, and the lines below."""
@@ -248,22 +232,11 @@ class LinkageScreen(SparingScreen[Job | None], inherit_bindings=False):
         """Go on with another state; a burst of keys is shown once."""
         if state.history is not self.state.history:
             self._trouble = self._keep(state)
-        self.state = state
-        if not self._waiting:
-            self._waiting = True
-            self.call_later(self._show_newest)
+        super().take(state)
 
     def hang_up(self) -> None:
         """Keep the linkage as it is, with what is being typed."""
         self.take(committed(self.state))
-
-    def say(self, note: str) -> None:
-        """Tell the person something."""
-        self.take(replace(self.state, note=note))
-
-    def _show_newest(self) -> None:
-        self._waiting = False
-        self.show()
 
     def show(self) -> None:
         """Give every widget what it shows."""
@@ -274,14 +247,14 @@ class LinkageScreen(SparingScreen[Job | None], inherit_bindings=False):
         self._show_why()
         self.query_one("#drawing", Pane).show(self._drawn)
         self.query_one(CurvePane).show(state)
-        self._lines("title").show(lambda w, h: title_line(state, self._trouble, w, glyphs))
-        self._lines("legend").show(lambda w, h: legend(state, w, glyphs))
-        self._lines("reading").show(lambda w, h: reading_line(state, w, glyphs))
-        self._lines("meaning").show(lambda w, h: meaning_lines(state, w, h, glyphs))
-        self._lines("keys").show(lambda w, h: keys_line(state, w, glyphs))
+        self.lines("title").show(lambda w, h: title_line(state, self._trouble, w, glyphs))
+        self.lines("legend").show(lambda w, h: legend(state, w, glyphs))
+        self.lines("reading").show(lambda w, h: reading_line(state, w, glyphs))
+        self.lines("meaning").show(lambda w, h: meaning_lines(state, w, h, glyphs))
+        self.lines("keys").show(lambda w, h: keys_line(state, w, glyphs))
 
     def _show_why(self) -> None:
-        state, why = self.state, self._lines("why")
+        state, why = self.state, self.lines("why")
         width = self.query_one("#right").size.width or self.app.size.width
         height = min(len(why_lines(state, width, self.look.glyphs)), _WHY_LINES)
         why.display = height > 0
@@ -291,32 +264,13 @@ class LinkageScreen(SparingScreen[Job | None], inherit_bindings=False):
     def _drawn(self, width: int, height: int) -> list[CellRow]:
         return drawn(view_of(self.state), width, height, self.look.line_style, self.look.glyphs)
 
-    def _lines(self, name: str) -> Lines:
-        return self.query_one(f"#{name}", Lines)
+    def ready(self, state: LinkageState) -> LinkageState:
+        """Return the state with what is being typed taken."""
+        return committed(state)
 
-    def on_key(self, event: events.Key) -> None:
-        """Do what the key means."""
-        if self.passed_on(event):
-            return
-        event.stop()
-        event.prevent_default()
-        action = action_for(self.state, event.key, event.character)
-        if action is not None and action.step is None and not is_typed(self.state, event.character):
-            self.act(action.id)
-        else:
-            self.take(pressed(self.state, event.key, event.character))
-
-    def act(self, id: str) -> None:
-        """Do what no change of state alone can do."""
-        self.take(committed(quiet(self.state)))
-        self._acts[id](self)
-
-    def on_paste(self, event: events.Paste) -> None:
-        """Type what is pasted, its first line."""
-        text = event.text.strip().splitlines()
-        if text:
-            event.stop()
-            self.take(typed(self.state, text[0]))
+    def rolled(self, state: LinkageState, steps: int) -> LinkageState:
+        """Return the state with the cursor moved by the wheel of the mouse."""
+        return by_rows(state, steps)
 
     @on(TablePane.Clicked)
     def _clicked(self, event: TablePane.Clicked) -> None:
@@ -326,10 +280,6 @@ class LinkageScreen(SparingScreen[Job | None], inherit_bindings=False):
             self.take(placed(committed(state), *here))
         elif state.edit is None:
             self.take(opened_edit(state))
-
-    @on(TablePane.Rolled)
-    def _rolled(self, event: TablePane.Rolled) -> None:
-        self.take(by_rows(quiet(self.state), event.rows))
 
 
 def view_of(state: LinkageState) -> View:

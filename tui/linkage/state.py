@@ -120,11 +120,6 @@ def eye_to_eye(job: Job) -> float:
     return USUAL_LENGTH if length is None or length <= 0 else 1e3 * length
 
 
-def quiet(state: LinkageState) -> LinkageState:
-    """Return the state with nothing said."""
-    return replace(state, note="") if state.note else state
-
-
 def placed(state: LinkageState, part: Part, row: int, column: int) -> LinkageState:
     """Return the state with the cursor at a cell, counted into what there is."""
     part = part if part in state.parts else Part.POINTS

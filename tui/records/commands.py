@@ -8,6 +8,8 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from tui.job.faults import UnusableJob
+from tui.kit.dialogs import show_help
+from tui.kit.screen import suspend
 from tui.records.exchange import begins, compares, opens, takes
 from tui.records.lines import whose
 from tui.records.screen import YES, OnBench, RecordsScreen, ask_purge, ask_purge_again, ask_settle, tell
@@ -322,19 +324,6 @@ def back(screen: RecordsScreen) -> None:
 def leave(screen: RecordsScreen) -> None:
     """Go back to the bench."""
     screen.close_with(None)
-
-
-def show_help(screen: RecordsScreen) -> None:
-    """Show every key."""
-    from tui.kit.help import help_page
-    from tui.records.keymap import GROUPS
-
-    screen.put_in_front(help_page(GROUPS, screen.look.glyphs))
-
-
-def suspend(screen: RecordsScreen) -> None:
-    """Put the program aside, as a shell does with ctrl+z."""
-    screen.app.action_suspend_process()
 
 
 COMMANDS: Mapping[str, Callable[[RecordsScreen], None]] = {

@@ -1,4 +1,4 @@
-"""What the keys of the records screen do: the one list that key presses, key line, help and tests read.
+"""What the keys of the records screen do.
 
 Letters and digits always go into the search; what acts has a key that is none and that ssh and tmux let
 through.
@@ -6,250 +6,216 @@ through.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import NamedTuple
-
+from tui.kit.keymap import Action, Group, Keymap, by, group, quiet
 from tui.records import state as steps
-from tui.records.state import OF_ONE, PAGES, PARTS, Page, RecordsState, quiet, typed
+from tui.records.state import OF_ONE, PAGES, PARTS, Page, RecordsState
 
-Step = Callable[[RecordsState], RecordsState]
-When = Callable[[RecordsState], bool]
 _TEN = 10
 _FAR = 99_999
-_EVERY = (*PAGES, *OF_ONE)
 _JOBS = (Page.JOBS,)
+EVERY = (*PAGES, *OF_ONE)
+"""Pages of an action that names none."""
 
 
-def _always(_state: RecordsState) -> bool:
-    return True
-
-
-def _can_undo(state: RecordsState) -> bool:
-    return bool(state.undo)
-
-
-def _has_lines(state: RecordsState) -> bool:
-    return bool(state.lines)
-
-
-def _is_empty(state: RecordsState) -> bool:
-    return state.is_empty
-
-
-class Action(NamedTuple):
-    """One thing a key does on some pages; without a `step` the screen acts by `id`.
-
-    `label` stands in the key line in the states that `when` names, `meaning` in the help. An `on_line` action
-    is about the selected line; like one that `waits` it is done once the newest question is answered.
-    """
-
-    id: str
-    keys: tuple[str, ...]
-    label: str
-    meaning: str
-    step: Step | None = None
-    pages: tuple[Page, ...] = _EVERY
-    on_line: bool = False
-    waits: bool = False
-    when: When = _always
-
-
-class Group(NamedTuple):
-    """Actions that belong together in the help."""
-
-    title: str
-    actions: tuple[Action, ...]
-
-
-def _act(
-    id: str, keys: str, label: str, meaning: str, pages: tuple[Page, ...] = _EVERY, when: When = _always
-) -> Action:
-    return Action(id, tuple(keys.split()), label, meaning, pages=pages, when=when)
-
-
-def _on_line(id: str, keys: str, label: str, meaning: str, pages: tuple[Page, ...]) -> Action:
-    return Action(id, tuple(keys.split()), label, meaning, pages=pages, on_line=True)
-
-
-def _step(
-    id: str, keys: str, label: str, meaning: str, step: Step, pages: tuple[Page, ...] = _EVERY
-) -> Action:
-    return Action(id, tuple(keys.split()), label, meaning, step, pages)
-
-
-def _by(step: Callable[[RecordsState, int], RecordsState], amount: int) -> Step:
-    return lambda state: step(state, amount)
-
-
-FINDING = Group(
+FINDING: Group[RecordsState] = group(
     "Finding: letters and digits go into the search",
-    (
-        _step("rub_out", "backspace", "rub out", "The character before.", steps.rubbed_out),
-        _step("rub_out_at", "delete", "rub out", "This one.", steps.rubbed_out_ahead),
-        _step("empty", "ctrl+u", "empty", "Rub out everything.", steps.emptied),
-        _step("left", "left", "left", "One character to the left.", _by(steps.caret_moved, -1)),
-        _step("right", "right", "right", "One character to the right.", _by(steps.caret_moved, 1)),
-        _step("again", "ctrl+r", "read again", "Read the records again.", steps.asked_anew),
-    ),
+    Action("rub_out", "backspace", "rub out", "The character before.", steps.rubbed_out),
+    Action("rub_out_at", "delete", "rub out", "This one.", steps.rubbed_out_ahead),
+    Action("empty", "ctrl+u", "empty", "Rub out everything.", steps.emptied),
+    Action("left", "left", "left", "One character to the left.", by(steps.caret_moved, -1)),
+    Action("right", "right", "right", "One character to the right.", by(steps.caret_moved, 1)),
+    Action("again", "ctrl+r", "read again", "Read the records again.", steps.asked_anew),
 )
-MOVING = Group(
+MOVING: Group[RecordsState] = group(
     "Moving",
-    (
-        _step("up", "up", "line", "The line above.", _by(steps.by_lines, -1)),
-        _step("down", "down", "line", "The line below.", _by(steps.by_lines, 1)),
-        _step("page_up", "pageup", "page", "Ten lines up.", _by(steps.by_lines, -_TEN)),
-        _step("page_down", "pagedown", "page", "Ten lines down.", _by(steps.by_lines, _TEN)),
-        _step("first", "home", "first", "The first line.", _by(steps.by_lines, -_FAR)),
-        _step("last", "end", "last", "The last line.", _by(steps.by_lines, _FAR)),
-        _step(
-            "turn", "tab", "next list", "Jobs, frames, shocks, deleted jobs.", _by(steps.by_pages, 1), PAGES
-        ),
-        _step("turn_back", "shift+tab", "list", "The list before.", _by(steps.by_pages, -1), PAGES),
+    Action("up", "up", "line", "The line above.", by(steps.by_lines, -1)),
+    Action("down", "down", "line", "The line below.", by(steps.by_lines, 1)),
+    Action("page_up", "pageup", "page", "Ten lines up.", by(steps.by_lines, -_TEN)),
+    Action("page_down", "pagedown", "page", "Ten lines down.", by(steps.by_lines, _TEN)),
+    Action("first", "home", "first", "The first line.", by(steps.by_lines, -_FAR)),
+    Action("last", "end", "last", "The last line.", by(steps.by_lines, _FAR)),
+    Action(
+        "turn", "tab", "next list", "Jobs, frames, shocks, deleted jobs.", by(steps.by_pages, 1), pages=PAGES
     ),
+    Action("turn_back", "shift+tab", "list", "The list before.", by(steps.by_pages, -1), pages=PAGES),
 )
-JOBS = Group(
+JOBS: Group[RecordsState] = group(
     "On jobs and their revisions",
-    (
-        _on_line("open", "enter", "open", "Open the newest revision of the job on the bench.", _JOBS),
-        _on_line("open_revision", "enter", "open", "Open this revision; saving goes on from it.", OF_ONE),
-        _on_line("timeline", "f2", "timeline", "All that was ever saved of this bike.", _JOBS),
-        _step(
-            "versions_timeline",
-            "f2",
-            "timeline",
-            "From versions side by side to all that was saved of the bike.",
-            lambda state: steps.entered(state, Page.TIMELINE),
-            (Page.VERSIONS,),
-        ),
-        _on_line(
-            "duplicate",
-            "f3",
-            "next rider",
-            "A new job on the bench with frame and setups of this one, without its customer, what was "
-            "measured and how it rode.",
-            (*_JOBS, *OF_ONE),
-        ),
-        _on_line(
-            "compare",
-            "f4",
-            "compare",
-            "Mark it; on another one put both on the bench as setups beside each other.",
-            (*_JOBS, *OF_ONE),
-        ),
-        Action(
-            "demo",
-            ("f5",),
-            "demo shop",
-            "While nothing is in the records: put in an invented demo shop.",
-            pages=_JOBS,
-            waits=True,
-            when=_is_empty,
-        ),
-        _on_line(
-            "settle",
-            "f5",
-            "this one goes on",
-            "Where versions stand side by side: let this one go on; the others stay in the history.",
-            (Page.VERSIONS,),
-        ),
+    Action(
+        "open",
+        "enter",
+        "open",
+        "Open the newest revision of the job on the bench.",
+        line=1,
+        pages=_JOBS,
+        at_cursor=True,
+    ),
+    Action(
+        "open_revision",
+        "enter",
+        "open",
+        "Open this revision; saving goes on from it.",
+        line=2,
+        pages=OF_ONE,
+        at_cursor=True,
+    ),
+    Action(
+        "timeline",
+        "f2",
+        "timeline",
+        "All that was ever saved of this bike.",
+        line=8,
+        pages=_JOBS,
+        at_cursor=True,
+    ),
+    Action(
+        "versions_timeline",
+        "f2",
+        "timeline",
+        "From versions side by side to all that was saved of the bike.",
+        lambda state: steps.entered(state, Page.TIMELINE),
+        10,
+        pages=(Page.VERSIONS,),
+    ),
+    Action(
+        "duplicate",
+        "f3",
+        "next rider",
+        "A new job on the bench with frame and setups of this one, without its customer, what was "
+        "measured and how it rode.",
+        line=11,
+        pages=(*_JOBS, *OF_ONE),
+        at_cursor=True,
+    ),
+    Action(
+        "compare",
+        "f4",
+        "compare",
+        "Mark it; on another one put both on the bench as setups beside each other.",
+        line=9,
+        pages=(*_JOBS, *OF_ONE),
+        at_cursor=True,
+    ),
+    Action(
+        "demo",
+        "f5",
+        "demo shop",
+        "While nothing is in the records: put in an invented demo shop.",
+        line=7,
+        pages=_JOBS,
+        waits=True,
+        when=lambda state: state.is_empty,
+    ),
+    Action(
+        "settle",
+        "f5",
+        "this one goes on",
+        "Where versions stand side by side: let this one go on; the others stay in the history.",
+        line=6,
+        pages=(Page.VERSIONS,),
+        at_cursor=True,
     ),
 )
-PUTTING_AWAY = Group(
+PUTTING_AWAY: Group[RecordsState] = group(
     "Deleting and taking it back",
-    (
-        _on_line("delete", "f6", "delete", "Take the job out of the lists; nothing of it is erased.", _JOBS),
-        _on_line(
-            "hide", "f6", "off the list", "Take the part out of the list; jobs that have it keep it.", PARTS
-        ),
-        _act(
-            "undo",
-            "f7",
-            "undo",
-            "Put back what was taken out last, then the one before.",
-            (*_JOBS, *PARTS),
-            _can_undo,
-        ),
-        _on_line("restore", "enter f7", "put back", "Put the deleted job back.", (Page.DELETED,)),
-        _act(
-            "purge",
-            "f8",
-            "erase all for good",
-            "Erase all deleted jobs for good; asks twice, and makes a backup first.",
-            (Page.DELETED,),
-            _has_lines,
-        ),
+    Action(
+        "delete",
+        "f6",
+        "delete",
+        "Take the job out of the lists; nothing of it is erased.",
+        line=12,
+        pages=_JOBS,
+        at_cursor=True,
+    ),
+    Action(
+        "hide",
+        "f6",
+        "off the list",
+        "Take the part out of the list; jobs that have it keep it.",
+        line=13,
+        pages=PARTS,
+        at_cursor=True,
+    ),
+    Action(
+        "undo",
+        "f7",
+        "undo",
+        "Put back what was taken out last, then the one before.",
+        line=15,
+        pages=(*_JOBS, *PARTS),
+        when=lambda state: bool(state.undo),
+    ),
+    Action(
+        "restore",
+        "enter f7",
+        "put back",
+        "Put the deleted job back.",
+        line=5,
+        pages=(Page.DELETED,),
+        at_cursor=True,
+    ),
+    Action(
+        "purge",
+        "f8",
+        "erase all for good",
+        "Erase all deleted jobs for good; asks twice, and makes a backup first.",
+        line=14,
+        pages=(Page.DELETED,),
+        when=lambda state: bool(state.lines),
     ),
 )
-PARTS_GROUP = Group(
+PARTS_GROUP: Group[RecordsState] = group(
     "On frames and shocks",
-    (
-        _on_line(
-            "take_frame", "enter", "into the job", "Take the frame into the job on the bench.", (Page.FRAMES,)
-        ),
-        _on_line(
-            "take_shock",
-            "enter",
-            "into the setup",
-            "Take the shock into the selected setup on the bench if that is of its kind, else as a new one.",
-            (Page.SHOCKS,),
-        ),
+    Action(
+        "take_frame",
+        "enter",
+        "into the job",
+        "Take the frame into the job on the bench.",
+        line=3,
+        pages=(Page.FRAMES,),
+        at_cursor=True,
+    ),
+    Action(
+        "take_shock",
+        "enter",
+        "into the setup",
+        "Take the shock into the selected setup on the bench if that is of its kind, else as a new one.",
+        line=4,
+        pages=(Page.SHOCKS,),
+        at_cursor=True,
     ),
 )
-LEAVING = Group(
+LEAVING: Group[RecordsState] = group(
     "Done",
-    (
-        _act("back", "escape", "back", "Clear what is typed; then back, to the list or to the bench."),
-        _act("leave", "ctrl+q ctrl+c", "bench", "Back to the bench at once."),
-        _act("help", "f1 ?", "keys", "Every key and what it does."),
-        _act("suspend", "ctrl+z", "to shell", "Put the program aside; fg brings it back."),
-    ),
+    Action("back", "escape", "back", "Clear what is typed; then back, to the list or to the bench.", line=16),
+    Action("leave", "ctrl+q ctrl+c", "bench", "Back to the bench at once."),
+    Action("help", "f1 ?", "keys", "Every key and what it does.", line=17),
+    Action("suspend", "ctrl+z", "to shell", "Put the program aside; fg brings it back."),
 )
-GROUPS = (FINDING, MOVING, JOBS, PARTS_GROUP, PUTTING_AWAY, LEAVING)
-"""All actions, in the order of the help."""
 
-ACTIONS: tuple[Action, ...] = tuple(action for group in GROUPS for action in group.actions)
 
-IN_LINE = (
-    "open", "open_revision", "take_frame", "take_shock", "restore", "settle", "demo", "timeline",
-    "compare", "versions_timeline", "duplicate", "delete", "hide", "purge", "undo", "back", "help",
-)  # fmt: skip
-"""The actions that the key line names, in its order."""
+class RecordsKeymap(Keymap[RecordsState]):
+    """The keys of the records screen, each page with its own."""
+
+    def page(self, state: RecordsState) -> Page:
+        """Return the list that is shown."""
+        return state.page
+
+    def holds(self, action: Action[RecordsState], state: RecordsState) -> bool:
+        """Return whether an action can be done on the page and the line there are."""
+        here = state.page in (action.pages or EVERY) and (bool(state.lines) or not action.at_cursor)
+        return here and (action.when is None or action.when(state))
+
+    def starts_typing(self, state: RecordsState, character: str) -> bool:
+        """Return whether a character goes into the search: whatever is no action."""
+        return self.at_rest(state, character) is None
+
+    def typed(self, state: RecordsState, text: str) -> RecordsState:
+        """Return the state with text in the search."""
+        return steps.typed(quiet(state), text)
+
+
+KEYMAP = RecordsKeymap((FINDING, MOVING, JOBS, PARTS_GROUP, PUTTING_AWAY, LEAVING), EVERY)
+
 STAY_IN_LINE = ("help", "back")
-"""Those of them that stay where there is no room for all."""
-
-
-_BY_KEY: dict[tuple[Page, str], Action] = {}
-for _action in ACTIONS:
-    for _page in _action.pages:
-        for _key in _action.keys:
-            _BY_KEY[_page, _key] = _action
-_NAMED = {action.id: action for action in ACTIONS}
-
-
-def action_for(state: RecordsState, key: str, character: str | None) -> Action | None:
-    """Return what a key does on the page of a state, None where it does nothing or is typed."""
-    return _BY_KEY.get((state.page, key)) or _BY_KEY.get((state.page, character or key))
-
-
-def is_typed(state: RecordsState, key: str, character: str | None) -> bool:
-    """Return whether a key goes into the search: whatever can be seen and is no action."""
-    return bool(character) and str(character).isprintable() and action_for(state, key, character) is None
-
-
-def pressed(state: RecordsState, key: str, character: str | None) -> RecordsState:
-    """Return the state after a key; of keys that only the screen can act on, the same."""
-    state = quiet(state)
-    if is_typed(state, key, character):
-        return typed(state, character or "")
-    action = action_for(state, key, character)
-    return state if action is None or action.step is None else action.step(state)
-
-
-def key_line(state: RecordsState) -> list[Action]:
-    """Return the actions for the key line in its order."""
-    named = (_NAMED[id] for id in IN_LINE)
-    return [
-        action
-        for action in named
-        if state.page in action.pages and action.when(state) and (state.lines or not action.on_line)
-    ]
+"""Actions that stay in the key line where there is no room for all."""

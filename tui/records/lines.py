@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from enum import IntEnum
 from typing import NamedTuple
 
 from tui.job.fields import plain
 from tui.job.tree import Tree
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.glyphs import Glyphs, literal
+from tui.kit.roles import Role
 from tui.records.state import (
     DAMAGED,
     FIRST,
@@ -163,22 +163,6 @@ def laid_out(page: Page, width: int) -> list[tuple[Column, int]]:
     if flexible:  # what dividing leaves goes to the last of them
         widths[flexible[-1]] += max(width - sum(widths) - len(shown) + 1, 0)
     return list(zip(shown, widths, strict=True))
-
-
-class Role(IntEnum):
-    """The role of a cell; the style sheet says how each looks."""
-
-    BASE = 0
-    STRONG = 1
-    QUIET = 2
-    WARNING = 3
-    FAULT = 4
-    KEY = 5
-    HEAD = 6
-    CURSOR = 7
-    CARET = 8
-    HERE = 9
-    RULE = 10
 
 
 LEAD = 3

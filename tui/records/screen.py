@@ -10,18 +10,19 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar
 
 from textual import events, on
 from textual.app import ComposeResult
-from textual.binding import BindingType
 from textual.message import Message
 
-from tui.bench.actions import key_name
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.dialogs import Question, Reply
 from tui.kit.glyphs import Glyphs, literal
+from tui.kit.keymap import Action, key_name, quiet
 from tui.kit.layout import scrolled
-from tui.kit.screen import SparingScreen
-from tui.kit.widget import Lines
-from tui.records.keymap import STAY_IN_LINE, Action, action_for, is_typed, key_line, pressed
-from tui.records.lines import Detail, Role, body, details, head
+from tui.kit.lines import note_line
+from tui.kit.roles import Role, classes_of
+from tui.kit.screen import Command, StateScreen
+from tui.kit.widget import Lines, RollingWidget
+from tui.records.keymap import KEYMAP, STAY_IN_LINE
+from tui.records.lines import Detail, body, details, head
 from tui.records.looking import Errands
 from tui.records.state import (
     OF_ONE,
@@ -34,41 +35,25 @@ from tui.records.state import (
     asking,
     by_lines,
     failed,
-    quiet,
-    typed,
 )
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
-    from tui.kit.dialogs import Dialog
     from tui.kit.look import ChartLook
-    from tui.records.keymap import Action
     from tui.shop_units import ShopUnits
     from tui.store.records import Records
     from tui.store.store import Store
 
 
 class RecordsPane(Lines):
-    """Cells drawn by a function, in the roles of this screen; only those that changed are sent.
+    """Cells drawn by a function, in the roles of this screen; only those that changed are sent."""
 
-    | Class | Description |
-    | :- | :- |
-    | `records--strong`, `records--quiet` | What matters most and least. |
-    | `records--warning`, `records--fault` | What wants a look, and what is wrong. |
-    | `records--key`, `records--head`, `records--rule` | A key, the headings, the rule below the list. |
-    | `records--cursor`, `records--here`, `records--caret` | The selected line, the shown list, the caret. |
-    """
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        f"records--{role.name.lower()}" for role in Role if role is not Role.BASE
-    }
-
-    def class_of(self, role: int) -> str:
-        """Return the component class of a role."""
-        return f"records--{Role(role).name.lower()}"
+    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
+        (Role.HEAD, Role.CURSOR, Role.CARET, Role.HERE, Role.RULE)
+    )
 
 
-class ListPane(RecordsPane, can_focus=True):
+class ListPane(RecordsPane, RollingWidget, can_focus=True):
     """The list, scrolled no further than the selected line needs."""
 
     @dataclass
@@ -76,12 +61,6 @@ class ListPane(RecordsPane, can_focus=True):
         """A line of the list was clicked."""
 
         place: int
-
-    @dataclass
-    class Rolled(Message):
-        """The wheel of the mouse was turned by so many lines."""
-
-        lines: int
 
     def __init__(self, *, id: str | None = None) -> None:
         """Start at the top, empty."""
@@ -105,14 +84,6 @@ class ListPane(RecordsPane, can_focus=True):
         """Say which line was clicked."""
         if event.y + self._top < self._count:
             self.post_message(self.Clicked(event.y + self._top))
-
-    def on_mouse_scroll_down(self) -> None:
-        """Go down with the wheel."""
-        self.post_message(self.Rolled(1))
-
-    def on_mouse_scroll_up(self) -> None:
-        """Go up with the wheel."""
-        self.post_message(self.Rolled(-1))
 
 
 _NOUNS = {
@@ -205,8 +176,8 @@ def _told(state: RecordsState) -> list[Detail]:
 def keys_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return what was last said, else the keys that fit; the way out and the help always do."""
     if state.note:
-        return [fitted(cells(f" {literal(state.note, glyphs)}", Role.STRONG), width, glyphs.ellipsis)]
-    actions = key_line(state)
+        return note_line(state.note, width, glyphs)
+    actions = KEYMAP.key_line(state)
     pieces = [_piece(action, state) for action in actions]
     gap = 2 if sum(len(piece) + 2 for piece in pieces) <= width else 1
     room = width - sum(len(piece) + gap for piece in _staying(actions, pieces))
@@ -220,16 +191,16 @@ def keys_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
     return [fitted(row, width, glyphs.ellipsis)]
 
 
-def _staying(actions: list[Action], pieces: list[CellRow]) -> list[CellRow]:
+def _staying(actions: list[Action[RecordsState]], pieces: list[CellRow]) -> list[CellRow]:
     return [piece for action, piece in zip(actions, pieces, strict=True) if action.id in STAY_IN_LINE]
 
 
-def _piece(action: Action, state: RecordsState) -> CellRow:
+def _piece(action: Action[RecordsState], state: RecordsState) -> CellRow:
     key = "Esc" if action.keys[0] == "escape" else key_name(action.keys[0])
     return cells(key, Role.KEY) + cells(f" {_label(action, state)}", Role.BASE)
 
 
-def _label(action: Action, state: RecordsState) -> str:
+def _label(action: Action[RecordsState], state: RecordsState) -> str:
     """Return what a key does now, where that hangs on more than the page."""
     if action.id == "back":
         return "clear" if state.search.text else action.label
@@ -245,28 +216,24 @@ TALL_FROM, LOW_BELOW = 34, 14
 
 OnBench = Callable[["BenchScreen"], None]
 """What is done on the bench once this screen is closed."""
-Acts = Mapping[str, Callable[["RecordsScreen"], None]]
 
 
-class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
+class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=False):
     """Find, open, compare and put away what was saved. It closes with what is done on the bench then."""
 
-    BINDINGS: ClassVar[list[BindingType]] = []
+    KEYMAP = KEYMAP
     CSS_PATH = "screen.tcss"
 
-    def __init__(self, records: Records, look: ChartLook, units: ShopUnits, acts: Acts) -> None:
+    def __init__(
+        self, records: Records, look: ChartLook, units: ShopUnits, commands: Mapping[str, Command]
+    ) -> None:
         """Show what is in the records, which need not be open yet: keys come here from the start."""
-        super().__init__()
-        self._acts = acts
-        self.look = look
+        super().__init__(RecordsState(), look, commands)
         self.units = units
-        self.state = RecordsState()
         self.errands = Errands(self)
         self._records = records
         self._opens = records.store is None
         self._asked: tuple[Query, int] | None = None
-        self._waiting = False
-        self._closing_with: OnBench | None = None
         self._keys: list[tuple[str, str | None]] = []
         """Keys pressed after one that is about a line which the newest answer has yet to bring."""
 
@@ -302,14 +269,11 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
 
     def take(self, state: RecordsState) -> None:
         """Go on with another state; what it asks is sent for, and a burst of keys is shown once."""
-        self.state = state
+        super().take(state)
         asked = (state.question, state.again)
         if asked != self._asked:
             self._asked = asked
             self._ask(state.question)
-        if not self._waiting:
-            self._waiting = True
-            self.call_later(self._show_newest)
 
     def _ask(self, question: Query) -> None:
         number = self.state.asked + 1
@@ -345,97 +309,44 @@ class RecordsScreen(SparingScreen[OnBench | None], inherit_bindings=False):
     def _press_again(self) -> None:
         """Do what was pressed before the answer was there, up to the next key that waits for another one."""
         while self._keys and not self.state.waiting:
-            self._press(*self._keys.pop(0))
-
-    def put_in_front(
-        self, dialog: Dialog[Result], then: Callable[[Result | None], None] | None = None
-    ) -> None:
-        """Show a dialog, unless another one is there already: keys bounce, and answers come late."""
-        if self.app.screen is self:
-            self.app.push_screen(dialog, then)
+            super().press(*self._keys.pop(0))
 
     def close_with(self, result: OnBench | None) -> None:
         """Close, at once or as soon as no dialog stands in front any more."""
-        if self.app.screen is self:
-            super().close_with(result)
-        else:
-            self._closing_with = result
-
-    def on_screen_resume(self) -> None:
-        """Do what had to wait for a dialog to go."""
-        if self._closing_with is not None:
-            self.close_with(self._closing_with)
-
-    def say(self, note: str) -> None:
-        """Tell the person something."""
-        self.take(replace(self.state, note=note))
-
-    def _show_newest(self) -> None:
-        self._waiting = False
-        self.show()
+        self.when_in_front(lambda: super(RecordsScreen, self).close_with(result))
 
     def show(self) -> None:
         """Give every widget what it shows."""
         state, glyphs = self.state, self.look.glyphs
         self.set_class(state.page in OF_ONE, "-of-one")
-        self._pane("search").show(lambda w, h: search_line(state, w, glyphs))
-        self._pane("count").show(lambda w, h: count_line(state, w, glyphs))
-        self._pane("head").show(lambda w, h: head(state, w, glyphs))
+        self.lines("search").show(lambda w, h: search_line(state, w, glyphs))
+        self.lines("count").show(lambda w, h: count_line(state, w, glyphs))
+        self.lines("head").show(lambda w, h: head(state, w, glyphs))
         self.query_one(ListPane).show_state(state, glyphs)
-        self._pane("detail").show(lambda w, h: detail_lines(state, w, h, glyphs))
-        self._pane("keys").show(lambda w, h: keys_line(state, w, glyphs))
+        self.lines("detail").show(lambda w, h: detail_lines(state, w, h, glyphs))
+        self.lines("keys").show(lambda w, h: keys_line(state, w, glyphs))
 
-    def _pane(self, name: str) -> RecordsPane:
-        return self.query_one(f"#{name}", RecordsPane)
-
-    def on_key(self, event: events.Key) -> None:
+    def press(self, key: str, character: str | None) -> None:
         """Do what the key means; what is about a line waits for the line."""
-        if self.passed_on(event):
-            return
-        event.stop()
-        event.prevent_default()
-        action = action_for(self.state, event.key, event.character)
+        action = KEYMAP.action_for(self.state, key, character)
+        waits = action is not None and (action.at_cursor or action.waits)
         if action is not None and action.id in ("back", "leave"):
             self._keys.clear()  # the way out never waits
-            self._press(event.key, event.character)
-        elif self._keys or (self.state.waiting and _needs_answer(action)):
-            self._keys.append((event.key, event.character))
-        else:
-            self._press(event.key, event.character)
-
-    def _press(self, key: str, character: str | None) -> None:
-        action = action_for(self.state, key, character)
-        if action is not None and action.step is None and not is_typed(self.state, key, character):
-            self.act(action.id)
-        else:
-            self.take(pressed(self.state, key, character))
-
-    def act(self, id: str) -> None:
-        """Do what no change of state alone can do."""
-        self.take(quiet(self.state))
-        self._acts[id](self)
-
-    def on_paste(self, event: events.Paste) -> None:
-        """Search for what is pasted, its first line."""
-        text = event.text.strip().splitlines()
-        if text:
-            event.stop()
-            self.take(typed(quiet(self.state), text[0]))
+        elif self._keys or (self.state.waiting and waits):
+            self._keys.append((key, character))
+            return
+        super().press(key, character)
 
     @on(ListPane.Clicked)
     def _clicked(self, event: ListPane.Clicked) -> None:
         if event.place == self.state.cursor:
-            self._press("enter", None)
+            super().press("enter", None)
         else:
             self.take(replace(quiet(self.state), cursor=event.place))
 
-    @on(ListPane.Rolled)
-    def _rolled(self, event: ListPane.Rolled) -> None:
-        self.take(by_lines(quiet(self.state), event.lines))
-
-
-def _needs_answer(action: Action | None) -> bool:
-    return action is not None and (action.on_line or action.waits)
+    def rolled(self, state: RecordsState, steps: int) -> RecordsState:
+        """Return the state with the cursor moved by the wheel of the mouse."""
+        return by_lines(state, steps)
 
 
 YES = "yes"

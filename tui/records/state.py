@@ -200,11 +200,6 @@ def _has(line: Line, wanted: tuple[str, ...]) -> bool:
     return all(word in words for word in wanted)
 
 
-def quiet(state: RecordsState) -> RecordsState:
-    """Return the state with nothing said: what was said holds until the next key."""
-    return replace(state, note="") if state.note else state
-
-
 # --- questions and answers -------------------------------------------------------------------
 
 

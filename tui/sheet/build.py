@@ -23,7 +23,8 @@ from tui.job.job import Job
 from tui.job.likely import doubts
 from tui.job.panels import panels, unconfirmed_at
 from tui.job.wheels import SHARED_LOAD, WHEELS, Wheel, left_out, spoken
-from tui.kit.document import Document, Heading, Labelled, Paragraph, Role, plain_lines
+from tui.kit.document import Document, Heading, Labelled, Paragraph, plain_lines
+from tui.kit.roles import Role
 from tui.settings import Settings
 from tui.sheet.model import (
     BOXES,

@@ -36,7 +36,8 @@ from tui.job.job import listed, setup_on_bike, with_list
 from tui.job.reading import read_setups
 from tui.job.tree import Raw, Tree
 from tui.job.wheels import spoken
-from tui.kit.document import Block, Document, Heading, Paragraph, Role, SetupName, plain_lines
+from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, plain_lines
+from tui.kit.roles import Role
 from tui.shop_units import ALL, USUAL, Measure, ShopUnits, gauge, number
 from tui.subjects.asked import (
     Seat,

@@ -16,8 +16,9 @@ from tui.job.answer import JobAnswer
 from tui.job.clean import brief
 from tui.job.figures import Figure, figure_named
 from tui.job.wheels import Wheel, left_out, spoken
-from tui.kit.document import Block, Document, Heading, Paragraph, Role, SetupName, Table, plain_lines
+from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, Table, plain_lines
 from tui.kit.glyphs import UTF8, Glyphs
+from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, gauge, keyed
 
 _EXAMPLE = "The {} is still the invented example: no value of it is typed. F6 on it takes it off."

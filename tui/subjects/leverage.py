@@ -21,7 +21,8 @@ from tui.job.panels import LEVERAGE as PLACE
 from tui.job.schema import LEVERAGE as KEYS
 from tui.job.schema import Column as Range
 from tui.job.tree import Raw
-from tui.kit.document import Block, Cell, Document, Drawing, Heading, Paragraph, Role, Table
+from tui.kit.document import Block, Cell, Document, Drawing, Heading, Paragraph, Table
+from tui.kit.roles import Role
 from tui.shop_units import METRIC, Measure
 from tui.subjects.asked import Unanswered
 from tui.tables.columns import Column, Numbers, numbers_of

@@ -36,7 +36,8 @@ from tui.job.job import Job, listed, with_list
 from tui.job.likely import doubts
 from tui.job.tree import Tree
 from tui.job.wheels import spoken
-from tui.kit.document import Block, Document, Heading, Paragraph, Role, Table, TableRow, caution, plain_lines
+from tui.kit.document import Block, Document, Heading, Paragraph, Table, TableRow, caution, plain_lines
+from tui.kit.roles import Role
 from tui.shop_units import ALL, USUAL, Measure, ShopUnits, Writing, gauge, number
 from tui.subjects.advice import OF_ONE_SPRING, PRESSURES, SETTINGS, settings_of, units_named
 from tui.subjects.answers import answer_object

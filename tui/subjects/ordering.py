@@ -18,17 +18,8 @@ from tui.job.cautions import NOTHING_TYPED, caution_text, solved_text
 from tui.job.figures import figure_named
 from tui.job.tree import Raw
 from tui.job.wheels import spoken
-from tui.kit.document import (
-    Block,
-    Cell,
-    Document,
-    Heading,
-    Labelled,
-    Paragraph,
-    Role,
-    SetupName,
-    Table,
-)
+from tui.kit.document import Block, Cell, Document, Heading, Labelled, Paragraph, SetupName, Table
+from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, both, gauge
 from tui.subjects.pumping import Filling, filling_of
 

@@ -14,7 +14,8 @@ from physics.fill import HOLDS_WITHIN
 from tui.job.cautions import NOTHING_TYPED, STATES, caution_text, limit_text, only_where_text, solved_text
 from tui.job.tree import Raw
 from tui.job.wheels import spoken
-from tui.kit.document import Block, Document, Heading, Labelled, Paragraph, Role
+from tui.kit.document import Block, Document, Heading, Labelled, Paragraph
+from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, both, gauge
 
 CYCLES = "ten slow cycles"

@@ -24,7 +24,8 @@ from tui.job.fields import fraction_unseen, is_fraction, sag_length, with_unit
 from tui.job.job import Job, setup_on_bike
 from tui.job.likely import CODE, LIKELY, Doubt, doubts, unlikely
 from tui.job.tree import TreePath
-from tui.kit.document import Block, Document, Drawing, Heading, Paragraph, Role, Table, plain_lines
+from tui.kit.document import Block, Document, Drawing, Heading, Paragraph, Table, plain_lines
+from tui.kit.roles import Role
 from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits, number
 from tui.subjects.asked import (
     Seat,

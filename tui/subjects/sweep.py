@@ -43,12 +43,12 @@ from tui.kit.document import (
     Drawing,
     Heading,
     Paragraph,
-    Role,
     SetupName,
     Table,
     TableRow,
     plain_lines,
 )
+from tui.kit.roles import Role
 from tui.shop_units import KEY_UNITS, USUAL, Measure, ShopUnits, number
 from tui.subjects.asked import job_faults_told, job_of, lines_text, object_text
 

@@ -12,7 +12,8 @@ from physics.scatter import ERRORS, Error, errors_in, rate_limit
 from physics.tolerance import Band, Spread, tolerance
 from tui.job.answer import JobAnswer
 from tui.job.wheels import spoken
-from tui.kit.document import Block, Document, Drawing, Heading, Paragraph, Role, SetupName
+from tui.kit.document import Block, Document, Drawing, Heading, Paragraph, SetupName
+from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, keyed
 
 _SAYS = (

@@ -14,7 +14,8 @@ from physics.wire_stock import TITANIUM, USUAL_MATERIAL
 from tui.job.answer import JobAnswer
 from tui.job.cautions import caution_text
 from tui.job.choices import END_WORDS, LIMIT_WORDS, MATERIAL_WORDS, NO_WIRE
-from tui.kit.document import Block, Document, Heading, Paragraph, Role, SetupName, Table
+from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, Table
+from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, keyed
 
 _STAGES = "A coil in stages is more than one helix: it has no one wire to work out."

@@ -1,7 +1,7 @@
 """Pages of text: filling, ordering and help, as words and on the screen."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,15 +12,25 @@ from physics.bench import answer
 from physics.case import Air, Coil, EqualisedNegative, MechanicalNegative, NoNegative, SeparateNegative, Setup
 from tests.physics.test_bench import AIR, CASE, LBF_IN, PSI, SHOP
 from tests.tui.screens import NOTHING, SIZES, Waiting, painted
-from tui.bench.actions import key_name
 from tui.bench.prompts import fault_lines, faults_page
+from tui.bench.state import BenchState
 from tui.job.cautions import NOTHING_TYPED
 from tui.job.faults import JobFault
 from tui.job.tree import Raw
-from tui.kit.dialogs import STALE, Page, Paragraph, Tone, page_of, page_paragraphs, setup_title
+from tui.kit.dialogs import (
+    STALE,
+    Page,
+    Paragraph,
+    Tone,
+    help_lines,
+    help_page,
+    page_of,
+    page_paragraphs,
+    setup_title,
+)
 from tui.kit.document import Document
 from tui.kit.glyphs import ASCII, UTF8, Glyphs
-from tui.kit.help import help_lines, help_page
+from tui.kit.keymap import Action, Group, group, key_name
 from tui.shop_units import METRIC, USUAL, ShopUnits
 from tui.subjects import ordering as orders
 from tui.subjects import pumping
@@ -251,21 +261,9 @@ def test_without_a_spacer_volume_it_says_what_to_measure() -> None:
 # --- help ------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True)
-class Act:
-    keys: tuple[str, ...]
-    meaning: str
-
-
-@dataclass(frozen=True)
-class Group:
-    title: str
-    actions: tuple[Act, ...]
-
-
-GROUPS = (
-    Group("Values", (Act(("+", "="), "One step up."),)),
-    Group("Job", (Act(("ctrl+s",), "Save [b]it[/b]."),)),
+GROUPS: tuple[Group[BenchState], ...] = (
+    group("Values", Action("more", "+ =", "nudge", "One step up.")),
+    group("Job", Action("save", "ctrl+s", "save", "Save [b]it[/b].")),
 )
 
 

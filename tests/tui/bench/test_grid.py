@@ -18,7 +18,7 @@ from tui.bench.edit import (
     solved_or_typed,
     typed,
 )
-from tui.bench.grid import Page, Role, drawn, height_of, page
+from tui.bench.grid import Page, drawn, height_of, page
 from tui.bench.state import BenchState, answered, opened, placed, selected
 from tui.bench.words import result_line
 from tui.job.demo import demo_job
@@ -26,6 +26,7 @@ from tui.job.job import History
 from tui.kit.glyphs import ASCII, UTF8
 from tui.kit.layout import columns_in, page_of, pages, scrolled
 from tui.kit.look import ChartLook
+from tui.kit.roles import Role
 from tui.themes import find_themes
 
 LOOK: ChartLook = find_themes().themes["dark"].chart(UTF8)

@@ -11,10 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.random_cases import cases
-from tui.bench.actions import typing
 from tui.bench.cells import cell_of, faults_by_row
 from tui.bench.edit import restored, typed, undone
-from tui.bench.keymap import ACTIONS, GROUPS, action_for, key_line, pressed
+from tui.bench.keymap import KEYMAP
 from tui.bench.state import BenchState, answered, opened, selected
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
@@ -31,52 +30,52 @@ START = answered(opened(History.starting_at(demo_job())))
 
 def press(state: BenchState, *keys: str) -> BenchState:
     for key in keys:
-        state = pressed(state, key, key if len(key) == 1 else " " if key == "space" else None)
+        state = KEYMAP.pressed(state, key, key if len(key) == 1 else " " if key == "space" else None)
     return state
 
 
 def test_ids_and_keys_are_unique() -> None:
-    assert max(Counter(action.id for action in ACTIONS).values()) == 1
+    assert max(Counter(action.id for action in KEYMAP.actions).values()) == 1
     for while_typing in (True, False):
-        keys = [k for a in ACTIONS if (a.when is typing) is while_typing for k in a.keys]
+        keys = [k for a in KEYMAP.actions if a.typing is while_typing for k in a.keys]
         assert max(Counter(keys).values()) == 1
 
 
 def test_keys_survive_ssh_and_tmux() -> None:
-    assert [key for action in ACTIONS for key in action.keys if not SURVIVES.fullmatch(key)] == []
+    assert [key for action in KEYMAP.actions for key in action.keys if not SURVIVES.fullmatch(key)] == []
 
 
 def test_quitting_and_saving_have_a_second_key() -> None:
-    keys = {action.id: action.keys for action in ACTIONS}
+    keys = {action.id: action.keys for action in KEYMAP.actions}
     assert {"q", "ctrl+q"} <= set(keys["quit"])
     assert len(keys["save"]) == 2
     assert keys["suspend"] == ("ctrl+z",)
 
 
 def test_every_action_says_what_it_does() -> None:
-    assert all(action.label and action.meaning.endswith(".") for action in ACTIONS)
-    assert len({group.title for group in GROUPS}) == len(GROUPS)
+    assert all(action.label and action.meaning.endswith(".") for action in KEYMAP.actions)
+    assert len({group.title for group in KEYMAP.groups}) == len(KEYMAP.groups)
 
 
 def test_every_step_leads_from_a_state_to_a_state() -> None:
-    steps = [action.step for action in ACTIONS if action.step is not None]
+    steps = [action.step for action in KEYMAP.actions if action.step is not None]
     assert len(steps) > 40
     assert {type(step(START)) for step in steps} == {BenchState}
 
 
 def test_the_key_line_follows_what_the_hand_is_at() -> None:
-    at_rest = {action.id for action in key_line(START)}
+    at_rest = {action.id for action in KEYMAP.key_line(START)}
     assert {"edit", "more", "undo", "help", "quit"} <= at_rest
-    assert {action.id for action in key_line(typed(START, "9"))} == {"commit", "restore"}
-    assert "solve" in {action.id for action in key_line(selected(START, ("setup", 0, "rate")))}
-    assert "edit" in {action.id for action in key_line(selected(START, ("load", "posture")))}
+    assert {action.id for action in KEYMAP.key_line(typed(START, "9"))} == {"commit", "restore"}
+    assert "solve" in {action.id for action in KEYMAP.key_line(selected(START, ("setup", 0, "rate")))}
+    assert "edit" in {action.id for action in KEYMAP.key_line(selected(START, ("load", "posture")))}
 
 
 def test_letters_are_commands_at_rest_and_letters_while_typing() -> None:
     state = press(START, "9", "0", "q", "u", "?")
     assert state.edit is not None
     assert state.edit.text == "90qu?"
-    quitting = action_for(START, "q", "q")
+    quitting = KEYMAP.action_for(START, "q", "q")
     assert quitting is not None
     assert quitting.id == "quit"
 
@@ -109,7 +108,7 @@ def test_a_spreadsheets_habits() -> None:
     assert press(START, ">").job.get(RIDER_MASS) == "92 kg"
 
 
-KEYS = sorted({key for action in ACTIONS for key in action.keys} | set("0123456789.,%abkgps "))
+KEYS = sorted({key for action in KEYMAP.actions for key in action.keys} | set("0123456789.,%abkgps "))
 
 
 @settings(max_examples=cases(60))

@@ -8,7 +8,7 @@ import pytest
 
 from tests.tui.bench.conftest import bench_app, started
 from tui.bench.cells import caution_at
-from tui.bench.keymap import pressed
+from tui.bench.keymap import KEYMAP
 from tui.bench.state import BenchState, answered, opened, selected
 from tui.job.demo import demo_job
 from tui.job.job import History
@@ -24,7 +24,7 @@ READ: TreePath = ("measured", "sag")
 
 def press(state: BenchState, *keys: str) -> BenchState:
     for key in keys:
-        state = pressed(state, key, key if len(key) == 1 else " " if key == "space" else None)
+        state = KEYMAP.pressed(state, key, key if len(key) == 1 else " " if key == "space" else None)
     return state
 
 

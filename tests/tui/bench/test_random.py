@@ -10,13 +10,13 @@ from textual import events
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.bench.test_keys import check_answer
 from tui.bench.edit import undone
-from tui.bench.keymap import ACTIONS
+from tui.bench.keymap import KEYMAP
 from tui.job.demo import demo_job
 from tui.kit.dialogs import Question
 from tui.linkage.screen import LinkageScreen
 
 LEAVING = {"quit", "suspend", "mouse"}
-COMMANDS = sorted({key for action in ACTIONS if action.id not in LEAVING for key in action.keys})
+COMMANDS = sorted({key for action in KEYMAP.actions if action.id not in LEAVING for key in action.keys})
 TYPED = list("0123456789.,% kgbarpsilfmn'/[]-+") + ["enter", "escape", "tab", "down"]
 SIZES = [(1, 1), (2, 60), (200, 1), (9, 5), (40, 13), (63, 24), (80, 24), (120, 40), (200, 60)]
 KEYS = 8

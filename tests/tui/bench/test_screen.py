@@ -8,7 +8,7 @@ from tests.tui.bench.conftest import bench_app, started
 from tests.tui.screens import painted
 from tui.app import commands
 from tui.bench.edit import to_panel
-from tui.bench.keymap import ACTIONS
+from tui.bench.keymap import KEYMAP
 from tui.bench.screen import BenchScreen
 from tui.bench.table import FigureTable
 from tui.job.demo import demo_job
@@ -20,8 +20,8 @@ SIZES = [(80, 24), (120, 40)]
 
 
 def test_every_action_is_done_by_the_state_or_by_the_screen() -> None:
-    without_step = {action.id for action in ACTIONS if action.step is None}
-    assert without_step == set(commands().acts)
+    without_step = {action.id for action in KEYMAP.actions if action.step is None}
+    assert without_step == set(commands().by_id)
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -12,13 +12,13 @@ from tests.random_cases import cases
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.job.two_ends import BIKE
 from tui.bench import edit as setups
-from tui.bench.keymap import ACTIONS, pressed
+from tui.bench.keymap import KEYMAP
 from tui.bench.state import BenchState, answered, opened, placed, quiet, setup_selected
 from tui.bench.views.pane import view_keys
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
 
-KEYS = sorted({key for action in ACTIONS if action.step is not None for key in action.keys})
+KEYS = sorted({key for action in KEYMAP.actions if action.step is not None for key in action.keys})
 IN_VIEW = ("enter", "left", "right", "up", "down", "u")
 """Keys that a view with keys of its own may take."""
 OFTEN = ("c", "a", "d", "x", "u", "ctrl+r", "e", "tab", "shift+tab", "C", "A", "T", "y", "r", "enter")
@@ -43,7 +43,7 @@ def step(state: BenchState, key: str, *, in_view: bool) -> BenchState:
         return own(quiet(state))
     if key.startswith("table "):
         return setup_selected(state, int(key[6:]))
-    return pressed(state, key, key if len(key) == 1 else " " if key == "space" else None)
+    return KEYMAP.pressed(state, key, key if len(key) == 1 else " " if key == "space" else None)
 
 
 @given(
@@ -92,9 +92,9 @@ def test_only_the_setup_of_the_tab_shown_is_removed() -> None:
 def test_a_view_of_one_kind_takes_the_tab_along_and_leaves_other_tabs(key: str, kind: str) -> None:
     bench = STARTS[0]
     other = next(i for i, setup in enumerate(bench.job.setups) if setup["kind"] != kind)
-    moved = pressed(setup_selected(bench, other), key, key)
+    moved = KEYMAP.pressed(setup_selected(bench, other), key, key)
     assert shown(moved) == moved.setup == 1 - other
-    from_rider = pressed(replace(bench, setup=other), key, key)
+    from_rider = KEYMAP.pressed(replace(bench, setup=other), key, key)
     assert (from_rider.panel, from_rider.setup) == (bench.panel, 1 - other)
 
 

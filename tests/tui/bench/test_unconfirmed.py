@@ -14,7 +14,7 @@ from tui.bench import edit
 from tui.bench import edit as setups
 from tui.bench.cells import caution_at, cell_of
 from tui.bench.edit import with_invented_front
-from tui.bench.keymap import ACTIONS, pressed
+from tui.bench.keymap import KEYMAP
 from tui.bench.session import Session
 from tui.bench.state import LEFT_OUT, BenchState, answered, opened, quiet, selected, view_switched, with_job
 from tui.bench.views.balance import lines
@@ -208,7 +208,7 @@ def test_a_ratio_typed_at_an_end_removes_an_invented_one_at_half_travel(key: str
 
 def test_a_ratio_at_half_travel_that_was_typed_or_confirmed_stays() -> None:
     start = bench(demo_job())
-    for own in (typed(start, MIDDLE, "2.5"), pressed(selected(start, MIDDLE), "space", " ")):
+    for own in (typed(start, MIDDLE, "2.5"), KEYMAP.pressed(selected(start, MIDDLE), "space", " ")):
         after = typed(quiet(own), (*LEVERAGE, "start"), "2.9")
         assert after.bike.get(MIDDLE) == own.bike.get(MIDDLE)
         assert after.note == ""
@@ -221,7 +221,7 @@ def test_space_confirms_a_value_as_it_is_and_undo_brings_the_mark_back() -> None
     start = bench(demo_job())
     for path in (SAG, ("load", "posture"), ("setup", 1, "negative"), ("title",)):
         here = selected(start, path)
-        after = pressed(here, "space", " ")
+        after = KEYMAP.pressed(here, "space", " ")
         assert told(here.bike) - told(after.bike) == {dotted(path)}
         assert after.bike.get(path) == here.bike.get(path)
         assert after.row.path == path
@@ -234,14 +234,14 @@ def test_space_confirms_a_value_as_it_is_and_undo_brings_the_mark_back() -> None
 def test_space_changes_nothing_where_nothing_is_unconfirmed() -> None:
     for path in (SAG, ("load", "posture"), ("setup", 0, "rate")):
         here = selected(bench(TYPED), path)
-        after = pressed(here, "space", " ")
+        after = KEYMAP.pressed(here, "space", " ")
         assert after.bike == here.bike
         assert "nothing to confirm" in after.note
 
 
 def test_space_on_a_pair_confirms_the_whole_table() -> None:
     table = chosen(bench(TYPED), (*LEVERAGE, "kind"))
-    after = pressed(selected(table, (*LEVERAGE, "travel_mm", 2)), "space", " ")
+    after = KEYMAP.pressed(selected(table, (*LEVERAGE, "travel_mm", 2)), "space", " ")
     assert told(after.bike) == set()
     assert "all pairs" in after.note
 
@@ -250,12 +250,12 @@ def test_space_on_a_drawn_linkage_confirms_its_points() -> None:
     job = with_adopted(TYPED, linkage_committed(linkage_typed(linkage_opened(TYPED), "3")).job)
     kind = selected(bench(job), (*LEVERAGE, "kind"))
     assert cell_of(kind, kind.row).unconfirmed
-    assert told(pressed(kind, "space", " ").bike) == set()
+    assert told(KEYMAP.pressed(kind, "space", " ").bike) == set()
 
 
 def test_space_types_a_blank_while_a_value_is_open() -> None:
     opened_title = edit.opened_edit(selected(bench(demo_job()), ("title",)))
-    after = pressed(opened_title, "space", " ")
+    after = KEYMAP.pressed(opened_title, "space", " ")
     assert after.edit is not None
     assert after.edit.text.endswith(" ")
 
@@ -272,7 +272,7 @@ def test_a_field_a_title_and_the_help_say_that_a_value_is_unverified() -> None:
     assert "72 values unverified" in text(title_line(state, Session(), 120, UTF8))
     assert "~72 unverified" in text(title_line(state, Session(), 80, UTF8))
     assert "*72 unverified" in text(title_line(state, Session(), 80, ASCII))
-    after = pressed(state, "space", " ")
+    after = KEYMAP.pressed(state, "space", " ")
     assert not cell_of(after, after.row).unconfirmed
     assert "unverified" not in text(meaning_lines(after, 120, 3, UTF8))
     assert "71 values unverified" in text(title_line(after, Session(), 120, UTF8))
@@ -292,7 +292,9 @@ def text(lines: list[CellRow]) -> str:
 
 # --- any edits -------------------------------------------------------------------------------
 
-KEYS = sorted({key for action in ACTIONS if action.step for key in action.keys} | set("0123456789.,%psi "))
+KEYS = sorted(
+    {key for action in KEYMAP.actions if action.step for key in action.keys} | set("0123456789.,%psi ")
+)
 
 
 @settings(max_examples=cases(60))
@@ -302,7 +304,7 @@ def test_after_any_keys_the_lists_name_what_there_is_and_undo_restores_them(keys
     state = start
     for key in keys:
         before = state.bike
-        state = pressed(state, key, key if len(key) == 1 else " " if key == "space" else None)
+        state = KEYMAP.pressed(state, key, key if len(key) == 1 else " " if key == "space" else None)
         for path in state.bike.unconfirmed:
             assert state.bike.get(path) not in (None, "solve")
         names = [fault for fault in state.bike_faults if "unconfirmed" in fault.path]
@@ -347,13 +349,13 @@ def test_the_bench_says_that_the_example_fork_is_left_out_when_the_job_becomes_s
     assert after.note == LEFT_OUT.format("front")
     assert len(after.note) < 80
     assert typed(quiet(after), ("load", "bike_mass"), "14").note == ""
-    by_space = pressed(selected(bench(demo_job()), ("load", "rider_mass")), "space", " ")
+    by_space = KEYMAP.pressed(selected(bench(demo_job()), ("load", "rider_mass")), "space", " ")
     assert by_space.note == LEFT_OUT.format("front")
     assert left_out(edit.undone(after).bike) is None
 
 
 def test_an_example_front_added_to_a_customers_job_is_left_out_until_it_is_typed() -> None:
-    grown = pressed(bench(TYPED), "e", "e")
+    grown = KEYMAP.pressed(bench(TYPED), "e", "e")
     assert grown.wheel == "front"
     assert left_out(grown.bike) == "front"
     own = typed(grown, ("frame", "stroke"), "150")
@@ -366,16 +368,16 @@ def test_an_example_front_added_to_a_customers_job_is_left_out_until_it_is_typed
 @pytest.mark.parametrize("end", ["rear", "front"])
 def test_f6_takes_the_end_on_the_bench_off_and_undo_puts_it_back(end: str) -> None:
     start = replace(bench(confirmed_demo()), setup=1)
-    there = start if end == "rear" else pressed(start, "e", "e")
+    there = start if end == "rear" else KEYMAP.pressed(start, "e", "e")
     assert there.wheel == end
-    alone = pressed(there, "f6", None)
+    alone = KEYMAP.pressed(there, "f6", None)
     assert alone.bike == wheel_job(there.bike, "front" if end == "rear" else "rear")
     assert not alone.bike_faults
     assert not alone.is_outdated
     assert f"The {end} wheel is off" in alone.note
     back = edit.undone(alone)
     assert back.bike == start.bike
-    last = pressed(alone, "f6", None)
+    last = KEYMAP.pressed(alone, "f6", None)
     assert last.bike == alone.bike
     assert "one wheel" in last.note
 
@@ -384,6 +386,6 @@ def test_the_caution_of_a_field_says_that_its_limit_is_unverified() -> None:
     path: TreePath = ("setup", 0, "rated_stroke")
     doubted = selected(bench(TYPED.with_invented(path, "60 mm")), path)
     assert "Unverified: rated stroke 60 mm." in caution_at(doubted, doubted.row)
-    after = pressed(doubted, "space", " ")
+    after = KEYMAP.pressed(doubted, "space", " ")
     assert "rated for 60.0 mm" in caution_at(after, after.row)
     assert "Unverified" not in caution_at(after, after.row)

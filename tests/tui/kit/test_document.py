@@ -10,7 +10,6 @@ from tui.kit.document import (
     Drawing,
     Heading,
     Paragraph,
-    Role,
     SetupName,
     Table,
     caution,
@@ -18,6 +17,7 @@ from tui.kit.document import (
 )
 from tui.kit.dressing import dressed
 from tui.kit.glyphs import UTF8
+from tui.kit.roles import Role
 from tui.themes import find_themes
 
 LOOK = find_themes().themes["dark"].chart(UTF8)

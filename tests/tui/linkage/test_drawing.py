@@ -10,11 +10,11 @@ from tests.tui.linkage.moved_by_hand import moved_in_mm
 from tui.kit.cells import CellRow, text_of
 from tui.kit.glyphs import ASCII, UTF8
 from tui.kit.look import LINE_STYLES, LineStyle
+from tui.kit.roles import Role
 from tui.linkage import sketch as change
 from tui.linkage.drawing import (
     WHOLE,
     Paper,
-    Role,
     View,
     drawn,
     figure_moved,

@@ -14,7 +14,7 @@ from tui.job.wheels import wheel_job
 from tui.kit.glyphs import UTF8
 from tui.linkage import state as acts
 from tui.linkage import state as edit
-from tui.linkage.keymap import ACTIONS, key_line, pressed
+from tui.linkage.keymap import KEYMAP
 from tui.linkage.panes import tables
 from tui.linkage.sketch import EXAMPLES, LEVERAGE, Example, Known, Point, Sketch, sketch_of
 from tui.linkage.state import (
@@ -41,7 +41,7 @@ NAMES = {"+": "plus", "-": "minus", ">": "greater_than_sign", "<": "less_than_si
 def press(state: LinkageState, *keys: str) -> LinkageState:
     for key in keys:
         character = key if len(key) == 1 else None
-        state = pressed(state, NAMES.get(key, key), character)
+        state = KEYMAP.pressed(state, NAMES.get(key, key), character)
     return state
 
 
@@ -251,14 +251,15 @@ def test_other_faults_of_the_job_do_not_stop_the_linkage() -> None:
 
 def test_keys_are_unique_and_every_one_can_be_pressed_anywhere() -> None:
     for typing in (False, True):
-        keys = [key for action in ACTIONS if action.typing is typing for key in action.keys]
+        keys = [key for action in KEYMAP.actions if action.typing is typing for key in action.keys]
         assert len(keys) == len(set(keys))
-    assert key_line(START)[0].id == "adopt"
-    assert [action.id for action in key_line(press(START, "5"))][:2] == ["commit", "restore"]
+    assert KEYMAP.key_line(START)[0].id == "adopt"
+    assert [action.id for action in KEYMAP.key_line(press(START, "5"))][:2] == ["commit", "restore"]
 
 
 PRESSES = st.lists(
-    st.sampled_from([*(key for action in ACTIONS for key in action.keys), *"0123456789.,-xyz"]), max_size=25
+    st.sampled_from([*(key for action in KEYMAP.actions for key in action.keys), *"0123456789.,-xyz"]),
+    max_size=25,
 )
 
 

@@ -14,7 +14,7 @@ from tests.tui.store.jobs import job_for, weighing
 from tui.job.demo import demo_job
 from tui.kit.dialogs import Page as TextPage
 from tui.records.commands import show_records
-from tui.records.keymap import ACTIONS
+from tui.records.keymap import KEYMAP
 from tui.records.state import PAGES, Page, RevisionLine
 from tui.store.store import Store
 
@@ -342,7 +342,7 @@ async def test_help_names_every_key(shop: Store, place: Path) -> None:
         page = bench.pilot.app.screen
         assert isinstance(page, TextPage)
         words = " ".join(paragraph.text for paragraph in page.paragraphs)
-        assert all(action.meaning in words for action in ACTIONS)
+        assert all(action.meaning in words for action in KEYMAP.actions)
         await bench.do("escape", "question_mark")
         assert isinstance(bench.pilot.app.screen, TextPage)
 
@@ -371,7 +371,7 @@ async def test_a_key_that_bounces_leaves_once(shop: Store, place: Path) -> None:
         assert bench.state.history.past
 
 
-KEYS = sorted({key for action in ACTIONS if action.id != "suspend" for key in action.keys})
+KEYS = sorted({key for action in KEYMAP.actions if action.id != "suspend" for key in action.keys})
 TYPED = list("abn e43x.%'/[]9")
 
 

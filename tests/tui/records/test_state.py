@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from tui.kit.glyphs import ASCII, UTF8
 from tui.records import state as steps
-from tui.records.keymap import ACTIONS, GROUPS, IN_LINE, key_line, pressed
+from tui.records.keymap import EVERY, KEYMAP, STAY_IN_LINE
 from tui.records.lines import body, head
 from tui.records.screen import count_line, count_words, detail_lines, keys_line, search_line
 from tui.records.state import OF_ONE, PAGES, JobLine, Listing, Mark, Page, RecordsState, Taken
@@ -38,25 +38,26 @@ def shown(*uids: str) -> RecordsState:
 
 def press(state: RecordsState, *keys: str) -> RecordsState:
     for key in keys:
-        state = pressed(state, key, key if len(key) == 1 else None)
+        state = KEYMAP.pressed(state, key, key if len(key) == 1 else None)
     return state
 
 
 def test_every_key_survives_ssh_and_tmux_and_none_is_a_letter_or_a_digit() -> None:
-    assert [key for action in ACTIONS for key in action.keys if not SURVIVES.fullmatch(key)] == []
+    assert [key for action in KEYMAP.actions for key in action.keys if not SURVIVES.fullmatch(key)] == []
 
 
 def test_a_key_does_one_thing_on_a_page() -> None:
     for page in (*PAGES, *OF_ONE):
-        keys = [key for action in ACTIONS if page in action.pages for key in action.keys]
+        keys = [key for action in KEYMAP.actions if page in (action.pages or EVERY) for key in action.keys]
         assert max(Counter(keys).values()) == 1, page
 
 
 def test_every_action_says_what_it_does_and_the_line_knows_them() -> None:
-    assert all(action.label and action.meaning.endswith(".") for action in ACTIONS)
-    assert max(Counter(action.id for action in ACTIONS).values()) == 1
-    assert set(IN_LINE) <= {action.id for action in ACTIONS}
-    assert len({group.title for group in GROUPS}) == len(GROUPS)
+    assert all(action.label and action.meaning.endswith(".") for action in KEYMAP.actions)
+    assert max(Counter(action.id for action in KEYMAP.actions).values()) == 1
+    assert max(Counter(action.line for action in KEYMAP.actions if action.line).values()) == 1
+    assert set(STAY_IN_LINE) <= {action.id for action in KEYMAP.actions if action.line}
+    assert len({group.title for group in KEYMAP.groups}) == len(KEYMAP.groups)
 
 
 def test_an_older_answer_never_covers_a_newer_one() -> None:
@@ -145,13 +146,13 @@ def test_what_was_taken_out_is_taken_back_in_turn() -> None:
 
 def test_undo_stands_in_the_key_line_once_there_is_something_to_undo() -> None:
     state = shown("a")
-    assert "undo" not in {action.id for action in key_line(state)}
+    assert "undo" not in {action.id for action in KEYMAP.key_line(state)}
     state = steps.taken_out(state, Taken("a", False, "a"), "")
-    assert "undo" in {action.id for action in key_line(state)}
+    assert "undo" in {action.id for action in KEYMAP.key_line(state)}
 
 
 WORDS = st.text(max_size=12)
-KEYS = st.sampled_from([key for action in ACTIONS for key in action.keys] + list("abx 9.ß東"))
+KEYS = st.sampled_from([key for action in KEYMAP.actions for key in action.keys] + list("abx 9.ß東"))
 
 
 @given(st.lists(KEYS, max_size=30), WORDS, st.integers(1, 130), st.integers(1, 40), st.booleans())

@@ -11,9 +11,9 @@ from tui.bench.state import BenchState, Feeling, with_job
 from tui.job.choices import SYMPTOMS, symptoms_of, words_of
 from tui.job.tree import TreePath
 from tui.kit.cells import CellRow
-from tui.kit.document import Role
 from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.look import ChartLook
+from tui.kit.roles import Role
 from tui.subjects.advice import AdviceAsked, document
 from tui.subjects.asked import Seat
 

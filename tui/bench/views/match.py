@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 from tui.bench.edit import setup_added, undone
 from tui.bench.state import BenchState, setup_selected
 from tui.kit.cells import CellRow
-from tui.kit.document import Document, Role, SetupName
+from tui.kit.document import Document, SetupName
 from tui.kit.dressing import dressed, told
 from tui.kit.look import ChartLook
+from tui.kit.roles import Role
 from tui.kit.work import Task, Told
 from tui.subjects.asked import Seat
 from tui.subjects.match import EXAMPLE, document, matched_job, other_kind, reason_text, wished_job

@@ -17,9 +17,10 @@ from tui.job.panels import LEVERAGE
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.wheels import wheel_job
 from tui.kit.cells import CellRow, cells
-from tui.kit.document import Document, Role
+from tui.kit.document import Document
 from tui.kit.dressing import dressed
 from tui.kit.look import ChartLook
+from tui.kit.roles import Role
 from tui.subjects.leverage import (
     MEASURED,
     document,

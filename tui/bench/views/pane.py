@@ -9,7 +9,6 @@ from functools import cache, partial
 from time import monotonic
 from typing import TYPE_CHECKING, ClassVar
 
-from rich.style import Style
 from textual.binding import Binding, BindingType
 from textual.geometry import clamp
 from textual.message import Message
@@ -17,8 +16,8 @@ from textual.worker import get_current_worker
 
 from tui.bench.state import BenchState
 from tui.kit.cells import CellRow, cells, fitted
-from tui.kit.document import Role
 from tui.kit.look import ChartLook
+from tui.kit.roles import Role, classes_of
 from tui.kit.widget import LookWidget
 from tui.kit.work import Stopped, Task, Worked
 
@@ -117,29 +116,16 @@ _GLANCE = 0.1
 
 
 class ViewPane(LookWidget, can_focus=True):
-    """A view of the job; only the cells that changed are sent to the terminal again.
+    """A view of the job; only the cells that changed are sent to the terminal again."""
 
-    | Class | Description |
-    | :- | :- |
-    | `view--title`, `view--heading` | What the view is, and its parts. |
-    | `view--quiet`, `view--strong` | What matters least and most. |
-    | `view--caution`, `view--stale` | A caution, and the word that it is of an older answer. |
-    """
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        f"view--{role.name.lower()}" for role in Role if role not in (Role.BASE, Role.SETUP)
-    }
+    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
+        (Role.TITLE, Role.HEADING, Role.QUIET, Role.STRONG, Role.CAUTION, Role.WARNING)
+    )
     DEFAULT_CSS = """
     ViewPane {
         height: 1fr;
         display: none;
-        & > .view--title { text-style: bold; }
-        & > .view--heading { color: $text-secondary; text-style: bold; }
-        & > .view--quiet { color: $text-muted; }
-        & > .view--strong { text-style: bold; }
-        & > .view--caution { color: $text-warning; }
-        & > .view--stale { color: $text-warning; text-style: bold; }
-        &:focus > .view--title { text-style: bold reverse; }
+        &:focus > .cell--title { text-style: bold reverse; }
     }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -223,7 +209,7 @@ class ViewPane(LookWidget, can_focus=True):
         view = views()[state.view]
         line = cells(view.title, Role.TITLE)
         if state.is_outdated and not view.as_typed:
-            line += cells("  STALE: of the last good answer", Role.STALE)
+            line += cells("  STALE: of the last good answer", Role.WARNING)
         if len(self._lines) > room > 0:
             last = min(self._first + room, len(self._lines))
             part = f"{self._first + 1} to {last} of {len(self._lines)}"
@@ -239,11 +225,3 @@ class ViewPane(LookWidget, can_focus=True):
     def action_scroll_pages(self, pages: int) -> None:
         """Scroll by so many screens, one line kept in sight."""
         self.action_scroll_by(pages * max(self.size.height - 2, 1))
-
-    def style_of(self, role: int) -> Style:
-        """Return the style of a role; that of a setup is its line's."""
-        return self.setup_style(role - Role.SETUP) if role >= Role.SETUP else super().style_of(role)
-
-    def class_of(self, role: int) -> str:
-        """Return the component class of a role."""
-        return f"view--{Role(role).name.lower()}"

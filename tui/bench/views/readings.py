@@ -15,9 +15,10 @@ from physics.fit import Fit
 from tui.bench.edit import undone
 from tui.bench.state import BenchState, with_job
 from tui.kit.cells import CellRow, cells
-from tui.kit.document import Document, Paragraph, Role
+from tui.kit.document import Document, Paragraph
 from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.look import ChartLook
+from tui.kit.roles import Role
 from tui.kit.work import Task
 from tui.shop_units import Measure, ShopUnits
 from tui.subjects.readings import NO_PLACE, RESIDUALS, document, finding, taken_into, taken_words, why_text

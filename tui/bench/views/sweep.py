@@ -18,11 +18,10 @@ from tui.charts import series
 from tui.charts.drawing import picture
 from tui.charts.series import Scene
 from tui.job.figures import INPUTS, as_read, figure_named, input_text
-from tui.kit import look as chart_look
 from tui.kit.cells import CellRow, cells
-from tui.kit.document import Role
 from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.look import ChartLook
+from tui.kit.roles import Role
 from tui.kit.work import Task, Told
 from tui.shop_units import ShopUnits, gauge
 from tui.subjects.sweep import CHART, MAP, document, left_off, map_document, number_now, read_off, swept_over
@@ -33,8 +32,8 @@ _SHORT, _TALL, _SWEEP_WIDE_FROM = 10, 16, 60
 """Rows of the chart in a narrow view and in a wide one."""
 _EVEN = 0.05
 """A figure that moves by less than this share of itself is drawn from zero: it hardly changes."""
-_ROLES = {int(chart_look.Role.AXIS): Role.QUIET, int(chart_look.Role.LEVEL): Role.CAUTION}
-"""Roles of a chart as those of a view; a line has the same number in both."""
+_ROLES = {int(Role.AXIS): Role.QUIET, int(Role.LEVEL): Role.CAUTION}
+"""Roles of a chart as those of a view."""
 MAP_POINTS = 60
 """Numbers along each side of a map."""
 _LEAST_ROOM = 12

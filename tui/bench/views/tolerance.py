@@ -10,10 +10,10 @@ import numpy as np
 from physics.tolerance import Band, tolerance
 from tui.bench.state import BenchState
 from tui.kit.cells import CellRow, cells, fitted
-from tui.kit.document import Role
 from tui.kit.dressing import Draw, dressed, setup_name, told
 from tui.kit.glyphs import Glyphs
 from tui.kit.look import ChartLook
+from tui.kit.roles import Role
 from tui.shop_units import Measure, ShopUnits
 from tui.subjects.tolerance import document
 

@@ -4,7 +4,7 @@ from physics.pairs import FEWEST
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.looks import LOOK
 from tui.bench.cells import faults_by_row
-from tui.bench.keymap import pressed
+from tui.bench.keymap import KEYMAP
 from tui.bench.state import BenchState, answered, opened
 from tui.bench.views.conditions import lines as conditions
 from tui.bench.views.pairs import lines as pairs
@@ -21,7 +21,7 @@ NARROW = 39
 def after(*keys: str, job: Job | None = None) -> BenchState:
     state = answered(opened(History.starting_at(demo_job() if job is None else job)))
     for key in keys:
-        state = pressed(state, key, key if len(key) == 1 else None)
+        state = KEYMAP.pressed(state, key, key if len(key) == 1 else None)
     return state
 
 

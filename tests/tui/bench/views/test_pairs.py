@@ -6,7 +6,7 @@ import pytest
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.cells import faults_by_row
-from tui.bench.keymap import is_typed, key_line, pressed
+from tui.bench.keymap import KEYMAP
 from tui.bench.state import BenchState, answered, opened, with_job
 from tui.bench.views.pairs import lines
 from tui.bench.views.pane import ViewPane
@@ -32,7 +32,7 @@ def start(job: Job = DEMO) -> BenchState:
 
 def keys(state: BenchState, *names: str) -> BenchState:
     for name in names:
-        state = pressed(state, name, name if len(name) == 1 else None)
+        state = KEYMAP.pressed(state, name, name if len(name) == 1 else None)
     return state
 
 
@@ -122,7 +122,7 @@ def test_what_else_is_wrong_beside_a_short_list_stays_a_fault() -> None:
 
 def test_the_same_key_takes_the_open_pair_and_starts_the_next() -> None:
     state = write(keys(measured(STROKES[0]), "z"), STROKES[1])
-    assert not is_typed(state, "z")
+    assert not KEYMAP.is_typed(state, "z")
     following = keys(state, "z")
     assert following.job.get(STROKE) == (0.0, 7.3, 14.8)
     assert following.edit is not None
@@ -130,11 +130,11 @@ def test_the_same_key_takes_the_open_pair_and_starts_the_next() -> None:
     again = keys(following, "z")
     assert again.edit == following.edit
     assert "Type the stroke" in again.note
-    assert "pairs" in [action.id for action in key_line(state)]
+    assert "pairs" in [action.id for action in KEYMAP.key_line(state)]
 
 
 def test_elsewhere_the_letter_is_typed() -> None:
-    assert is_typed(keys(start(), "9"), "z")
+    assert KEYMAP.is_typed(keys(start(), "9"), "z")
     name = keys(start(), "z", "r", "z")
     assert name.edit is not None
     assert name.edit.text.endswith("z")

@@ -1,0 +1,171 @@
+"""What the keys of a screen do: one list that key presses, the key line, the help and the tests read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, Protocol, TypeVar
+
+if TYPE_CHECKING:
+    from dataclasses import Field
+
+
+class Noted(Protocol):
+    """A state of a screen; `note` is the last thing said to the person."""
+
+    __dataclass_fields__: ClassVar[dict[str, Field[Any]]]
+
+    @property
+    def note(self) -> str:
+        """What was said."""
+
+
+State = TypeVar("State", bound=Noted)
+
+
+def quiet(state: State) -> State:
+    """Return the state with nothing said: what was said holds until the next key."""
+    return replace(state, note="") if state.note else state
+
+
+def by(step: Callable[[State, int], State], amount: int) -> Callable[[State], State]:
+    """Return the step that goes so far."""
+    return lambda state: step(state, amount)
+
+
+@dataclass(frozen=True, slots=True)
+class Action(Generic[State]):
+    """One thing a key does.
+
+    `spelled` are its keys, a blank between: characters, or names as the framework has them. `label` stands in
+    the key line at place `line` (0: nowhere) in the states that `when` names, `meaning` in the help. `step`
+    is the change of state; without one the screen acts by `id`. A `typing` action is for an open value only,
+    any other one for a state without, unless `when` says more. One that is `at_cursor` is about the field or
+    line with the cursor; like one that `waits` it is done once the newest question of the screen is answered.
+    `pages` are those of the screen on which it is there, all where none are named. One that `keeps_edit`
+    leaves an open value as it is; any other takes it first, and so waits while it is asked about.
+    """
+
+    id: str
+    spelled: str
+    label: str
+    meaning: str
+    step: Callable[[State], State] | None = None
+    line: int = 0
+    when: Callable[[State], bool] | None = None
+    typing: bool = False
+    at_cursor: bool = False
+    waits: bool = False
+    pages: tuple[Hashable, ...] = ()
+    keeps_edit: bool = False
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """Its keys one by one."""
+        return tuple(self.spelled.split())
+
+
+@dataclass(frozen=True, slots=True)
+class Group(Generic[State]):
+    """Actions that belong together in the help."""
+
+    title: str
+    actions: tuple[Action[State], ...]
+
+
+def group(title: str, *actions: Action[State], typing: bool = False, at_cursor: bool = False) -> Group[State]:
+    """Return a group; what is said of it holds for every action in it."""
+    if not (typing or at_cursor):
+        return Group(title, actions)
+    return Group(title, tuple(replace(one, typing=typing, at_cursor=at_cursor) for one in actions))
+
+
+class Keymap(Generic[State]):
+    """All actions of a screen in the order of the help, found by key; a subclass says how one types."""
+
+    def __init__(self, groups: Sequence[Group[State]], pages: Sequence[Hashable] = (None,)) -> None:
+        """Make the list; `pages` are those that an action without any is on."""
+        self.groups = tuple(groups)
+        self.actions = tuple(action for group in groups for action in group.actions)
+        self.named = {action.id: action for action in self.actions}
+        self._line = sorted((one for one in self.actions if one.line), key=lambda action: action.line)
+        self._by_key = {
+            (action.typing, page, key): action
+            for action in self.actions
+            for page in action.pages or pages
+            for key in action.keys
+        }
+
+    def page(self, state: State) -> Hashable:
+        """Return the page of the screen that is shown."""
+        return None
+
+    def is_open(self, state: State) -> bool:
+        """Return whether a value is open for typing."""
+        return False
+
+    def starts_typing(self, state: State, character: str) -> bool:
+        """Return whether a character opens a value."""
+        raise NotImplementedError
+
+    def typed(self, state: State, text: str) -> State:
+        """Return the state with text typed."""
+        raise NotImplementedError
+
+    def asked(self, state: State) -> State | None:
+        """Return the state in which a question about the open value has to be answered first, if any."""
+        return None
+
+    def holds(self, action: Action[State], state: State) -> bool:
+        """Return whether an action can be done in a state."""
+        return action.when(state) if action.when else self.is_open(state) == action.typing
+
+    def is_typed(self, state: State, character: str | None) -> bool:
+        """Return whether a character goes into a value: nearly any while one is open, else what opens it."""
+        if not character or not character.isprintable():
+            return False
+        if not self.is_open(state):
+            return self.starts_typing(state, character)
+        action = self.at_rest(state, character)
+        return action is None or not self.holds(action, state)
+
+    def at_rest(self, state: State, key: str) -> Action[State] | None:
+        """Return what a key does with no value open."""
+        return self._by_key.get((False, self.page(state), key))
+
+    def action_for(self, state: State, key: str, character: str | None) -> Action[State] | None:
+        """Return what a key does in this state, None where it does nothing or is typed."""
+        if self.is_typed(state, character):
+            return None
+        if self.is_open(state):
+            return self._by_key.get((True, self.page(state), key)) or self.at_rest(state, key)
+        return self.at_rest(state, character or key) or self.at_rest(state, key)
+
+    def pressed(self, state: State, key: str, character: str | None) -> State:
+        """Return the state after a key; of keys that only the screen can act on, the same."""
+        state = quiet(state)
+        if self.is_typed(state, character):
+            return self.typed(state, character or "")
+        action = self.action_for(state, key, character)
+        if action is None or action.step is None:
+            return state
+        asked = None if action.typing else self.asked(state)
+        return action.step(state) if asked is None else asked
+
+    def key_line(self, state: State) -> list[Action[State]]:
+        """Return the actions for the key line in this state, the most wanted first."""
+        return [action for action in self._line if self.holds(action, state)]
+
+
+_NAMES = {"pageup": "PgUp", "pagedown": "PgDn"}
+"""Keys that stand on a keyboard in other letters than in the framework."""
+
+
+def key_name(key: str) -> str:
+    """Return a key as it stands on a keyboard: `ctrl+s` is "Ctrl+S"."""
+    *held, last = key.split("+") if len(key) > 1 else [key]
+    name = _NAMES.get(last, last)
+    name = name.capitalize() if len(name) > 1 and name == name.lower() else name
+    if held and len(name) == 1:
+        name = name.upper()
+    return "+".join([*(part.capitalize() for part in held), name])
