@@ -1,6 +1,6 @@
 """How many random cases a property test draws: few in README's command, many where the slow tests run."""
 
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 ALL = 100
 FEW, MANY = 20, 200
@@ -14,6 +14,7 @@ def cases(count: int) -> int:
 
 def register_profiles() -> None:
     """Make the profiles known; a case is judged by what it finds, never by the clock."""
-    settings.register_profile("fast", deadline=None, max_examples=FEW)
-    settings.register_profile("slow", deadline=None, max_examples=MANY)
+    for name, count in (("fast", FEW), ("slow", MANY)):
+        slowly = [HealthCheck.too_slow]
+        settings.register_profile(name, deadline=None, max_examples=count, suppress_health_check=slowly)
     settings.load_profile("fast")

@@ -84,6 +84,7 @@ def test_each_change_applied_moves_its_figure_the_way_it_promised(case: Case, sy
         assert change.effect >= LEAST
 
 
+@pytest.mark.slow
 @given(sound_cases(), st.sampled_from(ONE_WHEEL))
 @settings(max_examples=cases(40))
 def test_a_change_turns_one_thing_the_way_it_says(case: Case, symptom: Symptom) -> None:
@@ -332,6 +333,7 @@ def test_a_spacer_serves_one_symptom_and_harms_the_other() -> None:
         assert harsh.harms is change.more
 
 
+@pytest.mark.slow
 @given(sound_cases(), st.sampled_from(ONE_WHEEL), st.floats(8e5, 40e5))
 @settings(max_examples=cases(60))
 def test_no_change_goes_beyond_label_law_or_rest(case: Case, symptom: Symptom, label: float) -> None:

@@ -93,6 +93,7 @@ def test_random_four_bars_that_move_agree_with_differences(
     agrees_with_its_own_positions(one, STROKE)
 
 
+@pytest.mark.slow
 @given(_OFF, _OFF, _OFF)
 def test_random_single_pivots_that_move_agree_with_differences_and_the_law_of_cosines(
     axle: tuple[float, float], eye: tuple[float, float], front: tuple[float, float]

@@ -334,6 +334,7 @@ def test_the_digit_that_is_told_of_one_error_does_not_hang_on_the_draws(name: st
             assert np.ptp(found) < 1e-4, (error, edge, found)
 
 
+@pytest.mark.slow
 def test_twice_ten_thousand_dice_agree_with_the_draws_of_one_error() -> None:
     case = replace(case_of(SETUPS["separate"]), tolerance=USUAL)
     dice, bands = np.random.default_rng(4), tolerance(case, 0).alone

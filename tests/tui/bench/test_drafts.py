@@ -35,6 +35,7 @@ def shown(pilot: Pilot[int]) -> str:
     return "\n".join(str(part.render()) for part in front.query("Static"))
 
 
+@pytest.mark.slow
 async def test_several_drafts_are_offered_one_after_the_other() -> None:
     for title in ("oldest", "middle", "newest"):
         leave(title)
@@ -177,6 +178,7 @@ async def test_a_draft_taken_up_stays_where_it_was_while_no_other_can_be_kept(
     assert [draft.job.title for draft in abandoned_drafts().drafts] == ["only copy"]
 
 
+@pytest.mark.slow
 async def test_the_linkage_screen_tells_it_too(monkeypatch: pytest.MonkeyPatch) -> None:
     no_room(monkeypatch, *(place.folder for place in draft_places()))
     async with bench_app().run_test(size=(120, 40)) as pilot:

@@ -225,6 +225,7 @@ async def test_a_draft_can_be_left_for_later_or_thrown_away() -> None:
     assert not abandoned_drafts().drafts
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("draft")
 async def test_a_file_on_the_bench_is_not_disturbed_by_another_draft(job_file: Path) -> None:
     file = load_job(job_file)

@@ -146,6 +146,7 @@ async def test_what_is_wrong_is_told_below_the_line(name: str, told: str, own_ho
         assert bench.state.job == AS_IT_WAS
 
 
+@pytest.mark.slow
 async def test_units_of_readings_are_asked_for_as_well(own_home: Path) -> None:
     (own_home / "loop.csv").write_text("\n".join(csv_of_demo(0).splitlines()[1:]))
     async with bench_app(demo_set()).run_test(size=(80, 24)) as pilot:

@@ -215,6 +215,7 @@ async def test_without_an_answer_there_is_nothing_to_pump_or_to_buy() -> None:
             assert pilot.app.screen is bench.screen
 
 
+@pytest.mark.slow
 async def test_colours_and_lines_of_the_chart_go_round() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)

@@ -111,6 +111,7 @@ async def test_what_is_tried_like_another_is_removed_and_the_customers_own_stays
         assert "air as coil is removed; u undoes it." in bench.text("keys")
 
 
+@pytest.mark.slow
 async def test_moving_in_the_table_takes_the_tab_along() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)

@@ -76,6 +76,7 @@ async def test_a_path_that_cannot_be_used_says_why(own_home: Path, typed: str, s
         assert said in painted(pilot)
 
 
+@pytest.mark.slow
 async def test_an_old_answer_is_marked_and_not_saved() -> None:
     async with bench_app().run_test(size=SIZE) as pilot:
         bench = await started(pilot)

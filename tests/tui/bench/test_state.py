@@ -217,6 +217,7 @@ def test_units_change_what_is_shown_and_not_what_is_typed(bench: BenchState) -> 
     assert view.units_turned(view.units_turned(view.units_turned(bench))).units is USUAL
 
 
+@pytest.mark.slow
 def test_setups_are_added_copied_renamed_and_removed(bench: BenchState) -> None:
     state = bench
     for add in (setups.coil_added, setups.air_added, setups.duplicated, setups.duplicated):

@@ -99,6 +99,7 @@ async def test_without_an_answer_it_says_what_to_do() -> None:
         assert pilot.app.query_one(FigureTable).row_key == ""
 
 
+@pytest.mark.slow
 async def test_the_cursor_skips_headings_and_stays_in_sight() -> None:
     async with Bench().run_test(size=(80, 12)) as pilot:
         await shown(pilot, two())

@@ -145,6 +145,7 @@ def test_the_json_answer_tells_what_the_drawing_gives() -> None:
     assert answer_object(answer_job(demo_job()))["frame"]["linkage"] is None
 
 
+@pytest.mark.slow
 def test_the_report_tells_the_travel_of_the_drawing() -> None:
     line = next(line for line in report(answer_job(job(IN_MM))).splitlines() if "drawn linkage" in line)
     assert "229.8 mm eye to eye" in line

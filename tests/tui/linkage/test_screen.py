@@ -163,6 +163,7 @@ async def test_what_cannot_move_says_why_and_the_last_drawing_is_marked_stale(si
         assert "1o" in " ".join(bench.part("why").split())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_points_and_bars_are_built_marked_and_named(size: tuple[int, int]) -> None:
     async with linkage(size) as bench:
@@ -232,6 +233,7 @@ async def test_adopting_leaves_the_other_end_of_the_bike_alone() -> None:
         assert not bench.state.bike_faults
 
 
+@pytest.mark.slow
 async def test_the_typed_wheel_travel_can_be_kept() -> None:
     async with linkage((80, 24)) as bench:
         await adopt(bench, "k")
@@ -361,6 +363,7 @@ async def test_plain_characters_are_enough(size: tuple[int, int], monkeypatch: p
             await bench.press("escape")
 
 
+@pytest.mark.slow
 async def test_names_from_people_are_shown_as_they_are() -> None:
     async with linkage((120, 40)) as bench:
         await bench.press("r", "ctrl+u")

@@ -18,6 +18,7 @@ from tui.store.trouble import StoreTrouble
 REAR = wheel_job(demo_job(), "rear")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_deleting_and_taking_it_back_in_turn(shop: Store, place: Path, size: tuple[int, int]) -> None:
     async with records(place, size) as bench:
@@ -76,6 +77,7 @@ async def test_erasing_asks_twice_and_makes_a_backup_first(
         assert [len(shop.find(deleted=deleted).entries) for deleted in (False, True)] == [1, 0]
 
 
+@pytest.mark.slow
 async def test_where_no_backup_can_be_made_nothing_is_erased(
     shop: Store, place: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -129,6 +131,7 @@ async def test_a_shock_goes_into_the_setup_of_its_kind_and_keeps_what_is_set(
         assert bench.state.job == bike
 
 
+@pytest.mark.slow
 async def test_a_shock_of_another_kind_is_a_new_setup(shop: Store, place: Path) -> None:
     async with records(place, job=REAR) as bench:
         await bench.do("tab", "tab", "enter")
@@ -138,6 +141,7 @@ async def test_a_shock_of_another_kind_is_a_new_setup(shop: Store, place: Path) 
         assert not bench.state.bike_faults
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_parts_of_one_name_are_told_apart_and_taken_off_the_list(
     shop: Store, place: Path, size: tuple[int, int]

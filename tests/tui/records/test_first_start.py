@@ -70,6 +70,7 @@ async def test_the_demo_shop_is_offered_while_nothing_is_in_the_records(
         assert "F5" not in bench.part("keys")
 
 
+@pytest.mark.slow
 async def test_a_search_that_finds_nothing_is_no_empty_shop(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         await bench.find("zzz")

@@ -61,6 +61,7 @@ async def test_letters_and_digits_narrow_the_list_and_escape_clears_then_closes(
         assert bench.on_bench
 
 
+@pytest.mark.slow
 async def test_what_is_typed_can_be_edited_and_pasted(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         await bench.find("en")
@@ -203,6 +204,7 @@ async def test_an_old_revision_is_opened_to_go_on_from(shop: Store, place: Path)
         assert (found.latest, found.versions) == (4, 2)
 
 
+@pytest.mark.slow
 async def test_the_timeline_goes_over_all_jobs_of_a_bike(shop: Store, place: Path) -> None:
     save(shop, weighing(job_for("Ben", "Hardtail"), "75 kg"))
     async with records(place) as bench:
@@ -214,6 +216,7 @@ async def test_the_timeline_goes_over_all_jobs_of_a_bike(shop: Store, place: Pat
         assert [line.revision.number for line in lines] == [1, 1]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_a_job_for_the_next_rider_keeps_the_bike_and_not_the_customer(
     shop: Store, place: Path, size: tuple[int, int]
@@ -347,6 +350,7 @@ async def test_help_names_every_key(shop: Store, place: Path) -> None:
         assert isinstance(bench.pilot.app.screen, TextPage)
 
 
+@pytest.mark.slow
 async def test_the_mouse_selects_and_opens(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         await bench.pilot.click("#list", offset=(10, 1))

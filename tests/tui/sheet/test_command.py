@@ -54,6 +54,7 @@ def test_the_ending_says_the_form(
     assert target.read_text("utf-8").startswith(begins)
 
 
+@pytest.mark.slow
 def test_the_form_asked_for_goes_before_the_ending(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["sheet", str(job), "--format", "markdown"]) == 0
     assert capsys.readouterr().out.startswith("# Setup sheet")

@@ -55,6 +55,7 @@ def test_it_stands_alone_and_loads_nothing() -> None:
     assert read.tags.count("h2") == 5
 
 
+@pytest.mark.slow
 def test_each_wheel_has_force_and_rate_drawn_and_told() -> None:
     text = page(sheet(full_job()))
     drawings = re.findall(r"<svg.*?</svg>", text, re.DOTALL)

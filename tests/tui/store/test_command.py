@@ -70,6 +70,7 @@ def test_faults_are_on_standard_error_with_exit_2(records: Path, tmp_path: Path)
     assert lines[-1] == "springwright store: nothing was changed"
 
 
+@pytest.mark.slow
 def test_a_damaged_file_is_checked_copied_and_written_out_by_nobody(
     records: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -98,6 +99,7 @@ def test_no_key_of_the_bench_is_named(
         assert not re.search(r"\bW\b", said)
 
 
+@pytest.mark.slow
 def test_what_is_moved_aside_is_told_whatever_becomes_of_the_import(
     records: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -155,6 +155,7 @@ def test_wherever_a_file_ends_what_a_dead_session_left_beside_it_goes_with_it(
     assert ("aside" if "n3" in saved else "served") in outcomes, "what lies beside it may make it whole again"
 
 
+@pytest.mark.slow
 def test_a_file_that_is_gone_does_not_take_what_lies_beside_it_along(killed: Path, tmp_path: Path) -> None:
     path = _copy(killed, tmp_path / "gone")
     path.unlink()

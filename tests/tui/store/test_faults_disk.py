@@ -69,6 +69,7 @@ def _full_at_most() -> Iterator[None]:
             raise
 
 
+@pytest.mark.slow
 def test_a_disk_that_fills_up_takes_no_save_back(disk: SmallDisk, place: StoreAddress) -> None:
     with closing(open_store(place)) as store:
         kept = _save_until_full(store, "small")

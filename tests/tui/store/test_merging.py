@@ -61,6 +61,7 @@ def test_what_is_here_already_is_left_as_it_is(store: Store, other: Store) -> No
     assert (merged.known["job"], merged.known["customer"], merged.told) == (12, 6, [])
 
 
+@pytest.mark.slow
 def test_two_shops_become_one(store: Store, other: Store) -> None:
     put_in_demo_shop(store, NOW)
     other.save(job_for("Eva Pine"), "Ana")

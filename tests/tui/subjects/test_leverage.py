@@ -48,6 +48,7 @@ def cell(value: float, mark: str, thousands: str, quote: str) -> str:
     return quote + text.replace(",", "t").replace(".", mark).replace("t", thousands) + quote
 
 
+@pytest.mark.slow
 @given(
     names=st.sampled_from(PAIRS),
     sign=st.sampled_from(["\t", ";", "|", ",", ", ", " ", "   ", " ; "]),

@@ -86,6 +86,7 @@ def test_bands_of_every_setup() -> None:
         assert set(band["sag_fraction_alone"]) == errors
 
 
+@pytest.mark.slow
 def test_the_front_wheel_has_its_own_bands_from_the_same_tools() -> None:
     fine: Raw = {"scale": "0.1 kg", "share": 0.002, "gauge": "0.2 psi", "volume": "0.1 cm3"}
     slick = BOTH.with_value(("front", "setup", 0, "friction"), "0 N")

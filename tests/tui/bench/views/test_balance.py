@@ -65,6 +65,7 @@ async def test_the_first_e_adds_an_invented_front_and_says_so() -> None:
         assert "front" not in bench.text("title")
 
 
+@pytest.mark.slow
 async def test_a_fault_at_the_other_end_is_told_with_the_way_there() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)

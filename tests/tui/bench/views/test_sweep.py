@@ -51,6 +51,7 @@ async def settled(bench: Bench) -> None:
     await bench.pilot.pause()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_the_rider_sweep_comes_first_and_the_field_chooses_another(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:

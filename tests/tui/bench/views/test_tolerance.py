@@ -141,6 +141,7 @@ async def pane_of(bench: Bench) -> ViewPane:
     return bench.screen.query_one(ViewPane)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
 async def test_a_better_tool_narrows_the_band_at_once(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:

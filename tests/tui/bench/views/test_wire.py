@@ -54,6 +54,7 @@ async def test_the_wire_to_order_stands_in_steel_and_titanium(size: tuple[int, i
     assert "every figure of the metal is from memory" in words
 
 
+@pytest.mark.slow
 async def test_the_view_follows_a_nudge_of_the_wire() -> None:
     async with bench_app(wired()).run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
