@@ -106,7 +106,7 @@ def run(job_path: Path | None, store: str | None = None) -> int:
     """
     forget_empty_no_color(os.environ)
     found = find_settings()
-    session = Session(records=Records(store, found.settings))
+    session = Session(records=Records(store, found.settings.store, found.settings.mechanic))
     if job_path is not None:
         from tui.bench.files import load_job
         from tui.job.faults import UnusableJob

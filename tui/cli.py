@@ -115,11 +115,14 @@ def _sheet(asked: argparse.Namespace) -> str:
 
 
 def _stored(asked: argparse.Namespace) -> str:
+    from tui.settings import find_settings
     from tui.store.command import StoreAsked, store_text
 
     given = {"file": None, "paths": [], "yes": False, **vars(asked)}
-    paths = [Path(path) for path in (given["file"], *given["paths"]) if path]
-    return store_text(StoreAsked(asked.act, asked.store, tuple(paths), given["yes"]))
+    paths = tuple(Path(path) for path in (given["file"], *given["paths"]) if path)
+    found = find_settings()
+    typed = (found.settings.store, found.settings.mechanic, found.store_lines)
+    return store_text(StoreAsked(asked.act, asked.store, paths, given["yes"], *typed))
 
 
 _TEXTS: dict[str | None, Callable[[argparse.Namespace], str]] = {

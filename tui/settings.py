@@ -57,6 +57,12 @@ class FoundSettings(NamedTuple):
         """Every fault as a line that begins with the name of the file."""
         return tuple(f"{FILE}: {fault}" for fault in self.faults)
 
+    @property
+    def store_lines(self) -> tuple[str, ...]:
+        """Every fault that may hide what is typed for `store`, as a line with the path of the file."""
+        hiding = ((), ("bench",), ("bench", "store"))
+        return tuple(f"{self.path}: {fault}" for fault in self.faults if fault.path in hiding)
+
 
 def config_folder() -> Path:
     """Return the platform's folder for what a person configures."""

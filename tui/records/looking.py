@@ -28,7 +28,8 @@ from tui.records.state import (
 )
 from tui.shop_units import ShopUnits
 from tui.store.kept import Part, Revision
-from tui.store.store import MOST, Store
+from tui.store.reading import MOST
+from tui.store.store import Store
 from tui.store.trouble import StoreTrouble
 from tui.subjects.differences import LABELS, Side, between, differences, ends, side_of
 

@@ -1,4 +1,4 @@
-"""Copies of the records: a file whole and consistent while others write, a server into a file."""
+"""Backups: a file or a server copied into one file, in one state while others write."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Engine
 
 from tui.job.files import sync_folder
 from tui.store.address import StoreAddress, make_file
-from tui.store.engines import address_of, sqlite_engine
+from tui.store.engines import address_of, snapshot, sqlite_engine
 from tui.store.schema import TABLES, migrate
 from tui.store.trouble import StoreTrouble
 
@@ -20,29 +20,28 @@ _ENDING = ".sqlite"
 
 
 def backup_name(place: StoreAddress, what: str) -> Path:
-    """Return where the next backup goes; `what` says on which occasion it is made."""
-    return place.backups / f"{_of(place)}{what}-{datetime.now(UTC):%Y%m%dT%H%M%S%f}{_ENDING}"
+    """Return the path of a new backup; `what` is the reason for it."""
+    return place.backups / f"{_prefix(place)}{what}-{datetime.now(UTC):%Y%m%dT%H%M%S%f}{_ENDING}"
 
 
 def last_backup(place: StoreAddress) -> Path | None:
     """Return the newest backup in the folder of them, None where there is none."""
-    ours = _of(place)
-    told = {path: path.name.removeprefix(ours) for path in place.backups.glob(f"*{_ENDING}")}
-    # The occasion and the moment; with more between them it is of other records in the same folder.
-    made = {path: rest.split("-") for path, rest in told.items() if rest != path.name}
-    moments = {path: parts[1] for path, parts in made.items() if len(parts) == 2}
-    return max(moments, default=None, key=lambda path: moments[path])
+    prefix = _prefix(place)
+    ours = (path for path in place.backups.glob(f"*{_ENDING}") if path.name.startswith(prefix))
+    parts = {path: path.name.removeprefix(prefix).split("-") for path in ours}
+    # The reason and the time; a name with more parts is of other records in the same folder.
+    times = {path: rest[1] for path, rest in parts.items() if len(rest) == 2}
+    return max(times, default=None, key=lambda path: times[path])
 
 
-def _of(place: StoreAddress) -> str:
-    """Return what the names of the backups of a place begin with."""
+def _prefix(place: StoreAddress) -> str:
     return f"{'records' if place.file is None else place.file.stem}-"
 
 
 def back_up(place: StoreAddress, engine: Engine, target: Path) -> Path:
-    """Copy the records to a file that is not there yet, on the disk for good, and return it.
+    """Copy the records to a new file, which is on the disk when this returns it.
 
-    Raises `StoreTrouble` where there is such a file, and what the disk raises.
+    Raises `StoreTrouble` where the file exists, and OSError.
     """
     if target.exists():
         raise StoreTrouble(f"{target} is there already", "the name of a file that is not there yet")
@@ -52,11 +51,11 @@ def back_up(place: StoreAddress, engine: Engine, target: Path) -> Path:
     try:
         make_file(beside)
         if place.file is not None:
-            with engine.connect():  # it is still the file that was opened
+            with engine.connect():  # raises where it is not the file that was opened
                 copy_file(place.file, beside)
         else:
             _copy_server(engine, beside)
-        with beside.open("r+b") as file:  # some systems put only what may be written on the disk
+        with beside.open("r+b") as file:  # some systems sync only a file that is open to be written
             os.fsync(file.fileno())
         beside.rename(target)
         sync_folder(target.parent)
@@ -72,7 +71,7 @@ def copy_file(source: Path, target: Path) -> None:
         closing(sqlite3.connect(target)) as new,
     ):
         old.backup(new)
-        # A copy is one file, with nothing beside it that could be left behind.
+        # The copy is one file, without a log that could be left behind.
         new.execute("PRAGMA journal_mode = DELETE")
 
 
@@ -80,16 +79,9 @@ def _copy_server(engine: Engine, target: Path) -> None:
     copy = sqlite_engine(target)
     try:
         migrate(copy, lambda _version: None)
-        one_state = engine.connect().execution_options(isolation_level="REPEATABLE READ")
-        with one_state as old, copy.begin() as new:
-            copy_rows(old, new)
+        with snapshot(engine) as old, copy.begin() as new:
+            for table in TABLES:
+                if rows := [dict(row._mapping) for row in old.execute(table.select())]:
+                    new.execute(table.insert(), rows)
     finally:
         copy.dispose()
-
-
-def copy_rows(old: Connection, new: Connection) -> None:
-    """Copy every row of every table into tables that are empty."""
-    for table in TABLES:
-        rows = [dict(row._mapping) for row in old.execute(table.select())]
-        if rows:
-            new.execute(table.insert(), rows)

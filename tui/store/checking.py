@@ -1,4 +1,4 @@
-"""A file of the records looked at before it is trusted; looking changes nothing that is in it."""
+"""Checks of a file of records before it is opened; none of them changes what is in it."""
 
 from __future__ import annotations
 
@@ -11,54 +11,57 @@ from tui.store.engines import MARK, PATIENCE, address_of, holds_changes, is_read
 from tui.store.schema import refuse_later
 from tui.store.trouble import StoreTrouble, damaged
 
-_HEAD = b"SQLite format 3\0"
-_TOLD = 3
-"""Faults the database is asked for: one is named, and counting them all takes long."""
+HEAD = b"SQLite format 3\0"
+"""The first bytes of a database."""
+_MOST = 3
+"""Faults after which the integrity check stops: only one is named, and finding all takes long."""
 
 
 def check_file(path: Path, known: int) -> int:
     """Return the version of the schema in a file, 0 where nothing is made yet.
 
-    Raises `Damaged`, `StoreTrouble` for a file that is sound and not for this program, which knows the
-    versions up to `known`, and what the database raises where it cannot be read at this moment.
+    Raises `Damaged`, `StoreTrouble` for a sound file of another program or of a schema later than `known`,
+    and `sqlite3.OperationalError` for one that cannot be read at this moment.
     """
     if not path.exists() or not path.stat().st_size:
         if holds_changes(path):
             raise damaged("it is empty, and changes that belong to it lie beside it")
         return 0
     try:
-        _check_head(path)
-        with _looking(path) as connection:
+        with path.open("rb") as file:
+            if file.read(len(HEAD)) != HEAD:
+                raise damaged("it is not a database")
+        with _reading(path) as connection:
             version = _version(connection, path)
             refuse_later(version, known)
-            _check_pages(connection)
-            _check_end(connection, path)
+            # PRAGMA quick_check does not check that every index has every row, and a job that is in no index
+            # is in no list. Nobody waits longer for it: records are opened in a thread, once a session.
+            if (found := _pragma(connection, f"integrity_check({_MOST})")) != "ok":
+                raise damaged(str(found))
+            # SQLite reads the missing bytes of a truncated last page as zeros.
+            size = int(_pragma(connection, "page_size"))
+            whole, more = divmod(path.stat().st_size, size)
+            if more and whole + 1 not in pages_beside(path, size):
+                raise damaged("its end is cut off")
         return version
-    except sqlite3.OperationalError:  # not to be had now, which says nothing about what it holds
+    except sqlite3.OperationalError:  # such as a lock, which says nothing about the content
         raise
     except sqlite3.DatabaseError as error:
         raise damaged(str(error)) from error
-    except UnicodeDecodeError as error:  # what the database wanted to say of it
+    except UnicodeDecodeError as error:  # in the message of a fault
         raise damaged("the names in it cannot be read") from error
 
 
 def full_check(path: Path) -> tuple[str, ...]:
-    """Return all that is wrong with a file, nothing for a sound one: pages, indexes and what points where."""
-    with _looking(path) as connection:
+    """Return all faults of the pages, indexes and references of a file."""
+    with _reading(path) as connection:
         wrong = [str(row[0]) for row in connection.execute("PRAGMA integrity_check")]
         lost = [f"{row[0]} points to no {row[2]}" for row in connection.execute("PRAGMA foreign_key_check")]
     return tuple(line for line in (*wrong, *lost) if line != "ok")
 
 
-def _check_head(path: Path) -> None:
-    with path.open("rb") as file:
-        if file.read(len(_HEAD)) != _HEAD:
-            raise damaged("it is not a database")
-
-
 def _version(connection: sqlite3.Connection, path: Path) -> int:
-    mark = connection.execute("PRAGMA application_id").fetchone()[0]
-    version = int(connection.execute("PRAGMA user_version").fetchone()[0])
+    mark, version = _pragma(connection, "application_id"), int(_pragma(connection, "user_version"))
     tables = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
     if tables and mark != MARK:
         raise StoreTrouble(f"{path} is the database of another program", "another path for the records")
@@ -67,25 +70,14 @@ def _version(connection: sqlite3.Connection, path: Path) -> int:
     return version
 
 
-def _check_pages(connection: sqlite3.Connection) -> None:
-    # The quick check leaves out whether each index has every row, and a job that no list shows is lost, too.
-    # Nobody waits for what that takes more: the records are opened in a thread, once a session.
-    found = connection.execute(f"PRAGMA integrity_check({_TOLD})").fetchone()[0]
-    if found != "ok":
-        raise damaged(str(found))
-
-
-def _check_end(connection: sqlite3.Connection, path: Path) -> None:
-    # The database takes what is missing of the last page for zeros, as if there had never been more.
-    size = int(connection.execute("PRAGMA page_size").fetchone()[0])
-    whole, more = divmod(path.stat().st_size, size)
-    if more and whole + 1 not in pages_beside(path, size):
-        raise damaged("its end is cut off")
+def _pragma(connection: sqlite3.Connection, name: str) -> int | str:
+    value: int | str = connection.execute(f"PRAGMA {name}").fetchone()[0]
+    return value
 
 
 @contextmanager
-def _looking(path: Path) -> Iterator[sqlite3.Connection]:
-    """Give a connection that cannot write: to close another one mixes changes into a file not yet trusted."""
+def _reading(path: Path) -> Iterator[sqlite3.Connection]:
+    """Give a read-only connection: closing another one would write the log into an unchecked file."""
     address = address_of(path) if is_read_only(path) else f"{path.absolute().as_uri()}?mode=ro"
     with closing(_connect(address)) as connection:
         try:
@@ -96,7 +88,7 @@ def _looking(path: Path) -> Iterator[sqlite3.Connection]:
         else:
             yield connection
             return
-    # A change was cut off: what the file was before has to be put back, which a writer alone may.
+    # A transaction was interrupted: only a connection that writes can roll it back.
     with closing(_connect(address_of(path))) as connection:
         yield connection
 

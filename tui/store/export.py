@@ -1,35 +1,61 @@
-"""The columns of an export that are for a person to read: whose job it is, and what was measured."""
+"""The export folder, written and read: CSV tables, one file per text, and a manifest.
+
+The tables are CSV as RFC 4180 has it, in UTF-8 with a byte order mark, by which a spreadsheet recognises
+that. A column whose name begins with `SHOWN` is there for a person and ignored when the folder is read.
+"""
 
 from __future__ import annotations
 
 import csv
+import errno
+import hashlib
 import os
+import re
 import shutil
-from collections.abc import Callable, Iterator, Mapping
+import tomllib
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
+from datetime import UTC, datetime
+from difflib import get_close_matches
+from io import TextIOWrapper
 from pathlib import Path
+from typing import BinaryIO
 
+from sqlalchemy import Integer
+
+from tui import __version__
+from tui.job.clean import brief
 from tui.job.faults import UnusableJob
 from tui.job.job import Job, parse
 from tui.job.schema import MEASURED, RIDDEN
 from tui.job.tree import Tree
 from tui.store.address import make_file
-from tui.store.content import Content, Row, content_of, flaws
-from tui.store.manifest import (
-    COLUMNS,
-    DIGEST,
-    MANIFEST,
-    SHOWN,
-    csv_name,
-    defused,
-    digest_of,
-    manifest,
-    part_name,
-    revision_name,
-)
+from tui.store.content import by_job, flaws
+from tui.store.kept import folded
+from tui.store.reading import Content, Row, content_of
+from tui.store.saving import shown_job
+from tui.store.schema import VERSION, metadata
 from tui.store.store import Store
-from tui.store.trouble import StoreTrouble, in_words
+from tui.store.trouble import StoreTrouble, Unimportable, in_words
 
+MANIFEST = "springwright-export.toml"
+"""Written last: a folder without it is incomplete."""
+FORM = 1
+"""The version of the format."""
+SHOWN = "shown "
+DIGEST = "sha256"
+"""The checksum of the text of a revision, which never changes."""
+
+COLUMNS: dict[str, tuple[str, ...]] = {
+    "customer": ("uid", "name", "ticket"),
+    "bike": ("uid", "customer", "name"),
+    "part": ("digest", "kind", "name", "first_at", "hidden_at"),
+    "job": ("uid", "bike", "deleted_at"),
+    "revision": ("uid", "job", "number", "parent", "settles", "saved_at", "saved_by", "note", DIGEST),
+    "fitting": ("revision", "place", "part"),
+}
+"""The columns of every table that are read: all that does not follow from the rest."""
 _WHEELS = {"": (), "front ": ("front",)}
 _IN_JOB = {
     "rider mass": ("load", "rider_mass"),
@@ -40,9 +66,9 @@ _IN_JOB = {
     },
     **{f"ride {key}": ("ridden", key) for key in RIDDEN},
 }
-"""What a revision is read for in a spreadsheet, and where it stands in its job."""
+"""The values of a job that are shown beside its revisions, by their path in it."""
 _WHOSE = ("title", "customer", "ticket", "bike")
-SHOWN_COLUMNS: dict[str, tuple[str, ...]] = {
+_SHOWN_COLUMNS: dict[str, tuple[str, ...]] = {
     "customer": (),
     "bike": ("customer", "ticket"),
     "part": (),
@@ -51,61 +77,50 @@ SHOWN_COLUMNS: dict[str, tuple[str, ...]] = {
     "fitting": ("title", "part"),
 }
 """What is shown beside the rows of each table."""
-Shown = Mapping[str, object]
+_LARGEST = 10_000_000
+"""Largest text and longest cell read [bytes, characters]."""
+
+_WHOLE = "a folder that springwright store export wrote to the end is accepted"
+_NEWER = "a springwright at least as new as the one that wrote it is needed"
+_AS_WRITTEN = "the file as it was written is accepted"
 
 
-def shown_columns(content: Content) -> dict[str, Callable[[Row], Shown]]:
-    """Return for each table what finds the values shown beside a row of it, by the name of the column."""
-    customers = {row["uid"]: row for row in content["customer"]}
-    bikes = {row["uid"]: row for row in content["bike"]}
-    jobs = {row["uid"]: row for row in content["job"]}
-    revisions = {row["uid"]: row for row in content["revision"]}
-    parts = {row["digest"]: row for row in content["part"]}
-
-    def of_bike(bike: Row) -> Shown:
-        owner = customers[bike["customer"]]
-        return {"customer": owner["name"], "ticket": owner["ticket"]}
-
-    def of_job(job: Row) -> Shown:
-        bike = bikes[job["bike"]]
-        return {**job, **of_bike(bike), "bike": bike["name"]}
-
-    def of_revision(revision: Row) -> Shown:
-        return {**of_job(jobs[revision["job"]]), **_in(revision["text"])}
-
-    def of_fitting(fitting: Row) -> Shown:
-        job = jobs[revisions[fitting["revision"]]["job"]]
-        return {"title": job["title"], "part": parts[fitting["part"]]["name"]}
-
-    return {
-        "customer": lambda _row: {},
-        "part": lambda _row: {},
-        "bike": of_bike,
-        "job": of_job,
-        "revision": of_revision,
-        "fitting": of_fitting,
-    }
+def _csv_name(table: str) -> str:
+    return f"{table}s.csv"
 
 
-def _in(text: str) -> Shown:
-    """Return what is typed in a job, nothing of one whose text is damaged."""
-    try:
-        job = parse(text)
-    except UnusableJob:
-        job = Job(Tree({}))
-    return {name: _plain(job.get(path)) for name, path in _IN_JOB.items()}
+def _text_name(table: str, row: Row) -> str:
+    """Return the path in the folder of the text of a part or a revision."""
+    return f"parts/{row['digest']}.toml" if table == "part" else f"jobs/{row['job']}/{row['number']}.toml"
 
 
-def _plain(raw: object) -> object:
-    if isinstance(raw, tuple):
-        return ", ".join(word for word in raw if isinstance(word, str))
-    return raw if isinstance(raw, str | int | float) else ""
+def _digest_of(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+_QUOTE = "'"
+_RUN = "=+\\-@\uff1d\uff0b\uff0d\uff20"
+"""Characters that begin a formula, with the wide forms of East Asian keyboards (from memory)."""
+_RISKY = re.compile(f"['\t\r\n]| *[{_RUN}]")
+_INSIDE = re.compile(f"([;\t\r\n])(?='* *[{_RUN}])")
+_INSIDE_QUOTED = re.compile(f"([;\t\r\n])'(?='* *[{_RUN}])")
+
+
+def defused(text: str) -> str:
+    """Return text as a cell that no spreadsheet takes for a formula."""
+    inside = _INSIDE.sub(r"\1'", text)
+    return _QUOTE + inside if _RISKY.match(inside) else inside
+
+
+def restored(cell: str) -> str:
+    """Return the text of a cell that was `defused`."""
+    return _INSIDE_QUOTED.sub(r"\1", cell.removeprefix(_QUOTE))
 
 
 def export(store: Store, folder: Path) -> Content:
-    """Write all records into a folder that is not there yet or is empty, and return what was written.
+    """Write all records into a folder that does not exist or is empty, and return what was written.
 
-    Raises `StoreTrouble`; then there is no export at all.
+    Raises `StoreTrouble`; then nothing is left in the folder.
     """
     content = content_of(store.engine)
     if found := flaws(content):
@@ -113,40 +128,47 @@ def export(store: Store, folder: Path) -> Content:
             f"the records are not sound ({found[0].table} {found[0].column}: {found[0].what})",
             "springwright store check tells everything; springwright store backup copies them as they are",
         )
+    shown = _shown_beside(content)
     with in_words(), _whole_or_none(folder) as beside:
-        _write(content, beside)
+        for table in ("part", "revision"):
+            for row in content[table]:
+                _write_text(beside / _text_name(table, row), row["text"])
+        for table, rows in content.items():
+            _write_table(beside / _csv_name(table), table, rows, shown)
+        _write_text(beside / MANIFEST, manifest(content))
     return content
 
 
 @contextmanager
 def _whole_or_none(folder: Path) -> Iterator[Path]:
-    """Give a folder to write into whose content is in `folder` afterwards, or nowhere if that fails."""
+    """Give a folder to write into, whose content is moved to `folder` at the end, or deleted on an error."""
     target = folder.resolve()
     target.parent.mkdir(parents=True, exist_ok=True)
-    # An empty folder may be somebody's working directory or a stick: it stays, and is filled from inside.
+    # An empty folder may be a working directory or a mount point: it is filled, not replaced.
     beside = (target if target.exists() else target.parent) / f".{target.name}.part"
     if target.exists() and (not target.is_dir() or set(target.iterdir()) - {beside}):
         raise StoreTrouble(f"{folder} is there already", "a folder that is not there yet, or an empty one")
     shutil.rmtree(beside, ignore_errors=True)
+    # Thousands of small files: one call syncs them all, where the system has it.
+    sync = getattr(os, "sync", lambda: None)
     try:
         beside.mkdir(mode=0o700)
         yield beside
-        _on_disk()
+        sync()
         if target.exists():
             _move_up(beside, target)
         else:
             beside.rename(target)
-        _on_disk()
+        sync()
     finally:
         shutil.rmtree(beside, ignore_errors=True)
 
 
 def _move_up(beside: Path, target: Path) -> None:
-    """Move all that is in a folder into the one around it, the manifest last."""
-    entries = sorted(beside.iterdir(), key=lambda entry: entry.name == MANIFEST)
+    """Move the content of a folder into the one around it, the manifest last; on an error all of it back."""
     moved = []
     try:
-        for entry in entries:
+        for entry in sorted(beside.iterdir(), key=lambda entry: entry.name == MANIFEST):
             moved.append(entry.rename(target / entry.name))
     except BaseException:
         for entry in moved:
@@ -155,47 +177,267 @@ def _move_up(beside: Path, target: Path) -> None:
         raise
 
 
-def _on_disk() -> None:
-    # Thousands of small files: one call for all of them, where the system has it.
-    if hasattr(os, "sync"):
-        os.sync()
-
-
-def _write(content: Content, folder: Path) -> None:
-    for row in content["part"]:
-        _write_text(folder / part_name(row), row["text"])
-    for row in content["revision"]:
-        _write_text(folder / revision_name(row), row["text"])
-    shown = shown_columns(content)
-    for table, rows in content.items():
-        _write_table(folder / csv_name(table), table, _in_order(table, rows), shown[table])
-    _write_text(folder / MANIFEST, manifest(content))
-
-
 def _write_text(path: Path, text: str) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     make_file(path)
     path.write_bytes(text.encode())
 
 
-def _in_order(table: str, rows: list[Row]) -> list[Row]:
-    """Return rows in an order that is the same every time, the oldest first where they have a time."""
+def _write_table(path: Path, table: str, rows: list[Row], shown: Callable[[str, Row], Row]) -> None:
+    names, shown_names = COLUMNS[table], _SHOWN_COLUMNS[table]
+    # The same order every time: by time where there is one.
     times = [name for name in ("first_at", "saved_at") if rows and name in rows[0]]
-    keys = (*times, *(name for name in COLUMNS[table] if name != DIGEST))
-    return sorted(rows, key=lambda row: [str(row[key] or "").rjust(9) for key in keys])
-
-
-def _write_table(path: Path, table: str, rows: list[Row], shown: Callable[[Row], Shown]) -> None:
-    names = COLUMNS[table]
+    keys = (*times, *(name for name in names if name != DIGEST))
     make_file(path)
     with path.open("w", encoding="utf-8-sig", newline="") as file:
-        writer = csv.writer(file)  # RFC 4180: commas, lines that end in CR LF, quotes where they are due
-        writer.writerow([*names, *(SHOWN + name for name in SHOWN_COLUMNS[table])])
-        for row in rows:
-            own, beside = {**row, DIGEST: digest_of(row.get("text", ""))}, shown(row)
-            values = (*(own[name] for name in names), *(beside[name] for name in SHOWN_COLUMNS[table]))
-            writer.writerow(map(_cell, values))
+        writer = csv.writer(file)  # RFC 4180: commas, CR LF, quotes where they are needed
+        writer.writerow([*names, *(SHOWN + name for name in shown_names)])
+        for row in sorted(rows, key=lambda row: [str(row[key] or "").rjust(9) for key in keys]):
+            own, beside = {**row, DIGEST: _digest_of(row.get("text", ""))}, shown(table, row)
+            values = (*(own[name] for name in names), *(beside[name] for name in shown_names))
+            writer.writerow("" if value is None else defused(str(value)) for value in values)
 
 
-def _cell(value: object) -> str:
-    return "" if value is None else defused(str(value))
+def _shown_beside(content: Content) -> Callable[[str, Row], Row]:
+    """Return what finds the values shown beside a row of a table."""
+    keys = {"customer": "uid", "bike": "uid", "part": "digest", "job": "uid", "revision": "uid"}
+    there = {table: {row[key]: row for row in content[table]} for table, key in keys.items()}
+
+    def shown(table: str, row: Row) -> Row:
+        match table:
+            case "bike":
+                owner = there["customer"][row["customer"]]
+                return {"customer": owner["name"], "ticket": owner["ticket"]}
+            case "job":
+                bike = there["bike"][row["bike"]]
+                return {**row, **shown("bike", bike), "bike": bike["name"]}
+            case "revision":
+                return {**shown("job", there["job"][row["job"]]), **_in_job(row["text"])}
+            case "fitting":
+                job = there["job"][there["revision"][row["revision"]]["job"]]
+                return {"title": job["title"], "part": there["part"][row["part"]]["name"]}
+        return {}
+
+    return shown
+
+
+def _in_job(text: str) -> Row:
+    """Return the values of `_IN_JOB`, nothing of a damaged text."""
+    try:
+        job = parse(text)
+    except UnusableJob:
+        job = Job(Tree({}))
+    found = {}
+    for name, path in _IN_JOB.items():
+        raw = job.get(path)
+        if isinstance(raw, tuple):
+            raw = ", ".join(word for word in raw if isinstance(word, str))
+        found[name] = raw if isinstance(raw, str | int | float) else ""
+    return found
+
+
+def manifest(content: Content) -> str:
+    """Return the text of the manifest."""
+    counts = "".join(f"{table}s = {len(rows)}\n" for table, rows in content.items())
+    return (
+        "# Everything in the records of springwright; `springwright store import FOLDER` reads it in.\n"
+        f"form = {FORM}\nschema = {VERSION}\n"
+        f'program = "{__version__}"\nwritten_at = {datetime.now(UTC):%Y-%m-%dT%H:%M:%SZ}\n\n'
+        f"[counts]\n{counts}"
+    )
+
+
+class _Faults:
+    """The faults found so far."""
+
+    def __init__(self) -> None:
+        self._lines: list[str] = []
+
+    def add(self, place: str, what: str, accepted: str) -> None:
+        """Note what is wrong at a place and what is accepted there."""
+        self._lines.append(f"{place}: {what}; {accepted}")
+
+    def stop(self) -> None:
+        """Raise `Unimportable` where there are any."""
+        if self._lines:
+            raise Unimportable(tuple(self._lines))
+
+    @contextmanager
+    def reading(self, name: str, as_text: str) -> Iterator[None]:
+        """Note the error of a file that cannot be read; `as_text` is accepted if it is not UTF-8."""
+        try:
+            yield
+        except FileNotFoundError:
+            self.add(name, "is missing", _WHOLE)
+        except OSError as error:
+            self.add(name, f"cannot be read: {error.strerror}", "a file that can be read is accepted")
+        except UnicodeDecodeError:
+            self.add(name, "is not text in UTF-8", as_text)
+
+
+def read_export(folder: Path) -> Content:
+    """Return the content of an export; raises `Unimportable` with all of its faults.
+
+    A step begins only if the one before found no fault, so that no fault is reported twice.
+    """
+    faults = _Faults()
+    counts = _promised(folder, faults)
+    faults.stop()
+    tables = {table: _read_table(folder, table, faults) for table in COLUMNS}
+    for table, found in tables.items():
+        name, due = _csv_name(table), counts[table]
+        if len(found) != due and (folder / name).exists():  # a missing one is reported already
+            faults.add(name, f"has {len(found)} rows, {due} were written", _AS_WRITTEN)
+    known = {_csv_name(table) for table in COLUMNS}
+    for path in sorted(folder.glob("*.csv")):
+        if path.name not in known:
+            faults.add(path.name, "is no table of the records", f"{', '.join(sorted(known))} are")
+    faults.stop()
+    rows = {table: [row for _, row in found] for table, found in tables.items()}
+    _add_texts(folder, rows, faults)
+    faults.stop()
+    for flaw in flaws(rows):
+        line, row = tables[flaw.table][flaw.row]
+        in_table = f"{_csv_name(flaw.table)}, line {line}, {flaw.column}"
+        place = _text_name(flaw.table, row) if flaw.column == "text" else in_table
+        faults.add(place, flaw.what, flaw.accepted)
+    faults.stop()
+    revisions = by_job(rows["revision"])
+    return {**rows, "job": [{**row, **shown_job(revisions[row["uid"]])} for row in rows["job"]]}
+
+
+def _promised(folder: Path, faults: _Faults) -> dict[str, int]:
+    """Return the numbers of rows in the manifest by table."""
+    try:
+        told = tomllib.loads(_whole_text(folder / MANIFEST))
+    except FileNotFoundError:
+        faults.add(MANIFEST, "is missing, so this is no whole export", _WHOLE)
+        return {}
+    except (OSError, ValueError, RecursionError) as error:
+        why = error.strerror if isinstance(error, OSError) else error
+        why = "nested without end" if isinstance(error, RecursionError) else why
+        faults.add(MANIFEST, f"cannot be read ({why})", _WHOLE)
+        return {}
+    for key, known in (("form", FORM), ("schema", VERSION)):
+        version = told.get(key)
+        if not isinstance(version, int) or version < 1:
+            faults.add(MANIFEST, f"{key}: {version!r} is not known", _WHOLE)
+        elif version > known:
+            what = f"{key}: {version} is of a later springwright, this one knows {known}"
+            faults.add(MANIFEST, what, _NEWER)
+    counts = told.get("counts")
+    counts = counts if isinstance(counts, dict) else {}
+    found = {table: counts[f"{table}s"] for table in COLUMNS if isinstance(counts.get(f"{table}s"), int)}
+    if missing := [f"{table}s" for table in COLUMNS if table not in found]:
+        faults.add(MANIFEST, f"counts: no number of {', '.join(missing)}", _WHOLE)
+    return found
+
+
+def _opened(path: Path) -> BinaryIO:
+    """Open a file to be read; raises OSError, also for a folder or a device."""
+    if path.exists() and not path.is_file():
+        raise OSError(errno.EINVAL, "it is no file")
+    return path.open("rb")
+
+
+def _whole_text(path: Path) -> str:
+    """Return the text of a file with its line ends; raises OSError or `UnicodeDecodeError`."""
+    with _opened(path) as file:
+        data = file.read(_LARGEST + 1)
+    if len(data) > _LARGEST:
+        raise OSError(errno.EFBIG, f"larger than {_LARGEST // 10**6} MB")
+    return data.decode()
+
+
+def _read_table(folder: Path, table: str, faults: _Faults) -> list[tuple[int, Row]]:
+    """Return the rows of a table, each with the line of the file it begins in."""
+    name, found = _csv_name(table), list[tuple[int, Row]]()
+    csv.field_size_limit(_LARGEST)
+    with (
+        faults.reading(name, "a CSV table saved as UTF-8 is accepted"),
+        TextIOWrapper(_opened(folder / name), encoding="utf-8-sig", newline="") as file,
+    ):
+        found = list(_rows(table, file, faults))
+    return found
+
+
+def _rows(table: str, file: Iterable[str], faults: _Faults) -> Iterator[tuple[int, Row]]:
+    name, header = _csv_name(table), None
+    for line, cells in _lines(name, file, faults):
+        if header is None:
+            header = cells
+            _check_header(table, header, faults)
+        elif len(cells) != len(header):
+            accepted = f"{len(header)} as in line 1 are accepted"
+            faults.add(f"{name}, line {line}", f"has {len(cells)} cells", accepted)
+        else:
+            yield line, _row(table, f"{name}, line {line}", dict(zip(header, cells, strict=True)), faults)
+    if header is None:
+        faults.add(name, "is empty", "a line with the names of the columns is accepted")
+
+
+def _lines(name: str, file: Iterable[str], faults: _Faults) -> Iterator[tuple[int, list[str]]]:
+    """Yield the rows, each with the line it begins in: a cell may contain line ends."""
+    reader = csv.reader(file, strict=True)
+    line = 1
+    try:
+        for cells in reader:
+            yield line, cells
+            line = reader.line_num + 1
+    except csv.Error as error:
+        faults.add(f"{name}, line {line}", f"is no CSV ({error})", "RFC 4180 with commas is accepted")
+
+
+def _check_header(table: str, cells: list[str], faults: _Faults) -> None:
+    place, known = f"{_csv_name(table)}, line 1", COLUMNS[table]
+    own = [cell for cell in cells if not cell.startswith(SHOWN)]
+    for cell in dict.fromkeys(own):
+        if cell not in known:
+            near = (get_close_matches(cell[:40], known, n=1, cutoff=0.0) or known)[0]
+            accepted = f'{near} is, and names that begin with "{SHOWN}"'
+            faults.add(place, f'the column "{brief(cell)}" is not known', accepted)
+        elif own.count(cell) > 1:
+            faults.add(place, f"the column {cell} is there twice", "one is accepted")
+    if missing := [column for column in known if column not in own]:
+        faults.add(place, f"{', '.join(missing)}: missing", f"all of {', '.join(known)} are needed")
+
+
+def _row(table: str, place: str, cells: Mapping[str, str], faults: _Faults) -> Row:
+    row: Row = {}
+    for name in COLUMNS[table]:
+        column, cell = metadata.tables[table].columns.get(name), restored(cells.get(name, ""))
+        row[name] = cell
+        if cell == "" and column is not None and column.nullable:
+            row[name] = None
+        elif column is not None and isinstance(column.type, Integer):
+            is_number = cell.isascii() and cell.isdecimal() and len(cell) < 10
+            row[name] = int(cell) if is_number else 1
+            if not is_number:
+                what = f'"{brief(cell)}" cannot be used'
+                faults.add(f"{place}, {name}", what, "a whole number from 1 on is accepted")
+    return row
+
+
+def _add_texts(folder: Path, rows: Content, faults: _Faults) -> None:
+    """Add the texts to the rows of parts and revisions: one file for each row, and no other files."""
+    due: dict[str, list[Row]] = defaultdict(list)
+    for table in ("part", "revision"):
+        for row in rows[table]:
+            due[_text_name(table, row)].append(row)
+    paths = (path for pattern in ("parts/*.toml", "jobs/*/*.toml") for path in folder.glob(pattern))
+    there = {path.relative_to(folder).as_posix() for path in paths}
+    for name, wanting in due.items():
+        if name not in there:
+            faults.add(name, "is missing", _AS_WRITTEN)
+            continue
+        with faults.reading(name, _AS_WRITTEN):
+            text = _whole_text(folder / name)
+            for row in wanting:
+                row["text"] = text
+                if "digest" in row:
+                    row["words"] = folded(row["name"])
+                elif _digest_of(text) != row.pop(DIGEST):
+                    accepted = "a changed job comes in by itself: springwright store import FILE.toml"
+                    faults.add(name, f"is not what was written ({DIGEST})", accepted)
+    for name in sorted(there - due.keys()):
+        faults.add(name, "is in no line of a table", "only what the tables name is accepted")

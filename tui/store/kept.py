@@ -1,10 +1,10 @@
-"""What the records hand out: entries to find, revisions to open, parts to use again."""
+"""What the records return: jobs in lists, revisions, parts, the link of a job to its revision; and times."""
 
 from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime, tzinfo
 from functools import cached_property
 
@@ -15,7 +15,7 @@ from tui.job.tree import Raw
 
 @dataclass(frozen=True, slots=True)
 class RecordLink:
-    """Where the job on a bench lives in the records.
+    """Where the job on the bench is in the records.
 
     `base` is the revision it was made from, `seen` the newest one its owner knows of; `store` names the
     records it belongs to.
@@ -27,26 +27,24 @@ class RecordLink:
     seen: int
 
     def as_note(self) -> dict[str, str | int]:
-        """Return it as plain values, as a draft writes it down."""
-        return {"store": self.store, "job": self.job, "base": self.base, "seen": self.seen}
+        """Return it as plain values, for a draft."""
+        return asdict(self)
 
     @classmethod
     def of_note(cls, note: object) -> RecordLink | None:
-        """Return the entry of plain values, None where they are none."""
-        if not isinstance(note, Mapping):
-            return None
-        store, job, base, seen = (note.get(key) for key in ("store", "job", "base", "seen"))
-        told = isinstance(store, str) and isinstance(job, str)
-        if not (told and isinstance(base, int) and isinstance(seen, int)):
-            return None
-        return cls(str(store), str(job), base, seen)
+        """Return the link in plain values, None where there is none."""
+        values = [note.get(key) for key in cls.__slots__] if isinstance(note, Mapping) else []
+        match values:
+            case [str(store), str(job), int(base), int(seen)]:
+                return cls(store, job, base, seen)
+        return None
 
 
 @dataclass(frozen=True)
 class Revision:
-    """One saved state of a job: its number from 1, what it was made from, and who saved it when.
+    """One saved state of a job: its number from 1, the revision it was made from, and who saved it when.
 
-    `saved_at` is UTC, as ISO 8601 text; `text` is the job file.
+    `settles` is a conflicting revision it was chosen over, `saved_at` UTC in ISO 8601, `text` the job file.
     """
 
     uid: str
@@ -61,13 +59,13 @@ class Revision:
 
     @cached_property
     def job(self) -> Job:
-        """The job; raises `UnusableJob` where the text was damaged."""
+        """The job; raises `UnusableJob` where the text is damaged."""
         return parse(self.text)
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A job in a list: its latest revision in short. `versions` above 1 stand side by side, unsettled."""
+    """A job in a list: its latest revision in short. More than one of its `versions` are in conflict."""
 
     uid: str
     title: str
@@ -84,7 +82,7 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """What a search has found, the newest first, and whether there is more than is listed."""
+    """The jobs that a search found, the newest first, and whether there are more than listed."""
 
     entries: tuple[Found, ...]
     more: bool
@@ -92,7 +90,7 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Saved:
-    """A job that is in the records for good. `meanwhile` is what somebody else saved in between."""
+    """A job that is committed. `meanwhile` is the conflicting revision that somebody else saved."""
 
     entry: RecordLink
     revision: Revision
@@ -102,7 +100,7 @@ class Saved:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A frame or the hardware of a shock: `tree` is what goes into a job. `uses` counts jobs that have it."""
+    """A frame or the hardware of a shock: `tree` is its table in a job, `uses` the number of jobs with it."""
 
     digest: str
     kind: str
@@ -113,18 +111,18 @@ class Part:
 
 
 def folded(text: str) -> str:
-    """Return text as it is compared: small letters, no accents, single spaces."""
+    """Return text as it is compared: case folded, no accents, single spaces."""
     plain = unicodedata.normalize("NFKD", text.casefold())
     return " ".join("".join(c for c in plain if not unicodedata.combining(c)).split())
 
 
 def asked_words(text: str) -> tuple[str, ...]:
-    """Return the words of a search; each of them has to be found."""
+    """Return the folded words of a search; all of them have to be found."""
     return tuple(folded(text).split())
 
 
 def words_of(tree: Raw, also: Iterable[str] = ()) -> str:
-    """Return all the text in a tree and besides: each piece once, folded, in the order of the alphabet."""
+    """Return all text in a tree and `also` other text: folded, sorted, without duplicates, one on a line."""
     pieces = {folded(text) for text in (*_texts(tree), *also)}
     return "\n".join(sorted(pieces - {""}))
 
@@ -133,23 +131,22 @@ def _texts(tree: Raw) -> Iterator[str]:
     if isinstance(tree, str):
         yield tree
     elif isinstance(tree, Mapping):
-        for key, value in tree.items():
-            # The keys on a list are no words of anybody's.
-            yield from () if key == UNCONFIRMED else _texts(value)
-    elif isinstance(tree, tuple):
+        # The list of unconfirmed values contains keys, not words.
+        tree = tuple(value for key, value in tree.items() if key != UNCONFIRMED)
+    if isinstance(tree, tuple):
         for value in tree:
             yield from _texts(value)
 
 
 WIDTH = 16
-"""Cells of a moment."""
+"""Cells of a `moment`."""
 
 
 def moment(at: str, zone: tzinfo | None = None) -> str:
     """Return the date and time of a UTC text of the records in local time, or in `zone`."""
     try:
         return f"{datetime.fromisoformat(at).astimezone(zone):%Y-%m-%d %H:%M}"
-    except (ValueError, OverflowError):  # what others wrote is shown as far as it goes
+    except (ValueError, OverflowError):  # written by another program: shown as it is
         return clean(at)[:WIDTH]
 
 

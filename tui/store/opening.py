@@ -1,42 +1,40 @@
-"""The records opened: checked, brought up to date, and told what was found on the way."""
+"""Opening the records: lock, check, quarantine of a damaged file, migration."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import ExitStack
 from pathlib import Path
 
 from sqlalchemy import Engine
 
-from tui.store.address import StoreAddress, make_shared_file
+from tui.store.address import StoreAddress, make_file
 from tui.store.backup import back_up, backup_name, last_backup
 from tui.store.checking import check_file
 from tui.store.engines import ask_for_journal, engine_at, is_read_only
-from tui.store.quarantine import FileLock, move_aside
+from tui.store.quarantine import FileLock, quarantine
 from tui.store.schema import STEPS, Step, migrate
 from tui.store.store import Store
 from tui.store.trouble import Damaged, StoreTrouble, in_words
 
 
 def open_store(place: StoreAddress, steps: Sequence[Step] = STEPS) -> Store:
-    """Open the records at a place, made there if there are none; raises `StoreTrouble`.
+    """Open the records at an address, created where there are none; raises `StoreTrouble`.
 
-    A damaged file is moved aside, and `Store.told` says where it is.
+    A damaged file is quarantined, and `Store.told` says where it is.
     """
     with in_words():
-        return _open_server(place, steps) if place.file is None else _open_file(place, place.file, steps)
+        if place.file is None:
+            return Store(place, _migrated(place, steps))
+        return _open_file(place, place.file, steps)
 
 
-def _open_server(place: StoreAddress, steps: Sequence[Step]) -> Store:
-    return Store(place, _up_to_date(place, steps))
-
-
-def _up_to_date(place: StoreAddress, steps: Sequence[Step]) -> Engine:
+def _migrated(place: StoreAddress, steps: Sequence[Step]) -> Engine:
     engine = engine_at(place)
-    try:
+    with ExitStack() as on_error:
+        on_error.callback(engine.dispose)
         migrate(engine, lambda version: back_up(place, engine, backup_name(place, f"schema{version}")), steps)
-    except BaseException:
-        engine.dispose()
-        raise
+        on_error.pop_all()
     return engine
 
 
@@ -46,48 +44,42 @@ def _open_file(place: StoreAddress, path: Path, steps: Sequence[Step]) -> Store:
         raise StoreTrouble(f"{path} is {what}", "the path of a file for the records")
     if not path.exists():
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    hold = FileLock(path)
-    try:
-        told, version = _checked(place, path, hold, len(steps))
-        if is_read_only(path):
-            return _read_only(place, path, hold, version)
-        return _to_write(place, path, hold, told, steps)
-    except BaseException:
-        hold.release()
-        raise
+    lock = FileLock(path)
+    with ExitStack() as on_error:
+        on_error.callback(lock.release)
+        told, version = _checked(place, path, lock, len(steps))
+        if read_only := is_read_only(path):
+            told, journal = "The records can be read and not written here: what is saved goes to a file.", ""
+            _refuse_unless_current(path, version)
+            engine = engine_at(place)
+        else:
+            make_file(path, shared=True)
+            engine = _migrated(place, steps)
+            on_error.callback(engine.dispose)
+            journal = ask_for_journal(path)
+        on_error.pop_all()
+    return Store(place, engine, journal=journal, told=told, lock=lock, read_only=read_only)
 
 
-def _checked(place: StoreAddress, path: Path, hold: FileLock, known: int) -> tuple[str, int]:
-    """Return what was done to a file that is not sound, and the version of the one that is there now."""
+def _checked(place: StoreAddress, path: Path, lock: FileLock, known: int) -> tuple[str, int]:
+    """Return what was done to a damaged file, and the version of the schema in the file that is there now."""
     try:
         return "", check_file(path, known)
     except Damaged as why:
-        if not hold.alone():
+        if not lock.alone():
             raise Damaged(why.what, "close every other session on these records, then start again") from why
     try:
-        return "", check_file(path, known)  # another session may have put it in order meanwhile
+        return "", check_file(path, known)  # another session may have quarantined it meanwhile
     except Damaged as why:
-        return move_aside(path, why, last_backup(place)), 0
+        return quarantine(path, why, last_backup(place)), 0
     finally:
-        hold.shared()
+        lock.shared()
 
 
-def _to_write(place: StoreAddress, path: Path, hold: FileLock, told: str, steps: Sequence[Step]) -> Store:
-    make_shared_file(path)
-    engine = _up_to_date(place, steps)
-    try:
-        return Store(place, engine, journal=ask_for_journal(path), told=told, hold=hold)
-    except BaseException:
-        engine.dispose()
-        raise
-
-
-def _read_only(place: StoreAddress, path: Path, hold: FileLock, version: int) -> Store:
+def _refuse_unless_current(path: Path, version: int) -> None:
     if not path.exists():
         raise StoreTrouble(f"{path.parent} cannot be written", "a path for the records that can be written")
     if version != len(STEPS):
         raise StoreTrouble(
             "the records are of an older springwright and cannot be written here", "the right to write"
         )
-    told = "The records can be read and not written here: what is saved goes to a file."
-    return Store(place, engine_at(place), told=told, hold=hold, read_only=True)

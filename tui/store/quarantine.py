@@ -1,4 +1,4 @@
-"""A damaged file moved out of the way whole, and never from under a session that has it open."""
+"""Quarantine: a damaged file is renamed, never while another session has it open."""
 
 from __future__ import annotations
 
@@ -6,26 +6,31 @@ import shlex
 import time
 from contextlib import suppress
 from datetime import UTC, datetime
+from itertools import count
 from pathlib import Path
 from typing import IO
 
-from tui.store.engines import BESIDE, PATIENCE
+from tui.store.engines import ENDINGS, PATIENCE
 from tui.store.trouble import Damaged, StoreTrouble
 
 _AGAIN = 0.02
-"""How long until a hold is asked for once more [s]."""
+"""Time between two attempts at a lock [s]."""
 
 
 class FileLock:
-    """A hold on the file as long as it is open here: nobody moves it aside meanwhile.
+    """A lock on the file of the records while it is open here: nobody else can quarantine it.
 
-    The system lets go of it when a session dies. Where there is no locking, as in a folder that cannot be
-    written, it holds nothing.
+    The system releases it when a session dies. Where there is no locking, as in a folder that cannot be
+    written, it locks nothing.
     """
 
     def __init__(self, path: Path) -> None:
-        """Hold the file together with other sessions; raises `StoreTrouble` where one keeps it for itself."""
-        self._lock = _lock_file(path.with_name(f"{path.name}.lock"))
+        """Take the lock, shared; raises `StoreTrouble` where another session has it exclusively."""
+        self._lock: IO[bytes] | None = None
+        for mode in ("ab", "rb"):  # the lock file of another user is locked without being written
+            with suppress(OSError):
+                self._lock = path.with_name(f"{path.name}.lock").open(mode)
+                break
         try:
             self.shared()
         except StoreTrouble:
@@ -33,24 +38,20 @@ class FileLock:
             raise
 
     def alone(self) -> bool:
-        """Take the file for this session alone; return whether nobody else has it open."""
-        if self._lock is None:
-            return True
+        """Make the lock exclusive; return whether no other session has the file open."""
         try:
-            _flock(self._lock, shared=False)
+            self._flock(shared=False)
         except OSError:
             return False
         return True
 
     def shared(self) -> None:
-        """Let others in again."""
-        if self._lock is None:
-            return
+        """Make the lock shared again."""
         until = time.monotonic() + PATIENCE
         while True:
             try:
-                return _flock(self._lock, shared=True)
-            except BlockingIOError as busy:  # a damaged file is being moved, which takes a moment
+                return self._flock(shared=True)
+            except BlockingIOError as busy:  # another session is renaming a damaged file
                 if time.monotonic() > until:
                     raise StoreTrouble("another session keeps the records for itself", "try again") from busy
                 time.sleep(_AGAIN)
@@ -58,35 +59,31 @@ class FileLock:
                 return None
 
     def release(self) -> None:
-        """Let go."""
+        """Release the lock."""
         lock, self._lock = self._lock, None
         if lock is not None:
             lock.close()
 
-
-def _lock_file(path: Path) -> IO[bytes] | None:
-    for mode in ("ab", "rb"):  # another person's can be held without being written
-        with suppress(OSError):
-            return path.open(mode)
-    return None
-
-
-def _flock(lock: IO[bytes], *, shared: bool) -> None:
-    try:
-        import fcntl
-    except ImportError:  # Windows refuses to rename what is open, which is the same hold
-        return
-    fcntl.flock(lock.fileno(), (fcntl.LOCK_SH if shared else fcntl.LOCK_EX) | fcntl.LOCK_NB)
+    def _flock(self, *, shared: bool) -> None:
+        try:
+            import fcntl
+        except ImportError:  # Windows refuses to rename an open file, which protects it as well
+            return
+        if self._lock is not None:
+            fcntl.flock(self._lock.fileno(), (fcntl.LOCK_SH if shared else fcntl.LOCK_EX) | fcntl.LOCK_NB)
 
 
-def move_aside(path: Path, why: Damaged, last_backup: Path | None) -> str:
-    """Move a damaged file and what belongs to it out of the way, and say where it is now.
+def quarantine(path: Path, why: Damaged, last_backup: Path | None) -> str:
+    """Rename a damaged file with its log and journal, and return a message with its new name.
 
-    Raises `Damaged` where it cannot be moved. Nobody else may have it open.
+    Raises `Damaged` where it cannot be renamed. No other session may have it open.
     """
-    aside = _free_name(path)
+    stem = f"{path.stem}.damaged-{datetime.now(UTC):%Y%m%d-%H%M%S}"
+    numbers = (f"-{number}" if number > 1 else "" for number in count(1))
+    names = (path.with_name(f"{stem}{number}{path.suffix}") for number in numbers)
+    target = next(name for name in names if not any(_file(name, end).exists() for end in ENDINGS))
     try:
-        moved = [aside.with_name(aside.name + end) for end in ("", *BESIDE) if _moved(path, aside, end)]
+        moved = [_file(path, end).rename(_file(target, end)) for end in ENDINGS if _file(path, end).exists()]
     except OSError as error:
         raise Damaged(
             why.what, f"it cannot be moved aside ({error.strerror}); nothing was changed"
@@ -98,20 +95,5 @@ def move_aside(path: Path, why: Damaged, last_backup: Path | None) -> str:
     return f"{told} {command} brings back the last backup."
 
 
-def _moved(path: Path, aside: Path, ending: str) -> bool:
-    with suppress(FileNotFoundError):
-        path.with_name(path.name + ending).rename(aside.with_name(aside.name + ending))
-        return True
-    return False
-
-
-def _free_name(path: Path) -> Path:
-    stem = f"{path.stem}.damaged-{datetime.now(UTC):%Y%m%d-%H%M%S}"
-    names = (
-        path.with_name(f"{stem}{extra}{path.suffix}") for extra in ("", *(f"-{n}" for n in range(2, 1000)))
-    )
-    return next(name for name in names if not _is_taken(name))
-
-
-def _is_taken(name: Path) -> bool:
-    return any(name.with_name(name.name + ending).exists() for ending in ("", *BESIDE))
+def _file(path: Path, ending: str) -> Path:
+    return path.with_name(path.name + ending)

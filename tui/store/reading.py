@@ -1,53 +1,65 @@
-"""What is in the records: jobs found as one types, their revisions, the history of a bike, parts."""
+"""Queries: jobs found by words, their revisions, the history of a bike, parts, all rows."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Row, Select, func, or_, select
+from sqlalchemy import ColumnElement, Connection, Engine, Select, func, or_, select
 
 from tui.job.faults import UnusableJob
 from tui.job.job import parse
-from tui.job.tree import Tree
 from tui.store import schema as tables
+from tui.store.engines import snapshot
 from tui.store.kept import Finding, Found, Part, Revision, asked_words
-from tui.store.trouble import damaged
+from tui.store.trouble import damaged, in_words
 
-_job, _bike, _customer, _revision, _part, _fitting = (
-    tables.job.c,
-    tables.bike.c,
-    tables.customer.c,
-    tables.revision.c,
-    tables.part.c,
-    tables.fitting.c,
-)
+MOST = 200
+"""Jobs or parts listed at once."""
+Row = dict[str, Any]
+Content = Mapping[str, list[Row]]
+"""The rows of every table, by its name."""
+
+_job, _bike, _customer = tables.job.c, tables.bike.c, tables.customer.c
+_revision, _part, _fitting = tables.revision.c, tables.part.c, tables.fitting.c
 _SHOWN = ("uid", "title", "hardware", "latest", "versions", "saved_at", "saved_by", "deleted_at")
 
 
-def find(connection: Connection, text: str, most: int, *, deleted: bool = False) -> Finding:
-    """Return the newest jobs that have every word of `text` somewhere, or of the deleted ones."""
+def content_of(engine: Engine) -> Content:
+    """Return all rows of records whose schema is up to date, in one state while others write."""
+    with in_words(), snapshot(engine) as connection:
+        return {table.name: rows_of(connection, table.select()) for table in tables.TABLES}
+
+
+def rows_of(connection: Connection, asked: Select[Any]) -> list[Row]:
+    """Return the rows of a query by the names of their columns."""
+    return [dict(row._mapping) for row in connection.execute(asked)]
+
+
+def find(connection: Connection, text: str = "", *, deleted: bool = False, most: int = MOST) -> Finding:
+    """Return the newest jobs, or `deleted` jobs, that contain every word of `text`."""
     gone = _job.deleted_at.is_not(None) if deleted else _job.deleted_at.is_(None)
-    newest = (
-        select(tables.job).where(gone, *_having(_job.words, text)).order_by(_job.saved_at.desc(), _job.uid)
-    )
-    found = _listed(connection, newest.limit(most + 1))
+    newest = select(tables.job).where(gone, *_with_words(_job.words, text))
+    newest = newest.order_by(_job.saved_at.desc(), _job.uid).limit(most + 1)
+    found = _listed(connection, newest)
     return Finding(found[:most], len(found) > most)
 
 
 def job_in_list(connection: Connection, uid: str) -> Found | None:
-    """Return a job as lists show it, deleted or not."""
+    """Return a job as lists show it, deleted or not; None where there is none."""
     return next(iter(_listed(connection, select(tables.job).where(_job.uid == uid))), None)
 
 
+def latest(connection: Connection, job: str) -> int:
+    """Return the number of the newest revision of a job, 0 where there is none."""
+    return connection.execute(select(_job.latest).where(_job.uid == job)).scalar_one_or_none() or 0
+
+
 def _listed(connection: Connection, jobs: Select[Any]) -> tuple[Found, ...]:
-    """Return some jobs with their customers; these are looked up for what is listed alone."""
+    """Return jobs with their customers; the subquery limits the join to the listed ones."""
     job = jobs.subquery()
-    columns = {
-        "customer": _customer.name,
-        "ticket": _customer.ticket,
-        "bike": _bike.name,
-        **{name: job.c[name] for name in _SHOWN},
-    }
+    whose = {"customer": _customer.name, "ticket": _customer.ticket, "bike": _bike.name}
+    columns = {**whose, **{name: job.c[name] for name in _SHOWN}}
     asked = (
         select(*(column.label(name) for name, column in columns.items()))
         .join_from(job, tables.bike, job.c.bike == _bike.uid)
@@ -57,27 +69,31 @@ def _listed(connection: Connection, jobs: Select[Any]) -> tuple[Found, ...]:
     return tuple(Found(**row._mapping) for row in connection.execute(asked))
 
 
-def _having(words: ColumnElement[str], text: str) -> list[ColumnElement[bool]]:
+def _with_words(words: ColumnElement[str], text: str) -> list[ColumnElement[bool]]:
     return [words.contains(word, autoescape=True) for word in asked_words(text)]
 
 
 def revisions(connection: Connection, job: str) -> tuple[Revision, ...]:
     """Return all revisions of a job, the first one first."""
-    asked = select(tables.revision).where(_revision.job == job).order_by(_revision.number)
-    return tuple(map(revision_of, connection.execute(asked)))
+    return _revisions(connection, select(tables.revision).where(_revision.job == job))
 
 
 def revision(connection: Connection, job: str, number: int) -> Revision | None:
-    """Return one revision of a job."""
+    """Return one revision of a job, None where there is none."""
     asked = select(tables.revision).where(_revision.job == job, _revision.number == number)
-    row = connection.execute(asked).one_or_none()
-    return None if row is None else revision_of(row)
+    return next(iter(_revisions(connection, asked)), None)
+
+
+def revision_with(connection: Connection, uid: str) -> Revision | None:
+    """Return the revision of an id, None where it was never committed."""
+    asked = select(tables.revision).where(_revision.uid == uid)
+    return next(iter(_revisions(connection, asked)), None)
 
 
 def timeline(connection: Connection, job: str) -> tuple[Revision, ...]:
-    """Return what was ever saved of the bike of a job, in the order of time, deleted jobs left out.
+    """Return all revisions of all jobs of a job's bike in the order of time, without other deleted jobs.
 
-    A bike without a name, of a customer without a name, is nobody in particular: then the job's own.
+    Nothing identifies a bike without a name of a customer without a name: then only the job's own revisions.
     """
     asked = (
         select(_job.bike)
@@ -88,23 +104,18 @@ def timeline(connection: Connection, job: str) -> tuple[Revision, ...]:
     bike = connection.execute(asked).scalar_one_or_none()
     if bike is None:
         return revisions(connection, job)
-    of_bike: Select[Any] = (
-        select(tables.revision)
-        .join(tables.job, _revision.job == _job.uid)
-        .where(_job.bike == bike, or_(_job.deleted_at.is_(None), _job.uid == job))
-        .order_by(_revision.saved_at, _revision.number)
-    )
-    return tuple(map(revision_of, connection.execute(of_bike)))
+    of_bike: Select[Any] = select(tables.revision).join(tables.job, _revision.job == _job.uid)
+    of_bike = of_bike.where(_job.bike == bike, or_(_job.deleted_at.is_(None), _job.uid == job))
+    return _revisions(connection, of_bike.order_by(_revision.saved_at))
 
 
-def revision_of(row: Row[Any]) -> Revision:
-    """Return a row as a revision."""
-    told = dict(row._mapping)
-    return Revision(job_uid=told.pop("job"), **told)
+def _revisions(connection: Connection, asked: Select[Any]) -> tuple[Revision, ...]:
+    rows = rows_of(connection, asked.order_by(_revision.number))
+    return tuple(Revision(job_uid=row.pop("job"), **row) for row in rows)
 
 
-def parts(connection: Connection, text: str, kinds: tuple[str, ...], most: int) -> tuple[Part, ...]:
-    """Return the parts of some kinds with every word of `text` in their name, those last new first."""
+def parts(connection: Connection, text: str = "", *kinds: str, most: int = MOST) -> tuple[Part, ...]:
+    """Return the parts ("frame", "coil", "air") with every word of `text` in their name, the newest first."""
     used = (
         select(func.count(func.distinct(_revision.job)))
         .select_from(tables.fitting)
@@ -113,19 +124,15 @@ def parts(connection: Connection, text: str, kinds: tuple[str, ...], most: int) 
     uses = used.where(_fitting.part == _part.digest).scalar_subquery()
     asked = (
         select(_part.digest, _part.kind, _part.name, _part.text, _part.first_at, uses.label("uses"))
-        .where(_part.kind.in_(kinds), _part.hidden_at.is_(None), *_having(_part.words, text))
+        .where(_part.kind.in_(kinds), _part.hidden_at.is_(None), *_with_words(_part.words, text))
         .order_by(_part.first_at.desc(), _part.digest)
         .limit(most)
     )
-    rows = connection.execute(asked).all()
-    return tuple(
-        Part(row.digest, row.kind, row.name, _tree(row.name, row.text), row.first_at, row.uses)
-        for row in rows
-    )
+    return tuple(map(_part_of, rows_of(connection, asked)))
 
 
-def _tree(name: str, text: str) -> Tree:
+def _part_of(row: Row) -> Part:
     try:
-        return parse(text).tree
+        return Part(tree=parse(row.pop("text")).tree, **row)
     except UnusableJob as error:
-        raise damaged(f"the text of {name}: {error}") from error
+        raise damaged(f"the text of {row['name']}: {error}") from error

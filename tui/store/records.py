@@ -1,4 +1,4 @@
-"""The records of one session: where they are, who saves, opened when they are first needed."""
+"""The records of one session: opened in a thread when they are first needed, and the saves that wait."""
 
 from __future__ import annotations
 
@@ -8,8 +8,6 @@ from collections.abc import Callable
 from threading import Lock
 from typing import TYPE_CHECKING
 
-from tui.settings import Settings
-
 if TYPE_CHECKING:
     from tui.job.job import Job
     from tui.store.address import StoreAddress
@@ -18,16 +16,20 @@ if TYPE_CHECKING:
 
 
 class Records:
-    """The way to the records. The database loads with the first use, long after the first frame.
+    """Access to the records. The database library loads with the first use, long after the first frame.
 
-    `store` is None until they are open. While a job is being saved it is `busy`; `saves` were asked
-    for meanwhile, and `after` is what takes the job off the bench, once all of them are done.
+    `store` is None until they are open. While a job is being saved this is `busy`; `saves` were asked for
+    meanwhile, and `after` closes the job once all of them are done.
     """
 
-    def __init__(self, asked: str | None = None, settings: Settings | None = None) -> None:
-        """Know where to look: a place `asked` for on the command line goes before the settings."""
+    def __init__(self, asked: str | None = None, configured: str = "", mechanic: str = "") -> None:
+        """Take the address `asked` for on the command line, or else the `configured` one, and who saves.
+
+        Without a `mechanic` that is the user who is logged in.
+        """
         self._asked = asked
-        self._settings = settings or Settings()
+        self._configured = configured
+        self._mechanic = mechanic
         self._opening = Lock()
         self.store: Store | None = None
         self.busy = False
@@ -36,19 +38,19 @@ class Records:
 
     @property
     def mechanic(self) -> str:
-        """Who saves: the name in the settings, else the one at the login."""
-        return self._settings.mechanic or _login()
+        """Who saves."""
+        return self._mechanic or login_name()
 
     @property
     def place(self) -> StoreAddress:
-        """Where the records are, or will be."""
+        """The address of the records, which may not exist yet."""
         from tui.store.address import chosen_place
 
-        return chosen_place(self._asked, os.environ, self._settings.store)
+        return chosen_place(self._asked, os.environ, self._configured)
 
     @property
     def is_new(self) -> bool:
-        """Whether there is no file of records yet; of a server nobody asks that."""
+        """Whether there is no file of records yet; a server is not asked."""
         file = self.place.file
         return file is not None and not file.exists()
 
@@ -66,7 +68,7 @@ class Records:
         return self.open().save(job, self.mechanic, note=note, entry=entry, before=before)
 
     def free(self) -> None:
-        """Go on with what had to wait for a save that is done."""
+        """Start what had to wait for a save, which is done now."""
         self.busy = False
         while self.saves and not self.busy:
             self.saves.popleft()()
@@ -76,13 +78,14 @@ class Records:
                 after()
 
     def close(self) -> None:
-        """Let go of the records."""
+        """Close the records."""
         store, self.store = self.store, None
         if store is not None:
             store.close()
 
 
-def _login() -> str:
+def login_name() -> str:
+    """Return the name of the user who is logged in."""
     import getpass
 
     try:

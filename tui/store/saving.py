@@ -1,24 +1,25 @@
-"""Frames and shocks in a job: what is bought and stays, apart from what is set on it."""
+"""Statements that change the records: save, settle a conflict, delete, hide, purge."""
 
 from __future__ import annotations
 
 import hashlib
 import json
 import uuid
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from typing import Any
 
-from sqlalchemy import Column, ColumnElement, Connection, Table, delete, func, select, update
+from sqlalchemy import Column, Connection, Table, delete, func, select, update
 
 from tui.job.clean import clean
 from tui.job.files import toml_text
-from tui.job.job import Job, tidy
+from tui.job.job import Job, parse, tidy
 from tui.job.tree import Raw, Tree, thaw
-from tui.job.wheels import WHEELS, Wheel, has_front, wheel_job
+from tui.job.wheels import WHEELS, has_front, wheel_job
 from tui.store import schema as tables
 from tui.store.kept import Revision, folded, words_of
-from tui.store.reading import revision_of
+from tui.store.reading import Row, rows_of
 
 FRAME = "frame"
 _SET = {
@@ -26,6 +27,7 @@ _SET = {
     "air": ("name", "pressure", "positive_spacers", "negative_spacers", "negative_pressure"),
 }
 """Keys of a setup that a mechanic sets or orders; the rest is the shock."""
+_job, _revision, _part, _fitting = tables.job.c, tables.revision.c, tables.part.c, tables.fitting.c
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,27 +41,24 @@ class Fitted:
 
     @property
     def digest(self) -> str:
-        """What tells its content from any other."""
+        """The checksum of its content."""
         told = json.dumps([self.kind, thaw(self.tree)], sort_keys=True, default=str)
         return hashlib.sha256(told.encode()).hexdigest()
 
 
 def fitted_parts(job: Job) -> tuple[Fitted, ...]:
     """Return the frames and shocks of a job that were given a name."""
-    wheels: tuple[Wheel, ...] = WHEELS if has_front(job) else ("rear",)
-    return tuple(part for end in wheels for part in _at_end(job, end))
-
-
-def _at_end(job: Job, end: Wheel) -> Iterator[Fitted]:
-    before = "front." if end == "front" else ""
-    wheel = wheel_job(job, end)
-    frame = wheel.tree.get("frame")
-    if isinstance(frame, Tree) and (name := _name(frame, "name")):
-        yield Fitted(f"{before}frame", FRAME, name, frame)
-    for index, setup in enumerate(wheel.setups):
-        kind = setup.get("kind")
-        if kind in _SET and (name := _name(setup, "shock")):
-            yield Fitted(f"{before}setup.{index}", str(kind), name, hardware_of(setup))
+    found = []
+    for name in WHEELS if has_front(job) else ("rear",):
+        before, wheel = "front." if name == "front" else "", wheel_job(job, name)
+        frame = wheel.tree.get("frame")
+        if isinstance(frame, Tree) and (called := _stripped(frame.get("name"))):
+            found.append(Fitted(f"{before}frame", FRAME, called, frame))
+        for index, setup in enumerate(wheel.setups):
+            kind = setup.get("kind")
+            if kind in _SET and (called := _stripped(setup.get("shock"))):
+                found.append(Fitted(f"{before}setup.{index}", str(kind), called, hardware_of(setup)))
+    return tuple(found)
 
 
 def hardware_of(setup: Mapping[str, Raw]) -> Tree:
@@ -68,17 +67,16 @@ def hardware_of(setup: Mapping[str, Raw]) -> Tree:
     return tidy({key: raw for key, raw in setup.items() if key not in left})
 
 
-def _name(table: Mapping[str, Raw], key: str) -> str:
-    name = table.get(key)
-    return name.strip() if isinstance(name, str) else ""
+def _stripped(raw: object) -> str:
+    return raw.strip() if isinstance(raw, str) else ""
 
 
 @dataclass(frozen=True, slots=True)
 class Saving:
-    """What is to be saved: a job as the text of its file, by whom, on what, and under which id.
+    """A save to be made: a job as the text of its file, by whom, when, and under which id.
 
-    The id is given before anything is written: should the line to a server break before it answers, the same
-    is tried again under it, and what is there already is not saved twice.
+    The id is given before the transaction: if the connection to a server breaks before it confirms, the save
+    is repeated under the same id, and one that was committed is found by it.
     """
 
     job: Job
@@ -90,16 +88,20 @@ class Saving:
 
     @classmethod
     def of(cls, job: Job, by: str, note: str, before: str | None, at: str | None = None) -> Saving:
-        """Return a job to be saved as of now or `at` some time; comments of the text `before` stay in it."""
+        """Return the save of a job `at` a time, by default now, with the comments of the text `before`."""
         return cls(job, toml_text(job, before), clean(by), clean(note), new_uid(), at or now())
 
     def says_the_same(self, other: Saving) -> bool:
-        """Return whether another try would save the same, whenever it is made."""
+        """Return whether another save has the same content, whenever it is made."""
         return (self.text, self.by, self.note) == (other.text, other.by, other.note)
+
+    def as_revision(self, job: str, number: int, parent: int | None) -> Revision:
+        """Return the revision it makes of a job."""
+        return Revision(self.uid, job, number, parent, None, self.at, self.by, self.note, self.text)
 
 
 def new_uid() -> str:
-    """Return an id that nobody else gives."""
+    """Return a unique id."""
     return uuid.uuid4().hex
 
 
@@ -109,110 +111,113 @@ def now() -> str:
 
 
 def moment(at: datetime) -> str:
-    """Return a time as the records write it: UTC to the microsecond, in the order of the alphabet."""
+    """Return a time as the records write it: UTC to the microsecond, in a form that sorts by time."""
     return f"{at.astimezone(UTC):%Y-%m-%dT%H:%M:%S.%fZ}"
 
 
 def add_job(connection: Connection, saving: Saving) -> Revision:
-    """Begin a job with its first revision."""
-    uid = new_uid()
-    row = {"uid": uid, "latest": 1, "versions": 1, **_newest(connection, saving)}
+    """Insert a job with its first revision."""
+    made = saving.as_revision(new_uid(), 1, None)
+    row = {"uid": made.job_uid, **_newest(connection, [vars(made)], saving.job)}
     connection.execute(tables.job.insert(), row)
-    return add_revision(connection, uid, saving, number=1, parent=None)
+    _insert(connection, made, saving)
+    return made
 
 
 def add_revision(
     connection: Connection, job: str, saving: Saving, number: int, parent: int | None
 ) -> Revision:
-    """Add a revision to a job that is there, and show the job as it has it."""
-    made = Revision(saving.uid, job, number, parent, None, saving.at, saving.by, saving.note, saving.text)
-    connection.execute(tables.revision.insert(), row_of(made))
-    add_parts(connection, saving.uid, fitted_parts(saving.job), saving.at)
-    refresh(connection, job, saving, number)
+    """Insert the next revision of a job and update the row of the job."""
+    made = saving.as_revision(job, number, parent)
+    _insert(connection, made, saving)
+    columns = [column for column in _revision if column.name != "text"]
+    rows = rows_of(connection, select(*columns).where(_revision.job == job).order_by(_revision.number))
+    show_newest(connection, job, rows, saving.job)
     return made
 
 
-def refresh(connection: Connection, job: str, saving: Saving, number: int) -> None:
-    """Show a job as its newest revision has it."""
-    found = tables.revision.c
-    said = connection.execute(select(found.note, found.saved_by).where(found.job == job)).all()
-    also = (text for row in said for text in row)
-    values = {
-        **_newest(connection, saving, also),
-        "latest": number,
-        "versions": len(open_ends(connection, job)),
-    }
-    connection.execute(update(tables.job).where(tables.job.c.uid == job).values(values))
+def show_newest(connection: Connection, job: str, revisions: Sequence[Row], newest: Job) -> None:
+    """Update the row of a job from its revisions; it is in the lists again if it was deleted."""
+    values = _newest(connection, revisions, newest)
+    connection.execute(update(tables.job).where(_job.uid == job).values(values))
 
 
-def _newest(connection: Connection, saving: Saving, said: Iterable[str] = ()) -> dict[str, str | None]:
-    return {
-        "bike": bike_of(connection, saving.job),
-        **shown_by(saving.job, said),
-        "saved_at": saving.at,
-        "saved_by": saving.by,
-        "deleted_at": None,
-    }
+def _newest(connection: Connection, revisions: Sequence[Row], newest: Job) -> Row:
+    return {"bike": bike_of(connection, newest), "deleted_at": None, **shown_job(revisions, newest)}
 
 
-def shown_by(newest: Job, said: Iterable[str]) -> dict[str, str]:
-    """Return how lists show and find a job by its newest state and what was `said` of any of them."""
+def shown_job(revisions: Sequence[Row], newest: Job | None = None) -> Row:
+    """Return the part of a job's row that follows from its revisions; `newest` is the last text, parsed."""
+    newest = parse(revisions[-1]["text"]) if newest is None else newest
+    said = (text for row in revisions for text in (row["note"], row["saved_by"]))
     names = dict.fromkeys(part.name for part in fitted_parts(newest))
-    return {"title": newest.title, "hardware": ", ".join(names), "words": words_of(newest.tree, said)}
+    return {
+        "title": newest.title,
+        "hardware": ", ".join(names),
+        "words": words_of(newest.tree, said),
+        "latest": revisions[-1]["number"],
+        "versions": len(_ends([(row["number"], row["parent"], row["settles"]) for row in revisions])),
+        "saved_at": revisions[-1]["saved_at"],
+        "saved_by": revisions[-1]["saved_by"],
+    }
 
 
-def row_of(revision: Revision) -> dict[str, str | int | None]:
-    """Return a revision as its row."""
-    names = [column.name for column in tables.revision.columns]
-    values = {**vars(revision), "job": revision.job_uid}
-    return {name: values[name] for name in names}
+def _insert(connection: Connection, made: Revision, saving: Saving) -> None:
+    """Insert a revision and its parts; a new part is inserted, a hidden one shown again."""
+    values = {**vars(made), "job": made.job_uid}
+    connection.execute(tables.revision.insert(), {column.name: values[column.name] for column in _revision})
+    for part in fitted_parts(saving.job):
+        known = _part.digest == part.digest
+        if connection.execute(select(func.count()).select_from(tables.part).where(known)).scalar_one():
+            connection.execute(update(tables.part).where(known).values(hidden_at=None))
+        else:
+            text = toml_text(Job(part.tree), None)
+            row = {"digest": part.digest, "kind": part.kind, "name": part.name, "text": text}
+            row |= {"words": folded(part.name), "first_at": saving.at}
+            connection.execute(tables.part.insert(), row)
+        fitting = {"revision": made.uid, "place": part.place, "part": part.digest}
+        connection.execute(tables.fitting.insert(), fitting)
 
 
 def open_ends(connection: Connection, job: str) -> tuple[int, ...]:
-    """Return the numbers of the revisions of a job that nobody went on from and none was chosen over."""
-    found = tables.revision.c
-    asked = select(found.number, found.parent, found.settles).where(found.job == job)
-    return ends_of([tuple(row) for row in connection.execute(asked)])
+    """Return the numbers of a job's revisions that nothing was made from and none was chosen over.
+
+    Usually one; more are conflicting versions.
+    """
+    asked = select(_revision.number, _revision.parent, _revision.settles).where(_revision.job == job)
+    return _ends([tuple(row) for row in connection.execute(asked)])
 
 
-def ends_of(revisions: Sequence[tuple[int, int | None, int | None]]) -> tuple[int, ...]:
+def _ends(revisions: Sequence[tuple[int, int | None, int | None]]) -> tuple[int, ...]:
     """Return the open ends of revisions given as number, parent and what they settle."""
-    gone_on = {number for _, *left in revisions for number in left}
-    return tuple(sorted(number for number, *_ in revisions if number not in gone_on))
+    continued = {number for _, *others in revisions for number in others}
+    return tuple(sorted(number for number, *_ in revisions if number not in continued))
 
 
 def settle(connection: Connection, job: str, goes_on: int, over: int) -> None:
-    """Note that one revision was chosen over another; the newest choice counts.
+    """Note that of two conflicting revisions `goes_on` was chosen `over` the other; the newest choice counts.
 
-    A revision has room for one other. What it was chosen over after that is noted at that one in turn.
+    A revision can settle one other. If `goes_on` settles one already, the choice is noted at the last
+    revision of that chain.
     """
-    found = tables.revision.c
-    _note_settled(connection, job, found.settles == goes_on, None)
-    rows = connection.execute(select(found.number, found.settles).where(found.job == job))
+    of_job = update(tables.revision).where(_revision.job == job)
+    connection.execute(of_job.where(_revision.settles == goes_on).values(settles=None))
+    rows = connection.execute(select(_revision.number, _revision.settles).where(_revision.job == job))
     settles: dict[int, int | None] = {row.number: row.settles for row in rows}
-    place, seen = goes_on, {goes_on}
-    while (other := settles.get(place)) is not None and other != over and other not in seen:
+    last, seen = goes_on, {goes_on}
+    while (other := settles.get(last)) is not None and other != over and other not in seen:
         seen.add(other)
-        place = other
-    _note_settled(connection, job, found.number == place, over)
-
-
-def _note_settled(connection: Connection, job: str, which: ColumnElement[bool], over: int | None) -> None:
-    chosen = update(tables.revision).where(tables.revision.c.job == job, which)
-    connection.execute(chosen.values(settles=over))
+        last = other
+    connection.execute(of_job.where(_revision.number == last).values(settles=over))
+    left = len(open_ends(connection, job))
+    connection.execute(update(tables.job).where(_job.uid == job).values(versions=left))
 
 
 def bike_of(connection: Connection, job: Job) -> str:
-    """Return the bike of a job, made with its customer where it is new."""
-    customer = _found_or_made(
-        connection, tables.customer, name=_recorded(job, "customer"), ticket=_recorded(job, "ticket")
-    )
-    return _found_or_made(connection, tables.bike, customer=customer, name=_recorded(job, "bike"))
-
-
-def _recorded(job: Job, key: str) -> str:
-    value = job.get(("record", key))
-    return value.strip() if isinstance(value, str) else ""
+    """Return the id of a job's bike, inserted with its customer where it is new."""
+    customer, ticket, bike = (_stripped(job.get(("record", key))) for key in ("customer", "ticket", "bike"))
+    owner = _found_or_made(connection, tables.customer, name=customer, ticket=ticket)
+    return _found_or_made(connection, tables.bike, customer=owner, name=bike)
 
 
 def _found_or_made(connection: Connection, table: Table, **values: str) -> str:
@@ -224,47 +229,21 @@ def _found_or_made(connection: Connection, table: Table, **values: str) -> str:
     return str(uid)
 
 
-def add_parts(connection: Connection, revision: str, parts: tuple[Fitted, ...], at: str) -> None:
-    """Note which parts a revision has; a part that is new is kept, a hidden one comes back."""
-    for part in parts:
-        known = tables.part.c.digest == part.digest
-        if connection.execute(select(func.count()).select_from(tables.part).where(known)).scalar_one():
-            connection.execute(update(tables.part).where(known).values(hidden_at=None))
-        else:
-            connection.execute(tables.part.insert(), _part_row(part, at))
-        row = {"revision": revision, "place": part.place, "part": part.digest}
-        connection.execute(tables.fitting.insert(), row)
+def _marks(column: Column[Any], *, clear: bool) -> Callable[[Connection, str], None]:
+    """Return what writes this moment into a column of one row, or clears it."""
+    [key] = column.table.primary_key
+
+    def mark(connection: Connection, row: str) -> None:
+        time = None if clear else now()
+        connection.execute(update(column.table).where(key == row).values({column.name: time}))
+
+    return mark
 
 
-def _part_row(part: Fitted, at: str) -> dict[str, str | None]:
-    return {
-        "digest": part.digest,
-        "kind": part.kind,
-        "name": part.name,
-        "text": toml_text(Job(part.tree), None),
-        "words": folded(part.name),
-        "first_at": at,
-        "hidden_at": None,
-    }
-
-
-def revision_with(connection: Connection, uid: str) -> Revision | None:
-    """Return the revision of an id, None where it never arrived."""
-    row = connection.execute(select(tables.revision).where(tables.revision.c.uid == uid)).one_or_none()
-    return None if row is None else revision_of(row)
-
-
-_job, _revision, _fitting = tables.job.c, tables.revision.c, tables.fitting.c
-
-
-def mark_job(connection: Connection, uid: str, deleted_at: str | None) -> None:
-    """Take a job out of the lists, or with None put it back."""
-    connection.execute(update(tables.job).where(_job.uid == uid).values(deleted_at=deleted_at))
-
-
-def mark_part(connection: Connection, digest: str, hidden_at: str | None) -> None:
-    """Take a part out of the lists, or with None put it back; jobs that have it keep it."""
-    connection.execute(update(tables.part).where(tables.part.c.digest == digest).values(hidden_at=hidden_at))
+delete_job, restore_job = (_marks(_job.deleted_at, clear=clear) for clear in (False, True))
+"""Take a job out of the lists, nothing of it is erased; or put it back."""
+hide_part, show_part = (_marks(_part.hidden_at, clear=clear) for clear in (False, True))
+"""Take a part out of the lists, jobs that have it keep it; or put it back."""
 
 
 def count_deleted(connection: Connection) -> int:
@@ -274,17 +253,13 @@ def count_deleted(connection: Connection) -> int:
 
 
 def purge(connection: Connection) -> int:
-    """Erase the deleted jobs for good, with what no other job has; return how many."""
+    """Erase the deleted jobs, with the parts, bikes and customers of no other job; return how many."""
     gone = select(_job.uid).where(_job.deleted_at.is_not(None))
     revisions = select(_revision.uid).where(_revision.job.in_(gone))
     connection.execute(delete(tables.fitting).where(_fitting.revision.in_(revisions)))
     connection.execute(delete(tables.revision).where(_revision.job.in_(gone)))
     erased = connection.execute(delete(tables.job).where(_job.deleted_at.is_not(None))).rowcount
-    _drop_unused(connection, tables.part, "digest", _fitting.part)
-    _drop_unused(connection, tables.bike, "uid", _job.bike)
-    _drop_unused(connection, tables.customer, "uid", tables.bike.c.customer)
+    bike, customer = tables.bike.c, tables.customer.c
+    for key, used in ((_part.digest, _fitting.part), (bike.uid, _job.bike), (customer.uid, bike.customer)):
+        connection.execute(delete(key.table).where(key.not_in(select(used))))
     return int(erased)
-
-
-def _drop_unused(connection: Connection, table: Table, key: str, used: Column[str]) -> None:
-    connection.execute(delete(table).where(table.c[key].not_in(select(used))))

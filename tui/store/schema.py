@@ -1,20 +1,12 @@
-"""The tables of the records, the same on SQLite and PostgreSQL, as `steps` makes them."""
+"""The tables of the records, the same on SQLite and PostgreSQL, and the migrations that make them."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import Any
 
-from sqlalchemy import (
-    Column,
-    Connection,
-    Engine,
-    ForeignKey,
-    Integer,
-    MetaData,
-    Table,
-    Text,
-    UniqueConstraint,
-)
+from sqlalchemy import Connection, Engine, Integer, Text
+from sqlalchemy.schema import Column, ForeignKey, MetaData, Table, UniqueConstraint
 
 from tui.store.engines import MARK, WRITES
 from tui.store.trouble import StoreTrouble
@@ -22,89 +14,64 @@ from tui.store.trouble import StoreTrouble
 metadata = MetaData()
 
 
-def _text(name: str, *more: ForeignKey, key: bool = False, empty: bool = False) -> Column[str]:
-    return Column(name, Text, *more, primary_key=key, nullable=empty)
+def _table(name: str, *columns: str | Column[Any], unique: tuple[str, ...] = ()) -> Table:
+    """Return a table; a column given by its name is text that is never null, the first one the key."""
+    made = (_text(c, key=c == columns[0]) if isinstance(c, str) else c for c in columns)
+    return Table(name, metadata, *made, *([UniqueConstraint(*unique)] if unique else []))
 
 
-customer = Table(
-    "customer",
-    metadata,
-    _text("uid", key=True),
-    _text("name"),
-    _text("ticket"),
-    UniqueConstraint("name", "ticket"),
-)
+def _text(name: str, *references: ForeignKey, key: bool = False, empty: bool = False) -> Column[str]:
+    return Column(name, Text, *references, primary_key=key, nullable=empty)
+
+
+def _reference(table: str, to: str = "uid", *, key: bool = False) -> Column[str]:
+    return _text(table, ForeignKey(f"{table}.{to}"), key=key)
+
+
+def _number(name: str, *, empty: bool = False) -> Column[int]:
+    return Column(name, Integer, nullable=empty)
+
+
+customer = _table("customer", "uid", "name", "ticket", unique=("name", "ticket"))
 """Who a job is for: a name or a ticket number, whichever is known; the other is empty."""
 
-bike = Table(
-    "bike",
-    metadata,
-    _text("uid", key=True),
-    _text("customer", ForeignKey("customer.uid")),
-    _text("name"),
-    UniqueConstraint("customer", "name"),
-)
+bike = _table("bike", "uid", _reference("customer"), "name", unique=("customer", "name"))
 
-part = Table(
-    "part",
-    metadata,
-    _text("digest", key=True),
-    _text("kind"),
-    _text("name"),
-    _text("text"),
-    _text("words"),
-    _text("first_at"),
-    _text("hidden_at", empty=True),
-)
-"""A frame with its curve or the hardware of a shock, by its content: it never changes, another value is
-another part of the same name. `kind` is "frame", "coil" or "air", `text` its table in a job file."""
+part = _table("part", "digest", "kind", "name", "text", "words", "first_at", _text("hidden_at", empty=True))
+"""A frame with its leverage curve or the hardware of a shock, by the checksum of its content.
 
-job = Table(
+A row never changes: with another value it is another part of the same name. `kind` is "frame", "coil" or
+"air", `text` its table in a job file.
+"""
+
+job = _table(
     "job",
-    metadata,
-    _text("uid", key=True),
-    _text("bike", ForeignKey("bike.uid")),
-    _text("title"),
-    _text("hardware"),
-    _text("words"),
-    Column("latest", Integer, nullable=False),
-    Column("versions", Integer, nullable=False),
-    _text("saved_at"),
-    _text("saved_by"),
-    _text("deleted_at", empty=True),
+    *("uid", _reference("bike"), "title", "hardware", "words", _number("latest"), _number("versions")),
+    *("saved_at", "saved_by", _text("deleted_at", empty=True)),
 )
-"""A job as its latest revision has it. `words` is all that finds it, `versions` how many revisions stand side
-by side that nobody went on from."""
+"""A job as its latest revision shows it.
 
-revision = Table(
+`words` is the text that a search looks in, `versions` the number of conflicting latest revisions.
+"""
+
+revision = _table(
     "revision",
-    metadata,
-    _text("uid", key=True),
-    _text("job", ForeignKey("job.uid")),
-    Column("number", Integer, nullable=False),
-    Column("parent", Integer, nullable=True),
-    Column("settles", Integer, nullable=True),
-    _text("saved_at"),
-    _text("saved_by"),
-    _text("note"),
-    _text("text"),
-    UniqueConstraint("job", "number"),
+    *("uid", _reference("job"), _number("number"), _number("parent", empty=True)),
+    *(_number("settles", empty=True), "saved_at", "saved_by", "note", "text"),
+    unique=("job", "number"),
 )
-"""One saved state of a job, as the text of a job file; it never changes. `parent` is the revision it was made
-from, `settles` another one that it was chosen over."""
+"""One saved state of a job, as the text of a job file; its content never changes.
 
-fitting = Table(
-    "fitting",
-    metadata,
-    _text("revision", ForeignKey("revision.uid"), key=True),
-    _text("place", key=True),
-    _text("part", ForeignKey("part.digest")),
+`parent` is the revision it was made from, `settles` a conflicting one that it was chosen over.
+"""
+
+fitting = _table(
+    "fitting", _reference("revision", key=True), _text("place", key=True), _reference("part", "digest")
 )
 """Which part a revision has at a place: a path in the job such as "frame" or "front.setup.0"."""
 
 TABLES: tuple[Table, ...] = (customer, bike, part, job, revision, fitting)
-"""Every table, each behind those that it points to."""
-
+"""Every table, each behind those that it references."""
 
 Step = tuple[str, ...]
 
@@ -132,28 +99,27 @@ STEPS: tuple[Step, ...] = (
         "CREATE INDEX fitting_of_part ON fitting (part)",
     ),
 )
-"""The steps from an empty database on; their count is the version of the schema."""
+"""The migrations from an empty database on; a released one never changes. Their number is the version."""
 
 VERSION = len(STEPS)
 
-
 _VERSION_TABLE = "springwright_schema"
-"""Holds the version on a server; a file has its `user_version` for it."""
+"""Holds the version on a server; SQLite holds it in `user_version`."""
 
 
 def version_of(connection: Connection) -> int:
     """Return the version of the schema, 0 where there is none yet."""
-    if _is_file(connection):
+    if connection.dialect.name == "sqlite":
         return int(connection.exec_driver_sql("PRAGMA user_version").scalar_one())
-    # Asked of the catalogue as it is now: what a session remembers of names may be older than its lock.
+    # The catalogue as it is now: names that the connection has cached may be older than its lock.
     named = f"schemaname = current_schema() AND tablename = '{_VERSION_TABLE}'"
     if not connection.exec_driver_sql(f"SELECT count(*) FROM pg_tables WHERE {named}").scalar_one():
         return 0
     return int(connection.exec_driver_sql(f"SELECT max(version) FROM {_VERSION_TABLE}").scalar_one())
 
 
-def refuse_later(version: int, known: int) -> None:
-    """Raise `StoreTrouble` for a schema that only a later program knows."""
+def refuse_later(version: int, known: int = VERSION) -> None:
+    """Raise `StoreTrouble` for a schema of a later program."""
     if version > known:
         raise StoreTrouble(
             f"the records were made by a later springwright (schema {version}, this one knows {known})",
@@ -162,9 +128,9 @@ def refuse_later(version: int, known: int) -> None:
 
 
 def migrate(engine: Engine, back_up: Callable[[int], object], steps: Sequence[Step] = STEPS) -> None:
-    """Bring the schema up to date; of records that exist `back_up` is given the version before every step.
+    """Bring the schema up to date; `back_up` gets the version of existing records before every migration.
 
-    Raises `StoreTrouble` where it is of a later program. Sessions that start at once wait for each other.
+    Raises `StoreTrouble` for a schema of a later program. Sessions that migrate at once wait for each other.
     """
     with engine.connect() as connection:
         version = version_of(connection)
@@ -173,30 +139,18 @@ def migrate(engine: Engine, back_up: Callable[[int], object], steps: Sequence[St
     while version < len(steps):
         if not is_new:
             back_up(version)
-        version = _one_step(engine, version, steps)
-    refuse_later(version, len(steps))  # a later program may have come meanwhile
+        with engine.connect().execution_options(**{WRITES: True}) as connection, connection.begin():
+            now = version_of(connection)
+            if now == version:  # else another session has migrated meanwhile
+                for statement in (*steps[version], *_version_statements(connection, version + 1)):
+                    connection.exec_driver_sql(statement)
+                now += 1
+        version = now
+    refuse_later(version, len(steps))  # of a later program that has migrated meanwhile
 
 
-def _one_step(engine: Engine, version: int, steps: Sequence[Step]) -> int:
-    """Do the step after `version` unless another session has; return the version that is reached."""
-    with engine.connect().execution_options(**{WRITES: True}) as connection, connection.begin():
-        now = version_of(connection)
-        if now != version:
-            return now
-        for statement in steps[version]:
-            connection.exec_driver_sql(statement)
-        _set_version(connection, version + 1)
-    return version + 1
-
-
-def _set_version(connection: Connection, version: int) -> None:
-    if _is_file(connection):
-        connection.exec_driver_sql(f"PRAGMA application_id = {MARK}")
-        connection.exec_driver_sql(f"PRAGMA user_version = {version}")
-        return
-    connection.exec_driver_sql(f"CREATE TABLE IF NOT EXISTS {_VERSION_TABLE} (version INTEGER NOT NULL)")
-    connection.exec_driver_sql(f"INSERT INTO {_VERSION_TABLE} VALUES ({version})")
-
-
-def _is_file(connection: Connection) -> bool:
-    return connection.dialect.name == "sqlite"
+def _version_statements(connection: Connection, version: int) -> tuple[str, str]:
+    if connection.dialect.name == "sqlite":
+        return f"PRAGMA application_id = {MARK}", f"PRAGMA user_version = {version}"
+    made = f"CREATE TABLE IF NOT EXISTS {_VERSION_TABLE} (version INTEGER NOT NULL)"
+    return made, f"INSERT INTO {_VERSION_TABLE} VALUES ({version})"

@@ -1,7 +1,8 @@
-"""What can be wrong with the records, in words that say what to do."""
+"""Errors of the records: what went wrong, and what the person can do about it."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -19,51 +20,62 @@ class StoreTrouble(Exception):
 
 
 class Damaged(StoreTrouble):
-    """A file that is no longer a sound database."""
+    """A file that is not a sound database."""
 
 
 class LineLost(StoreTrouble):
-    """A server that is not there any more: whether the last change is in it is not known."""
+    """A lost connection to the server: whether the last change was committed is unknown."""
+
+
+class Unimportable(Exception):
+    """What cannot be imported: one line for every fault."""
+
+    def __init__(self, lines: tuple[str, ...]) -> None:
+        """Keep the lines."""
+        self.lines = tuple(map(printable, lines))
+        super().__init__("\n".join(self.lines))
 
 
 def damaged(why: str) -> Damaged:
-    """Return the trouble of a file that is not sound."""
+    """Return the error for a damaged file."""
     return Damaged(f"the records are damaged ({why})", "springwright store check says more")
 
 
 _ELSEWHERE = "W saves the job to a file"
-"""Short, as it ends a line that a narrow screen cuts."""
-
-_WORDS: tuple[tuple[str, str, str], ...] = (
-    ("disk is full", "the disk is full", f"make room; {_ELSEWHERE}"),
-    ("no space left", "the disk is full", f"make room; {_ELSEWHERE}"),
-    ("disk i/o error", "the disk cannot be read or written", f"look after the disk; {_ELSEWHERE}"),
-    ("readonly", "the records can be read and not written here", _ELSEWHERE),
-    ("read-only", "the records can be read and not written here", _ELSEWHERE),
-    ("permission denied", "this user may not write there", _ELSEWHERE),
-    (
-        "unable to open",
-        "the file or its folder cannot be opened",
-        f"a path that can be written; {_ELSEWHERE}",
-    ),
-    ("locked", "another session has been writing for long", f"try again; {_ELSEWHERE}"),
-    ("lock timeout", "another session has been writing for long", f"try again; {_ELSEWHERE}"),
-    ("password", "the server takes no such user or password", "user and password in the address"),
-    ("does not exist", "the server has no such database", "the name of a database made for the records"),
-)
+"""Short because it ends a line that a narrow screen cuts."""
 
 
 def gone() -> StoreTrouble:
-    """Return the trouble of a file that is not the one any more that was opened."""
+    """Return the error for a path that no longer leads to the file that was opened."""
     return StoreTrouble("the records were moved or replaced", f"put them back; {_ELSEWHERE}")
 
 
+def off_the_bench(trouble: StoreTrouble) -> str:
+    """Return an error as a line for a command, where no key saves to a file."""
+    accepted = "; ".join(part for part in trouble.accepted.split("; ") if not re.search(r"\bW\b", part))
+    return f"{trouble.what}; {accepted or 'a place that can be read and written is accepted'}"
+
+
 _DAMAGE = ("malformed", "not a database", "corrupt", "file is encrypted")
+_WORDS = {
+    ("disk is full", "no space left"): ("the disk is full", f"make room; {_ELSEWHERE}"),
+    ("disk i/o error",): ("the disk cannot be read or written", f"look after the disk; {_ELSEWHERE}"),
+    ("readonly", "read-only"): ("the records can be read and not written here", _ELSEWHERE),
+    ("permission denied",): ("this user may not write there", _ELSEWHERE),
+    ("unable to open",): (
+        "the file or its folder cannot be opened",
+        f"a path that can be written; {_ELSEWHERE}",
+    ),
+    ("locked", "lock timeout"): ("another session has been writing for long", f"try again; {_ELSEWHERE}"),
+    ("password",): ("the server takes no such user or password", "user and password in the address"),
+    ("does not exist",): ("the server has no such database", "the name of a database made for the records"),
+}
+"""Pieces of messages of SQLite, PostgreSQL and the system, in lower case; the first match counts."""
 
 
 @contextmanager
 def in_words() -> Iterator[None]:
-    """Turn what the database says into `StoreTrouble`."""
+    """Turn the errors of the database and the file system into `StoreTrouble`."""
     import sqlite3
 
     from sqlalchemy.exc import DBAPIError, SQLAlchemyError
@@ -71,31 +83,27 @@ def in_words() -> Iterator[None]:
     try:
         yield
     except DBAPIError as error:
-        raise _said(_message(error.orig), lost=error.connection_invalidated) from error
+        raise _trouble(error.orig, lost=error.connection_invalidated) from error
     except SQLAlchemyError as error:
         raise StoreTrouble(_first_line(str(error)), _ELSEWHERE) from error
     except UnicodeDecodeError as error:
         raise damaged("text in them cannot be read") from error
-    except sqlite3.Error as error:
-        raise _said(_message(error), lost=False) from error
-    except OSError as error:
-        raise _said(error.strerror or str(error), lost=False) from error
+    except (sqlite3.Error, OSError) as error:
+        raise _trouble(error, lost=False) from error
 
 
-def _message(error: BaseException | None) -> str:
-    # Without room for the memory that sessions share, SQLite speaks of a disk that cannot be read.
-    is_full = getattr(error, "sqlite_errorname", "") == "SQLITE_IOERR_SHMSIZE"
-    return "disk is full" if is_full else str(error)
-
-
-def _said(message: str, *, lost: bool) -> StoreTrouble:
+def _trouble(error: BaseException | None, *, lost: bool) -> StoreTrouble:
+    message = getattr(error, "strerror", None) or str(error)
+    if getattr(error, "sqlite_errorname", "") == "SQLITE_IOERR_SHMSIZE":
+        # Without space for its shared memory file SQLite reports an I/O error.
+        message = "disk is full"
     lower = message.lower()
     if any(sign in lower for sign in _DAMAGE):
         return damaged(_first_line(message))
-    for sign, what, accepted in _WORDS:
-        if sign in lower:
-            return StoreTrouble(what, accepted)
-    if lost or "connection" in lower or "connect" in lower:
+    for signs, words in _WORDS.items():
+        if any(sign in lower for sign in signs):
+            return StoreTrouble(*words)
+    if lost or "connect" in lower:
         return LineLost("the server of the records does not answer", f"try again; {_ELSEWHERE}")
     return StoreTrouble(f"the records cannot be used: {_first_line(message)}", _ELSEWHERE)
 

@@ -7,8 +7,9 @@ from datetime import UTC, datetime
 import pytest
 
 from tui.job.answer import answer_job
-from tui.store.content import content_of, disagreements, flaws
+from tui.store.content import disagreements, flaws
 from tui.store.demo_shop import put_in_demo_shop
+from tui.store.reading import content_of
 from tui.store.store import Store
 from tui.subjects.measurements import measured_rows
 

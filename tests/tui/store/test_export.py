@@ -15,12 +15,11 @@ import pytest
 from tests.tui.store.jobs import job_for, weighing
 from tui.store import export as exporting
 from tui.store.address import StoreAddress
-from tui.store.content import Content, content_of
 from tui.store.demo_shop import put_in_demo_shop
-from tui.store.export import export
-from tui.store.importing import Merged, merge, read_export
-from tui.store.manifest import MANIFEST
+from tui.store.export import MANIFEST, export, read_export
+from tui.store.importing import Merged, merge
 from tui.store.opening import open_store
+from tui.store.reading import Content, content_of
 from tui.store.schema import VERSION
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble

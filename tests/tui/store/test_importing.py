@@ -20,15 +20,15 @@ from tests.tui.store.jobs import job_for
 from tui.job.files import toml_text
 from tui.job.job import parse
 from tui.store.address import StoreAddress
-from tui.store.content import content_of
 from tui.store.demo_shop import put_in_demo_shop
-from tui.store.export import export
-from tui.store.importing import bring_in, read_export
-from tui.store.manifest import MANIFEST, Unimportable
+from tui.store.export import MANIFEST, export, read_export
+from tui.store.importing import bring_in
 from tui.store.opening import open_store
+from tui.store.reading import content_of
 from tui.store.saving import Saving
 from tui.store.schema import STEPS, VERSION
 from tui.store.store import Store
+from tui.store.trouble import Unimportable
 
 NOW = datetime(2026, 5, 4, 10, 30, tzinfo=UTC)
 

@@ -12,10 +12,11 @@ import pytest
 
 from tests.tui.store.jobs import job_for, weighing
 from tui.store.address import StoreAddress
-from tui.store.content import Content, content_of, disagreements, flaws
+from tui.store.content import disagreements, flaws
 from tui.store.demo_shop import put_in_demo_shop
 from tui.store.importing import Merged, merge
 from tui.store.opening import open_store
+from tui.store.reading import Content, content_of
 from tui.store.store import Store
 
 NOW = datetime(2026, 5, 4, 10, 30, tzinfo=UTC)
