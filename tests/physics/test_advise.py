@@ -389,3 +389,13 @@ def test_what_belongs_to_the_symptoms_asked_about_is_no_side_effect() -> None:
     changes = advise(case_of(SETUPS["equalised"]), 0, every).changes
     assert changes
     assert {(change.side, change.side_figure) for change in changes} == {(0.0, None)}
+
+
+@pytest.mark.parametrize("name", ["coil", "equalised"])
+def test_one_change_alone_puts_the_sag_right(name: str) -> None:
+    solved = answer(case_of(SETUPS[name])).setups[0].setup
+    heavier = replace(case_of(solved), load=replace(LOAD, rider_mass=95.0))
+    advised = advise(heavier, 0, ("wallows",))
+    assert advised.sag_is_off
+    assert [change.first for change in advised.changes].count(True) == 1
+    assert advised.changes[0].first

@@ -282,3 +282,15 @@ def test_a_shock_that_does_not_settle_still_tells_the_size_at_the_target(code: s
     told = cautions(answer(UP[code]))
     assert told[code].values == {}
     assert 0.05 < told["gas_not_typed"].values["share"] < 0.3
+
+
+@pytest.mark.parametrize(("kelvin", "warned"), [(254.0, True), (256.0, False), (344.0, False), (346.0, True)])
+def test_air_colder_or_warmer_than_the_gas_law_was_checked_at_is_named(kelvin: float, warned: bool) -> None:
+    spring = replace(AIRED, pressure=150 * PSI + SEA)
+    found = cautions(answer(replace(case_of(air(spring)), shop=Ambient(kelvin, SEA))))
+    assert ("gas_range" in found) == warned
+
+
+def test_a_shock_drawn_more_than_one_per_cent_off_is_named() -> None:
+    for eyes, warned in ((1.012, True), (0.988, True), (1.008, False), (0.992, False)):
+        assert ("eyes_differ" in cautions(answer(drawn_with(eyes)))) == warned

@@ -6,6 +6,7 @@ Tools that are off: the errors a fit states cover what they do to it.
 import math
 from collections import defaultdict
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -418,3 +419,12 @@ def test_the_usual_tools_and_how_scatter_is_counted() -> None:
     # Rate, preload and friction are taken off the count of the readings.
     freedom = len(found.residual) - 3
     assert found.scatter == pytest.approx(math.sqrt(float(np.sum(found.residual**2)) / freedom), rel=1e-12)
+
+
+def test_a_search_that_does_not_end_is_no_fit(monkeypatch: pytest.MonkeyPatch) -> None:
+    case, loop = on_tester(Setup("coil", Coil(80e3, 0.002, 25 * LBF_IN), 12.0), there_and_back(), 0.0)
+    stopped = SimpleNamespace(success=False, x=np.array([0.8, 2.0, 0.6]))
+    monkeypatch.setattr("scipy.optimize.least_squares", lambda *asked, **known: stopped)
+    with pytest.raises(Unfit) as caught:
+        fit(case, 0, loop)
+    assert caught.value.why.code == "no_end"

@@ -17,6 +17,7 @@ from physics.case import (
     Load,
     MassCentre,
     Measured,
+    MechanicalNegative,
     RiderAndBike,
     ScaleReading,
     SeparateNegative,
@@ -43,7 +44,18 @@ from physics.solve import solved_case
 from physics.sweep import sweep
 from physics.tolerance import Band, Spread, drawn, sag_band, tolerance
 from physics.wire import wire_answer
-from tests.physics.examples import BARE_AIR, EQUALISED, LEVERAGES, LOAD, PSI, SETUPS, SHOP, TARGET, case_of
+from tests.physics.examples import (
+    BARE_AIR,
+    EQUALISED,
+    LEVERAGES,
+    LOAD,
+    PSI,
+    SEA,
+    SETUPS,
+    SHOP,
+    TARGET,
+    case_of,
+)
 
 USUAL = Tolerance(0.5, 2 * PSI, 0.05, 1e-6, 0.02)
 STRAIGHT = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5))
@@ -445,3 +457,18 @@ def test_pairs_that_scatter_too_far_leave_out_the_curves_that_turn_back() -> Non
 def test_tools_that_are_never_off_leave_no_error(name: str) -> None:
     case = replace(case_of(replace(SETUPS[name], friction=0.0)), tolerance=Tolerance())
     assert errors_in(case.setups[0], case) == ()
+
+
+def test_errors_add_up_as_they_are_drawn() -> None:
+    """Every error at the end of its limits: weighings add, a mechanical spring is stiffer by its share."""
+    off, centre = np.ones((12, 1)), MassCentre(100.0, 1.25, 0.70, 1.1, 0.0, "rear", 4.2)
+    limits = Tolerance(scale=0.5, share=0.02, rate=0.05)
+    # 0.70/1.25 of two half kilograms and two per cent of a hundred.
+    extra = float(scattered_load(centre, values(500.0), limits, off)[0]) - 500.0
+    assert extra == pytest.approx(9.80665 * (0.56 * 1.0 + 2.0))
+    shares = float(scattered_load(LOAD, values(500.0), limits, off)[0]) - 500.0
+    assert shares == pytest.approx(9.80665 * (0.62 * 0.5 + 0.5 * 0.5 + 85.0 * 0.02))
+    setup = with_pressure(SETUPS["mechanical"], 150 * PSI + SEA)
+    negative = air_of(scattered_setup(setup, replace(case_of(setup), tolerance=limits), off)).negative
+    assert isinstance(negative, MechanicalNegative)
+    assert values(negative.rate) == pytest.approx([60e3 * 1.05])

@@ -16,7 +16,7 @@ from physics.faults import Unmatched
 from physics.limits import HIGHEST_PRESSURE
 from physics.shock import air_of
 from physics.sweep import sweep
-from physics.wants import Want, wished
+from physics.wants import Relation, Want, wished
 from tests.physics.examples import PSI, SEA, SETUPS, case_of
 from tests.physics.test_match import allowed, random_settings
 from tests.random_cases import cases
@@ -145,3 +145,13 @@ def test_a_figure_that_does_not_exist_is_never_met() -> None:
     """A wheel that no setting lets fall has no end ramp to speak of: what is NaN meets nothing."""
     missed = Want("end_ramp", "at least", 1.0).missed(np.array([np.nan, 2.0, 0.5]))
     assert missed.tolist() == [np.inf, 0.0, 0.5]
+
+
+def test_a_want_is_met_within_what_is_printed_and_just_so_within_what_is_read() -> None:
+    best = wished(CASE, 0, [Want("support_50", "at least", 100.0)]).judged[0].found
+
+    def met(relation: Relation, over: float) -> bool:
+        return wished(CASE, 0, [Want("support_50", relation, best * (1 + over))]).judged[0].met
+
+    assert (met("at least", 0.9e-4), met("at least", 1.2e-4)) == (True, False)
+    assert (met("just", 4.8e-3), met("just", 5.2e-3)) == (True, False)
