@@ -111,14 +111,14 @@ def chosen_input(case: Case, wanted: Sequence[str], but: str = "") -> Input:
     return next((there[name] for name in wanted if name in there), next(iter(there.values())))
 
 
-class Feeling(NamedTuple):
+class Complaint(NamedTuple):
     """The place of a symptom in `SYMPTOMS` and that of the change that is looked at."""
 
     symptom: int = 0
     change: int = 0
 
 
-FIRST = Feeling()
+FIRST = Complaint()
 """What is looked at to begin with."""
 
 
@@ -136,7 +136,7 @@ class BenchState:
     alone. `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup,
     which is the one of the panel with the cursor, or the last one that had it; `other_setup` the one selected
     at the other end; `note` the last thing said to the person; `view` the one in the place of chart and
-    table, `feeling` what was felt on the ride, `sweep` what a sweep or a map shows there, `worked` what a
+    table, `complaint` what was felt on the ride, `sweep` what a sweep or a map shows there, `worked` what a
     view last worked out beside the screen, `readings` what was read off a shock, `wants` the figures wanted
     of the selected setup. What follows from these is worked out once for each state, when first asked for.
     """
@@ -156,7 +156,7 @@ class BenchState:
     other_setup: int = 0
     note: str = ""
     view: str = ""
-    feeling: Feeling = FIRST
+    complaint: Complaint = FIRST
     sweep: SweepChoice = RIDERS
     worked: Worked = NOTHING_YET
     readings: Readings | None = None

@@ -1,83 +1,46 @@
-"""Which setup of one job is which of another: by name, else by kind and place."""
+"""Two jobs held against each other: what is otherwise in one, in words, and their setups side by side."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
-from typing import TYPE_CHECKING, NamedTuple
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from typing import NamedTuple
 
 from tui.job.answer import answer_job
 from tui.job.faults import FRONT_TABLES, UnusableJob
 from tui.job.fields import SOLVE, Choice, Field, Pair, Panel, field_text, split, written
 from tui.job.job import UNCONFIRMED, Job, without_lists
-from tui.job.job import without_lists as _bare
 from tui.job.panels import panels, unconfirmed_at
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.wheels import WHEELS, Wheel, has_front, wheel_job, with_wheel_job
 from tui.shop_units import USUAL, ShopUnits
 
-if TYPE_CHECKING:
-    from tui.job.answer import JobAnswer
-    from tui.shop_units import ShopUnits
-
-
-class Pairing(NamedTuple):
-    """Places of setups in both jobs that are the same one, and those that are in one job only."""
-
-    both: tuple[tuple[int, int], ...]
-    gone: tuple[int, ...]
-    added: tuple[int, ...]
-
-
-def paired(before: tuple[Tree, ...], after: tuple[Tree, ...]) -> Pairing:
-    """Return which setups belong together; one that was renamed is the next of its kind left over."""
-    both: list[tuple[int, int]] = []
-    gone, added = list(range(len(before))), list(range(len(after)))
-    for key in ("name", "kind"):
-        for old in tuple(gone):
-            wanted = before[old].get(key), before[old].get("kind")
-            new = next((n for n in added if (after[n].get(key), after[n].get("kind")) == wanted), None)
-            if new is not None:
-                both.append((old, new))
-                gone.remove(old)
-                added.remove(new)
-    return Pairing(tuple(sorted(both, key=lambda pair: pair[1])), tuple(gone), tuple(added))
-
-
-ASKED = ("rate", "pressure")
+_ASKED = ("rate", "pressure")
 """Keys of a setup that may be asked for instead of given."""
 
 
 def solved_typed(job: Job, units: ShopUnits) -> Job:
     """Return the job with what it asks for as typed values; as it is where it has no answer."""
     setups = (setup for end in ends(job) for setup in wheel_job(job, end).setups)
-    if not any(setup.get(key) == SOLVE for setup in setups for key in ASKED):
+    if not any(setup.get(key) == SOLVE for setup in setups for key in _ASKED):
         return job
     try:
         answered = answer_job(job)
     except UnusableJob:
         return job
     for end in ends(job):
-        job = _typed_at(job, end, answered.at(end), units)
+        there = answered.at(end)
+        for place, found in enumerate(there.answer.setups if there else ()):
+            text = written(found, float(there.answer.shop.pressure) if there else 0.0, units)
+            for key in _ASKED:
+                path = (*(() if end == "rear" else ("front",)), "setup", place, key)
+                if text is not None and job.get(path) == SOLVE:
+                    job = job.with_value(path, text)
     return job
 
 
 def ends(job: Job) -> tuple[Wheel, ...]:
     """Return the ends that a job has."""
     return WHEELS if has_front(job) else WHEELS[:1]
-
-
-def _typed_at(job: Job, wheel: Wheel, answered: JobAnswer | None, units: ShopUnits) -> Job:
-    if answered is None:
-        return job
-    before = () if wheel == "rear" else ("front",)
-    ambient = float(answered.answer.shop.pressure)
-    for place, found in enumerate(answered.answer.setups):
-        text = written(found, ambient, units)
-        for key in ASKED:
-            path = (*before, "setup", place, key)
-            if text is not None and job.get(path) == SOLVE:
-                job = job.with_value(path, text)
-    return job
 
 
 LABELS: dict[TreePath, str] = {
@@ -160,83 +123,94 @@ def _is_own(before: Job, after: Job, path: TreePath) -> bool:
 
 def _values(before: Side, after: Side) -> Iterator[Difference]:
     """Yield what differs in the panels that show no setup."""
-    olds = [panel for panel in panels(before.typed) if panel.setup is None]
-    news = [panel for panel in panels(after.typed) if panel.setup is None]
+    olds, news = ([panel for panel in panels(side.typed) if panel.setup is None] for side in (before, after))
     for old, new in zip(olds, news, strict=True):
         yield from _in_panel(old, new, before, after, "")
 
 
+def _paired(before: Sequence[Tree], after: Sequence[Tree]) -> tuple[dict[int, int], list[int], list[int]]:
+    """Return which setup after is which before, those that are gone, and those added.
+
+    They belong together by name, else by kind and place: a setup renamed is the next of its kind left over.
+    """
+    both: dict[int, int] = {}
+    gone, added = list(range(len(before))), list(range(len(after)))
+    for key in ("name", "kind"):
+        for old in tuple(gone):
+            wanted = before[old].get(key), before[old].get("kind")
+            new = next((n for n in added if (after[n].get(key), after[n].get("kind")) == wanted), None)
+            if new is not None:
+                both[new] = old
+                gone.remove(old)
+                added.remove(new)
+    return both, gone, added
+
+
 def _setups(before: Side, after: Side) -> Iterator[Difference]:
     old, new = ([p for p in panels(side.typed) if p.setup is not None] for side in (before, after))
-    pairing = paired(before.typed.setups, after.typed.setups)
-    for was, now in pairing.both:
+    both, gone, added = _paired(before.typed.setups, after.typed.setups)
+    for now, was in sorted(both.items()):
         same = old[was].title == new[now].title
         if not same:
             yield Difference(("setup", now, "name"), f"{old[was].title} renamed {new[now].title}")
         told = list(_in_panel(old[was], new[now], before, after, f"{new[now].title} "))
         yield from told
-        differ = _bare(before.typed.setups[was]) != _bare(after.typed.setups[now])
+        differ = without_lists(before.typed.setups[was]) != without_lists(after.typed.setups[now])
         if differ and same and not told:
             yield Difference(("setup", now), f"{new[now].title}: a value that only its file shows")
-    yield from (Difference(("setup", was), f"{old[was].title} gone") for was in pairing.gone)
-    yield from (Difference(("setup", now), f"{new[now].title} added") for now in pairing.added)
+    yield from (Difference(("setup", was), f"{old[was].title} gone") for was in gone)
+    yield from (Difference(("setup", now), f"{new[now].title} added") for now in added)
 
 
-def _rest(before: Side, after: Side, told: Collection[str | int]) -> list[Difference]:
+def _rest(before: Side, after: Side, told: Collection[str | int]) -> Iterator[Difference]:
     old, new = before.typed.tree, after.typed.tree
-    differ = (key for key in dict.fromkeys((*old, *new)) if _bare(old.get(key)) != _bare(new.get(key)))
-    left = [key for key in differ if key not in told and key != UNCONFIRMED]
-    return [Difference((key,), f"{_REST.get(key, key)} changed") for key in left]
+    for key in dict.fromkeys((*old, *new)):
+        if key not in (*told, UNCONFIRMED) and without_lists(old.get(key)) != without_lists(new.get(key)):
+            yield Difference((key,), f"{_REST.get(key, key)} changed")
 
 
 def _in_panel(old: Panel, new: Panel, before: Side, after: Side, lead: str) -> Iterator[Difference]:
     """Yield the rows of two panels that differ, each under the label that tells it from the others."""
-    was = {row.path[_inner(old) :]: row for row in old.rows}
-    now = {row.path[_inner(new) :]: row for row in new.rows}
-    labels = {**_labels(old), **_labels(new)}
+    was, now = _rows(old), _rows(new)
+    root: TreePath = () if new.setup is None else ("setup", new.setup)
     pairs: dict[TreePath, int] = {}
     said: set[str] = set()
     for key in dict.fromkeys((*now, *was)):
-        words = _change(was.get(key), now.get(key), before, after)
+        (first, label), (second, new_label) = was.get(key, (None, "")), now.get(key, (None, ""))
+        words = _change(first, second, before, after)
         if not words or (key == _NAME and old.setup is not None):  # a setup renamed is told as such
             continue
-        if isinstance((now.get(key) or was[key]).kind, Pair) and words not in _CONFIRMED:
+        row = second or first
+        if row is not None and isinstance(row.kind, Pair) and words not in _CONFIRMED:
             pairs[key[:-2]] = pairs.get(key[:-2], 0) + 1
         else:
-            told = f"{lead}{labels[key]} {words}"
+            told = f"{lead}{new_label or label} {words}"
             if told not in said:
-                yield Difference(_root(new, key), told)
+                yield Difference((*root, *key), told)
             said.add(told)
     for table, count in pairs.items():
         many = "1 pair" if count == 1 else f"{count} pairs"
-        yield Difference(_root(new, table), f"{lead}{table[-1] if table else 'table'}: {many} changed")
+        yield Difference((*root, *table), f"{lead}{table[-1] if table else 'table'}: {many} changed")
 
 
-def _inner(panel: Panel) -> int:
-    """Return how much of the paths of a panel only says which setup it is."""
-    return 0 if panel.setup is None else 2
-
-
-def _root(panel: Panel, key: TreePath) -> TreePath:
-    return key if panel.setup is None else ("setup", panel.setup, *key)
-
-
-def _labels(panel: Panel) -> dict[TreePath, str]:
-    """Return the label of every row; one that stands twice in a panel with its heading."""
+def _rows(panel: Panel) -> dict[TreePath, tuple[Field, str]]:
+    """Return every row by its path in the panel, and its label, with the heading where two are alike."""
     labels = [row.label for row in panel.rows]
-    found: dict[TreePath, str] = {}
+    found: dict[TreePath, tuple[Field, str]] = {}
     head = ""
     for row in panel.rows:
         head = row.head or head
         twice = f"{head} {row.label}" if labels.count(row.label) > 1 and head else row.label
-        found[row.path[_inner(panel) :]] = LABELS.get(row.path, twice)
+        found[row.path[0 if panel.setup is None else 2 :]] = row, LABELS.get(row.path, twice)
     return found
 
 
 def _change(was: Field | None, now: Field | None, before: Side, after: Side) -> str:
     """Say from what to what a row went, empty where it did not."""
     old, new = _text(was, before), _text(now, after)
-    asked, asks = _is_asked(was, before), _is_asked(now, after)
+    asked, asks = (
+        row is not None and side.typed.get(row.path) == SOLVE for row, side in ((was, before), (now, after))
+    )
     if (old, asked) == (new, asks) and was and now:
         doubt = [bool(unconfirmed_at(side.typed, row)) for side, row in ((before, was), (after, now))]
         return "" if doubt[0] == doubt[1] else _CONFIRMED[doubt[1]]
@@ -258,10 +232,6 @@ def _is_typed(was: Field, now: Field, before: Side, after: Side) -> bool:
         return True
     by_mark = isinstance(now.kind, Choice) and any(option.mark for option in now.kind.options)
     return by_mark or before.typed.get(was.path) != after.typed.get(now.path)
-
-
-def _is_asked(row: Field | None, side: Side) -> bool:
-    return row is not None and side.typed.get(row.path) == SOLVE
 
 
 def _text(row: Field | None, side: Side) -> str:
@@ -304,13 +274,9 @@ def compared(older: Named, newer: Named, units: ShopUnits) -> Compared:
         job = with_wheel_job(job, end, _beside_each_other(before, after, end, (older.name, newer.name)))
         left_out += at_end(before, after, end, _BESIDE)
     title = f"{newer.job.title}: {older.name} against {newer.name}".removeprefix(": ")
-    return Compared(_of_both(job).with_value(("title",), title), tuple(left_out))
-
-
-def _of_both(job: Job) -> Job:
     for path in (*((key,) for key in _OF_ONE), ("front", "measured")):
         job = job.without(path)
-    return job
+    return Compared(job.with_value(("title",), title), tuple(left_out))
 
 
 def _beside_each_other(before: Side, after: Side, wheel: Wheel, names: tuple[str, str]) -> Job:

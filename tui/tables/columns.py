@@ -33,23 +33,20 @@ def columns_of(table: RawTable, subject: Subject, told: Told) -> tuple[Column, .
     """Return the columns of a subject; the nearest line of words counts alone where it says all."""
     width = max(len(line) for line in (*table.heads, table.body[0].cells))
     nearest = list(table.heads[0]) if table.heads else [""] * width
-    both = [" ".join(words).strip() for words in zip_longest(*reversed(table.heads), fillvalue="")]
     try:
         return _columns(table, nearest, subject, told)
     except Unclear:
         if len(table.heads) < 2:
             raise
-        return _columns(table, both, subject, told)
+    both = [" ".join(words).strip() for words in zip_longest(*reversed(table.heads), fillvalue="")]
+    return _columns(table, both, subject, told)
 
 
 def _columns(table: RawTable, heads: Sequence[str], subject: Subject, told: Told) -> tuple[Column, ...]:
-    if told.columns:
-        beyond = [place + 1 for place in told.columns.values() if not 0 <= place < len(heads)]
-        if beyond:
-            raise UnusableReadings(f"there is no column {beyond[0]}; 1 to {len(heads)} are accepted")
-        places = {role: told.columns[role.word] for role in subject.roles if role.word in told.columns}
-    else:
-        places = _places(table, heads, subject)
+    if beyond := [place + 1 for place in told.columns.values() if not 0 <= place < len(heads)]:
+        raise UnusableReadings(f"there is no column {beyond[0]}; 1 to {len(heads)} are accepted")
+    places = {role: told.columns[role.word] for role in subject.roles if role.word in told.columns}
+    places = places if told.columns else _places(table, heads, subject)
     units = {role: _unit(heads[place], role, told) for role, place in places.items()}
     missing = [role for role, unit in units.items() if unit is None]
     if missing:
@@ -68,18 +65,29 @@ def _unit(head: str, role: Role, told: Told) -> str | None:
 
 def _places(table: RawTable, heads: Sequence[str], subject: Subject) -> dict[Role, int]:
     """Return the columns of the fullest set that each role stands once for; raises `ColumnsUnclear`."""
-    said = {place: role_by_words(heads[place], subject) for place in table.places}
     named: dict[Role, list[int]] = {}
-    for place, (_known, role) in said.items():
+    unnamed = []
+    for place in table.places:
+        known, role = role_by_words(heads[place], subject)
         if role is not None:
             named.setdefault(role, []).append(place)
-    unnamed = [place for place, (known, _role) in said.items() if not known]
+        elif not known:
+            unnamed.append(place)
     chosen = _set_of(named, subject)
     if chosen is None:
-        _add_by_unit(named, unnamed, heads, subject)
+        # A column without words whose unit is of its dimension, where one role alone wants such a one.
+        for dimension in {role.dimension for role in subject.roles}:
+            wanting = [role for role in subject.roles if role.dimension is dimension and role not in named]
+            fitting = [place for place in unnamed if unit_in(heads[place], dimension) is not None]
+            if len(wanting) == 1 and fitting:
+                named[wanting[0]] = fitting
         chosen = _set_of(named, subject)
     if chosen is None and len(table.places) == len(subject.bare) == 2:
-        _add_bare(named, unnamed, subject)
+        # Of a table of two columns those that are left, in order.
+        taken = [place for places in named.values() for place in places]
+        left = [place for place in unnamed if place not in taken]
+        missing = (role for role in subject.bare if role not in named)
+        named |= {role: [place] for role, place in zip(missing, left, strict=False)}
         chosen = _set_of(named, subject)
     if chosen is None:
         raise ColumnsUnclear(_open_words(named, len(heads), subject), heads, subject)
@@ -90,25 +98,6 @@ def _set_of(named: Mapping[Role, Sequence[int]], subject: Subject) -> tuple[Role
     return next(
         (roles for roles in subject.sets if all(len(named.get(role, ())) == 1 for role in roles)), None
     )
-
-
-def _add_by_unit(
-    named: dict[Role, list[int]], unnamed: Sequence[int], heads: Sequence[str], subject: Subject
-) -> None:
-    """Give a role the column without words whose unit is of its dimension, where there is one of each."""
-    for dimension in {role.dimension for role in subject.roles}:
-        wanting = [role for role in subject.roles if role.dimension is dimension and role not in named]
-        fitting = [place for place in unnamed if unit_in(heads[place], dimension) is not None]
-        if len(wanting) == 1 and fitting:
-            named[wanting[0]] = fitting
-
-
-def _add_bare(named: dict[Role, list[int]], unnamed: Sequence[int], subject: Subject) -> None:
-    """Give the roles of a table of two columns that nothing names the columns that are left, in order."""
-    taken = [place for places in named.values() for place in places]
-    left = [place for place in unnamed if place not in taken]
-    for role, place in zip((role for role in subject.bare if role not in named), left, strict=False):
-        named[role] = [place]
 
 
 def _open_words(named: Mapping[Role, Sequence[int]], count: int, subject: Subject) -> str:

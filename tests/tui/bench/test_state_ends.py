@@ -12,7 +12,7 @@ from tui.bench import edit
 from tui.bench import edit as move
 from tui.bench import edit as setups
 from tui.bench.cells import Look, cell_of, faults_by_row
-from tui.bench.state import BenchState, Feeling, answered, opened, selected
+from tui.bench.state import BenchState, Complaint, answered, opened, selected
 from tui.bench.views.advice import lines as advice_lines
 from tui.bench.views.balance import lines as balance_lines
 from tui.job.choices import SYMPTOMS
@@ -112,7 +112,7 @@ def test_a_fork_alone_gets_no_second_front() -> None:
 
 def views(state: BenchState) -> str:
     """Return the views that want both ends: the balance, and every symptom."""
-    felt = (replace(state, feeling=Feeling(n)) for n in range(len(SYMPTOMS)))
+    felt = (replace(state, complaint=Complaint(n)) for n in range(len(SYMPTOMS)))
     rows = [*balance_lines(state, 78, LOOK), *(row for one in felt for row in advice_lines(one, 78, LOOK))]
     return " ".join(text_of(rows).split())
 

@@ -6,8 +6,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tui.bench.edit import alone, setup_added, undone
-from tui.bench.state import BenchState, Feeling, with_job
+from tui.bench.edit import alone, undone
+from tui.bench.state import BenchState, Complaint, with_job
+from tui.bench.views.here import NOTHING_FIXED, seat_here, setup_tried
 from tui.job.choices import SYMPTOMS, symptoms_of, words_of
 from tui.job.tree import TreePath
 from tui.kit.cells import CellRow
@@ -15,7 +16,6 @@ from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.subjects.advice import AdviceAsked, document
-from tui.subjects.asked import Seat
 
 if TYPE_CHECKING:
     from physics.advise import Advised, Symptom
@@ -25,7 +25,7 @@ _PATH: TreePath = ("ridden", "symptom")
 
 def symptom_now(state: BenchState) -> Symptom:
     """Return the symptom that is looked at."""
-    return tuple(SYMPTOMS)[state.feeling.symptom]
+    return tuple(SYMPTOMS)[state.complaint.symptom]
 
 
 def ticked(state: BenchState) -> tuple[Symptom, ...]:
@@ -40,9 +40,9 @@ def asked(state: BenchState) -> tuple[Symptom, ...]:
 
 def symptom_turned(state: BenchState, steps: int) -> BenchState:
     """Go to another symptom; where none is ticked, to its best change."""
-    place = (state.feeling.symptom + steps) % len(SYMPTOMS)
-    change = state.feeling.change if ticked(state) else 0
-    return replace(state, feeling=Feeling(place, change))
+    place = (state.complaint.symptom + steps) % len(SYMPTOMS)
+    change = state.complaint.change if ticked(state) else 0
+    return replace(state, complaint=Complaint(place, change))
 
 
 def symptom_ticked(state: BenchState) -> BenchState:
@@ -52,7 +52,7 @@ def symptom_ticked(state: BenchState) -> BenchState:
     words = words_of(after)
     job = state.job.taken_out(_PATH) if words is None else state.job.with_value(_PATH, words)
     said = f"{SYMPTOMS[here].label}: {'no longer ticked' if here in before else 'ticked'}; u undoes it."
-    return replace(with_job(state, job), feeling=Feeling(state.feeling.symptom), note=said)
+    return replace(with_job(state, job), complaint=Complaint(state.complaint.symptom), note=said)
 
 
 def change_turned(state: BenchState, steps: int) -> BenchState:
@@ -61,19 +61,19 @@ def change_turned(state: BenchState, steps: int) -> BenchState:
     if found is None or not found.changes:
         return state
     change = (change_here(state, found) + steps) % len(found.changes)
-    return replace(state, feeling=state.feeling._replace(change=change))
+    return replace(state, complaint=state.complaint._replace(change=change))
 
 
 def change_here(state: BenchState, found: Advised) -> int:
     """Return the place of the change looked at among those there are."""
-    return min(state.feeling.change, max(len(found.changes) - 1, 0))
+    return min(state.complaint.change, max(len(found.changes) - 1, 0))
 
 
 def advice_asked(state: BenchState) -> AdviceAsked | None:
     """Return what advice is asked for, None before there was any answer."""
-    if state.answer is None or state.bike_answer is None:
+    seat = seat_here(state)
+    if seat is None or state.bike_answer is None:
         return None
-    seat = Seat(state.wheel, state.answer, setup_here(state))
     return AdviceAsked(state.bike_answer, seat, asked(state), state.units, state.other_setup)
 
 
@@ -81,11 +81,6 @@ def advice_here(state: BenchState) -> Advised | None:
     """Return the advice for the selected setup of the last good answer, None where there can be none."""
     here = advice_asked(state)
     return None if here is None else here.found
-
-
-def setup_here(state: BenchState) -> int:
-    """Return the place of the selected setup in the last good answer."""
-    return min(state.setup, len(state.answer.answer.setups) - 1) if state.answer else 0
 
 
 def change_tried(state: BenchState) -> BenchState:
@@ -97,9 +92,7 @@ def change_tried(state: BenchState) -> BenchState:
         return replace(state, note="There is no change to try.")
     # What is promised was read off the very text that is typed here.
     table = here.typed(found.changes[change_here(state, found)])
-    tried = setup_added(state, table, "Tried")
-    said = f"Tried as {tried.job.setups[-1]['name']}; u undoes it."
-    return replace(tried, feeling=Feeling(state.feeling.symptom), note=said)
+    return replace(setup_tried(state, table, "Tried as"), complaint=Complaint(state.complaint.symptom))
 
 
 def _by(step: Callable[[BenchState, int], BenchState], steps: int) -> Callable[[BenchState], BenchState]:
@@ -119,14 +112,13 @@ KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
 
 
 _KEYS = "Up, down: what was felt, Space ticks it. Left, right: a change, Enter tries it."
-_NOTHING_YET = "Nothing to say yet: fix what is marked in the panels."
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of the selected setup of the last good answer."""
     rows, here, found = told(_KEYS, width, look.glyphs, Role.QUIET), advice_asked(state), advice_here(state)
     if here is None:
-        return rows + told(_NOTHING_YET, width, look.glyphs)
+        return rows + told(NOTHING_FIXED, width, look.glyphs)
     rows += [[], setup_name(here.seat.name, here.seat.place, look), *_felt(state, width, look)]
     if found is None or ("unbalanced" in here.symptoms and here.bike.front is None):
         rows += told(alone(state), width, look.glyphs)
@@ -139,7 +131,7 @@ def _felt(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the symptom looked at, and all that are ticked."""
     here, those = symptom_now(state), ticked(state)
     mark = "x" if here in those else " "
-    line = f"[{mark}] {state.feeling.symptom + 1} of {len(SYMPTOMS)}: {SYMPTOMS[here].label}"
+    line = f"[{mark}] {state.complaint.symptom + 1} of {len(SYMPTOMS)}: {SYMPTOMS[here].label}"
     rows = told(line, width, look.glyphs, Role.STRONG)
     rows += told(SYMPTOMS[here].means, width, look.glyphs)
     if those and those != (here,):

@@ -6,8 +6,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tui.bench.edit import setup_added, undone
+from tui.bench.edit import undone
 from tui.bench.state import BenchState, setup_selected
+from tui.bench.views.here import NOTHING_FIXED, seat_here, setup_tried
 from tui.kit.cells import CellRow
 from tui.kit.document import Document, SetupName
 from tui.kit.dressing import dressed, told
@@ -30,7 +31,6 @@ WANTS = "wants"
 _KEYS = "Left, right: another target setup. Enter tries it as a new setup. C: {other}. t: panels."
 _OTHER = {False: "with volumes and port free too", True: "the chart again"}
 _WANTS_KEYS = "D again: type what is wanted. Enter: try it as a new setup. t: panels."
-_NOTHING_YET = "Nothing to say yet: fix what is marked in the panels."
 _ALONE = "There is one setup only: add another spring to set like it, c for a coil, a for air."
 _WORKING = "Trying volumes and ports as well ..."
 _ASK = f"Press D again and type figures with a semicolon between, such as {EXAMPLE}."
@@ -47,16 +47,9 @@ def with_wants(state: BenchState, wants: tuple[Want, ...]) -> BenchState:
     return replace(state, wants=wants, view=WANTS)
 
 
-def _seat(state: BenchState) -> Seat | None:
-    """Return the selected setup of the last good answer."""
-    if state.answer is None:
-        return None
-    return Seat(state.wheel, state.answer, min(state.setup, len(state.answer.answer.setups) - 1))
-
-
 def pair_here(state: BenchState) -> tuple[Seat, Seat] | None:
     """Return the target setup, the selected one, and the setup to be set, None where there are no two."""
-    target = _seat(state)
+    target = seat_here(state)
     using = None if target is None else other_kind(target.there, target.place)
     return None if target is None or using is None else (target, target._replace(place=using))
 
@@ -75,7 +68,7 @@ def match_here(state: BenchState) -> Offer[Match] | Reason | None:
 
 def wished_here(state: BenchState) -> Offer[Wished] | Reason | None:
     """Return what is offered, why nothing is, or None where nothing is wanted or answered yet."""
-    seat = _seat(state)
+    seat = seat_here(state)
     return wished_job(seat.there, seat.place, state.wants, state.units) if seat and state.wants else None
 
 
@@ -120,8 +113,7 @@ def _tried(
     if pair is not None:
         target, using = (_typed_name(state, seat.place) for seat in pair)
         name = f"{using} as {target}"
-    tried = setup_added(state, {**found.table, "name": name}, "Tried")
-    return replace(tried, view=view, note=f"Added as {tried.job.setups[-1]['name']}; u undoes it.")
+    return replace(setup_tried(state, {**found.table, "name": name}, "Added as"), view=view)
 
 
 def _typed_name(state: BenchState, place: int) -> object:
@@ -147,7 +139,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     rows = told(_KEYS.format(other=_OTHER[state.view == VOLUMES]), width, look.glyphs, Role.QUIET)
     pair = pair_here(state)
     if pair is None:
-        return rows + told(_NOTHING_YET if state.answer is None else _ALONE, width, look.glyphs)
+        return rows + told(NOTHING_FIXED if state.answer is None else _ALONE, width, look.glyphs)
     target, using = pair
     heads = SetupName(target.name, target.place, "Target "), SetupName(using.name, using.place, "Set    ")
     rows += [[], *dressed(Document(heads), width, look)]
@@ -159,9 +151,9 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
 
 def wants_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of the figures wanted of the selected setup of the last good answer."""
-    rows, seat = told(_WANTS_KEYS, width, look.glyphs, Role.QUIET), _seat(state)
+    rows, seat = told(_WANTS_KEYS, width, look.glyphs, Role.QUIET), seat_here(state)
     if seat is None:
-        return rows + told(_NOTHING_YET, width, look.glyphs)
+        return rows + told(NOTHING_FIXED, width, look.glyphs)
     rows += [[], *dressed(Document((SetupName(seat.name, seat.place),)), width, look)]
     offer = wished_here(state)
     if offer is None:

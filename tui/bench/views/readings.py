@@ -14,6 +14,7 @@ from physics.faults import Unfit, Why
 from physics.fit import Fit
 from tui.bench.edit import undone
 from tui.bench.state import BenchState, with_job
+from tui.bench.views.here import NOTHING_YET, seat_here
 from tui.kit.cells import CellRow, cells
 from tui.kit.document import Document, Paragraph
 from tui.kit.dressing import dressed, setup_name, told
@@ -84,17 +85,13 @@ def _axis(margin: int, room: int, full: float, units: ShopUnits) -> CellRow:
 READINGS = "readings"
 
 
-def setup_here(state: BenchState) -> int:
-    """Return the place of the selected setup in the last good answer."""
-    return min(state.setup, len(state.answer.answer.setups) - 1) if state.answer else 0
-
-
 def task(state: BenchState) -> Task | None:
     """Return the work on the readings there are, None without readings or without an answer."""
-    good, readings, index = state.answer, state.readings, setup_here(state)
-    if good is None or readings is None:
+    seat, readings = seat_here(state), state.readings
+    if seat is None or readings is None:
         return None
-    return Task((READINGS, good, index, readings), lambda _told: said_of(good, index, readings))
+    there, place = seat.there, seat.place
+    return Task((READINGS, there, place, readings), lambda _told: said_of(there, place, readings))
 
 
 def said_of(answered: JobAnswer, index: int, readings: Readings) -> Finding | Why:
@@ -125,10 +122,10 @@ def readings_taken(state: BenchState) -> BenchState:
         return replace(state, note="There are no readings to take: R asks for them.")
     if state.is_outdated:
         return replace(state, note="Put right what is marked in the panels first.")
-    found = found_here(state)
-    if found is None or isinstance(found, Why):
+    found, seat = found_here(state), seat_here(state)
+    if seat is None or found is None or isinstance(found, Why):
         return replace(state, note="The readings say nothing that can be taken.")
-    job = taken_into(state.job, setup_here(state), found, state.units)
+    job = taken_into(state.job, seat.place, found, state.units)
     if job is None:
         return replace(state, note=NO_PLACE)
     return replace(with_job(state, job), note=f"{taken_words(found)}; u takes it back.")
@@ -157,14 +154,13 @@ _WORKING = "Working it out."
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view for the selected setup of the last good answer."""
-    glyphs, index, readings = look.glyphs, setup_here(state), state.readings
+    glyphs, seat, readings = look.glyphs, seat_here(state), state.readings
     keys = told(_KEYS, width, glyphs, Role.QUIET)
     if readings is None:
         how = [Paragraph(text, gap=True) for text in _HOW]
         return keys + dressed(Document((*how, Paragraph(_CARE, Role.CAUTION, gap=True))), width, look)
-    if state.answer is None:
-        return told("Nothing to say yet: put right what is marked in the panels.", width, glyphs) + keys
-    setup, full = state.answer.answer.setups[index], float(state.answer.answer.frame.stroke)
+    if seat is None:
+        return told(NOTHING_YET, width, glyphs) + keys
     match found_here(state):
         case None:
             rows = told(_WORKING, width, glyphs, Role.QUIET)
@@ -172,9 +168,10 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
             rows = told(why_text(why, state.units), width, glyphs, Role.CAUTION)
         case found:
             source = readings.source if isinstance(readings, LoopRead) else ""
-            said = document(found, setup.setup, state.units, source)
+            said = document(found, seat.answer.setup, state.units, source)
             drawn = {}
             if isinstance(found, Fit):
+                full = float(seat.there.answer.frame.stroke)
                 drawn[RESIDUALS] = partial(_residuals, found, full, look, state.units)
             rows = dressed(said, width, look, drawn)
-    return [setup_name(setup.name, index, look), *rows, [], *keys]
+    return [setup_name(seat.name, seat.place, look), *rows, [], *keys]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from physics.case import Air
 from tui.bench.state import BenchState
-from tui.bench.views.sweep import NOTHING
+from tui.bench.views.here import NOTHING_YET
 from tui.kit.cells import CellRow
 from tui.kit.dressing import dressed, told
 from tui.kit.look import ChartLook
@@ -17,7 +17,7 @@ _COIL_SELECTED = "The selected setup is a coil, which takes no volume spacers: g
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of the selected air setup of the last good answer."""
     if state.answer is None:
-        return told(NOTHING, width, look.glyphs)
+        return told(NOTHING_YET, width, look.glyphs)
     airs = [place for place, one in enumerate(state.answer.case.setups) if isinstance(one.spring, Air)]
     if state.setup not in airs:
         return told(_COIL_SELECTED if airs else _COIL, width, look.glyphs)

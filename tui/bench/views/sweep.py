@@ -14,6 +14,7 @@ from physics.case import Air, Case, Fork
 from physics.inputs import Input
 from physics.sweep import IMPOSSIBLE, Axis, Swept, swept
 from tui.bench.state import BenchState, chosen_input, known_case
+from tui.bench.views.here import NOTHING_YET, seat_here
 from tui.charts import series
 from tui.charts.drawing import picture
 from tui.charts.series import Scene
@@ -26,7 +27,6 @@ from tui.kit.work import Task, Told
 from tui.shop_units import ShopUnits, gauge
 from tui.subjects.sweep import CHART, MAP, document, left_off, map_document, number_now, read_off, swept_over
 
-NOTHING = "Nothing to say yet: put right what is marked in the panels."
 POINTS = 71
 _SHORT, _TALL, _SWEEP_WIDE_FROM = 10, 16, 60
 """Rows of the chart in a narrow view and in a wide one."""
@@ -55,7 +55,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of every setup of the last good answer."""
     known, figure = known_case(state), state.sweep.figure
     if state.answer is None or known is None:
-        return told(NOTHING, width, look.glyphs)
+        return told(NOTHING_YET, width, look.glyphs)
     one = chosen_input(known, [state.sweep.over])
     found = swept_over(state.answer, one.name, one.reach(known), POINTS, figure)
     chart = partial(_drawn, Scene(_chart(found, figure, known), state.units, look), one, known)
@@ -128,11 +128,10 @@ def task(state: BenchState) -> Task | None:
 
 
 def _asked(state: BenchState) -> _Asked | None:
-    known = known_case(state)
-    if state.answer is None or known is None:
+    known, seat = known_case(state), seat_here(state)
+    if seat is None or known is None:
         return None
-    index = min(state.setup, len(state.answer.case.setups) - 1)
-    case = replace(state.answer.case, setups=state.answer.case.setups[index : index + 1])
+    case = replace(seat.there.case, setups=seat.there.case.setups[seat.place : seat.place + 1])
     known = replace(known, setups=known.setups[:1])
     over = chosen_input(known, [state.sweep.over])
     against = chosen_input(known, (state.sweep.against, *_SUGGESTED), but=over.name)
@@ -141,10 +140,9 @@ def _asked(state: BenchState) -> _Asked | None:
 
 def map_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of the selected setup: the newest map there is, and how far the next one has come."""
-    asked, wanted, worked = _asked(state), task(state), state.worked
-    if asked is None or wanted is None or state.answer is None:
-        return told(NOTHING, width, look.glyphs)
-    index = min(state.setup, len(state.answer.case.setups) - 1)
+    asked, wanted, worked, seat = _asked(state), task(state), state.worked, seat_here(state)
+    if asked is None or wanted is None or seat is None:
+        return told(NOTHING_YET, width, look.glyphs)
     found = cast(Swept, worked.found) if worked.key == wanted.key else None
     share = worked.share if worked.asked == wanted.key else 0.0
 
@@ -152,10 +150,10 @@ def map_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         if found is None:
             working = f"Working it out: {share:.0%}. Escape leaves it."
             return told(working, width, look.glyphs, Role.QUIET)
-        return _Sheet(asked, found, state.units, look, index).rows(width)
+        return _Sheet(asked, found, state.units, look, seat.place).rows(width)
 
     said = map_document(found, asked.figure, (asked.over, asked.against), asked.known, state.units)
-    name = setup_name(state.answer.answer.setups[index].name, index, look)
+    name = setup_name(seat.name, seat.place, look)
     return [name, *dressed(said, width, look, {MAP: drawn})]
 
 

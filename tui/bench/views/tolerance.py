@@ -9,6 +9,7 @@ import numpy as np
 
 from physics.tolerance import Band, tolerance
 from tui.bench.state import BenchState
+from tui.bench.views.here import NOTHING_YET
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.dressing import Draw, dressed, setup_name, told
 from tui.kit.glyphs import Glyphs
@@ -112,7 +113,7 @@ def _wanted(target: float, scale: _Scale, writing: tuple[Measure, ShopUnits], gl
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of every setup of the last good answer."""
     if state.answer is None:
-        return told("Nothing to say yet: put right what is marked in the panels.", width, look.glyphs)
+        return told(NOTHING_YET, width, look.glyphs)
     answer, units = state.answer.answer, state.units
     names = [setup.name for setup in answer.setups]
     spreads = [tolerance(state.answer.case, index) for index in range(len(names))]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tui.bench.state import BenchState
+from tui.bench.views.here import NOTHING_YET
 from tui.job.wheels import has_front
 from tui.kit.cells import CellRow
 from tui.kit.dressing import dressed, told
@@ -17,7 +18,7 @@ _AIR_SELECTED = "The selected setup is an air spring, which has no wire: go to a
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view for the selected coil of the last good answer."""
     if state.answer is None:
-        return told("Nothing to say yet: put right what is marked in the panels.", width, look.glyphs)
+        return told(NOTHING_YET, width, look.glyphs)
     coils = [index for index, setup in enumerate(state.answer.answer.setups) if setup.coil is not None]
     if not coils:
         return told(_NO_COIL_HERE if has_front(state.bike) else _NO_COIL, width, look.glyphs)

@@ -7,7 +7,7 @@ import pytest
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.edit import to_other_end, undone
-from tui.bench.state import BenchState, Feeling, answered, opened
+from tui.bench.state import BenchState, Complaint, answered, opened
 from tui.bench.views.advice import (
     advice_here,
     asked,
@@ -33,7 +33,7 @@ ALL_SYMPTOMS = range(len(SYMPTOMS))
 
 
 def on_bench(job: Job = BOTH, setup: int = 1, symptom: int = 0) -> BenchState:
-    return replace(answered(opened(History.starting_at(job))), setup=setup, feeling=Feeling(symptom))
+    return replace(answered(opened(History.starting_at(job))), setup=setup, complaint=Complaint(symptom))
 
 
 def told(state: BenchState, width: int = 74) -> str:
@@ -98,7 +98,7 @@ def test_going_round_complaints_and_changes() -> None:
     assert symptom_now(symptom_turned(symptom_turned(state, -1), 1)) == "wallows"
     found = advice_here(state)
     assert found is not None
-    assert change_turned(state, -1).feeling.change == len(found.changes) - 1
+    assert change_turned(state, -1).complaint.change == len(found.changes) - 1
     assert "> 2 pressure" in told(change_turned(state, 1))
 
 
@@ -167,7 +167,7 @@ async def test_arrows_choose_and_enter_tries(size: tuple[int, int]) -> None:
         await bench.press("space")
         assert bench.state.bike.get(("ridden",)) is None
         await bench.press("up", "right")
-        assert bench.state.feeling == Feeling(0, 1)
+        assert bench.state.complaint == Complaint(0, 1)
         before = bench.state.bike
         await bench.press("left", "enter")
         assert len(bench.state.job.setups) == 3

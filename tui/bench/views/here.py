@@ -1,0 +1,27 @@
+"""What the views ask of the bench: the selected setup of the last answer, and a setup tried."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from tui.bench.edit import setup_added
+from tui.bench.state import BenchState
+from tui.job.tree import Raw
+from tui.subjects.asked import Seat
+
+NOTHING_YET = "Nothing to say yet: put right what is marked in the panels."
+NOTHING_FIXED = "Nothing to say yet: fix what is marked in the panels."
+
+
+def seat_here(state: BenchState) -> Seat | None:
+    """Return the selected setup of the last answer, None before there was any."""
+    if state.answer is None:
+        return None
+    return Seat(state.wheel, state.answer, min(state.setup, len(state.answer.answer.setups) - 1))
+
+
+def setup_tried(state: BenchState, table: Mapping[str, Raw], said: str) -> BenchState:
+    """Return the state with a setup more, which it goes to; `said` stands before its name."""
+    tried = setup_added(state, table, "Tried")
+    return replace(tried, note=f"{said} {tried.job.setups[-1]['name']}; u undoes it.")
