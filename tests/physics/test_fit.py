@@ -17,7 +17,16 @@ from physics.air import positive_area
 from physics.arrays import Values
 from physics.case import Case, Coil, EqualisedNegative, MechanicalNegative, SeparateNegative, Setup, Tolerance
 from physics.faults import UNFIT, Unfit, Why
-from physics.fit import MOST_FRICTION, USUAL_TOOLS, AskedFriction, FitTools, fit, law_of, starts_of
+from physics.fit import (
+    MOST_FRICTION,
+    USUAL_TOOLS,
+    AskedFriction,
+    FitTools,
+    fit,
+    law_of,
+    parameter_of,
+    starts_of,
+)
 from physics.loop import Loop, loop_of, ways
 from physics.shock import air_of, coil_of, shock_of
 from physics.solve import solved_case
@@ -428,3 +437,20 @@ def test_a_search_that_does_not_end_is_no_fit(monkeypatch: pytest.MonkeyPatch) -
     with pytest.raises(Unfit) as caught:
         fit(case, 0, loop)
     assert caught.value.why.code == "no_end"
+
+
+def test_what_a_setup_has_for_a_parameter() -> None:
+    equalised, separate, coil = (
+        replace(SETUPS[name], friction=21.0) for name in ("equalised", "separate", "coil")
+    )
+    assert [parameter_of(one, "friction") for one in (equalised, separate, coil)] == [21.0, 21.0, 21.0]
+    assert [parameter_of(equalised, name) for name in ("positive_volume", "negative_volume", "port")] == [
+        105e-6, 20e-6, 0.009,
+    ]  # fmt: skip
+    assert [parameter_of(separate, name) for name in ("negative_volume", "port", "rate")] == [
+        22e-6,
+        None,
+        None,
+    ]
+    assert [parameter_of(coil, name) for name in ("rate", "preload", "port")] == [None, 0.001, None]
+    assert parameter_of(SETUPS["none"], "negative_volume") is None

@@ -81,3 +81,30 @@ def test_a_span_of_what_is_not_there_is_refused() -> None:
 def test_altitude_and_pressure_are_each_others_inverse() -> None:
     altitudes = values(np.linspace(-500.0, 9000.0, 39))
     assert standard_altitude(standard_pressure(altitudes)) == pytest.approx(altitudes, abs=1e-6)
+
+
+def test_what_a_sweep_covers_where_nobody_says() -> None:
+    """Assumed ranges: what is common on a bike, and a share of what stands there for hardware."""
+    known = solved_case(CASES["rear"])
+
+    def span(name: str) -> tuple[float, float]:
+        return BY_NAME[name].reach(known)
+
+    assert span("rider_mass") == (50.0, 120.0)
+    assert span("sag") == (0.10, 0.40)
+    assert span("temperature") == pytest.approx((258.15, 318.15))  # −15 to 45 °C
+    assert span("altitude") == (0.0, 4000.0)
+    assert span("start") == pytest.approx((0.9 * 2.80, 1.1 * 2.80))
+    assert span("stroke") == pytest.approx((0.95 * 0.060, 1.05 * 0.060))
+    assert span("bore") == pytest.approx((0.7 * 0.040, 1.3 * 0.040))
+    assert (span("positive_spacers"), span("preload"), span("friction")) == (
+        (0.0, 8.0),
+        (0.0, 0.010),
+        (0.0, 100.0),
+    )
+    fork = solved_case(CASES["fork"])
+    assert np.degrees(BY_NAME["head_angle"].reach(fork)) == pytest.approx([60.0, 70.0])
+    slope = BY_NAME["slope"].reach(solved_case(CASES["slope"]))
+    assert np.degrees(slope) == pytest.approx([-20.0, 20.0])
+    with pytest.raises(ValueError, match="scale_mass"):
+        BY_NAME["scale_mass"].reach(known)
