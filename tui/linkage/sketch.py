@@ -7,7 +7,7 @@ typed there, as everywhere in a job.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import count
 from typing import NamedTuple
@@ -18,8 +18,6 @@ from tui.job.tree import Raw, Tree, TreePath
 LEVERAGE: TreePath = ("frame", "leverage")
 KIND = "linkage"
 _POINTS = ("points_mm", "points_px")
-_NAMES = 2
-"""Names in a bar, and eyes of a shock."""
 
 
 class Point(NamedTuple):
@@ -59,10 +57,10 @@ class Sketch:
     @property
     def off_level(self) -> float:
         """How far the picture is tilted [rad] by its two level points, NaN without them."""
-        ends = [self.places.get(name) for name in self.level or ()]
-        if len(ends) < _NAMES or ends[0] is None or ends[1] is None or ends[0] == ends[1]:
+        ends = [self.places[name] for name in self.level or () if name in self.places]
+        if len(ends) < 2 or ends[0] == ends[1]:
             return math.nan
-        (ax, ay), (bx, by) = ends[0], ends[1]
+        (ax, ay), (bx, by) = ends
         return math.remainder(math.atan2(by - ay, bx - ax), math.pi)
 
     @property
@@ -87,17 +85,40 @@ def sketch_of(job: Job) -> Sketch | None:
     if not isinstance(table, Tree) or table.get("kind") != KIND:
         return None
     pixels = "points_px" in table and "points_mm" not in table
-    named = _table(table.get("points_px" if pixels else "points_mm"))
-    fixed = _names(table.get("fixed"))
-    bars = table.get("bars")
+    bars, fixed, known = (table.get(key) for key in ("bars", "fixed", "known"))
     return Sketch(
-        tuple(Point(name, *_pair(raw), name in fixed) for name, raw in named.items()),
-        tuple(_two(bar) for bar in bars) if isinstance(bars, tuple) else (),
+        tuple(
+            Point(name, *_pair(raw), isinstance(fixed, tuple) and name in fixed)
+            for name, raw in _table(table.get(_POINTS[pixels])).items()
+        ),
+        tuple(map(_names, bars)) if isinstance(bars, tuple) else (),
         _name(table.get("axle")),
-        _two(table.get("shock")),
-        _known(_table(table.get("known"))) if pixels else None,
-        _ends(_table(table.get("level"))) if "level" in table else None,
+        _names(table.get("shock")),
+        Known(*_ends(known), _table(known).get("length", "")) if pixels else None,
+        _ends(table.get("level")) if "level" in table else None,
     )
+
+
+def _table(raw: Raw) -> Mapping[str, Raw]:
+    return raw if isinstance(raw, Tree) else {}
+
+
+def _name(raw: Raw) -> str:
+    return raw if isinstance(raw, str) else ""
+
+
+def _pair(raw: Raw) -> tuple[Raw, Raw]:
+    first, second = (*raw, "", "")[:2] if isinstance(raw, tuple) else (raw, "")
+    return first, second
+
+
+def _names(raw: Raw) -> Bar:
+    first, second = _pair(raw) if isinstance(raw, tuple) else ("", "")
+    return _name(first), _name(second)
+
+
+def _ends(raw: Raw) -> Bar:
+    return _name(_table(raw).get("from")), _name(_table(raw).get("to"))
 
 
 def with_sketch(job: Job, sketch: Sketch, *, invented: bool = False) -> Job:
@@ -107,10 +128,10 @@ def with_sketch(job: Job, sketch: Sketch, *, invented: bool = False) -> Job:
     of the others.
     """
     table: dict[str, Raw] = {"kind": KIND}
-    points = _POINTS[sketch.known is not None]
+    known = sketch.known
+    points = _POINTS[known is not None]
     table[points] = {p.name: (p.x, p.y) for p in sketch.points}
-    if sketch.known is not None:
-        known = sketch.known
+    if known is not None:
         table["known"] = {"from": known.start, "to": known.end, "length": known.length}
     if sketch.level is not None:
         table["level"] = dict(zip(("from", "to"), sketch.level, strict=True))
@@ -128,52 +149,13 @@ def has_unconfirmed_points(job: Job) -> bool:
     return any(job.is_unconfirmed((*LEVERAGE, key)) for key in _POINTS)
 
 
-def _table(raw: Raw) -> Mapping[str, Raw]:
-    return raw if isinstance(raw, Tree) else {}
-
-
-def _name(raw: Raw) -> str:
-    return raw if isinstance(raw, str) else ""
-
-
-def _names(raw: Raw) -> tuple[str, ...]:
-    return tuple(map(_name, raw)) if isinstance(raw, tuple) else ()
-
-
-def _two(raw: Raw) -> Bar:
-    first, second = (*_names(raw), "", "")[:_NAMES]
-    return first, second
-
-
-def _pair(raw: Raw) -> tuple[Raw, Raw]:
-    x, y = (*raw, "", "")[:_NAMES] if isinstance(raw, tuple) else (raw, "")
-    return x, y
-
-
-def _ends(table: Mapping[str, Raw]) -> Bar:
-    return _name(table.get("from")), _name(table.get("to"))
-
-
-def _known(table: Mapping[str, Raw]) -> Known:
-    return Known(*_ends(table), table.get("length", ""))
-
-
-AtPoint = Callable[[Sketch, int], Sketch]
-"""A change at the point of an index."""
-
 _APART = 30
 """How far beside the selected point a new one is put, mm or pixels."""
 
 
-# --- points ----------------------------------------------------------------------------------
-
-
-def point_changed(sketch: Sketch, index: int, *, x: Raw = None, y: Raw = None) -> Sketch:
-    """Return the sketch with a point at another place; a coordinate left out stays."""
-    point = sketch.points[index]
-    return _with_point(
-        sketch, index, point._replace(x=point.x if x is None else x, y=point.y if y is None else y)
-    )
+def with_point(sketch: Sketch, index: int, point: Point) -> Sketch:
+    """Return the sketch with `point` in the place of the one at `index`."""
+    return replace(sketch, points=(*sketch.points[:index], point, *sketch.points[index + 1 :]))
 
 
 def point_added(sketch: Sketch, index: int | None) -> Sketch:
@@ -181,67 +163,53 @@ def point_added(sketch: Sketch, index: int | None) -> Sketch:
     beside = sketch.places.get(sketch.points[index].name) if index is not None else None
     x, y = beside or (0.0, 0.0)
     up = 1 if sketch.known is None else -1
-    point = Point(free_name(sketch), _tidy(x + _APART), _tidy(up * (y + _APART)))
-    return replace(sketch, points=(*sketch.points, point))
+    name = next(name for name in (f"point {n}" for n in count(1)) if name not in sketch.names)
+    return replace(sketch, points=(*sketch.points, Point(name, _tidy(x + _APART), _tidy(up * (y + _APART)))))
 
 
 def point_removed(sketch: Sketch, index: int) -> Sketch:
     """Return the sketch without a point and without the bars that end at it."""
     name = sketch.points[index].name
-    kept = replace(
-        sketch,
-        points=(*sketch.points[:index], *sketch.points[index + 1 :]),
-        bars=tuple(bar for bar in sketch.bars if name not in bar),
-    )
-    return _names_replaced(kept, name, "")
+    bars = tuple(bar for bar in sketch.bars if name not in bar)
+    points = (*sketch.points[:index], *sketch.points[index + 1 :])
+    return _names_replaced(replace(sketch, points=points, bars=bars), name, "")
 
 
 def renamed(sketch: Sketch, index: int, name: str) -> Sketch:
     """Return the sketch with a point under another name, wherever it is named."""
-    before = sketch.points[index].name
-    moved = _with_point(sketch, index, sketch.points[index]._replace(name=name))
-    bars = tuple(_swapped(bar, before, name) for bar in moved.bars)
-    return _names_replaced(replace(moved, bars=bars), before, name)
+    point = sketch.points[index]
+    return _names_replaced(with_point(sketch, index, point._replace(name=name)), point.name, name)
 
 
 def fixed_switched(sketch: Sketch, index: int) -> Sketch:
     """Return the sketch with a moving point fixed to the frame, or a fixed one let go."""
-    return _with_point(sketch, index, sketch.points[index]._replace(fixed=not sketch.points[index].fixed))
-
-
-def free_name(sketch: Sketch) -> str:
-    """Return a name that no point has yet."""
-    return next(name for name in (f"point {n}" for n in count(1)) if name not in sketch.names)
-
-
-def _with_point(sketch: Sketch, index: int, point: Point) -> Sketch:
-    return replace(sketch, points=(*sketch.points[:index], point, *sketch.points[index + 1 :]))
+    point = sketch.points[index]
+    return with_point(sketch, index, point._replace(fixed=not point.fixed))
 
 
 def _names_replaced(sketch: Sketch, before: str, name: str) -> Sketch:
-    known = sketch.known
-    if known is not None:
-        start, end = _swapped((known.start, known.end), before, name)
-        known = Known(start, end, known.length)
-    level = sketch.level
-    if level is not None:
-        # Without one of its points nothing is level.
-        level = _swapped(level, before, name) if name or before not in level else None
-    axle = name if sketch.axle == before else sketch.axle
-    return replace(sketch, axle=axle, shock=_swapped(sketch.shock, before, name), known=known, level=level)
+    """Return the sketch with a point named otherwise by bars, axle, eyes, known length and level."""
+
+    def swapped(bar: Bar) -> Bar:
+        first, second = (name if end == before else end for end in bar)
+        return first, second
+
+    known, level = sketch.known, sketch.level
+    # Without one of its points nothing is level.
+    gone = level is not None and not name and before in level
+    return replace(
+        sketch,
+        bars=tuple(map(swapped, sketch.bars)),
+        axle=name if sketch.axle == before else sketch.axle,
+        shock=swapped(sketch.shock),
+        known=known and Known(*swapped((known.start, known.end)), known.length),
+        level=None if level is None or gone else swapped(level),
+    )
 
 
-def _swapped(bar: Bar, before: str, name: str) -> Bar:
-    first, second = (name if end == before else end for end in bar)
-    return first, second
-
-
-# --- bars, axle, eyes ------------------------------------------------------------------------
-
-
-def bar_added(sketch: Sketch, bar: Bar) -> Sketch:
-    """Return the sketch with one bar more."""
-    return replace(sketch, bars=(*sketch.bars, bar))
+def with_end(bar: Bar, end: int, name: str) -> Bar:
+    """Return a bar, or the line between two level points, with one end at another point."""
+    return (name, bar[1]) if end == 0 else (bar[0], name)
 
 
 def free_bar(sketch: Sketch, first: str) -> Bar | None:
@@ -252,16 +220,9 @@ def free_bar(sketch: Sketch, first: str) -> Bar | None:
     return next(((first, name) for name in (*names[start:], *names[:start]) if name not in joined), None)
 
 
-def bar_removed(sketch: Sketch, index: int) -> Sketch:
-    """Return the sketch without a bar."""
-    return replace(sketch, bars=(*sketch.bars[:index], *sketch.bars[index + 1 :]))
-
-
-def bar_ended(sketch: Sketch, index: int, end: int, name: str) -> Sketch:
-    """Return the sketch with one end of a bar at another point."""
-    first, second = sketch.bars[index]
-    bar = (name, second) if end == 0 else (first, name)
-    return replace(sketch, bars=(*sketch.bars[:index], bar, *sketch.bars[index + 1 :]))
+def with_bars(sketch: Sketch, index: int, *bars: Bar) -> Sketch:
+    """Return the sketch with `bars` in the place of the one at `index`: none take it out."""
+    return replace(sketch, bars=(*sketch.bars[:index], *bars, *sketch.bars[index + 1 :]))
 
 
 def axle_at(sketch: Sketch, index: int) -> Sketch:
@@ -278,35 +239,25 @@ def eye_at(sketch: Sketch, index: int) -> Sketch:
     return replace(sketch, shock=(first, name) if first and not second else (second or first, name))
 
 
-# --- mm or pixels ----------------------------------------------------------------------------
-
-
-def known_changed(sketch: Sketch, known: Known) -> Sketch:
-    """Return the sketch with another known length."""
-    return replace(sketch, known=known)
-
-
 def in_pixels(sketch: Sketch) -> Sketch:
     """Return the same linkage in pixels, y down, one pixel a mm until others are typed.
 
     The known length is that of the shock, the one that stands in its papers.
     """
     length = math.dist(*(sketch.places.get(name, (0.0, 0.0)) for name in sketch.shock))
-    known = Known(*sketch.shock, f"{_tidy(length)} mm")
-    return replace(sketch, points=_turned_over(sketch), known=known)
+    # A point without sound numbers stays as typed.
+    points = tuple(
+        p._replace(y=_tidy(-sketch.places[p.name][1])) if p.name in sketch.places else p
+        for p in sketch.points
+    )
+    return replace(sketch, points=points, known=Known(*sketch.shock, f"{_tidy(length)} mm"))
 
 
 def in_millimetres(sketch: Sketch, places: Mapping[str, tuple[float, float]]) -> Sketch:
-    """Return the same linkage in mm; `places` are those of its points [m], y up."""
-    points = tuple(
-        point._replace(x=_tidy(1e3 * places[point.name][0]), y=_tidy(1e3 * places[point.name][1]))
-        for point in sketch.points
-    )
-    # Those places are level already.
+    """Return the same linkage in mm; `places` are those of its points [m], y up, level already."""
+    typed = {name: (_tidy(1e3 * x), _tidy(1e3 * y)) for name, (x, y) in places.items()}
+    points = tuple(Point(p.name, *typed[p.name], p.fixed) for p in sketch.points)
     return replace(sketch, points=points, known=None, level=None)
-
-
-# --- level -----------------------------------------------------------------------------------
 
 
 def level_switched(sketch: Sketch, index: int | None) -> Sketch:
@@ -320,17 +271,6 @@ def level_switched(sketch: Sketch, index: int | None) -> Sketch:
     first = sketch.axle if index is None and sketch.axle in names else names[index or 0]
     pairs = [replace(sketch, level=(first, name)) for name in names if name != first]
     return min(pairs, key=lambda pair: math.inf if math.isnan(pair.off_level) else abs(pair.off_level))
-
-
-def level_ended(sketch: Sketch, end: int, name: str) -> Sketch:
-    """Return the sketch with one end of its level line at another point."""
-    first, second = sketch.level or ("", "")
-    return replace(sketch, level=(name, second) if end == 0 else (first, name))
-
-
-def _turned_over(sketch: Sketch) -> tuple[Point, ...]:
-    """Return the points with y the other way up; one without sound numbers stays as typed."""
-    return tuple(p._replace(y=_tidy(-p.y)) if p.name in sketch.places else p for p in sketch.points)
 
 
 def _tidy(value: float) -> float:
@@ -364,9 +304,8 @@ class Example:
         return Sketch(tuple(points), self.bars, "axle", ("eye", "frame"))
 
 
-def _body(*names: str) -> tuple[Bar, ...]:
+def _body(first: str, second: str, third: str) -> tuple[Bar, ...]:
     """Return the three bars that make one rigid body of three points."""
-    first, second, third = names
     return (first, second), (second, third), (third, first)
 
 

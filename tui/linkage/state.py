@@ -13,14 +13,14 @@ from enum import Enum
 
 from tui.job.clean import clean
 from tui.job.faults import JobFault, UnusableJob
-from tui.job.fields import is_number, number, plain, split
+from tui.job.fields import in_si, is_number, number, plain, split
 from tui.job.job import History, Job
 from tui.job.tree import Raw
 from tui.kit.edit import Edit
 from tui.linkage import sketch as change
 from tui.linkage.moving import Moved, drawn_frame, moved
 from tui.linkage.sketch import EXAMPLES, LEVERAGE, USUAL_LENGTH, Example, Sketch, sketch_of, with_sketch
-from tui.shop_units import USUAL, ShopUnits
+from tui.shop_units import USUAL, Measure, ShopUnits
 
 STEPS = 100
 """Steps of the reading cursor from full extension to full stroke."""
@@ -84,37 +84,30 @@ class LinkageState:
     @property
     def parts(self) -> tuple[Part, ...]:
         """The parts there are now, in the order Tab goes through them."""
-        known = (Part.KNOWN,) if self.sketch.known is not None else ()
-        level = (Part.LEVEL,) if self.sketch.level is not None else ()
-        drawing = () if self.wide else (Part.DRAWING,)
-        return (Part.POINTS, Part.BARS, *known, *level, *drawing)
+        absent = {
+            Part.KNOWN: self.sketch.known is None,
+            Part.LEVEL: self.sketch.level is None,
+            Part.DRAWING: self.wide,
+        }
+        return tuple(part for part in Part if not absent.get(part))
 
     def rows(self, part: Part) -> int:
         """Return how many rows a part has."""
-        match part:
-            case Part.POINTS:
-                return len(self.sketch.points)
-            case Part.BARS:
-                return len(self.sketch.bars)
-            case _:
-                return 1
+        counts = {Part.POINTS: len(self.sketch.points), Part.BARS: len(self.sketch.bars)}
+        return counts.get(part, 1)
 
 
 def opened(job: Job, units: ShopUnits = USUAL) -> LinkageState:
     """Return the screen on a job: on its own linkage, else on an invented one to type over."""
-    sketch = sketch_of(job)
-    if sketch is not None:
-        return answered(LinkageState(History.starting_at(job), job, sketch, units=units))
-    invented = EXAMPLES[0].sketch(eye_to_eye(job))
-    shown = with_sketch(job, invented, invented=True)
-    return answered(LinkageState(History.starting_at(shown), job, invented, invented, units=units))
+    sketch, invented, shown = sketch_of(job), None, job
+    if sketch is None:
+        sketch = invented = EXAMPLES[0].sketch(eye_to_eye(job))
+        shown = with_sketch(job, sketch, invented=True)
+    return answered(LinkageState(History.starting_at(shown), job, sketch, invented, units=units))
 
 
 def eye_to_eye(job: Job) -> float:
     """Return the length of the job's shock [mm], the usual one where it does not say."""
-    from tui.job.fields import in_si
-    from tui.shop_units import Measure
-
     typed = job.get(("frame", "eye_to_eye"))
     length = in_si(typed, Measure.TRAVEL) if isinstance(typed, str) else None
     return USUAL_LENGTH if length is None or length <= 0 else 1e3 * length
@@ -162,18 +155,18 @@ def spot_of(state: LinkageState) -> Spot:
 
 def is_number_cell(state: LinkageState) -> bool:
     """Return whether the selected cell takes a number: a coordinate or the known length."""
-    part, row, column = spot_of(state)
-    return row < state.rows(part) and _is_number(part, column)
-
-
-def _is_number(part: Part, column: int) -> bool:
-    return (part is Part.POINTS and column in (X, Y)) or (part is Part.KNOWN and column == LENGTH)
+    numbers = {(Part.POINTS, X), (Part.POINTS, Y), (Part.KNOWN, LENGTH)}
+    return _has_cell(state) and (state.part, state.column) in numbers
 
 
 def is_choice_cell(state: LinkageState) -> bool:
     """Return whether the selected cell has ways to go through: what a point is, the ends of a bar."""
-    part, row, column = spot_of(state)
-    return row < state.rows(part) and not is_number_cell(state) and (part, column) != (Part.POINTS, NAME)
+    is_name = (state.part, state.column) == (Part.POINTS, NAME)
+    return _has_cell(state) and not is_name and not is_number_cell(state)
+
+
+def _has_cell(state: LinkageState) -> bool:
+    return state.part is not Part.DRAWING and state.row < state.rows(state.part)
 
 
 def shown(sketch: Sketch, spot: Spot) -> str:
@@ -196,113 +189,93 @@ def shown(sketch: Sketch, spot: Spot) -> str:
 def what_it_is(sketch: Sketch, row: int) -> str:
     """Return what a point is, in words."""
     point = sketch.points[row]
-    roles = [
-        word for word, on in (("axle", point.name == sketch.axle), ("eye", point.name in sketch.shock)) if on
-    ]
-    kind = "fixed" if point.fixed else "" if roles else "pivot"
-    return " ".join(filter(None, (kind, *roles)))
+    roles = {"axle": point.name == sketch.axle, "eye": point.name in sketch.shock}
+    kind = "fixed" if point.fixed else "" if any(roles.values()) else "pivot"
+    return " ".join(filter(None, (kind, *(word for word, has in roles.items() if has))))
 
 
 def with_typed(state: LinkageState, text: str) -> Sketch | str:
     """Return the sketch with text typed into the selected cell, or a sentence why it cannot be taken."""
-    typed, (part, row, column) = clean(text).strip(), spot_of(state)
-    sketch = state.sketch
-    if part is Part.KNOWN and sketch.known is not None:
-        return change.known_changed(sketch, sketch.known._replace(length=_with_unit(typed)))
-    if column == NAME:
-        return _renamed(sketch, row, typed)
-    return change.point_changed(sketch, row, **{"x" if column == X else "y": _coordinate(typed)})
-
-
-def _renamed(sketch: Sketch, row: int, name: str) -> Sketch | str:
-    if not name:
-        return "A point needs a name."
-    if name in sketch.names[:row] + sketch.names[row + 1 :]:
-        return f"{name}: there is a point of that name already."
-    return change.renamed(sketch, row, name)
-
-
-def _coordinate(typed: str) -> Raw:
-    """Return a number as typed, perhaps with its unit behind; anything else as it stands."""
+    typed, sketch, row = clean(text).strip(), state.sketch, state.row
     parts = split(typed)
+    if state.part is Part.KNOWN and sketch.known is not None:
+        length = f"{parts[0]} mm" if parts is not None and not parts[1] else typed
+        return replace(sketch, known=sketch.known._replace(length=length))
+    if state.column == NAME:
+        if not typed:
+            return "A point needs a name."
+        if typed in sketch.names[:row] + sketch.names[row + 1 :]:
+            return f"{typed}: there is a point of that name already."
+        return change.renamed(sketch, row, typed)
     if parts is None or parts[1] not in ("", "mm", "px"):
-        return typed
+        return _with_coordinate(state, typed)
     value = number(parts[0])
-    return int(value) if value == value.to_integral_value() and abs(value) < 1e9 else float(value)
+    is_whole = value == value.to_integral_value() and abs(value) < 1e9
+    return _with_coordinate(state, int(value) if is_whole else float(value))
 
 
-def _with_unit(typed: str) -> str:
-    parts = split(typed)
-    return f"{parts[0]} mm" if parts is not None and not parts[1] else typed
+def _with_coordinate(state: LinkageState, value: Raw) -> Sketch:
+    point = state.sketch.points[state.row]
+    moved = point._replace(x=value) if state.column == X else point._replace(y=value)
+    return change.with_point(state.sketch, state.row, moved)
 
 
 def nudged(state: LinkageState, steps: int) -> Sketch | None:
     """Return the sketch with the selected number moved by mm or pixels, None where there is none to move."""
-    part, row, column = spot_of(state)
     sketch = state.sketch
-    if part is Part.KNOWN and sketch.known is not None:
+    if state.part is Part.KNOWN and sketch.known is not None:
         parts = split(sketch.known.length)
-        moved = None if parts is None else number(parts[0]) + steps
-        if parts is None or moved is None or moved <= 0:
+        if parts is None or number(parts[0]) + steps <= 0:
             return None
-        return change.known_changed(sketch, sketch.known._replace(length=f"{moved:f} {parts[1]}".strip()))
-    raw = sketch.points[row][column]
+        length = f"{number(parts[0]) + steps:f} {parts[1]}".strip()
+        return replace(sketch, known=sketch.known._replace(length=length))
+    raw = sketch.points[state.row][state.column]
     if not is_number(raw) or not Decimal(repr(raw)).is_finite():
         return None
-    moved_to = Decimal(repr(raw)) + steps
-    value = int(moved_to) if isinstance(raw, int) else float(moved_to)
-    return change.point_changed(sketch, row, **{"x" if column == X else "y": value})
+    value = Decimal(repr(raw)) + steps
+    return _with_coordinate(state, int(value) if isinstance(raw, int) else float(value))
 
 
 def turned(state: LinkageState, steps: int) -> Sketch:
     """Return the sketch with the selected choice gone on to its next way."""
-    part, row, column = spot_of(state)
-    sketch = state.sketch
-    if part is Part.POINTS:
+    sketch, row, column = state.sketch, state.row, state.column
+    if state.part is Part.POINTS:
         return change.fixed_switched(sketch, row)
-    name = next_name(sketch, shown(sketch, (part, row, column)), steps)
-    if part is Part.BARS:
-        name = _not_at(sketch, name, sketch.bars[row][1 - column], steps)
-        return change.bar_ended(sketch, row, column, name)
-    if part is Part.LEVEL and sketch.level is not None:
-        return change.level_ended(sketch, column, _not_at(sketch, name, sketch.level[1 - column], steps))
-    assert sketch.known is not None  # the only part left
-    known = sketch.known._replace(**{"start" if column == 0 else "end": name})
-    return change.known_changed(sketch, known)
-
-
-def _not_at(sketch: Sketch, name: str, other: str, steps: int) -> str:
-    """Return a point, or the next one where that is the other end already."""
-    return next_name(sketch, name, steps) if name == other else name
+    name = next_name(sketch, shown(sketch, spot_of(state)), steps)
+    if state.part is Part.KNOWN:
+        assert sketch.known is not None  # else there is no such part
+        known = sketch.known._replace(**{"start" if column == 0 else "end": name})
+        return replace(sketch, known=known)
+    line = sketch.bars[row] if state.part is Part.BARS else sketch.level
+    assert line is not None
+    if name == line[1 - column]:  # the other end already
+        name = next_name(sketch, name, steps)
+    line = change.with_end(line, column, name)
+    return change.with_bars(sketch, row, line) if state.part is Part.BARS else replace(sketch, level=line)
 
 
 def next_name(sketch: Sketch, name: str, steps: int) -> str:
     """Return the point after a point, `steps` on in the round; the first for a name that is none."""
     names = sketch.names
-    if not names:
-        return name
-    return names[(names.index(name) + steps) % len(names)] if name in names else names[0]
+    if name not in names:
+        return names[0] if names else name
+    return names[(names.index(name) + steps) % len(names)]
 
 
 def faulty_rows(state: LinkageState) -> frozenset[tuple[Part, int]]:
     """Return the rows that the faults name."""
-    return frozenset(row for fault in state.faults for row in _rows_named(state.sketch, fault))
-
-
-def _rows_named(sketch: Sketch, fault: JobFault) -> list[tuple[Part, int]]:
-    if fault.path[: len(LEVERAGE)] != LEVERAGE:
-        return []
-    match fault.path[len(LEVERAGE) :]:
-        case ("bars", int(index), *_) if index < len(sketch.bars):
-            return [(Part.BARS, index)]
-        case ("points_mm" | "points_px", str(name), *_) if name in sketch.names:
-            return [(Part.POINTS, sketch.names.index(name))]
-        case ("known", *_) if sketch.known is not None:
-            return [(Part.KNOWN, 0)]
-        case ("level", *_) if sketch.level is not None:
-            return [(Part.LEVEL, 0)]
-        case _:
-            return []
+    sketch, found = state.sketch, set()
+    for path in (fault.path for fault in state.faults if fault.path[: len(LEVERAGE)] == LEVERAGE):
+        match path[len(LEVERAGE) :]:
+            case ("bars", int(index), *_) if index < len(sketch.bars):
+                found.add((Part.BARS, index))
+            case ("points_mm" | "points_px", str(name), *_) if name in sketch.names:
+                found.add((Part.POINTS, sketch.names.index(name)))
+            case ("known", *_) if sketch.known is not None:
+                found.add((Part.KNOWN, 0))
+            case ("level", *_) if sketch.level is not None:
+                found.add((Part.LEVEL, 0))
+    return frozenset(found)
 
 
 # --- moving ----------------------------------------------------------------------------------
@@ -311,19 +284,18 @@ def _rows_named(sketch: Sketch, fault: JobFault) -> list[tuple[Part, int]]:
 def by_rows(state: LinkageState, steps: int) -> LinkageState:
     """Move the cursor up or down; past the end of a table it goes on in the next one."""
     state = committed(state)
-    tables: list[Part] = [part for part in state.parts if part is not Part.DRAWING and state.rows(part)]
+    tables: list[Part] = [part for part in state.parts if part is not Part.DRAWING]
     places = [(part, row) for part in tables for row in range(state.rows(part))]
     if (state.part, state.row) not in places:
         return state
     index = min(max(places.index((state.part, state.row)) + steps, 0), len(places) - 1)
-    part, row = places[index]
-    return placed(state, part, row, state.column)
+    return placed(state, *places[index], state.column)
 
 
 def by_columns(state: LinkageState, steps: int) -> LinkageState:
     """Move the cursor to the left or right in its row, stopping at the ends."""
     state = committed(state)
-    return placed(state, state.part, state.row, min(max(state.column + steps, 0), COLUMNS[state.part] - 1))
+    return placed(state, state.part, state.row, state.column + steps)
 
 
 def by_parts(state: LinkageState, steps: int) -> LinkageState:
@@ -380,13 +352,8 @@ def committed(state: LinkageState) -> LinkageState:
     edit, closed = state.edit, replace(state, edit=None)
     if edit.text == edit.before:
         return closed
-    return _taken(closed, with_typed(closed, edit.text))
-
-
-def _taken(state: LinkageState, sketch: Sketch | str) -> LinkageState:
-    if isinstance(sketch, str):
-        return replace(state, note=sketch)
-    return with_changed(state, sketch)
+    sketch = with_typed(closed, edit.text)
+    return replace(closed, note=sketch) if isinstance(sketch, str) else with_changed(closed, sketch)
 
 
 # --- one key ---------------------------------------------------------------------------------
@@ -420,13 +387,6 @@ def redone(state: LinkageState) -> LinkageState:
     return with_history(state, state.history.redo())
 
 
-def _has_cell(state: LinkageState) -> bool:
-    return state.part is not Part.DRAWING and state.row < state.rows(state.part)
-
-
-_CYCLE = STEPS // 10
-
-
 # --- points and bars -------------------------------------------------------------------------
 
 
@@ -448,7 +408,7 @@ def bar_added(state: LinkageState) -> LinkageState:
     bar = change.free_bar(state.sketch, first)
     if bar is None:
         return replace(state, note=f"{first} has a bar to every other point already.")
-    changed = with_changed(state, change.bar_added(state.sketch, bar))
+    changed = with_changed(state, change.with_bars(state.sketch, len(state.sketch.bars), bar))
     return placed(changed, Part.BARS, len(changed.sketch.bars) - 1, 1)
 
 
@@ -458,7 +418,7 @@ def removed(state: LinkageState) -> LinkageState:
     if state.part is Part.POINTS and state.sketch.points:
         return with_changed(state, change.point_removed(state.sketch, state.row))
     if state.part is Part.BARS and state.sketch.bars:
-        return with_changed(state, change.bar_removed(state.sketch, state.row))
+        return with_changed(state, change.with_bars(state.sketch, state.row))
     return replace(state, note="Only points and bars can be taken out.")
 
 
@@ -472,26 +432,19 @@ def example_taken(state: LinkageState, example: Example) -> LinkageState:
 # --- what a point is -------------------------------------------------------------------------
 
 
-def fixed_switched(state: LinkageState) -> LinkageState:
-    """Fix the selected point to the frame, or let it go."""
-    return _at_point(state, change.fixed_switched)
+def _at_point(step: Callable[[Sketch, int], Sketch]) -> Callable[[LinkageState], LinkageState]:
+    """Return what a key does to the selected point."""
+
+    def stepped(state: LinkageState) -> LinkageState:
+        state = committed(state)
+        if state.part is not Part.POINTS or not state.sketch.points:
+            return replace(state, note="Select a point for that: Tab goes to the points.")
+        return with_changed(state, step(state.sketch, state.row))
+
+    return stepped
 
 
-def axle_here(state: LinkageState) -> LinkageState:
-    """Make the selected point the axle."""
-    return _at_point(state, change.axle_at)
-
-
-def eye_here(state: LinkageState) -> LinkageState:
-    """Make the selected point an eye of the shock."""
-    return _at_point(state, change.eye_at)
-
-
-def _at_point(state: LinkageState, step: change.AtPoint) -> LinkageState:
-    state = committed(state)
-    if state.part is not Part.POINTS or not state.sketch.points:
-        return replace(state, note="Select a point for that: Tab goes to the points.")
-    return with_changed(state, step(state.sketch, state.row))
+fixed_switched, axle_here, eye_here = map(_at_point, (change.fixed_switched, change.axle_at, change.eye_at))
 
 
 # --- mm or pixels ----------------------------------------------------------------------------
@@ -508,9 +461,8 @@ def units_switched(state: LinkageState) -> LinkageState:
     except UnusableJob:
         return replace(state, note="The scale is not known yet: put right what is marked first.")
     places = dict(zip(linkage.names, linkage.places, strict=True))
-    return replace(
-        with_changed(state, change.in_millimetres(state.sketch, places)), note="Millimetres now, y up."
-    )
+    millimetres = change.in_millimetres(state.sketch, places)
+    return replace(with_changed(state, millimetres), note="Millimetres now, y up.")
 
 
 def level_switched(state: LinkageState) -> LinkageState:
@@ -536,7 +488,6 @@ def cursor_moved(state: LinkageState, steps: int) -> LinkageState:
 
 
 def cycled(state: LinkageState) -> LinkageState:
-    """Go a tenth of the stroke further; from full stroke back to full extension."""
-    if state.cursor >= STEPS:
-        return replace(state, cursor=0)
-    return replace(state, cursor=min(state.cursor - state.cursor % _CYCLE + _CYCLE, STEPS))
+    """Go to the next tenth of the stroke; from full stroke back to full extension."""
+    tenth = STEPS // 10
+    return replace(state, cursor=0 if state.cursor >= STEPS else (state.cursor // tenth + 1) * tenth)

@@ -96,14 +96,14 @@ def test_what_is_older_is_dotted_under_what_is_typed() -> None:
     view = View(typed, values(np.concatenate([typed.places, older.places])), older)
     rows = drawn(view, 60, 20, "braille", UTF8)
     assert "E" in text_of(rows)
-    far = figure_typed(change.point_changed(SINGLE, 2, y=200))
+    far = figure_typed(change.with_point(SINGLE, 2, SINGLE.points[2]._replace(y=200)))
     rows = drawn(View(far, values(np.concatenate([far.places, older.places])), older), 60, 20, "ascii", ASCII)
     assert Role.STALE in roles(rows)
     assert {text for row in rows for text, role in row if role == Role.STALE} == {"."}
 
 
 def test_what_has_no_sound_numbers_is_left_out() -> None:
-    figure = figure_typed(change.point_changed(SINGLE, 2, x="away"))
+    figure = figure_typed(change.with_point(SINGLE, 2, SINGLE.points[2]._replace(x="away")))
     assert figure.names == ("main", "frame", "eye")
     assert figure.letters == (0, 1, 3)
     assert figure.bars == (("eye", "main"),)

@@ -81,10 +81,10 @@ def test_a_new_point_stands_beside_the_selected_one_under_a_name_of_its_own() ->
 
 def test_bars_lead_to_points_that_have_none_yet() -> None:
     assert change.free_bar(SINGLE, "main") == ("main", "frame")
-    full = change.bar_added(SINGLE, ("main", "frame"))
+    full = change.with_bars(SINGLE, 3, ("main", "frame"))
     assert change.free_bar(full, "main") is None
-    assert change.bar_ended(full, 3, 0, "axle").bars[3] == ("axle", "frame")
-    assert change.bar_removed(full, 3) == SINGLE
+    assert change.with_end(full.bars[3], 0, "axle") == ("axle", "frame")
+    assert change.with_bars(full, 3) == SINGLE
 
 
 def test_axle_eyes_and_pivots_are_marked() -> None:
