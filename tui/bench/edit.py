@@ -39,11 +39,12 @@ from tui.job.fields import (
     unit_taken,
     without_pair,
 )
-from tui.job.job import Job, listed, with_list
+from tui.job.job import History, Job, listed, with_list
 from tui.job.panels import FIRST_SETUP, LEVERAGE, NEW_AIR, NEW_COIL, unconfirmed_at
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, wheel_job
-from tui.kit.edit import Edit
+from tui.kit import edit as kit_edit
+from tui.kit.edit import Edit, edited
 from tui.shop_units import METRIC, Measure
 
 if TYPE_CHECKING:
@@ -158,14 +159,6 @@ def wheel_turned(state: BenchState, wheel: Wheel) -> BenchState:
     return replace(cursor_at_sag(setup_selected(there, there.setup) if on_setup else there), note="")
 
 
-def at_changed_end(before: BenchState, after: BenchState) -> BenchState:
-    """Return `after` at the other end where only that one differs from `before`."""
-    changed = [end for end in WHEELS if wheel_job(before.bike, end) != wheel_job(after.bike, end)]
-    if after.wheel in changed or not changed or not has_front(after.bike):
-        return after
-    return wheel_turned(after, changed[0])
-
-
 _ONE_WHEEL = "This job has one wheel: there is no end to take off."
 
 
@@ -216,27 +209,12 @@ def opened_edit(state: BenchState) -> BenchState:
 
 def caret_moved(state: BenchState, steps: int) -> BenchState:
     """Move the caret."""
-    return state if state.edit is None else replace(state, edit=state.edit.moved(steps))
+    return edited(typed, lambda edit: edit.moved(steps))(state)
 
 
-def rubbed_out(state: BenchState) -> BenchState:
-    """Take out the character before the caret; a closed value is opened with nothing in it."""
-    return typed(state, "") if state.edit is None else replace(state, edit=state.edit.rubbed_out())
-
-
-def rubbed_out_ahead(state: BenchState) -> BenchState:
-    """Take out the character at the caret."""
-    return state if state.edit is None else replace(state, edit=state.edit.rubbed_out_ahead())
-
-
-def emptied(state: BenchState) -> BenchState:
-    """Take out all that is typed."""
-    return state if state.edit is None else replace(state, edit=state.edit.emptied())
-
-
-def restored(state: BenchState) -> BenchState:
-    """Leave the value as it was before it was opened."""
-    return replace(state, edit=None)
+rubbed_out, rubbed_out_ahead, emptied = (
+    edited(typed, step) for step in (Edit.rubbed_out, Edit.rubbed_out_ahead, Edit.emptied)
+)
 
 
 def committed(state: BenchState) -> BenchState:
@@ -324,23 +302,23 @@ def _with_solved_typed(state: BenchState, row: Field) -> Job:
 
 def undone(state: BenchState) -> BenchState:
     """Take the last edit back and show where it was; what is being typed goes first."""
-    if state.edit is not None:
-        return restored(state)
-    if not state.history.past:
-        return replace(state, note="Nothing to undo.")
-    return _showing_change(state, with_history(state, state.history.undo()))
+    return kit_edit.undone(state, _shown_on)
 
 
 def redone(state: BenchState) -> BenchState:
     """Do the last undone edit again and show where it is."""
-    if not state.history.future:
-        return replace(state, note="Nothing to do again.")
-    return _showing_change(state, with_history(state, state.history.redo()))
+    return kit_edit.redone(state, _shown_on)
 
 
-def _showing_change(before: BenchState, after: BenchState) -> BenchState:
-    """Return `after` with the cursor on the first row that differs from `before`, at the end that does."""
-    after = at_changed_end(before, after)
+def _shown_on(before: BenchState, history: History) -> BenchState:
+    """Return the state on another job of its history, the cursor on the first row that differs.
+
+    Where only the other end differs, that one is shown.
+    """
+    after = with_history(before, history)
+    changed = [end for end in WHEELS if wheel_job(before.bike, end) != wheel_job(after.bike, end)]
+    if changed and after.wheel not in changed and has_front(after.bike):
+        after = wheel_turned(after, changed[0])
     before = replace(before, wheel=after.wheel)
     for index, panel in enumerate(after.panels):
         old = _panel_before(before, after, index)

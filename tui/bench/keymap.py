@@ -9,6 +9,7 @@ from tui.bench import state as bench
 from tui.bench.edit import confirmed_here, kind_selected, question
 from tui.bench.state import BenchState, chart_again, map_asked, sweep_asked, view_switched
 from tui.job.fields import Amount, Choice, Pair
+from tui.kit.edit import restored
 from tui.kit.keymap import Action, Group, Keymap, by, group
 
 _TEN = 10
@@ -211,7 +212,7 @@ TYPING: Group[BenchState] = group(
         edit.taken,
         1,
     ),
-    Action("restore", "escape", "as it was", "Leave the value as it was.", edit.restored, 2),
+    Action("restore", "escape", "as it was", "Leave the value as it was.", restored, 2),
     Action("caret_left", "left", "left", "One character to the left.", by(edit.caret_moved, -1)),
     Action("caret_right", "right", "right", "One character to the right.", by(edit.caret_moved, 1)),
     Action("caret_first", "home ctrl+a", "first", "To the first character.", by(edit.caret_moved, -_FAR)),

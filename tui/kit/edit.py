@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from typing import Protocol, TypeVar
 
 from tui.job.clean import clean
+from tui.job.job import History
+from tui.kit.keymap import Noted
 
 LONGEST = 200
 """Most characters a value can be typed with."""
@@ -53,3 +57,44 @@ class Edit:
 
     def _without(self, first: int, end: int) -> Edit:
         return replace(self, text=self.text[:first] + self.text[end:], caret=first, touched=True)
+
+
+class Editing(Noted, Protocol):
+    """A state of a screen on which values are typed, and edits undone."""
+
+    @property
+    def edit(self) -> Edit | None:
+        """The value that is open."""
+
+    @property
+    def history(self) -> History:
+        """The job and what it was."""
+
+
+State = TypeVar("State", bound=Editing)
+
+
+def restored(state: State) -> State:
+    """Leave the value as it was before it was opened."""
+    return replace(state, edit=None)
+
+
+def edited(typed: Callable[[State, str], State], step: Callable[[Edit], Edit]) -> Callable[[State], State]:
+    """Return what a typing key does to a state: a closed value is opened with nothing in it."""
+    return lambda state: typed(state, "") if state.edit is None else replace(state, edit=step(state.edit))
+
+
+def undone(state: State, with_history: Callable[[State, History], State]) -> State:
+    """Take the last edit back; what is being typed goes first."""
+    if state.edit is not None:
+        return restored(state)
+    if not state.history.past:
+        return replace(state, note="Nothing to undo.")
+    return with_history(state, state.history.undo())
+
+
+def redone(state: State, with_history: Callable[[State, History], State]) -> State:
+    """Do the last undone edit again."""
+    if not state.history.future:
+        return replace(state, note="Nothing to do again.")
+    return with_history(state, state.history.redo())

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
-from tui.kit.edit import Edit
+from tui.kit.edit import restored
 from tui.kit.keymap import Action, Group, Keymap, by, group
 from tui.linkage import state as edit
 from tui.linkage.state import LinkageState, is_number_cell
@@ -12,10 +10,6 @@ from tui.linkage.state import LinkageState, is_number_cell
 _TEN = 10
 _FAR = 999
 _STARTS_TYPING = frozenset("0123456789.,-")
-
-
-def _caret(steps: int) -> Callable[[LinkageState], LinkageState]:
-    return edit.edited(lambda text: text.moved(steps))
 
 
 MOVING: Group[LinkageState] = group(
@@ -39,21 +33,21 @@ VALUES: Group[LinkageState] = group(
     Action("less", "_ -", "nudge", "One down; on a number - starts typing, _ nudges.", by(edit.nudge, -1)),
     Action("much_more", ">", "nudge", "Ten up.", by(edit.nudge, _TEN)),
     Action("much_less", "<", "nudge", "Ten down.", by(edit.nudge, -_TEN)),
-    Action("blank", "backspace", "type", "Start typing from nothing.", edit.edited(Edit.emptied)),
+    Action("blank", "backspace", "type", "Start typing from nothing.", edit.emptied),
     Action("undo", "u", "undo", "Take the last change back.", edit.undone, 21),
     Action("redo", "ctrl+r", "redo", "Do the change again that was taken back.", edit.redone),
 )
 TYPING: Group[LinkageState] = group(
     "While a value is open",
     Action("commit", "enter", "take it", "Take what is typed; a moving key does it too.", edit.committed, 1),
-    Action("restore", "escape", "as it was", "Leave the value as it was.", edit.restored, 2),
-    Action("caret_left", "left", "left", "One character to the left.", _caret(-1)),
-    Action("caret_right", "right", "right", "One character to the right.", _caret(1)),
-    Action("caret_first", "home ctrl+a", "first", "To the first character.", _caret(-_FAR)),
-    Action("caret_last", "end ctrl+e", "last", "Behind the last character.", _caret(_FAR)),
-    Action("rub_out", "backspace", "rub out", "The character before.", edit.edited(Edit.rubbed_out)),
-    Action("rub_out_at", "delete", "rub out", "This one.", edit.edited(Edit.rubbed_out_ahead)),
-    Action("empty", "ctrl+u", "empty", "Rub out everything.", edit.edited(Edit.emptied)),
+    Action("restore", "escape", "as it was", "Leave the value as it was.", restored, 2),
+    Action("caret_left", "left", "left", "One character to the left.", by(edit.caret_moved, -1)),
+    Action("caret_right", "right", "right", "One character to the right.", by(edit.caret_moved, 1)),
+    Action("caret_first", "home ctrl+a", "first", "To the first character.", by(edit.caret_moved, -_FAR)),
+    Action("caret_last", "end ctrl+e", "last", "Behind the last character.", by(edit.caret_moved, _FAR)),
+    Action("rub_out", "backspace", "rub out", "The character before.", edit.rubbed_out),
+    Action("rub_out_at", "delete", "rub out", "This one.", edit.rubbed_out_ahead),
+    Action("empty", "ctrl+u", "empty", "Rub out everything.", edit.emptied),
     typing=True,
 )
 BUILDING: Group[LinkageState] = group(

@@ -16,7 +16,8 @@ from tui.job.faults import JobFault, UnusableJob
 from tui.job.fields import in_si, is_number, number, plain, split
 from tui.job.job import History, Job
 from tui.job.tree import Raw
-from tui.kit.edit import Edit
+from tui.kit import edit as kit_edit
+from tui.kit.edit import Edit, edited
 from tui.linkage import sketch as change
 from tui.linkage.moving import Moved, drawn_frame, moved
 from tui.linkage.sketch import EXAMPLES, LEVERAGE, USUAL_LENGTH, Example, Sketch, sketch_of, with_sketch
@@ -331,18 +332,14 @@ def renaming(state: LinkageState) -> LinkageState:
     return opened_edit(replace(state, column=NAME))
 
 
-def edited(step: Callable[[Edit], Edit]) -> Callable[[LinkageState], LinkageState]:
-    """Return what a typing key does to a state: a closed value is opened with nothing in it."""
-
-    def stepped(state: LinkageState) -> LinkageState:
-        return typed(state, "") if state.edit is None else replace(state, edit=step(state.edit))
-
-    return stepped
+rubbed_out, rubbed_out_ahead, emptied = (
+    edited(typed, step) for step in (Edit.rubbed_out, Edit.rubbed_out_ahead, Edit.emptied)
+)
 
 
-def restored(state: LinkageState) -> LinkageState:
-    """Leave the value as it was before it was opened."""
-    return replace(state, edit=None)
+def caret_moved(state: LinkageState, steps: int) -> LinkageState:
+    """Move the caret."""
+    return edited(typed, lambda edit: edit.moved(steps))(state)
 
 
 def committed(state: LinkageState) -> LinkageState:
@@ -373,18 +370,12 @@ def nudge(state: LinkageState, steps: int) -> LinkageState:
 
 def undone(state: LinkageState) -> LinkageState:
     """Take the last edit back; what is being typed goes first."""
-    if state.edit is not None:
-        return restored(state)
-    if not state.history.past:
-        return replace(state, note="Nothing to undo.")
-    return with_history(state, state.history.undo())
+    return kit_edit.undone(state, with_history)
 
 
 def redone(state: LinkageState) -> LinkageState:
     """Do the last undone edit again."""
-    if not state.history.future:
-        return replace(state, note="Nothing to do again.")
-    return with_history(state, state.history.redo())
+    return kit_edit.redone(state, with_history)
 
 
 # --- points and bars -------------------------------------------------------------------------

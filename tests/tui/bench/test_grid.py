@@ -14,7 +14,6 @@ from tui.bench.edit import (
     committed,
     nudge,
     opened_edit,
-    restored,
     solved_or_typed,
     typed,
 )
@@ -23,6 +22,7 @@ from tui.bench.state import BenchState, answered, opened, placed, selected
 from tui.bench.words import result_line
 from tui.job.demo import demo_job
 from tui.job.job import History
+from tui.kit.edit import restored
 from tui.kit.glyphs import ASCII, UTF8
 from tui.kit.layout import columns_in, page_of, pages, scrolled
 from tui.kit.look import ChartLook

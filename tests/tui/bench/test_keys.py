@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from tests.random_cases import cases
 from tui.bench.cells import cell_of, faults_by_row
-from tui.bench.edit import restored, typed, undone
+from tui.bench.edit import typed, undone
 from tui.bench.keymap import KEYMAP
 from tui.bench.state import BenchState, answered, opened, selected
 from tui.job.answer import answer_job
@@ -20,6 +20,7 @@ from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
 from tui.job.job import History
 from tui.job.panels import RIDER_MASS
+from tui.kit.edit import restored
 
 SURVIVES = re.compile(
     r"[^\d.,]|ctrl\+[a-z]|f([1-9]|10)|up|down|left|right|home|end|tab|shift\+tab|enter|escape|space"

@@ -19,6 +19,7 @@ from tui.job.demo import demo_job
 from tui.job.job import History
 from tui.job.panels import FIRST_SETUP, RIDER_MASS
 from tui.job.tree import TreePath
+from tui.kit.edit import restored
 from tui.shop_units import IMPERIAL, METRIC, USUAL
 
 RATE: TreePath = ("setup", 0, "rate")
@@ -51,9 +52,9 @@ def test_a_digit_types_over_and_enter_commits(bench: BenchState) -> None:
 
 
 def test_escape_restores_and_commits_nothing(bench: BenchState) -> None:
-    after = edit.restored(edit.typed(bench, "9"))
+    after = restored(edit.typed(bench, "9"))
     assert after.job is bench.job
-    assert edit.restored(after).job is bench.job
+    assert restored(after).job is bench.job
 
 
 def test_opening_puts_the_caret_behind_the_value(bench: BenchState) -> None:

@@ -26,6 +26,7 @@ from tui.job.panels import NEW_AIR, NEW_COIL
 from tui.job.tree import Tree, TreePath
 from tui.job.wheels import left_out, wheel_job
 from tui.kit.cells import CellRow
+from tui.kit.edit import restored
 from tui.kit.glyphs import ASCII, UTF8
 from tui.kit.look import ChartLook
 from tui.linkage.commands import with_adopted
@@ -310,8 +311,8 @@ def test_after_any_keys_the_lists_name_what_there_is_and_undo_restores_them(keys
         names = [fault for fault in state.bike_faults if "unconfirmed" in fault.path]
         assert names == []
         if state.bike != before and state.history.past[-1:] == (before,):
-            assert edit.undone(edit.restored(state)).bike == before
-    state = edit.restored(state)
+            assert edit.undone(restored(state)).bike == before
+    state = restored(state)
     while state.history.past:
         state = edit.undone(state)
     assert state.bike == start.bike
