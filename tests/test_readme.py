@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import re
 from pathlib import Path
 
@@ -69,3 +70,24 @@ async def test_the_screen_is_the_screen(tmp_path: Path, monkeypatch: pytest.Monk
     been_here(tmp_path)
     monkeypatch.setenv("LC_ALL", "C.UTF-8")
     assert with_screen(README, await screen_text()) == README, "python -m tests.readme_screen renews it"
+
+
+def test_what_the_contributors_guide_names_is_there() -> None:
+    guide = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    paths = re.findall(r"`((?:tui|physics|tests|themes)/[\w/.]*)`", guide)
+    modules = re.findall(r"`((?:tui|physics)(?:\.\w+)+)(?:\(\))?`", guide)
+    assert len(paths) > 8
+    assert len(modules) > 8
+    assert [path for path in paths if not (ROOT / path).exists()] == []
+    assert [name for name in modules if not _is_there(name)] == []
+
+
+def _is_there(name: str) -> bool:
+    parts = name.split(".")
+    for count in range(len(parts), 0, -1):
+        if ROOT.joinpath(*parts[:count]).with_suffix(".py").exists():
+            found: object = importlib.import_module(".".join(parts[:count]))
+            for part in parts[count:]:
+                found = getattr(found, part, None)
+            return found is not None
+    return ROOT.joinpath(*parts).is_dir()
