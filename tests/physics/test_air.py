@@ -177,3 +177,24 @@ def test_sound_dimensions_are_not_faults() -> None:
     for negative in (NoNegative(), MECHANICAL, SEPARATE, EQUALISED):
         assert air_faults(replace(BARE_AIR, negative=negative), 0.060) == ()
     assert np.all(positive_area(BARE_AIR) > negative_area(BARE_AIR))
+
+
+def test_one_of_many_cases_is_enough_for_a_fault_and_is_marked() -> None:
+    good = values([0.009, 0.009])
+    late = replace(BARE_AIR, negative=replace(EQUALISED, port=values([0.009, 0.070])))
+    wide = replace(BARE_AIR, rod=values([0.009, 0.041]))
+    small = replace(BARE_AIR, positive_volume=values([105e-6, 60e-6]))
+    fat = replace(BARE_AIR, body=values([0.027, 0.040]), negative=EQUALISED)
+    full = replace(BARE_AIR, negative=replace(EQUALISED, spacers=values([0.0, 5.0])))
+    for air, code in (
+        (late, "longer_than_stroke"),
+        (wide, "wider_than_bore"),
+        (small, "chamber_used_up"),
+        (fat, "wider_than_bore"),
+        (full, "chamber_used_up"),
+    ):
+        (fault,) = air_faults(air, 0.060)
+        assert fault.code == code
+        assert fault.cases is not None
+        assert fault.cases.tolist() == [False, True]
+    assert air_faults(replace(BARE_AIR, negative=replace(EQUALISED, port=good)), 0.060) == ()
