@@ -1,4 +1,4 @@
-"""Values to start from where a choice asks for new ones: typed before, or read off the last good answer."""
+"""What the keys of the bench do to its state: move, type, nudge, undo, add and remove setups and wheels."""
 
 from __future__ import annotations
 
@@ -27,7 +27,6 @@ from tui.job.fields import (
     Choice,
     Field,
     Pair,
-    Panel,
     Share,
     field_text,
     fraction_unseen,
@@ -37,6 +36,7 @@ from tui.job.fields import (
     turned,
     typed_into,
     unit_taken,
+    whole_of,
     without_pair,
 )
 from tui.job.job import History, Job, listed, with_list
@@ -71,34 +71,29 @@ def start_values(state: BenchState, row: Field, option: int) -> Mapping[str, Raw
             doubted = (doubted - set(before)) | set(listed(before))
             known = isinstance(row.kind, Choice) and row.kind.chosen(job, row.path) == option
             way = before if known else way
-    worked_out = _worked_out(state, table)
+    worked_out: Mapping[str, Raw] = {}
+    if state.answer is not None and table == ("load",):
+        worked_out = _load(state, state.answer.answer)
+    elif state.answer is not None and table == LEVERAGE:
+        worked_out = _leverage(state.answer.answer)
     doubted = ((doubted | set(worked_out)) - set(way)) | set(listed(way))
     return with_list({**found, **worked_out, **way}, doubted)
 
 
-def _worked_out(state: BenchState, table: TreePath) -> dict[str, Raw]:
-    if state.answer is None:
-        return {}
-    if table == ("load",):
-        return _load(state)
-    return _leverage(state.answer.answer) if table == LEVERAGE else {}
-
-
-def _load(state: BenchState) -> dict[str, Raw]:
-    found: dict[str, Raw] = {}
-    if state.answer is not None:
-        # What a scale would show now: the mechanic sees at once how far the real one is off.
-        resting = float(state.answer.answer.load.ground_reaction) / _GRAVITY
-        found["scale_mass"] = METRIC.show(resting, Measure.MASS)
+def _load(state: BenchState, answer: Answer) -> dict[str, Raw]:
+    # What a scale would show now: the mechanic sees at once how far the real one is off.
+    resting = float(answer.load.ground_reaction) / _GRAVITY
     share = POSTURE_SHARE.get(str(state.job.get(("load", "posture"))))
-    if share is not None:
-        found["rider_share"] = share
-    return found
+    found: dict[str, Raw] = {"scale_mass": METRIC.show(resting, Measure.MASS)}
+    return found if share is None else {**found, "rider_share": share}
 
 
 def _leverage(answer: Answer) -> dict[str, Raw]:
     """Return the leverage of the answer in every way it can be written down."""
     import numpy as np
+
+    def millimetres(lengths: Values) -> tuple[float, ...]:
+        return tuple(round(float(length) * 1000, 1) for length in lengths)
 
     frame = answer.frame
     travel = np.linspace(0.0, float(frame.wheel_travel), _ROWS)
@@ -107,17 +102,13 @@ def _leverage(answer: Answer) -> dict[str, Raw]:
         "start": round(float(ratio[0]), 2),
         "middle": round(float(ratio[_ROWS // 2]), 2),
         "end": round(float(ratio[-1]), 2),
-        "travel_mm": _millimetres(travel),
+        "travel_mm": millimetres(travel),
         "ratio": tuple(round(float(value), 3) for value in ratio),
     }
     if answer.setups:
         curve = answer.setups[0].curve
-        found["stroke_mm"] = _millimetres(np.interp(travel, curve.wheel_travel, curve.stroke))
+        found["stroke_mm"] = millimetres(np.interp(travel, curve.wheel_travel, curve.stroke))
     return found
-
-
-def _millimetres(lengths: Values) -> tuple[float, ...]:
-    return tuple(round(float(length) * 1000, 1) for length in lengths)
 
 
 _MIDDLE: TreePath = (*LEVERAGE, "middle")
@@ -139,27 +130,12 @@ def confirmed_here(state: BenchState) -> BenchState:
     return after if after.note else replace(after, note=f"{what}: confirmed as it stands; u undoes it.")
 
 
-def without_invented_middle(job: Job, row: Field) -> Job:
-    """Return a job with the ratio at an end typed: an invented one at half travel would bend its curve."""
-    return job.without(_MIDDLE) if row.path in _ENDS and job.is_unconfirmed(_MIDDLE) else job
-
-
-def middle_removed(before: Job, after: Job) -> str:
-    """Say that the invented ratio at half travel is removed, empty where it is not."""
-    gone = before.get(_MIDDLE) is not None and after.get(_MIDDLE) is None
-    return DROPPED.format(before.get(_MIDDLE)) if gone and before.is_unconfirmed(_MIDDLE) else ""
-
-
 def wheel_turned(state: BenchState, wheel: Wheel) -> BenchState:
     """Go to the other end, to the setup that was selected there last, and read the chart at its sag."""
     moved = at_wheel(replace(state, other_setup=state.setup), state.history, wheel)
-    last = max(len(moved.job.setups) - 1, 0)
-    there = replace(moved, setup=min(state.other_setup, last))
+    there = replace(moved, setup=min(state.other_setup, max(len(moved.job.setups) - 1, 0)))
     on_setup = moved.panels[moved.panel].setup is not None
     return replace(cursor_at_sag(setup_selected(there, there.setup) if on_setup else there), note="")
-
-
-_ONE_WHEEL = "This job has one wheel: there is no end to take off."
 
 
 def alone(state: BenchState) -> str:
@@ -169,13 +145,13 @@ def alone(state: BenchState) -> str:
     return "This job has one wheel. Press e to put an invented front beside it and type its own values over."
 
 
-def end_removed(state: BenchState) -> BenchState:
+def without_end(state: BenchState) -> BenchState:
     """Take the end on the bench off the bike; the other one is then the job."""
+    state = committed(state)
     if not has_front(state.bike):
-        return replace(state, note=_ONE_WHEEL)
+        return replace(state, note="This job has one wheel: there is no end to take off.")
     gone = state.wheel
-    other: Wheel = "rear" if gone == "front" else "front"
-    left = wheel_job(state.bike, other)
+    left = wheel_job(state.bike, "rear" if gone == "front" else "front")
     kept = replace(state, setup=state.other_setup, other_setup=0)
     moved = cursor_at_sag(at_wheel(kept, state.history.then(left), "rear"))
     return replace(moved, note=f"The {gone} wheel is off the job; u puts it back.")
@@ -231,10 +207,10 @@ def committed(state: BenchState) -> BenchState:
 
 def _with_typed(state: BenchState, job: Job) -> BenchState:
     """Return the state with the selected value typed or nudged, what cannot stay beside it gone."""
-    after = without_invented_middle(job, state.row)
-    told = middle_removed(state.job, after)
-    moved = with_job(state, after)
-    return replace(moved, note=told) if told else moved
+    if state.row.path not in _ENDS or not job.is_unconfirmed(_MIDDLE):
+        return with_job(state, job)
+    # With a ratio at an end typed, an invented one at half travel would bend its curve.
+    return replace(with_job(state, job.without(_MIDDLE)), note=DROPPED.format(job.get(_MIDDLE)))
 
 
 def shown_text(state: BenchState, row: Field) -> str:
@@ -267,7 +243,7 @@ def nudge(state: BenchState, times: int) -> BenchState:
 def solved_or_typed(state: BenchState) -> BenchState:
     """Turn a typed value into a solved one, or keep the solved value as typed."""
     row = state.row
-    if not (isinstance(row.kind, Amount) and row.kind.solvable):
+    if not isinstance(row.kind, Amount) or not row.kind.solvable:
         return replace(state, note="Only a spring rate and an air pressure can be solved.")
     if not is_solved(state.job, row):
         return with_job(state, state.job.with_value(row.path, SOLVE))
@@ -320,11 +296,14 @@ def _shown_on(before: BenchState, history: History) -> BenchState:
     if changed and after.wheel not in changed and has_front(after.bike):
         after = wheel_turned(after, changed[0])
     before = replace(before, wheel=after.wheel)
+    *panels_before, record = before.panels
     for index, panel in enumerate(after.panels):
-        old = _panel_before(before, after, index)
+        # The record stands last on both sides, the setups before it are counted.
+        is_record = index == len(after.panels) - 1
+        old = (record,) if is_record else panels_before[index : index + 1]
+        paths = [row.path for panel_before in old for row in panel_before.rows]
         for place, row in enumerate(panel.rows):
-            same_row = old is not None and place < len(old.rows) and old.rows[place].path == row.path
-            if not same_row or _seen(before.job, row) != _seen(after.job, row):
+            if paths[place : place + 1] != [row.path] or _seen(before.job, row) != _seen(after.job, row):
                 return placed(after, index, place)
     return after
 
@@ -332,13 +311,6 @@ def _shown_on(before: BenchState, history: History) -> BenchState:
 def _seen(job: Job, row: Field) -> tuple[str, bool]:
     """Return what a row shows: its value, and whether nobody has confirmed it."""
     return field_text(job, row), bool(unconfirmed_at(job, row))
-
-
-def _panel_before(before: BenchState, after: BenchState, index: int) -> Panel | None:
-    """Return what a panel of `after` was: the record stands last on both sides, the setups are counted."""
-    if index == len(after.panels) - 1:
-        return before.panels[-1]
-    return before.panels[index] if index < len(before.panels) - 1 else None
 
 
 def question(state: BenchState) -> BenchState | None:
@@ -355,10 +327,8 @@ def question(state: BenchState) -> BenchState | None:
 
 def taken(state: BenchState) -> BenchState:
     """Take the open value; one that is unlikely is asked about first, and taken when it is entered again."""
-    asked = question(state)
-    if asked is None or (state.edit is not None and state.edit.asked == state.edit.text):
-        return committed(state)
-    return asked
+    entered_again = state.edit is not None and state.edit.asked == state.edit.text
+    return (None if entered_again else question(state)) or committed(state)
 
 
 def nudged_or_asked(state: BenchState, times: int) -> BenchState:
@@ -366,48 +336,33 @@ def nudged_or_asked(state: BenchState, times: int) -> BenchState:
     from tui.job.likely import doubt_at  # the first frame has nothing to doubt
 
     after = nudge(state, times)
-    path = state.row.path
-    doubt = doubt_at(after.job, path)
-    if doubt is None or after.job == state.job or doubt_at(state.job, path) is not None:
+    doubt = doubt_at(after.job, state.row.path)
+    if doubt is None or after.job == state.job or doubt_at(state.job, state.row.path) is not None:
         return after
     return replace(after, note=f"{doubt.value(state.units)} for {doubt.likely.what}? u undoes it.")
 
 
 def _fraction(state: BenchState, text: str) -> str:
     """Return what to write in place of a fraction where a share is taken, empty for another number."""
-    row = state.row
-    if not is_fraction(text) or not _takes_share(row):
+    kind = state.row.kind
+    if not isinstance(kind, Amount | Share) or not is_fraction(text):
         return ""
-    return fraction_unseen(text, _length(state, row, text))
-
-
-def _takes_share(row: Field) -> bool:
-    match row.kind:
-        case Share(small=small):
-            return not small
-        case Amount(share_of=share_of):
-            return bool(share_of)
-    return False
-
-
-def _length(state: BenchState, row: Field, text: str) -> str:
-    """Return the length that a fraction may be instead, empty where no length is taken."""
-    from tui.job.fields import whole_of  # only a fraction asks for it
-
-    share_of = row.kind.share_of if isinstance(row.kind, Amount | Share) else ""
-    unit = unit_taken(state.job, row, text, state.units)
-    if unit == "in":
-        return f"{text.strip()} in"
-    whole = whole_of(state.job, share_of) if share_of else None
-    return "" if whole is None else f"{float(number(text.strip())) * whole / 1e-3:.3g} mm"
+    if kind.small if isinstance(kind, Share) else not kind.share_of:
+        return ""  # no share is taken
+    length = ""
+    if unit_taken(state.job, state.row, text, state.units) == "in":
+        length = f"{text.strip()} in"
+    elif kind.share_of and (whole := whole_of(state.job, kind.share_of)) is not None:
+        length = f"{float(number(text.strip())) * whole / 1e-3:.3g} mm"
+    return fraction_unseen(text, length)
 
 
 def _unlikely(state: BenchState, text: str) -> str:
+    """Return the question about a value that is unlikely, empty where there is none."""
     from tui.job.likely import doubt_at
     from tui.job.reading import look
 
-    path = state.row.path
-    job = typed_into(state.job, state.row, text, state.units)
+    job, path = typed_into(state.job, state.row, text, state.units), state.row.path
     doubt = doubt_at(job, path)
     # What cannot be used is told at its field, and needs no question.
     if doubt is None or any(fault.path == path for fault in look(job)[1]):
@@ -434,8 +389,7 @@ def duplicated(state: BenchState) -> BenchState:
     state = committed(state)
     if not state.job.setups:
         return replace(state, note="No setup to copy: add a coil or an air spring.")
-    copied = state.job.setups[state.setup]
-    return setup_added(state, copied, "A copy")
+    return setup_added(state, state.job.setups[state.setup], "A copy")
 
 
 def removed(state: BenchState) -> BenchState:
@@ -467,8 +421,7 @@ def kind_selected(state: BenchState, kind: str) -> BenchState:
 
 def renamed(state: BenchState) -> BenchState:
     """Open the name of the selected setup for typing."""
-    state = committed(state)
-    return opened_edit(selected(state, ("setup", state.setup, "name")))
+    return opened_edit(selected(committed(state), ("setup", state.setup, "name")))
 
 
 def setup_of_kind(state: BenchState, kind: str) -> int | None:
@@ -486,7 +439,6 @@ def setup_added(state: BenchState, fresh: Mapping[str, Raw], what: str) -> Bench
     return replace(shown, note=f"{what}, {shown.panels[shown.panel].title}: type its own values over.")
 
 
-_ADDED = "An invented front is added, off the sheet until typed over; u takes it away."
 PAGE = 10
 """Rows that a page key goes."""
 
@@ -514,11 +466,6 @@ def to_row(state: BenchState, panel: int, row: int) -> BenchState:
     return placed(committed(state), panel, row)
 
 
-def without_end(state: BenchState) -> BenchState:
-    """Take the end on the bench off; what is being typed is committed first."""
-    return end_removed(committed(state))
-
-
 def to_other_end(state: BenchState) -> BenchState:
     """Go to the other end of the bike; one that has no front yet gets an invented one."""
     state = committed(state)
@@ -527,5 +474,5 @@ def to_other_end(state: BenchState) -> BenchState:
     if state.job.get(("frame", "leverage", "kind")) == "fork":
         return replace(state, note=alone(state))
     grown = replace(state, history=state.history.then(with_invented_front(state.bike)))
-    moved = wheel_turned(answered(grown), "front")
-    return replace(moved, note=_ADDED)
+    told = "An invented front is added, off the sheet until typed over; u takes it away."
+    return replace(wheel_turned(answered(grown), "front"), note=told)
