@@ -32,6 +32,7 @@ from tui.job.cautions import caution_text
 from tui.job.choices import SYMPTOMS, new_word
 from tui.job.clean import brief
 from tui.job.faults import Findings, Spelling
+from tui.job.figures import figure_named
 from tui.job.job import listed, setup_on_bike, with_list
 from tui.job.reading import read_setups
 from tui.job.tree import Raw, Tree
@@ -51,20 +52,17 @@ from tui.subjects.asked import (
 )
 from tui.subjects.measurements import GAUGE_FIRST, MeasuredRow, gauge_is_off, measured_rows
 
-MARKS: Mapping[Mark, tuple[str, Measure, str]] = {
-    "sag_fraction": ("sag", Measure.FRACTION, "sag_fraction"),
-    "starting_wheel": ("breakaway force (wheel)", Measure.FORCE, "starting_wheel_n"),
-    "support_50": ("mid-stroke support", Measure.RATIO, "support_50"),
-    "bottom_ratio": ("bottom-out ratio", Measure.RATIO, "bottom_ratio"),
-    "end_ramp": ("ramp-up", Measure.RATIO, "end_ramp"),
-    "energy_from_sag": ("energy from sag to stop", Measure.ENERGY, "energy_from_sag_j"),
-    "natural_frequency": ("natural frequency", Measure.FREQUENCY, "natural_frequency_hz"),
-    "critical_damping": ("critical damping", Measure.DAMPING, "critical_damping_n_s_per_m"),
+LABELS: Mapping[Mark, str] = {
+    "sag_fraction": "sag",
+    "starting_wheel": "breakaway force (wheel)",
+    "support_50": "mid-stroke support",
+    "bottom_ratio": "bottom-out ratio",
+    "end_ramp": "ramp-up",
+    "energy_from_sag": "energy from sag to stop",
+    "natural_frequency": "natural frequency",
+    "critical_damping": "critical damping",
 }
-"""Name, measure and JSON key of every figure that a symptom speaks of.
-
-The keys are those of the answer to a job: sag and breakaway force there, the rest in `riding`.
-"""
+"""What every figure that a symptom speaks of is called here."""
 PRACTICE = (
     "Figures are those of riding: slow air as far as sag, then air that keeps its heat; sag and breakaway "
     "force are of slow air. They are worked out from the values as written here. Which symptom speaks of "
@@ -131,15 +129,8 @@ OF_ONE_SPRING = (
     "active_coils", "total_coils", "ends", "material", "grade",
 )  # fmt: skip
 """What is measured on one coil and says nothing of another."""
-_NAMES: Mapping[Turned, str] = {
-    "pressure": "pressure",
-    "rate": "spring",
-    "preload": "preload",
-    "positive_spacers": "positive spacers",
-    "negative_spacers": "negative spacers",
-    "negative_pressure": "negative pressure",
-    "bumper": "bumper squeezed flat",
-}
+_NAMES = {"rate": "spring", "bumper": "bumper squeezed flat"}
+"""What a change turns, where that is not called as in the job file."""
 _READ = {one.name: one.read for one in SETUP_INPUTS}
 _SAME_PRELOAD = 1e-9
 _TOLD = 0.01
@@ -429,14 +420,15 @@ def _change_text(advice: Advice, before: Setup, units: ShopUnits, outside: float
             kept = f" with preload {preload}{f', {turns}' if turns else ''}"
     elif turned not in ("pressure", "bumper"):
         kept = f", then {_typed_value('pressure', after, units, outside)} for the same sag"
-    return f"{_NAMES[turned]} {was.split(' ')[0]} to {then}{kept}"
+    name = _NAMES.get(turned, turned.replace("_", " "))
+    return f"{name} {was.split(' ')[0]} to {then}{kept}"
 
 
 def _short_effect(advice: Advice, target: Target) -> str:
     if advice.first:
         return f"brings the sag to {target_text(target)}"
     moved = _moved_by(advice, advice.figure)
-    return _verdict(advice) or f"{MARKS[advice.figure][0]}{f' {moved}' if moved else ''}"
+    return _verdict(advice) or f"{LABELS[advice.figure]}{f' {moved}' if moved else ''}"
 
 
 def _effects(advice: Advice, target: Target, units: ShopUnits) -> list[str]:
@@ -472,9 +464,12 @@ def _verdict(advice: Advice) -> str:
 
 
 def _moved(advice: Advice, mark: Mark, units: ShopUnits) -> str:
-    label, measure, _key = MARKS[mark]
+    measure = figure_named(mark).measure
     was, then = (getattr(feel, mark) for feel in (advice.before, advice.after))
-    moved, by = f"{label} {units.plain(was, measure)} to {units.show(then, measure)}", _moved_by(advice, mark)
+    moved, by = (
+        f"{LABELS[mark]} {units.plain(was, measure)} to {units.show(then, measure)}",
+        _moved_by(advice, mark),
+    )
     return f"{moved} ({by})" if by else moved
 
 
@@ -581,19 +576,19 @@ def _change_object(asked: AdviceAsked, found: Advised, advice: Advice) -> dict[s
         "brings_sag_to_target": advice.first,
         "takes_sag_off_target": advice.leaves_target,
         **change_object(seat.typed, typed),
-        "figure": MARKS[advice.figure][2],
+        "figure": _key(advice.figure),
         "effect_fraction": number(advice.effect),
         "effects": [
             {
                 "symptom": SYMPTOMS[effect.symptom].word,
-                "figure": MARKS[effect.figure][2],
+                "figure": _key(effect.figure),
                 "effect_fraction": number(effect.share),
                 "helps": effect.helps,
                 "worsens": effect.harms,
             }
             for effect in advice.effects
         ],
-        "side_figure": None if advice.side_figure is None else MARKS[advice.side_figure][2],
+        "side_figure": None if advice.side_figure is None else _key(advice.side_figure),
         "side_fraction": number(advice.side),
         "rebound_ratio": number(advice.rebound),
         "then": _feel(advice.after),
@@ -609,4 +604,8 @@ def _change_object(asked: AdviceAsked, found: Advised, advice: Advice) -> dict[s
 
 
 def _feel(feel: Feel) -> dict[str, float | None]:
-    return {key: number(getattr(feel, mark)) for mark, (_label, _measure, key) in MARKS.items()}
+    return {_key(mark): number(getattr(feel, mark)) for mark in LABELS}
+
+
+def _key(mark: Mark) -> str:
+    return f"{mark}{figure_named(mark).ends[0]}"

@@ -179,15 +179,9 @@ def _pitch(typed: Tree, setup: Setup) -> float | None:
     return coil_of(setup).thread_pitch
 
 
-_NAMES = {
+_NAMES = {name: name.replace("_", " ") for name in SETTINGS} | {
     "rate": "coil rate",
-    "preload": "preload",
     "pressure": "set pressure",
-    "negative_pressure": "negative pressure",
-    "positive_spacers": "positive spacers",
-    "negative_spacers": "negative spacers",
-    "positive_volume": "positive volume",
-    "negative_volume": "negative volume",
     "port": "port at stroke",
 }
 _REACHED = 0.95

@@ -26,7 +26,7 @@ from tui.job.likely import CODE, LIKELY, Doubt, doubts, unlikely
 from tui.job.tree import TreePath
 from tui.kit.document import Block, Document, Drawing, Heading, Paragraph, Table, plain_lines
 from tui.kit.roles import Role
-from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits, number
+from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits, keyed, number
 from tui.subjects.asked import (
     Seat,
     Unanswered,
@@ -271,15 +271,6 @@ def _gauge_read(answered: JobAnswer, index: int) -> float:
     return reading if isinstance(reading, float) else math.nan
 
 
-NAMES: Mapping[str, str] = {
-    "rate": "rate",
-    "preload": "preload",
-    "friction": "friction",
-    "positive_volume": "positive volume",
-    "negative_volume": "negative volume",
-    "port": "port",
-}
-"""Parameters as the panels call them; volumes are without spacers."""
 MEASURES: Mapping[str, Measure] = {
     "rate": Measure.SPRING_RATE,
     "preload": Measure.MISFIT,
@@ -288,6 +279,9 @@ MEASURES: Mapping[str, Measure] = {
     "negative_volume": Measure.VOLUME,
     "port": Measure.MISFIT,
 }
+"""How each parameter is written; volumes are without spacers."""
+NAMES = {name: name.replace("_", " ") for name in MEASURES}
+"""Parameters as the panels call them."""
 _TYPE_IT = (
     "The {what} at which they were taken must be known: type it into the setup's panel; on a solved one s "
 )
@@ -673,7 +667,6 @@ def unlikely_in(read: Readings, units: ShopUnits) -> tuple[Doubt, ...]:
     return tuple(doubt for doubt in found if doubt is not None)
 
 
-_PSI = 6894.757293168
 _JSON = {
     "rate": ("rate_n_per_mm", 1e3),
     "preload": ("preload_mm", 1e-3),
@@ -692,13 +685,24 @@ def json_object(name: str, found: Finding) -> dict[str, Any]:
         case Fit():
             return head | _fit_object(found)
         case Cycled():
-            return head | {
-                "negative_over_positive": number(found.ratio),
-                "standard_error": number(found.error),
-                "negative_volume_cm3": number(found.volume, 1e-6),
-            }
+            return head | keyed(
+                negative_over_positive=found.ratio,
+                standard_error=found.error,
+                negative_volume_cm3=found.volume,
+            )
         case _:
-            return head | _carried_object(found)
+            return head | keyed(
+                wheel_mm=found.wheel,
+                stroke_mm=found.stroke,
+                static_wheel_force_n=found.load,
+                band_n=[number(found.low), number(found.high)],
+                at_once_n=found.at_once,
+                friction_known=found.friction_known,
+                entered_n=found.entered,
+                scale_mass_kg=found.scale_mass,
+                gauge_of_record_psi=found.gauge,
+                rider_share=found.share,
+            )
 
 
 def _fit_object(found: Fit) -> dict[str, Any]:
@@ -723,13 +727,13 @@ def _fit_object(found: Fit) -> dict[str, Any]:
         "scatter_n": number(found.scatter),
         "parameters": parameters,
         "friction": {"from": friction.said, "n": number(friction.value), "off_n": number(friction.off)},
-        "tools": {
-            "gauge_psi": number(found.gauge, _PSI),
-            "diameter_mm": number(tools.diameter, 1e-3),
-            "temperature_k": number(tools.temperature),
-            "force_fraction": number(tools.force),
-            "stroke_mm": number(tools.stroke, 1e-3),
-        },
+        "tools": keyed(
+            gauge_psi=found.gauge,
+            diameter_mm=tools.diameter,
+            temperature_k=tools.temperature,
+            force_fraction=tools.force,
+            stroke_mm=tools.stroke,
+        ),
         "shape": {
             "verdict": shape.verdict,
             "opposite": shape.opposite,
@@ -748,21 +752,6 @@ def _fit_object(found: Fit) -> dict[str, Any]:
         "correlation": found.correlation.tolist(),
         "stroke_mm": (found.loop.stroke * 1e3).tolist(),
         "residual_n": found.residual.tolist(),
-    }
-
-
-def _carried_object(found: Carried) -> dict[str, Any]:
-    return {
-        "wheel_mm": number(found.wheel, 1e-3),
-        "stroke_mm": number(found.stroke, 1e-3),
-        "static_wheel_force_n": number(found.load),
-        "band_n": [number(found.low), number(found.high)],
-        "at_once_n": number(found.at_once),
-        "friction_known": found.friction_known,
-        "entered_n": number(found.entered),
-        "scale_mass_kg": number(found.scale_mass),
-        "gauge_of_record_psi": number(found.gauge, _PSI),
-        "rider_share": number(found.share),
     }
 
 
