@@ -1,4 +1,4 @@
-"""Scene → picture: what goes where on the plot, or the sentence that stands there instead."""
+"""Scene → rows of cells: plot or sentence, values at the cursor, title, and the panel of all three."""
 
 from __future__ import annotations
 
@@ -10,27 +10,27 @@ from rich.cells import cell_len
 
 from physics.arrays import Values, values
 from tui.charts.plotting import AXIS_ROWS, DOTS, Canvas, Plot, extent, ticks
-from tui.charts.series import ChartData, Level, Line, Scene
+from tui.charts.series import ChartData, Line, Scene
 from tui.charts.views import END, START
-from tui.kit.cells import Cell, CellRow, cells, fitted
+from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.shop_units import ShopUnits
 
 LEAST_COLUMNS, LEAST_ROWS = 10, 4
-"""Cells below which labels would collide."""
+"""Least size of a plot: in a smaller one labels would collide [cells]."""
 
 _MARKER_EVERY, _MARKER_APART = 12, 3
-"""Columns between two markers of one line, and at least so many per line between those of two lines."""
+"""Columns between two markers of a line, and at least so many times the number of lines."""
 _DASHES = ((1, 0), (9, 5), (3, 4))
-"""Half columns drawn and left out of the lines of one colour, one after the other."""
+"""Half columns drawn and left out in the first, second and third line of one colour."""
 _SLOW_EVERY = 3
-"""The slow curve is dotted: one point in so many half columns."""
+"""Half columns from one dot of a slow curve to the next."""
 
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A plot as rows of cells; its canvas, where it has one, begins at the top in column `left`."""
+    """A plot as rows of cells; its canvas, if it has one, begins at the top in column `left`."""
 
     rows: list[CellRow]
     left: int = 0
@@ -38,7 +38,7 @@ class Picture:
 
 
 def picture(scene: Scene, width: int, height: int) -> Picture:
-    """Draw a scene in so many cells, or say in a sentence why it cannot be."""
+    """Return a scene drawn in `width` by `height` cells, or a sentence why it cannot be drawn."""
     if width < LEAST_COLUMNS or height < LEAST_ROWS:
         return sentence("Too small for a chart.", width, height)
     lines = [line for line in scene.chart.lines if np.isfinite(line.y).any()]
@@ -46,16 +46,19 @@ def picture(scene: Scene, width: int, height: int) -> Picture:
         return sentence(scene.chart.note or "No setup has an answer to draw.", width, height)
     canvas, left = _canvas(scene, width, height)
     plot = Plot(canvas, left, scene.look.line_style, scene.units.unit(scene.chart.x.measure))
-    _level(plot, scene, canvas)
+    if scene.chart.level is not None:
+        ends, heights = values([canvas.x.low, canvas.x.high]), values([scene.y(scene.chart.level.y)] * 2)
+        plot.line(*canvas.centred(ends, heights), Role.LEVEL, scene.look.glyphs.level)
     _lines(plot, scene, canvas, lines)
-    _sag(plot, scene, canvas)
+    x, y = (values([getattr(point, axis) for point in scene.chart.points]) for axis in ("x", "y"))
+    plot.dots(*canvas.centred(scene.x(x), scene.y(y)), Role.SAG, scene.look.glyphs.sag)
     rows = plot.rows()
     _name_level(rows, scene, canvas, left)
     return Picture(rows, left, canvas)
 
 
 def sentence(text: str, width: int, height: int) -> Picture:
-    """Return words, folded, half way down so many cells."""
+    """Return wrapped text half way down `width` by `height` cells."""
     lines = [""]
     for word in text.split():
         joined = f"{lines[-1]} {word}".strip()
@@ -81,61 +84,37 @@ def _canvas(scene: Scene, width: int, height: int) -> tuple[Canvas, int]:
 def _lines(plot: Plot, scene: Scene, canvas: Canvas, lines: list[Line]) -> None:
     """Draw the riding curves over the slow ones, and all markers over all lines."""
     order = sorted(enumerate(lines), key=lambda item: not item[1].slow)
-    points = {number: _finite(line, scene) for number, line in order}
+    points: dict[int, tuple[Values, Values]] = {}
+    share = np.linspace(0.0, 1.0, 2 * canvas.columns)
     for number, line in order:
-        share = np.linspace(0.0, 1.0, 2 * canvas.columns)
+        known = np.isfinite(line.x) & np.isfinite(line.y)
+        points[number] = scene.x(line.x[known]), scene.y(line.y[known])
         if line.slow:
             plot.dots(*_along(canvas, *points[number], share[::_SLOW_EVERY]), Role.SETUP + line.look)
             continue
-        for dash in _dashed(share, scene.look.before(line.look)):
+        drawn, left_out = _DASHES[scene.look.before(line.look) % len(_DASHES)]
+        for start in range(0, share.size, drawn + left_out) if left_out else (0,):
+            dash = share[start : start + drawn] if left_out else share
             plot.line(*_along(canvas, *points[number], dash), Role.SETUP + line.look)
     count = max(canvas.columns // max(_MARKER_EVERY, _MARKER_APART * len(lines)), 2)
     for number, line in order:
-        # Lines that coincide still show the markers of all of them, one after the other.
+        # The markers of lines that coincide alternate, so that all of them show.
         share = (np.arange(count) + 0.25 + 0.75 * number / len(lines)) / count
         place = canvas.centred(*_along(canvas, *points[number], share))
         plot.dots(*place, Role.SETUP + line.look, scene.look.marker(line.look, slow=line.slow))
 
 
-def _dashed(share: Values, before: int) -> list[Values]:
-    """Return the shares of the x axis in pieces; of lines of one colour the first is whole."""
-    drawn, left_out = _DASHES[before % len(_DASHES)]
-    if not left_out:
-        return [share]
-    return [share[start : start + drawn] for start in range(0, share.size, drawn + left_out)]
-
-
-def _finite(line: Line, scene: Scene) -> tuple[Values, Values]:
-    good = np.isfinite(line.x) & np.isfinite(line.y)
-    return scene.x(line.x[good]), scene.y(line.y[good])
-
-
 def _along(canvas: Canvas, x: Values, y: Values, share: Values) -> tuple[Values, Values]:
-    """Return a line's points at shares of the x axis, as far as the line goes."""
+    """Return the points of a line at fractions of the x axis, within the ends of the line."""
     at = canvas.x.low + (canvas.x.high - canvas.x.low) * share
     at = values(at[(at >= x[0]) & (at <= x[-1])])
     return at, np.interp(at, x, y)
 
 
-def _level(plot: Plot, scene: Scene, canvas: Canvas) -> None:
-    if scene.chart.level is not None:
-        ends = values([canvas.x.low, canvas.x.high])
-        heights = values([scene.y(scene.chart.level.y)] * 2)
-        plot.line(*canvas.centred(ends, heights), Role.LEVEL, scene.look.glyphs.level)
-
-
-def _sag(plot: Plot, scene: Scene, canvas: Canvas) -> None:
-    points = scene.chart.points
-    x = scene.x(values([point.x for point in points]))
-    y = scene.y(values([point.y for point in points]))
-    plot.dots(*canvas.centred(x, y), Role.SAG, scene.look.glyphs.sag)
-
-
 def _name_level(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) -> None:
-    """Write the name of the level into its own line, where nothing else runs through it."""
-    level: Level | None = scene.chart.level
-    place = None if level is None else canvas.row(scene.y(level.y))
-    if level is None or place is None:
+    """Write the name of the level into its own line, where no other line crosses it."""
+    level = scene.chart.level
+    if level is None or (place := canvas.row(scene.y(level.y))) is None:
         return
     row, label = rows[place], cells(f" {level.name} {scene.written(level.y)} ", Role.LEVEL)
     first = len(row) - len(label) - 2
@@ -145,7 +124,7 @@ def _name_level(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) ->
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One line at the cursor: its name, its look, the value with its unit, and the same moved slowly."""
+    """One line at the cursor: its name, its look, the value with its unit, and that in slow compression."""
 
     name: str
     look: int
@@ -155,7 +134,7 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Readout:
-    """Where the cursor stands and what every line says there."""
+    """Where the cursor is and the values of all lines there."""
 
     where: str
     readings: tuple[Reading, ...]
@@ -172,7 +151,7 @@ def value_at(line: Line, x: float) -> float:
 
 
 def readout(chart: ChartData, units: ShopUnits, cursor: float) -> Readout:
-    """Read every line of the chart at the cursor (fraction of wheel travel)."""
+    """Return the values of all lines at the cursor (fraction of the wheel travel, 0 to 1)."""
     x, measure = place(chart, cursor), chart.y.measure
     slow = {line.look: units.show(value_at(line, x), measure) for line in chart.lines if line.slow}
     readings = tuple(
@@ -188,13 +167,14 @@ _LONGEST_NAME = 16
 
 
 def readout_rows(scene: Scene, cursor: float, width: int) -> list[CellRow]:
-    """Return the readings of every line, as many to a row as fit, and the cursor's place before the first."""
+    """Return the values of all lines, as many in a row as fit, after the place of the cursor."""
     read = readout(scene.chart, scene.units, cursor)
     if not read.readings:
         return []
-    entries = _entries(read.readings, _value_width(scene), scene.look)
-    first = _place_width(scene)
-    if first + len(entries[0]) > width:  # the values count for more than the place, which stands on the axis
+    ends = extent([line.y for line in scene.chart.lines]) or (0.0,)
+    entries = _entries(read.readings, max(len(scene.written(end)) for end in ends), scene.look)
+    first = len(f"at {readout(scene.chart, scene.units, END).where}")
+    if first + len(entries[0]) > width:  # the values matter more than the place, which the axis shows too
         first = 0
     per_row = max((width - first + _GAP * (not first)) // (len(entries[0]) + _GAP), 1)
     ellipsis = scene.look.glyphs.ellipsis
@@ -209,7 +189,7 @@ def readout_rows(scene: Scene, cursor: float, width: int) -> list[CellRow]:
 
 
 def _entries(readings: Sequence[Reading], value_width: int, look: ChartLook) -> list[CellRow]:
-    """Return the readings as cells, all of one width: nothing moves when a number gets shorter."""
+    """Return the readings as cells, all of one width, so that nothing moves when a number gets shorter."""
     names = [cells(reading.name, Role.BASE) for reading in readings]
     width = min(max(map(len, names)), _LONGEST_NAME)
     shown = []
@@ -224,23 +204,14 @@ def _entries(readings: Sequence[Reading], value_width: int, look: ChartLook) -> 
     return shown
 
 
-def _value_width(scene: Scene) -> int:
-    ends = extent([line.y for line in scene.chart.lines]) or (0.0,)
-    return max(len(scene.written(end)) for end in ends)
-
-
-def _place_width(scene: Scene) -> int:
-    return len(f"at {readout(scene.chart, scene.units, END).where}")
-
-
 STALE_WORDS, STALE_WORD = "STALE: last good answer", "STALE"
 HIGHLIGHT = 256
-"""Added to the role of a cell the cursor stands on."""
+"""Added to the role of a cell at the cursor."""
 
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """Width of the panel, and its rows: title, plot, readout."""
+    """Width of the panel, and the numbers of rows of title, plot and readout."""
 
     width: int
     title: int
@@ -249,7 +220,7 @@ class Layout:
 
 
 def layout(scene: Scene, width: int, height: int) -> Layout:
-    """Share out the rows; the plot goes first, then the title, then as much readout as fits."""
+    """Return the layout: the plot has priority, then the title, then as much of the readout as fits."""
     spare = max(height - LEAST_ROWS, 0)
     title = min(spare, 1)
     wanted = len(readout_rows(scene, START, width))
@@ -258,14 +229,13 @@ def layout(scene: Scene, width: int, height: int) -> Layout:
 
 
 def rows(scene: Scene, drawn: Picture, shares: Layout, cursor: float, *, stale: bool) -> list[CellRow]:
-    """Return every row of the panel."""
-    title = [_title(scene, shares.width, stale)][: shares.title]
+    """Return all rows of the panel."""
     readout = readout_rows(scene, cursor, shares.width)[: shares.readout]
-    return title + _with_cursor(scene, drawn, cursor) + readout
+    return [_title(scene, shares.width, stale)][: shares.title] + _with_cursor(scene, drawn, cursor) + readout
 
 
 def _title(scene: Scene, width: int, stale: bool) -> CellRow:
-    """Return the title with as much around it as fits; what does not fit goes as a whole."""
+    """Return the title with the longest explanation that fits."""
     chart, glyphs = scene.chart, scene.look.glyphs
     row: CellRow = []
     for left_out, kept in enumerate(_around(scene)):
@@ -278,9 +248,9 @@ def _title(scene: Scene, width: int, stale: bool) -> CellRow:
 
 
 def _around(scene: Scene) -> list[str]:
-    """Return what explains a chart beside its title, from all of it to nothing.
+    """Return the explanations of a chart after its title, from the longest to none.
 
-    The x axis bears its unit anyway, so that its name goes before the legends do.
+    The name of the x axis is left out before the legends: the axis has its unit anyway.
     """
     chart, glyphs = scene.chart, scene.look.glyphs
     if not chart.lines:
@@ -296,7 +266,7 @@ def _around(scene: Scene) -> list[str]:
 
 
 def _with_cursor(scene: Scene, drawn: Picture, cursor: float) -> list[CellRow]:
-    """Return the plot with the cursor on its axis and on every line."""
+    """Return the plot with the cursor on its axis and on all lines."""
     canvas = drawn.canvas
     if canvas is None:
         return drawn.rows
@@ -306,13 +276,9 @@ def _with_cursor(scene: Scene, drawn: Picture, cursor: float) -> list[CellRow]:
     plot[canvas.rows][column] = (scene.look.glyphs.cursor, Role.CURSOR)
     for line in sorted(scene.chart.lines, key=lambda line: not line.slow):  # the riding curve on top
         row = canvas.row(scene.y(value_at(line, x)))
-        if row is not None:
-            plot[row][column] = _read(plot[row][column], line, scene.look)
+        if row is not None and plot[row][column][1] % HIGHLIGHT == Role.SAG:  # a sag point stays visible
+            plot[row][column] = plot[row][column][0], Role.SAG + HIGHLIGHT
+        elif row is not None:
+            marker = scene.look.marker(line.look, slow=line.slow)
+            plot[row][column] = marker, Role.SETUP + line.look + HIGHLIGHT
     return plot
-
-
-def _read(cell: Cell, line: Line, look: ChartLook) -> Cell:
-    """Return a cell of a line as the cursor shows it; a sag point stays one."""
-    if cell[1] % HIGHLIGHT == Role.SAG:
-        return cell[0], Role.SAG + HIGHLIGHT
-    return look.marker(line.look, slow=line.slow), Role.SETUP + line.look + HIGHLIGHT

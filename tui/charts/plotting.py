@@ -1,14 +1,14 @@
-"""Round numbers for an axis."""
+"""Axes with round numbers, the grid of dots, and the adapter to the plotting library."""
 
 from __future__ import annotations
 
 import math
 import re
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
-from typing import Protocol, cast
+from typing import Any
 
 import numpy as np
 
@@ -42,22 +42,24 @@ def ticks(low: float, high: float, most: int, *, tight: bool) -> Ticks:
     slack = _slack(low, high, step)
     first, last = math.ceil(low / step - slack), math.floor(high / step + slack)
     at = tuple(number * step for number in range(first, last + 1))
-    digits = max(0, -math.floor(math.log10(step) + _SLACK)) + (1 if _is_quarter(step) else 0)
+    power = math.floor(math.log10(step) + _SLACK)
+    is_quarter = abs(step / 10.0**power - 2.5) < 1e-6 and step < 10  # 2.5 has a digit more than 2 and 5
+    digits = max(0, -power) + is_quarter
     return Ticks(low, high, at, tuple(f"{place + 0.0:.{digits}f}" for place in at))
 
 
 def _outwards(low: float, high: float, step: float) -> tuple[float, float]:
-    # Rounded ends stand still while a value is nudged; a quarter of a step leaves little paper empty.
+    # Rounded ends keep the axis still while a value changes little; quarter steps leave little of it empty.
     slack = _slack(low, high, step / 4)
     for part in (step / 4, step):
         ends = math.floor(low / part + slack) * part, math.ceil(high / part - slack) * part
-        if math.floor(ends[1] / step + slack) > math.ceil(ends[0] / step - slack):  # two numbers to read
+        if math.floor(ends[1] / step + slack) > math.ceil(ends[0] / step - slack):  # two ticks at least
             break
     return ends
 
 
 def _slack(low: float, high: float, step: float) -> float:
-    """Return the share of a step that rounding may take: more where numbers are far larger than steps."""
+    """Return the tolerance for rounding in steps: larger where the numbers are far larger than a step."""
     return max(_SLACK, 4 * sys.float_info.epsilon * max(abs(low), abs(high)) / step)
 
 
@@ -65,11 +67,6 @@ def _step(span: float, intervals: int) -> float:
     least = span / intervals
     scale = 10.0 ** math.floor(math.log10(least))
     return next(scale * nice for nice in _ROUND if scale * nice >= least * (1 - _SLACK))
-
-
-def _is_quarter(step: float) -> bool:
-    leading = step / 10.0 ** math.floor(math.log10(step) + _SLACK)
-    return abs(leading - 2.5) < 1e-6 and step < 10
 
 
 def extent(parts: list[Values]) -> tuple[float, float] | None:
@@ -125,7 +122,7 @@ DOTS: dict[LineStyle, tuple[int, int]] = {"braille": (2, 4), "block": (2, 2), "d
 
 _BODY: dict[LineStyle, str] = {"braille": "braille", "block": "hd", "dot": "•", "ascii": "hd"}
 _FIRST_CODE = 16
-"""Roles travel through the library as palette colours from this one on."""
+"""A role passes through the library as the palette colour of this number and its own."""
 _STYLED = re.compile(r"\x1b\[(?:38;5;(\d+))?[\d;]*m|([^\x1b]+)")
 _TO_ASCII = str.maketrans(
     {"─": "-", "│": "|", "┤": "+", "├": "+", "┬": "+", "┴": "+", "┼": "+", "└": "+", "┘": "+"}
@@ -133,40 +130,17 @@ _TO_ASCII = str.maketrans(
 )  # fmt: skip
 
 
-class _Draw(Protocol):
-    def __call__(self, x: list[float], y: list[float], *, marker: str, color: int) -> None: ...
-
-
-class _Figure(Protocol):
-    """What is used of the library, which has no types."""
-
-    def clear_data(self) -> None: ...
-    def theme(self, name: str) -> None: ...
-    def plot_size(self, width: int, height: int) -> None: ...
-    def xaxes(self, lower: bool, upper: bool) -> None: ...
-    def yaxes(self, left: bool, right: bool) -> None: ...
-    def xlim(self, low: float, high: float) -> None: ...
-    def ylim(self, low: float, high: float) -> None: ...
-    def xticks(self, at: Sequence[float], texts: Sequence[str]) -> None: ...
-    def yticks(self, at: Sequence[float], texts: Sequence[str]) -> None: ...
-    @property
-    def plot(self) -> _Draw: ...
-    @property
-    def scatter(self) -> _Draw: ...
-    def build(self) -> str: ...
-
-
 @cache
-def _figure() -> _Figure:
-    from plotext._figure import _figure_class  # loading it has no place in a start
+def _figure() -> Any:  # noqa: ANN401 - the library has no types
+    from plotext._figure import _figure_class  # too slow for the start of the program
 
     figure = _figure_class()
-    figure._limit_size(False, False)  # the panel knows its size, whatever the terminal's is
-    return cast("_Figure", figure)
+    figure._limit_size(False, False)  # the panel has the size, whatever the terminal's is
+    return figure
 
 
 class Plot:
-    """One plot in the making, on a figure of its own that is cleared first."""
+    """One plot being drawn, on the library's figure, which is cleared first."""
 
     def __init__(self, canvas: Canvas, left: int, style: LineStyle, unit: str) -> None:
         self._style = style
@@ -175,13 +149,13 @@ class Plot:
         figure.clear_data()
         figure.theme("clear")
         figure.plot_size(self._width, self._height)
+        *texts, last = canvas.x.texts
         figure.xaxes(True, False)
-        figure.yaxes(True, False)
         figure.xlim(canvas.x.low, canvas.x.high)
+        figure.xticks(canvas.x.at, [*texts, f"{last} {unit}".strip()])
+        figure.yaxes(True, False)
         figure.ylim(canvas.y.low, canvas.y.high)
         figure.yticks(canvas.y.at, canvas.y.texts)
-        *texts, last = canvas.x.texts
-        figure.xticks(canvas.x.at, [*texts, f"{last} {unit}".strip()])
 
     def line(self, x: Values, y: Values, role: int, marker: str | None = None) -> None:
         """Draw a line through the points, of the line style or of one character."""
@@ -191,7 +165,7 @@ class Plot:
         """Draw the points alone, of the line style or of one character."""
         self._put(self._figure.scatter, x, y, role, marker)
 
-    def _put(self, draw: _Draw, x: Values, y: Values, role: int, marker: str | None) -> None:
+    def _put(self, draw: Callable[..., None], x: Values, y: Values, role: int, marker: str | None) -> None:
         if x.size:  # the library has no empty lines
             draw(x.tolist(), y.tolist(), marker=marker or _BODY[self._style], color=_FIRST_CODE + role)
 
@@ -200,13 +174,12 @@ class Plot:
         lines = self._figure.build().split("\n")[: self._height]
         if self._style == "ascii":
             lines = [line.translate(_TO_ASCII) for line in lines]
-        return [_row(line)[: self._width] for line in lines]
-
-
-def _row(line: str) -> CellRow:
-    row: CellRow = []
-    role = int(Role.AXIS)
-    for code, plain in _STYLED.findall(line):
-        row += [(letter, int(Role.BASE) if letter == " " else role) for letter in plain]
-        role = int(code) - _FIRST_CODE if code else int(Role.AXIS)
-    return row
+        rows = []
+        for line in lines:
+            row: CellRow = []
+            role = int(Role.AXIS)
+            for code, plain in _STYLED.findall(line):
+                row += [(letter, int(Role.BASE) if letter == " " else role) for letter in plain]
+                role = int(code) - _FIRST_CODE if code else int(Role.AXIS)
+            rows.append(row[: self._width])
+        return rows

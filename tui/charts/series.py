@@ -1,4 +1,4 @@
-"""Answer → what a chart shows: lines, points and a level in SI, with names and no looks."""
+"""Answer → data of a chart: lines, points and a level in SI with names; and a chart with units and looks."""
 
 from __future__ import annotations
 
@@ -18,9 +18,9 @@ from tui.shop_units import Measure, ShopUnits
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Line:
-    """One line: SI points and `look`, the number of the colour and the marker it is drawn with.
+    """One line: points in SI of shape (points,), and `look`, the number of its colour and marker.
 
-    `slow` is the curve of slow movement past the sag point, laid over the riding curve.
+    `slow` marks the curve of slow compression past the sag point, which lies over the riding curve.
     """
 
     name: str
@@ -60,9 +60,9 @@ class Level:
 class ChartData:
     """Everything a chart shows.
 
-    `fraction` (used wheel travel, 0…1) and `place` (SI on the x axis) say where the cursor stands.
-    `movement` says in words whether lines are drawn as setups ride or slowly, empty where they do not move.
-    A chart without lines has its reason in `note`.
+    `fraction` (of the wheel travel, 0 to 1) and `place` (SI on the x axis), both of shape (points,), map the
+    cursor. `movement` says whether lines are drawn as setups ride or in slow compression, empty where neither
+    applies. A chart without lines has its reason in `note`.
     """
 
     title: str
@@ -90,50 +90,59 @@ _FIELDS = {
 def chart_data(answer: Answer, view: ChartView, selected: int = 0, *, slow: bool = False) -> ChartData:
     """Return what a view shows of an answer; `selected` is the setup whose chambers are meant.
 
-    Setups are drawn as they ride, or slow where one does not settle; with `slow` the slow curve past the sag
-    point lies over that.
+    Setups are drawn as they ride, or in slow compression where they have no sag point. With `slow` the curve
+    of slow compression past the sag point lies over that.
     """
-    shown = _shown(answer, view, selected, slow)
-    return _of_fork(shown) if answer.frame.fork else shown
-
-
-def _of_fork(chart: ChartData) -> ChartData:
+    x_axis, measure = _STROKE, Measure.FORCE
+    if view is ChartView.LEVERAGE:
+        x_axis, measure = _TRAVEL, Measure.RATIO
+    elif view in _FIELDS and answer.setups:
+        *_, x_axis, measure = _FIELDS[view]
+    axis = Axis(view.value, measure, from_zero=measure is not Measure.RATIO)
+    chart = ChartData(view.value, x_axis, axis, *_track(answer, x_axis))
+    if view is ChartView.LEVERAGE:
+        chart = replace(chart, lines=(Line("frame", 0, answer.frame.travel, answer.frame.ratio),))
+    elif not answer.setups:
+        chart = replace(chart, note="No setup yet: add a coil or an air spring.")
+    elif view is ChartView.CHAMBERS:
+        chart = _with_chambers(chart, answer.setups[min(max(selected, 0), len(answer.setups) - 1)], slow)
+    else:
+        chart = _with_setups(chart, answer, view, slow)
+    if not answer.frame.fork:
+        return chart
     # The title of a chart of chambers ends in a name that a person gave, which stays as it is.
-    title = chart.title if chart.title.startswith(ChartView.CHAMBERS.value) else spoken(chart.title, True)
+    title = chart.title if view is ChartView.CHAMBERS else spoken(chart.title, True)
     x, y = (replace(axis, label=spoken(axis.label, True)) for axis in (chart.x, chart.y))
     return replace(chart, title=title, x=x, y=y)
 
 
-def _shown(answer: Answer, view: ChartView, selected: int, slow: bool) -> ChartData:
-    if view is ChartView.LEVERAGE:
-        return _leverage(answer)
-    if not answer.setups:
-        return _empty(answer, view, "No setup yet: add a coil or an air spring.")
-    if view is ChartView.CHAMBERS:
-        return _chambers(answer, selected, slow)
-    return _compared(answer, view, slow)
-
-
-def _compared(answer: Answer, view: ChartView, slow: bool) -> ChartData:
-    x, y, x_axis, measure = _FIELDS[view]
-    lines = [
+def _with_setups(chart: ChartData, answer: Answer, view: ChartView, slow: bool) -> ChartData:
+    x, y, *_ = _FIELDS[view]
+    lines = tuple(
         Line(setup.name, look % TOTAL, getattr(setup.curve, x), drawn, is_slow)
         for look, setup in enumerate(answer.setups)
         for is_slow, drawn in _movements(setup.curve, y, slow and _is_stiffer_fast(setup.curve))
-    ]
-    wheel = view is ChartView.WHEEL
-    fraction, place = _track(answer, x_axis)
-    return ChartData(
-        title=view.value,
-        x=x_axis,
-        y=Axis(view.value, measure),
-        fraction=fraction,
-        place=place,
-        lines=tuple(lines),
-        points=tuple(_sag_points(answer)) if wheel else (),
-        level=Level("static load", float(answer.load.static_wheel_force)) if wheel else None,
-        movement=movement(answer.setups),
     )
+    chart = replace(chart, lines=lines, movement=movement(answer.setups))
+    if view is not ChartView.WHEEL:
+        return chart
+    load = float(answer.load.static_wheel_force)
+    settled = [setup for setup in answer.setups if np.isfinite(setup.sag.wheel)]
+    points = tuple(Point(setup.name, float(setup.sag.wheel), load) for setup in settled)
+    return replace(chart, points=points, level=Level("static load", load))
+
+
+def _with_chambers(chart: ChartData, setup: SetupAnswer, slow: bool) -> ChartData:
+    if setup.kind == "coil":
+        return replace(chart, note=f"{setup.name} is a coil and has no chambers. Select an air setup.")
+    curve, lines = setup.curve, list[Line]()
+    chambers = (_movements(curve, name, slow) for name in ("positive", "negative"))
+    for (is_slow, positive), (_, negative) in zip(*chambers, strict=True):
+        lines.append(Line("total", TOTAL, curve.stroke, values(positive + negative), is_slow))
+        lines.append(Line("positive", POSITIVE, curve.stroke, positive, is_slow))
+        lines.append(Line("negative", NEGATIVE, curve.stroke, negative, is_slow))
+    title, y = f"{chart.title} of {setup.name}", Axis("Shaft force", Measure.FORCE)
+    return replace(chart, title=title, y=y, lines=tuple(lines), movement=movement([setup]))
 
 
 def movement(setups: Sequence[SetupAnswer]) -> str:
@@ -146,7 +155,7 @@ def movement(setups: Sequence[SetupAnswer]) -> str:
 
 
 def _movements(curve: Curve, name: str, slow: bool) -> Iterator[tuple[bool, Values]]:
-    """Yield a column of a curve as it rides, and with `slow` the slow one past the sag point."""
+    """Yield a column of a curve as it rides, with `slow` also in slow compression past the sag point."""
     there, ridden = getattr(curve, name), getattr(curve, f"riding_{name}")
     yield False, ridden if _rides(ridden) else there
     if slow:
@@ -165,68 +174,16 @@ def _rides(ridden: Values) -> bool:
     return bool(np.isfinite(ridden).any())
 
 
-def _sag_points(answer: Answer) -> Iterator[Point]:
-    for setup in answer.setups:
-        if np.isfinite(setup.sag.wheel):
-            yield Point(setup.name, float(setup.sag.wheel), float(answer.load.static_wheel_force))
-
-
-def _chambers(answer: Answer, selected: int, slow: bool) -> ChartData:
-    number = min(max(selected, 0), len(answer.setups) - 1)
-    setup = answer.setups[number]
-    if setup.kind == "coil":
-        note = f"{setup.name} is a coil and has no chambers. Select an air setup."
-        return _empty(answer, ChartView.CHAMBERS, note)
-    fraction, place = _track(answer, _STROKE)
-    return ChartData(
-        title=f"{ChartView.CHAMBERS.value} of {setup.name}",
-        x=_STROKE,
-        y=Axis("Shaft force", Measure.FORCE),
-        fraction=fraction,
-        place=place,
-        lines=tuple(_chamber_lines(setup, slow)),
-        movement=movement([setup]),
-    )
-
-
-def _chamber_lines(setup: SetupAnswer, slow: bool) -> Iterator[Line]:
-    curve = setup.curve
-    chambers = (_movements(curve, name, slow) for name in ("positive", "negative"))
-    for (is_slow, positive), (_, negative) in zip(*chambers, strict=True):
-        yield Line("total", TOTAL, curve.stroke, values(positive + negative), is_slow)
-        yield Line("positive", POSITIVE, curve.stroke, positive, is_slow)
-        yield Line("negative", NEGATIVE, curve.stroke, negative, is_slow)
-
-
-def _leverage(answer: Answer) -> ChartData:
-    frame = answer.frame
-    fraction, place = _track(answer, _TRAVEL)
-    line = Line("frame", 0, frame.travel, frame.ratio)
-    axis = Axis(ChartView.LEVERAGE.value, Measure.RATIO, from_zero=False)
-    return ChartData(
-        ChartView.LEVERAGE.value,
-        _TRAVEL,
-        axis,
-        fraction,
-        place,
-        (line,),
-    )
-
-
-def _empty(answer: Answer, view: ChartView, note: str) -> ChartData:
-    fraction, place = _track(answer, _STROKE)
-    return ChartData(view.value, _STROKE, Axis(view.value, Measure.FORCE), fraction, place, note=note)
-
-
 def _track(answer: Answer, axis: Axis) -> tuple[Values, Values]:
-    ends = values([0.0, 1.0])
+    """Return fractions of the wheel travel, and the points of the x axis there, SI; both are (points,)."""
+    ends, frame = values([0.0, 1.0]), answer.frame
     if axis is _TRAVEL:
-        return ends, values(ends * float(answer.frame.wheel_travel))
+        return ends, values(ends * float(frame.wheel_travel))
     if not answer.setups:
-        return ends, values(ends * float(answer.frame.stroke))
-    # Every setup sits on the same frame: any of them knows which stroke a wheel travel is.
+        return ends, values(ends * float(frame.stroke))
+    # Every setup is on the same frame: any of them has the stroke of a wheel travel.
     curve: Curve = answer.setups[0].curve
-    return values(curve.wheel_travel / float(answer.frame.wheel_travel)), curve.stroke
+    return values(curve.wheel_travel / float(frame.wheel_travel)), curve.stroke
 
 
 Number = TypeVar("Number", float, Values)

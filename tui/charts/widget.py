@@ -1,4 +1,4 @@
-"""Roles of cells → styles of the terminal."""
+"""The chart panel, and the styles of its roles."""
 
 from __future__ import annotations
 
@@ -8,11 +8,10 @@ from rich.color import Color
 from rich.style import Style
 
 from physics.answer import Answer
-from tui.charts import drawing as sheet
+from tui.charts import drawing
 from tui.charts.drawing import HIGHLIGHT, Picture, picture, sentence
 from tui.charts.series import Scene, chart_data
 from tui.charts.views import ChartView
-from tui.kit.cells import CellRow
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.kit.widget import LookWidget
@@ -56,18 +55,15 @@ class _Shown:
     stale: bool
     cursor: float
 
-    def same_plot(self, other: _Shown) -> bool:
-        """Whether both need the very same plot: answers are frozen, so identity is enough."""
-        return self.answer is other.answer and self._plot == other._plot
-
     @property
-    def _plot(self) -> tuple[ChartView, str, bool, int]:
+    def plot(self) -> tuple[int, ChartView, str, bool, int]:
+        """What the plot depends on; answers are frozen, so that their identity is enough."""
         chambers_of = self.selected if self.view is ChartView.CHAMBERS else 0
-        return self.view, self.units.name, self.slow, chambers_of
+        return id(self.answer), self.view, self.units.name, self.slow, chambers_of
 
 
 class ChartPanel(LookWidget):
-    """One chart with its title and the lines that read every setup at the cursor."""
+    """One chart with its title and the values of all lines at the cursor."""
 
     DEFAULT_CSS = "ChartPanel { width: 1fr; height: 1fr; }"
 
@@ -77,7 +73,7 @@ class ChartPanel(LookWidget):
         self._scene: Scene | None = None
         self._picture: Picture | None = None
         self._words = ""
-        self._layout = sheet.Layout(0, 0, 0, 0)
+        self._layout = drawing.Layout(0, 0, 0, 0)
 
     def show(
         self,
@@ -90,9 +86,9 @@ class ChartPanel(LookWidget):
         stale: bool = False,
         cursor: float = 0.0,
     ) -> None:
-        """Show an answer; `cursor` is a fraction of the wheel travel."""
+        """Show an answer; `cursor` is a fraction of the wheel travel, 0 to 1."""
         shown = _Shown(answer, view, units, selected_setup, slow, stale, cursor)
-        if self._shown is None or not shown.same_plot(self._shown):
+        if self._shown is None or shown.plot != self._shown.plot:
             chart = chart_data(answer, view, selected_setup, slow=slow)
             self._scene = Scene(chart, units, self.look)
             self._picture = None
@@ -100,12 +96,12 @@ class ChartPanel(LookWidget):
         self._update()
 
     def say(self, words: str) -> None:
-        """Show a sentence where there is no answer to draw."""
+        """Show a sentence in place of a chart."""
         self._shown, self._words = None, words
         self.redraw()
 
     def redraw(self) -> None:
-        """Draw the plot anew, in the colours and for the size there are now."""
+        """Draw the plot again, in the present colours and size."""
         self._picture = None
         if self._scene is not None:
             self._scene = replace(self._scene, look=self.look)
@@ -113,18 +109,16 @@ class ChartPanel(LookWidget):
 
     def _update(self) -> None:
         width, height = self.size
+        shown, scene = self._shown, self._scene
         if not width or not height:
             return
-        self.put(self._wanted(width, height))
-
-    def _wanted(self, width: int, height: int) -> list[CellRow]:
-        shown, scene = self._shown, self._scene
         if shown is None or scene is None:
-            return sentence(self._words, width, height).rows
+            self.put(sentence(self._words, width, height).rows)
+            return
         if self._picture is None:
-            self._layout = sheet.layout(scene, width, height)
+            self._layout = drawing.layout(scene, width, height)
             self._picture = picture(scene, width, self._layout.plot)
-        return sheet.rows(scene, self._picture, self._layout, shown.cursor, stale=shown.stale)
+        self.put(drawing.rows(scene, self._picture, self._layout, shown.cursor, stale=shown.stale))
 
     def style_of(self, role: int) -> Style:
         """Return the style of a role."""
