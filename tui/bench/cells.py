@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from tui.bench.state import BenchState, answered_setup, is_solved, solved_text
 from tui.job.faults import JobFault
-from tui.job.fields import Amount, Choice, Field, Pair, Panel, field_text, in_si, split
+from tui.job.fields import Amount, Choice, Field, Pair, field_text, in_si, split
 from tui.job.panels import FIRST_SETUP, unconfirmed_at
 from tui.job.tree import TreePath
 from tui.shop_units import Measure
@@ -51,16 +51,12 @@ def cell_of(state: BenchState, row: Field) -> Cell:
         travel = float(state.answer.answer.frame.wheel_travel)
         return Cell(state.units.show(travel, Measure.TRAVEL), Look.SOLVED)
     if not text:
-        return Cell(row.usual, Look.USUAL) if row.usual else Cell("", Look.ABSENT)
-    return Cell(text, Look.TYPED, _in_shop_units(state, row, text), doubted)
-
-
-def _in_shop_units(state: BenchState, row: Field, text: str) -> str:
-    parts = split(text)
-    if not isinstance(row.kind, Amount) or parts is None or parts[1] == state.units.unit(row.kind.measure):
-        return ""
-    si = in_si(text, row.kind.measure)
-    return "" if si is None else state.units.show(si, row.kind.measure)
+        return Cell(row.usual, Look.USUAL if row.usual else Look.ABSENT)
+    parts, in_shop_units = split(text), ""
+    if isinstance(row.kind, Amount) and parts is not None and parts[1] != state.units.unit(row.kind.measure):
+        si = in_si(text, row.kind.measure)
+        in_shop_units = "" if si is None else state.units.show(si, row.kind.measure)
+    return Cell(text, Look.TYPED, in_shop_units, doubted)
 
 
 def faults_by_row(state: BenchState) -> Mapping[tuple[int, int], tuple[JobFault, ...]]:
@@ -82,26 +78,19 @@ def faults_by_row(state: BenchState) -> Mapping[tuple[int, int], tuple[JobFault,
 
 
 def _place_of(state: BenchState, path: TreePath) -> tuple[int, int]:
-    panel = _panel_of(path, len(state.panels) - 1)
-    return panel, _nearest(state.panels[panel], path)
-
-
-def _panel_of(path: TreePath, record: int) -> int:
-    """Return the panel a path belongs to; `record` is the last one."""
+    """Return panel and row of the field that a path names, or of the nearest one; the record is the last."""
+    record = len(state.panels) - 1
     match path:
         case ("record" | "measured" | "ridden", *_):
-            return record
+            panel = record
         case ("frame", *_):
-            return 1
+            panel = 1
         case ("setup", int() as index, *_) if FIRST_SETUP + index < record:
-            return FIRST_SETUP + index
+            panel = FIRST_SETUP + index
         case _:
-            return 0
-
-
-def _nearest(panel: Panel, path: TreePath) -> int:
-    shared = [max(_shared(own, path) for own in _paths(row)) for row in panel.rows]
-    return shared.index(max(shared))
+            panel = 0
+    shared = [max(_shared(own, path) for own in _paths(row)) for row in state.panels[panel].rows]
+    return panel, shared.index(max(shared))
 
 
 def _paths(row: Field) -> tuple[TreePath, ...]:
@@ -112,12 +101,8 @@ def _paths(row: Field) -> tuple[TreePath, ...]:
 
 
 def _shared(one: TreePath, other: TreePath) -> int:
-    count = 0
-    for a, b in zip(one, other, strict=False):
-        if a != b:
-            break
-        count += 1
-    return count
+    """Return how many steps two paths go together."""
+    return [*(a == b for a, b in zip(one, other, strict=False)), False].index(False)
 
 
 _WELL = ("within", "unknown")
@@ -175,46 +160,37 @@ def _measured_at(state: BenchState, row: Field) -> MeasuredRow | None:
 
 _PRELOAD = ("coil_bind", "preload_turns", "rated_stroke", "no_preload")
 _WIRE = ("wire_stress", "wire_rate", "wire_not_set")
+# fmt: off
 _BY_KEY: Mapping[str, tuple[str, ...]] = {
     "pressure": ("over_label", "no_pressure", "beyond_pumps", "sag_gas_range"),
-    "max_pressure": ("over_label", "negative_over_label"),
-    "negative_pressure": ("negative_over_label",),
-    "negative_volume": ("never_holds", "drawn_in"),
-    "port": ("never_holds", "drawn_in", "port_past_sag"),
-    "rate": ("coil_bind", "unsolved", "wire_rate"),
-    "preload": _PRELOAD,
-    "preload_turns": _PRELOAD,
-    "free_length": ("coil_bind", "buckling"),
-    "wire_diameter": _WIRE,
-    "inner_diameter": _WIRE,
-    "outer_diameter": _WIRE,
-    "active_coils": (*_WIRE, "surge"),
-    "total_coils": (*_WIRE, "surge"),
-    "material": _WIRE,
-    "solid_length": ("coil_bind",),
-    "rated_stroke": ("rated_stroke",),
-    "max_preload_turns": ("preload_turns",),
+    "max_pressure": ("over_label", "negative_over_label"), "negative_pressure": ("negative_over_label",),
+    "negative_volume": ("never_holds", "drawn_in"), "port": ("never_holds", "drawn_in", "port_past_sag"),
+    "rate": ("coil_bind", "unsolved", "wire_rate"), "preload": _PRELOAD, "preload_turns": _PRELOAD,
+    "free_length": ("coil_bind", "buckling"), "solid_length": ("coil_bind",), "material": _WIRE,
+    "wire_diameter": _WIRE, "inner_diameter": _WIRE, "outer_diameter": _WIRE,
+    "active_coils": (*_WIRE, "surge"), "total_coils": (*_WIRE, "surge"),
+    "rated_stroke": ("rated_stroke",), "max_preload_turns": ("preload_turns",),
     "bumper_length": ("bumper_at_sag",),
 }
 """By the last key of a field the codes of its cautions, the most pressing first."""
 _LEFT_OUT: Mapping[str, tuple[str, ...]] = {
-    "pressure": ("drawn_in",),
-    "rate": ("gas_not_typed", "legs_not_typed"),
-    "rod": ("gas_not_typed",),
-    "gas_pressure": ("gas_not_typed",),
-    "gas_volume": ("gas_not_typed",),
-    "bumper_length": ("bumper_not_typed",),
-    "bumper_force": ("bumper_not_typed",),
-    "lower_leg_volume": ("legs_not_typed",),
-    "stanchion_diameter": ("legs_not_typed",),
+    "pressure": ("drawn_in",), "rate": ("gas_not_typed", "legs_not_typed"),
+    "rod": ("gas_not_typed",), "gas_pressure": ("gas_not_typed",), "gas_volume": ("gas_not_typed",),
+    "bumper_length": ("bumper_not_typed",), "bumper_force": ("bumper_not_typed",),
+    "lower_leg_volume": ("legs_not_typed",), "stanchion_diameter": ("legs_not_typed",),
 }
+# fmt: on
 """The same for what comes after all that concerns the hand: what was left out, and a gauge read drawn in."""
 
 
 def caution_at(state: BenchState, row: Field) -> str:
     """Return the most pressing caution that there is for a field, empty without one."""
-    told = look_first_at(state, row) if row.path[0] == "measured" else _of_answer(state, row, _BY_KEY)
-    return told or _unlikely(state, row)
+    caution = look_first_at(state, row) if row.path[0] == "measured" else _of_answer(state, row, _BY_KEY)
+    if caution or state.answer is None:
+        return caution  # before the first answer nobody waits for what is unlikely
+    from tui.job.likely import doubts
+
+    return next((doubt.text(state.units) for doubt in doubts(state.job) if doubt.path == row.path), "")
 
 
 def left_out_at(state: BenchState, row: Field) -> str:
@@ -228,20 +204,10 @@ def _of_answer(state: BenchState, row: Field, by_key: Mapping[str, tuple[str, ..
         return ""
     from tui.job.cautions import caution_text  # the first frame has no answer to be cautious about
 
-    found = answered_setup(state, row.path[1])
-    told = {caution.code: caution for caution in found.cautions} if found is not None else {}
-    code = next((code for code in codes if code in told), None)
-    ambient = float(state.answer.answer.shop.pressure)
-    if code is None:
+    answer, found = state.answer.answer, answered_setup(state, row.path[1])
+    cautions = {caution.code: caution for caution in found.cautions} if found is not None else {}
+    pressing = next((cautions[code] for code in codes if code in cautions), None)
+    if pressing is None:
         return ""
-    fork, typed = state.answer.answer.frame.fork, state.job.get(row.path[:2])
-    return caution_text(told[code], state.units, ambient, fork, typed or {})
-
-
-def _unlikely(state: BenchState, row: Field) -> str:
-    """Return that a value is unlikely; before the first answer nobody waits for it."""
-    if state.answer is None:
-        return ""
-    from tui.job.likely import doubts
-
-    return next((doubt.text(state.units) for doubt in doubts(state.job) if doubt.path == row.path), "")
+    typed = state.job.get(row.path[:2]) or {}
+    return caution_text(pressing, state.units, float(answer.shop.pressure), answer.frame.fork, typed)

@@ -1,4 +1,4 @@
-"""What a sweep and a map are over: the field under the cursor chooses the input, a key turns the figure."""
+"""All that the bench is: job, history, cursor, open value, answer, faults, view and sweep, and what moves it."""
 
 from __future__ import annotations
 
@@ -47,19 +47,18 @@ RIDERS = SweepChoice()
 
 def sweep_asked(state: BenchState) -> BenchState:
     """Show the sweep over the field under the cursor; asked again on the same field, take it away."""
-    named = input_at(state.row.path)
-    return _asked(state, SWEEP, named, state.sweep.over, state.sweep._replace(over=named or state.sweep.over))
+    over = input_at(state.row.path) or state.sweep.over
+    return _with_choice(state, SWEEP, state.sweep._replace(over=over))
 
 
 def map_asked(state: BenchState) -> BenchState:
     """Show the map of the sweep's input against the field under the cursor, or take it away."""
-    named = input_at(state.row.path)
-    against = state.sweep._replace(against=named or state.sweep.against)
-    return _asked(state, MAP, named, state.sweep.against, against)
+    against = input_at(state.row.path) or state.sweep.against
+    return _with_choice(state, MAP, state.sweep._replace(against=against))
 
 
-def _asked(state: BenchState, view: str, named: str, before: str, choice: SweepChoice) -> BenchState:
-    if state.view == view and named in ("", before):
+def _with_choice(state: BenchState, view: str, choice: SweepChoice) -> BenchState:
+    if (state.view, state.sweep) == (view, choice):
         return replace(state, view="")
     return replace(state, view=view, sweep=choice)
 
@@ -75,16 +74,14 @@ def input_at(path: TreePath) -> str:
 
 def figure_turned(state: BenchState, steps: int) -> BenchState:
     """Show the next figure that one of the setups has."""
-    names = figures_here(state)
-    here = names.index(state.sweep.figure) if state.sweep.figure in names else 0
-    figure = names[(here + steps) % len(names)]
-    return replace(state, sweep=state.sweep._replace(figure=figure))
+    names, before = figures_here(state), state.sweep.figure
+    here = names.index(before) if before in names else 0
+    return replace(state, sweep=state.sweep._replace(figure=names[(here + steps) % len(names)]))
 
 
 def figures_here(state: BenchState) -> tuple[str, ...]:
     """Return the names of the figures that at least one setup of the last good answer can have."""
-    answer = None if state.answer is None else state.answer.answer
-    setups = () if answer is None else answer.setups
+    setups = () if state.answer is None else state.answer.answer.setups
     kinds = {setup.kind for setup in setups} or {"coil", "air"}
     rides = any(setup.ride is not None for setup in setups)
     return tuple(
@@ -282,15 +279,13 @@ def _panels(bike: Job, wheel: Wheel) -> tuple[Panel, ...]:
 COARSE = 10
 """Cursor steps of the far keys."""
 
-_VIEWS = tuple(ChartView)
-
 
 def chart_turned(state: BenchState, steps: int) -> BenchState:
     """Go some views on in the round; of a sweep or a map, some figures."""
     if state.view in (SWEEP, MAP):
         return figure_turned(state, steps)
-    view = _VIEWS[(_VIEWS.index(state.chart) + steps) % len(_VIEWS)]
-    return replace(state, chart=view)
+    charts = tuple(ChartView)
+    return replace(state, chart=charts[(charts.index(state.chart) + steps) % len(charts)])
 
 
 def slow_switched(state: BenchState) -> BenchState:
@@ -358,6 +353,6 @@ def answered_setup(state: BenchState, index: int | str) -> SetupAnswer | None:
     setups = state.answer.answer.setups
     if not state.is_outdated:
         return setups[index]
-    wanted = state.job.setups[index]
-    same = (s for s in setups if s.name == wanted.get("name") and s.kind == wanted.get("kind"))
-    return next(same, None)
+    setup = state.job.setups[index]
+    wanted = (setup.get("name"), setup.get("kind"))
+    return next((found for found in setups if (found.name, found.kind) == wanted), None)
