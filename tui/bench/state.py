@@ -1,4 +1,4 @@
-"""All that the bench is: job, history, cursor, open value, answer, faults, view and sweep, and what moves it."""
+"""All that the bench is: job, history, cursor, open value, answer, faults and view, and what moves it."""
 
 from __future__ import annotations
 
