@@ -228,7 +228,6 @@ def with_change(setup: Tree, before: Setup, change: Advice | Trial, units: ShopU
 
 
 def _is_wound(before: Setup, after: Setup) -> bool:
-    """Return whether a change of a coil comes with another preload."""
     was, then = before.spring, after.spring
     assert not isinstance(was, Air)
     assert not isinstance(then, Air)
@@ -490,7 +489,6 @@ def rebound_text(ratio: float) -> str:
 
 
 def _unavailable(setup: Setup) -> str:
-    """Say what the hardware does not let anybody change."""
     spring = setup.spring
     if isinstance(spring, Coil):
         return STAGES if spring.stage_rate is not None else WOUND

@@ -122,7 +122,6 @@ def _is_own(before: Job, after: Job, path: TreePath) -> bool:
 
 
 def _values(before: Side, after: Side) -> Iterator[Difference]:
-    """Yield what differs in the panels that show no setup."""
     olds, news = ([panel for panel in panels(side.typed) if panel.setup is None] for side in (before, after))
     for old, new in zip(olds, news, strict=True):
         yield from _in_panel(old, new, before, after, "")

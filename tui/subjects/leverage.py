@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from physics.arrays import Values, values
 from physics.case import Measured
-from physics.pairs import FEWEST, PairsCheck, fitted, next_travel, pair_cautions
+from physics.pairs import FEWEST, PairsCheck, checked, fitted, next_travel, pair_cautions
 from physics.units import Dimension, UnitFault, parse
 from tui.job.cautions import caution_text
 from tui.job.fields import in_si, is_number
@@ -87,7 +87,6 @@ def _rows_of(numbers: Numbers, fewest: int) -> _Rows:
 
 
 def _faults(rows: _Rows, role: Quantity) -> Iterable[tuple[int, str]]:
-    """Return what is wrong with a column, each with its line."""
     column, span, unit = rows.of[role], RANGES[role], "" if role is RATIO else " mm"
     for row in np.flatnonzero((column < span.low) | (column > span.high)):
         accepted = f"{span.low:g} to {span.high:g}{unit} is accepted"
@@ -322,11 +321,12 @@ def next_of(job: Job) -> float | None:
     return None if following is None else round(following * 1000, 1)
 
 
-def measured_pairs(job: Job) -> Measured:
-    """Return the pairs of which both are lengths."""
+def measured_pairs(job: Job) -> tuple[Measured, PairsCheck]:
+    """Return the pairs of which both are lengths, and how well they go together."""
     both = [pair for pair in zip(*pair_columns(job), strict=False) if all(map(_is_length, pair))]
     travel, stroke = (values([pair[place] for pair in both]) / 1000 for place in (0, 1))
-    return Measured(travel, stroke)
+    pairs = Measured(travel, stroke)
+    return pairs, checked(pairs)
 
 
 def document(job: Job, pairs: Measured, found: PairsCheck) -> Document:

@@ -537,7 +537,6 @@ def command(source: str, asked: MatchAsked, *, as_json: bool) -> str:
 
 
 def _using(goal: Seat, name: str) -> Seat:
-    """Return the setup to be set, at the target setup's end of the bike."""
     there = goal.there
     using = other_kind(there, goal.place)
     if using is None:

@@ -513,7 +513,6 @@ def _fine(si: float, name: str, units: ShopUnits, sign: str = "") -> str:
 
 
 def _left_out_words(found: Fit, units: ShopUnits) -> tuple[str, ...]:
-    """Return which readings the fit does not use, a sentence each."""
     past, turning = found.left_out.past, found.left_out.turning
     said = []
 
@@ -554,7 +553,6 @@ def _friction_words(found: Fit, units: ShopUnits) -> tuple[str, ...]:
 
 
 def _bend_words(found: Fit) -> tuple[str, ...]:
-    """Return what a bend may come from, none where there is no bend."""
     if found.shape.verdict != "bent":
         return ()
     is_coil = isinstance(found.setup.spring, Coil)
@@ -562,7 +560,6 @@ def _bend_words(found: Fit) -> tuple[str, ...]:
 
 
 def _shape_words(found: Fit) -> str:
-    """Return what the runs test says, with its numbers."""
     runs = []
     for side in found.shape.sides:
         share = side.chance
@@ -608,7 +605,6 @@ def _tools_words(found: Fit, units: ShopUnits) -> str:
 
 
 def _tied_words(found: Fit) -> tuple[str, ...]:
-    """Return a sentence for each pair of parameters that move together."""
     names = [NAMES[one.name] for one in found.estimates]
     first, second = np.nonzero(np.triu(np.abs(found.correlation) > _TIED, 1))
     return tuple(
@@ -802,7 +798,6 @@ def _at_pressure(seat: Seat, text: str) -> Seat:
 
 
 def _fit_readings(asked: FitAsked) -> Readings:
-    """Return the one kind of readings that is given."""
     given, units = (
         [bool(asked.readings), bool(asked.before or asked.after), bool(asked.sag)],
         TypedUnits.of(USUAL),

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from difflib import get_close_matches
 from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from physics.arrays import Values, values
-from physics.case import Case, Fork
+from physics.case import Air, Case, Fork
 from physics.inputs import BY_NAME, Input, inputs_of
 from physics.solve import solved_case
 from physics.sweep import Axis, Swept, swept
@@ -49,7 +51,7 @@ from tui.kit.document import (
     plain_lines,
 )
 from tui.kit.roles import Role
-from tui.shop_units import KEY_UNITS, USUAL, Measure, ShopUnits, number
+from tui.shop_units import KEY_UNITS, USUAL, Measure, ShopUnits, gauge, number
 from tui.subjects.asked import job_faults_told, job_of, lines_text, object_text
 
 CHART, MAP = "chart", "map"
@@ -132,6 +134,10 @@ def _fault(path: tuple[str, ...], what: str, accepted: str) -> UnusableJob:
 
 MOST_CASES = 250_000
 _STATES = {**STATES, "impossible": "cannot be"}
+MAP_POINTS = 60
+"""Numbers along each side of a map."""
+_NEAR = 0.8
+"""Share of the label's limit from which a chart of set pressures shows it."""
 _ROWS = 8
 """Rows of numbers below the chart."""
 _SWEEP_HOW = (
@@ -229,19 +235,50 @@ def _case_lines(found: Swept, name: str, known: Case, units: ShopUnits) -> Itera
         yield f"  {', '.join(at)}: {', '.join(here)}"
 
 
-def map_document(
-    found: Swept | None, name: str, over: tuple[Input, Input], known: Case, units: ShopUnits
-) -> Document:
+class MapAsked(NamedTuple):
+    """A map to draw: a case of one setup, the same as it was answered, both inputs and the figure."""
+
+    case: Case
+    known: Case
+    over: Input
+    against: Input
+    figure: str
+
+    def work(self, progress: Callable[[float], None]) -> Swept:
+        """Return the figure over both inputs; `progress` hears the share that is done."""
+        axes = [Axis(one, one.along(*one.reach(self.known), MAP_POINTS)) for one in (self.over, self.against)]
+        return swept(self.case, axes, [self.figure, "set_pressure"], progress)
+
+    def above_label(self, found: Swept) -> NDArray[np.bool_]:
+        """Return where the set pressure is above the max pressure on the label."""
+        limit = _label(self.known)
+        # A label's limit is a gauge reading: it moves with the air around it.
+        return np.asarray(found.figures["set_pressure"][0] - found.outside > limit)
+
+
+def _label(known: Case) -> float:
+    """Return the gauge reading [Pa] that the label of the first setup allows, infinite without one."""
+    spring = known.setups[0].spring
+    if not isinstance(spring, Air) or spring.max_pressure is None:
+        return math.inf
+    return float(gauge(spring.max_pressure, float(values(known.shop.pressure))))
+
+
+def label_near(found: Swept, name: str, known: Case) -> float | None:
+    """Return the label's limit of the selected setup where set pressures come near it, as a gauge reads."""
+    limit = _label(known) if name == "set_pressure" else math.inf
+    return limit if np.nanmax(as_read(name, found), initial=0.0) > _NEAR * limit else None
+
+
+def map_document(found: Swept | None, asked: MapAsked, units: ShopUnits) -> Document:
     """Return a figure over two inputs as a map, `found` None while it is worked out."""
-    fork = isinstance(known.frame.leverage, Fork)
+    known, fork = asked.known, isinstance(asked.known.frame.leverage, Fork)
     sides = (
         f"{input_text(one.name, fork)} {way}, now {read_off(number_now(one, known), one, known, units)}"
-        for one, way in zip(over, ("along", "upwards"), strict=True)
+        for one, way in ((asked.over, "along"), (asked.against, "upwards"))
     )
-    blocks: list[Block] = [
-        Paragraph(f"{figure_text(name, fork)}: {'; '.join(sides)}", Role.STRONG),
-        Drawing(MAP),
-    ]
+    head = f"{figure_text(asked.figure, fork)}: {'; '.join(sides)}"
+    blocks: list[Block] = [Paragraph(head, Role.STRONG), Drawing(MAP)]
     if found is not None:
         blocks += [Paragraph(why, Role.CAUTION) for why in why_not(found)]
         blocks.append(Paragraph(_MAP_HOW, Role.QUIET, gap=True))

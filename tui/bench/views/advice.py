@@ -128,7 +128,6 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
 
 
 def _felt(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the symptom looked at, and all that are ticked."""
     here, those = symptom_now(state), ticked(state)
     mark = "x" if here in those else " "
     line = f"[{mark}] {state.complaint.symptom + 1} of {len(SYMPTOMS)}: {SYMPTOMS[here].label}"

@@ -8,7 +8,6 @@ from dataclasses import replace
 import numpy as np
 
 from physics.arrays import Values
-from physics.pairs import checked
 from tui.bench.edit import committed, typed
 from tui.bench.state import BenchState, selected, with_job
 from tui.job.fields import Choice, Pair, is_number, pair_at, typed_into
@@ -97,8 +96,7 @@ def pairs_missing(state: BenchState) -> int:
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of the job as it is typed, the pair that is open included."""
     job = as_it_is_typed(state)
-    pairs = measured_pairs(job)
-    found = checked(pairs)
+    pairs, found = measured_pairs(job)
 
     def drawn(width: int) -> list[CellRow]:
         rows = dressed(Document((pairs_table(pairs, found),)), width, look)

@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.arrays import Values, values
-from physics.case import Air, Case, Fork
+from physics.case import Case, Fork
 from physics.inputs import Input
-from physics.sweep import IMPOSSIBLE, Axis, Swept, swept
+from physics.sweep import IMPOSSIBLE, Swept
 from tui.bench.state import BenchState, chosen_input, known_case
 from tui.bench.views.here import NOTHING_YET, seat_here
 from tui.charts import series
@@ -23,9 +23,20 @@ from tui.kit.cells import CellRow, cells
 from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
-from tui.kit.work import Task, Told
-from tui.shop_units import ShopUnits, gauge
-from tui.subjects.sweep import CHART, MAP, document, left_off, map_document, number_now, read_off, swept_over
+from tui.kit.work import Task
+from tui.shop_units import ShopUnits
+from tui.subjects.sweep import (
+    CHART,
+    MAP,
+    MapAsked,
+    document,
+    label_near,
+    left_off,
+    map_document,
+    number_now,
+    read_off,
+    swept_over,
+)
 
 POINTS = 71
 _SHORT, _TALL, _SWEEP_WIDE_FROM = 10, 16, 60
@@ -34,8 +45,6 @@ _EVEN = 0.05
 """A figure that moves by less than this share of itself is drawn from zero: it hardly changes."""
 _ROLES = {int(Role.AXIS): Role.QUIET, int(Role.LEVEL): Role.CAUTION}
 """Roles of a chart as those of a view."""
-MAP_POINTS = 60
-"""Numbers along each side of a map."""
 _LEAST_ROOM = 12
 _LOW, _HIGH, _MAP_WIDE_FROM = 9, 18, 60
 """Rows of the map in a narrow view and in a wide one."""
@@ -78,7 +87,7 @@ def _chart(found: Swept, name: str, known: Case) -> series.ChartData:
     figure, drawn = figure_named(name, fork), as_read(name, found)
     finite = drawn[np.isfinite(drawn)]
     even = bool(finite.size == 0 or np.ptp(finite) < _EVEN * np.abs(finite).max())
-    x = values(axis.numbers - left_off(axis.input, known))
+    x, label = values(axis.numbers - left_off(axis.input, known)), label_near(found, name, known)
     return series.ChartData(
         title=figure.label,
         x=series.Axis(input_text(axis.input.name, fork), INPUTS[axis.input.name][1]),
@@ -89,28 +98,9 @@ def _chart(found: Swept, name: str, known: Case) -> series.ChartData:
             series.Line(setup, look, x, y)
             for look, (setup, y) in enumerate(zip(found.names, drawn, strict=True))
         ),
-        level=_limit(name, known, drawn),
+        level=None if label is None else series.Level("label's limit", label),
         note=f"No setup has {figure.label} anywhere on the way.",
     )
-
-
-def _limit(name: str, known: Case, drawn: Values) -> series.Level | None:
-    """Return the label's limit of the selected setup where set pressures come near it."""
-    spring = known.setups[0].spring
-    if name != "set_pressure" or not isinstance(spring, Air) or spring.max_pressure is None:
-        return None
-    limit = float(gauge(spring.max_pressure, float(values(known.shop.pressure))))
-    return series.Level("label's limit", limit) if np.nanmax(drawn, initial=0.0) > 0.8 * limit else None
-
-
-class _Asked(NamedTuple):
-    """A map to draw: the case with the selected setup alone, both inputs, the figure."""
-
-    case: Case
-    known: Case
-    over: Input
-    against: Input
-    figure: str
 
 
 def task(state: BenchState) -> Task | None:
@@ -118,16 +108,11 @@ def task(state: BenchState) -> Task | None:
     asked = _asked(state)
     if asked is None or state.answer is None:
         return None
-    axes = [Axis(one, one.along(*one.reach(asked.known), MAP_POINTS)) for one in (asked.over, asked.against)]
-
-    def work(told: Told) -> Swept:
-        return swept(asked.case, axes, [asked.figure, "set_pressure"], told)
-
     key = (state.answer.job, state.setup, asked.over.name, asked.against.name, asked.figure)
-    return Task(key, work)
+    return Task(key, asked.work)
 
 
-def _asked(state: BenchState) -> _Asked | None:
+def _asked(state: BenchState) -> MapAsked | None:
     known, seat = known_case(state), seat_here(state)
     if seat is None or known is None:
         return None
@@ -135,7 +120,7 @@ def _asked(state: BenchState) -> _Asked | None:
     known = replace(known, setups=known.setups[:1])
     over = chosen_input(known, [state.sweep.over])
     against = chosen_input(known, (state.sweep.against, *_SUGGESTED), but=over.name)
-    return _Asked(case, known, over, against, state.sweep.figure)
+    return MapAsked(case, known, over, against, state.sweep.figure)
 
 
 def map_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
@@ -152,7 +137,7 @@ def map_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
             return told(working, width, look.glyphs, Role.QUIET)
         return _Sheet(asked, found, state.units, look, seat.place).rows(width)
 
-    said = map_document(found, asked.figure, (asked.over, asked.against), asked.known, state.units)
+    said = map_document(found, asked, state.units)
     name = setup_name(seat.name, seat.place, look)
     return [name, *dressed(said, width, look, {MAP: drawn})]
 
@@ -160,7 +145,7 @@ def map_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
 class _Sheet(NamedTuple):
     """A finished map and what it is drawn with."""
 
-    asked: _Asked
+    asked: MapAsked
     found: Swept
     units: ShopUnits
     look: ChartLook
@@ -211,13 +196,7 @@ class _Sheet(NamedTuple):
         for state, mark in _MARKS.items():
             marks = np.where(np.isnan(drawn) & (self.found.state[0] == state), mark, marks)
         marks = np.where(np.isnan(drawn) & (self.found.state[0] == "ok"), " ", marks)
-        spring = self.asked.case.setups[0].spring
-        limit = spring.max_pressure if isinstance(spring, Air) else None
-        if limit is None:
-            return marks
-        # A label's limit is a gauge reading: it moves with the air around it.
-        over = self.found.figures["set_pressure"][0] - self.found.outside
-        return np.where(over > limit - self.asked.known.shop.pressure, "!", marks)
+        return np.where(self.asked.above_label(self.found), "!", marks)
 
     def _stand(self, body: list[CellRow], across: NDArray[np.intp], up: NDArray[np.intp]) -> None:
         """Put the setup's marker where the job stands, if that is on the map."""
