@@ -12,6 +12,7 @@ from physics import gas
 from physics.air import AirForce, AtRest, air_faults, charge, negative_area, positive_area, positive_volume
 from physics.arrays import Values, values
 from physics.case import Air, EqualisedNegative, Negative, NoNegative
+from physics.chamber import used_up
 from tests.physics.examples import (
     BARE_AIR,
     COLD_PASS,
@@ -198,3 +199,10 @@ def test_one_of_many_cases_is_enough_for_a_fault_and_is_marked() -> None:
         assert fault.cases is not None
         assert fault.cases.tolist() == [False, True]
     assert air_faults(replace(BARE_AIR, negative=replace(EQUALISED, port=good)), 0.060) == ()
+
+
+def test_a_chamber_used_up_says_the_most_that_any_case_needs_and_the_least_that_is_left() -> None:
+    (fault,) = used_up("gas_volume", "gas_used_up", values([5e-6, 2e-6, 9e-6]), values([6e-6, 1e-6, 12e-6]))
+    assert fault.values == pytest.approx({"left": -3e-6, "needed": 12e-6})
+    assert fault.cases is not None
+    assert fault.cases.tolist() == [True, False, True]

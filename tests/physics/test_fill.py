@@ -21,9 +21,9 @@ from physics.arrays import values
 from physics.bench import answer
 from physics.case import Air, Ambient, EqualisedNegative, LowerLegs, Setup
 from physics.conditions import elsewhere
-from physics.fill import HOLDS_WITHIN, MOST_ROUNDS, fill, rounds_of
+from physics.fill import HOLDS_WITHIN, MOST_ROUNDS, as_it_rests, fill, rounds_of
 from physics.leverage import leverage_curve
-from physics.shock import shock_of
+from physics.shock import shock_of, with_pressure
 from physics.spacing import MOST_SPACERS
 from physics.stand import stand
 from tests.physics.examples import BARE_AIR, COLD_PASS, EQUALISED, PSI, SEA, SETUPS, SHOP, case_of
@@ -314,3 +314,10 @@ def test_elsewhere_it_is_read_where_it_rests_there() -> None:
     found = one(setup).air
     assert found is not None
     assert here.rest_pressure == pytest.approx(float(found.rest_pressure), rel=1e-9)
+
+
+def test_a_shock_with_one_chamber_is_not_filled_in_rounds() -> None:
+    single = with_pressure(SETUPS["none"], SET)
+    shock = shock_of(single, leverage_curve(case_of(single).frame), SHOP)
+    with pytest.raises(TypeError, match="two chambers"):
+        as_it_rests(filled(AIR, SET, SHOP), shock)

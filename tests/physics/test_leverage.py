@@ -213,3 +213,8 @@ def test_travel_is_the_integral_and_every_row_is_kept(steps: list[tuple[float, f
     assert np.all(np.diff(table.travel) > 0)
     for own in ratio:
         assert np.min(np.abs(table.ratio - own)) < 1e-9
+
+
+def test_a_lever_alone_is_no_fork() -> None:
+    found = frame_answer(leverage_curve(Frame(0.150, 0.060, LEVERAGES["ends"])))
+    assert (found.fork, found.linkage) == (False, None)
