@@ -22,13 +22,12 @@ from tui.bench.views.match import WANTS, with_wants
 from tui.bench.views.readings import READINGS, with_readings
 from tui.job.answer import answer_job
 from tui.job.panels import LEVERAGE
-from tui.kit.dialogs import show_help
+from tui.kit.dialogs import ask_overwrite, show_help
 from tui.kit.look import LINE_STYLES
 from tui.kit.screen import suspend
 from tui.themes import no_colour
 
 if TYPE_CHECKING:
-    from physics.wants import Want
     from tui.bench.screen import BenchScreen
     from tui.sheet.model import Sheet
     from tui.subjects.leverage import LeverageRead
@@ -165,13 +164,8 @@ def show_sheet(screen: BenchScreen) -> None:
 def _ask_where(screen: BenchScreen, sheet: Sheet) -> None:
     from tui.bench.prompts import SheetPrompt
 
-    def chosen(path: Path | None) -> None:
-        if path is not None:
-            _save(screen, sheet, path)
-
-    folder = screen.session.path.parent if screen.session.path else Path.cwd()
-    start = f"{folder}/{name_of(sheet.title)}{SheetPrompt.ENDINGS[0]}"
-    screen.app.push_screen(SheetPrompt(start, screen.glyphs), chosen)
+    start = f"{screen.session.folder}/{name_of(sheet.title)}{SheetPrompt.ENDINGS[0]}"
+    screen.ask(SheetPrompt(start, screen.glyphs), lambda path: _save(screen, sheet, path))
 
 
 def name_of(title: str) -> str:
@@ -180,14 +174,9 @@ def name_of(title: str) -> str:
 
 
 def _save(screen: BenchScreen, sheet: Sheet, path: Path, *, overwrite: bool = False) -> None:
-    from tui.kit.dialogs import REPLACE, ask_overwrite
-
-    def replied(reply: str | None) -> None:
-        if reply == REPLACE:
-            _save(screen, sheet, path, overwrite=True)
-
     if path.exists() and not overwrite:
-        screen.app.push_screen(ask_overwrite(path, screen.glyphs), replied)
+        question = ask_overwrite(path, screen.glyphs)
+        screen.ask(question, lambda _replace: _save(screen, sheet, path, overwrite=True))
         return
     screen.say("Saving the setup sheet.")
     # The library for its charts takes a second to load, and no key should wait for that.
@@ -215,11 +204,8 @@ def show_wants(screen: BenchScreen) -> None:
         return
     from tui.bench.prompts import WantsPrompt
 
-    def chosen(wants: tuple[Want, ...] | None) -> None:
-        if wants is not None:
-            screen.take(with_wants(screen.state, wants))
-
-    screen.app.push_screen(WantsPrompt(state.units, screen.glyphs), chosen)
+    prompt = WantsPrompt(state.units, screen.glyphs)
+    screen.ask(prompt, lambda wants: screen.take(with_wants(screen.state, wants)))
 
 
 def show_readings(screen: BenchScreen) -> None:
@@ -228,32 +214,25 @@ def show_readings(screen: BenchScreen) -> None:
     if state.view != READINGS:
         screen.take(replace(state, view=READINGS))
         return
-    from tui.bench.prompts import ReadingsPrompt, settle
+    from tui.bench.prompts import ReadingsPrompt, ask_table
 
     def chosen(readings: Readings) -> None:
         screen.take(with_readings(screen.state, readings))
 
-    screen.app.push_screen(
-        ReadingsPrompt(state.units, screen.glyphs), lambda found: settle(screen, found, chosen)
-    )
+    ask_table(screen, ReadingsPrompt(state.units, screen.glyphs), chosen)
 
 
 def import_leverage(screen: BenchScreen) -> None:
     """Ask for a file, show what is in it and take that into the job."""
-    from tui.bench.prompts import LeveragePrompt, ask_to_take, settle
+    from tui.bench.prompts import LeveragePrompt, ask_table, ask_to_take
 
     screen.commit()
 
     def shown(read: LeverageRead) -> None:
-        def replied(reply: str | None) -> None:
-            if reply is not None:
-                screen.take(leverage_taken(screen.state, read))
+        question = ask_to_take(screen.state.job, read, screen.glyphs)
+        screen.ask(question, lambda _take: screen.take(leverage_taken(screen.state, read)))
 
-        screen.app.push_screen(ask_to_take(screen.state.job, read, screen.glyphs), replied)
-
-    folder = screen.session.path.parent if screen.session.path else Path.cwd()
-    prompt = LeveragePrompt(f"{folder}/", screen.glyphs)
-    screen.app.push_screen(prompt, lambda found: settle(screen, found, shown))
+    ask_table(screen, LeveragePrompt(f"{screen.session.folder}/", screen.glyphs), shown)
 
 
 def leverage_taken(state: BenchState, read: LeverageRead) -> BenchState:

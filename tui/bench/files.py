@@ -14,7 +14,9 @@ from tui.job.faults import UnusableJob
 from tui.job.job import History
 from tui.kit.dialogs import Page, Paragraph, Tone
 from tui.kit.glyphs import Glyphs
+from tui.kit.work import SlowTasks
 from tui.store.kept import day, moment
+from tui.store.trouble import StoreTrouble
 from tui.subjects.differences import Compared, Named, compared
 
 if TYPE_CHECKING:
@@ -46,62 +48,40 @@ def save_as(screen: BenchScreen, then: Then | None = None) -> None:
     from tui.kit.prompts import SavePrompt
 
     screen.commit()
-
-    def chosen(path: Path | None) -> None:
-        if path is not None:
-            _write(screen, path, then)
-
-    screen.app.push_screen(SavePrompt(str(screen.session.path or f"{Path.cwd()}/"), screen.glyphs), chosen)
+    start = str(screen.session.path or f"{Path.cwd()}/")
+    screen.ask(SavePrompt(start, screen.glyphs), lambda path: _write(screen, path, then))
 
 
 def _write(screen: BenchScreen, path: Path, then: Then | None, *, overwrite: bool = False) -> None:
     from tui.job.files import ChangedMeanwhile, FileTrouble
+    from tui.kit.dialogs import ask_overwrite
 
     try:
         screen.session.save(screen.state.bike, path, overwrite=overwrite)
     except ChangedMeanwhile:
-        _ask_overwrite(screen, path, then)
+        question = ask_overwrite(path, screen.glyphs)
+        screen.ask(question, lambda _replace: _write(screen, path, then, overwrite=True))
     except FileTrouble as trouble:
         screen.say(f"Not saved to {path}: {trouble}.")
     else:
-        history = screen.state.history.mark_saved()
-        screen.take(replace(screen.state, history=history, note=_saved_to(screen, path)))
+        is_older = _is_older_in_records(screen)
+        note = f"Saved to {path.name}. w saves it into the records too." if is_older else f"Saved to {path}."
+        screen.take(replace(screen.state, history=screen.state.history.mark_saved(), note=note))
         if then is not None:
             then()
-
-
-def _saved_to(screen: BenchScreen, path: Path) -> str:
-    """Say where the job is saved, and how to save it where it is older."""
-    if _is_older_in_records(screen):
-        return f"Saved to {path.name}. w saves it into the records too."
-    return f"Saved to {path}."
 
 
 def _is_older_in_records(screen: BenchScreen) -> bool:
     return screen.session.entry is not None and screen.session.recorded != screen.state.bike
 
 
-def _ask_overwrite(screen: BenchScreen, path: Path, then: Then | None) -> None:
-    from tui.kit.dialogs import REPLACE, ask_overwrite
-
-    def replied(reply: str | None) -> None:
-        if reply == REPLACE:
-            _write(screen, path, then, overwrite=True)
-
-    screen.app.push_screen(ask_overwrite(path, screen.glyphs), replied)
-
-
 def open_job(screen: BenchScreen) -> None:
     """Ask for a job file and put it on the bench, the present job saved or let go first."""
     from tui.kit.prompts import OpenPrompt
 
-    def chosen(path: Path | None) -> None:
-        if path is not None:
-            _open(screen, path)
-
     def ask() -> None:
-        folder = screen.session.path.parent if screen.session.path else Path.cwd()
-        screen.app.push_screen(OpenPrompt(f"{folder}/", screen.glyphs), chosen)
+        prompt = OpenPrompt(f"{screen.session.folder}/", screen.glyphs)
+        screen.ask(prompt, lambda path: _open(screen, path))
 
     if_not_needed(screen, ask)
 
@@ -265,18 +245,7 @@ def beside(
 
     Then `then` is given the result, or `failed` the reason why there is none.
     """
-
-    def run() -> None:
-        from tui.store.trouble import StoreTrouble
-
-        try:
-            found = work()
-        except StoreTrouble as trouble:
-            screen.call_later(failed, str(trouble))
-        else:
-            screen.call_later(then, found)
-
-    screen.run_worker(run, thread=True, group="records")
+    SlowTasks(screen, StoreTrouble).run(work, then, failed)
 
 
 def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: str = "") -> None:
@@ -319,59 +288,44 @@ def put_on_bench(screen: BenchScreen, job: Job, note: str) -> None:
     screen.take(fresh(History.starting_at(job), screen.state.units, note))
 
 
-ThenSaved = Callable[[], None]
-"""What goes on once the job is saved."""
-
-
-def save_in_records(screen: BenchScreen, then: ThenSaved | None = None, note: str = "") -> None:
+def save_in_records(screen: BenchScreen, then: Then | None = None, note: str = "") -> None:
     """Save the job as its next revision; one that says not whose it is is asked for that first."""
-    state = screen.commit()
+    state, store = screen.commit(), screen.session.records.store
     if screen.session.recorded == state.bike and not note:
         screen.say("Nothing has changed since it was saved.")
         if then is not None:
             then()
-    elif _is_somebodys(state.bike) or _is_refused(screen):
-        _save(screen, then, note)
+    elif _is_somebodys(state.bike) or (store is not None and store.read_only):
+        _save(screen, then, note)  # of records that cannot be written that says so, nothing need be asked
     else:
         _ask_whose(screen, partial(_save, screen, then, note))
-
-
-def _is_refused(screen: BenchScreen) -> bool:
-    """Return whether the records are open and cannot be written: saving says so, nothing need be asked."""
-    store = screen.session.records.store
-    return store is not None and store.read_only
 
 
 def save_with_note(screen: BenchScreen) -> None:
     """Ask for a note on what was done, and save the job into the records with it."""
     from tui.bench.prompts import NotePrompt
 
-    def noted(note: str | None) -> None:
-        if note is not None:
-            save_in_records(screen, note=note)
-
     screen.commit()
-    screen.app.push_screen(NotePrompt(screen.glyphs), noted)
+    screen.ask(NotePrompt(screen.glyphs), lambda note: save_in_records(screen, note=note))
 
 
 def _is_somebodys(job: Job) -> bool:
     return any(job.get(("record", key)) for key in ("customer", "ticket"))
 
 
-def _ask_whose(screen: BenchScreen, then: ThenSaved) -> None:
+def _ask_whose(screen: BenchScreen, then: Then) -> None:
     from tui.bench.prompts import WhosePrompt
 
-    def told(whose: tuple[str, str] | None) -> None:
-        if whose is not None:
-            key, name = whose
-            job = screen.state.bike.with_value(("record", key), name)
-            screen.take(with_history(screen.state, screen.state.history.then(job)))
-            then()
+    def told(whose: tuple[str, str]) -> None:
+        key, name = whose
+        job = screen.state.bike.with_value(("record", key), name)
+        screen.take(with_history(screen.state, screen.state.history.then(job)))
+        then()
 
-    screen.app.push_screen(WhosePrompt(screen.glyphs), told)
+    screen.ask(WhosePrompt(screen.glyphs), told)
 
 
-def _save(screen: BenchScreen, then: ThenSaved | None, note: str) -> None:
+def _save(screen: BenchScreen, then: Then | None, note: str) -> None:
     """Save beside the screen; a save that is asked for meanwhile waits until this one is there."""
     session = screen.session
     records, opening = session.records, session.opening
@@ -389,7 +343,7 @@ def _save(screen: BenchScreen, then: ThenSaved | None, note: str) -> None:
     )
 
 
-def _save_next(screen: BenchScreen, opening: object, then: ThenSaved | None, note: str) -> None:
+def _save_next(screen: BenchScreen, opening: object, then: Then | None, note: str) -> None:
     """Save once more, as far as the job is still on the bench and not what was just saved."""
     if screen.session.opening is not opening:
         return
@@ -405,7 +359,7 @@ def _not_saved(screen: BenchScreen, opening: object, job: Job, why: str) -> None
     screen.session.records.free()
 
 
-def _saved(screen: BenchScreen, opening: object, job: Job, saved: Saved, then: ThenSaved | None) -> None:
+def _saved(screen: BenchScreen, opening: object, job: Job, saved: Saved, then: Then | None) -> None:
     """Take note of what is in the records now; what was typed meanwhile is not."""
     if screen.session.opening is not opening:  # what is on the bench by now lives elsewhere
         screen.say(_title(job) + _saving_words(saved))
@@ -422,7 +376,7 @@ def _saved(screen: BenchScreen, opening: object, job: Job, saved: Saved, then: T
         _go_on(screen, then)
 
 
-def _go_on(screen: BenchScreen, then: ThenSaved | None) -> None:
+def _go_on(screen: BenchScreen, then: Then | None) -> None:
     screen.session.records.free()
     if then is not None:
         then()
@@ -444,12 +398,9 @@ def _older_file(session: Session, job: Job) -> str:
     return f" w saves it to {session.path.name} too."
 
 
-def _tell_meanwhile(screen: BenchScreen, saved: Saved, theirs: Revision, then: ThenSaved | None) -> None:
+def _tell_meanwhile(screen: BenchScreen, saved: Saved, theirs: Revision, then: Then | None) -> None:
     """Show both versions of a job that two people saved, and ask which goes on; both are kept."""
     from tui.bench.prompts import COMPARE, MINE, THEIRS, ask_versions
-
-    pass
-    from tui.store.kept import moment
 
     mine = saved.revision
 
@@ -484,7 +435,7 @@ def _between(theirs: Revision, mine: Revision, units: ShopUnits) -> list[str]:
     return ["From theirs to yours:", *told] if told else ["Nothing differs between the two."]
 
 
-def _settle(screen: BenchScreen, goes_on: Revision, over: Revision, then: ThenSaved) -> None:
+def _settle(screen: BenchScreen, goes_on: Revision, over: Revision, then: Then) -> None:
     """Let one of two versions go on, and go on with `then`."""
     store = screen.session.records.open()
 

@@ -19,6 +19,7 @@ from tui.kit.cells import cells, fitted
 from tui.kit.edit import Edit
 from tui.kit.glyphs import Glyphs, literal
 from tui.kit.layout import Block, column_width, page_of, pages, scrolled
+from tui.kit.lines import edit_cells
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role, classes_of
 from tui.kit.widget import LookWidget, RollingWidget
@@ -146,12 +147,8 @@ def _roles(came: Look, here: bool, wrong: bool) -> tuple[Role, Role]:
 
 def _edit(edit: Edit, unit: str, room: int) -> Cells:
     """Return the text being typed with its caret and the unit it will take; of a long one a part."""
-    typed = cells(edit.text, Role.EDIT)
-    caret = len(cells(edit.text[: edit.caret], Role.EDIT))
-    typed.append((" ", int(Role.EDIT)))
-    typed[caret] = (typed[caret][0] or " ", int(Role.CARET))
-    first = max(caret - max(room - 3, 0), 0)
-    shown = cells("  ", Role.EDIT) + typed[first:] + cells(unit, Role.QUIET)
+    shown = cells("  ", Role.EDIT) + edit_cells(edit, Role.EDIT, max(room - 3, 0))
+    shown += cells(unit, Role.QUIET)
     return (shown + [(" ", int(Role.EDIT))] * room)[:room]
 
 
@@ -265,7 +262,6 @@ class FieldGrid(LookWidget, RollingWidget, can_focus=True):
         row: int | None
 
     def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
-        """Start empty; `look` gives the markers that chart and table have too."""
         super().__init__(look, id=id)
         self._state: BenchState | None = None
         self._page = Page([])

@@ -58,7 +58,6 @@ class NotePrompt(Prompt[str]):
     """Ask what was done; the job is saved with it."""
 
     def __init__(self, glyphs: Glyphs) -> None:
-        """Ask with an empty line."""
         super().__init__(
             "Save into the records with a note", "What was done, or what to look at next time", "", glyphs
         )
@@ -76,7 +75,6 @@ class WhosePrompt(Prompt[tuple[str, str]]):
     """Ask whose job it is: the key of the record that a name or a ticket number goes to, and the text."""
 
     def __init__(self, glyphs: Glyphs) -> None:
-        """Ask with an empty line."""
         hint = "A customer's name or a ticket number; what begins with a digit or # is a number"
         super().__init__("Whose job is it?", hint, "", glyphs)
 
@@ -122,7 +120,6 @@ class SheetPage(Page):
     BINDINGS: ClassVar[list[BindingType]] = [Binding("s,S", "save", "Save", show=False)]
 
     def __init__(self, sheet: Sheet, glyphs: Glyphs, *, stale: bool) -> None:
-        """Show a sheet, marked where it is older than what is typed."""
         old = (Paragraph(STALE, Tone.CAUTION),) if stale else ()
         super().__init__(f"Setup sheet: {sheet.title}", (*old, *_paragraphs(sheet)), glyphs)
         self.save_asked = False
@@ -231,7 +228,6 @@ class AnswerPrompt(FoundPrompt[Found | Open[Found]], Generic[Found]):
     """A prompt for what a table leaves open; it closes with the table, or with the next question."""
 
     def __init__(self, open_table: Open[Found], glyphs: Glyphs) -> None:
-        """Ask."""
         super().__init__(open_table.question.title, open_table.question.asks, "", glyphs)
         self._open = open_table
 
@@ -240,14 +236,18 @@ class AnswerPrompt(FoundPrompt[Found | Open[Found]], Generic[Found]):
         return self._open.answered(text)
 
 
-def settle(screen: BenchScreen, found: Found | Open[Found] | None, then: Callable[[Found], None]) -> None:
-    """Go on with a table once nothing of it is open any more; not at all where somebody went back."""
-    if isinstance(found, Open):
-        screen.app.push_screen(
-            AnswerPrompt(found, screen.glyphs), lambda answered: settle(screen, answered, then)
-        )
-    elif found is not None:
-        then(found)
+def ask_table(
+    screen: BenchScreen, prompt: FoundPrompt[Found | Open[Found]], then: Callable[[Found], None]
+) -> None:
+    """Ask until nothing of a table is open any more, and go on with it; not where somebody goes back."""
+
+    def found(reply: Found | Open[Found] | None) -> None:
+        if isinstance(reply, Open):
+            ask_table(screen, AnswerPrompt(reply, screen.glyphs), then)
+        elif reply is not None:
+            then(reply)
+
+    screen.app.push_screen(prompt, found)
 
 
 TAKE = "take"
@@ -264,7 +264,6 @@ class LeveragePrompt(
     NO_NAMES = "No folder or file of a table begins like this."
 
     def __init__(self, text: str, glyphs: Glyphs) -> None:
-        """Ask, starting from a folder."""
         hint = "A file with two columns of wheel travel, shock stroke and leverage ratio, as CSV or text"
         super().__init__("Leverage from a table", hint, text, glyphs)
 
@@ -294,7 +293,6 @@ class ReadingsPrompt(FoundPrompt[Readings | Open[Readings]], CompletingPrompt[Re
     NO_NAMES = "No folder or file of readings begins like this."
 
     def __init__(self, units: ShopUnits, glyphs: Glyphs) -> None:
-        """Ask; numbers typed by hand are in the units of the shop."""
         self._units, self._shop = TypedUnits.of(units), units
         hint = f"The path of a file, or {self._units.forms()}"
         super().__init__("Readings", hint, "", glyphs)
@@ -315,7 +313,6 @@ class WantsPrompt(Prompt[tuple[Want, ...]]):
     """A prompt for figures; what cannot be wanted is told below the line."""
 
     def __init__(self, units: ShopUnits, glyphs: Glyphs) -> None:
-        """Ask; numbers are in the units of the shop."""
         self._units = units
         hint = f"Figures at the target sag, a semicolon between: {EXAMPLE}. Units: {units_text(units)}"
         super().__init__("Wanted of the selected setup", hint, "", glyphs)

@@ -46,7 +46,6 @@ class Right(Vertical):
     """The place of chart and table, empty until it is filled."""
 
     def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
-        """Start empty."""
         super().__init__(id=id)
         self._look = look
         self._chart: ChartPanel | None = None

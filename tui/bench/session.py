@@ -54,6 +54,11 @@ class Session:
         return self.file.path if self.file else self._path
 
     @property
+    def folder(self) -> Path:
+        """The folder of that file, else the one the program was started in."""
+        return self.path.parent if self.path else Path.cwd()
+
+    @property
     def text(self) -> str | None:
         """The text the job was opened from, whose comments stay when it is saved."""
         return self._text or (self.file.text if self.file else None)

@@ -239,7 +239,6 @@ class FigureTable(LookWidget, can_focus=True):
         index: int
 
     def __init__(self, look: ChartLook, *, id: str | None = None, classes: str | None = None) -> None:
-        """Start empty; `look` gives the colours and markers that the chart has too."""
         super().__init__(look, id=id, classes=classes)
         self._figures: tuple[TableRow, ...] = ()
         self._names: tuple[str, ...] = ()

@@ -253,7 +253,6 @@ class Page(Dialog[None]):
     """Stands below the text; keys to scroll follow where there is more of it."""
 
     def __init__(self, title: str, paragraphs: Sequence[Paragraph], glyphs: Glyphs) -> None:
-        """Show paragraphs under a title."""
         super().__init__(title, glyphs, self.KEYS)
         self.paragraphs = tuple(paragraphs)
 

@@ -1,4 +1,4 @@
-"""The last line of a screen: what was said to the person, or the keys that fit."""
+"""Lines of a screen: a text being typed, what was said to the person, the keys that fit."""
 
 from __future__ import annotations
 
@@ -6,9 +6,22 @@ from collections.abc import Sequence
 from typing import Any
 
 from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.edit import Edit
 from tui.kit.glyphs import Glyphs, literal
 from tui.kit.keymap import Action, key_name
 from tui.kit.roles import Role
+
+
+def edit_cells(edit: Edit, role: Role, room: int, glyphs: Glyphs | None = None) -> CellRow:
+    """Return a text being typed with its caret, which stands no further in than `room` cells.
+
+    With `glyphs` the text is shown literally, which may take more cells.
+    """
+    text, ahead = (literal(part, glyphs) if glyphs else part for part in (edit.text, edit.text[: edit.caret]))
+    typed = [*cells(text, role), (" ", int(role))]
+    caret = len(cells(ahead, role))
+    typed[caret] = (typed[caret][0] or " ", int(Role.CARET))
+    return typed[max(caret - room, 0) :]
 
 
 def note_line(note: str, width: int, glyphs: Glyphs) -> list[CellRow]:

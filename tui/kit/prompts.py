@@ -28,7 +28,6 @@ class LineInput(Input):
     """
 
     def __init__(self, text: str) -> None:
-        """Start with a text, the cursor behind it."""
         super().__init__(clean(text), compact=True, select_on_focus=False)
         self.cursor_blink = False
 
@@ -65,7 +64,6 @@ class Prompt(Dialog[Result]):
     """
 
     def __init__(self, title: str, hint: str, text: str, glyphs: Glyphs, keys: str = "") -> None:
-        """Ask under a title; `hint` says what is wanted, `text` is what stands there at first."""
         super().__init__(title, glyphs, f"Enter  take it   {keys}Escape  back")
         self._hint = hint
         self._text = text
@@ -193,7 +191,6 @@ class CompletingPrompt(Prompt[Result]):
     BINDINGS: ClassVar[list[BindingType]] = [Binding("tab", "complete", "Complete", show=False)]
 
     def __init__(self, title: str, hint: str, text: str, glyphs: Glyphs) -> None:
-        """Ask under a title, starting from what is known."""
         super().__init__(title, hint, text, glyphs, "Tab  complete   ")
 
     def action_complete(self) -> None:
@@ -232,7 +229,6 @@ class OpenPrompt(PathPrompt):
     """Ask for a file to open: it must be there."""
 
     def __init__(self, text: str, glyphs: Glyphs) -> None:
-        """Ask, starting from a folder or a file."""
         super().__init__("Open a job", f"Path of a job file ({ENDING})", text, glyphs)
 
     def refusal(self, path: Path, text: str) -> str:
@@ -256,7 +252,6 @@ class SavePrompt(PathPrompt):
     HINT: ClassVar[str] = f"Path of the file; without an ending it gets {ENDING}"
 
     def __init__(self, text: str, glyphs: Glyphs) -> None:
-        """Ask, starting from the path of the last time."""
         super().__init__(self.TITLE, self.HINT, text, glyphs)
 
     def refusal(self, path: Path, text: str) -> str:

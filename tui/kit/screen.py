@@ -57,7 +57,6 @@ class SparingScreen(Screen[_Result]):
     """A screen that repaints sparingly, and closes once however often a key bounces."""
 
     def __init__(self, name: str | None = None, id: str | None = None, classes: str | None = None) -> None:
-        """Put the sparing compositor in the framework's place."""
         super().__init__(name, id, classes)
         self._compositor = SparingCompositor()
         self._left = False
@@ -177,6 +176,10 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
         if text and self.types_here:
             event.stop()
             self.take(self.KEYMAP.typed(self.state, text[0]))
+
+    def ask(self, dialog: Screen[_Reply | None], then: Callable[[_Reply], None]) -> None:
+        """Show a dialog and go on with its result; where a person goes back nothing is changed."""
+        self.app.push_screen(dialog, lambda reply: None if reply is None else then(reply))
 
     def put_in_front(
         self, dialog: Screen[_Reply], then: Callable[[_Reply | None], None] | None = None

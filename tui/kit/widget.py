@@ -23,7 +23,6 @@ class CellWidget(Widget):
     DEFAULT_CSS = style_sheet("CellWidget")
 
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
-        """Start empty."""
         super().__init__(id=id, classes=classes)
         self.rows: list[CellRow] = []
         self._styles: dict[int, Style] = {}
@@ -88,7 +87,6 @@ class LookWidget(CellWidget):
     """Rows of cells in the colours and markers that chart, table and panels share."""
 
     def __init__(self, look: ChartLook, *, id: str | None = None, classes: str | None = None) -> None:
-        """Start empty."""
         super().__init__(id=id, classes=classes)
         self._look = look
 
@@ -141,7 +139,6 @@ class Lines(CellWidget):
     DEFAULT_CSS = "Lines { height: 1; }"
 
     def __init__(self, *, id: str | None = None) -> None:
-        """Start empty."""
         super().__init__(id=id)
         self._draw: Draw = lambda width, height: []
 

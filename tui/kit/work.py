@@ -1,10 +1,17 @@
-"""What a view works out beside the screen, and what came of it."""
+"""Work beside the screen: what a view works out, and tasks for a disk or a server that may be slow."""
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass
-from typing import NamedTuple
+from threading import Lock
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+
+if TYPE_CHECKING:
+    from textual.screen import Screen
+
+Result = TypeVar("Result")
 
 Told = Callable[[float], None]
 
@@ -35,3 +42,72 @@ NOTHING_YET = Worked()
 
 class Stopped(Exception):
     """The work is no longer wanted."""
+
+
+class SlowTask(NamedTuple):
+    """Work for a thread, and what the screen does with its result, or with the reason why there is none."""
+
+    work: Callable[[], Any]
+    then: Callable[[Any], object]
+    failed: Callable[[str], object]
+    is_question: bool = False
+
+
+class SlowTasks:
+    """Tasks for threads, so that a slow disk or server holds up no key; of those in line one runs at a time.
+
+    Of questions only the newest is worth its while: those still in line when it comes are dropped.
+    """
+
+    def __init__(self, screen: Screen[Any], trouble: type[Exception]) -> None:
+        """Start with nothing to do; `screen` is told of every result, and the words of a `trouble`."""
+        self._screen = screen
+        self._trouble = trouble
+        self._line: deque[SlowTask] = deque()
+        self._lock = Lock()
+        self._is_running = False
+
+    def run(
+        self,
+        work: Callable[[], Result],
+        then: Callable[[Result], object],
+        failed: Callable[[str], object],
+    ) -> None:
+        """Do a task at once, in a thread of its own."""
+        task = SlowTask(work, then, failed)
+        self._screen.run_worker(lambda: self._do(task), thread=True, group="tasks")
+
+    def send(
+        self,
+        work: Callable[[], Result],
+        then: Callable[[Result], object],
+        failed: Callable[[str], object],
+        *,
+        is_question: bool = False,
+    ) -> None:
+        """Put a task in line."""
+        with self._lock:
+            if is_question:
+                self._line = deque(task for task in self._line if not task.is_question)
+            self._line.append(SlowTask(work, then, failed, is_question))
+            if self._is_running:
+                return
+            self._is_running = True
+        self._screen.run_worker(self._do_line, thread=True, group="tasks")
+
+    def _do_line(self) -> None:
+        while (task := self._next()) is not None:
+            self._do(task)
+
+    def _next(self) -> SlowTask | None:
+        with self._lock:
+            self._is_running = bool(self._line)
+            return self._line.popleft() if self._line else None
+
+    def _do(self, task: SlowTask) -> None:
+        try:
+            found = task.work()
+        except self._trouble as trouble:
+            self._screen.call_later(task.failed, str(trouble))
+        else:
+            self._screen.call_later(task.then, found)

@@ -30,7 +30,10 @@ def adopt(screen: LinkageScreen) -> None:
     state = screen.state
     offered = offered_travel(state)
     if state.faults:
-        _ask_unmoved(screen)
+        replies = (Reply("a", "adopt it as it is, to go on another time", ADOPT),)
+        text = (f"{state.faults[0].what}.", "The bench has no new answer until that is put right.")
+        question = Question("This linkage cannot be used yet", text, replies, "stay here", screen.glyphs)
+        screen.ask(question, lambda _adopt: screen.close_with(screen.state.job))
     elif offered:
         _ask_travel(screen, offered)
     else:
@@ -50,9 +53,10 @@ def offered_travel(state: LinkageState) -> str:
 def _ask_travel(screen: LinkageScreen, offered: str) -> None:
     job = screen.state.job
 
-    def replied(reply: str | None) -> None:
-        if reply is not None:
-            screen.close_with(_with_travel(job, offered) if reply == TAKE else job)
+    def replied(reply: str) -> None:
+        # What the linkage gives is known no better than its points.
+        put = job.with_invented if has_unconfirmed_points(job) else job.with_value
+        screen.close_with(put(TRAVEL, offered) if reply == TAKE else job)
 
     typed = plain(job.get(TRAVEL)) or "nothing"
     replies = (Reply("t", f"take {offered}", TAKE), Reply("k", f"keep {typed}", KEEP))
@@ -60,25 +64,7 @@ def _ask_travel(screen: LinkageScreen, offered: str) -> None:
         f"The linkage lifts the axle by {offered} over the whole stroke; the job says {typed}.",
         "A small difference is spread over the travel, with a caution; a large one is refused.",
     )
-    screen.app.push_screen(Question("Wheel travel", text, replies, "stay here", screen.look.glyphs), replied)
-
-
-def _with_travel(job: Job, offered: str) -> Job:
-    """Return the job with the wheel travel of its linkage, which is known no better than its points."""
-    put = job.with_invented if has_unconfirmed_points(job) else job.with_value
-    return put(TRAVEL, offered)
-
-
-def _ask_unmoved(screen: LinkageScreen) -> None:
-    def replied(reply: str | None) -> None:
-        if reply == ADOPT:
-            screen.close_with(screen.state.job)
-
-    replies = (Reply("a", "adopt it as it is, to go on another time", ADOPT),)
-    text = (f"{screen.state.faults[0].what}.", "The bench has no new answer until that is put right.")
-    screen.app.push_screen(
-        Question("This linkage cannot be used yet", text, replies, "stay here", screen.look.glyphs), replied
-    )
+    screen.ask(Question("Wheel travel", text, replies, "stay here", screen.glyphs), replied)
 
 
 def leave(screen: LinkageScreen) -> None:
@@ -88,30 +74,24 @@ def leave(screen: LinkageScreen) -> None:
         screen.close_with(None)
         return
 
-    def replied(reply: str | None) -> None:
+    def replied(reply: str) -> None:
         if reply == ADOPT:
             adopt(screen)
-        elif reply == DISCARD:
+        else:
             screen.close_with(None)
 
     replies = (Reply("a", "adopt it", ADOPT), Reply("d", "discard the changes", DISCARD))
     text = ("The job on the bench does not have it.",)
-    screen.app.push_screen(
-        Question("This linkage is not adopted", text, replies, "stay here", screen.look.glyphs), replied
-    )
+    screen.ask(Question("This linkage is not adopted", text, replies, "stay here", screen.glyphs), replied)
 
 
 def choose_example(screen: LinkageScreen) -> None:
     """Offer the invented examples."""
-
-    def replied(reply: str | None) -> None:
-        if reply is not None:
-            screen.take(example_taken(screen.state, EXAMPLES[int(reply)]))
-
     replies = tuple(Reply(str(n + 1), example.title, str(n)) for n, example in enumerate(EXAMPLES))
     text = ("No frame that is sold has these points. Undo brings back what is there now.",)
     title, back = "Start from an invented linkage", "keep this one"
-    screen.app.push_screen(Question(title, text, replies, back, screen.look.glyphs, enter=True), replied)
+    question = Question(title, text, replies, back, screen.glyphs, enter=True)
+    screen.ask(question, lambda reply: screen.take(example_taken(screen.state, EXAMPLES[int(reply)])))
 
 
 COMMANDS: Mapping[str, Callable[[LinkageScreen], None]] = {

@@ -20,6 +20,7 @@ from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.edit import Edit
 from tui.kit.glyphs import Glyphs, literal
 from tui.kit.layout import scrolled
+from tui.kit.lines import edit_cells
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role, classes_of
 from tui.kit.widget import Lines, LookWidget, RollingWidget
@@ -121,11 +122,8 @@ def _column(text: CellRow, part: Part, column: int, glyphs: Glyphs) -> CellRow:
 
 def _edited(edit: Edit, width: int) -> CellRow:
     """Return what is being typed with its caret; of a long text the part around it."""
-    typed = [*cells(edit.text, Role.EDIT), (" ", int(Role.EDIT))]
-    caret = len(cells(edit.text[: edit.caret], Role.EDIT))
-    typed[caret] = (typed[caret][0] or " ", int(Role.CARET))
-    first = max(caret - (width - 2), 0)
-    return [*(typed[first:] + [(" ", int(Role.EDIT))] * width)[: width - 1], (" ", int(Role.BASE))]
+    typed = edit_cells(edit, Role.EDIT, width - 2) + [(" ", int(Role.EDIT))] * width
+    return [*typed[: width - 1], (" ", int(Role.BASE))]
 
 
 def _length(sketch: Sketch, row: int) -> str:
@@ -172,7 +170,6 @@ class TablePane(Pane, RollingWidget, can_focus=True):
         column: int
 
     def __init__(self, *, id: str | None = None) -> None:
-        """Start at the top, empty."""
         super().__init__(id=id)
         self._table = Table([], [])
         self._top = 0
@@ -204,7 +201,6 @@ class CurvePane(LookWidget):
     """The leverage ratio over the wheel travel, read at the cursor."""
 
     def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
-        """Start empty."""
         super().__init__(look, id=id)
         self._of: tuple[Moved, ShopUnits] | None = None
         self._scene: Scene | None = None

@@ -1,4 +1,4 @@
-"""Taking out of the lists and putting back, letting one version go on, and erasing for good."""
+"""What the records screen does besides changing its state, by the id of the action."""
 
 from __future__ import annotations
 
@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING
 from tui.job.faults import UnusableJob
 from tui.kit.dialogs import show_help
 from tui.kit.screen import suspend
-from tui.records.exchange import begins, compares, opens, takes
+from tui.records.exchange import begin_job, compare, open_saved, take
 from tui.records.lines import whose
 from tui.records.screen import YES, OnBench, RecordsScreen, ask_purge, ask_purge_again, ask_settle, tell
 from tui.records.state import (
     JobLine,
+    Line,
     Mark,
     Page,
     PartLine,
@@ -37,33 +38,39 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from tui.bench.screen import BenchScreen
-    from tui.records.screen import RecordsScreen
     from tui.store.kept import Revision
 
 _COUNTED = 100_000
 """Deleted jobs counted at most, for the question before they are erased."""
+_GONE = "It is not in the records any more: somebody erased it for good."
+_NOT_EMPTY = "Something is saved there by now: the demo shop goes into empty records only."
+
+Wanted = tuple[str, int]
+"""A revision by its job and its number."""
 
 
-def delete(screen: RecordsScreen) -> None:
-    """Take the selected job out of the lists."""
-    line = screen.state.line
-    if isinstance(line, JobLine):
-        name = whose(line.found) or line.found.title or "The job"
-        taken = Taken(line.uid, is_part=False, name=name)
-        _take_out(screen, taken, lambda uid: screen.store.delete(uid), "Deleted")
-
-
-def hide(screen: RecordsScreen) -> None:
-    """Take the selected part out of its list."""
-    line = screen.state.line
-    if isinstance(line, PartLine):
-        taken = Taken(line.uid, is_part=True, name=line.part.name)
-        _take_out(screen, taken, lambda uid: screen.store.hide_part(uid), "Off the list")
-
-
-def _take_out(screen: RecordsScreen, taken: Taken, out: Callable[[str], None], what: str) -> None:
+def put_away(screen: RecordsScreen) -> None:
+    """Take the selected job or part out of its list."""
+    taken = _taken(screen.state.line)
+    if taken is None:
+        return
+    what = "Off the list" if taken.is_part else "Deleted"
     note = f"{what}, F7 takes it back: {taken.name}."
-    _change(screen, taken, out, lambda state: taken_out(state, taken, note))
+
+    def work() -> None:
+        (screen.store.hide_part if taken.is_part else screen.store.delete)(taken.uid)
+
+    _change(screen, taken, work, lambda state: taken_out(state, taken, note))
+
+
+def _taken(line: Line | None) -> Taken | None:
+    match line:
+        case JobLine(found=found):
+            return Taken(line.uid, is_part=False, name=whose(found) or found.title or "The job")
+        case PartLine(part=part):
+            return Taken(line.uid, is_part=True, name=part.name)
+        case _:
+            return None
 
 
 def undo(screen: RecordsScreen) -> None:
@@ -78,32 +85,31 @@ def undo(screen: RecordsScreen) -> None:
 
 def restore(screen: RecordsScreen) -> None:
     """Put the selected deleted job back."""
-    line = screen.state.line
-    if isinstance(line, JobLine):
-        name = whose(line.found) or line.found.title or "The job"
-        _put_back(screen, Taken(line.uid, is_part=False, name=name))
+    taken = _taken(screen.state.line)
+    if taken is not None:
+        _put_back(screen, taken)
 
 
 def _put_back(screen: RecordsScreen, taken: Taken) -> None:
-    def back(uid: str) -> None:
-        (screen.store.show_part if taken.is_part else screen.store.restore)(uid)
+    def work() -> None:
+        (screen.store.show_part if taken.is_part else screen.store.restore)(taken.uid)
 
     note = f"Back in the list: {taken.name}."
-    _change(screen, taken, back, lambda state: put_back(state, taken.uid, note))
+    _change(screen, taken, work, lambda state: put_back(state, taken.uid, note))
 
 
 def _change(
     screen: RecordsScreen,
     taken: Taken,
-    change: Callable[[str], None],
+    work: Callable[[], None],
     done: Callable[[RecordsState], RecordsState],
 ) -> None:
     """Change something beside the screen; what is on its way already is left alone."""
     if taken.uid in screen.state.going:
         return
     screen.take(leaving_list(screen.state, taken.uid))
-    screen.errands.send(
-        partial(change, taken.uid),
+    screen.store_tasks.send(
+        work,
         lambda _nothing: screen.take(done(screen.state)),
         lambda why: screen.take(not_done(screen.state, taken.uid, f"Nothing is changed: {why}.")),
     )
@@ -116,8 +122,12 @@ def settle(screen: RecordsScreen) -> None:
         return
     chosen = line.revision
     lines = screen.state.listing.lines if screen.state.listing else ()
-    revisions = [other.revision for other in lines if isinstance(other, RevisionLine)]
-    others = [other.number for other in revisions if other.number != chosen.number]
+    numbers = [other.revision.number for other in lines if isinstance(other, RevisionLine)]
+    others = [number for number in numbers if number != chosen.number]
+
+    def work() -> None:
+        for number in others:
+            screen.store.settle(chosen.job_uid, chosen.number, number)
 
     def settled(_nothing: None) -> None:
         screen.take(asked_anew(left(screen.state)))
@@ -125,13 +135,9 @@ def settle(screen: RecordsScreen) -> None:
 
     def replied(reply: str | None) -> None:
         if reply == YES:
-            screen.errands.send(work, settled, screen.say)
+            screen.store_tasks.send(work, settled, screen.say)
 
-    def work() -> None:
-        for number in others:
-            screen.store.settle(chosen.job_uid, chosen.number, number)
-
-    screen.put_in_front(ask_settle(chosen.number, others, screen.look.glyphs), replied)
+    screen.put_in_front(ask_settle(chosen.number, others, screen.glyphs), replied)
 
 
 def purge(screen: RecordsScreen) -> None:
@@ -139,63 +145,49 @@ def purge(screen: RecordsScreen) -> None:
 
     def counted(count: int) -> None:
         if count:
-            screen.put_in_front(ask_purge(count, screen.look.glyphs), partial(ask_again, count))
+            screen.put_in_front(ask_purge(count, screen.glyphs), partial(ask_again, count))
         else:
             screen.say("Nothing is deleted: there is nothing to erase.")
 
     def ask_again(count: int, reply: str | None) -> None:
         if reply == YES:
-            screen.put_in_front(ask_purge_again(count, screen.look.glyphs), erase)
+            screen.put_in_front(ask_purge_again(count, screen.glyphs), erase)
 
     def erase(reply: str | None) -> None:
         if reply == YES:
             screen.say("Making a backup, then erasing.")
-            screen.errands.send(work, partial(_erased, screen), partial(_not_erased, screen))
+            screen.store_tasks.send(work, done, lambda why: screen.say(f"Nothing is erased: {why}."))
 
     def work() -> tuple[Path, int]:
         return screen.store.back_up(), screen.store.purge()
 
-    def count() -> int:
-        return len(screen.store.find(deleted=True, most=_COUNTED).entries)
+    def done(found: tuple[Path, int]) -> None:
+        backup, count = found
+        screen.take(erased(screen.state, ""))
+        many = "1 job is" if count == 1 else f"{count} jobs are"
+        text = ("The backup that was made before lies here:", str(backup))
+        screen.put_in_front(tell(f"{many} erased for good", text, screen.glyphs))
 
-    screen.errands.send(count, counted, screen.say)
-
-
-def _erased(screen: RecordsScreen, found: tuple[Path, int]) -> None:
-    backup, count = found
-    screen.take(erased(screen.state, ""))
-    many = "1 job is" if count == 1 else f"{count} jobs are"
-    text = ("The backup that was made before lies here:", str(backup))
-    screen.put_in_front(tell(f"{many} erased for good", text, screen.look.glyphs))
-
-
-def _not_erased(screen: RecordsScreen, why: str) -> None:
-    screen.say(f"Nothing is erased: {why}.")
-
-
-_NOT_EMPTY = "Something is saved there by now: the demo shop goes into empty records only."
+    screen.store_tasks.send(
+        lambda: len(screen.store.find(deleted=True, most=_COUNTED).entries), counted, screen.say
+    )
 
 
 def put_in_demo(screen: RecordsScreen) -> None:
-    """Put it in, unless something was saved meanwhile."""
+    """Put in the demo shop, unless something was saved meanwhile."""
+
+    def work() -> int:
+        from tui.records.looking import any_job
+        from tui.store.demo_shop import put_in_demo_shop
+
+        return 0 if any_job(screen.store) else put_in_demo_shop(screen.store, datetime.now(UTC))
+
+    def done(count: int) -> None:
+        screen.take(asked_anew(screen.state))
+        screen.say(f"{count} invented jobs are in. Enter opens one." if count else _NOT_EMPTY)
+
     screen.say("Putting in the demo shop.")
-    screen.errands.send(lambda: _put_in(screen), lambda count: _put(screen, count), screen.say)
-
-
-def _put_in(screen: RecordsScreen) -> int:
-    from tui.records.looking import any_job
-    from tui.store.demo_shop import put_in_demo_shop
-
-    return 0 if any_job(screen.store) else put_in_demo_shop(screen.store, datetime.now(UTC))
-
-
-def _put(screen: RecordsScreen, count: int) -> None:
-    screen.take(asked_anew(screen.state))
-    screen.say(f"{count} invented jobs are in. Enter opens one." if count else _NOT_EMPTY)
-
-
-Wanted = tuple[str, int]
-"""A revision by its job and its number."""
+    screen.store_tasks.send(work, done, screen.say)
 
 
 def open_job(screen: RecordsScreen) -> None:
@@ -204,11 +196,10 @@ def open_job(screen: RecordsScreen) -> None:
     if not isinstance(line, JobLine):
         return
     if line.found.versions > 1:
-        note = "Versions stand side by side: choose one to open, or F4 on two to compare."
         screen.take(entered(screen.state, Page.VERSIONS))
-        screen.say(note)
+        screen.say("Versions stand side by side: choose one to open, or F4 on two to compare.")
         return
-    _fetch(screen, (line.found.uid, line.found.latest), lambda found: _open(screen, found))
+    _fetch(screen, (line.found.uid, line.found.latest), partial(_open, screen))
 
 
 def open_revision(screen: RecordsScreen) -> None:
@@ -219,7 +210,7 @@ def open_revision(screen: RecordsScreen) -> None:
 
 
 def _open(screen: RecordsScreen, revision: Revision) -> None:
-    screen.close_with(opens(screen.store, revision))
+    screen.close_with(partial(open_saved, screen.store, revision))
 
 
 def show_timeline(screen: RecordsScreen) -> None:
@@ -230,61 +221,49 @@ def show_timeline(screen: RecordsScreen) -> None:
 
 def duplicate(screen: RecordsScreen) -> None:
     """Begin a job for the next rider from the selected one."""
+
+    def begin(revision: Revision) -> None:
+        try:
+            screen.close_with(partial(begin_job, revision.job))
+        except UnusableJob as unusable:
+            screen.say(f"Revision {revision.number} cannot be read: {unusable.faults[0].what}.")
+
     wanted = _wanted(screen)
     if wanted is not None:
-        _fetch(screen, wanted, lambda found: _begin(screen, found))
+        _fetch(screen, wanted, begin)
 
 
-def _begin(screen: RecordsScreen, revision: Revision) -> None:
-    try:
-        job = revision.job
-    except UnusableJob as unusable:
-        screen.say(f"Revision {revision.number} cannot be read: {unusable.faults[0].what}.")
-    else:
-        screen.close_with(begins(job))
-
-
-def compare(screen: RecordsScreen) -> None:
+def mark_or_compare(screen: RecordsScreen) -> None:
     """Mark the selected revision, or compare it with the one that is marked."""
     state, wanted = screen.state, _wanted(screen)
     if wanted is None:
         return
     if state.mark is None or state.mark[:2] == wanted:
-        screen.take(marked(state, Mark(*wanted, _mark_words(screen))))
+        line = state.line
+        found = line.found if isinstance(line, JobLine) else state.of
+        named = "" if found is None else whose(found) or found.title or "a job without a title"
+        screen.take(marked(state, Mark(*wanted, f"rev {wanted[1]} of {named}" if named else "")))
         return
     first: Wanted = state.mark[:2]
-    # Both are read in one go: between two errands one of them might be erased.
-    screen.errands.send(
-        lambda: (screen.store.revision(*first), screen.store.revision(*wanted)),
-        lambda found: _compare(screen, *found),
-        screen.say,
+
+    def found_both(both: tuple[Revision | None, Revision | None]) -> None:
+        one, other = both
+        if one is None or other is None:
+            screen.say(_GONE)
+        else:
+            screen.close_with(partial(compare, one, other))
+
+    # Both are read in one go: between two tasks one of them might be erased.
+    screen.store_tasks.send(
+        lambda: (screen.store.revision(*first), screen.store.revision(*wanted)), found_both, screen.say
     )
-
-
-def _compare(screen: RecordsScreen, one: Revision | None, other: Revision | None) -> None:
-    if one is None or other is None:
-        screen.say(_GONE)
-    else:
-        screen.close_with(compares(one, other))
-
-
-def _mark_words(screen: RecordsScreen) -> str:
-    line = screen.state.line
-    found = line.found if isinstance(line, JobLine) else screen.state.of
-    if found is None or not isinstance(line, JobLine | RevisionLine):
-        return ""
-    number = line.found.latest if isinstance(line, JobLine) else line.revision.number
-    return f"rev {number} of {whose(found) or found.title or 'a job without a title'}"
 
 
 def take_part(screen: RecordsScreen) -> None:
     """Take the selected part into the job on the bench."""
     line = screen.state.line
     if isinstance(line, PartLine):
-        screen.close_with(takes(line.part))
-
-
-_GONE = "It is not in the records any more: somebody erased it for good."
+        screen.close_with(partial(take, line.part))
 
 
 def _wanted(screen: RecordsScreen) -> Wanted | None:
@@ -307,7 +286,7 @@ def _fetch(screen: RecordsScreen, wanted: Wanted, then: Callable[[Revision], Non
         else:
             then(revision)
 
-    screen.errands.send(lambda: screen.store.revision(*wanted), found, screen.say)
+    screen.store_tasks.send(lambda: screen.store.revision(*wanted), found, screen.say)
 
 
 def back(screen: RecordsScreen) -> None:
@@ -321,28 +300,23 @@ def back(screen: RecordsScreen) -> None:
         screen.close_with(None)
 
 
-def leave(screen: RecordsScreen) -> None:
-    """Go back to the bench."""
-    screen.close_with(None)
-
-
 COMMANDS: Mapping[str, Callable[[RecordsScreen], None]] = {
     "open": open_job,
     "open_revision": open_revision,
     "timeline": show_timeline,
     "duplicate": duplicate,
-    "compare": compare,
+    "compare": mark_or_compare,
     "demo": put_in_demo,
     "settle": settle,
-    "delete": delete,
-    "hide": hide,
+    "delete": put_away,
+    "hide": put_away,
     "undo": undo,
     "restore": restore,
     "purge": purge,
     "take_frame": take_part,
     "take_shock": take_part,
     "back": back,
-    "leave": leave,
+    "leave": lambda screen: screen.close_with(None),
     "help": show_help,
     "suspend": suspend,
 }
@@ -357,25 +331,20 @@ def show_records(screen: BenchScreen) -> None:
         if then is not None:
             then(screen)
 
-    screen.app.push_screen(
-        RecordsScreen(screen.session.records, screen.look, screen.state.units, COMMANDS), closed
-    )
+    records = RecordsScreen(screen.session.records, screen.look, screen.state.units, COMMANDS)
+    screen.app.push_screen(records, closed)
 
 
 WORDS = "O opens the records: an invented demo shop can be put in there. ? shows keys."
 
 
 def tell_first_start(screen: BenchScreen) -> None:
-    """Say where the records are as long as there are none; anything else told that is long goes in front."""
+    """Say where the records are as long as there are none; anything else told that is long goes in front.
+
+    That waits until whatever is asked at the start is answered.
+    """
     if len(screen.state.note) >= screen.app.size.width:
-        _put_in_front(screen)
+        page = tell("At the start", (screen.state.note,), screen.glyphs)
+        screen.when_in_front(lambda: screen.app.push_screen(page))
     elif not screen.state.note and screen.session.file is None and screen.session.records.is_new:
         screen.say(WORDS)
-
-
-def _put_in_front(screen: BenchScreen) -> None:
-    """Show what does not fit into its line, once whatever is asked at the start is answered."""
-    from tui.records.screen import tell  # most starts have nothing to tell
-
-    page = tell("At the start", (screen.state.note,), screen.glyphs)
-    screen.when_in_front(lambda: screen.app.push_screen(page))

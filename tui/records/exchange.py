@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Mapping
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from tui.bench.edit import committed, setup_added, wheel_turned
@@ -13,7 +14,6 @@ from tui.bench.state import BenchState, selected, setup_selected, with_job
 from tui.job.job import UNCONFIRMED, Job, listed, with_list
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.wheels import Wheel, has_front
-from tui.records.screen import OnBench
 from tui.store.kept import Part
 from tui.store.saving import hardware_of
 
@@ -139,37 +139,28 @@ def _fitting(part: Part, settings: Mapping[str, Raw], doubted: Collection[str] =
 _SCALE = ("load", "scale_mass")
 
 
-def opens(store: Store, revision: Revision) -> OnBench:
-    """Return what puts a revision on the bench, what is there saved or let go first."""
-
-    def on_bench(screen: BenchScreen) -> None:
-        if_not_needed(screen, lambda: open_revision(screen, store, revision))
-
-    return on_bench
+def open_saved(store: Store, revision: Revision, screen: BenchScreen) -> None:
+    """Put a revision on the bench, what is there saved or let go first."""
+    if_not_needed(screen, partial(open_revision, screen, store, revision))
 
 
-def begins(job: Job) -> OnBench:
-    """Return what puts a new job for the next rider on the bench, the cursor on the rider's mass."""
+def begin_job(job: Job, screen: BenchScreen) -> None:
+    """Put a new job for the next rider on the bench, the cursor on the rider's mass."""
 
-    def put(screen: BenchScreen) -> None:
+    def put() -> None:
         note = "A new job for the next rider, not saved yet: type the rider's mass over."
         put_on_bench(screen, for_next_rider(job), note)
         if job.get(_SCALE) is not None:
             screen.take(selected(screen.state, _SCALE))
 
-    return lambda screen: if_not_needed(screen, lambda: put(screen))
+    if_not_needed(screen, put)
 
 
-def compares(one: Revision, other: Revision) -> OnBench:
-    """Return what puts two revisions on the bench as setups beside each other."""
-    return lambda screen: compare_on_bench(screen, one, other)
+def compare(one: Revision, other: Revision, screen: BenchScreen) -> None:
+    """Put two revisions on the bench as setups beside each other."""
+    compare_on_bench(screen, one, other)
 
 
-def takes(part: Part) -> OnBench:
-    """Return what takes a part into the job on the bench, which undo takes back."""
-
-    def on_bench(screen: BenchScreen) -> None:
-        taken: BenchState = (frame_taken if part.kind == "frame" else shock_taken)(screen.commit(), part)
-        screen.take(taken)
-
-    return on_bench
+def take(part: Part, screen: BenchScreen) -> None:
+    """Take a part into the job on the bench, which undo takes back."""
+    screen.take((frame_taken if part.kind == "frame" else shock_taken)(screen.commit(), part))

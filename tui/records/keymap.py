@@ -6,6 +6,7 @@ through.
 
 from __future__ import annotations
 
+from tui.kit.edit import Edit
 from tui.kit.keymap import Action, Group, Keymap, by, group, quiet
 from tui.records import state as steps
 from tui.records.state import OF_ONE, PAGES, PARTS, Page, RecordsState
@@ -19,8 +20,8 @@ EVERY = (*PAGES, *OF_ONE)
 
 FINDING: Group[RecordsState] = group(
     "Finding: letters and digits go into the search",
-    Action("rub_out", "backspace", "rub out", "The character before.", steps.rubbed_out),
-    Action("rub_out_at", "delete", "rub out", "This one.", steps.rubbed_out_ahead),
+    Action("rub_out", "backspace", "rub out", "The character before.", steps.edited(Edit.rubbed_out)),
+    Action("rub_out_at", "delete", "rub out", "This one.", steps.edited(Edit.rubbed_out_ahead)),
     Action("empty", "ctrl+u", "empty", "Rub out everything.", steps.emptied),
     Action("left", "left", "left", "One character to the left.", by(steps.caret_moved, -1)),
     Action("right", "right", "right", "One character to the right.", by(steps.caret_moved, 1)),

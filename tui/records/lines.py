@@ -51,11 +51,6 @@ def whose(found: Found) -> str:
     return " ".join(filter(None, (found.customer, found.ticket)))
 
 
-def bike_of(found: Found) -> str:
-    """Return the bike, or that it has no name."""
-    return found.bike or "-"
-
-
 def revision_of(found: Found) -> str:
     """Return the newest revision, or how many stand side by side."""
     return f"{found.versions} versions" if found.versions > 1 else f"rev {found.latest}"
@@ -91,60 +86,60 @@ def changed(line: RevisionLine) -> str:
     return "; ".join(filter(None, (line.beside, *line.changes, measured, line.ridden)))
 
 
-def _columns_job(text: Callable[[Found], str]) -> Callable[[Line], str]:
+def _job(text: Callable[[Found], str]) -> Callable[[Line], str]:
     return lambda line: text(line.found) if isinstance(line, JobLine) else ""
 
 
-def _columns_part(text: Callable[[PartLine], str]) -> Callable[[Line], str]:
+def _part(text: Callable[[PartLine], str]) -> Callable[[Line], str]:
     return lambda line: text(line) if isinstance(line, PartLine) else ""
 
 
-def _columns_revision(text: Callable[[RevisionLine], str]) -> Callable[[Line], str]:
+def _revision(text: Callable[[RevisionLine], str]) -> Callable[[Line], str]:
     return lambda line: text(line) if isinstance(line, RevisionLine) else ""
 
 
 _WHOSE = (
-    Column("customer", _columns_job(whose), share=5),
-    Column("bike", _columns_job(bike_of), share=4, least=56),
-    Column("title", _columns_job(lambda found: found.title), share=5, least=66),
-    Column("hardware", _columns_job(lambda found: found.hardware or "-"), share=5, least=110),
+    Column("customer", _job(whose), share=5),
+    Column("bike", _job(lambda found: found.bike or "-"), share=4, least=56),
+    Column("title", _job(lambda found: found.title), share=5, least=66),
+    Column("hardware", _job(lambda found: found.hardware or "-"), share=5, least=110),
 )
-_BY = Column("by", _columns_job(lambda found: found.saved_by), 7, least=76)
-_REVISION = Column("revision", _columns_job(revision_of), 10, least=46)
+_BY = Column("by", _job(lambda found: found.saved_by), 7, least=76)
+_REVISION = Column("revision", _job(revision_of), 10, least=46)
 _REVISIONS = (
-    Column("saved", _columns_revision(lambda line: moment(line.revision.saved_at)), WIDTH),
-    Column("by", _columns_revision(lambda line: line.revision.saved_by), 8, least=60),
-    Column("rev", _columns_revision(lambda line: str(line.revision.number)), 3),
-    Column("title", _columns_revision(lambda line: line.title), share=2, least=76),
-    Column("note", _columns_revision(lambda line: line.revision.note), share=3, least=100),
-    Column("changed", _columns_revision(changed), share=6),
+    Column("saved", _revision(lambda line: moment(line.revision.saved_at)), WIDTH),
+    Column("by", _revision(lambda line: line.revision.saved_by), 8, least=60),
+    Column("rev", _revision(lambda line: str(line.revision.number)), 3),
+    Column("title", _revision(lambda line: line.title), share=2, least=76),
+    Column("note", _revision(lambda line: line.revision.note), share=3, least=100),
+    Column("changed", _revision(changed), share=6),
 )
 _KEPT = (
-    Column("kept since", _columns_part(lambda line: day(line.part.first_at)), 10, least=50),
-    Column("in", _columns_part(lambda line: jobs_of(line.part)), 8, least=40),
-    Column("of this name", _columns_part(of_name), 12, least=66),
+    Column("kept since", _part(lambda line: day(line.part.first_at)), 10, least=50),
+    Column("in", _part(lambda line: jobs_of(line.part)), 8, least=40),
+    Column("of this name", _part(of_name), 12, least=66),
 )
 COLUMNS: dict[Page, tuple[Column, ...]] = {
     Page.JOBS: (
         *_WHOSE,
-        Column("saved", _columns_job(lambda found: moment(found.saved_at)), WIDTH),
+        Column("saved", _job(lambda found: moment(found.saved_at)), WIDTH),
         _BY,
         _REVISION,
     ),
     Page.DELETED: (
         *_WHOSE,
-        Column("deleted", _columns_job(lambda found: moment(found.deleted_at or "")), WIDTH),
+        Column("deleted", _job(lambda found: moment(found.deleted_at or "")), WIDTH),
         _REVISION,
     ),
     Page.FRAMES: (
-        Column("frame", _columns_part(lambda line: line.part.name), share=4),
-        Column("what it is", _columns_part(lambda line: facts(line.part)), share=6, least=60),
+        Column("frame", _part(lambda line: line.part.name), share=4),
+        Column("what it is", _part(lambda line: facts(line.part)), share=6, least=60),
         *_KEPT,
     ),
     Page.SHOCKS: (
-        Column("shock", _columns_part(lambda line: line.part.name), share=4),
-        Column("kind", _columns_part(lambda line: line.part.kind), 4),
-        Column("what it is", _columns_part(lambda line: facts(line.part)), share=6, least=60),
+        Column("shock", _part(lambda line: line.part.name), share=4),
+        Column("kind", _part(lambda line: line.part.kind), 4),
+        Column("what it is", _part(lambda line: facts(line.part)), share=6, least=60),
         *_KEPT,
     ),
     Page.TIMELINE: _REVISIONS,
@@ -251,16 +246,16 @@ def details(line: Line | None) -> list[Detail]:
     """Return what is known of a line, the most wanted first."""
     match line:
         case JobLine(found=found):
-            return _details_job(found)
+            return _job_details(found)
         case PartLine():
-            return _details_part(line)
+            return _part_details(line)
         case RevisionLine():
-            return _details_revision(line)
+            return _revision_details(line)
         case _:
             return []
 
 
-def _details_job(found: Found) -> list[Detail]:
+def _job_details(found: Found) -> list[Detail]:
     who = ", ".join(filter(None, (whose(found), found.bike)))
     told: list[Detail] = [(f"{who or 'Nobody named'}: {found.title or 'no title'}", Role.STRONG)]
     by = f"{moment(found.saved_at)} by {found.saved_by or 'nobody named'}"
@@ -273,7 +268,7 @@ def _details_job(found: Found) -> list[Detail]:
     return told
 
 
-def _details_part(line: PartLine) -> list[Detail]:
+def _part_details(line: PartLine) -> list[Detail]:
     part = line.part
     told: list[Detail] = [
         (f"{part.name}: {facts(part) or part.kind}", Role.STRONG),
@@ -286,7 +281,7 @@ def _details_part(line: PartLine) -> list[Detail]:
     return told
 
 
-def _details_revision(line: RevisionLine) -> list[Detail]:
+def _revision_details(line: RevisionLine) -> list[Detail]:
     revision = line.revision
     by = f"{moment(revision.saved_at)} by {revision.saved_by or 'nobody named'}"
     told: list[Detail] = [(f"Revision {revision.number} of {line.title or 'no title'}, {by}", Role.STRONG)]

@@ -17,13 +17,13 @@ from tui.kit.dialogs import Question, Reply
 from tui.kit.glyphs import Glyphs, literal
 from tui.kit.keymap import Action, key_name, quiet
 from tui.kit.layout import scrolled
-from tui.kit.lines import note_line
+from tui.kit.lines import edit_cells, note_line
 from tui.kit.roles import Role, classes_of
 from tui.kit.screen import Command, StateScreen
 from tui.kit.widget import Lines, RollingWidget
+from tui.kit.work import SlowTasks
 from tui.records.keymap import KEYMAP, STAY_IN_LINE
 from tui.records.lines import Detail, body, details, head
-from tui.records.looking import Errands
 from tui.records.state import (
     OF_ONE,
     PAGES,
@@ -36,6 +36,7 @@ from tui.records.state import (
     by_lines,
     failed,
 )
+from tui.store.trouble import StoreTrouble
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
@@ -63,7 +64,6 @@ class ListPane(RecordsPane, RollingWidget, can_focus=True):
         place: int
 
     def __init__(self, *, id: str | None = None) -> None:
-        """Start at the top, empty."""
         super().__init__(id=id)
         self._top = 0
         self._count = 0
@@ -104,12 +104,8 @@ def search_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow
     tabs = _tabs(state, glyphs)
     room = max(width - len(tabs), len(_FIND) + _LEAST_SEARCH)
     tabs = tabs if state.page not in OF_ONE else tabs[: max(width - len(_FIND) - _LEAST_SEARCH, 0)]
-    typed = cells(literal(state.search.text, glyphs), Role.STRONG)
-    caret = len(cells(literal(state.search.text[: state.search.caret], glyphs), Role.STRONG))
-    typed.append((" ", int(Role.BASE)))
-    typed[caret] = (typed[caret][0] or " ", int(Role.CARET))
-    first = max(caret - max(room - len(_FIND) - 3, 1), 0)
-    row = fitted(cells(_FIND, Role.QUIET) + typed[first:], room, glyphs.ellipsis)
+    typed = edit_cells(state.search, Role.STRONG, max(room - len(_FIND) - 3, 1), glyphs)
+    row = fitted(cells(_FIND, Role.QUIET) + typed, room, glyphs.ellipsis)
     return [fitted((row + tabs)[: max(width, 0)], width, glyphs.ellipsis)]
 
 
@@ -230,7 +226,7 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
         """Show what is in the records, which need not be open yet: keys come here from the start."""
         super().__init__(RecordsState(), look, commands)
         self.units = units
-        self.errands = Errands(self)
+        self.store_tasks = SlowTasks(self, StoreTrouble)
         self._records = records
         self._opens = records.store is None
         self._asked: tuple[Query, int] | None = None
@@ -239,7 +235,7 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
 
     @property
     def store(self) -> Store:
-        """The open records. Errands ask for it, as it may have to be waited for; raises `StoreTrouble`."""
+        """The open records. Tasks ask for it, as it may have to be waited for; raises `StoreTrouble`."""
         return self._records.open()
 
     def compose(self) -> ComposeResult:
@@ -278,7 +274,7 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
     def _ask(self, question: Query) -> None:
         number = self.state.asked + 1
         self.state = asking(self.state, number)
-        self.errands.send(
+        self.store_tasks.send(
             partial(self._look, question),
             lambda listing: self._answered(number, listing),
             lambda why: self._failed(number, why),

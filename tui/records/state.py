@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import Enum
 from typing import NamedTuple
@@ -241,14 +242,9 @@ def typed(state: RecordsState, text: str) -> RecordsState:
     return replace(state, search=state.search.put(text), cursor=0)
 
 
-def rubbed_out(state: RecordsState) -> RecordsState:
-    """Take out the character before the caret."""
-    return replace(state, search=state.search.rubbed_out(), cursor=0)
-
-
-def rubbed_out_ahead(state: RecordsState) -> RecordsState:
-    """Take out the character at the caret."""
-    return replace(state, search=state.search.rubbed_out_ahead(), cursor=0)
+def edited(step: Callable[[Edit], Edit]) -> Callable[[RecordsState], RecordsState]:
+    """Return what a typing key does to the search."""
+    return lambda state: replace(state, search=step(state.search), cursor=0)
 
 
 def emptied(state: RecordsState) -> RecordsState:
