@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING, TypeVar
 from tui.bench.state import fresh, with_history
 from tui.job.faults import UnusableJob
 from tui.job.job import History
-from tui.kit.dialogs import Page, Paragraph, Tone
+from tui.kit.dialogs import Page, Paragraph
 from tui.kit.glyphs import Glyphs
+from tui.kit.roles import Role
 from tui.kit.work import SlowTasks
 from tui.store.kept import day, moment
 from tui.store.trouble import StoreTrouble
@@ -520,7 +521,7 @@ def _page(found: Compared, older: Revision, newer: Revision, glyphs: Glyphs) -> 
             f"All setups stand on the bench under the load and on the frame of {names[1]}. What {names[0]} "
             "had solved for its own load and sag stays at the value it had there."
         ),
-        Paragraph("What differs beside the setups", Tone.HEAD),
+        Paragraph("What differs beside the setups", Role.HEADING),
         *map(Paragraph, found.left_out),
     )
     return Page("Compared", told, glyphs)

@@ -18,9 +18,10 @@ from physics.wants import Want
 from tui.job.clean import brief
 from tui.job.faults import JobFault, dotted
 from tui.job.job import Job
-from tui.kit.dialogs import STALE, Page, Paragraph, Question, Reply, Result, Tone
+from tui.kit.dialogs import STALE, Page, Paragraph, Question, Reply, Result
 from tui.kit.glyphs import Glyphs
 from tui.kit.prompts import CompletingPrompt, Prompt, SavePrompt, as_path, no_file
+from tui.kit.roles import Role
 from tui.settings import FILE, config_folder
 from tui.sheet.forms import form_of
 from tui.sheet.model import Blank, Box, Chart, Part, Said, Sheet, SheetLine, Warned
@@ -45,10 +46,10 @@ def faults_page(name: str, faults: Sequence[JobFault], glyphs: Glyphs) -> Page:
 def fault_lines(faults: Sequence[JobFault]) -> tuple[Paragraph, ...]:
     """Return each fault under its place in the file: what is wrong there, and what is accepted."""
     many = "1 fault" if len(faults) == 1 else f"{len(faults)} faults"
-    lines = [Paragraph(f"{many} to put right in the file. What is on the bench stays as it is.", Tone.QUIET)]
+    lines = [Paragraph(f"{many} to put right in the file. What is on the bench stays as it is.", Role.QUIET)]
     for fault in faults:
         lines += [
-            Paragraph(dotted(fault.path), Tone.HEAD),
+            Paragraph(dotted(fault.path), Role.HEADING),
             Paragraph(f"{fault.what}; {fault.accepted}.", indent=2),
         ]
     return tuple(lines)
@@ -120,7 +121,7 @@ class SheetPage(Page):
     BINDINGS: ClassVar[list[BindingType]] = [Binding("s,S", "save", "Save", show=False)]
 
     def __init__(self, sheet: Sheet, glyphs: Glyphs, *, stale: bool) -> None:
-        old = (Paragraph(STALE, Tone.CAUTION),) if stale else ()
+        old = (Paragraph(STALE, Role.CAUTION),) if stale else ()
         super().__init__(f"Setup sheet: {sheet.title}", (*old, *_paragraphs(sheet)), glyphs)
         self.save_asked = False
 
@@ -129,13 +130,13 @@ class SheetPage(Page):
 
         One for each line, as on shorter pages, would keep the hand waiting.
         """
-        alike = groupby(self.paragraphs, key=lambda paragraph: (paragraph.tone, paragraph.indent))
-        return (VerticalScroll(*(self._block(tone, indent, told) for (tone, indent), told in alike)),)
+        alike = groupby(self.paragraphs, key=lambda paragraph: (paragraph.role, paragraph.indent))
+        return (VerticalScroll(*(self._block(role, indent, told) for (role, indent), told in alike)),)
 
-    def _block(self, tone: Tone, indent: int, told: Iterable[Paragraph]) -> Static:
-        mark = f"{self.glyphs.caution} " if tone is Tone.CAUTION else ""
+    def _block(self, role: Role, indent: int, told: Iterable[Paragraph]) -> Static:
+        mark = f"{self.glyphs.caution} " if role is Role.CAUTION else ""
         lines = (self.words(mark + paragraph.text) for paragraph in told)
-        block = Static(Content("\n").join(lines), classes=tone.value)
+        block = Static(Content("\n").join(lines), classes=role.name.lower())
         block.styles.padding = (0, 0, 0, indent)
         return block
 
@@ -162,15 +163,15 @@ class SheetPrompt(SavePrompt):
 
 def _paragraphs(sheet: Sheet) -> Iterator[Paragraph]:
     if sheet.shop:
-        yield Paragraph(sheet.shop, Tone.STRONG)
+        yield Paragraph(sheet.shop, Role.STRONG)
     else:
         yield Paragraph(f"No shop's name is printed: set it as name in [shop] of {config_folder() / FILE}.")
     yield from map(_paragraph, sheet.about)
     for group in sheet.groups:
-        yield Paragraph(group.title, Tone.HEAD)
+        yield Paragraph(group.title, Role.HEADING)
         for section in group.sections:
             if section.title:
-                yield Paragraph(section.title, Tone.STRONG)
+                yield Paragraph(section.title, Role.STRONG)
             for part in section.parts:
                 yield _paragraph(part)
                 if isinstance(part, Chart):
@@ -182,7 +183,7 @@ def _paragraph(part: Part) -> Paragraph:
         case SheetLine(label, value):
             return Paragraph(f"{label}: {value}", indent=2)
         case Warned(text):
-            return Paragraph(text, Tone.CAUTION, indent=2)
+            return Paragraph(text, Role.CAUTION, indent=2)
         case Box(text):
             return Paragraph(f"[ ] {text}", indent=2)
         case Blank(label, hint):

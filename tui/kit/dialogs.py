@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from enum import Enum
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
@@ -173,25 +172,15 @@ _FRAME = 6
 """Lines of the screen that are not the text: border, title, keys and a gap before each."""
 
 
-class Tone(Enum):
-    """How a paragraph is meant; the value is its style class."""
-
-    PLAIN = "plain"
-    HEAD = "head"
-    STRONG = "strong"
-    QUIET = "quiet"
-    CAUTION = "caution"
-
-
 @dataclass(frozen=True, slots=True)
 class Paragraph:
-    """One paragraph of a page, `indent` columns in; a head has a gap above it.
+    """One paragraph of a page, `indent` columns in; a heading has a gap above it.
 
     A `lead` stands in front of the text in `indent` columns of its own.
     """
 
     text: str
-    tone: Tone = Tone.PLAIN
+    role: Role = Role.BASE
     indent: int = 0
     lead: str = ""
 
@@ -203,12 +192,9 @@ def setup_title(what: str, answer: Answer, setup: int) -> str:
     return f"{what} {answer.setups[setup].name}{of_many}"
 
 
-_TONES = {Role.QUIET: Tone.QUIET, Role.STRONG: Tone.STRONG, Role.CAUTION: Tone.CAUTION}
-
-
 def page_of(title: str, told: Document, glyphs: Glyphs, *, stale: bool = False) -> Page:
     """Return a document as a page under a title; one that is `stale` says so first."""
-    old = (Paragraph(STALE, Tone.CAUTION),) if stale else ()
+    old = (Paragraph(STALE, Role.CAUTION),) if stale else ()
     return Page(title, (*old, *page_paragraphs(told)), glyphs)
 
 
@@ -216,10 +202,9 @@ def page_paragraphs(told: Document) -> Iterator[Paragraph]:
     """Yield the headings and paragraphs of a document as those of a page."""
     for block in told.blocks:
         if isinstance(block, document.Heading):
-            yield Paragraph(told.spoken(block, block.text), Tone.HEAD)
+            yield Paragraph(told.spoken(block, block.text), Role.HEADING)
         elif isinstance(block, document.Paragraph):
-            tone = _TONES.get(block.role, Tone.PLAIN)
-            yield Paragraph(told.spoken(block, block.text), tone, indent=len(block.lead))
+            yield Paragraph(told.spoken(block, block.text), block.role, indent=len(block.lead))
 
 
 class Page(Dialog[None]):
@@ -232,8 +217,8 @@ class Page(Dialog[None]):
         & VerticalScroll Static { width: 1fr; max-width: 100%; }
         & Horizontal { height: auto; }
         & .lead { text-style: bold; padding-right: 1; }
-        & .head { text-style: bold; color: $text-secondary; margin-top: 1; }
-        & .head.-first { margin-top: 0; }
+        & .heading { text-style: bold; color: $text-secondary; margin-top: 1; }
+        & .heading.-first { margin-top: 0; }
         & .strong { text-style: bold; }
         & .quiet { color: $text-muted; }
         & .caution { color: $text-warning; }
@@ -262,8 +247,8 @@ class Page(Dialog[None]):
 
     def _shown(self, place: int) -> Widget:
         paragraph = self.paragraphs[place]
-        mark = f"{self.glyphs.caution} " if paragraph.tone is Tone.CAUTION else ""
-        shown = Static(self.words(mark + paragraph.text), classes=paragraph.tone.value)
+        mark = f"{self.glyphs.caution} " if paragraph.role is Role.CAUTION else ""
+        shown = Static(self.words(mark + paragraph.text), classes=paragraph.role.name.lower())
         shown.set_class(place == 0, "-first")
         if paragraph.lead:
             lead = Static(self.words(paragraph.lead), classes="lead")
@@ -310,17 +295,12 @@ def show_help(screen: StateScreen[Any, Any]) -> None:
     screen.put_in_front(help_page(screen.KEYMAP.groups, screen.glyphs))
 
 
-def help_page(groups: Sequence[Group[Any]], glyphs: Glyphs, intro: Sequence[str] = ()) -> Page:
-    """Return the help for all actions; `intro` stands above them."""
-    return Page("Keys", help_lines(groups, intro), glyphs)
-
-
-def help_lines(groups: Sequence[Group[Any]], intro: Sequence[str] = ()) -> tuple[Paragraph, ...]:
-    """Return a line per action under the headings of the groups."""
-    lines = [Paragraph(text) for text in intro]
+def help_page(groups: Sequence[Group[Any]], glyphs: Glyphs) -> Page:
+    """Return the help: a line per action under the headings of the groups."""
+    lines: list[Paragraph] = []
     for group in groups:
-        lines.append(Paragraph(group.title, Tone.HEAD))
+        lines.append(Paragraph(group.title, Role.HEADING))
         for action in group.actions:
             keys = " or ".join(map(key_name, action.keys))
             lines.append(Paragraph(action.meaning, indent=_KEYS, lead=keys))
-    return tuple(lines)
+    return Page("Keys", lines, glyphs)

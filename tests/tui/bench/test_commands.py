@@ -21,8 +21,6 @@ from tui.kit.dialogs import (
     STALE,
     Page,
     Paragraph,
-    Tone,
-    help_lines,
     help_page,
     page_of,
     page_paragraphs,
@@ -31,6 +29,7 @@ from tui.kit.dialogs import (
 from tui.kit.document import Document
 from tui.kit.glyphs import ASCII, UTF8, Glyphs
 from tui.kit.keymap import Action, Group, group, key_name
+from tui.kit.roles import Role
 from tui.shop_units import METRIC, USUAL, ShopUnits
 from tui.subjects import ordering as orders
 from tui.subjects import pumping
@@ -205,7 +204,7 @@ def test_the_springs_on_either_side_with_their_sag_and_preload(units: ShopUnits,
     for choice in coil.buyable:
         assert f"Sags {float(choice.sag_fraction) * 100:.1f} % of travel" in words
         assert f"Preload for 30.0 % of travel: {float(choice.preload_for_target) * 1000:.1f} mm." in words
-    heads = [line.text for line in ordering(found, 0, units) if line.tone is Tone.HEAD]
+    heads = [line.text for line in ordering(found, 0, units) if line.role is Role.HEADING]
     assert heads[0].endswith(unit)
 
 
@@ -268,9 +267,8 @@ GROUPS: tuple[Group[BenchState], ...] = (
 
 
 def test_every_action_is_listed_under_its_heading() -> None:
-    lines = help_lines(GROUPS, ["Digits start typing."])
+    lines = help_page(GROUPS, UTF8).paragraphs
     assert [(line.lead, line.text) for line in lines] == [
-        ("", "Digits start typing."),
         ("", "Values"),
         ("+ or =", "One step up."),
         ("", "Job"),
