@@ -25,6 +25,6 @@ def test_a_nudge_of_a_point_is_moved_and_drawn(benchmark: BenchmarkFixture) -> N
 
     rows = benchmark.pedantic(nudge, rounds=10)
     assert any("◎" in text for row in rows for text, _role in row)
-    assert not states[-1].stale
+    assert not states[-1].is_outdated
     if benchmark.stats is not None:
         assert benchmark.stats.stats.median < 0.1

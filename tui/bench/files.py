@@ -292,11 +292,12 @@ def put_on_bench(screen: BenchScreen, job: Job, note: str) -> None:
 def save_in_records(screen: BenchScreen, then: Then | None = None, note: str = "") -> None:
     """Save the job as its next revision; one that says not whose it is is asked for that first."""
     state, store = screen.commit(), screen.session.records.store
+    is_somebodys = any(state.bike.get(("record", key)) for key in ("customer", "ticket"))
     if screen.session.recorded == state.bike and not note:
         screen.say("Nothing has changed since it was saved.")
         if then is not None:
             then()
-    elif _is_somebodys(state.bike) or (store is not None and store.read_only):
+    elif is_somebodys or (store is not None and store.read_only):
         _save(screen, then, note)  # of records that cannot be written that says so, nothing need be asked
     else:
         _ask_whose(screen, partial(_save, screen, then, note))
@@ -307,11 +308,7 @@ def save_with_note(screen: BenchScreen) -> None:
     from tui.bench.prompts import NotePrompt
 
     screen.commit()
-    screen.ask(NotePrompt(screen.glyphs), lambda note: save_in_records(screen, note=note))
-
-
-def _is_somebodys(job: Job) -> bool:
-    return any(job.get(("record", key)) for key in ("customer", "ticket"))
+    screen.ask(NotePrompt("", screen.glyphs), lambda note: save_in_records(screen, note=note))
 
 
 def _ask_whose(screen: BenchScreen, then: Then) -> None:
@@ -323,7 +320,7 @@ def _ask_whose(screen: BenchScreen, then: Then) -> None:
         screen.take(with_history(screen.state, screen.state.history.then(job)))
         then()
 
-    screen.ask(WhosePrompt(screen.glyphs), told)
+    screen.ask(WhosePrompt("", screen.glyphs), told)
 
 
 def _save(screen: BenchScreen, then: Then | None, note: str) -> None:

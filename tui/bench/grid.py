@@ -186,15 +186,12 @@ def page(state: BenchState, width: int, height: int, tops: Mapping[int, int], lo
     if len(found) > 1 and height > 3:
         names = [_strip(state, width, look)]
         found = pages(heights, width, height - 1)
-    made = Page([*names, *_blank(width, height - len(names))], dict(tops), {})
+    blank: list[Cells] = [[(" ", int(Role.BASE))] * width for _ in range(height - len(names))]
+    made = Page([*names, *blank], dict(tops), {})
     for block in page_of(state.panel, found):
         panel = drawn(state, block.panel, faults, wide, look)
         _put(made, state, block, panel, len(names), look)
     return made
-
-
-def _blank(width: int, height: int) -> list[Cells]:
-    return [[(" ", int(Role.BASE))] * width for _ in range(height)]
 
 
 def _put(made: Page, state: BenchState, block: Block, panel: Drawn, down: int, look: ChartLook) -> None:

@@ -58,10 +58,8 @@ def fault_lines(faults: Sequence[JobFault]) -> tuple[Paragraph, ...]:
 class NotePrompt(Prompt[str]):
     """Ask what was done; the job is saved with it."""
 
-    def __init__(self, glyphs: Glyphs) -> None:
-        super().__init__(
-            "Save into the records with a note", "What was done, or what to look at next time", "", glyphs
-        )
+    TITLE = "Save into the records with a note"
+    HINT = "What was done, or what to look at next time"
 
     def problem(self, text: str) -> str:
         """Take any text, and none too."""
@@ -75,9 +73,8 @@ class NotePrompt(Prompt[str]):
 class WhosePrompt(Prompt[tuple[str, str]]):
     """Ask whose job it is: the key of the record that a name or a ticket number goes to, and the text."""
 
-    def __init__(self, glyphs: Glyphs) -> None:
-        hint = "A customer's name or a ticket number; what begins with a digit or # is a number"
-        super().__init__("Whose job is it?", hint, "", glyphs)
+    TITLE = "Whose job is it?"
+    HINT = "A customer's name or a ticket number; what begins with a digit or # is a number"
 
     def problem(self, text: str) -> str:
         """Refuse an empty line: the job could not be found again by it."""
@@ -229,7 +226,7 @@ class AnswerPrompt(FoundPrompt[Found | Open[Found]], Generic[Found]):
     """A prompt for what a table leaves open; it closes with the table, or with the next question."""
 
     def __init__(self, open_table: Open[Found], glyphs: Glyphs) -> None:
-        super().__init__(open_table.question.title, open_table.question.asks, "", glyphs)
+        super().__init__("", glyphs, open_table.question.title, open_table.question.asks)
         self._open = open_table
 
     def find(self, text: str) -> Found | Open[Found]:
@@ -264,9 +261,8 @@ class LeveragePrompt(
     ENDINGS = TABLES
     NO_NAMES = "No folder or file of a table begins like this."
 
-    def __init__(self, text: str, glyphs: Glyphs) -> None:
-        hint = "A file with two columns of wheel travel, shock stroke and leverage ratio, as CSV or text"
-        super().__init__("Leverage from a table", hint, text, glyphs)
+    TITLE = "Leverage from a table"
+    HINT = "A file with two columns of wheel travel, shock stroke and leverage ratio, as CSV or text"
 
     def find(self, text: str) -> LeverageRead | Open[LeverageRead]:
         """Return the leverage in the file, or what the file leaves open."""
@@ -296,7 +292,7 @@ class ReadingsPrompt(FoundPrompt[Readings | Open[Readings]], CompletingPrompt[Re
     def __init__(self, units: ShopUnits, glyphs: Glyphs) -> None:
         self._units, self._shop = TypedUnits.of(units), units
         hint = f"The path of a file, or {self._units.forms()}"
-        super().__init__("Readings", hint, "", glyphs)
+        super().__init__("", glyphs, "Readings", hint)
 
     def find(self, text: str) -> Readings | Open[Readings]:
         """Return the readings in the line, or what its file leaves open."""
@@ -316,7 +312,7 @@ class WantsPrompt(Prompt[tuple[Want, ...]]):
     def __init__(self, units: ShopUnits, glyphs: Glyphs) -> None:
         self._units = units
         hint = f"Figures at the target sag, a semicolon between: {EXAMPLE}. Units: {units_text(units)}"
-        super().__init__("Wanted of the selected setup", hint, "", glyphs)
+        super().__init__("", glyphs, "Wanted of the selected setup", hint)
 
     def problem(self, text: str) -> str:
         """Return what cannot be wanted, empty where all can."""

@@ -318,16 +318,11 @@ class FigureTable(LookWidget, can_focus=True):
 
     def redraw(self) -> None:
         """Work out the lines."""
-        self.put(self._wanted())
-
-    def _wanted(self) -> list[CellRow]:
         width, height = self.size
         if not self._figures:
-            return [fitted(cells(NO_ANSWER, Role.BASE), width, self._look.glyphs.ellipsis)][:height]
-        view = self._view(width, height)
-        return table_lines(view, width, height)
-
-    def _view(self, width: int, height: int) -> TableView:
+            line = cells(NO_ANSWER, Role.BASE)
+            self.put([fitted(line, width, self._look.glyphs.ellipsis)][:height])
+            return
         cursor = self._place() or 0
         # A heading right above the cursor is kept in sight with it.
         shown = max(height - 1, 1)
@@ -336,15 +331,15 @@ class FigureTable(LookWidget, can_focus=True):
         self._first = clamp(self._first, 0, max(len(self._figures) - shown, 0))
         label = max(len(row.label) for row in self._figures if not row.is_heading)
         unit = max(len(row.unit) for row in self._figures)
-        plan = columns(width, len(self._names), self._selected, label, unit)
-        return TableView(
-            self._figures,
-            self._names,
-            plan,
-            self._look,
-            self._selected,
-            self._stale,
-            cursor,
-            self._first,
-            self._unconfirmed,
+        view = TableView(
+            rows=self._figures,
+            names=self._names,
+            columns=columns(width, len(self._names), self._selected, label, unit),
+            look=self._look,
+            selected=self._selected,
+            stale=self._stale,
+            cursor=cursor,
+            first=self._first,
+            unconfirmed=self._unconfirmed,
         )
+        self.put(table_lines(view, width, height))

@@ -30,27 +30,20 @@ def result_line(state: BenchState, width: int, look: ChartLook) -> CellRow:
     """Return name, rate or pressure and sag of every setup; what does not fit goes, sags before names."""
     if state.answer is None:
         return []
-    answer = state.answer.answer
-    worths = [_worth(setup, state.units, float(answer.shop.pressure)) for setup in answer.setups]
-    names = [f"{literal(setup.name, look.glyphs)} " for setup in answer.setups]
-    sags = [
-        f"{_at_rest(setup, state.units, float(answer.shop.pressure))}, {_sag(setup, state.units)}"
-        for setup in answer.setups
-    ]
-    none = [""] * len(worths)
+    answer, units = state.answer.answer, state.units
+    ambient = float(answer.shop.pressure)
     row: CellRow = []
-    for parts in ((names, sags), (names, none), (none, none)):
-        row = _joined(look, worths, *parts)
+    for with_name, with_sag in ((True, True), (True, False), (False, False)):
+        row = []
+        for index, setup in enumerate(answer.setups):
+            name = f"{literal(setup.name, look.glyphs)} " if with_name else ""
+            worth = _worth(setup, units, ambient)
+            row += cells(f"{_GAP if index else ''} {look.marker(index)} {name}", Role.BASE)
+            row += cells(worth, Role.WARNING if worth.startswith(OVER) else Role.STRONG)
+            if with_sag:
+                row += cells(f"{_at_rest(setup, units, ambient)}, {_sag(setup, units)}", Role.BASE)
         if len(row) <= width:
             break
-    return row
-
-
-def _joined(look: ChartLook, worths: Sequence[str], names: Sequence[str], sags: Sequence[str]) -> CellRow:
-    row: CellRow = []
-    for index, (name, worth, sag) in enumerate(zip(names, worths, sags, strict=True)):
-        row += cells(f"{_GAP if index else ''} {look.marker(index)} {name}", Role.BASE)
-        row += cells(worth, Role.WARNING if worth.startswith(OVER) else Role.STRONG) + cells(sag, Role.BASE)
     return row
 
 

@@ -63,9 +63,15 @@ class Prompt(Dialog[Result]):
     }
     """
 
-    def __init__(self, title: str, hint: str, text: str, glyphs: Glyphs, keys: str = "") -> None:
-        super().__init__(title, glyphs, f"Enter  take it   {keys}Escape  back")
-        self._hint = hint
+    TITLE: ClassVar[str] = ""
+    HINT: ClassVar[str] = ""
+    """Says what is wanted."""
+    KEYS: ClassVar[str] = ""
+
+    def __init__(self, text: str, glyphs: Glyphs, title: str = "", hint: str = "") -> None:
+        """Ask for a line in which `text` stands first; title and hint are the prompt's own unless given."""
+        super().__init__(title or self.TITLE, glyphs, f"Enter  take it   {self.KEYS}Escape  back")
+        self._hint = hint or self.HINT
         self._text = text
         self._noted = text
         self._doubted: str | None = None
@@ -188,10 +194,8 @@ class CompletingPrompt(Prompt[Result]):
     ENDINGS: ClassVar[tuple[str, ...]] = (ENDING,)
     """What the names of the files end in that Tab offers."""
     NO_NAMES: ClassVar[str] = "No folder or job file begins like this."
+    KEYS = "Tab  complete   "
     BINDINGS: ClassVar[list[BindingType]] = [Binding("tab", "complete", "Complete", show=False)]
-
-    def __init__(self, title: str, hint: str, text: str, glyphs: Glyphs) -> None:
-        super().__init__(title, hint, text, glyphs, "Tab  complete   ")
 
     def action_complete(self) -> None:
         """Complete the path, and name the ways it may go on where there are several."""
@@ -228,8 +232,8 @@ class PathPrompt(CompletingPrompt[Path]):
 class OpenPrompt(PathPrompt):
     """Ask for a file to open: it must be there."""
 
-    def __init__(self, text: str, glyphs: Glyphs) -> None:
-        super().__init__("Open a job", f"Path of a job file ({ENDING})", text, glyphs)
+    TITLE = "Open a job"
+    HINT = f"Path of a job file ({ENDING})"
 
     def refusal(self, path: Path, text: str) -> str:
         """Refuse what is not a file."""
@@ -248,11 +252,8 @@ def no_file(path: Path, text: str) -> str:
 class SavePrompt(PathPrompt):
     """Ask where to save: in a folder that is there. A name without an ending gets the first of `ENDINGS`."""
 
-    TITLE: ClassVar[str] = "Save the job as"
-    HINT: ClassVar[str] = f"Path of the file; without an ending it gets {ENDING}"
-
-    def __init__(self, text: str, glyphs: Glyphs) -> None:
-        super().__init__(self.TITLE, self.HINT, text, glyphs)
+    TITLE = "Save the job as"
+    HINT = f"Path of the file; without an ending it gets {ENDING}"
 
     def refusal(self, path: Path, text: str) -> str:
         """Refuse a folder, and a file in a folder that is not there."""

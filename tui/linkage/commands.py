@@ -42,9 +42,9 @@ def adopt(screen: LinkageScreen) -> None:
 
 def offered_travel(state: LinkageState) -> str:
     """Return the wheel travel that the linkage gives, empty where the job's is the same as far as shown."""
-    if state.good is None or state.stale:
+    if state.answer is None or state.is_outdated:
         return ""
-    given = state.units.show(float(state.good.motion.wheel[-1]), Measure.TRAVEL)
+    given = state.units.show(float(state.answer.motion.wheel[-1]), Measure.TRAVEL)
     typed = state.job.get(TRAVEL)
     length = in_si(typed, Measure.TRAVEL) if isinstance(typed, str) else None
     return "" if length is not None and state.units.show(length, Measure.TRAVEL) == given else given

@@ -124,12 +124,10 @@ def strokes(
     bits = np.zeros((paper.rows, paper.columns), np.int64)
     x, y = dots[:, 0], dots[:, 1]
     np.bitwise_or.at(bits, (y // down, x // across), weight[y % down, x % across])
-    filled = np.argwhere(bits)
-    return {(x, y): (_letter(int(bits[y, x]), braille), role) for y, x in filled.tolist()}
-
-
-def _letter(bits: int, braille: bool) -> str:
-    return chr(0x2800 + bits) if braille else _QUADRANTS[bits]
+    return {
+        (x, y): (chr(0x2800 + int(bits[y, x])) if braille else _QUADRANTS[int(bits[y, x])], role)
+        for y, x in np.argwhere(bits).tolist()
+    }
 
 
 def slants(paper: Paper, starts: Values, ends: Values) -> list[str]:

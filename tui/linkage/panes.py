@@ -209,12 +209,12 @@ class CurvePane(LookWidget):
 
     def show(self, state: LinkageState) -> None:
         """Show the curve of a state's last motion; the plot is drawn anew for another motion only."""
-        self._cursor, self._stale = state.cursor / STEPS, state.stale
-        if state.good is None:
+        self._cursor, self._stale = state.cursor / STEPS, state.is_outdated
+        if state.answer is None:
             self._of = self._scene = self._picture = None
-        elif self._of is None or self._of[0] is not state.good or self._of[1] != state.units:
-            self._of = (state.good, state.units)
-            self._scene = Scene(_chart(state.good), state.units, self.look)
+        elif self._of is None or self._of[0] is not state.answer or self._of[1] != state.units:
+            self._of = (state.answer, state.units)
+            self._scene = Scene(_chart(state.answer), state.units, self.look)
             self._picture = None
         self._update()
 

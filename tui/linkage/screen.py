@@ -11,7 +11,7 @@ from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
-from physics.arrays import Values, values
+from physics.arrays import values
 from tui.job.job import Job
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.glyphs import Glyphs, literal
@@ -27,7 +27,6 @@ from tui.linkage.drawing import (
     FIXED,
     PIVOT,
     WHAT_WORDS,
-    Figure,
     View,
     drawn,
     figure_moved,
@@ -109,9 +108,9 @@ def _meaning(state: LinkageState) -> str:
 
 def legend(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return the line above the drawing: what its marks mean, or that it is not what is typed."""
-    if state.stale:
+    if state.is_outdated:
         row = cells(f"{glyphs.stale} STALE: last good drawing dotted", Role.WARNING)
-    elif state.good is None:
+    elif state.answer is None:
         row = cells("As typed: it does not move.", Role.WARNING)
     else:
         words = (f"{mark(kind, glyphs)} {WHAT_WORDS[kind]}  " for kind in (FIXED, PIVOT, AXLE, EYE))
@@ -130,11 +129,11 @@ def why_lines(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
 
 def reading_line(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return what is read at the cursor, each with its unit."""
-    if state.good is None:
+    if state.answer is None:
         return [fitted(cells(" No stroke to read yet.", Role.QUIET), width, glyphs.ellipsis)]
-    motion, units = state.good.motion, state.units
+    motion, units = state.answer.motion, state.units
     step = round(state.cursor / STEPS * (len(motion.stroke) - 1))
-    row = cells(f" {glyphs.stale} of before" if state.stale else "", Role.WARNING)
+    row = cells(f" {glyphs.stale} of before" if state.is_outdated else "", Role.WARNING)
     for word, text in (
         ("stroke", units.show(motion.stroke[step], Measure.TRAVEL)),
         ("wheel travel", units.show(motion.wheel[step], Measure.TRAVEL)),
@@ -240,12 +239,13 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
 
     def show(self) -> None:
         """Give every widget what it shows."""
-        state, glyphs = self.state, self.look.glyphs
+        state, glyphs = self.state, self.glyphs
         self.set_class(state.part is Part.DRAWING, "-drawing")
         self.set_class(bool(state.faults) and self.app.size.height < CURVE_FROM, "-no-curve")
         self.query_one(TablePane).show_state(state, glyphs)
         self._show_why()
-        self.query_one("#drawing", Pane).show(self._drawn)
+        style = self.look.line_style
+        self.lines("drawing").show(lambda w, h: drawn(view_of(self.state), w, h, style, glyphs))
         self.query_one(CurvePane).show(state)
         self.lines("title").show(lambda w, h: title_line(state, self._trouble, w, glyphs))
         self.lines("legend").show(lambda w, h: legend(state, w, glyphs))
@@ -256,13 +256,10 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
     def _show_why(self) -> None:
         state, why = self.state, self.lines("why")
         width = self.query_one("#right").size.width or self.app.size.width
-        height = min(len(why_lines(state, width, self.look.glyphs)), _WHY_LINES)
+        height = min(len(why_lines(state, width, self.glyphs)), _WHY_LINES)
         why.display = height > 0
         why.styles.height = height
-        why.show(lambda w, h: why_lines(state, w, self.look.glyphs)[:h])
-
-    def _drawn(self, width: int, height: int) -> list[CellRow]:
-        return drawn(view_of(self.state), width, height, self.look.line_style, self.look.glyphs)
+        why.show(lambda w, h: why_lines(state, w, self.glyphs)[:h])
 
     def ready(self, state: LinkageState) -> LinkageState:
         """Return the state with what is being typed taken."""
@@ -283,27 +280,19 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
 
 
 def view_of(state: LinkageState) -> View:
-    """Return what is drawn of a state: its motion where it is read, or what is typed over the last good."""
-    point = state.sketch.names[state.row] if _on(state, Part.POINTS) else ""
-    bar = state.sketch.bars[state.row] if _on(state, Part.BARS) else None
-    if state.good is not None and not state.stale:
-        room = state.good.motion.places.reshape(-1, 2)
-        return View(figure_moved(state.good, state.cursor / STEPS), values(room), None, point, bar)
-    figure, before = figure_typed(state.sketch), _before(state)
-    return View(figure, _room(figure, before), before, point, bar)
+    """Return what is drawn of a state: its motion where it is read, or what is typed over the last good.
 
-
-def _on(state: LinkageState, part: Part) -> bool:
-    return state.part is part and state.row < state.rows(part)
-
-
-def _before(state: LinkageState) -> Figure | None:
-    """Return the last linkage that moved, at full extension, if it is in the unit of what is typed."""
-    sketch = None if state.good is None else sketch_of(state.good.job)
-    if sketch is None or (sketch.known is None) != (state.sketch.known is None):
-        return None
-    return figure_typed(sketch)
-
-
-def _room(figure: Figure, before: Figure | None) -> Values:
-    return figure.places if before is None else values(np.concatenate([figure.places, before.places]))
+    That is the last linkage that moved, at full extension, where it is in the unit of what is typed.
+    """
+    sketch, has_row = state.sketch, state.row < state.rows(state.part)
+    point = sketch.names[state.row] if state.part is Part.POINTS and has_row else ""
+    bar = sketch.bars[state.row] if state.part is Part.BARS and has_row else None
+    if state.answer is not None and not state.is_outdated:
+        room = state.answer.motion.places.reshape(-1, 2)
+        return View(figure_moved(state.answer, state.cursor / STEPS), values(room), None, point, bar)
+    figure = figure_typed(sketch)
+    last = None if state.answer is None else sketch_of(state.answer.job)
+    if last is None or (last.known is None) != (sketch.known is None):
+        return View(figure, figure.places, None, point, bar)
+    before = figure_typed(last)
+    return View(figure, values(np.concatenate([figure.places, before.places])), before, point, bar)

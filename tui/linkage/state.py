@@ -47,7 +47,7 @@ LENGTH = 2
 class LinkageState:
     """One moment of the screen.
 
-    `good` is the last motion there was, `faults` why there is none now; `cursor` is where the stroke is
+    `answer` is the last motion there was, `faults` why there is none now; `cursor` is where the stroke is
     read, of `STEPS`; `start` the job the screen was opened on and `invented` the sketch that was put in for
     it; `wide` whether there is room for the drawing beside the tables.
     """
@@ -60,7 +60,7 @@ class LinkageState:
     row: int = 0
     column: int = X
     edit: Edit | None = None
-    good: Moved | None = None
+    answer: Moved | None = None
     faults: tuple[JobFault, ...] = ()
     cursor: int = 0
     units: ShopUnits = field(default=USUAL)
@@ -73,9 +73,9 @@ class LinkageState:
         return self.history.job
 
     @property
-    def stale(self) -> bool:
+    def is_outdated(self) -> bool:
         """Whether the motion on the screen is that of an older linkage."""
-        return self.good is not None and self.good.job != self.job
+        return self.answer is not None and self.answer.job != self.job
 
     @property
     def changed(self) -> bool:
@@ -136,11 +136,11 @@ def with_history(state: LinkageState, history: History) -> LinkageState:
 
 def answered(state: LinkageState) -> LinkageState:
     """Return the state with its linkage moved; if it cannot be, the last good motion stays."""
-    if state.good is not None and not state.stale:
-        return replace(state, faults=state.good.faults)
+    if state.answer is not None and not state.is_outdated:
+        return replace(state, faults=state.answer.faults)
     try:
         good = moved(state.job)
-        return replace(state, good=good, faults=good.faults)
+        return replace(state, answer=good, faults=good.faults)
     except UnusableJob as unusable:
         return replace(state, faults=unusable.faults)
 

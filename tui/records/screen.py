@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 from textwrap import wrap
 from typing import TYPE_CHECKING, ClassVar, TypeVar
 
@@ -173,12 +172,11 @@ def keys_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return what was last said, else the keys that fit; the way out and the help always do."""
     if state.note:
         return note_line(state.note, width, glyphs)
-    actions = KEYMAP.key_line(state)
-    pieces = [_piece(action, state) for action in actions]
-    gap = 2 if sum(len(piece) + 2 for piece in pieces) <= width else 1
-    room = width - sum(len(piece) + gap for piece in _staying(actions, pieces))
+    actions = [(action, _piece(action, state)) for action in KEYMAP.key_line(state)]
+    gap = 2 if sum(len(piece) + 2 for _, piece in actions) <= width else 1
+    room = width - sum(len(piece) + gap for action, piece in actions if action.id in STAY_IN_LINE)
     row: CellRow = []
-    for action, piece in zip(actions, pieces, strict=True):
+    for action, piece in actions:
         if action.id not in STAY_IN_LINE:
             if len(piece) + gap > room:
                 continue
@@ -187,22 +185,14 @@ def keys_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
     return [fitted(row, width, glyphs.ellipsis)]
 
 
-def _staying(actions: list[Action[RecordsState]], pieces: list[CellRow]) -> list[CellRow]:
-    return [piece for action, piece in zip(actions, pieces, strict=True) if action.id in STAY_IN_LINE]
-
-
 def _piece(action: Action[RecordsState], state: RecordsState) -> CellRow:
-    key = "Esc" if action.keys[0] == "escape" else key_name(action.keys[0])
-    return cells(key, Role.KEY) + cells(f" {_label(action, state)}", Role.BASE)
-
-
-def _label(action: Action[RecordsState], state: RecordsState) -> str:
-    """Return what a key does now, where that hangs on more than the page."""
-    if action.id == "back":
-        return "clear" if state.search.text else action.label
+    """Return a key with what it does now, where that hangs on more than the page."""
+    key, label = "Esc" if action.keys[0] == "escape" else key_name(action.keys[0]), action.label
+    if action.id == "back" and state.search.text:
+        label = "clear"
     if action.id == "compare":
-        return "mark" if state.mark is None else "compare"
-    return action.label
+        label = "mark" if state.mark is None else "compare"
+    return cells(key, Role.KEY) + cells(f" {label}", Role.BASE)
 
 
 Result = TypeVar("Result")
@@ -274,38 +264,26 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
     def _ask(self, question: Query) -> None:
         number = self.state.asked + 1
         self.state = asking(self.state, number)
-        self.store_tasks.send(
-            partial(self._look, question),
-            lambda listing: self._answered(number, listing),
-            lambda why: self._failed(number, why),
-            is_question=True,
-        )
 
-    def _look(self, question: Query) -> Listing:
-        from tui.records.looking import look  # the database comes with it, which no key waits for
+        def work() -> Listing:
+            from tui.records.looking import look  # the database comes with it, which no key waits for
 
-        return look(self.store, question, self.units)
+            return look(self.store, question, self.units)
 
-    def _answered(self, number: int, listing: Listing) -> None:
-        self.take(answered(self.state, number, listing))
-        if self._opens:
+        def found(listing: Listing) -> None:
+            self.take(answered(self.state, number, listing))
+            if self._opens and self.store.told:  # what was found at the opening is longer than a line
+                self.put_in_front(tell("The records", (self.store.told,), self.glyphs))
             self._opens = False
-            self._tell_how_opened()
-        self._press_again()
+            # What was pressed before the answer was there, up to the next key that waits for another one.
+            while self._keys and not self.state.waiting:
+                super(RecordsScreen, self).press(*self._keys.pop(0))
 
-    def _tell_how_opened(self) -> None:
-        """Tell what was found when the records were opened, which is longer than a line."""
-        if self.store.told:
-            self.put_in_front(tell("The records", (self.store.told,), self.look.glyphs))
+        def refused(why: str) -> None:
+            self._keys.clear()  # what they were meant for is not known
+            self.take(failed(self.state, number, why))
 
-    def _failed(self, number: int, why: str) -> None:
-        self._keys.clear()  # what they were meant for is not known
-        self.take(failed(self.state, number, why))
-
-    def _press_again(self) -> None:
-        """Do what was pressed before the answer was there, up to the next key that waits for another one."""
-        while self._keys and not self.state.waiting:
-            super().press(*self._keys.pop(0))
+        self.store_tasks.send(work, found, refused, is_question=True)
 
     def close_with(self, result: OnBench | None) -> None:
         """Close, at once or as soon as no dialog stands in front any more."""

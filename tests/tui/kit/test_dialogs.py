@@ -100,14 +100,14 @@ class Asking(Prompt[str]):
 
 
 async def test_text_is_edited_and_taken() -> None:
-    app = Waiting(Asking("Name", "Name of a bike", "coil", UTF8))
+    app = Waiting(Asking("coil", UTF8, "Name", "Name of a bike"))
     async with app.run_test() as pilot:
         await pilot.press("space", "4", "5", "0", "enter")
         assert app.result == "coil 450"
 
 
 async def test_a_text_that_is_refused_stays_open_with_the_reason() -> None:
-    app = Waiting(Asking("Name", "Name of a bike", "air", UTF8))
+    app = Waiting(Asking("air", UTF8, "Name", "Name of a bike"))
     async with app.run_test() as pilot:
         await pilot.press("enter")
         assert "Taken already." in painted(pilot)
@@ -131,7 +131,7 @@ async def test_keys_in_one_burst_keep_their_order(tmp_path: Path) -> None:
 
 
 async def test_what_is_pasted_is_cleaned() -> None:
-    app = Waiting(Asking("Name", "Name of a bike", "", UTF8))
+    app = Waiting(Asking("", UTF8, "Name", "Name of a bike"))
     async with app.run_test() as pilot:
         pilot.app.screen.query_one(Input).post_message(Paste("a\x1b]0;x\x07\u202eb\nsecond line"))
         await pilot.pause()
@@ -144,8 +144,8 @@ async def test_what_is_pasted_is_cleaned() -> None:
     [
         (lambda: ask_unsaved("bike", UTF8), "escape"),
         (lambda: ask_unsaved("bike", UTF8), "s"),
-        (lambda: Asking("Name", "Name of a bike", "coil", UTF8), "enter"),
-        (lambda: Asking("Name", "Name of a bike", "coil", UTF8), "escape"),
+        (lambda: Asking("coil", UTF8, "Name", "Name of a bike"), "enter"),
+        (lambda: Asking("coil", UTF8, "Name", "Name of a bike"), "escape"),
     ],
 )
 async def test_a_key_that_bounces_answers_once_and_leaves_what_lies_below(

@@ -61,8 +61,8 @@ def test_a_job_without_a_linkage_opens_on_an_invented_one() -> None:
     assert START.sketch == START.invented == EXAMPLES[0].sketch()
     assert not START.changed
     assert not START.faults
-    assert START.good is not None
-    assert START.good.motion.stroke[-1] == pytest.approx(0.06)
+    assert START.answer is not None
+    assert START.answer.motion.stroke[-1] == pytest.approx(0.06)
 
 
 def test_the_example_fits_the_shock_of_the_job() -> None:
@@ -85,8 +85,8 @@ def test_a_job_with_a_linkage_opens_on_it() -> None:
 def test_every_example_moves(example: Example) -> None:
     state = acts.example_taken(START, example)
     assert not state.faults
-    assert state.good is not None
-    ratio = state.good.motion.ratio
+    assert state.answer is not None
+    ratio = state.answer.motion.ratio
     assert 2.0 < ratio[-1] < ratio[0] < 3.2
     assert not state.changed
     assert press(state, "u").sketch == START.sketch
@@ -111,8 +111,8 @@ def test_digits_type_over_and_enter_takes_them() -> None:
     assert open_edit.edit.text == "-425,5"
     taken = press(open_edit, "enter")
     assert cell(taken) == "-425.5"
-    assert not taken.stale
-    assert taken.good is not START.good
+    assert not taken.is_outdated
+    assert taken.answer is not START.answer
     assert cell(press(open_edit, "escape")) == "-430.1"
     assert cell(press(open_edit, "down", "up")) == "-425.5"
 
@@ -149,8 +149,8 @@ def test_what_is_no_number_stays_as_typed_and_is_told() -> None:
     wrong = press(state, "4", "o", "enter")
     assert cell(wrong) == "4o"
     assert (Part.POINTS, 2) in faulty_rows(wrong)
-    assert wrong.stale
-    assert wrong.good is START.good
+    assert wrong.is_outdated
+    assert wrong.answer is START.answer
     assert "4o" in words(wrong)
     assert not press(wrong, "u").faults
 
@@ -158,10 +158,10 @@ def test_what_is_no_number_stays_as_typed_and_is_told() -> None:
 def test_a_bar_missing_is_told_by_the_points_that_hang_loose() -> None:
     state = press(at(START, Part.BARS, 1, 0), "x")
     assert len(state.sketch.bars) == 2
-    assert state.stale
+    assert state.is_outdated
     assert "too few bars" in words(state)
     back = press(state, "u")
-    assert not back.stale
+    assert not back.is_outdated
     assert press(back, "ctrl+r").sketch == state.sketch
 
 
@@ -187,7 +187,7 @@ def test_a_point_and_bars_are_built_key_by_key() -> None:
 def test_f_w_and_s_say_what_a_point_is() -> None:
     state = press(at(START, Part.POINTS, 0, X), "f")
     assert cell(at(state, Part.POINTS, 0, WHAT)) == "pivot"
-    assert state.stale
+    assert state.is_outdated
     state = press(at(START, Part.POINTS, 3, X), "w")
     assert cell(at(state, Part.POINTS, 3, WHAT)) == "axle eye"
     assert press(at(START, Part.POINTS, 2, X), "s").sketch.shock == ("frame", "axle")
@@ -198,9 +198,9 @@ def test_f_w_and_s_say_what_a_point_is() -> None:
 def test_pixels_and_back_leave_the_linkage_as_it_moves() -> None:
     pixels = press(START, "m")
     assert pixels.sketch.known == Known("eye", "frame", "230.0 mm")
-    assert pixels.good is not None
-    assert START.good is not None
-    assert pixels.good.motion.wheel[-1] == pytest.approx(START.good.motion.wheel[-1], rel=2e-3)
+    assert pixels.answer is not None
+    assert START.answer is not None
+    assert pixels.answer.motion.wheel[-1] == pytest.approx(START.answer.motion.wheel[-1], rel=2e-3)
     back = press(pixels, "m")
     assert back.sketch.known is None
     for name, place in START.sketch.places.items():
@@ -213,8 +213,8 @@ def test_the_known_length_scales_what_is_typed_in_pixels() -> None:
     assert halved.sketch.known is not None
     assert halved.sketch.known.length == "115 mm"
     assert "115.0 mm" in words(halved)  # half the shock that the job has
-    assert halved.good is not None
-    assert not halved.stale
+    assert halved.answer is not None
+    assert not halved.is_outdated
     wrong = press(pixels, *"long", "enter")
     assert wrong.sketch.known == pixels.sketch.known  # letters are commands until Enter opens the cell
     wrong = press(pixels, "enter", "ctrl+u", *"long", "enter")
@@ -225,7 +225,7 @@ def test_the_known_length_scales_what_is_typed_in_pixels() -> None:
 def test_eyes_further_apart_than_the_shock_is_long_are_told_while_it_moves() -> None:
     state = press(at(START, Part.POINTS, 1, X), ">", ">")
     assert "eye" in words(state)
-    assert not state.stale
+    assert not state.is_outdated
 
 
 def test_the_cursor_cycles_through_the_stroke() -> None:
@@ -275,7 +275,7 @@ def test_any_keys_leave_a_state_that_is_whole_and_undo_leads_home(
     assert 0 <= state.cursor <= STEPS
     assert sketch_of(state.job) == state.sketch
     assert opened(state.job).faults == state.faults
-    assert state.faults or not state.stale
+    assert state.faults or not state.is_outdated
     state = edit.committed(state)
     while state.history.past:
         state = edit.undone(state)
@@ -309,12 +309,12 @@ def askew(sketch: Sketch, degrees: float) -> Sketch:
 def test_two_points_that_lie_level_turn_a_tilted_photo() -> None:
     level = with_front_axle(press(START, "m"))
     assert not level.faults
-    assert level.good is not None
+    assert level.answer is not None
     assert level.sketch.off_level == pytest.approx(0.0)
     seen = with_changed(level, askew(level.sketch, 9.0))
     assert not seen.faults
-    assert seen.good is not None
-    assert seen.good.motion.ratio == pytest.approx(level.good.motion.ratio, rel=1e-7)
+    assert seen.answer is not None
+    assert seen.answer.motion.ratio == pytest.approx(level.answer.motion.ratio, rel=1e-7)
     assert "9.0 deg" in drawn(seen)
     # Millimetres are level as they come.
     flat = press(seen, "m")
