@@ -13,7 +13,6 @@ from tui.bench.state import (
     cursor_at_sag,
     is_solved,
     placed,
-    quiet,
     selected,
     setup_selected,
     solved_text,
@@ -45,6 +44,7 @@ from tui.job.tree import Raw, Tree, TreePath
 from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, wheel_job
 from tui.kit import edit as kit_edit
 from tui.kit.edit import Edit, edited
+from tui.kit.keymap import quiet
 from tui.shop_units import METRIC, Measure
 
 if TYPE_CHECKING:

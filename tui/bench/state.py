@@ -209,11 +209,6 @@ def selected(state: BenchState, path: TreePath) -> BenchState:
     return state
 
 
-def quiet(state: BenchState) -> BenchState:
-    """Return the state with nothing said: what was said holds until the next key."""
-    return replace(state, note="") if state.note else state
-
-
 def placed(state: BenchState, panel: int, row: int) -> BenchState:
     """Return the state with the cursor on a row, both counted into what there is."""
     panel = min(max(panel, 0), len(state.panels) - 1)

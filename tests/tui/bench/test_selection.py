@@ -13,10 +13,11 @@ from tests.tui.bench.conftest import bench_app, started
 from tests.tui.job.two_ends import BIKE
 from tui.bench import edit as setups
 from tui.bench.keymap import KEYMAP
-from tui.bench.state import BenchState, answered, opened, placed, quiet, setup_selected
+from tui.bench.state import BenchState, answered, opened, placed, setup_selected
 from tui.bench.views.pane import view_keys
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
+from tui.kit.keymap import quiet
 
 KEYS = sorted({key for action in KEYMAP.actions if action.step is not None for key in action.keys})
 IN_VIEW = ("enter", "left", "right", "up", "down", "u")

@@ -16,7 +16,7 @@ from tui.bench.cells import caution_at, cell_of
 from tui.bench.edit import with_invented_front
 from tui.bench.keymap import KEYMAP
 from tui.bench.session import Session
-from tui.bench.state import LEFT_OUT, BenchState, answered, opened, quiet, selected, view_switched, with_job
+from tui.bench.state import LEFT_OUT, BenchState, answered, opened, selected, view_switched, with_job
 from tui.bench.views.balance import lines
 from tui.bench.words import meaning_lines, title_line
 from tui.job.demo import demo_job
@@ -28,6 +28,7 @@ from tui.job.wheels import left_out, wheel_job
 from tui.kit.cells import CellRow
 from tui.kit.edit import restored
 from tui.kit.glyphs import ASCII, UTF8
+from tui.kit.keymap import quiet
 from tui.kit.look import ChartLook
 from tui.linkage.commands import with_adopted
 from tui.linkage.sketch import LEVERAGE
