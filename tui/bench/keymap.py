@@ -27,6 +27,11 @@ def on_solvable(state: BenchState) -> bool:
     return state.edit is None and isinstance(state.row.kind, Amount) and state.row.kind.solvable
 
 
+def in_view(state: BenchState) -> bool:
+    """With no value open but a view in the place of chart and table."""
+    return state.edit is None and bool(state.view)
+
+
 def between_pairs(state: BenchState) -> bool:
     """With no value open but a pair of those that are being measured."""
     return state.edit is None or (state.view == "pairs" and isinstance(state.row.kind, Pair))
@@ -34,204 +39,139 @@ def between_pairs(state: BenchState) -> bool:
 
 CHART: Group[BenchState] = group(
     "Chart and table",
-    Action(
-        "view",
-        "v",
-        "chart",
-        "The next view of the chart; of a sweep or a map the next figure.",
-        by(bench.chart_turned, 1),
-        7,
+    Action("view", "v", "chart", by(bench.chart_turned, 1), 7).means(
+        "The next view of the chart; of a sweep or a map the next figure."
     ),
-    Action("view_back", "V", "chart", "The view, or the figure, before.", by(bench.chart_turned, -1)),
-    Action(
-        "slow", "f", "slow", "Lay the slow curve past sag over the riding curve.", bench.slow_switched, 10
+    Action("view_back", "V", "chart", by(bench.chart_turned, -1)).means("The view, or the figure, before."),
+    Action("slow", "f", "slow", bench.slow_switched, 10).means(
+        "Lay the slow curve past sag over the riding curve."
     ),
-    Action("read_back", "h", "read", "Read the chart one step back.", by(bench.cursor_moved, -1), 11),
-    Action("read_on", "l", "read", "Read the chart one step on.", by(bench.cursor_moved, 1), 11),
-    Action("read_far_back", "H", "read", "Ten steps back.", by(bench.cursor_moved, -bench.COARSE)),
-    Action("read_far_on", "L", "read", "Ten steps on.", by(bench.cursor_moved, bench.COARSE)),
-    Action(
-        "read_sag", "g", "at sag", "Read the chart where the selected setup settles.", bench.cursor_at_sag
+    Action("read_back", "h", "read", by(bench.cursor_moved, -1), 11).means("Read the chart one step back."),
+    Action("read_on", "l", "read", by(bench.cursor_moved, 1), 11).means("Read the chart one step on."),
+    Action("read_far_back", "H", "read", by(bench.cursor_moved, -bench.COARSE)).means("Ten steps back."),
+    Action("read_far_on", "L", "read", by(bench.cursor_moved, bench.COARSE)).means("Ten steps on."),
+    Action("read_sag", "g", "at sag", bench.cursor_at_sag).means(
+        "Read the chart where the selected setup settles."
     ),
-    Action("table", "t", "table", "To the table of figures and back.", line=9, keeps_edit=True),
-    Action("units", "m", "units", "Units of the figures: usual, metric, imperial.", bench.units_turned, 15),
+    Action("table", "t", "table", line=9, keeps_edit=True).means("To the table of figures and back."),
+    Action("units", "m", "units", bench.units_turned, 15).means(
+        "Units of the figures: usual, metric, imperial."
+    ),
 )
 JOB: Group[BenchState] = group(
     "Job and program",
-    Action("open", "o", "open", "Open a job file.", line=16),
-    Action(
-        "records",
-        "O",
-        "records",
-        "What was saved: find it, open it, compare it, take it for the next rider.",
-        line=5,
+    Action("open", "o", "open", line=16).means("Open a job file."),
+    Action("records", "O", "records", line=5).means(
+        "What was saved: find it, open it, compare it, take it for the next rider."
     ),
-    Action(
-        "save",
-        "ctrl+s w",
-        "save",
-        "Save the job where it lives: its file, or the shop's records as their next revision.",
-        line=4,
+    Action("save", "ctrl+s w", "save", line=4).means(
+        "Save the job where it lives: its file, or the shop's records as their next revision."
     ),
-    Action("save_note", "N", "note", "Save the job into the records with a note on what was done."),
-    Action("save_as", "W", "to a file", "Save the job to a file, or to another one."),
-    Action(
-        "import",
-        "I",
-        "leverage file",
-        "Leverage from a table in a CSV file: wheel travel, shock stroke or ratio, two of them.",
-        line=18,
+    Action("save_note", "N", "note").means("Save the job into the records with a note on what was done."),
+    Action("save_as", "W", "to a file").means("Save the job to a file, or to another one."),
+    Action("import", "I", "leverage file", line=18).means(
+        "Leverage from a table in a CSV file: wheel travel, shock stroke or ratio, two of them."
     ),
-    Action("help", "? f1", "keys", "Every key and what it does.", line=3, keeps_edit=True),
-    Action(
-        "mouse",
-        "f9",
-        "mouse",
-        "Give the mouse back to the terminal, to select text, or take it again.",
-        keeps_edit=True,
+    Action("help", "? f1", "keys", line=3, keeps_edit=True).means("Every key and what it does."),
+    Action("mouse", "f9", "mouse", keeps_edit=True).means(
+        "Give the mouse back to the terminal, to select text, or take it again."
     ),
-    Action(
-        "lines",
-        "f8",
-        "lines",
-        "Draw the chart with the next kind of character, down to plain ASCII.",
-        keeps_edit=True,
+    Action("lines", "f8", "lines", keeps_edit=True).means(
+        "Draw the chart with the next kind of character, down to plain ASCII."
     ),
-    Action("theme", "f10", "colours", "The next set of colours.", keeps_edit=True),
-    Action("suspend", "ctrl+z", "to shell", "Put the program aside; fg brings it back.", keeps_edit=True),
-    Action("quit", "q ctrl+q ctrl+c", "quit", "Leave; asks if something is not saved.", line=4),
+    Action("theme", "f10", "colours", keeps_edit=True).means("The next set of colours."),
+    Action("suspend", "ctrl+z", "to shell", keeps_edit=True).means(
+        "Put the program aside; fg brings it back."
+    ),
+    Action("quit", "q ctrl+q ctrl+c", "quit", line=4).means("Leave; asks if something is not saved."),
 )
 MOVING: Group[BenchState] = group(
     "Moving",
-    Action("up", "up", "field", "The field above.", by(edit.by_rows, -1), at_cursor=True),
-    Action("down", "down", "field", "The field below.", by(edit.by_rows, 1), at_cursor=True),
-    Action("left", "left", "panel", "The panel before.", by(edit.by_panels, -1), at_cursor=True),
-    Action("right", "right", "panel", "The panel after.", by(edit.by_panels, 1), at_cursor=True),
-    Action(
-        "next",
-        "tab",
-        "panel",
-        "The next panel, round to the first.",
-        by(edit.by_panels, 1),
-        6,
-        at_cursor=True,
+    Action("up", "up", "field", by(edit.by_rows, -1), at_cursor=True).means("The field above."),
+    Action("down", "down", "field", by(edit.by_rows, 1), at_cursor=True).means("The field below."),
+    Action("left", "left", "panel", by(edit.by_panels, -1), at_cursor=True).means("The panel before."),
+    Action("right", "right", "panel", by(edit.by_panels, 1), at_cursor=True).means("The panel after."),
+    Action("next", "tab", "panel", by(edit.by_panels, 1), 6, at_cursor=True).means(
+        "The next panel, round to the first."
     ),
-    Action(
-        "back",
-        "shift+tab",
-        "panel",
-        "The panel before, round to the last.",
-        by(edit.by_panels, -1),
-        at_cursor=True,
+    Action("back", "shift+tab", "panel", by(edit.by_panels, -1), at_cursor=True).means(
+        "The panel before, round to the last."
     ),
-    Action(
-        "end",
-        "e",
-        "other end",
-        "The other end of the bike; a bike without a front gets an invented one.",
-        edit.to_other_end,
-        10,
+    Action("end", "e", "other end", edit.to_other_end, 10).means(
+        "The other end of the bike; a bike without a front gets an invented one."
     ),
-    Action(
-        "end_off",
-        "f6",
-        "end off",
-        "Take the end of the bike on the bench off the job; undo puts it back.",
-        edit.without_end,
+    Action("end_off", "f6", "end off", edit.without_end).means(
+        "Take the end of the bike on the bench off the job; undo puts it back."
     ),
-    Action("page_up", "pageup", "page", "Ten fields up.", by(edit.by_rows, -edit.PAGE), at_cursor=True),
-    Action("page_down", "pagedown", "page", "Ten fields down.", by(edit.by_rows, edit.PAGE), at_cursor=True),
-    Action(
-        "first", "home", "first", "The first field of the panel.", by(edit.by_rows, -_FAR), at_cursor=True
+    Action("page_up", "pageup", "page", by(edit.by_rows, -edit.PAGE), at_cursor=True).means("Ten fields up."),
+    Action("page_down", "pagedown", "page", by(edit.by_rows, edit.PAGE), at_cursor=True).means(
+        "Ten fields down."
     ),
-    Action("last", "end", "last", "The last field of the panel.", by(edit.by_rows, _FAR), at_cursor=True),
+    Action("first", "home", "first", by(edit.by_rows, -_FAR), at_cursor=True).means(
+        "The first field of the panel."
+    ),
+    Action("last", "end", "last", by(edit.by_rows, _FAR), at_cursor=True).means(
+        "The last field of the panel."
+    ),
 )
 VALUES: Group[BenchState] = group(
     "Values: digits type over the field",
-    Action(
-        "edit",
-        "enter f2",
-        "edit",
-        "Open the value for editing; of a choice, go to the next way.",
-        edit.opened_edit,
-        2,
+    Action("edit", "enter f2", "edit", edit.opened_edit, 2).means(
+        "Open the value for editing; of a choice, go to the next way."
     ),
-    Action(
-        "confirm",
-        "space",
-        "confirm",
-        "Confirm an unverified value as it stands: mark and line on the sheet go.",
-        confirmed_here,
+    Action("confirm", "space", "confirm", confirmed_here).means(
+        "Confirm an unverified value as it stands: mark and line on the sheet go."
     ),
-    Action(
-        "more",
-        "+ =",
-        "nudge",
-        "One step up: 1 kg, 1 psi, 5 lbf/in, 1 %, 1 mm.",
-        by(edit.nudged_or_asked, 1),
-        2,
+    Action("more", "+ =", "nudge", by(edit.nudged_or_asked, 1), 2).means(
+        "One step up: 1 kg, 1 psi, 5 lbf/in, 1 %, 1 mm."
     ),
-    Action(
-        "less",
-        "- _",
-        "nudge",
-        "One step down. Where a value may be below zero, - starts typing and _ nudges.",
-        by(edit.nudged_or_asked, -1),
-        2,
+    Action("less", "- _", "nudge", by(edit.nudged_or_asked, -1), 2).means(
+        "One step down. Where a value may be below zero, - starts typing and _ nudges."
     ),
-    Action("much_more", ">", "nudge", "Ten steps up.", by(edit.nudged_or_asked, _TEN), 2),
-    Action("much_less", "<", "nudge", "Ten steps down.", by(edit.nudged_or_asked, -_TEN), 2),
-    Action(
-        "solve",
-        "s",
-        "solved/typed",
-        "Solve a rate or a pressure, or keep the solved one as typed.",
-        edit.solved_or_typed,
-        1,
-        when=on_solvable,
+    Action("much_more", ">", "nudge", by(edit.nudged_or_asked, _TEN), 2).means("Ten steps up."),
+    Action("much_less", "<", "nudge", by(edit.nudged_or_asked, -_TEN), 2).means("Ten steps down."),
+    Action("solve", "s", "solved/typed", edit.solved_or_typed, 1, when=on_solvable).means(
+        "Solve a rate or a pressure, or keep the solved one as typed."
     ),
-    Action("blank", "backspace", "type", "Start typing from nothing.", edit.rubbed_out),
-    Action(
-        "clear",
-        "delete",
-        "take out",
-        "Take the value out; a rate or a pressure is solved again.",
-        edit.cleared,
+    Action("blank", "backspace", "type", edit.rubbed_out).means("Start typing from nothing."),
+    Action("clear", "delete", "take out", edit.cleared).means(
+        "Take the value out; a rate or a pressure is solved again."
     ),
-    Action("undo", "u", "undo", "Take the last change back.", edit.undone, 5),
-    Action("redo", "ctrl+r", "redo", "Do the change again that was taken back.", edit.redone),
+    Action("undo", "u", "undo", edit.undone, 5).means("Take the last change back."),
+    Action("redo", "ctrl+r", "redo", edit.redone).means("Do the change again that was taken back."),
     at_cursor=True,
 )
 TYPING: Group[BenchState] = group(
     "While a value is open",
-    Action(
-        "commit",
-        "enter",
-        "take it",
-        "Take what is typed; a moving key does it too. An unlikely value is asked about first.",
-        edit.taken,
-        1,
+    Action("commit", "enter", "take it", edit.taken, 1).means(
+        "Take what is typed; a moving key does it too. An unlikely value is asked about first."
     ),
-    Action("restore", "escape", "as it was", "Leave the value as it was.", restored, 2),
-    Action("caret_left", "left", "left", "One character to the left.", by(edit.caret_moved, -1)),
-    Action("caret_right", "right", "right", "One character to the right.", by(edit.caret_moved, 1)),
-    Action("caret_first", "home ctrl+a", "first", "To the first character.", by(edit.caret_moved, -_FAR)),
-    Action("caret_last", "end ctrl+e", "last", "Behind the last character.", by(edit.caret_moved, _FAR)),
-    Action("rub_out", "backspace", "rub out", "Rub out the character before.", edit.rubbed_out),
-    Action("rub_out_at", "delete", "rub out", "Rub out the character here.", edit.rubbed_out_ahead),
-    Action("empty", "ctrl+u", "empty", "Rub out everything.", edit.emptied),
+    Action("restore", "escape", "as it was", restored, 2).means("Leave the value as it was."),
+    Action("caret_left", "left", "left", by(edit.caret_moved, -1)).means("One character to the left."),
+    Action("caret_right", "right", "right", by(edit.caret_moved, 1)).means("One character to the right."),
+    Action("caret_first", "home ctrl+a", "first", by(edit.caret_moved, -_FAR)).means(
+        "To the first character."
+    ),
+    Action("caret_last", "end ctrl+e", "last", by(edit.caret_moved, _FAR)).means(
+        "Behind the last character."
+    ),
+    Action("rub_out", "backspace", "rub out", edit.rubbed_out).means("Rub out the character before."),
+    Action("rub_out_at", "delete", "rub out", edit.rubbed_out_ahead).means("Rub out the character here."),
+    Action("empty", "ctrl+u", "empty", edit.emptied).means("Rub out everything."),
     typing=True,
     at_cursor=True,
 )
 SETUPS: Group[BenchState] = group(
     "Setups",
-    Action("coil", "c", "add coil", "Add an invented coil to type over.", edit.coil_added, 8),
-    Action("air", "a", "add air", "Add an invented air setup to type over.", edit.air_added, 8),
-    Action("copy", "d", "copy", "Put a copy of the selected setup beside it.", edit.duplicated, 12),
-    Action("rename", "r", "rename", "Give the selected setup another name.", edit.renamed, 14),
-    Action("fill", "p", "pump", "How to pump the air setup, with what the gauge reads.", line=9),
-    Action("order", "b", "buy", "What to order for the selected setup: springs or spacers.", line=12),
-    Action("remove", "x", "remove", "Take the selected setup out; undo brings it back.", edit.removed, 13),
+    Action("coil", "c", "add coil", edit.coil_added, 8).means("Add an invented coil to type over."),
+    Action("air", "a", "add air", edit.air_added, 8).means("Add an invented air setup to type over."),
+    Action("copy", "d", "copy", edit.duplicated, 12).means("Put a copy of the selected setup beside it."),
+    Action("rename", "r", "rename", edit.renamed, 14).means("Give the selected setup another name."),
+    Action("fill", "p", "pump", line=9).means("How to pump the air setup, with what the gauge reads."),
+    Action("order", "b", "buy", line=12).means("What to order for the selected setup: springs or spacers."),
+    Action("remove", "x", "remove", edit.removed, 13).means(
+        "Take the selected setup out; undo brings it back."
+    ),
 )
 
 
@@ -266,123 +206,50 @@ def _match_asked(state: BenchState) -> BenchState:
 
 VIEWS: Group[BenchState] = group(
     "Views beside the panels",
-    Action(
-        "pairs",
-        "z",
-        "measure",
-        "Leverage measured on the stand: what to read next, how far each pair is off; again for a pair.",
-        _measuring,
-        18,
-        when=between_pairs,
+    Action("pairs", "z", "measure", _measuring, 18, when=between_pairs).means(
+        "Leverage measured on the stand: what to read next, how far each pair is off; again for a pair."
     ),
-    Action(
-        "conditions",
-        "i",
-        "in other air",
-        "Set here, ride there: the selected setup colder, warmer and higher up.",
-        _switch("conditions"),
-        17,
+    Action("conditions", "i", "in other air", _switch("conditions"), 17).means(
+        "Set here, ride there: the selected setup colder, warmer and higher up."
     ),
-    Action(
-        "wire",
-        "y",
-        "wire",
-        "The coil as wire: its stress, room and weight, and the wire to order for its rate.",
-        _switch_for("wire", "coil"),
-        18,
+    Action("wire", "y", "wire", _switch_for("wire", "coil"), 18).means(
+        "The coil as wire: its stress, room and weight, and the wire to order for its rate."
     ),
-    Action(
-        "tolerance",
-        "n",
-        "how sure",
-        "How far off sag and the end of the travel may be when scale, gauge, spring and volumes are.",
-        _switch("tolerance"),
-        17,
+    Action("tolerance", "n", "how sure", _switch("tolerance"), 17).means(
+        "How far off sag and the end of the travel may be when scale, gauge, spring and volumes are."
     ),
-    Action(
-        "balance",
-        "j",
-        "both ends",
-        "Rear and front side by side, and what to change so that they agree.",
-        _switch("balance"),
-        16,
+    Action("balance", "j", "both ends", _switch("balance"), 16).means(
+        "Rear and front side by side, and what to change so that they agree."
     ),
-    Action(
-        "advice",
-        "A",
-        "after ride",
-        "After the ride: what was felt (Space ticks), what to change and what it does; Enter tries it.",
-        _switch("advice"),
-        16,
+    Action("advice", "A", "after ride", _switch("advice"), 16).means(
+        "After the ride: what was felt (Space ticks), what to change and what it does; Enter tries it."
     ),
-    Action(
-        "match",
-        "C",
-        "like another",
-        "Set the other spring to ride like the selected one; again with volumes and port free too.",
-        _match_asked,
-        16,
+    Action("match", "C", "like another", _match_asked, 16).means(
+        "Set the other spring to ride like the selected one; again with volumes and port free too."
     ),
-    Action(
-        "wants",
-        "D",
-        "wanted",
-        "Settings of the selected setup for figures that are wanted; again to type them.",
-        line=18,
+    Action("wants", "D", "wanted", line=18).means(
+        "Settings of the selected setup for figures that are wanted; again to type them."
     ),
-    Action(
-        "readings",
-        "R",
-        "readings",
-        "Backwards from a tester's file, gauge or sag to the setup: again to enter readings.",
-        line=18,
+    Action("readings", "R", "readings", line=18).means(
+        "Backwards from a tester's file, gauge or sag to the setup: again to enter readings."
     ),
-    Action(
-        "linkage",
-        "k",
-        "linkage",
-        "Leverage from pivot points: type them, see the linkage move, take its curve into the job.",
-        line=18,
+    Action("linkage", "k", "linkage", line=18).means(
+        "Leverage from pivot points: type them, see the linkage move, take its curve into the job."
     ),
-    Action(
-        "sweep",
-        "S",
-        "sweep",
-        "Every setup over a range of the field under the cursor; S again there takes it away.",
-        sweep_asked,
-        17,
+    Action("sweep", "S", "sweep", sweep_asked, 17).means(
+        "Every setup over a range of the field under the cursor; S again there takes it away."
     ),
-    Action(
-        "map",
-        "M",
-        "map",
-        "The selected setup over two ranges: the sweep's, and the field under the cursor upwards.",
-        map_asked,
-        17,
+    Action("map", "M", "map", map_asked, 17).means(
+        "The selected setup over two ranges: the sweep's, and the field under the cursor upwards."
     ),
-    Action(
-        "spacers",
-        "T",
-        "spacers",
-        "Every count of spacers in both chambers of the selected setup, with pressure, middle and end.",
-        _switch_for("spacers", "air"),
-        17,
+    Action("spacers", "T", "spacers", _switch_for("spacers", "air"), 17).means(
+        "Every count of spacers in both chambers of the selected setup, with pressure, middle and end."
     ),
-    Action(
-        "sheet",
-        "P",
-        "setup sheet",
-        "The setup sheet that goes with the bike: read it, save it as text, Markdown or a page to print.",
-        line=16,
+    Action("sheet", "P", "setup sheet", line=16).means(
+        "The setup sheet that goes with the bike: read it, save it as text, Markdown or a page to print."
     ),
-    Action(
-        "chart_again",
-        "escape",
-        "back",
-        "Chart and table again in the place of a view.",
-        chart_again,
-        1,
-        when=lambda state: state.edit is None and bool(state.view),
+    Action("chart_again", "escape", "back", chart_again, 1, when=in_view).means(
+        "Chart and table again in the place of a view."
     ),
 )
 

@@ -49,7 +49,6 @@ class Action(Generic[State]):
     id: str
     spelled: str
     label: str
-    meaning: str
     step: Callable[[State], State] | None = None
     line: int = 0
     when: Callable[[State], bool] | None = None
@@ -58,6 +57,11 @@ class Action(Generic[State]):
     waits: bool = False
     pages: tuple[Hashable, ...] = ()
     keeps_edit: bool = False
+    meaning: str = ""
+
+    def means(self, meaning: str) -> Action[State]:
+        """Return the action with what the help says of it."""
+        return replace(self, meaning=meaning)
 
     @property
     def keys(self) -> tuple[str, ...]:

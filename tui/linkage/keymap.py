@@ -14,78 +14,92 @@ _STARTS_TYPING = frozenset("0123456789.,-")
 
 MOVING: Group[LinkageState] = group(
     "Moving",
-    Action("up", "up", "row", "The row above.", by(edit.by_rows, -1)),
-    Action("down", "down", "row", "The row below.", by(edit.by_rows, 1)),
-    Action("left", "left", "cell", "The cell to the left.", by(edit.by_columns, -1)),
-    Action("right", "right", "cell", "The cell to the right.", by(edit.by_columns, 1)),
-    Action("next", "tab", "table", "The next table, round to the first.", by(edit.by_parts, 1), 12),
-    Action("back", "shift+tab", "table", "The table before.", by(edit.by_parts, -1)),
-    Action("page_up", "pageup", "page", "Ten rows up.", by(edit.by_rows, -_TEN)),
-    Action("page_down", "pagedown", "page", "Ten rows down.", by(edit.by_rows, _TEN)),
-    Action("first", "home", "first", "The first row of all.", by(edit.by_rows, -_FAR)),
-    Action("last", "end", "last", "The last row of all.", by(edit.by_rows, _FAR)),
+    Action("up", "up", "row", by(edit.by_rows, -1)).means("The row above."),
+    Action("down", "down", "row", by(edit.by_rows, 1)).means("The row below."),
+    Action("left", "left", "cell", by(edit.by_columns, -1)).means("The cell to the left."),
+    Action("right", "right", "cell", by(edit.by_columns, 1)).means("The cell to the right."),
+    Action("next", "tab", "table", by(edit.by_parts, 1), 12).means("The next table, round to the first."),
+    Action("back", "shift+tab", "table", by(edit.by_parts, -1)).means("The table before."),
+    Action("page_up", "pageup", "page", by(edit.by_rows, -_TEN)).means("Ten rows up."),
+    Action("page_down", "pagedown", "page", by(edit.by_rows, _TEN)).means("Ten rows down."),
+    Action("first", "home", "first", by(edit.by_rows, -_FAR)).means("The first row of all."),
+    Action("last", "end", "last", by(edit.by_rows, _FAR)).means("The last row of all."),
 )
 VALUES: Group[LinkageState] = group(
     "Values: digits type over a coordinate",
-    Action("edit", "enter f2", "edit", "Open the cell, or go to the next way it has.", edit.opened_edit, 10),
-    Action("rename", "r", "rename", "Give the selected point another name.", edit.renaming, 22),
-    Action("more", "+ = space", "nudge", "One mm or pixel up, or the next way.", by(edit.nudge, 1), 11),
-    Action("less", "_ -", "nudge", "One down; on a number - starts typing, _ nudges.", by(edit.nudge, -1)),
-    Action("much_more", ">", "nudge", "Ten up.", by(edit.nudge, _TEN)),
-    Action("much_less", "<", "nudge", "Ten down.", by(edit.nudge, -_TEN)),
-    Action("blank", "backspace", "type", "Start typing from nothing.", edit.emptied),
-    Action("undo", "u", "undo", "Take the last change back.", edit.undone, 21),
-    Action("redo", "ctrl+r", "redo", "Do the change again that was taken back.", edit.redone),
+    Action("edit", "enter f2", "edit", edit.opened_edit, 10).means(
+        "Open the cell, or go to the next way it has."
+    ),
+    Action("rename", "r", "rename", edit.renaming, 22).means("Give the selected point another name."),
+    Action("more", "+ = space", "nudge", by(edit.nudge, 1), 11).means("One mm or pixel up, or the next way."),
+    Action("less", "_ -", "nudge", by(edit.nudge, -1)).means(
+        "One down; on a number - starts typing, _ nudges."
+    ),
+    Action("much_more", ">", "nudge", by(edit.nudge, _TEN)).means("Ten up."),
+    Action("much_less", "<", "nudge", by(edit.nudge, -_TEN)).means("Ten down."),
+    Action("blank", "backspace", "type", edit.emptied).means("Start typing from nothing."),
+    Action("undo", "u", "undo", edit.undone, 21).means("Take the last change back."),
+    Action("redo", "ctrl+r", "redo", edit.redone).means("Do the change again that was taken back."),
 )
 TYPING: Group[LinkageState] = group(
     "While a value is open",
-    Action("commit", "enter", "take it", "Take what is typed; a moving key does it too.", edit.committed, 1),
-    Action("restore", "escape", "as it was", "Leave the value as it was.", restored, 2),
-    Action("caret_left", "left", "left", "One character to the left.", by(edit.caret_moved, -1)),
-    Action("caret_right", "right", "right", "One character to the right.", by(edit.caret_moved, 1)),
-    Action("caret_first", "home ctrl+a", "first", "To the first character.", by(edit.caret_moved, -_FAR)),
-    Action("caret_last", "end ctrl+e", "last", "Behind the last character.", by(edit.caret_moved, _FAR)),
-    Action("rub_out", "backspace", "rub out", "The character before.", edit.rubbed_out),
-    Action("rub_out_at", "delete", "rub out", "This one.", edit.rubbed_out_ahead),
-    Action("empty", "ctrl+u", "empty", "Rub out everything.", edit.emptied),
+    Action("commit", "enter", "take it", edit.committed, 1).means(
+        "Take what is typed; a moving key does it too."
+    ),
+    Action("restore", "escape", "as it was", restored, 2).means("Leave the value as it was."),
+    Action("caret_left", "left", "left", by(edit.caret_moved, -1)).means("One character to the left."),
+    Action("caret_right", "right", "right", by(edit.caret_moved, 1)).means("One character to the right."),
+    Action("caret_first", "home ctrl+a", "first", by(edit.caret_moved, -_FAR)).means(
+        "To the first character."
+    ),
+    Action("caret_last", "end ctrl+e", "last", by(edit.caret_moved, _FAR)).means(
+        "Behind the last character."
+    ),
+    Action("rub_out", "backspace", "rub out", edit.rubbed_out).means("The character before."),
+    Action("rub_out_at", "delete", "rub out", edit.rubbed_out_ahead).means("This one."),
+    Action("empty", "ctrl+u", "empty", edit.emptied).means("Rub out everything."),
     typing=True,
 )
 BUILDING: Group[LinkageState] = group(
     "Points and bars",
-    Action("examples", "e", "examples", "Start again from an invented linkage of another build.", line=7),
-    Action("point", "p", "point", "Put in a point beside the selected one.", edit.point_added, 8),
-    Action("bar", "b", "bar", "Put in a bar from the selected point.", edit.bar_added, 9),
-    Action("remove", "x delete", "remove", "Take out the selected point or bar.", edit.removed, 13),
-    Action("fix", "f", "fix", "Fix the selected point to the frame, or let it go.", edit.fixed_switched, 14),
-    Action("axle", "w", "axle", "The wheel's axle is at the selected point.", edit.axle_here, 15),
-    Action("eye", "s", "shock eye", "An eye of the shock is at the selected point.", edit.eye_here, 16),
-    Action("units", "m", "mm/px", "Points in mm, or in pixels of a side photo.", edit.units_switched, 17),
-    Action("level", "v", "level", "Two points that lie level turn a tilted photo.", edit.level_switched, 18),
+    Action("examples", "e", "examples", line=7).means(
+        "Start again from an invented linkage of another build."
+    ),
+    Action("point", "p", "point", edit.point_added, 8).means("Put in a point beside the selected one."),
+    Action("bar", "b", "bar", edit.bar_added, 9).means("Put in a bar from the selected point."),
+    Action("remove", "x delete", "remove", edit.removed, 13).means("Take out the selected point or bar."),
+    Action("fix", "f", "fix", edit.fixed_switched, 14).means(
+        "Fix the selected point to the frame, or let it go."
+    ),
+    Action("axle", "w", "axle", edit.axle_here, 15).means("The wheel's axle is at the selected point."),
+    Action("eye", "s", "shock eye", edit.eye_here, 16).means("An eye of the shock is at the selected point."),
+    Action("units", "m", "mm/px", edit.units_switched, 17).means(
+        "Points in mm, or in pixels of a side photo."
+    ),
+    Action("level", "v", "level", edit.level_switched, 18).means(
+        "Two points that lie level turn a tilted photo."
+    ),
 )
 READING: Group[LinkageState] = group(
     "The drawing",
-    Action(
-        "cycle", "c", "cycle", "A tenth of the stroke on, from its end back to the start.", edit.cycled, 6
+    Action("cycle", "c", "cycle", edit.cycled, 6).means(
+        "A tenth of the stroke on, from its end back to the start."
     ),
-    Action("read_back", "h", "step", "A hundredth of the stroke back.", by(edit.cursor_moved, -1), 19),
-    Action("read_on", "l", "step", "A hundredth of the stroke on.", by(edit.cursor_moved, 1), 20),
-    Action("read_far_back", "H", "step", "A tenth back.", by(edit.cursor_moved, -_TEN)),
-    Action("read_far_on", "L", "step", "A tenth on.", by(edit.cursor_moved, _TEN)),
+    Action("read_back", "h", "step", by(edit.cursor_moved, -1), 19).means("A hundredth of the stroke back."),
+    Action("read_on", "l", "step", by(edit.cursor_moved, 1), 20).means("A hundredth of the stroke on."),
+    Action("read_far_back", "H", "step", by(edit.cursor_moved, -_TEN)).means("A tenth back."),
+    Action("read_far_on", "L", "step", by(edit.cursor_moved, _TEN)).means("A tenth on."),
 )
 LEAVING: Group[LinkageState] = group(
     "Done",
-    Action(
-        "adopt",
-        "a ctrl+s",
-        "adopt",
-        "Take this linkage into the job; undo on the bench takes it back.",
-        line=3,
+    Action("adopt", "a ctrl+s", "adopt", line=3).means(
+        "Take this linkage into the job; undo on the bench takes it back."
     ),
-    Action(
-        "leave", "escape q ctrl+q ctrl+c", "back", "Back to the bench; asks if there are changes.", line=4
+    Action("leave", "escape q ctrl+q ctrl+c", "back", line=4).means(
+        "Back to the bench; asks if there are changes."
     ),
-    Action("help", "? f1", "keys", "Every key and what it does.", line=5),
-    Action("suspend", "ctrl+z", "to shell", "Put the program aside; fg brings it back."),
+    Action("help", "? f1", "keys", line=5).means("Every key and what it does."),
+    Action("suspend", "ctrl+z", "to shell").means("Put the program aside; fg brings it back."),
 )
 
 

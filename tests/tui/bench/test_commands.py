@@ -261,8 +261,8 @@ def test_without_a_spacer_volume_it_says_what_to_measure() -> None:
 
 
 GROUPS: tuple[Group[BenchState], ...] = (
-    group("Values", Action("more", "+ =", "nudge", "One step up.")),
-    group("Job", Action("save", "ctrl+s", "save", "Save [b]it[/b].")),
+    group("Values", Action("more", "+ =", "nudge").means("One step up.")),
+    group("Job", Action("save", "ctrl+s", "save").means("Save [b]it[/b].")),
 )
 
 
