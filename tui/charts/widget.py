@@ -17,32 +17,24 @@ from tui.kit.roles import Role
 from tui.kit.widget import LookWidget
 from tui.shop_units import ShopUnits
 
+_COLOURS: dict[int, str] = {
+    role: role.name.lower() for role in (Role.AXIS, Role.LEVEL, Role.SAG, Role.CURSOR, Role.STALE)
+}
+"""The fields of `ChartLook` with the colours of roles."""
+_BOLD = (Role.TITLE, Role.SAG, Role.CURSOR, Role.STALE)
+
 
 def paint(look: ChartLook, role: int) -> Style:
     """Return the style of a role of the chart."""
     if role >= HIGHLIGHT:
         return paint(look, role - HIGHLIGHT) + Style(bold=True, reverse=True)
-    if role >= Role.SETUP:
-        return _coloured(look.line(role - Role.SETUP).colour)
-    match role:
-        case Role.TITLE:
-            return Style(bold=True)
-        case Role.AXIS:
-            return _coloured(look.axis)
-        case Role.LEVEL:
-            return _coloured(look.level)
-        case Role.SAG:
-            return _coloured(look.sag) + Style(bold=True)
-        case Role.CURSOR:
-            return _coloured(look.cursor) + Style(bold=True)
-        case Role.STALE:
-            return _coloured(look.stale) + Style(bold=True, reverse=True)
-        case _:
-            return Style.null()
-
-
-def _coloured(name: str) -> Style:
-    return Style(color=Color.parse(name.removeprefix("ansi_")))
+    name = _COLOURS.get(role, "")
+    colour = look.line(role - Role.SETUP).colour if role >= Role.SETUP else getattr(look, name, "")
+    return Style(
+        color=Color.parse(colour.removeprefix("ansi_")) if colour else None,
+        bold=role in _BOLD or None,
+        reverse=role == Role.STALE or None,
+    )
 
 
 @dataclass(frozen=True, slots=True, eq=False)

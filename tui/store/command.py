@@ -9,13 +9,13 @@ from typing import NamedTuple
 
 from tui.saying import say
 from tui.store.address import VARIABLE, StoreAddress, chosen_place
-from tui.store.content import counted, look_through, refuse_none
+from tui.store.content import counts_text, inspect_records, require_records
 from tui.store.export import export
-from tui.store.importing import bring_in
+from tui.store.importing import import_paths
 from tui.store.opening import open_store
 from tui.store.records import login_name
 from tui.store.saving import count_deleted
-from tui.store.trouble import StoreTrouble, Unimportable, off_the_bench
+from tui.store.trouble import StoreTrouble, Unimportable, line_for_command
 from tui.subjects.asked import Unanswered
 
 
@@ -43,34 +43,37 @@ def store_text(asked: StoreAsked) -> str:
     try:
         return _checked(place) if asked.act == "check" else _done(asked, place)
     except StoreTrouble as trouble:
-        raise Unanswered((off_the_bench(trouble),)) from trouble
+        raise Unanswered((line_for_command(trouble),)) from trouble
     except Unimportable as unimportable:
         raise Unanswered((*unimportable.lines, "nothing was brought in")) from unimportable
 
 
 def _checked(place: StoreAddress) -> str:
-    looked = look_through(place)
-    if looked.content is None or looked.faults:
-        raise Unanswered((*(f"{place}: {fault}" for fault in looked.faults), "nothing was changed"))
-    deleted = sum(job["deleted_at"] is not None for job in looked.content["job"])
-    return f"{place} is sound: {counted(looked.content)}; {deleted} of the jobs deleted.\n"
+    found = inspect_records(place)
+    if found.content is None or found.faults:
+        raise Unanswered((*(f"{place}: {fault}" for fault in found.faults), "nothing was changed"))
+    deleted = sum(job["deleted_at"] is not None for job in found.content["job"])
+    return f"{place} is sound: {counts_text(found.content)}; {deleted} of the jobs deleted.\n"
 
 
 def _done(asked: StoreAsked, place: StoreAddress) -> str:
     if asked.act != "import":  # which alone makes new records, and quarantines a damaged file
-        refuse_none(place)
+        require_records(place)
     with closing(open_store(place)) as store:
         match asked.act:
             case "backup":
                 return f"{place} is copied to {store.back_up(*asked.paths)}\n"
             case "export":
                 [folder] = asked.paths
-                return f"{place} is written to {folder}: {counted(export(store, folder))}.\n"
+                return f"{place} is written to {folder}: {counts_text(export(store, folder))}.\n"
             case "import":
                 if store.told:  # at once: a quarantine must be known whatever becomes of the import
                     say(f"springwright store: {store.told}")
-                merged = bring_in(store, asked.paths, asked.mechanic or login_name())
-                lines = (f"Came in: {counted(merged.new)}.", f"Here already: {counted(merged.known)}.")
+                merged = import_paths(store, asked.paths, asked.mechanic or login_name())
+                lines = (
+                    f"Came in: {counts_text(merged.new)}.",
+                    f"Here already: {counts_text(merged.known)}.",
+                )
                 return "\n".join((*lines, *merged.told)) + "\n"
             case "purge":
                 with store.reading() as connection:

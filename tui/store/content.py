@@ -22,7 +22,7 @@ from tui.store.backup import copy_file
 from tui.store.checking import check_file, full_check
 from tui.store.engines import server_engine
 from tui.store.opening import open_store
-from tui.store.reading import Content, Row, content_of
+from tui.store.reading import Content, Row, all_rows
 from tui.store.saving import FRAME, Fitted, shown_job
 from tui.store.schema import TABLES, VERSION, refuse_later, version_of
 from tui.store.trouble import Damaged, StoreTrouble, in_words
@@ -39,7 +39,7 @@ def by_job(revisions: Sequence[Row]) -> dict[str, list[Row]]:
     return found
 
 
-def counted(content: Mapping[str, Sequence[Row]] | Mapping[str, int]) -> str:
+def counts_text(content: Mapping[str, Sequence[Row]] | Mapping[str, int]) -> str:
     """Return the numbers of rows in words."""
     counts = {name: rows if isinstance(rows, int) else len(rows) for name, rows in content.items()}
     told = ((counts.get(name, 0), name) for name in COUNTED)
@@ -167,27 +167,29 @@ def _texts(content: Content) -> Iterator[Flaw]:
                 yield Flaw(table, index, "text", "is not what its digest says", accepted)
 
 
-class Looked(NamedTuple):
+class Inspection(NamedTuple):
     """What is in the records, None where that cannot be read, and all faults of them."""
 
     content: Content | None
     faults: tuple[str, ...]
 
 
-def look_through(place: StoreAddress) -> Looked:
+def inspect_records(place: StoreAddress) -> Inspection:
     """Return what is in the records and all faults of them; raises `StoreTrouble` where there are none."""
     with in_words():
         if place.file is None:
             content = _on_server(place)
         elif wrong := _in_file(place, place.file):
-            return Looked(None, wrong)
+            return Inspection(None, wrong)
         else:
             content = _of_copy(place.file)
     found = flaws(content) or tuple(disagreements(content))
-    return Looked(content, tuple(f"{_where(content, flaw)}: {flaw.what}; {flaw.accepted}" for flaw in found))
+    return Inspection(
+        content, tuple(f"{_where(content, flaw)}: {flaw.what}; {flaw.accepted}" for flaw in found)
+    )
 
 
-def refuse_none(place: StoreAddress) -> None:
+def require_records(place: StoreAddress) -> None:
     """Raise `StoreTrouble` where a file has no records to look at, or is damaged."""
     if place.file is None:
         return
@@ -203,7 +205,7 @@ def _in_file(place: StoreAddress, path: Path) -> tuple[str, ...]:
     """Return the faults that the database itself finds in a file."""
     why = ""
     try:
-        refuse_none(place)
+        require_records(place)
     except Damaged as damage:
         why = damage.what
     try:
@@ -220,7 +222,7 @@ def _of_copy(path: Path) -> Content:
         copy = Path(folder) / "copy.sqlite"
         copy_file(path, copy)
         with closing(open_store(StoreAddress(copy))) as store:
-            return content_of(store.engine)
+            return all_rows(store.engine)
 
 
 def _on_server(place: StoreAddress) -> Content:
@@ -232,7 +234,7 @@ def _on_server(place: StoreAddress) -> Content:
         if version < VERSION:
             what = f"are of an older springwright (schema {version})" if version else "are not made yet"
             raise StoreTrouble(f"the records at {place} {what}", "opening them on the bench sees to it")
-        return content_of(engine)
+        return all_rows(engine)
     finally:
         engine.dispose()
 

@@ -33,7 +33,7 @@ from tui.job.tree import Tree
 from tui.store.address import make_file
 from tui.store.content import by_job, flaws
 from tui.store.kept import folded
-from tui.store.reading import Content, Row, content_of
+from tui.store.reading import Content, Row, all_rows
 from tui.store.saving import shown_job
 from tui.store.schema import VERSION, metadata
 from tui.store.store import Store
@@ -122,7 +122,7 @@ def export(store: Store, folder: Path) -> Content:
 
     Raises `StoreTrouble`; then nothing is left in the folder.
     """
-    content = content_of(store.engine)
+    content = all_rows(store.engine)
     if found := flaws(content):
         raise StoreTrouble(
             f"the records are not sound ({found[0].table} {found[0].column}: {found[0].what})",

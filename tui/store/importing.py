@@ -26,13 +26,13 @@ from tui.job.reading import check_format
 from tui.store import schema as tables
 from tui.store.address import StoreAddress
 from tui.store.checking import HEAD
-from tui.store.content import by_job, look_through
+from tui.store.content import by_job, inspect_records
 from tui.store.export import read_export
 from tui.store.opening import open_store
-from tui.store.reading import Content, Row, content_of, rows_of
+from tui.store.reading import Content, Row, all_rows, rows_of
 from tui.store.saving import Saving, add_job, show_newest
 from tui.store.store import Store
-from tui.store.trouble import StoreTrouble, Unimportable, in_words, off_the_bench
+from tui.store.trouble import StoreTrouble, Unimportable, in_words, line_for_command
 
 _CHUNK = 500
 """Values in one query: databases limit the number of parameters."""
@@ -170,7 +170,7 @@ def _other_uid(row: Row) -> str:
     return hashlib.sha256(told.encode()).hexdigest()[:32]
 
 
-def bring_in(store: Store, paths: Sequence[Path], by: str) -> Merged:
+def import_paths(store: Store, paths: Sequence[Path], by: str) -> Merged:
     """Import an export, a backup, or job files, each as a new job saved `by` somebody.
 
     Raises `Unimportable` with all faults, or `StoreTrouble`; then nothing was imported.
@@ -189,12 +189,12 @@ def bring_in(store: Store, paths: Sequence[Path], by: str) -> Merged:
 
 def _of_backup(path: Path) -> Content:
     try:
-        looked = look_through(StoreAddress(path))
+        found = inspect_records(StoreAddress(path))
     except StoreTrouble as trouble:
-        raise Unimportable((f"{path}: {off_the_bench(trouble)}",)) from trouble
-    if looked.content is None or looked.faults:
-        raise Unimportable(tuple(f"{path}: {fault}" for fault in looked.faults))
-    return looked.content
+        raise Unimportable((f"{path}: {line_for_command(trouble)}",)) from trouble
+    if found.content is None or found.faults:
+        raise Unimportable(tuple(f"{path}: {fault}" for fault in found.faults))
+    return found.content
 
 
 def _is_database(path: Path) -> bool:
@@ -218,7 +218,7 @@ def _of_job_files(paths: Sequence[Path], by: str) -> Content:
         with made.writing() as connection:
             for path, text, job in jobs:
                 add_job(connection, Saving.of(job, by, f"from {path.name}", text))
-        return content_of(made.engine)
+        return all_rows(made.engine)
 
 
 def _read_jobs(paths: Sequence[Path]) -> list[tuple[Path, str, Job]]:

@@ -25,7 +25,7 @@ _revision, _part, _fitting = tables.revision.c, tables.part.c, tables.fitting.c
 _SHOWN = ("uid", "title", "hardware", "latest", "versions", "saved_at", "saved_by", "deleted_at")
 
 
-def content_of(engine: Engine) -> Content:
+def all_rows(engine: Engine) -> Content:
     """Return all rows of records whose schema is up to date, in one state while others write."""
     with in_words(), snapshot(engine) as connection:
         return {table.name: rows_of(connection, table.select()) for table in tables.TABLES}

@@ -194,17 +194,17 @@ def _ends(revisions: Sequence[tuple[int, int | None, int | None]]) -> tuple[int,
     return tuple(sorted(number for number, *_ in revisions if number not in continued))
 
 
-def settle(connection: Connection, job: str, goes_on: int, over: int) -> None:
-    """Note that of two conflicting revisions `goes_on` was chosen `over` the other; the newest choice counts.
+def settle(connection: Connection, job: str, chosen: int, over: int) -> None:
+    """Note that of two conflicting revisions `chosen` was chosen `over` the other; the newest choice counts.
 
-    A revision can settle one other. If `goes_on` settles one already, the choice is noted at the last
+    A revision can settle one other. If `chosen` settles one already, the choice is noted at the last
     revision of that chain.
     """
     of_job = update(tables.revision).where(_revision.job == job)
-    connection.execute(of_job.where(_revision.settles == goes_on).values(settles=None))
+    connection.execute(of_job.where(_revision.settles == chosen).values(settles=None))
     rows = connection.execute(select(_revision.number, _revision.settles).where(_revision.job == job))
     settles: dict[int, int | None] = {row.number: row.settles for row in rows}
-    last, seen = goes_on, {goes_on}
+    last, seen = chosen, {chosen}
     while (other := settles.get(last)) is not None and other != over and other not in seen:
         seen.add(other)
         last = other

@@ -50,7 +50,7 @@ def gone() -> StoreTrouble:
     return StoreTrouble("the records were moved or replaced", f"put them back; {_ELSEWHERE}")
 
 
-def off_the_bench(trouble: StoreTrouble) -> str:
+def line_for_command(trouble: StoreTrouble) -> str:
     """Return an error as a line for a command, where no key saves to a file."""
     accepted = "; ".join(part for part in trouble.accepted.split("; ") if not re.search(r"\bW\b", part))
     return f"{trouble.what}; {accepted or 'a place that can be read and written is accepted'}"

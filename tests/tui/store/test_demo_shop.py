@@ -9,7 +9,7 @@ import pytest
 from tui.job.answer import answer_job
 from tui.store.content import disagreements, flaws
 from tui.store.demo_shop import put_in_demo_shop
-from tui.store.reading import content_of
+from tui.store.reading import all_rows
 from tui.store.store import Store
 from tui.subjects.measurements import measured_rows
 
@@ -54,6 +54,6 @@ def test_it_is_weeks_of_work_before_now_with_two_versions_of_one_job(store: Stor
 
 def test_its_rows_are_sound(store: Store) -> None:
     put_in_demo_shop(store, NOW)
-    content = content_of(store.engine)
+    content = all_rows(store.engine)
     assert flaws(content) == ()
     assert list(disagreements(content)) == []

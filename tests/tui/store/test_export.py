@@ -19,7 +19,7 @@ from tui.store.demo_shop import put_in_demo_shop
 from tui.store.export import MANIFEST, export, read_export
 from tui.store.importing import Merged, merge
 from tui.store.opening import open_store
-from tui.store.reading import Content, content_of
+from tui.store.reading import Content, all_rows
 from tui.store.schema import VERSION
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble
@@ -35,7 +35,7 @@ def full(store: Store) -> Store:
     entry = store.save(job_for(HOSTILE, "=1+1", ticket="-5"), "@Mo", note="'+1; -2").entry
     store.save(weighing(job_for("", "=1+1"), "90 kg"), "Ben", entry=entry)
     store.save(weighing(job_for("Ida"), "91 kg"), "Ana", entry=entry)
-    store.settle(entry.job, goes_on=3, over=2)
+    store.settle(entry.job, chosen=3, over=2)
     store.delete(store.save(job_for("Gone"), "Mo").entry.job)
     store.hide_part(store.parts("Hire", "frame")[0].digest)
     text = 'format = 1  # ours\r\ntitle = """a\r\nb"""\n'
@@ -62,7 +62,7 @@ def brought_in(store: Store, folder: Path) -> Merged:
 def test_all_of_it_comes_back_into_empty_records(full: Store, other: Store, tmp_path: Path) -> None:
     written = export(full, tmp_path / "out")
     merged = brought_in(other, tmp_path / "out")
-    there, here = as_sets(content_of(full.engine)), as_sets(content_of(other.engine))
+    there, here = as_sets(all_rows(full.engine)), as_sets(all_rows(other.engine))
     assert here == there
     assert {table: len(rows) for table, rows in written.items()} == dict(merged.new)
     assert sum(merged.known.values()) == 0
@@ -74,7 +74,7 @@ def test_a_file_goes_to_either_database_too(store: Store, other: Store, tmp_path
     put_in_demo_shop(other, NOW)
     export(other, tmp_path / "out")
     brought_in(store, tmp_path / "out")
-    assert as_sets(content_of(store.engine)) == as_sets(content_of(other.engine))
+    assert as_sets(all_rows(store.engine)) == as_sets(all_rows(other.engine))
 
 
 @pytest.mark.slow
@@ -91,7 +91,7 @@ def test_the_same_records_make_the_same_files_whatever_database_they_are_in(
 
 def test_every_revision_is_the_exact_job_file(full: Store, tmp_path: Path) -> None:
     export(full, tmp_path / "out")
-    rows = content_of(full.engine)["revision"]
+    rows = all_rows(full.engine)["revision"]
     assert len(rows) > 25
     for row in rows:
         path = tmp_path / "out" / "jobs" / row["job"] / f"{row['number']}.toml"
@@ -128,7 +128,7 @@ def test_the_manifest_counts_what_was_written(full: Store, tmp_path: Path) -> No
     export(full, tmp_path / "out")
     told = tomllib.loads((tmp_path / "out" / MANIFEST).read_text("utf-8"))
     assert told["schema"] == VERSION
-    content = content_of(full.engine)
+    content = all_rows(full.engine)
     assert told["counts"] == {f"{table}s": len(rows) for table, rows in content.items()}
 
 

@@ -22,9 +22,9 @@ from tui.job.job import parse
 from tui.store.address import StoreAddress
 from tui.store.demo_shop import put_in_demo_shop
 from tui.store.export import MANIFEST, export, read_export
-from tui.store.importing import bring_in
+from tui.store.importing import import_paths
 from tui.store.opening import open_store
-from tui.store.reading import content_of
+from tui.store.reading import all_rows
 from tui.store.saving import Saving
 from tui.store.schema import STEPS, VERSION
 from tui.store.store import Store
@@ -61,13 +61,13 @@ def edited(path: Path, change: Callable[[str], str]) -> None:
 
 
 def test_an_export_and_a_backup_bring_in_the_same(store: Store, exported: Path, tmp_path: Path) -> None:
-    bring_in(store, [exported / "out"], "Mo")
+    import_paths(store, [exported / "out"], "Mo")
     with closing(open_store(StoreAddress(tmp_path / "two.sqlite"))) as other:
-        bring_in(other, [exported / "backup.sqlite"], "Mo")
-        for table, rows in content_of(store.engine).items():
-            there = content_of(other.engine)[table]
+        import_paths(other, [exported / "backup.sqlite"], "Mo")
+        for table, rows in all_rows(store.engine).items():
+            there = all_rows(other.engine)[table]
             assert sorted(map(str, rows)) == sorted(map(str, there)), table
-    assert bring_in(store, [exported / "backup.sqlite"], "Mo").new.total() == 0
+    assert import_paths(store, [exported / "backup.sqlite"], "Mo").new.total() == 0
 
 
 @pytest.mark.parametrize(
@@ -82,8 +82,8 @@ def test_older_words_for_how_it_rode_are_kept_and_shown_as_they_are_called_now(
 ) -> None:
     text = f"{toml_text(job_for('Ida Fern', 'green'), None)}\n[ridden]\n{ridden}\n"
     (tmp_path / "old.toml").write_text(text)
-    bring_in(store, [tmp_path / "old.toml"], "Mo")
-    (revision,) = content_of(store.engine)["revision"]
+    import_paths(store, [tmp_path / "old.toml"], "Mo")
+    (revision,) = all_rows(store.engine)["revision"]
     assert revision["text"] == toml_text(parse(text), text), "a file comes in by the new words"
     # Records saved by an older version hold the older ones.
     with store.engine.begin() as connection:
@@ -92,8 +92,8 @@ def test_older_words_for_how_it_rode_are_kept_and_shown_as_they_are_called_now(
     with (tmp_path / "out" / "revisions.csv").open(encoding="utf-8-sig", newline="") as file:
         assert [row["shown ride symptom"] for row in csv.DictReader(file)] == [shown]
     with closing(open_store(StoreAddress(tmp_path / "two.sqlite"))) as other:
-        bring_in(other, [tmp_path / "out"], "Mo")
-        (again,) = content_of(other.engine)["revision"]
+        import_paths(other, [tmp_path / "out"], "Mo")
+        (again,) = all_rows(other.engine)["revision"]
         assert again["text"] == text
 
 
@@ -102,13 +102,13 @@ def test_job_files_become_new_jobs_with_their_comments(store: Store, tmp_path: P
     one, two = tmp_path / "one.toml", tmp_path / "two.toml"
     one.write_text(text)
     two.write_bytes(b"\xef\xbb\xbf" + toml_text(job_for("Otto"), None).replace("\n", "\r\n").encode())
-    merged = bring_in(store, [one, two], "Mo")
+    merged = import_paths(store, [one, two], "Mo")
     assert (merged.new["job"], merged.new["customer"], merged.known.total()) == (2, 2, 0)
     found = {entry.customer: entry for entry in store.find().entries}
     revision = store.revision(found["Ida Fern"].uid, 1)
     assert revision is not None
     assert (revision.text, revision.saved_by, revision.note) == (text, "Mo", "from one.toml")
-    assert bring_in(store, [one], "Mo").new["customer"] == 0
+    assert import_paths(store, [one], "Mo").new["customer"] == 0
     assert len(store.find("ida").entries) == 2, "each file is a new job"
 
 
@@ -126,7 +126,7 @@ def test_job_files_are_made_ready_before_others_have_to_wait(
         return made(*given)
 
     monkeypatch.setattr(Saving, "of", while_another_saves)
-    assert bring_in(store, [file], "Kim").new["job"] == 1
+    assert import_paths(store, [file], "Kim").new["job"] == 1
     assert {found.customer for found in store.find().entries} == {"Ida Fern", "Otto"}
 
 
@@ -136,7 +136,7 @@ def test_a_job_file_may_come_through_a_pipe(store: Store, tmp_path: Path) -> Non
     os.mkfifo(pipe)
     writer = Thread(target=pipe.write_text, args=(toml_text(job_for("Ida Fern"), None),))
     writer.start()
-    assert bring_in(store, [pipe], "Mo").new["job"] == 1
+    assert import_paths(store, [pipe], "Mo").new["job"] == 1
     writer.join()
 
 
@@ -148,7 +148,7 @@ def test_one_job_file_at_fault_keeps_all_out_and_every_fault_is_told(store: Stor
     broken.write_text("format = ")
     other.write_text("[project]\nname = 'x'\n")
     with pytest.raises(Unimportable) as refused:
-        bring_in(store, [good, broken, other, missing], "Mo")
+        import_paths(store, [good, broken, other, missing], "Mo")
     lines = refused.value.lines
     assert [line.split(": ")[0] for line in lines] == [str(broken), str(other), str(missing)]
     assert "format: missing" in lines[1]
@@ -157,7 +157,7 @@ def test_one_job_file_at_fault_keeps_all_out_and_every_fault_is_told(store: Stor
 
 def test_folders_and_files_are_not_mixed(store: Store, exported: Path) -> None:
     with pytest.raises(Unimportable, match="cannot be told apart"):
-        bring_in(store, [exported / "out", exported / "backup.sqlite"], "Mo")
+        import_paths(store, [exported / "out", exported / "backup.sqlite"], "Mo")
 
 
 @pytest.mark.slow
@@ -167,7 +167,7 @@ def test_a_backup_of_an_older_schema_comes_in_and_stays_as_it_is(store: Store, t
         engine = older.engine
         with closing(open_store(StoreAddress(tmp_path / "new.sqlite"))) as newer:
             put_in_demo_shop(newer, NOW)
-            content = content_of(newer.engine)
+            content = all_rows(newer.engine)
         with engine.connect() as connection, connection.begin():
             for table, rows in content.items():
                 names = ", ".join(rows[0])
@@ -177,7 +177,7 @@ def test_a_backup_of_an_older_schema_comes_in_and_stays_as_it_is(store: Store, t
                         f"INSERT INTO {table} ({names}) VALUES ({marks})", tuple(row.values())
                     )
     before = old.read_bytes()
-    assert bring_in(store, [old], "Mo").new["job"] == 12
+    assert import_paths(store, [old], "Mo").new["job"] == 12
     assert old.read_bytes() == before
 
 
@@ -195,7 +195,7 @@ def test_a_backup_that_is_not_sound_brings_nothing_in(
         with closing(open_store(StoreAddress(copy))) as other, other.writing() as connection:
             connection.exec_driver_sql("UPDATE revision SET text = 'a = ' WHERE number = 2")
     with pytest.raises(Unimportable) as refused:
-        bring_in(store, [copy], "Mo")
+        import_paths(store, [copy], "Mo")
     said = {"truncated": "", "later": "later springwright", "rows": ", text: not TOML"}
     assert not any(" W " in line or "(W)" in line for line in refused.value.lines)
     assert all(line.startswith(f"{copy}: ") and said[how] in line for line in refused.value.lines)
@@ -212,8 +212,8 @@ def test_what_fails_on_the_way_leaves_nothing_behind(
     with monkeypatch.context() as patched:
         patched.setattr("tui.store.importing._Merging._fittings", broken)
         with pytest.raises(Exception, match="disk is full"):
-            bring_in(store, [exported / "out"], "Mo")
-    assert all(rows == [] for rows in content_of(store.engine).values())
+            import_paths(store, [exported / "out"], "Mo")
+    assert all(rows == [] for rows in all_rows(store.engine).values())
 
 
 def test_an_export_without_its_manifest_was_not_finished(out: Path) -> None:

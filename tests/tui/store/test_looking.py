@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from tui.store.address import StoreAddress
-from tui.store.content import look_through
+from tui.store.content import inspect_records
 from tui.store.demo_shop import put_in_demo_shop
 from tui.store.opening import open_store
 from tui.store.schema import STEPS
@@ -31,11 +31,11 @@ def broken(store: Store, *statements: str) -> tuple[str, ...]:
     with store.writing() as connection:
         for statement in statements:
             connection.exec_driver_sql(statement)
-    return look_through(store.place).faults
+    return inspect_records(store.place).faults
 
 
 def test_sound_records_have_no_fault(shop: Store) -> None:
-    looked = look_through(shop.place)
+    looked = inspect_records(shop.place)
     assert looked.faults == ()
     assert looked.content is not None
     assert len(looked.content["job"]) == 12
@@ -78,7 +78,7 @@ def test_what_points_nowhere_is_told(file_store: Store) -> None:
     assert path is not None
     with closing(sqlite3.connect(path, isolation_level=None)) as connection:
         connection.execute("DELETE FROM customer")
-    assert set(look_through(file_store.place).faults) == {"bike points to no customer"}
+    assert set(inspect_records(file_store.place).faults) == {"bike points to no customer"}
 
 
 @pytest.mark.fast_cases(1)
@@ -94,7 +94,7 @@ def test_a_damaged_file_is_told_and_stays_where_it_is(tmp_path: Path, damage: st
         "page": data[:4096] + b"\xa5" * 8192 + data[12288:],
     }[damage]
     path.write_bytes(left)
-    looked = look_through(StoreAddress(path))
+    looked = inspect_records(StoreAddress(path))
     assert looked.content is None
     assert looked.faults
     assert path.read_bytes() == left
@@ -103,16 +103,16 @@ def test_a_damaged_file_is_told_and_stays_where_it_is(tmp_path: Path, damage: st
 
 def test_where_nothing_is_nothing_is_made(tmp_path: Path) -> None:
     with pytest.raises(StoreTrouble, match="there are no records at"):
-        look_through(StoreAddress(tmp_path / "folder" / "records.sqlite"))
+        inspect_records(StoreAddress(tmp_path / "folder" / "records.sqlite"))
     assert list(tmp_path.iterdir()) == []
     with pytest.raises(StoreTrouble, match="is a folder"):
-        look_through(StoreAddress(tmp_path))
+        inspect_records(StoreAddress(tmp_path))
 
 
 def test_records_not_made_yet_or_of_another_program_are_refused(place: StoreAddress) -> None:
     if place.file is None:
         with pytest.raises(StoreTrouble, match="are not made yet"):
-            look_through(place)
+            inspect_records(place)
     open_store(place, (*STEPS, ("CREATE TABLE later (uid TEXT PRIMARY KEY)",))).close()
     with pytest.raises(StoreTrouble, match="later springwright"):
-        look_through(place)
+        inspect_records(place)

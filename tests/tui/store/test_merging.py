@@ -16,7 +16,7 @@ from tui.store.content import disagreements, flaws
 from tui.store.demo_shop import put_in_demo_shop
 from tui.store.importing import Merged, merge
 from tui.store.opening import open_store
-from tui.store.reading import Content, content_of
+from tui.store.reading import Content, all_rows
 from tui.store.store import Store
 
 NOW = datetime(2026, 5, 4, 10, 30, tzinfo=UTC)
@@ -32,8 +32,8 @@ def other(tmp_path: Path, store: Store) -> Iterator[Store]:
 def brought(source: Store, into: Store) -> Merged:
     """Bring everything of one store into another, which stays sound."""
     with into.writing() as connection:
-        merged = merge(connection, content_of(source.engine))
-    content = content_of(into.engine)
+        merged = merge(connection, all_rows(source.engine))
+    content = all_rows(into.engine)
     assert flaws(content) == ()
     assert list(disagreements(content)) == []
     return merged
@@ -54,9 +54,9 @@ def changed(store: Store, *statements: str) -> None:
 def test_what_is_here_already_is_left_as_it_is(store: Store, other: Store) -> None:
     put_in_demo_shop(store, NOW)
     brought(store, other)
-    before = content_of(other.engine)
+    before = all_rows(other.engine)
     merged = brought(store, other)
-    assert content_of(other.engine) == before
+    assert all_rows(other.engine) == before
     assert sum(merged.new.values()) == 0
     assert merged.known["revision"] == len(before["revision"])
     assert (merged.known["job"], merged.known["customer"], merged.told) == (12, 6, [])
@@ -112,7 +112,7 @@ def test_revisions_of_one_number_are_kept_beside_each_other_and_told(store: Stor
     assert store.revisions(entry.job) == kept
     back = brought(store, other)
     assert back.new["revision"] == 1
-    assert texts(content_of(other.engine)) == texts(content_of(store.engine))
+    assert texts(all_rows(other.engine)) == texts(all_rows(store.engine))
 
 
 def test_an_id_that_stands_for_something_else_here_is_kept_beside(store: Store, other: Store) -> None:
@@ -127,7 +127,7 @@ def test_an_id_that_stands_for_something_else_here_is_kept_beside(store: Store, 
     assert merged.told[0].endswith(
         "its revision 1 is kept as revision 2 beside what is here, which has its id"
     )
-    assert len(content_of(store.engine)["fitting"]) == 2
+    assert len(all_rows(store.engine)["fitting"]) == 2
     assert sum(brought(other, store).new.values()) == 0, "the same again is known"
 
 
@@ -143,10 +143,10 @@ def test_an_id_of_a_customer_that_is_somebody_else_here_is_given_anew(store: Sto
         "UPDATE job SET uid = substr(uid, 2) || substr(uid, 1, 1)",
     )
     with store.writing() as connection:
-        merge(connection, content_of(other.engine))
+        merge(connection, all_rows(other.engine))
     assert sorted(found.customer for found in store.find().entries) == ["Ida", "Otto"]
     with store.writing() as connection:
-        again = merge(connection, content_of(other.engine))
+        again = merge(connection, all_rows(other.engine))
     assert sum(again.new.values()) == 0
 
 
@@ -155,7 +155,7 @@ def test_which_of_two_was_chosen_stays_as_it_is_here(store: Store, other: Store)
     for rider in ("70 kg", "80 kg"):
         store.save(weighing(job_for("Ida"), rider), "Mo", entry=entry)
     brought(store, other)
-    other.settle(entry.job, goes_on=2, over=3)
+    other.settle(entry.job, chosen=2, over=3)
     merged = brought(other, store)
     assert store.open_ends(entry.job) == (2, 3)
     assert "revision 2 was chosen over another one there and not here" in merged.told[0]

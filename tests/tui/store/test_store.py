@@ -91,7 +91,7 @@ def test_two_on_one_job_keep_both_and_the_second_is_told(store: Store) -> None:
     assert found.versions == 2
     again = store.save(weighing(job_for("Ida Fern"), "91 kg"), "Ben", entry=his.entry)
     assert again.meanwhile is None, "he was told of hers already"
-    store.settle(start.job, goes_on=4, over=2)
+    store.settle(start.job, chosen=4, over=2)
     assert store.open_ends(start.job) == (4,)
     assert store.find().entries[0].versions == 1
     assert len(store.revisions(start.job)) == 4
@@ -102,9 +102,9 @@ def test_of_three_side_by_side_one_goes_on_and_a_later_choice_counts(store: Stor
     for mass in ("70 kg", "71 kg", "72 kg"):
         store.save(weighing(job_for("Ida Fern"), mass), "Ana", entry=start)
     for over in (2, 3):
-        store.settle(start.job, goes_on=4, over=over)
+        store.settle(start.job, chosen=4, over=over)
     assert store.open_ends(start.job) == (4,)
-    store.settle(start.job, goes_on=3, over=4)
+    store.settle(start.job, chosen=3, over=4)
     assert store.open_ends(start.job) == (3,)
     found = store.job(start.job)
     assert found is not None
@@ -121,7 +121,7 @@ def test_choices_that_run_in_a_ring_take_another_one(file_store: Store) -> None:
             chosen = update(tables.revision).where(tables.revision.c.number == number)
             connection.execute(chosen.values(settles=other))
     with no_more_lines_than(1_000, settle):
-        file_store.settle(start.job, goes_on=4, over=5)
+        file_store.settle(start.job, chosen=4, over=5)
     assert [revision.settles for revision in file_store.revisions(start.job)] == [None, 3, 5, 2, None]
     assert file_store.open_ends(start.job) == (4,)
 
@@ -130,7 +130,7 @@ def test_what_was_decided_against_is_not_told_again(store: Store) -> None:
     start = store.save(job_for("Ida Fern"), "Mo").entry
     store.save(weighing(job_for("Ida Fern"), "80 kg"), "Ana", entry=start)
     store.save(weighing(job_for("Ida Fern"), "90 kg"), "Ben", entry=start)
-    store.settle(start.job, goes_on=2, over=3)
+    store.settle(start.job, chosen=2, over=3)
     late = store.save(weighing(job_for("Ida Fern"), "95 kg"), "Cleo", entry=start)
     assert late.meanwhile is not None
     assert late.meanwhile.number == 2
