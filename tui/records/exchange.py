@@ -1,4 +1,4 @@
-"""A job for the next rider: what stays is the bike's, what goes is the last rider's."""
+"""What the records put on the bench: revisions, a job for the next rider, frames and shocks."""
 
 from __future__ import annotations
 
@@ -19,23 +19,14 @@ from tui.store.saving import hardware_of
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
-    from tui.job.job import Job
-    from tui.store.kept import Part, Revision
+    from tui.store.kept import Revision
     from tui.store.store import Store
 
-_RECORD: TreePath = ("record",)
+_SCALE: TreePath = ("load", "scale_mass")
 _OF_RIDER: tuple[TreePath, ...] = (
-    ("record", "customer"),
-    ("record", "ticket"),
-    ("measured",),
-    ("front", "measured"),
-    ("ridden",),
-)
-_RIDER: tuple[TreePath, ...] = (
-    ("load", "rider_mass"),
-    ("load", "scale_mass"),
-    ("front", "load", "scale_mass"),
-)
+    ("record", "customer"), ("record", "ticket"), ("measured",), ("front", "measured"), ("ridden",),
+)  # fmt: skip
+_RIDER: tuple[TreePath, ...] = (("load", "rider_mass"), _SCALE, ("front", *_SCALE))
 _EDGES = " ,;:-/–—|·"
 _LEAST_NAME = 3
 """Letters of a part of a name that is looked for in a title by itself."""
@@ -46,11 +37,11 @@ def for_next_rider(job: Job) -> Job:
 
     What the last rider weighed stays too, for a start: nobody has typed it for this one.
     """
-    title = _without_names(job.title, _names(job))
+    title = _title_without_rider(job)
     for path in _OF_RIDER:
         job = job.without(path)
-    if job.get(_RECORD) == Tree({}):
-        job = job.without(_RECORD)
+    if job.get(("record",)) == Tree({}):
+        job = job.without(("record",))
     for path in _RIDER:
         raw = job.get(path)
         job = job if raw is None else job.with_invented(path, raw)
@@ -59,24 +50,20 @@ def for_next_rider(job: Job) -> Job:
     return job.with_value(("title",), title) if title else job.without(("title",))
 
 
-def _names(job: Job) -> list[str]:
-    """Return the customer's name, its parts, and the ticket, the longest first."""
+def _title_without_rider(job: Job) -> str:
+    """Return the title without the customer's name, its parts, and the ticket, the longest first."""
     texts = [job.get(path) for path in _OF_RIDER[:2]]
     names = [text.strip() for text in texts if isinstance(text, str)]
     parts = [part for name in names for part in name.split() if len(part) >= _LEAST_NAME]
-    return sorted({name for name in (*names, *parts) if name}, key=len, reverse=True)
-
-
-def _without_names(title: str, names: list[str]) -> str:
-    for name in names:
+    title = job.title
+    for name in sorted({name for name in (*names, *parts) if name}, key=len, reverse=True):
         title = re.sub(rf"(?<!\w){re.escape(name)}(?:['’]s)?(?!\w)", " ", title, flags=re.IGNORECASE)
-    title = re.sub(r"\(\s*\)", " ", title)
-    return " ".join(title.split()).strip(_EDGES)
+    return " ".join(re.sub(r"\(\s*\)", " ", title).split()).strip(_EDGES)
 
 
-_ASKED = {"coil": {"rate": "solve"}, "air": {"pressure": "solve"}}
+_ASKED: Mapping[str, Mapping[str, Raw]] = {"coil": {"rate": "solve"}, "air": {"pressure": "solve"}}
 """What a setup begins with that has nothing set on it yet."""
-_OWN_VALVE = {"negative_pressure": "150 psi"}
+_OWN_PRESSURE = "150 psi"
 """For a negative chamber with a valve, where nothing is known yet; invented, as on the bench."""
 
 
@@ -88,8 +75,7 @@ def frame_taken(state: BenchState, part: Part) -> BenchState:
     end: Wheel = "front" if is_fork and has_front(state.bike) else "rear"
     state = state if state.wheel == end else wheel_turned(state, end)
     after = with_job(state, state.job.with_value(("frame",), part.tree))
-    note = f"{part.name} is in the job: u takes it back."
-    return replace(selected(after, ("frame", "name")), note=note)
+    return replace(selected(after, ("frame", "name")), note=f"{part.name} is in the job: u takes it back.")
 
 
 def shock_taken(state: BenchState, part: Part) -> BenchState:
@@ -98,7 +84,7 @@ def shock_taken(state: BenchState, part: Part) -> BenchState:
     setups = state.job.setups
     setup = setups[state.setup] if state.setup < len(setups) else Tree({})
     if setup.get("kind") != part.kind:
-        fresh = {"name": part.name, **_fitting(part, {**_ASKED.get(part.kind, {})})}
+        fresh = {"name": part.name, **_fitting(part, _ASKED.get(part.kind, {}))}
         after = setup_added(state, fresh, "A new setup")
         return replace(after, note=_taken(f"{part.name} is a new setup", after))
     hardware = hardware_of(setup)
@@ -111,11 +97,10 @@ def shock_taken(state: BenchState, part: Part) -> BenchState:
 
 def _taken(what: str, after: BenchState, settings: Collection[str] = ()) -> str:
     """Say what was taken, and first of all which pressure in it nobody has set."""
-    invented = set(_OWN_VALVE) & set(after.job.setups[after.setup]) - set(settings)
-    start = (
-        f"Set the negative pressure: {_OWN_VALVE['negative_pressure']} is only a start. " if invented else ""
-    )
-    return f"{start}{what}: u takes it back."
+    told = f"{what}: u takes it back."
+    if "negative_pressure" in settings or "negative_pressure" not in after.job.setups[after.setup]:
+        return told
+    return f"Set the negative pressure: {_OWN_PRESSURE} is only a start. {told}"
 
 
 def _fitting(part: Part, settings: Mapping[str, Raw], doubted: Collection[str] = ()) -> Tree:
@@ -125,18 +110,15 @@ def _fitting(part: Part, settings: Mapping[str, Raw], doubted: Collection[str] =
     """
     set_on_it = {key: raw for key, raw in settings.items() if key not in ("name", UNCONFIRMED)}
     found = {**part.tree, **set_on_it}
-    doubted = {key for key in listed(part.tree) if key not in set_on_it} | (set(doubted) & set(set_on_it))
+    doubted = (set(listed(part.tree)) - set(set_on_it)) | (set(doubted) & set(set_on_it))
     if part.tree.get("negative") != "separate":
         found.pop("negative_pressure", None)
-    elif part.kind == "air":
-        doubted |= set(_OWN_VALVE) - set(found)
-        found = {**_OWN_VALVE, **found}
+    elif part.kind == "air" and "negative_pressure" not in found:
+        doubted.add("negative_pressure")
+        found = {"negative_pressure": _OWN_PRESSURE, **found}
     if "thread_pitch" not in found:
         found.pop("preload_turns", None)
     return with_list(found, doubted)
-
-
-_SCALE = ("load", "scale_mass")
 
 
 def open_saved(store: Store, revision: Revision, screen: BenchScreen) -> None:

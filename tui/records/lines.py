@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from tui.job.fields import plain
 from tui.job.tree import Tree
@@ -51,51 +51,47 @@ def whose(found: Found) -> str:
     return " ".join(filter(None, (found.customer, found.ticket)))
 
 
-def revision_of(found: Found) -> str:
-    """Return the newest revision, or how many stand side by side."""
-    return f"{found.versions} versions" if found.versions > 1 else f"rev {found.latest}"
-
-
-def of_name(line: PartLine) -> str:
-    """Say which one of several of a name a part is."""
-    if line.twins == 1:
-        return ""
-    return f"newest of {line.twins}" if line.newest else f"older, of {line.twins}"
-
-
 def facts(part: Part) -> str:
     """Return what tells a part from others at a glance, as it was typed."""
-    typed = [
-        f"{before}{plain(part.tree[key])}{behind}"
+    tree, leverage = part.tree, part.tree.get("leverage")
+    told = [
+        f"{before}{plain(tree[key])}{behind}"
         for before, behind, key in _FACTS.get(part.kind, ())
-        if part.tree.get(key)
+        if tree.get(key)
     ]
-    leverage = part.tree.get("leverage")
-    kind = leverage.get("kind") if isinstance(leverage, Tree) else None
-    return ", ".join([*typed, f"leverage: {plain(kind)}"] if kind else typed)
+    if isinstance(leverage, Tree) and leverage.get("kind"):
+        told.append(f"leverage: {plain(leverage['kind'])}")
+    return ", ".join(told)
 
 
 def jobs_of(part: Part) -> str:
-    """Say how many jobs have a part."""
+    """Return how many jobs have a part."""
     return "1 job" if part.uses == 1 else f"{part.uses} jobs"
 
 
-def changed(line: RevisionLine) -> str:
+def _changed(line: RevisionLine) -> str:
     """Return what a revision changed on one line, what stands beside it, and what came of it."""
     measured = f"measured: {line.measured}" if line.measured else ""
     return "; ".join(filter(None, (line.beside, *line.changes, measured, line.ridden)))
 
 
+def _name_place(line: PartLine) -> str:
+    """Return which one of several of a name a part is."""
+    if line.twins == 1:
+        return ""
+    return f"newest of {line.twins}" if line.newest else f"older, of {line.twins}"
+
+
+Kind = TypeVar("Kind", bound=Line)
+
+
+def _of(kind: type[Kind], text: Callable[[Kind], str]) -> Callable[[Line], str]:
+    """Return the text of a column for lines of a kind, empty for others."""
+    return lambda line: text(line) if isinstance(line, kind) else ""
+
+
 def _job(text: Callable[[Found], str]) -> Callable[[Line], str]:
-    return lambda line: text(line.found) if isinstance(line, JobLine) else ""
-
-
-def _part(text: Callable[[PartLine], str]) -> Callable[[Line], str]:
-    return lambda line: text(line) if isinstance(line, PartLine) else ""
-
-
-def _revision(text: Callable[[RevisionLine], str]) -> Callable[[Line], str]:
-    return lambda line: text(line) if isinstance(line, RevisionLine) else ""
+    return _of(JobLine, lambda line: text(line.found))
 
 
 _WHOSE = (
@@ -104,26 +100,33 @@ _WHOSE = (
     Column("title", _job(lambda found: found.title), share=5, least=66),
     Column("hardware", _job(lambda found: found.hardware or "-"), share=5, least=110),
 )
-_BY = Column("by", _job(lambda found: found.saved_by), 7, least=76)
-_REVISION = Column("revision", _job(revision_of), 10, least=46)
-_REVISIONS = (
-    Column("saved", _revision(lambda line: moment(line.revision.saved_at)), WIDTH),
-    Column("by", _revision(lambda line: line.revision.saved_by), 8, least=60),
-    Column("rev", _revision(lambda line: str(line.revision.number)), 3),
-    Column("title", _revision(lambda line: line.title), share=2, least=76),
-    Column("note", _revision(lambda line: line.revision.note), share=3, least=100),
-    Column("changed", _revision(changed), share=6),
+_REVISION = Column(
+    "revision",
+    _job(lambda found: f"{found.versions} versions" if found.versions > 1 else f"rev {found.latest}"),
+    10,
+    least=46,
 )
+_REVISIONS = (
+    Column("saved", _of(RevisionLine, lambda line: moment(line.revision.saved_at)), WIDTH),
+    Column("by", _of(RevisionLine, lambda line: line.revision.saved_by), 8, least=60),
+    Column("rev", _of(RevisionLine, lambda line: str(line.revision.number)), 3),
+    Column("title", _of(RevisionLine, lambda line: line.title), share=2, least=76),
+    Column("note", _of(RevisionLine, lambda line: line.revision.note), share=3, least=100),
+    Column("changed", _of(RevisionLine, _changed), share=6),
+)
+_PART_NAME = _of(PartLine, lambda line: line.part.name)
+_KIND = Column("kind", _of(PartLine, lambda line: line.part.kind), 4)
 _KEPT = (
-    Column("kept since", _part(lambda line: day(line.part.first_at)), 10, least=50),
-    Column("in", _part(lambda line: jobs_of(line.part)), 8, least=40),
-    Column("of this name", _part(of_name), 12, least=66),
+    Column("what it is", _of(PartLine, lambda line: facts(line.part)), share=6, least=60),
+    Column("kept since", _of(PartLine, lambda line: day(line.part.first_at)), 10, least=50),
+    Column("in", _of(PartLine, lambda line: jobs_of(line.part)), 8, least=40),
+    Column("of this name", _of(PartLine, _name_place), 12, least=66),
 )
 COLUMNS: dict[Page, tuple[Column, ...]] = {
     Page.JOBS: (
         *_WHOSE,
         Column("saved", _job(lambda found: moment(found.saved_at)), WIDTH),
-        _BY,
+        Column("by", _job(lambda found: found.saved_by), 7, least=76),
         _REVISION,
     ),
     Page.DELETED: (
@@ -131,17 +134,8 @@ COLUMNS: dict[Page, tuple[Column, ...]] = {
         Column("deleted", _job(lambda found: moment(found.deleted_at or "")), WIDTH),
         _REVISION,
     ),
-    Page.FRAMES: (
-        Column("frame", _part(lambda line: line.part.name), share=4),
-        Column("what it is", _part(lambda line: facts(line.part)), share=6, least=60),
-        *_KEPT,
-    ),
-    Page.SHOCKS: (
-        Column("shock", _part(lambda line: line.part.name), share=4),
-        Column("kind", _part(lambda line: line.part.kind), 4),
-        Column("what it is", _part(lambda line: facts(line.part)), share=6, least=60),
-        *_KEPT,
-    ),
+    Page.FRAMES: (Column("frame", _PART_NAME, share=4), *_KEPT),
+    Page.SHOCKS: (Column("shock", _PART_NAME, share=4), _KIND, *_KEPT),
     Page.TIMELINE: _REVISIONS,
     Page.VERSIONS: _REVISIONS,
 }
@@ -183,8 +177,8 @@ def head(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return the headings of the columns."""
     row = cells(" " * LEAD, Role.HEAD)
     for column, room in laid_out(state.page, max(width - LEAD, 1)):
-        row += fitted(cells(column.title, Role.HEAD), room, glyphs.ellipsis, Role.HEAD)
-        row += cells(" ", Role.HEAD)
+        title = fitted(cells(column.title, Role.HEAD), room, glyphs.ellipsis, Role.HEAD)
+        row += title + cells(" ", Role.HEAD)
     return [fitted(row[: max(width, 0)], width, glyphs.ellipsis)]
 
 
@@ -224,12 +218,14 @@ def _line(state: RecordsState, line: Line, here: bool, width: int, glyphs: Glyph
 
 def is_marked(state: RecordsState, line: Line) -> bool:
     """Return whether a line is the one marked to be compared."""
-    if state.mark is None:
+    if state.mark is None or isinstance(line, PartLine):
         return False
-    if isinstance(line, JobLine):
-        return state.mark[:2] == (line.found.uid, line.found.latest)
-    revision = line.revision if isinstance(line, RevisionLine) else None
-    return revision is not None and state.mark[:2] == (revision.job_uid, revision.number)
+    of, number = (
+        (line.found.uid, line.found.latest)
+        if isinstance(line, JobLine)
+        else (line.revision.job_uid, line.revision.number)
+    )
+    return state.mark[:2] == (of, number)
 
 
 def _stands_out(line: Line, column: str) -> bool:
@@ -245,60 +241,50 @@ Detail = tuple[str, Role]
 def details(line: Line | None) -> list[Detail]:
     """Return what is known of a line, the most wanted first."""
     match line:
-        case JobLine(found=found):
-            return _job_details(found)
-        case PartLine():
-            return _part_details(line)
+        case JobLine(found):
+            told = _details_of_job(found)
+        case PartLine(part, twins, newest, against):
+            twin = f"The newest of {twins} that bear this name." if twins > 1 and newest else ""
+            if against and not twin:
+                twin = f"From the newest of this name to this one: {'; '.join(against)}."
+            told = [
+                (f"{part.name}: {facts(part) or part.kind}", Role.STRONG),
+                (f"First kept {day(part.first_at)}, in {jobs_of(part)}.", Role.BASE),
+                (twin, Role.BASE),
+            ]
         case RevisionLine():
-            return _revision_details(line)
+            told = _details_of_revision(line)
         case _:
-            return []
+            told = []
+    return [detail for detail in told if detail[0]]
 
 
-def _job_details(found: Found) -> list[Detail]:
+def _saved(at: str, by: str) -> str:
+    return f"{moment(at)} by {by or 'nobody named'}"
+
+
+def _details_of_job(found: Found) -> list[Detail]:
     who = ", ".join(filter(None, (whose(found), found.bike)))
-    told: list[Detail] = [(f"{who or 'Nobody named'}: {found.title or 'no title'}", Role.STRONG)]
-    by = f"{moment(found.saved_at)} by {found.saved_by or 'nobody named'}"
-    if found.versions > 1:
-        many = f"{found.versions} versions stand side by side: Enter shows them, and one of them goes on."
-        told.append((many, Role.WARNING))
-    told.append((f"Revision {found.latest}, saved {by}.", Role.BASE))
-    if found.hardware:
-        told.append((f"Hardware: {found.hardware}.", Role.BASE))
-    return told
-
-
-def _part_details(line: PartLine) -> list[Detail]:
-    part = line.part
-    told: list[Detail] = [
-        (f"{part.name}: {facts(part) or part.kind}", Role.STRONG),
-        (f"First kept {day(part.first_at)}, in {jobs_of(part)}.", Role.BASE),
+    many = f"{found.versions} versions stand side by side: Enter shows them, and one of them goes on."
+    return [
+        (f"{who or 'Nobody named'}: {found.title or 'no title'}", Role.STRONG),
+        (many if found.versions > 1 else "", Role.WARNING),
+        (f"Revision {found.latest}, saved {_saved(found.saved_at, found.saved_by)}.", Role.BASE),
+        (found.hardware and f"Hardware: {found.hardware}.", Role.BASE),
     ]
-    if line.twins > 1 and line.newest:
-        told.append((f"The newest of {line.twins} that bear this name.", Role.BASE))
-    elif line.against:
-        told.append((f"From the newest of this name to this one: {'; '.join(line.against)}.", Role.BASE))
-    return told
 
 
-def _revision_details(line: RevisionLine) -> list[Detail]:
+def _details_of_revision(line: RevisionLine) -> list[Detail]:
     revision = line.revision
-    by = f"{moment(revision.saved_at)} by {revision.saved_by or 'nobody named'}"
-    told: list[Detail] = [(f"Revision {revision.number} of {line.title or 'no title'}, {by}", Role.STRONG)]
-    if line.beside:
-        told.append((f"It stands {line.beside}: nobody went on from either.", Role.WARNING))
-    if revision.note:
-        told.append((f"Note: {revision.note}", Role.BASE))
-    told.append((_changes(line), Role.BASE))
-    if line.measured:
-        told.append((f"Measured: {line.measured}.", Role.BASE))
-    if line.ridden:
-        told.append((f"On the ride: {line.ridden}.", Role.BASE))
-    return told
-
-
-def _changes(line: RevisionLine) -> str:
-    """Return what a revision changed, and against what if that is not the one before it."""
+    saved = _saved(revision.saved_at, revision.saved_by)
+    # Against what it changed is said where that is not the one before it.
     lead = line.since or ("" if line.changes in (SAME, FIRST, DAMAGED, UNREADABLE_BEFORE) else "changed")
-    text = f"{lead}: {'; '.join(line.changes)}" if lead else "".join(line.changes)
-    return f"{text[:1].upper()}{text[1:]}."
+    changes = f"{lead}: {'; '.join(line.changes)}" if lead else "".join(line.changes)
+    return [
+        (f"Revision {revision.number} of {line.title or 'no title'}, {saved}", Role.STRONG),
+        (line.beside and f"It stands {line.beside}: nobody went on from either.", Role.WARNING),
+        (revision.note and f"Note: {revision.note}", Role.BASE),
+        (f"{changes[:1].upper()}{changes[1:]}.", Role.BASE),
+        (line.measured and f"Measured: {line.measured}.", Role.BASE),
+        (line.ridden and f"On the ride: {line.ridden}.", Role.BASE),
+    ]

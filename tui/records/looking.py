@@ -1,4 +1,4 @@
-"""Saved revisions as lines: each with what it changed, what was measured on the bike, and how it rode."""
+"""What the store has to a question, as lines of the records, and a thread that asks it."""
 
 from __future__ import annotations
 
@@ -17,7 +17,6 @@ from tui.records.state import (
     SAME,
     UNREADABLE_BEFORE,
     JobLine,
-    Line,
     Listing,
     Page,
     PartLine,
@@ -42,19 +41,24 @@ def timeline_lines(revisions: Sequence[Revision], units: ShopUnits) -> tuple[Rev
 
     Each is held against the one it was made from, the first of a job against what the bike had before.
     """
-    sides = {revision.uid: _side(revision, units) for revision in revisions}
+    sides = _sides(revisions, units)
     found: list[RevisionLine] = []
     for place, revision in enumerate(revisions):
-        before = _made_from(revision, revisions[:place])
-        follows = place > 0 and before is revisions[place - 1]
-        since = "" if before is None or follows else f"since {_called(before, revision)}"
-        found.append(_line(revision, before, since, sides, _beside(revision, revisions)))
+        earlier, job = revisions[:place], revision.job_uid
+        own = (one for one in earlier if (one.job_uid, one.number) == (job, revision.parent))
+        before, since = next(own, earlier[-1] if earlier else None), ""
+        if before is not None and before is not earlier[-1]:
+            since = f"since rev {before.number}{'' if before.job_uid == job else ' of the job before'}"
+        open_here = open_ends([one for one in revisions if one.job_uid == job])
+        others = [str(number) for number in open_here if number != revision.number]
+        beside = f"beside rev {' and '.join(others)}" if others and revision.number in open_here else ""
+        found.append(_line(revision, before, since, sides, beside))
     return tuple(reversed(found))
 
 
 def version_lines(versions: Sequence[Revision], units: ShopUnits) -> tuple[RevisionLine, ...]:
     """Return revisions that stand side by side, the newest first, each held against another one."""
-    sides = {revision.uid: _side(revision, units) for revision in versions}
+    sides = _sides(versions, units)
     newest_first = sorted(versions, key=lambda revision: revision.number, reverse=True)
     others = [*newest_first[1:], *newest_first[:1]]
     return tuple(
@@ -69,24 +73,15 @@ def open_ends(revisions: Sequence[Revision]) -> tuple[int, ...]:
     return tuple(revision.number for revision in revisions if revision.number not in gone_on)
 
 
-def _made_from(revision: Revision, earlier: Sequence[Revision]) -> Revision | None:
-    """Return the revision that one was made from; for the first of a job the last one of the bike."""
-    own = (r for r in earlier if r.job_uid == revision.job_uid and r.number == revision.parent)
-    return next(own, earlier[-1] if earlier else None)
-
-
-def _called(revision: Revision, beside: Revision) -> str:
-    """Name a revision as seen from another one."""
-    same = revision.job_uid == beside.job_uid
-    return f"rev {revision.number}" if same else f"rev {revision.number} of the job before"
-
-
-def _beside(revision: Revision, revisions: Sequence[Revision]) -> str:
-    ends_of_job = open_ends([other for other in revisions if other.job_uid == revision.job_uid])
-    others = [number for number in ends_of_job if number != revision.number]
-    if revision.number not in ends_of_job or not others:
-        return ""
-    return f"beside rev {' and '.join(map(str, others))}"
+def _sides(revisions: Sequence[Revision], units: ShopUnits) -> Mapping[str, Side | None]:
+    """Return what is compared of revisions by their uid, None for one that cannot be read."""
+    sides: dict[str, Side | None] = {}
+    for revision in revisions:
+        try:
+            sides[revision.uid] = side_of(revision.job, units)
+        except UnusableJob:
+            sides[revision.uid] = None
+    return sides
 
 
 def _line(
@@ -106,44 +101,26 @@ def _line(
     else:
         changes = tuple(between(old, side, _TOLD_APART)) or SAME
     job = side.typed
-    return RevisionLine(revision, job.title, since, changes, beside, _measured(job), _ridden(job))
+    measured = (
+        f"{'front ' if wheel == 'front' else ''}{value}"
+        for wheel in ends(job)
+        for value in _values(job, wheel, "measured")
+    )
+    ridden = ", ".join(_values(job, "rear", "ridden"))
+    return RevisionLine(revision, job.title, since, changes, beside, ", ".join(measured), ridden)
 
 
-def _side(revision: Revision, units: ShopUnits) -> Side | None:
-    try:
-        return side_of(revision.job, units)
-    except UnusableJob:
-        return None
-
-
-def _measured(job: Job) -> str:
-    """Return what was measured on a bike, wheel by wheel, in the words of its panel."""
-    told = [
-        f"{'front ' if end == 'front' else ''}{line}"
-        for end in ends(job)
-        for line in _values(job, end, "measured")
-    ]
-    return ", ".join(told)
-
-
-def _ridden(job: Job) -> str:
-    return ", ".join(_values(job, "rear", "ridden"))
-
-
-def _values(job: Job, end: Wheel, table: str) -> list[str]:
-    """Return the values of a table that stand in one end of a job, each with its label."""
-    wheel = wheel_job(job, end)
-    rows = (row for panel in panels(wheel) for row in panel.rows if row.path[0] == table)
+def _values(job: Job, of: Wheel, table: str) -> list[str]:
+    """Return the values of a table that are in one wheel of a job, each with its label."""
+    wheel = wheel_job(job, of)
+    rows = [row for panel in panels(wheel) for row in panel.rows if row.path[0] == table]
     return [f"{_label(row)} {field_text(wheel, row)}" for row in rows if wheel.get(row.path) is not None]
 
 
 def _label(row: Field) -> str:
-    """Return the label of a row under a heading that says it was measured."""
+    # The heading says already that it was measured.
     words = LABELS.get(row.path, row.label).split()
     return " ".join(word for word in words if word != "measured")
-
-
-KINDS = {Page.FRAMES: ("frame",), Page.SHOCKS: ("coil", "air")}
 
 
 def look(store: Store, question: Query, units: ShopUnits) -> Listing:
@@ -151,24 +128,20 @@ def look(store: Store, question: Query, units: ShopUnits) -> Listing:
     page, text, of = question
     match page:
         case Page.JOBS | Page.DELETED:
-            return _jobs(store, question)
+            found = store.find(text, deleted=page is Page.DELETED)
+            # Nothing under no word at all: then it counts whether there is anything, deleted or not.
+            empty = not (found.entries or text) and not any_job(store)
+            return Listing(question, tuple(map(JobLine, found.entries)), found.more, empty)
         case Page.FRAMES | Page.SHOCKS:
-            parts = store.parts(text, *KINDS[page])
+            parts = store.parts(text, *(("frame",) if page is Page.FRAMES else ("coil", "air")))
             return Listing(question, part_lines(parts, units), more=len(parts) >= MOST)
         case Page.TIMELINE:
             return Listing(question, timeline_lines(store.timeline(of), units))
         case Page.VERSIONS:
             revisions = store.revisions(of)
-            ends = open_ends(revisions)
-            found = [revision for revision in revisions if revision.number in ends]
-            return Listing(question, version_lines(found, units))
-
-
-def _jobs(store: Store, question: Query) -> Listing:
-    found = store.find(question.text, deleted=question.page is Page.DELETED)
-    # Nothing under no word at all: then it counts whether there is anything, deleted or not.
-    empty = not (found.entries or question.text) and not any_job(store)
-    return Listing(question, tuple(map(JobLine, found.entries)), found.more, empty)
+            numbers = open_ends(revisions)
+            versions = [revision for revision in revisions if revision.number in numbers]
+            return Listing(question, version_lines(versions, units))
 
 
 def any_job(store: Store) -> bool:
@@ -176,24 +149,19 @@ def any_job(store: Store) -> bool:
     return any(store.find(deleted=deleted, most=1).entries for deleted in (False, True))
 
 
-def part_lines(parts: Sequence[Part], units: ShopUnits) -> tuple[Line, ...]:
+def part_lines(parts: Sequence[Part], units: ShopUnits) -> tuple[PartLine, ...]:
     """Return parts as lines; of those with one name each tells what sets it off from the newest."""
     named: dict[tuple[str, str], list[Part]] = {}
     for part in parts:
         named.setdefault((part.kind, part.name), []).append(part)
     lines = []
     for part in parts:
-        same = named[part.kind, part.name]
-        newest = same[0]
-        against = () if part is newest else _against(newest, part, units)
-        lines.append(PartLine(part, len(same), part is newest, against))
+        newest, *older = named[part.kind, part.name]
+        lead = "" if part.kind == "frame" else f"{part.name} "
+        changes = () if part is newest else differences(_alone(newest), _alone(part), units)
+        against = tuple(change.removeprefix(lead) for change in changes)
+        lines.append(PartLine(part, 1 + len(older), part is newest, against))
     return tuple(lines)
-
-
-def _against(newest: Part, part: Part, units: ShopUnits) -> tuple[str, ...]:
-    lead = "" if part.kind == "frame" else f"{part.name} "
-    told = differences(_alone(newest), _alone(part), units)
-    return tuple(line.removeprefix(lead) for line in told)
 
 
 def _alone(part: Part) -> Job:

@@ -216,12 +216,11 @@ def answered(state: RecordsState, number: int, listing: Listing) -> RecordsState
     """
     if number <= state.told:
         return state
-    again = state.listing is not None and state.listing.question == listing.question
-    before = state.line if again else None
+    is_same = state.listing is not None and state.listing.question == listing.question
+    uid = state.line.uid if is_same and state.line else ""
     after = replace(state, listing=listing, told=number, trouble="")
     places = {line.uid: place for place, line in enumerate(after.lines)}
-    place = state.cursor if before is None else places.get(before.uid, state.cursor)
-    return replace(after, cursor=max(min(place, len(after.lines) - 1), 0))
+    return by_lines(replace(after, cursor=places.get(uid, state.cursor)), 0)
 
 
 def failed(state: RecordsState, number: int, why: str) -> RecordsState:
@@ -266,8 +265,7 @@ def by_pages(state: RecordsState, steps: int) -> RecordsState:
     """Turn the page; what is typed goes along."""
     if state.page not in PAGES:
         return state
-    page = PAGES[(PAGES.index(state.page) + steps) % len(PAGES)]
-    return replace(state, page=page, cursor=0)
+    return replace(state, page=PAGES[(PAGES.index(state.page) + steps) % len(PAGES)], cursor=0)
 
 
 def entered(state: RecordsState, page: Page) -> RecordsState:
@@ -305,8 +303,8 @@ def leaving_list(state: RecordsState, uid: str) -> RecordsState:
 
 def taken_out(state: RecordsState, taken: Taken, note: str) -> RecordsState:
     """Note what is out of the list; undo brings it back."""
-    done = replace(state, undo=(*state.undo, taken), going=state.going - {taken.uid}, note=note)
-    return asked_anew(done)
+    going = state.going - {taken.uid}
+    return asked_anew(replace(state, undo=(*state.undo, taken), going=going, note=note))
 
 
 def put_back(state: RecordsState, uid: str, note: str) -> RecordsState:
