@@ -1,4 +1,4 @@
-"""Lines drawn with characters: braille, blocks, points, or the slanted strokes of plain ASCII."""
+"""A linkage drawn with characters: braille, blocks, points, or the slanted strokes of plain ASCII."""
 
 from __future__ import annotations
 
@@ -50,15 +50,15 @@ class Paper:
         A cell is taken to be twice as high as wide.
         """
         across, down = _DOTS[style]
+        squeeze = 2 * across / down
         low, high = places.min(axis=0), places.max(axis=0)
         wide, tall = np.maximum(high - low, 1e-9)
         room_x = max((columns - 2 * margin) * across - 1, 1)
         room_y = max(rows * down - 1, 1)
-        squeeze = 2 * across / down
         scale = min(room_x / wide, room_y * squeeze / tall)
-        middle = (low + high) / 2
-        left = middle[0] - (columns * across - 1) / 2 / scale
-        top = middle[1] + (rows * down - 1) / 2 / (scale / squeeze)
+        x, y = (low + high) / 2
+        left = x - (columns * across - 1) / 2 / scale
+        top = y + (rows * down - 1) / 2 / (scale / squeeze)
         return cls(columns, rows, style, float(left), float(top), float(scale))
 
     @property
@@ -73,9 +73,8 @@ class Paper:
     def dots(self, places: Values) -> Values:
         """Return where places (n, 2) are, in dots from the left and from the top."""
         across, down = _DOTS[self.style]
-        squeeze = 2 * across / down
         x = (places[:, 0] - self.left) * self.scale
-        y = (self.top - places[:, 1]) * self.scale / squeeze
+        y = (self.top - places[:, 1]) * self.scale / (2 * across / down)
         return values(np.stack([x, y], axis=1))
 
     def cell(self, place: Sequence[float]) -> tuple[int, int]:
@@ -104,11 +103,6 @@ def lines(paper: Paper, starts: Values, ends: Values, dash: Dash = WHOLE) -> NDA
     return joined[inside & (joined[:, 1] < paper.rows * down)]
 
 
-def points(paper: Paper, places: Values) -> NDArray[np.int64]:
-    """Return the dots of single places (n, 2)."""
-    return lines(paper, places, places)
-
-
 def strokes(
     paper: Paper, dots: NDArray[np.int64], role: int, plain: Sequence[str]
 ) -> dict[tuple[int, int], Cell]:
@@ -134,15 +128,15 @@ def slants(paper: Paper, starts: Values, ends: Values) -> list[str]:
     """Return for each line the plain character nearest to its direction."""
     if paper.style != "ascii":
         return ["•"] * len(starts)
-    return [_slant(*step) for step in (paper.dots(ends) - paper.dots(starts)).tolist()]
-
-
-def _slant(across: float, down: float) -> str:
-    if abs(down) * _STEEP <= abs(across):
-        return "-"
-    if abs(across) * _STEEP <= abs(down):
-        return "|"
-    return "\\" if across * down > 0 else "/"
+    found = []
+    for across, down in (paper.dots(ends) - paper.dots(starts)).tolist():
+        if abs(down) * _STEEP <= abs(across):
+            found.append("-")
+        elif abs(across) * _STEEP <= abs(down):
+            found.append("|")
+        else:
+            found.append("\\" if across * down > 0 else "/")
+    return found
 
 
 FIXED, PIVOT, AXLE, EYE = range(4)
@@ -187,9 +181,6 @@ class Figure:
     path: Values
 
 
-_NO_PATH = values(np.empty((0, 2)))
-
-
 def figure_moved(moved: Moved, share: float) -> Figure:
     """Return a linkage at a share of its stroke."""
     linkage, motion = moved.linkage, moved.motion
@@ -211,17 +202,15 @@ def figure_moved(moved: Moved, share: float) -> Figure:
 def figure_typed(sketch: Sketch) -> Figure:
     """Return a linkage as it is typed, as far as its points have sound numbers."""
     known = sketch.places
-    joined = (sketch.bars, (sketch.shock,))
-    bars, shock = (tuple(bar for bar in bars if bar[0] in known and bar[1] in known) for bars in joined)
     return Figure(
         tuple(known),
         tuple(sketch.names.index(name) for name in known),
         values(np.array(list(known.values()), np.float64).reshape(-1, 2)),
-        bars,
+        tuple(bar for bar in sketch.bars if known.keys() >= set(bar)),
         tuple(point.name for point in sketch.points if point.fixed),
         sketch.axle,
-        shock[0] if shock else ("", ""),
-        _NO_PATH,
+        sketch.shock if known.keys() >= set(sketch.shock) else ("", ""),
+        values(np.empty((0, 2))),
     )
 
 
@@ -245,14 +234,17 @@ def drawn(view: View, width: int, height: int, style: LineStyle, glyphs: Glyphs)
     if width < _LEAST_COLUMNS or height < _LEAST_ROWS or not len(view.room):
         return rows
     paper = Paper.around(view.room, width, height, style, _MARGIN)
+    figure = view.figure
     canvas: Canvas = {}
     if view.before is not None:
-        canvas |= _stale(paper, view.before)
-    canvas |= strokes(paper, points(paper, view.figure.path), Role.PATH, "." * len(view.figure.path))
-    canvas |= _shock(paper, view.figure, glyphs)
-    canvas |= _bars(paper, view.figure, view.figure.bars, Role.BAR)
-    if view.bar in view.figure.bars and view.bar is not None:
-        canvas |= _bars(paper, view.figure, (view.bar,), Role.HERE)
+        canvas |= _strokes(paper, view.before, view.before.bars, Role.STALE, ".", _DOTTED)
+    path = lines(paper, figure.path, figure.path)
+    canvas |= strokes(paper, path, Role.PATH, "." * len(figure.path))
+    shock = (figure.shock,) if all(figure.shock) else ()
+    canvas |= _strokes(paper, figure, shock, Role.SHOCK, "=" if glyphs.ascii else "∘", _DASHED)
+    canvas |= _strokes(paper, figure, figure.bars, Role.BAR)
+    if view.bar in figure.bars and view.bar is not None:
+        canvas |= _strokes(paper, figure, (view.bar,), Role.HERE)
     canvas |= _marks(paper, view, canvas, glyphs)
     for (x, y), cell in canvas.items():
         if 0 <= x < width and 0 <= y < height:
@@ -260,31 +252,14 @@ def drawn(view: View, width: int, height: int, style: LineStyle, glyphs: Glyphs)
     return rows
 
 
-def _ends(figure: Figure, bars: Sequence[Bar]) -> tuple[Values, Values]:
-    """Return where bars start and end, both (bars, 2)."""
+def _strokes(
+    paper: Paper, figure: Figure, bars: Sequence[Bar], role: Role, plain: str = "", dash: Dash = WHOLE
+) -> Canvas:
+    """Return bars as cells, dashed where a cell is fine enough, else of `plain` or of slanted characters."""
     index = np.array([[figure.names.index(name) for name in bar] for bar in bars], np.int64).reshape(-1, 2)
-    return values(figure.places[index[:, 0]]), values(figure.places[index[:, 1]])
-
-
-def _bars(paper: Paper, figure: Figure, bars: Sequence[Bar], role: Role) -> Canvas:
-    starts, ends = _ends(figure, bars)
-    return strokes(paper, lines(paper, starts, ends), role, slants(paper, starts, ends))
-
-
-def _stale(paper: Paper, figure: Figure) -> Canvas:
-    """Return the bars of an older figure, dotted."""
-    dots = lines(paper, *_ends(figure, figure.bars), _DOTTED if paper.fine else WHOLE)
-    return strokes(paper, dots, Role.STALE, "." * len(figure.bars))
-
-
-def _shock(paper: Paper, figure: Figure, glyphs: Glyphs) -> Canvas:
-    """Return the shock, a dashed line or one of other characters."""
-    shocks = [figure.shock] if all(figure.shock) else []
-    starts, ends = _ends(figure, shocks)
-    plain = "=" if glyphs.ascii else "∘"
-    return strokes(
-        paper, lines(paper, starts, ends, _DASHED if paper.fine else WHOLE), Role.SHOCK, plain * len(shocks)
-    )
+    starts, ends = values(figure.places[index[:, 0]]), values(figure.places[index[:, 1]])
+    dots = lines(paper, starts, ends, dash if paper.fine else WHOLE)
+    return strokes(paper, dots, role, plain * len(bars) or slants(paper, starts, ends))
 
 
 def _marks(paper: Paper, view: View, lined: Canvas, glyphs: Glyphs) -> Canvas:
@@ -308,6 +283,4 @@ def _marks(paper: Paper, view: View, lined: Canvas, glyphs: Glyphs) -> Canvas:
 def _kind(figure: Figure, name: str) -> int:
     if name in figure.fixed:
         return FIXED
-    if name == figure.axle:
-        return AXLE
-    return EYE if name in figure.shock else PIVOT
+    return AXLE if name == figure.axle else EYE if name in figure.shock else PIVOT

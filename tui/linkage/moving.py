@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from physics.linkage import Motion
 
 _CONCERNS = (("frame", "leverage"), ("frame", "stroke"), ("frame", "eye_to_eye"))
-"""The parts of a job that a linkage hangs on."""
+"""The parts of a job that a linkage depends on."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
