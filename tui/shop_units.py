@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import Enum
-from typing import TYPE_CHECKING, Any, TypeVar, cast
+from typing import TYPE_CHECKING, Any, SupportsFloat, TypeVar, cast
 
 if TYPE_CHECKING:
     from physics.arrays import Values
@@ -72,13 +72,17 @@ class ShopUnits:
     name: str
     writings: Mapping[Measure, Writing]
 
-    def show(self, si: float, measure: Measure) -> str:
+    def show(self, si: SupportsFloat, measure: Measure) -> str:
         """Write an SI value with its unit; `ABSENT` where it does not exist."""
         unit = self.unit(measure)
         number = self.plain(si, measure)
         return f"{number} {unit}" if unit and number != ABSENT else number
 
-    def plain(self, si: float, measure: Measure) -> str:
+    def shows(self, measure: Measure, *numbers: SupportsFloat) -> tuple[str, ...]:
+        """Write several SI values of one measure with their unit."""
+        return tuple(self.show(number, measure) for number in numbers)
+
+    def plain(self, si: SupportsFloat, measure: Measure) -> str:
         """Write an SI value as the number only."""
         writing = self.writings[measure]
         value = float(si) / writing.factor + writing.offset
@@ -205,7 +209,7 @@ def _in_unit_of(key: str, value: object) -> object:
     return [number(one, unit) for one in column] if getattr(value, "ndim", 0) else number(column, unit)
 
 
-def both(si: float, measure: Measure) -> str:
+def both(si: SupportsFloat, measure: Measure) -> str:
     """Write a rate or a pressure in both habits, whatever the shop's: springs and gauges bear either."""
     return f"{IMPERIAL.show(si, measure)}, that is {METRIC.show(si, measure)}"
 

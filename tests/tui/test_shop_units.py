@@ -5,7 +5,18 @@ import math
 import numpy as np
 import pytest
 
-from tui.shop_units import ALL, IMPERIAL, METRIC, USUAL, Measure, following, gauge
+from tui.shop_units import (
+    ALL,
+    IMPERIAL,
+    KEY_UNITS,
+    METRIC,
+    USUAL,
+    Measure,
+    ShopUnits,
+    following,
+    gauge,
+    keyed,
+)
 
 
 @pytest.mark.parametrize(
@@ -49,3 +60,25 @@ def test_the_round_of_habits_comes_home() -> None:
 
 def test_gauge_is_what_is_left_above_the_surroundings() -> None:
     assert gauge(301325.0, 101325.0) == 200000.0
+
+
+def test_a_key_of_the_json_ends_in_its_unit() -> None:
+    found = keyed(a_mm=0.0425, a_n_per_mm=np.array([80e3, np.nan]), count=3, ok=True, none=None, at_s=2.5)
+    assert found == {
+        "a_mm": 42.5,
+        "a_n_per_mm": [80.0, None],
+        "count": 3,
+        "ok": True,
+        "none": None,
+        "at_s": 2.5,
+    }
+    assert isinstance(found["count"], int)
+
+
+@pytest.mark.parametrize(
+    ("measure", "end", "units"),
+    [(measure, end, units) for measure, ends in KEY_UNITS.items() for end, units in ends.items()],
+)
+def test_the_units_of_keys_are_those_of_the_shop(measure: Measure, end: str, units: ShopUnits) -> None:
+    if measure is not Measure.TEMPERATURE:  # offsets are taken off before
+        assert keyed(**{f"x{end}": 1.0})[f"x{end}"] == pytest.approx(units.scale(1.0, measure), rel=1e-12)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator
 
 import numpy as np
 
@@ -16,6 +16,7 @@ from physics.tolerance import tolerance
 from tui.charts.series import ChartData, Line, Point, chart_data, movement
 from tui.charts.views import ChartView
 from tui.job.answer import JobAnswer
+from tui.job.case import maybe
 from tui.job.cautions import STATES, caution_text
 from tui.job.clean import brief
 from tui.job.fields import Field, Pair, field_text, split
@@ -59,7 +60,6 @@ _FEW_PAIRS = 6
 """Pairs of two numbers that a sheet lists; of more it says how many there are."""
 UNVERIFIED = "~"
 """Stands behind a value that nobody has typed or confirmed."""
-_OWN_LOAD = ("unsprung_mass", "scale_mass")
 
 
 def shared_inputs(job: Job, units: ShopUnits) -> tuple[SheetLine, ...]:
@@ -76,9 +76,8 @@ def wheel_inputs(job: Job, wheel: Wheel, units: ShopUnits) -> tuple[SheetLine, .
 def setup_inputs(job: Job, index: int, units: ShopUnits) -> tuple[SheetLine, ...]:
     """Return the hardware of a setup; what it is set to stands elsewhere on the sheet."""
     rows = next(panel.rows for panel in panels(job) if panel.setup == index)
-    return tuple(
-        _lines(job, (row for row in rows if row.path[-1] not in ("rate", "pressure", "name")), units)
-    )
+    hardware = (row for row in rows if row.path[-1] not in ("rate", "pressure", "name"))
+    return tuple(_lines(job, hardware, units))
 
 
 def _rows(job: Job, wheel: Wheel) -> Iterator[Field]:
@@ -135,70 +134,55 @@ def measured_section(answered: JobAnswer, units: ShopUnits) -> Section:
 
 def _against(label: str, row: MeasuredRow, answered: JobAnswer, units: ShopUnits) -> SheetLine:
     """Return one thing measured, where it should lie, and on which side of that it is."""
-    measured, expected, low, high = (
-        units.show(si, row.measure) for si in (row.measured, row.expected, row.low, row.high)
-    )
-    of = spoken(row.of, answered.answer.frame.fork)
+    measured, expected, low, high = units.shows(row.measure, row.measured, row.expected, row.low, row.high)
+    of, name = spoken(row.of, answered.answer.frame.fork), brief(answered.answer.setups[row.setup].name)
     measured += limit_passed(row, units)
-    told = [f"measured {measured}{f' of {of}' if of else ''} with {brief(_name(answered, row.setup))}"]
+    told = [f"measured {measured}{f' of {of}' if of else ''} with {name}"]
     if math.isfinite(row.expected):
-        once = (
-            f" settled, {units.show(row.at_once, row.measure)} at once" if row.at_once < row.expected else ""
-        )
-        told.append(f"expected {expected}{once}")
+        once = f" settled, {units.show(row.at_once, row.measure)} at once"
+        told.append(f"expected {expected}{once if row.at_once < row.expected else ''}")
     if row.verdict != "unknown":
         early = ", read before it had settled" if row.is_early else ""
         told.append(f"from {low} to {high}: {_VERDICTS[row.verdict]}{early}")
     return SheetLine(label, ", ".join(told))
 
 
-def _name(answered: JobAnswer, index: int) -> str:
-    return answered.answer.setups[index].name
-
-
 def _noted(answered: JobAnswer, units: ShopUnits) -> Iterator[SheetLine | Blank]:
-    """Return what is written down and held against nothing."""
+    """Yield what is written down and held against nothing."""
     typed = measured_values(answered.job)
     for key, label in (("rebound_clicks", "Rebound"), ("compression_clicks", "Compression")):
-        if key in typed:
-            yield SheetLine(label, f"{_number(typed, key):.0f} clicks from fully closed")
-        else:
-            yield Blank(label, "clicks from fully closed")
-    if "tyre" in typed:
-        yield SheetLine("Tyre", units.show(_number(typed, "tyre"), Measure.PRESSURE))
-    else:
-        yield Blank("Tyre", units.unit(Measure.PRESSURE))
-
-
-def _number(typed: Mapping[str, object], key: str) -> float:
-    number = typed[key]
-    assert isinstance(number, float)
-    return number
+        unit, clicks = "clicks from fully closed", maybe(typed, key)
+        yield Blank(label, unit) if clicks is None else SheetLine(label, f"{clicks:.0f} {unit}")
+    pressure, tyre = Measure.PRESSURE, maybe(typed, "tyre")
+    yield (
+        Blank("Tyre", units.unit(pressure)) if tyre is None else SheetLine("Tyre", units.show(tyre, pressure))
+    )
 
 
 def _hints(answered: JobAnswer, units: ShopUnits) -> dict[Key, str]:
     """Return what each setup lets expect, for the lines to fill in."""
     answer, outside = answered.answer, float(answered.answer.shop.pressure)
-    sags, gauges, scales = [], [], []
+    spans: dict[Key, list[tuple[str, str]]] = {"sag": [], "gauge": [], "scale": []}
     for index, setup in enumerate(answer.setups):
         found = expected(answered.case, index, answer)
         sag = found.wheel if answer.target.of == "travel" else found.stroke
-        sags.append((setup.name, _span(sag, Measure.TRAVEL, units)))
-        gauges.append((setup.name, _span(found.gauge, Measure.PRESSURE, units, outside)))
-        scales.append((setup.name, _span(found.scale, Measure.MASS, units)))
-    return {"sag": _hint(sags), "gauge": _hint(gauges), "scale": _hint(scales)}
+        kinds: tuple[tuple[Key, Span, Measure, float], ...] = (
+            ("sag", sag, Measure.TRAVEL, 0.0),
+            ("gauge", found.gauge, Measure.PRESSURE, outside),
+            ("scale", found.scale, Measure.MASS, 0.0),
+        )
+        for key, span, measure, around in kinds:
+            low, high = (units.plain(gauge(end, around), measure) for end in (span.low, span.high))
+            if ABSENT not in (low, high):
+                spans[key].append((brief(setup.name), f"{low} to {high} {units.unit(measure)}"))
+    return {key: _hint(told) for key, told in spans.items()}
 
 
-def _span(span: Span, measure: Measure, units: ShopUnits, outside: float = 0.0) -> str:
-    low, high = (units.plain(gauge(float(end), outside), measure) for end in (span.low, span.high))
-    return "" if ABSENT in (low, high) else f"{low} to {high} {units.unit(measure)}"
-
-
-def _hint(by_name: list[tuple[str, str]]) -> str:
-    told = [(name, span) for name, span in by_name if span]
-    if len({span for _name, span in told}) == 1:
-        return f"expected {told[0][1]}"
-    return f"expected {', '.join(f'{brief(name)} {span}' for name, span in told)}" if told else ""
+def _hint(spans: list[tuple[str, str]]) -> str:
+    """Return spans by the name of their setup, without the names where all are alike."""
+    alike = len({span for _, span in spans}) == 1
+    told = spans[0][1] if alike else ", ".join(f"{name} {span}" for name, span in spans)
+    return f"expected {told}" if told else ""
 
 
 _PLACES = np.array([0.0, 0.25, 0.5, 0.75, 1.0])
@@ -316,7 +300,6 @@ def _expected(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[She
 
 _TITLES: dict[Wheel, str] = {"rear": "Rear wheel", "front": "Front wheel"}
 _UNTITLED = "Job without a title"
-_CHECK_IT = "Check it, type it or confirm it before this sheet goes out."
 
 
 def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units: ShopUnits) -> Sheet:
@@ -332,6 +315,7 @@ def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units
     typed = [Section("Rider, bike and air", shared_inputs(job, units), dense=True)]
     for end, there in found:
         typed += _typed(there, end, units)
+    doubts_marked = f"; {UNVERIFIED} unverified" if unverified(job) else ""
     return Sheet(
         shop=brief(settings.shop),
         title=brief(job.title) or _UNTITLED,
@@ -341,7 +325,7 @@ def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units
             Group("Before anything else", (Section("", care(fork)),)),
             *(Group(titles[end], tuple(_wheel(there, units))) for end, there in found),
             Group("Handing over", (Section(TO_TICK, BOXES),)),
-            Group(_worked_out_from(job), tuple(typed)),
+            Group(f"Worked out from, as typed{doubts_marked}", tuple(typed)),
         ),
         units=units,
     )
@@ -352,18 +336,14 @@ def _unverified(job: Job, units: ShopUnits) -> Iterator[Group]:
     values, out = unverified(job, units), left_out_text(job)
     parts: list[Part] = []
     if values:
-        check = "Check them, type them or confirm them before this sheet goes out."
-        parts.append(Warned(f"{counted(len(values))} {check if len(values) > 1 else _CHECK_IT}"))
+        them = "them" if len(values) > 1 else "it"
+        check = f"Check {them}, type {them} or confirm {them} before this sheet goes out."
+        parts.append(Warned(f"{counted(len(values))} {check}"))
         parts += [SheetLine(part, told) for part, told in by_part(values)]
     if out:
         parts.append(Said(out))
     if parts:
         yield Group("Unverified", (Section("", tuple(parts), dense=True),))
-
-
-def _worked_out_from(job: Job) -> str:
-    title = "Worked out from, as typed"
-    return f"{title}; {UNVERIFIED} unverified" if unverified(job) else title
 
 
 def _about(job: Job, settings: Settings, date: datetime.date) -> Iterator[SheetLine | Blank]:
@@ -380,16 +360,15 @@ def _about(job: Job, settings: Settings, date: datetime.date) -> Iterator[SheetL
 
 
 def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
-    setups = there.answer.setups
     above = shared_cautions(there, units)
     unlikely = (Warned(doubt.text(units)) for doubt in doubts(there.job))
     yield Section("Load and target", (*unlikely, *_load(there.answer, units)), dense=True)
     if above:
         yield Section("For every setup below", above)
-    for index in range(len(setups)):
+    for index in range(len(there.answer.setups)):
         yield setup_section(there, index, units, above)
     yield measured_section(there, units)
-    yield _section(riding.document(setups, units))
+    yield _section(riding.document(there.answer.setups, units))
     yield curves_section(there.answer, units)
     yield from _conditions(there, units)
 
@@ -401,28 +380,19 @@ def _load(answer: Answer, units: ShopUnits) -> Iterator[Part]:
         Warned(caution_text(caution, units, outside, answer.frame.fork)) for caution in answer.cautions
     )
     of = spoken(target.of, answer.frame.fork)
-    yield SheetLine("Target sag", f"{units.show(float(target.sag), Measure.FRACTION)} of {of}")
-    yield SheetLine("Rests on this wheel", units.show(float(load.ground_reaction), Measure.FORCE))
-    yield SheetLine(
-        "The spring carries at the axle", units.show(float(load.static_wheel_force), Measure.FORCE)
-    )
+    yield SheetLine("Target sag", f"{units.show(target.sag, Measure.FRACTION)} of {of}")
+    yield SheetLine("Rests on this wheel", units.show(load.ground_reaction, Measure.FORCE))
+    yield SheetLine("The spring carries at the axle", units.show(load.static_wheel_force, Measure.FORCE))
 
 
 def _typed(there: JobAnswer, wheel: Wheel, units: ShopUnits) -> Iterator[Section]:
-    lines = (
-        *wheel_inputs(there.job, wheel, units),
-        SheetLine("leverage as used", _leverage(there.answer, units)),
-    )
-    yield Section(f"{_TITLES[wheel]}", lines, dense=True)
+    frame = there.answer.frame
+    start, end = (units.plain(r, Measure.RATIO) for r in (frame.leverage_start, frame.leverage_end))
+    used = f"{start} : 1 to {end} : 1, progression {units.show(frame.progression, Measure.FRACTION)}"
+    lines = (*wheel_inputs(there.job, wheel, units), SheetLine("leverage as used", used))
+    yield Section(_TITLES[wheel], lines, dense=True)
     for index, setup in enumerate(there.answer.setups):
         yield Section(f"Hardware of {brief(setup.name)}", setup_inputs(there.job, index, units), dense=True)
-
-
-def _leverage(answer: Answer, units: ShopUnits) -> str:
-    frame = answer.frame
-    start, end = (units.plain(float(r), Measure.RATIO) for r in (frame.leverage_start, frame.leverage_end))
-    progression = units.show(float(frame.progression), Measure.FRACTION)
-    return f"{start} : 1 to {end} : 1, progression {progression}"
 
 
 def _conditions(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:

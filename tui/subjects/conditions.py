@@ -90,19 +90,19 @@ def _table(
 def _plain(warm: Conditions, high: Conditions, fork: bool, units: ShopUnits) -> Iterator[str]:
     """Yield an air setup in the cold, in the heat and on the mountain, each as one line."""
     places = (
-        (warm, 0, units.show(float(TEMPERATURES[0]), Measure.TEMPERATURE)),
-        (warm, -1, units.show(float(TEMPERATURES[-1]), Measure.TEMPERATURE)),
-        (high, -1, units.show(float(ALTITUDES[-1]), Measure.ALTITUDE)),
+        (warm, 0, units.show(TEMPERATURES[0], Measure.TEMPERATURE)),
+        (warm, -1, units.show(TEMPERATURES[-1], Measure.TEMPERATURE)),
+        (high, -1, units.show(ALTITUDES[-1], Measure.ALTITUDE)),
     )
     for found, place, name in places:
         there, outside = found.there, float(values(found.around.pressure)[place])
         full, rest = float(there.set_pressure[place]), float(there.rest_pressure[place])
         reading = pressure_at_rest(full, rest, outside, units)
         state = str(there.state[place])
-        sag = units.show(float(there.sag_wheel_fraction[place]), Measure.FRACTION)
+        sag = units.show(there.sag_wheel_fraction[place], Measure.FRACTION)
         settled = f"sag {sag} of travel" if state == "ok" else cautions.STATES[state]
         moves = spoken("the shaft starts to move", fork)
-        start = units.show(float(there.starting_shaft[place]), Measure.FORCE)
+        start = units.show(there.starting_shaft[place], Measure.FORCE)
         yield f"at {name}: the gauge reads {reading}, {settled}, {moves} at {start}"
 
 

@@ -50,7 +50,7 @@ def document(
 
 
 def _target(answer: Answer, units: ShopUnits) -> str:
-    sag = units.show(float(answer.target.sag), Measure.FRACTION)
+    sag = units.show(answer.target.sag, Measure.FRACTION)
     return f"{sag} of {spoken(answer.target.of, answer.frame.fork)}"
 
 
@@ -64,8 +64,8 @@ def _coils(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw
     to_have = f"Target sag {target}. To be had on either side of it:"
     yield Paragraph(to_have, Role.QUIET, plain="Coils to buy on either side")
     for choice in found.coil.buyable:
-        rate = units.show(float(choice.rate), Measure.SPRING_RATE)
-        sag = units.show(float(choice.sag_fraction), Measure.FRACTION)
+        rate = units.show(choice.rate, Measure.SPRING_RATE)
+        sag = units.show(choice.sag_fraction, Measure.FRACTION)
         told = f"  {rate}: sag {sag} of {answer.target.of}"
         wound = _preload(choice.preload_for_target, choice.preload_turns, units)
         sags = f"Sags {sag} of {spoken(answer.target.of, fork)}" if sag != ABSENT else "Does not settle"
@@ -94,7 +94,7 @@ def _coils(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw
 
 def _preload(length: Values, turns: Values, units: ShopUnits, of: str = "") -> str:
     """Return a preload and, where they are known, its turns with an `of` behind them."""
-    told, in_turns = units.show(float(length), Measure.TRAVEL), units.show(float(turns), Measure.TURNS)
+    told, in_turns = units.show(length, Measure.TRAVEL), units.show(turns, Measure.TURNS)
     return told if in_turns == ABSENT else f"{told}, {in_turns}{of}"
 
 
@@ -132,7 +132,7 @@ def _spacers(answer: Answer, index: int, task: Filling) -> Iterator[Block]:
 def _row(row: SpacerRow, task: Filling) -> Paragraph:
     units, spring = task.units, task.spring
     needed, peak = task.reading(row.set_pressure), task.reading(row.fast_peak_pressure)
-    end = units.show(float(row.bottom_wheel_force), Measure.FORCE)
+    end = units.show(row.bottom_wheel_force, Measure.FORCE)
     fitted = row.spacers == float(spring.positive_spacers)
     rough = float(row.fast_peak_pressure) > gas.HIGHEST
     remarks = ["now"] if fitted else []
@@ -155,7 +155,7 @@ def _line(*texts: str) -> str:
 
 def coil_lines(coil: CoilAnswer, typed: Mapping[str, Raw], units: ShopUnits) -> list[str]:
     """Return what a coil is set to, for the report."""
-    rate = f"{both(float(coil.rate), Measure.SPRING_RATE)}, {solved_text(typed.get('rate'))}"
+    rate = f"{both(coil.rate, Measure.SPRING_RATE)}, {solved_text(typed.get('rate'))}"
     return [
         f"Spring rate: {'in stages, as typed' if 'stages' in typed else rate}",
         f"Preload: {_preload(coil.preload, coil.preload_turns, units, ' of the collar')}",
@@ -174,7 +174,7 @@ def sheet_document(answer: Answer, index: int, units: ShopUnits, typed: Mapping[
         around = float(answer.shop.pressure), answer.frame.fork
         cautions = (caution_text(one, units, *around, typed) for one in choice.cautions)
         blocks += (Paragraph(said, Role.CAUTION, verbatim=True) for said in cautions)
-        to_order = both(float(choice.rate), Measure.SPRING_RATE)
+        to_order = both(choice.rate, Measure.SPRING_RATE)
         wound = _preload(choice.preload_for_target, choice.preload_turns, units, " of the collar")
         stiff = ": too stiff for the target even without preload"
         blocks.append(
@@ -230,7 +230,7 @@ def _counts(
         beyond = name in _AT_THE_END and bool(table.beyond_law[row, column])
         now = table.positive[row] == spring.positive_spacers and table.negative[column] == negative
         mark = "!" if over else "?" if beyond else ""
-        number = f"{mark}{units.plain(float(found[row, column]), figure.measure)}"
+        number = f"{mark}{units.plain(found[row, column], figure.measure)}"
         role = Role.CAUTION if mark else Role.STRONG if now else Role.BASE
         return Cell(f"[{number}]" if now else f"{number} ", role)
 

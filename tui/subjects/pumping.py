@@ -47,7 +47,7 @@ def at_once_text(setup: SetupAnswer, units: ShopUnits, fork: bool) -> str:
     wait, once = wait_text(setup), setup.at_once
     if not wait:
         return ""
-    wheel, stroke = (units.show(float(length), Measure.TRAVEL) for length in (once.wheel, once.stroke))
+    wheel, stroke = units.shows(Measure.TRAVEL, once.wheel, once.stroke)
     at_spring = spoken(f"{stroke} at the shock", fork)
     return (
         f"{wheel}, {at_spring}, while the air is still warm; sit still for about {wait} (estimate), then read"
@@ -61,7 +61,7 @@ def expect_text(setup: SetupAnswer, of: str, units: ShopUnits) -> str:
         settled, once = (setup.sag.stroke, setup.at_once.stroke)
     if not math.isfinite(float(settled)):
         return ""
-    expected, early = (units.show(float(length), Measure.TRAVEL) for length in (settled, once))
+    expected, early = units.shows(Measure.TRAVEL, settled, once)
     wait = wait_text(setup)
     if not wait or early == expected:
         return f"Expect {expected}."
@@ -88,11 +88,9 @@ def sag_texts(setup: SetupAnswer, units: ShopUnits, fork: bool) -> SagTexts | No
         return None
 
     def length(si: Values) -> str:
-        return units.show(float(si), Measure.TRAVEL)
+        return units.show(si, Measure.TRAVEL)
 
-    of_travel, of_stroke = (
-        units.show(float(share), Measure.FRACTION) for share in (sag.wheel_fraction, sag.stroke_fraction)
-    )
+    of_travel, of_stroke = units.shows(Measure.FRACTION, sag.wheel_fraction, sag.stroke_fraction)
     held = length(sag.band_low), length(sag.band_high)
     return SagTexts(
         f"{length(sag.wheel)}, {of_travel} of travel",
@@ -215,7 +213,7 @@ def _steps(task: Filling) -> Iterator[Block]:
     target = task.reading(task.air.set_pressure)
     match task.spring.negative:
         case EqualisedNegative() as negative if task.air.fill is not None:
-            port = task.units.show(float(negative.port), Measure.TRAVEL)
+            port = task.units.show(negative.port, Measure.TRAVEL)
             yield from (*_rounds(task, task.air.fill, port), *_one_go(task, task.air.fill))
         case SeparateNegative() as negative:
             yield Heading("Two valves, in this order")
@@ -328,7 +326,7 @@ def _spacers(spring: Air, units: ShopUnits) -> Labelled:
     def counted(count: Scalar, volume: Scalar) -> str:
         if not float(count):
             return "no spacer"
-        each = units.show(float(volume), Measure.VOLUME)
+        each = units.show(volume, Measure.VOLUME)
         return f"{float(count):.0f} spacer{'' if float(count) == 1 else 's'} of {each}"
 
     negative = spring.negative
@@ -341,7 +339,7 @@ def _spacers(spring: Air, units: ShopUnits) -> Labelled:
 def _sheet_steps(task: Filling) -> Iterator[Labelled]:
     match task.spring.negative:
         case EqualisedNegative() as negative if task.air.fill is not None:
-            port = task.units.show(float(negative.port), Measure.TRAVEL)
+            port = task.units.show(negative.port, Measure.TRAVEL)
             yield Labelled(
                 "Pump and cycle",
                 f"all air out, {_HUNG}; pump to {task.settled}, pump off, {CYCLES} past {port} and all the "

@@ -85,7 +85,10 @@ def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:
     blocks = [[brief(answered.job.title) or "Job without a title", *record_lines(answered.job)]]
     out = left_out(answered.job)
     values = unverified(answered.job, units)
-    blocks += _said_first(answered.job, len(values))
+    listed = f"{counted(len(values))} {'It is' if len(values) == 1 else 'They are'} listed at the end."
+    # How much nobody has typed or confirmed, and which wheel is left out.
+    first = [listed] * bool(values) + [text for text in (left_out_text(answered.job),) if text]
+    blocks += [first] if first else []
     if answered.front is None:
         blocks += _wheel(answered, units)
     elif out is not None:
@@ -101,19 +104,11 @@ def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:
     return "\n\n".join("\n".join(block) for block in blocks) + "\n"
 
 
-def _said_first(job: Job, count: int) -> list[list[str]]:
-    """Say how much nobody has typed or confirmed, and which end is left out; nothing without either."""
-    listed = "It is" if count == 1 else "They are"
-    lines = [f"{counted(count)} {listed} listed at the end."] if count else []
-    lines += [out] if (out := left_out_text(job)) else []
-    return [lines] if lines else []
-
-
 def _wheel(answered: JobAnswer, units: ShopUnits) -> list[list[str]]:
     answer, job = answered.answer, answered.job
     unlikely = [f"Caution: {doubt.text(units)}" for doubt in doubts(job)]
-    blocks = [*([unlikely] if unlikely else []), _load(job, answer, units)]
-    blocks.append(_frame(answer, turned_by(job), units))
+    blocks = [unlikely] if unlikely else []
+    blocks += [_load(job, answer, units), _frame(answer, turned_by(job), units)]
     for index in range(len(answer.setups)):
         ranges = _ranges(answered, index, units)
         measured = measured_lines(answered, index, units)
@@ -135,8 +130,8 @@ def _load(job: Job, answer: Answer, units: ShopUnits) -> list[str]:
     load = answer.load
     lines = [
         "Load",
-        f"  Rests on this wheel: {units.show(float(load.ground_reaction), Measure.FORCE)}",
-        f"  Carried by the spring at the axle: {units.show(float(load.static_wheel_force), Measure.FORCE)}",
+        f"  Rests on this wheel: {units.show(load.ground_reaction, Measure.FORCE)}",
+        f"  Carried by the spring at the axle: {units.show(load.static_wheel_force, Measure.FORCE)}",
     ]
     posture = job.get(("load", "posture"))
     return [*lines, f"  {posture_text(posture)}"] if isinstance(posture, str) else lines
@@ -144,13 +139,9 @@ def _load(job: Job, answer: Answer, units: ShopUnits) -> list[str]:
 
 def _frame(answer: Answer, turned: float | None, units: ShopUnits) -> list[str]:
     frame, target = answer.frame, answer.target
-    travel, stroke = (
-        units.show(float(length), Measure.TRAVEL) for length in (frame.wheel_travel, frame.stroke)
-    )
-    start, end = (
-        units.show(float(ratio), Measure.RATIO) for ratio in (frame.leverage_start, frame.leverage_end)
-    )
-    progression = units.show(float(frame.progression), Measure.FRACTION)
+    travel, stroke = units.shows(Measure.TRAVEL, frame.wheel_travel, frame.stroke)
+    start, end = units.shows(Measure.RATIO, frame.leverage_start, frame.leverage_end)
+    progression = units.show(frame.progression, Measure.FRACTION)
     lines = [
         "Frame",
         spoken(f"  Wheel travel {travel}, shock stroke {stroke}", frame.fork),
@@ -158,18 +149,16 @@ def _frame(answer: Answer, turned: float | None, units: ShopUnits) -> list[str]:
     ]
     if frame.linkage is not None:
         lines.append(_linkage(frame.linkage, turned, units))
-    deviation = units.show(float(frame.deviation), Measure.MISFIT)
+    deviation = units.show(frame.deviation, Measure.MISFIT)
     if deviation != ABSENT:
         lines.append(f"  The measured pairs scatter about their curve by {deviation} (standard deviation)")
     of = spoken(target.of, frame.fork)
-    lines.append(f"  Target sag: {units.show(float(target.sag), Measure.FRACTION)} of {of}")
+    lines.append(f"  Target sag: {units.show(target.sag, Measure.FRACTION)} of {of}")
     return lines + caution_lines(answer.cautions, answer, units)
 
 
 def _linkage(linkage: LinkageAnswer, turned: float | None, units: ShopUnits) -> str:
-    travel, eyes = (
-        units.show(float(length), Measure.TRAVEL) for length in (linkage.wheel_travel, linkage.eye_to_eye)
-    )
+    travel, eyes = units.shows(Measure.TRAVEL, linkage.wheel_travel, linkage.eye_to_eye)
     told = f"  The drawn linkage: {eyes} eye to eye, {travel} of wheel travel over the whole stroke"
     return told if turned is None else f"{told}; turned by {units.show(turned, Measure.ANGLE)} to lie level"
 
@@ -188,16 +177,12 @@ def _figures(answer: Answer, units: ShopUnits) -> list[str]:
 
 def _compared(figure: Figure, answer: Answer, units: ShopUnits) -> str:
     numbers = [read_figure(figure, setup, answer) for setup in answer.setups]
-    spoken: list[str] = []
+    told: list[str] = []
     for setup, number in zip(answer.setups, numbers, strict=True):
         text = units.show(number, figure.measure)
         if text != ABSENT and figure.per:
             text = f"{text} {figure.per}"
-        difference = change(figure, units, numbers[0], number) if spoken else ABSENT
-        spoken.append(_said(brief(setup.name) if len(numbers) > 1 else "", text, difference))
-    return "; ".join(spoken)
-
-
-def _said(name: str, text: str, difference: str) -> str:
-    named = f"{name} {text}" if name else text
-    return named if difference == ABSENT else f"{named} ({difference})"
+        named = f"{brief(setup.name)} {text}" if len(numbers) > 1 else text
+        difference = change(figure, units, numbers[0], number) if told else ABSENT
+        told.append(named if difference == ABSENT else f"{named} ({difference})")
+    return "; ".join(told)

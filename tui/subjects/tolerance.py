@@ -42,7 +42,7 @@ _LEAST_SHARE = 0.005
 
 def band_text(band: Band, measure: Measure, units: ShopUnits) -> str:
     """Return a band as "28.0 to 33.1 %"; an end beyond the travel has no number."""
-    low, high = (units.plain(float(edge), measure) for edge in (band.low, band.high))
+    low, high = (units.plain(edge, measure) for edge in (band.low, band.high))
     if low == high == ABSENT:
         return ABSENT
     low = "full extension" if low == ABSENT else low
@@ -54,7 +54,7 @@ def band_text(band: Band, measure: Measure, units: ShopUnits) -> str:
 def beyond_text(spread: Spread, units: ShopUnits) -> str:
     """Return how often the wheel does not settle, empty where that is next to never."""
     said = [
-        f"{units.show(float(share), Measure.FRACTION)} {what}"
+        f"{units.show(share, Measure.FRACTION)} {what}"
         for share, what in (
             (spread.topped_out, "top out under the rider"),
             (spread.bottomed_out, "sit on the stop"),
@@ -130,7 +130,7 @@ def document(answered: JobAnswer, units: ShopUnits) -> Document:
 
 def _words(spread: Spread, of: str, units: ShopUnits) -> list[str]:
     sag = band_text(spread.sag, Measure.FRACTION, units)
-    middle = units.show(float(spread.sag.middle), Measure.FRACTION)
+    middle = units.show(spread.sag.middle, Measure.FRACTION)
     said = [beyond_text(spread, units)]
     if sag != ABSENT:
         travel = band_text(spread.sag_wheel, Measure.TRAVEL, units)

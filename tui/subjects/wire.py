@@ -49,9 +49,7 @@ def modulus_text(material: str) -> str:
 
 def closed_text(material: str, order: WireOrder, units: ShopUnits) -> str:
     """Say that a wire to order is beyond its limit where all coils touch."""
-    closed, limit = (
-        units.show(float(stress), Measure.STRESS) for stress in (order.solid_stress, order.allowed)
-    )
+    closed, limit = units.shows(Measure.STRESS, order.solid_stress, order.allowed)
     return (
         f"Closed, the {MATERIAL_WORDS[material]} carries {closed}, more than the {limit} of a coil set by "
         "its maker: pressed solid it may settle. Ask the maker."
@@ -60,19 +58,12 @@ def closed_text(material: str, order: WireOrder, units: ShopUnits) -> str:
 
 def wire_lines(coil: Coil, found: WireAnswer, units: ShopUnits) -> Iterator[str]:
     """Yield what a measured coil makes, carries and weighs by its wire."""
-    rate, band = (
-        units.show(float(found.rate), Measure.SPRING_RATE),
-        units.show(float(found.band), Measure.FRACTION),
+    rate, band = units.show(found.rate, Measure.SPRING_RATE), units.show(found.band, Measure.FRACTION)
+    stress, closed, wound, by_maker = units.shows(
+        Measure.STRESS, found.stress, found.solid_stress, found.allowed, found.allowed_set
     )
-    stress, closed, wound, by_maker = (
-        units.show(float(pressure), Measure.STRESS)
-        for pressure in (found.stress, found.solid_stress, found.allowed, found.allowed_set)
-    )
-    solid, gap, due = (
-        units.show(float(length), Measure.TRAVEL) for length in (found.solid_length, found.gap, found.gap_due)
-    )
-    mass = units.show(float(found.mass), Measure.SPRING_MASS)
-    surge = units.show(float(found.surge), Measure.SURGE)
+    solid, gap, due = units.shows(Measure.TRAVEL, found.solid_length, found.gap, found.gap_due)
+    mass, surge = units.show(found.mass, Measure.SPRING_MASS), units.show(found.surge, Measure.SURGE)
     yield f"By its wire: {rate}, give or take {band}; {mass}; swings by itself at {surge}"
     yield f"Wire at full stroke: {stress}; limit {wound} as wound, {by_maker} if set by its maker"
     if closed != ABSENT:
@@ -103,13 +94,10 @@ def order_lines(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[str]:
 
 
 def _ordered(order: WireOrder, units: ShopUnits) -> str:
-    wire, free = (units.show(float(size), Measure.TRAVEL) for size in (order.diameter, order.free_length))
-    total = units.plain(float(order.total_coils), Measure.RATIO)
-    stress, closed, limit = (
-        units.show(float(pressure), Measure.STRESS)
-        for pressure in (order.stress, order.solid_stress, order.allowed)
-    )
-    band = units.show(float(order.band), Measure.FRACTION)
+    wire, free = units.shows(Measure.TRAVEL, order.diameter, order.free_length)
+    total = units.plain(order.total_coils, Measure.RATIO)
+    stress, closed, limit = units.shows(Measure.STRESS, order.stress, order.solid_stress, order.allowed)
+    band = units.show(order.band, Measure.FRACTION)
     return (
         f"{wire} thick, {total} coils, {free} long, rate give or take {band}; {stress} at full stroke, "
         f"{closed} closed; limit {limit} if set by its maker"
@@ -120,9 +108,9 @@ Number = Values | float | None
 
 
 def _described(wire: Wire, units: ShopUnits) -> str:
-    thick, mean = (units.show(float(size), Measure.TRAVEL) for size in (wire.diameter, wire.mean_diameter))
+    thick, mean = units.shows(Measure.TRAVEL, wire.diameter, wire.mean_diameter)
     counts = (wire.active_coils, wire.total_coils)
-    working, total = (units.plain(float(count), Measure.RATIO) for count in counts)
+    working, total = (units.plain(count, Measure.RATIO) for count in counts)
     return (
         f"{MATERIAL_WORDS[wire.material].capitalize()}, {thick} wire on a mean diameter of {mean}; {working} "
         f"of {total} coils work; ends {END_WORDS[wire.ends]}."
@@ -178,7 +166,7 @@ def _ordered_table(orders: Sequence[WireOrder], units: ShopUnits) -> Table:
     rows = [
         (
             f"{label} {units.unit(measure)}".rstrip(),
-            *(units.plain(float(getattr(order, field)), measure) for order in orders),
+            *(units.plain(getattr(order, field), measure) for order in orders),
         )
         for label, field, measure in _ORDERED
     ]
@@ -221,7 +209,7 @@ def _to_order(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[Block]:
     if math.isnan(rate):
         yield Paragraph(_UNSOLVED, gap=True)
         return
-    inside = units.show(float(inner_diameter(coil)), Measure.TRAVEL)
+    inside = units.show(inner_diameter(coil), Measure.TRAVEL)
     guessed = ", common practice and from memory, as it is not measured"
     how = guessed if coil.inner_diameter is None else ""
     names = compared_materials(coil)

@@ -1,6 +1,8 @@
 """Every figure has words that fit, and reads the number it is named after."""
 
+import re
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -25,6 +27,7 @@ from tui.job.figures import (
     WANTED,
     Part,
     every_figure,
+    figure_called,
     figure_named,
     figures_for,
     meaning_of,
@@ -186,3 +189,13 @@ def test_a_typed_rate_is_read_in_newtons_per_metre() -> None:
     figure = next(figure for figure in every_figure() if figure.name == "rate")
     assert figure.measure is Measure.SPRING_RATE
     assert read_figure(figure, found.setups[0], found) == pytest.approx(450 * LBF_IN)
+
+
+def test_every_figure_that_the_readme_names_is_in_the_table() -> None:
+    readme = (Path(__file__).parents[3] / "README.md").read_text()
+    asked = re.findall(r"--figure ([a-z_0-9.]+)", readme) + re.findall(r"\b([a-z_0-9.]+)(?:>=|<=)\d", readme)
+    listed = re.search(r"figures those of the answer, with or without their unit \(([^)]*)\)", readme)
+    assert listed is not None
+    asked += re.findall(r"`([^`]+)`", listed[1])
+    assert len(asked) >= 4
+    assert [name for name in asked if figure_called(name, SWEPT) is None] == []
