@@ -10,7 +10,6 @@ import numpy as np
 
 from physics.answer import Answer, SetupAnswer
 from physics.case import Coil
-from physics.expected import Span, expected
 from physics.faults import NOT_TYPED
 from physics.tolerance import tolerance
 from tui.charts.series import ChartData, Line, Point, chart_data, movement
@@ -42,13 +41,15 @@ from tui.sheet.model import (
     Warned,
     care,
 )
-from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
+from tui.shop_units import ABSENT, Measure, ShopUnits
 from tui.subjects import conditions, ordering, pumping, riding, wire
 from tui.subjects.measurements import (
     LABELS,
     LET_AIR_OUT,
+    MEASURES,
     Key,
     MeasuredRow,
+    expected_spans,
     limit_passed,
     measured_rows,
     measured_values,
@@ -161,18 +162,11 @@ def _noted(answered: JobAnswer, units: ShopUnits) -> Iterator[SheetLine | Blank]
 
 def _hints(answered: JobAnswer, units: ShopUnits) -> dict[Key, str]:
     """Return what each setup lets expect, for the lines to fill in."""
-    answer, outside = answered.answer, float(answered.answer.shop.pressure)
-    spans: dict[Key, list[tuple[str, str]]] = {"sag": [], "gauge": [], "scale": []}
-    for index, setup in enumerate(answer.setups):
-        found = expected(answered.case, index, answer)
-        sag = found.wheel if answer.target.of == "travel" else found.stroke
-        kinds: tuple[tuple[Key, Span, Measure, float], ...] = (
-            ("sag", sag, Measure.TRAVEL, 0.0),
-            ("gauge", found.gauge, Measure.PRESSURE, outside),
-            ("scale", found.scale, Measure.MASS, 0.0),
-        )
-        for key, span, measure, around in kinds:
-            low, high = (units.plain(gauge(end, around), measure) for end in (span.low, span.high))
+    spans: dict[Key, list[tuple[str, str]]] = {key: [] for key in MEASURES}
+    for index, setup in enumerate(answered.answer.setups):
+        found = expected_spans(answered, index, answered.answer.target.of)
+        for key, measure in MEASURES.items():
+            low, high = (units.plain(end, measure) for end in (found[key].low, found[key].high))
             if ABSENT not in (low, high):
                 spans[key].append((brief(setup.name), f"{low} to {high} {units.unit(measure)}"))
     return {key: _hint(told) for key, told in spans.items()}

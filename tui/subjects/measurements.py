@@ -26,11 +26,12 @@ Key = Literal["sag", "gauge", "scale"]
 Verdict = Literal["within", "below", "above", "unknown"]
 
 PATH: TreePath = ("measured",)
-_MEASURES: dict[Key, Measure] = {
+MEASURES: dict[Key, Measure] = {
     "sag": Measure.TRAVEL,
     "gauge": Measure.PRESSURE,
     "scale": Measure.MASS,
 }
+"""What is measured, in the order of its keys."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,44 +87,32 @@ def measured_values(job: Job) -> Section:
 def measured_rows(answered: JobAnswer) -> tuple[MeasuredRow, ...]:
     """Return what was measured on one wheel in the order of its keys, each against its expectation."""
     typed = measured_values(answered.job)
-    keys = [key for key in _MEASURES if key in typed]
-    if not keys:
+    there = {key: number for key in MEASURES if isinstance(number := typed.get(key), float)}
+    if not there:
         return ()
     index = setup_on_bike(answered.job)
-    spans, of = _spans(answered, index, typed)
-    once = answered.answer.setups[index].at_once
-    early = float(once.wheel if of == "travel" else once.stroke)
-    rows = tuple(_measured_row(key, index, of, typed, spans[key], early) for key in keys)
-    return tuple(_limited(row, answered) if row.key == "gauge" else row for row in rows)
-
-
-def _limited(row: MeasuredRow, answered: JobAnswer) -> MeasuredRow:
-    """Return a gauge read with what the label of its shock allows."""
-    spring = answered.case.setups[row.setup].spring
-    if not isinstance(spring, Air) or spring.max_pressure is None:
-        return row
-    limit = gauge(float(spring.max_pressure), float(answered.answer.shop.pressure))
-    doubted = "max_pressure" in listed(answered.job.setups[row.setup])
-    return replace(row, limit=limit, limit_doubted=doubted)
-
-
-def _spans(answered: JobAnswer, index: int, typed: Section) -> tuple[dict[Key, Span], str]:
-    found = expected(answered.case, index, answered.answer)
     of = str(typed.get("of", answered.case.target.of))
+    spans, once = expected_spans(answered, index, of), answered.answer.setups[index].at_once
+    spring, rows = answered.case.setups[index].spring, []
+    for key, number in there.items():
+        at, low, high = (float(part) for part in (spans[key].at, spans[key].low, spans[key].high))
+        row = MeasuredRow(key, index, of if key == "sag" else "", MEASURES[key], number, at, low, high)
+        if key == "sag":
+            row = replace(row, at_once=float(once.wheel if of == "travel" else once.stroke))
+        if key == "gauge" and isinstance(spring, Air) and spring.max_pressure is not None:
+            limit = gauge(float(spring.max_pressure), float(answered.answer.shop.pressure))
+            doubted = "max_pressure" in listed(answered.job.setups[index])
+            row = replace(row, limit=limit, limit_doubted=doubted)
+        rows.append(row)
+    return tuple(rows)
+
+
+def expected_spans(answered: JobAnswer, index: int, of: str) -> dict[Key, Span]:
+    """Return what a setup lets expect, the sag `of` travel or stroke, the pressure as on a gauge."""
+    found = expected(answered.case, index, answered.answer)
     outside = float(answered.answer.shop.pressure)
     reading = Span(*(gauge(part, outside) for part in (found.gauge.at, found.gauge.low, found.gauge.high)))
-    sag = found.wheel if of == "travel" else found.stroke
-    return {"sag": sag, "gauge": reading, "scale": found.scale}, of
-
-
-def _measured_row(key: Key, index: int, of: str, typed: Section, span: Span, early: float) -> MeasuredRow:
-    number = typed[key]
-    assert isinstance(number, float)
-    at, low, high = (float(part) for part in (span.at, span.low, span.high))
-    is_sag = key == "sag"
-    return MeasuredRow(
-        key, index, of if is_sag else "", _MEASURES[key], number, at, low, high, early if is_sag else math.nan
-    )
+    return {"sag": found.wheel if of == "travel" else found.stroke, "gauge": reading, "scale": found.scale}
 
 
 NOTHING_EXPECTED = "there is nothing to hold it against"
