@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
+from physics.answer import Answer
 from physics.faults import Caution
 from tui.job.clean import brief
 from tui.job.job import listed
@@ -264,6 +265,14 @@ def caution_text(
     said = spoken(sentence.format_map(values), fork)
     doubt = doubt_text(caution.code, typed)
     return f"{said} {doubt}" if doubt else said
+
+
+def caution_texts(
+    cautions: Iterable[Caution], answer: Answer, units: ShopUnits, typed: Mapping[str, Raw] = NOTHING_TYPED
+) -> list[str]:
+    """Return the sentences of cautions of an answer; `typed` is the setup they are about, as in the job."""
+    outside, fork = float(answer.shop.pressure), answer.frame.fork
+    return [caution_text(caution, units, outside, fork, typed) for caution in cautions]
 
 
 def _shown(name: str, value: float, units: ShopUnits, ambient: float) -> str:

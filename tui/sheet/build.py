@@ -16,7 +16,7 @@ from tui.charts.series import ChartData, Line, Point, chart_data, movement
 from tui.charts.views import ChartView
 from tui.job.answer import JobAnswer
 from tui.job.case import maybe
-from tui.job.cautions import STATES, caution_text
+from tui.job.cautions import STATES, caution_texts
 from tui.job.clean import brief
 from tui.job.fields import Field, Pair, field_text, split
 from tui.job.job import Job
@@ -258,9 +258,8 @@ def _cautions(
 ) -> tuple[Warned, ...]:
     """Return every caution of a setup but those about what was `not_typed`, or these."""
     answer, typed = answered.answer, answered.job.setups[index]
-    outside, fork = float(answer.shop.pressure), answer.frame.fork
     told = (one for one in answer.setups[index].cautions if (one.code in NOT_TYPED) is not_typed)
-    return tuple(Warned(caution_text(one, units, outside, fork, typed)) for one in told)
+    return tuple(map(Warned, caution_texts(told, answer, units, typed)))
 
 
 def _wire_lines(found: SetupAnswer, stroke: float, units: ShopUnits) -> Iterator[str]:
@@ -369,10 +368,7 @@ def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
 
 def _load(answer: Answer, units: ShopUnits) -> Iterator[Part]:
     load, target = answer.load, answer.target
-    outside = float(answer.shop.pressure)
-    yield from (
-        Warned(caution_text(caution, units, outside, answer.frame.fork)) for caution in answer.cautions
-    )
+    yield from map(Warned, caution_texts(answer.cautions, answer, units))
     of = spoken(target.of, answer.frame.fork)
     yield SheetLine("Target sag", f"{units.show(target.sag, Measure.FRACTION)} of {of}")
     yield SheetLine("Rests on this wheel", units.show(load.ground_reaction, Measure.FORCE))

@@ -6,14 +6,14 @@ from collections.abc import Mapping
 from dataclasses import fields
 from typing import Any
 
-from physics.answer import Fill, LinkageAnswer, RideAnswer, SetupAnswer
+from physics.answer import Answer, Fill, LinkageAnswer, RideAnswer, SetupAnswer
 from physics.arrays import Values
 from physics.case import Air, EqualisedNegative, Leverage, Measured
 from physics.faults import Caution
 from physics.pairs import checked
 from tui.job.answer import JobAnswer
 from tui.job.case import turned_by
-from tui.job.cautions import NOTHING_TYPED, caution_text
+from tui.job.cautions import NOTHING_TYPED, caution_texts
 from tui.job.faults import dotted
 from tui.job.figures import BY_WHERE
 from tui.job.likely import CODE, doubts
@@ -48,7 +48,7 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
     }
     if answered.front is not None:
         front = answered.front.answer
-        cautions = _caution_objects(front.cautions, float(front.shop.pressure), front.frame.fork)
+        cautions = _caution_objects(front.cautions, front)
         found["front"] = {**_wheel_object(answered.front), "cautions": cautions}
         found["balance"] = balance.json_object(answered)
     return found
@@ -57,7 +57,6 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
 def _wheel_object(answered: JobAnswer) -> dict[str, Any]:
     answer = answered.answer
     frame = answer.frame
-    outside = float(answer.shop.pressure)
     return {
         "load": keyed(
             ground_reaction_n=answer.load.ground_reaction,
@@ -72,34 +71,15 @@ def _wheel_object(answered: JobAnswer) -> dict[str, Any]:
             pairs=_pairs_object(answered.case.frame.leverage),
             linkage=frame.linkage and _linkage_object(frame.linkage, turned_by(answered.job)),
         ),
-        # A caution about load or frame is one about every setup; the form has no other place for it.
-        "setups": [
-            _setup_object(
-                setup,
-                answered.job.setups[index],
-                answer.cautions,
-                outside,
-                frame.fork,
-                [*measurements.json_cautions(answered, index), *_unlikely_objects(answered, index)],
-            )
-            | wire.json_object(setup, float(frame.stroke))
-            | {
-                "tolerance": tolerance.json_object(answered.case, index),
-                "conditions": conditions.json_object(answered.case, index),
-                "measured": measurements.json_object(answered, index),
-            }
-            for index, setup in enumerate(answer.setups)
-        ],
+        "setups": [_setup_object(answered, index) for index in range(len(answer.setups))],
     }
 
 
 def _caution_objects(
-    cautions: tuple[Caution, ...], outside: float, fork: bool, typed: Mapping[str, Raw] = NOTHING_TYPED
+    cautions: tuple[Caution, ...], answer: Answer, typed: Mapping[str, Raw] = NOTHING_TYPED
 ) -> list[dict[str, str]]:
-    return [
-        {"code": caution.code, "text": caution_text(caution, USUAL, outside, fork, typed)}
-        for caution in cautions
-    ]
+    texts = caution_texts(cautions, answer, USUAL, typed)
+    return [{"code": one.code, "text": text} for one, text in zip(cautions, texts, strict=True)]
 
 
 def _pairs_object(leverage: Leverage) -> dict[str, Any] | None:
@@ -131,24 +111,17 @@ def _linkage_object(linkage: LinkageAnswer, turned: float | None) -> dict[str, A
     )
 
 
-def _unlikely_objects(answered: JobAnswer, index: int) -> list[dict[str, str]]:
-    """Return cautions about typed values that a setup is answered with, load and frame among them."""
-    return [
+def _setup_object(answered: JobAnswer, index: int) -> dict[str, Any]:
+    answer, typed = answered.answer, answered.job.setups[index]
+    setup, outside = answer.setups[index], float(answer.shop.pressure)
+    sag, once = setup.sag, setup.at_once
+    # A caution about load or frame is one about every setup; the form has no other place for it.
+    unlikely = [
         {"code": CODE, "text": doubt.text(USUAL)}
         for doubt in doubts(answered.job)
         if doubt.path[0] != "setup" or doubt.path[1] == index
     ]
-
-
-def _setup_object(
-    setup: SetupAnswer,
-    typed: Mapping[str, Raw],
-    of_frame: tuple[Caution, ...],
-    outside: float,
-    fork: bool,
-    first: list[dict[str, str]],
-) -> dict[str, Any]:
-    sag, once = setup.sag, setup.at_once
+    said = _caution_objects((*answer.cautions, *setup.cautions), answer, typed)
     return {
         "name": setup.name,
         "kind": setup.kind,
@@ -168,7 +141,11 @@ def _setup_object(
         "riding": _figures_object(setup, "riding"),
         "curve": keyed(**{key: getattr(setup.curve, name) for key, name in _CURVE_KEYS.items()}),
         **_ride_object(setup.ride),
-        "cautions": [*first, *_caution_objects((*of_frame, *setup.cautions), outside, fork, typed)],
+        "cautions": [*measurements.json_cautions(answered, index), *unlikely, *said],
+        **wire.json_object(setup, float(answer.frame.stroke)),
+        "tolerance": tolerance.json_object(answered.case, index),
+        "conditions": conditions.json_object(answered.case, index),
+        "measured": measurements.json_object(answered, index),
     }
 
 

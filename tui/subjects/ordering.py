@@ -14,7 +14,7 @@ from physics.faults import NOT_TYPED
 from physics.limits import HIGHEST_PRESSURE
 from physics.spacer_table import SpacerTable, spacer_table
 from tui.job.answer import JobAnswer
-from tui.job.cautions import NOTHING_TYPED, caution_text, solved_text
+from tui.job.cautions import NOTHING_TYPED, caution_texts, solved_text
 from tui.job.figures import figure_named
 from tui.job.tree import Raw
 from tui.job.wheels import spoken
@@ -60,7 +60,7 @@ def _coils(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw
     if found.coil is None or not found.coil.buyable:
         yield Paragraph(_COILS_NONE, plain="")
         return
-    ambient, fork, target = float(answer.shop.pressure), answer.frame.fork, _target(answer, units)
+    target, of = _target(answer, units), spoken(answer.target.of, answer.frame.fork)
     to_have = f"Target sag {target}. To be had on either side of it:"
     yield Paragraph(to_have, Role.QUIET, plain="Coils to buy on either side")
     for choice in found.coil.buyable:
@@ -68,8 +68,7 @@ def _coils(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw
         sag = units.show(choice.sag_fraction, Measure.FRACTION)
         told = f"  {rate}: sag {sag} of {answer.target.of}"
         wound = _preload(choice.preload_for_target, choice.preload_turns, units)
-        sags = f"Sags {sag} of {spoken(answer.target.of, fork)}" if sag != ABSENT else "Does not settle"
-        sags = f"{sags} with the preload as it is now."
+        sags = f"Sags {sag} of {of}" if sag != ABSENT else "Does not settle"
         if wound == ABSENT:
             plain = f"{told}; too stiff for the target even without preload"
             fits = f"Too stiff for {target}: it sags less than that with no preload at all."
@@ -78,15 +77,14 @@ def _coils(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw
             plain = f"{told} as it is; {by} of preload hits the target"
             fits = f"Preload for {target}: {wound}."
         yield Heading(rate)
-        yield Paragraph(sags, plain=plain, lead="  ", verbatim=True)
+        yield Paragraph(f"{sags} with the preload as it is now.", plain=plain, lead="  ", verbatim=True)
         yield Paragraph(fits, Role.STRONG, plain="", lead="  ")
-        for one in choice.cautions:
-            said = caution_text(one, units, ambient, fork, typed)
+        for said in caution_texts(choice.cautions, answer, units, typed):
             yield Paragraph(said, Role.CAUTION, plain=f"    Caution: {said}", lead="  ")
 
     def cautions(codes: tuple[str, ...]) -> Iterator[Paragraph]:
-        there = (one for one in found.cautions if one.code in codes)
-        return (Paragraph(caution_text(one, units, ambient, fork), Role.CAUTION, plain="") for one in there)
+        texts = caution_texts((one for one in found.cautions if one.code in codes), answer, units)
+        return (Paragraph(text, Role.CAUTION, plain="") for text in texts)
 
     yield Heading("Before the spring is touched")
     yield from (*cautions(_BEFORE), Paragraph(_CHECK, plain=""), *cautions(NOT_TYPED))
@@ -100,7 +98,7 @@ def _preload(length: Values, turns: Values, units: ShopUnits, of: str = "") -> s
 
 def _spacers(answer: Answer, index: int, task: Filling) -> Iterator[Block]:
     """Yield the table of spacers with the label's limit marked."""
-    units, fork = task.units, answer.frame.fork
+    units = task.units
     if not task.air.spacers:
         yield Paragraph(_SPACERS_NONE, plain="")
         return
@@ -124,9 +122,9 @@ def _spacers(answer: Answer, index: int, task: Filling) -> Iterator[Block]:
         "This job's limit for pumping is {}; where the label says another, the label is right.",
     )
     yield Paragraph(limit, Role.CAUTION, plain="")
-    for one in answer.setups[index].cautions:
-        if one.code == "pressurised":
-            yield Paragraph(caution_text(one, units, task.ambient, fork), Role.CAUTION, plain="")
+    told = (one for one in answer.setups[index].cautions if one.code == "pressurised")
+    for text in caution_texts(told, answer, units):
+        yield Paragraph(text, Role.CAUTION, plain="")
 
 
 def _row(row: SpacerRow, task: Filling) -> Paragraph:
@@ -171,8 +169,7 @@ def sheet_document(answer: Answer, index: int, units: ShopUnits, typed: Mapping[
     blocks: list[Block] = []
     choice = coil_to_order(rate, coil.buyable) if solved else None
     if choice is not None:
-        around = float(answer.shop.pressure), answer.frame.fork
-        cautions = (caution_text(one, units, *around, typed) for one in choice.cautions)
+        cautions = caution_texts(choice.cautions, answer, units, typed)
         blocks += (Paragraph(said, Role.CAUTION, verbatim=True) for said in cautions)
         to_order = both(choice.rate, Measure.SPRING_RATE)
         wound = _preload(choice.preload_for_target, choice.preload_turns, units, " of the collar")

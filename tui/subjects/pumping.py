@@ -11,7 +11,7 @@ from physics.arrays import Scalar, Values
 from physics.case import Air, EqualisedNegative, MechanicalNegative, SeparateNegative
 from physics.faults import NOT_TYPED
 from physics.fill import HOLDS_WITHIN
-from tui.job.cautions import NOTHING_TYPED, STATES, caution_text, limit_text, only_where_text, solved_text
+from tui.job.cautions import NOTHING_TYPED, STATES, caution_texts, limit_text, only_where_text, solved_text
 from tui.job.tree import Raw
 from tui.job.wheels import spoken
 from tui.kit.document import Block, Document, Heading, Labelled, Paragraph
@@ -180,9 +180,8 @@ def _page(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]
         yield Paragraph(f"Nothing to pump yet: {STATES[found.state]}.")
         return
 
-    def told(codes: Sequence[str]) -> Iterator[str]:
-        cautions = (caution for caution in found.cautions if caution.code in codes)
-        return (caution_text(caution, units, task.ambient, typed=typed) for caution in cautions)
+    def told(codes: Sequence[str]) -> list[str]:
+        return caution_texts((one for one in found.cautions if one.code in codes), answer, units, typed)
 
     label = task.limit(
         "This job holds no limit: read the shock's label before pumping, and stay below it.",

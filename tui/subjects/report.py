@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
 
 from physics.answer import Answer, LinkageAnswer
 from physics.case import Coil
-from physics.faults import Caution
 from tui.job.answer import JobAnswer
 from tui.job.case import turned_by
-from tui.job.cautions import NOTHING_TYPED, STATES, caution_text, posture_text
+from tui.job.cautions import STATES, caution_texts, posture_text
 from tui.job.clean import brief
 from tui.job.figures import Figure, change, figures_for, read_figure
 from tui.job.job import Job
 from tui.job.likely import doubts
-from tui.job.tree import Raw
 from tui.job.wheels import Wheel, left_out, spoken
 from tui.kit.document import plain_lines
 from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits
@@ -48,28 +45,13 @@ def setup_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
         lines += [f"Sag at the wheel: {sag.wheel}", spoken("Sag at the shock: ", fork) + at_spring]
         lines += [f"Read at once: {sag.early}"] if sag.early else []
         lines += ["Seal friction can hold the wheel between {} and {}".format(*sag.held)] if sag.held else []
-    lines += caution_lines(setup.cautions, answer, units, "", typed)
+    lines += (f"Caution: {text}" for text in caution_texts(setup.cautions, answer, units, typed))
     if task is not None:
         lines += pumping.fill_lines(task)
     lines += plain_lines(ordering.document(answer, index, units, typed), "")
     if isinstance(spring, Coil):
         lines += wire.order_lines(spring, float(answer.frame.stroke), units)
     return [f"{place}: {brief(setup.name)}, {setup.kind} spring", *(f"  {line}" for line in lines)]
-
-
-def caution_lines(
-    cautions: tuple[Caution, ...],
-    answer: Answer,
-    units: ShopUnits,
-    indent: str = "  ",
-    typed: Mapping[str, Raw] = NOTHING_TYPED,
-) -> list[str]:
-    """Return each caution as one line; `typed` is the setup that it is about as it stands in the job."""
-    outside = float(answer.shop.pressure)
-    return [
-        f"{indent}Caution: {caution_text(caution, units, outside, answer.frame.fork, typed)}"
-        for caution in cautions
-    ]
 
 
 def answer_text(source: str, *, as_json: bool) -> str:
@@ -154,7 +136,7 @@ def _frame(answer: Answer, turned: float | None, units: ShopUnits) -> list[str]:
         lines.append(f"  The measured pairs scatter about their curve by {deviation} (standard deviation)")
     of = spoken(target.of, frame.fork)
     lines.append(f"  Target sag: {units.show(target.sag, Measure.FRACTION)} of {of}")
-    return lines + caution_lines(answer.cautions, answer, units)
+    return lines + [f"  Caution: {text}" for text in caution_texts(answer.cautions, answer, units)]
 
 
 def _linkage(linkage: LinkageAnswer, turned: float | None, units: ShopUnits) -> str:
