@@ -93,7 +93,7 @@ def is_selected_setup(state: BenchState, panel: Panel) -> bool:
 def _line(state: BenchState, row: Field, here: bool, wrong: bool, width: int, look: ChartLook) -> Cells:
     glyphs = look.glyphs
     label = _mark(state, row, here, wrong, glyphs)
-    label += fitted(cells(row.label, Role.STRONG if here else Role.BASE), LABEL, glyphs.ellipsis, Role.BASE)
+    label += fitted(cells(row.label, Role.STRONG if here else Role.LABEL), LABEL, glyphs.ellipsis, Role.LABEL)
     room = max(width - _FIELD, 0)
     if here and state.edit is not None:
         unit = unit_taken(state.job, row, state.edit.text, state.units)
@@ -109,7 +109,7 @@ def _mark(state: BenchState, row: Field, here: bool, wrong: bool, glyphs: Glyphs
     if wrong:
         return cells(f"{glyphs.fault} ", Role.WRONG)
     care = caution_at(state, row) or left_out_at(state, row)
-    return cells(f"{glyphs.caution} ", Role.WARNING) if care else cells("  ", Role.BASE)
+    return cells(f"{glyphs.caution} ", Role.WARNING) if care else cells("  ", Role.LABEL)
 
 
 def _value(cell: Cell, stale: bool, here: bool, wrong: bool, room: int, look: ChartLook) -> Cells:

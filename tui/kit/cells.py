@@ -14,7 +14,7 @@ Cell = tuple[str, int]
 """What stands in a cell and the role of its style; empty under the second half of a wide character."""
 CellRow = list[Cell]
 
-_WORTH_A_JUMP = 8
+_WORTH_A_JUMP = 10
 """Unchanged cells between two changed runs that cost less to send again than to jump over."""
 
 

@@ -21,6 +21,7 @@ class Role(IntEnum):
     TITLE = 8
     HEAD = 9
     HEADING = 10
+    LABEL = 28
     RULE = 11
     HERE = 12
     """Where the cursor is, beside the cell that has it."""
