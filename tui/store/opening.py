@@ -49,8 +49,13 @@ def _open_file(place: StoreAddress, path: Path, steps: Sequence[Step]) -> Store:
         on_error.callback(lock.release)
         told, version = _checked(place, path, lock, len(steps))
         if read_only := is_read_only(path):
+            if not path.exists():
+                accepted = "a path for the records that can be written"
+                raise StoreTrouble(f"{path.parent} cannot be written", accepted)
+            if version != len(STEPS):
+                what = "the records are of an older springwright and cannot be written here"
+                raise StoreTrouble(what, "the right to write")
             told, journal = "The records can be read and not written here: what is saved goes to a file.", ""
-            _refuse_unless_current(path, version)
             engine = engine_at(place)
         else:
             make_file(path, shared=True)
@@ -74,12 +79,3 @@ def _checked(place: StoreAddress, path: Path, lock: FileLock, known: int) -> tup
         return quarantine(path, why, last_backup(place)), 0
     finally:
         lock.shared()
-
-
-def _refuse_unless_current(path: Path, version: int) -> None:
-    if not path.exists():
-        raise StoreTrouble(f"{path.parent} cannot be written", "a path for the records that can be written")
-    if version != len(STEPS):
-        raise StoreTrouble(
-            "the records are of an older springwright and cannot be written here", "the right to write"
-        )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
-from dataclasses import replace
+from dataclasses import KW_ONLY, dataclass, field, replace
 from functools import wraps
 from pathlib import Path
 from typing import Concatenate, ParamSpec, TypeVar
@@ -41,6 +41,7 @@ def _within(
     return method
 
 
+@dataclass(eq=False, repr=False)
 class Store:
     """The open records. Every method raises `StoreTrouble` where they cannot be read or written.
 
@@ -48,25 +49,16 @@ class Store:
     the journal mode of a file.
     """
 
-    def __init__(
-        self,
-        place: StoreAddress,
-        engine: Engine,
-        *,
-        journal: str = "",
-        told: str = "",
-        lock: FileLock | None = None,
-        read_only: bool = False,
-    ) -> None:
-        """Take an engine whose schema is up to date."""
-        self.place = place
-        self.engine = engine
-        self.journal = journal
-        self.told = told
-        self.read_only = read_only
-        self._lock = lock
-        self._unconfirmed: tuple[Saving, RecordLink | None] | None = None
-        """The last save if it failed: the server may have committed it."""
+    place: StoreAddress
+    engine: Engine
+    """Its schema is up to date."""
+    _: KW_ONLY
+    journal: str = ""
+    told: str = ""
+    lock: FileLock | None = None
+    read_only: bool = False
+    _unconfirmed: tuple[Saving, RecordLink | None] | None = field(default=None, init=False)
+    """The last save if it failed: the server may have committed it."""
 
     @property
     def name(self) -> str:
@@ -76,8 +68,8 @@ class Store:
     def close(self) -> None:
         """Close the connections and release the lock."""
         self.engine.dispose()
-        if self._lock is not None:
-            self._lock.release()
+        if self.lock is not None:
+            self.lock.release()
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
