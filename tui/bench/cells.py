@@ -71,7 +71,7 @@ def faults_by_row(state: BenchState) -> Mapping[tuple[int, int], tuple[JobFault,
     for fault in state.faults:
         place = _place_of(state, fault.path)
         told = found.get(place, ())
-        # Both numbers of a pair may lack the same: said once.
+        # Both numbers of a pair may have the same fault: say it once.
         if (fault.what, fault.accepted) not in ((one.what, one.accepted) for one in told):
             found[place] = (*told, fault)
     return found
@@ -101,7 +101,7 @@ def _paths(row: Field) -> tuple[TreePath, ...]:
 
 
 def _shared(one: TreePath, other: TreePath) -> int:
-    """Return how many steps two paths go together."""
+    """Return how many steps two paths have in common."""
     return [*(a == b for a, b in zip(one, other, strict=False)), False].index(False)
 
 
@@ -110,7 +110,7 @@ _SAG = ("measured", "sag")
 
 
 def meaning_at(state: BenchState, row: Field) -> str:
-    """Return what a row means; of a measured value first how it lies, and outside of its band that alone."""
+    """Return what a row means; for a measured value first how it compares, outside its band that alone."""
     found = _measured_at(state, row)
     if found is None:
         return f"{_expected_sag(state)} {row.meaning}".lstrip() if row.path == _SAG else row.meaning
@@ -180,14 +180,14 @@ _LEFT_OUT: Mapping[str, tuple[str, ...]] = {
     "lower_leg_volume": ("legs_not_typed",), "stanchion_diameter": ("legs_not_typed",),
 }
 # fmt: on
-"""The same for what comes after all that concerns the hand: what was left out, and a gauge read drawn in."""
+"""The same for less pressing ones: what was left out, and a gauge reading at the rest position."""
 
 
 def caution_at(state: BenchState, row: Field) -> str:
     """Return the most pressing caution that there is for a field, empty without one."""
     caution = look_first_at(state, row) if row.path[0] == "measured" else _of_answer(state, row, _BY_KEY)
     if caution or state.answer is None:
-        return caution  # before the first answer nobody waits for what is unlikely
+        return caution  # the doubts are worked out after the first answer, not before
     from tui.job.likely import doubts
 
     return next((doubt.text(state.units) for doubt in doubts(state.job) if doubt.path == row.path), "")

@@ -56,9 +56,9 @@ _ROWS = 7
 
 
 def start_values(state: BenchState, row: Field, option: int) -> Mapping[str, Raw]:
-    """Return values by key for a way of a choice, those that nobody has typed or confirmed on their list.
+    """Return start values by key for an option of a choice, the unverified ones on their list.
 
-    As this way last stood on the bench; else what the last good answer says; else as last typed at all.
+    They are those that this option last had, else those of the last valid answer, else the last typed.
     """
     table = row.path[:-1]
     found: dict[str, Raw] = {}
@@ -81,7 +81,7 @@ def start_values(state: BenchState, row: Field, option: int) -> Mapping[str, Raw
 
 
 def _load(state: BenchState, answer: Answer) -> dict[str, Raw]:
-    # What a scale would show now: the mechanic sees at once how far the real one is off.
+    # What a scale would show now, so that the mechanic sees how far the real one is off.
     resting = float(answer.load.ground_reaction) / _GRAVITY
     share = POSTURE_SHARE.get(str(state.job.get(("load", "posture"))))
     found: dict[str, Raw] = {"scale_mass": METRIC.show(resting, Measure.MASS)}
@@ -89,7 +89,7 @@ def _load(state: BenchState, answer: Answer) -> dict[str, Raw]:
 
 
 def _leverage(answer: Answer) -> dict[str, Raw]:
-    """Return the leverage of the answer in every way it can be written down."""
+    """Return the leverage of the answer in every form that a job can hold."""
     import numpy as np
 
     def millimetres(lengths: Values) -> tuple[float, ...]:
@@ -131,7 +131,7 @@ def confirmed_here(state: BenchState) -> BenchState:
 
 
 def wheel_turned(state: BenchState, wheel: Wheel) -> BenchState:
-    """Go to the other end, to the setup that was selected there last, and read the chart at its sag."""
+    """Go to a wheel, to the setup that was selected there last, and read the chart at its sag."""
     moved = at_wheel(replace(state, other_setup=state.setup), state.history, wheel)
     there = replace(moved, setup=min(state.other_setup, max(len(moved.job.setups) - 1, 0)))
     on_setup = moved.panels[moved.panel].setup is not None
@@ -139,14 +139,14 @@ def wheel_turned(state: BenchState, wheel: Wheel) -> BenchState:
 
 
 def alone(state: BenchState) -> str:
-    """Say what is missing where a job has one wheel, and how to come by it."""
+    """Say what is missing where a job has one wheel, and how to add it."""
     if state.job.get(("frame", "leverage", "kind")) == "fork":
         return "This job is a fork alone, the rear wheel is missing: open the rear's job and press e there."
     return "This job has one wheel. Press e to put an invented front beside it and type its own values over."
 
 
 def without_end(state: BenchState) -> BenchState:
-    """Take the end on the bench off the bike; the other one is then the job."""
+    """Remove the wheel on the bench from the bike; the other one is then the job."""
     state = committed(state)
     if not has_front(state.bike):
         return replace(state, note="This job has one wheel: there is no end to take off.")
@@ -177,7 +177,7 @@ def typed(state: BenchState, text: str) -> BenchState:
 
 
 def opened_edit(state: BenchState) -> BenchState:
-    """Open the value for editing, the caret behind it; a choice goes to its next way instead."""
+    """Open the value for editing, the caret behind it; a choice goes to its next option instead."""
     if isinstance(state.row.kind, Choice):
         return nudge(state, 1)
     return replace(state, edit=Edit.opened_on(shown_text(state, state.row)))
@@ -194,7 +194,7 @@ rubbed_out, rubbed_out_ahead, emptied = (
 
 
 def committed(state: BenchState) -> BenchState:
-    """Take what is typed into the job, usable or not; a sound value opened and left alone is no edit."""
+    """Take what is typed into the job, usable or not; a valid value opened but not changed is no edit."""
     if state.edit is None:
         return state
     edit, closed = state.edit, replace(state, edit=None)
@@ -206,7 +206,7 @@ def committed(state: BenchState) -> BenchState:
 
 
 def _with_typed(state: BenchState, job: Job) -> BenchState:
-    """Return the state with the selected value typed or nudged, what cannot stay beside it gone."""
+    """Return the state with the selected value typed or nudged, without what contradicts it."""
     if state.row.path not in _ENDS or not job.is_unconfirmed(_MIDDLE):
         return with_job(state, job)
     # With a ratio at an end typed, an invented one at half travel would bend its curve.
@@ -224,7 +224,7 @@ def shown_text(state: BenchState, row: Field) -> str:
 
 
 def nudge(state: BenchState, times: int) -> BenchState:
-    """Move the value by steps, or a choice through its ways; never into a value that cannot be used."""
+    """Move the value by steps, or a choice through its options; never to a value that cannot be used."""
     row = state.row
     option = turned(state.job, row, 1 if times > 0 else -1)
     if option is not None and isinstance(row.kind, Choice):
@@ -298,7 +298,7 @@ def _shown_on(before: BenchState, history: History) -> BenchState:
     before = replace(before, wheel=after.wheel)
     *panels_before, record = before.panels
     for index, panel in enumerate(after.panels):
-        # The record stands last on both sides, the setups before it are counted.
+        # The record is the last panel of both; the setups before it are matched by number.
         is_record = index == len(after.panels) - 1
         old = (record,) if is_record else panels_before[index : index + 1]
         paths = [row.path for panel_before in old for row in panel_before.rows]
@@ -314,7 +314,7 @@ def _seen(job: Job, row: Field) -> tuple[str, bool]:
 
 
 def question(state: BenchState) -> BenchState | None:
-    """Return the state that asks about the open value, None where it can be taken as it is."""
+    """Return the state that asks about the open value, None where there is no question."""
     edit = state.edit
     if edit is None or edit.text == edit.before or isinstance(state.row.kind, Choice):
         return None
@@ -332,7 +332,7 @@ def taken(state: BenchState) -> BenchState:
 
 
 def nudged_or_asked(state: BenchState, times: int) -> BenchState:
-    """Move the value by steps; a step to where it is unlikely says so."""
+    """Move the value by steps; say so where a step makes it unlikely."""
     from tui.job.likely import doubt_at  # the first frame has nothing to doubt
 
     after = nudge(state, times)
@@ -364,7 +364,7 @@ def _unlikely(state: BenchState, text: str) -> str:
 
     job, path = typed_into(state.job, state.row, text, state.units), state.row.path
     doubt = doubt_at(job, path)
-    # What cannot be used is told at its field, and needs no question.
+    # A fault is shown at its field and needs no question.
     if doubt is None or any(fault.path == path for fault in look(job)[1]):
         return ""
     before = field_text(state.job, state.row)
@@ -433,14 +433,14 @@ def setup_of_kind(state: BenchState, kind: str) -> int | None:
 
 
 def setup_added(state: BenchState, fresh: Mapping[str, Raw], what: str) -> BenchState:
-    """Add a setup behind all others: those keep their place, and with it their marker in the chart."""
+    """Add a setup after all others, which keep their place, and with it their marker in the chart."""
     job = state.job.with_setup(None, {**fresh, "name": state.job.free_name(str(fresh.get("name", "setup")))})
     shown = placed(with_job(state, job), FIRST_SETUP + len(job.setups) - 1, 0)
     return replace(shown, note=f"{what}, {shown.panels[shown.panel].title}: type its own values over.")
 
 
 PAGE = 10
-"""Rows that a page key goes."""
+"""Rows that a page key moves."""
 
 
 def by_rows(state: BenchState, steps: int) -> BenchState:
@@ -450,14 +450,14 @@ def by_rows(state: BenchState, steps: int) -> BenchState:
 
 
 def to_panel(state: BenchState, panel: int) -> BenchState:
-    """Go to a panel, to the row that was selected there last; round at either end."""
+    """Go to a panel, to the row that was selected there last; past the last panel comes the first."""
     state = committed(state)
     panel %= len(state.panels)
     return placed(state, panel, state.rows[panel])
 
 
 def by_panels(state: BenchState, steps: int) -> BenchState:
-    """Go some panels on."""
+    """Go some panels forward."""
     return to_panel(state, state.panel + steps)
 
 
@@ -467,7 +467,7 @@ def to_row(state: BenchState, panel: int, row: int) -> BenchState:
 
 
 def to_other_end(state: BenchState) -> BenchState:
-    """Go to the other end of the bike; one that has no front yet gets an invented one."""
+    """Go to the other wheel of the bike; one that has no front yet gets an invented one."""
     state = committed(state)
     if has_front(state.bike):
         return wheel_turned(state, "front" if state.wheel == "rear" else "rear")

@@ -46,13 +46,13 @@ RIDERS = SweepChoice()
 
 
 def sweep_asked(state: BenchState) -> BenchState:
-    """Show the sweep over the field under the cursor; asked again on the same field, take it away."""
+    """Show the sweep over the field under the cursor; on the same field again, close it."""
     over = input_at(state.row.path) or state.sweep.over
     return _with_choice(state, SWEEP, state.sweep._replace(over=over))
 
 
 def map_asked(state: BenchState) -> BenchState:
-    """Show the map of the sweep's input against the field under the cursor, or take it away."""
+    """Show the map of the sweep's input against the field under the cursor, or close it."""
     against = input_at(state.row.path) or state.sweep.against
     return _with_choice(state, MAP, state.sweep._replace(against=against))
 
@@ -64,7 +64,7 @@ def _with_choice(state: BenchState, view: str, choice: SweepChoice) -> BenchStat
 
 
 def input_at(path: TreePath) -> str:
-    """Return the name of the input that stands at a path of a job, empty where none does."""
+    """Return the name of the input at a path of a job, empty where there is none."""
     if not path or path[0] in _NEVER:
         return ""
     key = str(path[-1])
@@ -80,7 +80,7 @@ def figure_turned(state: BenchState, steps: int) -> BenchState:
 
 
 def figures_here(state: BenchState) -> tuple[str, ...]:
-    """Return the names of the figures that at least one setup of the last good answer can have."""
+    """Return the names of the figures that at least one setup of the last valid answer can have."""
     setups = () if state.answer is None else state.answer.answer.setups
     kinds = {setup.kind for setup in setups} or {"coil", "air"}
     rides = any(setup.ride is not None for setup in setups)
@@ -92,7 +92,7 @@ def figures_here(state: BenchState) -> tuple[str, ...]:
 
 
 def known_case(state: BenchState) -> Case | None:
-    """Return the last good case with every rate and pressure as it was found, the selected setup first."""
+    """Return the last valid case with every rate and pressure as solved, the selected setup first."""
     if state.answer is None:
         return None
     setups = [setup.setup for setup in state.answer.answer.setups]
@@ -116,11 +116,11 @@ class Complaint(NamedTuple):
 
 
 FIRST = Complaint()
-"""What is looked at to begin with."""
+"""What is selected at first."""
 
 
 LEFT_OUT = "The example {} is left off sheet and report; e then F6 takes it off the job."
-"""Said when a job becomes a customer's with an end that is still an invented example."""
+"""Said when a job becomes a customer's while one wheel is still an invented example."""
 
 
 @dataclass(frozen=True)
@@ -128,14 +128,14 @@ class BenchState:
     """One moment of the bench.
 
     `rows` holds the selected row of every panel, so that each is found again where it was left. `bike_answer`
-    is the last answer that could be given, `bike_faults` why there is none for the job as it is now, both of
-    all the bike. `end` is the one on the bench: job, panels, answer and faults are then those of its wheel
-    alone. `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup,
-    which is the one of the panel with the cursor, or the last one that had it; `other_setup` the one selected
-    at the other end; `note` the last thing said to the person; `view` the one in the place of chart and
-    table, `complaint` what was felt on the ride, `sweep` what a sweep or a map shows there, `worked` what a
-    view last worked out beside the screen, `readings` what was read off a shock, `wants` the figures wanted
-    of the selected setup. What follows from these is worked out once for each state, when first asked for.
+    is the last valid answer, `bike_faults` why there is none for the job as it is now, both of the whole
+    bike. `wheel` is the one on the bench: job, panels, answer and faults are those of this wheel alone.
+    `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup, which is
+    the one of the panel with the cursor, or the last one that had it; `other_setup` the one selected at the
+    other wheel; `note` the last thing said to the person; `view` the one in the place of chart and table,
+    `complaint` what was felt on the ride, `sweep` what a sweep or a map shows there, `worked` what a view
+    last worked out beside the screen, `readings` what was read off a shock, `wants` the figures wanted of the
+    selected setup. What follows from these is worked out once for each state, when first asked for.
     """
 
     history: History
@@ -166,22 +166,22 @@ class BenchState:
 
     @cached_property
     def job(self) -> Job:
-        """The end on the bench as the job of a single wheel; what a job without a front is altogether."""
+        """The wheel on the bench as a job of its own; without a front that is the whole job."""
         return wheel_job(self.bike, self.wheel)
 
     @cached_property
     def answer(self) -> JobAnswer | None:
-        """The last answer to the end on the bench."""
+        """The last valid answer for the wheel on the bench."""
         return self.bike_answer.at(self.wheel) if self.bike_answer else None
 
     @cached_property
     def faults(self) -> tuple[JobFault, ...]:
-        """What is wrong at the end on the bench."""
+        """The faults of the wheel on the bench."""
         return faults_of(self.bike, self.wheel, self.bike_faults)
 
     @cached_property
     def panels(self) -> tuple[Panel, ...]:
-        """The panels of the end on the bench."""
+        """The panels of the wheel on the bench."""
         return _panels(self.bike, self.wheel)
 
     @property
@@ -210,7 +210,7 @@ def selected(state: BenchState, path: TreePath) -> BenchState:
 
 
 def placed(state: BenchState, panel: int, row: int) -> BenchState:
-    """Return the state with the cursor on a row, both counted into what there is."""
+    """Return the state with the cursor on a row, both numbers limited to what there is."""
     panel = min(max(panel, 0), len(state.panels) - 1)
     row = min(max(row, 0), len(state.panels[panel].rows) - 1)
     rows = (*state.rows[:panel], row, *state.rows[panel + 1 :])
@@ -219,7 +219,7 @@ def placed(state: BenchState, panel: int, row: int) -> BenchState:
 
 
 def with_job(state: BenchState, job: Job) -> BenchState:
-    """Return the state after an edit of the end on the bench: in the history, answered, the cursor kept."""
+    """Return the state after an edit of the wheel on the bench: in the history, answered, the cursor kept."""
     job = still_on_bike(state.job, job)
     after = with_history(state, state.history.then(with_wheel_job(state.bike, state.wheel, job)))
     out = left_out(after.bike)
@@ -234,7 +234,7 @@ def with_history(state: BenchState, history: History) -> BenchState:
 
 
 def at_wheel(state: BenchState, history: History, wheel: Wheel) -> BenchState:
-    """Return the state at an end of a job of its history, answered, the cursor kept as far as it can be."""
+    """Return the state at a wheel of a job of its history, answered, the cursor kept where possible."""
     path = state.row.path
     record = len(_panels(history.job, wheel)) - 1
     on_record = state.panel == len(state.panels) - 1
@@ -251,7 +251,7 @@ def at_wheel(state: BenchState, history: History, wheel: Wheel) -> BenchState:
 
 
 def answered(state: BenchState) -> BenchState:
-    """Return the state with its job answered; if it cannot be, the last good answer stays."""
+    """Return the state with its job answered; if that fails, the last valid answer stays."""
     if state.bike_answer is not None and state.bike_answer.job == state.bike:
         return replace(state, bike_faults=())
     try:
@@ -261,7 +261,7 @@ def answered(state: BenchState) -> BenchState:
 
 
 def _fitting(rows: tuple[int, ...], bike: Job, wheel: Wheel) -> tuple[int, ...]:
-    """Return a selected row for every panel of an end, kept where it still exists; the record is the last."""
+    """Return a selected row for every panel of a wheel, kept where it exists; the record is the last."""
     shown = _panels(bike, wheel)
     kept = [*rows[:-1], *[0] * len(shown)][: len(shown) - 1] + [*rows[-1:], 0][:1]
     return tuple(min(row, len(panel.rows) - 1) for row, panel in zip(kept, shown, strict=True))
@@ -276,7 +276,7 @@ COARSE = 10
 
 
 def chart_turned(state: BenchState, steps: int) -> BenchState:
-    """Go some views on in the round; of a sweep or a map, some figures."""
+    """Go some charts forward in the cycle; in a sweep or a map, some figures."""
     if state.view in (SWEEP, MAP):
         return figure_turned(state, steps)
     charts = tuple(ChartView)
@@ -284,12 +284,12 @@ def chart_turned(state: BenchState, steps: int) -> BenchState:
 
 
 def slow_switched(state: BenchState) -> BenchState:
-    """Lay the slow curve past sag over the riding curve, or take it off."""
+    """Show the slow curve past sag over the riding curve, or hide it."""
     return replace(state, slow=not state.slow)
 
 
 def units_turned(state: BenchState) -> BenchState:
-    """Go to the next habit of units; what was typed keeps its own."""
+    """Go to the next system of units; what was typed keeps its own."""
     units = following(state.units)
     return replace(state, units=units, note=f"Figures in {units.name} units; what was typed keeps its own.")
 
@@ -301,12 +301,12 @@ def setup_selected(state: BenchState, index: int) -> BenchState:
 
 
 def cursor_moved(state: BenchState, steps: int) -> BenchState:
-    """Walk along the travel by hundredths of it."""
+    """Move the reading cursor by hundredths of the travel."""
     return replace(state, cursor=moved(state.cursor, steps))
 
 
 def cursor_at_sag(state: BenchState) -> BenchState:
-    """Go to where the selected setup settles."""
+    """Move the reading cursor to the sag of the selected setup."""
     place = None if state.answer is None else at_sag(state.answer.answer, state.setup)
     if place is None:
         return replace(state, note="The selected setup has no sag point.")
@@ -314,17 +314,17 @@ def cursor_at_sag(state: BenchState) -> BenchState:
 
 
 def fresh(history: History, units: ShopUnits, note: str = "") -> BenchState:
-    """Return the bench with another job on it, answered and read where it settles."""
+    """Return the bench with another job on it, answered and read at its sag."""
     return replace(cursor_at_sag(answered(opened(history, units))), note=note)
 
 
 def view_switched(state: BenchState, id: str) -> BenchState:
-    """Show a view in the place of chart and table, or take it away."""
+    """Show a view in the place of chart and table, or close it."""
     return replace(state, view="" if state.view == id else id)
 
 
 def chart_again(state: BenchState) -> BenchState:
-    """Take the view away, whichever it is."""
+    """Close the view, whichever it is."""
     return replace(state, view="")
 
 

@@ -25,15 +25,15 @@ _STEEP = 3
 """Cells one way for one the other from which a line counts as level or upright."""
 
 Dash = tuple[int, int]
-"""Dots drawn in a row and then left out."""
+"""Numbers of dots drawn and then left out."""
 WHOLE: Dash = (1, 0)
 
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """So many cells to draw on, the square that is shown of the world, and what lines are made of.
+    """The cells to draw on, the part of the plane that they show, and what lines are made of.
 
-    `scale` is dots across per unit; `left` and `top` are the world's place in the middle of the first dot.
+    `scale` is dots across per unit; `left` and `top` are the coordinates of the first dot's middle.
     """
 
     columns: int
@@ -145,7 +145,7 @@ _MARKS = {False: "▲●◎◆", True: "#o@*"}
 
 
 def mark(kind: int, glyphs: Glyphs) -> str:
-    """Return what marks a kind of point: its shape tells it, whatever the colours."""
+    """Return the mark of a kind of point, known by its shape whatever the colours."""
     return _MARKS[glyphs.ascii][kind]
 
 
@@ -200,7 +200,7 @@ def figure_moved(moved: Moved, share: float) -> Figure:
 
 
 def figure_typed(sketch: Sketch) -> Figure:
-    """Return a linkage as it is typed, as far as its points have sound numbers."""
+    """Return a linkage as typed, as far as its points have valid numbers."""
     known = sketch.places
     return Figure(
         tuple(known),
@@ -216,7 +216,7 @@ def figure_typed(sketch: Sketch) -> Figure:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class View:
-    """What is drawn: a figure, the one that was good before it or None, and all the room they need (n, 2).
+    """What is drawn: a figure, the last valid one before it or None, and the places to make room for (n, 2).
 
     `point` and `bar` are the ones selected in the tables.
     """

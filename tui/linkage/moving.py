@@ -1,4 +1,4 @@
-"""From a job to its linkage in motion, or to the reasons why it has none, in words."""
+"""The motion of the linkage of a job, or the faults that keep it from moving."""
 
 from __future__ import annotations
 

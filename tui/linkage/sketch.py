@@ -1,4 +1,4 @@
-"""A linkage as it is being typed: points, bars, axle and shock, sound or not yet.
+"""A linkage as typed: points, bars, axle and shock, valid or not.
 
 It stands in the job as `[frame.leverage]` of the kind "linkage"; numbers that cannot be used are kept as
 typed there, as everywhere in a job.
@@ -70,7 +70,7 @@ class Sketch:
 
     @property
     def places(self) -> Mapping[str, tuple[float, float]]:
-        """Where the points are that have sound numbers, y up, in mm or pixels."""
+        """The places of the points that have valid numbers, y up, in mm or pixels."""
         up = 1 if self.known is None else -1
         return {p.name: (p.x, up * p.y) for p in self.points if _is_sound(p.x) and _is_sound(p.y)}
 
@@ -80,7 +80,7 @@ def _is_sound(raw: Raw) -> bool:
 
 
 def sketch_of(job: Job) -> Sketch | None:
-    """Return the linkage of a job as far as it can be told, None where its leverage is of another kind."""
+    """Return the linkage of a job as far as it can be read, None where its leverage is of another kind."""
     table = job.get(LEVERAGE)
     if not isinstance(table, Tree) or table.get("kind") != KIND:
         return None
@@ -122,7 +122,7 @@ def _ends(raw: Raw) -> Bar:
 
 
 def with_sketch(job: Job, sketch: Sketch, *, invented: bool = False) -> Job:
-    """Return the job with its leverage from a linkage; what another kind of leverage held is gone.
+    """Return the job with its leverage from a linkage, in place of any other kind of leverage.
 
     Points that are `invented`, or that nobody had confirmed, stay unconfirmed: one of them typed says nothing
     of the others.
@@ -150,7 +150,7 @@ def has_unconfirmed_points(job: Job) -> bool:
 
 
 _APART = 30
-"""How far beside the selected point a new one is put, mm or pixels."""
+"""Distance of a new point from the selected one, mm or pixels."""
 
 
 def with_point(sketch: Sketch, index: int, point: Point) -> Sketch:
@@ -159,7 +159,7 @@ def with_point(sketch: Sketch, index: int, point: Point) -> Sketch:
 
 
 def point_added(sketch: Sketch, index: int | None) -> Sketch:
-    """Return the sketch with one moving point more behind the others, beside the one at `index`."""
+    """Return the sketch with one more moving point, next to the one at `index`."""
     beside = sketch.places.get(sketch.points[index].name) if index is not None else None
     x, y = beside or (0.0, 0.0)
     up = 1 if sketch.known is None else -1
@@ -182,20 +182,20 @@ def renamed(sketch: Sketch, index: int, name: str) -> Sketch:
 
 
 def fixed_switched(sketch: Sketch, index: int) -> Sketch:
-    """Return the sketch with a moving point fixed to the frame, or a fixed one let go."""
+    """Return the sketch with a moving point fixed to the frame, or a fixed one moving."""
     point = sketch.points[index]
     return with_point(sketch, index, point._replace(fixed=not point.fixed))
 
 
 def _names_replaced(sketch: Sketch, before: str, name: str) -> Sketch:
-    """Return the sketch with a point named otherwise by bars, axle, eyes, known length and level."""
+    """Return the sketch with another name of a point in bars, axle, eyes, known length and level."""
 
     def swapped(bar: Bar) -> Bar:
         first, second = (name if end == before else end for end in bar)
         return first, second
 
     known, level = sketch.known, sketch.level
-    # Without one of its points nothing is level.
+    # The level line needs both of its points.
     gone = level is not None and not name and before in level
     return replace(
         sketch,
@@ -245,7 +245,7 @@ def in_pixels(sketch: Sketch) -> Sketch:
     The known length is that of the shock, the one that stands in its papers.
     """
     length = math.dist(*(sketch.places.get(name, (0.0, 0.0)) for name in sketch.shock))
-    # A point without sound numbers stays as typed.
+    # A point without valid numbers stays as typed.
     points = tuple(
         p._replace(y=_tidy(-sketch.places[p.name][1])) if p.name in sketch.places else p
         for p in sketch.points
@@ -261,7 +261,7 @@ def in_millimetres(sketch: Sketch, places: Mapping[str, tuple[float, float]]) ->
 
 
 def level_switched(sketch: Sketch, index: int | None) -> Sketch:
-    """Return the sketch with two points that lie level, the one at `index` first, or without them again.
+    """Return the sketch with two level points, the one at `index` first, or without them.
 
     The other end is the point that lies most nearly level with it.
     """

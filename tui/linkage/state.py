@@ -1,4 +1,4 @@
-"""All that the linkage screen is: the job with its linkage and history, cursor, edit, motion, faults.
+"""The state of the linkage screen: the job with its linkage and history, cursor, edit, motion, faults.
 
 Immutable and free of any screen, as the bench's own state is; every change of the job goes through
 `with_sketch`.
@@ -47,8 +47,8 @@ LENGTH = 2
 class LinkageState:
     """One moment of the screen.
 
-    `answer` is the last motion there was, `faults` why there is none now; `cursor` is where the stroke is
-    read, of `STEPS`; `start` the job the screen was opened on and `invented` the sketch that was put in for
+    `answer` is the last valid motion, `faults` why there is none now; `cursor` is where the stroke is
+    read, of `STEPS`; `start` the job the screen was opened on and `invented` the example that was put in for
     it; `wide` whether there is room for the drawing beside the tables.
     """
 
@@ -115,7 +115,7 @@ def eye_to_eye(job: Job) -> float:
 
 
 def placed(state: LinkageState, part: Part, row: int, column: int) -> LinkageState:
-    """Return the state with the cursor at a cell, counted into what there is."""
+    """Return the state with the cursor at a cell, its numbers limited to what there is."""
     part = part if part in state.parts else Part.POINTS
     row = min(max(row, 0), max(state.rows(part) - 1, 0))
     return replace(state, part=part, row=row, column=min(max(column, 0), COLUMNS[part] - 1))
@@ -127,7 +127,7 @@ def with_changed(state: LinkageState, sketch: Sketch, *, invented: bool = False)
 
 
 def with_history(state: LinkageState, history: History) -> LinkageState:
-    """Return the state on another linkage of its history, moved, the cursor where it was if that is there."""
+    """Return the state on another linkage of its history, moved, the cursor kept where possible."""
     sketch = sketch_of(history.job)
     assert sketch is not None  # every job of this history was made with a sketch
     changed = replace(state, history=history, sketch=sketch)
@@ -135,7 +135,7 @@ def with_history(state: LinkageState, history: History) -> LinkageState:
 
 
 def answered(state: LinkageState) -> LinkageState:
-    """Return the state with its linkage moved; if it cannot be, the last good motion stays."""
+    """Return the state with its linkage moved; if that fails, the last valid motion stays."""
     if state.answer is not None and not state.is_outdated:
         return replace(state, faults=state.answer.faults)
     try:
@@ -161,7 +161,7 @@ def is_number_cell(state: LinkageState) -> bool:
 
 
 def is_choice_cell(state: LinkageState) -> bool:
-    """Return whether the selected cell has ways to go through: what a point is, the ends of a bar."""
+    """Return whether the selected cell is a choice: what a point is, the ends of a bar."""
     is_name = (state.part, state.column) == (Part.POINTS, NAME)
     return _has_cell(state) and not is_name and not is_number_cell(state)
 
@@ -238,7 +238,7 @@ def nudged(state: LinkageState, steps: int) -> Sketch | None:
 
 
 def turned(state: LinkageState, steps: int) -> Sketch:
-    """Return the sketch with the selected choice gone on to its next way."""
+    """Return the sketch with the selected choice at its next option."""
     sketch, row, column = state.sketch, state.row, state.column
     if state.part is Part.POINTS:
         return change.fixed_switched(sketch, row)
@@ -256,7 +256,7 @@ def turned(state: LinkageState, steps: int) -> Sketch:
 
 
 def next_name(sketch: Sketch, name: str, steps: int) -> str:
-    """Return the point after a point, `steps` on in the round; the first for a name that is none."""
+    """Return the name `steps` after a name in the cycle of all points; the first for one that is none."""
     names = sketch.names
     if name not in names:
         return names[0] if names else name
@@ -283,7 +283,7 @@ def faulty_rows(state: LinkageState) -> frozenset[tuple[Part, int]]:
 
 
 def by_rows(state: LinkageState, steps: int) -> LinkageState:
-    """Move the cursor up or down; past the end of a table it goes on in the next one."""
+    """Move the cursor up or down; past the end of a table comes the next one."""
     state = committed(state)
     tables: list[Part] = [part for part in state.parts if part is not Part.DRAWING]
     places = [(part, row) for part in tables for row in range(state.rows(part))]
@@ -300,7 +300,7 @@ def by_columns(state: LinkageState, steps: int) -> LinkageState:
 
 
 def by_parts(state: LinkageState, steps: int) -> LinkageState:
-    """Go to the next part in the round."""
+    """Go to the next part; past the last one comes the first."""
     state = committed(state)
     parts = state.parts
     return placed(state, parts[(parts.index(state.part) + steps) % len(parts)], 0, state.column)
@@ -317,7 +317,7 @@ def typed(state: LinkageState, text: str) -> LinkageState:
 
 
 def opened_edit(state: LinkageState) -> LinkageState:
-    """Open the value for editing; a choice goes to its next way instead."""
+    """Open the value for editing; a choice goes to its next option instead."""
     if not _has_cell(state):
         return state
     if is_choice_cell(state):
@@ -343,7 +343,7 @@ def caret_moved(state: LinkageState, steps: int) -> LinkageState:
 
 
 def committed(state: LinkageState) -> LinkageState:
-    """Take what is typed into the linkage, usable or not; a name that cannot be stays as it was."""
+    """Take what is typed into the linkage, usable or not; an impossible name is refused."""
     if state.edit is None:
         return state
     edit, closed = state.edit, replace(state, edit=None)
@@ -357,7 +357,7 @@ def committed(state: LinkageState) -> LinkageState:
 
 
 def nudge(state: LinkageState, steps: int) -> LinkageState:
-    """Move a number by mm or pixels, or a choice to its next way."""
+    """Move a number by mm or pixels, or a choice to its next option."""
     if not _has_cell(state):
         return state
     if is_choice_cell(state):
@@ -414,7 +414,7 @@ def removed(state: LinkageState) -> LinkageState:
 
 
 def example_taken(state: LinkageState, example: Example) -> LinkageState:
-    """Start again from an invented example; undo brings back what was there."""
+    """Start again from an invented example; undo restores what was there."""
     sketch = example.sketch(eye_to_eye(state.start))
     fresh = replace(with_changed(committed(state), sketch, invented=True), invented=sketch, cursor=0)
     return replace(placed(fresh, Part.POINTS, 0, state.column), note=f"Invented example: {example.title}.")
@@ -457,7 +457,7 @@ def units_switched(state: LinkageState) -> LinkageState:
 
 
 def level_switched(state: LinkageState) -> LinkageState:
-    """Name two points that lie level, which turns a tilted picture, or go without them again."""
+    """Name two level points, which turns a tilted picture, or remove them."""
     state = committed(state)
     if len(state.sketch.names) < 2:
         return replace(state, note="Level needs two points: p puts one in.")

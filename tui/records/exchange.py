@@ -62,7 +62,7 @@ def _title_without_rider(job: Job) -> str:
 
 
 _ASKED: Mapping[str, Mapping[str, Raw]] = {"coil": {"rate": "solve"}, "air": {"pressure": "solve"}}
-"""What a setup begins with that has nothing set on it yet."""
+"""The settings of a new setup."""
 _OWN_PRESSURE = "150 psi"
 """For a negative chamber with a valve, where nothing is known yet; invented, as on the bench."""
 
@@ -79,7 +79,7 @@ def frame_taken(state: BenchState, part: Part) -> BenchState:
 
 
 def shock_taken(state: BenchState, part: Part) -> BenchState:
-    """Put a shock into the selected setup, whose settings stay, or beside it where it is of another kind."""
+    """Put a shock into the selected setup, whose settings stay, or into a new one if its kind differs."""
     state = committed(state)
     setups = state.job.setups
     setup = setups[state.setup] if state.setup < len(setups) else Tree({})
@@ -96,7 +96,7 @@ def shock_taken(state: BenchState, part: Part) -> BenchState:
 
 
 def _taken(what: str, after: BenchState, settings: Collection[str] = ()) -> str:
-    """Say what was taken, and first of all which pressure in it nobody has set."""
+    """Say what was taken, and first which pressure in it is only a start value."""
     told = f"{what}: u takes it back."
     if "negative_pressure" in settings or "negative_pressure" not in after.job.setups[after.setup]:
         return told
@@ -104,7 +104,7 @@ def _taken(what: str, after: BenchState, settings: Collection[str] = ()) -> str:
 
 
 def _fitting(part: Part, settings: Mapping[str, Raw], doubted: Collection[str] = ()) -> Tree:
-    """Return a shock with what is set on it, as far as that goes with it; of that, what is `doubted`.
+    """Return a shock with the settings that fit it; `doubted` are the unverified ones of them.
 
     What nobody has confirmed is still so: of the shock as it was kept, of the settings as they were.
     """

@@ -1,4 +1,4 @@
-"""The columns of each page: what stands in them, and how wide they are on this screen."""
+"""The lists of the records as lines of cells: columns, their widths, and the details of a line."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ _FACTS: dict[str, tuple[tuple[str, str, str], ...]] = {
     "air": (("bore ", "", "bore"), ("", " positive", "positive_volume"), ("limit ", "", "max_pressure")),
     "coil": (("", " free", "free_length"), ("stroke ", "", "rated_stroke"), ("", "", "mass")),
 }
-"""By the kind of a part what is told of it: words before, words behind, and the key between."""
+"""The facts of each kind of part: words before, words after, and the key between."""
 
 
 class Column(NamedTuple):
@@ -52,7 +52,7 @@ def whose(found: Found) -> str:
 
 
 def facts(part: Part) -> str:
-    """Return what tells a part from others at a glance, as it was typed."""
+    """Return the main facts of a part, as typed."""
     tree, leverage = part.tree, part.tree.get("leverage")
     told = [
         f"{before}{plain(tree[key])}{behind}"
@@ -70,7 +70,7 @@ def jobs_of(part: Part) -> str:
 
 
 def _changed(line: RevisionLine) -> str:
-    """Return what a revision changed on one line, what stands beside it, and what came of it."""
+    """Return on one line what a revision changed, what conflicts with it, and its results."""
     measured = f"measured: {line.measured}" if line.measured else ""
     return "; ".join(filter(None, (line.beside, *line.changes, measured, line.ridden)))
 
@@ -149,7 +149,7 @@ def laid_out(page: Page, width: int) -> list[tuple[Column, int]]:
     shares = sum(column.share for column in shown)
     widths = [column.width or max(room * column.share // max(shares, 1), 1) for column in shown]
     flexible = [place for place, column in enumerate(shown) if column.share]
-    if flexible:  # what dividing leaves goes to the last of them
+    if flexible:  # the remainder of the division goes to the last of them
         widths[flexible[-1]] += max(width - sum(widths) - len(shown) + 1, 0)
     return list(zip(shown, widths, strict=True))
 
@@ -229,7 +229,7 @@ def is_marked(state: RecordsState, line: Line) -> bool:
 
 
 def _stands_out(line: Line, column: str) -> bool:
-    """Return whether a cell tells of versions side by side."""
+    """Return whether a cell shows conflicting versions."""
     if isinstance(line, JobLine):
         return column == "revision" and line.found.versions > 1
     return isinstance(line, RevisionLine) and column == "changed" and bool(line.beside)

@@ -1,4 +1,4 @@
-"""What the store has to a question, as lines of the records, and a thread that asks it."""
+"""The answer of the store to a question, as lines of the records."""
 
 from __future__ import annotations
 
@@ -33,13 +33,13 @@ if TYPE_CHECKING:
     pass
 
 _TOLD_APART = ("measured", "ridden")
-"""Tables that have a place of their own on a line, beside what changed."""
+"""Tables that a line shows apart from the changes."""
 
 
 def timeline_lines(revisions: Sequence[Revision], units: ShopUnits) -> tuple[RevisionLine, ...]:
     """Return the revisions of a bike, given in the order of time, the newest first.
 
-    Each is held against the one it was made from, the first of a job against what the bike had before.
+    Each is compared with the one it was made from, the first of a job with the last one of the bike before.
     """
     sides = _sides(revisions, units)
     found: list[RevisionLine] = []
@@ -57,7 +57,7 @@ def timeline_lines(revisions: Sequence[Revision], units: ShopUnits) -> tuple[Rev
 
 
 def version_lines(versions: Sequence[Revision], units: ShopUnits) -> tuple[RevisionLine, ...]:
-    """Return revisions that stand side by side, the newest first, each held against another one."""
+    """Return conflicting revisions, newest first, each compared with the next, the last with the first."""
     sides = _sides(versions, units)
     newest_first = sorted(versions, key=lambda revision: revision.number, reverse=True)
     others = [*newest_first[1:], *newest_first[:1]]
@@ -68,7 +68,7 @@ def version_lines(versions: Sequence[Revision], units: ShopUnits) -> tuple[Revis
 
 
 def open_ends(revisions: Sequence[Revision]) -> tuple[int, ...]:
-    """Return the numbers of those revisions of one job that nobody went on from and none was chosen over."""
+    """Return the numbers of those revisions of one job that none was made from or settled over."""
     gone_on = {number for revision in revisions for number in (revision.parent, revision.settles)}
     return tuple(revision.number for revision in revisions if revision.number not in gone_on)
 
@@ -124,12 +124,12 @@ def _label(row: Field) -> str:
 
 
 def look(store: Store, question: Query, units: ShopUnits) -> Listing:
-    """Return what the store has to a question; raises `StoreTrouble`."""
+    """Return the answer of the store to a question; raises `StoreTrouble`."""
     page, text, of = question
     match page:
         case Page.JOBS | Page.DELETED:
             found = store.find(text, deleted=page is Page.DELETED)
-            # Nothing under no word at all: then it counts whether there is anything, deleted or not.
+            # With nothing typed, an empty list may mean that nothing was ever saved, not even a deleted job.
             empty = not (found.entries or text) and not any_job(store)
             return Listing(question, tuple(map(JobLine, found.entries)), found.more, empty)
         case Page.FRAMES | Page.SHOCKS:
@@ -150,7 +150,7 @@ def any_job(store: Store) -> bool:
 
 
 def part_lines(parts: Sequence[Part], units: ShopUnits) -> tuple[PartLine, ...]:
-    """Return parts as lines; of those with one name each tells what sets it off from the newest."""
+    """Return parts as lines; of several of one name each older one says how it differs from the newest."""
     named: dict[tuple[str, str], list[Part]] = {}
     for part in parts:
         named.setdefault((part.kind, part.name), []).append(part)

@@ -1,4 +1,4 @@
-"""What is listed on a page of the records: the pages, what is asked of the store, and what it answers."""
+"""The state of the records screen: pages, questions to the store and its answers, cursor and undo."""
 
 from __future__ import annotations
 
@@ -44,13 +44,13 @@ class JobLine:
 
     @property
     def uid(self) -> str:
-        """What tells it from others."""
+        """Its unique id."""
         return self.found.uid
 
 
 @dataclass(frozen=True, slots=True)
 class PartLine:
-    """A frame or shock: `twins` counts those of its name, `against` is what sets it off from the newest."""
+    """A frame or shock: `twins` counts those of its name, `against` how it differs from the newest."""
 
     part: Part
     twins: int = 1
@@ -59,7 +59,7 @@ class PartLine:
 
     @property
     def uid(self) -> str:
-        """What tells it from others."""
+        """Its unique id."""
         return self.part.digest
 
 
@@ -67,14 +67,14 @@ SAME: tuple[str, ...] = ("nothing changed",)
 FIRST: tuple[str, ...] = ("first saved",)
 DAMAGED: tuple[str, ...] = ("this revision is damaged and cannot be read",)
 UNREADABLE_BEFORE: tuple[str, ...] = ("the one before cannot be read",)
-"""What stands in place of the changes of a revision where there are none to tell."""
+"""In place of the changes of a revision where there are none."""
 
 
 @dataclass(frozen=True, slots=True)
 class RevisionLine:
     """A saved revision with what it changed, what was measured and how it rode, all in words.
 
-    `since` says against what the `changes` are, `beside` whether others stand beside it.
+    `since` says from what the `changes` are counted, `beside` which other revisions conflict with it.
     """
 
     revision: Revision
@@ -87,12 +87,12 @@ class RevisionLine:
 
     @property
     def uid(self) -> str:
-        """What tells it from others."""
+        """Its unique id."""
         return self.revision.uid
 
     @property
     def words(self) -> str:
-        """All that it can be found by."""
+        """The text in which a search looks."""
         told = (self.title, self.revision.saved_by, self.revision.note, *self.changes)
         return " ".join((*told, self.measured, self.ridden, self.beside, f"rev {self.revision.number}"))
 
@@ -122,7 +122,7 @@ class Mark(NamedTuple):
 
 
 class Taken(NamedTuple):
-    """What was taken out of a list: a job or a part, by what it is found again, and its name."""
+    """A job or a part that was removed from a list: its id and its name."""
 
     uid: str
     is_part: bool
@@ -143,8 +143,8 @@ class RecordsState:
 
     `listing` is the last answer of the store and `told` its number, `asked` the number of the newest
     question and `again` counts how often the same one was asked anew. `of` is the job that a timeline or a
-    choice of versions is about, `outer` where Escape leads from there. `undo` holds what was taken out, the
-    last one last, and `going` what is on its way out. `trouble` says why the list may be old.
+    choice of versions is about, `outer` where Escape leads from there. `undo` holds what was removed, the
+    last one last, and `going` what is being removed. `trouble` says why the list may be old.
     """
 
     page: Page = Page.JOBS
@@ -164,14 +164,14 @@ class RecordsState:
 
     @property
     def question(self) -> Query:
-        """What is to be looked for; revisions of one bike are all there, and sifted here."""
+        """What is to be looked for; revisions of one bike are all loaded, and filtered here."""
         if self.page in OF_ONE:
             return Query(self.page, "", self.of.uid if self.of else "")
         return Query(self.page, " ".join(self.search.text.split()))
 
     @property
     def lines(self) -> tuple[Line, ...]:
-        """What is listed; nothing as long as the answer is that to another page."""
+        """The lines of the list; none while the answer is for another page."""
         if self.listing is None or self.listing.question._replace(text="") != self.question._replace(text=""):
             return ()
         if self.page not in OF_ONE:
@@ -262,14 +262,14 @@ def by_lines(state: RecordsState, steps: int) -> RecordsState:
 
 
 def by_pages(state: RecordsState, steps: int) -> RecordsState:
-    """Turn the page; what is typed goes along."""
+    """Turn the page; the search stays as typed."""
     if state.page not in PAGES:
         return state
     return replace(state, page=PAGES[(PAGES.index(state.page) + steps) % len(PAGES)], cursor=0)
 
 
 def entered(state: RecordsState, page: Page) -> RecordsState:
-    """Go to a page about the selected job, or about the one the present page is about."""
+    """Go to a page about the selected job, or about the job of the current page."""
     line = state.line
     found = line.found if isinstance(line, JobLine) else state.of
     if found is None:
@@ -290,25 +290,25 @@ def left(state: RecordsState) -> RecordsState:
 
 
 def marked(state: RecordsState, mark: Mark) -> RecordsState:
-    """Mark a revision to be compared, or let the mark go where it has it already."""
+    """Mark a revision to be compared, or unmark it if it is marked already."""
     if state.mark is not None and state.mark[:2] == mark[:2]:
         return replace(state, mark=None, note="No longer marked.")
     return replace(state, mark=mark, note=f"Marked: {mark.words}. F4 on another compares the two.")
 
 
 def leaving_list(state: RecordsState, uid: str) -> RecordsState:
-    """Note that something is on its way out of the list, or back into another."""
+    """Note that something is being removed from the list or put back."""
     return replace(state, going=state.going | {uid})
 
 
 def taken_out(state: RecordsState, taken: Taken, note: str) -> RecordsState:
-    """Note what is out of the list; undo brings it back."""
+    """Note what is removed from the list; undo puts it back."""
     going = state.going - {taken.uid}
     return asked_anew(replace(state, undo=(*state.undo, taken), going=going, note=note))
 
 
 def put_back(state: RecordsState, uid: str, note: str) -> RecordsState:
-    """Note what is in the list again."""
+    """Note what was put back into the list."""
     left_over = tuple(taken for taken in state.undo if taken.uid != uid)
     return asked_anew(replace(state, undo=left_over, going=state.going - {uid}, note=note))
 
