@@ -1,6 +1,7 @@
-"""Who has the mouse: the program, or the terminal with its own selection of text.
+"""What the bench does besides changing its state: pages, sheet, tables, colours, the mouse, leaving.
 
-The framework settles this once at start and has no switch; the driver's own two methods are called here.
+The framework settles once at start who has the mouse and has no switch; the driver's own two methods are
+called here.
 """
 
 from __future__ import annotations

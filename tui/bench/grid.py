@@ -1,4 +1,4 @@
-"""One panel as lines of cells: its title, its fields, and what is wrong with them in words beside them."""
+"""The panels of the bench: their fields as lines of cells, and the widget that shows them."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Everything that is wrong with a job file, on one page."""
+"""Pages, prompts and questions of the bench: faults of a file, the setup sheet, notes, versions, tables."""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Chart and table, beside the panels. They load numpy and the plotting, so the first frame goes before."""
+"""The bench screen: panels beside chart and table, and the lines around them.
+
+Chart and table load numpy and the plotting, so the first frame goes before them.
+"""
 
 from __future__ import annotations
 
@@ -36,8 +39,6 @@ if TYPE_CHECKING:
     from tui.job.job import History
 
 NO_CURVES = "No curves yet: put right what is marked in the panels."
-
-
 _SHOWN = ("answer", "is_outdated", "units", "setup", "chart", "slow", "cursor")
 """What chart and table show of a state."""
 

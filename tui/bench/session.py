@@ -1,4 +1,4 @@
-"""The file and the draft of one session at the bench."""
+"""Where the job on the bench lives: its file, its draft and its place in the records."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which columns of the table fit a width, and which setups they show."""
+"""The table of figures: which columns and setups fit, its lines of cells, and its widget."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The line that is always read first: what every setup came to, rate or pressure and its sag."""
+"""The lines of the bench: title, results of every setup, meaning of the field, faults and keys."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A row of the chart as cells, and which of them differ from what stands on the screen."""
+"""Lines as cells: text with roles, cut to a width, and which cells differ from those on the screen."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What stands in front of the bench and waits for a key: the frame of a dialog, and questions.
+"""What stands in front of a screen and waits for a key: the frame of a dialog, questions, pages, the help.
 
 Escape always means back, nothing happens: every dialog then returns None.
 """

@@ -19,7 +19,6 @@ from tui.shop_units import Measure
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
-    from tui.linkage.screen import LinkageScreen
 
 ADOPT, DISCARD, TAKE, KEEP = "adopt", "discard", "take", "keep"
 TRAVEL: TreePath = ("frame", "wheel_travel")

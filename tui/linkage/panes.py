@@ -1,4 +1,4 @@
-"""The tables of points and bars as lines of cells, and what stands in which line."""
+"""The tables of a linkage as lines of cells, its curve, and their widgets."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the lines of the linkage screen say: whose it is, what a cell means, what is read, the keys."""
+"""The linkage screen and its lines: whose linkage it is, what a cell means, what is read."""
 
 from __future__ import annotations
 

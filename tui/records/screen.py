@@ -1,4 +1,4 @@
-"""The widgets of the records screen: lines of cells in its roles, and the list that a mouse can use."""
+"""The records screen: what is searched for, the list, what is known of a line, and its questions."""
 
 from __future__ import annotations
 
