@@ -228,7 +228,7 @@ class FigureTable(LookWidget, can_focus=True):
 
     @dataclass
     class RowSelected(Message):
-        """The cursor came to another row; `key` is its figure, see `figures_words.meaning_of`."""
+        """The cursor came to another row; `key` is its figure, see `meaning_of` of the figures."""
 
         key: str
 
