@@ -22,11 +22,11 @@ async def screen_text() -> str:
     """Return the demo job on the bench as lines of text; drafts and themes come from the home folder."""
     from tui.app import BenchApp
     from tui.bench.session import Session
-    from tui.bench.state import opened
+    from tui.bench.state import open_bench
     from tui.job.demo import demo_job
     from tui.job.job import History
 
-    app = BenchApp(opened(History.starting_at(demo_job())), Session())
+    app = BenchApp(open_bench(History.starting_at(demo_job())), Session())
     async with app.run_test(size=SIZE) as pilot:
         shown = ""
         # The chart and the table come with the first answer, after the first frame.

@@ -16,7 +16,7 @@ from textual.binding import BindingType
 
 from tui.bench.screen import BenchScreen, Commands
 from tui.bench.session import Session
-from tui.bench.state import BenchState, opened
+from tui.bench.state import BenchState, open_bench
 from tui.job.demo import demo_job
 from tui.job.job import History
 from tui.kit.glyphs import glyphs_for
@@ -119,7 +119,7 @@ def run(job_path: Path | None, store: str | None = None) -> int:
                 sys.stderr.write(f"{job_path}: {line}\n")
             return UNUSABLE
     job = demo_job() if session.file is None else session.file.job
-    state = replace(opened(History.starting_at(job), found.settings.units), note=". ".join(found.lines))
+    state = replace(open_bench(History.starting_at(job), found.settings.units), note=". ".join(found.lines))
     app = BenchApp(state, session)
     app.run()
     return app.return_code or 0

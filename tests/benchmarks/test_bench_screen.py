@@ -11,14 +11,14 @@ from pytest_benchmark.fixture import BenchmarkFixture
 from tests.benchmarks.pty_bench import BENCH, CAN_TELL, PtySession, busy_time
 from tui.bench.grid import page
 from tui.bench.keymap import KEYMAP
-from tui.bench.state import BenchState, answered, opened
+from tui.bench.state import BenchState, open_bench, with_answer
 from tui.job.demo import demo_job
 from tui.job.job import History
 from tui.kit.cells import changes
 from tui.kit.glyphs import UTF8
 from tui.themes import find_themes
 
-START = answered(opened(History.starting_at(demo_job())))
+START = with_answer(open_bench(History.starting_at(demo_job())))
 LOOK = find_themes().themes["dark"].chart(UTF8)
 DOWN, NEXT_PANEL, ON_THE_CHART = b"\x1b[B", b"\t", b"l"
 LATER = 1.35

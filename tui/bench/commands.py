@@ -16,9 +16,9 @@ from typing import TYPE_CHECKING, Any
 
 from textual.app import App
 
-from tui.bench.edit import kind_selected, setup_of_kind
+from tui.bench.edit import select_kind, setup_of_kind
 from tui.bench.files import if_not_needed, open_job, save, save_as, save_with_note
-from tui.bench.state import BenchState, selected, with_job
+from tui.bench.state import BenchState, select_field, with_job
 from tui.bench.views.match import WANTS, with_wants
 from tui.bench.views.readings import READINGS, with_readings
 from tui.job.answer import answer_job
@@ -102,7 +102,7 @@ def show_filling(screen: BenchScreen) -> None:
     from tui.kit.dialogs import page_of, setup_title
     from tui.subjects.pumping import document
 
-    state = kind_selected(screen.commit(), "air")
+    state = select_kind(screen.commit(), "air")
     screen.take(state)
     setup = setup_of_kind(state, "air")
     if state.answer is None:
@@ -243,9 +243,9 @@ def leverage_taken(state: BenchState, read: LeverageRead) -> BenchState:
     job = taken_into(state.job, read)
     if job == state.job:
         return replace(state, note="The job has this leverage already.")
-    after = selected(with_job(state, job), (*LEVERAGE, "kind"))
+    after = select_field(with_job(state, job), (*LEVERAGE, "kind"))
     if after.faults:
-        after = selected(after, after.faults[0].path)
+        after = select_field(after, after.faults[0].path)
     return replace(after, note=f"Leverage from {read.name} taken; u takes it back.")
 
 

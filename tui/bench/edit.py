@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 
 from tui.bench.state import (
     BenchState,
-    answered,
     at_wheel,
-    cursor_at_sag,
+    cursor_to_sag,
     is_solved,
-    placed,
-    selected,
-    setup_selected,
+    select_field,
+    select_setup,
     solved_text,
+    with_answer,
+    with_cursor,
     with_history,
     with_job,
 )
@@ -43,7 +43,7 @@ from tui.job.panels import FIRST_SETUP, LEVERAGE, NEW_AIR, NEW_COIL, unconfirmed
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, wheel_job
 from tui.kit import edit as kit_edit
-from tui.kit.edit import Edit, edited
+from tui.kit.edit import Edit, typing_step
 from tui.kit.keymap import quiet
 from tui.shop_units import METRIC, Measure
 
@@ -116,7 +116,7 @@ _ENDS: tuple[TreePath, ...] = ((*LEVERAGE, "start"), (*LEVERAGE, "end"))
 DROPPED = "The mid-travel ratio was an unverified {}: it is removed; u undoes both."
 
 
-def confirmed_here(state: BenchState) -> BenchState:
+def confirm_value(state: BenchState) -> BenchState:
     """Confirm the value of the selected row as it is; on a row with nothing to confirm it says so."""
     row, job = state.row, state.job
     there = unconfirmed_at(job, row)
@@ -130,30 +130,30 @@ def confirmed_here(state: BenchState) -> BenchState:
     return after if after.note else replace(after, note=f"{what}: confirmed as it stands; u undoes it.")
 
 
-def wheel_turned(state: BenchState, wheel: Wheel) -> BenchState:
+def show_wheel(state: BenchState, wheel: Wheel) -> BenchState:
     """Go to a wheel, to the setup that was selected there last, and read the chart at its sag."""
     moved = at_wheel(replace(state, other_setup=state.setup), state.history, wheel)
     there = replace(moved, setup=min(state.other_setup, max(len(moved.job.setups) - 1, 0)))
     on_setup = moved.panels[moved.panel].setup is not None
-    return replace(cursor_at_sag(setup_selected(there, there.setup) if on_setup else there), note="")
+    return replace(cursor_to_sag(select_setup(there, there.setup) if on_setup else there), note="")
 
 
-def alone(state: BenchState) -> str:
+def one_wheel_text(state: BenchState) -> str:
     """Say what is missing where a job has one wheel, and how to add it."""
     if state.job.get(("frame", "leverage", "kind")) == "fork":
         return "This job is a fork alone, the rear wheel is missing: open the rear's job and press e there."
     return "This job has one wheel. Press e to put an invented front beside it and type its own values over."
 
 
-def without_end(state: BenchState) -> BenchState:
+def remove_wheel(state: BenchState) -> BenchState:
     """Remove the wheel on the bench from the bike; the other one is then the job."""
-    state = committed(state)
+    state = commit(state)
     if not has_front(state.bike):
         return replace(state, note="This job has one wheel: there is no end to take off.")
     gone = state.wheel
     left = wheel_job(state.bike, "rear" if gone == "front" else "front")
     kept = replace(state, setup=state.other_setup, other_setup=0)
-    moved = cursor_at_sag(at_wheel(kept, state.history.then(left), "rear"))
+    moved = cursor_to_sag(at_wheel(kept, state.history.then(left), "rear"))
     return replace(moved, note=f"The {gone} wheel is off the job; u puts it back.")
 
 
@@ -169,31 +169,31 @@ def with_invented_front(bike: Job) -> Job:
 # --- typing ----------------------------------------------------------------------------------
 
 
-def typed(state: BenchState, text: str) -> BenchState:
+def type_text(state: BenchState, text: str) -> BenchState:
     """Put text in at the caret; with nothing open it starts typing over the value."""
     if state.edit is None and isinstance(state.row.kind, Choice):
         return replace(state, note="Enter, + and - go through the ways there are.")
     return replace(state, edit=(state.edit or Edit("", 0)).put(text))
 
 
-def opened_edit(state: BenchState) -> BenchState:
+def open_edit(state: BenchState) -> BenchState:
     """Open the value for editing, the caret behind it; a choice goes to its next option instead."""
     if isinstance(state.row.kind, Choice):
         return nudge(state, 1)
-    return replace(state, edit=Edit.opened_on(shown_text(state, state.row)))
+    return replace(state, edit=Edit.opened_on(edit_text(state, state.row)))
 
 
-def caret_moved(state: BenchState, steps: int) -> BenchState:
+def move_caret(state: BenchState, steps: int) -> BenchState:
     """Move the caret."""
-    return edited(typed, lambda edit: edit.moved(steps))(state)
+    return typing_step(type_text, lambda edit: edit.moved(steps))(state)
 
 
-rubbed_out, rubbed_out_ahead, emptied = (
-    edited(typed, step) for step in (Edit.rubbed_out, Edit.rubbed_out_ahead, Edit.emptied)
+rub_out, rub_out_ahead, empty_edit = (
+    typing_step(type_text, step) for step in (Edit.rubbed_out, Edit.rubbed_out_ahead, Edit.emptied)
 )
 
 
-def committed(state: BenchState) -> BenchState:
+def commit(state: BenchState) -> BenchState:
     """Take what is typed into the job, usable or not; a valid value opened but not changed is no edit."""
     if state.edit is None:
         return state
@@ -213,7 +213,7 @@ def _with_typed(state: BenchState, job: Job) -> BenchState:
     return replace(with_job(state, job.without(_MIDDLE)), note=DROPPED.format(job.get(_MIDDLE)))
 
 
-def shown_text(state: BenchState, row: Field) -> str:
+def edit_text(state: BenchState, row: Field) -> str:
     """Return the value of a row as it opens for editing: the solved one where it is solved."""
     if is_solved(state.job, row):
         return solved_text(state, row) or ""
@@ -240,7 +240,7 @@ def nudge(state: BenchState, times: int) -> BenchState:
     return moved
 
 
-def solved_or_typed(state: BenchState) -> BenchState:
+def switch_solved(state: BenchState) -> BenchState:
     """Turn a typed value into a solved one, or keep the solved value as typed."""
     row = state.row
     if not isinstance(row.kind, Amount) or not row.kind.solvable:
@@ -252,7 +252,7 @@ def solved_or_typed(state: BenchState) -> BenchState:
     return with_job(state, _with_solved_typed(state, row))
 
 
-def cleared(state: BenchState) -> BenchState:
+def clear_value(state: BenchState) -> BenchState:
     """Take the value out of the job; a rate or pressure is solved instead."""
     row = state.row
     match row.kind:
@@ -276,14 +276,14 @@ def _with_solved_typed(state: BenchState, row: Field) -> Job:
 # --- history ---------------------------------------------------------------------------------
 
 
-def undone(state: BenchState) -> BenchState:
+def undo(state: BenchState) -> BenchState:
     """Take the last edit back and show where it was; what is being typed goes first."""
-    return kit_edit.undone(state, _shown_on)
+    return kit_edit.undo(state, _shown_on)
 
 
-def redone(state: BenchState) -> BenchState:
+def redo(state: BenchState) -> BenchState:
     """Do the last undone edit again and show where it is."""
-    return kit_edit.redone(state, _shown_on)
+    return kit_edit.redo(state, _shown_on)
 
 
 def _shown_on(before: BenchState, history: History) -> BenchState:
@@ -294,7 +294,7 @@ def _shown_on(before: BenchState, history: History) -> BenchState:
     after = with_history(before, history)
     changed = [end for end in WHEELS if wheel_job(before.bike, end) != wheel_job(after.bike, end)]
     if changed and after.wheel not in changed and has_front(after.bike):
-        after = wheel_turned(after, changed[0])
+        after = show_wheel(after, changed[0])
     before = replace(before, wheel=after.wheel)
     *panels_before, record = before.panels
     for index, panel in enumerate(after.panels):
@@ -304,7 +304,7 @@ def _shown_on(before: BenchState, history: History) -> BenchState:
         paths = [row.path for panel_before in old for row in panel_before.rows]
         for place, row in enumerate(panel.rows):
             if paths[place : place + 1] != [row.path] or _seen(before.job, row) != _seen(after.job, row):
-                return placed(after, index, place)
+                return with_cursor(after, index, place)
     return after
 
 
@@ -325,13 +325,13 @@ def question(state: BenchState) -> BenchState | None:
     return replace(state, edit=replace(edit, asked=edit.text), note=told) if told else None
 
 
-def taken(state: BenchState) -> BenchState:
+def take_value(state: BenchState) -> BenchState:
     """Take the open value; one that is unlikely is asked about first, and taken when it is entered again."""
     entered_again = state.edit is not None and state.edit.asked == state.edit.text
-    return (None if entered_again else question(state)) or committed(state)
+    return (None if entered_again else question(state)) or commit(state)
 
 
-def nudged_or_asked(state: BenchState, times: int) -> BenchState:
+def nudge_or_ask(state: BenchState, times: int) -> BenchState:
     """Move the value by steps; say so where a step makes it unlikely."""
     from tui.job.likely import doubt_at  # the first frame has nothing to doubt
 
@@ -372,29 +372,29 @@ def _unlikely(state: BenchState, text: str) -> str:
     return f"{doubt.value(state.units)} for {doubt.likely.what}? Enter again takes it, {leaves}."
 
 
-def coil_added(state: BenchState) -> BenchState:
+def add_coil(state: BenchState) -> BenchState:
     """Add an invented coil and go to it."""
-    return setup_added(committed(state), NEW_COIL, "An invented setup")
+    return add_setup(commit(state), NEW_COIL, "An invented setup")
 
 
-def air_added(state: BenchState) -> BenchState:
+def add_air(state: BenchState) -> BenchState:
     """Add an invented air setup and go to it."""
-    state = committed(state)
+    state = commit(state)
     is_fork = state.job.get(("frame", "leverage", "kind")) == "fork"
-    return setup_added(state, demo_front()["setup"][0] if is_fork else NEW_AIR, "An invented setup")
+    return add_setup(state, demo_front()["setup"][0] if is_fork else NEW_AIR, "An invented setup")
 
 
-def duplicated(state: BenchState) -> BenchState:
+def copy_setup(state: BenchState) -> BenchState:
     """Add a copy of the selected setup and go to it."""
-    state = committed(state)
+    state = commit(state)
     if not state.job.setups:
         return replace(state, note="No setup to copy: add a coil or an air spring.")
-    return setup_added(state, state.job.setups[state.setup], "A copy")
+    return add_setup(state, state.job.setups[state.setup], "A copy")
 
 
-def removed(state: BenchState) -> BenchState:
+def remove_setup(state: BenchState) -> BenchState:
     """Remove the setup whose panel is shown, and none from another panel; undo brings it back."""
-    state = committed(state)
+    state = commit(state)
     count = len(state.job.setups)
     panel = state.panels[state.panel]
     if panel.setup is None:
@@ -404,10 +404,10 @@ def removed(state: BenchState) -> BenchState:
     rows = (*state.rows[: state.panel], *state.rows[state.panel + 1 :])
     changed = with_job(state, state.job.without_setup(panel.setup))
     changed = replace(changed, rows=rows, note=f"{panel.title} is removed; u undoes it.")
-    return setup_selected(changed, min(panel.setup, count - 2))
+    return select_setup(changed, min(panel.setup, count - 2))
 
 
-def kind_selected(state: BenchState, kind: str) -> BenchState:
+def select_kind(state: BenchState, kind: str) -> BenchState:
     """Return the state with a setup of a kind selected: the one that is, else the first, if there is any.
 
     The cursor leaves the panel of another setup, and no other panel.
@@ -416,12 +416,12 @@ def kind_selected(state: BenchState, kind: str) -> BenchState:
     if index is None or index == state.setup:
         return state
     on_setup = state.panels[state.panel].setup is not None
-    return setup_selected(state, index) if on_setup else replace(state, setup=index)
+    return select_setup(state, index) if on_setup else replace(state, setup=index)
 
 
-def renamed(state: BenchState) -> BenchState:
+def rename_setup(state: BenchState) -> BenchState:
     """Open the name of the selected setup for typing."""
-    return opened_edit(selected(committed(state), ("setup", state.setup, "name")))
+    return open_edit(select_field(commit(state), ("setup", state.setup, "name")))
 
 
 def setup_of_kind(state: BenchState, kind: str) -> int | None:
@@ -432,10 +432,10 @@ def setup_of_kind(state: BenchState, kind: str) -> int | None:
     return kinds.index(kind) if kind in kinds else None
 
 
-def setup_added(state: BenchState, fresh: Mapping[str, Raw], what: str) -> BenchState:
+def add_setup(state: BenchState, fresh: Mapping[str, Raw], what: str) -> BenchState:
     """Add a setup after all others, which keep their place, and with it their marker in the chart."""
     job = state.job.with_setup(None, {**fresh, "name": state.job.free_name(str(fresh.get("name", "setup")))})
-    shown = placed(with_job(state, job), FIRST_SETUP + len(job.setups) - 1, 0)
+    shown = with_cursor(with_job(state, job), FIRST_SETUP + len(job.setups) - 1, 0)
     return replace(shown, note=f"{what}, {shown.panels[shown.panel].title}: type its own values over.")
 
 
@@ -443,36 +443,36 @@ PAGE = 10
 """Rows that a page key moves."""
 
 
-def by_rows(state: BenchState, steps: int) -> BenchState:
+def move_by_rows(state: BenchState, steps: int) -> BenchState:
     """Go up or down inside the panel; what is being typed is committed first."""
-    state = committed(state)
-    return placed(state, state.panel, state.rows[state.panel] + steps)
+    state = commit(state)
+    return with_cursor(state, state.panel, state.rows[state.panel] + steps)
 
 
-def to_panel(state: BenchState, panel: int) -> BenchState:
+def show_panel(state: BenchState, panel: int) -> BenchState:
     """Go to a panel, to the row that was selected there last; past the last panel comes the first."""
-    state = committed(state)
+    state = commit(state)
     panel %= len(state.panels)
-    return placed(state, panel, state.rows[panel])
+    return with_cursor(state, panel, state.rows[panel])
 
 
-def by_panels(state: BenchState, steps: int) -> BenchState:
+def move_by_panels(state: BenchState, steps: int) -> BenchState:
     """Go some panels forward."""
-    return to_panel(state, state.panel + steps)
+    return show_panel(state, state.panel + steps)
 
 
-def to_row(state: BenchState, panel: int, row: int) -> BenchState:
+def show_row(state: BenchState, panel: int, row: int) -> BenchState:
     """Go to one row, as a click does."""
-    return placed(committed(state), panel, row)
+    return with_cursor(commit(state), panel, row)
 
 
-def to_other_end(state: BenchState) -> BenchState:
+def show_other_wheel(state: BenchState) -> BenchState:
     """Go to the other wheel of the bike; one that has no front yet gets an invented one."""
-    state = committed(state)
+    state = commit(state)
     if has_front(state.bike):
-        return wheel_turned(state, "front" if state.wheel == "rear" else "rear")
+        return show_wheel(state, "front" if state.wheel == "rear" else "rear")
     if state.job.get(("frame", "leverage", "kind")) == "fork":
-        return replace(state, note=alone(state))
+        return replace(state, note=one_wheel_text(state))
     grown = replace(state, history=state.history.then(with_invented_front(state.bike)))
     told = "An invented front is added, off the sheet until typed over; u takes it away."
-    return replace(wheel_turned(answered(grown), "front"), note=told)
+    return replace(show_wheel(with_answer(grown), "front"), note=told)

@@ -9,7 +9,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from tui.bench.state import fresh, with_history
+from tui.bench.state import open_at_sag, with_history
 from tui.job.faults import UnusableJob
 from tui.job.job import History
 from tui.kit.dialogs import Page, Paragraph
@@ -100,7 +100,7 @@ def _open(screen: BenchScreen, path: Path) -> None:
         screen.say(f"{path.name} is not opened: {trouble}.")
         return
     screen.session.opened(file)
-    screen.take(fresh(History.starting_at(file.job), screen.state.units, f"{path.name} is open."))
+    screen.take(open_at_sag(History.starting_at(file.job), screen.state.units, f"{path.name} is open."))
 
 
 def load_job(path: Path) -> OpenedFile:
@@ -228,7 +228,7 @@ def _taken_up(screen: BenchScreen, draft: Abandoned) -> bool:
     """Put the draft on the bench, nothing of it saved; return whether this session could keep it itself."""
     screen.session.recovered(draft.file, draft.entry)
     history = History(draft.job, saved=None)
-    screen.take(fresh(history, screen.state.units))
+    screen.take(open_at_sag(history, screen.state.units))
     screen.session.keep(history)
     return not screen.session.trouble
 
@@ -286,7 +286,7 @@ def _shown_job(screen: BenchScreen, revision: Revision) -> Job | None:
 def put_on_bench(screen: BenchScreen, job: Job, note: str) -> None:
     """Put a job that lives nowhere on the bench; what was there before is saved or not wanted."""
     screen.session.opened(None)
-    screen.take(fresh(History.starting_at(job), screen.state.units, note))
+    screen.take(open_at_sag(History.starting_at(job), screen.state.units, note))
 
 
 def save_in_records(screen: BenchScreen, then: Then | None = None, note: str = "") -> None:

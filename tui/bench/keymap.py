@@ -6,10 +6,10 @@ from collections.abc import Callable
 
 from tui.bench import edit
 from tui.bench import state as bench
-from tui.bench.edit import confirmed_here, kind_selected, question
-from tui.bench.state import BenchState, chart_again, map_asked, sweep_asked, view_switched
+from tui.bench.edit import confirm_value, question, select_kind
+from tui.bench.state import BenchState, close_view, switch_map, switch_sweep, switch_view
 from tui.job.fields import Amount, Choice, Pair
-from tui.kit.edit import restored
+from tui.kit.edit import restore
 from tui.kit.keymap import Action, Group, Keymap, by, group
 
 _TEN = 10
@@ -39,22 +39,22 @@ def between_pairs(state: BenchState) -> bool:
 
 CHART: Group[BenchState] = group(
     "Chart and table",
-    Action("view", "v", "chart", by(bench.chart_turned, 1), 7).means(
+    Action("view", "v", "chart", by(bench.next_chart, 1), 7).means(
         "The next view of the chart; of a sweep or a map the next figure."
     ),
-    Action("view_back", "V", "chart", by(bench.chart_turned, -1)).means("The view, or the figure, before."),
-    Action("slow", "f", "slow", bench.slow_switched, 10).means(
+    Action("view_back", "V", "chart", by(bench.next_chart, -1)).means("The view, or the figure, before."),
+    Action("slow", "f", "slow", bench.switch_slow, 10).means(
         "Lay the slow curve past sag over the riding curve."
     ),
-    Action("read_back", "h", "read", by(bench.cursor_moved, -1), 11).means("Read the chart one step back."),
-    Action("read_on", "l", "read", by(bench.cursor_moved, 1), 11).means("Read the chart one step on."),
-    Action("read_far_back", "H", "read", by(bench.cursor_moved, -bench.COARSE)).means("Ten steps back."),
-    Action("read_far_on", "L", "read", by(bench.cursor_moved, bench.COARSE)).means("Ten steps on."),
-    Action("read_sag", "g", "at sag", bench.cursor_at_sag).means(
+    Action("read_back", "h", "read", by(bench.move_cursor, -1), 11).means("Read the chart one step back."),
+    Action("read_on", "l", "read", by(bench.move_cursor, 1), 11).means("Read the chart one step on."),
+    Action("read_far_back", "H", "read", by(bench.move_cursor, -bench.COARSE)).means("Ten steps back."),
+    Action("read_far_on", "L", "read", by(bench.move_cursor, bench.COARSE)).means("Ten steps on."),
+    Action("read_sag", "g", "at sag", bench.cursor_to_sag).means(
         "Read the chart where the selected setup settles."
     ),
     Action("table", "t", "table", line=9, keeps_edit=True).means("To the table of figures and back."),
-    Action("units", "m", "units", bench.units_turned, 15).means(
+    Action("units", "m", "units", bench.next_units, 15).means(
         "Units of the figures: usual, metric, imperial."
     ),
 )
@@ -87,104 +87,104 @@ JOB: Group[BenchState] = group(
 )
 MOVING: Group[BenchState] = group(
     "Moving",
-    Action("up", "up", "field", by(edit.by_rows, -1), at_cursor=True).means("The field above."),
-    Action("down", "down", "field", by(edit.by_rows, 1), at_cursor=True).means("The field below."),
-    Action("left", "left", "panel", by(edit.by_panels, -1), at_cursor=True).means("The panel before."),
-    Action("right", "right", "panel", by(edit.by_panels, 1), at_cursor=True).means("The panel after."),
-    Action("next", "tab", "panel", by(edit.by_panels, 1), 6, at_cursor=True).means(
+    Action("up", "up", "field", by(edit.move_by_rows, -1), at_cursor=True).means("The field above."),
+    Action("down", "down", "field", by(edit.move_by_rows, 1), at_cursor=True).means("The field below."),
+    Action("left", "left", "panel", by(edit.move_by_panels, -1), at_cursor=True).means("The panel before."),
+    Action("right", "right", "panel", by(edit.move_by_panels, 1), at_cursor=True).means("The panel after."),
+    Action("next", "tab", "panel", by(edit.move_by_panels, 1), 6, at_cursor=True).means(
         "The next panel, round to the first."
     ),
-    Action("back", "shift+tab", "panel", by(edit.by_panels, -1), at_cursor=True).means(
+    Action("back", "shift+tab", "panel", by(edit.move_by_panels, -1), at_cursor=True).means(
         "The panel before, round to the last."
     ),
-    Action("end", "e", "other end", edit.to_other_end, 10).means(
+    Action("end", "e", "other end", edit.show_other_wheel, 10).means(
         "The other end of the bike; a bike without a front gets an invented one."
     ),
-    Action("end_off", "f6", "end off", edit.without_end).means(
+    Action("end_off", "f6", "end off", edit.remove_wheel).means(
         "Take the end of the bike on the bench off the job; undo puts it back."
     ),
-    Action("page_up", "pageup", "page", by(edit.by_rows, -edit.PAGE), at_cursor=True).means("Ten fields up."),
-    Action("page_down", "pagedown", "page", by(edit.by_rows, edit.PAGE), at_cursor=True).means(
+    Action("page_up", "pageup", "page", by(edit.move_by_rows, -edit.PAGE), at_cursor=True).means(
+        "Ten fields up."
+    ),
+    Action("page_down", "pagedown", "page", by(edit.move_by_rows, edit.PAGE), at_cursor=True).means(
         "Ten fields down."
     ),
-    Action("first", "home", "first", by(edit.by_rows, -_FAR), at_cursor=True).means(
+    Action("first", "home", "first", by(edit.move_by_rows, -_FAR), at_cursor=True).means(
         "The first field of the panel."
     ),
-    Action("last", "end", "last", by(edit.by_rows, _FAR), at_cursor=True).means(
+    Action("last", "end", "last", by(edit.move_by_rows, _FAR), at_cursor=True).means(
         "The last field of the panel."
     ),
 )
 VALUES: Group[BenchState] = group(
     "Values: digits type over the field",
-    Action("edit", "enter f2", "edit", edit.opened_edit, 2).means(
+    Action("edit", "enter f2", "edit", edit.open_edit, 2).means(
         "Open the value for editing; of a choice, go to the next way."
     ),
-    Action("confirm", "space", "confirm", confirmed_here).means(
+    Action("confirm", "space", "confirm", confirm_value).means(
         "Confirm an unverified value as it stands: mark and line on the sheet go."
     ),
-    Action("more", "+ =", "nudge", by(edit.nudged_or_asked, 1), 2).means(
+    Action("more", "+ =", "nudge", by(edit.nudge_or_ask, 1), 2).means(
         "One step up: 1 kg, 1 psi, 5 lbf/in, 1 %, 1 mm."
     ),
-    Action("less", "- _", "nudge", by(edit.nudged_or_asked, -1), 2).means(
+    Action("less", "- _", "nudge", by(edit.nudge_or_ask, -1), 2).means(
         "One step down. Where a value may be below zero, - starts typing and _ nudges."
     ),
-    Action("much_more", ">", "nudge", by(edit.nudged_or_asked, _TEN), 2).means("Ten steps up."),
-    Action("much_less", "<", "nudge", by(edit.nudged_or_asked, -_TEN), 2).means("Ten steps down."),
-    Action("solve", "s", "solved/typed", edit.solved_or_typed, 1, when=on_solvable).means(
+    Action("much_more", ">", "nudge", by(edit.nudge_or_ask, _TEN), 2).means("Ten steps up."),
+    Action("much_less", "<", "nudge", by(edit.nudge_or_ask, -_TEN), 2).means("Ten steps down."),
+    Action("solve", "s", "solved/typed", edit.switch_solved, 1, when=on_solvable).means(
         "Solve a rate or a pressure, or keep the solved one as typed."
     ),
-    Action("blank", "backspace", "type", edit.rubbed_out).means("Start typing from nothing."),
-    Action("clear", "delete", "take out", edit.cleared).means(
+    Action("blank", "backspace", "type", edit.rub_out).means("Start typing from nothing."),
+    Action("clear", "delete", "take out", edit.clear_value).means(
         "Take the value out; a rate or a pressure is solved again."
     ),
-    Action("undo", "u", "undo", edit.undone, 5).means("Take the last change back."),
-    Action("redo", "ctrl+r", "redo", edit.redone).means("Do the change again that was taken back."),
+    Action("undo", "u", "undo", edit.undo, 5).means("Take the last change back."),
+    Action("redo", "ctrl+r", "redo", edit.redo).means("Do the change again that was taken back."),
     at_cursor=True,
 )
 TYPING: Group[BenchState] = group(
     "While a value is open",
-    Action("commit", "enter", "take it", edit.taken, 1).means(
+    Action("commit", "enter", "take it", edit.take_value, 1).means(
         "Take what is typed; a moving key does it too. An unlikely value is asked about first."
     ),
-    Action("restore", "escape", "as it was", restored, 2).means("Leave the value as it was."),
-    Action("caret_left", "left", "left", by(edit.caret_moved, -1)).means("One character to the left."),
-    Action("caret_right", "right", "right", by(edit.caret_moved, 1)).means("One character to the right."),
-    Action("caret_first", "home ctrl+a", "first", by(edit.caret_moved, -_FAR)).means(
+    Action("restore", "escape", "as it was", restore, 2).means("Leave the value as it was."),
+    Action("caret_left", "left", "left", by(edit.move_caret, -1)).means("One character to the left."),
+    Action("caret_right", "right", "right", by(edit.move_caret, 1)).means("One character to the right."),
+    Action("caret_first", "home ctrl+a", "first", by(edit.move_caret, -_FAR)).means(
         "To the first character."
     ),
-    Action("caret_last", "end ctrl+e", "last", by(edit.caret_moved, _FAR)).means(
-        "Behind the last character."
-    ),
-    Action("rub_out", "backspace", "rub out", edit.rubbed_out).means("Rub out the character before."),
-    Action("rub_out_at", "delete", "rub out", edit.rubbed_out_ahead).means("Rub out the character here."),
-    Action("empty", "ctrl+u", "empty", edit.emptied).means("Rub out everything."),
+    Action("caret_last", "end ctrl+e", "last", by(edit.move_caret, _FAR)).means("Behind the last character."),
+    Action("rub_out", "backspace", "rub out", edit.rub_out).means("Rub out the character before."),
+    Action("rub_out_at", "delete", "rub out", edit.rub_out_ahead).means("Rub out the character here."),
+    Action("empty", "ctrl+u", "empty", edit.empty_edit).means("Rub out everything."),
     typing=True,
     at_cursor=True,
 )
 SETUPS: Group[BenchState] = group(
     "Setups",
-    Action("coil", "c", "add coil", edit.coil_added, 8).means("Add an invented coil to type over."),
-    Action("air", "a", "add air", edit.air_added, 8).means("Add an invented air setup to type over."),
-    Action("copy", "d", "copy", edit.duplicated, 12).means("Put a copy of the selected setup beside it."),
-    Action("rename", "r", "rename", edit.renamed, 14).means("Give the selected setup another name."),
+    Action("coil", "c", "add coil", edit.add_coil, 8).means("Add an invented coil to type over."),
+    Action("air", "a", "add air", edit.add_air, 8).means("Add an invented air setup to type over."),
+    Action("copy", "d", "copy", edit.copy_setup, 12).means("Put a copy of the selected setup beside it."),
+    Action("rename", "r", "rename", edit.rename_setup, 14).means("Give the selected setup another name."),
     Action("fill", "p", "pump", line=9).means("How to pump the air setup, with what the gauge reads."),
     Action("order", "b", "buy", line=12).means("What to order for the selected setup: springs or spacers."),
-    Action("remove", "x", "remove", edit.removed, 13).means(
+    Action("remove", "x", "remove", edit.remove_setup, 13).means(
         "Take the selected setup out; undo brings it back."
     ),
 )
 
 
 def _switch(id: str) -> Callable[[BenchState], BenchState]:
-    return lambda state: view_switched(state, id)
+    return lambda state: switch_view(state, id)
 
 
 def _switch_for(id: str, kind: str) -> Callable[[BenchState], BenchState]:
     """Show a view of setups of one kind, such a setup selected, or take it away."""
 
     def switched(state: BenchState) -> BenchState:
-        after = view_switched(state, id)
-        return kind_selected(after, kind) if after.view == id else after
+        after = switch_view(state, id)
+        return select_kind(after, kind) if after.view == id else after
 
     return switched
 
@@ -236,10 +236,10 @@ VIEWS: Group[BenchState] = group(
     Action("linkage", "k", "linkage", line=18).means(
         "Leverage from pivot points: type them, see the linkage move, take its curve into the job."
     ),
-    Action("sweep", "S", "sweep", sweep_asked, 17).means(
+    Action("sweep", "S", "sweep", switch_sweep, 17).means(
         "Every setup over a range of the field under the cursor; S again there takes it away."
     ),
-    Action("map", "M", "map", map_asked, 17).means(
+    Action("map", "M", "map", switch_map, 17).means(
         "The selected setup over two ranges: the sweep's, and the field under the cursor upwards."
     ),
     Action("spacers", "T", "spacers", _switch_for("spacers", "air"), 17).means(
@@ -248,7 +248,7 @@ VIEWS: Group[BenchState] = group(
     Action("sheet", "P", "setup sheet", line=16).means(
         "The setup sheet that goes with the bike: read it, save it as text, Markdown or a page to print."
     ),
-    Action("chart_again", "escape", "back", chart_again, 1, when=in_view).means(
+    Action("chart_again", "escape", "back", close_view, 1, when=in_view).means(
         "Chart and table again in the place of a view."
     ),
 )
@@ -268,7 +268,7 @@ class BenchKeymap(Keymap[BenchState]):
 
     def typed(self, state: BenchState, text: str) -> BenchState:
         """Return the state with text typed over the field or into the open value."""
-        return edit.typed(state, text)
+        return edit.type_text(state, text)
 
     def asked(self, state: BenchState) -> BenchState | None:
         """Return the state that asks about an unlikely value, None where the open one can be taken."""

@@ -16,11 +16,11 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.geometry import Size
 
-from tui.bench.edit import by_rows, committed, opened_edit, question, to_panel, to_row
+from tui.bench.edit import commit, move_by_rows, open_edit, question, show_panel, show_row
 from tui.bench.grid import FieldGrid
 from tui.bench.keymap import KEYMAP
 from tui.bench.session import Session
-from tui.bench.state import BenchState, answered, cursor_at_sag, setup_selected
+from tui.bench.state import BenchState, cursor_to_sag, select_setup, with_answer
 from tui.bench.words import figure_lines, keys_line, meaning_lines, results_line, title_line
 from tui.job.job import unconfirmed_setups
 from tui.job.wheels import is_fork
@@ -245,9 +245,9 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
     def _first_answer(self) -> None:
         self._started = True
         self.right.fill()
-        state = answered(self.state)
+        state = with_answer(self.state)
         # The chart is read where the setup settles; without an answer there is no such place yet.
-        self.take(cursor_at_sag(state) if state.answer else state)
+        self.take(cursor_to_sag(state) if state.answer else state)
         self._all_commands().begin(self)
         if not gc.isenabled():
             # What loading has made stays to the end: it need not be looked through again and again.
@@ -260,7 +260,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
 
     def commit(self) -> BenchState:
         """Take what is being typed, so that no key loses it."""
-        self.take(committed(self.state))
+        self.take(commit(self.state))
         return self.state
 
     def _show_newest(self) -> None:
@@ -282,7 +282,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
 
     def hang_up(self) -> None:
         """Keep the job as it is, with what is being typed."""
-        self.state = committed(self.state)
+        self.state = commit(self.state)
         self.keep()
 
     def show(self) -> None:
@@ -359,19 +359,19 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         if asked is not None and (event.panel, event.row) != (state.panel, state.rows[state.panel]):
             self.take(asked)
         elif event.row is None:
-            self.take(to_panel(state, event.panel))
+            self.take(show_panel(state, event.panel))
         elif (event.panel, event.row) != (state.panel, state.rows[state.panel]):
-            self.take(to_row(state, event.panel, event.row))
+            self.take(show_row(state, event.panel, event.row))
         elif state.edit is None:
-            self.take(opened_edit(state))
+            self.take(open_edit(state))
 
     def rolled(self, state: BenchState, steps: int) -> BenchState:
         """Return the state with the cursor moved by the wheel of the mouse."""
-        return question(state) or by_rows(state, steps)
+        return question(state) or move_by_rows(state, steps)
 
     def on_figure_table_setup_selected(self, event: FigureTable.SetupSelected) -> None:
         """Select the setup that was asked for in the table."""
-        self.take(setup_selected(self.state, event.index))
+        self.take(select_setup(self.state, event.index))
 
     def on_view_pane_told(self, event: ViewPane.Told) -> None:
         """Keep what a view had worked out, unless something newer is asked by now."""

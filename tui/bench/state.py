@@ -45,13 +45,13 @@ RIDERS = SweepChoice()
 """The sweep that comes first: the starting force under riders of every weight."""
 
 
-def sweep_asked(state: BenchState) -> BenchState:
+def switch_sweep(state: BenchState) -> BenchState:
     """Show the sweep over the field under the cursor; on the same field again, close it."""
     over = input_at(state.row.path) or state.sweep.over
     return _with_choice(state, SWEEP, state.sweep._replace(over=over))
 
 
-def map_asked(state: BenchState) -> BenchState:
+def switch_map(state: BenchState) -> BenchState:
     """Show the map of the sweep's input against the field under the cursor, or close it."""
     against = input_at(state.row.path) or state.sweep.against
     return _with_choice(state, MAP, state.sweep._replace(against=against))
@@ -72,7 +72,7 @@ def input_at(path: TreePath) -> str:
     return name if name in INPUTS else ""
 
 
-def figure_turned(state: BenchState, steps: int) -> BenchState:
+def next_figure(state: BenchState, steps: int) -> BenchState:
     """Show the next figure that one of the setups has."""
     names, before = figures_here(state), state.sweep.figure
     here = names.index(before) if before in names else 0
@@ -91,7 +91,7 @@ def figures_here(state: BenchState) -> tuple[str, ...]:
     )
 
 
-def known_case(state: BenchState) -> Case | None:
+def solved_case(state: BenchState) -> Case | None:
     """Return the last valid case with every rate and pressure as solved, the selected setup first."""
     if state.answer is None:
         return None
@@ -195,21 +195,21 @@ class BenchState:
         return self.answer is not None and self.answer.job != self.job
 
 
-def opened(history: History, units: ShopUnits = USUAL) -> BenchState:
+def open_bench(history: History, units: ShopUnits = USUAL) -> BenchState:
     """Return the bench with a job on it, the rider's mass selected and nothing answered yet."""
-    return selected(BenchState(history, _fitting((), history.job, "rear"), units=units), RIDER_MASS)
+    return select_field(BenchState(history, _fitting((), history.job, "rear"), units=units), RIDER_MASS)
 
 
-def selected(state: BenchState, path: TreePath) -> BenchState:
+def select_field(state: BenchState, path: TreePath) -> BenchState:
     """Return the state with the cursor on the row at `path`; itself where there is no such row."""
     for panel, shown in enumerate(state.panels):
         index = shown.index_of(path)
         if index is not None:
-            return placed(state, panel, index)
+            return with_cursor(state, panel, index)
     return state
 
 
-def placed(state: BenchState, panel: int, row: int) -> BenchState:
+def with_cursor(state: BenchState, panel: int, row: int) -> BenchState:
     """Return the state with the cursor on a row, both numbers limited to what there is."""
     panel = min(max(panel, 0), len(state.panels) - 1)
     row = min(max(row, 0), len(state.panels[panel].rows) - 1)
@@ -247,10 +247,10 @@ def at_wheel(state: BenchState, history: History, wheel: Wheel) -> BenchState:
         setup=min(state.setup, max(len(wheel_job(history.job, wheel).setups) - 1, 0)),
     )
     index = moved.panels[moved.panel].index_of(path)
-    return answered(placed(moved, moved.panel, moved.rows[moved.panel] if index is None else index))
+    return with_answer(with_cursor(moved, moved.panel, moved.rows[moved.panel] if index is None else index))
 
 
-def answered(state: BenchState) -> BenchState:
+def with_answer(state: BenchState) -> BenchState:
     """Return the state with its job answered; if that fails, the last valid answer stays."""
     if state.bike_answer is not None and state.bike_answer.job == state.bike:
         return replace(state, bike_faults=())
@@ -275,37 +275,37 @@ COARSE = 10
 """Cursor steps of the far keys."""
 
 
-def chart_turned(state: BenchState, steps: int) -> BenchState:
+def next_chart(state: BenchState, steps: int) -> BenchState:
     """Go some charts forward in the cycle; in a sweep or a map, some figures."""
     if state.view in (SWEEP, MAP):
-        return figure_turned(state, steps)
+        return next_figure(state, steps)
     charts = tuple(ChartView)
     return replace(state, chart=charts[(charts.index(state.chart) + steps) % len(charts)])
 
 
-def slow_switched(state: BenchState) -> BenchState:
+def switch_slow(state: BenchState) -> BenchState:
     """Show the slow curve past sag over the riding curve, or hide it."""
     return replace(state, slow=not state.slow)
 
 
-def units_turned(state: BenchState) -> BenchState:
+def next_units(state: BenchState) -> BenchState:
     """Go to the next system of units; what was typed keeps its own."""
     units = following(state.units)
     return replace(state, units=units, note=f"Figures in {units.name} units; what was typed keeps its own.")
 
 
-def setup_selected(state: BenchState, index: int) -> BenchState:
+def select_setup(state: BenchState, index: int) -> BenchState:
     """Select a setup: its panel is the one shown, at the row that was selected there last."""
     panel = FIRST_SETUP + min(max(index, 0), len(state.job.setups) - 1)
-    return placed(state, panel, state.rows[panel]) if state.job.setups else state
+    return with_cursor(state, panel, state.rows[panel]) if state.job.setups else state
 
 
-def cursor_moved(state: BenchState, steps: int) -> BenchState:
+def move_cursor(state: BenchState, steps: int) -> BenchState:
     """Move the reading cursor by hundredths of the travel."""
     return replace(state, cursor=moved(state.cursor, steps))
 
 
-def cursor_at_sag(state: BenchState) -> BenchState:
+def cursor_to_sag(state: BenchState) -> BenchState:
     """Move the reading cursor to the sag of the selected setup."""
     place = None if state.answer is None else at_sag(state.answer.answer, state.setup)
     if place is None:
@@ -313,17 +313,17 @@ def cursor_at_sag(state: BenchState) -> BenchState:
     return replace(state, cursor=place)
 
 
-def fresh(history: History, units: ShopUnits, note: str = "") -> BenchState:
+def open_at_sag(history: History, units: ShopUnits, note: str = "") -> BenchState:
     """Return the bench with another job on it, answered and read at its sag."""
-    return replace(cursor_at_sag(answered(opened(history, units))), note=note)
+    return replace(cursor_to_sag(with_answer(open_bench(history, units))), note=note)
 
 
-def view_switched(state: BenchState, id: str) -> BenchState:
+def switch_view(state: BenchState, id: str) -> BenchState:
     """Show a view in the place of chart and table, or close it."""
     return replace(state, view="" if state.view == id else id)
 
 
-def chart_again(state: BenchState) -> BenchState:
+def close_view(state: BenchState) -> BenchState:
     """Close the view, whichever it is."""
     return replace(state, view="")
 

@@ -74,26 +74,28 @@ class Editing(Noted, Protocol):
 State = TypeVar("State", bound=Editing)
 
 
-def restored(state: State) -> State:
+def restore(state: State) -> State:
     """Leave the value as it was before it was opened."""
     return replace(state, edit=None)
 
 
-def edited(typed: Callable[[State, str], State], step: Callable[[Edit], Edit]) -> Callable[[State], State]:
+def typing_step(
+    typed: Callable[[State, str], State], step: Callable[[Edit], Edit]
+) -> Callable[[State], State]:
     """Return what a typing key does to a state: a closed value is opened with nothing in it."""
     return lambda state: typed(state, "") if state.edit is None else replace(state, edit=step(state.edit))
 
 
-def undone(state: State, with_history: Callable[[State, History], State]) -> State:
+def undo(state: State, with_history: Callable[[State, History], State]) -> State:
     """Take the last edit back; what is being typed goes first."""
     if state.edit is not None:
-        return restored(state)
+        return restore(state)
     if not state.history.past:
         return replace(state, note="Nothing to undo.")
     return with_history(state, state.history.undo())
 
 
-def redone(state: State, with_history: Callable[[State, History], State]) -> State:
+def redo(state: State, with_history: Callable[[State, History], State]) -> State:
     """Do the last undone edit again."""
     if not state.history.future:
         return replace(state, note="Nothing to do again.")

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tui.bench.state import selected, with_job
+from tui.bench.state import select_field, with_job
 from tui.job.fields import in_si, plain
 from tui.job.job import Job
 from tui.job.tree import TreePath
@@ -14,7 +14,7 @@ from tui.kit.dialogs import Question, Reply, show_help
 from tui.kit.screen import suspend
 from tui.linkage.screen import LinkageScreen
 from tui.linkage.sketch import EXAMPLES, LEVERAGE, has_unconfirmed_points
-from tui.linkage.state import LinkageState, example_taken, opened
+from tui.linkage.state import LinkageState, open_linkage, take_example
 from tui.shop_units import Measure
 
 if TYPE_CHECKING:
@@ -90,7 +90,7 @@ def choose_example(screen: LinkageScreen) -> None:
     text = ("No frame that is sold has these points. Undo brings back what is there now.",)
     title, back = "Start from an invented linkage", "keep this one"
     question = Question(title, text, replies, back, screen.glyphs, enter=True)
-    screen.ask(question, lambda reply: screen.take(example_taken(screen.state, EXAMPLES[int(reply)])))
+    screen.ask(question, lambda reply: screen.take(take_example(screen.state, EXAMPLES[int(reply)])))
 
 
 COMMANDS: Mapping[str, Callable[[LinkageScreen], None]] = {
@@ -120,11 +120,13 @@ def show_linkage(screen: BenchScreen) -> None:
         screen.at_work = None
         after = screen.state
         if adopted is not None:
-            after = selected(with_job(after, with_adopted(after.job, adopted)), (*LEVERAGE, "kind"))
+            after = select_field(with_job(after, with_adopted(after.job, adopted)), (*LEVERAGE, "kind"))
             after = replace(after, note="The linkage is in the job: u takes it back.")
         screen.take(after)
 
-    screen.app.push_screen(LinkageScreen(opened(state.job, state.units), screen.look, keep, COMMANDS), closed)
+    screen.app.push_screen(
+        LinkageScreen(open_linkage(state.job, state.units), screen.look, keep, COMMANDS), closed
+    )
 
 
 def with_adopted(job: Job, adopted: Job) -> Job:

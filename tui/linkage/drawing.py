@@ -84,7 +84,7 @@ class Paper:
         return int(x // across), int(y // down)
 
 
-def lines(paper: Paper, starts: Values, ends: Values, dash: Dash = WHOLE) -> NDArray[np.int64]:
+def line_dots(paper: Paper, starts: Values, ends: Values, dash: Dash = WHOLE) -> NDArray[np.int64]:
     """Return the dots (dots, 3) of lines from `starts` to `ends` (n, 2): x, y and the number of the line.
 
     Dots outside the paper are left out.
@@ -103,7 +103,7 @@ def lines(paper: Paper, starts: Values, ends: Values, dash: Dash = WHOLE) -> NDA
     return joined[inside & (joined[:, 1] < paper.rows * down)]
 
 
-def strokes(
+def dot_cells(
     paper: Paper, dots: NDArray[np.int64], role: int, plain: Sequence[str]
 ) -> dict[tuple[int, int], Cell]:
     """Return the cells that dots fill, by column and row.
@@ -228,7 +228,7 @@ class View:
     bar: Bar | None = None
 
 
-def drawn(view: View, width: int, height: int, style: LineStyle, glyphs: Glyphs) -> list[CellRow]:
+def draw(view: View, width: int, height: int, style: LineStyle, glyphs: Glyphs) -> list[CellRow]:
     """Return the picture in so many cells; bars over the path, marks over bars."""
     rows: list[CellRow] = [[(" ", int(Role.BASE))] * width for _ in range(height)]
     if width < _LEAST_COLUMNS or height < _LEAST_ROWS or not len(view.room):
@@ -238,8 +238,8 @@ def drawn(view: View, width: int, height: int, style: LineStyle, glyphs: Glyphs)
     canvas: Canvas = {}
     if view.before is not None:
         canvas |= _strokes(paper, view.before, view.before.bars, Role.STALE, ".", _DOTTED)
-    path = lines(paper, figure.path, figure.path)
-    canvas |= strokes(paper, path, Role.PATH, "." * len(figure.path))
+    path = line_dots(paper, figure.path, figure.path)
+    canvas |= dot_cells(paper, path, Role.PATH, "." * len(figure.path))
     shock = (figure.shock,) if all(figure.shock) else ()
     canvas |= _strokes(paper, figure, shock, Role.SHOCK, "=" if glyphs.ascii else "∘", _DASHED)
     canvas |= _strokes(paper, figure, figure.bars, Role.BAR)
@@ -258,8 +258,8 @@ def _strokes(
     """Return bars as cells, dashed where a cell is fine enough, else of `plain` or of slanted characters."""
     index = np.array([[figure.names.index(name) for name in bar] for bar in bars], np.int64).reshape(-1, 2)
     starts, ends = values(figure.places[index[:, 0]]), values(figure.places[index[:, 1]])
-    dots = lines(paper, starts, ends, dash if paper.fine else WHOLE)
-    return strokes(paper, dots, role, plain * len(bars) or slants(paper, starts, ends))
+    dots = line_dots(paper, starts, ends, dash if paper.fine else WHOLE)
+    return dot_cells(paper, dots, role, plain * len(bars) or slants(paper, starts, ends))
 
 
 def _marks(paper: Paper, view: View, lined: Canvas, glyphs: Glyphs) -> Canvas:

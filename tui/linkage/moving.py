@@ -29,7 +29,7 @@ class Moved:
     faults: tuple[JobFault, ...] = ()
 
 
-def moved(job: Job) -> Moved:
+def move_linkage(job: Job) -> Moved:
     """Move the linkage of a job through the stroke of its shock.
 
     Raises `UnusableJob` with every fault that keeps it from moving; other faults of the job do not.

@@ -27,7 +27,7 @@ from tui.kit.widget import Lines, LookWidget, RollingWidget
 from tui.linkage.drawing import letter
 from tui.linkage.moving import Moved
 from tui.linkage.sketch import Sketch
-from tui.linkage.state import COLUMNS, STEPS, WHAT, LinkageState, Part, Spot, faulty_rows, shown, spot_of
+from tui.linkage.state import COLUMNS, STEPS, WHAT, LinkageState, Part, Spot, cell_text, faulty_rows, spot_of
 from tui.shop_units import ABSENT, Measure, ShopUnits
 
 _LEAD = 4
@@ -103,7 +103,7 @@ def _cell(state: LinkageState, spot: Spot, wrong: bool, glyphs: Glyphs) -> CellR
     if here and state.edit is not None:
         return _edited(state.edit, _WIDTHS[part][column])
     role = Role.CURSOR if here else Role.WRONG if wrong else Role.VALUE
-    text = literal(shown(state.sketch, spot), glyphs) or ABSENT
+    text = literal(cell_text(state.sketch, spot), glyphs) or ABSENT
     if part is not Part.POINTS and column < 2 and text in state.sketch.names:
         text = f"{letter(state.sketch.names.index(text))} {text}"
     return _column(cells(text, role), part, column, glyphs)

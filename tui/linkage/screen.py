@@ -28,7 +28,7 @@ from tui.linkage.drawing import (
     PIVOT,
     WHAT_WORDS,
     View,
-    drawn,
+    draw,
     figure_moved,
     figure_typed,
     mark,
@@ -43,10 +43,10 @@ from tui.linkage.state import (
     WHAT,
     LinkageState,
     Part,
-    by_rows,
-    committed,
-    opened_edit,
-    placed,
+    commit,
+    move_by_rows,
+    open_edit,
+    with_cursor,
 )
 from tui.shop_units import Measure
 
@@ -223,7 +223,7 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
         wide = width >= BESIDE_FROM
         self.state = replace(self.state, wide=wide)
         if self.state.part not in self.state.parts:
-            self.state = placed(self.state, Part.POINTS, 0, self.state.column)
+            self.state = with_cursor(self.state, Part.POINTS, 0, self.state.column)
         self.set_class(not wide, "-narrow")
         self.set_class(width >= ROOMY_FROM and height >= CURVE_FROM, "-roomy")
 
@@ -235,7 +235,7 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
 
     def hang_up(self) -> None:
         """Keep the linkage as it is, with what is being typed."""
-        self.take(committed(self.state))
+        self.take(commit(self.state))
 
     def show(self) -> None:
         """Give every widget what it shows."""
@@ -245,7 +245,7 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
         self.query_one(TablePane).show_state(state, glyphs)
         self._show_why()
         style = self.look.line_style
-        self.lines("drawing").show(lambda w, h: drawn(view_of(self.state), w, h, style, glyphs))
+        self.lines("drawing").show(lambda w, h: draw(view_of(self.state), w, h, style, glyphs))
         self.query_one(CurvePane).show(state)
         self.lines("title").show(lambda w, h: title_line(state, self._trouble, w, glyphs))
         self.lines("legend").show(lambda w, h: legend(state, w, glyphs))
@@ -263,20 +263,20 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
 
     def ready(self, state: LinkageState) -> LinkageState:
         """Return the state with what is being typed taken."""
-        return committed(state)
+        return commit(state)
 
     def rolled(self, state: LinkageState, steps: int) -> LinkageState:
         """Return the state with the cursor moved by the wheel of the mouse."""
-        return by_rows(state, steps)
+        return move_by_rows(state, steps)
 
     @on(TablePane.Clicked)
     def _clicked(self, event: TablePane.Clicked) -> None:
         here = (event.part, event.row, event.column)
         state = quiet(self.state)
         if here != (state.part, state.row, state.column):
-            self.take(placed(committed(state), *here))
+            self.take(with_cursor(commit(state), *here))
         elif state.edit is None:
-            self.take(opened_edit(state))
+            self.take(open_edit(state))
 
 
 def view_of(state: LinkageState) -> View:

@@ -158,7 +158,7 @@ def with_point(sketch: Sketch, index: int, point: Point) -> Sketch:
     return replace(sketch, points=(*sketch.points[:index], point, *sketch.points[index + 1 :]))
 
 
-def point_added(sketch: Sketch, index: int | None) -> Sketch:
+def with_new_point(sketch: Sketch, index: int | None) -> Sketch:
     """Return the sketch with one more moving point, next to the one at `index`."""
     beside = sketch.places.get(sketch.points[index].name) if index is not None else None
     x, y = beside or (0.0, 0.0)
@@ -167,7 +167,7 @@ def point_added(sketch: Sketch, index: int | None) -> Sketch:
     return replace(sketch, points=(*sketch.points, Point(name, _tidy(x + _APART), _tidy(up * (y + _APART)))))
 
 
-def point_removed(sketch: Sketch, index: int) -> Sketch:
+def without_point(sketch: Sketch, index: int) -> Sketch:
     """Return the sketch without a point and without the bars that end at it."""
     name = sketch.points[index].name
     bars = tuple(bar for bar in sketch.bars if name not in bar)
@@ -175,13 +175,13 @@ def point_removed(sketch: Sketch, index: int) -> Sketch:
     return _names_replaced(replace(sketch, points=points, bars=bars), name, "")
 
 
-def renamed(sketch: Sketch, index: int, name: str) -> Sketch:
+def with_point_renamed(sketch: Sketch, index: int, name: str) -> Sketch:
     """Return the sketch with a point under another name, wherever it is named."""
     point = sketch.points[index]
     return _names_replaced(with_point(sketch, index, point._replace(name=name)), point.name, name)
 
 
-def fixed_switched(sketch: Sketch, index: int) -> Sketch:
+def with_fixed_switched(sketch: Sketch, index: int) -> Sketch:
     """Return the sketch with a moving point fixed to the frame, or a fixed one moving."""
     point = sketch.points[index]
     return with_point(sketch, index, point._replace(fixed=not point.fixed))
@@ -225,12 +225,12 @@ def with_bars(sketch: Sketch, index: int, *bars: Bar) -> Sketch:
     return replace(sketch, bars=(*sketch.bars[:index], *bars, *sketch.bars[index + 1 :]))
 
 
-def axle_at(sketch: Sketch, index: int) -> Sketch:
+def with_axle(sketch: Sketch, index: int) -> Sketch:
     """Return the sketch with the axle at a point."""
     return replace(sketch, axle=sketch.points[index].name)
 
 
-def eye_at(sketch: Sketch, index: int) -> Sketch:
+def with_eye(sketch: Sketch, index: int) -> Sketch:
     """Return the sketch with an eye of the shock at a point: the last two points named are the eyes."""
     name = sketch.points[index].name
     first, second = sketch.shock
@@ -260,7 +260,7 @@ def in_millimetres(sketch: Sketch, places: Mapping[str, tuple[float, float]]) ->
     return replace(sketch, points=points, known=None, level=None)
 
 
-def level_switched(sketch: Sketch, index: int | None) -> Sketch:
+def with_level_switched(sketch: Sketch, index: int | None) -> Sketch:
     """Return the sketch with two level points, the one at `index` first, or without them.
 
     The other end is the point that lies most nearly level with it.

@@ -17,9 +17,9 @@ from tui.job.fields import in_si, is_number, number, plain, split
 from tui.job.job import History, Job
 from tui.job.tree import Raw
 from tui.kit import edit as kit_edit
-from tui.kit.edit import Edit, edited
+from tui.kit.edit import Edit, typing_step
 from tui.linkage import sketch as change
-from tui.linkage.moving import Moved, drawn_frame, moved
+from tui.linkage.moving import Moved, drawn_frame, move_linkage
 from tui.linkage.sketch import EXAMPLES, LEVERAGE, USUAL_LENGTH, Example, Sketch, sketch_of, with_sketch
 from tui.shop_units import USUAL, Measure, ShopUnits
 
@@ -98,13 +98,13 @@ class LinkageState:
         return counts.get(part, 1)
 
 
-def opened(job: Job, units: ShopUnits = USUAL) -> LinkageState:
+def open_linkage(job: Job, units: ShopUnits = USUAL) -> LinkageState:
     """Return the screen on a job: on its own linkage, else on an invented one to type over."""
     sketch, invented, shown = sketch_of(job), None, job
     if sketch is None:
         sketch = invented = EXAMPLES[0].sketch(eye_to_eye(job))
         shown = with_sketch(job, sketch, invented=True)
-    return answered(LinkageState(History.starting_at(shown), job, sketch, invented, units=units))
+    return with_answer(LinkageState(History.starting_at(shown), job, sketch, invented, units=units))
 
 
 def eye_to_eye(job: Job) -> float:
@@ -114,14 +114,14 @@ def eye_to_eye(job: Job) -> float:
     return USUAL_LENGTH if length is None or length <= 0 else 1e3 * length
 
 
-def placed(state: LinkageState, part: Part, row: int, column: int) -> LinkageState:
+def with_cursor(state: LinkageState, part: Part, row: int, column: int) -> LinkageState:
     """Return the state with the cursor at a cell, its numbers limited to what there is."""
     part = part if part in state.parts else Part.POINTS
     row = min(max(row, 0), max(state.rows(part) - 1, 0))
     return replace(state, part=part, row=row, column=min(max(column, 0), COLUMNS[part] - 1))
 
 
-def with_changed(state: LinkageState, sketch: Sketch, *, invented: bool = False) -> LinkageState:
+def with_edited_sketch(state: LinkageState, sketch: Sketch, *, invented: bool = False) -> LinkageState:
     """Return the state after an edit of the linkage: in the history, and moved."""
     return with_history(state, state.history.then(with_sketch(state.job, sketch, invented=invented)))
 
@@ -131,15 +131,15 @@ def with_history(state: LinkageState, history: History) -> LinkageState:
     sketch = sketch_of(history.job)
     assert sketch is not None  # every job of this history was made with a sketch
     changed = replace(state, history=history, sketch=sketch)
-    return answered(placed(changed, state.part, state.row, state.column))
+    return with_answer(with_cursor(changed, state.part, state.row, state.column))
 
 
-def answered(state: LinkageState) -> LinkageState:
+def with_answer(state: LinkageState) -> LinkageState:
     """Return the state with its linkage moved; if that fails, the last valid motion stays."""
     if state.answer is not None and not state.is_outdated:
         return replace(state, faults=state.answer.faults)
     try:
-        good = moved(state.job)
+        good = move_linkage(state.job)
         return replace(state, answer=good, faults=good.faults)
     except UnusableJob as unusable:
         return replace(state, faults=unusable.faults)
@@ -170,13 +170,13 @@ def _has_cell(state: LinkageState) -> bool:
     return state.part is not Part.DRAWING and state.row < state.rows(state.part)
 
 
-def shown(sketch: Sketch, spot: Spot) -> str:
+def cell_text(sketch: Sketch, spot: Spot) -> str:
     """Return what a cell holds, empty for nothing."""
     part, row, column = spot
     match part:
         case Part.POINTS:
             point = sketch.points[row]
-            return (point.name, plain(point.x), plain(point.y), what_it_is(sketch, row))[column]
+            return (point.name, plain(point.x), plain(point.y), point_kind(sketch, row))[column]
         case Part.BARS:
             return sketch.bars[row][column]
         case Part.KNOWN if sketch.known is not None:
@@ -187,7 +187,7 @@ def shown(sketch: Sketch, spot: Spot) -> str:
             return ""
 
 
-def what_it_is(sketch: Sketch, row: int) -> str:
+def point_kind(sketch: Sketch, row: int) -> str:
     """Return what a point is, in words."""
     point = sketch.points[row]
     roles = {"axle": point.name == sketch.axle, "eye": point.name in sketch.shock}
@@ -195,7 +195,7 @@ def what_it_is(sketch: Sketch, row: int) -> str:
     return " ".join(filter(None, (kind, *(word for word, has in roles.items() if has))))
 
 
-def with_typed(state: LinkageState, text: str) -> Sketch | str:
+def sketch_with_typed(state: LinkageState, text: str) -> Sketch | str:
     """Return the sketch with text typed into the selected cell, or a sentence why it cannot be taken."""
     typed, sketch, row = clean(text).strip(), state.sketch, state.row
     parts = split(typed)
@@ -207,7 +207,7 @@ def with_typed(state: LinkageState, text: str) -> Sketch | str:
             return "A point needs a name."
         if typed in sketch.names[:row] + sketch.names[row + 1 :]:
             return f"{typed}: there is a point of that name already."
-        return change.renamed(sketch, row, typed)
+        return change.with_point_renamed(sketch, row, typed)
     if parts is None or parts[1] not in ("", "mm", "px"):
         return _with_coordinate(state, typed)
     value = number(parts[0])
@@ -221,7 +221,7 @@ def _with_coordinate(state: LinkageState, value: Raw) -> Sketch:
     return change.with_point(state.sketch, state.row, moved)
 
 
-def nudged(state: LinkageState, steps: int) -> Sketch | None:
+def sketch_with_nudged(state: LinkageState, steps: int) -> Sketch | None:
     """Return the sketch with the selected number moved by mm or pixels, None where there is none to move."""
     sketch = state.sketch
     if state.part is Part.KNOWN and sketch.known is not None:
@@ -237,12 +237,12 @@ def nudged(state: LinkageState, steps: int) -> Sketch | None:
     return _with_coordinate(state, int(value) if isinstance(raw, int) else float(value))
 
 
-def turned(state: LinkageState, steps: int) -> Sketch:
+def sketch_with_next_option(state: LinkageState, steps: int) -> Sketch:
     """Return the sketch with the selected choice at its next option."""
     sketch, row, column = state.sketch, state.row, state.column
     if state.part is Part.POINTS:
-        return change.fixed_switched(sketch, row)
-    name = next_name(sketch, shown(sketch, spot_of(state)), steps)
+        return change.with_fixed_switched(sketch, row)
+    name = next_name(sketch, cell_text(sketch, spot_of(state)), steps)
     if state.part is Part.KNOWN:
         assert sketch.known is not None  # else there is no such part
         known = sketch.known._replace(**{"start" if column == 0 else "end": name})
@@ -282,75 +282,75 @@ def faulty_rows(state: LinkageState) -> frozenset[tuple[Part, int]]:
 # --- moving ----------------------------------------------------------------------------------
 
 
-def by_rows(state: LinkageState, steps: int) -> LinkageState:
+def move_by_rows(state: LinkageState, steps: int) -> LinkageState:
     """Move the cursor up or down; past the end of a table comes the next one."""
-    state = committed(state)
+    state = commit(state)
     tables: list[Part] = [part for part in state.parts if part is not Part.DRAWING]
     places = [(part, row) for part in tables for row in range(state.rows(part))]
     if (state.part, state.row) not in places:
         return state
     index = min(max(places.index((state.part, state.row)) + steps, 0), len(places) - 1)
-    return placed(state, *places[index], state.column)
+    return with_cursor(state, *places[index], state.column)
 
 
-def by_columns(state: LinkageState, steps: int) -> LinkageState:
+def move_by_columns(state: LinkageState, steps: int) -> LinkageState:
     """Move the cursor to the left or right in its row, stopping at the ends."""
-    state = committed(state)
-    return placed(state, state.part, state.row, state.column + steps)
+    state = commit(state)
+    return with_cursor(state, state.part, state.row, state.column + steps)
 
 
-def by_parts(state: LinkageState, steps: int) -> LinkageState:
+def move_by_parts(state: LinkageState, steps: int) -> LinkageState:
     """Go to the next part; past the last one comes the first."""
-    state = committed(state)
+    state = commit(state)
     parts = state.parts
-    return placed(state, parts[(parts.index(state.part) + steps) % len(parts)], 0, state.column)
+    return with_cursor(state, parts[(parts.index(state.part) + steps) % len(parts)], 0, state.column)
 
 
 # --- typing ----------------------------------------------------------------------------------
 
 
-def typed(state: LinkageState, text: str) -> LinkageState:
+def type_text(state: LinkageState, text: str) -> LinkageState:
     """Put text in at the caret; with nothing open it starts typing over the value."""
     if state.edit is None and (is_choice_cell(state) or not _has_cell(state)):
         return replace(state, note="Enter, + and - go through the ways there are.")
     return replace(state, edit=(state.edit or Edit("", 0)).put(text))
 
 
-def opened_edit(state: LinkageState) -> LinkageState:
+def open_edit(state: LinkageState) -> LinkageState:
     """Open the value for editing; a choice goes to its next option instead."""
     if not _has_cell(state):
         return state
     if is_choice_cell(state):
-        return with_changed(state, turned(state, 1))
-    return replace(state, edit=Edit.opened_on(shown(state.sketch, spot_of(state))))
+        return with_edited_sketch(state, sketch_with_next_option(state, 1))
+    return replace(state, edit=Edit.opened_on(cell_text(state.sketch, spot_of(state))))
 
 
-def renaming(state: LinkageState) -> LinkageState:
+def rename_point(state: LinkageState) -> LinkageState:
     """Open the name of the selected point."""
     if state.part is not Part.POINTS or not _has_cell(state):
         return replace(state, note="Only points have names: Tab goes to them.")
-    return opened_edit(replace(state, column=NAME))
+    return open_edit(replace(state, column=NAME))
 
 
-rubbed_out, rubbed_out_ahead, emptied = (
-    edited(typed, step) for step in (Edit.rubbed_out, Edit.rubbed_out_ahead, Edit.emptied)
+rub_out, rub_out_ahead, empty_edit = (
+    typing_step(type_text, step) for step in (Edit.rubbed_out, Edit.rubbed_out_ahead, Edit.emptied)
 )
 
 
-def caret_moved(state: LinkageState, steps: int) -> LinkageState:
+def move_caret(state: LinkageState, steps: int) -> LinkageState:
     """Move the caret."""
-    return edited(typed, lambda edit: edit.moved(steps))(state)
+    return typing_step(type_text, lambda edit: edit.moved(steps))(state)
 
 
-def committed(state: LinkageState) -> LinkageState:
+def commit(state: LinkageState) -> LinkageState:
     """Take what is typed into the linkage, usable or not; an impossible name is refused."""
     if state.edit is None:
         return state
     edit, closed = state.edit, replace(state, edit=None)
     if edit.text == edit.before:
         return closed
-    sketch = with_typed(closed, edit.text)
-    return replace(closed, note=sketch) if isinstance(sketch, str) else with_changed(closed, sketch)
+    sketch = sketch_with_typed(closed, edit.text)
+    return replace(closed, note=sketch) if isinstance(sketch, str) else with_edited_sketch(closed, sketch)
 
 
 # --- one key ---------------------------------------------------------------------------------
@@ -361,37 +361,37 @@ def nudge(state: LinkageState, steps: int) -> LinkageState:
     if not _has_cell(state):
         return state
     if is_choice_cell(state):
-        return with_changed(state, turned(state, 1 if steps > 0 else -1))
-    sketch = nudged(state, steps) if is_number_cell(state) else None
+        return with_edited_sketch(state, sketch_with_next_option(state, 1 if steps > 0 else -1))
+    sketch = sketch_with_nudged(state, steps) if is_number_cell(state) else None
     if sketch is None:
         return replace(state, note="No number to move here: Enter opens it.")
-    return with_changed(state, sketch)
+    return with_edited_sketch(state, sketch)
 
 
-def undone(state: LinkageState) -> LinkageState:
+def undo(state: LinkageState) -> LinkageState:
     """Take the last edit back; what is being typed goes first."""
-    return kit_edit.undone(state, with_history)
+    return kit_edit.undo(state, with_history)
 
 
-def redone(state: LinkageState) -> LinkageState:
+def redo(state: LinkageState) -> LinkageState:
     """Do the last undone edit again."""
-    return kit_edit.redone(state, with_history)
+    return kit_edit.redo(state, with_history)
 
 
 # --- points and bars -------------------------------------------------------------------------
 
 
-def point_added(state: LinkageState) -> LinkageState:
+def add_point(state: LinkageState) -> LinkageState:
     """Put in a moving point beside the selected one, and go to it."""
-    state = committed(state)
+    state = commit(state)
     beside = state.row if state.part is Part.POINTS and state.sketch.points else None
-    changed = with_changed(state, change.point_added(state.sketch, beside))
-    return placed(changed, Part.POINTS, len(changed.sketch.points) - 1, NAME)
+    changed = with_edited_sketch(state, change.with_new_point(state.sketch, beside))
+    return with_cursor(changed, Part.POINTS, len(changed.sketch.points) - 1, NAME)
 
 
-def bar_added(state: LinkageState) -> LinkageState:
+def add_bar(state: LinkageState) -> LinkageState:
     """Put in a bar from the selected point to the next one, and go to its other end."""
-    state = committed(state)
+    state = commit(state)
     names = state.sketch.names
     if len(names) < 2:
         return replace(state, note="A bar needs two points: p puts one in.")
@@ -399,25 +399,27 @@ def bar_added(state: LinkageState) -> LinkageState:
     bar = change.free_bar(state.sketch, first)
     if bar is None:
         return replace(state, note=f"{first} has a bar to every other point already.")
-    changed = with_changed(state, change.with_bars(state.sketch, len(state.sketch.bars), bar))
-    return placed(changed, Part.BARS, len(changed.sketch.bars) - 1, 1)
+    changed = with_edited_sketch(state, change.with_bars(state.sketch, len(state.sketch.bars), bar))
+    return with_cursor(changed, Part.BARS, len(changed.sketch.bars) - 1, 1)
 
 
-def removed(state: LinkageState) -> LinkageState:
+def remove_selected(state: LinkageState) -> LinkageState:
     """Take out the selected point with its bars, or the selected bar."""
-    state = committed(state)
+    state = commit(state)
     if state.part is Part.POINTS and state.sketch.points:
-        return with_changed(state, change.point_removed(state.sketch, state.row))
+        return with_edited_sketch(state, change.without_point(state.sketch, state.row))
     if state.part is Part.BARS and state.sketch.bars:
-        return with_changed(state, change.with_bars(state.sketch, state.row))
+        return with_edited_sketch(state, change.with_bars(state.sketch, state.row))
     return replace(state, note="Only points and bars can be taken out.")
 
 
-def example_taken(state: LinkageState, example: Example) -> LinkageState:
+def take_example(state: LinkageState, example: Example) -> LinkageState:
     """Start again from an invented example; undo restores what was there."""
     sketch = example.sketch(eye_to_eye(state.start))
-    fresh = replace(with_changed(committed(state), sketch, invented=True), invented=sketch, cursor=0)
-    return replace(placed(fresh, Part.POINTS, 0, state.column), note=f"Invented example: {example.title}.")
+    fresh = replace(with_edited_sketch(commit(state), sketch, invented=True), invented=sketch, cursor=0)
+    return replace(
+        with_cursor(fresh, Part.POINTS, 0, state.column), note=f"Invented example: {example.title}."
+    )
 
 
 # --- what a point is -------------------------------------------------------------------------
@@ -427,58 +429,60 @@ def _at_point(step: Callable[[Sketch, int], Sketch]) -> Callable[[LinkageState],
     """Return what a key does to the selected point."""
 
     def stepped(state: LinkageState) -> LinkageState:
-        state = committed(state)
+        state = commit(state)
         if state.part is not Part.POINTS or not state.sketch.points:
             return replace(state, note="Select a point for that: Tab goes to the points.")
-        return with_changed(state, step(state.sketch, state.row))
+        return with_edited_sketch(state, step(state.sketch, state.row))
 
     return stepped
 
 
-fixed_switched, axle_here, eye_here = map(_at_point, (change.fixed_switched, change.axle_at, change.eye_at))
+switch_fixed, put_axle_here, put_eye_here = map(
+    _at_point, (change.with_fixed_switched, change.with_axle, change.with_eye)
+)
 
 
 # --- mm or pixels ----------------------------------------------------------------------------
 
 
-def units_switched(state: LinkageState) -> LinkageState:
+def switch_units(state: LinkageState) -> LinkageState:
     """Go from mm to pixels of a side photo, or back to mm by its known length."""
-    state = committed(state)
+    state = commit(state)
     if state.sketch.known is None:
         told = "Pixels now, y down. Type the points as read off the photo, and the length you know."
-        return replace(with_changed(state, change.in_pixels(state.sketch)), note=told)
+        return replace(with_edited_sketch(state, change.in_pixels(state.sketch)), note=told)
     try:
         _frame, linkage = drawn_frame(state.job)
     except UnusableJob:
         return replace(state, note="The scale is not known yet: put right what is marked first.")
     places = dict(zip(linkage.names, linkage.places, strict=True))
     millimetres = change.in_millimetres(state.sketch, places)
-    return replace(with_changed(state, millimetres), note="Millimetres now, y up.")
+    return replace(with_edited_sketch(state, millimetres), note="Millimetres now, y up.")
 
 
-def level_switched(state: LinkageState) -> LinkageState:
+def switch_level(state: LinkageState) -> LinkageState:
     """Name two level points, which turns a tilted picture, or remove them."""
-    state = committed(state)
+    state = commit(state)
     if len(state.sketch.names) < 2:
         return replace(state, note="Level needs two points: p puts one in.")
     if state.sketch.level is not None:
         told = "The picture stands as typed again."
-        return replace(with_changed(state, change.level_switched(state.sketch, None)), note=told)
+        return replace(with_edited_sketch(state, change.with_level_switched(state.sketch, None)), note=told)
     beside = state.row if state.part is Part.POINTS else None
-    changed = with_changed(state, change.level_switched(state.sketch, beside))
+    changed = with_edited_sketch(state, change.with_level_switched(state.sketch, beside))
     told = "Two points that lie level: Enter goes to the next one."
-    return replace(placed(changed, Part.LEVEL, 0, 1), note=told)
+    return replace(with_cursor(changed, Part.LEVEL, 0, 1), note=told)
 
 
 # --- where the stroke is read ----------------------------------------------------------------
 
 
-def cursor_moved(state: LinkageState, steps: int) -> LinkageState:
+def move_cursor(state: LinkageState, steps: int) -> LinkageState:
     """Read further along the stroke, stopping at its ends."""
     return replace(state, cursor=min(max(state.cursor + steps, 0), STEPS))
 
 
-def cycled(state: LinkageState) -> LinkageState:
+def cycle_cursor(state: LinkageState) -> LinkageState:
     """Go to the next tenth of the stroke; from full stroke back to full extension."""
     tenth = STEPS // 10
     return replace(state, cursor=0 if state.cursor >= STEPS else (state.cursor // tenth + 1) * tenth)

@@ -11,7 +11,7 @@ from tui.job.faults import UnusableJob
 from tui.kit.dialogs import show_help
 from tui.kit.screen import suspend
 from tui.records.exchange import begin_job, compare, open_saved, take
-from tui.records.lines import whose
+from tui.records.lines import owner_text
 from tui.records.screen import YES, OnBench, RecordsScreen, ask_purge, ask_purge_again, ask_settle, tell
 from tui.records.state import (
     JobLine,
@@ -22,16 +22,16 @@ from tui.records.state import (
     RecordsState,
     RevisionLine,
     Taken,
-    asked_anew,
-    emptied,
-    entered,
-    erased,
-    leaving_list,
-    left,
-    marked,
-    not_done,
-    put_back,
-    taken_out,
+    ask_again,
+    empty_search,
+    leave_page,
+    open_page,
+    switch_mark,
+    with_erased,
+    with_pending,
+    with_refused,
+    with_removed,
+    with_restored,
 )
 
 if TYPE_CHECKING:
@@ -60,13 +60,13 @@ def put_away(screen: RecordsScreen) -> None:
     def work() -> None:
         (screen.store.hide_part if taken.is_part else screen.store.delete)(taken.uid)
 
-    _change(screen, taken, work, lambda state: taken_out(state, taken, note))
+    _change(screen, taken, work, lambda state: with_removed(state, taken, note))
 
 
 def _taken(line: Line | None) -> Taken | None:
     match line:
         case JobLine(found=found):
-            return Taken(line.uid, is_part=False, name=whose(found) or found.title or "The job")
+            return Taken(line.uid, is_part=False, name=owner_text(found) or found.title or "The job")
         case PartLine(part=part):
             return Taken(line.uid, is_part=True, name=part.name)
         case _:
@@ -95,7 +95,7 @@ def _put_back(screen: RecordsScreen, taken: Taken) -> None:
         (screen.store.show_part if taken.is_part else screen.store.restore)(taken.uid)
 
     note = f"Back in the list: {taken.name}."
-    _change(screen, taken, work, lambda state: put_back(state, taken.uid, note))
+    _change(screen, taken, work, lambda state: with_restored(state, taken.uid, note))
 
 
 def _change(
@@ -107,11 +107,11 @@ def _change(
     """Change something beside the screen; what is on its way already is left alone."""
     if taken.uid in screen.state.going:
         return
-    screen.take(leaving_list(screen.state, taken.uid))
+    screen.take(with_pending(screen.state, taken.uid))
     screen.store_tasks.send(
         work,
         lambda _nothing: screen.take(done(screen.state)),
-        lambda why: screen.take(not_done(screen.state, taken.uid, f"Nothing is changed: {why}.")),
+        lambda why: screen.take(with_refused(screen.state, taken.uid, f"Nothing is changed: {why}.")),
     )
 
 
@@ -130,7 +130,7 @@ def settle(screen: RecordsScreen) -> None:
             screen.store.settle(chosen.job_uid, chosen.number, number)
 
     def settled(_nothing: None) -> None:
-        screen.take(asked_anew(left(screen.state)))
+        screen.take(ask_again(leave_page(screen.state)))
         screen.say(f"Revision {chosen.number} goes on; the others stay in the timeline.")
 
     def replied(reply: str | None) -> None:
@@ -163,7 +163,7 @@ def purge(screen: RecordsScreen) -> None:
 
     def done(found: tuple[Path, int]) -> None:
         backup, count = found
-        screen.take(erased(screen.state, ""))
+        screen.take(with_erased(screen.state, ""))
         many = "1 job is" if count == 1 else f"{count} jobs are"
         text = ("The backup that was made before lies here:", str(backup))
         screen.put_in_front(tell(f"{many} erased for good", text, screen.glyphs))
@@ -183,7 +183,7 @@ def put_in_demo(screen: RecordsScreen) -> None:
         return 0 if any_job(screen.store) else put_in_demo_shop(screen.store, datetime.now(UTC))
 
     def done(count: int) -> None:
-        screen.take(asked_anew(screen.state))
+        screen.take(ask_again(screen.state))
         screen.say(f"{count} invented jobs are in. Enter opens one." if count else _NOT_EMPTY)
 
     screen.say("Putting in the demo shop.")
@@ -196,7 +196,7 @@ def open_job(screen: RecordsScreen) -> None:
     if not isinstance(line, JobLine):
         return
     if line.found.versions > 1:
-        screen.take(entered(screen.state, Page.VERSIONS))
+        screen.take(open_page(screen.state, Page.VERSIONS))
         screen.say("Versions stand side by side: choose one to open, or F4 on two to compare.")
         return
     _fetch(screen, (line.found.uid, line.found.latest), partial(_open, screen))
@@ -216,7 +216,7 @@ def _open(screen: RecordsScreen, revision: Revision) -> None:
 def show_timeline(screen: RecordsScreen) -> None:
     """Show all that was saved of the bike of the selected job."""
     if isinstance(screen.state.line, JobLine):
-        screen.take(entered(screen.state, Page.TIMELINE))
+        screen.take(open_page(screen.state, Page.TIMELINE))
 
 
 def duplicate(screen: RecordsScreen) -> None:
@@ -241,8 +241,8 @@ def mark_or_compare(screen: RecordsScreen) -> None:
     if state.mark is None or state.mark[:2] == wanted:
         line = state.line
         found = line.found if isinstance(line, JobLine) else state.of
-        named = "" if found is None else whose(found) or found.title or "a job without a title"
-        screen.take(marked(state, Mark(*wanted, f"rev {wanted[1]} of {named}" if named else "")))
+        named = "" if found is None else owner_text(found) or found.title or "a job without a title"
+        screen.take(switch_mark(state, Mark(*wanted, f"rev {wanted[1]} of {named}" if named else "")))
         return
     first: Wanted = state.mark[:2]
 
@@ -293,9 +293,9 @@ def back(screen: RecordsScreen) -> None:
     """Clear what is typed, else go back to the list or to the bench."""
     state = screen.state
     if state.search.text:
-        screen.take(emptied(state))
+        screen.take(empty_search(state))
     elif state.outer is not None:
-        screen.take(left(state))
+        screen.take(leave_page(state))
     else:
         screen.close_with(None)
 

@@ -8,9 +8,9 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
-from tui.bench.edit import committed, setup_added, wheel_turned
+from tui.bench.edit import add_setup, commit, show_wheel
 from tui.bench.files import compare_on_bench, if_not_needed, open_revision, put_on_bench
-from tui.bench.state import BenchState, selected, setup_selected, with_job
+from tui.bench.state import BenchState, select_field, select_setup, with_job
 from tui.job.job import UNCONFIRMED, Job, listed, with_list
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.wheels import Wheel, has_front
@@ -67,32 +67,34 @@ _OWN_PRESSURE = "150 psi"
 """For a negative chamber with a valve, where nothing is known yet; invented, as on the bench."""
 
 
-def frame_taken(state: BenchState, part: Part) -> BenchState:
+def take_frame(state: BenchState, part: Part) -> BenchState:
     """Put a frame into the job: a fork in front where there is a front, anything else at the rear."""
-    state = committed(state)
+    state = commit(state)
     leverage = part.tree.get("leverage")
     is_fork = isinstance(leverage, Tree) and leverage.get("kind") == "fork"
     end: Wheel = "front" if is_fork and has_front(state.bike) else "rear"
-    state = state if state.wheel == end else wheel_turned(state, end)
+    state = state if state.wheel == end else show_wheel(state, end)
     after = with_job(state, state.job.with_value(("frame",), part.tree))
-    return replace(selected(after, ("frame", "name")), note=f"{part.name} is in the job: u takes it back.")
+    return replace(
+        select_field(after, ("frame", "name")), note=f"{part.name} is in the job: u takes it back."
+    )
 
 
-def shock_taken(state: BenchState, part: Part) -> BenchState:
+def take_shock(state: BenchState, part: Part) -> BenchState:
     """Put a shock into the selected setup, whose settings stay, or into a new one if its kind differs."""
-    state = committed(state)
+    state = commit(state)
     setups = state.job.setups
     setup = setups[state.setup] if state.setup < len(setups) else Tree({})
     if setup.get("kind") != part.kind:
         fresh = {"name": part.name, **_fitting(part, _ASKED.get(part.kind, {}))}
-        after = setup_added(state, fresh, "A new setup")
+        after = add_setup(state, fresh, "A new setup")
         return replace(after, note=_taken(f"{part.name} is a new setup", after))
     hardware = hardware_of(setup)
     settings = {key: raw for key, raw in setup.items() if key not in hardware}
     changed = {"name": setup.get("name", part.name), **_fitting(part, settings, listed(setup))}
     after = with_job(state, state.job.with_value(("setup", state.setup), changed))
     note = _taken(f"{part.name} is in the setup {changed['name']}", after, settings)
-    return replace(setup_selected(after, state.setup), note=note)
+    return replace(select_setup(after, state.setup), note=note)
 
 
 def _taken(what: str, after: BenchState, settings: Collection[str] = ()) -> str:
@@ -133,7 +135,7 @@ def begin_job(job: Job, screen: BenchScreen) -> None:
         note = "A new job for the next rider, not saved yet: type the rider's mass over."
         put_on_bench(screen, for_next_rider(job), note)
         if job.get(_SCALE) is not None:
-            screen.take(selected(screen.state, _SCALE))
+            screen.take(select_field(screen.state, _SCALE))
 
     if_not_needed(screen, put)
 
@@ -145,4 +147,4 @@ def compare(one: Revision, other: Revision, screen: BenchScreen) -> None:
 
 def take(part: Part, screen: BenchScreen) -> None:
     """Take a part into the job on the bench, which undo takes back."""
-    screen.take((frame_taken if part.kind == "frame" else shock_taken)(screen.commit(), part))
+    screen.take((take_frame if part.kind == "frame" else take_shock)(screen.commit(), part))

@@ -20,25 +20,27 @@ EVERY = (*PAGES, *OF_ONE)
 
 FINDING: Group[RecordsState] = group(
     "Finding: letters and digits go into the search",
-    Action("rub_out", "backspace", "rub out", steps.edited(Edit.rubbed_out)).means("The character before."),
-    Action("rub_out_at", "delete", "rub out", steps.edited(Edit.rubbed_out_ahead)).means("This one."),
-    Action("empty", "ctrl+u", "empty", steps.emptied).means("Rub out everything."),
-    Action("left", "left", "left", by(steps.caret_moved, -1)).means("One character to the left."),
-    Action("right", "right", "right", by(steps.caret_moved, 1)).means("One character to the right."),
-    Action("again", "ctrl+r", "read again", steps.asked_anew).means("Read the records again."),
+    Action("rub_out", "backspace", "rub out", steps.typing_step(Edit.rubbed_out)).means(
+        "The character before."
+    ),
+    Action("rub_out_at", "delete", "rub out", steps.typing_step(Edit.rubbed_out_ahead)).means("This one."),
+    Action("empty", "ctrl+u", "empty", steps.empty_search).means("Rub out everything."),
+    Action("left", "left", "left", by(steps.move_caret, -1)).means("One character to the left."),
+    Action("right", "right", "right", by(steps.move_caret, 1)).means("One character to the right."),
+    Action("again", "ctrl+r", "read again", steps.ask_again).means("Read the records again."),
 )
 MOVING: Group[RecordsState] = group(
     "Moving",
-    Action("up", "up", "line", by(steps.by_lines, -1)).means("The line above."),
-    Action("down", "down", "line", by(steps.by_lines, 1)).means("The line below."),
-    Action("page_up", "pageup", "page", by(steps.by_lines, -_TEN)).means("Ten lines up."),
-    Action("page_down", "pagedown", "page", by(steps.by_lines, _TEN)).means("Ten lines down."),
-    Action("first", "home", "first", by(steps.by_lines, -_FAR)).means("The first line."),
-    Action("last", "end", "last", by(steps.by_lines, _FAR)).means("The last line."),
-    Action("turn", "tab", "next list", by(steps.by_pages, 1), pages=PAGES).means(
+    Action("up", "up", "line", by(steps.move_by_lines, -1)).means("The line above."),
+    Action("down", "down", "line", by(steps.move_by_lines, 1)).means("The line below."),
+    Action("page_up", "pageup", "page", by(steps.move_by_lines, -_TEN)).means("Ten lines up."),
+    Action("page_down", "pagedown", "page", by(steps.move_by_lines, _TEN)).means("Ten lines down."),
+    Action("first", "home", "first", by(steps.move_by_lines, -_FAR)).means("The first line."),
+    Action("last", "end", "last", by(steps.move_by_lines, _FAR)).means("The last line."),
+    Action("turn", "tab", "next list", by(steps.turn_page, 1), pages=PAGES).means(
         "Jobs, frames, shocks, deleted jobs."
     ),
-    Action("turn_back", "shift+tab", "list", by(steps.by_pages, -1), pages=PAGES).means("The list before."),
+    Action("turn_back", "shift+tab", "list", by(steps.turn_page, -1), pages=PAGES).means("The list before."),
 )
 JOBS: Group[RecordsState] = group(
     "On jobs and their revisions",
@@ -55,7 +57,7 @@ JOBS: Group[RecordsState] = group(
         "versions_timeline",
         "f2",
         "timeline",
-        lambda state: steps.entered(state, Page.TIMELINE),
+        lambda state: steps.open_page(state, Page.TIMELINE),
         10,
         pages=(Page.VERSIONS,),
     ).means("From versions side by side to all that was saved of the bike."),
@@ -134,7 +136,7 @@ class RecordsKeymap(Keymap[RecordsState]):
 
     def typed(self, state: RecordsState, text: str) -> RecordsState:
         """Return the state with text in the search."""
-        return steps.typed(quiet(state), text)
+        return steps.type_text(quiet(state), text)
 
 
 KEYMAP = RecordsKeymap((FINDING, MOVING, JOBS, PARTS_GROUP, PUTTING_AWAY, LEAVING), EVERY)

@@ -46,7 +46,7 @@ class Column(NamedTuple):
     least: int = 0
 
 
-def whose(found: Found) -> str:
+def owner_text(found: Found) -> str:
     """Return customer and ticket."""
     return " ".join(filter(None, (found.customer, found.ticket)))
 
@@ -95,7 +95,7 @@ def _job(text: Callable[[Found], str]) -> Callable[[Line], str]:
 
 
 _WHOSE = (
-    Column("customer", _job(whose), share=5),
+    Column("customer", _job(owner_text), share=5),
     Column("bike", _job(lambda found: found.bike or "-"), share=4, least=56),
     Column("title", _job(lambda found: found.title), share=5, least=66),
     Column("hardware", _job(lambda found: found.hardware or "-"), share=5, least=110),
@@ -142,7 +142,7 @@ COLUMNS: dict[Page, tuple[Column, ...]] = {
 """The columns of every page, in order."""
 
 
-def laid_out(page: Page, width: int) -> list[tuple[Column, int]]:
+def column_widths(page: Page, width: int) -> list[tuple[Column, int]]:
     """Return the columns that a screen of `width` cells has room for, with their widths, one cell between."""
     shown = [column for column in COLUMNS[page] if column.least <= width]
     room = width - sum(column.width for column in shown) - len(shown) + 1
@@ -173,16 +173,16 @@ _EMPTY = (
 )
 
 
-def head(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
+def heading_rows(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return the headings of the columns."""
     row = cells(" " * LEAD, Role.HEAD)
-    for column, room in laid_out(state.page, max(width - LEAD, 1)):
+    for column, room in column_widths(state.page, max(width - LEAD, 1)):
         title = fitted(cells(column.title, Role.HEAD), room, glyphs.ellipsis, Role.HEAD)
         row += title + cells(" ", Role.HEAD)
     return [fitted(row[: max(width, 0)], width, glyphs.ellipsis)]
 
 
-def body(state: RecordsState, first: int, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
+def list_rows(state: RecordsState, first: int, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
     """Return the lines of the list from number `first` on, or why there are none."""
     lines = state.lines
     shown = [
@@ -209,7 +209,7 @@ def _line(state: RecordsState, line: Line, here: bool, width: int, glyphs: Glyph
     role = Role.CURSOR if here else Role.QUIET if going else Role.BASE
     lead = f"{glyphs.selected if here else ' '}{'*' if is_marked(state, line) else ' '} "
     row = cells(lead, Role.CURSOR if here else Role.STRONG)
-    for column, room in laid_out(state.page, max(width - LEAD, 1)):
+    for column, room in column_widths(state.page, max(width - LEAD, 1)):
         text = literal(column.text(line), glyphs)
         shade = Role.WARNING if role is Role.BASE and _stands_out(line, column.title) else role
         row += fitted(cells(text, shade), room, glyphs.ellipsis, shade) + cells(" ", role)
@@ -264,7 +264,7 @@ def _saved(at: str, by: str) -> str:
 
 
 def _details_of_job(found: Found) -> list[Detail]:
-    who = ", ".join(filter(None, (whose(found), found.bike)))
+    who = ", ".join(filter(None, (owner_text(found), found.bike)))
     many = f"{found.versions} versions stand side by side: Enter shows them, and one of them goes on."
     return [
         (f"{who or 'Nobody named'}: {found.title or 'no title'}", Role.STRONG),

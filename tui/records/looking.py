@@ -123,7 +123,7 @@ def _label(row: Field) -> str:
     return " ".join(word for word in words if word != "measured")
 
 
-def look(store: Store, question: Query, units: ShopUnits) -> Listing:
+def listing_of(store: Store, question: Query, units: ShopUnits) -> Listing:
     """Return the answer of the store to a question; raises `StoreTrouble`."""
     page, text, of = question
     match page:

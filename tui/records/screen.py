@@ -22,7 +22,7 @@ from tui.kit.screen import Command, StateScreen
 from tui.kit.widget import Lines, RollingWidget
 from tui.kit.work import SlowTasks
 from tui.records.keymap import KEYMAP, STAY_IN_LINE
-from tui.records.lines import Detail, body, details, head
+from tui.records.lines import Detail, details, heading_rows, list_rows
 from tui.records.state import (
     OF_ONE,
     PAGES,
@@ -30,10 +30,10 @@ from tui.records.state import (
     Page,
     Query,
     RecordsState,
-    answered,
-    asking,
-    by_lines,
-    failed,
+    move_by_lines,
+    with_failure,
+    with_listing,
+    with_question,
 )
 from tui.store.trouble import StoreTrouble
 
@@ -77,7 +77,7 @@ class ListPane(RecordsPane, RollingWidget, can_focus=True):
             return []
         lines = len(state.lines)
         self._top = scrolled(self._top, state.cursor, state.cursor, height, max(lines, height))
-        return body(state, self._top, width, height, glyphs)
+        return list_rows(state, self._top, width, height, glyphs)
 
     def on_click(self, event: events.Click) -> None:
         """Say which line was clicked."""
@@ -263,15 +263,15 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
 
     def _ask(self, question: Query) -> None:
         number = self.state.asked + 1
-        self.state = asking(self.state, number)
+        self.state = with_question(self.state, number)
 
         def work() -> Listing:
-            from tui.records.looking import look  # the database comes with it, which no key waits for
+            from tui.records.looking import listing_of  # the database comes with it, which no key waits for
 
-            return look(self.store, question, self.units)
+            return listing_of(self.store, question, self.units)
 
         def found(listing: Listing) -> None:
-            self.take(answered(self.state, number, listing))
+            self.take(with_listing(self.state, number, listing))
             if self._opens and self.store.told:  # what was found at the opening is longer than a line
                 self.put_in_front(tell("The records", (self.store.told,), self.glyphs))
             self._opens = False
@@ -281,7 +281,7 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
 
         def refused(why: str) -> None:
             self._keys.clear()  # what they were meant for is not known
-            self.take(failed(self.state, number, why))
+            self.take(with_failure(self.state, number, why))
 
         self.store_tasks.send(work, found, refused, is_question=True)
 
@@ -295,7 +295,7 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
         self.set_class(state.page in OF_ONE, "-of-one")
         self.lines("search").show(lambda w, h: search_line(state, w, glyphs))
         self.lines("count").show(lambda w, h: count_line(state, w, glyphs))
-        self.lines("head").show(lambda w, h: head(state, w, glyphs))
+        self.lines("head").show(lambda w, h: heading_rows(state, w, glyphs))
         self.query_one(ListPane).show_state(state, glyphs)
         self.lines("detail").show(lambda w, h: detail_lines(state, w, h, glyphs))
         self.lines("keys").show(lambda w, h: keys_line(state, w, glyphs))
@@ -320,7 +320,7 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
 
     def rolled(self, state: RecordsState, steps: int) -> RecordsState:
         """Return the state with the cursor moved by the wheel of the mouse."""
-        return by_lines(state, steps)
+        return move_by_lines(state, steps)
 
 
 YES = "yes"

@@ -204,12 +204,12 @@ def _has(line: Line, wanted: tuple[str, ...]) -> bool:
 # --- questions and answers -------------------------------------------------------------------
 
 
-def asking(state: RecordsState, number: int) -> RecordsState:
+def with_question(state: RecordsState, number: int) -> RecordsState:
     """Return the state once question `number` is under way."""
     return replace(state, asked=number)
 
 
-def answered(state: RecordsState, number: int, listing: Listing) -> RecordsState:
+def with_listing(state: RecordsState, number: int, listing: Listing) -> RecordsState:
     """Return the state with an answer; one to an older question than is shown changes nothing.
 
     Where the same question was asked before, the cursor stays on its line.
@@ -220,15 +220,15 @@ def answered(state: RecordsState, number: int, listing: Listing) -> RecordsState
     uid = state.line.uid if is_same and state.line else ""
     after = replace(state, listing=listing, told=number, trouble="")
     places = {line.uid: place for place, line in enumerate(after.lines)}
-    return by_lines(replace(after, cursor=places.get(uid, state.cursor)), 0)
+    return move_by_lines(replace(after, cursor=places.get(uid, state.cursor)), 0)
 
 
-def failed(state: RecordsState, number: int, why: str) -> RecordsState:
+def with_failure(state: RecordsState, number: int, why: str) -> RecordsState:
     """Return the state when a question could not be answered: the last list stays."""
     return state if number <= state.told else replace(state, told=number, trouble=why)
 
 
-def asked_anew(state: RecordsState) -> RecordsState:
+def ask_again(state: RecordsState) -> RecordsState:
     """Ask the same question once more."""
     return replace(state, again=state.again + 1)
 
@@ -236,39 +236,39 @@ def asked_anew(state: RecordsState) -> RecordsState:
 # --- typing and moving -----------------------------------------------------------------------
 
 
-def typed(state: RecordsState, text: str) -> RecordsState:
+def type_text(state: RecordsState, text: str) -> RecordsState:
     """Put text into the search."""
     return replace(state, search=state.search.put(text), cursor=0)
 
 
-def edited(step: Callable[[Edit], Edit]) -> Callable[[RecordsState], RecordsState]:
+def typing_step(step: Callable[[Edit], Edit]) -> Callable[[RecordsState], RecordsState]:
     """Return what a typing key does to the search."""
     return lambda state: replace(state, search=step(state.search), cursor=0)
 
 
-def emptied(state: RecordsState) -> RecordsState:
+def empty_search(state: RecordsState) -> RecordsState:
     """Take out all that is typed."""
     return replace(state, search=_NOTHING_TYPED, cursor=0)
 
 
-def caret_moved(state: RecordsState, steps: int) -> RecordsState:
+def move_caret(state: RecordsState, steps: int) -> RecordsState:
     """Move the caret in what is typed."""
     return replace(state, search=state.search.moved(steps))
 
 
-def by_lines(state: RecordsState, steps: int) -> RecordsState:
+def move_by_lines(state: RecordsState, steps: int) -> RecordsState:
     """Move the cursor by lines, no further than the list goes."""
     return replace(state, cursor=max(min(state.cursor + steps, len(state.lines) - 1), 0))
 
 
-def by_pages(state: RecordsState, steps: int) -> RecordsState:
+def turn_page(state: RecordsState, steps: int) -> RecordsState:
     """Turn the page; the search stays as typed."""
     if state.page not in PAGES:
         return state
     return replace(state, page=PAGES[(PAGES.index(state.page) + steps) % len(PAGES)], cursor=0)
 
 
-def entered(state: RecordsState, page: Page) -> RecordsState:
+def open_page(state: RecordsState, page: Page) -> RecordsState:
     """Go to a page about the selected job, or about the job of the current page."""
     line = state.line
     found = line.found if isinstance(line, JobLine) else state.of
@@ -278,7 +278,7 @@ def entered(state: RecordsState, page: Page) -> RecordsState:
     return replace(state, page=page, of=found, outer=outer, search=_NOTHING_TYPED, cursor=0)
 
 
-def left(state: RecordsState) -> RecordsState:
+def leave_page(state: RecordsState) -> RecordsState:
     """Go back to the list that a page about one job was opened from."""
     if state.outer is None:
         return state
@@ -289,36 +289,36 @@ def left(state: RecordsState) -> RecordsState:
 # --- what is done ----------------------------------------------------------------------------
 
 
-def marked(state: RecordsState, mark: Mark) -> RecordsState:
+def switch_mark(state: RecordsState, mark: Mark) -> RecordsState:
     """Mark a revision to be compared, or unmark it if it is marked already."""
     if state.mark is not None and state.mark[:2] == mark[:2]:
         return replace(state, mark=None, note="No longer marked.")
     return replace(state, mark=mark, note=f"Marked: {mark.words}. F4 on another compares the two.")
 
 
-def leaving_list(state: RecordsState, uid: str) -> RecordsState:
+def with_pending(state: RecordsState, uid: str) -> RecordsState:
     """Note that something is being removed from the list or put back."""
     return replace(state, going=state.going | {uid})
 
 
-def taken_out(state: RecordsState, taken: Taken, note: str) -> RecordsState:
+def with_removed(state: RecordsState, taken: Taken, note: str) -> RecordsState:
     """Note what is removed from the list; undo puts it back."""
     going = state.going - {taken.uid}
-    return asked_anew(replace(state, undo=(*state.undo, taken), going=going, note=note))
+    return ask_again(replace(state, undo=(*state.undo, taken), going=going, note=note))
 
 
-def put_back(state: RecordsState, uid: str, note: str) -> RecordsState:
+def with_restored(state: RecordsState, uid: str, note: str) -> RecordsState:
     """Note what was put back into the list."""
     left_over = tuple(taken for taken in state.undo if taken.uid != uid)
-    return asked_anew(replace(state, undo=left_over, going=state.going - {uid}, note=note))
+    return ask_again(replace(state, undo=left_over, going=state.going - {uid}, note=note))
 
 
-def not_done(state: RecordsState, uid: str, why: str) -> RecordsState:
+def with_refused(state: RecordsState, uid: str, why: str) -> RecordsState:
     """Note that something stays where it is, and why."""
     return replace(state, going=state.going - {uid}, note=why)
 
 
-def erased(state: RecordsState, note: str) -> RecordsState:
+def with_erased(state: RecordsState, note: str) -> RecordsState:
     """Forget deleted jobs that are erased for good: no undo brings them back."""
     parts = tuple(taken for taken in state.undo if taken.is_part)
-    return asked_anew(replace(state, undo=parts, mark=None, note=note))
+    return ask_again(replace(state, undo=parts, mark=None, note=note))

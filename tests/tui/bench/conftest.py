@@ -13,7 +13,7 @@ from tui.app import BenchApp
 from tui.bench.grid import FieldGrid
 from tui.bench.screen import BenchScreen
 from tui.bench.session import Session
-from tui.bench.state import BenchState, opened
+from tui.bench.state import BenchState, open_bench
 from tui.charts.widget import ChartPanel
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
@@ -36,7 +36,7 @@ def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def bench_app(job: Job | None = None, session: Session | None = None) -> BenchApp:
     """Return a bench with a job on it, the demo unless another is given."""
-    return BenchApp(opened(History.starting_at(job or demo_job())), session or Session())
+    return BenchApp(open_bench(History.starting_at(job or demo_job())), session or Session())
 
 
 class Bench:

@@ -10,7 +10,7 @@ from tui.bench import edit as move
 from tui.bench import edit as setups
 from tui.bench.cells import caution_at, cell_of, faults_by_row
 from tui.bench.grid import page
-from tui.bench.state import BenchState, answered, opened, placed, selected
+from tui.bench.state import BenchState, open_bench, select_field, with_answer, with_cursor
 from tui.bench.words import meaning_lines
 from tui.job.choices import WORDS
 from tui.job.demo import demo_job
@@ -26,19 +26,19 @@ SYMPTOM: TreePath = ("ridden", "symptom")
 
 
 def bench(job: Job | None = None) -> BenchState:
-    return answered(opened(History.starting_at(job or demo_job())))
+    return with_answer(open_bench(History.starting_at(job or demo_job())))
 
 
 def type_in(state: BenchState, path: TreePath, text: str) -> BenchState:
-    state = edit.emptied(edit.opened_edit(selected(state, path)))
+    state = edit.empty_edit(edit.open_edit(select_field(state, path)))
     for letter in text:
-        state = edit.typed(state, letter)
-    return edit.committed(state)
+        state = edit.type_text(state, letter)
+    return edit.commit(state)
 
 
 def on_air() -> BenchState:
     """Return a bench whose air setup was on the bike, the cursor on the record panel."""
-    return type_in(edit.nudge(selected(bench(), ON_BIKE), 1), SAG, "43")
+    return type_in(edit.nudge(select_field(bench(), ON_BIKE), 1), SAG, "43")
 
 
 def test_what_is_typed_lands_in_the_job() -> None:
@@ -54,7 +54,7 @@ def test_what_is_typed_lands_in_the_job() -> None:
 
 
 def test_the_setup_on_the_bike_is_the_first_until_another_is_chosen() -> None:
-    state = selected(bench(), ON_BIKE)
+    state = select_field(bench(), ON_BIKE)
     assert cell_of(state, state.row).text == "coil"
     assert state.job.get(ON_BIKE) is None
     other = edit.nudge(state, 1)
@@ -63,15 +63,15 @@ def test_the_setup_on_the_bike_is_the_first_until_another_is_chosen() -> None:
 
 def test_the_sag_is_read_as_the_target_counts_it_until_it_says_otherwise() -> None:
     at: TreePath = ("measured", "of")
-    state = selected(bench(), at)
+    state = select_field(bench(), at)
     assert cell_of(state, state.row).text == "the wheel"
-    by_stroke = selected(bench(demo_job().with_value(("target", "of"), "stroke")), at)
+    by_stroke = select_field(bench(demo_job().with_value(("target", "of"), "stroke")), at)
     assert cell_of(by_stroke, by_stroke.row).text == "the shock"
     assert edit.nudge(by_stroke, 1).job.get(at) == "travel"
 
 
 def test_how_it_rode_takes_every_word_and_nothing_leaves_nothing_behind() -> None:
-    state = selected(bench(), SYMPTOM)
+    state = select_field(bench(), SYMPTOM)
     said = []
     for _ in WORDS:
         state = edit.nudge(state, 1)
@@ -84,51 +84,51 @@ def test_renaming_the_setup_on_the_bike_takes_the_record_along() -> None:
     state = type_in(on_air(), ("setup", 1, "name"), "air, winter")
     assert state.job.get(ON_BIKE) == "air, winter"
     assert not state.faults
-    assert edit.undone(state).job.get(ON_BIKE) == "air"
+    assert edit.undo(state).job.get(ON_BIKE) == "air"
     assert type_in(state, ("setup", 0, "name"), "steel").job.get(ON_BIKE) == "air, winter"
-    nameless = edit.cleared(selected(state, ("setup", 1, "name")))
+    nameless = edit.clear_value(select_field(state, ("setup", 1, "name")))
     assert type_in(nameless, ("setup", 1, "name"), "air again").job.get(ON_BIKE) == "air again"
 
 
 def test_taking_out_the_setup_on_the_bike_leaves_what_was_measured() -> None:
-    there = placed(on_air(), 3, 0)
-    gone = setups.removed(there)
+    there = with_cursor(on_air(), 3, 0)
+    gone = setups.remove_setup(there)
     assert gone.job.get(("measured",)) == Tree({"sag": "43 mm"})
     assert not gone.faults
-    other = setups.removed(placed(on_air(), 2, 0))
+    other = setups.remove_setup(with_cursor(on_air(), 2, 0))
     assert (other.job.get(ON_BIKE), setup_on_bike(other.job)) == ("air", 0)
 
 
 def test_the_cursor_stays_on_the_record_while_setups_come_and_go() -> None:
-    state = selected(bench(), SYMPTOM)
+    state = select_field(bench(), SYMPTOM)
     assert state.panel == len(state.panels) - 1
-    kept = setups.removed(state)
+    kept = setups.remove_setup(state)
     assert kept.job == state.job
     assert "go to the one to remove first" in kept.note
-    gone = setups.removed(placed(state, 3, 0))
-    added = setups.coil_added(gone)
+    gone = setups.remove_setup(with_cursor(state, 3, 0))
+    added = setups.add_coil(gone)
     assert added.panels[added.panel].setup == 1
     assert added.panels[-1].rows[added.rows[-1]].path == SYMPTOM
-    assert [panel.title for panel in edit.undone(added).panels][-1] == "record"
-    front = move.to_other_end(selected(bench(BIKE), SYMPTOM))
+    assert [panel.title for panel in edit.undo(added).panels][-1] == "record"
+    front = move.show_other_wheel(select_field(bench(BIKE), SYMPTOM))
     assert front.row.path == SYMPTOM
 
 
 def test_undo_goes_back_to_the_setup_it_brings_back() -> None:
-    gone = setups.removed(placed(bench(), 3, 0))
-    back = edit.undone(gone)
+    gone = setups.remove_setup(with_cursor(bench(), 3, 0))
+    back = edit.undo(gone)
     assert back.panels[back.panel].setup == 1
-    assert edit.redone(back).panel < len(back.panels) - 1
+    assert edit.redo(back).panel < len(back.panels) - 1
 
 
 def test_each_wheel_has_its_own_measures_and_the_bike_one_record() -> None:
     rear = type_in(type_in(bench(BIKE), SAG, "43"), ("record", "ticket"), "0417")
-    front = type_in(move.to_other_end(rear), SAG, "33")
+    front = type_in(move.show_other_wheel(rear), SAG, "33")
     assert (front.bike.get(SAG), front.bike.get(("front", "measured", "sag"))) == ("43 mm", "33 mm")
     assert front.job.get(("record", "ticket")) == "0417"
     words = type_in(front, ("ridden", "words"), "dives")
     assert words.bike.get(("ridden", "words")) == "dives"
-    row = selected(words, ON_BIKE).row
+    row = select_field(words, ON_BIKE).row
     assert isinstance(row.kind, Choice)
     assert [option.word for option in row.kind.options] == ["fork air", "fork coil"]
 
@@ -137,7 +137,7 @@ def test_each_wheel_has_its_own_measures_and_the_bike_one_record() -> None:
     ("path", "raw"), [(SAG, "43 psi"), (("record", "ticket"), 3), (SYMPTOM, "odd"), (ON_BIKE, "third")]
 )
 def test_a_fault_stands_at_its_row(path: TreePath, raw: object) -> None:
-    state = selected(bench(demo_job().with_value(path, raw)), path)
+    state = select_field(bench(demo_job().with_value(path, raw)), path)
     assert list(faults_by_row(state)) == [(state.panel, state.rows[state.panel])]
 
 
@@ -151,14 +151,14 @@ def test_setups_without_names_leave_no_choice() -> None:
 
 
 def meaning(state: BenchState, path: TreePath) -> str:
-    rows = meaning_lines(selected(state, path), 80, 3, UTF8)
+    rows = meaning_lines(select_field(state, path), 80, 3, UTF8)
     return " ".join("".join(text for text, _ in row).strip() for row in rows).strip()
 
 
 def test_a_measured_value_says_at_once_how_it_lies() -> None:
     state = type_in(bench(), SAG, "43")
     assert "43.0 mm, expected 42.9 mm (40.5 to 45.5 mm): within the band. Rider on" in meaning(state, SAG)
-    assert caution_at(state, selected(state, SAG).row) == ""
+    assert caution_at(state, select_field(state, SAG).row) == ""
     assert meaning(bench(), SAG).startswith("sag measured: Expect 42.9 mm. Rider on board")
 
 
@@ -167,13 +167,13 @@ def test_one_outside_of_its_band_is_marked_and_says_where_to_look() -> None:
     told = meaning(state, SAG)
     assert "60.0 mm, expected 42.9 mm" in told
     assert told.endswith("R twice, then sag 60.0 mm, finds the load.")
-    lines = page(selected(state, SYMPTOM), 40, 60, {}, LOOK).lines
+    lines = page(select_field(state, SYMPTOM), 40, 60, {}, LOOK).lines
     texts = ["".join(text for text, _ in line) for line in lines]
     assert next(text for text in texts if "sag measured" in text).startswith(UTF8.caution)
 
 
 def test_where_the_reading_would_mean_another_sag_it_is_not_offered() -> None:
-    state = edit.nudge(selected(type_in(bench(), SAG, "30"), ("measured", "of")), 1)
+    state = edit.nudge(select_field(type_in(bench(), SAG, "30"), ("measured", "of")), 1)
     assert "Look first at load" in meaning(state, SAG)
     assert "R twice" not in meaning(state, SAG)
     leaking = type_in(type_in(on_air(), SAG, "60"), ("measured", "gauge"), "150 psi")
@@ -192,7 +192,7 @@ def test_how_it_lies_where_to_look_and_the_caution_are_told_to_their_end(
     key: str, texts: tuple[str, ...]
 ) -> None:
     for text in texts:
-        state = selected(type_in(on_air(), ("measured", key), text), ("measured", key))
+        state = select_field(type_in(on_air(), ("measured", key), text), ("measured", key))
         told = meaning(state, ("measured", key))
         assert "the band." in told
         for wanted in (caution_at(state, state.row), state.row.caution):
@@ -203,17 +203,17 @@ def test_an_old_answer_holds_nothing_against_anything() -> None:
     state = type_in(type_in(bench(), SAG, "60"), ("load", "rider_mass"), "heavy")
     assert state.is_outdated
     assert meaning(state, SAG).startswith("sag measured: Rider on board")
-    assert caution_at(state, selected(state, SAG).row) == ""
+    assert caution_at(state, select_field(state, SAG).row) == ""
 
 
 def test_before_sag_is_typed_its_row_says_what_to_expect_and_how_long_to_wait() -> None:
-    state = selected(edit.nudge(selected(bench(), ON_BIKE), 1), SAG)
+    state = select_field(edit.nudge(select_field(bench(), ON_BIKE), 1), SAG)
     told = meaning(state, SAG)
     assert told.startswith(
         "sag measured: Expect 42.9 mm, 36.6 mm at once: sit still for about 20 s, then read."
     )
     assert "take the middle." in told
-    assert meaning(selected(bench(), SAG), SAG).startswith("sag measured: Expect 42.9 mm. Rider on board")
-    at_shock = edit.nudge(selected(state, ("measured", "of")), 1)
+    assert meaning(select_field(bench(), SAG), SAG).startswith("sag measured: Expect 42.9 mm. Rider on board")
+    at_shock = edit.nudge(select_field(state, ("measured", "of")), 1)
     assert meaning(at_shock, SAG).startswith("sag measured: Expect 16.0 mm, 13.6 mm at once")
     assert meaning(type_in(state, SAG, "43"), SAG).startswith("sag measured: 43.0 mm, expected 42.9 mm")

@@ -8,21 +8,13 @@ from hypothesis import strategies as st
 
 from tests.random_cases import cases
 from tui.bench.cells import caution_at, faults_by_row
-from tui.bench.edit import (
-    air_added,
-    coil_added,
-    committed,
-    nudge,
-    opened_edit,
-    solved_or_typed,
-    typed,
-)
+from tui.bench.edit import add_air, add_coil, commit, nudge, open_edit, switch_solved, type_text
 from tui.bench.grid import Page, drawn, height_of, page
-from tui.bench.state import BenchState, answered, opened, placed, selected
+from tui.bench.state import BenchState, open_bench, select_field, with_answer, with_cursor
 from tui.bench.words import result_line
 from tui.job.demo import demo_job
 from tui.job.job import History
-from tui.kit.edit import restored
+from tui.kit.edit import restore
 from tui.kit.glyphs import ASCII, UTF8
 from tui.kit.layout import columns_in, page_of, pages, scrolled
 from tui.kit.look import ChartLook
@@ -31,8 +23,8 @@ from tui.themes import find_themes
 
 LOOK: ChartLook = find_themes().themes["dark"].chart(UTF8)
 PLAIN: ChartLook = find_themes().themes["dark"].chart(ASCII)
-START = answered(opened(History.starting_at(demo_job())))
-SIX = coil_added(air_added(air_added(coil_added(START))))
+START = with_answer(open_bench(History.starting_at(demo_job())))
+SIX = add_coil(add_air(add_air(add_coil(START))))
 
 
 def lines(state: BenchState, width: int = 40, height: int = 19, look: ChartLook = LOOK) -> list[str]:
@@ -63,45 +55,45 @@ def test_every_number_stands_with_its_unit() -> None:
 
 
 def test_a_solved_value_differs_from_a_typed_one_in_shape() -> None:
-    state = selected(START, ("setup", 0, "rate"))
+    state = select_field(START, ("setup", 0, "rate"))
     solved = line_with(state, "spring rate")
     assert "= " in solved
     assert "solved" in solved
-    typed_one = line_with(solved_or_typed(state), "spring rate")
+    typed_one = line_with(switch_solved(state), "spring rate")
     assert "=" not in typed_one
     assert "solved" not in typed_one
 
 
 def test_a_fault_stands_in_words_at_its_field_and_the_old_answer_is_called_old() -> None:
-    state = committed(typed(typed(typed(START, "9"), "x"), "y"))
+    state = commit(type_text(type_text(type_text(START, "9"), "x"), "y"))
     text = lines(state, 126, 60)
     place = next(y for y, line in enumerate(text) if "rider mass" in line)
     assert "9 xy" in text[place]
     assert '"xy"' in text[place + 1]
     assert "old" in next(line for line in text if "spring rate" in line)
-    moved = placed(state, 0, state.rows[0] + 1)
+    moved = with_cursor(state, 0, state.rows[0] + 1)
     assert line_with(moved, "rider mass").startswith(UTF8.fault)
 
 
 def test_a_pressure_above_the_label_is_marked_and_told_at_the_field() -> None:
-    pressure = selected(START, ("setup", 1, "pressure"))
-    over = committed(typed(pressure, "350"))
+    pressure = select_field(START, ("setup", 1, "pressure"))
+    over = commit(type_text(pressure, "350"))
     told = caution_at(over, over.row)
     said = "350 psi is above the label's limit of 320 psi: do not pump it that high."
     assert told == f"{said} Unverified: label's limit 320 psi."
-    typed_limit = committed(typed(selected(over, ("setup", 1, "max_pressure")), "320"))
+    typed_limit = commit(type_text(select_field(over, ("setup", 1, "max_pressure")), "320"))
     assert caution_at(typed_limit, pressure.row) == said
     assert not caution_at(pressure, pressure.row)
-    limit = selected(over, ("setup", 1, "max_pressure"))
+    limit = select_field(over, ("setup", 1, "max_pressure"))
     assert line_with(limit, "350 psi").startswith("! pressure")
     assert "!350 psi, sag" in "".join(text for text, _ in result_line(over, 80, LOOK))
     # An answer of before says nothing about what is typed now.
-    stale = committed(typed(selected(over, ("setup", 1, "bore")), "x"))
+    stale = commit(type_text(select_field(over, ("setup", 1, "bore")), "x"))
     assert not caution_at(stale, pressure.row)
 
 
 def test_the_result_of_all_setups_stays_in_sight() -> None:
-    state = air_added(air_added(SIX))
+    state = add_air(add_air(SIX))
     assert len(state.job.setups) == 8
     for shown, width in ((SIX, 80), (SIX, 120), (state, 120)):
         row = "".join(text for text, _ in result_line(shown, width, LOOK))
@@ -110,29 +102,29 @@ def test_the_result_of_all_setups_stays_in_sight() -> None:
 
 
 def test_the_names_of_the_panels_are_cut_with_a_mark() -> None:
-    last = placed(SIX, len(SIX.panels) - 1, 0)
+    last = with_cursor(SIX, len(SIX.panels) - 1, 0)
     assert lines(last)[0].startswith("…")
     assert lines(last)[0].endswith("]")
     assert not lines(START)[0].startswith("…")
 
 
 def test_a_long_fault_is_told_to_its_end() -> None:
-    short = committed(typed(selected(START, ("frame", "wheel_travel")), "2,5 in"))
+    short = commit(type_text(select_field(START, ("frame", "wheel_travel")), "2,5 in"))
     told = " ".join(line.strip() for line in lines(short))
     assert "the stroke is 60.0 mm, but the leverage turns the wheel travel into 25.8 mm of stroke" in told
     assert "check wheel travel, stroke and ratios" in told
 
 
 def test_a_bare_number_shows_the_unit_it_will_take() -> None:
-    assert "91 kg" in line_with(typed(typed(START, "9"), "1"), "rider mass")
-    share = selected(START, ("load", "bike_share"))
-    assert "48 %" in line_with(typed(typed(share, "4"), "8"), "bike's share")
+    assert "91 kg" in line_with(type_text(type_text(START, "9"), "1"), "rider mass")
+    share = select_field(START, ("load", "bike_share"))
+    assert "48 %" in line_with(type_text(type_text(share, "4"), "8"), "bike's share")
 
 
 def test_what_is_typed_shows_its_caret_and_never_leaves_the_field() -> None:
     state = START
     for letter in "12345678901234567890123456789":
-        state = typed(state, letter)
+        state = type_text(state, letter)
     shown = page(state, 40, 19, {}, LOOK)
     [y] = [y for y in range(19) if Role.CARET in roles_in(shown, y)]
     assert len(shown.lines[y]) == 40
@@ -140,17 +132,17 @@ def test_what_is_typed_shows_its_caret_and_never_leaves_the_field() -> None:
 
 
 def test_the_same_in_the_shops_units_stands_beside_a_value_in_another() -> None:
-    state = committed(opened_edit(START))
+    state = commit(open_edit(START))
     for letter in "187 lb":
-        state = typed(state, letter)
-    assert "84.8 kg" in line_with(committed(state), "rider mass")
+        state = type_text(state, letter)
+    assert "84.8 kg" in line_with(commit(state), "rider mass")
 
 
 @pytest.mark.parametrize("name", ["[red]x[/]", "[@click=app.quit]x[/]", "a\x1b[2Jb", "überlang" * 9])
 def test_names_are_shown_literally(name: str) -> None:
     job = demo_job().with_value(("setup", 0, "name"), name).with_value(("title",), name)
     text = "\n".join(
-        lines(selected(answered(opened(History.starting_at(job))), ("setup", 0, "rate")), 126, 60)
+        lines(select_field(with_answer(open_bench(History.starting_at(job))), ("setup", 0, "rate")), 126, 60)
     )
     assert name.replace("\x1b", "")[:9] in text
     assert "\x1b" not in text
@@ -158,7 +150,7 @@ def test_names_are_shown_literally(name: str) -> None:
 
 def test_plain_terminals_get_ascii_only() -> None:
     job = demo_job().with_value(("setup", 0, "name"), "Öhlig – “soft”")
-    for state in (answered(opened(History.starting_at(job))), SIX):
+    for state in (with_answer(open_bench(History.starting_at(job))), SIX):
         assert "".join(lines(state, 126, 60, PLAIN)).isascii()
 
 
@@ -173,7 +165,7 @@ def test_one_panel_at_80x24_and_all_of_them_on_a_large_screen() -> None:
 
 
 def test_the_height_of_a_panel_is_that_of_its_drawing() -> None:
-    wrong = committed(typed(typed(START, "9"), "x"))
+    wrong = commit(type_text(type_text(START, "9"), "x"))
     for state in (START, SIX, wrong):
         faults = faults_by_row(state)
         for index in range(len(state.panels)):
@@ -215,8 +207,8 @@ def test_every_panel_has_a_page_and_none_overlap(heights: list[int], width: int,
 def test_at_any_size_the_page_is_full_and_the_cursor_in_sight(
     width: int, height: int, panel: int, row: int, typing: bool
 ) -> None:
-    state = placed(SIX, panel, row)
-    state = opened_edit(state) if typing else state
+    state = with_cursor(SIX, panel, row)
+    state = open_edit(state) if typing else state
     shown = page(state, width, height, {}, LOOK)
     if not width or not height:
         assert not shown.lines
@@ -228,11 +220,11 @@ def test_at_any_size_the_page_is_full_and_the_cursor_in_sight(
 
 def test_moving_the_cursor_changes_two_lines() -> None:
     before = page(START, 126, 55, {}, LOOK).lines
-    after = page(placed(START, 0, START.rows[0] + 1), 126, 55, {}, LOOK).lines
+    after = page(with_cursor(START, 0, START.rows[0] + 1), 126, 55, {}, LOOK).lines
     assert sum(one != other for one, other in zip(before, after, strict=True)) == 2
 
 
 def test_a_nudge_changes_its_value_and_what_is_solved() -> None:
     before = page(START, 84, 80, {}, LOOK).lines
-    after = page(restored(nudge(START, 1)), 84, 80, {}, LOOK).lines
+    after = page(restore(nudge(START, 1)), 84, 80, {}, LOOK).lines
     assert sum(one != other for one, other in zip(before, after, strict=True)) == 3

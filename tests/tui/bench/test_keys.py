@@ -12,21 +12,21 @@ from hypothesis import strategies as st
 
 from tests.random_cases import cases
 from tui.bench.cells import cell_of, faults_by_row
-from tui.bench.edit import typed, undone
+from tui.bench.edit import type_text, undo
 from tui.bench.keymap import KEYMAP
-from tui.bench.state import BenchState, answered, opened, selected
+from tui.bench.state import BenchState, open_bench, select_field, with_answer
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
 from tui.job.job import History
 from tui.job.panels import RIDER_MASS
-from tui.kit.edit import restored
+from tui.kit.edit import restore
 
 SURVIVES = re.compile(
     r"[^\d.,]|ctrl\+[a-z]|f([1-9]|10)|up|down|left|right|home|end|tab|shift\+tab|enter|escape|space"
     r"|backspace|delete|pageup|pagedown"
 )
-START = answered(opened(History.starting_at(demo_job())))
+START = with_answer(open_bench(History.starting_at(demo_job())))
 
 
 def press(state: BenchState, *keys: str) -> BenchState:
@@ -67,9 +67,9 @@ def test_every_step_leads_from_a_state_to_a_state() -> None:
 def test_the_key_line_follows_what_the_hand_is_at() -> None:
     at_rest = {action.id for action in KEYMAP.key_line(START)}
     assert {"edit", "more", "undo", "help", "quit"} <= at_rest
-    assert {action.id for action in KEYMAP.key_line(typed(START, "9"))} == {"commit", "restore"}
-    assert "solve" in {action.id for action in KEYMAP.key_line(selected(START, ("setup", 0, "rate")))}
-    assert "edit" in {action.id for action in KEYMAP.key_line(selected(START, ("load", "posture")))}
+    assert {action.id for action in KEYMAP.key_line(type_text(START, "9"))} == {"commit", "restore"}
+    assert "solve" in {action.id for action in KEYMAP.key_line(select_field(START, ("setup", 0, "rate")))}
+    assert "edit" in {action.id for action in KEYMAP.key_line(select_field(START, ("load", "posture")))}
 
 
 def test_letters_are_commands_at_rest_and_letters_while_typing() -> None:
@@ -90,7 +90,7 @@ def test_digits_and_decimal_signs_start_typing(sign: str) -> None:
 
 def test_minus_nudges_except_where_a_value_may_be_below_zero() -> None:
     assert press(START, "-").job.get(RIDER_MASS) == "81 kg"
-    cold = selected(START, ("ambient", "temperature"))
+    cold = select_field(START, ("ambient", "temperature"))
     assert press(cold, "-", "5", "enter").job.get(("ambient", "temperature")) == "-5 degC"
     assert press(cold, "_").job.get(("ambient", "temperature")) == "19 degC"
     assert press(cold, "<").job.get(("ambient", "temperature")) == "10 degC"
@@ -121,12 +121,12 @@ def test_any_keys_lead_to_a_sound_state_and_undo_leads_home(keys: list[str]) -> 
         assert 0 <= state.setup < len(state.job.setups)
         assert len(state.rows) == len(state.panels)
         assert "nan" not in cell_of(state, state.row).text.lower()
-    state = restored(state)
+    state = restore(state)
     check_answer(state)
     for fault_place in faults_by_row(state):
         assert state.panels[fault_place[0]].rows[fault_place[1]]
     while state.history.past:
-        state = undone(state)
+        state = undo(state)
     assert state.bike == START.bike
     assert not state.is_outdated
 

@@ -11,8 +11,8 @@ from tests.tui.bench.conftest import bench_app, started
 from tests.tui.screens import said
 from tests.tui.tables.testers import csv_of_demo, demo_set
 from tui.bench.commands import leverage_taken
-from tui.bench.edit import undone
-from tui.bench.state import BenchState, answered, opened
+from tui.bench.edit import undo
+from tui.bench.state import BenchState, open_bench, with_answer
 from tui.job.demo import demo_job
 from tui.job.job import History
 from tui.subjects.leverage import LeverageRead, leverage_in
@@ -25,7 +25,7 @@ FITS = "wheel travel [mm];leverage ratio\n0;2,8\n80;2,5\n160;2,2\n"
 WITH_STROKE = "wheel travel [mm];shock stroke [mm];ratio\n0;0;2,8\n75;28;2,6\n148;57;2,4\n"
 
 
-AS_IT_WAS = opened(History.starting_at(demo_job())).job
+AS_IT_WAS = open_bench(History.starting_at(demo_job())).job
 
 
 def read(text: str) -> LeverageRead:
@@ -33,7 +33,7 @@ def read(text: str) -> LeverageRead:
 
 
 def bench() -> BenchState:
-    return answered(opened(History.starting_at(demo_job())))
+    return with_answer(open_bench(History.starting_at(demo_job())))
 
 
 def test_taking_sets_what_the_table_says_and_undo_takes_all_of_it_back() -> None:
@@ -47,7 +47,7 @@ def test_taking_sets_what_the_table_says_and_undo_takes_all_of_it_back() -> None
     assert after.job.get(("frame", "stroke")) == "57 mm"
     assert after.row.path == ("frame", "leverage", "kind")
     assert after.note == "Leverage from curve.csv taken; u takes it back."
-    assert undone(after).bike == before.bike
+    assert undo(after).bike == before.bike
     assert leverage_taken(after, read(WITH_STROKE)).note == "The job has this leverage already."
 
 

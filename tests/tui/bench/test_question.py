@@ -9,14 +9,14 @@ import pytest
 from tests.tui.bench.conftest import bench_app, started
 from tui.bench.cells import caution_at
 from tui.bench.keymap import KEYMAP
-from tui.bench.state import BenchState, answered, opened, selected
+from tui.bench.state import BenchState, open_bench, select_field, with_answer
 from tui.job.demo import demo_job
 from tui.job.job import History
 from tui.job.panels import RIDER_MASS
 from tui.job.tree import TreePath
 from tui.shop_units import IMPERIAL
 
-BENCH = answered(opened(History.starting_at(demo_job())))
+BENCH = with_answer(open_bench(History.starting_at(demo_job())))
 SAG: TreePath = ("target", "sag")
 PORT: TreePath = ("setup", 1, "port")
 READ: TreePath = ("measured", "sag")
@@ -70,14 +70,14 @@ def test_a_moving_key_asks_too_and_never_takes_it(key: str) -> None:
     ],
 )
 def test_absurd_values_are_asked_about_in_the_unit_shown(path: TreePath, text: str, note: str) -> None:
-    asked = press(selected(BENCH, path), *text, "enter")
+    asked = press(select_field(BENCH, path), *text, "enter")
     assert asked.note.startswith(note)
     assert asked.job == BENCH.job
     assert press(asked, "enter").job != BENCH.job
 
 
 def test_what_cannot_be_used_is_told_at_its_field_and_not_asked_about() -> None:
-    wrong = press(selected(BENCH, SAG), *"120", "enter")
+    wrong = press(select_field(BENCH, SAG), *"120", "enter")
     assert (wrong.job.get(SAG), wrong.note) == ("120 %", "")
     assert [fault.path for fault in wrong.faults] == [SAG]
 
@@ -99,26 +99,26 @@ def test_the_question_shows_the_shops_unit_beside_another() -> None:
     ],
 )
 def test_a_fraction_is_never_read_unseen(path: TreePath, note: str) -> None:
-    asked = press(selected(BENCH, path), *"0.3", "enter", "enter", "down", "enter")
+    asked = press(select_field(BENCH, path), *"0.3", "enter", "enter", "down", "enter")
     assert asked.job == BENCH.job
     assert asked.note == note
     assert press(asked, "ctrl+u", *"30", "enter").job != BENCH.job
 
 
 def test_shares_and_lengths_are_kept_as_the_file_has_them() -> None:
-    assert press(selected(BENCH, SAG), *"37 mm", "enter").job.get(SAG) == "25 %"
-    assert press(selected(BENCH, PORT), *"15%", "enter").job.get(PORT) == "9 mm"
-    assert press(selected(BENCH, READ), *"30 %", "enter").job.get(READ) == "44.4 mm"
+    assert press(select_field(BENCH, SAG), *"37 mm", "enter").job.get(SAG) == "25 %"
+    assert press(select_field(BENCH, PORT), *"15%", "enter").job.get(PORT) == "9 mm"
+    assert press(select_field(BENCH, READ), *"30 %", "enter").job.get(READ) == "44.4 mm"
     by_shock = BENCH.job.with_value(("measured", "of"), "stroke")
-    state = selected(answered(opened(History.starting_at(by_shock))), READ)
+    state = select_field(with_answer(open_bench(History.starting_at(by_shock))), READ)
     assert press(state, *"30 %", "enter").job.get(READ) == "18 mm"
     front = press(BENCH, "e")
-    fork = press(selected(front, SAG), *"30 mm", "enter").job.get(SAG)
+    fork = press(select_field(front, SAG), *"30 mm", "enter").job.get(SAG)
     assert fork == f"{100 * 30 / (160 * math.sin(math.radians(64.5))):.2f} %"
 
 
 def test_a_nudge_into_what_is_unlikely_says_so_once() -> None:
-    at_edge = selected(press(BENCH, *"21", "enter"), RIDER_MASS)
+    at_edge = select_field(press(BENCH, *"21", "enter"), RIDER_MASS)
     assert at_edge.job.get(RIDER_MASS) == "21 kg"
     below = press(at_edge, "<")
     assert below.job.get(RIDER_MASS) == "11 kg"
@@ -151,7 +151,7 @@ async def test_the_question_stands_on_the_status_line_and_saving_waits_for_it() 
 async def test_an_empty_field_shows_the_unit_it_takes() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
-        bench.screen.take(selected(bench.state, READ))
+        bench.screen.take(select_field(bench.state, READ))
         await bench.press("enter")
         line = next(line for line in bench.text("grid").splitlines() if "sag measured" in line)
         assert line.split("│")[0].split()[-1] == "mm"

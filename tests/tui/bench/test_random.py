@@ -9,7 +9,7 @@ from textual import events
 
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.bench.test_keys import check_answer
-from tui.bench.edit import undone
+from tui.bench.edit import undo
 from tui.bench.keymap import KEYMAP
 from tui.job.demo import demo_job
 from tui.kit.dialogs import Question
@@ -64,5 +64,5 @@ async def test_any_keys_at_any_size_leave_a_sound_bench(seed: int, bursts: int) 
         state = bench.state
         check_answer(state)
         while state.history.past:
-            state = undone(state)
+            state = undo(state)
         assert state.bike == demo_job()

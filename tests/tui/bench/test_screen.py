@@ -7,7 +7,7 @@ import pytest
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.screens import painted
 from tui.app import commands
-from tui.bench.edit import to_panel
+from tui.bench.edit import show_panel
 from tui.bench.keymap import KEYMAP
 from tui.bench.screen import BenchScreen
 from tui.bench.table import FigureTable
@@ -188,7 +188,7 @@ async def test_pumping_and_ordering_have_their_pages() -> None:
             ("b", 0, "A spring for coil, setup 1 of 2"),
         ]
         for key, panel, title in shown:
-            bench.screen.take(to_panel(bench.state, panel))
+            bench.screen.take(show_panel(bench.state, panel))
             await bench.press(key)
             assert isinstance(pilot.app.screen, Page)
             assert title in painted(pilot)

@@ -13,7 +13,7 @@ from tests.tui.bench.conftest import bench_app, started
 from tests.tui.job.two_ends import BIKE
 from tui.bench import edit as setups
 from tui.bench.keymap import KEYMAP
-from tui.bench.state import BenchState, answered, opened, placed, setup_selected
+from tui.bench.state import BenchState, open_bench, select_setup, with_answer, with_cursor
 from tui.bench.views.pane import view_keys
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
@@ -26,7 +26,7 @@ OFTEN = ("c", "a", "d", "x", "u", "ctrl+r", "e", "tab", "shift+tab", "C", "A", "
 
 
 def start(job: Job) -> BenchState:
-    return answered(opened(History.starting_at(job)))
+    return with_answer(open_bench(History.starting_at(job)))
 
 
 STARTS = [start(demo_job()), start(BIKE)]
@@ -43,7 +43,7 @@ def step(state: BenchState, key: str, *, in_view: bool) -> BenchState:
     if own is not None:
         return own(quiet(state))
     if key.startswith("table "):
-        return setup_selected(state, int(key[6:]))
+        return select_setup(state, int(key[6:]))
     return KEYMAP.pressed(state, key, key if len(key) == 1 else " " if key == "space" else None)
 
 
@@ -83,17 +83,17 @@ def test_after_any_keys_the_setup_acted_on_is_the_tab_shown(
 def test_only_the_setup_of_the_tab_shown_is_removed() -> None:
     bench = STARTS[0]
     for panel in (0, 1, len(bench.panels) - 1):
-        kept = setups.removed(placed(bench, panel, 0))
+        kept = setups.remove_setup(with_cursor(bench, panel, 0))
         assert kept.job == bench.job
         assert kept.note == "This removes a setup: go to the one to remove first."
-    assert [setup["name"] for setup in setups.removed(placed(bench, 3, 0)).job.setups] == ["coil"]
+    assert [setup["name"] for setup in setups.remove_setup(with_cursor(bench, 3, 0)).job.setups] == ["coil"]
 
 
 @pytest.mark.parametrize(("key", "kind"), [("T", "air"), ("y", "coil")])
 def test_a_view_of_one_kind_takes_the_tab_along_and_leaves_other_tabs(key: str, kind: str) -> None:
     bench = STARTS[0]
     other = next(i for i, setup in enumerate(bench.job.setups) if setup["kind"] != kind)
-    moved = KEYMAP.pressed(setup_selected(bench, other), key, key)
+    moved = KEYMAP.pressed(select_setup(bench, other), key, key)
     assert shown(moved) == moved.setup == 1 - other
     from_rider = KEYMAP.pressed(replace(bench, setup=other), key, key)
     assert (from_rider.panel, from_rider.setup) == (bench.panel, 1 - other)

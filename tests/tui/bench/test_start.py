@@ -24,7 +24,8 @@ import tui.cli
 import tui.app
 from tui.bench.screen import BenchScreen
 async def main():
-    app = tui.app.BenchApp(tui.app.opened(tui.app.History.starting_at(tui.app.demo_job())), tui.app.Session())
+    state = tui.app.open_bench(tui.app.History.starting_at(tui.app.demo_job()))
+    app = tui.app.BenchApp(state, tui.app.Session())
     seen = []
     answer = BenchScreen._first_answer
     def first_answer(self):

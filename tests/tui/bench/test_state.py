@@ -12,14 +12,14 @@ from tui.bench import edit as move
 from tui.bench import edit as setups
 from tui.bench import state as view
 from tui.bench.cells import Look, cell_of, faults_by_row
-from tui.bench.state import BenchState, answered, opened, selected
+from tui.bench.state import BenchState, open_bench, select_field, with_answer
 from tui.charts.views import ChartView
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.job import History
 from tui.job.panels import FIRST_SETUP, RIDER_MASS
 from tui.job.tree import TreePath
-from tui.kit.edit import restored
+from tui.kit.edit import restore
 from tui.shop_units import IMPERIAL, METRIC, USUAL
 
 RATE: TreePath = ("setup", 0, "rate")
@@ -28,13 +28,13 @@ PRESSURE: TreePath = ("setup", 1, "pressure")
 
 @pytest.fixture
 def bench() -> BenchState:
-    return answered(opened(History.starting_at(demo_job())))
+    return with_answer(open_bench(History.starting_at(demo_job())))
 
 
 def type_in(state: BenchState, text: str) -> BenchState:
     for letter in text:
-        state = edit.typed(state, letter)
-    return edit.committed(state)
+        state = edit.type_text(state, letter)
+    return edit.commit(state)
 
 
 def test_riders_mass_is_selected_at_start(bench: BenchState) -> None:
@@ -52,48 +52,48 @@ def test_a_digit_types_over_and_enter_commits(bench: BenchState) -> None:
 
 
 def test_escape_restores_and_commits_nothing(bench: BenchState) -> None:
-    after = restored(edit.typed(bench, "9"))
+    after = restore(edit.type_text(bench, "9"))
     assert after.job is bench.job
-    assert restored(after).job is bench.job
+    assert restore(after).job is bench.job
 
 
 def test_opening_puts_the_caret_behind_the_value(bench: BenchState) -> None:
-    opened_one = edit.opened_edit(bench)
+    opened_one = edit.open_edit(bench)
     assert opened_one.edit is not None
     assert (opened_one.edit.text, opened_one.edit.caret) == ("82 kg", 5)
-    changed = edit.rubbed_out(edit.caret_moved(opened_one, -3))
-    assert edit.committed(edit.typed(changed, "9")).job.get(RIDER_MASS) == "89 kg"
+    changed = edit.rub_out(edit.move_caret(opened_one, -3))
+    assert edit.commit(edit.type_text(changed, "9")).job.get(RIDER_MASS) == "89 kg"
 
 
 def test_a_solved_value_opens_as_what_is_solved(bench: BenchState) -> None:
     for path, unit in ((RATE, " lbf/in"), (PRESSURE, " psi")):
-        solved = selected(bench, path)
+        solved = select_field(bench, path)
         shown = cell_of(solved, solved.row).text
         assert shown.endswith(unit)
-        opened_one = edit.opened_edit(solved)
+        opened_one = edit.open_edit(solved)
         assert opened_one.edit is not None
         assert (opened_one.edit.text, opened_one.edit.caret) == (shown, len(shown))
-        changed = edit.rubbed_out(edit.caret_moved(opened_one, -len(unit)))
+        changed = edit.rub_out(edit.move_caret(opened_one, -len(unit)))
         digits = shown.removesuffix(unit)
-        assert edit.committed(edit.typed(changed, "7")).job.get(path) == f"{digits[:-1]}7{unit}"
+        assert edit.commit(edit.type_text(changed, "7")).job.get(path) == f"{digits[:-1]}7{unit}"
 
 
 def test_a_value_that_could_not_be_solved_opens_empty(bench: BenchState) -> None:
-    unanswered = selected(replace(bench, bike_answer=None), RATE)
-    opened_one = edit.opened_edit(unanswered)
+    unanswered = select_field(replace(bench, bike_answer=None), RATE)
+    opened_one = edit.open_edit(unanswered)
     assert opened_one.edit is not None
     assert opened_one.edit.text == ""
-    assert edit.committed(opened_one).job.get(RATE) == "solve"
+    assert edit.commit(opened_one).job.get(RATE) == "solve"
 
 
 def test_committing_what_stood_there_is_no_edit(bench: BenchState) -> None:
     for path in (RIDER_MASS, RATE, ("load", "bike_share"), ("setup", 0, "preload_turns")):
-        opened_one = edit.opened_edit(selected(bench, path))
-        assert edit.committed(opened_one).history == bench.history
+        opened_one = edit.open_edit(select_field(bench, path))
+        assert edit.commit(opened_one).history == bench.history
 
 
 def test_moving_commits(bench: BenchState) -> None:
-    after = move.by_rows(edit.typed(bench, "9"), 1)
+    after = move.move_by_rows(edit.type_text(bench, "9"), 1)
     assert after.job.get(RIDER_MASS) == "9 kg"
     assert after.row.path != RIDER_MASS
 
@@ -105,8 +105,8 @@ def test_unusable_text_is_kept_told_and_the_last_answer_stays(bench: BenchState)
     assert after.is_outdated
     [fault] = faults_by_row(after)[(0, after.rows[0])]
     assert fault.path == RIDER_MASS
-    assert edit.undone(after).answer is bench.answer
-    assert not edit.undone(after).faults
+    assert edit.undo(after).answer is bench.answer
+    assert not edit.undo(after).faults
 
 
 def test_a_nudge_answers_at_once(bench: BenchState) -> None:
@@ -117,7 +117,7 @@ def test_a_nudge_answers_at_once(bench: BenchState) -> None:
 
 
 def test_a_nudge_never_makes_a_value_unusable(bench: BenchState) -> None:
-    state = type_in(selected(bench, ("target", "sag")), "2 %")
+    state = type_in(select_field(bench, ("target", "sag")), "2 %")
     state = edit.nudge(edit.nudge(state, -1), -1)
     assert state.job.get(("target", "sag")) == "1 %"
     assert not state.faults
@@ -125,72 +125,72 @@ def test_a_nudge_never_makes_a_value_unusable(bench: BenchState) -> None:
 
 
 def test_toggling_keeps_the_solved_value_as_typed(bench: BenchState) -> None:
-    solved = selected(bench, RATE)
+    solved = select_field(bench, RATE)
     assert cell_of(solved, solved.row).look is Look.SOLVED
-    typed = edit.solved_or_typed(solved)
+    typed = edit.switch_solved(solved)
     assert typed.job.get(RATE) == cell_of(solved, solved.row).text
     assert cell_of(typed, typed.row).look is Look.TYPED
-    assert edit.solved_or_typed(typed).job == bench.job
+    assert edit.switch_solved(typed).job == bench.job
 
 
 def test_a_solved_pressure_is_written_in_the_shops_unit(bench: BenchState) -> None:
-    state = selected(replace(bench, units=METRIC), PRESSURE)
+    state = select_field(replace(bench, units=METRIC), PRESSURE)
     assert cell_of(state, state.row).text.endswith(" bar")
-    assert str(edit.solved_or_typed(state).job.get(PRESSURE)).endswith(" bar")
+    assert str(edit.switch_solved(state).job.get(PRESSURE)).endswith(" bar")
 
 
 def test_typing_and_nudging_make_a_solved_value_typed(bench: BenchState) -> None:
-    state = selected(bench, RATE)
+    state = select_field(bench, RATE)
     assert type_in(state, "450").job.get(RATE) == "450 lbf/in"
     rate = int(cell_of(state, state.row).text.split()[0])
     assert edit.nudge(state, 1).job.get(RATE) == f"{rate + 5} lbf/in"
 
 
 def test_delete_gives_a_rate_back_to_the_solver(bench: BenchState) -> None:
-    typed = type_in(selected(bench, RATE), "450")
-    assert edit.cleared(typed).job == bench.job
+    typed = type_in(select_field(bench, RATE), "450")
+    assert edit.clear_value(typed).job == bench.job
 
 
 def test_only_rate_and_pressure_are_toggled(bench: BenchState) -> None:
-    assert edit.solved_or_typed(bench).job is bench.job
-    assert "solved" in edit.solved_or_typed(bench).note
+    assert edit.switch_solved(bench).job is bench.job
+    assert "solved" in edit.switch_solved(bench).note
 
 
 def test_undo_and_redo_lead_there_and_back_and_show_the_place(bench: BenchState) -> None:
-    edited = move.by_panels(type_in(bench, "91"), 1)
-    undone = edit.undone(edited)
+    edited = move.move_by_panels(type_in(bench, "91"), 1)
+    undone = edit.undo(edited)
     assert undone.job == bench.job
     assert undone.row.path == RIDER_MASS
-    assert edit.redone(undone).job == edited.job
-    assert edit.undone(bench).job is bench.job
+    assert edit.redo(undone).job == edited.job
+    assert edit.undo(bench).job is bench.job
 
 
 def test_undo_of_an_added_setup_leaves_the_cursor_on_the_record(bench: BenchState) -> None:
-    on_record = move.to_panel(bench, len(bench.panels) - 1)
-    there = move.by_rows(on_record, 2)
-    added = setups.coil_added(there)
+    on_record = move.show_panel(bench, len(bench.panels) - 1)
+    there = move.move_by_rows(on_record, 2)
+    added = setups.add_coil(there)
     last = len(added.panels) - 1
-    back = edit.undone(move.by_rows(move.to_panel(added, last), 0))
+    back = edit.undo(move.move_by_rows(move.show_panel(added, last), 0))
     assert back.job == bench.job
     assert back.row.path == there.row.path
-    again = edit.redone(back)
+    again = edit.redo(back)
     assert (again.panels[again.panel].setup, again.rows[again.panel]) == (2, 0)
 
 
 def test_a_choice_goes_round(bench: BenchState) -> None:
-    state = selected(bench, ("setup", 1, "negative"))
+    state = select_field(bench, ("setup", 1, "negative"))
     seen = []
     for _ in range(4):
         state = edit.nudge(state, 1)
         seen.append(state.job.get(("setup", 1, "negative")))
         assert not state.faults
     assert seen == ["separate", "mechanical", "none", "equalised"]
-    assert edit.typed(state, "5").edit is None
+    assert edit.type_text(state, "5").edit is None
 
 
 def test_a_choice_starts_from_the_answer_and_comes_back_to_what_was_typed(bench: BenchState) -> None:
     kind: TreePath = ("frame", "leverage", "kind")
-    table = edit.nudge(selected(bench, kind), 1)
+    table = edit.nudge(select_field(bench, kind), 1)
     ratios = table.job.get(("frame", "leverage", "ratio"))
     assert ratios is not None
     assert ratios[0] == pytest.approx(2.78, abs=0.02)
@@ -204,7 +204,7 @@ def test_a_choice_starts_from_the_answer_and_comes_back_to_what_was_typed(bench:
 
 
 def test_a_scale_starts_at_what_it_would_show(bench: BenchState) -> None:
-    state = edit.nudge(selected(bench, ("load", "by")), 1)
+    state = edit.nudge(select_field(bench, ("load", "by")), 1)
     assert state.job.get(("load", "scale_mass")) == "58.6 kg"
     back = edit.nudge(edit.nudge(state, 1), 1)
     assert back.job == bench.job
@@ -214,14 +214,14 @@ def test_units_change_what_is_shown_and_not_what_is_typed(bench: BenchState) -> 
     state = replace(bench, units=IMPERIAL)
     assert cell_of(state, state.row).text == "82 kg"
     assert cell_of(state, state.row).in_shop_units == "180.8 lb"
-    assert view.units_turned(bench).units is METRIC
-    assert view.units_turned(view.units_turned(view.units_turned(bench))).units is USUAL
+    assert view.next_units(bench).units is METRIC
+    assert view.next_units(view.next_units(view.next_units(bench))).units is USUAL
 
 
 @pytest.mark.slow
 def test_setups_are_added_copied_renamed_and_removed(bench: BenchState) -> None:
     state = bench
-    for add in (setups.coil_added, setups.air_added, setups.duplicated, setups.duplicated):
+    for add in (setups.add_coil, setups.add_air, setups.copy_setup, setups.copy_setup):
         state = add(state)
         assert not state.faults
         assert state.panel == FIRST_SETUP + state.setup
@@ -230,46 +230,46 @@ def test_setups_are_added_copied_renamed_and_removed(bench: BenchState) -> None:
     assert state.answer is not None
     assert len(state.answer.answer.setups) == 6
 
-    renaming = setups.renamed(state)
+    renaming = setups.rename_setup(state)
     assert renaming.edit is not None
-    name = type_in(edit.emptied(renaming), "[red]soft[/]")
+    name = type_in(edit.empty_edit(renaming), "[red]soft[/]")
     assert name.job.get(("setup", name.setup, "name")) == "[red]soft[/]"
 
-    gone = setups.removed(name)
+    gone = setups.remove_setup(name)
     assert len(gone.job.setups) == 5
-    assert edit.undone(gone).job == name.job
+    assert edit.undo(gone).job == name.job
     for _ in range(10):
-        gone = setups.removed(gone)
+        gone = setups.remove_setup(gone)
     assert len(gone.job.setups) == 1
     while gone.history.past:
-        gone = edit.undone(gone)
+        gone = edit.undo(gone)
     assert gone.job == bench.job
 
 
 def test_removing_the_last_panel_leaves_the_cursor_on_one_that_is_there(bench: BenchState) -> None:
-    state = setups.removed(move.to_panel(bench, 3))
+    state = setups.remove_setup(move.show_panel(bench, 3))
     assert (state.panel, state.setup) == (2, 0)
     assert state.row.path[:2] == ("setup", 0)
 
 
 def test_panels_go_round_and_remember_their_row(bench: BenchState) -> None:
-    there = move.by_rows(move.by_panels(bench, 1), 2)
-    round_trip = move.by_panels(move.by_panels(there, 4), 1)
+    there = move.move_by_rows(move.move_by_panels(bench, 1), 2)
+    round_trip = move.move_by_panels(move.move_by_panels(there, 4), 1)
     assert round_trip.row == there.row
 
 
 def test_the_chart_is_read_along_the_travel(bench: BenchState) -> None:
-    state = view.cursor_at_sag(bench)
+    state = view.cursor_to_sag(bench)
     assert state.answer is not None
     assert state.cursor == pytest.approx(float(state.answer.answer.setups[0].sag.wheel_fraction))
-    assert view.cursor_moved(bench, -5).cursor == 0
-    assert view.cursor_moved(bench, 500).cursor == 1
+    assert view.move_cursor(bench, -5).cursor == 0
+    assert view.move_cursor(bench, 500).cursor == 1
 
 
 def test_views_go_round(bench: BenchState) -> None:
     seen = [bench.chart]
     for _ in ChartView:
-        bench = view.chart_turned(bench, 1)
+        bench = view.next_chart(bench, 1)
         seen.append(bench.chart)
     assert seen[:-1] == list(ChartView)
     assert seen[-1] is seen[0]
@@ -284,7 +284,7 @@ def test_the_shown_answer_is_a_fresh_one(bench: BenchState) -> None:
 
 def test_a_job_with_faults_from_the_start_shows_them_and_no_answer() -> None:
     job = demo_job().with_value(RIDER_MASS, "85").with_value(("setup", 1, "bore"), "40 psi")
-    state = answered(opened(History.starting_at(job)))
+    state = with_answer(open_bench(History.starting_at(job)))
     assert state.answer is None
     assert {fault.path for fault in state.faults} == {RIDER_MASS, ("setup", 1, "bore")}
     assert cell_of(state, state.row).text == "85"

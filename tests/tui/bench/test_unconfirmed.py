@@ -16,7 +16,7 @@ from tui.bench.cells import caution_at, cell_of
 from tui.bench.edit import with_invented_front
 from tui.bench.keymap import KEYMAP
 from tui.bench.session import Session
-from tui.bench.state import LEFT_OUT, BenchState, answered, opened, selected, view_switched, with_job
+from tui.bench.state import LEFT_OUT, BenchState, open_bench, select_field, switch_view, with_answer, with_job
 from tui.bench.views.balance import lines
 from tui.bench.words import meaning_lines, title_line
 from tui.job.demo import demo_job
@@ -26,16 +26,16 @@ from tui.job.panels import NEW_AIR, NEW_COIL
 from tui.job.tree import Tree, TreePath
 from tui.job.wheels import left_out, wheel_job
 from tui.kit.cells import CellRow
-from tui.kit.edit import restored
+from tui.kit.edit import restore
 from tui.kit.glyphs import ASCII, UTF8
 from tui.kit.keymap import quiet
 from tui.kit.look import ChartLook
 from tui.linkage.commands import with_adopted
 from tui.linkage.sketch import LEVERAGE
-from tui.linkage.state import committed as linkage_committed
-from tui.linkage.state import opened as linkage_opened
-from tui.linkage.state import typed as linkage_typed
-from tui.records.exchange import shock_taken
+from tui.linkage.state import commit as linkage_committed
+from tui.linkage.state import open_linkage as linkage_opened
+from tui.linkage.state import type_text as linkage_typed
+from tui.records.exchange import take_shock
 from tui.store.kept import Part
 from tui.store.saving import hardware_of
 from tui.subjects.match import matched_job
@@ -51,15 +51,15 @@ def told(job: Job) -> set[str]:
 
 
 def bench(job: Job) -> BenchState:
-    return answered(opened(History.starting_at(job)))
+    return with_answer(open_bench(History.starting_at(job)))
 
 
 def typed(state: BenchState, path: TreePath, text: str) -> BenchState:
-    return edit.committed(edit.typed(selected(state, path), text))
+    return edit.commit(edit.type_text(select_field(state, path), text))
 
 
 def chosen(state: BenchState, path: TreePath, times: int = 1) -> BenchState:
-    return edit.nudge(selected(state, path), times)
+    return edit.nudge(select_field(state, path), times)
 
 
 # --- what confirms ---------------------------------------------------------------------------
@@ -70,29 +70,29 @@ def test_typing_a_value_confirms_it_and_undo_brings_the_mark_back(text: str) -> 
     start = bench(demo_job())
     after = typed(start, SAG, text)
     assert told(start.bike) - told(after.bike) == {"target.sag"}
-    back = edit.undone(after)
+    back = edit.undo(after)
     assert back.bike == start.bike
     assert back.row.path == SAG
 
 
 def test_a_nudge_a_choice_and_a_solved_value_confirm() -> None:
     start = bench(demo_job())
-    nudged = edit.nudge(selected(start, ("frame", "stroke")), 1)
+    nudged = edit.nudge(select_field(start, ("frame", "stroke")), 1)
     assert told(start.bike) - told(nudged.bike) == {"frame.stroke"}
     turned = chosen(start, ("target", "of"))
     assert told(start.bike) - told(turned.bike) == {"target.of"}
     job = TYPED.with_invented(("setup", 0, "rate"), "450 lbf/in")
-    solved = edit.solved_or_typed(selected(bench(job), ("setup", 0, "rate")))
+    solved = edit.switch_solved(select_field(bench(job), ("setup", 0, "rate")))
     assert told(solved.bike) == set()
     assert solved.bike.get(("setup", 0, "rate")) == "solve"
 
 
 def test_a_value_opened_and_left_alone_is_not_confirmed_but_one_typed_again_is() -> None:
-    start = selected(bench(demo_job()), SAG)
-    left = edit.committed(edit.opened_edit(start))
+    start = select_field(bench(demo_job()), SAG)
+    left = edit.commit(edit.open_edit(start))
     assert left.bike == start.bike
-    again = edit.typed(edit.rubbed_out(edit.opened_edit(start)), "%")
-    assert told(start.bike) - told(edit.committed(again).bike) == {"target.sag"}
+    again = edit.type_text(edit.rub_out(edit.open_edit(start)), "%")
+    assert told(start.bike) - told(edit.commit(again).bike) == {"target.sag"}
 
 
 # --- what is not confirmed -------------------------------------------------------------------
@@ -100,11 +100,11 @@ def test_a_value_opened_and_left_alone_is_not_confirmed_but_one_typed_again_is()
 
 def test_a_new_setup_is_unconfirmed_but_its_name_and_what_is_solved() -> None:
     start = bench(TYPED)
-    for add, fresh, asked in ((setups.coil_added, NEW_COIL, "rate"), (setups.air_added, NEW_AIR, "pressure")):
+    for add, fresh, asked in ((setups.add_coil, NEW_COIL, "rate"), (setups.add_air, NEW_AIR, "pressure")):
         added = add(start)
         keys = set(fresh) - {"name", "kind", "unconfirmed", asked}
         assert told(added.bike) == {f"setup.2.{key}" for key in keys}
-        assert edit.undone(added).bike == TYPED
+        assert edit.undo(added).bike == TYPED
 
 
 def test_values_put_in_for_another_way_are_unconfirmed_and_typed_ones_come_back_typed() -> None:
@@ -177,11 +177,11 @@ def test_hardware_of_the_records_is_as_confirmed_as_it_was_kept() -> None:
     kept = hardware_of(demo.with_value(("setup", 1, "bore"), "40 mm").setups[1])
     assert {"positive_spacers", "bore"} & set(kept["unconfirmed"]) == set()
     state = replace(bench(TYPED), setup=1)
-    after = shock_taken(state, Part("d", "air", "Stand shock", kept, "", 1)).bike
+    after = take_shock(state, Part("d", "air", "Stand shock", kept, "", 1)).bike
     assert "setup.1.positive_volume" in told(after)
     assert {"setup.1.bore", "setup.1.positive_spacers"} & told(after) == set()
     valve = Tree({**hardware_of(TYPED.setups[1]), "negative": "separate"})
-    fresh = shock_taken(state, Part("e", "air", "Own valve", valve, "", 1))
+    fresh = take_shock(state, Part("e", "air", "Own valve", valve, "", 1))
     assert told(fresh.bike) == {"setup.1.negative_pressure"}
 
 
@@ -202,15 +202,15 @@ def test_a_ratio_typed_at_an_end_removes_an_invented_one_at_half_travel(key: str
     assert after.bike.get(MIDDLE) is None
     assert "2.46" in after.note
     assert "u undoes" in after.note
-    assert edit.undone(after).bike == start.bike
-    nudged = edit.nudge(selected(start, (*LEVERAGE, key)), 1)
+    assert edit.undo(after).bike == start.bike
+    nudged = edit.nudge(select_field(start, (*LEVERAGE, key)), 1)
     assert nudged.bike.get(MIDDLE) is None
     assert "2.46" in nudged.note
 
 
 def test_a_ratio_at_half_travel_that_was_typed_or_confirmed_stays() -> None:
     start = bench(demo_job())
-    for own in (typed(start, MIDDLE, "2.5"), KEYMAP.pressed(selected(start, MIDDLE), "space", " ")):
+    for own in (typed(start, MIDDLE, "2.5"), KEYMAP.pressed(select_field(start, MIDDLE), "space", " ")):
         after = typed(quiet(own), (*LEVERAGE, "start"), "2.9")
         assert after.bike.get(MIDDLE) == own.bike.get(MIDDLE)
         assert after.note == ""
@@ -222,20 +222,20 @@ def test_a_ratio_at_half_travel_that_was_typed_or_confirmed_stays() -> None:
 def test_space_confirms_a_value_as_it_is_and_undo_brings_the_mark_back() -> None:
     start = bench(demo_job())
     for path in (SAG, ("load", "posture"), ("setup", 1, "negative"), ("title",)):
-        here = selected(start, path)
+        here = select_field(start, path)
         after = KEYMAP.pressed(here, "space", " ")
         assert told(here.bike) - told(after.bike) == {dotted(path)}
         assert after.bike.get(path) == here.bike.get(path)
         assert after.row.path == path
         assert "confirmed" in after.note or after.note == LEFT_OUT.format("front")
-        back = edit.undone(after)
+        back = edit.undo(after)
         assert back.bike == start.bike
         assert back.row.path == path
 
 
 def test_space_changes_nothing_where_nothing_is_unconfirmed() -> None:
     for path in (SAG, ("load", "posture"), ("setup", 0, "rate")):
-        here = selected(bench(TYPED), path)
+        here = select_field(bench(TYPED), path)
         after = KEYMAP.pressed(here, "space", " ")
         assert after.bike == here.bike
         assert "nothing to confirm" in after.note
@@ -243,20 +243,20 @@ def test_space_changes_nothing_where_nothing_is_unconfirmed() -> None:
 
 def test_space_on_a_pair_confirms_the_whole_table() -> None:
     table = chosen(bench(TYPED), (*LEVERAGE, "kind"))
-    after = KEYMAP.pressed(selected(table, (*LEVERAGE, "travel_mm", 2)), "space", " ")
+    after = KEYMAP.pressed(select_field(table, (*LEVERAGE, "travel_mm", 2)), "space", " ")
     assert told(after.bike) == set()
     assert "all pairs" in after.note
 
 
 def test_space_on_a_drawn_linkage_confirms_its_points() -> None:
     job = with_adopted(TYPED, linkage_committed(linkage_typed(linkage_opened(TYPED), "3")).job)
-    kind = selected(bench(job), (*LEVERAGE, "kind"))
+    kind = select_field(bench(job), (*LEVERAGE, "kind"))
     assert cell_of(kind, kind.row).unconfirmed
     assert told(KEYMAP.pressed(kind, "space", " ").bike) == set()
 
 
 def test_space_types_a_blank_while_a_value_is_open() -> None:
-    opened_title = edit.opened_edit(selected(bench(demo_job()), ("title",)))
+    opened_title = edit.open_edit(select_field(bench(demo_job()), ("title",)))
     after = KEYMAP.pressed(opened_title, "space", " ")
     assert after.edit is not None
     assert after.edit.text.endswith(" ")
@@ -266,7 +266,7 @@ def test_space_types_a_blank_while_a_value_is_open() -> None:
 
 
 def test_a_field_a_title_and_the_help_say_that_a_value_is_unverified() -> None:
-    state = selected(bench(demo_job()), SAG)
+    state = select_field(bench(demo_job()), SAG)
     assert cell_of(state, state.row).unconfirmed
     words = text(meaning_lines(state, 120, 3, UTF8))
     assert "sag: ~ unverified" in words
@@ -312,10 +312,10 @@ def test_after_any_keys_the_lists_name_what_there_is_and_undo_restores_them(keys
         names = [fault for fault in state.bike_faults if "unconfirmed" in fault.path]
         assert names == []
         if state.bike != before and state.history.past[-1:] == (before,):
-            assert edit.undone(restored(state)).bike == before
-    state = restored(state)
+            assert edit.undo(restore(state)).bike == before
+    state = restore(state)
     while state.history.past:
-        state = edit.undone(state)
+        state = edit.undo(state)
     assert state.bike == start.bike
 
 
@@ -351,9 +351,9 @@ def test_the_bench_says_that_the_example_fork_is_left_out_when_the_job_becomes_s
     assert after.note == LEFT_OUT.format("front")
     assert len(after.note) < 80
     assert typed(quiet(after), ("load", "bike_mass"), "14").note == ""
-    by_space = KEYMAP.pressed(selected(bench(demo_job()), ("load", "rider_mass")), "space", " ")
+    by_space = KEYMAP.pressed(select_field(bench(demo_job()), ("load", "rider_mass")), "space", " ")
     assert by_space.note == LEFT_OUT.format("front")
-    assert left_out(edit.undone(after).bike) is None
+    assert left_out(edit.undo(after).bike) is None
 
 
 def test_an_example_front_added_to_a_customers_job_is_left_out_until_it_is_typed() -> None:
@@ -362,9 +362,9 @@ def test_an_example_front_added_to_a_customers_job_is_left_out_until_it_is_typed
     assert left_out(grown.bike) == "front"
     own = typed(grown, ("frame", "stroke"), "150")
     assert left_out(own.bike) is None
-    balance = view_switched(grown, "balance")
+    balance = switch_view(grown, "balance")
     assert "still the invented example" in text(lines(balance, 100, LOOK))
-    assert "invented example" not in text(lines(view_switched(own, "balance"), 100, LOOK))
+    assert "invented example" not in text(lines(switch_view(own, "balance"), 100, LOOK))
 
 
 @pytest.mark.parametrize("end", ["rear", "front"])
@@ -377,7 +377,7 @@ def test_f6_takes_the_end_on_the_bench_off_and_undo_puts_it_back(end: str) -> No
     assert not alone.bike_faults
     assert not alone.is_outdated
     assert f"The {end} wheel is off" in alone.note
-    back = edit.undone(alone)
+    back = edit.undo(alone)
     assert back.bike == start.bike
     last = KEYMAP.pressed(alone, "f6", None)
     assert last.bike == alone.bike
@@ -386,7 +386,7 @@ def test_f6_takes_the_end_on_the_bench_off_and_undo_puts_it_back(end: str) -> No
 
 def test_the_caution_of_a_field_says_that_its_limit_is_unverified() -> None:
     path: TreePath = ("setup", 0, "rated_stroke")
-    doubted = selected(bench(TYPED.with_invented(path, "60 mm")), path)
+    doubted = select_field(bench(TYPED.with_invented(path, "60 mm")), path)
     assert "Unverified: rated stroke 60 mm." in caution_at(doubted, doubted.row)
     after = KEYMAP.pressed(doubted, "space", " ")
     assert "rated for 60.0 mm" in caution_at(after, after.row)

@@ -11,7 +11,7 @@ from physics.faults import Caution
 from tests.tui.looks import LOOK
 from tests.tui.sheet.sheets import sheet
 from tui.bench.grid import LABEL
-from tui.bench.state import answered, opened, setup_selected
+from tui.bench.state import open_bench, select_setup, with_answer
 from tui.bench.views.pane import views
 from tui.charts.series import chart_data
 from tui.charts.views import ChartView
@@ -129,7 +129,7 @@ def _pages() -> Iterator[str]:
 def _views() -> Iterator[str]:
     job = front(coil=True)
     for setup in range(len(job.setups)):
-        state = setup_selected(answered(opened(History.starting_at(job))), setup)
+        state = select_setup(with_answer(open_bench(History.starting_at(job))), setup)
         for name, view in views().items():
             if name not in (
                 "pairs",

@@ -52,7 +52,7 @@ def test_other_leverage_is_no_linkage_and_a_broken_one_is_told_as_far_as_it_goes
 
 
 def test_a_new_name_is_new_everywhere() -> None:
-    sketch = change.renamed(change.in_pixels(SINGLE), 3, "lower eye")
+    sketch = change.with_point_renamed(change.in_pixels(SINGLE), 3, "lower eye")
     assert sketch.names == ("main", "frame", "axle", "lower eye")
     assert sketch.bars == (("main", "axle"), ("axle", "lower eye"), ("lower eye", "main"))
     assert sketch.shock == ("lower eye", "frame")
@@ -60,22 +60,22 @@ def test_a_new_name_is_new_everywhere() -> None:
 
 
 def test_a_point_taken_out_takes_its_bars_and_offices_along() -> None:
-    sketch = change.point_removed(SINGLE, 2)
+    sketch = change.without_point(SINGLE, 2)
     assert sketch.names == ("main", "frame", "eye")
     assert sketch.bars == (("eye", "main"),)
     assert sketch.axle == ""
-    again = sketch_of(with_sketch(demo_job(), change.point_removed(SINGLE, 3)))
+    again = sketch_of(with_sketch(demo_job(), change.without_point(SINGLE, 3)))
     assert again is not None
     assert again.shock == ("frame", "")
-    assert change.eye_at(again, 0).shock == ("frame", "main")
+    assert change.with_eye(again, 0).shock == ("frame", "main")
 
 
 def test_a_new_point_stands_beside_the_selected_one_under_a_name_of_its_own() -> None:
-    once = change.point_added(SINGLE, 2)
-    twice = change.point_added(once, None)
+    once = change.with_new_point(SINGLE, 2)
+    twice = change.with_new_point(once, None)
     assert once.points[-1] == Point("point 1", -400.1, 15.0)
     assert twice.points[-1] == Point("point 2", 30.0, 30.0)
-    down = change.point_added(change.in_pixels(SINGLE), 2)
+    down = change.with_new_point(change.in_pixels(SINGLE), 2)
     assert down.places["point 1"] == once.places["point 1"]
 
 
@@ -88,10 +88,15 @@ def test_bars_lead_to_points_that_have_none_yet() -> None:
 
 
 def test_axle_eyes_and_pivots_are_marked() -> None:
-    assert change.axle_at(SINGLE, 3).axle == "eye"
-    assert change.eye_at(SINGLE, 3) == SINGLE
-    assert change.eye_at(SINGLE, 2).shock == ("frame", "axle")
-    assert [point.fixed for point in change.fixed_switched(SINGLE, 0).points] == [False, True, False, False]
+    assert change.with_axle(SINGLE, 3).axle == "eye"
+    assert change.with_eye(SINGLE, 3) == SINGLE
+    assert change.with_eye(SINGLE, 2).shock == ("frame", "axle")
+    assert [point.fixed for point in change.with_fixed_switched(SINGLE, 0).points] == [
+        False,
+        True,
+        False,
+        False,
+    ]
 
 
 def test_pixels_become_mm_by_the_places_that_were_worked_out() -> None:

@@ -25,16 +25,16 @@ from tui.linkage.state import (
     Part,
     X,
     Y,
+    cell_text,
     faulty_rows,
-    opened,
-    placed,
-    shown,
+    open_linkage,
     spot_of,
-    with_changed,
+    with_cursor,
+    with_edited_sketch,
 )
 
 REAR = wheel_job(demo_job(), "rear")
-START = opened(REAR)
+START = open_linkage(REAR)
 NAMES = {"+": "plus", "-": "minus", ">": "greater_than_sign", "<": "less_than_sign", "_": "underscore"}
 
 
@@ -46,11 +46,11 @@ def press(state: LinkageState, *keys: str) -> LinkageState:
 
 
 def at(state: LinkageState, part: Part, row: int, column: int) -> LinkageState:
-    return placed(state, part, row, column)
+    return with_cursor(state, part, row, column)
 
 
 def cell(state: LinkageState) -> str:
-    return shown(state.sketch, spot_of(state))
+    return cell_text(state.sketch, spot_of(state))
 
 
 def words(state: LinkageState) -> str:
@@ -66,7 +66,9 @@ def test_a_job_without_a_linkage_opens_on_an_invented_one() -> None:
 
 
 def test_the_example_fits_the_shock_of_the_job() -> None:
-    short = opened(REAR.with_value(("frame", "eye_to_eye"), "19 cm").with_value(("frame", "stroke"), "45 mm"))
+    short = open_linkage(
+        REAR.with_value(("frame", "eye_to_eye"), "19 cm").with_value(("frame", "stroke"), "45 mm")
+    )
     places = short.sketch.places
     (x, y), (u, v) = places["eye"], places["frame"]
     assert ((x - u) ** 2 + (y - v) ** 2) ** 0.5 == pytest.approx(190.0, abs=0.15)
@@ -75,7 +77,7 @@ def test_the_example_fits_the_shock_of_the_job() -> None:
 
 def test_a_job_with_a_linkage_opens_on_it() -> None:
     job = press(START, "+").job
-    again = opened(job)
+    again = open_linkage(job)
     assert again.invented is None
     assert again.job == job
     assert not again.changed
@@ -83,7 +85,7 @@ def test_a_job_with_a_linkage_opens_on_it() -> None:
 
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda example: example.title)
 def test_every_example_moves(example: Example) -> None:
-    state = acts.example_taken(START, example)
+    state = acts.take_example(START, example)
     assert not state.faults
     assert state.answer is not None
     ratio = state.answer.motion.ratio
@@ -243,10 +245,10 @@ def test_the_cursor_cycles_through_the_stroke() -> None:
 
 
 def test_other_faults_of_the_job_do_not_stop_the_linkage() -> None:
-    state = opened(REAR.with_value(("target", "sag"), "lots"))
+    state = open_linkage(REAR.with_value(("target", "sag"), "lots"))
     assert not state.faults
-    assert opened(REAR.with_value(("frame", "stroke"), "long")).faults
-    assert "missing" in words(opened(REAR.without(("frame", "stroke"))))
+    assert open_linkage(REAR.with_value(("frame", "stroke"), "long")).faults
+    assert "missing" in words(open_linkage(REAR.without(("frame", "stroke"))))
 
 
 def test_keys_are_unique_and_every_one_can_be_pressed_anywhere() -> None:
@@ -268,17 +270,17 @@ PRESSES = st.lists(
 def test_any_keys_leave_a_state_that_is_whole_and_undo_leads_home(
     keys: list[str], example: Example, wide: bool
 ) -> None:
-    start = opened(acts.example_taken(START, example).job)
+    start = open_linkage(acts.take_example(START, example).job)
     state = press(replace(start, wide=wide), *keys)
     assert state.part in state.parts
     assert state.row < max(state.rows(state.part), 1)
     assert 0 <= state.cursor <= STEPS
     assert sketch_of(state.job) == state.sketch
-    assert opened(state.job).faults == state.faults
+    assert open_linkage(state.job).faults == state.faults
     assert state.faults or not state.is_outdated
-    state = edit.committed(state)
+    state = edit.commit(state)
     while state.history.past:
-        state = edit.undone(state)
+        state = edit.undo(state)
     assert state.job == start.job
     assert isinstance(state.job, Job)
     assert state.job.get((*LEVERAGE, "kind")) == "linkage"
@@ -294,7 +296,7 @@ def with_front_axle(state: LinkageState) -> LinkageState:
     assert isinstance(axle.x, int | float)
     added = Point("front axle", axle.x + 1200, axle.y)
     sketch = replace(state.sketch, points=(*state.sketch.points, added), level=(axle.name, "front axle"))
-    return with_changed(state, sketch)
+    return with_edited_sketch(state, sketch)
 
 
 def askew(sketch: Sketch, degrees: float) -> Sketch:
@@ -311,7 +313,7 @@ def test_two_points_that_lie_level_turn_a_tilted_photo() -> None:
     assert not level.faults
     assert level.answer is not None
     assert level.sketch.off_level == pytest.approx(0.0)
-    seen = with_changed(level, askew(level.sketch, 9.0))
+    seen = with_edited_sketch(level, askew(level.sketch, 9.0))
     assert not seen.faults
     assert seen.answer is not None
     assert seen.answer.motion.ratio == pytest.approx(level.answer.motion.ratio, rel=1e-7)
@@ -344,8 +346,8 @@ def test_level_points_are_chosen_renamed_and_gone_with_their_point() -> None:
     places = START.sketch.places
     pairs = [(a, b) for a in places for b in places if a != b]
     steep = max(pairs, key=lambda pair: abs(replace(START.sketch, level=pair).off_level))
-    wrong = with_changed(state, replace(state.sketch, level=steep))
+    wrong = with_edited_sketch(state, replace(state.sketch, level=steep))
     assert (Part.LEVEL, 0) in faulty_rows(wrong)
     assert "degrees off level" in words(wrong)
-    lonely = with_changed(START, replace(START.sketch, points=START.sketch.points[:1], bars=()))
+    lonely = with_edited_sketch(START, replace(START.sketch, points=START.sketch.points[:1], bars=()))
     assert "Level needs two points" in press(lonely, "v").note

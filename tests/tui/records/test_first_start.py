@@ -12,7 +12,7 @@ from tests.tui.records.conftest import records
 from tests.tui.screens import painted
 from tui.app import BenchApp
 from tui.bench.session import Session
-from tui.bench.state import opened
+from tui.bench.state import open_bench
 from tui.job.demo import demo_job
 from tui.job.job import History
 from tui.records.commands import WORDS
@@ -44,7 +44,7 @@ async def test_what_is_too_long_for_its_line_at_the_start_can_be_read_to_its_end
     told = (
         "settings.toml: shop.colour: unknown key; the nearest known key is name. settings.toml: last of all"
     )
-    app = BenchApp(replace(opened(History.starting_at(demo_job())), note=told), Session())
+    app = BenchApp(replace(open_bench(History.starting_at(demo_job())), note=told), Session())
     async with app.run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
         assert "last of all" in painted(pilot)

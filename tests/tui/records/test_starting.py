@@ -9,11 +9,11 @@ import pytest
 from tests.confirmed import confirmed_demo
 from tests.tui.store.jobs import job_for, weighing
 from tui.bench.files import names_of
-from tui.bench.state import opened
+from tui.bench.state import open_bench
 from tui.job.demo import demo_job
 from tui.job.files import toml_text
 from tui.job.job import History, Job
-from tui.records.exchange import for_next_rider, shock_taken
+from tui.records.exchange import for_next_rider, take_shock
 from tui.records.lines import details
 from tui.records.looking import open_ends, timeline_lines, version_lines
 from tui.shop_units import USUAL
@@ -137,10 +137,10 @@ def test_a_revision_that_changed_nothing_says_so_in_a_sentence() -> None:
 def test_a_pressure_that_nobody_has_set_is_told_when_a_shock_is_taken() -> None:
     hardware = {"kind": "air", "shock": "Valve can", "negative": "separate", "bore": "41 mm"}
     part = Part("d", "air", "Valve can", hardware, "2026-03-01T09:00:00.000000Z", 1)
-    state = opened(History.starting_at(demo_job()))
-    taken = shock_taken(state, part)
+    state = open_bench(History.starting_at(demo_job()))
+    taken = take_shock(state, part)
     assert taken.job.setups[taken.setup].get("negative_pressure") == "150 psi"
     assert taken.note.startswith("Set the negative pressure: 150 psi is only a start.")
-    again = shock_taken(taken, part)
+    again = take_shock(taken, part)
     assert again.job.setups[again.setup].get("negative_pressure") == "150 psi"
     assert "only a start" not in again.note

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from tui.kit.glyphs import ASCII, UTF8
 from tui.records import state as steps
 from tui.records.keymap import EVERY, KEYMAP, STAY_IN_LINE
-from tui.records.lines import body, head
+from tui.records.lines import heading_rows, list_rows
 from tui.records.screen import count_line, count_words, detail_lines, keys_line, search_line
 from tui.records.state import OF_ONE, PAGES, JobLine, Listing, Mark, Page, RecordsState, Taken
 from tui.store.kept import Found
@@ -32,8 +32,8 @@ def listing(state: RecordsState, *uids: str, more: bool = False) -> Listing:
 
 
 def shown(*uids: str) -> RecordsState:
-    state = steps.asking(RecordsState(), 1)
-    return steps.answered(state, 1, listing(state, *uids))
+    state = steps.with_question(RecordsState(), 1)
+    return steps.with_listing(state, 1, listing(state, *uids))
 
 
 def press(state: RecordsState, *keys: str) -> RecordsState:
@@ -61,39 +61,39 @@ def test_every_action_says_what_it_does_and_the_line_knows_them() -> None:
 
 
 def test_an_older_answer_never_covers_a_newer_one() -> None:
-    state = steps.asking(shown("a"), 3)
-    newer = steps.answered(state, 3, listing(state, "c"))
-    assert steps.answered(newer, 2, listing(state, "b")) is newer
-    assert steps.failed(newer, 2, "no answer") is newer
+    state = steps.with_question(shown("a"), 3)
+    newer = steps.with_listing(state, 3, listing(state, "c"))
+    assert steps.with_listing(newer, 2, listing(state, "b")) is newer
+    assert steps.with_failure(newer, 2, "no answer") is newer
 
 
 def test_a_list_that_could_not_be_read_stays_and_says_so() -> None:
-    state = steps.failed(steps.asking(shown("a"), 2), 2, "the server does not answer; try again")
+    state = steps.with_failure(steps.with_question(shown("a"), 2), 2, "the server does not answer; try again")
     assert [line.uid for line in state.lines] == ["a"]
     (row,) = count_line(state, 120, UTF8)
     text = "".join(cell for cell, _role in row)
     assert "the server does not answer" in text
     assert "This list is from before" in text
-    again = steps.asking(steps.asked_anew(state), 3)
-    assert steps.answered(again, 3, listing(again, "a", "b")).trouble == ""
+    again = steps.with_question(steps.ask_again(state), 3)
+    assert steps.with_listing(again, 3, listing(again, "a", "b")).trouble == ""
 
 
 def test_why_there_is_no_list_can_be_read_to_its_end() -> None:
     why = "the records were made by a later springwright; one at least as new; nothing was changed"
-    state = steps.failed(steps.asking(steps.RecordsState(), 1), 1, why)
+    state = steps.with_failure(steps.with_question(steps.RecordsState(), 1), 1, why)
     told = " ".join("".join(cell for cell, _role in row).strip() for row in detail_lines(state, 50, 6, UTF8))
     assert why in told
 
 
 def test_the_cursor_stays_on_its_line_when_the_same_is_asked_anew() -> None:
-    state = steps.by_lines(shown("a", "b", "c"), 1)
-    state = steps.asking(state, 2)
-    assert steps.answered(state, 2, listing(state, "x", "a", "b")).cursor == 2
-    assert steps.answered(state, 2, listing(state, "a")).cursor == 0
+    state = steps.move_by_lines(shown("a", "b", "c"), 1)
+    state = steps.with_question(state, 2)
+    assert steps.with_listing(state, 2, listing(state, "x", "a", "b")).cursor == 2
+    assert steps.with_listing(state, 2, listing(state, "a")).cursor == 0
 
 
 def test_typing_starts_at_the_top_and_goes_on_in_the_search() -> None:
-    state = press(steps.by_lines(shown("a", "b"), 1), "m", "9", " ", "x")
+    state = press(steps.move_by_lines(shown("a", "b"), 1), "m", "9", " ", "x")
     assert (state.search.text, state.cursor) == ("m9 x", 0)
     assert press(state, "left", "backspace").search.text == "m9x"
     assert press(state, "ctrl+u").search.text == ""
@@ -109,45 +109,45 @@ def test_pages_go_round_and_show_nothing_of_each_other() -> None:
 
 
 def test_what_is_found_is_counted_in_words() -> None:
-    state = steps.asking(RecordsState(), 1)
-    counted = [count_words(steps.answered(state, 1, listing(state, *uids))) for uids in ("", "a", "ab")]
+    state = steps.with_question(RecordsState(), 1)
+    counted = [count_words(steps.with_listing(state, 1, listing(state, *uids))) for uids in ("", "a", "ab")]
     assert counted == ["no jobs", "1 job", "2 jobs"]
-    more = steps.answered(state, 1, listing(state, *"abc", more=True))
+    more = steps.with_listing(state, 1, listing(state, *"abc", more=True))
     assert count_words(more) == "the newest 3 jobs, type more to narrow"
 
 
 def test_a_page_about_one_job_leads_back_to_where_it_was_opened() -> None:
-    state = steps.by_lines(press(shown("a", "b"), "x"), 1)
-    inside = steps.entered(state, Page.TIMELINE)
+    state = steps.move_by_lines(press(shown("a", "b"), "x"), 1)
+    inside = steps.open_page(state, Page.TIMELINE)
     assert (inside.page, inside.search.text, inside.of) == (Page.TIMELINE, "", found("b"))
     typed = press(inside, "q")
     assert typed.question == inside.question  # sifted here, not asked for
-    outside = steps.left(typed)
+    outside = steps.leave_page(typed)
     assert (outside.page, outside.search, outside.cursor) == (Page.JOBS, state.search, 1)
 
 
 def test_a_mark_is_set_and_let_go() -> None:
-    marked = steps.marked(shown("a"), Mark("a", 2, "rev 2 of Ann"))
+    marked = steps.switch_mark(shown("a"), Mark("a", 2, "rev 2 of Ann"))
     (row,) = count_line(marked, 80, UTF8)
     assert "marked: rev 2 of Ann" in "".join(cell for cell, _role in row)
-    assert steps.marked(marked, Mark("a", 2, "")).mark is None
+    assert steps.switch_mark(marked, Mark("a", 2, "")).mark is None
 
 
 def test_what_was_taken_out_is_taken_back_in_turn() -> None:
     state = shown("a", "b")
     for uid in "ab":
-        state = steps.taken_out(steps.leaving_list(state, uid), Taken(uid, False, uid), "gone")
+        state = steps.with_removed(steps.with_pending(state, uid), Taken(uid, False, uid), "gone")
     assert [taken.uid for taken in state.undo] == ["a", "b"]
     assert state.going == frozenset()
-    assert [taken.uid for taken in steps.put_back(state, "b", "back").undo] == ["a"]
-    part = steps.taken_out(state, Taken("p", True, "p"), "gone")
-    assert [taken.uid for taken in steps.erased(part, "").undo] == ["p"]
+    assert [taken.uid for taken in steps.with_restored(state, "b", "back").undo] == ["a"]
+    part = steps.with_removed(state, Taken("p", True, "p"), "gone")
+    assert [taken.uid for taken in steps.with_erased(part, "").undo] == ["p"]
 
 
 def test_undo_stands_in_the_key_line_once_there_is_something_to_undo() -> None:
     state = shown("a")
     assert "undo" not in {action.id for action in KEYMAP.key_line(state)}
-    state = steps.taken_out(state, Taken("a", False, "a"), "")
+    state = steps.with_removed(state, Taken("a", False, "a"), "")
     assert "undo" in {action.id for action in KEYMAP.key_line(state)}
 
 
@@ -162,14 +162,14 @@ def test_any_keys_and_any_names_fill_their_lines_exactly(
     glyphs = ASCII if ascii else UTF8
     state = shown("a")
     lines = tuple(JobLine(found(uid, name, versions)) for uid, versions in (("a", 1), ("b", 2)))
-    state = steps.answered(steps.asking(state, 2), 2, Listing(state.question, lines))
+    state = steps.with_listing(steps.with_question(state, 2), 2, Listing(state.question, lines))
     state = press(state, *keys)
     rows = [
         *search_line(state, width, glyphs),
         *count_line(state, width, glyphs),
-        *head(state, width, glyphs),
+        *heading_rows(state, width, glyphs),
     ]
-    rows += [*body(state, 0, width, height, glyphs), *detail_lines(state, width, height, glyphs)]
+    rows += [*list_rows(state, 0, width, height, glyphs), *detail_lines(state, width, height, glyphs)]
     rows += keys_line(state, width, glyphs)
     assert len(rows) == 4 + 2 * height
     assert all(len(row) == width for row in rows)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tui.bench.edit import alone, undone
+from tui.bench.edit import one_wheel_text, undo
 from tui.bench.state import BenchState, Complaint, with_job
 from tui.bench.views.here import NOTHING_FIXED, seat_here, setup_tried
 from tui.job.choices import SYMPTOMS, symptoms_of, words_of
@@ -106,7 +106,7 @@ KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
     "right": _by(change_turned, 1),
     "space": symptom_ticked,
     "enter": change_tried,
-    "u": undone,
+    "u": undo,
 }
 """What keys do while the cursor is in the view."""
 
@@ -121,7 +121,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         return rows + told(NOTHING_FIXED, width, look.glyphs)
     rows += [[], setup_name(here.seat.name, here.seat.place, look), *_felt(state, width, look)]
     if found is None or ("unbalanced" in here.symptoms and here.bike.front is None):
-        rows += told(alone(state), width, look.glyphs)
+        rows += told(one_wheel_text(state), width, look.glyphs)
     if found is None:
         return rows
     return rows + dressed(document(here, found, change_here(state, found)), width, look)

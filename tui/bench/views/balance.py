@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tui.bench.edit import alone
+from tui.bench.edit import one_wheel_text
 from tui.bench.state import BenchState
 from tui.bench.views.here import NOTHING_YET
 from tui.job.wheels import WHEELS
@@ -16,7 +16,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of the two selected setups of the last good answer."""
     rear, front = (state.bike_answer.at(wheel) if state.bike_answer else None for wheel in WHEELS)
     if state.bike_answer is None or rear is None or front is None:
-        return told(NOTHING_YET if rear is None else alone(state), width, look.glyphs)
+        return told(NOTHING_YET if rear is None else one_wheel_text(state), width, look.glyphs)
     at_rear, at_front = (
         min(state.setup if state.wheel == wheel else state.other_setup, len(there.answer.setups) - 1)
         for wheel, there in zip(WHEELS, (rear, front), strict=True)

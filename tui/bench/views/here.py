@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from tui.bench.edit import setup_added
+from tui.bench.edit import add_setup
 from tui.bench.state import BenchState
 from tui.job.tree import Raw
 from tui.subjects.asked import Seat
@@ -23,5 +23,5 @@ def seat_here(state: BenchState) -> Seat | None:
 
 def setup_tried(state: BenchState, table: Mapping[str, Raw], said: str) -> BenchState:
     """Return the state with a setup more, which it goes to; `said` stands before its name."""
-    tried = setup_added(state, table, "Tried")
+    tried = add_setup(state, table, "Tried")
     return replace(tried, note=f"{said} {tried.job.setups[-1]['name']}; u undoes it.")

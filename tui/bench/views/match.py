@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tui.bench.edit import undone
-from tui.bench.state import BenchState, setup_selected
+from tui.bench.edit import undo
+from tui.bench.state import BenchState, select_setup
 from tui.bench.views.here import NOTHING_FIXED, seat_here, setup_tried
 from tui.kit.cells import CellRow
 from tui.kit.document import Document, SetupName
@@ -121,17 +121,17 @@ def _typed_name(state: BenchState, place: int) -> object:
 
 
 def _target_turned(steps: int) -> Callable[[BenchState], BenchState]:
-    return lambda state: setup_selected(state, (state.setup + steps) % max(len(state.job.setups), 1))
+    return lambda state: select_setup(state, (state.setup + steps) % max(len(state.job.setups), 1))
 
 
 KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
     "left": _target_turned(-1),
     "right": _target_turned(1),
     "enter": match_tried,
-    "u": undone,
+    "u": undo,
 }
 """What keys do while the cursor is in the view."""
-WANTS_KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {"enter": wish_tried, "u": undone}
+WANTS_KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {"enter": wish_tried, "u": undo}
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:

@@ -8,8 +8,8 @@ from dataclasses import replace
 import numpy as np
 
 from physics.arrays import Values
-from tui.bench.edit import committed, typed
-from tui.bench.state import BenchState, selected, with_job
+from tui.bench.edit import commit, type_text
+from tui.bench.state import BenchState, select_field, with_job
 from tui.job.fields import Choice, Pair, is_number, pair_at, typed_into
 from tui.job.job import Job
 from tui.job.panels import LEVERAGE
@@ -50,21 +50,21 @@ def measuring(state: BenchState) -> BenchState:
     pair = pair_at(as_it_is_typed(state), state.row.path, kind) if isinstance(kind, Pair) else ()
     if state.edit is not None and not all(map(is_number, pair)):
         return replace(state, note="Type the stroke behind the travel first; then z takes the pair.")
-    state = committed(state)
+    state = commit(state)
     fresh = not has_pairs(state.job)
     state = _taking_pairs(state) if fresh else state
     travels, _ = pair_columns(state.job)
-    here = selected(state, (*LEVERAGE, "travel_mm", len(travels)))
+    here = select_field(state, (*LEVERAGE, "travel_mm", len(travels)))
     following = next_of(state.job)
     if following is None:
         return replace(here, note="The pairs reach the end of the travel; one more takes both its numbers.")
     note = "Leverage comes from pairs now; u takes that back." if fresh else ""
-    return replace(typed(here, f"{following:g} "), note=note)
+    return replace(type_text(here, f"{following:g} "), note=note)
 
 
 def _taking_pairs(state: BenchState) -> BenchState:
     """Return the state with pairs for its leverage: those it had before, else full extension alone."""
-    there = selected(state, _KIND)
+    there = select_field(state, _KIND)
     choice = there.row.kind
     if not isinstance(choice, Choice):
         return state

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from physics.faults import Unfit, Why
 from physics.fit import Fit
-from tui.bench.edit import undone
+from tui.bench.edit import undo
 from tui.bench.state import BenchState, with_job
 from tui.bench.views.here import NOTHING_YET, seat_here
 from tui.kit.cells import CellRow, cells
@@ -131,7 +131,7 @@ def readings_taken(state: BenchState) -> BenchState:
     return replace(with_job(state, job), note=f"{taken_words(found)}; u takes it back.")
 
 
-KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {"enter": readings_taken, "u": undone}
+KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {"enter": readings_taken, "u": undo}
 """What keys do while the cursor is in the view."""
 
 

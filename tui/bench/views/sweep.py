@@ -13,7 +13,7 @@ from physics.arrays import Values, values
 from physics.case import Case, Fork
 from physics.inputs import Input
 from physics.sweep import IMPOSSIBLE, Swept
-from tui.bench.state import BenchState, chosen_input, known_case
+from tui.bench.state import BenchState, chosen_input, solved_case
 from tui.bench.views.here import NOTHING_YET, seat_here
 from tui.charts import series
 from tui.charts.drawing import picture
@@ -62,7 +62,7 @@ _SUGGESTED = ("positive_volume", "preload", "sag")
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of every setup of the last good answer."""
-    known, figure = known_case(state), state.sweep.figure
+    known, figure = solved_case(state), state.sweep.figure
     if state.answer is None or known is None:
         return told(NOTHING_YET, width, look.glyphs)
     one = chosen_input(known, [state.sweep.over])
@@ -113,7 +113,7 @@ def task(state: BenchState) -> Task | None:
 
 
 def _asked(state: BenchState) -> MapAsked | None:
-    known, seat = known_case(state), seat_here(state)
+    known, seat = solved_case(state), seat_here(state)
     if seat is None or known is None:
         return None
     case = replace(seat.there.case, setups=seat.there.case.setups[seat.place : seat.place + 1])

@@ -6,8 +6,8 @@ import pytest
 
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.looks import LOOK, PLAIN_LOOK
-from tui.bench.edit import to_other_end, undone
-from tui.bench.state import BenchState, Complaint, answered, opened
+from tui.bench.edit import show_other_wheel, undo
+from tui.bench.state import BenchState, Complaint, open_bench, with_answer
 from tui.bench.views.advice import (
     advice_here,
     asked,
@@ -33,7 +33,9 @@ ALL_SYMPTOMS = range(len(SYMPTOMS))
 
 
 def on_bench(job: Job = BOTH, setup: int = 1, symptom: int = 0) -> BenchState:
-    return replace(answered(opened(History.starting_at(job))), setup=setup, complaint=Complaint(symptom))
+    return replace(
+        with_answer(open_bench(History.starting_at(job))), setup=setup, complaint=Complaint(symptom)
+    )
 
 
 def told(state: BenchState, width: int = 74) -> str:
@@ -120,7 +122,7 @@ def test_every_change_can_be_tried_and_does_what_it_said(symptom: int, setup: in
         for name in ("support_50", "bottom_ratio", "end_ramp", "natural_frequency", "critical_damping"):
             promised = getattr(advice.after, name)
             assert float(getattr(new.riding, name)) == pytest.approx(promised, rel=1e-9, nan_ok=True)
-        assert undone(tried).bike == state.bike
+        assert undo(tried).bike == state.bike
 
 
 def test_a_rate_that_is_tried_forgets_the_lengths_of_the_old_spring() -> None:
@@ -204,7 +206,7 @@ def test_several_symptoms_are_ticked_and_each_change_says_what_it_does_to_all() 
     assert "Ticked, and changes are for: wallows in the middle, harsh ramp-up." in said
     assert "positive spacers 1 to 2, then 201 psi for the same sag: helps wallows in the middle; " in said
     assert "helps wallows in the middle; worsens harsh ramp-up" in said
-    assert ticked(undone(state)) == ("wallows",)
+    assert ticked(undo(state)) == ("wallows",)
     gone = symptom_ticked(symptom_turned(symptom_ticked(state), -1))
     assert ticked(gone) == ()
     assert gone.bike.get(("ridden",)) is None
@@ -212,7 +214,7 @@ def test_several_symptoms_are_ticked_and_each_change_says_what_it_does_to_all() 
 
 
 def test_what_was_ticked_is_the_bike_s_and_goes_with_it_to_the_other_end() -> None:
-    state = to_other_end(symptom_ticked(on_bench()))
+    state = show_other_wheel(symptom_ticked(on_bench()))
     assert ticked(state) == ("wallows",)
     both = symptom_ticked(symptom_turned(state, 6))
     assert both.bike.get(("ridden", "symptom")) == ("wallows", "too-high")
@@ -241,7 +243,7 @@ def test_a_measured_sag_outside_its_band_is_told_before_the_changes() -> None:
 
 def test_cautions_of_the_changed_setup_stand_with_the_change() -> None:
     resting = BOTH.with_value(("front", "setup", 0, "port"), "3 mm")
-    fork = to_other_end(on_bench(resting, symptom=tuple(SYMPTOMS).index("too_high")))
+    fork = show_other_wheel(on_bench(resting, symptom=tuple(SYMPTOMS).index("too_high")))
     said = told(fork)
     assert "Unloaded it rests" in said
     assert "stroke" not in said.partition("Unloaded it rests")[2][:60]

@@ -8,8 +8,8 @@ import pytest
 
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.job.two_ends import BIKE, REAR
-from tui.bench.edit import to_other_end
-from tui.bench.state import BenchState, answered, opened, view_switched
+from tui.bench.edit import show_other_wheel
+from tui.bench.state import BenchState, open_bench, switch_view, with_answer
 from tui.bench.views.balance import lines
 from tui.bench.views.pane import ViewPane
 from tui.job.job import History, Job
@@ -23,7 +23,7 @@ LOOK: ChartLook = find_themes().themes["dark"].chart(UTF8)
 
 
 def view(job: Job, width: int = 78) -> list[str]:
-    state = view_switched(answered(opened(History.starting_at(job))), "balance")
+    state = switch_view(with_answer(open_bench(History.starting_at(job))), "balance")
     return text(state, width)
 
 
@@ -160,6 +160,6 @@ def test_one_wheel_says_what_is_missing() -> None:
 
 
 def test_the_selected_setup_of_each_end_is_looked_at() -> None:
-    state = to_other_end(view_switched(answered(opened(History.starting_at(BIKE))), "balance"))
+    state = show_other_wheel(switch_view(with_answer(open_bench(History.starting_at(BIKE))), "balance"))
     assert text(state)[:2] == ["● rear: coil", "● front: fork air"]
     assert text(replace(state, setup=1))[1] == "▲ front: fork coil"

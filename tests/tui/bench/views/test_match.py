@@ -6,8 +6,8 @@ import pytest
 
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.looks import LOOK, PLAIN_LOOK
-from tui.bench.edit import undone
-from tui.bench.state import BenchState, answered, opened
+from tui.bench.edit import undo
+from tui.bench.state import BenchState, open_bench, with_answer
 from tui.bench.views.match import VIEW, VOLUMES, lines, match_asked, match_here, match_tried, task
 from tui.bench.views.pane import ViewPane
 from tui.job.demo import demo_job
@@ -21,7 +21,7 @@ DEMO = wheel_job(demo_job(), "rear")
 
 
 def on_bench(job: Job = DEMO, setup: int = 0, view: str = VIEW) -> BenchState:
-    return replace(answered(opened(History.starting_at(job))), setup=setup, view=view)
+    return replace(with_answer(open_bench(History.starting_at(job))), setup=setup, view=view)
 
 
 def told(state: BenchState, width: int = 78) -> str:
@@ -84,7 +84,7 @@ def test_what_is_tried_is_what_was_found(setup: int, units: ShopUnits) -> None:
     # A step of what is written moves the sag by less than this.
     assert float(new.sag.wheel_fraction) == pytest.approx(float(goal.sag.wheel_fraction), abs=2e-3)
     assert (tried.setup, tried.panels[tried.panel].setup, tried.view) == (2, 2, "")
-    assert undone(tried).job == state.job
+    assert undo(tried).job == state.job
 
 
 def test_a_stale_answer_is_not_tried() -> None:

@@ -5,7 +5,7 @@ from tests.tui.bench.conftest import bench_app, started
 from tests.tui.looks import LOOK
 from tui.bench.cells import faults_by_row
 from tui.bench.keymap import KEYMAP
-from tui.bench.state import BenchState, answered, opened
+from tui.bench.state import BenchState, open_bench, with_answer
 from tui.bench.views.conditions import lines as conditions
 from tui.bench.views.pairs import lines as pairs
 from tui.bench.views.pairs import pairs_missing
@@ -19,7 +19,7 @@ NARROW = 39
 
 
 def after(*keys: str, job: Job | None = None) -> BenchState:
-    state = answered(opened(History.starting_at(demo_job() if job is None else job)))
+    state = with_answer(open_bench(History.starting_at(demo_job() if job is None else job)))
     for key in keys:
         state = KEYMAP.pressed(state, key, key if len(key) == 1 else None)
     return state
@@ -60,7 +60,7 @@ def test_one_pair_alone_lacks_another_and_is_no_fault() -> None:
     state = after("z", "z", "escape")
     assert faults_by_row(state) == {}
     assert pairs_missing(state) == FEWEST - 1
-    more_wrong = answered(opened(History.starting_at(state.bike.without(("frame", "stroke")))))
+    more_wrong = with_answer(open_bench(History.starting_at(state.bike.without(("frame", "stroke")))))
     assert pairs_missing(more_wrong) == 0
     told = {fault.path for faults in faults_by_row(more_wrong).values() for fault in faults}
     assert ("frame", "stroke") in told, "what else is wrong is told"

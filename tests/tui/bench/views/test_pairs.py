@@ -7,7 +7,7 @@ from tests.tui.bench.conftest import bench_app, started
 from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.cells import faults_by_row
 from tui.bench.keymap import KEYMAP
-from tui.bench.state import BenchState, answered, opened, with_job
+from tui.bench.state import BenchState, open_bench, with_answer, with_job
 from tui.bench.views.pairs import lines
 from tui.bench.views.pane import ViewPane
 from tui.bench.words import results_line
@@ -27,7 +27,7 @@ STROKES = ("7.3", "14.8", "22.6", "30.6", "39.0", "47.7", "60")
 
 
 def start(job: Job = DEMO) -> BenchState:
-    return answered(opened(History.starting_at(job)))
+    return with_answer(open_bench(History.starting_at(job)))
 
 
 def keys(state: BenchState, *names: str) -> BenchState:
@@ -107,7 +107,7 @@ def test_a_list_that_is_being_entered_says_what_it_lacks_and_marks_nothing() -> 
         assert results(state).startswith(f"{needed} of travel and stroke needed: curves and figures")
         assert faults_by_row(state) == {}
     assert results(measured(*STROKES[:3])).startswith(LOOK.marker(0))
-    alone = answered(opened(History.starting_at(measured(STROKES[0]).job)))
+    alone = with_answer(open_bench(History.starting_at(measured(STROKES[0]).job)))
     assert results(alone) == "2 more pairs of travel and stroke needed: no answer until then."
 
 

@@ -11,9 +11,9 @@ from textual.widgets import Static
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.looks import LOOK, PLAIN_LOOK
 from tests.tui.tables.testers import bent, csv_of, csv_of_demo, demo_set, loop_of_demo, one_way
-from tui.bench.edit import undone
+from tui.bench.edit import undo
 from tui.bench.prompts import ReadingsPrompt
-from tui.bench.state import BenchState, answered, opened
+from tui.bench.state import BenchState, open_bench, with_answer
 from tui.bench.views.pane import ViewPane
 from tui.bench.views.readings import lines, readings_taken, said_of, task, with_readings
 from tui.job.job import History, Job
@@ -28,7 +28,7 @@ PSI = 6894.757293168
 
 def on_bench(readings: Readings, setup: int = 1, job: Job | None = None) -> BenchState:
     """Return the bench with readings, what they say already worked out."""
-    state = replace(answered(opened(History.starting_at(job or demo_set()))), setup=setup)
+    state = replace(with_answer(open_bench(History.starting_at(job or demo_set()))), setup=setup)
     state = with_readings(state, readings)
     asked = task(state)
     assert asked is not None
@@ -183,7 +183,7 @@ def test_taking_is_one_edit_that_undo_takes_back() -> None:
     assert after.job != before.job
     assert after.faults == ()
     assert "taken; u takes it back" in after.note
-    assert undone(after).job == before.job
+    assert undo(after).job == before.job
     assert "no readings" in readings_taken(replace(before, readings=None)).note
 
 

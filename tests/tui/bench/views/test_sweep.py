@@ -9,12 +9,12 @@ from tests.tui.bench.views.test_tolerance import on_bench
 from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.state import (
     BenchState,
-    figure_turned,
     figures_here,
     input_at,
-    map_asked,
-    selected,
-    sweep_asked,
+    next_figure,
+    select_field,
+    switch_map,
+    switch_sweep,
 )
 from tui.bench.views import spacers, sweep
 from tui.bench.views.pane import ViewPane, view_task, worked_on
@@ -113,7 +113,7 @@ async def test_the_table_of_spacers_shows_the_air_setup(size: tuple[int, int]) -
 def test_work_on_something_older_is_dropped() -> None:
     bench = replace(state(), view="map")
     old = view_task(bench)
-    newer = figure_turned(bench, 1)
+    newer = next_figure(bench, 1)
     assert old is not None
     assert worked_on(newer, old.key, 1.0, "found") is newer
     halfway = worked_on(bench, old.key, 0.5, None)
@@ -153,7 +153,7 @@ def test_the_map_tells_its_shades_in_numbers_and_marks_the_label() -> None:
 
 
 def test_the_same_input_is_never_taken_twice() -> None:
-    bench = map_asked(sweep_asked(selected(state(), ("load", "rider_mass"))))
+    bench = switch_map(switch_sweep(select_field(state(), ("load", "rider_mass"))))
     head = one_line(text_of(sweep.map_lines(replace(bench, view="map"), 78, LOOK)))
     assert "rider mass along" in head
     assert "rider mass upwards" not in head
@@ -174,7 +174,7 @@ def test_figures_turn_in_the_round_and_only_those_there_are() -> None:
     assert set(names) <= set(SWEPT)
     turned = bench
     for _ in names:
-        turned = figure_turned(turned, 1)
+        turned = next_figure(turned, 1)
     assert turned.sweep == bench.sweep
 
 

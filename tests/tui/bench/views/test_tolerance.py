@@ -6,8 +6,8 @@ import pytest
 
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.looks import LOOK, PLAIN_LOOK
-from tui.bench.edit import by_rows
-from tui.bench.state import BenchState, answered, opened
+from tui.bench.edit import move_by_rows
+from tui.bench.state import BenchState, open_bench, with_answer
 from tui.bench.views.pane import ViewPane
 from tui.bench.views.tolerance import lines
 from tui.job.demo import demo_job
@@ -22,7 +22,7 @@ WIDTHS = (20, 40, 78)
 
 
 def on_bench(job: Job) -> BenchState:
-    return answered(opened(History.starting_at(job)))
+    return with_answer(open_bench(History.starting_at(job)))
 
 
 def text(job: Job = DEMO, width: int = 78) -> str:
@@ -164,5 +164,5 @@ async def test_a_nudge_starts_from_the_usual_value() -> None:
         assert bench.state.job.get(("tolerance", "rate")) == "6 %"
         await bench.press("up", "-")
         assert bench.state.job.get(("tolerance", "gauge")) == "1.5 psi"
-        assert by_rows(bench.state, -1).row.path == ("tolerance", "share")
-        assert by_rows(bench.state, -2).row.path == ("tolerance", "scale")
+        assert move_by_rows(bench.state, -1).row.path == ("tolerance", "share")
+        assert move_by_rows(bench.state, -2).row.path == ("tolerance", "scale")
