@@ -12,6 +12,7 @@ from typing import Literal
 
 import numpy as np
 
+from physics.answer import mapped
 from physics.arrays import NONE, Values, values
 from physics.case import Case, Coil, Setup
 from physics.changes import at_sag
@@ -22,7 +23,6 @@ from physics.shock import air_of, coil_of, pressure_of, shock_of
 from physics.solve import solved
 from physics.spacing import spacer_counts
 from physics.stand import Stand, stand
-from physics.trees import mapped
 from physics.walk import walk
 
 Measure = Literal["sag_fraction", "frequency", "support", "bottom_ratio"]

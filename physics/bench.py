@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import cast
 
-from physics.answer import AirAnswer, Answer, CoilAnswer, SetupAnswer, State
+from physics.answer import AirAnswer, Answer, CoilAnswer, SetupAnswer, State, freeze
 from physics.arrays import NONE, Values, values
 from physics.buyable import buyable_coils
 from physics.case import Case, Coil, EqualisedNegative, Fork, Setup
@@ -21,7 +21,6 @@ from physics.sag import UnderLoad, at_once, under_load
 from physics.shock import Shock, air_of, coil_of, shock_of
 from physics.solve import solved
 from physics.stand import Stand, stand
-from physics.trees import freeze
 from physics.walk import curve, even_strokes, fast_walk, walk
 
 

@@ -8,14 +8,13 @@ from typing import cast
 import numpy as np
 
 from physics import gas
-from physics.answer import RideAnswer, State
+from physics.answer import RideAnswer, State, mapped
 from physics.arrays import NONE, Values, Words, per_point, values
 from physics.case import Ambient, Case
 from physics.sag import under_load
 from physics.shock import Shock, air_of, shock_of
 from physics.solve import solved
 from physics.stand import stand
-from physics.trees import mapped
 from physics.walk import fast_walk, walk
 
 

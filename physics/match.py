@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from physics.answer import freeze
 from physics.arrays import Marks, Values, per_point, values
 from physics.buyable import either_side
 from physics.case import Case, Coil, Setup, Target
@@ -23,7 +24,6 @@ from physics.search import FINEST, best, grid
 from physics.shock import coil_of, shock_of
 from physics.solve import solved
 from physics.stand import Stand, stand
-from physics.trees import freeze
 from physics.walk import walk
 
 ABOVE_SAG = 0.25

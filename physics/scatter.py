@@ -35,8 +35,8 @@ from physics.case import (
 )
 from physics.chamber import LEAST_VOLUME
 from physics.leverage import LeverageCurve, curves_of_pairs
-from physics.load import axle_share
 from physics.pairs import pair_scatter
+from physics.stand import axle_share
 from physics.wire import wire_answer
 
 Error = Literal["scale", "share", "gauge", "rate", "volume", "friction", "leverage"]

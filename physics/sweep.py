@@ -17,7 +17,7 @@ from typing import Literal
 
 import numpy as np
 
-from physics.answer import AirAnswer, CoilAnswer, Figures, LoadAnswer, Riding, Sag
+from physics.answer import AirAnswer, CoilAnswer, Figures, LoadAnswer, Riding, Sag, arrays_in, mapped
 from physics.arrays import NONE, Marks, Scalar, Values, Words, values
 from physics.buyable import buyable_coils
 from physics.case import Case, Coil, Setup
@@ -31,7 +31,6 @@ from physics.sag import under_load
 from physics.shock import shock_of
 from physics.solve import solved, solved_case
 from physics.stand import Stand, stand
-from physics.trees import arrays_in, mapped
 from physics.walk import walk
 
 

@@ -14,6 +14,7 @@ from typing import Literal
 
 import numpy as np
 
+from physics.answer import freeze
 from physics.arrays import Marks, Values, values
 from physics.case import Case, Setup
 from physics.faults import Unmatched
@@ -22,7 +23,6 @@ from physics.match import OFF_SAG, WRITTEN_FINEST
 from physics.search import FINEST, best, grid
 from physics.stand import stand
 from physics.sweep import figure_of, swept_setup
-from physics.trees import freeze
 
 Relation = Literal["at least", "at most", "just"]
 MET, MET_JUST = 1e-4, 0.005

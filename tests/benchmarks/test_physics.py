@@ -18,9 +18,9 @@ from physics.balance import balance
 from physics.bench import answer
 from physics.case import RiderAndBike
 from physics.leverage import leverage_curve
-from physics.load import wheel_load
 from physics.shock import pressure_of
 from physics.solve import solved, target_place
+from physics.stand import wheel_load
 from physics.sweep import sweep
 from tests.physics.examples import SETUPS, case_of
 

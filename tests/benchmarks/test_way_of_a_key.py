@@ -74,7 +74,6 @@ async def pressed(passed: Passed, key: str) -> None:
         assert bench.text("grid") != before[1]
 
 
-@pytest.mark.xfail(reason="26 files of physics and 35 of the screen are one too many", strict=False)
 async def test_a_nudge_passes_few_files(passed: Passed) -> None:
     await pressed(passed, "plus")
     assert passed.physics

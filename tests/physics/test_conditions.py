@@ -14,9 +14,9 @@ from physics.bench import answer
 from physics.case import Ambient, Setup
 from physics.conditions import ALTITUDES, TEMPERATURES, conditions, elsewhere
 from physics.leverage import leverage_curve
-from physics.load import wheel_load
 from physics.shock import air_of, shock_of
 from physics.solve import solved_case
+from physics.stand import wheel_load
 from tests.physics.examples import BARE_AIR, COLD_PASS, GAS, PSI, SEA, SETUPS, SHOP, case_of
 
 

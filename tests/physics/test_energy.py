@@ -12,9 +12,9 @@ from physics.arrays import Values, values
 from physics.case import Air, Coil, Frame, Setup
 from physics.chamber import Chamber
 from physics.leverage import leverage_curve
-from physics.load import wheel_load
 from physics.shock import Shock, shock_of
 from physics.solve import solved
+from physics.stand import wheel_load
 from tests.physics.examples import LEVERAGES, LOAD, SEA, SETUPS, SHOP, TARGET
 from tests.random_cases import cases
 

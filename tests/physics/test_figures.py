@@ -11,10 +11,10 @@ from physics.arrays import Values, values
 from physics.case import STANDARD_GRAVITY, Ambient, Coil, Frame, LeverageEnds, MechanicalNegative, Setup
 from physics.figures import figures, riding
 from physics.leverage import leverage_curve
-from physics.load import wheel_load
 from physics.sag import under_load
 from physics.shock import Shock, shock_of
 from physics.solve import solved
+from physics.stand import wheel_load
 from physics.walk import walk
 from tests.physics.examples import BARE_AIR, BUMPER, LEVERAGES, LOAD, SETUPS, SHOP, STAGES, TARGET
 

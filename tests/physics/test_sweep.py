@@ -28,10 +28,10 @@ from physics.case import (
 from physics.faults import Refused
 from physics.inputs import BY_NAME, inputs_of
 from physics.leverage import leverage_curve
-from physics.load import wheel_load
 from physics.sag import under_load
 from physics.shock import shock_of, with_pressure
 from physics.solve import solved, solved_case
+from physics.stand import wheel_load
 from physics.sweep import FIGURES, IMPOSSIBLE, SOLVED, Axis, Swept, sweep, swept, with_numbers
 from physics.walk import curve, even_strokes, fast_walk, walk
 from tests.physics.examples import (

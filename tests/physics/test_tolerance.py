@@ -27,7 +27,6 @@ from physics.case import (
     Wire,
 )
 from physics.leverage import leverage_curve
-from physics.load import wheel_load
 from physics.scatter import (
     _HELD,
     DRAWS,
@@ -41,6 +40,7 @@ from physics.scatter import (
 )
 from physics.shock import air_of, coil_of, pressure_of, shock_of, with_pressure
 from physics.solve import solved_case
+from physics.stand import wheel_load
 from physics.sweep import sweep
 from physics.tolerance import Band, Spread, drawn, sag_band, tolerance
 from physics.wire import wire_answer

@@ -24,10 +24,10 @@ from physics.case import (
 from physics.figures import figures
 from physics.fill import fill
 from physics.leverage import leverage_curve
-from physics.load import wheel_load
 from physics.sag import under_load
 from physics.shock import Shock, shock_of
 from physics.solve import solved
+from physics.stand import wheel_load
 from physics.walk import walk
 
 PSI = 6894.757293168

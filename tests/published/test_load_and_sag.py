@@ -17,7 +17,7 @@ from physics.case import (
     Setup,
     Target,
 )
-from physics.load import axle_share
+from physics.stand import axle_share
 
 SHOP = Ambient(293.15, 101_325.0)
 

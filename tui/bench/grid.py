@@ -19,9 +19,9 @@ from tui.kit.cells import cells, fitted
 from tui.kit.edit import Edit
 from tui.kit.glyphs import Glyphs, literal
 from tui.kit.layout import Block, column_width, page_of, pages, scrolled
-from tui.kit.lines import edit_cells
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role, classes_of
+from tui.kit.screen import edit_cells
 from tui.kit.widget import LookWidget, RollingWidget
 from tui.shop_units import ABSENT
 

@@ -13,9 +13,9 @@ from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.glyphs import Glyphs, literal
-from tui.kit.lines import key_piece, keys_fitting, note_line
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
+from tui.kit.screen import key_piece, keys_fitting, note_line
 from tui.shop_units import ABSENT, OVER, Measure, ShopUnits, gauge
 
 if TYPE_CHECKING:

@@ -16,8 +16,8 @@ from physics.faults import Fault, Refused
 from physics.gas import standard_pressure
 from physics.leverage import fork_travel, leverage_curve
 from physics.limits import PSI
-from physics.load import wheel_load
 from physics.shock import setup_faults
+from physics.stand import wheel_load
 from physics.wire_stock import COIL_ENDS, USUAL_ENDS, USUAL_GRADE, USUAL_MATERIAL
 from tui.job.choices import COIL_DIAMETERS
 from tui.job.fault_words import job_faults

@@ -20,9 +20,9 @@ from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.edit import Edit
 from tui.kit.glyphs import Glyphs, literal
 from tui.kit.layout import scrolled
-from tui.kit.lines import edit_cells
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role, classes_of
+from tui.kit.screen import edit_cells
 from tui.kit.widget import Lines, LookWidget, RollingWidget
 from tui.linkage.drawing import letter
 from tui.linkage.moving import Moved

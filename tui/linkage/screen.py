@@ -16,10 +16,9 @@ from tui.job.job import Job
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.glyphs import Glyphs, literal
 from tui.kit.keymap import quiet
-from tui.kit.lines import keys_fitting, note_line
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
-from tui.kit.screen import Command, StateScreen
+from tui.kit.screen import Command, StateScreen, keys_fitting, note_line
 from tui.kit.widget import Lines
 from tui.linkage.drawing import (
     AXLE,

@@ -16,9 +16,8 @@ from tui.kit.dialogs import Question, Reply
 from tui.kit.glyphs import Glyphs, literal
 from tui.kit.keymap import Action, key_name, quiet
 from tui.kit.layout import scrolled
-from tui.kit.lines import edit_cells, note_line
 from tui.kit.roles import Role, classes_of
-from tui.kit.screen import Command, StateScreen
+from tui.kit.screen import Command, StateScreen, edit_cells, note_line
 from tui.kit.widget import Lines, RollingWidget
 from tui.kit.work import SlowTasks
 from tui.records.keymap import KEYMAP, STAY_IN_LINE

@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from physics.answer import arrays_in, mapped
 from physics.arrays import NONE, values
 from physics.bench import answer
 from physics.case import Coil, Setup
-from physics.trees import arrays_in, mapped
 from tests.physics.examples import COLD_PASS, SETUPS, STAGES, case_of
 
 
