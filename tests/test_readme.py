@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.homes import been_here
+from tests.readme_keys import keys_text, with_keys
 from tests.readme_screen import screen_text, with_screen
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
@@ -62,6 +63,11 @@ def test_the_two_commands_set_everything_up_themselves() -> None:
 def test_the_guides_own_links_exist() -> None:
     for name in re.findall(r"`((?:tests|themes|tui|physics)/[\w./]+)`", README):
         assert (ROOT / name).exists(), name
+
+
+def test_the_table_of_keys_is_that_of_the_fields() -> None:
+    assert "| `rider_mass` | mass |" in README
+    assert with_keys(README, keys_text()) == README, "python -m tests.readme_keys renews it"
 
 
 async def test_the_screen_is_the_screen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

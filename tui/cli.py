@@ -107,6 +107,12 @@ def _tabled(asked: argparse.Namespace) -> str:
     return command(asked.job, asked.columns or "", asked.units or "")
 
 
+def _schema(asked: argparse.Namespace) -> str:
+    from tui.job.schema import schema_text
+
+    return schema_text()
+
+
 def _sheet(asked: argparse.Namespace) -> str:
     from tui.sheet.command import SheetAsked, sheet_text
 
@@ -133,6 +139,7 @@ _TEXTS: dict[str | None, Callable[[argparse.Namespace], str]] = {
     "sweep": _swept,
     "sheet": _sheet,
     "table": _tabled,
+    "schema": _schema,
     "store": _stored,
 }
 """The commands that answer with a text, each with what returns it."""

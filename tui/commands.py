@@ -23,6 +23,11 @@ def add_commands(commands: Commands) -> None:
     _add_sweep(commands)
     _add_sheet(commands)
     _add_table(commands)
+    commands.add_parser(
+        "schema",
+        help="print a JSON Schema of job files, for completion in an editor",
+        description="Print the JSON Schema of a job file.",
+    )
     _add_store(commands)
 
 

@@ -100,6 +100,11 @@ class ShopUnits:
         writing = self.writings[measure]
         return values / writing.factor + writing.offset
 
+    def si(self, number: float, measure: Measure) -> float:
+        """Return a number in the unit of the measure as an SI value."""
+        writing = self.writings[measure]
+        return (number - writing.offset) * writing.factor
+
 
 def gauge(absolute: Number, ambient: float) -> Number:
     """Return what a gauge shows [Pa] of an absolute pressure [Pa] in surroundings of `ambient` [Pa]."""

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from tui.bench.state import BenchState, answered_setup, is_solved, solved_text
 from tui.job.faults import JobFault
-from tui.job.fields import Amount, Choice, Field, Pair, field_text, in_si, split
+from tui.job.fields import Amount, Choice, Field, Pair
 from tui.job.panels import FIRST_SETUP, unconfirmed_at
+from tui.job.quantities import in_si, split
 from tui.job.tree import TreePath
+from tui.job.typed import field_text
 from tui.shop_units import Measure
 
 if TYPE_CHECKING:

@@ -20,27 +20,12 @@ from tui.bench.state import (
     with_job,
 )
 from tui.job.demo import demo_front
-from tui.job.fields import (
-    SOLVE,
-    Amount,
-    Choice,
-    Field,
-    Pair,
-    Share,
-    field_text,
-    fraction_unseen,
-    is_fraction,
-    nudged,
-    number,
-    turned,
-    typed_into,
-    unit_taken,
-    whole_of,
-    without_pair,
-)
+from tui.job.fields import Amount, Choice, Field, Pair, Share
 from tui.job.job import History, Job, listed, with_list
 from tui.job.panels import FIRST_SETUP, LEVERAGE, NEW_AIR, NEW_COIL, unconfirmed_at
+from tui.job.quantities import fraction_unseen, is_fraction, number
 from tui.job.tree import Raw, Tree, TreePath
+from tui.job.typed import SOLVE, field_text, nudged, turned, typed_into, unit_taken, whole_of, without_pair
 from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, wheel_job
 from tui.kit import edit as kit_edit
 from tui.kit.edit import Edit, typing_step

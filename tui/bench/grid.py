@@ -13,7 +13,9 @@ from textual.message import Message
 from tui.bench.cells import Cell, Look, caution_at, cell_of, faults_by_row, left_out_at
 from tui.bench.state import BenchState
 from tui.job.faults import JobFault
-from tui.job.fields import Field, Panel, unit_taken
+from tui.job.fields import Field
+from tui.job.panels import Panel
+from tui.job.typed import unit_taken
 from tui.kit.cells import CellRow as Cells
 from tui.kit.cells import cells, fitted
 from tui.kit.edit import Edit

@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING, NamedTuple
 from tui.charts.views import ChartView, at_sag, moved
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.faults import JobFault, UnusableJob
-from tui.job.fields import SOLVE, Amount, Field, Panel, written
-from tui.job.figures import INPUTS, SWEPT, figure_named
+from tui.job.fields import Amount, Field, input_at
+from tui.job.figures import SWEPT, figure_named
 from tui.job.job import History, Job, still_on_bike
-from tui.job.panels import FIRST_SETUP, RIDER_MASS, panels
+from tui.job.panels import FIRST_SETUP, RIDER_MASS, Panel, panels
 from tui.job.tree import TreePath
+from tui.job.typed import SOLVE, written
 from tui.job.wheels import Wheel, faults_of, has_front, left_out, wheel_job, with_wheel_job
 from tui.kit.edit import Edit
 from tui.kit.work import NOTHING_YET, Worked
@@ -28,9 +29,6 @@ if TYPE_CHECKING:
     from tui.tables.source import Readings
 
 SWEEP, MAP = "sweep", "map"
-_BY_ANOTHER_KEY = {"posture": "rider_share", "preload_turns": "preload"}
-_NEVER = ("ride", "tolerance")
-"""Tables of a job whose numbers are no inputs although some share their keys."""
 
 
 class SweepChoice(NamedTuple):
@@ -61,15 +59,6 @@ def _with_choice(state: BenchState, view: str, choice: SweepChoice) -> BenchStat
     if (state.view, state.sweep) == (view, choice):
         return replace(state, view="")
     return replace(state, view=view, sweep=choice)
-
-
-def input_at(path: TreePath) -> str:
-    """Return the name of the input at a path of a job, empty where there is none."""
-    if not path or path[0] in _NEVER:
-        return ""
-    key = str(path[-1])
-    name = _BY_ANOTHER_KEY.get(key, key)
-    return name if name in INPUTS else ""
 
 
 def next_figure(state: BenchState, steps: int) -> BenchState:

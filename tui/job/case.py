@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Literal, TypeVar, cast
+from typing import Any, Literal, TypeVar, cast
 
 import numpy as np
 
@@ -22,10 +22,23 @@ from physics.wire_stock import COIL_ENDS, USUAL_ENDS, USUAL_GRADE, USUAL_MATERIA
 from tui.job.choices import COIL_DIAMETERS
 from tui.job.fault_words import job_faults
 from tui.job.faults import JobFault
+from tui.job.fields import (
+    AMBIENT,
+    EVERY_SETUP,
+    EXTRAS,
+    LEVERAGE,
+    SPRING,
+    TOLERANCE,
+    Amount,
+    Column,
+    Field,
+    Fields,
+)
 from tui.job.job import Job
-from tui.job.reading import Reading, Section, linkage_of, look
-from tui.job.schema import EXTRAS, LEVERAGE, Column
+from tui.job.quantities import split
+from tui.job.reading import Reading, Section, Value, linkage_of, look
 from tui.job.wheels import POSTURE_SHARE
+from tui.shop_units import USUAL, Measure
 
 
 def turned_by(job: Job) -> float | None:
@@ -55,12 +68,6 @@ def maybe(section: Section, key: str) -> float | None:
 def column(section: Section, key: str) -> Values:
     """Return an array of numbers."""
     return np.asarray(section[key], dtype=np.float64)
-
-
-def absolute(section: Section, key: str, ambient: float) -> float | None:
-    """Return a gauge pressure as absolute [Pa], None where it is left out or still to be solved."""
-    gauge = maybe(section, key)
-    return None if gauge is None else gauge + ambient
 
 
 _COILS = ("active_coils", "total_coils")
@@ -101,8 +108,30 @@ def inner_diameter_of(section: Section) -> float | None:
     return None
 
 
-LADDER_STEP = 25.0 * 0.45359237 * 9.80665 / 0.0254
-"""Step between rates one can buy [N/m] where the job names none: 25 lbf/in, common practice, no source."""
+def _parts(section: Section, fields: Fields, ambient: float = 0.0) -> dict[str, Any]:
+    """Return what a table of fields gives a part of the case, by the names there.
+
+    What is left out is its usual value; NaN where it is due, so that nothing hangs on it, and None where it
+    is still to be solved. Gauge pressures become absolute with `ambient` [Pa].
+    """
+    return {
+        field.case: _part(section.get(field.key), field, ambient) for field in fields.values() if field.case
+    }
+
+
+def _part(value: Value | None, field: Field, ambient: float) -> float | Values | None:
+    if isinstance(value, tuple):
+        return np.asarray(value, dtype=np.float64)
+    if isinstance(value, float):
+        return value + ambient if field.measure is Measure.PRESSURE else value
+    if isinstance(field.kind, Amount) and field.kind.solvable:
+        return None
+    if field.due:
+        return math.nan
+    parts = split(field.usual)
+    if parts is None or field.measure is None:
+        return None
+    return float(parts[0]) * PSI if parts[1] == "psi" else USUAL.si(float(parts[0]), field.measure)
 
 
 def setup_of(section: Section, ambient: float) -> case.Setup:
@@ -112,13 +141,12 @@ def setup_of(section: Section, ambient: float) -> case.Setup:
     return case.Setup(
         name=str(section.get("name", "")),
         spring=_coil(section) if section.get("kind") == "coil" else _air(section, ambient),
-        friction=number(section, "friction"),
         gas=_gas(section, ambient) if "gas" in there else None,
         bumper=_bumper(section) if "bumper" in there else None,
-        mass=maybe(section, "mass"),
         lower_legs=_lower_legs(section) if "lower_legs" in there else None,
         lacks=lacks,
         rod=maybe(section, "rod"),
+        **_parts(section, EVERY_SETUP),
     )
 
 
@@ -140,34 +168,20 @@ def _coil(section: Section) -> case.Coil:
     staged = "stages.compression_mm" in section and "stages.rate_n_per_mm" in section
     turned = number(section, "preload_turns") * number(section, "thread_pitch")
     return case.Coil(
-        rate=maybe(section, "rate"),
         preload=number(section, "preload", turned),
-        ladder_step=number(section, "ladder_step", LADDER_STEP),
         stage_start=column(section, "stages.compression_mm") if staged else None,
         stage_rate=column(section, "stages.rate_n_per_mm") if staged else None,
-        free_length=maybe(section, "free_length"),
-        solid_length=maybe(section, "solid_length"),
-        rated_stroke=maybe(section, "rated_stroke"),
-        thread_pitch=maybe(section, "thread_pitch"),
-        max_preload_turns=maybe(section, "max_preload_turns"),
-        ladder=column(section, "ladder_lbf_per_in") if "ladder_lbf_per_in" in section else None,
         wire=wire_of(section),
         inner_diameter=inner_diameter_of(section),
+        **_parts(section, SPRING["coil"]),
     )
 
 
 def _air(section: Section, ambient: float) -> case.Air:
     return case.Air(
-        pressure=absolute(section, "pressure", ambient),
-        bore=due(section, "bore"),
         rod=number(section, "rod"),
-        body=number(section, "body"),
-        positive_volume=due(section, "positive_volume"),
-        positive_spacers=number(section, "positive_spacers"),
-        positive_spacer_volume=number(section, "positive_spacer_volume"),
         negative=_negative(section, ambient),
-        max_pressure=absolute(section, "max_pressure", ambient),
-        hose_volume=number(section, "hose_volume"),
+        **_parts(section, SPRING["air"], ambient),
     )
 
 
@@ -186,15 +200,6 @@ def _negative(section: Section, ambient: float) -> case.Negative:
     return case.EqualisedNegative(volume, spacers, each, due(section, "port"))
 
 
-_ROOM_TEMPERATURE = 293.15
-
-TOOLS = case.Tolerance(scale=0.5, gauge=2 * PSI, rate=0.05, volume=1e-6, share=0.02)
-"""What is off by how much where the job says nothing: 0.5 kg, 2 psi, 5 %, 1 cm³ and 0.02 of the rider.
-
-Common practice, no source.
-"""
-
-
 def case_of(reading: Reading) -> case.Case:
     """Build the case; gauge pressures become absolute with the ambient pressure of the shop."""
     shop = shop_of(reading)
@@ -208,7 +213,9 @@ def case_of(reading: Reading) -> case.Case:
         shop=shop,
         setups=tuple(setup_of(setup, float(shop.pressure)) for setup in reading.setups),
         ride=None if reading.ride is None else _ambient({**reading.ambient, **reading.ride}),
-        tolerance=_tolerance(reading.tolerance),
+        tolerance=case.Tolerance(
+            rate_of_wire="rate" not in reading.tolerance, **_parts(reading.tolerance, TOLERANCE)
+        ),
     )
 
 
@@ -218,18 +225,8 @@ def shop_of(reading: Reading) -> case.Ambient:
 
 
 def _ambient(section: Section) -> case.Ambient:
-    pressure = float(standard_pressure(number(section, "altitude")))
-    return case.Ambient(number(section, "temperature", _ROOM_TEMPERATURE), pressure)
-
-
-def _tolerance(section: Section) -> case.Tolerance:
-    return case.Tolerance(
-        scale=number(section, "scale", TOOLS.scale),
-        gauge=number(section, "gauge", TOOLS.gauge),
-        rate=number(section, "rate", TOOLS.rate),
-        volume=number(section, "volume", TOOLS.volume),
-        share=number(section, "share", TOOLS.share),
-        rate_of_wire="rate" not in section,
+    return case.Ambient(
+        pressure=float(standard_pressure(number(section, "altitude"))), **_parts(section, AMBIENT)
     )
 
 
@@ -311,7 +308,7 @@ def _of_wheel(reading: Reading) -> tuple[JobFault, ...]:
 def _frame(reading: Reading) -> tuple[Fault, ...]:
     leverage = reading.leverage
     fields = LEVERAGE.get(str(leverage.get("kind")))
-    if fields is None or any(isinstance(fields[key], Column) and key not in leverage for key in fields):
+    if fields is None or any(isinstance(fields[key].kind, Column) and key not in leverage for key in fields):
         return ()
     if leverage["kind"] == "linkage" and linkage_of(leverage) is None:
         return ()

@@ -8,25 +8,15 @@ from types import MappingProxyType
 from physics.answer import Answer
 from physics.faults import Caution
 from tui.job.clean import brief
+from tui.job.fields import SETUP
 from tui.job.job import listed
 from tui.job.tree import Raw
 from tui.job.wheels import spoken
 from tui.shop_units import Measure, ShopUnits, gauge
 
-_NAMES = {
-    "rated_stroke": "rated stroke",
-    "free_length": "free length",
-    "solid_length": "solid length",
-    "max_preload_turns": "most turns",
-    "max_pressure": "label's limit",
-    "bumper_length": "bumper length",
-    "wire_diameter": "wire thickness",
-    "total_coils": "total coils",
-    "active_coils": "active coils",
-    "port": "port",
-    "positive_volume": "positive volume",
-    "negative_volume": "negative volume",
-}
+_NAMES = {"total_coils": "total coils", "active_coils": "active coils", "port": "port"}
+"""Names in a sentence that are not the labels of the fields."""
+_LABELS = {key: field.full_label for fields in SETUP.values() for key, field in fields.items()}
 _WIRE = ("wire_diameter", "total_coils", "active_coils")
 _STANDS_ON: Mapping[str, tuple[str, ...]] = {
     "rated_stroke": ("rated_stroke",),
@@ -52,7 +42,7 @@ def doubt_text(code: str, typed: Mapping[str, Raw]) -> str:
     keys = [key for key in _STANDS_ON.get(code, ()) if key in doubted and key in typed]
     if not keys:
         return ""
-    told = ", ".join(f"{_NAMES[key]} {brief(str(typed[key]))}" for key in keys)
+    told = ", ".join(f"{_NAMES.get(key) or _LABELS[key]} {brief(str(typed[key]))}" for key in keys)
     return f"Unverified: {told}."
 
 

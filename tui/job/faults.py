@@ -58,10 +58,11 @@ def reason_of(trouble: OSError | ValueError) -> str:
 _CLEARLY = 0.7
 """How alike two names must be, from 0 to 1, for one to be a slip of the other."""
 _LONGEST_NAME = 40
-_TOP = (
+TABLES = (
     "record", "load", "frame", "target", "ambient", "ride", "tolerance", "setup", "measured", "ridden",
     "front",
 )  # fmt: skip
+"""The tables of a job file, in their order."""
 FRONT_TABLES = ("load", "frame", "target", "setup", "measured")
 """What a front wheel has of its own beside the rear one."""
 _INNER: Mapping[TreePath, tuple[str, ...]] = {
@@ -92,7 +93,7 @@ class Spelling:
 
 def spelled(tree: Tree) -> Spelling:
     """Put the tables of a job under their right names."""
-    spelling = _respelled(Spelling(tree, {}), (), _TOP)
+    spelling = _respelled(Spelling(tree, {}), (), TABLES)
     for path, names in _INNER.items():
         spelling = _respelled(spelling, path, names)
     for path in (("setup",), ("front", "setup")):

@@ -10,6 +10,7 @@ from functools import cache
 from operator import attrgetter
 from typing import TYPE_CHECKING, NamedTuple
 
+from tui.job.fields import INPUTS
 from tui.job.wheels import spoken
 from tui.shop_units import ABSENT, KEY_UNITS, OVER, Measure, ShopUnits, Writing, gauge
 
@@ -349,51 +350,6 @@ def read_figure(figure: Figure, setup: SetupAnswer, answer: Answer | None = None
         around = setup.ride.ambient if place == "ride" and setup.ride else answer.shop
         return gauge(float(found), float(around.pressure))
     return float(found)
-
-
-INPUTS: Mapping[str, tuple[str, Measure]] = {
-    "rider_mass": ("rider mass", Measure.MASS),
-    "scale_mass": ("scale reading", Measure.MASS),
-    "total_mass": ("rider and bike", Measure.MASS),
-    "rider_share": ("rider's share", Measure.FRACTION),
-    "bike_mass": ("bike mass", Measure.MASS),
-    "bike_share": ("bike's share", Measure.FRACTION),
-    "unsprung_mass": ("unsprung mass", Measure.MASS),
-    "slope": ("slope", Measure.ANGLE),
-    "sag": ("sag wanted", Measure.FRACTION),
-    "temperature": ("temperature", Measure.TEMPERATURE),
-    "altitude": ("altitude", Measure.ALTITUDE),
-    "wheel_travel": ("wheel travel", Measure.TRAVEL),
-    "stroke": ("stroke", Measure.TRAVEL),
-    "start": ("ratio at start", Measure.RATIO),
-    "middle": ("ratio mid-travel", Measure.RATIO),
-    "end": ("ratio at the end", Measure.RATIO),
-    "head_angle": ("head angle", Measure.ANGLE),
-    "rate": ("spring rate", Measure.SPRING_RATE),
-    "preload": ("preload", Measure.TRAVEL),
-    "pressure": ("set pressure", Measure.PRESSURE),
-    "positive_volume": ("positive volume", Measure.VOLUME),
-    "positive_spacers": ("positive spacers", Measure.COUNT),
-    "positive_spacer_volume": ("positive spacer takes", Measure.VOLUME),
-    "bore": ("bore", Measure.TRAVEL),
-    "rod": ("damper rod", Measure.TRAVEL),
-    "body": ("damper body or air shaft", Measure.TRAVEL),
-    "negative_volume": ("negative volume", Measure.VOLUME),
-    "negative_spacers": ("negative spacers", Measure.COUNT),
-    "negative_spacer_volume": ("negative spacer takes", Measure.VOLUME),
-    "port": ("port at stroke", Measure.TRAVEL),
-    "negative_pressure": ("negative pressure", Measure.PRESSURE),
-    "negative_rate": ("negative coil's rate", Measure.SPRING_RATE),
-    "negative_length": ("negative coil's push", Measure.TRAVEL),
-    "friction": ("seal drag", Measure.FORCE),
-    "gas_pressure": ("gas pressure", Measure.PRESSURE),
-    "gas_volume": ("gas volume", Measure.VOLUME),
-    "bumper_length": ("bumper length", Measure.TRAVEL),
-    "bumper_force": ("bumper force", Measure.FORCE),
-    "lower_leg_volume": ("lower leg volume", Measure.VOLUME),
-    "stanchion_diameter": ("stanchion diameter", Measure.TRAVEL),
-}
-"""By the name of an input what it is called and what it measures."""
 
 
 def input_text(name: str, fork: bool) -> str:

@@ -12,8 +12,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
 
 from tui.job.faults import JobFault, reason_of
+from tui.job.fields import TOP
 from tui.job.job import Job, parse
-from tui.job.schema import TOP
 from tui.job.tree import Raw, Tree, thaw
 
 if TYPE_CHECKING:

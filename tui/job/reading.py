@@ -1,4 +1,4 @@
-"""Places by name and lists of names, as a drawn linkage has them."""
+"""The reader: from a job as typed to the values of its fields in SI, with every fault of the rest."""
 
 from __future__ import annotations
 
@@ -6,52 +6,139 @@ import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import TYPE_CHECKING, TypeGuard
+from typing import TYPE_CHECKING
 
-from physics.units import Dimension, OutOfReach, UnitFault, accepted, parse
-from tui.job.choices import COIL_DIAMETERS
+from physics.limits import HIGHEST_PRESSURE
+from physics.units import Dimension, OutOfReach, UnitFault, accepted, in_unit, named, parse, quoted
 from tui.job.clean import brief, clean
 from tui.job.faults import FRONT_TABLES, Findings, JobFault, Spelling, UnusableJob, spelled
-from tui.job.job import UNCONFIRMED, Job, check_list
-from tui.job.schema import (
+from tui.job.fields import (
     AMBIENT,
-    EXTRAS,
-    FORK,
+    EVERY_SETUP,
     FRAME,
     LEVERAGE,
     LOAD,
+    LOAD_WAYS,
     MEASURED,
-    NEGATIVE_NEEDS,
     RECORD,
     RIDDEN,
+    RIDE,
     SETUP,
+    SPRING,
+    STAGES,
     TARGET,
     TOLERANCE,
     TOP,
+    Amount,
+    Bare,
+    Choice,
     Column,
     Field,
     Fields,
     Group,
+    Kind,
     Names,
-    Number,
-    Picked,
     Points,
-    Quantity,
-    Word,
-    shown,
-    takes,
-    takes_each,
-    takes_range,
+    Share,
+    Words,
 )
+from tui.job.job import UNCONFIRMED, Job, check_list
+from tui.job.quantities import dimension_of, is_number
 from tui.job.tree import Raw, Tree, TreePath, look_up
 from tui.job.wheels import SHARED_LOAD, front_spelling
 
 if TYPE_CHECKING:
     from physics.case import Linkage
 
+_LONGEST_NUMBER = 10**15
+
+
+def takes(kind: Kind) -> str:
+    """Say what a field takes."""
+    match kind:
+        case Amount() | Share():
+            word = ', or "solve"' if isinstance(kind, Amount) and kind.solvable else ""
+            word = ', or "none"' if isinstance(kind, Amount) and kind.or_none else word
+            return f"{accepted(_dimension(kind))}{word}"
+        case Bare():
+            whole = "whole " if kind.whole else ""
+            return f"a bare {whole}number {_span(kind, _plain(kind.low), _plain(kind.high))} is accepted"
+        case Choice(several=True):
+            return f"use one of {', '.join(kind.words)}, or a list of several"
+        case Choice():
+            return f"one of {', '.join(kind.words)} is accepted"
+        case Column():
+            return f"a list of {kind.least} to {kind.most} bare numbers is accepted"
+        case Points():
+            count = f"{kind.least} to {kind.most}"
+            return f"a table of {count} points is accepted, each as in axle = [430, 5]"
+        case Names(pairs=True):
+            return f'an array of up to {kind.most} pairs of points is accepted, such as ["main", "axle"]'
+        case Names():
+            count = str(kind.most) if kind.least == kind.most else f"{kind.least} to {kind.most}"
+            return f"an array of {count} names of points is accepted"
+        case _:
+            return "text that is not empty is accepted"
+
+
+def _takes_each(kind: Column | Points) -> str:
+    return f"a bare number from {_plain(kind.low)} to {_plain(kind.high)} is accepted"
+
+
+def _takes_range(kind: Amount | Share, unit: str) -> str:
+    """Say the range a quantity is taken in, in the unit somebody typed."""
+    dimension = _dimension(kind)
+    # A bare 30 is a slip for 30 % more often than anything else.
+    percent = ', such as "30 %" or 0.30,' if dimension is Dimension.FRACTION and not unit else ""
+    low, high = (f"{_plain(in_unit(si, unit, dimension))} {unit}".rstrip() for si in limits(kind))
+    return f"{named(dimension)} {_span(kind, low, high)}{percent} is accepted"
+
+
+def limits(kind: Amount | Share | Bare) -> tuple[float, float]:
+    """Return the lowest and the highest number that a field takes, quantities in SI."""
+    return kind.low, HIGHEST_PRESSURE if kind.high is None else kind.high
+
+
+def _dimension(kind: Amount | Share) -> Dimension:
+    dimension = dimension_of(kind.measure)
+    assert dimension is not None
+    return dimension
+
+
+def _within(value: float, kind: Amount | Share | Bare) -> bool:
+    low, high = limits(kind)
+    return low <= value <= high and (kind.closed or value > low)
+
+
+def _span(kind: Amount | Share | Bare, low: str, high: str) -> str:
+    return f"from {low} to {high}" if kind.closed else f"above {low} and up to {high}"
+
+
+def _plain(number: float) -> str:
+    return f"{float(f'{number:.4g}'):.10f}".rstrip("0").rstrip(".")
+
+
+def shown(raw: Raw) -> str:
+    """Name a raw value as it was typed; only what it is where that would be long."""
+    match raw:
+        case Tree():
+            return "a table"
+        case tuple():
+            return "an array"
+        case str():
+            return quoted(raw)
+        case bool():
+            return str(raw).lower()
+        case int() if abs(raw) > _LONGEST_NUMBER:
+            return "this long number"
+        case _:
+            return str(raw)
+
+
 LONGEST_NAME = 24
 _NAME = f"a name of 1 to {LONGEST_NAME} letters, digits and signs is accepted"
 _XY = "two bare numbers, x and y, are accepted"
+_ONE_OF_TWO = "one of the two is accepted"
 
 
 Places = Mapping[str, tuple[float, float]]
@@ -64,50 +151,6 @@ class Listed:
 
     names: tuple[str, ...] = ()
     pairs: tuple[tuple[str, str], ...] = ()
-
-
-def read_points(table: Tree, points: Points, path: TreePath, found: Findings) -> Places | None:
-    """Return the places of a table of points, None where one of them cannot be used."""
-    before = len(found.faults)
-    for name, raw in table.items():
-        if not is_name(name):
-            found.fault((*path, name), "this name cannot be used", _NAME)
-        elif not isinstance(raw, tuple) or len(raw) != 2:
-            found.fault((*path, name), f"{shown(raw)} cannot be used", _XY)
-        else:
-            _numbers(raw, points, (*path, name), found)
-    if len(found.faults) > before:
-        return None
-    return {name: (float(x), float(y)) for name, (x, y) in table.items()}
-
-
-def _numbers(raw: tuple[Raw, ...], points: Points, path: TreePath, found: Findings) -> None:
-    for axis, number in enumerate(raw):
-        bare = isinstance(number, int | float) and not isinstance(number, bool)
-        if not bare or not points.low <= number <= points.high:
-            found.fault((*path, axis), f"{shown(number)} cannot be used", takes_each(points))
-
-
-def read_names(row: tuple[Raw, ...], names: Names, path: TreePath, found: Findings) -> Listed | None:
-    """Return the names of an array, or its pairs of names, None where one of them cannot be used."""
-    accepted = f"{'a pair of names of points' if names.pairs else 'the name of a point'} is accepted"
-    wrong = [index for index, raw in enumerate(row) if not _fits(raw, names)]
-    for index in wrong:
-        found.fault((*path, index), f"{shown(row[index])} cannot be used", accepted)
-    if wrong:
-        return None
-    return Listed(pairs=row) if names.pairs else Listed(names=row)
-
-
-def _fits(raw: Raw, names: Names) -> bool:
-    if not names.pairs:
-        return isinstance(raw, str) and bool(raw)
-    return isinstance(raw, tuple) and len(raw) == 2 and all(isinstance(name, str) and name for name in raw)
-
-
-def is_name(text: str) -> bool:
-    """Return whether a text may be the name of a point: short, seen, with nothing around it."""
-    return 0 < len(text) <= LONGEST_NAME and clean(text) == text == text.strip()
 
 
 Value = float | str | tuple[float, ...] | Listed | Places
@@ -131,14 +174,14 @@ def read_fields(
     values: dict[str, Value] = {}
     for key, field in fields.items():
         place = (*path, key)
-        if isinstance(field, Group):
-            values |= _group(table.get(key), key, field, place, found)
+        if isinstance(field.kind, Group):
+            values |= _group(table.get(key), key, field.kind, place, found)
         elif key in table:
-            value = _read(table[key], field, place, found)
+            value = _read(table[key], field.kind, place, found)
             if value is not None:
                 values[key] = value
-        elif field.required:
-            found.fault(place, "missing", takes(field))
+        elif field.due and not field.one_of:
+            found.fault(place, "missing", takes(field.kind))
     return values
 
 
@@ -148,96 +191,163 @@ def _group(raw: Raw | None, key: str, group: Group, path: TreePath, found: Findi
     if not isinstance(raw, Tree):
         found.fault(path, f"{shown(raw)} is no table", f"a table of {', '.join(group.fields)} is accepted")
         return {}
-    check_list(raw, path, found)
-    found.unknown_keys(raw, (*group.fields, UNCONFIRMED), path)
-    inner = read_fields(raw, group.fields, path, found)
+    inner = _read_table(raw, group.fields, path, found)
     return {f"{key}.{name}": value for name, value in inner.items()}
 
 
-def _read(raw: Raw, field: Field, path: TreePath, found: Findings) -> Value | None:
-    match field:
-        case Quantity():
-            return _quantity(raw, field, path, found)
-        case Number():
-            if _is_number(raw) and _within(raw, field) and not (field.whole and raw != int(raw)):
+def _read(raw: Raw, kind: Kind, path: TreePath, found: Findings) -> Value | None:
+    match kind:
+        case Amount() | Share():
+            return _quantity(raw, kind, path, found)
+        case Bare():
+            if is_number(raw) and _within(raw, kind) and not (kind.whole and raw != int(raw)):
                 return float(raw)
-        case Word():
-            if isinstance(raw, str) and (raw in field.choices if field.choices else raw.strip()):
+        case Words():
+            if isinstance(raw, str) and raw.strip():
                 return raw
-        case Picked():
-            if _are_picked(raw, field):
-                return raw if isinstance(raw, tuple) else (raw,)
+        case Choice(several=True):
+            words = raw if isinstance(raw, tuple) else (raw,)
+            if words and all(word in kind.words for word in words) and len(set(words)) == len(words):
+                return words
+        case Choice():
+            if isinstance(raw, str) and raw in kind.words:
+                return raw
         case Column():
             if isinstance(raw, tuple):
-                return _column(raw, field, path, found)
+                return _column(raw, kind, path, found)
         case Points():
-            if isinstance(raw, Tree) and field.least <= len(raw) <= field.most:
-                return read_points(raw, field, path, found)
+            if isinstance(raw, Tree) and kind.least <= len(raw) <= kind.most:
+                return _read_points(raw, kind, path, found)
         case Names():
-            if isinstance(raw, tuple) and field.least <= len(raw) <= field.most:
-                return read_names(raw, field, path, found)
-    found.fault(path, f"{shown(raw)} cannot be used", takes(field))
-    return math.nan if isinstance(field, Number) else None
+            if isinstance(raw, tuple) and kind.least <= len(raw) <= kind.most:
+                return _read_names(raw, kind, path, found)
+    found.fault(path, f"{shown(raw)} cannot be used", takes(kind))
+    return math.nan if isinstance(kind, Bare) else None
+
+
+def _quantity(raw: Raw, kind: Amount | Share, path: TreePath, found: Findings) -> Value:
+    solvable, or_none = isinstance(kind, Amount) and kind.solvable, isinstance(kind, Amount) and kind.or_none
+    if (solvable and raw == "solve") or (or_none and raw == "none"):
+        return str(raw)
+    try:
+        value, unit = _measured(raw, kind)
+    except OutOfReach as fault:
+        found.fault(path, fault.what, _takes_range(kind, fault.unit))
+    except UnitFault as fault:
+        found.fault(path, fault.what, takes(kind) if or_none else fault.accepted)
+    else:
+        if _within(value, kind):
+            return float(value)
+        found.fault(path, f"{shown(raw)} is out of range", _takes_range(kind, unit))
+    return math.nan
+
+
+def _measured(raw: Raw, kind: Amount | Share) -> tuple[float, str]:
+    """Return a quantity and its unit; raises `UnitFault`."""
+    if isinstance(raw, str):
+        return parse(raw, _dimension(kind), limits(kind))
+    if not is_number(raw):
+        raise UnitFault(f"{shown(raw)} cannot be used", takes(kind))
+    if _dimension(kind) is not Dimension.FRACTION:
+        raise UnitFault(f"{shown(raw)} has no unit", takes(kind))
+    return raw, ""
 
 
 def _column(row: tuple[Raw, ...], column: Column, path: TreePath, found: Findings) -> Value | None:
     if not column.least <= len(row) <= column.most:
-        found.fault(
-            path, f"{_counted(len(row))}: too {'few' if len(row) < column.least else 'many'}", takes(column)
-        )
+        count = "1 number" if len(row) == 1 else f"{len(row) or 'no'} numbers"
+        found.fault(path, f"{count}: too {'few' if len(row) < column.least else 'many'}", takes(column))
         return None
-    wrong = [
-        index for index, raw in enumerate(row) if not (_is_number(raw) and column.low <= raw <= column.high)
-    ]
+    return tuple(raw * column.scale for raw in row) if _are_numbers(row, column, path, found) else None
+
+
+def _are_numbers(row: tuple[Raw, ...], kind: Column | Points, path: TreePath, found: Findings) -> bool:
+    """Return whether all of a row are bare numbers in range; note those that are not."""
+    wrong = [index for index, raw in enumerate(row) if not (is_number(raw) and kind.low <= raw <= kind.high)]
     for index in wrong:
-        found.fault((*path, index), f"{shown(row[index])} cannot be used", takes_each(column))
-    return None if wrong else tuple(raw * column.scale for raw in row)
+        found.fault((*path, index), f"{shown(row[index])} cannot be used", _takes_each(kind))
+    return not wrong
 
 
-def _counted(count: int) -> str:
-    return "1 number" if count == 1 else f"{count or 'no'} numbers"
+def _read_points(table: Tree, points: Points, path: TreePath, found: Findings) -> Places | None:
+    """Return the places of a table of points, None where one of them cannot be used."""
+    before = len(found.faults)
+    for name, raw in table.items():
+        if not is_name(name):
+            found.fault((*path, name), "this name cannot be used", _NAME)
+        elif not isinstance(raw, tuple) or len(raw) != 2:
+            found.fault((*path, name), f"{shown(raw)} cannot be used", _XY)
+        else:
+            _are_numbers(raw, points, (*path, name), found)
+    if len(found.faults) > before:
+        return None
+    return {name: (float(x), float(y)) for name, (x, y) in table.items()}
 
 
-def _quantity(raw: Raw, field: Quantity, path: TreePath, found: Findings) -> Value:
-    if field.solve and raw == "solve":
-        return "solve"
-    if field.none and raw == "none":
-        return "none"
-    try:
-        value, unit = _measured(raw, field)
-    except OutOfReach as fault:
-        found.fault(path, fault.what, takes_range(field, fault.unit))
-    except UnitFault as fault:
-        found.fault(path, fault.what, takes(field) if field.none else fault.accepted)
-    else:
-        if _within(value, field):
-            return float(value)
-        found.fault(path, f"{shown(raw)} is out of range", takes_range(field, unit))
-    return math.nan
+def is_name(text: str) -> bool:
+    """Return whether a text may be the name of a point: short, seen, with nothing around it."""
+    return 0 < len(text) <= LONGEST_NAME and clean(text) == text == text.strip()
 
 
-def _measured(raw: Raw, field: Quantity) -> tuple[float, str]:
-    """Return a quantity and its unit; raises `UnitFault`."""
-    if isinstance(raw, str):
-        return parse(raw, field.dimension, (field.low, field.high))
-    if not _is_number(raw):
-        raise UnitFault(f"{shown(raw)} cannot be used", takes(field))
-    if field.dimension is not Dimension.FRACTION:
-        raise UnitFault(f"{shown(raw)} has no unit", takes(field))
-    return raw, ""
+def _read_names(row: tuple[Raw, ...], names: Names, path: TreePath, found: Findings) -> Listed | None:
+    """Return the names of an array, or its pairs of names, None where one of them cannot be used."""
+    accepted = f"{'a pair of names of points' if names.pairs else 'the name of a point'} is accepted"
+    wrong = [index for index, raw in enumerate(row) if not _fits(raw, names)]
+    for index in wrong:
+        found.fault((*path, index), f"{shown(row[index])} cannot be used", accepted)
+    if wrong:
+        return None
+    return Listed(pairs=row) if names.pairs else Listed(names=row)
 
 
-def _are_picked(raw: Raw, field: Picked) -> bool:
-    words = raw if isinstance(raw, tuple) else (raw,)
-    return bool(words) and all(word in field.choices for word in words) and len(set(words)) == len(words)
+def _fits(raw: Raw, names: Names) -> bool:
+    if not names.pairs:
+        return isinstance(raw, str) and bool(raw)
+    return isinstance(raw, tuple) and len(raw) == 2 and all(isinstance(name, str) and name for name in raw)
 
 
-def _is_number(raw: object) -> TypeGuard[int | float]:
-    return isinstance(raw, int | float) and not isinstance(raw, bool)
+def check_together(
+    table: Mapping[str, Raw], fields: Fields, values: Section, path: TreePath, found: Findings
+) -> None:
+    """Note keys that contradict each other, that lack another one, and columns that do not rise."""
+    for key, field in fields.items():
+        _check_one_of(table, field, path, found)
+        if key in table:
+            _check_needs(table, field, fields, values, path, found)
+        _check_rising(values.get(key), field, (*path, key), found)
 
 
-def _within(value: float, field: Number | Quantity) -> bool:
-    return field.low <= value <= field.high and (field.closed or value > field.low)
+def _check_one_of(table: Mapping[str, Raw], field: Field, path: TreePath, found: Findings) -> None:
+    there = [one for one in field.one_of if one in table]
+    if field.key in there[1:]:
+        several = f"one of {', '.join(field.one_of)} is accepted"
+        accepted = _ONE_OF_TWO if len(field.one_of) == 2 else several
+        found.fault((*path, field.key), f"given beside {there[0]}", accepted)
+    elif field.due and field.one_of and not there:
+        others = "".join(f", or {one}" for one in field.one_of if one != field.key)
+        found.fault((*path, field.key), "missing", f"{takes(field.kind)}{others}")
+
+
+def _check_needs(
+    table: Mapping[str, Raw], field: Field, fields: Fields, values: Section, path: TreePath, found: Findings
+) -> None:
+    key, needs, why, value = field.key, field.needs, field.key, values.get(field.key)
+    if isinstance(field.kind, Choice):
+        needs = next((tuple(one.needs) for one in field.kind.options if one.stored == value), ())
+        why = f'{key} = "{value}"'
+    # None of a thing asks for nothing.
+    count = isinstance(field.kind, Bare) and field.kind.whole
+    if _is_none(table, field) or (count and not (isinstance(value, float) and value > 0)):
+        return
+    for need in needs:
+        if need not in table:
+            found.fault((*path, need), "missing", f"{need} is needed with {why}")
+        elif _is_none(table, fields[need]):
+            found.fault((*path, key), f'given beside {need} = "none"', _ONE_OF_TWO)
+
+
+def _is_none(table: Mapping[str, Raw], field: Field) -> bool:
+    return isinstance(field.kind, Amount) and field.kind.or_none and table.get(field.key) == "none"
 
 
 _PATH: TreePath = ("frame", "leverage")
@@ -246,7 +356,7 @@ _MOST_TILT = math.radians(45)
 """Further off level no picture is held by hand: the points are the wrong ones."""
 
 
-def read_drawing(table: Mapping[str, Raw], values: dict[str, Value], found: Findings) -> dict[str, Value]:
+def _read_drawing(table: Mapping[str, Raw], values: dict[str, Value], found: Findings) -> dict[str, Value]:
     """Return the values of a linkage with its "points" in m, y up, where they can be told.
 
     A picture has its y down; its scale comes from the one length that is known. With two points that lie
@@ -256,12 +366,12 @@ def read_drawing(table: Mapping[str, Raw], values: dict[str, Value], found: Find
 
 
 def _as_drawn(table: Mapping[str, Raw], values: dict[str, Value], found: Findings) -> dict[str, Value]:
-    if "points_mm" in table and "points_px" in table:
-        found.fault((*_PATH, "points_px"), "given beside points_mm", "one of the two is accepted")
-    elif "points_px" in table:
+    # What else these keys need is told in words of their own.
+    _check_one_of(table, LEVERAGE["linkage"]["points_px"], _PATH, found)
+    if "points_px" in table and "points_mm" not in table:
         scale = _scale(table, values, found)
         return values | _drawn(values.get("points_px"), scale, -scale)
-    elif "points_mm" not in table:
+    if "points_mm" not in table:
         found.fault((*_PATH, "points_mm"), "missing", "points in points_mm or in points_px are needed")
     if "known" in table and "points_px" not in table:
         found.fault(
@@ -348,89 +458,85 @@ def _scale(table: Mapping[str, Raw], values: dict[str, Value], found: Findings) 
     return length / math.dist(points[str(ends[0])], points[str(ends[1])])
 
 
-Columns = Mapping[str, tuple[float, ...]]
+def _read_table(
+    table: Mapping[str, Raw],
+    fields: Fields,
+    path: TreePath,
+    found: Findings,
+    also: tuple[str, ...] = (),
+    *,
+    typed_only: bool = False,
+) -> dict[str, Value]:
+    """Read the fields of one table and note the keys it does not know.
+
+    Unless it is `typed_only`, a list of the values that nobody has confirmed may stand in it.
+    """
+    if not typed_only:
+        also = (*also, UNCONFIRMED)
+        check_list(table, path, found)
+    found.unknown_keys(table, (*fields, *also), path)
+    return read_fields(table, fields, path, found)
 
 
-def read_of_kind(
+def _read_of_kind(
     table: Mapping[str, Raw], kinds: Mapping[str, Fields], path: TreePath, found: Findings
 ) -> dict[str, Value]:
     """Read a table of one of several `kinds`; the values of one whose kind is not known have no "kind".
 
     Such a table may hold the keys of every kind and owes those that all of them owe.
     """
-    kind = _kind(table, kinds, path, found)
-    fields = _fields_of_any(kinds) if kind is None else kinds[kind]
-    check_list(table, path, found)
-    found.unknown_keys(table, (*fields, "kind", UNCONFIRMED), path)
-    values = read_fields(table, fields, path, found)
-    return values if kind is None else {"kind": kind} | values
-
-
-def _kind(
-    table: Mapping[str, Raw], kinds: Mapping[str, Fields], path: TreePath, found: Findings
-) -> str | None:
     kind = table.get("kind")
     if isinstance(kind, str) and kind in kinds:
-        return kind
+        return {"kind": kind, **_read_table(table, kinds[kind], path, found, ("kind",))}
     what = "missing" if kind is None else f"{shown(kind)} is not known"
     found.fault((*path, "kind"), what, f"one of {', '.join(kinds)} is accepted")
-    return None
-
-
-def _fields_of_any(kinds: Mapping[str, Fields]) -> Fields:
     known = {key: field for fields in kinds.values() for key, field in fields.items()}
     common = set[str].intersection(*(set(fields) for fields in kinds.values()))
-    return {key: field if key in common else _not_due(field) for key, field in known.items()}
+    every = {key: field if key in common else field._replace(due=False) for key, field in known.items()}
+    return _read_table(table, every, path, found, ("kind",))
 
 
-def _not_due(field: Field) -> Field:
-    return field if isinstance(field, Group) else replace(field, required=False)
-
-
-def read_leverage(table: Raw | None, found: Findings) -> Section:
+def _read_leverage(table: Raw | None, found: Findings) -> Section:
     """Read `[frame.leverage]` of any kind; columns that do not go together have no value.
 
     A linkage has its points in m whatever they were typed in.
     """
-    path: TreePath = ("frame", "leverage")
     if not isinstance(table, Tree):
         what = "missing" if table is None else f"{shown(table)} is no table"
-        found.fault(path, what, f"a table with kind = one of {', '.join(LEVERAGE)} is accepted")
+        found.fault(_PATH, what, f"a table with kind = one of {', '.join(LEVERAGE)} is accepted")
         return {}
-    values = read_of_kind(table, LEVERAGE, path, found)
+    values = _read_of_kind(table, LEVERAGE, _PATH, found)
     if values.get("kind") == "linkage":
-        return read_drawing(table, values, found)
+        return _read_drawing(table, values, found)
     columns = {key: value for key, value in values.items() if isinstance(value, tuple)}
-    if not go_together(columns, path, ("travel_mm", "stroke_mm"), found):
+    fields = {key: field for fields in LEVERAGE.values() for key, field in fields.items()}
+    if not _go_together(columns, fields, _PATH, found):
         values = {key: value for key, value in values.items() if key not in columns}
     return values
 
 
-def go_together(columns: Columns, path: TreePath, rising: tuple[str, ...], found: Findings) -> bool:
-    """Note columns that belong together and differ in length, and those of `rising` that do not rise."""
+def _go_together(
+    columns: Mapping[str, tuple[float, ...]], fields: Fields, path: TreePath, found: Findings
+) -> bool:
+    """Note columns that belong together and differ in length, and those that have to rise and do not."""
     before = len(found.faults)
     if len({len(column) for column in columns.values()}) > 1:
         found.fault(path, f"{' and '.join(columns)} differ in length", "arrays of one length are accepted")
-    for key in rising:
-        increasing(columns.get(key), (*path, key), found)
+    for key, column in columns.items():
+        _check_rising(column, fields[key], (*path, key), found)
     return len(found.faults) == before
 
 
-def increasing(column: tuple[float, ...] | None, path: TreePath, found: Findings) -> None:
-    """Note a column that does not increase throughout."""
-    for index, (before, here) in enumerate(pairwise(column or ()), start=1):
+def _check_rising(column: Value | None, field: Field, path: TreePath, found: Findings) -> None:
+    """Note every number of a rising column that is not above the one before it."""
+    if not (isinstance(field.kind, Column) and field.kind.rising and isinstance(column, tuple)):
+        return
+    for index, (before, here) in enumerate(pairwise(column), start=1):
         if here <= before:
             found.fault((*path, index), "not above the one before it", "numbers that increase are accepted")
 
 
-def check_format(form: Raw | None, found: Findings) -> None:
-    """Note a format that is not this one."""
-    if form != 1 or isinstance(form, bool | float):
-        what = "missing" if form is None else f"{shown(form)} is not known"
-        found.fault(("format",), what, "format = 1 is accepted")
-
-
-def table_at(top: Mapping[str, Raw], key: str, found: Findings) -> Tree | None:
+def _table_at(top: Mapping[str, Raw], key: str, found: Findings) -> Tree | None:
     """Return the table at `key`, None where something else stands.
 
     One left out is empty, so that the keys due in it are named as missing one by one.
@@ -442,64 +548,41 @@ def table_at(top: Mapping[str, Raw], key: str, found: Findings) -> Tree | None:
     return None
 
 
-def read_section(
-    table: Mapping[str, Raw] | None,
-    fields: Fields,
-    path: TreePath,
-    found: Findings,
-    also: tuple[str, ...] = (),
-    *,
-    typed_only: bool = False,
+def _read_at(
+    top: Mapping[str, Raw], key: str, fields: Fields, found: Findings, *, typed_only: bool = False
 ) -> Section:
-    """Read the fields of one table and note the keys it does not know; nothing of what is no table.
-
-    Unless it is `typed_only`, a list of the values that nobody has confirmed may stand in it.
-    """
-    if table is None:
-        return {}
-    if not typed_only:
-        also = (*also, UNCONFIRMED)
-        check_list(table, path, found)
-    found.unknown_keys(table, (*fields, *also), path)
-    return read_fields(table, fields, path, found)
+    """Read the table at `key`; nothing of what is no table."""
+    table = _table_at(top, key, found)
+    return {} if table is None else _read_table(table, fields, (key,), found, typed_only=typed_only)
 
 
-def read_load(table: Mapping[str, Raw] | None, found: Findings) -> Section:
+def _read_load(top: Mapping[str, Raw], found: Findings) -> Section:
     """Read `[load]`: shares of rider and bike, or a scale reading, or a centre of mass on a slope."""
-    values = read_section(table, LOAD, ("load",), found)
-    if table is not None:
-        instead = next((key for key in ("scale_mass", "geometry") if key in table), None)
-        _ways_to_know_the_load(table, instead, found)
+    values, table = _read_at(top, "load", LOAD, found), top.get("load", Tree({}))
+    if not isinstance(table, Tree):
+        return values
+    way = next((way for way in LOAD_WAYS if way.mark in table), LOAD_WAYS[0])
+    for key in way.drops:
+        if key in table:
+            found.fault(("load", key), f"given beside {way.mark}", _ONE_OF_TWO)
+    for key in way.needs:
+        if key not in (way.mark, "posture", *table):
+            unless = "" if way.mark else " unless scale_mass or geometry is given"
+            found.fault(("load", key), "missing", f"{key} is needed{unless}")
+    if not way.mark and ("rider_share" in table) == ("posture" in table):
+        what = "given beside posture" if "posture" in table else "missing"
+        found.fault(("load", "rider_share"), what, "either rider_share or posture is accepted")
     return values
 
 
-def _ways_to_know_the_load(table: Mapping[str, Raw], instead: str | None, found: Findings) -> None:
-    needed, barred = _LOAD_KEYS[instead]
-    for key in barred:
-        if key in table:
-            found.fault(("load", key), f"given beside {instead}", "one of the two is accepted")
-    for key in needed:
-        if key not in table:
-            unless = "" if instead else " unless scale_mass or geometry is given"
-            found.fault(("load", key), "missing", f"{key} is needed{unless}")
-    if instead is None and ("rider_share" in table) == ("posture" in table):
-        what = "given beside posture" if "posture" in table else "missing"
-        found.fault(("load", "rider_share"), what, "either rider_share or posture is accepted")
-
-
-_SHARES = ("rider_share", "posture", "bike_share")
-_LOAD_KEYS: dict[str | None, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    None: (("rider_mass", "bike_mass", "bike_share"), ()),
-    "scale_mass": ((), ("rider_mass", "bike_mass", *_SHARES, "geometry")),
-    "geometry": (("rider_mass", "bike_mass"), _SHARES),
-}
-"""For each way to know the load, the keys it needs and the keys that contradict it."""
-
-
-def read_frame(table: Mapping[str, Raw] | None, found: Findings) -> Section:
+def _read_frame(table: Tree | None, found: Findings) -> Section:
     """Read `[frame]` without its leverage."""
-    is_fork = look_up(table, ("leverage", "kind")) == "fork"
-    values = read_section(table, FORK if is_fork else FRAME, ("frame",), found, also=("leverage",))
+    if table is None:
+        return {}
+    fields = FRAME
+    if look_up(table, ("leverage", "kind")) == "fork":
+        fields = {key: field._replace(**field.on_fork) for key, field in FRAME.items()}
+    values = _read_table(table, fields, ("frame",), found, ("leverage",))
     stroke, eyes = values.get("stroke"), values.get("eye_to_eye")
     if isinstance(stroke, float) and isinstance(eyes, float) and eyes <= stroke:
         found.fault(
@@ -527,94 +610,29 @@ def _setup(table: Raw, path: TreePath, leverage: str, found: Findings) -> Sectio
     if not isinstance(table, Tree):
         found.fault(path, f"{shown(table)} is no table", "a table [[setup]] is accepted")
         return {}
-    values = read_of_kind(table, SETUP, path, found)
+    values = _read_of_kind(table, SETUP, path, found)
     # What kind of leverage it is may be what is wrong.
     is_shock = leverage in LEVERAGE and leverage != "fork"
-    for extra, keys in EXTRAS.items():
-        if extra == "lower_legs" and is_shock:
-            _of_a_fork_only(values, keys, path, found)
-        else:
-            _extra(table, keys, path, found)
-    if table.get("gas_pressure", "none") != "none":
-        _needs(table, ("rod",), path, "gas_pressure", found)
-    # Of a kind that is not known, whatever it has is looked at.
+    of_fork = [key for key, field in EVERY_SETUP.items() if field.fork_only and is_shock]
+    asked = {key: field for key, field in EVERY_SETUP.items() if key not in of_fork}
+    check_together(table, asked, values, path, found)
+    _of_a_fork_only(values, of_fork, path, found)
+    # Of a kind that is not known, whatever it has is looked at, and nothing missed.
+    for kind, own in SPRING.items():
+        if "kind" not in values:
+            own = {key: field._replace(due=False) for key, field in own.items()}
+        if values.get("kind", kind) == kind:
+            check_together(table, own, values, path, found)
     if values.get("kind") != "air":
-        _coil(table, values, path, found)
-    if values.get("kind") != "coil":
-        _air(table, values, path, found)
+        _stages(values, (*path, "stages"), found)
+        free, solid = values.get("free_length"), values.get("solid_length")
+        if isinstance(free, float) and isinstance(solid, float) and solid >= free:
+            below = "a length below free_length is accepted"
+            found.fault((*path, "solid_length"), "not below free_length", below)
     return values
 
 
-def _coil(table: Mapping[str, Raw], values: dict[str, Value], path: TreePath, found: Findings) -> None:
-    if "rate" in table and "stages" in table:
-        found.fault((*path, "rate"), "given beside stages", "one of the two is accepted")
-    elif values.get("kind") == "coil" and "rate" not in table and "stages" not in table:
-        found.fault((*path, "rate"), "missing", f'{accepted(Dimension.SPRING_RATE)}, or "solve", or stages')
-    if "preload" in table and "preload_turns" in table:
-        found.fault((*path, "preload_turns"), "given beside preload", "one of the two is accepted")
-    if "preload_turns" in table:
-        _needs(table, ("thread_pitch",), path, "preload_turns", found)
-    _ladder(table, values, path, found)
-    _one_of(table, COIL_DIAMETERS, path, found)
-    _stages(values, (*path, "stages"), found)
-    free, solid = values.get("free_length"), values.get("solid_length")
-    if isinstance(free, float) and isinstance(solid, float) and solid >= free:
-        found.fault(
-            (*path, "solid_length"), "not below free_length", "a length below free_length is accepted"
-        )
-
-
-def _one_of(table: Mapping[str, Raw], keys: tuple[str, ...], path: TreePath, found: Findings) -> None:
-    there = [key for key in keys if key in table]
-    for key in there[1:]:
-        found.fault((*path, key), f"given beside {there[0]}", f"one of {', '.join(keys)} is accepted")
-
-
-def _ladder(table: Mapping[str, Raw], values: Section, path: TreePath, found: Findings) -> None:
-    if "ladder_step" in table and "ladder_lbf_per_in" in table:
-        found.fault((*path, "ladder_step"), "given beside ladder_lbf_per_in", "one of the two is accepted")
-    ladder = values.get("ladder_lbf_per_in")
-    if isinstance(ladder, tuple):
-        increasing(ladder, (*path, "ladder_lbf_per_in"), found)
-
-
-def _stages(values: dict[str, Value], path: TreePath, found: Findings) -> None:
-    """Note stages that do not go together; they have no value then."""
-    keys = [key for key in values if key.startswith("stages.")]
-    columns = {
-        key.removeprefix("stages."): column for key in keys if isinstance(column := values[key], tuple)
-    }
-    sound = go_together(columns, path, ("compression_mm",), found)
-    starts = columns.get("compression_mm")
-    if starts and starts[0] != 0.0:
-        found.fault(
-            (*path, "compression_mm"),
-            "the first stage does not start at 0",
-            "0 for the first stage is accepted",
-        )
-    if not sound:
-        for key in keys:
-            del values[key]
-
-
-def _air(table: Mapping[str, Raw], values: Section, path: TreePath, found: Findings) -> None:
-    negative = str(values.get("negative", "none"))
-    _needs(table, NEGATIVE_NEEDS[negative], path, f'negative = "{negative}"', found)
-    for chamber in ("positive", "negative"):
-        spacers = values.get(f"{chamber}_spacers")
-        if isinstance(spacers, float) and spacers > 0:
-            _needs(table, (f"{chamber}_spacer_volume",), path, f"{chamber}_spacers", found)
-
-
-def _needs(
-    table: Mapping[str, Raw], keys: tuple[str, ...], path: TreePath, why: str, found: Findings
-) -> None:
-    for key in keys:
-        if key not in table:
-            found.fault((*path, key), "missing", f"{key} is needed with {why}")
-
-
-def _of_a_fork_only(values: dict[str, Value], keys: tuple[str, ...], path: TreePath, found: Findings) -> None:
+def _of_a_fork_only(values: dict[str, Value], keys: Collection[str], path: TreePath, found: Findings) -> None:
     """Note what only a fork has on the setup of a shock; it has no value there."""
     for key in keys:
         value = values.pop(key, None)
@@ -624,23 +642,27 @@ def _of_a_fork_only(values: dict[str, Value], keys: tuple[str, ...], path: TreeP
             found.fault((*path, key), "only a fork has lower legs", accepted)
 
 
-def _extra(table: Mapping[str, Raw], keys: tuple[str, str], path: TreePath, found: Findings) -> None:
-    """Note one of two keys without the other, and the second beside the "none" of the first."""
-    first, second = keys
-    if table.get(first) == "none":
-        if second in table:
-            found.fault((*path, second), f'given beside {first} = "none"', "one of the two is accepted")
-    elif (first in table) != (second in table):
-        there, absent = keys if keys[0] in table else keys[::-1]
-        _needs(table, (absent,), path, there, found)
+def _stages(values: dict[str, Value], path: TreePath, found: Findings) -> None:
+    """Note stages that do not go together; they have no value then."""
+    keys = [key for key in values if key.startswith("stages.")]
+    columns = {
+        key.removeprefix("stages."): column for key in keys if isinstance(column := values[key], tuple)
+    }
+    sound = _go_together(columns, STAGES, path, found)
+    starts = columns.get("compression_mm")
+    if starts and starts[0] != 0.0:
+        accepted = "0 for the first stage is accepted"
+        found.fault((*path, "compression_mm"), "the first stage does not start at 0", accepted)
+    if not sound:
+        for key in keys:
+            del values[key]
 
 
-def check_record(top: Mapping[str, Raw], setups: tuple[Section, ...], found: Findings) -> None:
+def _check_record(top: Mapping[str, Raw], setups: tuple[Section, ...], found: Findings) -> None:
     """Note what is wrong in `[record]`, `[measured]` and `[ridden]`."""
-    read_section(table_at(top, "record", found), RECORD, ("record",), found, typed_only=True)
-    read_section(table_at(top, "ridden", found), RIDDEN, ("ridden",), found, typed_only=True)
-    table = table_at(top, "measured", found)
-    measured = read_section(table, MEASURED, ("measured",), found, typed_only=True)
+    _read_at(top, "record", RECORD, found, typed_only=True)
+    _read_at(top, "ridden", RIDDEN, found, typed_only=True)
+    measured = _read_at(top, "measured", MEASURED, found, typed_only=True)
     names = [str(setup["name"]) for setup in setups if "name" in setup]
     meant = measured.get("setup")
     # A setup without a sound name may be the one that is meant.
@@ -689,7 +711,7 @@ def look(job: Job) -> tuple[Reading, tuple[JobFault, ...]]:
     reading = _wheel(spelling, found)
     front = spelling.tree.get("front")
     if isinstance(front, Tree):
-        _both_ends(spelling.tree, front, found)
+        _both_wheels(spelling.tree, front, found)
         at_front = front_spelling(spelling)
         of_front = Findings(at_front)
         reading = replace(reading, front=_wheel(at_front, of_front))
@@ -701,6 +723,13 @@ def look(job: Job) -> tuple[Reading, tuple[JobFault, ...]]:
     return reading, tuple(found.faults)
 
 
+def check_format(form: Raw | None, found: Findings) -> None:
+    """Note a format that is not this one."""
+    if form != 1 or isinstance(form, bool | float):
+        what = "missing" if form is None else f"{shown(form)} is not known"
+        found.fault(("format",), what, "format = 1 is accepted")
+
+
 def _wheel(spelling: Spelling, found: Findings) -> Reading:
     top = spelling.tree
     found.unknown_keys(top, TOP, ())
@@ -709,28 +738,23 @@ def _wheel(spelling: Spelling, found: Findings) -> Reading:
     title = top.get("title", "")
     if not isinstance(title, str):
         found.fault(("title",), f"{shown(title)} cannot be used", "text is accepted")
-    frame = table_at(top, "frame", found)
+    frame = _table_at(top, "frame", found)
     reading = Reading(
-        load=read_load(table_at(top, "load", found), found),
-        frame=read_frame(frame, found),
-        leverage={} if frame is None else read_leverage(frame.get("leverage"), found),
-        target=read_section(table_at(top, "target", found), TARGET, ("target",), found),
-        ambient=read_section(table_at(top, "ambient", found), AMBIENT, ("ambient",), found),
-        ride=_ride(top, found),
-        tolerance=read_section(table_at(top, "tolerance", found), TOLERANCE, ("tolerance",), found),
+        load=_read_load(top, found),
+        frame=_read_frame(frame, found),
+        leverage={} if frame is None else _read_leverage(frame.get("leverage"), found),
+        target=_read_at(top, "target", TARGET, found),
+        ambient=_read_at(top, "ambient", AMBIENT, found),
+        ride=_read_at(top, "ride", RIDE, found, typed_only=True) if "ride" in top else None,
+        tolerance=_read_at(top, "tolerance", TOLERANCE, found),
         setups=read_setups(top.get("setup"), str(look_up(frame, ("leverage", "kind"))), found),
         spelling=spelling,
     )
-    check_record(top, reading.setups, found)
+    _check_record(top, reading.setups, found)
     return reading
 
 
-def _ride(top: Tree, found: Findings) -> Section | None:
-    table = table_at(top, "ride", found) if "ride" in top else None
-    return None if "ride" not in top else read_section(table, AMBIENT, ("ride",), found, typed_only=True)
-
-
-def _both_ends(top: Tree, front: Tree, found: Findings) -> None:
+def _both_wheels(top: Tree, front: Tree, found: Findings) -> None:
     """Note what contradicts that the top level is the rear wheel, and what the front has twice."""
     found.unknown_keys(front, FRONT_TABLES, ("front",))
     rear, own = (look_up(tree, ("load",)) for tree in (top, front))

@@ -1,377 +1,266 @@
-"""The keys of a job file and what each one takes; the only place that lists them.
+"""The JSON Schema of a job file, out of the table of fields: for completion and marks in an editor.
 
-Every range is wide enough for whatever rolls into a shop and narrow enough that a slip of the unit, or
-thousands taken for decimals, is caught where it was typed.
+It says of a file what can be said without reading units: which keys there are, what each takes, what it needs
+and what contradicts it. Ranges of quantities are told in words; the reader checks them.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+import json
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
 
-from physics.limits import HIGHEST_PRESSURE
-from physics.units import Dimension, accepted, in_unit, named, quoted
-from physics.wire_stock import COIL_ENDS, GRADES, MATERIALS
-from tui.job.choices import WORDS
-from tui.job.tree import Raw, Tree
+from physics.units import accepted
+from tui.job.faults import FRONT_TABLES
+from tui.job.fields import (
+    AMBIENT,
+    FRAME,
+    LEVERAGE,
+    LOAD,
+    LOAD_WAYS,
+    MEASURED,
+    RECORD,
+    RIDDEN,
+    RIDE,
+    SETUP,
+    TARGET,
+    TITLE,
+    TOLERANCE,
+    TOP,
+    Amount,
+    Bare,
+    Choice,
+    Column,
+    Field,
+    Fields,
+    Group,
+    Kind,
+    Names,
+    Points,
+    Share,
+)
+from tui.job.job import UNCONFIRMED
+from tui.job.quantities import dimension_of
+from tui.job.reading import LONGEST_NAME, limits
 
-if TYPE_CHECKING:
-    from physics.case import Extra
+Schema = dict[str, Any]
 
-_MM = 1e-3
-_CM3 = 1e-6
-_DEGREE = 0.017453292519943295
-_N_PER_MM = 1e3
-_LBF_PER_IN = 0.45359237 * 9.80665 / 0.0254
-
-
-@dataclass(frozen=True, slots=True)
-class Quantity:
-    """A string with a unit, from `low` to `high` [SI]; `low` itself is allowed only with `closed`.
-
-    A fraction may be a bare number as well. With `solve` it may be "solve", with `none` it may be "none".
-    """
-
-    dimension: Dimension
-    high: float
-    low: float = 0.0
-    closed: bool = False
-    required: bool = False
-    solve: bool = False
-    none: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Number:
-    """A bare number from `low` to `high`; `low` itself only with `closed`; `whole` for counts."""
-
-    high: float
-    low: float = 0.0
-    closed: bool = False
-    required: bool = False
-    whole: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Word:
-    """Text; one of `choices` where there are any."""
-
-    choices: tuple[str, ...] = ()
-    required: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Picked:
-    """One of `choices`, or an array of several of them, each once."""
-
-    choices: tuple[str, ...]
-    required: bool = False
+_NUMBER = r"[+\-−]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?"
+_QUANTITY = rf"^\s*{_NUMBER}\s*[^\d\s.,].*$"
+_FRACTION = rf"^\s*{_NUMBER}\s*(%.*|[^\d\s.,].*)?$"
+_TEXT: Schema = {"type": "string", "pattern": r"\S"}
+_IS_FORK: Schema = {
+    "properties": {"leverage": {"properties": {"kind": {"const": "fork"}}, "required": ["kind"]}},
+    "required": ["leverage"],
+}
+_REAR_BESIDE_FRONT: Schema = {
+    "if": {"required": ["front"]},
+    "then": {"properties": {"frame": {"not": _IS_FORK}}},
+}
+"""Beside a front wheel the top level is the rear one."""
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
-    """An array of `least` to `most` bare numbers from `low` to `high`; `scale` turns them into SI."""
-
-    high: float
-    low: float = 0.0
-    scale: float = 1.0
-    least: int = 2
-    most: int = 1000
-    required: bool = True
+def schema_text() -> str:
+    """Return the schema as the command prints it."""
+    return json.dumps(job_schema(), indent=2, ensure_ascii=False) + "\n"
 
 
-@dataclass(frozen=True, slots=True)
-class Points:
-    """A table of `least` to `most` places by name, each two bare numbers from `low` to `high`."""
+def job_schema() -> Schema:
+    """Return the JSON Schema (draft 2020-12) that every job file which can be read is valid under."""
+    frame = _table(FRAME)
+    frame["properties"]["leverage"] = {
+        "title": "leverage",
+        "description": "How wheel travel and shock stroke go together.",
+        **_one_of_kinds(LEVERAGE),
+    }
+    frame["required"] = ["stroke", "leverage"]
+    not_of_forks = [key for key, field in FRAME.items() if field.due and not field.on_fork.get("due", True)]
+    frame["allOf"] = [{"if": _IS_FORK, "else": {"required": not_of_forks}}]
+    setup = {"title": "setup", "description": "A spring and what goes with it.", **_one_of_kinds(SETUP)}
+    tables: Schema = {
+        "load": _load(whole=True),
+        "front_load": _load(whole=False),
+        "frame": frame,
+        "target": _table(TARGET),
+        "setup": {"type": "array", "minItems": 1, "items": setup},
+        "measured": _table(MEASURED, listed=False),
+    }
+    wheel = {key: {"$ref": f"#/$defs/{key}"} for key in FRONT_TABLES}
+    due = ("load", "frame", "target", "setup")
+    parts: Schema = {
+        "format": {"const": 1, "title": "format", "description": "The form of the file."},
+        "title": _described(TITLE, {"type": "string"}),
+        UNCONFIRMED: _unconfirmed(("title",)),
+        "record": _table(RECORD, listed=False),
+        **wheel,
+        "ambient": _table(AMBIENT),
+        "ride": _table(RIDE, listed=False),
+        "tolerance": _table(TOLERANCE),
+        "ridden": _table(RIDDEN, listed=False),
+        "front": {
+            "title": "front wheel",
+            "description": "The front wheel of a bike, beside the rear one at the top level.",
+            **_object({**wheel, "load": {"$ref": "#/$defs/front_load"}}, due),
+            "allOf": [_legs_on_forks()],
+        },
+    }
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "springwright job",
+        "description": "A rider, a frame and the setups to compare on it.",
+        **_object({key: parts[key] for key in TOP}, ("format", *due)),
+        "allOf": [_legs_on_forks(), _REAR_BESIDE_FRONT],
+        "$defs": tables,
+    }
 
-    high: float
-    low: float
-    least: int = 3
-    most: int = 40
-    required: bool = False
+
+def _load(*, whole: bool) -> Schema:
+    """Return the load of one wheel; that of a front wheel owes no more than is its own."""
+    load = _table(LOAD)
+    load["allOf"] = list(_load_rules(whole))
+    return load
 
 
-@dataclass(frozen=True, slots=True)
-class Names:
-    """An array of `least` to `most` names of points, or of pairs of them with `pairs`."""
-
-    most: int
-    least: int = 1
-    pairs: bool = False
-    required: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """A table of its own below a key."""
-
-    fields: dict[str, Field]
+def _object(properties: Mapping[str, Any], required: Iterable[str]) -> Schema:
+    return {
+        "type": "object",
+        "properties": dict(properties),
+        "required": list(required),
+        "additionalProperties": False,
+    }
 
 
-Field = Quantity | Number | Word | Picked | Column | Points | Names | Group
-Fields = dict[str, Field]
+def _unconfirmed(keys: Iterable[str]) -> Schema:
+    return {
+        "type": "array",
+        "items": {"enum": list(keys)},
+        "title": "unconfirmed",
+        "description": "Keys of this table whose values nobody has typed or confirmed. It changes no number.",
+    }
 
 
-def _length(
-    high: float, low: float = 0.0, *, closed: bool = False, required: bool = False, none: bool = False
-) -> Quantity:
-    return Quantity(Dimension.LENGTH, high, low, closed, required, none=none)
-
-
-def _rate(*, solve: bool = False) -> Quantity:
-    return Quantity(Dimension.SPRING_RATE, 1e4 * _N_PER_MM, 0.1 * _N_PER_MM, closed=True, solve=solve)
-
-
-def _volume(*, required: bool = False, none: bool = False) -> Quantity:
-    return Quantity(Dimension.VOLUME, 10_000 * _CM3, 0.1 * _CM3, closed=True, required=required, none=none)
-
-
-def _force(high: float) -> Quantity:
-    return Quantity(Dimension.FORCE, high, closed=True)
-
-
-def _pressure(*, required: bool = False, solve: bool = False, none: bool = False) -> Quantity:
-    return Quantity(
-        Dimension.PRESSURE, HIGHEST_PRESSURE, closed=True, required=required, solve=solve, none=none
+def _table(fields: Fields, *, listed: bool = True) -> Schema:
+    """Return the schema of a table of fields; where it may be `listed`, with the list of unconfirmed keys."""
+    own = {UNCONFIRMED: _unconfirmed(fields)} if listed else {}
+    properties = {key: _described(field, _value(field.kind)) for key, field in fields.items()}
+    table = _object(
+        properties | own, (key for key, field in fields.items() if field.due and not field.one_of)
     )
+    rules = [rule for field in fields.values() for rule in _rules(field, fields)]
+    return table | {"allOf": rules} if rules else table
 
 
-_TEXT = Word()
-_MASS = Quantity(Dimension.MASS, 500.0)
-_SHARE = Quantity(Dimension.FRACTION, 1.0, closed=True)
-_RATIO = Number(10.0, 0.1, closed=True)
-_RATIO_DUE = Number(10.0, 0.1, closed=True, required=True)
-_COUNT = Number(100, closed=True, whole=True)
-_TRAVEL = _length(600 * _MM, _MM, closed=True)
-_TRAVEL_DUE = _length(600 * _MM, _MM, closed=True, required=True)
-_DIAMETER_OR_NONE = _length(200 * _MM, closed=True)
-_COIL_DIAMETER = _length(200 * _MM, 5 * _MM, closed=True)
-_COILS = Number(50.0, 1.0, closed=True)
-_SPACER_VOLUME = Quantity(Dimension.VOLUME, 1000 * _CM3, closed=True)
-
-LOAD: Fields = {
-    "rider_mass": _MASS,
-    "rider_share": _SHARE,
-    "posture": Word(("standing", "seated")),
-    "bike_mass": _MASS,
-    "bike_share": _SHARE,
-    "scale_mass": _MASS,
-    "unsprung_mass": Quantity(Dimension.MASS, 100.0, closed=True, required=True),
-    "geometry": Group(
-        {
-            "wheelbase": _length(3.0, 0.3, closed=True, required=True),
-            "mass_behind_front": _length(3.0, closed=True, required=True),
-            "mass_height": _length(3.0, closed=True, required=True),
-            "slope": Quantity(Dimension.ANGLE, 60 * _DEGREE, -60 * _DEGREE, closed=True),
-            "wheel": Word(("front", "rear")),
-        }
-    ),
-}
-FRAME: Fields = {
-    "name": _TEXT,
-    "wheel_travel": _TRAVEL_DUE,
-    "stroke": _TRAVEL_DUE,
-    "eye_to_eye": _length(1.5, 10 * _MM, closed=True),
-}
-FORK: Fields = FRAME | {"wheel_travel": _TRAVEL}
-"""The frame of a fork, whose wheel travel follows from its stroke and head angle."""
-_TRAVEL_COLUMN = Column(600.0, scale=_MM)
-_NAME_DUE = Word(required=True)
-LEVERAGE: dict[str, Fields] = {
-    "ends": {"start": _RATIO_DUE, "end": _RATIO_DUE, "middle": _RATIO},
-    "table": {"travel_mm": _TRAVEL_COLUMN, "ratio": Column(10.0, 0.1)},
-    "measured": {"travel_mm": _TRAVEL_COLUMN, "stroke_mm": _TRAVEL_COLUMN},
-    "linkage": {
-        "points_mm": Points(5000.0, -5000.0),
-        "points_px": Points(100_000.0, -100_000.0),
-        "known": Group(
-            {"from": _NAME_DUE, "to": _NAME_DUE, "length": _length(3.0, 10 * _MM, closed=True, required=True)}
-        ),
-        "level": Group({"from": _NAME_DUE, "to": _NAME_DUE}),
-        "fixed": Names(40),
-        "bars": Names(100, pairs=True),
-        "axle": _NAME_DUE,
-        "shock": Names(2, 2),
-    },
-    "fork": {"head_angle": Quantity(Dimension.ANGLE, 89 * _DEGREE, 20 * _DEGREE, closed=True, required=True)},
-}
-TARGET: Fields = {
-    "sag": Quantity(Dimension.FRACTION, 0.99, required=True),
-    "of": Word(("travel", "stroke")),
-}
-AMBIENT: Fields = {
-    "temperature": Quantity(Dimension.TEMPERATURE, 333.15, 233.15, closed=True),
-    "altitude": Quantity(Dimension.LENGTH, 11_000.0, -1000.0, closed=True),
-}
-TOLERANCE: Fields = {
-    "scale": Quantity(Dimension.MASS, 50.0, closed=True),
-    "gauge": Quantity(Dimension.PRESSURE, 20e5, closed=True),
-    "rate": Quantity(Dimension.FRACTION, 0.5, closed=True),
-    "volume": Quantity(Dimension.VOLUME, 100 * _CM3, closed=True),
-    "share": Quantity(Dimension.FRACTION, 0.2, closed=True),
-}
-_EVERY_SETUP: Fields = {
-    "name": Word(required=True),
-    "shock": _TEXT,
-    "friction": _force(5000.0),
-    "mass": Quantity(Dimension.MASS, 20.0),
-    "rod": _DIAMETER_OR_NONE,
-    "gas_pressure": _pressure(none=True),
-    "gas_volume": _volume(),
-    "bumper_length": _length(600 * _MM, 0.1 * _MM, closed=True, none=True),
-    "bumper_force": _force(100_000.0),
-    "lower_leg_volume": _volume(none=True),
-    "stanchion_diameter": _length(200 * _MM, 5 * _MM, closed=True),
-}
-SETUP: dict[str, Fields] = {
-    "coil": _EVERY_SETUP
-    | {
-        "rate": _rate(solve=True),
-        "stages": Group(
-            {
-                "compression_mm": Column(600.0, scale=_MM, least=1),
-                "rate_n_per_mm": Column(1e4, 0.1, _N_PER_MM, least=1),
-            }
-        ),
-        "preload": _length(200 * _MM, closed=True),
-        "preload_turns": Number(100.0, closed=True),
-        "thread_pitch": _length(20 * _MM, 0.1 * _MM, closed=True),
-        "max_preload_turns": Number(100.0),
-        "free_length": _length(1.0, _MM, closed=True),
-        "solid_length": _length(1.0, _MM, closed=True),
-        "rated_stroke": _TRAVEL,
-        "wire_diameter": _length(30 * _MM, 0.5 * _MM, closed=True),
-        "inner_diameter": _COIL_DIAMETER,
-        "outer_diameter": _COIL_DIAMETER,
-        "mean_diameter": _COIL_DIAMETER,
-        "active_coils": _COILS,
-        "total_coils": _COILS,
-        "ends": Word(tuple(COIL_ENDS)),
-        "material": Word(tuple(MATERIALS)),
-        "grade": Number(max(GRADES), min(GRADES), closed=True, whole=True),
-        "ladder_step": _rate(),
-        "ladder_lbf_per_in": Column(50_000.0, 1.0, _LBF_PER_IN, least=1, required=False),
-    },
-    "air": _EVERY_SETUP
-    | {
-        "pressure": _pressure(required=True, solve=True),
-        "bore": _length(200 * _MM, _MM, closed=True, required=True),
-        "body": _DIAMETER_OR_NONE,
-        "positive_volume": _volume(required=True),
-        "positive_spacers": _COUNT,
-        "positive_spacer_volume": _SPACER_VOLUME,
-        "negative": Word(("equalised", "separate", "mechanical", "none"), required=True),
-        "negative_volume": _volume(),
-        "negative_spacers": _COUNT,
-        "negative_spacer_volume": _SPACER_VOLUME,
-        "port": _length(600 * _MM, closed=True),
-        "negative_pressure": _pressure(),
-        "negative_rate": _rate(),
-        "negative_length": _length(600 * _MM, 0.1 * _MM, closed=True),
-        "max_pressure": Quantity(Dimension.PRESSURE, HIGHEST_PRESSURE),
-        "hose_volume": _SPACER_VOLUME,
-    },
-}
-EXTRAS: dict[Extra, tuple[str, str]] = {
-    "gas": ("gas_pressure", "gas_volume"),
-    "bumper": ("bumper_length", "bumper_force"),
-    "lower_legs": ("lower_leg_volume", "stanchion_diameter"),
-}
-"""What a shock or fork has besides its spring: two keys, both or neither, or "none" at the first."""
-NEGATIVE_NEEDS: dict[str, tuple[str, ...]] = {
-    "equalised": ("negative_volume", "port"),
-    "separate": ("negative_volume", "negative_pressure"),
-    "mechanical": ("negative_rate", "negative_length"),
-    "none": (),
-}
-_CLICKS = Number(200, closed=True, whole=True)
-RECORD: Fields = {"customer": _TEXT, "ticket": _TEXT, "bike": _TEXT}
-MEASURED: Fields = {
-    "setup": _TEXT,
-    "sag": _length(600 * _MM, closed=True),
-    "of": Word(("travel", "stroke")),
-    "gauge": _pressure(),
-    "rebound_clicks": _CLICKS,
-    "compression_clicks": _CLICKS,
-    "tyre": Quantity(Dimension.PRESSURE, 10e5, closed=True),
-    "scale": _MASS,
-}
-"""What was read off the bike; `setup` is the name of the one that was on it."""
-RIDDEN: Fields = {"symptom": Picked(WORDS), "words": _TEXT}
-TOP = (
-    "format", "title", "unconfirmed", "record", "load", "frame", "target", "ambient", "ride", "tolerance",
-    "setup", "measured", "ridden", "front",
-)  # fmt: skip
+def _one_of_kinds(kinds: Mapping[str, Fields]) -> Schema:
+    tables = []
+    for kind, fields in kinds.items():
+        table = _table(fields)
+        table["properties"] = {"kind": {"const": kind}} | table["properties"]
+        table["required"] = ["kind", *table["required"]]
+        tables.append(table)
+    return {
+        "type": "object",
+        "properties": {"kind": {"enum": list(kinds)}},
+        "required": ["kind"],
+        "oneOf": tables,
+    }
 
 
-_LONGEST_NUMBER = 10**15
+def _described(field: Field, schema: Schema) -> Schema:
+    said = [field.meaning, field.caution, _in_words(field.kind)]
+    said.append(f"Left out: {field.usual}." if field.usual else "")
+    return {"title": field.alone or field.label, "description": " ".join(filter(None, said)), **schema}
 
 
-def takes(field: Field) -> str:
-    """Say what a field takes."""
-    match field:
-        case Quantity(solve=True):
-            return f'{accepted(field.dimension)}, or "solve"'
-        case Quantity(none=True):
-            return f'{accepted(field.dimension)}, or "none"'
-        case Quantity():
-            return accepted(field.dimension)
-        case Number():
-            whole = "whole " if field.whole else ""
-            return f"a bare {whole}number {_span(field, _plain(field.low), _plain(field.high))} is accepted"
-        case Word(choices=choices) if choices:
-            return f"one of {', '.join(choices)} is accepted"
-        case Picked(choices=choices):
-            return f"use one of {', '.join(choices)}, or a list of several"
+def _in_words(kind: Kind) -> str:
+    """Say what a quantity takes, as no rule of the schema does."""
+    dimension = dimension_of(kind.measure) if isinstance(kind, Amount | Share) else None
+    return f"{accepted(dimension)[:1].upper()}{accepted(dimension)[1:]}." if dimension is not None else ""
+
+
+def _value(kind: Kind) -> Schema:
+    match kind:
+        case Amount():
+            words = ["solve"] * kind.solvable + ["none"] * kind.or_none
+            quantity = {"type": "string", "pattern": _QUANTITY}
+            return {"anyOf": [{"enum": words}, quantity]} if words else quantity
+        case Share():
+            return {"anyOf": [{"type": "number", **_range(kind)}, {"type": "string", "pattern": _FRACTION}]}
+        case Bare():
+            return {"type": "integer" if kind.whole else "number", **_range(kind)}
+        case Choice():
+            word: Schema = {"enum": list(kind.words)}
+            several = {"type": "array", "items": word, "minItems": 1, "uniqueItems": True}
+            return {"anyOf": [word, several]} if kind.several else word
         case Column():
-            return f"a list of {field.least} to {field.most} bare numbers is accepted"
+            number = {"type": "number", "minimum": kind.low, "maximum": kind.high}
+            return {"type": "array", "items": number, "minItems": kind.least, "maxItems": kind.most}
         case Points():
-            count = f"{field.least} to {field.most}"
-            return f"a table of {count} points is accepted, each as in axle = [430, 5]"
-        case Names(pairs=True):
-            return f'an array of up to {field.most} pairs of points is accepted, such as ["main", "axle"]'
+            number = {"type": "number", "minimum": kind.low, "maximum": kind.high}
+            return {
+                "type": "object",
+                "propertyNames": {"minLength": 1, "maxLength": LONGEST_NAME},
+                "additionalProperties": {"type": "array", "items": number, "minItems": 2, "maxItems": 2},
+                "minProperties": kind.least,
+                "maxProperties": kind.most,
+            }
         case Names():
-            count = str(field.most) if field.least == field.most else f"{field.least} to {field.most}"
-            return f"an array of {count} names of points is accepted"
+            name: Schema = {"type": "string", "minLength": 1}
+            pair = {"type": "array", "items": name, "minItems": 2, "maxItems": 2}
+            items = pair if kind.pairs else name
+            return {"type": "array", "items": items, "minItems": kind.least, "maxItems": kind.most}
+        case Group():
+            return _table(kind.fields)
         case _:
-            return "text that is not empty is accepted"
+            return dict(_TEXT)
 
 
-def takes_each(column: Column | Points) -> str:
-    """Say what each number of a column or a place may be."""
-    return f"a bare number from {_plain(column.low)} to {_plain(column.high)} is accepted"
+def _range(kind: Bare | Share) -> Schema:
+    low, high = limits(kind)
+    return {"minimum" if kind.closed else "exclusiveMinimum": low, "maximum": high}
 
 
-def takes_range(field: Quantity, unit: str) -> str:
-    """Say the range a field takes, in the unit somebody typed."""
-    # A bare 30 is a slip for 30 % more often than anything else.
-    percent = ', such as "30 %" or 0.30,' if field.dimension is Dimension.FRACTION and not unit else ""
-    low, high = (
-        f"{_plain(in_unit(si, unit, field.dimension))} {unit}".rstrip() for si in (field.low, field.high)
-    )
-    return f"{named(field.dimension)} {_span(field, low, high)}{percent} is accepted"
+def _rules(field: Field, fields: Fields) -> Iterator[Schema]:
+    """Yield what a key needs and what contradicts it."""
+    for before in field.one_of[: field.one_of.index(field.key)] if field.one_of else ():
+        yield {"not": {"required": [before, field.key]}}
+    if field.due and field.one_of:
+        yield {"anyOf": [{"required": [key]} for key in field.one_of]}
+    if isinstance(field.kind, Choice):
+        for option in field.kind.options:
+            if option.stored and option.needs:
+                yield _if_then(field.key, {"const": option.stored}, {"required": list(option.needs)})
+    elif field.needs:
+        said: Schema = {"not": {"const": "none"}}
+        if isinstance(field.kind, Bare) and field.kind.whole:
+            said = {"type": "number", "exclusiveMinimum": 0}
+        yield _if_then(field.key, said, {"required": list(field.needs)})
+    for need in field.needs:
+        kind = fields[need].kind
+        if isinstance(kind, Amount) and kind.or_none:
+            yield _if_then(need, {"const": "none"}, {"not": {"required": [field.key]}})
 
 
-def shown(raw: Raw) -> str:
-    """Name a raw value as it was typed; only what it is where that would be long."""
-    match raw:
-        case Tree():
-            return "a table"
-        case tuple():
-            return "an array"
-        case str():
-            return quoted(raw)
-        case bool():
-            return str(raw).lower()
-        case int() if abs(raw) > _LONGEST_NUMBER:
-            return "this long number"
-        case _:
-            return str(raw)
+def _if_then(key: str, value: Schema, then: Schema) -> Schema:
+    return {"if": {"required": [key], "properties": {key: value}}, "then": then}
 
 
-def _span(field: Number | Quantity, low: str, high: str) -> str:
-    return f"from {low} to {high}" if field.closed else f"above {low} and up to {high}"
+def _load_rules(whole: bool) -> Iterator[Schema]:
+    """Yield what each way to know the load needs and bars."""
+    marks = [way.mark for way in LOAD_WAYS if way.mark]
+    for way in LOAD_WAYS:
+        others = {"not": {"anyOf": [{"required": [mark]} for mark in marks]}}
+        then: Schema = {"not": {"anyOf": [{"required": [key]} for key in way.drops]}} if way.mark else {}
+        if whole:
+            then["required"] = [key for key in way.needs if key not in (way.mark, "posture")]
+            if not way.mark:
+                then["oneOf"] = [{"required": ["posture"]}, {"required": ["rider_share"]}]
+        yield {"if": {"required": [way.mark]} if way.mark else others, "then": then}
 
 
-def _plain(number: float) -> str:
-    return f"{float(f'{number:.4g}'):.10f}".rstrip("0").rstrip(".")
+def _legs_on_forks() -> Schema:
+    """Return the rule that only a fork has air in its lower legs."""
+    only = {key: False for key, field in SETUP["air"].items() if field.fork_only}
+    return {
+        "if": {"properties": {"frame": _IS_FORK}},
+        "else": {"properties": {"setup": {"items": {"properties": only}}}},
+    }

@@ -7,8 +7,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tui.bench.state import select_field, with_job
-from tui.job.fields import in_si, plain
 from tui.job.job import Job
+from tui.job.quantities import in_si, plain
 from tui.job.tree import TreePath
 from tui.kit.dialogs import Question, Reply, show_help
 from tui.kit.screen import suspend

@@ -6,10 +6,11 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from tui.job.faults import UnusableJob
-from tui.job.fields import Field, field_text
+from tui.job.fields import Field
 from tui.job.job import Job
 from tui.job.panels import panels
 from tui.job.tree import Tree
+from tui.job.typed import field_text
 from tui.job.wheels import Wheel, wheel_job
 from tui.records.state import (
     DAMAGED,
@@ -27,7 +28,7 @@ from tui.shop_units import ShopUnits
 from tui.store.kept import Part, Revision
 from tui.store.reading import MOST
 from tui.store.store import Store
-from tui.subjects.differences import LABELS, Side, between, differences, ends, side_of
+from tui.subjects.differences import Side, between, differences, ends, side_of
 
 if TYPE_CHECKING:
     pass
@@ -119,7 +120,7 @@ def _values(job: Job, of: Wheel, table: str) -> list[str]:
 
 def _label(row: Field) -> str:
     # The heading says already that it was measured.
-    words = LABELS.get(row.path, row.label).split()
+    words = (row.compared or row.label).split()
     return " ".join(word for word in words if word != "measured")
 
 

@@ -18,10 +18,12 @@ from tui.job.answer import JobAnswer
 from tui.job.case import maybe
 from tui.job.cautions import STATES, caution_texts
 from tui.job.clean import brief
-from tui.job.fields import Field, Pair, field_text, split
+from tui.job.fields import Field, Pair
 from tui.job.job import Job
 from tui.job.likely import doubts
 from tui.job.panels import panels, unconfirmed_at
+from tui.job.quantities import split
+from tui.job.typed import field_text
 from tui.job.wheels import SHARED_LOAD, WHEELS, Wheel, left_out, spoken
 from tui.kit.document import Document, Heading, Labelled, Paragraph, plain_lines
 from tui.kit.roles import Role
@@ -55,7 +57,7 @@ from tui.subjects.measurements import (
     measured_values,
 )
 from tui.subjects.tolerance import band_text, beyond_text
-from tui.subjects.unverified import by_part, counted, in_units, label_of, left_out_text, unverified
+from tui.subjects.unverified import by_part, counted, in_units, left_out_text, unverified
 
 _FEW_PAIRS = 6
 """Pairs of two numbers that a sheet lists; of more it says how many there are."""
@@ -99,7 +101,7 @@ def _lines(job: Job, rows: Iterable[Field], units: ShopUnits) -> Iterator[SheetL
         if value and isinstance(row.kind, Pair):
             pairs.append(SheetLine(row.label, value))
         elif value:
-            yield SheetLine(label_of(row), value)
+            yield SheetLine(row.full_label, value)
     if len(pairs) > _FEW_PAIRS:
         yield SheetLine("Read off", f"{len(pairs)} pairs of numbers, which are in the job")
     else:

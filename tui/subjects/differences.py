@@ -7,10 +7,12 @@ from typing import NamedTuple
 
 from tui.job.answer import answer_job
 from tui.job.faults import FRONT_TABLES, UnusableJob
-from tui.job.fields import SOLVE, Choice, Field, Pair, Panel, field_text, split, written
+from tui.job.fields import Choice, Field, Pair
 from tui.job.job import UNCONFIRMED, Job, without_lists
-from tui.job.panels import panels, unconfirmed_at
+from tui.job.panels import Panel, panels, unconfirmed_at
+from tui.job.quantities import split
 from tui.job.tree import Raw, Tree, TreePath
+from tui.job.typed import SOLVE, field_text, written
 from tui.job.wheels import WHEELS, Wheel, has_front, wheel_job, with_wheel_job
 from tui.shop_units import USUAL, ShopUnits
 
@@ -43,17 +45,6 @@ def ends(job: Job) -> tuple[Wheel, ...]:
     return WHEELS if has_front(job) else WHEELS[:1]
 
 
-LABELS: dict[TreePath, str] = {
-    ("title",): "title",
-    ("frame", "name"): "frame",
-    ("target", "of"): "sag is of the",
-    ("ambient", "temperature"): "shop temperature",
-    ("ambient", "altitude"): "shop altitude",
-    ("measured", "setup"): "measured with",
-    ("measured", "of"): "sag measured at",
-    ("measured", "gauge"): "gauge measured",
-}
-"""Labels that need the heading above them on the bench."""
 _REST = {"frame": "pivot points of the frame", "setup": "order of the setups"}
 """Words for tables in which something differs that no row of the bench shows."""
 _CONFIRMED = ("confirmed", "unverified")
@@ -200,7 +191,7 @@ def _rows(panel: Panel) -> dict[TreePath, tuple[Field, str]]:
     for row in panel.rows:
         head = row.head or head
         twice = f"{head} {row.label}" if labels.count(row.label) > 1 and head else row.label
-        found[row.path[0 if panel.setup is None else 2 :]] = row, LABELS.get(row.path, twice)
+        found[row.path[0 if panel.setup is None else 2 :]] = row, row.compared or twice
     return found
 
 

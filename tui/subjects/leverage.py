@@ -15,11 +15,11 @@ from physics.case import Measured
 from physics.pairs import FEWEST, PairsCheck, checked, fitted, next_travel, pair_cautions
 from physics.units import Dimension, UnitFault, parse
 from tui.job.cautions import caution_text
-from tui.job.fields import in_si, is_number
+from tui.job.fields import LEVERAGE as KEYS
+from tui.job.fields import Column as Range
 from tui.job.job import Job
 from tui.job.panels import LEVERAGE as PLACE
-from tui.job.schema import LEVERAGE as KEYS
-from tui.job.schema import Column as Range
+from tui.job.quantities import in_si, is_number
 from tui.job.tree import Raw
 from tui.kit.document import Block, Cell, Document, Drawing, Heading, Paragraph, Table
 from tui.kit.roles import Role
@@ -44,9 +44,9 @@ _WORKED_OUT = 2
 _SAME = 1e-9
 """Lengths [m] that differ by less are one."""
 RANGES: Mapping[Quantity, Range] = {
-    TRAVEL: cast(Range, KEYS["table"]["travel_mm"]),
-    STROKE: cast(Range, KEYS["measured"]["stroke_mm"]),
-    RATIO: cast(Range, KEYS["table"]["ratio"]),
+    TRAVEL: cast(Range, KEYS["table"]["travel_mm"].kind),
+    STROKE: cast(Range, KEYS["measured"]["stroke_mm"].kind),
+    RATIO: cast(Range, KEYS["table"]["ratio"].kind),
 }
 """What a job takes."""
 

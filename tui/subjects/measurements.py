@@ -15,9 +15,9 @@ from tui.job.answer import JobAnswer
 from tui.job.case import maybe
 from tui.job.choices import SYMPTOMS, symptoms_of
 from tui.job.faults import Findings, Spelling
+from tui.job.fields import MEASURED
 from tui.job.job import Job, listed, setup_on_bike
 from tui.job.reading import Section, read_fields
-from tui.job.schema import MEASURED
 from tui.job.tree import Tree, TreePath
 from tui.job.wheels import spoken
 from tui.shop_units import USUAL, Measure, ShopUnits, gauge, keyed

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from difflib import get_close_matches
 from functools import lru_cache
@@ -18,13 +18,11 @@ from physics.case import Air, Case, Fork
 from physics.inputs import BY_NAME, Input, inputs_of
 from physics.solve import solved_case
 from physics.sweep import Axis, Swept, swept
-from physics.units import Dimension
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.clean import brief
 from tui.job.faults import Findings, JobFault, Spelling, UnusableJob
-from tui.job.fields import fraction_unseen, is_fraction, with_unit
+from tui.job.fields import INPUTS, Amount, Share, field_of_input
 from tui.job.figures import (
-    INPUTS,
     STATES,
     SWEPT,
     as_read,
@@ -34,8 +32,8 @@ from tui.job.figures import (
     input_text,
     why_not,
 )
+from tui.job.quantities import fraction_unseen, is_fraction, with_unit
 from tui.job.reading import read_fields
-from tui.job.schema import AMBIENT, FRAME, LEVERAGE, LOAD, SETUP, TARGET, Field, Fields, Group, Quantity
 from tui.job.tree import Raw, Tree
 from tui.job.wheels import Wheel
 from tui.kit.document import (
@@ -60,7 +58,6 @@ OVER, FIGURE = "over", "figure"
 FEWEST, USUALLY, MOST = 2, 8, 1000
 _FORM = re.compile(r"\s*(\w+)\s*=\s*(.+?)\s*\.\.\s*(.+?)\s*(?::\s*(\d+)\s*)?")
 _ACCEPTED = "NAME=FROM..TO or NAME=FROM..TO:COUNT is accepted, such as rider_mass=50kg..120kg:15"
-_ASKED_KEYS = {"total_mass": "rider_mass"}
 
 
 def axis_asked(text: str, case: Case) -> Axis:
@@ -96,10 +93,9 @@ def figure_asked(name: str) -> str:
 
 def _number(name: str, text: str) -> float:
     """Read one end as the job file would have it."""
-    field = _fields()[_ASKED_KEYS.get(name, name)]
-    if isinstance(field, Quantity):
-        share = field.dimension is Dimension.FRACTION
-        if share and is_fraction(text):
+    field = field_of_input(name)
+    if isinstance(field.kind, Amount | Share):
+        if isinstance(field.kind, Share) and is_fraction(text):
             raise _fault((OVER, name), *fraction_unseen(text).split(": ", 1))
         raw: Raw = with_unit(text, USUAL.unit(INPUTS[name][1]))
     else:
@@ -116,16 +112,6 @@ def _bare(text: str) -> Raw:
         return float(text)
     except ValueError:
         return text
-
-
-def _fields() -> Mapping[str, Field]:
-    """Return the fields of the job file by key, whatever table they are in."""
-    known: dict[str, Field] = {}
-    tables: list[Fields] = [FRAME, *LEVERAGE.values(), LOAD, TARGET, AMBIENT, *SETUP.values()]
-    for fields in tables:
-        for key, field in fields.items():
-            known.update(field.fields if isinstance(field, Group) else {key: field})
-    return known
 
 
 def _fault(path: tuple[str, ...], what: str, accepted: str) -> UnusableJob:

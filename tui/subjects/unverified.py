@@ -7,10 +7,12 @@ from typing import NamedTuple
 
 from tui.job.clean import brief
 from tui.job.faults import dotted
-from tui.job.fields import Amount, Field, Pair, field_text, in_si, plain, split
+from tui.job.fields import Amount, Field, Pair
 from tui.job.job import Job
 from tui.job.panels import panels, unconfirmed_at
+from tui.job.quantities import in_si, plain, split
 from tui.job.tree import TreePath
+from tui.job.typed import field_text
 from tui.job.wheels import WHEELS, Wheel, has_front, left_out, wheel_job
 from tui.shop_units import ShopUnits
 
@@ -64,7 +66,7 @@ def _at_end(job: Job, wheel: Wheel, units: ShopUnits | None) -> Iterator[Unverif
                 )
                 whole = _listed_at(job, whole)
                 part = panel.title if _is_shared(whole) else f"{lead}{_OF_RIDER.get(path[0], panel.title)}"
-                yield Unverified(whole, brief(part), label_of(row), _value(alone, row, path, units))
+                yield Unverified(whole, brief(part), row.full_label, _value(alone, row, path, units))
 
 
 def _listed_at(job: Job, path: TreePath) -> TreePath:
@@ -91,23 +93,6 @@ def in_units(typed: str, row: Field, units: ShopUnits) -> str:
     if parts is None or si is None or parts[1] == units.unit(row.kind.measure):
         return ""
     return units.show(si, row.kind.measure)
-
-
-def label_of(row: Field) -> str:
-    """Return the label of a row away from the heading it has on the bench."""
-    table, key = row.path[0], str(row.path[-1])
-    if table == "ambient":
-        return f"{row.label} in the shop"
-    if table == "tolerance":
-        return f"{row.label} off by"
-    if row.path == ("title",):
-        return "title"
-    if row.path == ("target", "of"):
-        return "sag of the"
-    if isinstance(row.kind, Pair):
-        return str(row.path[-2]).replace("_", " ").removesuffix(" mm")
-    side = next((side for side in ("positive", "negative") if key.startswith(side)), "")
-    return f"{side} {row.label}".strip()
 
 
 def counted(count: int) -> str:

@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tui.cli import main
-from tui.job import schema
 from tui.job.demo import demo_job
+from tui.job.fields import every_field
 from tui.job.files import save
 from tui.job.likely import LIKELY, doubt_at, doubts
 from tui.job.tree import TreePath as Place
@@ -31,26 +31,9 @@ GRADE = "setup.grade"
 """A name of a grade of wire in digits: it measures nothing."""
 
 
-def numbers(table: str, fields: schema.Fields) -> set[str]:
-    found = set()
-    for key, field in fields.items():
-        if isinstance(field, schema.Group):
-            found |= numbers(f"{table}.{key}", field.fields)
-        elif isinstance(field, schema.Quantity | schema.Number):
-            found.add(f"{table}.{key}")
-    return found
-
-
 def test_every_number_of_the_file_has_a_usual_range_within_what_is_accepted() -> None:
-    tables: list[tuple[str, schema.Fields]] = [
-        ("load", schema.LOAD), ("frame", schema.FRAME), ("target", schema.TARGET),
-        ("ambient", schema.AMBIENT), ("ride", schema.AMBIENT), ("tolerance", schema.TOLERANCE),
-        ("measured", schema.MEASURED),
-        *(("frame.leverage", fields) for fields in schema.LEVERAGE.values()),
-        *(("setup", fields) for fields in schema.SETUP.values()),
-    ]  # fmt: skip
-    known = set().union(*(numbers(table, fields) for table, fields in tables)) - {GRADE}
-    assert known - set(LIKELY) == set()
+    known = {".".join(map(str, field.path)) for field in every_field() if field.measure is not None} - {GRADE}
+    assert known == set(LIKELY)
     assert all(one.low < one.high for one in LIKELY.values())
 
 

@@ -8,12 +8,12 @@ from tests.tui.sheet.sheets import sheet
 from tui.job.answer import answer_job
 from tui.job.case import case_of
 from tui.job.demo import demo_job
-from tui.job.fields import Field, field_text, typed_into
+from tui.job.fields import EXTRAS, Field
 from tui.job.job import Job
 from tui.job.panels import panels
 from tui.job.reading import read
-from tui.job.schema import EXTRAS
 from tui.job.tree import Raw, TreePath
+from tui.job.typed import field_text, typed_into
 from tui.job.wheels import wheel_job
 from tui.sheet.build import setup_inputs
 from tui.sheet.text import plain

@@ -9,10 +9,10 @@ from tui.job.case import case_of
 from tui.job.choices import OLD_WORDS, SYMPTOMS, symptoms_of
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob, dotted
+from tui.job.fields import MEASURED, RECORD, RIDDEN
 from tui.job.files import toml_text
 from tui.job.job import Job, parse
 from tui.job.reading import read
-from tui.job.schema import MEASURED, RECORD, RIDDEN
 from tui.job.tree import Raw, TreePath
 from tui.job.wheels import faults_of, wheel_job, with_wheel_job
 

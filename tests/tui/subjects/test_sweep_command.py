@@ -9,7 +9,8 @@ from physics.inputs import BY_NAME
 from physics.sweep import FIGURES
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
-from tui.job.figures import INPUTS, SWEPT, figure_named
+from tui.job.fields import INPUTS
+from tui.job.figures import SWEPT, figure_named
 from tui.job.files import toml_text
 from tui.job.wheels import Wheel
 from tui.subjects.asked import Unanswered

@@ -10,10 +10,12 @@ import numpy as np
 from physics.arrays import Values
 from tui.bench.edit import commit, type_text
 from tui.bench.state import BenchState, select_field, with_job
-from tui.job.fields import Choice, Pair, is_number, pair_at, typed_into
+from tui.job.fields import Choice, Pair
 from tui.job.job import Job
 from tui.job.panels import LEVERAGE
+from tui.job.quantities import is_number
 from tui.job.tree import Raw, Tree, TreePath
+from tui.job.typed import pair_at, typed_into
 from tui.job.wheels import wheel_job
 from tui.kit.cells import CellRow, cells
 from tui.kit.document import Document

@@ -18,7 +18,8 @@ from tui.bench.views.here import NOTHING_YET, seat_here
 from tui.charts import series
 from tui.charts.drawing import picture
 from tui.charts.series import Scene
-from tui.job.figures import INPUTS, as_read, figure_named, input_text
+from tui.job.fields import INPUTS
+from tui.job.figures import as_read, figure_named, input_text
 from tui.kit.cells import CellRow, cells
 from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.look import ChartLook

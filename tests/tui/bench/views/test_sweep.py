@@ -10,7 +10,6 @@ from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.state import (
     BenchState,
     figures_here,
-    input_at,
     next_figure,
     select_field,
     switch_map,
@@ -19,6 +18,7 @@ from tui.bench.state import (
 from tui.bench.views import spacers, sweep
 from tui.bench.views.pane import ViewPane, view_task, worked_on
 from tui.job.demo import demo_job
+from tui.job.fields import input_at
 from tui.job.figures import SWEPT
 from tui.job.wheels import wheel_job
 from tui.kit.cells import text_of

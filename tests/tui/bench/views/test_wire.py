@@ -2,14 +2,14 @@
 
 import pytest
 
+from physics.wire_stock import COIL_ENDS, MATERIALS
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.job.wired import wired
 from tui.bench.views.pane import ViewPane
 from tui.job.demo import demo_job
-from tui.job.fields import Choice
+from tui.job.fields import SETUP, Choice
 from tui.job.job import Job
 from tui.job.panels import panels
-from tui.job.schema import SETUP, Word
 
 SIZES = [(80, 24), (120, 40)]
 
@@ -90,11 +90,11 @@ async def test_what_cannot_be_is_said() -> None:
 
 def test_the_words_of_the_panel_are_those_of_the_file() -> None:
     rows = {row.path[-1]: row for row in panels(wired())[2].rows}
-    for key in ("material", "ends"):
-        choice, field = rows[key].kind, SETUP["coil"][key]
+    for key, known in (("material", MATERIALS), ("ends", COIL_ENDS)):
+        choice, field = rows[key].kind, SETUP["coil"][key].kind
         assert isinstance(choice, Choice)
-        assert isinstance(field, Word)
-        assert {option.stored for option in choice.options} == set(field.choices)
+        assert isinstance(field, Choice)
+        assert choice.words == field.words == tuple(known)
 
 
 def test_the_panel_asks_for_the_wire_in_one_row_until_there_is_one() -> None:

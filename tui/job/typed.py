@@ -1,0 +1,367 @@
+"""Between what a hand types into a row and what the job holds: units, pairs, shares, steps and text.
+
+A number typed without a unit takes the unit shown beside it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from tui.job.clean import clean
+from tui.job.fields import Amount, Bare, Choice, Column, Field, Pair, Share
+from tui.job.job import Job
+from tui.job.quantities import in_si, is_fraction, is_number, number, plain, split
+from tui.job.tree import Raw, TreePath
+from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
+
+if TYPE_CHECKING:
+    from physics.answer import SetupAnswer
+
+_BARE = re.compile(r"[+-]?(?:\d+[.,]?\d*|[.,]\d+)")
+
+
+_GAP = "missing"
+
+
+def pair_shown(job: Job, path: TreePath, pair: Pair) -> str:
+    """Return both numbers with their units, empty for the row behind the last pair."""
+    words = (
+        f"{plain(raw)} {unit}" if is_number(raw) else plain(raw)
+        for raw, unit in zip(pair_at(job, path, pair), pair.units, strict=True)
+    )
+    return "  ".join(word for word in words if word)
+
+
+def pair_typed(job: Job, path: TreePath, pair: Pair, typed: str) -> Job:
+    """Return the job with a pair as typed; nothing typed takes the pair out."""
+    if not typed:
+        return without_pair(job, path, pair)
+    words = typed.replace(": 1", " ").replace("N/mm", " ").replace("mm", " ")
+    numbers = re.split(r"[\s:;/]+", words.strip())
+    if len(numbers) == 2 and all(_BARE.fullmatch(word) for word in numbers):
+        first, second = (float(number(word)) for word in numbers)
+        return put_pair(job, path, pair, first, second)
+    kept = pair_at(job, path, pair)[1]
+    return put_pair(job, path, pair, typed, 0.0 if kept is None else kept)
+
+
+def pair_nudged(job: Job, path: TreePath, pair: Pair, times: int) -> Job | None:
+    """Return the job with the second number of a pair moved by steps, None where there is none."""
+    first, second = pair_at(job, path, pair)
+    if not is_number(first) or not is_number(second):
+        return None
+    moved = Decimal(repr(second)) + times * Decimal(pair.step)
+    return put_pair(job, path, pair, first, float(moved)) if moved >= 0 else None
+
+
+def pair_at(job: Job, path: TreePath, pair: Pair) -> tuple[Raw | None, Raw | None]:
+    """Return the two raw values of a pair."""
+    first, second = (job.get((*path[:-2], key, pair.place)) for key in pair.keys)
+    return first, second
+
+
+def put_pair(job: Job, path: TreePath, pair: Pair, first: Raw, second: Raw) -> Job:
+    """Return the job with both values of a pair in their arrays; a shorter array is filled up.
+
+    One pair typed says nothing of the others: arrays that nobody has confirmed stay so.
+    """
+    before = job
+    for key, raw in zip(pair.keys, (first, second), strict=True):
+        column = _column(job, (*path[:-2], key))
+        column += [_GAP] * (pair.place - len(column))
+        column[pair.place : pair.place + 1] = [raw]
+        job = job.with_value((*path[:-2], key), tuple(column))
+    return job.listed_as(before, path[:-2])
+
+
+def without_pair(job: Job, path: TreePath, pair: Pair) -> Job:
+    """Return the job with a pair taken out of both arrays."""
+    before = job
+    for key in pair.keys:
+        job = job.without((*path[:-2], key, pair.place))
+    return job.listed_as(before, path[:-2])
+
+
+def _column(job: Job, path: TreePath) -> list[Raw]:
+    column = job.get(path)
+    return list(column) if isinstance(column, tuple) else []
+
+
+_LENGTH = {"mm": "1", "cm": "0.1", "m": "0.01", "in": "0.05"}
+_RATE = {
+    "N/mm": "1", "lbf/in": "5", "lb/in": "5", "lbs/in": "5", "N/m": "1000", "kgf/mm": "0.1", "kg/mm": "0.1",
+}  # fmt: skip
+_STEPS: dict[Measure, Mapping[str, str]] = {
+    Measure.MASS: {"kg": "1", "lb": "1", "lbs": "1", "g": "10"},
+    Measure.TRAVEL: _LENGTH,
+    Measure.ALTITUDE: {"m": "50", "ft": "100", "km": "0.05"},
+    Measure.FORCE: {"N": "1", "lbf": "0.5", "kgf": "0.1"},
+    Measure.SPRING_RATE: _RATE,
+    Measure.PRESSURE: {"psi": "1", "bar": "0.1", "kPa": "5", "MPa": "0.01"},
+    Measure.VOLUME: {"cm3": "1", "ml": "1", "cc": "1", "in3": "0.1"},
+    Measure.TEMPERATURE: {"degC": "1", "°C": "1", "degF": "1", "°F": "1", "K": "1"},
+    Measure.ANGLE: {"deg": "0.5", "°": "0.5"},
+}
+
+
+def nudged(job: Job, row: Field, times: int) -> Job | None:
+    """Return the job with a value moved by `times` steps.
+
+    None where there is no number to move, or where it would fall below zero without leave to.
+    """
+    raw = job.get(row.path)
+    match row.kind:
+        case Pair() as pair:
+            return pair_nudged(job, row.path, pair, times)
+        case Amount() as amount:
+            moved: Raw = _amount(row.usual if raw is None else raw, amount, times)
+        case Share():
+            moved = _steps_share(row.usual if raw is None else raw, times)
+        case Bare(step=step):
+            moved = _steps_bare(0 if raw is None and row.usual else raw, Decimal(step), times)
+        case _:
+            return None
+    return None if moved is None else job.with_value(row.path, moved)
+
+
+def turned(job: Job, row: Field, times: int) -> int | None:
+    """Return the option a choice takes next, `times` places on in the round; None for other rows."""
+    if not isinstance(row.kind, Choice):
+        return None
+    chosen = row.kind.chosen(job, row.path)
+    return 0 if chosen is None else (chosen + times) % len(row.kind.options)
+
+
+def _amount(raw: Raw, amount: Amount, times: int) -> Raw | None:
+    parts = split(raw)
+    if parts is None or not parts[1]:
+        return None
+    text, unit = parts
+    step = amount.steps.get(unit) or _STEPS.get(amount.measure, {}).get(unit, "1")
+    moved = _moved(text, Decimal(step), times, signed=amount.signed)
+    return None if moved is None else f"{moved} {unit}"
+
+
+def _steps_share(raw: Raw, times: int) -> Raw | None:
+    if is_number(raw):
+        moved = Decimal(repr(raw)) + times * Decimal("0.01")
+        return float(moved) if 0 <= moved <= 1 else None
+    parts = split(raw)
+    if parts is None or parts[1] != "%":
+        return None
+    text = _moved(parts[0], Decimal(1), times, signed=False)
+    return None if text is None or number(text) > 100 else f"{text} %"
+
+
+def _steps_bare(raw: Raw, step: Decimal, times: int) -> Raw | None:
+    if not is_number(raw):
+        return None
+    moved = Decimal(repr(raw)) + times * step
+    if not moved.is_finite() or moved < 0:
+        return None
+    return int(moved) if isinstance(raw, int) and moved == int(moved) else float(moved)
+
+
+def _moved(text: str, step: Decimal, times: int, *, signed: bool) -> str | None:
+    moved = number(text) + times * step
+    if moved < 0 and not signed:
+        return None
+    comma = "," in text
+    return f"{moved:f}".replace(".", ",") if comma else f"{moved:f}"
+
+
+_MM = 1e-3
+
+
+def whole_of(job: Job, share_of: str) -> float | None:
+    """Return the length [m] that a share is of, None where it is not known.
+
+    "stroke" is the shock's, "target" the one that the target sag counts, "read" the one a sag was read on.
+    """
+    of = share_of
+    if share_of in ("target", "read"):
+        of = str((job.get(("measured", "of")) if share_of == "read" else None) or job.get(("target", "of")))
+    if of == "stroke":
+        return in_si(str(job.get(("frame", "stroke")) or ""), Measure.TRAVEL)
+    travel = in_si(str(job.get(("frame", "wheel_travel")) or ""), Measure.TRAVEL)
+    return _fork_travel(job) if travel is None else travel
+
+
+def as_kept(job: Job, row: Field, typed: str, unit: str) -> str:
+    """Return what is typed in the kind that the file keeps: a share as a length in `unit`, a sag in per cent.
+
+    Anything else is returned as it is.
+    """
+    parts = split(typed)
+    share_of = row.kind.share_of if isinstance(row.kind, Amount | Share) else ""
+    whole = whole_of(job, share_of) if share_of and parts is not None and parts[1] else None
+    if parts is None or not whole:
+        return typed
+    if isinstance(row.kind, Amount):
+        if parts[1] != "%":
+            return typed
+        per_unit = in_si(f"1 {unit}", Measure.TRAVEL) or _MM
+        return f"{_plain(float(number(parts[0])) / 100 * whole / per_unit, 3)} {unit}"
+    length = in_si(typed, Measure.TRAVEL)
+    return typed if length is None else f"{_plain(100 * length / whole, 2)} %"
+
+
+def _plain(value: float, digits: int) -> str:
+    return f"{value:.{digits}f}".rstrip("0").rstrip(".")
+
+
+def _fork_travel(job: Job) -> float | None:
+    from physics.faults import Refused  # only a fork's travel is worked out
+    from physics.leverage import leverage_curve
+    from tui.job.case import frame_of
+    from tui.job.reading import look
+
+    try:
+        travel = float(leverage_curve(frame_of(look(job)[0])).wheel_travel)
+    except (Refused, KeyError, ValueError):
+        return None
+    return travel if travel > 0 else None
+
+
+SOLVE = "solve"
+NONE = "none"
+_SOLVE_WORDS = ("solve", "solved", "=")
+
+
+def field_text(job: Job, row: Field) -> str:
+    """Return the value of a row as it stands in the job, empty where nothing does."""
+    if isinstance(row.kind, Pair):
+        return pair_shown(job, row.path, row.kind)
+    raw = job.get(row.path)
+    match row.kind:
+        case Choice() as choice:
+            chosen = choice.chosen(job, row.path)
+            return choice.options[chosen].word if chosen is not None else plain(raw)
+        case Share() if is_number(raw):
+            return f"{_tidy(Decimal(repr(raw)) * 100)} %"
+        case Bare() as bare if is_number(raw):
+            return f"{_decimals(raw, bare)} {bare.suffix}".rstrip()
+        case Column(unit=unit) if isinstance(raw, tuple):
+            return f"{' '.join(plain(item) for item in raw)} {unit}"
+        case _:
+            return plain(raw)
+
+
+def typed_into(job: Job, row: Field, text: str, units: ShopUnits) -> Job:
+    """Return the job with what was typed into a row; text that cannot be used is kept as it is."""
+    typed = clean(text).strip()
+    if isinstance(row.kind, Pair):
+        return pair_typed(job, row.path, row.kind, typed)
+    raw = _raw(row, _kept(job, row, typed, units), job.get(row.path), units)
+    return job.taken_out(row.path) if raw is None else job.with_value(row.path, raw)
+
+
+def _kept(job: Job, row: Field, typed: str, units: ShopUnits) -> str:
+    """Return what is typed as the file has it: a share turned into a length, or a length into a share."""
+    parts = split(typed)
+    if parts is None or not parts[1] or not isinstance(row.kind, Amount | Share) or not row.kind.share_of:
+        return typed
+    unit = _unit_of(job.get(row.path), row, Measure.TRAVEL, units)
+    return as_kept(job, row, typed, unit)
+
+
+def _raw(row: Field, typed: str, current: Raw, units: ShopUnits) -> Raw | None:
+    if not typed:
+        return None
+    match row.kind:
+        case Amount(solvable=True) if typed.lower() in _SOLVE_WORDS:
+            return SOLVE
+        case Amount(or_none=True) if typed.lower() == NONE:
+            return NONE
+        case Amount(measure=measure):
+            parts = split(typed)
+            if parts is None:
+                return typed
+            return " ".join((parts[0], parts[1] or _unit_of(current, row, measure, units)))
+        case Share() as share:
+            return _typed_share(typed, share)
+        case Bare() as bare:
+            return _typed_bare(typed, bare)
+        case Column(unit=unit):
+            return _several(typed.removesuffix(unit))
+        case _:
+            return typed
+
+
+def unit_taken(job: Job, row: Field, typed: str, units: ShopUnits) -> str:
+    """Return the unit that a bare number typed into a row takes, empty where the text is none."""
+    parts = split(typed)
+    if typed.strip() and (parts is None or parts[1]):
+        return ""
+    match row.kind:
+        case Amount(measure=measure):
+            return _unit_of(job.get(row.path), row, measure, units)
+        case Share():
+            return "%"
+        case Bare(suffix=suffix):
+            return suffix
+        case _:
+            return ""
+
+
+def _unit_of(raw: Raw, row: Field, measure: Measure, units: ShopUnits) -> str:
+    """Return the unit of a row's value if it has a sound one, else of its usual value, else the shop's."""
+    for text in (raw, row.usual):
+        parts = split(text)
+        if parts is not None and parts[1] and in_si(text, measure) is not None:
+            return parts[1]
+    return units.unit(measure)
+
+
+def _typed_share(typed: str, share: Share) -> Raw:
+    parts = split(typed)
+    if parts is None or parts[1] not in ("", "%"):
+        return typed
+    if is_fraction(typed) and not share.small:
+        return typed  # as it is typed, which the bench asks about before it is taken
+    return f"{parts[0]} %" if share.as_text else float(number(parts[0]) / 100)
+
+
+def _typed_bare(typed: str, bare: Bare) -> Raw:
+    parts = split(typed)
+    if parts is None or not bare.suffix.replace(" ", "").startswith(parts[1].replace(" ", "")):
+        return typed
+    return int(parts[0]) if parts[0].lstrip("+-").isdecimal() else float(number(parts[0]))
+
+
+def _several(typed: str) -> Raw:
+    words = [split(word) for word in typed.replace(";", " ").split()]
+    if any(word is None or word[1] for word in words):
+        return typed
+    return tuple(float(number(word[0])) for word in words if word is not None)
+
+
+def _decimals(raw: Raw, bare: Bare) -> str:
+    value = Decimal(repr(raw))
+    if not value.is_finite():
+        return str(raw)
+    places = max(_places(value), _places(Decimal(bare.step)))
+    return f"{value:.{places}f}"
+
+
+def _places(value: Decimal) -> int:
+    exponent = value.as_tuple().exponent
+    return max(-exponent, 0) if isinstance(exponent, int) else 0
+
+
+def _tidy(value: Decimal) -> str:
+    return f"{value.normalize():f}" if value.is_finite() else str(value)
+
+
+def written(found: SetupAnswer, ambient: float, units: ShopUnits) -> str | None:
+    """Return the rate or the gauge pressure of a setup in `ambient` [Pa], None where it has none."""
+    if found.coil is not None:
+        text = units.show(float(found.coil.rate), Measure.SPRING_RATE)
+    elif found.air is not None:
+        text = units.show(gauge(float(found.air.set_pressure), ambient), Measure.PRESSURE)
+    else:
+        return None
+    return None if text == ABSENT else text
