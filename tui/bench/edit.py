@@ -26,7 +26,7 @@ from tui.job.panels import FIRST_SETUP, LEVERAGE, NEW_AIR, NEW_COIL, unconfirmed
 from tui.job.quantities import fraction_unseen, is_fraction, number
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.typed import SOLVE, field_text, nudged, turned, typed_into, unit_taken, whole_of, without_pair
-from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, wheel_job
+from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, is_fork, wheel_job
 from tui.kit import edit as kit_edit
 from tui.kit.edit import Edit, typing_step
 from tui.kit.keymap import quiet
@@ -125,7 +125,7 @@ def show_wheel(state: BenchState, wheel: Wheel) -> BenchState:
 
 def one_wheel_text(state: BenchState) -> str:
     """Say what is missing where a job has one wheel, and how to add it."""
-    if state.job.get(("frame", "leverage", "kind")) == "fork":
+    if is_fork(state.job):
         return "This job is a fork alone, the rear wheel is missing: open the rear's job and press e there."
     return "This job has one wheel. Press e to put an invented front beside it and type its own values over."
 
@@ -156,9 +156,7 @@ def with_invented_front(bike: Job) -> Job:
 
 def type_text(state: BenchState, text: str) -> BenchState:
     """Put text in at the caret; with nothing open it starts typing over the value."""
-    if state.edit is None and isinstance(state.row.kind, Choice):
-        return replace(state, note="Enter, + and - go through the ways there are.")
-    return replace(state, edit=(state.edit or Edit("", 0)).put(text))
+    return kit_edit.type_text(state, text, is_typed=not isinstance(state.row.kind, Choice))
 
 
 def open_edit(state: BenchState) -> BenchState:
@@ -203,9 +201,6 @@ def edit_text(state: BenchState, row: Field) -> str:
     if is_solved(state.job, row):
         return solved_text(state, row) or ""
     return field_text(state.job, row)
-
-
-# --- one key ---------------------------------------------------------------------------------
 
 
 def nudge(state: BenchState, times: int) -> BenchState:
@@ -256,9 +251,6 @@ def _with_solved_typed(state: BenchState, row: Field) -> Job:
     """Return the job with a solved value as if it had been typed."""
     text = solved_text(state, row) if is_solved(state.job, row) else None
     return state.job if text is None else state.job.with_value(row.path, text)
-
-
-# --- history ---------------------------------------------------------------------------------
 
 
 def undo(state: BenchState) -> BenchState:
@@ -365,8 +357,8 @@ def add_coil(state: BenchState) -> BenchState:
 def add_air(state: BenchState) -> BenchState:
     """Add an invented air setup and go to it."""
     state = commit(state)
-    is_fork = state.job.get(("frame", "leverage", "kind")) == "fork"
-    return add_setup(state, demo_front()["setup"][0] if is_fork else NEW_AIR, "An invented setup")
+    fresh = demo_front()["setup"][0] if is_fork(state.job) else NEW_AIR
+    return add_setup(state, fresh, "An invented setup")
 
 
 def copy_setup(state: BenchState) -> BenchState:
@@ -456,7 +448,7 @@ def show_other_wheel(state: BenchState) -> BenchState:
     state = commit(state)
     if has_front(state.bike):
         return show_wheel(state, "front" if state.wheel == "rear" else "rear")
-    if state.job.get(("frame", "leverage", "kind")) == "fork":
+    if is_fork(state.job):
         return replace(state, note=one_wheel_text(state))
     grown = replace(state, history=state.history.then(with_invented_front(state.bike)))
     told = "An invented front is added, off the sheet until typed over; u takes it away."

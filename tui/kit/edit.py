@@ -79,6 +79,13 @@ def restore(state: State) -> State:
     return replace(state, edit=None)
 
 
+def type_text(state: State, text: str, *, is_typed: bool) -> State:
+    """Put text in at the caret; with nothing open start a new value, if it is one that `is_typed`."""
+    if state.edit is None and not is_typed:
+        return replace(state, note="Enter, + and - go through the ways there are.")
+    return replace(state, edit=(state.edit or Edit("", 0)).put(text))
+
+
 def typing_step(
     typed: Callable[[State, str], State], step: Callable[[Edit], Edit]
 ) -> Callable[[State], State]:

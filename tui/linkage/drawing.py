@@ -184,19 +184,11 @@ class Figure:
 def figure_moved(moved: Moved, share: float) -> Figure:
     """Return a linkage at a share of its stroke."""
     linkage, motion = moved.linkage, moved.motion
-    step = round(share * (len(motion.stroke) - 1))
-    axle = linkage.names.index(linkage.axle)
-    path = values(motion.places[:: max(len(motion.stroke) // _PATH_DOTS, 1), axle])
-    return Figure(
-        linkage.names,
-        tuple(range(len(linkage.names))),
-        values(motion.places[step]),
-        linkage.bars,
-        linkage.fixed,
-        linkage.axle,
-        linkage.shock,
-        path,
-    )
+    names, letters = linkage.names, tuple(range(len(linkage.names)))
+    places = values(motion.places[round(share * (len(motion.stroke) - 1))])
+    every = max(len(motion.stroke) // _PATH_DOTS, 1)
+    path = values(motion.places[::every, names.index(linkage.axle)])
+    return Figure(names, letters, places, linkage.bars, linkage.fixed, linkage.axle, linkage.shock, path)
 
 
 def figure_typed(sketch: Sketch) -> Figure:

@@ -311,9 +311,7 @@ def move_by_parts(state: LinkageState, steps: int) -> LinkageState:
 
 def type_text(state: LinkageState, text: str) -> LinkageState:
     """Put text in at the caret; with nothing open it starts typing over the value."""
-    if state.edit is None and (is_choice_cell(state) or not _has_cell(state)):
-        return replace(state, note="Enter, + and - go through the ways there are.")
-    return replace(state, edit=(state.edit or Edit("", 0)).put(text))
+    return kit_edit.type_text(state, text, is_typed=_has_cell(state) and not is_choice_cell(state))
 
 
 def open_edit(state: LinkageState) -> LinkageState:
@@ -351,9 +349,6 @@ def commit(state: LinkageState) -> LinkageState:
         return closed
     sketch = sketch_with_typed(closed, edit.text)
     return replace(closed, note=sketch) if isinstance(sketch, str) else with_edited_sketch(closed, sketch)
-
-
-# --- one key ---------------------------------------------------------------------------------
 
 
 def nudge(state: LinkageState, steps: int) -> LinkageState:
@@ -422,9 +417,6 @@ def take_example(state: LinkageState, example: Example) -> LinkageState:
     )
 
 
-# --- what a point is -------------------------------------------------------------------------
-
-
 def _at_point(step: Callable[[Sketch, int], Sketch]) -> Callable[[LinkageState], LinkageState]:
     """Return what a key does to the selected point."""
 
@@ -472,9 +464,6 @@ def switch_level(state: LinkageState) -> LinkageState:
     changed = with_edited_sketch(state, change.with_level_switched(state.sketch, beside))
     told = "Two points that lie level: Enter goes to the next one."
     return replace(with_cursor(changed, Part.LEVEL, 0, 1), note=told)
-
-
-# --- where the stroke is read ----------------------------------------------------------------
 
 
 def move_cursor(state: LinkageState, steps: int) -> LinkageState:

@@ -13,7 +13,7 @@ from tui.bench.files import compare_on_bench, if_not_needed, open_revision, put_
 from tui.bench.state import BenchState, select_field, select_setup, with_job
 from tui.job.job import UNCONFIRMED, Job, listed, with_list
 from tui.job.tree import Raw, Tree, TreePath
-from tui.job.wheels import Wheel, has_front
+from tui.job.wheels import Wheel, has_front, is_fork
 from tui.store.kept import Part
 from tui.store.saving import hardware_of
 
@@ -70,10 +70,9 @@ _OWN_PRESSURE = "150 psi"
 def take_frame(state: BenchState, part: Part) -> BenchState:
     """Put a frame into the job: a fork in front where there is a front, anything else at the rear."""
     state = commit(state)
-    leverage = part.tree.get("leverage")
-    is_fork = isinstance(leverage, Tree) and leverage.get("kind") == "fork"
-    end: Wheel = "front" if is_fork and has_front(state.bike) else "rear"
-    state = state if state.wheel == end else show_wheel(state, end)
+    of_fork = is_fork(Job(Tree({"frame": part.tree})))
+    wheel: Wheel = "front" if of_fork and has_front(state.bike) else "rear"
+    state = state if state.wheel == wheel else show_wheel(state, wheel)
     after = with_job(state, state.job.with_value(("frame",), part.tree))
     return replace(
         select_field(after, ("frame", "name")), note=f"{part.name} is in the job: u takes it back."

@@ -10,18 +10,7 @@ from tui.job.tree import Tree
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.glyphs import Glyphs, literal
 from tui.kit.roles import Role
-from tui.records.state import (
-    DAMAGED,
-    FIRST,
-    SAME,
-    UNREADABLE_BEFORE,
-    JobLine,
-    Line,
-    Page,
-    PartLine,
-    RecordsState,
-    RevisionLine,
-)
+from tui.records.state import NO_CHANGES, JobLine, Line, Page, PartLine, RecordsState, RevisionLine
 from tui.store.kept import WIDTH, Found, Part, day, moment
 
 _FACTS: dict[str, tuple[tuple[str, str, str], ...]] = {
@@ -161,8 +150,6 @@ _NOTHING = {
     Page.FRAMES: "No frame yet: give one a name in a job, and save that.",
     Page.SHOCKS: "No shock yet: give one a name in a setup of a job, and save that.",
     Page.DELETED: "Nothing is deleted.",
-    Page.TIMELINE: "Nothing to show.",
-    Page.VERSIONS: "Nothing to show.",
 }
 _EMPTY = (
     "Nothing is in the records yet.",
@@ -201,7 +188,7 @@ def _why(state: RecordsState) -> tuple[str, ...]:
         return _EMPTY
     if state.search.text.strip():
         return ("Nothing has all these words. Escape clears them.",)
-    return (_NOTHING[state.page],)
+    return (_NOTHING.get(state.page, "Nothing to show."),)
 
 
 def _line(state: RecordsState, line: Line, here: bool, width: int, glyphs: Glyphs) -> CellRow:
@@ -218,14 +205,14 @@ def _line(state: RecordsState, line: Line, here: bool, width: int, glyphs: Glyph
 
 def is_marked(state: RecordsState, line: Line) -> bool:
     """Return whether a line is the one marked to be compared."""
-    if state.mark is None or isinstance(line, PartLine):
-        return False
-    of, number = (
-        (line.found.uid, line.found.latest)
-        if isinstance(line, JobLine)
-        else (line.revision.job_uid, line.revision.number)
-    )
-    return state.mark[:2] == (of, number)
+    match line:
+        case JobLine(found):
+            revision = found.uid, found.latest
+        case RevisionLine(saved):
+            revision = saved.job_uid, saved.number
+        case _:
+            return False
+    return state.mark is not None and state.mark[:2] == revision
 
 
 def _stands_out(line: Line, column: str) -> bool:
@@ -278,7 +265,7 @@ def _details_of_revision(line: RevisionLine) -> list[Detail]:
     revision = line.revision
     saved = _saved(revision.saved_at, revision.saved_by)
     # Against what it changed is said where that is not the one before it.
-    lead = line.since or ("" if line.changes in (SAME, FIRST, DAMAGED, UNREADABLE_BEFORE) else "changed")
+    lead = line.since or ("" if line.changes in NO_CHANGES else "changed")
     changes = f"{lead}: {'; '.join(line.changes)}" if lead else "".join(line.changes)
     return [
         (f"Revision {revision.number} of {line.title or 'no title'}, {saved}", Role.STRONG),

@@ -67,6 +67,7 @@ SAME: tuple[str, ...] = ("nothing changed",)
 FIRST: tuple[str, ...] = ("first saved",)
 DAMAGED: tuple[str, ...] = ("this revision is damaged and cannot be read",)
 UNREADABLE_BEFORE: tuple[str, ...] = ("the one before cannot be read",)
+NO_CHANGES = (SAME, FIRST, DAMAGED, UNREADABLE_BEFORE)
 """In place of the changes of a revision where there are none."""
 
 
@@ -286,7 +287,7 @@ def leave_page(state: RecordsState) -> RecordsState:
     return replace(state, page=page, search=search, cursor=cursor, of=None, outer=None)
 
 
-# --- what is done ----------------------------------------------------------------------------
+# --- marking, removing and undo ----------------------------------------------------------------------------
 
 
 def switch_mark(state: RecordsState, mark: Mark) -> RecordsState:
