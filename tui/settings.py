@@ -17,8 +17,8 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from tui.job.clean import clean
 from tui.job.faults import JobFault
+from tui.job.tree import clean
 from tui.shop_units import ALL, USUAL, ShopUnits
 
 FILE = "settings.toml"

@@ -15,9 +15,9 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from physics.wants import Want
-from tui.job.clean import brief
 from tui.job.faults import JobFault, dotted
 from tui.job.job import Job
+from tui.job.tree import brief
 from tui.kit.dialogs import STALE, Page, Paragraph, Question, Reply, Result
 from tui.kit.glyphs import Glyphs
 from tui.kit.prompts import CompletingPrompt, Prompt, SavePrompt, as_path, no_file

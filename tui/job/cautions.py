@@ -7,10 +7,9 @@ from types import MappingProxyType
 
 from physics.answer import Answer
 from physics.faults import Caution
-from tui.job.clean import brief
 from tui.job.fields import SETUP
 from tui.job.job import listed
-from tui.job.tree import Raw
+from tui.job.tree import Raw, brief
 from tui.job.wheels import spoken
 from tui.shop_units import Measure, ShopUnits, gauge
 

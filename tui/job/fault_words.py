@@ -63,7 +63,7 @@ LINKAGE_WORDS = {
 """By code of the fault: what is wrong, and what is accepted; `names` are those of points and bars."""
 
 
-def spoken(names: tuple[str | tuple[str, str], ...]) -> str:
+def names_text(names: tuple[str | tuple[str, str], ...]) -> str:
     """Name points and bars: "axle", bar main to axle."""
     return ", ".join(
         quoted(name) if isinstance(name, str) else f"bar {quoted(name[0])} to {quoted(name[1])}"
@@ -155,7 +155,7 @@ def job_fault(fault: Fault) -> JobFault:
     if words is None:
         return JobFault(fault.field, fault.code.replace("_", " "), "another value is needed")
     values = {name: _shown(name, value) for name, value in fault.values.items()}
-    values["names"] = spoken(fault.names)
+    values["names"] = names_text(fault.names)
     what, accepted = (text.format_map(values) for text in words)
     return JobFault(fault.field, what, accepted)
 

@@ -6,8 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from tui.job.clean import brief
-from tui.job.tree import Raw, Tree, TreePath, look_up, put
+from tui.job.tree import Raw, Tree, TreePath, brief, look_up, put
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import TYPE_CHECKING, TypeGuard
 
-from tui.job.clean import clean
-from tui.job.tree import Raw
+from tui.job.tree import Raw, clean
 from tui.shop_units import Measure
 
 if TYPE_CHECKING:

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 
 from physics.limits import HIGHEST_PRESSURE
 from physics.units import Dimension, OutOfReach, UnitFault, accepted, in_unit, named, parse, quoted
-from tui.job.clean import brief, clean
 from tui.job.faults import FRONT_TABLES, Findings, JobFault, Spelling, UnusableJob, spelled
 from tui.job.fields import (
     AMBIENT,
@@ -44,7 +43,7 @@ from tui.job.fields import (
 )
 from tui.job.job import UNCONFIRMED, Job, check_list
 from tui.job.quantities import dimension_of, is_number
-from tui.job.tree import Raw, Tree, TreePath, look_up
+from tui.job.tree import Raw, Tree, TreePath, brief, clean, look_up
 from tui.job.wheels import SHARED_LOAD, front_spelling
 
 if TYPE_CHECKING:

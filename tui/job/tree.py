@@ -1,17 +1,37 @@
-"""An immutable tree of tables and arrays as TOML has them: comparable, hashable, changed only by copying."""
+"""An immutable tree of tables and arrays as TOML has them; its text is one line without controls."""
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from tui.job.clean import clean
+_LONGEST = 60
+_LINE_ENDS = dict.fromkeys(map(ord, "\t\n\v\f\r\x85\u2028\u2029"), " ")
+# Controls, halves of characters, and marks that steer without being seen, such as those of direction.
+_UNSEEN = ("Cc", "Cs", "Cf")
+# Some scripts cannot be spelled without these two.
+_JOINERS = "\u200c\u200d"
+
+
+def clean(text: str) -> str:
+    """Return `text` with line ends as spaces and without control, direction and other unseen marks."""
+    kept = text.translate(_LINE_ENDS)
+    if kept.isprintable():
+        return kept
+    return "".join(c for c in kept if c in _JOINERS or unicodedata.category(c) not in _UNSEEN)
+
+
+def brief(text: str) -> str:
+    """Return text shortened to what a line has room for."""
+    return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}..."
+
 
 TreePath = tuple[str | int, ...]
 """Where a value stands in a job file: keys of tables and indices of arrays, e.g. `("setup", 0, "rate")`."""
 
 Raw = Any
-"""A value as typed: text, a bare number, a bool, a `Table`, or a tuple of these."""
+"""A value as typed: text, a bare number, a bool, a `Tree`, or a tuple of these."""
 
 
 class Tree(Mapping[str, Raw]):
@@ -50,7 +70,7 @@ class Tree(Mapping[str, Raw]):
 
     def __repr__(self) -> str:
         """Show the content."""
-        return f"Table({self._values!r})"
+        return f"Tree({self._values!r})"
 
 
 def freeze(raw: Raw) -> Raw:

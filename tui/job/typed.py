@@ -10,11 +10,10 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from tui.job.clean import clean
 from tui.job.fields import Amount, Bare, Choice, Column, Field, Pair, Share
 from tui.job.job import Job
 from tui.job.quantities import in_si, is_fraction, is_number, number, plain, split
-from tui.job.tree import Raw, TreePath
+from tui.job.tree import Raw, TreePath, clean
 from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
 
 if TYPE_CHECKING:

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Protocol, TypeVar
 
-from tui.job.clean import clean
 from tui.job.job import History
+from tui.job.tree import clean
 from tui.kit.keymap import Noted
 
 LONGEST = 200

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from tui.job.clean import clean
+from tui.job.tree import clean
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from textual.containers import Horizontal
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
-from tui.job.clean import clean
+from tui.job.tree import clean
 from tui.kit.dialogs import Dialog, Result
 from tui.kit.glyphs import Glyphs
 

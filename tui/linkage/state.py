@@ -11,11 +11,10 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from enum import Enum
 
-from tui.job.clean import clean
 from tui.job.faults import JobFault, UnusableJob
 from tui.job.job import History, Job
 from tui.job.quantities import in_si, is_number, number, plain, split
-from tui.job.tree import Raw
+from tui.job.tree import Raw, clean
 from tui.kit import edit as kit_edit
 from tui.kit.edit import Edit, typing_step
 from tui.linkage import sketch as change

@@ -14,9 +14,9 @@ from typing import NamedTuple
 
 from sqlalchemy import Integer, Table, UniqueConstraint
 
-from tui.job.clean import brief
 from tui.job.faults import UnusableJob
 from tui.job.job import parse
+from tui.job.tree import brief
 from tui.store.address import StoreAddress
 from tui.store.backup import copy_file
 from tui.store.checking import check_file, full_check

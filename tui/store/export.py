@@ -25,11 +25,10 @@ from typing import BinaryIO
 from sqlalchemy import Integer
 
 from tui import __version__
-from tui.job.clean import brief
 from tui.job.faults import UnusableJob
 from tui.job.fields import MEASURED, RIDDEN
 from tui.job.job import Job, parse
-from tui.job.tree import Tree
+from tui.job.tree import Tree, brief
 from tui.store.address import make_file
 from tui.store.content import by_job, flaws
 from tui.store.kept import folded

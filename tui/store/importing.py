@@ -18,11 +18,11 @@ from tempfile import TemporaryDirectory
 
 from sqlalchemy import Column, Connection, Table, select
 
-from tui.job.clean import brief
 from tui.job.faults import Findings, UnusableJob, spelled
 from tui.job.files import FileTrouble, read_path
 from tui.job.job import Job, parse
 from tui.job.reading import check_format
+from tui.job.tree import brief
 from tui.store import schema as tables
 from tui.store.address import StoreAddress
 from tui.store.checking import HEAD

@@ -8,9 +8,8 @@ from dataclasses import asdict, dataclass
 from datetime import datetime, tzinfo
 from functools import cached_property
 
-from tui.job.clean import clean
 from tui.job.job import UNCONFIRMED, Job, parse
-from tui.job.tree import Raw
+from tui.job.tree import Raw, clean
 
 
 @dataclass(frozen=True, slots=True)

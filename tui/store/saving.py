@@ -12,10 +12,9 @@ from typing import Any
 
 from sqlalchemy import Column, Connection, Table, delete, func, select, update
 
-from tui.job.clean import clean
 from tui.job.files import toml_text
 from tui.job.job import Job, parse, tidy
-from tui.job.tree import Raw, Tree, thaw
+from tui.job.tree import Raw, Tree, clean, thaw
 from tui.job.wheels import WHEELS, has_front, wheel_job
 from tui.store import schema as tables
 from tui.store.kept import Revision, folded, words_of

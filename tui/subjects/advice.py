@@ -30,12 +30,11 @@ from tui.job.answer import JobAnswer
 from tui.job.case import setup_of
 from tui.job.cautions import caution_text
 from tui.job.choices import SYMPTOMS, new_word
-from tui.job.clean import brief
 from tui.job.faults import Findings, Spelling
 from tui.job.figures import figure_named
 from tui.job.job import listed, setup_on_bike, with_list
 from tui.job.reading import read_setups
-from tui.job.tree import Raw, Tree
+from tui.job.tree import Raw, Tree, brief
 from tui.job.wheels import spoken
 from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, plain_lines
 from tui.kit.roles import Role

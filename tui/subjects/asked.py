@@ -11,11 +11,10 @@ from typing import Any, NamedTuple
 
 from physics.answer import SetupAnswer
 from tui.job.answer import JobAnswer, answer_job
-from tui.job.clean import brief
 from tui.job.faults import JobFault, UnusableJob
 from tui.job.files import FileTrouble, read_path, read_text
 from tui.job.job import Job, parse
-from tui.job.tree import Raw, Tree
+from tui.job.tree import Raw, Tree, brief
 from tui.job.wheels import WHEELS, Wheel
 
 

@@ -13,8 +13,8 @@ from physics.balance import Balance, Change, Stance, WheelBalance
 from physics.case import Air, Coil
 from physics.offered import Bar
 from tui.job.answer import JobAnswer
-from tui.job.clean import brief
 from tui.job.figures import Figure, figure_named
+from tui.job.tree import brief
 from tui.job.wheels import Wheel, left_out, spoken
 from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, Table, plain_lines
 from tui.kit.glyphs import UTF8, Glyphs

@@ -9,10 +9,10 @@ from physics.case import Coil
 from tui.job.answer import JobAnswer
 from tui.job.case import turned_by
 from tui.job.cautions import STATES, caution_texts, posture_text
-from tui.job.clean import brief
 from tui.job.figures import Figure, change, figures_for, read_figure
 from tui.job.job import Job
 from tui.job.likely import doubts
+from tui.job.tree import brief
 from tui.job.wheels import Wheel, left_out, spoken
 from tui.kit.document import plain_lines
 from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits

@@ -9,8 +9,8 @@ from typing import NamedTuple
 from physics.advise import rebound_change
 from physics.answer import SetupAnswer
 from tui.job.cautions import STATES
-from tui.job.clean import brief
 from tui.job.figures import Figure, figure_named, read_figure
+from tui.job.tree import brief
 from tui.kit.document import Document, Heading, Labelled, Paragraph
 from tui.shop_units import ABSENT, Measure, ShopUnits
 from tui.subjects.advice import rebound_text

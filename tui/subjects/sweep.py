@@ -19,7 +19,6 @@ from physics.inputs import BY_NAME, Input, inputs_of
 from physics.solve import solved_case
 from physics.sweep import Axis, Swept, swept
 from tui.job.answer import JobAnswer, answer_job
-from tui.job.clean import brief
 from tui.job.faults import Findings, JobFault, Spelling, UnusableJob
 from tui.job.fields import INPUTS, Amount, Share, field_of_input
 from tui.job.figures import (
@@ -34,7 +33,7 @@ from tui.job.figures import (
 )
 from tui.job.quantities import fraction_unseen, is_fraction, with_unit
 from tui.job.reading import read_fields
-from tui.job.tree import Raw, Tree
+from tui.job.tree import Raw, Tree, brief
 from tui.job.wheels import Wheel
 from tui.kit.document import (
     Block,

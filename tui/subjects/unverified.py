@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from tui.job.clean import brief
 from tui.job.faults import dotted
 from tui.job.fields import Amount, Field, Pair
 from tui.job.job import Job
 from tui.job.panels import panels, unconfirmed_at
 from tui.job.quantities import in_si, plain, split
-from tui.job.tree import TreePath
+from tui.job.tree import TreePath, brief
 from tui.job.typed import field_text
 from tui.job.wheels import WHEELS, Wheel, has_front, left_out, wheel_job
 from tui.shop_units import ShopUnits

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 from physics.units import Dimension, quoted
-from tui.job.clean import brief
+from tui.job.tree import brief
 from tui.tables.heads import Role, Subject, factor_of, unit_examples
 from tui.tables.source import UnusableReadings
 

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import islice
 
-from tui.job.clean import clean
+from tui.job.tree import clean
 from tui.tables.numbers import is_number
 from tui.tables.source import Row, UnusableReadings, rows_of
 
