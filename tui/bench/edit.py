@@ -25,7 +25,16 @@ from tui.job.job import History, Job, listed, with_list
 from tui.job.panels import FIRST_SETUP, LEVERAGE, NEW_AIR, NEW_COIL, unconfirmed_at
 from tui.job.quantities import fraction_unseen, is_fraction, number
 from tui.job.tree import Raw, Tree, TreePath
-from tui.job.typed import SOLVE, field_text, nudged, turned, typed_into, unit_taken, whole_of, without_pair
+from tui.job.typed import (
+    SOLVE,
+    field_text,
+    next_option,
+    nudged,
+    typed_into,
+    unit_taken,
+    whole_of,
+    without_pair,
+)
 from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, is_fork, wheel_job
 from tui.kit import edit as kit_edit
 from tui.kit.edit import Edit, typing_step
@@ -206,7 +215,7 @@ def edit_text(state: BenchState, row: Field) -> str:
 def nudge(state: BenchState, times: int) -> BenchState:
     """Move the value by steps, or a choice through its options; never to a value that cannot be used."""
     row = state.row
-    option = turned(state.job, row, 1 if times > 0 else -1)
+    option = next_option(state.job, row, 1 if times > 0 else -1)
     if option is not None and isinstance(row.kind, Choice):
         starts = start_values(state, row, option)
         return with_job(state, row.kind.select(state.job, row.path, option, starts))

@@ -71,7 +71,7 @@ def names_text(names: tuple[str | tuple[str, str], ...]) -> str:
     )
 
 
-_WORDS_WORDS = {
+_WORDS = {
     "nothing_left": (
         "the wheel weighs as much as rests on it, the spring would carry nothing",
         "less than the {carried} on this wheel is accepted",
@@ -151,7 +151,7 @@ def job_faults(faults: Iterable[Fault], spelling: Spelling) -> tuple[JobFault, .
 
 def job_fault(fault: Fault) -> JobFault:
     """Put words to one fault."""
-    words = _WORDS_WORDS.get(fault.code)
+    words = _WORDS.get(fault.code)
     if words is None:
         return JobFault(fault.field, fault.code.replace("_", " "), "another value is needed")
     values = {name: _shown(name, value) for name, value in fault.values.items()}

@@ -116,17 +116,17 @@ def nudged(job: Job, row: Field, times: int) -> Job | None:
         case Pair() as pair:
             return pair_nudged(job, row.path, pair, times)
         case Amount() as amount:
-            moved: Raw = _amount(row.usual if raw is None else raw, amount, times)
+            moved: Raw = _nudged_amount(row.usual if raw is None else raw, amount, times)
         case Share():
-            moved = _steps_share(row.usual if raw is None else raw, times)
+            moved = _nudged_share(row.usual if raw is None else raw, times)
         case Bare(step=step):
-            moved = _steps_bare(0 if raw is None and row.usual else raw, Decimal(step), times)
+            moved = _nudged_bare(0 if raw is None and row.usual else raw, Decimal(step), times)
         case _:
             return None
     return None if moved is None else job.with_value(row.path, moved)
 
 
-def turned(job: Job, row: Field, times: int) -> int | None:
+def next_option(job: Job, row: Field, times: int) -> int | None:
     """Return the option a choice takes next, `times` places on in the round; None for other rows."""
     if not isinstance(row.kind, Choice):
         return None
@@ -134,7 +134,7 @@ def turned(job: Job, row: Field, times: int) -> int | None:
     return 0 if chosen is None else (chosen + times) % len(row.kind.options)
 
 
-def _amount(raw: Raw, amount: Amount, times: int) -> Raw | None:
+def _nudged_amount(raw: Raw, amount: Amount, times: int) -> Raw | None:
     parts = split(raw)
     if parts is None or not parts[1]:
         return None
@@ -144,7 +144,7 @@ def _amount(raw: Raw, amount: Amount, times: int) -> Raw | None:
     return None if moved is None else f"{moved} {unit}"
 
 
-def _steps_share(raw: Raw, times: int) -> Raw | None:
+def _nudged_share(raw: Raw, times: int) -> Raw | None:
     if is_number(raw):
         moved = Decimal(repr(raw)) + times * Decimal("0.01")
         return float(moved) if 0 <= moved <= 1 else None
@@ -155,7 +155,7 @@ def _steps_share(raw: Raw, times: int) -> Raw | None:
     return None if text is None or number(text) > 100 else f"{text} %"
 
 
-def _steps_bare(raw: Raw, step: Decimal, times: int) -> Raw | None:
+def _nudged_bare(raw: Raw, step: Decimal, times: int) -> Raw | None:
     if not is_number(raw):
         return None
     moved = Decimal(repr(raw)) + times * step
