@@ -19,7 +19,7 @@ from tui.bench.session import Session
 from tui.bench.state import BenchState, open_bench
 from tui.job.demo import demo_job
 from tui.job.job import History
-from tui.kit.glyphs import glyphs_for
+from tui.kit.look import glyphs_for
 from tui.kit.screen import SparingScreen
 from tui.settings import find_settings
 from tui.store.records import Records

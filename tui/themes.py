@@ -11,8 +11,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
-from tui.kit.glyphs import Glyphs
-from tui.kit.look import LEAST_LOOKS, LINE_STYLES, ChartLook, LineLook, LineStyle
+from tui.kit.look import LEAST_LOOKS, LINE_STYLES, ChartLook, Glyphs, LineLook, LineStyle
 from tui.settings import config_folder
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from tui.bench.state import BenchState, open_bench, with_answer
 from tui.job.demo import demo_job
 from tui.job.job import History
 from tui.kit.cells import changes
-from tui.kit.glyphs import UTF8
+from tui.kit.look import UTF8
 from tui.themes import find_themes
 
 START = with_answer(open_bench(History.starting_at(demo_job())))

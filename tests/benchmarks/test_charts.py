@@ -11,7 +11,7 @@ from tui.charts.drawing import layout, picture, rows
 from tui.charts.series import Scene, chart_data
 from tui.charts.views import ChartView
 from tui.kit.cells import changes
-from tui.kit.glyphs import UTF8
+from tui.kit.look import UTF8
 from tui.shop_units import USUAL
 from tui.themes import find_themes
 

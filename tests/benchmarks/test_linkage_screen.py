@@ -5,7 +5,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 from tui.job.demo import demo_job
 from tui.job.wheels import wheel_job
 from tui.kit.cells import CellRow
-from tui.kit.glyphs import UTF8
+from tui.kit.look import UTF8
 from tui.linkage.drawing import draw
 from tui.linkage.keymap import KEYMAP
 from tui.linkage.panes import tables

@@ -6,8 +6,7 @@ from physics.answer import Answer
 from physics.bench import answer
 from physics.case import Coil, Setup
 from tests.physics.test_bench import AIR, CASE, LBF_IN
-from tui.kit.glyphs import ASCII, UTF8
-from tui.kit.look import ChartLook, LineLook
+from tui.kit.look import ASCII, UTF8, ChartLook, LineLook
 
 _LINES = tuple(
     LineLook(colour, marker, marker)

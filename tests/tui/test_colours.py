@@ -14,8 +14,7 @@ from tests.colour_science import EYES, apart, contrast, hue, least_apart
 from tests.physics.test_bench import CASE
 from tui.charts.series import chart_data
 from tui.charts.views import ChartView
-from tui.kit.glyphs import ASCII, UTF8
-from tui.kit.look import NEGATIVE, POSITIVE, TOTAL, ChartLook
+from tui.kit.look import ASCII, NEGATIVE, POSITIVE, TOTAL, UTF8, ChartLook
 from tui.themes import ThemeData, find_themes, paper_look
 
 THEMES = find_themes(Path("/nowhere")).themes

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tui import themes
-from tui.kit.glyphs import ASCII, UTF8, glyphs_for
+from tui.kit.look import ASCII, UTF8, glyphs_for
 
 GOOD = (Path(__file__).parents[2] / "themes" / "dark.toml").read_text(encoding="utf-8")
 

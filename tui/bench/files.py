@@ -13,7 +13,7 @@ from tui.bench.state import open_at_sag, with_history
 from tui.job.faults import UnusableJob
 from tui.job.job import History
 from tui.kit.dialogs import Page, Paragraph
-from tui.kit.glyphs import Glyphs
+from tui.kit.look import Glyphs
 from tui.kit.roles import Role
 from tui.kit.work import SlowTasks
 from tui.store.kept import day, moment

@@ -19,9 +19,8 @@ from tui.job.typed import unit_taken
 from tui.kit.cells import CellRow as Cells
 from tui.kit.cells import cells, fitted
 from tui.kit.edit import Edit
-from tui.kit.glyphs import Glyphs, literal
 from tui.kit.layout import Block, column_width, page_of, pages, scrolled
-from tui.kit.look import ChartLook
+from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role, classes_of
 from tui.kit.screen import edit_cells
 from tui.kit.widget import LookWidget, RollingWidget

@@ -19,7 +19,7 @@ from tui.job.faults import JobFault, dotted
 from tui.job.job import Job
 from tui.job.tree import brief
 from tui.kit.dialogs import STALE, Page, Paragraph, Question, Reply, Result
-from tui.kit.glyphs import Glyphs
+from tui.kit.look import Glyphs
 from tui.kit.prompts import CompletingPrompt, Prompt, SavePrompt, as_path, no_file
 from tui.kit.roles import Role
 from tui.settings import FILE, config_folder

@@ -24,9 +24,8 @@ from tui.bench.state import BenchState, cursor_to_sag, select_setup, with_answer
 from tui.bench.words import figure_lines, keys_line, meaning_lines, results_line, title_line
 from tui.job.job import unconfirmed_setups
 from tui.job.wheels import is_fork
-from tui.kit.glyphs import Glyphs
 from tui.kit.keymap import quiet
-from tui.kit.look import ChartLook
+from tui.kit.look import ChartLook, Glyphs
 from tui.kit.screen import Command, StateScreen
 from tui.kit.widget import Lines
 from tui.themes import ThemeData

@@ -11,7 +11,6 @@ from tui.charts.views import ChartView, at_sag, moved
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.faults import JobFault, UnusableJob
 from tui.job.fields import Amount, Field, input_at
-from tui.job.figures import SWEPT, figure_named
 from tui.job.job import History, Job, still_on_bike
 from tui.job.panels import FIRST_SETUP, RIDER_MASS, Panel, panels
 from tui.job.tree import TreePath
@@ -70,6 +69,8 @@ def next_figure(state: BenchState, steps: int) -> BenchState:
 
 def figures_here(state: BenchState) -> tuple[str, ...]:
     """Return the names of the figures that at least one setup of the last valid answer can have."""
+    from tui.job.figures import SWEPT, figure_named  # the first frame needs no figures
+
     setups = () if state.answer is None else state.answer.answer.setups
     kinds = {setup.kind for setup in setups} or {"coil", "air"}
     rides = any(setup.ride is not None for setup in setups)

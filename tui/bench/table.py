@@ -13,8 +13,7 @@ from textual.message import Message
 
 from tui.job.figures import SAME, TableRow, figure_rows
 from tui.kit.cells import CellRow, cells, fitted
-from tui.kit.glyphs import literal
-from tui.kit.look import ChartLook
+from tui.kit.look import ChartLook, literal
 from tui.kit.roles import Role, classes_of
 from tui.kit.widget import LookWidget
 from tui.shop_units import ABSENT, ShopUnits

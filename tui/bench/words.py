@@ -12,8 +12,7 @@ from tui.bench.state import BenchState
 from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front
 from tui.kit.cells import CellRow, cells, fitted
-from tui.kit.glyphs import Glyphs, literal
-from tui.kit.look import ChartLook
+from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role
 from tui.kit.screen import key_piece, keys_fitting, note_line
 from tui.shop_units import ABSENT, OVER, Measure, ShopUnits, gauge

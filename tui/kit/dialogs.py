@@ -21,8 +21,8 @@ from textual.widgets import Static
 
 from tui.kit import document
 from tui.kit.document import Document
-from tui.kit.glyphs import Glyphs, literal
 from tui.kit.keymap import Group, key_name
+from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role
 from tui.kit.screen import SparingScreen, StateScreen
 

@@ -7,8 +7,7 @@ from textwrap import wrap
 
 from tui.kit.cells import CellRow, cells
 from tui.kit.document import Block, Cell, Document, Drawing, Heading, Labelled, Paragraph, SetupName, Table
-from tui.kit.glyphs import Glyphs, literal
-from tui.kit.look import ChartLook
+from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role
 
 Draw = Callable[[int], list[CellRow]]

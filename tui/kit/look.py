@@ -1,11 +1,107 @@
-"""How a chart looks: colours, markers and what its lines are made of."""
+"""What the screen is drawn with: characters for UTF-8 and plain ASCII, colours, markers and line styles."""
 
 from __future__ import annotations
 
+import locale
+import string
+import unicodedata
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
-from tui.kit.glyphs import ASCII, LETTERS, UTF8, Glyphs
+from tui.job.tree import clean
+
+
+@dataclass(frozen=True, slots=True)
+class Glyphs:
+    """One set of characters; every field but `border` and `letters` is what stands on the screen."""
+
+    ascii: bool
+    border: Literal["round", "ascii"]
+    """Border type for the style sheet of a panel."""
+    up: str
+    down: str
+    left: str
+    right: str
+    ellipsis: str
+    times: str
+    between: str
+    """Stands between two remarks on one line."""
+    fault: str
+    caution: str
+    stale: str
+    solved: str
+    unconfirmed: str
+    """Stands before a value that nobody has typed or confirmed."""
+    selected: str
+    cursor: str
+    """Points from the axis of a chart at the place that is read."""
+    level: str
+    """What a level line of a chart is made of."""
+    sag: str
+    thin: str
+    """What a line from end to end of a band is made of."""
+    thick: str
+    """The same where half of the band is."""
+    shades: str
+    """Cells of a map from the least to the most."""
+    slow_words: str
+    """Says how the slow curve is told from the riding one."""
+
+
+UTF8 = Glyphs(
+    ascii=False, border="round", up="↑", down="↓", left="←", right="→", ellipsis="…", times="×",
+    between="·", fault="✗", caution="!", stale="≠", solved="=", unconfirmed="~", selected="›", cursor="↑",
+    level="╌", sag="S", thin="─", thick="━", shades="·░▒▓█",
+    slow_words="hollow: moved slowly",
+)  # fmt: skip
+ASCII = Glyphs(
+    ascii=True, border="ascii", up="^", down="v", left="<", right=">", ellipsis="~", times="x",
+    between="-", fault="X", caution="!", stale="?", solved="=", unconfirmed="*", selected=">", cursor="^",
+    level="-", sag="S", thin="-", thick="=", shades=".:+*#",
+    slow_words="small letter: slowly",
+)  # fmt: skip
+
+LETTERS = string.ascii_uppercase
+"""Markers of the lines of a chart in plain ASCII; the slow curve has the small letter."""
+
+
+def glyphs_for(environ: Mapping[str, str], encoding: str | None = None) -> Glyphs:
+    """Return the set this terminal can show; `encoding` is the locale's unless given."""
+    asked = environ.get("SPRINGWRIGHT_ASCII", "") not in ("", "0")
+    # The Linux console has 512 glyphs: neither braille nor the geometric shapes are among them.
+    if asked or environ.get("TERM") == "linux":
+        return ASCII
+    if _is_plain(environ):
+        return ASCII
+    name = encoding if encoding is not None else locale.getpreferredencoding(False)
+    return UTF8 if name.lower().replace("-", "").replace("_", "") == "utf8" else ASCII
+
+
+def _is_plain(environ: Mapping[str, str]) -> bool:
+    """Return whether the locale asked for is the plain one.
+
+    For "C" Python itself goes over to UTF-8, and where it may it writes that into LC_CTYPE: neither the
+    encoding it reports nor that variable says what the terminal can show then.
+    """
+    plain = ("C", "POSIX")
+    if environ.get("LC_ALL"):
+        return environ["LC_ALL"] in plain
+    coerced = environ.get("LC_CTYPE") in (None, "", *plain, "C.UTF-8", "C.utf8", "UTF-8")
+    return coerced and environ.get("LANG") in plain
+
+
+def literal(text: str, glyphs: Glyphs) -> str:
+    """Return text without control characters and, on a plain terminal, with the nearest ASCII letters."""
+    kept = clean(text)
+    if not glyphs.ascii or kept.isascii():
+        return kept
+    kept = kept.replace("±", "+-")
+    # Taken apart first, so that an accented letter keeps its letter.
+    parts = unicodedata.normalize("NFKD", kept)
+    plain = "".join(letter for letter in parts if not unicodedata.combining(letter))
+    return plain.encode("ascii", "replace").decode("ascii")
+
 
 LineStyle = Literal["braille", "block", "dot", "ascii"]
 LINE_STYLES: tuple[LineStyle, ...] = get_args(LineStyle)

@@ -17,7 +17,7 @@ from textual.widgets import Input, Static
 
 from tui.job.tree import clean
 from tui.kit.dialogs import Dialog, Result
-from tui.kit.glyphs import Glyphs
+from tui.kit.look import Glyphs
 
 
 class LineInput(Input):

@@ -19,9 +19,8 @@ from textual.screen import Screen
 
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.edit import Edit
-from tui.kit.glyphs import Glyphs, literal
 from tui.kit.keymap import Action, Keymap, State, key_name, quiet
-from tui.kit.look import ChartLook
+from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role
 from tui.kit.widget import Lines, RollingWidget
 

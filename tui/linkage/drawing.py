@@ -10,8 +10,7 @@ from numpy.typing import NDArray
 
 from physics.arrays import Values, values
 from tui.kit.cells import Cell, CellRow
-from tui.kit.glyphs import LETTERS, Glyphs
-from tui.kit.look import LineStyle
+from tui.kit.look import LETTERS, Glyphs, LineStyle
 from tui.kit.roles import Role
 from tui.linkage.moving import Moved
 from tui.linkage.sketch import Bar, Sketch

@@ -18,9 +18,8 @@ from tui.charts.series import Axis, ChartData, Line, Scene
 from tui.charts.widget import paint
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.edit import Edit
-from tui.kit.glyphs import Glyphs, literal
 from tui.kit.layout import scrolled
-from tui.kit.look import ChartLook
+from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role, classes_of
 from tui.kit.screen import edit_cells
 from tui.kit.widget import Lines, LookWidget, RollingWidget

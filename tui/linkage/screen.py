@@ -14,9 +14,8 @@ from textual.containers import Horizontal, Vertical
 from physics.arrays import values
 from tui.job.job import Job
 from tui.kit.cells import CellRow, cells, fitted
-from tui.kit.glyphs import Glyphs, literal
 from tui.kit.keymap import quiet
-from tui.kit.look import ChartLook
+from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role
 from tui.kit.screen import Command, StateScreen, keys_fitting, note_line
 from tui.kit.widget import Lines

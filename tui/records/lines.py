@@ -8,7 +8,7 @@ from typing import NamedTuple, TypeVar
 from tui.job.quantities import plain
 from tui.job.tree import Tree
 from tui.kit.cells import CellRow, cells, fitted
-from tui.kit.glyphs import Glyphs, literal
+from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role
 from tui.records.state import NO_CHANGES, JobLine, Line, Page, PartLine, RecordsState, RevisionLine
 from tui.store.kept import WIDTH, Found, Part, day, moment

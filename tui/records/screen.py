@@ -13,9 +13,9 @@ from textual.message import Message
 
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.dialogs import Question, Reply
-from tui.kit.glyphs import Glyphs, literal
 from tui.kit.keymap import Action, key_name, quiet
 from tui.kit.layout import scrolled
+from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role, classes_of
 from tui.kit.screen import Command, StateScreen, edit_cells, note_line
 from tui.kit.widget import Lines, RollingWidget

@@ -9,7 +9,7 @@ from typing import NamedTuple, cast
 
 from tui.job.faults import JobFault, reason_of
 from tui.job.files import replace_file
-from tui.kit.glyphs import glyphs_for
+from tui.kit.look import glyphs_for
 from tui.settings import Settings, find_settings
 from tui.sheet.build import sheet_of
 from tui.sheet.forms import ENDINGS, Form, form_of, written

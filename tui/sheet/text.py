@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from rich.cells import cell_len
 
-from tui.kit.glyphs import ASCII, UTF8, literal
+from tui.kit.look import ASCII, UTF8, literal
 from tui.sheet.model import Blank, Box, Chart, Part, Said, Sheet, SheetLine, Warned
 
 WIDTH = 80

@@ -17,7 +17,7 @@ from tui.job.figures import Figure, figure_named
 from tui.job.tree import brief
 from tui.job.wheels import Wheel, left_out, spoken
 from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, Table, plain_lines
-from tui.kit.glyphs import UTF8, Glyphs
+from tui.kit.look import UTF8, Glyphs
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, gauge, keyed
 

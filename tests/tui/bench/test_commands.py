@@ -27,8 +27,8 @@ from tui.kit.dialogs import (
     setup_title,
 )
 from tui.kit.document import Document
-from tui.kit.glyphs import ASCII, UTF8, Glyphs
 from tui.kit.keymap import Action, Group, group, key_name
+from tui.kit.look import ASCII, UTF8, Glyphs
 from tui.kit.roles import Role
 from tui.shop_units import METRIC, USUAL, ShopUnits
 from tui.subjects import ordering as orders

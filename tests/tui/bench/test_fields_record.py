@@ -17,7 +17,7 @@ from tui.job.demo import demo_job
 from tui.job.fields import Choice
 from tui.job.job import ON_BIKE, History, Job, setup_on_bike
 from tui.job.tree import Tree, TreePath
-from tui.kit.glyphs import UTF8
+from tui.kit.look import UTF8
 from tui.themes import find_themes
 
 LOOK = find_themes().themes["dark"].chart(UTF8)

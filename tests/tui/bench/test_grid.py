@@ -15,9 +15,8 @@ from tui.bench.words import result_line
 from tui.job.demo import demo_job
 from tui.job.job import History
 from tui.kit.edit import restore
-from tui.kit.glyphs import ASCII, UTF8
 from tui.kit.layout import columns_in, page_of, pages, scrolled
-from tui.kit.look import ChartLook
+from tui.kit.look import ASCII, UTF8, ChartLook
 from tui.kit.roles import Role
 from tui.themes import find_themes
 

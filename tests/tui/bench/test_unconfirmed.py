@@ -27,9 +27,8 @@ from tui.job.tree import Tree, TreePath
 from tui.job.wheels import left_out, wheel_job
 from tui.kit.cells import CellRow
 from tui.kit.edit import restore
-from tui.kit.glyphs import ASCII, UTF8
 from tui.kit.keymap import quiet
-from tui.kit.look import ChartLook
+from tui.kit.look import ASCII, UTF8, ChartLook
 from tui.linkage.commands import with_adopted
 from tui.linkage.sketch import LEVERAGE
 from tui.linkage.state import commit as linkage_committed

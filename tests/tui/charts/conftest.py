@@ -10,8 +10,7 @@ from physics.answer import Answer
 from physics.bench import answer
 from physics.case import Air, Coil, Setup
 from tests.physics.test_bench import CASE
-from tui.kit.glyphs import ASCII, UTF8
-from tui.kit.look import ChartLook
+from tui.kit.look import ASCII, UTF8, ChartLook
 from tui.themes import find_themes
 
 

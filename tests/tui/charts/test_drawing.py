@@ -13,8 +13,7 @@ from tui.charts.drawing import picture
 from tui.charts.series import ChartData, Scene, chart_data
 from tui.charts.views import ChartView
 from tui.kit.cells import text_of
-from tui.kit.glyphs import UTF8
-from tui.kit.look import LINE_STYLES, NEGATIVE, POSITIVE, TOTAL, ChartLook
+from tui.kit.look import LINE_STYLES, NEGATIVE, POSITIVE, TOTAL, UTF8, ChartLook
 from tui.shop_units import IMPERIAL, USUAL
 from tui.themes import find_themes
 

@@ -19,8 +19,7 @@ from tui.charts.drawing import Picture, picture
 from tui.charts.series import Scene
 from tui.charts.views import ChartView
 from tui.charts.widget import ChartPanel
-from tui.kit.glyphs import UTF8
-from tui.kit.look import ChartLook
+from tui.kit.look import UTF8, ChartLook
 from tui.kit.widget import LookWidget
 from tui.shop_units import METRIC, USUAL
 

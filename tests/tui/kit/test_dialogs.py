@@ -23,7 +23,7 @@ from tui.kit.dialogs import (
     tell_damaged,
     tell_recovered,
 )
-from tui.kit.glyphs import ASCII, UTF8, Glyphs
+from tui.kit.look import ASCII, UTF8, Glyphs
 from tui.kit.prompts import OpenPrompt, Prompt, SavePrompt
 
 HOSTILE = "[red]a[/] \x1b[2J\u202eb"

@@ -16,7 +16,7 @@ from tui.kit.document import (
     plain_lines,
 )
 from tui.kit.dressing import dressed
-from tui.kit.glyphs import UTF8
+from tui.kit.look import UTF8
 from tui.kit.roles import Role
 from tui.themes import find_themes
 

@@ -8,8 +8,7 @@ import pytest
 from physics.arrays import values
 from tests.tui.linkage.moved_by_hand import moved_in_mm
 from tui.kit.cells import CellRow, text_of
-from tui.kit.glyphs import ASCII, UTF8
-from tui.kit.look import LINE_STYLES, LineStyle
+from tui.kit.look import ASCII, LINE_STYLES, UTF8, LineStyle
 from tui.kit.roles import Role
 from tui.linkage import sketch as change
 from tui.linkage.drawing import (

@@ -11,7 +11,7 @@ from tests.random_cases import cases
 from tui.job.demo import demo_job
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
-from tui.kit.glyphs import UTF8
+from tui.kit.look import UTF8
 from tui.linkage import state as acts
 from tui.linkage import state as edit
 from tui.linkage.keymap import KEYMAP

@@ -8,7 +8,7 @@ from collections import Counter
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tui.kit.glyphs import ASCII, UTF8
+from tui.kit.look import ASCII, UTF8
 from tui.records import state as steps
 from tui.records.keymap import EVERY, KEYMAP, STAY_IN_LINE
 from tui.records.lines import heading_rows, list_rows

@@ -12,8 +12,7 @@ from tui.bench.state import BenchState
 from tui.bench.views.here import NOTHING_YET
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.dressing import Draw, dressed, setup_name, told
-from tui.kit.glyphs import Glyphs
-from tui.kit.look import ChartLook
+from tui.kit.look import ChartLook, Glyphs
 from tui.kit.roles import Role
 from tui.shop_units import Measure, ShopUnits
 from tui.subjects.tolerance import document

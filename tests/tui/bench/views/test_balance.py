@@ -14,8 +14,7 @@ from tui.bench.views.balance import lines
 from tui.bench.views.pane import ViewPane
 from tui.job.job import History, Job
 from tui.job.tree import Raw, TreePath
-from tui.kit.glyphs import UTF8
-from tui.kit.look import ChartLook
+from tui.kit.look import UTF8, ChartLook
 from tui.themes import find_themes
 
 SIZES = [(80, 24), (120, 40)]
