@@ -126,6 +126,18 @@ def test_a_table_is_the_shape_preserving_cubic_closed_on_the_stroke() -> None:
     assert np.all(np.diff(curve.at(at).ratio) < 0)
 
 
+def test_a_table_of_two_rows_is_a_straight_line_and_one_row_is_none() -> None:
+    stroke = math.log(1 - 6 * 0.15 / 3) / -6
+    straight = leverage_curve(Frame(0.15, stroke, LeverageEnds(3.0, 2.1)))
+    two = leverage_curve(Frame(0.15, stroke, Table(values([0.0, 0.15]), values([3.0, 2.1]))))
+    at = values(np.linspace(0.0, 0.15, 31))
+    assert two.at(at).ratio == pytest.approx(straight.at(at).ratio, rel=1e-9)
+    assert two.at(at).stroke == pytest.approx(straight.at(at).stroke, abs=1e-10)
+    with pytest.raises(Refused) as refusal:
+        leverage_curve(Frame(0.15, stroke, Table(values([0.0]), values([3.0]))))
+    assert [fault.code for fault in refusal.value.faults] == ["not_increasing"]
+
+
 def test_measured_pairs_through_the_origin_with_their_residual() -> None:
     travel = values([0.02, 0.05, 0.08, 0.10, 0.13, 0.15])
     noise = values([0.1, -0.2, 0.1, 0.2, -0.1, -0.1]) * 1e-3

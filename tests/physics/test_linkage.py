@@ -11,11 +11,11 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from physics.arrays import Values
+from physics.arrays import Values, values
 from physics.case import Frame, LeverageEnds, Linkage
 from physics.faults import FAULTS, Fault, Refused
 from physics.leverage import leverage_curve
-from physics.linkage import Motion, move
+from physics.linkage import Motion, linkage_answer, move
 from tests.physics.linkages import (
     EVERY,
     FRONT_LINK,
@@ -330,3 +330,14 @@ def test_a_second_pivot_at_the_same_place_changes_nothing() -> None:
     same = replace(point_more(SINGLE, "far", 0.0, 0.0), fixed=("main", "front", "far"))
     twice = move(bar_more(same, "far", "axle"), 0.055)
     assert twice.wheel == pytest.approx(move(SINGLE, 0.055).wheel, abs=1e-12)
+
+
+def test_the_answer_of_a_linkage_is_every_fifth_step_of_its_motion_the_axle_from_where_it_starts() -> None:
+    motion = move(REAR_LINK, STROKE)
+    axle = at(motion, REAR_LINK, "axle")[::5]
+    answer = linkage_answer(Frame(motion.wheel[-1], values(STROKE), REAR_LINK))
+    assert answer is not None
+    assert answer.wheel_travel == motion.wheel[-1] == pytest.approx(axle[-1, 1] - axle[0, 1])
+    assert answer.stroke[[0, 1, -1]] == pytest.approx([0.0, STROKE / 40, STROKE])
+    assert answer.ratio == pytest.approx(motion.ratio[::5], abs=0)
+    assert answer.axle == pytest.approx(axle - axle[0], abs=0)

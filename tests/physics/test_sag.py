@@ -209,6 +209,14 @@ def test_at_once_is_less_than_settled_and_takes_seconds(
         assert once.settling_time == 0.0
 
 
+@pytest.mark.parametrize("name", AIRS)
+def test_what_is_left_to_sink_and_cannot_be_read_takes_no_time(name: str) -> None:
+    found = settled(SETUPS[name], sag=0.005)
+    assert found.state == "ok"
+    assert 0.0 < float(found.sag.wheel - found.at_once.wheel) < READABLE
+    assert found.at_once.settling_time == 0.0
+
+
 def test_a_coil_has_no_clock() -> None:
     # Its damper gas and its bumper are taken as slow.
     setup = replace(

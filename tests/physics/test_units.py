@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from physics.units import Dimension, OutOfReach, UnitFault, in_unit, parse
+from physics.units import Dimension, OutOfReach, UnitFault, accepted, in_unit, parse
 
 
 @pytest.mark.parametrize(
@@ -221,3 +221,15 @@ def test_long_text_is_quoted_in_short() -> None:
             parse(text, Dimension.MASS)
         assert len(caught.value.what) < 110
         assert '..."' in caught.value.what
+
+
+@pytest.mark.parametrize(
+    ("dimension", "told"),
+    [
+        (Dimension.SPRING_RATE, 'a spring rate with its unit such as "80 N/mm" or "450 lbf/in" is accepted'),
+        (Dimension.ANGLE, 'an angle with its unit such as "64 deg" or "1.117 rad" is accepted'),
+        (Dimension.FRACTION, 'a fraction such as "30 %" or 0.30 is accepted'),
+    ],
+)
+def test_what_is_accepted_is_named_with_its_article_and_examples(dimension: Dimension, told: str) -> None:
+    assert accepted(dimension) == told
