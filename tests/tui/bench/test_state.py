@@ -288,3 +288,54 @@ def test_a_job_with_faults_from_the_start_shows_them_and_no_answer() -> None:
     assert state.answer is None
     assert {fault.path for fault in state.faults} == {RIDER_MASS, ("setup", 1, "bore")}
     assert cell_of(state, state.row).text == "85"
+
+
+def test_down_is_the_next_row_and_up_the_one_before_and_both_stop_at_the_ends(bench: BenchState) -> None:
+    last = len(bench.panels[0].rows) - 1
+    top = move.show_row(bench, 0, 0)
+    assert move.move_by_rows(top, 1).rows[0] == 1
+    assert move.move_by_rows(top, 3).rows[0] == 3
+    assert move.move_by_rows(move.move_by_rows(top, 3), -1).rows[0] == 2
+    assert move.move_by_rows(top, -1).rows[0] == 0
+    assert move.move_by_rows(top, 500).rows[0] == last
+
+
+def test_an_edit_keeps_the_selected_row_of_every_panel_and_a_new_setup_has_its_first(
+    bench: BenchState,
+) -> None:
+    there = bench
+    for panel in range(len(bench.panels)):
+        there = move.show_row(there, panel, panel + 1)
+    assert there.rows == (1, 2, 3, 4, 5)
+    assert edit.nudge(move.show_panel(there, 1), 1).rows == (1, 2, 3, 4, 5)
+    added = setups.add_coil(there)
+    assert added.rows == (1, 2, 3, 4, 0, 5)
+    assert setups.remove_setup(added).rows == (1, 2, 3, 4, 5)
+    assert setups.remove_setup(move.show_panel(there, 2)).rows == (1, 2, 4, 5)
+
+
+def test_a_setup_of_a_kind_is_the_selected_one_before_the_first(bench: BenchState) -> None:
+    coils = setups.add_coil(bench)
+    assert [setup.get("kind") for setup in coils.job.setups] == ["coil", "air", "coil"]
+    found = {
+        (index, kind): setups.setup_of_kind(view.select_setup(coils, index), kind)
+        for index in range(3)
+        for kind in ("coil", "air", "")
+    }
+    assert found == {
+        (0, "coil"): 0, (1, "coil"): 0, (2, "coil"): 2,
+        (0, "air"): 1, (1, "air"): 1, (2, "air"): 1,
+        (0, ""): None, (1, ""): None, (2, ""): None,
+    }  # fmt: skip
+    followed = setups.add_coil(setups.copy_setup(view.select_setup(bench, 0)))
+    assert [setup.get("kind") for setup in followed.job.setups] == ["coil", "air", "coil", "coil"]
+    assert setups.setup_of_kind(view.select_setup(followed, 2), "coil") == 2
+
+
+def test_the_last_row_of_every_panel_stays_selected_through_an_edit(bench: BenchState) -> None:
+    there = bench
+    for panel in range(len(bench.panels)):
+        there = move.show_row(there, panel, 500)
+    last = tuple(len(panel.rows) - 1 for panel in bench.panels)
+    assert there.rows == last
+    assert edit.nudge(select_field(there, ("target", "sag")), 1).rows[1:] == last[1:]

@@ -81,3 +81,6 @@ def test_tables_are_equal_by_content_and_to_any_mapping_of_it() -> None:
     assert one != other
     assert other == {"a": 1}
     assert other != 3
+    # These numbers have the same hash.
+    assert hash(Tree({"turns": -1})) == hash(Tree({"turns": -2}))
+    assert Tree({"turns": -1}) != Tree({"turns": -2})

@@ -13,7 +13,7 @@ from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob, dotted
 from tui.job.files import load, save, toml_text
-from tui.job.job import Job, parse, tidy
+from tui.job.job import Job, parse, tidy, unconfirmed_setups, without_lists
 from tui.job.tree import Tree
 from tui.job.wheels import wheel_job, with_wheel_job
 from tui.subjects.answers import answer_object
@@ -172,3 +172,30 @@ def test_files_keep_lists_and_comments(tmp_path: Path) -> None:
 
 def test_a_file_of_before_has_nothing_to_confirm() -> None:
     assert parse(toml_text(confirmed(DEMO), None)).unconfirmed == ()
+
+
+def test_a_value_without_its_lists_is_its_values_alone_at_every_depth() -> None:
+    tree = Tree(
+        {
+            "title": "x", "unconfirmed": ("title",), "travel_mm": (0, 40),
+            "load": {"rider_mass": "82 kg", "unconfirmed": ("rider_mass",)},
+            "setup": ({"rate": "solve", "preload_turns": 1, "unconfirmed": ("preload_turns",)},),
+        }
+    )  # fmt: skip
+    assert without_lists(tree) == {
+        "title": "x", "travel_mm": (0, 40), "load": {"rider_mass": "82 kg"},
+        "setup": (Tree({"rate": "solve", "preload_turns": 1}),),
+    }  # fmt: skip
+    assert without_lists("82 kg") == "82 kg"
+
+
+def test_a_setup_stands_on_its_own_values_and_on_those_of_the_bike() -> None:
+    job = parse('[[setup]]\nname = "one"\n[[setup]]\nname = "two"\nfriction = "12 N"\n')
+    assert unconfirmed_setups(job) == frozenset()
+    own = job.with_invented(("setup", 1, "friction"), "12 N")
+    assert unconfirmed_setups(own) == {1}
+    assert unconfirmed_setups(own.with_invented(("title",), "Demo")) == {1}
+    assert unconfirmed_setups(own.with_invented(("load", "rider_mass"), "82 kg")) == {0, 1}
+    front = job.with_value(("front",), {"load": {"unsprung_mass": "2 kg", "unconfirmed": ("unsprung_mass",)}})
+    assert front.unconfirmed == (("front", "load", "unsprung_mass"),)
+    assert unconfirmed_setups(front) == frozenset()

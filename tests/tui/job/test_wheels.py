@@ -195,6 +195,11 @@ def test_a_slip_below_the_front_is_read_as_what_it_means() -> None:
     bike = REAR.with_value(("fron",), front)
     bike = bike.with_value(("fron", "setup", 1, "friction"), "12 kg")
     assert faults(bike).keys() == {"fron", "fron.framee", "fron.setup.1.friction"}
+    frame = dict(front["framee"])
+    fork = {**frame.pop("leverage"), "head_angle": "12 kg"}
+    front["framee"] = {**frame, "levrage": fork}
+    told = faults(REAR.with_value(("fron",), front))
+    assert told.keys() == {"fron", "fron.framee", "fron.framee.levrage", "fron.framee.levrage.head_angle"}
 
 
 @pytest.mark.parametrize(

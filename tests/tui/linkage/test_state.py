@@ -94,6 +94,37 @@ def test_every_example_moves(example: Example) -> None:
     assert press(state, "u").sketch == START.sketch
 
 
+@pytest.mark.parametrize(
+    ("example", "start", "end", "travel"),
+    [
+        (EXAMPLES[0], 2.6346, 2.3622, 0.15032),
+        (EXAMPLES[1], 2.8262, 2.2831, 0.14931),
+        (EXAMPLES[2], 2.8415, 2.2978, 0.15065),
+        (EXAMPLES[3], 2.8298, 2.2396, 0.15031),
+        (EXAMPLES[4], 2.9479, 2.3173, 0.14954),
+    ],
+    ids=lambda value: value.title if isinstance(value, Example) else "",
+)
+def test_what_every_example_gives_on_a_shock_of_230_by_60_mm(
+    example: Example, start: float, end: float, travel: float
+) -> None:
+    # Invented data, worked out by the product itself: these figures only show where a coordinate changed.
+    answer = acts.take_example(START, example).answer
+    assert answer is not None
+    assert answer.motion.ratio[[0, -1]] == pytest.approx([start, end], abs=1e-4)
+    assert answer.motion.wheel[-1] == pytest.approx(travel, abs=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("typed", "length"),
+    [("190 mm", 190.0), ("8.5 in", 215.9), ("0 mm", 230.0), ("-3 mm", 230.0), ("long", 230.0), (210, 230.0)],
+)
+def test_the_shock_has_its_usual_length_where_none_can_be_read(typed: object, length: float) -> None:
+    job = REAR.with_value(("frame", "eye_to_eye"), typed)
+    assert acts.eye_to_eye(job) == pytest.approx(length)
+    assert acts.eye_to_eye(job.without(("frame", "eye_to_eye"))) == 230.0
+
+
 def test_arrows_go_over_cells_and_on_into_the_next_table() -> None:
     state = at(START, Part.POINTS, 3, X)
     assert spot_of(press(state, "down")) == (Part.BARS, 0, 1)

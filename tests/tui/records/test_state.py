@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from dataclasses import replace
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -13,8 +14,8 @@ from tui.records import state as steps
 from tui.records.keymap import EVERY, KEYMAP, STAY_IN_LINE
 from tui.records.lines import heading_rows, list_rows
 from tui.records.screen import count_line, count_words, detail_lines, keys_line, search_line
-from tui.records.state import OF_ONE, PAGES, JobLine, Listing, Mark, Page, RecordsState, Taken
-from tui.store.kept import Found
+from tui.records.state import OF_ONE, PAGES, JobLine, Listing, Mark, Page, RecordsState, RevisionLine, Taken
+from tui.store.kept import Found, Revision
 
 SURVIVES = re.compile(
     r"ctrl\+[a-z]|f([1-9]|10)|up|down|left|right|home|end|tab|shift\+tab|enter|escape|backspace|delete"
@@ -175,3 +176,42 @@ def test_any_keys_and_any_names_fill_their_lines_exactly(
     assert all(len(row) == width for row in rows)
     if ascii:
         assert all(cell.isascii() for row in rows for cell, _role in row)
+
+
+def revision_line(number: int, note: str, *changes: str) -> RevisionLine:
+    saved = Revision(f"r{number}", "a", number, None, None, "2026-03-01T10:00:00Z", "Mo", note, "")
+    return RevisionLine(saved, "Trail bike", changes=changes, measured="sag 30 %", ridden="harsh")
+
+
+def test_a_search_on_the_page_of_one_job_is_looked_for_in_all_words_of_its_revisions() -> None:
+    inside = steps.with_question(steps.open_page(shown("a"), Page.TIMELINE), 2)
+    lines = (revision_line(7, "Café setting", "rate 450 lbf/in"), revision_line(9, "", "rate 400 lbf/in"))
+    state = steps.with_listing(inside, 2, Listing(inside.question, lines))
+
+    def left_by(text: str) -> list[str]:
+        return [line.uid for line in steps.type_text(state, text).lines]
+
+    assert left_by("") == ["r7", "r9"]
+    assert left_by("450") == ["r7"]
+    assert left_by("cafe  RATE") == ["r7"]
+    assert left_by("450 400") == []
+    assert left_by("rev 9") == ["r9"]
+    for shared in ("trail", "mo", "30 %", "harsh"):
+        assert left_by(shared) == ["r7", "r9"], shared
+
+
+def test_a_cursor_past_the_end_selects_the_last_line_and_no_list_selects_none() -> None:
+    state = replace(shown("a", "b"), cursor=5)
+    assert state.line is not None
+    assert state.line.uid == "b"
+    assert RecordsState().line is None
+    assert steps.move_by_lines(shown("a", "b"), 9).cursor == 1
+    assert steps.move_by_lines(shown("a", "b"), -9).cursor == 0
+
+
+def test_a_page_about_no_job_is_not_entered_and_a_list_of_all_is_not_left() -> None:
+    assert steps.open_page(RecordsState(), Page.TIMELINE) == RecordsState()
+    assert steps.leave_page(shown("a")) == shown("a")
+    inside = steps.open_page(shown("a"), Page.TIMELINE)
+    chosen = steps.open_page(inside, Page.VERSIONS)
+    assert (chosen.page, chosen.of, chosen.outer) == (Page.VERSIONS, inside.of, inside.outer)
