@@ -346,9 +346,11 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
 
     def lay_out(self, width: int, height: int) -> None:
         """Give the screen the layout for a size in cells."""
-        wanted = layout_classes(width, height, table=self.table_wanted)
+        wanted, before = layout_classes(width, height, table=self.table_wanted), self.classes
         for name in ALL:
-            self.set_class(name in wanted, name)
+            self.set_class(name in wanted, name, update=False)
+        if self.classes != before:  # the framework would go through all its styles once for each class
+            self.app.update_styles(self)
 
     @on(FieldGrid.Clicked)
     def _clicked(self, event: FieldGrid.Clicked) -> None:
