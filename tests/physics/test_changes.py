@@ -80,6 +80,7 @@ def test_no_step_leaves_the_chamber_its_counts_or_the_travel() -> None:
     plain = replace(equalised, negative=replace(EQUALISED, spacer_volume=0.0), positive_spacer_volume=0.0)
     assert {what for what, _more in tried(replace(SETUPS["equalised"], spring=plain))} == {"pressure"}
     assert [more for what, more in tried(SETUPS["none"], 0.02) if what == "pressure"] == [False]
+    assert [more for what, more in tried(SETUPS["none"], 0.98) if what == "pressure"] == [True]
 
 
 def test_a_coil_changes_by_a_turn_within_its_limit() -> None:

@@ -196,6 +196,19 @@ def test_where_it_cannot_follow_is_told() -> None:
     assert float(found.force) == pytest.approx(float(found.closeness) * static)
 
 
+@pytest.mark.parametrize(
+    ("goal", "other"), [("coil in stages", "none"), ("coil in stages", "separate"), ("coil", "equalised")]
+)
+def test_the_gap_is_told_as_far_as_half_of_it_goes_and_no_farther(goal: str, other: str) -> None:
+    found = matched(case_of(SETUPS[goal], SETUPS[other]), 0, 1)
+    share = (found.found_force - found.target_force) / found.gap
+    first, last = (list(found.wheel).index(float(end)) for end in (found.gap_from, found.gap_to))
+    assert (share[first : last + 1] >= 0.5).all()
+    assert first == 0 or share[first - 1] < 0.5
+    assert last == len(share) - 1 or share[last + 1] < 0.5
+    assert (goal == "coil") == (last == len(share) - 1)
+
+
 def test_the_label_is_kept() -> None:
     case = case_of(COIL, SETUPS["equalised"])
     free = float(pressure_of(matched(case, 0, 1).setup))

@@ -23,6 +23,7 @@ from physics.case import (
     MechanicalNegative,
     RiderAndBike,
     Setup,
+    Table,
     Target,
 )
 from physics.faults import Refused
@@ -307,6 +308,15 @@ def test_impossible_cases_are_counted_and_the_others_answered() -> None:
     assert (why.fault.code, why.cases) == ("chamber_used_up", 2)
     nothing = swept(case, [Axis(BY_NAME["positive_volume"], volumes[:2])], ["bottom_ratio"])
     assert np.all(nothing.state == IMPOSSIBLE)
+
+
+def test_a_fault_of_every_case_counts_them_all() -> None:
+    rows = Table(values([0.0, 0.08, 0.08, 0.15]), values([2.8, 2.6, 2.5, 2.2]))
+    case = case_of(SETUPS["equalised"], leverage=rows)
+    found = swept(case, [Axis(BY_NAME["rider_mass"], values([60.0, 80.0, 100.0]))], ["bottom_ratio"])
+    assert np.all(found.state == IMPOSSIBLE)
+    (why,) = found.impossible
+    assert (why.fault.code, why.cases) == ("not_increasing", 3)
 
 
 def test_progress_is_told_to_the_end_and_may_stop_it() -> None:

@@ -233,3 +233,15 @@ def test_long_text_is_quoted_in_short() -> None:
 )
 def test_what_is_accepted_is_named_with_its_article_and_examples(dimension: Dimension, told: str) -> None:
     assert accepted(dimension) == told
+
+
+def test_a_scale_with_its_own_zero_is_read_by_the_library() -> None:
+    # Réaumur: 0 at the ice point, 80 at the boiling point of water (from memory).
+    assert parse("0 degRe", Dimension.TEMPERATURE)[0] == pytest.approx(273.15)
+    assert parse("16 degRe", Dimension.TEMPERATURE)[0] == pytest.approx(293.15)
+
+
+@pytest.mark.parametrize("text", ["30 percent", "30 ppm", "30 dimensionless"])
+def test_a_share_is_no_angle(text: str) -> None:
+    with pytest.raises(UnitFault, match="is no unit of angle; an angle with its unit such as"):
+        parse(text, Dimension.ANGLE)

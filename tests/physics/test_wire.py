@@ -301,3 +301,21 @@ def test_a_coil_as_long_as_it_may_buckle_says_so() -> None:
 def test_a_width_nobody_measured_is_the_usual_one() -> None:
     assert inner_diameter(COIL) == 0.036
     assert inner_diameter(replace(COIL, inner_diameter=0.040)) == 0.040
+
+
+def test_of_many_coils_the_worst_is_told() -> None:
+    several = values([8.6, 9.4, 9.0])
+    (fewer,) = wire_faults(replace(COIL, wire=replace(WIRE, active_coils=several, total_coils=values(8.8))))
+    assert (fewer.code, dict(fewer.values)) == ("fewer_than_working", {"coils": 9.4})
+    widths = values([0.0449, 0.0080, 0.0085])
+    (hole,) = wire_faults(replace(COIL, wire=replace(WIRE, mean_diameter=widths)))
+    assert (hole.code, dict(hole.values)) == ("no_hole", {"mean_diameter": 0.0080})
+    long = wire_faults(replace(COIL, wire=replace(WIRE, total_coils=values([10.6, 21.0, 20.0]))))
+    assert [fault.code for fault in long] == ["below_solid"]
+    assert long[0].values["solid"] == pytest.approx(21.0 * WIRE.diameter)
+
+
+def test_the_moduli_of_titanium_are_those_from_memory_and_of_one_material() -> None:
+    # E = 2 G (1 + v), with a Poisson's ratio of a quarter: 42 and 105 GPa, from memory.
+    titanium = MATERIALS["titanium"]
+    assert (titanium.shear_modulus, titanium.elastic_modulus) == (42e9, 105e9)

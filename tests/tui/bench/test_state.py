@@ -11,12 +11,12 @@ from tui.bench import edit
 from tui.bench import edit as move
 from tui.bench import edit as setups
 from tui.bench import state as view
-from tui.bench.cells import Look, cell_of, faults_by_row
+from tui.bench.cells import Look, caution_at, cell_of, faults_by_row, look_first_at
 from tui.bench.state import BenchState, open_bench, select_field, with_answer
 from tui.charts.views import ChartView
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
-from tui.job.job import History
+from tui.job.job import History, Job
 from tui.job.panels import FIRST_SETUP, RIDER_MASS
 from tui.job.tree import TreePath
 from tui.kit.edit import restore
@@ -339,3 +339,64 @@ def test_the_last_row_of_every_panel_stays_selected_through_an_edit(bench: Bench
     last = tuple(len(panel.rows) - 1 for panel in bench.panels)
     assert there.rows == last
     assert edit.nudge(select_field(there, ("target", "sag")), 1).rows[1:] == last[1:]
+
+
+def test_a_panel_or_row_that_is_not_there_is_the_nearest_one(bench: BenchState) -> None:
+    last = len(bench.panels) - 1
+    assert (view.with_cursor(bench, 99, 2).panel, view.with_cursor(bench, 99, 2).rows[last]) == (last, 2)
+    assert (view.with_cursor(bench, -1, -1).panel, view.with_cursor(bench, -1, -1).rows[0]) == (0, 0)
+
+
+def test_the_case_as_solved_has_the_selected_setup_first(bench: BenchState) -> None:
+    three = setups.add_coil(bench)
+    assert three.answer is not None
+    names = [found.setup.name for found in three.answer.answer.setups]
+
+    def order(selected: int) -> list[int]:
+        case = view.solved_case(replace(three, setup=selected))
+        assert case is not None
+        return [names.index(setup.name) for setup in case.setups]
+
+    assert [order(index) for index in range(4)] == [[0, 1, 2], [1, 0, 2], [2, 0, 1], [2, 0, 1]]
+    assert view.solved_case(replace(three, bike_answer=None)) is None
+
+
+def test_figures_are_those_of_the_springs_there_are_and_of_a_ride_where_there_is_one() -> None:
+    def figures(job: Job) -> set[str]:
+        return set(view.figures_here(with_answer(open_bench(History.starting_at(job)))))
+
+    demo = demo_job()
+    both, coil, air = figures(demo), figures(demo.without_setup(1)), figures(demo.without_setup(0))
+    riding = {"ride_sag_fraction", "ride_starting_shaft"}
+    assert {"rate", "preload", "set_pressure", "sag_wheel"} <= both
+    assert both - coil == {name for name in both if name.startswith("slow_")} | {
+        "set_pressure", "rest_stroke", "equalised_pressure", "compression_ratio", "peak_pressure",
+        "fast_peak_pressure", "fast_peak_temperature", "rate_at_sag",
+    }  # fmt: skip
+    assert both - air == {"rate", "preload"}
+    assert coil | air == both
+    assert not both & riding
+    assert figures(demo.with_value(("ride", "altitude"), "2000 m")) - both == riding
+    unanswered = open_bench(History.starting_at(demo))
+    assert set(view.figures_here(unanswered)) == both
+
+
+def test_a_measured_value_without_an_answer_has_no_caution(bench: BenchState) -> None:
+    row = select_field(bench, ("measured", "sag")).row
+    for state in (bench, replace(bench, bike_answer=None)):
+        assert look_first_at(state, row) == ""
+        assert caution_at(state, row) == ""
+
+
+def test_nothing_is_cleared_of_a_choice(bench: BenchState) -> None:
+    state = select_field(bench, ("load", "posture"))
+    assert edit.clear_value(state) is state
+
+
+def test_a_setup_that_is_not_there_is_the_nearest_one(bench: BenchState) -> None:
+    chosen = [view.select_setup(bench, index) for index in (-3, 0, 1, 2, 3)]
+    assert [(state.setup, state.panel - FIRST_SETUP) for state in chosen] == [
+        (0, 0), (0, 0), (1, 1), (1, 1), (1, 1),
+    ]  # fmt: skip
+    none = with_answer(open_bench(History.starting_at(demo_job().with_value(("setup",), ()))))
+    assert view.select_setup(none, 1) is none

@@ -10,7 +10,7 @@ from tests.random_cases import cases
 from tests.tui.job.test_any_job import BASES, paths
 from tests.tui.job.two_ends import BIKE, FRONT, REAR, single_front
 from tui.job.answer import answer_job
-from tui.job.faults import UnusableJob, dotted
+from tui.job.faults import JobFault, UnusableJob, dotted
 from tui.job.files import toml_text
 from tui.job.job import Job, parse
 from tui.job.tree import Raw, Tree, TreePath
@@ -230,6 +230,23 @@ def test_faults_are_split_by_end() -> None:
     rear, front = (faults_of(bike, end, caught.value.faults) for end in ("rear", "front"))
     assert {dotted(f.path) for f in rear} == {"load.rider_mass", "setup.0.preload_turns"}
     assert {dotted(f.path) for f in front} == {"load.rider_mass", "target.sag"}
+
+
+def test_a_table_that_is_none_is_a_fault_of_the_end_that_has_it() -> None:
+    for path, ends in (
+        ((), ["rear", "front"]),
+        (("record",), ["rear", "front"]),
+        (("load",), ["rear"]),
+        (("load", "posture"), ["rear", "front"]),
+        (("load", "bike_share"), ["rear"]),
+        (("setup", 0), ["rear"]),
+        (("front", "load"), ["front"]),
+    ):
+        fault = JobFault(path, "no table", "write one")
+        found = {end: faults_of(BIKE, end, (fault,)) for end in WHEELS}
+        assert [end for end in WHEELS if found[end]] == ends, path
+        at = path[1:] if path[:1] == ("front",) else path
+        assert all(told in ((), (JobFault(at, "no table", "write one"),)) for told in found.values())
 
 
 # --- edits -----------------------------------------------------------------------------------

@@ -111,3 +111,16 @@ def test_examples_are_scaled_to_the_shock(example: Example) -> None:
     sketch = example.sketch(190.0)
     (x, y), (u, v) = (sketch.places[name] for name in sketch.shock)
     assert ((x - u) ** 2 + (y - v) ** 2) ** 0.5 == pytest.approx(190.0, abs=0.15)
+
+
+def test_level_starts_at_the_point_asked_for_else_at_the_axle_else_at_the_first() -> None:
+    def level(sketch: Sketch, index: int | None) -> tuple[str, str] | None:
+        return change.with_level_switched(sketch, index).level
+
+    # The point most nearly level with the axle (-430, -15) is the main pivot (0, 0), two degrees off.
+    assert level(SINGLE, None) == ("axle", "main")
+    assert level(SINGLE, 0) == ("main", "axle")
+    # The eye at (-93, 146) and the frame's at (131, 198): thirteen degrees.
+    assert level(SINGLE, 3) == ("eye", "frame")
+    assert level(change.without_point(SINGLE, 2), None) == ("main", "frame")
+    assert level(change.with_level_switched(SINGLE, 0), 0) is None

@@ -382,3 +382,25 @@ def test_level_points_are_chosen_renamed_and_gone_with_their_point() -> None:
     assert "degrees off level" in words(wrong)
     lonely = with_edited_sketch(START, replace(START.sketch, points=START.sketch.points[:1], bars=()))
     assert "Level needs two points" in press(lonely, "v").note
+
+
+def test_two_points_are_enough_to_be_level() -> None:
+    two = with_edited_sketch(START, replace(START.sketch, points=START.sketch.points[:2], bars=()))
+    level = press(at(two, Part.POINTS, 1, X), "v")
+    assert level.sketch.level == ("frame", "main")
+    assert spot_of(level) == (Part.LEVEL, 0, 1)
+
+
+def test_tab_leads_to_the_first_row_of_each_part_in_the_column_there_is() -> None:
+    narrow = at(replace(press(START, "m", "v"), wide=False), Part.POINTS, 3, WHAT)
+    seen = [narrow]
+    for _ in range(5):
+        seen.append(press(seen[-1], "tab"))
+    assert [spot_of(state) for state in seen[1:]] == [
+        (Part.BARS, 0, 1),
+        (Part.KNOWN, 0, 1),
+        (Part.LEVEL, 0, 1),
+        (Part.DRAWING, 0, 0),
+        (Part.POINTS, 0, NAME),
+    ]
+    assert spot_of(press(seen[-1], "shift+tab")) == (Part.DRAWING, 0, 0)

@@ -215,3 +215,12 @@ def test_a_page_about_no_job_is_not_entered_and_a_list_of_all_is_not_left() -> N
     inside = steps.open_page(shown("a"), Page.TIMELINE)
     chosen = steps.open_page(inside, Page.VERSIONS)
     assert (chosen.page, chosen.of, chosen.outer) == (Page.VERSIONS, inside.of, inside.outer)
+
+
+def test_an_answer_is_waited_for_from_the_question_until_it_comes_or_fails() -> None:
+    assert not RecordsState().waiting
+    asked = steps.with_question(RecordsState(), 1)
+    assert asked.waiting
+    assert not steps.with_listing(asked, 1, listing(asked, "a")).waiting
+    assert not steps.with_failure(asked, 1, "no answer").waiting
+    assert steps.with_question(shown("a"), 2).waiting
