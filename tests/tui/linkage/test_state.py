@@ -404,3 +404,25 @@ def test_tab_leads_to_the_first_row_of_each_part_in_the_column_there_is() -> Non
         (Part.POINTS, 0, NAME),
     ]
     assert spot_of(press(seen[-1], "shift+tab")) == (Part.DRAWING, 0, 0)
+
+
+def test_two_points_are_enough_for_a_bar_and_the_cursor_goes_to_its_other_end() -> None:
+    two = with_edited_sketch(START, replace(START.sketch, points=START.sketch.points[:2], bars=()))
+    barred = press(at(two, Part.POINTS, 0, X), "b")
+    assert barred.sketch.bars == (("main", "frame"),)
+    assert spot_of(barred) == (Part.BARS, 0, 1)
+
+
+def test_the_known_length_is_nudged_and_stays_above_nothing() -> None:
+    pixels = at(press(START, "m"), Part.KNOWN, 0, 2)
+    assert cell(press(pixels, "+")) == "231.0 mm"
+    assert cell(press(pixels, "-")) == "230.0 mm"  # opens the cell for typing
+    assert cell(press(pixels, "_")) == "229.0 mm"
+    short = press(pixels, "2", "enter")
+    assert cell(press(short, "_")) == "1 mm"
+    assert cell(press(short, "_", "_")) == "1 mm"
+
+
+def test_a_row_that_is_not_there_is_the_nearest_one() -> None:
+    assert spot_of(with_cursor(START, Part.BARS, 99, 99)) == (Part.BARS, 2, 1)
+    assert spot_of(with_cursor(START, Part.POINTS, -1, -1)) == (Part.POINTS, 0, NAME)
