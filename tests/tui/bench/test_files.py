@@ -56,6 +56,7 @@ async def test_saving_asks_for_a_name_once(tmp_path: Path) -> None:
         assert load(path).job.get(RIDER_MASS) == "92,5 kg"
 
 
+@pytest.mark.slow
 async def test_save_as_keeps_the_old_file(job_file: Path, tmp_path: Path) -> None:
     async with bench_app(session=Session(load_job(job_file))).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
@@ -79,6 +80,7 @@ async def test_a_file_changed_by_somebody_else_is_not_written_over_unasked(job_f
         assert load(job_file).job.get(RIDER_MASS) == "71 kg"
 
 
+@pytest.mark.slow
 async def test_opening_asks_about_changes_first(job_file: Path) -> None:
     async with bench_app().run_test(size=SIZE) as pilot:
         bench = await started(pilot)
@@ -148,6 +150,7 @@ async def test_leaving_with_all_saved_asks_nothing(key: str) -> None:
     assert app.return_code == 0
 
 
+@pytest.mark.slow
 async def test_leaving_asks_about_changes_and_escape_stays() -> None:
     app = bench_app()
     async with app.run_test(size=SIZE) as pilot:
@@ -212,6 +215,7 @@ async def test_a_dead_sessions_draft_is_offered_and_taken_up() -> None:
     assert len(abandoned_drafts().drafts) == 1
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("draft")
 async def test_a_draft_can_be_left_for_later_or_thrown_away() -> None:
     async with bench_app().run_test(size=SIZE) as pilot:

@@ -1,5 +1,7 @@
 """Views beside the panels in the least terminal: nothing cut, how to scroll is said, faults at their pair."""
 
+import pytest
+
 from physics.pairs import FEWEST
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.looks import LOOK
@@ -36,6 +38,7 @@ def test_other_air_has_every_figure_with_its_unit_in_the_least_room() -> None:
     assert "gauge psi  pump on psi  sag %" in text_of(conditions(state, 78, LOOK))
 
 
+@pytest.mark.slow
 async def test_a_view_longer_than_its_place_says_how_to_scroll() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)

@@ -18,6 +18,7 @@ def test_every_view_has_its_key() -> None:
     assert KEYS.keys() | {"match_volumes"} == views().keys()
 
 
+@pytest.mark.fast_cases(6)
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("id", OF_ANSWERS)
 async def test_a_view_comes_and_goes_and_follows_the_panels(id: str, size: tuple[int, int]) -> None:

@@ -67,6 +67,7 @@ async def test_the_rider_sweep_comes_first_and_the_field_chooses_another(size: t
         assert not pane.display
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_a_map_is_worked_out_beside_the_screen_and_follows_the_panels(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:
