@@ -4,6 +4,7 @@ import ast
 import subprocess
 import sys
 import tomllib
+from collections import Counter
 from pathlib import Path
 
 PHYSICS = Path(__file__).parent.parent / "physics"
@@ -61,3 +62,10 @@ def test_an_answer_from_ends_loads_no_scipy_pint_or_screen() -> None:
         [sys.executable, "-c", script], capture_output=True, text=True, cwd=PHYSICS.parent, check=True
     )
     assert done.stdout.strip() == "[]"
+
+
+def test_no_folder_of_the_screen_is_more_than_a_person_looks_over() -> None:
+    modules = sorted((PHYSICS.parent / "tui").rglob("*.py"))
+    folders = Counter(module.parent.relative_to(PHYSICS.parent).as_posix() for module in modules)
+    assert len(modules) <= 150
+    assert {folder: count for folder, count in folders.items() if count > 20} == {}
