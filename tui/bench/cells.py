@@ -190,7 +190,7 @@ def caution_at(state: BenchState, row: Field) -> str:
     caution = look_first_at(state, row) if row.path[0] == "measured" else _of_answer(state, row, _BY_KEY)
     if caution or state.answer is None:
         return caution  # the doubts are worked out after the first answer, not before
-    from tui.job.likely import doubts
+    from tui.job.quantities import doubts
 
     return next((doubt.text(state.units) for doubt in doubts(state.job) if doubt.path == row.path), "")
 

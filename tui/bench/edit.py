@@ -319,7 +319,7 @@ def take_value(state: BenchState) -> BenchState:
 
 def nudge_or_ask(state: BenchState, times: int) -> BenchState:
     """Move the value by steps; say so where a step makes it unlikely."""
-    from tui.job.likely import doubt_at  # the first frame has nothing to doubt
+    from tui.job.quantities import doubt_at  # the first frame has nothing to doubt
 
     after = nudge(state, times)
     doubt = doubt_at(after.job, state.row.path)
@@ -345,7 +345,7 @@ def _fraction(state: BenchState, text: str) -> str:
 
 def _unlikely(state: BenchState, text: str) -> str:
     """Return the question about a value that is unlikely, empty where there is none."""
-    from tui.job.likely import doubt_at
+    from tui.job.quantities import doubt_at
     from tui.job.reading import look
 
     job, path = typed_into(state.job, state.row, text, state.units), state.row.path

@@ -19,9 +19,8 @@ from tui.job.case import maybe
 from tui.job.cautions import STATES, caution_texts
 from tui.job.fields import Field, Pair
 from tui.job.job import Job
-from tui.job.likely import doubts
 from tui.job.panels import panels, unconfirmed_at
-from tui.job.quantities import split
+from tui.job.quantities import doubts, split
 from tui.job.tree import brief
 from tui.job.typed import field_text
 from tui.job.wheels import SHARED_LOAD, WHEELS, Wheel, left_out, spoken

@@ -16,7 +16,7 @@ from tui.job.case import turned_by
 from tui.job.cautions import NOTHING_TYPED, caution_texts
 from tui.job.faults import dotted
 from tui.job.figures import BY_WHERE
-from tui.job.likely import CODE, doubts
+from tui.job.quantities import CODE, doubts
 from tui.job.tree import Raw
 from tui.shop_units import USUAL, Measure, keyed
 from tui.subjects import balance, conditions, measurements, tolerance, wire

@@ -31,8 +31,7 @@ from tui.job.answer import JobAnswer, answer_job
 from tui.job.cautions import caution_text
 from tui.job.figures import WANTED, figure_called, figure_named, read_figure
 from tui.job.job import Job, listed, with_list
-from tui.job.likely import doubts
-from tui.job.quantities import fraction_unseen, is_fraction
+from tui.job.quantities import doubts, fraction_unseen, is_fraction
 from tui.job.tree import Tree, brief, clean
 from tui.job.wheels import spoken
 from tui.kit.document import Block, Document, Heading, Paragraph, Table, TableRow, caution, plain_lines

@@ -21,8 +21,17 @@ from physics.loop import loop_of
 from physics.units import Dimension, UnitFault, parse, quoted
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.job import Job, setup_on_bike
-from tui.job.likely import CODE, LIKELY, Doubt, doubts, unlikely
-from tui.job.quantities import fraction_unseen, is_fraction, sag_length, with_unit
+from tui.job.quantities import (
+    CODE,
+    LIKELY,
+    Doubt,
+    doubts,
+    fraction_unseen,
+    is_fraction,
+    sag_length,
+    unlikely,
+    with_unit,
+)
 from tui.job.tree import TreePath
 from tui.kit.document import Block, Document, Drawing, Heading, Paragraph, Table, plain_lines
 from tui.kit.roles import Role

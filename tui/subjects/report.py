@@ -11,7 +11,7 @@ from tui.job.case import turned_by
 from tui.job.cautions import STATES, caution_texts, posture_text
 from tui.job.figures import Figure, change, figures_for, read_figure
 from tui.job.job import Job
-from tui.job.likely import doubts
+from tui.job.quantities import doubts
 from tui.job.tree import brief
 from tui.job.wheels import Wheel, left_out, spoken
 from tui.kit.document import plain_lines

@@ -14,7 +14,7 @@ from tui.cli import main
 from tui.job.demo import demo_job
 from tui.job.fields import every_field
 from tui.job.files import save
-from tui.job.likely import LIKELY, doubt_at, doubts
+from tui.job.quantities import LIKELY, doubt_at, doubts
 from tui.job.tree import TreePath as Place
 from tui.job.wheels import wheel_job
 from tui.shop_units import IMPERIAL, USUAL
