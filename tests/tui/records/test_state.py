@@ -224,3 +224,12 @@ def test_an_answer_is_waited_for_from_the_question_until_it_comes_or_fails() -> 
     assert not steps.with_listing(asked, 1, listing(asked, "a")).waiting
     assert not steps.with_failure(asked, 1, "no answer").waiting
     assert steps.with_question(shown("a"), 2).waiting
+
+
+def test_the_records_open_on_all_jobs_at_the_first_line_with_nothing_asked() -> None:
+    state = RecordsState()
+    assert (state.page, state.search.text, state.cursor) == (Page.JOBS, "", 0)
+    assert (state.asked, state.told, state.again) == (0, 0, 0)
+    first = shown("a", "b").line
+    assert first is not None
+    assert first.uid == "a"

@@ -1,0 +1,500 @@
+"""What the keys of the bench put into the job and say, on the demo job and at the edge of each field."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from tui.bench import edit
+from tui.bench.state import BenchState, open_bench, select_field, select_setup, with_answer, with_cursor
+from tui.job.demo import demo_job
+from tui.job.fields import Field
+from tui.job.job import History, Job
+from tui.job.panels import FIRST_SETUP, LEVERAGE, RIDER_MASS
+from tui.job.tree import Raw, Tree, TreePath
+
+RATE: TreePath = ("setup", 0, "rate")
+PRESSURE: TreePath = ("setup", 1, "pressure")
+POSTURE: TreePath = ("load", "posture")
+LOAD_FROM: TreePath = ("load", "by")
+KIND: TreePath = (*LEVERAGE, "kind")
+SAG: TreePath = ("target", "sag")
+FIRST_PAIR: TreePath = (*LEVERAGE, "travel_mm", 0)
+
+
+def on_bench(job: Job) -> BenchState:
+    return with_answer(open_bench(History.starting_at(job)))
+
+
+BENCH = on_bench(demo_job())
+FRONT = edit.show_wheel(BENCH, "front")
+REAR_ALONE = edit.remove_wheel(FRONT)
+FORK_ALONE = edit.remove_wheel(BENCH)
+
+
+def at(path: TreePath, state: BenchState = BENCH) -> BenchState:
+    found = select_field(state, path)
+    assert found.row.path == path
+    return found
+
+
+def typed(state: BenchState, text: str) -> BenchState:
+    return edit.commit(edit.type_text(state, text))
+
+
+def starts(state: BenchState, path: TreePath, option: int) -> dict[str, Raw]:
+    row: Field = at(path, state).row
+    return dict(edit.start_values(state, row, option))
+
+
+def table_of(ratio: tuple[float, ...], travel: tuple[float, ...], job: Job) -> Job:
+    table = Tree({"kind": "table", "travel_mm": travel, "ratio": ratio})
+    return job.with_value(LEVERAGE, table)
+
+
+# --- starting values -------------------------------------------------------------------------
+
+
+def test_another_way_to_the_leverage_starts_at_that_of_the_answer_in_seven_equal_steps() -> None:
+    # Ratios to a hundredth at the ends and to a thousandth in a table, lengths to a tenth of a millimetre.
+    values = {
+        "start": 2.78,
+        "middle": 2.46,
+        "end": 2.22,
+        "travel_mm": (0.0, 24.7, 49.3, 74.0, 98.7, 123.3, 148.0),
+        "ratio": (2.784, 2.669, 2.562, 2.464, 2.375, 2.295, 2.223),
+        "stroke_mm": (0.0, 9.1, 18.5, 28.3, 38.5, 49.1, 60.0),
+    }
+    for option in (1, 2):
+        assert starts(BENCH, KIND, option) == values | {"unconfirmed": tuple(sorted(values))}
+
+
+def test_ends_start_at_the_ratios_of_the_table_before() -> None:
+    job = table_of((2.8374, 2.6126, 2.2851), (0.0, 74.0, 148.0), demo_job())
+    # The stroke typed is shorter than these ratios ask for, so they are scaled to it.
+    state = on_bench(job)
+    assert state.answer is not None
+    ratio = state.answer.answer.frame.ratio
+    found = starts(state, KIND, 0)
+    ends = found["start"], found["middle"], found["end"]
+    assert ends == (round(float(ratio[0]), 2), 2.49, round(float(ratio[-1]), 2))
+    assert ends == (2.71, 2.49, 2.18)
+    chosen = edit.nudge(at(KIND, state), -1)
+    assert chosen.job.get(LEVERAGE) == Tree(
+        {
+            "kind": "ends",
+            "start": 2.71,
+            "end": 2.18,
+            "middle": 2.49,
+            "unconfirmed": ("end", "middle", "start"),
+        }
+    )
+
+
+def test_a_steady_ratio_has_a_stroke_in_step_with_the_travel() -> None:
+    job = table_of((2.5, 2.5, 2.5), (0.0, 75.0, 150.0), demo_job())
+    job = job.with_value(("frame", "wheel_travel"), "150 mm")
+    found = starts(on_bench(job), KIND, 2)
+    assert (found["start"], found["middle"], found["end"]) == (2.5, 2.5, 2.5)
+    assert found["ratio"] == (2.5,) * 7
+    assert found["travel_mm"] == (0.0, 25.0, 50.0, 75.0, 100.0, 125.0, 150.0)
+    assert found["stroke_mm"] == (0.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0)
+
+
+def test_without_an_answer_a_way_starts_at_what_was_typed_last_and_at_nothing_before() -> None:
+    unanswered = replace(BENCH, bike_answer=None)
+    assert starts(unanswered, KIND, 1) == {}
+    assert starts(unanswered, LOAD_FROM, 1) == {}
+    edited = replace(edit.nudge(at((*LEVERAGE, "end")), 1), bike_answer=None)
+    found = starts(edited, KIND, 1)
+    assert (found["start"], found["end"], found["kind"]) == (2.78, 2.22, "ends")
+    assert found["unconfirmed"] == ("end", "middle", "start")
+
+
+@pytest.mark.parametrize(("times", "mass", "share"), [(0, "58.6 kg", 0.62), (1, "62.7 kg", 0.67)])
+def test_a_load_starts_at_what_a_scale_would_show_and_at_the_share_of_the_posture(
+    times: int, mass: str, share: float
+) -> None:
+    state = at(POSTURE)
+    for _ in range(times):
+        state = edit.nudge(state, 1)
+    found = starts(state, LOAD_FROM, 1)
+    assert (found["scale_mass"], found["rider_share"]) == (mass, share)
+    doubted = found["unconfirmed"]
+    assert isinstance(doubted, tuple)
+    assert {"scale_mass", "rider_share"} <= set(doubted)
+
+
+def test_a_share_typed_for_the_rider_is_not_worked_out_anew() -> None:
+    by_share = edit.nudge(edit.nudge(at(POSTURE), 1), 1)
+    assert by_share.job.get(POSTURE) is None
+    assert by_share.job.get(("load", "rider_share")) == 0.67
+    assert by_share.job.is_unconfirmed(("load", "rider_share"))
+    own = typed(at(("load", "rider_share"), by_share), "64")
+    again = edit.nudge(edit.nudge(at(POSTURE, own), 1), -1)
+    assert again.job.get(("load", "rider_share")) == 0.64
+    assert not again.job.is_unconfirmed(("load", "rider_share"))
+
+
+def test_a_choice_of_another_table_starts_at_nothing_worked_out() -> None:
+    found = starts(BENCH, ("target", "of"), 1)
+    assert found == {}
+
+
+# --- confirming ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("path", "note"),
+    [
+        (LOAD_FROM, "load from: nothing to confirm here; Enter goes to the next way."),
+        (RATE, "spring rate: nothing to confirm here; digits type over it."),
+        (("record", "customer"), "customer: nothing to confirm here; digits type over it."),
+    ],
+)
+def test_where_nothing_is_unverified_a_confirmation_says_what_to_do(path: TreePath, note: str) -> None:
+    state = at(path)
+    assert edit.confirm_value(state) == replace(state, note=note)
+
+
+def test_a_confirmed_value_is_told_and_only_it_is_confirmed() -> None:
+    after = edit.confirm_value(at(POSTURE))
+    assert after.note == "posture: confirmed as it stands; u undoes it."
+    assert not after.job.is_unconfirmed(POSTURE)
+    assert after.job.is_unconfirmed(RIDER_MASS)
+    table = edit.nudge(at(KIND), 1)
+    pairs = edit.confirm_value(at(FIRST_PAIR, table))
+    assert pairs.note == "all pairs: confirmed as it stands; u undoes it."
+    assert not pairs.job.is_unconfirmed((*LEVERAGE, "travel_mm"))
+    assert not pairs.job.is_unconfirmed((*LEVERAGE, "ratio"))
+
+
+def test_confirming_the_rider_of_the_demo_says_that_the_example_front_is_left_out() -> None:
+    after = edit.confirm_value(at(RIDER_MASS))
+    assert after.note == "The example front is left off sheet and report; e then F6 takes it off the job."
+    assert not after.job.is_unconfirmed(RIDER_MASS)
+
+
+# --- typing ----------------------------------------------------------------------------------
+
+
+def test_what_is_typed_stands_open_until_it_is_committed() -> None:
+    opened = edit.type_text(at(RIDER_MASS), "9")
+    assert opened.edit is not None
+    assert (opened.edit.text, opened.edit.caret) == ("9", 1)
+    assert opened.job is BENCH.job
+    assert edit.commit(opened).edit is None
+    assert edit.commit(BENCH) is BENCH
+    assert edit.empty_edit(opened).edit is not None
+    emptied = edit.empty_edit(edit.open_edit(at(RIDER_MASS))).edit
+    assert emptied is not None
+    assert (emptied.text, emptied.caret) == ("", 0)
+
+
+def test_rubbing_out_takes_the_letter_before_the_caret_or_the_one_behind_it() -> None:
+    opened = edit.move_caret(edit.open_edit(at(RIDER_MASS)), -3)
+    before, behind = edit.rub_out(opened).edit, edit.rub_out_ahead(opened).edit
+    assert before is not None
+    assert behind is not None
+    assert (before.text, before.caret) == ("8 kg", 1)
+    assert (behind.text, behind.caret) == ("82kg", 2)
+
+
+def test_a_choice_opens_to_its_next_way() -> None:
+    after = edit.open_edit(at(POSTURE))
+    assert after.edit is None
+    assert after.job.get(POSTURE) == "seated"
+
+
+def test_a_value_opens_as_it_is_shown() -> None:
+    shown = {
+        RIDER_MASS: "82 kg",
+        RATE: "393 lbf/in",
+        PRESSURE: "205 psi",
+        POSTURE: "standing",
+        ("setup", 1, "positive_spacers"): "1 fitted",
+        ("record", "customer"): "",
+    }
+    assert {path: edit.edit_text(BENCH, at(path).row) for path in shown} == shown
+    assert edit.edit_text(replace(BENCH, bike_answer=None), at(RATE).row) == ""
+
+
+def test_a_value_at_fault_is_an_edit_even_as_it_stood() -> None:
+    wrong = typed(at(SAG), "120")
+    assert [fault.path for fault in wrong.faults] == [SAG]
+    assert edit.commit(edit.open_edit(wrong)).edit is None
+    right = typed(wrong, "30")
+    assert (right.job.get(SAG), right.faults) == ("30 %", ())
+
+
+def test_a_ratio_typed_or_nudged_at_an_end_tells_that_the_middle_goes() -> None:
+    note = "The mid-travel ratio was an unverified 2.46: it is removed; u undoes both."
+    start, end = at((*LEVERAGE, "start")), at((*LEVERAGE, "end"))
+    for after, path, value in (
+        (typed(start, "2.9"), start.row.path, 2.9),
+        (edit.nudge(end, 1), end.row.path, 2.23),
+    ):
+        assert after.note == note
+        assert after.job.get((*LEVERAGE, "middle")) is None
+        assert after.job.get(path) == value
+        assert edit.undo(after).job == BENCH.job
+    kept = edit.nudge(at((*LEVERAGE, "middle")), 1)
+    assert (kept.job.get((*LEVERAGE, "middle")), kept.job.get((*LEVERAGE, "start"))) == (2.47, 2.78)
+
+
+# --- nudging, solving, clearing --------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("path", "down", "up", "up_two"),
+    [
+        (RIDER_MASS, "81 kg", "83 kg", "84 kg"),
+        (RATE, "388 lbf/in", "398 lbf/in", "403 lbf/in"),
+        (("setup", 1, "positive_spacers"), 0, 2, 3),
+        (POSTURE, None, "seated", "seated"),
+        (KIND, "measured", "table", "table"),
+    ],
+)
+def test_a_step_of_a_value_and_of_a_choice(path: TreePath, down: Raw, up: Raw, up_two: Raw) -> None:
+    state = at(path)
+    found = tuple(edit.nudge(state, times).job.get(path) for times in (-1, 1, 2))
+    assert found == (down, up, up_two)
+
+
+@pytest.mark.parametrize(
+    ("path", "times", "note"),
+    [
+        (RIDER_MASS, -99, "rider mass: no step that way from here."),
+        (RATE, -99, "spring rate: no step that way from here."),
+        (("setup", 1, "positive_spacers"), -2, "spacers: no step that way from here."),
+        (("record", "customer"), 1, "customer: no step that way from here."),
+    ],
+)
+def test_where_there_is_no_step_it_is_told_and_nothing_changes(path: TreePath, times: int, note: str) -> None:
+    state = at(path)
+    assert edit.nudge(state, times) == replace(state, note=note)
+
+
+def test_a_rate_and_a_pressure_go_from_solved_to_typed_and_back() -> None:
+    for path, text in ((RATE, "393 lbf/in"), (PRESSURE, "205 psi")):
+        kept = edit.switch_solved(at(path))
+        assert (kept.job.get(path), kept.note) == (text, "")
+        assert edit.switch_solved(kept).job.get(path) == "solve"
+        assert edit.clear_value(kept).job.get(path) == "solve"
+
+
+def test_what_cannot_be_solved_says_so() -> None:
+    for path in (RIDER_MASS, POSTURE, ("record", "customer"), ("setup", 1, "max_pressure")):
+        state = at(path)
+        note = "Only a spring rate and an air pressure can be solved."
+        assert edit.switch_solved(state) == replace(state, note=note)
+    unanswered = replace(at(RATE), bike_answer=None)
+    note = "There is no solved value to keep yet: type one."
+    assert edit.switch_solved(unanswered) == replace(unanswered, note=note)
+
+
+def test_a_value_cleared_leaves_the_job_and_a_pair_goes_with_both_numbers() -> None:
+    for path in (RIDER_MASS, ("setup", 1, "positive_spacers"), ("setup", 0, "shock")):
+        assert edit.clear_value(at(path)).job.get(path) is None
+    table = edit.nudge(at(KIND), 1)
+    fewer = edit.clear_value(at(FIRST_PAIR, table)).job
+    assert fewer.get((*LEVERAGE, "travel_mm")) == (24.7, 49.3, 74.0, 98.7, 123.3, 148.0)
+    assert fewer.get((*LEVERAGE, "ratio")) == (2.669, 2.562, 2.464, 2.375, 2.295, 2.223)
+
+
+# --- questions -------------------------------------------------------------------------------
+
+
+def test_there_is_a_question_only_about_a_changed_unlikely_value() -> None:
+    assert edit.question(BENCH) is None
+    assert edit.question(edit.open_edit(at(RIDER_MASS))) is None
+    assert edit.question(edit.type_text(at(RIDER_MASS), "90")) is None
+    opened = edit.type_text(at(RIDER_MASS), "8.7")
+    asked = edit.question(opened)
+    assert asked is not None
+    assert asked.note == "8.7 kg for a rider? Enter again takes it, Esc leaves 82 kg."
+    assert asked.edit is not None
+    assert (asked.edit.text, asked.edit.asked) == ("8.7", "8.7")
+    assert edit.take_value(opened) == asked
+    assert edit.take_value(asked).job.get(RIDER_MASS) == "8.7 kg"
+
+
+@pytest.mark.parametrize(
+    ("path", "text", "note"),
+    [
+        (SAG, "0.3", '"0.3" may be a share of the whole: write 30 % or 44.4 mm.'),
+        (("measured", "sag"), "0.25", '"0.25" may be a share of the whole: write 25 % or 37 mm.'),
+        (("load", "bike_share"), "0.5", '"0.5" may be a share of the whole: write 50 %.'),
+    ],
+)
+def test_a_fraction_is_refused_however_often_it_is_entered(path: TreePath, text: str, note: str) -> None:
+    opened = edit.type_text(at(path), text)
+    once = edit.take_value(opened)
+    assert once == replace(opened, note=note)
+    assert edit.take_value(once) == once
+
+
+def test_a_number_below_one_is_taken_where_no_share_is() -> None:
+    for path, text, raw in (
+        (("setup", 0, "mass"), "0.5", "0.5 kg"),
+        (("setup", 0, "preload_turns"), "0.5", 0.5),
+        (("record", "customer"), "0.5", "0.5"),
+    ):
+        after = edit.take_value(edit.type_text(at(path), text))
+        assert (after.job.get(path), after.note.count("share")) == (raw, 0)
+
+
+def test_a_step_says_that_a_value_becomes_unlikely_and_only_then() -> None:
+    for text, times, note in (("21", -2, "19 kg for a rider? u undoes it."), ("21", -1, ""), ("19", -1, "")):
+        state = replace(typed(at(RIDER_MASS), text), note="")
+        assert edit.nudge_or_ask(state, times).note == note
+    still = edit.nudge_or_ask(at(RIDER_MASS), -99)
+    assert still.note == "rider mass: no step that way from here."
+
+
+# --- wheels ----------------------------------------------------------------------------------
+
+
+def test_what_is_missing_where_a_job_has_one_wheel() -> None:
+    rear = "This job has one wheel. Press e to put an invented front beside it and type its own values over."
+    fork = "This job is a fork alone, the rear wheel is missing: open the rear's job and press e there."
+    assert edit.one_wheel_text(REAR_ALONE) == rear
+    assert edit.one_wheel_text(FORK_ALONE) == fork
+    assert edit.show_other_wheel(FORK_ALONE) == replace(FORK_ALONE, note=fork)
+
+
+def test_a_wheel_taken_off_leaves_the_other_and_is_told() -> None:
+    assert (REAR_ALONE.wheel, REAR_ALONE.note) == ("rear", "The front wheel is off the job; u puts it back.")
+    assert (FORK_ALONE.wheel, FORK_ALONE.note) == ("rear", "The rear wheel is off the job; u puts it back.")
+    assert [setup.get("name") for setup in REAR_ALONE.job.setups] == ["coil", "air"]
+    assert [setup.get("name") for setup in FORK_ALONE.job.setups] == ["fork"]
+    assert REAR_ALONE.cursor == pytest.approx(0.29)
+    assert FORK_ALONE.cursor == pytest.approx(0.21)
+    last = edit.remove_wheel(REAR_ALONE)
+    assert last == replace(REAR_ALONE, note="This job has one wheel: there is no end to take off.")
+    # The setup selected at the wheel that stays is selected again.
+    of_air = edit.remove_wheel(edit.show_wheel(edit.show_panel(select_setup(BENCH, 1), 0), "front"))
+    assert (of_air.setup, of_air.other_setup) == (1, 0)
+
+
+def test_the_other_wheel_is_read_at_its_sag_and_an_invented_front_is_told() -> None:
+    assert (FRONT.wheel, FRONT.note, FRONT.setup, FRONT.other_setup) == ("front", "", 0, 0)
+    assert FRONT.cursor == pytest.approx(0.21)
+    back = edit.show_other_wheel(edit.show_other_wheel(select_setup(BENCH, 1)))
+    assert (back.wheel, back.setup, back.panel, back.note) == ("rear", 1, FIRST_SETUP + 1, "")
+    grown = edit.show_other_wheel(REAR_ALONE)
+    note = "An invented front is added, off the sheet until typed over; u takes it away."
+    assert (grown.wheel, grown.note, grown.faults) == ("front", note, ())
+    assert edit.undo(grown).bike == REAR_ALONE.bike
+
+
+def test_an_invented_front_is_weighed_where_the_rear_is() -> None:
+    scale: TreePath = ("front", "load", "scale_mass")
+    assert edit.with_invented_front(REAR_ALONE.bike).get(scale) is None
+    weighed = edit.with_invented_front(REAR_ALONE.bike.with_value(("load", "scale_mass"), "50 kg"))
+    assert weighed.get(scale) == "38 kg"
+    assert weighed.is_unconfirmed(scale)
+
+
+# --- setups ----------------------------------------------------------------------------------
+
+
+def test_a_setup_added_comes_last_is_selected_and_is_named_apart() -> None:
+    for state, add, note, path in (
+        (BENCH, edit.add_coil, "An invented setup, coil 2: type its own values over.", ("setup", 2, "rate")),
+        (
+            BENCH,
+            edit.add_air,
+            "An invented setup, air 2: type its own values over.",
+            ("setup", 2, "pressure"),
+        ),
+        (BENCH, edit.copy_setup, "A copy, coil 2: type its own values over.", ("setup", 2, "rate")),
+        (
+            FRONT,
+            edit.add_air,
+            "An invented setup, fork 2: type its own values over.",
+            ("setup", 1, "pressure"),
+        ),
+    ):
+        after = add(state)
+        assert (after.note, after.row.path, after.setup) == (note, path, path[1])
+        assert after.job.setups[:-1] == state.job.setups
+    copied = edit.copy_setup(select_setup(BENCH, 1)).job.setups
+    assert {**copied[2], "name": "air"} == {**copied[1]}
+
+
+def test_without_a_setup_none_is_copied() -> None:
+    bare = on_bench(demo_job().without(("front",)).without(("setup",)))
+    assert edit.copy_setup(bare) == replace(bare, note="No setup to copy: add a coil or an air spring.")
+
+
+def test_a_setup_is_removed_from_its_own_panel_and_the_last_one_stays() -> None:
+    elsewhere = replace(BENCH, note="This removes a setup: go to the one to remove first.")
+    assert edit.remove_setup(BENCH) == elsewhere
+    for index, name, left in ((0, "coil", "air"), (1, "air", "coil")):
+        gone = edit.remove_setup(select_setup(BENCH, index))
+        assert gone.note == f"{name} is removed; u undoes it."
+        assert [setup.get("name") for setup in gone.job.setups] == [left]
+        assert (gone.panel, gone.setup) == (FIRST_SETUP, 0)
+        alone = replace(gone, note="The last setup stays: there would be nothing to answer.")
+        assert edit.remove_setup(gone) == alone
+    three = edit.add_coil(BENCH)
+    places = [edit.remove_setup(select_setup(three, index)).setup for index in range(3)]
+    assert places == [0, 1, 1]
+
+
+def test_a_kind_selects_its_setup_and_the_cursor_leaves_the_panel_of_another() -> None:
+    expected = {(0, "coil"): 0, (0, "air"): 1, (0, ""): 0, (1, "coil"): 0, (1, "air"): 1, (1, ""): 1}
+    for (selected, kind), found in expected.items():
+        on_rider = replace(BENCH, setup=selected)
+        after = edit.select_kind(on_rider, kind)
+        assert after == replace(on_rider, setup=found)
+        assert (after is on_rider) == (found == selected)
+        on_setup = with_cursor(select_setup(BENCH, selected), FIRST_SETUP + selected, 3)
+        moved = edit.select_kind(on_setup, kind)
+        assert (moved.setup, moved.panel) == (found, FIRST_SETUP + found)
+        assert moved.rows == on_setup.rows
+        assert (moved is on_setup) == (found == selected)
+    unanswered = replace(BENCH, bike_answer=None)
+    assert edit.select_kind(unanswered, "air") is unanswered
+
+
+def test_a_selected_setup_of_the_kind_keeps_the_cursor_even_where_it_is_not_the_first() -> None:
+    two_coils = edit.add_coil(BENCH)
+    there = with_cursor(two_coils, 1, 2)
+    assert there.setup == 2
+    assert edit.select_kind(there, "coil") is there
+
+
+def test_renaming_opens_the_name_of_the_selected_setup() -> None:
+    renaming = edit.rename_setup(select_setup(BENCH, 1))
+    assert renaming.row.path == ("setup", 1, "name")
+    assert renaming.edit is not None
+    assert (renaming.edit.text, renaming.edit.caret) == ("air", 3)
+
+
+# --- moving ----------------------------------------------------------------------------------
+
+
+def test_moving_takes_what_is_typed_and_stays_on_what_there_is() -> None:
+    opened = edit.type_text(at(RIDER_MASS), "91")
+    for after, place in (
+        (edit.move_by_rows(opened, 2), (0, 4)),
+        (edit.move_by_rows(opened, -9), (0, 0)),
+        (edit.move_by_panels(opened, -1), (4, 0)),
+        (edit.move_by_panels(opened, 6), (1, 0)),
+        (edit.show_panel(opened, 5), (0, 2)),
+        (edit.show_row(opened, 1, 3), (1, 3)),
+    ):
+        assert after.job.get(RIDER_MASS) == "91 kg"
+        assert (after.panel, after.rows[after.panel]) == place
+
+
+def test_undo_and_redo_show_the_row_that_differs_at_its_wheel() -> None:
+    edited = edit.nudge(at(("setup", 1, "port")), 1)
+    for there in (edit.show_panel(edited, 0), edit.show_wheel(edited, "front")):
+        undone = edit.undo(there)
+        assert (undone.wheel, undone.row.path) == ("rear", ("setup", 1, "port"))
+        again = edit.redo(edit.show_panel(undone, 4))
+        assert (again.row.path, again.job) == (("setup", 1, "port"), edited.job)
