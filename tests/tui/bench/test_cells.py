@@ -177,6 +177,17 @@ def test_faults_of_one_field_stand_in_their_order_and_the_same_one_once() -> Non
     assert faults_by_row(table) == {}
 
 
+def test_a_fault_of_either_number_of_a_stage_stands_at_that_stage() -> None:
+    winding: TreePath = (*COIL, "winding")
+    staged = edit.nudge(select_field(BENCH, winding), 1)
+    stages: TreePath = (*COIL, "stages")
+    for number in (0, 1):
+        row = staged.panels[2].index_of((*stages, "compression_mm", number))
+        for key in ("compression_mm", "rate_n_per_mm"):
+            fault = JobFault((*stages, key, number), "no number", "a number is accepted")
+            assert faults_by_row(replace(staged, bike_faults=(fault,))) == {(2, row): (fault,)}
+
+
 # --- meanings --------------------------------------------------------------------------------
 
 

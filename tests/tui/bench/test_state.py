@@ -400,3 +400,26 @@ def test_a_setup_that_is_not_there_is_the_nearest_one(bench: BenchState) -> None
     ]  # fmt: skip
     none = with_answer(open_bench(History.starting_at(demo_job().with_value(("setup",), ()))))
     assert view.select_setup(none, 1) is none
+
+
+def test_the_figures_of_a_sweep_go_round_both_ways(bench: BenchState) -> None:
+    names = view.figures_here(bench)
+    here = names.index(bench.sweep.figure)
+    shown = {
+        steps: view.next_figure(bench, steps).sweep.figure
+        for steps in (1, len(names), len(names) - here, -here - 1)
+    }
+    assert shown == {
+        1: names[here + 1],
+        len(names): names[here],
+        len(names) - here: names[0],
+        -here - 1: names[-1],
+    }
+    unknown = replace(bench, sweep=bench.sweep._replace(figure="none of them"))
+    assert view.next_figure(unknown, 1).sweep.figure == names[1]
+
+
+def test_the_slow_curve_is_hidden_at_first_then_shown_and_hidden_again(bench: BenchState) -> None:
+    assert not bench.slow
+    assert view.switch_slow(bench).slow
+    assert not view.switch_slow(view.switch_slow(bench)).slow

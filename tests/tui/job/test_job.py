@@ -4,7 +4,7 @@ import pytest
 
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
-from tui.job.job import Job, parse
+from tui.job.job import ON_BIKE, Job, parse, setup_on_bike, still_on_bike
 from tui.job.tree import Tree
 
 JOB = parse('title = "Stand 3"\n[load]\nrider_mass = "85 kg"\n[[setup]]\nname = "coil"\nrate = "solve"\n')
@@ -84,3 +84,18 @@ def test_tables_are_equal_by_content_and_to_any_mapping_of_it() -> None:
     # These numbers have the same hash.
     assert hash(Tree({"turns": -1})) == hash(Tree({"turns": -2}))
     assert Tree({"turns": -1}) != Tree({"turns": -2})
+
+
+def test_a_setup_on_the_bike_that_nobody_knows_stays_as_it_was_typed() -> None:
+    before = JOB.with_value(ON_BIKE, "borrowed")
+    after = before.with_value(("load", "rider_mass"), "86 kg")
+    assert still_on_bike(before, after) == after
+    assert setup_on_bike(after) == 0
+
+
+def test_a_setup_on_the_bike_is_renamed_with_it() -> None:
+    before = JOB.with_value(ON_BIKE, "coil")
+    renamed = before.with_value(("setup", 0, "name"), "soft coil")
+    assert still_on_bike(before, renamed) == renamed.with_value(ON_BIKE, "soft coil")
+    assert still_on_bike(before, before) is before
+    assert still_on_bike(JOB, JOB) is JOB

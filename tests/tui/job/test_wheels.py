@@ -328,3 +328,12 @@ def test_both_ends_are_saved_and_read_again(bike: Job) -> None:
     assert again.startswith("# stand 3")
     assert parse(again) == changed
     assert isinstance(parse(again).tree["front"], Tree)
+
+
+def test_a_posture_typed_at_the_front_takes_the_place_of_a_share() -> None:
+    posture: TreePath = ("load", "posture")
+    share: TreePath = ("load", "rider_share")
+    by_share = BIKE.without(posture).with_value(share, 0.6)
+    front = wheel_job(by_share, "front")
+    seated = with_wheel_job(by_share, "front", front.without(share).with_value(posture, "seated"))
+    assert (seated.get(posture), seated.get(share)) == ("seated", None)

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from tests.random_cases import cases
 from tui.job.demo import demo_job
+from tui.job.faults import JobFault
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
 from tui.kit.look import UTF8
@@ -426,3 +427,23 @@ def test_the_known_length_is_nudged_and_stays_above_nothing() -> None:
 def test_a_row_that_is_not_there_is_the_nearest_one() -> None:
     assert spot_of(with_cursor(START, Part.BARS, 99, 99)) == (Part.BARS, 2, 1)
     assert spot_of(with_cursor(START, Part.POINTS, -1, -1)) == (Part.POINTS, 0, NAME)
+
+
+def test_a_row_past_the_last_bar_holds_nothing_to_choose_or_to_type_into() -> None:
+    barless = with_edited_sketch(START, replace(START.sketch, bars=()))
+    there = with_cursor(barless, Part.BARS, 0, 0)
+    assert there.part is Part.BARS
+    assert not acts.is_choice_cell(there)
+    assert acts.type_text(there, "5").edit is None
+
+
+def test_a_fault_of_a_bar_is_marked_at_that_bar_and_one_of_no_bar_nowhere() -> None:
+    def marked(*rest: str | int) -> frozenset[tuple[Part, int]]:
+        return faulty_rows(replace(START, faults=(JobFault((*LEVERAGE, *rest), "wrong", "another"),)))
+
+    last = len(START.sketch.bars) - 1
+    assert marked("bars", 0) == {(Part.BARS, 0)}
+    assert marked("bars", last, 1) == {(Part.BARS, last)}
+    assert marked("bars", last + 1) == frozenset()
+    assert marked("points_mm", "axle") == {(Part.POINTS, START.sketch.names.index("axle"))}
+    assert marked("points_mm", "nobody") == frozenset()

@@ -14,8 +14,19 @@ from tui.records import state as steps
 from tui.records.keymap import EVERY, KEYMAP, STAY_IN_LINE
 from tui.records.lines import heading_rows, list_rows
 from tui.records.screen import count_line, count_words, detail_lines, keys_line, search_line
-from tui.records.state import OF_ONE, PAGES, JobLine, Listing, Mark, Page, RecordsState, RevisionLine, Taken
-from tui.store.kept import Found, Revision
+from tui.records.state import (
+    OF_ONE,
+    PAGES,
+    JobLine,
+    Listing,
+    Mark,
+    Page,
+    PartLine,
+    RecordsState,
+    RevisionLine,
+    Taken,
+)
+from tui.store.kept import Found, Part, Revision
 
 SURVIVES = re.compile(
     r"ctrl\+[a-z]|f([1-9]|10)|up|down|left|right|home|end|tab|shift\+tab|enter|escape|backspace|delete"
@@ -233,3 +244,9 @@ def test_the_records_open_on_all_jobs_at_the_first_line_with_nothing_asked() -> 
     first = shown("a", "b").line
     assert first is not None
     assert first.uid == "a"
+
+
+def test_a_frame_or_shock_is_known_by_its_digest_and_is_the_newest_of_its_name_unless_told() -> None:
+    line = PartLine(Part("f00d", "frame", "Trail M", {}, "2026-03-01T10:00:00.000000Z", 2))
+    assert line.uid == "f00d"
+    assert (line.twins, line.newest, line.against) == (1, True, ())
