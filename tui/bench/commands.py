@@ -19,6 +19,7 @@ from textual.app import App
 from tui.bench.edit import select_kind, setup_of_kind
 from tui.bench.files import if_not_needed, open_job, save, save_as, save_with_note
 from tui.bench.state import BenchState, select_field, with_job
+from tui.bench.views.here import NOTHING_YET
 from tui.bench.views.match import WANTS, with_wants
 from tui.bench.views.readings import READINGS, with_readings
 from tui.job.answer import answer_job
@@ -92,9 +93,6 @@ def switch_mouse(screen: BenchScreen) -> None:
     give_mouse(screen.app, to_program=not has_mouse(screen.app))
     mine = has_mouse(screen.app)
     screen.say("The mouse works here again." if mine else "The mouse is the terminal's: it selects text.")
-
-
-NOTHING_YET = "Nothing to say yet: put right what is marked in the panels."
 
 
 def show_filling(screen: BenchScreen) -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-
 from physics.answer import Answer, LinkageAnswer
 from physics.case import Coil
 from tui.job.answer import JobAnswer
@@ -18,7 +16,7 @@ from tui.kit.document import plain_lines
 from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits
 from tui.subjects import conditions, ordering, pumping, tolerance, wire
 from tui.subjects.answers import answer_object
-from tui.subjects.asked import answered_file
+from tui.subjects.asked import answered_file, object_text
 from tui.subjects.balance import balance_lines
 from tui.subjects.measurements import measured_lines, record_lines
 from tui.subjects.unverified import counted, left_out_text, unverified
@@ -58,7 +56,7 @@ def answer_text(source: str, *, as_json: bool) -> str:
     """Return the answer to the job file `source`, or to standard input for `-`; raises `Unanswered`."""
     answered = answered_file(source, spacers=True)
     if as_json:
-        return json.dumps(answer_object(answered), allow_nan=False) + "\n"
+        return object_text(answer_object(answered))
     return report(answered)
 
 
