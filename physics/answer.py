@@ -26,7 +26,14 @@ State = Literal["ok", "topped_out", "bottomed_out", "unsolved"]
 
 @dataclass(frozen=True, slots=True)
 class LoadAnswer:
-    """Ground reaction and static wheel force (sprung load at the axle) [N]."""
+    """Ground reaction and static wheel force (sprung load at the axle) [N].
+
+    >>> from physics.case import ScaleReading
+    >>> from physics.stand import wheel_load
+    >>> load = wheel_load(ScaleReading(60.0, 4.0))  # 60 kg · g and (60 − 4) kg · g
+    >>> round(float(load.ground_reaction), 1), round(float(load.static_wheel_force), 1)
+    (588.4, 549.2)
+    """
 
     ground_reaction: Values
     static_wheel_force: Values

@@ -94,6 +94,18 @@ def balance(rear: Case, rear_setup: int, front: Case, front_setup: int) -> Balan
     """Return how one setup of the rear and one of the front agree.
 
     For single cases; raises `Refused` as `answer` does.
+
+    >>> from physics.case import Ambient, Fork, Frame, LeverageEnds, ScaleReading, Target
+    >>> shop, coils = Ambient(293.15, 101_325.0), (Setup("coil", Coil(None, 0.0, 4378.0)),)
+    >>> frame, fork = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Frame(0.150, 0.150, Fork(np.pi / 2))
+    >>> rear = Case(ScaleReading(60.0, 4.0), frame, Target(0.30, "travel"), shop, coils)
+    >>> front = Case(ScaleReading(30.0, 2.0), fork, Target(0.20, "travel"), shop, coils)
+    >>> found = balance(rear, 0, front, 0)
+    >>> round(float(found.apart.sag_fraction), 6), round(float(found.ratio.sag_fraction), 6)
+    (-0.1, 0.666667)
+    >>> change = found.front.changes[0]
+    >>> change.measure, round(float(change.setting), 1)  # 28 kg · g / (0.30 · 150 mm)
+    ('sag_fraction', 6101.9)
     """
     wheels = (_Wheel.of(rear, rear_setup), _Wheel.of(front, front_setup))
     at_rear, at_front = (wheel.now() for wheel in wheels)

@@ -49,6 +49,14 @@ def carried(case: Case, index: int, sag: float, gauge: float = math.nan) -> Carr
     [Pa gauge] was read with it and is the set pressure of an air spring still to be solved.
     Raises `Unfit` for a setup still to be solved or a sag outside the travel, and `Refused` as `answer`
     does.
+
+    >>> from physics.case import Ambient, Frame, LeverageEnds, ScaleReading, Target
+    >>> frame, shop = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Ambient(293.15, 101_325.0)
+    >>> coil = Setup("coil", Coil(80_000.0, 0.0, 4378.0))
+    >>> case = Case(ScaleReading(60.0, 4.0), frame, Target(0.30, "travel"), shop, (coil,))
+    >>> found = carried(case, 0, 0.045)
+    >>> round(found.load, 3), round(found.scale_mass, 3)  # k w/L² and that over g + 4 kg
+    (576.0, 62.736)
     """
     bike, setup = stand(case), case.setups[index]
     read = math.isfinite(gauge) and isinstance(setup.spring, Air) and setup.spring.pressure is None

@@ -122,6 +122,10 @@ class Frame:
     """Vertical wheel travel [m], shock stroke [m] and the leverage between them.
 
     `eye_to_eye` [m] is the length of the shock at full extension, which a drawn linkage is checked against.
+
+    >>> frame = Frame(0.150, 0.060, LeverageEnds(2.8, 2.2))
+    >>> round(frame.wheel_travel / frame.stroke, 6)  # the mean leverage over the stroke
+    2.5
     """
 
     wheel_travel: Scalar

@@ -201,6 +201,17 @@ def not_typed(found: SetupAnswer, case: Case, lever: LeverageCurve, static: Valu
 
     For a single case under a static wheel force [N]; none where nothing is solved. Damper gas and bumper
     belong to a shock, lower legs to a fork.
+
+    >>> from physics.bench import answer
+    >>> from physics.case import Ambient, LeverageEnds, ScaleReading
+    >>> frame, shop = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Ambient(293.15, 101_325.0)
+    >>> coil = Setup("coil", Coil(80_000.0, 0.0, 4378.0))
+    >>> case = Case(ScaleReading(60.0, 4.0), frame, Target(0.30, "travel"), shop, (coil,))
+    >>> gas, bumper = answer(case).setups[0].cautions[-2:]
+    >>> gas.code, round(gas.values["push"], 1)  # 200 psi on a rod of 12.7 mm: 1.379 MPa · 126.7 mm²
+    ('gas_not_typed', 174.7)
+    >>> bumper.code, round(bumper.values["share"], 4)  # 1500 N of 80 N/mm · 60 mm
+    ('bumper_not_typed', 0.3125)
     """
     setup = found.setup
     full = float(found.curve.shaft_force[-1])

@@ -98,6 +98,14 @@ def conditions(case: Case, index: int) -> tuple[Conditions, Conditions]:
     """Return a setup over `TEMPERATURES` at the shop's pressure, and over `ALTITUDES` at its temperature.
 
     For a single case; raises `Refused` as `answer` does.
+
+    >>> from physics.case import Air, Frame, LeverageEnds, NoNegative, ScaleReading, Setup, Target
+    >>> frame, shop = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Ambient(293.15, 101_325.0)
+    >>> air = Setup("air", Air(10e5, 0.040, 0.0, 0.0, 105e-6, 0, 0.0, NoNegative()))
+    >>> case = Case(ScaleReading(60.0, 4.0), frame, Target(0.30, "travel"), shop, (air,))
+    >>> cold = conditions(case, 0)[0].there.set_pressure[0]  # at −15 °C
+    >>> round(float(cold) / 1e5, 2)  # ideal air: 10 bar · 258.15/293.15 = 8.81 bar
+    8.78
     """
     bike, shop = stand(case), case.shop
     static = bike.load.static_wheel_force

@@ -38,6 +38,15 @@ def cycled(case: Case, index: int, before: float, after: float) -> Cycled:
     The negative chamber starts at ambient pressure; `before` is the reading while pumping, `after` the one
     when the pump is attached again after cycling, its hose then at ambient pressure. Raises `Unfit`, and
     `Refused` as `answer` does.
+
+    >>> from physics.case import Frame, LeverageEnds, ScaleReading, Setup, Target
+    >>> frame, shop = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Ambient(293.15, 101_325.0)
+    >>> joined = EqualisedNegative(20e-6, 0, 0.0, 0.0)
+    >>> air = Setup("air", Air(None, 0.040, 0.0, 0.027, 100e-6, 0, 0.0, joined))
+    >>> case = Case(ScaleReading(60.0, 4.0), frame, Target(0.30, "travel"), shop, (air,))
+    >>> found = cycled(case, 0, 10e5 + 101_325.0, 8e5 + 101_325.0)
+    >>> round(found.ratio, 4)  # ideal air, port at full extension: (10 − 8) bar / 8 bar = 0.25
+    0.2508
     """
     stand(case)
     air, shop, off = case.setups[index].spring, case.shop, case.tolerance.gauge

@@ -45,7 +45,17 @@ class Expected:
 
 
 def expected(case: Case, index: int, found: Answer) -> Expected:
-    """Return the expected readings of one setup of a single case; `found` is the answer to that case."""
+    """Return the expected readings of one setup of a single case; `found` is the answer to that case.
+
+    >>> from physics.bench import answer
+    >>> from physics.case import Ambient, Coil, Frame, LeverageEnds, ScaleReading, Setup, Target
+    >>> frame, shop = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Ambient(293.15, 101_325.0)
+    >>> coil = Setup("coil", Coil(80_000.0, 0.0, 4378.0), friction=20.0)
+    >>> case = Case(ScaleReading(60.0, 4.0), frame, Target(0.30, "travel"), shop, (coil,))
+    >>> sag = expected(case, 0, answer(case)).stroke  # 549.17 N · 2.5 / (80 N/mm), ± 20 N / (80 N/mm)
+    >>> [round(float(end) * 1e3, 3) for end in (sag.low, sag.at, sag.high)]
+    [16.912, 17.162, 17.412]
+    """
     setup, lever = found.setups[index], stand(case).lever
     wheel = _sag(case, index, setup, float(lever.wheel_travel))
     return Expected(wheel, _at_shock(wheel, lever), _gauge(case, setup, lever), _scale(case, found))

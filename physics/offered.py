@@ -22,7 +22,15 @@ MOST_REST = 0.001
 
 
 def highest_pressure(spring: Air, case: Case) -> float:
-    """Return the highest filling pressure [Pa absolute]: the label's, else the limit of common pumps."""
+    """Return the highest filling pressure [Pa absolute]: the label's, else the limit of common pumps.
+
+    >>> from physics.case import Ambient, Frame, LeverageEnds, NoNegative, ScaleReading, Target
+    >>> frame, shop = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Ambient(293.15, 101_325.0)
+    >>> case = Case(ScaleReading(60.0, 4.0), frame, Target(0.30, "travel"), shop, ())
+    >>> spring = Air(None, 0.040, 0.0, 0.0, 105e-6, 0, 0.0, NoNegative())
+    >>> round(highest_pressure(spring, case))  # 400 psi of 6894.757 Pa over 101 325 Pa
+    2859228
+    """
     outside = float(values(case.shop.pressure))
     limit = outside + PUMPS_REACH if spring.max_pressure is None else spring.max_pressure
     return max(limit, outside)

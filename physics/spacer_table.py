@@ -41,6 +41,17 @@ def spacer_table(case: Case, index: int) -> SpacerTable:
 
     Counts that leave no air are left out, and a side without spacers has its present count. Raises
     `Refused` as `answer` does, `TypeError` for a coil.
+
+    >>> from physics.case import Ambient, Frame, LeverageEnds, NoNegative, ScaleReading, Target
+    >>> frame, shop = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Ambient(293.15, 101_325.0)
+    >>> air = Setup("air", Air(None, 0.040, 0.0, 0.0, 105e-6, 0, 6e-6, NoNegative()))
+    >>> case = Case(ScaleReading(60.0, 4.0), frame, Target(0.30, "travel"), shop, (air,))
+    >>> table = spacer_table(case, 0)
+    >>> [round(float(pressure) / 1e5, 2) for pressure in table.set_pressure[:2, 0]]
+    [9.37, 9.22]
+
+    By hand: 1373 N on 1256.6 mm² is 11.94 bar absolute at 18 mm, where 22.6 of the 105 and 99 cm³ are gone;
+    ideal air was at 11.94 · 82.4/105 = 9.37 and 11.94 · 76.4/99 = 9.21 bar before.
     """
     asked = case.setups[index]
     spring = air_of(asked)

@@ -25,7 +25,17 @@ class Walk:
 
 
 def walk(shock: Shock) -> Walk:
-    """Return a shock evaluated at the lever's nodes."""
+    """Return a shock evaluated at the lever's nodes.
+
+    >>> from physics.case import Ambient, Coil, Frame, LeverageEnds, Setup
+    >>> from physics.leverage import leverage_curve
+    >>> from physics.shock import shock_of
+    >>> lever = leverage_curve(Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)))
+    >>> coil = Setup("coil", Coil(80_000.0, 0.0, 4378.0))
+    >>> walked = walk(shock_of(coil, lever, Ambient(293.15, 101_325.0)))
+    >>> round(float(walked.wheel_force[-1]), 6), round(float(walked.wheel_rate[-1]), 6)  # k x/L and k/L²
+    (1920.0, 12800.0)
+    """
     places = shock.lever.nodes
     shaft = shock.at(places.stroke)
     return Walk(shock, places, shaft, *at_wheel(shaft.force, shaft.rate, places.ratio, places.slope))
