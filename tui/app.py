@@ -57,10 +57,15 @@ class BenchApp(App[int], inherit_bindings=False):
         found = find_themes()
         theme, wrong = found.choose(os.environ)
         # The framework itself would turn colours into greys, which are colours too.
-        super().__init__(ansi_color=True if no_colour(os.environ) else None)
+        ansi = True if no_colour(os.environ) else None
+        look = theme.textual()
+        super().__init__(ansi_color=ansi or look.ansi)
         self.animation_level = "none"
-        self.register_theme(theme.textual())
-        self.theme = theme.name
+        self.register_theme(look)
+        # The theme is set before any style is read: its watcher would read them all a second time.
+        self.set_reactive(App.ansi_color, ansi)
+        self.set_reactive(App.theme, theme.name)
+        self.stylesheet.set_variables(self.get_css_variables())
         self._themes = found.themes
         self._session = session
         self._sized = False
