@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import pytest
 
-from tui.kit.edit import LONGEST, Edit
+from tui.job.job import History, Job
+from tui.job.tree import Tree
+from tui.kit.edit import LONGEST, Edit, redo, restore, type_text, typing_step, undo
 
 OPENED = Edit.opened_on("82 kg")
 
@@ -39,3 +42,57 @@ def test_a_value_is_no_longer_than_there_is_room_for() -> None:
     assert full.text == "axy" + "a" * (LONGEST - 3)
     assert full.caret == 3
     assert full.put("z").text == full.text
+
+
+@dataclass(frozen=True)
+class Page:
+    """A screen with nothing but a value that is typed and a history."""
+
+    history: History
+    edit: Edit | None = None
+    note: str = ""
+
+
+FIRST, SECOND = Job(Tree({"title": "first"})), Job(Tree({"title": "second"}))
+EDITED = Page(History.starting_at(FIRST).then(SECOND))
+
+
+def with_history(page: Page, history: History) -> Page:
+    return replace(page, history=history, note="moved")
+
+
+def test_a_value_has_room_for_two_hundred_characters() -> None:
+    assert Edit("", 0).put("a" * 300) == Edit("a" * 200, 200)
+
+
+def test_a_value_opened_is_untouched_and_whether_it_was_touched_makes_no_other_value() -> None:
+    opened = Edit.opened_on("82")
+    assert opened == Edit("82", 2, "82")
+    assert (opened.touched, opened.asked, Edit("82", 2).before) == (False, "", None)
+    assert not Edit("82", 2).touched
+    assert opened.put("").touched
+    assert opened.put("") == opened
+
+
+def test_text_starts_a_value_where_one_is_typed_and_goes_on_in_an_open_one() -> None:
+    started = type_text(EDITED, "9", is_typed=True)
+    assert started == replace(EDITED, edit=Edit("9", 1))
+    assert type_text(started, "0", is_typed=False).edit == Edit("90", 2)
+    refused = "Enter, + and - go through the ways there are."
+    assert type_text(EDITED, "9", is_typed=False) == replace(EDITED, note=refused)
+
+
+def test_a_typing_key_opens_a_closed_value_empty_and_changes_an_open_one() -> None:
+    key = typing_step(lambda page, text: type_text(page, text, is_typed=True), Edit.rubbed_out)
+    assert key(EDITED).edit == Edit("", 0)
+    assert key(replace(EDITED, edit=Edit("90", 2))).edit == Edit("9", 1)
+
+
+def test_undo_closes_what_is_typed_first_then_goes_back_and_then_says_that_nothing_is_left() -> None:
+    typing = replace(EDITED, edit=Edit("9", 1))
+    assert undo(typing, with_history) == restore(typing) == EDITED
+    back = undo(EDITED, with_history)
+    assert (back.history.job, back.note) == (FIRST, "moved")
+    assert undo(back, with_history) == replace(back, note="Nothing to undo.")
+    assert redo(back, with_history) == replace(EDITED, note="moved")
+    assert redo(EDITED, with_history) == replace(EDITED, note="Nothing to do again.")
