@@ -9,6 +9,7 @@ from dataclasses import replace
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tui.kit.edit import Edit
 from tui.kit.look import ASCII, UTF8
 from tui.records import state as steps
 from tui.records.keymap import EVERY, KEYMAP, STAY_IN_LINE
@@ -20,8 +21,10 @@ from tui.records.state import (
     JobLine,
     Listing,
     Mark,
+    Outer,
     Page,
     PartLine,
+    Query,
     RecordsState,
     RevisionLine,
     Taken,
@@ -250,3 +253,131 @@ def test_a_frame_or_shock_is_known_by_its_digest_and_is_the_newest_of_its_name_u
     line = PartLine(Part("f00d", "frame", "Trail M", {}, "2026-03-01T10:00:00.000000Z", 2))
     assert line.uid == "f00d"
     assert (line.twins, line.newest, line.against) == (1, True, ())
+
+
+def test_only_a_list_without_any_job_is_empty() -> None:
+    assert not RecordsState().is_empty
+    state = steps.with_question(RecordsState(), 1)
+    for empty in (True, False):
+        told = steps.with_listing(state, 1, Listing(state.question, (), empty=empty))
+        assert told.is_empty is empty
+    fresh = Listing(state.question)
+    assert (fresh.lines, fresh.more, fresh.empty) == ((), False, False)
+
+
+def test_the_answer_shown_is_not_taken_twice() -> None:
+    state = shown("a")
+    assert steps.with_listing(state, 1, listing(state, "b")) is state
+    assert steps.with_failure(state, 1, "no answer") is state
+    later = steps.with_failure(steps.with_question(state, 2), 2, "no answer")
+    assert (later.told, later.trouble, later.lines) == (2, "no answer", state.lines)
+
+
+def test_an_answer_to_another_question_keeps_the_place_and_not_the_line() -> None:
+    state = steps.move_by_lines(shown("a", "b", "c"), 1)
+    typed = steps.with_question(replace(steps.type_text(state, "x"), cursor=1), 2)
+    after = steps.with_listing(typed, 2, listing(typed, "b", "c", "a"))
+    assert after.line is not None
+    assert (after.cursor, after.line.uid) == (1, "c")
+    # A line that is gone leaves the cursor where it stood, or on the last line.
+    gone = steps.with_listing(steps.with_question(state, 2), 2, listing(state, "a", "c", "d"))
+    assert gone.cursor == 1
+    assert steps.with_listing(steps.with_question(state, 2), 2, listing(state)).cursor == 0
+
+
+def test_asking_again_counts_and_asks_for_nothing_else() -> None:
+    once = steps.ask_again(shown("a"))
+    assert once == replace(shown("a"), again=1)
+    assert steps.ask_again(once).again == 2
+
+
+def test_every_typing_key_goes_back_to_the_first_line_and_the_caret_leaves_it() -> None:
+    typed = replace(steps.type_text(shown("a", "b", "c"), "rate"), cursor=2)
+    assert steps.type_text(typed, "s").cursor == 0
+    assert steps.typing_step(Edit.rubbed_out)(typed) == replace(typed, search=Edit("rat", 3), cursor=0)
+    assert steps.empty_search(typed) == replace(typed, search=Edit("", 0), cursor=0)
+    assert steps.move_caret(typed, -1) == replace(typed, search=Edit("rate", 3))
+
+
+def test_what_is_looked_for_is_asked_with_single_spaces_on_a_page_of_all() -> None:
+    state = steps.type_text(RecordsState(), "  sag  30 ")
+    assert state.question == Query(Page.JOBS, "sag 30", "")
+    inside = steps.open_page(shown("a"), Page.VERSIONS)
+    assert steps.type_text(inside, "sag").question == Query(Page.VERSIONS, "", "a")
+    assert replace(inside, of=None).question == Query(Page.VERSIONS, "", "")
+
+
+def test_a_list_is_shown_while_more_is_typed_and_not_on_another_page_or_of_another_job() -> None:
+    state = shown("a", "b")
+    assert [line.uid for line in steps.type_text(state, "x").lines] == ["a", "b"]
+    assert replace(state, page=Page.SHOCKS).lines == ()
+    inside = steps.with_question(steps.open_page(state, Page.TIMELINE), 2)
+    told = steps.with_listing(inside, 2, Listing(inside.question, (revision_line(7, ""),)))
+    assert [line.uid for line in told.lines] == ["r7"]
+    assert replace(told, of=found("b")).lines == ()
+    # On a page of one job a line that is no revision has no words to be found by.
+    mixed = steps.with_listing(inside, 2, Listing(inside.question, (JobLine(found("a")),)))
+    assert [len(steps.type_text(mixed, text).lines) for text in ("", "Ann")] == [1, 0]
+
+
+def test_pages_turn_by_one_from_the_first_line_and_a_page_of_one_job_does_not_turn() -> None:
+    state = steps.move_by_lines(shown("a", "b"), 1)
+    turned = {n: steps.turn_page(state, n) for n in (1, 2, 3, 4, -1)}
+    assert {n: (after.page, after.cursor) for n, after in turned.items()} == {
+        1: (Page.FRAMES, 0), 2: (Page.SHOCKS, 0), 3: (Page.DELETED, 0), 4: (Page.JOBS, 0),
+        -1: (Page.DELETED, 0),
+    }  # fmt: skip
+    inside = steps.open_page(state, Page.TIMELINE)
+    assert inside.cursor == 0
+    assert inside.outer == Outer(Page.JOBS, state.search, 1)
+    assert steps.turn_page(inside, 1) is inside
+
+
+def test_a_page_about_one_job_is_opened_from_a_line_of_it_or_from_another_page_about_it() -> None:
+    inside = steps.open_page(shown("a"), Page.TIMELINE)
+    told = steps.with_listing(
+        steps.with_question(inside, 2), 2, Listing(inside.question, (revision_line(7, ""),))
+    )
+    chosen = steps.open_page(replace(told, cursor=0), Page.VERSIONS)
+    assert (chosen.of, chosen.outer) == (found("a"), inside.outer)
+    left = steps.leave_page(chosen)
+    assert (left.page, left.of, left.outer, left.cursor) == (Page.JOBS, None, None, 0)
+    part = PartLine(Part("f00d", "frame", "Trail M", {}, "2026-03-01T10:00:00.000000Z", 2))
+    frames = steps.with_question(steps.turn_page(shown("a"), 1), 2)
+    on_part = steps.with_listing(frames, 2, Listing(frames.question, (part,)))
+    assert steps.open_page(on_part, Page.TIMELINE) is on_part
+
+
+def test_marks_are_told_and_another_revision_takes_the_place_of_the_one_before() -> None:
+    first = steps.switch_mark(shown("a"), Mark("a", 2, "rev 2 of Ann"))
+    assert first.note == "Marked: rev 2 of Ann. F4 on another compares the two."
+    for other in (Mark("a", 3, "rev 3"), Mark("b", 2, "rev 2")):
+        assert steps.switch_mark(first, other).mark == other
+    gone = steps.switch_mark(first, Mark("a", 2, "other words"))
+    assert (gone.mark, gone.note) == (None, "No longer marked.")
+
+
+def test_removing_and_putting_back_count_what_is_under_way_and_ask_again() -> None:
+    state = steps.with_pending(steps.with_pending(shown("a", "b"), "a"), "b")
+    assert state.going == {"a", "b"}
+    removed = steps.with_removed(state, Taken("a", False, "Ann"), "Ann is removed.")
+    assert (removed.going, removed.note, removed.again) == (frozenset("b"), "Ann is removed.", 1)
+    assert removed.undo == (Taken("a", False, "Ann"),)
+    refused = steps.with_refused(removed, "b", "locked")
+    assert (refused.going, refused.note, refused.undo, refused.again) == (
+        frozenset(),
+        "locked",
+        removed.undo,
+        1,
+    )
+    back = steps.with_restored(steps.with_pending(refused, "a"), "a", "Ann is back.")
+    assert (back.going, back.note, back.undo, back.again) == (frozenset(), "Ann is back.", (), 2)
+    marked = steps.switch_mark(removed, Mark("a", 2, "rev 2"))
+    erased = steps.with_erased(marked, "Erased for good.")
+    assert (erased.undo, erased.mark, erased.note, erased.again) == ((), None, "Erased for good.", 2)
+
+
+def test_ids_of_lines_are_those_of_what_they_show() -> None:
+    assert JobLine(found("a")).uid == "a"
+    assert revision_line(7, "").uid == "r7"
+    assert revision_line(7, "as new", "rate").words == "Trail bike Mo as new rate sag 30 % harsh  rev 7"
