@@ -12,6 +12,7 @@ from tui.job.demo import demo_job
 from tui.job.faults import JobFault
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
+from tui.kit.edit import Edit
 from tui.kit.look import UTF8
 from tui.linkage import state as acts
 from tui.linkage import state as edit
@@ -33,6 +34,7 @@ from tui.linkage.state import (
     with_cursor,
     with_edited_sketch,
 )
+from tui.shop_units import METRIC, USUAL
 
 REAR = wheel_job(demo_job(), "rear")
 START = open_linkage(REAR)
@@ -110,7 +112,7 @@ def test_what_every_example_gives_on_a_shock_of_230_by_60_mm(
     example: Example, start: float, end: float, travel: float
 ) -> None:
     # Invented data, worked out by the product itself: these figures only show where a coordinate changed.
-    answer = acts.take_example(START, example).answer
+    answer = acts.take_example(open_linkage(REAR), example).answer
     assert answer is not None
     assert answer.motion.ratio[[0, -1]] == pytest.approx([start, end], abs=1e-4)
     assert answer.motion.wheel[-1] == pytest.approx(travel, abs=1e-5)
@@ -447,3 +449,437 @@ def test_a_fault_of_a_bar_is_marked_at_that_bar_and_one_of_no_bar_nowhere() -> N
     assert marked("bars", last + 1) == frozenset()
     assert marked("points_mm", "axle") == {(Part.POINTS, START.sketch.names.index("axle"))}
     assert marked("points_mm", "nobody") == frozenset()
+
+
+def told(state: LinkageState) -> tuple[str, bool]:
+    """Return what a state says, and whether its linkage is that of the start."""
+    return state.note, state.sketch == START.sketch
+
+
+def with_bars(*bars: tuple[str, str]) -> LinkageState:
+    return with_edited_sketch(START, replace(START.sketch, bars=bars))
+
+
+POINTLESS = with_edited_sketch(START, Sketch((), (), "", ("", "")))
+ONE = with_edited_sketch(START, Sketch((Point("main", 0, 0),), (), "", ("", "")))
+
+
+def test_the_screen_opens_on_the_x_of_the_first_point_at_full_extension() -> None:
+    opened = open_linkage(REAR)
+    assert spot_of(opened) == (Part.POINTS, 0, X)
+    assert (opened.row, opened.column, opened.cursor, opened.note, opened.wide) == (0, 1, 0, "", True)
+    assert opened.edit is None
+    assert opened.units is USUAL
+    assert open_linkage(REAR, METRIC).units is METRIC
+    assert (opened.is_outdated, opened.changed, opened.history.past) == (False, False, ())
+    assert opened.start == REAR
+    assert opened.job != REAR
+    assert opened.job.is_unconfirmed((*LEVERAGE, "points_mm"))
+
+
+def test_there_is_something_to_adopt_once_the_linkage_is_another_than_the_bench_and_the_example_have() -> (
+    None
+):
+    nudged = press(at(START, Part.POINTS, 0, X), "+")
+    assert nudged.changed
+    assert not press(nudged, "_").changed
+    own = open_linkage(nudged.job)
+    assert not own.changed
+    assert press(at(own, Part.POINTS, 0, X), "+").changed
+
+
+def test_parts_are_those_that_there_are_and_each_has_its_rows_and_columns() -> None:
+    everything = replace(press(START, "m", "v"), wide=False)
+    assert everything.parts == tuple(Part)
+    assert START.parts == (Part.POINTS, Part.BARS)
+    assert press(START, "m").parts == (Part.POINTS, Part.BARS, Part.KNOWN)
+    assert press(START, "v").parts == (Part.POINTS, Part.BARS, Part.LEVEL)
+    assert replace(START, wide=False).parts == (Part.POINTS, Part.BARS, Part.DRAWING)
+    assert {part: everything.rows(part) for part in Part} == {
+        Part.POINTS: 4, Part.BARS: 3, Part.KNOWN: 1, Part.LEVEL: 1, Part.DRAWING: 1,
+    }  # fmt: skip
+    corners = {part: spot_of(with_cursor(everything, part, 99, 99)) for part in Part}
+    assert corners == {
+        Part.POINTS: (Part.POINTS, 3, 3),
+        Part.BARS: (Part.BARS, 2, 1),
+        Part.KNOWN: (Part.KNOWN, 0, 2),
+        Part.LEVEL: (Part.LEVEL, 0, 1),
+        Part.DRAWING: (Part.DRAWING, 0, 0),
+    }
+    # The cursor of a part that is gone goes to the points.
+    assert spot_of(with_cursor(START, Part.LEVEL, 0, 1)) == (Part.POINTS, 0, X)
+    assert spot_of(with_cursor(POINTLESS, Part.POINTS, 5, 2)) == (Part.POINTS, 0, Y)
+
+
+def test_a_cell_takes_a_number_or_a_choice_or_a_name() -> None:
+    everything = replace(press(START, "m", "v"), wide=False)
+    kinds = {
+        (part, column): (acts.is_number_cell(there), acts.is_choice_cell(there))
+        for part in Part
+        for column in range(acts.COLUMNS[part])
+        for there in [with_cursor(everything, part, 0, column)]
+    }
+    number, choice, neither = (True, False), (False, True), (False, False)
+    assert kinds == {
+        (Part.POINTS, 0): neither, (Part.POINTS, 1): number, (Part.POINTS, 2): number,
+        (Part.POINTS, 3): choice, (Part.BARS, 0): choice, (Part.BARS, 1): choice,
+        (Part.KNOWN, 0): choice, (Part.KNOWN, 1): choice, (Part.KNOWN, 2): number,
+        (Part.LEVEL, 0): choice, (Part.LEVEL, 1): choice, (Part.DRAWING, 0): neither,
+    }  # fmt: skip
+    for part, column in ((Part.POINTS, X), (Part.POINTS, WHAT), (Part.POINTS, NAME)):
+        empty = replace(POINTLESS, part=part, column=column)
+        assert (acts.is_number_cell(empty), acts.is_choice_cell(empty)) == neither
+        assert acts.open_edit(empty) is empty
+        assert acts.nudge(empty, 1) is empty
+        assert acts.type_text(empty, "5").edit is None
+
+
+def test_what_every_cell_shows() -> None:
+    everything = press(START, "m", "v")
+    assert [cell_text(everything.sketch, (Part.POINTS, 1, column)) for column in range(4)] == [
+        "frame", "131.0", "-198.0", "fixed eye",
+    ]  # fmt: skip
+    assert [cell_text(everything.sketch, (Part.BARS, 1, column)) for column in range(2)] == ["axle", "eye"]
+    assert [cell_text(everything.sketch, (Part.KNOWN, 0, column)) for column in range(3)] == [
+        "eye", "frame", "230.0 mm",
+    ]  # fmt: skip
+    assert [cell_text(everything.sketch, (Part.LEVEL, 0, column)) for column in range(2)] == ["main", "axle"]
+    for part in (Part.KNOWN, Part.LEVEL, Part.DRAWING):
+        assert cell_text(START.sketch, (part, 0, 0)) == ""
+
+
+def test_what_a_point_is_in_words() -> None:
+    sketch = START.sketch
+    assert [acts.point_kind(sketch, row) for row in range(4)] == ["fixed", "fixed eye", "axle", "eye"]
+    plain = replace(sketch, axle="", shock=("", ""))
+    assert [acts.point_kind(plain, row) for row in range(4)] == ["fixed", "fixed", "pivot", "pivot"]
+    both = replace(sketch, axle="main", shock=("main", "frame"))
+    assert acts.point_kind(both, 0) == "fixed axle eye"
+
+
+@pytest.mark.parametrize(
+    ("typed", "value"),
+    [
+        ("-425.5", -425.5),
+        ("425,5", 425.5),
+        ("40", 40),
+        ("40.0", 40),
+        ("40 mm", 40),
+        ("40 px", 40),
+        ("40 in", "40 in"),
+        ("left", "left"),
+        (" 7\x07 ", 7),
+        ("999999999", 999999999),
+        ("-999999999", -999999999),
+        ("1000000000", 1e9),
+        ("0.5", 0.5),
+    ],
+)
+def test_a_coordinate_is_a_whole_or_a_broken_number_or_what_was_typed(typed: str, value: object) -> None:
+    for column in (X, Y):
+        taken = acts.sketch_with_typed(at(START, Part.POINTS, 2, column), typed)
+        assert isinstance(taken, Sketch)
+        before = START.sketch.points[2]
+        after = before._replace(x=value) if column == X else before._replace(y=value)
+        assert taken == replace(
+            START.sketch, points=(*START.sketch.points[:2], after, START.sketch.points[3])
+        )
+        assert type(taken.points[2][column]) is type(value)
+
+
+@pytest.mark.parametrize(
+    ("typed", "length"),
+    [("115", "115 mm"), ("115 mm", "115 mm"), ("4.5 in", "4.5 in"), ("long", "long"), ("", "")],
+)
+def test_a_known_length_is_in_mm_unless_its_unit_is_typed(typed: str, length: str) -> None:
+    pixels = at(press(START, "m"), Part.KNOWN, 0, 2)
+    taken = acts.sketch_with_typed(pixels, typed)
+    assert isinstance(taken, Sketch)
+    assert taken == replace(pixels.sketch, known=Known("eye", "frame", length))
+
+
+def test_a_name_is_refused_where_it_is_empty_or_of_another_point_and_stays_its_own() -> None:
+    for row, others in ((0, ("frame", "eye")), (1, ("main", "axle")), (3, ("main", "axle"))):
+        there = at(START, Part.POINTS, row, NAME)
+        assert acts.sketch_with_typed(there, "  ") == "A point needs a name."
+        for name in others:
+            said = f"{name}: there is a point of that name already."
+            assert acts.sketch_with_typed(there, name) == said
+        assert acts.sketch_with_typed(there, START.sketch.names[row]) == START.sketch
+    refused = press(at(START, Part.POINTS, 0, NAME), "enter", "ctrl+u", "enter")
+    assert told(refused) == ("A point needs a name.", True)
+    assert refused.edit is None
+
+
+@pytest.mark.parametrize(
+    ("length", "steps", "after"),
+    [
+        ("230.0 mm", 1, "231.0 mm"), ("2 mm", -1, "1 mm"), ("1 mm", -1, None), ("1.5 mm", -1, "0.5 mm"),
+        ("1 mm", -2, None), ("9 in", 10, "19 in"), ("7", 1, "8"), ("long", 1, None), ("", -1, None),
+    ],
+)  # fmt: skip
+def test_a_known_length_moves_by_its_unit_and_stays_above_nothing(
+    length: str, steps: int, after: str | None
+) -> None:
+    pixels = press(START, "m").sketch
+    state = with_edited_sketch(START, replace(pixels, known=Known("eye", "frame", length)))
+    moved = acts.sketch_with_nudged(at(state, Part.KNOWN, 0, 2), steps)
+    assert (moved and moved.known) == (None if after is None else Known("eye", "frame", after))
+
+
+@pytest.mark.parametrize(
+    ("raw", "steps", "after"),
+    [
+        (3, 1, 4),
+        (3, -10, -7),
+        (2.5, 1, 3.5),
+        (0.1, 1, 1.1),
+        ("x", 1, None),
+        (True, 1, None),
+        (math.inf, 1, None),
+    ],
+)
+def test_a_coordinate_moves_by_whole_steps_and_stays_whole_or_broken(
+    raw: object, steps: int, after: float | None
+) -> None:
+    point = Point("main", raw, raw)
+    state = with_edited_sketch(START, replace(START.sketch, points=(point, *START.sketch.points[1:])))
+    for column in (X, Y):
+        moved = acts.sketch_with_nudged(at(state, Part.POINTS, 0, column), steps)
+        if after is None:
+            assert moved is None
+            continue
+        assert moved is not None
+        assert (moved.points[0][column], moved.points[0][3 - column]) == (after, raw)
+        assert type(moved.points[0][column]) is type(raw)
+
+
+def test_where_there_is_no_number_to_move_it_is_told() -> None:
+    note = "No number to move here: Enter opens it."
+    assert acts.nudge(at(START, Part.POINTS, 2, NAME), 1) == replace(
+        at(START, Part.POINTS, 2, NAME), note=note
+    )
+    unread = press(at(START, Part.POINTS, 2, X), *"4", "o", "enter")
+    assert acts.nudge(unread, 1) == replace(unread, note=note)
+
+
+def test_choices_go_one_on_or_back_whatever_the_number_of_steps_and_never_to_the_other_end() -> None:
+    names = START.sketch.names
+    assert names == ("main", "frame", "axle", "eye")
+    ends = {
+        (column, steps): acts.nudge(at(START, Part.BARS, 0, column), steps).sketch.bars[0]
+        for column in (0, 1)
+        for steps in (-10, -1, 1, 10)
+    }
+    assert START.sketch.bars[0] == ("main", "axle")
+    assert ends == {
+        (0, -10): ("eye", "axle"), (0, -1): ("eye", "axle"), (0, 1): ("frame", "axle"),
+        (0, 10): ("frame", "axle"), (1, -10): ("main", "frame"), (1, -1): ("main", "frame"),
+        (1, 1): ("main", "eye"), (1, 10): ("main", "eye"),
+    }  # fmt: skip
+    # Past the point at the other end.
+    assert acts.nudge(at(START, Part.BARS, 1, 0), 1).sketch.bars[1] == ("main", "eye")
+    assert acts.nudge(at(START, Part.BARS, 1, 1), -1).sketch.bars[1] == ("axle", "frame")
+    others = acts.nudge(at(START, Part.BARS, 1, 1), 1).sketch.bars
+    assert others == (START.sketch.bars[0], ("axle", "main"), START.sketch.bars[2])
+
+
+def test_the_known_length_and_the_level_line_go_through_the_points() -> None:
+    pixels = press(START, "m")
+    for column, steps, known in (
+        (0, 1, ("main", "frame")),
+        (0, -1, ("axle", "frame")),
+        (1, 1, ("eye", "axle")),
+    ):
+        after = acts.nudge(at(pixels, Part.KNOWN, 0, column), steps).sketch.known
+        assert after == Known(*known, "230.0 mm")
+    level = press(START, "v")
+    assert level.sketch.level == ("main", "axle")
+    for column, steps, line in ((0, 1, ("frame", "axle")), (1, 1, ("main", "eye")), (0, -1, ("eye", "axle"))):
+        assert acts.nudge(at(level, Part.LEVEL, 0, column), steps).sketch.level == line
+    assert acts.nudge(at(START, Part.POINTS, 2, WHAT), -1).sketch.points[2].fixed
+    assert not acts.nudge(at(START, Part.POINTS, 0, WHAT), 1).sketch.points[0].fixed
+
+
+def test_the_next_name_goes_round_and_a_name_that_is_none_starts_at_the_first() -> None:
+    sketch = START.sketch
+    assert [acts.next_name(sketch, "eye", steps) for steps in (1, 2, -1, 4)] == [
+        "main",
+        "frame",
+        "axle",
+        "eye",
+    ]
+    assert [acts.next_name(sketch, "nobody", steps) for steps in (1, -1)] == ["main", "main"]
+    assert acts.next_name(POINTLESS.sketch, "nobody", 1) == "nobody"
+
+
+def test_faults_are_marked_at_the_row_of_each_part_that_there_is() -> None:
+    def marked(state: LinkageState, *path: str | int) -> frozenset[tuple[Part, int]]:
+        return faulty_rows(replace(state, faults=(JobFault(path, "wrong", "another"),)))
+
+    everything = press(START, "m", "v")
+    assert marked(everything, *LEVERAGE, "known", "length") == {(Part.KNOWN, 0)}
+    assert marked(everything, *LEVERAGE, "level") == {(Part.LEVEL, 0)}
+    assert marked(everything, *LEVERAGE, "points_px", "eye", 1) == {(Part.POINTS, 3)}
+    for gone in ("known", "level", "fixed"):
+        assert marked(START, *LEVERAGE, gone) == frozenset()
+    for elsewhere in (("frame", "stroke"), ("frame",), ("setup", 0, "bars"), ("bars", 0)):
+        assert marked(everything, *elsewhere) == frozenset()
+
+
+def test_rows_are_gone_over_one_after_another_and_stop_at_the_ends() -> None:
+    everything = press(START, "m", "v")
+    places = [(Part.POINTS, n) for n in range(4)] + [(Part.BARS, n) for n in range(3)]
+    places += [(Part.KNOWN, 0), (Part.LEVEL, 0)]
+    state = at(everything, Part.POINTS, 0, 1)
+    for place in places:
+        assert (state.part, state.row) == place
+        before, state = state, acts.move_by_rows(state, 1)
+    assert (state.part, state.row) == places[-1]
+    assert spot_of(acts.move_by_rows(before, -2)) == (Part.BARS, 2, 1)
+    assert spot_of(acts.move_by_rows(state, -99)) == (Part.POINTS, 0, 1)
+    assert spot_of(acts.move_by_rows(at(everything, Part.POINTS, 2, 1), 3)) == (Part.BARS, 1, 1)
+    drawing = at(replace(START, wide=False), Part.DRAWING, 0, 0)
+    assert acts.move_by_rows(drawing, 1) is drawing
+    assert spot_of(acts.move_by_rows(at(with_bars(), Part.POINTS, 3, 1), 1)) == (Part.POINTS, 3, 1)
+
+
+def test_columns_stop_at_the_ends_and_parts_go_round() -> None:
+    there = at(START, Part.POINTS, 2, X)
+    assert [acts.move_by_columns(there, n).column for n in (-2, -1, 1, 2, 9)] == [0, 0, 2, 3, 3]
+    assert acts.move_by_columns(there, 1).row == 2
+    assert spot_of(acts.move_by_parts(there, 1)) == (Part.BARS, 0, 1)
+    assert spot_of(acts.move_by_parts(there, -1)) == (Part.BARS, 0, 1)
+    assert spot_of(acts.move_by_parts(there, 2)) == (Part.POINTS, 0, X)
+    typing = acts.type_text(there, "7")
+    for moved in (
+        acts.move_by_rows(typing, 1), acts.move_by_columns(typing, 1), acts.move_by_parts(typing, 1),
+    ):  # fmt: skip
+        assert (moved.sketch.points[2].x, moved.edit) == (7, None)
+
+
+def test_a_name_is_opened_for_typing_from_any_cell_of_its_point_alone() -> None:
+    opened = acts.rename_point(at(START, Part.POINTS, 2, Y))
+    assert (opened.column, opened.edit) == (NAME, Edit("axle", 4, "axle"))
+    for state in (at(START, Part.BARS, 0, 0), POINTLESS):
+        assert acts.rename_point(state) == replace(state, note="Only points have names: Tab goes to them.")
+
+
+def test_typing_keys_work_on_the_open_value_and_open_a_closed_one_empty() -> None:
+    there = at(START, Part.POINTS, 2, X)
+    opened = acts.open_edit(there)
+    assert opened.edit == Edit("-430.1", 6, "-430.1")
+    assert acts.move_caret(opened, -2).edit == Edit("-430.1", 4, "-430.1")
+    assert acts.rub_out(opened).edit == Edit("-430.", 5, "-430.1")
+    assert acts.rub_out_ahead(acts.move_caret(opened, -1)).edit == Edit("-430.", 5, "-430.1")
+    assert acts.empty_edit(opened).edit == Edit("", 0, "-430.1")
+    for step in (acts.rub_out, acts.rub_out_ahead, acts.empty_edit):
+        assert step(there).edit == Edit("", 0)
+    assert acts.commit(there) is there
+    assert acts.commit(opened) == there
+    assert acts.open_edit(at(START, Part.BARS, 0, 1)).sketch.bars[0] == ("main", "eye")
+
+
+def test_a_point_is_put_in_beside_the_selected_one_and_its_name_selected() -> None:
+    added = acts.add_point(at(START, Part.POINTS, 1, X))
+    assert added.sketch.points[-1] == Point("point 1", 161.0, 228.0)
+    assert spot_of(added) == (Part.POINTS, 4, NAME)
+    from_bars = acts.add_point(at(START, Part.BARS, 1, 0))
+    assert from_bars.sketch.points[-1] == Point("point 1", 30.0, 30.0)
+    first = acts.add_point(POINTLESS)
+    assert (first.sketch.names, spot_of(first)) == (("point 1",), (Part.POINTS, 0, NAME))
+
+
+def test_a_bar_starts_at_the_selected_point_else_at_the_first_and_says_where_there_is_none_to_add() -> None:
+    assert acts.add_bar(at(START, Part.POINTS, 1, X)).sketch.bars[-1] == ("frame", "axle")
+    from_bars = acts.add_bar(at(START, Part.BARS, 1, 0))
+    assert from_bars.sketch.bars == (*START.sketch.bars, ("main", "frame"))
+    assert spot_of(from_bars) == (Part.BARS, 3, 1)
+    for few in (POINTLESS, ONE):
+        assert acts.add_bar(few) == replace(few, note="A bar needs two points: p puts one in.")
+    full = at(from_bars, Part.POINTS, 0, X)
+    assert acts.add_bar(full) == replace(full, note="main has a bar to every other point already.")
+
+
+def test_only_a_selected_point_or_bar_is_taken_out() -> None:
+    assert acts.remove_selected(at(START, Part.POINTS, 0, X)).sketch.names == ("frame", "axle", "eye")
+    assert acts.remove_selected(at(START, Part.BARS, 1, 0)).sketch.bars == (
+        ("main", "axle"), ("eye", "main"),
+    )  # fmt: skip
+    note = "Only points and bars can be taken out."
+    everything = replace(press(START, "m", "v"), wide=False)
+    for state in (
+        POINTLESS, at(with_bars(), Part.BARS, 0, 0), at(everything, Part.KNOWN, 0, 0),
+        at(everything, Part.LEVEL, 0, 0), at(everything, Part.DRAWING, 0, 0),
+    ):  # fmt: skip
+        assert acts.remove_selected(state) == replace(state, note=note)
+
+
+def test_an_example_starts_again_at_its_first_point_and_at_full_extension() -> None:
+    there = replace(at(START, Part.BARS, 2, 0), cursor=40)
+    taken = acts.take_example(there, EXAMPLES[1])
+    assert taken.note == "Invented example: four-bar, axle on the rear link."
+    assert (spot_of(taken), taken.cursor) == ((Part.POINTS, 0, 0), 0)
+    assert taken.sketch == taken.invented == EXAMPLES[1].sketch()
+    assert taken.job.is_unconfirmed((*LEVERAGE, "points_mm"))
+    short = open_linkage(REAR.with_value(("frame", "eye_to_eye"), "190 mm"))
+    assert acts.take_example(short, EXAMPLES[1]).sketch == EXAMPLES[1].sketch(190.0)
+
+
+def test_what_needs_a_point_says_so_without_one() -> None:
+    note = "Select a point for that: Tab goes to the points."
+    steps = (acts.switch_fixed, acts.put_axle_here, acts.put_eye_here)
+    for state in (POINTLESS, at(START, Part.BARS, 0, 0)):
+        for step in steps:
+            assert step(state) == replace(state, note=note)
+    there = at(START, Part.POINTS, 3, X)
+    fixed, axle, eye = (step(there).sketch for step in steps)
+    assert (fixed.points[3].fixed, axle.axle, eye.shock) == (True, "eye", ("eye", "frame"))
+    typing = acts.type_text(at(START, Part.POINTS, 2, X), "7")
+    assert acts.put_axle_here(typing).sketch.points[2].x == 7
+
+
+def test_pixels_and_millimetres_are_told_and_a_scale_that_is_not_known() -> None:
+    pixels = acts.switch_units(START)
+    told_pixels = "Pixels now, y down. Type the points as read off the photo, and the length you know."
+    assert pixels.note == told_pixels
+    assert pixels.sketch.points[1] == Point("frame", 131.0, -198.0, True)
+    back = acts.switch_units(pixels)
+    assert (back.note, back.sketch.known) == ("Millimetres now, y up.", None)
+    wrong = press(at(pixels, Part.KNOWN, 0, 2), "enter", "ctrl+u", *"long", "enter")
+    refused = "The scale is not known yet: put right what is marked first."
+    assert acts.switch_units(wrong) == replace(wrong, note=refused)
+
+
+def test_the_level_line_is_told_where_it_comes_and_goes() -> None:
+    level = acts.switch_level(at(START, Part.POINTS, 3, X))
+    assert level.note == "Two points that lie level: Enter goes to the next one."
+    assert (level.sketch.level, spot_of(level)) == (("eye", "frame"), (Part.LEVEL, 0, 1))
+    gone = acts.switch_level(level)
+    assert (gone.note, gone.sketch.level) == ("The picture stands as typed again.", None)
+    from_bars = acts.switch_level(at(START, Part.BARS, 1, 0))
+    assert from_bars.sketch.level == ("axle", "main")
+    for few in (POINTLESS, ONE):
+        assert acts.switch_level(few) == replace(few, note="Level needs two points: p puts one in.")
+
+
+def test_the_stroke_is_read_by_hundredths_and_tenths() -> None:
+    assert [acts.move_cursor(replace(START, cursor=50), n).cursor for n in (-60, -50, -1, 1, 50, 60)] == [
+        0, 0, 49, 51, 100, 100,
+    ]  # fmt: skip
+    seen = {n: acts.cycle_cursor(replace(START, cursor=n)).cursor for n in (0, 9, 10, 99, 100)}
+    assert seen == {0: 10, 9: 10, 10: 20, 99: 100, 100: 0}
+
+
+def test_a_motion_is_kept_while_there_is_none_and_is_not_worked_out_again() -> None:
+    assert acts.with_answer(START).answer is START.answer
+    broken = with_bars(*START.sketch.bars[:2])
+    assert broken.faults
+    assert (broken.answer, broken.is_outdated) == (START.answer, True)
+    undone = acts.undo(broken)
+    assert (undone.answer, undone.faults, undone.is_outdated) == (START.answer, (), False)
+    assert acts.redo(undone).faults == broken.faults
+    # The faults of a linkage that moves all the same come with its motion.
+    stretched = press(at(START, Part.POINTS, 1, X), ">", ">")
+    assert stretched.answer is not None
+    assert acts.with_answer(replace(stretched, faults=())).faults == stretched.answer.faults != ()
