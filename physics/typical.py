@@ -70,26 +70,30 @@ FORK_SIZES = tuple(ForkSize(round(travel * _MM, 6)) for travel in range(100, 201
 """Common forks by travel."""
 _SAME = 1.5 * _MM
 """Length and stroke off by less than this in all are one size: some are printed in inches, or rounded."""
-_SHORTEST_EYELET = 80 * _MM
-"""Eye to eye less twice the stroke is more than this on a shock with two eyes; below, it has a trunnion."""
+_SHORTEST_EYELET, _USUAL_EYELET = 80 * _MM, 100 * _MM
+"""Eye to eye less twice the stroke is more than the first on a shock with two eyes; below, it has a trunnion.
+The second is usual (from memory)."""
 
 
-def shock_size(eye_to_eye: float, stroke: float) -> ShockSize:
+def shock_size(eye_to_eye: float | None, stroke: float) -> ShockSize:
     """Return the size of these lengths [m]: inside like the common one that they are, else like no other.
+
+    An `eye_to_eye` that is not known is taken as usual for that stroke.
 
     >>> shock_size(0.230, 0.060)
     ShockSize(eye_to_eye=0.23, stroke=0.06, longest=0.065, trunnion=False)
     >>> shock_size(0.205, 0.068).trunnion  # 205 - 2 · 68 = 69 mm leave no room for an upper eye
     True
     """
+    length = 2 * stroke + _USUAL_EYELET if eye_to_eye is None else eye_to_eye
 
     def off(size: ShockSize) -> float:
-        return abs(size.eye_to_eye - eye_to_eye) + abs(size.stroke - stroke)
+        return abs(size.eye_to_eye - length) + abs(size.stroke - stroke)
 
     nearest = min(SHOCK_SIZES, key=off)
     if off(nearest) < _SAME:
-        return ShockSize(eye_to_eye, stroke, max(nearest.longest, stroke), nearest.trunnion)
-    return ShockSize(eye_to_eye, stroke, stroke, eye_to_eye - 2 * stroke < _SHORTEST_EYELET)
+        return ShockSize(length, stroke, max(nearest.longest, stroke), nearest.trunnion)
+    return ShockSize(length, stroke, stroke, length - 2 * stroke < _SHORTEST_EYELET)
 
 
 # --- air -------------------------------------------------------------------------------------

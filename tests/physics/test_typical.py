@@ -119,6 +119,7 @@ def test_a_size_as_it_is_printed_is_the_common_one_inside() -> None:
     assert (printed.eye_to_eye, printed.stroke, printed.longest) == (0.200, 0.057, 0.0572)
     assert shock_size(0.230, 0.0605).longest == 0.065
     assert shock_size(0.220, 0.060) == ShockSize(0.220, 0.060, 0.060)
+    assert shock_size(None, 0.065) == shock_size(0.230, 0.065)
     assert shock_size(0.200, 0.065) == ShockSize(0.200, 0.065, 0.065, trunnion=True)
 
 

@@ -1,0 +1,290 @@
+"""A new job: whom it is for, its ends and springs, typical hardware of a size, and what is still to type.
+
+Nothing of the demo is in it. What nobody typed is typical of the size, unconfirmed in every value of it, or
+not there at all: the rider, the wheel travel and the leverage of a frame have no typical value.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+from physics.case import EqualisedNegative
+from physics.typical import ForkSize, ShockSize, Size, shock_size, typical_air, typical_coil
+from tui.job.fields import Pair
+from tui.job.job import Job, invented
+from tui.job.panels import NEW_AIR, NEW_COIL, panels, unconfirmed_at
+from tui.job.quantities import in_si, split
+from tui.job.tree import Raw, Tree, TreePath, clean
+from tui.job.wheels import WHEELS, Wheel, faults_of, has_front, is_fork, wheel_job, with_wheel_job
+from tui.shop_units import IMPERIAL, Measure
+
+if TYPE_CHECKING:
+    from tui.job.faults import JobFault
+    from tui.job.fields import Field
+
+Kind = Literal["coil", "air"]
+TYPICAL = "typical, measure yours"
+"""What is said of a value from here."""
+_MM, _CM3 = 1e-3, 1e-6
+_SEVERAL = re.compile(r"\s*[x×*/]\s*", re.IGNORECASE)
+SIZE_ACCEPTED = "use eye to eye x stroke, as 230 x 60 mm or 8.5 x 2.5 in"
+TRAVEL_ACCEPTED = "use the fork travel, as 160 mm"
+
+
+class NewEnd(NamedTuple):
+    """One end of a new job: its springs in their order, and the size of its shock or fork where it is known.
+
+    `typed` tells that the size was read off the shock or fork and not only picked as the likely one.
+    """
+
+    springs: tuple[Kind, ...]
+    size: Size | None = None
+    typed: bool = False
+
+
+def size_text(size: Size) -> str:
+    """Return a size as the trade writes it."""
+    if isinstance(size, ForkSize):
+        return _length(size.travel)
+    ends = " trunnion" if size.trunnion else ""
+    return f"{_plain(size.eye_to_eye / _MM, 0.1)} x {_length(size.stroke)}{ends}"
+
+
+def typed_size(text: str, wheel: Wheel) -> Size | None:
+    """Return the size in a text, mm where it has no unit; None where it is none.
+
+    >>> typed_size("8.5 x 2.5 in", "rear")
+    ShockSize(eye_to_eye=0.2159, stroke=0.0635, longest=0.0635, trunnion=False)
+    """
+    parts = _SEVERAL.split(text.strip())
+    last = split(parts[-1])
+    if last is None or len(parts) != (1 if wheel == "front" else 2):
+        return None
+    lengths = [in_si(f"{part} {last[1] or 'mm'}", Measure.TRAVEL) for part in (*parts[:-1], last[0])]
+    known = [round(length, 7) for length in lengths if length is not None and length > 0]
+    if len(known) != len(parts):
+        return None
+    if wheel == "front":
+        return ForkSize(known[0])
+    return shock_size(known[0], known[1]) if known[0] > known[1] else None
+
+
+# --- the job ---------------------------------------------------------------------------------
+
+_RIDER = {"posture": "standing", "bike_mass": "15 kg", "bike_share": 0.5}
+"""What a rider and a bike are like at first. Common practice, no source."""
+_UNSPRUNG: Mapping[Wheel, str] = {"rear": "4.2 kg", "front": "2.1 kg"}
+"""Unsprung mass by wheel. Common practice, no source."""
+_SAG: Mapping[Wheel, str] = {"rear": "28 %", "front": "18 %"}
+"""Target sag by wheel: within what the help of the field names. Common practice, no source."""
+_HEAD_ANGLE = "65 deg"
+"""Common practice, no source."""
+_FORK_FRICTION = "20 N"
+"""Seal friction of a fork. Common practice, no source."""
+
+
+def new_job(
+    customer: str = "", ticket: str = "", *, rear: NewEnd | None = None, front: NewEnd | None = None
+) -> Job:
+    """Return the job of a customer whose bike has these ends; raises `ValueError` for none.
+
+    Customer and ticket are typed, the rest is typical and unconfirmed, or not there: see `missing`. A front
+    alone is the job of a fork.
+    """
+    if rear is None and front is None:
+        raise ValueError("a job needs a rear, a front, or both")
+    only: Wheel = "front" if rear is None else "rear"
+    first = rear or front
+    assert first is not None
+    load = invented({**_RIDER, "unsprung_mass": _UNSPRUNG[only]})
+    job = Job(Tree({"format": 1, **_whose(customer, ticket), "load": load, **_end(only, first)}))
+    if rear is not None and front is not None:
+        job = with_front(job, front)
+    return job
+
+
+def with_front(job: Job, front: NewEnd) -> Job:
+    """Return the job of a rear wheel with a fork beside it, none of the demo's values in it."""
+    load = invented({"unsprung_mass": _UNSPRUNG["front"]})
+    return job.with_value(("front",), {"load": load, **_end("front", front)})
+
+
+def new_setup(job: Job, kind: Kind, name: str = "") -> Tree:
+    """Return a setup to add to a job of one wheel, with the typical hardware of its size where that is known.
+
+    Every value of it is unconfirmed.
+    """
+    return _setup(kind, size_of(job), name or (f"fork {kind}" if is_fork(job) else kind), fork=is_fork(job))
+
+
+def with_typical(job: Job) -> Job:
+    """Return the job with typical hardware for what its setups lack, where an end says its size by now.
+
+    Nothing that is there is changed; what is put in is unconfirmed.
+    """
+    for wheel in WHEELS if has_front(job) else WHEELS[:1]:
+        alone = wheel_job(job, wheel)
+        size = size_of(alone)
+        for index, setup in enumerate(alone.setups):
+            for key, raw in _lacking(setup, size):
+                alone = alone.with_invented(("setup", index, key), raw)
+        job = with_wheel_job(job, wheel, alone)
+    return job
+
+
+def size_of(job: Job) -> Size | None:
+    """Return the size that the frame of a job of one wheel has, None where it does not say."""
+    lengths = (job.get(("frame", key)) for key in ("stroke", "eye_to_eye"))
+    stroke, eyes = (in_si(raw, Measure.TRAVEL) if isinstance(raw, str) else None for raw in lengths)
+    if not stroke or stroke <= 0:
+        return None
+    if is_fork(job):
+        return ForkSize(stroke)
+    return shock_size(eyes if eyes and eyes > stroke else None, stroke)
+
+
+def _whose(customer: str, ticket: str) -> dict[str, Raw]:
+    typed = {"customer": clean(customer).strip(), "ticket": clean(ticket).strip()}
+    record = {key: text for key, text in typed.items() if text}
+    if not record:
+        return {}
+    return {"title": typed["customer"] or f"ticket {typed['ticket']}", "record": record}
+
+
+def _end(wheel: Wheel, end: NewEnd) -> dict[str, Raw]:
+    """Return the tables of one end but its load."""
+    if not end.springs:
+        raise ValueError(f"the {wheel} needs a spring")
+    fork = wheel == "front"
+    lengths: dict[str, Raw] = {}
+    if isinstance(end.size, ShockSize):
+        lengths = {"stroke": _length(end.size.stroke), "eye_to_eye": _length(end.size.eye_to_eye)}
+    elif end.size is not None:
+        lengths = {"stroke": _length(end.size.travel)}
+    if end.size is not None and isinstance(end.size, ForkSize) != fork:
+        raise ValueError(f"{size_text(end.size)} is no size of a {'fork' if fork else 'shock'}")
+    leverage = {"kind": "fork", "head_angle": _HEAD_ANGLE} if fork else {"kind": "ends"}
+    setups: list[Tree] = []
+    for kind in end.springs:
+        name = Job(Tree({"setup": setups})).free_name(f"fork {kind}" if fork else kind)
+        setups.append(_setup(kind, end.size, name, fork=fork))
+    return {
+        "frame": {**(Tree(lengths) if end.typed else invented(lengths)), "leverage": invented(leverage)},
+        "target": invented({"sag": _SAG[wheel], "of": "travel"}),
+        "setup": setups,
+    }
+
+
+def _setup(kind: Kind, size: Size | None, name: str, *, fork: bool) -> Tree:
+    usual = NEW_COIL if kind == "coil" else NEW_AIR
+    solved = {"rate": "solve"} if kind == "coil" else {"pressure": "solve"}
+    friction = _FORK_FRICTION if fork else usual["friction"]
+    kinds = {"kind": kind} if kind == "coil" else {"kind": kind, "negative": "equalised"}
+    fitted = {} if size is None else _hardware(kind, size)
+    return invented({"name": name, **kinds, **solved, **fitted, "friction": friction})
+
+
+def _lacking(setup: Tree, size: Size | None) -> Iterator[tuple[str, Raw]]:
+    """Yield by key the hardware of a size that a setup lacks; what contradicts it is left as it is."""
+    kind = setup.get("kind")
+    if size is None or kind not in ("coil", "air"):
+        return
+    other_way = {"preload"} if "preload_turns" in setup else set()
+    if setup.get("negative") != "equalised":
+        other_way |= {"negative_volume", "port"}
+    for key, raw in _hardware(kind, size).items():
+        if key not in setup and key not in other_way:
+            yield key, raw
+
+
+def _hardware(kind: Kind, size: Size) -> dict[str, Raw]:
+    """Return the typical hardware of a size by the keys of a setup, rounded as one would measure it."""
+    if kind == "coil":
+        coil = typical_coil(size)
+        assert coil.free_length is not None
+        assert coil.solid_length is not None
+        assert coil.rated_stroke is not None
+        return {
+            "preload": _length(float(coil.preload)),
+            "free_length": _length(coil.free_length, 1),
+            "solid_length": _length(coil.solid_length, 1),
+            "rated_stroke": _length(coil.rated_stroke, 1),
+            "ladder_step": IMPERIAL.show(coil.ladder_step, Measure.SPRING_RATE),
+        }
+    air = typical_air(size)
+    assert isinstance(air.negative, EqualisedNegative)
+    rod = {"rod": _length(float(air.rod), 0.5)} if air.rod else {}
+    return {
+        "bore": _length(float(air.bore), 0.5),
+        **rod,
+        "body": _length(float(air.body), 0.5),
+        "positive_volume": _volume(float(air.positive_volume), 1),
+        "positive_spacers": 0,
+        "positive_spacer_volume": _volume(float(air.positive_spacer_volume), 0.5),
+        "negative_volume": _volume(float(air.negative.volume), 0.5),
+        "port": _length(float(air.negative.port), 0.5),
+    }
+
+
+def _length(si: float, step: float = 0.1) -> str:
+    return f"{_plain(si / _MM, step)} mm"
+
+
+def _volume(si: float, step: float) -> str:
+    return f"{_plain(si / _CM3, step)} cm3"
+
+
+def _plain(value: float, step: float) -> str:
+    return f"{round(value / step) * step:.1f}".removesuffix(".0")
+
+
+# --- what is missing -------------------------------------------------------------------------
+
+
+class Missing(NamedTuple):
+    """A value that is still to be typed, or only to be confirmed where it is `there`.
+
+    `path` is its place in the job of `wheel` alone, so that it is the path of a row of its panels.
+    """
+
+    wheel: Wheel
+    path: TreePath
+    there: bool
+
+
+def missing(job: Job, faults: tuple[JobFault, ...] | None = None) -> tuple[Missing, ...]:
+    """Return what is still to be typed or confirmed, by wheel and in the order of rider, frame and springs.
+
+    `faults` are those of the whole job where they are known already.
+    """
+    if faults is None:
+        from tui.job.reading import look
+
+        faults = look(job)[1]
+    found: dict[TreePath, Missing] = {}
+    both = has_front(job)
+    for wheel in WHEELS if both else WHEELS[:1]:
+        alone = wheel_job(job, wheel)
+        faulty = {fault.path for fault in faults_of(job, wheel, faults)}
+        for panel in panels(alone, wheel if both else None):
+            for row in panel.rows:
+                bad = any(path in faulty for path in _places(row))
+                if bad or unconfirmed_at(alone, row):
+                    found.setdefault(_in_file(job, wheel, row.path), Missing(wheel, row.path, not bad))
+    return tuple(found.values())
+
+
+def _places(row: Field) -> tuple[TreePath, ...]:
+    """Return where a fault of a row may be."""
+    if isinstance(row.kind, Pair):
+        columns = tuple((*row.path[:-2], key) for key in row.kind.keys)
+        return (row.path, *columns, *((*column, row.path[-1]) for column in columns))
+    return (row.path,)
+
+
+def _in_file(job: Job, wheel: Wheel, path: TreePath) -> TreePath:
+    """Return where a value of a wheel is in the file; a value that the front shares is that of the rear."""
+    own: TreePath = ("front", *path)
+    return own if wheel == "front" and (path[0] != "load" or job.get(own) is not None) else path
