@@ -1,4 +1,4 @@
-"""The commands, from `springwright [open [JOB]]` to `springwright store check`; `commands` has them all.
+"""The commands, from `springwright [FILE]` to `springwright store check`; `commands` has them all.
 
 Exit 0 with an answer or after the screen was left, 2 for a job or a command line that cannot be used.
 Answers go to standard output; everything else goes to standard error, one line per fault.

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import argparse
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from tui import __version__
+from tui.job.tree import brief
 from tui.saying import say
 
 if TYPE_CHECKING:
@@ -264,11 +266,50 @@ def parsed(words: list[str]) -> argparse.Namespace:
     parser = _Parser(
         prog="springwright",
         description="Coil rate or air pressure for this rider on this frame. Without a command it opens the "
-        "bench screen.",
+        "bench screen, on a job where a file is named.",
+        usage="%(prog)s [-h] [--version] [--store PLACE] [FILE | COMMAND ...]",
         epilog="Exit 0 with an answer, 2 for a job that cannot be used: its faults are on standard error.",
     )
     parser.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
     parser.set_defaults(store=None)
     add_place(parser)
-    add_commands(parser.add_subparsers(dest="command", metavar="COMMAND"))
-    return parser.parse_args(words)
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", prog=parser.prog)
+    add_commands(commands)
+    return parser.parse_args(_with_command(words, tuple(commands.choices), parser))
+
+
+_OPEN, _STORE, _JOB_FILE = "open", "--store", ".toml"
+
+
+def _with_command(words: list[str], commands: tuple[str, ...], parser: _Parser) -> list[str]:
+    """Return the words with the command that opens the bench before a job file that comes without one.
+
+    A first word that is neither a command nor a file is refused with the nearest command.
+    """
+    at = _first_word(words)
+    if at is None or words[at] in commands or not words[at].strip():
+        return words
+    if words[at].casefold().endswith(_JOB_FILE) or _is_file(words[at]):
+        return [*words[:at], _OPEN, *words[at:]]
+    from difflib import get_close_matches  # a command line is seldom at fault
+
+    nearest = get_close_matches(words[at][:40].casefold(), commands, n=1, cutoff=0.0)[0]
+    parser.error(f"{brief(words[at])}: no such command and no such file; the nearest command is {nearest}")
+
+
+def _first_word(words: list[str]) -> int | None:
+    """Return the place of the first word that is no option and belongs to none, None where there is none."""
+    taken = False
+    for at, word in enumerate(words):
+        if not taken and (word == "-" or not word.startswith("-")):
+            return at
+        # An option may be cut short as long as it is told from the others.
+        taken = not taken and len(word) > 2 and _STORE.startswith(word)
+    return None
+
+
+def _is_file(word: str) -> bool:
+    try:
+        return Path(word).is_file()
+    except OSError:  # too long for a name, or in a folder that is closed to this user
+        return False

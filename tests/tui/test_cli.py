@@ -144,6 +144,34 @@ def test_a_wrong_command_line_says_what_is_right(capsys: pytest.CaptureFixture[s
     assert "\x1b" not in capsys.readouterr().err
 
 
+@pytest.mark.parametrize(
+    ("word", "nearest"),
+    [
+        ("solv", "solve"),
+        ("SHEETS", "sheet"),
+        ("opne", "open"),
+        ("stroe", "store"),
+        ("-", ""),
+        ("x" * 5000, ""),
+        ("swe\x1bep", "sweep"),
+        ("job.json", ""),
+    ],
+)
+def test_a_word_that_is_no_command_and_no_file_is_told_the_nearest_command(
+    word: str, nearest: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["--store", "records.sqlite", word, "job.toml"]) == 2
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    usage, said = shown.err.splitlines()
+    assert usage == "usage: springwright [-h] [--version] [--store PLACE] [FILE | COMMAND ...]"
+    assert said.startswith("springwright: ")
+    assert f": no such command and no such file; the nearest command is {nearest}" in said
+    assert nearest == "" or said.endswith(nearest)
+    assert len(said) < 160
+    assert "\x1b" not in said
+
+
 @pytest.mark.parametrize("words", [["--help"], ["--version"], ["solve", "--help"], ["open", "--help"]])
 def test_help_and_version_load_nothing_heavy(words: list[str]) -> None:
     script = (
@@ -190,7 +218,15 @@ class Terminal(io.StringIO):
         ([], "xterm-256color", [None]),
         (["open"], "screen", [None]),
         (["open", "stand 3.toml"], "linux", [Path("stand 3.toml")]),
+        (["stand 3.toml"], "linux", [Path("stand 3.toml")]),
+        (["new/STAND.TOML"], "linux", [Path("new/STAND.TOML")]),
+        (["solve.toml"], "linux", [Path("solve.toml")]),
+        (["--store", "solve", "a.toml"], "linux", [Path("a.toml")]),
+        (["--sto", "b.toml", "a.toml"], "linux", [Path("a.toml")]),
+        (["--store=solve", "a.toml"], "linux", [Path("a.toml")]),
+        (["--store", "b.toml"], "linux", [None]),
         ([], "dumb", []),
+        (["a.toml"], "dumb", []),
         ([], None, []),
     ],
 )
@@ -215,3 +251,34 @@ def test_a_terminal_gets_the_screen_unless_it_cannot_draw(
         monkeypatch.setenv("TERM", term)
     assert main(words) == (0 if opened else 2)
     assert seen == opened
+
+
+def test_a_file_that_is_there_is_opened_whatever_it_is_called(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    for name in ("stand 3", "solve", "solv"):
+        Path(name).touch()
+    Path("shets").mkdir()
+    seen: list[tuple[str | None, str | None]] = []
+
+    def opened(job: str | None, store: str | None) -> int:
+        seen.append((job, store))
+        return 0
+
+    monkeypatch.setattr("tui.cli._open", opened)
+    assert main(["stand 3"]) == main(["./solve"]) == main(["--store", "records.sqlite", "solv"]) == 0
+    assert seen == [("stand 3", None), ("./solve", None), ("solv", "records.sqlite")]
+    assert main(["solve"]) == 2
+    assert main(["shets"]) == 2
+    assert main(["stand 3", "solv"]) == 2
+    assert len(seen) == 3
+
+
+def test_a_job_that_cannot_be_opened_is_told_before_the_screen_is_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("tui.cli._has_terminal", lambda: True)
+    missing = tmp_path / "gone.toml"
+    assert main([str(missing)]) == 2
+    assert f"{missing}: no such file" in capsys.readouterr().err
