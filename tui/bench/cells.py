@@ -7,9 +7,10 @@ from enum import Enum
 from typing import TYPE_CHECKING, NamedTuple
 
 from tui.bench.state import BenchState, answered_setup, is_solved, solved_text
+from tui.bench.steps import Step, panel_of
 from tui.job.faults import JobFault
 from tui.job.fields import Amount, Choice, Field, Pair
-from tui.job.panels import FIRST_SETUP, unconfirmed_at
+from tui.job.panels import unconfirmed_at
 from tui.job.quantities import in_si, split
 from tui.job.tree import TreePath
 from tui.job.typed import field_text
@@ -80,17 +81,24 @@ def faults_by_row(state: BenchState) -> Mapping[tuple[int, int], tuple[JobFault,
 
 
 def _place_of(state: BenchState, path: TreePath) -> tuple[int, int]:
-    """Return panel and row of the field that a path names, or of the nearest one; the record is the last."""
-    record = len(state.panels) - 1
+    """Return panel and row of the field that a path names, or of the nearest one."""
+    count = len(state.job.setups)
     match path:
-        case ("record" | "measured" | "ridden", *_):
-            panel = record
+        case ("measured" | "ridden", *_):
+            step = Step.RIDE
+        case ("record" | "title", *_):
+            step = Step.HAND_OVER
         case ("frame", *_):
-            panel = 1
-        case ("setup", int() as index, *_) if FIRST_SETUP + index < record:
-            panel = FIRST_SETUP + index
+            step = Step.FRAME
+        case ("setup", int() as index, *_) if index < count:
+            return _nearest(state, panel_of(Step.SPRINGS, index, count), path)
         case _:
-            panel = 0
+            step = Step.RIDER
+    return _nearest(state, panel_of(step, state.setup, count), path)
+
+
+def _nearest(state: BenchState, panel: int, path: TreePath) -> tuple[int, int]:
+    """Return a panel and the row of it whose path has most in common with a path, the row "more" last."""
     shared = [max(_shared(own, path) for own in _paths(row)) for row in state.panels[panel].rows]
     return panel, shared.index(max(shared))
 

@@ -16,15 +16,14 @@ from typing import TYPE_CHECKING, Any
 
 from textual.app import App
 
-from tui.bench.edit import select_kind, setup_of_kind
 from tui.bench.files import if_not_needed, open_job, save, save_as, save_with_note
+from tui.bench.overlays import open_finder, open_menu, show_help
 from tui.bench.state import BenchState, select_field, with_job
-from tui.bench.views.here import NOTHING_YET
-from tui.bench.views.match import WANTS, with_wants
-from tui.bench.views.readings import READINGS, with_readings
-from tui.job.answer import answer_job
+from tui.bench.views.here import NOTHING_FIXED
+from tui.bench.views.match import with_wants
+from tui.bench.views.readings import with_readings
 from tui.job.panels import LEVERAGE
-from tui.kit.dialogs import ask_overwrite, show_help
+from tui.kit.dialogs import ask_overwrite
 from tui.kit.look import LINE_STYLES
 from tui.kit.screen import suspend
 from tui.themes import no_colour
@@ -57,16 +56,6 @@ def give_mouse(app: App[Any], *, to_program: bool) -> None:
         driver._mouse = False
 
 
-def switch_table(screen: BenchScreen) -> None:
-    """Go to the table of figures, or back to the panels."""
-    screen.table_wanted = not screen.in_table
-    screen.lay_out(*screen.app.size)
-    if screen.table_wanted:
-        screen.right.go_to_table(screen.state)
-    else:
-        screen.grid.focus()
-
-
 def turn_theme(screen: BenchScreen) -> None:
     """Go to the next set of colours."""
     if no_colour(os.environ):
@@ -95,69 +84,22 @@ def switch_mouse(screen: BenchScreen) -> None:
     screen.say("The mouse works here again." if mine else "The mouse is the terminal's: it selects text.")
 
 
-def show_filling(screen: BenchScreen) -> None:
-    """Show how to pump the selected air setup; where a coil is selected, select the first air setup."""
-    from tui.kit.dialogs import page_of, setup_title
-    from tui.subjects.pumping import document
-
-    state = select_kind(screen.commit(), "air")
-    screen.take(state)
-    setup = setup_of_kind(state, "air")
-    if state.answer is None:
-        screen.say(NOTHING_YET)
-    elif setup is None:
-        screen.say("No air setup to pump: press a to add one.")
-    else:
-        good = state.answer
-        told = document(good.answer, setup, state.units, good.job.setups[setup])
-        title = setup_title("Pumping", good.answer, setup)
-        screen.app.push_screen(page_of(title, told, screen.glyphs, stale=state.is_outdated))
+_OLD = "Not saved: the sheet is that of the last valid result; fix what is marked in the fields first."
 
 
-def show_ordering(screen: BenchScreen) -> None:
-    """Show what to order for the selected setup: springs for a coil, spacers for air."""
-    from tui.kit.dialogs import page_of, setup_title
-    from tui.subjects.ordering import document
-
-    state = screen.commit()
-    if state.answer is None:
-        screen.say(NOTHING_YET)
-        return
-    answer = answer_job(state.answer.job, spacers=True).answer
-    setup = min(state.setup, len(answer.setups) - 1)
-    told = document(answer, setup, state.units, state.answer.job.setups[setup])
-    title = setup_title(
-        "A spring for" if answer.setups[setup].kind == "coil" else "Spacers for", answer, setup
-    )
-    screen.app.push_screen(page_of(title, told, screen.glyphs, stale=state.is_outdated))
-
-
-_OLD = "Not saved: the sheet is that of the last good answer; put right what is marked in the panels first."
-
-
-def show_sheet(screen: BenchScreen) -> None:
-    """Show the setup sheet of the job on the bench, both wheels of it."""
-    from tui.bench.prompts import SheetPage
+def save_sheet(screen: BenchScreen) -> None:
+    """Save the setup sheet of the job on the bench, both wheels of it."""
     from tui.settings import find_settings
     from tui.sheet.build import sheet_of
 
     state = screen.commit()
     if state.bike_answer is None:
-        screen.say(NOTHING_YET)
-        return
-    today = datetime.date.today()
-    sheet = sheet_of(state.bike_answer, find_settings().settings, today, state.units)
-    stale = state.bike_answer.job != state.bike
-
-    page = SheetPage(sheet, screen.glyphs, stale=stale)
-
-    def closed(_result: None) -> None:
-        if page.save_asked and stale:
-            screen.say(_OLD)
-        elif page.save_asked:
-            _ask_where(screen, sheet)
-
-    screen.app.push_screen(page, closed)
+        screen.say(NOTHING_FIXED)
+    elif state.bike_answer.job != state.bike:
+        screen.say(_OLD)
+    else:
+        today = datetime.date.today()
+        _ask_where(screen, sheet_of(state.bike_answer, find_settings().settings, today, state.units))
 
 
 def _ask_where(screen: BenchScreen, sheet: Sheet) -> None:
@@ -195,30 +137,23 @@ def _saved(sheet: Sheet, path: Path) -> str:
     return f"The setup sheet is saved to {path.absolute()}."
 
 
-def show_wants(screen: BenchScreen) -> None:
-    """Show what is wanted and found; asked again, ask for other figures."""
-    state = screen.commit()
-    if state.view != WANTS:
-        screen.take(replace(state, view=WANTS))
-        return
+def ask_wants(screen: BenchScreen) -> None:
+    """Ask for target figures, and show the settings that come closest."""
     from tui.bench.prompts import WantsPrompt
 
+    state = screen.commit()
     prompt = WantsPrompt(state.units, screen.glyphs)
     screen.ask(prompt, lambda wants: screen.take(with_wants(screen.state, wants)))
 
 
-def show_readings(screen: BenchScreen) -> None:
-    """Show what the readings say; asked again, ask for others."""
-    state = screen.commit()
-    if state.view != READINGS:
-        screen.take(replace(state, view=READINGS))
-        return
+def ask_readings(screen: BenchScreen) -> None:
+    """Ask for readings, and show what they say."""
     from tui.bench.prompts import ReadingsPrompt, ask_table
 
     def chosen(readings: Readings) -> None:
         screen.take(with_readings(screen.state, readings))
 
-    ask_table(screen, ReadingsPrompt(state.units, screen.glyphs), chosen)
+    ask_table(screen, ReadingsPrompt(screen.commit().units, screen.glyphs), chosen)
 
 
 def import_leverage(screen: BenchScreen) -> None:
@@ -257,7 +192,14 @@ def leave(screen: BenchScreen) -> None:
     if_not_needed(screen, go)
 
 
+def _with(step: Callable[[BenchState], BenchState]) -> Callable[[BenchScreen], None]:
+    return lambda screen: screen.take(step(screen.state))
+
+
 COMMANDS: Mapping[str, Callable[[BenchScreen], None]] = {
+    "find": _with(open_finder),
+    "menu": _with(open_menu),
+    "help": _with(show_help),
     "save": save,
     "save_as": save_as,
     "save_note": save_with_note,
@@ -265,13 +207,9 @@ COMMANDS: Mapping[str, Callable[[BenchScreen], None]] = {
     "import": import_leverage,
     "quit": leave,
     "suspend": suspend,
-    "help": show_help,
-    "fill": show_filling,
-    "order": show_ordering,
-    "readings": show_readings,
-    "sheet": show_sheet,
-    "wants": show_wants,
-    "table": switch_table,
+    "readings": ask_readings,
+    "sheet_save": save_sheet,
+    "wants": ask_wants,
     "mouse": switch_mouse,
     "theme": turn_theme,
     "lines": turn_line_style,

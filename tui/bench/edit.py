@@ -13,16 +13,19 @@ from tui.bench.state import (
     is_solved,
     select_field,
     select_setup,
+    show_setup,
     solved_text,
+    switch_rest,
     with_answer,
     with_cursor,
     with_history,
     with_job,
 )
+from tui.bench.steps import MORE, Step
 from tui.job.demo import demo_front
 from tui.job.fields import Amount, Choice, Field, Pair, Share
 from tui.job.job import History, Job, listed, with_list
-from tui.job.panels import FIRST_SETUP, LEVERAGE, NEW_AIR, NEW_COIL, unconfirmed_at
+from tui.job.panels import LEVERAGE, NEW_AIR, NEW_COIL, unconfirmed_at
 from tui.job.quantities import fraction_unseen, is_fraction, number
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.typed import (
@@ -127,16 +130,14 @@ def confirm_value(state: BenchState) -> BenchState:
 def show_wheel(state: BenchState, wheel: Wheel) -> BenchState:
     """Go to a wheel, to the setup that was selected there last, and read the chart at its sag."""
     moved = at_wheel(replace(state, other_setup=state.setup), state.history, wheel)
-    there = replace(moved, setup=min(state.other_setup, max(len(moved.job.setups) - 1, 0)))
-    on_setup = moved.panels[moved.panel].setup is not None
-    return replace(cursor_to_sag(select_setup(there, there.setup) if on_setup else there), note="")
+    return replace(cursor_to_sag(select_setup(moved, state.other_setup)), note="")
 
 
 def one_wheel_text(state: BenchState) -> str:
     """Say what is missing where a job has one wheel, and how to add it."""
     if is_fork(state.job):
-        return "This job is a fork alone, the rear wheel is missing: open the rear's job and press e there."
-    return "This job has one wheel. Press e to put an invented front beside it and type its own values over."
+        return "This job is a fork alone: open the rear's job and add the front there."
+    return "This job has one wheel. Space, then e, adds an invented front to type over."
 
 
 def remove_wheel(state: BenchState) -> BenchState:
@@ -168,8 +169,41 @@ def type_text(state: BenchState, text: str) -> BenchState:
     return kit_edit.type_text(state, text, is_typed=not isinstance(state.row.kind, Choice))
 
 
+def option_with(state: BenchState, letter: str) -> int | None:
+    """Return the next option of a choice that begins with a letter, None where none does."""
+    row = state.row
+    if not isinstance(row.kind, Choice):
+        return None
+    words = [option.word for option in row.kind.options]
+    now = row.kind.chosen(state.job, row.path)
+    start = -1 if now is None else now
+    order = [(start + 1 + place) % len(words) for place in range(len(words))]
+    return next((place for place in order if words[place].casefold().startswith(letter.casefold())), None)
+
+
+def type_or_pick(state: BenchState, text: str) -> BenchState:
+    """Type text over the value or into the open one; on a choice a letter picks an option."""
+    if state.edit is None and state.row.path == MORE:
+        return replace(state, note=_NO_FIELD)
+    option = option_with(state, text) if state.edit is None and len(text) == 1 else None
+    return type_text(state, text) if option is None else pick_option(state, option)
+
+
+def pick_option(state: BenchState, option: int) -> BenchState:
+    """Take an option of the choice with the cursor."""
+    row = state.row
+    assert isinstance(row.kind, Choice)
+    starts = start_values(state, row, option)
+    return with_job(state, row.kind.select(state.job, row.path, option, starts))
+
+
+_NO_FIELD = "Enter shows the other fields."
+
+
 def open_edit(state: BenchState) -> BenchState:
     """Open the value for editing, the caret behind it; a choice goes to its next option instead."""
+    if state.row.path == MORE:
+        return switch_rest(state)
     if isinstance(state.row.kind, Choice):
         return nudge(state, 1)
     return replace(state, edit=Edit.opened_on(edit_text(state, state.row)))
@@ -215,10 +249,11 @@ def edit_text(state: BenchState, row: Field) -> str:
 def nudge(state: BenchState, times: int) -> BenchState:
     """Move the value by steps, or a choice through its options; never to a value that cannot be used."""
     row = state.row
+    if row.path == MORE:
+        return switch_rest(state)
     option = next_option(state.job, row, 1 if times > 0 else -1)
     if option is not None and isinstance(row.kind, Choice):
-        starts = start_values(state, row, option)
-        return with_job(state, row.kind.select(state.job, row.path, option, starts))
+        return pick_option(state, option)
     job = nudged(_with_solved_typed(state, row), row, times)
     if job is None:
         return replace(state, note=f"{row.label}: no step that way from here.")
@@ -245,6 +280,8 @@ def clear_value(state: BenchState) -> BenchState:
     """Take the value out of the job; a rate or pressure is solved instead."""
     row = state.row
     match row.kind:
+        case _ if row.path == MORE:
+            return state
         case Choice():
             return state
         case Pair() as pair:
@@ -282,16 +319,24 @@ def _shown_on(before: BenchState, history: History) -> BenchState:
     if changed and after.wheel not in changed and has_front(after.bike):
         after = show_wheel(after, changed[0])
     before = replace(before, wheel=after.wheel)
-    *panels_before, record = before.panels
-    for index, panel in enumerate(after.panels):
-        # The record is the last panel of both; the setups before it are matched by number.
-        is_record = index == len(after.panels) - 1
-        old = (record,) if is_record else panels_before[index : index + 1]
-        paths = [row.path for panel_before in old for row in panel_before.rows]
-        for place, row in enumerate(panel.rows):
-            if paths[place : place + 1] != [row.path] or _seen(before.job, row) != _seen(after.job, row):
-                return with_cursor(after, index, place)
+    # Where setups are compared their rows stand twice: the step that is shown is looked at first.
+    order = sorted(range(len(after.panels)), key=lambda index: after.panels[index].step is not after.step)
+    for index in order:
+        panel, paths = after.panels[index], _paths_of_like(before, after, index)
+        for row in (*panel.rows, *panel.hidden):
+            changed_here = row.path not in paths or _seen(before.job, row) != _seen(after.job, row)
+            if row.path == MORE or not changed_here:
+                continue
+            place = panel.index_of(row.path)
+            return select_field(after, row.path) if place is None else with_cursor(after, index, place)
     return after
+
+
+def _paths_of_like(before: BenchState, after: BenchState, index: int) -> set[TreePath]:
+    """Return the paths of the panel before that is like one of the panels after: by step and setup."""
+    panel = after.panels[index]
+    like = (one for one in before.panels if (one.step, one.setup) == (panel.step, panel.setup))
+    return {row.path for one in like for row in (*one.rows, *one.hidden)}
 
 
 def _seen(job: Job, row: Field) -> tuple[str, bool]:
@@ -312,9 +357,28 @@ def question(state: BenchState) -> BenchState | None:
 
 
 def take_value(state: BenchState) -> BenchState:
-    """Take the open value; one that is unlikely is asked about first, and taken when it is entered again."""
-    entered_again = state.edit is not None and state.edit.asked == state.edit.text
-    return (None if entered_again else question(state)) or commit(state)
+    """Take the open value; one that is unlikely is asked about first, and taken when it is entered again.
+
+    One that stood there unverified is confirmed by that, and the cursor goes to the next such field.
+    """
+    edit = state.edit
+    asked = None if edit is not None and edit.asked == edit.text else question(state)
+    if edit is None or asked is not None:
+        return asked or state
+    missing = bool(unconfirmed_at(state.job, state.row)) or not field_text(state.job, state.row)
+    after = commit(state)
+    if edit.text == edit.before and unconfirmed_at(after.job, after.row):
+        after = confirm_value(after)
+    is_right = not any(fault.path == after.row.path for fault in after.faults)
+    return _next_missing(after) if missing and is_right and after.row.path == state.row.path else after
+
+
+def _next_missing(state: BenchState) -> BenchState:
+    """Go to the next field below that nobody has typed or confirmed, if the panel has one."""
+    rows = state.panels[state.panel].rows
+    below = range(state.rows[state.panel] + 1, len(rows))
+    place = next((place for place in below if unconfirmed_at(state.job, rows[place])), None)
+    return state if place is None else with_cursor(state, state.panel, place)
 
 
 def nudge_or_ask(state: BenchState, times: int) -> BenchState:
@@ -379,30 +443,24 @@ def copy_setup(state: BenchState) -> BenchState:
 
 
 def remove_setup(state: BenchState) -> BenchState:
-    """Remove the setup whose panel is shown, and none from another panel; undo brings it back."""
+    """Remove the selected setup; undo brings it back."""
     state = commit(state)
-    count = len(state.job.setups)
-    panel = state.panels[state.panel]
-    if panel.setup is None:
-        return replace(state, note="This removes a setup: go to the one to remove first.")
+    count, index = len(state.job.setups), state.setup
     if count < 2:
         return replace(state, note="The last setup stays: there would be nothing to answer.")
-    rows = (*state.rows[: state.panel], *state.rows[state.panel + 1 :])
-    changed = with_job(state, state.job.without_setup(panel.setup))
-    changed = replace(changed, rows=rows, note=f"{panel.title} is removed; u undoes it.")
-    return select_setup(changed, min(panel.setup, count - 2))
+    gone = next(place for place, panel in enumerate(state.panels) if panel.setup == index)
+    name = state.panels[gone].title
+    rows = (*state.rows[:gone], *state.rows[gone + 1 :])
+    changed = with_job(state, state.job.without_setup(index))
+    return select_setup(
+        replace(changed, rows=rows, note=f"{name} is removed; u undoes it."), min(index, count - 2)
+    )
 
 
 def select_kind(state: BenchState, kind: str) -> BenchState:
-    """Return the state with a setup of a kind selected: the one that is, else the first, if there is any.
-
-    The cursor leaves the panel of another setup, and no other panel.
-    """
+    """Return the state with a setup of a kind selected: the one that is, else the first, if there is any."""
     index = setup_of_kind(state, kind)
-    if index is None or index == state.setup:
-        return state
-    on_setup = state.panels[state.panel].setup is not None
-    return select_setup(state, index) if on_setup else replace(state, setup=index)
+    return state if index is None or index == state.setup else select_setup(state, index)
 
 
 def rename_setup(state: BenchState) -> BenchState:
@@ -421,8 +479,9 @@ def setup_of_kind(state: BenchState, kind: str) -> int | None:
 def add_setup(state: BenchState, fresh: Mapping[str, Raw], what: str) -> BenchState:
     """Add a setup after all others, which keep their place, and with it their marker in the chart."""
     job = state.job.with_setup(None, {**fresh, "name": state.job.free_name(str(fresh.get("name", "setup")))})
-    shown = with_cursor(with_job(state, job), FIRST_SETUP + len(job.setups) - 1, 0)
-    return replace(shown, note=f"{what}, {shown.panels[shown.panel].title}: type its own values over.")
+    added, last = with_job(state, job), len(job.setups) - 1
+    shown = select_setup(added, last) if added.step is Step.COMPARE else show_setup(added, last)
+    return replace(shown, note=f"{what}, {job.setups[last]['name']}: type its own values over.")
 
 
 PAGE = 10
@@ -433,18 +492,6 @@ def move_by_rows(state: BenchState, steps: int) -> BenchState:
     """Go up or down inside the panel; what is being typed is committed first."""
     state = commit(state)
     return with_cursor(state, state.panel, state.rows[state.panel] + steps)
-
-
-def show_panel(state: BenchState, panel: int) -> BenchState:
-    """Go to a panel, to the row that was selected there last; past the last panel comes the first."""
-    state = commit(state)
-    panel %= len(state.panels)
-    return with_cursor(state, panel, state.rows[panel])
-
-
-def move_by_panels(state: BenchState, steps: int) -> BenchState:
-    """Go some panels forward."""
-    return show_panel(state, state.panel + steps)
 
 
 def show_row(state: BenchState, panel: int, row: int) -> BenchState:

@@ -1,9 +1,8 @@
-"""The panels of the bench: their fields as lines of cells, and the widget that shows them."""
+"""The fields of a step as lines of cells, and the widget that shows them."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from textwrap import wrap
 from typing import ClassVar, NamedTuple
 
@@ -12,14 +11,13 @@ from textual.message import Message
 
 from tui.bench.cells import Cell, Look, caution_at, cell_of, faults_by_row, left_out_at
 from tui.bench.state import BenchState
+from tui.bench.steps import Step, setup_of_row
 from tui.job.faults import JobFault
-from tui.job.fields import Field
-from tui.job.panels import Panel
+from tui.job.fields import TITLE, Field
 from tui.job.typed import unit_taken
 from tui.kit.cells import CellRow as Cells
-from tui.kit.cells import cells, fitted
+from tui.kit.cells import cells, fitted, scrolled
 from tui.kit.edit import Edit
-from tui.kit.layout import Block, column_width, page_of, pages, scrolled
 from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role, classes_of
 from tui.kit.screen import edit_cells
@@ -32,11 +30,9 @@ LABEL = 18
 _FIELD = 2 + LABEL
 _FAULT_LINES = 7
 
-Faults = Mapping[tuple[int, int], Sequence[JobFault]]
-
 
 class Drawn(NamedTuple):
-    """The lines of a panel and the row that each belongs to; None for its title and its headings."""
+    """The lines of a panel and the row that each belongs to; None for its headings."""
 
     lines: tuple[Cells, ...]
     rows: tuple[int | None, ...]
@@ -45,54 +41,41 @@ class Drawn(NamedTuple):
         """Return the first and the last line of a row, the heading above it among them."""
         places = [place for place, owner in enumerate(self.rows) if owner == row]
         first = places[0]
-        return (first - 1 if first > 1 and self.rows[first - 1] is None else first), places[-1]
+        return (first - 1 if first and self.rows[first - 1] is None else first), places[-1]
 
 
-def height_of(state: BenchState, index: int, faults: Faults, width: int, look: ChartLook) -> int:
-    """Return how many lines a panel has, without drawing it."""
-    rows = state.panels[index].rows
-    wrong = [fault for place in range(len(rows)) for fault in faults.get((index, place), ())]
-    headed = sum(bool(row.head) for row in rows)
-    return 1 + len(rows) + headed + sum(len(_fault(fault, width, look)) for fault in wrong)
-
-
-def drawn(state: BenchState, index: int, faults: Faults, width: int, look: ChartLook) -> Drawn:
-    """Return one panel of the state, `width` cells wide."""
-    panel = state.panels[index]
-    lines, rows = [_title(state, index, panel, width, look)], [None]
-    owners: list[int | None] = list(rows)
-    for place, row in enumerate(panel.rows):
+def drawn(state: BenchState, width: int, look: ChartLook) -> Drawn:
+    """Return the fields of the step, `width` cells wide."""
+    faults, index = faults_by_row(state), state.panel
+    lines: list[Cells] = []
+    owners: list[int | None] = []
+    for place, row in enumerate(state.panels[index].rows):
         if row.head:
-            lines.append(fitted(cells(row.head, Role.HEAD), width, look.glyphs.ellipsis))
+            lines.append(_heading(state, row, width, look))
             owners.append(None)
         told = [line for fault in faults.get((index, place), ()) for line in _fault(fault, width, look)]
-        here = index == state.panel and place == state.rows[index]
+        here = place == state.rows[index]
         lines += [_line(state, row, here, bool(told), width, look), *told]
         owners += [place] * (1 + len(told))
     return Drawn(tuple(lines), tuple(owners))
 
 
-def _title(state: BenchState, index: int, panel: Panel, width: int, look: ChartLook) -> Cells:
-    here = index == state.panel
-    rule = ("=" if here else "-") if look.glyphs.ascii else ("━" if here else "─")
-    title = cells(f"{rule}{rule} ", Role.RULE)
-    if panel.setup is not None:
-        title += cells(f"{look.marker(panel.setup)} ", Role.SETUP + panel.setup)
-    title += cells(f"{literal(panel.title, look.glyphs)} ", Role.TITLE)
-    if is_selected_setup(state, panel) and not here:
-        title += cells("selected ", Role.RULE)
-    kind = cells(f" {panel.kind} {rule}{rule}" if panel.kind else "", Role.RULE)
-    title = fitted(title, min(len(title), width - len(kind)), look.glyphs.ellipsis, Role.TITLE)
-    return fitted([*title, *[(rule, int(Role.RULE))] * (width - len(title) - len(kind)), *kind], width, rule)
-
-
-def is_selected_setup(state: BenchState, panel: Panel) -> bool:
-    """Return whether a panel shows the setup that is selected."""
-    return panel.setup is not None and panel.setup == state.setup
+def _heading(state: BenchState, row: Field, width: int, look: ChartLook) -> Cells:
+    """Return a heading; where setups are compared it is a setup's marker and name."""
+    setup = setup_of_row(row) if state.step is Step.COMPARE else None
+    if setup is None:
+        return fitted(cells(row.head, Role.HEAD), width, look.glyphs.ellipsis)
+    mark = look.glyphs.selected if setup == state.setup else " "
+    text = f"{mark} {look.marker(setup)} {literal(row.head, look.glyphs)}"
+    return fitted(cells(text, Role.SETUP + setup % len(look.lines)), width, look.glyphs.ellipsis)
 
 
 def _line(state: BenchState, row: Field, here: bool, wrong: bool, width: int, look: ChartLook) -> Cells:
     glyphs = look.glyphs
+    if len(row.path) == 1 and row.path != TITLE.path:
+        role = Role.CURSOR if here else Role.QUIET
+        mark = f"{glyphs.selected if here else ' '} "
+        return fitted(cells(f"{mark}{row.label} {glyphs.ellipsis}", role), width, glyphs.ellipsis)
     label = _mark(state, row, here, wrong, glyphs)
     label += fitted(cells(row.label, Role.STRONG if here else Role.LABEL), LABEL, glyphs.ellipsis, Role.LABEL)
     room = max(width - _FIELD, 0)
@@ -161,79 +144,36 @@ def _fault(fault: JobFault, width: int, look: ChartLook) -> list[Cells]:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """Lines of cells, the row at every place that has one, and the first line shown of every panel."""
+    """Lines of cells, the row that each belongs to, and how far they are scrolled."""
 
     lines: list[Cells]
-    tops: dict[int, int] = field(default_factory=dict)
-    places: dict[tuple[int, int], tuple[Block, int | None]] = field(default_factory=dict)
+    rows: tuple[int | None, ...] = ()
+    top: int = 0
 
-    def at(self, x: int, y: int) -> tuple[int, int | None] | None:
-        """Return panel and row at a place, the row None on titles and headings."""
-        for (column, line), (block, row) in self.places.items():
-            if line == y and column <= x < column + block.width:
-                return block.panel, row
-        return None
+    def at(self, y: int) -> int | None:
+        """Return the row on a line, None where there is none."""
+        return self.rows[y] if 0 <= y < len(self.rows) else None
 
 
-def page(state: BenchState, width: int, height: int, tops: Mapping[int, int], look: ChartLook) -> Page:
-    """Return the page with the selected panel; `tops` are the lines the panels were scrolled to before."""
+def page(state: BenchState, width: int, height: int, top: int, look: ChartLook) -> Page:
+    """Return the fields of the step, scrolled from `top` no further than brings the selected row in sight."""
     if width < 1 or height < 1:
         return Page([])
-    faults = faults_by_row(state)
-    wide = column_width(width)
-    heights = [height_of(state, index, faults, wide, look) for index in range(len(state.panels))]
-    found = pages(heights, width, height)
-    names: list[Cells] = []
-    if len(found) > 1 and height > 3:
-        names = [_strip(state, width, look)]
-        found = pages(heights, width, height - 1)
-    blank: list[Cells] = [[(" ", int(Role.BASE))] * width for _ in range(height - len(names))]
-    made = Page([*names, *blank], dict(tops), {})
-    for block in page_of(state.panel, found):
-        panel = drawn(state, block.panel, faults, wide, look)
-        _put(made, state, block, panel, len(names), look)
-    return made
+    panel = drawn(state, width, look)
+    count = len(panel.lines)
+    top = scrolled(top, *panel.span(state.rows[state.panel]), height, count)
+    lines = list(panel.lines[top : top + height])
+    lines += [[(" ", int(Role.BASE))] * width for _ in range(height - len(lines))]
+    if top and len(lines) > 1:
+        lines[0] = _with_arrow(lines[0], look.glyphs.up)
+    if top + height < count:
+        lines[-1] = _with_arrow(lines[-1], look.glyphs.down)
+    return Page(lines, panel.rows[top : top + height], top)
 
 
-def _put(made: Page, state: BenchState, block: Block, panel: Drawn, down: int, look: ChartLook) -> None:
-    """Put as much of a panel as its block holds on the page, the selected row in sight."""
-    here, body, count = state.rows[block.panel], block.height - 1, len(panel.lines)
-    top = scrolled(made.tops.get(block.panel, 1), *panel.span(here), body, count) if body > 0 else 1
-    top = max(min(top, count - body), 1)
-    made.tops[block.panel] = top
-    for y, source in enumerate([0, *range(top, min(top + body, count))], block.y + down):
-        line = panel.lines[source]
-        if source == 0 and body < count - 1:
-            line = _with_place(line, here + 1, len(state.panels[block.panel].rows), look)
-        made.lines[y][block.x : block.x + len(line)] = line
-        made.places[block.x, y] = (block, panel.rows[source])
-
-
-def _with_place(title: Cells, row: int, rows: int, look: ChartLook) -> Cells:
-    """Return a title that says how far down the panel one is."""
-    told = cells(f" {row}/{rows} {look.glyphs.up}{look.glyphs.down}", Role.RULE)
-    return [*title[: len(title) - len(told)], *told] if len(told) < len(title) else title
-
-
-def _strip(state: BenchState, width: int, look: ChartLook) -> Cells:
-    """Return the names of all panels on one line, the selected one between brackets and always in sight.
-
-    The selected setup stands in round brackets where another panel is shown.
-    """
-    line: Cells = []
-    seen = 0
-    for index, panel in enumerate(state.panels):
-        here = index == state.panel
-        name = literal(panel.title, look.glyphs)
-        mark = f"{look.marker(panel.setup)} " if panel.setup is not None else ""
-        chosen = is_selected_setup(state, panel)
-        text = f"[{mark}{name}]" if here else f"({mark}{name})" if chosen else f" {mark}{name} "
-        line += cells(text, Role.TITLE if here else Role.QUIET)
-        if here:
-            seen = len(line)
-    first = max(seen - width, 0)
-    shown = [*cells(look.glyphs.ellipsis, Role.QUIET), *line[first + 1 :]] if first else line
-    return fitted(shown, width, look.glyphs.ellipsis, Role.QUIET)
+def _with_arrow(line: Cells, arrow: str) -> Cells:
+    """Return a line with an arrow at its end: there is more of the panel that way."""
+    return [*line[:-1], (arrow, int(Role.KEY))]
 
 
 class FieldGrid(LookWidget, RollingWidget, can_focus=True):
@@ -247,17 +187,16 @@ class FieldGrid(LookWidget, RollingWidget, can_focus=True):
     )
     DEFAULT_CSS = """
     FieldGrid {
-        & > .cell--cursor, & > .cell--cursor-solved { text-style: bold underline; }
-        &:focus > .cell--cursor, &:focus > .cell--cursor-solved { text-style: bold reverse; }
+        & > .cell--cursor, & > .cell--cursor-solved { text-style: bold reverse; }
+        &.-resting > .cell--cursor, &.-resting > .cell--cursor-solved { text-style: bold underline; }
     }
     """
 
     @dataclass
     class Clicked(Message):
-        """A place in a panel was clicked; `row` is None on its title."""
+        """A row was clicked."""
 
-        panel: int
-        row: int | None
+        row: int
 
     def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
         super().__init__(look, id=id)
@@ -265,22 +204,24 @@ class FieldGrid(LookWidget, RollingWidget, can_focus=True):
         self._page = Page([])
 
     def show(self, state: BenchState) -> None:
-        """Show a state of the bench."""
-        self._state = state
-        self._draw(self._page.tops)
+        """Show a state of the bench; the fields of another step start at their top."""
+        before, self._state = self._state, state
+        same = before is not None and (before.panel, before.wheel) == (state.panel, state.wheel)
+        self.set_class(state.in_view, "-resting")
+        self._draw(self._page.top if same else 0)
 
     def redraw(self) -> None:
-        """Place the panels anew."""
-        self._draw({})
+        """Place the fields anew."""
+        self._draw(0)
 
     def on_click(self, event: events.Click) -> None:
         """Say which field was clicked."""
-        place = self._page.at(event.x, event.y)
-        if place is not None:
-            self.post_message(self.Clicked(*place))
+        row = self._page.at(event.get_content_offset_capture(self).y)
+        if row is not None:
+            self.post_message(self.Clicked(row))
 
-    def _draw(self, tops: Mapping[int, int]) -> None:
-        """Work out the page, each panel scrolled no further from `tops` than it must be."""
+    def _draw(self, top: int) -> None:
+        """Work out the lines, scrolled no further from `top` than they must be."""
         if self._state is not None:
-            self._page = page(self._state, self.size.width, self.size.height, tops, self.look)
+            self._page = page(self._state, self.size.width, self.size.height, top, self.look)
             self.put(self._page.lines)

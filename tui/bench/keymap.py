@@ -1,20 +1,59 @@
-"""What the keys of the bench do: fields, values, setups, chart and views, the job's file and the program."""
+"""Everything a person can do at the bench: one list that keys, footer, menu, finder and help read."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from tui.bench import edit
 from tui.bench import state as bench
 from tui.bench.edit import confirm_value, question, select_kind
-from tui.bench.state import BenchState, close_view, switch_map, switch_sweep, switch_view
-from tui.job.fields import Amount, Choice, Pair
+from tui.bench.state import BenchState, show_view, with_cursor
+from tui.bench.steps import NAMES, Step
+from tui.job.fields import Amount, Choice, Pair, Words
+from tui.job.wheels import has_front, is_fork
 from tui.kit.edit import restore
-from tui.kit.keymap import Action, Group, Keymap, by, group
+from tui.kit.keymap import Action, Group, Keymap, by, group, key_name
 
+FIELDS, VIEW = "fields", "view"
+"""The pages of the keys: which pane has the focus."""
+PROGRAM = "program"
+"""The shelf of the menu with what belongs to the job as a whole and to the program."""
 _TEN = 10
 _FAR = 999
 _STARTS_TYPING = frozenset("0123456789.,")
+
+BenchAction = Action[BenchState]
+
+
+def act(
+    id: str,
+    name: str,
+    meaning: str,
+    step: Callable[[BenchState], BenchState] | None = None,
+    *,
+    keys: str = "",
+    letter: str = "",
+    shelves: tuple[object, ...] = (),
+    label: str = "",
+    line: int = 0,
+    pages: tuple[str, ...] = (),
+    when: Callable[[BenchState], bool] | None = None,
+    why: Callable[[BenchState], str] | None = None,
+    keeps_edit: bool = False,
+) -> BenchAction:
+    """Return something that can be done."""
+    found: BenchAction = Action(id, keys, label or name, step, line, when, False, pages == (FIELDS,))
+    return replace(
+        found,
+        meaning=meaning,
+        name=name,
+        letter=letter,
+        shelves=shelves,
+        why=why,
+        pages=pages,
+        keeps_edit=keeps_edit,
+    )
 
 
 def on_choice(state: BenchState) -> bool:
@@ -27,122 +66,123 @@ def on_solvable(state: BenchState) -> bool:
     return state.edit is None and isinstance(state.row.kind, Amount) and state.row.kind.solvable
 
 
-def in_view(state: BenchState) -> bool:
-    """With no value open but a view in the place of chart and table."""
-    return state.edit is None and bool(state.view)
-
-
 def between_pairs(state: BenchState) -> bool:
     """With no value open but a pair of those that are being measured."""
-    return state.edit is None or (state.view == "pairs" and isinstance(state.row.kind, Pair))
+    return state.edit is None or isinstance(state.row.kind, Pair)
 
 
-CHART: Group[BenchState] = group(
-    "Chart and table",
-    Action("view", "v", "chart", by(bench.next_chart, 1), 7).means(
-        "The next view of the chart; of a sweep or a map the next figure."
-    ),
-    Action("view_back", "V", "chart", by(bench.next_chart, -1)).means("The view, or the figure, before."),
-    Action("slow", "f", "slow", bench.switch_slow, 10).means(
-        "Lay the slow curve past sag over the riding curve."
-    ),
-    Action("read_back", "h", "read", by(bench.move_cursor, -1), 11).means("Read the chart one step back."),
-    Action("read_on", "l", "read", by(bench.move_cursor, 1), 11).means("Read the chart one step on."),
-    Action("read_far_back", "H", "read", by(bench.move_cursor, -bench.COARSE)).means("Ten steps back."),
-    Action("read_far_on", "L", "read", by(bench.move_cursor, bench.COARSE)).means("Ten steps on."),
-    Action("read_sag", "g", "at sag", bench.cursor_to_sag).means(
-        "Read the chart where the selected setup settles."
-    ),
-    Action("table", "t", "table", line=9, keeps_edit=True).means("To the table of figures and back."),
-    Action("units", "m", "units", bench.next_units, 15).means(
-        "Units of the figures: usual, metric, imperial."
-    ),
-)
-JOB: Group[BenchState] = group(
-    "Job and program",
-    Action("open", "o", "open", line=16).means("Open a job file."),
-    Action("records", "O", "records", line=5).means(
-        "What was saved: find it, open it, compare it, take it for the next rider."
-    ),
-    Action("save", "ctrl+s w", "save", line=4).means(
-        "Save the job where it lives: its file, or the shop's records as their next revision."
-    ),
-    Action("save_note", "N", "note").means("Save the job into the records with a note on what was done."),
-    Action("save_as", "W", "to a file").means("Save the job to a file, or to another one."),
-    Action("import", "I", "leverage file", line=18).means(
-        "Leverage from a table in a CSV file: wheel travel, shock stroke or ratio, two of them."
-    ),
-    Action("help", "? f1", "keys", line=3, keeps_edit=True).means("Every key and what it does."),
-    Action("mouse", "f9", "mouse", keeps_edit=True).means(
-        "Give the mouse back to the terminal, to select text, or take it again."
-    ),
-    Action("lines", "f8", "lines", keeps_edit=True).means(
-        "Draw the chart with the next kind of character, down to plain ASCII."
-    ),
-    Action("theme", "f10", "colours", keeps_edit=True).means("The next set of colours."),
-    Action("suspend", "ctrl+z", "to shell", keeps_edit=True).means(
-        "Put the program aside; fg brings it back."
-    ),
-    Action("quit", "q ctrl+q ctrl+c", "quit", line=4).means("Leave; asks if something is not saved."),
-)
-MOVING: Group[BenchState] = group(
+# --- why something cannot be done now ---------------------------------------------------------
+
+
+def _no_setup(state: BenchState) -> str:
+    return "" if state.job.setups else "the job has no setup"
+
+
+def _last_setup(state: BenchState) -> str:
+    return "" if len(state.job.setups) > 1 else "the last setup stays"
+
+
+def _one_wheel(state: BenchState) -> str:
+    return "" if has_front(state.bike) else "the job has one wheel"
+
+
+def _fork_alone(state: BenchState) -> str:
+    return "this job is a fork alone" if is_fork(state.job) and not has_front(state.bike) else ""
+
+
+def _nothing_to_undo(state: BenchState) -> str:
+    return "" if state.history.past or state.edit else "nothing is changed yet"
+
+
+def _nothing_to_redo(state: BenchState) -> str:
+    return "" if state.history.future else "nothing was undone"
+
+
+def _not_solvable(state: BenchState) -> str:
+    return "" if on_solvable(state) else "the cursor is on no rate or pressure"
+
+
+# --- moving about -----------------------------------------------------------------------------
+
+
+def _other_setup(state: BenchState, steps: int) -> BenchState:
+    """Select the setup before or after, where the step shows setups."""
+    if state.step not in (Step.SPRINGS, Step.COMPARE):
+        return replace(state, note=f"Up and down go through the fields. {HINT}")
+    count = len(state.job.setups)
+    return bench.select_setup(edit.commit(state), (state.setup + steps) % max(count, 1))
+
+
+def _next_step(state: BenchState, steps: int) -> BenchState:
+    """Go some steps forward; what is being typed is taken first."""
+    state = edit.commit(state)
+    return bench.show_step(state, state.step + steps)
+
+
+def _first_or_last(state: BenchState, row: int) -> BenchState:
+    return with_cursor(edit.commit(state), state.panel, row)
+
+
+HINT = "/ finds."
+STEPS: Group[BenchState] = group(
     "Moving",
-    Action("up", "up", "field", by(edit.move_by_rows, -1), at_cursor=True).means("The field above."),
-    Action("down", "down", "field", by(edit.move_by_rows, 1), at_cursor=True).means("The field below."),
-    Action("left", "left", "panel", by(edit.move_by_panels, -1), at_cursor=True).means("The panel before."),
-    Action("right", "right", "panel", by(edit.move_by_panels, 1), at_cursor=True).means("The panel after."),
-    Action("next", "tab", "panel", by(edit.move_by_panels, 1), 6, at_cursor=True).means(
-        "The next panel, round to the first."
+    act("next", "next step", "The next step of the work.", by(_next_step, 1), keys="tab", line=7),
+    act("back", "step before", "The step of the work before this one.", by(_next_step, -1), keys="shift+tab"),
+    act(
+        "view_on", "next view", "The next view of this step; it has the focus.", by(bench.turn_view, 1),
+        keys="]", label="views", line=6,
     ),
-    Action("back", "shift+tab", "panel", by(edit.move_by_panels, -1), at_cursor=True).means(
-        "The panel before, round to the last."
+    act(
+        "view_back", "view before", "The view before, in this step.", by(bench.turn_view, -1),
+        keys="[", label="views", line=6,
     ),
-    Action("end", "e", "other end", edit.show_other_wheel, 10).means(
-        "The other end of the bike; a bike without a front gets an invented one."
-    ),
-    Action("end_off", "f6", "end off", edit.remove_wheel).means(
-        "Take the end of the bike on the bench off the job; undo puts it back."
-    ),
-    Action("page_up", "pageup", "page", by(edit.move_by_rows, -edit.PAGE), at_cursor=True).means(
-        "Ten fields up."
-    ),
-    Action("page_down", "pagedown", "page", by(edit.move_by_rows, edit.PAGE), at_cursor=True).means(
-        "Ten fields down."
-    ),
-    Action("first", "home", "first", by(edit.move_by_rows, -_FAR), at_cursor=True).means(
-        "The first field of the panel."
-    ),
-    Action("last", "end", "last", by(edit.move_by_rows, _FAR), at_cursor=True).means(
-        "The last field of the panel."
-    ),
-)
+    act("leave_view", "one step back", "From help or view to the fields.", bench.step_back,
+        keys="escape", label="fields", line=1, pages=(VIEW,)),
+    act("leave_zoom", "both panes", "From the whole screen to both panes.", bench.step_back,
+        keys="escape", pages=(FIELDS,)),
+    act("zoom", "zoom", "Give this pane the whole screen, or both panes their places.", bench.switch_zoom,
+        keys="z", line=11),
+    act("up", "field above", "The field above.", by(edit.move_by_rows, -1), keys="up", pages=(FIELDS,)),
+    act("down", "field below", "The field below.", by(edit.move_by_rows, 1), keys="down", pages=(FIELDS,)),
+    act("left", "setup before", "The setup before this one.", by(_other_setup, -1), keys="left",
+        pages=(FIELDS,)),
+    act("right", "next setup", "The setup after this one.", by(_other_setup, 1), keys="right",
+        pages=(FIELDS,)),
+    act("page_up", "ten fields up", "Ten fields up.", by(edit.move_by_rows, -edit.PAGE), keys="pageup",
+        pages=(FIELDS,)),
+    act("page_down", "ten fields down", "Ten fields down.", by(edit.move_by_rows, edit.PAGE), keys="pagedown",
+        pages=(FIELDS,)),
+    act("first", "first field", "The first field of the step.", by(_first_or_last, 0), keys="home",
+        pages=(FIELDS,)),
+    act("last", "last field", "The last field of the step.", by(_first_or_last, _FAR), keys="end",
+        pages=(FIELDS,)),
+)  # fmt: skip
+_HERE = (Step.RIDER, Step.FRAME, Step.SPRINGS, Step.COMPARE, Step.RIDE, Step.HAND_OVER)
+_SETUPS = (Step.SPRINGS, Step.COMPARE)
 VALUES: Group[BenchState] = group(
-    "Values: digits type over the field",
-    Action("edit", "enter f2", "edit", edit.open_edit, 2).means(
-        "Open the value for editing; of a choice, go to the next way."
-    ),
-    Action("confirm", "space", "confirm", confirm_value).means(
-        "Confirm an unverified value as it stands: mark and line on the sheet go."
-    ),
-    Action("more", "+ =", "nudge", by(edit.nudge_or_ask, 1), 2).means(
-        "One step up: 1 kg, 1 psi, 5 lbf/in, 1 %, 1 mm."
-    ),
-    Action("less", "- _", "nudge", by(edit.nudge_or_ask, -1), 2).means(
-        "One step down. Where a value may be below zero, - starts typing and _ nudges."
-    ),
-    Action("much_more", ">", "nudge", by(edit.nudge_or_ask, _TEN), 2).means("Ten steps up."),
-    Action("much_less", "<", "nudge", by(edit.nudge_or_ask, -_TEN), 2).means("Ten steps down."),
-    Action("solve", "s", "solved/typed", edit.switch_solved, 1, when=on_solvable).means(
-        "Solve a rate or a pressure, or keep the solved one as typed."
-    ),
-    Action("blank", "backspace", "type", edit.rub_out).means("Start typing from nothing."),
-    Action("clear", "delete", "take out", edit.clear_value).means(
-        "Take the value out; a rate or a pressure is solved again."
-    ),
-    Action("undo", "u", "undo", edit.undo, 5).means("Take the last change back."),
-    Action("redo", "ctrl+r", "redo", edit.redo).means("Do the change again that was taken back."),
-    at_cursor=True,
-)
+    "Values: digits type over the field, letters over a name",
+    act("edit", "edit", "Open the value, and Enter again takes it; of a choice, go to the next option.",
+        edit.open_edit, keys="enter f2", line=2, pages=(FIELDS,)),
+    act("confirm", "confirm as it stands", "Confirm an unverified value: mark and line on the sheet go.",
+        confirm_value, letter="y", shelves=_HERE),
+    act("more", "one step up", "One step up: 1 kg, 1 psi, 5 lbf/in, 1 %, 1 mm.", by(edit.nudge_or_ask, 1),
+        keys="+ =", label="nudge", line=3, pages=(FIELDS,)),
+    act("less", "one step down", "One step down. Where a value may be negative, - types it and _ nudges.",
+        by(edit.nudge_or_ask, -1), keys="- _", label="nudge", line=3, pages=(FIELDS,)),
+    act("much_more", "ten steps up", "Ten steps up.", by(edit.nudge_or_ask, _TEN), keys=">", label="nudge",
+        line=3, pages=(FIELDS,)),
+    act("much_less", "ten steps down", "Ten steps down.", by(edit.nudge_or_ask, -_TEN), keys="<",
+        label="nudge", line=3, pages=(FIELDS,)),
+    act("solve", "solved or typed", "Solve a rate or a pressure for the target sag, or keep it as typed.",
+        edit.switch_solved, keys="s", line=1, when=on_solvable, why=_not_solvable, pages=(FIELDS,)),
+    act("blank", "type from nothing", "Start typing from nothing.", edit.rub_out, keys="backspace",
+        pages=(FIELDS,)),
+    act("clear", "remove value", "Remove the value; a rate or a pressure is solved again.", edit.clear_value,
+        keys="delete", pages=(FIELDS,)),
+    act("undo", "undo", "Undo the last change.", edit.undo, keys="u", line=8, why=_nothing_to_undo),
+    act("redo", "redo", "Do the change again that was undone.", edit.redo, keys="ctrl+r",
+        why=_nothing_to_redo),
+)  # fmt: skip
 TYPING: Group[BenchState] = group(
     "While a value is open",
     Action("commit", "enter", "take it", edit.take_value, 1).means(
@@ -155,124 +195,161 @@ TYPING: Group[BenchState] = group(
         "To the first character."
     ),
     Action("caret_last", "end ctrl+e", "last", by(edit.move_caret, _FAR)).means("Behind the last character."),
-    Action("rub_out", "backspace", "rub out", edit.rub_out).means("Rub out the character before."),
-    Action("rub_out_at", "delete", "rub out", edit.rub_out_ahead).means("Rub out the character here."),
-    Action("empty", "ctrl+u", "empty", edit.empty_edit).means("Rub out everything."),
+    Action("rub_out", "backspace", "delete", edit.rub_out).means("Delete the character before."),
+    Action("rub_out_at", "delete", "delete", edit.rub_out_ahead).means("Delete the character here."),
+    Action("empty", "ctrl+u", "empty", edit.empty_edit).means("Delete everything."),
     typing=True,
     at_cursor=True,
 )
 SETUPS: Group[BenchState] = group(
     "Setups",
-    Action("coil", "c", "add coil", edit.add_coil, 8).means("Add an invented coil to type over."),
-    Action("air", "a", "add air", edit.add_air, 8).means("Add an invented air setup to type over."),
-    Action("copy", "d", "copy", edit.copy_setup, 12).means("Put a copy of the selected setup beside it."),
-    Action("rename", "r", "rename", edit.rename_setup, 14).means("Give the selected setup another name."),
-    Action("fill", "p", "pump", line=9).means("How to pump the air setup, with what the gauge reads."),
-    Action("order", "b", "buy", line=12).means("What to order for the selected setup: springs or spacers."),
-    Action("remove", "x", "remove", edit.remove_setup, 13).means(
-        "Take the selected setup out; undo brings it back."
-    ),
-)
+    act("coil", "add a coil", "Add a coil with invented values to type over.", edit.add_coil, letter="c",
+        shelves=_SETUPS),
+    act("air", "add an air spring", "Add an air spring with invented values to type over.", edit.add_air,
+        letter="a", shelves=_SETUPS),
+    act("copy", "copy this setup", "Add a copy of the selected setup.", edit.copy_setup, letter="d",
+        shelves=_SETUPS, why=_no_setup),
+    act("rename", "rename this setup", "Give the selected setup another name.", edit.rename_setup, letter="r",
+        shelves=_SETUPS, why=_no_setup),
+    act("remove", "remove this setup", "Remove the selected setup; u undoes it.", edit.remove_setup,
+        letter="x", shelves=_SETUPS, why=_last_setup),
+    act("end", "other wheel", "Go to the other wheel; a bike without a front gets an invented one.",
+        edit.show_other_wheel, letter="e", shelves=_HERE, why=_fork_alone),
+    act("end_off", "remove this wheel", "Take the wheel on the bench off the job; u undoes it.",
+        edit.remove_wheel, letter="k", shelves=(Step.FRAME,), why=_one_wheel),
+)  # fmt: skip
 
 
-def _switch(id: str) -> Callable[[BenchState], BenchState]:
-    return lambda state: switch_view(state, id)
+def _show(id: str) -> Callable[[BenchState], BenchState]:
+    return lambda state: show_view(edit.commit(state), id)
 
 
-def _switch_for(id: str, kind: str) -> Callable[[BenchState], BenchState]:
-    """Show a view of setups of one kind, such a setup selected, or take it away."""
-
-    def switched(state: BenchState) -> BenchState:
-        after = switch_view(state, id)
-        return select_kind(after, kind) if after.view == id else after
-
-    return switched
-
-
-# Views that know much are loaded when their key is first pressed: the first frame waits for none of them.
+def _show_for(id: str, kind: str) -> Callable[[BenchState], BenchState]:
+    """Show a view of setups of one kind, such a setup selected."""
+    return lambda state: show_view(select_kind(bench.show_setup(edit.commit(state), state.setup), kind), id)
 
 
 def _measuring(state: BenchState) -> BenchState:
-    from tui.bench.views.pairs import measuring
+    from tui.bench.views.pairs import measuring  # views are loaded when they are first looked at
 
     return measuring(state)
 
 
-def _match_asked(state: BenchState) -> BenchState:
-    from tui.bench.views.match import match_asked
-
-    return match_asked(state)
-
-
 VIEWS: Group[BenchState] = group(
-    "Views beside the panels",
-    Action("pairs", "z", "measure", _measuring, 18, when=between_pairs).means(
-        "Leverage measured on the stand: what to read next, how far each pair is off; again for a pair."
-    ),
-    Action("conditions", "i", "in other air", _switch("conditions"), 17).means(
-        "Set here, ride there: the selected setup colder, warmer and higher up."
-    ),
-    Action("wire", "y", "wire", _switch_for("wire", "coil"), 18).means(
-        "The coil as wire: its stress, room and weight, and the wire to order for its rate."
-    ),
-    Action("tolerance", "n", "how sure", _switch("tolerance"), 17).means(
-        "How far off sag and the end of the travel may be when scale, gauge, spring and volumes are."
-    ),
-    Action("balance", "j", "both ends", _switch("balance"), 16).means(
-        "Rear and front side by side, and what to change so that they agree."
-    ),
-    Action("advice", "A", "after ride", _switch("advice"), 16).means(
-        "After the ride: what was felt (Space ticks), what to change and what it does; Enter tries it."
-    ),
-    Action("match", "C", "like another", _match_asked, 16).means(
-        "Set the other spring to ride like the selected one; again with volumes and port free too."
-    ),
-    Action("wants", "D", "wanted", line=18).means(
-        "Settings of the selected setup for figures that are wanted; again to type them."
-    ),
-    Action("readings", "R", "readings", line=18).means(
-        "Backwards from a tester's file, gauge or sag to the setup: again to enter readings."
-    ),
-    Action("linkage", "k", "linkage", line=18).means(
-        "Leverage from pivot points: type them, see the linkage move, take its curve into the job."
-    ),
-    Action("sweep", "S", "sweep", switch_sweep, 17).means(
-        "Every setup over a range of the field under the cursor; S again there takes it away."
-    ),
-    Action("map", "M", "map", switch_map, 17).means(
-        "The selected setup over two ranges: the sweep's, and the field under the cursor upwards."
-    ),
-    Action("spacers", "T", "spacers", _switch_for("spacers", "air"), 17).means(
-        "Every count of spacers in both chambers of the selected setup, with pressure, middle and end."
-    ),
-    Action("sheet", "P", "setup sheet", line=16).means(
-        "The setup sheet that goes with the bike: read it, save it as text, Markdown or a page to print."
-    ),
-    Action("chart_again", "escape", "back", close_view, 1, when=in_view).means(
-        "Chart and table again in the place of a view."
-    ),
-)
+    "Views",
+    act("sweep", "sweep over this field", "Every setup over a range of the field with the cursor.",
+        bench.sweep_field, letter="w", shelves=(Step.RIDER, Step.FRAME, Step.SPRINGS, Step.COMPARE)),
+    act("map", "map over two fields", "The selected setup over the sweep's range and that of this field.",
+        bench.map_field, letter="m", shelves=(Step.RIDER, Step.FRAME, Step.SPRINGS, Step.COMPARE)),
+    act("slow", "slow curve on, off", "Lay the slow curve past sag over the riding curve.", bench.switch_slow,
+        letter="f", shelves=_SETUPS),
+    act("read_sag", "read chart at sag", "Read the chart where the selected setup settles.",
+        bench.cursor_to_sag, letter="g", shelves=_SETUPS),
+    act("pair", "take the next pair", "Take the pair that is open and start the next one.", _measuring,
+        letter="p", shelves=(Step.FRAME,), when=between_pairs),
+    act("wants", "type target figures", "Type figures to reach; the settings that come closest are shown.",
+        letter="t", shelves=(Step.COMPARE,), why=_no_setup),
+    act("readings", "enter readings", "Spring tester, gauge before and after, or a sag: back to the setup.",
+        letter="r", shelves=(Step.RIDE,), why=_no_setup),
+    act("linkage", "linkage drawing", "Leverage from pivot points: type them, see the linkage move.",
+        letter="l", shelves=(Step.FRAME,)),
+    act("import", "leverage from a file", "Leverage from a table: two of wheel travel, stroke and ratio.",
+        letter="i", shelves=(Step.FRAME,)),
+    act("sheet_save", "save the setup sheet", "Save the setup sheet as text, Markdown or a page to print.",
+        letter="p", shelves=(Step.HAND_OVER,)),
+)  # fmt: skip
+JOB: Group[BenchState] = group(
+    "Job and program",
+    act("find", "find", "Find anything by a few letters: acts, views, fields, figures, setups.",
+        keys="/ ctrl+p", line=4),
+    act("menu", "menu", "What can be done here, each with a letter; Space again: job and program.",
+        keys="space", line=5),
+    act("help", "help", "What this field and this view are, and the keys.", keys="? f1", line=10,
+        keeps_edit=True),
+    act("save", "save", "Save the job where it lives: its file, or the records as the next revision.",
+        keys="ctrl+s", line=9),
+    act("save_note", "save with a note", "Save the job into the records with a note on what was done.",
+        letter="n", shelves=(PROGRAM, Step.HAND_OVER)),
+    act("save_as", "save to a file", "Save the job to a file, or to another one.", letter="f",
+        shelves=(PROGRAM, Step.HAND_OVER)),
+    act("open", "open a job file", "Open a job file.", letter="o", shelves=(PROGRAM,)),
+    act("records", "records", "Saved jobs: find one, open it, compare it, use it for the next rider.",
+        letter="r", shelves=(PROGRAM, Step.HAND_OVER)),
+    act("units", "units", "Units of the figures: usual, metric, imperial.", bench.next_units, letter="u",
+        shelves=(PROGRAM,)),
+    act("theme", "theme", "The next set of colours.", letter="t", shelves=(PROGRAM,), keys="f10",
+        keeps_edit=True),
+    act("lines", "chart style", "Draw charts in the next kind of character, down to plain ASCII.", letter="c",
+        shelves=(PROGRAM,), keys="f8", keeps_edit=True),
+    act("mouse", "mouse on, off", "Leave the mouse to the terminal, to select text, or use it here.",
+        letter="m", shelves=(PROGRAM,), keys="f9", keeps_edit=True),
+    act("suspend", "to the shell", "Suspend the program; fg continues it.", keys="ctrl+z", letter="z",
+        shelves=(PROGRAM,), keeps_edit=True),
+    act("quit", "quit", "Leave; asks if something is not saved.", keys="q ctrl+q ctrl+c", letter="q",
+        shelves=(PROGRAM,), line=12),
+)  # fmt: skip
 
 
 class BenchKeymap(Keymap[BenchState]):
-    """The keys of the bench: digits type over the field with the cursor."""
+    """The keys of the bench: digits type over the field with the cursor, letters over a name."""
+
+    def page(self, state: BenchState) -> str:
+        """Return which pane has the focus."""
+        return VIEW if state.in_view or state.helps else FIELDS
 
     def is_open(self, state: BenchState) -> bool:
         """Return whether a value is open for typing."""
         return state.edit is not None
 
     def starts_typing(self, state: BenchState, character: str) -> bool:
-        """Return whether a character is the start of a number."""
-        signed = isinstance(state.row.kind, Amount) and state.row.kind.signed
+        """Return whether a character starts a value, or picks an option of a choice."""
+        if self.page(state) == VIEW:
+            return False
+        kind = state.row.kind
+        if isinstance(kind, Words):
+            return character.isalnum() and len(state.row.path) > 1
+        if isinstance(kind, Choice):
+            return edit.option_with(state, character) is not None
+        signed = isinstance(kind, Amount) and kind.signed
         return character in _STARTS_TYPING or (character == "-" and signed)
 
     def typed(self, state: BenchState, text: str) -> BenchState:
-        """Return the state with text typed over the field or into the open value."""
-        return edit.type_text(state, text)
+        """Return the state with text typed over the field or into the open value, or an option picked."""
+        return edit.type_or_pick(state, text)
 
     def asked(self, state: BenchState) -> BenchState | None:
         """Return the state that asks about an unlikely value, None where the open one can be taken."""
         return question(state)
 
+    def pressed(self, state: BenchState, key: str, character: str | None) -> BenchState:
+        """Return the state after a key; one that does nothing here says so."""
+        after = super().pressed(state, key, character)
+        if self.is_typed(state, character) or self.action_for(state, key, character) is not None:
+            return after
+        return replace(after, note=self.idle(state, key, character))
 
-KEYMAP = BenchKeymap((MOVING, VALUES, TYPING, SETUPS, CHART, VIEWS, JOB))
+    def idle(self, state: BenchState, key: str, character: str | None) -> str:
+        """Return what is said of a key that does nothing here."""
+        other = FIELDS if self.page(state) == VIEW else VIEW
+        elsewhere = self._by_key.get((False, other, character or key)) or self._by_key.get(
+            (False, other, key)
+        )
+        name = key_name(character if character and character.isprintable() and character != " " else key)
+        if elsewhere is not None and other == FIELDS:
+            return f"{name} is for the fields: Esc goes back to them."
+        if elsewhere is not None:
+            return f"{name} is for the view: [ or ] goes there."
+        return f"{name} does nothing here. {HINT}"
+
+    def shelf(self, name: object) -> list[BenchAction]:
+        """Return what the menu has on a shelf, a letter each."""
+        return [action for action in self.actions if name in action.shelves]
+
+
+KEYMAP = BenchKeymap((STEPS, VALUES, TYPING, SETUPS, VIEWS, JOB), (FIELDS, VIEW))
+
+
+def where_of(action: BenchAction) -> str:
+    """Return the steps that an action belongs to, in words."""
+    steps = [NAMES[step] for step in action.shelves if isinstance(step, Step)]
+    return "" if not steps or len(steps) == len(Step) else ", ".join(steps)

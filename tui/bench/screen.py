@@ -8,42 +8,63 @@ from __future__ import annotations
 import gc
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.geometry import Size
+from textual.widget import Widget
 
-from tui.bench.edit import commit, move_by_rows, open_edit, question, show_panel, show_row
+from tui.bench.edit import commit, move_by_rows, open_edit, question, show_row
 from tui.bench.grid import FieldGrid
-from tui.bench.keymap import KEYMAP
+from tui.bench.keymap import KEYMAP, BenchAction
 from tui.bench.session import Session
-from tui.bench.state import BenchState, cursor_to_sag, select_setup, with_answer
-from tui.bench.words import figure_lines, keys_line, meaning_lines, results_line, title_line
+from tui.bench.state import (
+    CHART,
+    COARSE,
+    FIGURES,
+    BenchState,
+    cursor_to_sag,
+    move_cursor,
+    next_chart,
+    select_setup,
+    shown_chart,
+    with_answer,
+)
+from tui.bench.words import fields_strip, foot_lines, title_line, view_strip
 from tui.job.job import unconfirmed_setups
-from tui.job.wheels import is_fork
-from tui.kit.keymap import quiet
+from tui.kit.keymap import by, quiet
 from tui.kit.look import ChartLook, Glyphs
 from tui.kit.screen import Command, StateScreen
-from tui.kit.widget import Lines
+from tui.kit.widget import LookLines
 from tui.themes import ThemeData
 
 if TYPE_CHECKING:
-    from tui.bench.state import BenchState
     from tui.bench.table import FigureTable
     from tui.bench.views.pane import Step, ViewPane
     from tui.charts.widget import ChartPanel
     from tui.job.job import History
 
-NO_CURVES = "No curves yet: put right what is marked in the panels."
-_SHOWN = ("answer", "is_outdated", "units", "setup", "chart", "slow", "cursor")
+NO_CURVES = "No curves yet: fix what is marked in the fields."
+_SHOWN = (
+    "answer",
+    "is_outdated",
+    "units",
+    "setup",
+    "chart",
+    "slow",
+    "cursor",
+    "views",
+    "panel",
+    "figure",
+    "helps",
+)
 """What chart and table show of a state."""
 
 
 class Right(Vertical):
-    """The place of chart and table, empty until it is filled."""
+    """The pane of the views, empty until it is filled."""
 
     def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
         super().__init__(id=id)
@@ -54,41 +75,48 @@ class Right(Vertical):
         self._shown: BenchState | None = None
 
     def fill(self) -> None:
-        """Put chart and table in their place."""
-        from tui.bench.table import FigureTable
+        """Put the chart in its place."""
         from tui.charts.widget import ChartPanel
 
         self._chart = ChartPanel(self._look, id="chart")
-        self._table = FigureTable(self._look, id="table")
-        self.mount(self._chart, self._table)
+        self.mount(self._chart)
 
     def show(self, state: BenchState) -> None:
-        """Show the last good answer of a state, or the view that it asks for."""
-        if state.view:
-            self._shown = None
-            self._show_view(state)
+        """Show the view of a state; the first table and the first view in lines bring their widgets."""
+        if self._chart is None:
             return
+        part = self.part(state)
+        for other in (self._chart, self._table, self._view):
+            if other is not None and other.display != (other is part):
+                other.display = other is part
+        if part is self._view:
+            self._shown = None
+            part.show(state)
+            return
+        if self._view is not None:
+            self._view.rest()
         if self._shown is not None and all(
             getattr(state, name) is getattr(self._shown, name) for name in _SHOWN
         ):
             return
-        if self._view is not None:
-            self._view.rest()
-        self._shown = state if self._chart is not None else None
+        self._shown = state
         answer = state.answer.answer if state.answer else None
-        if self._table is not None:
+        if part is self._table:
             doubted = unconfirmed_setups(state.answer.job) if state.answer else frozenset[int]()
-            self._table.show(
-                answer, state.units, stale=state.is_outdated, selected=state.setup, unconfirmed=doubted
+            part.show(
+                answer,
+                state.units,
+                stale=state.is_outdated,
+                selected=state.setup,
+                unconfirmed=doubted,
+                figure=state.figure,
             )
-        if self._chart is None:
-            return
-        if answer is None:
+        elif answer is None:
             self._chart.say(NO_CURVES)
         else:
             self._chart.show(
                 answer,
-                state.chart,
+                shown_chart(state) or state.chart,
                 state.units,
                 selected_setup=state.setup,
                 slow=state.slow,
@@ -96,32 +124,29 @@ class Right(Vertical):
                 cursor=state.cursor,
             )
 
-    def _show_view(self, state: BenchState) -> None:
-        """Show the view beside the panels; the first one that is asked for brings the widget."""
-        if self._chart is None:
-            return
+    def part(self, state: BenchState) -> ChartPanel | FigureTable | ViewPane:
+        """Return the widget that shows the view of a state."""
+        assert self._chart is not None
+        if shown_chart(state) is not None and not state.helps:
+            return self._chart
+        if state.view == FIGURES and not state.helps:
+            if self._table is None:
+                from tui.bench.table import FigureTable
+
+                self._table = FigureTable(self._look, id="table")
+                self.mount(self._table)
+            return self._table
         if self._view is None:
             from tui.bench.views.pane import ViewPane
 
             self._view = ViewPane(self._look, id="view")
             self.mount(self._view)
-        self._view.show(state)
+        return self._view
 
     @property
-    def figure(self) -> str:
-        """The key of the figure under the cursor of the table, empty where there is none."""
-        return self._table.row_key if self._table is not None and self._table.has_focus else ""
-
-    @property
-    def has_cursor(self) -> bool:
-        """Whether the cursor is in the table, or in the view that has its place."""
-        return any(part is not None and part.has_focus for part in (self._table, self._view))
-
-    def go_to_table(self, state: BenchState) -> None:
-        """Put the cursor in the table, or in the view that has its place."""
-        part = self._view if state.view else self._table
-        if part is not None:
-            part.focus()
+    def is_filled(self) -> bool:
+        """Whether there is anything yet that could have the focus."""
+        return self._chart is not None
 
     def restyle(self, look: ChartLook) -> None:
         """Take other colours and markers."""
@@ -131,32 +156,48 @@ class Right(Vertical):
                 part.look = look
 
 
-_CHART_FROM = 64
-_TWO_COLUMNS_FROM = 150
-_THREE_COLUMNS_FROM = 230
-_BOTH_FROM = 34
+_BOTH_FROM, _WIDE_FROM, _WIDER_FROM = 64, 130, 180
+_FRAMED_FROM = (100, 30)
 _LOW_BELOW = 14
+_TALL_FROM = 34
 
-ALL = ("-panels-only", "-two-columns", "-three-columns", "-both", "-low", "-table-only")
+ALL = ("-fields-only", "-view-only", "-wide", "-wider", "-framed", "-low", "-tall")
 """Every class that a layout may give the screen."""
+_NEEDS_WIDTH = 100
+_WIDE_VIEWS = frozenset((FIGURES, "map", "sheet", "spacers", "balance"))
+"""Views that have the whole width of a narrow screen while they have the focus."""
 
 
-def layout_classes(width: int, height: int, *, table: bool) -> set[str]:
-    """Return the classes for a size in cells; `table` asks for the table where there is no room for both."""
+def layout_classes(width: int, height: int, state: BenchState) -> set[str]:
+    """Return the classes for a size in cells: the pane with the focus gets the room that it needs."""
     found = set()
-    if width < _CHART_FROM:
-        found.add("-panels-only")
-    elif width >= _THREE_COLUMNS_FROM:
-        found.add("-three-columns")
-    elif width >= _TWO_COLUMNS_FROM:
-        found.add("-two-columns")
+    in_view = state.in_view or state.helps
+    widens = in_view and not state.helps and width < _NEEDS_WIDTH and state.view in _WIDE_VIEWS
+    if width < _BOTH_FROM or state.zoom or widens:
+        found.add("-view-only" if in_view else "-fields-only")
+    elif width >= _WIDER_FROM:
+        found.add("-wider")
+    elif width >= _WIDE_FROM:
+        found.add("-wide")
+    if width >= _FRAMED_FROM[0] and height >= _FRAMED_FROM[1]:
+        found.add("-framed")
     if height < _LOW_BELOW:
         found.add("-low")
-    if width >= _CHART_FROM and height >= _BOTH_FROM:
-        found.add("-both")
-    elif table:
-        found.add("-table-only")
+    elif height >= _TALL_FROM:
+        found.add("-tall")
     return found
+
+
+READING_KEYS: Mapping[str, Step] = {
+    "left": by(move_cursor, -1),
+    "right": by(move_cursor, 1),
+    "pageup": by(move_cursor, -COARSE),
+    "pagedown": by(move_cursor, COARSE),
+    "home": cursor_to_sag,
+}
+"""What keys do while a chart has the focus: they read it."""
+CHART_KEYS: Mapping[str, Step] = {**READING_KEYS, "up": by(next_chart, -1), "down": by(next_chart, 1)}
+"""The same where there are several charts."""
 
 
 class Commands(NamedTuple):
@@ -191,41 +232,35 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         self._all_commands = commands
         self.session = session
         self.themes = themes
-        self.table_wanted = False
-        self._view = ""
         self._painted = False
         self._started = False
         self.at_work: History | None = None
         """The job with what a screen in front has not handed over yet, None where there is none."""
 
     @property
-    def in_table(self) -> bool:
-        """Whether the cursor is in the table of figures."""
-        return self.right.has_cursor
-
-    @property
     def grid(self) -> FieldGrid:
-        """The panels."""
+        """The fields."""
         return self.query_one(FieldGrid)
 
     @property
     def right(self) -> Right:
-        """Chart and table."""
+        """The view."""
         return self.query_one(Right)
 
     def compose(self) -> ComposeResult:
-        """Stack title, panels beside chart and table, and the lines below."""
-        yield Lines(id="title")
+        """Stack title, fields beside view, each below its strip, and the lines below."""
+        yield LookLines(self.look, id="title")
         with Horizontal(id="middle"):
-            yield FieldGrid(self.look, id="grid")
-            yield Right(self.look, id="right")
-        yield Lines(id="meaning")
-        yield Lines(id="results")
-        yield Lines(id="keys")
+            with Vertical(id="left"):
+                yield LookLines(self.look, id="fields-strip")
+                yield FieldGrid(self.look, id="grid")
+            with Vertical(id="beside"):
+                yield LookLines(self.look, id="view-strip")
+                yield Right(self.look, id="right")
+        yield LookLines(self.look, id="foot")
 
     def on_mount(self) -> None:
         """Show the fields, and answer once they are on the screen: physics and chart load after that."""
-        self.lay_out(*self.app.size)
         self.grid.focus()
         self.show()
         self.call_after_refresh(self._first_answer)
@@ -275,7 +310,8 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
     def restyle(self, look: ChartLook) -> None:
         """Take other colours and markers."""
         self.look = look
-        self.grid.look = look
+        for part in (self.grid, *self.query(LookLines)):
+            part.look = look
         self.right.restyle(look)
         self.take(self.state)
 
@@ -286,52 +322,82 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
 
     def show(self) -> None:
         """Give every widget what it shows."""
-        state, glyphs = self.state, self.glyphs
-        entered = state.view != self._view and bool(self._own_keys())
-        if state.view != self._view:
-            self._view = state.view
-            self.set_class(bool(state.view), "-view")
-            self.grid.focus()
+        state, look = self.state, self.look
+        self.lay_out(*self.app.size)
+        framed = self.has_class("-framed")
         self.grid.show(state)
         self.right.show(state)
-        if entered:
-            self.right.go_to_table(state)
-        figure = self.right.figure if self.in_table else ""
-        meaning = (
-            partial(figure_lines, figure, is_fork(state.job)) if figure else partial(meaning_lines, state)
-        )
-        self.lines("title").show(lambda w, h: title_line(state, self.session, w, glyphs))
-        self.lines("meaning").show(lambda w, h: meaning(width=w, height=h, glyphs=glyphs))
-        self.lines("results").show(lambda w, h: results_line(state, w, self.look))
-        self.lines("keys").show(lambda w, h: keys_line(state, w, glyphs, in_table=self.in_table))
+        self._give_focus(state)
+        self.query_one("#title", LookLines).show(lambda w, h: title_line(state, self.session, w, look.glyphs))
+        self.query_one("#fields-strip", LookLines).show(lambda w, h: fields_strip(state, w, look, framed=framed))
+        self.query_one("#view-strip", LookLines).show(lambda w, h: view_strip(state, w, look, framed=framed))
+        self.query_one("#foot", LookLines).show(lambda w, h: foot_lines(state, w, h, look))
+
+    def _give_focus(self, state: BenchState) -> None:
+        """Give the focus of the framework to what scrolls by itself: the table or a view in lines."""
+        part: Widget = self.grid
+        if (state.in_view or state.helps) and self.right.is_filled:
+            part = self.right.part(state)
+        if part.can_focus and not part.has_focus:
+            part.focus(scroll_visible=False)
+        elif not part.can_focus and not self.grid.has_focus:
+            self.grid.focus(scroll_visible=False)
 
     def _own_keys(self) -> Mapping[str, Step]:
-        """Return what keys do in the view that is shown, the cursor in it."""
-        if not self.state.view:
+        """Return what keys do in the view that is shown, while it has the focus."""
+        if not (self.state.in_view or self.state.helps):
             return {}
+        if not self.state.helps and shown_chart(self.state) is not None:
+            return CHART_KEYS if self.state.view == CHART else READING_KEYS
         from tui.bench.views.pane import view_keys  # views come after the first frame
 
         return view_keys(self.state)
 
     def is_for_part(self, key: str) -> bool:
-        """Return whether a key moves about in the table or in the view, where that has the cursor."""
-        return self.in_table and key in self.active_bindings and key not in self._own_keys()
+        """Return whether a key moves about in the table or in a view in lines that has the focus."""
+        busy = self.state.finder is not None or bool(self.state.menu)
+        in_view = self.state.in_view or self.state.helps
+        return in_view and not busy and key in self.active_bindings and key not in self._own_keys()
 
     @property
     def types_here(self) -> bool:
         """Whether what is typed goes into a field."""
-        return not self.in_table
+        return not self.state.in_view and not self.state.helps and not self.state.menu
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Type what is pasted, its first line, into the finder where it is open."""
+        text = event.text.strip().splitlines()
+        if text and self.state.finder is not None:
+            event.stop()
+            self.take(replace(self.state, finder=self.state.finder.typed(text[0])))
+        else:
+            super().on_paste(event)
 
     def press(self, key: str, character: str | None) -> None:
-        """Do what the key means where the cursor is."""
-        own = self._own_keys().get(key) if self.in_table else None
-        action = KEYMAP.action_for(self.state, key, character)
+        """Do what the key means where the focus is."""
+        state = self.state
+        if state.finder is not None or state.menu:
+            from tui.bench.overlays import finder_pressed, menu_pressed
+
+            pressed = finder_pressed if state.finder is not None else menu_pressed
+            after, action = pressed(state, key, character)
+            self.take(after)
+            if action is not None:
+                self.do(action)
+            return
+        own = self._own_keys().get(key)
         if own is not None:
-            self.take(own(quiet(self.state)))
-        elif self.in_table and key in ("escape", "tab", "shift+tab", "enter"):
-            self.act("table")
-        elif not (self.in_table and (action.at_cursor if action else KEYMAP.is_typed(self.state, character))):
+            self.take(own(quiet(state)))
+        else:
             super().press(key, character)
+
+    def do(self, action: BenchAction) -> None:
+        """Do an action that was chosen by name."""
+        if action.step is None:
+            self.act(action.id)
+            return
+        asked = None if action.keeps_edit else question(self.state)
+        self.take(asked or action.step(quiet(self.state)))
 
     def act(self, id: str) -> None:
         """Do what no change of state alone can do."""
@@ -346,23 +412,23 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
 
     def lay_out(self, width: int, height: int) -> None:
         """Give the screen the layout for a size in cells."""
-        wanted, before = layout_classes(width, height, table=self.table_wanted), self.classes
-        for name in ALL:
+        wanted, before = layout_classes(width, height, self.state), self.classes
+        if self.state.in_view or self.state.helps:
+            wanted.add("-in-view")
+        for name in (*ALL, "-in-view"):
             self.set_class(name in wanted, name, update=False)
         if self.classes != before:  # the framework would go through all its styles once for each class
             self.app.update_styles(self)
 
     @on(FieldGrid.Clicked)
     def _clicked(self, event: FieldGrid.Clicked) -> None:
-        self.grid.focus()
-        state = quiet(self.state)
+        state = replace(quiet(self.state), in_view=False, helps=False, menu="", finder=None)
         asked = question(state)
-        if asked is not None and (event.panel, event.row) != (state.panel, state.rows[state.panel]):
+        is_other = event.row != state.rows[state.panel]
+        if asked is not None and is_other:
             self.take(asked)
-        elif event.row is None:
-            self.take(show_panel(state, event.panel))
-        elif (event.panel, event.row) != (state.panel, state.rows[state.panel]):
-            self.take(show_row(state, event.panel, event.row))
+        elif is_other:
+            self.take(show_row(state, state.panel, event.row))
         elif state.edit is None:
             self.take(open_edit(state))
 
@@ -380,11 +446,6 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
 
         self.take(worked_on(self.state, event.key, event.share, event.found))
 
-    def on_figure_table_row_selected(self) -> None:
+    def on_figure_table_row_selected(self, event: FigureTable.RowSelected) -> None:
         """Say what the figure means."""
-        self.take(self.state)
-
-    def on_descendant_focus(self) -> None:
-        """Say what the newly focused part means."""
-        if self._started:
-            self.take(self.state)
+        self.take(replace(self.state, figure=event.key))

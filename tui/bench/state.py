@@ -1,4 +1,4 @@
-"""All that the bench is: job, history, cursor, open value, answer, faults and view, and what moves it."""
+"""All that the bench is: job, step, view, focus, open value, answer and faults, and what moves them."""
 
 from __future__ import annotations
 
@@ -7,16 +7,27 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
+from tui.bench.steps import (
+    VIEWS,
+    Step,
+    StepPanel,
+    panel_of,
+    setup_of_row,
+    step_panels,
+    step_with,
+    views_of,
+)
 from tui.charts.views import ChartView, at_sag, moved
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.faults import JobFault, UnusableJob
 from tui.job.fields import Amount, Field, input_at
 from tui.job.job import History, Job, still_on_bike
-from tui.job.panels import FIRST_SETUP, RIDER_MASS, Panel, panels
+from tui.job.panels import RIDER_MASS
 from tui.job.tree import TreePath
 from tui.job.typed import SOLVE, written
 from tui.job.wheels import Wheel, faults_of, has_front, left_out, wheel_job, with_wheel_job
 from tui.kit.edit import Edit
+from tui.kit.finder import Finder
 from tui.kit.work import NOTHING_YET, Worked
 from tui.shop_units import USUAL, ShopUnits, following
 
@@ -27,7 +38,11 @@ if TYPE_CHECKING:
     from physics.wants import Want
     from tui.tables.source import Readings
 
-SWEEP, MAP = "sweep", "map"
+CHART, FIGURES, SWEEP, MAP, LEVERAGE = "chart", "figures", "sweep", "map", "leverage"
+"""Views that the bench itself knows by their ids."""
+OF_CHART = {LEVERAGE: ChartView.LEVERAGE}
+"""Views that are one chart of their own; "chart" goes through all of them."""
+_FIRST_VIEWS = tuple(views[0] for views in VIEWS.values())
 
 
 class SweepChoice(NamedTuple):
@@ -42,22 +57,16 @@ RIDERS = SweepChoice()
 """The sweep that comes first: the starting force under riders of every weight."""
 
 
-def switch_sweep(state: BenchState) -> BenchState:
-    """Show the sweep over the field under the cursor; on the same field again, close it."""
+def sweep_field(state: BenchState) -> BenchState:
+    """Show the sweep over the field under the cursor."""
     over = input_at(state.row.path) or state.sweep.over
-    return _with_choice(state, SWEEP, state.sweep._replace(over=over))
+    return show_view(replace(state, sweep=state.sweep._replace(over=over)), SWEEP)
 
 
-def switch_map(state: BenchState) -> BenchState:
-    """Show the map of the sweep's input against the field under the cursor, or close it."""
+def map_field(state: BenchState) -> BenchState:
+    """Show the map of the sweep's input against the field under the cursor."""
     against = input_at(state.row.path) or state.sweep.against
-    return _with_choice(state, MAP, state.sweep._replace(against=against))
-
-
-def _with_choice(state: BenchState, view: str, choice: SweepChoice) -> BenchState:
-    if (state.view, state.sweep) == (view, choice):
-        return replace(state, view="")
-    return replace(state, view=view, sweep=choice)
+    return show_view(replace(state, sweep=state.sweep._replace(against=against)), MAP)
 
 
 def next_figure(state: BenchState, steps: int) -> BenchState:
@@ -121,10 +130,13 @@ class BenchState:
     is the last valid answer, `bike_faults` why there is none for the job as it is now, both of the whole
     bike. `wheel` is the one on the bench: job, panels, answer and faults are those of this wheel alone.
     `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup, which is
-    the one of the panel with the cursor, or the last one that had it; `other_setup` the one selected at the
-    other wheel; `note` the last thing said to the person; `view` the one in the place of chart and table,
-    `complaint` what was felt on the ride, `sweep` what a sweep or a map shows there, `worked` what a view
-    last worked out beside the screen, `readings` what was read off a shock, `wants` the figures wanted of the
+    the one of the panel or of the row with the cursor; `other_setup` the one selected at the other wheel;
+    `note` the last thing said to the person. `views` are the views last shown in each step, `in_view` whether
+    the view has the focus, else the fields have it; `figure` is the row of the table with its cursor. `zoom`
+    gives the pane with the focus the whole screen, `unfolded` are the steps with all their fields, `menu` and
+    `finder` are open in the place of the lines below, `helps` shows the help in the place of the view.
+    `complaint` is what was felt on the ride, `sweep` what a sweep or a map shows, `worked` what a view last
+    worked out beside the screen, `readings` what was read off a shock, `wants` the figures wanted of the
     selected setup. What follows from these is worked out once for each state, when first asked for.
     """
 
@@ -142,7 +154,14 @@ class BenchState:
     setup: int = 0
     other_setup: int = 0
     note: str = ""
-    view: str = ""
+    views: tuple[str, ...] = _FIRST_VIEWS
+    in_view: bool = False
+    figure: str = ""
+    zoom: bool = False
+    unfolded: frozenset[Step] = frozenset()
+    menu: str = ""
+    finder: Finder | None = None
+    helps: bool = False
     complaint: Complaint = FIRST
     sweep: SweepChoice = RIDERS
     worked: Worked = NOTHING_YET
@@ -170,9 +189,31 @@ class BenchState:
         return faults_of(self.bike, self.wheel, self.bike_faults)
 
     @cached_property
-    def panels(self) -> tuple[Panel, ...]:
+    def panels(self) -> tuple[StepPanel, ...]:
         """The panels of the wheel on the bench."""
-        return _panels(self.bike, self.wheel)
+        return step_panels(self.bike, self.wheel, self.unfolded)
+
+    @property
+    def step(self) -> Step:
+        """The step of the work that is shown."""
+        return self.panels[self.panel].step
+
+    @property
+    def kind(self) -> str:
+        """The kind of the selected setup, empty where there is none."""
+        setups = self.job.setups[self.setup : self.setup + 1]
+        return "" if not setups else "air" if setups[0].get("kind") == "air" else "coil"
+
+    @property
+    def view_ids(self) -> tuple[str, ...]:
+        """The ids of the views of the step."""
+        return views_of(self.step, self.kind)
+
+    @property
+    def view(self) -> str:
+        """The id of the view beside the fields."""
+        last, there = self.views[self.step], self.view_ids
+        return last if last in there else there[0]
 
     @property
     def row(self) -> Field:
@@ -187,25 +228,36 @@ class BenchState:
 
 def open_bench(history: History, units: ShopUnits = USUAL) -> BenchState:
     """Return the bench with a job on it, the rider's mass selected and nothing answered yet."""
-    return select_field(BenchState(history, _fitting((), history.job, "rear"), units=units), RIDER_MASS)
+    state = BenchState(history, (), units=units)
+    return select_field(replace(state, rows=_fitting(None, state)), RIDER_MASS)
 
 
 def select_field(state: BenchState, path: TreePath) -> BenchState:
-    """Return the state with the cursor on the row at `path`; itself where there is no such row."""
+    """Return the state with the cursor on the row at `path`, unfolded if need be; itself without one."""
     for panel, shown in enumerate(state.panels):
         index = shown.index_of(path)
         if index is not None:
             return with_cursor(state, panel, index)
+        if any(row.path == path for row in shown.hidden):
+            return select_field(replace(state, unfolded=state.unfolded | {shown.step}), path)
     return state
 
 
 def with_cursor(state: BenchState, panel: int, row: int) -> BenchState:
     """Return the state with the cursor on a row, both numbers limited to what there is."""
     panel = min(max(panel, 0), len(state.panels) - 1)
-    row = min(max(row, 0), len(state.panels[panel].rows) - 1)
+    there = state.panels[panel].rows
+    row = min(max(row, 0), max(len(there) - 1, 0))
     rows = (*state.rows[:panel], row, *state.rows[panel + 1 :])
     setup = state.panels[panel].setup
+    if setup is None and there:
+        setup = setup_of_row(there[row])
     return replace(state, rows=rows, panel=panel, setup=state.setup if setup is None else setup)
+
+
+def switch_rest(state: BenchState) -> BenchState:
+    """Unfold the rest of the fields of the step, or fold it away."""
+    return replace(state, unfolded=state.unfolded ^ {state.step})
 
 
 def with_job(state: BenchState, job: Job) -> BenchState:
@@ -225,19 +277,15 @@ def with_history(state: BenchState, history: History) -> BenchState:
 
 def at_wheel(state: BenchState, history: History, wheel: Wheel) -> BenchState:
     """Return the state at a wheel of a job of its history, answered, the cursor kept where possible."""
-    path = state.row.path
-    record = len(_panels(history.job, wheel)) - 1
-    on_record = state.panel == len(state.panels) - 1
-    moved = replace(
-        state,
-        history=history,
-        wheel=wheel,
-        rows=_fitting(state.rows, history.job, wheel),
-        panel=record if on_record else min(state.panel, record - 1),
-        setup=min(state.setup, max(len(wheel_job(history.job, wheel).setups) - 1, 0)),
-    )
-    index = moved.panels[moved.panel].index_of(path)
-    return with_answer(with_cursor(moved, moved.panel, moved.rows[moved.panel] if index is None else index))
+    path, step = state.row.path, state.step
+    setup = min(state.setup, max(len(wheel_job(history.job, wheel).setups) - 1, 0))
+    after = replace(state, history=history, wheel=wheel, setup=setup)
+    count = len(after.job.setups)
+    panel = panel_of(step, setup, count)
+    rows = _fitting(state, after)
+    moved = replace(after, rows=rows, panel=panel)
+    index = moved.panels[panel].index_of(path)
+    return with_answer(with_cursor(moved, panel, rows[panel] if index is None else index))
 
 
 def with_answer(state: BenchState) -> BenchState:
@@ -250,15 +298,14 @@ def with_answer(state: BenchState) -> BenchState:
         return replace(state, bike_faults=unusable.faults)
 
 
-def _fitting(rows: tuple[int, ...], bike: Job, wheel: Wheel) -> tuple[int, ...]:
-    """Return a selected row for every panel of a wheel, kept where it exists; the record is the last."""
-    shown = _panels(bike, wheel)
-    kept = [*rows[:-1], *[0] * len(shown)][: len(shown) - 1] + [*rows[-1:], 0][:1]
-    return tuple(min(row, len(panel.rows) - 1) for row, panel in zip(kept, shown, strict=True))
-
-
-def _panels(bike: Job, wheel: Wheel) -> tuple[Panel, ...]:
-    return panels(wheel_job(bike, wheel), wheel if has_front(bike) else None)
+def _fitting(before: BenchState | None, after: BenchState) -> tuple[int, ...]:
+    """Return a selected row for every panel, kept where it exists; the last three are other steps."""
+    tail = len(Step) - Step.COMPARE
+    rows = before.rows if before else ()
+    first, last = rows[:-tail], rows[-tail:]
+    count = len(after.panels)
+    kept = [*first, *[0] * count][: count - tail] + [*last, *[0] * tail][:tail]
+    return tuple(min(row, max(len(panel.rows) - 1, 0)) for row, panel in zip(kept, after.panels, strict=True))
 
 
 COARSE = 10
@@ -266,9 +313,7 @@ COARSE = 10
 
 
 def next_chart(state: BenchState, steps: int) -> BenchState:
-    """Go some charts forward in the cycle; in a sweep or a map, some figures."""
-    if state.view in (SWEEP, MAP):
-        return next_figure(state, steps)
+    """Go some charts forward in the cycle."""
     charts = tuple(ChartView)
     return replace(state, chart=charts[(charts.index(state.chart) + steps) % len(charts)])
 
@@ -284,10 +329,31 @@ def next_units(state: BenchState) -> BenchState:
     return replace(state, units=units, note=f"Figures in {units.name} units; what was typed keeps its own.")
 
 
+def show_step(state: BenchState, step: int) -> BenchState:
+    """Go to a step, to its fields, at the row that was selected there last; past the last comes the first."""
+    panel = panel_of(Step(step % len(Step)), state.setup, len(state.job.setups))
+    moved = with_cursor(state, panel, state.rows[panel])
+    same = setup_of_row(moved.row) in (None, state.setup) or moved.step is not Step.COMPARE
+    return replace(moved if same else select_setup(moved, state.setup), in_view=False, helps=False)
+
+
 def select_setup(state: BenchState, index: int) -> BenchState:
-    """Select a setup: its panel is the one shown, at the row that was selected there last."""
-    panel = FIRST_SETUP + min(max(index, 0), len(state.job.setups) - 1)
-    return with_cursor(state, panel, state.rows[panel]) if state.job.setups else state
+    """Select a setup and stay in the step: its panel or its rows are those with the cursor."""
+    count = len(state.job.setups)
+    index = min(max(index, 0), max(count - 1, 0))
+    if state.step is Step.SPRINGS and count:
+        panel = panel_of(Step.SPRINGS, index, count)
+        return with_cursor(state, panel, state.rows[panel])
+    if state.step is Step.COMPARE:
+        of = [place for place, row in enumerate(state.panels[state.panel].rows) if setup_of_row(row) == index]
+        return with_cursor(state, state.panel, of[0]) if of else replace(state, setup=index)
+    return replace(state, setup=index)
+
+
+def show_setup(state: BenchState, index: int) -> BenchState:
+    """Go to the panel of a setup."""
+    panel = panel_of(Step.SPRINGS, index, len(state.job.setups))
+    return with_cursor(state, panel, state.rows[panel])
 
 
 def move_cursor(state: BenchState, steps: int) -> BenchState:
@@ -308,14 +374,37 @@ def open_at_sag(history: History, units: ShopUnits, note: str = "") -> BenchStat
     return replace(cursor_to_sag(with_answer(open_bench(history, units))), note=note)
 
 
-def switch_view(state: BenchState, id: str) -> BenchState:
-    """Show a view in the place of chart and table, or close it."""
-    return replace(state, view="" if state.view == id else id)
+def show_view(state: BenchState, view: str, *, focus: bool = True) -> BenchState:
+    """Show a view, in the step that has it, and give it the focus."""
+    step = step_with(view, state.step)
+    there = state if step is state.step else show_step(state, step)
+    views = (*there.views[:step], view, *there.views[step + 1 :])
+    return replace(there, views=views, in_view=focus, helps=False)
 
 
-def close_view(state: BenchState) -> BenchState:
-    """Close the view, whichever it is."""
-    return replace(state, view="")
+def turn_view(state: BenchState, steps: int) -> BenchState:
+    """Show the next view of the step, round to the first, and give it the focus."""
+    ids = state.view_ids
+    return show_view(state, ids[(ids.index(state.view) + steps) % len(ids)])
+
+
+def step_back(state: BenchState) -> BenchState:
+    """Go one step back: from help to the view, from the view to the fields, from the whole screen to both."""
+    if state.helps:
+        return replace(state, helps=False)
+    if state.in_view:
+        return replace(state, in_view=False)
+    return replace(state, zoom=False)
+
+
+def switch_zoom(state: BenchState) -> BenchState:
+    """Give the pane with the focus the whole screen, or both panes their places again."""
+    return replace(state, zoom=not state.zoom)
+
+
+def shown_chart(state: BenchState) -> ChartView | None:
+    """Return which chart the view is, None where it is none."""
+    return OF_CHART.get(state.view, state.chart if state.view == CHART else None)
 
 
 def is_solved(job: Job, row: Field) -> bool:

@@ -260,11 +260,14 @@ class FigureTable(LookWidget, can_focus=True):
         stale: bool = False,
         selected: int = 0,
         unconfirmed: frozenset[int] = frozenset(),
+        figure: str = "",
     ) -> None:
         """Show an answer, or say that there is none; the selected setup is always in sight.
 
-        `unconfirmed` are the setups that stand on values nobody has typed or confirmed.
+        `unconfirmed` are the setups that stand on values nobody has typed or confirmed, `figure` the one that
+        the cursor goes to.
         """
+        self._key = figure or self._key
         self._unconfirmed = unconfirmed
         self._figures = figure_rows(answer, units) if answer else ()
         self._names = tuple(setup.name for setup in answer.setups) if answer else ()

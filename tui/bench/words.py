@@ -7,10 +7,13 @@ from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from tui.bench.cells import caution_at, left_out_at, meaning_at
-from tui.bench.keymap import KEYMAP, on_choice
-from tui.bench.state import BenchState
+from tui.bench.keymap import KEYMAP, VIEW, on_choice
+from tui.bench.state import FIGURES, BenchState
+from tui.bench.steps import NAMES, Step
+from tui.bench.views.names import VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
+from tui.job.fields import TITLE
 from tui.job.panels import unconfirmed_at
-from tui.job.wheels import has_front
+from tui.job.wheels import has_front, is_fork
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role
@@ -74,31 +77,46 @@ def _sag(setup: SetupAnswer, units: ShopUnits) -> str:
     return f"sag {units.show(float(setup.sag.wheel_fraction), Measure.FRACTION)}"
 
 
-UNVERIFIED = "unverified: type over it, or Space confirms it as it stands."
+UNVERIFIED = "unverified: type over it, or Enter twice confirms it."
 """What the mark of a value that nobody has typed or confirmed means."""
-_OF_TITLE = 20
+_OF_TITLE = 14
 """Cells that a title is left at least."""
-_WIDE = 100
+_WIDE = 110
 """Columns from which the title line has room for whole words."""
 _OF_FIELD = 16
 """Cells for the key of the selected field."""
-_NEXT = "next way"
+_NEXT = "next option"
 """What Enter does on a choice."""
-_OF_BEFORE = "curves and figures are those of before"
+_OF_BEFORE = "curves and figures are OLD"
 
 
 def title_line(state: BenchState, session: Session, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return the line at the top: title, file, whether all is saved or at least kept, the units."""
-    title = cells(f" {literal(state.job.title or 'job without a title', glyphs)}", Role.STRONG)
-    behind = cells(f"  {state.wheel}" if has_front(state.bike) else "", Role.STRONG)
-    behind += cells(f"  {literal(_where(session), glyphs)}  ", Role.QUIET)
+    """Return the line at the top: title, the steps, the wheel, whether all is saved or at least kept."""
+    steps: CellRow = []
+    for step, name in NAMES.items():
+        here = step is state.step
+        steps += cells(f"[{name}]" if here else f" {name} ", Role.HERE if here else Role.QUIET)
     right = _saved(state, session, width, glyphs)
-    # Of a long title less is shown, so that one sees where the job lives.
-    room = max(width - len(right) - len(behind), _OF_TITLE)
-    left = (title if len(title) <= room else fitted(title, room, glyphs.ellipsis)) + behind
-    if len(right) >= width:
-        return [fitted(right if session.trouble else left, width, glyphs.ellipsis)]
-    return [fitted(left, width - len(right), glyphs.ellipsis) + right]
+    if session.trouble:
+        return [fitted(right, width, glyphs.ellipsis)]
+    room = width - len(steps) - len(right)
+    title = cells(f" {literal(state.job.title or 'no title', glyphs)} ", Role.STRONG)
+    if room < _OF_TITLE:
+        title, room = [], max(room, 0)
+    left = fitted(title, room, glyphs.ellipsis)
+    return [fitted(left + steps + right, width, glyphs.ellipsis)]
+
+
+def _saved(state: BenchState, session: Session, width: int, glyphs: Glyphs) -> CellRow:
+    """Return the right end of the title; what is in no draft either comes before all else."""
+    if session.trouble:
+        return cells(f" {literal(session.trouble, glyphs)}, no draft: save it elsewhere ", Role.FAULT)
+    row = cells(f" {state.wheel}" if has_front(state.bike) else "", Role.STRONG)
+    row += cells(_unverified(len(state.bike.unconfirmed), width, glyphs), Role.WARNING)
+    if state.history.has_unsaved_changes:
+        return row + cells(" not saved " if width >= _WIDE else " * ", Role.WARNING)
+    where = literal(_where(session), glyphs)
+    return row + cells(f" {where} " if width >= _WIDE else " ", Role.QUIET)
 
 
 def _where(session: Session) -> str:
@@ -106,25 +124,71 @@ def _where(session: Session) -> str:
     places = [session.path.name] if session.path else []
     if session.entry is not None:
         places.append(f"records, revision {session.entry.get('base')}")
-    return ", ".join(places) or "not kept yet"
-
-
-def _saved(state: BenchState, session: Session, width: int, glyphs: Glyphs) -> CellRow:
-    """Return the right end of the title; what is in no draft either comes before all else."""
-    if session.trouble:
-        return cells(f" {literal(session.trouble, glyphs)}, no draft: W saves elsewhere ", Role.FAULT)
-    row = cells("not saved  " if state.history.has_unsaved_changes else "", Role.WARNING)
-    row += cells(_unverified(len(state.bike.unconfirmed), width, glyphs), Role.WARNING)
-    return row + cells(f"{state.units.name} units ", Role.QUIET)
+    return ", ".join(places) or "not saved yet"
 
 
 def _unverified(count: int, width: int, glyphs: Glyphs) -> str:
     """Say how many values of the bike nobody has typed or confirmed, empty for none."""
     if not count:
         return ""
-    if width < _WIDE:
-        return f"{glyphs.unconfirmed}{count} unverified  "
-    return f"{count} value{'' if count == 1 else 's'} unverified  "
+    return f" {glyphs.unconfirmed}{count}" if width < _WIDE else f" {glyphs.unconfirmed}{count} unverified"
+
+
+def fields_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool) -> list[CellRow]:
+    """Return the title of the fields: the setups as tabs, or what the step is about; how much is to type."""
+    glyphs, has_focus = look.glyphs, not state.in_view and not state.helps
+    names: CellRow = []
+    if state.step is Step.SPRINGS:
+        for place, setup in enumerate(state.job.setups):
+            here = place == state.setup
+            text = f"{look.marker(place)} {literal(str(setup.get('name', 'no name')), glyphs)}"
+            names += cells(f"[{text}]" if here else f" {text} ", Role.SETUP + place if here else Role.QUIET)
+    else:
+        names = cells(f" {literal(state.panels[state.panel].title, glyphs)} ", Role.TITLE)
+    panel = state.panels[state.panel]
+    count = sum(bool(unconfirmed_at(state.job, row)) for row in (*panel.rows, *panel.hidden))
+    told = cells(f" {glyphs.unconfirmed}{count} to type " if count else "", Role.WARNING)
+    return [_strip(names, told, width, glyphs, has_focus=has_focus, framed=framed)]
+
+
+def view_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool) -> list[CellRow]:
+    """Return the title of the view: the names of all views of the step, that of the one shown marked."""
+    glyphs, has_focus = look.glyphs, state.in_view or state.helps
+    if state.helps:
+        return [_strip(cells(" help ", Role.TITLE), [], width, glyphs, has_focus=has_focus, framed=framed)]
+    names: CellRow = []
+    end = 0
+    for place, view in enumerate(state.view_ids):
+        here = view == state.view
+        between = f" {glyphs.between} " if place else " "
+        names += cells(between, Role.RULE)
+        names += cells(VIEW_NAMES[view], (Role.HERE if has_focus else Role.TITLE) if here else Role.QUIET)
+        end = len(names) if here else end
+    names += cells(" ", Role.RULE)
+    room = width - 4
+    count = cells(f" {state.view_ids.index(state.view) + 1}/{len(state.view_ids)} ", Role.QUIET)
+    if len(names) > room:
+        room -= len(count)
+        first = max(end + 2 - room, 0)
+        names = [(glyphs.ellipsis, int(Role.QUIET)), *names[first + 1 :]] if first else names
+        names = fitted(names, room, glyphs.ellipsis, Role.QUIET)
+    else:
+        count = []
+    return [_strip(names, count, width, glyphs, has_focus=has_focus, framed=framed)]
+
+
+def _strip(
+    names: CellRow, told: CellRow, width: int, glyphs: Glyphs, *, has_focus: bool, framed: bool
+) -> CellRow:
+    """Return the rule above a pane with names at its left and something at its right."""
+    role = Role.HERE if has_focus else Role.RULE
+    ends = ("+", "+") if glyphs.ascii else ("╭", "╮")
+    first, last = ends if framed else (glyphs.thin, glyphs.thin)
+    mark = glyphs.selected if has_focus else glyphs.thin
+    names = fitted(names, min(len(names), max(width - len(told) - 4, 0)), glyphs.ellipsis, Role.QUIET)
+    gap = max(width - len(names) - len(told) - 3, 0)
+    row = cells(f"{first}{mark}", role) + names + cells(glyphs.thin * gap, role) + told + cells(last, role)
+    return fitted(row, width, glyphs.thin, role)
 
 
 def results_line(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
@@ -153,7 +217,7 @@ def _wrong(state: BenchState) -> str:
     """Say how many values cannot be used, at which end, and what that means for what is shown."""
     here = state.faults
     count = len(here or state.bike_faults)
-    where = "" if here else f" at the {'front' if state.wheel == 'rear' else 'rear'}, where e leads"
+    where = "" if here else f" at the {'front' if state.wheel == 'rear' else 'rear'}, the other wheel"
     what = f"1 value cannot be used{where}" if count == 1 else f"{count} values cannot be used{where}"
     wait = f"no answer until {'it is' if count == 1 else 'they are'} put right"
     return f"{what}: {_OF_BEFORE if state.answer else wait}"
@@ -162,9 +226,11 @@ def _wrong(state: BenchState) -> str:
 def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
     """Return what the selected field means, and the cautions that belong to it."""
     row = state.row
+    if len(row.path) == 1 and row.path != TITLE.path:
+        return _wrapped(row.meaning, (), width, height, glyphs)
     told = (caution_at(state, row), row.caution, left_out_at(state, row))
     doubt = f"{glyphs.unconfirmed} {UNVERIFIED} " if unconfirmed_at(state.job, row) else ""
-    return _wrapped(f"{row.label}: {doubt}{meaning_at(state, row)}", told, width, height, glyphs)
+    return _wrapped(f"{row.full_label}: {doubt}{meaning_at(state, row)}", told, width, height, glyphs)
 
 
 def figure_lines(key: str, fork: bool, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
@@ -191,24 +257,49 @@ def _wrapped(text: str, cautions: Sequence[str], width: int, height: int, glyphs
     return [fitted(line, width, glyphs.ellipsis) for line in shown]
 
 
-def keys_line(state: BenchState, width: int, glyphs: Glyphs, *, in_table: bool = False) -> list[CellRow]:
-    """Return what was last said to the person, else the keys that matter where the hand is now.
+def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
+    """Return what was last said to the person, else the keys that matter where the focus is now.
 
     Those of the selected field come first and take the same room at every field: the rest then stays
     where it is, and moving the cursor sends little.
     """
     if state.note:
         return note_line(state.note, width, glyphs)
-    actions = KEYMAP.key_line(state)
-    field = [action for action in actions if action.id in ("edit", "solve")]
-    if in_table:
-        row = key_piece(["t"], "panels")
-        actions = [action for action in actions if not action.at_cursor and action.id != "table"]
-    else:
-        label = _NEXT if field and field[0].id == "edit" and on_choice(state) else ""
-        row = key_piece(field[0].keys[:1], label or field[0].label) if field else []
-        row = fitted(row, _OF_FIELD, " ") if field else row
-        if state.view:
-            row += key_piece(["t"], "scroll")
-            actions = [action for action in actions if action.id != "table"]
+    page = KEYMAP.page(state)
+    actions = [act for act in KEYMAP.key_line(state) if not act.pages or page in act.pages]
+    if page == VIEW:
+        row = cells("", Role.BASE)
+        for keys, label in VIEW_KEYS.get(state.view if not state.helps else "help", ()):
+            row += key_piece([keys], label)
+        return keys_fitting(row, actions, width, glyphs)
+    field = [action for action in actions if action.id in ("edit", "solve", "commit")]
+    label = _NEXT if field and field[0].id == "edit" and on_choice(state) else ""
+    row = key_piece(field[0].keys[:1], label or field[0].label) if field else []
+    row = fitted(row, _OF_FIELD, " ") if field else row
     return keys_fitting(row, [action for action in actions if action not in field], width, glyphs)
+
+
+def foot_lines(state: BenchState, width: int, height: int, look: ChartLook) -> list[CellRow]:
+    """Return the lines below the panes: what the field means, what every setup came to, the next keys.
+
+    Menu and finder stand in their place while they are open; the menu leaves the results where they are.
+    """
+    glyphs = look.glyphs
+    if state.finder is not None or state.menu:
+        from tui.bench.overlays import finder_lines, menu_lines  # both come after the first frame
+
+        if state.finder is not None:
+            return finder_lines(state, width, height, glyphs)
+        menu = menu_lines(state, width, height - 1, glyphs)
+        return [*menu[:-1], *results_line(state, width, look), menu[-1]]
+    room = height - 2
+    told: list[CellRow] = []
+    if room > 0 and state.view == FIGURES and state.in_view and state.figure:
+        told = figure_lines(state.figure, is_fork(state.job), width, room, glyphs)
+    elif room > 0 and not state.in_view:
+        told = meaning_lines(state, width, room, glyphs)
+    elif room > 0:
+        told = _wrapped(f"{VIEW_NAMES[state.view]}: {VIEW_SENTENCES[state.view]}", (), width, room, glyphs)
+    lines = [*told, *results_line(state, width, look), *keys_line(state, width, glyphs)]
+    lines += [[(" ", int(Role.BASE))] * width for _ in range(height - len(lines))]
+    return lines[:height]

@@ -101,3 +101,10 @@ def _goes_on(before: Style, texts: str, text: str, here: Style) -> bool:
     if not (text == " " or texts.isspace()) or before.bgcolor != here.bgcolor:
         return False
     return not any(style.reverse or style.underline or style.strike for style in (before, here))
+
+
+def scrolled(top: int, first: int, last: int, shown: int, total: int) -> int:
+    """Return the first line to show of `total`, moved only as far as brings `first` to `last` in sight."""
+    top = max(top, last - shown + 1)
+    top = min(top, first)
+    return max(min(top, total - shown), 0)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, Protocol, TypeVar
 
@@ -37,8 +37,10 @@ def by(step: Callable[[State, int], State], amount: int) -> Callable[[State], St
 class Action(Generic[State]):
     """One thing a key does.
 
-    `spelled` are its keys, a blank between: characters, or names as the framework has them. `label` stands in
-    the key line at place `line` (0: nowhere) in the states that `when` names, `meaning` in the help. `step`
+    `spelled` are its keys, a blank between: characters, or names as the framework has them; one without keys
+    is found by its `name` or in the menu by its `letter`, there on the `shelves` named. `label` stands in
+    the key line at place `line` (0: nowhere) in the states that `when` names, `meaning` in the help. `why`
+    says why it cannot be done in a state, empty where it can. `step`
     is the change of state; without one the screen acts by `id`. A `typing` action is for an open value only,
     any other one for a state without, unless `when` says more. One that is `at_cursor` is about the field or
     line with the cursor; like one that `waits` it is done once the newest question of the screen is answered.
@@ -58,6 +60,10 @@ class Action(Generic[State]):
     pages: tuple[Hashable, ...] = ()
     keeps_edit: bool = False
     meaning: str = ""
+    name: str = ""
+    letter: str = ""
+    shelves: tuple[Hashable, ...] = ()
+    why: Callable[[State], str] | None = None
 
     def means(self, meaning: str) -> Action[State]:
         """Return the action with what the help says of it."""
@@ -89,7 +95,7 @@ class Keymap(Generic[State]):
 
     def __init__(self, groups: Sequence[Group[State]], pages: Sequence[Hashable] = (None,)) -> None:
         """Make the list; `pages` are those that an action without any is on."""
-        self.groups = tuple(groups)
+        self.groups, self.pages = tuple(groups), tuple(pages)
         self.actions = tuple(action for group in groups for action in group.actions)
         self.named = {action.id: action for action in self.actions}
         self._line = sorted((one for one in self.actions if one.line), key=lambda action: action.line)
@@ -99,6 +105,16 @@ class Keymap(Generic[State]):
             for page in action.pages or pages
             for key in action.keys
         }
+
+    def with_keys(self, keys: Mapping[str, str]) -> Keymap[State]:
+        """Return the same actions with other keys for some of them, by their ids."""
+        spelled = [
+            Group(
+                one.title, tuple(replace(act, spelled=keys.get(act.id, act.spelled)) for act in one.actions)
+            )
+            for one in self.groups
+        ]
+        return type(self)(spelled, self.pages)
 
     def page(self, state: State) -> Hashable:
         """Return the page of the screen that is shown."""

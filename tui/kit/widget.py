@@ -150,3 +150,28 @@ class Lines(CellWidget):
     def on_resize(self) -> None:
         """Draw for the new size."""
         self.show(self._draw)
+
+
+class LookLines(LookWidget):
+    """Lines drawn by a function, in which setups have their markers and colours."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
+        (
+            *(Role.STRONG, Role.QUIET, Role.WARNING, Role.FAULT, Role.KEY),
+            *(Role.TITLE, Role.RULE, Role.HERE, Role.EDIT, Role.CARET),
+        )
+    )
+    DEFAULT_CSS = "LookLines { height: 1; }"
+
+    def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
+        super().__init__(look, id=id)
+        self._draw: Draw = lambda width, height: []
+
+    def show(self, draw: Draw) -> None:
+        """Show what `draw` makes."""
+        self._draw = draw
+        self.redraw()
+
+    def redraw(self) -> None:
+        """Draw for the present size and look."""
+        self.put(self._draw(*self.size))

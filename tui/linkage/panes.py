@@ -16,9 +16,8 @@ from tui.charts import drawing as sheet
 from tui.charts.drawing import LEAST_COLUMNS, LEAST_ROWS, Picture, picture
 from tui.charts.series import Axis, ChartData, Line, Scene
 from tui.charts.widget import paint
-from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.cells import CellRow, cells, fitted, scrolled
 from tui.kit.edit import Edit
-from tui.kit.layout import scrolled
 from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role, classes_of
 from tui.kit.screen import edit_cells

@@ -11,10 +11,9 @@ from textual import events, on
 from textual.app import ComposeResult
 from textual.message import Message
 
-from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.cells import CellRow, cells, fitted, scrolled
 from tui.kit.dialogs import Question, Reply
 from tui.kit.keymap import Action, key_name, quiet
-from tui.kit.layout import scrolled
 from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role, classes_of
 from tui.kit.screen import Command, StateScreen, edit_cells, note_line

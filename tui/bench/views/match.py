@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tui.bench.edit import undo
-from tui.bench.state import BenchState, select_setup
+from tui.bench.state import CHART, BenchState, select_setup, show_view
 from tui.bench.views.here import NOTHING_FIXED, seat_here, setup_tried
 from tui.kit.cells import CellRow
 from tui.kit.document import Document, SetupName
@@ -36,15 +36,9 @@ _WORKING = "Trying volumes and ports as well ..."
 _ASK = f"Press D again and type figures with a semicolon between, such as {EXAMPLE}."
 
 
-def match_asked(state: BenchState) -> BenchState:
-    """Show the view; asked again with volumes free as well, and then the chart."""
-    following = {VIEW: VOLUMES, VOLUMES: ""}
-    return replace(state, view=following.get(state.view, VIEW))
-
-
 def with_wants(state: BenchState, wants: tuple[Want, ...]) -> BenchState:
     """Return the state with other figures wanted, their view shown."""
-    return replace(state, wants=wants, view=WANTS)
+    return show_view(replace(state, wants=wants), WANTS)
 
 
 def pair_here(state: BenchState) -> tuple[Seat, Seat] | None:
@@ -94,7 +88,7 @@ def task(state: BenchState) -> Task | None:
 def match_tried(state: BenchState) -> BenchState:
     """Add what is offered as a setup of its own and go to it, the chart shown; undo removes it."""
     # The view would be of the new setup and what is like it, which nobody asked for.
-    return _tried(state, match_here(state), pair_here(state), view="")
+    return _tried(state, match_here(state), pair_here(state), view=CHART)
 
 
 def wish_tried(state: BenchState) -> BenchState:
@@ -113,7 +107,7 @@ def _tried(
     if pair is not None:
         target, using = (_typed_name(state, seat.place) for seat in pair)
         name = f"{using} as {target}"
-    return replace(setup_tried(state, {**found.table, "name": name}, "Added as"), view=view)
+    return show_view(setup_tried(state, {**found.table, "name": name}, "Added as"), view)
 
 
 def _typed_name(state: BenchState, place: int) -> object:

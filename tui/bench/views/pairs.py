@@ -9,7 +9,7 @@ import numpy as np
 
 from physics.arrays import Values
 from tui.bench.edit import commit, type_text
-from tui.bench.state import BenchState, select_field, with_job
+from tui.bench.state import BenchState, select_field, show_view, with_job
 from tui.job.fields import Choice, Pair
 from tui.job.job import Job
 from tui.job.panels import LEVERAGE
@@ -42,12 +42,9 @@ _BAR = 12
 
 
 def measuring(state: BenchState) -> BenchState:
-    """Show the view of the pairs; asked again, take the pair that is open and start the next one.
-
-    The travel of the next pair is typed already.
-    """
+    """Take the pair that is open and start the next one, whose travel is typed already; show the pairs."""
     if state.view != PAIRS:
-        return replace(state, view=PAIRS)
+        state = show_view(state, PAIRS, focus=False)
     kind = state.row.kind
     pair = pair_at(as_it_is_typed(state), state.row.path, kind) if isinstance(kind, Pair) else ()
     if state.edit is not None and not all(map(is_number, pair)):

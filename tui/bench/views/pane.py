@@ -31,14 +31,12 @@ Draw = Callable[[BenchState, int, ChartLook], list[CellRow]]
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """A view: its title, and where its lines come from.
+    """A view in lines: where its lines come from.
 
-    `as_typed` marks one of the job as it stands, answered or not: it is never stale. `task` is what it has
-    worked out beside the screen, `keys` what keys do while the cursor is in it: one that has some gets the
-    cursor when it is asked for.
+    `as_typed` marks one of the job as it stands, answered or not: it is never outdated. `task` is what it has
+    worked out beside the screen, `keys` what keys do while it has the focus.
     """
 
-    title: str
     draw: Draw
     as_typed: bool = False
     task: Callable[[BenchState], Task | None] | None = None
@@ -47,12 +45,14 @@ class View:
 
 @cache
 def views() -> Mapping[str, View]:
-    """Return every view by the id that the state knows it by; they load when the first is looked at."""
+    """Return every view in lines by its id; they load when the first is looked at."""
     from tui.bench.views import (
         advice,
         balance,
         conditions,
+        help,
         match,
+        pages,
         pairs,
         readings,
         spacers,
@@ -61,43 +61,51 @@ def views() -> Mapping[str, View]:
         wire,
     )
 
-    alike = View("One spring like another", match.lines, keys=match.KEYS)
+    alike = View(match.lines, keys=match.KEYS)
     return {
-        "advice": View("After the ride", advice.lines, keys=advice.KEYS),
-        "balance": View("Both ends", balance.lines),
-        "pairs": View("Measured on the stand", pairs.lines, as_typed=True),
-        "conditions": View("Set here, ride there", conditions.lines),
-        "tolerance": View("How far off it may be", tolerance.lines),
-        "wire": View("The coil as wire", wire.lines),
+        "advice": View(advice.lines, keys=advice.KEYS),
+        "balance": View(balance.lines),
+        "pairs": View(pairs.lines, as_typed=True),
+        "conditions": View(conditions.lines),
+        "tolerance": View(tolerance.lines),
+        "wire": View(wire.lines),
         "match": alike,
-        "match_volumes": replace(alike, title="Like another, volumes free", task=match.task),
-        "readings": View(
-            "Backwards from readings",
-            readings.lines,
-            task=readings.task,
-            keys=readings.KEYS,
-        ),
-        "wants": View("Figures wanted", match.wants_lines, keys=match.WANTS_KEYS),
-        "sweep": View("Sweep", sweep.lines),
-        "map": View("Map", sweep.map_lines, task=sweep.task),
-        "spacers": View("Spacers on both sides", spacers.lines),
+        "match_volumes": replace(alike, task=match.task),
+        "readings": View(readings.lines, task=readings.task, keys=readings.KEYS),
+        "wants": View(match.wants_lines, keys=match.WANTS_KEYS),
+        "sweep": View(sweep.lines, keys=sweep.KEYS),
+        "map": View(sweep.map_lines, task=sweep.task, keys=sweep.KEYS),
+        "spacers": View(spacers.lines),
+        "pump": View(pages.pump_lines),
+        "order": View(pages.order_lines),
+        "sheet": View(pages.sheet_lines),
+        HELP: View(help.lines, as_typed=True),
     }
+
+
+HELP = "help"
+"""The help, which takes the place of the view."""
+
+
+def shown_view(state: BenchState) -> str:
+    """Return the id of the view in lines that is shown: the help, or the view of the step."""
+    return HELP if state.helps else state.view
 
 
 def view_keys(state: BenchState) -> Mapping[str, Step]:
     """Return what keys do in the view that is shown, the cursor in it."""
-    view = views().get(state.view)
+    view = views().get(shown_view(state))
     return {} if view is None or view.keys is None else view.keys
 
 
 def view_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the lines of the view that is shown."""
-    return views()[state.view].draw(state, width, look)
+    return views()[shown_view(state)].draw(state, width, look)
 
 
 def view_task(state: BenchState) -> Task | None:
     """Return what the view that is shown has worked out beside the screen, None where it has nothing."""
-    view = views().get(state.view)
+    view = views().get(shown_view(state))
     return None if view is None or view.task is None else view.task(state)
 
 
@@ -108,6 +116,18 @@ def worked_on(state: BenchState, key: Hashable, share: float, found: object) -> 
         return state
     done = state.worked.towards(key, share) if found is None else Worked(key, found)
     return replace(state, worked=done)
+
+
+OLD = "OLD: last valid result"
+"""Stands above what belongs to the last valid result while something typed since cannot be used."""
+
+
+def _with_place(line: CellRow, first: int, room: int, count: int, width: int, look: ChartLook) -> CellRow:
+    """Return the last line with how far down one is, so that nobody takes a part for the whole."""
+    glyphs = look.glyphs
+    ways = f"{glyphs.up if first else ' '}{glyphs.down if first + room < count else ' '}"
+    told = cells(f" {first + room}/{count} {ways}", Role.KEY)
+    return fitted(line, max(width - len(told), 0), glyphs.ellipsis) + told
 
 
 _EVERYTHING = 100_000
@@ -125,14 +145,13 @@ class ViewPane(LookWidget, can_focus=True):
     ViewPane {
         height: 1fr;
         display: none;
-        &:focus > .cell--title { text-style: bold reverse; }
     }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "scroll_by(-1)", "Line up", show=False),
         Binding("down", "scroll_by(1)", "Line down", show=False),
         Binding("pageup", "scroll_pages(-1)", "Page up", show=False),
-        Binding("pagedown,space", "scroll_pages(1)", "Page down", show=False),
+        Binding("pagedown", "scroll_pages(1)", "Page down", show=False),
         Binding("home", f"scroll_by(-{_EVERYTHING})", "Start", show=False),
         Binding("end", f"scroll_by({_EVERYTHING})", "End", show=False),
     ]
@@ -155,7 +174,7 @@ class ViewPane(LookWidget, can_focus=True):
 
     def show(self, state: BenchState) -> None:
         """Show the view that the state asks for; another view starts at its top."""
-        if self._state is None or self._state.view != state.view:
+        if self._state is None or shown_view(self._state) != shown_view(state):
             self._first = 0
         self._state = state
         self._work(state)
@@ -196,26 +215,21 @@ class ViewPane(LookWidget, can_focus=True):
     def redraw(self) -> None:
         """Work out the lines."""
         state, (width, height) = self._state, self.size
-        if state is None or not state.view:
+        if state is None or shown_view(state) not in views():
             return
+        ellipsis = self._look.glyphs.ellipsis
         self._lines = view_lines(state, width, self._look)
-        room = max(height - 1, 0)
-        self._first = clamp(self._first, 0, max(len(self._lines) - room, 0))
-        shown = [self._title(state, room), *self._lines[self._first : self._first + room]]
+        told: list[CellRow] = []
+        if state.is_outdated and not views()[shown_view(state)].as_typed:
+            told = [cells(OLD, Role.WARNING)]
+        room = max(height - len(told), 0)
+        last = max(len(self._lines) - room, 0)
+        self._first = clamp(self._first, 0, last)
+        shown = [*told, *self._lines[self._first : self._first + room]]
         shown += [[] for _ in range(height - len(shown))]
-        self.put([fitted(line, width, self._look.glyphs.ellipsis) for line in shown[:height]])
-
-    def _title(self, state: BenchState, room: int) -> CellRow:
-        view = views()[state.view]
-        line = cells(view.title, Role.TITLE)
-        if state.is_outdated and not view.as_typed:
-            line += cells("  STALE: of the last good answer", Role.WARNING)
-        if len(self._lines) > room > 0:
-            last = min(self._first + room, len(self._lines))
-            part = f"{self._first + 1} to {last} of {len(self._lines)}"
-            whole = len(line) + len(part) + 8 <= self.size.width
-            line += cells(f"  lines {part}" if whole else f"  {part}", Role.QUIET)
-        return line
+        if last and shown:
+            shown[-1] = _with_place(shown[-1], self._first, room, len(self._lines), width, self._look)
+        self.put([fitted(line, width, ellipsis) for line in shown[:height]])
 
     def action_scroll_by(self, lines: int) -> None:
         """Scroll by so many lines."""

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from physics.faults import Unfit, Why
 from physics.fit import Fit
 from tui.bench.edit import undo
-from tui.bench.state import BenchState, with_job
+from tui.bench.state import BenchState, show_view, with_job
 from tui.bench.views.here import NOTHING_YET, seat_here
 from tui.kit.cells import CellRow, cells
 from tui.kit.document import Document, Paragraph
@@ -113,7 +113,7 @@ def found_here(state: BenchState) -> Finding | Why | None:
 
 def with_readings(state: BenchState, readings: Readings) -> BenchState:
     """Return the state with other readings, its view shown."""
-    return replace(state, readings=readings, view=READINGS)
+    return show_view(replace(state, readings=readings), READINGS)
 
 
 def readings_taken(state: BenchState) -> BenchState:

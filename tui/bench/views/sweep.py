@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
 from typing import NamedTuple, cast
@@ -13,7 +14,7 @@ from physics.arrays import Values, values
 from physics.case import Case, Fork
 from physics.inputs import Input
 from physics.sweep import IMPOSSIBLE, Swept
-from tui.bench.state import BenchState, chosen_input, solved_case
+from tui.bench.state import BenchState, chosen_input, next_figure, solved_case
 from tui.bench.views.here import NOTHING_YET, seat_here
 from tui.charts import series
 from tui.charts.drawing import picture
@@ -59,6 +60,13 @@ _MARK_WORDS = {
 }
 _SUGGESTED = ("positive_volume", "preload", "sag")
 """What goes upwards while nobody has chosen."""
+
+
+KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
+    "left": partial(next_figure, steps=-1),
+    "right": partial(next_figure, steps=1),
+}
+"""What keys do while the view has the focus: the figure before and the next one."""
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:

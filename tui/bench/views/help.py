@@ -1,0 +1,52 @@
+"""The help: what the field and the view are, then the keys that work here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tui.bench.cells import meaning_at
+from tui.bench.keymap import KEYMAP
+from tui.bench.state import FIGURES, BenchState
+from tui.bench.views.names import VIEW_NAMES, VIEW_SENTENCES
+from tui.job.fields import Amount, Bare, Choice
+from tui.job.wheels import is_fork
+from tui.kit.cells import CellRow
+from tui.kit.document import Block, Document, Heading, Paragraph
+from tui.kit.dressing import dressed
+from tui.kit.keymap import key_name
+from tui.kit.look import ChartLook
+from tui.kit.roles import Role
+
+_KEYS = 12
+"""Columns for a key."""
+
+
+def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
+    """Return the help on this field, this view and the keys."""
+    return dressed(Document(tuple(_blocks(state))), width, look)
+
+
+def _blocks(state: BenchState) -> Iterator[Block]:
+    row = state.row
+    if state.view == FIGURES and state.figure and state.in_view:
+        from tui.job.figures import meaning_of
+
+        label, meaning = meaning_of(state.figure, is_fork(state.job))
+        yield Heading(label)
+        yield Paragraph(meaning)
+    else:
+        yield Heading(row.full_label)
+        yield Paragraph(meaning_at(state, row))
+        if row.caution:
+            yield Paragraph(row.caution, Role.CAUTION)
+        if isinstance(row.kind, Choice):
+            yield Paragraph(f"One of: {', '.join(option.word for option in row.kind.options)}.", Role.QUIET)
+        elif isinstance(row.kind, Amount | Bare):
+            yield Paragraph(f"Usual when left empty: {row.usual}." if row.usual else "", Role.QUIET)
+    yield Heading(VIEW_NAMES[state.view])
+    yield Paragraph(VIEW_SENTENCES[state.view])
+    yield Heading("Keys")
+    for action in KEYMAP.actions:
+        if action.keys and not action.typing:
+            keys = " ".join(map(key_name, action.keys[:2]))
+            yield Paragraph(action.meaning, lead=f"{keys:{_KEYS}}")

@@ -1,0 +1,64 @@
+"""What the views are called, in their pane's title strip and in the finder, and what each shows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+VIEW_NAMES: Mapping[str, str] = {
+    "chart": "chart",
+    "leverage": "leverage",
+    "figures": "figures",
+    "pump": "pump",
+    "order": "order",
+    "spacers": "spacers",
+    "wire": "wire",
+    "sweep": "sweep",
+    "map": "map",
+    "match": "convert",
+    "match_volumes": "convert, volumes free",
+    "wants": "targets",
+    "tolerance": "tolerance",
+    "conditions": "conditions",
+    "balance": "both ends",
+    "pairs": "on the stand",
+    "advice": "after the ride",
+    "readings": "measurements",
+    "sheet": "setup sheet",
+}
+"""By the id of a view its name."""
+VIEW_SENTENCES: Mapping[str, str] = {
+    "chart": "Force and rate curves of every setup over the travel.",
+    "leverage": "Leverage ratio over the wheel travel.",
+    "figures": "Every figure of every setup, with the difference to the baseline.",
+    "pump": "How to pump: the pressure to set, the rounds, the gauge after each.",
+    "order": "What to order: the spring one can buy and its preload, or the spacers.",
+    "spacers": "Every count of volume spacers in both chambers, at the target sag.",
+    "wire": "The coil as wire: stress, coil-bind clearance, mass, and the wire for its rate.",
+    "sweep": "One figure of every setup over a range of one field.",
+    "map": "One figure of the selected setup over the ranges of two fields.",
+    "match": "Another spring set to ride like the selected setup.",
+    "match_volumes": "The same with chamber volumes and port free.",
+    "wants": "Settings of the selected setup for target figures.",
+    "tolerance": "How far sag and bottom-out force may be off by the tool errors.",
+    "conditions": "Set here, ridden colder, warmer or higher up.",
+    "balance": "Rear and front side by side, and what makes them match.",
+    "pairs": "Leverage measured on the stand from travel and stroke.",
+    "advice": "What the rider noticed, what to change, and what that does.",
+    "readings": "From spring tester, gauge or sag back to the setup.",
+    "sheet": "The setup sheet that goes with the bike.",
+}
+"""By the id of a view what it shows."""
+_READ = (("Left Right", "read"), ("Up Down", "chart"))
+VIEW_KEYS: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "chart": _READ,
+    "leverage": _READ[:1],
+    "figures": (("Up Down", "figure"), ("Left Right", "setup")),
+    "sweep": (("Left Right", "figure"),),
+    "map": (("Left Right", "figure"),),
+    "match": (("Left Right", "target setup"), ("Enter", "try it")),
+    "match_volumes": (("Left Right", "target setup"), ("Enter", "try it")),
+    "wants": (("Enter", "try it"),),
+    "readings": (("Enter", "take it"),),
+    "advice": (("Up Down", "symptom"), ("Left Right", "change"), ("Enter", "try it")),
+}
+"""By the id of a view what keys do in it, for the footer."""

@@ -1,0 +1,76 @@
+"""The finder: a line of letters, and what it finds among everything that has a name."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from tui.job.tree import clean
+
+_LONGEST = 60
+"""Most letters of the line."""
+
+
+class Item(NamedTuple):
+    """One thing to find: its `name`, what it is and where it lives, the key to it, and what is said of it.
+
+    `id` tells who made it what to do with it. `reason` is why it cannot be done now, empty where it can.
+    """
+
+    id: tuple[str, object]
+    name: str
+    where: str = ""
+    key: str = ""
+    words: str = ""
+    reason: str = ""
+
+
+class Finder(NamedTuple):
+    """What is typed, and the place of the line that is selected among what is found."""
+
+    text: str = ""
+    place: int = 0
+
+    def typed(self, text: str) -> Finder:
+        """Return the finder with more typed; what is found first is selected."""
+        return Finder((self.text + clean(text))[:_LONGEST])
+
+    def rubbed_out(self) -> Finder:
+        """Return the finder without its last letter."""
+        return Finder(self.text[:-1])
+
+    def moved(self, steps: int, count: int) -> Finder:
+        """Return the finder with another line selected, among `count` of them."""
+        return self._replace(place=min(max(self.place + steps, 0), max(count - 1, 0)))
+
+
+def found(items: Sequence[Item], text: str) -> list[Item]:
+    """Return the items that have every typed word, the best first.
+
+    A name that begins with the text comes first, then names with a word that begins so, names that hold
+    it, and at last what only the sentence of an item holds. What cannot be done now comes behind its like.
+    """
+    wanted = text.casefold().split()
+    ranked = [
+        (rank, bool(item.reason), place)
+        for place, item in enumerate(items)
+        if (rank := _rank(item, wanted)) is not None
+    ]
+    return [items[place] for _rank_of, _no, place in sorted(ranked)]
+
+
+def _rank(item: Item, wanted: Sequence[str]) -> int | None:
+    """Return how well an item fits, 0 the best, None where a word is missing."""
+    name = item.name.casefold()
+    if not wanted or name.startswith(" ".join(wanted)):
+        return 0
+    words = name.split()
+    if all(any(word.startswith(want) for word in words) for want in wanted):
+        return 1
+    if all(want in name for want in wanted):
+        return 2
+    everything = f"{name} {item.where} {item.words}".casefold()
+    starts = everything.split()
+    if all(any(word.startswith(want) for word in starts) for want in wanted):
+        return 3
+    return 4 if all(want in everything for want in wanted) else None
