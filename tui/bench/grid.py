@@ -182,7 +182,7 @@ class FieldGrid(LookWidget, RollingWidget, can_focus=True):
     COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
         (
             *(Role.TITLE, Role.RULE, Role.HEAD, Role.STRONG, Role.SOLVED, Role.QUIET, Role.WRONG),
-            *(Role.WARNING, Role.CURSOR, Role.CURSOR_SOLVED, Role.EDIT, Role.CARET),
+            *(Role.KEY, Role.WARNING, Role.CURSOR, Role.CURSOR_SOLVED, Role.EDIT, Role.CARET),
         )
     )
     DEFAULT_CSS = """

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from functools import lru_cache
 
 from tui.bench.keymap import KEYMAP, PROGRAM, BenchAction, where_of
 from tui.bench.state import FIGURES, BenchState, select_field, show_setup, show_step, show_view
@@ -113,20 +112,8 @@ def go_to(state: BenchState, item: Item) -> Chosen:
 
 def items(state: BenchState) -> Sequence[Item]:
     """Return everything that can be found from a state."""
-    reasons = tuple((act.id, act.why(state)) for act in KEYMAP.actions if act.why)
-    return _items(
-        state.panels, reasons, tuple(str(s.get("name", "")) for s in state.job.setups), is_fork(state.job)
-    )
-
-
-@lru_cache(maxsize=4)
-def _items(
-    panels: tuple[StepPanel, ...],
-    reasons: tuple[tuple[str, str], ...],
-    setups: tuple[str, ...],
-    fork: bool,
-) -> tuple[Item, ...]:
-    why = dict(reasons)
+    why = {act.id: act.why(state) for act in KEYMAP.actions if act.why}
+    setups = (str(setup.get("name", "")) for setup in state.job.setups)
     made = [
         *(
             Item((ACT, act.id), act.name, where_of(act), _key(act), act.meaning, why.get(act.id, ""))
@@ -136,8 +123,8 @@ def _items(
         *_views(),
         *(Item((STEP, int(step)), name, "step", "Tab") for step, name in NAMES.items()),
         *(Item((SETUP, place), name, NAMES[Step.SPRINGS]) for place, name in enumerate(setups)),
-        *_fields(panels),
-        *_figures(fork),
+        *_fields(state.panels),
+        *_figures(is_fork(state.job)),
     ]
     return tuple(made)
 

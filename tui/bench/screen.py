@@ -37,7 +37,7 @@ from tui.job.job import unconfirmed_setups
 from tui.kit.keymap import by, quiet
 from tui.kit.look import ChartLook, Glyphs
 from tui.kit.screen import Command, StateScreen
-from tui.kit.widget import LookLines
+from tui.kit.widget import Draw, LookLines
 from tui.themes import ThemeData
 
 if TYPE_CHECKING:
@@ -328,10 +328,14 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         self.grid.show(state)
         self.right.show(state)
         self._give_focus(state)
-        self.query_one("#title", LookLines).show(lambda w, h: title_line(state, self.session, w, look.glyphs))
-        self.query_one("#fields-strip", LookLines).show(lambda w, h: fields_strip(state, w, look, framed=framed))
-        self.query_one("#view-strip", LookLines).show(lambda w, h: view_strip(state, w, look, framed=framed))
-        self.query_one("#foot", LookLines).show(lambda w, h: foot_lines(state, w, h, look))
+        drawn: dict[str, Draw] = {
+            "title": lambda w, h: title_line(state, self.session, w, look.glyphs),
+            "fields-strip": lambda w, h: fields_strip(state, w, look, framed=framed),
+            "view-strip": lambda w, h: view_strip(state, w, look, framed=framed),
+            "foot": lambda w, h: foot_lines(state, w, h, look),
+        }
+        for name, draw in drawn.items():
+            self.query_one(f"#{name}", LookLines).show(draw)
 
     def _give_focus(self, state: BenchState) -> None:
         """Give the focus of the framework to what scrolls by itself: the table or a view in lines."""

@@ -139,12 +139,11 @@ class ViewPane(LookWidget, can_focus=True):
     """A view of the job; only the cells that changed are sent to the terminal again."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
-        (Role.TITLE, Role.HEADING, Role.QUIET, Role.STRONG, Role.CAUTION, Role.WARNING)
+        (Role.KEY, Role.HEADING, Role.QUIET, Role.STRONG, Role.CAUTION, Role.WARNING)
     )
     DEFAULT_CSS = """
     ViewPane {
         height: 1fr;
-        display: none;
     }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
