@@ -10,7 +10,7 @@ from tui.bench.state import BenchState, answered_setup, is_solved, solved_text
 from tui.bench.steps import Step, panel_of
 from tui.job.faults import JobFault
 from tui.job.fields import Amount, Choice, Field, Pair
-from tui.job.panels import unconfirmed_at
+from tui.job.panels import LEVERAGE, unconfirmed_at
 from tui.job.quantities import in_si, split
 from tui.job.tree import TreePath
 from tui.job.typed import field_text
@@ -62,13 +62,23 @@ def cell_of(state: BenchState, row: Field) -> Cell:
     return Cell(text, Look.TYPED, in_shop_units, doubted)
 
 
+_COLUMNS = {(*LEVERAGE, "travel_mm"), (*LEVERAGE, "stroke_mm")}
+
+
+def pairs_missing(state: BenchState) -> int:
+    """Return how many pairs a list that is being entered still lacks, 0 where nothing or more is wrong."""
+    if not state.faults or not {fault.path for fault in state.faults} <= _COLUMNS:
+        return 0
+    from tui.subjects.leverage import has_pairs, pairs_lacking  # what is at fault comes after the first frame
+
+    return pairs_lacking(state.job) if has_pairs(state.job) else 0
+
+
 def faults_by_row(state: BenchState) -> Mapping[tuple[int, int], tuple[JobFault, ...]]:
     """Return the faults of the job by panel and row: each at the row it names, or the nearest to it."""
     found: dict[tuple[int, int], tuple[JobFault, ...]] = {}
     if not state.faults:
         return found
-    from tui.bench.views.pairs import pairs_missing  # what is at fault comes after the first frame
-
     if pairs_missing(state):
         return found  # a list that is being entered is no fault yet: the results line says what it lacks
     for fault in state.faults:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from tui.bench.keymap import KEYMAP, PROGRAM, BenchAction, where_of
 from tui.bench.state import FIGURES, BenchState, select_field, show_setup, show_step, show_view
 from tui.bench.steps import NAMES, VIEWS, Step, StepPanel
-from tui.bench.views.names import VIEW_NAMES, VIEW_SENTENCES
+from tui.bench.view_names import VIEW_NAMES, VIEW_SENTENCES
 from tui.job.wheels import is_fork
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.finder import Finder, Item, found

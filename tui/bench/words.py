@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from tui.bench.cells import caution_at, left_out_at, meaning_at
+from tui.bench.cells import caution_at, left_out_at, meaning_at, pairs_missing
 from tui.bench.keymap import KEYMAP, VIEW, on_choice
 from tui.bench.state import FIGURES, BenchState
 from tui.bench.steps import NAMES, Step
-from tui.bench.views.names import VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
+from tui.bench.view_names import VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
 from tui.job.fields import TITLE
 from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front, is_fork
@@ -204,8 +204,6 @@ def results_line(state: BenchState, width: int, look: ChartLook) -> list[CellRow
 
 def _needed(state: BenchState) -> str:
     """Say what a list that is being entered lacks, empty where more than that is wrong."""
-    from tui.bench.views.pairs import pairs_missing  # the first frame finds nothing wrong
-
     pairs = pairs_missing(state)
     if not pairs:
         return ""

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from tui.bench.cells import meaning_at
 from tui.bench.keymap import KEYMAP
 from tui.bench.state import FIGURES, BenchState
-from tui.bench.views.names import VIEW_NAMES, VIEW_SENTENCES
+from tui.bench.view_names import VIEW_NAMES, VIEW_SENTENCES
 from tui.job.fields import Amount, Bare, Choice
 from tui.job.wheels import is_fork
 from tui.kit.cells import CellRow

@@ -29,13 +29,11 @@ from tui.subjects.leverage import (
     measured_pairs,
     next_of,
     pair_columns,
-    pairs_lacking,
     pairs_table,
 )
 
 PAIRS = "pairs"
 _KIND: TreePath = (*LEVERAGE, "kind")
-_COLUMNS: tuple[TreePath, ...] = ((*LEVERAGE, "travel_mm"), (*LEVERAGE, "stroke_mm"))
 _FIRST_PAIR: dict[str, Raw] = {"travel_mm": (0.0,), "stroke_mm": (0.0,)}
 _BAR = 12
 """Most cells of a bar of the leverage."""
@@ -84,12 +82,6 @@ def as_it_is_typed(state: BenchState) -> Job:
     if state.edit is None or not isinstance(state.row.kind, Pair):
         return state.job
     return typed_into(state.job, state.row, state.edit.text, state.units)
-
-
-def pairs_missing(state: BenchState) -> int:
-    """Return how many pairs a list that is being entered still lacks, 0 where nothing or more is wrong."""
-    only_pairs = {fault.path for fault in state.faults} <= set(_COLUMNS)
-    return pairs_lacking(state.job) if has_pairs(state.job) and only_pairs else 0
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:

@@ -10,7 +10,7 @@ from tui.bench.keymap import KEYMAP
 from tui.bench.state import BenchState, open_bench, with_answer
 from tui.bench.views.conditions import lines as conditions
 from tui.bench.views.pairs import lines as pairs
-from tui.bench.views.pairs import pairs_missing
+from tui.bench.cells import pairs_missing
 from tui.bench.words import keys_line
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
