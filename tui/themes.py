@@ -225,11 +225,18 @@ class Found:
     themes: Mapping[str, ThemeData]
     faults: tuple[str, ...]
 
-    def choose(self, environ: Mapping[str, str]) -> tuple[ThemeData, str]:
-        """Return the theme asked for or the terminal's own, and what is wrong with what was asked."""
+    def choose(self, environ: Mapping[str, str], remembered: str = "") -> tuple[ThemeData, str]:
+        """Return the theme asked for, or the `remembered` one, or the terminal's own; and what is wrong.
+
+        Only what was asked for can be wrong. A remembered theme is left out where it is gone, or where this
+        terminal has too few colours for it: it may have been another terminal that it was chosen on.
+        """
         asked, ordinary = environ.get(ASKED, ""), self.themes[default_theme(environ)]
-        if not asked or no_colour(environ):
+        if no_colour(environ):
             return ordinary, ""
+        if not asked:
+            known = self.themes.get(remembered, ordinary)
+            return (ordinary if ordinary.ansi and not known.ansi else known), ""
         if asked in self.themes:
             return self.themes[asked], ""
         *names, last = sorted(self.themes)

@@ -137,6 +137,19 @@ def test_a_theme_can_be_asked_for_by_name() -> None:
     assert fault == "SPRINGWRIGHT_THEME: there is no theme 'lite'; dark, light, plain or sixteen is accepted"
 
 
+def test_the_theme_of_the_last_time_comes_back_where_this_terminal_can_show_it() -> None:
+    found = themes.find_themes(Path("/nowhere"))
+    deep, few = {"COLORTERM": "truecolor", "TERM": "xterm-256color"}, {"TERM": "linux"}
+    assert found.choose(deep, "light") == (found.themes["light"], "")
+    assert found.choose(deep, "plain") == (found.themes["plain"], "")
+    assert found.choose(few, "plain") == (found.themes["plain"], "")
+    assert found.choose(few, "light") == (found.themes["sixteen"], "")
+    assert found.choose(deep, "gone") == found.choose(deep, "") == (found.themes["dark"], "")
+    assert found.choose(deep | {"NO_COLOR": "1"}, "light") == (found.themes["plain"], "")
+    assert found.choose(deep | {"SPRINGWRIGHT_THEME": "dark"}, "light") == (found.themes["dark"], "")
+    assert found.choose(deep | {"SPRINGWRIGHT_THEME": "lite"}, "light")[0].name == "dark"
+
+
 def test_an_empty_no_color_is_taken_out() -> None:
     empty, asked = {"NO_COLOR": ""}, {"NO_COLOR": "1"}
     themes.forget_empty_no_color(empty)
