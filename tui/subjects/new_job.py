@@ -172,7 +172,7 @@ def _end(wheel: Wheel, end: NewEnd) -> dict[str, Raw]:
         setups.append(_setup(kind, end.size, name, fork=fork))
     return {
         "frame": {**(Tree(lengths) if end.typed else invented(lengths)), "leverage": invented(leverage)},
-        "target": invented({"sag": _SAG[wheel], "of": "travel"}),
+        "target": invented({"sag": _SAG[wheel]}),
         "setup": setups,
     }
 
@@ -206,12 +206,14 @@ def _hardware(kind: Kind, size: Size) -> dict[str, Raw]:
         assert coil.free_length is not None
         assert coil.solid_length is not None
         assert coil.rated_stroke is not None
+        step = IMPERIAL.show(coil.ladder_step, Measure.SPRING_RATE)
         return {
             "preload": _length(float(coil.preload)),
             "free_length": _length(coil.free_length, 1),
             "solid_length": _length(coil.solid_length, 1),
             "rated_stroke": _length(coil.rated_stroke, 1),
-            "ladder_step": IMPERIAL.show(coil.ladder_step, Measure.SPRING_RATE),
+            # The step of a shock's rates is the usual one of the field.
+            **({"ladder_step": step} if isinstance(size, ForkSize) else {}),
         }
     air = typical_air(size)
     assert isinstance(air.negative, EqualisedNegative)

@@ -6,16 +6,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from physics.typical import FORK_SIZES, SHOCK_SIZES, ForkSize, ShockSize, Size, shock_size
+from physics.typical import FORK_SIZES, SHOCK_SIZES, ForkSize, ShockSize, Size, shock_size, typical_coil
 from tests.tui.job.test_unconfirmed import ASKED, values
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob, dotted
+from tui.job.fields import SETUP
 from tui.job.files import toml_text
 from tui.job.job import Job, parse
+from tui.job.quantities import in_si
 from tui.job.reading import look
 from tui.job.tree import Raw, TreePath
 from tui.job.wheels import has_front, left_out, wheel_job, with_wheel_job
+from tui.shop_units import Measure
 from tui.subjects.new_job import (
     Missing,
     NewEnd,
@@ -215,6 +218,7 @@ def test_a_setup_is_added_and_a_front_put_beside_a_rear_without_the_demo() -> No
     front = wheel_job(both, "front")
     assert new_setup(front, "coil")["name"] == "fork coil"
     assert new_setup(front, "coil")["ladder_step"] == "5 lbf/in"
+    assert "ladder_step" not in new_setup(job, "coil")
     weighed = with_front(parse('[load]\nscale_mass = "60 kg"\n'), FRONT)
     assert has_front(weighed)
     assert weighed.get(("front", "load", "scale_mass")) is None
@@ -283,3 +287,8 @@ def test_a_value_at_fault_is_missing_too_and_known_faults_are_used() -> None:
         ("frame", "leverage"), {"kind": "table", "travel_mm": (0, "a"), "ratio": (2.8, 2.3)}
     )
     assert to_type(pairs) == ["frame.leverage.travel_mm.1", "setup.1.bore"]
+
+
+def test_the_step_of_rates_that_a_shock_leaves_out_is_the_usual_one() -> None:
+    usual = in_si(SETUP["coil"]["ladder_step"].usual, Measure.SPRING_RATE)
+    assert typical_coil(SHOCK).ladder_step == pytest.approx(usual)
