@@ -46,11 +46,19 @@ class Settings(NamedTuple):
 
 
 class FoundSettings(NamedTuple):
-    """The settings that can be used, every fault in the rest, and the file they stand in."""
+    """The settings that can be used, every fault in the rest, and the file they stand in.
+
+    `typed` are the keys that have a value in the file that can be used; the others are as usual.
+    """
 
     settings: Settings
     faults: tuple[JobFault, ...] = ()
     path: Path = Path(FILE)
+    typed: frozenset[str] = frozenset()
+
+    def units(self, remembered: str) -> ShopUnits:
+        """Return the units to start in: those typed in the file, else the `remembered` ones, else the usual."""
+        return self.settings.units if "units" in self.typed else _UNITS.get(remembered, self.settings.units)
 
     @property
     def lines(self) -> tuple[str, ...]:
@@ -96,7 +104,7 @@ def _parsed(path: Path, data: bytes) -> FoundSettings:
     except (ValueError, RecursionError) as error:
         return _unusable(path, f"not TOML: {error}")
     faults = (*_unknown(content), *_wrong(content))
-    return FoundSettings(_settings(content), faults, path)
+    return FoundSettings(_settings(content), faults, path, frozenset(_typed(content)))
 
 
 def _unusable(path: Path, what: str) -> FoundSettings:
@@ -131,6 +139,14 @@ def _wrong(content: Mapping[str, Any]) -> Iterator[JobFault]:
                 given = table[key]
                 what = f'"{given[:40]}" cannot be used' if isinstance(given, str) else "no text"
                 yield JobFault((name, key), what, accepted)
+
+
+def _typed(content: Mapping[str, Any]) -> Iterator[str]:
+    """Yield the keys whose values can be used."""
+    for name, keys in _KEYS.items():
+        table = content.get(name)
+        if isinstance(table, dict):
+            yield from (key for key in keys if key in table and _value(key, table[key]) is not None)
 
 
 def _settings(content: Mapping[str, Any]) -> Settings:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from tests.test_readme import block
 from tui.settings import FILE, Settings, config_folder, find_settings
-from tui.shop_units import IMPERIAL, METRIC
+from tui.shop_units import IMPERIAL, METRIC, USUAL, ShopUnits
 from tui.themes import themes_folder
 
 
@@ -41,6 +41,27 @@ def test_every_setting_is_read(tmp_path: Path) -> None:
     found = find_settings(written(tmp_path, text))
     assert found.settings == Settings("Shed", "A. Fitter", METRIC, "/srv/records.db")
     assert found.faults == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "remembered", "units"),
+    [
+        ("", "", USUAL),
+        ("", "metric", METRIC),
+        ("", "furlongs", USUAL),
+        ('[bench]\nmechanic = "Kim"', "imperial", IMPERIAL),
+        ('[bench]\nunits = "metric"', "imperial", METRIC),
+        ('[bench]\nunits = "usual"', "imperial", USUAL),
+        ('[bench]\nunits = "furlongs"', "imperial", IMPERIAL),
+        ("bench = 3", "imperial", IMPERIAL),
+        ("[bench", "imperial", IMPERIAL),
+    ],
+)
+def test_what_is_typed_goes_before_what_is_remembered(
+    tmp_path: Path, text: str, remembered: str, units: ShopUnits
+) -> None:
+    assert find_settings(written(tmp_path, text)).units(remembered) is units
+    assert find_settings(tmp_path / "none.toml").units("metric") is METRIC
 
 
 @pytest.mark.parametrize(
