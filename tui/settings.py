@@ -57,7 +57,7 @@ class FoundSettings(NamedTuple):
     typed: frozenset[str] = frozenset()
 
     def units(self, remembered: str) -> ShopUnits:
-        """Return the units to start in: those typed in the file, else the `remembered` ones, else the usual."""
+        """Return the units to start in: those typed in the file, else the `remembered` ones, else usual."""
         return self.settings.units if "units" in self.typed else _UNITS.get(remembered, self.settings.units)
 
     @property
