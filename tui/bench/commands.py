@@ -21,6 +21,7 @@ from tui.bench.overlays import open_finder, open_menu, show_help
 from tui.bench.state import BenchState, select_field, with_job
 from tui.bench.views.here import NOTHING_FIXED
 from tui.bench.views.match import with_wants
+from tui.bench.views.pairs import measuring
 from tui.bench.views.readings import with_readings
 from tui.job.panels import LEVERAGE
 from tui.kit.dialogs import ask_overwrite
@@ -200,6 +201,7 @@ COMMANDS: Mapping[str, Callable[[BenchScreen], None]] = {
     "find": _with(open_finder),
     "menu": _with(open_menu),
     "help": _with(show_help),
+    "pair": _with(measuring),
     "save": save,
     "save_as": save_as,
     "save_note": save_with_note,

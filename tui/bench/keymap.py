@@ -230,12 +230,6 @@ def _show_for(id: str, kind: str) -> Callable[[BenchState], BenchState]:
     return lambda state: show_view(select_kind(bench.show_setup(edit.commit(state), state.setup), kind), id)
 
 
-def _measuring(state: BenchState) -> BenchState:
-    from tui.bench.views.pairs import measuring  # views are loaded when they are first looked at
-
-    return measuring(state)
-
-
 VIEWS: Group[BenchState] = group(
     "Views",
     act("sweep", "sweep over this field", "Every setup over a range of the field with the cursor.",
@@ -246,7 +240,7 @@ VIEWS: Group[BenchState] = group(
         letter="f", shelves=_SETUPS),
     act("read_sag", "read chart at sag", "Read the chart where the selected setup settles.",
         bench.cursor_to_sag, letter="g", shelves=_SETUPS),
-    act("pair", "take the next pair", "Take the pair that is open and start the next one.", _measuring,
+    act("pair", "take the next pair", "Take the pair that is open and start the next one.",
         letter="p", shelves=(Step.FRAME,), when=between_pairs),
     act("wants", "type target figures", "Type figures to reach; the settings that come closest are shown.",
         letter="t", shelves=(Step.COMPARE,), why=_no_setup),

@@ -405,7 +405,8 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
 
     def act(self, id: str) -> None:
         """Do what no change of state alone can do."""
-        asked = None if KEYMAP.named[id].keeps_edit else question(self.state)
+        action = KEYMAP.named[id]
+        asked = None if action.keeps_edit or action.when else question(self.state)
         self.take(asked or quiet(self.state))
         if asked is None:
             self._all_commands().by_id[id](self)
