@@ -348,3 +348,10 @@ def where_of(action: BenchAction) -> str:
     """Return the steps that an action belongs to, in words."""
     steps = [NAMES[step] for step in action.shelves if isinstance(step, Step)]
     return "" if not steps or len(steps) == len(Step) else ", ".join(steps)
+
+
+def key_text(act: BenchAction) -> str:
+    """Return the way to an action by keys."""
+    if act.keys:
+        return key_name(act.keys[0])
+    return f"Space {act.letter}" if PROGRAM not in act.shelves else f"Space Space {act.letter}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from tui.bench.keymap import KEYMAP, PROGRAM, BenchAction, where_of
+from tui.bench.keymap import KEYMAP, PROGRAM, BenchAction, key_text, where_of
 from tui.bench.state import FIGURES, BenchState, select_field, show_setup, show_step, show_view
 from tui.bench.steps import NAMES, VIEWS, Step, StepPanel
 from tui.bench.view_names import VIEW_NAMES, VIEW_SENTENCES
@@ -116,7 +116,7 @@ def items(state: BenchState) -> Sequence[Item]:
     setups = (str(setup.get("name", "")) for setup in state.job.setups)
     made = [
         *(
-            Item((ACT, act.id), act.name, where_of(act), _key(act), act.meaning, why.get(act.id, ""))
+            Item((ACT, act.id), act.name, where_of(act), key_text(act), act.meaning, why.get(act.id, ""))
             for act in KEYMAP.actions
             if act.name
         ),
@@ -127,13 +127,6 @@ def items(state: BenchState) -> Sequence[Item]:
         *_figures(is_fork(state.job)),
     ]
     return tuple(made)
-
-
-def _key(act: BenchAction) -> str:
-    """Return the way to an action by keys."""
-    if act.keys:
-        return key_name(act.keys[0])
-    return f"Space {act.letter}" if PROGRAM not in act.shelves else f"Space Space {act.letter}"
 
 
 def _views() -> Iterator[Item]:

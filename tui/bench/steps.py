@@ -39,6 +39,7 @@ VIEWS: dict[Step, tuple[str, ...]] = {
     Step.FRAME: ("leverage", "pairs"),
     Step.SPRINGS: ("chart", "figures", "pump", "order", "spacers", "wire"),
     Step.COMPARE: (
+        "verdict",
         "figures",
         "chart",
         "sweep",

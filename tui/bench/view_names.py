@@ -7,6 +7,7 @@ from collections.abc import Mapping
 VIEW_NAMES: Mapping[str, str] = {
     "chart": "chart",
     "leverage": "leverage",
+    "verdict": "verdict",
     "figures": "figures",
     "pump": "pump",
     "order": "order",
@@ -29,6 +30,7 @@ VIEW_NAMES: Mapping[str, str] = {
 VIEW_SENTENCES: Mapping[str, str] = {
     "chart": "Force and rate curves of every setup over the travel.",
     "leverage": "Leverage ratio over the wheel travel.",
+    "verdict": "How the setups ride, each against the baseline, in words.",
     "figures": "Every figure of every setup, with the difference to the baseline.",
     "pump": "How to pump: the pressure to set, the rounds, the gauge after each.",
     "order": "What to order: the spring one can buy and its preload, or the spacers.",

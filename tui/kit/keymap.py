@@ -95,26 +95,29 @@ class Keymap(Generic[State]):
 
     def __init__(self, groups: Sequence[Group[State]], pages: Sequence[Hashable] = (None,)) -> None:
         """Make the list; `pages` are those that an action without any is on."""
-        self.groups, self.pages = tuple(groups), tuple(pages)
+        self.pages = tuple(pages)
+        self._index(tuple(groups))
+
+    def _index(self, groups: tuple[Group[State], ...]) -> None:
+        self.groups = groups
         self.actions = tuple(action for group in groups for action in group.actions)
         self.named = {action.id: action for action in self.actions}
         self._line = sorted((one for one in self.actions if one.line), key=lambda action: action.line)
         self._by_key = {
             (action.typing, page, key): action
             for action in self.actions
-            for page in action.pages or pages
+            for page in action.pages or self.pages
             for key in action.keys
         }
 
-    def with_keys(self, keys: Mapping[str, str]) -> Keymap[State]:
-        """Return the same actions with other keys for some of them, by their ids."""
-        spelled = [
-            Group(
-                one.title, tuple(replace(act, spelled=keys.get(act.id, act.spelled)) for act in one.actions)
+    def take_keys(self, keys: Mapping[str, str]) -> None:
+        """Give actions other keys, by their ids: those that a person wants."""
+        self._index(
+            tuple(
+                Group(one.title, tuple(replace(a, spelled=keys.get(a.id, a.spelled)) for a in one.actions))
+                for one in self.groups
             )
-            for one in self.groups
-        ]
-        return type(self)(spelled, self.pages)
+        )
 
     def page(self, state: State) -> Hashable:
         """Return the page of the screen that is shown."""

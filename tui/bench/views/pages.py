@@ -28,6 +28,15 @@ def pump_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     return dressed(document(answered.answer, index, state.units, answered.job.setups[index]), width, look)
 
 
+def verdict_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
+    """Return how the setups of the last valid result ride, each against the baseline."""
+    from tui.subjects.riding import document
+
+    if state.answer is None:
+        return told(NOTHING_FIXED, width, look.glyphs)
+    return dressed(document(state.answer.answer.setups, state.units), width, look)
+
+
 def order_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return what to order for the selected setup of the last valid result: a spring or spacers."""
     from tui.subjects.ordering import document

@@ -78,6 +78,7 @@ def views() -> Mapping[str, View]:
         "spacers": View(spacers.lines),
         "pump": View(pages.pump_lines),
         "order": View(pages.order_lines),
+        "verdict": View(pages.verdict_lines),
         "sheet": View(pages.sheet_lines),
         HELP: View(help.lines, as_typed=True),
     }

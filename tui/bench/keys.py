@@ -1,0 +1,69 @@
+"""A person's own keys, and the list of all acts with their keys in plain text."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from difflib import get_close_matches
+
+from tui.bench.keymap import KEYMAP, BenchAction, key_text, where_of
+
+_TAKEN = frozenset("0123456789.,") | {"enter", "escape", "up", "down", "left", "right", "backspace", "delete"}
+"""Keys that type or move in every field, and so are nobody's own."""
+_NAMED = frozenset(f"f{number}" for number in range(1, 13)) | {
+    *("tab", "shift+tab", "space", "pageup", "pagedown", "home", "end", "insert"),
+}
+
+
+def acts() -> tuple[BenchAction, ...]:
+    """Return everything that has a name, in the order of the list."""
+    return tuple(action for action in KEYMAP.actions if action.name)
+
+
+def key_faults(wanted: Mapping[str, object]) -> list[tuple[str, str, str]]:
+    """Return what is wrong with a person's keys: the name of the act, what is wrong, and what to use."""
+    named = {action.id: action for action in acts()}
+    faults = []
+    spelled: dict[str, str] = {}
+    for id, keys in wanted.items():
+        if id not in named:
+            near = get_close_matches(id[:40], named, n=1)
+            use = f"the nearest is {near[0]}" if near else "springwright keys lists them"
+            faults.append((id, "no act of this name", use))
+        elif not isinstance(keys, str):
+            faults.append((id, "no text", 'use a key such as "f4" or "ctrl+t", or "" for none'))
+        else:
+            faults += [(id, *wrong) for key in keys.split() if (wrong := _wrong(key))]
+            spelled[id] = keys
+    for id, keys in spelled.items():
+        for key in keys.split():
+            other = next((one for one in named.values() if _clash(one, named[id], key, spelled)), None)
+            if other is not None:
+                use = "give that one another key or choose a free one"
+                faults.append((id, f"{key} is the key of {other.id} too", use))
+    return faults
+
+
+def _clash(one: BenchAction, other: BenchAction, key: str, spelled: Mapping[str, str]) -> bool:
+    """Return whether another act that can be done in the same pane has the key."""
+    if one.id == other.id or key not in spelled.get(one.id, one.spelled).split():
+        return False
+    return not one.pages or not other.pages or bool(set(one.pages) & set(other.pages))
+
+
+def _wrong(key: str) -> tuple[str, str] | None:
+    *held, last = key.split("+") if len(key) > 1 else [key]
+    use = "use a letter, f1 to f12, or ctrl with a letter"
+    if key in _TAKEN:
+        return f"{key} types or moves in every field", use
+    fits = held in ([], ["ctrl"]) and len(last) == 1 and last.isprintable()
+    return None if fits or key in _NAMED else (f"{key[:20]} is no key that reaches the program", use)
+
+
+def keys_text() -> str:
+    """Return every act with its key, its name, its step and what it does, a line each."""
+    rows = [(key_text(act), act.id, act.name, where_of(act), act.meaning) for act in acts()]
+    widths = [max(len(row[column]) for row in rows) for column in range(4)]
+    lines = [
+        "  ".join(text.ljust(width) for text, width in zip(row[:4], widths, strict=True)) for row in rows
+    ]
+    return "\n".join(f"{line}  {row[4]}".rstrip() for line, row in zip(lines, rows, strict=True))
