@@ -11,13 +11,17 @@ from textual.pilot import Pilot
 from tests.homes import been_here
 from tui.app import BenchApp
 from tui.bench.grid import FieldGrid
+from tui.bench.keymap import KEYMAP
 from tui.bench.screen import BenchScreen
 from tui.bench.session import Session
-from tui.bench.state import BenchState, open_bench
+from tui.bench.state import BenchState, open_bench, show_view
+from tui.bench.table import FigureTable
+from tui.bench.views.pane import ViewPane
 from tui.charts.widget import ChartPanel
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
-from tui.kit.widget import Lines
+from tui.kit.cells import text_of
+from tui.kit.widget import LookLines
 
 
 @pytest.fixture(autouse=True)
@@ -37,6 +41,10 @@ def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def bench_app(job: Job | None = None, session: Session | None = None) -> BenchApp:
     """Return a bench with a job on it, the demo unless another is given."""
     return BenchApp(open_bench(History.starting_at(job or demo_job())), session or Session())
+
+
+_FOOT = {"meaning": slice(0, -2), "results": slice(-2, -1), "keys": slice(-1, None)}
+"""Parts of the lines below the panes."""
 
 
 class Bench:
@@ -68,9 +76,22 @@ class Bench:
 
     def text(self, name: str) -> str:
         """Return what a part of the screen shows."""
+        if name in _FOOT:
+            rows = [text_of([row]) for row in self.screen.query_one("#foot", LookLines).rows]
+            return "\n".join(rows[_FOOT[name]])
         part = self.screen.query_one(f"#{name}")
-        assert isinstance(part, FieldGrid | Lines | ChartPanel)
+        assert isinstance(part, FieldGrid | LookLines | ChartPanel | ViewPane | FigureTable)
         return part.text
+
+    async def do(self, id: str) -> None:
+        """Do an act by its id, as the menu and the finder do."""
+        self.screen.do(KEYMAP.named[id])
+        await self.pilot.pause()
+
+    async def show(self, view: str) -> None:
+        """Show a view, which then has the focus."""
+        self.screen.take(show_view(self.state, view))
+        await self.pilot.pause()
 
 
 Start = Callable[[Pilot[int]], Awaitable[Bench]]
