@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 from textual.app import App
 
 from tui.bench.files import if_not_needed, open_job, save, save_as, save_with_note
+from tui.bench.new_job import begin_new_job
 from tui.bench.overlays import open_finder, open_menu, show_help
 from tui.bench.state import BenchState, select_field, with_job
 from tui.bench.views.here import NOTHING_FIXED
@@ -206,6 +207,7 @@ COMMANDS: Mapping[str, Callable[[BenchScreen], None]] = {
     "save_as": save_as,
     "save_note": save_with_note,
     "open": open_job,
+    "new": begin_new_job,
     "import": import_leverage,
     "quit": leave,
     "suspend": suspend,

@@ -201,11 +201,22 @@ _NO_FIELD = "Enter shows the other fields."
 
 
 def open_edit(state: BenchState) -> BenchState:
-    """Open the value for editing, the caret behind it; a choice goes to its next option instead."""
+    """Open the value for editing, the caret behind it; a choice goes to its next option instead.
+
+    One that nobody has confirmed is confirmed by that, and the cursor goes to the next such field.
+    """
     if state.row.path == MORE:
         return switch_rest(state)
     if isinstance(state.row.kind, Choice):
-        return nudge(state, 1)
+        if not unconfirmed_at(state.job, state.row):
+            return nudge(state, 1)
+        following = _next_missing(state)
+        confirmed = confirm_value(state)
+        return (
+            confirmed
+            if following is None
+            else replace(select_field(confirmed, following), note=confirmed.note)
+        )
     return replace(state, edit=Edit.opened_on(edit_text(state, state.row)))
 
 
@@ -365,20 +376,24 @@ def take_value(state: BenchState) -> BenchState:
     asked = None if edit is not None and edit.asked == edit.text else question(state)
     if edit is None or asked is not None:
         return asked or state
-    missing = bool(unconfirmed_at(state.job, state.row)) or not field_text(state.job, state.row)
+    following = _next_missing(state)
     after = commit(state)
     if edit.text == edit.before and unconfirmed_at(after.job, after.row):
         after = confirm_value(after)
     is_right = not any(fault.path == after.row.path for fault in after.faults)
-    return _next_missing(after) if missing and is_right and after.row.path == state.row.path else after
+    goes_on = following is not None and is_right and after.row.path == state.row.path
+    return replace(select_field(after, following), note=after.note) if goes_on and following else after
 
 
-def _next_missing(state: BenchState) -> BenchState:
-    """Go to the next field below that nobody has typed or confirmed, if the panel has one."""
-    rows = state.panels[state.panel].rows
-    below = range(state.rows[state.panel] + 1, len(rows))
-    place = next((place for place in below if unconfirmed_at(state.job, rows[place])), None)
-    return state if place is None else with_cursor(state, state.panel, place)
+def _next_missing(state: BenchState) -> TreePath | None:
+    """Return the path of the next value that is missing or unverified, where the one with the cursor is."""
+    from tui.subjects.new_job import (
+        missing,  # it knows the sizes of springs, which the first frame does not need
+    )
+
+    paths = [one.path for one in missing(state.bike, state.bike_faults) if one.wheel == state.wheel]
+    here = paths.index(state.row.path) if state.row.path in paths else len(paths)
+    return next(iter(paths[here + 1 :]), None)
 
 
 def nudge_or_ask(state: BenchState, times: int) -> BenchState:

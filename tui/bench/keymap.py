@@ -267,6 +267,8 @@ JOB: Group[BenchState] = group(
         letter="n", shelves=(PROGRAM, Step.HAND_OVER)),
     act("save_as", "save to a file", "Save the job to a file, or to another one.", letter="f",
         shelves=(PROGRAM, Step.HAND_OVER)),
+    act("new", "new job", "A job for a customer: ends, springs and size, then what is missing.", letter="j",
+        shelves=(PROGRAM,)),
     act("open", "open a job file", "Open a job file.", letter="o", shelves=(PROGRAM,)),
     act("records", "records", "Saved jobs: find one, open it, compare it, use it for the next rider.",
         letter="r", shelves=(PROGRAM, Step.HAND_OVER)),

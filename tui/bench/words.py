@@ -11,7 +11,7 @@ from tui.bench.keymap import KEYMAP, VIEW, on_choice
 from tui.bench.state import FIGURES, BenchState
 from tui.bench.steps import NAMES, Step
 from tui.bench.view_names import VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
-from tui.job.fields import TITLE
+from tui.job.fields import TITLE, field_at
 from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front, is_fork
 from tui.kit.cells import CellRow, cells, fitted
@@ -212,13 +212,18 @@ def _needed(state: BenchState) -> str:
 
 
 def _wrong(state: BenchState) -> str:
-    """Say how many values cannot be used, at which end, and what that means for what is shown."""
+    """Say which values are missing or how many cannot be used, and what that means for what is shown."""
     here = state.faults
-    count = len(here or state.bike_faults)
-    where = "" if here else f" at the {'front' if state.wheel == 'rear' else 'rear'}, the other wheel"
-    what = f"1 value cannot be used{where}" if count == 1 else f"{count} values cannot be used{where}"
-    wait = f"no answer until {'it is' if count == 1 else 'they are'} put right"
-    return f"{what}: {_OF_BEFORE if state.answer else wait}"
+    where = "" if here else f" at the {'front' if state.wheel == 'rear' else 'rear'} wheel"
+    after = f"; {_OF_BEFORE}" if state.answer else ""
+    faults = here or state.bike_faults
+    if all(fault.what.startswith("missing") for fault in faults):
+        fields = (field_at(fault.path) for fault in faults)
+        names = dict.fromkeys(field.full_label for field in fields if field is not None)
+        return f"To type{where}: {', '.join(names)}{after}"
+    count = len(faults)
+    what = "1 value cannot be used" if count == 1 else f"{count} values cannot be used"
+    return f"{what}{where}{after or ': no result until fixed'}"
 
 
 def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:

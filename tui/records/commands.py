@@ -335,7 +335,7 @@ def show_records(screen: BenchScreen) -> None:
     screen.app.push_screen(records, closed)
 
 
-WORDS = "O opens the records: an invented demo shop can be put in there. ? shows keys."
+WORDS = "/ finds everything: new job, records with an invented demo shop, help. ? is for this field."
 
 
 def tell_first_start(screen: BenchScreen) -> None:

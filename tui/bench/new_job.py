@@ -1,0 +1,127 @@
+"""A new job for a customer: whose bike, which ends, which springs and what size, one short question each."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tui.bench.files import if_not_needed
+from tui.bench.state import open_at_sag, select_field
+from tui.job.job import History, Job
+from tui.job.wheels import Wheel
+from tui.kit.dialogs import Question, Reply
+from tui.kit.prompts import Prompt
+from tui.subjects.new_job import Kind, NewEnd, missing, new_job, typed_size
+
+if TYPE_CHECKING:
+    from tui.bench.screen import BenchScreen
+
+_WHOSE = "Customer, or the ticket's number; it may wait: Enter alone goes on"
+_SIZE = {
+    "rear": "Shock: eye to eye and stroke, as 230 x 60 or 8.5 x 2.5 in; Enter alone where it is not known",
+    "front": "Fork: its travel, as 160 or 6.3 in; Enter alone where it is not known",
+}
+_WRONG = {
+    "rear": "use eye to eye and stroke in mm or in, as 230 x 60",
+    "front": "use the fork's travel in mm or in, as 160",
+}
+_WHEELS: Mapping[str, tuple[Wheel, ...]] = {
+    "rear": ("rear",),
+    "front": ("front",),
+    "both": ("rear", "front"),
+}
+_SPRINGS: Mapping[str, tuple[Kind, ...]] = {"both": ("coil", "air"), "coil": ("coil",), "air": ("air",)}
+_TYPICAL = "Sizes of chambers and springs are typical, measure yours: marked until typed or confirmed."
+
+
+class _Whose(Prompt[str]):
+    """A prompt for whom the job is; nothing is an answer too."""
+
+    TITLE, HINT = "New job", _WHOSE
+
+    def problem(self, text: str) -> str:
+        """Return nothing: any name can be taken."""
+        return ""
+
+    def taken(self, text: str) -> str:
+        """Return the name."""
+        return text.strip()
+
+
+class _Size(Prompt[str]):
+    """A prompt for the size of a shock or a fork."""
+
+    def __init__(self, wheel: Wheel, screen: BenchScreen) -> None:
+        super().__init__("", screen.glyphs, "New job", _SIZE[wheel])
+        self._wheel: Wheel = wheel
+
+    def problem(self, text: str) -> str:
+        """Return what is wrong with a size, empty for one that can be taken and for none."""
+        known = not text.strip() or typed_size(text, self._wheel) is not None
+        return "" if known else f"{text.strip()[:20]} is no size: {_WRONG[self._wheel]}."
+
+    def taken(self, text: str) -> str:
+        """Return the size as typed."""
+        return text.strip()
+
+
+def begin_new_job(screen: BenchScreen) -> None:
+    """Ask what a new job is about and put it on the bench, the present one saved or let go first."""
+    if_not_needed(
+        screen, lambda: screen.ask(_Whose("", screen.glyphs), lambda whose: _ask_ends(screen, whose))
+    )
+
+
+def _ask_ends(screen: BenchScreen, whose: str) -> None:
+    replies = (Reply("r", "rear shock", "rear"), Reply("f", "fork", "front"), Reply("b", "both", "both"))
+    question = Question("New job: which end?", (), replies, "no new job", screen.glyphs, enter=True)
+    screen.ask(question, lambda ends: _ask_springs(screen, whose, _WHEELS[ends]))
+
+
+def _ask_springs(screen: BenchScreen, whose: str, wheels: tuple[Wheel, ...]) -> None:
+    replies = (
+        Reply("b", "coil and air, to compare", "both"),
+        Reply("c", "coil", "coil"),
+        Reply("a", "air", "air"),
+    )
+    question = Question("New job: which springs?", (), replies, "no new job", screen.glyphs, enter=True)
+    screen.ask(question, lambda springs: _ask_sizes(screen, whose, _SPRINGS[springs], wheels, {}))
+
+
+def _ask_sizes(
+    screen: BenchScreen,
+    whose: str,
+    springs: tuple[Kind, ...],
+    wheels: tuple[Wheel, ...],
+    sizes: dict[Wheel, str],
+) -> None:
+    open_wheels = [wheel for wheel in wheels if wheel not in sizes]
+    if not open_wheels:
+        _put(screen, _made(whose, springs, sizes))
+        return
+    wheel = open_wheels[0]
+
+    def typed(size: str) -> None:
+        _ask_sizes(screen, whose, springs, wheels, {**sizes, wheel: size})
+
+    screen.ask(_Size(wheel, screen), typed)
+
+
+def _made(whose: str, springs: tuple[Kind, ...], sizes: dict[Wheel, str]) -> Job:
+    """Return the job; a whose of digits is a ticket, any other a customer."""
+    ends = {
+        wheel: NewEnd(springs, typed_size(text, wheel) if text else None, bool(text))
+        for wheel, text in sizes.items()
+    }
+    ticket = whose if whose.isdigit() else ""
+    return new_job("" if ticket else whose, ticket, rear=ends.get("rear"), front=ends.get("front"))
+
+
+def _put(screen: BenchScreen, job: Job) -> None:
+    screen.session.opened(None)
+    # Nothing of it is saved anywhere yet: it is kept as a draft from the start.
+    state = open_at_sag(History(job, None), screen.state.units)
+    first = next(iter(missing(job)), None)
+    there = state if first is None else select_field(state, first.path)
+    screen.take(replace(there, note=_TYPICAL))
