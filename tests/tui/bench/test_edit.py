@@ -564,10 +564,10 @@ def test_a_step_to_a_fault_is_refused_and_one_from_a_fault_is_taken() -> None:
     assert edit.nudge(low, -1) == replace(
         low, note="sag: no further, a fraction above 0 % and up to 99 % is accepted."
     )
-    wrong = typed(at(SAG), "120 %")
-    assert wrong.faults
-    assert edit.nudge(wrong, -1).job.get(SAG) == "119 %"
-    assert edit.nudge(wrong, -1).note == ""
+    wrong = replace(typed(at(RIDER_MASS), "82 psi"), note="")
+    assert [fault.path for fault in wrong.faults] == [RIDER_MASS]
+    still = edit.nudge(wrong, 1)
+    assert (still.job.get(RIDER_MASS), still.note, len(still.faults)) == ("83 psi", "", 1)
 
 
 def test_what_is_typed_at_a_choice_is_refused_and_at_a_value_taken() -> None:
