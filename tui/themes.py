@@ -1,4 +1,4 @@
-"""What a theme file may say, and what is wrong with one that says something else."""
+"""Colour themes: what a theme file may say, what is wrong with one, and the theme for a terminal."""
 
 from __future__ import annotations
 
@@ -40,24 +40,6 @@ class ThemeFaults(ValueError):
     def __init__(self, faults: list[str]) -> None:
         self.faults = tuple(faults)
         super().__init__("; ".join(faults))
-
-
-def theme_parts(content: Mapping[str, Any]) -> dict[str, Any]:
-    """Return the parts of a theme from its TOML; raises `ThemeFaults` with all faults together."""
-    reader = _Reader()
-    reader.known(content, _TOP, "")
-    if content.get("format") != 1:
-        reader.fault("format", content.get("format"), "1")
-    parts = {
-        "dark": reader.switch(content, "dark"),
-        "ansi": reader.switch(content, "ansi", default=False),
-        "ui": reader.colours(content, "ui", _UI),
-        "variables": reader.variables(content),
-        "look": reader.look(content),
-    }
-    if reader.faults:
-        raise ThemeFaults(reader.faults)
-    return parts
 
 
 class _Reader:
@@ -134,9 +116,8 @@ class _Reader:
         if not table:
             first, second, third, *_ = (*lines, *[LineLook("ansi_default", "", "")] * len(_CHAMBERS))
             return first, second, third
-        found = {
-            f"chamber.{name}": self._line(self.table(table, name), f"chamber.{name}") for name in _CHAMBERS
-        }
+        wheres = {name: f"chamber.{name}" for name in _CHAMBERS}
+        found = {where: self._line(self.table(table, name), where) for name, where in wheres.items()}
         self._distinct(found)
         total, positive, negative = found.values()
         return total, positive, negative
@@ -171,10 +152,8 @@ class _Reader:
         for name, line in lines.items():
             for marker in (line.marker, line.slow_marker):
                 if marker in seen:
-                    self.faults.append(
-                        f"{name}: {marker} is a marker of {seen[marker]} already; "
-                        "a marker of its own is accepted"
-                    )
+                    taken = f"{marker} is a marker of {seen[marker]} already"
+                    self.faults.append(f"{name}: {taken}; a marker of its own is accepted")
                 elif marker:
                     seen[marker] = name
 
@@ -284,8 +263,16 @@ def read_theme(source: Path) -> ThemeData:
         raise ThemeFaults([f"cannot be read: {error}"]) from error
     except tomllib.TOMLDecodeError as error:
         raise ThemeFaults([f"is not TOML: {error}"]) from error
-    parts = theme_parts(content)
-    return ThemeData(name=source.stem, **parts)
+    reader = _Reader()
+    reader.known(content, _TOP, "")
+    if content.get("format") != 1:
+        reader.fault("format", content.get("format"), "1")
+    dark, ansi = reader.switch(content, "dark"), reader.switch(content, "ansi", default=False)
+    ui, variables = reader.colours(content, "ui", _UI), reader.variables(content)
+    theme = ThemeData(source.stem, dark, ansi, ui, variables, reader.look(content))
+    if reader.faults:
+        raise ThemeFaults(reader.faults)
+    return theme
 
 
 @cache
