@@ -56,8 +56,7 @@ def drawn_frame(job: Job) -> tuple[Frame, Linkage]:
     from tui.job.reading import look
 
     reading, faults = look(job)
-    mine = tuple(fault for fault in faults if fault.path[:2] in _CONCERNS)
-    if mine:
+    if mine := tuple(fault for fault in faults if fault.path[:2] in _CONCERNS):
         raise UnusableJob(mine)
     frame = frame_of(reading)
     assert isinstance(frame.leverage, Linkage)  # any other kind has a fault at its path
