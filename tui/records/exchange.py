@@ -73,10 +73,8 @@ def take_frame(state: BenchState, part: Part) -> BenchState:
     of_fork = is_fork(Job(Tree({"frame": part.tree})))
     wheel: Wheel = "front" if of_fork and has_front(state.bike) else "rear"
     state = state if state.wheel == wheel else show_wheel(state, wheel)
-    after = with_job(state, state.job.with_value(("frame",), part.tree))
-    return replace(
-        select_field(after, ("frame", "name")), note=f"{part.name} is in the job: u takes it back."
-    )
+    after = select_field(with_job(state, state.job.with_value(("frame",), part.tree)), ("frame", "name"))
+    return replace(after, note=f"{part.name} is in the job: u takes it back.")
 
 
 def take_shock(state: BenchState, part: Part) -> BenchState:

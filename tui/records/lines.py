@@ -11,7 +11,7 @@ from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role
 from tui.records.state import NO_CHANGES, JobLine, Line, Page, PartLine, RecordsState, RevisionLine
-from tui.store.kept import WIDTH, Found, Part, day, moment
+from tui.store.kept import WIDTH, Found, Part, Revision, day, moment
 
 _FACTS: dict[str, tuple[tuple[str, str, str], ...]] = {
     "frame": (("travel ", "", "wheel_travel"), ("stroke ", "", "stroke")),
@@ -42,12 +42,8 @@ def owner_text(found: Found) -> str:
 
 def facts(part: Part) -> str:
     """Return the main facts of a part, as typed."""
-    tree, leverage = part.tree, part.tree.get("leverage")
-    told = [
-        f"{before}{plain(tree[key])}{behind}"
-        for before, behind, key in _FACTS.get(part.kind, ())
-        if tree.get(key)
-    ]
+    tree, leverage, known = part.tree, part.tree.get("leverage"), _FACTS.get(part.kind, ())
+    told = [f"{before}{plain(tree[key])}{behind}" for before, behind, key in known if tree.get(key)]
     if isinstance(leverage, Tree) and leverage.get("kind"):
         told.append(f"leverage: {plain(leverage['kind'])}")
     return ", ".join(told)
@@ -59,16 +55,12 @@ def jobs_of(part: Part) -> str:
 
 
 def _changed(line: RevisionLine) -> str:
-    """Return on one line what a revision changed, what conflicts with it, and its results."""
     measured = f"measured: {line.measured}" if line.measured else ""
     return "; ".join(filter(None, (line.beside, *line.changes, measured, line.ridden)))
 
 
 def _name_place(line: PartLine) -> str:
-    """Return which one of several of a name a part is."""
-    if line.twins == 1:
-        return ""
-    return f"newest of {line.twins}" if line.newest else f"older, of {line.twins}"
+    return "" if line.twins == 1 else f"{'newest' if line.newest else 'older,'} of {line.twins}"
 
 
 Kind = TypeVar("Kind", bound=Line)
@@ -137,8 +129,8 @@ def column_widths(page: Page, width: int) -> list[tuple[Column, int]]:
     room = width - sum(column.width for column in shown) - len(shown) + 1
     shares = sum(column.share for column in shown)
     widths = [column.width or max(room * column.share // max(shares, 1), 1) for column in shown]
-    flexible = [place for place, column in enumerate(shown) if column.share]
-    if flexible:  # the remainder of the division goes to the last of them
+    if flexible := [place for place, column in enumerate(shown) if column.share]:
+        # The remainder of the division goes to the last of them.
         widths[flexible[-1]] += max(width - sum(widths) - len(shown) + 1, 0)
     return list(zip(shown, widths, strict=True))
 
@@ -171,18 +163,15 @@ def heading_rows(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRo
 
 def list_rows(state: RecordsState, first: int, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
     """Return the lines of the list from number `first` on, or why there are none."""
-    lines = state.lines
     shown = [
-        _line(state, line, first + place == state.cursor, width, glyphs)
-        for place, line in enumerate(lines[first : first + height])
-    ]
-    if not lines:
-        shown = [fitted(cells(f"   {text}", Role.BASE), width, glyphs.ellipsis) for text in _why(state)]
+        _line(state, line, place == state.cursor, width, glyphs)
+        for place, line in enumerate(state.lines[first : first + height], first)
+    ] or [fitted(cells(f"   {text}", Role.BASE), width, glyphs.ellipsis) for text in _why(state)]
     return (shown + [fitted([], width, " ") for _ in range(height - len(shown))])[: max(height, 0)]
 
 
 def _why(state: RecordsState) -> tuple[str, ...]:
-    if state.waiting or state.listing is None:
+    if state.lines or state.waiting or state.listing is None:
         return ()
     if state.is_empty and state.page is Page.JOBS:
         return _EMPTY
@@ -205,14 +194,18 @@ def _line(state: RecordsState, line: Line, here: bool, width: int, glyphs: Glyph
 
 def is_marked(state: RecordsState, line: Line) -> bool:
     """Return whether a line is the one marked to be compared."""
+    return state.mark is not None and state.mark[:2] == revision_of(line)
+
+
+def revision_of(line: Line | None) -> tuple[str, int] | None:
+    """Return the revision that a line stands for, by its job and its number."""
     match line:
         case JobLine(found):
-            revision = found.uid, found.latest
+            return found.uid, found.latest
         case RevisionLine(saved):
-            revision = saved.job_uid, saved.number
+            return saved.job_uid, saved.number
         case _:
-            return False
-    return state.mark is not None and state.mark[:2] == revision
+            return None
 
 
 def _stands_out(line: Line, column: str) -> bool:
@@ -229,7 +222,14 @@ def details(line: Line | None) -> list[Detail]:
     """Return what is known of a line, the most wanted first."""
     match line:
         case JobLine(found):
-            told = _details_of_job(found)
+            who = ", ".join(filter(None, (owner_text(found), found.bike)))
+            many = f"{found.versions} versions stand side by side: Enter shows them, and one of them goes on."
+            told = [
+                (f"{who or 'Nobody named'}: {found.title or 'no title'}", Role.STRONG),
+                (many if found.versions > 1 else "", Role.WARNING),
+                (f"Revision {found.latest}, saved {_saved(found)}.", Role.BASE),
+                (found.hardware and f"Hardware: {found.hardware}.", Role.BASE),
+            ]
         case PartLine(part, twins, newest, against):
             twin = f"The newest of {twins} that bear this name." if twins > 1 and newest else ""
             if against and not twin:
@@ -239,39 +239,22 @@ def details(line: Line | None) -> list[Detail]:
                 (f"First kept {day(part.first_at)}, in {jobs_of(part)}.", Role.BASE),
                 (twin, Role.BASE),
             ]
-        case RevisionLine():
-            told = _details_of_revision(line)
+        case RevisionLine(saved):
+            # Against what it changed is said where that is not the one before it.
+            lead = line.since or ("" if line.changes in NO_CHANGES else "changed")
+            changes = f"{lead}: {'; '.join(line.changes)}" if lead else "".join(line.changes)
+            told = [
+                (f"Revision {saved.number} of {line.title or 'no title'}, {_saved(saved)}", Role.STRONG),
+                (line.beside and f"It stands {line.beside}: nobody went on from either.", Role.WARNING),
+                (saved.note and f"Note: {saved.note}", Role.BASE),
+                (f"{changes[:1].upper()}{changes[1:]}.", Role.BASE),
+                (line.measured and f"Measured: {line.measured}.", Role.BASE),
+                (line.ridden and f"On the ride: {line.ridden}.", Role.BASE),
+            ]
         case _:
             told = []
     return [detail for detail in told if detail[0]]
 
 
-def _saved(at: str, by: str) -> str:
-    return f"{moment(at)} by {by or 'nobody named'}"
-
-
-def _details_of_job(found: Found) -> list[Detail]:
-    who = ", ".join(filter(None, (owner_text(found), found.bike)))
-    many = f"{found.versions} versions stand side by side: Enter shows them, and one of them goes on."
-    return [
-        (f"{who or 'Nobody named'}: {found.title or 'no title'}", Role.STRONG),
-        (many if found.versions > 1 else "", Role.WARNING),
-        (f"Revision {found.latest}, saved {_saved(found.saved_at, found.saved_by)}.", Role.BASE),
-        (found.hardware and f"Hardware: {found.hardware}.", Role.BASE),
-    ]
-
-
-def _details_of_revision(line: RevisionLine) -> list[Detail]:
-    revision = line.revision
-    saved = _saved(revision.saved_at, revision.saved_by)
-    # Against what it changed is said where that is not the one before it.
-    lead = line.since or ("" if line.changes in NO_CHANGES else "changed")
-    changes = f"{lead}: {'; '.join(line.changes)}" if lead else "".join(line.changes)
-    return [
-        (f"Revision {revision.number} of {line.title or 'no title'}, {saved}", Role.STRONG),
-        (line.beside and f"It stands {line.beside}: nobody went on from either.", Role.WARNING),
-        (revision.note and f"Note: {revision.note}", Role.BASE),
-        (f"{changes[:1].upper()}{changes[1:]}.", Role.BASE),
-        (line.measured and f"Measured: {line.measured}.", Role.BASE),
-        (line.ridden and f"On the ride: {line.ridden}.", Role.BASE),
-    ]
+def _saved(saved: Found | Revision) -> str:
+    return f"{moment(saved.saved_at)} by {saved.saved_by or 'nobody named'}"

@@ -178,7 +178,8 @@ class RecordsState:
         if self.page not in OF_ONE:
             return self.listing.lines
         wanted = asked_words(self.search.text)
-        return tuple(line for line in self.listing.lines if _has(line, wanted))
+        found = ((line, folded(getattr(line, "words", ""))) for line in self.listing.lines)
+        return tuple(line for line, words in found if all(word in words for word in wanted))
 
     @property
     def line(self) -> Line | None:
@@ -195,11 +196,6 @@ class RecordsState:
     def is_empty(self) -> bool:
         """Whether it is known that nothing was ever saved."""
         return self.listing is not None and self.listing.empty
-
-
-def _has(line: Line, wanted: tuple[str, ...]) -> bool:
-    words = folded(line.words) if isinstance(line, RevisionLine) else ""
-    return all(word in words for word in wanted)
 
 
 # --- questions and answers -------------------------------------------------------------------
