@@ -76,9 +76,8 @@ class _Merging:
 
     def _named(self, table: Table, rows: Iterable[Row], key: tuple[str, str]) -> dict[str, str]:
         """Merge rows that are the same if their names are; return the ids here by the ids of the rows."""
-        here = {
-            tuple(row[name] for name in key): row["uid"] for row in rows_of(self._connection, table.select())
-        }
+        found = rows_of(self._connection, table.select())
+        here = {tuple(row[name] for name in key): row["uid"] for row in found}
         taken, uids, new = set(here.values()), {}, []
         for row in rows:
             uid = here.get(tuple(row[name] for name in key))
