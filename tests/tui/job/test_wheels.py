@@ -536,6 +536,8 @@ def test_the_front_of_a_file_knows_where_its_tables_stand() -> None:
     }
     front = front_spelling(Spelling(BIKE.tree, slips))
     assert front.tree == wheel_job(BIKE, "front").tree
+    # A slip in the name of the whole front is none of a table in it.
+    assert () not in front.slips
     for path, place in (
         ((), ()),
         (("title",), ("title",)),
