@@ -37,7 +37,7 @@ from tui.job.typed import (
 )
 from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, is_fork, wheel_job
 from tui.kit import edit as kit_edit
-from tui.kit.edit import Edit, typing_step
+from tui.kit.edit import Edit
 from tui.kit.keymap import quiet
 from tui.shop_units import METRIC, Measure
 
@@ -163,26 +163,11 @@ def with_invented_front(bike: Job) -> Job:
 # --- typing ----------------------------------------------------------------------------------
 
 
-def type_text(state: BenchState, text: str) -> BenchState:
-    """Put text in at the caret; with nothing open it starts typing over the value."""
-    return kit_edit.type_text(state, text, is_typed=not isinstance(state.row.kind, Choice))
-
-
 def open_edit(state: BenchState) -> BenchState:
     """Open the value for editing, the caret behind it; a choice goes to its next option instead."""
     if isinstance(state.row.kind, Choice):
         return nudge(state, 1)
     return replace(state, edit=Edit.opened_on(edit_text(state, state.row)))
-
-
-def move_caret(state: BenchState, steps: int) -> BenchState:
-    """Move the caret."""
-    return typing_step(type_text, lambda edit: edit.moved(steps))(state)
-
-
-rub_out, rub_out_ahead, empty_edit = (
-    typing_step(type_text, step) for step in (Edit.rubbed_out, Edit.rubbed_out_ahead, Edit.emptied)
-)
 
 
 def commit(state: BenchState) -> BenchState:

@@ -9,7 +9,7 @@ from tui.bench import state as bench
 from tui.bench.edit import confirm_value, question, select_kind
 from tui.bench.state import BenchState, close_view, switch_map, switch_sweep, switch_view
 from tui.job.fields import Amount, Choice, Pair
-from tui.kit.edit import restore
+from tui.kit.edit import rub_out, type_text, typing_group
 from tui.kit.keymap import Action, Group, Keymap, by, group
 
 _TEN = 10
@@ -135,7 +135,7 @@ VALUES: Group[BenchState] = group(
     Action("solve", "s", "solved/typed", edit.switch_solved, 1, when=on_solvable).means(
         "Solve a rate or a pressure, or keep the solved one as typed."
     ),
-    Action("blank", "backspace", "type", edit.rub_out).means("Start typing from nothing."),
+    Action("blank", "backspace", "type", rub_out).means("Start typing from nothing."),
     Action("clear", "delete", "take out", edit.clear_value).means(
         "Take the value out; a rate or a pressure is solved again."
     ),
@@ -143,23 +143,9 @@ VALUES: Group[BenchState] = group(
     Action("redo", "ctrl+r", "redo", edit.redo).means("Do the change again that was taken back."),
     at_cursor=True,
 )
-TYPING: Group[BenchState] = group(
-    "While a value is open",
-    Action("commit", "enter", "take it", edit.take_value, 1).means(
-        "Take what is typed; a moving key does it too. An unlikely value is asked about first."
-    ),
-    Action("restore", "escape", "as it was", restore, 2).means("Leave the value as it was."),
-    Action("caret_left", "left", "left", by(edit.move_caret, -1)).means("One character to the left."),
-    Action("caret_right", "right", "right", by(edit.move_caret, 1)).means("One character to the right."),
-    Action("caret_first", "home ctrl+a", "first", by(edit.move_caret, -_FAR)).means(
-        "To the first character."
-    ),
-    Action("caret_last", "end ctrl+e", "last", by(edit.move_caret, _FAR)).means("Behind the last character."),
-    Action("rub_out", "backspace", "rub out", edit.rub_out).means("Rub out the character before."),
-    Action("rub_out_at", "delete", "rub out", edit.rub_out_ahead).means("Rub out the character here."),
-    Action("empty", "ctrl+u", "empty", edit.empty_edit).means("Rub out everything."),
-    typing=True,
-    at_cursor=True,
+TYPING: Group[BenchState] = typing_group(
+    edit.take_value,
+    "Take what is typed; a moving key does it too. An unlikely value is asked about first.",
 )
 SETUPS: Group[BenchState] = group(
     "Setups",
@@ -268,7 +254,7 @@ class BenchKeymap(Keymap[BenchState]):
 
     def typed(self, state: BenchState, text: str) -> BenchState:
         """Return the state with text typed over the field or into the open value."""
-        return edit.type_text(state, text)
+        return type_text(state, text)
 
     def asked(self, state: BenchState) -> BenchState | None:
         """Return the state that asks about an unlikely value, None where the open one can be taken."""

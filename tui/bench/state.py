@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from tui.charts.views import ChartView, at_sag, moved
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.faults import JobFault, UnusableJob
-from tui.job.fields import Amount, Field, input_at
+from tui.job.fields import Amount, Choice, Field, input_at
 from tui.job.job import History, Job, still_on_bike
 from tui.job.panels import FIRST_SETUP, RIDER_MASS, Panel, panels
 from tui.job.tree import TreePath
@@ -178,6 +178,11 @@ class BenchState:
     def row(self) -> Field:
         """The selected row."""
         return self.panels[self.panel].rows[self.rows[self.panel]]
+
+    @property
+    def takes_text(self) -> bool:
+        """Whether the selected row is typed into, as all are but choices."""
+        return not isinstance(self.row.kind, Choice)
 
     @cached_property
     def is_outdated(self) -> bool:

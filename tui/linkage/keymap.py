@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tui.kit.edit import restore
+from tui.kit.edit import empty_edit, type_text, typing_group
 from tui.kit.keymap import Action, Group, Keymap, by, group
 from tui.linkage import state as edit
 from tui.linkage.state import LinkageState, is_number_cell
@@ -39,27 +39,11 @@ VALUES: Group[LinkageState] = group(
     ),
     Action("much_more", ">", "nudge", by(edit.nudge, _TEN)).means("Ten up."),
     Action("much_less", "<", "nudge", by(edit.nudge, -_TEN)).means("Ten down."),
-    Action("blank", "backspace", "type", edit.empty_edit).means("Start typing from nothing."),
+    Action("blank", "backspace", "type", empty_edit).means("Start typing from nothing."),
     Action("undo", "u", "undo", edit.undo, 21).means("Take the last change back."),
     Action("redo", "ctrl+r", "redo", edit.redo).means("Do the change again that was taken back."),
 )
-TYPING: Group[LinkageState] = group(
-    "While a value is open",
-    Action("commit", "enter", "take it", edit.commit, 1).means(
-        "Take what is typed; a moving key does it too."
-    ),
-    Action("restore", "escape", "as it was", restore, 2).means("Leave the value as it was."),
-    Action("caret_left", "left", "left", by(edit.move_caret, -1)).means("One character to the left."),
-    Action("caret_right", "right", "right", by(edit.move_caret, 1)).means("One character to the right."),
-    Action("caret_first", "home ctrl+a", "first", by(edit.move_caret, -_FAR)).means(
-        "To the first character."
-    ),
-    Action("caret_last", "end ctrl+e", "last", by(edit.move_caret, _FAR)).means("Behind the last character."),
-    Action("rub_out", "backspace", "rub out", edit.rub_out).means("The character before."),
-    Action("rub_out_at", "delete", "rub out", edit.rub_out_ahead).means("This one."),
-    Action("empty", "ctrl+u", "empty", edit.empty_edit).means("Rub out everything."),
-    typing=True,
-)
+TYPING: Group[LinkageState] = typing_group(edit.commit, "Take what is typed; a moving key does it too.")
 BUILDING: Group[LinkageState] = group(
     "Points and bars",
     Action("examples", "e", "examples", line=7).means(
@@ -118,7 +102,7 @@ class LinkageKeymap(Keymap[LinkageState]):
 
     def typed(self, state: LinkageState, text: str) -> LinkageState:
         """Return the state with text typed over the cell or into the open value."""
-        return edit.type_text(state, text)
+        return type_text(state, text)
 
 
 KEYMAP = LinkageKeymap((MOVING, VALUES, TYPING, BUILDING, READING, LEAVING))

@@ -17,7 +17,7 @@ from tui.job.job import History, Job
 from tui.job.quantities import in_si, is_number, number, plain, split
 from tui.job.tree import Raw, TreePath, clean
 from tui.kit import edit as kit_edit
-from tui.kit.edit import Edit, typing_step
+from tui.kit.edit import Edit
 from tui.linkage import sketch as change
 from tui.linkage.moving import Moved, drawn_frame, move_linkage
 from tui.linkage.sketch import EXAMPLES, USUAL_LENGTH, Example, Sketch, sketch_of, with_sketch
@@ -78,6 +78,11 @@ class LinkageState:
     def is_outdated(self) -> bool:
         """Whether the motion on the screen is that of an older linkage."""
         return self.answer is not None and self.answer.job != self.job
+
+    @property
+    def takes_text(self) -> bool:
+        """Whether the selected cell is typed into."""
+        return _has_cell(self) and not is_choice_cell(self)
 
     @property
     def changed(self) -> bool:
@@ -305,11 +310,6 @@ def move_by_parts(state: LinkageState, steps: int) -> LinkageState:
 # --- typing ----------------------------------------------------------------------------------
 
 
-def type_text(state: LinkageState, text: str) -> LinkageState:
-    """Put text in at the caret; with nothing open it starts typing over the value."""
-    return kit_edit.type_text(state, text, is_typed=_has_cell(state) and not is_choice_cell(state))
-
-
 def open_edit(state: LinkageState) -> LinkageState:
     """Open the value for editing; a choice goes to its next option instead."""
     if not _has_cell(state):
@@ -324,16 +324,6 @@ def rename_point(state: LinkageState) -> LinkageState:
     if state.part is not Part.POINTS or not _has_cell(state):
         return replace(state, note="Only points have names: Tab goes to them.")
     return open_edit(replace(state, column=NAME))
-
-
-rub_out, rub_out_ahead, empty_edit = (
-    typing_step(type_text, step) for step in (Edit.rubbed_out, Edit.rubbed_out_ahead, Edit.emptied)
-)
-
-
-def move_caret(state: LinkageState, steps: int) -> LinkageState:
-    """Move the caret."""
-    return typing_step(type_text, lambda edit: edit.moved(steps))(state)
 
 
 def commit(state: LinkageState) -> LinkageState:

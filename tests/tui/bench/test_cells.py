@@ -24,6 +24,7 @@ from tui.job.faults import JobFault
 from tui.job.job import History, Job
 from tui.job.panels import LEVERAGE
 from tui.job.tree import Raw, TreePath
+from tui.kit.edit import type_text
 from tui.shop_units import IMPERIAL, METRIC
 
 COIL: TreePath = ("setup", 0)
@@ -50,7 +51,7 @@ def with_values(*edits: tuple[TreePath, Raw | None]) -> BenchState:
 
 def outdated(state: BenchState) -> BenchState:
     """Return the bench with a rider's mass typed that cannot be used, the answer that of before."""
-    after = edit.commit(edit.type_text(select_field(state, ("load", "rider_mass")), "x"))
+    after = edit.commit(type_text(select_field(state, ("load", "rider_mass")), "x"))
     assert after.is_outdated
     return after
 

@@ -13,7 +13,7 @@ from tui.job.fields import Field
 from tui.job.job import History, Job
 from tui.job.panels import FIRST_SETUP, LEVERAGE, RIDER_MASS
 from tui.job.tree import Raw, Tree, TreePath
-from tui.kit.edit import Edit
+from tui.kit.edit import Edit, empty_edit, move_caret, rub_out, rub_out_ahead, type_text
 from tui.shop_units import IMPERIAL, METRIC, ShopUnits
 
 RATE: TreePath = ("setup", 0, "rate")
@@ -42,7 +42,7 @@ def at(path: TreePath, state: BenchState = BENCH) -> BenchState:
 
 
 def typed(state: BenchState, text: str) -> BenchState:
-    return edit.commit(edit.type_text(state, text))
+    return edit.commit(type_text(state, text))
 
 
 def starts(state: BenchState, path: TreePath, option: int) -> dict[str, Raw]:
@@ -182,21 +182,21 @@ def test_confirming_the_rider_of_the_demo_says_that_the_example_front_is_left_ou
 
 
 def test_what_is_typed_stands_open_until_it_is_committed() -> None:
-    opened = edit.type_text(at(RIDER_MASS), "9")
+    opened = type_text(at(RIDER_MASS), "9")
     assert opened.edit is not None
     assert (opened.edit.text, opened.edit.caret) == ("9", 1)
     assert opened.job is BENCH.job
     assert edit.commit(opened).edit is None
     assert edit.commit(BENCH) is BENCH
-    assert edit.empty_edit(opened).edit is not None
-    emptied = edit.empty_edit(edit.open_edit(at(RIDER_MASS))).edit
+    assert empty_edit(opened).edit is not None
+    emptied = empty_edit(edit.open_edit(at(RIDER_MASS))).edit
     assert emptied is not None
     assert (emptied.text, emptied.caret) == ("", 0)
 
 
 def test_rubbing_out_takes_the_letter_before_the_caret_or_the_one_behind_it() -> None:
-    opened = edit.move_caret(edit.open_edit(at(RIDER_MASS)), -3)
-    before, behind = edit.rub_out(opened).edit, edit.rub_out_ahead(opened).edit
+    opened = move_caret(edit.open_edit(at(RIDER_MASS)), -3)
+    before, behind = rub_out(opened).edit, rub_out_ahead(opened).edit
     assert before is not None
     assert behind is not None
     assert (before.text, before.caret) == ("8 kg", 1)
@@ -311,8 +311,8 @@ def test_a_value_cleared_leaves_the_job_and_a_pair_goes_with_both_numbers() -> N
 def test_there_is_a_question_only_about_a_changed_unlikely_value() -> None:
     assert edit.question(BENCH) is None
     assert edit.question(edit.open_edit(at(RIDER_MASS))) is None
-    assert edit.question(edit.type_text(at(RIDER_MASS), "90")) is None
-    opened = edit.type_text(at(RIDER_MASS), "8.7")
+    assert edit.question(type_text(at(RIDER_MASS), "90")) is None
+    opened = type_text(at(RIDER_MASS), "8.7")
     asked = edit.question(opened)
     assert asked is not None
     assert asked.note == "8.7 kg for a rider? Enter again takes it, Esc leaves 82 kg."
@@ -331,7 +331,7 @@ def test_there_is_a_question_only_about_a_changed_unlikely_value() -> None:
     ],
 )
 def test_a_fraction_is_refused_however_often_it_is_entered(path: TreePath, text: str, note: str) -> None:
-    opened = edit.type_text(at(path), text)
+    opened = type_text(at(path), text)
     once = edit.take_value(opened)
     assert once == replace(opened, note=note)
     assert edit.take_value(once) == once
@@ -343,7 +343,7 @@ def test_a_number_below_one_is_taken_where_no_share_is() -> None:
         (("setup", 0, "preload_turns"), "0.5", 0.5),
         (("record", "customer"), "0.5", "0.5"),
     ):
-        after = edit.take_value(edit.type_text(at(path), text))
+        after = edit.take_value(type_text(at(path), text))
         assert (after.job.get(path), after.note.count("share")) == (raw, 0)
 
 
@@ -480,7 +480,7 @@ def test_renaming_opens_the_name_of_the_selected_setup() -> None:
 
 
 def test_moving_takes_what_is_typed_and_stays_on_what_there_is() -> None:
-    opened = edit.type_text(at(RIDER_MASS), "91")
+    opened = type_text(at(RIDER_MASS), "91")
     for after, place in (
         (edit.move_by_rows(opened, 2), (0, 4)),
         (edit.move_by_rows(opened, -9), (0, 0)),
@@ -542,13 +542,13 @@ def test_a_wheel_without_setups_is_shown_all_the_same() -> None:
 def test_a_value_typed_as_it_stood_confirms_it_and_one_left_alone_does_not() -> None:
     opened = edit.open_edit(at(RIDER_MASS))
     assert edit.commit(opened).job.is_unconfirmed(RIDER_MASS)
-    retyped = edit.type_text(edit.rub_out(opened), "g")
+    retyped = type_text(rub_out(opened), "g")
     assert retyped.edit is not None
     assert retyped.edit.text == "82 kg"
     assert edit.commit(retyped).job.get(RIDER_MASS) == "82 kg"
     assert not edit.commit(retyped).job.is_unconfirmed(RIDER_MASS)
     sure = edit.commit(retyped)
-    again = edit.commit(edit.type_text(edit.rub_out(edit.open_edit(sure)), "g"))
+    again = edit.commit(type_text(rub_out(edit.open_edit(sure)), "g"))
     assert again == replace(sure, edit=None)
 
 
@@ -572,28 +572,28 @@ def test_a_step_to_a_fault_is_refused_and_one_from_a_fault_is_taken() -> None:
 
 def test_what_is_typed_at_a_choice_is_refused_and_at_a_value_taken() -> None:
     refused = "Enter, + and - go through the ways there are."
-    assert edit.type_text(at(POSTURE), "5") == replace(at(POSTURE), note=refused)
+    assert type_text(at(POSTURE), "5") == replace(at(POSTURE), note=refused)
     assert edit.clear_value(at(POSTURE)) == at(POSTURE)
     # A typing key at a closed choice opens nothing either.
-    assert edit.rub_out(at(POSTURE)) == replace(at(POSTURE), note=refused)
-    assert edit.open_edit(edit.type_text(at(RIDER_MASS), "5")).edit == Edit("82 kg", 5, "82 kg")
+    assert rub_out(at(POSTURE)) == replace(at(POSTURE), note=refused)
+    assert edit.open_edit(type_text(at(RIDER_MASS), "5")).edit == Edit("82 kg", 5, "82 kg")
 
 
 def test_no_question_is_asked_about_a_choice_an_unchanged_value_or_one_at_fault() -> None:
     unlikely = typed(at(RIDER_MASS), "8.7")
     assert edit.question(edit.open_edit(unlikely)) is None
-    assert edit.question(edit.type_text(at(RIDER_MASS), "-8")) is None
-    assert edit.question(edit.type_text(at(RIDER_MASS), "8.7 stone")) is None
+    assert edit.question(type_text(at(RIDER_MASS), "-8")) is None
+    assert edit.question(type_text(at(RIDER_MASS), "8.7 stone")) is None
     empty = edit.clear_value(at(RIDER_MASS))
-    asked = edit.question(edit.type_text(empty, "8.7"))
+    asked = edit.question(type_text(empty, "8.7"))
     assert asked is not None
     assert asked.note == "8.7 kg for a rider? Enter again takes it, Esc leaves it out."
     imperial = replace(at(RIDER_MASS), units=IMPERIAL)
-    asked = edit.question(edit.type_text(imperial, "8.7 kg"))
+    asked = edit.question(type_text(imperial, "8.7 kg"))
     assert asked is not None
     assert asked.note == "8.7 kg (19.2 lb) for a rider? Enter again takes it, Esc leaves 82 kg."
     # The question is about the text it was asked of, and about no other.
-    assert edit.take_value(edit.type_text(asked, "x")).note != asked.note
+    assert edit.take_value(type_text(asked, "x")).note != asked.note
     other = replace(asked, edit=Edit("8.8 kg", 6, asked="8.7 kg"))
     assert edit.take_value(other).edit == Edit("8.8 kg", 6, asked="8.8 kg")
 
@@ -610,7 +610,7 @@ def test_no_question_is_asked_about_a_choice_an_unchanged_value_or_one_at_fault(
 def test_a_fraction_is_told_as_a_share_or_as_the_length_that_was_meant(
     path: TreePath, text: str, units: ShopUnits, note: str
 ) -> None:
-    opened = edit.type_text(replace(at(path), units=units), text)
+    opened = type_text(replace(at(path), units=units), text)
     asked = edit.question(opened)
     assert asked == replace(opened, note=note)
 
@@ -629,12 +629,12 @@ def test_the_last_of_three_setups_removed_selects_the_one_before_it_and_others_t
     }  # fmt: skip
     rows = with_cursor(with_cursor(with_cursor(three, 2, 4), 3, 5), 4, 6)
     assert edit.remove_setup(with_cursor(rows, 3, 5)).rows == (2, 0, 4, 6, 0)
-    typing = edit.type_text(at(("setup", 1, "friction"), three), "31")
+    typing = type_text(at(("setup", 1, "friction"), three), "31")
     assert edit.remove_setup(typing).history.past[-1].get(("setup", 1, "friction")) == "31 N"
 
 
 def test_a_new_setup_is_shown_at_its_first_row_and_takes_what_was_typed_first() -> None:
-    typing = edit.type_text(at(RIDER_MASS), "91")
+    typing = type_text(at(RIDER_MASS), "91")
     for add in (edit.add_coil, edit.add_air, edit.copy_setup):
         after = add(typing)
         assert after.job.get(RIDER_MASS) == "91 kg"

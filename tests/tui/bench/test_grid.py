@@ -8,13 +8,13 @@ from hypothesis import strategies as st
 
 from tests.random_cases import cases
 from tui.bench.cells import caution_at, faults_by_row
-from tui.bench.edit import add_air, add_coil, commit, nudge, open_edit, switch_solved, type_text
+from tui.bench.edit import add_air, add_coil, commit, nudge, open_edit, switch_solved
 from tui.bench.grid import Page, drawn, height_of, page
 from tui.bench.state import BenchState, open_bench, select_field, with_answer, with_cursor
 from tui.bench.words import result_line
 from tui.job.demo import demo_job
 from tui.job.job import History
-from tui.kit.edit import restore
+from tui.kit.edit import restore, type_text
 from tui.kit.layout import columns_in, page_of, pages, scrolled
 from tui.kit.look import ASCII, UTF8, ChartLook
 from tui.kit.roles import Role

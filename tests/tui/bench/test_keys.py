@@ -15,7 +15,7 @@ from tests.random_cases import cases
 from tui.bench import edit, keymap
 from tui.bench import state as bench
 from tui.bench.cells import cell_of, faults_by_row
-from tui.bench.edit import type_text, undo
+from tui.bench.edit import undo
 from tui.bench.keymap import KEYMAP
 from tui.bench.state import BenchState, open_bench, select_field, with_answer
 from tui.job.answer import answer_job
@@ -23,7 +23,7 @@ from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
 from tui.job.job import History
 from tui.job.panels import RIDER_MASS
-from tui.kit.edit import restore
+from tui.kit.edit import empty_edit, move_caret, restore, rub_out, rub_out_ahead, type_text
 
 SURVIVES = re.compile(
     r"[^\d.,]|ctrl\+[a-z]|f([1-9]|10)|up|down|left|right|home|end|tab|shift\+tab|enter|escape|space"
@@ -152,7 +152,7 @@ def check_answer(state: BenchState) -> None:
 
 # One row for each key that moves by a number: where it starts, and what it is the same as.
 MIDDLE = replace(edit.show_row(START, 3, 12), cursor=0.5)
-FLYING = edit.move_caret(edit.open_edit(START), -2)
+FLYING = move_caret(edit.open_edit(START), -2)
 
 
 @pytest.mark.parametrize(
@@ -187,14 +187,14 @@ FLYING = edit.move_caret(edit.open_edit(START), -2)
         ("T", START, bench.switch_view(replace(START, setup=1), "spacers")),
         ("escape", replace(START, view="balance"), START),
         ("x", MIDDLE, edit.remove_setup(MIDDLE)),
-        ("left", FLYING, edit.move_caret(FLYING, -1)),
-        ("right", FLYING, edit.move_caret(FLYING, 1)),
-        ("home", FLYING, edit.move_caret(FLYING, -5)),
-        ("end", FLYING, edit.move_caret(FLYING, 5)),
-        ("ctrl+a", FLYING, edit.move_caret(FLYING, -5)),
-        ("backspace", FLYING, edit.rub_out(FLYING)),
-        ("delete", FLYING, edit.rub_out_ahead(FLYING)),
-        ("ctrl+u", FLYING, edit.empty_edit(FLYING)),
+        ("left", FLYING, move_caret(FLYING, -1)),
+        ("right", FLYING, move_caret(FLYING, 1)),
+        ("home", FLYING, move_caret(FLYING, -5)),
+        ("end", FLYING, move_caret(FLYING, 5)),
+        ("ctrl+a", FLYING, move_caret(FLYING, -5)),
+        ("backspace", FLYING, rub_out(FLYING)),
+        ("delete", FLYING, rub_out_ahead(FLYING)),
+        ("ctrl+u", FLYING, empty_edit(FLYING)),
         ("escape", FLYING, START),
     ],
 )
@@ -225,7 +225,7 @@ def test_which_keys_there_are_where_the_hand_is() -> None:
         False, True, False,
     ]  # fmt: skip
     table = edit.nudge(select_field(START, ("frame", "leverage", "kind")), 1)
-    pair = edit.type_text(select_field(table, ("frame", "leverage", "travel_mm", 1)), "5")
+    pair = type_text(select_field(table, ("frame", "leverage", "travel_mm", 1)), "5")
     open_values = (FLYING, pair, replace(FLYING, view="pairs"), replace(pair, view="pairs"))
     assert [keymap.between_pairs(state) for state in (START, *open_values)] == [
         True, False, False, False, True,

@@ -20,7 +20,7 @@ from tui.job.faults import JobFault
 from tui.job.job import History, Job
 from tui.job.panels import FIRST_SETUP, RIDER_MASS
 from tui.job.tree import TreePath
-from tui.kit.edit import restore
+from tui.kit.edit import empty_edit, move_caret, restore, rub_out, type_text
 from tui.shop_units import IMPERIAL, METRIC, USUAL
 
 RATE: TreePath = ("setup", 0, "rate")
@@ -34,7 +34,7 @@ def bench() -> BenchState:
 
 def type_in(state: BenchState, text: str) -> BenchState:
     for letter in text:
-        state = edit.type_text(state, letter)
+        state = type_text(state, letter)
     return edit.commit(state)
 
 
@@ -53,7 +53,7 @@ def test_a_digit_types_over_and_enter_commits(bench: BenchState) -> None:
 
 
 def test_escape_restores_and_commits_nothing(bench: BenchState) -> None:
-    after = restore(edit.type_text(bench, "9"))
+    after = restore(type_text(bench, "9"))
     assert after.job is bench.job
     assert restore(after).job is bench.job
 
@@ -62,8 +62,8 @@ def test_opening_puts_the_caret_behind_the_value(bench: BenchState) -> None:
     opened_one = edit.open_edit(bench)
     assert opened_one.edit is not None
     assert (opened_one.edit.text, opened_one.edit.caret) == ("82 kg", 5)
-    changed = edit.rub_out(edit.move_caret(opened_one, -3))
-    assert edit.commit(edit.type_text(changed, "9")).job.get(RIDER_MASS) == "89 kg"
+    changed = rub_out(move_caret(opened_one, -3))
+    assert edit.commit(type_text(changed, "9")).job.get(RIDER_MASS) == "89 kg"
 
 
 def test_a_solved_value_opens_as_what_is_solved(bench: BenchState) -> None:
@@ -74,9 +74,9 @@ def test_a_solved_value_opens_as_what_is_solved(bench: BenchState) -> None:
         opened_one = edit.open_edit(solved)
         assert opened_one.edit is not None
         assert (opened_one.edit.text, opened_one.edit.caret) == (shown, len(shown))
-        changed = edit.rub_out(edit.move_caret(opened_one, -len(unit)))
+        changed = rub_out(move_caret(opened_one, -len(unit)))
         digits = shown.removesuffix(unit)
-        assert edit.commit(edit.type_text(changed, "7")).job.get(path) == f"{digits[:-1]}7{unit}"
+        assert edit.commit(type_text(changed, "7")).job.get(path) == f"{digits[:-1]}7{unit}"
 
 
 def test_a_value_that_could_not_be_solved_opens_empty(bench: BenchState) -> None:
@@ -94,7 +94,7 @@ def test_committing_what_stood_there_is_no_edit(bench: BenchState) -> None:
 
 
 def test_moving_commits(bench: BenchState) -> None:
-    after = move.move_by_rows(edit.type_text(bench, "9"), 1)
+    after = move.move_by_rows(type_text(bench, "9"), 1)
     assert after.job.get(RIDER_MASS) == "9 kg"
     assert after.row.path != RIDER_MASS
 
@@ -186,7 +186,7 @@ def test_a_choice_goes_round(bench: BenchState) -> None:
         seen.append(state.job.get(("setup", 1, "negative")))
         assert not state.faults
     assert seen == ["separate", "mechanical", "none", "equalised"]
-    assert edit.type_text(state, "5").edit is None
+    assert type_text(state, "5").edit is None
 
 
 def test_a_choice_starts_from_the_answer_and_comes_back_to_what_was_typed(bench: BenchState) -> None:
@@ -233,7 +233,7 @@ def test_setups_are_added_copied_renamed_and_removed(bench: BenchState) -> None:
 
     renaming = setups.rename_setup(state)
     assert renaming.edit is not None
-    name = type_in(edit.empty_edit(renaming), "[red]soft[/]")
+    name = type_in(empty_edit(renaming), "[red]soft[/]")
     assert name.job.get(("setup", name.setup, "name")) == "[red]soft[/]"
 
     gone = setups.remove_setup(name)

@@ -19,6 +19,7 @@ from tui.job.job import History, Job
 from tui.job.panels import LEVERAGE, RIDER_MASS
 from tui.job.tree import TreePath
 from tui.kit.cells import CellRow
+from tui.kit.edit import type_text
 from tui.kit.look import ASCII, UTF8
 from tui.kit.roles import Role
 from tui.shop_units import IMPERIAL, METRIC
@@ -34,7 +35,7 @@ PRESSURE: TreePath = ("setup", 1, "pressure")
 
 
 def typed(state: BenchState, path: TreePath, text: str) -> BenchState:
-    return replace(edit.commit(edit.type_text(select_field(state, path), text)), note="")
+    return replace(edit.commit(type_text(select_field(state, path), text)), note="")
 
 
 def told(rows: list[CellRow]) -> list[str]:

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from physics.arrays import Values
-from tui.bench.edit import commit, type_text
+from tui.bench.edit import commit
 from tui.bench.state import BenchState, select_field, with_job
 from tui.job.fields import Choice, Pair
 from tui.job.job import Job
@@ -20,6 +20,7 @@ from tui.job.wheels import wheel_job
 from tui.kit.cells import CellRow, cells
 from tui.kit.document import Document
 from tui.kit.dressing import dressed
+from tui.kit.edit import type_text
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.subjects.leverage import (
