@@ -12,9 +12,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
-
-from textual.app import App
+from typing import TYPE_CHECKING
 
 from tui.bench.edit import select_kind, setup_of_kind
 from tui.bench.files import if_not_needed, open_job, save, save_as, save_with_note
@@ -24,7 +22,8 @@ from tui.bench.views.match import WANTS, with_wants
 from tui.bench.views.readings import READINGS, with_readings
 from tui.job.answer import answer_job
 from tui.job.panels import LEVERAGE
-from tui.kit.dialogs import ask_overwrite, show_help
+from tui.kit.dialogs import ask_overwrite, page_of, setup_title, show_help
+from tui.kit.document import Document
 from tui.kit.look import LINE_STYLES
 from tui.kit.screen import suspend
 from tui.themes import no_colour
@@ -34,27 +33,6 @@ if TYPE_CHECKING:
     from tui.sheet.model import Sheet
     from tui.subjects.leverage import LeverageRead
     from tui.tables.source import Readings
-
-
-def has_mouse(app: App[Any]) -> bool:
-    """Return whether the program hears of the mouse."""
-    return bool(getattr(app._driver, "_mouse", False))
-
-
-def give_mouse(app: App[Any], *, to_program: bool) -> None:
-    """Give the mouse to the program or to the terminal."""
-    driver = app._driver
-    from textual.drivers.linux_driver import LinuxDriver
-
-    if not isinstance(driver, LinuxDriver):
-        return
-    # Both methods do nothing while the driver believes that there is no mouse.
-    driver._mouse = True
-    if to_program:
-        driver._enable_mouse_support()
-    else:
-        driver._disable_mouse_support()
-        driver._mouse = False
 
 
 def switch_table(screen: BenchScreen) -> None:
@@ -90,14 +68,23 @@ def turn_line_style(screen: BenchScreen) -> None:
 
 def switch_mouse(screen: BenchScreen) -> None:
     """Let the terminal have the mouse, or take it again."""
-    give_mouse(screen.app, to_program=not has_mouse(screen.app))
-    mine = has_mouse(screen.app)
+    from textual.drivers.linux_driver import LinuxDriver
+
+    driver = screen.app._driver
+    mine = bool(getattr(driver, "_mouse", False))
+    if isinstance(driver, LinuxDriver):
+        mine = not mine
+        driver._mouse = True  # neither method does anything while the driver believes that there is no mouse
+        if mine:
+            driver._enable_mouse_support()
+        else:
+            driver._disable_mouse_support()
+            driver._mouse = False
     screen.say("The mouse works here again." if mine else "The mouse is the terminal's: it selects text.")
 
 
 def show_filling(screen: BenchScreen) -> None:
     """Show how to pump the selected air setup; where a coil is selected, select the first air setup."""
-    from tui.kit.dialogs import page_of, setup_title
     from tui.subjects.pumping import document
 
     state = select_kind(screen.commit(), "air")
@@ -108,15 +95,17 @@ def show_filling(screen: BenchScreen) -> None:
     elif setup is None:
         screen.say("No air setup to pump: press a to add one.")
     else:
-        good = state.answer
-        told = document(good.answer, setup, state.units, good.job.setups[setup])
-        title = setup_title("Pumping", good.answer, setup)
-        screen.app.push_screen(page_of(title, told, screen.glyphs, stale=state.is_outdated))
+        answer = state.answer.answer
+        told = document(answer, setup, state.units, state.answer.job.setups[setup])
+        _show_page(screen, setup_title("Pumping", answer, setup), told)
+
+
+def _show_page(screen: BenchScreen, title: str, told: Document) -> None:
+    screen.app.push_screen(page_of(title, told, screen.glyphs, stale=screen.state.is_outdated))
 
 
 def show_ordering(screen: BenchScreen) -> None:
     """Show what to order for the selected setup: springs for a coil, spacers for air."""
-    from tui.kit.dialogs import page_of, setup_title
     from tui.subjects.ordering import document
 
     state = screen.commit()
@@ -126,18 +115,16 @@ def show_ordering(screen: BenchScreen) -> None:
     answer = answer_job(state.answer.job, spacers=True).answer
     setup = min(state.setup, len(answer.setups) - 1)
     told = document(answer, setup, state.units, state.answer.job.setups[setup])
-    title = setup_title(
-        "A spring for" if answer.setups[setup].kind == "coil" else "Spacers for", answer, setup
-    )
-    screen.app.push_screen(page_of(title, told, screen.glyphs, stale=state.is_outdated))
+    what = "A spring for" if answer.setups[setup].kind == "coil" else "Spacers for"
+    _show_page(screen, setup_title(what, answer, setup), told)
 
 
 _OLD = "Not saved: the sheet is that of the last good answer; put right what is marked in the panels first."
 
 
 def show_sheet(screen: BenchScreen) -> None:
-    """Show the setup sheet of the job on the bench, both wheels of it."""
-    from tui.bench.prompts import SheetPage
+    """Show the setup sheet of the job on the bench, both wheels of it; from there it is saved."""
+    from tui.bench.prompts import SheetPage, SheetPrompt
     from tui.settings import find_settings
     from tui.sheet.build import sheet_of
 
@@ -147,24 +134,16 @@ def show_sheet(screen: BenchScreen) -> None:
         return
     today = datetime.date.today()
     sheet = sheet_of(state.bike_answer, find_settings().settings, today, state.units)
-    stale = state.bike_answer.job != state.bike
-
-    page = SheetPage(sheet, screen.glyphs, stale=stale)
+    page = SheetPage(sheet, screen.glyphs, stale=state.bike_answer.job != state.bike)
 
     def closed(_result: None) -> None:
-        if page.save_asked and stale:
+        if page.save_asked and page.stale:
             screen.say(_OLD)
         elif page.save_asked:
-            _ask_where(screen, sheet)
+            start = f"{screen.session.folder}/{name_of(sheet.title)}{SheetPrompt.ENDINGS[0]}"
+            screen.ask(SheetPrompt(start, screen.glyphs), lambda path: _save(screen, sheet, path))
 
     screen.app.push_screen(page, closed)
-
-
-def _ask_where(screen: BenchScreen, sheet: Sheet) -> None:
-    from tui.bench.prompts import SheetPrompt
-
-    start = f"{screen.session.folder}/{name_of(sheet.title)}{SheetPrompt.ENDINGS[0]}"
-    screen.ask(SheetPrompt(start, screen.glyphs), lambda path: _save(screen, sheet, path))
 
 
 def name_of(title: str) -> str:

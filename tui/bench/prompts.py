@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from itertools import groupby
 from pathlib import Path
@@ -56,14 +56,10 @@ def fault_lines(faults: Sequence[JobFault]) -> tuple[Paragraph, ...]:
 
 
 class NotePrompt(Prompt[str]):
-    """Ask what was done; the job is saved with it."""
+    """Ask what was done; the job is saved with it. Any text will do, and none too."""
 
     TITLE = "Save into the records with a note"
     HINT = "What was done, or what to look at next time"
-
-    def problem(self, text: str) -> str:
-        """Take any text, and none too."""
-        return ""
 
     def taken(self, text: str) -> str:
         """Return the note."""
@@ -108,9 +104,6 @@ def ask_versions(
     return Question("Somebody else saved this job too", text, replies, "leave both side by side", glyphs)
 
 
-_RULE = "_" * 16
-
-
 class SheetPage(Page):
     """The sheet as text; `S` saves it."""
 
@@ -120,6 +113,7 @@ class SheetPage(Page):
     def __init__(self, sheet: Sheet, glyphs: Glyphs, *, stale: bool) -> None:
         old = (Paragraph(STALE, Role.CAUTION),) if stale else ()
         super().__init__(f"Setup sheet: {sheet.title}", (*old, *_paragraphs(sheet)), glyphs)
+        self.stale = stale
         self.save_asked = False
 
     def body(self) -> Sequence[Widget]:
@@ -128,14 +122,13 @@ class SheetPage(Page):
         One for each line, as on shorter pages, would keep the hand waiting.
         """
         alike = groupby(self.paragraphs, key=lambda paragraph: (paragraph.role, paragraph.indent))
-        return (VerticalScroll(*(self._block(role, indent, told) for (role, indent), told in alike)),)
-
-    def _block(self, role: Role, indent: int, told: Iterable[Paragraph]) -> Static:
-        mark = f"{self.glyphs.caution} " if role is Role.CAUTION else ""
-        lines = (self.words(mark + paragraph.text) for paragraph in told)
-        block = Static(Content("\n").join(lines), classes=role.name.lower())
-        block.styles.padding = (0, 0, 0, indent)
-        return block
+        blocks = []
+        for (role, indent), told in alike:
+            mark = f"{self.glyphs.caution} " if role is Role.CAUTION else ""
+            lines = (self.words(mark + paragraph.text) for paragraph in told)
+            blocks.append(Static(Content("\n").join(lines), classes=role.name.lower()))
+            blocks[-1].styles.padding = (0, 0, 0, indent)
+        return (VerticalScroll(*blocks),)
 
     def action_save(self) -> None:
         """Close, so that the path can be asked for."""
@@ -178,17 +171,14 @@ def _paragraphs(sheet: Sheet) -> Iterator[Paragraph]:
 def _paragraph(part: Part) -> Paragraph:
     match part:
         case SheetLine(label, value):
-            return Paragraph(f"{label}: {value}", indent=2)
-        case Warned(text):
-            return Paragraph(text, Role.CAUTION, indent=2)
+            text = f"{label}: {value}"
         case Box(text):
-            return Paragraph(f"[ ] {text}", indent=2)
+            text = f"[ ] {text}"
         case Blank(label, hint):
-            return Paragraph(f"{label}: {_RULE}{f' ({hint})' if hint else ''}", indent=2)
-        case Said(text):
-            return Paragraph(text, indent=2)
-        case Chart(title=title):
-            return Paragraph(title, indent=2)
+            text = f"{label}: {'_' * 16}{f' ({hint})' if hint else ''}"
+        case Warned(text) | Said(text) | Chart(title=text):
+            pass
+    return Paragraph(text, Role.CAUTION if isinstance(part, Warned) else Role.BASE, indent=2)
 
 
 TABLES = (".csv", ".txt", ".tsv", ".dat", ".asc")
@@ -260,7 +250,6 @@ class LeveragePrompt(
 
     ENDINGS = TABLES
     NO_NAMES = "No folder or file of a table begins like this."
-
     TITLE = "Leverage from a table"
     HINT = "A file with two columns of wheel travel, shock stroke and leverage ratio, as CSV or text"
 

@@ -112,7 +112,7 @@ class Prompt(Dialog[Result]):
 
     def problem(self, text: str) -> str:
         """Return what is wrong with the text, empty where it can be taken."""
-        raise NotImplementedError
+        return ""
 
     def doubt(self, text: str) -> str:
         """Return the question about a text without problems that is unlikely, empty for any other."""
