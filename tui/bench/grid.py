@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from textwrap import wrap
-from typing import ClassVar, NamedTuple
+from typing import ClassVar
 
 from textual import events
 from textual.message import Message
@@ -18,7 +18,6 @@ from tui.job.panels import Panel
 from tui.job.typed import unit_taken
 from tui.kit.cells import CellRow as Cells
 from tui.kit.cells import cells, fitted
-from tui.kit.edit import Edit
 from tui.kit.layout import Block, column_width, page_of, pages, scrolled
 from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role, classes_of
@@ -33,19 +32,8 @@ _FIELD = 2 + LABEL
 _FAULT_LINES = 7
 
 Faults = Mapping[tuple[int, int], Sequence[JobFault]]
-
-
-class Drawn(NamedTuple):
-    """The lines of a panel and the row that each belongs to; None for its title and its headings."""
-
-    lines: tuple[Cells, ...]
-    rows: tuple[int | None, ...]
-
-    def span(self, row: int) -> tuple[int, int]:
-        """Return the first and the last line of a row, the heading above it among them."""
-        places = [place for place, owner in enumerate(self.rows) if owner == row]
-        first = places[0]
-        return (first - 1 if first > 1 and self.rows[first - 1] is None else first), places[-1]
+Drawn = list[tuple[int | None, Cells]]
+"""The lines of a panel, each with the row it belongs to: None for title and headings."""
 
 
 def height_of(state: BenchState, index: int, faults: Faults, width: int, look: ChartLook) -> int:
@@ -59,17 +47,14 @@ def height_of(state: BenchState, index: int, faults: Faults, width: int, look: C
 def drawn(state: BenchState, index: int, faults: Faults, width: int, look: ChartLook) -> Drawn:
     """Return one panel of the state, `width` cells wide."""
     panel = state.panels[index]
-    lines, rows = [_title(state, index, panel, width, look)], [None]
-    owners: list[int | None] = list(rows)
+    lines: Drawn = [(None, _title(state, index, panel, width, look))]
     for place, row in enumerate(panel.rows):
         if row.head:
-            lines.append(fitted(cells(row.head, Role.HEAD), width, look.glyphs.ellipsis))
-            owners.append(None)
+            lines.append((None, fitted(cells(row.head, Role.HEAD), width, look.glyphs.ellipsis)))
         told = [line for fault in faults.get((index, place), ()) for line in _fault(fault, width, look)]
         here = index == state.panel and place == state.rows[index]
-        lines += [_line(state, row, here, bool(told), width, look), *told]
-        owners += [place] * (1 + len(told))
-    return Drawn(tuple(lines), tuple(owners))
+        lines += [(place, line) for line in (_line(state, row, here, bool(told), width, look), *told)]
+    return lines
 
 
 def _title(state: BenchState, index: int, panel: Panel, width: int, look: ChartLook) -> Cells:
@@ -97,8 +82,11 @@ def _line(state: BenchState, row: Field, here: bool, wrong: bool, width: int, lo
     label += fitted(cells(row.label, Role.STRONG if here else Role.LABEL), LABEL, glyphs.ellipsis, Role.LABEL)
     room = max(width - _FIELD, 0)
     if here and state.edit is not None:
-        unit = unit_taken(state.job, row, state.edit.text, state.units)
-        return fitted(label + _edit(state.edit, unit, room), width, glyphs.ellipsis)
+        # The text being typed, of a long one a part, and the unit it will take.
+        typed = cells("  ", Role.EDIT) + edit_cells(state.edit, Role.EDIT, max(room - 3, 0))
+        typed += cells(unit_taken(state.job, row, state.edit.text, state.units), Role.QUIET)
+        typed = (typed + [(" ", int(Role.EDIT))] * room)[:room]
+        return fitted(label + typed, width, glyphs.ellipsis)
     value = _value(cell_of(state, row), state.is_outdated, here, wrong, room, look)
     return fitted(label + fitted(value, room, glyphs.ellipsis, value[-1][1]), width, glyphs.ellipsis)
 
@@ -114,43 +102,27 @@ def _mark(state: BenchState, row: Field, here: bool, wrong: bool, glyphs: Glyphs
 
 
 def _value(cell: Cell, stale: bool, here: bool, wrong: bool, room: int, look: ChartLook) -> Cells:
+    """Return a value and behind it how it came to be, or the same in the shop's unit."""
+    behind, role, quiet = cell.in_shop_units, Role.VALUE, Role.QUIET
+    match cell.look:
+        case Look.SOLVED:
+            behind, role = "old" if stale else "solved", Role.SOLVED
+        case Look.USUAL:
+            behind, role = "assumed" if cell.text[:1].isdigit() else "", Role.QUIET
+        case Look.ABSENT:
+            role = Role.QUIET
+    if here:
+        role = quiet = Role.CURSOR_SOLVED if cell.look is Look.SOLVED else Role.CURSOR
+    elif wrong and role is not Role.QUIET:
+        role = Role.WRONG
     mark = look.glyphs.solved if cell.look is Look.SOLVED else " "
     mark = look.glyphs.unconfirmed if cell.unconfirmed else mark
     text = ABSENT if cell.look is Look.ABSENT else literal(cell.text, look.glyphs)
-    role, quiet = _roles(cell.look, here, wrong)
-    behind = _behind(cell, stale)
     shown = cells(f"{mark} {text}", role)
     extra = cells(f"  {behind}" if behind else "", quiet)
     # What does not fit whole is left out: half a number is another number.
     whole = shown + extra if len(shown) + len(extra) <= room else shown
     return whole + [(" ", int(role if here else Role.BASE))] * (room - len(whole))
-
-
-def _behind(cell: Cell, stale: bool) -> str:
-    """Return what stands behind a value: how it came to be, or the same in the shop's unit."""
-    if cell.look is Look.SOLVED:
-        return "old" if stale else "solved"
-    if cell.look is Look.USUAL:
-        return "assumed" if cell.text[:1].isdigit() else ""
-    return cell.in_shop_units
-
-
-def _roles(came: Look, here: bool, wrong: bool) -> tuple[Role, Role]:
-    """Return the roles of a value and of what stands behind it."""
-    solved = came is Look.SOLVED
-    if here:
-        selected = Role.CURSOR_SOLVED if solved else Role.CURSOR
-        return selected, selected
-    if came in (Look.USUAL, Look.ABSENT):
-        return Role.QUIET, Role.QUIET
-    return Role.WRONG if wrong else Role.SOLVED if solved else Role.VALUE, Role.QUIET
-
-
-def _edit(edit: Edit, unit: str, room: int) -> Cells:
-    """Return the text being typed with its caret and the unit it will take; of a long one a part."""
-    shown = cells("  ", Role.EDIT) + edit_cells(edit, Role.EDIT, max(room - 3, 0))
-    shown += cells(unit, Role.QUIET)
-    return (shown + [(" ", int(Role.EDIT))] * room)[:room]
 
 
 def _fault(fault: JobFault, width: int, look: ChartLook) -> list[Cells]:
@@ -190,23 +162,24 @@ def page(state: BenchState, width: int, height: int, tops: Mapping[int, int], lo
     blank: list[Cells] = [[(" ", int(Role.BASE))] * width for _ in range(height - len(names))]
     made = Page([*names, *blank], dict(tops), {})
     for block in page_of(state.panel, found):
-        panel = drawn(state, block.panel, faults, wide, look)
-        _put(made, state, block, panel, len(names), look)
+        _put(made, state, block, drawn(state, block.panel, faults, wide, look), len(names), look)
     return made
 
 
 def _put(made: Page, state: BenchState, block: Block, panel: Drawn, down: int, look: ChartLook) -> None:
-    """Put as much of a panel as its block holds on the page, the selected row in sight."""
-    here, body, count = state.rows[block.panel], block.height - 1, len(panel.lines)
-    top = scrolled(made.tops.get(block.panel, 1), *panel.span(here), body, count) if body > 0 else 1
+    """Put as much of a panel as its block holds on the page, the selected row and its heading in sight."""
+    here, body, count = state.rows[block.panel], block.height - 1, len(panel)
+    places = [place for place, (row, _line) in enumerate(panel) if row == here]
+    first = places[0] - (places[0] > 1 and panel[places[0] - 1][0] is None)
+    top = scrolled(made.tops.get(block.panel, 1), first, places[-1], body, count) if body > 0 else 1
     top = max(min(top, count - body), 1)
     made.tops[block.panel] = top
     for y, source in enumerate([0, *range(top, min(top + body, count))], block.y + down):
-        line = panel.lines[source]
+        row, line = panel[source]
         if source == 0 and body < count - 1:
             line = _with_place(line, here + 1, len(state.panels[block.panel].rows), look)
         made.lines[y][block.x : block.x + len(line)] = line
-        made.places[block.x, y] = (block, panel.rows[source])
+        made.places[block.x, y] = (block, row)
 
 
 def _with_place(title: Cells, row: int, rows: int, look: ChartLook) -> Cells:

@@ -31,7 +31,6 @@ from tui.kit.widget import Lines
 from tui.themes import ThemeData
 
 if TYPE_CHECKING:
-    from tui.bench.state import BenchState
     from tui.bench.table import FigureTable
     from tui.bench.views.pane import Step, ViewPane
     from tui.charts.widget import ChartPanel
@@ -66,7 +65,8 @@ class Right(Vertical):
         """Show the last good answer of a state, or the view that it asks for."""
         if state.view:
             self._shown = None
-            self._show_view(state)
+            if self._chart is not None:
+                self._show_view(state)
             return
         if self._shown is not None and all(
             getattr(state, name) is getattr(self._shown, name) for name in _SHOWN
@@ -74,15 +74,14 @@ class Right(Vertical):
             return
         if self._view is not None:
             self._view.rest()
-        self._shown = state if self._chart is not None else None
-        answer = state.answer.answer if state.answer else None
-        if self._table is not None:
-            doubted = unconfirmed_setups(state.answer.job) if state.answer else frozenset[int]()
-            self._table.show(
-                answer, state.units, stale=state.is_outdated, selected=state.setup, unconfirmed=doubted
-            )
-        if self._chart is None:
+        if self._chart is None or self._table is None:
             return
+        self._shown = state
+        answer = state.answer.answer if state.answer else None
+        doubted = unconfirmed_setups(state.answer.job) if state.answer else frozenset[int]()
+        self._table.show(
+            answer, state.units, stale=state.is_outdated, selected=state.setup, unconfirmed=doubted
+        )
         if answer is None:
             self._chart.say(NO_CURVES)
         else:
@@ -98,8 +97,6 @@ class Right(Vertical):
 
     def _show_view(self, state: BenchState) -> None:
         """Show the view beside the panels; the first one that is asked for brings the widget."""
-        if self._chart is None:
-            return
         if self._view is None:
             from tui.bench.views.pane import ViewPane
 
@@ -119,8 +116,7 @@ class Right(Vertical):
 
     def go_to_table(self, state: BenchState) -> None:
         """Put the cursor in the table, or in the view that has its place."""
-        part = self._view if state.view else self._table
-        if part is not None:
+        if part := self._view if state.view else self._table:
             part.focus()
 
     def restyle(self, look: ChartLook) -> None:
@@ -219,9 +215,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         with Horizontal(id="middle"):
             yield FieldGrid(self.look, id="grid")
             yield Right(self.look, id="right")
-        yield Lines(id="meaning")
-        yield Lines(id="results")
-        yield Lines(id="keys")
+        yield from (Lines(id=name) for name in ("meaning", "results", "keys"))
 
     def on_mount(self) -> None:
         """Show the fields, and answer once they are on the screen: physics and chart load after that."""
@@ -268,8 +262,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
 
     def keep(self) -> None:
         """Keep the job in the draft, with what a screen in front has not handed over yet."""
-        told = self.session.keep(self.at_work or self.state.history)
-        if told:
+        if told := self.session.keep(self.at_work or self.state.history):
             self.state = replace(self.state, note=told)
 
     def restyle(self, look: ChartLook) -> None:

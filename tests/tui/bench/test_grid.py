@@ -170,7 +170,7 @@ def test_the_height_of_a_panel_is_that_of_its_drawing() -> None:
         for index in range(len(state.panels)):
             for width in (20, 40, 60):
                 assert height_of(state, index, faults, width, LOOK) == len(
-                    drawn(state, index, faults, width, LOOK).lines
+                    drawn(state, index, faults, width, LOOK)
                 )
 
 
