@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -17,7 +17,7 @@ from tui.job.tree import TreePath
 from tui.job.typed import SOLVE, written
 from tui.job.wheels import Wheel, faults_of, has_front, left_out, wheel_job, with_wheel_job
 from tui.kit.edit import Edit
-from tui.kit.work import NOTHING_YET, Worked
+from tui.kit.work import NOTHING_WORKED, Worked
 from tui.shop_units import USUAL, ShopUnits, following
 
 if TYPE_CHECKING:
@@ -31,30 +31,28 @@ SWEEP, MAP = "sweep", "map"
 
 
 class SweepChoice(NamedTuple):
-    """What is swept: over which input, in a map against which second one, and which figure it shows."""
+    """What is swept: over which input, in a map against which second one, and which figure it shows.
+
+    At first that is the starting force under riders of every weight.
+    """
 
     over: str = ""
     against: str = ""
     figure: str = "starting_shaft"
 
 
-RIDERS = SweepChoice()
-"""The sweep that comes first: the starting force under riders of every weight."""
-
-
 def switch_sweep(state: BenchState) -> BenchState:
     """Show the sweep over the field under the cursor; on the same field again, close it."""
-    over = input_at(state.row.path) or state.sweep.over
-    return _with_choice(state, SWEEP, state.sweep._replace(over=over))
+    return _with_choice(state, SWEEP, over=input_at(state.row.path) or state.sweep.over)
 
 
 def switch_map(state: BenchState) -> BenchState:
     """Show the map of the sweep's input against the field under the cursor, or close it."""
-    against = input_at(state.row.path) or state.sweep.against
-    return _with_choice(state, MAP, state.sweep._replace(against=against))
+    return _with_choice(state, MAP, against=input_at(state.row.path) or state.sweep.against)
 
 
-def _with_choice(state: BenchState, view: str, choice: SweepChoice) -> BenchState:
+def _with_choice(state: BenchState, view: str, **changed: str) -> BenchState:
+    choice = state.sweep._replace(**changed)
     if (state.view, state.sweep) == (view, choice):
         return replace(state, view="")
     return replace(state, view=view, sweep=choice)
@@ -105,10 +103,6 @@ class Complaint(NamedTuple):
     change: int = 0
 
 
-FIRST = Complaint()
-"""What is selected at first."""
-
-
 LEFT_OUT = "The example {} is left off sheet and report; e then F6 takes it off the job."
 """Said when a job becomes a customer's while one wheel is still an invented example."""
 
@@ -143,9 +137,9 @@ class BenchState:
     other_setup: int = 0
     note: str = ""
     view: str = ""
-    complaint: Complaint = FIRST
-    sweep: SweepChoice = RIDERS
-    worked: Worked = NOTHING_YET
+    complaint: Complaint = field(default_factory=Complaint)
+    sweep: SweepChoice = field(default_factory=SweepChoice)
+    worked: Worked = NOTHING_WORKED
     readings: Readings | None = None
     wants: tuple[Want, ...] = ()
 

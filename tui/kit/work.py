@@ -37,7 +37,7 @@ class Worked:
         return Worked(self.key, self.found, key, share)
 
 
-NOTHING_YET = Worked()
+NOTHING_WORKED = Worked()
 
 
 class Stopped(Exception):

@@ -14,7 +14,7 @@ from tui.bench import edit as setups
 from tui.bench.cells import Look, cell_of, faults_by_row
 from tui.bench.state import BenchState, Complaint, open_bench, select_field, with_answer
 from tui.bench.views.advice import lines as advice_lines
-from tui.bench.views.balance import lines as balance_lines
+from tui.bench.views.documents import balance_lines
 from tui.job.choices import SYMPTOMS
 from tui.job.job import History, Job
 from tui.job.panels import RIDER_MASS

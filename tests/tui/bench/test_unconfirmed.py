@@ -17,7 +17,7 @@ from tui.bench.edit import with_invented_front
 from tui.bench.keymap import KEYMAP
 from tui.bench.session import Session
 from tui.bench.state import LEFT_OUT, BenchState, open_bench, select_field, switch_view, with_answer, with_job
-from tui.bench.views.balance import lines
+from tui.bench.views.documents import balance_lines
 from tui.bench.words import meaning_lines, title_line
 from tui.job.demo import demo_job
 from tui.job.faults import dotted
@@ -362,8 +362,8 @@ def test_an_example_front_added_to_a_customers_job_is_left_out_until_it_is_typed
     own = typed(grown, ("frame", "stroke"), "150")
     assert left_out(own.bike) is None
     balance = switch_view(grown, "balance")
-    assert "still the invented example" in text(lines(balance, 100, LOOK))
-    assert "invented example" not in text(lines(switch_view(own, "balance"), 100, LOOK))
+    assert "still the invented example" in text(balance_lines(balance, 100, LOOK))
+    assert "invented example" not in text(balance_lines(switch_view(own, "balance"), 100, LOOK))
 
 
 @pytest.mark.parametrize("end", ["rear", "front"])

@@ -13,6 +13,7 @@ from tui.job.choices import SYMPTOMS, symptoms_of, words_of
 from tui.job.tree import TreePath
 from tui.kit.cells import CellRow
 from tui.kit.dressing import dressed, setup_name, told
+from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.subjects.advice import AdviceAsked, document
@@ -95,15 +96,11 @@ def change_tried(state: BenchState) -> BenchState:
     return replace(setup_tried(state, table, "Tried as"), complaint=Complaint(state.complaint.symptom))
 
 
-def _by(step: Callable[[BenchState, int], BenchState], steps: int) -> Callable[[BenchState], BenchState]:
-    return lambda state: step(state, steps)
-
-
 KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
-    "up": _by(symptom_turned, -1),
-    "down": _by(symptom_turned, 1),
-    "left": _by(change_turned, -1),
-    "right": _by(change_turned, 1),
+    "up": by(symptom_turned, -1),
+    "down": by(symptom_turned, 1),
+    "left": by(change_turned, -1),
+    "right": by(change_turned, 1),
     "space": symptom_ticked,
     "enter": change_tried,
     "u": undo,

@@ -12,6 +12,7 @@ from tui.bench.views.here import NOTHING_FIXED, seat_here, setup_tried
 from tui.kit.cells import CellRow
 from tui.kit.document import Document, SetupName
 from tui.kit.dressing import dressed, told
+from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.kit.work import Task, Told
@@ -120,13 +121,13 @@ def _typed_name(state: BenchState, place: int) -> object:
     return state.job.setups[place].get("name", "setup")
 
 
-def _target_turned(steps: int) -> Callable[[BenchState], BenchState]:
-    return lambda state: select_setup(state, (state.setup + steps) % max(len(state.job.setups), 1))
+def _target_turned(state: BenchState, steps: int) -> BenchState:
+    return select_setup(state, (state.setup + steps) % max(len(state.job.setups), 1))
 
 
 KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
-    "left": _target_turned(-1),
-    "right": _target_turned(1),
+    "left": by(_target_turned, -1),
+    "right": by(_target_turned, 1),
     "enter": match_tried,
     "u": undo,
 }

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache, partial
 from time import monotonic
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.geometry import clamp
@@ -20,9 +20,6 @@ from tui.kit.look import ChartLook
 from tui.kit.roles import Role, classes_of
 from tui.kit.widget import LookWidget
 from tui.kit.work import Stopped, Task, Worked
-
-if TYPE_CHECKING:
-    from tui.bench.state import BenchState
 
 Step = Callable[[BenchState], BenchState]
 Draw = Callable[[BenchState, int, ChartLook], list[CellRow]]
@@ -42,63 +39,42 @@ class View:
     draw: Draw
     as_typed: bool = False
     task: Callable[[BenchState], Task | None] | None = None
-    keys: Mapping[str, Step] | None = None
+    keys: Mapping[str, Step] = field(default_factory=dict)
 
 
 @cache
 def views() -> Mapping[str, View]:
     """Return every view by the id that the state knows it by; they load when the first is looked at."""
-    from tui.bench.views import (
-        advice,
-        balance,
-        conditions,
-        match,
-        pairs,
-        readings,
-        spacers,
-        sweep,
-        tolerance,
-        wire,
-    )
+    from tui.bench.views import advice, documents, match, pairs, readings, sweep, tolerance
 
     alike = View("One spring like another", match.lines, keys=match.KEYS)
     return {
         "advice": View("After the ride", advice.lines, keys=advice.KEYS),
-        "balance": View("Both ends", balance.lines),
+        "balance": View("Both ends", documents.balance_lines),
         "pairs": View("Measured on the stand", pairs.lines, as_typed=True),
-        "conditions": View("Set here, ride there", conditions.lines),
+        "conditions": View("Set here, ride there", documents.conditions_lines),
         "tolerance": View("How far off it may be", tolerance.lines),
-        "wire": View("The coil as wire", wire.lines),
+        "wire": View("The coil as wire", documents.wire_lines),
         "match": alike,
         "match_volumes": replace(alike, title="Like another, volumes free", task=match.task),
-        "readings": View(
-            "Backwards from readings",
-            readings.lines,
-            task=readings.task,
-            keys=readings.KEYS,
-        ),
+        "readings": View("Backwards from readings", readings.lines, task=readings.task, keys=readings.KEYS),
         "wants": View("Figures wanted", match.wants_lines, keys=match.WANTS_KEYS),
         "sweep": View("Sweep", sweep.lines),
         "map": View("Map", sweep.map_lines, task=sweep.task),
-        "spacers": View("Spacers on both sides", spacers.lines),
+        "spacers": View("Spacers on both sides", documents.spacer_lines),
     }
 
 
 def view_keys(state: BenchState) -> Mapping[str, Step]:
     """Return what keys do in the view that is shown, the cursor in it."""
     view = views().get(state.view)
-    return {} if view is None or view.keys is None else view.keys
-
-
-def view_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the lines of the view that is shown."""
-    return views()[state.view].draw(state, width, look)
+    return view.keys if view else {}
 
 
 def view_task(state: BenchState) -> Task | None:
     """Return what the view that is shown has worked out beside the screen, None where it has nothing."""
     view = views().get(state.view)
-    return None if view is None or view.task is None else view.task(state)
+    return view.task(state) if view and view.task else None
 
 
 def worked_on(state: BenchState, key: Hashable, share: float, found: object) -> BenchState:
@@ -198,7 +174,7 @@ class ViewPane(LookWidget, can_focus=True):
         state, (width, height) = self._state, self.size
         if state is None or not state.view:
             return
-        self._lines = view_lines(state, width, self._look)
+        self._lines = views()[state.view].draw(state, width, self._look)
         room = max(height - 1, 0)
         self._first = clamp(self._first, 0, max(len(self._lines) - room, 0))
         shown = [self._title(state, room), *self._lines[self._first : self._first + room]]

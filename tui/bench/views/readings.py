@@ -107,8 +107,7 @@ def found_here(state: BenchState) -> Finding | Why | None:
     asked = task(state)
     if asked is None or state.worked.key != asked.key:
         return None
-    found: Finding | Why | None = state.worked.found  # type: ignore[assignment]
-    return found
+    return state.worked.found  # type: ignore[return-value]
 
 
 def with_readings(state: BenchState, readings: Readings) -> BenchState:
