@@ -19,22 +19,13 @@ from tui.bench.state import (
     with_history,
     with_job,
 )
+from tui.job import typed
 from tui.job.demo import demo_front
 from tui.job.fields import Amount, Choice, Field, Pair, Share
 from tui.job.job import History, Job, listed, with_list
 from tui.job.panels import FIRST_SETUP, LEVERAGE, NEW_AIR, NEW_COIL, unconfirmed_at
 from tui.job.quantities import fraction_unseen, is_fraction, number
 from tui.job.tree import Raw, Tree, TreePath
-from tui.job.typed import (
-    SOLVE,
-    field_text,
-    next_option,
-    nudged,
-    typed_into,
-    unit_taken,
-    whole_of,
-    without_pair,
-)
 from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, is_fork, wheel_job
 from tui.kit import edit as kit_edit
 from tui.kit.edit import Edit
@@ -179,7 +170,7 @@ def commit(state: BenchState) -> BenchState:
     retyped = edit.touched and bool(unconfirmed_at(state.job, state.row))
     if edit.text == edit.before and not faulty and not retyped:
         return closed
-    return _with_typed(closed, typed_into(closed.job, closed.row, edit.text, closed.units))
+    return _with_typed(closed, typed.typed_into(closed.job, closed.row, edit.text, closed.units))
 
 
 def _with_typed(state: BenchState, job: Job) -> BenchState:
@@ -194,17 +185,17 @@ def edit_text(state: BenchState, row: Field) -> str:
     """Return the value of a row as it opens for editing: the solved one where it is solved."""
     if is_solved(state.job, row):
         return solved_text(state, row) or ""
-    return field_text(state.job, row)
+    return typed.field_text(state.job, row)
 
 
 def nudge(state: BenchState, times: int) -> BenchState:
     """Move the value by steps, or a choice through its options; never to a value that cannot be used."""
     row = state.row
-    option = next_option(state.job, row, 1 if times > 0 else -1)
+    option = typed.next_option(state.job, row, 1 if times > 0 else -1)
     if option is not None and isinstance(row.kind, Choice):
         starts = start_values(state, row, option)
         return with_job(state, row.kind.select(state.job, row.path, option, starts))
-    job = nudged(_with_solved_typed(state, row), row, times)
+    job = typed.nudged(_with_solved_typed(state, row), row, times)
     if job is None:
         return replace(state, note=f"{row.label}: no step that way from here.")
     moved = _with_typed(state, job)
@@ -220,7 +211,7 @@ def switch_solved(state: BenchState) -> BenchState:
     if not isinstance(row.kind, Amount) or not row.kind.solvable:
         return replace(state, note="Only a spring rate and an air pressure can be solved.")
     if not is_solved(state.job, row):
-        return with_job(state, state.job.with_value(row.path, SOLVE))
+        return with_job(state, state.job.with_value(row.path, typed.SOLVE))
     if solved_text(state, row) is None:
         return replace(state, note="There is no solved value to keep yet: type one.")
     return with_job(state, _with_solved_typed(state, row))
@@ -233,9 +224,9 @@ def clear_value(state: BenchState) -> BenchState:
         case Choice():
             return state
         case Pair() as pair:
-            job = without_pair(state.job, row.path, pair)
+            job = typed.without_pair(state.job, row.path, pair)
         case Amount(solvable=True):
-            job = state.job.with_value(row.path, SOLVE)
+            job = state.job.with_value(row.path, typed.SOLVE)
         case _:
             job = state.job.taken_out(row.path)
     return with_job(state, job)
@@ -281,7 +272,7 @@ def _shown_on(before: BenchState, history: History) -> BenchState:
 
 def _seen(job: Job, row: Field) -> tuple[str, bool]:
     """Return what a row shows: its value, and whether nobody has confirmed it."""
-    return field_text(job, row), bool(unconfirmed_at(job, row))
+    return typed.field_text(job, row), bool(unconfirmed_at(job, row))
 
 
 def question(state: BenchState) -> BenchState | None:
@@ -321,9 +312,9 @@ def _fraction(state: BenchState, text: str) -> str:
     if kind.small if isinstance(kind, Share) else not kind.share_of:
         return ""  # no share is taken
     length = ""
-    if unit_taken(state.job, state.row, text, state.units) == "in":
+    if typed.unit_taken(state.job, state.row, text, state.units) == "in":
         length = f"{text.strip()} in"
-    elif kind.share_of and (whole := whole_of(state.job, kind.share_of)) is not None:
+    elif kind.share_of and (whole := typed.whole_of(state.job, kind.share_of)) is not None:
         length = f"{float(number(text.strip())) * whole / 1e-3:.3g} mm"
     return fraction_unseen(text, length)
 
@@ -333,12 +324,12 @@ def _unlikely(state: BenchState, text: str) -> str:
     from tui.job.quantities import doubt_at
     from tui.job.reading import look
 
-    job, path = typed_into(state.job, state.row, text, state.units), state.row.path
+    job, path = typed.typed_into(state.job, state.row, text, state.units), state.row.path
     doubt = doubt_at(job, path)
     # A fault is shown at its field and needs no question.
     if doubt is None or any(fault.path == path for fault in look(job)[1]):
         return ""
-    before = field_text(state.job, state.row)
+    before = typed.field_text(state.job, state.row)
     leaves = f"Esc leaves {before}" if before else "Esc leaves it out"
     return f"{doubt.value(state.units)} for {doubt.likely.what}? Enter again takes it, {leaves}."
 

@@ -87,34 +87,27 @@ JOB: Group[BenchState] = group(
 )
 MOVING: Group[BenchState] = group(
     "Moving",
-    Action("up", "up", "field", by(edit.move_by_rows, -1), at_cursor=True).means("The field above."),
-    Action("down", "down", "field", by(edit.move_by_rows, 1), at_cursor=True).means("The field below."),
-    Action("left", "left", "panel", by(edit.move_by_panels, -1), at_cursor=True).means("The panel before."),
-    Action("right", "right", "panel", by(edit.move_by_panels, 1), at_cursor=True).means("The panel after."),
-    Action("next", "tab", "panel", by(edit.move_by_panels, 1), 6, at_cursor=True).means(
+    Action("up", "up", "field", by(edit.move_by_rows, -1)).means("The field above."),
+    Action("down", "down", "field", by(edit.move_by_rows, 1)).means("The field below."),
+    Action("left", "left", "panel", by(edit.move_by_panels, -1)).means("The panel before."),
+    Action("right", "right", "panel", by(edit.move_by_panels, 1)).means("The panel after."),
+    Action("next", "tab", "panel", by(edit.move_by_panels, 1), 6).means(
         "The next panel, round to the first."
     ),
-    Action("back", "shift+tab", "panel", by(edit.move_by_panels, -1), at_cursor=True).means(
+    Action("back", "shift+tab", "panel", by(edit.move_by_panels, -1)).means(
         "The panel before, round to the last."
     ),
-    Action("end", "e", "other end", edit.show_other_wheel, 10).means(
+    Action("end", "e", "other end", edit.show_other_wheel, 10, at_cursor=False).means(
         "The other end of the bike; a bike without a front gets an invented one."
     ),
-    Action("end_off", "f6", "end off", edit.remove_wheel).means(
+    Action("end_off", "f6", "end off", edit.remove_wheel, at_cursor=False).means(
         "Take the end of the bike on the bench off the job; undo puts it back."
     ),
-    Action("page_up", "pageup", "page", by(edit.move_by_rows, -edit.PAGE), at_cursor=True).means(
-        "Ten fields up."
-    ),
-    Action("page_down", "pagedown", "page", by(edit.move_by_rows, edit.PAGE), at_cursor=True).means(
-        "Ten fields down."
-    ),
-    Action("first", "home", "first", by(edit.move_by_rows, -_FAR), at_cursor=True).means(
-        "The first field of the panel."
-    ),
-    Action("last", "end", "last", by(edit.move_by_rows, _FAR), at_cursor=True).means(
-        "The last field of the panel."
-    ),
+    Action("page_up", "pageup", "page", by(edit.move_by_rows, -edit.PAGE)).means("Ten fields up."),
+    Action("page_down", "pagedown", "page", by(edit.move_by_rows, edit.PAGE)).means("Ten fields down."),
+    Action("first", "home", "first", by(edit.move_by_rows, -_FAR)).means("The first field of the panel."),
+    Action("last", "end", "last", by(edit.move_by_rows, _FAR)).means("The last field of the panel."),
+    at_cursor=True,
 )
 VALUES: Group[BenchState] = group(
     "Values: digits type over the field",
@@ -161,16 +154,12 @@ SETUPS: Group[BenchState] = group(
 )
 
 
-def _switch(id: str) -> Callable[[BenchState], BenchState]:
-    return lambda state: switch_view(state, id)
-
-
-def _switch_for(id: str, kind: str) -> Callable[[BenchState], BenchState]:
-    """Show a view of setups of one kind, such a setup selected, or take it away."""
+def _switch(id: str, kind: str = "") -> Callable[[BenchState], BenchState]:
+    """Show a view, or take it away; one of setups of one `kind` with such a setup selected."""
 
     def switched(state: BenchState) -> BenchState:
         after = switch_view(state, id)
-        return select_kind(after, kind) if after.view == id else after
+        return select_kind(after, kind) if kind and after.view == id else after
 
     return switched
 
@@ -198,7 +187,7 @@ VIEWS: Group[BenchState] = group(
     Action("conditions", "i", "in other air", _switch("conditions"), 17).means(
         "Set here, ride there: the selected setup colder, warmer and higher up."
     ),
-    Action("wire", "y", "wire", _switch_for("wire", "coil"), 18).means(
+    Action("wire", "y", "wire", _switch("wire", "coil"), 18).means(
         "The coil as wire: its stress, room and weight, and the wire to order for its rate."
     ),
     Action("tolerance", "n", "how sure", _switch("tolerance"), 17).means(
@@ -228,7 +217,7 @@ VIEWS: Group[BenchState] = group(
     Action("map", "M", "map", switch_map, 17).means(
         "The selected setup over two ranges: the sweep's, and the field under the cursor upwards."
     ),
-    Action("spacers", "T", "spacers", _switch_for("spacers", "air"), 17).means(
+    Action("spacers", "T", "spacers", _switch("spacers", "air"), 17).means(
         "Every count of spacers in both chambers of the selected setup, with pressure, middle and end."
     ),
     Action("sheet", "P", "setup sheet", line=16).means(

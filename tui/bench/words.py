@@ -82,8 +82,6 @@ _WIDE = 100
 """Columns from which the title line has room for whole words."""
 _OF_FIELD = 16
 """Cells for the key of the selected field."""
-_NEXT = "next way"
-"""What Enter does on a choice."""
 _OF_BEFORE = "curves and figures are those of before"
 
 
@@ -114,17 +112,10 @@ def _saved(state: BenchState, session: Session, width: int, glyphs: Glyphs) -> C
     if session.trouble:
         return cells(f" {literal(session.trouble, glyphs)}, no draft: W saves elsewhere ", Role.FAULT)
     row = cells("not saved  " if state.history.has_unsaved_changes else "", Role.WARNING)
-    row += cells(_unverified(len(state.bike.unconfirmed), width, glyphs), Role.WARNING)
+    count = len(state.bike.unconfirmed)
+    values = f"{glyphs.unconfirmed}{count}" if width < _WIDE else f"{count} value{'' if count == 1 else 's'}"
+    row += cells(f"{values} unverified  " if count else "", Role.WARNING)
     return row + cells(f"{state.units.name} units ", Role.QUIET)
-
-
-def _unverified(count: int, width: int, glyphs: Glyphs) -> str:
-    """Say how many values of the bike nobody has typed or confirmed, empty for none."""
-    if not count:
-        return ""
-    if width < _WIDE:
-        return f"{glyphs.unconfirmed}{count} unverified  "
-    return f"{count} value{'' if count == 1 else 's'} unverified  "
 
 
 def results_line(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
@@ -205,7 +196,7 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs, *, in_table: bool =
         row = key_piece(["t"], "panels")
         actions = [action for action in actions if not action.at_cursor and action.id != "table"]
     else:
-        label = _NEXT if field and field[0].id == "edit" and on_choice(state) else ""
+        label = "next way" if field and field[0].id == "edit" and on_choice(state) else ""
         row = key_piece(field[0].keys[:1], label or field[0].label) if field else []
         row = fitted(row, _OF_FIELD, " ") if field else row
         if state.view:

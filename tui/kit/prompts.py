@@ -144,14 +144,23 @@ def complete(text: str, endings: tuple[str, ...] = (ENDING,)) -> Completion:
     Hidden names are offered once a dot is typed. A name with characters that cannot be typed is left out.
     """
     folder, slash, start = text.rpartition(os.sep)
+    found = []
     try:
-        names = _names(as_path(folder + slash), start, endings)
+        for entry in islice(as_path(folder + slash).iterdir(), _MOST_NAMES):
+            name = entry.name
+            hidden = name.startswith(".") and not start.startswith(".")
+            if not name.startswith(start) or hidden or clean(name) != name:
+                continue
+            if entry.is_dir():
+                found.append(name + os.sep)
+            elif name.lower().endswith(endings):
+                found.append(name)
     except OSError:
-        names = ()
-    if not names:
+        found = []
+    if not found:
         return Completion(text, ())
-    shared = os.path.commonprefix(names)  # noqa: RUF071 - letter by letter is what completing means
-    return Completion(folder + slash + shared, names)
+    shared = os.path.commonprefix(found)  # noqa: RUF071 - letter by letter is what completing means
+    return Completion(folder + slash + shared, tuple(sorted(found)))
 
 
 def as_path(text: str) -> Path:
@@ -169,20 +178,6 @@ def _pasted(text: str) -> str:
     if place < 2 or Path(text).parent.is_dir() or not Path(text[place:]).parent.is_dir():
         return text
     return text[place:]
-
-
-def _names(folder: Path, start: str, endings: tuple[str, ...]) -> tuple[str, ...]:
-    found = []
-    for entry in islice(folder.iterdir(), _MOST_NAMES):
-        name = entry.name
-        hidden = name.startswith(".") and not start.startswith(".")
-        if not name.startswith(start) or hidden or clean(name) != name:
-            continue
-        if entry.is_dir():
-            found.append(name + os.sep)
-        elif name.lower().endswith(endings):
-            found.append(name)
-    return tuple(sorted(found))
 
 
 _SHOWN_NAMES = 6
