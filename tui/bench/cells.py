@@ -91,20 +91,17 @@ def _place_of(state: BenchState, path: TreePath) -> tuple[int, int]:
             panel = FIRST_SETUP + index
         case _:
             panel = 0
-    shared = [max(_shared(own, path) for own in _paths(row)) for row in state.panels[panel].rows]
+    shared = [_shared(row, path) for row in state.panels[panel].rows]
     return panel, shared.index(max(shared))
 
 
-def _paths(row: Field) -> tuple[TreePath, ...]:
-    """Return every path that a row holds: one, or those of both numbers of a pair."""
-    if not isinstance(row.kind, Pair):
-        return (row.path,)
-    return tuple((*row.path[:-2], key, row.kind.place) for key in row.kind.keys)
-
-
-def _shared(one: TreePath, other: TreePath) -> int:
-    """Return how many steps two paths have in common."""
-    return [*(a == b for a, b in zip(one, other, strict=False)), False].index(False)
+def _shared(row: Field, path: TreePath) -> int:
+    """Return how many steps a path has in common with a row's own; a pair of numbers has two."""
+    owns = [row.path]
+    if isinstance(row.kind, Pair):
+        owns = [(*row.path[:-2], key, row.kind.place) for key in row.kind.keys]
+    alike = ([a == b for a, b in zip(own, path, strict=False)] for own in owns)
+    return max([*steps, False].index(False) for steps in alike)
 
 
 _WELL = ("within", "unknown")

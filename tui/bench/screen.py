@@ -68,20 +68,17 @@ class Right(Vertical):
             if self._chart is not None:
                 self._show_view(state)
             return
-        if self._shown is not None and all(
-            getattr(state, name) is getattr(self._shown, name) for name in _SHOWN
-        ):
+        before = self._shown
+        if before is not None and all(getattr(state, name) is getattr(before, name) for name in _SHOWN):
             return
         if self._view is not None:
             self._view.rest()
         if self._chart is None or self._table is None:
             return
         self._shown = state
-        answer = state.answer.answer if state.answer else None
+        answer, stale = state.answer.answer if state.answer else None, state.is_outdated
         doubted = unconfirmed_setups(state.answer.job) if state.answer else frozenset[int]()
-        self._table.show(
-            answer, state.units, stale=state.is_outdated, selected=state.setup, unconfirmed=doubted
-        )
+        self._table.show(answer, state.units, stale=stale, selected=state.setup, unconfirmed=doubted)
         if answer is None:
             self._chart.say(NO_CURVES)
         else:
@@ -91,7 +88,7 @@ class Right(Vertical):
                 state.units,
                 selected_setup=state.setup,
                 slow=state.slow,
-                stale=state.is_outdated,
+                stale=stale,
                 cursor=state.cursor,
             )
 
@@ -289,10 +286,8 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         self.right.show(state)
         if entered:
             self.right.go_to_table(state)
-        figure = self.right.figure if self.in_table else ""
-        meaning = (
-            partial(figure_lines, figure, is_fork(state.job)) if figure else partial(meaning_lines, state)
-        )
+        figure, fork = self.right.figure if self.in_table else "", is_fork(state.job)
+        meaning = partial(figure_lines, figure, fork) if figure else partial(meaning_lines, state)
         self.lines("title").show(lambda w, h: title_line(state, self.session, w, glyphs))
         self.lines("meaning").show(lambda w, h: meaning(width=w, height=h, glyphs=glyphs))
         self.lines("results").show(lambda w, h: results_line(state, w, self.look))

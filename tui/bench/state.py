@@ -296,7 +296,7 @@ def move_cursor(state: BenchState, steps: int) -> BenchState:
 
 def cursor_to_sag(state: BenchState) -> BenchState:
     """Move the reading cursor to the sag of the selected setup."""
-    place = None if state.answer is None else at_sag(state.answer.answer, state.setup)
+    place = at_sag(state.answer.answer, state.setup) if state.answer else None
     if place is None:
         return replace(state, note="The selected setup has no sag point.")
     return replace(state, cursor=place)

@@ -7,6 +7,7 @@ import string
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from itertools import cycle
 from typing import Literal, get_args
 
 from tui.job.tree import clean
@@ -70,9 +71,7 @@ def glyphs_for(environ: Mapping[str, str], encoding: str | None = None) -> Glyph
     """Return the set this terminal can show; `encoding` is the locale's unless given."""
     asked = environ.get("SPRINGWRIGHT_ASCII", "") not in ("", "0")
     # The Linux console has 512 glyphs: neither braille nor the geometric shapes are among them.
-    if asked or environ.get("TERM") == "linux":
-        return ASCII
-    if _is_plain(environ):
+    if asked or environ.get("TERM") == "linux" or _is_plain(environ):
         return ASCII
     name = encoding if encoding is not None else locale.getpreferredencoding(False)
     return UTF8 if name.lower().replace("-", "").replace("_", "") == "utf8" else ASCII
@@ -150,14 +149,11 @@ class ChartLook:
 
     def marker(self, look: int, *, slow: bool = False) -> str:
         """Return the marker of a line."""
-        line = self.line(look)
-        return line.slow_marker if slow else line.marker
+        return self.line(look).slow_marker if slow else self.line(look).marker
 
     def in_ascii(self) -> ChartLook:
         """Return the same colours with letters for markers and lines of ASCII only."""
-        lines = tuple(
-            _lettered(line, LETTERS[number % len(LETTERS)]) for number, line in enumerate(self.lines)
-        )
+        lines = tuple(map(_lettered, self.lines, cycle(LETTERS)))
         total, positive, negative = map(_lettered, self.chambers, "TPN")
         chambers = (total, positive, negative)
         return replace(self, line_style="ascii", lines=lines, chambers=chambers, glyphs=ASCII)

@@ -10,7 +10,7 @@ from tui.bench.edit import undo
 from tui.bench.state import BenchState, select_setup
 from tui.bench.views.here import NOTHING_FIXED, seat_here, setup_tried
 from tui.kit.cells import CellRow
-from tui.kit.document import Document, SetupName
+from tui.kit.document import Document, Paragraph, SetupName
 from tui.kit.dressing import dressed, told
 from tui.kit.keymap import by
 from tui.kit.look import ChartLook
@@ -147,7 +147,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     found = match_here(state)
     if found is None:
         return rows + told(_WORKING, width, look.glyphs)
-    return rows + _offer(using, found, state, width, look, target.answer)
+    return rows + dressed(_said(state, using, found, target.answer), width, look)
 
 
 def wants_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
@@ -159,17 +159,12 @@ def wants_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]
     offer = wished_here(state)
     if offer is None:
         return rows + told(_ASK, width, look.glyphs)
-    return rows + _offer(seat, offer, state, width, look)
+    return rows + dressed(_said(state, seat, offer), width, look)
 
 
-def _offer(
-    seat: Seat,
-    found: AnyOffer | Reason,
-    state: BenchState,
-    width: int,
-    look: ChartLook,
-    target: SetupAnswer | None = None,
-) -> list[CellRow]:
+def _said(
+    state: BenchState, seat: Seat, found: AnyOffer | Reason, like: SetupAnswer | None = None
+) -> Document:
     if isinstance(found, str):
-        return told(reason_text(found, seat, state.units), width, look.glyphs, Role.STRONG)
-    return dressed(document(seat, found, state.units, target), width, look)
+        return Document((Paragraph(reason_text(found, seat, state.units), Role.STRONG),))
+    return document(seat, found, state.units, like)

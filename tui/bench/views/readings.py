@@ -55,7 +55,10 @@ def _residuals(found: Fit, full: float, look: ChartLook, units: ShopUnits, width
         cells(f"{name:>{margin - 1}} ", Role.QUIET) + _line(marks[place], place == _ROWS // 2, look)
         for place, name in enumerate(names)
     ]
-    return [*rows, _axis(margin, room, full, units)]
+    end = units.show(full, Measure.TRAVEL)
+    gap = max(room - 1 - len(end) - len("stroke"), 2)
+    axis = f"{' ' * margin}0{' ' * (gap // 2)}stroke{' ' * (gap - gap // 2)}{end}"
+    return [*rows, cells(axis, Role.QUIET)]
 
 
 def _marked(found: Fit, full: float, largest: float, room: int) -> Cells:
@@ -72,14 +75,6 @@ def _marked(found: Fit, full: float, largest: float, room: int) -> Cells:
 def _line(marks: Cells, is_middle: bool, look: ChartLook) -> CellRow:
     blank = (look.glyphs.level if is_middle else " ", Role.QUIET)
     return [blank if not mark else (_MARKS.get(int(mark), _MIXED), Role.BASE) for mark in marks]
-
-
-def _axis(margin: int, room: int, full: float, units: ShopUnits) -> CellRow:
-    end = units.show(full, Measure.TRAVEL)
-    middle = "stroke"
-    gap = max(room - 1 - len(end) - len(middle), 2)
-    text = f"0{' ' * (gap // 2)}{middle}{' ' * (gap - gap // 2)}{end}"
-    return cells(" " * margin + text, Role.QUIET)
 
 
 READINGS = "readings"
