@@ -12,10 +12,10 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from tui.bench.edit import select_kind, setup_of_kind
 from tui.bench.files import if_not_needed, open_job, save, save_as, save_with_note
+from tui.bench.screen import BenchScreen
 from tui.bench.state import BenchState, select_field, with_job
 from tui.bench.views.here import NOTHING_YET
 from tui.bench.views.match import WANTS, with_wants
@@ -26,13 +26,10 @@ from tui.kit.dialogs import ask_overwrite, page_of, setup_title, show_help
 from tui.kit.document import Document
 from tui.kit.look import LINE_STYLES
 from tui.kit.screen import suspend
+from tui.sheet.model import Sheet
+from tui.subjects.leverage import LeverageRead
+from tui.tables.source import Readings
 from tui.themes import no_colour
-
-if TYPE_CHECKING:
-    from tui.bench.screen import BenchScreen
-    from tui.sheet.model import Sheet
-    from tui.subjects.leverage import LeverageRead
-    from tui.tables.source import Readings
 
 
 def switch_table(screen: BenchScreen) -> None:

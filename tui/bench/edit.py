@@ -46,8 +46,7 @@ def start_values(state: BenchState, row: Field, option: int) -> Mapping[str, Raw
     They are those that this option last had, else those of the last valid answer, else the last typed.
     """
     table = row.path[:-1]
-    found: dict[str, Raw] = {}
-    way: Mapping[str, Raw] = {}
+    found, way, worked_out = dict[str, Raw](), Tree({}), dict[str, Raw]()
     doubted: set[str] = set()
     for job in (wheel_job(bike, state.wheel) for bike in state.history.past):
         before = job.get(table)
@@ -56,7 +55,6 @@ def start_values(state: BenchState, row: Field, option: int) -> Mapping[str, Raw
             doubted = (doubted - set(before)) | set(listed(before))
             known = isinstance(row.kind, Choice) and row.kind.chosen(job, row.path) == option
             way = before if known else way
-    worked_out: Mapping[str, Raw] = {}
     if state.answer is not None and table == ("load",):
         worked_out = _load(state, state.answer.answer)
     elif state.answer is not None and table == LEVERAGE:
@@ -135,11 +133,10 @@ def remove_wheel(state: BenchState) -> BenchState:
     state = commit(state)
     if not has_front(state.bike):
         return replace(state, note="This job has one wheel: there is no end to take off.")
-    gone = state.wheel
-    left = wheel_job(state.bike, "rear" if gone == "front" else "front")
+    left = wheel_job(state.bike, "rear" if state.wheel == "front" else "front")
     kept = replace(state, setup=state.other_setup, other_setup=0)
     moved = cursor_to_sag(at_wheel(kept, state.history.then(left), "rear"))
-    return replace(moved, note=f"The {gone} wheel is off the job; u puts it back.")
+    return replace(moved, note=f"The {state.wheel} wheel is off the job; u puts it back.")
 
 
 def with_invented_front(bike: Job) -> Job:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from itertools import groupby
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar, Generic
+from typing import ClassVar, Generic
 
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
@@ -15,6 +15,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from physics.wants import Want
+from tui.bench.screen import BenchScreen
 from tui.job.faults import JobFault, dotted
 from tui.job.job import Job
 from tui.job.tree import brief
@@ -26,16 +27,13 @@ from tui.settings import FILE, config_folder
 from tui.sheet.forms import form_of
 from tui.sheet.model import Blank, Box, Chart, Part, Said, Sheet, SheetLine, Warned
 from tui.shop_units import ShopUnits
+from tui.store.kept import Revision
 from tui.subjects.leverage import LeverageRead, changes, kept_words, leverage_in, understood
 from tui.subjects.match import EXAMPLE, UnusableWant, units_text, wants_of
 from tui.subjects.readings import TypedUnits, readings_asked, unlikely_in
 from tui.tables.questions import Found, Open, Told, attempt
 from tui.tables.source import Readings, UnusableReadings, text_of_file
 from tui.tables.table import table_of
-
-if TYPE_CHECKING:
-    from tui.bench.screen import BenchScreen
-    from tui.store.kept import Revision
 
 
 def faults_page(name: str, faults: Sequence[JobFault], glyphs: Glyphs) -> Page:

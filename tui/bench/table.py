@@ -4,22 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual import events
 from textual.binding import Binding, BindingType
 from textual.geometry import clamp
 from textual.message import Message
 
+from physics.answer import Answer
 from tui.job.figures import SAME, TableRow, figure_rows
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.look import ChartLook, literal
 from tui.kit.roles import Role, classes_of
 from tui.kit.widget import LookWidget
 from tui.shop_units import ABSENT, ShopUnits
-
-if TYPE_CHECKING:
-    from physics.answer import Answer
 
 MARK = 2
 """Columns in front of a label for the cursor."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from physics.advise import Advised, Symptom
 from tui.bench.edit import one_wheel_text, undo
 from tui.bench.state import BenchState, Complaint, with_job
 from tui.bench.views.here import NOTHING_FIXED, seat_here, setup_tried
@@ -17,9 +17,6 @@ from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.subjects.advice import AdviceAsked, document
-
-if TYPE_CHECKING:
-    from physics.advise import Advised, Symptom
 
 _PATH: TreePath = ("ridden", "symptom")
 

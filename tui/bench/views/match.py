@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from physics.answer import SetupAnswer
+from physics.faults import Reason
+from physics.match import Match
+from physics.wants import Want, Wished
 from tui.bench.edit import undo
 from tui.bench.state import BenchState, select_setup
 from tui.bench.views.here import NOTHING_FIXED, seat_here, setup_tried
@@ -16,15 +19,8 @@ from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.kit.work import Task, Told
+from tui.subjects import match as subject
 from tui.subjects.asked import Seat
-from tui.subjects.match import EXAMPLE, document, matched_job, other_kind, reason_text, wished_job
-
-if TYPE_CHECKING:
-    from physics.answer import SetupAnswer
-    from physics.faults import Reason
-    from physics.match import Match
-    from physics.wants import Want, Wished
-    from tui.subjects.match import AnyOffer, Offer
 
 VIEW, VOLUMES = "match", "match_volumes"
 """The view, and the same with volumes and port free as well."""
@@ -34,7 +30,7 @@ _OTHER = {False: "with volumes and port free too", True: "the chart again"}
 _WANTS_KEYS = "D again: type what is wanted. Enter: try it as a new setup. t: panels."
 _ALONE = "There is one setup only: add another spring to set like it, c for a coil, a for air."
 _WORKING = "Trying volumes and ports as well ..."
-_ASK = f"Press D again and type figures with a semicolon between, such as {EXAMPLE}."
+_ASK = f"Press D again and type figures with a semicolon between, such as {subject.EXAMPLE}."
 
 
 def match_asked(state: BenchState) -> BenchState:
@@ -51,11 +47,11 @@ def with_wants(state: BenchState, wants: tuple[Want, ...]) -> BenchState:
 def pair_here(state: BenchState) -> tuple[Seat, Seat] | None:
     """Return the target setup, the selected one, and the setup to be set, None where there are no two."""
     target = seat_here(state)
-    using = None if target is None else other_kind(target.there, target.place)
+    using = None if target is None else subject.other_kind(target.there, target.place)
     return None if target is None or using is None else (target, target._replace(place=using))
 
 
-def match_here(state: BenchState) -> Offer[Match] | Reason | None:
+def match_here(state: BenchState) -> subject.Offer[Match] | Reason | None:
     """Return what is offered, why nothing is, or None while it is worked out or where there are no two."""
     pair = pair_here(state)
     if pair is None:
@@ -64,13 +60,15 @@ def match_here(state: BenchState) -> Offer[Match] | Reason | None:
         key = _work_key(state)
         return state.worked.found if state.worked.key == key else None  # type: ignore[return-value]
     target, using = pair
-    return matched_job(target.there, target.place, using.place, state.units)
+    return subject.matched_job(target.there, target.place, using.place, state.units)
 
 
-def wished_here(state: BenchState) -> Offer[Wished] | Reason | None:
+def wished_here(state: BenchState) -> subject.Offer[Wished] | Reason | None:
     """Return what is offered, why nothing is, or None where nothing is wanted or answered yet."""
     seat = seat_here(state)
-    return wished_job(seat.there, seat.place, state.wants, state.units) if seat and state.wants else None
+    if seat is None or not state.wants:
+        return None
+    return subject.wished_job(seat.there, seat.place, state.wants, state.units)
 
 
 def _work_key(state: BenchState) -> tuple[object, ...]:
@@ -87,7 +85,7 @@ def task(state: BenchState) -> Task | None:
 
     def work(told: Told) -> object:
         told(0.0)
-        return matched_job(target.there, target.place, using.place, units, volumes=True)
+        return subject.matched_job(target.there, target.place, using.place, units, volumes=True)
 
     return Task(_work_key(state), work)
 
@@ -104,7 +102,7 @@ def wish_tried(state: BenchState) -> BenchState:
 
 
 def _tried(
-    state: BenchState, found: AnyOffer | Reason | None, pair: tuple[Seat, Seat] | None, *, view: str
+    state: BenchState, found: subject.AnyOffer | Reason | None, pair: tuple[Seat, Seat] | None, *, view: str
 ) -> BenchState:
     if state.is_outdated or state.answer is None:
         return replace(state, note="Put right what is marked in the panels first: this is of an older job.")
@@ -163,8 +161,8 @@ def wants_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]
 
 
 def _said(
-    state: BenchState, seat: Seat, found: AnyOffer | Reason, like: SetupAnswer | None = None
+    state: BenchState, seat: Seat, found: subject.AnyOffer | Reason, like: SetupAnswer | None = None
 ) -> Document:
     if isinstance(found, str):
-        return Document((Paragraph(reason_text(found, seat, state.units), Role.STRONG),))
-    return document(seat, found, state.units, like)
+        return Document((Paragraph(subject.reason_text(found, seat, state.units), Role.STRONG),))
+    return subject.document(seat, found, state.units, like)

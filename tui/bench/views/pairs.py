@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -14,7 +13,7 @@ from tui.job.fields import Choice, Pair
 from tui.job.job import Job
 from tui.job.panels import LEVERAGE
 from tui.job.quantities import is_number
-from tui.job.tree import Raw, Tree, TreePath
+from tui.job.tree import Tree, TreePath
 from tui.job.typed import pair_at, typed_into
 from tui.job.wheels import wheel_job
 from tui.kit.cells import CellRow, cells
@@ -28,7 +27,7 @@ from tui.subjects import leverage
 PAIRS = "pairs"
 _KIND: TreePath = (*LEVERAGE, "kind")
 _COLUMNS: tuple[TreePath, ...] = ((*LEVERAGE, "travel_mm"), (*LEVERAGE, "stroke_mm"))
-_FIRST_PAIR: dict[str, Raw] = {"travel_mm": (0.0,), "stroke_mm": (0.0,)}
+_FIRST_PAIR = Tree({"travel_mm": (0.0,), "stroke_mm": (0.0,)})
 _BAR = 12
 """Most cells of a bar of the leverage."""
 
@@ -63,15 +62,9 @@ def _taking_pairs(state: BenchState) -> BenchState:
     if not isinstance(choice, Choice):
         return state
     option = next(index for index, way in enumerate(choice.options) if way.stored == leverage.MEASURED)
-    return with_job(there, choice.select(there.job, _KIND, option, _before(state)))
-
-
-def _before(state: BenchState) -> Mapping[str, Raw]:
-    for bike in reversed(state.history.past):
-        before = wheel_job(bike, state.wheel).get(LEVERAGE)
-        if isinstance(before, Tree) and before.get("kind") == leverage.MEASURED:
-            return before
-    return _FIRST_PAIR
+    past = (wheel_job(bike, state.wheel).get(LEVERAGE) for bike in reversed(state.history.past))
+    measured = (way for way in past if isinstance(way, Tree) and way.get("kind") == leverage.MEASURED)
+    return with_job(there, choice.select(there.job, _KIND, option, next(measured, _FIRST_PAIR)))
 
 
 def as_it_is_typed(state: BenchState) -> Job:
