@@ -9,8 +9,8 @@ from tui.bench import state as bench
 from tui.bench.edit import confirm_value, question, select_kind
 from tui.bench.state import BenchState, close_view, switch_map, switch_sweep, switch_view
 from tui.job.fields import Amount, Choice, Pair
-from tui.kit.edit import rub_out, type_text, typing_group
-from tui.kit.keymap import Action, Group, Keymap, by, group
+from tui.kit.edit import TypingKeymap, rub_out, typing_group
+from tui.kit.keymap import Action, Group, by, group
 
 _TEN = 10
 _FAR = 999
@@ -48,8 +48,8 @@ CHART: Group[BenchState] = group(
     ),
     Action("read_back", "h", "read", by(bench.move_cursor, -1), 11).means("Read the chart one step back."),
     Action("read_on", "l", "read", by(bench.move_cursor, 1), 11).means("Read the chart one step on."),
-    Action("read_far_back", "H", "read", by(bench.move_cursor, -bench.COARSE)).means("Ten steps back."),
-    Action("read_far_on", "L", "read", by(bench.move_cursor, bench.COARSE)).means("Ten steps on."),
+    Action("read_far_back", "H", "read", by(bench.move_cursor, -_TEN)).means("Ten steps back."),
+    Action("read_far_on", "L", "read", by(bench.move_cursor, _TEN)).means("Ten steps on."),
     Action("read_sag", "g", "at sag", bench.cursor_to_sag).means(
         "Read the chart where the selected setup settles."
     ),
@@ -229,21 +229,13 @@ VIEWS: Group[BenchState] = group(
 )
 
 
-class BenchKeymap(Keymap[BenchState]):
+class BenchKeymap(TypingKeymap[BenchState]):
     """The keys of the bench: digits type over the field with the cursor."""
-
-    def is_open(self, state: BenchState) -> bool:
-        """Return whether a value is open for typing."""
-        return state.edit is not None
 
     def starts_typing(self, state: BenchState, character: str) -> bool:
         """Return whether a character is the start of a number."""
         signed = isinstance(state.row.kind, Amount) and state.row.kind.signed
         return character in _STARTS_TYPING or (character == "-" and signed)
-
-    def typed(self, state: BenchState, text: str) -> BenchState:
-        """Return the state with text typed over the field or into the open value."""
-        return type_text(state, text)
 
     def asked(self, state: BenchState) -> BenchState | None:
         """Return the state that asks about an unlikely value, None where the open one can be taken."""

@@ -236,8 +236,6 @@ def ask_table(
     screen.app.push_screen(prompt, found)
 
 
-TAKE = "take"
-"""Result of the question below; Escape is None."""
 _LABELS = {"wheel_travel": "wheel travel", "stroke": "shock stroke"}
 
 
@@ -260,13 +258,13 @@ class LeveragePrompt(
 
 
 def ask_to_take(job: Job, read: LeverageRead, glyphs: Glyphs) -> Question:
-    """Show what was found in a file and what of the frame changes with it: `TAKE`."""
+    """Show what was found in a file and what of the frame changes with it; any reply takes it."""
     changed = [
         f"The {_LABELS[key]} of the frame becomes {text}; it is {job.get(('frame', key)) or 'empty'} now"
         for key, text in changes(job, read).items()
     ]
     lines = [f"{line}." for line in (understood(read), kept_words(read), *changed) if line]
-    replies = (Reply("t", "take it into the job; u takes all of it back", TAKE),)
+    replies = (Reply("t", "take it into the job; u takes all of it back", "take"),)
     return Question(f"Leverage from {read.name}", lines, replies, "leave the job as it is", glyphs)
 
 

@@ -260,10 +260,6 @@ def _panels(bike: Job, wheel: Wheel) -> tuple[Panel, ...]:
     return panels(wheel_job(bike, wheel), wheel if has_front(bike) else None)
 
 
-COARSE = 10
-"""Cursor steps of the far keys."""
-
-
 def next_chart(state: BenchState, steps: int) -> BenchState:
     """Go some charts forward in the cycle; in a sweep or a map, some figures."""
     if state.view in (SWEEP, MAP):

@@ -181,17 +181,6 @@ def _right(text: CellRow, width: int, ellipsis: str) -> CellRow:
 
 NO_ANSWER = "No figures yet: put right what is marked in the panels."
 
-_ACTIONS = {
-    "up": "row(-1)",
-    "down": "row(1)",
-    "pageup": "page(-1)",
-    "pagedown": "page(1)",
-    "home": "row(-1000)",
-    "end": "row(1000)",
-    "left": "setup(-1)",
-    "right": "setup(1)",
-}
-
 
 class FigureTable(LookWidget, can_focus=True):
     """Figures of every setup. Only the cells that changed are sent to the terminal again."""
@@ -207,10 +196,15 @@ class FigureTable(LookWidget, can_focus=True):
     }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(key, action, key, show=False) for key, action in _ACTIONS.items()
+        Binding("up", "row(-1)", "Row up", show=False),
+        Binding("down", "row(1)", "Row down", show=False),
+        Binding("pageup", "page(-1)", "Page up", show=False),
+        Binding("pagedown", "page(1)", "Page down", show=False),
+        Binding("home", "row(-1000)", "First row", show=False),
+        Binding("end", "row(1000)", "Last row", show=False),
+        Binding("left", "setup(-1)", "Setup before", show=False),
+        Binding("right", "setup(1)", "Setup after", show=False),
     ]
-    keys: ClassVar[frozenset[str]] = frozenset(_ACTIONS)
-    """The keys that move about in the table."""
 
     @dataclass
     class RowSelected(Message):

@@ -8,7 +8,7 @@ from typing import Protocol, TypeVar
 
 from tui.job.job import History
 from tui.job.tree import clean
-from tui.kit.keymap import Action, Group, Noted, by, group
+from tui.kit.keymap import Action, Group, Keymap, Noted, by, group
 
 LONGEST = 200
 """Most characters a value can be typed with."""
@@ -132,6 +132,18 @@ def typing_group(take: Callable[[State], State], meaning: str) -> Group[State]:
         typing=True,
         at_cursor=True,
     )
+
+
+class TypingKeymap(Keymap[State]):
+    """The keys of a screen on which values are typed."""
+
+    def is_open(self, state: State) -> bool:
+        """Return whether a value is open for typing."""
+        return state.edit is not None
+
+    def typed(self, state: State, text: str) -> State:
+        """Return the state with text typed where the cursor is or into the open value."""
+        return type_text(state, text)
 
 
 def undo(state: State, with_history: Callable[[State, History], State]) -> State:

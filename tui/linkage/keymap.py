@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from tui.kit.edit import empty_edit, type_text, typing_group
-from tui.kit.keymap import Action, Group, Keymap, by, group
+from tui.kit.edit import TypingKeymap, empty_edit, typing_group
+from tui.kit.keymap import Action, Group, by, group
 from tui.linkage import state as edit
 from tui.linkage.state import LinkageState, is_number_cell
 
@@ -89,20 +89,12 @@ LEAVING: Group[LinkageState] = group(
 )
 
 
-class LinkageKeymap(Keymap[LinkageState]):
+class LinkageKeymap(TypingKeymap[LinkageState]):
     """The keys of the linkage screen: digits type over a coordinate."""
-
-    def is_open(self, state: LinkageState) -> bool:
-        """Return whether a value is open for typing."""
-        return state.edit is not None
 
     def starts_typing(self, state: LinkageState, character: str) -> bool:
         """Return whether a character is the start of a number."""
         return character in _STARTS_TYPING and is_number_cell(state)
-
-    def typed(self, state: LinkageState, text: str) -> LinkageState:
-        """Return the state with text typed over the cell or into the open value."""
-        return type_text(state, text)
 
 
 KEYMAP = LinkageKeymap((MOVING, VALUES, TYPING, BUILDING, READING, LEAVING))
