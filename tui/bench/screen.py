@@ -130,26 +130,18 @@ _THREE_COLUMNS_FROM = 230
 _BOTH_FROM = 34
 _LOW_BELOW = 14
 
-ALL = ("-panels-only", "-two-columns", "-three-columns", "-both", "-low", "-table-only")
-"""Every class that a layout may give the screen."""
 
-
-def layout_classes(width: int, height: int, *, table: bool) -> set[str]:
-    """Return the classes for a size in cells; `table` asks for the table where there is no room for both."""
-    found = set()
-    if width < _CHART_FROM:
-        found.add("-panels-only")
-    elif width >= _THREE_COLUMNS_FROM:
-        found.add("-three-columns")
-    elif width >= _TWO_COLUMNS_FROM:
-        found.add("-two-columns")
-    if height < _LOW_BELOW:
-        found.add("-low")
-    if width >= _CHART_FROM and height >= _BOTH_FROM:
-        found.add("-both")
-    elif table:
-        found.add("-table-only")
-    return found
+def layout_classes(width: int, height: int, *, table: bool) -> Mapping[str, bool]:
+    """Return which classes a size has; `table` asks for the table where there is no room for both."""
+    both = width >= _CHART_FROM and height >= _BOTH_FROM
+    return {
+        "-panels-only": width < _CHART_FROM,
+        "-two-columns": _TWO_COLUMNS_FROM <= width < _THREE_COLUMNS_FROM,
+        "-three-columns": width >= _THREE_COLUMNS_FROM,
+        "-both": both,
+        "-low": height < _LOW_BELOW,
+        "-table-only": table and not both,
+    }
 
 
 class Commands(NamedTuple):
@@ -334,9 +326,9 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
 
     def lay_out(self, width: int, height: int) -> None:
         """Give the screen the layout for a size in cells."""
-        wanted, before = layout_classes(width, height, table=self.table_wanted), self.classes
-        for name in ALL:
-            self.set_class(name in wanted, name, update=False)
+        before = self.classes
+        for name, wanted in layout_classes(width, height, table=self.table_wanted).items():
+            self.set_class(wanted, name, update=False)
         if self.classes != before:  # the framework would go through all its styles once for each class
             self.app.update_styles(self)
 

@@ -120,13 +120,13 @@ def _saved(state: BenchState, session: Session, width: int, glyphs: Glyphs) -> C
 
 def results_line(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return what every setup came to, or why there is no answer to the job as it stands."""
-    glyphs = look.glyphs
-    row = result_line(state, width, look)
-    if state.bike_faults:
-        needed = _needed(state)
-        wrong = cells(f" {glyphs.fault} {_wrong(state)}.", Role.FAULT)
-        row = cells(f" {needed}.", Role.WARNING) if needed else wrong
-    return [fitted(row, width, glyphs.ellipsis)]
+    if not state.bike_faults:
+        row = result_line(state, width, look)
+    elif needed := _needed(state):
+        row = cells(f" {needed}.", Role.WARNING)
+    else:
+        row = cells(f" {look.glyphs.fault} {_wrong(state)}.", Role.FAULT)
+    return [fitted(row, width, look.glyphs.ellipsis)]
 
 
 def _needed(state: BenchState) -> str:
@@ -142,12 +142,12 @@ def _needed(state: BenchState) -> str:
 
 def _wrong(state: BenchState) -> str:
     """Say how many values cannot be used, at which end, and what that means for what is shown."""
-    here = state.faults
-    count = len(here or state.bike_faults)
-    where = "" if here else f" at the {'front' if state.wheel == 'rear' else 'rear'}, where e leads"
-    what = f"1 value cannot be used{where}" if count == 1 else f"{count} values cannot be used{where}"
-    wait = f"no answer until {'it is' if count == 1 else 'they are'} put right"
-    return f"{what}: {_OF_BEFORE if state.answer else wait}"
+    count = len(state.faults or state.bike_faults)
+    values, they_are = ("1 value", "it is") if count == 1 else (f"{count} values", "they are")
+    other = "front" if state.wheel == "rear" else "rear"
+    where = "" if state.faults else f" at the {other}, where e leads"
+    wait = f"no answer until {they_are} put right"
+    return f"{values} cannot be used{where}: {_OF_BEFORE if state.answer else wait}"
 
 
 def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
