@@ -13,20 +13,14 @@ from typing import Any
 from physics.units import accepted
 from tui.job.faults import FRONT_TABLES
 from tui.job.fields import (
-    AMBIENT,
+    FIELDS,
     FRAME,
     LEVERAGE,
-    LOAD,
     LOAD_WAYS,
-    MEASURED,
-    RECORD,
-    RIDDEN,
-    RIDE,
     SETUP,
-    TARGET,
     TITLE,
-    TOLERANCE,
     TOP,
+    TYPED_ONLY,
     Amount,
     Bare,
     Choice,
@@ -67,7 +61,8 @@ def schema_text() -> str:
 
 def job_schema() -> Schema:
     """Return the JSON Schema (draft 2020-12) that every job file which can be read is valid under."""
-    frame = _table(FRAME)
+    tables = {key: _table(fields, listed=key not in TYPED_ONLY) for key, fields in FIELDS.items()}
+    frame = tables["frame"]
     frame["properties"]["leverage"] = {
         "title": "leverage",
         "description": "How wheel travel and shock stroke go together.",
@@ -77,13 +72,14 @@ def job_schema() -> Schema:
     not_of_forks = [key for key, field in FRAME.items() if field.due and not field.on_fork.get("due", True)]
     frame["allOf"] = [{"if": _IS_FORK, "else": {"required": not_of_forks}}]
     setup = {"title": "setup", "description": "A spring and what goes with it.", **_one_of_kinds(SETUP)}
-    tables: Schema = {
-        "load": _load(whole=True),
-        "front_load": _load(whole=False),
+    # A front wheel owes no more load than is its own.
+    shared: Schema = {
+        "load": tables["load"] | {"allOf": list(_load_rules(whole=True))},
+        "front_load": tables["load"] | {"allOf": list(_load_rules(whole=False))},
         "frame": frame,
-        "target": _table(TARGET),
+        "target": tables["target"],
         "setup": {"type": "array", "minItems": 1, "items": setup},
-        "measured": _table(MEASURED, listed=False),
+        "measured": tables["measured"],
     }
     wheel = {key: {"$ref": f"#/$defs/{key}"} for key in FRONT_TABLES}
     due = ("load", "frame", "target", "setup")
@@ -91,12 +87,8 @@ def job_schema() -> Schema:
         "format": {"const": 1, "title": "format", "description": "The form of the file."},
         "title": _described(TITLE, {"type": "string"}),
         UNCONFIRMED: _unconfirmed(("title",)),
-        "record": _table(RECORD, listed=False),
+        **tables,
         **wheel,
-        "ambient": _table(AMBIENT),
-        "ride": _table(RIDE, listed=False),
-        "tolerance": _table(TOLERANCE),
-        "ridden": _table(RIDDEN, listed=False),
         "front": {
             "title": "front wheel",
             "description": "The front wheel of a bike, beside the rear one at the top level.",
@@ -110,15 +102,8 @@ def job_schema() -> Schema:
         "description": "A rider, a frame and the setups to compare on it.",
         **_object({key: parts[key] for key in TOP}, ("format", *due)),
         "allOf": [_legs_on_forks(), _REAR_BESIDE_FRONT],
-        "$defs": tables,
+        "$defs": shared,
     }
-
-
-def _load(*, whole: bool) -> Schema:
-    """Return the load of one wheel; that of a front wheel owes no more than is its own."""
-    load = _table(LOAD)
-    load["allOf"] = list(_load_rules(whole))
-    return load
 
 
 def _object(properties: Mapping[str, Any], required: Iterable[str]) -> Schema:
