@@ -944,38 +944,29 @@ def _rows(fields: Fields, *rows: str | Field) -> tuple[Field, ...]:
 # A file that names no wheel means that of the frame, which is the rear one unless it is a fork's.
 _EITHER_WHEEL = Choice((Option("rear", "rear"), Option("front", "front")), absent=0)
 _WHEEL = GEOMETRY["wheel"]._replace(kind=_EITHER_WHEEL, on_fork={"kind": _EITHER_WHEEL._replace(absent=1)})
-RIDER_ROWS = (
-    TITLE,
-    _LOAD_FROM,
-    _FRONT_LOAD_FROM,
-    *_rows(LOAD, "scale_mass", "rider_mass", "posture", "rider_share", "bike_mass", "bike_share"),
-    *_rows(GEOMETRY, "wheelbase", "mass_behind_front", "mass_height", "slope", _WHEEL),
-    LOAD["unsprung_mass"],
-    *TARGET.values(),
-    *AMBIENT.values(),
-    *RIDE.values(),
-    *_rows(TOLERANCE, "scale", "share", "gauge", "rate", "volume"),
-)
 _LEVERAGE_ROWS = (
-    _LEVERAGE_KIND,
-    _REAR_LEVERAGE_KIND,
-    _DRAWN_LEVERAGE_KIND,
+    *(_LEVERAGE_KIND, _REAR_LEVERAGE_KIND, _DRAWN_LEVERAGE_KIND),
     *(
         field._replace(shown=_where("kind", kind))
         for kind, keys in (("ends", ("start", "middle", "end")), ("fork", ("head_angle",)))
         for field in _rows(LEVERAGE[kind], *keys)
     ),
-    _PAIRS,
-    _READ_PAIRS,
+    *(_PAIRS, _READ_PAIRS),
 )
-FRAME_ROWS = (*_rows(FRAME, "wheel_travel", "stroke", "eye_to_eye", "name"), *_LEVERAGE_ROWS)
-FORK_ROWS = (*_rows(FRAME, "stroke", "wheel_travel", "eye_to_eye", "name"), *_LEVERAGE_ROWS)
 _LAST_ROWS = (
     "gas_volume", "bumper_length", "bumper_force", "lower_leg_volume", "stanchion_diameter", "name", "shock",
-)  # fmt: skip
-
-
-SETUP_ROWS: Mapping[str, tuple[Field, ...]] = {
+)
+ROWS: Mapping[str, tuple[Field, ...]] = {
+    "rider": (
+        *(TITLE, _LOAD_FROM, _FRONT_LOAD_FROM),
+        *_rows(LOAD, "scale_mass", "rider_mass", "posture", "rider_share", "bike_mass", "bike_share"),
+        *_rows(GEOMETRY, "wheelbase", "mass_behind_front", "mass_height", "slope", _WHEEL),
+        LOAD["unsprung_mass"],
+        *(*TARGET.values(), *AMBIENT.values(), *RIDE.values()),
+        *_rows(TOLERANCE, "scale", "share", "gauge", "rate", "volume"),
+    ),
+    "frame": (*_rows(FRAME, "wheel_travel", "stroke", "eye_to_eye", "name"), *_LEVERAGE_ROWS),
+    "fork": (*_rows(FRAME, "stroke", "wheel_travel", "eye_to_eye", "name"), *_LEVERAGE_ROWS),
     "coil": _rows(
         SETUP["coil"],
         *("rate", _WINDING, _STAGE_PAIRS),
@@ -992,8 +983,9 @@ SETUP_ROWS: Mapping[str, tuple[Field, ...]] = {
         *("port", "negative_rate", "negative_length", "friction", "mass"),
         *(SETUP["air"]["gas_pressure"]._replace(head=_GAS_HEAD), *_LAST_ROWS),
     ),
+    "record": (*RECORD.values(), *MEASURED.values(), *RIDDEN.values()),
 }
-RECORD_ROWS = (*RECORD.values(), *MEASURED.values(), *RIDDEN.values())
+"""By panel its rows in their order."""
 # fmt: on
 
 
