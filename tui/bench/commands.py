@@ -129,8 +129,7 @@ def show_sheet(screen: BenchScreen) -> None:
     if state.bike_answer is None:
         screen.say(NOTHING_YET)
         return
-    today = datetime.date.today()
-    sheet = sheet_of(state.bike_answer, find_settings().settings, today, state.units)
+    sheet = sheet_of(state.bike_answer, find_settings().settings, datetime.date.today(), state.units)
     page = SheetPage(sheet, screen.glyphs, stale=state.bike_answer.job != state.bike)
 
     def closed(_result: None) -> None:

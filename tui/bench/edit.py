@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from tui.bench.state import (
@@ -235,16 +236,6 @@ def _with_solved_typed(state: BenchState, row: Field) -> Job:
     return state.job if text is None else state.job.with_value(row.path, text)
 
 
-def undo(state: BenchState) -> BenchState:
-    """Take the last edit back and show where it was; what is being typed goes first."""
-    return kit_edit.undo(state, _shown_on)
-
-
-def redo(state: BenchState) -> BenchState:
-    """Do the last undone edit again and show where it is."""
-    return kit_edit.redo(state, _shown_on)
-
-
 def _shown_on(before: BenchState, history: History) -> BenchState:
     """Return the state on another job of its history, the cursor on the first row that differs.
 
@@ -270,6 +261,9 @@ def _shown_on(before: BenchState, history: History) -> BenchState:
 def _seen(job: Job, row: Field) -> tuple[str, bool]:
     """Return what a row shows: its value, and whether nobody has confirmed it."""
     return typed.field_text(job, row), bool(unconfirmed_at(job, row))
+
+
+undo, redo = (partial(step, with_history=_shown_on) for step in (kit_edit.undo, kit_edit.redo))
 
 
 def question(state: BenchState) -> BenchState | None:

@@ -80,8 +80,7 @@ def open_job(screen: BenchScreen) -> None:
     from tui.kit.prompts import OpenPrompt
 
     def ask() -> None:
-        prompt = OpenPrompt(f"{screen.session.folder}/", screen.glyphs)
-        screen.ask(prompt, lambda path: _open(screen, path))
+        screen.ask(OpenPrompt(f"{screen.session.folder}/", screen.glyphs), lambda path: _open(screen, path))
 
     if_not_needed(screen, ask)
 

@@ -261,8 +261,7 @@ class ReadingsPrompt(TablePrompt[Readings], CompletingPrompt[Readings | Open[Rea
 
     def __init__(self, units: ShopUnits, glyphs: Glyphs) -> None:
         self._units, self._shop = TypedUnits.of(units), units
-        hint = f"The path of a file, or {self._units.forms()}"
-        super().__init__("", glyphs, "Readings", hint)
+        super().__init__("", glyphs, "Readings", f"The path of a file, or {self._units.forms()}")
 
     def find(self, text: str) -> Readings | Open[Readings]:
         """Return the readings in the line, or what its file leaves open."""

@@ -53,9 +53,7 @@ def columns(width: int, count: int, selected: int, label: int, unit: int) -> Col
         return Columns(label, unit, min(VALUE + spare, WIDEST_VALUE), CHANGE, shown)
     room = width - MARK - VALUE_WITH_UNIT
     change = CHANGE if count > 1 and room - CHANGE >= _LEAST_LABEL else 0
-    return Columns(
-        max(min(label, room - change), 0), 0, VALUE_WITH_UNIT, change, (selected,) if count else ()
-    )
+    return Columns(max(min(label, room - change), 0), 0, VALUE_WITH_UNIT, change, (selected,)[:count])
 
 
 def _needed(setups: tuple[int, ...]) -> int:
@@ -292,8 +290,7 @@ class FigureTable(LookWidget, can_focus=True):
         """Work out the lines."""
         (width, height), view = self.size, self._view
         if not view.rows:
-            line = cells(NO_ANSWER, Role.BASE)
-            self.put([fitted(line, width, self._look.glyphs.ellipsis)][:height])
+            self.put([fitted(cells(NO_ANSWER, Role.BASE), width, self._look.glyphs.ellipsis)][:height])
             return
         cursor = self._place() or 0
         # A heading right above the cursor is kept in sight with it.

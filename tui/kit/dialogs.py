@@ -126,8 +126,7 @@ class Question(Dialog[str]):
             also = " or Enter" if self._enter and place == 0 else ""
             keys = f"{reply.letter.upper()}{also}".ljust(12 if self._enter else 8)
             replies.append(Static(Content.assemble((keys, "bold"), literal(reply.label, self.glyphs))))
-        text = (Static(self.words(line)) for line in self._text)
-        return (*text, Vertical(*replies, classes="replies"))
+        return (*(Static(self.words(line)) for line in self._text), Vertical(*replies, classes="replies"))
 
     def on_key(self, event: events.Key) -> None:
         """Close with the reply of a letter, capital or small."""

@@ -23,9 +23,7 @@ from tui.kit.look import Glyphs
 class LineInput(Input):
     """The framework's input, kept still and clean."""
 
-    DEFAULT_CSS = """
-    LineInput { background: $surface; }
-    """
+    DEFAULT_CSS = "LineInput { background: $surface; }"
 
     def __init__(self, text: str) -> None:
         super().__init__(clean(text), compact=True, select_on_focus=False)

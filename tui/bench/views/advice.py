@@ -39,8 +39,7 @@ def asked(state: BenchState) -> tuple[Symptom, ...]:
 def symptom_turned(state: BenchState, steps: int) -> BenchState:
     """Go to another symptom; where none is ticked, to its best change."""
     place = (state.complaint.symptom + steps) % len(SYMPTOMS)
-    change = state.complaint.change if ticked(state) else 0
-    return replace(state, complaint=Complaint(place, change))
+    return replace(state, complaint=Complaint(place, state.complaint.change if ticked(state) else 0))
 
 
 def symptom_ticked(state: BenchState) -> BenchState:

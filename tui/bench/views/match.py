@@ -35,8 +35,7 @@ _ASK = f"Press D again and type figures with a semicolon between, such as {subje
 
 def match_asked(state: BenchState) -> BenchState:
     """Show the view; asked again with volumes free as well, and then the chart."""
-    following = {VIEW: VOLUMES, VOLUMES: ""}
-    return replace(state, view=following.get(state.view, VIEW))
+    return replace(state, view={VIEW: VOLUMES, VOLUMES: ""}.get(state.view, VIEW))
 
 
 def with_wants(state: BenchState, wants: tuple[Want, ...]) -> BenchState:

@@ -82,8 +82,7 @@ def worked_on(state: BenchState, key: Hashable, share: float, found: object) -> 
     task = view_task(state)
     if task is None or task.key != key:
         return state
-    done = state.worked.towards(key, share) if found is None else Worked(key, found)
-    return replace(state, worked=done)
+    return replace(state, worked=state.worked.towards(key, share) if found is None else Worked(key, found))
 
 
 _EVERYTHING = 100_000
@@ -97,13 +96,9 @@ class ViewPane(LookWidget, can_focus=True):
     COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
         (Role.TITLE, Role.HEADING, Role.QUIET, Role.STRONG, Role.CAUTION, Role.WARNING)
     )
-    DEFAULT_CSS = """
-    ViewPane {
-        height: 1fr;
-        display: none;
-        &:focus > .cell--title { text-style: bold reverse; }
-    }
-    """
+    DEFAULT_CSS = (
+        "ViewPane { height: 1fr; display: none; &:focus > .cell--title { text-style: bold reverse; } }"
+    )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "scroll_by(-1)", "Line up", show=False),
         Binding("down", "scroll_by(1)", "Line down", show=False),

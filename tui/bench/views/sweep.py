@@ -124,13 +124,11 @@ def map_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
 
     def drawn(width: int) -> list[CellRow]:
         if found is None:
-            working = f"Working it out: {share:.0%}. Escape leaves it."
-            return told(working, width, look.glyphs, Role.QUIET)
+            return told(f"Working it out: {share:.0%}. Escape leaves it.", width, look.glyphs, Role.QUIET)
         return _Sheet(asked, found, state.units, look, seat.place).rows(width)
 
     said = subject.map_document(found, asked, state.units)
-    name = setup_name(seat.name, seat.place, look)
-    return [name, *dressed(said, width, look, {subject.MAP: drawn})]
+    return [setup_name(seat.name, seat.place, look), *dressed(said, width, look, {subject.MAP: drawn})]
 
 
 class _Sheet(NamedTuple):
@@ -152,8 +150,7 @@ class _Sheet(NamedTuple):
         if not np.isfinite(drawn).any():
             fork = isinstance(self.asked.known.frame.leverage, Fork)
             label = figure_named(self.asked.figure, fork).label
-            none = f"{self.found.names[0]} has no {label} anywhere here."
-            return told(none, width, self.look.glyphs)
+            return told(f"{self.found.names[0]} has no {label} anywhere here.", width, self.look.glyphs)
         if across.size < _LEAST_ROOM:
             return told("Too narrow for a map.", width, self.look.glyphs)
         marks = self._marks(drawn)[np.ix_(across, up)].T
