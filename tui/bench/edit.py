@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING
 
 from tui.bench.state import (
     BenchState,
@@ -21,6 +20,7 @@ from tui.bench.state import (
     with_job,
 )
 from tui.job import typed
+from tui.job.answer import JobAnswer
 from tui.job.demo import demo_front
 from tui.job.fields import Amount, Choice, Field, Pair, Share
 from tui.job.job import History, Job, listed, with_list
@@ -32,10 +32,6 @@ from tui.kit import edit as kit_edit
 from tui.kit.edit import Edit
 from tui.kit.keymap import quiet
 from tui.shop_units import METRIC, Measure
-
-if TYPE_CHECKING:
-    from physics.answer import Answer
-    from physics.arrays import Values
 
 _GRAVITY = 9.80665
 _ROWS = 7
@@ -57,29 +53,25 @@ def start_values(state: BenchState, row: Field, option: int) -> Mapping[str, Raw
             known = isinstance(row.kind, Choice) and row.kind.chosen(job, row.path) == option
             way = before if known else way
     if state.answer is not None and table == ("load",):
-        worked_out = _load(state, state.answer.answer)
+        # What a scale would show now, so that the mechanic sees how far the real one is off.
+        resting = float(state.answer.answer.load.ground_reaction) / _GRAVITY
+        worked_out["scale_mass"] = METRIC.show(resting, Measure.MASS)
+        if (share := POSTURE_SHARE.get(str(state.job.get(("load", "posture"))))) is not None:
+            worked_out["rider_share"] = share
     elif state.answer is not None and table == LEVERAGE:
-        worked_out = _leverage(state.answer.answer)
+        worked_out = _leverage(state.answer)
     doubted = ((doubted | set(worked_out)) - set(way)) | set(listed(way))
     return with_list({**found, **worked_out, **way}, doubted)
 
 
-def _load(state: BenchState, answer: Answer) -> dict[str, Raw]:
-    # What a scale would show now, so that the mechanic sees how far the real one is off.
-    resting = float(answer.load.ground_reaction) / _GRAVITY
-    share = POSTURE_SHARE.get(str(state.job.get(("load", "posture"))))
-    found: dict[str, Raw] = {"scale_mass": METRIC.show(resting, Measure.MASS)}
-    return found if share is None else {**found, "rider_share": share}
-
-
-def _leverage(answer: Answer) -> dict[str, Raw]:
+def _leverage(known: JobAnswer) -> dict[str, Raw]:
     """Return the leverage of the answer in every form that a job can hold."""
     import numpy as np
 
-    def millimetres(lengths: Values) -> tuple[float, ...]:
+    def millimetres(lengths: Iterable[float]) -> tuple[float, ...]:
         return tuple(round(float(length) * 1000, 1) for length in lengths)
 
-    frame = answer.frame
+    frame, setups = known.answer.frame, known.answer.setups
     travel = np.linspace(0.0, float(frame.wheel_travel), _ROWS)
     ratio = np.interp(travel, frame.travel, frame.ratio)
     found: dict[str, Raw] = {
@@ -89,9 +81,10 @@ def _leverage(answer: Answer) -> dict[str, Raw]:
         "travel_mm": millimetres(travel),
         "ratio": tuple(round(float(value), 3) for value in ratio),
     }
-    if answer.setups:
-        curve = answer.setups[0].curve
-        found["stroke_mm"] = millimetres(np.interp(travel, curve.wheel_travel, curve.stroke))
+    if setups:
+        found["stroke_mm"] = millimetres(
+            np.interp(travel, setups[0].curve.wheel_travel, setups[0].curve.stroke)
+        )
     return found
 
 

@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any, ClassVar, Generic, Protocol, TypeVar
-
-if TYPE_CHECKING:
-    from dataclasses import Field
+from dataclasses import Field, dataclass, replace
+from typing import Any, ClassVar, Generic, Protocol, TypeVar
 
 
 class Noted(Protocol):

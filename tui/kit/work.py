@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass
+from functools import partial
 from threading import Lock
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
@@ -74,8 +75,7 @@ class SlowTasks:
         failed: Callable[[str], object],
     ) -> None:
         """Do a task at once, in a thread of its own."""
-        task = SlowTask(work, then, failed)
-        self._screen.run_worker(lambda: self._do(task), thread=True, group="tasks")
+        self._screen.run_worker(partial(self._do, SlowTask(work, then, failed)), thread=True, group="tasks")
 
     def send(
         self,

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from tui.bench.edit import one_wheel_text
 from tui.bench.state import BenchState
-from tui.bench.views.here import NOTHING_YET
+from tui.bench.views.here import NOTHING_YET, seat_here
 from tui.job.answer import JobAnswer
 from tui.job.wheels import WHEELS, has_front
 from tui.kit.cells import CellRow
@@ -38,10 +38,10 @@ def balance_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRo
 
 def conditions_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the selected setup in the cold and the warm, and up the mountain."""
-    if state.answer is None:
+    seat = seat_here(state)
+    if seat is None:
         return told(NOTHING_YET, width, look.glyphs)
-    index = min(state.setup, len(state.answer.answer.setups) - 1)
-    return dressed(conditions.document(state.answer, index, state.units), width, look)
+    return dressed(conditions.document(seat.there, seat.place, state.units), width, look)
 
 
 def wire_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
