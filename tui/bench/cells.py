@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, NamedTuple
 from tui.bench.state import BenchState, answered_setup, is_solved, solved_text
 from tui.job.faults import JobFault
 from tui.job.fields import Amount, Choice, Field, Pair
+from tui.job.job import setup_on_bike
 from tui.job.panels import FIRST_SETUP, unconfirmed_at
-from tui.job.quantities import in_si, split
+from tui.job.quantities import doubts, in_si, split
 from tui.job.tree import TreePath
 from tui.job.typed import field_text
 from tui.shop_units import Measure
@@ -124,7 +125,6 @@ def _expected_sag(state: BenchState) -> str:
     good = state.answer
     if good is None or state.is_outdated or state.job.get(_SAG) is not None or not good.answer.setups:
         return ""
-    from tui.job.job import setup_on_bike
     from tui.subjects.pumping import expect_text
 
     of = str(state.job.get(("measured", "of")) or good.case.target.of)
@@ -187,8 +187,6 @@ def caution_at(state: BenchState, row: Field) -> str:
     caution = look_first_at(state, row) if row.path[0] == "measured" else _of_answer(state, row, _BY_KEY)
     if caution or state.answer is None:
         return caution  # the doubts are worked out after the first answer, not before
-    from tui.job.quantities import doubts
-
     return next((doubt.text(state.units) for doubt in doubts(state.job) if doubt.path == row.path), "")
 
 

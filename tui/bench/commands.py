@@ -21,13 +21,17 @@ from tui.bench.views.here import NOTHING_YET
 from tui.bench.views.match import WANTS, with_wants
 from tui.bench.views.readings import READINGS, with_readings
 from tui.job.answer import answer_job
+from tui.job.faults import reason_of
+from tui.job.files import replace_file
 from tui.job.panels import LEVERAGE
 from tui.kit.dialogs import ask_overwrite, page_of, setup_title, show_help
 from tui.kit.document import Document
 from tui.kit.look import LINE_STYLES
 from tui.kit.screen import suspend
+from tui.settings import find_settings
 from tui.sheet.model import Sheet
-from tui.subjects.leverage import LeverageRead
+from tui.subjects import pumping
+from tui.subjects.leverage import LeverageRead, taken_into
 from tui.tables.source import Readings
 from tui.themes import no_colour
 
@@ -82,8 +86,6 @@ def switch_mouse(screen: BenchScreen) -> None:
 
 def show_filling(screen: BenchScreen) -> None:
     """Show how to pump the selected air setup; where a coil is selected, select the first air setup."""
-    from tui.subjects.pumping import document
-
     state = select_kind(screen.commit(), "air")
     screen.take(state)
     setup = setup_of_kind(state, "air")
@@ -93,7 +95,7 @@ def show_filling(screen: BenchScreen) -> None:
         screen.say("No air setup to pump: press a to add one.")
     else:
         answer = state.answer.answer
-        told = document(answer, setup, state.units, state.answer.job.setups[setup])
+        told = pumping.document(answer, setup, state.units, state.answer.job.setups[setup])
         _show_page(screen, setup_title("Pumping", answer, setup), told)
 
 
@@ -122,7 +124,6 @@ _OLD = "Not saved: the sheet is that of the last good answer; put right what is 
 def show_sheet(screen: BenchScreen) -> None:
     """Show the setup sheet of the job on the bench, both wheels of it; from there it is saved."""
     from tui.bench.prompts import SheetPage, SheetPrompt
-    from tui.settings import find_settings
     from tui.sheet.build import sheet_of
 
     state = screen.commit()
@@ -159,8 +160,6 @@ def _save(screen: BenchScreen, sheet: Sheet, path: Path, *, overwrite: bool = Fa
 
 def _saved(sheet: Sheet, path: Path) -> str:
     """Write the sheet in the form of its ending, and return what became of it in words."""
-    from tui.job.faults import reason_of
-    from tui.job.files import replace_file
     from tui.sheet.forms import form_of, written
 
     try:
@@ -211,8 +210,6 @@ def import_leverage(screen: BenchScreen) -> None:
 
 def leverage_taken(state: BenchState, read: LeverageRead) -> BenchState:
     """Take a leverage table into the job, one edit, the cursor there or on what does not go with it."""
-    from tui.subjects.leverage import taken_into
-
     job = taken_into(state.job, read)
     if job == state.job:
         return replace(state, note="The job has this leverage already.")

@@ -25,7 +25,7 @@ from tui.job.demo import demo_front
 from tui.job.fields import Amount, Choice, Field, Pair, Share
 from tui.job.job import History, Job, listed, with_list
 from tui.job.panels import FIRST_SETUP, LEVERAGE, NEW_AIR, NEW_COIL, unconfirmed_at
-from tui.job.quantities import fraction_unseen, is_fraction, number
+from tui.job.quantities import doubt_at, fraction_unseen, is_fraction, number
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, is_fork, wheel_job
 from tui.kit import edit as kit_edit
@@ -82,9 +82,8 @@ def _leverage(known: JobAnswer) -> dict[str, Raw]:
         "ratio": tuple(round(float(value), 3) for value in ratio),
     }
     if setups:
-        found["stroke_mm"] = millimetres(
-            np.interp(travel, setups[0].curve.wheel_travel, setups[0].curve.stroke)
-        )
+        curve = setups[0].curve
+        found["stroke_mm"] = millimetres(np.interp(travel, curve.wheel_travel, curve.stroke))
     return found
 
 
@@ -279,8 +278,6 @@ def take_value(state: BenchState) -> BenchState:
 
 def nudge_or_ask(state: BenchState, times: int) -> BenchState:
     """Move the value by steps; say so where a step makes it unlikely."""
-    from tui.job.quantities import doubt_at  # the first frame has nothing to doubt
-
     after = nudge(state, times)
     doubt = doubt_at(after.job, state.row.path)
     if doubt is None or after.job == state.job or doubt_at(state.job, state.row.path) is not None:
@@ -305,7 +302,6 @@ def _fraction(state: BenchState, text: str) -> str:
 
 def _unlikely(state: BenchState, text: str) -> str:
     """Return the question about a value that is unlikely, empty where there is none."""
-    from tui.job.quantities import doubt_at
     from tui.job.reading import look
 
     job, path = typed.typed_into(state.job, state.row, text, state.units), state.row.path

@@ -11,20 +11,21 @@ from typing import TYPE_CHECKING, TypeVar
 
 from tui.bench.state import open_at_sag, with_history
 from tui.job.faults import UnusableJob
+from tui.job.files import ChangedMeanwhile, FileTrouble, OpenedFile, load
 from tui.job.job import History
+from tui.job.reading import look
 from tui.kit import dialogs
 from tui.kit.dialogs import Paragraph
 from tui.kit.roles import Role
 from tui.kit.work import SlowTasks
 from tui.store.kept import day, moment
 from tui.store.trouble import StoreTrouble
-from tui.subjects.differences import Compared, Named, compared
+from tui.subjects.differences import Compared, Named, compared, differences
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
     from tui.bench.session import Session
     from tui.job.drafts import Abandoned
-    from tui.job.files import OpenedFile
     from tui.job.job import Job
     from tui.shop_units import ShopUnits
     from tui.store.kept import Revision, Saved
@@ -54,8 +55,6 @@ def save_as(screen: BenchScreen, then: Then | None = None) -> None:
 
 
 def _write(screen: BenchScreen, path: Path, then: Then | None, *, overwrite: bool = False) -> None:
-    from tui.job.files import ChangedMeanwhile, FileTrouble
-
     try:
         screen.session.save(screen.state.bike, path, overwrite=overwrite)
     except ChangedMeanwhile:
@@ -87,7 +86,6 @@ def open_job(screen: BenchScreen) -> None:
 
 def _open(screen: BenchScreen, path: Path) -> None:
     from tui.bench.prompts import faults_page
-    from tui.job.files import FileTrouble
 
     try:
         file = load_job(path)
@@ -107,8 +105,6 @@ def load_job(path: Path) -> OpenedFile:
     Raises `FileTrouble`, or `UnusableJob` for what is no job file of this format or has keys that are not
     known: on the screen such a key could be neither shown nor put right.
     """
-    from tui.job.files import load
-
     file = load(path)
     refuse_what_cannot_be_shown(file.job)
     return file
@@ -116,8 +112,6 @@ def load_job(path: Path) -> OpenedFile:
 
 def refuse_what_cannot_be_shown(job: Job) -> None:
     """Raise `UnusableJob` for another format and for keys that are not known, which have no row."""
-    from tui.job.reading import look
-
     _reading, faults = look(job)
     fatal = tuple(fault for fault in faults if fault.path == ("format",) or fault.what == "unknown key")
     if fatal:
@@ -382,8 +376,6 @@ def _tell_meanwhile(screen: BenchScreen, mine: Revision, theirs: Revision, then:
 
 def _between(theirs: Revision, mine: Revision, units: ShopUnits) -> list[str]:
     """Say what differs from theirs to mine."""
-    from tui.subjects.differences import differences
-
     try:
         told = differences(theirs.job, mine.job, units)
     except UnusableJob:
