@@ -45,13 +45,13 @@ def save(screen: BenchScreen, then: Then | None = None) -> None:
         _write(screen, session.path, records if _is_older_in_records(screen) else then)
 
 
-def save_as(screen: BenchScreen, then: Then | None = None) -> None:
+def save_as(screen: BenchScreen) -> None:
     """Ask for a path and save the job there."""
     from tui.kit.prompts import SavePrompt
 
     screen.commit()
     start = str(screen.session.path or f"{Path.cwd()}/")
-    screen.ask(SavePrompt(start, screen.glyphs), lambda path: _write(screen, path, then))
+    screen.ask(SavePrompt(start, screen.glyphs), lambda path: _write(screen, path, None))
 
 
 def _write(screen: BenchScreen, path: Path, then: Then | None, *, overwrite: bool = False) -> None:

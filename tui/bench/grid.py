@@ -176,16 +176,12 @@ def _put(made: Page, state: BenchState, block: Block, panel: Drawn, down: int, l
     made.tops[block.panel] = top
     for y, source in enumerate([0, *range(top, min(top + body, count))], block.y + down):
         row, line = panel[source]
-        if source == 0 and body < count - 1:
-            line = _with_place(line, here + 1, len(state.panels[block.panel].rows), look)
+        if source == 0 and body < count - 1:  # the title says how far down the panel one is
+            rows, glyphs = len(state.panels[block.panel].rows), look.glyphs
+            told = cells(f" {here + 1}/{rows} {glyphs.up}{glyphs.down}", Role.RULE)
+            line = [*line[: len(line) - len(told)], *told] if len(told) < len(line) else line
         made.lines[y][block.x : block.x + len(line)] = line
         made.places[block.x, y] = (block, row)
-
-
-def _with_place(title: Cells, row: int, rows: int, look: ChartLook) -> Cells:
-    """Return a title that says how far down the panel one is."""
-    told = cells(f" {row}/{rows} {look.glyphs.up}{look.glyphs.down}", Role.RULE)
-    return [*title[: len(title) - len(told)], *told] if len(told) < len(title) else title
 
 
 def _strip(state: BenchState, width: int, look: ChartLook) -> Cells:
@@ -232,10 +228,8 @@ class FieldGrid(LookWidget, RollingWidget, can_focus=True):
         panel: int
         row: int | None
 
-    def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
-        super().__init__(look, id=id)
-        self._state: BenchState | None = None
-        self._page = Page([])
+    _state: BenchState | None = None
+    _page = Page([])
 
     def show(self, state: BenchState) -> None:
         """Show a state of the bench."""

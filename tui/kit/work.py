@@ -69,10 +69,7 @@ class SlowTasks:
         self._is_running = False
 
     def run(
-        self,
-        work: Callable[[], Result],
-        then: Callable[[Result], object],
-        failed: Callable[[str], object],
+        self, work: Callable[[], Result], then: Callable[[Result], object], failed: Callable[[str], object]
     ) -> None:
         """Do a task at once, in a thread of its own."""
         self._screen.run_worker(partial(self._do, SlowTask(work, then, failed)), thread=True, group="tasks")

@@ -10,12 +10,13 @@ from tui.bench.views.here import NOTHING_YET, seat_here
 from tui.job.answer import JobAnswer
 from tui.job.wheels import WHEELS, has_front
 from tui.kit.cells import CellRow
-from tui.kit.document import Document
+from tui.kit.document import Document, Paragraph
 from tui.kit.dressing import dressed, told
 from tui.kit.look import ChartLook
 from tui.shop_units import ShopUnits
 from tui.subjects import balance, conditions, ordering, wire
 
+_OfSetup = Callable[[JobAnswer, int, ShopUnits], Document]
 _NO_COIL = "No coil in this job: c adds one."
 _NO_COIL_HERE = "No coil at this end of the bike: c adds one, e goes to the other end."
 _AIR_SELECTED = "The selected setup is an air spring, which has no wire: go to a coil."
@@ -47,29 +48,19 @@ def conditions_lines(state: BenchState, width: int, look: ChartLook) -> list[Cel
 def wire_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the selected coil as wire, and the wire to order for it."""
     none = _NO_COIL_HERE if has_front(state.bike) else _NO_COIL
-    return _of_kind("coil", none, _AIR_SELECTED, wire.document, state, width, look)
+    return dressed(_of_kind(state, "coil", none, _AIR_SELECTED, wire.document), width, look)
 
 
 def spacer_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return every count of spacers on both sides of the selected air spring, set for the target sag."""
-    return _of_kind("air", _NO_AIR, _COIL_SELECTED, ordering.spacer_document, state, width, look)
+    return dressed(_of_kind(state, "air", _NO_AIR, _COIL_SELECTED, ordering.spacer_document), width, look)
 
 
-def _of_kind(
-    kind: str,
-    none: str,
-    other: str,
-    document: Callable[[JobAnswer, int, ShopUnits], Document],
-    state: BenchState,
-    width: int,
-    look: ChartLook,
-) -> list[CellRow]:
+def _of_kind(state: BenchState, kind: str, none: str, other: str, document: _OfSetup) -> Document:
     """Return a document of the selected setup, or what to say where none or another one is of its kind."""
     if state.answer is None:
-        return told(NOTHING_YET, width, look.glyphs)
+        return Document((Paragraph(NOTHING_YET),))
     kinds = [setup.kind for setup in state.answer.answer.setups]
-    if kind not in kinds:
-        return told(none, width, look.glyphs)
     if kinds[state.setup : state.setup + 1] != [kind]:
-        return told(other, width, look.glyphs)
-    return dressed(document(state.answer, state.setup, state.units), width, look)
+        return Document((Paragraph(other if kind in kinds else none),))
+    return document(state.answer, state.setup, state.units)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import cache, partial
@@ -116,13 +116,10 @@ class ViewPane(LookWidget, can_focus=True):
             super().__init__()
             self.key, self.share, self.found = key, share, found
 
-    def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
-        """Start empty."""
-        super().__init__(look, id=id)
-        self._state: BenchState | None = None
-        self._lines: list[CellRow] = []
-        self._first = 0
-        self._asked: Hashable = None
+    _state: BenchState | None = None
+    _lines: Sequence[CellRow] = ()
+    _first = 0
+    _asked: Hashable = None
 
     def show(self, state: BenchState) -> None:
         """Show the view that the state asks for; another view starts at its top."""
