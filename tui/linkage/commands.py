@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from tui.bench.screen import BenchScreen
 from tui.bench.state import select_field, with_job
 from tui.job.job import Job
 from tui.job.quantities import plain
@@ -16,9 +16,6 @@ from tui.linkage.screen import LinkageScreen
 from tui.linkage.sketch import EXAMPLES, LEVERAGE, has_unconfirmed_points
 from tui.linkage.state import LinkageState, open_linkage, take_example, typed_length
 from tui.shop_units import Measure
-
-if TYPE_CHECKING:
-    from tui.bench.screen import BenchScreen
 
 ADOPT, DISCARD, TAKE, KEEP = "adopt", "discard", "take", "keep"
 TRAVEL: TreePath = ("frame", "wheel_travel")

@@ -12,8 +12,7 @@ from physics.arrays import Values, values
 from tui.kit.cells import Cell, CellRow
 from tui.kit.look import LETTERS, Glyphs, LineStyle
 from tui.kit.roles import Role
-from tui.linkage.moving import Moved
-from tui.linkage.sketch import Bar, Sketch
+from tui.linkage.sketch import Bar, Moved, Sketch
 
 _DOTS: dict[LineStyle, tuple[int, int]] = {"braille": (2, 4), "block": (2, 2), "dot": (1, 1), "ascii": (1, 1)}
 """Dots across and down in a cell."""

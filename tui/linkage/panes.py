@@ -22,7 +22,7 @@ from tui.kit.roles import Role, classes_of
 from tui.kit.screen import edit_cells
 from tui.kit.widget import Lines, LookWidget, RollingWidget
 from tui.linkage.drawing import letter
-from tui.linkage.moving import Moved
+from tui.linkage.sketch import Moved
 from tui.linkage.state import COLUMNS, STEPS, WHAT, LinkageState, Part, Spot, cell_text, faulty_rows, spot_of
 from tui.shop_units import ABSENT, Measure, ShopUnits
 

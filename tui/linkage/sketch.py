@@ -1,4 +1,4 @@
-"""A linkage as typed: points, bars, axle and shock, valid or not.
+"""A linkage as typed: points, bars, axle and shock, valid or not; and its motion, or why it has none.
 
 It stands in the job as `[frame.leverage]` of the kind "linkage"; numbers that cannot be used are kept as
 typed there, as everywhere in a job.
@@ -10,10 +10,15 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import count
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
+from tui.job.faults import JobFault, UnusableJob
 from tui.job.job import Job, with_list
 from tui.job.tree import Raw, Tree, TreePath
+
+if TYPE_CHECKING:
+    from physics.case import Frame, Linkage
+    from physics.linkage import Motion
 
 LEVERAGE: TreePath = ("frame", "leverage")
 KIND = "linkage"
@@ -347,3 +352,54 @@ EXAMPLES = (
     ),
 )
 """In the order they are offered; the first is what the screen opens on where a job has no linkage."""
+
+
+_CONCERNS = (("frame", "leverage"), ("frame", "stroke"), ("frame", "eye_to_eye"))
+"""The parts of a job that a linkage depends on."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Moved:
+    """A linkage in SI and its motion over the stroke, beside the job it is of.
+
+    `faults` do not keep it from moving, but the job from being answered.
+    """
+
+    job: Job
+    linkage: Linkage
+    motion: Motion
+    faults: tuple[JobFault, ...] = ()
+
+
+def move_linkage(job: Job) -> Moved:
+    """Move the linkage of a job through the stroke of its shock.
+
+    Raises `UnusableJob` with every fault that keeps it from moving; other faults of the job do not.
+    """
+    from physics.faults import Refused
+    from physics.linkage import eye_faults, move
+    from tui.job.fault_words import job_fault
+
+    frame, linkage = drawn_frame(job)
+    try:
+        motion = move(linkage, float(frame.stroke))
+    except Refused as refused:
+        raise UnusableJob(tuple(map(job_fault, refused.faults))) from refused
+    return Moved(job, linkage, motion, tuple(map(job_fault, eye_faults(linkage, frame.eye_to_eye))))
+
+
+def drawn_frame(job: Job) -> tuple[Frame, Linkage]:
+    """Return the frame of a job and the linkage it is drawn with.
+
+    Raises `UnusableJob` where what was typed is no linkage.
+    """
+    from physics.case import Linkage
+    from tui.job.case import frame_of
+    from tui.job.reading import look
+
+    reading, faults = look(job)
+    if mine := tuple(fault for fault in faults if fault.path[:2] in _CONCERNS):
+        raise UnusableJob(mine)
+    frame = frame_of(reading)
+    assert isinstance(frame.leverage, Linkage)  # any other kind has a fault at its path
+    return frame, frame.leverage

@@ -19,8 +19,17 @@ from tui.job.tree import Raw, TreePath, clean
 from tui.kit import edit as kit_edit
 from tui.kit.edit import Edit
 from tui.linkage import sketch as change
-from tui.linkage.moving import Moved, drawn_frame, move_linkage
-from tui.linkage.sketch import EXAMPLES, USUAL_LENGTH, Example, Sketch, sketch_of, with_sketch
+from tui.linkage.sketch import (
+    EXAMPLES,
+    USUAL_LENGTH,
+    Example,
+    Moved,
+    Sketch,
+    drawn_frame,
+    move_linkage,
+    sketch_of,
+    with_sketch,
+)
 from tui.shop_units import USUAL, Measure, ShopUnits
 
 STEPS = 100
@@ -280,9 +289,6 @@ def faulty_rows(state: LinkageState) -> frozenset[tuple[Part, int]]:
     return frozenset(found & {(part, row) for part in state.parts for row in range(state.rows(part))})
 
 
-# --- moving ----------------------------------------------------------------------------------
-
-
 def move_by_rows(state: LinkageState, steps: int) -> LinkageState:
     """Move the cursor up or down; past the end of a table comes the next one."""
     state = commit(state)
@@ -305,9 +311,6 @@ def move_by_parts(state: LinkageState, steps: int) -> LinkageState:
     state = commit(state)
     parts = state.parts
     return with_cursor(state, parts[(parts.index(state.part) + steps) % len(parts)], 0, state.column)
-
-
-# --- typing ----------------------------------------------------------------------------------
 
 
 def open_edit(state: LinkageState) -> LinkageState:
@@ -351,9 +354,6 @@ def nudge(state: LinkageState, steps: int) -> LinkageState:
 
 undo, redo = (partial(step, with_history=with_history) for step in (kit_edit.undo, kit_edit.redo))
 """Take the last edit back, what is being typed first; and do it again."""
-
-
-# --- points and bars -------------------------------------------------------------------------
 
 
 def add_point(state: LinkageState) -> LinkageState:
@@ -411,9 +411,6 @@ def _at_point(step: Callable[[Sketch, int], Sketch]) -> Callable[[LinkageState],
 switch_fixed, put_axle_here, put_eye_here = map(
     _at_point, (change.with_fixed_switched, change.with_axle, change.with_eye)
 )
-
-
-# --- mm or pixels ----------------------------------------------------------------------------
 
 
 def switch_units(state: LinkageState) -> LinkageState:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
 from functools import partial
-from typing import TYPE_CHECKING
+from pathlib import Path
 
+from tui.bench.screen import BenchScreen
 from tui.job.faults import UnusableJob
 from tui.kit.dialogs import Question, Reply, show_help
 from tui.kit.screen import suspend
@@ -15,12 +16,7 @@ from tui.records.exchange import begin_job, compare, open_saved, take
 from tui.records.lines import owner_text, revision_of
 from tui.records.screen import OnBench, RecordsScreen, tell
 from tui.records.state import JobLine, Line, Mark, Page, PartLine, RevisionLine, Taken
-
-if TYPE_CHECKING:
-    from pathlib import Path
-
-    from tui.bench.screen import BenchScreen
-    from tui.store.kept import Revision
+from tui.store.kept import Revision
 
 _COUNTED = 100_000
 """Deleted jobs counted at most, for the question before they are erased."""

@@ -6,21 +6,17 @@ import re
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING
 
 from tui.bench.edit import add_setup, commit, show_wheel
 from tui.bench.files import compare_on_bench, if_not_needed, open_revision, put_on_bench
+from tui.bench.screen import BenchScreen
 from tui.bench.state import BenchState, select_field, select_setup, with_job
 from tui.job.job import UNCONFIRMED, Job, listed, with_list
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.wheels import Wheel, has_front, is_fork
-from tui.store.kept import Part
+from tui.store.kept import Part, Revision
 from tui.store.saving import hardware_of
-
-if TYPE_CHECKING:
-    from tui.bench.screen import BenchScreen
-    from tui.store.kept import Revision
-    from tui.store.store import Store
+from tui.store.store import Store
 
 _SCALE: TreePath = ("load", "scale_mass")
 _OF_RIDER: tuple[TreePath, ...] = (

@@ -198,9 +198,6 @@ class RecordsState:
         return self.listing is not None and self.listing.empty
 
 
-# --- questions and answers -------------------------------------------------------------------
-
-
 def with_question(state: RecordsState, number: int) -> RecordsState:
     """Return the state once question `number` is under way."""
     return replace(state, asked=number)
@@ -228,9 +225,6 @@ def with_failure(state: RecordsState, number: int, why: str) -> RecordsState:
 def ask_again(state: RecordsState) -> RecordsState:
     """Ask the same question once more."""
     return replace(state, again=state.again + 1)
-
-
-# --- typing and moving -----------------------------------------------------------------------
 
 
 def type_text(state: RecordsState, text: str) -> RecordsState:
@@ -281,9 +275,6 @@ def leave_page(state: RecordsState) -> RecordsState:
         return state
     page, search, cursor = state.outer
     return replace(state, page=page, search=search, cursor=cursor, of=None, outer=None)
-
-
-# --- marking, removing and undo ----------------------------------------------------------------------------
 
 
 def switch_mark(state: RecordsState, mark: Mark) -> RecordsState:
