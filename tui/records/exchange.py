@@ -6,6 +6,7 @@ import re
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 from functools import partial
+from typing import TYPE_CHECKING
 
 from tui.bench.edit import add_setup, commit, show_wheel
 from tui.bench.files import compare_on_bench, if_not_needed, open_revision, put_on_bench
@@ -15,8 +16,9 @@ from tui.job.job import UNCONFIRMED, Job, listed, with_list
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.wheels import Wheel, has_front, is_fork
 from tui.store.kept import Part, Revision
-from tui.store.saving import hardware_of
-from tui.store.store import Store
+
+if TYPE_CHECKING:
+    from tui.store.store import Store
 
 _SCALE: TreePath = ("load", "scale_mass")
 _OF_RIDER: tuple[TreePath, ...] = (
@@ -75,6 +77,8 @@ def take_frame(state: BenchState, part: Part) -> BenchState:
 
 def take_shock(state: BenchState, part: Part) -> BenchState:
     """Put a shock into the selected setup, whose settings stay, or into a new one if its kind differs."""
+    from tui.store.saving import hardware_of  # the database comes with it, which is open by now
+
     state = commit(state)
     setups = state.job.setups
     setup = setups[state.setup] if state.setup < len(setups) else Tree({})
