@@ -256,8 +256,9 @@ def _marks(paper: Paper, view: View, lined: Canvas, glyphs: Glyphs) -> Canvas:
     """Return the marks of all points, and beside each its letter where no other mark stands."""
     figure = view.figure
     cells = [paper.cell(place) for place in figure.places.tolist()]
+    roles = {**dict.fromkeys(figure.shock, EYE), figure.axle: AXLE, **dict.fromkeys(figure.fixed, FIXED)}
     marks: Canvas = {
-        cell: (mark(_kind(figure, name), glyphs), int(Role.HERE if name == view.point else Role.MARK))
+        cell: (mark(roles.get(name, PIVOT), glyphs), int(Role.HERE if name == view.point else Role.MARK))
         for name, cell in zip(figure.names, cells, strict=True)
     }
     for name, number, (x, y) in zip(figure.names, figure.letters, cells, strict=True):
@@ -268,9 +269,3 @@ def _marks(paper: Paper, view: View, lined: Canvas, glyphs: Glyphs) -> Canvas:
         if free:
             marks[free[0]] = (letter(number), int(Role.HERE if name == view.point else Role.VALUE))
     return marks
-
-
-def _kind(figure: Figure, name: str) -> int:
-    if name in figure.fixed:
-        return FIXED
-    return AXLE if name == figure.axle else EYE if name in figure.shock else PIVOT

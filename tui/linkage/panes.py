@@ -177,12 +177,10 @@ class CurvePane(LookWidget):
     def show(self, state: LinkageState) -> None:
         """Show the curve of a state's last motion; the plot is drawn anew for another motion only."""
         self._cursor, self._stale = state.cursor / STEPS, state.is_outdated
-        if state.answer is None:
-            self._of = self._scene = self._picture = None
-        elif self._of is None or self._of[0] is not state.answer or self._of[1] != state.units:
-            self._of = (state.answer, state.units)
-            self._scene = Scene(_chart(state.answer), state.units, self.look)
-            self._picture = None
+        of = None if state.answer is None else (state.answer, state.units)
+        if of != self._of:
+            self._of, self._picture = of, None
+            self._scene = None if of is None else Scene(_chart(of[0]), of[1], self.look)
         self._update()
 
     def redraw(self) -> None:

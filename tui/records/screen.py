@@ -37,9 +37,8 @@ if TYPE_CHECKING:
 class RecordsPane(Lines):
     """Cells drawn by a function, in the roles of this screen; only those that changed are sent."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
-        (Role.HEAD, Role.CURSOR, Role.CARET, Role.HERE, Role.RULE)
-    )
+    _ROLES = (Role.HEAD, Role.CURSOR, Role.CARET, Role.HERE, Role.RULE)
+    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(_ROLES)
 
 
 class ListPane(RecordsPane, RollingWidget, can_focus=True):
@@ -117,8 +116,7 @@ def count_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]
         return [fitted(cells(text, Role.FAULT), width, glyphs.ellipsis, Role.FAULT)]
     row = cells(f" {count_words(state)}", Role.QUIET)
     if state.mark is not None:
-        mark = literal(f"  * marked: {state.mark.words}", glyphs)
-        row = fitted(row + cells(mark, Role.WARNING), width, glyphs.ellipsis)
+        row += cells(literal(f"  * marked: {state.mark.words}", glyphs), Role.WARNING)
     return [fitted(row, width, glyphs.ellipsis)]
 
 
@@ -171,8 +169,8 @@ def _piece(action: Action[RecordsState], state: RecordsState) -> CellRow:
     key, label = "Esc" if action.keys[0] == "escape" else key_name(action.keys[0]), action.label
     if action.id == "back" and state.search.text:
         label = "clear"
-    if action.id == "compare":
-        label = "mark" if state.mark is None else "compare"
+    if action.id == "compare" and state.mark is None:
+        label = "mark"
     return cells(key, Role.KEY) + cells(f" {label}", Role.BASE)
 
 

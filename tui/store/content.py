@@ -184,9 +184,8 @@ def inspect_records(place: StoreAddress) -> Inspection:
         else:
             content = _of_copy(place.file)
     found = flaws(content) or tuple(disagreements(content))
-    return Inspection(
-        content, tuple(f"{_where(content, flaw)}: {flaw.what}; {flaw.accepted}" for flaw in found)
-    )
+    lines = (f"{_where(content, flaw)}: {flaw.what}; {flaw.accepted}" for flaw in found)
+    return Inspection(content, tuple(lines))
 
 
 def require_records(place: StoreAddress) -> None:

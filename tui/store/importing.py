@@ -54,13 +54,13 @@ def merge(connection: Connection, content: Content) -> Merged:
     return _Merging(connection, content).done()
 
 
+@dataclass
 class _Merging:
-    def __init__(self, connection: Connection, content: Content) -> None:
-        self._connection = connection
-        self._content = content
-        self._merged = Merged()
-        self._uids: dict[str, str] = {}
-        """Ids of the inserted revisions by their ids in the content."""
+    _connection: Connection
+    _content: Content
+    _merged: Merged = field(default_factory=Merged)
+    _uids: dict[str, str] = field(default_factory=dict)
+    """Ids of the inserted revisions by their ids in the content."""
 
     def done(self) -> Merged:
         customers = self._named(tables.customer, self._content["customer"], ("name", "ticket"))
