@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import NamedTuple, TypeVar
+from typing import Any, NamedTuple
 
 from tui.job.quantities import plain
 from tui.job.tree import Tree
@@ -22,17 +22,18 @@ _FACTS: dict[str, tuple[tuple[str, str, str], ...]] = {
 
 
 class Column(NamedTuple):
-    """A column: its heading, its text for a line, and its width.
+    """A column: its heading, its text for a line of its page, and its width.
 
     `width` is fixed, or where it is 0 a `share` of what the fixed ones leave. It stands on screens of `least`
-    columns and more.
+    columns and more. A cell that `warns` shows conflicting versions.
     """
 
     title: str
-    text: Callable[[Line], str]
+    text: Callable[[Any], str]
     width: int = 0
     share: int = 0
     least: int = 0
+    warns: Callable[[Any], bool] = lambda line: False
 
 
 def owner_text(found: Found) -> str:
@@ -63,60 +64,49 @@ def _name_place(line: PartLine) -> str:
     return "" if line.twins == 1 else f"{'newest' if line.newest else 'older,'} of {line.twins}"
 
 
-Kind = TypeVar("Kind", bound=Line)
-
-
-def _of(kind: type[Kind], text: Callable[[Kind], str]) -> Callable[[Line], str]:
-    """Return the text of a column for lines of a kind, empty for others."""
-    return lambda line: text(line) if isinstance(line, kind) else ""
-
-
-def _job(text: Callable[[Found], str]) -> Callable[[Line], str]:
-    return _of(JobLine, lambda line: text(line.found))
+def _revision(line: JobLine) -> str:
+    return f"{line.found.versions} versions" if line.found.versions > 1 else f"rev {line.found.latest}"
 
 
 _WHOSE = (
-    Column("customer", _job(owner_text), share=5),
-    Column("bike", _job(lambda found: found.bike or "-"), share=4, least=56),
-    Column("title", _job(lambda found: found.title), share=5, least=66),
-    Column("hardware", _job(lambda found: found.hardware or "-"), share=5, least=110),
+    Column("customer", lambda line: owner_text(line.found), share=5),
+    Column("bike", lambda line: line.found.bike or "-", share=4, least=56),
+    Column("title", lambda line: line.found.title, share=5, least=66),
+    Column("hardware", lambda line: line.found.hardware or "-", share=5, least=110),
 )
-_REVISION = Column(
-    "revision",
-    _job(lambda found: f"{found.versions} versions" if found.versions > 1 else f"rev {found.latest}"),
-    10,
-    least=46,
-)
+_REVISION = Column("revision", _revision, 10, least=46, warns=lambda line: line.found.versions > 1)
 _REVISIONS = (
-    Column("saved", _of(RevisionLine, lambda line: moment(line.revision.saved_at)), WIDTH),
-    Column("by", _of(RevisionLine, lambda line: line.revision.saved_by), 8, least=60),
-    Column("rev", _of(RevisionLine, lambda line: str(line.revision.number)), 3),
-    Column("title", _of(RevisionLine, lambda line: line.title), share=2, least=76),
-    Column("note", _of(RevisionLine, lambda line: line.revision.note), share=3, least=100),
-    Column("changed", _of(RevisionLine, _changed), share=6),
+    Column("saved", lambda line: moment(line.revision.saved_at), WIDTH),
+    Column("by", lambda line: line.revision.saved_by, 8, least=60),
+    Column("rev", lambda line: str(line.revision.number), 3),
+    Column("title", lambda line: line.title, share=2, least=76),
+    Column("note", lambda line: line.revision.note, share=3, least=100),
+    Column("changed", _changed, share=6, warns=lambda line: bool(line.beside)),
 )
-_PART_NAME = _of(PartLine, lambda line: line.part.name)
-_KIND = Column("kind", _of(PartLine, lambda line: line.part.kind), 4)
 _KEPT = (
-    Column("what it is", _of(PartLine, lambda line: facts(line.part)), share=6, least=60),
-    Column("kept since", _of(PartLine, lambda line: day(line.part.first_at)), 10, least=50),
-    Column("in", _of(PartLine, lambda line: jobs_of(line.part)), 8, least=40),
-    Column("of this name", _of(PartLine, _name_place), 12, least=66),
+    Column("what it is", lambda line: facts(line.part), share=6, least=60),
+    Column("kept since", lambda line: day(line.part.first_at), 10, least=50),
+    Column("in", lambda line: jobs_of(line.part), 8, least=40),
+    Column("of this name", _name_place, 12, least=66),
 )
 COLUMNS: dict[Page, tuple[Column, ...]] = {
     Page.JOBS: (
         *_WHOSE,
-        Column("saved", _job(lambda found: moment(found.saved_at)), WIDTH),
-        Column("by", _job(lambda found: found.saved_by), 7, least=76),
+        Column("saved", lambda line: moment(line.found.saved_at), WIDTH),
+        Column("by", lambda line: line.found.saved_by, 7, least=76),
         _REVISION,
     ),
     Page.DELETED: (
         *_WHOSE,
-        Column("deleted", _job(lambda found: moment(found.deleted_at or "")), WIDTH),
+        Column("deleted", lambda line: moment(line.found.deleted_at or ""), WIDTH),
         _REVISION,
     ),
-    Page.FRAMES: (Column("frame", _PART_NAME, share=4), *_KEPT),
-    Page.SHOCKS: (Column("shock", _PART_NAME, share=4), _KIND, *_KEPT),
+    Page.FRAMES: (Column("frame", lambda line: line.part.name, share=4), *_KEPT),
+    Page.SHOCKS: (
+        Column("shock", lambda line: line.part.name, share=4),
+        Column("kind", lambda line: line.part.kind, 4),
+        *_KEPT,
+    ),
     Page.TIMELINE: _REVISIONS,
     Page.VERSIONS: _REVISIONS,
 }
@@ -187,7 +177,7 @@ def _line(state: RecordsState, line: Line, here: bool, width: int, glyphs: Glyph
     row = cells(lead, Role.CURSOR if here else Role.STRONG)
     for column, room in column_widths(state.page, max(width - LEAD, 1)):
         text = literal(column.text(line), glyphs)
-        shade = Role.WARNING if role is Role.BASE and _stands_out(line, column.title) else role
+        shade = Role.WARNING if role is Role.BASE and column.warns(line) else role
         row += fitted(cells(text, shade), room, glyphs.ellipsis, shade) + cells(" ", role)
     return fitted(row[: max(width, 0)], width, glyphs.ellipsis, role)
 
@@ -206,13 +196,6 @@ def revision_of(line: Line | None) -> tuple[str, int] | None:
             return saved.job_uid, saved.number
         case _:
             return None
-
-
-def _stands_out(line: Line, column: str) -> bool:
-    """Return whether a cell shows conflicting versions."""
-    if isinstance(line, JobLine):
-        return column == "revision" and line.found.versions > 1
-    return isinstance(line, RevisionLine) and column == "changed" and bool(line.beside)
 
 
 Detail = tuple[str, Role]
