@@ -179,17 +179,11 @@ KEY_UNITS: Mapping[Measure, Mapping[str, ShopUnits]] = {
     Measure.DAMPING: {"_n_s_per_m": METRIC},
 }
 """By measure the units that end a key of the JSON, the usual one first, and who writes in them."""
-_PER_UNIT: Mapping[str, float] = {
-    "_lbf_per_in": _POUND_FORCE / _INCH,
-    "_n_per_mm": 1e3,
-    "_psi": 6894.757293168,
-    "_bar": 1e5,
-    "_mpa": 1e6,
-    "_cm3": 1e-6,
-    "_deg": math.pi / 180,
-    "_mm": 1e-3,
-}
-"""SI per unit by the end of a key of the JSON; every other key holds SI."""
+_SI_PER_UNIT = {
+    end: units.writings[measure].factor for measure, ends in KEY_UNITS.items() for end, units in ends.items()
+} | {"_psi": 6894.757293168, "_mpa": 1e6}
+_PER_UNIT = {end: _SI_PER_UNIT[end] for end in sorted(_SI_PER_UNIT, key=len, reverse=True)}
+"""SI per unit by the end of a key of the JSON, the longest end first; every other key holds SI."""
 
 
 def number(value: Values | float, unit: float = 1.0) -> float | None:
