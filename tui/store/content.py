@@ -18,9 +18,8 @@ from tui.job.faults import UnusableJob
 from tui.job.job import parse
 from tui.job.tree import brief
 from tui.store.address import StoreAddress
-from tui.store.backup import copy_file
-from tui.store.checking import check_file, full_check
 from tui.store.engines import server_engine
+from tui.store.guarding import check_file, copy_file, full_check
 from tui.store.opening import open_store
 from tui.store.reading import Content, Row, all_rows
 from tui.store.saving import FRAME, Fitted, shown_job

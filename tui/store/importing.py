@@ -25,9 +25,9 @@ from tui.job.reading import check_format
 from tui.job.tree import brief
 from tui.store import schema as tables
 from tui.store.address import StoreAddress
-from tui.store.checking import HEAD
 from tui.store.content import by_job, inspect_records
 from tui.store.export import read_export
+from tui.store.guarding import HEAD
 from tui.store.opening import open_store
 from tui.store.reading import Content, Row, all_rows, rows_of
 from tui.store.saving import Saving, add_job, show_newest

@@ -15,9 +15,8 @@ from tui.job.job import Job
 from tui.store import reading as queries
 from tui.store import saving as changes
 from tui.store.address import StoreAddress
-from tui.store.backup import back_up, backup_name
-from tui.store.checking import FileLock
 from tui.store.engines import WRITES
+from tui.store.guarding import FileLock, back_up, backup_name
 from tui.store.kept import RecordLink, Revision, Saved
 from tui.store.saving import Saving
 from tui.store.schema import refuse_later, version_of
