@@ -52,8 +52,8 @@ def _fork(sag: str, **values: Raw) -> dict[str, Raw]:
     return {"front.measured": {"setup": "fork", "sag": sag, "of": "travel", **values}}
 
 
-def _rode(symptom: str, words: str) -> dict[str, Raw]:
-    return {"ridden": {"symptom": symptom, "words": words}}
+def _rode(words: str, **symptom: Raw) -> dict[str, Raw]:
+    return {"ridden": {**symptom, "words": words}}
 
 
 BIKES: dict[str, Changes] = {
@@ -96,20 +96,21 @@ VISITS: tuple[DemoJob, ...] = (
         ),
         Visit(
             54, _ANA, "back after a week of riding",
-            _rode("wallows", "sinks into the middle on steep rock steps") | {"setup.air.positive_spacers": 2},
+            _rode("sinks into the middle on steep rock steps", symptom="wallows")
+            | {"setup.air.positive_spacers": 2},
         ),
     )),
     DemoJob("Coil instead of air, green trail bike", _IDA, "trail", "68 kg", visits=(
         Visit(33, _ANA, "asks what a coil would be like"),
         Visit(31, _ANA, "coil fitted", _rear("coil", "42 mm", rebound_clicks=11, compression_clicks=6)),
-        Visit(19, _ANA, "likes it", {"ridden": {"words": "quiet over roots, never bottomed"}}),
+        Visit(19, _ANA, "likes it", _rode("quiet over roots, never bottomed")),
     )),
     DemoJob("Season start, long black one", _OTTO, "long", "94 kg", left_out="coil", visits=(
         Visit(75, _MO, "seals new, oil new"),
         Visit(74, _MO, "measured", _rear("air", "49 mm", gauge="250 psi", rebound_clicks=6, tyre="26 psi")),
         Visit(
             60, _MO, "one more spacer after the ride",
-            _rode("blows-through", "bangs on the stop off the drop behind the quarry")
+            _rode("bangs on the stop off the drop behind the quarry", symptom="blows-through")
             | {"setup.air.positive_spacers": 3},
         ),
     )),
@@ -129,11 +130,10 @@ VISITS: tuple[DemoJob, ...] = (
     DemoJob("Harsh off the top, blue trail bike", _LENA, "trail", "52 kg", left_out="coil", visits=(
         Visit(
             26, _ANA, "seals dry, serviced",
-            {"setup.air.friction": "45 N"} | _rode("harsh-off-top", "small stones come straight through"),
+            {"setup.air.friction": "45 N"}
+            | _rode("small stones come straight through", symptom="harsh-off-top"),
         ),
-        Visit(
-            24, _ANA, "after the service", {"setup.air.friction": "24 N", "ridden": {"words": "much better"}}
-        ),
+        Visit(24, _ANA, "after the service", {"setup.air.friction": "24 N"} | _rode("much better")),
     )),
     DemoJob("Coil for the park, long orange one", _KARIM, "long", "81 kg", left_out="air", visits=(
         Visit(40, _MO, "coil wanted for the park"),
@@ -144,7 +144,7 @@ VISITS: tuple[DemoJob, ...] = (
             8, _MO, "front and rear do not agree",
             _rear("coil", "47 mm", rebound_clicks=7)
             | _fork("25 mm", gauge="84 psi", rebound_clicks=9, scale="38.5 kg")
-            | _rode("unbalanced", "pitches forward in berms"),
+            | _rode("pitches forward in berms", symptom="unbalanced"),
         ),
     )),
     DemoJob("Hire bike 7, size M", _HIRE_7, "hire", "75 kg", left_out="coil", visits=(

@@ -189,9 +189,8 @@ def quarantine(path: Path, why: Damaged, last_backup: Path | None) -> str:
     try:
         moved = [_file(path, end).rename(_file(target, end)) for end in ENDINGS if _file(path, end).exists()]
     except OSError as error:
-        raise Damaged(
-            why.what, f"it cannot be moved aside ({error.strerror}); nothing was changed"
-        ) from error
+        accepted = f"it cannot be moved aside ({error.strerror}); nothing was changed"
+        raise Damaged(why.what, accepted) from error
     told = f"{why.what[:1].upper()}{why.what[1:]}. The file is kept as {moved[0]}, and new records are begun."
     if last_backup is None:
         return told
