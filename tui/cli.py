@@ -45,10 +45,8 @@ def _commanded(words: list[str]) -> int:
 
 def _open(job: str | None, store: str | None) -> int:
     if not _has_terminal():
-        say(
-            "springwright: the bench screen needs a terminal that can draw; "
-            "springwright solve JOB answers without one"
-        )
+        accepted = "springwright solve JOB answers without one"
+        say(f"springwright: the bench screen needs a terminal that can draw; {accepted}")
         return UNUSABLE
     # The screen's library is the slowest import of all. Nothing of what loading makes is rubbish, so nobody
     # looks for any until the bench is on the screen; it turns the collector on again.

@@ -91,11 +91,9 @@ def sketch_of(job: Job) -> Sketch | None:
         return None
     pixels = "points_px" in table and "points_mm" not in table
     bars, fixed, known = (table.get(key) for key in ("bars", "fixed", "known"))
+    fixed, places = fixed if isinstance(fixed, tuple) else (), _table(table.get(_POINTS[pixels]))
     return Sketch(
-        tuple(
-            Point(name, *_pair(raw), isinstance(fixed, tuple) and name in fixed)
-            for name, raw in _table(table.get(_POINTS[pixels])).items()
-        ),
+        tuple(Point(name, *_pair(raw), name in fixed) for name, raw in places.items()),
         tuple(map(_names, bars)) if isinstance(bars, tuple) else (),
         _name(table.get("axle")),
         _names(table.get("shock")),
@@ -132,10 +130,9 @@ def with_sketch(job: Job, sketch: Sketch, *, invented: bool = False) -> Job:
     Points that are `invented`, or that nobody had confirmed, stay unconfirmed: one of them typed says nothing
     of the others.
     """
-    table: dict[str, Raw] = {"kind": KIND}
     known = sketch.known
     points = _POINTS[known is not None]
-    table[points] = {p.name: (p.x, p.y) for p in sketch.points}
+    table: dict[str, Raw] = {"kind": KIND, points: {p.name: (p.x, p.y) for p in sketch.points}}
     if known is not None:
         table["known"] = {"from": known.start, "to": known.end, "length": known.length}
     if sketch.level is not None:
@@ -237,8 +234,7 @@ def with_axle(sketch: Sketch, index: int) -> Sketch:
 
 def with_eye(sketch: Sketch, index: int) -> Sketch:
     """Return the sketch with an eye of the shock at a point: the last two points named are the eyes."""
-    name = sketch.points[index].name
-    first, second = sketch.shock
+    name, (first, second) = sketch.points[index].name, sketch.shock
     if name in sketch.shock:
         return sketch
     return replace(sketch, shock=(first, name) if first and not second else (second or first, name))
@@ -251,10 +247,8 @@ def in_pixels(sketch: Sketch) -> Sketch:
     """
     length = math.dist(*(sketch.places.get(name, (0.0, 0.0)) for name in sketch.shock))
     # A point without valid numbers stays as typed.
-    points = tuple(
-        p._replace(y=_tidy(-sketch.places[p.name][1])) if p.name in sketch.places else p
-        for p in sketch.points
-    )
+    ys = {name: _tidy(-y) for name, (_x, y) in sketch.places.items()}
+    points = tuple(p._replace(y=ys.get(p.name, p.y)) for p in sketch.points)
     return replace(sketch, points=points, known=Known(*sketch.shock, f"{_tidy(length)} mm"))
 
 
@@ -302,11 +296,9 @@ class Example:
         """Return the linkage scaled to a shock of so many mm."""
         places = self.fixed | self.moving
         scale = eye_to_eye / math.dist(places["eye"], places["frame"])
-        points = (
-            Point(name, round(x * scale, 1), round(y * scale, 1), name in self.fixed)
-            for name, (x, y) in places.items()
-        )
-        return Sketch(tuple(points), self.bars, "axle", ("eye", "frame"))
+        scaled = {name: (round(x * scale, 1), round(y * scale, 1)) for name, (x, y) in places.items()}
+        points = tuple(Point(name, *place, name in self.fixed) for name, place in scaled.items())
+        return Sketch(points, self.bars, "axle", ("eye", "frame"))
 
 
 def _body(first: str, second: str, third: str) -> tuple[Bar, ...]:

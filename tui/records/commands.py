@@ -110,10 +110,9 @@ def settle(screen: RecordsScreen) -> None:
         screen.say(f"Revision {chosen.number} goes on; the others stay in the timeline.")
 
     left = f"revision{'s' if len(others) > 1 else ''} {' and '.join(map(str, others))}"
-    text = (
-        f"What is saved next follows revision {chosen.number}; {left} can still be opened from the timeline."
-    )
-    reply = Reply("g", f"let revision {chosen.number} go on", "settle")
+    one = f"revision {chosen.number}"
+    text = f"What is saved next follows {one}; {left} can still be opened from the timeline."
+    reply = Reply("g", f"let {one} go on", "settle")
     title, back = "Which version goes on?", "leave them side by side"
     _ask(screen, title, (text,), reply, back, lambda: screen.store_tasks.send(work, settled, screen.say))
 
