@@ -21,35 +21,17 @@ OVER = "!"
 """Stands before a set pressure above the label's limit."""
 
 
-class Measure(Enum):
-    """What a number measures; SI units in brackets.
+Measure = Enum(
+    "Measure",
+    "MASS SPRING_MASS TRAVEL MISFIT ALTITUDE FORCE SPRING_RATE WHEEL_RATE PRESSURE VOLUME TEMPERATURE ANGLE "
+    "STRESS ENERGY FREQUENCY SURGE DAMPING FRACTION RATIO TURNS COUNT",
+)
+"""What a number measures; SI units in brackets.
 
-    Mass and spring mass [kg], travel and other short lengths, what they are off by and altitude [m], force
-    [N], spring and wheel rate [N/m], gauge pressure [Pa], volume [m³], temperature [K], angle [rad], stress
-    [Pa], energy [J], frequency and surge [Hz], damping [N s/m], fraction, ratio, turns and count [1].
-    """
-
-    MASS = "mass"
-    SPRING_MASS = "spring mass"
-    TRAVEL = "travel"
-    MISFIT = "misfit"
-    ALTITUDE = "altitude"
-    FORCE = "force"
-    SPRING_RATE = "spring rate"
-    WHEEL_RATE = "wheel rate"
-    PRESSURE = "pressure"
-    VOLUME = "volume"
-    TEMPERATURE = "temperature"
-    ANGLE = "angle"
-    STRESS = "stress"
-    ENERGY = "energy"
-    FREQUENCY = "frequency"
-    SURGE = "surge"
-    DAMPING = "damping"
-    FRACTION = "fraction"
-    RATIO = "ratio"
-    TURNS = "turns"
-    COUNT = "count"
+Mass and spring mass [kg], travel and other short lengths, what they are off by and altitude [m], force [N],
+spring and wheel rate [N/m], gauge pressure [Pa], volume [m³], temperature [K], angle [rad], stress [Pa],
+energy [J], frequency and surge [Hz], damping [N s/m], fraction, ratio, turns and count [1].
+"""
 
 
 @dataclass(frozen=True, slots=True)
