@@ -168,25 +168,23 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
 
     def on_mount(self) -> None:
         """Show the state for the size there is."""
-        self.lay_out(*self.app.size)
         self.query_one(TablePane).focus()
-        self.show()
-        self.call_after_refresh(self._show_why)
+        self.lay_out(*self.app.size)
 
     def on_resize(self, event: events.Resize) -> None:
         """Choose the layout for the size."""
         self.lay_out(event.size.width, event.size.height)
-        self.show()
-        self.call_after_refresh(self._show_why)  # how it folds hangs on a width that is not there yet
 
     def lay_out(self, width: int, height: int) -> None:
-        """Give the screen the layout for a size in cells."""
+        """Show the state in the layout for a size in cells."""
         wide = width >= BESIDE_FROM
         self.state = replace(self.state, wide=wide)
         if self.state.part not in self.state.parts:
             self.state = edit.with_cursor(self.state, Part.POINTS, 0, self.state.column)
         self.set_class(not wide, "-narrow")
         self.set_class(width >= ROOMY_FROM and height >= CURVE_FROM, "-roomy")
+        self.show()
+        self.call_after_refresh(self._show_why)  # how it folds hangs on a width that is not there yet
 
     def take(self, state: LinkageState) -> None:
         """Go on with another state; a burst of keys is shown once."""
