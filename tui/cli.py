@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     import argparse
 
 ANSWERED, UNUSABLE, INTERRUPTED = 0, 2, 130
-"""Exit codes."""
 
 
 def main(arguments: list[str] | None = None) -> int:

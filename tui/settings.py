@@ -20,6 +20,7 @@ from typing import Any, NamedTuple
 from tui.job.faults import JobFault
 from tui.job.tree import clean
 from tui.shop_units import ALL, USUAL, ShopUnits
+from tui.store.address import SERVER
 
 FILE = "settings.toml"
 
@@ -136,12 +137,7 @@ def _fault_of_name(path: tuple[str, ...], known: tuple[str, ...]) -> JobFault:
 def _value(key: str, given: object) -> str | None:
     """Return a value ready for use, None where it cannot be."""
     text = clean(given).strip() if isinstance(given, str) else ""
-    wrong = (key == "units" and text not in _UNITS) or (key == "store" and not _is_anywhere(text))
+    # The place of the records is the same from whatever folder the bench is started.
+    is_anywhere = text.startswith((*SERVER, "~")) or Path(text).is_absolute()
+    wrong = (key == "units" and text not in _UNITS) or (key == "store" and not is_anywhere)
     return None if wrong or not text else text
-
-
-def _is_anywhere(store: str) -> bool:
-    """Return whether a place for the records is the same one from whatever folder the bench is started."""
-    from tui.store.address import SERVER
-
-    return store.startswith(SERVER) or store.startswith("~") or Path(store).is_absolute()

@@ -60,7 +60,6 @@ def _title_without_rider(job: Job) -> str:
 
 
 _ASKED: Mapping[str, Mapping[str, Raw]] = {"coil": {"rate": "solve"}, "air": {"pressure": "solve"}}
-"""The settings of a new setup."""
 _OWN_PRESSURE = "150 psi"
 """For a negative chamber with a valve, where nothing is known yet; invented, as on the bench."""
 

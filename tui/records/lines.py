@@ -110,7 +110,6 @@ COLUMNS: dict[Page, tuple[Column, ...]] = {
     Page.TIMELINE: _REVISIONS,
     Page.VERSIONS: _REVISIONS,
 }
-"""The columns of every page, in order."""
 
 
 def column_widths(page: Page, width: int) -> list[tuple[Column, int]]:
@@ -173,18 +172,14 @@ def _why(state: RecordsState) -> tuple[str, ...]:
 def _line(state: RecordsState, line: Line, here: bool, width: int, glyphs: Glyphs) -> CellRow:
     going = line.uid in state.going
     role = Role.CURSOR if here else Role.QUIET if going else Role.BASE
-    lead = f"{glyphs.selected if here else ' '}{'*' if is_marked(state, line) else ' '} "
+    is_marked = state.mark is not None and state.mark[:2] == revision_of(line)
+    lead = f"{glyphs.selected if here else ' '}{'*' if is_marked else ' '} "
     row = cells(lead, Role.CURSOR if here else Role.STRONG)
     for column, room in column_widths(state.page, max(width - LEAD, 1)):
         text = literal(column.text(line), glyphs)
         shade = Role.WARNING if role is Role.BASE and column.warns(line) else role
         row += fitted(cells(text, shade), room, glyphs.ellipsis, shade) + cells(" ", role)
     return fitted(row[: max(width, 0)], width, glyphs.ellipsis, role)
-
-
-def is_marked(state: RecordsState, line: Line) -> bool:
-    """Return whether a line is the one marked to be compared."""
-    return state.mark is not None and state.mark[:2] == revision_of(line)
 
 
 def revision_of(line: Line | None) -> tuple[str, int] | None:

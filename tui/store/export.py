@@ -41,7 +41,6 @@ from tui.store.trouble import StoreTrouble, Unimportable, in_words
 MANIFEST = "springwright-export.toml"
 """Written last: a folder without it is incomplete."""
 FORM = 1
-"""The version of the format."""
 SHOWN = "shown "
 DIGEST = "sha256"
 """The checksum of the text of a revision, which never changes."""
@@ -75,7 +74,6 @@ _SHOWN_COLUMNS: dict[str, tuple[str, ...]] = {
     "revision": (*_WHOSE, *_IN_JOB),
     "fitting": ("title", "part"),
 }
-"""What is shown beside the rows of each table."""
 _LARGEST = 10_000_000
 """Largest text and longest cell read [bytes, characters]."""
 
