@@ -41,9 +41,8 @@ _JOB = {"job JOB": "job file, or - for standard input"}
 _SEVERAL = {"action": "append"}
 _NEEDED = {"action": "append", "required": True}
 _SYMPTOM = {"type": new_word, "choices": WORDS, "action": "append", "dest": "symptom"}
-_PLACE = {
-    "--store PLACE": "the records: a file or postgresql://..., else as SPRINGWRIGHT_STORE or the settings say"
-}
+_RECORDS = "the records: a file or postgresql://..., else as SPRINGWRIGHT_STORE or the settings say"
+_PLACE = {"--store PLACE": _RECORDS}
 _TAKEN: Mapping[str, Mapping[str, Any]] = {
     "job": {"type": _named},
     "file": {"type": _path},

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from textwrap import wrap
-from typing import TYPE_CHECKING, ClassVar, TypeVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, on
 from textual.app import ComposeResult
@@ -173,8 +173,6 @@ def _piece(action: Action[RecordsState], state: RecordsState) -> CellRow:
         label = "mark"
     return cells(key, Role.KEY) + cells(f" {label}", Role.BASE)
 
-
-Result = TypeVar("Result")
 
 TALL_FROM, LOW_BELOW = 34, 14
 """Rows from which more is told of the selected line, and below which nothing is."""
