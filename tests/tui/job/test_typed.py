@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.fields import Choice, Field
 from tui.job.job import Job
 from tui.job.panels import LEVERAGE, RIDER_MASS, panels
 from tui.job.tree import Raw, TreePath
-from tui.job.typed import as_kept, field_text, next_option, nudged, typed_into, unit_taken, whole_of
+from tui.job.typed import (
+    as_kept,
+    field_text,
+    next_option,
+    nudged,
+    typed_into,
+    unit_taken,
+    whole_of,
+    written,
+)
 from tui.job.wheels import wheel_job
 from tui.shop_units import IMPERIAL, METRIC, USUAL, ShopUnits
 
@@ -307,3 +319,14 @@ def test_choices_go_round_and_start_at_the_first_from_a_word_that_is_none() -> N
     odd = DEMO.with_value(("target", "of"), "nowhere")
     assert next_option(odd, row(("target", "of"), odd), 1) == 0
     assert next_option(DEMO, row(RIDER_MASS), 1) is None
+
+
+def test_what_was_solved_is_written_in_the_units_of_the_shop_and_nothing_where_it_was_not() -> None:
+    answered = answer_job(DEMO).answer
+    coil, air = answered.setups
+    ambient = float(answered.shop.pressure)
+    assert [written(found, ambient, USUAL) for found in (coil, air)] == ["393 lbf/in", "205 psi"]
+    assert [written(found, ambient, METRIC) for found in (coil, air)] == ["68.9 N/mm", "14.1 bar"]
+    never = answer_job(DEMO.with_value(PORT, "40 mm")).answer.setups[1]
+    assert written(never, ambient, USUAL) is None
+    assert written(replace(air, air=None), ambient, USUAL) is None
