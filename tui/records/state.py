@@ -237,9 +237,7 @@ def typing_step(step: Callable[[Edit], Edit]) -> Callable[[RecordsState], Record
     return lambda state: replace(state, search=step(state.search), cursor=0)
 
 
-def empty_search(state: RecordsState) -> RecordsState:
-    """Take out all that is typed."""
-    return replace(state, search=_NOTHING_TYPED, cursor=0)
+empty_search = typing_step(Edit.emptied)
 
 
 def move_caret(state: RecordsState, steps: int) -> RecordsState:
@@ -271,10 +269,8 @@ def open_page(state: RecordsState, page: Page) -> RecordsState:
 
 def leave_page(state: RecordsState) -> RecordsState:
     """Go back to the list that a page about one job was opened from."""
-    if state.outer is None:
-        return state
-    page, search, cursor = state.outer
-    return replace(state, page=page, search=search, cursor=cursor, of=None, outer=None)
+    outer = state.outer
+    return state if outer is None else replace(state, **outer._asdict(), of=None, outer=None)
 
 
 def switch_mark(state: RecordsState, mark: Mark) -> RecordsState:

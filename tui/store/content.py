@@ -107,7 +107,6 @@ def _told(value: object) -> str:
 
 
 def _duplicates(table: Table, content: Content) -> Iterator[Flaw]:
-    """Find repeated values of unique columns."""
     unique = [constraint for constraint in table.constraints if isinstance(constraint, UniqueConstraint)]
     for columns in (table.primary_key.columns, *(constraint.columns for constraint in unique)):
         names, seen = [column.name for column in columns], set()
@@ -120,7 +119,6 @@ def _duplicates(table: Table, content: Content) -> Iterator[Flaw]:
 
 
 def _dangling(table: Table, content: Content) -> Iterator[Flaw]:
-    """Find references to a row that does not exist."""
     for column in table.columns:
         for target in (key.column for key in column.foreign_keys):
             there = {row[target.name] for row in content[target.table.name]}
