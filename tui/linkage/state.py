@@ -19,17 +19,7 @@ from tui.job.tree import Raw, TreePath, clean
 from tui.kit import edit as kit_edit
 from tui.kit.edit import Edit
 from tui.linkage import sketch as change
-from tui.linkage.sketch import (
-    EXAMPLES,
-    USUAL_LENGTH,
-    Example,
-    Moved,
-    Sketch,
-    drawn_frame,
-    move_linkage,
-    sketch_of,
-    with_sketch,
-)
+from tui.linkage.sketch import EXAMPLES, USUAL_LENGTH, Example, Moved, Sketch, sketch_of, with_sketch
 from tui.shop_units import USUAL, Measure, ShopUnits
 
 STEPS = 100
@@ -155,7 +145,7 @@ def with_answer(state: LinkageState) -> LinkageState:
     """Return the state with its linkage moved; if that fails, the last valid motion stays."""
     try:
         kept = None if state.is_outdated else state.answer
-        good = kept or move_linkage(state.job)
+        good = kept or change.move_linkage(state.job)
     except UnusableJob as unusable:
         return replace(state, faults=unusable.faults)
     return replace(state, answer=good, faults=good.faults)
@@ -420,7 +410,7 @@ def switch_units(state: LinkageState) -> LinkageState:
         told = "Pixels now, y down. Type the points as read off the photo, and the length you know."
         return replace(with_edited_sketch(state, change.in_pixels(state.sketch)), note=told)
     try:
-        _frame, linkage = drawn_frame(state.job)
+        _frame, linkage = change.drawn_frame(state.job)
     except UnusableJob:
         return replace(state, note="The scale is not known yet: put right what is marked first.")
     places = dict(zip(linkage.names, linkage.places, strict=True))

@@ -16,18 +16,9 @@ from typing import IO
 from sqlalchemy import Engine
 
 from tui.job.files import sync_folder
+from tui.store import engines
 from tui.store.address import StoreAddress, make_file
-from tui.store.engines import (
-    ENDINGS,
-    MARK,
-    PATIENCE,
-    address_of,
-    holds_changes,
-    is_read_only,
-    pages_beside,
-    snapshot,
-    sqlite_engine,
-)
+from tui.store.engines import ENDINGS, MARK, PATIENCE, address_of, holds_changes, is_read_only, pages_beside
 from tui.store.schema import TABLES, migrate, refuse_later
 from tui.store.trouble import Damaged, StoreTrouble, damaged
 
@@ -262,10 +253,10 @@ def copy_file(source: Path, target: Path) -> None:
 
 
 def _copy_server(engine: Engine, target: Path) -> None:
-    copy = sqlite_engine(target)
+    copy = engines.sqlite_engine(target)
     try:
         migrate(copy, lambda _version: None)
-        with snapshot(engine) as old, copy.begin() as new:
+        with engines.snapshot(engine) as old, copy.begin() as new:
             for table in TABLES:
                 if rows := [dict(row._mapping) for row in old.execute(table.select())]:
                     new.execute(table.insert(), rows)
