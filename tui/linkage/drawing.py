@@ -22,6 +22,8 @@ _QUADRANT = np.array([[1, 2], [4, 8]])
 _STEEP = 3
 """Cells one way for one the other from which a line counts as level or upright."""
 
+Canvas = dict[tuple[int, int], Cell]
+"""What stands in cells, by column and row."""
 Dash = tuple[int, int]
 """Numbers of dots drawn and then left out."""
 WHOLE: Dash = (1, 0)
@@ -101,10 +103,8 @@ def line_dots(paper: Paper, starts: Values, ends: Values, dash: Dash = WHOLE) ->
     return joined[inside & (joined[:, 1] < paper.rows * down)]
 
 
-def dot_cells(
-    paper: Paper, dots: NDArray[np.int64], role: int, plain: Sequence[str]
-) -> dict[tuple[int, int], Cell]:
-    """Return the cells that dots fill, by column and row.
+def dot_cells(paper: Paper, dots: NDArray[np.int64], role: int, plain: Sequence[str]) -> Canvas:
+    """Return the cells that dots fill.
 
     Where a cell is one dot, `plain` is what it shows, one character per line.
     """
@@ -158,8 +158,6 @@ _LEAST_COLUMNS, _LEAST_ROWS = 16, 5
 _PATH_DOTS = 24
 _DASHED: Dash = (2, 2)
 _DOTTED: Dash = (1, 3)
-
-Canvas = dict[tuple[int, int], Cell]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
