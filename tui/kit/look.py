@@ -15,49 +15,45 @@ from tui.job.tree import clean
 
 @dataclass(frozen=True, slots=True)
 class Glyphs:
-    """One set of characters; every field but `border` and `letters` is what stands on the screen."""
+    """One set of characters, each under what it stands for on the screen.
+
+    `between` stands between two remarks on one line, `unconfirmed` before a value that nobody has typed or
+    confirmed. `cursor` points from the axis of a chart at the place that is read, `level` makes up its level
+    lines. `thin` makes up a line from end to end of a band, `thick` the same where half of the band is.
+    `shades` are cells of a map from the least to the most; `slow_words` say how the slow curve is told from
+    the riding one.
+    """
 
     ascii: bool
-    border: Literal["round", "ascii"]
-    """Border type for the style sheet of a panel."""
     up: str
     down: str
     left: str
     right: str
     ellipsis: str
-    times: str
     between: str
-    """Stands between two remarks on one line."""
     fault: str
     caution: str
     stale: str
     solved: str
     unconfirmed: str
-    """Stands before a value that nobody has typed or confirmed."""
     selected: str
     cursor: str
-    """Points from the axis of a chart at the place that is read."""
     level: str
-    """What a level line of a chart is made of."""
     sag: str
     thin: str
-    """What a line from end to end of a band is made of."""
     thick: str
-    """The same where half of the band is."""
     shades: str
-    """Cells of a map from the least to the most."""
     slow_words: str
-    """Says how the slow curve is told from the riding one."""
 
 
 UTF8 = Glyphs(
-    ascii=False, border="round", up="↑", down="↓", left="←", right="→", ellipsis="…", times="×",
+    ascii=False, up="↑", down="↓", left="←", right="→", ellipsis="…",
     between="·", fault="✗", caution="!", stale="≠", solved="=", unconfirmed="~", selected="›", cursor="↑",
     level="╌", sag="S", thin="─", thick="━", shades="·░▒▓█",
     slow_words="hollow: moved slowly",
 )  # fmt: skip
 ASCII = Glyphs(
-    ascii=True, border="ascii", up="^", down="v", left="<", right=">", ellipsis="~", times="x",
+    ascii=True, up="^", down="v", left="<", right=">", ellipsis="~",
     between="-", fault="X", caution="!", stale="?", solved="=", unconfirmed="*", selected=">", cursor="^",
     level="-", sag="S", thin="-", thick="=", shades=".:+*#",
     slow_words="small letter: slowly",

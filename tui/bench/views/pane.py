@@ -108,13 +108,13 @@ class ViewPane(LookWidget, can_focus=True):
         Binding("end", f"scroll_by({_EVERYTHING})", "End", show=False),
     ]
 
+    @dataclass
     class Told(Message):
         """Work beside the screen has come so far; with what was `found` when it is done."""
 
-        def __init__(self, key: Hashable, share: float, found: object = None) -> None:
-            """Keep what it is about."""
-            super().__init__()
-            self.key, self.share, self.found = key, share, found
+        key: Hashable
+        share: float
+        found: object = None
 
     _state: BenchState | None = None
     _lines: Sequence[CellRow] = ()
