@@ -74,9 +74,8 @@ class BenchApp(App[int], inherit_bindings=False):
 
     def get_default_screen(self) -> BenchScreen:
         """Return the bench."""
-        return BenchScreen(
-            self._state, self._session, self._themes, self.theme, glyphs_for(os.environ), commands
-        )
+        glyphs = glyphs_for(os.environ)
+        return BenchScreen(self._state, self._session, self._themes, self.theme, glyphs, commands)
 
     def on_mount(self) -> None:
         """Listen for the line being dropped, for being told to go, and for coming back from the shell."""

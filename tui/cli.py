@@ -9,7 +9,6 @@ from __future__ import annotations
 import gc
 import os
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,7 +18,6 @@ if TYPE_CHECKING:
     import argparse
 
 ANSWERED, UNUSABLE, INTERRUPTED = 0, 2, 130
-"""Exit codes."""
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -39,19 +37,15 @@ def _commanded(words: list[str]) -> int:
         asked = parsed(words)
     except SystemExit as done:  # help, version and a wrong command line end here
         return done.code if isinstance(done.code, int) else UNUSABLE
-    text_of = _TEXTS.get(asked.command)
-    if text_of is not None:
-        about = getattr(asked, "job", f"springwright {asked.command}")
-        return _answered(about, lambda: text_of(asked))
-    return _open(getattr(asked, "job", None), asked.store)
+    if asked.command in (None, "open"):
+        return _open(getattr(asked, "job", None), asked.store)
+    return _answered(asked)
 
 
 def _open(job: str | None, store: str | None) -> int:
     if not _has_terminal():
-        say(
-            "springwright: the bench screen needs a terminal that can draw; "
-            "springwright solve JOB answers without one"
-        )
+        accepted = "springwright solve JOB answers without one"
+        say(f"springwright: the bench screen needs a terminal that can draw; {accepted}")
         return UNUSABLE
     # The screen's library is the slowest import of all. Nothing of what loading makes is rubbish, so nobody
     # looks for any until the bench is on the screen; it turns the collector on again.
@@ -69,88 +63,62 @@ def _has_terminal() -> bool:
     return os.environ.get("TERM", "dumb" if os.name == "posix" else "") != "dumb"
 
 
-def _solved(asked: argparse.Namespace) -> str:
-    from tui.subjects.report import answer_text
+def _text(asked: argparse.Namespace) -> str:
+    """Return the answer to a command; what it needs is loaded here."""
+    given = {key: value or "" for key, value in vars(asked).items()}
+    match asked.command:
+        case "solve":
+            from tui.subjects.report import answer_text
 
-    return answer_text(asked.job, as_json=asked.json)
+            return answer_text(asked.job, as_json=asked.json)
+        case "fit":
+            from tui.subjects import readings
 
+            fit = readings.FitAsked(*(given[key] for key in readings.FitAsked._fields))
+            return readings.command(asked.job, fit, as_json=asked.json)
+        case "advise":
+            from tui.subjects import advice
 
-def _fitted(asked: argparse.Namespace) -> str:
-    from tui.subjects.readings import FitAsked, command
+            return advice.command(asked.job, asked.symptom, asked.setup, as_json=asked.json)
+        case "match":
+            from tui.subjects import match
 
-    given = FitAsked(*(getattr(asked, key) or "" for key in FitAsked._fields))
-    return command(asked.job, given, as_json=asked.json)
+            wanted = match.MatchAsked(given["goal"], given["using"], tuple(given["want"]), asked.volumes)
+            return match.command(asked.job, wanted, as_json=asked.json)
+        case "sweep":
+            from tui.subjects import sweep
 
+            swept = sweep.SweepAsked(asked.over, asked.figure, asked.end)
+            return sweep.command(asked.job, swept, as_json=asked.json)
+        case "sheet":
+            from tui.sheet.command import SheetAsked, sheet_text
 
-def _advised(asked: argparse.Namespace) -> str:
-    from tui.subjects.advice import command
+            output, form, units, date = (given[key] for key in SheetAsked._fields[:4])
+            return sheet_text(asked.job, SheetAsked(output, form, units, date, asked.strict))
+        case "table":
+            from tui.subjects import leverage
 
-    return command(asked.job, asked.symptom, asked.setup, as_json=asked.json)
+            return leverage.command(asked.job, given["columns"], given["units"])
+        case "schema":
+            from tui.job.schema import schema_text
 
-
-def _matched(asked: argparse.Namespace) -> str:
-    from tui.subjects.match import MatchAsked, command
-
-    given = MatchAsked(asked.goal or "", asked.using or "", tuple(asked.want or ()), asked.volumes)
-    return command(asked.job, given, as_json=asked.json)
-
-
-def _swept(asked: argparse.Namespace) -> str:
-    from tui.subjects.sweep import SweepAsked, command
-
-    return command(asked.job, SweepAsked(asked.over, asked.figure, asked.end), as_json=asked.json)
-
-
-def _tabled(asked: argparse.Namespace) -> str:
-    from tui.subjects.leverage import command
-
-    return command(asked.job, asked.columns or "", asked.units or "")
-
-
-def _schema(asked: argparse.Namespace) -> str:
-    from tui.job.schema import schema_text
-
-    return schema_text()
-
-
-def _sheet(asked: argparse.Namespace) -> str:
-    from tui.sheet.command import SheetAsked, sheet_text
-
-    output, form, units, date = (getattr(asked, key) or "" for key in SheetAsked._fields[:4])
-    return sheet_text(asked.job, SheetAsked(output, form, units, date, asked.strict))
-
-
-def _stored(asked: argparse.Namespace) -> str:
+            return schema_text()
     from tui.settings import find_settings
     from tui.store.command import StoreAsked, store_text
 
-    given = {"file": None, "paths": [], "yes": False, **vars(asked)}
-    paths = tuple(Path(path) for path in (given["file"], *given["paths"]) if path)
+    paths = tuple(map(Path, filter(None, (given.get("file"), *given.get("paths", ())))))
     found = find_settings()
     typed = (found.settings.store, found.settings.mechanic, found.store_lines)
-    return store_text(StoreAsked(asked.act, asked.store, paths, given["yes"], *typed))
+    return store_text(StoreAsked(asked.act, asked.store, paths, getattr(asked, "yes", False), *typed))
 
 
-_TEXTS: dict[str | None, Callable[[argparse.Namespace], str]] = {
-    "solve": _solved,
-    "fit": _fitted,
-    "advise": _advised,
-    "match": _matched,
-    "sweep": _swept,
-    "sheet": _sheet,
-    "table": _tabled,
-    "schema": _schema,
-    "store": _stored,
-}
-"""The commands that answer with a text, each with what returns it."""
-
-
-def _answered(job: str, text_of: Callable[[], str]) -> int:
+def _answered(asked: argparse.Namespace) -> int:
     """Print the text of an answer, or why there is none."""
     from tui.subjects.asked import Unanswered  # the physics loads numpy, which help must not wait for
 
+    job = getattr(asked, "job", f"springwright {asked.command}")
     try:
-        text = text_of()
+        text = _text(asked)
     except Unanswered as unanswered:
         for line in unanswered.lines:
             say(f"{unanswered.source or job}: {line}")

@@ -4,237 +4,14 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import Any, NamedTuple, NoReturn
 
 from tui import __version__
+from tui.job.choices import WORDS, new_word
 from tui.job.tree import brief
 from tui.saying import say
-
-if TYPE_CHECKING:
-    Commands = argparse._SubParsersAction[Any]
-
-
-def add_commands(commands: Commands) -> None:
-    """Add every command."""
-    _add_open(commands)
-    _add_solve(commands)
-    _add_fit(commands)
-    _add_advise(commands)
-    _add_match(commands)
-    _add_sweep(commands)
-    _add_sheet(commands)
-    _add_table(commands)
-    commands.add_parser(
-        "schema",
-        help="print a JSON Schema of job files, for completion in an editor",
-        description="Print the JSON Schema of a job file.",
-    )
-    _add_store(commands)
-
-
-def _add_open(commands: Commands) -> None:
-    screen = commands.add_parser("open", help="open the bench screen", description="Open the bench screen.")
-    screen.add_argument("job", metavar="JOB", nargs="?", type=_named, help="job file to open")
-    add_place(screen)
-
-
-def _add_solve(commands: Commands) -> None:
-    solve = commands.add_parser(
-        "solve", help="answer a job file without the screen", description="Answer a job file."
-    )
-    solve.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
-    solve.add_argument("--json", action="store_true", help="print the answer as one JSON object")
-
-
-def _add_fit(commands: Commands) -> None:
-    fit = commands.add_parser(
-        "fit",
-        help="go backwards from readings of a setup",
-        description="Rate, preload, friction or volumes from a spring tester's file; the negative volume "
-        "from two gauge readings; the rider's load from a sag.",
-    )
-    fit.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
-    fit.add_argument("--setup", metavar="NAME", help="the setup that was read; the only one needs no name")
-    fit.add_argument("--readings", metavar="FILE", help="table of stroke and force, in and out")
-    fit.add_argument("--units", metavar="mm,N", help="units of stroke and force where the file has none")
-    fit.add_argument("--columns", metavar='"stroke 2, force 3"', help="columns, where the file does not say")
-    fit.add_argument(
-        "--friction",
-        metavar="15N",
-        help="seal friction where readings go one way: a force, or setup; N without a unit",
-    )
-    fit.add_argument(
-        "--before", metavar="200psi", help="gauge before cycling, negative chamber empty; psi without a unit"
-    )
-    fit.add_argument(
-        "--after", metavar="170psi", help="gauge after cycling once, at full extension; psi without a unit"
-    )
-    fit.add_argument(
-        "--pressure", metavar="190psi", help="set pressure, in place of the job's; psi without a unit"
-    )
-    fit.add_argument(
-        "--sag", metavar="45mm", help="sag as the target counts it, a length or 30 %%; mm without a unit"
-    )
-    fit.add_argument("--json", action="store_true", help="print what they say as one JSON object")
-
-
-def _add_advise(commands: Commands) -> None:
-    from tui.job.choices import WORDS, new_word
-
-    advise = commands.add_parser(
-        "advise",
-        help="what to change after the ride",
-        description="What the rider felt to a ranked list of changes, each with its effect in numbers.",
-    )
-    advise.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
-    asked = advise.add_mutually_exclusive_group(required=True)
-    asked.add_argument(
-        "--symptom",
-        metavar="WORD",
-        type=new_word,
-        choices=WORDS,
-        action="append",
-        help=f"one of {', '.join(WORDS)}; may be given several times",
-    )
-    # What scripts of before have; help does not show it.
-    asked.add_argument(
-        "--felt",
-        dest="symptom",
-        metavar="WORD",
-        type=new_word,
-        choices=WORDS,
-        action="append",
-        help=argparse.SUPPRESS,
-    )
-    advise.add_argument("--setup", metavar="NAME", help="the setup that was ridden, else the first")
-    advise.add_argument("--json", action="store_true", help="print the advice as one JSON object")
-
-
-def _add_match(commands: Commands) -> None:
-    match = commands.add_parser(
-        "match",
-        help="set one spring like another, or for wanted figures",
-        description="Settings of one setup that come close to another in wheel force, or to figures.",
-    )
-    match.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
-    match.add_argument("--goal", metavar="NAME", help="the target setup, which to ride like, else the first")
-    match.add_argument(
-        "--with", dest="using", metavar="NAME", help="the setup to set, else one of the other kind"
-    )
-    match.add_argument(
-        "--want",
-        metavar="FIGURE>=NUMBER",
-        action="append",
-        help='wanted in place of a target setup, as "support_50>=1.7" or "natural_frequency_hz<=2.4"; '
-        "a number without a unit is in N, N/mm, lbf/in, mm, J, Hz or %%",
-    )
-    match.add_argument(
-        "--volumes", action="store_true", help="volumes and port are free in place of the spacers"
-    )
-    match.add_argument("--cans", dest="volumes", action="store_true", help=argparse.SUPPRESS)
-    match.add_argument("--json", action="store_true", help="print what is found as one JSON object")
-
-
-def _add_sweep(commands: Commands) -> None:
-    sweep = commands.add_parser(
-        "sweep",
-        help="figures of every setup over a range of one input or of two",
-        description="Figures of every setup over a range of one input, or a map over two. Each case is "
-        "solved anew where the job has something to solve.",
-    )
-    sweep.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
-    sweep.add_argument(
-        "--over",
-        metavar="NAME=FROM..TO[:COUNT]",
-        action="append",
-        required=True,
-        help="input and range, as rider_mass=50kg..120kg:15; twice for a map; a number without a unit is "
-        "in kg, mm, N, psi, lbf/in, cm3, degC, m, deg or %%",
-    )
-    sweep.add_argument(
-        "--figure",
-        metavar="NAME",
-        action="append",
-        required=True,
-        help="figure to show, as bottom_ratio; may be given again",
-    )
-    sweep.add_argument("--end", choices=("rear", "front"), default="rear", help="wheel of a whole bike")
-    sweep.add_argument("--json", action="store_true", help="print what is found as one JSON object")
-
-
-def _add_table(commands: Commands) -> None:
-    table = commands.add_parser(
-        "table",
-        help="leverage from a table in a CSV file to the [frame] of a job",
-        description="Two columns of wheel travel, shock stroke and leverage ratio, in any order, to the "
-        "lines of a job file.",
-    )
-    table.add_argument("job", metavar="FILE", type=_named, help="file with the table")
-    table.add_argument(
-        "--columns", metavar='"travel 1, ratio 3"', help="columns of travel, stroke or ratio, if not said"
-    )
-    table.add_argument("--units", metavar="mm,mm", help="units of travel and stroke where the file has none")
-
-
-def _add_sheet(commands: Commands) -> None:
-    sheet = commands.add_parser(
-        "sheet",
-        help="write the setup sheet that goes with the bike",
-        description="What to set, what to expect, room for what is measured: as text or Markdown of 80 "
-        "columns, or as one page of HTML with its charts.",
-    )
-    sheet.add_argument("job", metavar="JOB", type=_named, help="job file, or - for standard input")
-    sheet.add_argument(
-        "-o", "--output", metavar="FILE", help="file to write, .txt, .md or .html; - or none prints it"
-    )
-    sheet.add_argument(
-        "--format", dest="form", choices=("text", "markdown", "html"), help="in place of what FILE ends in"
-    )
-    sheet.add_argument(
-        "--units", choices=("usual", "metric", "imperial"), help="in place of those of the settings"
-    )
-    sheet.add_argument("--date", metavar="YYYY-MM-DD", help="date on the sheet, else today")
-    sheet.add_argument(
-        "--strict", action="store_true", help="refuse values that nobody has typed or confirmed, naming each"
-    )
-
-
-def _add_store(commands: Commands) -> None:
-    store = commands.add_parser(
-        "store",
-        help="look after the workshop's records",
-        description="Check, copy and write out the workshop's records, bring others in, erase the deleted.",
-    )
-    acts = store.add_subparsers(dest="act", metavar="ACT", required=True)
-    _add_act(acts, "check", "look for faults; nothing is changed")
-    backup = _add_act(acts, "backup", "copy everything to one file while others work")
-    backup.add_argument("file", metavar="FILE", nargs="?", type=_path, help="new file, else one beside them")
-    out = _add_act(acts, "export", "write everything as job files and CSV tables")
-    out.add_argument("paths", metavar="FOLDER", nargs=1, type=_path, help="folder that is new or empty")
-    bring = _add_act(acts, "import", "bring in an export, a backup or job files; nothing is written over")
-    bring.add_argument("paths", metavar="PATH", nargs="+", type=_path, help="folder, backup or job files")
-    purge = _add_act(acts, "purge", "erase deleted jobs for good")
-    purge.add_argument("--yes", action="store_true", help="do it; without this they are only counted")
-
-
-def _add_act(acts: Commands, name: str, does: str) -> argparse.ArgumentParser:
-    act: argparse.ArgumentParser = acts.add_parser(
-        name, help=does, description=f"{does[:1].upper()}{does[1:]}."
-    )
-    add_place(act)
-    return act
-
-
-def add_place(command: argparse.ArgumentParser) -> None:
-    """Add `--store`; where it is not given there, what stood before the command stays."""
-    command.add_argument(
-        "--store",
-        metavar="PLACE",
-        type=_path,
-        default=argparse.SUPPRESS,
-        help="the records: a file or postgresql://..., else as SPRINGWRIGHT_STORE or the settings say",
-    )
 
 
 def _named(job: str) -> str:
@@ -249,8 +26,177 @@ def _path(path: str) -> str:
     return path
 
 
-UNUSABLE = 2
-"""Exit code for a command line that cannot be used."""
+class _Command(NamedTuple):
+    """What a command does, in short and at length, and its options as they are spelled, with their help.
+
+    What it does stands for the long text where there is none. An option without a value is a switch; "a|b" is
+    a choice of values. `taken` says more of some options, by their name.
+    """
+
+    does: str
+    about: str = ""
+    options: Mapping[str, str] = {}
+    taken: Mapping[str, Mapping[str, Any]] = {}
+
+
+_JOB = {"job JOB": "job file, or - for standard input"}
+_SEVERAL = {"action": "append"}
+_NEEDED = {"action": "append", "required": True}
+_SYMPTOM = {"type": new_word, "choices": WORDS, "action": "append", "dest": "symptom"}
+_RECORDS = "the records: a file or postgresql://..., else as SPRINGWRIGHT_STORE or the settings say"
+_PLACE = {"--store PLACE": _RECORDS}
+_TAKEN: Mapping[str, Mapping[str, Any]] = {
+    "job": {"type": _named},
+    "file": {"type": _path},
+    "paths": {"type": _path},
+    # Where it is not given there, what stood before the command stays.
+    "--store": {"type": _path, "default": argparse.SUPPRESS},
+}
+"""How options of several commands are taken."""
+
+_COMMANDS = {
+    "open": _Command(
+        "open the bench screen", "", {"job JOB": "job file to open", **_PLACE}, {"job": {"nargs": "?"}}
+    ),
+    "solve": _Command(
+        "answer a job file without the screen",
+        "Answer a job file.",
+        {**_JOB, "--json": "print the answer as one JSON object"},
+    ),
+    "fit": _Command(
+        "go backwards from readings of a setup",
+        "Rate, preload, friction or volumes from a spring tester's file; the negative volume from two gauge "
+        "readings; the rider's load from a sag.",
+        {
+            **_JOB,
+            "--setup NAME": "the setup that was read; the only one needs no name",
+            "--readings FILE": "table of stroke and force, in and out",
+            "--units mm,N": "units of stroke and force where the file has none",
+            '--columns "stroke 2, force 3"': "columns, where the file does not say",
+            "--friction 15N": "seal friction where readings go one way: a force, or setup; N without a unit",
+            "--before 200psi": "gauge before cycling, negative chamber empty; psi without a unit",
+            "--after 170psi": "gauge after cycling once, at full extension; psi without a unit",
+            "--pressure 190psi": "set pressure, in place of the job's; psi without a unit",
+            "--sag 45mm": "sag as the target counts it, a length or 30 %%; mm without a unit",
+            "--json": "print what they say as one JSON object",
+        },
+    ),
+    "advise": _Command(
+        "what to change after the ride",
+        "What the rider felt to a ranked list of changes, each with its effect in numbers.",
+        {
+            **_JOB,
+            "--symptom WORD": f"one of {', '.join(WORDS)}; may be given several times",
+            "--felt WORD": argparse.SUPPRESS,  # earlier scripts have it
+            "--setup NAME": "the setup that was ridden, else the first",
+            "--json": "print the advice as one JSON object",
+        },
+        {"--symptom": _SYMPTOM, "--felt": _SYMPTOM},
+    ),
+    "match": _Command(
+        "set one spring like another, or for wanted figures",
+        "Settings of one setup that come close to another in wheel force, or to figures.",
+        {
+            **_JOB,
+            "--goal NAME": "the target setup, which to ride like, else the first",
+            "--with NAME": "the setup to set, else one of the other kind",
+            "--want FIGURE>=NUMBER": 'wanted in place of a target setup, as "support_50>=1.7" or '
+            '"natural_frequency_hz<=2.4"; a number without a unit is in N, N/mm, lbf/in, mm, J, Hz or %%',
+            "--volumes": "volumes and port are free in place of the spacers",
+            "--cans": argparse.SUPPRESS,
+            "--json": "print what is found as one JSON object",
+        },
+        {"--with": {"dest": "using"}, "--want": _SEVERAL, "--cans": {"dest": "volumes"}},
+    ),
+    "sweep": _Command(
+        "figures of every setup over a range of one input or of two",
+        "Figures of every setup over a range of one input, or a map over two. Each case is solved anew where "
+        "the job has something to solve.",
+        {
+            **_JOB,
+            "--over NAME=FROM..TO[:COUNT]": "input and range, as rider_mass=50kg..120kg:15; twice for a map; "
+            "a number without a unit is in kg, mm, N, psi, lbf/in, cm3, degC, m, deg or %%",
+            "--figure NAME": "figure to show, as bottom_ratio; may be given again",
+            "--end rear|front": "wheel of a whole bike",
+            "--json": "print what is found as one JSON object",
+        },
+        {"--over": _NEEDED, "--figure": _NEEDED, "--end": {"default": "rear"}},
+    ),
+    "sheet": _Command(
+        "write the setup sheet that goes with the bike",
+        "What to set, what to expect, room for what is measured: as text or Markdown of 80 columns, or as "
+        "one page of HTML with its charts.",
+        {
+            **_JOB,
+            "-o --output FILE": "file to write, .txt, .md or .html; - or none prints it",
+            "--format text|markdown|html": "in place of what FILE ends in",
+            "--units usual|metric|imperial": "in place of those of the settings",
+            "--date YYYY-MM-DD": "date on the sheet, else today",
+            "--strict": "refuse values that nobody has typed or confirmed, naming each",
+        },
+        {"--format": {"dest": "form"}},
+    ),
+    "table": _Command(
+        "leverage from a table in a CSV file to the [frame] of a job",
+        "Two columns of wheel travel, shock stroke and leverage ratio, in any order, to the lines of a job "
+        "file.",
+        {
+            "job FILE": "file with the table",
+            '--columns "travel 1, ratio 3"': "columns of travel, stroke or ratio, if not said",
+            "--units mm,mm": "units of travel and stroke where the file has none",
+        },
+    ),
+    "schema": _Command(
+        "print a JSON Schema of job files, for completion in an editor",
+        "Print the JSON Schema of a job file.",
+    ),
+    "store": _Command(
+        "look after the workshop's records",
+        "Check, copy and write out the workshop's records, bring others in, erase the deleted.",
+    ),
+}
+
+
+_ACTS: Mapping[str, tuple[str, Mapping[str, str], str | int]] = {
+    "check": ("look for faults; nothing is changed", {}, ""),
+    "backup": (
+        "copy everything to one file while others work", {"file FILE": "new file, else one beside them"}, "?"
+    ),
+    "export": (
+        "write everything as job files and CSV tables", {"paths FOLDER": "folder that is new or empty"}, 1
+    ),
+    "import": (
+        "bring in an export, a backup or job files; nothing is written over",
+        {"paths PATH": "folder, backup or job files"},
+        "+",
+    ),
+    "purge": ("erase deleted jobs for good", {"--yes": "do it; without this they are only counted"}, ""),
+}  # fmt: skip
+"""What `springwright store` does, its options beside the place, and how many files or folders it takes."""
+
+
+def _add(commands: argparse._SubParsersAction[Any], name: str, asked: _Command) -> argparse.ArgumentParser:
+    about = asked.about or f"{asked.does[:1].upper()}{asked.does[1:]}."
+    command: argparse.ArgumentParser = commands.add_parser(name, help=asked.does, description=about)
+    _add_options(command, asked)
+    return command
+
+
+def _add_options(command: argparse.ArgumentParser, asked: _Command) -> None:
+    alone = command.add_mutually_exclusive_group(required=True) if "--felt" in asked.taken else command
+    for spelled, told in asked.options.items():
+        first, *rest = spelled.split(" ")
+        names = [first, *(word for word in rest if word.startswith("--"))]
+        metavar = " ".join(word for word in rest if word not in names)
+        taken: dict[str, Any] = {"help": told}
+        if "|" in metavar:
+            taken["choices"] = metavar.split("|")
+        elif metavar:
+            taken["metavar"] = metavar
+        else:
+            taken["action"] = "store_true"
+        holder = alone if first in ("--symptom", "--felt") else command
+        holder.add_argument(*names, **{**taken, **_TAKEN.get(first, {}), **asked.taken.get(first, {})})
 
 
 class _Parser(argparse.ArgumentParser):
@@ -258,7 +204,7 @@ class _Parser(argparse.ArgumentParser):
         """Refuse a command line; it may hold terminal controls."""
         self.print_usage(sys.stderr)
         say(f"{self.prog}: {message}")
-        raise SystemExit(UNUSABLE)
+        raise SystemExit(2)
 
 
 def parsed(words: list[str]) -> argparse.Namespace:
@@ -272,10 +218,14 @@ def parsed(words: list[str]) -> argparse.Namespace:
     )
     parser.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
     parser.set_defaults(store=None)
-    add_place(parser)
+    _add_options(parser, _Command("", "", _PLACE))
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", prog=parser.prog)
-    add_commands(commands)
-    return parser.parse_args(_with_command(words, tuple(commands.choices), parser))
+    made = {name: _add(commands, name, asked) for name, asked in _COMMANDS.items()}
+    acts = made["store"].add_subparsers(dest="act", metavar="ACT", required=True)
+    for name, (does, options, count) in _ACTS.items():
+        taken = {key: {"nargs": count} for key in ("file", "paths")}
+        _add(acts, name, _Command(does, "", {**_PLACE, **options}, taken))
+    return parser.parse_args(_with_command(words, tuple(_COMMANDS), parser))
 
 
 _OPEN, _STORE, _JOB_FILE = "open", "--store", ".toml"

@@ -20,6 +20,7 @@ from typing import Any, NamedTuple
 from tui.job.faults import JobFault
 from tui.job.tree import clean
 from tui.shop_units import ALL, USUAL, ShopUnits
+from tui.store.address import SERVER
 
 FILE = "settings.toml"
 
@@ -103,13 +104,30 @@ def _parsed(path: Path, data: bytes) -> FoundSettings:
         return _unusable(path, "not text in UTF-8")
     except (ValueError, RecursionError) as error:
         return _unusable(path, f"not TOML: {error}")
-    faults = (*_unknown(content), *_wrong(content))
-    return FoundSettings(_settings(content), faults, path, frozenset(_typed(content)))
+    faults, values = list(_unknown(content)), {"units": USUAL.name}
+    typed: set[str] = set()
+    for name, keys in _KEYS.items():
+        table = content.get(name, {})
+        if not isinstance(table, dict):
+            accepted = f"a table [{name}] with {', '.join(keys)} is accepted"
+            faults.append(JobFault((name,), "no table", accepted))
+            continue
+        for key in (key for key in keys if key in table):
+            given = table[key]
+            if (value := _value(key, given)) is not None:
+                values[key] = value
+                typed.add(key)
+                continue
+            what = f'"{given[:40]}" cannot be used' if isinstance(given, str) else "no text"
+            accepted = _ACCEPTED.get(key, "text that is not empty is accepted")
+            faults.append(JobFault((name, key), what, accepted))
+    units = _UNITS[values["units"]]
+    settings = Settings(values.get("name", ""), values.get("mechanic", ""), units, values.get("store", ""))
+    return FoundSettings(settings, tuple(faults), path, frozenset(typed))
 
 
 def _unusable(path: Path, what: str) -> FoundSettings:
-    fault = JobFault((), what, "settings in TOML are accepted")
-    return FoundSettings(Settings(), (fault,), path)
+    return FoundSettings(Settings(), (JobFault((), what, "settings in TOML are accepted"),), path)
 
 
 def _unknown(content: Mapping[str, Any]) -> Iterator[JobFault]:
@@ -126,54 +144,10 @@ def _fault_of_name(path: tuple[str, ...], known: tuple[str, ...]) -> JobFault:
     return JobFault(path, "unknown key", f"the nearest known key is {nearest}")
 
 
-def _wrong(content: Mapping[str, Any]) -> Iterator[JobFault]:
-    """Find values that cannot be used."""
-    for name, keys in _KEYS.items():
-        table = content.get(name, {})
-        if not isinstance(table, dict):
-            yield JobFault((name,), "no table", f"a table [{name}] with {', '.join(keys)} is accepted")
-            continue
-        for key in keys:
-            if key in table and _value(key, table[key]) is None:
-                accepted = _ACCEPTED.get(key, "text that is not empty is accepted")
-                given = table[key]
-                what = f'"{given[:40]}" cannot be used' if isinstance(given, str) else "no text"
-                yield JobFault((name, key), what, accepted)
-
-
-def _typed(content: Mapping[str, Any]) -> Iterator[str]:
-    """Yield the keys whose values can be used."""
-    for name, keys in _KEYS.items():
-        table = content.get(name)
-        if isinstance(table, dict):
-            yield from (key for key in keys if key in table and _value(key, table[key]) is not None)
-
-
-def _settings(content: Mapping[str, Any]) -> Settings:
-    """Return what can be used, what is usual for the rest."""
-
-    def found(table: str, key: str, usual: str) -> str:
-        given = content.get(table)
-        value = _value(key, given.get(key)) if isinstance(given, dict) else None
-        return usual if value is None else value
-
-    return Settings(
-        shop=found("shop", "name", ""),
-        mechanic=found("bench", "mechanic", ""),
-        units=_UNITS[found("bench", "units", USUAL.name)],
-        store=found("bench", "store", ""),
-    )
-
-
 def _value(key: str, given: object) -> str | None:
     """Return a value ready for use, None where it cannot be."""
     text = clean(given).strip() if isinstance(given, str) else ""
-    wrong = (key == "units" and text not in _UNITS) or (key == "store" and not _is_anywhere(text))
+    # The place of the records is the same from whatever folder the bench is started.
+    is_anywhere = text.startswith((*SERVER, "~")) or Path(text).is_absolute()
+    wrong = (key == "units" and text not in _UNITS) or (key == "store" and not is_anywhere)
     return None if wrong or not text else text
-
-
-def _is_anywhere(store: str) -> bool:
-    """Return whether a place for the records is the same one from whatever folder the bench is started."""
-    from tui.store.address import SERVER
-
-    return store.startswith(SERVER) or store.startswith("~") or Path(store).is_absolute()

@@ -21,35 +21,17 @@ OVER = "!"
 """Stands before a set pressure above the label's limit."""
 
 
-class Measure(Enum):
-    """What a number measures; SI units in brackets.
+Measure = Enum(
+    "Measure",
+    "MASS SPRING_MASS TRAVEL MISFIT ALTITUDE FORCE SPRING_RATE WHEEL_RATE PRESSURE VOLUME TEMPERATURE ANGLE "
+    "STRESS ENERGY FREQUENCY SURGE DAMPING FRACTION RATIO TURNS COUNT",
+)
+"""What a number measures; SI units in brackets.
 
-    Mass and spring mass [kg], travel and other short lengths, what they are off by and altitude [m], force
-    [N], spring and wheel rate [N/m], gauge pressure [Pa], volume [m³], temperature [K], angle [rad], stress
-    [Pa], energy [J], frequency and surge [Hz], damping [N s/m], fraction, ratio, turns and count [1].
-    """
-
-    MASS = "mass"
-    SPRING_MASS = "spring mass"
-    TRAVEL = "travel"
-    MISFIT = "misfit"
-    ALTITUDE = "altitude"
-    FORCE = "force"
-    SPRING_RATE = "spring rate"
-    WHEEL_RATE = "wheel rate"
-    PRESSURE = "pressure"
-    VOLUME = "volume"
-    TEMPERATURE = "temperature"
-    ANGLE = "angle"
-    STRESS = "stress"
-    ENERGY = "energy"
-    FREQUENCY = "frequency"
-    SURGE = "surge"
-    DAMPING = "damping"
-    FRACTION = "fraction"
-    RATIO = "ratio"
-    TURNS = "turns"
-    COUNT = "count"
+Mass and spring mass [kg], travel and other short lengths, what they are off by and altitude [m], force [N],
+spring and wheel rate [N/m], gauge pressure [Pa], volume [m³], temperature [K], angle [rad], stress [Pa],
+energy [J], frequency and surge [Hz], damping [N s/m], fraction, ratio, turns and count [1].
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,17 +161,11 @@ KEY_UNITS: Mapping[Measure, Mapping[str, ShopUnits]] = {
     Measure.DAMPING: {"_n_s_per_m": METRIC},
 }
 """By measure the units that end a key of the JSON, the usual one first, and who writes in them."""
-_PER_UNIT: Mapping[str, float] = {
-    "_lbf_per_in": _POUND_FORCE / _INCH,
-    "_n_per_mm": 1e3,
-    "_psi": 6894.757293168,
-    "_bar": 1e5,
-    "_mpa": 1e6,
-    "_cm3": 1e-6,
-    "_deg": math.pi / 180,
-    "_mm": 1e-3,
-}
-"""SI per unit by the end of a key of the JSON; every other key holds SI."""
+_SI_PER_UNIT = {
+    end: units.writings[measure].factor for measure, ends in KEY_UNITS.items() for end, units in ends.items()
+} | {"_psi": 6894.757293168, "_mpa": 1e6}
+_PER_UNIT = {end: _SI_PER_UNIT[end] for end in sorted(_SI_PER_UNIT, key=len, reverse=True)}
+"""SI per unit by the end of a key of the JSON, the longest end first; every other key holds SI."""
 
 
 def number(value: Values | float, unit: float = 1.0) -> float | None:

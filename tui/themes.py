@@ -1,4 +1,4 @@
-"""What a theme file may say, and what is wrong with one that says something else."""
+"""Colour themes: what a theme file may say, what is wrong with one, and the theme for a terminal."""
 
 from __future__ import annotations
 
@@ -40,24 +40,6 @@ class ThemeFaults(ValueError):
     def __init__(self, faults: list[str]) -> None:
         self.faults = tuple(faults)
         super().__init__("; ".join(faults))
-
-
-def theme_parts(content: Mapping[str, Any]) -> dict[str, Any]:
-    """Return the parts of a theme from its TOML; raises `ThemeFaults` with all faults together."""
-    reader = _Reader()
-    reader.known(content, _TOP, "")
-    if content.get("format") != 1:
-        reader.fault("format", content.get("format"), "1")
-    parts = {
-        "dark": reader.switch(content, "dark"),
-        "ansi": reader.switch(content, "ansi", default=False),
-        "ui": reader.colours(content, "ui", _UI),
-        "variables": reader.variables(content),
-        "look": reader.look(content),
-    }
-    if reader.faults:
-        raise ThemeFaults(reader.faults)
-    return parts
 
 
 class _Reader:
@@ -116,67 +98,53 @@ class _Reader:
         return {name: str(given) for name, given in table.items()}
 
     def look(self, content: Mapping[str, Any]) -> ChartLook:
-        """Return the look of the chart."""
+        """Return the look of the chart; chambers without a look of their own have that of the first lines."""
         style = content.get("line_style")
         if style not in LINE_STYLES:
             self.fault("line_style", style, " or ".join(f'"{name}"' for name in LINE_STYLES))
-        lines = self._lines(content.get("line", []))
-        chambers = self._chambers(content, lines)
+        given = content.get("line", [])
+        if not isinstance(given, list) or not all(isinstance(line, dict) for line in given):
+            self.fault("line", given, "a list of [[line]] tables")
+            given = []
+        elif len(given) < LEAST_LOOKS:
+            self.faults.append(f"only {len(given)} [[line]] tables; {LEAST_LOOKS} or more are accepted")
+        lines = self.lines((f"line {number}", line) for number, line in enumerate(given, 1))
+        table = self.table(content, "chamber")
+        self.known(table, _CHAMBERS, "chamber.")
+        named = ((f"chamber.{name}", self.table(table, name)) for name in _CHAMBERS) if table else ()
+        spare = [LineLook("ansi_default", "", "")] * len(_CHAMBERS)
+        total, positive, negative, *_ = (*self.lines(named), *lines, *spare)
+        chambers = (total, positive, negative)
         axis, level, sag, cursor, stale = self.colours(content, "chart", _CHART).values()
         return ChartLook(cast("LineStyle", style), lines, chambers, axis, level, sag, cursor, stale)
 
-    def _chambers(
-        self, content: Mapping[str, Any], lines: tuple[LineLook, ...]
-    ) -> tuple[LineLook, LineLook, LineLook]:
-        """Return total, positive and negative; in a theme without them they look like the first lines."""
-        table = self.table(content, "chamber")
-        self.known(table, _CHAMBERS, "chamber.")
-        if not table:
-            first, second, third, *_ = (*lines, *[LineLook("ansi_default", "", "")] * len(_CHAMBERS))
-            return first, second, third
-        found = {
-            f"chamber.{name}": self._line(self.table(table, name), f"chamber.{name}") for name in _CHAMBERS
-        }
-        self._distinct(found)
-        total, positive, negative = found.values()
-        return total, positive, negative
+    def lines(self, named: Iterable[tuple[str, Mapping[str, Any]]]) -> tuple[LineLook, ...]:
+        """Return the lines of one chart, which share no marker, from what each is called and its table."""
+        found: dict[str, LineLook] = {}
+        for name, table in named:
+            line = {_SLOW_MARKER if key == _OLD_SLOW_MARKER else key: given for key, given in table.items()}
+            self.known(line, _LINE, f"{name}: ")
+            colour = self.colour(line.get("colour"), f"{name}: colour")
+            markers = (self.marker(line.get(key), f"{name}: {key}") for key in _LINE[1:])
+            found[name] = LineLook(colour, *markers)
+        seen: dict[str, str] = {}
+        for name, look in found.items():
+            for marker in filter(None, (look.marker, look.slow_marker)):
+                if marker in seen:
+                    taken = f"{marker} is a marker of {seen[marker]} already"
+                    self.faults.append(f"{name}: {taken}; a marker of its own is accepted")
+                else:
+                    seen[marker] = name
+        return tuple(found.values())
 
-    def _lines(self, given: object) -> tuple[LineLook, ...]:
-        if not isinstance(given, list) or not all(isinstance(line, dict) for line in given):
-            self.fault("line", given, "a list of [[line]] tables")
-            return ()
-        if len(given) < LEAST_LOOKS:
-            self.faults.append(f"only {len(given)} [[line]] tables; {LEAST_LOOKS} or more are accepted")
-        lines = tuple(self._line(line, f"line {number}") for number, line in enumerate(given, 1))
-        self._distinct({f"line {number}": line for number, line in enumerate(lines, 1)})
-        return lines
-
-    def _line(self, line: Mapping[str, Any], where: str) -> LineLook:
-        line = {_SLOW_MARKER if key == _OLD_SLOW_MARKER else key: given for key, given in line.items()}
-        self.known(line, _LINE, f"{where}: ")
-        colour = self.colour(line.get("colour"), f"{where}: colour")
-        return LineLook(colour, *(self._marker(line.get(key), f"{where}: {key}") for key in _LINE[1:]))
-
-    def _marker(self, given: object, where: str) -> str:
+    def marker(self, given: object, where: str) -> str:
+        """Return one marker."""
         from rich.cells import cell_len  # knows how wide a character stands
 
         if isinstance(given, str) and len(given) == 1 and given.isprintable() and cell_len(given) == 1:
             return given
         self.fault(where, given, "one character of one cell")
         return ""
-
-    def _distinct(self, lines: Mapping[str, LineLook]) -> None:
-        """Fault markers that two lines of one chart share; `lines` by what each is called."""
-        seen: dict[str, str] = {}
-        for name, line in lines.items():
-            for marker in (line.marker, line.slow_marker):
-                if marker in seen:
-                    self.faults.append(
-                        f"{name}: {marker} is a marker of {seen[marker]} already; "
-                        "a marker of its own is accepted"
-                    )
-                elif marker:
-                    seen[marker] = name
 
 
 def _is_colour(given: object) -> bool:
@@ -291,8 +259,16 @@ def read_theme(source: Path) -> ThemeData:
         raise ThemeFaults([f"cannot be read: {error}"]) from error
     except tomllib.TOMLDecodeError as error:
         raise ThemeFaults([f"is not TOML: {error}"]) from error
-    parts = theme_parts(content)
-    return ThemeData(name=source.stem, **parts)
+    reader = _Reader()
+    reader.known(content, _TOP, "")
+    if content.get("format") != 1:
+        reader.fault("format", content.get("format"), "1")
+    dark, ansi = reader.switch(content, "dark"), reader.switch(content, "ansi", default=False)
+    ui, variables = reader.colours(content, "ui", _UI), reader.variables(content)
+    theme = ThemeData(source.stem, dark, ansi, ui, variables, reader.look(content))
+    if reader.faults:
+        raise ThemeFaults(reader.faults)
+    return theme
 
 
 @cache

@@ -10,8 +10,9 @@ from tui.bench.state import BenchState, answered_setup, is_solved, solved_text
 from tui.bench.steps import Step, panel_of
 from tui.job.faults import JobFault
 from tui.job.fields import Amount, Choice, Field, Pair
+from tui.job.job import setup_on_bike
 from tui.job.panels import LEVERAGE, unconfirmed_at
-from tui.job.quantities import in_si, split
+from tui.job.quantities import doubts, in_si, split
 from tui.job.tree import TreePath
 from tui.job.typed import field_text
 from tui.shop_units import Measure
@@ -108,21 +109,18 @@ def _place_of(state: BenchState, path: TreePath) -> tuple[int, int]:
 
 
 def _nearest(state: BenchState, panel: int, path: TreePath) -> tuple[int, int]:
-    """Return a panel and the row of it whose path has most in common with a path, the row "more" last."""
-    shared = [max(_shared(own, path) for own in _paths(row)) for row in state.panels[panel].rows]
+    """Return a panel and the row of it whose path has most in common with a path."""
+    shared = [_shared(row, path) for row in state.panels[panel].rows]
     return panel, shared.index(max(shared))
 
 
-def _paths(row: Field) -> tuple[TreePath, ...]:
-    """Return every path that a row holds: one, or those of both numbers of a pair."""
-    if not isinstance(row.kind, Pair):
-        return (row.path,)
-    return tuple((*row.path[:-2], key, row.kind.place) for key in row.kind.keys)
-
-
-def _shared(one: TreePath, other: TreePath) -> int:
-    """Return how many steps two paths have in common."""
-    return [*(a == b for a, b in zip(one, other, strict=False)), False].index(False)
+def _shared(row: Field, path: TreePath) -> int:
+    """Return how many steps a path has in common with a row's own; a pair of numbers has two."""
+    owns = [row.path]
+    if isinstance(row.kind, Pair):
+        owns = [(*row.path[:-2], key, row.kind.place) for key in row.kind.keys]
+    alike = ([a == b for a, b in zip(own, path, strict=False)] for own in owns)
+    return max([*steps, False].index(False) for steps in alike)
 
 
 _WELL = ("within", "unknown")
@@ -145,7 +143,6 @@ def _expected_sag(state: BenchState) -> str:
     good = state.answer
     if good is None or state.is_outdated or state.job.get(_SAG) is not None or not good.answer.setups:
         return ""
-    from tui.job.job import setup_on_bike
     from tui.subjects.pumping import expect_text
 
     of = str(state.job.get(("measured", "of")) or good.case.target.of)
@@ -208,8 +205,6 @@ def caution_at(state: BenchState, row: Field) -> str:
     caution = look_first_at(state, row) if row.path[0] == "measured" else _of_answer(state, row, _BY_KEY)
     if caution or state.answer is None:
         return caution  # the doubts are worked out after the first answer, not before
-    from tui.job.quantities import doubts
-
     return next((doubt.text(state.units) for doubt in doubts(state.job) if doubt.path == row.path), "")
 
 

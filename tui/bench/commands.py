@@ -12,50 +12,27 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
-
-from textual.app import App
 
 from tui.bench.files import if_not_needed, open_job, save, save_as, save_with_note
 from tui.bench.new_job import begin_new_job
 from tui.bench.overlays import open_finder, open_menu, show_help
+from tui.bench.screen import BenchScreen
 from tui.bench.state import BenchState, select_field, with_job
 from tui.bench.views.here import NOTHING_FIXED
 from tui.bench.views.match import with_wants
 from tui.bench.views.pairs import measuring
 from tui.bench.views.readings import with_readings
+from tui.job.faults import reason_of
+from tui.job.files import replace_file
 from tui.job.panels import LEVERAGE
 from tui.kit.dialogs import ask_overwrite
 from tui.kit.look import LINE_STYLES
 from tui.kit.screen import suspend
+from tui.settings import find_settings
+from tui.sheet.model import Sheet
+from tui.subjects.leverage import LeverageRead, taken_into
+from tui.tables.source import Readings
 from tui.themes import no_colour
-
-if TYPE_CHECKING:
-    from tui.bench.screen import BenchScreen
-    from tui.sheet.model import Sheet
-    from tui.subjects.leverage import LeverageRead
-    from tui.tables.source import Readings
-
-
-def has_mouse(app: App[Any]) -> bool:
-    """Return whether the program hears of the mouse."""
-    return bool(getattr(app._driver, "_mouse", False))
-
-
-def give_mouse(app: App[Any], *, to_program: bool) -> None:
-    """Give the mouse to the program or to the terminal."""
-    driver = app._driver
-    from textual.drivers.linux_driver import LinuxDriver
-
-    if not isinstance(driver, LinuxDriver):
-        return
-    # Both methods do nothing while the driver believes that there is no mouse.
-    driver._mouse = True
-    if to_program:
-        driver._enable_mouse_support()
-    else:
-        driver._disable_mouse_support()
-        driver._mouse = False
 
 
 def turn_theme(screen: BenchScreen) -> None:
@@ -81,8 +58,18 @@ def turn_line_style(screen: BenchScreen) -> None:
 
 def switch_mouse(screen: BenchScreen) -> None:
     """Let the terminal have the mouse, or take it again."""
-    give_mouse(screen.app, to_program=not has_mouse(screen.app))
-    mine = has_mouse(screen.app)
+    from textual.drivers.linux_driver import LinuxDriver
+
+    driver = screen.app._driver
+    mine = bool(getattr(driver, "_mouse", False))
+    if isinstance(driver, LinuxDriver):
+        mine = not mine
+        driver._mouse = True  # neither method does anything while the driver believes that there is no mouse
+        if mine:
+            driver._enable_mouse_support()
+        else:
+            driver._disable_mouse_support()
+            driver._mouse = False
     screen.say("The mouse works here again." if mine else "The mouse is the terminal's: it selects text.")
 
 
@@ -91,7 +78,7 @@ _OLD = "Not saved: the sheet is that of the last valid result; fix what is marke
 
 def save_sheet(screen: BenchScreen) -> None:
     """Save the setup sheet of the job on the bench, both wheels of it."""
-    from tui.settings import find_settings
+    from tui.bench.prompts import SheetPrompt
     from tui.sheet.build import sheet_of
 
     state = screen.commit()
@@ -100,15 +87,9 @@ def save_sheet(screen: BenchScreen) -> None:
     elif state.bike_answer.job != state.bike:
         screen.say(_OLD)
     else:
-        today = datetime.date.today()
-        _ask_where(screen, sheet_of(state.bike_answer, find_settings().settings, today, state.units))
-
-
-def _ask_where(screen: BenchScreen, sheet: Sheet) -> None:
-    from tui.bench.prompts import SheetPrompt
-
-    start = f"{screen.session.folder}/{name_of(sheet.title)}{SheetPrompt.ENDINGS[0]}"
-    screen.ask(SheetPrompt(start, screen.glyphs), lambda path: _save(screen, sheet, path))
+        sheet = sheet_of(state.bike_answer, find_settings().settings, datetime.date.today(), state.units)
+        start = f"{screen.session.folder}/{name_of(sheet.title)}{SheetPrompt.ENDINGS[0]}"
+        screen.ask(SheetPrompt(start, screen.glyphs), lambda path: _save(screen, sheet, path))
 
 
 def name_of(title: str) -> str:
@@ -128,8 +109,6 @@ def _save(screen: BenchScreen, sheet: Sheet, path: Path, *, overwrite: bool = Fa
 
 def _saved(sheet: Sheet, path: Path) -> str:
     """Write the sheet in the form of its ending, and return what became of it in words."""
-    from tui.job.faults import reason_of
-    from tui.job.files import replace_file
     from tui.sheet.forms import form_of, written
 
     try:
@@ -143,8 +122,7 @@ def ask_wants(screen: BenchScreen) -> None:
     """Ask for target figures, and show the settings that come closest."""
     from tui.bench.prompts import WantsPrompt
 
-    state = screen.commit()
-    prompt = WantsPrompt(state.units, screen.glyphs)
+    prompt = WantsPrompt(screen.commit().units, screen.glyphs)
     screen.ask(prompt, lambda wants: screen.take(with_wants(screen.state, wants)))
 
 
@@ -173,8 +151,6 @@ def import_leverage(screen: BenchScreen) -> None:
 
 def leverage_taken(state: BenchState, read: LeverageRead) -> BenchState:
     """Take a leverage table into the job, one edit, the cursor there or on what does not go with it."""
-    from tui.subjects.leverage import taken_into
-
     job = taken_into(state.job, read)
     if job == state.job:
         return replace(state, note="The job has this leverage already.")

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from functools import partial
 
 from tui.bench.state import (
     BenchState,
@@ -22,31 +22,19 @@ from tui.bench.state import (
     with_job,
 )
 from tui.bench.steps import MORE, Step
+from tui.job import typed
+from tui.job.answer import JobAnswer
 from tui.job.demo import demo_front
 from tui.job.fields import Amount, Choice, Field, Pair, Share
 from tui.job.job import History, Job, listed, with_list
 from tui.job.panels import LEVERAGE, NEW_AIR, NEW_COIL, unconfirmed_at
-from tui.job.quantities import fraction_unseen, is_fraction, number
+from tui.job.quantities import doubt_at, fraction_unseen, is_fraction, number
 from tui.job.tree import Raw, Tree, TreePath
-from tui.job.typed import (
-    SOLVE,
-    field_text,
-    next_option,
-    nudged,
-    typed_into,
-    unit_taken,
-    whole_of,
-    without_pair,
-)
 from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, is_fork, wheel_job
 from tui.kit import edit as kit_edit
-from tui.kit.edit import Edit, typing_step
+from tui.kit.edit import Edit
 from tui.kit.keymap import quiet
 from tui.shop_units import METRIC, Measure
-
-if TYPE_CHECKING:
-    from physics.answer import Answer
-    from physics.arrays import Values
 
 _GRAVITY = 9.80665
 _ROWS = 7
@@ -58,8 +46,7 @@ def start_values(state: BenchState, row: Field, option: int) -> Mapping[str, Raw
     They are those that this option last had, else those of the last valid answer, else the last typed.
     """
     table = row.path[:-1]
-    found: dict[str, Raw] = {}
-    way: Mapping[str, Raw] = {}
+    found, way, worked_out = dict[str, Raw](), Tree({}), dict[str, Raw]()
     doubted: set[str] = set()
     for job in (wheel_job(bike, state.wheel) for bike in state.history.past):
         before = job.get(table)
@@ -68,31 +55,26 @@ def start_values(state: BenchState, row: Field, option: int) -> Mapping[str, Raw
             doubted = (doubted - set(before)) | set(listed(before))
             known = isinstance(row.kind, Choice) and row.kind.chosen(job, row.path) == option
             way = before if known else way
-    worked_out: Mapping[str, Raw] = {}
     if state.answer is not None and table == ("load",):
-        worked_out = _load(state, state.answer.answer)
+        # What a scale would show now, so that the mechanic sees how far the real one is off.
+        resting = float(state.answer.answer.load.ground_reaction) / _GRAVITY
+        worked_out["scale_mass"] = METRIC.show(resting, Measure.MASS)
+        if (share := POSTURE_SHARE.get(str(state.job.get(("load", "posture"))))) is not None:
+            worked_out["rider_share"] = share
     elif state.answer is not None and table == LEVERAGE:
-        worked_out = _leverage(state.answer.answer)
+        worked_out = _leverage(state.answer)
     doubted = ((doubted | set(worked_out)) - set(way)) | set(listed(way))
     return with_list({**found, **worked_out, **way}, doubted)
 
 
-def _load(state: BenchState, answer: Answer) -> dict[str, Raw]:
-    # What a scale would show now, so that the mechanic sees how far the real one is off.
-    resting = float(answer.load.ground_reaction) / _GRAVITY
-    share = POSTURE_SHARE.get(str(state.job.get(("load", "posture"))))
-    found: dict[str, Raw] = {"scale_mass": METRIC.show(resting, Measure.MASS)}
-    return found if share is None else {**found, "rider_share": share}
-
-
-def _leverage(answer: Answer) -> dict[str, Raw]:
+def _leverage(known: JobAnswer) -> dict[str, Raw]:
     """Return the leverage of the answer in every form that a job can hold."""
     import numpy as np
 
-    def millimetres(lengths: Values) -> tuple[float, ...]:
+    def millimetres(lengths: Iterable[float]) -> tuple[float, ...]:
         return tuple(round(float(length) * 1000, 1) for length in lengths)
 
-    frame = answer.frame
+    frame, setups = known.answer.frame, known.answer.setups
     travel = np.linspace(0.0, float(frame.wheel_travel), _ROWS)
     ratio = np.interp(travel, frame.travel, frame.ratio)
     found: dict[str, Raw] = {
@@ -102,8 +84,8 @@ def _leverage(answer: Answer) -> dict[str, Raw]:
         "travel_mm": millimetres(travel),
         "ratio": tuple(round(float(value), 3) for value in ratio),
     }
-    if answer.setups:
-        curve = answer.setups[0].curve
+    if setups:
+        curve = setups[0].curve
         found["stroke_mm"] = millimetres(np.interp(travel, curve.wheel_travel, curve.stroke))
     return found
 
@@ -145,11 +127,10 @@ def remove_wheel(state: BenchState) -> BenchState:
     state = commit(state)
     if not has_front(state.bike):
         return replace(state, note="This job has one wheel: there is no end to take off.")
-    gone = state.wheel
-    left = wheel_job(state.bike, "rear" if gone == "front" else "front")
+    left = wheel_job(state.bike, "rear" if state.wheel == "front" else "front")
     kept = replace(state, setup=state.other_setup, other_setup=0)
     moved = cursor_to_sag(at_wheel(kept, state.history.then(left), "rear"))
-    return replace(moved, note=f"The {gone} wheel is off the job; u puts it back.")
+    return replace(moved, note=f"The {state.wheel} wheel is off the job; u puts it back.")
 
 
 def with_invented_front(bike: Job) -> Job:
@@ -162,11 +143,6 @@ def with_invented_front(bike: Job) -> Job:
 
 
 # --- typing ----------------------------------------------------------------------------------
-
-
-def type_text(state: BenchState, text: str) -> BenchState:
-    """Put text in at the caret; with nothing open it starts typing over the value."""
-    return kit_edit.type_text(state, text, is_typed=not isinstance(state.row.kind, Choice))
 
 
 def option_with(state: BenchState, letter: str) -> int | None:
@@ -186,7 +162,7 @@ def type_or_pick(state: BenchState, text: str) -> BenchState:
     if state.edit is None and state.row.path == MORE:
         return replace(state, note=_NO_FIELD)
     option = option_with(state, text) if state.edit is None and len(text) == 1 else None
-    return type_text(state, text) if option is None else pick_option(state, option)
+    return kit_edit.type_text(state, text) if option is None else pick_option(state, option)
 
 
 def pick_option(state: BenchState, option: int) -> BenchState:
@@ -220,16 +196,6 @@ def open_edit(state: BenchState) -> BenchState:
     return replace(state, edit=Edit.opened_on(edit_text(state, state.row)))
 
 
-def move_caret(state: BenchState, steps: int) -> BenchState:
-    """Move the caret."""
-    return typing_step(type_text, lambda edit: edit.moved(steps))(state)
-
-
-rub_out, rub_out_ahead, empty_edit = (
-    typing_step(type_text, step) for step in (Edit.rubbed_out, Edit.rubbed_out_ahead, Edit.emptied)
-)
-
-
 def commit(state: BenchState) -> BenchState:
     """Take what is typed into the job, usable or not; a valid value opened but not changed is no edit."""
     if state.edit is None:
@@ -239,7 +205,7 @@ def commit(state: BenchState) -> BenchState:
     retyped = edit.touched and bool(unconfirmed_at(state.job, state.row))
     if edit.text == edit.before and not faulty and not retyped:
         return closed
-    return _with_typed(closed, typed_into(closed.job, closed.row, edit.text, closed.units))
+    return _with_typed(closed, typed.typed_into(closed.job, closed.row, edit.text, closed.units))
 
 
 def _with_typed(state: BenchState, job: Job) -> BenchState:
@@ -254,7 +220,7 @@ def edit_text(state: BenchState, row: Field) -> str:
     """Return the value of a row as it opens for editing: the solved one where it is solved."""
     if is_solved(state.job, row):
         return solved_text(state, row) or ""
-    return field_text(state.job, row)
+    return typed.field_text(state.job, row)
 
 
 def nudge(state: BenchState, times: int) -> BenchState:
@@ -262,10 +228,10 @@ def nudge(state: BenchState, times: int) -> BenchState:
     row = state.row
     if row.path == MORE:
         return switch_rest(state)
-    option = next_option(state.job, row, 1 if times > 0 else -1)
+    option = typed.next_option(state.job, row, 1 if times > 0 else -1)
     if option is not None and isinstance(row.kind, Choice):
         return pick_option(state, option)
-    job = nudged(_with_solved_typed(state, row), row, times)
+    job = typed.nudged(_with_solved_typed(state, row), row, times)
     if job is None:
         return replace(state, note=f"{row.label}: no step that way from here.")
     moved = _with_typed(state, job)
@@ -281,7 +247,7 @@ def switch_solved(state: BenchState) -> BenchState:
     if not isinstance(row.kind, Amount) or not row.kind.solvable:
         return replace(state, note="Only a spring rate and an air pressure can be solved.")
     if not is_solved(state.job, row):
-        return with_job(state, state.job.with_value(row.path, SOLVE))
+        return with_job(state, state.job.with_value(row.path, typed.SOLVE))
     if solved_text(state, row) is None:
         return replace(state, note="There is no solved value to keep yet: type one.")
     return with_job(state, _with_solved_typed(state, row))
@@ -296,9 +262,9 @@ def clear_value(state: BenchState) -> BenchState:
         case Choice():
             return state
         case Pair() as pair:
-            job = without_pair(state.job, row.path, pair)
+            job = typed.without_pair(state.job, row.path, pair)
         case Amount(solvable=True):
-            job = state.job.with_value(row.path, SOLVE)
+            job = state.job.with_value(row.path, typed.SOLVE)
         case _:
             job = state.job.taken_out(row.path)
     return with_job(state, job)
@@ -308,16 +274,6 @@ def _with_solved_typed(state: BenchState, row: Field) -> Job:
     """Return the job with a solved value as if it had been typed."""
     text = solved_text(state, row) if is_solved(state.job, row) else None
     return state.job if text is None else state.job.with_value(row.path, text)
-
-
-def undo(state: BenchState) -> BenchState:
-    """Take the last edit back and show where it was; what is being typed goes first."""
-    return kit_edit.undo(state, _shown_on)
-
-
-def redo(state: BenchState) -> BenchState:
-    """Do the last undone edit again and show where it is."""
-    return kit_edit.redo(state, _shown_on)
 
 
 def _shown_on(before: BenchState, history: History) -> BenchState:
@@ -352,7 +308,10 @@ def _paths_of_like(before: BenchState, after: BenchState, index: int) -> set[Tre
 
 def _seen(job: Job, row: Field) -> tuple[str, bool]:
     """Return what a row shows: its value, and whether nobody has confirmed it."""
-    return field_text(job, row), bool(unconfirmed_at(job, row))
+    return typed.field_text(job, row), bool(unconfirmed_at(job, row))
+
+
+undo, redo = (partial(step, with_history=_shown_on) for step in (kit_edit.undo, kit_edit.redo))
 
 
 def question(state: BenchState) -> BenchState | None:
@@ -398,8 +357,6 @@ def _next_missing(state: BenchState) -> TreePath | None:
 
 def nudge_or_ask(state: BenchState, times: int) -> BenchState:
     """Move the value by steps; say so where a step makes it unlikely."""
-    from tui.job.quantities import doubt_at  # the first frame has nothing to doubt
-
     after = nudge(state, times)
     doubt = doubt_at(after.job, state.row.path)
     if doubt is None or after.job == state.job or doubt_at(state.job, state.row.path) is not None:
@@ -415,24 +372,23 @@ def _fraction(state: BenchState, text: str) -> str:
     if kind.small if isinstance(kind, Share) else not kind.share_of:
         return ""  # no share is taken
     length = ""
-    if unit_taken(state.job, state.row, text, state.units) == "in":
+    if typed.unit_taken(state.job, state.row, text, state.units) == "in":
         length = f"{text.strip()} in"
-    elif kind.share_of and (whole := whole_of(state.job, kind.share_of)) is not None:
+    elif kind.share_of and (whole := typed.whole_of(state.job, kind.share_of)) is not None:
         length = f"{float(number(text.strip())) * whole / 1e-3:.3g} mm"
     return fraction_unseen(text, length)
 
 
 def _unlikely(state: BenchState, text: str) -> str:
     """Return the question about a value that is unlikely, empty where there is none."""
-    from tui.job.quantities import doubt_at
     from tui.job.reading import look
 
-    job, path = typed_into(state.job, state.row, text, state.units), state.row.path
+    job, path = typed.typed_into(state.job, state.row, text, state.units), state.row.path
     doubt = doubt_at(job, path)
     # A fault is shown at its field and needs no question.
     if doubt is None or any(fault.path == path for fault in look(job)[1]):
         return ""
-    before = field_text(state.job, state.row)
+    before = typed.field_text(state.job, state.row)
     leaves = f"Esc leaves {before}" if before else "Esc leaves it out"
     return f"{doubt.value(state.units)} for {doubt.likely.what}? Enter again takes it, {leaves}."
 

@@ -11,20 +11,21 @@ from typing import TYPE_CHECKING, TypeVar
 
 from tui.bench.state import open_at_sag, with_history
 from tui.job.faults import UnusableJob
+from tui.job.files import ChangedMeanwhile, FileTrouble, OpenedFile, load
 from tui.job.job import History
-from tui.kit.dialogs import Page, Paragraph
-from tui.kit.look import Glyphs
+from tui.job.reading import look
+from tui.kit import dialogs
+from tui.kit.dialogs import Paragraph
 from tui.kit.roles import Role
 from tui.kit.work import SlowTasks
 from tui.store.kept import day, moment
 from tui.store.trouble import StoreTrouble
-from tui.subjects.differences import Compared, Named, compared
+from tui.subjects.differences import Compared, Named, compared, differences
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
     from tui.bench.session import Session
     from tui.job.drafts import Abandoned
-    from tui.job.files import OpenedFile
     from tui.job.job import Job
     from tui.shop_units import ShopUnits
     from tui.store.kept import Revision, Saved
@@ -44,23 +45,20 @@ def save(screen: BenchScreen, then: Then | None = None) -> None:
         _write(screen, session.path, records if _is_older_in_records(screen) else then)
 
 
-def save_as(screen: BenchScreen, then: Then | None = None) -> None:
+def save_as(screen: BenchScreen) -> None:
     """Ask for a path and save the job there."""
     from tui.kit.prompts import SavePrompt
 
     screen.commit()
     start = str(screen.session.path or f"{Path.cwd()}/")
-    screen.ask(SavePrompt(start, screen.glyphs), lambda path: _write(screen, path, then))
+    screen.ask(SavePrompt(start, screen.glyphs), lambda path: _write(screen, path, None))
 
 
 def _write(screen: BenchScreen, path: Path, then: Then | None, *, overwrite: bool = False) -> None:
-    from tui.job.files import ChangedMeanwhile, FileTrouble
-    from tui.kit.dialogs import ask_overwrite
-
     try:
         screen.session.save(screen.state.bike, path, overwrite=overwrite)
     except ChangedMeanwhile:
-        question = ask_overwrite(path, screen.glyphs)
+        question = dialogs.ask_overwrite(path, screen.glyphs)
         screen.ask(question, lambda _replace: _write(screen, path, then, overwrite=True))
     except FileTrouble as trouble:
         screen.say(f"Not saved to {path}: {trouble}.")
@@ -81,15 +79,13 @@ def open_job(screen: BenchScreen) -> None:
     from tui.kit.prompts import OpenPrompt
 
     def ask() -> None:
-        prompt = OpenPrompt(f"{screen.session.folder}/", screen.glyphs)
-        screen.ask(prompt, lambda path: _open(screen, path))
+        screen.ask(OpenPrompt(f"{screen.session.folder}/", screen.glyphs), lambda path: _open(screen, path))
 
     if_not_needed(screen, ask)
 
 
 def _open(screen: BenchScreen, path: Path) -> None:
     from tui.bench.prompts import faults_page
-    from tui.job.files import FileTrouble
 
     try:
         file = load_job(path)
@@ -109,8 +105,6 @@ def load_job(path: Path) -> OpenedFile:
     Raises `FileTrouble`, or `UnusableJob` for what is no job file of this format or has keys that are not
     known: on the screen such a key could be neither shown nor put right.
     """
-    from tui.job.files import load
-
     file = load(path)
     refuse_what_cannot_be_shown(file.job)
     return file
@@ -118,8 +112,6 @@ def load_job(path: Path) -> OpenedFile:
 
 def refuse_what_cannot_be_shown(job: Job) -> None:
     """Raise `UnusableJob` for another format and for keys that are not known, which have no row."""
-    from tui.job.reading import look
-
     _reading, faults = look(job)
     fatal = tuple(fault for fault in faults if fault.path == ("format",) or fault.what == "unknown key")
     if fatal:
@@ -131,8 +123,6 @@ def if_not_needed(screen: BenchScreen, then: Then) -> None:
 
     While the job is being saved that waits, until it is asked for once more.
     """
-    from tui.kit.dialogs import DISCARD, SAVE, ask_unsaved
-
     state, records = screen.commit(), screen.session.records
     if records.busy and records.after is None:
         records.after = partial(if_not_needed, screen, then)
@@ -144,32 +134,28 @@ def if_not_needed(screen: BenchScreen, then: Then) -> None:
         return
 
     def replied(reply: str | None) -> None:
-        if reply == SAVE:
+        if reply == dialogs.SAVE:
             save(screen, then)
-        elif reply == DISCARD:
+        elif reply == dialogs.DISCARD:
             then()
 
-    screen.app.push_screen(ask_unsaved(state.job.title, screen.glyphs), replied)
+    screen.app.push_screen(dialogs.ask_unsaved(state.job.title, screen.glyphs), replied)
 
 
 def offer_drafts(screen: BenchScreen) -> None:
     """Offer the drafts of dead sessions, the newest first; with a job on the bench only those of this job."""
     from tui.job.drafts import abandoned_drafts
-    from tui.kit.dialogs import tell_damaged
 
     found = abandoned_drafts()
     ours = [draft for draft in found.drafts if _belongs(draft, screen.session)]
-
-    def offer(_reply: str | None = None) -> None:
-        _offer(screen, ours)
-
     if others := len(found.drafts) - len(ours):
         many = "another job was" if others == 1 else f"{others} other jobs was"
         screen.say(f"Work on {many} kept too: springwright without a job offers it.")
     if found.damaged:
-        screen.app.push_screen(tell_damaged(found.damaged, screen.glyphs), offer)
+        question = dialogs.tell_damaged(found.damaged, screen.glyphs)
+        screen.app.push_screen(question, lambda _reply: _offer(screen, ours))
     else:
-        offer()
+        _offer(screen, ours)
 
 
 def _belongs(draft: Abandoned, session: Session) -> bool:
@@ -183,7 +169,6 @@ def _belongs(draft: Abandoned, session: Session) -> bool:
 def _offer(screen: BenchScreen, drafts: Sequence[Abandoned]) -> None:
     """Offer the first draft that no other session has taken up meanwhile, and after the reply the next."""
     from tui.job.drafts import claim, forget
-    from tui.kit.dialogs import DISCARD, OPEN, tell_recovered
 
     if not drafts:
         return
@@ -195,42 +180,34 @@ def _offer(screen: BenchScreen, drafts: Sequence[Abandoned]) -> None:
     screen.session.claimed = held
 
     def replied(reply: str | None) -> None:
-        if reply == DISCARD or (reply == OPEN and _taken_up(screen, draft)):
+        if reply == dialogs.OPEN:  # on the bench, nothing of it saved
+            history = History(draft.job, saved=None)
+            screen.session.recovered(draft.file, draft.entry)
+            screen.take(open_at_sag(history, screen.state.units))
+            screen.session.keep(history)
+        if reply == dialogs.DISCARD or (reply == dialogs.OPEN and not screen.session.trouble):
             forget(draft)
         held.close()
         if not screen.session.trouble:  # else the one that was taken up has no draft of its own yet
             _offer(screen, rest)
 
     about = _drafts_words(draft, len(rest), busy=screen.state.history.has_unsaved_changes)
-    screen.app.push_screen(tell_recovered(about, screen.glyphs), replied)
+    screen.app.push_screen(dialogs.tell_recovered(about, screen.glyphs), replied)
 
 
 def _drafts_words(draft: Abandoned, more: int, *, busy: bool) -> list[str]:
     """Say whose work it is, where it belongs, how old it is, and how many more there are."""
     record = [draft.job.get(("record", key)) for key in ("customer", "ticket", "bike")]
-    whose = ", ".join(text for text in record if isinstance(text, str))
-    words = [draft.job.title or "job without a title", whose]
-    if draft.file is not None:
-        words.append(f"Changes to {draft.file}, not saved there.")
-    elif draft.entry is not None:
-        words.append("Changes to a job of the records, not saved there.")
-    else:
-        words.append("Never saved.")
-    words.append(f"Last changed {datetime.fromtimestamp(draft.kept_at):%d %B, %H:%M}.")
-    if more:
-        words.append(f"And {more} more after this one.")
-    if busy:
-        words.append("What is on the bench now is not lost: the next start offers it.")
-    return list(filter(None, words))
-
-
-def _taken_up(screen: BenchScreen, draft: Abandoned) -> bool:
-    """Put the draft on the bench, nothing of it saved; return whether this session could keep it itself."""
-    screen.session.recovered(draft.file, draft.entry)
-    history = History(draft.job, saved=None)
-    screen.take(open_at_sag(history, screen.state.units))
-    screen.session.keep(history)
-    return not screen.session.trouble
+    home = draft.file or ("a job of the records" if draft.entry is not None else None)
+    words = (
+        draft.job.title or "job without a title",
+        ", ".join(text for text in record if isinstance(text, str)),
+        "Never saved." if home is None else f"Changes to {home}, not saved there.",
+        f"Last changed {datetime.fromtimestamp(draft.kept_at):%d %B, %H:%M}.",
+        f"And {more} more after this one." if more else "",
+        "What is on the bench now is not lost: the next start offers it." if busy else "",
+    )
+    return [line for line in words if line]
 
 
 Result = TypeVar("Result")
@@ -251,8 +228,12 @@ def beside(
 
 def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: str = "") -> None:
     """Put a saved revision on the bench, to go on from it; what cannot be shown there is told instead."""
-    job = _shown_job(screen, revision)
-    if job is None:
+    from tui.bench.prompts import faults_page
+
+    try:
+        refuse_what_cannot_be_shown(revision.job)
+    except UnusableJob as unusable:
+        screen.app.push_screen(faults_page(f"revision {revision.number}", unusable.faults, screen.glyphs))
         return
     before = screen.state.history
 
@@ -265,22 +246,10 @@ def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: s
     def put(latest: int) -> None:
         beside_it = f"; {latest} is the newest: what is saved from here stands beside it"
         old = beside_it if latest > revision.number else ""
-        put_on_bench(screen, job, note or f"Revision {revision.number} is open{old}.")
-        screen.session.lives_in_records(store.entry_of(revision, latest), job, revision.text)
+        put_on_bench(screen, revision.job, note or f"Revision {revision.number} is open{old}.")
+        screen.session.lives_in_records(store.entry_of(revision, latest), revision.job, revision.text)
 
     beside(screen, lambda: store.latest(revision.job_uid), found, screen.say)
-
-
-def _shown_job(screen: BenchScreen, revision: Revision) -> Job | None:
-    """Return the job of a revision; what the bench cannot show is told, and None returned."""
-    from tui.bench.prompts import faults_page
-
-    try:
-        refuse_what_cannot_be_shown(revision.job)
-    except UnusableJob as unusable:
-        screen.app.push_screen(faults_page(f"revision {revision.number}", unusable.faults, screen.glyphs))
-        return None
-    return revision.job
 
 
 def put_on_bench(screen: BenchScreen, job: Job, note: str) -> None:
@@ -291,7 +260,16 @@ def put_on_bench(screen: BenchScreen, job: Job, note: str) -> None:
 
 def save_in_records(screen: BenchScreen, then: Then | None = None, note: str = "") -> None:
     """Save the job as its next revision; one that says not whose it is is asked for that first."""
+    from tui.bench.prompts import WhosePrompt
+
     state, store = screen.commit(), screen.session.records.store
+
+    def told(whose: tuple[str, str]) -> None:
+        key, name = whose
+        job = screen.state.bike.with_value(("record", key), name)
+        screen.take(with_history(screen.state, screen.state.history.then(job)))
+        _save(screen, then, note)
+
     is_somebodys = any(state.bike.get(("record", key)) for key in ("customer", "ticket"))
     if screen.session.recorded == state.bike and not note:
         screen.say("Nothing has changed since it was saved.")
@@ -300,7 +278,7 @@ def save_in_records(screen: BenchScreen, then: Then | None = None, note: str = "
     elif is_somebodys or (store is not None and store.read_only):
         _save(screen, then, note)  # of records that cannot be written that says so, nothing need be asked
     else:
-        _ask_whose(screen, partial(_save, screen, then, note))
+        screen.ask(WhosePrompt("", screen.glyphs), told)
 
 
 def save_with_note(screen: BenchScreen) -> None:
@@ -311,67 +289,54 @@ def save_with_note(screen: BenchScreen) -> None:
     screen.ask(NotePrompt("", screen.glyphs), lambda note: save_in_records(screen, note=note))
 
 
-def _ask_whose(screen: BenchScreen, then: Then) -> None:
-    from tui.bench.prompts import WhosePrompt
-
-    def told(whose: tuple[str, str]) -> None:
-        key, name = whose
-        job = screen.state.bike.with_value(("record", key), name)
-        screen.take(with_history(screen.state, screen.state.history.then(job)))
-        then()
-
-    screen.ask(WhosePrompt("", screen.glyphs), told)
-
-
 def _save(screen: BenchScreen, then: Then | None, note: str) -> None:
-    """Save beside the screen; a save that is asked for meanwhile waits until this one is there."""
-    session = screen.session
-    records, opening = session.records, session.opening
+    """Save beside the screen; a save that is asked for meanwhile waits until this one is there.
+
+    Where another job is on the bench by then, it is left alone.
+    """
+    session, opening = screen.session, screen.session.opening
+    records = session.records
+
+    def save_next() -> None:
+        if session.opening is opening and (session.recorded != screen.state.bike or note):
+            _save(screen, then, note)
+        elif session.opening is opening and then is not None:
+            then()
+
     if records.busy:
-        records.saves.append(partial(_save_next, screen, opening, then, note))
+        records.saves.append(save_next)
         return
     records.busy = True
     job, entry, before = screen.state.bike, session.place_in_records, session.text
+
+    def say_and_go_on(words: str) -> None:
+        whose = "" if session.opening is opening else f"{job.title or 'The job before'}: "
+        screen.say(f"{whose}{words}")
+        records.free()
+
+    def saved(found: Saved) -> None:
+        back = " It was deleted meanwhile, and is back in the lists." if found.undeleted else ""
+        words = f"Saved into the records as revision {found.revision.number}.{back}"
+        if session.opening is not opening:
+            say_and_go_on(words)
+            return
+        session.lives_in_records(found.entry, job, found.revision.text)
+        if session.path is not None and (session.file is None or session.file.job != job):
+            words += f" w saves it to {session.path.name} too."
+        # What was typed meanwhile is not saved.
+        screen.take(replace(screen.state, history=replace(screen.state.history, saved=job), note=words))
+        if found.meanwhile is not None:
+            screen.when_in_front(partial(_tell_meanwhile, screen, found.revision, found.meanwhile, then))
+        else:
+            _go_on(screen, then)
+
     screen.say("Saving into the records.")
     beside(
         screen,
         lambda: records.save(job, note, entry, before),
-        lambda saved: _saved(screen, opening, job, saved, then),
-        partial(_not_saved, screen, opening, job),
+        saved,
+        lambda why: say_and_go_on(f"Not saved: {why}."),
     )
-
-
-def _save_next(screen: BenchScreen, opening: object, then: Then | None, note: str) -> None:
-    """Save once more, as far as the job is still on the bench and not what was just saved."""
-    if screen.session.opening is not opening:
-        return
-    if screen.session.recorded != screen.state.bike or note:
-        _save(screen, then, note)
-    elif then is not None:
-        then()
-
-
-def _not_saved(screen: BenchScreen, opening: object, job: Job, why: str) -> None:
-    here = screen.session.opening is opening
-    screen.say(f"{'' if here else _title(job)}Not saved: {why}.")
-    screen.session.records.free()
-
-
-def _saved(screen: BenchScreen, opening: object, job: Job, saved: Saved, then: Then | None) -> None:
-    """Take note of what is in the records now; what was typed meanwhile is not."""
-    if screen.session.opening is not opening:  # what is on the bench by now lives elsewhere
-        screen.say(_title(job) + _saving_words(saved))
-        screen.session.records.free()
-        return
-    screen.session.lives_in_records(saved.entry, job, saved.revision.text)
-    history = replace(screen.state.history, saved=job)
-    screen.take(
-        replace(screen.state, history=history, note=_saving_words(saved) + _older_file(screen.session, job))
-    )
-    if saved.meanwhile is not None:
-        screen.when_in_front(partial(_tell_meanwhile, screen, saved, saved.meanwhile, then))
-    else:
-        _go_on(screen, then)
 
 
 def _go_on(screen: BenchScreen, then: Then | None) -> None:
@@ -380,37 +345,24 @@ def _go_on(screen: BenchScreen, then: Then | None) -> None:
         then()
 
 
-def _title(job: Job) -> str:
-    return f"{job.title or 'The job before'}: "
-
-
-def _saving_words(saved: Saved) -> str:
-    back = " It was deleted meanwhile, and is back in the lists." if saved.undeleted else ""
-    return f"Saved into the records as revision {saved.revision.number}.{back}"
-
-
-def _older_file(session: Session, job: Job) -> str:
-    """Say how to save to the file too, where the job has one that is older."""
-    if session.path is None or (session.file is not None and session.file.job == job):
-        return ""
-    return f" w saves it to {session.path.name} too."
-
-
-def _tell_meanwhile(screen: BenchScreen, saved: Saved, theirs: Revision, then: Then | None) -> None:
+def _tell_meanwhile(screen: BenchScreen, mine: Revision, theirs: Revision, then: Then | None) -> None:
     """Show both versions of a job that two people saved, and ask which goes on; both are kept."""
     from tui.bench.prompts import COMPARE, MINE, THEIRS, ask_versions
 
-    mine = saved.revision
+    records = screen.session.records
+
+    def open_theirs() -> None:
+        note = f"Revision {theirs.number} goes on, and is open."
+        if_not_needed(screen, lambda: open_revision(screen, records.open(), theirs, note))
 
     def replied(reply: str | None) -> None:
         if reply == MINE:
             _settle(screen, mine, theirs, partial(_go_on, screen, then))
         elif reply == THEIRS:
-            opens = partial(_open_theirs, screen, theirs)
-            _settle(screen, theirs, mine, partial(_go_on, screen, then or opens))
+            _settle(screen, theirs, mine, partial(_go_on, screen, then or open_theirs))
         elif reply == COMPARE:
-            screen.session.records.after = partial(compare_on_bench, screen, theirs, mine)
-            screen.session.records.free()
+            records.after = partial(compare_on_bench, screen, theirs, mine)
+            records.free()
         else:
             _go_on(screen, then)
 
@@ -424,8 +376,6 @@ def _tell_meanwhile(screen: BenchScreen, saved: Saved, theirs: Revision, then: T
 
 def _between(theirs: Revision, mine: Revision, units: ShopUnits) -> list[str]:
     """Say what differs from theirs to mine."""
-    from tui.subjects.differences import differences
-
     try:
         told = differences(theirs.job, mine.job, units)
     except UnusableJob:
@@ -448,19 +398,14 @@ def _settle(screen: BenchScreen, goes_on: Revision, over: Revision, then: Then) 
     beside(screen, lambda: store.settle(goes_on.job_uid, goes_on.number, over.number), settled, failed)
 
 
-def _open_theirs(screen: BenchScreen, theirs: Revision) -> None:
-    """Put the version that goes on on the bench; what was typed meanwhile is asked about first."""
-    note = f"Revision {theirs.number} goes on, and is open."
-    if_not_needed(screen, lambda: open_revision(screen, screen.session.records.open(), theirs, note))
-
-
 def compare_on_bench(screen: BenchScreen, one: Revision, other: Revision) -> None:
     """Put two revisions on the bench as setups beside each other, what is there saved or let go first."""
     older, newer = sorted((one, other), key=lambda revision: (revision.saved_at, revision.number))
 
     def work() -> Compared | UnusableJob:
         try:
-            return of_revisions(older, newer, screen.state.units)
+            old, new = names_of(older, newer)
+            return compared(Named(older.job, old), Named(newer.job, new), screen.state.units)
         except UnusableJob as unusable:
             return unusable
 
@@ -471,17 +416,23 @@ def compare_on_bench(screen: BenchScreen, one: Revision, other: Revision) -> Non
             if_not_needed(screen, partial(put, found))
 
     def put(found: Compared) -> None:
-        put_on_bench(screen, found.job, note_of(found))
-        if found.left_out:
-            screen.app.push_screen(_page(found, older, newer, screen.glyphs))
+        where = "newer one's load, on its frame" if found.left_out else "same load"
+        put_on_bench(screen, found.job, f"Side by side, under the {where}; saved only if you save it.")
+        if not found.left_out:
+            return
+        old, new = names_of(older, newer)
+        told = (
+            Paragraph(f"{old} was saved {moment(older.saved_at)}, {new} {moment(newer.saved_at)}."),
+            Paragraph(
+                f"All setups stand on the bench under the load and on the frame of {new}. What {old} "
+                "had solved for its own load and sag stays at the value it had there."
+            ),
+            Paragraph("What differs beside the setups", Role.HEADING),
+            *map(Paragraph, found.left_out),
+        )
+        screen.app.push_screen(dialogs.Page("Compared", told, screen.glyphs))
 
     beside(screen, work, show, screen.say)
-
-
-def of_revisions(older: Revision, newer: Revision, units: ShopUnits) -> Compared:
-    """Return the job that compares two revisions; raises `UnusableJob` where one is damaged."""
-    names = names_of(older, newer)
-    return compared(Named(older.job, names[0]), Named(newer.job, names[1]), units)
 
 
 def names_of(older: Revision, newer: Revision) -> tuple[str, str]:
@@ -501,24 +452,3 @@ def _whose(revision: Revision) -> str:
     record = (revision.job.get(("record", key)) for key in ("customer", "ticket"))
     named = [text.strip() for text in record if isinstance(text, str) and text.strip()]
     return (named or [revision.job.title or "job"])[0]
-
-
-def note_of(found: Compared) -> str:
-    """Say on the bench what is there, and that it is not in the records."""
-    if not found.left_out:
-        return "Side by side, under the same load; saved only if you save it."
-    return "Side by side, under the newer one's load, on its frame; saved only if you save it."
-
-
-def _page(found: Compared, older: Revision, newer: Revision, glyphs: Glyphs) -> Page:
-    names = names_of(older, newer)
-    told = (
-        Paragraph(f"{names[0]} was saved {moment(older.saved_at)}, {names[1]} {moment(newer.saved_at)}."),
-        Paragraph(
-            f"All setups stand on the bench under the load and on the frame of {names[1]}. What {names[0]} "
-            "had solved for its own load and sag stays at the value it had there."
-        ),
-        Paragraph("What differs beside the setups", Role.HEADING),
-        *map(Paragraph, found.left_out),
-    )
-    return Page("Compared", told, glyphs)

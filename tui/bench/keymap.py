@@ -12,8 +12,8 @@ from tui.bench.state import BenchState, show_view, with_cursor
 from tui.bench.steps import NAMES, Step
 from tui.job.fields import Amount, Choice, Pair, Words
 from tui.job.wheels import has_front, is_fork
-from tui.kit.edit import restore
-from tui.kit.keymap import Action, Group, Keymap, by, group, key_name
+from tui.kit.edit import TypingKeymap, rub_out, typing_group
+from tui.kit.keymap import Action, Group, by, group, key_name
 
 FIELDS, VIEW = "fields", "view"
 """The pages of the keys: which pane has the focus."""
@@ -176,7 +176,7 @@ VALUES: Group[BenchState] = group(
     act("solve", "solved or typed", "Solve a rate or a pressure for the target sag, or keep it as typed.",
         edit.switch_solved, keys="s", label="solve", line=1, when=on_solvable, why=_not_solvable,
         pages=(FIELDS,)),
-    act("blank", "type from nothing", "Start typing from nothing.", edit.rub_out, keys="backspace",
+    act("blank", "type from nothing", "Start typing from nothing.", rub_out, keys="backspace",
         pages=(FIELDS,)),
     act("clear", "remove value", "Remove the value; a rate or a pressure is solved again.", edit.clear_value,
         keys="delete", pages=(FIELDS,)),
@@ -184,23 +184,8 @@ VALUES: Group[BenchState] = group(
     act("redo", "redo", "Do the change again that was undone.", edit.redo, keys="ctrl+r",
         why=_nothing_to_redo),
 )  # fmt: skip
-TYPING: Group[BenchState] = group(
-    "While a value is open",
-    Action("commit", "enter", "take it", edit.take_value, 1).means(
-        "Take what is typed; a moving key does it too. An unlikely value is asked about first."
-    ),
-    Action("restore", "escape", "as it was", restore, 2).means("Leave the value as it was."),
-    Action("caret_left", "left", "left", by(edit.move_caret, -1)).means("One character to the left."),
-    Action("caret_right", "right", "right", by(edit.move_caret, 1)).means("One character to the right."),
-    Action("caret_first", "home ctrl+a", "first", by(edit.move_caret, -_FAR)).means(
-        "To the first character."
-    ),
-    Action("caret_last", "end ctrl+e", "last", by(edit.move_caret, _FAR)).means("Behind the last character."),
-    Action("rub_out", "backspace", "delete", edit.rub_out).means("Delete the character before."),
-    Action("rub_out_at", "delete", "delete", edit.rub_out_ahead).means("Delete the character here."),
-    Action("empty", "ctrl+u", "empty", edit.empty_edit).means("Delete everything."),
-    typing=True,
-    at_cursor=True,
+TYPING: Group[BenchState] = typing_group(
+    edit.take_value, "Take what is typed; a moving key does it too. An unlikely value is asked about first."
 )
 SETUPS: Group[BenchState] = group(
     "Setups",
@@ -287,16 +272,12 @@ JOB: Group[BenchState] = group(
 )  # fmt: skip
 
 
-class BenchKeymap(Keymap[BenchState]):
+class BenchKeymap(TypingKeymap[BenchState]):
     """The keys of the bench: digits type over the field with the cursor, letters over a name."""
 
     def page(self, state: BenchState) -> str:
         """Return which pane has the focus."""
         return VIEW if state.in_view or state.helps else FIELDS
-
-    def is_open(self, state: BenchState) -> bool:
-        """Return whether a value is open for typing."""
-        return state.edit is not None
 
     def starts_typing(self, state: BenchState, character: str) -> bool:
         """Return whether a character starts a value, or picks an option of a choice."""

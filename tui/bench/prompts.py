@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from itertools import groupby
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar, Generic
+from typing import ClassVar, Generic
 
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
@@ -15,27 +15,25 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from physics.wants import Want
+from tui.bench.screen import BenchScreen
 from tui.job.faults import JobFault, dotted
 from tui.job.job import Job
 from tui.job.tree import brief
-from tui.kit.dialogs import STALE, Page, Paragraph, Question, Reply, Result
+from tui.kit.dialogs import STALE, Page, Paragraph, Question, Reply
 from tui.kit.look import Glyphs
-from tui.kit.prompts import CompletingPrompt, Prompt, SavePrompt, as_path, no_file
+from tui.kit.prompts import CompletingPrompt, Prompt, Refused, SavePrompt, as_path, existing_file
 from tui.kit.roles import Role
 from tui.settings import FILE, config_folder
 from tui.sheet.forms import form_of
 from tui.sheet.model import Blank, Box, Chart, Part, Said, Sheet, SheetLine, Warned
 from tui.shop_units import ShopUnits
+from tui.store.kept import Revision
 from tui.subjects.leverage import LeverageRead, changes, kept_words, leverage_in, understood
 from tui.subjects.match import EXAMPLE, UnusableWant, units_text, wants_of
 from tui.subjects.readings import TypedUnits, readings_asked, unlikely_in
 from tui.tables.questions import Found, Open, Told, attempt
 from tui.tables.source import Readings, UnusableReadings, text_of_file
 from tui.tables.table import table_of
-
-if TYPE_CHECKING:
-    from tui.bench.screen import BenchScreen
-    from tui.store.kept import Revision
 
 
 def faults_page(name: str, faults: Sequence[JobFault], glyphs: Glyphs) -> Page:
@@ -56,16 +54,12 @@ def fault_lines(faults: Sequence[JobFault]) -> tuple[Paragraph, ...]:
 
 
 class NotePrompt(Prompt[str]):
-    """Ask what was done; the job is saved with it."""
+    """Ask what was done; the job is saved with it. Any text will do, and none too."""
 
     TITLE = "Save into the records with a note"
     HINT = "What was done, or what to look at next time"
 
-    def problem(self, text: str) -> str:
-        """Take any text, and none too."""
-        return ""
-
-    def taken(self, text: str) -> str:
+    def read(self, text: str) -> str:
         """Return the note."""
         return text.strip()
 
@@ -76,13 +70,11 @@ class WhosePrompt(Prompt[tuple[str, str]]):
     TITLE = "Whose job is it?"
     HINT = "A customer's name or a ticket number; what begins with a digit or # is a number"
 
-    def problem(self, text: str) -> str:
-        """Refuse an empty line: the job could not be found again by it."""
-        return "" if text.strip() else "A name or a number is enough, and one of them is needed."
-
-    def taken(self, text: str) -> tuple[str, str]:
-        """Return the key and the text."""
+    def read(self, text: str) -> tuple[str, str]:
+        """Return the key and the text; by an empty line the job could not be found again."""
         whose = text.strip()
+        if not whose:
+            raise Refused("A name or a number is enough, and one of them is needed.")
         return ("ticket" if whose[0].isdecimal() or whose[0] == "#" else "customer", whose)
 
 
@@ -108,9 +100,6 @@ def ask_versions(
     return Question("Somebody else saved this job too", text, replies, "leave both side by side", glyphs)
 
 
-_RULE = "_" * 16
-
-
 class SheetPage(Page):
     """The sheet as text; `S` saves it."""
 
@@ -120,6 +109,7 @@ class SheetPage(Page):
     def __init__(self, sheet: Sheet, glyphs: Glyphs, *, stale: bool) -> None:
         old = (Paragraph(STALE, Role.CAUTION),) if stale else ()
         super().__init__(f"Setup sheet: {sheet.title}", (*old, *_paragraphs(sheet)), glyphs)
+        self.stale = stale
         self.save_asked = False
 
     def body(self) -> Sequence[Widget]:
@@ -128,14 +118,13 @@ class SheetPage(Page):
         One for each line, as on shorter pages, would keep the hand waiting.
         """
         alike = groupby(self.paragraphs, key=lambda paragraph: (paragraph.role, paragraph.indent))
-        return (VerticalScroll(*(self._block(role, indent, told) for (role, indent), told in alike)),)
-
-    def _block(self, role: Role, indent: int, told: Iterable[Paragraph]) -> Static:
-        mark = f"{self.glyphs.caution} " if role is Role.CAUTION else ""
-        lines = (self.words(mark + paragraph.text) for paragraph in told)
-        block = Static(Content("\n").join(lines), classes=role.name.lower())
-        block.styles.padding = (0, 0, 0, indent)
-        return block
+        blocks = []
+        for (role, indent), told in alike:
+            mark = f"{self.glyphs.caution} " if role is Role.CAUTION else ""
+            lines = (self.words(mark + paragraph.text) for paragraph in told)
+            blocks.append(Static(Content("\n").join(lines), classes=role.name.lower()))
+            blocks[-1].styles.padding = (0, 0, 0, indent)
+        return (VerticalScroll(*blocks),)
 
     def action_save(self) -> None:
         """Close, so that the path can be asked for."""
@@ -151,11 +140,12 @@ class SheetPrompt(SavePrompt):
     ENDINGS = (".html", ".md", ".txt")
     NO_NAMES = "No folder or sheet begins like this."
 
-    def refusal(self, path: Path, text: str) -> str:
-        """Refuse what cannot be saved to, and an ending that says no form."""
-        if form_of(path) is None and path.name:
-            return f"No sheet ends in {path.suffix}: .html (to print, as PDF too), .md or .txt does."
-        return super().refusal(path, text)
+    def read(self, text: str) -> Path:
+        """Return the path; what cannot be saved to is refused, and an ending that says no form."""
+        path = as_path(text)
+        if path.suffix and form_of(path) is None:
+            raise Refused(f"No sheet ends in {path.suffix}: .html (to print, as PDF too), .md or .txt does.")
+        return super().read(text)
 
 
 def _paragraphs(sheet: Sheet) -> Iterator[Paragraph]:
@@ -178,17 +168,14 @@ def _paragraphs(sheet: Sheet) -> Iterator[Paragraph]:
 def _paragraph(part: Part) -> Paragraph:
     match part:
         case SheetLine(label, value):
-            return Paragraph(f"{label}: {value}", indent=2)
-        case Warned(text):
-            return Paragraph(text, Role.CAUTION, indent=2)
+            text = f"{label}: {value}"
         case Box(text):
-            return Paragraph(f"[ ] {text}", indent=2)
+            text = f"[ ] {text}"
         case Blank(label, hint):
-            return Paragraph(f"{label}: {_RULE}{f' ({hint})' if hint else ''}", indent=2)
-        case Said(text):
-            return Paragraph(text, indent=2)
-        case Chart(title=title):
-            return Paragraph(title, indent=2)
+            text = f"{label}: {'_' * 16}{f' ({hint})' if hint else ''}"
+        case Warned(text) | Said(text) | Chart(title=text):
+            pass
+    return Paragraph(text, Role.CAUTION if isinstance(part, Warned) else Role.BASE, indent=2)
 
 
 TABLES = (".csv", ".txt", ".tsv", ".dat", ".asc")
@@ -197,32 +184,24 @@ _TOLD = 3
 """Faults of a file told below the line."""
 
 
-class FoundPrompt(Prompt[Result]):
-    """A prompt for what is to be read or found; why it cannot be is told below the line."""
+class TablePrompt(Prompt[Found | Open[Found]], Generic[Found]):
+    """A prompt for a table, or for readings in its place; why there are none is told below the line."""
 
-    _found: Result
-
-    def find(self, text: str) -> Result:
-        """Return what the text asks for; raises `UnusableReadings` or `OSError`."""
+    def find(self, text: str) -> Found | Open[Found]:
+        """Return what the text asks for, or what it leaves open; raises `UnusableReadings` or `OSError`."""
         raise NotImplementedError
 
-    def problem(self, text: str) -> str:
-        """Return why nothing is found, the first few faults of it."""
+    def read(self, text: str) -> Found | Open[Found]:
+        """Return what is found; where nothing is, the first few faults of it are told."""
         try:
-            self._found = self.find(text)
+            return self.find(text)
         except UnusableReadings as unusable:
             more = len(unusable.lines) - _TOLD
-            return "\n".join([*unusable.lines[:_TOLD], *([f"and {more} lines more"] if more > 0 else [])])
-        except OSError as error:
-            return f"This path cannot be used: {error.strerror}."
-        return ""
-
-    def taken(self, _text: str) -> Result:
-        """Return what was found."""
-        return self._found
+            told = [*unusable.lines[:_TOLD], *([f"and {more} lines more"] if more > 0 else [])]
+            raise Refused("\n".join(told)) from unusable
 
 
-class AnswerPrompt(FoundPrompt[Found | Open[Found]], Generic[Found]):
+class AnswerPrompt(TablePrompt[Found]):
     """A prompt for what a table leaves open; it closes with the table, or with the next question."""
 
     def __init__(self, open_table: Open[Found], glyphs: Glyphs) -> None:
@@ -234,9 +213,7 @@ class AnswerPrompt(FoundPrompt[Found | Open[Found]], Generic[Found]):
         return self._open.answered(text)
 
 
-def ask_table(
-    screen: BenchScreen, prompt: FoundPrompt[Found | Open[Found]], then: Callable[[Found], None]
-) -> None:
+def ask_table(screen: BenchScreen, prompt: TablePrompt[Found], then: Callable[[Found], None]) -> None:
     """Ask until nothing of a table is open any more, and go on with it; not where somebody goes back."""
 
     def found(reply: Found | Open[Found] | None) -> None:
@@ -248,42 +225,35 @@ def ask_table(
     screen.app.push_screen(prompt, found)
 
 
-TAKE = "take"
-"""Result of the question below; Escape is None."""
 _LABELS = {"wheel_travel": "wheel travel", "stroke": "shock stroke"}
 
 
-class LeveragePrompt(
-    FoundPrompt[LeverageRead | Open[LeverageRead]], CompletingPrompt[LeverageRead | Open[LeverageRead]]
-):
+class LeveragePrompt(TablePrompt[LeverageRead], CompletingPrompt[LeverageRead | Open[LeverageRead]]):
     """A prompt for the file of a leverage table; what is wrong with the file is told below the line."""
 
     ENDINGS = TABLES
     NO_NAMES = "No folder or file of a table begins like this."
-
     TITLE = "Leverage from a table"
     HINT = "A file with two columns of wheel travel, shock stroke and leverage ratio, as CSV or text"
 
     def find(self, text: str) -> LeverageRead | Open[LeverageRead]:
         """Return the leverage in the file, or what the file leaves open."""
-        path = as_path(text)
-        if refusal := no_file(path, text):
-            raise UnusableReadings(refusal)
+        path = existing_file(text)
         return attempt(partial(leverage_in, table_of(text_of_file(path), path.name)), Told())
 
 
 def ask_to_take(job: Job, read: LeverageRead, glyphs: Glyphs) -> Question:
-    """Show what was found in a file and what of the frame changes with it: `TAKE`."""
+    """Show what was found in a file and what of the frame changes with it; any reply takes it."""
     changed = [
         f"The {_LABELS[key]} of the frame becomes {text}; it is {job.get(('frame', key)) or 'empty'} now"
         for key, text in changes(job, read).items()
     ]
     lines = [f"{line}." for line in (understood(read), kept_words(read), *changed) if line]
-    replies = (Reply("t", "take it into the job; u takes all of it back", TAKE),)
+    replies = (Reply("t", "take it into the job; u takes all of it back", "take"),)
     return Question(f"Leverage from {read.name}", lines, replies, "leave the job as it is", glyphs)
 
 
-class ReadingsPrompt(FoundPrompt[Readings | Open[Readings]], CompletingPrompt[Readings | Open[Readings]]):
+class ReadingsPrompt(TablePrompt[Readings], CompletingPrompt[Readings | Open[Readings]]):
     """A prompt for readings; what is wrong is told below the line, of a file its first few faults."""
 
     ENDINGS = TABLES
@@ -291,18 +261,15 @@ class ReadingsPrompt(FoundPrompt[Readings | Open[Readings]], CompletingPrompt[Re
 
     def __init__(self, units: ShopUnits, glyphs: Glyphs) -> None:
         self._units, self._shop = TypedUnits.of(units), units
-        hint = f"The path of a file, or {self._units.forms()}"
-        super().__init__("", glyphs, "Readings", hint)
+        super().__init__("", glyphs, "Readings", f"The path of a file, or {self._units.forms()}")
 
     def find(self, text: str) -> Readings | Open[Readings]:
         """Return the readings in the line, or what its file leaves open."""
         return readings_asked(text, self._units, as_path)
 
-    def doubt(self, _text: str) -> str:
+    def doubt(self, found: Readings | Open[Readings]) -> str:
         """Ask about a sag or a pressure that is unlikely."""
-        if isinstance(self._found, Open):
-            return ""
-        doubts = unlikely_in(self._found, self._shop)
+        doubts = () if isinstance(found, Open) else unlikely_in(found, self._shop)
         return " ".join(f"{doubt.value(self._shop)} for {doubt.likely.what}?" for doubt in doubts)
 
 
@@ -314,13 +281,12 @@ class WantsPrompt(Prompt[tuple[Want, ...]]):
         hint = f"Figures at the target sag, a semicolon between: {EXAMPLE}. Units: {units_text(units)}"
         super().__init__("", glyphs, "Wanted of the selected setup", hint)
 
-    def problem(self, text: str) -> str:
-        """Return what cannot be wanted, empty where all can."""
-        try:
-            return "" if wants_of(text, self._units) else f"Nothing is asked for yet: {EXAMPLE}"
-        except UnusableWant as unusable:
-            return f"{unusable.what}; {unusable.accepted}."
-
-    def taken(self, text: str) -> tuple[Want, ...]:
+    def read(self, text: str) -> tuple[Want, ...]:
         """Return what is wanted."""
-        return wants_of(text, self._units)
+        try:
+            wants = wants_of(text, self._units)
+        except UnusableWant as unusable:
+            raise Refused(f"{unusable.what}; {unusable.accepted}.") from unusable
+        if not wants:
+            raise Refused(f"Nothing is asked for yet: {EXAMPLE}")
+        return wants

@@ -22,7 +22,6 @@ from tui.bench.keymap import KEYMAP, BenchAction
 from tui.bench.session import Session
 from tui.bench.state import (
     CHART,
-    COARSE,
     FIGURES,
     BenchState,
     cursor_to_sag,
@@ -188,11 +187,13 @@ def layout_classes(width: int, height: int, state: BenchState) -> set[str]:
     return found
 
 
+_COARSE = 10
+"""Cursor steps of the far keys."""
 READING_KEYS: Mapping[str, Step] = {
     "left": by(move_cursor, -1),
     "right": by(move_cursor, 1),
-    "pageup": by(move_cursor, -COARSE),
-    "pagedown": by(move_cursor, COARSE),
+    "pageup": by(move_cursor, -_COARSE),
+    "pagedown": by(move_cursor, _COARSE),
     "home": cursor_to_sag,
 }
 """What keys do while a chart has the focus: they read it."""

@@ -10,7 +10,7 @@ from tui.job.job import History, Job
 from tui.store.records import Records
 
 if TYPE_CHECKING:
-    from tui.job.drafts import Draft, Entry, Kept
+    from tui.job.drafts import Draft, Entry
     from tui.job.files import OpenedFile
     from tui.store.kept import RecordLink as PlaceInRecords
 
@@ -89,10 +89,6 @@ class Session:
         kept = self._draft.keep(history.job, self.path, self.entry)
         self._kept = None if kept.folder is None else history.job
         self.trouble = kept.why if kept.folder is None else ""
-        return self._moved(kept)
-
-    def _moved(self, kept: Kept) -> str:
-        """Return where drafts are kept from now on, where that is another place than before."""
         before, self._elsewhere = self._elsewhere, kept.folder if kept.why else None
         if self._elsewhere in (None, before):
             return ""

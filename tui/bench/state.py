@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -20,7 +20,7 @@ from tui.bench.steps import (
 from tui.charts.views import ChartView, at_sag, moved
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.faults import JobFault, UnusableJob
-from tui.job.fields import Amount, Field, input_at
+from tui.job.fields import Amount, Choice, Field, input_at
 from tui.job.job import History, Job, still_on_bike
 from tui.job.panels import RIDER_MASS
 from tui.job.tree import TreePath
@@ -28,7 +28,7 @@ from tui.job.typed import SOLVE, written
 from tui.job.wheels import Wheel, faults_of, has_front, left_out, wheel_job, with_wheel_job
 from tui.kit.edit import Edit
 from tui.kit.finder import Finder
-from tui.kit.work import NOTHING_YET, Worked
+from tui.kit.work import NOTHING_WORKED, Worked
 from tui.shop_units import USUAL, ShopUnits, following
 
 if TYPE_CHECKING:
@@ -46,15 +46,14 @@ _FIRST_VIEWS = tuple(views[0] for views in VIEWS.values())
 
 
 class SweepChoice(NamedTuple):
-    """What is swept: over which input, in a map against which second one, and which figure it shows."""
+    """What is swept: over which input, in a map against which second one, and which figure it shows.
+
+    At first that is the starting force under riders of every weight.
+    """
 
     over: str = ""
     against: str = ""
     figure: str = "starting_shaft"
-
-
-RIDERS = SweepChoice()
-"""The sweep that comes first: the starting force under riders of every weight."""
 
 
 def sweep_field(state: BenchState) -> BenchState:
@@ -114,10 +113,6 @@ class Complaint(NamedTuple):
     change: int = 0
 
 
-FIRST = Complaint()
-"""What is selected at first."""
-
-
 LEFT_OUT = "The example {} is left off sheet and report; e then F6 takes it off the job."
 """Said when a job becomes a customer's while one wheel is still an invented example."""
 
@@ -162,9 +157,9 @@ class BenchState:
     menu: str = ""
     finder: Finder | None = None
     helps: bool = False
-    complaint: Complaint = FIRST
-    sweep: SweepChoice = RIDERS
-    worked: Worked = NOTHING_YET
+    complaint: Complaint = field(default_factory=Complaint)
+    sweep: SweepChoice = field(default_factory=SweepChoice)
+    worked: Worked = NOTHING_WORKED
     readings: Readings | None = None
     wants: tuple[Want, ...] = ()
 
@@ -219,6 +214,11 @@ class BenchState:
     def row(self) -> Field:
         """The selected row."""
         return self.panels[self.panel].rows[self.rows[self.panel]]
+
+    @property
+    def takes_text(self) -> bool:
+        """Whether the selected row is typed into, as all are but choices."""
+        return not isinstance(self.row.kind, Choice)
 
     @cached_property
     def is_outdated(self) -> bool:
@@ -308,10 +308,6 @@ def _fitting(before: BenchState | None, after: BenchState) -> tuple[int, ...]:
     return tuple(min(row, max(len(panel.rows) - 1, 0)) for row, panel in zip(kept, after.panels, strict=True))
 
 
-COARSE = 10
-"""Cursor steps of the far keys."""
-
-
 def next_chart(state: BenchState, steps: int) -> BenchState:
     """Go some charts forward in the cycle."""
     charts = tuple(ChartView)
@@ -363,7 +359,7 @@ def move_cursor(state: BenchState, steps: int) -> BenchState:
 
 def cursor_to_sag(state: BenchState) -> BenchState:
     """Move the reading cursor to the sag of the selected setup."""
-    place = None if state.answer is None else at_sag(state.answer.answer, state.setup)
+    place = at_sag(state.answer.answer, state.setup) if state.answer else None
     if place is None:
         return replace(state, note="The selected setup has no sag point.")
     return replace(state, cursor=place)

@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar
+from dataclasses import dataclass, replace
+from typing import ClassVar
 
 from textual import events
 from textual.binding import Binding, BindingType
 from textual.geometry import clamp
 from textual.message import Message
 
+from physics.answer import Answer
 from tui.job.figures import SAME, TableRow, figure_rows
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.look import ChartLook, literal
 from tui.kit.roles import Role, classes_of
 from tui.kit.widget import LookWidget
 from tui.shop_units import ABSENT, ShopUnits
-
-if TYPE_CHECKING:
-    from physics.answer import Answer
 
 MARK = 2
 """Columns in front of a label for the cursor."""
@@ -55,9 +53,7 @@ def columns(width: int, count: int, selected: int, label: int, unit: int) -> Col
         return Columns(label, unit, min(VALUE + spare, WIDEST_VALUE), CHANGE, shown)
     room = width - MARK - VALUE_WITH_UNIT
     change = CHANGE if count > 1 and room - CHANGE >= _LEAST_LABEL else 0
-    return Columns(
-        max(min(label, room - change), 0), 0, VALUE_WITH_UNIT, change, (selected,) if count else ()
-    )
+    return Columns(max(min(label, room - change), 0), 0, VALUE_WITH_UNIT, change, (selected,)[:count])
 
 
 def _needed(setups: tuple[int, ...]) -> int:
@@ -66,16 +62,13 @@ def _needed(setups: tuple[int, ...]) -> int:
 
 def _shown(room: int, count: int, selected: int) -> tuple[int, ...]:
     """Return the selected setup, the first, and as many neighbours of the selected one as fit."""
-    shown: tuple[int, ...] = ()
-    after = [*range(selected + 1, count)]
     before = [*range(selected - 1, 0, -1)]
-    for setup in [selected, *([0] if selected else []), *before[:1], *after, *before[1:]]:
-        if setup >= count:
-            continue
-        wider = (*shown, setup)
-        if _needed(wider) > room:
+    wanted = [selected, *([0] if selected else []), *before[:1], *range(selected + 1, count), *before[1:]]
+    shown: tuple[int, ...] = ()
+    for setup in wanted[:count]:
+        if _needed((*shown, setup)) > room:
             break
-        shown = wider
+        shown = (*shown, setup)
     return tuple(sorted(shown))
 
 
@@ -90,14 +83,14 @@ class TableView:
     `unconfirmed` are the setups that stand on values nobody has typed or confirmed.
     """
 
-    rows: tuple[TableRow, ...]
-    names: tuple[str, ...]
-    columns: Columns
     look: ChartLook
-    selected: int
-    stale: bool
-    cursor: int
-    first: int
+    rows: tuple[TableRow, ...] = ()
+    names: tuple[str, ...] = ()
+    columns: Columns = Columns(0, 0, 0, 0, ())
+    selected: int = 0
+    stale: bool = False
+    cursor: int = 0
+    first: int = 0
     unconfirmed: frozenset[int] = frozenset()
 
 
@@ -105,7 +98,7 @@ def table_lines(view: TableView, width: int, height: int) -> list[CellRow]:
     """Return `height` lines of `width` cells."""
     shown = view.rows[view.first : view.first + max(height - 1, 0)]
     lines = [_header(view, len(shown))]
-    lines += [_line(view, view.first + place, row) for place, row in enumerate(shown)]
+    lines += [_line(view, place, row) for place, row in enumerate(shown, view.first)]
     lines += [[] for _ in range(height - len(lines))]
     return [fitted(line, width, view.look.glyphs.ellipsis) for line in lines[:height]]
 
@@ -167,22 +160,14 @@ def _numbers(view: TableView, row: TableRow, setup: int) -> CellRow:
     text = row.values[setup]
     if not plan.unit and row.unit and text != ABSENT:
         text = f"{text} {row.unit}"
-    line = _right(cells(_whole(text, plan.value), _role(view, text, Role.VALUE)), plan.value, ellipsis)
+    shown = [(text, plan.value, Role.VALUE)]
     if setup and plan.change:
-        change = row.changes[setup]
-        role = _role(view, change, Role.CHANGE)
-        line += _right(cells(_whole(change, plan.change), role), plan.change, ellipsis)
+        shown.append((row.changes[setup], plan.change, Role.CHANGE))
+    line: CellRow = []
+    for text, width, role in shown:
+        here = Role.QUIET if text in (ABSENT, SAME) else Role.STALE if view.stale else role
+        line += _right(cells(text if len(text) < width else TOO_LONG, here), width, ellipsis)
     return line
-
-
-def _role(view: TableView, text: str, role: Role) -> Role:
-    if text in (ABSENT, SAME):
-        return Role.QUIET
-    return Role.STALE if view.stale else role
-
-
-def _whole(text: str, width: int) -> str:
-    return text if len(text) < width else TOO_LONG
 
 
 def _right(text: CellRow, width: int, ellipsis: str) -> CellRow:
@@ -193,17 +178,6 @@ def _right(text: CellRow, width: int, ellipsis: str) -> CellRow:
 
 
 NO_ANSWER = "No figures yet: put right what is marked in the panels."
-
-_ACTIONS = {
-    "up": "row(-1)",
-    "down": "row(1)",
-    "pageup": "page(-1)",
-    "pagedown": "page(1)",
-    "home": "row(-1000)",
-    "end": "row(1000)",
-    "left": "setup(-1)",
-    "right": "setup(1)",
-}
 
 
 class FigureTable(LookWidget, can_focus=True):
@@ -220,10 +194,15 @@ class FigureTable(LookWidget, can_focus=True):
     }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(key, action, key, show=False) for key, action in _ACTIONS.items()
+        Binding("up", "row(-1)", "Row up", show=False),
+        Binding("down", "row(1)", "Row down", show=False),
+        Binding("pageup", "page(-1)", "Page up", show=False),
+        Binding("pagedown", "page(1)", "Page down", show=False),
+        Binding("home", "row(-1000)", "First row", show=False),
+        Binding("end", "row(1000)", "Last row", show=False),
+        Binding("left", "setup(-1)", "Setup before", show=False),
+        Binding("right", "setup(1)", "Setup after", show=False),
     ]
-    keys: ClassVar[frozenset[str]] = frozenset(_ACTIONS)
-    """The keys that move about in the table."""
 
     @dataclass
     class RowSelected(Message):
@@ -239,18 +218,9 @@ class FigureTable(LookWidget, can_focus=True):
 
     def __init__(self, look: ChartLook, *, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(look, id=id, classes=classes)
-        self._figures: tuple[TableRow, ...] = ()
-        self._names: tuple[str, ...] = ()
-        self._stale = False
-        self._unconfirmed: frozenset[int] = frozenset()
-        self._selected = 0
-        self._key = ""
-        self._first = 0
-
-    @property
-    def row_key(self) -> str:
+        self._view = TableView(look)
+        self.row_key = ""
         """The figure under the cursor, empty without rows."""
-        return self._key
 
     def show(
         self,
@@ -267,19 +237,21 @@ class FigureTable(LookWidget, can_focus=True):
         `unconfirmed` are the setups that stand on values nobody has typed or confirmed, `figure` the one that
         the cursor goes to.
         """
-        self._key = figure or self._key
-        self._unconfirmed = unconfirmed
-        self._figures = figure_rows(answer, units) if answer else ()
-        self._names = tuple(setup.name for setup in answer.setups) if answer else ()
-        self._stale, self._selected = stale, clamp(selected, 0, max(len(self._names) - 1, 0))
-        if self._figures and self._place() is None:
-            self._key = self._figures[0].key
+        rows = figure_rows(answer, units) if answer else ()
+        names = tuple(setup.name for setup in answer.setups) if answer else ()
+        selected = clamp(selected, 0, max(len(names) - 1, 0))
+        self._view = replace(
+            self._view, rows=rows, names=names, stale=stale, selected=selected, unconfirmed=unconfirmed
+        )
+        self.row_key = figure or self.row_key
+        if rows and self._place() is None:
+            self.row_key = rows[0].key
         self.redraw()
 
     def on_click(self, event: events.Click) -> None:
         """Select the row that was clicked."""
-        place = self._first + event.y - 1
-        if event.y and place < len(self._figures) and not self._figures[place].is_heading:
+        place = self._view.first + event.y - 1
+        if event.y and place < len(self._view.rows) and not self._view.rows[place].is_heading:
             self._select(place)
 
     def on_mouse_scroll_down(self) -> None:
@@ -292,7 +264,7 @@ class FigureTable(LookWidget, can_focus=True):
 
     def action_row(self, steps: int) -> None:
         """Move the cursor by so many figures."""
-        places = [place for place, row in enumerate(self._figures) if not row.is_heading]
+        places = [place for place, row in enumerate(self._view.rows) if not row.is_heading]
         here = self._place()
         if here is not None:
             self._select(places[clamp(places.index(here) + steps, 0, len(places) - 1)])
@@ -303,45 +275,34 @@ class FigureTable(LookWidget, can_focus=True):
 
     def action_setup(self, steps: int) -> None:
         """Ask for a neighbour of the selected setup."""
-        index = clamp(self._selected + steps, 0, max(len(self._names) - 1, 0))
-        if index != self._selected:
+        index = clamp(self._view.selected + steps, 0, max(len(self._view.names) - 1, 0))
+        if index != self._view.selected:
             self.post_message(self.SetupSelected(index))
 
     def _place(self) -> int | None:
-        return next(
-            (place for place, row in enumerate(self._figures) if row.key == self._key and self._key), None
-        )
+        keys = [row.key for row in self._view.rows]
+        return keys.index(self.row_key) if self.row_key and self.row_key in keys else None
 
     def _select(self, place: int) -> None:
-        if self._figures[place].key != self._key:
-            self._key = self._figures[place].key
+        if self._view.rows[place].key != self.row_key:
+            self.row_key = self._view.rows[place].key
             self.redraw()
-            self.post_message(self.RowSelected(self._key))
+            self.post_message(self.RowSelected(self.row_key))
 
     def redraw(self) -> None:
         """Work out the lines."""
-        width, height = self.size
-        if not self._figures:
-            line = cells(NO_ANSWER, Role.BASE)
-            self.put([fitted(line, width, self._look.glyphs.ellipsis)][:height])
+        (width, height), view = self.size, self._view
+        if not view.rows:
+            self.put([fitted(cells(NO_ANSWER, Role.BASE), width, self._look.glyphs.ellipsis)][:height])
             return
         cursor = self._place() or 0
         # A heading right above the cursor is kept in sight with it.
         shown = max(height - 1, 1)
-        top = cursor - 1 if shown > 1 and cursor and self._figures[cursor - 1].is_heading else cursor
-        self._first = clamp(self._first, cursor - shown + 1, top)
-        self._first = clamp(self._first, 0, max(len(self._figures) - shown, 0))
-        label = max(len(row.label) for row in self._figures if not row.is_heading)
-        unit = max(len(row.unit) for row in self._figures)
-        view = TableView(
-            rows=self._figures,
-            names=self._names,
-            columns=columns(width, len(self._names), self._selected, label, unit),
-            look=self._look,
-            selected=self._selected,
-            stale=self._stale,
-            cursor=cursor,
-            first=self._first,
-            unconfirmed=self._unconfirmed,
-        )
-        self.put(table_lines(view, width, height))
+        top = cursor - 1 if shown > 1 and cursor and view.rows[cursor - 1].is_heading else cursor
+        first = clamp(view.first, cursor - shown + 1, top)
+        first = clamp(first, 0, max(len(view.rows) - shown, 0))
+        label = max(len(row.label) for row in view.rows if not row.is_heading)
+        unit = max(len(row.unit) for row in view.rows)
+        plan = columns(width, len(view.names), view.selected, label, unit)
+        self._view = replace(view, look=self._look, columns=plan, cursor=cursor, first=first)
+        self.put(table_lines(self._view, width, height))

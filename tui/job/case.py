@@ -1,9 +1,9 @@
-"""How far the picture of a linkage was turned until two of its points lay level."""
+"""From the values of a job to the case in SI that the physics answers, and the faults it finds there."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any, Literal, TypeVar, cast
 
@@ -57,6 +57,11 @@ def number(section: Section, key: str, default: float = 0.0) -> float:
 def due(section: Section, key: str) -> float:
     """Return a number that a sound section has; NaN where it has none, so that nothing hangs on it."""
     return number(section, key, math.nan)
+
+
+def dues(section: Section, *keys: str) -> Iterator[float]:
+    """Return several such numbers."""
+    return (due(section, key) for key in keys)
 
 
 def maybe(section: Section, key: str) -> float | None:
@@ -141,27 +146,17 @@ def setup_of(section: Section, ambient: float) -> case.Setup:
     return case.Setup(
         name=str(section.get("name", "")),
         spring=_coil(section) if section.get("kind") == "coil" else _air(section, ambient),
-        gas=_gas(section, ambient) if "gas" in there else None,
-        bumper=_bumper(section) if "bumper" in there else None,
-        lower_legs=_lower_legs(section) if "lower_legs" in there else None,
+        gas=case.GasCharge(due(section, "gas_pressure") + ambient, *dues(section, "gas_volume", "rod"))
+        if "gas" in there
+        else None,
+        bumper=case.Bumper(*dues(section, "bumper_length", "bumper_force")) if "bumper" in there else None,
+        lower_legs=case.LowerLegs(due(section, "lower_leg_volume"), due(section, "stanchion_diameter"))
+        if "lower_legs" in there
+        else None,
         lacks=lacks,
         rod=maybe(section, "rod"),
         **_parts(section, EVERY_SETUP),
     )
-
-
-def _gas(section: Section, ambient: float) -> case.GasCharge:
-    return case.GasCharge(
-        due(section, "gas_pressure") + ambient, due(section, "gas_volume"), due(section, "rod")
-    )
-
-
-def _bumper(section: Section) -> case.Bumper:
-    return case.Bumper(due(section, "bumper_length"), due(section, "bumper_force"))
-
-
-def _lower_legs(section: Section) -> case.LowerLegs:
-    return case.LowerLegs(due(section, "lower_leg_volume"), due(section, "stanchion_diameter"))
 
 
 def _coil(section: Section) -> case.Coil:
@@ -191,7 +186,7 @@ def _negative(section: Section, ambient: float) -> case.Negative:
     if kind == "none":
         return case.NoNegative()
     if kind == "mechanical":
-        return case.MechanicalNegative(due(section, "negative_rate"), due(section, "negative_length"))
+        return case.MechanicalNegative(*dues(section, "negative_rate", "negative_length"))
     volume = due(section, "negative_volume")
     spacers = number(section, "negative_spacers")
     each = number(section, "negative_spacer_volume")
@@ -202,7 +197,7 @@ def _negative(section: Section, ambient: float) -> case.Negative:
 
 def case_of(reading: Reading) -> case.Case:
     """Build the case; gauge pressures become absolute with the ambient pressure of the shop."""
-    shop = shop_of(reading)
+    shop = _ambient(reading.ambient)
     return case.Case(
         load=load_of(reading),
         frame=frame_of(reading),
@@ -219,12 +214,8 @@ def case_of(reading: Reading) -> case.Case:
     )
 
 
-def shop_of(reading: Reading) -> case.Ambient:
-    """Build the air of the shop: 20 degC at sea level where the job says nothing else."""
-    return _ambient(reading.ambient)
-
-
 def _ambient(section: Section) -> case.Ambient:
+    """Build the air of a place: 20 degC at sea level where the job says nothing else."""
     return case.Ambient(
         pressure=float(standard_pressure(number(section, "altitude"))), **_parts(section, AMBIENT)
     )
@@ -238,33 +229,22 @@ def load_of(reading: Reading) -> case.Load:
         return case.ScaleReading(due(section, "scale_mass"), unsprung)
     fork = reading.leverage.get("kind") == "fork"
     if "geometry.wheelbase" in section:
-        return _mass_centre(section, unsprung, "front" if fork else "rear")
-    return case.RiderAndBike(
-        due(section, "rider_mass"),
-        _rider_share(section, fork=fork),
-        due(section, "bike_mass"),
-        due(section, "bike_share"),
-        unsprung,
-    )
-
-
-def _rider_share(section: Section, *, fork: bool) -> float:
-    if "posture" not in section:
-        return due(section, "rider_share")
-    rear = POSTURE_SHARE[str(section["posture"])]
-    return 1.0 - rear if fork else rear
-
-
-def _mass_centre(section: Section, unsprung: float, wheel: str) -> case.MassCentre:
-    return case.MassCentre(
-        total_mass=due(section, "rider_mass") + due(section, "bike_mass"),
-        wheelbase=due(section, "geometry.wheelbase"),
-        behind_front=due(section, "geometry.mass_behind_front"),
-        height=due(section, "geometry.mass_height"),
-        slope=number(section, "geometry.slope"),
-        wheel=cast(Literal["front", "rear"], section.get("geometry.wheel", wheel)),
-        unsprung_mass=unsprung,
-    )
+        wheel = section.get("geometry.wheel", "front" if fork else "rear")
+        return case.MassCentre(
+            total_mass=due(section, "rider_mass") + due(section, "bike_mass"),
+            wheelbase=due(section, "geometry.wheelbase"),
+            behind_front=due(section, "geometry.mass_behind_front"),
+            height=due(section, "geometry.mass_height"),
+            slope=number(section, "geometry.slope"),
+            wheel=cast(Literal["front", "rear"], wheel),
+            unsprung_mass=unsprung,
+        )
+    share = due(section, "rider_share")
+    if "posture" in section:
+        rear = POSTURE_SHARE[section["posture"]]
+        share = 1.0 - rear if fork else rear
+    mass, bike_mass, bike_share = dues(section, "rider_mass", "bike_mass", "bike_share")
+    return case.RiderAndBike(mass, share, bike_mass, bike_share, unsprung)
 
 
 def frame_of(reading: Reading) -> case.Frame:
@@ -297,12 +277,12 @@ _Part = TypeVar("_Part")
 
 def physical_faults(reading: Reading) -> tuple[JobFault, ...]:
     """Return the faults of load, frame and setups that are certain, whatever else is wrong, of both ends."""
-    return tuple(fault for wheel in reading.wheels for fault in _of_wheel(wheel))
-
-
-def _of_wheel(reading: Reading) -> tuple[JobFault, ...]:
-    found = [*_refused(wheel_load, load_of(reading)), *_frame(reading), *_setups(reading)]
-    return job_faults(found, reading.spelling)
+    return tuple(
+        fault
+        for wheel in reading.wheels
+        for found in (_refused(wheel_load, load_of(wheel)), _frame(wheel), _setups(wheel))
+        for fault in job_faults(found, wheel.spelling)
+    )
 
 
 def _frame(reading: Reading) -> tuple[Fault, ...]:

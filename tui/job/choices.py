@@ -19,39 +19,23 @@ class Said(NamedTuple):
 
 SYMPTOMS: dict[Symptom, Said] = {
     "wallows": Said("wallows", "wallows in the middle", "More mid-stroke support."),
-    "harsh_ramp_up": Said(
-        "harsh-ramp-up",
-        "harsh ramp-up",
-        "Less of a wall before full travel: a lower ramp-up. A bang on the stop is 'blows through' instead.",
-    ),
-    "blows_through": Said(
-        "blows-through", "blows through its travel", "More energy to get from sag to the stop."
-    ),
-    "unused_travel": Said(
-        "unused-travel",
-        "never uses all its travel",
-        "Less energy to get from sag to the stop. Judge it by the hardest landing the bike is for.",
-    ),
-    "harsh_off_top": Said(
-        "harsh-off-top",
-        "harsh off the top",
-        "Less breakaway force. Dry or swollen seals feel the same: they want a service.",
-    ),
-    "packs_down": Said(
-        "packs-down",
-        "packs down over bumps",
+    "harsh_ramp_up": Said("harsh-ramp-up", "harsh ramp-up",
+        "Less of a wall before full travel: a lower ramp-up. A bang on the stop is 'blows through' instead."),
+    "blows_through": Said("blows-through", "blows through its travel",
+        "More energy to get from sag to the stop."),
+    "unused_travel": Said("unused-travel", "never uses all its travel",
+        "Less energy to get from sag to the stop. Judge it by the hardest landing the bike is for."),
+    "harsh_off_top": Said("harsh-off-top", "harsh off the top",
+        "Less breakaway force. Dry or swollen seals feel the same: they want a service."),
+    "packs_down": Said("packs-down", "packs down over bumps",
         "Rebound damping less, so faster, one click at a time: clicks are not in the model. A spring that "
-        "pushes back harder makes the same clicks a smaller share of critical damping.",
-    ),
+        "pushes back harder makes the same clicks a smaller share of critical damping."),
     "too_high": Said("too-high", "rides too high", "More sag."),
     "too_low": Said("too-low", "rides too low", "Less sag."),
-    "unbalanced": Said(
-        "unbalanced",
-        "front and rear unbalanced",
+    "unbalanced": Said("unbalanced", "front and rear unbalanced",
         "This end more as the other is, one figure at a time. Sag need not agree: the front usually sags "
-        "less than the rear, common practice, no source.",
-    ),
-}
+        "less than the rear, common practice, no source."),
+}  # fmt: skip
 """Every symptom in the order it is offered."""
 WORDS = tuple(said.word for said in SYMPTOMS.values())
 """The words of the command line."""

@@ -1,4 +1,4 @@
-"""Where drafts are kept, and the locks that tell which session still lives."""
+"""Drafts of unsaved jobs: where they are kept, the locks of living sessions, and what dead ones left."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import stat
 import time
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import ExitStack, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import count
 from pathlib import Path
 from typing import IO, NamedTuple
@@ -266,21 +266,17 @@ def _read(path: Path) -> Abandoned:
     file = None if kept["file"] is None else Path(kept["file"])
     # Drafts of earlier versions know neither entry nor time.
     kept_at = float(kept.get("kept_at") or path.stat().st_mtime)
-    return Abandoned(Job(renewed(Tree(kept["job"]))), file, _entry(kept.get("entry")), kept_at, (path,))
-
-
-def _entry(raw: object) -> Entry | None:
-    """Return an entry as it was kept; anything else is none, and costs nobody the job beside it."""
-    if not isinstance(raw, dict) or not all(isinstance(part, str | int) for part in raw.values()):
-        return None
-    return raw
+    entry = kept.get("entry")
+    # What is no entry costs nobody the job beside it.
+    if not isinstance(entry, dict) or not all(isinstance(part, str | int) for part in entry.values()):
+        entry = None
+    return Abandoned(Job(renewed(Tree(kept["job"]))), file, entry, kept_at, (path,))
 
 
 def _newest(copies: Sequence[Abandoned]) -> Abandoned:
     """Return the newest copy of a draft that was kept in one place after the other."""
     newest = max(copies, key=lambda draft: draft.kept_at)
-    paths = tuple(path for draft in copies for path in draft.paths)
-    return Abandoned(newest.job, newest.file, newest.entry, newest.kept_at, paths)
+    return replace(newest, paths=tuple(path for draft in copies for path in draft.paths))
 
 
 def _moved_aside(path: Path) -> Path:

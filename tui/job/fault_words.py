@@ -1,4 +1,4 @@
-"""What can be wrong with a drawn linkage, in words that name its points and bars."""
+"""What can be wrong with a job or with the text of its file, in words."""
 
 from __future__ import annotations
 
@@ -11,11 +11,38 @@ from physics.units import quoted
 from tui.job.faults import JobFault, Spelling
 from tui.shop_units import USUAL, Measure
 
-LINKAGE_WORDS = {
-    "point_twice": (
-        "more than one point has the name {names}",
-        "a name of its own for each point is accepted",
-    ),
+_WORDS = {
+    "nothing_left": ("the wheel weighs as much as rests on it, the spring would carry nothing",
+        "less than the {carried} on this wheel is accepted"),
+    "does_not_close": ("the stroke is {stroke}, but the leverage turns the wheel travel into "
+        "{leverage_stroke} of stroke, {closure_error} off",
+        "strokes within 5 % of each other are accepted; check wheel travel, stroke and ratios"),
+    "ratio_not_positive": ("the leverage ratio falls to {ratio} within the travel",
+        "ratios above 0 all through the travel are accepted"),
+    "not_increasing": ("does not increase", "numbers each above the one before are accepted"),
+    "not_covered": ("the rows run from {first} to {last}",
+        "rows from 0 mm to the wheel travel of {wheel_travel} are accepted"),
+    "too_few_pairs": ("{pairs} pairs are too few", "at least four pairs of travel and stroke are accepted"),
+    "stroke_turns_back": ("a smooth curve through these pairs turns back: the shock would extend as the "
+        "wheel rises", "stroke that grows with every step of travel is accepted; look for a misread pair"),
+    "chamber_used_up": ("the chamber is used up, {left} short",
+        "room for its spacers, and for the full stroke where the chamber shrinks, is accepted"),
+    "gas_used_up": ("the damper rod takes up all the gas before full stroke, {left} short",
+        "more than {needed} is accepted"),
+    "legs_used_up": ("the stanchion takes up all the air of the lower leg before full stroke, {left} short",
+        "more than {needed} is accepted"),
+    "wider_than_bore": ("as wide as the bore or wider", "less than the bore of {bore} is accepted"),
+    "longer_than_stroke": ("beyond the stroke", "at most the stroke of {stroke} is accepted"),
+    "negative_preload": ("below zero", "preload of 0 mm or more is accepted"),
+    "no_hole": ("too thick for a coil of {mean_diameter} mean diameter, there is no hole left",
+        "wire thinner than that is accepted"),
+    "no_working_coils": ("no coil is left to work",
+        "more than the {dead} coils that lie dead at the ends is accepted"),
+    "fewer_than_working": ("fewer than the coils that work", "at least the {coils} that work is accepted"),
+    "below_solid": ("shorter than the coil's own wire stacked up, {solid}",
+        "a free length above that is accepted; check coils and wire"),
+    "point_twice": ("more than one point has the name {names}",
+        "a name of its own for each point is accepted"),
     "point_unknown": ("no point has the name {names}", "the name of a point is accepted"),
     "point_without_bars": ("no bar leads to {names}", "points that are fixed or held by bars are accepted"),
     "bar_between_fixed": ("{names} joins two fixed points", "bars with at least one moving end are accepted"),
@@ -23,109 +50,26 @@ LINKAGE_WORDS = {
     "bar_without_length": ("{names} has no length", "two points that lie apart are accepted"),
     "shock_without_length": ("both eyes lie at one place", "two points that lie apart are accepted"),
     "axle_fixed": ("{names} is fixed, the wheel could not move", "a moving point is accepted"),
-    "shock_fixed": (
-        "both eyes are fixed, nothing could shorten the shock",
-        "at least one moving eye is accepted",
-    ),
-    "loose": (
-        "too few bars, by {surplus}: with the shock held {names} can still move",
-        "bars that leave one way to move are accepted: three points of one part take three, four take five",
-    ),
-    "braced": (
-        "too many bars, by {surplus}: nothing can move; to take out: {names}",
-        "bars that leave one way to move are accepted",
-    ),
-    "shock_still": (
-        "the mechanism moves without making this shock shorter",
-        "eyes on parts that move against each other are accepted",
-    ),
-    "longer_than_shock": (
-        "as long as the drawn shock or longer",
-        "a stroke below the drawn eye-to-eye of {eye_to_eye} is accepted",
-    ),
-    "locks": (
-        "the linkage locks after {at_stroke} of stroke: {names} would have to stretch",
-        "points that let the shock use its full stroke are accepted",
-    ),
-    "jumps": (
-        "after {at_stroke} of stroke the linkage could fold either way: {names} in line",
-        "points that leave one way to go are accepted",
-    ),
-    "axle_falls": (
-        "{names} does not rise as the shock shortens, after {at_stroke} of stroke",
-        "an axle that rises all through the stroke is accepted; y counts up in mm and down in pixels",
-    ),
-    "eyes_differ": (
-        "{typed} was typed, but the drawn eyes are {drawn} apart",
-        "a difference of up to 5 % is accepted; check the points, the known length and the shock",
-    ),
-}
-"""By code of the fault: what is wrong, and what is accepted; `names` are those of points and bars."""
-
-
-def names_text(names: tuple[str | tuple[str, str], ...]) -> str:
-    """Name points and bars: "axle", bar main to axle."""
-    return ", ".join(
-        quoted(name) if isinstance(name, str) else f"bar {quoted(name[0])} to {quoted(name[1])}"
-        for name in names
-    )
-
-
-_WORDS = {
-    "nothing_left": (
-        "the wheel weighs as much as rests on it, the spring would carry nothing",
-        "less than the {carried} on this wheel is accepted",
-    ),
-    "does_not_close": (
-        "the stroke is {stroke}, but the leverage turns the wheel travel into {leverage_stroke} of stroke, "
-        "{closure_error} off",
-        "strokes within 5 % of each other are accepted; check wheel travel, stroke and ratios",
-    ),
-    "ratio_not_positive": (
-        "the leverage ratio falls to {ratio} within the travel",
-        "ratios above 0 all through the travel are accepted",
-    ),
-    "not_increasing": ("does not increase", "numbers each above the one before are accepted"),
-    "not_covered": (
-        "the rows run from {first} to {last}",
-        "rows from 0 mm to the wheel travel of {wheel_travel} are accepted",
-    ),
-    "too_few_pairs": ("{pairs} pairs are too few", "at least four pairs of travel and stroke are accepted"),
-    "stroke_turns_back": (
-        "a smooth curve through these pairs turns back: the shock would extend as the wheel rises",
-        "stroke that grows with every step of travel is accepted; look for a misread pair",
-    ),
-    "chamber_used_up": (
-        "the chamber is used up, {left} short",
-        "room for its spacers, and for the full stroke where the chamber shrinks, is accepted",
-    ),
-    "gas_used_up": (
-        "the damper rod takes up all the gas before full stroke, {left} short",
-        "more than {needed} is accepted",
-    ),
-    "legs_used_up": (
-        "the stanchion takes up all the air of the lower leg before full stroke, {left} short",
-        "more than {needed} is accepted",
-    ),
-    "wider_than_bore": ("as wide as the bore or wider", "less than the bore of {bore} is accepted"),
-    "longer_than_stroke": ("beyond the stroke", "at most the stroke of {stroke} is accepted"),
-    "negative_preload": ("below zero", "preload of 0 mm or more is accepted"),
-    "no_hole": (
-        "too thick for a coil of {mean_diameter} mean diameter, there is no hole left",
-        "wire thinner than that is accepted",
-    ),
-    "no_working_coils": (
-        "no coil is left to work",
-        "more than the {dead} coils that lie dead at the ends is accepted",
-    ),
-    "fewer_than_working": ("fewer than the coils that work", "at least the {coils} that work is accepted"),
-    "below_solid": (
-        "shorter than the coil's own wire stacked up, {solid}",
-        "a free length above that is accepted; check coils and wire",
-    ),
-    **LINKAGE_WORDS,
-}
-"""By code: what is wrong, and what is accepted."""
+    "shock_fixed": ("both eyes are fixed, nothing could shorten the shock",
+        "at least one moving eye is accepted"),
+    "loose": ("too few bars, by {surplus}: with the shock held {names} can still move",
+        "bars that leave one way to move are accepted: three points of one part take three, four take five"),
+    "braced": ("too many bars, by {surplus}: nothing can move; to take out: {names}",
+        "bars that leave one way to move are accepted"),
+    "shock_still": ("the mechanism moves without making this shock shorter",
+        "eyes on parts that move against each other are accepted"),
+    "longer_than_shock": ("as long as the drawn shock or longer",
+        "a stroke below the drawn eye-to-eye of {eye_to_eye} is accepted"),
+    "locks": ("the linkage locks after {at_stroke} of stroke: {names} would have to stretch",
+        "points that let the shock use its full stroke are accepted"),
+    "jumps": ("after {at_stroke} of stroke the linkage could fold either way: {names} in line",
+        "points that leave one way to go are accepted"),
+    "axle_falls": ("{names} does not rise as the shock shortens, after {at_stroke} of stroke",
+        "an axle that rises all through the stroke is accepted; y counts up in mm and down in pixels"),
+    "eyes_differ": ("{typed} was typed, but the drawn eyes are {drawn} apart",
+        "a difference of up to 5 % is accepted; check the points, the known length and the shock"),
+}  # fmt: skip
+"""By code: what is wrong, and what is accepted; `names` are those of points and bars."""
 
 _MEASURES = {
     "carried": Measure.MASS,
@@ -155,7 +99,10 @@ def job_fault(fault: Fault) -> JobFault:
     if words is None:
         return JobFault(fault.field, fault.code.replace("_", " "), "another value is needed")
     values = {name: _shown(name, value) for name, value in fault.values.items()}
-    values["names"] = names_text(fault.names)
+    values["names"] = ", ".join(
+        quoted(name) if isinstance(name, str) else f"bar {quoted(name[0])} to {quoted(name[1])}"
+        for name in fault.names
+    )
     what, accepted = (text.format_map(values) for text in words)
     return JobFault(fault.field, what, accepted)
 

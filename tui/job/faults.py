@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from tui.job.tree import Raw, Tree, TreePath, brief, look_up, put
+from tui.job.tree import Raw, Tree, TreePath, brief, holds_tables, look_up, put
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +120,7 @@ def _meant(table: Tree, names: tuple[str, ...]) -> dict[str, str]:
     absent = [name for name in names if name not in table]
     meant: dict[str, str] = {}
     for key, value in table.items():
-        if key not in names and (isinstance(value, Tree) or _is_list_of_tables(value)):
+        if key not in names and (isinstance(value, Tree) or holds_tables(value)):
             near = get_close_matches(key[:_LONGEST_NAME].casefold(), absent, n=1, cutoff=_CLEARLY)
             if near:
                 absent.remove(near[0])
@@ -128,12 +128,7 @@ def _meant(table: Tree, names: tuple[str, ...]) -> dict[str, str]:
     return meant
 
 
-def _is_list_of_tables(value: object) -> bool:
-    return isinstance(value, tuple) and any(isinstance(item, Tree) for item in value)
-
-
 UNKNOWN_KEY = "unknown key"
-_LONGEST_KEY = 40
 
 
 class Findings:
@@ -158,7 +153,7 @@ class Findings:
         names = {name.casefold(): name for name in sorted(known)}
         for key in table:
             if key not in names.values():
-                near = get_close_matches(key[:_LONGEST_KEY].casefold(), names, n=1, cutoff=0.0)
+                near = get_close_matches(key[:_LONGEST_NAME].casefold(), names, n=1, cutoff=0.0)
                 self.fault((*path, key), UNKNOWN_KEY, _nearest_is(names[near[0]]))
 
 

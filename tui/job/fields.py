@@ -302,58 +302,42 @@ _DIAMETER = Amount(_LENGTH, 200 * _MM, steps=_HALF_MM)
 # fmt: off
 _SHARES = ("rider_share", "posture", "bike_share")
 _MASSES: Mapping[str, Raw] = {"rider_mass": "80 kg", "bike_mass": "15 kg"}
-_BY_SCALE = Option(
-    "scale reading",
-    mark="scale_mass",
-    needs={"scale_mass": "60 kg"},
-    drops=(*_MASSES, *_SHARES, "geometry"),
-)
+_BY_SCALE = Option("scale reading", mark="scale_mass", needs={"scale_mass": "60 kg"},
+    drops=(*_MASSES, *_SHARES, "geometry"))
 LOAD_WAYS = (
-    Option(
-        "rider and bike",
-        needs={**_MASSES, "posture": "standing", "bike_share": 0.5},
-        also=("rider_share",),
-        drops=("scale_mass", "geometry"),
-    ),
+    Option("rider and bike", needs={**_MASSES, "posture": "standing", "bike_share": 0.5},
+        also=("rider_share",), drops=("scale_mass", "geometry")),
     _BY_SCALE,
-    Option(
-        "centre of mass",
-        mark="geometry",
+    Option("centre of mass", mark="geometry",
         needs={
             **_MASSES,
             "geometry": {
-                "wheelbase": "1220 mm",
-                "mass_behind_front": "740 mm",
-                "mass_height": "1050 mm",
+                "wheelbase": "1220 mm", "mass_behind_front": "740 mm", "mass_height": "1050 mm",
                 "slope": "0 deg",
             },
         },
-        drops=("scale_mass", *_SHARES),
-    ),
+        drops=("scale_mass", *_SHARES)),
 )
 """The ways to know the load, the keys that each needs and those that contradict it."""
 _LOAD_FROM = Field("load from", ("load", "by"), Choice(LOAD_WAYS, absent=0),
-    "Where the load on this wheel comes from: masses and shares, one reading of a scale under the wheel "
-    "with the rider in position, or where the centre of mass is, on a slope too.",
+    "Where the load on this wheel comes from: masses and shares, one reading of a scale under the wheel with "
+    "the rider in position, or where the centre of mass is, on a slope too.",
     shown=lambda at: at.wheel != "front")
-_FRONT_LOAD_FROM = Field(
-    "load from",
-    ("load", "by"),
-    Choice(
-        (
-            Option("left by the rear", drops=("scale_mass",)),
-            _BY_SCALE._replace(needs={"scale_mass": "38 kg"}),
-        ),
-        absent=0,
-    ),
-    "Where the load on the front wheel comes from: the rider and bike of the rear wheel's panel, less the "
-    "shares that rest there, or one reading of a scale under the front wheel with the rider in position.",
+_FRONT_LOAD_FROM = _LOAD_FROM._replace(
+    kind=Choice((
+        Option("left by the rear", drops=("scale_mass",)),
+        _BY_SCALE._replace(needs={"scale_mass": "38 kg"}),
+    ), absent=0),
+    meaning="Where the load on the front wheel comes from: the rider and bike of the rear wheel's panel, "
+    "less the shares that rest there, or one reading of a scale under the front wheel with the rider in "
+    "position.",
     shown=lambda at: at.wheel == "front",
 )
 
 
 def _by_centre(at: At) -> bool:
-    return At(at.job, ("load",)).has("geometry") and not At(at.job, ("load",)).has("scale_mass")
+    load = At(at.job, ("load",))
+    return load.has("geometry") and not load.has("scale_mass")
 
 
 _BIKE_LENGTH = Amount(_LENGTH, 3.0, steps={"mm": "5", "in": "0.2"})
@@ -363,8 +347,7 @@ GEOMETRY = _table(
         likely=(800, 1600, "a wheelbase"), due=True, shown=_by_centre),
     Field("mass behind front", ("load", "geometry", "mass_behind_front"), _BIKE_LENGTH,
         "How far behind the front axle the mass of rider and bike acts: the rear scale over both, times the "
-        "wheelbase.",
-        likely=(250, 1200, "the CoM behind the front axle"), due=True, shown=_by_centre),
+        "wheelbase.", likely=(250, 1200, "the CoM behind the front axle"), due=True, shown=_by_centre),
     Field("mass height", ("load", "geometry", "mass_height"), _BIKE_LENGTH,
         "How far above the ground that mass acts, rider in position. It counts on a slope only; about a "
         "metre is common practice, no source.",
@@ -373,56 +356,40 @@ GEOMETRY = _table(
         Amount(_ANGLE, 60 * _DEGREE, -60 * _DEGREE, steps={"deg": "1"}, signed=True),
         "Slope of the ground, nose down above zero: it moves load to the front wheel.",
         usual="0 deg", likely=(-40, 40, "a slope"), swept="slope", shown=_by_centre),
-    Field(
-        "wheel",
-        ("load", "geometry", "wheel"),
-        Choice((Option("front", "front"), Option("rear", "rear"))),
+    Field("wheel", ("load", "geometry", "wheel"), Choice((Option("front", "front"), Option("rear", "rear"))),
         "The wheel whose suspension is on the bench.",
         # Where the bike has both wheels there is nothing to choose.
         shown=lambda at: (
             _by_centre(at) and (at.wheel is None or at.job.get((*at.table, "wheel")) not in (None, at.wheel))
-        ),
-    ),
+        )),
 )
 LOAD = _table(
     Field("rider mass", ("load", "rider_mass"), Amount(_MASS, 500.0, closed=False),
         "The rider ready to ride, with shoes, helmet, pack and water: have them step on a scale like that.",
         likely=(20, 160, "a rider"), swept="rider mass", shown=_without("scale_mass")),
-    Field(
-        "rider's share",
-        ("load", "rider_share"),
-        Share(),
+    Field("rider's share", ("load", "rider_share"), Share(),
         "The part of the rider's mass on this wheel. With a scale under each wheel: how far this one rises "
         "when the rider gets on, over how far both rise together.",
-        likely=(20, 80, "the rider's share on one wheel"),
-        swept="rider's share",
+        likely=(20, 80, "the rider's share on one wheel"), swept="rider's share",
         shown=lambda at: (
             not at.has("scale_mass", "geometry") and (at.has("rider_share") or not at.has("posture"))
-        ),
-    ),
-    Field(
-        "posture",
-        ("load", "posture"),
-        Choice(
-            (
-                Option("standing", "standing", drops=("rider_share",)),
-                Option("seated", "seated", drops=("rider_share",)),
-                Option("share typed below", mark="rider_share", needs={"rider_share": 0.62}),
-            )
-        ),
+        )),
+    Field("posture", ("load", "posture"),
+        Choice((
+            Option("standing", "standing", drops=("rider_share",)),
+            Option("seated", "seated", drops=("rider_share",)),
+            Option("share typed below", mark="rider_share", needs={"rider_share": 0.62}),
+        )),
         "How the rider's mass is split between the wheels: standing puts about 62 % on the rear wheel, "
         "seated about 67 % (common practice, no source).",
-        sweeps="rider_share",
-        shown=_without("scale_mass", "geometry"),
-    ),
+        sweeps="rider_share", shown=_without("scale_mass", "geometry")),
     Field("bike mass", ("load", "bike_mass"), _WEIGHT,
         "The whole bike as it is ridden, bottles and bags on it: hang it on the scale.",
         likely=(6, 40, "a bike"), swept="bike mass", shown=_without("scale_mass")),
     Field("bike's share", ("load", "bike_share"), Share(),
-        "The part of the bike's mass on this wheel: this wheel on a scale, the other as high, over the "
-        "whole bike. About half is common practice, no source.",
-        likely=(30, 70, "the bike's share on one wheel"), swept="bike's share",
-        shown=_without("scale_mass", "geometry")),
+        "The part of the bike's mass on this wheel: this wheel on a scale, the other as high, over the whole "
+        "bike. About half is common practice, no source.", likely=(30, 70, "the bike's share on one wheel"),
+        swept="bike's share", shown=_without("scale_mass", "geometry")),
     Field("scale shows", ("load", "scale_mass"), _WEIGHT,
         "A scale under this wheel, the other wheel as high, the rider on board in riding position and "
         "still.",
@@ -437,19 +404,16 @@ LOAD = _table(
 
 FRAME = _table(
     Field("name", ("frame", "name"), Words(),
-        "What this frame is called in the records, where it is found again for the next rider. It changes "
-        "no number.",
-        compared="frame"),
+        "What this frame is called in the records, where it is found again for the next rider. It changes no "
+        "number.", compared="frame"),
     Field("wheel travel", ("frame", "wheel_travel"), _TRAVEL,
         "How far the axle rises straight up from full extension to the stop: spring out, wheel lifted, "
         "measured at the axle.",
         likely=(30, 260, "wheel travel"), due=True, swept="wheel travel",
         on_fork={
-            "meaning":
-                "How far the axle rises straight up over all the fork travel. Left out, it follows from "
-                "fork travel and head angle; typed, the two must agree.",
-            "usual": "from the angle",
-            "due": False,
+            "meaning": "How far the axle rises straight up over all the fork travel. Left out, it follows "
+                "from fork travel and head angle; typed, the two must agree.",
+            "usual": "from the angle", "due": False,
         }),
     Field("shock stroke", ("frame", "stroke"), _STROKE,
         "How far the shock shortens over the whole travel: stands on the shock or in its papers.",
@@ -479,24 +443,21 @@ def _leverage(key: str) -> TreePath:
     return ("frame", "leverage", key)
 
 
-def _end(table: str, key: str, label: str, meaning: str) -> Field:
-    return Field(label, ("frame", "leverage", table, key), Words(), meaning, due=True)
+def _end(table: str, key: str, meaning: str) -> Field:
+    return Field(key, ("frame", "leverage", table, key), Words(), meaning, due=True)
 
 
 LEVERAGE: Mapping[str, Fields] = {
     "ends": _table(
         Field("ratio at start", _leverage("start"), _RATIO,
             "Wheel travel over shock stroke at full extension: how many mm the wheel rises for the first mm "
-            "of stroke.",
-            likely=_RATIO_LIKELY, due=True, swept="ratio at start"),
+            "of stroke.", likely=_RATIO_LIKELY, due=True, swept="ratio at start"),
         Field("ratio at the end", _leverage("end"), _RATIO,
             "The same at full travel. Below the start: the wheel feels more of the spring as it goes "
-            "deeper.",
-            likely=_RATIO_LIKELY, due=True, swept="ratio at the end"),
+            "deeper.", likely=_RATIO_LIKELY, due=True, swept="ratio at the end"),
         Field("ratio mid-travel", _leverage("middle"), _RATIO,
             "The same at half the wheel travel, where it is known: the curve then bends through it. Empty "
-            "draws a straight line.",
-            likely=_RATIO_LIKELY, swept="ratio mid-travel"),
+            "draws a straight line.", likely=_RATIO_LIKELY, swept="ratio mid-travel"),
     ),
     "table": _table(
         Field("wheel travels", _leverage("travel_mm"), _TRAVEL_COLUMN, _PAIRS_MEANING, due=True),
@@ -512,48 +473,34 @@ LEVERAGE: Mapping[str, Fields] = {
         Field("points in pixels", _leverage("points_px"), Points(100_000.0, -100_000.0),
             "The same points in a side photo: x and y in pixels, y down as in a picture.",
             needs=("known",), one_of=("points_mm", "points_px")),
-        Field(
-            "known length",
-            _leverage("known"),
-            Group(
-                _table(
-                    _end("known", "from", "from", "The point at one end of the length that is known."),
-                    _end("known", "to", "to", "The point at its other end."),
-                    Field("length", ("frame", "leverage", "known", "length"), Amount(_LENGTH, 3.0, 10 * _MM),
-                        "How far apart the two points are on the bike: it gives the photo its scale.",
-                        likely=(30, 1500, "a length of the drawing"), due=True),
-                )
-            ),
-            "A length that is known on the bike, which gives the photo its scale.",
-            needs=("points_px",),
-        ),
-        Field(
-            "level points",
-            _leverage("level"),
-            Group(
-                _table(
-                    _end("level", "from", "from", "One of two points that lie level on the bike."),
-                    _end("level", "to", "to", "The other one."),
-                )
-            ),
-            "Two points that lie level on the bike: a photo held askew is turned until they do.",
-        ),
+        Field("known length", _leverage("known"),
+            Group(_table(
+                _end("known", "from", "The point at one end of the length that is known."),
+                _end("known", "to", "The point at its other end."),
+                Field("length", ("frame", "leverage", "known", "length"), Amount(_LENGTH, 3.0, 10 * _MM),
+                    "How far apart the two points are on the bike: it gives the photo its scale.",
+                    likely=(30, 1500, "a length of the drawing"), due=True),
+            )),
+            "A length that is known on the bike, which gives the photo its scale.", needs=("points_px",)),
+        Field("level points", _leverage("level"),
+            Group(_table(
+                _end("level", "from", "One of two points that lie level on the bike."),
+                _end("level", "to", "The other one."),
+            )),
+            "Two points that lie level on the bike: a photo held askew is turned until they do."),
         Field("fixed points", _leverage("fixed"), Names(40), "Pivots of the frame.", due=True),
         Field("bars", _leverage("bars"), Names(100, pairs=True),
             "Pairs of points that keep their distance: three points of one part are three bars, four are "
-            "five.",
-            due=True),
+            "five.", due=True),
         Field("axle", _leverage("axle"), Words(), "The point that is the axle of the wheel.", due=True),
         Field("shock eyes", _leverage("shock"), Names(2, 2),
-            "The two points that the shock is between.",
-            due=True),
+            "The two points that the shock is between.", due=True),
     ),
     "fork": _table(
         Field("head angle", _leverage("head_angle"),
             Amount(_ANGLE, 89 * _DEGREE, 20 * _DEGREE, steps={"deg": "0.5", "°": "0.5"}),
             "The steering axis from the ground, bike unloaded: an angle gauge on the stanchions. A fork "
-            "moves along its own axis.",
-            likely=(55, 80, "a head angle"), due=True, swept="head angle")
+            "moves along its own axis.", likely=(55, 80, "a head angle"), due=True, swept="head angle")
     ),
 }
 """By the kind of leverage what it holds."""
@@ -570,14 +517,10 @@ def _way(word: str, kind: str, needs: Mapping[str, Raw]) -> Option:
 _WAYS = (
     _way("ratio at the ends", "ends", {"start": 2.8, "end": 2.3}),
     _way("table of ratios", "table", {"travel_mm": (0.0, 75.0, 150.0), "ratio": (2.8, 2.55, 2.3)}),
-    _way(
-        "pairs off the bike",
-        "measured",
-        {
-            "travel_mm": (0.0, 30.0, 60.0, 90.0, 120.0, 150.0),
-            "stroke_mm": (0.0, 10.9, 22.3, 34.2, 46.7, 60.0),
-        },
-    ),
+    _way("pairs off the bike", "measured", {
+        "travel_mm": (0.0, 30.0, 60.0, 90.0, 120.0, 150.0),
+        "stroke_mm": (0.0, 10.9, 22.3, 34.2, 46.7, 60.0),
+    }),
 )
 
 
@@ -605,25 +548,21 @@ _DRAWN_LEVERAGE_KIND = _LEVERAGE_KIND._replace(
     shown=_is_drawn,
 )
 _PAIRS = Field("pair", _leverage("pairs"), Pair(("travel_mm", "ratio"), ("mm", ": 1"), "0.01"),
-    _PAIRS_MEANING,
-    alone="travel", shown=_where("kind", "table"))
+    _PAIRS_MEANING, alone="travel", shown=_where("kind", "table"))
 _READ_PAIRS = Field("pair", _leverage("pairs"), Pair(("travel_mm", "stroke_mm"), ("mm", "mm"), "0.1"),
-    _READ_PAIRS_MEANING,
-    alone="travel", shown=_where("kind", "measured"))
+    _READ_PAIRS_MEANING, alone="travel", shown=_where("kind", "measured"))
 
 TITLE = Field("job", ("title",), Words(),
-    "What this job is called, on the bench and in its file.",
-    alone="title", compared="title")
+    "What this job is called, on the bench and in its file.", alone="title", compared="title")
 TARGET = _table(
     Field("sag", ("target", "sag"), Share(0.99, closed=False, as_text=True, share_of="target"),
-        "How far the suspension should settle under the rider at rest, in % or mm. Rear 25 to 30 %, front "
-        "15 to 20 % is common practice, no source; the frame maker's manual comes first.",
+        "How far the suspension should settle under the rider at rest, in % or mm. Rear 25 to 30 %, front 15 "
+        "to 20 % is common practice, no source; the frame maker's manual comes first.",
         head="sag wanted", likely=(5, 50, "a sag"), due=True, swept="sag wanted"),
     Field("of the", ("target", "of"),
         Choice((Option("wheel travel", "travel"), Option("shock stroke", "stroke")), absent=0),
         "Which sag is meant: of the vertical wheel travel, or of the stroke the ring on the shaft shows. "
-        "With a falling leverage ratio the two differ.",
-        alone="sag of the", compared="sag is of the"),
+        "With a falling leverage ratio the two differ.", alone="sag of the", compared="sag is of the"),
 )
 AMBIENT = _table(
     Field("temperature", ("ambient", "temperature"), _TEMPERATURE,
@@ -647,8 +586,7 @@ _CAREFUL = "Common practice, no source, until you type your own."
 TOLERANCE = _table(
     Field("scale", ("tolerance", "scale"), Amount(_MASS, 50.0, steps={**_TENTH_KG, "g": "50"}),
         "How far the scale may be off either way, each time something is weighed: stands on it or in its "
-        f"papers. {_CAREFUL}",
-        usual="0.5 kg", head="tool errors, either way", alone="scale off by",
+        f"papers. {_CAREFUL}", usual="0.5 kg", head="tool errors, either way", alone="scale off by",
         likely=(0, 5, "the error of a scale"), case="scale"),
     Field("gauge", ("tolerance", "gauge"), Amount(_PRESSURE, 20 * _BAR, steps=_HALF_PSI),
         "How far the pump's gauge may be off either way, the same for both chambers: compare two gauges on "
@@ -664,9 +602,8 @@ TOLERANCE = _table(
         usual="1 cm3", alone="air volumes off by", likely=(0, 20, "the error of a volume"), case="volume"),
     Field("rider's share", ("tolerance", "share"), Share(0.2, as_text=True, small=True),
         "How far the rider's share on this wheel may be off, either way: a little further back or forward. "
-        f"With a scale under the wheel it does not count. {_CAREFUL}",
-        usual="2 %", alone="rider's share off by", likely=(0, 10, "the error of a rider's share"),
-        case="share"),
+        f"With a scale under the wheel it does not count. {_CAREFUL}", usual="2 %",
+        alone="rider's share off by", likely=(0, 10, "the error of a rider's share"), case="share"),
 )
 
 PRELOAD_CAUTION = (
@@ -699,25 +636,21 @@ def _is_fork_or_has_legs(at: At) -> bool:
 
 EVERY_SETUP = _table(
     Field("name", ("setup", "name"), Words(),
-        "What this setup is called in the chart and in the table.",
-        head="setup", due=True),
+        "What this setup is called in the chart and in the table.", head="setup", due=True),
     Field("shock", ("setup", "shock"), Words(),
         "What the shock itself is called in the records, where its measures are found again for the next "
         "rider. It changes no number."),
     Field("seal friction", ("setup", "friction"), Amount(_FORCE, 5000.0),
         "What the seals hold back in either direction: half the difference between pushing the shaft in and "
-        "letting it out, slowly, on a scale.",
-        usual="0 N", head="friction and weight", likely=(0, 400, "seal friction"), case="friction",
-        swept="seal drag"),
+        "letting it out, slowly, on a scale.", usual="0 N", head="friction and weight",
+        likely=(0, 400, "seal friction"), case="friction", swept="seal drag"),
     Field("spring mass", ("setup", "mass"),
         Amount(_MASS, 20.0, closed=False, steps={"kg": "0.01", "lb": "0.02"}),
         "The spring on a scale. Kept beside the figures so that setups can be compared; left out, a coil is "
-        "weighed by its wire.",
-        likely=(0.03, 2.5, "a spring's mass"), case="mass"),
+        "weighed by its wire.", likely=(0.03, 2.5, "a spring's mass"), case="mass"),
     Field("damper rod", ("setup", "rod"), _DIAMETER,
-        "Diameter of the damper rod where it enters the damper, with a caliper. A fork's air shaft has "
-        "none: 0.",
-        usual="0 mm", likely=(0, 25, "a damper rod"), swept="damper rod"),
+        "Diameter of the damper rod where it enters the damper, with a caliper. A fork's air shaft has none: "
+        "0.", usual="0 mm", likely=(0, 25, "a damper rod"), swept="damper rod"),
     Field("gas charge", ("setup", "gas_pressure"), Amount(_PRESSURE, steps=_FIVE_PSI, or_none=True),
         "The damper's charge at full extension; \"none\" where it has none.",
         caution=_GAS_CAUTION, likely=(15, 600, "a damper's gas charge"), needs=("gas_volume", "rod"),
@@ -736,10 +669,9 @@ EVERY_SETUP = _table(
         likely=(100, 20_000, "the force of a bumper"), needs=("bumper_length",), swept="bumper force"),
     Field("lower leg volume", ("setup", "lower_leg_volume"), _CHAMBER._replace(or_none=True),
         "Free air in one lower leg at full extension, oil in: fill it with oil from a syringe while it is "
-        'open for service; "none" where the legs are vented.',
-        head="air in the lower legs", likely=(20, 600, "the air in a lower leg"),
-        needs=("stanchion_diameter",), fork_only=True, extra="lower_legs", swept="lower leg volume",
-        shown=_is_fork_or_has_legs),
+        'open for service; "none" where the legs are vented.', head="air in the lower legs",
+        likely=(20, 600, "the air in a lower leg"), needs=("stanchion_diameter",), fork_only=True,
+        extra="lower_legs", swept="lower leg volume", shown=_is_fork_or_has_legs),
     Field("stanchion diameter", ("setup", "stanchion_diameter"), _DIAMETER._replace(low=5 * _MM),
         "Outer diameter of a stanchion, with a caliper. Given with the volume or not at all.",
         likely=(20, 50, "a stanchion"), needs=("lower_leg_volume",), fork_only=True,
@@ -755,27 +687,24 @@ _CALIPER = {"mm": "0.1", "in": "0.005"}
 _COIL_DIAMETER = Amount(_LENGTH, 200 * _MM, 5 * _MM, steps=_CALIPER)
 _COILS = Bare("0.25", 50.0, 1.0)
 _WIRE_KEYS = ("wire_diameter", *COIL_DIAMETERS, "total_coils", "active_coils", "ends", "material", "grade")
+_WITH_WIRE = _with(*_WIRE_KEYS)
 STAGES = _table(
     Field("starts of the stages", ("setup", "stages", "compression_mm"),
         Column(600.0, scale=_MM, least=1, rising=True),
-        "The compression at which each stage starts, preload included, from 0 on.",
-        due=True),
+        "The compression at which each stage starts, preload included, from 0 on.", due=True),
     Field("rates of the stages", ("setup", "stages", "rate_n_per_mm"), Column(1e4, 0.1, _N_PER_MM, least=1),
-        "The rate of each stage.",
-        due=True),
+        "The rate of each stage.", due=True),
 )
 _COIL = _table(
     Field("spring rate", ("setup", "rate"), _SPRING_RATE._replace(solvable=True),
         "Force per length of squeeze, as printed on the spring. Solved: the rate that gives the sag wanted; "
-        "b lists the springs to buy on either side of it.",
-        likely=(8, 1500, "a spring rate"), due=True, one_of=("stages", "rate"), case="rate",
-        swept="spring rate", shown=_without("stages")),
+        "b lists the springs to buy on either side of it.", likely=(8, 1500, "a spring rate"), due=True,
+        one_of=("stages", "rate"), case="rate", swept="spring rate", shown=_without("stages")),
     Field("stages", ("setup", "stages"), Group(STAGES),
         "A coil wound in stages that take over one after the other, in place of one rate."),
     Field("preload", ("setup", "preload"), Amount(_LENGTH, 200 * _MM, steps=_HALF_MM),
-        "How far the collar squeezes the spring past first touch.",
-        caution=PRELOAD_CAUTION, usual="0 mm", likely=(0, 25, "preload"), swept="preload",
-        shown=_without("preload_turns")),
+        "How far the collar squeezes the spring past first touch.", caution=PRELOAD_CAUTION, usual="0 mm",
+        likely=(0, 25, "preload"), swept="preload", shown=_without("preload_turns")),
     Field("preload", ("setup", "preload_turns"), Bare("0.25", 100.0, suffix="turns", measure=_TURNS),
         "Turns past first touch; one to three is common practice, no source.",
         caution=PRELOAD_CAUTION, likely=(0, 20, "preload"), needs=("thread_pitch",),
@@ -788,15 +717,10 @@ _COIL = _table(
         Bare("0.5", 100.0, suffix="turns", measure=_TURNS, closed=False),
         "The most turns of preload the maker of the shock allows; beyond that the answer carries a caution.",
         likely=(0.5, 20, "the most preload"), case="max_preload_turns"),
-    Field(
-        "free length",
-        ("setup", "free_length"),
-        _SIZE,
+    Field("free length", ("setup", "free_length"), _SIZE,
         "Length of the spring lying on the bench, with a caliper. With the solid length it shows coil bind.",
-        head="will it fit, where it is known",
-        likely=(50, 600, "a spring's free length"),
-        case="free_length",
-    ),
+        head="will it fit, where it is known", likely=(50, 600, "a spring's free length"),
+        case="free_length"),
     Field("solid length", ("setup", "solid_length"), _SIZE,
         "Length with all coils touching: turns of wire times wire thickness, or from the maker.",
         likely=(20, 400, "a spring's solid length"), case="solid_length"),
@@ -805,51 +729,41 @@ _COIL = _table(
         likely=(15, 260, "a spring's rated stroke"), case="rated_stroke"),
     Field("wire thickness", ("setup", "wire_diameter"), Amount(_LENGTH, 30 * _MM, 0.5 * _MM, steps=_CALIPER),
         "Caliper on a middle coil of the loose spring, paint off.",
-        caution=PRELOAD_CAUTION, likely=(2, 16, "spring wire"), shown=_with(*_WIRE_KEYS)),
+        caution=PRELOAD_CAUTION, likely=(2, 16, "spring wire"), shown=_WITH_WIRE),
     Field("inner diameter", ("setup", "inner_diameter"), _COIL_DIAMETER,
-        "Across the inside of the loose coil. One diameter only.",
-        caution=PRELOAD_CAUTION, likely=(15, 80, "the inside of a spring"), one_of=COIL_DIAMETERS,
-        shown=_with(*_WIRE_KEYS)),
+        "Across the inside of the loose coil. One diameter only.", caution=PRELOAD_CAUTION,
+        likely=(15, 80, "the inside of a spring"), one_of=COIL_DIAMETERS, shown=_WITH_WIRE),
     Field("outer diameter", ("setup", "outer_diameter"), _COIL_DIAMETER,
-        "Across the outside of the loose coil. One diameter only.",
-        caution=PRELOAD_CAUTION, likely=(18, 100, "the outside of a spring"), one_of=COIL_DIAMETERS,
-        shown=_with(*_WIRE_KEYS)),
+        "Across the outside of the loose coil. One diameter only.", caution=PRELOAD_CAUTION,
+        likely=(18, 100, "the outside of a spring"), one_of=COIL_DIAMETERS, shown=_WITH_WIRE),
     Field("mean diameter", ("setup", "mean_diameter"), _COIL_DIAMETER,
-        "From mid-wire to mid-wire, the coil loose. One diameter only.",
-        caution=PRELOAD_CAUTION, likely=(15, 90, "the mean diameter of a spring"), one_of=COIL_DIAMETERS,
-        shown=_with(*_WIRE_KEYS)),
+        "From mid-wire to mid-wire, the coil loose. One diameter only.", caution=PRELOAD_CAUTION,
+        likely=(15, 90, "the mean diameter of a spring"), one_of=COIL_DIAMETERS, shown=_WITH_WIRE),
     Field("coils that work", ("setup", "active_coils"), _COILS,
         "Turns that are free to move. Left out, all coils less one at each closed end.",
-        likely=(2, 50, "active coils"), shown=_with(*_WIRE_KEYS)),
+        likely=(2, 50, "active coils"), shown=_WITH_WIRE),
     Field("coils in all", ("setup", "total_coils"), _COILS,
         "Turns from tip to tip of the wire, in quarters; those lying flat at the ends count here.",
-        likely=(3, 50, "total coils"), shown=_with(*_WIRE_KEYS)),
+        likely=(3, 50, "total coils"), shown=_WITH_WIRE),
     Field("ends", ("setup", "ends"),
         Choice(tuple(Option(word, stored) for stored, word in END_WORDS.items()), absent=0),
         "How the wire ends: laid flat on the next coil, ground level as well, or left open.",
-        shown=_with(*_WIRE_KEYS)),
-    Field(
-        "wire of",
-        ("setup", "material"),
-        Choice(
-            tuple(Option(word, stored) for stored, word in MATERIAL_WORDS.items()),
-            absent=list(MATERIAL_WORDS).index("chrome_silicon"),
-        ),
-        "What the wire is made of, from the maker. Titanium's figures are from memory.",
-        shown=_with(*_WIRE_KEYS),
-    ),
+        shown=_WITH_WIRE),
+    Field("wire of", ("setup", "material"),
+        Choice(tuple(Option(word, stored) for stored, word in MATERIAL_WORDS.items()),
+            absent=list(MATERIAL_WORDS).index("chrome_silicon")),
+        "What the wire is made of, from the maker. Titanium's figures are from memory.", shown=_WITH_WIRE),
     Field("grade", ("setup", "grade"), Bare("1", 3, 1, whole=True),
         "How closely it was wound: 1 close, 2 ordinary, 3 coarse. It sets how far the rate may stray.",
-        usual="2", shown=_with(*_WIRE_KEYS)),
+        usual="2", shown=_WITH_WIRE),
     Field("rates come every", ("setup", "ladder_step"), _SPRING_RATE,
         "Step between the rates one can order. 25 lbf/in is common practice, no source.",
         usual="25 lbf/in", likely=(2, 150, "a step between rates"), case="ladder_step",
         one_of=("ladder_lbf_per_in", "ladder_step")),
     Field("rates on the shelf", ("setup", "ladder_lbf_per_in"),
         Column(50_000.0, 1.0, _LBF_PER_IN, least=1, unit="lbf/in", rising=True),
-        "The rates one can order, where they are known, with spaces between: 400 425 450. They go before "
-        "the step.",
-        case="ladder"),
+        "The rates one can order, where they are known, with spaces between: 400 425 450. They go before the "
+        "step.", case="ladder"),
 )
 
 _SECOND_CHAMBER: Mapping[str, Raw] = {"negative_volume": "20 cm3"}
@@ -857,21 +771,18 @@ _BODY = "Outer diameter of the damper body where the negative chamber seals on i
 _AIR_SHAFT = "Diameter of the air shaft that the piston sits on, where the negative chamber seals on it."
 _AIR = _table(
     Field("pressure", ("setup", "pressure"), Amount(_PRESSURE, solvable=True),
-        "On the gauge at full extension, chambers settled; solved for sag.",
-        caution=AIR_CAUTION, likely=(12, 420, "a set pressure"), due=True, case="pressure",
-        swept="set pressure"),
+        "On the gauge at full extension, chambers settled; solved for sag.", caution=AIR_CAUTION,
+        likely=(12, 420, "a set pressure"), due=True, case="pressure", swept="set pressure"),
     Field("bore", ("setup", "bore"), _DIAMETER._replace(low=_MM),
         "Inner diameter of the air sleeve, with an inside caliper.",
         likely=(15, 80, "a bore"), due=True, case="bore", swept="bore"),
-    Field("damper body", ("setup", "body"), _DIAMETER,
-        _BODY,
-        usual="0 mm", likely=(0, 70, "the body in a bore"), case="body", swept="damper body or air shaft",
+    Field("damper body", ("setup", "body"), _DIAMETER, _BODY, usual="0 mm",
+        likely=(0, 70, "the body in a bore"), case="body", swept="damper body or air shaft",
         on_fork={"label": "air shaft", "meaning": _AIR_SHAFT}),
     Field("volume", ("setup", "positive_volume"), _CHAMBER,
         "Air in the positive chamber at full extension, no spacer in: from the maker, or filled with oil "
-        "from a syringe while it is open for service.",
-        head="positive chamber", alone="positive volume", likely=(15, 800, "a positive chamber"), due=True,
-        case="positive_volume", swept="positive volume"),
+        "from a syringe while it is open for service.", head="positive chamber", alone="positive volume",
+        likely=(15, 800, "a positive chamber"), due=True, case="positive_volume", swept="positive volume"),
     Field("spacers", ("setup", "positive_spacers"), _SPACERS,
         "Each firms up the end of the travel, the start stays much the same.",
         caution=_OPENING_CAUTION, usual="0", alone="positive spacers", likely=(0, 15, "volume spacers"),
@@ -880,45 +791,31 @@ _AIR = _table(
         "Volume of one spacer: drop it in a measuring cylinder of water and read the rise.",
         usual="0 cm3", alone="positive each spacer takes", likely=(0, 60, "a volume spacer"),
         case="positive_spacer_volume", swept="positive spacer takes"),
-    Field(
-        "made by",
-        ("setup", "negative"),
-        Choice(
-            (
-                Option("equalised (port)", "equalised", needs={**_SECOND_CHAMBER, "port": "6 mm"}),
-                Option(
-                    "air, own valve", "separate", needs={**_SECOND_CHAMBER, "negative_pressure": "150 psi"}
-                ),
-                Option(
-                    "a coil", "mechanical", needs={"negative_rate": "60 N/mm", "negative_length": "12 mm"}
-                ),
-                Option("nothing", "none"),
-            )
-        ),
+    Field("made by", ("setup", "negative"),
+        Choice((
+            Option("equalised (port)", "equalised", needs={**_SECOND_CHAMBER, "port": "6 mm"}),
+            Option("air, own valve", "separate", needs={**_SECOND_CHAMBER, "negative_pressure": "150 psi"}),
+            Option("a coil", "mechanical", needs={"negative_rate": "60 N/mm", "negative_length": "12 mm"}),
+            Option("nothing", "none"),
+        )),
         "What pulls the shock in against the positive chamber: air that meets it at a port, air with a valve "
-        "of its own, a coil, or nothing.",
-        head="negative spring",
-        alone="negative made by",
-        due=True,
-    ),
+        "of its own, a coil, or nothing.", head="negative spring", alone="negative made by", due=True),
     Field("volume", ("setup", "negative_volume"), _CHAMBER,
         "Air in the negative chamber at full extension, no spacer in. More of it pulls further in: more sag "
         "at the same pressure. Set for the same sag: more pressure and a harder start.",
         alone="negative volume", likely=(1, 250, "a negative chamber"), swept="negative volume",
         shown=_where("negative", "equalised", "separate")),
     Field("spacers", ("setup", "negative_spacers"), _SPACERS,
-        "Less sag; for the same sag: less pressure, a softer start.",
-        caution=_OPENING_CAUTION, usual="0", alone="negative spacers", likely=(0, 15, "volume spacers"),
-        needs=("negative_spacer_volume",), swept="negative spacers",
-        shown=_where("negative", "equalised", "separate")),
+        "Less sag; for the same sag: less pressure, a softer start.", caution=_OPENING_CAUTION, usual="0",
+        alone="negative spacers", likely=(0, 15, "volume spacers"), needs=("negative_spacer_volume",),
+        swept="negative spacers", shown=_where("negative", "equalised", "separate")),
     Field("each spacer takes", ("setup", "negative_spacer_volume"), _SPACER_VOLUME,
         "Volume of one negative spacer.",
         usual="0 cm3", alone="negative each spacer takes", likely=(0, 60, "a volume spacer"),
         swept="negative spacer takes", shown=_where("negative", "equalised", "separate")),
     Field("port at stroke", ("setup", "port"), _PUSH._replace(low=0.0),
         "Stroke at which the two chambers meet, in mm or %: push the shock in slowly and listen, or measure "
-        "the dimple.",
-        likely=(0, 60, "the port's place in the stroke"), swept="port at stroke",
+        "the dimple.", likely=(0, 60, "the port's place in the stroke"), swept="port at stroke",
         shown=_where("negative", "equalised")),
     Field("its pressure", ("setup", "negative_pressure"), Amount(_PRESSURE),
         "On the gauge at the negative valve, full extension.",
@@ -950,61 +847,32 @@ SETUP: Mapping[str, Fields] = {
     "air": {**EVERY_SETUP, "mass": _SLEEVE_MASS, **_AIR},
 }
 """By the kind of spring all that a setup holds."""
-_WINDING = Field(
-    "wound with",
-    ("setup", "winding"),
-    Choice(
-        (
-            Option("one rate", mark="rate", needs={"rate": "solve"}, drops=("stages",)),
-            Option(
-                "stages",
-                mark="stages",
-                needs={"stages": {"compression_mm": (0.0, 30.0), "rate_n_per_mm": (80.0, 95.0)}},
-                drops=("rate",),
-            ),
-        ),
-        absent=0,
-    ),
-    "One rate all the way, or stages that take over one after the other as the coil is squeezed.",
-)
+_WINDING = Field("wound with", ("setup", "winding"),
+    Choice((
+        Option("one rate", mark="rate", needs={"rate": "solve"}, drops=("stages",)),
+        Option("stages", mark="stages", drops=("rate",),
+            needs={"stages": {"compression_mm": (0.0, 30.0), "rate_n_per_mm": (80.0, 95.0)}}),
+    ), absent=0),
+    "One rate all the way, or stages that take over one after the other as the coil is squeezed.")
 _STAGE_PAIRS = Field("pair", ("setup", "stages", "pairs"),
     Pair(("compression_mm", "rate_n_per_mm"), ("mm", "N/mm"), "1"),
-    "A stage of the coil: the compression, preload included, at which it starts in mm, and its rate in "
-    "N/mm; two numbers with a space between.",
+    "A stage of the coil: the compression, preload included, at which it starts in mm, and its rate in N/mm; "
+    "two numbers with a space between.",
     alone="compression", shown=lambda at: at.job.get(at.table) is not None)
-_PRELOAD_BY = Field(
-    "preload by",
-    ("setup", "preload_by"),
-    Choice(
-        (
-            Option("length", mark="preload", needs={"preload": "1 mm"}, drops=("preload_turns",)),
-            Option(
-                "collar turns",
-                mark="preload_turns",
-                needs={"preload_turns": 1.0, "thread_pitch": "1 mm"},
-                drops=("preload",),
-            ),
-        ),
-        absent=0,
-    ),
-    "How the preload is counted: length or turns of the collar.",
-)
-_WIRE = Field(
-    "wire",
-    ("setup", "wire"),
-    Choice(
-        (
-            Option("not measured", drops=_WIRE_KEYS),
-            Option(
-                "measured",
-                mark="wire_diameter",
-                needs={"wire_diameter": "8.5 mm", "inner_diameter": "36 mm", "total_coils": 9.5},
-            ),
-        ),
-        absent=0,
-    ),
-    "Caliper and a count of coils tell stress, room, weight and how far the rate may stray: y shows it.",
-)
+_PRELOAD_BY = Field("preload by", ("setup", "preload_by"),
+    Choice((
+        Option("length", mark="preload", needs={"preload": "1 mm"}, drops=("preload_turns",)),
+        Option("collar turns", mark="preload_turns", drops=("preload",),
+            needs={"preload_turns": 1.0, "thread_pitch": "1 mm"}),
+    ), absent=0),
+    "How the preload is counted: length or turns of the collar.")
+_WIRE = Field("wire", ("setup", "wire"),
+    Choice((
+        Option("not measured", drops=_WIRE_KEYS),
+        Option("measured", mark="wire_diameter",
+            needs={"wire_diameter": "8.5 mm", "inner_diameter": "36 mm", "total_coils": 9.5}),
+    ), absent=0),
+    "Caliper and a count of coils tell stress, room, weight and how far the rate may stray: y shows it.")
 
 RECORD = _table(
     Field("customer", ("record", "customer"), Words(),
@@ -1022,8 +890,7 @@ MEASURED = _table(
         head="measured on the bike", compared="measured with"),
     Field("sag measured", ("measured", "sag"), Amount(_LENGTH, 600 * _MM, steps=_HALF_MM, share_of="read"),
         "Rider on board, in riding position: bounce once, sit still, read how far it went in. Do it twice "
-        "and take the middle.",
-        likely=(2, 130, "a measured sag"), sweeps="sag"),
+        "and take the middle.", likely=(2, 130, "a measured sag"), sweeps="sag"),
     Field("read at", ("measured", "of"),
         Choice((Option("the wheel", "travel"), Option("the shock", "stroke"))),
         "Where that sag was read: straight up at the axle, or by the ring on the shock's shaft.",
@@ -1034,45 +901,38 @@ MEASURED = _table(
         compared="gauge measured", likely=(12, 420, "a gauge reading")),
     Field("rebound", ("measured", "rebound_clicks"), _CLICKS,
         "Clicks from fully closed: turn it in gently until it stops, count on the way back. Never force it "
-        "past the stop.",
-        likely=(0, 40, "rebound clicks")),
+        "past the stop.", likely=(0, 40, "rebound clicks")),
     Field("compression", ("measured", "compression_clicks"), _CLICKS,
         "Clicks from fully closed, counted like the rebound's. Where there are two knobs, the low-speed "
-        "one.",
-        likely=(0, 40, "compression clicks")),
-    Field(
-        "tyre",
-        ("measured", "tyre"),
-        Amount(_PRESSURE, 10 * _BAR, steps=_HALF_PSI),
+        "one.", likely=(0, 40, "compression clicks")),
+    Field("tyre", ("measured", "tyre"), Amount(_PRESSURE, 10 * _BAR, steps=_HALF_PSI),
         "Pressure of this wheel's tyre, cold: it is a spring of its own and part of how the bike feels.",
         caution="Never above the limit on the tyre or the rim, whichever is lower.",
-        likely=(8, 70, "a tyre"),
-    ),
+        likely=(8, 70, "a tyre")),
     Field("scale", ("measured", "scale"), _WEIGHT,
-        "What a scale under this wheel shows, the other wheel as high, rider on board in riding position "
-        "and still. Have someone hold the bar.",
-        likely=(8, 150, "one wheel on the scale")),
+        "What a scale under this wheel shows, the other wheel as high, rider on board in riding position and "
+        "still. Have someone hold the bar.", likely=(8, 150, "one wheel on the scale")),
 )
 """What was read off the bike; `setup` is the name of the one that was on it."""
 RIDDEN = _table(
-    Field(
-        "it rode",
-        ("ridden", "symptom"),
-        Choice(
-            (
-                Option("nothing said"),
-                *(Option(said.word.replace("-", " "), said.word) for said in SYMPTOMS.values()),
-            ),
-            absent=0,
-            several=True,
-        ),
+    Field("it rode", ("ridden", "symptom"),
+        Choice((
+            Option("nothing said"),
+            *(Option(said.word.replace("-", " "), said.word) for said in SYMPTOMS.values()),
+        ), absent=0, several=True),
         "What the rider noticed. A says what to change for it, and takes several: Space ticks them there.",
-        head="how it rode",
-    ),
+        head="how it rode"),
     Field("rider's words", ("ridden", "words"), Words(),
         "What the rider said, as they said it: where, at what speed, which end."),
 )
 
+FIELDS: Mapping[str, Fields] = {
+    "record": RECORD, "load": LOAD, "frame": FRAME, "target": TARGET, "ambient": AMBIENT, "ride": RIDE,
+    "tolerance": TOLERANCE, "measured": MEASURED, "ridden": RIDDEN,
+}
+"""By its name what a table of the file holds; leverage and setups hold what goes with their kinds."""
+TYPED_ONLY = ("record", "ride", "measured", "ridden")
+"""The tables with no invented values, and so with no list of unconfirmed ones."""
 TOP = ("format", "title", UNCONFIRMED, *TABLES)
 """The keys of a job file at its top, in their order."""
 
@@ -1084,38 +944,29 @@ def _rows(fields: Fields, *rows: str | Field) -> tuple[Field, ...]:
 # A file that names no wheel means that of the frame, which is the rear one unless it is a fork's.
 _EITHER_WHEEL = Choice((Option("rear", "rear"), Option("front", "front")), absent=0)
 _WHEEL = GEOMETRY["wheel"]._replace(kind=_EITHER_WHEEL, on_fork={"kind": _EITHER_WHEEL._replace(absent=1)})
-RIDER_ROWS = (
-    TITLE,
-    _LOAD_FROM,
-    _FRONT_LOAD_FROM,
-    *_rows(LOAD, "scale_mass", "rider_mass", "posture", "rider_share", "bike_mass", "bike_share"),
-    *_rows(GEOMETRY, "wheelbase", "mass_behind_front", "mass_height", "slope", _WHEEL),
-    LOAD["unsprung_mass"],
-    *TARGET.values(),
-    *AMBIENT.values(),
-    *RIDE.values(),
-    *_rows(TOLERANCE, "scale", "share", "gauge", "rate", "volume"),
-)
 _LEVERAGE_ROWS = (
-    _LEVERAGE_KIND,
-    _REAR_LEVERAGE_KIND,
-    _DRAWN_LEVERAGE_KIND,
+    *(_LEVERAGE_KIND, _REAR_LEVERAGE_KIND, _DRAWN_LEVERAGE_KIND),
     *(
         field._replace(shown=_where("kind", kind))
         for kind, keys in (("ends", ("start", "middle", "end")), ("fork", ("head_angle",)))
         for field in _rows(LEVERAGE[kind], *keys)
     ),
-    _PAIRS,
-    _READ_PAIRS,
+    *(_PAIRS, _READ_PAIRS),
 )
-FRAME_ROWS = (*_rows(FRAME, "wheel_travel", "stroke", "eye_to_eye", "name"), *_LEVERAGE_ROWS)
-FORK_ROWS = (*_rows(FRAME, "stroke", "wheel_travel", "eye_to_eye", "name"), *_LEVERAGE_ROWS)
 _LAST_ROWS = (
     "gas_volume", "bumper_length", "bumper_force", "lower_leg_volume", "stanchion_diameter", "name", "shock",
-)  # fmt: skip
-
-
-SETUP_ROWS: Mapping[str, tuple[Field, ...]] = {
+)
+ROWS: Mapping[str, tuple[Field, ...]] = {
+    "rider": (
+        *(TITLE, _LOAD_FROM, _FRONT_LOAD_FROM),
+        *_rows(LOAD, "scale_mass", "rider_mass", "posture", "rider_share", "bike_mass", "bike_share"),
+        *_rows(GEOMETRY, "wheelbase", "mass_behind_front", "mass_height", "slope", _WHEEL),
+        LOAD["unsprung_mass"],
+        *(*TARGET.values(), *AMBIENT.values(), *RIDE.values()),
+        *_rows(TOLERANCE, "scale", "share", "gauge", "rate", "volume"),
+    ),
+    "frame": (*_rows(FRAME, "wheel_travel", "stroke", "eye_to_eye", "name"), *_LEVERAGE_ROWS),
+    "fork": (*_rows(FRAME, "stroke", "wheel_travel", "eye_to_eye", "name"), *_LEVERAGE_ROWS),
     "coil": _rows(
         SETUP["coil"],
         *("rate", _WINDING, _STAGE_PAIRS),
@@ -1132,8 +983,9 @@ SETUP_ROWS: Mapping[str, tuple[Field, ...]] = {
         *("port", "negative_rate", "negative_length", "friction", "mass"),
         *(SETUP["air"]["gas_pressure"]._replace(head=_GAS_HEAD), *_LAST_ROWS),
     ),
+    "record": (*RECORD.values(), *MEASURED.values(), *RIDDEN.values()),
 }
-RECORD_ROWS = (*RECORD.values(), *MEASURED.values(), *RIDDEN.values())
+"""By panel its rows in their order."""
 # fmt: on
 
 

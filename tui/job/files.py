@@ -1,12 +1,12 @@
-"""Writing a file so that whoever reads it sees the old one or the new one, never half of either."""
+"""Job files, written so that whoever reads one sees the old or the new one, never half of either."""
 
 from __future__ import annotations
 
 import hashlib
 import os
 import tempfile
-from collections.abc import Mapping, MutableMapping
-from contextlib import suppress
+from collections.abc import Iterator, Mapping, MutableMapping
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
@@ -75,23 +75,13 @@ def toml_text(job: Job, before: str | None) -> str:
     if before is not None:
         # Where the old text and the new job do not go together, the job counts and not the comments.
         with suppress(Exception):
-            text = _written_over(before, job)
+            document = tomlkit.parse(before)
+            _merge(document, job.tree)
+            text = tomlkit.dumps(document)
             if parse(text) == job:
                 return text
-    return tomlkit.dumps(_fresh(job))
-
-
-def _written_over(before: str, job: Job) -> str:
-    import tomlkit
-
-    document = tomlkit.parse(before)
-    _merge(document, job.tree)
-    return tomlkit.dumps(document)
-
-
-def _fresh(job: Job) -> dict[str, Any]:
     known = {key: job.tree[key] for key in TOP if key in job.tree}
-    return {key: _plain(value) for key, value in (known | dict(job.tree)).items()}
+    return tomlkit.dumps({key: _plain(value) for key, value in (known | dict(job.tree)).items()})
 
 
 def _plain(raw: Raw) -> Raw:
@@ -115,7 +105,7 @@ def _merge(document: MutableMapping[str, Any], tree: Mapping[str, Any]) -> None:
         if isinstance(raw, Tree) and isinstance(old, MutableMapping):
             _merge(old, raw)
         elif _is_list_of_tables(raw) and isinstance(old, list):
-            if _named_alike(old, raw):
+            if [table.get("name") for table in old] == [table.get("name") for table in raw]:
                 for table, inner in zip(old, raw, strict=True):
                     _merge(table, inner)
             else:
@@ -131,10 +121,6 @@ def _differs(old: Raw, raw: Raw) -> bool:
 
 def _is_list_of_tables(raw: Raw) -> bool:
     return isinstance(raw, tuple) and bool(raw) and all(isinstance(item, Tree) for item in raw)
-
-
-def _named_alike(old: list[Any], new: tuple[Tree, ...]) -> bool:
-    return [table.get("name") for table in old] == [table.get("name") for table in new]
 
 
 def _merged_tables(old: list[Any], new: tuple[Tree, ...]) -> AoT:
@@ -185,33 +171,25 @@ class OpenedFile:
 
 def load(path: Path) -> OpenedFile:
     """Open a job file; raises `FileTrouble`, or `UnusableJob` where its text is no TOML."""
-    try:
+    with _in_words(_ACCEPTED):
         if path.exists() and not path.is_file():
             raise FileTrouble("not a file but a folder or a device", _ACCEPTED)
         with path.open("rb") as source:
             data = _read(source)
-    except (OSError, ValueError) as trouble:
-        raise _in_words(trouble, _ACCEPTED) from trouble
     text = decoded(data)
     return OpenedFile(path, parse(text), text, _digest(data), "\r\n" if b"\r\n" in data else "\n")
 
 
 def read_path(path: Path) -> str:
     """Return the text of a job from a file or a pipe, to be read only; raises `FileTrouble`."""
-    try:
-        with path.open("rb") as source:
-            return read_text(source)
-    except (OSError, ValueError) as trouble:
-        raise _in_words(trouble, _ACCEPTED) from trouble
+    with _in_words(_ACCEPTED), path.open("rb") as source:
+        return read_text(source)
 
 
 def read_text(source: BinaryIO) -> str:
     """Return the text of a job from a stream such as standard input; raises `FileTrouble`."""
-    try:
-        data = _read(source)
-    except (OSError, ValueError) as trouble:
-        raise _in_words(trouble, _ACCEPTED) from trouble
-    return decoded(data)
+    with _in_words(_ACCEPTED):
+        return decoded(_read(source))
 
 
 def save(job: Job, path: Path, opened: OpenedFile | None, *, overwrite: bool = False) -> OpenedFile:
@@ -220,15 +198,13 @@ def save(job: Job, path: Path, opened: OpenedFile | None, *, overwrite: bool = F
     Raises `ChangedMeanwhile` where another session changed or made the file since it was opened, unless
     `overwrite` is asked for, and `FileTrouble` where it cannot be written; the old file then stands.
     """
-    try:
+    with _in_words("a name in a folder that can be written is accepted"):
         if not overwrite:
             _check_unchanged(path, opened)
         text = toml_text(job, opened.text if opened else None)
         line_end = opened.line_end if opened else "\n"
         data = text.replace("\n", line_end).encode()
         replace_file(path, data)
-    except (OSError, ValueError) as trouble:
-        raise _in_words(trouble, "a name in a folder that can be written is accepted") from trouble
     return OpenedFile(path, job, text, _digest(data), line_end)
 
 
@@ -238,15 +214,13 @@ _ACCEPTED = "a job file in TOML is accepted"
 def _check_unchanged(path: Path, opened: OpenedFile | None) -> None:
     if not path.exists():
         return
-    ours = opened is not None and opened.path.resolve() == path.resolve()
     with path.open("rb") as source:
         now = _digest(_read(source))
-    if not ours:
-        raise ChangedMeanwhile("there is a file of this name already", "another name, or overwriting it")
-    if opened is not None and now != opened.digest:
-        raise ChangedMeanwhile(
-            "the file was changed by somebody else since it was opened", "another name, or overwriting it"
-        )
+    accepted = "another name, or overwriting it"
+    if opened is None or opened.path.resolve() != path.resolve():
+        raise ChangedMeanwhile("there is a file of this name already", accepted)
+    if now != opened.digest:
+        raise ChangedMeanwhile("the file was changed by somebody else since it was opened", accepted)
 
 
 def _read(source: BinaryIO) -> bytes:
@@ -271,6 +245,11 @@ def _digest(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-def _in_words(trouble: OSError | ValueError, accepted: str) -> FileTrouble:
-    reason = reason_of(trouble)
-    return FileTrouble(reason[:1].lower() + reason[1:], accepted)
+@contextmanager
+def _in_words(accepted: str) -> Iterator[None]:
+    """Raise what the system has against a file as a `FileTrouble`."""
+    try:
+        yield
+    except (OSError, ValueError) as trouble:
+        reason = reason_of(trouble)
+        raise FileTrouble(reason[:1].lower() + reason[1:], accepted) from trouble

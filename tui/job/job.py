@@ -9,14 +9,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import count
-from typing import TYPE_CHECKING
 
 from tui.job.choices import new_word
-from tui.job.faults import UnusableJob
-from tui.job.tree import Raw, Tree, TreePath, cut, look_up, put
-
-if TYPE_CHECKING:
-    from tui.job.faults import Findings
+from tui.job.faults import Findings, UnusableJob
+from tui.job.tree import Raw, Tree, TreePath, cut, holds_tables, look_up, put
 
 UNCONFIRMED = "unconfirmed"
 _NO_VALUES = ("format", "kind", "name", UNCONFIRMED)
@@ -50,7 +46,7 @@ def paths_of(tree: Raw, here: TreePath = ()) -> Iterator[TreePath]:
         yield from ((*here, key) for key in tree if key in keys)
     steps: Iterable[tuple[str | int, Raw]] = tree.items() if isinstance(tree, Tree) else enumerate(tree)
     for step, inner in steps:
-        if isinstance(inner, Tree) or _has_tables(inner):
+        if isinstance(inner, Tree) or holds_tables(inner):
             yield from paths_of(inner, (*here, step))
 
 
@@ -71,7 +67,7 @@ def without_lists(raw: Raw) -> Raw:
     """Return a value with no list in any table of it: its values alone."""
     if isinstance(raw, Tree):
         return Tree({key: without_lists(inner) for key, inner in raw.items() if key != UNCONFIRMED})
-    return tuple(map(without_lists, raw)) if _has_tables(raw) else raw
+    return tuple(map(without_lists, raw)) if holds_tables(raw) else raw
 
 
 def confirmed(tree: Raw, path: TreePath) -> Raw:
@@ -112,20 +108,14 @@ def all_invented(tree: Raw) -> Raw:
 
 
 def _inner_invented(raw: Raw) -> Raw:
-    if isinstance(raw, tuple):
-        return tuple(_inner_invented(item) for item in raw)
-    if not isinstance(raw, Tree):
-        return raw
-    return invented({key: _inner_invented(inner) for key, inner in raw.items()})
+    if isinstance(raw, Tree):
+        return invented({key: _inner_invented(inner) for key, inner in raw.items()})
+    return tuple(map(_inner_invented, raw)) if isinstance(raw, tuple) else raw
 
 
 def is_value(key: str, raw: Raw) -> bool:
     """Return whether what stands under a key is a value that can be invented."""
-    return key not in _NO_VALUES and raw != _SOLVE and not isinstance(raw, Tree) and not _has_tables(raw)
-
-
-def _has_tables(raw: Raw) -> bool:
-    return isinstance(raw, tuple) and bool(raw) and isinstance(raw[0], Tree)
+    return key not in _NO_VALUES and raw != _SOLVE and not isinstance(raw, Tree) and not holds_tables(raw)
 
 
 def check_list(table: Mapping[str, Raw], path: TreePath, found: Findings, only: tuple[str, ...] = ()) -> None:
@@ -140,11 +130,8 @@ def check_list(table: Mapping[str, Raw], path: TreePath, found: Findings, only: 
             (*path, UNCONFIRMED), "no list of keys", f'use keys of this table, as in {UNCONFIRMED} = ["..."]'
         )
         return
-    there = [
-        key
-        for key in table
-        if key != UNCONFIRMED and (key in only if only else _can_be_listed(key, table[key]))
-    ]
+    no_values = (UNCONFIRMED, "kind", "leverage")
+    there = [key for key in table if (key in only if only else key not in no_values and table[key] != _SOLVE)]
     for index, key in enumerate(raw):
         if key not in there:
             near = get_close_matches(key[:_LONGEST_NAME].casefold(), there, n=1, cutoff=0.0)
@@ -152,10 +139,6 @@ def check_list(table: Mapping[str, Raw], path: TreePath, found: Findings, only: 
             found.fault(
                 (*path, UNCONFIRMED, index), f'"{key[:_LONGEST_NAME]}" names no value of this table', use
             )
-
-
-def _can_be_listed(key: str, raw: Raw) -> bool:
-    return key not in ("kind", "leverage", UNCONFIRMED) and raw != _SOLVE
 
 
 _FELT, _SYMPTOM = "felt", "symptom"
@@ -175,9 +158,7 @@ def renewed(tree: Tree) -> Tree:
 def _words(key: str, raw: Raw) -> Raw:
     if key not in (_FELT, _SYMPTOM):
         return raw
-    if isinstance(raw, tuple):
-        return tuple(new_word(one) if isinstance(one, str) else one for one in raw)
-    return new_word(raw) if isinstance(raw, str) else raw
+    return tuple(map(new_word, raw)) if isinstance(raw, tuple) else new_word(raw)
 
 
 @dataclass(frozen=True, slots=True)

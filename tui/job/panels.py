@@ -7,13 +7,9 @@ from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
 from tui.job.fields import (
-    FORK_ROWS,
-    FRAME_ROWS,
     MEASURED,
-    RECORD_ROWS,
     RIDDEN,
-    RIDER_ROWS,
-    SETUP_ROWS,
+    ROWS,
     At,
     Choice,
     Field,
@@ -30,34 +26,14 @@ RIDER_MASS: TreePath = ("load", "rider_mass")
 FIRST_SETUP = 2
 """Index of the first panel that shows a setup."""
 
-NEW_COIL = invented(
-    {
-        "name": "coil",
-        "kind": "coil",
-        "rate": "solve",
-        "preload": "1 mm",
-        "friction": "12 N",
-    }
-)
+NEW_COIL = invented({"name": "coil", "kind": "coil", "rate": "solve", "preload": "1 mm", "friction": "12 N"})
 """A coil to start from; invented, and so none of it confirmed."""
 
-NEW_AIR = invented(
-    {
-        "name": "air",
-        "kind": "air",
-        "pressure": "solve",
-        "bore": "40 mm",
-        "rod": "9 mm",
-        "body": "27 mm",
-        "positive_volume": "105 cm3",
-        "positive_spacers": 1,
-        "positive_spacer_volume": "6 cm3",
-        "negative": "equalised",
-        "negative_volume": "20 cm3",
-        "port": "6 mm",
-        "friction": "30 N",
-    }
-)
+NEW_AIR = invented({
+    "name": "air", "kind": "air", "pressure": "solve", "bore": "40 mm", "rod": "9 mm", "body": "27 mm",
+    "positive_volume": "105 cm3", "positive_spacers": 1, "positive_spacer_volume": "6 cm3",
+    "negative": "equalised", "negative_volume": "20 cm3", "port": "6 mm", "friction": "30 N",
+})  # fmt: skip
 """An air setup to start from; invented, and so none of it confirmed."""
 
 _DRAWN: tuple[TreePath, ...] = ((*LEVERAGE, "points_mm"), (*LEVERAGE, "points_px"))
@@ -94,19 +70,10 @@ def panels(job: Job, wheel: Wheel | None = None) -> tuple[Panel, ...]:
     return (rider, own, *setups, record)
 
 
-_ROWS = {
-    "rider": RIDER_ROWS,
-    "frame": FRAME_ROWS,
-    "fork": FORK_ROWS,
-    "record": RECORD_ROWS,
-    **SETUP_ROWS,
-}
-
-
 @cache
 def _in_words(panel: str, fork: bool) -> tuple[Field, ...]:
     """Return the fields of a panel, of a fork with its words."""
-    return tuple(map(_of_fork, _ROWS[panel])) if fork else _ROWS[panel]
+    return tuple(map(_of_fork, ROWS[panel])) if fork else ROWS[panel]
 
 
 def _of_fork(field: Field) -> Field:
@@ -172,10 +139,10 @@ def _as_answered(job: Job, field: Field) -> Field:
 
 def unconfirmed_at(job: Job, row: Field) -> tuple[TreePath, ...]:
     """Return where the values of a row are that nobody has typed or confirmed, none where all are."""
+    places: tuple[TreePath, ...] = (row.path,)
     if isinstance(row.kind, Pair):
-        places = tuple((*row.path[:-2], key) for key in row.kind.keys)
-        there = tuple(path for path in places if job.get((*path, row.path[-1])) is not None)
-        return tuple(path for path in there if job.is_unconfirmed(path))
-    if row.path == (*LEVERAGE, "kind"):
-        return tuple(path for path in _DRAWN if job.is_unconfirmed(path))
-    return (row.path,) if job.is_unconfirmed(row.path) else ()
+        columns = ((*row.path[:-2], key) for key in row.kind.keys)
+        places = tuple(path for path in columns if job.get((*path, row.path[-1])) is not None)
+    elif row.path == (*LEVERAGE, "kind"):
+        places = _DRAWN
+    return tuple(filter(job.is_unconfirmed, places))

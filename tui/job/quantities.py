@@ -7,28 +7,26 @@ downhill bike, narrow enough that a lost digit or a unit mistaken for another is
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from decimal import Decimal
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple, TypeGuard
 
 from tui.job.fields import every_field
 from tui.job.job import Job
-from tui.job.tree import Raw, Tree, TreePath, clean
+from tui.job.tree import Raw, TreePath, clean, leaves
 from tui.shop_units import USUAL, Measure, ShopUnits
 
 if TYPE_CHECKING:
     from physics.units import Dimension
 
-_BARE = re.compile(r"[+-]?(?:\d+[.,]?\d*|[.,]\d+)")
-_LENGTHS: Mapping[str, str] = {"in": "1.8 in"}
-"""A length near the sag of a bike in units other than mm."""
 _TEXT_NUMBER = re.compile(r"([+-]?(?:\d+[.,]?\d*|[.,]\d+))\s*(.*)")
 
 
 def is_bare(text: str) -> bool:
     """Return whether a text is a number alone."""
-    return _BARE.fullmatch(text.strip().replace("−", "-")) is not None
+    parts = split(text)
+    return parts is not None and not parts[1]
 
 
 def with_unit(text: str, unit: str) -> str:
@@ -38,23 +36,19 @@ def with_unit(text: str, unit: str) -> str:
 
 def is_fraction(text: str) -> bool:
     """Return whether a text is a number alone between 0 and 1, which may be meant as a share of the whole."""
-    return is_bare(text) and 0 < abs(_number(text)) < 1
+    return is_bare(text) and 0 < abs(float(number(text))) < 1
 
 
 def fraction_unseen(text: str, length: str = "") -> str:
     """Return what to write in place of a fraction: per cent, or a length where one is taken as well."""
-    share = f"{float(f'{_number(text) * 100:.6g}'):g} %"
+    share = f"{float(f'{float(number(text)) * 100:.6g}'):g} %"
     write = f"{share} or {length}" if length else share
     return f'"{text.strip()}" may be a share of the whole: write {write}'
 
 
 def sag_length(unit: str) -> str:
     """Return the length of a usual sag as an example, in `unit`."""
-    return _LENGTHS.get(unit, f"45 {unit}")
-
-
-def _number(text: str) -> float:
-    return float(text.strip().replace("−", "-").replace(",", "."))
+    return "1.8 in" if unit == "in" else f"45 {unit}"
 
 
 def split(text: object) -> tuple[str, str] | None:
@@ -73,20 +67,22 @@ def dimension_of(measure: Measure) -> Dimension | None:
     return Dimension[name] if name in Dimension.__members__ else None
 
 
-def in_si(text: str, measure: Measure) -> float | None:
-    """Return a quantity as typed in SI, None where it is none of this measure."""
-    from physics.units import UnitFault, parse  # most fields never ask
+def in_si(raw: Raw | None, measure: Measure) -> float | None:
+    """Return a value as typed in SI, None where it is none of this measure; a length has its unit."""
+    from physics.units import Dimension, UnitFault, parse  # most fields never ask
 
     dimension = dimension_of(measure)
+    if is_number(raw):
+        return float(raw) if dimension in (None, Dimension.FRACTION) else None
     try:
-        return parse(text, dimension)[0] if dimension is not None else None
+        return parse(raw, dimension)[0] if isinstance(raw, str) and dimension is not None else None
     except UnitFault:
         return None
 
 
 def number(text: str) -> Decimal:
     """Return a number as typed."""
-    return Decimal(text.replace(",", "."))
+    return Decimal(text.replace("−", "-").replace(",", "."))
 
 
 def is_number(raw: object) -> TypeGuard[int | float]:
@@ -156,7 +152,7 @@ class Doubt(NamedTuple):
 @lru_cache(maxsize=16)
 def doubts(job: Job) -> tuple[Doubt, ...]:
     """Return what is unlikely in the job of one wheel, in the order of the file."""
-    found = (doubt_at(job, path) for path in _numbers(job.tree, ()))
+    found = (doubt_at(job, path) for path, _raw in leaves(job.tree) if path[0] != "front")
     return tuple(doubt for doubt in found if doubt is not None)
 
 
@@ -164,7 +160,7 @@ def doubt_at(job: Job, path: TreePath) -> Doubt | None:
     """Return the doubt about one value; None where it is usual, absent, or cannot be read."""
     likely = LIKELY.get(".".join(str(step) for step in path if not isinstance(step, int)))
     raw = job.get(path)
-    si = None if likely is None else _si(raw, likely.measure)
+    si = None if likely is None else in_si(raw, likely.measure)
     if likely is None or si is None or likely.holds(si):
         return None
     return Doubt(path, _typed(raw, likely), si, likely)
@@ -174,33 +170,6 @@ def unlikely(key: str, si: float, typed: str) -> Doubt | None:
     """Return the doubt about an SI value typed elsewhere than in a job, by the range of `key`."""
     likely = LIKELY[key]
     return None if likely.holds(si) else Doubt((key,), typed, si, likely)
-
-
-def _numbers(table: Tree, path: TreePath) -> Iterator[TreePath]:
-    for key, raw in table.items():
-        if isinstance(raw, Tree):
-            if (*path, key) != ("front",):
-                yield from _numbers(raw, (*path, key))
-        elif isinstance(raw, tuple):
-            for index, one in enumerate(raw):
-                if isinstance(one, Tree):
-                    yield from _numbers(one, (*path, key, index))
-        else:
-            yield (*path, key)
-
-
-def _si(raw: Raw | None, measure: Measure) -> float | None:
-    from physics.units import Dimension, UnitFault, parse  # the first frame has nothing to judge
-
-    dimension = dimension_of(measure)
-    if is_number(raw):
-        return float(raw) if dimension in (None, Dimension.FRACTION) else None
-    if not isinstance(raw, str) or dimension is None:
-        return None
-    try:
-        return parse(raw, dimension)[0]
-    except UnitFault:
-        return None
 
 
 def _typed(raw: Raw | None, likely: Likely) -> str:

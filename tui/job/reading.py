@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -12,22 +12,15 @@ from physics.limits import HIGHEST_PRESSURE
 from physics.units import Dimension, OutOfReach, UnitFault, accepted, in_unit, named, parse, quoted
 from tui.job.faults import FRONT_TABLES, Findings, JobFault, Spelling, UnusableJob, spelled
 from tui.job.fields import (
-    AMBIENT,
     EVERY_SETUP,
-    FRAME,
+    FIELDS,
     LEVERAGE,
-    LOAD,
     LOAD_WAYS,
-    MEASURED,
-    RECORD,
-    RIDDEN,
-    RIDE,
     SETUP,
     SPRING,
     STAGES,
-    TARGET,
-    TOLERANCE,
     TOP,
+    TYPED_ONLY,
     Amount,
     Bare,
     Choice,
@@ -49,16 +42,12 @@ from tui.job.wheels import SHARED_LOAD, front_spelling
 if TYPE_CHECKING:
     from physics.case import Linkage
 
-_LONGEST_NUMBER = 10**15
-
 
 def takes(kind: Kind) -> str:
     """Say what a field takes."""
     match kind:
         case Amount() | Share():
-            word = ', or "solve"' if isinstance(kind, Amount) and kind.solvable else ""
-            word = ', or "none"' if isinstance(kind, Amount) and kind.or_none else word
-            return f"{accepted(_dimension(kind))}{word}"
+            return accepted(_dimension(kind)) + "".join(f', or "{word}"' for word in words_of(kind))
         case Bare():
             whole = "whole " if kind.whole else ""
             return f"a bare {whole}number {_span(kind, _plain(kind.low), _plain(kind.high))} is accepted"
@@ -80,8 +69,9 @@ def takes(kind: Kind) -> str:
             return "text that is not empty is accepted"
 
 
-def _takes_each(kind: Column | Points) -> str:
-    return f"a bare number from {_plain(kind.low)} to {_plain(kind.high)} is accepted"
+def words_of(kind: Amount | Share) -> list[str]:
+    """Return the words that a quantity may be in place of a number."""
+    return ["solve"] * kind.solvable + ["none"] * kind.or_none if isinstance(kind, Amount) else []
 
 
 def _takes_range(kind: Amount | Share, unit: str) -> str:
@@ -128,7 +118,7 @@ def shown(raw: Raw) -> str:
             return quoted(raw)
         case bool():
             return str(raw).lower()
-        case int() if abs(raw) > _LONGEST_NUMBER:
+        case int() if abs(raw) > 10**15:
             return "this long number"
         case _:
             return str(raw)
@@ -174,7 +164,7 @@ def read_fields(
     for key, field in fields.items():
         place = (*path, key)
         if isinstance(field.kind, Group):
-            values |= _group(table.get(key), key, field.kind, place, found)
+            values |= _group(table.get(key), field.kind, place, found)
         elif key in table:
             value = _read(table[key], field.kind, place, found)
             if value is not None:
@@ -184,14 +174,13 @@ def read_fields(
     return values
 
 
-def _group(raw: Raw | None, key: str, group: Group, path: TreePath, found: Findings) -> dict[str, Value]:
-    if raw is None:
-        return {}
-    if not isinstance(raw, Tree):
+def _group(raw: Raw | None, group: Group, path: TreePath, found: Findings) -> dict[str, Value]:
+    if isinstance(raw, Tree):
+        inner = _read_table(raw, group.fields, path, found)
+        return {f"{path[-1]}.{name}": value for name, value in inner.items()}
+    if raw is not None:
         found.fault(path, f"{shown(raw)} is no table", f"a table of {', '.join(group.fields)} is accepted")
-        return {}
-    inner = _read_table(raw, group.fields, path, found)
-    return {f"{key}.{name}": value for name, value in inner.items()}
+    return {}
 
 
 def _read(raw: Raw, kind: Kind, path: TreePath, found: Findings) -> Value | None:
@@ -225,15 +214,15 @@ def _read(raw: Raw, kind: Kind, path: TreePath, found: Findings) -> Value | None
 
 
 def _quantity(raw: Raw, kind: Amount | Share, path: TreePath, found: Findings) -> Value:
-    solvable, or_none = isinstance(kind, Amount) and kind.solvable, isinstance(kind, Amount) and kind.or_none
-    if (solvable and raw == "solve") or (or_none and raw == "none"):
+    words = words_of(kind)
+    if raw in words:
         return str(raw)
     try:
         value, unit = _measured(raw, kind)
     except OutOfReach as fault:
         found.fault(path, fault.what, _takes_range(kind, fault.unit))
     except UnitFault as fault:
-        found.fault(path, fault.what, takes(kind) if or_none else fault.accepted)
+        found.fault(path, fault.what, takes(kind) if "none" in words else fault.accepted)
     else:
         if _within(value, kind):
             return float(value)
@@ -262,9 +251,17 @@ def _column(row: tuple[Raw, ...], column: Column, path: TreePath, found: Finding
 
 def _are_numbers(row: tuple[Raw, ...], kind: Column | Points, path: TreePath, found: Findings) -> bool:
     """Return whether all of a row are bare numbers in range; note those that are not."""
-    wrong = [index for index, raw in enumerate(row) if not (is_number(raw) and kind.low <= raw <= kind.high)]
+    each = f"a bare number from {_plain(kind.low)} to {_plain(kind.high)} is accepted"
+    return _all_fit(row, lambda raw: is_number(raw) and kind.low <= raw <= kind.high, each, path, found)
+
+
+def _all_fit(
+    row: tuple[Raw, ...], fits: Callable[[Raw], bool], each: str, path: TreePath, found: Findings
+) -> bool:
+    """Return whether all of an array fit; note those that do not, and what `each` of them takes."""
+    wrong = [index for index, raw in enumerate(row) if not fits(raw)]
     for index in wrong:
-        found.fault((*path, index), f"{shown(row[index])} cannot be used", _takes_each(kind))
+        found.fault((*path, index), f"{shown(row[index])} cannot be used", each)
     return not wrong
 
 
@@ -290,19 +287,18 @@ def is_name(text: str) -> bool:
 
 def _read_names(row: tuple[Raw, ...], names: Names, path: TreePath, found: Findings) -> Listed | None:
     """Return the names of an array, or its pairs of names, None where one of them cannot be used."""
-    accepted = f"{'a pair of names of points' if names.pairs else 'the name of a point'} is accepted"
-    wrong = [index for index, raw in enumerate(row) if not _fits(raw, names)]
-    for index in wrong:
-        found.fault((*path, index), f"{shown(row[index])} cannot be used", accepted)
-    if wrong:
+
+    def is_pair(raw: Raw) -> bool:
+        return isinstance(raw, tuple) and len(raw) == 2 and all(map(_is_text, raw))
+
+    fits, one = (is_pair, "a pair of names of points") if names.pairs else (_is_text, "the name of a point")
+    if not _all_fit(row, fits, f"{one} is accepted", path, found):
         return None
     return Listed(pairs=row) if names.pairs else Listed(names=row)
 
 
-def _fits(raw: Raw, names: Names) -> bool:
-    if not names.pairs:
-        return isinstance(raw, str) and bool(raw)
-    return isinstance(raw, tuple) and len(raw) == 2 and all(isinstance(name, str) and name for name in raw)
+def _is_text(raw: Raw) -> bool:
+    return isinstance(raw, str) and bool(raw)
 
 
 def check_together(
@@ -334,9 +330,9 @@ def _check_needs(
     if isinstance(field.kind, Choice):
         needs = next((tuple(one.needs) for one in field.kind.options if one.stored == value), ())
         why = f'{key} = "{value}"'
+    is_count = isinstance(field.kind, Bare) and field.kind.whole
     # None of a thing asks for nothing.
-    count = isinstance(field.kind, Bare) and field.kind.whole
-    if _is_none(table, field) or (count and not (isinstance(value, float) and value > 0)):
+    if _is_none(table, field) or (is_count and not (isinstance(value, float) and value > 0)):
         return
     for need in needs:
         if need not in table:
@@ -355,28 +351,26 @@ _MOST_TILT = math.radians(45)
 """Further off level no picture is held by hand: the points are the wrong ones."""
 
 
-def _read_drawing(table: Mapping[str, Raw], values: dict[str, Value], found: Findings) -> dict[str, Value]:
+def _as_drawn(table: Mapping[str, Raw], values: dict[str, Value], found: Findings) -> dict[str, Value]:
     """Return the values of a linkage with its "points" in m, y up, where they can be told.
 
-    A picture has its y down; its scale comes from the one length that is known. With two points that lie
-    level it is turned until they do, by "turned" [rad], anticlockwise positive.
+    A picture has its y down; its scale comes from the one length that is known.
     """
-    return _levelled(table, _as_drawn(table, values, found), found)
-
-
-def _as_drawn(table: Mapping[str, Raw], values: dict[str, Value], found: Findings) -> dict[str, Value]:
     # What else these keys need is told in words of their own.
     _check_one_of(table, LEVERAGE["linkage"]["points_px"], _PATH, found)
+    typed, along, up = values.get("points_mm"), _MM, _MM
     if "points_px" in table and "points_mm" not in table:
-        scale = _scale(table, values, found)
-        return values | _drawn(values.get("points_px"), scale, -scale)
-    if "points_mm" not in table:
+        along = _scale(table, values, found)
+        typed, up = values.get("points_px"), -along
+    elif "points_mm" not in table:
         found.fault((*_PATH, "points_mm"), "missing", "points in points_mm or in points_px are needed")
     if "known" in table and "points_px" not in table:
         found.fault(
             (*_PATH, "known"), "given without points_px", "a known length beside points_px is accepted"
         )
-    return values | _drawn(values.get("points_mm"), _MM, _MM)
+    if not isinstance(typed, Mapping) or math.isnan(along):
+        return values
+    return values | {"points": {name: (along * x, up * y) for name, (x, y) in typed.items()}}
 
 
 def linkage_of(section: Section) -> Linkage | None:
@@ -390,21 +384,19 @@ def linkage_of(section: Section) -> Linkage | None:
     if not (isinstance(fixed, Listed) and isinstance(bars, Listed) and isinstance(shock, Listed)):
         return None
     one, other = shock.names
-    held = (*fixed.names, *_beside(section, {*fixed.names, *sum(bars.pairs, ()), str(axle), one, other}))
+    # Points that only give a picture its scale or its level need no bar to hold them.
+    named = (section.get(key) for key in ("known.from", "known.to", "level.from", "level.to"))
+    used = {None, *fixed.names, *sum(bars.pairs, ()), str(axle), one, other}
+    beside = (str(name) for name in dict.fromkeys(named) if name in points and name not in used)
+    held = (*fixed.names, *beside)
     return Linkage(tuple(points), tuple(points.values()), held, bars.pairs, str(axle), (one, other))
 
 
-def _beside(section: Section, used: Collection[str]) -> tuple[str, ...]:
-    """Return the points that only give a picture its scale or its level: no bar needs to hold them."""
-    points = section.get("points")
-    there = points if isinstance(points, Mapping) else {}
-    keys = ("known.from", "known.to", "level.from", "level.to")
-    named = dict.fromkeys(str(section[key]) for key in keys if key in section)
-    return tuple(name for name in named if name in there and name not in used)
-
-
 def _levelled(table: Mapping[str, Raw], values: dict[str, Value], found: Findings) -> dict[str, Value]:
-    """Return the values with the points turned until those of "level" lie level, else without points."""
+    """Return the values with the points turned until those of "level" lie level, else without points.
+
+    "turned" [rad] is by how much, anticlockwise positive.
+    """
     points, ends = values.get("points"), [values.get(f"level.{end}") for end in ("from", "to")]
     if "level" not in table or not isinstance(points, Mapping):
         return values
@@ -436,12 +428,6 @@ def _are_points(key: str, ends: list[Value | None], points: Mapping[str, object]
     return True
 
 
-def _drawn(points: Value | None, along: float, up: float) -> dict[str, Value]:
-    if not isinstance(points, Mapping) or math.isnan(along):
-        return {}
-    return {"points": {name: (along * x, up * y) for name, (x, y) in points.items()}}
-
-
 def _scale(table: Mapping[str, Raw], values: dict[str, Value], found: Findings) -> float:
     """Return the metres of a pixel, NaN where they cannot be told."""
     if "known" not in table:
@@ -463,14 +449,9 @@ def _read_table(
     path: TreePath,
     found: Findings,
     also: tuple[str, ...] = (),
-    *,
-    typed_only: bool = False,
 ) -> dict[str, Value]:
-    """Read the fields of one table and note the keys it does not know.
-
-    Unless it is `typed_only`, a list of the values that nobody has confirmed may stand in it.
-    """
-    if not typed_only:
+    """Read the fields of one table, with a list of unconfirmed ones if it may; note keys it does not know."""
+    if path[0] not in TYPED_ONLY:
         also = (*also, UNCONFIRMED)
         check_list(table, path, found)
     found.unknown_keys(table, (*fields, *also), path)
@@ -506,7 +487,7 @@ def _read_leverage(table: Raw | None, found: Findings) -> Section:
         return {}
     values = _read_of_kind(table, LEVERAGE, _PATH, found)
     if values.get("kind") == "linkage":
-        return _read_drawing(table, values, found)
+        return _levelled(table, _as_drawn(table, values, found), found)
     columns = {key: value for key, value in values.items() if isinstance(value, tuple)}
     fields = {key: field for fields in LEVERAGE.values() for key, field in fields.items()}
     if not _go_together(columns, fields, _PATH, found):
@@ -547,17 +528,15 @@ def _table_at(top: Mapping[str, Raw], key: str, found: Findings) -> Tree | None:
     return None
 
 
-def _read_at(
-    top: Mapping[str, Raw], key: str, fields: Fields, found: Findings, *, typed_only: bool = False
-) -> Section:
+def _read_at(top: Mapping[str, Raw], key: str, found: Findings) -> Section:
     """Read the table at `key`; nothing of what is no table."""
     table = _table_at(top, key, found)
-    return {} if table is None else _read_table(table, fields, (key,), found, typed_only=typed_only)
+    return {} if table is None else _read_table(table, FIELDS[key], (key,), found)
 
 
 def _read_load(top: Mapping[str, Raw], found: Findings) -> Section:
     """Read `[load]`: shares of rider and bike, or a scale reading, or a centre of mass on a slope."""
-    values, table = _read_at(top, "load", LOAD, found), top.get("load", Tree({}))
+    values, table = _read_at(top, "load", found), top.get("load", Tree({}))
     if not isinstance(table, Tree):
         return values
     way = next((way for way in LOAD_WAYS if way.mark in table), LOAD_WAYS[0])
@@ -578,9 +557,9 @@ def _read_frame(table: Tree | None, found: Findings) -> Section:
     """Read `[frame]` without its leverage."""
     if table is None:
         return {}
-    fields = FRAME
+    fields = FIELDS["frame"]
     if look_up(table, ("leverage", "kind")) == "fork":
-        fields = {key: field._replace(**field.on_fork) for key, field in FRAME.items()}
+        fields = {key: field._replace(**field.on_fork) for key, field in fields.items()}
     values = _read_table(table, fields, ("frame",), found, ("leverage",))
     stroke, eyes = values.get("stroke"), values.get("eye_to_eye")
     if isinstance(stroke, float) and isinstance(eyes, float) and eyes <= stroke:
@@ -615,7 +594,12 @@ def _setup(table: Raw, path: TreePath, leverage: str, found: Findings) -> Sectio
     of_fork = [key for key, field in EVERY_SETUP.items() if field.fork_only and is_shock]
     asked = {key: field for key, field in EVERY_SETUP.items() if key not in of_fork}
     check_together(table, asked, values, path, found)
-    _of_a_fork_only(values, of_fork, path, found)
+    for key in of_fork:
+        value = values.pop(key, None)
+        # What cannot be read at all is told already.
+        if isinstance(value, str) or (isinstance(value, float) and not math.isnan(value)):
+            accepted = f"{key} is accepted beside leverage of kind fork only"
+            found.fault((*path, key), "only a fork has lower legs", accepted)
     # Of a kind that is not known, whatever it has is looked at, and nothing missed.
     for kind, own in SPRING.items():
         if "kind" not in values:
@@ -631,37 +615,27 @@ def _setup(table: Raw, path: TreePath, leverage: str, found: Findings) -> Sectio
     return values
 
 
-def _of_a_fork_only(values: dict[str, Value], keys: Collection[str], path: TreePath, found: Findings) -> None:
-    """Note what only a fork has on the setup of a shock; it has no value there."""
-    for key in keys:
-        value = values.pop(key, None)
-        # What cannot be read at all is told already.
-        if isinstance(value, str) or (isinstance(value, float) and not math.isnan(value)):
-            accepted = f"{key} is accepted beside leverage of kind fork only"
-            found.fault((*path, key), "only a fork has lower legs", accepted)
-
-
 def _stages(values: dict[str, Value], path: TreePath, found: Findings) -> None:
     """Note stages that do not go together; they have no value then."""
-    keys = [key for key in values if key.startswith("stages.")]
     columns = {
-        key.removeprefix("stages."): column for key in keys if isinstance(column := values[key], tuple)
+        key.removeprefix("stages."): value
+        for key, value in values.items()
+        if key.startswith("stages.") and isinstance(value, tuple)
     }
     sound = _go_together(columns, STAGES, path, found)
     starts = columns.get("compression_mm")
     if starts and starts[0] != 0.0:
         accepted = "0 for the first stage is accepted"
         found.fault((*path, "compression_mm"), "the first stage does not start at 0", accepted)
-    if not sound:
-        for key in keys:
-            del values[key]
+    for key in () if sound else columns:
+        del values[f"stages.{key}"]
 
 
 def _check_record(top: Mapping[str, Raw], setups: tuple[Section, ...], found: Findings) -> None:
     """Note what is wrong in `[record]`, `[measured]` and `[ridden]`."""
-    _read_at(top, "record", RECORD, found, typed_only=True)
-    _read_at(top, "ridden", RIDDEN, found, typed_only=True)
-    measured = _read_at(top, "measured", MEASURED, found, typed_only=True)
+    _read_at(top, "record", found)
+    _read_at(top, "ridden", found)
+    measured = _read_at(top, "measured", found)
     names = [str(setup["name"]) for setup in setups if "name" in setup]
     meant = measured.get("setup")
     # A setup without a sound name may be the one that is meant.
@@ -742,10 +716,10 @@ def _wheel(spelling: Spelling, found: Findings) -> Reading:
         load=_read_load(top, found),
         frame=_read_frame(frame, found),
         leverage={} if frame is None else _read_leverage(frame.get("leverage"), found),
-        target=_read_at(top, "target", TARGET, found),
-        ambient=_read_at(top, "ambient", AMBIENT, found),
-        ride=_read_at(top, "ride", RIDE, found, typed_only=True) if "ride" in top else None,
-        tolerance=_read_at(top, "tolerance", TOLERANCE, found),
+        target=_read_at(top, "target", found),
+        ambient=_read_at(top, "ambient", found),
+        ride=_read_at(top, "ride", found) if "ride" in top else None,
+        tolerance=_read_at(top, "tolerance", found),
         setups=read_setups(top.get("setup"), str(look_up(frame, ("leverage", "kind"))), found),
         spelling=spelling,
     )

@@ -13,20 +13,14 @@ from typing import Any
 from physics.units import accepted
 from tui.job.faults import FRONT_TABLES
 from tui.job.fields import (
-    AMBIENT,
+    FIELDS,
     FRAME,
     LEVERAGE,
-    LOAD,
     LOAD_WAYS,
-    MEASURED,
-    RECORD,
-    RIDDEN,
-    RIDE,
     SETUP,
-    TARGET,
     TITLE,
-    TOLERANCE,
     TOP,
+    TYPED_ONLY,
     Amount,
     Bare,
     Choice,
@@ -41,7 +35,7 @@ from tui.job.fields import (
 )
 from tui.job.job import UNCONFIRMED
 from tui.job.quantities import dimension_of
-from tui.job.reading import LONGEST_NAME, limits
+from tui.job.reading import LONGEST_NAME, words_of
 
 Schema = dict[str, Any]
 
@@ -67,7 +61,8 @@ def schema_text() -> str:
 
 def job_schema() -> Schema:
     """Return the JSON Schema (draft 2020-12) that every job file which can be read is valid under."""
-    frame = _table(FRAME)
+    tables = {key: _table(fields, listed=key not in TYPED_ONLY) for key, fields in FIELDS.items()}
+    frame = tables["frame"]
     frame["properties"]["leverage"] = {
         "title": "leverage",
         "description": "How wheel travel and shock stroke go together.",
@@ -77,13 +72,14 @@ def job_schema() -> Schema:
     not_of_forks = [key for key, field in FRAME.items() if field.due and not field.on_fork.get("due", True)]
     frame["allOf"] = [{"if": _IS_FORK, "else": {"required": not_of_forks}}]
     setup = {"title": "setup", "description": "A spring and what goes with it.", **_one_of_kinds(SETUP)}
-    tables: Schema = {
-        "load": _load(whole=True),
-        "front_load": _load(whole=False),
+    # A front wheel owes no more load than is its own.
+    shared: Schema = {
+        "load": tables["load"] | {"allOf": list(_load_rules(whole=True))},
+        "front_load": tables["load"] | {"allOf": list(_load_rules(whole=False))},
         "frame": frame,
-        "target": _table(TARGET),
+        "target": tables["target"],
         "setup": {"type": "array", "minItems": 1, "items": setup},
-        "measured": _table(MEASURED, listed=False),
+        "measured": tables["measured"],
     }
     wheel = {key: {"$ref": f"#/$defs/{key}"} for key in FRONT_TABLES}
     due = ("load", "frame", "target", "setup")
@@ -91,12 +87,8 @@ def job_schema() -> Schema:
         "format": {"const": 1, "title": "format", "description": "The form of the file."},
         "title": _described(TITLE, {"type": "string"}),
         UNCONFIRMED: _unconfirmed(("title",)),
-        "record": _table(RECORD, listed=False),
+        **tables,
         **wheel,
-        "ambient": _table(AMBIENT),
-        "ride": _table(RIDE, listed=False),
-        "tolerance": _table(TOLERANCE),
-        "ridden": _table(RIDDEN, listed=False),
         "front": {
             "title": "front wheel",
             "description": "The front wheel of a bike, beside the rear one at the top level.",
@@ -110,15 +102,8 @@ def job_schema() -> Schema:
         "description": "A rider, a frame and the setups to compare on it.",
         **_object({key: parts[key] for key in TOP}, ("format", *due)),
         "allOf": [_legs_on_forks(), _REAR_BESIDE_FRONT],
-        "$defs": tables,
+        "$defs": shared,
     }
-
-
-def _load(*, whole: bool) -> Schema:
-    """Return the load of one wheel; that of a front wheel owes no more than is its own."""
-    load = _table(LOAD)
-    load["allOf"] = list(_load_rules(whole))
-    return load
 
 
 def _object(properties: Mapping[str, Any], required: Iterable[str]) -> Schema:
@@ -166,57 +151,55 @@ def _one_of_kinds(kinds: Mapping[str, Fields]) -> Schema:
 
 
 def _described(field: Field, schema: Schema) -> Schema:
-    said = [field.meaning, field.caution, _in_words(field.kind)]
+    said = [field.meaning, field.caution]
+    if isinstance(field.kind, Amount | Share) and (dimension := dimension_of(field.kind.measure)) is not None:
+        # What a quantity takes is told by no rule of the schema.
+        takes = accepted(dimension)
+        said.append(f"{takes[:1].upper()}{takes[1:]}.")
     said.append(f"Left out: {field.usual}." if field.usual else "")
-    return {"title": field.alone or field.label, "description": " ".join(filter(None, said)), **schema}
-
-
-def _in_words(kind: Kind) -> str:
-    """Say what a quantity takes, as no rule of the schema does."""
-    dimension = dimension_of(kind.measure) if isinstance(kind, Amount | Share) else None
-    return f"{accepted(dimension)[:1].upper()}{accepted(dimension)[1:]}." if dimension is not None else ""
+    return {"title": field.full_label, "description": " ".join(filter(None, said)), **schema}
 
 
 def _value(kind: Kind) -> Schema:
     match kind:
         case Amount():
-            words = ["solve"] * kind.solvable + ["none"] * kind.or_none
-            quantity = {"type": "string", "pattern": _QUANTITY}
+            quantity, words = {"type": "string", "pattern": _QUANTITY}, words_of(kind)
             return {"anyOf": [{"enum": words}, quantity]} if words else quantity
         case Share():
-            return {"anyOf": [{"type": "number", **_range(kind)}, {"type": "string", "pattern": _FRACTION}]}
+            return {"anyOf": [_number(kind), {"type": "string", "pattern": _FRACTION}]}
         case Bare():
-            return {"type": "integer" if kind.whole else "number", **_range(kind)}
+            return _number(kind)
         case Choice():
             word: Schema = {"enum": list(kind.words)}
             several = {"type": "array", "items": word, "minItems": 1, "uniqueItems": True}
             return {"anyOf": [word, several]} if kind.several else word
         case Column():
-            number = {"type": "number", "minimum": kind.low, "maximum": kind.high}
-            return {"type": "array", "items": number, "minItems": kind.least, "maxItems": kind.most}
+            return _array(_number(kind), kind.least, kind.most)
         case Points():
-            number = {"type": "number", "minimum": kind.low, "maximum": kind.high}
             return {
                 "type": "object",
                 "propertyNames": {"minLength": 1, "maxLength": LONGEST_NAME},
-                "additionalProperties": {"type": "array", "items": number, "minItems": 2, "maxItems": 2},
+                "additionalProperties": _array(_number(kind), 2, 2),
                 "minProperties": kind.least,
                 "maxProperties": kind.most,
             }
         case Names():
             name: Schema = {"type": "string", "minLength": 1}
-            pair = {"type": "array", "items": name, "minItems": 2, "maxItems": 2}
-            items = pair if kind.pairs else name
-            return {"type": "array", "items": items, "minItems": kind.least, "maxItems": kind.most}
+            return _array(_array(name, 2, 2) if kind.pairs else name, kind.least, kind.most)
         case Group():
             return _table(kind.fields)
         case _:
             return dict(_TEXT)
 
 
-def _range(kind: Bare | Share) -> Schema:
-    low, high = limits(kind)
-    return {"minimum" if kind.closed else "exclusiveMinimum": low, "maximum": high}
+def _number(kind: Bare | Share | Column | Points) -> Schema:
+    whole, closed = getattr(kind, "whole", False), getattr(kind, "closed", True)
+    low = {"minimum" if closed else "exclusiveMinimum": kind.low}
+    return {"type": "integer" if whole else "number", **low, "maximum": kind.high}
+
+
+def _array(items: Schema, least: int, most: int) -> Schema:
+    return {"type": "array", "items": items, "minItems": least, "maxItems": most}
 
 
 def _rules(field: Field, fields: Fields) -> Iterator[Schema]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 _LONGEST = 60
@@ -89,6 +89,21 @@ def thaw(raw: Raw) -> Raw:
     if isinstance(raw, Mapping):
         return {key: thaw(value) for key, value in raw.items()}
     return [thaw(item) for item in raw] if isinstance(raw, tuple) else raw
+
+
+def holds_tables(raw: Raw) -> bool:
+    """Return whether a value is an array of tables."""
+    return isinstance(raw, tuple) and any(isinstance(item, Tree) for item in raw)
+
+
+def leaves(tree: Raw, here: TreePath = ()) -> Iterator[tuple[TreePath, Raw]]:
+    """Yield the place and the value of every key in a table, or in an array of them, that holds no table."""
+    steps: Iterable[tuple[str | int, Raw]] = tree.items() if isinstance(tree, Tree) else enumerate(tree)
+    for step, raw in steps:
+        if isinstance(raw, Tree) or holds_tables(raw):
+            yield from leaves(raw, (*here, step))
+        elif isinstance(tree, Tree):
+            yield (*here, step), raw
 
 
 def look_up(tree: Raw, path: TreePath) -> Raw | None:

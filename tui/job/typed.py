@@ -19,9 +19,6 @@ from tui.shop_units import ABSENT, Measure, ShopUnits, gauge
 if TYPE_CHECKING:
     from physics.answer import SetupAnswer
 
-_BARE = re.compile(r"[+-]?(?:\d+[.,]?\d*|[.,]\d+)")
-
-
 _GAP = "missing"
 
 
@@ -40,7 +37,7 @@ def pair_typed(job: Job, path: TreePath, pair: Pair, typed: str) -> Job:
         return without_pair(job, path, pair)
     words = typed.replace(": 1", " ").replace("N/mm", " ").replace("mm", " ")
     numbers = re.split(r"[\s:;/]+", words.strip())
-    if len(numbers) == 2 and all(_BARE.fullmatch(word) for word in numbers):
+    if len(numbers) == 2 and all(split(word) == (word, "") for word in numbers):
         first, second = (float(number(word)) for word in numbers)
         return put_pair(job, path, pair, first, second)
     kept = pair_at(job, path, pair)[1]
@@ -184,28 +181,9 @@ def whole_of(job: Job, share_of: str) -> float | None:
     if share_of in ("target", "read"):
         of = str((job.get(("measured", "of")) if share_of == "read" else None) or job.get(("target", "of")))
     if of == "stroke":
-        return in_si(str(job.get(("frame", "stroke")) or ""), Measure.TRAVEL)
-    travel = in_si(str(job.get(("frame", "wheel_travel")) or ""), Measure.TRAVEL)
+        return in_si(job.get(("frame", "stroke")), Measure.TRAVEL)
+    travel = in_si(job.get(("frame", "wheel_travel")), Measure.TRAVEL)
     return _fork_travel(job) if travel is None else travel
-
-
-def as_kept(job: Job, row: Field, typed: str, unit: str) -> str:
-    """Return what is typed in the kind that the file keeps: a share as a length in `unit`, a sag in per cent.
-
-    Anything else is returned as it is.
-    """
-    parts = split(typed)
-    share_of = row.kind.share_of if isinstance(row.kind, Amount | Share) else ""
-    whole = whole_of(job, share_of) if share_of and parts is not None and parts[1] else None
-    if parts is None or not whole:
-        return typed
-    if isinstance(row.kind, Amount):
-        if parts[1] != "%":
-            return typed
-        per_unit = in_si(f"1 {unit}", Measure.TRAVEL) or _MM
-        return f"{_plain(float(number(parts[0])) / 100 * whole / per_unit, 3)} {unit}"
-    length = in_si(typed, Measure.TRAVEL)
-    return typed if length is None else f"{_plain(100 * length / whole, 2)} %"
 
 
 def _plain(value: float, digits: int) -> str:
@@ -254,17 +232,30 @@ def typed_into(job: Job, row: Field, text: str, units: ShopUnits) -> Job:
     typed = clean(text).strip()
     if isinstance(row.kind, Pair):
         return pair_typed(job, row.path, row.kind, typed)
-    raw = _raw(row, _kept(job, row, typed, units), job.get(row.path), units)
+    current = job.get(row.path)
+    kept = as_kept(job, row, typed, _unit_of(current, row, Measure.TRAVEL, units))
+    raw = _raw(row, kept, current, units)
     return job.taken_out(row.path) if raw is None else job.with_value(row.path, raw)
 
 
-def _kept(job: Job, row: Field, typed: str, units: ShopUnits) -> str:
-    """Return what is typed as the file has it: a share turned into a length, or a length into a share."""
+def as_kept(job: Job, row: Field, typed: str, unit: str) -> str:
+    """Return what is typed in the kind that the file keeps: a share as a length in `unit`, a sag in per cent.
+
+    Anything else is returned as it is.
+    """
     parts = split(typed)
     if parts is None or not parts[1] or not isinstance(row.kind, Amount | Share) or not row.kind.share_of:
         return typed
-    unit = _unit_of(job.get(row.path), row, Measure.TRAVEL, units)
-    return as_kept(job, row, typed, unit)
+    whole = whole_of(job, row.kind.share_of)
+    if not whole:
+        return typed
+    if isinstance(row.kind, Share):
+        length = in_si(typed, Measure.TRAVEL)
+        return typed if length is None else f"{_plain(100 * length / whole, 2)} %"
+    if parts[1] != "%":
+        return typed
+    per_unit = in_si(f"1 {unit}", Measure.TRAVEL) or _MM
+    return f"{_plain(float(number(parts[0])) / 100 * whole / per_unit, 3)} {unit}"
 
 
 def _raw(row: Field, typed: str, current: Raw, units: ShopUnits) -> Raw | None:

@@ -8,16 +8,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 from decimal import Decimal
 from functools import cache, lru_cache
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from tui.job.faults import FRONT_TABLES, JobFault, Spelling
 from tui.job.job import UNCONFIRMED, Job, is_value, listed
-from tui.job.tree import Raw, Tree, TreePath
-
-if TYPE_CHECKING:
-    from tui.job.job import Job
+from tui.job.tree import Raw, Tree, TreePath, leaves, look_up
 
 Wheel = Literal["rear", "front"]
 WHEELS: tuple[Wheel, ...] = ("rear", "front")
@@ -26,7 +24,7 @@ SHARED_LOAD = ("rider_mass", "bike_mass", "posture", "geometry")
 _SHARES = ("rider_share", "bike_share")
 _NOTHING = Tree({})
 
-POSTURE_SHARE = {"standing": 0.62, "seated": 0.67}
+POSTURE_SHARE: Mapping[Raw, float] = {"standing": 0.62, "seated": 0.67}
 """Rider's share on the rear wheel by posture: common practice, no source."""
 
 
@@ -52,7 +50,8 @@ def front_tree(tree: Tree) -> Tree:
     shared = {key: raw for key, raw in tree.items() if key not in (*FRONT_TABLES, "front")}
     own = {key: front[key] for key in FRONT_TABLES if key in front}
     if isinstance(own.get("load", _NOTHING), Tree):
-        own["load"] = Tree(_front_load(_table(tree, "load"), _table(own, "load"), _is_fork(own)))
+        is_fork = look_up(own, ("frame", "leverage", "kind")) == "fork"
+        own["load"] = Tree(_front_load(_table(tree, "load"), _table(own, "load"), is_fork))
     return Tree(shared | own)
 
 
@@ -68,19 +67,15 @@ def _front_load(rear: Tree, own: Tree, is_fork: bool) -> dict[str, Raw]:
     doubted = list(listed(rear))
     if "rider_share" in own:
         found.pop("posture", None)
-    elif "posture" in found and not is_fork:
-        found |= _share_of(found.pop("posture"))
-        doubted += ["rider_share"] if "posture" in doubted and "posture" not in found else []
+    elif not is_fork and (share := POSTURE_SHARE.get(found.get("posture"))) is not None:
+        # Alone the posture would mean the rear's share to a front wheel that is no fork.
+        del found["posture"]
+        found["rider_share"] = _rest(share)
+        doubted += ["rider_share"] if "posture" in doubted else []
     doubted = [key for key in doubted if key in found and key not in own]
     if not doubted or (UNCONFIRMED in own and not isinstance(own[UNCONFIRMED], tuple)):
         return found | dict(own)
     return {**found, **own, UNCONFIRMED: (*doubted, *own.get(UNCONFIRMED, ()))}
-
-
-def _share_of(posture: Raw) -> dict[str, Raw]:
-    """Return the front share of a posture for a front wheel that is no fork, which alone would mean it."""
-    share = POSTURE_SHARE.get(posture) if isinstance(posture, str) else None
-    return {"posture": posture} if share is None else {"rider_share": _rest(share)}
 
 
 def _rest(share: Raw) -> Raw:
@@ -184,14 +179,11 @@ def faults_of(job: Job, wheel: Wheel, faults: tuple[JobFault, ...]) -> tuple[Job
     """Return the faults that stand at one end, at the paths it has as a single wheel."""
     if wheel == "rear":
         return tuple(fault for fault in faults if fault.path[:1] != ("front",))
-    own = (_at_front(job, fault) for fault in faults)
-    return tuple(fault for fault in own if fault is not None)
-
-
-def _at_front(job: Job, fault: JobFault) -> JobFault | None:
-    if fault.path[:1] == ("front",):
-        return JobFault(fault.path[1:], fault.what, fault.accepted)
-    return fault if not fault.path or _path_of(job, fault.path) == fault.path else None
+    return tuple(
+        replace(fault, path=fault.path[1:]) if fault.path[:1] == ("front",) else fault
+        for fault in faults
+        if not fault.path or fault.path[0] == "front" or _path_of(job, fault.path) == fault.path
+    )
 
 
 def front_spelling(whole: Spelling) -> Spelling:
@@ -210,10 +202,6 @@ def front_spelling(whole: Spelling) -> Spelling:
 def _table(tree: Mapping[str, Raw], key: str) -> Tree:
     raw = tree.get(key)
     return raw if isinstance(raw, Tree) else _NOTHING
-
-
-def _is_fork(front: Mapping[str, Raw]) -> bool:
-    return _table(_table(front, "frame"), "leverage").get("kind") == "fork"
 
 
 _OWN: dict[Wheel, tuple[TreePath, ...]] = {
@@ -246,31 +234,25 @@ def _is_begun(job: Job) -> bool:
 
 def _is_invented(job: Job, wheel: Wheel) -> bool:
     """Return whether an end has values, and nobody has typed or confirmed any of them."""
-    values = [path for table in _OWN[wheel] for path in _values(job.get(table), table)]
+    tables = ((table, job.get(table)) for table in _OWN[wheel])
+    values = [
+        path
+        for table, raw in tables
+        for path, value in leaves(raw or (), table)
+        if is_value(str(path[-1]), value)
+    ]
     return bool(values) and all(job.is_unconfirmed(path) for path in values)
-
-
-def _values(raw: Raw, here: TreePath) -> list[TreePath]:
-    if isinstance(raw, Tree):
-        found = [(*here, key) for key, inner in raw.items() if is_value(key, inner)]
-        return found + [path for key, inner in raw.items() for path in _inside(inner, (*here, key))]
-    return [path for index, inner in enumerate(raw or ()) for path in _inside(inner, (*here, index))]
-
-
-def _inside(raw: Raw, here: TreePath) -> list[TreePath]:
-    holds_tables = isinstance(raw, tuple) and bool(raw) and isinstance(raw[0], Tree)
-    return _values(raw, here) if isinstance(raw, Tree) or holds_tables else []
 
 
 _WORDS = {
     # These keep their words on a fork too, as a tool, a part of its own or a way of moving.
-    "shock pumps": "shock pumps",
-    "air shaft": "air shaft",
-    "rated stroke": "rated stroke",
-    "stroke printed": "stroke printed",
-    "fast stroke": "fast stroke",
-    "slow stroke": "slow stroke",
-    "mid-stroke": "mid-stroke",
+    **{
+        word: word
+        for word in (
+            *("shock pumps", "air shaft", "rated stroke", "stroke printed"),
+            *("fast stroke", "slow stroke", "mid-stroke"),
+        )
+    },
     # The rest, as a mechanic says it of a fork.
     "shock or fork": "fork",
     "sag, of stroke": "sag, fork travel",

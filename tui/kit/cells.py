@@ -25,12 +25,11 @@ def cells(text: str, role: int) -> CellRow:
         if not letter.isprintable():
             continue
         width = cell_len(letter)
-        if width == 0:
-            if row:
-                row[-1] = (row[-1][0] + letter, role)
-            continue
-        row.append((letter, role))
-        row.extend([("", role)] * (width - 1))
+        if width:
+            row.append((letter, role))
+            row += [("", role)] * (width - 1)
+        elif row:
+            row[-1] = (row[-1][0] + letter, role)
     return row
 
 
@@ -64,22 +63,16 @@ def _spans(old: CellRow, new: CellRow) -> list[tuple[int, int]]:
     """Return the first and the end of each run of cells in which two rows differ, near runs joined."""
     found: list[tuple[int, int]] = []
     for place in (place for place, cell in enumerate(new) if cell != old[place]):
-        first, end = _whole(old, new, place)
+        first, end = place, place + 1
+        while first > 0 and "" in (old[first][0], new[first][0]):  # a wide character is sent whole or not
+            first -= 1
+        while end < len(new) and "" in (old[end][0], new[end][0]):
+            end += 1
         if found and first - found[-1][1] <= _WORTH_A_JUMP:
             found[-1] = (found[-1][0], max(end, found[-1][1]))
         else:
             found.append((first, end))
     return found
-
-
-def _whole(old: CellRow, new: CellRow, place: int) -> tuple[int, int]:
-    # A wide character is sent whole or not at all.
-    first, end = place, place + 1
-    while first > 0 and "" in (old[first][0], new[first][0]):
-        first -= 1
-    while end < len(new) and "" in (old[end][0], new[end][0]):
-        end += 1
-    return first, end
 
 
 def strip(row: Sequence[Cell], style: Callable[[int], Style]) -> Strip:

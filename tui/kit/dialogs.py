@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
@@ -120,13 +121,12 @@ class Question(Dialog[str]):
 
     def body(self) -> Sequence[Widget]:
         """Return the text and a line per reply."""
-        text = (Static(self.words(line)) for line in self._text)
-        return (*text, Vertical(*(Static(self._line(reply)) for reply in self._replies), classes="replies"))
-
-    def _line(self, reply: Reply) -> Content:
-        also = " or Enter" if self._enter and reply is self._replies[0] else ""
-        keys = f"{reply.letter.upper()}{also}".ljust(12 if self._enter else 8)
-        return Content.assemble((keys, "bold"), f"{literal(reply.label, self.glyphs)}")
+        replies = []
+        for place, reply in enumerate(self._replies):
+            also = " or Enter" if self._enter and place == 0 else ""
+            keys = f"{reply.letter.upper()}{also}".ljust(12 if self._enter else 8)
+            replies.append(Static(Content.assemble((keys, "bold"), literal(reply.label, self.glyphs))))
+        return (*(Static(self.words(line)) for line in self._text), Vertical(*replies, classes="replies"))
 
     def on_key(self, event: events.Key) -> None:
         """Close with the reply of a letter, capital or small."""
@@ -187,8 +187,8 @@ class Paragraph:
 
 def setup_title(what: str, answer: Answer, setup: int) -> str:
     """Return a title that says which of the setups a page is about."""
-    count = len(answer.setups)
-    of_many = f", setup {setup + 1} of {count}" if count > 1 else ""
+    setups = len(answer.setups)
+    of_many = f", setup {setup + 1} of {setups}" if setups > 1 else ""
     return f"{what} {answer.setups[setup].name}{of_many}"
 
 
@@ -243,10 +243,9 @@ class Page(Dialog[None]):
 
     def body(self) -> Sequence[Widget]:
         """Return the text in a window that scrolls."""
-        return (VerticalScroll(*map(self._shown, range(len(self.paragraphs)))),)
+        return (VerticalScroll(*map(self._shown, count(), self.paragraphs)),)
 
-    def _shown(self, place: int) -> Widget:
-        paragraph = self.paragraphs[place]
+    def _shown(self, place: int, paragraph: Paragraph) -> Widget:
         mark = f"{self.glyphs.caution} " if paragraph.role is Role.CAUTION else ""
         shown = Static(self.words(mark + paragraph.text), classes=paragraph.role.name.lower())
         shown.set_class(place == 0, "-first")

@@ -75,10 +75,8 @@ def _table(table: Table, width: int, look: ChartLook) -> list[CellRow]:
         names = [str(name) for name in table.rows[0]]
         return named_columns(list(zip(names, table.units, strict=True)), rows[1:], width)
     shown = columns(rows, table.heads, table.gap)
-    spared = table.last_from is not None and (
-        width < table.last_from or max(map(len, shown), default=0) > width
-    )
-    if spared:
+    widest = max(map(len, shown), default=0)
+    if table.last_from is not None and width < max(table.last_from, widest):
         shown = columns([row[:-1] for row in rows], table.heads, table.gap)
     if table.note is not None:
         place, text = table.note
@@ -88,12 +86,10 @@ def _table(table: Table, width: int, look: ChartLook) -> list[CellRow]:
 
 def columns(table: Sequence[Sequence[str | CellRow]], heads: int = 1, gap: int = 2) -> list[CellRow]:
     """Return rows under each other: the first column left, the others right, the heads first."""
+    roles = [Role.STRONG] * heads + [Role.BASE] * len(table)
     rows = [
-        [
-            cells(part, Role.STRONG if place < heads else Role.BASE) if isinstance(part, str) else part
-            for part in row
-        ]
-        for place, row in enumerate(table)
+        [cells(part, role) if isinstance(part, str) else part for part in row]
+        for row, role in zip(table, roles, strict=False)
     ]
     widths = [max(len(row[i]) for row in rows if i < len(row)) for i in range(max(map(len, rows), default=0))]
     return [_line(row, widths, gap) for row in rows]

@@ -8,10 +8,11 @@ from typing import Protocol, TypeVar
 
 from tui.job.job import History
 from tui.job.tree import clean
-from tui.kit.keymap import Noted
+from tui.kit.keymap import Action, Group, Keymap, Noted, by, group
 
 LONGEST = 200
 """Most characters a value can be typed with."""
+_FAR = 999
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +68,10 @@ class Editing(Noted, Protocol):
         """The value that is open."""
 
     @property
+    def takes_text(self) -> bool:
+        """Whether text can be typed where the cursor is."""
+
+    @property
     def history(self) -> History:
         """The job and what it was."""
 
@@ -79,18 +84,66 @@ def restore(state: State) -> State:
     return replace(state, edit=None)
 
 
-def type_text(state: State, text: str, *, is_typed: bool) -> State:
-    """Put text in at the caret; with nothing open start a new value, if it is one that `is_typed`."""
-    if state.edit is None and not is_typed:
+def type_text(state: State, text: str) -> State:
+    """Put text in at the caret; with nothing open it starts typing over the value."""
+    if state.edit is None and not state.takes_text:
         return replace(state, note="Enter, + and - go through the ways there are.")
     return replace(state, edit=(state.edit or Edit("", 0)).put(text))
 
 
-def typing_step(
-    typed: Callable[[State, str], State], step: Callable[[Edit], Edit]
-) -> Callable[[State], State]:
-    """Return what a typing key does to a state: a closed value is opened with nothing in it."""
-    return lambda state: typed(state, "") if state.edit is None else replace(state, edit=step(state.edit))
+def typing_step(state: State, step: Callable[[Edit], Edit]) -> State:
+    """Return the state after a typing key; a closed value is opened with nothing in it."""
+    return type_text(state, "") if state.edit is None else replace(state, edit=step(state.edit))
+
+
+def move_caret(state: State, steps: int) -> State:
+    """Move the caret."""
+    return typing_step(state, lambda edit: edit.moved(steps))
+
+
+def rub_out(state: State) -> State:
+    """Take out the character before the caret."""
+    return typing_step(state, Edit.rubbed_out)
+
+
+def rub_out_ahead(state: State) -> State:
+    """Take out the character at the caret."""
+    return typing_step(state, Edit.rubbed_out_ahead)
+
+
+def empty_edit(state: State) -> State:
+    """Take out all that is typed."""
+    return typing_step(state, Edit.emptied)
+
+
+def typing_group(take: Callable[[State], State], meaning: str) -> Group[State]:
+    """Return the keys of an open value; `take` takes it, which `meaning` says more of in the help."""
+    return group(
+        "While a value is open",
+        Action("commit", "enter", "take it", take, 1).means(meaning),
+        Action("restore", "escape", "as it was", restore, 2).means("Leave the value as it was."),
+        Action("caret_left", "left", "left", by(move_caret, -1)).means("One character to the left."),
+        Action("caret_right", "right", "right", by(move_caret, 1)).means("One character to the right."),
+        Action("caret_first", "home ctrl+a", "first", by(move_caret, -_FAR)).means("To the first character."),
+        Action("caret_last", "end ctrl+e", "last", by(move_caret, _FAR)).means("Behind the last character."),
+        Action("rub_out", "backspace", "rub out", rub_out).means("Rub out the character before."),
+        Action("rub_out_at", "delete", "rub out", rub_out_ahead).means("Rub out the character here."),
+        Action("empty", "ctrl+u", "empty", empty_edit).means("Rub out everything."),
+        typing=True,
+        at_cursor=True,
+    )
+
+
+class TypingKeymap(Keymap[State]):
+    """The keys of a screen on which values are typed."""
+
+    def is_open(self, state: State) -> bool:
+        """Return whether a value is open for typing."""
+        return state.edit is not None
+
+    def typed(self, state: State, text: str) -> State:
+        """Return the state with text typed where the cursor is or into the open value."""
+        return type_text(state, text)
 
 
 def undo(state: State, with_history: Callable[[State, History], State]) -> State:

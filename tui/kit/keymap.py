@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any, ClassVar, Generic, Protocol, TypeVar
-
-if TYPE_CHECKING:
-    from dataclasses import Field
+from dataclasses import Field, dataclass, replace
+from typing import Any, ClassVar, Generic, Protocol, TypeVar
 
 
 class Noted(Protocol):
@@ -55,7 +52,7 @@ class Action(Generic[State]):
     line: int = 0
     when: Callable[[State], bool] | None = None
     typing: bool = False
-    at_cursor: bool = False
+    at_cursor: bool | None = None
     waits: bool = False
     pages: tuple[Hashable, ...] = ()
     keeps_edit: bool = False
@@ -84,10 +81,14 @@ class Group(Generic[State]):
 
 
 def group(title: str, *actions: Action[State], typing: bool = False, at_cursor: bool = False) -> Group[State]:
-    """Return a group; what is said of it holds for every action in it."""
-    if not (typing or at_cursor):
-        return Group(title, actions)
-    return Group(title, tuple(replace(one, typing=typing, at_cursor=at_cursor) for one in actions))
+    """Return a group; what is said of it holds for every action in it that does not say otherwise."""
+    return Group(
+        title,
+        tuple(
+            replace(one, typing=typing, at_cursor=at_cursor if one.at_cursor is None else one.at_cursor)
+            for one in actions
+        ),
+    )
 
 
 class Keymap(Generic[State]):

@@ -7,6 +7,7 @@ import string
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from itertools import cycle
 from typing import Literal, get_args
 
 from tui.job.tree import clean
@@ -14,49 +15,45 @@ from tui.job.tree import clean
 
 @dataclass(frozen=True, slots=True)
 class Glyphs:
-    """One set of characters; every field but `border` and `letters` is what stands on the screen."""
+    """One set of characters, each under what it stands for on the screen.
+
+    `between` stands between two remarks on one line, `unconfirmed` before a value that nobody has typed or
+    confirmed. `cursor` points from the axis of a chart at the place that is read, `level` makes up its level
+    lines. `thin` makes up a line from end to end of a band, `thick` the same where half of the band is.
+    `shades` are cells of a map from the least to the most; `slow_words` say how the slow curve is told from
+    the riding one.
+    """
 
     ascii: bool
-    border: Literal["round", "ascii"]
-    """Border type for the style sheet of a panel."""
     up: str
     down: str
     left: str
     right: str
     ellipsis: str
-    times: str
     between: str
-    """Stands between two remarks on one line."""
     fault: str
     caution: str
     stale: str
     solved: str
     unconfirmed: str
-    """Stands before a value that nobody has typed or confirmed."""
     selected: str
     cursor: str
-    """Points from the axis of a chart at the place that is read."""
     level: str
-    """What a level line of a chart is made of."""
     sag: str
     thin: str
-    """What a line from end to end of a band is made of."""
     thick: str
-    """The same where half of the band is."""
     shades: str
-    """Cells of a map from the least to the most."""
     slow_words: str
-    """Says how the slow curve is told from the riding one."""
 
 
 UTF8 = Glyphs(
-    ascii=False, border="round", up="↑", down="↓", left="←", right="→", ellipsis="…", times="×",
+    ascii=False, up="↑", down="↓", left="←", right="→", ellipsis="…",
     between="·", fault="✗", caution="!", stale="≠", solved="=", unconfirmed="~", selected="›", cursor="↑",
     level="╌", sag="S", thin="─", thick="━", shades="·░▒▓█",
     slow_words="hollow: moved slowly",
 )  # fmt: skip
 ASCII = Glyphs(
-    ascii=True, border="ascii", up="^", down="v", left="<", right=">", ellipsis="~", times="x",
+    ascii=True, up="^", down="v", left="<", right=">", ellipsis="~",
     between="-", fault="X", caution="!", stale="?", solved="=", unconfirmed="*", selected=">", cursor="^",
     level="-", sag="S", thin="-", thick="=", shades=".:+*#",
     slow_words="small letter: slowly",
@@ -70,9 +67,7 @@ def glyphs_for(environ: Mapping[str, str], encoding: str | None = None) -> Glyph
     """Return the set this terminal can show; `encoding` is the locale's unless given."""
     asked = environ.get("SPRINGWRIGHT_ASCII", "") not in ("", "0")
     # The Linux console has 512 glyphs: neither braille nor the geometric shapes are among them.
-    if asked or environ.get("TERM") == "linux":
-        return ASCII
-    if _is_plain(environ):
+    if asked or environ.get("TERM") == "linux" or _is_plain(environ):
         return ASCII
     name = encoding if encoding is not None else locale.getpreferredencoding(False)
     return UTF8 if name.lower().replace("-", "").replace("_", "") == "utf8" else ASCII
@@ -150,14 +145,11 @@ class ChartLook:
 
     def marker(self, look: int, *, slow: bool = False) -> str:
         """Return the marker of a line."""
-        line = self.line(look)
-        return line.slow_marker if slow else line.marker
+        return self.line(look).slow_marker if slow else self.line(look).marker
 
     def in_ascii(self) -> ChartLook:
         """Return the same colours with letters for markers and lines of ASCII only."""
-        lines = tuple(
-            _lettered(line, LETTERS[number % len(LETTERS)]) for number, line in enumerate(self.lines)
-        )
+        lines = tuple(map(_lettered, self.lines, cycle(LETTERS)))
         total, positive, negative = map(_lettered, self.chambers, "TPN")
         chambers = (total, positive, negative)
         return replace(self, line_style="ascii", lines=lines, chambers=chambers, glyphs=ASCII)

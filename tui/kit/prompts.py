@@ -23,9 +23,7 @@ from tui.kit.look import Glyphs
 class LineInput(Input):
     """The framework's input, kept still and clean."""
 
-    DEFAULT_CSS = """
-    LineInput { background: $surface; }
-    """
+    DEFAULT_CSS = "LineInput { background: $surface; }"
 
     def __init__(self, text: str) -> None:
         super().__init__(clean(text), compact=True, select_on_focus=False)
@@ -48,8 +46,12 @@ class LineInput(Input):
         super().replace(clean(text), start, end)
 
 
+class Refused(ValueError):
+    """Text that cannot be taken; the message says what is wrong with it."""
+
+
 class Prompt(Dialog[Result]):
-    """A dialog around one line of text. `taken` turns the text into the result."""
+    """A dialog around one line of text. `read` turns the text into the result."""
 
     DEFAULT_CSS = """
     Prompt {
@@ -100,27 +102,27 @@ class Prompt(Dialog[Result]):
 
     @on(Input.Submitted)
     def _take(self, event: Input.Submitted) -> None:
-        wrong = self.problem(event.value)
-        doubt = "" if wrong or event.value == self._doubted else self.doubt(event.value)
-        if wrong:
-            self.note(wrong, wrong=True)
-        elif doubt:
-            self._doubted = event.value
-            self.note(f"{doubt} Enter again takes it.")
+        try:
+            found = self.read(event.value)
+        except Refused as refused:
+            self.note(str(refused), wrong=True)
+        except OSError as error:
+            self.note(f"This path cannot be used: {error.strerror}.", wrong=True)
         else:
-            self.close_with(self.taken(event.value))
+            doubt = "" if event.value == self._doubted else self.doubt(found)
+            if doubt:
+                self._doubted = event.value
+                self.note(f"{doubt} Enter again takes it.")
+            else:
+                self.close_with(found)
 
-    def problem(self, text: str) -> str:
-        """Return what is wrong with the text, empty where it can be taken."""
+    def read(self, text: str) -> Result:
+        """Return the result for the text; raises `Refused`, or `OSError` for a path that cannot be used."""
         raise NotImplementedError
 
-    def doubt(self, text: str) -> str:
-        """Return the question about a text without problems that is unlikely, empty for any other."""
+    def doubt(self, found: Result) -> str:
+        """Return the question about a result that is unlikely, empty for any other."""
         return ""
-
-    def taken(self, text: str) -> Result:
-        """Return the result for a text without problems."""
-        raise NotImplementedError
 
 
 ENDING = ".toml"
@@ -144,14 +146,23 @@ def complete(text: str, endings: tuple[str, ...] = (ENDING,)) -> Completion:
     Hidden names are offered once a dot is typed. A name with characters that cannot be typed is left out.
     """
     folder, slash, start = text.rpartition(os.sep)
+    found = []
     try:
-        names = _names(as_path(folder + slash), start, endings)
+        for entry in islice(as_path(folder + slash).iterdir(), _MOST_NAMES):
+            name = entry.name
+            hidden = name.startswith(".") and not start.startswith(".")
+            if not name.startswith(start) or hidden or clean(name) != name:
+                continue
+            if entry.is_dir():
+                found.append(name + os.sep)
+            elif name.lower().endswith(endings):
+                found.append(name)
     except OSError:
-        names = ()
-    if not names:
+        found = []
+    if not found:
         return Completion(text, ())
-    shared = os.path.commonprefix(names)  # noqa: RUF071 - letter by letter is what completing means
-    return Completion(folder + slash + shared, names)
+    shared = os.path.commonprefix(found)  # noqa: RUF071 - letter by letter is what completing means
+    return Completion(folder + slash + shared, tuple(sorted(found)))
 
 
 def as_path(text: str) -> Path:
@@ -169,20 +180,6 @@ def _pasted(text: str) -> str:
     if place < 2 or Path(text).parent.is_dir() or not Path(text[place:]).parent.is_dir():
         return text
     return text[place:]
-
-
-def _names(folder: Path, start: str, endings: tuple[str, ...]) -> tuple[str, ...]:
-    found = []
-    for entry in islice(folder.iterdir(), _MOST_NAMES):
-        name = entry.name
-        hidden = name.startswith(".") and not start.startswith(".")
-        if not name.startswith(start) or hidden or clean(name) != name:
-            continue
-        if entry.is_dir():
-            found.append(name + os.sep)
-        elif name.lower().endswith(endings):
-            found.append(name)
-    return tuple(sorted(found))
 
 
 _SHOWN_NAMES = 6
@@ -210,58 +207,41 @@ class CompletingPrompt(Prompt[Result]):
             self.note("   ".join(found.names[:_SHOWN_NAMES]) + tail)
 
 
-class PathPrompt(CompletingPrompt[Path]):
-    """A prompt for a path; `~` is the home."""
-
-    def problem(self, text: str) -> str:
-        """Return why the path cannot be used, the system's own reason included."""
-        try:
-            return self.refusal(self.taken(text), text.strip())
-        except OSError as error:
-            return f"This path cannot be used: {error.strerror}."
-
-    def refusal(self, path: Path, text: str) -> str:
-        """Return why a path is of no use here, empty where it can be taken."""
-        raise NotImplementedError
-
-    def taken(self, text: str) -> Path:
-        """Return the path, with the home in place of `~`."""
-        return as_path(text)
-
-
-class OpenPrompt(PathPrompt):
+class OpenPrompt(CompletingPrompt[Path]):
     """Ask for a file to open: it must be there."""
 
     TITLE = "Open a job"
     HINT = f"Path of a job file ({ENDING})"
 
-    def refusal(self, path: Path, text: str) -> str:
-        """Refuse what is not a file."""
-        return no_file(path, text)
+    def read(self, text: str) -> Path:
+        """Return the path of a file."""
+        return existing_file(text)
 
 
-def no_file(path: Path, text: str) -> str:
-    """Return why no file can be read at a path typed as `text`, empty where one can."""
+def existing_file(text: str) -> Path:
+    """Return typed text as the path of a file that is there; raises `Refused`."""
+    path = as_path(text)
     if not text.strip():
-        return "No path is written here yet."
+        raise Refused("No path is written here yet.")
     if path.is_dir():
-        return "This is a folder; go on with the name of a file in it."
-    return "" if path.is_file() else "There is no such file; Tab shows what there is."
+        raise Refused("This is a folder; go on with the name of a file in it.")
+    if not path.is_file():
+        raise Refused("There is no such file; Tab shows what there is.")
+    return path
 
 
-class SavePrompt(PathPrompt):
+class SavePrompt(CompletingPrompt[Path]):
     """Ask where to save: in a folder that is there. A name without an ending gets the first of `ENDINGS`."""
 
     TITLE = "Save the job as"
     HINT = f"Path of the file; without an ending it gets {ENDING}"
 
-    def refusal(self, path: Path, text: str) -> str:
-        """Refuse a folder, and a file in a folder that is not there."""
-        if not text or text.endswith(os.sep) or path.is_dir():
-            return "The name of the file is missing."
-        return "" if path.parent.is_dir() else "There is no such folder to save in."
-
-    def taken(self, text: str) -> Path:
-        """Return the path with its ending."""
-        path = as_path(text)
-        return path if path.suffix or not path.name else path.with_suffix(self.ENDINGS[0])
+    def read(self, text: str) -> Path:
+        """Return the path with its ending; a folder is refused, and a file in a folder that is not there."""
+        path, typed = as_path(text), text.strip()
+        path = path if path.suffix or not path.name else path.with_suffix(self.ENDINGS[0])
+        if not typed or typed.endswith(os.sep) or path.is_dir():
+            raise Refused("The name of the file is missing.")
+        if not path.parent.is_dir():
+            raise Refused("There is no such folder to save in.")
+        return path

@@ -183,12 +183,10 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
         """Show a dialog and go on with its result; where a person goes back nothing is changed."""
         self.app.push_screen(dialog, lambda reply: None if reply is None else then(reply))
 
-    def put_in_front(
-        self, dialog: Screen[_Reply], then: Callable[[_Reply | None], None] | None = None
-    ) -> None:
+    def put_in_front(self, page: Screen[_Reply], then: Callable[[_Reply | None], None] | None = None) -> None:
         """Show a dialog, unless another one is there already: keys bounce, and answers come late."""
         if self.app.screen is self:
-            self.app.push_screen(dialog, then)
+            self.app.push_screen(page, then)
 
     def when_in_front(self, then: Callable[[], object]) -> None:
         """Do something at once, or once no other screen is in front, whose keys would be a reply to it."""
@@ -223,8 +221,7 @@ def edit_cells(edit: Edit, role: Role, room: int, glyphs: Glyphs | None = None) 
 
 def note_line(note: str, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return what was last said, no line where nothing was."""
-    line = cells(f" {literal(note, glyphs)}", Role.STRONG)
-    return [fitted(line, width, glyphs.ellipsis)] if note else []
+    return [fitted(cells(f" {literal(note, glyphs)}", Role.STRONG), width, glyphs.ellipsis)] if note else []
 
 
 def key_piece(keys: Sequence[str], label: str) -> CellRow:

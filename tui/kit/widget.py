@@ -61,8 +61,7 @@ class CellWidget(Widget):
 
     def style_of(self, role: int) -> Style:
         """Return the style of a role."""
-        looks = self.get_component_rich_style
-        return looks(class_of(Role(role))) if role in STYLES else self.rich_style
+        return self.get_component_rich_style(class_of(Role(role))) if role in STYLES else self.rich_style
 
 
 class RollingWidget(CellWidget):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass
+from functools import partial
 from threading import Lock
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
@@ -37,7 +38,7 @@ class Worked:
         return Worked(self.key, self.found, key, share)
 
 
-NOTHING_YET = Worked()
+NOTHING_WORKED = Worked()
 
 
 class Stopped(Exception):
@@ -68,14 +69,10 @@ class SlowTasks:
         self._is_running = False
 
     def run(
-        self,
-        work: Callable[[], Result],
-        then: Callable[[Result], object],
-        failed: Callable[[str], object],
+        self, work: Callable[[], Result], then: Callable[[Result], object], failed: Callable[[str], object]
     ) -> None:
         """Do a task at once, in a thread of its own."""
-        task = SlowTask(work, then, failed)
-        self._screen.run_worker(lambda: self._do(task), thread=True, group="tasks")
+        self._screen.run_worker(partial(self._do, SlowTask(work, then, failed)), thread=True, group="tasks")
 
     def send(
         self,

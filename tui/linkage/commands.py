@@ -4,21 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from tui.bench.screen import BenchScreen
 from tui.bench.state import select_field, with_job
 from tui.job.job import Job
-from tui.job.quantities import in_si, plain
+from tui.job.quantities import plain
 from tui.job.tree import TreePath
 from tui.kit.dialogs import Question, Reply, show_help
 from tui.kit.screen import suspend
 from tui.linkage.screen import LinkageScreen
 from tui.linkage.sketch import EXAMPLES, LEVERAGE, has_unconfirmed_points
-from tui.linkage.state import LinkageState, open_linkage, take_example
+from tui.linkage.state import LinkageState, open_linkage, take_example, typed_length
 from tui.shop_units import Measure
-
-if TYPE_CHECKING:
-    from tui.bench.screen import BenchScreen
 
 ADOPT, DISCARD, TAKE, KEEP = "adopt", "discard", "take", "keep"
 TRAVEL: TreePath = ("frame", "wheel_travel")
@@ -27,30 +24,17 @@ TRAVEL: TreePath = ("frame", "wheel_travel")
 def adopt(screen: LinkageScreen) -> None:
     """Close with the linkage, asking first where it does not move or gives another wheel travel."""
     state = screen.state
-    offered = offered_travel(state)
+    job = state.job
     if state.faults:
-        replies = (Reply("a", "adopt it as it is, to go on another time", ADOPT),)
-        text = (f"{state.faults[0].what}.", "The bench has no new answer until that is put right.")
-        question = Question("This linkage cannot be used yet", text, replies, "stay here", screen.glyphs)
+        why = (f"{state.faults[0].what}.", "The bench has no new answer until that is put right.")
+        reply = Reply("a", "adopt it as it is, to go on another time", ADOPT)
+        question = Question("This linkage cannot be used yet", why, (reply,), "stay here", screen.glyphs)
         screen.ask(question, lambda _adopt: screen.close_with(screen.state.job))
-    elif offered:
-        _ask_travel(screen, offered)
-    else:
-        screen.close_with(state.job)
-
-
-def offered_travel(state: LinkageState) -> str:
-    """Return the wheel travel that the linkage gives, empty where the job's is the same as far as shown."""
-    if state.answer is None or state.is_outdated:
-        return ""
-    given = state.units.show(float(state.answer.motion.wheel[-1]), Measure.TRAVEL)
-    typed = state.job.get(TRAVEL)
-    length = in_si(typed, Measure.TRAVEL) if isinstance(typed, str) else None
-    return "" if length is not None and state.units.show(length, Measure.TRAVEL) == given else given
-
-
-def _ask_travel(screen: LinkageScreen, offered: str) -> None:
-    job = screen.state.job
+        return
+    offered = offered_travel(state)
+    if not offered:
+        screen.close_with(job)
+        return
 
     def replied(reply: str) -> None:
         # What the linkage gives is known no better than its points.
@@ -66,22 +50,25 @@ def _ask_travel(screen: LinkageScreen, offered: str) -> None:
     screen.ask(Question("Wheel travel", text, replies, "stay here", screen.glyphs), replied)
 
 
+def offered_travel(state: LinkageState) -> str:
+    """Return the wheel travel that the linkage gives, empty where the job's is the same as far as shown."""
+    if state.answer is None or state.is_outdated:
+        return ""
+    given = state.units.show(float(state.answer.motion.wheel[-1]), Measure.TRAVEL)
+    length = typed_length(state.job, TRAVEL)
+    return "" if length is not None and state.units.show(length, Measure.TRAVEL) == given else given
+
+
 def leave(screen: LinkageScreen) -> None:
     """Go back to the bench; changes are not lost unasked."""
     state = screen.state
     if not state.changed:
         screen.close_with(None)
         return
-
-    def replied(reply: str) -> None:
-        if reply == ADOPT:
-            adopt(screen)
-        else:
-            screen.close_with(None)
-
     replies = (Reply("a", "adopt it", ADOPT), Reply("d", "discard the changes", DISCARD))
     text = ("The job on the bench does not have it.",)
-    screen.ask(Question("This linkage is not adopted", text, replies, "stay here", screen.glyphs), replied)
+    question = Question("This linkage is not adopted", text, replies, "stay here", screen.glyphs)
+    screen.ask(question, lambda reply: adopt(screen) if reply == ADOPT else screen.close_with(None))
 
 
 def choose_example(screen: LinkageScreen) -> None:
@@ -109,10 +96,8 @@ def show_linkage(screen: BenchScreen) -> None:
 
     def keep(linkage: LinkageState) -> str:
         # A line that drops loses neither: the draft is the job as if the linkage were adopted.
-        changed = linkage.changed
-        screen.at_work = (
-            with_job(screen.state, with_adopted(state.job, linkage.job)).history if changed else None
-        )
+        adopted = with_job(screen.state, with_adopted(state.job, linkage.job))
+        screen.at_work = adopted.history if linkage.changed else None
         screen.keep()
         return screen.session.trouble
 
@@ -124,9 +109,8 @@ def show_linkage(screen: BenchScreen) -> None:
             after = replace(after, note="The linkage is in the job: u takes it back.")
         screen.take(after)
 
-    screen.app.push_screen(
-        LinkageScreen(open_linkage(state.job, state.units), screen.look, keep, COMMANDS), closed
-    )
+    linkage = LinkageScreen(open_linkage(state.job, state.units), screen.look, keep, COMMANDS)
+    screen.app.push_screen(linkage, closed)
 
 
 def with_adopted(job: Job, adopted: Job) -> Job:

@@ -12,8 +12,7 @@ from physics.arrays import Values, values
 from tui.kit.cells import Cell, CellRow
 from tui.kit.look import LETTERS, Glyphs, LineStyle
 from tui.kit.roles import Role
-from tui.linkage.moving import Moved
-from tui.linkage.sketch import Bar, Sketch
+from tui.linkage.sketch import Bar, Moved, Sketch
 
 _DOTS: dict[LineStyle, tuple[int, int]] = {"braille": (2, 4), "block": (2, 2), "dot": (1, 1), "ascii": (1, 1)}
 """Dots across and down in a cell."""
@@ -23,6 +22,8 @@ _QUADRANT = np.array([[1, 2], [4, 8]])
 _STEEP = 3
 """Cells one way for one the other from which a line counts as level or upright."""
 
+Canvas = dict[tuple[int, int], Cell]
+"""What stands in cells, by column and row."""
 Dash = tuple[int, int]
 """Numbers of dots drawn and then left out."""
 WHOLE: Dash = (1, 0)
@@ -102,10 +103,8 @@ def line_dots(paper: Paper, starts: Values, ends: Values, dash: Dash = WHOLE) ->
     return joined[inside & (joined[:, 1] < paper.rows * down)]
 
 
-def dot_cells(
-    paper: Paper, dots: NDArray[np.int64], role: int, plain: Sequence[str]
-) -> dict[tuple[int, int], Cell]:
-    """Return the cells that dots fill, by column and row.
+def dot_cells(paper: Paper, dots: NDArray[np.int64], role: int, plain: Sequence[str]) -> Canvas:
+    """Return the cells that dots fill.
 
     Where a cell is one dot, `plain` is what it shows, one character per line.
     """
@@ -159,8 +158,6 @@ _LEAST_COLUMNS, _LEAST_ROWS = 16, 5
 _PATH_DOTS = 24
 _DASHED: Dash = (2, 2)
 _DOTTED: Dash = (1, 3)
-
-Canvas = dict[tuple[int, int], Cell]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -257,8 +254,9 @@ def _marks(paper: Paper, view: View, lined: Canvas, glyphs: Glyphs) -> Canvas:
     """Return the marks of all points, and beside each its letter where no other mark stands."""
     figure = view.figure
     cells = [paper.cell(place) for place in figure.places.tolist()]
+    roles = {**dict.fromkeys(figure.shock, EYE), figure.axle: AXLE, **dict.fromkeys(figure.fixed, FIXED)}
     marks: Canvas = {
-        cell: (mark(_kind(figure, name), glyphs), int(Role.HERE if name == view.point else Role.MARK))
+        cell: (mark(roles.get(name, PIVOT), glyphs), int(Role.HERE if name == view.point else Role.MARK))
         for name, cell in zip(figure.names, cells, strict=True)
     }
     for name, number, (x, y) in zip(figure.names, figure.letters, cells, strict=True):
@@ -269,9 +267,3 @@ def _marks(paper: Paper, view: View, lined: Canvas, glyphs: Glyphs) -> Canvas:
         if free:
             marks[free[0]] = (letter(number), int(Role.HERE if name == view.point else Role.VALUE))
     return marks
-
-
-def _kind(figure: Figure, name: str) -> int:
-    if name in figure.fixed:
-        return FIXED
-    return AXLE if name == figure.axle else EYE if name in figure.shock else PIVOT

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from tui.kit.edit import restore
-from tui.kit.keymap import Action, Group, Keymap, by, group
+from tui.kit.edit import TypingKeymap, empty_edit, typing_group
+from tui.kit.keymap import Action, Group, by, group
 from tui.linkage import state as edit
 from tui.linkage.state import LinkageState, is_number_cell
 
@@ -12,15 +12,15 @@ _FAR = 999
 _STARTS_TYPING = frozenset("0123456789.,-")
 
 
+# fmt: off
 MOVING: Group[LinkageState] = group(
     "Moving",
     Action("up", "up", "row", by(edit.move_by_rows, -1)).means("The row above."),
     Action("down", "down", "row", by(edit.move_by_rows, 1)).means("The row below."),
     Action("left", "left", "cell", by(edit.move_by_columns, -1)).means("The cell to the left."),
     Action("right", "right", "cell", by(edit.move_by_columns, 1)).means("The cell to the right."),
-    Action("next", "tab", "table", by(edit.move_by_parts, 1), 12).means(
-        "The next table, round to the first."
-    ),
+    Action("next", "tab", "table", by(edit.move_by_parts, 1), 12)
+    .means("The next table, round to the first."),
     Action("back", "shift+tab", "table", by(edit.move_by_parts, -1)).means("The table before."),
     Action("page_up", "pageup", "page", by(edit.move_by_rows, -_TEN)).means("Ten rows up."),
     Action("page_down", "pagedown", "page", by(edit.move_by_rows, _TEN)).means("Ten rows down."),
@@ -29,64 +29,40 @@ MOVING: Group[LinkageState] = group(
 )
 VALUES: Group[LinkageState] = group(
     "Values: digits type over a coordinate",
-    Action("edit", "enter f2", "edit", edit.open_edit, 10).means(
-        "Open the cell, or go to the next way it has."
-    ),
+    Action("edit", "enter f2", "edit", edit.open_edit, 10)
+    .means("Open the cell, or go to the next way it has."),
     Action("rename", "r", "rename", edit.rename_point, 22).means("Give the selected point another name."),
     Action("more", "+ = space", "nudge", by(edit.nudge, 1), 11).means("One mm or pixel up, or the next way."),
-    Action("less", "_ -", "nudge", by(edit.nudge, -1)).means(
-        "One down; on a number - starts typing, _ nudges."
-    ),
+    Action("less", "_ -", "nudge", by(edit.nudge, -1))
+    .means("One down; on a number - starts typing, _ nudges."),
     Action("much_more", ">", "nudge", by(edit.nudge, _TEN)).means("Ten up."),
     Action("much_less", "<", "nudge", by(edit.nudge, -_TEN)).means("Ten down."),
-    Action("blank", "backspace", "type", edit.empty_edit).means("Start typing from nothing."),
+    Action("blank", "backspace", "type", empty_edit).means("Start typing from nothing."),
     Action("undo", "u", "undo", edit.undo, 21).means("Take the last change back."),
     Action("redo", "ctrl+r", "redo", edit.redo).means("Do the change again that was taken back."),
 )
-TYPING: Group[LinkageState] = group(
-    "While a value is open",
-    Action("commit", "enter", "take it", edit.commit, 1).means(
-        "Take what is typed; a moving key does it too."
-    ),
-    Action("restore", "escape", "as it was", restore, 2).means("Leave the value as it was."),
-    Action("caret_left", "left", "left", by(edit.move_caret, -1)).means("One character to the left."),
-    Action("caret_right", "right", "right", by(edit.move_caret, 1)).means("One character to the right."),
-    Action("caret_first", "home ctrl+a", "first", by(edit.move_caret, -_FAR)).means(
-        "To the first character."
-    ),
-    Action("caret_last", "end ctrl+e", "last", by(edit.move_caret, _FAR)).means("Behind the last character."),
-    Action("rub_out", "backspace", "rub out", edit.rub_out).means("The character before."),
-    Action("rub_out_at", "delete", "rub out", edit.rub_out_ahead).means("This one."),
-    Action("empty", "ctrl+u", "empty", edit.empty_edit).means("Rub out everything."),
-    typing=True,
-)
+TYPING: Group[LinkageState] = typing_group(edit.commit, "Take what is typed; a moving key does it too.")
 BUILDING: Group[LinkageState] = group(
     "Points and bars",
-    Action("examples", "e", "examples", line=7).means(
-        "Start again from an invented linkage of another build."
-    ),
+    Action("examples", "e", "examples", line=7)
+    .means("Start again from an invented linkage of another build."),
     Action("point", "p", "point", edit.add_point, 8).means("Put in a point beside the selected one."),
     Action("bar", "b", "bar", edit.add_bar, 9).means("Put in a bar from the selected point."),
-    Action("remove", "x delete", "remove", edit.remove_selected, 13).means(
-        "Take out the selected point or bar."
-    ),
-    Action("fix", "f", "fix", edit.switch_fixed, 14).means(
-        "Fix the selected point to the frame, or let it go."
-    ),
+    Action("remove", "x delete", "remove", edit.remove_selected, 13)
+    .means("Take out the selected point or bar."),
+    Action("fix", "f", "fix", edit.switch_fixed, 14)
+    .means("Fix the selected point to the frame, or let it go."),
     Action("axle", "w", "axle", edit.put_axle_here, 15).means("The wheel's axle is at the selected point."),
-    Action("eye", "s", "shock eye", edit.put_eye_here, 16).means(
-        "An eye of the shock is at the selected point."
-    ),
+    Action("eye", "s", "shock eye", edit.put_eye_here, 16)
+    .means("An eye of the shock is at the selected point."),
     Action("units", "m", "mm/px", edit.switch_units, 17).means("Points in mm, or in pixels of a side photo."),
-    Action("level", "v", "level", edit.switch_level, 18).means(
-        "Two points that lie level turn a tilted photo."
-    ),
+    Action("level", "v", "level", edit.switch_level, 18)
+    .means("Two points that lie level turn a tilted photo."),
 )
 READING: Group[LinkageState] = group(
     "The drawing",
-    Action("cycle", "c", "cycle", edit.cycle_cursor, 6).means(
-        "A tenth of the stroke on, from its end back to the start."
-    ),
+    Action("cycle", "c", "cycle", edit.cycle_cursor, 6)
+    .means("A tenth of the stroke on, from its end back to the start."),
     Action("read_back", "h", "step", by(edit.move_cursor, -1), 19).means("A hundredth of the stroke back."),
     Action("read_on", "l", "step", by(edit.move_cursor, 1), 20).means("A hundredth of the stroke on."),
     Action("read_far_back", "H", "step", by(edit.move_cursor, -_TEN)).means("A tenth back."),
@@ -94,31 +70,22 @@ READING: Group[LinkageState] = group(
 )
 LEAVING: Group[LinkageState] = group(
     "Done",
-    Action("adopt", "a ctrl+s", "adopt", line=3).means(
-        "Take this linkage into the job; undo on the bench takes it back."
-    ),
-    Action("leave", "escape q ctrl+q ctrl+c", "back", line=4).means(
-        "Back to the bench; asks if there are changes."
-    ),
+    Action("adopt", "a ctrl+s", "adopt", line=3)
+    .means("Take this linkage into the job; undo on the bench takes it back."),
+    Action("leave", "escape q ctrl+q ctrl+c", "back", line=4)
+    .means("Back to the bench; asks if there are changes."),
     Action("help", "? f1", "keys", line=5).means("Every key and what it does."),
     Action("suspend", "ctrl+z", "to shell").means("Put the program aside; fg brings it back."),
 )
+# fmt: on
 
 
-class LinkageKeymap(Keymap[LinkageState]):
+class LinkageKeymap(TypingKeymap[LinkageState]):
     """The keys of the linkage screen: digits type over a coordinate."""
-
-    def is_open(self, state: LinkageState) -> bool:
-        """Return whether a value is open for typing."""
-        return state.edit is not None
 
     def starts_typing(self, state: LinkageState, character: str) -> bool:
         """Return whether a character is the start of a number."""
         return character in _STARTS_TYPING and is_number_cell(state)
-
-    def typed(self, state: LinkageState, text: str) -> LinkageState:
-        """Return the state with text typed over the cell or into the open value."""
-        return edit.type_text(state, text)
 
 
 KEYMAP = LinkageKeymap((MOVING, VALUES, TYPING, BUILDING, READING, LEAVING))

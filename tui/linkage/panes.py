@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection
 from dataclasses import dataclass
 from typing import ClassVar, NamedTuple
 
@@ -17,14 +16,12 @@ from tui.charts.drawing import LEAST_COLUMNS, LEAST_ROWS, Picture, picture
 from tui.charts.series import Axis, ChartData, Line, Scene
 from tui.charts.widget import paint
 from tui.kit.cells import CellRow, cells, fitted, scrolled
-from tui.kit.edit import Edit
 from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role, classes_of
 from tui.kit.screen import edit_cells
 from tui.kit.widget import Lines, LookWidget, RollingWidget
 from tui.linkage.drawing import letter
-from tui.linkage.moving import Moved
-from tui.linkage.sketch import Sketch
+from tui.linkage.sketch import Moved
 from tui.linkage.state import COLUMNS, STEPS, WHAT, LinkageState, Part, Spot, cell_text, faulty_rows, spot_of
 from tui.shop_units import ABSENT, Measure, ShopUnits
 
@@ -50,28 +47,22 @@ class Table(NamedTuple):
 
 def tables(state: LinkageState, width: int, glyphs: Glyphs) -> Table:
     """Return every table under its heading."""
-    found = Table([], [])
+    found: list[tuple[CellRow, tuple[Part, int] | None]] = []
     wrong = faulty_rows(state)
     for part in (part for part in state.parts if part is not Part.DRAWING):
-        _put(found, _heading(state, part, width, glyphs), None)
-        for row in range(state.rows(part)):
-            _put(found, _line(state, part, row, wrong, width, glyphs), (part, row))
-        if not state.rows(part):
-            _put(found, cells("    none yet", Role.QUIET), None)
-    return Table([fitted(line, width, glyphs.ellipsis) for line in found.lines], found.owners)
+        found.append((_heading(state, part, glyphs), None))
+        rows = range(state.rows(part))
+        found += [(_line(state, part, row, (part, row) in wrong, glyphs), (part, row)) for row in rows]
+        if not rows:
+            found.append((cells("    none yet", Role.QUIET), None))
+    return Table([fitted(line, width, glyphs.ellipsis) for line, _ in found], [owner for _, owner in found])
 
 
-def _put(table: Table, line: CellRow, owner: tuple[Part, int] | None) -> None:
-    table.lines.append(line)
-    table.owners.append(owner)
-
-
-def _heading(state: LinkageState, part: Part, width: int, glyphs: Glyphs) -> CellRow:
+def _heading(state: LinkageState, part: Part, glyphs: Glyphs) -> CellRow:
     here = state.part is part
-    title = cells(
-        f"{glyphs.selected if here else ' '} {part.value.upper()}", Role.TITLE if here else Role.HEAD
-    )
-    head = fitted(title, _LEAD + _WIDTHS[part][0], glyphs.ellipsis)
+    title = f"{glyphs.selected if here else ' '} {part.value.upper()}"
+    room = _LEAD + _WIDTHS[part][0]
+    head = fitted(cells(title, Role.TITLE if here else Role.HEAD), room, glyphs.ellipsis)
     unit = "mm" if state.sketch.known is None else "px"
     for column, word in list(enumerate(_HEADS[part]))[1:]:
         named = f"{word} {unit}" if column in _NUMBERS.get(part, ()) else word
@@ -79,27 +70,33 @@ def _heading(state: LinkageState, part: Part, width: int, glyphs: Glyphs) -> Cel
     return head
 
 
-def _line(
-    state: LinkageState, part: Part, row: int, wrong: Collection[tuple[Part, int]], width: int, glyphs: Glyphs
-) -> CellRow:
-    here = (state.part, state.row) == (part, row)
-    mark = glyphs.selected if here else glyphs.fault if (part, row) in wrong else " "
-    line = cells(f"{mark} ", Role.WRONG if (part, row) in wrong else Role.HERE)
+def _line(state: LinkageState, part: Part, row: int, wrong: bool, glyphs: Glyphs) -> CellRow:
+    here, sketch = (state.part, state.row) == (part, row), state.sketch
+    mark = glyphs.selected if here else glyphs.fault if wrong else " "
+    line = cells(f"{mark} ", Role.WRONG if wrong else Role.HERE)
     line += cells(f"{letter(row)} " if part is Part.POINTS else "  ", Role.VALUE)
     for column in range(COLUMNS[part]):
-        line += _cell(state, (part, row, column), (part, row) in wrong, glyphs)
+        line += _cell(state, (part, row, column), wrong, glyphs)
     if part is Part.BARS:
-        line += cells(_length(state.sketch, row), Role.QUIET)
+        ends = [sketch.places.get(name, (math.nan, math.nan)) for name in sketch.bars[row]]
+        line += cells(_number(math.dist(*ends), "mm" if sketch.known is None else "px"), Role.QUIET)
     if part is Part.LEVEL:
-        line += cells(_tilt(state.sketch), Role.QUIET)
+        line += cells(_number(math.degrees(abs(sketch.off_level)), "deg"), Role.QUIET)
     return line
+
+
+def _number(value: float, unit: str) -> str:
+    return ABSENT if math.isnan(value) else f"{value:.1f} {unit}"
 
 
 def _cell(state: LinkageState, spot: Spot, wrong: bool, glyphs: Glyphs) -> CellRow:
     part, _row, column = spot
     here = spot == spot_of(state)
     if here and state.edit is not None:
-        return _edited(state.edit, _WIDTHS[part][column])
+        # Of a long text the part around the caret.
+        width = _WIDTHS[part][column]
+        typed = edit_cells(state.edit, Role.EDIT, width - 2) + [(" ", int(Role.EDIT))] * width
+        return [*typed[: width - 1], (" ", int(Role.BASE))]
     role = Role.CURSOR if here else Role.WRONG if wrong else Role.VALUE
     text = literal(cell_text(state.sketch, spot), glyphs) or ABSENT
     if part is not Part.POINTS and column < 2 and text in state.sketch.names:
@@ -118,41 +115,12 @@ def _column(text: CellRow, part: Part, column: int, glyphs: Glyphs) -> CellRow:
     return [*ordered, (" ", int(Role.BASE))]
 
 
-def _edited(edit: Edit, width: int) -> CellRow:
-    """Return what is being typed with its caret; of a long text the part around it."""
-    typed = edit_cells(edit, Role.EDIT, width - 2) + [(" ", int(Role.EDIT))] * width
-    return [*typed[: width - 1], (" ", int(Role.BASE))]
-
-
-def _length(sketch: Sketch, row: int) -> str:
-    """Return how long a bar is as drawn."""
-    ends = [sketch.places.get(name) for name in sketch.bars[row]]
-    if ends[0] is None or ends[1] is None:
-        return ABSENT
-    return f"{math.dist(ends[0], ends[1]):.1f} {'mm' if sketch.known is None else 'px'}"
-
-
-def _tilt(sketch: Sketch) -> str:
-    """Return how far the picture is off level as typed."""
-    tilt = sketch.off_level
-    return ABSENT if math.isnan(tilt) else f"{math.degrees(abs(tilt)):.1f} deg"
-
-
-def column_at(part: Part, x: int) -> int:
-    """Return the column of a part at a place in its row."""
-    ends = [_LEAD + sum(_WIDTHS[part][: column + 1]) for column in range(COLUMNS[part])]
-    return next((column for column, end in enumerate(ends) if x < end), COLUMNS[part] - 1)
-
-
 class Pane(Lines):
     """Cells drawn by a function, in the roles of tables and drawing."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
-        (
-            *(Role.TITLE, Role.HEAD, Role.WRONG, Role.HERE, Role.CURSOR, Role.EDIT, Role.CARET),
-            *(Role.SHOCK, Role.PATH, Role.MARK, Role.STALE),
-        )
-    )
+        (Role.TITLE, Role.HEAD, Role.WRONG, Role.HERE, Role.CURSOR, Role.EDIT, Role.CARET)
+    ) | classes_of((Role.SHOCK, Role.PATH, Role.MARK, Role.STALE))
     DEFAULT_CSS = "Pane { height: 1fr; }"
 
 
@@ -167,10 +135,8 @@ class TablePane(Pane, RollingWidget, can_focus=True):
         row: int
         column: int
 
-    def __init__(self, *, id: str | None = None) -> None:
-        super().__init__(id=id)
-        self._table = Table([], [])
-        self._top = 0
+    _table = Table([], [])
+    _top = 0
 
     def show_state(self, state: LinkageState, glyphs: Glyphs) -> None:
         """Show the tables of a state."""
@@ -192,7 +158,9 @@ class TablePane(Pane, RollingWidget, can_focus=True):
         line = event.y + self._top
         owner = self._table.owners[line] if line < len(self._table.owners) else None
         if owner is not None:
-            self.post_message(self.Clicked(*owner, column_at(owner[0], event.x)))
+            part, last = owner[0], COLUMNS[owner[0]] - 1
+            ends = (_LEAD + sum(_WIDTHS[part][: column + 1]) for column in range(last))
+            self.post_message(self.Clicked(*owner, sum(end <= event.x for end in ends)))
 
 
 class CurvePane(LookWidget):
@@ -208,12 +176,10 @@ class CurvePane(LookWidget):
     def show(self, state: LinkageState) -> None:
         """Show the curve of a state's last motion; the plot is drawn anew for another motion only."""
         self._cursor, self._stale = state.cursor / STEPS, state.is_outdated
-        if state.answer is None:
-            self._of = self._scene = self._picture = None
-        elif self._of is None or self._of[0] is not state.answer or self._of[1] != state.units:
-            self._of = (state.answer, state.units)
-            self._scene = Scene(_chart(state.answer), state.units, self.look)
-            self._picture = None
+        of = None if state.answer is None else (state.answer, state.units)
+        if of != self._of:
+            self._of, self._picture = of, None
+            self._scene = None if of is None else Scene(_chart(of[0]), of[1], self.look)
         self._update()
 
     def redraw(self) -> None:

@@ -19,55 +19,33 @@ from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role
 from tui.kit.screen import Command, StateScreen, keys_fitting, note_line
 from tui.kit.widget import Lines
-from tui.linkage.drawing import (
-    AXLE,
-    EYE,
-    FIXED,
-    PIVOT,
-    WHAT_WORDS,
-    View,
-    draw,
-    figure_moved,
-    figure_typed,
-    mark,
-)
+from tui.linkage import state as edit
+from tui.linkage.drawing import WHAT_WORDS, View, draw, figure_moved, figure_typed, mark
 from tui.linkage.keymap import KEYMAP
 from tui.linkage.panes import CurvePane, Pane, TablePane
 from tui.linkage.sketch import sketch_of
-from tui.linkage.state import (
-    LENGTH,
-    NAME,
-    STEPS,
-    WHAT,
-    LinkageState,
-    Part,
-    commit,
-    move_by_rows,
-    open_edit,
-    with_cursor,
-)
+from tui.linkage.state import LENGTH, NAME, STEPS, WHAT, LinkageState, Part
 from tui.shop_units import Measure
 
-_POINTS = {
-    NAME: "What the point is called; in the drawing its letter stands for it. Enter opens it.",
-    WHAT: "Enter fixes the point to the frame or lets it go; w makes it the axle, s an eye of the shock.",
+_MEANINGS = {
+    Part.BARS: "Two points whose distance stays: three points of one body are three bars, four are five. "
+    "Enter goes to the next point.",
+    Part.KNOWN: "The two points whose distance is known on the bike, such as the eyes of the shock.",
+    Part.LEVEL: "Two points that lie level on the bike, such as both axles: a tilted photo is turned until "
+    "they do. v takes them out.",
+    Part.DRAWING: "The linkage where it is read: c goes a tenth of the stroke on, h and l a hundredth.",
+}
+_CELL_MEANINGS = {
+    (Part.POINTS, NAME): "What the point is called; in the drawing its letter stands for it. Enter opens it.",
+    (Part.POINTS, WHAT): "Enter fixes the point to the frame or lets it go; w makes it the axle, s an eye of "
+    "the shock.",
+    (Part.KNOWN, LENGTH): "Their distance on the bike, with its unit: it gives the photo its scale.",
 }
 _MM = (
-    "Off a drawing, or measured on the bike at full extension: x along the bike, either way, y up, "
-    "from any one place."
+    "Off a drawing, or measured on the bike at full extension: x along the bike, either way, y up, from any "
+    "one place."
 )
 _PX = "Off a side photo taken square from far away, the bike at full extension: x to the right, y down."
-_BAR = (
-    "Two points whose distance stays: three points of one body are three bars, four are five. Enter goes to "
-    "the next point."
-)
-_KNOWN = "The two points whose distance is known on the bike, such as the eyes of the shock."
-_LEVEL = (
-    "Two points that lie level on the bike, such as both axles: a tilted photo is turned until they do. v "
-    "takes them out."
-)
-_LENGTH_MEANING = "Their distance on the bike, with its unit: it gives the photo its scale."
-_DRAWING = "The linkage where it is read: c goes a tenth of the stroke on, h and l a hundredth."
 
 
 def title_line(state: LinkageState, trouble: str, width: int, glyphs: Glyphs) -> list[CellRow]:
@@ -84,24 +62,11 @@ def title_line(state: LinkageState, trouble: str, width: int, glyphs: Glyphs) ->
 
 def meaning_lines(state: LinkageState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
     """Return what the selected cell is and how to get its value."""
-    lines = wrap(literal(_meaning(state), glyphs), max(width - 2, 10))[:height]
+    coordinate = _MM if state.sketch.known is None else _PX
+    meaning = _CELL_MEANINGS.get((state.part, state.column)) or _MEANINGS.get(state.part, coordinate)
+    lines = wrap(literal(meaning, glyphs), max(width - 2, 10))[:height]
     shown = [cells(f" {line}", Role.BASE) for line in lines]
     return [fitted(row, width, glyphs.ellipsis) for row in shown + [[]] * (height - len(shown))]
-
-
-def _meaning(state: LinkageState) -> str:
-    match state.part:
-        case Part.POINTS:
-            pixels = state.sketch.known is not None
-            return _POINTS.get(state.column, _PX if pixels else _MM)
-        case Part.BARS:
-            return _BAR
-        case Part.KNOWN:
-            return _LENGTH_MEANING if state.column == LENGTH else _KNOWN
-        case Part.LEVEL:
-            return _LEVEL
-        case _:
-            return _DRAWING
 
 
 def legend(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
@@ -111,18 +76,16 @@ def legend(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
     elif state.answer is None:
         row = cells("As typed: it does not move.", Role.WARNING)
     else:
-        words = (f"{mark(kind, glyphs)} {WHAT_WORDS[kind]}  " for kind in (FIXED, PIVOT, AXLE, EYE))
+        words = (f"{mark(kind, glyphs)} {word}  " for kind, word in enumerate(WHAT_WORDS))
         row = cells("".join(words), Role.QUIET)
     return [fitted(row, width, glyphs.ellipsis)]
 
 
 def why_lines(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return why the linkage does not move, every reason in words; nothing where it does."""
-    rows: list[CellRow] = []
-    for fault in state.faults:
-        text = literal(f"{glyphs.fault} {fault.what}; {fault.accepted}.", glyphs)
-        rows += [cells(line, Role.FAULT) for line in wrap(text, max(width, 10), subsequent_indent="  ")]
-    return [fitted(row, width, glyphs.ellipsis) for row in rows]
+    texts = (literal(f"{glyphs.fault} {fault.what}; {fault.accepted}.", glyphs) for fault in state.faults)
+    lines = (line for text in texts for line in wrap(text, max(width, 10), subsequent_indent="  "))
+    return [fitted(cells(line, Role.FAULT), width, glyphs.ellipsis) for line in lines]
 
 
 def reading_line(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
@@ -205,25 +168,23 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
 
     def on_mount(self) -> None:
         """Show the state for the size there is."""
-        self.lay_out(*self.app.size)
         self.query_one(TablePane).focus()
-        self.show()
-        self.call_after_refresh(self._show_why)
+        self.lay_out(*self.app.size)
 
     def on_resize(self, event: events.Resize) -> None:
         """Choose the layout for the size."""
         self.lay_out(event.size.width, event.size.height)
-        self.show()
-        self.call_after_refresh(self._show_why)  # how it folds hangs on a width that is not there yet
 
     def lay_out(self, width: int, height: int) -> None:
-        """Give the screen the layout for a size in cells."""
+        """Show the state in the layout for a size in cells."""
         wide = width >= BESIDE_FROM
         self.state = replace(self.state, wide=wide)
         if self.state.part not in self.state.parts:
-            self.state = with_cursor(self.state, Part.POINTS, 0, self.state.column)
+            self.state = edit.with_cursor(self.state, Part.POINTS, 0, self.state.column)
         self.set_class(not wide, "-narrow")
         self.set_class(width >= ROOMY_FROM and height >= CURVE_FROM, "-roomy")
+        self.show()
+        self.call_after_refresh(self._show_why)  # how it folds hangs on a width that is not there yet
 
     def take(self, state: LinkageState) -> None:
         """Go on with another state; a burst of keys is shown once."""
@@ -233,7 +194,7 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
 
     def hang_up(self) -> None:
         """Keep the linkage as it is, with what is being typed."""
-        self.take(commit(self.state))
+        self.take(edit.commit(self.state))
 
     def show(self) -> None:
         """Give every widget what it shows."""
@@ -254,27 +215,26 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
     def _show_why(self) -> None:
         state, why = self.state, self.lines("why")
         width = self.query_one("#right").size.width or self.app.size.width
-        height = min(len(why_lines(state, width, self.glyphs)), _WHY_LINES)
+        why.styles.height = height = min(len(why_lines(state, width, self.glyphs)), _WHY_LINES)
         why.display = height > 0
-        why.styles.height = height
         why.show(lambda w, h: why_lines(state, w, self.glyphs)[:h])
 
     def ready(self, state: LinkageState) -> LinkageState:
         """Return the state with what is being typed taken."""
-        return commit(state)
+        return edit.commit(state)
 
     def rolled(self, state: LinkageState, steps: int) -> LinkageState:
         """Return the state with the cursor moved by the wheel of the mouse."""
-        return move_by_rows(state, steps)
+        return edit.move_by_rows(state, steps)
 
     @on(TablePane.Clicked)
     def _clicked(self, event: TablePane.Clicked) -> None:
         here = (event.part, event.row, event.column)
         state = quiet(self.state)
-        if here != (state.part, state.row, state.column):
-            self.take(with_cursor(commit(state), *here))
+        if here != edit.spot_of(state):
+            self.take(edit.with_cursor(edit.commit(state), *here))
         elif state.edit is None:
-            self.take(open_edit(state))
+            self.take(edit.open_edit(state))
 
 
 def view_of(state: LinkageState) -> View:

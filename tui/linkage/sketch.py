@@ -1,4 +1,4 @@
-"""A linkage as typed: points, bars, axle and shock, valid or not.
+"""A linkage as typed: points, bars, axle and shock, valid or not; and its motion, or why it has none.
 
 It stands in the job as `[frame.leverage]` of the kind "linkage"; numbers that cannot be used are kept as
 typed there, as everywhere in a job.
@@ -10,10 +10,15 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import count
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
+from tui.job.faults import JobFault, UnusableJob
 from tui.job.job import Job, with_list
 from tui.job.tree import Raw, Tree, TreePath
+
+if TYPE_CHECKING:
+    from physics.case import Frame, Linkage
+    from physics.linkage import Motion
 
 LEVERAGE: TreePath = ("frame", "leverage")
 KIND = "linkage"
@@ -86,11 +91,9 @@ def sketch_of(job: Job) -> Sketch | None:
         return None
     pixels = "points_px" in table and "points_mm" not in table
     bars, fixed, known = (table.get(key) for key in ("bars", "fixed", "known"))
+    fixed, places = fixed if isinstance(fixed, tuple) else (), _table(table.get(_POINTS[pixels]))
     return Sketch(
-        tuple(
-            Point(name, *_pair(raw), isinstance(fixed, tuple) and name in fixed)
-            for name, raw in _table(table.get(_POINTS[pixels])).items()
-        ),
+        tuple(Point(name, *_pair(raw), name in fixed) for name, raw in places.items()),
         tuple(map(_names, bars)) if isinstance(bars, tuple) else (),
         _name(table.get("axle")),
         _names(table.get("shock")),
@@ -127,10 +130,9 @@ def with_sketch(job: Job, sketch: Sketch, *, invented: bool = False) -> Job:
     Points that are `invented`, or that nobody had confirmed, stay unconfirmed: one of them typed says nothing
     of the others.
     """
-    table: dict[str, Raw] = {"kind": KIND}
     known = sketch.known
     points = _POINTS[known is not None]
-    table[points] = {p.name: (p.x, p.y) for p in sketch.points}
+    table: dict[str, Raw] = {"kind": KIND, points: {p.name: (p.x, p.y) for p in sketch.points}}
     if known is not None:
         table["known"] = {"from": known.start, "to": known.end, "length": known.length}
     if sketch.level is not None:
@@ -232,8 +234,7 @@ def with_axle(sketch: Sketch, index: int) -> Sketch:
 
 def with_eye(sketch: Sketch, index: int) -> Sketch:
     """Return the sketch with an eye of the shock at a point: the last two points named are the eyes."""
-    name = sketch.points[index].name
-    first, second = sketch.shock
+    name, (first, second) = sketch.points[index].name, sketch.shock
     if name in sketch.shock:
         return sketch
     return replace(sketch, shock=(first, name) if first and not second else (second or first, name))
@@ -246,10 +247,8 @@ def in_pixels(sketch: Sketch) -> Sketch:
     """
     length = math.dist(*(sketch.places.get(name, (0.0, 0.0)) for name in sketch.shock))
     # A point without valid numbers stays as typed.
-    points = tuple(
-        p._replace(y=_tidy(-sketch.places[p.name][1])) if p.name in sketch.places else p
-        for p in sketch.points
-    )
+    ys = {name: _tidy(-y) for name, (_x, y) in sketch.places.items()}
+    points = tuple(p._replace(y=ys.get(p.name, p.y)) for p in sketch.points)
     return replace(sketch, points=points, known=Known(*sketch.shock, f"{_tidy(length)} mm"))
 
 
@@ -297,11 +296,9 @@ class Example:
         """Return the linkage scaled to a shock of so many mm."""
         places = self.fixed | self.moving
         scale = eye_to_eye / math.dist(places["eye"], places["frame"])
-        points = (
-            Point(name, round(x * scale, 1), round(y * scale, 1), name in self.fixed)
-            for name, (x, y) in places.items()
-        )
-        return Sketch(tuple(points), self.bars, "axle", ("eye", "frame"))
+        scaled = {name: (round(x * scale, 1), round(y * scale, 1)) for name, (x, y) in places.items()}
+        points = tuple(Point(name, *place, name in self.fixed) for name, place in scaled.items())
+        return Sketch(points, self.bars, "axle", ("eye", "frame"))
 
 
 def _body(first: str, second: str, third: str) -> tuple[Bar, ...]:
@@ -347,3 +344,54 @@ EXAMPLES = (
     ),
 )
 """In the order they are offered; the first is what the screen opens on where a job has no linkage."""
+
+
+_CONCERNS = (("frame", "leverage"), ("frame", "stroke"), ("frame", "eye_to_eye"))
+"""The parts of a job that a linkage depends on."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Moved:
+    """A linkage in SI and its motion over the stroke, beside the job it is of.
+
+    `faults` do not keep it from moving, but the job from being answered.
+    """
+
+    job: Job
+    linkage: Linkage
+    motion: Motion
+    faults: tuple[JobFault, ...] = ()
+
+
+def move_linkage(job: Job) -> Moved:
+    """Move the linkage of a job through the stroke of its shock.
+
+    Raises `UnusableJob` with every fault that keeps it from moving; other faults of the job do not.
+    """
+    from physics.faults import Refused
+    from physics.linkage import eye_faults, move
+    from tui.job.fault_words import job_fault
+
+    frame, linkage = drawn_frame(job)
+    try:
+        motion = move(linkage, float(frame.stroke))
+    except Refused as refused:
+        raise UnusableJob(tuple(map(job_fault, refused.faults))) from refused
+    return Moved(job, linkage, motion, tuple(map(job_fault, eye_faults(linkage, frame.eye_to_eye))))
+
+
+def drawn_frame(job: Job) -> tuple[Frame, Linkage]:
+    """Return the frame of a job and the linkage it is drawn with.
+
+    Raises `UnusableJob` where what was typed is no linkage.
+    """
+    from physics.case import Linkage
+    from tui.job.case import frame_of
+    from tui.job.reading import look
+
+    reading, faults = look(job)
+    if mine := tuple(fault for fault in faults if fault.path[:2] in _CONCERNS):
+        raise UnusableJob(mine)
+    frame = frame_of(reading)
+    assert isinstance(frame.leverage, Linkage)  # any other kind has a fault at its path
+    return frame, frame.leverage

@@ -10,16 +10,16 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from enum import Enum
+from functools import partial
 
 from tui.job.faults import JobFault, UnusableJob
 from tui.job.job import History, Job
 from tui.job.quantities import in_si, is_number, number, plain, split
-from tui.job.tree import Raw, clean
+from tui.job.tree import Raw, TreePath, clean
 from tui.kit import edit as kit_edit
-from tui.kit.edit import Edit, typing_step
+from tui.kit.edit import Edit
 from tui.linkage import sketch as change
-from tui.linkage.moving import Moved, drawn_frame, move_linkage
-from tui.linkage.sketch import EXAMPLES, LEVERAGE, USUAL_LENGTH, Example, Sketch, sketch_of, with_sketch
+from tui.linkage.sketch import EXAMPLES, USUAL_LENGTH, Example, Moved, Sketch, sketch_of, with_sketch
 from tui.shop_units import USUAL, Measure, ShopUnits
 
 STEPS = 100
@@ -40,6 +40,8 @@ COLUMNS = {Part.POINTS: 4, Part.BARS: 2, Part.KNOWN: 3, Part.LEVEL: 2, Part.DRAW
 """Columns of each part: name, x, y, what it is; from and to; from, to and length; from and to."""
 NAME, X, Y, WHAT = range(4)
 LENGTH = 2
+Spot = tuple[Part, int, int]
+"""A cell: its part, row and column."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +79,11 @@ class LinkageState:
         return self.answer is not None and self.answer.job != self.job
 
     @property
+    def takes_text(self) -> bool:
+        """Whether the selected cell is typed into."""
+        return _has_cell(self) and not is_choice_cell(self)
+
+    @property
     def changed(self) -> bool:
         """Whether there is anything to adopt that the bench does not have."""
         return self.job != self.start and self.sketch != self.invented
@@ -84,33 +91,34 @@ class LinkageState:
     @property
     def parts(self) -> tuple[Part, ...]:
         """The parts there are now, in the order Tab goes through them."""
-        absent = {
-            Part.KNOWN: self.sketch.known is None,
-            Part.LEVEL: self.sketch.level is None,
-            Part.DRAWING: self.wide,
-        }
+        known, level = self.sketch.known, self.sketch.level
+        absent = {Part.KNOWN: known is None, Part.LEVEL: level is None, Part.DRAWING: self.wide}
         return tuple(part for part in Part if not absent.get(part))
 
     def rows(self, part: Part) -> int:
         """Return how many rows a part has."""
-        counts = {Part.POINTS: len(self.sketch.points), Part.BARS: len(self.sketch.bars)}
-        return counts.get(part, 1)
+        return {Part.POINTS: len(self.sketch.points), Part.BARS: len(self.sketch.bars)}.get(part, 1)
 
 
 def open_linkage(job: Job, units: ShopUnits = USUAL) -> LinkageState:
     """Return the screen on a job: on its own linkage, else on an invented one to type over."""
-    sketch, invented, shown = sketch_of(job), None, job
-    if sketch is None:
-        sketch = invented = EXAMPLES[0].sketch(eye_to_eye(job))
-        shown = with_sketch(job, sketch, invented=True)
-    return with_answer(LinkageState(History.starting_at(shown), job, sketch, invented, units=units))
+    if (sketch := sketch_of(job)) is not None:
+        return with_answer(LinkageState(History.starting_at(job), job, sketch, units=units))
+    sketch = EXAMPLES[0].sketch(eye_to_eye(job))
+    shown = with_sketch(job, sketch, invented=True)
+    return with_answer(LinkageState(History.starting_at(shown), job, sketch, sketch, units=units))
 
 
 def eye_to_eye(job: Job) -> float:
     """Return the length of the job's shock [mm], the usual one where it does not say."""
-    typed = job.get(("frame", "eye_to_eye"))
-    length = in_si(typed, Measure.TRAVEL) if isinstance(typed, str) else None
+    length = typed_length(job, ("frame", "eye_to_eye"))
     return USUAL_LENGTH if length is None or length <= 0 else 1e3 * length
+
+
+def typed_length(job: Job, path: TreePath) -> float | None:
+    """Return a length of a job [m], None where none is typed."""
+    typed = job.get(path)
+    return in_si(typed, Measure.TRAVEL) if isinstance(typed, str) else None
 
 
 def with_cursor(state: LinkageState, part: Part, row: int, column: int) -> LinkageState:
@@ -135,17 +143,12 @@ def with_history(state: LinkageState, history: History) -> LinkageState:
 
 def with_answer(state: LinkageState) -> LinkageState:
     """Return the state with its linkage moved; if that fails, the last valid motion stays."""
-    if state.answer is not None and not state.is_outdated:
-        return replace(state, faults=state.answer.faults)
     try:
-        good = move_linkage(state.job)
-        return replace(state, answer=good, faults=good.faults)
+        kept = None if state.is_outdated else state.answer
+        good = kept or change.move_linkage(state.job)
     except UnusableJob as unusable:
         return replace(state, faults=unusable.faults)
-
-
-Spot = tuple[Part, int, int]
-"""A cell: its part, row and column."""
+    return replace(state, answer=good, faults=good.faults)
 
 
 def spot_of(state: LinkageState) -> Spot:
@@ -265,20 +268,15 @@ def next_name(sketch: Sketch, name: str, steps: int) -> str:
 def faulty_rows(state: LinkageState) -> frozenset[tuple[Part, int]]:
     """Return the rows that the faults name."""
     sketch, found = state.sketch, set()
-    for path in (fault.path for fault in state.faults if fault.path[: len(LEVERAGE)] == LEVERAGE):
-        match path[len(LEVERAGE) :]:
-            case ("bars", int(index), *_) if index < len(sketch.bars):
+    for fault in state.faults:
+        match fault.path:
+            case ("frame", "leverage", "bars", int(index), *_):
                 found.add((Part.BARS, index))
-            case ("points_mm" | "points_px", str(name), *_) if name in sketch.names:
+            case ("frame", "leverage", "points_mm" | "points_px", str(name), *_) if name in sketch.names:
                 found.add((Part.POINTS, sketch.names.index(name)))
-            case ("known", *_) if sketch.known is not None:
-                found.add((Part.KNOWN, 0))
-            case ("level", *_) if sketch.level is not None:
-                found.add((Part.LEVEL, 0))
-    return frozenset(found)
-
-
-# --- moving ----------------------------------------------------------------------------------
+            case ("frame", "leverage", "known" | "level" as table, *_):
+                found.add((Part.KNOWN if table == "known" else Part.LEVEL, 0))
+    return frozenset(found & {(part, row) for part in state.parts for row in range(state.rows(part))})
 
 
 def move_by_rows(state: LinkageState, steps: int) -> LinkageState:
@@ -305,14 +303,6 @@ def move_by_parts(state: LinkageState, steps: int) -> LinkageState:
     return with_cursor(state, parts[(parts.index(state.part) + steps) % len(parts)], 0, state.column)
 
 
-# --- typing ----------------------------------------------------------------------------------
-
-
-def type_text(state: LinkageState, text: str) -> LinkageState:
-    """Put text in at the caret; with nothing open it starts typing over the value."""
-    return kit_edit.type_text(state, text, is_typed=_has_cell(state) and not is_choice_cell(state))
-
-
 def open_edit(state: LinkageState) -> LinkageState:
     """Open the value for editing; a choice goes to its next option instead."""
     if not _has_cell(state):
@@ -327,16 +317,6 @@ def rename_point(state: LinkageState) -> LinkageState:
     if state.part is not Part.POINTS or not _has_cell(state):
         return replace(state, note="Only points have names: Tab goes to them.")
     return open_edit(replace(state, column=NAME))
-
-
-rub_out, rub_out_ahead, empty_edit = (
-    typing_step(type_text, step) for step in (Edit.rubbed_out, Edit.rubbed_out_ahead, Edit.emptied)
-)
-
-
-def move_caret(state: LinkageState, steps: int) -> LinkageState:
-    """Move the caret."""
-    return typing_step(type_text, lambda edit: edit.moved(steps))(state)
 
 
 def commit(state: LinkageState) -> LinkageState:
@@ -362,17 +342,8 @@ def nudge(state: LinkageState, steps: int) -> LinkageState:
     return with_edited_sketch(state, sketch)
 
 
-def undo(state: LinkageState) -> LinkageState:
-    """Take the last edit back; what is being typed goes first."""
-    return kit_edit.undo(state, with_history)
-
-
-def redo(state: LinkageState) -> LinkageState:
-    """Do the last undone edit again."""
-    return kit_edit.redo(state, with_history)
-
-
-# --- points and bars -------------------------------------------------------------------------
+undo, redo = (partial(step, with_history=with_history) for step in (kit_edit.undo, kit_edit.redo))
+"""Take the last edit back, what is being typed first; and do it again."""
 
 
 def add_point(state: LinkageState) -> LinkageState:
@@ -410,10 +381,9 @@ def remove_selected(state: LinkageState) -> LinkageState:
 def take_example(state: LinkageState, example: Example) -> LinkageState:
     """Start again from an invented example; undo restores what was there."""
     sketch = example.sketch(eye_to_eye(state.start))
-    fresh = replace(with_edited_sketch(commit(state), sketch, invented=True), invented=sketch, cursor=0)
-    return replace(
-        with_cursor(fresh, Part.POINTS, 0, state.column), note=f"Invented example: {example.title}."
-    )
+    told = f"Invented example: {example.title}."
+    fresh = with_edited_sketch(commit(state), sketch, invented=True)
+    return with_cursor(replace(fresh, invented=sketch, cursor=0, note=told), Part.POINTS, 0, state.column)
 
 
 def _at_point(step: Callable[[Sketch, int], Sketch]) -> Callable[[LinkageState], LinkageState]:
@@ -433,9 +403,6 @@ switch_fixed, put_axle_here, put_eye_here = map(
 )
 
 
-# --- mm or pixels ----------------------------------------------------------------------------
-
-
 def switch_units(state: LinkageState) -> LinkageState:
     """Go from mm to pixels of a side photo, or back to mm by its known length."""
     state = commit(state)
@@ -443,7 +410,7 @@ def switch_units(state: LinkageState) -> LinkageState:
         told = "Pixels now, y down. Type the points as read off the photo, and the length you know."
         return replace(with_edited_sketch(state, change.in_pixels(state.sketch)), note=told)
     try:
-        _frame, linkage = drawn_frame(state.job)
+        _frame, linkage = change.drawn_frame(state.job)
     except UnusableJob:
         return replace(state, note="The scale is not known yet: put right what is marked first.")
     places = dict(zip(linkage.names, linkage.places, strict=True))
@@ -456,11 +423,10 @@ def switch_level(state: LinkageState) -> LinkageState:
     state = commit(state)
     if len(state.sketch.names) < 2:
         return replace(state, note="Level needs two points: p puts one in.")
-    if state.sketch.level is not None:
-        told = "The picture stands as typed again."
-        return replace(with_edited_sketch(state, change.with_level_switched(state.sketch, None)), note=told)
     beside = state.row if state.part is Part.POINTS else None
     changed = with_edited_sketch(state, change.with_level_switched(state.sketch, beside))
+    if changed.sketch.level is None:
+        return replace(changed, note="The picture stands as typed again.")
     told = "Two points that lie level: Enter goes to the next one."
     return replace(with_cursor(changed, Part.LEVEL, 0, 1), note=told)
 

@@ -2,43 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
 from functools import partial
-from typing import TYPE_CHECKING
+from pathlib import Path
 
+from tui.bench.screen import BenchScreen
 from tui.job.faults import UnusableJob
-from tui.kit.dialogs import show_help
+from tui.kit.dialogs import Question, Reply, show_help
 from tui.kit.screen import suspend
+from tui.records import state as steps
 from tui.records.exchange import begin_job, compare, open_saved, take
-from tui.records.lines import owner_text
-from tui.records.screen import YES, OnBench, RecordsScreen, ask_purge, ask_purge_again, ask_settle, tell
-from tui.records.state import (
-    JobLine,
-    Line,
-    Mark,
-    Page,
-    PartLine,
-    RecordsState,
-    RevisionLine,
-    Taken,
-    ask_again,
-    empty_search,
-    leave_page,
-    open_page,
-    switch_mark,
-    with_erased,
-    with_pending,
-    with_refused,
-    with_removed,
-    with_restored,
-)
-
-if TYPE_CHECKING:
-    from pathlib import Path
-
-    from tui.bench.screen import BenchScreen
-    from tui.store.kept import Revision
+from tui.records.lines import owner_text, revision_of
+from tui.records.screen import OnBench, RecordsScreen, tell
+from tui.records.state import JobLine, Line, Mark, Page, PartLine, RevisionLine, Taken
+from tui.store.kept import Revision
 
 _COUNTED = 100_000
 """Deleted jobs counted at most, for the question before they are erased."""
@@ -51,16 +29,21 @@ Wanted = tuple[str, int]
 
 def put_away(screen: RecordsScreen) -> None:
     """Take the selected job or part out of its list."""
-    taken = _taken(screen.state.line)
+    _change(screen, _taken(screen.state.line), back=False)
+
+
+def restore(screen: RecordsScreen) -> None:
+    """Put the selected deleted job back."""
+    _change(screen, _taken(screen.state.line), back=True)
+
+
+def undo(screen: RecordsScreen) -> None:
+    """Put back what was taken out last and is not on its way back already."""
+    state = screen.state
+    taken = next((one for one in reversed(state.undo) if one.uid not in state.going), None)
     if taken is None:
-        return
-    what = "Off the list" if taken.is_part else "Deleted"
-    note = f"{what}, F7 takes it back: {taken.name}."
-
-    def work() -> None:
-        (screen.store.hide_part if taken.is_part else screen.store.delete)(taken.uid)
-
-    _change(screen, taken, work, lambda state: with_removed(state, taken, note))
+        screen.say("Nothing to take back here. What was deleted before stands under deleted.")
+    _change(screen, taken, back=True)
 
 
 def _taken(line: Line | None) -> Taken | None:
@@ -73,46 +56,39 @@ def _taken(line: Line | None) -> Taken | None:
             return None
 
 
-def undo(screen: RecordsScreen) -> None:
-    """Put back what was taken out last and is not on its way back already."""
-    state = screen.state
-    taken = next((one for one in reversed(state.undo) if one.uid not in state.going), None)
-    if taken is None:
-        screen.say("Nothing to take back here. What was deleted before stands under deleted.")
-    else:
-        _put_back(screen, taken)
-
-
-def restore(screen: RecordsScreen) -> None:
-    """Put the selected deleted job back."""
-    taken = _taken(screen.state.line)
-    if taken is not None:
-        _put_back(screen, taken)
-
-
-def _put_back(screen: RecordsScreen, taken: Taken) -> None:
-    def work() -> None:
-        (screen.store.show_part if taken.is_part else screen.store.restore)(taken.uid)
-
-    note = f"Back in the list: {taken.name}."
-    _change(screen, taken, work, lambda state: with_restored(state, taken.uid, note))
-
-
-def _change(
-    screen: RecordsScreen,
-    taken: Taken,
-    work: Callable[[], None],
-    done: Callable[[RecordsState], RecordsState],
-) -> None:
-    """Change something beside the screen; what is on its way already is left alone."""
-    if taken.uid in screen.state.going:
+def _change(screen: RecordsScreen, taken: Taken | None, *, back: bool) -> None:
+    """Take something out of its list, or put it back; what is on its way already is left alone."""
+    if taken is None or taken.uid in screen.state.going:
         return
-    screen.take(with_pending(screen.state, taken.uid))
-    screen.store_tasks.send(
-        work,
-        lambda _nothing: screen.take(done(screen.state)),
-        lambda why: screen.take(with_refused(screen.state, taken.uid, f"Nothing is changed: {why}.")),
-    )
+
+    def work() -> None:
+        store = screen.store
+        if taken.is_part:
+            (store.show_part if back else store.hide_part)(taken.uid)
+        else:
+            (store.restore if back else store.delete)(taken.uid)
+
+    def done(_nothing: None) -> None:
+        if back:
+            after = steps.with_restored(screen.state, taken.uid, f"Back in the list: {taken.name}.")
+        else:
+            what = "Off the list" if taken.is_part else "Deleted"
+            after = steps.with_removed(screen.state, taken, f"{what}, F7 takes it back: {taken.name}.")
+        screen.take(after)
+
+    def refused(why: str) -> None:
+        screen.take(steps.with_refused(screen.state, taken.uid, f"Nothing is changed: {why}."))
+
+    screen.take(steps.with_pending(screen.state, taken.uid))
+    screen.store_tasks.send(work, done, refused)
+
+
+def _ask(
+    screen: RecordsScreen, title: str, text: Sequence[str], reply: Reply, back: str, then: Callable[[], None]
+) -> None:
+    """Ask whether something is to be done, and do it on its one reply."""
+    question = Question(title, text, (reply,), back, screen.glyphs)
+    screen.put_in_front(question, lambda chosen: None if chosen is None else then())
 
 
 def settle(screen: RecordsScreen) -> None:
@@ -130,40 +106,50 @@ def settle(screen: RecordsScreen) -> None:
             screen.store.settle(chosen.job_uid, chosen.number, number)
 
     def settled(_nothing: None) -> None:
-        screen.take(ask_again(leave_page(screen.state)))
+        screen.take(steps.ask_again(steps.leave_page(screen.state)))
         screen.say(f"Revision {chosen.number} goes on; the others stay in the timeline.")
 
-    def replied(reply: str | None) -> None:
-        if reply == YES:
-            screen.store_tasks.send(work, settled, screen.say)
-
-    screen.put_in_front(ask_settle(chosen.number, others, screen.glyphs), replied)
+    left = f"revision{'s' if len(others) > 1 else ''} {' and '.join(map(str, others))}"
+    one = f"revision {chosen.number}"
+    text = f"What is saved next follows {one}; {left} can still be opened from the timeline."
+    reply = Reply("g", f"let {one} go on", "settle")
+    title, back = "Which version goes on?", "leave them side by side"
+    _ask(screen, title, (text,), reply, back, lambda: screen.store_tasks.send(work, settled, screen.say))
 
 
 def purge(screen: RecordsScreen) -> None:
-    """Count the deleted jobs, ask twice, make a backup, and erase them for good."""
+    """Count the deleted jobs, ask twice, by two keys, make a backup, and erase them for good."""
 
     def counted(count: int) -> None:
-        if count:
-            screen.put_in_front(ask_purge(count, screen.glyphs), partial(ask_again, count))
-        else:
+        if not count:
             screen.say("Nothing is deleted: there is nothing to erase.")
+            return
+        jobs = f"job{'' if count == 1 else 's'}"
+        deleted = f"{count} deleted {jobs}"
+        text = (
+            f"{deleted} with every revision, customers and bikes that no other job has among them.",
+            "A backup of the records is made first. As long as they are only deleted they take no harm:",
+            "they can stay as they are and be put back at any time.",
+        )
+        reply = Reply("e", f"erase {count} {jobs} for good", "erase")
+        title = f"Really erase {count} {jobs} for good?"
+        again = (f"{deleted} will be gone. There is no undo.",)
+        yes = Reply("y", "yes, make the backup and erase them", "erase")
+        _ask(
+            screen, "Erase the deleted jobs?", text, reply, "keep them",
+            lambda: _ask(screen, title, again, yes, "keep them", erase),
+        )  # fmt: skip
 
-    def ask_again(count: int, reply: str | None) -> None:
-        if reply == YES:
-            screen.put_in_front(ask_purge_again(count, screen.glyphs), erase)
-
-    def erase(reply: str | None) -> None:
-        if reply == YES:
-            screen.say("Making a backup, then erasing.")
-            screen.store_tasks.send(work, done, lambda why: screen.say(f"Nothing is erased: {why}."))
+    def erase() -> None:
+        screen.say("Making a backup, then erasing.")
+        screen.store_tasks.send(work, done, lambda why: screen.say(f"Nothing is erased: {why}."))
 
     def work() -> tuple[Path, int]:
         return screen.store.back_up(), screen.store.purge()
 
     def done(found: tuple[Path, int]) -> None:
         backup, count = found
-        screen.take(with_erased(screen.state, ""))
+        screen.take(steps.with_erased(screen.state, ""))
         many = "1 job is" if count == 1 else f"{count} jobs are"
         text = ("The backup that was made before lies here:", str(backup))
         screen.put_in_front(tell(f"{many} erased for good", text, screen.glyphs))
@@ -183,7 +169,7 @@ def put_in_demo(screen: RecordsScreen) -> None:
         return 0 if any_job(screen.store) else put_in_demo_shop(screen.store, datetime.now(UTC))
 
     def done(count: int) -> None:
-        screen.take(ask_again(screen.state))
+        screen.take(steps.ask_again(screen.state))
         screen.say(f"{count} invented jobs are in. Enter opens one." if count else _NOT_EMPTY)
 
     screen.say("Putting in the demo shop.")
@@ -196,10 +182,10 @@ def open_job(screen: RecordsScreen) -> None:
     if not isinstance(line, JobLine):
         return
     if line.found.versions > 1:
-        screen.take(open_page(screen.state, Page.VERSIONS))
+        screen.take(steps.open_page(screen.state, Page.VERSIONS))
         screen.say("Versions stand side by side: choose one to open, or F4 on two to compare.")
         return
-    _fetch(screen, (line.found.uid, line.found.latest), partial(_open, screen))
+    _fetch(screen, [(line.found.uid, line.found.latest)], partial(_open, screen))
 
 
 def open_revision(screen: RecordsScreen) -> None:
@@ -216,7 +202,7 @@ def _open(screen: RecordsScreen, revision: Revision) -> None:
 def show_timeline(screen: RecordsScreen) -> None:
     """Show all that was saved of the bike of the selected job."""
     if isinstance(screen.state.line, JobLine):
-        screen.take(open_page(screen.state, Page.TIMELINE))
+        screen.take(steps.open_page(screen.state, Page.TIMELINE))
 
 
 def duplicate(screen: RecordsScreen) -> None:
@@ -228,35 +214,26 @@ def duplicate(screen: RecordsScreen) -> None:
         except UnusableJob as unusable:
             screen.say(f"Revision {revision.number} cannot be read: {unusable.faults[0].what}.")
 
-    wanted = _wanted(screen)
+    wanted = revision_of(screen.state.line)
     if wanted is not None:
-        _fetch(screen, wanted, begin)
+        _fetch(screen, [wanted], begin)
 
 
 def mark_or_compare(screen: RecordsScreen) -> None:
     """Mark the selected revision, or compare it with the one that is marked."""
-    state, wanted = screen.state, _wanted(screen)
+    state, wanted = screen.state, revision_of(screen.state.line)
     if wanted is None:
         return
     if state.mark is None or state.mark[:2] == wanted:
         line = state.line
         found = line.found if isinstance(line, JobLine) else state.of
         named = "" if found is None else owner_text(found) or found.title or "a job without a title"
-        screen.take(switch_mark(state, Mark(*wanted, f"rev {wanted[1]} of {named}" if named else "")))
+        screen.take(steps.switch_mark(state, Mark(*wanted, f"rev {wanted[1]} of {named}" if named else "")))
         return
     first: Wanted = state.mark[:2]
 
-    def found_both(both: tuple[Revision | None, Revision | None]) -> None:
-        one, other = both
-        if one is None or other is None:
-            screen.say(_GONE)
-        else:
-            screen.close_with(partial(compare, one, other))
-
     # Both are read in one go: between two tasks one of them might be erased.
-    screen.store_tasks.send(
-        lambda: (screen.store.revision(*first), screen.store.revision(*wanted)), found_both, screen.say
-    )
+    _fetch(screen, (first, wanted), lambda one, other: screen.close_with(partial(compare, one, other)))
 
 
 def take_part(screen: RecordsScreen) -> None:
@@ -266,36 +243,25 @@ def take_part(screen: RecordsScreen) -> None:
         screen.close_with(partial(take, line.part))
 
 
-def _wanted(screen: RecordsScreen) -> Wanted | None:
-    """Return the revision that the selected line stands for."""
-    match screen.state.line:
-        case JobLine(found=found):
-            return found.uid, found.latest
-        case RevisionLine(revision=revision):
-            return revision.job_uid, revision.number
-        case _:
-            return None
+def _fetch(screen: RecordsScreen, wanted: Sequence[Wanted], then: Callable[..., None]) -> None:
+    """Read revisions beside the screen and go on with them, one by one given to `then`."""
 
-
-def _fetch(screen: RecordsScreen, wanted: Wanted, then: Callable[[Revision], None]) -> None:
-    """Read a revision beside the screen and go on with it."""
-
-    def found(revision: Revision | None) -> None:
-        if revision is None:
+    def found(revisions: Sequence[Revision | None]) -> None:
+        if None in revisions:
             screen.say(_GONE)
         else:
-            then(revision)
+            then(*revisions)
 
-    screen.store_tasks.send(lambda: screen.store.revision(*wanted), found, screen.say)
+    screen.store_tasks.send(lambda: [screen.store.revision(*one) for one in wanted], found, screen.say)
 
 
 def back(screen: RecordsScreen) -> None:
     """Clear what is typed, else go back to the list or to the bench."""
     state = screen.state
     if state.search.text:
-        screen.take(empty_search(state))
+        screen.take(steps.empty_search(state))
     elif state.outer is not None:
-        screen.take(leave_page(state))
+        screen.take(steps.leave_page(state))
     else:
         screen.close_with(None)
 

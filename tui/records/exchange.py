@@ -10,16 +10,14 @@ from typing import TYPE_CHECKING
 
 from tui.bench.edit import add_setup, commit, show_wheel
 from tui.bench.files import compare_on_bench, if_not_needed, open_revision, put_on_bench
+from tui.bench.screen import BenchScreen
 from tui.bench.state import BenchState, select_field, select_setup, with_job
 from tui.job.job import UNCONFIRMED, Job, listed, with_list
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.wheels import Wheel, has_front, is_fork
-from tui.store.kept import Part
-from tui.store.saving import hardware_of
+from tui.store.kept import Part, Revision
 
 if TYPE_CHECKING:
-    from tui.bench.screen import BenchScreen
-    from tui.store.kept import Revision
     from tui.store.store import Store
 
 _SCALE: TreePath = ("load", "scale_mass")
@@ -62,7 +60,6 @@ def _title_without_rider(job: Job) -> str:
 
 
 _ASKED: Mapping[str, Mapping[str, Raw]] = {"coil": {"rate": "solve"}, "air": {"pressure": "solve"}}
-"""The settings of a new setup."""
 _OWN_PRESSURE = "150 psi"
 """For a negative chamber with a valve, where nothing is known yet; invented, as on the bench."""
 
@@ -73,14 +70,14 @@ def take_frame(state: BenchState, part: Part) -> BenchState:
     of_fork = is_fork(Job(Tree({"frame": part.tree})))
     wheel: Wheel = "front" if of_fork and has_front(state.bike) else "rear"
     state = state if state.wheel == wheel else show_wheel(state, wheel)
-    after = with_job(state, state.job.with_value(("frame",), part.tree))
-    return replace(
-        select_field(after, ("frame", "name")), note=f"{part.name} is in the job: u takes it back."
-    )
+    after = select_field(with_job(state, state.job.with_value(("frame",), part.tree)), ("frame", "name"))
+    return replace(after, note=f"{part.name} is in the job: u takes it back.")
 
 
 def take_shock(state: BenchState, part: Part) -> BenchState:
     """Put a shock into the selected setup, whose settings stay, or into a new one if its kind differs."""
+    from tui.store.saving import hardware_of  # the database comes with it, which is open by now
+
     state = commit(state)
     setups = state.job.setups
     setup = setups[state.setup] if state.setup < len(setups) else Tree({})

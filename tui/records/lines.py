@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import NamedTuple, TypeVar
+from typing import Any, NamedTuple
 
 from tui.job.quantities import plain
 from tui.job.tree import Tree
@@ -11,7 +11,7 @@ from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role
 from tui.records.state import NO_CHANGES, JobLine, Line, Page, PartLine, RecordsState, RevisionLine
-from tui.store.kept import WIDTH, Found, Part, day, moment
+from tui.store.kept import WIDTH, Found, Part, Revision, day, moment
 
 _FACTS: dict[str, tuple[tuple[str, str, str], ...]] = {
     "frame": (("travel ", "", "wheel_travel"), ("stroke ", "", "stroke")),
@@ -22,17 +22,18 @@ _FACTS: dict[str, tuple[tuple[str, str, str], ...]] = {
 
 
 class Column(NamedTuple):
-    """A column: its heading, its text for a line, and its width.
+    """A column: its heading, its text for a line of its page, and its width.
 
     `width` is fixed, or where it is 0 a `share` of what the fixed ones leave. It stands on screens of `least`
-    columns and more.
+    columns and more. A cell that `warns` shows conflicting versions.
     """
 
     title: str
-    text: Callable[[Line], str]
+    text: Callable[[Any], str]
     width: int = 0
     share: int = 0
     least: int = 0
+    warns: Callable[[Any], bool] = lambda line: False
 
 
 def owner_text(found: Found) -> str:
@@ -42,12 +43,8 @@ def owner_text(found: Found) -> str:
 
 def facts(part: Part) -> str:
     """Return the main facts of a part, as typed."""
-    tree, leverage = part.tree, part.tree.get("leverage")
-    told = [
-        f"{before}{plain(tree[key])}{behind}"
-        for before, behind, key in _FACTS.get(part.kind, ())
-        if tree.get(key)
-    ]
+    tree, leverage, known = part.tree, part.tree.get("leverage"), _FACTS.get(part.kind, ())
+    told = [f"{before}{plain(tree[key])}{behind}" for before, behind, key in known if tree.get(key)]
     if isinstance(leverage, Tree) and leverage.get("kind"):
         told.append(f"leverage: {plain(leverage['kind'])}")
     return ", ".join(told)
@@ -59,76 +56,60 @@ def jobs_of(part: Part) -> str:
 
 
 def _changed(line: RevisionLine) -> str:
-    """Return on one line what a revision changed, what conflicts with it, and its results."""
     measured = f"measured: {line.measured}" if line.measured else ""
     return "; ".join(filter(None, (line.beside, *line.changes, measured, line.ridden)))
 
 
 def _name_place(line: PartLine) -> str:
-    """Return which one of several of a name a part is."""
-    if line.twins == 1:
-        return ""
-    return f"newest of {line.twins}" if line.newest else f"older, of {line.twins}"
+    return "" if line.twins == 1 else f"{'newest' if line.newest else 'older,'} of {line.twins}"
 
 
-Kind = TypeVar("Kind", bound=Line)
-
-
-def _of(kind: type[Kind], text: Callable[[Kind], str]) -> Callable[[Line], str]:
-    """Return the text of a column for lines of a kind, empty for others."""
-    return lambda line: text(line) if isinstance(line, kind) else ""
-
-
-def _job(text: Callable[[Found], str]) -> Callable[[Line], str]:
-    return _of(JobLine, lambda line: text(line.found))
+def _revision(line: JobLine) -> str:
+    return f"{line.found.versions} versions" if line.found.versions > 1 else f"rev {line.found.latest}"
 
 
 _WHOSE = (
-    Column("customer", _job(owner_text), share=5),
-    Column("bike", _job(lambda found: found.bike or "-"), share=4, least=56),
-    Column("title", _job(lambda found: found.title), share=5, least=66),
-    Column("hardware", _job(lambda found: found.hardware or "-"), share=5, least=110),
+    Column("customer", lambda line: owner_text(line.found), share=5),
+    Column("bike", lambda line: line.found.bike or "-", share=4, least=56),
+    Column("title", lambda line: line.found.title, share=5, least=66),
+    Column("hardware", lambda line: line.found.hardware or "-", share=5, least=110),
 )
-_REVISION = Column(
-    "revision",
-    _job(lambda found: f"{found.versions} versions" if found.versions > 1 else f"rev {found.latest}"),
-    10,
-    least=46,
-)
+_REVISION = Column("revision", _revision, 10, least=46, warns=lambda line: line.found.versions > 1)
 _REVISIONS = (
-    Column("saved", _of(RevisionLine, lambda line: moment(line.revision.saved_at)), WIDTH),
-    Column("by", _of(RevisionLine, lambda line: line.revision.saved_by), 8, least=60),
-    Column("rev", _of(RevisionLine, lambda line: str(line.revision.number)), 3),
-    Column("title", _of(RevisionLine, lambda line: line.title), share=2, least=76),
-    Column("note", _of(RevisionLine, lambda line: line.revision.note), share=3, least=100),
-    Column("changed", _of(RevisionLine, _changed), share=6),
+    Column("saved", lambda line: moment(line.revision.saved_at), WIDTH),
+    Column("by", lambda line: line.revision.saved_by, 8, least=60),
+    Column("rev", lambda line: str(line.revision.number), 3),
+    Column("title", lambda line: line.title, share=2, least=76),
+    Column("note", lambda line: line.revision.note, share=3, least=100),
+    Column("changed", _changed, share=6, warns=lambda line: bool(line.beside)),
 )
-_PART_NAME = _of(PartLine, lambda line: line.part.name)
-_KIND = Column("kind", _of(PartLine, lambda line: line.part.kind), 4)
 _KEPT = (
-    Column("what it is", _of(PartLine, lambda line: facts(line.part)), share=6, least=60),
-    Column("kept since", _of(PartLine, lambda line: day(line.part.first_at)), 10, least=50),
-    Column("in", _of(PartLine, lambda line: jobs_of(line.part)), 8, least=40),
-    Column("of this name", _of(PartLine, _name_place), 12, least=66),
+    Column("what it is", lambda line: facts(line.part), share=6, least=60),
+    Column("kept since", lambda line: day(line.part.first_at), 10, least=50),
+    Column("in", lambda line: jobs_of(line.part), 8, least=40),
+    Column("of this name", _name_place, 12, least=66),
 )
 COLUMNS: dict[Page, tuple[Column, ...]] = {
     Page.JOBS: (
         *_WHOSE,
-        Column("saved", _job(lambda found: moment(found.saved_at)), WIDTH),
-        Column("by", _job(lambda found: found.saved_by), 7, least=76),
+        Column("saved", lambda line: moment(line.found.saved_at), WIDTH),
+        Column("by", lambda line: line.found.saved_by, 7, least=76),
         _REVISION,
     ),
     Page.DELETED: (
         *_WHOSE,
-        Column("deleted", _job(lambda found: moment(found.deleted_at or "")), WIDTH),
+        Column("deleted", lambda line: moment(line.found.deleted_at or ""), WIDTH),
         _REVISION,
     ),
-    Page.FRAMES: (Column("frame", _PART_NAME, share=4), *_KEPT),
-    Page.SHOCKS: (Column("shock", _PART_NAME, share=4), _KIND, *_KEPT),
+    Page.FRAMES: (Column("frame", lambda line: line.part.name, share=4), *_KEPT),
+    Page.SHOCKS: (
+        Column("shock", lambda line: line.part.name, share=4),
+        Column("kind", lambda line: line.part.kind, 4),
+        *_KEPT,
+    ),
     Page.TIMELINE: _REVISIONS,
     Page.VERSIONS: _REVISIONS,
 }
-"""The columns of every page, in order."""
 
 
 def column_widths(page: Page, width: int) -> list[tuple[Column, int]]:
@@ -137,8 +118,8 @@ def column_widths(page: Page, width: int) -> list[tuple[Column, int]]:
     room = width - sum(column.width for column in shown) - len(shown) + 1
     shares = sum(column.share for column in shown)
     widths = [column.width or max(room * column.share // max(shares, 1), 1) for column in shown]
-    flexible = [place for place, column in enumerate(shown) if column.share]
-    if flexible:  # the remainder of the division goes to the last of them
+    if flexible := [place for place, column in enumerate(shown) if column.share]:
+        # The remainder of the division goes to the last of them.
         widths[flexible[-1]] += max(width - sum(widths) - len(shown) + 1, 0)
     return list(zip(shown, widths, strict=True))
 
@@ -171,18 +152,15 @@ def heading_rows(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRo
 
 def list_rows(state: RecordsState, first: int, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
     """Return the lines of the list from number `first` on, or why there are none."""
-    lines = state.lines
     shown = [
-        _line(state, line, first + place == state.cursor, width, glyphs)
-        for place, line in enumerate(lines[first : first + height])
-    ]
-    if not lines:
-        shown = [fitted(cells(f"   {text}", Role.BASE), width, glyphs.ellipsis) for text in _why(state)]
+        _line(state, line, place == state.cursor, width, glyphs)
+        for place, line in enumerate(state.lines[first : first + height], first)
+    ] or [fitted(cells(f"   {text}", Role.BASE), width, glyphs.ellipsis) for text in _why(state)]
     return (shown + [fitted([], width, " ") for _ in range(height - len(shown))])[: max(height, 0)]
 
 
 def _why(state: RecordsState) -> tuple[str, ...]:
-    if state.waiting or state.listing is None:
+    if state.lines or state.waiting or state.listing is None:
         return ()
     if state.is_empty and state.page is Page.JOBS:
         return _EMPTY
@@ -194,32 +172,25 @@ def _why(state: RecordsState) -> tuple[str, ...]:
 def _line(state: RecordsState, line: Line, here: bool, width: int, glyphs: Glyphs) -> CellRow:
     going = line.uid in state.going
     role = Role.CURSOR if here else Role.QUIET if going else Role.BASE
-    lead = f"{glyphs.selected if here else ' '}{'*' if is_marked(state, line) else ' '} "
+    is_marked = state.mark is not None and state.mark[:2] == revision_of(line)
+    lead = f"{glyphs.selected if here else ' '}{'*' if is_marked else ' '} "
     row = cells(lead, Role.CURSOR if here else Role.STRONG)
     for column, room in column_widths(state.page, max(width - LEAD, 1)):
         text = literal(column.text(line), glyphs)
-        shade = Role.WARNING if role is Role.BASE and _stands_out(line, column.title) else role
+        shade = Role.WARNING if role is Role.BASE and column.warns(line) else role
         row += fitted(cells(text, shade), room, glyphs.ellipsis, shade) + cells(" ", role)
     return fitted(row[: max(width, 0)], width, glyphs.ellipsis, role)
 
 
-def is_marked(state: RecordsState, line: Line) -> bool:
-    """Return whether a line is the one marked to be compared."""
+def revision_of(line: Line | None) -> tuple[str, int] | None:
+    """Return the revision that a line stands for, by its job and its number."""
     match line:
         case JobLine(found):
-            revision = found.uid, found.latest
+            return found.uid, found.latest
         case RevisionLine(saved):
-            revision = saved.job_uid, saved.number
+            return saved.job_uid, saved.number
         case _:
-            return False
-    return state.mark is not None and state.mark[:2] == revision
-
-
-def _stands_out(line: Line, column: str) -> bool:
-    """Return whether a cell shows conflicting versions."""
-    if isinstance(line, JobLine):
-        return column == "revision" and line.found.versions > 1
-    return isinstance(line, RevisionLine) and column == "changed" and bool(line.beside)
+            return None
 
 
 Detail = tuple[str, Role]
@@ -229,7 +200,14 @@ def details(line: Line | None) -> list[Detail]:
     """Return what is known of a line, the most wanted first."""
     match line:
         case JobLine(found):
-            told = _details_of_job(found)
+            who = ", ".join(filter(None, (owner_text(found), found.bike)))
+            many = f"{found.versions} versions stand side by side: Enter shows them, and one of them goes on."
+            told = [
+                (f"{who or 'Nobody named'}: {found.title or 'no title'}", Role.STRONG),
+                (many if found.versions > 1 else "", Role.WARNING),
+                (f"Revision {found.latest}, saved {_saved(found)}.", Role.BASE),
+                (found.hardware and f"Hardware: {found.hardware}.", Role.BASE),
+            ]
         case PartLine(part, twins, newest, against):
             twin = f"The newest of {twins} that bear this name." if twins > 1 and newest else ""
             if against and not twin:
@@ -239,39 +217,22 @@ def details(line: Line | None) -> list[Detail]:
                 (f"First kept {day(part.first_at)}, in {jobs_of(part)}.", Role.BASE),
                 (twin, Role.BASE),
             ]
-        case RevisionLine():
-            told = _details_of_revision(line)
+        case RevisionLine(saved):
+            # Against what it changed is said where that is not the one before it.
+            lead = line.since or ("" if line.changes in NO_CHANGES else "changed")
+            changes = f"{lead}: {'; '.join(line.changes)}" if lead else "".join(line.changes)
+            told = [
+                (f"Revision {saved.number} of {line.title or 'no title'}, {_saved(saved)}", Role.STRONG),
+                (line.beside and f"It stands {line.beside}: nobody went on from either.", Role.WARNING),
+                (saved.note and f"Note: {saved.note}", Role.BASE),
+                (f"{changes[:1].upper()}{changes[1:]}.", Role.BASE),
+                (line.measured and f"Measured: {line.measured}.", Role.BASE),
+                (line.ridden and f"On the ride: {line.ridden}.", Role.BASE),
+            ]
         case _:
             told = []
     return [detail for detail in told if detail[0]]
 
 
-def _saved(at: str, by: str) -> str:
-    return f"{moment(at)} by {by or 'nobody named'}"
-
-
-def _details_of_job(found: Found) -> list[Detail]:
-    who = ", ".join(filter(None, (owner_text(found), found.bike)))
-    many = f"{found.versions} versions stand side by side: Enter shows them, and one of them goes on."
-    return [
-        (f"{who or 'Nobody named'}: {found.title or 'no title'}", Role.STRONG),
-        (many if found.versions > 1 else "", Role.WARNING),
-        (f"Revision {found.latest}, saved {_saved(found.saved_at, found.saved_by)}.", Role.BASE),
-        (found.hardware and f"Hardware: {found.hardware}.", Role.BASE),
-    ]
-
-
-def _details_of_revision(line: RevisionLine) -> list[Detail]:
-    revision = line.revision
-    saved = _saved(revision.saved_at, revision.saved_by)
-    # Against what it changed is said where that is not the one before it.
-    lead = line.since or ("" if line.changes in NO_CHANGES else "changed")
-    changes = f"{lead}: {'; '.join(line.changes)}" if lead else "".join(line.changes)
-    return [
-        (f"Revision {revision.number} of {line.title or 'no title'}, {saved}", Role.STRONG),
-        (line.beside and f"It stands {line.beside}: nobody went on from either.", Role.WARNING),
-        (revision.note and f"Note: {revision.note}", Role.BASE),
-        (f"{changes[:1].upper()}{changes[1:]}.", Role.BASE),
-        (line.measured and f"Measured: {line.measured}.", Role.BASE),
-        (line.ridden and f"On the ride: {line.ridden}.", Role.BASE),
-    ]
+def _saved(saved: Found | Revision) -> str:
+    return f"{moment(saved.saved_at)} by {saved.saved_by or 'nobody named'}"

@@ -2,36 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Mapping, Sequence
 
 from tui.job.faults import UnusableJob
-from tui.job.fields import Field
 from tui.job.job import Job
 from tui.job.panels import panels
 from tui.job.tree import Tree
 from tui.job.typed import field_text
 from tui.job.wheels import Wheel, wheel_job
-from tui.records.state import (
-    DAMAGED,
-    FIRST,
-    SAME,
-    UNREADABLE_BEFORE,
-    JobLine,
-    Listing,
-    Page,
-    PartLine,
-    Query,
-    RevisionLine,
-)
+from tui.records import state as words
+from tui.records.state import JobLine, Listing, Page, PartLine, Query, RevisionLine
 from tui.shop_units import ShopUnits
 from tui.store.kept import Part, Revision
 from tui.store.reading import MOST
 from tui.store.store import Store
 from tui.subjects.differences import Side, between, differences, ends, side_of
-
-if TYPE_CHECKING:
-    pass
 
 _TOLD_APART = ("measured", "ridden")
 """Tables that a line shows apart from the changes."""
@@ -86,42 +71,31 @@ def _sides(revisions: Sequence[Revision], units: ShopUnits) -> Mapping[str, Side
 
 
 def _line(
-    revision: Revision,
-    before: Revision | None,
-    since: str,
-    sides: Mapping[str, Side | None],
-    beside: str,
+    revision: Revision, before: Revision | None, since: str, sides: Mapping[str, Side | None], beside: str
 ) -> RevisionLine:
     side, old = sides[revision.uid], sides[before.uid] if before else None
     if side is None:
-        return RevisionLine(revision, "", changes=DAMAGED)
+        return RevisionLine(revision, "", changes=words.DAMAGED)
     if before is None:
-        changes = FIRST
+        changes = words.FIRST
     elif old is None:
-        changes = UNREADABLE_BEFORE
+        changes = words.UNREADABLE_BEFORE
     else:
-        changes = tuple(between(old, side, _TOLD_APART)) or SAME
+        changes = tuple(between(old, side, _TOLD_APART)) or words.SAME
     job = side.typed
-    measured = (
-        f"{'front ' if wheel == 'front' else ''}{value}"
-        for wheel in ends(job)
-        for value in _values(job, wheel, "measured")
-    )
+    measured = ", ".join(value for wheel in ends(job) for value in _values(job, wheel, "measured"))
     ridden = ", ".join(_values(job, "rear", "ridden"))
-    return RevisionLine(revision, job.title, since, changes, beside, ", ".join(measured), ridden)
+    return RevisionLine(revision, job.title, since, changes, beside, measured, ridden)
 
 
-def _values(job: Job, of: Wheel, table: str) -> list[str]:
-    """Return the values of a table that are in one wheel of a job, each with its label."""
-    wheel = wheel_job(job, of)
-    rows = [row for panel in panels(wheel) for row in panel.rows if row.path[0] == table]
-    return [f"{_label(row)} {field_text(wheel, row)}" for row in rows if wheel.get(row.path) is not None]
-
-
-def _label(row: Field) -> str:
-    # The heading says already that it was measured.
-    words = (row.compared or row.label).split()
-    return " ".join(word for word in words if word != "measured")
+def _values(job: Job, of: Wheel, table: str) -> Iterator[str]:
+    """Give the values of a table that are in one wheel of a job, each with its label."""
+    wheel, front = wheel_job(job, of), "front " if of == "front" else ""
+    for row in (row for panel in panels(wheel) for row in panel.rows if row.path[0] == table):
+        if wheel.get(row.path) is not None:
+            # The heading says already that it was measured.
+            label = (word for word in (row.compared or row.label).split() if word != "measured")
+            yield f"{front}{' '.join(label)} {field_text(wheel, row)}"
 
 
 def listing_of(store: Store, question: Query, units: ShopUnits) -> Listing:

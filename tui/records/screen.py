@@ -5,34 +5,24 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from textwrap import wrap
-from typing import TYPE_CHECKING, ClassVar, TypeVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, on
 from textual.app import ComposeResult
 from textual.message import Message
 
 from tui.kit.cells import CellRow, cells, fitted, scrolled
-from tui.kit.dialogs import Question, Reply
+from tui.kit.dialogs import Question
 from tui.kit.keymap import Action, key_name, quiet
 from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role, classes_of
 from tui.kit.screen import Command, StateScreen, edit_cells, note_line
 from tui.kit.widget import Lines, RollingWidget
 from tui.kit.work import SlowTasks
+from tui.records import state as steps
 from tui.records.keymap import KEYMAP, STAY_IN_LINE
-from tui.records.lines import Detail, details, heading_rows, list_rows
-from tui.records.state import (
-    OF_ONE,
-    PAGES,
-    Listing,
-    Page,
-    Query,
-    RecordsState,
-    move_by_lines,
-    with_failure,
-    with_listing,
-    with_question,
-)
+from tui.records.lines import details, heading_rows, list_rows, owner_text
+from tui.records.state import OF_ONE, PAGES, Listing, Page, Query, RecordsState, move_by_lines
 from tui.store.trouble import StoreTrouble
 
 if TYPE_CHECKING:
@@ -46,9 +36,8 @@ if TYPE_CHECKING:
 class RecordsPane(Lines):
     """Cells drawn by a function, in the roles of this screen; only those that changed are sent."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
-        (Role.HEAD, Role.CURSOR, Role.CARET, Role.HERE, Role.RULE)
-    )
+    _ROLES = (Role.HEAD, Role.CURSOR, Role.CARET, Role.HERE, Role.RULE)
+    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(_ROLES)
 
 
 class ListPane(RecordsPane, RollingWidget, can_focus=True):
@@ -60,10 +49,8 @@ class ListPane(RecordsPane, RollingWidget, can_focus=True):
 
         place: int
 
-    def __init__(self, *, id: str | None = None) -> None:
-        super().__init__(id=id)
-        self._top = 0
-        self._count = 0
+    _top = 0
+    _count = 0
 
     def show_state(self, state: RecordsState, glyphs: Glyphs) -> None:
         """Show the list of a state."""
@@ -73,8 +60,7 @@ class ListPane(RecordsPane, RollingWidget, can_focus=True):
     def _drawn(self, state: RecordsState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
         if width < 1 or height < 1:
             return []
-        lines = len(state.lines)
-        self._top = scrolled(self._top, state.cursor, state.cursor, height, max(lines, height))
+        self._top = scrolled(self._top, state.cursor, state.cursor, height, max(self._count, height))
         return list_rows(state, self._top, width, height, glyphs)
 
     def on_click(self, event: events.Click) -> None:
@@ -100,7 +86,8 @@ def search_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow
     """Return the line at the top: what is typed, and which list this is."""
     tabs = _tabs(state, glyphs)
     room = max(width - len(tabs), len(_FIND) + _LEAST_SEARCH)
-    tabs = tabs if state.page not in OF_ONE else tabs[: max(width - len(_FIND) - _LEAST_SEARCH, 0)]
+    if state.page in OF_ONE:
+        tabs = tabs[: max(width - len(_FIND) - _LEAST_SEARCH, 0)]
     typed = edit_cells(state.search, Role.STRONG, max(room - len(_FIND) - 3, 1), glyphs)
     row = fitted(cells(_FIND, Role.QUIET) + typed, room, glyphs.ellipsis)
     return [fitted((row + tabs)[: max(width, 0)], width, glyphs.ellipsis)]
@@ -110,10 +97,9 @@ def _tabs(state: RecordsState, glyphs: Glyphs) -> CellRow:
     """Return the names of the lists, the shown one in brackets; of one bike whose it is."""
     if state.page in OF_ONE:
         found = state.of
-        whose = " ".join(filter(None, (found.customer, found.ticket, found.bike))) if found else ""
+        whose = found and (" ".join(filter(None, (owner_text(found), found.bike))) or found.title)
         kind = "Timeline of" if state.page is Page.TIMELINE else "Versions of"
-        name = whose or (found.title if found else "") or "a bike without a name"
-        return cells(f"{kind} {literal(name, glyphs)} ", Role.HERE)
+        return cells(f"{kind} {literal(whose or 'a bike without a name', glyphs)} ", Role.HERE)
     row = cells("Tab ", Role.KEY)
     for page in PAGES:
         here = page is state.page
@@ -129,8 +115,7 @@ def count_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]
         return [fitted(cells(text, Role.FAULT), width, glyphs.ellipsis, Role.FAULT)]
     row = cells(f" {count_words(state)}", Role.QUIET)
     if state.mark is not None:
-        mark = literal(f"  * marked: {state.mark.words}", glyphs)
-        row = fitted(row + cells(mark, Role.WARNING), width, glyphs.ellipsis)
+        row += cells(literal(f"  * marked: {state.mark.words}", glyphs), Role.WARNING)
     return [fitted(row, width, glyphs.ellipsis)]
 
 
@@ -149,7 +134,9 @@ def count_words(state: RecordsState) -> str:
 def detail_lines(state: RecordsState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
     """Return all of the selected line below a rule: nothing of it is cut short by a column there."""
     rows: list[CellRow] = [cells(glyphs.thin * width, Role.RULE)]
-    for text, role in _told(state):
+    # Without a line the trouble, which the line above may cut.
+    is_trouble = state.trouble and not state.lines
+    for text, role in [(state.trouble, Role.FAULT)] if is_trouble else details(state.line):
         folded = wrap(literal(text, glyphs), max(width - 2, 10), subsequent_indent="  ")
         rows += [cells(f" {line}", role) for line in folded]
     if len(rows) > height > 0:
@@ -157,13 +144,6 @@ def detail_lines(state: RecordsState, width: int, height: int, glyphs: Glyphs) -
         rows[height - 1] = row + cells(f" {glyphs.ellipsis}", Role.QUIET)
     rows += [[] for _ in range(height - len(rows))]
     return [fitted(row, width, glyphs.ellipsis) for row in rows[: max(height, 0)]]
-
-
-def _told(state: RecordsState) -> list[Detail]:
-    """Return what is known of the selected line; without one, the trouble, which the line above may cut."""
-    if state.trouble and not state.lines:
-        return [(state.trouble, Role.FAULT)]
-    return details(state.line)
 
 
 def keys_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
@@ -188,12 +168,10 @@ def _piece(action: Action[RecordsState], state: RecordsState) -> CellRow:
     key, label = "Esc" if action.keys[0] == "escape" else key_name(action.keys[0]), action.label
     if action.id == "back" and state.search.text:
         label = "clear"
-    if action.id == "compare":
-        label = "mark" if state.mark is None else "compare"
+    if action.id == "compare" and state.mark is None:
+        label = "mark"
     return cells(key, Role.KEY) + cells(f" {label}", Role.BASE)
 
-
-Result = TypeVar("Result")
 
 TALL_FROM, LOW_BELOW = 34, 14
 """Rows from which more is told of the selected line, and below which nothing is."""
@@ -254,14 +232,11 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
     def take(self, state: RecordsState) -> None:
         """Go on with another state; what it asks is sent for, and a burst of keys is shown once."""
         super().take(state)
-        asked = (state.question, state.again)
-        if asked != self._asked:
-            self._asked = asked
-            self._ask(state.question)
-
-    def _ask(self, question: Query) -> None:
-        number = self.state.asked + 1
-        self.state = with_question(self.state, number)
+        question, asked = state.question, (state.question, state.again)
+        if asked == self._asked:
+            return
+        self._asked, number = asked, self.state.asked + 1
+        self.state = steps.with_question(self.state, number)
 
         def work() -> Listing:
             from tui.records.looking import listing_of  # the database comes with it, which no key waits for
@@ -269,7 +244,7 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
             return listing_of(self.store, question, self.units)
 
         def found(listing: Listing) -> None:
-            self.take(with_listing(self.state, number, listing))
+            self.take(steps.with_listing(self.state, number, listing))
             if self._opens and self.store.told:  # what was found at the opening is longer than a line
                 self.put_in_front(tell("The records", (self.store.told,), self.glyphs))
             self._opens = False
@@ -279,7 +254,7 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
 
         def refused(why: str) -> None:
             self._keys.clear()  # what they were meant for is not known
-            self.take(with_failure(self.state, number, why))
+            self.take(steps.with_failure(self.state, number, why))
 
         self.store_tasks.send(work, found, refused, is_question=True)
 
@@ -321,42 +296,6 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
         return move_by_lines(state, steps)
 
 
-YES = "yes"
-"""The one reply of these questions; Escape is None."""
-
-
 def tell(title: str, text: Sequence[str], glyphs: Glyphs) -> Question:
     """Tell something that is longer than a line; there is nothing to choose."""
     return Question(title, text, (), "go on", glyphs)
-
-
-def ask_purge(count: int, glyphs: Glyphs) -> Question:
-    """Ask, for the first time, whether the deleted jobs are to be erased."""
-    text = (
-        f"{_jobs(count)} with every revision, customers and bikes that no other job has among them.",
-        "A backup of the records is made first. As long as they are only deleted they take no harm:",
-        "they can stay as they are and be put back at any time.",
-    )
-    replies = (Reply("e", f"erase {_jobs(count, small=True)} for good", YES),)
-    return Question("Erase the deleted jobs?", text, replies, "keep them", glyphs)
-
-
-def ask_purge_again(count: int, glyphs: Glyphs) -> Question:
-    """Ask for the second time, by another key."""
-    text = (f"{_jobs(count)} will be gone. There is no undo.",)
-    replies = (Reply("y", "yes, make the backup and erase them", YES),)
-    return Question(f"Really erase {_jobs(count, small=True)} for good?", text, replies, "keep them", glyphs)
-
-
-def ask_settle(goes_on: int, others: Sequence[int], glyphs: Glyphs) -> Question:
-    """Ask whether one of the versions side by side goes on."""
-    left = f"revision{'s' if len(others) > 1 else ''} {' and '.join(map(str, others))}"
-    text = (f"What is saved next follows revision {goes_on}; {left} can still be opened from the timeline.",)
-    replies = (Reply("g", f"let revision {goes_on} go on", YES),)
-    return Question("Which version goes on?", text, replies, "leave them side by side", glyphs)
-
-
-def _jobs(count: int, *, small: bool = False) -> str:
-    if count == 1:
-        return "1 job" if small else "1 deleted job"
-    return f"{count} jobs" if small else f"{count} deleted jobs"

@@ -178,7 +178,8 @@ class RecordsState:
         if self.page not in OF_ONE:
             return self.listing.lines
         wanted = asked_words(self.search.text)
-        return tuple(line for line in self.listing.lines if _has(line, wanted))
+        found = ((line, folded(getattr(line, "words", ""))) for line in self.listing.lines)
+        return tuple(line for line, words in found if all(word in words for word in wanted))
 
     @property
     def line(self) -> Line | None:
@@ -195,14 +196,6 @@ class RecordsState:
     def is_empty(self) -> bool:
         """Whether it is known that nothing was ever saved."""
         return self.listing is not None and self.listing.empty
-
-
-def _has(line: Line, wanted: tuple[str, ...]) -> bool:
-    words = folded(line.words) if isinstance(line, RevisionLine) else ""
-    return all(word in words for word in wanted)
-
-
-# --- questions and answers -------------------------------------------------------------------
 
 
 def with_question(state: RecordsState, number: int) -> RecordsState:
@@ -234,9 +227,6 @@ def ask_again(state: RecordsState) -> RecordsState:
     return replace(state, again=state.again + 1)
 
 
-# --- typing and moving -----------------------------------------------------------------------
-
-
 def type_text(state: RecordsState, text: str) -> RecordsState:
     """Put text into the search."""
     return replace(state, search=state.search.put(text), cursor=0)
@@ -247,9 +237,7 @@ def typing_step(step: Callable[[Edit], Edit]) -> Callable[[RecordsState], Record
     return lambda state: replace(state, search=step(state.search), cursor=0)
 
 
-def empty_search(state: RecordsState) -> RecordsState:
-    """Take out all that is typed."""
-    return replace(state, search=_NOTHING_TYPED, cursor=0)
+empty_search = typing_step(Edit.emptied)
 
 
 def move_caret(state: RecordsState, steps: int) -> RecordsState:
@@ -281,13 +269,8 @@ def open_page(state: RecordsState, page: Page) -> RecordsState:
 
 def leave_page(state: RecordsState) -> RecordsState:
     """Go back to the list that a page about one job was opened from."""
-    if state.outer is None:
-        return state
-    page, search, cursor = state.outer
-    return replace(state, page=page, search=search, cursor=cursor, of=None, outer=None)
-
-
-# --- marking, removing and undo ----------------------------------------------------------------------------
+    outer = state.outer
+    return state if outer is None else replace(state, **outer._asdict(), of=None, outer=None)
 
 
 def switch_mark(state: RecordsState, mark: Mark) -> RecordsState:

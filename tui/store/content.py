@@ -18,9 +18,8 @@ from tui.job.faults import UnusableJob
 from tui.job.job import parse
 from tui.job.tree import brief
 from tui.store.address import StoreAddress
-from tui.store.backup import copy_file
-from tui.store.checking import check_file, full_check
 from tui.store.engines import server_engine
+from tui.store.guarding import check_file, copy_file, full_check
 from tui.store.opening import open_store
 from tui.store.reading import Content, Row, all_rows
 from tui.store.saving import FRAME, Fitted, shown_job
@@ -108,7 +107,6 @@ def _told(value: object) -> str:
 
 
 def _duplicates(table: Table, content: Content) -> Iterator[Flaw]:
-    """Find repeated values of unique columns."""
     unique = [constraint for constraint in table.constraints if isinstance(constraint, UniqueConstraint)]
     for columns in (table.primary_key.columns, *(constraint.columns for constraint in unique)):
         names, seen = [column.name for column in columns], set()
@@ -121,7 +119,6 @@ def _duplicates(table: Table, content: Content) -> Iterator[Flaw]:
 
 
 def _dangling(table: Table, content: Content) -> Iterator[Flaw]:
-    """Find references to a row that does not exist."""
     for column in table.columns:
         for target in (key.column for key in column.foreign_keys):
             there = {row[target.name] for row in content[target.table.name]}
@@ -184,9 +181,8 @@ def inspect_records(place: StoreAddress) -> Inspection:
         else:
             content = _of_copy(place.file)
     found = flaws(content) or tuple(disagreements(content))
-    return Inspection(
-        content, tuple(f"{_where(content, flaw)}: {flaw.what}; {flaw.accepted}" for flaw in found)
-    )
+    lines = (f"{_where(content, flaw)}: {flaw.what}; {flaw.accepted}" for flaw in found)
+    return Inspection(content, tuple(lines))
 
 
 def require_records(place: StoreAddress) -> None:

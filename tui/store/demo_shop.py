@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
@@ -26,25 +26,34 @@ class Visit:
     days_ago: int
     by: str
     note: str
-    changes: Changes
+    changes: Changes = field(default_factory=dict)
     of: int | None = None
     minutes: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class DemoJob:
-    """A job of the shop: whose bike, which one, and all visits; one setup can be `left_out`."""
+    """A job of the shop: whose bike, which one, the mass of the rider, all visits, and a setup `left_out`."""
 
     title: str
     record: Mapping[str, str]
     bike: str
+    rider: str
     visits: tuple[Visit, ...]
     left_out: str = ""
     has_front: bool = True
 
 
-def _on(setup: str, **values: Raw) -> dict[str, Raw]:
-    return {"setup": setup, **values}
+def _rear(setup: str, sag: str, **values: Raw) -> dict[str, Raw]:
+    return {"measured": {"setup": setup, "sag": sag, "of": "travel", **values}}
+
+
+def _fork(sag: str, **values: Raw) -> dict[str, Raw]:
+    return {"front.measured": {"setup": "fork", "sag": sag, "of": "travel", **values}}
+
+
+def _rode(words: str, **symptom: Raw) -> dict[str, Raw]:
+    return {"ridden": {**symptom, "words": words}}
 
 
 BIKES: dict[str, Changes] = {
@@ -78,93 +87,83 @@ _HIRE_7 = {"customer": "Hedge Hire (invented)", "bike": "hire bike 7"}
 _HIRE_9 = {"customer": "Hedge Hire (invented)", "bike": "hire bike 9"}
 
 VISITS: tuple[DemoJob, ...] = (
-    DemoJob("First setup, green trail bike (invented)", _IDA, "trail", left_out="coil", visits=(
-        Visit(61, _MO, "came in as bought", {"load.rider_mass": "68 kg"}),
-        Visit(61, _MO, "set, sag measured on the bike", {
-            "measured": _on("air", sag="43 mm", of="travel", gauge="180 psi", tyre="1.6 bar"),
-            "front.measured":
-                _on("fork", sag="33 mm", of="travel", gauge="60 psi", rebound_clicks=8, tyre="1.5 bar"),
-        }, minutes=50),
-        Visit(54, _ANA, "back after a week of riding", {
-            "ridden": {"symptom": "wallows", "words": "sinks into the middle on steep rock steps"},
-            "setup.air.positive_spacers": 2,
-        }),
+    DemoJob("First setup, green trail bike", _IDA, "trail", "68 kg", left_out="coil", visits=(
+        Visit(61, _MO, "came in as bought"),
+        Visit(
+            61, _MO, "set, sag measured on the bike", minutes=50,
+            changes=_rear("air", "43 mm", gauge="180 psi", tyre="1.6 bar")
+            | _fork("33 mm", gauge="60 psi", rebound_clicks=8, tyre="1.5 bar"),
+        ),
+        Visit(
+            54, _ANA, "back after a week of riding",
+            _rode("sinks into the middle on steep rock steps", symptom="wallows")
+            | {"setup.air.positive_spacers": 2},
+        ),
     )),
-    DemoJob("Coil instead of air, green trail bike (invented)", _IDA, "trail", visits=(
-        Visit(33, _ANA, "asks what a coil would be like", {"load.rider_mass": "68 kg"}),
-        Visit(31, _ANA, "coil fitted", {
-            "measured": _on("coil", sag="42 mm", of="travel", rebound_clicks=11, compression_clicks=6),
-        }),
-        Visit(19, _ANA, "likes it", {"ridden": {"words": "quiet over roots, never bottomed"}}),
+    DemoJob("Coil instead of air, green trail bike", _IDA, "trail", "68 kg", visits=(
+        Visit(33, _ANA, "asks what a coil would be like"),
+        Visit(31, _ANA, "coil fitted", _rear("coil", "42 mm", rebound_clicks=11, compression_clicks=6)),
+        Visit(19, _ANA, "likes it", _rode("quiet over roots, never bottomed")),
     )),
-    DemoJob("Season start, long black one (invented)", _OTTO, "long", left_out="coil", visits=(
-        Visit(75, _MO, "seals new, oil new", {"load.rider_mass": "94 kg"}),
-        Visit(74, _MO, "measured", {
-            "measured":
-                _on("air", sag="49 mm", of="travel", gauge="250 psi", rebound_clicks=6, tyre="26 psi"),
-        }),
-        Visit(60, _MO, "one more spacer after the ride", {
-            "ridden":
-                {"symptom": "blows-through", "words": "bangs on the stop off the drop behind the quarry"},
-            "setup.air.positive_spacers": 3,
-        }),
+    DemoJob("Season start, long black one", _OTTO, "long", "94 kg", left_out="coil", visits=(
+        Visit(75, _MO, "seals new, oil new"),
+        Visit(74, _MO, "measured", _rear("air", "49 mm", gauge="250 psi", rebound_clicks=6, tyre="26 psi")),
+        Visit(
+            60, _MO, "one more spacer after the ride",
+            _rode("bangs on the stop off the drop behind the quarry", symptom="blows-through")
+            | {"setup.air.positive_spacers": 3},
+        ),
     )),
-    DemoJob("Two ways for the drop, long black one (invented)", _OTTO, "long", left_out="coil", visits=(
-        Visit(12, _MO, "start of the talk", {"load.rider_mass": "94 kg"}),
+    DemoJob("Two ways for the drop, long black one", _OTTO, "long", "94 kg", left_out="coil", visits=(
+        Visit(12, _MO, "start of the talk"),
         Visit(12, _MO, "Mo's way: volume", {"setup.air.positive_spacers": 4}, minutes=40),
         Visit(12, _ANA, "Ana's way: less sag", {"target.sag": "26 %"}, of=1, minutes=45),
     )),
-    DemoJob("Softer for a light rider, blue trail bike (invented)", _LENA, "trail", left_out="coil", visits=(
-        Visit(47, _ANA, "rides seated a lot", {"load.rider_mass": "52 kg", "load.posture": "seated"}),
-        Visit(46, _ANA, "measured standing again", {
-            "load.posture": "standing",
-            "measured": _on("air", sag="41 mm", of="travel", gauge="140 psi", rebound_clicks=12),
-            "front.measured": _on("fork", sag="35 mm", of="travel", gauge="45 psi", rebound_clicks=11),
-        }),
+    DemoJob("Softer for a light rider, blue trail bike", _LENA, "trail", "52 kg", left_out="coil", visits=(
+        Visit(47, _ANA, "rides seated a lot", {"load.posture": "seated"}),
+        Visit(
+            46, _ANA, "measured standing again",
+            {"load.posture": "standing"} | _rear("air", "41 mm", gauge="140 psi", rebound_clicks=12)
+            | _fork("35 mm", gauge="45 psi", rebound_clicks=11),
+        ),
     )),
-    DemoJob("Harsh off the top, blue trail bike (invented)", _LENA, "trail", left_out="coil", visits=(
-        Visit(26, _ANA, "seals dry, serviced", {
-            "load.rider_mass": "52 kg", "setup.air.friction": "45 N",
-            "ridden": {"symptom": "harsh-off-top", "words": "small stones come straight through"},
-        }),
-        Visit(24, _ANA, "after the service", {
-            "setup.air.friction": "24 N", "ridden": {"words": "much better"},
-        }),
+    DemoJob("Harsh off the top, blue trail bike", _LENA, "trail", "52 kg", left_out="coil", visits=(
+        Visit(
+            26, _ANA, "seals dry, serviced",
+            {"setup.air.friction": "45 N"}
+            | _rode("small stones come straight through", symptom="harsh-off-top"),
+        ),
+        Visit(24, _ANA, "after the service", {"setup.air.friction": "24 N"} | _rode("much better")),
     )),
-    DemoJob("Coil for the park, long orange one (invented)", _KARIM, "long", left_out="air", visits=(
-        Visit(40, _MO, "coil wanted for the park", {"load.rider_mass": "81 kg"}),
-        Visit(38, _MO, "next rate up tried", {
-            "measured": _on("coil", sag="46 mm", of="travel", rebound_clicks=5, compression_clicks=9),
-        }),
+    DemoJob("Coil for the park, long orange one", _KARIM, "long", "81 kg", left_out="air", visits=(
+        Visit(40, _MO, "coil wanted for the park"),
+        Visit(38, _MO, "next rate up tried", _rear("coil", "46 mm", rebound_clicks=5, compression_clicks=9)),
     )),
-    DemoJob("After the park, long orange one (invented)", _KARIM, "long", left_out="air", visits=(
-        Visit(8, _MO, "front and rear do not agree", {
-            "load.rider_mass": "81 kg",
-            "measured": _on("coil", sag="47 mm", of="travel", rebound_clicks=7),
-            "front.measured":
-                _on("fork", sag="25 mm", of="travel", gauge="84 psi", rebound_clicks=9, scale="38.5 kg"),
-            "ridden": {"symptom": "unbalanced", "words": "pitches forward in berms"},
-        }),
+    DemoJob("After the park, long orange one", _KARIM, "long", "81 kg", left_out="air", visits=(
+        Visit(
+            8, _MO, "front and rear do not agree",
+            _rear("coil", "47 mm", rebound_clicks=7)
+            | _fork("25 mm", gauge="84 psi", rebound_clicks=9, scale="38.5 kg")
+            | _rode("pitches forward in berms", symptom="unbalanced"),
+        ),
     )),
-    DemoJob("Hire bike 7, size M (invented)", _HIRE_7, "hire", left_out="coil", visits=(
-        Visit(29, _ANA, "for a rider of middle weight", {"load.rider_mass": "75 kg"}),
-        Visit(15, _ANA, "checked between two hires", {
-            "measured": _on("air", sag="35 mm", of="travel", gauge="243 psi", tyre="1.8 bar"),
-        }),
+    DemoJob("Hire bike 7, size M", _HIRE_7, "hire", "75 kg", left_out="coil", visits=(
+        Visit(29, _ANA, "for a rider of middle weight"),
+        Visit(15, _ANA, "checked between two hires", _rear("air", "35 mm", gauge="243 psi", tyre="1.8 bar")),
     )),
-    DemoJob("Hire bike 9, size L (invented)", _HIRE_9, "hire", left_out="coil", visits=(
-        Visit(29, _ANA, "for a heavier rider", {"load.rider_mass": "92 kg"}, minutes=30),
+    DemoJob("Hire bike 9, size L", _HIRE_9, "hire", "92 kg", left_out="coil", visits=(
+        Visit(29, _ANA, "for a heavier rider", minutes=30),
     )),
-    DemoJob("Rear only, left at the counter (invented)", {"ticket": "T-1052 (invented)"}, "trail", visits=(
-        Visit(5, _MO, "no name given, calls on Friday", {"load.rider_mass": "88 kg"}),
+    DemoJob("Rear only, left at the counter", {"ticket": "T-1052 (invented)"}, "trail", "88 kg", visits=(
+        Visit(5, _MO, "no name given, calls on Friday"),
     ), has_front=False),
-    DemoJob("Before the race, green trail bike (invented)", _IDA, "trail", left_out="air", visits=(
-        Visit(3, _ANA, "a little firmer", {"load.rider_mass": "69 kg", "target.sag": "27 %"}),
-        Visit(1, _MO, "measured the day before", {
-            "measured": _on("coil", sag="40 mm", of="travel", rebound_clicks=10, compression_clicks=8),
-            "front.measured":
-                _on("fork", sag="31 mm", of="travel", gauge="60 psi", rebound_clicks=8, tyre="1.5 bar"),
-        }),
+    DemoJob("Before the race, green trail bike", _IDA, "trail", "69 kg", left_out="air", visits=(
+        Visit(3, _ANA, "a little firmer", {"target.sag": "27 %"}),
+        Visit(
+            1, _MO, "measured the day before",
+            _rear("coil", "40 mm", rebound_clicks=10, compression_clicks=8)
+            | _fork("31 mm", gauge="60 psi", rebound_clicks=8, tyre="1.5 bar"),
+        ),
     )),
 )  # fmt: skip
 """The jobs; one of them has conflicting versions, of two people who worked on it at once."""
@@ -179,25 +178,20 @@ def put_in_demo_shop(store: Store, now: datetime) -> int:
 
 
 def _save(connection: Connection, told: DemoJob, now: datetime) -> None:
-    made: list[Revision] = []
-    jobs = [_first(told)]
+    record = ((f"record.{key}", value) for key, value in told.record.items())
+    own = [("title", f"{told.title} (invented)"), *record, *BIKES[told.bike].items()]
+    job = _changed(demo_job(), [*own, ("load.rider_mass", told.rider)])
+    job = job.with_value(("setup",), tuple(setup for setup in job.setups if setup["name"] != told.left_out))
+    jobs, made = [job if told.has_front else job.without(("front",))], list[Revision]()
     for number, visit in enumerate(told.visits, 1):
         at = moment(now - timedelta(days=visit.days_ago) + timedelta(minutes=visit.minutes))
         parent = number - 1 if visit.of is None else visit.of
         jobs.append(_changed(jobs[parent], visit.changes.items()))
         saving = Saving.of(jobs[-1], visit.by, visit.note, made[parent - 1].text if parent else None, at)
-        if not parent:
-            made.append(add_job(connection, saving))
-        else:
+        if parent:
             made.append(add_revision(connection, made[0].job_uid, saving, number, parent))
-
-
-def _first(told: DemoJob) -> Job:
-    """Return the job as the bike came in."""
-    record = ((f"record.{key}", value) for key, value in told.record.items())
-    job = _changed(demo_job(), [("title", told.title), *record, *BIKES[told.bike].items()])
-    job = job.with_value(("setup",), tuple(setup for setup in job.setups if setup["name"] != told.left_out))
-    return job if told.has_front else job.without(("front",))
+        else:
+            made.append(add_job(connection, saving))
 
 
 def _changed(job: Job, changes: Iterable[tuple[str, Raw]]) -> Job:

@@ -41,7 +41,6 @@ from tui.store.trouble import StoreTrouble, Unimportable, in_words
 MANIFEST = "springwright-export.toml"
 """Written last: a folder without it is incomplete."""
 FORM = 1
-"""The version of the format."""
 SHOWN = "shown "
 DIGEST = "sha256"
 """The checksum of the text of a revision, which never changes."""
@@ -75,7 +74,6 @@ _SHOWN_COLUMNS: dict[str, tuple[str, ...]] = {
     "revision": (*_WHOSE, *_IN_JOB),
     "fitting": ("title", "part"),
 }
-"""What is shown beside the rows of each table."""
 _LARGEST = 10_000_000
 """Largest text and longest cell read [bytes, characters]."""
 
@@ -84,8 +82,7 @@ _NEWER = "a springwright at least as new as the one that wrote it is needed"
 _AS_WRITTEN = "the file as it was written is accepted"
 
 
-def _csv_name(table: str) -> str:
-    return f"{table}s.csv"
+_CSV_NAMES = {table: f"{table}s.csv" for table in COLUMNS}
 
 
 def _text_name(table: str, row: Row) -> str:
@@ -133,7 +130,7 @@ def export(store: Store, folder: Path) -> Content:
             for row in content[table]:
                 _write_text(beside / _text_name(table, row), row["text"])
         for table, rows in content.items():
-            _write_table(beside / _csv_name(table), table, rows, shown)
+            _write_table(beside / _CSV_NAMES[table], table, rows, shown)
         _write_text(beside / MANIFEST, manifest(content))
     return content
 
@@ -199,8 +196,7 @@ def _write_table(path: Path, table: str, rows: list[Row], shown: Callable[[str, 
 
 def _shown_beside(content: Content) -> Callable[[str, Row], Row]:
     """Return what finds the values shown beside a row of a table."""
-    keys = {"customer": "uid", "bike": "uid", "part": "digest", "job": "uid", "revision": "uid"}
-    there = {table: {row[key]: row for row in content[table]} for table, key in keys.items()}
+    there = {table: {row[names[0]]: row for row in content[table]} for table, names in COLUMNS.items()}
 
     def shown(table: str, row: Row) -> Row:
         match table:
@@ -246,20 +242,15 @@ def manifest(content: Content) -> str:
     )
 
 
-class _Faults:
-    """The faults found so far."""
-
-    def __init__(self) -> None:
-        self._lines: list[str] = []
-
+class _Faults(list[str]):
     def add(self, place: str, what: str, accepted: str) -> None:
         """Note what is wrong at a place and what is accepted there."""
-        self._lines.append(f"{place}: {what}; {accepted}")
+        self.append(f"{place}: {what}; {accepted}")
 
     def stop(self) -> None:
-        """Raise `Unimportable` where there are any."""
-        if self._lines:
-            raise Unimportable(tuple(self._lines))
+        """Raise `Unimportable` where there are any faults."""
+        if self:
+            raise Unimportable(tuple(self))
 
     @contextmanager
     def reading(self, name: str, as_text: str) -> Iterator[None]:
@@ -284,20 +275,20 @@ def read_export(folder: Path) -> Content:
     faults.stop()
     tables = {table: _read_table(folder, table, faults) for table in COLUMNS}
     for table, found in tables.items():
-        name, due = _csv_name(table), counts[table]
+        name, due = _CSV_NAMES[table], counts[table]
         if len(found) != due and (folder / name).exists():  # a missing one is reported already
             faults.add(name, f"has {len(found)} rows, {due} were written", _AS_WRITTEN)
-    known = {_csv_name(table) for table in COLUMNS}
+    known = sorted(_CSV_NAMES.values())
     for path in sorted(folder.glob("*.csv")):
         if path.name not in known:
-            faults.add(path.name, "is no table of the records", f"{', '.join(sorted(known))} are")
+            faults.add(path.name, "is no table of the records", f"{', '.join(known)} are")
     faults.stop()
     rows = {table: [row for _, row in found] for table, found in tables.items()}
     _add_texts(folder, rows, faults)
     faults.stop()
     for flaw in flaws(rows):
         line, row = tables[flaw.table][flaw.row]
-        in_table = f"{_csv_name(flaw.table)}, line {line}, {flaw.column}"
+        in_table = f"{_CSV_NAMES[flaw.table]}, line {line}, {flaw.column}"
         place = _text_name(flaw.table, row) if flaw.column == "text" else in_table
         faults.add(place, flaw.what, flaw.accepted)
     faults.stop()
@@ -322,8 +313,8 @@ def _promised(folder: Path, faults: _Faults) -> dict[str, int]:
         if not isinstance(version, int) or version < 1:
             faults.add(MANIFEST, f"{key}: {version!r} is not known", _WHOLE)
         elif version > known:
-            what = f"{key}: {version} is of a later springwright, this one knows {known}"
-            faults.add(MANIFEST, what, _NEWER)
+            later = f"{version} is of a later springwright, this one knows {known}"
+            faults.add(MANIFEST, f"{key}: {later}", _NEWER)
     counts = told.get("counts")
     counts = counts if isinstance(counts, dict) else {}
     found = {table: counts[f"{table}s"] for table in COLUMNS if isinstance(counts.get(f"{table}s"), int)}
@@ -350,45 +341,38 @@ def _whole_text(path: Path) -> str:
 
 def _read_table(folder: Path, table: str, faults: _Faults) -> list[tuple[int, Row]]:
     """Return the rows of a table, each with the line of the file it begins in."""
-    name, found = _csv_name(table), list[tuple[int, Row]]()
+    name = _CSV_NAMES[table]
     csv.field_size_limit(_LARGEST)
     with (
         faults.reading(name, "a CSV table saved as UTF-8 is accepted"),
         TextIOWrapper(_opened(folder / name), encoding="utf-8-sig", newline="") as file,
     ):
-        found = list(_rows(table, file, faults))
-    return found
+        return list(_rows(table, file, faults))
+    return []
 
 
 def _rows(table: str, file: Iterable[str], faults: _Faults) -> Iterator[tuple[int, Row]]:
-    name, header = _csv_name(table), None
-    for line, cells in _lines(name, file, faults):
-        if header is None:
-            header = cells
-            _check_header(table, header, faults)
-        elif len(cells) != len(header):
-            accepted = f"{len(header)} as in line 1 are accepted"
-            faults.add(f"{name}, line {line}", f"has {len(cells)} cells", accepted)
-        else:
-            yield line, _row(table, f"{name}, line {line}", dict(zip(header, cells, strict=True)), faults)
+    name, header, line = _CSV_NAMES[table], None, 1
+    reader = csv.reader(file, strict=True)
+    try:
+        for cells in reader:
+            place = f"{name}, line {line}"
+            if header is None:
+                header = cells
+                _check_header(table, header, faults)
+            elif len(cells) != len(header):
+                faults.add(place, f"has {len(cells)} cells", f"{len(header)} as in line 1 are accepted")
+            else:
+                yield line, _row(table, place, dict(zip(header, cells, strict=True)), faults)
+            line = reader.line_num + 1  # where the next row begins: a cell may contain line ends
+    except csv.Error as error:
+        faults.add(f"{name}, line {line}", f"is no CSV ({error})", "RFC 4180 with commas is accepted")
     if header is None:
         faults.add(name, "is empty", "a line with the names of the columns is accepted")
 
 
-def _lines(name: str, file: Iterable[str], faults: _Faults) -> Iterator[tuple[int, list[str]]]:
-    """Yield the rows, each with the line it begins in: a cell may contain line ends."""
-    reader = csv.reader(file, strict=True)
-    line = 1
-    try:
-        for cells in reader:
-            yield line, cells
-            line = reader.line_num + 1
-    except csv.Error as error:
-        faults.add(f"{name}, line {line}", f"is no CSV ({error})", "RFC 4180 with commas is accepted")
-
-
 def _check_header(table: str, cells: list[str], faults: _Faults) -> None:
-    place, known = f"{_csv_name(table)}, line 1", COLUMNS[table]
+    place, known = f"{_CSV_NAMES[table]}, line 1", COLUMNS[table]
     own = [cell for cell in cells if not cell.startswith(SHOWN)]
     for cell in dict.fromkeys(own):
         if cell not in known:

@@ -25,9 +25,9 @@ from tui.job.reading import check_format
 from tui.job.tree import brief
 from tui.store import schema as tables
 from tui.store.address import StoreAddress
-from tui.store.checking import HEAD
 from tui.store.content import by_job, inspect_records
 from tui.store.export import read_export
+from tui.store.guarding import HEAD
 from tui.store.opening import open_store
 from tui.store.reading import Content, Row, all_rows, rows_of
 from tui.store.saving import Saving, add_job, show_newest
@@ -54,13 +54,13 @@ def merge(connection: Connection, content: Content) -> Merged:
     return _Merging(connection, content).done()
 
 
+@dataclass
 class _Merging:
-    def __init__(self, connection: Connection, content: Content) -> None:
-        self._connection = connection
-        self._content = content
-        self._merged = Merged()
-        self._uids: dict[str, str] = {}
-        """Ids of the inserted revisions by their ids in the content."""
+    _connection: Connection
+    _content: Content
+    _merged: Merged = field(default_factory=Merged)
+    _uids: dict[str, str] = field(default_factory=dict)
+    """Ids of the inserted revisions by their ids in the content."""
 
     def done(self) -> Merged:
         customers = self._named(tables.customer, self._content["customer"], ("name", "ticket"))
@@ -76,9 +76,8 @@ class _Merging:
 
     def _named(self, table: Table, rows: Iterable[Row], key: tuple[str, str]) -> dict[str, str]:
         """Merge rows that are the same if their names are; return the ids here by the ids of the rows."""
-        here = {
-            tuple(row[name] for name in key): row["uid"] for row in rows_of(self._connection, table.select())
-        }
+        found = rows_of(self._connection, table.select())
+        here = {tuple(row[name] for name in key): row["uid"] for row in found}
         taken, uids, new = set(here.values()), {}, []
         for row in rows:
             uid = here.get(tuple(row[name] for name in key))

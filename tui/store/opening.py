@@ -9,10 +9,8 @@ from pathlib import Path
 from sqlalchemy import Engine
 
 from tui.store.address import StoreAddress, make_file
-from tui.store.backup import back_up, backup_name, last_backup
-from tui.store.checking import check_file
 from tui.store.engines import ask_for_journal, engine_at, is_read_only
-from tui.store.quarantine import FileLock, quarantine
+from tui.store.guarding import FileLock, back_up, backup_name, check_file, last_backup, quarantine
 from tui.store.schema import STEPS, Step, migrate
 from tui.store.store import Store
 from tui.store.trouble import Damaged, StoreTrouble, in_words

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections import deque
 from collections.abc import Callable
+from dataclasses import dataclass, field
 from threading import Lock
 from typing import TYPE_CHECKING
 
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from tui.store.store import Store
 
 
+@dataclass(eq=False, repr=False)
 class Records:
     """Access to the records. The database library loads with the first use, long after the first frame.
 
@@ -22,31 +24,24 @@ class Records:
     meanwhile, and `after` closes the job once all of them are done.
     """
 
-    def __init__(self, asked: str | None = None, configured: str = "", mechanic: str = "") -> None:
-        """Take the address `asked` for on the command line, or else the `configured` one, and who saves.
-
-        Without a `mechanic` that is the user who is logged in.
-        """
-        self._asked = asked
-        self._configured = configured
-        self._mechanic = mechanic
-        self._opening = Lock()
-        self.store: Store | None = None
-        self.busy = False
-        self.saves: deque[Callable[[], None]] = deque()
-        self.after: Callable[[], None] | None = None
-
-    @property
-    def mechanic(self) -> str:
-        """Who saves."""
-        return self._mechanic or login_name()
+    asked: str | None = None
+    """The address on the command line."""
+    configured: str = ""
+    """The address in the settings, for where none is asked for."""
+    mechanic: str = ""
+    """Who saves, by default the user who is logged in."""
+    store: Store | None = field(default=None, init=False)
+    busy: bool = field(default=False, init=False)
+    saves: deque[Callable[[], None]] = field(default_factory=deque, init=False)
+    after: Callable[[], None] | None = field(default=None, init=False)
+    _opening: Lock = field(default_factory=Lock, init=False)
 
     @property
     def place(self) -> StoreAddress:
         """The address of the records, which may not exist yet."""
         from tui.store.address import chosen_place
 
-        return chosen_place(self._asked, os.environ, self._configured)
+        return chosen_place(self.asked, os.environ, self.configured)
 
     @property
     def is_new(self) -> bool:
@@ -65,7 +60,7 @@ class Records:
 
     def save(self, job: Job, note: str, entry: RecordLink | None, before: str | None) -> Saved:
         """Save a job, opening the records if need be; raises `StoreTrouble`. For a thread of its own."""
-        return self.open().save(job, self.mechanic, note=note, entry=entry, before=before)
+        return self.open().save(job, self.mechanic or login_name(), note=note, entry=entry, before=before)
 
     def free(self) -> None:
         """Start what had to wait for a save, which is done now."""

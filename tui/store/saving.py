@@ -90,10 +90,6 @@ class Saving:
         """Return the save of a job `at` a time, by default now, with the comments of the text `before`."""
         return cls(job, toml_text(job, before), clean(by), clean(note), new_uid(), at or now())
 
-    def says_the_same(self, other: Saving) -> bool:
-        """Return whether another save has the same content, whenever it is made."""
-        return (self.text, self.by, self.note) == (other.text, other.by, other.note)
-
     def as_revision(self, job: str, number: int, parent: int | None) -> Revision:
         """Return the revision it makes of a job."""
         return Revision(self.uid, job, number, parent, None, self.at, self.by, self.note, self.text)

@@ -65,9 +65,8 @@ revision = _table(
 `parent` is the revision it was made from, `settles` a conflicting one that it was chosen over.
 """
 
-fitting = _table(
-    "fitting", _reference("revision", key=True), _text("place", key=True), _reference("part", "digest")
-)
+_of_revision = _reference("revision", key=True)
+fitting = _table("fitting", _of_revision, _text("place", key=True), _reference("part", "digest"))
 """Which part a revision has at a place: a path in the job such as "frame" or "front.setup.0"."""
 
 TABLES: tuple[Table, ...] = (customer, bike, part, job, revision, fitting)

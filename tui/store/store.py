@@ -15,10 +15,9 @@ from tui.job.job import Job
 from tui.store import reading as queries
 from tui.store import saving as changes
 from tui.store.address import StoreAddress
-from tui.store.backup import back_up, backup_name
 from tui.store.engines import WRITES
+from tui.store.guarding import FileLock, back_up, backup_name
 from tui.store.kept import RecordLink, Revision, Saved
-from tui.store.quarantine import FileLock
 from tui.store.saving import Saving
 from tui.store.schema import refuse_later, version_of
 from tui.store.trouble import LineLost, StoreTrouble, in_words
@@ -81,9 +80,8 @@ class Store:
     def writing(self) -> Iterator[Connection]:
         """Give a connection in a transaction that writes: all of its changes are committed, or none."""
         if self.read_only:
-            raise StoreTrouble(
-                "the records can be read and not written here", "saving to a file (W) is possible"
-            )
+            accepted = "saving to a file (W) is possible"
+            raise StoreTrouble("the records can be read and not written here", accepted)
         marked = {WRITES: True}
         with in_words(), self.engine.connect().execution_options(**marked) as connection, connection.begin():
             refuse_later(version_of(connection))
@@ -100,7 +98,8 @@ class Store:
         wanted = Saving.of(job, by, note, before)
         if self._unconfirmed is not None:
             last, its_entry = self._unconfirmed
-            if its_entry == entry and last.says_the_same(wanted):  # the same save, tried again
+            is_same = (last.text, last.by, last.note) == (wanted.text, wanted.by, wanted.note)
+            if its_entry == entry and is_same:  # the same save, tried again
                 wanted = replace(wanted, uid=last.uid)
         self._unconfirmed = wanted, entry
         try:

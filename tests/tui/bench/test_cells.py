@@ -24,6 +24,7 @@ from tui.job.faults import JobFault
 from tui.job.job import History, Job
 from tui.job.panels import LEVERAGE
 from tui.job.tree import Raw, TreePath
+from tui.kit.edit import type_text
 from tui.shop_units import IMPERIAL, METRIC
 
 COIL: TreePath = ("setup", 0)
@@ -50,7 +51,7 @@ def with_values(*edits: tuple[TreePath, Raw | None]) -> BenchState:
 
 def outdated(state: BenchState) -> BenchState:
     """Return the bench with a rider's mass typed that cannot be used, the answer that of before."""
-    after = edit.commit(edit.type_text(select_field(state, ("load", "rider_mass")), "x"))
+    after = edit.commit(type_text(select_field(state, ("load", "rider_mass")), "x"))
     assert after.is_outdated
     return after
 
@@ -348,3 +349,70 @@ def test_a_caution_about_the_wire_stands_at_its_measures_and_one_about_its_rate_
     measures = diameters | {"active_coils", "total_coils", "material"}
     thin = on_bench(wired(wire_diameter="7 mm"))
     assert rows_with(thin, "By its wire this coil makes 228 lbf/in") == measures | {"rate"}
+
+
+# --- at the edges ----------------------------------------------------------------------------
+
+
+def test_a_list_of_pairs_that_is_being_entered_is_no_fault_yet() -> None:
+    few = with_values((LEVERAGE, {"kind": "measured", "travel_mm": (0.0, 50.0), "stroke_mm": (0.0, 20.0)}))
+    assert [fault.path for fault in few.faults] == [(*LEVERAGE, "travel_mm")]
+    assert faults_by_row(few) == {}
+    # Once anything else is wrong, both are told.
+    worse = with_values(
+        (LEVERAGE, {"kind": "measured", "travel_mm": (0.0, 50.0), "stroke_mm": (0.0, 20.0)}),
+        (("load", "rider_mass"), "x"),
+    )
+    assert {panel for panel, _row in faults_by_row(worse)} == {0, 1}
+
+
+def test_pairs_are_doubted_together_and_the_empty_one_behind_them_is_not() -> None:
+    table = edit.nudge(select_field(BENCH, (*LEVERAGE, "kind")), 1)
+    assert cell(table, (*LEVERAGE, "travel_mm", 0)) == Cell("0.0 mm  2.784 : 1", Look.TYPED, "", True)
+    assert cell(table, (*LEVERAGE, "travel_mm", 6)).unconfirmed
+    assert cell(table, (*LEVERAGE, "travel_mm", 7)) == Cell("", Look.ABSENT)
+
+
+def test_a_typed_travel_of_a_fork_is_shown_as_typed() -> None:
+    front = edit.show_wheel(with_values((("front", "frame", "wheel_travel"), "145 mm")), "front")
+    assert cell(front, TRAVEL) == Cell("145 mm", Look.TYPED)
+
+
+@pytest.mark.parametrize(
+    ("path", "place"),
+    [
+        ((), (0, 0)),
+        (("setup",), (0, 0)),
+        (("setup", 0), (2, 0)),
+        (("setup", 1), (3, 0)),
+        (("setup", 0, "preload"), (2, 0)),
+        (("record",), (4, 0)),
+        (("measured",), (4, 3)),
+        (("frame",), (1, 0)),
+        (("target", "of"), (0, 8)),
+    ],
+)
+def test_a_fault_of_a_table_stands_at_its_first_field(path: TreePath, place: tuple[int, int]) -> None:
+    fault = JobFault(path, "wrong", "another is accepted")
+    assert faults_by_row(replace(BENCH, bike_faults=(fault,))) == {place: (fault,)}
+
+
+def test_a_caution_of_a_second_setup_stands_in_its_panel_alone() -> None:
+    state = with_values(((*AIR, "pressure"), "330 psi"))
+    assert caution(state, (*COIL, "rate")) == ""
+    assert caution(state, (*AIR, "pressure")).startswith("330 psi is above the label's limit")
+    imperial = caution(replace(state, units=METRIC), (*AIR, "pressure"))
+    assert imperial.startswith("22.8 bar is above the label's limit")
+    # A field of another table has no caution of a setup under the same key.
+    assert left_out_at(state, select_field(state, ("load", "rider_mass")).row) == ""
+    assert caution(state, ("load", "rider_mass")) == ""
+
+
+def test_a_doubt_stands_at_its_own_field_in_the_units_of_the_shop() -> None:
+    state = with_values((("load", "rider_mass"), "8.7 kg"))
+    told = "8.7 kg for a rider: 20.0 to 160.0 kg is usual (rule of thumb). Check it."
+    assert caution(state, ("load", "rider_mass")) == told
+    assert caution(state, ("load", "bike_mass")) == ""
+    assert "(19.2 lb)" in caution(replace(state, units=IMPERIAL), ("load", "rider_mass"))
+    # A measured value that is well has no caution, a doubtful one the doubt.
+    assert caution(with_values((SAG, "43 mm")), SAG) == ""

@@ -13,6 +13,8 @@ from tui.job.fields import Field
 from tui.job.job import History, Job
 from tui.job.panels import FIRST_SETUP, LEVERAGE, RIDER_MASS
 from tui.job.tree import Raw, Tree, TreePath
+from tui.kit.edit import Edit, empty_edit, move_caret, rub_out, rub_out_ahead, type_text
+from tui.shop_units import IMPERIAL, METRIC, ShopUnits
 
 RATE: TreePath = ("setup", 0, "rate")
 PRESSURE: TreePath = ("setup", 1, "pressure")
@@ -40,7 +42,7 @@ def at(path: TreePath, state: BenchState = BENCH) -> BenchState:
 
 
 def typed(state: BenchState, text: str) -> BenchState:
-    return edit.commit(edit.type_text(state, text))
+    return edit.commit(type_text(state, text))
 
 
 def starts(state: BenchState, path: TreePath, option: int) -> dict[str, Raw]:
@@ -180,21 +182,21 @@ def test_confirming_the_rider_of_the_demo_says_that_the_example_front_is_left_ou
 
 
 def test_what_is_typed_stands_open_until_it_is_committed() -> None:
-    opened = edit.type_text(at(RIDER_MASS), "9")
+    opened = type_text(at(RIDER_MASS), "9")
     assert opened.edit is not None
     assert (opened.edit.text, opened.edit.caret) == ("9", 1)
     assert opened.job is BENCH.job
     assert edit.commit(opened).edit is None
     assert edit.commit(BENCH) is BENCH
-    assert edit.empty_edit(opened).edit is not None
-    emptied = edit.empty_edit(edit.open_edit(at(RIDER_MASS))).edit
+    assert empty_edit(opened).edit is not None
+    emptied = empty_edit(edit.open_edit(at(RIDER_MASS))).edit
     assert emptied is not None
     assert (emptied.text, emptied.caret) == ("", 0)
 
 
 def test_rubbing_out_takes_the_letter_before_the_caret_or_the_one_behind_it() -> None:
-    opened = edit.move_caret(edit.open_edit(at(RIDER_MASS)), -3)
-    before, behind = edit.rub_out(opened).edit, edit.rub_out_ahead(opened).edit
+    opened = move_caret(edit.open_edit(at(RIDER_MASS)), -3)
+    before, behind = rub_out(opened).edit, rub_out_ahead(opened).edit
     assert before is not None
     assert behind is not None
     assert (before.text, before.caret) == ("8 kg", 1)
@@ -309,8 +311,8 @@ def test_a_value_cleared_leaves_the_job_and_a_pair_goes_with_both_numbers() -> N
 def test_there_is_a_question_only_about_a_changed_unlikely_value() -> None:
     assert edit.question(BENCH) is None
     assert edit.question(edit.open_edit(at(RIDER_MASS))) is None
-    assert edit.question(edit.type_text(at(RIDER_MASS), "90")) is None
-    opened = edit.type_text(at(RIDER_MASS), "8.7")
+    assert edit.question(type_text(at(RIDER_MASS), "90")) is None
+    opened = type_text(at(RIDER_MASS), "8.7")
     asked = edit.question(opened)
     assert asked is not None
     assert asked.note == "8.7 kg for a rider? Enter again takes it, Esc leaves 82 kg."
@@ -329,7 +331,7 @@ def test_there_is_a_question_only_about_a_changed_unlikely_value() -> None:
     ],
 )
 def test_a_fraction_is_refused_however_often_it_is_entered(path: TreePath, text: str, note: str) -> None:
-    opened = edit.type_text(at(path), text)
+    opened = type_text(at(path), text)
     once = edit.take_value(opened)
     assert once == replace(opened, note=note)
     assert edit.take_value(once) == once
@@ -341,7 +343,7 @@ def test_a_number_below_one_is_taken_where_no_share_is() -> None:
         (("setup", 0, "preload_turns"), "0.5", 0.5),
         (("record", "customer"), "0.5", "0.5"),
     ):
-        after = edit.take_value(edit.type_text(at(path), text))
+        after = edit.take_value(type_text(at(path), text))
         assert (after.job.get(path), after.note.count("share")) == (raw, 0)
 
 
@@ -478,7 +480,7 @@ def test_renaming_opens_the_name_of_the_selected_setup() -> None:
 
 
 def test_moving_takes_what_is_typed_and_stays_on_what_there_is() -> None:
-    opened = edit.type_text(at(RIDER_MASS), "91")
+    opened = type_text(at(RIDER_MASS), "91")
     for after, place in (
         (edit.move_by_rows(opened, 2), (0, 4)),
         (edit.move_by_rows(opened, -9), (0, 0)),
@@ -498,3 +500,178 @@ def test_undo_and_redo_show_the_row_that_differs_at_its_wheel() -> None:
         assert (undone.wheel, undone.row.path) == ("rear", ("setup", 1, "port"))
         again = edit.redo(edit.show_panel(undone, 4))
         assert (again.row.path, again.job) == (("setup", 1, "port"), edited.job)
+
+
+# --- at the edges ----------------------------------------------------------------------------
+
+
+def test_a_way_that_was_chosen_before_comes_back_as_typed_and_another_starts_at_what_is_worked_out() -> None:
+    # The stroke typed is shorter than these ratios ask for, so those of the answer are other ones.
+    state = typed(at((*LEVERAGE, "start")), "3.2")
+    state = edit.nudge(at(KIND, state), 1)
+    worked_out = starts(state, KIND, 1)["start"]
+    assert worked_out == starts(state, KIND, 2)["start"]
+    assert worked_out != 3.2
+    back = starts(state, KIND, 0)
+    assert (back["start"], back["kind"]) == (3.2, "ends")
+    assert "start" not in back["unconfirmed"]
+    assert "start" in starts(state, KIND, 2)["unconfirmed"]
+
+
+def test_a_way_starts_at_the_answer_of_the_only_setup_there_is() -> None:
+    alone = on_bench(demo_job().without_setup(1))
+    assert starts(alone, KIND, 2) == starts(BENCH, KIND, 2)
+
+
+@pytest.mark.parametrize(("other", "setup"), [(0, 0), (1, 1), (2, 1), (9, 1)])
+def test_the_setup_of_the_other_wheel_is_the_nearest_that_is_there(other: int, setup: int) -> None:
+    back = edit.show_wheel(replace(FRONT, other_setup=other), "rear")
+    assert (back.setup, back.other_setup) == (setup, 0)
+    on_setup = edit.show_wheel(replace(edit.show_panel(FRONT, FIRST_SETUP), other_setup=other), "rear")
+    assert (on_setup.setup, on_setup.panel) == (setup, FIRST_SETUP + setup)
+    assert edit.show_wheel(replace(BENCH, other_setup=other), "front").setup == 0
+
+
+def test_a_wheel_without_setups_is_shown_all_the_same() -> None:
+    bare = on_bench(demo_job().with_value(("setup",), ()).with_value(("front", "target", "sag"), "x"))
+    front = edit.show_wheel(bare, "front")
+    assert (front.wheel, front.setup, front.note) == ("front", 0, "")
+    assert edit.show_wheel(front, "rear").setup == 0
+
+
+def test_a_value_typed_as_it_stood_confirms_it_and_one_left_alone_does_not() -> None:
+    opened = edit.open_edit(at(RIDER_MASS))
+    assert edit.commit(opened).job.is_unconfirmed(RIDER_MASS)
+    retyped = type_text(rub_out(opened), "g")
+    assert retyped.edit is not None
+    assert retyped.edit.text == "82 kg"
+    assert edit.commit(retyped).job.get(RIDER_MASS) == "82 kg"
+    assert not edit.commit(retyped).job.is_unconfirmed(RIDER_MASS)
+    sure = edit.commit(retyped)
+    again = edit.commit(type_text(rub_out(edit.open_edit(sure)), "g"))
+    assert again == replace(sure, edit=None)
+
+
+def test_a_confirmation_goes_through_undo_and_says_what_it_was() -> None:
+    sure = edit.confirm_value(at(POSTURE))
+    assert edit.undo(sure).job == BENCH.job
+    assert edit.undo(sure).row.path == POSTURE
+    assert edit.redo(edit.show_panel(edit.undo(sure), 3)).row.path == POSTURE
+
+
+def test_a_step_to_a_fault_is_refused_and_one_from_a_fault_is_taken() -> None:
+    low = typed(at(SAG), "1 %")
+    assert edit.nudge(low, -1) == replace(
+        low, note="sag: no further, a fraction above 0 % and up to 99 % is accepted."
+    )
+    wrong = replace(typed(at(RIDER_MASS), "82 psi"), note="")
+    assert [fault.path for fault in wrong.faults] == [RIDER_MASS]
+    still = edit.nudge(wrong, 1)
+    assert (still.job.get(RIDER_MASS), still.note, len(still.faults)) == ("83 psi", "", 1)
+
+
+def test_what_is_typed_at_a_choice_is_refused_and_at_a_value_taken() -> None:
+    refused = "Enter, + and - go through the ways there are."
+    assert type_text(at(POSTURE), "5") == replace(at(POSTURE), note=refused)
+    assert edit.clear_value(at(POSTURE)) == at(POSTURE)
+    # A typing key at a closed choice opens nothing either.
+    assert rub_out(at(POSTURE)) == replace(at(POSTURE), note=refused)
+    assert edit.open_edit(type_text(at(RIDER_MASS), "5")).edit == Edit("82 kg", 5, "82 kg")
+
+
+def test_no_question_is_asked_about_a_choice_an_unchanged_value_or_one_at_fault() -> None:
+    unlikely = typed(at(RIDER_MASS), "8.7")
+    assert edit.question(edit.open_edit(unlikely)) is None
+    assert edit.question(type_text(at(RIDER_MASS), "-8")) is None
+    assert edit.question(type_text(at(RIDER_MASS), "8.7 stone")) is None
+    empty = edit.clear_value(at(RIDER_MASS))
+    asked = edit.question(type_text(empty, "8.7"))
+    assert asked is not None
+    assert asked.note == "8.7 kg for a rider? Enter again takes it, Esc leaves it out."
+    imperial = replace(at(RIDER_MASS), units=IMPERIAL)
+    asked = edit.question(type_text(imperial, "8.7 kg"))
+    assert asked is not None
+    assert asked.note == "8.7 kg (19.2 lb) for a rider? Enter again takes it, Esc leaves 82 kg."
+    # The question is about the text it was asked of, and about no other.
+    assert edit.take_value(type_text(asked, "x")).note != asked.note
+    other = replace(asked, edit=Edit("8.8 kg", 6, asked="8.7 kg"))
+    assert edit.take_value(other).edit == Edit("8.8 kg", 6, asked="8.8 kg")
+
+
+@pytest.mark.parametrize(
+    ("path", "text", "units", "note"),
+    [
+        (SAG, "0.3", IMPERIAL, '"0.3" may be a share of the whole: write 30 % or 44.4 mm.'),
+        (("measured", "sag"), "0.25", IMPERIAL, '"0.25" may be a share of the whole: write 25 % or 0.25 in.'),
+        (("measured", "sag"), " .5 ", METRIC, '".5" may be a share of the whole: write 50 % or 74 mm.'),
+        (("load", "bike_share"), "0.5", IMPERIAL, '"0.5" may be a share of the whole: write 50 %.'),
+    ],
+)
+def test_a_fraction_is_told_as_a_share_or_as_the_length_that_was_meant(
+    path: TreePath, text: str, units: ShopUnits, note: str
+) -> None:
+    opened = type_text(replace(at(path), units=units), text)
+    asked = edit.question(opened)
+    assert asked == replace(opened, note=note)
+
+
+def test_a_step_that_makes_a_value_unlikely_says_so_in_the_units_of_the_shop() -> None:
+    state = replace(typed(at(RIDER_MASS), "21"), note="", units=IMPERIAL)
+    assert edit.nudge_or_ask(state, -2).note == "19 kg (41.9 lb) for a rider? u undoes it."
+    assert edit.nudge_or_ask(state, 2).note == ""
+
+
+def test_the_last_of_three_setups_removed_selects_the_one_before_it_and_others_the_next() -> None:
+    three = edit.add_air(BENCH)
+    gone = {index: edit.remove_setup(select_setup(three, index)) for index in range(3)}
+    assert {index: (after.setup, after.panel, after.row.path[:2]) for index, after in gone.items()} == {
+        0: (0, 2, ("setup", 0)), 1: (1, 3, ("setup", 1)), 2: (1, 3, ("setup", 1)),
+    }  # fmt: skip
+    rows = with_cursor(with_cursor(with_cursor(three, 2, 4), 3, 5), 4, 6)
+    assert edit.remove_setup(with_cursor(rows, 3, 5)).rows == (2, 0, 4, 6, 0)
+    typing = type_text(at(("setup", 1, "friction"), three), "31")
+    assert edit.remove_setup(typing).history.past[-1].get(("setup", 1, "friction")) == "31 N"
+
+
+def test_a_new_setup_is_shown_at_its_first_row_and_takes_what_was_typed_first() -> None:
+    typing = type_text(at(RIDER_MASS), "91")
+    for add in (edit.add_coil, edit.add_air, edit.copy_setup):
+        after = add(typing)
+        assert after.job.get(RIDER_MASS) == "91 kg"
+        assert (after.panel, after.rows[after.panel], after.setup) == (4, 0, 2)
+        assert len(after.history.past) == 2
+    nameless = edit.add_setup(BENCH, {"kind": "coil", "rate": "solve", "friction": "9 N"}, "A bare one")
+    assert nameless.note == "A bare one, setup: type its own values over."
+
+
+def test_panels_are_gone_through_by_steps_and_clicks_from_wherever_one_is() -> None:
+    assert [edit.move_by_panels(BENCH, n).panel for n in (1, 2, 5, 6, -1, -6)] == [1, 2, 0, 1, 4, 4]
+    there = edit.show_row(BENCH, 3, 4)
+    assert (there.panel, there.row.path[0], there.setup) == (3, "setup", 1)
+    assert edit.show_panel(edit.show_panel(there, 0), 3) == there
+    assert edit.show_row(BENCH, 1, 99).rows[1] == len(BENCH.panels[1].rows) - 1
+    assert edit.PAGE == 10
+
+
+def test_undo_leaves_the_cursor_where_nothing_in_a_panel_differs() -> None:
+    renamed = edit.undo(typed(at(("title",)), "Ann"))
+    assert renamed.row.path == ("title",)
+    hidden = BENCH.history.then(BENCH.bike.with_value(("format",), 1.0).with_value(("ambient", "odd"), 3))
+    state = edit.show_row(replace(BENCH, history=hidden), 3, 4)
+    assert edit.undo(state).row.path == state.row.path
+    # What an undo adds or takes away in a setup is shown at its first row that is another one.
+    wound = edit.nudge(at(("setup", 0, "winding")), 1)
+    assert edit.undo(edit.show_panel(wound, 0)).row.path == RATE
+    removed = edit.remove_setup(select_setup(BENCH, 0))
+    assert edit.undo(removed).row.path == RATE
+    record = typed(at(("record", "ticket")), "17")
+    assert edit.undo(edit.show_panel(record, 0)).row.path == ("record", "ticket")
+
+
+def test_undo_shows_the_wheel_that_changed_and_stays_where_both_did() -> None:
+    at_front = typed(at(SAG, FRONT), "25")
+    assert edit.undo(edit.show_wheel(at_front, "rear")).wheel == "front"
+    both = typed(at(RIDER_MASS, FRONT), "70")
+    assert (edit.undo(both).wheel, edit.undo(both).row.path) == ("front", RIDER_MASS)
+    from_rear = edit.undo(edit.show_wheel(both, "rear"))
+    assert (from_rear.wheel, from_rear.row.path) == ("rear", RIDER_MASS)

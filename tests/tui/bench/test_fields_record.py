@@ -17,6 +17,7 @@ from tui.job.demo import demo_job
 from tui.job.fields import Choice
 from tui.job.job import ON_BIKE, History, Job, setup_on_bike
 from tui.job.tree import Tree, TreePath
+from tui.kit.edit import empty_edit, type_text
 from tui.kit.look import UTF8
 from tui.themes import find_themes
 
@@ -30,9 +31,9 @@ def bench(job: Job | None = None) -> BenchState:
 
 
 def type_in(state: BenchState, path: TreePath, text: str) -> BenchState:
-    state = edit.empty_edit(edit.open_edit(select_field(state, path)))
+    state = empty_edit(edit.open_edit(select_field(state, path)))
     for letter in text:
-        state = edit.type_text(state, letter)
+        state = type_text(state, letter)
     return edit.commit(state)
 
 

@@ -8,13 +8,14 @@ from hypothesis import strategies as st
 
 from tests.random_cases import cases
 from tui.bench.cells import caution_at, faults_by_row
-from tui.bench.edit import add_air, add_coil, commit, nudge, open_edit, switch_solved, type_text
+from tui.bench.edit import add_air, add_coil, commit, nudge, open_edit, switch_solved
 from tui.bench.grid import Page, drawn, height_of, page
 from tui.bench.state import BenchState, open_bench, select_field, with_answer, with_cursor
 from tui.bench.words import result_line
 from tui.job.demo import demo_job
 from tui.job.job import History
-from tui.kit.edit import restore
+from tui.job.tree import TreePath
+from tui.kit.edit import restore, type_text
 from tui.kit.layout import columns_in, page_of, pages, scrolled
 from tui.kit.look import ASCII, UTF8, ChartLook
 from tui.kit.roles import Role
@@ -170,7 +171,7 @@ def test_the_height_of_a_panel_is_that_of_its_drawing() -> None:
         for index in range(len(state.panels)):
             for width in (20, 40, 60):
                 assert height_of(state, index, faults, width, LOOK) == len(
-                    drawn(state, index, faults, width, LOOK).lines
+                    drawn(state, index, faults, width, LOOK)
                 )
 
 
@@ -227,3 +228,179 @@ def test_a_nudge_changes_its_value_and_what_is_solved() -> None:
     before = page(START, 84, 80, {}, LOOK).lines
     after = page(restore(nudge(START, 1)), 84, 80, {}, LOOK).lines
     assert sum(one != other for one, other in zip(before, after, strict=True)) == 3
+
+
+# --- to the last cell ------------------------------------------------------------------------
+
+
+def at(path: TreePath, state: BenchState = START) -> BenchState:
+    found = select_field(state, path)
+    assert found.row.path == path
+    return found
+
+
+RATE: TreePath = ("setup", 0, "rate")
+
+
+def roles_of(state: BenchState, text: str, width: int = 40) -> list[tuple[str, int]]:
+    """Return the runs of the line with a text, each with its role, blanks at its ends left out."""
+    shown = page(state, width, 60, {}, LOOK)
+    line = next(line for line in shown.lines if text in "".join(cell for cell, _ in line))
+    runs: list[tuple[str, int]] = []
+    for cell, role in line:
+        if runs and runs[-1][1] == role:
+            runs[-1] = (runs[-1][0] + cell, role)
+        else:
+            runs.append((cell, role))
+    return [(words.strip(), role) for words, role in runs if words.strip()]
+
+
+def test_a_panel_of_the_demo_to_the_last_cell() -> None:
+    assert lines(at(RATE), 44, 8) == [
+        " rider  frame [● coil] ▲ air  record        ",
+        "━━ ● coil ━━━━━━━━━━━━━━━━━━━━━━━━━━ 1/21 ↑↓",
+        "› spring rate       = 393 lbf/in  solved    ",
+        "  wound with          one rate              ",
+        "  preload           ~ 1.50 turns            ",
+        "  preload by          collar turns          ",
+        "  thread pitch      ~ 1.25 mm               ",
+        "  most turns        ~ 3.0 turns             ",
+    ]
+    assert lines(at(RATE), 44, 3, PLAIN) == [
+        "== A coil ========================== 1/21 ^v",
+        "> spring rate       = 393 lbf/in  solved    ",
+        "  wound with          one rate              ",
+    ]
+    # What does not fit whole behind a value is left out.
+    assert lines(at(RATE), 40, 5)[2] == "› spring rate       = 393 lbf/in  solved"
+    assert lines(at(RATE), 39, 5)[2].rstrip() == "› spring rate       = 393 lbf/in"
+
+
+@pytest.mark.parametrize(
+    ("size", "shown"),
+    [
+        ((40, 1), ["━━ rider ━━━━━━━━━━━━━━━━━━━━━━━ 3/18 ↑↓"]),
+        ((40, 2), ["━━ rider ━━━━━━━━━━━━━━━━━━━━━━━ 3/18 ↑↓", "› rider mass        ~ 82 kg             "]),
+        (
+            (12, 4),
+            ["[rider] fra…", "━━ r 3/18 ↑↓", "  load from…", "› rider mas…"],
+        ),
+    ],
+)
+def test_the_smallest_pages_have_the_panel_and_the_selected_row(
+    size: tuple[int, int], shown: list[str]
+) -> None:
+    found = lines(START, *size)
+    assert [len(line) for line in found] == [size[0]] * size[1]
+    assert found == shown
+    assert any(line.startswith("›") for line in found) == (size[1] > 1)
+
+
+def test_values_are_told_apart_by_their_roles() -> None:
+    assert roles_of(START, "rider mass") == [
+        ("› rider mass", Role.STRONG), ("~ 82 kg", Role.CURSOR),
+    ]  # fmt: skip
+    assert roles_of(START, "bike mass") == [("bike mass", Role.LABEL), ("~ 15 kg", Role.VALUE)]
+    assert roles_of(START, "gauge") == [("gauge", Role.LABEL), ("2 psi  assumed", Role.QUIET)]
+    assert roles_of(START, "sag wanted") == [("sag wanted", Role.HEAD)]
+    rate = at(("setup", 0, "friction"))
+    assert roles_of(rate, "spring rate") == [
+        ("spring rate", Role.LABEL), ("= 393 lbf/in", Role.SOLVED), ("solved", Role.QUIET),
+    ]  # fmt: skip
+    assert roles_of(at(RATE), "spring rate") == [
+        ("› spring rate", Role.STRONG), ("= 393 lbf/in  solved", Role.CURSOR_SOLVED),
+    ]  # fmt: skip
+    wrong = commit(type_text(at(("load", "bike_mass")), "x"))
+    assert roles_of(at(("load", "rider_mass"), wrong), "bike mass") == [
+        ("✗", Role.WRONG), ("bike mass", Role.LABEL), ("x", Role.WRONG),
+    ]  # fmt: skip
+    over = commit(type_text(at(("setup", 1, "pressure")), "330"))
+    assert roles_of(at(("setup", 1, "bore"), over), "pressure  ")[0] == ("!", Role.WARNING)
+    absent = at(("frame", "stroke"))
+    assert roles_of(absent, "name") == [("name", Role.LABEL), ("-", Role.QUIET)]
+
+
+def test_an_old_answer_is_called_old_and_a_solved_value_stays() -> None:
+    stale = at(RATE, commit(type_text(START, "x")))
+    assert "= 393 lbf/in  old" in line_with(stale, "spring rate")
+
+
+def test_faults_stand_below_their_field_and_belong_to_it() -> None:
+    wrong = commit(type_text(at(("load", "bike_mass")), "x"))
+    shown = page(wrong, 60, 60, {}, LOOK)
+    row = wrong.rows[0]
+    place = next(y for y in range(60) if shown.at(0, y) == (0, row))
+    # The fault takes two lines of this width.
+    assert [shown.at(0, place + y) for y in range(4)] == [(0, row), (0, row), (0, row), (0, row + 1)]
+    fault = "".join(text for text, _ in shown.lines[place + 1])
+    assert fault.startswith('    "x"')
+    assert {role for text, role in shown.lines[place + 1] if text.strip()} == {Role.WRONG}
+
+
+def test_a_heading_comes_in_sight_with_its_first_row() -> None:
+    sag = START.panels[0].index_of(("target", "sag"))
+    assert sag is not None
+    below = page(with_cursor(START, 0, 17), 40, 8, {}, LOOK)
+    up = page(with_cursor(START, 0, sag), 40, 8, below.tops, LOOK)
+    text = ["".join(cell for cell, _ in line) for line in up.lines]
+    assert text[2].startswith("sag wanted")
+    assert text[3].startswith("› sag ")
+
+
+def test_titles_say_the_selected_setup_and_its_kind() -> None:
+    wide = lines(with_cursor(START, 0, 2), 84, 60)
+    assert any("── ● coil selected ─" in line for line in wide)
+    assert not any("▲ air selected" in line for line in wide)
+    on_air = lines(at(("setup", 1, "bore")), 84, 60)
+    assert any("━━ ▲ air ━" in line and line.rstrip().endswith("air ━━") for line in on_air)
+    assert not any("selected" in line for line in on_air)
+    rider = with_cursor(at(("setup", 1, "bore")), 0, 2)
+    assert any("── ▲ air selected ─" in line for line in lines(rider, 84, 60))
+
+
+def test_the_strip_of_names_marks_the_panel_and_the_setup_and_follows_the_cursor() -> None:
+    assert lines(START)[0].rstrip() == "[rider] frame (● coil) ▲ air  record"
+    assert lines(at(("setup", 1, "bore")))[0].rstrip() == " rider  frame  ● coil [▲ air] record"
+    on_record = lines(with_cursor(at(("setup", 1, "bore")), 4, 0), 24, 10)[0]
+    assert on_record == "… ● coil (▲ air)[record]"
+    exact = lines(with_cursor(START, 4, 0), 37, 10)[0]
+    assert exact == " rider  frame (● coil) ▲ air [record]"
+    assert lines(with_cursor(START, 4, 0), 36, 10)[0] == "…ider  frame (● coil) ▲ air [record]"
+
+
+def test_what_is_typed_is_shown_with_caret_and_unit_in_roles_of_their_own() -> None:
+    typing = type_text(START, "91")
+    assert line_with(typing, "rider mass").rstrip() == "› rider mass          91 kg"
+    shown = page(typing, 40, 19, {}, LOOK)
+    [line] = [line for line in shown.lines if any(role == Role.CARET for _, role in line)]
+    runs = {role: "".join(text for text, own in line if own == role) for role in (Role.EDIT, Role.CARET)}
+    assert runs[Role.CARET] == " "
+    assert runs[Role.EDIT].strip() == "91"
+    assert [text for text, role in line if role == Role.QUIET] == list("kg")
+
+
+def test_a_page_remembers_how_far_each_panel_was_scrolled() -> None:
+    down = with_cursor(START, 0, 17)
+    shown = page(down, 40, 8, {}, LOOK)
+    assert "18/18" in "".join(text for text, _ in shown.lines[1])
+    assert shown.tops[0] > 1
+    up_one = page(with_cursor(START, 0, 16), 40, 8, shown.tops, LOOK)
+    assert up_one.tops == shown.tops
+    top = page(with_cursor(START, 0, 0), 40, 8, shown.tops, LOOK)
+    assert top.tops[0] == 1
+    assert page(START, 0, 8, {}, LOOK).lines == page(START, 8, 0, {}, LOOK).lines == []
+
+
+def test_a_click_is_on_a_title_a_heading_a_row_or_on_nothing() -> None:
+    shown = page(START, 82, 60, {}, LOOK)
+    text = ["".join(cell for cell, _ in line) for line in shown.lines]
+    heading = next(y for y, line in enumerate(text) if line.startswith("sag wanted"))
+    assert shown.at(0, heading) == (0, None)
+    assert shown.at(0, heading + 1) == (0, START.panels[0].index_of(("target", "sag")))
+    assert shown.at(39, heading + 1) == shown.at(0, heading + 1)
+    # Between two columns there is nothing.
+    assert [shown.at(x, 0) for x in (39, 40, 41, 42)] == [(0, None), None, None, (3, None)]
+    assert shown.at(0, 60) is None
+    names = page(START, 40, 19, {}, LOOK)
+    assert names.at(0, 0) is None
+    assert names.at(0, 1) == (0, None)

@@ -16,10 +16,11 @@ from tui.bench.state import BenchState, open_bench, select_field, with_answer
 from tui.charts.views import ChartView
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
+from tui.job.faults import JobFault
 from tui.job.job import History, Job
 from tui.job.panels import FIRST_SETUP, RIDER_MASS
 from tui.job.tree import TreePath
-from tui.kit.edit import restore
+from tui.kit.edit import empty_edit, move_caret, restore, rub_out, type_text
 from tui.shop_units import IMPERIAL, METRIC, USUAL
 
 RATE: TreePath = ("setup", 0, "rate")
@@ -33,7 +34,7 @@ def bench() -> BenchState:
 
 def type_in(state: BenchState, text: str) -> BenchState:
     for letter in text:
-        state = edit.type_text(state, letter)
+        state = type_text(state, letter)
     return edit.commit(state)
 
 
@@ -52,7 +53,7 @@ def test_a_digit_types_over_and_enter_commits(bench: BenchState) -> None:
 
 
 def test_escape_restores_and_commits_nothing(bench: BenchState) -> None:
-    after = restore(edit.type_text(bench, "9"))
+    after = restore(type_text(bench, "9"))
     assert after.job is bench.job
     assert restore(after).job is bench.job
 
@@ -61,8 +62,8 @@ def test_opening_puts_the_caret_behind_the_value(bench: BenchState) -> None:
     opened_one = edit.open_edit(bench)
     assert opened_one.edit is not None
     assert (opened_one.edit.text, opened_one.edit.caret) == ("82 kg", 5)
-    changed = edit.rub_out(edit.move_caret(opened_one, -3))
-    assert edit.commit(edit.type_text(changed, "9")).job.get(RIDER_MASS) == "89 kg"
+    changed = rub_out(move_caret(opened_one, -3))
+    assert edit.commit(type_text(changed, "9")).job.get(RIDER_MASS) == "89 kg"
 
 
 def test_a_solved_value_opens_as_what_is_solved(bench: BenchState) -> None:
@@ -73,9 +74,9 @@ def test_a_solved_value_opens_as_what_is_solved(bench: BenchState) -> None:
         opened_one = edit.open_edit(solved)
         assert opened_one.edit is not None
         assert (opened_one.edit.text, opened_one.edit.caret) == (shown, len(shown))
-        changed = edit.rub_out(edit.move_caret(opened_one, -len(unit)))
+        changed = rub_out(move_caret(opened_one, -len(unit)))
         digits = shown.removesuffix(unit)
-        assert edit.commit(edit.type_text(changed, "7")).job.get(path) == f"{digits[:-1]}7{unit}"
+        assert edit.commit(type_text(changed, "7")).job.get(path) == f"{digits[:-1]}7{unit}"
 
 
 def test_a_value_that_could_not_be_solved_opens_empty(bench: BenchState) -> None:
@@ -93,7 +94,7 @@ def test_committing_what_stood_there_is_no_edit(bench: BenchState) -> None:
 
 
 def test_moving_commits(bench: BenchState) -> None:
-    after = move.move_by_rows(edit.type_text(bench, "9"), 1)
+    after = move.move_by_rows(type_text(bench, "9"), 1)
     assert after.job.get(RIDER_MASS) == "9 kg"
     assert after.row.path != RIDER_MASS
 
@@ -185,7 +186,7 @@ def test_a_choice_goes_round(bench: BenchState) -> None:
         seen.append(state.job.get(("setup", 1, "negative")))
         assert not state.faults
     assert seen == ["separate", "mechanical", "none", "equalised"]
-    assert edit.type_text(state, "5").edit is None
+    assert type_text(state, "5").edit is None
 
 
 def test_a_choice_starts_from_the_answer_and_comes_back_to_what_was_typed(bench: BenchState) -> None:
@@ -232,7 +233,7 @@ def test_setups_are_added_copied_renamed_and_removed(bench: BenchState) -> None:
 
     renaming = setups.rename_setup(state)
     assert renaming.edit is not None
-    name = type_in(edit.empty_edit(renaming), "[red]soft[/]")
+    name = type_in(empty_edit(renaming), "[red]soft[/]")
     assert name.job.get(("setup", name.setup, "name")) == "[red]soft[/]"
 
     gone = setups.remove_setup(name)
@@ -423,3 +424,209 @@ def test_the_slow_curve_is_hidden_at_first_then_shown_and_hidden_again(bench: Be
     assert not bench.slow
     assert view.switch_slow(bench).slow
     assert not view.switch_slow(view.switch_slow(bench)).slow
+
+
+def at(state: BenchState, path: TreePath) -> BenchState:
+    found = select_field(state, path)
+    assert found.row.path == path
+    return found
+
+
+SAG: TreePath = ("target", "sag")
+LOAD_FROM: TreePath = ("load", "by")
+"""A field that no input of a sweep is."""
+
+
+def test_the_bench_opens_with_nothing_answered_felt_said_or_shown() -> None:
+    opened = open_bench(History.starting_at(demo_job()))
+    assert (opened.answer, opened.faults, opened.is_outdated) == (None, (), False)
+    assert (opened.panel, opened.setup, opened.other_setup, opened.wheel) == (0, 0, 0, "rear")
+    assert opened.rows == (2, 0, 0, 0, 0)
+    assert (opened.slow, opened.cursor, opened.note, opened.view, opened.edit) == (False, 0.0, "", "", None)
+    assert opened.chart is ChartView.SHAFT
+    assert (opened.complaint, opened.wants, opened.readings) == (view.Complaint(0, 0), (), None)
+    assert opened.sweep == view.SweepChoice("", "", "starting_shaft")
+    assert (opened.units, open_bench(opened.history, METRIC).units) == (USUAL, METRIC)
+
+
+def test_a_bench_opened_at_its_sag_is_answered_and_says_what_it_is_told_to() -> None:
+    opened = view.open_at_sag(History.starting_at(demo_job()), IMPERIAL, "Opened.")
+    assert opened.cursor == pytest.approx(0.29)
+    assert (opened.note, opened.units) == ("Opened.", IMPERIAL)
+    assert opened.answer is not None
+    assert view.open_at_sag(History.starting_at(demo_job()), USUAL).note == ""
+    broken = view.open_at_sag(History.starting_at(demo_job().with_value(SAG, "x")), USUAL)
+    assert (broken.answer, broken.cursor, broken.note) == (None, 0.0, "")
+
+
+def test_a_sweep_is_over_the_field_under_the_cursor_else_over_the_one_before_and_closes_on_its_own(
+    bench: BenchState,
+) -> None:
+    over = view.switch_sweep(at(bench, RIDER_MASS))
+    assert (over.view, over.sweep) == ("sweep", view.SweepChoice("rider_mass", "", "starting_shaft"))
+    assert view.switch_sweep(over) == replace(over, view="")
+    assert view.switch_sweep(view.switch_sweep(over)) == over
+    assert view.switch_sweep(at(over, LOAD_FROM)).view == ""
+    other = view.switch_sweep(at(over, SAG))
+    assert (other.view, other.sweep.over) == ("sweep", "sag")
+    nothing = view.switch_sweep(at(bench, LOAD_FROM))
+    assert (nothing.view, nothing.sweep.over) == ("sweep", "")
+    mapped = view.switch_map(at(over, SAG))
+    assert (mapped.view, mapped.sweep) == ("map", view.SweepChoice("rider_mass", "sag", "starting_shaft"))
+    assert view.switch_map(at(mapped, LOAD_FROM)).view == ""
+    assert view.switch_map(mapped) == replace(mapped, view="")
+    assert view.switch_map(at(bench, LOAD_FROM)).sweep.against == ""
+    assert view.switch_sweep(at(mapped, RIDER_MASS)).view == "sweep"
+
+
+def test_the_first_wanted_input_that_a_case_has_is_taken_and_never_the_one_it_is_set_against(
+    bench: BenchState,
+) -> None:
+    case = view.solved_case(bench)
+    assert case is not None
+    first = view.chosen_input(case, ())
+    assert view.chosen_input(case, ("nothing",)) == first
+    assert view.chosen_input(case, ("nothing", "sag", "rider_mass")).name == "sag"
+    assert view.chosen_input(case, ("sag", "rider_mass"), "sag").name == "rider_mass"
+    assert view.chosen_input(case, (), first.name).name != first.name
+
+
+def test_charts_go_round_both_ways_and_in_a_sweep_or_a_map_figures_do(bench: BenchState) -> None:
+    charts = list(ChartView)
+    assert [view.next_chart(bench, n).chart for n in (1, 2, -1, 6)] == [
+        charts[1], charts[2], charts[5], charts[0],
+    ]  # fmt: skip
+    for shown in ("sweep", "map"):
+        inside = replace(bench, view=shown)
+        after = view.next_chart(inside, 1)
+        assert (after.chart, after.sweep.figure) == (
+            bench.chart, view.next_figure(bench, 1).sweep.figure,
+        )  # fmt: skip
+    assert view.next_chart(replace(bench, view="balance"), 1).sweep == bench.sweep
+
+
+def test_a_view_opens_gives_way_to_another_and_closes_on_its_own_key(bench: BenchState) -> None:
+    shown = view.switch_view(bench, "balance")
+    assert shown == replace(bench, view="balance")
+    assert view.switch_view(shown, "balance") == bench
+    assert view.switch_view(shown, "advice").view == "advice"
+    assert view.close_view(shown) == bench
+
+
+def test_units_are_told_by_name(bench: BenchState) -> None:
+    for state, name in ((bench, "metric"), (view.next_units(bench), "imperial")):
+        told = f"Figures in {name} units; what was typed keeps its own."
+        assert view.next_units(state).note == told
+        assert view.next_units(state).job == bench.job
+
+
+def test_the_chart_is_read_by_hundredths_and_a_setup_without_sag_says_so(bench: BenchState) -> None:
+    middle = replace(bench, cursor=0.5)
+    assert [view.move_cursor(middle, n).cursor for n in (1, -1, 10, 60, -60)] == pytest.approx(
+        [0.51, 0.49, 0.6, 1.0, 0.0]
+    )
+    on_air = view.cursor_to_sag(view.select_setup(bench, 1))
+    assert on_air.cursor == pytest.approx(0.29)
+    told = "The selected setup has no sag point."
+    unanswered = replace(middle, bike_answer=None)
+    assert view.cursor_to_sag(unanswered) == replace(unanswered, note=told)
+    stiff = demo_job().with_value(("setup", 0, "rate"), "1500 lbf/in")
+    stiff = stiff.with_value(("setup", 0, "preload_turns"), 10)
+    topped_out = replace(with_answer(open_bench(History.starting_at(stiff))), cursor=0.5)
+    assert view.cursor_to_sag(topped_out) == replace(topped_out, note=told)
+
+
+def test_a_job_without_setups_has_rider_frame_and_record_and_keeps_the_first_selected() -> None:
+    bare = demo_job().without(("front",)).with_value(("setup",), ())
+    state = with_answer(open_bench(History.starting_at(demo_job().without(("front",)))))
+    state = move.show_row(view.select_setup(state, 1), 4, 3)
+    emptied = view.with_job(state, bare)
+    assert (emptied.setup, emptied.panel, emptied.rows) == (0, 2, (2, 0, 3))
+    assert [panel.title for panel in emptied.panels] == ["rider", "frame", "record"]
+    on_setup = view.with_job(move.show_row(state, 3, 2), bare)
+    assert (on_setup.setup, on_setup.panel) == (0, 1)
+
+
+def test_rows_that_are_gone_leave_the_cursor_on_the_last_one_of_their_panel(bench: BenchState) -> None:
+    scaled = edit.nudge(at(bench, ("load", "by")), 1)
+    rider = len(scaled.panels[0].rows)
+    assert rider < len(bench.panels[0].rows)
+    below = move.show_row(bench, 0, 99)
+    moved = move.show_row(below, 1, 3)
+    assert view.with_job(moved, scaled.job).rows == (rider - 1, 3, 0, 0, 0)
+    # The row with the cursor is found again by its path, though rows before it are gone.
+    there = at(bench, ("tolerance", "gauge"))
+    again = view.with_job(there, scaled.job)
+    assert again.row.path == ("tolerance", "gauge")
+    assert again.rows[0] < there.rows[0]
+
+
+def test_a_fresh_example_wheel_is_told_once_a_job_is_somebodys(bench: BenchState) -> None:
+    told = "The example {} is left off sheet and report; e then F6 takes it off the job."
+    typed = view.with_job(bench, bench.job.with_value(RIDER_MASS, "70 kg"))
+    assert typed.note == told.format("front")
+    assert view.with_job(typed, typed.job.with_value(RIDER_MASS, "71 kg")).note == told.format("front")
+    quiet = replace(typed, note="")
+    assert view.with_job(quiet, quiet.job.with_value(RIDER_MASS, "71 kg")).note == ""
+    front = replace(edit.show_wheel(quiet, "front"), note="")
+    own = view.with_job(front, front.job.with_value(SAG, "20 %"))
+    assert own.note == told.format("rear")
+    assert view.with_job(bench, bench.job.with_value(SAG, "28 %")).note == ""
+
+
+def test_an_answer_is_not_worked_out_again_for_the_same_job(bench: BenchState) -> None:
+    assert with_answer(bench) == bench
+    faulty = replace(bench, bike_faults=(JobFault(RIDER_MASS, "wrong", "another"),))
+    assert (with_answer(faulty).bike_faults, with_answer(faulty).bike_answer) == ((), bench.bike_answer)
+    wrong = view.with_job(bench, bench.job.with_value(RIDER_MASS, "x"))
+    assert [fault.path for fault in wrong.bike_faults] == [RIDER_MASS]
+    right = view.with_job(wrong, wrong.job.with_value(RIDER_MASS, "70 kg"))
+    assert (right.bike_faults, right.is_outdated) == ((), False)
+
+
+def test_a_value_is_solved_only_where_it_can_be_and_is_asked_for(bench: BenchState) -> None:
+    solved = {row.path for panel in bench.panels for row in panel.rows if view.is_solved(bench.job, row)}
+    assert solved == {RATE, PRESSURE}
+    typed = bench.job.with_value(RATE, "400 lbf/in").with_value(("setup", 0, "name"), "solve")
+    again = open_bench(History.starting_at(typed))
+    assert {row.path for panel in again.panels for row in panel.rows if view.is_solved(again.job, row)} == {
+        PRESSURE
+    }
+
+
+def test_the_answer_of_an_older_job_is_known_by_name_and_kind(bench: BenchState) -> None:
+    def found(state: BenchState, index: int | str) -> str | None:
+        answered = view.answered_setup(state, index)
+        return None if answered is None else f"{answered.name} {answered.kind}"
+
+    assert [found(bench, index) for index in (0, 1, "rate")] == ["coil coil", "air air", None]
+    assert found(replace(bench, bike_answer=None), 0) is None
+    broken = view.with_job(bench, bench.job.with_value(RIDER_MASS, "x"))
+    assert [found(broken, index) for index in (0, 1)] == ["coil coil", "air air"]
+    first = view.with_job(broken, broken.job.with_setup(0, {"name": "new", "kind": "coil"}))
+    assert [found(first, index) for index in range(3)] == [None, "coil coil", "air air"]
+    assert view.solved_text(first, at(first, RATE).row) is None
+    assert view.solved_text(first, at(first, ("setup", 1, "rate")).row) == "393 lbf/in"
+    turned = view.with_job(broken, broken.job.with_value(("setup", 0, "kind"), "air"))
+    assert [found(turned, index) for index in (0, 1)] == [None, "air air"]
+    renamed = view.with_job(broken, broken.job.with_value(("setup", 1, "name"), "coil"))
+    assert [found(renamed, index) for index in (0, 1)] == ["coil coil", None]
+
+
+def test_the_cursor_goes_to_a_field_that_is_there_and_else_stays(bench: BenchState) -> None:
+    assert select_field(bench, ("nothing", "like", "it")) is bench
+    port = at(bench, ("setup", 1, "port"))
+    assert (port.panel, port.setup) == (3, 1)
+    rider = at(port, RIDER_MASS)
+    assert (rider.panel, rider.setup) == (0, 1)
+    assert view.with_cursor(port, 4, 0).setup == 1
+
+
+def test_a_wheel_has_its_own_answer_faults_and_panels(bench: BenchState) -> None:
+    front = edit.show_wheel(bench, "front")
+    assert (front.bike, front.bike_answer) == (bench.bike, bench.bike_answer)
+    assert front.job != bench.job
+    assert front.answer is not None
+    assert [found.name for found in front.answer.answer.setups] == ["fork"]
+    alone = view.with_history(front, front.history.then(bench.bike.without(("front",))))
+    assert (alone.wheel, len(alone.panels)) == ("rear", 5)

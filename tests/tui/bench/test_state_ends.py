@@ -14,12 +14,13 @@ from tui.bench import edit as setups
 from tui.bench.cells import Look, cell_of, faults_by_row
 from tui.bench.state import BenchState, Complaint, open_bench, select_field, with_answer
 from tui.bench.views.advice import lines as advice_lines
-from tui.bench.views.balance import lines as balance_lines
+from tui.bench.views.documents import balance_lines
 from tui.job.choices import SYMPTOMS
 from tui.job.job import History, Job
 from tui.job.panels import RIDER_MASS
 from tui.job.tree import TreePath
 from tui.kit.cells import text_of
+from tui.kit.edit import type_text
 
 SAG: TreePath = ("target", "sag")
 TRAVEL: TreePath = ("frame", "wheel_travel")
@@ -32,7 +33,7 @@ def bench(job: Job = BIKE) -> BenchState:
 def type_in(state: BenchState, path: TreePath, text: str) -> BenchState:
     state = select_field(state, path)
     for letter in text:
-        state = edit.type_text(state, letter)
+        state = type_text(state, letter)
     return edit.commit(state)
 
 

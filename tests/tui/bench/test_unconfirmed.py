@@ -17,7 +17,7 @@ from tui.bench.edit import with_invented_front
 from tui.bench.keymap import KEYMAP
 from tui.bench.session import Session
 from tui.bench.state import LEFT_OUT, BenchState, open_bench, select_field, switch_view, with_answer, with_job
-from tui.bench.views.balance import lines
+from tui.bench.views.documents import balance_lines
 from tui.bench.words import meaning_lines, title_line
 from tui.job.demo import demo_job
 from tui.job.faults import dotted
@@ -26,14 +26,14 @@ from tui.job.panels import NEW_AIR, NEW_COIL
 from tui.job.tree import Tree, TreePath
 from tui.job.wheels import left_out, wheel_job
 from tui.kit.cells import CellRow
-from tui.kit.edit import restore
+from tui.kit.edit import restore, rub_out, type_text
+from tui.kit.edit import type_text as linkage_typed
 from tui.kit.keymap import quiet
 from tui.kit.look import ASCII, UTF8, ChartLook
 from tui.linkage.commands import with_adopted
 from tui.linkage.sketch import LEVERAGE
 from tui.linkage.state import commit as linkage_committed
 from tui.linkage.state import open_linkage as linkage_opened
-from tui.linkage.state import type_text as linkage_typed
 from tui.records.exchange import take_shock
 from tui.store.kept import Part
 from tui.store.saving import hardware_of
@@ -54,7 +54,7 @@ def bench(job: Job) -> BenchState:
 
 
 def typed(state: BenchState, path: TreePath, text: str) -> BenchState:
-    return edit.commit(edit.type_text(select_field(state, path), text))
+    return edit.commit(type_text(select_field(state, path), text))
 
 
 def chosen(state: BenchState, path: TreePath, times: int = 1) -> BenchState:
@@ -90,7 +90,7 @@ def test_a_value_opened_and_left_alone_is_not_confirmed_but_one_typed_again_is()
     start = select_field(bench(demo_job()), SAG)
     left = edit.commit(edit.open_edit(start))
     assert left.bike == start.bike
-    again = edit.type_text(edit.rub_out(edit.open_edit(start)), "%")
+    again = type_text(rub_out(edit.open_edit(start)), "%")
     assert told(start.bike) - told(edit.commit(again).bike) == {"target.sag"}
 
 
@@ -362,8 +362,8 @@ def test_an_example_front_added_to_a_customers_job_is_left_out_until_it_is_typed
     own = typed(grown, ("frame", "stroke"), "150")
     assert left_out(own.bike) is None
     balance = switch_view(grown, "balance")
-    assert "still the invented example" in text(lines(balance, 100, LOOK))
-    assert "invented example" not in text(lines(switch_view(own, "balance"), 100, LOOK))
+    assert "still the invented example" in text(balance_lines(balance, 100, LOOK))
+    assert "invented example" not in text(balance_lines(switch_view(own, "balance"), 100, LOOK))
 
 
 @pytest.mark.parametrize("end", ["rear", "front"])

@@ -4,8 +4,8 @@ import pytest
 
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
-from tui.job.job import ON_BIKE, Job, parse, setup_on_bike, still_on_bike
-from tui.job.tree import Tree
+from tui.job.job import ON_BIKE, History, Job, parse, renewed, setup_on_bike, still_on_bike
+from tui.job.tree import Raw, Tree
 
 JOB = parse('title = "Stand 3"\n[load]\nrider_mass = "85 kg"\n[[setup]]\nname = "coil"\nrate = "solve"\n')
 
@@ -99,3 +99,142 @@ def test_a_setup_on_the_bike_is_renamed_with_it() -> None:
     assert still_on_bike(before, renamed) == renamed.with_value(ON_BIKE, "soft coil")
     assert still_on_bike(before, before) is before
     assert still_on_bike(JOB, JOB) is JOB
+
+
+def names(job: Job) -> list[Raw]:
+    return [setup.get("name") for setup in job.setups]
+
+
+def test_a_setup_is_put_in_before_another_or_at_the_end() -> None:
+    three = parse('[[setup]]\nname = "a"\n[[setup]]\nname = "b"\n[[setup]]\nname = "c"')
+    fresh = {"name": "new"}
+    assert [names(three.with_setup(place, fresh)) for place in (0, 1, 3, None)] == [
+        ["new", "a", "b", "c"], ["a", "new", "b", "c"], ["a", "b", "c", "new"], ["a", "b", "c", "new"],
+    ]  # fmt: skip
+    assert [names(three.without_setup(place)) for place in range(3)] == [["b", "c"], ["a", "c"], ["a", "b"]]
+    assert names(three.duplicate_setup(1)) == ["a", "b", "b 2", "c"]
+    assert names(Job(Tree({"setup": ({}, {"name": 3})})).duplicate_setup(0)) == [None, "setup", 3]
+
+
+@pytest.mark.parametrize(
+    ("taken", "wanted", "free"),
+    [
+        ((), "coil", "coil"),
+        (("coil",), "coil", "coil 2"),
+        (("coil", "coil 2"), "coil", "coil 3"),
+        (("coil", "coil 3"), "coil", "coil 2"),
+        (("coil 2",), "coil 2", "coil 3"),
+        (("coil 7",), "coil 7", "coil 2"),
+        (("soft coil",), "soft coil", "soft coil 2"),
+        (("7",), "7", "7 2"),
+        ((" 7",), " 7", " 7 2"),
+        (("soft ",), "soft ", "soft  2"),
+    ],
+)
+def test_a_free_name_has_the_first_number_that_no_setup_bears(
+    taken: tuple[str, ...], wanted: str, free: str
+) -> None:
+    job = Job(Tree({"setup": tuple({"name": name} for name in taken)}))
+    assert job.free_name(wanted) == free
+
+
+def test_what_is_no_title_or_no_list_of_setups_counts_as_none() -> None:
+    assert (Job(Tree({})).title, Job(Tree({"title": 3})).title) == ("", "")
+    for setups in ("coil", Tree({"name": "coil"}), (Tree({}), 3), (3,)):
+        assert Job(Tree({"setup": setups})).setups == ()
+    assert Job(Tree({"setup": ({}, {})})).setups == (Tree({}), Tree({}))
+
+
+def test_a_table_that_is_emptied_goes_with_its_last_value() -> None:
+    job = parse("[ambient]\naltitude = 1\ntemperature = 2\n[load]\n")
+    fewer = job.taken_out(("ambient", "altitude"))
+    assert fewer.get(("ambient",)) == Tree({"temperature": 2})
+    assert fewer.taken_out(("ambient", "temperature")).tree == Tree({"load": {}})
+    assert job.taken_out(("load", "rider_mass")).get(("load",)) is None
+
+
+ON_STAND = parse(
+    '[[setup]]\nname = "a"\n[[setup]]\nname = "b"\n[[setup]]\nname = "c"\n[measured]\nsetup = "b"'
+)
+
+
+def test_the_setup_on_the_bike_is_the_one_named_else_the_first() -> None:
+    assert [setup_on_bike(ON_STAND.with_value(ON_BIKE, name)) for name in "abc"] == [0, 1, 2]
+    assert setup_on_bike(ON_STAND.with_value(ON_BIKE, "d")) == 0
+    nameless = ON_STAND.without(("setup", 0, "name"))
+    assert setup_on_bike(nameless.without(ON_BIKE)) == 0
+    assert setup_on_bike(nameless) == 1
+    odd = ON_STAND.with_value(("setup", 0, "name"), 3).with_value(ON_BIKE, 3)
+    assert setup_on_bike(odd) == 0
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "meant"),
+    [
+        # Renamed with it, at its own place and at no other.
+        (ON_STAND, ON_STAND.with_value(("setup", 1, "name"), "B"), "B"),
+        (ON_STAND, ON_STAND.with_value(("setup", 0, "name"), "A"), "b"),
+        (ON_STAND, ON_STAND.with_value(("setup", 2, "name"), "C"), "b"),
+        # Gone with it.
+        (ON_STAND, ON_STAND.without_setup(1), None),
+        (ON_STAND, ON_STAND.without_setup(0), "b"),
+        # Chosen anew or taken out in the same edit.
+        (ON_STAND, ON_STAND.with_value(ON_BIKE, "c").without_setup(1), "c"),
+        (ON_STAND, ON_STAND.without(ON_BIKE).without_setup(1), None),
+        # A name taken out leaves the word, and the name typed next is that setup's.
+        (ON_STAND, ON_STAND.without(("setup", 1, "name")), "b"),
+        (
+            ON_STAND.without(("setup", 1, "name")),
+            ON_STAND.with_value(("setup", 1, "name"), "B"),
+            "B",
+        ),
+        # Nobody's word stays, also where a setup is added at the end.
+        (
+            ON_STAND.with_value(ON_BIKE, "d"),
+            ON_STAND.with_value(ON_BIKE, "d").with_setup(None, {"name": "e"}),
+            "d",
+        ),
+    ],
+)
+def test_the_setup_on_the_bike_goes_with_its_name(before: Job, after: Job, meant: str | None) -> None:
+    kept = still_on_bike(before, after)
+    assert kept.get(ON_BIKE) == meant
+    assert kept.without(("measured",)) == after.without(("measured",))
+
+
+def test_a_table_of_what_was_measured_goes_with_the_setup_that_was_all_it_named() -> None:
+    assert still_on_bike(ON_STAND, ON_STAND.without_setup(1)).get(("measured",)) is None
+    weighed = ON_STAND.with_value(("measured", "sag"), "40 mm")
+    assert still_on_bike(weighed, weighed.without_setup(1)).get(("measured",)) == Tree({"sag": "40 mm"})
+
+
+@pytest.mark.parametrize(
+    ("ridden", "now"),
+    [
+        ({"felt": "dives"}, {"symptom": "dives"}),
+        ({"felt": ("dives", 3)}, {"symptom": ("dives", 3)}),
+        ({"felt": 3, "words": "x"}, {"symptom": 3, "words": "x"}),
+        ({"felt": "a", "symptom": "b"}, {"felt": "a", "symptom": "b"}),
+        ({"words": "x"}, {"words": "x"}),
+    ],
+)
+def test_an_older_key_of_a_job_is_read_as_it_is_called_now(
+    ridden: dict[str, Raw], now: dict[str, Raw]
+) -> None:
+    tree = Tree({"title": "x", "ridden": ridden})
+    assert renewed(tree) == Tree({"title": "x", "ridden": now})
+    assert (renewed(tree) is tree) == (ridden == now)
+    assert renewed(Tree({"ridden": 3})) == Tree({"ridden": 3})
+
+
+def test_a_thousand_edits_can_be_undone_and_the_oldest_is_dropped_after_them() -> None:
+    history = History.starting_at(JOB)
+    jobs = [JOB.with_value(("title",), str(n)) for n in range(1002)]
+    for job in jobs:
+        history = history.then(job)
+    assert (len(history.past), history.past[0], history.past[-1]) == (1000, jobs[1], jobs[1000])
+    assert history.future == ()
+    back = history.undo()
+    assert (back.job, back.future, len(back.past)) == (jobs[1000], (jobs[1001],), 999)
+    assert back.redo() == history
+    assert (history.saved, history.mark_saved().saved) == (JOB, jobs[1001])

@@ -14,10 +14,26 @@ from tui.cli import main
 from tui.job.demo import demo_job
 from tui.job.fields import every_field
 from tui.job.files import save
-from tui.job.quantities import LIKELY, doubt_at, doubts
+from tui.job.quantities import (
+    LIKELY,
+    dimension_of,
+    doubt_at,
+    doubts,
+    fraction_unseen,
+    in_si,
+    is_bare,
+    is_fraction,
+    is_number,
+    number,
+    plain,
+    sag_length,
+    split,
+    unlikely,
+    with_unit,
+)
 from tui.job.tree import TreePath as Place
 from tui.job.wheels import wheel_job
-from tui.shop_units import IMPERIAL, USUAL
+from tui.shop_units import IMPERIAL, USUAL, Measure
 
 Printed = pytest.CaptureFixture[str]
 DEMO = wheel_job(demo_job(), "rear")
@@ -97,3 +113,114 @@ def test_a_file_is_answered_with_cautions_in_report_json_and_sheet(tmp_path: Pat
     assert told[1][-2:] != told[0][-2:]
     assert main(["sheet", str(file), "--date", date(2026, 3, 2).isoformat()]) == 0
     assert "8.7 kg for a rider: 20.0 to 160.0 kg is usual" in " ".join(capsys.readouterr().out.split())
+
+
+@pytest.mark.parametrize(
+    ("text", "parts", "bare"),
+    [
+        ("85", ("85", ""), True),
+        (" 85 kg ", ("85", "kg"), False),
+        ("85kg", ("85", "kg"), False),
+        ("-8,5", ("-8,5", ""), True),
+        ("−8.5 mm", ("-8.5", "mm"), False),
+        ("+.5", ("+.5", ""), True),
+        ("5.", ("5.", ""), True),
+        ("2.9 : 1", ("2.9", ": 1"), False),
+        (".", None, False),
+        ("kg", None, False),
+        ("", None, False),
+        (85, None, False),
+        (None, None, False),
+    ],
+)
+def test_a_quantity_is_a_number_and_what_stands_behind_it(
+    text: object, parts: tuple[str, str] | None, bare: bool
+) -> None:
+    assert split(text) == parts
+    if isinstance(text, str):
+        assert is_bare(text) is bare
+        assert with_unit(text, "kg") == (f"{text.strip()} kg" if bare else text)
+
+
+@pytest.mark.parametrize(
+    ("text", "fraction", "share"),
+    [
+        ("0.3", True, "30 %"),
+        ("-0,25", True, "-25 %"),
+        (".999", True, "99.9 %"),
+        ("0.0005", True, "0.05 %"),
+        ("0", False, "0 %"),
+        ("1", False, "100 %"),
+        ("-1", False, "-100 %"),
+        ("1.5", False, "150 %"),
+    ],
+)
+def test_a_number_between_nothing_and_one_may_be_a_share(text: str, fraction: bool, share: str) -> None:
+    assert is_fraction(text) is fraction
+    assert not is_fraction(f"{text} mm")
+    told = f'"{text}" may be a share of the whole: write {share}'
+    assert fraction_unseen(text) == told
+    assert fraction_unseen(f" {text} ", "45 mm") == f"{told} or 45 mm"
+
+
+def test_a_quantity_in_si_and_what_has_no_dimension() -> None:
+    assert in_si("2 in", Measure.TRAVEL) == pytest.approx(0.0508)
+    assert in_si("1000 ft", Measure.ALTITUDE) == pytest.approx(304.8)
+    assert in_si("30 %", Measure.FRACTION) == pytest.approx(0.3)
+    for text, measure in (
+        ("2 kg", Measure.TRAVEL),
+        ("2", Measure.MASS),
+        ("x", Measure.MASS),
+        ("2", Measure.TURNS),
+    ):
+        assert in_si(text, measure) is None
+    assert dimension_of(Measure.TURNS) is None
+    assert dimension_of(Measure.TRAVEL) == dimension_of(Measure.ALTITUDE)
+    assert (sag_length("mm"), sag_length("in"), sag_length("cm")) == ("45 mm", "1.8 in", "45 cm")
+    assert str(number("2,50")) == "2.50"
+
+
+def test_a_raw_value_is_a_number_or_a_line_of_text() -> None:
+    assert [is_number(raw) for raw in (1, 1.5, True, "1", None)] == [True, True, False, False, False]
+    assert [plain(raw) for raw in (None, "a", 1, 1.5, (1, 2), "")] == ["", "a", "1", "1.5", "(1, 2)", ""]
+
+
+def test_the_ends_of_a_range_are_usual_and_what_is_beyond_is_not_by_any_more_than_rounding() -> None:
+    mass = LIKELY["load.rider_mass"]
+    assert (mass.low, mass.high) == (20.0, 160.0)
+    kept = {si: mass.holds(si) for si in (20.0, 160.0, 20 - 1e-8, 160 + 1e-8, 19.99, 160.01, -20.0)}
+    assert kept == {
+        20.0: True, 160.0: True, 20 - 1e-8: True, 160 + 1e-8: True, 19.99: False, 160.01: False, -20.0: False,
+    }  # fmt: skip
+    assert mass.span(IMPERIAL) == "44.1 to 352.7 lb"
+
+
+def test_doubts_are_those_of_one_wheel_in_the_order_of_the_file() -> None:
+    assert [doubt.path for doubt in doubts(ABSURD)] == [
+        ("load", "rider_mass"), ("target", "sag"), ("setup", 1, "mass"), ("measured", "tyre"),
+    ]  # fmt: skip
+    bike = demo_job().with_value(("front", "target", "sag"), "75 %")
+    assert doubts(bike) == ()
+    assert [doubt.path for doubt in doubts(wheel_job(bike, "front"))] == [("target", "sag")]
+    # Numbers in a list are judged by the law they are given to, not one by one.
+    table = {"kind": "table", "travel_mm": (0.0, 9e9), "ratio": (2.8, 2.2)}
+    assert doubts(DEMO.with_value(("frame", "leverage"), table)) == ()
+    assert doubt_at(DEMO, ("load", "nothing")) is None
+    assert doubt_at(DEMO.without(("load", "rider_mass")), ("load", "rider_mass")) is None
+
+
+def test_a_doubt_says_the_value_as_it_was_typed() -> None:
+    for path, raw, told in (
+        (("load", "bike_share"), 0.995, "99.5 %"),
+        (("load", "bike_share"), "99 %", "99 %"),
+        (("setup", 0, "preload_turns"), 90, "90 turns"),
+        (("load", "rider_mass"), "500 kg", "500 kg"),
+        (("load", "rider_mass"), "1200 lb", "1200 lb (544.3 kg)"),
+    ):
+        doubt = doubt_at(DEMO.with_value(path, raw), path)
+        assert doubt is not None
+        assert doubt.value(USUAL) == told
+    other = unlikely("load.rider_mass", 8.0, "8 kg")
+    assert other is not None
+    assert (other.path, other.si, other.value(USUAL)) == (("load.rider_mass",), 8.0, "8 kg")
+    assert unlikely("load.rider_mass", 80.0, "80 kg") is None

@@ -11,10 +11,22 @@ from tests.confirmed import confirmed
 from tui.cli import main
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
-from tui.job.faults import UnusableJob, dotted
+from tui.job.faults import Findings, Spelling, UnusableJob, dotted
 from tui.job.files import load, save, toml_text
-from tui.job.job import Job, parse, tidy, unconfirmed_setups, without_lists
-from tui.job.tree import Tree
+from tui.job.job import (
+    Job,
+    all_invented,
+    check_list,
+    invented,
+    is_value,
+    listed,
+    parse,
+    tidy,
+    unconfirmed_setups,
+    with_list,
+    without_lists,
+)
+from tui.job.tree import Raw, Tree
 from tui.job.wheels import wheel_job, with_wheel_job
 from tui.subjects.answers import answer_object
 
@@ -199,3 +211,149 @@ def test_a_setup_stands_on_its_own_values_and_on_those_of_the_bike() -> None:
     front = job.with_value(("front",), {"load": {"unsprung_mass": "2 kg", "unconfirmed": ("unsprung_mass",)}})
     assert front.unconfirmed == (("front", "load", "unsprung_mass"),)
     assert unconfirmed_setups(front) == frozenset()
+
+
+LISTED = Tree(
+    {
+        "title": "x",
+        "unconfirmed": ("title",),
+        "load": {"rider_mass": "82 kg", "bike_mass": "15 kg", "unconfirmed": ("rider_mass",)},
+        "frame": {"leverage": {"travel_mm": (0, 40), "ratio": (2.8, 2.4), "unconfirmed": ("travel_mm",)}},
+        "setup": (
+            {"name": "one", "rate": "solve"},
+            {"name": "two", "stages": {"compression_mm": (0, 20), "unconfirmed": ("compression_mm",)}},
+        ),
+    }
+)
+
+
+def test_a_value_is_unconfirmed_with_all_that_is_in_it_and_nothing_beside_it() -> None:
+    doubted = {
+        ("title",), ("load", "rider_mass"), ("frame", "leverage", "travel_mm"),
+        ("frame", "leverage", "travel_mm", 0), ("frame", "leverage", "travel_mm", 1),
+        ("setup", 1, "stages", "compression_mm"), ("setup", 1, "stages", "compression_mm", 0),
+    }  # fmt: skip
+    sure = {
+        (), ("load",), ("load", "bike_mass"), ("frame",), ("frame", "leverage"),
+        ("frame", "leverage", "ratio"), ("frame", "leverage", "ratio", 0),
+        ("setup",), ("setup", 0), ("setup", 0, "rate"), ("setup", 1, "name"),
+        # What is not there is not doubted.
+        ("frame", "leverage", "travel_mm", 2), ("title", "short"),
+    }  # fmt: skip
+    assert {path for path in doubted | sure if Job(LISTED).is_unconfirmed(path)} == doubted
+    assert Job(LISTED).unconfirmed == (
+        ("title",), ("load", "rider_mass"), ("frame", "leverage", "travel_mm"),
+        ("setup", 1, "stages", "compression_mm"),
+    )  # fmt: skip
+
+
+def test_a_list_holds_words_and_anything_else_holds_nothing() -> None:
+    assert listed({"unconfirmed": ("a", 3, "b")}) == ("a", "b")
+    for table in ({"unconfirmed": "ab"}, {"unconfirmed": ["a"]}, {}, ("unconfirmed",), "unconfirmed", None):
+        assert listed(table) == ()
+    assert with_list({"b": 1, "a": 2, "c": 3}, ("b", "a", "b", "d", "unconfirmed")) == Tree(
+        {"b": 1, "a": 2, "c": 3, "unconfirmed": ("a", "b")}
+    )
+    assert with_list({"b": 1, "unconfirmed": ("b",)}, ()) == Tree({"b": 1})
+    assert with_list({"b": 1, "unconfirmed": ("b",)}, ("unconfirmed",)) == Tree({"b": 1})
+
+
+def test_what_is_confirmed_or_invented_is_so_in_its_own_table() -> None:
+    job = Job(LISTED)
+    for path in job.unconfirmed:
+        after = job.confirmed(path)
+        assert after.unconfirmed == tuple(one for one in job.unconfirmed if one != path)
+        assert after.get(path) == job.get(path)
+        assert after.confirmed(path) is after
+        assert after.with_invented(path, job.get(path)) == job
+    inside = job.confirmed(("frame", "leverage", "travel_mm", 1))
+    assert not inside.is_unconfirmed(("frame", "leverage", "travel_mm"))
+    assert job.confirmed(("nothing", "here")) is job
+    # A place within a list is no key of a table.
+    assert job.with_invented(("frame", "leverage", "ratio", 0), 2.9).unconfirmed == job.unconfirmed
+    assert (
+        job.with_value(("load", "rider_mass"), "82 kg").unconfirmed
+        == job.confirmed(("load", "rider_mass")).unconfirmed
+    )
+
+
+def test_a_job_is_listed_as_another_at_a_table_and_around_it() -> None:
+    plain = Job(LISTED)
+    for path in plain.unconfirmed:
+        plain = plain.confirmed(path)
+    assert plain.unconfirmed == ()
+    for path, doubted in (
+        ((), [("title",)]),
+        (("load",), [("title",), ("load", "rider_mass")]),
+        (("load", "rider_mass"), [("title",), ("load", "rider_mass")]),
+        (("frame", "leverage"), [("title",), ("frame", "leverage", "travel_mm")]),
+        (("setup", 1, "stages"), [("title",), ("setup", 1, "stages", "compression_mm")]),
+        (("setup", 1), [("title",)]),
+    ):
+        assert list(plain.listed_as(Job(LISTED), path).unconfirmed) == doubted
+    bare = plain.without(("load", "rider_mass"))
+    assert bare.listed_as(Job(LISTED), ("load",)).unconfirmed == (("title",),)
+
+
+def test_what_is_invented_is_every_value_but_names_kinds_and_what_is_solved() -> None:
+    kept = {"name": "coil", "kind": "coil", "format": 1, "rate": "solve", "inner": Tree({"a": 1}), "rows": ()}
+    assert invented({**kept, "mass": "1 kg", "travel_mm": (0, 1)}) == Tree(
+        {**kept, "mass": "1 kg", "travel_mm": (0, 1), "unconfirmed": ("mass", "rows", "travel_mm")}
+    )
+    values = {key: is_value(key, raw) for key, raw in {**kept, "unconfirmed": ("a",), "mass": 3}.items()}
+    assert values == {
+        "name": False, "kind": False, "format": False, "rate": False, "inner": False, "rows": True,
+        "unconfirmed": False, "mass": True,
+    }  # fmt: skip
+    assert not is_value("setup", (Tree({"name": "a"}),))
+    whole = all_invented(Tree({"format": 1, "title": "x", "load": {"mass": 3}, "setup": ({"bore": 4},)}))
+    assert Job(whole).unconfirmed == (("title",), ("load", "mass"), ("setup", 0, "bore"))
+
+
+@pytest.mark.parametrize(
+    ("table", "said"),
+    [
+        ({"bore": 1, "unconfirmed": ("bore",)}, []),
+        ({"bore": 1}, []),
+        (
+            {"bore": 1, "unconfirmed": ("bore", 3)},
+            ['here.unconfirmed: no list of keys; use keys of this table, as in unconfirmed = ["..."]'],
+        ),
+        (
+            {"bore": 1, "unconfirmed": "bore"},
+            ['here.unconfirmed: no list of keys; use keys of this table, as in unconfirmed = ["..."]'],
+        ),
+        (
+            {"bore": 1, "port": 2, "unconfirmed": ("bore", "BOR", "prt")},
+            [
+                'here.unconfirmed.1: "BOR" names no value of this table; the nearest that does is bore',
+                'here.unconfirmed.2: "prt" names no value of this table; the nearest that does is port',
+            ],
+        ),
+        (
+            {"kind": "coil", "rate": "solve", "leverage": 3, "unconfirmed": ("kind", "rate", "leverage")},
+            [
+                f'here.unconfirmed.{n}: "{key}" names no value of this table; leave it out'
+                for n, key in enumerate(("kind", "rate", "leverage"))
+            ],
+        ),
+        (
+            {"a": 1, "unconfirmed": ("x" * 41,)},
+            [f'here.unconfirmed.0: "{"x" * 40}" names no value of this table; the nearest that does is a'],
+        ),
+    ],
+)
+def test_a_list_is_told_where_it_is_none_or_names_no_value(table: dict[str, Raw], said: list[str]) -> None:
+    found = Findings(Spelling(Tree({}), {}))
+    check_list(Tree(table), ("here",), found)
+    assert [str(fault) for fault in found.faults] == said
+
+
+def test_a_list_may_be_held_to_a_few_keys() -> None:
+    found = Findings(Spelling(Tree({}), {}))
+    check_list(
+        Tree({"title": "x", "load": 3, "unconfirmed": ("title", "load")}), (), found, ("title", "name")
+    )
+    assert [str(fault) for fault in found.faults] == [
+        'unconfirmed.1: "load" names no value of this table; the nearest that does is title'
+    ]

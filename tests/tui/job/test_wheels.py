@@ -10,11 +10,21 @@ from tests.random_cases import cases
 from tests.tui.job.test_any_job import BASES, paths
 from tests.tui.job.two_ends import BIKE, FRONT, REAR, single_front
 from tui.job.answer import answer_job
-from tui.job.faults import JobFault, UnusableJob, dotted
+from tui.job.demo import demo_job
+from tui.job.faults import JobFault, Spelling, UnusableJob, dotted
 from tui.job.files import toml_text
 from tui.job.job import Job, parse
 from tui.job.tree import Raw, Tree, TreePath
-from tui.job.wheels import WHEELS, faults_of, has_front, wheel_job, with_wheel_job
+from tui.job.wheels import (
+    WHEELS,
+    faults_of,
+    front_spelling,
+    has_front,
+    left_out,
+    spoken,
+    wheel_job,
+    with_wheel_job,
+)
 from tui.subjects.answers import answer_object
 
 FORK_ALONE: dict[str, Raw] = {
@@ -337,3 +347,258 @@ def test_a_posture_typed_at_the_front_takes_the_place_of_a_share() -> None:
     front = wheel_job(by_share, "front")
     seated = with_wheel_job(by_share, "front", front.without(share).with_value(posture, "seated"))
     assert (seated.get(posture), seated.get(share)) == ("seated", None)
+
+
+# --- what the front takes over ---------------------------------------------------------------
+
+STEEL: TreePath = ("front", "frame", "leverage")
+NO_FORK = BIKE.with_value(STEEL, {"kind": "ends", "start": 0.9, "end": 0.9})
+
+
+def front_load(bike: Job) -> dict[str, Raw]:
+    return dict(wheel_job(bike, "front").tree["load"])
+
+
+def test_a_front_has_what_both_share_and_its_own_tables_and_no_table_of_the_rear() -> None:
+    front = wheel_job(BIKE, "front")
+    assert set(front.tree) == (set(REAR.tree) - {"measured", "front"}) | {"load"}
+    assert {key: front.tree[key] for key in ("frame", "target", "setup")} == {
+        key: BIKE.tree["front"][key] for key in ("frame", "target", "setup")
+    }
+    assert wheel_job(REAR, "front").setups == ()
+    assert not has_front(REAR.with_value(("front",), 3))
+    assert "front" not in wheel_job(REAR.with_value(("front",), 3), "rear").tree
+    measured = BIKE.with_value(("front", "measured"), {"sag": "30 mm"})
+    assert wheel_job(measured, "front").get(("measured", "sag")) == "30 mm"
+    assert wheel_job(measured, "rear").get(("measured",)) is None
+
+
+@pytest.mark.parametrize(
+    ("share", "rest"),
+    [
+        (0.62, 0.38),
+        ("62 %", 0.38),
+        (0, 1.0),
+        (1, 0.0),
+        (0.1, 0.9),
+        ("0.7", 0.3),
+        (1.7, 1.7),
+        (-0.1, -0.1),
+        ("120 %", "120 %"),
+        ("most", "most"),
+        ("60 kg", "60 kg"),
+        (True, True),
+        ((1,), (1,)),
+    ],
+)
+def test_the_front_carries_what_a_share_of_the_rear_leaves_and_no_share_stays_as_it_is(
+    share: Raw, rest: Raw
+) -> None:
+    for key in ("rider_share", "bike_share"):
+        # Jobs are equal by content, in which true is 1: the title keeps them apart.
+        bike = BIKE.without(("load", "posture")).with_value(("title",), repr(share))
+        found = front_load(bike.with_value(("load", key), share))[key]
+        assert found == rest
+        assert type(found) is type(rest)
+
+
+def test_a_posture_is_the_forks_own_and_a_share_where_the_front_is_no_fork() -> None:
+    assert front_load(BIKE)["posture"] == "standing"
+    assert "rider_share" not in front_load(BIKE)
+    for posture, share in (("standing", 0.38), ("seated", 0.33)):
+        load = front_load(NO_FORK.with_value(("load", "posture"), posture))
+        assert (load.get("posture"), load["rider_share"]) == (None, share)
+    for unknown in ("crouching", 3):
+        load = front_load(NO_FORK.with_value(("load", "posture"), unknown))
+        assert (load["posture"], load.get("rider_share")) == (unknown, None)
+    own = front_load(BIKE.with_value(("front", "load", "rider_share"), 0.4))
+    assert (own.get("posture"), own["rider_share"]) == (None, 0.4)
+
+
+@pytest.mark.parametrize(
+    ("bike", "doubted"),
+    [
+        (BIKE, None),
+        (BIKE.with_invented(("load", "posture"), "seated"), ("posture",)),
+        (NO_FORK, None),
+        (NO_FORK.with_invented(("load", "posture"), "seated"), ("rider_share",)),
+        (NO_FORK.with_invented(("load", "rider_mass"), "80 kg"), ("rider_mass",)),
+        (NO_FORK.with_invented(("load", "posture"), "crouching"), ("posture",)),
+        (BIKE.with_invented(("load", "unsprung_mass"), "4 kg"), None),
+        (
+            BIKE.with_invented(("load", "bike_share"), 0.5).with_invented(
+                ("front", "load", "bike_share"), 0.4
+            ),
+            ("bike_share",),
+        ),
+        (
+            BIKE.with_invented(("load", "bike_share"), 0.5).with_value(("front", "load", "bike_share"), 0.4),
+            None,
+        ),
+        (
+            BIKE.with_invented(("load", "bike_share"), 0.5).with_invented(
+                ("front", "load", "unsprung_mass"), "2 kg"
+            ),
+            ("bike_share", "unsprung_mass"),
+        ),
+        (
+            BIKE.with_invented(("load", "bike_share"), 0.5).with_value(
+                ("front", "load", "unconfirmed"), "no"
+            ),
+            "no",
+        ),
+    ],
+)
+def test_what_the_front_takes_over_is_as_doubtful_as_it_is_at_the_rear(bike: Job, doubted: Raw) -> None:
+    assert front_load(bike).get("unconfirmed") == doubted
+
+
+def test_a_front_on_a_scale_or_beside_a_rear_on_one_takes_nothing_over() -> None:
+    own = {"unsprung_mass": "2.1 kg"}
+    assert front_load(BIKE.with_value(("load", "scale_mass"), "59 kg")) == own
+    scaled = BIKE.with_value(("front", "load", "scale_mass"), "38 kg")
+    assert front_load(scaled) == {**own, "scale_mass": "38 kg"}
+    assert wheel_job(BIKE.with_value(("front", "load"), 3), "front").get(("load",)) == 3
+    assert front_load(BIKE.without(("front", "load")))["rider_mass"] == "82 kg"
+    assert front_load(BY_CENTRE)["geometry"] == Tree({**WHEELBASE, "wheel": "front"})
+    assert front_load(BIKE.with_value(("load", "geometry"), 3))["geometry"] == 3
+
+
+# --- edits written where they belong ---------------------------------------------------------
+
+
+def test_a_rear_put_on_a_scale_leaves_the_front_what_it_carried_and_taken_off_shares_it_again() -> None:
+    rear = wheel_job(BIKE, "rear")
+    weighed = with_wheel_job(
+        BIKE, "rear", rear.with_value(("load",), {"scale_mass": "59 kg", "unsprung_mass": "4.3 kg"})
+    )
+    assert front_load(weighed) == front_load(BIKE)
+    assert weighed.get(("front", "load", "rider_mass")) == "82 kg"
+    again = with_wheel_job(weighed, "rear", wheel_job(weighed, "rear").with_value(("target", "sag"), "31 %"))
+    assert again == weighed.with_value(("target", "sag"), "31 %")
+    assert with_wheel_job(weighed, "rear", rear) == BIKE
+    # A share of the front that is not what the rear's leaves stays its own.
+    other = weighed.with_value(("front", "load", "bike_share"), 0.4)
+    assert with_wheel_job(other, "rear", rear) == BIKE.with_value(("front", "load", "bike_share"), 0.4)
+
+
+def test_what_is_typed_at_the_front_is_written_without_what_only_the_front_says() -> None:
+    front = wheel_job(BY_CENTRE, "front")
+    higher = with_wheel_job(
+        BY_CENTRE, "front", front.with_value(("load", "geometry", "mass_height"), "1.2 m")
+    )
+    assert higher == BY_CENTRE.with_value(("load", "geometry", "mass_height"), "1.2 m")
+    assert higher.get(("load", "geometry", "wheel")) is None
+    # Another table keeps a key of that name.
+    named = wheel_job(BIKE, "front").with_value(("frame", "wheel"), "29 in")
+    assert with_wheel_job(BIKE, "front", named) == BIKE.with_value(("front", "frame", "wheel"), "29 in")
+    odd = with_wheel_job(BY_CENTRE, "front", front.with_value(("load", "geometry"), 3))
+    assert odd == BY_CENTRE.with_value(("load", "geometry"), 3)
+    gone = with_wheel_job(BIKE, "front", wheel_job(BIKE, "front").without(("load", "bike_mass")))
+    assert gone == BIKE.without(("load", "bike_mass"))
+    gone = with_wheel_job(BIKE, "front", wheel_job(BIKE, "front").without(("target",)))
+    assert gone == BIKE.without(("front", "target"))
+
+
+def test_a_rider_typed_at_a_front_beside_a_weighed_rear_is_its_own() -> None:
+    weighed = BIKE.with_value(("load",), {"scale_mass": "59 kg", "unsprung_mass": "4.3 kg"})
+    typed = with_wheel_job(
+        weighed, "front", wheel_job(weighed, "front").with_value(("load", "rider_mass"), "70 kg")
+    )
+    assert typed == weighed.with_value(("front", "load", "rider_mass"), "70 kg")
+
+
+def test_a_value_that_becomes_doubtful_or_sure_at_the_front_does_so_where_it_stands() -> None:
+    front = wheel_job(BIKE, "front")
+    for path, place in (
+        (("load", "rider_mass"), ("load", "rider_mass")),
+        (("load", "unsprung_mass"), ("front", "load", "unsprung_mass")),
+    ):
+        doubted = with_wheel_job(BIKE, "front", front.with_invented(path, front.get(path)))
+        assert doubted.unconfirmed == (place,)
+        assert with_wheel_job(doubted, "front", front) == BIKE
+    both = BIKE.with_invented(("load", "bike_share"), 0.5).with_invented(("front", "load", "bike_share"), 0.4)
+    sure = with_wheel_job(both, "front", wheel_job(both, "front").confirmed(("load", "bike_share")))
+    assert sure.unconfirmed == (("load", "bike_share"),)
+    # A share taken over, which nobody wrote down at the front, is not written there to be doubted.
+    shared = with_wheel_job(
+        BIKE, "front", front.with_invented(("load", "bike_share"), front.get(("load", "bike_share")))
+    )
+    assert shared == BIKE
+
+
+def test_the_front_of_a_file_knows_where_its_tables_stand() -> None:
+    slips: dict[TreePath, TreePath] = {
+        ("front",): ("fron",),
+        ("front", "frame"): ("fron", "framee"),
+        ("load",): ("lod",),
+        ("setup", 0, "stages"): ("setup", 0, "stage"),
+    }
+    front = front_spelling(Spelling(BIKE.tree, slips))
+    assert front.tree == wheel_job(BIKE, "front").tree
+    # A slip in the name of the whole front is none of a table in it.
+    assert () not in front.slips
+    for path, place in (
+        ((), ()),
+        (("title",), ("title",)),
+        (("frame", "stroke"), ("fron", "framee", "stroke")),
+        (("setup", 0, "bore"), ("fron", "setup", 0, "bore")),
+        (("load", "rider_mass"), ("lod", "rider_mass")),
+        (("load", "bike_share"), ("lod", "bike_share")),
+        (("load", "unsprung_mass"), ("fron", "load", "unsprung_mass")),
+        (("ambient", "altitude"), ("ambient", "altitude")),
+    ):
+        assert front.in_file(path) == place
+    own = front_spelling(Spelling(BIKE.with_value(("front", "load", "bike_share"), 0.4).tree, {}))
+    assert own.in_file(("load", "bike_share")) == ("front", "load", "bike_share")
+    weighed = front_spelling(Spelling(BIKE.with_value(("load", "scale_mass"), "59 kg").tree, {}))
+    assert weighed.in_file(("load", "rider_mass")) == ("front", "load", "rider_mass")
+
+
+# --- an end that is still an example ---------------------------------------------------------
+
+DEMO = demo_job()
+TYPED = DEMO.with_value(("title",), "Trail bike of a customer")
+
+
+@pytest.mark.parametrize(
+    ("job", "end"),
+    [
+        (DEMO, None),
+        (REAR, None),
+        (TYPED, "front"),
+        (DEMO.with_value(("load", "rider_mass"), "70 kg"), "front"),
+        (DEMO.with_value(("load", "scale_mass"), "60 kg"), "front"),
+        (DEMO.with_value(("load", "bike_mass"), "14 kg"), None),
+        (DEMO.with_value(("record", "customer"), "Ann"), "front"),
+        (DEMO.with_value(("record", "ticket"), "17"), "front"),
+        (DEMO.with_value(("record", "bike"), "red one"), "front"),
+        (DEMO.with_value(("record", "notes"), "new tyres"), None),
+        (DEMO.with_value(("record", "customer"), ""), None),
+        (TYPED.with_value(("front", "target", "sag"), "20 %"), "rear"),
+        (TYPED.with_value(("front", "setup", 0, "bore"), "34 mm"), "rear"),
+        (TYPED.with_value(("front", "setup", 0, "name"), "long fork"), "front"),
+        (TYPED.with_value(("front", "frame", "leverage", "head_angle"), "65 deg"), "rear"),
+        (TYPED.with_value(("front", "target", "sag"), "20 %").with_value(("target", "sag"), "28 %"), None),
+        (TYPED.with_value(("front", "target", "sag"), "20 %").with_value(("measured", "sag"), "40 mm"), None),
+        (
+            TYPED.with_value(("front", "target", "sag"), "20 %").with_value(("setup", 1, "bore"), "40 mm"),
+            None,
+        ),
+        (TYPED.with_value(("front",), {}), "rear"),
+        (TYPED.with_value(("front",), {"setup": ()}), "rear"),
+        (TYPED.without(("front",)), None),
+    ],
+)
+def test_an_end_is_left_out_while_all_of_it_is_invented_and_the_job_is_somebodys(
+    job: Job, end: str | None
+) -> None:
+    assert left_out(job) == end
+
+
+def test_words_of_a_fork_keep_capitals_and_whole_words() -> None:
+    assert spoken("Shock stroke and SHAFT, strokes and unshocked", True) == (
+        "Fork travel and Fork, strokes and unshocked"
+    )
+    assert spoken("Rated stroke", True) == "Rated stroke"
+    assert spoken("Port at stroke", True) == "Port at travel"

@@ -24,7 +24,7 @@ from tui.kit.dialogs import (
     tell_recovered,
 )
 from tui.kit.look import ASCII, UTF8, Glyphs
-from tui.kit.prompts import OpenPrompt, Prompt, SavePrompt
+from tui.kit.prompts import OpenPrompt, Prompt, Refused, SavePrompt
 
 HOSTILE = "[red]a[/] \x1b[2J\u202eb"
 
@@ -92,10 +92,9 @@ async def test_enter_answers_where_the_question_says_so() -> None:
 class Asking(Prompt[str]):
     """A prompt that takes any text but "air"."""
 
-    def problem(self, text: str) -> str:
-        return "Taken already." if text == "air" else ""
-
-    def taken(self, text: str) -> str:
+    def read(self, text: str) -> str:
+        if text == "air":
+            raise Refused("Taken already.")
         return text
 
 

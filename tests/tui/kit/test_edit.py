@@ -51,6 +51,7 @@ class Page:
     history: History
     edit: Edit | None = None
     note: str = ""
+    takes_text: bool = True
 
 
 FIRST, SECOND = Job(Tree({"title": "first"})), Job(Tree({"title": "second"}))
@@ -75,17 +76,16 @@ def test_a_value_opened_is_untouched_and_whether_it_was_touched_makes_no_other_v
 
 
 def test_text_starts_a_value_where_one_is_typed_and_goes_on_in_an_open_one() -> None:
-    started = type_text(EDITED, "9", is_typed=True)
+    started = type_text(EDITED, "9")
     assert started == replace(EDITED, edit=Edit("9", 1))
-    assert type_text(started, "0", is_typed=False).edit == Edit("90", 2)
-    refused = "Enter, + and - go through the ways there are."
-    assert type_text(EDITED, "9", is_typed=False) == replace(EDITED, note=refused)
+    assert type_text(replace(started, takes_text=False), "0").edit == Edit("90", 2)
+    refused, choice = "Enter, + and - go through the ways there are.", replace(EDITED, takes_text=False)
+    assert type_text(choice, "9") == replace(choice, note=refused)
 
 
 def test_a_typing_key_opens_a_closed_value_empty_and_changes_an_open_one() -> None:
-    key = typing_step(lambda page, text: type_text(page, text, is_typed=True), Edit.rubbed_out)
-    assert key(EDITED).edit == Edit("", 0)
-    assert key(replace(EDITED, edit=Edit("90", 2))).edit == Edit("9", 1)
+    assert typing_step(EDITED, Edit.rubbed_out).edit == Edit("", 0)
+    assert typing_step(replace(EDITED, edit=Edit("90", 2)), Edit.rubbed_out).edit == Edit("9", 1)
 
 
 def test_undo_closes_what_is_typed_first_then_goes_back_and_then_says_that_nothing_is_left() -> None:

@@ -3,8 +3,7 @@
 from physics.case import Linkage
 from physics.linkage import move
 from tui.job.demo import demo_job
-from tui.linkage.moving import Moved
-from tui.linkage.sketch import Sketch, with_sketch
+from tui.linkage.sketch import Moved, Sketch, with_sketch
 
 
 def linkage_in_mm(sketch: Sketch) -> Linkage:

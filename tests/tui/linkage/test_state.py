@@ -12,7 +12,7 @@ from tui.job.demo import demo_job
 from tui.job.faults import JobFault
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
-from tui.kit.edit import Edit
+from tui.kit.edit import Edit, empty_edit, move_caret, rub_out, rub_out_ahead, type_text
 from tui.kit.look import UTF8
 from tui.linkage import state as acts
 from tui.linkage import state as edit
@@ -436,7 +436,7 @@ def test_a_row_past_the_last_bar_holds_nothing_to_choose_or_to_type_into() -> No
     there = with_cursor(barless, Part.BARS, 0, 0)
     assert there.part is Part.BARS
     assert not acts.is_choice_cell(there)
-    assert acts.type_text(there, "5").edit is None
+    assert type_text(there, "5").edit is None
 
 
 def test_a_fault_of_a_bar_is_marked_at_that_bar_and_one_of_no_bar_nowhere() -> None:
@@ -531,7 +531,7 @@ def test_a_cell_takes_a_number_or_a_choice_or_a_name() -> None:
         assert (acts.is_number_cell(empty), acts.is_choice_cell(empty)) == neither
         assert acts.open_edit(empty) is empty
         assert acts.nudge(empty, 1) is empty
-        assert acts.type_text(empty, "5").edit is None
+        assert type_text(empty, "5").edit is None
 
 
 def test_what_every_cell_shows() -> None:
@@ -751,7 +751,7 @@ def test_columns_stop_at_the_ends_and_parts_go_round() -> None:
     assert spot_of(acts.move_by_parts(there, 1)) == (Part.BARS, 0, 1)
     assert spot_of(acts.move_by_parts(there, -1)) == (Part.BARS, 0, 1)
     assert spot_of(acts.move_by_parts(there, 2)) == (Part.POINTS, 0, X)
-    typing = acts.type_text(there, "7")
+    typing = type_text(there, "7")
     for moved in (
         acts.move_by_rows(typing, 1), acts.move_by_columns(typing, 1), acts.move_by_parts(typing, 1),
     ):  # fmt: skip
@@ -769,11 +769,11 @@ def test_typing_keys_work_on_the_open_value_and_open_a_closed_one_empty() -> Non
     there = at(START, Part.POINTS, 2, X)
     opened = acts.open_edit(there)
     assert opened.edit == Edit("-430.1", 6, "-430.1")
-    assert acts.move_caret(opened, -2).edit == Edit("-430.1", 4, "-430.1")
-    assert acts.rub_out(opened).edit == Edit("-430.", 5, "-430.1")
-    assert acts.rub_out_ahead(acts.move_caret(opened, -1)).edit == Edit("-430.", 5, "-430.1")
-    assert acts.empty_edit(opened).edit == Edit("", 0, "-430.1")
-    for step in (acts.rub_out, acts.rub_out_ahead, acts.empty_edit):
+    assert move_caret(opened, -2).edit == Edit("-430.1", 4, "-430.1")
+    assert rub_out(opened).edit == Edit("-430.", 5, "-430.1")
+    assert rub_out_ahead(move_caret(opened, -1)).edit == Edit("-430.", 5, "-430.1")
+    assert empty_edit(opened).edit == Edit("", 0, "-430.1")
+    for step in (rub_out, rub_out_ahead, empty_edit):
         assert step(there).edit == Edit("", 0)
     assert acts.commit(there) is there
     assert acts.commit(opened) == there
@@ -835,7 +835,7 @@ def test_what_needs_a_point_says_so_without_one() -> None:
     there = at(START, Part.POINTS, 3, X)
     fixed, axle, eye = (step(there).sketch for step in steps)
     assert (fixed.points[3].fixed, axle.axle, eye.shock) == (True, "eye", ("eye", "frame"))
-    typing = acts.type_text(at(START, Part.POINTS, 2, X), "7")
+    typing = type_text(at(START, Part.POINTS, 2, X), "7")
     assert acts.put_axle_here(typing).sketch.points[2].x == 7
 
 

@@ -9,7 +9,7 @@ from sqlalchemy import Connection, select
 
 from tests.tui.store.work import job_of
 from tui.store import schema as tables
-from tui.store.checking import full_check
+from tui.store.guarding import full_check
 from tui.store.kept import folded
 from tui.store.reading import job_in_list, revisions
 from tui.store.saving import fitted_parts, open_ends

@@ -17,9 +17,8 @@ from tests.tui.store.test_opening import ONE_MORE
 from tests.tui.store.work import hold_a_change, job_of, keep_saving, open_and_save
 from tui.job.faults import UnusableJob
 from tui.store.address import StoreAddress
-from tui.store.checking import full_check
+from tui.store.guarding import FileLock, full_check
 from tui.store.opening import open_store
-from tui.store.quarantine import FileLock
 from tui.store.store import Store
 from tui.store.trouble import Damaged, StoreTrouble
 

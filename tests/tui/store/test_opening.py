@@ -14,10 +14,9 @@ from sqlalchemy import inspect
 from tests.tui.store.jobs import job_for
 from tui.store import schema as tables
 from tui.store.address import StoreAddress, chosen_place, is_on_network, place_of
-from tui.store.checking import full_check
 from tui.store.engines import server_engine
+from tui.store.guarding import FileLock, full_check
 from tui.store.opening import open_store
-from tui.store.quarantine import FileLock
 from tui.store.schema import STEPS, VERSION, Step
 from tui.store.store import Store
 from tui.store.trouble import Damaged, StoreTrouble

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from physics.advise import Advised, Symptom
 from tui.bench.edit import one_wheel_text, undo
 from tui.bench.state import BenchState, Complaint, with_job
 from tui.bench.views.here import NOTHING_FIXED, seat_here, setup_tried
@@ -13,12 +13,10 @@ from tui.job.choices import SYMPTOMS, symptoms_of, words_of
 from tui.job.tree import TreePath
 from tui.kit.cells import CellRow
 from tui.kit.dressing import dressed, setup_name, told
+from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.subjects.advice import AdviceAsked, document
-
-if TYPE_CHECKING:
-    from physics.advise import Advised, Symptom
 
 _PATH: TreePath = ("ridden", "symptom")
 
@@ -41,8 +39,7 @@ def asked(state: BenchState) -> tuple[Symptom, ...]:
 def symptom_turned(state: BenchState, steps: int) -> BenchState:
     """Go to another symptom; where none is ticked, to its best change."""
     place = (state.complaint.symptom + steps) % len(SYMPTOMS)
-    change = state.complaint.change if ticked(state) else 0
-    return replace(state, complaint=Complaint(place, change))
+    return replace(state, complaint=Complaint(place, state.complaint.change if ticked(state) else 0))
 
 
 def symptom_ticked(state: BenchState) -> BenchState:
@@ -95,15 +92,11 @@ def change_tried(state: BenchState) -> BenchState:
     return replace(setup_tried(state, table, "Tried as"), complaint=Complaint(state.complaint.symptom))
 
 
-def _by(step: Callable[[BenchState, int], BenchState], steps: int) -> Callable[[BenchState], BenchState]:
-    return lambda state: step(state, steps)
-
-
 KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
-    "up": _by(symptom_turned, -1),
-    "down": _by(symptom_turned, 1),
-    "left": _by(change_turned, -1),
-    "right": _by(change_turned, 1),
+    "up": by(symptom_turned, -1),
+    "down": by(symptom_turned, 1),
+    "left": by(change_turned, -1),
+    "right": by(change_turned, 1),
     "space": symptom_ticked,
     "enter": change_tried,
     "u": undo,

@@ -4,26 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from physics.answer import SetupAnswer
+from physics.faults import Reason
+from physics.match import Match
+from physics.wants import Want, Wished
 from tui.bench.edit import undo
 from tui.bench.state import CHART, BenchState, select_setup, show_view
 from tui.bench.views.here import NOTHING_FIXED, seat_here, setup_tried
 from tui.kit.cells import CellRow
-from tui.kit.document import Document, SetupName
+from tui.kit.document import Document, Paragraph, SetupName
 from tui.kit.dressing import dressed, told
+from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.kit.work import Task, Told
+from tui.subjects import match as subject
 from tui.subjects.asked import Seat
-from tui.subjects.match import EXAMPLE, document, matched_job, other_kind, reason_text, wished_job
-
-if TYPE_CHECKING:
-    from physics.answer import SetupAnswer
-    from physics.faults import Reason
-    from physics.match import Match
-    from physics.wants import Want, Wished
-    from tui.subjects.match import AnyOffer, Offer
 
 VIEW, VOLUMES = "match", "match_volumes"
 """The view, and the same with volumes and port free as well."""
@@ -33,7 +30,7 @@ _OTHER = {False: "with volumes and port free too", True: "the chart again"}
 _WANTS_KEYS = "D again: type what is wanted. Enter: try it as a new setup. t: panels."
 _ALONE = "There is one setup only: add another spring to set like it, c for a coil, a for air."
 _WORKING = "Trying volumes and ports as well ..."
-_ASK = f"Press D again and type figures with a semicolon between, such as {EXAMPLE}."
+_ASK = f"Press D again and type figures with a semicolon between, such as {subject.EXAMPLE}."
 
 
 def with_wants(state: BenchState, wants: tuple[Want, ...]) -> BenchState:
@@ -44,11 +41,11 @@ def with_wants(state: BenchState, wants: tuple[Want, ...]) -> BenchState:
 def pair_here(state: BenchState) -> tuple[Seat, Seat] | None:
     """Return the target setup, the selected one, and the setup to be set, None where there are no two."""
     target = seat_here(state)
-    using = None if target is None else other_kind(target.there, target.place)
+    using = None if target is None else subject.other_kind(target.there, target.place)
     return None if target is None or using is None else (target, target._replace(place=using))
 
 
-def match_here(state: BenchState) -> Offer[Match] | Reason | None:
+def match_here(state: BenchState) -> subject.Offer[Match] | Reason | None:
     """Return what is offered, why nothing is, or None while it is worked out or where there are no two."""
     pair = pair_here(state)
     if pair is None:
@@ -57,13 +54,15 @@ def match_here(state: BenchState) -> Offer[Match] | Reason | None:
         key = _work_key(state)
         return state.worked.found if state.worked.key == key else None  # type: ignore[return-value]
     target, using = pair
-    return matched_job(target.there, target.place, using.place, state.units)
+    return subject.matched_job(target.there, target.place, using.place, state.units)
 
 
-def wished_here(state: BenchState) -> Offer[Wished] | Reason | None:
+def wished_here(state: BenchState) -> subject.Offer[Wished] | Reason | None:
     """Return what is offered, why nothing is, or None where nothing is wanted or answered yet."""
     seat = seat_here(state)
-    return wished_job(seat.there, seat.place, state.wants, state.units) if seat and state.wants else None
+    if seat is None or not state.wants:
+        return None
+    return subject.wished_job(seat.there, seat.place, state.wants, state.units)
 
 
 def _work_key(state: BenchState) -> tuple[object, ...]:
@@ -80,7 +79,7 @@ def task(state: BenchState) -> Task | None:
 
     def work(told: Told) -> object:
         told(0.0)
-        return matched_job(target.there, target.place, using.place, units, volumes=True)
+        return subject.matched_job(target.there, target.place, using.place, units, volumes=True)
 
     return Task(_work_key(state), work)
 
@@ -97,7 +96,7 @@ def wish_tried(state: BenchState) -> BenchState:
 
 
 def _tried(
-    state: BenchState, found: AnyOffer | Reason | None, pair: tuple[Seat, Seat] | None, *, view: str
+    state: BenchState, found: subject.AnyOffer | Reason | None, pair: tuple[Seat, Seat] | None, *, view: str
 ) -> BenchState:
     if state.is_outdated or state.answer is None:
         return replace(state, note="Put right what is marked in the panels first: this is of an older job.")
@@ -114,13 +113,13 @@ def _typed_name(state: BenchState, place: int) -> object:
     return state.job.setups[place].get("name", "setup")
 
 
-def _target_turned(steps: int) -> Callable[[BenchState], BenchState]:
-    return lambda state: select_setup(state, (state.setup + steps) % max(len(state.job.setups), 1))
+def _target_turned(state: BenchState, steps: int) -> BenchState:
+    return select_setup(state, (state.setup + steps) % max(len(state.job.setups), 1))
 
 
 KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
-    "left": _target_turned(-1),
-    "right": _target_turned(1),
+    "left": by(_target_turned, -1),
+    "right": by(_target_turned, 1),
     "enter": match_tried,
     "u": undo,
 }
@@ -140,7 +139,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     found = match_here(state)
     if found is None:
         return rows + told(_WORKING, width, look.glyphs)
-    return rows + _offer(using, found, state, width, look, target.answer)
+    return rows + dressed(_said(state, using, found, target.answer), width, look)
 
 
 def wants_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
@@ -152,17 +151,12 @@ def wants_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]
     offer = wished_here(state)
     if offer is None:
         return rows + told(_ASK, width, look.glyphs)
-    return rows + _offer(seat, offer, state, width, look)
+    return rows + dressed(_said(state, seat, offer), width, look)
 
 
-def _offer(
-    seat: Seat,
-    found: AnyOffer | Reason,
-    state: BenchState,
-    width: int,
-    look: ChartLook,
-    target: SetupAnswer | None = None,
-) -> list[CellRow]:
+def _said(
+    state: BenchState, seat: Seat, found: subject.AnyOffer | Reason, like: SetupAnswer | None = None
+) -> Document:
     if isinstance(found, str):
-        return told(reason_text(found, seat, state.units), width, look.glyphs, Role.STRONG)
-    return dressed(document(seat, found, state.units, target), width, look)
+        return Document((Paragraph(subject.reason_text(found, seat, state.units), Role.STRONG),))
+    return subject.document(seat, found, state.units, like)

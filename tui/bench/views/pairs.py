@@ -2,39 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
 
 from physics.arrays import Values
-from tui.bench.edit import commit, type_text
+from tui.bench.edit import commit
 from tui.bench.state import BenchState, select_field, show_view, with_job
 from tui.job.fields import Choice, Pair
 from tui.job.job import Job
 from tui.job.panels import LEVERAGE
 from tui.job.quantities import is_number
-from tui.job.tree import Raw, Tree, TreePath
+from tui.job.tree import Tree, TreePath
 from tui.job.typed import pair_at, typed_into
 from tui.job.wheels import wheel_job
 from tui.kit.cells import CellRow, cells
 from tui.kit.document import Document
 from tui.kit.dressing import dressed
+from tui.kit.edit import type_text
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
-from tui.subjects.leverage import (
-    MEASURED,
-    document,
-    has_pairs,
-    measured_pairs,
-    next_of,
-    pair_columns,
-    pairs_table,
-)
+from tui.subjects import leverage
 
 PAIRS = "pairs"
 _KIND: TreePath = (*LEVERAGE, "kind")
-_FIRST_PAIR: dict[str, Raw] = {"travel_mm": (0.0,), "stroke_mm": (0.0,)}
+_FIRST_PAIR = Tree({"travel_mm": (0.0,), "stroke_mm": (0.0,)})
 _BAR = 12
 """Most cells of a bar of the leverage."""
 
@@ -48,11 +40,11 @@ def measuring(state: BenchState) -> BenchState:
     if state.edit is not None and not all(map(is_number, pair)):
         return replace(state, note="Type the stroke behind the travel first; then z takes the pair.")
     state = commit(state)
-    fresh = not has_pairs(state.job)
+    fresh = not leverage.has_pairs(state.job)
     state = _taking_pairs(state) if fresh else state
-    travels, _ = pair_columns(state.job)
+    travels, _ = leverage.pair_columns(state.job)
     here = select_field(state, (*LEVERAGE, "travel_mm", len(travels)))
-    following = next_of(state.job)
+    following = leverage.next_of(state.job)
     if following is None:
         return replace(here, note="The pairs reach the end of the travel; one more takes both its numbers.")
     note = "Leverage comes from pairs now; u takes that back." if fresh else ""
@@ -65,16 +57,10 @@ def _taking_pairs(state: BenchState) -> BenchState:
     choice = there.row.kind
     if not isinstance(choice, Choice):
         return state
-    option = next(index for index, way in enumerate(choice.options) if way.stored == MEASURED)
-    return with_job(there, choice.select(there.job, _KIND, option, _before(state)))
-
-
-def _before(state: BenchState) -> Mapping[str, Raw]:
-    for bike in reversed(state.history.past):
-        leverage = wheel_job(bike, state.wheel).get(LEVERAGE)
-        if isinstance(leverage, Tree) and leverage.get("kind") == MEASURED:
-            return leverage
-    return _FIRST_PAIR
+    option = next(index for index, way in enumerate(choice.options) if way.stored == leverage.MEASURED)
+    past = (wheel_job(bike, state.wheel).get(LEVERAGE) for bike in reversed(state.history.past))
+    measured = (way for way in past if isinstance(way, Tree) and way.get("kind") == leverage.MEASURED)
+    return with_job(there, choice.select(there.job, _KIND, option, next(measured, _FIRST_PAIR)))
 
 
 def as_it_is_typed(state: BenchState) -> Job:
@@ -87,16 +73,16 @@ def as_it_is_typed(state: BenchState) -> Job:
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of the job as it is typed, the pair that is open included."""
     job = as_it_is_typed(state)
-    pairs, found = measured_pairs(job)
+    pairs, found = leverage.measured_pairs(job)
 
     def drawn(width: int) -> list[CellRow]:
-        rows = dressed(Document((pairs_table(pairs, found),)), width, look)
+        rows = dressed(Document((leverage.pairs_table(pairs, found),)), width, look)
         if width - max(map(len, rows)) - 2 < _BAR:
             return rows
         bars = ["", *(f"  {bar}" for bar in _bars(found.ratio, look))]
         return [row + cells(bar, Role.QUIET) for row, bar in zip(rows, bars, strict=True)]
 
-    return dressed(document(job, pairs, found), width, look, {PAIRS: drawn})
+    return dressed(leverage.document(job, pairs, found), width, look, {PAIRS: drawn})
 
 
 def _bars(ratio: Values, look: ChartLook) -> list[str]:

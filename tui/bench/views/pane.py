@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache, partial
 from time import monotonic
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.geometry import clamp
@@ -20,9 +20,6 @@ from tui.kit.look import ChartLook
 from tui.kit.roles import Role, classes_of
 from tui.kit.widget import LookWidget
 from tui.kit.work import Stopped, Task, Worked
-
-if TYPE_CHECKING:
-    from tui.bench.state import BenchState
 
 Step = Callable[[BenchState], BenchState]
 Draw = Callable[[BenchState, int, ChartLook], list[CellRow]]
@@ -40,42 +37,29 @@ class View:
     draw: Draw
     as_typed: bool = False
     task: Callable[[BenchState], Task | None] | None = None
-    keys: Mapping[str, Step] | None = None
+    keys: Mapping[str, Step] = field(default_factory=dict)
 
 
 @cache
 def views() -> Mapping[str, View]:
     """Return every view in lines by its id; they load when the first is looked at."""
-    from tui.bench.views import (
-        advice,
-        balance,
-        conditions,
-        help,
-        match,
-        pages,
-        pairs,
-        readings,
-        spacers,
-        sweep,
-        tolerance,
-        wire,
-    )
+    from tui.bench.views import advice, documents, help, match, pages, pairs, readings, sweep, tolerance
 
     alike = View(match.lines, keys=match.KEYS)
     return {
         "advice": View(advice.lines, keys=advice.KEYS),
-        "balance": View(balance.lines),
+        "balance": View(documents.balance_lines),
         "pairs": View(pairs.lines, as_typed=True),
-        "conditions": View(conditions.lines),
+        "conditions": View(documents.conditions_lines),
         "tolerance": View(tolerance.lines),
-        "wire": View(wire.lines),
+        "wire": View(documents.wire_lines),
         "match": alike,
         "match_volumes": replace(alike, task=match.task),
         "readings": View(readings.lines, task=readings.task, keys=readings.KEYS),
         "wants": View(match.wants_lines, keys=match.WANTS_KEYS),
         "sweep": View(sweep.lines, keys=sweep.KEYS),
         "map": View(sweep.map_lines, task=sweep.task, keys=sweep.KEYS),
-        "spacers": View(spacers.lines),
+        "spacers": View(documents.spacer_lines),
         "pump": View(pages.pump_lines),
         "order": View(pages.order_lines),
         "verdict": View(pages.verdict_lines),
@@ -96,18 +80,13 @@ def shown_view(state: BenchState) -> str:
 def view_keys(state: BenchState) -> Mapping[str, Step]:
     """Return what keys do in the view that is shown, the cursor in it."""
     view = views().get(shown_view(state))
-    return {} if view is None or view.keys is None else view.keys
-
-
-def view_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the lines of the view that is shown."""
-    return views()[shown_view(state)].draw(state, width, look)
+    return view.keys if view else {}
 
 
 def view_task(state: BenchState) -> Task | None:
     """Return what the view that is shown has worked out beside the screen, None where it has nothing."""
     view = views().get(shown_view(state))
-    return None if view is None or view.task is None else view.task(state)
+    return view.task(state) if view and view.task else None
 
 
 def worked_on(state: BenchState, key: Hashable, share: float, found: object) -> BenchState:
@@ -115,8 +94,7 @@ def worked_on(state: BenchState, key: Hashable, share: float, found: object) -> 
     task = view_task(state)
     if task is None or task.key != key:
         return state
-    done = state.worked.towards(key, share) if found is None else Worked(key, found)
-    return replace(state, worked=done)
+    return replace(state, worked=state.worked.towards(key, share) if found is None else Worked(key, found))
 
 
 OLD = "OLD: last valid result"
@@ -142,11 +120,7 @@ class ViewPane(LookWidget, can_focus=True):
     COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
         (Role.KEY, Role.HEADING, Role.QUIET, Role.STRONG, Role.CAUTION, Role.WARNING)
     )
-    DEFAULT_CSS = """
-    ViewPane {
-        height: 1fr;
-    }
-    """
+    DEFAULT_CSS = "ViewPane { height: 1fr; }"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "scroll_by(-1)", "Line up", show=False),
         Binding("down", "scroll_by(1)", "Line down", show=False),
@@ -156,21 +130,18 @@ class ViewPane(LookWidget, can_focus=True):
         Binding("end", f"scroll_by({_EVERYTHING})", "End", show=False),
     ]
 
+    @dataclass
     class Told(Message):
         """Work beside the screen has come so far; with what was `found` when it is done."""
 
-        def __init__(self, key: Hashable, share: float, found: object = None) -> None:
-            """Keep what it is about."""
-            super().__init__()
-            self.key, self.share, self.found = key, share, found
+        key: Hashable
+        share: float
+        found: object = None
 
-    def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
-        """Start empty."""
-        super().__init__(look, id=id)
-        self._state: BenchState | None = None
-        self._lines: list[CellRow] = []
-        self._first = 0
-        self._asked: Hashable = None
+    _state: BenchState | None = None
+    _lines: Sequence[CellRow] = ()
+    _first = 0
+    _asked: Hashable = None
 
     def show(self, state: BenchState) -> None:
         """Show the view that the state asks for; another view starts at its top."""
@@ -218,7 +189,7 @@ class ViewPane(LookWidget, can_focus=True):
         if state is None or shown_view(state) not in views():
             return
         ellipsis = self._look.glyphs.ellipsis
-        self._lines = view_lines(state, width, self._look)
+        self._lines = views()[shown_view(state)].draw(state, width, self._look)
         told: list[CellRow] = []
         if state.is_outdated and not views()[shown_view(state)].as_typed:
             told = [cells(OLD, Role.WARNING)]

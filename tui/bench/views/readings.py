@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +14,7 @@ from physics.fit import Fit
 from tui.bench.edit import undo
 from tui.bench.state import BenchState, show_view, with_job
 from tui.bench.views.here import NOTHING_YET, seat_here
+from tui.job.answer import JobAnswer
 from tui.kit.cells import CellRow, cells
 from tui.kit.document import Document, Paragraph
 from tui.kit.dressing import dressed, setup_name, told
@@ -22,13 +22,8 @@ from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.kit.work import Task
 from tui.shop_units import Measure, ShopUnits
-from tui.subjects.readings import NO_PLACE, RESIDUALS, document, finding, taken_into, taken_words, why_text
-from tui.tables.source import LoopRead
-
-if TYPE_CHECKING:
-    from tui.job.answer import JobAnswer
-    from tui.subjects.readings import Finding
-    from tui.tables.source import Readings
+from tui.subjects import readings as subject
+from tui.tables.source import LoopRead, Readings
 
 Cells = NDArray[np.intp]
 
@@ -55,7 +50,10 @@ def _residuals(found: Fit, full: float, look: ChartLook, units: ShopUnits, width
         cells(f"{name:>{margin - 1}} ", Role.QUIET) + _line(marks[place], place == _ROWS // 2, look)
         for place, name in enumerate(names)
     ]
-    return [*rows, _axis(margin, room, full, units)]
+    end = units.show(full, Measure.TRAVEL)
+    gap = max(room - 1 - len(end) - len("stroke"), 2)
+    axis = f"{' ' * margin}0{' ' * (gap // 2)}stroke{' ' * (gap - gap // 2)}{end}"
+    return [*rows, cells(axis, Role.QUIET)]
 
 
 def _marked(found: Fit, full: float, largest: float, room: int) -> Cells:
@@ -74,14 +72,6 @@ def _line(marks: Cells, is_middle: bool, look: ChartLook) -> CellRow:
     return [blank if not mark else (_MARKS.get(int(mark), _MIXED), Role.BASE) for mark in marks]
 
 
-def _axis(margin: int, room: int, full: float, units: ShopUnits) -> CellRow:
-    end = units.show(full, Measure.TRAVEL)
-    middle = "stroke"
-    gap = max(room - 1 - len(end) - len(middle), 2)
-    text = f"0{' ' * (gap // 2)}{middle}{' ' * (gap - gap // 2)}{end}"
-    return cells(" " * margin + text, Role.QUIET)
-
-
 READINGS = "readings"
 
 
@@ -94,21 +84,20 @@ def task(state: BenchState) -> Task | None:
     return Task((READINGS, there, place, readings), lambda _told: said_of(there, place, readings))
 
 
-def said_of(answered: JobAnswer, index: int, readings: Readings) -> Finding | Why:
+def said_of(answered: JobAnswer, index: int, readings: Readings) -> subject.Finding | Why:
     """Return what readings say of a setup, or why nothing."""
     try:
-        return finding(answered, index, readings)
+        return subject.finding(answered, index, readings)
     except Unfit as unfit:
         return unfit.why
 
 
-def found_here(state: BenchState) -> Finding | Why | None:
+def found_here(state: BenchState) -> subject.Finding | Why | None:
     """Return what the readings say, None while that is being worked out."""
     asked = task(state)
     if asked is None or state.worked.key != asked.key:
         return None
-    found: Finding | Why | None = state.worked.found  # type: ignore[assignment]
-    return found
+    return state.worked.found  # type: ignore[return-value]
 
 
 def with_readings(state: BenchState, readings: Readings) -> BenchState:
@@ -125,10 +114,10 @@ def readings_taken(state: BenchState) -> BenchState:
     found, seat = found_here(state), seat_here(state)
     if seat is None or found is None or isinstance(found, Why):
         return replace(state, note="The readings say nothing that can be taken.")
-    job = taken_into(state.job, seat.place, found, state.units)
+    job = subject.taken_into(state.job, seat.place, found, state.units)
     if job is None:
-        return replace(state, note=NO_PLACE)
-    return replace(with_job(state, job), note=f"{taken_words(found)}; u takes it back.")
+        return replace(state, note=subject.NO_PLACE)
+    return replace(with_job(state, job), note=f"{subject.taken_words(found)}; u takes it back.")
 
 
 KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {"enter": readings_taken, "u": undo}
@@ -165,13 +154,13 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         case None:
             rows = told(_WORKING, width, glyphs, Role.QUIET)
         case Why() as why:
-            rows = told(why_text(why, state.units), width, glyphs, Role.CAUTION)
+            rows = told(subject.why_text(why, state.units), width, glyphs, Role.CAUTION)
         case found:
             source = readings.source if isinstance(readings, LoopRead) else ""
-            said = document(found, seat.answer.setup, state.units, source)
+            said = subject.document(found, seat.answer.setup, state.units, source)
             drawn = {}
             if isinstance(found, Fit):
                 full = float(seat.there.answer.frame.stroke)
-                drawn[RESIDUALS] = partial(_residuals, found, full, look, state.units)
+                drawn[subject.RESIDUALS] = partial(_residuals, found, full, look, state.units)
             rows = dressed(said, width, look, drawn)
     return [setup_name(seat.name, seat.place, look), *rows, [], *keys]

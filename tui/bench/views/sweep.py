@@ -27,18 +27,7 @@ from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.kit.work import Task
 from tui.shop_units import ShopUnits
-from tui.subjects.sweep import (
-    CHART,
-    MAP,
-    MapAsked,
-    document,
-    label_near,
-    left_off,
-    map_document,
-    number_now,
-    read_off,
-    swept_over,
-)
+from tui.subjects import sweep as subject
 
 POINTS = 71
 _SHORT, _TALL, _SWEEP_WIDE_FROM = 10, 16, 60
@@ -75,16 +64,16 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     if state.answer is None or known is None:
         return told(NOTHING_YET, width, look.glyphs)
     one = chosen_input(known, [state.sweep.over])
-    found = swept_over(state.answer, one.name, one.reach(known), POINTS, figure)
+    found = subject.swept_over(state.answer, one.name, one.reach(known), POINTS, figure)
     chart = partial(_drawn, Scene(_chart(found, figure, known), state.units, look), one, known)
-    return dressed(document(found, figure, known, state.units), width, look, {CHART: chart})
+    return dressed(subject.document(found, figure, known, state.units), width, look, {subject.CHART: chart})
 
 
 def _drawn(scene: Scene, one: Input, known: Case, width: int) -> list[CellRow]:
     """Return the chart, an arrow on its axis where the job stands now."""
     shown = picture(scene, width, _TALL if width >= _SWEEP_WIDE_FROM else _SHORT)
     rows = [[(text, _ROLES.get(role, role)) for text, role in row] for row in shown.rows]
-    here, x = number_now(one, known) - left_off(one, known), scene.chart.place
+    here, x = subject.number_now(one, known) - subject.left_off(one, known), scene.chart.place
     if shown.canvas is not None and x[0] <= here <= x[-1]:
         column = shown.left + shown.canvas.column(scene.x(here))
         rows[shown.canvas.rows][column] = (scene.look.glyphs.cursor, Role.STRONG)
@@ -96,7 +85,8 @@ def _chart(found: Swept, name: str, known: Case) -> series.ChartData:
     figure, drawn = figure_named(name, fork), as_read(name, found)
     finite = drawn[np.isfinite(drawn)]
     even = bool(finite.size == 0 or np.ptp(finite) < _EVEN * np.abs(finite).max())
-    x, label = values(axis.numbers - left_off(axis.input, known)), label_near(found, name, known)
+    x = values(axis.numbers - subject.left_off(axis.input, known))
+    label = subject.label_near(found, name, known)
     return series.ChartData(
         title=figure.label,
         x=series.Axis(input_text(axis.input.name, fork), INPUTS[axis.input.name][1]),
@@ -121,7 +111,7 @@ def task(state: BenchState) -> Task | None:
     return Task(key, asked.work)
 
 
-def _asked(state: BenchState) -> MapAsked | None:
+def _asked(state: BenchState) -> subject.MapAsked | None:
     known, seat = solved_case(state), seat_here(state)
     if seat is None or known is None:
         return None
@@ -129,7 +119,7 @@ def _asked(state: BenchState) -> MapAsked | None:
     known = replace(known, setups=known.setups[:1])
     over = chosen_input(known, [state.sweep.over])
     against = chosen_input(known, (state.sweep.against, *_SUGGESTED), but=over.name)
-    return MapAsked(case, known, over, against, state.sweep.figure)
+    return subject.MapAsked(case, known, over, against, state.sweep.figure)
 
 
 def map_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
@@ -142,19 +132,17 @@ def map_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
 
     def drawn(width: int) -> list[CellRow]:
         if found is None:
-            working = f"Working it out: {share:.0%}. Escape leaves it."
-            return told(working, width, look.glyphs, Role.QUIET)
+            return told(f"Working it out: {share:.0%}. Escape leaves it.", width, look.glyphs, Role.QUIET)
         return _Sheet(asked, found, state.units, look, seat.place).rows(width)
 
-    said = map_document(found, asked, state.units)
-    name = setup_name(seat.name, seat.place, look)
-    return [name, *dressed(said, width, look, {MAP: drawn})]
+    said = subject.map_document(found, asked, state.units)
+    return [setup_name(seat.name, seat.place, look), *dressed(said, width, look, {subject.MAP: drawn})]
 
 
 class _Sheet(NamedTuple):
     """A finished map and what it is drawn with."""
 
-    asked: MapAsked
+    asked: subject.MapAsked
     found: Swept
     units: ShopUnits
     look: ChartLook
@@ -170,8 +158,7 @@ class _Sheet(NamedTuple):
         if not np.isfinite(drawn).any():
             fork = isinstance(self.asked.known.frame.leverage, Fork)
             label = figure_named(self.asked.figure, fork).label
-            none = f"{self.found.names[0]} has no {label} anywhere here."
-            return told(none, width, self.look.glyphs)
+            return told(f"{self.found.names[0]} has no {label} anywhere here.", width, self.look.glyphs)
         if across.size < _LEAST_ROOM:
             return told("Too narrow for a map.", width, self.look.glyphs)
         marks = self._marks(drawn)[np.ix_(across, up)].T
@@ -195,7 +182,7 @@ class _Sheet(NamedTuple):
 
     def _written(self, one: Input, end: int) -> str:
         axis = self.found.axes[0 if one is self.asked.over else 1]
-        return read_off(float(axis.numbers[end]), one, self.asked.known, self.units)
+        return subject.read_off(float(axis.numbers[end]), one, self.asked.known, self.units)
 
     def _marks(self, drawn: Values) -> NDArray[np.str_]:
         """Return the letter of every case: its shade, or why it has no number or should not be set."""
@@ -211,7 +198,7 @@ class _Sheet(NamedTuple):
         """Put the setup's marker where the job stands, if that is on the map."""
         at = []
         for axis, places in zip(self.found.axes, (across, up), strict=True):
-            here = number_now(axis.input, self.asked.known)
+            here = subject.number_now(axis.input, self.asked.known)
             if not axis.numbers[0] <= here <= axis.numbers[-1]:
                 return
             at.append(int(np.argmin(np.abs(axis.numbers[places] - here))))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
@@ -11,7 +12,7 @@ from physics.tolerance import Band, tolerance
 from tui.bench.state import BenchState
 from tui.bench.views.here import NOTHING_YET
 from tui.kit.cells import CellRow, cells, fitted
-from tui.kit.dressing import Draw, dressed, setup_name, told
+from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.look import ChartLook, Glyphs
 from tui.kit.roles import Role
 from tui.shop_units import Measure, ShopUnits
@@ -22,6 +23,11 @@ _NAME = 10
 _LEAST_ROOM = 12
 _EDGE = 0.06
 """Share of the range that is left free at either side."""
+
+
+Bands = Sequence[tuple[str, Band]]
+"""The band of each setup, behind its name."""
+Writing = tuple[Measure, ShopUnits]
 
 
 class _Scale(NamedTuple):
@@ -36,20 +42,13 @@ class _Scale(NamedTuple):
         return round((number - self.first + edge) / (self.last - self.first + 2 * edge) * (self.room - 1))
 
 
-def drawn_bands(
-    names: Sequence[str],
-    bands: Sequence[Band],
-    width: int,
-    look: ChartLook,
-    writing: tuple[Measure, ShopUnits],
-    target: float = np.nan,
-) -> list[CellRow]:
+def _bands(bands: Bands, look: ChartLook, writing: Writing, target: float, width: int) -> list[CellRow]:
     """Return the lines; none where there is no number to draw or no room to draw it in.
 
     A line is thin from the 5 to the 95 % edge and thick from 25 to 75 %, the setup's marker at 50 %. Where
     an edge has no number the line runs into an arrow.
     """
-    edges = [edge for band in bands for edge in _edges(band) if np.isfinite(edge)]
+    edges = [edge for _name, band in bands for edge in _edges(band) if np.isfinite(edge)]
     room = width - _NAME
     if not edges or room < _LEAST_ROOM:
         return []
@@ -59,7 +58,7 @@ def drawn_bands(
         fitted(setup_name(name, index, look), _NAME - 1, look.glyphs.ellipsis)
         + cells(" ", Role.BASE)
         + _line(band, scale, index, look)
-        for index, (name, band) in enumerate(zip(names, bands, strict=True))
+        for index, (name, band) in enumerate(bands)
     ]
     below = [_numbers(scale, writing)]
     if np.isfinite(target):
@@ -90,7 +89,7 @@ def _line(band: Band, scale: _Scale, index: int, look: ChartLook) -> CellRow:
     return row
 
 
-def _numbers(scale: _Scale, writing: tuple[Measure, ShopUnits]) -> CellRow:
+def _numbers(scale: _Scale, writing: Writing) -> CellRow:
     measure, units = writing
     row = cells(" " * scale.room, Role.QUIET)
     for number in (scale.first, scale.last):
@@ -100,7 +99,7 @@ def _numbers(scale: _Scale, writing: tuple[Measure, ShopUnits]) -> CellRow:
     return row
 
 
-def _wanted(target: float, scale: _Scale, writing: tuple[Measure, ShopUnits], glyphs: Glyphs) -> CellRow:
+def _wanted(target: float, scale: _Scale, writing: Writing, glyphs: Glyphs) -> CellRow:
     """Return an arrow at the target and its number on the side that has room for it."""
     measure, units = writing
     at, text = scale.column(target), f"{units.show(target, measure)} wanted"
@@ -114,12 +113,11 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     if state.answer is None:
         return told(NOTHING_YET, width, look.glyphs)
     answer, units = state.answer.answer, state.units
-    names = [setup.name for setup in answer.setups]
-    spreads = [tolerance(state.answer.case, index) for index in range(len(names))]
-    sags, ends = [spread.sag for spread in spreads], [spread.bottom_ratio for spread in spreads]
-    target = float(answer.target.sag)
-    drawn: dict[str, Draw] = {
-        "sag": lambda width: drawn_bands(names, sags, width, look, (Measure.FRACTION, units), target),
-        "bottom_ratio": lambda width: drawn_bands(names, ends, width, look, (Measure.RATIO, units)),
+    spreads = [(setup.name, tolerance(state.answer.case, i)) for i, setup in enumerate(answer.setups)]
+    sags = [(name, spread.sag) for name, spread in spreads]
+    ends = [(name, spread.bottom_ratio) for name, spread in spreads]
+    drawn = {
+        "sag": partial(_bands, sags, look, (Measure.FRACTION, units), float(answer.target.sag)),
+        "bottom_ratio": partial(_bands, ends, look, (Measure.RATIO, units), np.nan),
     }
     return dressed(document(state.answer, units), width, look, drawn)

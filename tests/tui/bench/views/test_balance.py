@@ -10,7 +10,7 @@ from tests.tui.bench.conftest import bench_app, started
 from tests.tui.job.two_ends import BIKE, REAR
 from tui.bench.edit import show_other_wheel
 from tui.bench.state import BenchState, open_bench, switch_view, with_answer
-from tui.bench.views.balance import lines
+from tui.bench.views.documents import balance_lines
 from tui.bench.views.pane import ViewPane
 from tui.job.job import History, Job
 from tui.job.tree import Raw, TreePath
@@ -27,7 +27,7 @@ def view(job: Job, width: int = 78) -> list[str]:
 
 
 def text(state: BenchState, width: int = 78) -> list[str]:
-    return ["".join(character for character, _ in line) for line in lines(state, width, LOOK)]
+    return ["".join(character for character, _ in line) for line in balance_lines(state, width, LOOK)]
 
 
 def row(shown: list[str], label: str) -> list[str]:

@@ -8,7 +8,7 @@ from tests.tui.looks import LOOK
 from tui.bench.cells import faults_by_row
 from tui.bench.keymap import KEYMAP
 from tui.bench.state import BenchState, open_bench, with_answer
-from tui.bench.views.conditions import lines as conditions
+from tui.bench.views.documents import conditions_lines
 from tui.bench.views.pairs import lines as pairs
 from tui.bench.cells import pairs_missing
 from tui.bench.words import keys_line
@@ -29,13 +29,13 @@ def after(*keys: str, job: Job | None = None) -> BenchState:
 
 def test_other_air_has_every_figure_with_its_unit_in_the_least_room() -> None:
     state = after("right", "right", "right", "i")
-    rows = text_of(conditions(state, NARROW, LOOK)).splitlines()
+    rows = text_of(conditions_lines(state, NARROW, LOOK)).splitlines()
     assert max(map(len, rows)) <= NARROW
     heads = rows.index(next(row for row in rows if "pump on" in row))
     assert rows[heads].split() == ["gauge", "pump", "on", "sag", "start", "end"]
     assert rows[heads + 1].split() == ["degC", "psi", "psi", "%", "N", "x", "load"]
     assert len(rows[heads + 2].split()) == 6
-    assert "gauge psi  pump on psi  sag %" in text_of(conditions(state, 78, LOOK))
+    assert "gauge psi  pump on psi  sag %" in text_of(conditions_lines(state, 78, LOOK))
 
 
 @pytest.mark.slow

@@ -15,7 +15,7 @@ from tui.bench.state import (
     switch_map,
     switch_sweep,
 )
-from tui.bench.views import spacers, sweep
+from tui.bench.views import documents, sweep
 from tui.bench.views.pane import ViewPane, view_task, worked_on
 from tui.job.demo import demo_job
 from tui.job.fields import input_at
@@ -181,17 +181,17 @@ def test_figures_turn_in_the_round_and_only_those_there_are() -> None:
 
 def test_the_spacers_mark_what_is_fitted_and_what_the_label_forbids() -> None:
     low = DEMO.with_value(("setup", 1, "max_pressure"), "200 psi")
-    text = text_of(spacers.lines(replace(on_bench(low), setup=1), 78, PLAIN_LOOK))
+    text = text_of(documents.spacer_lines(replace(on_bench(low), setup=1), 78, PLAIN_LOOK))
     assert "[!205]" in text
     assert (
         "? a rough guess: the peak is above 1726 psi, beyond what the law for air was checked on."
         in one_line(text)
     )
     coil = DEMO.without_setup(1)
-    assert "A coil takes no volume spacers" in text_of(spacers.lines(on_bench(coil), 78, LOOK))
+    assert "A coil takes no volume spacers" in text_of(documents.spacer_lines(on_bench(coil), 78, LOOK))
 
 
 def test_a_job_without_an_answer_says_so() -> None:
     blank = replace(state(), bike_answer=None)
-    for lines in (sweep.lines, sweep.map_lines, spacers.lines):
+    for lines in (sweep.lines, sweep.map_lines, documents.spacer_lines):
         assert "Nothing to say yet" in text_of(lines(blank, 60, LOOK))

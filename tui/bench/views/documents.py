@@ -1,0 +1,66 @@
+"""The views that show a document of a subject and nothing more: no keys, nothing drawn in cells."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from tui.bench.edit import one_wheel_text
+from tui.bench.state import BenchState
+from tui.bench.views.here import NOTHING_YET, seat_here
+from tui.job.answer import JobAnswer
+from tui.job.wheels import WHEELS, has_front
+from tui.kit.cells import CellRow
+from tui.kit.document import Document, Paragraph
+from tui.kit.dressing import dressed, told
+from tui.kit.look import ChartLook
+from tui.shop_units import ShopUnits
+from tui.subjects import balance, conditions, ordering, wire
+
+_OfSetup = Callable[[JobAnswer, int, ShopUnits], Document]
+_NO_COIL = "No coil in this job: c adds one."
+_NO_COIL_HERE = "No coil at this end of the bike: c adds one, e goes to the other end."
+_AIR_SELECTED = "The selected setup is an air spring, which has no wire: go to a coil."
+_NO_AIR = "A coil takes no volume spacers: add an air setup (a)."
+_COIL_SELECTED = "The selected setup is a coil, which takes no volume spacers: go to an air setup."
+
+
+def balance_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
+    """Return both wheels: the selected setups of the last good answer, and what would make them agree."""
+    rear, front = (state.bike_answer.at(wheel) if state.bike_answer else None for wheel in WHEELS)
+    if state.bike_answer is None or rear is None or front is None:
+        return told(NOTHING_YET if rear is None else one_wheel_text(state), width, look.glyphs)
+    at_rear, at_front = (
+        min(state.setup if state.wheel == wheel else state.other_setup, len(there.answer.setups) - 1)
+        for wheel, there in zip(WHEELS, (rear, front), strict=True)
+    )
+    told_of = balance.document(state.bike_answer, at_rear, at_front, state.units, look.glyphs)
+    return dressed(told_of, width, look)
+
+
+def conditions_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
+    """Return the selected setup in the cold and the warm, and up the mountain."""
+    seat = seat_here(state)
+    if seat is None:
+        return told(NOTHING_YET, width, look.glyphs)
+    return dressed(conditions.document(seat.there, seat.place, state.units), width, look)
+
+
+def wire_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
+    """Return the selected coil as wire, and the wire to order for it."""
+    none = _NO_COIL_HERE if has_front(state.bike) else _NO_COIL
+    return dressed(_of_kind(state, "coil", none, _AIR_SELECTED, wire.document), width, look)
+
+
+def spacer_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
+    """Return every count of spacers on both sides of the selected air spring, set for the target sag."""
+    return dressed(_of_kind(state, "air", _NO_AIR, _COIL_SELECTED, ordering.spacer_document), width, look)
+
+
+def _of_kind(state: BenchState, kind: str, none: str, other: str, document: _OfSetup) -> Document:
+    """Return a document of the selected setup, or what to say where none or another one is of its kind."""
+    if state.answer is None:
+        return Document((Paragraph(NOTHING_YET),))
+    kinds = [setup.kind for setup in state.answer.answer.setups]
+    if kinds[state.setup : state.setup + 1] != [kind]:
+        return Document((Paragraph(other if kind in kinds else none),))
+    return document(state.answer, state.setup, state.units)

@@ -1,0 +1,264 @@
+"""What keeps a file of records safe: its lock, its checks, the quarantine of a damaged one, backups."""
+
+from __future__ import annotations
+
+import os
+import shlex
+import sqlite3
+import time
+from collections.abc import Iterator
+from contextlib import closing, contextmanager, suppress
+from datetime import UTC, datetime
+from itertools import count
+from pathlib import Path
+from typing import IO
+
+from sqlalchemy import Engine
+
+from tui.job.files import sync_folder
+from tui.store import engines
+from tui.store.address import StoreAddress, make_file
+from tui.store.engines import ENDINGS, MARK, PATIENCE, address_of, holds_changes, is_read_only, pages_beside
+from tui.store.schema import TABLES, migrate, refuse_later
+from tui.store.trouble import Damaged, StoreTrouble, damaged
+
+HEAD = b"SQLite format 3\0"
+"""The first bytes of a database."""
+_MOST = 3
+"""Faults after which the integrity check stops: only one is named, and finding all takes long."""
+
+
+def check_file(path: Path, known: int) -> int:
+    """Return the version of the schema in a file, 0 where nothing is made yet.
+
+    Raises `Damaged`, `StoreTrouble` for a sound file of another program or of a schema later than `known`,
+    and `sqlite3.OperationalError` for one that cannot be read at this moment.
+    """
+    if not path.exists() or not path.stat().st_size:
+        if holds_changes(path):
+            raise damaged("it is empty, and changes that belong to it lie beside it")
+        return 0
+    try:
+        with path.open("rb") as file:
+            if file.read(len(HEAD)) != HEAD:
+                raise damaged("it is not a database")
+        with _reading(path) as connection:
+            version = _version(connection, path)
+            refuse_later(version, known)
+            # PRAGMA quick_check does not check that every index has every row, and a job that is in no index
+            # is in no list. Nobody waits longer for it: records are opened in a thread, once a session.
+            if (found := _pragma(connection, f"integrity_check({_MOST})")) != "ok":
+                raise damaged(str(found))
+            # SQLite reads the missing bytes of a truncated last page as zeros.
+            size = int(_pragma(connection, "page_size"))
+            whole, more = divmod(path.stat().st_size, size)
+            if more and whole + 1 not in pages_beside(path, size):
+                raise damaged("its end is cut off")
+        return version
+    except sqlite3.OperationalError:  # such as a lock, which says nothing about the content
+        raise
+    except sqlite3.DatabaseError as error:
+        raise damaged(str(error)) from error
+    except UnicodeDecodeError as error:  # in the message of a fault
+        raise damaged("the names in it cannot be read") from error
+
+
+def full_check(path: Path) -> tuple[str, ...]:
+    """Return all faults of the pages, indexes and references of a file."""
+    with _reading(path) as connection:
+        wrong = [str(row[0]) for row in connection.execute("PRAGMA integrity_check")]
+        lost = [f"{row[0]} points to no {row[2]}" for row in connection.execute("PRAGMA foreign_key_check")]
+    return tuple(line for line in (*wrong, *lost) if line != "ok")
+
+
+def _version(connection: sqlite3.Connection, path: Path) -> int:
+    mark, version = _pragma(connection, "application_id"), int(_pragma(connection, "user_version"))
+    tables = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+    if tables and mark != MARK:
+        raise StoreTrouble(f"{path} is the database of another program", "another path for the records")
+    if (version < 1) if tables else version:
+        raise damaged(f"its schema {version} and its tables do not go together")
+    return version
+
+
+def _pragma(connection: sqlite3.Connection, name: str) -> int | str:
+    value: int | str = connection.execute(f"PRAGMA {name}").fetchone()[0]
+    return value
+
+
+@contextmanager
+def _reading(path: Path) -> Iterator[sqlite3.Connection]:
+    """Give a read-only connection: closing another one would write the log into an unchecked file."""
+    address = address_of(path) if is_read_only(path) else f"{path.absolute().as_uri()}?mode=ro"
+    with closing(_connect(address)) as connection:
+        try:
+            connection.execute("PRAGMA schema_version")
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode != sqlite3.SQLITE_READONLY_ROLLBACK:
+                raise
+        else:
+            yield connection
+            return
+    # A transaction was interrupted: only a connection that writes can roll it back.
+    with closing(_connect(address_of(path))) as connection:
+        yield connection
+
+
+def _connect(address: str) -> sqlite3.Connection:
+    return sqlite3.connect(address, uri=True, timeout=PATIENCE, isolation_level=None)
+
+
+_AGAIN = 0.02
+"""Time between two attempts at a lock [s]."""
+
+
+class FileLock:
+    """A lock on the file of the records while it is open here: nobody else can quarantine it.
+
+    The system releases it when a session dies. Where there is no locking, as in a folder that cannot be
+    written, it locks nothing.
+    """
+
+    def __init__(self, path: Path) -> None:
+        """Take the lock, shared; raises `StoreTrouble` where another session has it exclusively."""
+        self._lock: IO[bytes] | None = None
+        for mode in ("ab", "rb"):  # the lock file of another user is locked without being written
+            with suppress(OSError):
+                self._lock = path.with_name(f"{path.name}.lock").open(mode)
+                break
+        try:
+            self.shared()
+        except StoreTrouble:
+            self.release()
+            raise
+
+    def alone(self) -> bool:
+        """Make the lock exclusive; return whether no other session has the file open."""
+        try:
+            self._flock(shared=False)
+        except OSError:
+            return False
+        return True
+
+    def shared(self) -> None:
+        """Make the lock shared again."""
+        until = time.monotonic() + PATIENCE
+        while True:
+            try:
+                return self._flock(shared=True)
+            except BlockingIOError as busy:  # another session is renaming a damaged file
+                if time.monotonic() > until:
+                    raise StoreTrouble("another session keeps the records for itself", "try again") from busy
+                time.sleep(_AGAIN)
+            except OSError:
+                return None
+
+    def release(self) -> None:
+        """Release the lock."""
+        lock, self._lock = self._lock, None
+        if lock is not None:
+            lock.close()
+
+    def _flock(self, *, shared: bool) -> None:
+        try:
+            import fcntl
+        except ImportError:  # Windows refuses to rename an open file, which protects it as well
+            return
+        if self._lock is not None:
+            fcntl.flock(self._lock.fileno(), (fcntl.LOCK_SH if shared else fcntl.LOCK_EX) | fcntl.LOCK_NB)
+
+
+def quarantine(path: Path, why: Damaged, last_backup: Path | None) -> str:
+    """Rename a damaged file with its log and journal, and return a message with its new name.
+
+    Raises `Damaged` where it cannot be renamed. No other session may have it open.
+    """
+    stem = f"{path.stem}.damaged-{datetime.now(UTC):%Y%m%d-%H%M%S}"
+    numbers = (f"-{number}" if number > 1 else "" for number in count(1))
+    names = (path.with_name(f"{stem}{number}{path.suffix}") for number in numbers)
+    target = next(name for name in names if not any(_file(name, end).exists() for end in ENDINGS))
+    try:
+        moved = [_file(path, end).rename(_file(target, end)) for end in ENDINGS if _file(path, end).exists()]
+    except OSError as error:
+        accepted = f"it cannot be moved aside ({error.strerror}); nothing was changed"
+        raise Damaged(why.what, accepted) from error
+    told = f"{why.what[:1].upper()}{why.what[1:]}. The file is kept as {moved[0]}, and new records are begun."
+    if last_backup is None:
+        return told
+    command = f"springwright store import {shlex.quote(str(last_backup))}"
+    return f"{told} {command} brings back the last backup."
+
+
+def _file(path: Path, ending: str) -> Path:
+    return path.with_name(path.name + ending)
+
+
+_ENDING = ".sqlite"
+
+
+def backup_name(place: StoreAddress, what: str) -> Path:
+    """Return the path of a new backup; `what` is the reason for it."""
+    return place.backups / f"{_prefix(place)}{what}-{datetime.now(UTC):%Y%m%dT%H%M%S%f}{_ENDING}"
+
+
+def last_backup(place: StoreAddress) -> Path | None:
+    """Return the newest backup in the folder of them, None where there is none."""
+    prefix = _prefix(place)
+    ours = (path for path in place.backups.glob(f"*{_ENDING}") if path.name.startswith(prefix))
+    parts = {path: path.name.removeprefix(prefix).split("-") for path in ours}
+    # The reason and the time; a name with more parts is of other records in the same folder.
+    times = {path: rest[1] for path, rest in parts.items() if len(rest) == 2}
+    return max(times, default=None, key=lambda path: times[path])
+
+
+def _prefix(place: StoreAddress) -> str:
+    return f"{'records' if place.file is None else place.file.stem}-"
+
+
+def back_up(place: StoreAddress, engine: Engine, target: Path) -> Path:
+    """Copy the records to a new file, which is on the disk when this returns it.
+
+    Raises `StoreTrouble` where the file exists, and OSError.
+    """
+    if target.exists():
+        raise StoreTrouble(f"{target} is there already", "the name of a file that is not there yet")
+    target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    beside = target.with_name(f".{target.name}.part")
+    beside.unlink(missing_ok=True)
+    try:
+        make_file(beside)
+        if place.file is not None:
+            with engine.connect():  # raises where it is not the file that was opened
+                copy_file(place.file, beside)
+        else:
+            _copy_server(engine, beside)
+        with beside.open("r+b") as file:  # some systems sync only a file that is open to be written
+            os.fsync(file.fileno())
+        beside.rename(target)
+        sync_folder(target.parent)
+    finally:
+        beside.unlink(missing_ok=True)
+    return target
+
+
+def copy_file(source: Path, target: Path) -> None:
+    """Copy a file of records in one state while others write."""
+    with (
+        closing(sqlite3.connect(address_of(source), uri=True)) as old,
+        closing(sqlite3.connect(target)) as new,
+    ):
+        old.backup(new)
+        # The copy is one file, without a log that could be left behind.
+        new.execute("PRAGMA journal_mode = DELETE")
+
+
+def _copy_server(engine: Engine, target: Path) -> None:
+    copy = engines.sqlite_engine(target)
+    try:
+        migrate(copy, lambda _version: None)
+        with engines.snapshot(engine) as old, copy.begin() as new:
+            for table in TABLES:
+                if rows := [dict(row._mapping) for row in old.execute(table.select())]:
+                    new.execute(table.insert(), rows)
+    finally:
+        copy.dispose()
