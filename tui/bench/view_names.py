@@ -55,6 +55,7 @@ VIEW_KEYS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "chart": _READ,
     "leverage": _READ[:1],
     "figures": (("Up Down", "figure"), ("Left Right", "setup")),
+    "order": (("Up Down", "line"), ("Enter", "take it")),
     "sweep": (("Left Right", "figure"),),
     "map": (("Left Right", "figure"),),
     "match": (("Left Right", "target setup"), ("Enter", "try it")),

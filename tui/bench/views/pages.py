@@ -3,15 +3,23 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 
-from tui.bench.state import BenchState
+from physics.answer import Answer
+from tui.bench.state import BenchState, with_job
 from tui.bench.views.here import NOTHING_FIXED
 from tui.job.answer import JobAnswer, answer_job
-from tui.kit.cells import CellRow
+from tui.job.tree import Raw
+from tui.kit.cells import CellRow, cells
 from tui.kit.dressing import dressed, told
+from tui.kit.keymap import by
 from tui.kit.look import ChartLook
+from tui.kit.roles import Role
 from tui.subjects.advice import units_named
+from tui.subjects.ordering import document
+from tui.subjects.takes import Take, order_takes, taken
 
 _COIL_SELECTED = "The selected setup is a coil: nothing to pump."
 
@@ -37,15 +45,63 @@ def verdict_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRo
     return dressed(document(state.answer.answer.setups, state.units), width, look)
 
 
-def order_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return what to order for the selected setup of the last valid result: a spring or spacers."""
-    from tui.subjects.ordering import document
-
+def _order_here(state: BenchState) -> tuple[Answer, int, Mapping[str, Raw]] | None:
+    """Return the answer with counts of spacers, the place of the selected setup and what is typed for it."""
     if state.answer is None:
-        return told(NOTHING_FIXED, width, look.glyphs)
+        return None
     answer = answer_job(state.answer.job, spacers=True).answer
     index = min(state.setup, len(answer.setups) - 1)
-    return dressed(document(answer, index, state.units, state.answer.job.setups[index]), width, look)
+    return answer, index, state.answer.job.setups[index]
+
+
+def takes_here(state: BenchState) -> tuple[Take, ...]:
+    """Return what can be taken into the selected setup of the last valid result."""
+    here = _order_here(state)
+    return () if here is None else order_takes(here[0], here[1], state.units, here[2])
+
+
+def order_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
+    """Return what to order for the selected setup: what can be taken first, then why."""
+    here = _order_here(state)
+    if here is None:
+        return told(NOTHING_FIXED, width, look.glyphs)
+    answer, index, typed = here
+    rows = _take_rows(state, takes_here(state), width, look)
+    return rows + dressed(document(answer, index, state.units, typed), width, look)
+
+
+def _take_rows(state: BenchState, takes: Sequence[Take], width: int, look: ChartLook) -> list[CellRow]:
+    rows: list[CellRow] = []
+    for place, take in enumerate(takes):
+        here = place == min(state.taken, len(takes) - 1)
+        role = Role.CURSOR if here and state.in_view else Role.STRONG if here else Role.BASE
+        mark = f"{look.glyphs.selected} " if here else "  "
+        rows += [cells(mark, Role.STRONG) + row for row in told(take.text, width - 2, look.glyphs, role)[:1]]
+    return [*rows, []] if rows else []
+
+
+def take_selected(state: BenchState) -> BenchState:
+    """Type what is selected into the selected setup; undo removes it."""
+    takes = takes_here(state)
+    if not takes or state.is_outdated:
+        return replace(state, note="Nothing to take here.")
+    take = takes[min(state.taken, len(takes) - 1)]
+    after = with_job(state, taken(state.job, state.setup, take))
+    return replace(after, note=f"{take.text.partition(':')[0]}: on the bench; u undoes it.")
+
+
+def move_take(state: BenchState, steps: int) -> BenchState:
+    """Select another line that can be taken."""
+    last = max(len(takes_here(state)) - 1, 0)
+    return replace(state, taken=min(max(min(state.taken, last) + steps, 0), last))
+
+
+TAKE_KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
+    "up": by(move_take, -1),
+    "down": by(move_take, 1),
+    "enter": take_selected,
+}
+"""What keys do in a view with lines that can be taken."""
 
 
 @lru_cache(maxsize=4)

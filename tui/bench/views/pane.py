@@ -61,7 +61,7 @@ def views() -> Mapping[str, View]:
         "map": View(sweep.map_lines, task=sweep.task, keys=sweep.KEYS),
         "spacers": View(documents.spacer_lines),
         "pump": View(pages.pump_lines),
-        "order": View(pages.order_lines),
+        "order": View(pages.order_lines, keys=pages.TAKE_KEYS),
         "verdict": View(pages.verdict_lines),
         "sheet": View(pages.sheet_lines),
         HELP: View(help.lines, as_typed=True),
@@ -118,7 +118,7 @@ class ViewPane(LookWidget, can_focus=True):
     """A view of the job; only the cells that changed are sent to the terminal again."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
-        (Role.KEY, Role.HEADING, Role.QUIET, Role.STRONG, Role.CAUTION, Role.WARNING)
+        (Role.KEY, Role.CURSOR, Role.HEADING, Role.QUIET, Role.STRONG, Role.CAUTION, Role.WARNING)
     )
     DEFAULT_CSS = "ViewPane { height: 1fr; }"
     BINDINGS: ClassVar[list[BindingType]] = [
