@@ -14,6 +14,7 @@ from textual import events
 from textual.app import App
 from textual.binding import BindingType
 
+from tui.bench.keys import take_keys
 from tui.bench.screen import BenchScreen, Commands
 from tui.bench.session import Session
 from tui.bench.state import BenchState, open_bench
@@ -110,6 +111,7 @@ def run(job_path: Path | None, store: str | None = None) -> int:
     """
     forget_empty_no_color(os.environ)
     found = find_settings()
+    told = [*found.lines, *take_keys(found.settings.keys)] if found.settings.keys else list(found.lines)
     session = Session(records=Records(store, found.settings.store, found.settings.mechanic))
     if job_path is not None:
         from tui.bench.files import load_job
@@ -123,7 +125,7 @@ def run(job_path: Path | None, store: str | None = None) -> int:
                 sys.stderr.write(f"{job_path}: {line}\n")
             return UNUSABLE
     job = demo_job() if session.file is None else session.file.job
-    state = replace(open_bench(History.starting_at(job), found.settings.units), note=". ".join(found.lines))
+    state = replace(open_bench(History.starting_at(job), found.settings.units), note=". ".join(told))
     app = BenchApp(state, session)
     app.run()
     return app.return_code or 0

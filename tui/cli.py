@@ -99,6 +99,10 @@ def _text(asked: argparse.Namespace) -> str:
             from tui.subjects import leverage
 
             return leverage.command(asked.job, given["columns"], given["units"])
+        case "keys":
+            from tui.bench.keys import keys_text
+
+            return keys_text()
         case "schema":
             from tui.job.schema import schema_text
 

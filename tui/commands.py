@@ -146,6 +146,10 @@ _COMMANDS = {
             "--units mm,mm": "units of travel and stroke where the file has none",
         },
     ),
+    "keys": _Command(
+        "print everything the bench can do, with its keys",
+        "Everything the bench can do: key, name for [keys] in settings.toml, label, step and what it does.",
+    ),
     "schema": _Command(
         "print a JSON Schema of job files, for completion in an editor",
         "Print the JSON Schema of a job file.",

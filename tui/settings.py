@@ -7,6 +7,8 @@ name = "..."          # on the setup sheet
 mechanic = "..."      # on the setup sheet and beside what is saved
 units = "usual"       # or "metric", "imperial"
 store = "..."         # where the records are kept: a path or postgresql://...
+[keys]
+zoom = "f4"           # an act by its name in `springwright keys`, and the keys it has instead of its own
 ```
 """
 
@@ -15,6 +17,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from difflib import get_close_matches
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from tui.job.faults import JobFault
@@ -25,6 +28,7 @@ from tui.store.address import SERVER
 FILE = "settings.toml"
 
 _KEYS = {"shop": ("name",), "bench": ("mechanic", "units", "store")}
+_OWN_KEYS = "keys"
 _UNITS = {units.name: units for units in ALL}
 _ACCEPTED = {
     "units": f"one of {', '.join(_UNITS)} is accepted",
@@ -37,13 +41,15 @@ _LARGEST = 100_000
 class Settings(NamedTuple):
     """What a person has set; an empty `store` means the one in the platform's data folder.
 
-    An empty `shop` has no name, and no sheet makes one up.
+    An empty `shop` has no name, and no sheet makes one up. `keys` are those a person wants for acts, by
+    name, as they stand in the file: the bench knows which it can give.
     """
 
     shop: str = ""
     mechanic: str = ""
     units: ShopUnits = USUAL
     store: str = ""
+    keys: Mapping[str, object] = MappingProxyType({})
 
 
 class FoundSettings(NamedTuple):
@@ -122,7 +128,12 @@ def _parsed(path: Path, data: bytes) -> FoundSettings:
             accepted = _ACCEPTED.get(key, "text that is not empty is accepted")
             faults.append(JobFault((name, key), what, accepted))
     units = _UNITS[values["units"]]
-    settings = Settings(values.get("name", ""), values.get("mechanic", ""), units, values.get("store", ""))
+    keys = content.get(_OWN_KEYS, {})
+    if not isinstance(keys, dict):
+        keys = {}
+        faults.append(JobFault((_OWN_KEYS,), "no table", f"a table [{_OWN_KEYS}] of acts is accepted"))
+    shop, mechanic, store = (values.get(key, "") for key in ("name", "mechanic", "store"))
+    settings = Settings(shop, mechanic, units, store, MappingProxyType(keys))
     return FoundSettings(settings, tuple(faults), path, frozenset(typed))
 
 
@@ -133,8 +144,10 @@ def _unusable(path: Path, what: str) -> FoundSettings:
 def _unknown(content: Mapping[str, Any]) -> Iterator[JobFault]:
     """Find keys and tables that mean nothing, each with the nearest that does."""
     for name, table in content.items():
+        if name == _OWN_KEYS:
+            continue
         if name not in _KEYS:
-            yield _fault_of_name((name,), tuple(_KEYS))
+            yield _fault_of_name((name,), (*_KEYS, _OWN_KEYS))
         elif isinstance(table, dict):
             yield from (_fault_of_name((name, key), _KEYS[name]) for key in table if key not in _KEYS[name])
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from difflib import get_close_matches
 
 from tui.bench.keymap import KEYMAP, BenchAction, key_text, where_of
+from tui.job.faults import printable
 
 _TAKEN = frozenset("0123456789.,") | {"enter", "escape", "up", "down", "left", "right", "backspace", "delete"}
 """Keys that type or move in every field, and so are nobody's own."""
@@ -26,6 +26,8 @@ def key_faults(wanted: Mapping[str, object]) -> list[tuple[str, str, str]]:
     spelled: dict[str, str] = {}
     for id, keys in wanted.items():
         if id not in named:
+            from difflib import get_close_matches  # keys are seldom at fault
+
             near = get_close_matches(id[:40], named, n=1)
             use = f"the nearest is {near[0]}" if near else "springwright keys lists them"
             faults.append((id, "no act of this name", use))
@@ -41,6 +43,14 @@ def key_faults(wanted: Mapping[str, object]) -> list[tuple[str, str, str]]:
                 use = "give that one another key or choose a free one"
                 faults.append((id, f"{key} is the key of {other.id} too", use))
     return faults
+
+
+def take_keys(wanted: Mapping[str, object]) -> list[str]:
+    """Give acts the keys a person wants; return a line for each that cannot be had, which stays as it was."""
+    faults = key_faults(wanted)
+    wrong = {id for id, _what, _use in faults}
+    KEYMAP.take_keys({id: str(keys) for id, keys in wanted.items() if id not in wrong})
+    return [f"settings.toml: keys.{printable(id[:40])}: {printable(what)}; {use}" for id, what, use in faults]
 
 
 def _clash(one: BenchAction, other: BenchAction, key: str, spelled: Mapping[str, str]) -> bool:

@@ -67,9 +67,7 @@ def _spacers(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, R
         count = f"{row.spacers} spacer{'' if row.spacers == 1 else 's'}"
         now = ", fitted now" if row.spacers == float(spring.positive_spacers) else ""
         set_to: Raw = SOLVE if typed.get("pressure") == SOLVE else shown
-        text = (
-            f"{row.spacers} spacer{'' if row.spacers == 1 else 's'}, {shown}: {end} at bottom-out, fast{now}"
-        )
+        text = f"{count}, {shown}: bottom-out force {end}, fast{now}"
         yield Take(text, (("positive_spacers", row.spacers), ("pressure", set_to)))
 
 
