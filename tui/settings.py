@@ -128,12 +128,12 @@ def _parsed(path: Path, data: bytes) -> FoundSettings:
             accepted = _ACCEPTED.get(key, "text that is not empty is accepted")
             faults.append(JobFault((name, key), what, accepted))
     units = _UNITS[values["units"]]
-    keys = content.get(_OWN_KEYS, {})
-    if not isinstance(keys, dict):
-        keys = {}
+    own = content.get(_OWN_KEYS, {})
+    if not isinstance(own, dict):
+        own = {}
         faults.append(JobFault((_OWN_KEYS,), "no table", f"a table [{_OWN_KEYS}] of acts is accepted"))
     shop, mechanic, store = (values.get(key, "") for key in ("name", "mechanic", "store"))
-    settings = Settings(shop, mechanic, units, store, MappingProxyType(keys))
+    settings = Settings(shop, mechanic, units, store, MappingProxyType(own))
     return FoundSettings(settings, tuple(faults), path, frozenset(typed))
 
 
