@@ -1,33 +1,19 @@
-"""What stands on a setup sheet, as data: groups of sections of lines; the three forms only dress it."""
+"""What stands on a setup sheet, as data: groups of sections of blocks; the three forms only dress it.
+
+A caution stands just above what the hand is about to do.
+"""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
 from tui.job.wheels import spoken
+from tui.kit.document import Labelled, Paragraph
+from tui.kit.roles import Role
 
 if TYPE_CHECKING:
     from tui.charts.series import ChartData, Point
     from tui.shop_units import ShopUnits
-
-
-class SheetLine(NamedTuple):
-    """A value with what it is."""
-
-    label: str
-    value: str
-
-
-class Said(NamedTuple):
-    """A sentence."""
-
-    text: str
-
-
-class Warned(NamedTuple):
-    """A caution, for the place just above what the hand is about to do."""
-
-    text: str
 
 
 class Box(NamedTuple):
@@ -52,10 +38,31 @@ class Chart(NamedTuple):
     title: str
     data: ChartData
     sags: tuple[Point, ...]
-    lines: tuple[SheetLine, ...]
+    lines: tuple[Labelled, ...]
 
 
-Part = SheetLine | Said | Warned | Box | Blank | Chart
+Part = Labelled | Paragraph | Box | Blank | Chart
+
+
+def told(part: Part, rule: str, hint: str = " ({})") -> tuple[str, str]:
+    """Return the label of a part, empty for none, and its text; a blank is a `rule`, then its `hint`."""
+    match part:
+        case Labelled(label, text):
+            return label, text
+        case Blank(label, expected):
+            return label, rule + (hint.format(expected) if expected else "")
+        case Paragraph(text, Role.CAUTION):
+            return "Caution", text
+        case Box(text):
+            return "", f"[ ] {text}"
+        case Paragraph(text) | Chart(title=text):
+            return "", text
+
+
+def one_line(part: Part, rule: str, hint: str = " ({})") -> str:
+    """Return a part as one line."""
+    label, text = told(part, rule, hint)
+    return f"{label}: {text}" if label else text
 
 
 class Section(NamedTuple):
@@ -78,7 +85,7 @@ class Sheet(NamedTuple):
 
     shop: str
     title: str
-    about: tuple[SheetLine | Blank, ...]
+    about: tuple[Labelled | Blank, ...]
     groups: tuple[Group, ...]
     units: ShopUnits
 
@@ -93,9 +100,9 @@ _START = (
 )
 
 
-def care(fork: bool) -> tuple[Warned, Said]:
+def care(fork: bool) -> tuple[Paragraph, Paragraph]:
     """Return what goes before a sheet; `fork` where it is about a fork alone."""
-    return Warned(spoken(_CARE, fork)), Said(spoken(_START, fork))
+    return Paragraph(spoken(_CARE, fork), Role.CAUTION), Paragraph(spoken(_START, fork))
 
 
 TO_TICK = "To tick (common practice, no source)"

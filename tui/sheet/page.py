@@ -18,7 +18,9 @@ import numpy as np
 from rich.cells import cell_len
 
 from tui.charts.series import ChartData
-from tui.sheet.model import Blank, Box, Chart, Part, Said, Section, Sheet, SheetLine, Warned
+from tui.kit.document import Paragraph
+from tui.kit.roles import Role
+from tui.sheet.model import Box, Chart, Part, Section, Sheet, one_line
 from tui.sheet.text import bound
 from tui.shop_units import Measure, ShopUnits
 from tui.themes import paper_look
@@ -79,7 +81,7 @@ def svg_of(chart: Chart, units: ShopUnits, name: str) -> str:
         figure = Figure(figsize=_INCHES)
         _draw(figure.add_axes(_PLOT), chart, units)
         figure.savefig(target, format="svg", metadata={"Date": None})
-    told = ". ".join(f"{line.label}: {line.value}" for line in chart.lines)
+    told = ". ".join(one.line for one in chart.lines)
     return _inline(target.getvalue(), name, chart.title, told)
 
 
@@ -223,17 +225,11 @@ def _section(section: Section, asked: Print) -> float:
 
 
 def _text(part: Part) -> str:
-    match part:
-        case SheetLine(label, value):
-            return f"{label}: {value}"
-        case Said(text) | Box(text):
-            return text
-        case Warned(text):
-            return f"Caution: {text}    "
-        case Blank(label, hint):
-            return f"{label}: {'_' * 14} {hint}"
-        case Chart(title=title):
-            return title
+    """Return a part as it is measured."""
+    if isinstance(part, Box):
+        return part.text
+    mark = "    " if isinstance(part, Paragraph) and part.role is Role.CAUTION else ""
+    return one_line(part, f"{'_' * 14} ", "{}") + mark
 
 
 def page(sheet: Sheet) -> str:

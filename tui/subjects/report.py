@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from physics.answer import Answer, LinkageAnswer
-from physics.case import Coil
 from tui.job.answer import JobAnswer
 from tui.job.case import turned_by
 from tui.job.cautions import STATES, caution_texts, posture_text
@@ -29,13 +28,12 @@ def setup_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
     """
     answer, typed = answered.answer, answered.job.setups[index]
     setup, fork = answer.setups[index], answer.frame.fork
-    place, spring = f"Setup {index + 1} of {len(answer.setups)}", setup.setup.spring
+    place = f"Setup {index + 1} of {len(answer.setups)}"
     lines = [STATES[setup.state].capitalize()]
     task = pumping.filling_of(answer, index, units, typed)
     if setup.coil is not None:
         lines += ordering.coil_lines(setup.coil, typed, units)
-    if isinstance(spring, Coil) and setup.coil is not None and setup.coil.wire is not None:
-        lines += wire.wire_lines(spring, setup.coil.wire, units)
+    lines += wire.wire_lines(setup, units)
     if task is not None:
         lines += pumping.set_lines(task)
     if (sag := pumping.sag_texts(setup, units, fork)) is not None:
@@ -47,8 +45,7 @@ def setup_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
     if task is not None:
         lines += pumping.fill_lines(task)
     lines += plain_lines(ordering.document(answer, index, units, typed), "")
-    if isinstance(spring, Coil):
-        lines += wire.order_lines(spring, float(answer.frame.stroke), units)
+    lines += wire.order_lines(setup, float(answer.frame.stroke), units)
     return [f"{place}: {brief(setup.name)}, {setup.kind} spring", *(f"  {line}" for line in lines)]
 
 

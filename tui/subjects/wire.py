@@ -24,7 +24,7 @@ _MEASURE = (
     "To see the coil on the bench as wire, turn 'wire' in its panel to measured: wire thickness and inside "
     "or outside with a caliper, all its turns counted, the spring lying loose."
 )
-_AIR_SELECTED = "The selected setup is an air spring, which has no wire: go to a coil."
+
 _TAKING_OFF = (
     "A coil on its shock holds energy: back the collar off before taking it out to measure, eye protection "
     "on, and leave what is in doubt to a qualified technician."
@@ -56,8 +56,11 @@ def closed_text(material: str, order: WireOrder, units: ShopUnits) -> str:
     )
 
 
-def wire_lines(coil: Coil, found: WireAnswer, units: ShopUnits) -> Iterator[str]:
-    """Yield what a measured coil makes, carries and weighs by its wire."""
+def wire_lines(setup: SetupAnswer, units: ShopUnits) -> Iterator[str]:
+    """Yield what a measured coil makes, carries and weighs by its wire; nothing of another spring."""
+    coil, found = setup.setup.spring, None if setup.coil is None else setup.coil.wire
+    if not isinstance(coil, Coil) or found is None:
+        return
     rate, band = units.show(found.rate, Measure.SPRING_RATE), units.show(found.band, Measure.FRACTION)
     stress, closed, wound, by_maker = units.shows(
         Measure.STRESS, found.stress, found.solid_stress, found.allowed, found.allowed_set
@@ -76,14 +79,15 @@ def wire_lines(coil: Coil, found: WireAnswer, units: ShopUnits) -> Iterator[str]
     yield room if gap == ABSENT else f"{room}, {gap} left at full stroke where {due} is due"
 
 
-def order_lines(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[str]:
+def order_lines(setup: SetupAnswer, stroke: float, units: ShopUnits) -> Iterator[str]:
     """Yield the wires to order for a solved coil on a shock of `stroke` [m], none for one in stages.
 
     Only where the inner diameter is known: what is written down has no guess in it.
     """
-    if coil.rate is None or coil.inner_diameter is None or coil.rate != coil.rate:
+    coil = setup.setup.spring
+    if not isinstance(coil, Coil) or coil.rate is None or coil.inner_diameter is None:
         return
-    for material in compared_materials(coil):
+    for material in compared_materials(coil) if coil.rate == coil.rate else ():
         order = order_for(coil, stroke, material)
         if not order.found:
             yield f"No {MATERIAL_WORDS[material]} wire does it: {NO_WIRE[str(order.limit)]}"
