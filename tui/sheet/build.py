@@ -232,7 +232,7 @@ def _expected(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Lab
     sag = pumping.sag_texts(answered.answer.setups[index], units, fork)
     if sag is None:
         return
-    yield Labelled("Expected sag", f"{sag.wheel}; {sag.spring}")
+    yield Labelled("Expected sag", f"{sag.wheel}; {spoken('at the shock', fork)} {sag.spring}")
     if sag.early:
         yield Labelled("Read at once", sag.early)
     if sag.held:

@@ -37,8 +37,7 @@ def setup_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
     if task is not None:
         lines += pumping.set_lines(task)
     if (sag := pumping.sag_texts(setup, units, fork)) is not None:
-        at_spring = sag.spring.removeprefix(spoken("at the shock ", fork))
-        lines += [f"Sag at the wheel: {sag.wheel}", spoken("Sag at the shock: ", fork) + at_spring]
+        lines += [f"Sag at the wheel: {sag.wheel}", spoken("Sag at the shock: ", fork) + sag.spring]
         lines += [f"Read at once: {sag.early}"] if sag.early else []
         lines += ["Seal friction can hold the wheel between {} and {}".format(*sag.held)] if sag.held else []
     lines += (f"Caution: {text}" for text in caution_texts(setup.cautions, answer, units, typed))
