@@ -179,10 +179,11 @@ def keyed(**found: object) -> dict[str, Any]:
 
     A number that does not exist is None; what is no float and no array stays as it is.
     """
-    return {key: _in_unit_of(key, value) for key, value in found.items()}
+    return {key: in_unit_of(key, value) for key, value in found.items()}
 
 
-def _in_unit_of(key: str, value: object) -> object:
+def in_unit_of(key: str, value: object) -> object:
+    """Return one value of an object of the JSON, as `keyed` does."""
     if not isinstance(value, float) and not hasattr(value, "ndim"):
         return value
     unit = next((unit for end, unit in _PER_UNIT.items() if key.endswith(end)), 1.0)

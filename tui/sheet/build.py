@@ -207,7 +207,7 @@ def setup_section(
     parts: list[Part] = [told for told in _cautions(answered, index, units) if told not in above]
     if found.state != "ok":
         parts.append(Paragraph(f"{STATES[found.state].capitalize()}."))
-    parts += _parts(ordering.sheet_document(answer, index, units, typed))
+    parts += _parts(ordering.setting_document(answer, index, units, typed, order=True))
     wires = (*wire.wire_lines(found, units), *wire.order_lines(found, float(answer.frame.stroke), units))
     parts += (Paragraph(f"{line}.") for line in wires)
     parts += _parts(pumping.sheet_document(answer, index, units, typed))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import lru_cache, partial
 from pathlib import Path
@@ -35,9 +35,8 @@ from tui.job.quantities import (
 from tui.job.tree import TreePath
 from tui.kit.document import Block, Document, Drawing, Heading, Paragraph, Table, plain_lines
 from tui.kit.roles import Role
-from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits, keyed, number
+from tui.shop_units import ABSENT, KEY_UNITS, USUAL, Measure, ShopUnits, in_unit_of, keyed, number
 from tui.subjects.asked import (
-    Seat,
     Unanswered,
     answered_file,
     job_faults_told,
@@ -266,28 +265,19 @@ def finding(answered: JobAnswer, index: int, readings: Readings) -> Finding:
             outside = float(case.shop.pressure)
             return cycled(case, index, readings.before + outside, readings.after + outside)
         case _:
-            of_travel = case.target.of == "travel"
             frame = answered.answer.frame
-            whole = float(frame.wheel_travel if of_travel else frame.stroke)
+            whole = float(frame.wheel_travel if case.target.of == "travel" else frame.stroke)
             sag = readings.sag * whole if readings.is_share else readings.sag
-            return carried(case, index, sag, _gauge_read(answered, index))
-
-
-def _gauge_read(answered: JobAnswer, index: int) -> float:
-    """Return the gauge reading [Pa] in the record of the setup on the bike, NaN for none."""
-    on_record = measured_values(answered.job) if index == setup_on_bike(answered.job) else {}
-    reading = on_record.get("gauge")
-    return reading if isinstance(reading, float) else math.nan
+            # The gauge reading in the record is that of the setup on the bike.
+            on_record = measured_values(answered.job) if index == setup_on_bike(answered.job) else {}
+            gauge = on_record.get("gauge")
+            return carried(case, index, sag, gauge if isinstance(gauge, float) else math.nan)
 
 
 MEASURES: Mapping[str, Measure] = {
-    "rate": Measure.SPRING_RATE,
-    "preload": Measure.MISFIT,
-    "friction": Measure.FORCE,
-    "positive_volume": Measure.VOLUME,
-    "negative_volume": Measure.VOLUME,
-    "port": Measure.MISFIT,
-}
+    "rate": Measure.SPRING_RATE, "preload": Measure.MISFIT, "friction": Measure.FORCE, "port": Measure.MISFIT,
+    "positive_volume": Measure.VOLUME, "negative_volume": Measure.VOLUME,
+}  # fmt: skip
 """How each parameter is written; volumes are without spacers."""
 NAMES = {name: name.replace("_", " ") for name in MEASURES}
 """Parameters as the panels call them."""
@@ -362,68 +352,40 @@ def taken_words(found: Finding) -> str:
     """Return what was taken into the job, in a few words."""
     match found:
         case Fit():
-            names = [NAMES[one.name] for one in found.estimates]
-            return f"{', '.join(names).capitalize()} taken"
+            return f"{', '.join(NAMES[one.name] for one in found.estimates).capitalize()} taken"
         case Cycled():
             return "Negative volume taken"
         case _:
             return "Load taken: it holds for every setup"
 
 
-def _cycled_words(found: Cycled, units: ShopUnits) -> tuple[str, ...]:
-    error = f" ± {found.error:.3f}, one standard error of the gauge" if found.error > 0 else ""
-    return (
-        f"Negative over positive volume: {found.ratio:.3f}{error}.",
-        f"With the positive volume of the setup the negative chamber holds "
-        f"{units.show(found.volume, Measure.VOLUME)} without spacers.",
-        "The negative chamber was empty at first, the shock at full extension for both readings.",
-    )
-
-
-def carried_words(found: Carried, units: ShopUnits) -> tuple[str, ...]:
-    """Return what a sag says of the rider, a sentence each."""
-    load, low, high, entered = (
-        units.show(force, Measure.FORCE) for force in (found.load, found.low, found.high, found.entered)
-    )
-    wheel, stroke = (units.show(length, Measure.TRAVEL) for length in (found.wheel, found.stroke))
-    most = units.show(MOST_FRICTION, Measure.FORCE)
+def carried_words(found: Carried, units: ShopUnits) -> Iterator[str]:
+    """Yield what a sag says of the rider, a sentence each."""
+    forces = (found.load, found.low, found.high, found.entered, found.at_once, MOST_FRICTION)
+    load, low, high, entered, once, most = units.shows(Measure.FORCE, *forces)
+    wheel, stroke = units.shows(Measure.TRAVEL, found.wheel, found.stroke)
     unknown = f"the setup has no seal friction: 0 to {most} of it (rule of thumb)"
     friction = "seal friction" if found.friction_known else unknown
+    if not math.isnan(found.gauge):
+        reading = f"{units.show(found.gauge, Measure.PRESSURE)}, the gauge reading of the record"
+        yield f"The pressure of the setup is solved: {reading}, is taken as that at full length."
+    where = f"At {wheel} of wheel travel, {stroke} of stroke"
+    yield f"{where}, the spring carries {load} at the axle; {friction} may make that {low} to {high}."
+    if once != load:
+        yield f"Read at once, while the air is still warm, it would be {once}: sit still, then read."
     more = found.load / found.entered - 1
     which = "more" if more > 0 else "less"
-    once = units.show(found.at_once, Measure.FORCE)
-    early = f"Read at once, while the air is still warm, it would be {once}: sit still, then read."
-    taken = (
-        ()
-        if math.isnan(found.gauge)
-        else (
-            f"The pressure of the setup is solved: {units.show(found.gauge, Measure.PRESSURE)}, the gauge "
-            "reading of the record, is taken as that at full length.",
-        )
-    )
-    texts = (
-        *taken,
-        f"At {wheel} of wheel travel, {stroke} of stroke, the spring carries {load} at the axle; "
-        f"{friction} may make that {low} to {high}.",
-        *((early,) if once != load else ()),
-        f"The load panel comes to {entered}: the rider puts {abs(more):.1%} {which} there.",
-        f"A scale under the wheel would show {units.show(found.scale_mass, Measure.MASS)}.",
-    )
-    if math.isnan(found.share):
-        return texts
-    share = units.show(found.share, Measure.FRACTION)
-    what = f"That is {share} of the rider on this wheel."
-    return (*texts, what if 0 < found.share < 1 else f"{what} No rider does that: look at sag and pressure.")
+    yield f"The load panel comes to {entered}: the rider puts {abs(more):.1%} {which} there."
+    yield f"A scale under the wheel would show {units.show(found.scale_mass, Measure.MASS)}."
+    if not math.isnan(found.share):
+        doubt = "" if 0 < found.share < 1 else " No rider does that: look at sag and pressure."
+        yield f"That is {units.show(found.share, Measure.FRACTION)} of the rider on this wheel.{doubt}"
 
 
 TOOL_NAMES: Mapping[Tool, str] = {
-    "gauge": "gauge",
-    "diameters": "diameters",
-    "temperature": "air temperature",
-    "force": "force",
-    "stroke": "stroke zero",
-    "friction": "unknown friction",
-}
+    "gauge": "gauge", "diameters": "diameters", "temperature": "air temperature", "force": "force",
+    "stroke": "stroke zero", "friction": "unknown friction",
+}  # fmt: skip
 _LEAST_SHARE = 0.1
 """Parts of a standard error below this share of it are not told one by one: they add less than 1 % to it."""
 _STEP = 10.0
@@ -431,22 +393,19 @@ _STEP = 10.0
 _TIED = 0.95
 """Correlation from which on two parameters are said to move together."""
 _BENDS = {
-    (
-        True,
-        False,
-    ): "The readings bend in a way that a straight coil does not: a progressive coil, or a bumper "
-    "or damper gas that the setup lacks?",
-    (True, True): "Going in and coming out the readings bend opposite ways: friction that grows with the "
-    "force?",
-    (
-        False,
-        False,
-    ): "The readings bend in a way that slow air does not: pressed fast, so that the air warmed, "
-    "or a bumper or other hardware than the setup has?",
-    (False, True): "Going in and coming out the readings bend opposite ways: air that warms going in, or "
-    "friction that grows with the pressure?",
+    True: (
+        "The readings bend in a way that a straight coil does not: a progressive coil, or a bumper or damper "
+        "gas that the setup lacks?",
+        "Going in and coming out the readings bend opposite ways: friction that grows with the force?",
+    ),
+    False: (
+        "The readings bend in a way that slow air does not: pressed fast, so that the air warmed, or a "
+        "bumper or other hardware than the setup has?",
+        "Going in and coming out the readings bend opposite ways: air that warms going in, or friction that "
+        "grows with the pressure?",
+    ),
 }
-"""By whether the spring is a coil and whether the sides bend opposite ways."""
+"""By whether the spring is a coil: of sides that bend alike, and opposite ways."""
 _NO_FIT = "The ± does not hold for readings that bend."
 
 
@@ -468,13 +427,28 @@ def document(found: Finding, setup: Setup, units: ShopUnits, source: str = "") -
         case Fit():
             return Document(tuple(_fit_blocks(found, setup, units, source)))
         case Cycled():
-            return Document(tuple(map(Paragraph, _cycled_words(found, units))))
+            error = f" ± {found.error:.3f}, one standard error of the gauge" if found.error > 0 else ""
+            volume = f"{units.show(found.volume, Measure.VOLUME)} without spacers"
+            words: Iterable[str] = (
+                f"Negative over positive volume: {found.ratio:.3f}{error}.",
+                f"With the positive volume of the setup the negative chamber holds {volume}.",
+                "The negative chamber was empty at first, the shock at full extension for both readings.",
+            )
         case _:
-            return Document(tuple(map(Paragraph, carried_words(found, units))))
+            words = carried_words(found, units)
+    return Document(tuple(map(Paragraph, words)))
 
 
 def _fit_blocks(found: Fit, setup: Setup, units: ShopUnits, source: str) -> Iterator[Block]:
-    bends, tied, shape = _bend_words(found), _tied_words(found), _shape_words(found)
+    bends, shape, names = (
+        _bend_words(found),
+        _shape_words(found),
+        [NAMES[one.name] for one in found.estimates],
+    )
+    tied = [
+        f"{names[a].capitalize()} and {names[b]} lean on each other: their errors go together."
+        for a, b in np.argwhere(np.triu(np.abs(found.correlation) > _TIED, 1))
+    ]
     unknown, scatter = found.friction.said == "unknown", units.show(found.scatter, Measure.FORCE)
     ways = "in and out" if found.loop.both else "going in" if found.loop.way[0] > 0 else "coming out"
     used = f"{len(found.loop.stroke) + found.left_out.count} readings {ways}"
@@ -504,13 +478,11 @@ def _estimates(found: Fit, setup: Setup, units: ShopUnits) -> Table:
     """Return a row for each parameter: found, its standard error, and what the setup has now."""
     rows, plain = [], []
     for one in found.estimates:
-        unit, had = units.unit(MEASURES[one.name]), parameter_of(setup, one.name)
-        value, error, now = (
-            _fine(si, one.name, units)
-            for si in (one.value, one.error, math.nan if had is None else float(had))
-        )
-        rows.append((f"{NAMES[one.name]} {unit}", value, error, now))
-        plain.append(f"{NAMES[one.name]}: {value} ± {error} {unit}")
+        name, unit, had = NAMES[one.name], units.unit(MEASURES[one.name]), parameter_of(setup, one.name)
+        numbers = (one.value, one.error, math.nan if had is None else float(had))
+        value, error, now = (_fine(si, one.name, units) for si in numbers)
+        rows.append((f"{name} {unit}", value, error, now))
+        plain.append(f"{name}: {value} ± {error} {unit}")
     return Table((("", "found", "±", "now"), *rows), tuple(plain), gap=1)
 
 
@@ -521,20 +493,19 @@ def _fine(si: float, name: str, units: ShopUnits, sign: str = "") -> str:
     return f"{number:{sign}.{writing.digits + 1}f}" if math.isfinite(si) else ABSENT
 
 
-def _left_out_words(found: Fit, units: ShopUnits) -> tuple[str, ...]:
+def _left_out_words(found: Fit, units: ShopUnits) -> Iterator[str]:
     past, turning = found.left_out.past, found.left_out.turning
-    said = []
-
-    def readings(count: int) -> str:
-        return "1 reading" if count == 1 else f"{count} readings"
-
     if len(past):
         deepest = units.show(float(np.max(past)), Measure.MISFIT)
-        to = "at" if len(past) == 1 else "to"
-        said.append(f"Left out: {readings(len(past))} past full stroke, {to} {deepest}.")
+        many = (
+            "1 reading past full stroke, at"
+            if len(past) == 1
+            else f"{len(past)} readings past full stroke, to"
+        )
+        yield f"Left out: {many} {deepest}."
     if turning:
-        said.append(f"Left out: {readings(turning)} at a turning point, which belongs to neither side.")
-    return tuple(said)
+        many = "1 reading" if turning == 1 else f"{turning} readings"
+        yield f"Left out: {many} at a turning point, which belongs to neither side."
 
 
 def _friction_words(found: Fit, units: ShopUnits) -> tuple[str, ...]:
@@ -542,8 +513,7 @@ def _friction_words(found: Fit, units: ShopUnits) -> tuple[str, ...]:
     friction = found.friction
     if friction.said == "fitted":
         return ()
-    held = units.show(friction.value, Measure.FORCE)
-    most = units.show(MOST_FRICTION, Measure.FORCE)
+    held, most = units.shows(Measure.FORCE, friction.value, MOST_FRICTION)
     source = {
         "typed": f"{held} as typed",
         "setup": f"{held} as the setup has it",
@@ -565,7 +535,7 @@ def _bend_words(found: Fit) -> tuple[str, ...]:
     if found.shape.verdict != "bent":
         return ()
     is_coil = isinstance(found.setup.spring, Coil)
-    return _BENDS[is_coil, found.shape.opposite], _NO_FIT
+    return _BENDS[is_coil][found.shape.opposite], _NO_FIT
 
 
 def _shape_words(found: Fit) -> str:
@@ -586,13 +556,11 @@ def _shape_words(found: Fit) -> str:
 def _error_words(one: Estimate, units: ShopUnits) -> str:
     """Return where the standard error of a parameter comes from, the largest part first."""
     parts = {"scatter": one.scatter} | {TOOL_NAMES[tool]: error for tool, error in one.tool.items()}
-    ranked = sorted(parts.items(), key=lambda part: -part[1])
-    told = [
-        f"{name} {_fine(error, one.name, units)}"
-        for name, error in ranked
-        if error > _LEAST_SHARE * one.error
-    ]
-    return f"{NAMES[one.name]} ± in {units.unit(MEASURES[one.name])}: {', '.join(told)}"
+    told = {name: error for name, error in parts.items() if error > _LEAST_SHARE * one.error}
+    ranked = (
+        f"{name} {_fine(told[name], one.name, units)}" for name in sorted(told, key=lambda name: -told[name])
+    )
+    return f"{NAMES[one.name]} ± in {units.unit(MEASURES[one.name])}: {', '.join(ranked)}"
 
 
 def _tools_words(found: Fit, units: ShopUnits) -> str:
@@ -607,19 +575,9 @@ def _tools_words(found: Fit, units: ShopUnits) -> str:
     }
     counted = found.estimates[0].tool
     said = [f"{TOOL_NAMES[tool]} {limit}" for tool, limit in limits.items() if tool in counted]
-    rule = (
-        "the gauge as the job has it, the others a rule of thumb" if "gauge" in counted else "a rule of thumb"
-    )
+    rule = "the gauge as the job has it, the others a rule of thumb"
+    rule = rule if "gauge" in counted else "a rule of thumb"
     return f"Tools off by up to, either way: {'; '.join(said)} ({rule})." if said else ""
-
-
-def _tied_words(found: Fit) -> tuple[str, ...]:
-    names = [NAMES[one.name] for one in found.estimates]
-    first, second = np.nonzero(np.triu(np.abs(found.correlation) > _TIED, 1))
-    return tuple(
-        f"{names[a].capitalize()} and {names[b]} lean on each other: their errors go together."
-        for a, b in zip(first, second, strict=True)
-    )
 
 
 _IN_PLACE_OF: Mapping[str, tuple[str, ...]] = {"rate": ("stages",), "preload": ("preload_turns",)}
@@ -635,22 +593,16 @@ def taken_into(job: Job, index: int, found: Finding, units: ShopUnits) -> Job | 
                 for key in _IN_PLACE_OF.get(one.name, ()):
                     job = job.without((*table, key))
                 # None of them can be below zero; friction within its error of nothing may come out so.
-                job = job.with_value(
-                    (*table, one.name), written(max(one.value, 0.0), MEASURES[one.name], units)
-                )
+                text = written(max(one.value, 0.0), MEASURES[one.name], units)
+                job = job.with_value((*table, one.name), text)
             return job
         case Cycled():
             return job.with_value((*table, "negative_volume"), written(found.volume, Measure.VOLUME, units))
-        case _:
-            return _loaded(job, found, units)
-
-
-def _loaded(job: Job, found: Carried, units: ShopUnits) -> Job | None:
-    if job.get(("load", "scale_mass")) is not None:
-        return job.with_value(("load", "scale_mass"), written(found.scale_mass, Measure.MASS, units))
-    if not 0 < found.share < 1 or math.isnan(found.share):
-        return None
-    return job.without(("load", "posture")).with_value(("load", "rider_share"), round(found.share, 4))
+        case _ if job.get(("load", "scale_mass")) is not None:
+            return job.with_value(("load", "scale_mass"), written(found.scale_mass, Measure.MASS, units))
+        case _ if 0 < found.share < 1:
+            return job.without(("load", "posture")).with_value(("load", "rider_share"), round(found.share, 4))
+    return None
 
 
 def written(si: float, measure: Measure, units: ShopUnits) -> str:
@@ -661,26 +613,13 @@ def written(si: float, measure: Measure, units: ShopUnits) -> str:
 
 def unlikely_in(read: Readings, units: ShopUnits) -> tuple[Doubt, ...]:
     """Return what is unlikely in a sag or in gauge pressures, values in a shop's units."""
-    match read:
-        case LoopRead():
-            told: tuple[tuple[str, float], ...] = ()
-        case CyclingRead(before=before, after=after):
-            told = (("measured.gauge", before), ("measured.gauge", after))
-        case SagRead(sag=sag, is_share=is_share):
-            told = (("target.sag" if is_share else "measured.sag", sag),)
+    told: tuple[tuple[str, float], ...] = ()
+    if isinstance(read, CyclingRead):
+        told = (("measured.gauge", read.before), ("measured.gauge", read.after))
+    elif isinstance(read, SagRead):
+        told = (("target.sag" if read.is_share else "measured.sag", read.sag),)
     found = (unlikely(key, si, units.show(si, LIKELY[key].measure)) for key, si in told)
     return tuple(doubt for doubt in found if doubt is not None)
-
-
-_JSON = {
-    "rate": ("rate_n_per_mm", 1e3),
-    "preload": ("preload_mm", 1e-3),
-    "friction": ("friction_n", 1.0),
-    "positive_volume": ("positive_volume_cm3", 1e-6),
-    "negative_volume": ("negative_volume_cm3", 1e-6),
-    "port": ("port_mm", 1e-3),
-}
-"""Key and SI per unit of each parameter."""
 
 
 def json_object(name: str, found: Finding) -> dict[str, Any]:
@@ -713,14 +652,14 @@ def json_object(name: str, found: Finding) -> dict[str, Any]:
 def _fit_object(found: Fit) -> dict[str, Any]:
     parameters = {}
     for one in found.estimates:
-        key, unit = _JSON[one.name]
+        key = f"{one.name}{next(iter(KEY_UNITS.get(MEASURES[one.name], ('_mm',))))}"
         parameters[key] = {
-            "value": number(one.value, unit),
-            "standard_error": number(one.error, unit),
-            "scatter_error": number(one.scatter, unit),
-            "tool_error": number(one.tools, unit),
-            "error_of_tool": {tool: number(error, unit) for tool, error in one.tool.items()},
-            "per_n_of_friction": number(one.per_newton, unit),
+            "value": in_unit_of(key, one.value),
+            "standard_error": in_unit_of(key, one.error),
+            "scatter_error": in_unit_of(key, one.scatter),
+            "tool_error": in_unit_of(key, one.tools),
+            "error_of_tool": {tool: in_unit_of(key, error) for tool, error in one.tool.items()},
+            "per_n_of_friction": in_unit_of(key, one.per_newton),
         }
     friction, tools, shape = found.friction, found.tools, found.shape
     return {
@@ -782,8 +721,11 @@ def command(source: str, asked: FitAsked, *, as_json: bool) -> str:
         raise unknown_setup("setup", None, [seat.name for seat in known])
     seat = seat_named("setup", asked.setup or None, known)
     try:
-        with job_faults_told():
-            seat = _at_pressure(seat, asked.pressure) if asked.pressure else seat
+        if asked.pressure:
+            pressure = with_unit(asked.pressure, TypedUnits.of(USUAL).pressure)
+            job = seat.there.job.with_value(("setup", seat.place, "pressure"), pressure)
+            with job_faults_told():
+                seat = seat._replace(there=answer_job(job))
         read = _fit_readings(asked)
         found = finding(seat.there, seat.place, read)
     except UnusableReadings as unusable:
@@ -800,21 +742,11 @@ def command(source: str, asked: FitAsked, *, as_json: bool) -> str:
     return lines_text([seat.name, *lines, *(f"  Caution: {text}" for text in cautions)])
 
 
-def _at_pressure(seat: Seat, text: str) -> Seat:
-    pressure = with_unit(text, TypedUnits.of(USUAL).pressure)
-    job = seat.there.job.with_value(("setup", seat.place, "pressure"), pressure)
-    return seat._replace(there=answer_job(job))
-
-
 def _fit_readings(asked: FitAsked) -> Readings:
-    given, units = (
-        [bool(asked.readings), bool(asked.before or asked.after), bool(asked.sag)],
-        TypedUnits.of(USUAL),
-    )
-    if sum(given) != 1 or bool(asked.before) != bool(asked.after):
-        raise UnusableReadings(
-            "not one kind of them; --readings FILE, or --before and --after, or --sag is accepted"
-        )
+    given, units = (asked.readings, asked.before or asked.after, asked.sag), TypedUnits.of(USUAL)
+    if sum(map(bool, given)) != 1 or bool(asked.before) != bool(asked.after):
+        accepted = "--readings FILE, or --before and --after, or --sag is accepted"
+        raise UnusableReadings(f"not one kind of them; {accepted}")
     if asked.readings:
         read = read_loop(Path(asked.readings), told_in(asked.columns, asked.units, LOOP))
         return replace(read, friction=friction_in(asked.friction, units.force)) if asked.friction else read

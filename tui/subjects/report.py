@@ -13,11 +13,11 @@ from tui.job.tree import brief
 from tui.job.wheels import Wheel, left_out, spoken
 from tui.kit.document import plain_lines
 from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits
-from tui.subjects import conditions, ordering, pumping, tolerance, wire
+from tui.subjects import conditions, measurements, ordering, pumping, tolerance, wire
 from tui.subjects.answers import answer_object
 from tui.subjects.asked import answered_file, object_text
 from tui.subjects.balance import balance_lines
-from tui.subjects.measurements import measured_lines, record_lines
+from tui.subjects.measurements import record_lines
 from tui.subjects.unverified import counted, left_out_text, unverified
 
 
@@ -31,8 +31,7 @@ def setup_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
     place = f"Setup {index + 1} of {len(answer.setups)}"
     lines = [STATES[setup.state].capitalize()]
     task = pumping.filling_of(answer, index, units, typed)
-    if setup.coil is not None:
-        lines += ordering.coil_lines(setup.coil, typed, units)
+    lines += plain_lines(ordering.setting_document(answer, index, units, typed, order=False), "")
     lines += wire.wire_lines(setup, units)
     if task is not None:
         lines += pumping.set_lines(task)
@@ -87,8 +86,9 @@ def _wheel(answered: JobAnswer, units: ShopUnits) -> list[list[str]]:
     blocks += [_load(job, answer, units), _frame(answer, turned_by(job), units)]
     for index in range(len(answer.setups)):
         ranges = _ranges(answered, index, units)
-        measured = measured_lines(answered, index, units)
-        blocks.append([*setup_lines(answered, index, units), *ranges, *measured])
+        measured = plain_lines(measurements.document(answered, index, units), "    ")
+        heading = ["  Measured on the bike"] if measured else []
+        blocks.append([*setup_lines(answered, index, units), *ranges, *heading, *measured])
     blocks.append(_figures(answer, units))
     return blocks
 

@@ -14,7 +14,7 @@ from tui.job.answer import JobAnswer
 from tui.job.wheels import spoken
 from tui.kit.document import Block, Document, Drawing, Heading, Paragraph, SetupName
 from tui.kit.roles import Role
-from tui.shop_units import ABSENT, Measure, ShopUnits, keyed
+from tui.shop_units import ABSENT, Measure, ShopUnits, in_unit_of, keyed
 
 _SAYS = (
     "The spring stays set as it is; what is known has the errors listed below. Nine cases in ten lie along "
@@ -190,4 +190,4 @@ def json_object(case: Case, index: int) -> dict[str, Any]:
 
 def _band(band: Band, end: str = "") -> dict[str, Any]:
     edges = {"low": band.low, "median": band.middle, "high": band.high}
-    return {name: keyed(**{name + end: edge})[name + end] for name, edge in edges.items()}
+    return {name: in_unit_of(end, edge) for name, edge in edges.items()}

@@ -14,7 +14,7 @@ from physics.wire_stock import TITANIUM, USUAL_MATERIAL
 from tui.job.answer import JobAnswer
 from tui.job.cautions import caution_text
 from tui.job.choices import END_WORDS, LIMIT_WORDS, MATERIAL_WORDS, NO_WIRE
-from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, Table
+from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, Table, TableRow
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, keyed
 
@@ -75,8 +75,7 @@ def wire_lines(setup: SetupAnswer, units: ShopUnits) -> Iterator[str]:
         yield "This wire is thicker than the table of strengths goes: its limits are a guess"
     if coil.wire is not None and (modulus := modulus_text(coil.wire.material)):
         yield modulus.removesuffix(".")
-    room = f"Solid at {solid}"
-    yield room if gap == ABSENT else f"{room}, {gap} left at full stroke where {due} is due"
+    yield f"Solid at {solid}" + ("" if gap == ABSENT else f", {gap} left at full stroke where {due} is due")
 
 
 def order_lines(setup: SetupAnswer, stroke: float, units: ShopUnits) -> Iterator[str]:
@@ -108,45 +107,28 @@ def _ordered(order: WireOrder, units: ShopUnits) -> str:
     )
 
 
-Number = Values | float | None
-
-
-def _described(wire: Wire, units: ShopUnits) -> str:
-    thick, mean = units.shows(Measure.TRAVEL, wire.diameter, wire.mean_diameter)
-    counts = (wire.active_coils, wire.total_coils)
-    working, total = (units.plain(count, Measure.RATIO) for count in counts)
-    return (
-        f"{MATERIAL_WORDS[wire.material].capitalize()}, {thick} wire on a mean diameter of {mean}; {working} "
-        f"of {total} coils work; ends {END_WORDS[wire.ends]}."
-    )
-
-
 def _measured(coil: Coil, wire: Wire, found: WireAnswer, units: ShopUnits) -> Table:
     """Return what the coil does and what that is held against."""
 
-    def plain(number: Number, measure: Measure) -> str:
+    def plain(number: Values | float | None, measure: Measure) -> str:
         return units.plain(math.nan if number is None else float(number), measure)
 
-    def row(label: str, number: Number, measure: Measure, against: str = "") -> tuple[str, ...]:
-        return (f"{label} {units.unit(measure)}", plain(number, measure), against)
-
     rate, length, stress = Measure.SPRING_RATE, Measure.TRAVEL, Measure.STRESS
-    return Table(
-        (
-            ("", "is", "against"),
-            row("rate", found.rate, rate, f"asked {plain(coil.rate, rate)}"),
-            row("may stray by", found.band, Measure.FRACTION, f"grade {wire.grade}"),
-            row("load", found.force, Measure.FORCE),
-            row("stress", found.stress, stress, f"wound {plain(found.allowed, stress)}"),
-            ("", "", f"set {plain(found.allowed_set, stress)}"),
-            row("if solid", found.solid_stress, stress, f"tensile {plain(found.strength, stress)}"),
-            row("gap left", found.gap, length, f"due {plain(found.gap_due, length)}"),
-            row("solid", found.solid_length, length),
-            row("free", coil.free_length, length, f"bows {plain(found.buckling_length, length)}"),
-            row("surge", found.surge, Measure.SURGE),
-            row("weight", found.mass, Measure.SPRING_MASS),
-        )
+    rows = (
+        ("rate", found.rate, rate, f"asked {plain(coil.rate, rate)}"),
+        ("may stray by", found.band, Measure.FRACTION, f"grade {wire.grade}"),
+        ("load", found.force, Measure.FORCE, ""),
+        ("stress", found.stress, stress, f"wound {plain(found.allowed, stress)}"),
+        ("if solid", found.solid_stress, stress, f"tensile {plain(found.strength, stress)}"),
+        ("gap left", found.gap, length, f"due {plain(found.gap_due, length)}"),
+        ("solid", found.solid_length, length, ""),
+        ("free", coil.free_length, length, f"bows {plain(found.buckling_length, length)}"),
+        ("surge", found.surge, Measure.SURGE, ""),
+        ("weight", found.mass, Measure.SPRING_MASS, ""),
     )
+    told = [(f"{label} {units.unit(of)}", plain(is_, of), against) for label, is_, of, against in rows]
+    told.insert(4, ("", "", f"set {plain(found.allowed_set, stress)}"))
+    return Table((("", "is", "against"), *told))
 
 
 _ORDERED = (
@@ -163,19 +145,6 @@ _ORDERED = (
     ("surge", "surge", Measure.SURGE),
     ("weight", "mass", Measure.SPRING_MASS),
 )
-
-
-def _ordered_table(orders: Sequence[WireOrder], units: ShopUnits) -> Table:
-    """Return wires to order side by side, a dash throughout for one that does not exist."""
-    rows = [
-        (
-            f"{label} {units.unit(measure)}".rstrip(),
-            *(units.plain(getattr(order, field), measure) for order in orders),
-        )
-        for label, field, measure in _ORDERED
-    ]
-    fails = (LIMIT_WORDS[str(order.limit)] if order.found else "-" for order in orders)
-    return Table((("", "steel", "titanium"), *rows, ("thinner fails", *fails)))
 
 
 def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
@@ -195,13 +164,19 @@ def _as_it_is(answered: JobAnswer, index: int, coil: Coil, units: ShopUnits) -> 
     if coil.wire is None or wire is None:
         yield Paragraph(_MEASURE)
     else:
-        yield Paragraph(_described(coil.wire, units))
+        material, thick, mean = (
+            MATERIAL_WORDS[coil.wire.material].capitalize(),
+            *units.shows(Measure.TRAVEL, coil.wire.diameter, coil.wire.mean_diameter),
+        )
+        counts = (coil.wire.active_coils, coil.wire.total_coils)
+        working, total = (units.plain(count, Measure.RATIO) for count in counts)
+        wound = f"{working} of {total} coils work; ends {END_WORDS[coil.wire.ends]}"
+        yield Paragraph(f"{material}, {thick} wire on a mean diameter of {mean}; {wound}.")
         yield Heading("As it is, at full stroke")
         yield _measured(coil, coil.wire, wire, units)
-        for caution in found.cautions:
-            if caution.code in _CODES:
-                typed = answered.job.setups[index]
-                yield Paragraph(caution_text(caution, units, 0.0, fork, typed), Role.CAUTION)
+        typed = answered.job.setups[index]
+        for caution in (one for one in found.cautions if one.code in _CODES):
+            yield Paragraph(caution_text(caution, units, 0.0, fork, typed), Role.CAUTION)
         yield Paragraph(modulus_text(coil.wire.material), Role.QUIET)
         yield from _doubts([coil.wire.material], wire.beyond_table)
     yield Paragraph(_TAKING_OFF, Role.CAUTION)
@@ -222,7 +197,13 @@ def _to_order(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[Block]:
     yield Heading("Wire to order")
     yield Paragraph(f"For {units.show(rate, Measure.SPRING_RATE)}: {metals}; inside {inside}{how}.")
     if any(order.found for order in orders):
-        yield _ordered_table(orders, units)
+        # A dash throughout for one that does not exist.
+        rows: list[TableRow] = [("", "steel", "titanium")]
+        for label, field, measure in _ORDERED:
+            shown = (units.plain(getattr(order, field), measure) for order in orders)
+            rows.append((f"{label} {units.unit(measure)}".rstrip(), *shown))
+        fails = (LIMIT_WORDS[str(order.limit)] if order.found else "-" for order in orders)
+        yield Table((*rows, ("thinner fails", *fails)))
     for name, order in zip(names, orders, strict=True):
         if not order.found:
             yield Paragraph(f"No {MATERIAL_WORDS[name]} does it: {NO_WIRE[str(order.limit)]}.", Role.CAUTION)
@@ -234,43 +215,22 @@ def _to_order(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[Block]:
 
 
 def _doubts(materials: Sequence[str], beyond: bool) -> Iterator[Paragraph]:
-    if beyond:
-        yield Paragraph(_BEYOND, Role.QUIET)
-    if TITANIUM in materials:
-        yield Paragraph(_MEMORY, Role.QUIET)
+    doubts = {_BEYOND: beyond, _MEMORY: TITANIUM in materials}
+    return (Paragraph(doubt, Role.QUIET) for doubt, holds in doubts.items() if holds)
 
 
 _WIRE_KEYS = {
-    "rate_n_per_mm": "rate",
-    "rate_band": "band",
-    "full_stroke_n": "force",
-    "stress_mpa": "stress",
-    "solid_stress_mpa": "solid_stress",
-    "tensile_strength_mpa": "strength",
-    "limit_as_wound_mpa": "allowed",
-    "limit_set_mpa": "allowed_set",
-    "solid_length_mm": "solid_length",
-    "gap_mm": "gap",
-    "gap_due_mm": "gap_due",
-    "buckling_length_mm": "buckling_length",
-    "surge_hz": "surge",
-    "mass_kg": "mass",
-}
+    "rate_n_per_mm": "rate", "rate_band": "band", "full_stroke_n": "force", "stress_mpa": "stress",
+    "solid_stress_mpa": "solid_stress", "tensile_strength_mpa": "strength", "limit_as_wound_mpa": "allowed",
+    "limit_set_mpa": "allowed_set", "solid_length_mm": "solid_length", "gap_mm": "gap",
+    "gap_due_mm": "gap_due", "buckling_length_mm": "buckling_length", "surge_hz": "surge", "mass_kg": "mass",
+}  # fmt: skip
 _ORDER_KEYS = {
-    "wire_diameter_mm": "diameter",
-    "mean_diameter_mm": "mean_diameter",
-    "active_coils": "active_coils",
-    "total_coils": "total_coils",
-    "free_length_mm": "free_length",
-    "solid_length_mm": "solid_length",
-    "stress_mpa": "stress",
-    "solid_stress_mpa": "solid_stress",
-    "limit_as_wound_mpa": "as_wound",
-    "limit_set_mpa": "allowed",
-    "rate_band": "band",
-    "surge_hz": "surge",
-    "mass_kg": "mass",
-}
+    "wire_diameter_mm": "diameter", "mean_diameter_mm": "mean_diameter", "active_coils": "active_coils",
+    "total_coils": "total_coils", "free_length_mm": "free_length", "solid_length_mm": "solid_length",
+    "stress_mpa": "stress", "solid_stress_mpa": "solid_stress", "limit_as_wound_mpa": "as_wound",
+    "limit_set_mpa": "allowed", "rate_band": "band", "surge_hz": "surge", "mass_kg": "mass",
+}  # fmt: skip
 
 
 def json_object(setup: SetupAnswer, stroke: float) -> dict[str, Any]:
