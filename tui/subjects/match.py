@@ -17,7 +17,6 @@ import numpy as np
 
 from physics import knobs
 from physics.answer import SetupAnswer
-from physics.arrays import Values
 from physics.case import Air, Coil, Setup
 from physics.cautions import PUMPS_REACH
 from physics.faults import Caution, Reason, Unmatched
@@ -56,7 +55,7 @@ _COIL_DROPS = (*OF_ONE_SPRING, "stages")
 _OF_THE_WHEEL = ("format", "title", "load", "frame", "target", "ambient", "ride", "tolerance")
 _TENTH_OF_A_TURN = 0.1
 
-Found = TypeVar("Found", Match, Wished)
+Found = TypeVar("Found", bound=Match | Wished)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -100,34 +99,26 @@ def _found(
     answered: JobAnswer, aim: int | tuple[Want, ...], using: int, habit: str, volumes: bool
 ) -> AnyOffer | Reason:
     """Return what comes closest to an aim: the place of a target setup, or figures wanted."""
-    case, units = answered.case, units_named(habit)
-    grain = _grain(answered, using, units)
-    try:
-        if isinstance(aim, int):
-            match = matched(case, aim, using, volumes=volumes, grain=grain)
-            return _offered(answered, using, match, units)
-        return _offered(answered, using, wished(case, using, aim, volumes=volumes, grain=grain), units)
-    except Unmatched as unmatched:
-        return unmatched.reason
-
-
-def _grain(answered: JobAnswer, using: int, units: ShopUnits) -> Grain:
-    """Return how finely the settings of a setup are written: to the digits that are shown."""
-    outside = float(answered.answer.shop.pressure)
+    case, units, outside = answered.case, units_named(habit), float(answered.answer.shop.pressure)
+    typed = answered.job.setups[using]
+    # The settings are searched as finely as they are written: to the digits that are shown.
     writings = {name: units.writings[measure] for name, measure in SETTINGS.items()}
     steps = {name: writing.factor * 10.0**-writing.digits for name, writing in writings.items()}
-    pitch = _pitch(answered.job.setups[using], answered.case.setups[using])
-    if pitch:
+    if pitch := _pitch(typed, case.setups[using]):
         steps["preload"] = _TENTH_OF_A_TURN * pitch
-    return Grain(steps, dict.fromkeys(PRESSURES, outside))
-
-
-def _offered(answered: JobAnswer, using: int, found: Found, units: ShopUnits) -> Offer[Found]:
-    """Return settings that were found for a setup of a wheel as an offer."""
-    typed = answered.job.setups[using]
-    table = _with_settings(typed, found, units, float(answered.answer.shop.pressure))
+    grain = Grain(steps, dict.fromkeys(PRESSURES, outside))
+    try:
+        found: Match | Wished = (
+            matched(case, aim, using, volumes=volumes, grain=grain)
+            if isinstance(aim, int)
+            else wished(case, using, aim, volumes=volumes, grain=grain)
+        )
+    except Unmatched as unmatched:
+        return unmatched.reason
+    table = _with_settings(typed, found, units, outside)
     wheel = {key: raw for key, raw in answered.job.tree.items() if key in _OF_THE_WHEEL}
-    return Offer(found, table, answer_job(Job(Tree({**wheel, "setup": (table,)}))))
+    tried = answer_job(Job(Tree({**wheel, "setup": (table,)})))
+    return cast("AnyOffer", Offer(found, table, tried))
 
 
 def other_kind(answered: JobAnswer, target: int) -> int | None:
@@ -140,9 +131,9 @@ def other_kind(answered: JobAnswer, target: int) -> int | None:
 
 def _searched(found: Match | Wished) -> tuple[str, ...]:
     """Return the settings that were searched, in the order in which they are told."""
-    names = {bound.name for bound in found.bounds}
-    if isinstance(found.setup.spring, Coil):
-        names |= {"rate"}
+    names = {bound.name for bound in found.bounds} | (
+        {"rate"} if isinstance(found.setup.spring, Coil) else set()
+    )
     return tuple(name for name in SETTINGS if name in names)
 
 
@@ -161,10 +152,10 @@ def _with_settings(typed: Tree, found: Match | Wished, units: ShopUnits, outside
             raw["preload_turns"] = round(settings["preload"] / pitch, 1)
             names = tuple(name for name in names if name != "preload")
     for name in names:
-        if not (name.endswith("spacers") and raw.get(name, 0) == round(settings[name])):
-            measure = SETTINGS[name]
-            count = measure is Measure.COUNT
-            raw[name] = round(settings[name]) if count else units.show(settings[name], measure)
+        if SETTINGS[name] is not Measure.COUNT:
+            raw[name] = units.show(settings[name], SETTINGS[name])
+        elif raw.get(name, 0) != round(settings[name]):
+            raw[name] = round(settings[name])
     changed = {key for key in raw if raw[key] != typed.get(key)}
     unmeasured = {key for key in _HARDWARE if key in changed}
     return with_list(raw, (set(listed(typed)) - changed) | unmeasured)
@@ -237,9 +228,10 @@ def document(seat: Seat, offer: AnyOffer, units: ShopUnits, target: SetupAnswer 
         Paragraph(f"Sag {wheel}, {share} of travel.", Role.BASE if target is None else Role.STRONG),
     ]
     if isinstance(found, Match):
-        blocks += [
-            Paragraph(text, Role.STRONG) for text in (_close_text(found, units), _gap_text(found, units))
-        ]
+        off = units.show(float(found.closeness), Measure.FRACTION)
+        close = f"Off by {off} of the static load, {units.show(float(found.force), Measure.FORCE)}."
+        unlike = "" if float(found.closeness) <= UNLIKE else " No setting of it rides like that."
+        blocks += [Paragraph(text, Role.STRONG) for text in (close + unlike, _gap_text(found, units))]
         blocks.append(Paragraph(_buyable_text(found, units)))
     else:
         blocks.append(Heading(f"Wanted, at {_wanted_sag(seat, units)}"))
@@ -250,12 +242,14 @@ def document(seat: Seat, offer: AnyOffer, units: ShopUnits, target: SetupAnswer 
     blocks += [caution(text, verbatim=True) for text in caution_texts(offer, units)]
     blocks.append(Paragraph(MIND, Role.CAUTION))
     if target is not None:
-        rows = _figure_rows((target, offer.setup, seat.answer), units)
+        rows: list[TableRow] = [("", "target", "found", "now")]
+        for figure in map(figure_named, _COMPARED):
+            numbers = [read_figure(figure, setup) for setup in (target, offer.setup, seat.answer)]
+            if any(map(math.isfinite, numbers)):
+                shown = (units.plain(number, figure.measure) for number in numbers)
+                rows.append((f"{figure.label} {units.unit(figure.measure)}".rstrip(), *shown))
         # A narrow view has no room for how it stands.
-        blocks += [
-            Heading("Figures as it rides"),
-            Table((("", "target", "found", "now"), *rows), last_from=0),
-        ]
+        blocks += [Heading("Figures as it rides"), Table(tuple(rows), last_from=0)]
     blocks += [Heading("Searched"), Paragraph(searched, Role.QUIET, plain="")]
     if target is not None:
         blocks.append(Paragraph(MEANING, Role.QUIET))
@@ -280,21 +274,14 @@ def _wanted_sag(seat: Seat, units: ShopUnits) -> str:
     return f"{units.show(float(target.sag), Measure.FRACTION)} sag of {target.of}"
 
 
-def _close_text(found: Match, units: ShopUnits) -> str:
-    share = units.show(float(found.closeness), Measure.FRACTION)
-    told = f"Off by {share} of the static load, {units.show(float(found.force), Measure.FORCE)}."
-    return told if float(found.closeness) <= UNLIKE else f"{told} No setting of it rides like that."
-
-
 def _buyable_text(found: Match, units: ShopUnits) -> str:
     """Return the coils one can buy in the place of the one found, empty for air."""
     if not isinstance(found.setup.spring, Coil):
         return ""
-    rungs = [
-        f"{units.show(rung.rate, Measure.SPRING_RATE)} with {units.show(rung.preload, Measure.TRAVEL)} of "
-        f"preload, {units.show(rung.closeness, Measure.FRACTION)} off"
-        for rung in found.rungs
-    ]
+    rungs = []
+    for rung in found.rungs:
+        rate, preload = units.show(rung.rate, Measure.SPRING_RATE), units.show(rung.preload, Measure.TRAVEL)
+        rungs.append(f"{rate} with {preload} of preload, {units.show(rung.closeness, Measure.FRACTION)} off")
     return f"To buy: {'; '.join(rungs) or 'none that preload can bring to this sag'}."
 
 
@@ -313,28 +300,24 @@ def _searched_text(offer: AnyOffer, units: ShopUnits) -> str:
     """Return between which bounds the settings were searched, and the limits that none of them is beyond."""
     found, setup, answer = offer.found, offer.setup.setup, offer.tried.answer
     outside = float(answer.shop.pressure)
-    parts = [_bound_text(bound, setup, outside, units) for bound in found.bounds]
+    text = "; ".join(_bound_text(bound, setup, outside, units) for bound in found.bounds)
     kept = ""
     if not isinstance(setup.spring, Coil):
-        law, rest = gauge(HIGHEST_PRESSURE, outside), units.show(MOST_REST, Measure.TRAVEL)
-        kept = (
-            f" Every chamber within {units.show(law, Measure.PRESSURE)} slow; unloaded it rests no more than "
-            f"{rest} in."
-        )
+        law = units.show(gauge(HIGHEST_PRESSURE, outside), Measure.PRESSURE)
+        rests = f"unloaded it rests no more than {units.show(MOST_REST, Measure.TRAVEL)} in"
+        kept = f" Every chamber within {law} slow; {rests}."
     volumes = any(bound.name == "positive_volume" for bound in found.bounds)
     assumed = " Volumes and port within shares that are assumed." if volumes else ""
-    text = "; ".join(parts)
     return spoken(f"{text[:1].upper()}{text[1:]}.{kept}{assumed}", answer.frame.fork)
 
 
 def _on_bound_text(offer: AnyOffer) -> str:
     """Return which settings sit on a bound of the search and which limits are reached, empty for none."""
-    ends, air = {"low": "lowest", "high": "highest"}, offer.setup.air
-    there = [f"{_NAMES[bound.name]} ({ends[bound.on]})" for bound in offer.found.bounds if bound.on]
+    air = offer.setup.air
+    there = [f"{_NAMES[bound.name]} ({bound.on}est)" for bound in offer.found.bounds if bound.on]
     if air is not None and float(air.rest_stroke) > _REACHED * MOST_REST:
         there.append("rest position (the most allowed)")
-    highest = 0.0 if air is None else float(np.fmax(air.peak_pressure, air.highest_extended))
-    if highest > _REACHED * HIGHEST_PRESSURE:
+    if air and float(np.fmax(air.peak_pressure, air.highest_extended)) > _REACHED * HIGHEST_PRESSURE:
         there.append("peak pressure (the highest of the gas law)")
     return f"On a bound of the search: {', '.join(there)}." if there else ""
 
@@ -380,24 +363,12 @@ _COMPARED = (
 """Figures that target setup and found are held against each other by, those of the riding curve first."""
 
 
-def _figure_rows(setups: tuple[SetupAnswer, ...], units: ShopUnits) -> list[TableRow]:
-    """Return a row for each figure that any of the setups has, its unit beside its name."""
-    rows: list[TableRow] = []
-    for figure in map(figure_named, _COMPARED):
-        numbers = [read_figure(figure, setup) for setup in setups]
-        if any(map(math.isfinite, numbers)):
-            shown = (units.plain(number, figure.measure) for number in numbers)
-            rows.append((f"{figure.label} {units.unit(figure.measure)}".rstrip(), *shown))
-    return rows
-
-
 EXAMPLE = "support_50>=1.7; bottom_ratio=4.3"
 _WANT = re.compile(r"\s*([a-z_0-9.]+?)\s*(>=|<=|=)\s*([+-]?[\d.,]+)\s*(\D.*)?")
 _THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 _RELATIONS: dict[str, Relation] = {">=": "at least", "<=": "at most", "=": "just"}
 _SHOWN = ("starting_wheel", "wheel_rate_at_sag", "energy_total", "drop_height", "natural_frequency")
 """Figures whose units a prompt names before one types."""
-_ABSENT, _OF_AIR = "does not exist at this sag", "exists for an air spring only"
 _AIR_ONLY = ("rest_stroke", "compression_ratio")
 
 
@@ -434,9 +405,8 @@ def want_of(text: str, units: ShopUnits) -> Want:
     named = figure_called(name, WANTED)
     if named is None:
         near = get_close_matches(name, WANTED, n=1, cutoff=0.0)[0]
-        raise UnusableWant(
-            f'no figure is called "{brief(name)}"', f"use {near}, the nearest, or one of {', '.join(WANTED)}"
-        )
+        accepted = f"use {near}, the nearest, or one of {', '.join(WANTED)}"
+        raise UnusableWant(f'no figure is called "{brief(name)}"', accepted)
     if _THOUSANDS.fullmatch(digits):
         plain = " or ".join(digits.replace(",", mark) for mark in ("", "."))
         raise UnusableWant(f'"{digits}" may be thousands or decimals', f"write {plain}")
@@ -447,9 +417,7 @@ def want_of(text: str, units: ShopUnits) -> Want:
     measure = figure_named(named.figure).measure
     if not unit and measure is Measure.FRACTION and is_fraction(digits):
         raise UnusableWant(f"{named.figure}: {fraction_unseen(digits)}", "use per cent")
-    writing = named.writing or units.writings[measure]
-    if unit:
-        writing = _writing(unit, measure)
+    writing = _writing(unit, measure) if unit else named.writing or units.writings[measure]
     return Want(named.figure, _RELATIONS[sign], (wanted - writing.offset) * writing.factor)
 
 
@@ -468,21 +436,20 @@ def _writing(unit: str, measure: Measure) -> Writing:
 
 def judged_text(each: Judged, units: ShopUnits) -> str:
     """Return what became of one want, in a shop's units."""
-    want = each.want
-    asked = f"{want.figure} {want.relation} {_shown(want, want.number, units)}"
+    want, measure = each.want, figure_named(each.want.figure).measure
+    number, found, alone = (
+        f"{units.scale(here, measure):.4g} {units.unit(measure)}".rstrip()
+        for here in (want.number, each.found, each.alone)
+    )
+    asked = f"{want.figure} {want.relation} {number}"
     if math.isnan(each.found):
-        return f"{asked}: {_OF_AIR if want.figure in _AIR_ONLY else _ABSENT}"
-    told = f"{asked}: {_shown(want, each.found, units)}"
+        air_only = want.figure in _AIR_ONLY
+        return f"{asked}: {'exists for an air spring only' if air_only else 'does not exist at this sag'}"
     if each.met:
-        return f"{told}, met"
+        return f"{asked}: {found}, met"
     if each.reachable:
-        return f"{told}, not met together with the others; alone it can be"
-    return f"{told}, not reached; the nearest allowed is {_shown(want, each.alone, units)}"
-
-
-def _shown(want: Want, here: float, units: ShopUnits) -> str:
-    measure = figure_named(want.figure).measure
-    return f"{units.scale(here, measure):.4g} {units.unit(measure)}".rstrip()
+        return f"{asked}: {found}, not met together with the others; alone it can be"
+    return f"{asked}: {found}, not reached; the nearest allowed is {alone}"
 
 
 def _binds_text(found: Wished) -> str:
@@ -535,14 +502,12 @@ def command(source: str, asked: MatchAsked, *, as_json: bool) -> str:
 
 
 def _using(goal: Seat, name: str) -> Seat:
-    there = goal.there
-    using = other_kind(there, goal.place)
+    using = other_kind(goal.there, goal.place)
     if using is None:
-        raise refused(
-            "with", "the target setup is the only one of its end", "a second setup there is accepted"
-        )
+        what = "the target setup is the only one of its end"
+        raise refused("with", what, "a second setup there is accepted")
     if name:
-        names = [setup.name for setup in there.answer.setups]
+        names = [setup.name for setup in goal.there.answer.setups]
         if name not in names:
             raise unknown_setup("with", name, names)
         using = names.index(name)
@@ -568,10 +533,7 @@ def json_object(seat: Seat, offer: AnyOffer, goal: Seat | None) -> dict[str, Any
             for bound in found.bounds
             for low, high in (_ends_of(bound, seat.outside),)
         },
-        "limits": {
-            "highest_pressure_bar": HIGHEST_PRESSURE / 1e5,
-            "rest_stroke_mm": MOST_REST * 1e3,
-        },
+        "limits": {"highest_pressure_bar": HIGHEST_PRESSURE / 1e5, "rest_stroke_mm": MOST_REST * 1e3},
         **change_object(seat.typed, offer.table),
         "promised": {key: promised[key] for key in _PROMISED if key in promised},
         "cautions": promised["cautions"],
@@ -586,9 +548,9 @@ def _match_object(goal: Seat | None, offer: AnyOffer, found: Match) -> dict[str,
         "closeness_fraction": number(found.closeness),
         "closeness_n": number(found.force),
         "largest_gap_n": number(found.gap),
-        "largest_gap_at_mm": _mm(found.gap_at),
-        "gap_from_mm": _mm(found.gap_from),
-        "gap_to_mm": _mm(found.gap_to),
+        "largest_gap_at_mm": number(float(found.gap_at) * 1e3),
+        "gap_from_mm": number(float(found.gap_from) * 1e3),
+        "gap_to_mm": number(float(found.gap_to) * 1e3),
         "to_buy": [
             {
                 "rate_n_per_mm": number(rung.rate / 1e3),
@@ -598,10 +560,6 @@ def _match_object(goal: Seat | None, offer: AnyOffer, found: Match) -> dict[str,
             for rung in found.rungs
         ],
     }
-
-
-def _mm(length: Values) -> float | None:
-    return number(float(length) * 1e3)
 
 
 _PROMISED = (
