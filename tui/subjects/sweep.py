@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from difflib import get_close_matches
 from functools import lru_cache
@@ -93,24 +94,19 @@ def figure_asked(name: str) -> str:
 def _number(name: str, text: str) -> float:
     """Read one end as the job file would have it."""
     field = field_of_input(name)
+    raw: Raw = text
+    if isinstance(field.kind, Share) and is_fraction(text):
+        raise _fault((OVER, name), *fraction_unseen(text).split(": ", 1))
     if isinstance(field.kind, Amount | Share):
-        if isinstance(field.kind, Share) and is_fraction(text):
-            raise _fault((OVER, name), *fraction_unseen(text).split(": ", 1))
-        raw: Raw = with_unit(text, USUAL.unit(INPUTS[name][1]))
+        raw = with_unit(text, USUAL.unit(INPUTS[name][1]))
     else:
-        raw = _bare(text)
+        with suppress(ValueError):
+            raw = float(text)
     found = Findings(Spelling(Tree({}), {}))
     read = read_fields({name: raw}, {name: field}, (OVER,), found)
     if found.faults:
         raise UnusableJob(tuple(found.faults))
     return float(str(read[name]))
-
-
-def _bare(text: str) -> Raw:
-    try:
-        return float(text)
-    except ValueError:
-        return text
 
 
 def _fault(path: tuple[str, ...], what: str, accepted: str) -> UnusableJob:
@@ -172,15 +168,16 @@ def document(found: Swept, name: str, known: Case, units: ShopUnits, *, every: b
     now = "" if np.isnan(here) else f", now {read_off(here, one, known, units)}"
     unit = units.unit(figure_named(name).measure)
     in_setups = len(known.setups) > 1 and one.read(replace(known, setups=())) is None
-    blocks: list[Block] = [
-        Paragraph(f"{head}{now}", Role.STRONG),
-        Drawing(CHART),
-        Heading(f"In numbers, {unit}" if unit else "In numbers"),
-        _table(found, name, known, units),
-        *(Paragraph(why, Role.CAUTION) for why in why_not(found)),
-        Paragraph(f"{_SWEEP_HOW} {_EVERY}" if in_setups else _SWEEP_HOW, Role.QUIET, gap=True),
-    ]
-    return Document(tuple(blocks))
+    return Document(
+        (
+            Paragraph(f"{head}{now}", Role.STRONG),
+            Drawing(CHART),
+            Heading(f"In numbers, {unit}" if unit else "In numbers"),
+            _table(found, name, known, units),
+            *(Paragraph(why, Role.CAUTION) for why in why_not(found)),
+            Paragraph(f"{_SWEEP_HOW} {_EVERY}" if in_setups else _SWEEP_HOW, Role.QUIET, gap=True),
+        )
+    )
 
 
 def _table(found: Swept, name: str, known: Case, units: ShopUnits) -> Table:
@@ -190,33 +187,25 @@ def _table(found: Swept, name: str, known: Case, units: ShopUnits) -> Table:
     names = (SetupName(setup, place) for place, setup in enumerate(found.names))
     rows: list[TableRow] = [(units.unit(measure) or input_text(axis.input.name, fork), *names)]
     for place in np.unique(np.linspace(0, axis.numbers.size - 1, _ROWS).round().astype(int)):
-        row = [units.plain(float(axis.numbers[place]) - off, measure)]
-        cells = zip(drawn[:, place], found.state[:, place], strict=True)
-        rows.append((*row, *(_cell(float(figure), str(state), name, units) for figure, state in cells)))
+        cells = [Cell(units.plain(figure, figure_named(name).measure)) for figure in drawn[:, place]]
+        for setup in np.flatnonzero(np.isnan(drawn[:, place])):
+            state = str(found.state[setup, place])
+            cells[setup] = Cell("-" if state == "ok" else _STATES[state], Role.QUIET)
+        rows.append((units.plain(float(axis.numbers[place]) - off, measure), *cells))
     return Table(tuple(rows))
-
-
-def _cell(figure: float, state: str, name: str, units: ShopUnits) -> Cell:
-    if np.isnan(figure):
-        return Cell("-" if state == "ok" else _STATES[state], Role.QUIET)
-    return Cell(units.plain(figure, figure_named(name).measure))
 
 
 def _case_lines(found: Swept, name: str, known: Case, units: ShopUnits) -> Iterator[str]:
     drawn, measure = as_read(name, found), figure_named(name).measure
-
-    def said(row: int, place: tuple[int, ...]) -> str:
-        figure, state = float(drawn[row, *place]), str(found.state[row, *place])
-        if np.isnan(figure):
-            return "has none" if state == "ok" else _STATES[state]
-        return units.show(figure, measure)
-
     for place in np.ndindex(found.outside.shape):
-        at = (
-            read_off(float(axis.numbers[index]), axis.input, known, units)
-            for axis, index in zip(found.axes, place, strict=True)
-        )
-        here = (f"{brief(setup)} {said(row, place)}" for row, setup in enumerate(found.names))
+        numbers = [axis.numbers[index] for axis, index in zip(found.axes, place, strict=True)]
+        inputs = [axis.input for axis in found.axes]
+        at = (read_off(float(n), one, known, units) for n, one in zip(numbers, inputs, strict=True))
+        here = []
+        for row, setup in enumerate(found.names):
+            figure, state = float(drawn[row, *place]), str(found.state[row, *place])
+            none = "has none" if state == "ok" else _STATES[state]
+            here.append(f"{brief(setup)} {none if np.isnan(figure) else units.show(figure, measure)}")
         yield f"  {', '.join(at)}: {', '.join(here)}"
 
 
@@ -236,9 +225,8 @@ class MapAsked(NamedTuple):
 
     def above_label(self, found: Swept) -> NDArray[np.bool_]:
         """Return where the set pressure is above the max pressure on the label."""
-        limit = _label(self.known)
         # A label's limit is a gauge reading: it moves with the air around it.
-        return np.asarray(found.figures["set_pressure"][0] - found.outside > limit)
+        return np.asarray(found.figures["set_pressure"][0] - found.outside > _label(self.known))
 
 
 def _label(known: Case) -> float:
@@ -286,7 +274,11 @@ def command(source: str, asked: SweepAsked, *, as_json: bool) -> str:
         if there is None:
             raise _fault(("end",), "this job has no front", "rear is accepted")
         known = solved_case(there.case)
-        axes = _axes(asked.over, known)
+        axes = [axis_asked(text, known) for text in asked.over]
+        if len(axes) > 2 or len({axis.input.name for axis in axes}) < len(axes):
+            raise _fault((OVER,), "given too often", "one or two different inputs are accepted")
+        if np.prod([axis.numbers.size for axis in axes]) > MOST_CASES:
+            raise _fault((OVER,), "too many cases", f"at most {MOST_CASES} cases in all are accepted")
         names = [figure_asked(name) for name in asked.figures]
     found = swept(there.case, axes, names)
     if as_json:
@@ -297,16 +289,6 @@ def command(source: str, asked: SweepAsked, *, as_json: bool) -> str:
     return lines_text([*lines, *(f"  {why}" for why in why_not(found))])
 
 
-def _axes(over: Sequence[str], case: Case) -> list[Axis]:
-    axes = [axis_asked(text, case) for text in over]
-    names = {axis.input.name for axis in axes}
-    if len(axes) > 2 or len(names) < len(axes):
-        raise _fault((OVER,), "given too often", "one or two different inputs are accepted")
-    if np.prod([axis.numbers.size for axis in axes]) > MOST_CASES:
-        raise _fault((OVER,), "too many cases", f"at most {MOST_CASES} cases in all are accepted")
-    return axes
-
-
 def json_object(bike: JobAnswer, wheel: Wheel, found: Swept, known: Case) -> dict[str, Any]:
     """Return figures over inputs as plain data, each in the unit of its key; null where there is none."""
     setups: list[dict[str, Any]] = [
@@ -315,18 +297,15 @@ def json_object(bike: JobAnswer, wheel: Wheel, found: Swept, known: Case) -> dic
     for name in found.figures:
         for setup, drawn in zip(setups, as_read(name, found), strict=True):
             setup |= _named(name, figure_named(name).measure, drawn)
+    over = []
+    for axis in found.axes:
+        numbers = values(axis.numbers - left_off(axis.input, known))
+        over.append(_named(axis.input.name, INPUTS[axis.input.name][1], numbers))
     return {
         "format": 1,
         "title": bike.job.title,
         "end": wheel,
-        "over": [
-            _named(
-                axis.input.name,
-                INPUTS[axis.input.name][1],
-                values(axis.numbers - left_off(axis.input, known)),
-            )
-            for axis in found.axes
-        ],
+        "over": over,
         "setups": setups,
         "impossible": list(why_not(found)),
     }
