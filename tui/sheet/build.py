@@ -22,7 +22,7 @@ from tui.job.panels import panels, unconfirmed_at
 from tui.job.quantities import doubts, split
 from tui.job.tree import brief
 from tui.job.typed import field_text
-from tui.job.wheels import SHARED_LOAD, WHEELS, Wheel, left_out, spoken
+from tui.job.wheels import SHARED_LOAD, Wheel, spoken
 from tui.kit.document import Document, Heading, Labelled, Paragraph, plain_lines
 from tui.kit.roles import Role
 from tui.settings import Settings
@@ -39,7 +39,7 @@ from tui.sheet.model import (
     care,
 )
 from tui.shop_units import ABSENT, Measure, ShopUnits
-from tui.subjects import conditions, ordering, pumping, riding, wire
+from tui.subjects import conditions, ordering, pumping, riding, unverified, wire
 from tui.subjects.measurements import (
     LABELS,
     LET_AIR_OUT,
@@ -52,7 +52,7 @@ from tui.subjects.measurements import (
     measured_values,
 )
 from tui.subjects.tolerance import band_text, beyond_text
-from tui.subjects.unverified import by_part, counted, in_units, left_out_text, unverified
+from tui.subjects.unverified import in_units
 
 _FEW_PAIRS = 6
 """Pairs of two numbers that a sheet lists; of more it says how many there are."""
@@ -191,7 +191,7 @@ def _parts(document: Document) -> Iterator[Part]:
     for block in document.blocks:
         if isinstance(block, Labelled):
             yield block
-        elif isinstance(block, Paragraph):
+        elif isinstance(block, Paragraph) and block.text:
             yield Paragraph(document.spoken(block, block.text), block.role)
 
 
@@ -253,14 +253,14 @@ def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units
     First what goes before the sheet, then what to do, last what it was worked out from.
     """
     job = answered.job
-    ends = [end for end in (WHEELS if answered.front is not None else WHEELS[:1]) if end != left_out(job)]
-    found = [(end, there) for end in ends if (there := answered.at(end)) is not None]
+    found = unverified.ends_told(answered)
     fork = all(there.answer.frame.fork for _, there in found)
     titles = _TITLES if answered.front is not None else {"rear": "The wheel"}
     typed = [Section("Rider, bike and air", _inputs(job, "rear", units, shared=True), dense=True)]
     for end, there in found:
         typed += _typed(there, end, units)
-    doubts_marked = f"; {UNVERIFIED} unverified" if unverified(job) else ""
+    doubted = tuple(_parts(unverified.document(job, units)))
+    doubts_marked = f"; {UNVERIFIED} unverified" if unverified.unverified(job) else ""
     known = {key.capitalize(): job.get(("record", key)) for key in ("customer", "ticket", "bike")}
     return Sheet(
         shop=brief(settings.shop),
@@ -274,7 +274,8 @@ def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units
             ),
         ),
         groups=(
-            *_unverified(job, units),
+            # What nobody has typed or confirmed, and which end is left out; nothing without either.
+            *([Group("Unverified", (Section("", doubted, dense=True),))] if doubted else []),
             Group("Before anything else", (Section("", care(fork)),)),
             *(Group(titles[end], tuple(_wheel(there, units))) for end, there in found),
             Group("Handing over", (Section(TO_TICK, BOXES),)),
@@ -282,21 +283,6 @@ def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units
         ),
         units=units,
     )
-
-
-def _unverified(job: Job, units: ShopUnits) -> Iterator[Group]:
-    """Return what nobody has typed or confirmed, and which end is left out; nothing without either."""
-    values, out = unverified(job, units), left_out_text(job)
-    parts: list[Part] = []
-    if values:
-        them = "them" if len(values) > 1 else "it"
-        check = f"Check {them}, type {them} or confirm {them} before this sheet goes out."
-        parts.append(_caution(f"{counted(len(values))} {check}"))
-        parts += [Labelled(part, told) for part, told in by_part(values)]
-    if out:
-        parts.append(Paragraph(out))
-    if parts:
-        yield Group("Unverified", (Section("", tuple(parts), dense=True),))
 
 
 def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:

@@ -13,12 +13,11 @@ from physics.case import Air, EqualisedNegative
 from physics.faults import Caution
 from tui.job.answer import JobAnswer
 from tui.job.cautions import NOTHING_TYPED, caution_texts
-from tui.job.faults import dotted
 from tui.job.figures import BY_WHERE
 from tui.job.quantities import CODE, doubts
 from tui.job.tree import Raw
 from tui.shop_units import USUAL, Measure, keyed, number
-from tui.subjects import balance, conditions, leverage, measurements, tolerance, wire
+from tui.subjects import balance, conditions, leverage, measurements, tolerance, unverified, wire
 
 _CURVE_KEYS = (
     "stroke_mm", "shaft_force_n", "positive_n", "negative_n", "rate_n_per_mm", "wheel_travel_mm",
@@ -34,7 +33,7 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
     found = {
         "format": 1,
         "title": answered.job.title,
-        "unconfirmed": [dotted(path) for path in answered.job.unconfirmed],
+        "unconfirmed": unverified.json_object(answered.job),
         **_wheel_object(answered),
         "tolerance": tolerance.tools_object(answered.case.tolerance),
     }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from physics.answer import Answer, LinkageAnswer
+from physics.answer import Answer
 from tui.job.answer import JobAnswer
 from tui.job.case import turned_by
 from tui.job.cautions import STATES, caution_texts, posture_text
@@ -10,15 +10,14 @@ from tui.job.figures import Figure, change, figures_for, read_figure
 from tui.job.job import Job
 from tui.job.quantities import doubts
 from tui.job.tree import brief
-from tui.job.wheels import Wheel, left_out, spoken
+from tui.job.wheels import spoken
 from tui.kit.document import plain_lines
 from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits
-from tui.subjects import conditions, measurements, ordering, pumping, tolerance, wire
+from tui.subjects import conditions, measurements, ordering, pumping, tolerance, unverified, wire
 from tui.subjects.answers import answer_object
 from tui.subjects.asked import answered_file, object_text
 from tui.subjects.balance import balance_lines
 from tui.subjects.measurements import record_lines
-from tui.subjects.unverified import counted, left_out_text, unverified
 
 
 def setup_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
@@ -58,48 +57,32 @@ def answer_text(source: str, *, as_json: bool) -> str:
 def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:
     """Return the plain report of an answer."""
     blocks = [[brief(answered.job.title) or "Job without a title", *record_lines(answered.job)]]
-    out = left_out(answered.job)
-    values = unverified(answered.job, units)
-    listed = f"{counted(len(values))} {'It is' if len(values) == 1 else 'They are'} listed at the end."
+    values, ends = unverified.unverified(answered.job, units), unverified.ends_told(answered)
     # How much nobody has typed or confirmed, and which wheel is left out.
-    first = [listed] * bool(values) + [text for text in (left_out_text(answered.job),) if text]
-    blocks += [first] if first else []
-    if answered.front is None:
-        blocks += _wheel(answered, units)
-    elif out is not None:
-        end: Wheel = "rear" if out == "front" else "front"
-        there = answered.at(end)
-        assert there is not None
-        blocks += [[f"{end.capitalize()} wheel"], *_wheel(there, units)]
-    else:
-        blocks += [["Rear wheel"], *_wheel(answered, units), ["Front wheel"], *_wheel(answered.front, units)]
-        blocks.append(balance_lines(answered, units))
-    if values:
-        blocks.append(["Unverified", *(f"  {one.part}: {one.label} {one.value}" for one in values)])
-    return "\n\n".join("\n".join(block) for block in blocks) + "\n"
+    listed = (
+        f"{unverified.counted(len(values))} {'It is' if len(values) == 1 else 'They are'} listed at the end."
+    )
+    blocks.append([*([listed] if values else []), *filter(None, [unverified.left_out_text(answered.job)])])
+    for end, there in ends:
+        blocks += [[f"{end.capitalize()} wheel"] if answered.front is not None else [], *_wheel(there, units)]
+    blocks.append(balance_lines(answered, units) if len(ends) > 1 else [])
+    blocks.append(plain_lines(unverified.document(answered.job, units), ""))
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
 def _wheel(answered: JobAnswer, units: ShopUnits) -> list[list[str]]:
     answer, job = answered.answer, answered.job
-    unlikely = [f"Caution: {doubt.text(units)}" for doubt in doubts(job)]
-    blocks = [unlikely] if unlikely else []
+    blocks = [[f"Caution: {doubt.text(units)}" for doubt in doubts(job)]]
     blocks += [_load(job, answer, units), _frame(answer, turned_by(job), units)]
-    for index in range(len(answer.setups)):
-        ranges = _ranges(answered, index, units)
-        measured = plain_lines(measurements.document(answered, index, units), "    ")
-        heading = ["  Measured on the bike"] if measured else []
-        blocks.append([*setup_lines(answered, index, units), *ranges, *heading, *measured])
-    blocks.append(_figures(answer, units))
-    return blocks
-
-
-def _ranges(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
-    """Return how far off a setup may be and, for an air spring, what other air around makes of it."""
-    lines = tolerance.setup_lines(answered.case, index, units)
-    if answered.answer.setups[index].air is None:
-        return lines
-    there = conditions.document(answered, index, units)
-    return [*lines, "  Set here, ridden there", *plain_lines(there, "    ")]
+    for index, setup in enumerate(answer.setups):
+        lines = [*setup_lines(answered, index, units), *tolerance.setup_lines(answered.case, index, units)]
+        if setup.air is not None:
+            there = plain_lines(conditions.document(answered, index, units), "    ")
+            lines += ["  Set here, ridden there", *there]
+        if measured := plain_lines(measurements.document(answered, index, units), "    "):
+            lines += ["  Measured on the bike", *measured]
+        blocks.append(lines)
+    return [*blocks, _figures(answer, units)]
 
 
 def _load(job: Job, answer: Answer, units: ShopUnits) -> list[str]:
@@ -123,20 +106,17 @@ def _frame(answer: Answer, turned: float | None, units: ShopUnits) -> list[str]:
         spoken(f"  Wheel travel {travel}, shock stroke {stroke}", frame.fork),
         f"  Leverage {start} at the start, {end} at the end, progression {progression}",
     ]
-    if frame.linkage is not None:
-        lines.append(_linkage(frame.linkage, turned, units))
+    if (linkage := frame.linkage) is not None:
+        moved, eyes = units.shows(Measure.TRAVEL, linkage.wheel_travel, linkage.eye_to_eye)
+        told = f"  The drawn linkage: {eyes} eye to eye, {moved} of wheel travel over the whole stroke"
+        level = "" if turned is None else f"; turned by {units.show(turned, Measure.ANGLE)} to lie level"
+        lines.append(told + level)
     deviation = units.show(frame.deviation, Measure.MISFIT)
     if deviation != ABSENT:
         lines.append(f"  The measured pairs scatter about their curve by {deviation} (standard deviation)")
     of = spoken(target.of, frame.fork)
     lines.append(f"  Target sag: {units.show(target.sag, Measure.FRACTION)} of {of}")
     return lines + [f"  Caution: {text}" for text in caution_texts(answer.cautions, answer, units)]
-
-
-def _linkage(linkage: LinkageAnswer, turned: float | None, units: ShopUnits) -> str:
-    travel, eyes = units.shows(Measure.TRAVEL, linkage.wheel_travel, linkage.eye_to_eye)
-    told = f"  The drawn linkage: {eyes} eye to eye, {travel} of wheel travel over the whole stroke"
-    return told if turned is None else f"{told}; turned by {units.show(turned, Measure.ANGLE)} to lie level"
 
 
 def _figures(answer: Answer, units: ShopUnits) -> list[str]:
