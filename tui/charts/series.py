@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 
@@ -30,8 +30,7 @@ class Line:
     slow: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+class Point(NamedTuple):
     """One marked point of a setup in SI."""
 
     name: str
@@ -48,8 +47,7 @@ class Axis:
     from_zero: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Level:
+class Level(NamedTuple):
     """A level line over the whole chart in SI."""
 
     name: str
@@ -138,9 +136,12 @@ def _with_chambers(chart: ChartData, setup: SetupAnswer, slow: bool) -> ChartDat
     curve, lines = setup.curve, list[Line]()
     chambers = (_movements(curve, name, slow) for name in ("positive", "negative"))
     for (is_slow, positive), (_, negative) in zip(*chambers, strict=True):
-        lines.append(Line("total", TOTAL, curve.stroke, values(positive + negative), is_slow))
-        lines.append(Line("positive", POSITIVE, curve.stroke, positive, is_slow))
-        lines.append(Line("negative", NEGATIVE, curve.stroke, negative, is_slow))
+        drawn = (
+            ("total", TOTAL, positive + negative),
+            ("positive", POSITIVE, positive),
+            ("negative", NEGATIVE, negative),
+        )
+        lines += (Line(name, look, curve.stroke, values(force), is_slow) for name, look, force in drawn)
     title, y = f"{chart.title} of {setup.name}", Axis("Shaft force", Measure.FORCE)
     return replace(chart, title=title, y=y, lines=tuple(lines), movement=movement([setup]))
 
@@ -148,7 +149,7 @@ def _with_chambers(chart: ChartData, setup: SetupAnswer, slow: bool) -> ChartDat
 def movement(setups: Sequence[SetupAnswer]) -> str:
     """Say how the curves of some setups are drawn: an air spring without a sag point has no riding curve."""
     drawn = [setup.curve for setup in setups if np.isfinite(setup.curve.wheel_force).any()]
-    ridden = [_rides(curve.riding_wheel_force) for curve in drawn]
+    ridden = [bool(np.isfinite(curve.riding_wheel_force).any()) for curve in drawn]
     if all(ridden):
         return "as it rides"
     return "as it rides; slow without sag" if any(ridden) else "moved slowly: no sag"
@@ -157,7 +158,7 @@ def movement(setups: Sequence[SetupAnswer]) -> str:
 def _movements(curve: Curve, name: str, slow: bool) -> Iterator[tuple[bool, Values]]:
     """Yield a column of a curve as it rides, with `slow` also in slow compression past the sag point."""
     there, ridden = getattr(curve, name), getattr(curve, f"riding_{name}")
-    yield False, ridden if _rides(ridden) else there
+    yield False, ridden if np.isfinite(ridden).any() else there
     if slow:
         past = np.isfinite(getattr(curve, f"fast_{name}"))
         # From the last point above sag on, where both are one: the line begins at sag and is read there.
@@ -168,10 +169,6 @@ def _movements(curve: Curve, name: str, slow: bool) -> Iterator[tuple[bool, Valu
 def _is_stiffer_fast(curve: Curve) -> bool:
     past = np.isfinite(curve.fast_shaft_force)
     return not np.allclose(curve.shaft_force[past], curve.fast_shaft_force[past])
-
-
-def _rides(ridden: Values) -> bool:
-    return bool(np.isfinite(ridden).any())
 
 
 def _track(answer: Answer, axis: Axis) -> tuple[Values, Values]:

@@ -5,15 +5,13 @@ A caution stands just above what the hand is about to do.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from tui.charts.series import ChartData, Point
 from tui.job.wheels import spoken
 from tui.kit.document import Labelled, Paragraph
 from tui.kit.roles import Role
-
-if TYPE_CHECKING:
-    from tui.charts.series import ChartData, Point
-    from tui.shop_units import ShopUnits
+from tui.shop_units import ShopUnits
 
 
 class Box(NamedTuple):

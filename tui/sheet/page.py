@@ -86,19 +86,12 @@ def svg_of(chart: Chart, units: ShopUnits, name: str) -> str:
 
 
 def _draw(axes: Axes, chart: Chart, units: ShopUnits) -> None:
-    data = chart.data
-    lines = [
-        _Drawn(
-            line.name,
-            units.scale(line.x, data.x.measure),
-            units.scale(line.y, data.y.measure),
-            _look(line.look),
-        )
-        for line in data.lines
-    ]
-    for place, line in enumerate(lines):
-        first = _MARKED_EVERY * (place + 0.5) / len(lines)
-        axes.plot(line.x, line.y, markevery=(first, _MARKED_EVERY), **line.look)
+    data, lines = chart.data, list[_Drawn]()
+    for place, line in enumerate(data.lines):
+        x, y = units.scale(line.x, data.x.measure), units.scale(line.y, data.y.measure)
+        lines.append(_Drawn(line.name, x, y, _look(line.look)))
+        first = _MARKED_EVERY * (place + 0.5) / len(data.lines)
+        axes.plot(x, y, markevery=(first, _MARKED_EVERY), **lines[-1].look)
     _limit(axes, lines, data)
     axes.set_xlabel(f"{data.x.label} ({units.unit(data.x.measure)})", labelpad=1)
     axes.grid(color="#dddddd", linewidth=0.5)
@@ -136,17 +129,11 @@ def _name(axes: Axes, lines: list[_Drawn]) -> None:
     heights = [min((float(line.y[-1]) - low) / (high - low), 1.0) for line in lines]
     free = 1.0 + _NAME_GAP
     for place in sorted(range(len(lines)), key=lambda place: (-heights[place], -float(lines[place].y[-1]))):
-        line = lines[place]
+        line, at = lines[place], axes.transAxes
+        name = line.name if len(line.name) <= _LONGEST_NAME else f"{line.name[: _LONGEST_NAME - 3]}..."
         free = min(free - _NAME_GAP, heights[place])
-        sample = ((1.02, 1.07, 1.12), (free, free, free))
-        axes.plot(*sample, transform=axes.transAxes, clip_on=False, markevery=[1], **line.look)
-        axes.text(
-            1.14, free, _short(line.name), transform=axes.transAxes, va="center", color=line.look["color"]
-        )
-
-
-def _short(name: str) -> str:
-    return name if len(name) <= _LONGEST_NAME else f"{name[: _LONGEST_NAME - 3]}..."
+        axes.plot((1.02, 1.07, 1.12), (free,) * 3, transform=at, clip_on=False, markevery=[1], **line.look)
+        axes.text(1.14, free, name, transform=at, va="center", color=line.look["color"])
 
 
 def _mark_sags(axes: Axes, chart: Chart, units: ShopUnits) -> None:
@@ -203,15 +190,13 @@ class Print(NamedTuple):
 
 def print_of(sheet: Sheet) -> Print:
     """Return the largest print that has a sheet on one page; past the least it goes on to a second."""
+
+    def height(one: Print) -> float:
+        sections = sum(_section(section, one) for group in sheet.groups for section in group.sections)
+        return (_HEAD + _GROUP * len(sheet.groups)) * one.size * _LEADING + sections / one.columns
+
     tried = (Print(size, columns) for size in _SIZES for columns in (2, 3))
-    return next((one for one in tried if _height(sheet, one) <= _HEIGHT), Print(_SIZES[-1], 3))
-
-
-def _height(sheet: Sheet, asked: Print) -> float:
-    """Return the height [pt] of a sheet."""
-    sections = sum(_section(section, asked) for group in sheet.groups for section in group.sections)
-    fixed = _HEAD + _GROUP * len(sheet.groups)
-    return fixed * asked.size * _LEADING + sections / asked.columns
+    return next((one for one in tried if height(one) <= _HEIGHT), Print(_SIZES[-1], 3))
 
 
 def _section(section: Section, asked: Print) -> float:
@@ -237,13 +222,12 @@ def page(sheet: Sheet) -> str:
     from jinja2 import Environment, StrictUndefined
     from markupsafe import Markup
 
-    numbers = count(1)
+    here, numbers = files("tui.sheet"), count(1)
 
     def drawing(chart: Chart) -> Markup:
         # Made by us, every name in it escaped.
         return Markup(svg_of(chart, sheet.units, f"chart{next(numbers)}"))
 
-    here = files("tui.sheet")
     env = Environment(autoescape=True, undefined=StrictUndefined, keep_trailing_newline=True)
     env.filters["bound"] = bound
     template = env.from_string((here / "page.html.j2").read_text("utf-8"))
