@@ -39,16 +39,7 @@ from tui.job.wheels import spoken
 from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, plain_lines
 from tui.kit.roles import Role
 from tui.shop_units import ALL, USUAL, Measure, ShopUnits, gauge, number
-from tui.subjects.asked import (
-    Seat,
-    answered_file,
-    change_object,
-    lines_text,
-    object_text,
-    refused,
-    seat_named,
-    seats,
-)
+from tui.subjects.asked import Seat, answered_file, change_object, printed, refused, seat_named, seats
 from tui.subjects.measurements import GAUGE_FIRST, MeasuredRow, gauge_is_off, measured_rows
 
 LABELS: Mapping[Mark, str] = {
@@ -457,12 +448,12 @@ def _unavailable(setup: Setup) -> str:
     return "There is no negative spring to change." if isinstance(spring.negative, NoNegative) else ""
 
 
-def _rebounds(seat: Seat) -> list[tuple[int, SetupAnswer, float]]:
-    """Return by what ratio rebound damping changes when each other setup of the wheel goes in."""
-    here, found = float(seat.answer.riding.critical_damping), list[tuple[int, SetupAnswer, float]]()
-    for place, setup in enumerate(seat.there.answer.setups):
-        ratio = rebound_change(here, float(setup.riding.critical_damping))
-        if place != seat.place and math.isfinite(ratio):
+def rebounds(setups: Sequence[SetupAnswer], here: int) -> list[tuple[int, SetupAnswer, float]]:
+    """Return by what ratio rebound damping changes when each other setup replaces the one `here`."""
+    now, found = float(setups[here].riding.critical_damping), list[tuple[int, SetupAnswer, float]]()
+    for place, setup in enumerate(setups):
+        ratio = rebound_change(now, float(setup.riding.critical_damping))
+        if place != here and math.isfinite(ratio):
             found.append((place, setup, ratio))
     return found
 
@@ -471,7 +462,7 @@ def _rebound(asked: AdviceAsked, plain: str | None) -> list[Block]:
     """Return what the rebound has to do when another setup goes in; its lines are `plain` if given."""
     units, blocks = asked.units, list[Block]()
     was = units.plain(float(asked.seat.answer.riding.critical_damping), Measure.DAMPING)
-    for place, setup, ratio in _rebounds(asked.seat):
+    for place, setup, ratio in rebounds(asked.seat.there.answer.setups, asked.seat.place):
         then, text = units.show(float(setup.riding.critical_damping), Measure.DAMPING), rebound_text(ratio)
         said = f"With {brief(setup.name)} in its place: {text}" if plain is None else plain
         moved = f"{text}: critical damping {was} to {then}"
@@ -484,17 +475,17 @@ def command(source: str, words: Sequence[str], name: str | None, *, as_json: boo
     """Return what to change on a setup of a job file for what was felt; raises `Unanswered`."""
     bike, given = answered_file(source), {new_word(word) for word in words}
     symptoms = tuple(symptom for symptom, said in SYMPTOMS.items() if said.word in given)
-    seat = seat_named("setup", name, seats(bike))
+    seat = seat_named("setup", name or "", seats(bike))
     if "unbalanced" in symptoms and bike.front is None:
         raise refused("symptom", "unbalanced takes two ends", "use a job with a front beside the rear")
     asked = AdviceAsked(bike, seat, symptoms)
     found, said = asked.found, [SYMPTOMS[symptom] for symptom in symptoms]
     assert found is not None
     if as_json:
-        return object_text(json_object(asked, found))
+        return printed(json_object(asked, found))
     which = f"{seat.wheel} " if bike.front is not None else ""
     title = f"After the ride, {which}{brief(seat.name)}: {', '.join(one.label for one in said)}"
-    return lines_text([title, *(f"  {one.means}" for one in said), *plain_lines(document(asked, found))])
+    return printed([title, *(f"  {one.means}" for one in said), *plain_lines(document(asked, found))])
 
 
 def json_object(asked: AdviceAsked, found: Advised) -> dict[str, Any]:
@@ -514,7 +505,9 @@ def json_object(asked: AdviceAsked, found: Advised) -> dict[str, Any]:
         "rebound_damping": next((turn for turn in turns if turn), None),
         "changes": [_change_object(asked, found, advice) for advice in found.changes],
         "left_out_for": sorted(found.barred),
-        "rebound_ratio_to": {setup.name: ratio for _place, setup, ratio in _rebounds(seat)},
+        "rebound_ratio_to": {
+            setup.name: ratio for _, setup, ratio in rebounds(seat.there.answer.setups, seat.place)
+        },
     }
 
 

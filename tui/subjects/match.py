@@ -38,17 +38,7 @@ from tui.kit.roles import Role
 from tui.shop_units import ALL, USUAL, Measure, ShopUnits, Writing, gauge, number
 from tui.subjects.advice import OF_ONE_SPRING, PRESSURES, SETTINGS, settings_of, units_named
 from tui.subjects.answers import answer_object
-from tui.subjects.asked import (
-    Seat,
-    answered_file,
-    change_object,
-    lines_text,
-    object_text,
-    refused,
-    seat_named,
-    seats,
-    unknown_setup,
-)
+from tui.subjects.asked import Seat, answered_file, change_object, printed, refused, seat_named, seats
 
 _HARDWARE = ("positive_volume", "negative_volume", "port")
 _COIL_DROPS = (*OF_ONE_SPRING, "stages")
@@ -107,12 +97,12 @@ def _found(
     if pitch := _pitch(typed, case.setups[using]):
         steps["preload"] = _TENTH_OF_A_TURN * pitch
     grain = Grain(steps, dict.fromkeys(PRESSURES, outside))
+    found: Match | Wished
     try:
-        found: Match | Wished = (
-            matched(case, aim, using, volumes=volumes, grain=grain)
-            if isinstance(aim, int)
-            else wished(case, using, aim, volumes=volumes, grain=grain)
-        )
+        if isinstance(aim, int):
+            found = matched(case, aim, using, volumes=volumes, grain=grain)
+        else:
+            found = wished(case, using, aim, volumes=volumes, grain=grain)
     except Unmatched as unmatched:
         return unmatched.reason
     table = _with_settings(typed, found, units, outside)
@@ -131,10 +121,9 @@ def other_kind(answered: JobAnswer, target: int) -> int | None:
 
 def _searched(found: Match | Wished) -> tuple[str, ...]:
     """Return the settings that were searched, in the order in which they are told."""
-    names = {bound.name for bound in found.bounds} | (
-        {"rate"} if isinstance(found.setup.spring, Coil) else set()
-    )
-    return tuple(name for name in SETTINGS if name in names)
+    names = {bound.name for bound in found.bounds}
+    is_coil = isinstance(found.setup.spring, Coil)
+    return tuple(name for name in SETTINGS if name in names or (is_coil and name == "rate"))
 
 
 def _with_settings(typed: Tree, found: Match | Wished, units: ShopUnits, outside: float) -> Tree:
@@ -479,7 +468,7 @@ def command(source: str, asked: MatchAsked, *, as_json: bool) -> str:
     if asked.want and asked.goal:
         raise refused("want", "given beside --goal", "one of the two is accepted")
     if asked.want:
-        seat = seat_named("with", asked.using or None, seats(bike))
+        seat = seat_named("with", asked.using, seats(bike))
         try:
             wants = tuple(want_of(text, units) for text in asked.want)
         except UnusableWant as unusable:
@@ -487,8 +476,17 @@ def command(source: str, asked: MatchAsked, *, as_json: bool) -> str:
         offer = wished_job(seat.there, seat.place, wants, units, volumes=asked.volumes)
         title = f"for {_wanted_sag(seat, units)}"
     else:
-        goal = seat_named("goal", asked.goal or None, seats(bike))
-        seat = _using(goal, asked.using)
+        goal = seat_named("goal", asked.goal, seats(bike))
+        own, other = (
+            [one for one in seats(bike) if one.wheel == goal.wheel],
+            other_kind(goal.there, goal.place),
+        )
+        if other is None:
+            what = "the target setup is the only one of its end"
+            raise refused("with", what, "a second setup there is accepted")
+        seat = seat_named("with", asked.using, own) if asked.using else own[other]
+        if seat.place == goal.place:
+            raise refused("with", "the target setup itself", "another setup of its end is accepted")
         offer = matched_job(seat.there, goal.place, seat.place, units, volumes=asked.volumes)
         title = f"set like {brief(goal.name)}"
     if isinstance(offer, str):
@@ -496,24 +494,9 @@ def command(source: str, asked: MatchAsked, *, as_json: bool) -> str:
         why = reason_text(offer, seat, units).rstrip(".")
         raise refused(option, why, "use another setup or another target sag")
     if as_json:
-        return object_text(json_object(seat, offer, goal))
+        return printed(json_object(seat, offer, goal))
     said = document(seat, offer, units, None if goal is None else goal.answer)
-    return lines_text([f"{brief(seat.name)} {title}", *plain_lines(said)])
-
-
-def _using(goal: Seat, name: str) -> Seat:
-    using = other_kind(goal.there, goal.place)
-    if using is None:
-        what = "the target setup is the only one of its end"
-        raise refused("with", what, "a second setup there is accepted")
-    if name:
-        names = [setup.name for setup in goal.there.answer.setups]
-        if name not in names:
-            raise unknown_setup("with", name, names)
-        using = names.index(name)
-        if using == goal.place:
-            raise refused("with", "the target setup itself", "another setup of its end is accepted")
-    return goal._replace(place=using)
+    return printed([f"{brief(seat.name)} {title}", *plain_lines(said)])
 
 
 def json_object(seat: Seat, offer: AnyOffer, goal: Seat | None) -> dict[str, Any]:

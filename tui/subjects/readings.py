@@ -36,16 +36,7 @@ from tui.job.tree import TreePath
 from tui.kit.document import Block, Document, Drawing, Heading, Paragraph, Table, plain_lines
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, KEY_UNITS, USUAL, Measure, ShopUnits, in_unit_of, keyed, number
-from tui.subjects.asked import (
-    Unanswered,
-    answered_file,
-    job_faults_told,
-    lines_text,
-    object_text,
-    seat_named,
-    seats,
-    unknown_setup,
-)
+from tui.subjects.asked import Unanswered, answered_file, job_faults_told, printed, seat_named, seats
 from tui.subjects.measurements import measured_values
 from tui.tables.columns import numbers_of
 from tui.tables.heads import FORCE, LOOP, SHAFT
@@ -69,9 +60,8 @@ class FrictionMissing(Unclear):
     def __init__(self, unit: str) -> None:
         """Ask."""
         self._unit = unit
-        self.asks = (
-            f"Readings one way do not tell it. A force in {unit}, or setup for that of the setup, or unknown"
-        )
+        accepted = f"A force in {unit}, or setup for that of the setup, or unknown"
+        self.asks = f"Readings one way do not tell it. {accepted}"
         super().__init__("the readings go one way, which does not tell the friction")
 
     def told(self, before: Told, text: str) -> Told:
@@ -90,9 +80,8 @@ def friction_in(text: str, unit: str = "") -> AskedFriction:
     try:
         force = parse(with_unit(text, unit), Dimension.FORCE)[0]
     except UnitFault as fault:
-        raise UnusableReadings(
-            f"friction: {fault.what}; use a force such as 15 N, setup, or unknown"
-        ) from fault
+        accepted = "use a force such as 15 N, setup, or unknown"
+        raise UnusableReadings(f"friction: {fault.what}; {accepted}") from fault
     if not 0 <= force <= _MOST:
         raise UnusableReadings(f"friction: {quoted(text.strip())} is out of range; use 0 to {_MOST:g} N")
     return force
@@ -127,11 +116,9 @@ _FRICTION = re.compile(r"friction\s+(.+)", re.IGNORECASE)
 FORMS = "0 120; 10 900; 20 1700 or before 200 psi after 170 psi or sag 45 mm or sag 30 %"
 """What a line of readings may look like, in the usual units."""
 _EXAMPLES = {
-    "mm": "0 120; 10 900; 20 1700",
-    "in": "0 27; 0.4 200; 0.8 380",
-    "psi": "before 200 after 170",
-    "bar": "before 14 after 12",
-}
+    "mm": "0 120; 10 900; 20 1700", "in": "0 27; 0.4 200; 0.8 380",
+    "psi": "before 200 after 170", "bar": "before 14 after 12",
+}  # fmt: skip
 _WORD = re.compile(r"([+-]?[\d.,]+)(\D.*)?")
 
 
@@ -149,12 +136,10 @@ class TypedUnits(NamedTuple):
 
     def forms(self) -> str:
         """Return what a line of readings may look like, with the unit that each number takes."""
-        pairs, pressures = _EXAMPLES[self.length], _EXAMPLES[self.pressure]
-        sag = sag_length(self.length).split()[0]
-        return (
-            f"stroke {self.length} and force {self.force}: {pairs}; or {self.pressure}: {pressures}; "
-            f"or {self.length} or %: sag {sag}, sag 30 %"
-        )
+        length, pressure = self.length, self.pressure
+        sag = f"{length} or %: sag {sag_length(length).split()[0]}, sag 30 %"
+        pressures = f"{pressure}: {_EXAMPLES[pressure]}"
+        return f"stroke {length} and force {self.force}: {_EXAMPLES[length]}; or {pressures}; or {sag}"
 
 
 def typed_readings(text: str, units: TypedUnits) -> Readings | None:
@@ -218,12 +203,13 @@ def _pairs(text: str, units: TypedUnits) -> LoopRead:
 def _pair(pair: str, units: TypedUnits) -> tuple[float, float]:
     """Return a stroke [m] and a force [N]; numbers without a unit take those of `units`."""
     texts: list[str] = []
-    for word in pair.replace("−", "-").split():
+    words = pair.replace("−", "-").split()
+    for word in words:
         if _WORD.fullmatch(word):
             texts.append(word)
         elif texts and not word[0].isdecimal():
             texts[-1] += f" {word}"
-    if len(texts) != 2 or " ".join(texts) != " ".join(pair.replace("−", "-").split()):
+    if len(texts) != 2 or " ".join(texts) != " ".join(words):
         use = f"use a stroke in {units.length} and a force in {units.force}"
         raise UnusableReadings(f"{quoted(pair)} is not two numbers; {use}")
     stroke = _quantity(with_unit(texts[0], units.length), Dimension.LENGTH)
@@ -716,10 +702,7 @@ class FitAsked(NamedTuple):
 def command(source: str, asked: FitAsked, *, as_json: bool) -> str:
     """Return what readings say of a setup of the job file `source`; raises `Unanswered`."""
     # The job first: what is wrong with it may be why the setup is not found.
-    known = seats(answered_file(source))
-    if len(known) > 1 and not asked.setup:
-        raise unknown_setup("setup", None, [seat.name for seat in known])
-    seat = seat_named("setup", asked.setup or None, known)
+    seat = seat_named("setup", asked.setup, seats(answered_file(source)), first=False)
     try:
         if asked.pressure:
             pressure = with_unit(asked.pressure, TypedUnits.of(USUAL).pressure)
@@ -737,9 +720,9 @@ def command(source: str, asked: FitAsked, *, as_json: bool) -> str:
     cautions = [doubt.text(USUAL) for doubt in (*doubts(seat.there.job), *unlikely_in(read, USUAL))]
     if as_json:
         said = {"cautions": [{"code": CODE, "text": text} for text in cautions]}
-        return object_text(json_object(seat.name, found) | said)
+        return printed(json_object(seat.name, found) | said)
     lines = plain_lines(document(found, seat.answer.setup, USUAL))
-    return lines_text([seat.name, *lines, *(f"  Caution: {text}" for text in cautions)])
+    return printed([seat.name, *lines, *(f"  Caution: {text}" for text in cautions)])
 
 
 def _fit_readings(asked: FitAsked) -> Readings:

@@ -15,7 +15,7 @@ from tui.kit.document import plain_lines
 from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits
 from tui.subjects import conditions, measurements, ordering, pumping, tolerance, unverified, wire
 from tui.subjects.answers import answer_object
-from tui.subjects.asked import answered_file, object_text
+from tui.subjects.asked import answered_file, printed
 from tui.subjects.balance import balance_lines
 from tui.subjects.measurements import record_lines
 
@@ -49,9 +49,7 @@ def setup_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
 def answer_text(source: str, *, as_json: bool) -> str:
     """Return the answer to the job file `source`, or to standard input for `-`; raises `Unanswered`."""
     answered = answered_file(source, spacers=True)
-    if as_json:
-        return object_text(answer_object(answered))
-    return report(answered)
+    return printed(answer_object(answered)) if as_json else report(answered)
 
 
 def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:

@@ -6,14 +6,13 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from physics.advise import rebound_change
 from physics.answer import SetupAnswer
 from tui.job.cautions import STATES
 from tui.job.figures import Figure, figure_named, read_figure
 from tui.job.tree import brief
 from tui.kit.document import Document, Heading, Labelled, Paragraph
 from tui.shop_units import ABSENT, Measure, ShopUnits
-from tui.subjects.advice import rebound_text
+from tui.subjects.advice import rebound_text, rebounds
 
 ALIKE = 0.03
 """Share by which two figures may differ and still be told as alike: common practice, no source."""
@@ -72,10 +71,8 @@ def document(setups: Sequence[SetupAnswer], units: ShopUnits) -> Document:
     topics = (_compared(figure_named(name), topic, setups, units) for name, topic in _TOPICS.items())
     told = [topic for topic in topics if topic.text]
     # What each setup asks of the rebound damping against the first.
-    here = float(setups[0].riding.critical_damping)
-    changes = [(s.name, rebound_change(here, float(s.riding.critical_damping))) for s in setups[1:]]
-    asks = [f"{text} with {brief(name)}" for name, ratio in changes if (text := rebound_text(ratio))]
-    if asks:
+    changes = rebounds(setups, 0)
+    if asks := [f"{rebound_text(ratio)} with {brief(setup.name)}" for _, setup, ratio in changes]:
         clicks = "How many clicks that is, the damper's maker knows."
         told.append(Labelled("Damping", f"{'; '.join(asks)}. {clicks}"))
     states = (f"{brief(one.name)}: {STATES[one.state]}." for one in setups if one.state != "ok")

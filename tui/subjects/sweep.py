@@ -36,21 +36,10 @@ from tui.job.quantities import fraction_unseen, is_fraction, with_unit
 from tui.job.reading import read_fields
 from tui.job.tree import Raw, Tree, brief
 from tui.job.wheels import Wheel
-from tui.kit.document import (
-    Block,
-    Cell,
-    Document,
-    Drawing,
-    Heading,
-    Paragraph,
-    SetupName,
-    Table,
-    TableRow,
-    plain_lines,
-)
+from tui.kit.document import Cell, Document, Drawing, Heading, Paragraph, SetupName, Table, plain_lines
 from tui.kit.roles import Role
 from tui.shop_units import KEY_UNITS, USUAL, Measure, ShopUnits, gauge, number
-from tui.subjects.asked import job_faults_told, job_of, lines_text, object_text
+from tui.subjects.asked import job_faults_told, job_of, printed
 
 CHART, MAP = "chart", "map"
 """What a view draws in the documents of a sweep and of a map."""
@@ -185,14 +174,16 @@ def _table(found: Swept, name: str, known: Case, units: ShopUnits) -> Table:
     measure, off = INPUTS[axis.input.name][1], left_off(axis.input, known)
     fork = isinstance(known.frame.leverage, Fork)
     names = (SetupName(setup, place) for place, setup in enumerate(found.names))
-    rows: list[TableRow] = [(units.unit(measure) or input_text(axis.input.name, fork), *names)]
-    for place in np.unique(np.linspace(0, axis.numbers.size - 1, _ROWS).round().astype(int)):
+
+    def row(place: int) -> tuple[str | Cell, ...]:
         cells = [Cell(units.plain(figure, figure_named(name).measure)) for figure in drawn[:, place]]
         for setup in np.flatnonzero(np.isnan(drawn[:, place])):
             state = str(found.state[setup, place])
             cells[setup] = Cell("-" if state == "ok" else _STATES[state], Role.QUIET)
-        rows.append((units.plain(float(axis.numbers[place]) - off, measure), *cells))
-    return Table(tuple(rows))
+        return units.plain(float(axis.numbers[place]) - off, measure), *cells
+
+    shown = np.unique(np.linspace(0, axis.numbers.size - 1, _ROWS).round().astype(int))
+    return Table(((units.unit(measure) or input_text(axis.input.name, fork), *names), *map(row, shown)))
 
 
 def _case_lines(found: Swept, name: str, known: Case, units: ShopUnits) -> Iterator[str]:
@@ -251,11 +242,11 @@ def map_document(found: Swept | None, asked: MapAsked, units: ShopUnits) -> Docu
         for one, way in ((asked.over, "along"), (asked.against, "upwards"))
     )
     head = f"{figure_text(asked.figure, fork)}: {'; '.join(sides)}"
-    blocks: list[Block] = [Paragraph(head, Role.STRONG), Drawing(MAP)]
-    if found is not None:
-        blocks += [Paragraph(why, Role.CAUTION) for why in why_not(found)]
-        blocks.append(Paragraph(_MAP_HOW, Role.QUIET, gap=True))
-    return Document(tuple(blocks))
+    first = (Paragraph(head, Role.STRONG), Drawing(MAP))
+    if found is None:
+        return Document(first)
+    cautions = (Paragraph(why, Role.CAUTION) for why in why_not(found))
+    return Document((*first, *cautions, Paragraph(_MAP_HOW, Role.QUIET, gap=True)))
 
 
 class SweepAsked(NamedTuple):
@@ -282,11 +273,11 @@ def command(source: str, asked: SweepAsked, *, as_json: bool) -> str:
         names = [figure_asked(name) for name in asked.figures]
     found = swept(there.case, axes, names)
     if as_json:
-        return object_text(json_object(bike, asked.wheel, found, known))
+        return printed(json_object(bike, asked.wheel, found, known))
     lines = [brief(bike.job.title) or "Job without a title"]
     for name in found.figures:
         lines += ["", *plain_lines(document(found, name, known, USUAL, every=True), "")]
-    return lines_text([*lines, *(f"  {why}" for why in why_not(found))])
+    return printed([*lines, *(f"  {why}" for why in why_not(found))])
 
 
 def json_object(bike: JobAnswer, wheel: Wheel, found: Swept, known: Case) -> dict[str, Any]:
