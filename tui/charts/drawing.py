@@ -152,10 +152,8 @@ def readout(chart: ChartData, units: ShopUnits, cursor: float) -> Readout:
     x = place(chart, cursor)
     shown = [(line, units.show(value_at(line, x), chart.y.measure)) for line in chart.lines]
     slow = {line.look: text for line, text in shown if line.slow}
-    readings = (
-        Reading(line.name, line.look, text, slow.get(line.look)) for line, text in shown if not line.slow
-    )
-    return Readout(units.show(x, chart.x.measure), tuple(readings))
+    there = ((line.name, line.look, text, slow.get(line.look)) for line, text in shown if not line.slow)
+    return Readout(units.show(x, chart.x.measure), tuple(Reading(*one) for one in there))
 
 
 _GAP = 2

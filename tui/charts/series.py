@@ -136,12 +136,9 @@ def _with_chambers(chart: ChartData, setup: SetupAnswer, slow: bool) -> ChartDat
     curve, lines = setup.curve, list[Line]()
     chambers = (_movements(curve, name, slow) for name in ("positive", "negative"))
     for (is_slow, positive), (_, negative) in zip(*chambers, strict=True):
-        drawn = (
-            ("total", TOTAL, positive + negative),
-            ("positive", POSITIVE, positive),
-            ("negative", NEGATIVE, negative),
-        )
-        lines += (Line(name, look, curve.stroke, values(force), is_slow) for name, look, force in drawn)
+        lines.append(Line("total", TOTAL, curve.stroke, values(positive + negative), is_slow))
+        lines.append(Line("positive", POSITIVE, curve.stroke, positive, is_slow))
+        lines.append(Line("negative", NEGATIVE, curve.stroke, negative, is_slow))
     title, y = f"{chart.title} of {setup.name}", Axis("Shaft force", Measure.FORCE)
     return replace(chart, title=title, y=y, lines=tuple(lines), movement=movement([setup]))
 

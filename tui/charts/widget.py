@@ -30,11 +30,8 @@ def paint(look: ChartLook, role: int) -> Style:
         return paint(look, role - HIGHLIGHT) + Style(bold=True, reverse=True)
     name = _COLOURS.get(role, "")
     colour = look.line(role - Role.SETUP).colour if role >= Role.SETUP else getattr(look, name, "")
-    return Style(
-        color=Color.parse(colour.removeprefix("ansi_")) if colour else None,
-        bold=role in _BOLD or None,
-        reverse=role == Role.STALE or None,
-    )
+    parsed = Color.parse(colour.removeprefix("ansi_")) if colour else None
+    return Style(color=parsed, bold=role in _BOLD or None, reverse=role == Role.STALE or None)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -63,10 +63,8 @@ UNVERIFIED = "~"
 def _inputs(job: Job, wheel: Wheel, units: ShopUnits, *, shared: bool) -> tuple[Labelled, ...]:
     """Return what both wheels share: rider, bike and the air; or the load and frame of the one in `job`."""
     rows = (row for panel in panels(job, wheel) if panel.setup is None for row in panel.rows)
-    tables = () if shared else ("load", "frame")
-    return _lines(
-        job, (row for row in rows if _is_shared(row) is shared and (shared or row.path[0] in tables)), units
-    )
+    wanted = (row for row in rows if _is_shared(row) is shared)
+    return _lines(job, (row for row in wanted if shared or row.path[0] in ("load", "frame")), units)
 
 
 def setup_inputs(job: Job, index: int, units: ShopUnits) -> tuple[Labelled, ...]:
@@ -114,15 +112,16 @@ def measured_section(answered: JobAnswer, units: ShopUnits) -> Section:
         elif (hint := _hint(answered, key, units)) or key != "gauge":
             parts.append(Blank(label, hint))
     # What is written down and held against nothing.
-    typed, clicks = measured_values(answered.job), "clicks from fully closed"
-    for label in ("Rebound", "Compression"):
-        count = maybe(typed, f"{label.lower()}_clicks")
-        parts.append(Blank(label, clicks) if count is None else Labelled(label, f"{count:.0f} {clicks}"))
-    tyre, measure = maybe(typed, "tyre"), Measure.PRESSURE
-    shown = (
-        Blank("Tyre", units.unit(measure)) if tyre is None else Labelled("Tyre", units.show(tyre, measure))
-    )
-    return Section("Measured on the bike", (*parts, shown))
+    typed, clicks, pressure = measured_values(answered.job), "clicks from fully closed", Measure.PRESSURE
+    for noted, label, unit, measure in (
+        ("rebound_clicks", "Rebound", clicks, Measure.COUNT),
+        ("compression_clicks", "Compression", clicks, Measure.COUNT),
+        ("tyre", "Tyre", units.unit(pressure), pressure),
+    ):
+        number = maybe(typed, noted)
+        read = "" if number is None else f"{units.plain(number, measure)} {unit}"
+        parts.append(Labelled(label, read) if read else Blank(label, unit))
+    return Section("Measured on the bike", tuple(parts))
 
 
 def _caution(text: str) -> Paragraph:

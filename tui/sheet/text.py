@@ -89,11 +89,8 @@ _STARTS_A_BLOCK = re.compile(r"^(\s*)(\d+)?([-+.)]|:::)(?=\s|-|\+|:|$)")
 
 def markdown(sheet: Sheet) -> str:
     """Return the sheet as Markdown."""
-    blocks = [
-        f"# Setup sheet: {_literal(sheet.title)}",
-        "\n".join(wrapped(_literal(sheet.shop))),
-        _block(sheet.about),
-    ]
+    shop = "\n".join(wrapped(_literal(sheet.shop)))
+    blocks = [f"# Setup sheet: {_literal(sheet.title)}", shop, _block(sheet.about)]
     for group in sheet.groups:
         blocks.append(f"## {_literal(group.title)}")
         for section in group.sections:

@@ -357,9 +357,9 @@ def _change(
     effects = _effects(advice, found.target, units)
     told += (Paragraph(effect, plain=f"   {effect}", lead=_INDENT) for effect in effects)
     cautions = (spoken(CAUTIONS[advice.turned], seat.fork), *(text for _, text in asked.cautions(advice)))
-    return told + [
-        Paragraph(said, Role.CAUTION, f"   Caution: {said}", _INDENT, verbatim=True) for said in cautions
-    ]
+    for said in cautions:
+        told.append(Paragraph(said, Role.CAUTION, f"   Caution: {said}", _INDENT, verbatim=True))
+    return told
 
 
 def _change_text(advice: Advice, before: Setup, units: ShopUnits, outside: float) -> str:

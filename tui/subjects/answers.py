@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import fields
 from typing import Any
 
-from physics.answer import Answer, Fill, RideAnswer, SetupAnswer
+from physics.answer import Answer, RideAnswer, SetupAnswer
 from physics.arrays import Values
 from physics.case import Air, EqualisedNegative
 from physics.faults import Caution
@@ -46,11 +46,11 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
 
 
 def _wheel_object(answered: JobAnswer) -> dict[str, Any]:
-    load, setups = answered.answer.load, range(len(answered.answer.setups))
+    load = answered.answer.load
     return {
         "load": keyed(ground_reaction_n=load.ground_reaction, static_wheel_force_n=load.static_wheel_force),
         "frame": leverage.json_object(answered),
-        "setups": [_setup_object(answered, index) for index in setups],
+        "setups": [_setup_object(answered, index) for index in range(len(answered.answer.setups))],
     }
 
 
@@ -113,15 +113,13 @@ def _coil_object(setup: SetupAnswer) -> dict[str, Any]:
     coil = setup.coil
     if coil is None:
         return {}
-    choices = [
-        keyed(
-            rate_lbf_per_in=choice.rate,
-            sag_fraction=choice.sag_fraction,
-            preload_for_target_mm=choice.preload_for_target,
-            preload_for_target_turns=choice.preload_turns,
-        )
-        for choice in coil.buyable
-    ]
+    choices = []
+    for one in coil.buyable:
+        preload = {
+            "preload_for_target_mm": one.preload_for_target,
+            "preload_for_target_turns": one.preload_turns,
+        }
+        choices.append(keyed(rate_lbf_per_in=one.rate, sag_fraction=one.sag_fraction, **preload))
     return {**_figures_object(setup, "coil"), "buyable": choices}
 
 
@@ -130,34 +128,23 @@ def _air_object(setup: SetupAnswer, outside: float) -> dict[str, Any]:
     air = setup.air
     if air is None:
         return {}
-    found = _figures_object(setup, "air", outside) | keyed(
-        rest_pressure_psi=air.rest_pressure - outside,
-        spacers=[
-            keyed(
-                spacers=row.spacers,
-                set_pressure_psi=row.set_pressure - outside,
-                peak_pressure_psi=row.peak_pressure - outside,
-                fast_peak_pressure_psi=row.fast_peak_pressure - outside,
-                bottom_wheel_force_n=row.bottom_wheel_force,
-            )
-            for row in air.spacers
-        ],
-    )
-    spring = setup.setup.spring
+    pressures, spacers = ("set_pressure", "peak_pressure", "fast_peak_pressure"), list[dict[str, Any]]()
+    for row in air.spacers:
+        read = {f"{name}_psi": getattr(row, name) - outside for name in pressures}
+        spacers.append(keyed(spacers=row.spacers, **read, bottom_wheel_force_n=row.bottom_wheel_force))
+    found: dict[str, Any] = _figures_object(setup, "air", outside)
+    found |= keyed(rest_pressure_psi=air.rest_pressure - outside, spacers=spacers)
+    spring, fill = setup.setup.spring, air.fill
     if isinstance(spring, Air) and isinstance(spring.negative, EqualisedNegative):
-        found["fill"] = air.fill and _fill_object(air.fill, outside)
+        found["fill"] = fill and keyed(
+            readings_psi=fill.readings - outside,
+            pump_shows_psi=fill.pump_gauge - outside,
+            rest_readings_psi=fill.rest_readings - outside,
+            rest_pump_shows_psi=fill.rest_gauge - outside,
+            rounds=fill.rounds if fill.holds else None,
+            single_fill_psi=fill.single_fill - outside,
+        )
     return found
-
-
-def _fill_object(fill: Fill, outside: float) -> dict[str, Any]:
-    return keyed(
-        readings_psi=fill.readings - outside,
-        pump_shows_psi=fill.pump_gauge - outside,
-        rest_readings_psi=fill.rest_readings - outside,
-        rest_pump_shows_psi=fill.rest_gauge - outside,
-        rounds=fill.rounds if fill.holds else None,
-        single_fill_psi=fill.single_fill - outside,
-    )
 
 
 def _ride_object(ride: RideAnswer | None) -> dict[str, Any]:

@@ -22,9 +22,7 @@ class Unanswered(Exception):
     """A job that got no answer: a line for every fault, and the file they are in if that is not the job's."""
 
     def __init__(self, lines: tuple[str, ...], source: str = "") -> None:
-        """Keep the lines."""
-        self.lines = lines
-        self.source = source
+        self.lines, self.source = lines, source
         super().__init__("\n".join(lines))
 
 
@@ -95,9 +93,7 @@ class Seat(NamedTuple):
 def seats(bike: JobAnswer) -> list[Seat]:
     """Return every setup of a bike, the rear's first."""
     answers = [(wheel, there) for wheel in WHEELS if (there := bike.at(wheel)) is not None]
-    return [
-        Seat(wheel, there, place) for wheel, there in answers for place in range(len(there.answer.setups))
-    ]
+    return [Seat(*at, place) for at in answers for place, _ in enumerate(at[1].answer.setups)]
 
 
 def seat_named(option: str, name: str, known: list[Seat], *, first: bool = True) -> Seat:
@@ -115,10 +111,8 @@ def seat_named(option: str, name: str, known: list[Seat], *, first: bool = True)
 
 def change_object(before: Mapping[str, Raw], typed: Mapping[str, Raw]) -> dict[str, Any]:
     """Return what to write into a setup's table of the job file, and what to take out of it."""
-    return {
-        "write": {key: raw for key, raw in typed.items() if before.get(key) != raw},
-        "take_out": [key for key in before if key not in typed],
-    }
+    write = {key: raw for key, raw in typed.items() if before.get(key) != raw}
+    return {"write": write, "take_out": [key for key in before if key not in typed]}
 
 
 def printed(found: Mapping[str, Any] | Iterable[str]) -> str:

@@ -177,10 +177,8 @@ def _change_text(seat: _Seat, change: Change, units: ShopUnits) -> str:
     if setting == ABSENT:
         return f"To agree in {label} no setting of the {seat.wheel} is found"
     aim = f"To come nearest in {label}, without agreeing," if _is_nearest(change) else f"To agree in {label}"
-    then = ", ".join(
-        f"{of.figure.label} {units.show(getattr(change.then, name), of.figure.measure)}"
-        for name, of in _MEASURES.items()
-    )
+    figures = ((of.figure, getattr(change.then, name)) for name, of in _MEASURES.items())
+    then = ", ".join(f"{figure.label} {units.show(number, figure.measure)}" for figure, number in figures)
     settings = f"{setting}{_spacers_text(change, ' with ')}{f', {over}' if over else ''}"
     return f"{aim} set the {seat.wheel} to {settings}: then {then}"
 

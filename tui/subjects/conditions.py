@@ -94,10 +94,8 @@ def _table(
 def json_object(case: Case, index: int) -> dict[str, Any]:
     """Return a setup colder and warmer, and higher up, each as columns over the places."""
     warm, high = conditions(case, index)
-    return {
-        "temperature": keyed(temperatures_c=TEMPERATURES - _ZERO_CELSIUS) | _columns(warm),
-        "altitude": keyed(altitudes_m=ALTITUDES) | _columns(high),
-    }
+    temperatures = keyed(temperatures_c=TEMPERATURES - _ZERO_CELSIUS) | _columns(warm)
+    return {"temperature": temperatures, "altitude": keyed(altitudes_m=ALTITUDES) | _columns(high)}
 
 
 def _columns(found: Conditions) -> dict[str, Any]:

@@ -193,9 +193,8 @@ def _rows(panel: Panel) -> dict[TreePath, tuple[Field, str]]:
 def _change(was: Field | None, now: Field | None, before: Side, after: Side) -> str:
     """Say from what to what a row went, empty where it did not."""
     old, new = _text(was, before), _text(now, after)
-    asked, asks = (
-        row is not None and side.typed.get(row.path) == SOLVE for row, side in ((was, before), (now, after))
-    )
+    asked = was is not None and before.typed.get(was.path) == SOLVE
+    asks = now is not None and after.typed.get(now.path) == SOLVE
     if (old, asked) == (new, asks) and was and now:
         doubt = [bool(unconfirmed_at(side.typed, row)) for side, row in ((before, was), (after, now))]
         return "" if doubt[0] == doubt[1] else _CONFIRMED[doubt[1]]
@@ -271,15 +270,15 @@ def _beside_each_other(before: Side, after: Side, wheel: Wheel, names: tuple[str
     # An end that the older job has not, as a front wheel, has nothing to be held against.
     setups = kept.setups if wheel in ends(before.typed) else ()
     ours, theirs = ([without_lists(setup) for setup in some] for some in (setups, new.typed.setups))
-    whose = [("both" if bare in theirs else names[0]) for bare in ours]
-    named = [*zip(setups, whose, strict=True)]
-    named += [
-        (setup, names[1]) for setup, bare in zip(new.typed.setups, theirs, strict=True) if bare not in ours
-    ]
     job = new.typed.with_value(("setup",), ())
-    for setup, who in named:
-        name = job.free_name(f"{who} {setup.get('name', 'setup')}")
-        job = job.with_setup(None, {**setup, "name": name})
+    for setup, whose in (
+        *((one, names[0]) for one in setups),
+        *((one, names[1]) for one in new.typed.setups),
+    ):
+        in_both = without_lists(setup) in ours and without_lists(setup) in theirs
+        if whose == names[0] or not in_both:
+            name = job.free_name(f"{'both' if in_both else whose} {setup.get('name', 'setup')}")
+            job = job.with_setup(None, {**setup, "name": name})
     return job
 
 

@@ -152,16 +152,12 @@ def _with_settings(typed: Tree, found: Match | Wished, units: ShopUnits, outside
 
 def _pitch(typed: Tree, setup: Setup) -> float | None:
     """Return the thread pitch [m] of a coil whose preload is typed in turns."""
-    if "preload_turns" not in typed or not isinstance(setup.spring, Coil):
-        return None
-    return coil_of(setup).thread_pitch
+    in_turns = "preload_turns" in typed and isinstance(setup.spring, Coil)
+    return coil_of(setup).thread_pitch if in_turns else None
 
 
-_NAMES = {name: name.replace("_", " ") for name in SETTINGS} | {
-    "rate": "coil rate",
-    "pressure": "set pressure",
-    "port": "port at stroke",
-}
+_CALLED = {"rate": "coil rate", "pressure": "set pressure", "port": "port at stroke"}
+_NAMES = {name: _CALLED.get(name, name.replace("_", " ")) for name in SETTINGS}
 _REACHED = 0.95
 """Share of a limit from which it is told as reached."""
 _REASONS: dict[Reason, str] = {
@@ -170,10 +166,8 @@ _REASONS: dict[Reason, str] = {
     "no_pressure": "Nothing to offer: no pressure up to {law} holds the load at this sag.",
     "label": "Nothing to offer: every setting with this sag needs more than the max pressure of {label}.",
     "pumps": "Nothing to offer: every setting with this sag needs more than {pumps}, where common pumps end.",
-    "gas_law": (
-        "Nothing to offer: every setting with this sag squeezes a chamber beyond {law}, where the gas law is "
-        "no longer checked."
-    ),
+    "gas_law": "Nothing to offer: every setting with this sag squeezes a chamber beyond {law}, where the gas "
+    "law is no longer checked.",
     "rest": "Nothing to offer: every setting with this sag rests more than {rest} into its stroke unloaded.",
     "preload": "Nothing to offer: gas charge and bumper carry the load at this sag without a coil.",
     "elsewhere": "Nothing to offer: with every setting the wheel settles at another place than this sag.",
@@ -206,16 +200,11 @@ def reason_text(reason: Reason, seat: Seat, units: ShopUnits) -> str:
 
 def document(seat: Seat, offer: AnyOffer, units: ShopUnits, target: SetupAnswer | None = None) -> Document:
     """Return what is offered for a setup: to come close to the `target`, or figures wanted without one."""
-    found, sag = offer.found, offer.setup.sag
-    wheel, share = (
-        units.show(float(sag.wheel), Measure.TRAVEL),
-        units.show(float(sag.wheel_fraction), Measure.FRACTION),
-    )
-    searched = _searched_text(offer, units)
-    blocks: list[Block] = [
-        _settings_table(seat, offer, units),
-        Paragraph(f"Sag {wheel}, {share} of travel.", Role.BASE if target is None else Role.STRONG),
-    ]
+    found, sag, searched = offer.found, offer.setup.sag, _searched_text(offer, units)
+    share = units.show(float(sag.wheel_fraction), Measure.FRACTION)
+    settles = f"Sag {units.show(float(sag.wheel), Measure.TRAVEL)}, {share} of travel."
+    role = Role.BASE if target is None else Role.STRONG
+    blocks: list[Block] = [_settings_table(seat, offer, units), Paragraph(settles, role)]
     if isinstance(found, Match):
         off = units.show(float(found.closeness), Measure.FRACTION)
         close = f"Off by {off} of the static load, {units.show(float(found.force), Measure.FORCE)}."
@@ -226,10 +215,14 @@ def document(seat: Seat, offer: AnyOffer, units: ShopUnits, target: SetupAnswer 
         blocks.append(Heading(f"Wanted, at {_wanted_sag(seat, units)}"))
         blocks += [Paragraph(judged_text(each, units)) for each in found.judged]
         blocks.append(Paragraph(_binds_text(found), Role.STRONG))
-    blocks.append(Paragraph("", plain=f"Searched: {searched}"))
-    blocks.append(Paragraph(_on_bound_text(offer), Role.STRONG, verbatim=True))
-    blocks += [caution(text, verbatim=True) for text in caution_texts(offer, units)]
-    blocks.append(Paragraph(MIND, Role.CAUTION))
+    on_bound = Paragraph(_on_bound_text(offer), Role.STRONG, verbatim=True)
+    cautions = (caution(text, verbatim=True) for text in caution_texts(offer, units))
+    blocks += [
+        Paragraph("", plain=f"Searched: {searched}"),
+        on_bound,
+        *cautions,
+        Paragraph(MIND, Role.CAUTION),
+    ]
     if target is not None:
         rows: list[TableRow] = [("", "target", "found", "now")]
         for figure in map(figure_named, _COMPARED):
@@ -333,7 +326,6 @@ def _bound_text(bound: Bound, setup: Setup, outside: float, units: ShopUnits) ->
 
 
 def _ends_of(bound: Bound, outside: float) -> tuple[float, float]:
-    """Return the ends of a bound [SI], pressures as a gauge shows them."""
     moved = outside if bound.name in PRESSURES else 0.0
     return bound.low - moved, bound.high - moved
 
@@ -365,7 +357,6 @@ class UnusableWant(Exception):
     """Something asked for that cannot be: what is wrong, and what is accepted."""
 
     def __init__(self, what: str, accepted: str) -> None:
-        """Keep both."""
         self.what, self.accepted = what, accepted
         super().__init__(f"{what}; {accepted}")
 
@@ -477,10 +468,8 @@ def command(source: str, asked: MatchAsked, *, as_json: bool) -> str:
         title = f"for {_wanted_sag(seat, units)}"
     else:
         goal = seat_named("goal", asked.goal, seats(bike))
-        own, other = (
-            [one for one in seats(bike) if one.wheel == goal.wheel],
-            other_kind(goal.there, goal.place),
-        )
+        own = [one for one in seats(bike) if one.wheel == goal.wheel]
+        other = other_kind(goal.there, goal.place)
         if other is None:
             what = "the target setup is the only one of its end"
             raise refused("with", what, "a second setup there is accepted")

@@ -79,12 +79,8 @@ def sag_texts(setup: SetupAnswer, units: ShopUnits, fork: bool) -> SagTexts | No
     if wait := wait_text(setup):
         how = f"while the air is still warm; sit still for about {wait} (estimate), then read"
         early = f"{wheel_once}, {at_spring}, {how}"
-    return SagTexts(
-        f"{wheel}, {of_travel} of travel",
-        spoken(f"{stroke}, {of_stroke} of stroke", fork),
-        early,
-        () if held[0] == held[1] else tuple(held),
-    )
+    at_wheel, at_shock = f"{wheel}, {of_travel} of travel", spoken(f"{stroke}, {of_stroke} of stroke", fork)
+    return SagTexts(at_wheel, at_shock, early, () if held[0] == held[1] else tuple(held))
 
 
 class Filling(NamedTuple):
@@ -257,9 +253,8 @@ def _filled(task: Filling, fill: Fill) -> Iterator[Block]:
         why = "this job holds no limit" if no_limit else "the limit of this job is unverified"
         yield Paragraph(f"{only[:1].upper()}{only[1:]}: {why}.", Role.CAUTION, "")
     single = f"  Or once to {task.reading(fill.single_fill)}{f', {only}' if only else ''}, and cycle"
-    yield Paragraph(
-        f"Pump once to {once}, take the pump off, {CYCLES}: it settles at {settled}.", plain=single
-    )
+    told = f"Pump once to {once}, take the pump off, {CYCLES}: it settles at {settled}."
+    yield Paragraph(told, plain=single)
 
 
 def set_lines(task: Filling) -> list[str]:
@@ -308,11 +303,8 @@ def _sheet_steps(task: Filling) -> Iterator[tuple[str, str]]:
     match task.spring.negative:
         case EqualisedNegative() as negative if (fill := task.air.fill) is not None:
             port, once = task.units.show(negative.port, Measure.TRAVEL), task.reading(fill.one_go)
-            start = f"all air out, {_HUNG}; pump to {task.settled}, pump off"
-            yield (
-                "Pump and cycle",
-                f"{start}, {CYCLES} past {port} and all the way back; again until it holds",
-            )
+            start = f"all air out, {_HUNG}; pump to {task.settled}, pump off, {CYCLES}"
+            yield "Pump and cycle", f"{start} past {port} and all the way back; again until it holds"
             yield "It keeps", _kept(task, fill)
             if math.isfinite(float(fill.single_fill)):
                 allowed = f"{only}: " if (only := task.only_where(once)) else ""
@@ -321,12 +313,9 @@ def _sheet_steps(task: Filling) -> Iterator[tuple[str, str]]:
             else:
                 yield "In one go", f"not here, it would take {once}, above the label's limit"
         case SeparateNegative() as negative:
-            order = f"negative chamber down first, positive to {task.settled}"
-            second = task.reading(negative.pressure)
-            yield (
-                "Pump in this order",
-                f"{order}, then negative to {second}; cycle, read both again ({_HUNG})",
-            )
+            order = f"negative chamber down first, positive to {task.settled}, then negative to"
+            second = f"{task.reading(negative.pressure)}; cycle, read both again ({_HUNG})"
+            yield "Pump in this order", f"{order} {second}"
         case other:
             mechanical = isinstance(other, MechanicalNegative)
             side = "the negative side is a coil" if mechanical else "there is no negative spring"

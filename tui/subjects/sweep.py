@@ -292,14 +292,8 @@ def json_object(bike: JobAnswer, wheel: Wheel, found: Swept, known: Case) -> dic
     for axis in found.axes:
         numbers = values(axis.numbers - left_off(axis.input, known))
         over.append(_named(axis.input.name, INPUTS[axis.input.name][1], numbers))
-    return {
-        "format": 1,
-        "title": bike.job.title,
-        "end": wheel,
-        "over": over,
-        "setups": setups,
-        "impossible": list(why_not(found)),
-    }
+    head = {"format": 1, "title": bike.job.title, "end": wheel}
+    return head | {"over": over, "setups": setups, "impossible": list(why_not(found))}
 
 
 def _named(name: str, measure: Measure, numbers: Values) -> dict[str, Any]:

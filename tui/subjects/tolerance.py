@@ -114,11 +114,11 @@ def document(answered: JobAnswer, units: ShopUnits) -> Document:
 
 def _words(spread: Spread, of: str, units: ShopUnits) -> list[str]:
     sag, each = band_text(spread.sag, Measure.FRACTION, units), blamed(spread, units)
-    middle, end = (
+    middle, travel = (
         units.show(spread.sag.middle, Measure.FRACTION),
-        band_text(spread.bottom_ratio, Measure.RATIO, units),
+        band_text(spread.sag_wheel, Measure.TRAVEL, units),
     )
-    travel = band_text(spread.sag_wheel, Measure.TRAVEL, units)
+    end = band_text(spread.bottom_ratio, Measure.RATIO, units)
     half = "" if middle == ABSENT else f", as often below {middle} as above"
     said = (
         beyond_text(spread, units),
