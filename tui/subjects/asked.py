@@ -93,7 +93,7 @@ class Seat(NamedTuple):
 def seats(bike: JobAnswer) -> list[Seat]:
     """Return every setup of a bike, the rear's first."""
     answers = [(wheel, there) for wheel in WHEELS if (there := bike.at(wheel)) is not None]
-    return [Seat(*at, place) for at in answers for place, _ in enumerate(at[1].answer.setups)]
+    return [Seat(wheel, at, place) for wheel, at in answers for place, _ in enumerate(at.answer.setups)]
 
 
 def seat_named(option: str, name: str, known: list[Seat], *, first: bool = True) -> Seat:
