@@ -177,10 +177,8 @@ def _ratios_of_pairs(rows: _Rows) -> Values:
 
 def understood(read: LeverageRead) -> str:
     """Return what was found in a file, in one line."""
-    columns = ", ".join(
-        f"{column.role.name}{f' [{column.unit}]' if column.unit else ''} in column {column.place + 1}"
-        for column in read.found
-    )
+    found = ((f" [{column.unit}]" if column.unit else "", column) for column in read.found)
+    columns = ", ".join(f"{column.role.name}{unit} in column {column.place + 1}" for unit, column in found)
     stroke = "" if read.stroke is None else f", {read.stroke:g} mm of stroke"
     rows = f"{read.rows} rows to {read.wheel_travel:g} mm of wheel travel{stroke}"
     return f"{columns[:1].upper()}{columns[1:]}: {rows}, ratio {read.ratio[0]:.2f} to {read.ratio[1]:.2f} : 1"
@@ -238,14 +236,9 @@ def json_object(answered: JobAnswer) -> dict[str, Any]:
     pairs = drawn = None
     if isinstance(leverage, Measured):
         found = checked(leverage)
-        pairs = keyed(
-            residual_mm=found.residual,
-            by_others_mm=found.by_others,
-            ratio=found.ratio,
-            odd=found.odd,
-            standard_deviation_mm=found.deviation,
-            degrees_of_freedom=found.freedom,
-        )
+        off = {"residual_mm": found.residual, "by_others_mm": found.by_others, "ratio": found.ratio}
+        spread = {"standard_deviation_mm": found.deviation, "degrees_of_freedom": found.freedom}
+        pairs = keyed(**off, odd=found.odd, **spread)
     if linkage is not None:
         drawn = keyed(
             turned_deg=turned_by(answered.job),
@@ -255,15 +248,9 @@ def json_object(answered: JobAnswer) -> dict[str, Any]:
             axle_path_mm=[in_unit_of("_mm", point) for point in linkage.axle],
             ratio=linkage.ratio,
         )
-    return keyed(
-        leverage_start=frame.leverage_start,
-        leverage_end=frame.leverage_end,
-        progression=frame.progression,
-        closure_error=frame.closure_error,
-        residual_mm=frame.residual,
-        pairs=pairs,
-        linkage=drawn,
-    )
+    names = ("leverage_start", "leverage_end", "progression", "closure_error")
+    numbers = keyed(**{name: getattr(frame, name) for name in names}, residual_mm=frame.residual)
+    return numbers | {"pairs": pairs, "linkage": drawn}
 
 
 def command(source: str, columns: str, units: str) -> str:

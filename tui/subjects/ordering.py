@@ -218,9 +218,8 @@ def _counts(
         role = Role.CAUTION if mark else Role.STRONG if now else Role.BASE
         return Cell(f"[{number}]" if now else f"{number} ", role)
 
-    rows = [
-        (Cell(f"{count:.0f}", Role.STRONG), *(cell(row, column) for column in range(table.negative.size)))
-        for row, count in enumerate(table.positive)
-    ]
+    columns = range(table.negative.size)
+    counts = (Cell(f"{count:.0f}", Role.STRONG) for count in table.positive)
+    rows = ((count, *(cell(row, column) for column in columns)) for row, count in enumerate(counts))
     heads = ("", *(f"{count:.0f} " for count in table.negative))
     return Heading(f"{figure.label}, {units.unit(figure.measure) or figure.per}"), Table((heads, *rows))

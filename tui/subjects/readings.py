@@ -255,8 +255,9 @@ def finding(answered: JobAnswer, index: int, readings: Readings) -> Finding:
             whole = float(frame.wheel_travel if case.target.of == "travel" else frame.stroke)
             sag = readings.sag * whole if readings.is_share else readings.sag
             # The gauge reading in the record is that of the setup on the bike.
-            on_record = measured_values(answered.job) if index == setup_on_bike(answered.job) else {}
-            gauge = on_record.get("gauge")
+            gauge = (
+                measured_values(answered.job).get("gauge") if index == setup_on_bike(answered.job) else None
+            )
             return carried(case, index, sag, gauge if isinstance(gauge, float) else math.nan)
 
 
@@ -305,11 +306,9 @@ UNFIT_WORDS: Mapping[str, str] = {
     "nothing_carried": "There the spring pulls: no rider holds it at this sag.",
 }
 """By code; the numbers in braces are written in the shop's units."""
-COMMAND_WORDS: Mapping[str, str] = {
-    "no_pressure": "The pressure at which they were taken must be known: say it with --pressure 190psi.",
-}
-"""By code what is said in place of that without a screen."""
-_LENGTHS = ("stroke", "full", "sag", "whole")
+_SAY_PRESSURE = "The pressure at which they were taken must be known: say it with --pressure 190psi."
+_WHY_MEASURES = {"friction": Measure.FORCE, "size": Measure.FORCE, "correlation": Measure.RATIO}
+"""What the values measure; those not named are lengths or counts."""
 _COUNTS = {"reading": 1, "readings": 0, "needed": 0}
 """Counts, and what is added to them: people count from one."""
 _WAYS = {1.0: ", going in", -1.0: ", coming out", 0.0: ""}
@@ -317,18 +316,15 @@ _WAYS = {1.0: ", going in", -1.0: ", coming out", 0.0: ""}
 
 def why_text(why: Why, units: ShopUnits) -> str:
     """Return why readings say nothing, with its numbers in the shop's units."""
-    said = {key: _said(key, value, units) for key, value in why.values.items()}
-    said |= dict(zip(("first", "second"), (NAMES[name] for name in why.names), strict=False))
+    said = dict(zip(("first", "second"), (NAMES[name] for name in why.names), strict=False))
+    for key, value in why.values.items():
+        if key in _COUNTS:
+            said[key] = f"{int(value) + _COUNTS[key]}"
+        elif key == "way":
+            said[key] = _WAYS[value]
+        else:
+            said[key] = units.show(value, _WHY_MEASURES.get(key, Measure.TRAVEL))
     return UNFIT_WORDS[why.code].format(**said)
-
-
-def _said(key: str, value: float, units: ShopUnits) -> str:
-    if key in _COUNTS:
-        return f"{int(value) + _COUNTS[key]}"
-    if key == "way":
-        return _WAYS[value]
-    force = Measure.FORCE if key in ("friction", "size") else Measure.RATIO
-    return units.show(value, Measure.TRAVEL if key in _LENGTHS else force)
 
 
 NO_PLACE = "There is no such rider: look at the sag, the pressure and the load panel."
@@ -426,11 +422,7 @@ def document(found: Finding, setup: Setup, units: ShopUnits, source: str = "") -
 
 
 def _fit_blocks(found: Fit, setup: Setup, units: ShopUnits, source: str) -> Iterator[Block]:
-    bends, shape, names = (
-        _bend_words(found),
-        _shape_words(found),
-        [NAMES[one.name] for one in found.estimates],
-    )
+    shape, names = _shape_words(found), [NAMES[one.name] for one in found.estimates]
     tied = [
         f"{names[a].capitalize()} and {names[b]} lean on each other: their errors go together."
         for a, b in np.argwhere(np.triu(np.abs(found.correlation) > _TIED, 1))
@@ -439,7 +431,7 @@ def _fit_blocks(found: Fit, setup: Setup, units: ShopUnits, source: str) -> Iter
     ways = "in and out" if found.loop.both else "going in" if found.loop.way[0] > 0 else "coming out"
     used = f"{len(found.loop.stroke) + found.left_out.count} readings {ways}"
     yield _estimates(found, setup, units)
-    yield from (Paragraph(text, Role.CAUTION, plain=text) for text in bends)
+    yield from (Paragraph(text, Role.CAUTION, plain=text) for text in _bend_words(found))
     yield from (Paragraph(text, Role.CAUTION, plain="") for text in tied)
     for text in _friction_words(found, units):
         yield Paragraph(text, Role.CAUTION if unknown else Role.BASE)
@@ -482,39 +474,33 @@ def _fine(si: float, name: str, units: ShopUnits, sign: str = "") -> str:
 def _left_out_words(found: Fit, units: ShopUnits) -> Iterator[str]:
     past, turning = found.left_out.past, found.left_out.turning
     if len(past):
-        deepest = units.show(float(np.max(past)), Measure.MISFIT)
         many = (
             "1 reading past full stroke, at"
             if len(past) == 1
             else f"{len(past)} readings past full stroke, to"
         )
-        yield f"Left out: {many} {deepest}."
+        yield f"Left out: {many} {units.show(float(np.max(past)), Measure.MISFIT)}."
     if turning:
         many = "1 reading" if turning == 1 else f"{turning} readings"
         yield f"Left out: {many} at a turning point, which belongs to neither side."
 
 
-def _friction_words(found: Fit, units: ShopUnits) -> tuple[str, ...]:
-    """Return where the friction of readings one way is from and what it moves; none where it is fitted."""
-    friction = found.friction
+def _friction_words(found: Fit, units: ShopUnits) -> Iterator[str]:
+    """Yield where the friction of readings one way is from and what it moves; nothing where it is fitted."""
+    friction, moves = found.friction, []
     if friction.said == "fitted":
-        return ()
+        return
     held, most = units.shows(Measure.FORCE, friction.value, MOST_FRICTION)
     source = {
         "typed": f"{held} as typed",
         "setup": f"{held} as the setup has it",
         "unknown": f"taken as {held}, the middle of 0 to {most} (rule of thumb), with that range in the ±",
     }[friction.said]
-    newtons = _STEP * units.writings[Measure.FORCE].factor
-    moves = ", ".join(
-        f"{NAMES[one.name]} {_fine(one.per_newton * newtons, one.name, units, '+')} "
-        f"{units.unit(MEASURES[one.name])}"
-        for one in found.estimates
-    )
-    return (
-        f"Readings one way do not tell friction: {source}.",
-        f"With {_STEP:g} {units.unit(Measure.FORCE)} more friction: {moves}.",
-    )
+    yield f"Readings one way do not tell friction: {source}."
+    for one in found.estimates:
+        moved = _fine(one.per_newton * (_STEP * units.writings[Measure.FORCE].factor), one.name, units, "+")
+        moves.append(f"{NAMES[one.name]} {moved} {units.unit(MEASURES[one.name])}")
+    yield f"With {_STEP:g} {units.unit(Measure.FORCE)} more friction: {', '.join(moves)}."
 
 
 def _bend_words(found: Fit) -> tuple[str, ...]:
@@ -542,11 +528,10 @@ def _shape_words(found: Fit) -> str:
 def _error_words(one: Estimate, units: ShopUnits) -> str:
     """Return where the standard error of a parameter comes from, the largest part first."""
     parts = {"scatter": one.scatter} | {TOOL_NAMES[tool]: error for tool, error in one.tool.items()}
-    told = {name: error for name, error in parts.items() if error > _LEAST_SHARE * one.error}
-    ranked = (
-        f"{name} {_fine(told[name], one.name, units)}" for name in sorted(told, key=lambda name: -told[name])
-    )
-    return f"{NAMES[one.name]} ± in {units.unit(MEASURES[one.name])}: {', '.join(ranked)}"
+    told = [name for name, error in parts.items() if error > _LEAST_SHARE * one.error]
+    told.sort(key=lambda name: -parts[name])
+    ranked = ", ".join(f"{name} {_fine(parts[name], one.name, units)}" for name in told)
+    return f"{NAMES[one.name]} ± in {units.unit(MEASURES[one.name])}: {ranked}"
 
 
 def _tools_words(found: Fit, units: ShopUnits) -> str:
@@ -561,8 +546,9 @@ def _tools_words(found: Fit, units: ShopUnits) -> str:
     }
     counted = found.estimates[0].tool
     said = [f"{TOOL_NAMES[tool]} {limit}" for tool, limit in limits.items() if tool in counted]
-    rule = "the gauge as the job has it, the others a rule of thumb"
-    rule = rule if "gauge" in counted else "a rule of thumb"
+    rule = (
+        "the gauge as the job has it, the others a rule of thumb" if "gauge" in counted else "a rule of thumb"
+    )
     return f"Tools off by up to, either way: {'; '.join(said)} ({rule})." if said else ""
 
 
@@ -647,13 +633,16 @@ def _fit_object(found: Fit) -> dict[str, Any]:
             "error_of_tool": {tool: in_unit_of(key, error) for tool, error in one.tool.items()},
             "per_n_of_friction": in_unit_of(key, one.per_newton),
         }
-    friction, tools, shape = found.friction, found.tools, found.shape
+    friction, tools, shape, out = found.friction, found.tools, found.shape, found.left_out
+    sides = []
+    for side in shape.sides:
+        runs = keyed(
+            residuals=side.residuals, runs=side.runs, expected_runs=side.expected, chance=side.chance
+        )
+        sides.append({"way": "in" if side.way > 0 else "out", **runs})
     return {
         "readings": len(found.loop.stroke),
-        "left_out": {
-            "past_stroke_mm": (found.left_out.past * 1e3).tolist(),
-            "turning_points": found.left_out.turning,
-        },
+        "left_out": {"past_stroke_mm": (out.past * 1e3).tolist(), "turning_points": out.turning},
         "scatter_n": number(found.scatter),
         "parameters": parameters,
         "friction": {"from": friction.said, "n": number(friction.value), "off_n": number(friction.off)},
@@ -668,16 +657,7 @@ def _fit_object(found: Fit) -> dict[str, Any]:
             "verdict": shape.verdict,
             "opposite": shape.opposite,
             "said": list(_bend_words(found)),
-            "sides": [
-                {
-                    "way": "in" if side.way > 0 else "out",
-                    "residuals": side.residuals,
-                    "runs": side.runs,
-                    "expected_runs": number(side.expected),
-                    "chance": number(side.chance),
-                }
-                for side in shape.sides
-            ],
+            "sides": sides,
         },
         "correlation": found.correlation.tolist(),
         "stroke_mm": (found.loop.stroke * 1e3).tolist(),
@@ -715,7 +695,7 @@ def command(source: str, asked: FitAsked, *, as_json: bool) -> str:
         where = f"readings: {asked.readings}: " if asked.readings else "readings: "
         raise Unanswered(tuple(where + line for line in lines_of(unusable))) from unusable
     except Unfit as unfit:
-        why = COMMAND_WORDS.get(unfit.why.code) or why_text(unfit.why, USUAL)
+        why = _SAY_PRESSURE if unfit.why.code == "no_pressure" else why_text(unfit.why, USUAL)
         raise Unanswered((f"readings: {why}",)) from unfit
     cautions = [doubt.text(USUAL) for doubt in (*doubts(seat.there.job), *unlikely_in(read, USUAL))]
     if as_json:

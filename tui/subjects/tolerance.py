@@ -132,20 +132,21 @@ def _words(spread: Spread, of: str, units: ShopUnits) -> list[str]:
 def setup_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
     """Return where sag and the end of the travel of one setup may lie; nothing where there is no answer."""
     found = tolerance(case, index)
-    sag = band_text(found.sag, Measure.FRACTION, units)
-    end = band_text(found.bottom_ratio, Measure.RATIO, units)
+    sag, end = (
+        band_text(found.sag, Measure.FRACTION, units),
+        band_text(found.bottom_ratio, Measure.RATIO, units),
+    )
     if end == ABSENT:
         return []
-    errors = "; ".join(error_texts(case, [index], units))
     of = spoken(case.target.of, isinstance(case.frame.leverage, Fork))
-    said = "" if sag == ABSENT else f"sag {sag} of {of}, "
-    each = blamed(found, units)
-    return [
-        f"  Errors, each uniform within its ±: {errors}",
-        f"    Tolerance, nine cases in ten: {said}at full travel {end} times the load",
-        *([f"    Sag from each error alone: {each}"] if each else []),
-        *(f"    {beyond}" for beyond in (beyond_text(found, units),) if beyond),
-    ]
+    said, each = "" if sag == ABSENT else f"sag {sag} of {of}, ", blamed(found, units)
+    lines = (
+        f"Tolerance, nine cases in ten: {said}at full travel {end} times the load",
+        f"Sag from each error alone: {each}" if each else "",
+        beyond_text(found, units),
+    )
+    errors = f"  Errors, each uniform within its ±: {'; '.join(error_texts(case, [index], units))}"
+    return [errors, *(f"    {line}" for line in lines if line)]
 
 
 def tools_object(off: Tolerance) -> dict[str, Any]:

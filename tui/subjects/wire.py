@@ -50,10 +50,8 @@ def modulus_text(material: str) -> str:
 def closed_text(material: str, order: WireOrder, units: ShopUnits) -> str:
     """Say that a wire to order is beyond its limit where all coils touch."""
     closed, limit = units.shows(Measure.STRESS, order.solid_stress, order.allowed)
-    return (
-        f"Closed, the {MATERIAL_WORDS[material]} carries {closed}, more than the {limit} of a coil set by "
-        "its maker: pressed solid it may settle. Ask the maker."
-    )
+    carries = f"Closed, the {MATERIAL_WORDS[material]} carries {closed}, more than the {limit}"
+    return f"{carries} of a coil set by its maker: pressed solid it may settle. Ask the maker."
 
 
 def wire_lines(setup: SetupAnswer, units: ShopUnits) -> Iterator[str]:
@@ -98,13 +96,10 @@ def order_lines(setup: SetupAnswer, stroke: float, units: ShopUnits) -> Iterator
 
 def _ordered(order: WireOrder, units: ShopUnits) -> str:
     wire, free = units.shows(Measure.TRAVEL, order.diameter, order.free_length)
-    total = units.plain(order.total_coils, Measure.RATIO)
+    total, band = units.show(order.total_coils, Measure.RATIO), units.show(order.band, Measure.FRACTION)
     stress, closed, limit = units.shows(Measure.STRESS, order.stress, order.solid_stress, order.allowed)
-    band = units.show(order.band, Measure.FRACTION)
-    return (
-        f"{wire} thick, {total} coils, {free} long, rate give or take {band}; {stress} at full stroke, "
-        f"{closed} closed; limit {limit} if set by its maker"
-    )
+    size = f"{wire} thick, {total} coils, {free} long, rate give or take {band}"
+    return f"{size}; {stress} at full stroke, {closed} closed; limit {limit} if set by its maker"
 
 
 def _measured(coil: Coil, wire: Wire, found: WireAnswer, units: ShopUnits) -> Table:
@@ -132,19 +127,13 @@ def _measured(coil: Coil, wire: Wire, found: WireAnswer, units: ShopUnits) -> Ta
 
 
 _ORDERED = (
-    ("wire", "diameter", Measure.TRAVEL),
-    ("coils in all", "total_coils", Measure.RATIO),
-    ("that work", "active_coils", Measure.RATIO),
-    ("free", "free_length", Measure.TRAVEL),
-    ("solid", "solid_length", Measure.TRAVEL),
-    ("stress", "stress", Measure.STRESS),
-    ("closed", "solid_stress", Measure.STRESS),
-    ("limit, set", "allowed", Measure.STRESS),
-    ("limit, wound", "as_wound", Measure.STRESS),
-    ("rate strays", "band", Measure.FRACTION),
-    ("surge", "surge", Measure.SURGE),
-    ("weight", "mass", Measure.SPRING_MASS),
-)
+    ("wire", "diameter", Measure.TRAVEL), ("coils in all", "total_coils", Measure.RATIO),
+    ("that work", "active_coils", Measure.RATIO), ("free", "free_length", Measure.TRAVEL),
+    ("solid", "solid_length", Measure.TRAVEL), ("stress", "stress", Measure.STRESS),
+    ("closed", "solid_stress", Measure.STRESS), ("limit, set", "allowed", Measure.STRESS),
+    ("limit, wound", "as_wound", Measure.STRESS), ("rate strays", "band", Measure.FRACTION),
+    ("surge", "surge", Measure.SURGE), ("weight", "mass", Measure.SPRING_MASS),
+)  # fmt: skip
 
 
 def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
@@ -164,12 +153,9 @@ def _as_it_is(answered: JobAnswer, index: int, coil: Coil, units: ShopUnits) -> 
     if coil.wire is None or wire is None:
         yield Paragraph(_MEASURE)
     else:
-        material, thick, mean = (
-            MATERIAL_WORDS[coil.wire.material].capitalize(),
-            *units.shows(Measure.TRAVEL, coil.wire.diameter, coil.wire.mean_diameter),
-        )
-        counts = (coil.wire.active_coils, coil.wire.total_coils)
-        working, total = (units.plain(count, Measure.RATIO) for count in counts)
+        material = MATERIAL_WORDS[coil.wire.material].capitalize()
+        thick, mean = units.shows(Measure.TRAVEL, coil.wire.diameter, coil.wire.mean_diameter)
+        working, total = units.shows(Measure.RATIO, coil.wire.active_coils, coil.wire.total_coils)
         wound = f"{working} of {total} coils work; ends {END_WORDS[coil.wire.ends]}"
         yield Paragraph(f"{material}, {thick} wire on a mean diameter of {mean}; {wound}.")
         yield Heading("As it is, at full stroke")
