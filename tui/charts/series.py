@@ -38,8 +38,7 @@ class Point(NamedTuple):
     y: float
 
 
-@dataclass(frozen=True, slots=True)
-class Axis:
+class Axis(NamedTuple):
     """What an axis shows, and whether zero is always on it."""
 
     label: str
@@ -110,7 +109,7 @@ def chart_data(answer: Answer, view: ChartView, selected: int = 0, *, slow: bool
         return chart
     # The title of a chart of chambers ends in a name that a person gave, which stays as it is.
     title = chart.title if view is ChartView.CHAMBERS else spoken(chart.title, True)
-    x, y = (replace(axis, label=spoken(axis.label, True)) for axis in (chart.x, chart.y))
+    x, y = (axis._replace(label=spoken(axis.label, True)) for axis in (chart.x, chart.y))
     return replace(chart, title=title, x=x, y=y)
 
 

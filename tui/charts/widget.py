@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from rich.color import Color
 from rich.style import Style
@@ -34,8 +35,7 @@ def paint(look: ChartLook, role: int) -> Style:
     return Style(color=parsed, bold=role in _BOLD or None, reverse=role == Role.STALE or None)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Shown:
+class _Shown(NamedTuple):
     answer: Answer
     view: ChartView
     units: ShopUnits

@@ -186,7 +186,6 @@ def _chart(title: str, data: ChartData, answer: Answer, units: ShopUnits) -> Cha
 
 
 def _parts(document: Document) -> Iterator[Part]:
-    """Yield what a subject has to say as parts of the sheet."""
     for block in document.blocks:
         if isinstance(block, Labelled):
             yield block

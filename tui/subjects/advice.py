@@ -28,7 +28,7 @@ from physics.inputs import SETUP_INPUTS
 from physics.offered import Bar
 from tui.job.answer import JobAnswer
 from tui.job.case import setup_of
-from tui.job.cautions import caution_text
+from tui.job.cautions import caution_texts
 from tui.job.choices import SYMPTOMS, new_word
 from tui.job.faults import Findings, Spelling
 from tui.job.figures import figure_named
@@ -270,9 +270,9 @@ class AdviceAsked(NamedTuple):
 
     def cautions(self, advice: Advice) -> list[tuple[Caution, str]]:
         """Return every caution that the setup would get with a change in it, with its sentence."""
-        seat, typed = self.seat, self.typed(advice)
-        found = cautions_of(seat.there, advice)
-        return [(one, caution_text(one, self.units, seat.outside, seat.fork, typed)) for one in found]
+        found = cautions_of(self.seat.there, advice)
+        texts = caution_texts(found, self.seat.there.answer, self.units, self.typed(advice))
+        return [*zip(found, texts, strict=True)]
 
 
 def document(asked: AdviceAsked, found: Advised, chosen: int | None = None) -> Document:

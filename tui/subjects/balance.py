@@ -200,7 +200,6 @@ def _over_text(changes: Iterable[Change]) -> str:
 
 
 def _pairs(bike: JobAnswer) -> Iterable[tuple[int, int]]:
-    """Return every setup of the rear with every setup of the front."""
     assert bike.front is not None
     return product(range(len(bike.answer.setups)), range(len(bike.front.answer.setups)))
 

@@ -264,7 +264,6 @@ def compared(older: Named, newer: Named, units: ShopUnits) -> Compared:
 
 
 def _beside_each_other(before: Side, after: Side, wheel: Wheel, names: tuple[str, str]) -> Job:
-    """Return one end of the newer job with the setups of both."""
     old, new = before.at(wheel), after.at(wheel)
     kept = old.typed if _settling(old.typed) == _settling(new.typed) else old.answered
     # An end that the older job has not, as a front wheel, has nothing to be held against.

@@ -26,8 +26,8 @@ from physics.match import Match, matched
 from physics.offered import MOST_REST
 from physics.shock import coil_of
 from physics.wants import Judged, Relation, Want, Wished, wished
+from tui.job import cautions
 from tui.job.answer import JobAnswer, answer_job
-from tui.job.cautions import caution_text
 from tui.job.figures import WANTED, figure_called, figure_named, read_figure
 from tui.job.job import Job, listed, with_list
 from tui.job.quantities import doubts, fraction_unseen, is_fraction
@@ -239,7 +239,6 @@ def document(seat: Seat, offer: AnyOffer, units: ShopUnits, target: SetupAnswer 
 
 
 def _settings_table(seat: Seat, offer: AnyOffer, units: ShopUnits) -> Table:
-    """Return a row for each setting: its name, as it stands, as it is written."""
     before, then = (settings_of(setup, seat.outside) for setup in (seat.answer.setup, offer.setup.setup))
     rows = []
     for name in _searched(offer.found):
@@ -332,10 +331,8 @@ def _ends_of(bound: Bound, outside: float) -> tuple[float, float]:
 
 def caution_texts(offer: AnyOffer, units: ShopUnits) -> list[str]:
     """Return every caution of what is offered, as `solve` gives it for a job with that setup."""
-    answer = offer.tried.answer
-    outside, fork = float(answer.shop.pressure), answer.frame.fork
-    unlikely = [doubt.text(units) for doubt in doubts(offer.tried.job)]
-    return unlikely + [caution_text(caution, units, outside, fork) for caution in offer.cautions]
+    unlikely = (doubt.text(units) for doubt in doubts(offer.tried.job))
+    return [*unlikely, *cautions.caution_texts(offer.cautions, offer.tried.answer, units)]
 
 
 _COMPARED = (

@@ -57,7 +57,6 @@ def document(
 def _coils(
     answer: Answer, index: int, target: str, units: ShopUnits, typed: Mapping[str, Raw]
 ) -> Iterator[Block]:
-    """Yield the choices of a coil with their sag, preload and cautions of fit."""
     found = answer.setups[index]
     if found.coil is None or not found.coil.buyable:
         yield Paragraph(_COILS_NONE, plain="")
@@ -97,7 +96,6 @@ def _preload(length: Values, turns: Values, units: ShopUnits, of: str = "") -> s
 
 
 def _spacers(answer: Answer, index: int, target: str, task: Filling) -> Iterator[Block]:
-    """Yield the table of spacers with the label's limit marked."""
     units = task.units
     if not task.air.spacers:
         yield Paragraph(_SPACERS_NONE, plain="")

@@ -190,7 +190,6 @@ def _page(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]
 
 
 def _steps(task: Filling) -> Iterator[Block]:
-    """Yield the steps for the negative spring at hand."""
     target = task.reading(task.air.set_pressure)
     match task.spring.negative:
         case EqualisedNegative() if task.air.fill is not None:
@@ -323,7 +322,6 @@ def _sheet_steps(task: Filling) -> Iterator[tuple[str, str]]:
 
 
 def _kept(task: Filling, fill: Fill) -> str:
-    """Return what it keeps after each round, and what the gauge shows once the pump is on again."""
     readings = (fill.rest_readings, fill.rest_gauge) if task.drawn_in else (fill.readings, fill.pump_gauge)
     told = []
     for number, (held, shown) in enumerate(zip(*readings, strict=True), 1):

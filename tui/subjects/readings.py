@@ -58,7 +58,6 @@ class FrictionMissing(Unclear):
     option = "--friction 15N"
 
     def __init__(self, unit: str) -> None:
-        """Ask."""
         self._unit = unit
         accepted = f"A force in {unit}, or setup for that of the setup, or unknown"
         self.asks = f"Readings one way do not tell it. {accepted}"
@@ -70,10 +69,7 @@ class FrictionMissing(Unclear):
 
 
 def friction_in(text: str, unit: str = "") -> AskedFriction:
-    """Return a friction: a force [N], a bare number in `unit`, or "setup" or "unknown".
-
-    Raises `UnusableReadings` for anything else.
-    """
+    """Return a friction: a force [N], a bare number in `unit`, or a word; else raises `UnusableReadings`."""
     match text.strip().lower():
         case "setup" | "unknown" as word:
             return word
@@ -308,7 +304,7 @@ UNFIT_WORDS: Mapping[str, str] = {
 """By code; the numbers in braces are written in the shop's units."""
 _SAY_PRESSURE = "The pressure at which they were taken must be known: say it with --pressure 190psi."
 _WHY_MEASURES = {"friction": Measure.FORCE, "size": Measure.FORCE, "correlation": Measure.RATIO}
-"""What the values measure; those not named are lengths or counts."""
+"""What the values that are told measure; those not named are lengths."""
 _COUNTS = {"reading": 1, "readings": 0, "needed": 0}
 """Counts, and what is added to them: people count from one."""
 _WAYS = {1.0: ", going in", -1.0: ", coming out", 0.0: ""}

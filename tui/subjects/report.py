@@ -21,10 +21,7 @@ from tui.subjects.measurements import record_lines
 
 
 def setup_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
-    """Return the lines of one setup.
-
-    Its cautions stand between what it is set to and what the hand does with it.
-    """
+    """Return the lines of one setup: what it is set to, its cautions, what the hand does with it."""
     answer, typed = answered.answer, answered.job.setups[index]
     setup, fork = answer.setups[index], answer.frame.fork
     place = f"Setup {index + 1} of {len(answer.setups)}"

@@ -68,10 +68,7 @@ def axis_asked(text: str, case: Case) -> Axis:
 
 
 def figure_asked(name: str) -> str:
-    """Return the name of a figure that can be swept, given by it or by its key in the answer.
-
-    Raises `UnusableJob` for any other.
-    """
+    """Return a figure that can be swept by its name or its key in the answer; else raises `UnusableJob`."""
     named = figure_called(name, SWEPT)
     if named is not None:
         return named.figure
@@ -157,16 +154,10 @@ def document(found: Swept, name: str, known: Case, units: ShopUnits, *, every: b
     now = "" if np.isnan(here) else f", now {read_off(here, one, known, units)}"
     unit = units.unit(figure_named(name).measure)
     in_setups = len(known.setups) > 1 and one.read(replace(known, setups=())) is None
-    return Document(
-        (
-            Paragraph(f"{head}{now}", Role.STRONG),
-            Drawing(CHART),
-            Heading(f"In numbers, {unit}" if unit else "In numbers"),
-            _table(found, name, known, units),
-            *(Paragraph(why, Role.CAUTION) for why in why_not(found)),
-            Paragraph(f"{_SWEEP_HOW} {_EVERY}" if in_setups else _SWEEP_HOW, Role.QUIET, gap=True),
-        )
-    )
+    numbers = Heading(f"In numbers, {unit}" if unit else "In numbers"), _table(found, name, known, units)
+    cautions = (Paragraph(why, Role.CAUTION) for why in why_not(found))
+    how = Paragraph(f"{_SWEEP_HOW} {_EVERY}" if in_setups else _SWEEP_HOW, Role.QUIET, gap=True)
+    return Document((Paragraph(f"{head}{now}", Role.STRONG), Drawing(CHART), *numbers, *cautions, how))
 
 
 def _table(found: Swept, name: str, known: Case, units: ShopUnits) -> Table:
@@ -282,9 +273,8 @@ def command(source: str, asked: SweepAsked, *, as_json: bool) -> str:
 
 def json_object(bike: JobAnswer, wheel: Wheel, found: Swept, known: Case) -> dict[str, Any]:
     """Return figures over inputs as plain data, each in the unit of its key; null where there is none."""
-    setups: list[dict[str, Any]] = [
-        {"name": setup, "state": found.state[row].tolist()} for row, setup in enumerate(found.names)
-    ]
+    states = found.state.tolist()
+    setups = [{"name": setup, "state": state} for setup, state in zip(found.names, states, strict=True)]
     for name in found.figures:
         for setup, drawn in zip(setups, as_read(name, found), strict=True):
             setup |= _named(name, figure_named(name).measure, drawn)

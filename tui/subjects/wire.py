@@ -12,7 +12,7 @@ from physics.case import Coil, Wire
 from physics.wire import WireOrder, compared_materials, inner_diameter, order_for
 from physics.wire_stock import TITANIUM, USUAL_MATERIAL
 from tui.job.answer import JobAnswer
-from tui.job.cautions import caution_text
+from tui.job.cautions import caution_texts
 from tui.job.choices import END_WORDS, LIMIT_WORDS, MATERIAL_WORDS, NO_WIRE
 from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, Table, TableRow
 from tui.kit.roles import Role
@@ -103,8 +103,6 @@ def _ordered(order: WireOrder, units: ShopUnits) -> str:
 
 
 def _measured(coil: Coil, wire: Wire, found: WireAnswer, units: ShopUnits) -> Table:
-    """Return what the coil does and what that is held against."""
-
     def plain(number: Values | float | None, measure: Measure) -> str:
         return units.plain(math.nan if number is None else float(number), measure)
 
@@ -148,7 +146,7 @@ def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
 
 
 def _as_it_is(answered: JobAnswer, index: int, coil: Coil, units: ShopUnits) -> Iterator[Block]:
-    found, fork = answered.answer.setups[index], answered.answer.frame.fork
+    found = answered.answer.setups[index]
     wire = found.coil.wire if found.coil is not None else None
     if coil.wire is None or wire is None:
         yield Paragraph(_MEASURE)
@@ -160,16 +158,15 @@ def _as_it_is(answered: JobAnswer, index: int, coil: Coil, units: ShopUnits) -> 
         yield Paragraph(f"{material}, {thick} wire on a mean diameter of {mean}; {wound}.")
         yield Heading("As it is, at full stroke")
         yield _measured(coil, coil.wire, wire, units)
-        typed = answered.job.setups[index]
-        for caution in (one for one in found.cautions if one.code in _CODES):
-            yield Paragraph(caution_text(caution, units, 0.0, fork, typed), Role.CAUTION)
+        told = (one for one in found.cautions if one.code in _CODES)
+        for text in caution_texts(told, answered.answer, units, answered.job.setups[index]):
+            yield Paragraph(text, Role.CAUTION)
         yield Paragraph(modulus_text(coil.wire.material), Role.QUIET)
         yield from _doubts([coil.wire.material], wire.beyond_table)
     yield Paragraph(_TAKING_OFF, Role.CAUTION)
 
 
 def _to_order(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[Block]:
-    """Yield the wire that makes the coil's rate, in steel and in titanium."""
     rate = math.nan if coil.rate is None else float(coil.rate)
     if math.isnan(rate):
         yield Paragraph(_UNSOLVED, gap=True)
