@@ -44,6 +44,7 @@ from tui.subjects.measurements import (
     LABELS,
     LET_AIR_OUT,
     MEASURES,
+    NOTED,
     Key,
     MeasuredRow,
     expected_spans,
@@ -111,14 +112,8 @@ def measured_section(answered: JobAnswer, units: ShopUnits) -> Section:
                 parts.append(_caution(spoken(LET_AIR_OUT, answered.answer.frame.fork)))
         elif (hint := _hint(answered, key, units)) or key != "gauge":
             parts.append(Blank(label, hint))
-    # What is written down and held against nothing.
-    typed, clicks, pressure = measured_values(answered.job), "clicks from fully closed", Measure.PRESSURE
-    for noted, label, unit, measure in (
-        ("rebound_clicks", "Rebound", clicks, Measure.COUNT),
-        ("compression_clicks", "Compression", clicks, Measure.COUNT),
-        ("tyre", "Tyre", units.unit(pressure), pressure),
-    ):
-        number = maybe(typed, noted)
+    for noted, label, counted, measure in NOTED:
+        number, unit = maybe(measured_values(answered.job), noted), counted or units.unit(measure)
         read = "" if number is None else f"{units.plain(number, measure)} {unit}"
         parts.append(Labelled(label, read) if read else Blank(label, unit))
     return Section("Measured on the bike", tuple(parts))

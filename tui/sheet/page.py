@@ -39,15 +39,10 @@ _MARKERS = ("o", "^", "s", "D", "v", "*", "p", "P")
 _MARKED_EVERY = 0.2
 """Share of the chart between two markers of a line; those of lines that coincide come one after the other."""
 _STYLE: Any = {
-    "svg.fonttype": "none",
-    "svg.hashsalt": "springwright",
-    "text.parse_math": False,
-    "font.family": "sans-serif",
-    "font.size": 8.0,
-    "axes.spines.top": False,
-    "axes.spines.right": False,
-    "axes.linewidth": 0.6,
-}
+    "svg.fonttype": "none", "svg.hashsalt": "springwright", "text.parse_math": False,
+    "font.family": "sans-serif", "font.size": 8.0,
+    "axes.spines.top": False, "axes.spines.right": False, "axes.linewidth": 0.6,
+}  # fmt: skip
 _LONGEST_NAME = 12
 _NAME_GAP = 0.13
 """Least distance of two names at the lines' ends, of the height of the plot."""
@@ -102,13 +97,9 @@ def _draw(axes: Axes, chart: Chart, units: ShopUnits) -> None:
 
 def _look(look: int) -> dict[str, Any]:
     """Return how a setup's line is drawn; of dashes and markers no two meet twice before a round of both."""
-    return {
-        "color": paper_look().line(look).colour,
-        "linestyle": _DASHES[look % len(_DASHES)],
-        "marker": _MARKERS[look % len(_MARKERS)],
-        "markersize": 3.2,
-        "linewidth": 1.5,
-    }
+    colour, dash, marker = paper_look().line(look).colour, look % len(_DASHES), look % len(_MARKERS)
+    line = {"color": colour, "linestyle": _DASHES[dash], "linewidth": 1.5}
+    return line | {"marker": _MARKERS[marker], "markersize": 3.2}
 
 
 def _limit(axes: Axes, lines: list[_Drawn], data: ChartData) -> None:

@@ -30,9 +30,9 @@ def solved_typed(job: Job, units: ShopUnits) -> Job:
         answered = answer_job(job)
     except UnusableJob:
         return job
-    for wheel, there in {end: answered.at(end) for end in ends(job)}.items():
-        for place, found in enumerate(there.answer.setups if there else ()):
-            text = written(found, float(there.answer.shop.pressure) if there else 0.0, units)
+    for wheel, there in [(end, found) for end in ends(job) if (found := answered.at(end)) is not None]:
+        for place, setup in enumerate(there.answer.setups):
+            text = written(setup, float(there.answer.shop.pressure), units)
             for key in _ASKED:
                 path = (*(() if wheel == "rear" else ("front",)), "setup", place, key)
                 if text is not None and job.get(path) == SOLVE:

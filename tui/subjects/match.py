@@ -511,6 +511,11 @@ def json_object(seat: Seat, offer: AnyOffer, goal: Seat | None) -> dict[str, Any
 
 
 def _match_object(goal: Seat | None, offer: AnyOffer, found: Match) -> dict[str, Any]:
+    to_buy = []
+    for rung in found.rungs:
+        rate, preload = number(rung.rate / 1e3), number(rung.preload * 1e3)
+        closeness = number(rung.closeness)
+        to_buy.append({"rate_n_per_mm": rate, "preload_mm": preload, "closeness_fraction": closeness})
     return {
         "goal": "" if goal is None else goal.name,
         "sag_fraction": number(offer.setup.sag.wheel_fraction),
@@ -520,14 +525,7 @@ def _match_object(goal: Seat | None, offer: AnyOffer, found: Match) -> dict[str,
         "largest_gap_at_mm": number(float(found.gap_at) * 1e3),
         "gap_from_mm": number(float(found.gap_from) * 1e3),
         "gap_to_mm": number(float(found.gap_to) * 1e3),
-        "to_buy": [
-            {
-                "rate_n_per_mm": number(rung.rate / 1e3),
-                "preload_mm": number(rung.preload * 1e3),
-                "closeness_fraction": number(rung.closeness),
-            }
-            for rung in found.rungs
-        ],
+        "to_buy": to_buy,
     }
 
 
@@ -539,19 +537,13 @@ _PROMISED = (
 
 
 def _wish_object(found: Wished) -> dict[str, Any]:
-    return {
-        "wants": [
-            {
-                "figure": each.want.figure,
-                "relation": each.want.relation,
-                "number": each.want.number,
-                "exists": not math.isnan(each.found),
-                "found": number(each.found),
-                "alone": number(each.alone),
-                "met": each.met,
-                "reachable": each.reachable,
-            }
-            for each in found.judged
-        ],
-        "binds": found.judged[found.binds].want.figure,
-    }
+    wants = []
+    for each in found.judged:
+        want = {key: getattr(each.want, key) for key in ("figure", "relation", "number")}
+        became = {
+            "exists": not math.isnan(each.found),
+            "found": number(each.found),
+            "alone": number(each.alone),
+        }
+        wants.append(want | became | {"met": each.met, "reachable": each.reachable})
+    return {"wants": wants, "binds": found.judged[found.binds].want.figure}

@@ -181,11 +181,13 @@ def gauge_is_off(rows: Sequence[MeasuredRow]) -> bool:
 LABELS: dict[Key, str] = {"sag": "Sag", "gauge": "Gauge", "scale": "Scale under this wheel"}
 """What is measured, by its key."""
 _AT = {"travel": " at the wheel", "stroke": " at the shock", "": ""}
-_NOTED = (
-    ("rebound_clicks", "Rebound, clicks from fully closed", Measure.COUNT),
-    ("compression_clicks", "Compression, clicks from fully closed", Measure.COUNT),
-    ("tyre", "Tyre", Measure.PRESSURE),
+_CLICKS = "clicks from fully closed"
+NOTED = (
+    ("rebound_clicks", "Rebound", _CLICKS, Measure.COUNT),
+    ("compression_clicks", "Compression", _CLICKS, Measure.COUNT),
+    ("tyre", "Tyre", "", Measure.PRESSURE),
 )
+"""What is written down and held against nothing, with the words for a unit that it has."""
 
 
 def record_lines(job: Job) -> list[str]:
@@ -210,20 +212,18 @@ def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
         if said := look_first(row, rows):
             role, lead = (Role.CAUTION, "Caution: ") if row.over_label else (Role.BASE, "")
             blocks.append(Paragraph(said, role, f"  {lead}{said}"))
-    for key, label, measure in _NOTED if on_bike else ():
-        if isinstance(number := typed.get(key), float):
-            blocks.append(Labelled(label, units.show(number, measure)))
+    for key, name, unit, measure in NOTED if on_bike else ():
+        if (number := maybe(typed, key)) is not None:
+            blocks.append(Labelled(f"{name}, {unit}" if unit else name, units.show(number, measure)))
     return Document(tuple(blocks))
 
 
 _COMPARED: dict[Key, str] = {"sag": "sag_mm", "gauge": "gauge_psi", "scale": "scale_kg"}
+_COUNTED = ("rebound_clicks", "compression_clicks")
 
 
 def json_object(answered: JobAnswer, index: int) -> dict[str, Any] | None:
-    """Return what was measured with a setup on the bike, each beside what is expected; None for another.
-
-    What was not measured is null.
-    """
+    """Return what was measured with a setup on the bike beside what is expected, null where it was not."""
     typed = measured_values(answered.job)
     if not typed or index != setup_on_bike(answered.job):
         return None
@@ -231,8 +231,7 @@ def json_object(answered: JobAnswer, index: int) -> dict[str, Any] | None:
     return {
         "sag_of": rows["sag"].of if "sag" in rows else None,
         **{name: _row_object(rows.get(key), name) for key, name in _COMPARED.items()},
-        "rebound_clicks": _count(typed, "rebound_clicks"),
-        "compression_clicks": _count(typed, "compression_clicks"),
+        **{key: None if (clicks := maybe(typed, key)) is None else int(clicks) for key in _COUNTED},
         **keyed(tyre_psi=maybe(typed, "tyre")),
     }
 
@@ -243,11 +242,6 @@ def _row_object(row: MeasuredRow | None, name: str) -> dict[str, Any] | None:
     further = {"sag": ("at_once",), "gauge": ("limit", "over_label")}.get(row.key, ())
     fields = ("measured", "expected", "low", "high", *further)
     return {**{one: in_unit_of(name, getattr(row, one)) for one in fields}, "verdict": row.verdict}
-
-
-def _count(typed: Section, key: str) -> int | None:
-    clicks = maybe(typed, key)
-    return None if clicks is None else int(clicks)
 
 
 def json_cautions(answered: JobAnswer, index: int) -> list[dict[str, str]]:
