@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import TYPE_CHECKING, Any, SupportsFloat, TypeVar, cast
 
@@ -49,10 +49,10 @@ Number = TypeVar("Number", float, "Values")
 
 @dataclass(frozen=True, slots=True)
 class ShopUnits:
-    """One shop's habit. Pressures are gauge: pass them through `gauge` first."""
+    """One shop's habit, told by its name. Pressures are gauge: pass them through `gauge` first."""
 
     name: str
-    writings: Mapping[Measure, Writing]
+    writings: Mapping[Measure, Writing] = field(compare=False)
 
     def show(self, si: SupportsFloat, measure: Measure) -> str:
         """Write an SI value with its unit; `ABSENT` where it does not exist."""

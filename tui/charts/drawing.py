@@ -249,10 +249,9 @@ def _around(scene: Scene) -> list[str]:
         return [""]
     y, x = scene.units.unit(chart.y.measure), scene.units.unit(chart.x.measure)
     unit, over = f" ({y})" if y else "", f" over {chart.x.label} ({x})"
-    legends = [chart.movement] if chart.movement else []
-    legends += [glyphs.slow_words] if any(line.slow for line in chart.lines) else []
-    legends += [f"{glyphs.sag}: sag"] if chart.points else []
-    told = [f"  {glyphs.between} {legend}" for legend in legends]
+    slow = glyphs.slow_words if any(line.slow for line in chart.lines) else ""
+    legends = (chart.movement, slow, f"{glyphs.sag}: sag" if chart.points else "")
+    told = [f"  {glyphs.between} {legend}" for legend in legends if legend]
     fewer = [unit + "".join(told[:count]) for count in range(len(told), -1, -1)]
     return [unit + over + "".join(told), *fewer, ""] if told else [unit + over, unit, ""]
 

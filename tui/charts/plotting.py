@@ -6,9 +6,8 @@ import math
 import re
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -21,8 +20,7 @@ _ROUND = (1.0, 2.0, 2.5, 5.0, 10.0)
 _SLACK = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Ticks:
+class Ticks(NamedTuple):
     """Ends of an axis and the round numbers between them, with their texts."""
 
     low: float
@@ -78,8 +76,7 @@ def extent(parts: list[Values]) -> tuple[float, float] | None:
     return float(together.min()), float(together.max())
 
 
-@dataclass(frozen=True, slots=True)
-class Canvas:
+class Canvas(NamedTuple):
     """`columns` by `rows` cells, each of `dots_x` by `dots_y` dots, between the ends of two axes."""
 
     columns: int

@@ -38,7 +38,7 @@ from tui.job.tree import Raw, Tree, brief
 from tui.job.wheels import spoken
 from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, plain_lines
 from tui.kit.roles import Role
-from tui.shop_units import ALL, USUAL, Measure, ShopUnits, gauge, number
+from tui.shop_units import USUAL, Measure, ShopUnits, gauge, number
 from tui.subjects.asked import Seat, answered_file, change_object, printed, refused, seat_named, seats
 from tui.subjects.measurements import GAUGE_FIRST, MeasuredRow, gauge_is_off, measured_rows
 
@@ -118,11 +118,6 @@ _TOLD = 0.01
 _INDENT = " " * 4
 
 
-def units_named(name: str) -> ShopUnits:
-    """Return a habit of units by its name."""
-    return next(units for units in ALL if units.name == name)
-
-
 def settings_of(setup: Setup, outside: float) -> dict[str, float]:
     """Return what may be turned on a setup, by key [SI], pressures as a gauge shows them."""
     found = {name: _READ[name](setup) for name in SETTINGS}
@@ -137,6 +132,7 @@ def _typed_value(turned: Turned, setup: Setup, units: ShopUnits, outside: float)
     return units.show(settings_of(setup, outside)[turned], SETTINGS[turned])
 
 
+@lru_cache(maxsize=16)
 def advised(
     mine: JobAnswer,
     index: int,
@@ -149,15 +145,7 @@ def advised(
 
     `unbalanced` needs the other end's answer: without it the rest is looked at, and None where nothing is.
     """
-    asked = tuple(one for one in symptoms if one != "unbalanced" or theirs is not None)
-    return _advised(mine, index, asked, units.name, theirs, their_index) if asked else None
-
-
-@lru_cache(maxsize=16)
-def _advised(
-    mine: JobAnswer, index: int, symptoms: tuple[Symptom, ...], habit: str, theirs: JobAnswer | None, at: int
-) -> Advised:
-    units, typed, before = units_named(habit), mine.job.setups[index], mine.answer.setups[index].setup
+    typed, before = mine.job.setups[index], mine.answer.setups[index].setup
     outside, leverage = float(mine.answer.shop.pressure), str(mine.job.get(("frame", "leverage", "kind")))
 
     def write(trial: Trial) -> Setup | None:
@@ -166,8 +154,9 @@ def _advised(
         sections = read_setups((with_change(typed, before, trial, units, outside),), leverage, found)
         return None if found.faults else setup_of(sections[0], outside)
 
-    other = None if theirs is None else OtherWheel(theirs.case, at)
-    return advise(mine.case, index, symptoms, other, write)
+    asked = tuple(one for one in symptoms if one != "unbalanced" or theirs is not None)
+    other = None if theirs is None else OtherWheel(theirs.case, their_index)
+    return advise(mine.case, index, asked, other, write) if asked else None
 
 
 def with_change(setup: Tree, before: Setup, change: Advice | Trial, units: ShopUnits, outside: float) -> Tree:

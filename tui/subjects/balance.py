@@ -98,17 +98,11 @@ def document(
     found, (rear, front) = _seats(bike, at_rear, at_front)
     names = f"Rear {brief(rear.name)}, front {brief(front.name)}"
     example = f"{glyphs.unconfirmed} {_EXAMPLE.format(out)}" if (out := left_out(bike.job)) else ""
-    return Document(
-        (
-            Paragraph(example, Role.CAUTION, plain=""),
-            Paragraph("", plain=names, verbatim=True),
-            *(SetupName(f"{seat.wheel}: {seat.name}", seat.setup) for seat in (rear, front)),
-            _side_by_side(found, units),
-            *_advice(front, units, glyphs),
-            *_advice(rear, units, glyphs),
-            Paragraph(PRACTICE, Role.QUIET, plain="", gap=True),
-        )
-    )
+    first = Paragraph(example, Role.CAUTION, plain=""), Paragraph("", plain=names, verbatim=True)
+    setups = (SetupName(f"{seat.wheel}: {seat.name}", seat.setup) for seat in (rear, front))
+    advice = (*_advice(front, units, glyphs), *_advice(rear, units, glyphs))
+    practice = Paragraph(PRACTICE, Role.QUIET, plain="", gap=True)
+    return Document((*first, *setups, _side_by_side(found, units), *advice, practice))
 
 
 @lru_cache(maxsize=4)

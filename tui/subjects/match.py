@@ -36,7 +36,7 @@ from tui.job.wheels import spoken
 from tui.kit.document import Block, Document, Heading, Paragraph, Table, TableRow, caution, plain_lines
 from tui.kit.roles import Role
 from tui.shop_units import ALL, USUAL, Measure, ShopUnits, Writing, gauge, number
-from tui.subjects.advice import OF_ONE_SPRING, PRESSURES, SETTINGS, settings_of, units_named
+from tui.subjects.advice import OF_ONE_SPRING, PRESSURES, SETTINGS, settings_of
 from tui.subjects.answers import answer_object
 from tui.subjects.asked import Seat, answered_file, change_object, printed, refused, seat_named, seats
 
@@ -74,23 +74,22 @@ def matched_job(
     answered: JobAnswer, target: int, using: int, units: ShopUnits, *, volumes: bool = False
 ) -> Offer[Match] | Reason:
     """Return the settings of one setup that come closest to another, or which limit bars them all."""
-    return cast("Offer[Match] | Reason", _found(answered, target, using, units.name, volumes))
+    return cast("Offer[Match] | Reason", _found(answered, target, using, units, volumes))
 
 
 def wished_job(
     answered: JobAnswer, using: int, wants: tuple[Want, ...], units: ShopUnits, *, volumes: bool = False
 ) -> Offer[Wished] | Reason:
     """Return the settings of one setup that come closest to what is wanted, or which limit bars them all."""
-    return cast("Offer[Wished] | Reason", _found(answered, wants, using, units.name, volumes))
+    return cast("Offer[Wished] | Reason", _found(answered, wants, using, units, volumes))
 
 
 @lru_cache(maxsize=16)
 def _found(
-    answered: JobAnswer, aim: int | tuple[Want, ...], using: int, habit: str, volumes: bool
+    answered: JobAnswer, aim: int | tuple[Want, ...], using: int, units: ShopUnits, volumes: bool
 ) -> AnyOffer | Reason:
     """Return what comes closest to an aim: the place of a target setup, or figures wanted."""
-    case, units, outside = answered.case, units_named(habit), float(answered.answer.shop.pressure)
-    typed = answered.job.setups[using]
+    case, typed, outside = answered.case, answered.job.setups[using], float(answered.answer.shop.pressure)
     # The settings are searched as finely as they are written: to the digits that are shown.
     writings = {name: units.writings[measure] for name, measure in SETTINGS.items()}
     steps = {name: writing.factor * 10.0**-writing.digits for name, writing in writings.items()}
