@@ -98,9 +98,6 @@ def _value(job: Job, row: Field, units: ShopUnits) -> str:
     return f"{typed} ({shown}){doubt}" if shown else f"{typed}{doubt}"
 
 
-_VERDICTS = {"within": "as expected", "below": "below that", "above": "above that", "unknown": ""}
-
-
 def measured_section(answered: JobAnswer, units: ShopUnits) -> Section:
     """Return what was read off one wheel beside what its setup lets expect, and lines for the rest."""
     found = {row.key: row for row in measured_rows(answered)}
@@ -133,8 +130,9 @@ def _against(label: str, row: MeasuredRow, answered: JobAnswer, units: ShopUnits
         once = f" settled, {units.show(row.at_once, row.measure)} at once"
         told.append(f"expected {expected}{once if row.at_once < row.expected else ''}")
     if row.verdict != "unknown":
+        verdict = "as expected" if row.verdict == "within" else f"{row.verdict} that"
         early = ", read before it had settled" if row.is_early else ""
-        told.append(f"from {low} to {high}: {_VERDICTS[row.verdict]}{early}")
+        told.append(f"from {low} to {high}: {verdict}{early}")
     return Labelled(label, ", ".join(told))
 
 

@@ -88,10 +88,8 @@ CAUTIONS: Mapping[Turned, str] = {
     "preload": "Stay within the turns the maker allows: too few rattle, too many bind.",
     "positive_spacers": _OPENED,
     "negative_spacers": _OPENED,
-    "bumper": (
-        "Only if the maker has such a bumper. Spring and all pressure off the shock before it is reached; "
-        "eye protection on, the maker's manual first."
-    ),
+    "bumper": "Only if the maker has such a bumper. Spring and all pressure off the shock before it is "
+    "reached; eye protection on, the maker's manual first.",
 }
 """What to mind with the hand about to do it."""
 
@@ -409,7 +407,7 @@ def _moved(advice: Advice, mark: Mark, units: ShopUnits) -> str:
 
 
 def _moved_by(advice: Advice, mark: Mark) -> str:
-    """Write the share by which a figure moves, nothing where it was nothing before."""
+
     share = advice.before.share_to(advice.after, mark)
     return f"{share * 100:+.0f} %" if math.isfinite(share) else ""
 

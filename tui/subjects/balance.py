@@ -32,10 +32,8 @@ PRACTICE = (
 )
 _CAUTIONS = {
     Measure.PRESSURE: "Never above the limit on the label; eye protection on, the maker's manual first.",
-    Measure.SPRING_RATE: (
-        "Rates are worked out; A offers the one that can be bought. Collar off before a spring is changed; "
-        "eye protection on, the maker's manual first."
-    ),
+    Measure.SPRING_RATE: "Rates are worked out; A offers the one that can be bought. Collar off before a "
+    "spring is changed; eye protection on, the maker's manual first.",
 }
 _OVER: Mapping[Bar, str] = {
     "label": "above the max pressure on the label",

@@ -112,12 +112,7 @@ def expected_spans(answered: JobAnswer, index: int, of: str) -> dict[Key, Span]:
 
 
 NOTHING_EXPECTED = "there is nothing to hold it against"
-_VERDICTS: dict[Verdict, str] = {
-    "within": "within the band",
-    "below": "below the band",
-    "above": "above the band",
-}
-_EARLY = "as read at once: sit still, read again"
+
 _SAG = "Look first at load and posture ({weight} weight here?), then at friction, then at the leverage."
 _SCALE = (
     "{weight} rests here than the load says: weigh rider and kit again, mind the posture, or take the load "
@@ -148,8 +143,8 @@ def compared_text(row: MeasuredRow, units: ShopUnits) -> str:
     expected = units.show(row.expected, row.measure)
     if row.at_once < row.expected and row.verdict == "within":
         expected += f", {units.show(row.at_once, row.measure)} at once"
-    verdict = f"within the band, {_EARLY}" if row.is_early else _VERDICTS[row.verdict]
-    return f"{measured}, expected {expected} ({band}): {verdict}"
+    early = ", as read at once: sit still, read again" if row.is_early else ""
+    return f"{measured}, expected {expected} ({band}): {row.verdict} the band{early}"
 
 
 def limit_passed(row: MeasuredRow, units: ShopUnits) -> str:

@@ -209,12 +209,11 @@ def _steps(task: Filling) -> Iterator[Block]:
         case other:
             yield Heading("One valve")
             yield Paragraph(f"1. Wheel off the ground, full length. Pump to {target}.", Role.STRONG)
-            cycle = f"2. Take the pump off and cycle it a few times: {task.settled}."
-            yield Paragraph(cycle, Role.STRONG)
-            mechanical = isinstance(other, MechanicalNegative)
-            coil = "The negative side is a coil: there is nothing to fill there."
-            none = "There is no negative spring: expect a hard start."
-            yield Paragraph(coil if mechanical else none, Role.QUIET)
+            yield Paragraph(f"2. Take the pump off and cycle it a few times: {task.settled}.", Role.STRONG)
+            side = "There is no negative spring: expect a hard start."
+            if isinstance(other, MechanicalNegative):
+                side = "The negative side is a coil: there is nothing to fill there."
+            yield Paragraph(side, Role.QUIET)
 
 
 def _filled(task: Filling, fill: Fill) -> Iterator[Block]:

@@ -32,33 +32,18 @@ class _Topic(NamedTuple):
 
 
 _TOPICS: Mapping[str, _Topic] = {
-    "starting_wheel": _Topic(
-        "Start",
-        "the wheel starts to move at {}",
-        "more of a small bump reaches the rider",
-        "less of a small bump reaches the rider",
-        in_units=True,
-    ),
-    "support_50": _Topic(
-        "Middle",
-        "halfway in it holds {} the load",
-        "more to push against in corners",
-        "less to push against in corners",
-    ),
-    "end_ramp": _Topic(
-        "Ramp",
-        "the last fifth of the travel adds {} the force of the fifth before",
-        "more of the force comes just before the end",
-        "less of the force comes just before the end",
-    ),
-    "bottom_wheel_force": _Topic(
-        "End", "it takes {} at the wheel to use all the travel", "bottoms less often", "bottoms more often"
-    ),
-    "natural_frequency": _Topic(
-        "Bounce", "natural frequency {}", "answers more quickly", "answers more slowly"
-    ),
+    "starting_wheel": _Topic("Start", "the wheel starts to move at {}",
+        "more of a small bump reaches the rider", "less of a small bump reaches the rider", in_units=True),
+    "support_50": _Topic("Middle", "halfway in it holds {} the load",
+        "more to push against in corners", "less to push against in corners"),
+    "end_ramp": _Topic("Ramp", "the last fifth of the travel adds {} the force of the fifth before",
+        "more of the force comes just before the end", "less of the force comes just before the end"),
+    "bottom_wheel_force": _Topic("End", "it takes {} at the wheel to use all the travel",
+        "bottoms less often", "bottoms more often"),
+    "natural_frequency": _Topic("Bounce", "natural frequency {}",
+        "answers more quickly", "answers more slowly"),
     "mass": _Topic("Weight", "the spring weighs {}", "more to carry", "less to carry", in_units=True),
-}
+}  # fmt: skip
 """By the name of its figure."""
 
 

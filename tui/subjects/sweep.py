@@ -180,9 +180,8 @@ def _table(found: Swept, name: str, known: Case, units: ShopUnits) -> Table:
 def _case_lines(found: Swept, name: str, known: Case, units: ShopUnits) -> Iterator[str]:
     drawn, measure = as_read(name, found), figure_named(name).measure
     for place in np.ndindex(found.outside.shape):
-        numbers = [axis.numbers[index] for axis, index in zip(found.axes, place, strict=True)]
-        inputs = [axis.input for axis in found.axes]
-        at = (read_off(float(n), one, known, units) for n, one in zip(numbers, inputs, strict=True))
+        along = zip(found.axes, place, strict=True)
+        at = (read_off(float(axis.numbers[index]), axis.input, known, units) for axis, index in along)
         here = []
         for row, setup in enumerate(found.names):
             figure, state = float(drawn[row, *place]), str(found.state[row, *place])

@@ -227,16 +227,14 @@ def json_object(setup: SetupAnswer, stroke: float) -> dict[str, Any]:
         found["wire"] = keyed(**numbers, beyond_table=wire.beyond_table)
     coil = setup.setup.spring
     if isinstance(coil, Coil) and coil.rate is not None and coil.inner_diameter is not None:
-        orders = {name: order_for(coil, stroke, name) for name in compared_materials(coil)}
-        found["wire_to_order"] = [
-            keyed(
-                material=name,
-                found=bool(order.found),
-                limit=str(order.limit),
-                **{key: getattr(order, field) for key, field in _ORDER_KEYS.items()},
-                solid_beyond_limit=bool(order.closed_beyond),
-                beyond_table=bool(order.beyond_table),
-            )
-            for name, order in orders.items()
-        ]
+        found["wire_to_order"] = []
+        for name in compared_materials(coil):
+            order = order_for(coil, stroke, name)
+            head = {"material": name, "found": bool(order.found), "limit": str(order.limit)}
+            numbers = {key: getattr(order, field) for key, field in _ORDER_KEYS.items()}
+            beyond = {
+                "solid_beyond_limit": bool(order.closed_beyond),
+                "beyond_table": bool(order.beyond_table),
+            }
+            found["wire_to_order"].append(head | keyed(**numbers) | beyond)
     return found
