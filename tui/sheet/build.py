@@ -11,7 +11,7 @@ import numpy as np
 from physics.answer import Answer
 from physics.faults import NOT_TYPED
 from physics.tolerance import tolerance
-from tui.charts.series import ChartData, Line, Point, chart_data, movement
+from tui.charts.series import Point, chart_data, movement
 from tui.charts.views import ChartView
 from tui.job.answer import JobAnswer
 from tui.job.case import maybe
@@ -155,27 +155,19 @@ _PLACES = np.array([0.0, 0.25, 0.5, 0.75, 1.0])
 
 def curves_section(answer: Answer, units: ShopUnits) -> Section:
     """Return force and rate at the wheel of every setup over the wheel travel, as it rides where it can."""
-    views = (("Force at the wheel", ChartView.WHEEL), ("Rate at the wheel", ChartView.WHEEL_RATE))
-    charts = (_chart(title, chart_data(answer, view), answer, units) for title, view in views)
-    return Section(f"Curves, {movement(answer.setups)}", tuple(charts))
-
-
-def _chart(title: str, data: ChartData, answer: Answer, units: ShopUnits) -> Chart:
-    sags = (float(setup.sag.wheel) for setup in answer.setups)
-    points = (
-        Point(line.name, sag, float(np.interp(sag, line.x, line.y)))
-        for line, sag in zip(data.lines, sags, strict=True)
-        if math.isfinite(sag)
-    )
-
-    def told(line: Line) -> Labelled:
+    charts = []
+    for title, view in (("Force at the wheel", ChartView.WHEEL), ("Rate at the wheel", ChartView.WHEEL_RATE)):
+        data, points, told = chart_data(answer, view), list[Point](), list[Labelled]()
         at = _PLACES * float(data.place[-1])
-        read = zip(np.interp(at, line.x, line.y), at, strict=True)
-        said = (f"{units.show(y, data.y.measure)} at {units.show(x, data.x.measure)}" for y, x in read)
-        return Labelled(brief(line.name), ", ".join(said))
-
-    title = f"{title} ({units.unit(data.y.measure)})"
-    return Chart(title, data, tuple(points), tuple(map(told, data.lines)))
+        for setup, line in zip(answer.setups, data.lines, strict=True):
+            sag, read = float(setup.sag.wheel), zip(np.interp(at, line.x, line.y), at, strict=True)
+            if math.isfinite(sag):
+                points.append(Point(line.name, sag, float(np.interp(sag, line.x, line.y))))
+            said = (f"{units.show(y, data.y.measure)} at {units.show(x, data.x.measure)}" for y, x in read)
+            told.append(Labelled(brief(line.name), ", ".join(said)))
+        title = f"{title} ({units.unit(data.y.measure)})"
+        charts.append(Chart(title, data, tuple(points), tuple(told)))
+    return Section(f"Curves, {movement(answer.setups)}", tuple(charts))
 
 
 def _parts(document: Document) -> Iterator[Part]:

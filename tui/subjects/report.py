@@ -7,7 +7,6 @@ from tui.job.answer import JobAnswer
 from tui.job.case import turned_by
 from tui.job.cautions import STATES, caution_texts, posture_text
 from tui.job.figures import Figure, change, figures_for, read_figure
-from tui.job.job import Job
 from tui.job.quantities import doubts
 from tui.job.tree import brief
 from tui.job.wheels import spoken
@@ -54,10 +53,12 @@ def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:
     blocks = [[brief(answered.job.title) or "Job without a title", *record_lines(answered.job)]]
     values, ends = unverified.unverified(answered.job, units), unverified.ends_told(answered)
     # How much nobody has typed or confirmed, and which wheel is left out.
-    listed = (
-        f"{unverified.counted(len(values))} {'It is' if len(values) == 1 else 'They are'} listed at the end."
+    listed = f"{'It is' if len(values) == 1 else 'They are'} listed at the end."
+    first = (
+        f"{unverified.counted(len(values))} {listed}" if values else "",
+        unverified.left_out_text(answered.job),
     )
-    blocks.append([*([listed] if values else []), *filter(None, [unverified.left_out_text(answered.job)])])
+    blocks.append([line for line in first if line])
     for end, there in ends:
         blocks += [[f"{end.capitalize()} wheel"] if answered.front is not None else [], *_wheel(there, units)]
     blocks.append(balance_lines(answered, units) if len(ends) > 1 else [])
@@ -66,9 +67,16 @@ def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:
 
 
 def _wheel(answered: JobAnswer, units: ShopUnits) -> list[list[str]]:
-    answer, job = answered.answer, answered.job
-    blocks = [[f"Caution: {doubt.text(units)}" for doubt in doubts(job)]]
-    blocks += [_load(job, answer, units), _frame(answer, turned_by(job), units)]
+    answer, job, load = answered.answer, answered.job, answered.answer.load
+    posture = job.get(("load", "posture"))
+    told = [
+        "Load",
+        f"  Rests on this wheel: {units.show(load.ground_reaction, Measure.FORCE)}",
+        f"  Carried by the spring at the axle: {units.show(load.static_wheel_force, Measure.FORCE)}",
+        *([f"  {posture_text(posture)}"] if isinstance(posture, str) else []),
+    ]
+    unlikely = [f"Caution: {doubt.text(units)}" for doubt in doubts(job)]
+    blocks = [unlikely, told, _frame(answer, turned_by(job), units)]
     for index, setup in enumerate(answer.setups):
         lines = [*setup_lines(answered, index, units), *tolerance.setup_lines(answered.case, index, units)]
         if setup.air is not None:
@@ -78,17 +86,6 @@ def _wheel(answered: JobAnswer, units: ShopUnits) -> list[list[str]]:
             lines += ["  Measured on the bike", *measured]
         blocks.append(lines)
     return [*blocks, _figures(answer, units)]
-
-
-def _load(job: Job, answer: Answer, units: ShopUnits) -> list[str]:
-    load = answer.load
-    lines = [
-        "Load",
-        f"  Rests on this wheel: {units.show(load.ground_reaction, Measure.FORCE)}",
-        f"  Carried by the spring at the axle: {units.show(load.static_wheel_force, Measure.FORCE)}",
-    ]
-    posture = job.get(("load", "posture"))
-    return [*lines, f"  {posture_text(posture)}"] if isinstance(posture, str) else lines
 
 
 def _frame(answer: Answer, turned: float | None, units: ShopUnits) -> list[str]:
@@ -127,13 +124,12 @@ def _figures(answer: Answer, units: ShopUnits) -> list[str]:
 
 
 def _compared(figure: Figure, answer: Answer, units: ShopUnits) -> str:
-    numbers = [read_figure(figure, setup, answer) for setup in answer.setups]
-    told: list[str] = []
-    for setup, number in zip(answer.setups, numbers, strict=True):
+    first, told = read_figure(figure, answer.setups[0], answer), list[str]()
+    for setup in answer.setups:
+        number = read_figure(figure, setup, answer)
         text = units.show(number, figure.measure)
-        if text != ABSENT and figure.per:
-            text = f"{text} {figure.per}"
-        named = f"{brief(setup.name)} {text}" if len(numbers) > 1 else text
-        difference = change(figure, units, numbers[0], number) if told else ABSENT
-        told.append(named if difference == ABSENT else f"{named} ({difference})")
+        per = f" {figure.per}" if text != ABSENT and figure.per else ""
+        name = f"{brief(setup.name)} " if len(answer.setups) > 1 else ""
+        difference = change(figure, units, first, number) if told else ABSENT
+        told.append(f"{name}{text}{per}" + ("" if difference == ABSENT else f" ({difference})"))
     return "; ".join(told)
