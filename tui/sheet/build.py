@@ -241,7 +241,16 @@ def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units
     titles = _TITLES if answered.front is not None else {"rear": "The wheel"}
     typed = [Section("Rider, bike and air", _inputs(job, "rear", units, shared=True), dense=True)]
     for end, there in found:
-        typed += _typed(there, end, units)
+        frame, leverage = there.answer.frame, Measure.RATIO
+        ratios = " to ".join(
+            f"{units.plain(r, leverage)} : 1" for r in (frame.leverage_start, frame.leverage_end)
+        )
+        used = f"{ratios}, progression {units.show(frame.progression, Measure.FRACTION)}"
+        lines = (*_inputs(there.job, end, units, shared=False), Labelled("leverage as used", used))
+        typed.append(Section(_TITLES[end], lines, dense=True))
+        for index, setup in enumerate(there.answer.setups):
+            inputs = setup_inputs(there.job, index, units)
+            typed.append(Section(f"Hardware of {brief(setup.name)}", inputs, dense=True))
     doubted = tuple(_parts(unverified.document(job, units)))
     doubts_marked = f"; {UNVERIFIED} unverified" if unverified.unverified(job) else ""
     known = {key.capitalize(): job.get(("record", key)) for key in ("customer", "ticket", "bike")}
@@ -297,13 +306,3 @@ def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
             read = plain_lines(conditions.document(there, index, units), "")
             said = tuple(Paragraph(f"{line[:1].upper()}{line[1:]}.") for line in read)
             yield Section(f"{brief(setup.name)} set here, ridden there", said, dense=True)
-
-
-def _typed(there: JobAnswer, wheel: Wheel, units: ShopUnits) -> Iterator[Section]:
-    frame = there.answer.frame
-    start, end = (units.plain(r, Measure.RATIO) for r in (frame.leverage_start, frame.leverage_end))
-    used = f"{start} : 1 to {end} : 1, progression {units.show(frame.progression, Measure.FRACTION)}"
-    lines = (*_inputs(there.job, wheel, units, shared=False), Labelled("leverage as used", used))
-    yield Section(_TITLES[wheel], lines, dense=True)
-    for index, setup in enumerate(there.answer.setups):
-        yield Section(f"Hardware of {brief(setup.name)}", setup_inputs(there.job, index, units), dense=True)

@@ -34,10 +34,7 @@ class SheetAsked(NamedTuple):
 
 
 def sheet_text(source: str, asked: SheetAsked) -> str:
-    """Return what is to be printed: the sheet, or nothing where it was written to a file.
-
-    Raises `Unanswered` for the job, the options, the settings, and a file that cannot be written.
-    """
+    """Return the sheet, nothing where it was written to a file; raises `Unanswered` for all that is wrong."""
     form, date, path = _form(asked), _date(asked.date), Path(asked.output)
     found = find_settings()
     # A sheet for a customer does not go out with half of the settings.

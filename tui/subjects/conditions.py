@@ -70,22 +70,18 @@ def _table(
     rows, plain, there = [], [], found.there
     for i, place in enumerate(places):
         outside, state = float(values(found.around.pressure)[i]), str(there.state[i])
-        sag = units.show(there.sag_wheel_fraction[i], Measure.FRACTION)
-        rows.append(
-            (
-                units.plain(place, measure),
-                *(units.plain(gauge(each[i], outside), Measure.PRESSURE) for each in pressures.values()),
-                sag.removesuffix(" %") if state == "ok" else STATES[state],
-                units.plain(there.starting_shaft[i], Measure.FORCE),
-                units.plain(there.bottom_ratio[i], Measure.RATIO),
-            )
-        )
+        sag, start = there.sag_wheel_fraction[i], there.starting_shaft[i]
+        read = (units.plain(gauge(each[i], outside), Measure.PRESSURE) for each in pressures.values())
+        settles = units.plain(sag, Measure.FRACTION) if state == "ok" else STATES[state]
+        end = units.plain(there.bottom_ratio[i], Measure.RATIO)
+        rows.append((units.plain(place, measure), *read, settles, units.plain(start, Measure.FORCE), end))
         full, rest = float(there.set_pressure[i]), float(there.rest_pressure[i])
         reading = pressure_at_rest(full, rest, outside, units)
-        settled = f"sag {sag} of travel" if state == "ok" else cautions.STATES[state]
-        starts = units.show(there.starting_shaft[i], Measure.FORCE)
-        moves = f"{spoken('the shaft starts to move', fork)} at {starts}"
-        plain.append(f"at {units.show(place, measure)}: the gauge reads {reading}, {settled}, {moves}")
+        settles = (
+            f"sag {units.show(sag, Measure.FRACTION)} of travel" if state == "ok" else cautions.STATES[state]
+        )
+        moves = f"{spoken('the shaft starts to move', fork)} at {units.show(start, Measure.FORCE)}"
+        plain.append(f"at {units.show(place, measure)}: the gauge reads {reading}, {settles}, {moves}")
     heads, beside = zip(*names, strict=True)
     lines = () if setup.air is None else tuple(plain[i] for i in told)
     return Table((heads, *rows), plain=lines, units=beside)

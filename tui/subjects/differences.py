@@ -78,10 +78,7 @@ def side_of(job: Job, units: ShopUnits) -> Side:
 
 
 def differences(before: Job, after: Job, units: ShopUnits = USUAL) -> list[str]:
-    """Return what is otherwise in `after`, a line each.
-
-    A rate or pressure that is asked for counts as what it was answered as.
-    """
+    """Return what is otherwise in `after`, a line each; what is asked for counts as what was answered."""
     return between(side_of(before, units), side_of(after, units))
 
 

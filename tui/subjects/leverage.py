@@ -117,10 +117,7 @@ class LeverageRead(NamedTuple):
 
 
 def leverage_in(table: RawTable, told: Told) -> LeverageRead:
-    """Return the leverage in a table.
-
-    Raises `Unclear` where something is to be asked first, `UnusableReadings` with every fault by its line.
-    """
+    """Return the leverage in a table; raises `Unclear`, or `UnusableReadings` with every fault by line."""
     numbers = numbers_of(table, LEVERAGE, told)
     is_table = RATIO in numbers.of
     rows = _rows_of(numbers, _FEWEST if is_table else FEWEST)

@@ -47,10 +47,8 @@ def document(
     task = filling_of(answer, index, units, typed)
     of = spoken(answer.target.of, answer.frame.fork)
     target = f"{units.show(answer.target.sag, Measure.FRACTION)} of {of}"
-    if task is None:
-        blocks = _coils(answer, index, target, units, typed)
-    else:
-        blocks = _spacers(answer, index, target, task)
+    at = answer, index, target
+    blocks = _coils(*at, units, typed) if task is None else _spacers(*at, task)
     return Document(tuple(blocks), answer.frame.fork)
 
 

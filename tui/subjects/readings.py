@@ -93,10 +93,7 @@ def with_friction(read: LoopRead, told: Told, unit: str) -> LoopRead:
 
 
 def read_loop(path: Path, told: Told) -> LoopRead:
-    """Return the readings of a file.
-
-    Raises `Unclear` where something is to be asked first, `UnusableReadings` with every fault by its line.
-    """
+    """Return the readings of a file; raises `Unclear`, or `UnusableReadings` with every fault by its line."""
     return loop_in(table_of(text_of_file(path), path.name), told)
 
 
@@ -597,11 +594,8 @@ def json_object(name: str, found: Finding) -> dict[str, Any]:
         case Fit():
             return head | _fit_object(found)
         case Cycled():
-            return head | keyed(
-                negative_over_positive=found.ratio,
-                standard_error=found.error,
-                negative_volume_cm3=found.volume,
-            )
+            ratio = {"negative_over_positive": found.ratio, "standard_error": found.error}
+            return head | keyed(**ratio, negative_volume_cm3=found.volume)
         case _:
             return head | keyed(
                 wheel_mm=found.wheel,

@@ -97,14 +97,9 @@ def document(answered: JobAnswer, units: ShopUnits) -> Document:
     """Return how far off every setup of a wheel may be; the bands of sag and of the end are drawn."""
     answer, case = answered.answer, answered.case
     of = spoken(answer.target.of, answer.frame.fork)
-    blocks: list[Block] = [
-        Paragraph(_SAYS, Role.QUIET),
-        Heading(f"Sag, {units.unit(Measure.FRACTION)} of {of}"),
-        Drawing("sag"),
-        Heading("At full travel, times the load"),
-        Drawing("bottom_ratio"),
-        Heading("In words"),
-    ]
+    blocks: list[Block] = [Paragraph(_SAYS, Role.QUIET)]
+    blocks += [Heading(f"Sag, {units.unit(Measure.FRACTION)} of {of}"), Drawing("sag")]
+    blocks += [Heading("At full travel, times the load"), Drawing("bottom_ratio"), Heading("In words")]
     for index, setup in enumerate(answer.setups):
         blocks.append(SetupName(setup.name, index))
         blocks += map(Paragraph, _words(tolerance(case, index), of, units))

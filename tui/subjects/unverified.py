@@ -36,11 +36,9 @@ def unverified(job: Job, units: ShopUnits | None = None) -> tuple[Unverified, ..
 
     Values are told as they stand in the job, or in `units`.
     """
-    out, listed = left_out(job), job.unconfirmed
-    wanted = [
-        path for path in listed if ("front" if path[0] == "front" else "rear") != out or _is_shared(path)
-    ]
-    found: dict[TreePath, Unverified] = {}
+    out, found = left_out(job), dict[TreePath, Unverified]()
+    ends = ((path, "front" if path[0] == "front" else "rear") for path in job.unconfirmed)
+    wanted = [path for path, end in ends if end != out or _is_shared(path)]
     for end in WHEELS if has_front(job) else WHEELS[:1]:
         for one in _at_end(job, end, units):
             if one.path in wanted:
