@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Collection, Iterable, Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -26,18 +27,7 @@ from tui.job.wheels import SHARED_LOAD, Wheel, spoken
 from tui.kit.document import Document, Heading, Labelled, Paragraph, plain_lines
 from tui.kit.roles import Role
 from tui.settings import Settings
-from tui.sheet.model import (
-    BOXES,
-    TO_TICK,
-    Blank,
-    Box,
-    Chart,
-    Group,
-    Part,
-    Section,
-    Sheet,
-    care,
-)
+from tui.sheet.model import BOXES, CARE, TO_TICK, Blank, Box, Chart, Group, Part, Section, Sheet
 from tui.shop_units import ABSENT, Measure, ShopUnits
 from tui.subjects import conditions, ordering, pumping, riding, unverified, wire
 from tui.subjects.measurements import (
@@ -268,7 +258,7 @@ def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units
         groups=(
             # What nobody has typed or confirmed, and which end is left out; nothing without either.
             *([Group("Unverified", (Section("", doubted, dense=True),))] if doubted else []),
-            Group("Before anything else", (Section("", care(fork)),)),
+            Group("Before anything else", (Section("", tuple(_parts(replace(CARE, fork=fork)))),)),
             *(Group(titles[end], tuple(_wheel(there, units))) for end, there in found),
             Group("Handing over", (Section(TO_TICK, BOXES),)),
             Group(f"Worked out from, as typed{doubts_marked}", tuple(typed)),

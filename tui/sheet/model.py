@@ -8,8 +8,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from tui.charts.series import ChartData, Point
-from tui.job.wheels import spoken
-from tui.kit.document import Labelled, Paragraph
+from tui.kit.document import Document, Labelled, Paragraph
 from tui.kit.roles import Role
 from tui.shop_units import ShopUnits
 
@@ -96,13 +95,8 @@ _START = (
     "The figures are worked out and not tried: a starting point. The label on the shock or fork, the maker's "
     "manual, local rules and a qualified technician come before anything on this sheet."
 )
-
-
-def care(fork: bool) -> tuple[Paragraph, Paragraph]:
-    """Return what goes before a sheet; `fork` where it is about a fork alone."""
-    return Paragraph(spoken(_CARE, fork), Role.CAUTION), Paragraph(spoken(_START, fork))
-
-
+CARE = Document((Paragraph(_CARE, Role.CAUTION), Paragraph(_START)))
+"""What goes before a sheet."""
 TO_TICK = "To tick (common practice, no source)"
 BOXES = (
     Box("fasteners to the torque of the maker's manual"),
