@@ -218,7 +218,7 @@ _COUNTED = ("rebound_clicks", "compression_clicks")
 
 
 def json_object(answered: JobAnswer, index: int) -> dict[str, Any] | None:
-    """Return what was measured with a setup on the bike beside what is expected, null where it was not."""
+    """Return what was measured with a setup on the bike beside what is expected, None for another setup."""
     typed = measured_values(answered.job)
     if not typed or index != setup_on_bike(answered.job):
         return None
