@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from physics.answer import Answer
+from physics.expected import Span
 from physics.faults import NOT_TYPED
 from physics.tolerance import tolerance
 from tui.charts.series import Point, chart_data, movement
@@ -90,14 +91,15 @@ def _value(job: Job, row: Field, units: ShopUnits) -> str:
 
 def measured_section(answered: JobAnswer, units: ShopUnits) -> Section:
     """Return what was read off one wheel beside what its setup lets expect, and lines for the rest."""
-    found = {row.key: row for row in measured_rows(answered)}
+    found, of = {row.key: row for row in measured_rows(answered)}, answered.answer.target.of
+    expected = [expected_spans(answered, index, of) for index, _ in enumerate(answered.answer.setups)]
     parts: list[Part] = []
     for key, label in LABELS.items():
         if key in found:
             parts.append(_against(label, found[key], answered, units))
             if found[key].over_label:
                 parts.append(_caution(spoken(LET_AIR_OUT, answered.answer.frame.fork)))
-        elif (hint := _hint(answered, key, units)) or key != "gauge":
+        elif (hint := _hint(answered, expected, key, units)) or key != "gauge":
             parts.append(Blank(label, hint))
     for noted, label, counted, measure in NOTED:
         number, unit = maybe(measured_values(answered.job), noted), counted or units.unit(measure)
@@ -126,12 +128,11 @@ def _against(label: str, row: MeasuredRow, answered: JobAnswer, units: ShopUnits
     return Labelled(label, ", ".join(told))
 
 
-def _hint(answered: JobAnswer, key: Key, units: ShopUnits) -> str:
+def _hint(answered: JobAnswer, expected: Sequence[Mapping[Key, Span]], key: Key, units: ShopUnits) -> str:
     """Return what each setup lets expect, for a line to fill in; without the names where all are alike."""
     measure, spans = MEASURES[key], list[tuple[str, str]]()
-    for index, setup in enumerate(answered.answer.setups):
-        found = expected_spans(answered, index, answered.answer.target.of)[key]
-        low, high = units.plain(found.low, measure), units.plain(found.high, measure)
+    for setup, found in zip(answered.answer.setups, expected, strict=True):
+        low, high = (units.plain(end, measure) for end in (found[key].low, found[key].high))
         if ABSENT not in (low, high):
             spans.append((brief(setup.name), f"{low} to {high} {units.unit(measure)}"))
     alike = len({span for _, span in spans}) == 1
@@ -163,7 +164,7 @@ def curves_section(answer: Answer, units: ShopUnits) -> Section:
 def _parts(document: Document) -> Iterator[Part]:
     for block in document.blocks:
         if isinstance(block, Labelled):
-            yield block
+            yield Labelled(block.label, block.text)
         elif isinstance(block, Paragraph) and block.text:
             yield Paragraph(document.spoken(block, block.text), block.role)
 
