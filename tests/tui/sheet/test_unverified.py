@@ -15,13 +15,14 @@ from tui.job.demo import demo_job
 from tui.job.files import toml_text
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
-from tui.kit.document import Labelled, Paragraph
+from tui.kit.document import Labelled, Paragraph, plain_lines
 from tui.kit.roles import Role
 from tui.sheet.forms import written
 from tui.sheet.model import Group
+from tui.shop_units import USUAL
 from tui.subjects.answers import answer_object
 from tui.subjects.report import report
-from tui.subjects.unverified import unverified
+from tui.subjects.unverified import document, json_object, unverified
 
 DEMO = demo_job()
 TYPED = confirmed_demo()
@@ -69,6 +70,10 @@ def test_one_value_is_told_as_one() -> None:
     assert warned.role is Role.CAUTION
     assert warned.text.startswith("1 value is unverified: nobody has typed or confirmed it.")
     assert line == Labelled("rear coil", "rated stroke 60 mm")
+    told = plain_lines(document(one_doubt(), USUAL), "")
+    assert told == ["Unverified", "  rear coil: rated stroke 60 mm"]
+    assert "\n".join(told) in report(answer_job(one_doubt()))
+    assert json_object(one_doubt()) == ["setup.0.rated_stroke"]
 
 
 def test_values_without_a_row_and_tables_are_listed_too() -> None:
