@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import TYPE_CHECKING, Any, SupportsFloat, TypeVar, cast
 
@@ -49,10 +49,10 @@ Number = TypeVar("Number", float, "Values")
 
 @dataclass(frozen=True, slots=True)
 class ShopUnits:
-    """One shop's habit. Pressures are gauge: pass them through `gauge` first."""
+    """One shop's habit, told by its name. Pressures are gauge: pass them through `gauge` first."""
 
     name: str
-    writings: Mapping[Measure, Writing]
+    writings: Mapping[Measure, Writing] = field(compare=False)
 
     def show(self, si: SupportsFloat, measure: Measure) -> str:
         """Write an SI value with its unit; `ABSENT` where it does not exist."""
@@ -179,10 +179,11 @@ def keyed(**found: object) -> dict[str, Any]:
 
     A number that does not exist is None; what is no float and no array stays as it is.
     """
-    return {key: _in_unit_of(key, value) for key, value in found.items()}
+    return {key: in_unit_of(key, value) for key, value in found.items()}
 
 
-def _in_unit_of(key: str, value: object) -> object:
+def in_unit_of(key: str, value: object) -> object:
+    """Return one value of an object of the JSON, as `keyed` does."""
     if not isinstance(value, float) and not hasattr(value, "ndim"):
         return value
     unit = next((unit for end, unit in _PER_UNIT.items() if key.endswith(end)), 1.0)

@@ -19,13 +19,14 @@ from tui.bench.screen import BenchScreen
 from tui.job.faults import JobFault, dotted
 from tui.job.job import Job
 from tui.job.tree import brief
+from tui.kit import document
 from tui.kit.dialogs import STALE, Page, Paragraph, Question, Reply
 from tui.kit.look import Glyphs
 from tui.kit.prompts import CompletingPrompt, Prompt, Refused, SavePrompt, as_path, existing_file
 from tui.kit.roles import Role
 from tui.settings import FILE, config_folder
 from tui.sheet.forms import form_of
-from tui.sheet.model import Blank, Box, Chart, Part, Said, Sheet, SheetLine, Warned
+from tui.sheet.model import Chart, Part, Sheet, one_line
 from tui.shop_units import ShopUnits
 from tui.store.kept import Revision
 from tui.subjects.leverage import LeverageRead, changes, kept_words, leverage_in, understood
@@ -162,20 +163,13 @@ def _paragraphs(sheet: Sheet) -> Iterator[Paragraph]:
             for part in section.parts:
                 yield _paragraph(part)
                 if isinstance(part, Chart):
-                    yield from (Paragraph(f"{line.label}: {line.value}", indent=4) for line in part.lines)
+                    yield from (Paragraph(told.line, indent=4) for told in part.lines)
 
 
 def _paragraph(part: Part) -> Paragraph:
-    match part:
-        case SheetLine(label, value):
-            text = f"{label}: {value}"
-        case Box(text):
-            text = f"[ ] {text}"
-        case Blank(label, hint):
-            text = f"{label}: {'_' * 16}{f' ({hint})' if hint else ''}"
-        case Warned(text) | Said(text) | Chart(title=text):
-            pass
-    return Paragraph(text, Role.CAUTION if isinstance(part, Warned) else Role.BASE, indent=2)
+    if isinstance(part, document.Paragraph):
+        return Paragraph(part.text, part.role, indent=2)
+    return Paragraph(one_line(part, "_" * 16), indent=2)
 
 
 TABLES = (".csv", ".txt", ".tsv", ".dat", ".asc")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from rich.cells import cell_len
@@ -28,8 +28,7 @@ _SLOW_EVERY = 3
 """Half columns from one dot of a slow curve to the next."""
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(NamedTuple):
     """A plot as rows of cells; its canvas, if it has one, begins at the top in column `left`."""
 
     rows: list[CellRow]
@@ -122,8 +121,7 @@ def _name_level(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) ->
         row[first : first + len(label)] = label
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """One line at the cursor: its name, its look, the value with its unit, and that in slow compression."""
 
     name: str
@@ -132,8 +130,7 @@ class Reading:
     slow: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Readout:
+class Readout(NamedTuple):
     """Where the cursor is and the values of all lines there."""
 
     where: str
@@ -152,14 +149,11 @@ def value_at(line: Line, x: float) -> float:
 
 def readout(chart: ChartData, units: ShopUnits, cursor: float) -> Readout:
     """Return the values of all lines at the cursor (fraction of the wheel travel, 0 to 1)."""
-    x, measure = place(chart, cursor), chart.y.measure
-    slow = {line.look: units.show(value_at(line, x), measure) for line in chart.lines if line.slow}
-    readings = tuple(
-        Reading(line.name, line.look, units.show(value_at(line, x), measure), slow.get(line.look))
-        for line in chart.lines
-        if not line.slow
-    )
-    return Readout(units.show(x, chart.x.measure), readings)
+    x = place(chart, cursor)
+    shown = [(line, units.show(value_at(line, x), chart.y.measure)) for line in chart.lines]
+    slow = {line.look: text for line, text in shown if line.slow}
+    there = ((line.name, line.look, text, slow.get(line.look)) for line, text in shown if not line.slow)
+    return Readout(units.show(x, chart.x.measure), tuple(Reading(*one) for one in there))
 
 
 _GAP = 2
@@ -180,8 +174,7 @@ def readout_rows(scene: Scene, cursor: float, width: int) -> list[CellRow]:
     ellipsis = scene.look.glyphs.ellipsis
     shown = []
     for start in range(0, len(entries), per_row):
-        row = cells("" if start else f"at {read.where}", Role.TITLE) if first else []
-        row = fitted(row, first, ellipsis)
+        row = fitted(cells("" if start or not first else f"at {read.where}", Role.TITLE), first, ellipsis)
         for entry in entries[start : start + per_row]:
             row += (cells(" " * _GAP, Role.BASE) if row else []) + entry
         shown.append(fitted(row, width, ellipsis))
@@ -209,8 +202,7 @@ HIGHLIGHT = 256
 """Added to the role of a cell at the cursor."""
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(NamedTuple):
     """Width of the panel, and the numbers of rows of title, plot and readout."""
 
     width: int
@@ -257,10 +249,9 @@ def _around(scene: Scene) -> list[str]:
         return [""]
     y, x = scene.units.unit(chart.y.measure), scene.units.unit(chart.x.measure)
     unit, over = f" ({y})" if y else "", f" over {chart.x.label} ({x})"
-    legends = [chart.movement] if chart.movement else []
-    legends += [glyphs.slow_words] if any(line.slow for line in chart.lines) else []
-    legends += [f"{glyphs.sag}: sag"] if chart.points else []
-    told = [f"  {glyphs.between} {legend}" for legend in legends]
+    slow = glyphs.slow_words if any(line.slow for line in chart.lines) else ""
+    legends = (chart.movement, slow, f"{glyphs.sag}: sag" if chart.points else "")
+    told = [f"  {glyphs.between} {legend}" for legend in legends if legend]
     fewer = [unit + "".join(told[:count]) for count in range(len(told), -1, -1)]
     return [unit + over + "".join(told), *fewer, ""] if told else [unit + over, unit, ""]
 

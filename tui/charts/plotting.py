@@ -6,9 +6,8 @@ import math
 import re
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -21,8 +20,7 @@ _ROUND = (1.0, 2.0, 2.5, 5.0, 10.0)
 _SLACK = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Ticks:
+class Ticks(NamedTuple):
     """Ends of an axis and the round numbers between them, with their texts."""
 
     low: float
@@ -78,8 +76,7 @@ def extent(parts: list[Values]) -> tuple[float, float] | None:
     return float(together.min()), float(together.max())
 
 
-@dataclass(frozen=True, slots=True)
-class Canvas:
+class Canvas(NamedTuple):
     """`columns` by `rows` cells, each of `dots_x` by `dots_y` dots, between the ends of two axes."""
 
     columns: int
@@ -101,19 +98,15 @@ class Canvas:
 
     def centred(self, x: Values, y: Values) -> tuple[Values, Values]:
         """Return places at the middle of their cells: a marker lands in the cell its line runs through."""
-        return (
-            _middles(_cells(x, self.x, self.columns, self.dots_x), self.x, self.columns),
-            _middles(_cells(y, self.y, self.rows, self.dots_y), self.y, self.rows),
-        )
+        along, up = _cells(x, self.x, self.columns, self.dots_x), _cells(y, self.y, self.rows, self.dots_y)
+        span = self.x.high - self.x.low, self.y.high - self.y.low
+        across = self.x.low + span[0] * along / max(self.columns - 1, 1)
+        return across, self.y.low + span[1] * up / max(self.rows - 1, 1)
 
 
 def _cells(places: Values, axis: Ticks, cells: int, dots: int) -> Values:
     share = np.clip((places - axis.low) / (axis.high - axis.low), 0.0, 1.0)
     return np.floor(np.floor(np.round(share * (cells * dots - 1) + 0.5, 8)) / dots)
-
-
-def _middles(cell: Values, axis: Ticks, cells: int) -> Values:
-    return axis.low + (axis.high - axis.low) * cell / max(cells - 1, 1)
 
 
 AXIS_ROWS = 2

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 
@@ -30,8 +30,7 @@ class Line:
     slow: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+class Point(NamedTuple):
     """One marked point of a setup in SI."""
 
     name: str
@@ -39,8 +38,7 @@ class Point:
     y: float
 
 
-@dataclass(frozen=True, slots=True)
-class Axis:
+class Axis(NamedTuple):
     """What an axis shows, and whether zero is always on it."""
 
     label: str
@@ -48,8 +46,7 @@ class Axis:
     from_zero: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Level:
+class Level(NamedTuple):
     """A level line over the whole chart in SI."""
 
     name: str
@@ -112,7 +109,7 @@ def chart_data(answer: Answer, view: ChartView, selected: int = 0, *, slow: bool
         return chart
     # The title of a chart of chambers ends in a name that a person gave, which stays as it is.
     title = chart.title if view is ChartView.CHAMBERS else spoken(chart.title, True)
-    x, y = (replace(axis, label=spoken(axis.label, True)) for axis in (chart.x, chart.y))
+    x, y = (axis._replace(label=spoken(axis.label, True)) for axis in (chart.x, chart.y))
     return replace(chart, title=title, x=x, y=y)
 
 
@@ -148,7 +145,7 @@ def _with_chambers(chart: ChartData, setup: SetupAnswer, slow: bool) -> ChartDat
 def movement(setups: Sequence[SetupAnswer]) -> str:
     """Say how the curves of some setups are drawn: an air spring without a sag point has no riding curve."""
     drawn = [setup.curve for setup in setups if np.isfinite(setup.curve.wheel_force).any()]
-    ridden = [_rides(curve.riding_wheel_force) for curve in drawn]
+    ridden = [bool(np.isfinite(curve.riding_wheel_force).any()) for curve in drawn]
     if all(ridden):
         return "as it rides"
     return "as it rides; slow without sag" if any(ridden) else "moved slowly: no sag"
@@ -157,7 +154,7 @@ def movement(setups: Sequence[SetupAnswer]) -> str:
 def _movements(curve: Curve, name: str, slow: bool) -> Iterator[tuple[bool, Values]]:
     """Yield a column of a curve as it rides, with `slow` also in slow compression past the sag point."""
     there, ridden = getattr(curve, name), getattr(curve, f"riding_{name}")
-    yield False, ridden if _rides(ridden) else there
+    yield False, ridden if np.isfinite(ridden).any() else there
     if slow:
         past = np.isfinite(getattr(curve, f"fast_{name}"))
         # From the last point above sag on, where both are one: the line begins at sag and is read there.
@@ -168,10 +165,6 @@ def _movements(curve: Curve, name: str, slow: bool) -> Iterator[tuple[bool, Valu
 def _is_stiffer_fast(curve: Curve) -> bool:
     past = np.isfinite(curve.fast_shaft_force)
     return not np.allclose(curve.shaft_force[past], curve.fast_shaft_force[past])
-
-
-def _rides(ridden: Values) -> bool:
-    return bool(np.isfinite(ridden).any())
 
 
 def _track(answer: Answer, axis: Axis) -> tuple[Values, Values]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from rich.color import Color
 from rich.style import Style
@@ -30,28 +30,8 @@ def paint(look: ChartLook, role: int) -> Style:
         return paint(look, role - HIGHLIGHT) + Style(bold=True, reverse=True)
     name = _COLOURS.get(role, "")
     colour = look.line(role - Role.SETUP).colour if role >= Role.SETUP else getattr(look, name, "")
-    return Style(
-        color=Color.parse(colour.removeprefix("ansi_")) if colour else None,
-        bold=role in _BOLD or None,
-        reverse=role == Role.STALE or None,
-    )
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Shown:
-    answer: Answer
-    view: ChartView
-    units: ShopUnits
-    selected: int
-    slow: bool
-    stale: bool
-    cursor: float
-
-    @property
-    def plot(self) -> tuple[int, ChartView, str, bool, int]:
-        """What the plot depends on; answers are frozen, so that their identity is enough."""
-        chambers_of = self.selected if self.view is ChartView.CHAMBERS else 0
-        return id(self.answer), self.view, self.units.name, self.slow, chambers_of
+    parsed = Color.parse(colour.removeprefix("ansi_")) if colour else None
+    return Style(color=parsed, bold=role in _BOLD or None, reverse=role == Role.STALE or None)
 
 
 class ChartPanel(LookWidget):
@@ -61,10 +41,11 @@ class ChartPanel(LookWidget):
 
     def __init__(self, look: ChartLook, *, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(look, id=id, classes=classes)
-        self._shown: _Shown | None = None
+        self._answer: Answer | None = None
+        self._plotted: tuple[object, ...] = ()
         self._scene: Scene | None = None
         self._picture: Picture | None = None
-        self._words = ""
+        self._words, self._cursor, self._stale = "", 0.0, False
         self._layout = drawing.Layout(0, 0, 0, 0)
 
     def show(
@@ -79,17 +60,17 @@ class ChartPanel(LookWidget):
         cursor: float = 0.0,
     ) -> None:
         """Show an answer; `cursor` is a fraction of the wheel travel, 0 to 1."""
-        shown = _Shown(answer, view, units, selected_setup, slow, stale, cursor)
-        if self._shown is None or shown.plot != self._shown.plot:
+        # What the plot depends on beside the answer, which is frozen, so that its identity is enough.
+        plotted = view, units.name, slow, selected_setup if view is ChartView.CHAMBERS else 0
+        if self._answer is not answer or self._plotted != plotted:
             chart = chart_data(answer, view, selected_setup, slow=slow)
-            self._scene = Scene(chart, units, self.look)
-            self._picture = None
-        self._shown = shown
+            self._scene, self._picture = Scene(chart, units, self.look), None
+        self._answer, self._plotted, self._cursor, self._stale = answer, plotted, cursor, stale
         self._update()
 
     def say(self, words: str) -> None:
         """Show a sentence in place of a chart."""
-        self._shown, self._words = None, words
+        self._answer, self._words = None, words
         self.redraw()
 
     def redraw(self) -> None:
@@ -100,17 +81,16 @@ class ChartPanel(LookWidget):
         self._update()
 
     def _update(self) -> None:
-        width, height = self.size
-        shown, scene = self._shown, self._scene
+        (width, height), scene = self.size, self._scene
         if not width or not height:
             return
-        if shown is None or scene is None:
+        if self._answer is None or scene is None:
             self.put(sentence(self._words, width, height).rows)
             return
         if self._picture is None:
             self._layout = drawing.layout(scene, width, height)
             self._picture = picture(scene, width, self._layout.plot)
-        self.put(drawing.rows(scene, self._picture, self._layout, shown.cursor, stale=shown.stale))
+        self.put(drawing.rows(scene, self._picture, self._layout, self._cursor, stale=self._stale))
 
     def style_of(self, role: int) -> Style:
         """Return the style of a role."""

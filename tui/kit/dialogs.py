@@ -203,7 +203,7 @@ def page_paragraphs(told: Document) -> Iterator[Paragraph]:
     for block in told.blocks:
         if isinstance(block, document.Heading):
             yield Paragraph(told.spoken(block, block.text), Role.HEADING)
-        elif isinstance(block, document.Paragraph):
+        elif isinstance(block, document.Paragraph) and block.text:
             yield Paragraph(told.spoken(block, block.text), block.role, indent=len(block.lead))
 
 

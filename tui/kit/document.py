@@ -39,10 +39,11 @@ class Paragraph:
 
 @dataclass(frozen=True, slots=True)
 class Labelled:
-    """A value with what it is, in words."""
+    """A value with what it is, in words; an empty `plain` is not in the plain lines."""
 
     label: str
     text: str
+    plain: str | None = None
 
     @property
     def line(self) -> str:
@@ -127,6 +128,6 @@ def _plain(document: Document, block: Block) -> Iterator[str]:
         case Paragraph():
             yield document.spoken(block, block.text if block.plain is None else block.plain)
         case Labelled():
-            yield block.line
+            yield block.line if block.plain is None else block.plain
         case Table():
             yield from block.plain

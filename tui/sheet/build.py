@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
-from physics.answer import Answer, SetupAnswer
-from physics.case import Coil
+from physics.answer import Answer
+from physics.expected import Span
 from physics.faults import NOT_TYPED
 from physics.tolerance import tolerance
-from tui.charts.series import ChartData, Line, Point, chart_data, movement
+from tui.charts.series import Point, chart_data, movement
 from tui.charts.views import ChartView
 from tui.job.answer import JobAnswer
 from tui.job.case import maybe
@@ -23,31 +24,18 @@ from tui.job.panels import panels, unconfirmed_at
 from tui.job.quantities import doubts, split
 from tui.job.tree import brief
 from tui.job.typed import field_text
-from tui.job.wheels import SHARED_LOAD, WHEELS, Wheel, left_out, spoken
+from tui.job.wheels import SHARED_LOAD, Wheel, spoken
 from tui.kit.document import Document, Heading, Labelled, Paragraph, plain_lines
 from tui.kit.roles import Role
 from tui.settings import Settings
-from tui.sheet.model import (
-    BOXES,
-    TO_TICK,
-    Blank,
-    Box,
-    Chart,
-    Group,
-    Part,
-    Said,
-    Section,
-    Sheet,
-    SheetLine,
-    Warned,
-    care,
-)
+from tui.sheet.model import BOXES, CARE, TO_TICK, Blank, Box, Chart, Group, Part, Section, Sheet
 from tui.shop_units import ABSENT, Measure, ShopUnits
-from tui.subjects import conditions, ordering, pumping, riding, wire
+from tui.subjects import conditions, ordering, pumping, riding, unverified, wire
 from tui.subjects.measurements import (
     LABELS,
     LET_AIR_OUT,
     MEASURES,
+    NOTED,
     Key,
     MeasuredRow,
     expected_spans,
@@ -56,7 +44,7 @@ from tui.subjects.measurements import (
     measured_values,
 )
 from tui.subjects.tolerance import band_text, beyond_text
-from tui.subjects.unverified import by_part, counted, in_units, left_out_text, unverified
+from tui.subjects.unverified import in_units
 
 _FEW_PAIRS = 6
 """Pairs of two numbers that a sheet lists; of more it says how many there are."""
@@ -64,47 +52,32 @@ UNVERIFIED = "~"
 """Stands behind a value that nobody has typed or confirmed."""
 
 
-def shared_inputs(job: Job, units: ShopUnits) -> tuple[SheetLine, ...]:
-    """Return rider, bike and the air, which both wheels share."""
-    return tuple(_lines(job, filter(_is_shared, _rows(job, "rear")), units))
+def _inputs(job: Job, wheel: Wheel, units: ShopUnits, *, shared: bool) -> tuple[Labelled, ...]:
+    """Return what both wheels share: rider, bike and the air; or the load and frame of the one in `job`."""
+    rows = (row for panel in panels(job, wheel) if panel.setup is None for row in panel.rows)
+    wanted = (row for row in rows if _is_shared(row) is shared)
+    return _lines(job, (row for row in wanted if shared or row.path[0] in ("load", "frame")), units)
 
 
-def wheel_inputs(job: Job, wheel: Wheel, units: ShopUnits) -> tuple[SheetLine, ...]:
-    """Return what one wheel has of its own: load and frame; `job` is that wheel alone."""
-    own = (row for row in _rows(job, wheel) if row.path[0] in ("load", "frame") and not _is_shared(row))
-    return tuple(_lines(job, own, units))
-
-
-def setup_inputs(job: Job, index: int, units: ShopUnits) -> tuple[SheetLine, ...]:
+def setup_inputs(job: Job, index: int, units: ShopUnits) -> tuple[Labelled, ...]:
     """Return the hardware of a setup; what it is set to stands elsewhere on the sheet."""
     rows = next(panel.rows for panel in panels(job) if panel.setup == index)
-    hardware = (row for row in rows if row.path[-1] not in ("rate", "pressure", "name"))
-    return tuple(_lines(job, hardware, units))
-
-
-def _rows(job: Job, wheel: Wheel) -> Iterator[Field]:
-    return (row for panel in panels(job, wheel) if panel.setup is None for row in panel.rows)
+    return _lines(job, (row for row in rows if row.path[-1] not in ("rate", "pressure", "name")), units)
 
 
 def _is_shared(row: Field) -> bool:
-    if row.path[0] in ("ambient", "ride", "tolerance"):
-        return True
-    shared = (*SHARED_LOAD, "rider_share", "bike_share")
-    return row.path[0] == "load" and len(row.path) > 1 and row.path[1] in shared
+    table, *keys = row.path
+    of_load = table == "load" and keys[:1] and keys[0] in (*SHARED_LOAD, "rider_share", "bike_share")
+    return table in ("ambient", "ride", "tolerance") or bool(of_load)
 
 
-def _lines(job: Job, rows: Iterable[Field], units: ShopUnits) -> Iterator[SheetLine]:
-    pairs: list[SheetLine] = []
-    for row in rows:
-        value = _value(job, row, units)
-        if value and isinstance(row.kind, Pair):
-            pairs.append(SheetLine(row.label, value))
-        elif value:
-            yield SheetLine(row.full_label, value)
+def _lines(job: Job, rows: Iterable[Field], units: ShopUnits) -> tuple[Labelled, ...]:
+    valued = [(row, value) for row in rows if (value := _value(job, row, units))]
+    lines = [Labelled(row.full_label, value) for row, value in valued if not isinstance(row.kind, Pair)]
+    pairs = [Labelled(row.label, value) for row, value in valued if isinstance(row.kind, Pair)]
     if len(pairs) > _FEW_PAIRS:
-        yield SheetLine("Read off", f"{len(pairs)} pairs of numbers, which are in the job")
-    else:
-        yield from pairs
+        pairs = [Labelled("Read off", f"{len(pairs)} pairs of numbers, which are in the job")]
+    return (*lines, *pairs)
 
 
 def _value(job: Job, row: Field, units: ShopUnits) -> str:
@@ -116,25 +89,30 @@ def _value(job: Job, row: Field, units: ShopUnits) -> str:
     return f"{typed} ({shown}){doubt}" if shown else f"{typed}{doubt}"
 
 
-_VERDICTS = {"within": "as expected", "below": "below that", "above": "above that", "unknown": ""}
-
-
 def measured_section(answered: JobAnswer, units: ShopUnits) -> Section:
     """Return what was read off one wheel beside what its setup lets expect, and lines for the rest."""
-    found = {row.key: row for row in measured_rows(answered)}
-    hints = _hints(answered, units)
-    parts: list[SheetLine | Blank | Warned] = []
+    found, of = {row.key: row for row in measured_rows(answered)}, answered.answer.target.of
+    expected = [expected_spans(answered, index, of) for index, _ in enumerate(answered.answer.setups)]
+    parts: list[Part] = []
     for key, label in LABELS.items():
         if key in found:
             parts.append(_against(label, found[key], answered, units))
             if found[key].over_label:
-                parts.append(Warned(spoken(LET_AIR_OUT, answered.answer.frame.fork)))
-        elif key != "gauge" or hints[key]:
-            parts.append(Blank(label, hints[key]))
-    return Section("Measured on the bike", (*parts, *_noted(answered, units)))
+                parts.append(_caution(spoken(LET_AIR_OUT, answered.answer.frame.fork)))
+        elif (hint := _hint(answered, expected, key, units)) or key != "gauge":
+            parts.append(Blank(label, hint))
+    for noted, label, counted, measure in NOTED:
+        number, unit = maybe(measured_values(answered.job), noted), counted or units.unit(measure)
+        read = "" if number is None else f"{units.plain(number, measure)} {unit}"
+        parts.append(Labelled(label, read) if read else Blank(label, unit))
+    return Section("Measured on the bike", tuple(parts))
 
 
-def _against(label: str, row: MeasuredRow, answered: JobAnswer, units: ShopUnits) -> SheetLine:
+def _caution(text: str) -> Paragraph:
+    return Paragraph(text, Role.CAUTION)
+
+
+def _against(label: str, row: MeasuredRow, answered: JobAnswer, units: ShopUnits) -> Labelled:
     """Return one thing measured, where it should lie, and on which side of that it is."""
     measured, expected, low, high = units.shows(row.measure, row.measured, row.expected, row.low, row.high)
     of, name = spoken(row.of, answered.answer.frame.fork), brief(answered.answer.setups[row.setup].name)
@@ -144,37 +122,19 @@ def _against(label: str, row: MeasuredRow, answered: JobAnswer, units: ShopUnits
         once = f" settled, {units.show(row.at_once, row.measure)} at once"
         told.append(f"expected {expected}{once if row.at_once < row.expected else ''}")
     if row.verdict != "unknown":
+        verdict = "as expected" if row.verdict == "within" else f"{row.verdict} that"
         early = ", read before it had settled" if row.is_early else ""
-        told.append(f"from {low} to {high}: {_VERDICTS[row.verdict]}{early}")
-    return SheetLine(label, ", ".join(told))
+        told.append(f"from {low} to {high}: {verdict}{early}")
+    return Labelled(label, ", ".join(told))
 
 
-def _noted(answered: JobAnswer, units: ShopUnits) -> Iterator[SheetLine | Blank]:
-    """Yield what is written down and held against nothing."""
-    typed = measured_values(answered.job)
-    for key, label in (("rebound_clicks", "Rebound"), ("compression_clicks", "Compression")):
-        unit, clicks = "clicks from fully closed", maybe(typed, key)
-        yield Blank(label, unit) if clicks is None else SheetLine(label, f"{clicks:.0f} {unit}")
-    pressure, tyre = Measure.PRESSURE, maybe(typed, "tyre")
-    yield (
-        Blank("Tyre", units.unit(pressure)) if tyre is None else SheetLine("Tyre", units.show(tyre, pressure))
-    )
-
-
-def _hints(answered: JobAnswer, units: ShopUnits) -> dict[Key, str]:
-    """Return what each setup lets expect, for the lines to fill in."""
-    spans: dict[Key, list[tuple[str, str]]] = {key: [] for key in MEASURES}
-    for index, setup in enumerate(answered.answer.setups):
-        found = expected_spans(answered, index, answered.answer.target.of)
-        for key, measure in MEASURES.items():
-            low, high = (units.plain(end, measure) for end in (found[key].low, found[key].high))
-            if ABSENT not in (low, high):
-                spans[key].append((brief(setup.name), f"{low} to {high} {units.unit(measure)}"))
-    return {key: _hint(told) for key, told in spans.items()}
-
-
-def _hint(spans: list[tuple[str, str]]) -> str:
-    """Return spans by the name of their setup, without the names where all are alike."""
+def _hint(answered: JobAnswer, expected: Sequence[Mapping[Key, Span]], key: Key, units: ShopUnits) -> str:
+    """Return what each setup lets expect, for a line to fill in; without the names where all are alike."""
+    measure, spans = MEASURES[key], list[tuple[str, str]]()
+    for setup, found in zip(answered.answer.setups, expected, strict=True):
+        low, high = (units.plain(end, measure) for end in (found[key].low, found[key].high))
+        if ABSENT not in (low, high):
+            spans.append((brief(setup.name), f"{low} to {high} {units.unit(measure)}"))
     alike = len({span for _, span in spans}) == 1
     told = spans[0][1] if alike else ", ".join(f"{name} {span}" for name, span in spans)
     return f"expected {told}" if told else ""
@@ -186,48 +146,31 @@ _PLACES = np.array([0.0, 0.25, 0.5, 0.75, 1.0])
 
 def curves_section(answer: Answer, units: ShopUnits) -> Section:
     """Return force and rate at the wheel of every setup over the wheel travel, as it rides where it can."""
-    views = (("Force at the wheel", ChartView.WHEEL), ("Rate at the wheel", ChartView.WHEEL_RATE))
-    charts = (_chart(title, chart_data(answer, view), answer, units) for title, view in views)
+    charts = []
+    for title, view in (("Force at the wheel", ChartView.WHEEL), ("Rate at the wheel", ChartView.WHEEL_RATE)):
+        data, points, told = chart_data(answer, view), list[Point](), list[Labelled]()
+        at = _PLACES * float(data.place[-1])
+        for setup, line in zip(answer.setups, data.lines, strict=True):
+            sag, read = float(setup.sag.wheel), zip(np.interp(at, line.x, line.y), at, strict=True)
+            if math.isfinite(sag):
+                points.append(Point(line.name, sag, float(np.interp(sag, line.x, line.y))))
+            said = (f"{units.show(y, data.y.measure)} at {units.show(x, data.x.measure)}" for y, x in read)
+            told.append(Labelled(brief(line.name), ", ".join(said)))
+        title = f"{title} ({units.unit(data.y.measure)})"
+        charts.append(Chart(title, data, tuple(points), tuple(told)))
     return Section(f"Curves, {movement(answer.setups)}", tuple(charts))
 
 
-def _chart(title: str, data: ChartData, answer: Answer, units: ShopUnits) -> Chart:
-    sags = (float(setup.sag.wheel) for setup in answer.setups)
-    points = (
-        Point(line.name, sag, float(np.interp(sag, line.x, line.y)))
-        for line, sag in zip(data.lines, sags, strict=True)
-        if math.isfinite(sag)
-    )
-    title = f"{title} ({units.unit(data.y.measure)})"
-    return Chart(title, data, tuple(points), tuple(_told(line, data, units) for line in data.lines))
-
-
-def _told(line: Line, data: ChartData, units: ShopUnits) -> SheetLine:
-    at = _PLACES * float(data.place[-1])
-    read = zip(np.interp(at, line.x, line.y), at, strict=True)
-    told = (f"{units.show(y, data.y.measure)} at {units.show(x, data.x.measure)}" for y, x in read)
-    return SheetLine(brief(line.name), ", ".join(told))
-
-
-def _section(document: Document) -> Section:
-    """Return a document as a section under the first of its headings."""
-    title = next(block.text for block in document.blocks if isinstance(block, Heading))
-    return Section(title, tuple(_parts(document)))
-
-
 def _parts(document: Document) -> Iterator[Part]:
-    """Yield what a subject has to say as parts of the sheet."""
     for block in document.blocks:
-        match block:
-            case Labelled(label, text):
-                yield SheetLine(label, text)
-            case Paragraph(text, role):
-                said = document.spoken(block, text)
-                yield Warned(said) if role is Role.CAUTION else Said(said)
+        if isinstance(block, Labelled):
+            yield Labelled(block.label, block.text)
+        elif isinstance(block, Paragraph) and block.text:
+            yield Paragraph(document.spoken(block, block.text), block.role)
 
 
 def setup_section(
-    answered: JobAnswer, index: int, units: ShopUnits, above: Collection[Warned] = ()
+    answered: JobAnswer, index: int, units: ShopUnits, above: Collection[Paragraph] = ()
 ) -> Section:
     """Return what to do to a setup of one wheel and what to expect; cautions told `above` stand there.
 
@@ -237,9 +180,10 @@ def setup_section(
     found = answer.setups[index]
     parts: list[Part] = [told for told in _cautions(answered, index, units) if told not in above]
     if found.state != "ok":
-        parts.append(Said(f"{STATES[found.state].capitalize()}."))
-    parts += _parts(ordering.sheet_document(answer, index, units, typed))
-    parts += (Said(f"{line}.") for line in _wire_lines(found, float(answer.frame.stroke), units))
+        parts.append(Paragraph(f"{STATES[found.state].capitalize()}."))
+    parts += _parts(ordering.setting_document(answer, index, units, typed, order=True))
+    wires = (*wire.wire_lines(found, units), *wire.order_lines(found, float(answer.frame.stroke), units))
+    parts += (Paragraph(f"{line}.") for line in wires)
     parts += _parts(pumping.sheet_document(answer, index, units, typed))
     parts += _cautions(answered, index, units, not_typed=True)
     parts += [*_expected(answered, index, units), Box("this is the setup on the bike")]
@@ -247,53 +191,34 @@ def setup_section(
     return Section(title, tuple(parts))
 
 
-def shared_cautions(answered: JobAnswer, units: ShopUnits) -> tuple[Warned, ...]:
-    """Return the cautions that every setup of a wheel has in the same words, told once above them all."""
-    count = len(answered.answer.setups)
-    first, *others = (_cautions(answered, index, units) for index in range(count))
-    return tuple(told for told in first if others and all(told in cautions for cautions in others))
-
-
 def _cautions(
     answered: JobAnswer, index: int, units: ShopUnits, *, not_typed: bool = False
-) -> tuple[Warned, ...]:
+) -> tuple[Paragraph, ...]:
     """Return every caution of a setup but those about what was `not_typed`, or these."""
     answer, typed = answered.answer, answered.job.setups[index]
     told = (one for one in answer.setups[index].cautions if (one.code in NOT_TYPED) is not_typed)
-    return tuple(map(Warned, caution_texts(told, answer, units, typed)))
+    return tuple(map(_caution, caution_texts(told, answer, units, typed)))
 
 
-def _wire_lines(found: SetupAnswer, stroke: float, units: ShopUnits) -> Iterator[str]:
-    """Yield what a coil is as wire and the wire to order, where that is known."""
-    spring = found.setup.spring
-    if isinstance(spring, Coil):
-        if found.coil is not None and found.coil.wire is not None:
-            yield from wire.wire_lines(spring, found.coil.wire, units)
-        yield from wire.order_lines(spring, stroke, units)
-
-
-def _expected(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[SheetLine]:
+def _expected(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Labelled]:
     """Return where it should settle, and how far from there it may be for all that is known."""
     fork = answered.answer.frame.fork
     sag = pumping.sag_texts(answered.answer.setups[index], units, fork)
     if sag is None:
         return
-    yield SheetLine("Expected sag", f"{sag.wheel}; {sag.spring}")
+    yield Labelled("Expected sag", f"{sag.wheel}; {spoken('at the shock', fork)} {sag.spring}")
     if sag.early:
-        yield SheetLine("Read at once", sag.early)
+        yield Labelled("Read at once", sag.early)
     if sag.held:
-        yield SheetLine("Seal friction can hold the wheel", "from {} to {}".format(*sag.held))
+        yield Labelled("Seal friction can hold the wheel", "from {} to {}".format(*sag.held))
     spread = tolerance(answered.case, index)
     band = band_text(spread.sag, Measure.FRACTION, units)
     if band != ABSENT:
-        beyond = beyond_text(spread, units)
-        of = spoken(answered.answer.target.of, fork)
-        told = f"{band} of {of} in nine cases of ten, with friction"
-        yield SheetLine("Tolerance", f"{told}. {beyond}" if beyond else told)
+        told = f"{band} of {spoken(answered.answer.target.of, fork)} in nine cases of ten, with friction"
+        yield Labelled("Tolerance", ". ".join(filter(None, (told, beyond_text(spread, units)))))
 
 
 _TITLES: dict[Wheel, str] = {"rear": "Rear wheel", "front": "Front wheel"}
-_UNTITLED = "Job without a title"
 
 
 def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units: ShopUnits) -> Sheet:
@@ -302,21 +227,39 @@ def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units
     First what goes before the sheet, then what to do, last what it was worked out from.
     """
     job = answered.job
-    ends = [end for end in (WHEELS if answered.front is not None else WHEELS[:1]) if end != left_out(job)]
-    found = [(end, there) for end in ends if (there := answered.at(end)) is not None]
+    found = unverified.ends_told(answered)
     fork = all(there.answer.frame.fork for _, there in found)
     titles = _TITLES if answered.front is not None else {"rear": "The wheel"}
-    typed = [Section("Rider, bike and air", shared_inputs(job, units), dense=True)]
+    typed = [Section("Rider, bike and air", _inputs(job, "rear", units, shared=True), dense=True)]
     for end, there in found:
-        typed += _typed(there, end, units)
-    doubts_marked = f"; {UNVERIFIED} unverified" if unverified(job) else ""
+        frame, leverage = there.answer.frame, Measure.RATIO
+        ratios = " to ".join(
+            f"{units.plain(r, leverage)} : 1" for r in (frame.leverage_start, frame.leverage_end)
+        )
+        used = f"{ratios}, progression {units.show(frame.progression, Measure.FRACTION)}"
+        lines = (*_inputs(there.job, end, units, shared=False), Labelled("leverage as used", used))
+        typed.append(Section(_TITLES[end], lines, dense=True))
+        for index, setup in enumerate(there.answer.setups):
+            inputs = setup_inputs(there.job, index, units)
+            typed.append(Section(f"Hardware of {brief(setup.name)}", inputs, dense=True))
+    doubted = tuple(_parts(unverified.document(job, units)))
+    doubts_marked = f"; {UNVERIFIED} unverified" if unverified.unverified(job) else ""
+    known = {key.capitalize(): job.get(("record", key)) for key in ("customer", "ticket", "bike")}
     return Sheet(
         shop=brief(settings.shop),
-        title=brief(job.title) or _UNTITLED,
-        about=tuple(_about(job, settings, date)),
+        title=brief(job.title) or "Job without a title",
+        about=(
+            Labelled("Date", date.isoformat()),
+            # What is not known is a line to fill in.
+            *(
+                Labelled(label, brief(text)) if isinstance(text, str) and text.strip() else Blank(label)
+                for label, text in (known | {"Mechanic": settings.mechanic}).items()
+            ),
+        ),
         groups=(
-            *_unverified(job, units),
-            Group("Before anything else", (Section("", care(fork)),)),
+            # What nobody has typed or confirmed, and which end is left out; nothing without either.
+            *([Group("Unverified", (Section("", doubted, dense=True),))] if doubted else []),
+            Group("Before anything else", (Section("", tuple(_parts(replace(CARE, fork=fork)))),)),
             *(Group(titles[end], tuple(_wheel(there, units))) for end, there in found),
             Group("Handing over", (Section(TO_TICK, BOXES),)),
             Group(f"Worked out from, as typed{doubts_marked}", tuple(typed)),
@@ -325,71 +268,32 @@ def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units
     )
 
 
-def _unverified(job: Job, units: ShopUnits) -> Iterator[Group]:
-    """Return what nobody has typed or confirmed, and which end is left out; nothing without either."""
-    values, out = unverified(job, units), left_out_text(job)
-    parts: list[Part] = []
-    if values:
-        them = "them" if len(values) > 1 else "it"
-        check = f"Check {them}, type {them} or confirm {them} before this sheet goes out."
-        parts.append(Warned(f"{counted(len(values))} {check}"))
-        parts += [SheetLine(part, told) for part, told in by_part(values)]
-    if out:
-        parts.append(Said(out))
-    if parts:
-        yield Group("Unverified", (Section("", tuple(parts), dense=True),))
-
-
-def _about(job: Job, settings: Settings, date: datetime.date) -> Iterator[SheetLine | Blank]:
-    """Return whose bike it is; what is not known is a line to fill in."""
-    told = [
-        ("Customer", job.get(("record", "customer"))),
-        ("Ticket", job.get(("record", "ticket"))),
-        ("Bike", job.get(("record", "bike"))),
-        ("Mechanic", settings.mechanic),
-    ]
-    yield SheetLine("Date", date.isoformat())
-    for label, text in told:
-        yield SheetLine(label, brief(text)) if isinstance(text, str) and text.strip() else Blank(label)
-
-
 def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
-    above = shared_cautions(there, units)
-    unlikely = (Warned(doubt.text(units)) for doubt in doubts(there.job))
-    yield Section("Load and target", (*unlikely, *_load(there.answer, units)), dense=True)
+    answer, places = there.answer, range(len(there.answer.setups))
+    unlikely = (doubt.text(units) for doubt in doubts(there.job))
+    cautions = map(_caution, (*unlikely, *caution_texts(answer.cautions, answer, units)))
+    of, load = spoken(answer.target.of, answer.frame.fork), answer.load
+    lines = (
+        Labelled("Target sag", f"{units.show(answer.target.sag, Measure.FRACTION)} of {of}"),
+        Labelled("Rests on this wheel", units.show(load.ground_reaction, Measure.FORCE)),
+        Labelled("The spring carries at the axle", units.show(load.static_wheel_force, Measure.FORCE)),
+    )
+    yield Section("Load and target", (*cautions, *lines), dense=True)
+    # The cautions that every setup has in the same words are told once above them all.
+    first, *others = (_cautions(there, index, units) for index in places)
+    above = tuple(told for told in first if others and all(told in cautions for cautions in others))
     if above:
         yield Section("For every setup below", above)
-    for index in range(len(there.answer.setups)):
+    for index in places:
         yield setup_section(there, index, units, above)
     yield measured_section(there, units)
-    yield _section(riding.document(there.answer.setups, units))
-    yield curves_section(there.answer, units)
-    yield from _conditions(there, units)
-
-
-def _load(answer: Answer, units: ShopUnits) -> Iterator[Part]:
-    load, target = answer.load, answer.target
-    yield from map(Warned, caution_texts(answer.cautions, answer, units))
-    of = spoken(target.of, answer.frame.fork)
-    yield SheetLine("Target sag", f"{units.show(target.sag, Measure.FRACTION)} of {of}")
-    yield SheetLine("Rests on this wheel", units.show(load.ground_reaction, Measure.FORCE))
-    yield SheetLine("The spring carries at the axle", units.show(load.static_wheel_force, Measure.FORCE))
-
-
-def _typed(there: JobAnswer, wheel: Wheel, units: ShopUnits) -> Iterator[Section]:
-    frame = there.answer.frame
-    start, end = (units.plain(r, Measure.RATIO) for r in (frame.leverage_start, frame.leverage_end))
-    used = f"{start} : 1 to {end} : 1, progression {units.show(frame.progression, Measure.FRACTION)}"
-    lines = (*wheel_inputs(there.job, wheel, units), SheetLine("leverage as used", used))
-    yield Section(_TITLES[wheel], lines, dense=True)
-    for index, setup in enumerate(there.answer.setups):
-        yield Section(f"Hardware of {brief(setup.name)}", setup_inputs(there.job, index, units), dense=True)
-
-
-def _conditions(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
-    """Return what the gauge of each air setup reads in the cold, in the heat and on the mountain."""
-    for index, setup in enumerate(there.answer.setups):
+    rides = riding.document(answer.setups, units)
+    title = next(block.text for block in rides.blocks if isinstance(block, Heading))
+    yield Section(title, tuple(_parts(rides)))
+    yield curves_section(answer, units)
+    # What the gauge of each air setup reads in the cold, in the heat and on the mountain.
+    for index, setup in enumerate(answer.setups):
         if setup.kind == "air" and setup.state != "unsolved":
-            document = conditions.document(there, index, units)
-            lines = (Said(f"{line[:1].upper()}{line[1:]}.") for line in plain_lines(document, ""))
-            yield Section(f"{brief(setup.name)} set here, ridden there", tuple(lines), dense=True)
+            read = plain_lines(conditions.document(there, index, units), "")
+            said = tuple(Paragraph(f"{line[:1].upper()}{line[1:]}.") for line in read)
+            yield Section(f"{brief(setup.name)} set here, ridden there", said, dense=True)

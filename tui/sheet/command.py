@@ -10,12 +10,12 @@ from typing import NamedTuple, cast
 from tui.job.faults import JobFault, reason_of
 from tui.job.files import replace_file
 from tui.kit.look import glyphs_for
-from tui.settings import Settings, find_settings
+from tui.settings import find_settings
 from tui.sheet.build import sheet_of
 from tui.sheet.forms import ENDINGS, Form, form_of, written
-from tui.shop_units import ALL, ShopUnits
+from tui.shop_units import ALL
 from tui.subjects.asked import Unanswered, answered_file, refused
-from tui.subjects.unverified import Unverified, unverified
+from tui.subjects.unverified import unverified
 
 _PRINTED = ("", "-")
 
@@ -34,72 +34,43 @@ class SheetAsked(NamedTuple):
 
 
 def sheet_text(source: str, asked: SheetAsked) -> str:
-    """Return what is to be printed: the sheet, or nothing where it was written to a file.
-
-    Raises `Unanswered` for the job, the options, the settings, and a file that cannot be written.
-    """
-    form, date = _form(asked), _date(asked.date)
-    settings = _settings()
-    units = _units(asked.units, settings)
+    """Return the sheet, nothing where it was written to a file; raises `Unanswered` for all that is wrong."""
+    form, date, path = _form(asked), _date(asked.date), Path(asked.output)
+    found = find_settings()
+    # A sheet for a customer does not go out with half of the settings.
+    if found.faults:
+        raise Unanswered(tuple(map(str, found.faults)), source=str(found.path))
+    units = next((units for units in ALL if units.name == asked.units), found.settings.units)
     answered = answered_file(source)
     if asked.strict and (values := unverified(answered.job)):
-        raise Unanswered(tuple(_line(value) for value in values))
-    sheet = sheet_of(answered, settings, date, units)
-    printed = asked.output in _PRINTED
-    text = written(sheet, form, ascii_only=printed and glyphs_for(os.environ).ascii)
-    if printed:
-        return text
-    _write(Path(asked.output), text)
+        accepted = "type it, or confirm it with Space on the bench"
+        faults = (JobFault(one.path, f"{one.label} {one.value} is unverified", accepted) for one in values)
+        raise Unanswered(tuple(map(str, faults)))
+    sheet = sheet_of(answered, found.settings, date, units)
+    if asked.output in _PRINTED:
+        return written(sheet, form, ascii_only=glyphs_for(os.environ).ascii)
+    try:
+        replace_file(path, written(sheet, form).encode())
+    except (OSError, ValueError) as trouble:
+        reason = reason_of(trouble)
+        accepted = "a name in a folder that can be written is accepted"
+        raise refused("output", f"{reason[:1].lower()}{reason[1:]}", accepted) from trouble
     return ""
-
-
-def _line(value: Unverified) -> str:
-    what = f"{value.label} {value.value} is unverified"
-    return str(JobFault(value.path, what, "type it, or confirm it with Space on the bench"))
 
 
 def _form(asked: SheetAsked) -> Form:
     if asked.form:
         return cast("Form", asked.form)
-    if asked.output in _PRINTED:
-        return "text"
-    form = form_of(Path(asked.output))
+    form = "text" if asked.output in _PRINTED else form_of(Path(asked.output))
     if form is None:
-        raise refused(
-            "output",
-            f'"{Path(asked.output).name}" does not say which form',
-            f"an ending of {', '.join(ENDINGS)}, or --format, is accepted",
-        )
+        what = f'"{Path(asked.output).name}" does not say which form'
+        raise refused("output", what, f"an ending of {', '.join(ENDINGS)}, or --format, is accepted")
     return form
 
 
 def _date(text: str) -> datetime.date:
-    if not text:
-        return datetime.date.today()
     try:
-        return datetime.date.fromisoformat(text)
+        return datetime.date.fromisoformat(text) if text else datetime.date.today()
     except ValueError as error:
-        raise refused(
-            "date", f'"{text}" is no date', "a date as in 2026-03-14, year first, is accepted"
-        ) from error
-
-
-def _settings() -> Settings:
-    """Return the settings; a sheet for a customer does not go out with half of them."""
-    found = find_settings()
-    if found.faults:
-        raise Unanswered(tuple(map(str, found.faults)), source=str(found.path))
-    return found.settings
-
-
-def _units(name: str, settings: Settings) -> ShopUnits:
-    return next((units for units in ALL if units.name == name), settings.units)
-
-
-def _write(path: Path, text: str) -> None:
-    try:
-        replace_file(path, text.encode())
-    except (OSError, ValueError) as trouble:
-        reason = reason_of(trouble)
-        accepted = "a name in a folder that can be written is accepted"
-        raise refused("output", f"{reason[:1].lower()}{reason[1:]}", accepted) from trouble
+        accepted = "a date as in 2026-03-14, year first, is accepted"
+        raise refused("date", f'"{text}" is no date', accepted) from error

@@ -9,13 +9,9 @@ from tui.sheet.model import Sheet
 
 Form = Literal["text", "markdown", "html"]
 ENDINGS: dict[str, Form] = {
-    ".txt": "text",
-    ".text": "text",
-    ".md": "markdown",
-    ".markdown": "markdown",
-    ".html": "html",
-    ".htm": "html",
-}
+    ".txt": "text", ".text": "text", ".md": "markdown", ".markdown": "markdown",
+    ".html": "html", ".htm": "html",
+}  # fmt: skip
 """Endings of a file in small letters."""
 
 
@@ -26,14 +22,10 @@ def form_of(path: Path) -> Form | None:
 
 def written(sheet: Sheet, form: Form, *, ascii_only: bool = False) -> str:
     """Return a sheet in a form; only a page of HTML loads what it takes to draw."""
-    if form == "markdown":
-        from tui.sheet.text import markdown
+    from tui.sheet.text import markdown, plain
 
-        return markdown(sheet)
     if form == "html":
         from tui.sheet.page import page
 
         return page(sheet)
-    from tui.sheet.text import plain
-
-    return plain(sheet, ascii_only=ascii_only)
+    return markdown(sheet) if form == "markdown" else plain(sheet, ascii_only=ascii_only)

@@ -1,33 +1,16 @@
-"""What stands on a setup sheet, as data: groups of sections of lines; the three forms only dress it."""
+"""What stands on a setup sheet, as data: groups of sections of blocks; the three forms only dress it.
+
+A caution stands just above what the hand is about to do.
+"""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
-from tui.job.wheels import spoken
-
-if TYPE_CHECKING:
-    from tui.charts.series import ChartData, Point
-    from tui.shop_units import ShopUnits
-
-
-class SheetLine(NamedTuple):
-    """A value with what it is."""
-
-    label: str
-    value: str
-
-
-class Said(NamedTuple):
-    """A sentence."""
-
-    text: str
-
-
-class Warned(NamedTuple):
-    """A caution, for the place just above what the hand is about to do."""
-
-    text: str
+from tui.charts.series import ChartData, Point
+from tui.kit.document import Document, Labelled, Paragraph
+from tui.kit.roles import Role
+from tui.shop_units import ShopUnits
 
 
 class Box(NamedTuple):
@@ -52,10 +35,31 @@ class Chart(NamedTuple):
     title: str
     data: ChartData
     sags: tuple[Point, ...]
-    lines: tuple[SheetLine, ...]
+    lines: tuple[Labelled, ...]
 
 
-Part = SheetLine | Said | Warned | Box | Blank | Chart
+Part = Labelled | Paragraph | Box | Blank | Chart
+
+
+def told(part: Part, rule: str, hint: str = " ({})") -> tuple[str, str]:
+    """Return the label of a part, empty for none, and its text; a blank is a `rule`, then its `hint`."""
+    match part:
+        case Labelled(label, text):
+            return label, text
+        case Blank(label, expected):
+            return label, rule + (hint.format(expected) if expected else "")
+        case Paragraph(text, Role.CAUTION):
+            return "Caution", text
+        case Box(text):
+            return "", f"[ ] {text}"
+        case Paragraph(text) | Chart(title=text):
+            return "", text
+
+
+def one_line(part: Part, rule: str, hint: str = " ({})") -> str:
+    """Return a part as one line."""
+    label, text = told(part, rule, hint)
+    return f"{label}: {text}" if label else text
 
 
 class Section(NamedTuple):
@@ -78,7 +82,7 @@ class Sheet(NamedTuple):
 
     shop: str
     title: str
-    about: tuple[SheetLine | Blank, ...]
+    about: tuple[Labelled | Blank, ...]
     groups: tuple[Group, ...]
     units: ShopUnits
 
@@ -91,13 +95,8 @@ _START = (
     "The figures are worked out and not tried: a starting point. The label on the shock or fork, the maker's "
     "manual, local rules and a qualified technician come before anything on this sheet."
 )
-
-
-def care(fork: bool) -> tuple[Warned, Said]:
-    """Return what goes before a sheet; `fork` where it is about a fork alone."""
-    return Warned(spoken(_CARE, fork)), Said(spoken(_START, fork))
-
-
+CARE = Document((Paragraph(_CARE, Role.CAUTION), Paragraph(_START)))
+"""What goes before a sheet."""
 TO_TICK = "To tick (common practice, no source)"
 BOXES = (
     Box("fasteners to the torque of the maker's manual"),

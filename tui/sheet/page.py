@@ -18,7 +18,9 @@ import numpy as np
 from rich.cells import cell_len
 
 from tui.charts.series import ChartData
-from tui.sheet.model import Blank, Box, Chart, Part, Said, Section, Sheet, SheetLine, Warned
+from tui.kit.document import Paragraph
+from tui.kit.roles import Role
+from tui.sheet.model import Box, Chart, Part, Section, Sheet, one_line
 from tui.sheet.text import bound
 from tui.shop_units import Measure, ShopUnits
 from tui.themes import paper_look
@@ -37,15 +39,10 @@ _MARKERS = ("o", "^", "s", "D", "v", "*", "p", "P")
 _MARKED_EVERY = 0.2
 """Share of the chart between two markers of a line; those of lines that coincide come one after the other."""
 _STYLE: Any = {
-    "svg.fonttype": "none",
-    "svg.hashsalt": "springwright",
-    "text.parse_math": False,
-    "font.family": "sans-serif",
-    "font.size": 8.0,
-    "axes.spines.top": False,
-    "axes.spines.right": False,
-    "axes.linewidth": 0.6,
-}
+    "svg.fonttype": "none", "svg.hashsalt": "springwright", "text.parse_math": False,
+    "font.family": "sans-serif", "font.size": 8.0,
+    "axes.spines.top": False, "axes.spines.right": False, "axes.linewidth": 0.6,
+}  # fmt: skip
 _LONGEST_NAME = 12
 _NAME_GAP = 0.13
 """Least distance of two names at the lines' ends, of the height of the plot."""
@@ -79,24 +76,17 @@ def svg_of(chart: Chart, units: ShopUnits, name: str) -> str:
         figure = Figure(figsize=_INCHES)
         _draw(figure.add_axes(_PLOT), chart, units)
         figure.savefig(target, format="svg", metadata={"Date": None})
-    told = ". ".join(f"{line.label}: {line.value}" for line in chart.lines)
+    told = ". ".join(one.line for one in chart.lines)
     return _inline(target.getvalue(), name, chart.title, told)
 
 
 def _draw(axes: Axes, chart: Chart, units: ShopUnits) -> None:
-    data = chart.data
-    lines = [
-        _Drawn(
-            line.name,
-            units.scale(line.x, data.x.measure),
-            units.scale(line.y, data.y.measure),
-            _look(line.look),
-        )
-        for line in data.lines
-    ]
-    for place, line in enumerate(lines):
-        first = _MARKED_EVERY * (place + 0.5) / len(lines)
-        axes.plot(line.x, line.y, markevery=(first, _MARKED_EVERY), **line.look)
+    data, lines = chart.data, list[_Drawn]()
+    for place, line in enumerate(data.lines):
+        x, y = units.scale(line.x, data.x.measure), units.scale(line.y, data.y.measure)
+        lines.append(_Drawn(line.name, x, y, _look(line.look)))
+        first = _MARKED_EVERY * (place + 0.5) / len(data.lines)
+        axes.plot(x, y, markevery=(first, _MARKED_EVERY), **lines[-1].look)
     _limit(axes, lines, data)
     axes.set_xlabel(f"{data.x.label} ({units.unit(data.x.measure)})", labelpad=1)
     axes.grid(color="#dddddd", linewidth=0.5)
@@ -107,13 +97,9 @@ def _draw(axes: Axes, chart: Chart, units: ShopUnits) -> None:
 
 def _look(look: int) -> dict[str, Any]:
     """Return how a setup's line is drawn; of dashes and markers no two meet twice before a round of both."""
-    return {
-        "color": paper_look().line(look).colour,
-        "linestyle": _DASHES[look % len(_DASHES)],
-        "marker": _MARKERS[look % len(_MARKERS)],
-        "markersize": 3.2,
-        "linewidth": 1.5,
-    }
+    colour, dash, marker = paper_look().line(look).colour, look % len(_DASHES), look % len(_MARKERS)
+    line = {"color": colour, "linestyle": _DASHES[dash], "linewidth": 1.5}
+    return line | {"marker": _MARKERS[marker], "markersize": 3.2}
 
 
 def _limit(axes: Axes, lines: list[_Drawn], data: ChartData) -> None:
@@ -134,17 +120,11 @@ def _name(axes: Axes, lines: list[_Drawn]) -> None:
     heights = [min((float(line.y[-1]) - low) / (high - low), 1.0) for line in lines]
     free = 1.0 + _NAME_GAP
     for place in sorted(range(len(lines)), key=lambda place: (-heights[place], -float(lines[place].y[-1]))):
-        line = lines[place]
+        line, at = lines[place], axes.transAxes
+        name = line.name if len(line.name) <= _LONGEST_NAME else f"{line.name[: _LONGEST_NAME - 3]}..."
         free = min(free - _NAME_GAP, heights[place])
-        sample = ((1.02, 1.07, 1.12), (free, free, free))
-        axes.plot(*sample, transform=axes.transAxes, clip_on=False, markevery=[1], **line.look)
-        axes.text(
-            1.14, free, _short(line.name), transform=axes.transAxes, va="center", color=line.look["color"]
-        )
-
-
-def _short(name: str) -> str:
-    return name if len(name) <= _LONGEST_NAME else f"{name[: _LONGEST_NAME - 3]}..."
+        axes.plot((1.02, 1.07, 1.12), (free,) * 3, transform=at, clip_on=False, markevery=[1], **line.look)
+        axes.text(1.14, free, name, transform=at, va="center", color=line.look["color"])
 
 
 def _mark_sags(axes: Axes, chart: Chart, units: ShopUnits) -> None:
@@ -201,15 +181,13 @@ class Print(NamedTuple):
 
 def print_of(sheet: Sheet) -> Print:
     """Return the largest print that has a sheet on one page; past the least it goes on to a second."""
+
+    def height(one: Print) -> float:
+        sections = sum(_section(section, one) for group in sheet.groups for section in group.sections)
+        return (_HEAD + _GROUP * len(sheet.groups)) * one.size * _LEADING + sections / one.columns
+
     tried = (Print(size, columns) for size in _SIZES for columns in (2, 3))
-    return next((one for one in tried if _height(sheet, one) <= _HEIGHT), Print(_SIZES[-1], 3))
-
-
-def _height(sheet: Sheet, asked: Print) -> float:
-    """Return the height [pt] of a sheet."""
-    sections = sum(_section(section, asked) for group in sheet.groups for section in group.sections)
-    fixed = _HEAD + _GROUP * len(sheet.groups)
-    return fixed * asked.size * _LEADING + sections / asked.columns
+    return next((one for one in tried if height(one) <= _HEIGHT), Print(_SIZES[-1], 3))
 
 
 def _section(section: Section, asked: Print) -> float:
@@ -223,17 +201,11 @@ def _section(section: Section, asked: Print) -> float:
 
 
 def _text(part: Part) -> str:
-    match part:
-        case SheetLine(label, value):
-            return f"{label}: {value}"
-        case Said(text) | Box(text):
-            return text
-        case Warned(text):
-            return f"Caution: {text}    "
-        case Blank(label, hint):
-            return f"{label}: {'_' * 14} {hint}"
-        case Chart(title=title):
-            return title
+    """Return a part as it is measured."""
+    if isinstance(part, Box):
+        return part.text
+    mark = "    " if isinstance(part, Paragraph) and part.role is Role.CAUTION else ""
+    return one_line(part, f"{'_' * 14} ", "{}") + mark
 
 
 def page(sheet: Sheet) -> str:
@@ -241,13 +213,12 @@ def page(sheet: Sheet) -> str:
     from jinja2 import Environment, StrictUndefined
     from markupsafe import Markup
 
-    numbers = count(1)
+    here, numbers = files("tui.sheet"), count(1)
 
     def drawing(chart: Chart) -> Markup:
         # Made by us, every name in it escaped.
         return Markup(svg_of(chart, sheet.units, f"chart{next(numbers)}"))
 
-    here = files("tui.sheet")
     env = Environment(autoescape=True, undefined=StrictUndefined, keep_trailing_newline=True)
     env.filters["bound"] = bound
     template = env.from_string((here / "page.html.j2").read_text("utf-8"))

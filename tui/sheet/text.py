@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from rich.cells import cell_len
 
 from tui.kit.look import ASCII, UTF8, literal
-from tui.sheet.model import Blank, Box, Chart, Part, Said, Sheet, SheetLine, Warned
+from tui.sheet.model import Box, Chart, Part, Sheet, one_line, told
 
 WIDTH = 80
 """Columns of a sheet as text."""
@@ -54,23 +54,18 @@ _PLAIN_RULE = "_" * 24
 def plain(sheet: Sheet, *, ascii_only: bool = False) -> str:
     """Return the sheet as text; with `ascii_only` people's words lose the letters that are not."""
     glyphs = ASCII if ascii_only else UTF8
-    lines = (
-        line for told, first, rest in _lines(sheet) for line in wrapped(literal(told, glyphs), first, rest)
-    )
-    return "\n".join(lines) + "\n"
+    lines = (wrapped(literal(text, glyphs), first, rest) for text, first, rest in _lines(sheet))
+    return "\n".join(part for lines_of_one in lines for part in lines_of_one) + "\n"
 
 
-Spoken = tuple[str, str, str]
-"""A text, what its first line begins with, and every other one."""
-
-
-def _lines(sheet: Sheet) -> Iterator[Spoken]:
+def _lines(sheet: Sheet) -> Iterator[tuple[str, str, str]]:
+    """Yield each text, what its first line begins with, and every other one."""
     if sheet.shop:
         yield sheet.shop, "", ""
     yield f"Setup sheet: {sheet.title}", "", ""
     yield "", "", ""
-    for told in sheet.about:
-        yield from _part(told, "")
+    for about in sheet.about:
+        yield from _part(about, "")
     for group in sheet.groups:
         yield from (("", "", ""), ("", "", ""), (group.title, "", ""))
         for section in group.sections:
@@ -80,37 +75,22 @@ def _lines(sheet: Sheet) -> Iterator[Spoken]:
                 yield from _part(part, _INDENT)
 
 
-def _part(part: Part, indent: str) -> Iterator[Spoken]:
+def _part(part: Part, indent: str) -> Iterator[tuple[str, str, str]]:
     deeper = indent + _INDENT
-    match part:
-        case SheetLine(label, value):
-            yield f"{label}: {value}", indent, deeper
-        case Said(text):
-            yield text, indent, deeper
-        case Warned(text):
-            yield f"Caution: {text}", indent, deeper
-        case Box(text):
-            yield f"[ ] {text}", indent, f"{indent}    "
-        case Blank(label, hint):
-            yield f"{label}: {_PLAIN_RULE}{f' ({hint})' if hint else ''}", indent, deeper
-        case Chart():
-            yield part.title, indent, deeper
-            for line in part.lines:
-                yield from _part(line, deeper)
+    yield one_line(part, _PLAIN_RULE), indent, f"{indent}    " if isinstance(part, Box) else deeper
+    if isinstance(part, Chart):
+        for one in part.lines:
+            yield from _part(one, deeper)
 
 
 _MARKS = re.compile(r"([\\`*_\[\]<>#|~&$@!^=])")
 _STARTS_A_BLOCK = re.compile(r"^(\s*)(\d+)?([-+.)]|:::)(?=\s|-|\+|:|$)")
-_MARKDOWN_RULE = r"\_" * 12
 
 
 def markdown(sheet: Sheet) -> str:
     """Return the sheet as Markdown."""
-    blocks = [
-        f"# Setup sheet: {_literal(sheet.title)}",
-        "\n".join(wrapped(_literal(sheet.shop))),
-        _block(sheet.about),
-    ]
+    shop = "\n".join(wrapped(_literal(sheet.shop)))
+    blocks = [f"# Setup sheet: {_literal(sheet.title)}", shop, _block(sheet.about)]
     for group in sheet.groups:
         blocks.append(f"## {_literal(group.title)}")
         for section in group.sections:
@@ -125,27 +105,15 @@ def _block(parts: tuple[Part, ...]) -> str:
 
 def _items(part: Part, indent: str = "") -> Iterator[str]:
     """Return a part as an item of a list; what it goes on with is indented, so that it stays in the item."""
-    match part:
-        case SheetLine(label, value):
-            yield from _item(f"**{_literal(label)}:** {_literal(value)}", indent)
-        case Said(text):
-            yield from _item(_literal(text), indent)
-        case Warned(text):
-            yield from _item(f"**Caution:** {_literal(text)}", indent)
-        case Box(text):
-            yield from _item(f"[ ] {_literal(text)}", indent)
-        case Blank(label, hint):
-            told = f" ({_literal(hint)})" if hint else ""
-            yield from _item(f"**{_literal(label)}:** {_MARKDOWN_RULE}{told}", indent)
-        case Chart():
-            yield from _item(_literal(part.title), indent)
-            for line in part.lines:
-                yield from _items(line, f"{indent}  ")
-
-
-def _item(text: str, indent: str) -> list[str]:
-    first, *rest = wrapped(_no_block(text), f"{indent}- ", f"{indent}  ")
-    return [first, *(_no_block(line) for line in rest)]
+    label, text = map(_literal, told(part, "_" * 12))
+    whole = f"**{label}:** {text}" if label else text
+    if isinstance(part, Box):
+        whole = f"[ ] {_literal(part.text)}"
+    first, *rest = wrapped(_no_block(whole), f"{indent}- ", f"{indent}  ")
+    yield from (first, *map(_no_block, rest))
+    if isinstance(part, Chart):
+        for one in part.lines:
+            yield from _items(one, f"{indent}  ")
 
 
 def _literal(text: str) -> str:

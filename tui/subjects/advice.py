@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -22,13 +22,13 @@ from physics.advise import (
 from physics.answer import SetupAnswer
 from physics.bench import answer
 from physics.case import Air, Coil, NoNegative, Setup, Target
-from physics.changes import ByMeasuredSag, Mark, Trial, Turned, Writer, by_measured_sag
+from physics.changes import ByMeasuredSag, Mark, Trial, Turned, by_measured_sag
 from physics.faults import Caution, Unfit
 from physics.inputs import SETUP_INPUTS
 from physics.offered import Bar
 from tui.job.answer import JobAnswer
 from tui.job.case import setup_of
-from tui.job.cautions import caution_text
+from tui.job.cautions import caution_texts
 from tui.job.choices import SYMPTOMS, new_word
 from tui.job.faults import Findings, Spelling
 from tui.job.figures import figure_named
@@ -38,29 +38,15 @@ from tui.job.tree import Raw, Tree, brief
 from tui.job.wheels import spoken
 from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, plain_lines
 from tui.kit.roles import Role
-from tui.shop_units import ALL, USUAL, Measure, ShopUnits, gauge, number
-from tui.subjects.asked import (
-    Seat,
-    answered_file,
-    change_object,
-    lines_text,
-    object_text,
-    refused,
-    seat_named,
-    seats,
-)
+from tui.shop_units import USUAL, Measure, ShopUnits, gauge, number
+from tui.subjects.asked import Seat, answered_file, change_object, printed, refused, seat_named, seats
 from tui.subjects.measurements import GAUGE_FIRST, MeasuredRow, gauge_is_off, measured_rows
 
 LABELS: Mapping[Mark, str] = {
-    "sag_fraction": "sag",
-    "starting_wheel": "breakaway force (wheel)",
-    "support_50": "mid-stroke support",
-    "bottom_ratio": "bottom-out ratio",
-    "end_ramp": "ramp-up",
-    "energy_from_sag": "energy from sag to stop",
-    "natural_frequency": "natural frequency",
-    "critical_damping": "critical damping",
-}
+    "sag_fraction": "sag", "starting_wheel": "breakaway force (wheel)", "support_50": "mid-stroke support",
+    "bottom_ratio": "bottom-out ratio", "end_ramp": "ramp-up", "energy_from_sag": "energy from sag to stop",
+    "natural_frequency": "natural frequency", "critical_damping": "critical damping",
+}  # fmt: skip
 """What every figure that a symptom speaks of is called here."""
 PRACTICE = (
     "Figures are those of riding: slow air as far as sag, then air that keeps its heat; sag and breakaway "
@@ -102,25 +88,18 @@ CAUTIONS: Mapping[Turned, str] = {
     "preload": "Stay within the turns the maker allows: too few rattle, too many bind.",
     "positive_spacers": _OPENED,
     "negative_spacers": _OPENED,
-    "bumper": (
-        "Only if the maker has such a bumper. Spring and all pressure off the shock before it is reached; "
-        "eye protection on, the maker's manual first."
-    ),
+    "bumper": "Only if the maker has such a bumper. Spring and all pressure off the shock before it is "
+    "reached; eye protection on, the maker's manual first.",
 }
 """What to mind with the hand about to do it."""
 
 
 SETTINGS: Mapping[str, Measure] = {
-    "rate": Measure.SPRING_RATE,
-    "preload": Measure.TRAVEL,
-    "pressure": Measure.PRESSURE,
-    "negative_pressure": Measure.PRESSURE,
-    "positive_spacers": Measure.COUNT,
-    "negative_spacers": Measure.COUNT,
-    "positive_volume": Measure.VOLUME,
-    "negative_volume": Measure.VOLUME,
-    "port": Measure.TRAVEL,
-}
+    "rate": Measure.SPRING_RATE, "preload": Measure.TRAVEL,
+    "pressure": Measure.PRESSURE, "negative_pressure": Measure.PRESSURE,
+    "positive_spacers": Measure.COUNT, "negative_spacers": Measure.COUNT,
+    "positive_volume": Measure.VOLUME, "negative_volume": Measure.VOLUME, "port": Measure.TRAVEL,
+}  # fmt: skip
 """What may be turned on a setup, by key of the job file, and how it is written."""
 PRESSURES = ("pressure", "negative_pressure")
 OF_ONE_SPRING = (
@@ -137,11 +116,6 @@ _TOLD = 0.01
 _INDENT = " " * 4
 
 
-def units_named(name: str) -> ShopUnits:
-    """Return a habit of units by its name."""
-    return next(units for units in ALL if units.name == name)
-
-
 def settings_of(setup: Setup, outside: float) -> dict[str, float]:
     """Return what may be turned on a setup, by key [SI], pressures as a gauge shows them."""
     found = {name: _READ[name](setup) for name in SETTINGS}
@@ -156,6 +130,7 @@ def _typed_value(turned: Turned, setup: Setup, units: ShopUnits, outside: float)
     return units.show(settings_of(setup, outside)[turned], SETTINGS[turned])
 
 
+@lru_cache(maxsize=16)
 def advised(
     mine: JobAnswer,
     index: int,
@@ -168,34 +143,18 @@ def advised(
 
     `unbalanced` needs the other end's answer: without it the rest is looked at, and None where nothing is.
     """
-    asked = tuple(one for one in symptoms if one != "unbalanced" or theirs is not None)
-    return _advised(mine, index, asked, units.name, theirs, their_index) if asked else None
-
-
-@lru_cache(maxsize=16)
-def _advised(
-    mine: JobAnswer,
-    index: int,
-    symptoms: tuple[Symptom, ...],
-    units: str,
-    theirs: JobAnswer | None,
-    their_index: int,
-) -> Advised:
-    other = None if theirs is None else OtherWheel(theirs.case, their_index)
-    return advise(mine.case, index, symptoms, other, _writer(mine, index, units_named(units)))
-
-
-def _writer(mine: JobAnswer, index: int, units: ShopUnits) -> Writer:
-    """Return what types a change into the setup of a job and reads it back, as anybody who opens it will."""
     typed, before = mine.job.setups[index], mine.answer.setups[index].setup
     outside, leverage = float(mine.answer.shop.pressure), str(mine.job.get(("frame", "leverage", "kind")))
 
     def write(trial: Trial) -> Setup | None:
+        """Type a change into the setup of the job and read it back, as anybody who opens it will."""
         found = Findings(Spelling(Tree({}), {}))
         sections = read_setups((with_change(typed, before, trial, units, outside),), leverage, found)
         return None if found.faults else setup_of(sections[0], outside)
 
-    return write
+    asked = tuple(one for one in symptoms if one != "unbalanced" or theirs is not None)
+    other = None if theirs is None else OtherWheel(theirs.case, their_index)
+    return advise(mine.case, index, asked, other, write) if asked else None
 
 
 def with_change(setup: Tree, before: Setup, change: Advice | Trial, units: ShopUnits, outside: float) -> Tree:
@@ -220,9 +179,8 @@ def with_change(setup: Tree, before: Setup, change: Advice | Trial, units: ShopU
             found["preload"] = _typed_value("preload", after, units, outside)
     elif turned not in (setting, "rate"):
         text = _typed_value(turned, after, units, outside)
-        found["bumper_force" if turned == "bumper" else turned] = (
-            int(text) if turned.endswith("spacers") else text
-        )
+        key = "bumper_force" if turned == "bumper" else turned
+        found[key] = int(text) if turned.endswith("spacers") else text
     return with_list(found, (key for key in listed(setup) if found.get(key) == setup[key]))
 
 
@@ -248,8 +206,7 @@ def cautions_of(mine: JobAnswer, advice: Advice) -> tuple[Caution, ...]:
     return (*found.cautions, *found.setups[0].cautions)
 
 
-@dataclass(frozen=True, slots=True)
-class SagMeasured:
+class SagMeasured(NamedTuple):
     """A measured sag outside of its band: the row that says so, and what it tells, None for nothing.
 
     `gauge_off` is whether the pressure was off as well, which then comes before the sag.
@@ -298,6 +255,12 @@ class AdviceAsked(NamedTuple):
         """Return the setup as it stands in the job with a change in it."""
         return with_change(self.seat.typed, self.seat.answer.setup, advice, self.units, self.seat.outside)
 
+    def cautions(self, advice: Advice) -> list[tuple[Caution, str]]:
+        """Return every caution that the setup would get with a change in it, with its sentence."""
+        found = cautions_of(self.seat.there, advice)
+        texts = caution_texts(found, self.seat.there.answer, self.units, self.typed(advice))
+        return [*zip(found, texts, strict=True)]
+
 
 def document(asked: AdviceAsked, found: Advised, chosen: int | None = None) -> Document:
     """Return what to change; of several changes the `chosen` one alone is told in full, of None all are."""
@@ -312,22 +275,22 @@ def document(asked: AdviceAsked, found: Advised, chosen: int | None = None) -> D
             blocks.append(Paragraph(nothing))
         reasons = " or ".join(text for bar, text in BARRED.items() if bar in found.barred)
         left_out = f"Left out, as beyond the limits: changes with {reasons}." if reasons else ""
-        blocks += [Paragraph(left_out, Role.QUIET), Paragraph(_unavailable(found.setup), Role.QUIET)]
+        blocks += [Paragraph(text, Role.QUIET) for text in (left_out, _unavailable(found.setup))]
     # Without a ride to speak of the lines end here.
     plain = None if found.settles else ""
-    blocks += _rebound(asked, plain)
-    blocks.append(Paragraph(PRACTICE, Role.QUIET, plain, gap=True))
+    blocks += [*_rebound(asked, plain), Paragraph(PRACTICE, Role.QUIET, plain, gap=True)]
     return Document(tuple(blocks), asked.seat.fork)
 
 
 def _sag_first(asked: AdviceAsked, found: Advised) -> list[Paragraph]:
     """Say that the sag has to be put right first, and what does it; nothing where it is right."""
     measured = sag_measured(asked.seat.there, asked.seat.place)
-    said = [] if measured is None else _of_measured(asked, found, measured)
+    said = () if measured is None else _of_measured(asked, found, measured)
     told = [Paragraph(text, Role.CAUTION, plain=text) for text in said]
     if not found.sag_is_off:
         return told
-    now = f"settles at {_percent(found.now.sag_as_aimed)}" if math.isfinite(found.off) else "does not settle"
+    settles = f"settles at {found.now.sag_as_aimed * 100:.1f} %"
+    now = settles if math.isfinite(found.off) else "does not settle"
     lead = f"First bring the sag to {target_text(found.target)}: it {now}."
     first = next((advice for advice in found.changes if advice.first), None)
     if first is None:
@@ -335,45 +298,35 @@ def _sag_first(asked: AdviceAsked, found: Advised) -> list[Paragraph]:
         return [*told, Paragraph(text, Role.CAUTION, plain=text)]
     reached = first.after.sag_as_aimed
     near = abs(reached - float(found.target.sag)) <= SAG_NEAR
-    how = f"{lead} Change 1 {'does it' if near else f'comes nearest, {_percent(reached)}'}"
+    how = f"{lead} Change 1 {'does it' if near else f'comes nearest, {reached * 100:.1f} %'}"
     change = _change_text(first, found.setup, asked.units, asked.seat.outside)
     # On the screen the change stands right below.
     return [*told, Paragraph(f"{how}.", Role.CAUTION, plain=f"{how}: {change}.")]
 
 
-def _of_measured(asked: AdviceAsked, found: Advised, measured: SagMeasured) -> list[str]:
+def _of_measured(asked: AdviceAsked, found: Advised, measured: SagMeasured) -> Iterator[str]:
     row, told, units = measured.row, measured.told, asked.units
     at = "wheel" if row.of == "travel" else "shock"
-    low, high = units.plain(row.low, row.measure), units.show(row.high, row.measure)
+    band = f"its band of {units.plain(row.low, row.measure)} to {units.show(row.high, row.measure)}"
     sag, target = units.show(row.measured, row.measure), target_text(found.target)
-    first = (
-        f"First bring the sag to {target} on the bike: {sag} measured at the {at} is "
-        f"{row.verdict} its band of {low} to {high}."
-    )
-    if measured.gauge_off:
-        return [f"{first} {GAUGE_FIRST}"]
+    gauge_first = f" {GAUGE_FIRST}" if measured.gauge_off else ""
+    first = f"First bring the sag to {target} on the bike: {sag} measured at the {at} is"
+    yield f"{first} {row.verdict} {band}.{gauge_first}"
     if told is None:
-        return [first]
-    load, entered = (units.show(force, Measure.FORCE) for force in (told.load, told.entered))
+        return
+    load, entered = units.shows(Measure.FORCE, told.load, told.entered)
     said = f"By that sag the wheel carries {load}, not {entered}"
     if (trial := told.trial) is not None:
         text = _typed_value(trial.turned, trial.setup, units, asked.seat.outside)
         holding = f"{text} of preload" if trial.turned == "preload" else text
         said += f"; {holding} would hold that at {target}"
-    return [
-        first,
-        f'{said}. R with "sag {sag}" takes that load into the job; until then what stands here is of the '
-        "load as typed.",
-    ]
+    until = "until then what stands here is of the load as typed"
+    yield f'{said}. R with "sag {sag}" takes that load into the job; {until}.'
 
 
 def target_text(target: Target) -> str:
     """Return "30 % of travel"."""
     return f"{float(target.sag) * 100:.4g} % of {target.of}"
-
-
-def _percent(share: float) -> str:
-    return f"{share * 100:.1f} %"
 
 
 def _change(
@@ -383,24 +336,16 @@ def _change(
     text = _change_text(advice, found.setup, units, seat.outside)
     lead = f"{'>' if in_full else ' '} {place + 1} "
     if not in_full:
-        effect = _short_effect(advice, found.target)
+        moved = _moved_by(advice, advice.figure)
+        short = _verdict(advice) or f"{LABELS[advice.figure]}{f' {moved}' if moved else ''}"
+        effect = f"brings the sag to {target_text(found.target)}" if advice.first else short
         return [Paragraph(f"{text}:", lead=lead), Paragraph(effect, Role.QUIET, lead=_INDENT)]
     told = [Paragraph(text, Role.STRONG, f"{place + 1}. {text}", lead)]
-    told += [
-        Paragraph(effect, plain=f"   {effect}", lead=_INDENT)
-        for effect in _effects(advice, found.target, units)
-    ]
-    typed = asked.typed(advice)
-    cautions = [
-        spoken(CAUTIONS[advice.turned], seat.fork),
-        *(
-            caution_text(caution, units, seat.outside, seat.fork, typed)
-            for caution in cautions_of(seat.there, advice)
-        ),
-    ]
-    told += [
-        Paragraph(said, Role.CAUTION, f"   Caution: {said}", _INDENT, verbatim=True) for said in cautions
-    ]
+    effects = _effects(advice, found.target, units)
+    told += (Paragraph(effect, plain=f"   {effect}", lead=_INDENT) for effect in effects)
+    cautions = (spoken(CAUTIONS[advice.turned], seat.fork), *(text for _, text in asked.cautions(advice)))
+    for said in cautions:
+        told.append(Paragraph(said, Role.CAUTION, f"   Caution: {said}", _INDENT, verbatim=True))
     return told
 
 
@@ -420,13 +365,6 @@ def _change_text(advice: Advice, before: Setup, units: ShopUnits, outside: float
         kept = f", then {_typed_value('pressure', after, units, outside)} for the same sag"
     name = _NAMES.get(turned, turned.replace("_", " "))
     return f"{name} {was.split(' ')[0]} to {then}{kept}"
-
-
-def _short_effect(advice: Advice, target: Target) -> str:
-    if advice.first:
-        return f"brings the sag to {target_text(target)}"
-    moved = _moved_by(advice, advice.figure)
-    return _verdict(advice) or f"{LABELS[advice.figure]}{f' {moved}' if moved else ''}"
 
 
 def _effects(advice: Advice, target: Target, units: ShopUnits) -> list[str]:
@@ -462,17 +400,14 @@ def _verdict(advice: Advice) -> str:
 
 
 def _moved(advice: Advice, mark: Mark, units: ShopUnits) -> str:
-    measure = figure_named(mark).measure
-    was, then = (getattr(feel, mark) for feel in (advice.before, advice.after))
-    moved, by = (
-        f"{LABELS[mark]} {units.plain(was, measure)} to {units.show(then, measure)}",
-        _moved_by(advice, mark),
-    )
+    measure, by = figure_named(mark).measure, _moved_by(advice, mark)
+    was, then = getattr(advice.before, mark), getattr(advice.after, mark)
+    moved = f"{LABELS[mark]} {units.plain(was, measure)} to {units.show(then, measure)}"
     return f"{moved} ({by})" if by else moved
 
 
 def _moved_by(advice: Advice, mark: Mark) -> str:
-    """Write the share by which a figure moves, nothing where it was nothing before."""
+
     share = advice.before.share_to(advice.after, mark)
     return f"{share * 100:+.0f} %" if math.isfinite(share) else ""
 
@@ -500,27 +435,25 @@ def _unavailable(setup: Setup) -> str:
     return "There is no negative spring to change." if isinstance(spring.negative, NoNegative) else ""
 
 
-def _rebounds(seat: Seat) -> list[tuple[int, SetupAnswer, float]]:
-    """Return by what ratio rebound damping changes when each other setup of the wheel goes in."""
-    here = float(seat.answer.riding.critical_damping)
-    found = [
-        (place, setup, rebound_change(here, float(setup.riding.critical_damping)))
-        for place, setup in enumerate(seat.there.answer.setups)
-    ]
-    return [one for one in found if one[0] != seat.place and math.isfinite(one[2])]
+def rebounds(setups: Sequence[SetupAnswer], here: int) -> list[tuple[int, SetupAnswer, float]]:
+    """Return by what ratio rebound damping changes when each other setup replaces the one `here`."""
+    now, found = float(setups[here].riding.critical_damping), list[tuple[int, SetupAnswer, float]]()
+    for place, setup in enumerate(setups):
+        ratio = rebound_change(now, float(setup.riding.critical_damping))
+        if place != here and math.isfinite(ratio):
+            found.append((place, setup, ratio))
+    return found
 
 
 def _rebound(asked: AdviceAsked, plain: str | None) -> list[Block]:
     """Return what the rebound has to do when another setup goes in; its lines are `plain` if given."""
     units, blocks = asked.units, list[Block]()
     was = units.plain(float(asked.seat.answer.riding.critical_damping), Measure.DAMPING)
-    for place, setup, ratio in _rebounds(asked.seat):
+    for place, setup, ratio in rebounds(asked.seat.there.answer.setups, asked.seat.place):
         then, text = units.show(float(setup.riding.critical_damping), Measure.DAMPING), rebound_text(ratio)
         said = f"With {brief(setup.name)} in its place: {text}" if plain is None else plain
-        blocks.append(SetupName(setup.name, place))
-        blocks.append(
-            Paragraph(f"{text}: critical damping {was} to {then}", plain=said, lead=_INDENT, verbatim=True)
-        )
+        moved = f"{text}: critical damping {was} to {then}"
+        blocks += [SetupName(setup.name, place), Paragraph(moved, plain=said, lead=_INDENT, verbatim=True)]
     head = Heading("Rebound, when another setup goes in")
     return [head, *blocks, Paragraph(REBOUND, Role.QUIET, plain="")] if blocks else []
 
@@ -529,18 +462,17 @@ def command(source: str, words: Sequence[str], name: str | None, *, as_json: boo
     """Return what to change on a setup of a job file for what was felt; raises `Unanswered`."""
     bike, given = answered_file(source), {new_word(word) for word in words}
     symptoms = tuple(symptom for symptom, said in SYMPTOMS.items() if said.word in given)
-    seat = seat_named("setup", name, seats(bike))
+    seat = seat_named("setup", name or "", seats(bike))
     if "unbalanced" in symptoms and bike.front is None:
         raise refused("symptom", "unbalanced takes two ends", "use a job with a front beside the rear")
     asked = AdviceAsked(bike, seat, symptoms)
-    found = asked.found
+    found, said = asked.found, [SYMPTOMS[symptom] for symptom in symptoms]
     assert found is not None
     if as_json:
-        return object_text(json_object(asked, found))
-    said = [SYMPTOMS[symptom] for symptom in symptoms]
+        return printed(json_object(asked, found))
     which = f"{seat.wheel} " if bike.front is not None else ""
     title = f"After the ride, {which}{brief(seat.name)}: {', '.join(one.label for one in said)}"
-    return lines_text([title, *(f"  {one.means}" for one in said), *plain_lines(document(asked, found))])
+    return printed([title, *(f"  {one.means}" for one in said), *plain_lines(document(asked, found))])
 
 
 def json_object(asked: AdviceAsked, found: Advised) -> dict[str, Any]:
@@ -560,19 +492,21 @@ def json_object(asked: AdviceAsked, found: Advised) -> dict[str, Any]:
         "rebound_damping": next((turn for turn in turns if turn), None),
         "changes": [_change_object(asked, found, advice) for advice in found.changes],
         "left_out_for": sorted(found.barred),
-        "rebound_ratio_to": {setup.name: ratio for _place, setup, ratio in _rebounds(seat)},
+        "rebound_ratio_to": {
+            setup.name: ratio for _, setup, ratio in rebounds(seat.there.answer.setups, seat.place)
+        },
     }
 
 
 def _change_object(asked: AdviceAsked, found: Advised, advice: Advice) -> dict[str, Any]:
-    seat, typed = asked.seat, asked.typed(advice)
+    seat = asked.seat
     return {
         "text": _change_text(advice, found.setup, asked.units, seat.outside),
         "turned": advice.turned,
         "more": advice.more,
         "brings_sag_to_target": advice.first,
         "takes_sag_off_target": advice.leaves_target,
-        **change_object(seat.typed, typed),
+        **change_object(seat.typed, asked.typed(advice)),
         "figure": _key(advice.figure),
         "effect_fraction": number(advice.effect),
         "effects": [
@@ -590,13 +524,7 @@ def _change_object(asked: AdviceAsked, found: Advised, advice: Advice) -> dict[s
         "rebound_ratio": number(advice.rebound),
         "then": _feel(advice.after),
         "caution": spoken(CAUTIONS[advice.turned], seat.fork),
-        "cautions": [
-            {
-                "code": caution.code,
-                "text": caution_text(caution, asked.units, seat.outside, seat.fork, typed),
-            }
-            for caution in cautions_of(seat.there, advice)
-        ],
+        "cautions": [{"code": one.code, "text": text} for one, text in asked.cautions(advice)],
     }
 
 

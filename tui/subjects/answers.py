@@ -2,39 +2,30 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import fields
 from typing import Any
 
-from physics.answer import Answer, Fill, LinkageAnswer, RideAnswer, SetupAnswer
+from physics.answer import Answer, RideAnswer, SetupAnswer
 from physics.arrays import Values
-from physics.case import Air, EqualisedNegative, Leverage, Measured
+from physics.case import Air, EqualisedNegative
 from physics.faults import Caution
-from physics.pairs import checked
 from tui.job.answer import JobAnswer
-from tui.job.case import turned_by
 from tui.job.cautions import NOTHING_TYPED, caution_texts
-from tui.job.faults import dotted
 from tui.job.figures import BY_WHERE
 from tui.job.quantities import CODE, doubts
 from tui.job.tree import Raw
-from tui.shop_units import USUAL, Measure, keyed
-from tui.subjects import balance, conditions, measurements, tolerance, wire
+from tui.shop_units import USUAL, Measure, keyed, number
+from tui.subjects import balance, conditions, leverage, measurements, tolerance, unverified, wire
 
-_CURVE_KEYS = {
-    "stroke_mm": "stroke",
-    "shaft_force_n": "shaft_force",
-    "positive_n": "positive",
-    "negative_n": "negative",
-    "rate_n_per_mm": "rate",
-    "wheel_travel_mm": "wheel_travel",
-    "wheel_force_n": "wheel_force",
-    "wheel_rate_n_per_mm": "wheel_rate",
-    "fast_shaft_force_n": "fast_shaft_force",
-    "riding_shaft_force_n": "riding_shaft_force",
-    "riding_wheel_force_n": "riding_wheel_force",
-    "riding_wheel_rate_n_per_mm": "riding_wheel_rate",
-}
+_CURVE_KEYS = (
+    "stroke_mm", "shaft_force_n", "positive_n", "negative_n", "rate_n_per_mm", "wheel_travel_mm",
+    "wheel_force_n", "wheel_rate_n_per_mm", "fast_shaft_force_n", "riding_shaft_force_n",
+    "riding_wheel_force_n", "riding_wheel_rate_n_per_mm",
+)  # fmt: skip
+"""A column of the curve each, with its unit behind."""
+_UNIT = re.compile("_mm$|_n$|_n_per_mm$")
 
 
 def answer_object(answered: JobAnswer) -> dict[str, Any]:
@@ -42,7 +33,7 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
     found = {
         "format": 1,
         "title": answered.job.title,
-        "unconfirmed": [dotted(path) for path in answered.job.unconfirmed],
+        "unconfirmed": unverified.json_object(answered.job),
         **_wheel_object(answered),
         "tolerance": tolerance.tools_object(answered.case.tolerance),
     }
@@ -55,23 +46,11 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
 
 
 def _wheel_object(answered: JobAnswer) -> dict[str, Any]:
-    answer = answered.answer
-    frame = answer.frame
+    load = answered.answer.load
     return {
-        "load": keyed(
-            ground_reaction_n=answer.load.ground_reaction,
-            static_wheel_force_n=answer.load.static_wheel_force,
-        ),
-        "frame": keyed(
-            leverage_start=frame.leverage_start,
-            leverage_end=frame.leverage_end,
-            progression=frame.progression,
-            closure_error=frame.closure_error,
-            residual_mm=frame.residual,
-            pairs=_pairs_object(answered.case.frame.leverage),
-            linkage=frame.linkage and _linkage_object(frame.linkage, turned_by(answered.job)),
-        ),
-        "setups": [_setup_object(answered, index) for index in range(len(answer.setups))],
+        "load": keyed(ground_reaction_n=load.ground_reaction, static_wheel_force_n=load.static_wheel_force),
+        "frame": leverage.json_object(answered),
+        "setups": [_setup_object(answered, index) for index in range(len(answered.answer.setups))],
     }
 
 
@@ -80,35 +59,6 @@ def _caution_objects(
 ) -> list[dict[str, str]]:
     texts = caution_texts(cautions, answer, USUAL, typed)
     return [{"code": one.code, "text": text} for one, text in zip(cautions, texts, strict=True)]
-
-
-def _pairs_object(leverage: Leverage) -> dict[str, Any] | None:
-    """Return the pairs held against their curve, None for another kind; `odd` counts from 0 as arrays do.
-
-    `standard_deviation_mm` is that of a reading, null without a degree of freedom; the origin does not count.
-    """
-    if not isinstance(leverage, Measured):
-        return None
-    found = checked(leverage)
-    return keyed(
-        residual_mm=found.residual,
-        by_others_mm=found.by_others,
-        ratio=found.ratio,
-        odd=found.odd,
-        standard_deviation_mm=found.deviation,
-        degrees_of_freedom=found.freedom,
-    )
-
-
-def _linkage_object(linkage: LinkageAnswer, turned: float | None) -> dict[str, Any]:
-    return keyed(
-        turned_deg=turned,
-        wheel_travel_mm=linkage.wheel_travel,
-        eye_to_eye_mm=linkage.eye_to_eye,
-        stroke_mm=linkage.stroke,
-        axle_path_mm=[keyed(point_mm=point)["point_mm"] for point in linkage.axle],
-        ratio=linkage.ratio,
-    )
 
 
 def _setup_object(answered: JobAnswer, index: int) -> dict[str, Any]:
@@ -131,15 +81,12 @@ def _setup_object(answered: JobAnswer, index: int) -> dict[str, Any]:
         "sag": {
             **_figures_object(setup, "sag"),
             "band_wheel_mm": [*keyed(low_mm=sag.band_low, high_mm=sag.band_high).values()],
-            **keyed(
-                at_once_wheel_mm=once.wheel,
-                at_once_stroke_mm=once.stroke,
-                settling_time_s=once.settling_time,
-            ),
+            **keyed(at_once_wheel_mm=once.wheel, at_once_stroke_mm=once.stroke),
+            "settling_time_s": number(once.settling_time),
         },
         "figures": _figures_object(setup, "figures"),
         "riding": _figures_object(setup, "riding"),
-        "curve": keyed(**{key: getattr(setup.curve, name) for key, name in _CURVE_KEYS.items()}),
+        "curve": keyed(**{key: getattr(setup.curve, _UNIT.sub("", key)) for key in _CURVE_KEYS}),
         **_ride_object(setup.ride),
         "cautions": [*measurements.json_cautions(answered, index), *unlikely, *said],
         **wire.json_object(setup, float(answer.frame.stroke)),
@@ -166,15 +113,13 @@ def _coil_object(setup: SetupAnswer) -> dict[str, Any]:
     coil = setup.coil
     if coil is None:
         return {}
-    choices = [
-        keyed(
-            rate_lbf_per_in=choice.rate,
-            sag_fraction=choice.sag_fraction,
-            preload_for_target_mm=choice.preload_for_target,
-            preload_for_target_turns=choice.preload_turns,
-        )
-        for choice in coil.buyable
-    ]
+    choices = []
+    for one in coil.buyable:
+        preload = {
+            "preload_for_target_mm": one.preload_for_target,
+            "preload_for_target_turns": one.preload_turns,
+        }
+        choices.append(keyed(rate_lbf_per_in=one.rate, sag_fraction=one.sag_fraction, **preload))
     return {**_figures_object(setup, "coil"), "buyable": choices}
 
 
@@ -183,34 +128,23 @@ def _air_object(setup: SetupAnswer, outside: float) -> dict[str, Any]:
     air = setup.air
     if air is None:
         return {}
-    found = _figures_object(setup, "air", outside) | keyed(
-        rest_pressure_psi=air.rest_pressure - outside,
-        spacers=[
-            keyed(
-                spacers=row.spacers,
-                set_pressure_psi=row.set_pressure - outside,
-                peak_pressure_psi=row.peak_pressure - outside,
-                fast_peak_pressure_psi=row.fast_peak_pressure - outside,
-                bottom_wheel_force_n=row.bottom_wheel_force,
-            )
-            for row in air.spacers
-        ],
-    )
-    spring = setup.setup.spring
+    pressures, spacers = ("set_pressure", "peak_pressure", "fast_peak_pressure"), list[dict[str, Any]]()
+    for row in air.spacers:
+        read = {f"{name}_psi": getattr(row, name) - outside for name in pressures}
+        spacers.append(keyed(spacers=row.spacers, **read, bottom_wheel_force_n=row.bottom_wheel_force))
+    found: dict[str, Any] = _figures_object(setup, "air", outside)
+    found |= keyed(rest_pressure_psi=air.rest_pressure - outside, spacers=spacers)
+    spring, fill = setup.setup.spring, air.fill
     if isinstance(spring, Air) and isinstance(spring.negative, EqualisedNegative):
-        found["fill"] = air.fill and _fill_object(air.fill, outside)
+        found["fill"] = fill and keyed(
+            readings_psi=fill.readings - outside,
+            pump_shows_psi=fill.pump_gauge - outside,
+            rest_readings_psi=fill.rest_readings - outside,
+            rest_pump_shows_psi=fill.rest_gauge - outside,
+            rounds=fill.rounds if fill.holds else None,
+            single_fill_psi=fill.single_fill - outside,
+        )
     return found
-
-
-def _fill_object(fill: Fill, outside: float) -> dict[str, Any]:
-    return keyed(
-        readings_psi=fill.readings - outside,
-        pump_shows_psi=fill.pump_gauge - outside,
-        rest_readings_psi=fill.rest_readings - outside,
-        rest_pump_shows_psi=fill.rest_gauge - outside,
-        rounds=fill.rounds if fill.holds else None,
-        single_fill_psi=fill.single_fill - outside,
-    )
 
 
 def _ride_object(ride: RideAnswer | None) -> dict[str, Any]:

@@ -22,9 +22,7 @@ class Unanswered(Exception):
     """A job that got no answer: a line for every fault, and the file they are in if that is not the job's."""
 
     def __init__(self, lines: tuple[str, ...], source: str = "") -> None:
-        """Keep the lines."""
-        self.lines = lines
-        self.source = source
+        self.lines, self.source = lines, source
         super().__init__("\n".join(lines))
 
 
@@ -95,42 +93,29 @@ class Seat(NamedTuple):
 def seats(bike: JobAnswer) -> list[Seat]:
     """Return every setup of a bike, the rear's first."""
     answers = [(wheel, there) for wheel in WHEELS if (there := bike.at(wheel)) is not None]
-    return [
-        Seat(wheel, there, place) for wheel, there in answers for place in range(len(there.answer.setups))
-    ]
+    return [Seat(wheel, at, place) for wheel, at in answers for place, _ in enumerate(at.answer.setups)]
 
 
-def seat_named(option: str, name: str | None, known: list[Seat]) -> Seat:
-    """Return the first of some setups that has a name, the first of all where none is given.
+def seat_named(option: str, name: str, known: list[Seat], *, first: bool = True) -> Seat:
+    """Return the first of some setups that has a name; without one the `first` of all, or the only one.
 
-    Raises `Unanswered` for a name that none of them has.
+    Raises `Unanswered` for a name that none of them has, and for none where it is needed.
     """
-    named = [seat for seat in known if name in (None, seat.name)]
-    if not named:
-        raise unknown_setup(option, name, [seat.name for seat in known])
-    return named[0]
-
-
-def unknown_setup(option: str, name: str | None, known: Iterable[str]) -> Unanswered:
-    """Return the refusal of a name that no setup has, or of none where there are several."""
-    what = "the job has more than one setup" if name is None else f'no setup is named "{brief(name)}"'
-    listed = ", ".join(f'"{brief(one)}"' for one in known)
-    return refused(option, what, f"--{option} with one of {listed} is accepted")
+    named = [seat for seat in known if name in ("", seat.name)]
+    if named and (first or name or len(known) == 1):
+        return named[0]
+    what = f'no setup is named "{brief(name)}"' if name else "the job has more than one setup"
+    listed = ", ".join(f'"{brief(seat.name)}"' for seat in known)
+    raise refused(option, what, f"--{option} with one of {listed} is accepted")
 
 
 def change_object(before: Mapping[str, Raw], typed: Mapping[str, Raw]) -> dict[str, Any]:
     """Return what to write into a setup's table of the job file, and what to take out of it."""
-    return {
-        "write": {key: raw for key, raw in typed.items() if before.get(key) != raw},
-        "take_out": [key for key in before if key not in typed],
-    }
+    write = {key: raw for key, raw in typed.items() if before.get(key) != raw}
+    return {"write": write, "take_out": [key for key in before if key not in typed]}
 
 
-def object_text(found: Mapping[str, Any]) -> str:
-    """Return plain data as the JSON that a command prints."""
-    return json.dumps(found, allow_nan=False) + "\n"
-
-
-def lines_text(lines: Iterable[str]) -> str:
-    """Return lines as the text that a command prints."""
-    return "\n".join(lines) + "\n"
+def printed(found: Mapping[str, Any] | Iterable[str]) -> str:
+    """Return what a command prints: plain data as JSON, lines as text."""
+    text = json.dumps(found, allow_nan=False) if isinstance(found, Mapping) else "\n".join(found)
+    return f"{text}\n"

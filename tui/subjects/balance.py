@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import lru_cache
+from itertools import product
 from typing import Any, NamedTuple
 
 from physics import balance as law
@@ -31,10 +32,8 @@ PRACTICE = (
 )
 _CAUTIONS = {
     Measure.PRESSURE: "Never above the limit on the label; eye protection on, the maker's manual first.",
-    Measure.SPRING_RATE: (
-        "Rates are worked out; A offers the one that can be bought. Collar off before a spring is changed; "
-        "eye protection on, the maker's manual first."
-    ),
+    Measure.SPRING_RATE: "Rates are worked out; A offers the one that can be bought. Collar off before a "
+    "spring is changed; eye protection on, the maker's manual first.",
 }
 _OVER: Mapping[Bar, str] = {
     "label": "above the max pressure on the label",
@@ -90,33 +89,25 @@ class _Seat(NamedTuple):
         return gauge(float(change.setting), outside)
 
 
-@lru_cache(maxsize=4)
-def _balance(rear: JobAnswer, at_rear: int, front: JobAnswer, at_front: int) -> Balance:
-    """Return the balance of two setups; keys that only move about find it worked out."""
-    return law.balance(rear.case, at_rear, front.case, at_front)
-
-
 def document(
     bike: JobAnswer, at_rear: int, at_front: int, units: ShopUnits, glyphs: Glyphs = UTF8
 ) -> Document:
     """Return how a setup of the rear and one of the front of a bike with both go together."""
-    found, seats = _seats(bike, at_rear, at_front)
-    out = left_out(bike.job)
-    blocks: list[Block] = []
-    if out:
-        blocks.append(Paragraph(f"{glyphs.unconfirmed} {_EXAMPLE.format(out)}", Role.CAUTION, plain=""))
-    rear, front = seats
-    blocks.append(Paragraph("", plain=f"Rear {brief(rear.name)}, front {brief(front.name)}", verbatim=True))
-    blocks += [SetupName(f"{seat.wheel}: {seat.name}", seat.setup) for seat in seats]
-    blocks.append(_side_by_side(found, units))
-    for seat in (front, rear):
-        blocks += _advice(seat, units, glyphs)
-    return Document((*blocks, Paragraph(PRACTICE, Role.QUIET, plain="", gap=True)))
+    found, (rear, front) = _seats(bike, at_rear, at_front)
+    names = f"Rear {brief(rear.name)}, front {brief(front.name)}"
+    example = f"{glyphs.unconfirmed} {_EXAMPLE.format(out)}" if (out := left_out(bike.job)) else ""
+    first = Paragraph(example, Role.CAUTION, plain=""), Paragraph("", plain=names, verbatim=True)
+    setups = (SetupName(f"{seat.wheel}: {seat.name}", seat.setup) for seat in (rear, front))
+    advice = (*_advice(front, units, glyphs), *_advice(rear, units, glyphs))
+    practice = Paragraph(PRACTICE, Role.QUIET, plain="", gap=True)
+    return Document((*first, *setups, _side_by_side(found, units), *advice, practice))
 
 
+@lru_cache(maxsize=4)
 def _seats(bike: JobAnswer, at_rear: int, at_front: int) -> tuple[Balance, tuple[_Seat, _Seat]]:
+    """Return the balance of two setups; keys that only move about find it worked out."""
     assert bike.front is not None
-    found = _balance(bike, at_rear, bike.front, at_front)
+    found = law.balance(bike.case, at_rear, bike.front.case, at_front)
     rear = _Seat("rear", bike, at_rear, found.rear)
     return found, (rear, _Seat("front", bike.front, at_front, found.front))
 
@@ -166,25 +157,21 @@ def _advice(seat: _Seat, units: ShopUnits, glyphs: Glyphs) -> Iterator[Block]:
 
 
 def _change_row(seat: _Seat, change: Change, units: ShopUnits, glyphs: Glyphs) -> tuple[str, ...]:
-    label, spacers = _MEASURES[change.measure].label, _spacers_text(change)
-    mark = glyphs.caution if change.over else ""
+    label, spacers = _MEASURES[change.measure].label, _spacers_text(change, ", ")
     then = (units.plain(getattr(change.then, name), _MEASURES[name].figure.measure) for name in _THEN)
-    setting = mark + units.plain(seat.setting(change), seat.measure)
-    return (f"{label}, {spacers}" if spacers else label, setting, *then)
+    setting = units.plain(seat.setting(change), seat.measure)
+    return (label + spacers, f"{glyphs.caution if change.over else ''}{setting}", *then)
 
 
 def _change_text(seat: _Seat, change: Change, units: ShopUnits) -> str:
     setting = units.show(seat.setting(change), seat.measure)
-    label = _MEASURES[change.measure].figure.label
+    label, over = _MEASURES[change.measure].figure.label, _over_text((change,))
     if setting == ABSENT:
         return f"To agree in {label} no setting of the {seat.wheel} is found"
-    spacers, over = _spacers_text(change), _over_text((change,))
     aim = f"To come nearest in {label}, without agreeing," if _is_nearest(change) else f"To agree in {label}"
-    then = ", ".join(
-        f"{of.figure.label} {units.show(getattr(change.then, name), of.figure.measure)}"
-        for name, of in _MEASURES.items()
-    )
-    settings = f"{setting}{f' with {spacers}' if spacers else ''}{f', {over}' if over else ''}"
+    figures = ((of.figure, getattr(change.then, name)) for name, of in _MEASURES.items())
+    then = ", ".join(f"{figure.label} {units.show(number, figure.measure)}" for figure, number in figures)
+    settings = f"{setting}{_spacers_text(change, ' with ')}{f', {over}' if over else ''}"
     return f"{aim} set the {seat.wheel} to {settings}: then {then}"
 
 
@@ -193,9 +180,9 @@ def _is_nearest(change: Change) -> bool:
     return not change.agrees and math.isfinite(change.setting)
 
 
-def _spacers_text(change: Change) -> str:
+def _spacers_text(change: Change, lead: str) -> str:
     count = float(change.spacers)
-    return "" if math.isnan(count) else f"{count:.0f} spacer{'' if count == 1 else 's'}"
+    return "" if math.isnan(count) else f"{lead}{count:.0f} spacer{'' if count == 1 else 's'}"
 
 
 def _over_text(changes: Iterable[Change]) -> str:
@@ -204,11 +191,9 @@ def _over_text(changes: Iterable[Change]) -> str:
     return " or ".join(text for bar, text in _OVER.items() if bar in found)
 
 
-def _pairs(bike: JobAnswer) -> Iterator[tuple[int, int]]:
-    """Yield every setup of the rear with every setup of the front."""
+def _pairs(bike: JobAnswer) -> Iterable[tuple[int, int]]:
     assert bike.front is not None
-    for at_rear in range(len(bike.answer.setups)):
-        yield from ((at_rear, at_front) for at_front in range(len(bike.front.answer.setups)))
+    return product(range(len(bike.answer.setups)), range(len(bike.front.answer.setups)))
 
 
 def balance_lines(bike: JobAnswer, units: ShopUnits) -> list[str]:
@@ -227,9 +212,7 @@ def _pair_object(bike: JobAnswer, at_rear: int, at_front: int) -> dict[str, Any]
     return {
         "rear": {"name": rear.name, **_stance(found.rear.now)},
         "front": {"name": front.name, **_stance(found.front.now)},
-        "front_over_rear": keyed(
-            **{_key(name): getattr(found.ratio, name) for name in _MEASURES},
-        ),
+        "front_over_rear": keyed(**{_key(name): getattr(found.ratio, name) for name in _MEASURES}),
         "changes": [_change_object(seat, change) for seat in (front, rear) for change in seat.found.changes],
     }
 
@@ -245,16 +228,10 @@ def _stance(stance: Stance) -> dict[str, Any]:
 
 def _change_object(seat: _Seat, change: Change) -> dict[str, Any]:
     setting = seat.setting(change)
-    if seat.measure is Measure.SPRING_RATE:
-        settings = keyed(rate_n_per_mm=setting, rate_lbf_per_in=setting)
-    else:
-        settings = keyed(
-            set_pressure_psi=setting,
-            set_pressure_bar=setting,
-            spacers=change.spacers,
-            over_label=change.over_label,
-            over=sorted(change.over),
-        )
+    settings = keyed(rate_n_per_mm=setting, rate_lbf_per_in=setting)
+    if seat.measure is Measure.PRESSURE:
+        settings = keyed(set_pressure_psi=setting, set_pressure_bar=setting, spacers=change.spacers)
+        settings |= {"over_label": change.over_label, "over": sorted(change.over)}
     return {
         "end": seat.wheel,
         "agree_in": _key(change.measure),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
@@ -34,19 +33,17 @@ def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
     """Return a setup colder and warmer, and higher up; of an air spring with plain lines."""
     setup, fork = answered.answer.setups[index], answered.answer.frame.fork
     warm, high = conditions(answered.case, index)
-    cold, hot, up = _plain(warm, high, fork, units) if setup.air is not None else ("", "", "")
     blocks: list[Block] = [
         SetupName(setup.name, index),
-        Paragraph(_KEPT if setup.air is not None else _NO_AIR, plain=""),
+        Paragraph(_NO_AIR if setup.air is None else _KEPT, plain=""),
         Heading("Shop's altitude, colder and warmer"),
-        _table(TEMPERATURES, Measure.TEMPERATURE, warm, setup, units, (cold, hot)),
+        _table(TEMPERATURES, Measure.TEMPERATURE, warm, (0, -1), setup, units, fork),
         Heading("Shop's temperature, up the mountain"),
-        _table(ALTITUDES, Measure.ALTITUDE, high, setup, units, (up,)),
+        _table(ALTITUDES, Measure.ALTITUDE, high, (-1,), setup, units, fork),
     ]
-    if setup.air is not None and setup.air.rest_stroke > 0:
-        blocks.append(Paragraph(_AT_REST, plain="", gap=True))
     if setup.air is not None:
-        blocks.append(Paragraph(_HOSE if _hose(setup) else _NO_HOSE, plain="", gap=True))
+        told = {_AT_REST: setup.air.rest_stroke > 0, _HOSE: _hose(setup), _NO_HOSE: not _hose(setup)}
+        blocks += (Paragraph(text, plain="", gap=True) for text, holds in told.items() if holds)
     return Document(tuple(blocks), fork)
 
 
@@ -59,60 +56,42 @@ def _table(
     places: Values,
     measure: Measure,
     found: Conditions,
+    told: tuple[int, ...],
     setup: SetupAnswer,
     units: ShopUnits,
-    plain: tuple[str, ...],
+    fork: bool,
 ) -> Table:
+    """Return a row for each place; those `told` of an air setup are its plain lines."""
     names = [("", units.unit(measure)), ("sag", "%"), ("start", units.unit(Measure.FORCE)), ("end", "x load")]
-    pressures = {}
-    if setup.air is not None:
-        pressures["gauge"] = found.there.rest_pressure
-        if _hose(setup):
-            pressures["pump on"] = found.attached
+    pressures = {} if setup.air is None else {"gauge": found.there.rest_pressure}
+    if _hose(setup):
+        pressures["pump on"] = found.attached
     names[1:1] = [(name, units.unit(Measure.PRESSURE)) for name in pressures]
-    rows, there = [], found.there
+    rows, plain, there = [], [], found.there
     for i, place in enumerate(places):
-        outside = float(values(found.around.pressure)[i])
-        sag = units.plain(there.sag_wheel_fraction[i], Measure.FRACTION)
-        rows.append(
-            (
-                units.plain(place, measure),
-                *(units.plain(gauge(each[i], outside), Measure.PRESSURE) for each in pressures.values()),
-                sag if there.state[i] == "ok" else STATES[there.state[i]],
-                units.plain(there.starting_shaft[i], Measure.FORCE),
-                units.plain(there.bottom_ratio[i], Measure.RATIO),
-            )
-        )
-    heads, beside = zip(*names, strict=True)
-    return Table((heads, *rows), plain=plain, units=beside)
-
-
-def _plain(warm: Conditions, high: Conditions, fork: bool, units: ShopUnits) -> Iterator[str]:
-    """Yield an air setup in the cold, in the heat and on the mountain, each as one line."""
-    places = (
-        (warm, 0, units.show(TEMPERATURES[0], Measure.TEMPERATURE)),
-        (warm, -1, units.show(TEMPERATURES[-1], Measure.TEMPERATURE)),
-        (high, -1, units.show(ALTITUDES[-1], Measure.ALTITUDE)),
-    )
-    for found, place, name in places:
-        there, outside = found.there, float(values(found.around.pressure)[place])
-        full, rest = float(there.set_pressure[place]), float(there.rest_pressure[place])
+        outside, state = float(values(found.around.pressure)[i]), str(there.state[i])
+        sag, start = there.sag_wheel_fraction[i], there.starting_shaft[i]
+        read = (units.plain(gauge(each[i], outside), Measure.PRESSURE) for each in pressures.values())
+        settles = units.plain(sag, Measure.FRACTION) if state == "ok" else STATES[state]
+        end = units.plain(there.bottom_ratio[i], Measure.RATIO)
+        rows.append((units.plain(place, measure), *read, settles, units.plain(start, Measure.FORCE), end))
+        full, rest = float(there.set_pressure[i]), float(there.rest_pressure[i])
         reading = pressure_at_rest(full, rest, outside, units)
-        state = str(there.state[place])
-        sag = units.show(there.sag_wheel_fraction[place], Measure.FRACTION)
-        settled = f"sag {sag} of travel" if state == "ok" else cautions.STATES[state]
-        moves = spoken("the shaft starts to move", fork)
-        start = units.show(there.starting_shaft[place], Measure.FORCE)
-        yield f"at {name}: the gauge reads {reading}, {settled}, {moves} at {start}"
+        settles = (
+            f"sag {units.show(sag, Measure.FRACTION)} of travel" if state == "ok" else cautions.STATES[state]
+        )
+        moves = f"{spoken('the shaft starts to move', fork)} at {units.show(start, Measure.FORCE)}"
+        plain.append(f"at {units.show(place, measure)}: the gauge reads {reading}, {settles}, {moves}")
+    heads, beside = zip(*names, strict=True)
+    lines = () if setup.air is None else tuple(plain[i] for i in told)
+    return Table((heads, *rows), plain=lines, units=beside)
 
 
 def json_object(case: Case, index: int) -> dict[str, Any]:
     """Return a setup colder and warmer, and higher up, each as columns over the places."""
     warm, high = conditions(case, index)
-    return {
-        "temperature": keyed(temperatures_c=TEMPERATURES - _ZERO_CELSIUS) | _columns(warm),
-        "altitude": keyed(altitudes_m=ALTITUDES) | _columns(high),
-    }
+    temperatures = keyed(temperatures_c=TEMPERATURES - _ZERO_CELSIUS) | _columns(warm)
+    return {"temperature": temperatures, "altitude": keyed(altitudes_m=ALTITUDES) | _columns(high)}
 
 
 def _columns(found: Conditions) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from itertools import chain
 from typing import NamedTuple
 
 from tui.job.answer import answer_job
@@ -29,12 +30,11 @@ def solved_typed(job: Job, units: ShopUnits) -> Job:
         answered = answer_job(job)
     except UnusableJob:
         return job
-    for end in ends(job):
-        there = answered.at(end)
-        for place, found in enumerate(there.answer.setups if there else ()):
-            text = written(found, float(there.answer.shop.pressure) if there else 0.0, units)
+    for wheel, there in [(end, found) for end in ends(job) if (found := answered.at(end)) is not None]:
+        for place, setup in enumerate(there.answer.setups):
+            text = written(setup, float(there.answer.shop.pressure), units)
             for key in _ASKED:
-                path = (*(() if end == "rear" else ("front",)), "setup", place, key)
+                path = (*(() if wheel == "rear" else ("front",)), "setup", place, key)
                 if text is not None and job.get(path) == SOLVE:
                     job = job.with_value(path, text)
     return job
@@ -78,10 +78,7 @@ def side_of(job: Job, units: ShopUnits) -> Side:
 
 
 def differences(before: Job, after: Job, units: ShopUnits = USUAL) -> list[str]:
-    """Return what is otherwise in `after`, a line each.
-
-    A rate or pressure that is asked for counts as what it was answered as.
-    """
+    """Return what is otherwise in `after`, a line each; what is asked for counts as what was answered."""
     return between(side_of(before, units), side_of(after, units))
 
 
@@ -96,26 +93,21 @@ def at_end(before: Side, after: Side, wheel: Wheel, without: Collection[str] = (
     """Return what differs at one end, a line each; at the front nothing that both wheels share."""
     if wheel == "front" and not has_front(before.typed):
         return []
-    found = [*_values(before.at(wheel), after.at(wheel)), *_setups(before.at(wheel), after.at(wheel))]
-    found += _rest(before.at(wheel), after.at(wheel), {difference.path[0] for difference in found})
-    if wheel == "front":
-        found = [difference for difference in found if _is_own(before.typed, after.typed, difference.path)]
-    lead = "front " if wheel == "front" else ""
-    return [f"{lead}{words}" for path, words in found if path[0] not in without]
+    old, new = before.at(wheel), after.at(wheel)
+    shared = ([panel for panel in panels(side.typed) if panel.setup is None] for side in (old, new))
+    in_panels = (_in_panel(was, now, old, new, "") for was, now in zip(*shared, strict=True))
+    found = [*chain.from_iterable(in_panels), *_setups(old, new)]
+    found += _rest(old, new, {difference.path[0] for difference in found})
 
+    def is_own(path: TreePath) -> bool:
+        """Return whether a difference at the front is one of the front's own values."""
+        own = ("front", *path)
+        of_load = path == ("load", "by") or before.typed.get(own) != after.typed.get(own)
+        return path[0] in FRONT_TABLES and (path[0] != "load" or of_load)
 
-def _is_own(before: Job, after: Job, path: TreePath) -> bool:
-    """Return whether a difference at the front is one of the front's own values."""
-    if path[0] not in FRONT_TABLES:
-        return False
-    own = ("front", *path)
-    return path[0] != "load" or path == ("load", "by") or before.get(own) != after.get(own)
-
-
-def _values(before: Side, after: Side) -> Iterator[Difference]:
-    olds, news = ([panel for panel in panels(side.typed) if panel.setup is None] for side in (before, after))
-    for old, new in zip(olds, news, strict=True):
-        yield from _in_panel(old, new, before, after, "")
+    if wheel == "rear":
+        return [words for path, words in found if path[0] not in without]
+    return [f"front {words}" for path, words in found if path[0] not in without and is_own(path)]
 
 
 def _paired(before: Sequence[Tree], after: Sequence[Tree]) -> tuple[dict[int, int], list[int], list[int]]:
@@ -198,9 +190,8 @@ def _rows(panel: Panel) -> dict[TreePath, tuple[Field, str]]:
 def _change(was: Field | None, now: Field | None, before: Side, after: Side) -> str:
     """Say from what to what a row went, empty where it did not."""
     old, new = _text(was, before), _text(now, after)
-    asked, asks = (
-        row is not None and side.typed.get(row.path) == SOLVE for row, side in ((was, before), (now, after))
-    )
+    asked = was is not None and before.typed.get(was.path) == SOLVE
+    asks = now is not None and after.typed.get(now.path) == SOLVE
     if (old, asked) == (new, asks) and was and now:
         doubt = [bool(unconfirmed_at(side.typed, row)) for side, row in ((before, was), (after, now))]
         return "" if doubt[0] == doubt[1] else _CONFIRMED[doubt[1]]
@@ -270,18 +261,20 @@ def compared(older: Named, newer: Named, units: ShopUnits) -> Compared:
 
 
 def _beside_each_other(before: Side, after: Side, wheel: Wheel, names: tuple[str, str]) -> Job:
-    """Return one end of the newer job with the setups of both."""
     old, new = before.at(wheel), after.at(wheel)
     kept = old.typed if _settling(old.typed) == _settling(new.typed) else old.answered
     # An end that the older job has not, as a front wheel, has nothing to be held against.
     setups = kept.setups if wheel in ends(before.typed) else ()
-    theirs = [without_lists(setup) for setup in new.typed.setups]
-    same = [without_lists(setup) for setup in setups if without_lists(setup) in theirs]
+    ours, theirs = ([without_lists(setup) for setup in some] for some in (setups, new.typed.setups))
     job = new.typed.with_value(("setup",), ())
-    for setup in setups:
-        job = _with(job, setup, "both" if without_lists(setup) in same else names[0])
-    for setup in new.typed.setups:
-        job = job if without_lists(setup) in same else _with(job, setup, names[1])
+    for setup, whose in (
+        *((one, names[0]) for one in setups),
+        *((one, names[1]) for one in new.typed.setups),
+    ):
+        in_both = without_lists(setup) in ours and without_lists(setup) in theirs
+        if whose == names[0] or not in_both:
+            name = job.free_name(f"{'both' if in_both else whose} {setup.get('name', 'setup')}")
+            job = job.with_setup(None, {**setup, "name": name})
     return job
 
 
@@ -289,8 +282,3 @@ def _settling(job: Job) -> Mapping[str, Raw]:
     """Return what the solved values of one wheel follow from; a frame's name is none of it."""
     bare = job.without(("frame", "name")).tree
     return {key: without_lists(bare.get(key)) for key in _SETTLED_BY}
-
-
-def _with(job: Job, setup: Tree, whose: str) -> Job:
-    name = job.free_name(f"{whose} {setup.get('name', 'setup')}")
-    return job.with_setup(None, {**setup, "name": name})

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal, cast
+from typing import Any, Literal, NamedTuple, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +13,8 @@ from physics.arrays import Values, values
 from physics.case import Measured
 from physics.pairs import FEWEST, PairsCheck, checked, fitted, next_travel, pair_cautions
 from physics.units import Dimension, UnitFault, parse
+from tui.job.answer import JobAnswer
+from tui.job.case import turned_by
 from tui.job.cautions import caution_text
 from tui.job.fields import LEVERAGE as KEYS
 from tui.job.fields import Column as Range
@@ -21,9 +22,9 @@ from tui.job.job import Job
 from tui.job.panels import LEVERAGE as PLACE
 from tui.job.quantities import in_si, is_number
 from tui.job.tree import Raw
-from tui.kit.document import Block, Cell, Document, Drawing, Heading, Paragraph, Table
+from tui.kit.document import Block, Cell, Document, Drawing, Heading, Paragraph, Table, TableRow
 from tui.kit.roles import Role
-from tui.shop_units import METRIC, Measure
+from tui.shop_units import METRIC, Measure, in_unit_of, keyed
 from tui.subjects.asked import Unanswered
 from tui.tables.columns import Column, Numbers, numbers_of
 from tui.tables.heads import LEVERAGE, RATIO, STROKE, TRAVEL
@@ -51,8 +52,7 @@ RANGES: Mapping[Quantity, Range] = {
 """What a job takes."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Rows:
+class _Rows(NamedTuple):
     """Columns (rows,) by quantity, lengths [mm], from full extension on, and the line each row stands in."""
 
     of: Mapping[Quantity, Values]
@@ -66,10 +66,8 @@ def _rows_of(numbers: Numbers, fewest: int) -> _Rows:
     lengths = [role for role in numbers.of if role is not RATIO]
     # From the end of the travel back is as good an order as any.
     way = -1 if all(numbers.of[role][0] > numbers.of[role][-1] for role in lengths) else 1
-    of = {
-        role: np.round(column[::way] * (1.0 if role is RATIO else 1e3), DIGITS)
-        for role, column in numbers.of.items()
-    }
+    scale = {role: 1.0 if role is RATIO else 1e3 for role in numbers.of}
+    of = {role: np.round(column[::way] * scale[role], DIGITS) for role, column in numbers.of.items()}
     for role in lengths:
         if abs(of[role][0]) <= _AT_ZERO:
             of[role][0] = 0.0
@@ -79,10 +77,8 @@ def _rows_of(numbers: Numbers, fewest: int) -> _Rows:
         raise unusable([f"line {line}: {what}" for line, what in faults])
     most = float(of[RATIO].max()) if RATIO in of else _UPSIDE_DOWN
     if most < _UPSIDE_DOWN:
-        raise UnusableReadings(
-            f"no ratio is above {most:g}: that is stroke over travel; wheel travel over shock stroke "
-            "is accepted"
-        )
+        accepted = "wheel travel over shock stroke is accepted"
+        raise UnusableReadings(f"no ratio is above {most:g}: that is stroke over travel; {accepted}")
     return rows
 
 
@@ -98,8 +94,7 @@ def _faults(rows: _Rows, role: Quantity) -> Iterable[tuple[int, str]]:
         yield int(rows.lines[row]), f"{role.name} {column[row]:g}{unit} {before}; rows that rise are accepted"
 
 
-@dataclass(frozen=True, slots=True)
-class LeverageRead:
+class LeverageRead(NamedTuple):
     """Leverage as a job has it, and what it was read from.
 
     `columns` are those of the job's `kind`; `wheel_travel` and `stroke` [mm] are where the table ends, the
@@ -122,29 +117,28 @@ class LeverageRead:
 
 
 def leverage_in(table: RawTable, told: Told) -> LeverageRead:
-    """Return the leverage in a table.
-
-    Raises `Unclear` where something is to be asked first, `UnusableReadings` with every fault by its line.
-    """
+    """Return the leverage in a table; raises `Unclear`, or `UnusableReadings` with every fault by line."""
     numbers = numbers_of(table, LEVERAGE, told)
     is_table = RATIO in numbers.of
     rows = _rows_of(numbers, _FEWEST if is_table else FEWEST)
-    last = float(rows.of[STROKE][-1]) if STROKE in rows.of else None
     if is_table:
         travel, ratio = _ratios(rows)
-        columns, ends = {"travel_mm": travel, "ratio": ratio}, ratio[[0, -1]]
+        columns = {"travel_mm": travel, "ratio": ratio}
     else:
-        travel = rows.of[TRAVEL]
-        columns, ends = {"travel_mm": travel, "stroke_mm": rows.of[STROKE]}, _ratios_of_pairs(rows)
+        travel, ratio = rows.of[TRAVEL], _ratios_of_pairs(rows)
+        columns = {"travel_mm": travel, "stroke_mm": rows.of[STROKE]}
+    # A job has so many rows at most: evenly spread, first and last among them.
+    count = min(len(travel), RANGES[TRAVEL].most)
+    kept = np.unique(np.linspace(0, len(travel) - 1, count).round().astype(np.intp))
     return LeverageRead(
-        table.name,
-        "table" if is_table else "measured",
-        _thinned(columns),
-        float(travel[-1]),
-        last,
-        (float(ends[0]), float(ends[1])),
-        numbers.columns,
-        len(rows.lines),
+        name=table.name,
+        kind="table" if is_table else "measured",
+        columns={key: tuple(map(float, column[kept])) for key, column in columns.items()},
+        wheel_travel=float(travel[-1]),
+        stroke=float(rows.of[STROKE][-1]) if STROKE in rows.of else None,
+        ratio=(float(ratio[0]), float(ratio[-1])),
+        found=numbers.columns,
+        rows=len(rows.lines),
     )
 
 
@@ -153,10 +147,8 @@ def _ratios(rows: _Rows) -> tuple[Values, Values]:
     over = TRAVEL if TRAVEL in rows.of else STROKE
     first = float(rows.of[over][0])
     if first > 0:
-        raise UnusableReadings(
-            f"line {rows.lines[0]}: {over.name} begins at {first:g} mm; rows from full extension on, 0 mm, "
-            "are accepted"
-        )
+        where, accepted = f"line {rows.lines[0]}", "rows from full extension on, 0 mm, are accepted"
+        raise UnusableReadings(f"{where}: {over.name} begins at {first:g} mm; {accepted}")
     if over is TRAVEL:
         return rows.of[TRAVEL], rows.of[RATIO]
     from physics.leverage import table_over_travel  # scipy comes with it
@@ -175,33 +167,18 @@ def _ratios_of_pairs(rows: _Rows) -> Values:
     curve = fitted(Measured(travel, stroke))
     slopes = None if curve is None else curve.slopes(travel)[0]
     if slopes is None or (slopes <= 0).any():
-        raise UnusableReadings(
-            "the curve through these pairs of travel and stroke turns back; strokes that rise evenly "
-            "are accepted"
-        )
+        what = "the curve through these pairs of travel and stroke turns back"
+        raise UnusableReadings(f"{what}; strokes that rise evenly are accepted")
     return values(1 / slopes[[0, -1]])
-
-
-def _thinned(columns: Mapping[str, Values]) -> Mapping[str, tuple[float, ...]]:
-    """Return columns with as many rows as a job may have, evenly spread, first and last among them."""
-    count = len(columns["travel_mm"])
-    kept = np.unique(np.linspace(0, count - 1, min(count, RANGES[TRAVEL].most)).round().astype(np.intp))
-    return {key: tuple(map(float, column[kept])) for key, column in columns.items()}
 
 
 def understood(read: LeverageRead) -> str:
     """Return what was found in a file, in one line."""
-    columns = ", ".join(
-        f"{column.role.name}{f' [{column.unit}]' if column.unit else ''} in column {column.place + 1}"
-        for column in read.found
-    )
-    start, end = read.ratio
+    found = ((f" [{column.unit}]" if column.unit else "", column) for column in read.found)
+    columns = ", ".join(f"{column.role.name}{unit} in column {column.place + 1}" for unit, column in found)
     stroke = "" if read.stroke is None else f", {read.stroke:g} mm of stroke"
-    return (
-        f"{columns[:1].upper()}{columns[1:]}: "
-        f"{read.rows} rows to {read.wheel_travel:g} mm of wheel travel{stroke}, "
-        f"ratio {start:.2f} to {end:.2f} : 1"
-    )
+    rows = f"{read.rows} rows to {read.wheel_travel:g} mm of wheel travel{stroke}"
+    return f"{columns[:1].upper()}{columns[1:]}: {rows}, ratio {read.ratio[0]:.2f} to {read.ratio[1]:.2f} : 1"
 
 
 def kept_words(read: LeverageRead) -> str:
@@ -223,8 +200,16 @@ def frame_of(read: LeverageRead) -> dict[str, Raw]:
 
 def changes(job: Job, read: LeverageRead) -> Mapping[str, str]:
     """Return what the table makes of the frame's sizes, by key, those alone that it changes."""
+
+    def is_same(raw: Raw, text: str) -> bool:
+        try:
+            before, after = (parse(str(one), Dimension.LENGTH)[0] for one in (raw, text))
+        except UnitFault:
+            return False
+        return abs(before - after) < _SAME
+
     sizes = {key: text for key, text in frame_of(read).items() if key != "leverage"}
-    return {key: text for key, text in sizes.items() if not _is_same(job.get(("frame", key)), text)}
+    return {key: text for key, text in sizes.items() if not is_same(job.get(("frame", key)), text)}
 
 
 def taken_into(job: Job, read: LeverageRead) -> Job:
@@ -234,12 +219,35 @@ def taken_into(job: Job, read: LeverageRead) -> Job:
     return job.with_value(("frame", "leverage"), frame_of(read)["leverage"])
 
 
-def _is_same(raw: Raw, text: str) -> bool:
-    try:
-        lengths = [parse(str(one), Dimension.LENGTH)[0] for one in (raw, text)]
-    except UnitFault:
-        return False
-    return abs(lengths[0] - lengths[1]) < _SAME
+def json_object(answered: JobAnswer) -> dict[str, Any]:
+    """Return the frame of a wheel as plain data: its leverage, pairs against their curve, drawn linkage.
+
+    Of the pairs `odd` counts from 0 as arrays do, None without an odd one; `standard_deviation_mm` is that
+    of a reading, null without a degree of freedom; the origin does not count.
+    """
+    frame, leverage, linkage = (
+        answered.answer.frame,
+        answered.case.frame.leverage,
+        answered.answer.frame.linkage,
+    )
+    pairs = drawn = None
+    if isinstance(leverage, Measured):
+        found = checked(leverage)
+        off = {"residual_mm": found.residual, "by_others_mm": found.by_others, "ratio": found.ratio}
+        spread = {"standard_deviation_mm": found.deviation, "degrees_of_freedom": found.freedom}
+        pairs = keyed(**off, odd=found.odd, **spread)
+    if linkage is not None:
+        drawn = keyed(
+            turned_deg=turned_by(answered.job),
+            wheel_travel_mm=linkage.wheel_travel,
+            eye_to_eye_mm=linkage.eye_to_eye,
+            stroke_mm=linkage.stroke,
+            axle_path_mm=[in_unit_of("_mm", point) for point in linkage.axle],
+            ratio=linkage.ratio,
+        )
+    names = ("leverage_start", "leverage_end", "progression", "closure_error")
+    numbers = keyed(**{name: getattr(frame, name) for name in names}, residual_mm=frame.residual)
+    return numbers | {"pairs": pairs, "linkage": drawn}
 
 
 def command(source: str, columns: str, units: str) -> str:
@@ -338,37 +346,24 @@ def document(job: Job, pairs: Measured, found: PairsCheck) -> Document:
         following = _END
     else:
         following = (_AGAIN if count > _GUIDED else _HOW).format(travel=f"{travel:g}")
-    blocks: list[Block] = [
-        Paragraph(_STILL if count > _GUIDED else _PAIRS_FIRST, Role.CAUTION),
-        Heading("Next"),
-        Paragraph(following),
-    ]
+    first = Paragraph(_STILL if count > _GUIDED else _PAIRS_FIRST, Role.CAUTION)
+    blocks: list[Block] = [first, Heading("Next"), Paragraph(following)]
     if count:
         cautions = (caution_text(caution, METRIC, 0.0) for caution in pair_cautions(pairs, found))
-        blocks += [
-            Heading("Pairs"),
-            Drawing(PAIRS),
-            *(Paragraph(text, Role.CAUTION, gap=True) for text in cautions),
-            Paragraph(_scatter(found, count), gap=True),
-        ]
+        blocks += [Heading("Pairs"), Drawing(PAIRS)]
+        blocks += (Paragraph(text, Role.CAUTION, gap=True) for text in cautions)
+        blocks.append(Paragraph(_scatter(found, count), gap=True))
     return Document(tuple(blocks))
 
 
 def pairs_table(pairs: Measured, found: PairsCheck) -> Table:
     """Return the pairs, the odd one marked."""
-    rows = [
-        tuple(
-            Cell(text, Role.CAUTION if index == found.odd else Role.BASE)
-            for text in (
-                f"{'!' if index == found.odd else ' '} {index + 1}",
-                METRIC.plain(pairs.travel[index], Measure.TRAVEL),
-                METRIC.plain(pairs.stroke[index], Measure.TRAVEL),
-                METRIC.plain(found.residual[index], Measure.MISFIT),
-                METRIC.plain(found.ratio[index], Measure.RATIO),
-            )
-        )
-        for index in range(len(pairs.travel))
-    ]
+    lengths, columns = Measure.TRAVEL, (pairs.travel, pairs.stroke, found.residual, found.ratio)
+    measures, rows = (lengths, lengths, Measure.MISFIT, Measure.RATIO), list[TableRow]()
+    for index, numbers in enumerate(zip(*columns, strict=True)):
+        mark, role = ("!", Role.CAUTION) if index == found.odd else (" ", Role.BASE)
+        shown = map(METRIC.plain, numbers, measures)
+        rows.append(tuple(Cell(text, role) for text in (f"{mark} {index + 1}", *shown)))
     return Table((("mm", "travel", "stroke", "off by", "ratio"), *rows))
 
 
@@ -376,10 +371,8 @@ def _scatter(found: PairsCheck, count: int) -> str:
     if np.isnan(found.rms):
         return f"{count} of at least {FEWEST} pairs that a curve takes; six or more smooth out the reading."
     off = METRIC.show(float(found.deviation), Measure.MISFIT)
-    scatter = (
-        "There are no more pairs than the curve takes, which says nothing of their scatter"
-        if np.isnan(found.deviation)
-        else f"The pairs scatter about the curve by {off} (standard deviation)"
-    )
+    scatter = f"The pairs scatter about the curve by {off} (standard deviation)"
+    if np.isnan(found.deviation):
+        scatter = "There are no more pairs than the curve takes, which says nothing of their scatter"
     more = "" if count >= _MANY else " Six pairs or more smooth out the reading."
     return f"{scatter}; the bars are the leverage, lowest to highest.{more}"

@@ -17,7 +17,6 @@ import numpy as np
 
 from physics import knobs
 from physics.answer import SetupAnswer
-from physics.arrays import Values
 from physics.case import Air, Coil, Setup
 from physics.cautions import PUMPS_REACH
 from physics.faults import Caution, Reason, Unmatched
@@ -27,8 +26,8 @@ from physics.match import Match, matched
 from physics.offered import MOST_REST
 from physics.shock import coil_of
 from physics.wants import Judged, Relation, Want, Wished, wished
+from tui.job import cautions
 from tui.job.answer import JobAnswer, answer_job
-from tui.job.cautions import caution_text
 from tui.job.figures import WANTED, figure_called, figure_named, read_figure
 from tui.job.job import Job, listed, with_list
 from tui.job.quantities import doubts, fraction_unseen, is_fraction
@@ -37,26 +36,16 @@ from tui.job.wheels import spoken
 from tui.kit.document import Block, Document, Heading, Paragraph, Table, TableRow, caution, plain_lines
 from tui.kit.roles import Role
 from tui.shop_units import ALL, USUAL, Measure, ShopUnits, Writing, gauge, number
-from tui.subjects.advice import OF_ONE_SPRING, PRESSURES, SETTINGS, settings_of, units_named
+from tui.subjects.advice import OF_ONE_SPRING, PRESSURES, SETTINGS, settings_of
 from tui.subjects.answers import answer_object
-from tui.subjects.asked import (
-    Seat,
-    answered_file,
-    change_object,
-    lines_text,
-    object_text,
-    refused,
-    seat_named,
-    seats,
-    unknown_setup,
-)
+from tui.subjects.asked import Seat, answered_file, change_object, printed, refused, seat_named, seats
 
 _HARDWARE = ("positive_volume", "negative_volume", "port")
 _COIL_DROPS = (*OF_ONE_SPRING, "stages")
 _OF_THE_WHEEL = ("format", "title", "load", "frame", "target", "ambient", "ride", "tolerance")
 _TENTH_OF_A_TURN = 0.1
 
-Found = TypeVar("Found", Match, Wished)
+Found = TypeVar("Found", bound=Match | Wished)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -85,49 +74,40 @@ def matched_job(
     answered: JobAnswer, target: int, using: int, units: ShopUnits, *, volumes: bool = False
 ) -> Offer[Match] | Reason:
     """Return the settings of one setup that come closest to another, or which limit bars them all."""
-    return cast("Offer[Match] | Reason", _found(answered, target, using, units.name, volumes))
+    return cast("Offer[Match] | Reason", _found(answered, target, using, units, volumes))
 
 
 def wished_job(
     answered: JobAnswer, using: int, wants: tuple[Want, ...], units: ShopUnits, *, volumes: bool = False
 ) -> Offer[Wished] | Reason:
     """Return the settings of one setup that come closest to what is wanted, or which limit bars them all."""
-    return cast("Offer[Wished] | Reason", _found(answered, wants, using, units.name, volumes))
+    return cast("Offer[Wished] | Reason", _found(answered, wants, using, units, volumes))
 
 
 @lru_cache(maxsize=16)
 def _found(
-    answered: JobAnswer, aim: int | tuple[Want, ...], using: int, habit: str, volumes: bool
+    answered: JobAnswer, aim: int | tuple[Want, ...], using: int, units: ShopUnits, volumes: bool
 ) -> AnyOffer | Reason:
     """Return what comes closest to an aim: the place of a target setup, or figures wanted."""
-    case, units = answered.case, units_named(habit)
-    grain = _grain(answered, using, units)
-    try:
-        if isinstance(aim, int):
-            match = matched(case, aim, using, volumes=volumes, grain=grain)
-            return _offered(answered, using, match, units)
-        return _offered(answered, using, wished(case, using, aim, volumes=volumes, grain=grain), units)
-    except Unmatched as unmatched:
-        return unmatched.reason
-
-
-def _grain(answered: JobAnswer, using: int, units: ShopUnits) -> Grain:
-    """Return how finely the settings of a setup are written: to the digits that are shown."""
-    outside = float(answered.answer.shop.pressure)
+    case, typed, outside = answered.case, answered.job.setups[using], float(answered.answer.shop.pressure)
+    # The settings are searched as finely as they are written: to the digits that are shown.
     writings = {name: units.writings[measure] for name, measure in SETTINGS.items()}
     steps = {name: writing.factor * 10.0**-writing.digits for name, writing in writings.items()}
-    pitch = _pitch(answered.job.setups[using], answered.case.setups[using])
-    if pitch:
+    if pitch := _pitch(typed, case.setups[using]):
         steps["preload"] = _TENTH_OF_A_TURN * pitch
-    return Grain(steps, dict.fromkeys(PRESSURES, outside))
-
-
-def _offered(answered: JobAnswer, using: int, found: Found, units: ShopUnits) -> Offer[Found]:
-    """Return settings that were found for a setup of a wheel as an offer."""
-    typed = answered.job.setups[using]
-    table = _with_settings(typed, found, units, float(answered.answer.shop.pressure))
+    grain = Grain(steps, dict.fromkeys(PRESSURES, outside))
+    found: Match | Wished
+    try:
+        if isinstance(aim, int):
+            found = matched(case, aim, using, volumes=volumes, grain=grain)
+        else:
+            found = wished(case, using, aim, volumes=volumes, grain=grain)
+    except Unmatched as unmatched:
+        return unmatched.reason
+    table = _with_settings(typed, found, units, outside)
     wheel = {key: raw for key, raw in answered.job.tree.items() if key in _OF_THE_WHEEL}
-    return Offer(found, table, answer_job(Job(Tree({**wheel, "setup": (table,)}))))
+    tried = answer_job(Job(Tree({**wheel, "setup": (table,)})))
+    return cast("AnyOffer", Offer(found, table, tried))
 
 
 def other_kind(answered: JobAnswer, target: int) -> int | None:
@@ -141,9 +121,8 @@ def other_kind(answered: JobAnswer, target: int) -> int | None:
 def _searched(found: Match | Wished) -> tuple[str, ...]:
     """Return the settings that were searched, in the order in which they are told."""
     names = {bound.name for bound in found.bounds}
-    if isinstance(found.setup.spring, Coil):
-        names |= {"rate"}
-    return tuple(name for name in SETTINGS if name in names)
+    is_coil = isinstance(found.setup.spring, Coil)
+    return tuple(name for name in SETTINGS if name in names or (is_coil and name == "rate"))
 
 
 def _with_settings(typed: Tree, found: Match | Wished, units: ShopUnits, outside: float) -> Tree:
@@ -161,10 +140,10 @@ def _with_settings(typed: Tree, found: Match | Wished, units: ShopUnits, outside
             raw["preload_turns"] = round(settings["preload"] / pitch, 1)
             names = tuple(name for name in names if name != "preload")
     for name in names:
-        if not (name.endswith("spacers") and raw.get(name, 0) == round(settings[name])):
-            measure = SETTINGS[name]
-            count = measure is Measure.COUNT
-            raw[name] = round(settings[name]) if count else units.show(settings[name], measure)
+        if SETTINGS[name] is not Measure.COUNT:
+            raw[name] = units.show(settings[name], SETTINGS[name])
+        elif raw.get(name, 0) != round(settings[name]):
+            raw[name] = round(settings[name])
     changed = {key for key in raw if raw[key] != typed.get(key)}
     unmeasured = {key for key in _HARDWARE if key in changed}
     return with_list(raw, (set(listed(typed)) - changed) | unmeasured)
@@ -172,16 +151,12 @@ def _with_settings(typed: Tree, found: Match | Wished, units: ShopUnits, outside
 
 def _pitch(typed: Tree, setup: Setup) -> float | None:
     """Return the thread pitch [m] of a coil whose preload is typed in turns."""
-    if "preload_turns" not in typed or not isinstance(setup.spring, Coil):
-        return None
-    return coil_of(setup).thread_pitch
+    in_turns = "preload_turns" in typed and isinstance(setup.spring, Coil)
+    return coil_of(setup).thread_pitch if in_turns else None
 
 
-_NAMES = {name: name.replace("_", " ") for name in SETTINGS} | {
-    "rate": "coil rate",
-    "pressure": "set pressure",
-    "port": "port at stroke",
-}
+_CALLED = {"rate": "coil rate", "pressure": "set pressure", "port": "port at stroke"}
+_NAMES = {name: _CALLED.get(name, name.replace("_", " ")) for name in SETTINGS}
 _REACHED = 0.95
 """Share of a limit from which it is told as reached."""
 _REASONS: dict[Reason, str] = {
@@ -190,10 +165,8 @@ _REASONS: dict[Reason, str] = {
     "no_pressure": "Nothing to offer: no pressure up to {law} holds the load at this sag.",
     "label": "Nothing to offer: every setting with this sag needs more than the max pressure of {label}.",
     "pumps": "Nothing to offer: every setting with this sag needs more than {pumps}, where common pumps end.",
-    "gas_law": (
-        "Nothing to offer: every setting with this sag squeezes a chamber beyond {law}, where the gas law is "
-        "no longer checked."
-    ),
+    "gas_law": "Nothing to offer: every setting with this sag squeezes a chamber beyond {law}, where the gas "
+    "law is no longer checked.",
     "rest": "Nothing to offer: every setting with this sag rests more than {rest} into its stroke unloaded.",
     "preload": "Nothing to offer: gas charge and bumper carry the load at this sag without a coil.",
     "elsewhere": "Nothing to offer: with every setting the wheel settles at another place than this sag.",
@@ -226,36 +199,38 @@ def reason_text(reason: Reason, seat: Seat, units: ShopUnits) -> str:
 
 def document(seat: Seat, offer: AnyOffer, units: ShopUnits, target: SetupAnswer | None = None) -> Document:
     """Return what is offered for a setup: to come close to the `target`, or figures wanted without one."""
-    found, sag = offer.found, offer.setup.sag
-    wheel, share = (
-        units.show(float(sag.wheel), Measure.TRAVEL),
-        units.show(float(sag.wheel_fraction), Measure.FRACTION),
-    )
-    searched = _searched_text(offer, units)
-    blocks: list[Block] = [
-        _settings_table(seat, offer, units),
-        Paragraph(f"Sag {wheel}, {share} of travel.", Role.BASE if target is None else Role.STRONG),
-    ]
+    found, sag, searched = offer.found, offer.setup.sag, _searched_text(offer, units)
+    share = units.show(float(sag.wheel_fraction), Measure.FRACTION)
+    settles = f"Sag {units.show(float(sag.wheel), Measure.TRAVEL)}, {share} of travel."
+    role = Role.BASE if target is None else Role.STRONG
+    blocks: list[Block] = [_settings_table(seat, offer, units), Paragraph(settles, role)]
     if isinstance(found, Match):
-        blocks += [
-            Paragraph(text, Role.STRONG) for text in (_close_text(found, units), _gap_text(found, units))
-        ]
+        off = units.show(float(found.closeness), Measure.FRACTION)
+        close = f"Off by {off} of the static load, {units.show(float(found.force), Measure.FORCE)}."
+        unlike = "" if float(found.closeness) <= UNLIKE else " No setting of it rides like that."
+        blocks += [Paragraph(text, Role.STRONG) for text in (close + unlike, _gap_text(found, units))]
         blocks.append(Paragraph(_buyable_text(found, units)))
     else:
         blocks.append(Heading(f"Wanted, at {_wanted_sag(seat, units)}"))
         blocks += [Paragraph(judged_text(each, units)) for each in found.judged]
         blocks.append(Paragraph(_binds_text(found), Role.STRONG))
-    blocks.append(Paragraph("", plain=f"Searched: {searched}"))
-    blocks.append(Paragraph(_on_bound_text(offer), Role.STRONG, verbatim=True))
-    blocks += [caution(text, verbatim=True) for text in caution_texts(offer, units)]
-    blocks.append(Paragraph(MIND, Role.CAUTION))
+    on_bound = Paragraph(_on_bound_text(offer), Role.STRONG, verbatim=True)
+    cautions = (caution(text, verbatim=True) for text in caution_texts(offer, units))
+    blocks += [
+        Paragraph("", plain=f"Searched: {searched}"),
+        on_bound,
+        *cautions,
+        Paragraph(MIND, Role.CAUTION),
+    ]
     if target is not None:
-        rows = _figure_rows((target, offer.setup, seat.answer), units)
+        rows: list[TableRow] = [("", "target", "found", "now")]
+        for figure in map(figure_named, _COMPARED):
+            numbers = [read_figure(figure, setup) for setup in (target, offer.setup, seat.answer)]
+            if any(map(math.isfinite, numbers)):
+                shown = (units.plain(number, figure.measure) for number in numbers)
+                rows.append((f"{figure.label} {units.unit(figure.measure)}".rstrip(), *shown))
         # A narrow view has no room for how it stands.
-        blocks += [
-            Heading("Figures as it rides"),
-            Table((("", "target", "found", "now"), *rows), last_from=0),
-        ]
+        blocks += [Heading("Figures as it rides"), Table(tuple(rows), last_from=0)]
     blocks += [Heading("Searched"), Paragraph(searched, Role.QUIET, plain="")]
     if target is not None:
         blocks.append(Paragraph(MEANING, Role.QUIET))
@@ -263,7 +238,6 @@ def document(seat: Seat, offer: AnyOffer, units: ShopUnits, target: SetupAnswer 
 
 
 def _settings_table(seat: Seat, offer: AnyOffer, units: ShopUnits) -> Table:
-    """Return a row for each setting: its name, as it stands, as it is written."""
     before, then = (settings_of(setup, seat.outside) for setup in (seat.answer.setup, offer.setup.setup))
     rows = []
     for name in _searched(offer.found):
@@ -280,21 +254,14 @@ def _wanted_sag(seat: Seat, units: ShopUnits) -> str:
     return f"{units.show(float(target.sag), Measure.FRACTION)} sag of {target.of}"
 
 
-def _close_text(found: Match, units: ShopUnits) -> str:
-    share = units.show(float(found.closeness), Measure.FRACTION)
-    told = f"Off by {share} of the static load, {units.show(float(found.force), Measure.FORCE)}."
-    return told if float(found.closeness) <= UNLIKE else f"{told} No setting of it rides like that."
-
-
 def _buyable_text(found: Match, units: ShopUnits) -> str:
     """Return the coils one can buy in the place of the one found, empty for air."""
     if not isinstance(found.setup.spring, Coil):
         return ""
-    rungs = [
-        f"{units.show(rung.rate, Measure.SPRING_RATE)} with {units.show(rung.preload, Measure.TRAVEL)} of "
-        f"preload, {units.show(rung.closeness, Measure.FRACTION)} off"
-        for rung in found.rungs
-    ]
+    rungs = []
+    for rung in found.rungs:
+        rate, preload = units.show(rung.rate, Measure.SPRING_RATE), units.show(rung.preload, Measure.TRAVEL)
+        rungs.append(f"{rate} with {preload} of preload, {units.show(rung.closeness, Measure.FRACTION)} off")
     return f"To buy: {'; '.join(rungs) or 'none that preload can bring to this sag'}."
 
 
@@ -313,28 +280,24 @@ def _searched_text(offer: AnyOffer, units: ShopUnits) -> str:
     """Return between which bounds the settings were searched, and the limits that none of them is beyond."""
     found, setup, answer = offer.found, offer.setup.setup, offer.tried.answer
     outside = float(answer.shop.pressure)
-    parts = [_bound_text(bound, setup, outside, units) for bound in found.bounds]
+    text = "; ".join(_bound_text(bound, setup, outside, units) for bound in found.bounds)
     kept = ""
     if not isinstance(setup.spring, Coil):
-        law, rest = gauge(HIGHEST_PRESSURE, outside), units.show(MOST_REST, Measure.TRAVEL)
-        kept = (
-            f" Every chamber within {units.show(law, Measure.PRESSURE)} slow; unloaded it rests no more than "
-            f"{rest} in."
-        )
+        law = units.show(gauge(HIGHEST_PRESSURE, outside), Measure.PRESSURE)
+        rests = f"unloaded it rests no more than {units.show(MOST_REST, Measure.TRAVEL)} in"
+        kept = f" Every chamber within {law} slow; {rests}."
     volumes = any(bound.name == "positive_volume" for bound in found.bounds)
     assumed = " Volumes and port within shares that are assumed." if volumes else ""
-    text = "; ".join(parts)
     return spoken(f"{text[:1].upper()}{text[1:]}.{kept}{assumed}", answer.frame.fork)
 
 
 def _on_bound_text(offer: AnyOffer) -> str:
     """Return which settings sit on a bound of the search and which limits are reached, empty for none."""
-    ends, air = {"low": "lowest", "high": "highest"}, offer.setup.air
-    there = [f"{_NAMES[bound.name]} ({ends[bound.on]})" for bound in offer.found.bounds if bound.on]
+    air = offer.setup.air
+    there = [f"{_NAMES[bound.name]} ({bound.on}est)" for bound in offer.found.bounds if bound.on]
     if air is not None and float(air.rest_stroke) > _REACHED * MOST_REST:
         there.append("rest position (the most allowed)")
-    highest = 0.0 if air is None else float(np.fmax(air.peak_pressure, air.highest_extended))
-    if highest > _REACHED * HIGHEST_PRESSURE:
+    if air and float(np.fmax(air.peak_pressure, air.highest_extended)) > _REACHED * HIGHEST_PRESSURE:
         there.append("peak pressure (the highest of the gas law)")
     return f"On a bound of the search: {', '.join(there)}." if there else ""
 
@@ -361,17 +324,14 @@ def _bound_text(bound: Bound, setup: Setup, outside: float, units: ShopUnits) ->
 
 
 def _ends_of(bound: Bound, outside: float) -> tuple[float, float]:
-    """Return the ends of a bound [SI], pressures as a gauge shows them."""
     moved = outside if bound.name in PRESSURES else 0.0
     return bound.low - moved, bound.high - moved
 
 
 def caution_texts(offer: AnyOffer, units: ShopUnits) -> list[str]:
     """Return every caution of what is offered, as `solve` gives it for a job with that setup."""
-    answer = offer.tried.answer
-    outside, fork = float(answer.shop.pressure), answer.frame.fork
-    unlikely = [doubt.text(units) for doubt in doubts(offer.tried.job)]
-    return unlikely + [caution_text(caution, units, outside, fork) for caution in offer.cautions]
+    unlikely = (doubt.text(units) for doubt in doubts(offer.tried.job))
+    return [*unlikely, *cautions.caution_texts(offer.cautions, offer.tried.answer, units)]
 
 
 _COMPARED = (
@@ -380,24 +340,12 @@ _COMPARED = (
 """Figures that target setup and found are held against each other by, those of the riding curve first."""
 
 
-def _figure_rows(setups: tuple[SetupAnswer, ...], units: ShopUnits) -> list[TableRow]:
-    """Return a row for each figure that any of the setups has, its unit beside its name."""
-    rows: list[TableRow] = []
-    for figure in map(figure_named, _COMPARED):
-        numbers = [read_figure(figure, setup) for setup in setups]
-        if any(map(math.isfinite, numbers)):
-            shown = (units.plain(number, figure.measure) for number in numbers)
-            rows.append((f"{figure.label} {units.unit(figure.measure)}".rstrip(), *shown))
-    return rows
-
-
 EXAMPLE = "support_50>=1.7; bottom_ratio=4.3"
 _WANT = re.compile(r"\s*([a-z_0-9.]+?)\s*(>=|<=|=)\s*([+-]?[\d.,]+)\s*(\D.*)?")
 _THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 _RELATIONS: dict[str, Relation] = {">=": "at least", "<=": "at most", "=": "just"}
 _SHOWN = ("starting_wheel", "wheel_rate_at_sag", "energy_total", "drop_height", "natural_frequency")
 """Figures whose units a prompt names before one types."""
-_ABSENT, _OF_AIR = "does not exist at this sag", "exists for an air spring only"
 _AIR_ONLY = ("rest_stroke", "compression_ratio")
 
 
@@ -405,7 +353,6 @@ class UnusableWant(Exception):
     """Something asked for that cannot be: what is wrong, and what is accepted."""
 
     def __init__(self, what: str, accepted: str) -> None:
-        """Keep both."""
         self.what, self.accepted = what, accepted
         super().__init__(f"{what}; {accepted}")
 
@@ -434,9 +381,8 @@ def want_of(text: str, units: ShopUnits) -> Want:
     named = figure_called(name, WANTED)
     if named is None:
         near = get_close_matches(name, WANTED, n=1, cutoff=0.0)[0]
-        raise UnusableWant(
-            f'no figure is called "{brief(name)}"', f"use {near}, the nearest, or one of {', '.join(WANTED)}"
-        )
+        accepted = f"use {near}, the nearest, or one of {', '.join(WANTED)}"
+        raise UnusableWant(f'no figure is called "{brief(name)}"', accepted)
     if _THOUSANDS.fullmatch(digits):
         plain = " or ".join(digits.replace(",", mark) for mark in ("", "."))
         raise UnusableWant(f'"{digits}" may be thousands or decimals', f"write {plain}")
@@ -447,9 +393,7 @@ def want_of(text: str, units: ShopUnits) -> Want:
     measure = figure_named(named.figure).measure
     if not unit and measure is Measure.FRACTION and is_fraction(digits):
         raise UnusableWant(f"{named.figure}: {fraction_unseen(digits)}", "use per cent")
-    writing = named.writing or units.writings[measure]
-    if unit:
-        writing = _writing(unit, measure)
+    writing = _writing(unit, measure) if unit else named.writing or units.writings[measure]
     return Want(named.figure, _RELATIONS[sign], (wanted - writing.offset) * writing.factor)
 
 
@@ -468,21 +412,20 @@ def _writing(unit: str, measure: Measure) -> Writing:
 
 def judged_text(each: Judged, units: ShopUnits) -> str:
     """Return what became of one want, in a shop's units."""
-    want = each.want
-    asked = f"{want.figure} {want.relation} {_shown(want, want.number, units)}"
+    want, measure = each.want, figure_named(each.want.figure).measure
+    number, found, alone = (
+        f"{units.scale(here, measure):.4g} {units.unit(measure)}".rstrip()
+        for here in (want.number, each.found, each.alone)
+    )
+    asked = f"{want.figure} {want.relation} {number}"
     if math.isnan(each.found):
-        return f"{asked}: {_OF_AIR if want.figure in _AIR_ONLY else _ABSENT}"
-    told = f"{asked}: {_shown(want, each.found, units)}"
+        air_only = want.figure in _AIR_ONLY
+        return f"{asked}: {'exists for an air spring only' if air_only else 'does not exist at this sag'}"
     if each.met:
-        return f"{told}, met"
+        return f"{asked}: {found}, met"
     if each.reachable:
-        return f"{told}, not met together with the others; alone it can be"
-    return f"{told}, not reached; the nearest allowed is {_shown(want, each.alone, units)}"
-
-
-def _shown(want: Want, here: float, units: ShopUnits) -> str:
-    measure = figure_named(want.figure).measure
-    return f"{units.scale(here, measure):.4g} {units.unit(measure)}".rstrip()
+        return f"{asked}: {found}, not met together with the others; alone it can be"
+    return f"{asked}: {found}, not reached; the nearest allowed is {alone}"
 
 
 def _binds_text(found: Wished) -> str:
@@ -512,7 +455,7 @@ def command(source: str, asked: MatchAsked, *, as_json: bool) -> str:
     if asked.want and asked.goal:
         raise refused("want", "given beside --goal", "one of the two is accepted")
     if asked.want:
-        seat = seat_named("with", asked.using or None, seats(bike))
+        seat = seat_named("with", asked.using, seats(bike))
         try:
             wants = tuple(want_of(text, units) for text in asked.want)
         except UnusableWant as unusable:
@@ -520,8 +463,15 @@ def command(source: str, asked: MatchAsked, *, as_json: bool) -> str:
         offer = wished_job(seat.there, seat.place, wants, units, volumes=asked.volumes)
         title = f"for {_wanted_sag(seat, units)}"
     else:
-        goal = seat_named("goal", asked.goal or None, seats(bike))
-        seat = _using(goal, asked.using)
+        goal = seat_named("goal", asked.goal, seats(bike))
+        own = [one for one in seats(bike) if one.wheel == goal.wheel]
+        other = other_kind(goal.there, goal.place)
+        if other is None:
+            what = "the target setup is the only one of its end"
+            raise refused("with", what, "a second setup there is accepted")
+        seat = seat_named("with", asked.using, own) if asked.using else own[other]
+        if seat.place == goal.place:
+            raise refused("with", "the target setup itself", "another setup of its end is accepted")
         offer = matched_job(seat.there, goal.place, seat.place, units, volumes=asked.volumes)
         title = f"set like {brief(goal.name)}"
     if isinstance(offer, str):
@@ -529,26 +479,9 @@ def command(source: str, asked: MatchAsked, *, as_json: bool) -> str:
         why = reason_text(offer, seat, units).rstrip(".")
         raise refused(option, why, "use another setup or another target sag")
     if as_json:
-        return object_text(json_object(seat, offer, goal))
+        return printed(json_object(seat, offer, goal))
     said = document(seat, offer, units, None if goal is None else goal.answer)
-    return lines_text([f"{brief(seat.name)} {title}", *plain_lines(said)])
-
-
-def _using(goal: Seat, name: str) -> Seat:
-    there = goal.there
-    using = other_kind(there, goal.place)
-    if using is None:
-        raise refused(
-            "with", "the target setup is the only one of its end", "a second setup there is accepted"
-        )
-    if name:
-        names = [setup.name for setup in there.answer.setups]
-        if name not in names:
-            raise unknown_setup("with", name, names)
-        using = names.index(name)
-        if using == goal.place:
-            raise refused("with", "the target setup itself", "another setup of its end is accepted")
-    return goal._replace(place=using)
+    return printed([f"{brief(seat.name)} {title}", *plain_lines(said)])
 
 
 def json_object(seat: Seat, offer: AnyOffer, goal: Seat | None) -> dict[str, Any]:
@@ -568,10 +501,7 @@ def json_object(seat: Seat, offer: AnyOffer, goal: Seat | None) -> dict[str, Any
             for bound in found.bounds
             for low, high in (_ends_of(bound, seat.outside),)
         },
-        "limits": {
-            "highest_pressure_bar": HIGHEST_PRESSURE / 1e5,
-            "rest_stroke_mm": MOST_REST * 1e3,
-        },
+        "limits": {"highest_pressure_bar": HIGHEST_PRESSURE / 1e5, "rest_stroke_mm": MOST_REST * 1e3},
         **change_object(seat.typed, offer.table),
         "promised": {key: promised[key] for key in _PROMISED if key in promised},
         "cautions": promised["cautions"],
@@ -580,28 +510,22 @@ def json_object(seat: Seat, offer: AnyOffer, goal: Seat | None) -> dict[str, Any
 
 
 def _match_object(goal: Seat | None, offer: AnyOffer, found: Match) -> dict[str, Any]:
+    to_buy = []
+    for rung in found.rungs:
+        rate, preload = number(rung.rate / 1e3), number(rung.preload * 1e3)
+        closeness = number(rung.closeness)
+        to_buy.append({"rate_n_per_mm": rate, "preload_mm": preload, "closeness_fraction": closeness})
     return {
         "goal": "" if goal is None else goal.name,
         "sag_fraction": number(offer.setup.sag.wheel_fraction),
         "closeness_fraction": number(found.closeness),
         "closeness_n": number(found.force),
         "largest_gap_n": number(found.gap),
-        "largest_gap_at_mm": _mm(found.gap_at),
-        "gap_from_mm": _mm(found.gap_from),
-        "gap_to_mm": _mm(found.gap_to),
-        "to_buy": [
-            {
-                "rate_n_per_mm": number(rung.rate / 1e3),
-                "preload_mm": number(rung.preload * 1e3),
-                "closeness_fraction": number(rung.closeness),
-            }
-            for rung in found.rungs
-        ],
+        "largest_gap_at_mm": number(float(found.gap_at) * 1e3),
+        "gap_from_mm": number(float(found.gap_from) * 1e3),
+        "gap_to_mm": number(float(found.gap_to) * 1e3),
+        "to_buy": to_buy,
     }
-
-
-def _mm(length: Values) -> float | None:
-    return number(float(length) * 1e3)
 
 
 _PROMISED = (
@@ -612,19 +536,13 @@ _PROMISED = (
 
 
 def _wish_object(found: Wished) -> dict[str, Any]:
-    return {
-        "wants": [
-            {
-                "figure": each.want.figure,
-                "relation": each.want.relation,
-                "number": each.want.number,
-                "exists": not math.isnan(each.found),
-                "found": number(each.found),
-                "alone": number(each.alone),
-                "met": each.met,
-                "reachable": each.reachable,
-            }
-            for each in found.judged
-        ],
-        "binds": found.judged[found.binds].want.figure,
-    }
+    wants = []
+    for each in found.judged:
+        want = {key: getattr(each.want, key) for key in ("figure", "relation", "number")}
+        became = {
+            "exists": not math.isnan(each.found),
+            "found": number(each.found),
+            "alone": number(each.alone),
+        }
+        wants.append(want | became | {"met": each.met, "reachable": each.reachable})
+    return {"wants": wants, "binds": found.judged[found.binds].want.figure}

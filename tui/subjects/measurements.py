@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from physics.case import Air
 from physics.expected import Span, expected
@@ -20,22 +19,19 @@ from tui.job.job import Job, listed, setup_on_bike
 from tui.job.reading import Section, read_fields
 from tui.job.tree import Tree, TreePath
 from tui.job.wheels import spoken
-from tui.shop_units import USUAL, Measure, ShopUnits, gauge, keyed
+from tui.kit.document import Block, Document, Labelled, Paragraph
+from tui.kit.roles import Role
+from tui.shop_units import USUAL, Measure, ShopUnits, gauge, in_unit_of, keyed
 
 Key = Literal["sag", "gauge", "scale"]
 Verdict = Literal["within", "below", "above", "unknown"]
 
 PATH: TreePath = ("measured",)
-MEASURES: dict[Key, Measure] = {
-    "sag": Measure.TRAVEL,
-    "gauge": Measure.PRESSURE,
-    "scale": Measure.MASS,
-}
+MEASURES: dict[Key, Measure] = {"sag": Measure.TRAVEL, "gauge": Measure.PRESSURE, "scale": Measure.MASS}
 """What is measured, in the order of its keys."""
 
 
-@dataclass(frozen=True, slots=True)
-class MeasuredRow:
+class MeasuredRow(NamedTuple):
     """One thing measured and where it should lie: SI, pressures gauge [Pa], NaN where there is nothing.
 
     `setup` is the index of the setup it is held against, `of` what the sag was read at, empty for the rest.
@@ -96,13 +92,13 @@ def measured_rows(answered: JobAnswer) -> tuple[MeasuredRow, ...]:
     spring, rows = answered.case.setups[index].spring, []
     for key, number in there.items():
         at, low, high = (float(part) for part in (spans[key].at, spans[key].low, spans[key].high))
-        row = MeasuredRow(key, index, of if key == "sag" else "", MEASURES[key], number, at, low, high)
+        row = MeasuredRow(key, index, "", MEASURES[key], number, at, low, high)
         if key == "sag":
-            row = replace(row, at_once=float(once.wheel if of == "travel" else once.stroke))
+            row = row._replace(of=of, at_once=float(once.wheel if of == "travel" else once.stroke))
         if key == "gauge" and isinstance(spring, Air) and spring.max_pressure is not None:
             limit = gauge(float(spring.max_pressure), float(answered.answer.shop.pressure))
             doubted = "max_pressure" in listed(answered.job.setups[index])
-            row = replace(row, limit=limit, limit_doubted=doubted)
+            row = row._replace(limit=limit, limit_doubted=doubted)
         rows.append(row)
     return tuple(rows)
 
@@ -116,12 +112,7 @@ def expected_spans(answered: JobAnswer, index: int, of: str) -> dict[Key, Span]:
 
 
 NOTHING_EXPECTED = "there is nothing to hold it against"
-_VERDICTS: dict[Verdict, str] = {
-    "within": "within the band",
-    "below": "below the band",
-    "above": "above the band",
-}
-_EARLY = "as read at once: sit still, read again"
+
 _SAG = "Look first at load and posture ({weight} weight here?), then at friction, then at the leverage."
 _SCALE = (
     "{weight} rests here than the load says: weigh rider and kit again, mind the posture, or take the load "
@@ -152,8 +143,8 @@ def compared_text(row: MeasuredRow, units: ShopUnits) -> str:
     expected = units.show(row.expected, row.measure)
     if row.at_once < row.expected and row.verdict == "within":
         expected += f", {units.show(row.at_once, row.measure)} at once"
-    verdict = f"within the band, {_EARLY}" if row.is_early else _VERDICTS[row.verdict]
-    return f"{measured}, expected {expected} ({band}): {verdict}"
+    early = ", as read at once: sit still, read again" if row.is_early else ""
+    return f"{measured}, expected {expected} ({band}): {row.verdict} the band{early}"
 
 
 def limit_passed(row: MeasuredRow, units: ShopUnits) -> str:
@@ -185,51 +176,49 @@ def gauge_is_off(rows: Sequence[MeasuredRow]) -> bool:
 LABELS: dict[Key, str] = {"sag": "Sag", "gauge": "Gauge", "scale": "Scale under this wheel"}
 """What is measured, by its key."""
 _AT = {"travel": " at the wheel", "stroke": " at the shock", "": ""}
-_NOTED = (
-    ("rebound_clicks", "Rebound, clicks from fully closed", Measure.COUNT),
-    ("compression_clicks", "Compression, clicks from fully closed", Measure.COUNT),
-    ("tyre", "Tyre", Measure.PRESSURE),
+_CLICKS = "clicks from fully closed"
+NOTED = (
+    ("rebound_clicks", "Rebound", _CLICKS, Measure.COUNT),
+    ("compression_clicks", "Compression", _CLICKS, Measure.COUNT),
+    ("tyre", "Tyre", "", Measure.PRESSURE),
 )
+"""What is written down and held against nothing, with the words for a unit that it has."""
 
 
 def record_lines(job: Job) -> list[str]:
     """Return whose bike it is and how it rode, a line each; none where nobody wrote it down."""
-    lines = []
-    for key in ("customer", "ticket", "bike"):
-        if said := job.get(("record", key)):
-            lines.append(f"{key.capitalize()}: {said}")
-    if symptoms := symptoms_of(job.get(("ridden", "symptom"))):
-        lines.append(f"It rode: {', '.join(SYMPTOMS[symptom].label for symptom in symptoms)}")
-    if words := job.get(("ridden", "words")):
-        lines.append(f"Rider's words: {words}")
-    return lines
+    symptoms = symptoms_of(job.get(("ridden", "symptom")))
+    told = {
+        **{key.capitalize(): job.get(("record", key)) for key in ("customer", "ticket", "bike")},
+        "It rode": ", ".join(SYMPTOMS[symptom].label for symptom in symptoms),
+        "Rider's words": job.get(("ridden", "words")),
+    }
+    return [f"{label}: {said}" for label, said in told.items() if said]
 
 
-def measured_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
-    """Return what was measured on one wheel with one setup on it, each against what is expected."""
-    typed = measured_values(answered.job)
-    if not typed or index != setup_on_bike(answered.job):
-        return []
-    lines = ["  Measured on the bike"]
-    rows, fork = measured_rows(answered), answered.answer.frame.fork
+def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
+    """Return what was measured with a setup on the bike, each against what is expected; else nothing."""
+    typed, fork, blocks = measured_values(answered.job), answered.answer.frame.fork, list[Block]()
+    on_bike = index == setup_on_bike(answered.job)
+    rows = measured_rows(answered) if on_bike else ()
     for row in rows:
-        lines.append(f"    {LABELS[row.key]}{spoken(_AT[row.of], fork)}: {compared_text(row, units)}")
+        label = f"{LABELS[row.key]}{spoken(_AT[row.of], fork)}"
+        blocks.append(Paragraph(f"{label}: {compared_text(row, units)}"))
         if said := look_first(row, rows):
-            lines.append(f"      {'Caution: ' if row.over_label else ''}{said}")
-    for key, label, measure in _NOTED:
-        if isinstance(number := typed.get(key), float):
-            lines.append(f"    {label}: {units.show(number, measure)}")
-    return lines if lines[1:] else []
+            role, lead = (Role.CAUTION, "Caution: ") if row.over_label else (Role.BASE, "")
+            blocks.append(Paragraph(said, role, f"  {lead}{said}"))
+    for key, name, unit, measure in NOTED if on_bike else ():
+        if (number := maybe(typed, key)) is not None:
+            blocks.append(Labelled(f"{name}, {unit}" if unit else name, units.show(number, measure)))
+    return Document(tuple(blocks))
 
 
 _COMPARED: dict[Key, str] = {"sag": "sag_mm", "gauge": "gauge_psi", "scale": "scale_kg"}
+_COUNTED = ("rebound_clicks", "compression_clicks")
 
 
 def json_object(answered: JobAnswer, index: int) -> dict[str, Any] | None:
-    """Return what was measured with a setup on the bike, each beside what is expected; None for another.
-
-    What was not measured is null.
-    """
+    """Return what was measured with a setup on the bike beside what is expected, None for another setup."""
     typed = measured_values(answered.job)
     if not typed or index != setup_on_bike(answered.job):
         return None
@@ -237,8 +226,7 @@ def json_object(answered: JobAnswer, index: int) -> dict[str, Any] | None:
     return {
         "sag_of": rows["sag"].of if "sag" in rows else None,
         **{name: _row_object(rows.get(key), name) for key, name in _COMPARED.items()},
-        "rebound_clicks": _count(typed, "rebound_clicks"),
-        "compression_clicks": _count(typed, "compression_clicks"),
+        **{key: None if (clicks := maybe(typed, key)) is None else int(clicks) for key in _COUNTED},
         **keyed(tyre_psi=maybe(typed, "tyre")),
     }
 
@@ -246,20 +234,9 @@ def json_object(answered: JobAnswer, index: int) -> dict[str, Any] | None:
 def _row_object(row: MeasuredRow | None, name: str) -> dict[str, Any] | None:
     if row is None:
         return None
-    numbers = {"measured": row.measured, "expected": row.expected, "low": row.low, "high": row.high}
-    if row.key == "sag":
-        numbers["at_once"] = row.at_once
-    if row.key == "gauge":
-        numbers["limit"] = row.limit
-    found: dict[str, Any] = {key: keyed(**{name: number})[name] for key, number in numbers.items()}
-    if row.key == "gauge":
-        found["over_label"] = row.over_label
-    return {**found, "verdict": row.verdict}
-
-
-def _count(typed: Section, key: str) -> int | None:
-    clicks = maybe(typed, key)
-    return None if clicks is None else int(clicks)
+    further = {"sag": ("at_once",), "gauge": ("limit", "over_label")}.get(row.key, ())
+    fields = ("measured", "expected", "low", "high", *further)
+    return {**{one: in_unit_of(name, getattr(row, one)) for one in fields}, "verdict": row.verdict}
 
 
 def json_cautions(answered: JobAnswer, index: int) -> list[dict[str, str]]:

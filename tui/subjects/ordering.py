@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 
 from physics import gas
-from physics.answer import Answer, CoilAnswer, SpacerRow
+from physics.answer import Answer, SpacerRow
 from physics.arrays import Values, values
 from physics.buyable import coil_to_order
 from physics.case import Air, EqualisedNegative, SeparateNegative
@@ -45,39 +45,36 @@ def document(
 ) -> Document:
     """Return what to order for a setup to meet the target of the answer, `typed` as it stands in the job."""
     task = filling_of(answer, index, units, typed)
-    blocks = _coils(answer, index, units, typed) if task is None else _spacers(answer, index, task)
+    of = spoken(answer.target.of, answer.frame.fork)
+    target = f"{units.show(answer.target.sag, Measure.FRACTION)} of {of}"
+    at = answer, index, target
+    blocks = _coils(*at, units, typed) if task is None else _spacers(*at, task)
     return Document(tuple(blocks), answer.frame.fork)
 
 
-def _target(answer: Answer, units: ShopUnits) -> str:
-    sag = units.show(answer.target.sag, Measure.FRACTION)
-    return f"{sag} of {spoken(answer.target.of, answer.frame.fork)}"
-
-
-def _coils(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> Iterator[Block]:
-    """Yield the choices of a coil with their sag, preload and cautions of fit."""
+def _coils(
+    answer: Answer, index: int, target: str, units: ShopUnits, typed: Mapping[str, Raw]
+) -> Iterator[Block]:
     found = answer.setups[index]
     if found.coil is None or not found.coil.buyable:
         yield Paragraph(_COILS_NONE, plain="")
         return
-    target, of = _target(answer, units), spoken(answer.target.of, answer.frame.fork)
     to_have = f"Target sag {target}. To be had on either side of it:"
     yield Paragraph(to_have, Role.QUIET, plain="Coils to buy on either side")
     for choice in found.coil.buyable:
         rate = units.show(choice.rate, Measure.SPRING_RATE)
         sag = units.show(choice.sag_fraction, Measure.FRACTION)
-        told = f"  {rate}: sag {sag} of {answer.target.of}"
         wound = _preload(choice.preload_for_target, choice.preload_turns, units)
+        of = spoken(answer.target.of, answer.frame.fork)
         sags = f"Sags {sag} of {of}" if sag != ABSENT else "Does not settle"
+        by = f"{wound}," if ", " in wound else wound
+        plain, fits = f" as it is; {by} of preload hits the target", f"Preload for {target}: {wound}."
         if wound == ABSENT:
-            plain = f"{told}; too stiff for the target even without preload"
+            plain = "; too stiff for the target even without preload"
             fits = f"Too stiff for {target}: it sags less than that with no preload at all."
-        else:
-            by = f"{wound}," if ", " in wound else wound
-            plain = f"{told} as it is; {by} of preload hits the target"
-            fits = f"Preload for {target}: {wound}."
+        told = f"  {rate}: sag {sag} of {answer.target.of}{plain}"
         yield Heading(rate)
-        yield Paragraph(f"{sags} with the preload as it is now.", plain=plain, lead="  ", verbatim=True)
+        yield Paragraph(f"{sags} with the preload as it is now.", plain=told, lead="  ", verbatim=True)
         yield Paragraph(fits, Role.STRONG, plain="", lead="  ")
         for said in caution_texts(choice.cautions, answer, units, typed):
             yield Paragraph(said, Role.CAUTION, plain=f"    Caution: {said}", lead="  ")
@@ -96,18 +93,14 @@ def _preload(length: Values, turns: Values, units: ShopUnits, of: str = "") -> s
     return told if in_turns == ABSENT else f"{told}, {in_turns}{of}"
 
 
-def _spacers(answer: Answer, index: int, task: Filling) -> Iterator[Block]:
-    """Yield the table of spacers with the label's limit marked."""
+def _spacers(answer: Answer, index: int, target: str, task: Filling) -> Iterator[Block]:
     units = task.units
     if not task.air.spacers:
         yield Paragraph(_SPACERS_NONE, plain="")
         return
     checked = [row for row in task.air.spacers if not float(row.peak_pressure) > gas.HIGHEST]
-    yield Paragraph(
-        f"What to pump for a sag of {_target(answer, units)}, and what it does to the end:",
-        Role.QUIET,
-        plain="Volume spacers, each count with the pressure for the target sag",
-    )
+    plain = "Volume spacers, each count with the pressure for the target sag"
+    yield Paragraph(f"What to pump for a sag of {target}, and what it does to the end:", Role.QUIET, plain)
     pressure, force = units.unit(Measure.PRESSURE), units.unit(Measure.FORCE)
     yield Heading(_line("spacers", "pump", "peak", "end"))
     yield Paragraph(_line("", pressure, pressure, force), Role.QUIET, plain="")
@@ -133,15 +126,15 @@ def _row(row: SpacerRow, task: Filling) -> Paragraph:
     end = units.show(row.bottom_wheel_force, Measure.FORCE)
     fitted = row.spacers == float(spring.positive_spacers)
     rough = float(row.fast_peak_pressure) > gas.HIGHEST
-    remarks = ["now"] if fitted else []
-    if needed == ABSENT:
-        remarks.append("does not reach the target")
-    if spring.max_pressure is not None and float(row.set_pressure) > spring.max_pressure:
-        remarks.append("OVER THE LABEL, do not pump")
-    if rough:
-        remarks.append("a rough guess")
+    remarks = {
+        "now": fitted,
+        "does not reach the target": needed == ABSENT,
+        "OVER THE LABEL, do not pump": float(row.set_pressure) > (spring.max_pressure or math.inf),
+        "a rough guess": rough,
+    }
     numbers = (text.partition(" ")[0] for text in (needed, peak, end))
-    text = f"{_line(str(row.spacers), *numbers)}  {', '.join(remarks)}".rstrip()
+    told = ", ".join(remark for remark, holds in remarks.items() if holds)
+    text = f"{_line(str(row.spacers), *numbers)}  {told}".rstrip()
     doubt = ", beyond what the law for air was checked on" if rough else ""
     plain = f"  {row.spacers}: set {needed}, peak {peak}, {end} at the wheel at the end{doubt}"
     return Paragraph(text, Role.STRONG if fitted else Role.BASE, plain=plain)
@@ -151,35 +144,25 @@ def _line(*texts: str) -> str:
     return "".join(text.rjust(width) for text, width in zip(texts, _WIDTHS, strict=True))
 
 
-def coil_lines(coil: CoilAnswer, typed: Mapping[str, Raw], units: ShopUnits) -> list[str]:
-    """Return what a coil is set to, for the report."""
-    rate = f"{both(coil.rate, Measure.SPRING_RATE)}, {solved_text(typed.get('rate'))}"
-    return [
-        f"Spring rate: {'in stages, as typed' if 'stages' in typed else rate}",
-        f"Preload: {_preload(coil.preload, coil.preload_turns, units, ' of the collar')}",
-    ]
-
-
-def sheet_document(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> Document:
-    """Return what coil to order and what to set it to, for the sheet; nothing for an air spring."""
+def setting_document(
+    answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw], *, order: bool
+) -> Document:
+    """Return what a coil is set to, before that with `order` the one to order; nothing for an air spring."""
     coil = answer.setups[index].coil
     if coil is None:
         return Document(())
-    rate, solved = float(coil.rate), typed.get("rate") == "solve"
-    blocks: list[Block] = []
-    choice = coil_to_order(rate, coil.buyable) if solved else None
+    rate, blocks, label = float(coil.rate), list[Block](), "Preload"
+    choice = coil_to_order(rate, coil.buyable) if order and typed.get("rate") == "solve" else None
     if choice is not None:
         cautions = caution_texts(choice.cautions, answer, units, typed)
-        blocks += (Paragraph(said, Role.CAUTION, verbatim=True) for said in cautions)
-        to_order = both(choice.rate, Measure.SPRING_RATE)
         wound = _preload(choice.preload_for_target, choice.preload_turns, units, " of the collar")
-        stiff = ": too stiff for the target even without preload"
-        blocks.append(
-            Labelled("To order", to_order + (f", with preload {wound}" if wound != ABSENT else stiff))
-        )
+        stiff = wound == ABSENT
+        fits = ": too stiff for the target even without preload" if stiff else f", with preload {wound}"
+        blocks += (Paragraph(said, Role.CAUTION, verbatim=True) for said in cautions)
+        blocks.append(Labelled("To order", both(choice.rate, Measure.SPRING_RATE) + fits))
+        label = "Preload at that rate"
     known = f"{both(rate, Measure.SPRING_RATE)}, {solved_text(typed.get('rate'))}"
-    blocks.append(Labelled("Spring rate", known if math.isfinite(rate) else "in stages, as typed"))
-    label = "Preload" if choice is None else "Preload at that rate"
+    blocks.append(Labelled("Spring rate", "in stages, as typed" if "stages" in typed else known))
     wound = _preload(coil.preload, coil.preload_turns, units, " of the collar")
     return Document((*blocks, Labelled(label, wound)))
 
@@ -231,9 +214,8 @@ def _counts(
         role = Role.CAUTION if mark else Role.STRONG if now else Role.BASE
         return Cell(f"[{number}]" if now else f"{number} ", role)
 
-    rows = [
-        (Cell(f"{count:.0f}", Role.STRONG), *(cell(row, column) for column in range(table.negative.size)))
-        for row, count in enumerate(table.positive)
-    ]
+    columns = range(table.negative.size)
+    counts = (Cell(f"{count:.0f}", Role.STRONG) for count in table.positive)
+    rows = ((count, *(cell(row, column) for column in columns)) for row, count in enumerate(counts))
     heads = ("", *(f"{count:.0f} " for count in table.negative))
     return Heading(f"{figure.label}, {units.unit(figure.measure) or figure.per}"), Table((heads, *rows))

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from physics.answer import AirAnswer, Answer, Fill, SetupAnswer
-from physics.arrays import Scalar, Values
+from physics.arrays import Scalar
 from physics.case import Air, EqualisedNegative, MechanicalNegative, SeparateNegative
 from physics.faults import NOT_TYPED
 from physics.fill import HOLDS_WITHIN
 from tui.job.cautions import NOTHING_TYPED, STATES, caution_texts, limit_text, only_where_text, solved_text
 from tui.job.tree import Raw
 from tui.job.wheels import spoken
-from tui.kit.document import Block, Document, Heading, Labelled, Paragraph
+from tui.kit.document import Block, Document, Heading, Labelled, Paragraph, plain_lines
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, both, gauge
 
@@ -42,34 +42,19 @@ def wait_text(setup: SetupAnswer) -> str:
     return f"{math.ceil(wait / _STEP) * _STEP} s" if math.isfinite(wait) and wait > 0 else ""
 
 
-def at_once_text(setup: SetupAnswer, units: ShopUnits, fork: bool) -> str:
-    """Return what sag reads at once and the wait, empty where nobody could tell it from settled."""
-    wait, once = wait_text(setup), setup.at_once
-    if not wait:
-        return ""
-    wheel, stroke = units.shows(Measure.TRAVEL, once.wheel, once.stroke)
-    at_spring = spoken(f"{stroke} at the shock", fork)
-    return (
-        f"{wheel}, {at_spring}, while the air is still warm; sit still for about {wait} (estimate), then read"
-    )
-
-
 def expect_text(setup: SetupAnswer, of: str, units: ShopUnits) -> str:
     """Return what sag will read at the wheel or, `of` the stroke, at the shock; empty without one."""
-    settled, once = (setup.sag.wheel, setup.at_once.wheel)
-    if of == "stroke":
-        settled, once = (setup.sag.stroke, setup.at_once.stroke)
-    if not math.isfinite(float(settled)):
+    at = "stroke" if of == "stroke" else "wheel"
+    expected, early = units.shows(Measure.TRAVEL, getattr(setup.sag, at), getattr(setup.at_once, at))
+    if expected == ABSENT:
         return ""
-    expected, early = units.shows(Measure.TRAVEL, settled, once)
     wait = wait_text(setup)
     if not wait or early == expected:
         return f"Expect {expected}."
     return f"Expect {expected}, {early} at once: sit still for about {wait}, then read."
 
 
-@dataclass(frozen=True, slots=True)
-class SagTexts:
+class SagTexts(NamedTuple):
     """Where a wheel settles, in words: at the wheel and at the spring, with their shares.
 
     `early` is what is read at once, `held` between where friction can hold it; empty where nobody could tell.
@@ -78,30 +63,27 @@ class SagTexts:
     wheel: str
     spring: str
     early: str
-    held: tuple[str, str] | None
+    held: tuple[str, ...]
 
 
 def sag_texts(setup: SetupAnswer, units: ShopUnits, fork: bool) -> SagTexts | None:
     """Return where a wheel settles, None where it does not."""
-    sag = setup.sag
     if setup.state != "ok":
         return None
-
-    def length(si: Values) -> str:
-        return units.show(si, Measure.TRAVEL)
-
-    of_travel, of_stroke = units.shows(Measure.FRACTION, sag.wheel_fraction, sag.stroke_fraction)
-    held = length(sag.band_low), length(sag.band_high)
-    return SagTexts(
-        f"{length(sag.wheel)}, {of_travel} of travel",
-        spoken(f"at the shock {length(sag.stroke)}, {of_stroke} of stroke", fork),
-        at_once_text(setup, units, fork),
-        None if held[0] == held[1] else held,
+    sag, once = setup.sag, setup.at_once
+    wheel, stroke, wheel_once, stroke_once, *held = units.shows(
+        Measure.TRAVEL, sag.wheel, sag.stroke, once.wheel, once.stroke, sag.band_low, sag.band_high
     )
+    of_travel, of_stroke = units.shows(Measure.FRACTION, sag.wheel_fraction, sag.stroke_fraction)
+    early, at_spring = "", spoken(f"{stroke_once} at the shock", fork)
+    if wait := wait_text(setup):
+        how = f"while the air is still warm; sit still for about {wait} (estimate), then read"
+        early = f"{wheel_once}, {at_spring}, {how}"
+    at_wheel, at_shock = f"{wheel}, {of_travel} of travel", spoken(f"{stroke}, {of_stroke} of stroke", fork)
+    return SagTexts(at_wheel, at_shock, early, () if held[0] == held[1] else tuple(held))
 
 
-@dataclass(frozen=True, slots=True)
-class Filling:
+class Filling(NamedTuple):
     """An air spring about to be filled; `ambient` [Pa] turns its pressures into gauge readings.
 
     `typed` is its setup as it stands in the job.
@@ -208,12 +190,10 @@ def _page(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]
 
 
 def _steps(task: Filling) -> Iterator[Block]:
-    """Yield the steps for the negative spring at hand."""
     target = task.reading(task.air.set_pressure)
     match task.spring.negative:
-        case EqualisedNegative() as negative if task.air.fill is not None:
-            port = task.units.show(negative.port, Measure.TRAVEL)
-            yield from (*_rounds(task, task.air.fill, port), *_one_go(task, task.air.fill))
+        case EqualisedNegative() if task.air.fill is not None:
+            yield from _filled(task, task.air.fill)
         case SeparateNegative() as negative:
             yield Heading("Two valves, in this order")
             yield Paragraph("Wheel off the ground, full length (common practice, no source).", Role.QUIET)
@@ -229,76 +209,62 @@ def _steps(task: Filling) -> Iterator[Block]:
         case other:
             yield Heading("One valve")
             yield Paragraph(f"1. Wheel off the ground, full length. Pump to {target}.", Role.STRONG)
-            cycle = f"2. Take the pump off and cycle it a few times: {task.settled}."
-            yield Paragraph(cycle, Role.STRONG)
-            mechanical = isinstance(other, MechanicalNegative)
-            coil = "The negative side is a coil: there is nothing to fill there."
-            none = "There is no negative spring: expect a hard start."
-            yield Paragraph(coil if mechanical else none, Role.QUIET)
+            yield Paragraph(f"2. Take the pump off and cycle it a few times: {task.settled}.", Role.STRONG)
+            side = "There is no negative spring: expect a hard start."
+            if isinstance(other, MechanicalNegative):
+                side = "The negative side is a coil: there is nothing to fill there."
+            yield Paragraph(side, Role.QUIET)
 
 
-def _rounds(task: Filling, fill: Fill, port: str) -> Iterator[Block]:
-    yield Heading(f"In rounds, to {task.settled}")
-    yield Paragraph(
+def _filled(task: Filling, fill: Fill) -> Iterator[Block]:
+    """Yield how chambers that equalise are filled, in rounds or in one go; the report has the plain lines."""
+    settled, once, holds = task.settled, task.reading(fill.one_go), fill.holds
+    negative = task.spring.negative
+    port = task.units.show(negative.port, Measure.TRAVEL) if isinstance(negative, EqualisedNegative) else ""
+    how = f"Filling: pump to {settled}, take the pump off, cycle slowly through the travel, read, repeat"
+    yield Heading(f"In rounds, to {settled}", how)
+    start = (
         f"Start with all air out, wheel off the ground, full length. A cycle: push it in past {port}, where "
-        "the chambers meet, and let it out all the way. Ten a round are common practice, no source.",
-        Role.QUIET,
+        "the chambers meet, and let it out all the way. Ten a round are common practice, no source."
     )
+    yield Paragraph(start, Role.QUIET, "")
     for place in range(fill.rounds):
         again = " again" if place else ""
         to = task.with_rest(task.air.set_pressure, fill.rest_target[place])
         held = task.with_rest(fill.readings[place], fill.rest_readings[place])
         shown = task.with_rest(fill.pump_gauge[place], fill.rest_gauge[place])
         reads = f"reads {shown}" if task.spring.hose_volume else "reads a little less"
-        step = f"{place + 1}. Pump to {to}{again}, take the pump off, {CYCLES}."
-        yield Paragraph(step, Role.STRONG)
-        yield Paragraph(f"It keeps {held}. With the pump back on, the gauge {reads}.", lead="   ")
-    if fill.holds:
-        within = task.units.show(HOLDS_WITHIN, Measure.PRESSURE)
-        yield Paragraph(f"Settled: within {within} of {task.settled}. Cap on, done.", Role.STRONG)
-
-
-def _one_go(task: Filling, fill: Fill) -> Iterator[Block]:
+        # Without a hose volume the pump takes nothing, and both would be one number.
+        on_pump = "" if shown == held else f"; the pump put back on shows {shown}"
+        yield Paragraph(f"{place + 1}. Pump to {to}{again}, take the pump off, {CYCLES}.", Role.STRONG, "")
+        keeps = f"It keeps {held}. With the pump back on, the gauge {reads}."
+        yield Paragraph(keeps, plain=f"  After round {place + 1} it holds {held}{on_pump}", lead="   ")
+    done = f"Settled: within {task.units.show(HOLDS_WITHIN, Measure.PRESSURE)} of {settled}. Cap on, done."
+    rounds = f"  It holds after {fill.rounds} rounds" if holds else "  It never settles on this"
+    yield Paragraph(done if holds else "", Role.STRONG, rounds)
     yield Heading("Or in one go")
-    once = task.reading(fill.one_go)
     if not math.isfinite(float(fill.single_fill)):
-        yield Paragraph(f"Not here: it would take {once}, above the label's limit.", Role.CAUTION)
+        yield Paragraph(f"Not here: it would take {once}, above the label's limit.", Role.CAUTION, "")
         return
     if only := task.only_where(once):
         no_limit = task.spring.max_pressure is None
         why = "this job holds no limit" if no_limit else "the limit of this job is unverified"
-        yield Paragraph(f"{only[:1].upper()}{only[1:]}: {why}.", Role.CAUTION)
-    yield Paragraph(f"Pump once to {once}, take the pump off, {CYCLES}: it settles at {task.settled}.")
+        yield Paragraph(f"{only[:1].upper()}{only[1:]}: {why}.", Role.CAUTION, "")
+    single = f"  Or once to {task.reading(fill.single_fill)}{f', {only}' if only else ''}, and cycle"
+    told = f"Pump once to {once}, take the pump off, {CYCLES}: it settles at {settled}."
+    yield Paragraph(told, plain=single)
 
 
 def set_lines(task: Filling) -> list[str]:
     """Return what a setup is pumped to, for the report."""
-    lines = [task.set_pressure.line]
-    if task.drawn_in:
-        reads = task.reading(task.air.rest_pressure)
-        lines.append(f"Unloaded it rests drawn in by {task.drawn_in}, where the gauge reads {reads}")
-    return lines
+    reads = task.reading(task.air.rest_pressure)
+    rests = f"Unloaded it rests drawn in by {task.drawn_in}, where the gauge reads {reads}"
+    return [task.set_pressure.line, *([rests] if task.drawn_in else [])]
 
 
 def fill_lines(task: Filling) -> list[str]:
     """Return how chambers that equalise are filled, for the report; nothing for others."""
-    fill = task.air.fill
-    if fill is None:
-        return []
-    lines = [
-        f"Filling: pump to {task.settled}, take the pump off, cycle slowly through the travel, read, repeat"
-    ]
-    for place in range(fill.rounds):
-        left = task.with_rest(fill.readings[place], fill.rest_readings[place])
-        pumped = task.with_rest(fill.pump_gauge[place], fill.rest_gauge[place])
-        # Without a hose volume the pump takes nothing, and both would be one number.
-        on_pump = "" if pumped == left else f"; the pump put back on shows {pumped}"
-        lines.append(f"  After round {place + 1} it holds {left}{on_pump}")
-    lines.append(f"  It holds after {fill.rounds} rounds" if fill.holds else "  It never settles on this")
-    if (single := task.reading(fill.single_fill)) != ABSENT:
-        only = task.only_where(task.reading(fill.one_go))
-        lines.append(f"  Or once to {single}{f', {only}' if only else ''}, and cycle")
-    return lines
+    return plain_lines(Document(tuple(_filled(task, task.air.fill)) if task.air.fill else ()), "")
 
 
 def sheet_document(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> Document:
@@ -306,66 +272,55 @@ def sheet_document(answer: Answer, index: int, units: ShopUnits, typed: Mapping[
     task = filling_of(answer, index, units, typed)
     if task is None or not task.is_known:
         return Document(())
-    fork = answer.frame.fork
     label = task.limit(
         "No limit is typed here: read the label on the shock before pumping, and stay below it.",
         "The limit typed here is {}; where the label says another, the label is right.",
     )
-    blocks: list[Block] = [Paragraph(spoken(label, fork), Role.CAUTION), task.set_pressure]
+    blocks: list[Block] = [Paragraph(spoken(label, answer.frame.fork), Role.CAUTION), task.set_pressure]
     if task.drawn_in:
         rests = f"{task.reading(task.air.rest_pressure)} as it rests, drawn in by {task.drawn_in}"
         blocks.append(Labelled("The gauge reads", rests))
-    blocks.append(_spacers(task.spring, units))
+    spring, negative = task.spring, task.spring.negative
+    chambers = {"positive": (spring.positive_spacers, spring.positive_spacer_volume)}
+    if isinstance(negative, SeparateNegative | EqualisedNegative):
+        chambers["negative"] = negative.spacers, negative.spacer_volume
+    spacers = (f"{name} chamber {_counted(*told, units)}" for name, told in chambers.items())
+    blocks.append(Labelled("Spacers", "; ".join(spacers)))
     if any(caution.code in _OVER for caution in answer.setups[index].cautions):
         return Document((*blocks, Paragraph(_NO_STEPS)))
-    return Document((*blocks, *_sheet_steps(task)))
+    return Document((*blocks, *(Labelled(*step) for step in _sheet_steps(task))))
 
 
-def _spacers(spring: Air, units: ShopUnits) -> Labelled:
-    def counted(count: Scalar, volume: Scalar) -> str:
-        if not float(count):
-            return "no spacer"
-        each = units.show(volume, Measure.VOLUME)
-        return f"{float(count):.0f} spacer{'' if float(count) == 1 else 's'} of {each}"
-
-    negative = spring.negative
-    told = f"positive chamber {counted(spring.positive_spacers, spring.positive_spacer_volume)}"
-    if isinstance(negative, SeparateNegative | EqualisedNegative):
-        told += f"; negative chamber {counted(negative.spacers, negative.spacer_volume)}"
-    return Labelled("Spacers", told)
+def _counted(count: Scalar, volume: Scalar, units: ShopUnits) -> str:
+    many = "" if float(count) == 1 else "s"
+    each = units.show(volume, Measure.VOLUME)
+    return f"{float(count):.0f} spacer{many} of {each}" if float(count) else "no spacer"
 
 
-def _sheet_steps(task: Filling) -> Iterator[Labelled]:
+def _sheet_steps(task: Filling) -> Iterator[tuple[str, str]]:
     match task.spring.negative:
-        case EqualisedNegative() as negative if task.air.fill is not None:
-            port = task.units.show(negative.port, Measure.TRAVEL)
-            yield Labelled(
-                "Pump and cycle",
-                f"all air out, {_HUNG}; pump to {task.settled}, pump off, {CYCLES} past {port} and all the "
-                "way back; again until it holds",
-            )
-            yield Labelled("It keeps", _kept(task, task.air.fill))
-            once = task.reading(task.air.fill.one_go)
-            if math.isfinite(float(task.air.fill.single_fill)):
+        case EqualisedNegative() as negative if (fill := task.air.fill) is not None:
+            port, once = task.units.show(negative.port, Measure.TRAVEL), task.reading(fill.one_go)
+            start = f"all air out, {_HUNG}; pump to {task.settled}, pump off, {CYCLES}"
+            yield "Pump and cycle", f"{start} past {port} and all the way back; again until it holds"
+            yield "It keeps", _kept(task, fill)
+            if math.isfinite(float(fill.single_fill)):
                 allowed = f"{only}: " if (only := task.only_where(once)) else ""
-                step = f"{allowed}pump once to {once}, pump off, {CYCLES}: {task.settled} is left"
-                yield Labelled("Or in one go", step)
+                to = f"{allowed}pump once to {once}, pump off, {CYCLES}: {task.settled} is left"
+                yield "Or in one go", to
             else:
-                yield Labelled("In one go", f"not here, it would take {once}, above the label's limit")
+                yield "In one go", f"not here, it would take {once}, above the label's limit"
         case SeparateNegative() as negative:
-            yield Labelled(
-                "Pump in this order",
-                f"negative chamber down first, positive to {task.settled}, then negative to "
-                f"{task.reading(negative.pressure)}; cycle, read both again ({_HUNG})",
-            )
+            order = f"negative chamber down first, positive to {task.settled}, then negative to"
+            second = f"{task.reading(negative.pressure)}; cycle, read both again ({_HUNG})"
+            yield "Pump in this order", f"{order} {second}"
         case other:
             mechanical = isinstance(other, MechanicalNegative)
             side = "the negative side is a coil" if mechanical else "there is no negative spring"
-            yield Labelled("Pump", f"to {task.settled}; {side} ({_HUNG})")
+            yield "Pump", f"to {task.settled}; {side} ({_HUNG})"
 
 
 def _kept(task: Filling, fill: Fill) -> str:
-    """Return what it keeps after each round, and what the gauge shows once the pump is on again."""
     readings = (fill.rest_readings, fill.rest_gauge) if task.drawn_in else (fill.readings, fill.pump_gauge)
     told = []
     for number, (held, shown) in enumerate(zip(*readings, strict=True), 1):

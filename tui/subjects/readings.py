@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import lru_cache, partial
 from pathlib import Path
@@ -35,18 +35,8 @@ from tui.job.quantities import (
 from tui.job.tree import TreePath
 from tui.kit.document import Block, Document, Drawing, Heading, Paragraph, Table, plain_lines
 from tui.kit.roles import Role
-from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits, keyed, number
-from tui.subjects.asked import (
-    Seat,
-    Unanswered,
-    answered_file,
-    job_faults_told,
-    lines_text,
-    object_text,
-    seat_named,
-    seats,
-    unknown_setup,
-)
+from tui.shop_units import ABSENT, KEY_UNITS, USUAL, Measure, ShopUnits, in_unit_of, keyed, number
+from tui.subjects.asked import Unanswered, answered_file, job_faults_told, printed, seat_named, seats
 from tui.subjects.measurements import measured_values
 from tui.tables.columns import numbers_of
 from tui.tables.heads import FORCE, LOOP, SHAFT
@@ -68,11 +58,9 @@ class FrictionMissing(Unclear):
     option = "--friction 15N"
 
     def __init__(self, unit: str) -> None:
-        """Ask."""
         self._unit = unit
-        self.asks = (
-            f"Readings one way do not tell it. A force in {unit}, or setup for that of the setup, or unknown"
-        )
+        accepted = f"A force in {unit}, or setup for that of the setup, or unknown"
+        self.asks = f"Readings one way do not tell it. {accepted}"
         super().__init__("the readings go one way, which does not tell the friction")
 
     def told(self, before: Told, text: str) -> Told:
@@ -81,19 +69,15 @@ class FrictionMissing(Unclear):
 
 
 def friction_in(text: str, unit: str = "") -> AskedFriction:
-    """Return a friction: a force [N], a bare number in `unit`, or "setup" or "unknown".
-
-    Raises `UnusableReadings` for anything else.
-    """
+    """Return a friction: a force [N], a bare number in `unit`, or a word; else raises `UnusableReadings`."""
     match text.strip().lower():
         case "setup" | "unknown" as word:
             return word
     try:
         force = parse(with_unit(text, unit), Dimension.FORCE)[0]
     except UnitFault as fault:
-        raise UnusableReadings(
-            f"friction: {fault.what}; use a force such as 15 N, setup, or unknown"
-        ) from fault
+        accepted = "use a force such as 15 N, setup, or unknown"
+        raise UnusableReadings(f"friction: {fault.what}; {accepted}") from fault
     if not 0 <= force <= _MOST:
         raise UnusableReadings(f"friction: {quoted(text.strip())} is out of range; use 0 to {_MOST:g} N")
     return force
@@ -109,10 +93,7 @@ def with_friction(read: LoopRead, told: Told, unit: str) -> LoopRead:
 
 
 def read_loop(path: Path, told: Told) -> LoopRead:
-    """Return the readings of a file.
-
-    Raises `Unclear` where something is to be asked first, `UnusableReadings` with every fault by its line.
-    """
+    """Return the readings of a file; raises `Unclear`, or `UnusableReadings` with every fault by its line."""
     return loop_in(table_of(text_of_file(path), path.name), told)
 
 
@@ -128,11 +109,9 @@ _FRICTION = re.compile(r"friction\s+(.+)", re.IGNORECASE)
 FORMS = "0 120; 10 900; 20 1700 or before 200 psi after 170 psi or sag 45 mm or sag 30 %"
 """What a line of readings may look like, in the usual units."""
 _EXAMPLES = {
-    "mm": "0 120; 10 900; 20 1700",
-    "in": "0 27; 0.4 200; 0.8 380",
-    "psi": "before 200 after 170",
-    "bar": "before 14 after 12",
-}
+    "mm": "0 120; 10 900; 20 1700", "in": "0 27; 0.4 200; 0.8 380",
+    "psi": "before 200 after 170", "bar": "before 14 after 12",
+}  # fmt: skip
 _WORD = re.compile(r"([+-]?[\d.,]+)(\D.*)?")
 
 
@@ -150,12 +129,10 @@ class TypedUnits(NamedTuple):
 
     def forms(self) -> str:
         """Return what a line of readings may look like, with the unit that each number takes."""
-        pairs, pressures = _EXAMPLES[self.length], _EXAMPLES[self.pressure]
-        sag = sag_length(self.length).split()[0]
-        return (
-            f"stroke {self.length} and force {self.force}: {pairs}; or {self.pressure}: {pressures}; "
-            f"or {self.length} or %: sag {sag}, sag 30 %"
-        )
+        length, pressure = self.length, self.pressure
+        sag = f"{length} or %: sag {sag_length(length).split()[0]}, sag 30 %"
+        pressures = f"{pressure}: {_EXAMPLES[pressure]}"
+        return f"stroke {length} and force {self.force}: {_EXAMPLES[length]}; or {pressures}; or {sag}"
 
 
 def typed_readings(text: str, units: TypedUnits) -> Readings | None:
@@ -219,12 +196,13 @@ def _pairs(text: str, units: TypedUnits) -> LoopRead:
 def _pair(pair: str, units: TypedUnits) -> tuple[float, float]:
     """Return a stroke [m] and a force [N]; numbers without a unit take those of `units`."""
     texts: list[str] = []
-    for word in pair.replace("−", "-").split():
+    words = pair.replace("−", "-").split()
+    for word in words:
         if _WORD.fullmatch(word):
             texts.append(word)
         elif texts and not word[0].isdecimal():
             texts[-1] += f" {word}"
-    if len(texts) != 2 or " ".join(texts) != " ".join(pair.replace("−", "-").split()):
+    if len(texts) != 2 or " ".join(texts) != " ".join(words):
         use = f"use a stroke in {units.length} and a force in {units.force}"
         raise UnusableReadings(f"{quoted(pair)} is not two numbers; {use}")
     stroke = _quantity(with_unit(texts[0], units.length), Dimension.LENGTH)
@@ -266,28 +244,20 @@ def finding(answered: JobAnswer, index: int, readings: Readings) -> Finding:
             outside = float(case.shop.pressure)
             return cycled(case, index, readings.before + outside, readings.after + outside)
         case _:
-            of_travel = case.target.of == "travel"
             frame = answered.answer.frame
-            whole = float(frame.wheel_travel if of_travel else frame.stroke)
+            whole = float(frame.wheel_travel if case.target.of == "travel" else frame.stroke)
             sag = readings.sag * whole if readings.is_share else readings.sag
-            return carried(case, index, sag, _gauge_read(answered, index))
-
-
-def _gauge_read(answered: JobAnswer, index: int) -> float:
-    """Return the gauge reading [Pa] in the record of the setup on the bike, NaN for none."""
-    on_record = measured_values(answered.job) if index == setup_on_bike(answered.job) else {}
-    reading = on_record.get("gauge")
-    return reading if isinstance(reading, float) else math.nan
+            # The gauge reading in the record is that of the setup on the bike.
+            gauge = (
+                measured_values(answered.job).get("gauge") if index == setup_on_bike(answered.job) else None
+            )
+            return carried(case, index, sag, gauge if isinstance(gauge, float) else math.nan)
 
 
 MEASURES: Mapping[str, Measure] = {
-    "rate": Measure.SPRING_RATE,
-    "preload": Measure.MISFIT,
-    "friction": Measure.FORCE,
-    "positive_volume": Measure.VOLUME,
-    "negative_volume": Measure.VOLUME,
-    "port": Measure.MISFIT,
-}
+    "rate": Measure.SPRING_RATE, "preload": Measure.MISFIT, "friction": Measure.FORCE, "port": Measure.MISFIT,
+    "positive_volume": Measure.VOLUME, "negative_volume": Measure.VOLUME,
+}  # fmt: skip
 """How each parameter is written; volumes are without spacers."""
 NAMES = {name: name.replace("_", " ") for name in MEASURES}
 """Parameters as the panels call them."""
@@ -329,11 +299,9 @@ UNFIT_WORDS: Mapping[str, str] = {
     "nothing_carried": "There the spring pulls: no rider holds it at this sag.",
 }
 """By code; the numbers in braces are written in the shop's units."""
-COMMAND_WORDS: Mapping[str, str] = {
-    "no_pressure": "The pressure at which they were taken must be known: say it with --pressure 190psi.",
-}
-"""By code what is said in place of that without a screen."""
-_LENGTHS = ("stroke", "full", "sag", "whole")
+_SAY_PRESSURE = "The pressure at which they were taken must be known: say it with --pressure 190psi."
+_WHY_MEASURES = {"friction": Measure.FORCE, "size": Measure.FORCE, "correlation": Measure.RATIO}
+"""What the values that are told measure; those not named are lengths."""
 _COUNTS = {"reading": 1, "readings": 0, "needed": 0}
 """Counts, and what is added to them: people count from one."""
 _WAYS = {1.0: ", going in", -1.0: ", coming out", 0.0: ""}
@@ -341,18 +309,15 @@ _WAYS = {1.0: ", going in", -1.0: ", coming out", 0.0: ""}
 
 def why_text(why: Why, units: ShopUnits) -> str:
     """Return why readings say nothing, with its numbers in the shop's units."""
-    said = {key: _said(key, value, units) for key, value in why.values.items()}
-    said |= dict(zip(("first", "second"), (NAMES[name] for name in why.names), strict=False))
+    said = dict(zip(("first", "second"), (NAMES[name] for name in why.names), strict=False))
+    for key, value in why.values.items():
+        if key in _COUNTS:
+            said[key] = f"{int(value) + _COUNTS[key]}"
+        elif key == "way":
+            said[key] = _WAYS[value]
+        else:
+            said[key] = units.show(value, _WHY_MEASURES.get(key, Measure.TRAVEL))
     return UNFIT_WORDS[why.code].format(**said)
-
-
-def _said(key: str, value: float, units: ShopUnits) -> str:
-    if key in _COUNTS:
-        return f"{int(value) + _COUNTS[key]}"
-    if key == "way":
-        return _WAYS[value]
-    force = Measure.FORCE if key in ("friction", "size") else Measure.RATIO
-    return units.show(value, Measure.TRAVEL if key in _LENGTHS else force)
 
 
 NO_PLACE = "There is no such rider: look at the sag, the pressure and the load panel."
@@ -362,68 +327,40 @@ def taken_words(found: Finding) -> str:
     """Return what was taken into the job, in a few words."""
     match found:
         case Fit():
-            names = [NAMES[one.name] for one in found.estimates]
-            return f"{', '.join(names).capitalize()} taken"
+            return f"{', '.join(NAMES[one.name] for one in found.estimates).capitalize()} taken"
         case Cycled():
             return "Negative volume taken"
         case _:
             return "Load taken: it holds for every setup"
 
 
-def _cycled_words(found: Cycled, units: ShopUnits) -> tuple[str, ...]:
-    error = f" ± {found.error:.3f}, one standard error of the gauge" if found.error > 0 else ""
-    return (
-        f"Negative over positive volume: {found.ratio:.3f}{error}.",
-        f"With the positive volume of the setup the negative chamber holds "
-        f"{units.show(found.volume, Measure.VOLUME)} without spacers.",
-        "The negative chamber was empty at first, the shock at full extension for both readings.",
-    )
-
-
-def carried_words(found: Carried, units: ShopUnits) -> tuple[str, ...]:
-    """Return what a sag says of the rider, a sentence each."""
-    load, low, high, entered = (
-        units.show(force, Measure.FORCE) for force in (found.load, found.low, found.high, found.entered)
-    )
-    wheel, stroke = (units.show(length, Measure.TRAVEL) for length in (found.wheel, found.stroke))
-    most = units.show(MOST_FRICTION, Measure.FORCE)
+def carried_words(found: Carried, units: ShopUnits) -> Iterator[str]:
+    """Yield what a sag says of the rider, a sentence each."""
+    forces = (found.load, found.low, found.high, found.entered, found.at_once, MOST_FRICTION)
+    load, low, high, entered, once, most = units.shows(Measure.FORCE, *forces)
+    wheel, stroke = units.shows(Measure.TRAVEL, found.wheel, found.stroke)
     unknown = f"the setup has no seal friction: 0 to {most} of it (rule of thumb)"
     friction = "seal friction" if found.friction_known else unknown
+    if not math.isnan(found.gauge):
+        reading = f"{units.show(found.gauge, Measure.PRESSURE)}, the gauge reading of the record"
+        yield f"The pressure of the setup is solved: {reading}, is taken as that at full length."
+    where = f"At {wheel} of wheel travel, {stroke} of stroke"
+    yield f"{where}, the spring carries {load} at the axle; {friction} may make that {low} to {high}."
+    if once != load:
+        yield f"Read at once, while the air is still warm, it would be {once}: sit still, then read."
     more = found.load / found.entered - 1
     which = "more" if more > 0 else "less"
-    once = units.show(found.at_once, Measure.FORCE)
-    early = f"Read at once, while the air is still warm, it would be {once}: sit still, then read."
-    taken = (
-        ()
-        if math.isnan(found.gauge)
-        else (
-            f"The pressure of the setup is solved: {units.show(found.gauge, Measure.PRESSURE)}, the gauge "
-            "reading of the record, is taken as that at full length.",
-        )
-    )
-    texts = (
-        *taken,
-        f"At {wheel} of wheel travel, {stroke} of stroke, the spring carries {load} at the axle; "
-        f"{friction} may make that {low} to {high}.",
-        *((early,) if once != load else ()),
-        f"The load panel comes to {entered}: the rider puts {abs(more):.1%} {which} there.",
-        f"A scale under the wheel would show {units.show(found.scale_mass, Measure.MASS)}.",
-    )
-    if math.isnan(found.share):
-        return texts
-    share = units.show(found.share, Measure.FRACTION)
-    what = f"That is {share} of the rider on this wheel."
-    return (*texts, what if 0 < found.share < 1 else f"{what} No rider does that: look at sag and pressure.")
+    yield f"The load panel comes to {entered}: the rider puts {abs(more):.1%} {which} there."
+    yield f"A scale under the wheel would show {units.show(found.scale_mass, Measure.MASS)}."
+    if not math.isnan(found.share):
+        doubt = "" if 0 < found.share < 1 else " No rider does that: look at sag and pressure."
+        yield f"That is {units.show(found.share, Measure.FRACTION)} of the rider on this wheel.{doubt}"
 
 
 TOOL_NAMES: Mapping[Tool, str] = {
-    "gauge": "gauge",
-    "diameters": "diameters",
-    "temperature": "air temperature",
-    "force": "force",
-    "stroke": "stroke zero",
-    "friction": "unknown friction",
-}
+    "gauge": "gauge", "diameters": "diameters", "temperature": "air temperature", "force": "force",
+    "stroke": "stroke zero", "friction": "unknown friction",
+}  # fmt: skip
 _LEAST_SHARE = 0.1
 """Parts of a standard error below this share of it are not told one by one: they add less than 1 % to it."""
 _STEP = 10.0
@@ -431,22 +368,19 @@ _STEP = 10.0
 _TIED = 0.95
 """Correlation from which on two parameters are said to move together."""
 _BENDS = {
-    (
-        True,
-        False,
-    ): "The readings bend in a way that a straight coil does not: a progressive coil, or a bumper "
-    "or damper gas that the setup lacks?",
-    (True, True): "Going in and coming out the readings bend opposite ways: friction that grows with the "
-    "force?",
-    (
-        False,
-        False,
-    ): "The readings bend in a way that slow air does not: pressed fast, so that the air warmed, "
-    "or a bumper or other hardware than the setup has?",
-    (False, True): "Going in and coming out the readings bend opposite ways: air that warms going in, or "
-    "friction that grows with the pressure?",
+    True: (
+        "The readings bend in a way that a straight coil does not: a progressive coil, or a bumper or damper "
+        "gas that the setup lacks?",
+        "Going in and coming out the readings bend opposite ways: friction that grows with the force?",
+    ),
+    False: (
+        "The readings bend in a way that slow air does not: pressed fast, so that the air warmed, or a "
+        "bumper or other hardware than the setup has?",
+        "Going in and coming out the readings bend opposite ways: air that warms going in, or friction that "
+        "grows with the pressure?",
+    ),
 }
-"""By whether the spring is a coil and whether the sides bend opposite ways."""
+"""By whether the spring is a coil: of sides that bend alike, and opposite ways."""
 _NO_FIT = "The ± does not hold for readings that bend."
 
 
@@ -468,18 +402,29 @@ def document(found: Finding, setup: Setup, units: ShopUnits, source: str = "") -
         case Fit():
             return Document(tuple(_fit_blocks(found, setup, units, source)))
         case Cycled():
-            return Document(tuple(map(Paragraph, _cycled_words(found, units))))
+            error = f" ± {found.error:.3f}, one standard error of the gauge" if found.error > 0 else ""
+            volume = f"{units.show(found.volume, Measure.VOLUME)} without spacers"
+            words: Iterable[str] = (
+                f"Negative over positive volume: {found.ratio:.3f}{error}.",
+                f"With the positive volume of the setup the negative chamber holds {volume}.",
+                "The negative chamber was empty at first, the shock at full extension for both readings.",
+            )
         case _:
-            return Document(tuple(map(Paragraph, carried_words(found, units))))
+            words = carried_words(found, units)
+    return Document(tuple(map(Paragraph, words)))
 
 
 def _fit_blocks(found: Fit, setup: Setup, units: ShopUnits, source: str) -> Iterator[Block]:
-    bends, tied, shape = _bend_words(found), _tied_words(found), _shape_words(found)
+    shape, names = _shape_words(found), [NAMES[one.name] for one in found.estimates]
+    tied = [
+        f"{names[a].capitalize()} and {names[b]} lean on each other: their errors go together."
+        for a, b in np.argwhere(np.triu(np.abs(found.correlation) > _TIED, 1))
+    ]
     unknown, scatter = found.friction.said == "unknown", units.show(found.scatter, Measure.FORCE)
     ways = "in and out" if found.loop.both else "going in" if found.loop.way[0] > 0 else "coming out"
     used = f"{len(found.loop.stroke) + found.left_out.count} readings {ways}"
     yield _estimates(found, setup, units)
-    yield from (Paragraph(text, Role.CAUTION, plain=text) for text in bends)
+    yield from (Paragraph(text, Role.CAUTION, plain=text) for text in _bend_words(found))
     yield from (Paragraph(text, Role.CAUTION, plain="") for text in tied)
     for text in _friction_words(found, units):
         yield Paragraph(text, Role.CAUTION if unknown else Role.BASE)
@@ -504,13 +449,11 @@ def _estimates(found: Fit, setup: Setup, units: ShopUnits) -> Table:
     """Return a row for each parameter: found, its standard error, and what the setup has now."""
     rows, plain = [], []
     for one in found.estimates:
-        unit, had = units.unit(MEASURES[one.name]), parameter_of(setup, one.name)
-        value, error, now = (
-            _fine(si, one.name, units)
-            for si in (one.value, one.error, math.nan if had is None else float(had))
-        )
-        rows.append((f"{NAMES[one.name]} {unit}", value, error, now))
-        plain.append(f"{NAMES[one.name]}: {value} ± {error} {unit}")
+        name, unit, had = NAMES[one.name], units.unit(MEASURES[one.name]), parameter_of(setup, one.name)
+        numbers = (one.value, one.error, math.nan if had is None else float(had))
+        value, error, now = (_fine(si, one.name, units) for si in numbers)
+        rows.append((f"{name} {unit}", value, error, now))
+        plain.append(f"{name}: {value} ± {error} {unit}")
     return Table((("", "found", "±", "now"), *rows), tuple(plain), gap=1)
 
 
@@ -521,51 +464,43 @@ def _fine(si: float, name: str, units: ShopUnits, sign: str = "") -> str:
     return f"{number:{sign}.{writing.digits + 1}f}" if math.isfinite(si) else ABSENT
 
 
-def _left_out_words(found: Fit, units: ShopUnits) -> tuple[str, ...]:
+def _left_out_words(found: Fit, units: ShopUnits) -> Iterator[str]:
     past, turning = found.left_out.past, found.left_out.turning
-    said = []
-
-    def readings(count: int) -> str:
-        return "1 reading" if count == 1 else f"{count} readings"
-
     if len(past):
-        deepest = units.show(float(np.max(past)), Measure.MISFIT)
-        to = "at" if len(past) == 1 else "to"
-        said.append(f"Left out: {readings(len(past))} past full stroke, {to} {deepest}.")
+        many = (
+            "1 reading past full stroke, at"
+            if len(past) == 1
+            else f"{len(past)} readings past full stroke, to"
+        )
+        yield f"Left out: {many} {units.show(float(np.max(past)), Measure.MISFIT)}."
     if turning:
-        said.append(f"Left out: {readings(turning)} at a turning point, which belongs to neither side.")
-    return tuple(said)
+        many = "1 reading" if turning == 1 else f"{turning} readings"
+        yield f"Left out: {many} at a turning point, which belongs to neither side."
 
 
-def _friction_words(found: Fit, units: ShopUnits) -> tuple[str, ...]:
-    """Return where the friction of readings one way is from and what it moves; none where it is fitted."""
-    friction = found.friction
+def _friction_words(found: Fit, units: ShopUnits) -> Iterator[str]:
+    """Yield where the friction of readings one way is from and what it moves; nothing where it is fitted."""
+    friction, moves = found.friction, []
     if friction.said == "fitted":
-        return ()
-    held = units.show(friction.value, Measure.FORCE)
-    most = units.show(MOST_FRICTION, Measure.FORCE)
+        return
+    held, most = units.shows(Measure.FORCE, friction.value, MOST_FRICTION)
     source = {
         "typed": f"{held} as typed",
         "setup": f"{held} as the setup has it",
         "unknown": f"taken as {held}, the middle of 0 to {most} (rule of thumb), with that range in the ±",
     }[friction.said]
-    newtons = _STEP * units.writings[Measure.FORCE].factor
-    moves = ", ".join(
-        f"{NAMES[one.name]} {_fine(one.per_newton * newtons, one.name, units, '+')} "
-        f"{units.unit(MEASURES[one.name])}"
-        for one in found.estimates
-    )
-    return (
-        f"Readings one way do not tell friction: {source}.",
-        f"With {_STEP:g} {units.unit(Measure.FORCE)} more friction: {moves}.",
-    )
+    yield f"Readings one way do not tell friction: {source}."
+    for one in found.estimates:
+        moved = _fine(one.per_newton * (_STEP * units.writings[Measure.FORCE].factor), one.name, units, "+")
+        moves.append(f"{NAMES[one.name]} {moved} {units.unit(MEASURES[one.name])}")
+    yield f"With {_STEP:g} {units.unit(Measure.FORCE)} more friction: {', '.join(moves)}."
 
 
 def _bend_words(found: Fit) -> tuple[str, ...]:
     if found.shape.verdict != "bent":
         return ()
     is_coil = isinstance(found.setup.spring, Coil)
-    return _BENDS[is_coil, found.shape.opposite], _NO_FIT
+    return _BENDS[is_coil][found.shape.opposite], _NO_FIT
 
 
 def _shape_words(found: Fit) -> str:
@@ -586,13 +521,10 @@ def _shape_words(found: Fit) -> str:
 def _error_words(one: Estimate, units: ShopUnits) -> str:
     """Return where the standard error of a parameter comes from, the largest part first."""
     parts = {"scatter": one.scatter} | {TOOL_NAMES[tool]: error for tool, error in one.tool.items()}
-    ranked = sorted(parts.items(), key=lambda part: -part[1])
-    told = [
-        f"{name} {_fine(error, one.name, units)}"
-        for name, error in ranked
-        if error > _LEAST_SHARE * one.error
-    ]
-    return f"{NAMES[one.name]} ± in {units.unit(MEASURES[one.name])}: {', '.join(told)}"
+    told = [name for name, error in parts.items() if error > _LEAST_SHARE * one.error]
+    told.sort(key=lambda name: -parts[name])
+    ranked = ", ".join(f"{name} {_fine(parts[name], one.name, units)}" for name in told)
+    return f"{NAMES[one.name]} ± in {units.unit(MEASURES[one.name])}: {ranked}"
 
 
 def _tools_words(found: Fit, units: ShopUnits) -> str:
@@ -613,15 +545,6 @@ def _tools_words(found: Fit, units: ShopUnits) -> str:
     return f"Tools off by up to, either way: {'; '.join(said)} ({rule})." if said else ""
 
 
-def _tied_words(found: Fit) -> tuple[str, ...]:
-    names = [NAMES[one.name] for one in found.estimates]
-    first, second = np.nonzero(np.triu(np.abs(found.correlation) > _TIED, 1))
-    return tuple(
-        f"{names[a].capitalize()} and {names[b]} lean on each other: their errors go together."
-        for a, b in zip(first, second, strict=True)
-    )
-
-
 _IN_PLACE_OF: Mapping[str, tuple[str, ...]] = {"rate": ("stages",), "preload": ("preload_turns",)}
 """What says the same in another way and goes."""
 
@@ -635,22 +558,16 @@ def taken_into(job: Job, index: int, found: Finding, units: ShopUnits) -> Job | 
                 for key in _IN_PLACE_OF.get(one.name, ()):
                     job = job.without((*table, key))
                 # None of them can be below zero; friction within its error of nothing may come out so.
-                job = job.with_value(
-                    (*table, one.name), written(max(one.value, 0.0), MEASURES[one.name], units)
-                )
+                text = written(max(one.value, 0.0), MEASURES[one.name], units)
+                job = job.with_value((*table, one.name), text)
             return job
         case Cycled():
             return job.with_value((*table, "negative_volume"), written(found.volume, Measure.VOLUME, units))
-        case _:
-            return _loaded(job, found, units)
-
-
-def _loaded(job: Job, found: Carried, units: ShopUnits) -> Job | None:
-    if job.get(("load", "scale_mass")) is not None:
-        return job.with_value(("load", "scale_mass"), written(found.scale_mass, Measure.MASS, units))
-    if not 0 < found.share < 1 or math.isnan(found.share):
-        return None
-    return job.without(("load", "posture")).with_value(("load", "rider_share"), round(found.share, 4))
+        case _ if job.get(("load", "scale_mass")) is not None:
+            return job.with_value(("load", "scale_mass"), written(found.scale_mass, Measure.MASS, units))
+        case _ if 0 < found.share < 1:
+            return job.without(("load", "posture")).with_value(("load", "rider_share"), round(found.share, 4))
+    return None
 
 
 def written(si: float, measure: Measure, units: ShopUnits) -> str:
@@ -661,26 +578,13 @@ def written(si: float, measure: Measure, units: ShopUnits) -> str:
 
 def unlikely_in(read: Readings, units: ShopUnits) -> tuple[Doubt, ...]:
     """Return what is unlikely in a sag or in gauge pressures, values in a shop's units."""
-    match read:
-        case LoopRead():
-            told: tuple[tuple[str, float], ...] = ()
-        case CyclingRead(before=before, after=after):
-            told = (("measured.gauge", before), ("measured.gauge", after))
-        case SagRead(sag=sag, is_share=is_share):
-            told = (("target.sag" if is_share else "measured.sag", sag),)
+    told: tuple[tuple[str, float], ...] = ()
+    if isinstance(read, CyclingRead):
+        told = (("measured.gauge", read.before), ("measured.gauge", read.after))
+    elif isinstance(read, SagRead):
+        told = (("target.sag" if read.is_share else "measured.sag", read.sag),)
     found = (unlikely(key, si, units.show(si, LIKELY[key].measure)) for key, si in told)
     return tuple(doubt for doubt in found if doubt is not None)
-
-
-_JSON = {
-    "rate": ("rate_n_per_mm", 1e3),
-    "preload": ("preload_mm", 1e-3),
-    "friction": ("friction_n", 1.0),
-    "positive_volume": ("positive_volume_cm3", 1e-6),
-    "negative_volume": ("negative_volume_cm3", 1e-6),
-    "port": ("port_mm", 1e-3),
-}
-"""Key and SI per unit of each parameter."""
 
 
 def json_object(name: str, found: Finding) -> dict[str, Any]:
@@ -690,11 +594,8 @@ def json_object(name: str, found: Finding) -> dict[str, Any]:
         case Fit():
             return head | _fit_object(found)
         case Cycled():
-            return head | keyed(
-                negative_over_positive=found.ratio,
-                standard_error=found.error,
-                negative_volume_cm3=found.volume,
-            )
+            ratio = {"negative_over_positive": found.ratio, "standard_error": found.error}
+            return head | keyed(**ratio, negative_volume_cm3=found.volume)
         case _:
             return head | keyed(
                 wheel_mm=found.wheel,
@@ -713,22 +614,25 @@ def json_object(name: str, found: Finding) -> dict[str, Any]:
 def _fit_object(found: Fit) -> dict[str, Any]:
     parameters = {}
     for one in found.estimates:
-        key, unit = _JSON[one.name]
+        key = f"{one.name}{next(iter(KEY_UNITS.get(MEASURES[one.name], ('_mm',))))}"
         parameters[key] = {
-            "value": number(one.value, unit),
-            "standard_error": number(one.error, unit),
-            "scatter_error": number(one.scatter, unit),
-            "tool_error": number(one.tools, unit),
-            "error_of_tool": {tool: number(error, unit) for tool, error in one.tool.items()},
-            "per_n_of_friction": number(one.per_newton, unit),
+            "value": in_unit_of(key, one.value),
+            "standard_error": in_unit_of(key, one.error),
+            "scatter_error": in_unit_of(key, one.scatter),
+            "tool_error": in_unit_of(key, one.tools),
+            "error_of_tool": {tool: in_unit_of(key, error) for tool, error in one.tool.items()},
+            "per_n_of_friction": in_unit_of(key, one.per_newton),
         }
-    friction, tools, shape = found.friction, found.tools, found.shape
+    friction, tools, shape, out = found.friction, found.tools, found.shape, found.left_out
+    sides = []
+    for side in shape.sides:
+        runs = keyed(
+            residuals=side.residuals, runs=side.runs, expected_runs=side.expected, chance=side.chance
+        )
+        sides.append({"way": "in" if side.way > 0 else "out", **runs})
     return {
         "readings": len(found.loop.stroke),
-        "left_out": {
-            "past_stroke_mm": (found.left_out.past * 1e3).tolist(),
-            "turning_points": found.left_out.turning,
-        },
+        "left_out": {"past_stroke_mm": (out.past * 1e3).tolist(), "turning_points": out.turning},
         "scatter_n": number(found.scatter),
         "parameters": parameters,
         "friction": {"from": friction.said, "n": number(friction.value), "off_n": number(friction.off)},
@@ -743,16 +647,7 @@ def _fit_object(found: Fit) -> dict[str, Any]:
             "verdict": shape.verdict,
             "opposite": shape.opposite,
             "said": list(_bend_words(found)),
-            "sides": [
-                {
-                    "way": "in" if side.way > 0 else "out",
-                    "residuals": side.residuals,
-                    "runs": side.runs,
-                    "expected_runs": number(side.expected),
-                    "chance": number(side.chance),
-                }
-                for side in shape.sides
-            ],
+            "sides": sides,
         },
         "correlation": found.correlation.tolist(),
         "stroke_mm": (found.loop.stroke * 1e3).tolist(),
@@ -777,44 +672,34 @@ class FitAsked(NamedTuple):
 def command(source: str, asked: FitAsked, *, as_json: bool) -> str:
     """Return what readings say of a setup of the job file `source`; raises `Unanswered`."""
     # The job first: what is wrong with it may be why the setup is not found.
-    known = seats(answered_file(source))
-    if len(known) > 1 and not asked.setup:
-        raise unknown_setup("setup", None, [seat.name for seat in known])
-    seat = seat_named("setup", asked.setup or None, known)
+    seat = seat_named("setup", asked.setup, seats(answered_file(source)), first=False)
     try:
-        with job_faults_told():
-            seat = _at_pressure(seat, asked.pressure) if asked.pressure else seat
+        if asked.pressure:
+            pressure = with_unit(asked.pressure, TypedUnits.of(USUAL).pressure)
+            job = seat.there.job.with_value(("setup", seat.place, "pressure"), pressure)
+            with job_faults_told():
+                seat = seat._replace(there=answer_job(job))
         read = _fit_readings(asked)
         found = finding(seat.there, seat.place, read)
     except UnusableReadings as unusable:
         where = f"readings: {asked.readings}: " if asked.readings else "readings: "
         raise Unanswered(tuple(where + line for line in lines_of(unusable))) from unusable
     except Unfit as unfit:
-        why = COMMAND_WORDS.get(unfit.why.code) or why_text(unfit.why, USUAL)
+        why = _SAY_PRESSURE if unfit.why.code == "no_pressure" else why_text(unfit.why, USUAL)
         raise Unanswered((f"readings: {why}",)) from unfit
     cautions = [doubt.text(USUAL) for doubt in (*doubts(seat.there.job), *unlikely_in(read, USUAL))]
     if as_json:
         said = {"cautions": [{"code": CODE, "text": text} for text in cautions]}
-        return object_text(json_object(seat.name, found) | said)
+        return printed(json_object(seat.name, found) | said)
     lines = plain_lines(document(found, seat.answer.setup, USUAL))
-    return lines_text([seat.name, *lines, *(f"  Caution: {text}" for text in cautions)])
-
-
-def _at_pressure(seat: Seat, text: str) -> Seat:
-    pressure = with_unit(text, TypedUnits.of(USUAL).pressure)
-    job = seat.there.job.with_value(("setup", seat.place, "pressure"), pressure)
-    return seat._replace(there=answer_job(job))
+    return printed([seat.name, *lines, *(f"  Caution: {text}" for text in cautions)])
 
 
 def _fit_readings(asked: FitAsked) -> Readings:
-    given, units = (
-        [bool(asked.readings), bool(asked.before or asked.after), bool(asked.sag)],
-        TypedUnits.of(USUAL),
-    )
-    if sum(given) != 1 or bool(asked.before) != bool(asked.after):
-        raise UnusableReadings(
-            "not one kind of them; --readings FILE, or --before and --after, or --sag is accepted"
-        )
+    given, units = (asked.readings, asked.before or asked.after, asked.sag), TypedUnits.of(USUAL)
+    if sum(map(bool, given)) != 1 or bool(asked.before) != bool(asked.after):
+        accepted = "--readings FILE, or --before and --after, or --sag is accepted"
+        raise UnusableReadings(f"not one kind of them; {accepted}")
     if asked.readings:
         read = read_loop(Path(asked.readings), told_in(asked.columns, asked.units, LOOP))
         return replace(read, friction=friction_in(asked.friction, units.force)) if asked.friction else read

@@ -2,119 +2,90 @@
 
 from __future__ import annotations
 
-from physics.answer import Answer, LinkageAnswer
-from physics.case import Coil
+from physics.answer import Answer
 from tui.job.answer import JobAnswer
 from tui.job.case import turned_by
 from tui.job.cautions import STATES, caution_texts, posture_text
 from tui.job.figures import Figure, change, figures_for, read_figure
-from tui.job.job import Job
 from tui.job.quantities import doubts
 from tui.job.tree import brief
-from tui.job.wheels import Wheel, left_out, spoken
+from tui.job.wheels import spoken
 from tui.kit.document import plain_lines
 from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits
-from tui.subjects import conditions, ordering, pumping, tolerance, wire
+from tui.subjects import conditions, measurements, ordering, pumping, tolerance, unverified, wire
 from tui.subjects.answers import answer_object
-from tui.subjects.asked import answered_file, object_text
+from tui.subjects.asked import answered_file, printed
 from tui.subjects.balance import balance_lines
-from tui.subjects.measurements import measured_lines, record_lines
-from tui.subjects.unverified import counted, left_out_text, unverified
+from tui.subjects.measurements import record_lines
 
 
 def setup_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
-    """Return the lines of one setup.
-
-    Its cautions stand between what it is set to and what the hand does with it.
-    """
+    """Return the lines of one setup: what it is set to, its cautions, what the hand does with it."""
     answer, typed = answered.answer, answered.job.setups[index]
     setup, fork = answer.setups[index], answer.frame.fork
-    place, spring = f"Setup {index + 1} of {len(answer.setups)}", setup.setup.spring
+    place = f"Setup {index + 1} of {len(answer.setups)}"
     lines = [STATES[setup.state].capitalize()]
     task = pumping.filling_of(answer, index, units, typed)
-    if setup.coil is not None:
-        lines += ordering.coil_lines(setup.coil, typed, units)
-    if isinstance(spring, Coil) and setup.coil is not None and setup.coil.wire is not None:
-        lines += wire.wire_lines(spring, setup.coil.wire, units)
+    lines += plain_lines(ordering.setting_document(answer, index, units, typed, order=False), "")
+    lines += wire.wire_lines(setup, units)
     if task is not None:
         lines += pumping.set_lines(task)
     if (sag := pumping.sag_texts(setup, units, fork)) is not None:
-        at_spring = sag.spring.removeprefix(spoken("at the shock ", fork))
-        lines += [f"Sag at the wheel: {sag.wheel}", spoken("Sag at the shock: ", fork) + at_spring]
+        lines += [f"Sag at the wheel: {sag.wheel}", spoken("Sag at the shock: ", fork) + sag.spring]
         lines += [f"Read at once: {sag.early}"] if sag.early else []
         lines += ["Seal friction can hold the wheel between {} and {}".format(*sag.held)] if sag.held else []
     lines += (f"Caution: {text}" for text in caution_texts(setup.cautions, answer, units, typed))
     if task is not None:
         lines += pumping.fill_lines(task)
     lines += plain_lines(ordering.document(answer, index, units, typed), "")
-    if isinstance(spring, Coil):
-        lines += wire.order_lines(spring, float(answer.frame.stroke), units)
+    lines += wire.order_lines(setup, float(answer.frame.stroke), units)
     return [f"{place}: {brief(setup.name)}, {setup.kind} spring", *(f"  {line}" for line in lines)]
 
 
 def answer_text(source: str, *, as_json: bool) -> str:
     """Return the answer to the job file `source`, or to standard input for `-`; raises `Unanswered`."""
     answered = answered_file(source, spacers=True)
-    if as_json:
-        return object_text(answer_object(answered))
-    return report(answered)
+    return printed(answer_object(answered)) if as_json else report(answered)
 
 
 def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:
     """Return the plain report of an answer."""
     blocks = [[brief(answered.job.title) or "Job without a title", *record_lines(answered.job)]]
-    out = left_out(answered.job)
-    values = unverified(answered.job, units)
-    listed = f"{counted(len(values))} {'It is' if len(values) == 1 else 'They are'} listed at the end."
+    values, ends = unverified.unverified(answered.job, units), unverified.ends_told(answered)
     # How much nobody has typed or confirmed, and which wheel is left out.
-    first = [listed] * bool(values) + [text for text in (left_out_text(answered.job),) if text]
-    blocks += [first] if first else []
-    if answered.front is None:
-        blocks += _wheel(answered, units)
-    elif out is not None:
-        end: Wheel = "rear" if out == "front" else "front"
-        there = answered.at(end)
-        assert there is not None
-        blocks += [[f"{end.capitalize()} wheel"], *_wheel(there, units)]
-    else:
-        blocks += [["Rear wheel"], *_wheel(answered, units), ["Front wheel"], *_wheel(answered.front, units)]
-        blocks.append(balance_lines(answered, units))
-    if values:
-        blocks.append(["Unverified", *(f"  {one.part}: {one.label} {one.value}" for one in values)])
-    return "\n\n".join("\n".join(block) for block in blocks) + "\n"
+    listed = f"{'It is' if len(values) == 1 else 'They are'} listed at the end."
+    first = (
+        f"{unverified.counted(len(values))} {listed}" if values else "",
+        unverified.left_out_text(answered.job),
+    )
+    blocks.append([line for line in first if line])
+    for end, there in ends:
+        blocks += [[f"{end.capitalize()} wheel"] if answered.front is not None else [], *_wheel(there, units)]
+    blocks.append(balance_lines(answered, units) if len(ends) > 1 else [])
+    blocks.append(plain_lines(unverified.document(answered.job, units), ""))
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
 def _wheel(answered: JobAnswer, units: ShopUnits) -> list[list[str]]:
-    answer, job = answered.answer, answered.job
-    unlikely = [f"Caution: {doubt.text(units)}" for doubt in doubts(job)]
-    blocks = [unlikely] if unlikely else []
-    blocks += [_load(job, answer, units), _frame(answer, turned_by(job), units)]
-    for index in range(len(answer.setups)):
-        ranges = _ranges(answered, index, units)
-        measured = measured_lines(answered, index, units)
-        blocks.append([*setup_lines(answered, index, units), *ranges, *measured])
-    blocks.append(_figures(answer, units))
-    return blocks
-
-
-def _ranges(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
-    """Return how far off a setup may be and, for an air spring, what other air around makes of it."""
-    lines = tolerance.setup_lines(answered.case, index, units)
-    if answered.answer.setups[index].air is None:
-        return lines
-    there = conditions.document(answered, index, units)
-    return [*lines, "  Set here, ridden there", *plain_lines(there, "    ")]
-
-
-def _load(job: Job, answer: Answer, units: ShopUnits) -> list[str]:
-    load = answer.load
-    lines = [
+    answer, job, load = answered.answer, answered.job, answered.answer.load
+    posture = job.get(("load", "posture"))
+    told = [
         "Load",
         f"  Rests on this wheel: {units.show(load.ground_reaction, Measure.FORCE)}",
         f"  Carried by the spring at the axle: {units.show(load.static_wheel_force, Measure.FORCE)}",
+        *([f"  {posture_text(posture)}"] if isinstance(posture, str) else []),
     ]
-    posture = job.get(("load", "posture"))
-    return [*lines, f"  {posture_text(posture)}"] if isinstance(posture, str) else lines
+    unlikely = [f"Caution: {doubt.text(units)}" for doubt in doubts(job)]
+    blocks = [unlikely, told, _frame(answer, turned_by(job), units)]
+    for index, setup in enumerate(answer.setups):
+        lines = [*setup_lines(answered, index, units), *tolerance.setup_lines(answered.case, index, units)]
+        if setup.air is not None:
+            there = plain_lines(conditions.document(answered, index, units), "    ")
+            lines += ["  Set here, ridden there", *there]
+        if measured := plain_lines(measurements.document(answered, index, units), "    "):
+            lines += ["  Measured on the bike", *measured]
+        blocks.append(lines)
+    return [*blocks, _figures(answer, units)]
 
 
 def _frame(answer: Answer, turned: float | None, units: ShopUnits) -> list[str]:
@@ -127,20 +98,17 @@ def _frame(answer: Answer, turned: float | None, units: ShopUnits) -> list[str]:
         spoken(f"  Wheel travel {travel}, shock stroke {stroke}", frame.fork),
         f"  Leverage {start} at the start, {end} at the end, progression {progression}",
     ]
-    if frame.linkage is not None:
-        lines.append(_linkage(frame.linkage, turned, units))
+    if (linkage := frame.linkage) is not None:
+        moved, eyes = units.shows(Measure.TRAVEL, linkage.wheel_travel, linkage.eye_to_eye)
+        told = f"  The drawn linkage: {eyes} eye to eye, {moved} of wheel travel over the whole stroke"
+        level = "" if turned is None else f"; turned by {units.show(turned, Measure.ANGLE)} to lie level"
+        lines.append(told + level)
     deviation = units.show(frame.deviation, Measure.MISFIT)
     if deviation != ABSENT:
         lines.append(f"  The measured pairs scatter about their curve by {deviation} (standard deviation)")
     of = spoken(target.of, frame.fork)
     lines.append(f"  Target sag: {units.show(target.sag, Measure.FRACTION)} of {of}")
     return lines + [f"  Caution: {text}" for text in caution_texts(answer.cautions, answer, units)]
-
-
-def _linkage(linkage: LinkageAnswer, turned: float | None, units: ShopUnits) -> str:
-    travel, eyes = units.shows(Measure.TRAVEL, linkage.wheel_travel, linkage.eye_to_eye)
-    told = f"  The drawn linkage: {eyes} eye to eye, {travel} of wheel travel over the whole stroke"
-    return told if turned is None else f"{told}; turned by {units.show(turned, Measure.ANGLE)} to lie level"
 
 
 def _figures(answer: Answer, units: ShopUnits) -> list[str]:
@@ -156,13 +124,12 @@ def _figures(answer: Answer, units: ShopUnits) -> list[str]:
 
 
 def _compared(figure: Figure, answer: Answer, units: ShopUnits) -> str:
-    numbers = [read_figure(figure, setup, answer) for setup in answer.setups]
-    told: list[str] = []
-    for setup, number in zip(answer.setups, numbers, strict=True):
+    first, told = read_figure(figure, answer.setups[0], answer), list[str]()
+    for setup in answer.setups:
+        number = read_figure(figure, setup, answer)
         text = units.show(number, figure.measure)
-        if text != ABSENT and figure.per:
-            text = f"{text} {figure.per}"
-        named = f"{brief(setup.name)} {text}" if len(numbers) > 1 else text
-        difference = change(figure, units, numbers[0], number) if told else ABSENT
-        told.append(named if difference == ABSENT else f"{named} ({difference})")
+        per = f" {figure.per}" if text != ABSENT and figure.per else ""
+        name = f"{brief(setup.name)} " if len(answer.setups) > 1 else ""
+        difference = change(figure, units, first, number) if told else ABSENT
+        told.append(f"{name}{text}{per}" + ("" if difference == ABSENT else f" ({difference})"))
     return "; ".join(told)

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from physics.advise import rebound_change
 from physics.answer import SetupAnswer
 from tui.job.cautions import STATES
 from tui.job.figures import Figure, figure_named, read_figure
 from tui.job.tree import brief
 from tui.kit.document import Document, Heading, Labelled, Paragraph
 from tui.shop_units import ABSENT, Measure, ShopUnits
-from tui.subjects.advice import rebound_text
+from tui.subjects.advice import rebound_text, rebounds
 
 ALIKE = 0.03
 """Share by which two figures may differ and still be told as alike: common practice, no source."""
@@ -33,33 +32,18 @@ class _Topic(NamedTuple):
 
 
 _TOPICS: Mapping[str, _Topic] = {
-    "starting_wheel": _Topic(
-        "Start",
-        "the wheel starts to move at {}",
-        "more of a small bump reaches the rider",
-        "less of a small bump reaches the rider",
-        in_units=True,
-    ),
-    "support_50": _Topic(
-        "Middle",
-        "halfway in it holds {} the load",
-        "more to push against in corners",
-        "less to push against in corners",
-    ),
-    "end_ramp": _Topic(
-        "Ramp",
-        "the last fifth of the travel adds {} the force of the fifth before",
-        "more of the force comes just before the end",
-        "less of the force comes just before the end",
-    ),
-    "bottom_wheel_force": _Topic(
-        "End", "it takes {} at the wheel to use all the travel", "bottoms less often", "bottoms more often"
-    ),
-    "natural_frequency": _Topic(
-        "Bounce", "natural frequency {}", "answers more quickly", "answers more slowly"
-    ),
+    "starting_wheel": _Topic("Start", "the wheel starts to move at {}",
+        "more of a small bump reaches the rider", "less of a small bump reaches the rider", in_units=True),
+    "support_50": _Topic("Middle", "halfway in it holds {} the load",
+        "more to push against in corners", "less to push against in corners"),
+    "end_ramp": _Topic("Ramp", "the last fifth of the travel adds {} the force of the fifth before",
+        "more of the force comes just before the end", "less of the force comes just before the end"),
+    "bottom_wheel_force": _Topic("End", "it takes {} at the wheel to use all the travel",
+        "bottoms less often", "bottoms more often"),
+    "natural_frequency": _Topic("Bounce", "natural frequency {}",
+        "answers more quickly", "answers more slowly"),
     "mass": _Topic("Weight", "the spring weighs {}", "more to carry", "less to carry", in_units=True),
-}
+}  # fmt: skip
 """By the name of its figure."""
 
 
@@ -70,9 +54,14 @@ def document(setups: Sequence[SetupAnswer], units: ShopUnits) -> Document:
         alike = f"alike: within {units.show(ALIKE, Measure.FRACTION)}"
         title = f"How they ride, against {brief(setups[0].name)} ({alike})"
     topics = (_compared(figure_named(name), topic, setups, units) for name, topic in _TOPICS.items())
+    told = [topic for topic in topics if topic.text]
+    # What each setup asks of the rebound damping against the first.
+    changes = rebounds(setups, 0)
+    if asks := [f"{rebound_text(ratio)} with {brief(setup.name)}" for _, setup, ratio in changes]:
+        clicks = "How many clicks that is, the damper's maker knows."
+        told.append(Labelled("Damping", f"{'; '.join(asks)}. {clicks}"))
     states = (f"{brief(one.name)}: {STATES[one.state]}." for one in setups if one.state != "ok")
-    told = (topic for topic in topics if topic.text)
-    return Document((Heading(title), *told, *_rebound(setups), *map(Paragraph, states)))
+    return Document((Heading(title), *told, *map(Paragraph, states)))
 
 
 def _compared(figure: Figure, topic: _Topic, setups: Sequence[SetupAnswer], units: ShopUnits) -> Labelled:
@@ -86,11 +75,9 @@ def _compared(figure: Figure, topic: _Topic, setups: Sequence[SetupAnswer], unit
             continue
         number = number if units.unit(figure.measure) else f"{number} times"
         said = number if told else topic.told.format(number)
-        if len(setups) > 1:
-            said += f" with {brief(setup.name)}"
-        if setup is not setups[0] and math.isfinite(first) and first > 0:
-            said += _verdict(figure.measure, topic, first, here, units)
-        told.append(said)
+        whose = f" with {brief(setup.name)}" if len(setups) > 1 else ""
+        is_apart = setup is not setups[0] and math.isfinite(first) and first > 0
+        told.append(said + whose + (_verdict(figure.measure, topic, first, here, units) if is_apart else ""))
     return Labelled(topic.label, f"{'; '.join(told)}." if told else "")
 
 
@@ -105,12 +92,3 @@ def _verdict(measure: Measure, topic: _Topic, first: float, here: float, units: 
         apart = abs(float(units.plain(here, measure)) - float(units.plain(first, measure)))
         size = f"{apart:.{units.writings[measure].digits}f} {units.unit(measure)}"
     return f", {size} more: {topic.more}" if share > 0 else f", {size} less: {topic.less}"
-
-
-def _rebound(setups: Sequence[SetupAnswer]) -> Iterator[Labelled]:
-    """Say what each setup asks of the rebound damping against the first."""
-    here = float(setups[0].riding.critical_damping)
-    changes = [(s.name, rebound_change(here, float(s.riding.critical_damping))) for s in setups[1:]]
-    told = [f"{text} with {brief(name)}" for name, ratio in changes if (text := rebound_text(ratio))]
-    if told:
-        yield Labelled("Damping", f"{'; '.join(told)}. How many clicks that is, the damper's maker knows.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from difflib import get_close_matches
 from functools import lru_cache
@@ -35,21 +36,10 @@ from tui.job.quantities import fraction_unseen, is_fraction, with_unit
 from tui.job.reading import read_fields
 from tui.job.tree import Raw, Tree, brief
 from tui.job.wheels import Wheel
-from tui.kit.document import (
-    Block,
-    Cell,
-    Document,
-    Drawing,
-    Heading,
-    Paragraph,
-    SetupName,
-    Table,
-    TableRow,
-    plain_lines,
-)
+from tui.kit.document import Cell, Document, Drawing, Heading, Paragraph, SetupName, Table, plain_lines
 from tui.kit.roles import Role
 from tui.shop_units import KEY_UNITS, USUAL, Measure, ShopUnits, gauge, number
-from tui.subjects.asked import job_faults_told, job_of, lines_text, object_text
+from tui.subjects.asked import job_faults_told, job_of, printed
 
 CHART, MAP = "chart", "map"
 """What a view draws in the documents of a sweep and of a map."""
@@ -78,10 +68,7 @@ def axis_asked(text: str, case: Case) -> Axis:
 
 
 def figure_asked(name: str) -> str:
-    """Return the name of a figure that can be swept, given by it or by its key in the answer.
-
-    Raises `UnusableJob` for any other.
-    """
+    """Return a figure that can be swept by its name or its key in the answer; else raises `UnusableJob`."""
     named = figure_called(name, SWEPT)
     if named is not None:
         return named.figure
@@ -93,24 +80,19 @@ def figure_asked(name: str) -> str:
 def _number(name: str, text: str) -> float:
     """Read one end as the job file would have it."""
     field = field_of_input(name)
+    raw: Raw = text
+    if isinstance(field.kind, Share) and is_fraction(text):
+        raise _fault((OVER, name), *fraction_unseen(text).split(": ", 1))
     if isinstance(field.kind, Amount | Share):
-        if isinstance(field.kind, Share) and is_fraction(text):
-            raise _fault((OVER, name), *fraction_unseen(text).split(": ", 1))
-        raw: Raw = with_unit(text, USUAL.unit(INPUTS[name][1]))
+        raw = with_unit(text, USUAL.unit(INPUTS[name][1]))
     else:
-        raw = _bare(text)
+        with suppress(ValueError):
+            raw = float(text)
     found = Findings(Spelling(Tree({}), {}))
     read = read_fields({name: raw}, {name: field}, (OVER,), found)
     if found.faults:
         raise UnusableJob(tuple(found.faults))
     return float(str(read[name]))
-
-
-def _bare(text: str) -> Raw:
-    try:
-        return float(text)
-    except ValueError:
-        return text
 
 
 def _fault(path: tuple[str, ...], what: str, accepted: str) -> UnusableJob:
@@ -172,15 +154,10 @@ def document(found: Swept, name: str, known: Case, units: ShopUnits, *, every: b
     now = "" if np.isnan(here) else f", now {read_off(here, one, known, units)}"
     unit = units.unit(figure_named(name).measure)
     in_setups = len(known.setups) > 1 and one.read(replace(known, setups=())) is None
-    blocks: list[Block] = [
-        Paragraph(f"{head}{now}", Role.STRONG),
-        Drawing(CHART),
-        Heading(f"In numbers, {unit}" if unit else "In numbers"),
-        _table(found, name, known, units),
-        *(Paragraph(why, Role.CAUTION) for why in why_not(found)),
-        Paragraph(f"{_SWEEP_HOW} {_EVERY}" if in_setups else _SWEEP_HOW, Role.QUIET, gap=True),
-    ]
-    return Document(tuple(blocks))
+    numbers = Heading(f"In numbers, {unit}" if unit else "In numbers"), _table(found, name, known, units)
+    cautions = (Paragraph(why, Role.CAUTION) for why in why_not(found))
+    how = Paragraph(f"{_SWEEP_HOW} {_EVERY}" if in_setups else _SWEEP_HOW, Role.QUIET, gap=True)
+    return Document((Paragraph(f"{head}{now}", Role.STRONG), Drawing(CHART), *numbers, *cautions, how))
 
 
 def _table(found: Swept, name: str, known: Case, units: ShopUnits) -> Table:
@@ -188,35 +165,28 @@ def _table(found: Swept, name: str, known: Case, units: ShopUnits) -> Table:
     measure, off = INPUTS[axis.input.name][1], left_off(axis.input, known)
     fork = isinstance(known.frame.leverage, Fork)
     names = (SetupName(setup, place) for place, setup in enumerate(found.names))
-    rows: list[TableRow] = [(units.unit(measure) or input_text(axis.input.name, fork), *names)]
-    for place in np.unique(np.linspace(0, axis.numbers.size - 1, _ROWS).round().astype(int)):
-        row = [units.plain(float(axis.numbers[place]) - off, measure)]
-        cells = zip(drawn[:, place], found.state[:, place], strict=True)
-        rows.append((*row, *(_cell(float(figure), str(state), name, units) for figure, state in cells)))
-    return Table(tuple(rows))
 
+    def row(place: int) -> tuple[str | Cell, ...]:
+        cells = [Cell(units.plain(figure, figure_named(name).measure)) for figure in drawn[:, place]]
+        for setup in np.flatnonzero(np.isnan(drawn[:, place])):
+            state = str(found.state[setup, place])
+            cells[setup] = Cell("-" if state == "ok" else _STATES[state], Role.QUIET)
+        return units.plain(float(axis.numbers[place]) - off, measure), *cells
 
-def _cell(figure: float, state: str, name: str, units: ShopUnits) -> Cell:
-    if np.isnan(figure):
-        return Cell("-" if state == "ok" else _STATES[state], Role.QUIET)
-    return Cell(units.plain(figure, figure_named(name).measure))
+    shown = np.unique(np.linspace(0, axis.numbers.size - 1, _ROWS).round().astype(int))
+    return Table(((units.unit(measure) or input_text(axis.input.name, fork), *names), *map(row, shown)))
 
 
 def _case_lines(found: Swept, name: str, known: Case, units: ShopUnits) -> Iterator[str]:
     drawn, measure = as_read(name, found), figure_named(name).measure
-
-    def said(row: int, place: tuple[int, ...]) -> str:
-        figure, state = float(drawn[row, *place]), str(found.state[row, *place])
-        if np.isnan(figure):
-            return "has none" if state == "ok" else _STATES[state]
-        return units.show(figure, measure)
-
     for place in np.ndindex(found.outside.shape):
-        at = (
-            read_off(float(axis.numbers[index]), axis.input, known, units)
-            for axis, index in zip(found.axes, place, strict=True)
-        )
-        here = (f"{brief(setup)} {said(row, place)}" for row, setup in enumerate(found.names))
+        along = zip(found.axes, place, strict=True)
+        at = (read_off(float(axis.numbers[index]), axis.input, known, units) for axis, index in along)
+        here = []
+        for row, setup in enumerate(found.names):
+            figure, state = float(drawn[row, *place]), str(found.state[row, *place])
+            none = "has none" if state == "ok" else _STATES[state]
+            here.append(f"{brief(setup)} {none if np.isnan(figure) else units.show(figure, measure)}")
         yield f"  {', '.join(at)}: {', '.join(here)}"
 
 
@@ -236,9 +206,8 @@ class MapAsked(NamedTuple):
 
     def above_label(self, found: Swept) -> NDArray[np.bool_]:
         """Return where the set pressure is above the max pressure on the label."""
-        limit = _label(self.known)
         # A label's limit is a gauge reading: it moves with the air around it.
-        return np.asarray(found.figures["set_pressure"][0] - found.outside > limit)
+        return np.asarray(found.figures["set_pressure"][0] - found.outside > _label(self.known))
 
 
 def _label(known: Case) -> float:
@@ -263,11 +232,11 @@ def map_document(found: Swept | None, asked: MapAsked, units: ShopUnits) -> Docu
         for one, way in ((asked.over, "along"), (asked.against, "upwards"))
     )
     head = f"{figure_text(asked.figure, fork)}: {'; '.join(sides)}"
-    blocks: list[Block] = [Paragraph(head, Role.STRONG), Drawing(MAP)]
-    if found is not None:
-        blocks += [Paragraph(why, Role.CAUTION) for why in why_not(found)]
-        blocks.append(Paragraph(_MAP_HOW, Role.QUIET, gap=True))
-    return Document(tuple(blocks))
+    first = (Paragraph(head, Role.STRONG), Drawing(MAP))
+    if found is None:
+        return Document(first)
+    cautions = (Paragraph(why, Role.CAUTION) for why in why_not(found))
+    return Document((*first, *cautions, Paragraph(_MAP_HOW, Role.QUIET, gap=True)))
 
 
 class SweepAsked(NamedTuple):
@@ -286,50 +255,34 @@ def command(source: str, asked: SweepAsked, *, as_json: bool) -> str:
         if there is None:
             raise _fault(("end",), "this job has no front", "rear is accepted")
         known = solved_case(there.case)
-        axes = _axes(asked.over, known)
+        axes = [axis_asked(text, known) for text in asked.over]
+        if len(axes) > 2 or len({axis.input.name for axis in axes}) < len(axes):
+            raise _fault((OVER,), "given too often", "one or two different inputs are accepted")
+        if np.prod([axis.numbers.size for axis in axes]) > MOST_CASES:
+            raise _fault((OVER,), "too many cases", f"at most {MOST_CASES} cases in all are accepted")
         names = [figure_asked(name) for name in asked.figures]
     found = swept(there.case, axes, names)
     if as_json:
-        return object_text(json_object(bike, asked.wheel, found, known))
+        return printed(json_object(bike, asked.wheel, found, known))
     lines = [brief(bike.job.title) or "Job without a title"]
     for name in found.figures:
         lines += ["", *plain_lines(document(found, name, known, USUAL, every=True), "")]
-    return lines_text([*lines, *(f"  {why}" for why in why_not(found))])
-
-
-def _axes(over: Sequence[str], case: Case) -> list[Axis]:
-    axes = [axis_asked(text, case) for text in over]
-    names = {axis.input.name for axis in axes}
-    if len(axes) > 2 or len(names) < len(axes):
-        raise _fault((OVER,), "given too often", "one or two different inputs are accepted")
-    if np.prod([axis.numbers.size for axis in axes]) > MOST_CASES:
-        raise _fault((OVER,), "too many cases", f"at most {MOST_CASES} cases in all are accepted")
-    return axes
+    return printed([*lines, *(f"  {why}" for why in why_not(found))])
 
 
 def json_object(bike: JobAnswer, wheel: Wheel, found: Swept, known: Case) -> dict[str, Any]:
     """Return figures over inputs as plain data, each in the unit of its key; null where there is none."""
-    setups: list[dict[str, Any]] = [
-        {"name": setup, "state": found.state[row].tolist()} for row, setup in enumerate(found.names)
-    ]
+    states = found.state.tolist()
+    setups = [{"name": setup, "state": state} for setup, state in zip(found.names, states, strict=True)]
     for name in found.figures:
         for setup, drawn in zip(setups, as_read(name, found), strict=True):
             setup |= _named(name, figure_named(name).measure, drawn)
-    return {
-        "format": 1,
-        "title": bike.job.title,
-        "end": wheel,
-        "over": [
-            _named(
-                axis.input.name,
-                INPUTS[axis.input.name][1],
-                values(axis.numbers - left_off(axis.input, known)),
-            )
-            for axis in found.axes
-        ],
-        "setups": setups,
-        "impossible": list(why_not(found)),
-    }
+    over = []
+    for axis in found.axes:
+        numbers = values(axis.numbers - left_off(axis.input, known))
+        over.append(_named(axis.input.name, INPUTS[axis.input.name][1], numbers))
+    head = {"format": 1, "title": bike.job.title, "end": wheel}
+    return head | {"over": over, "setups": setups, "impossible": list(why_not(found))}
 
 
 def _named(name: str, measure: Measure, numbers: Values) -> dict[str, Any]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import NamedTuple
 
+from tui.job.answer import JobAnswer
 from tui.job.faults import dotted
 from tui.job.fields import Amount, Field, Pair
 from tui.job.job import Job
@@ -13,6 +14,8 @@ from tui.job.quantities import in_si, plain, split
 from tui.job.tree import TreePath, brief
 from tui.job.typed import field_text
 from tui.job.wheels import WHEELS, Wheel, has_front, left_out, wheel_job
+from tui.kit.document import Block, Document, Labelled, Paragraph, Table
+from tui.kit.roles import Role
 from tui.shop_units import ShopUnits
 
 _OF_RIDER: dict[str | int, str] = {"load": "load", "target": "target"}
@@ -33,9 +36,9 @@ def unverified(job: Job, units: ShopUnits | None = None) -> tuple[Unverified, ..
 
     Values are told as they stand in the job, or in `units`.
     """
-    out = left_out(job)
-    wanted = [path for path in job.unconfirmed if _end_of(path) != out or _is_shared(path)]
-    found: dict[TreePath, Unverified] = {}
+    out, found = left_out(job), dict[TreePath, Unverified]()
+    ends = ((path, "front" if path[0] == "front" else "rear") for path in job.unconfirmed)
+    wanted = [path for path, end in ends if end != out or _is_shared(path)]
     for end in WHEELS if has_front(job) else WHEELS[:1]:
         for one in _at_end(job, end, units):
             if one.path in wanted:
@@ -46,32 +49,23 @@ def unverified(job: Job, units: ShopUnits | None = None) -> tuple[Unverified, ..
     return tuple(found.values())
 
 
-def _end_of(path: TreePath) -> Wheel:
-    return "front" if path[0] == "front" else "rear"
-
-
 def _is_shared(path: TreePath) -> bool:
     return path[0] not in ("front", "frame", "target", "setup")
 
 
 def _at_end(job: Job, wheel: Wheel, units: ShopUnits | None) -> Iterator[Unverified]:
-    alone = wheel_job(job, wheel)
-    lead = f"{wheel} " if has_front(job) else ""
-    for panel in panels(alone, wheel if has_front(job) else None):
-        for row in panel.rows:
-            for path in unconfirmed_at(alone, row):
-                whole = (
-                    ("front", *path) if wheel == "front" and job.get(("front", *path)) is not None else path
-                )
-                whole = _listed_at(job, whole)
-                part = panel.title if _is_shared(whole) else f"{lead}{_OF_RIDER.get(path[0], panel.title)}"
-                yield Unverified(whole, brief(part), row.full_label, _value(alone, row, path, units))
-
-
-def _listed_at(job: Job, path: TreePath) -> TreePath:
-    """Return the path that is on a list: that of the value itself, or of what holds it."""
-    listed = job.unconfirmed
-    return next((path[:depth] for depth in range(len(path), 0, -1) if path[:depth] in listed), path)
+    alone, listed, both = wheel_job(job, wheel), job.unconfirmed, has_front(job)
+    rows = ((panel, row) for panel in panels(alone, wheel if both else None) for row in panel.rows)
+    for panel, row in rows:
+        for path in unconfirmed_at(alone, row):
+            own = wheel == "front" and job.get(("front", *path)) is not None
+            whole: TreePath = ("front", *path) if own else path
+            # What is on a list is the value itself, or what holds it.
+            depths = range(len(whole), 0, -1)
+            whole = next((whole[:depth] for depth in depths if whole[:depth] in listed), whole)
+            of_wheel = f"{wheel if both else ''} {_OF_RIDER.get(path[0], panel.title)}".lstrip()
+            part = panel.title if _is_shared(whole) else of_wheel
+            yield Unverified(whole, brief(part), row.full_label, _value(alone, row, path, units))
 
 
 def _value(alone: Job, row: Field, path: TreePath, units: ShopUnits | None) -> str:
@@ -101,19 +95,33 @@ def counted(count: int) -> str:
     return f"{count} values are unverified: nobody has typed or confirmed them."
 
 
-def by_part(values: Sequence[Unverified]) -> Iterator[tuple[str, str]]:
-    """Yield each part of the bench with its values as one text."""
-    told: dict[str, list[str]] = {}
-    for value in values:
-        told.setdefault(value.part, []).append(f"{value.label} {value.value}")
-    yield from ((part, "; ".join(each)) for part, each in told.items())
+def ends_told(answered: JobAnswer) -> list[tuple[Wheel, JobAnswer]]:
+    """Return every end of a bike with its answer, but one that is left out."""
+    out, ends = left_out(answered.job), ((end, answered.at(end)) for end in WHEELS)
+    return [(end, there) for end, there in ends if there is not None and end != out]
 
 
 def left_out_text(job: Job) -> str:
     """Say which end is left out and why, empty where none is."""
-    end = left_out(job)
-    if end is None:
-        return ""
-    return (
-        f"The {end} wheel is left out: it is still the invented example, no value of it typed or confirmed."
-    )
+    why = "is left out: it is still the invented example, no value of it typed or confirmed"
+    return f"The {end} wheel {why}." if (end := left_out(job)) else ""
+
+
+def document(job: Job, units: ShopUnits) -> Document:
+    """Return every unconfirmed value by the part of the bench it belongs to, and which end is left out."""
+    values, parts, blocks = unverified(job, units), dict[str, list[str]](), list[Block]()
+    for value in values:
+        parts.setdefault(value.part, []).append(f"{value.label} {value.value}")
+    if values:
+        them = "them" if len(values) > 1 else "it"
+        check = f"Check {them}, type {them} or confirm {them} before this sheet goes out."
+        blocks.append(Paragraph(f"{counted(len(values))} {check}", Role.CAUTION, plain="Unverified"))
+        lines = tuple(f"  {one.part}: {one.label} {one.value}" for one in values)
+        blocks.append(Table((), plain=lines))
+    blocks += (Labelled(part, "; ".join(each), plain="") for part, each in parts.items())
+    return Document((*blocks, Paragraph(left_out_text(job), plain="")))
+
+
+def json_object(job: Job) -> list[str]:
+    """Return where in the file every unconfirmed value stands."""
+    return [dotted(path) for path in job.unconfirmed]

@@ -12,9 +12,9 @@ from physics.case import Coil, Wire
 from physics.wire import WireOrder, compared_materials, inner_diameter, order_for
 from physics.wire_stock import TITANIUM, USUAL_MATERIAL
 from tui.job.answer import JobAnswer
-from tui.job.cautions import caution_text
+from tui.job.cautions import caution_texts
 from tui.job.choices import END_WORDS, LIMIT_WORDS, MATERIAL_WORDS, NO_WIRE
-from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, Table
+from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, Table, TableRow
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, keyed
 
@@ -24,7 +24,7 @@ _MEASURE = (
     "To see the coil on the bench as wire, turn 'wire' in its panel to measured: wire thickness and inside "
     "or outside with a caliper, all its turns counted, the spring lying loose."
 )
-_AIR_SELECTED = "The selected setup is an air spring, which has no wire: go to a coil."
+
 _TAKING_OFF = (
     "A coil on its shock holds energy: back the collar off before taking it out to measure, eye protection "
     "on, and leave what is in doubt to a qualified technician."
@@ -50,14 +50,15 @@ def modulus_text(material: str) -> str:
 def closed_text(material: str, order: WireOrder, units: ShopUnits) -> str:
     """Say that a wire to order is beyond its limit where all coils touch."""
     closed, limit = units.shows(Measure.STRESS, order.solid_stress, order.allowed)
-    return (
-        f"Closed, the {MATERIAL_WORDS[material]} carries {closed}, more than the {limit} of a coil set by "
-        "its maker: pressed solid it may settle. Ask the maker."
-    )
+    carries = f"Closed, the {MATERIAL_WORDS[material]} carries {closed}, more than the {limit}"
+    return f"{carries} of a coil set by its maker: pressed solid it may settle. Ask the maker."
 
 
-def wire_lines(coil: Coil, found: WireAnswer, units: ShopUnits) -> Iterator[str]:
-    """Yield what a measured coil makes, carries and weighs by its wire."""
+def wire_lines(setup: SetupAnswer, units: ShopUnits) -> Iterator[str]:
+    """Yield what a measured coil makes, carries and weighs by its wire; nothing of another spring."""
+    coil, found = setup.setup.spring, None if setup.coil is None else setup.coil.wire
+    if not isinstance(coil, Coil) or found is None:
+        return
     rate, band = units.show(found.rate, Measure.SPRING_RATE), units.show(found.band, Measure.FRACTION)
     stress, closed, wound, by_maker = units.shows(
         Measure.STRESS, found.stress, found.solid_stress, found.allowed, found.allowed_set
@@ -72,18 +73,18 @@ def wire_lines(coil: Coil, found: WireAnswer, units: ShopUnits) -> Iterator[str]
         yield "This wire is thicker than the table of strengths goes: its limits are a guess"
     if coil.wire is not None and (modulus := modulus_text(coil.wire.material)):
         yield modulus.removesuffix(".")
-    room = f"Solid at {solid}"
-    yield room if gap == ABSENT else f"{room}, {gap} left at full stroke where {due} is due"
+    yield f"Solid at {solid}" + ("" if gap == ABSENT else f", {gap} left at full stroke where {due} is due")
 
 
-def order_lines(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[str]:
+def order_lines(setup: SetupAnswer, stroke: float, units: ShopUnits) -> Iterator[str]:
     """Yield the wires to order for a solved coil on a shock of `stroke` [m], none for one in stages.
 
     Only where the inner diameter is known: what is written down has no guess in it.
     """
-    if coil.rate is None or coil.inner_diameter is None or coil.rate != coil.rate:
+    coil = setup.setup.spring
+    if not isinstance(coil, Coil) or coil.rate is None or coil.inner_diameter is None:
         return
-    for material in compared_materials(coil):
+    for material in compared_materials(coil) if coil.rate == coil.rate else ():
         order = order_for(coil, stroke, material)
         if not order.found:
             yield f"No {MATERIAL_WORDS[material]} wire does it: {NO_WIRE[str(order.limit)]}"
@@ -95,83 +96,42 @@ def order_lines(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[str]:
 
 def _ordered(order: WireOrder, units: ShopUnits) -> str:
     wire, free = units.shows(Measure.TRAVEL, order.diameter, order.free_length)
-    total = units.plain(order.total_coils, Measure.RATIO)
+    total, band = units.show(order.total_coils, Measure.RATIO), units.show(order.band, Measure.FRACTION)
     stress, closed, limit = units.shows(Measure.STRESS, order.stress, order.solid_stress, order.allowed)
-    band = units.show(order.band, Measure.FRACTION)
-    return (
-        f"{wire} thick, {total} coils, {free} long, rate give or take {band}; {stress} at full stroke, "
-        f"{closed} closed; limit {limit} if set by its maker"
-    )
-
-
-Number = Values | float | None
-
-
-def _described(wire: Wire, units: ShopUnits) -> str:
-    thick, mean = units.shows(Measure.TRAVEL, wire.diameter, wire.mean_diameter)
-    counts = (wire.active_coils, wire.total_coils)
-    working, total = (units.plain(count, Measure.RATIO) for count in counts)
-    return (
-        f"{MATERIAL_WORDS[wire.material].capitalize()}, {thick} wire on a mean diameter of {mean}; {working} "
-        f"of {total} coils work; ends {END_WORDS[wire.ends]}."
-    )
+    size = f"{wire} thick, {total} coils, {free} long, rate give or take {band}"
+    return f"{size}; {stress} at full stroke, {closed} closed; limit {limit} if set by its maker"
 
 
 def _measured(coil: Coil, wire: Wire, found: WireAnswer, units: ShopUnits) -> Table:
-    """Return what the coil does and what that is held against."""
-
-    def plain(number: Number, measure: Measure) -> str:
+    def plain(number: Values | float | None, measure: Measure) -> str:
         return units.plain(math.nan if number is None else float(number), measure)
 
-    def row(label: str, number: Number, measure: Measure, against: str = "") -> tuple[str, ...]:
-        return (f"{label} {units.unit(measure)}", plain(number, measure), against)
-
     rate, length, stress = Measure.SPRING_RATE, Measure.TRAVEL, Measure.STRESS
-    return Table(
-        (
-            ("", "is", "against"),
-            row("rate", found.rate, rate, f"asked {plain(coil.rate, rate)}"),
-            row("may stray by", found.band, Measure.FRACTION, f"grade {wire.grade}"),
-            row("load", found.force, Measure.FORCE),
-            row("stress", found.stress, stress, f"wound {plain(found.allowed, stress)}"),
-            ("", "", f"set {plain(found.allowed_set, stress)}"),
-            row("if solid", found.solid_stress, stress, f"tensile {plain(found.strength, stress)}"),
-            row("gap left", found.gap, length, f"due {plain(found.gap_due, length)}"),
-            row("solid", found.solid_length, length),
-            row("free", coil.free_length, length, f"bows {plain(found.buckling_length, length)}"),
-            row("surge", found.surge, Measure.SURGE),
-            row("weight", found.mass, Measure.SPRING_MASS),
-        )
+    rows = (
+        ("rate", found.rate, rate, f"asked {plain(coil.rate, rate)}"),
+        ("may stray by", found.band, Measure.FRACTION, f"grade {wire.grade}"),
+        ("load", found.force, Measure.FORCE, ""),
+        ("stress", found.stress, stress, f"wound {plain(found.allowed, stress)}"),
+        ("if solid", found.solid_stress, stress, f"tensile {plain(found.strength, stress)}"),
+        ("gap left", found.gap, length, f"due {plain(found.gap_due, length)}"),
+        ("solid", found.solid_length, length, ""),
+        ("free", coil.free_length, length, f"bows {plain(found.buckling_length, length)}"),
+        ("surge", found.surge, Measure.SURGE, ""),
+        ("weight", found.mass, Measure.SPRING_MASS, ""),
     )
+    told = [(f"{label} {units.unit(of)}", plain(is_, of), against) for label, is_, of, against in rows]
+    told.insert(4, ("", "", f"set {plain(found.allowed_set, stress)}"))
+    return Table((("", "is", "against"), *told))
 
 
 _ORDERED = (
-    ("wire", "diameter", Measure.TRAVEL),
-    ("coils in all", "total_coils", Measure.RATIO),
-    ("that work", "active_coils", Measure.RATIO),
-    ("free", "free_length", Measure.TRAVEL),
-    ("solid", "solid_length", Measure.TRAVEL),
-    ("stress", "stress", Measure.STRESS),
-    ("closed", "solid_stress", Measure.STRESS),
-    ("limit, set", "allowed", Measure.STRESS),
-    ("limit, wound", "as_wound", Measure.STRESS),
-    ("rate strays", "band", Measure.FRACTION),
-    ("surge", "surge", Measure.SURGE),
-    ("weight", "mass", Measure.SPRING_MASS),
-)
-
-
-def _ordered_table(orders: Sequence[WireOrder], units: ShopUnits) -> Table:
-    """Return wires to order side by side, a dash throughout for one that does not exist."""
-    rows = [
-        (
-            f"{label} {units.unit(measure)}".rstrip(),
-            *(units.plain(getattr(order, field), measure) for order in orders),
-        )
-        for label, field, measure in _ORDERED
-    ]
-    fails = (LIMIT_WORDS[str(order.limit)] if order.found else "-" for order in orders)
-    return Table((("", "steel", "titanium"), *rows, ("thinner fails", *fails)))
+    ("wire", "diameter", Measure.TRAVEL), ("coils in all", "total_coils", Measure.RATIO),
+    ("that work", "active_coils", Measure.RATIO), ("free", "free_length", Measure.TRAVEL),
+    ("solid", "solid_length", Measure.TRAVEL), ("stress", "stress", Measure.STRESS),
+    ("closed", "solid_stress", Measure.STRESS), ("limit, set", "allowed", Measure.STRESS),
+    ("limit, wound", "as_wound", Measure.STRESS), ("rate strays", "band", Measure.FRACTION),
+    ("surge", "surge", Measure.SURGE), ("weight", "mass", Measure.SPRING_MASS),
+)  # fmt: skip
 
 
 def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
@@ -186,25 +146,27 @@ def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
 
 
 def _as_it_is(answered: JobAnswer, index: int, coil: Coil, units: ShopUnits) -> Iterator[Block]:
-    found, fork = answered.answer.setups[index], answered.answer.frame.fork
+    found = answered.answer.setups[index]
     wire = found.coil.wire if found.coil is not None else None
     if coil.wire is None or wire is None:
         yield Paragraph(_MEASURE)
     else:
-        yield Paragraph(_described(coil.wire, units))
+        material = MATERIAL_WORDS[coil.wire.material].capitalize()
+        thick, mean = units.shows(Measure.TRAVEL, coil.wire.diameter, coil.wire.mean_diameter)
+        working, total = units.shows(Measure.RATIO, coil.wire.active_coils, coil.wire.total_coils)
+        wound = f"{working} of {total} coils work; ends {END_WORDS[coil.wire.ends]}"
+        yield Paragraph(f"{material}, {thick} wire on a mean diameter of {mean}; {wound}.")
         yield Heading("As it is, at full stroke")
         yield _measured(coil, coil.wire, wire, units)
-        for caution in found.cautions:
-            if caution.code in _CODES:
-                typed = answered.job.setups[index]
-                yield Paragraph(caution_text(caution, units, 0.0, fork, typed), Role.CAUTION)
+        told = (one for one in found.cautions if one.code in _CODES)
+        for text in caution_texts(told, answered.answer, units, answered.job.setups[index]):
+            yield Paragraph(text, Role.CAUTION)
         yield Paragraph(modulus_text(coil.wire.material), Role.QUIET)
         yield from _doubts([coil.wire.material], wire.beyond_table)
     yield Paragraph(_TAKING_OFF, Role.CAUTION)
 
 
 def _to_order(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[Block]:
-    """Yield the wire that makes the coil's rate, in steel and in titanium."""
     rate = math.nan if coil.rate is None else float(coil.rate)
     if math.isnan(rate):
         yield Paragraph(_UNSOLVED, gap=True)
@@ -218,7 +180,13 @@ def _to_order(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[Block]:
     yield Heading("Wire to order")
     yield Paragraph(f"For {units.show(rate, Measure.SPRING_RATE)}: {metals}; inside {inside}{how}.")
     if any(order.found for order in orders):
-        yield _ordered_table(orders, units)
+        # A dash throughout for one that does not exist.
+        rows: list[TableRow] = [("", "steel", "titanium")]
+        for label, field, measure in _ORDERED:
+            shown = (units.plain(getattr(order, field), measure) for order in orders)
+            rows.append((f"{label} {units.unit(measure)}".rstrip(), *shown))
+        fails = (LIMIT_WORDS[str(order.limit)] if order.found else "-" for order in orders)
+        yield Table((*rows, ("thinner fails", *fails)))
     for name, order in zip(names, orders, strict=True):
         if not order.found:
             yield Paragraph(f"No {MATERIAL_WORDS[name]} does it: {NO_WIRE[str(order.limit)]}.", Role.CAUTION)
@@ -230,43 +198,22 @@ def _to_order(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[Block]:
 
 
 def _doubts(materials: Sequence[str], beyond: bool) -> Iterator[Paragraph]:
-    if beyond:
-        yield Paragraph(_BEYOND, Role.QUIET)
-    if TITANIUM in materials:
-        yield Paragraph(_MEMORY, Role.QUIET)
+    doubts = {_BEYOND: beyond, _MEMORY: TITANIUM in materials}
+    return (Paragraph(doubt, Role.QUIET) for doubt, holds in doubts.items() if holds)
 
 
 _WIRE_KEYS = {
-    "rate_n_per_mm": "rate",
-    "rate_band": "band",
-    "full_stroke_n": "force",
-    "stress_mpa": "stress",
-    "solid_stress_mpa": "solid_stress",
-    "tensile_strength_mpa": "strength",
-    "limit_as_wound_mpa": "allowed",
-    "limit_set_mpa": "allowed_set",
-    "solid_length_mm": "solid_length",
-    "gap_mm": "gap",
-    "gap_due_mm": "gap_due",
-    "buckling_length_mm": "buckling_length",
-    "surge_hz": "surge",
-    "mass_kg": "mass",
-}
+    "rate_n_per_mm": "rate", "rate_band": "band", "full_stroke_n": "force", "stress_mpa": "stress",
+    "solid_stress_mpa": "solid_stress", "tensile_strength_mpa": "strength", "limit_as_wound_mpa": "allowed",
+    "limit_set_mpa": "allowed_set", "solid_length_mm": "solid_length", "gap_mm": "gap",
+    "gap_due_mm": "gap_due", "buckling_length_mm": "buckling_length", "surge_hz": "surge", "mass_kg": "mass",
+}  # fmt: skip
 _ORDER_KEYS = {
-    "wire_diameter_mm": "diameter",
-    "mean_diameter_mm": "mean_diameter",
-    "active_coils": "active_coils",
-    "total_coils": "total_coils",
-    "free_length_mm": "free_length",
-    "solid_length_mm": "solid_length",
-    "stress_mpa": "stress",
-    "solid_stress_mpa": "solid_stress",
-    "limit_as_wound_mpa": "as_wound",
-    "limit_set_mpa": "allowed",
-    "rate_band": "band",
-    "surge_hz": "surge",
-    "mass_kg": "mass",
-}
+    "wire_diameter_mm": "diameter", "mean_diameter_mm": "mean_diameter", "active_coils": "active_coils",
+    "total_coils": "total_coils", "free_length_mm": "free_length", "solid_length_mm": "solid_length",
+    "stress_mpa": "stress", "solid_stress_mpa": "solid_stress", "limit_as_wound_mpa": "as_wound",
+    "limit_set_mpa": "allowed", "rate_band": "band", "surge_hz": "surge", "mass_kg": "mass",
+}  # fmt: skip
 
 
 def json_object(setup: SetupAnswer, stroke: float) -> dict[str, Any]:
@@ -280,16 +227,14 @@ def json_object(setup: SetupAnswer, stroke: float) -> dict[str, Any]:
         found["wire"] = keyed(**numbers, beyond_table=wire.beyond_table)
     coil = setup.setup.spring
     if isinstance(coil, Coil) and coil.rate is not None and coil.inner_diameter is not None:
-        orders = {name: order_for(coil, stroke, name) for name in compared_materials(coil)}
-        found["wire_to_order"] = [
-            keyed(
-                material=name,
-                found=bool(order.found),
-                limit=str(order.limit),
-                **{key: getattr(order, field) for key, field in _ORDER_KEYS.items()},
-                solid_beyond_limit=bool(order.closed_beyond),
-                beyond_table=bool(order.beyond_table),
-            )
-            for name, order in orders.items()
-        ]
+        found["wire_to_order"] = []
+        for name in compared_materials(coil):
+            order = order_for(coil, stroke, name)
+            head = {"material": name, "found": bool(order.found), "limit": str(order.limit)}
+            numbers = {key: getattr(order, field) for key, field in _ORDER_KEYS.items()}
+            beyond = {
+                "solid_beyond_limit": bool(order.closed_beyond),
+                "beyond_table": bool(order.beyond_table),
+            }
+            found["wire_to_order"].append(head | keyed(**numbers) | beyond)
     return found

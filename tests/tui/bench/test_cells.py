@@ -400,7 +400,10 @@ def test_a_fault_of_a_table_stands_at_its_first_field(path: TreePath, place: tup
 def test_a_caution_of_a_second_setup_stands_in_its_panel_alone() -> None:
     state = with_values(((*AIR, "pressure"), "330 psi"))
     assert caution(state, (*COIL, "rate")) == ""
-    assert caution(state, (*AIR, "pressure")).startswith("330 psi is above the label's limit")
+    said = "330 psi is above the label's limit of 320 psi: do not pump it that high."
+    assert caution(state, (*AIR, "pressure")) == f"{said} Unverified: label's limit 320 psi."
+    typed = with_values(((*AIR, "pressure"), "330 psi"), ((*AIR, "max_pressure"), "320 psi"))
+    assert caution(typed, (*AIR, "pressure")) == said
     imperial = caution(replace(state, units=METRIC), (*AIR, "pressure"))
     assert imperial.startswith("22.8 bar is above the label's limit")
     # A field of another table has no caution of a setup under the same key.

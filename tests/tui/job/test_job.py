@@ -216,6 +216,10 @@ def test_a_table_of_what_was_measured_goes_with_the_setup_that_was_all_it_named(
         ({"felt": 3, "words": "x"}, {"symptom": 3, "words": "x"}),
         ({"felt": "a", "symptom": "b"}, {"felt": "a", "symptom": "b"}),
         ({"words": "x"}, {"words": "x"}),
+        # Words that are called otherwise now; what the rider said in words of their own stays.
+        ({"felt": "ends-fight"}, {"symptom": "unbalanced"}),
+        ({"symptom": ("ends-fight", "spare-travel", 3)}, {"symptom": ("unbalanced", "unused-travel", 3)}),
+        ({"words": "ends-fight"}, {"words": "ends-fight"}),
     ],
 )
 def test_an_older_key_of_a_job_is_read_as_it_is_called_now(

@@ -158,7 +158,7 @@ def test_none_is_typed_at_the_bench_and_stands_on_the_sheet(text: str) -> None:
     job = typed_into(job, row_at(job, path), text, USUAL)
     assert job.get(path) == "none"
     assert field_text(job, row_at(job, path)) == "none"
-    assert {line.label: line.value for line in setup_inputs(job, 0, USUAL)}["gas charge"] == "none"
+    assert {line.label: line.text for line in setup_inputs(job, 0, USUAL)}["gas charge"] == "none"
     # Where a value cannot be left out the word is no value.
     rate: TreePath = ("setup", 0, "rate")
     assert faults(typed_into(job, row_at(job, rate), text, USUAL))

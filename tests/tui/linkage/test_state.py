@@ -466,6 +466,7 @@ ONE = with_edited_sketch(START, Sketch((Point("main", 0, 0),), (), "", ("", ""))
 
 def test_the_screen_opens_on_the_x_of_the_first_point_at_full_extension() -> None:
     opened = open_linkage(REAR)
+    assert opened.sketch == opened.invented == EXAMPLES[0].sketch()
     assert spot_of(opened) == (Part.POINTS, 0, X)
     assert (opened.row, opened.column, opened.cursor, opened.note, opened.wide) == (0, 1, 0, "", True)
     assert opened.edit is None

@@ -63,6 +63,17 @@ def test_cautions_stand_just_above_what_the_hand_does() -> None:
     assert 0 < next(at for at, line in enumerate(lines) if line.startswith("  To order")) - squeezed < 6
 
 
+def test_a_coil_without_a_rate_is_not_told_as_one_in_stages() -> None:
+    gas = {"rod": "20 mm", "gas_pressure": "600 psi", "gas_volume": "80 cm3"}
+    job = rear(demo_job()).with_value(("load", "rider_mass"), "40 kg").without_setup(1)
+    for key, text in gas.items():
+        job = job.with_value(("setup", 0, key), text)
+    text = plain(sheet(job))
+    assert "No rate or pressure reaches the target sag." in text
+    assert "Spring rate: -" in text
+    assert "in stages" not in text
+
+
 def test_one_spring_is_to_order_at_a_rate_one_can_buy() -> None:
     lines = plain(sheet(rear(demo_job()))).splitlines()
     [order] = [line for line in lines if line.startswith("  To order:")]

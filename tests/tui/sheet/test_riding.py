@@ -6,7 +6,7 @@ from tests.confirmed import confirmed_demo
 from tests.tui.sheet.sheets import sheet
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
-from tui.sheet.model import SheetLine
+from tui.kit.document import Labelled
 from tui.subjects.riding import ALIKE
 
 REAR = wheel_job(confirmed_demo(), "rear")
@@ -15,7 +15,7 @@ REAR = wheel_job(confirmed_demo(), "rear")
 def told(job: Job) -> dict[str, str]:
     wheel = sheet(job).groups[1]
     riding = next(section for section in wheel.sections if section.title.startswith("How"))
-    return {part.label: part.value for part in riding.parts if isinstance(part, SheetLine)}
+    return {part.label: part.text for part in riding.parts if isinstance(part, Labelled)}
 
 
 def test_the_difference_adds_up_and_its_words_have_its_sign() -> None:

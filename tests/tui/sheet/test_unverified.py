@@ -15,11 +15,14 @@ from tui.job.demo import demo_job
 from tui.job.files import toml_text
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
+from tui.kit.document import Labelled, Paragraph, plain_lines
+from tui.kit.roles import Role
 from tui.sheet.forms import written
-from tui.sheet.model import Group, Said, SheetLine, Warned
+from tui.sheet.model import Group
+from tui.shop_units import USUAL
 from tui.subjects.answers import answer_object
 from tui.subjects.report import report
-from tui.subjects.unverified import unverified
+from tui.subjects.unverified import document, json_object, unverified
 
 DEMO = demo_job()
 TYPED = confirmed_demo()
@@ -57,15 +60,20 @@ def test_every_unconfirmed_value_is_listed_once() -> None:
     found = unverified(DEMO)
     assert sorted(map(str, (one.path for one in found))) == sorted(map(str, DEMO.unconfirmed))
     assert all(one.value and one.part != "file" for one in found)
-    listed = "; ".join(part.value for part in first(DEMO).sections[0].parts if isinstance(part, SheetLine))
+    listed = "; ".join(part.text for part in first(DEMO).sections[0].parts if isinstance(part, Labelled))
     assert len(listed.split("; ")) == len(found)
 
 
 def test_one_value_is_told_as_one() -> None:
     warned, line = first(one_doubt()).sections[0].parts
-    assert isinstance(warned, Warned)
+    assert isinstance(warned, Paragraph)
+    assert warned.role is Role.CAUTION
     assert warned.text.startswith("1 value is unverified: nobody has typed or confirmed it.")
-    assert line == SheetLine("rear coil", "rated stroke 60 mm")
+    assert line == Labelled("rear coil", "rated stroke 60 mm")
+    told = plain_lines(document(one_doubt(), USUAL), "")
+    assert told == ["Unverified", "  rear coil: rated stroke 60 mm"]
+    assert "\n".join(told) in report(answer_job(one_doubt()))
+    assert json_object(one_doubt()) == ["setup.0.rated_stroke"]
 
 
 def test_values_without_a_row_and_tables_are_listed_too() -> None:
@@ -140,7 +148,10 @@ def test_the_demo_fork_is_not_on_the_sheet_or_in_the_report_of_a_customer() -> N
     titles = [group.title for group in sheet(own).groups]
     assert "Rear wheel" in titles
     assert "Front wheel" not in titles
-    assert any(isinstance(part, Said) and "left out" in part.text for part in first(own).sections[0].parts)
+    assert any(
+        isinstance(part, Paragraph) and part.role is Role.BASE and "left out" in part.text
+        for part in first(own).sections[0].parts
+    )
     said = report(answer_job(own))
     assert "The front wheel is left out" in said
     assert "Both ends" not in said

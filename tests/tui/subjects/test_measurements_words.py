@@ -9,10 +9,11 @@ from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.job import Job
 from tui.job.tree import Raw
+from tui.kit.document import plain_lines
 from tui.sheet.text import plain
 from tui.shop_units import IMPERIAL, USUAL
 from tui.subjects.answers import answer_object
-from tui.subjects.measurements import compared_text, look_first, measured_rows
+from tui.subjects.measurements import compared_text, document, look_first, measured_rows
 from tui.subjects.report import report
 
 DEMO = demo_job()
@@ -40,6 +41,16 @@ def test_a_number_stands_beside_what_is_expected_and_its_band() -> None:
         "1.69 in, expected 1.69 in, 1.44 in at once (1.35 to 1.78 in): within the band"
     )
     assert look_first(row, (row,)) == ""
+
+
+def test_the_document_is_that_of_the_setup_on_the_bike_alone() -> None:
+    answered = answer_job(measuring(sag="43 mm", gauge="260 psi", rebound_clicks=8))
+    sag, gauge, first, clicks = plain_lines(document(answered, 1, USUAL), "")
+    assert sag.startswith("Sag at the wheel: 43.0 mm, expected 42.9 mm")
+    assert gauge.startswith("Gauge: 260 psi")
+    assert first == "  More than was set: warmer air, or too much pumped."
+    assert clicks == "Rebound, clicks from fully closed: 8"
+    assert document(answered, 0, USUAL).blocks == ()
 
 
 @pytest.mark.parametrize(
