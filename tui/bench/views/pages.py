@@ -17,7 +17,7 @@ from tui.kit.dressing import dressed, told
 from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
-from tui.subjects.advice import units_named
+from tui.shop_units import ShopUnits
 from tui.subjects.ordering import document
 from tui.subjects.takes import Take, order_takes, taken
 
@@ -105,12 +105,12 @@ TAKE_KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
 
 
 @lru_cache(maxsize=4)
-def _sheet_text(answered: JobAnswer, habit: str, today: datetime.date) -> str:
+def _sheet_text(answered: JobAnswer, units: ShopUnits, today: datetime.date) -> str:
     from tui.settings import find_settings
     from tui.sheet.build import sheet_of
     from tui.sheet.forms import written
 
-    return written(sheet_of(answered, find_settings().settings, today, units_named(habit)), "text")
+    return written(sheet_of(answered, find_settings().settings, today, units), "text")
 
 
 def sheet_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
@@ -118,6 +118,6 @@ def sheet_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]
     if state.bike_answer is None:
         return told(NOTHING_FIXED, width, look.glyphs)
     rows: list[CellRow] = []
-    for line in _sheet_text(state.bike_answer, state.units.name, datetime.date.today()).splitlines():
+    for line in _sheet_text(state.bike_answer, state.units, datetime.date.today()).splitlines():
         rows += told(line, width, look.glyphs) if line.strip() else [[]]
     return rows
