@@ -15,6 +15,7 @@ from textual.app import App
 from textual.binding import BindingType
 
 from tui.bench.keys import take_keys
+from tui.bench.memory import last_job, remember, taken_up
 from tui.bench.screen import BenchScreen, Commands
 from tui.bench.session import Session
 from tui.bench.state import BenchState, open_bench
@@ -24,6 +25,7 @@ from tui.kit.look import glyphs_for
 from tui.kit.screen import SparingScreen
 from tui.settings import find_settings
 from tui.store.records import Records
+from tui.store.remembered import Remembered, read
 from tui.themes import find_themes, forget_empty_no_color, no_colour
 
 UNUSABLE = 2
@@ -34,7 +36,7 @@ UNUSABLE = 2
 def commands() -> Commands:
     """Return what the bench does besides changing its state; it loads after the first frame."""
     from tui.bench.commands import COMMANDS
-    from tui.bench.files import offer_drafts
+    from tui.bench.files import offer_drafts, open_recent
     from tui.linkage.commands import show_linkage
     from tui.records.commands import show_records, tell_first_start
 
@@ -42,7 +44,8 @@ def commands() -> Commands:
         offer_drafts(screen)
         tell_first_start(screen)
 
-    return Commands({**COMMANDS, "linkage": show_linkage, "records": show_records}, begin)
+    by_id = {**COMMANDS, "linkage": show_linkage, "records": show_records}
+    return Commands(by_id, begin, open_recent, remember)
 
 
 class BenchApp(App[int], inherit_bindings=False):
@@ -53,10 +56,10 @@ class BenchApp(App[int], inherit_bindings=False):
     BINDINGS: ClassVar[list[BindingType]] = []
     TITLE = "springwright"
 
-    def __init__(self, state: BenchState, session: Session) -> None:
+    def __init__(self, state: BenchState, session: Session, remembered: Remembered | None = None) -> None:
         """Put a state of the bench on the screen, nothing moving that nobody moved."""
         found = find_themes()
-        theme, wrong = found.choose(os.environ)
+        theme, wrong = found.choose(os.environ, remembered.theme if remembered else "")
         # The framework itself would turn colours into greys, which are colours too.
         ansi = True if no_colour(os.environ) else None
         look = theme.textual()
@@ -69,6 +72,7 @@ class BenchApp(App[int], inherit_bindings=False):
         self.stylesheet.set_variables(self.get_css_variables())
         self._themes = found.themes
         self._session = session
+        self._remembered = remembered
         self._sized = False
         told = (state.note, *found.faults, wrong)
         self._state = replace(state, note=". ".join(filter(None, told)))
@@ -76,7 +80,10 @@ class BenchApp(App[int], inherit_bindings=False):
     def get_default_screen(self) -> BenchScreen:
         """Return the bench."""
         glyphs = glyphs_for(os.environ)
-        return BenchScreen(self._state, self._session, self._themes, self.theme, glyphs, commands)
+        glyphs = glyphs_for(os.environ)
+        return BenchScreen(
+            self._state, self._session, self._themes, self.theme, glyphs, commands, self._remembered
+        )
 
     def on_mount(self) -> None:
         """Listen for the line being dropped, for being told to go, and for coming back from the shell."""
@@ -113,19 +120,33 @@ def run(job_path: Path | None, store: str | None = None) -> int:
     found = find_settings()
     told = [*found.lines, *take_keys(found.settings.keys)] if found.settings.keys else list(found.lines)
     session = Session(records=Records(store, found.settings.store, found.settings.mechanic))
-    if job_path is not None:
-        from tui.bench.files import load_job
-        from tui.job.faults import UnusableJob
-        from tui.job.files import FileTrouble
-
-        try:
-            session.opened(load_job(job_path))
-        except (FileTrouble, UnusableJob) as trouble:
-            for line in str(trouble).splitlines():
-                sys.stderr.write(f"{job_path}: {line}\n")
-            return UNUSABLE
+    remembered, lost = read()
+    trouble = _opened(session, job_path)
+    if trouble:
+        sys.stderr.write("".join(f"{job_path}: {line}\n" for line in trouble))
+        return UNUSABLE
+    last = last_job(remembered) if job_path is None else None
+    if last is not None:
+        # A job that cannot be opened any more is no reason not to start.
+        told += [f"{last.name}, the last job, is not opened: {line}" for line in _opened(session, last)[:1]]
     job = demo_job() if session.file is None else session.file.job
-    state = replace(open_bench(History.starting_at(job), found.settings.units), note=". ".join(told))
-    app = BenchApp(state, session)
-    app.run()
+    state = open_bench(History.starting_at(job), found.units(remembered.units))
+    note = ". ".join(filter(None, (*told, lost.rstrip("."))))
+    app = BenchApp(replace(taken_up(state, remembered), note=note), session, remembered)
+    app.run(mouse=remembered.mouse)
     return app.return_code or 0
+
+
+def _opened(session: Session, path: Path | None) -> list[str]:
+    """Open a job file, if any; return the lines that say why it cannot be."""
+    if path is None:
+        return []
+    from tui.bench.files import load_job
+    from tui.job.faults import UnusableJob
+    from tui.job.files import FileTrouble
+
+    try:
+        session.opened(load_job(path))
+    except (FileTrouble, UnusableJob) as trouble:
+        return str(trouble).splitlines()
+    return []

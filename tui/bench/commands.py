@@ -45,6 +45,7 @@ def turn_theme(screen: BenchScreen) -> None:
     screen.app.register_theme(screen.themes[name].textual())
     screen.app.theme = name
     screen.restyle(screen.themes[name].chart(screen.glyphs))
+    screen.theme_chosen = name
     screen.say(f"Colours: {name}.")
 
 

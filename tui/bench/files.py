@@ -84,6 +84,11 @@ def open_job(screen: BenchScreen) -> None:
     if_not_needed(screen, ask)
 
 
+def open_recent(screen: BenchScreen, path: Path) -> None:
+    """Put a job that was open before on the bench, the present job saved or let go first."""
+    if_not_needed(screen, lambda: _open(screen, path))
+
+
 def _open(screen: BenchScreen, path: Path) -> None:
     from tui.bench.prompts import faults_page
 

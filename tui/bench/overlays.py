@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from pathlib import Path
 
 from tui.bench.keymap import KEYMAP, PROGRAM, BenchAction, key_text, where_of
 from tui.bench.state import FIGURES, BenchState, select_field, show_setup, show_step, show_view
@@ -16,11 +17,11 @@ from tui.kit.keymap import key_name, quiet
 from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role
 
-ACT, FIELD, FIGURE, SETUP, VIEW, STEP = "act", "field", "figure", "setup", "view", "step"
+ACT, FIELD, FIGURE, SETUP, VIEW, STEP, JOB = "act", "field", "figure", "setup", "view", "step", "job"
 """What an item of the finder is."""
 
-Chosen = tuple[BenchState, BenchAction | None]
-"""The state after a key, and the action that the screen has to do in it, if any."""
+Chosen = tuple[BenchState, BenchAction | Path | None]
+"""The state after a key, and the action that the screen has to do in it or the job it has to open, if any."""
 
 
 def open_menu(state: BenchState) -> BenchState:
@@ -103,6 +104,8 @@ def go_to(state: BenchState, item: Item) -> Chosen:
             return show_step(state, step), None
         case ("setup", int(place)):
             return replace(show_setup(state, place), in_view=False), None
+        case ("job", str(file)):
+            return state, Path(file)
         case ("figure", str(name)):
             return replace(show_view(state, FIGURES), figure=name), None
         case _:
@@ -123,6 +126,7 @@ def items(state: BenchState) -> Sequence[Item]:
         *_views(),
         *(Item((STEP, int(step)), name, "step", "Tab") for step, name in NAMES.items()),
         *(Item((SETUP, place), name, NAMES[Step.SPRINGS]) for place, name in enumerate(setups)),
+        *(Item((JOB, file), title, "recent job", "", file) for title, file in state.recent),
         *_fields(state.panels),
         *_figures(is_fork(state.job)),
     ]

@@ -8,6 +8,7 @@ from __future__ import annotations
 import gc
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from textual import events, on
@@ -44,6 +45,7 @@ if TYPE_CHECKING:
     from tui.bench.views.pane import Step, ViewPane
     from tui.charts.widget import ChartPanel
     from tui.job.job import History
+    from tui.store.remembered import Remembered
 
 NO_CURVES = "No curves yet: fix what is marked in the fields."
 _SHOWN = (
@@ -204,11 +206,14 @@ CHART_KEYS: Mapping[str, Step] = {**READING_KEYS, "up": by(next_chart, -1), "dow
 class Commands(NamedTuple):
     """What the screen is handed to do besides changing its state.
 
-    `by_id` of their action, and `begin` what is done once the first answer is shown.
+    `by_id` of their action, `begin` what is done once the first answer is shown, `open_file` puts a job file
+    on the bench, and `remember` writes how the bench is left.
     """
 
     by_id: Mapping[str, Command]
     begin: Callable[[BenchScreen], None]
+    open_file: Callable[[BenchScreen, Path], None]
+    remember: Callable[[BenchScreen, Remembered], Remembered]
 
 
 class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
@@ -224,15 +229,20 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         theme: str,
         glyphs: Glyphs,
         commands: Callable[[], Commands],
+        remembered: Remembered | None = None,
     ) -> None:
         """Put a job on the bench, dressed in one of the themes; its answer follows the first frame.
 
-        `commands` is called after that frame: files, pages and other screens load with it.
+        `commands` is called after that frame: files, pages and other screens load with it. `remembered` is
+        how the bench was left, None where nobody is to be told how it is left now.
         """
         super().__init__(state, themes[theme].chart(glyphs), {})
         self._all_commands = commands
         self.session = session
         self.themes = themes
+        self.remembered = remembered
+        self.theme_chosen = ""
+        self.mouse = remembered is None or remembered.mouse
         self._painted = False
         self._started = False
         self.at_work: History | None = None
@@ -284,14 +294,21 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         # The chart is read where the setup settles; without an answer there is no such place yet.
         self.take(cursor_to_sag(state) if state.answer else state)
         self._all_commands().begin(self)
+        self.remember()
         if not gc.isenabled():
             # What loading has made stays to the end: it need not be looked through again and again.
             gc.freeze()
             gc.enable()
 
     def on_unmount(self) -> None:
-        """Let go of the draft, however the session ends."""
+        """Remember how the bench is left and let go of the draft, however the session ends."""
+        self.remember()
         self.session.leave_behind()
+
+    def remember(self) -> None:
+        """Write how the bench is left now, for the next start."""
+        if self.remembered is not None:
+            self.remembered = self._all_commands().remember(self, self.remembered)
 
     def commit(self) -> BenchState:
         """Take what is being typed, so that no key loses it."""
@@ -387,7 +404,9 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
             pressed = finder_pressed if state.finder is not None else menu_pressed
             after, action = pressed(state, key, character)
             self.take(after)
-            if action is not None:
+            if isinstance(action, Path):
+                self._all_commands().open_file(self, action)
+            elif action is not None:
                 self.do(action)
             return
         own = self._own_keys().get(key)

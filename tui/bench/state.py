@@ -126,11 +126,11 @@ class BenchState:
     bike. `wheel` is the one on the bench: job, panels, answer and faults are those of this wheel alone.
     `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup, which is
     the one of the panel or of the row with the cursor; `other_setup` the one selected at the other wheel;
-    `note` the last thing said to the person. `views` are the views last shown in each step, `in_view` whether
-    the view has the focus, else the fields have it; `figure` is the row of the table with its cursor,
-    `taken` the line of a view that Enter takes. `zoom`
-    gives the pane with the focus the whole screen, `unfolded` are the steps with all their fields, `menu` and
-    `finder` are open in the place of the lines below, `helps` shows the help in the place of the view.
+    `note` the last thing said to the person; `recent` titles and files of the jobs open last. `views` are the
+    views last shown in each step, `in_view` whether the view has the focus, else the fields have it; `figure`
+    is the row of the table with its cursor, `taken` the line of a view that Enter takes. `zoom` gives the
+    pane with the focus the whole screen, `unfolded` are the steps with all their fields, `menu` and `finder`
+    are open in the place of the lines below, `helps` shows the help in the place of the view.
     `complaint` is what was felt on the ride, `sweep` what a sweep or a map shows, `worked` what a view last
     worked out beside the screen, `readings` what was read off a shock, `wants` the figures wanted of the
     selected setup. What follows from these is worked out once for each state, when first asked for.
@@ -150,6 +150,7 @@ class BenchState:
     setup: int = 0
     other_setup: int = 0
     note: str = ""
+    recent: tuple[tuple[str, str], ...] = ()
     views: tuple[str, ...] = _FIRST_VIEWS
     in_view: bool = False
     figure: str = ""

@@ -1,0 +1,59 @@
+"""How the bench was left, taken up at the next start: job, step, theme, units, chart style, mouse, zoom."""
+
+from __future__ import annotations
+
+import os
+import time
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tui.bench.state import BenchState, show_step
+from tui.bench.steps import NAMES
+from tui.kit.look import LINE_STYLES, ChartLook
+from tui.store.remembered import Remembered, file_place, opened, still_there, written
+from tui.themes import no_colour
+
+if TYPE_CHECKING:
+    from tui.bench.screen import BenchScreen
+
+
+def taken_up(state: BenchState, remembered: Remembered) -> BenchState:
+    """Return a state with step and zoom as they were left, and the recent jobs to find."""
+    files = tuple(place for place in remembered.recent if place.file)
+    recent = tuple((place.title, place.file) for place in files)
+    there = replace(state, recent=recent, zoom=bool(remembered.zoom))
+    step = next((step for step, name in NAMES.items() if name == remembered.step), state.step)
+    return there if step is state.step else show_step(there, step)
+
+
+def with_chart_style(look: ChartLook, remembered: Remembered) -> ChartLook:
+    """Return the look with the chart style that was chosen last, where this terminal can show it."""
+    style = next((style for style in LINE_STYLES if style == remembered.chart), look.line_style)
+    return look if look.glyphs.ascii else replace(look, line_style=style)
+
+
+def last_job(remembered: Remembered) -> Path | None:
+    """Return the job file that was open last, None where there was none or it is gone."""
+    last = remembered.last
+    return Path(last.file) if last is not None and last.file and still_there((last,)) else None
+
+
+def remember(screen: BenchScreen, before: Remembered) -> Remembered:
+    """Write how the bench is left now; return what is remembered from now on.
+
+    A theme that this terminal forces is not what somebody chose.
+    """
+    state, path = screen.state, screen.session.path
+    now = before._replace(
+        step=NAMES[state.step],
+        theme=before.theme if no_colour(os.environ) else screen.theme_chosen or before.theme,
+        units=state.units.name,
+        chart=before.chart if screen.look.glyphs.ascii else screen.look.line_style,
+        mouse=screen.mouse,
+        zoom="on" if state.zoom else "",
+    )
+    if path is not None:
+        now = opened(now, file_place(path, state.bike.title or path.name, time.time()))
+    written(now, before)
+    return now
