@@ -49,20 +49,15 @@ def answer_job(job: Job, *, spacers: bool = False, before: JobAnswer | None = No
     found: list[JobAnswer] = []
     for end, wheel in zip(WHEELS, reading.wheels, strict=False):
         alone = wheel_job(job, end)
-        kept = _kept(before, end, alone)
+        known = None if before is None or spacers else before.at(end)
         try:
-            found.append(kept if kept and not spacers else _answered(alone, wheel, spacers=spacers))
+            same = known is not None and known.job == alone
+            found.append(known if known and same else _answered(alone, wheel, spacers=spacers))
         except UnusableJob as unusable:
             faults += unusable.faults
     if faults:
         raise UnusableJob(faults)
     return replace(found[0], job=job, rear=found[0], front=found[1]) if found[1:] else found[0]
-
-
-def _kept(before: JobAnswer | None, wheel: Wheel, alone: Job) -> JobAnswer | None:
-    """Return the answer of an end from before where its job is the same."""
-    known = before.at(wheel) if before is not None else None
-    return known if known is not None and known.job == alone else None
 
 
 def _answered(job: Job, wheel: Reading, *, spacers: bool) -> JobAnswer:

@@ -1,4 +1,4 @@
-"""Limits and sizes that a caution stands on, told as unverified where nobody has typed or confirmed them."""
+"""Cautions and states in words, with the values a caution stands on that nobody has typed or confirmed."""
 
 from __future__ import annotations
 
@@ -22,13 +22,8 @@ _STANDS_ON: Mapping[str, tuple[str, ...]] = {
     "coil_bind": ("free_length", "solid_length", *_WIRE),
     "preload_turns": ("max_preload_turns",),
     "buckling": ("free_length",),
-    "wire_stress": _WIRE,
-    "wire_not_set": _WIRE,
-    "wire_rate": _WIRE,
-    "surge": _WIRE,
-    "over_label": ("max_pressure",),
-    "negative_over_label": ("max_pressure",),
-    "single_fill_over_label": ("max_pressure",),
+    **dict.fromkeys(("wire_stress", "wire_not_set", "wire_rate", "surge"), _WIRE),
+    **dict.fromkeys(("over_label", "negative_over_label", "single_fill_over_label"), ("max_pressure",)),
     "bumper_at_sag": ("bumper_length",),
     "never_holds": ("port", "positive_volume", "negative_volume"),
 }

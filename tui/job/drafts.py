@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass, replace
 from itertools import count
+from operator import attrgetter
 from pathlib import Path
 from typing import IO, NamedTuple
 
@@ -63,9 +64,8 @@ def lock_of(draft: Path) -> Path:
     return draft.with_suffix(".lock")
 
 
-def new_lock(path: Path) -> IO[bytes]:
-    """Make a lock and hold it; raises OSError, also where this file system knows no locks."""
-    lock = path.open("wb")
+def _held(lock: IO[bytes]) -> IO[bytes]:
+    """Hold an open lock; else close it and raise OSError, also where this file system knows no locks."""
     try:
         _locker()(lock.fileno())
     except OSError:
@@ -81,17 +81,11 @@ def free_lock(path: Path) -> IO[bytes] | None:
     there is no lock at all.
     """
     try:
-        lock = _opened(path)
+        return _held(_opened(path))
     except FileNotFoundError:
         raise
     except OSError:
         return None
-    try:
-        _locker()(lock.fileno())
-    except OSError:
-        lock.close()
-        return None
-    return lock
 
 
 def _opened(path: Path) -> IO[bytes]:
@@ -155,7 +149,8 @@ class Draft:
             try:
                 self._write(place, data)
             except OSError as trouble:
-                why = why or _reason(trouble)
+                reason = _REASONS.get(trouble.errno or 0) or (trouble.strerror or str(trouble)).lower()
+                why = why or reason
             else:
                 self._remove([other for other in self._locks if other != place])
                 return Kept(place.folder, why)
@@ -164,7 +159,7 @@ class Draft:
     def _write(self, place: Place, data: bytes) -> None:
         place.make()
         if place not in self._locks:
-            self._locks[place] = new_lock(lock_of(self._path(place)))
+            self._locks[place] = _held(lock_of(self._path(place)).open("wb"))
         # Not forced onto the disk: it must survive this process, and every keystroke waits for it.
         replace_file(self._path(place), data, sync=False)
 
@@ -194,10 +189,6 @@ def _absolute(file: Path) -> str:
     with suppress(OSError, RuntimeError):
         return str(file.resolve())
     return str(file)
-
-
-def _reason(trouble: OSError) -> str:
-    return _REASONS.get(trouble.errno or 0) or (trouble.strerror or str(trouble)).lower()
 
 
 DAMAGED = ".damaged"
@@ -238,8 +229,12 @@ def abandoned_drafts(places: Sequence[Place] | None = None) -> Found:
             damaged.append(_moved_aside(path))
         else:
             drafts.setdefault(path.name, []).append(draft)
-    newest = sorted(map(_newest, drafts.values()), key=lambda draft: draft.kept_at, reverse=True)
-    return Found(tuple(newest), tuple(damaged))
+    # A draft may have been kept in one place after the other.
+    newest = []
+    for copies in drafts.values():
+        paths = tuple(path for draft in copies for path in draft.paths)
+        newest.append(replace(max(copies, key=attrgetter("kept_at")), paths=paths))
+    return Found(tuple(sorted(newest, key=attrgetter("kept_at"), reverse=True)), tuple(damaged))
 
 
 def _free_paths(places: Sequence[Place]) -> list[Path]:
@@ -271,12 +266,6 @@ def _read(path: Path) -> Abandoned:
     if not isinstance(entry, dict) or not all(isinstance(part, str | int) for part in entry.values()):
         entry = None
     return Abandoned(Job(renewed(Tree(kept["job"]))), file, entry, kept_at, (path,))
-
-
-def _newest(copies: Sequence[Abandoned]) -> Abandoned:
-    """Return the newest copy of a draft that was kept in one place after the other."""
-    newest = max(copies, key=lambda draft: draft.kept_at)
-    return replace(newest, paths=tuple(path for draft in copies for path in draft.paths))
 
 
 def _moved_aside(path: Path) -> Path:

@@ -26,7 +26,6 @@ class JobFault:
         object.__setattr__(self, "accepted", printable(self.accepted))
 
     def __str__(self) -> str:
-        """Write the fault as one line."""
         return f"{dotted(self.path)}: {self.what}; {self.accepted}"
 
 
@@ -34,7 +33,6 @@ class UnusableJob(ValueError):
     """A job that cannot be used, with every fault found in it."""
 
     def __init__(self, faults: tuple[JobFault, ...]) -> None:
-        """Collect the faults."""
         self.faults = faults
         super().__init__("\n".join(map(str, faults)))
 
@@ -135,7 +133,6 @@ class Findings:
     """What reading has found so far, at the paths of the file."""
 
     def __init__(self, spelling: Spelling) -> None:
-        """Start with nothing found."""
         self.faults: list[JobFault] = []
         self._spelling = spelling
 

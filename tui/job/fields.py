@@ -430,13 +430,10 @@ FRAME = _table(
 _RATIO = Bare("0.01", 10.0, 0.1, ": 1")
 _RATIO_LIKELY = (0.8, 5, "a leverage ratio")
 _TRAVEL_COLUMN = Column(600.0, scale=_MM, rising=True)
-_PAIRS_MEANING = (
-    "Wheel travel and the leverage ratio there: two numbers with a space between, from 0 mm to the end."
-)
-_READ_PAIRS_MEANING = (
-    "Wheel travel and shock stroke used there, spring out: two numbers with a space between. Six pairs or "
-    "more smooth out the reading."
-)
+_PAIRS_MEANING = ("Wheel travel and the leverage ratio there: two numbers with a space between, from 0 mm to "
+    "the end.")
+_READ_PAIRS_MEANING = ("Wheel travel and shock stroke used there, spring out: two numbers with a space "
+    "between. Six pairs or more smooth out the reading.")
 
 
 def _leverage(key: str) -> TreePath:
@@ -606,22 +603,14 @@ TOLERANCE = _table(
         alone="rider's share off by", likely=(0, 10, "the error of a rider's share"), case="share"),
 )
 
-PRELOAD_CAUTION = (
-    "Preload stores energy: back the collar off before anything is undone, wear eye protection, and leave "
-    "what is in doubt to a qualified technician."
-)
-AIR_CAUTION = (
-    "Never above the limit on the label. Eye protection on, valve away from the face; let all air out "
-    "before opening. In doubt, a qualified technician."
-)
-_OPENING_CAUTION = (
-    "Let all air out before opening the chamber. Never above the label's limit after, eye protection on; "
-    "in doubt, a qualified technician."
-)
-_GAS_CAUTION = (
-    "The damper charge is for a qualified technician with the maker's manual: eye protection, never above "
-    "the label."
-)
+PRELOAD_CAUTION = ("Preload stores energy: back the collar off before anything is undone, wear eye "
+    "protection, and leave what is in doubt to a qualified technician.")
+AIR_CAUTION = ("Never above the limit on the label. Eye protection on, valve away from the face; let all air "
+    "out before opening. In doubt, a qualified technician.")
+_OPENING_CAUTION = ("Let all air out before opening the chamber. Never above the label's limit after, eye "
+    "protection on; in doubt, a qualified technician.")
+_GAS_CAUTION = ("The damper charge is for a qualified technician with the maker's manual: eye protection, "
+    "never above the label.")
 _GAS_HEAD = "damper gas, if it has any"
 _CHAMBER = Amount(_VOLUME, 10_000 * _CM3, 0.1 * _CM3)
 _SPACER_VOLUME = Amount(_VOLUME, 1000 * _CM3, steps=_HALF_CM3)

@@ -96,7 +96,10 @@ def _rows(job: Job, wheel: Wheel | None, panel: str, setup: int | None = None) -
         if isinstance(field.kind, Pair):
             yield from _pairs(job, field, field.kind)
         elif field.path == ON_BIKE:
-            yield from _on_bike(job, field)
+            names = dict.fromkeys(name for one in job.setups if isinstance(name := one.get("name"), str))
+            if names:
+                options = tuple(Option(name, name) for name in names)
+                yield field._replace(kind=Choice(options, absent=0))
         elif field.path == MEASURED["of"].path or field.path == RIDDEN["symptom"].path:
             yield _as_answered(job, field)
         else:
@@ -112,13 +115,6 @@ def _pairs(job: Job, field: Field, pair: Pair) -> Iterator[Field]:
         label = f"pair {place + 1}" if place < count else "one pair more"
         path = (*table, pair.keys[0], place)
         yield field._replace(label=label, path=path, kind=pair._replace(place=place))
-
-
-def _on_bike(job: Job, field: Field) -> Iterator[Field]:
-    """Yield the choice of a setup; nothing where none has a name to go by."""
-    names = dict.fromkeys(name for setup in job.setups if isinstance(name := setup.get("name"), str))
-    if names:
-        yield field._replace(kind=Choice(tuple(Option(name, name) for name in names), absent=0))
 
 
 def _as_answered(job: Job, field: Field) -> Field:

@@ -129,7 +129,6 @@ _NAME = f"a name of 1 to {LONGEST_NAME} letters, digits and signs is accepted"
 _XY = "two bare numbers, x and y, are accepted"
 _ONE_OF_TWO = "one of the two is accepted"
 
-
 Places = Mapping[str, tuple[float, float]]
 """Places by name, in the unit of their key."""
 

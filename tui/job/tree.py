@@ -45,15 +45,12 @@ class Tree(Mapping[str, Raw]):
         self._hash: int | None = None
 
     def __getitem__(self, key: str) -> Raw:
-        """Return the value of a key."""
         return self._values[key]
 
     def __iter__(self) -> Iterator[str]:
-        """Walk the keys in the order of the file."""
         return iter(self._values)
 
     def __len__(self) -> int:
-        """Count the keys."""
         return len(self._values)
 
     def __eq__(self, other: object) -> bool:
@@ -69,7 +66,6 @@ class Tree(Mapping[str, Raw]):
         return self._hash
 
     def __repr__(self) -> str:
-        """Show the content."""
         return f"Tree({self._values!r})"
 
 

@@ -22,15 +22,6 @@ if TYPE_CHECKING:
 _GAP = "missing"
 
 
-def pair_shown(job: Job, path: TreePath, pair: Pair) -> str:
-    """Return both numbers with their units, empty for the row behind the last pair."""
-    words = (
-        f"{plain(raw)} {unit}" if is_number(raw) else plain(raw)
-        for raw, unit in zip(pair_at(job, path, pair), pair.units, strict=True)
-    )
-    return "  ".join(word for word in words if word)
-
-
 def pair_typed(job: Job, path: TreePath, pair: Pair, typed: str) -> Job:
     """Return the job with a pair as typed; nothing typed takes the pair out."""
     if not typed:
@@ -66,7 +57,8 @@ def put_pair(job: Job, path: TreePath, pair: Pair, first: Raw, second: Raw) -> J
     """
     before = job
     for key, raw in zip(pair.keys, (first, second), strict=True):
-        column = _column(job, (*path[:-2], key))
+        known = job.get((*path[:-2], key))
+        column = list(known) if isinstance(known, tuple) else []
         column += [_GAP] * (pair.place - len(column))
         column[pair.place : pair.place + 1] = [raw]
         job = job.with_value((*path[:-2], key), tuple(column))
@@ -79,11 +71,6 @@ def without_pair(job: Job, path: TreePath, pair: Pair) -> Job:
     for key in pair.keys:
         job = job.without((*path[:-2], key, pair.place))
     return job.listed_as(before, path[:-2])
-
-
-def _column(job: Job, path: TreePath) -> list[Raw]:
-    column = job.get(path)
-    return list(column) if isinstance(column, tuple) else []
 
 
 _LENGTH = {"mm": "1", "cm": "0.1", "m": "0.01", "in": "0.05"}
@@ -211,14 +198,17 @@ _SOLVE_WORDS = ("solve", "solved", "=")
 def field_text(job: Job, row: Field) -> str:
     """Return the value of a row as it stands in the job, empty where nothing does."""
     if isinstance(row.kind, Pair):
-        return pair_shown(job, row.path, row.kind)
+        numbers = zip(pair_at(job, row.path, row.kind), row.kind.units, strict=True)
+        texts = (f"{plain(raw)} {unit}" if is_number(raw) else plain(raw) for raw, unit in numbers)
+        return "  ".join(filter(None, texts))
     raw = job.get(row.path)
     match row.kind:
         case Choice() as choice:
             chosen = choice.chosen(job, row.path)
             return choice.options[chosen].word if chosen is not None else plain(raw)
         case Share() if is_number(raw):
-            return f"{_tidy(Decimal(repr(raw)) * 100)} %"
+            percent = Decimal(repr(raw)) * 100
+            return f"{percent.normalize():f} %" if percent.is_finite() else f"{percent} %"
         case Bare() as bare if is_number(raw):
             return f"{_decimals(raw, bare)} {bare.suffix}".rstrip()
         case Column(unit=unit) if isinstance(raw, tuple):
@@ -340,10 +330,6 @@ def _decimals(raw: Raw, bare: Bare) -> str:
 def _places(value: Decimal) -> int:
     exponent = value.as_tuple().exponent
     return max(-exponent, 0) if isinstance(exponent, int) else 0
-
-
-def _tidy(value: Decimal) -> str:
-    return f"{value.normalize():f}" if value.is_finite() else str(value)
 
 
 def written(found: SetupAnswer, ambient: float, units: ShopUnits) -> str | None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from physics.units import Dimension
 from tui.job.faults import printable
 from tui.tables.heads import Role, Subject, role_by_words, unit_in
-from tui.tables.numbers import COMMA, MARKS, POINT, is_open, mark_of, mark_within, number_as, number_in
+from tui.tables.numbers import COMMA, POINT, is_open, mark_of, mark_within, number_as, number_in, readings
 from tui.tables.questions import ColumnsUnclear, Told, Unclear, UnitsMissing, checked_factor
 from tui.tables.source import UnusableReadings, unusable
 from tui.tables.table import RawTable
@@ -175,7 +175,6 @@ def _fault(cell: str) -> str:
         return "a number is missing; a number is accepted"
     shown = f'"{printable(cell if len(cell) <= _LONGEST else f"{cell[:_LONGEST]}...")}"'
     if is_open(cell):
-        readings = [number for mark in MARKS if (number := number_as(cell, mark)) is not None]
-        ways = " or ".join(f"{number:.15g}" for number in readings)
+        ways = " or ".join(f"{number:.15g}" for number in readings(cell).values())
         return f"{shown} may be thousands or decimals; {ways} is accepted"
     return f"{shown} is no number; a number is accepted"

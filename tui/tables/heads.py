@@ -110,9 +110,7 @@ def role_by_words(head: str, subject: Subject) -> tuple[bool, Role | None]:
 
 
 def _means(word: str, name: str) -> bool:
-    if len(name) < _WHOLE_WORDS:
-        return word == name
-    return word.startswith(name) or word.endswith(name)
+    return word == name if len(name) < _WHOLE_WORDS else word.startswith(name) or word.endswith(name)
 
 
 def _contradicts(head: str, dimension: Dimension) -> bool:
@@ -127,10 +125,9 @@ def _contradicts(head: str, dimension: Dimension) -> bool:
 def unit_in(head: str, dimension: Dimension) -> str | None:
     """Return the unit of a dimension that stands above a column, None where none does."""
     inside = [part.strip() for part in _BRACKETS.findall(head)]
-    for part in inside:
-        unit = _known(part, dimension)
-        if unit is not None:
-            return unit
+    known = next((unit for part in inside if (unit := _known(part, dimension)) is not None), None)
+    if known is not None:
+        return known
     if dimension is Dimension.FRACTION:
         return None
     words = _WORD.findall(_QUOTIENT.sub(_without_rates, head))

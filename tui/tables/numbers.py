@@ -16,10 +16,7 @@ def _pattern(mark: str, other: str) -> re.Pattern[str]:
     return re.compile(rf"[+-]?(?:(?:{whole})(?:\{mark}\d*)?|\{mark}\d+)(?:[eE][+-]?\d+)?")
 
 
-_PATTERNS: Mapping[str, re.Pattern[str]] = {
-    POINT: _pattern(POINT, COMMA),
-    COMMA: _pattern(COMMA, POINT),
-}
+_PATTERNS = {POINT: _pattern(POINT, COMMA), COMMA: _pattern(COMMA, POINT)}
 
 
 def number_as(cell: str, mark: str) -> float | None:
@@ -34,9 +31,13 @@ def number_as(cell: str, mark: str) -> float | None:
 
 def number_in(cell: str) -> float | None:
     """Return the number in a cell by itself: a single mark is taken for that of decimals."""
-    readings = [number_as(cell, mark) for mark in MARKS]
-    known = [number for number in readings if number is not None]
-    return min(known, key=abs, default=None)
+    return min(readings(cell).values(), key=abs, default=None)
+
+
+def readings(cell: str) -> Mapping[str, float]:
+    """Return the numbers that a cell may be, by the mark of the decimals."""
+    found = {mark: number_as(cell, mark) for mark in MARKS}
+    return {mark: number for mark, number in found.items() if number is not None}
 
 
 def is_number(cell: str) -> bool:
@@ -46,22 +47,16 @@ def is_number(cell: str) -> bool:
 
 def mark_of(cells: Sequence[str]) -> str | None:
     """Return the mark of the decimals in cells that go together, None where they leave it open."""
-    sure = {mark for cell in cells if (mark := _only(cell))}
+    sure = {mark for cell in cells if len(found := readings(cell)) == 1 for mark in found}
     return sure.pop() if len(sure) == 1 else None
 
 
 def is_open(cell: str) -> bool:
     """Return whether a cell is one number with decimals and another one with thousands."""
-    point, comma = (number_as(cell, mark) for mark in MARKS)
-    return point is not None and comma is not None and point != comma
+    return len(set(readings(cell).values())) > 1
 
 
 def mark_within(cells: Sequence[str], most: float) -> str | None:
     """Return the only mark with which no number of a column is beyond `most`, None where there is none."""
     fitting = [mark for mark in MARKS if all(abs(number_as(cell, mark) or 0.0) <= most for cell in cells)]
     return fitting[0] if len(fitting) == 1 else None
-
-
-def _only(cell: str) -> str:
-    fitting = [mark for mark in MARKS if number_as(cell, mark) is not None]
-    return fitting[0] if len(fitting) == 1 else ""

@@ -50,7 +50,6 @@ class UnitsMissing(Unclear):
     title = "Units"
 
     def __init__(self, roles: Sequence[Role], subject: Subject) -> None:
-        """Ask for the units of columns."""
         self._roles = roles
         names = " and ".join(role.name for role in roles)
         which, is_not = f"units of {names}", "are not"
@@ -71,7 +70,6 @@ class ColumnsUnclear(Unclear):
     title = "Columns"
 
     def __init__(self, what: str, heads: Sequence[str], subject: Subject) -> None:
-        """Ask which columns are which."""
         self._subject = subject
         shown = [f'{place} "{brief(head)}"' if head else f"{place}" for place, head in enumerate(heads, 1)]
         more = len(shown) - _SHOWN

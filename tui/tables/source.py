@@ -1,4 +1,4 @@
-"""What can be read off a shock, as data; a fit goes backwards from one of these."""
+"""What can be read off a shock, as data, and the rows of a file with a table of it."""
 
 from __future__ import annotations
 
@@ -48,7 +48,6 @@ class UnusableReadings(ValueError):
     """Readings or a table that cannot be used, one line of words for every fault."""
 
     def __init__(self, *lines: str) -> None:
-        """Keep the lines."""
         self.lines = lines
         super().__init__("\n".join(lines))
 

@@ -151,6 +151,10 @@ def test_a_table_that_is_emptied_goes_with_its_last_value() -> None:
     assert fewer.get(("ambient",)) == Tree({"temperature": 2})
     assert fewer.taken_out(("ambient", "temperature")).tree == Tree({"load": {}})
     assert job.taken_out(("load", "rider_mass")).get(("load",)) is None
+    # The table around the value goes, and no other one.
+    deep = parse("[frame]\nstroke = 1\n[frame.leverage]\nend = 2\n[target]\n[target.inner]\nsag = 3\n")
+    assert deep.taken_out(("frame", "leverage", "end")).get(("frame",)) == Tree({"stroke": 1})
+    assert deep.taken_out(("target", "inner", "sag")).get(("target",)) == Tree({})
 
 
 ON_STAND = parse(
