@@ -64,7 +64,7 @@ def lock_of(draft: Path) -> Path:
     return draft.with_suffix(".lock")
 
 
-def _held(lock: IO[bytes]) -> IO[bytes]:
+def held(lock: IO[bytes]) -> IO[bytes]:
     """Hold an open lock; else close it and raise OSError, also where this file system knows no locks."""
     try:
         _locker()(lock.fileno())
@@ -81,7 +81,7 @@ def free_lock(path: Path) -> IO[bytes] | None:
     there is no lock at all.
     """
     try:
-        return _held(_opened(path))
+        return held(_opened(path))
     except FileNotFoundError:
         raise
     except OSError:
@@ -159,7 +159,7 @@ class Draft:
     def _write(self, place: Place, data: bytes) -> None:
         place.make()
         if place not in self._locks:
-            self._locks[place] = _held(lock_of(self._path(place)).open("wb"))
+            self._locks[place] = held(lock_of(self._path(place)).open("wb"))
         # Not forced onto the disk: it must survive this process, and every keystroke waits for it.
         replace_file(self._path(place), data, sync=False)
 

@@ -15,7 +15,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from tui.job.drafts import new_lock
+from tui.job.drafts import held
 from tui.job.faults import printable, reason_of
 from tui.job.files import replace_file
 from tui.job.tree import clean
@@ -182,7 +182,7 @@ def _alone(target: Path) -> Iterator[None]:
     lock = None
     for _ in range(_TRIES):
         try:
-            lock = new_lock(target.with_suffix(".lock"))
+            lock = held(target.with_suffix(".lock").open("wb"))
         except BlockingIOError:
             time.sleep(_AGAIN)
         except OSError:
