@@ -29,11 +29,16 @@ from tui.bench.state import (
     move_cursor,
     next_chart,
     select_setup,
+    show_step,
+    show_view,
     shown_chart,
     with_answer,
 )
+from tui.bench.steps import NAMES, Step
+from tui.bench.view_names import VIEW_NAMES
 from tui.bench.words import fields_strip, foot_lines, title_line, view_strip
 from tui.job.job import unconfirmed_setups
+from tui.kit.cells import name_at
 from tui.kit.keymap import by, quiet
 from tui.kit.look import ChartLook, Glyphs
 from tui.kit.screen import Command, StateScreen
@@ -42,7 +47,8 @@ from tui.themes import ThemeData
 
 if TYPE_CHECKING:
     from tui.bench.table import FigureTable
-    from tui.bench.views.pane import Step, ViewPane
+    from tui.bench.views.pane import Step as KeyStep
+    from tui.bench.views.pane import ViewPane
     from tui.charts.widget import ChartPanel
     from tui.job.job import History
     from tui.store.remembered import Remembered
@@ -191,7 +197,7 @@ def layout_classes(width: int, height: int, state: BenchState) -> set[str]:
 
 _COARSE = 10
 """Cursor steps of the far keys."""
-READING_KEYS: Mapping[str, Step] = {
+READING_KEYS: Mapping[str, KeyStep] = {
     "left": by(move_cursor, -1),
     "right": by(move_cursor, 1),
     "pageup": by(move_cursor, -_COARSE),
@@ -199,7 +205,7 @@ READING_KEYS: Mapping[str, Step] = {
     "home": cursor_to_sag,
 }
 """What keys do while a chart has the focus: they read it."""
-CHART_KEYS: Mapping[str, Step] = {**READING_KEYS, "up": by(next_chart, -1), "down": by(next_chart, 1)}
+CHART_KEYS: Mapping[str, KeyStep] = {**READING_KEYS, "up": by(next_chart, -1), "down": by(next_chart, 1)}
 """The same where there are several charts."""
 
 
@@ -365,7 +371,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         elif not part.can_focus and not self.grid.has_focus:
             self.grid.focus(scroll_visible=False)
 
-    def _own_keys(self) -> Mapping[str, Step]:
+    def _own_keys(self) -> Mapping[str, KeyStep]:
         """Return what keys do in the view that is shown, while it has the focus."""
         if not (self.state.in_view or self.state.helps):
             return {}
@@ -456,6 +462,30 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
             self.take(show_row(state, state.panel, event.row))
         elif state.edit is None:
             self.take(open_edit(state))
+
+    @on(LookLines.Clicked)
+    def _line_clicked(self, event: LookLines.Clicked) -> None:
+        """Do what the clicked name stands for: a step, a view, a setup, or a key of the footer."""
+        state = quiet(commit(self.state))
+        match event.part:
+            case "title":
+                step = name_at(event.text, event.x, NAMES.values())
+                if step is not None:
+                    self.take(show_step(state, step))
+            case "fields-strip":
+                names = [str(setup.get("name", "")) for setup in state.job.setups]
+                setup = name_at(event.text, event.x, names) if state.step is Step.SPRINGS else None
+                there = state if setup is None else select_setup(state, setup)
+                self.take(replace(there, in_view=False, helps=False))
+            case "view-strip":
+                ids = state.view_ids
+                view = name_at(event.text, event.x, [VIEW_NAMES[id] for id in ids])
+                self.take(state if view is None else show_view(state, ids[view]))
+            case _:
+                actions = KEYMAP.key_line(state)
+                label = name_at(event.text, event.x, [action.label for action in actions])
+                if label is not None:
+                    self.do(actions[label])
 
     def rolled(self, state: BenchState, steps: int) -> BenchState:
         """Return the state with the cursor moved by the wheel of the mouse."""

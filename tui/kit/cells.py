@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from rich.cells import cell_len
 from rich.segment import Segment
@@ -101,3 +101,15 @@ def scrolled(top: int, first: int, last: int, shown: int, total: int) -> int:
     top = max(top, last - shown + 1)
     top = min(top, first)
     return max(min(top, total - shown), 0)
+
+
+def name_at(text: str, x: int, names: Iterable[str]) -> int | None:
+    """Return the place of the longest name that stands at a cell of a line, None where none does."""
+    found: tuple[int, int] | None = None
+    for place, name in enumerate(names):
+        start = text.find(name) if name else -1
+        while start >= 0:
+            if start <= x < start + len(name) and (found is None or len(name) > found[0]):
+                found = len(name), place
+            start = text.find(name, start + 1)
+    return None if found is None else found[1]

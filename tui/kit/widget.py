@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from rich.style import Style
+from textual import events
 from textual.color import Color
 from textual.message import Message
 from textual.strip import Strip
@@ -161,6 +162,19 @@ class LookLines(LookWidget):
         )
     )
     DEFAULT_CSS = "LookLines { height: 1; }"
+
+    @dataclass
+    class Clicked(Message):
+        """A place in a line was clicked: the line's text and the cell in it."""
+
+        part: str
+        text: str
+        x: int
+
+    def on_click(self, event: events.Click) -> None:
+        """Say which line was clicked, and where."""
+        if event.y < len(self.rows):
+            self.post_message(self.Clicked(self.id or "", text_of([self.rows[event.y]]), event.x))
 
     def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
         super().__init__(look, id=id)
