@@ -28,6 +28,8 @@ _UI = (
     "error",
 )  # fmt: skip
 _CHART = ("axis", "level", "sag", "cursor", "stale")
+_TINTS = ("shade", "band")
+"""Colours behind parts of a chart, which a theme may leave out."""
 _SLOW_MARKER, _OLD_SLOW_MARKER = "slow_marker", "fast_marker"
 """The key of the marker of a curve that is laid over, and what earlier themes call it, which is read too."""
 _LINE = ("colour", "marker", _SLOW_MARKER)
@@ -76,10 +78,13 @@ class _Reader:
         self.fault(key, given, f"a table [{key}]")
         return {}
 
-    def colours(self, content: Mapping[str, Any], key: str, names: tuple[str, ...]) -> dict[str, str]:
-        """Return a table of colours that has exactly these names."""
+    def colours(
+        self, content: Mapping[str, Any], key: str, names: tuple[str, ...], optional: tuple[str, ...] = ()
+    ) -> dict[str, str]:
+        """Return a table of colours that has exactly these names, and what it has of the optional ones."""
         table = self.table(content, key)
-        self.known(table, names, f"{key}.")
+        self.known(table, names + optional, f"{key}.")
+        names += tuple(name for name in optional if name in table)
         return {name: self.colour(table.get(name), f"{key}.{name}") for name in names}
 
     def colour(self, given: object, where: str) -> str:
@@ -115,8 +120,11 @@ class _Reader:
         spare = [LineLook("ansi_default", "", "")] * len(_CHAMBERS)
         total, positive, negative, *_ = (*self.lines(named), *lines, *spare)
         chambers = (total, positive, negative)
-        axis, level, sag, cursor, stale = self.colours(content, "chart", _CHART).values()
-        return ChartLook(cast("LineStyle", style), lines, chambers, axis, level, sag, cursor, stale)
+        around = self.colours(content, "chart", _CHART, _TINTS)
+        axis, level, sag, cursor, stale = (around[name] for name in _CHART)
+        shade, band = (around.get(name, "") for name in _TINTS)
+        style = cast("LineStyle", style)
+        return ChartLook(style, lines, chambers, axis, level, sag, cursor, stale, shade=shade, band=band)
 
     def lines(self, named: Iterable[tuple[str, Mapping[str, Any]]]) -> tuple[LineLook, ...]:
         """Return the lines of one chart, which share no marker, from what each is called and its table."""

@@ -10,12 +10,13 @@ from tui import themes
 from tui.kit.look import ASCII, UTF8, glyphs_for
 
 GOOD = (Path(__file__).parents[2] / "themes" / "dark.toml").read_text(encoding="utf-8")
+NAMES = {"dark", "light", "high-contrast", "sixteen", "plain"}
 
 
 def test_every_shipped_theme_is_good() -> None:
     found = themes.find_themes(Path("/nowhere"))
     assert found.faults == ()
-    assert set(found.themes) == {"dark", "light", "sixteen", "plain"}
+    assert set(found.themes) == NAMES
     for theme in found.themes.values():
         assert len(theme.look.lines) >= 6
         assert theme.textual().name == theme.name
@@ -52,7 +53,7 @@ def test_a_shipped_theme_is_read_when_it_is_looked_at(monkeypatch: pytest.Monkey
 
     monkeypatch.setattr(themes, "read_theme", read_theme)
     found = themes.find_themes(Path("/nowhere"))
-    assert len(found.themes) == 4
+    assert len(found.themes) == 5
     assert read == []
     assert found.themes["light"] is found.themes["light"]
     assert read == ["light"]
@@ -68,7 +69,7 @@ def test_every_fault_of_a_theme_is_reported_at_once(tmp_path: Path) -> None:
     (tmp_path / "worse.toml").write_text("format = [", encoding="utf-8")
     found = themes.find_themes(tmp_path)
     assert "bad" not in found.themes
-    assert set(found.themes) == {"dark", "light", "sixteen", "plain"}
+    assert set(found.themes) == NAMES
     text = "\n".join(found.faults)
     for words in (
         'ui.primry is not known; did you mean "primary"?',
@@ -94,6 +95,18 @@ def test_a_theme_without_chambers_takes_its_first_lines_for_them(tmp_path: Path)
     assert found.faults == ()
     look = found.themes["mine"].look
     assert look.chambers == look.lines[:3]
+
+
+def test_a_theme_may_leave_out_what_stands_behind_a_chart(tmp_path: Path) -> None:
+    kept = "".join(line for line in GOOD.splitlines(True) if not line.startswith(("shade", "band")))
+    (tmp_path / "older.toml").write_text(kept, encoding="utf-8")
+    (tmp_path / "bad.toml").write_text(GOOD.replace("shade =", "shadow ="), encoding="utf-8")
+    found = themes.find_themes(tmp_path)
+    assert [fault.partition(": ")[2] for fault in found.faults] == [
+        'chart.shadow is not known; did you mean "shade"?'
+    ]
+    assert (found.themes["older"].look.shade, found.themes["older"].look.band) == ("", "")
+    assert found.themes["dark"].look.shade.startswith("#")
 
 
 def test_the_old_name_of_the_hollow_marker_is_read(tmp_path: Path) -> None:
@@ -134,7 +147,10 @@ def test_a_theme_can_be_asked_for_by_name() -> None:
     assert found.choose({"SPRINGWRIGHT_THEME": "light", "NO_COLOR": "1"})[0].name == "plain"
     theme, fault = found.choose(deep | {"SPRINGWRIGHT_THEME": "lite"})
     assert theme.name == "dark"
-    assert fault == "SPRINGWRIGHT_THEME: there is no theme 'lite'; dark, light, plain or sixteen is accepted"
+    assert fault == (
+        "SPRINGWRIGHT_THEME: there is no theme 'lite'; "
+        "dark, high-contrast, light, plain or sixteen is accepted"
+    )
 
 
 def test_the_theme_of_the_last_time_comes_back_where_this_terminal_can_show_it() -> None:

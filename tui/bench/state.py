@@ -38,9 +38,9 @@ if TYPE_CHECKING:
     from physics.wants import Want
     from tui.tables.source import Readings
 
-CHART, FIGURES, SWEEP, MAP, LEVERAGE = "chart", "figures", "sweep", "map", "leverage"
+CHART, FIGURES, SWEEP, MAP = "chart", "figures", "sweep", "map"
 """Views that the bench itself knows by their ids."""
-OF_CHART = {LEVERAGE: ChartView.LEVERAGE}
+OF_CHART = {"leverage": ChartView.LEVERAGE, "difference": ChartView.DIFFERENCE}
 """Views that are one chart of their own; "chart" goes through all of them."""
 _FIRST_VIEWS = tuple(views[0] for views in VIEWS.values())
 

@@ -41,6 +41,7 @@ VIEWS: dict[Step, tuple[str, ...]] = {
     Step.COMPARE: (
         "verdict",
         "figures",
+        "difference",
         "chart",
         "sweep",
         "map",

@@ -9,6 +9,7 @@ VIEW_NAMES: Mapping[str, str] = {
     "leverage": "leverage",
     "verdict": "verdict",
     "figures": "figures",
+    "difference": "difference",
     "pump": "pump",
     "order": "order",
     "spacers": "spacers",
@@ -32,6 +33,7 @@ VIEW_SENTENCES: Mapping[str, str] = {
     "leverage": "Leverage ratio over the wheel travel.",
     "verdict": "How the setups ride, each against the baseline, in words.",
     "figures": "Every figure of every setup, with the difference to the baseline.",
+    "difference": "Wheel force of every setup less that of the baseline, over the travel.",
     "pump": "How to pump: the pressure to set, the rounds, the gauge after each.",
     "order": "What to order: the spring one can buy and its preload, or the spacers.",
     "spacers": "Every count of volume spacers in both chambers, at the target sag.",
@@ -54,6 +56,7 @@ _READ = (("Left Right", "read"), ("Up Down", "chart"))
 VIEW_KEYS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "chart": _READ,
     "leverage": _READ[:1],
+    "difference": _READ[:1],
     "figures": (("Up Down", "figure"), ("Left Right", "setup")),
     "order": (("Up Down", "line"), ("Enter", "take it")),
     "sweep": (("Left Right", "figure"),),

@@ -9,11 +9,11 @@ import numpy as np
 from rich.cells import cell_len
 
 from physics.arrays import Values, values
-from tui.charts.plotting import AXIS_ROWS, DOTS, Canvas, Plot, extent, ticks
-from tui.charts.series import ChartData, Line, Scene
+from tui.charts.plotting import AXIS_ROWS, DOTS, Canvas, Plot, end_text, extent, ticks, with_ends
+from tui.charts.series import ChartData, Line, Scene, written
 from tui.charts.views import END, START
-from tui.kit.cells import CellRow, cells, fitted
-from tui.kit.look import ChartLook
+from tui.kit.cells import Cell, CellRow, cells, fitted
+from tui.kit.look import ChartLook, literal
 from tui.kit.roles import Role
 from tui.shop_units import ShopUnits
 
@@ -23,9 +23,21 @@ LEAST_COLUMNS, LEAST_ROWS = 10, 4
 _MARKER_EVERY, _MARKER_APART = 12, 3
 """Columns between two markers of a line, and at least so many times the number of lines."""
 _DASHES = ((1, 0), (9, 5), (3, 4))
-"""Half columns drawn and left out in the first, second and third line of one colour."""
+"""Half columns, or quarter rows, drawn and left out in the first, second and third line of one colour."""
+_FINE = 16
+"""Points in a column of a line that is drawn in dashes."""
 _SLOW_EVERY = 3
 """Half columns from one dot of a slow curve to the next."""
+_NEAR_ROWS = 2.1
+"""Rows between two numbers of the y axis that are too near to each other."""
+_BETWEEN_TEXTS = 3
+"""Cells at least between two numbers of the x axis, as the library counts."""
+HIGHLIGHT, LAST, BAND = 256, 512, 1024
+"""Added to the role of a cell at the cursor, in the last tenth of the travel, in the sag of a setup."""
+_LONGEST_NAME, _LEAST_NAME = 16, 4
+_NAME_GAP, _NAMES_OF, _LEAST_NAMED = 1, 3, 28
+"""Cells before a name at the end of a line, the part of the width that names may take at most, and the least
+width that they leave."""
 
 
 class Picture(NamedTuple):
@@ -43,7 +55,8 @@ def picture(scene: Scene, width: int, height: int) -> Picture:
     lines = [line for line in scene.chart.lines if np.isfinite(line.y).any()]
     if not lines:
         return sentence(scene.chart.note or "No setup has an answer to draw.", width, height)
-    canvas, left = _canvas(scene, width, height)
+    names = _Names.of(scene, lines, width)
+    canvas, left = _canvas(scene, width - names.width, height)
     plot = Plot(canvas, left, scene.look.line_style, scene.units.unit(scene.chart.x.measure))
     if scene.chart.level is not None:
         ends, heights = values([canvas.x.low, canvas.x.high]), values([scene.y(scene.chart.level.y)] * 2)
@@ -53,6 +66,8 @@ def picture(scene: Scene, width: int, height: int) -> Picture:
     plot.dots(*canvas.centred(scene.x(x), scene.y(y)), Role.SAG, scene.look.glyphs.sag)
     rows = plot.rows()
     _name_level(rows, scene, canvas, left)
+    _shade(rows, scene, canvas, left)
+    names.write(rows, canvas)
     return Picture(rows, left, canvas)
 
 
@@ -74,10 +89,23 @@ def _canvas(scene: Scene, width: int, height: int) -> tuple[Canvas, int]:
     if chart.y.from_zero:
         low, high = min(low, 0.0), max(high, 0.0)
     y = ticks(scene.y(low), scene.y(high), max(2, min(8, rows // 2)), tight=False)
-    first, last = (scene.x(float(place)) for place in chart.place[[0, -1]])
-    x = ticks(first, last, max(2, min(11, width // 8)), tight=True)
+    y = with_ends(y, (end_text(y.low, y), end_text(y.high, y)), (_NEAR_ROWS / rows,) * 2)
     left = max(map(len, y.texts)) + 1
-    return Canvas(width - left, rows, *DOTS[scene.look.line_style], x, y), left
+    columns = width - left
+    first, last = (float(place) for place in chart.place[[0, -1]])
+    x = ticks(scene.x(first), scene.x(last), max(2, min(11, columns // 7)), tight=True)
+    texts = (_end_of_axis(scene, first), _end_of_axis(scene, last))
+    # Of two texts that meet the library leaves out the one on the right; that of the end has its unit too.
+    before, after = len(texts[0]) / 2, len(f"{texts[1]} {scene.units.unit(chart.x.measure)}")
+    beside = max(map(len, x.texts)) / 2 + _BETWEEN_TEXTS
+    x = with_ends(x, texts, ((before + beside) / columns, (after + beside) / columns))
+    return Canvas(columns, rows, *DOTS[scene.look.line_style], x, y), left
+
+
+def _end_of_axis(scene: Scene, place: float) -> str:
+    """Return an end of the x axis as short as it is exact."""
+    text = scene.units.plain(place, scene.chart.x.measure)
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _lines(plot: Plot, scene: Scene, canvas: Canvas, lines: list[Line]) -> None:
@@ -92,15 +120,28 @@ def _lines(plot: Plot, scene: Scene, canvas: Canvas, lines: list[Line]) -> None:
             plot.dots(*_along(canvas, *points[number], share[::_SLOW_EVERY]), Role.SETUP + line.look)
             continue
         drawn, left_out = _DASHES[scene.look.before(line.look) % len(_DASHES)]
-        for start in range(0, share.size, drawn + left_out) if left_out else (0,):
-            dash = share[start : start + drawn] if left_out else share
-            plot.line(*_along(canvas, *points[number], dash), Role.SETUP + line.look)
+        pieces = _dashes(canvas, *points[number], drawn, left_out) if left_out else ()
+        for piece in pieces or (_along(canvas, *points[number], share),):
+            plot.line(*piece, Role.SETUP + line.look)
     count = max(canvas.columns // max(_MARKER_EVERY, _MARKER_APART * len(lines)), 2)
     for number, line in order:
         # The markers of lines that coincide alternate, so that all of them show.
         share = (np.arange(count) + 0.25 + 0.75 * number / len(lines)) / count
         place = canvas.centred(*_along(canvas, *points[number], share))
         plot.dots(*place, Role.SETUP + line.look, scene.look.marker(line.look, slow=line.slow))
+
+
+def _dashes(canvas: Canvas, x: Values, y: Values, drawn: int, left_out: int) -> list[tuple[Values, Values]]:
+    """Return the pieces of a line, as long where it is steep as where it is level."""
+    fine = np.linspace(0.0, 1.0, _FINE * canvas.columns)
+    at, height = _along(canvas, x, y, values(fine))
+    across = np.diff(at) * 2 * canvas.columns / (canvas.x.high - canvas.x.low)
+    up = np.diff(height) * 4 * canvas.rows / (canvas.y.high - canvas.y.low)
+    far = np.concatenate([[0.0], np.cumsum(np.hypot(across, up))])
+    is_drawn = far % (drawn + left_out) < drawn
+    cuts = np.flatnonzero(np.diff(is_drawn)) + 1
+    parts = zip(np.split(at, cuts), np.split(height, cuts), strict=True)
+    return [part for number, part in enumerate(parts) if number % 2 != bool(is_drawn[0])]
 
 
 def _along(canvas: Canvas, x: Values, y: Values, share: Values) -> tuple[Values, Values]:
@@ -119,6 +160,86 @@ def _name_level(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) ->
     first = len(row) - len(label) - 2
     if first > left and all(role == Role.LEVEL for _, role in row[first:]):
         row[first : first + len(label)] = label
+
+
+def _shade(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) -> None:
+    """Shade the last tenth of the travel and the sags, which are marked on the axis too."""
+    chart, look, plot = scene.chart, scene.look, rows[: canvas.rows]
+
+    def columns(low: float, high: float) -> range:
+        return range(left + canvas.column(scene.x(low)), left + canvas.column(scene.x(high)) + 1)
+
+    if chart.last is not None:
+        shaded = columns(chart.last, float(chart.place[-1]))
+        for place, row in enumerate(plot):
+            for column in shaded:
+                letter, role = row[column]
+                if look.shade:
+                    row[column] = letter, role | LAST
+                elif letter == " " and (place + column) % 2:
+                    row[column] = look.glyphs.speck, Role.AXIS
+    for band in chart.bands:
+        for column in columns(band.low, band.high):
+            rows[canvas.rows][column] = look.glyphs.spread, Role.SAG
+            for row in plot if look.band else ():
+                letter, role = row[column]
+                row[column] = letter, role & ~LAST | BAND
+    for column, cell in _sag_marks(scene, canvas).items():
+        rows[canvas.rows][left + column] = cell
+
+
+def _sag_marks(scene: Scene, canvas: Canvas) -> dict[int, Cell]:
+    """Return by their columns the markers of the setups that settle there, one mark for several."""
+    marks: dict[int, Cell] = {}
+    for band in scene.chart.bands:
+        column = canvas.column(scene.x(band.at))
+        if band.look is None or column in marks:
+            marks[column] = scene.look.glyphs.sag, Role.SAG
+        else:
+            marks[column] = scene.look.marker(band.look), Role.SETUP + band.look
+    return marks
+
+
+class _Names(NamedTuple):
+    """The names at the ends of the curves: whose they are, and the room to the right of the plot."""
+
+    scene: Scene
+    lines: tuple[Line, ...]
+    width: int
+
+    @classmethod
+    def of(cls, scene: Scene, lines: Sequence[Line], width: int) -> _Names:
+        """Return the names of some lines, none where there is one line or no room for them."""
+        named = tuple(line for line in lines if not line.slow)
+        longest = max((cell_len(line.name) for line in named), default=0) + len("● ")
+        room = min(longest, _LONGEST_NAME + len("● "), width // _NAMES_OF) + _NAME_GAP
+        if len(named) < 2 or room < _LEAST_NAME + _NAME_GAP or width - room < _LEAST_NAMED:
+            return cls(scene, (), 0)
+        return cls(scene, named, room)
+
+    def write(self, rows: list[CellRow], canvas: Canvas) -> None:
+        """Write each name beside the end of its line, none over another, and pad the rows."""
+        look, at = self.scene.look, self._rows(canvas)
+        for row in rows if self.width else ():
+            row += [(" ", int(Role.BASE))] * self.width
+        for line, place in at:
+            role = Role.SETUP + line.look
+            name = cells(f"{look.marker(line.look)} {line.name}", role)
+            rows[place][-self.width + _NAME_GAP :] = fitted(
+                name, self.width - _NAME_GAP, look.glyphs.ellipsis, role
+            )
+
+    def _rows(self, canvas: Canvas) -> list[tuple[Line, int]]:
+        """Return the lines from the top down, each with a row of its own near its end."""
+        ends = [float(self.scene.y(line.y[np.isfinite(line.y)][-1])) for line in self.lines]
+        order = sorted(range(len(self.lines)), key=lambda number: -ends[number])
+        wanted = [canvas.row(ends[number]) or 0 for number in order]
+        for place in range(1, len(wanted)):
+            wanted[place] = max(wanted[place], wanted[place - 1] + 1)
+        free = canvas.rows
+        for place in reversed(range(len(wanted))):
+            wanted[place] = free = min(wanted[place], free - 1)
+        return [(self.lines[number], row) for number, row in zip(order, wanted, strict=True) if row >= 0]
 
 
 class Reading(NamedTuple):
@@ -150,14 +271,15 @@ def value_at(line: Line, x: float) -> float:
 def readout(chart: ChartData, units: ShopUnits, cursor: float) -> Readout:
     """Return the values of all lines at the cursor (fraction of the wheel travel, 0 to 1)."""
     x = place(chart, cursor)
-    shown = [(line, units.show(value_at(line, x), chart.y.measure)) for line in chart.lines]
+    shown = [(line, written(value_at(line, x), chart.y, units)) for line in chart.lines]
     slow = {line.look: text for line, text in shown if line.slow}
     there = ((line.name, line.look, text, slow.get(line.look)) for line, text in shown if not line.slow)
     return Readout(units.show(x, chart.x.measure), tuple(Reading(*one) for one in there))
 
 
 _GAP = 2
-_LONGEST_NAME = 16
+_LEAST_READ = 8
+"""Cells that a name keeps beside its value, however narrow the panel."""
 
 
 def readout_rows(scene: Scene, cursor: float, width: int) -> list[CellRow]:
@@ -166,10 +288,13 @@ def readout_rows(scene: Scene, cursor: float, width: int) -> list[CellRow]:
     if not read.readings:
         return []
     ends = extent([line.y for line in scene.chart.lines]) or (0.0,)
-    entries = _entries(read.readings, max(len(scene.written(end)) for end in ends), scene.look)
+    value_width = max(len(scene.written(end)) for end in ends)
     first = len(f"at {readout(scene.chart, scene.units, END).where}")
-    if first + len(entries[0]) > width:  # the values matter more than the place, which the axis shows too
-        first = 0
+    entries = _entries(read.readings, value_width, scene.look, width - first - _GAP)
+    if (
+        first + _GAP + len(entries[0]) > width
+    ):  # the values matter more than the place, which the axis shows too
+        first, entries = 0, _entries(read.readings, value_width, scene.look, width)
     per_row = max((width - first + _GAP * (not first)) // (len(entries[0]) + _GAP), 1)
     ellipsis = scene.look.glyphs.ellipsis
     shown = []
@@ -181,10 +306,15 @@ def readout_rows(scene: Scene, cursor: float, width: int) -> list[CellRow]:
     return shown
 
 
-def _entries(readings: Sequence[Reading], value_width: int, look: ChartLook) -> list[CellRow]:
-    """Return the readings as cells, all of one width, so that nothing moves when a number gets shorter."""
+def _entries(readings: Sequence[Reading], value_width: int, look: ChartLook, room: int) -> list[CellRow]:
+    """Return the readings as cells, all of one width, so that nothing moves when a number gets shorter.
+
+    Names are cut to let an entry into the room for it, if that leaves something of them.
+    """
     names = [cells(reading.name, Role.BASE) for reading in readings]
-    width = min(max(map(len, names)), _LONGEST_NAME)
+    is_slow = any(reading.slow is not None for reading in readings)
+    beside = len("● ") + (1 + value_width) + is_slow * (len(" ○ ") + value_width)
+    width = min(max(map(len, names)), _LONGEST_NAME, max(room - beside, _LEAST_READ))
     shown = []
     for reading, name in zip(readings, names, strict=True):
         role = Role.SETUP + reading.look
@@ -193,13 +323,11 @@ def _entries(readings: Sequence[Reading], value_width: int, look: ChartLook) -> 
         if reading.slow is not None:
             entry += cells(f" {look.marker(reading.look, slow=True)} ", role)
             entry += cells(f"{reading.slow:>{value_width}}", Role.BASE)
-        shown.append(entry)
+        shown.append(fitted(entry, width + beside, look.glyphs.ellipsis))
     return shown
 
 
 STALE_WORDS, STALE_WORD = "STALE: last good answer", "STALE"
-HIGHLIGHT = 256
-"""Added to the role of a cell at the cursor."""
 
 
 class Layout(NamedTuple):
@@ -231,8 +359,9 @@ def _title(scene: Scene, width: int, stale: bool) -> CellRow:
     chart, glyphs = scene.chart, scene.look.glyphs
     row: CellRow = []
     for left_out, kept in enumerate(_around(scene)):
-        words = STALE_WORD if left_out else STALE_WORDS
+        words = STALE_WORD if left_out > 1 else STALE_WORDS
         row = cells(f"{glyphs.stale} {words}", Role.STALE) + cells("  ", Role.BASE) if stale else []
+        row += cells(f"{chart.number} " if chart.number else "", Role.AXIS)
         row += cells(chart.title, Role.TITLE) + cells(kept, Role.AXIS)
         if len(row) <= width:
             break
@@ -242,7 +371,7 @@ def _title(scene: Scene, width: int, stale: bool) -> CellRow:
 def _around(scene: Scene) -> list[str]:
     """Return the explanations of a chart after its title, from the longest to none.
 
-    The name of the x axis is left out before the legends: the axis has its unit anyway.
+    What is shaded is left out first, the name of the x axis before the other legends: the axis has its unit.
     """
     chart, glyphs = scene.chart, scene.look.glyphs
     if not chart.lines:
@@ -250,10 +379,13 @@ def _around(scene: Scene) -> list[str]:
     y, x = scene.units.unit(chart.y.measure), scene.units.unit(chart.x.measure)
     unit, over = f" ({y})" if y else "", f" over {chart.x.label} ({x})"
     slow = glyphs.slow_words if any(line.slow for line in chart.lines) else ""
-    legends = (chart.movement, slow, f"{glyphs.sag}: sag" if chart.points else "")
+    spread = literal(f"{glyphs.spread}{glyphs.sag}{glyphs.spread} sag ± friction", glyphs)
+    legends = (chart.movement, slow, spread if chart.bands else "")
     told = [f"  {glyphs.between} {legend}" for legend in legends if legend]
-    fewer = [unit + "".join(told[:count]) for count in range(len(told), -1, -1)]
-    return [unit + over + "".join(told), *fewer, ""] if told else [unit + over, unit, ""]
+    shaded = f"  {glyphs.between} last tenth shaded" if chart.last is not None else ""
+    fewer = ("".join(told[:count]) for count in range(len(told), -1, -1))
+    whole = unit + over + "".join(told)
+    return [whole + shaded, whole, *(unit + kept for kept in fewer), ""]
 
 
 def _with_cursor(scene: Scene, drawn: Picture, cursor: float) -> list[CellRow]:

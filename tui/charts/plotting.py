@@ -46,10 +46,31 @@ def ticks(low: float, high: float, most: int, *, tight: bool) -> Ticks:
     return Ticks(low, high, at, tuple(f"{place + 0.0:.{digits}f}" for place in at))
 
 
+def with_ends(axis: Ticks, texts: tuple[str, str], room: tuple[float, float]) -> Ticks:
+    """Return the axis with its ends labelled by `texts`; a number nearer to one than its room gives way.
+
+    `room` before the low and the high end is a fraction of the axis.
+    """
+    span = axis.high - axis.low
+    first, last = axis.low + room[0] * span, axis.high - room[1] * span
+    kept = [(at, text) for at, text in zip(axis.at, axis.texts, strict=True) if first < at < last]
+    ends = (axis.low, texts[0]), (axis.high, texts[1])
+    at, written = zip(ends[0], *kept, ends[1], strict=True)
+    return axis._replace(at=at, texts=written)
+
+
+def end_text(number: float, axis: Ticks) -> str:
+    """Return the number at an end with as many digits as the axis has, or up to two more if it needs them."""
+    digits = len(axis.texts[0].partition(".")[2])
+    texts = [f"{number + 0.0:.{digits + more}f}" for more in range(3)]
+    slack = _SLACK * (axis.high - axis.low)
+    return next((text for text in texts if abs(float(text) - number) <= slack), texts[-1])
+
+
 def _outwards(low: float, high: float, step: float) -> tuple[float, float]:
-    # Rounded ends keep the axis still while a value changes little; quarter steps leave little of it empty.
-    slack = _slack(low, high, step / 4)
-    for part in (step / 4, step):
+    # Rounded ends keep the axis still while a value changes little; half steps leave little of it empty.
+    slack = _slack(low, high, step / 2)
+    for part in (step / 2, step):
         ends = math.floor(low / part + slack) * part, math.ceil(high / part - slack) * part
         if math.floor(ends[1] / step + slack) > math.ceil(ends[0] / step - slack):  # two ticks at least
             break

@@ -10,6 +10,7 @@ import numpy as np
 
 from physics.answer import Answer, Curve, SetupAnswer
 from physics.arrays import Values, values
+from physics.baseline import less_first
 from tui.charts.views import ChartView
 from tui.job.wheels import spoken
 from tui.kit.look import NEGATIVE, POSITIVE, TOTAL, ChartLook
@@ -39,11 +40,12 @@ class Point(NamedTuple):
 
 
 class Axis(NamedTuple):
-    """What an axis shows, and whether zero is always on it."""
+    """What an axis shows, whether zero is always on it, and whether a value is read with its sign."""
 
     label: str
     measure: Measure
     from_zero: bool = True
+    signed: bool = False
 
 
 class Level(NamedTuple):
@@ -53,13 +55,24 @@ class Level(NamedTuple):
     y: float
 
 
+class Band(NamedTuple):
+    """The least sag, the sag and the most, SI on the x axis; `look` is that of the setup's line, if any."""
+
+    low: float
+    at: float
+    high: float
+    look: int | None = None
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class ChartData:
     """Everything a chart shows.
 
     `fraction` (of the wheel travel, 0 to 1) and `place` (SI on the x axis), both of shape (points,), map the
     cursor. `movement` says whether lines are drawn as setups ride or in slow compression, empty where neither
-    applies. A chart without lines has its reason in `note`.
+    applies. A chart without lines has its reason in `note`. `number` is its place among the views.
+    `bands` are the sags of the setups, `last` (SI on the x axis) is where the last tenth of the wheel travel
+    begins.
     """
 
     title: str
@@ -72,6 +85,9 @@ class ChartData:
     level: Level | None = None
     note: str = ""
     movement: str = ""
+    number: str = ""
+    bands: tuple[Band, ...] = ()
+    last: float | None = None
 
 
 _STROKE = Axis("shock stroke", Measure.TRAVEL)
@@ -80,15 +96,22 @@ _FIELDS = {
     ChartView.SHAFT: ("stroke", "shaft_force", _STROKE, Measure.FORCE),
     ChartView.RATE: ("stroke", "rate", _STROKE, Measure.SPRING_RATE),
     ChartView.WHEEL: ("wheel_travel", "wheel_force", _TRAVEL, Measure.FORCE),
+    ChartView.DIFFERENCE: ("wheel_travel", "wheel_force", _TRAVEL, Measure.FORCE),
     ChartView.WHEEL_RATE: ("wheel_travel", "wheel_rate", _TRAVEL, Measure.WHEEL_RATE),
 }
+
+
+_SAME_FORCE = 1e-3
+"""Two wheel forces [N] this close are drawn as one."""
+_LAST = 0.9
+"""Fraction of the wheel travel where its last tenth begins."""
 
 
 def chart_data(answer: Answer, view: ChartView, selected: int = 0, *, slow: bool = False) -> ChartData:
     """Return what a view shows of an answer; `selected` is the setup whose chambers are meant.
 
     Setups are drawn as they ride, or in slow compression where they have no sag point. With `slow` the curve
-    of slow compression past the sag point lies over that.
+    of slow compression past the sag point lies over that. The first setup is the baseline.
     """
     x_axis, measure = _STROKE, Measure.FORCE
     if view is ChartView.LEVERAGE:
@@ -96,21 +119,40 @@ def chart_data(answer: Answer, view: ChartView, selected: int = 0, *, slow: bool
     elif view in _FIELDS and answer.setups:
         *_, x_axis, measure = _FIELDS[view]
     axis = Axis(view.value, measure, from_zero=measure is not Measure.RATIO)
-    chart = ChartData(view.value, x_axis, axis, *_track(answer, x_axis))
+    chart = ChartData(view.value, x_axis, axis, *_track(answer, x_axis), number=view.number)
+    chart = replace(chart, last=float(np.interp(_LAST, chart.fraction, chart.place)))
+    selected = min(max(selected, 0), len(answer.setups) - 1)
     if view is ChartView.LEVERAGE:
         chart = replace(chart, lines=(Line("frame", 0, answer.frame.travel, answer.frame.ratio),))
     elif not answer.setups:
         chart = replace(chart, note="No setup yet: add a coil or an air spring.")
     elif view is ChartView.CHAMBERS:
-        chart = _with_chambers(chart, answer.setups[min(max(selected, 0), len(answer.setups) - 1)], slow)
+        chart = _with_chambers(chart, answer.setups[selected], slow)
+    elif view is ChartView.DIFFERENCE:
+        chart = _with_differences(chart, answer.setups, slow)
     else:
         chart = _with_setups(chart, answer, view, slow)
+    chart = replace(chart, bands=tuple(_bands(answer, view, x_axis, selected)))
     if not answer.frame.fork:
         return chart
-    # The title of a chart of chambers ends in a name that a person gave, which stays as it is.
-    title = chart.title if view is ChartView.CHAMBERS else spoken(chart.title, True)
+    # A title that ends in a name that a person gave stays as it is.
+    is_named = view in (ChartView.CHAMBERS, ChartView.DIFFERENCE)
+    title = chart.title if is_named else spoken(chart.title, True)
     x, y = (axis._replace(label=spoken(axis.label, True)) for axis in (chart.x, chart.y))
     return replace(chart, title=title, x=x, y=y)
+
+
+def _bands(answer: Answer, view: ChartView, axis: Axis, selected: int) -> Iterator[Band]:
+    """Yield how far seal friction can hold each setup to either side of its sag, where it settles."""
+    for look, setup in enumerate(answer.setups):
+        sag = values([setup.sag.band_low, setup.sag.wheel, setup.sag.band_high])
+        if not np.isfinite(sag).all() or (view is ChartView.CHAMBERS and look != selected):
+            continue
+        if axis is not _TRAVEL:
+            sag = values(np.interp(sag, setup.curve.wheel_travel, setup.curve.stroke))
+        is_own = view not in (ChartView.CHAMBERS, ChartView.LEVERAGE)
+        low, at, high = map(float, sag)
+        yield Band(low, at, high, look % TOTAL if is_own else None)
 
 
 def _with_setups(chart: ChartData, answer: Answer, view: ChartView, slow: bool) -> ChartData:
@@ -127,6 +169,37 @@ def _with_setups(chart: ChartData, answer: Answer, view: ChartView, slow: bool) 
     settled = [setup for setup in answer.setups if np.isfinite(setup.sag.wheel)]
     points = tuple(Point(setup.name, float(setup.sag.wheel), load) for setup in settled)
     return replace(chart, points=points, level=Level("static load", load))
+
+
+def _with_differences(chart: ChartData, setups: Sequence[SetupAnswer], slow: bool) -> ChartData:
+    """Return the wheel force of every setup less that of the first one."""
+    first, *others = setups
+    title, y = (
+        f"Wheel force, difference to {first.name}",
+        Axis("Wheel force difference", Measure.FORCE, signed=True),
+    )
+    chart = replace(chart, title=title, y=y)
+    if not others:
+        return replace(chart, note=f"Add a second setup to see its difference to {first.name}.")
+    curves = [setup.curve for setup in setups]
+    if not np.isfinite(curves[0].wheel_force).any():
+        return replace(chart, note=f"{first.name} has no answer to take the others from.")
+    drawn = [next(_movements(curve, "wheel_force", slow=False))[1] for curve in curves]
+    travel, ridden = _less_first(curves, drawn)
+    _, moved = _less_first(curves, [curve.wheel_force for curve in curves])
+    apart = ~np.isclose(ridden, moved, rtol=0.0, atol=_SAME_FORCE) & np.isfinite(moved)
+    apart[..., :-1] |= apart[..., 1:]  # from the last point where both are one
+    lines = []
+    for look, setup in enumerate(setups):
+        lines.append(Line(setup.name, look % TOTAL, travel, ridden[look]))
+        if slow and apart[look].any():
+            past = values(np.where(apart[look], moved[look], np.nan))
+            lines.append(Line(setup.name, look % TOTAL, travel, past, slow=True))
+    return replace(chart, lines=tuple(lines), movement=movement(setups))
+
+
+def _less_first(curves: Sequence[Curve], forces: Sequence[Values]) -> tuple[Values, Values]:
+    return less_first([(curve.wheel_travel, force) for curve, force in zip(curves, forces, strict=True)])
 
 
 def _with_chambers(chart: ChartData, setup: SetupAnswer, slow: bool) -> ChartData:
@@ -179,6 +252,12 @@ def _track(answer: Answer, axis: Axis) -> tuple[Values, Values]:
     return values(curve.wheel_travel / float(frame.wheel_travel)), curve.stroke
 
 
+def written(si: float, axis: Axis, units: ShopUnits) -> str:
+    """Return a value of an axis as text with its unit."""
+    text = units.show(si, axis.measure)
+    return f"+{text}" if axis.signed and si > 0 and units.plain(si, axis.measure).strip("0.") else text
+
+
 Number = TypeVar("Number", float, Values)
 
 
@@ -200,4 +279,4 @@ class Scene:
 
     def written(self, si: float) -> str:
         """Return one value as text with its unit."""
-        return self.units.show(si, self.chart.y.measure)
+        return written(si, self.chart.y, self.units)

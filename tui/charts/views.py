@@ -14,11 +14,17 @@ class ChartView(Enum):
     """The views of the chart, in the order a key walks through them; the value is the title."""
 
     SHAFT = "Shaft force"
-    CHAMBERS = "Chamber forces"
     WHEEL = "Wheel force"
-    RATE = "Spring rate"
+    DIFFERENCE = "Difference to the baseline"
     WHEEL_RATE = "Wheel rate"
+    RATE = "Spring rate"
+    CHAMBERS = "Chamber forces"
     LEVERAGE = "Leverage ratio"
+
+    @property
+    def number(self) -> str:
+        """Its place among all views, like "2/7"."""
+        return f"{list(ChartView).index(self) + 1}/{len(ChartView)}"
 
 
 START, END = 0.0, 1.0

@@ -9,7 +9,7 @@ from rich.style import Style
 
 from physics.answer import Answer
 from tui.charts import drawing
-from tui.charts.drawing import HIGHLIGHT, Picture, picture, sentence
+from tui.charts.drawing import BAND, HIGHLIGHT, LAST, Picture, picture, sentence
 from tui.charts.series import Scene, chart_data
 from tui.charts.views import ChartView
 from tui.kit.look import ChartLook
@@ -26,12 +26,19 @@ _BOLD = (Role.TITLE, Role.SAG, Role.CURSOR, Role.STALE)
 
 def paint(look: ChartLook, role: int) -> Style:
     """Return the style of a role of the chart."""
-    if role >= HIGHLIGHT:
-        return paint(look, role - HIGHLIGHT) + Style(bold=True, reverse=True)
+    if role & HIGHLIGHT:
+        return paint(look, role % HIGHLIGHT) + Style(bold=True, reverse=True)
+    if role >= LAST:
+        behind = look.band if role & BAND else look.shade
+        return paint(look, role % HIGHLIGHT) + Style(bgcolor=_colour(behind))
     name = _COLOURS.get(role, "")
     colour = look.line(role - Role.SETUP).colour if role >= Role.SETUP else getattr(look, name, "")
-    parsed = Color.parse(colour.removeprefix("ansi_")) if colour else None
+    parsed = _colour(colour) if colour else None
     return Style(color=parsed, bold=role in _BOLD or None, reverse=role == Role.STALE or None)
+
+
+def _colour(named: str) -> Color:
+    return Color.parse(named.removeprefix("ansi_"))
 
 
 class ChartPanel(LookWidget):

@@ -20,8 +20,9 @@ class Glyphs:
     `between` stands between two remarks on one line, `unconfirmed` before a value that nobody has typed or
     confirmed. `cursor` points from the axis of a chart at the place that is read, `level` makes up its level
     lines. `thin` makes up a line from end to end of a band, `thick` the same where half of the band is.
-    `shades` are cells of a map from the least to the most; `slow_words` say how the slow curve is told from
-    the riding one.
+    `shades` are cells of a map from the least to the most. `spread` makes up the axis of a chart where seal
+    friction can hold a setup, `speck` stands in free cells of what a theme without tints shades. `slow_words`
+    say how the slow curve is told from the riding one.
     """
 
     ascii: bool
@@ -43,19 +44,21 @@ class Glyphs:
     thin: str
     thick: str
     shades: str
+    spread: str
+    speck: str
     slow_words: str
 
 
 UTF8 = Glyphs(
     ascii=False, up="↑", down="↓", left="←", right="→", ellipsis="…",
     between="·", fault="✗", caution="!", stale="≠", solved="=", unconfirmed="~", selected="›", cursor="↑",
-    level="╌", sag="S", thin="─", thick="━", shades="·░▒▓█",
+    level="╌", sag="S", thin="─", thick="━", shades="·░▒▓█", spread="═", speck="·",
     slow_words="hollow: moved slowly",
 )  # fmt: skip
 ASCII = Glyphs(
     ascii=True, up="^", down="v", left="<", right=">", ellipsis="~",
     between="-", fault="X", caution="!", stale="?", solved="=", unconfirmed="*", selected=">", cursor="^",
-    level="-", sag="S", thin="-", thick="=", shades=".:+*#",
+    level="-", sag="S", thin="-", thick="=", shades=".:+*#", spread="=", speck=",",
     slow_words="small letter: slowly",
 )  # fmt: skip
 
@@ -120,7 +123,8 @@ class LineLook:
 class ChartLook:
     """The looks of all lines and of what stands around them. Colours are `#rrggbb` or `ansi_…` names.
 
-    `lines` are those of setups, `chambers` total, positive and negative.
+    `lines` are those of setups, `chambers` total, positive and negative. `shade` and `band` are what stands
+    behind the last tenth of the travel and behind the sag, empty where the background stays as it is.
     """
 
     line_style: LineStyle
@@ -132,6 +136,8 @@ class ChartLook:
     cursor: str
     stale: str
     glyphs: Glyphs = UTF8
+    shade: str = ""
+    band: str = ""
 
     def line(self, look: int) -> LineLook:
         """Return the look of that number; the round of the setups starts again after the last one."""

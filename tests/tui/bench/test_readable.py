@@ -33,8 +33,12 @@ def words_on(app: App[int]) -> dict[tuple[str, str, bool], str]:
 
 
 @pytest.mark.fast_cases(1)
-@pytest.mark.parametrize("theme", ["dark", "light"])
-async def test_words_have_contrast_and_lines_too(theme: str, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize(
+    ("theme", "least"), [("dark", 4.5), ("light", 4.5), ("high-contrast", 7.0)], ids=lambda part: str(part)
+)
+async def test_words_have_contrast_and_lines_too(
+    theme: str, least: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setenv("COLORTERM", "truecolor")
     monkeypatch.setenv("SPRINGWRIGHT_THEME", theme)
     monkeypatch.delenv("NO_COLOR", raising=False)
@@ -51,7 +55,7 @@ async def test_words_have_contrast_and_lines_too(theme: str, monkeypatch: pytest
         faint = {
             (text, front, behind): contrast(front, behind)
             for (front, behind, words), text in seen.items()
-            if contrast(front, behind) < (4.5 if words else 3.0)
+            if contrast(front, behind) < (least if words else 3.0)
         }
         data = find_themes().themes[theme]
         assert data.ui["background"] in {behind for _, behind, _ in seen}

@@ -9,11 +9,14 @@ import numpy as np
 import pytest
 
 from physics.answer import Answer
-from tui.charts.drawing import picture
+from physics.bench import answer
+from tests.physics.test_bench import CASE
+from tui.charts.drawing import BAND, HIGHLIGHT, LAST, Picture, picture, readout_rows
 from tui.charts.series import ChartData, Scene, chart_data
 from tui.charts.views import ChartView
 from tui.kit.cells import text_of
-from tui.kit.look import LINE_STYLES, NEGATIVE, POSITIVE, TOTAL, UTF8, ChartLook
+from tui.kit.look import ASCII, LINE_STYLES, NEGATIVE, POSITIVE, TOTAL, UTF8, ChartLook, Glyphs
+from tui.kit.roles import Role
 from tui.shop_units import IMPERIAL, USUAL
 from tui.themes import find_themes
 
@@ -132,9 +135,9 @@ def test_axes_are_in_the_shops_units(two: Answer, look: ChartLook) -> None:
     usual = text_of(picture(Scene(chart, USUAL, look), 80, 20).rows)
     imperial = text_of(picture(Scene(chart, IMPERIAL, look), 80, 20).rows)
     assert usual.splitlines()[-1].rstrip().endswith("60 mm")
-    assert imperial.splitlines()[-1].rstrip().endswith("in")
-    assert "12000" in usual
-    assert "2500" in imperial
+    assert imperial.splitlines()[-1].rstrip().endswith(" 2.36 in")
+    assert usual.startswith("12000┤")
+    assert imperial.startswith("2750┤")
 
 
 def test_static_load_and_sag_are_on_the_wheel_force(two: Answer, look: ChartLook) -> None:
@@ -145,5 +148,145 @@ def test_static_load_and_sag_are_on_the_wheel_force(two: Answer, look: ChartLook
     assert level is not None
     row = "".join(text for text, _ in shown.rows[level])
     assert row.count("╌") > 25
-    assert row.rstrip("╌").endswith("static load 552 N ")
+    assert row.rstrip().rstrip("╌").endswith("static load 552 N ")
     assert row[shown.left + shown.canvas.column(45.0)] == "S"
+
+
+def row_of(shown: Picture, number: int) -> str:
+    return "".join(text for text, _ in shown.rows[number])
+
+
+@pytest.mark.parametrize("view", [view for view in ChartView if view is not ChartView.LEVERAGE])
+def test_every_curve_is_named_at_its_end_in_its_colour(two: Answer, look: ChartLook, view: ChartView) -> None:
+    chart = chart_data(two, view, selected=1)
+    scene = Scene(chart, USUAL, look)
+    shown = picture(scene, 80, 24)
+    assert shown.canvas is not None
+    right = shown.left + shown.canvas.columns
+    for line in chart.lines:
+        end = shown.canvas.row(scene.y(float(line.y[-1])))
+        assert end is not None
+        name = f" {look.marker(line.look)} {line.name}"
+        [at] = [n for n in range(len(shown.rows)) if row_of(shown, n)[right:].rstrip() == name]
+        assert abs(at - end) <= 1
+        roles = {role for text, role in shown.rows[at][right:] if text != " "}
+        assert roles == {Role.SETUP + line.look}
+
+
+def test_names_stand_in_the_order_of_the_ends_and_none_over_another(six: Answer, look: ChartLook) -> None:
+    for view in (ChartView.SHAFT, ChartView.DIFFERENCE, ChartView.WHEEL_RATE):
+        chart = chart_data(six, view)
+        for height in (8, 20):
+            shown = picture(Scene(chart, USUAL, look), 90, height)
+            assert shown.canvas is not None
+            right = shown.left + shown.canvas.columns
+            names = [row_of(shown, number)[right:].strip(" ●▲■◆▼★") for number in range(height)]
+            ends = {line.name: float(line.y[-1]) for line in chart.lines}
+            named = [name for name in names if name]
+            assert sorted(named) == sorted(ends)
+            assert [ends[name] for name in named] == sorted(ends.values(), reverse=True)
+
+
+def test_names_take_no_room_from_a_narrow_plot_nor_stand_beside_a_single_curve(
+    two: Answer, look: ChartLook
+) -> None:
+    long = replace(two, setups=tuple(replace(s, name=s.name + " as delivered") for s in two.setups))
+    for width, fits in ((39, False), (60, True)):
+        shown = picture(Scene(chart_data(long, ChartView.SHAFT), USUAL, look), width, 17)
+        assert shown.canvas is not None
+        assert (shown.left + shown.canvas.columns < width) == fits
+        assert ("coil as del" in text_of(shown.rows)) == fits
+    for narrow in (two, replace(two, setups=two.setups[:1])):
+        shown = picture(Scene(chart_data(narrow, ChartView.SHAFT), USUAL, look), 39, 17)
+        assert ("● coil" in text_of(shown.rows)) == (narrow is two)
+
+
+@pytest.mark.parametrize("view", ChartView)
+def test_sag_and_last_tenth_are_shaded_over_the_whole_height(
+    two: Answer, look: ChartLook, view: ChartView
+) -> None:
+    chart = chart_data(two, view, selected=1)
+    scene = Scene(chart, USUAL, look)
+    shown = picture(scene, 80, 20)
+    canvas, flags = shown.canvas, (LAST, BAND)
+    assert canvas is not None
+    assert chart.last is not None
+    last = range(canvas.column(scene.x(chart.last)), canvas.columns)
+    sags = [range(canvas.column(scene.x(b.low)), canvas.column(scene.x(b.high)) + 1) for b in chart.bands]
+    assert len(last) > 5
+    for row in shown.rows[: canvas.rows]:
+        for column, (_, role) in enumerate(row[shown.left : shown.left + canvas.columns]):
+            in_sag = any(column in sag for sag in sags)
+            assert [bool(role & flag) for flag in flags] == [column in last and not in_sag, in_sag]
+    axis = row_of(shown, canvas.rows)[shown.left :]
+    assert {axis[column] for sag in sags for column in sag} <= {"═", "S"}
+    assert axis.count("S") == 1
+
+
+def test_the_axis_tells_whose_sag_a_band_is(six: Answer, look: ChartLook) -> None:
+    shown = picture(Scene(chart_data(six, ChartView.WHEEL), USUAL, look), 120, 30)
+    assert shown.canvas is not None
+    axis = shown.rows[shown.canvas.rows]
+    typed = shown.left + shown.canvas.column(1e3 * float(six.setups[5].sag.wheel))
+    assert axis[typed] == ("★", Role.SETUP + 5)
+    assert axis[shown.left + shown.canvas.column(45.0)] == ("S", Role.SAG)
+
+
+@pytest.mark.parametrize("glyphs", [UTF8, ASCII])
+def test_without_tints_specks_shade_the_last_tenth_and_the_axis_bears_the_sag(
+    two: Answer, glyphs: Glyphs
+) -> None:
+    look = find_themes().themes["plain"].chart(glyphs)
+    shown = picture(Scene(chart_data(two, ChartView.WHEEL), USUAL, look), 100, 30)
+    canvas = shown.canvas
+    assert canvas is not None
+    assert all(role < HIGHLIGHT for row in shown.rows for _, role in row)
+    specks = [
+        column - shown.left
+        for row in shown.rows[: canvas.rows]
+        for column, (text, _) in enumerate(row)
+        if text == glyphs.speck
+    ]
+    assert len(specks) > 50
+    assert min(specks) - canvas.column(135.0) in (0, 1)
+    axis = row_of(shown, canvas.rows)
+    assert f"{glyphs.spread}{glyphs.sag}{glyphs.spread}" in axis
+
+
+def test_both_axes_tell_their_whole_range(two: Answer, look: ChartLook) -> None:
+    travel = replace(CASE, frame=replace(CASE.frame, wheel_travel=0.1475))
+    for view in (ChartView.WHEEL, ChartView.LEVERAGE):
+        for width, height in ((22, 12), (31, 17), (39, 17), (57, 20), (80, 20), (200, 60)):
+            shown = picture(Scene(chart_data(answer(travel), view), USUAL, look), width, height)
+            canvas = shown.canvas
+            assert canvas is not None
+            assert row_of(shown, canvas.rows + 1).split()[0] == "0"
+            assert " 147.5 mm" in row_of(shown, canvas.rows + 1)
+            ends = [float(row_of(shown, row)[: shown.left - 1]) for row in (0, canvas.rows - 1)]
+            assert ends == pytest.approx([canvas.y.high, canvas.y.low], abs=1e-9)
+            numbers = [row for row in range(canvas.rows) if row_of(shown, row)[: shown.left - 1].strip()]
+            assert min(np.diff(numbers)) >= 2
+
+
+def test_a_dashed_line_is_drawn_where_it_is_steep_too(two: Answer, look: ChartLook) -> None:
+    chart = chart_data(replace(two, setups=two.setups[1:] * 9), ChartView.SHAFT)
+    for line in (chart.lines[4], chart.lines[8]):
+        shown = picture(Scene(replace(chart, lines=(line,)), USUAL, look), 30, 60)
+        drawn = [
+            any(role % HIGHLIGHT == Role.SETUP + line.look for _, role in row) for row in shown.rows[:-2]
+        ]
+        assert drawn.index(True) <= 4
+        gaps = "".join("x" if there else " " for there in drawn[drawn.index(True) :]).split("x")
+        assert max(map(len, gaps)) <= 2
+
+
+def test_values_are_read_whole_in_a_narrow_panel(six: Answer, look: ChartLook) -> None:
+    for view in (ChartView.WHEEL_RATE, ChartView.RATE):
+        for slow in (False, True):
+            rows = readout_rows(Scene(chart_data(six, view, slow=slow), USUAL, look), 0.4, 39)
+            assert len(rows) == 6
+            assert all(" N/mm" in text or " lbf/in" in text for text in text_of(rows).split("\n"))
+            assert "N/…" not in text_of(rows)
+            assert "lbf…" not in text_of(rows)
+            units = text_of(rows).count("N/mm") + text_of(rows).count("lbf/in")
+            assert units == (10 if slow else 6)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
 
 from physics.answer import Answer
+from physics.arrays import values
 from physics.bench import answer
 from physics.case import Coil
 from physics.shock import with_pressure
@@ -90,6 +91,105 @@ def test_wheel_force_has_the_load_and_each_sag_point(six: Answer) -> None:
     for point, line in zip(chart.points, chart.lines, strict=True):
         # Between two points of the curve its slope steps from slow to fast.
         assert float(np.interp(point.x, line.x, line.y)) == pytest.approx(point.y, rel=2e-3)
+
+
+def test_the_views_are_numbered_in_the_order_of_the_key(two: Answer) -> None:
+    assert [view.name for view in ChartView] == [
+        "SHAFT", "WHEEL", "DIFFERENCE", "WHEEL_RATE", "RATE", "CHAMBERS", "LEVERAGE",
+    ]  # fmt: skip
+    assert [chart_data(two, view).number for view in ChartView] == [f"{n}/7" for n in range(1, 8)]
+
+
+def test_the_difference_is_to_the_wheel_force_of_the_first_setup(six: Answer) -> None:
+    chart = chart_data(six, ChartView.DIFFERENCE)
+    first = six.setups[0].curve
+    assert chart.title == "Wheel force, difference to coil"
+    assert [line.name for line in chart.lines] == [setup.name for setup in six.setups]
+    assert [line.look for line in chart.lines] == list(range(6))
+    assert not chart.lines[0].y.any()
+    for travel in (0.0, 0.03, 0.045, 0.1, 0.15):
+        base = np.interp(travel, first.wheel_travel, first.riding_wheel_force)
+        for line, setup in zip(chart.lines, six.setups, strict=True):
+            there = np.interp(travel, setup.curve.wheel_travel, setup.curve.riding_wheel_force)
+            assert np.interp(travel, line.x, line.y) == pytest.approx(there - base, abs=1e-6)
+    # All of them carry the rider at the same sag: there is no difference there.
+    settled = [line for line, setup in zip(chart.lines, six.setups, strict=True) if setup.name != "typed"]
+    assert [float(np.interp(0.045, line.x, line.y)) for line in settled] == pytest.approx([0.0] * 5, abs=2.0)
+
+
+def test_a_difference_is_read_with_its_sign(two: Answer) -> None:
+    signs = set()
+    for first, other in (two.setups, two.setups[::-1]):
+        chart = chart_data(replace(two, setups=(first, other)), ChartView.DIFFERENCE)
+        for cursor in (0.1, 0.5, 0.9, 1.0):
+            base, held = (
+                float(np.interp(0.15 * cursor, setup.curve.wheel_travel, setup.curve.riding_wheel_force))
+                for setup in (first, other)
+            )
+            read = [reading.value for reading in readout(chart, METRIC, cursor).readings]
+            assert read == ["0 N", f"{held - base:+.0f} N"]
+            signs.add(read[1][0])
+    assert signs == {"+", "-"}
+    assert readout(chart_data(two, ChartView.WHEEL), METRIC, 1.0).readings[0].value[0].isdigit()
+
+
+def test_the_slow_difference_is_of_slow_curves_past_the_sag(two: Answer) -> None:
+    chart = chart_data(two, ChartView.DIFFERENCE, slow=True)
+    assert [(line.name, line.slow) for line in chart.lines] == [
+        ("coil", False), ("air", False), ("air", True),
+    ]  # fmt: skip
+    coil, air = (setup.curve for setup in two.setups)
+    slow = chart.lines[2]
+    at = values([0.06, 0.1, 0.15])
+    expected = np.interp(at, air.wheel_travel, air.wheel_force) - np.interp(
+        at, coil.wheel_travel, coil.wheel_force
+    )
+    assert np.interp(at, slow.x, slow.y) == pytest.approx(expected)
+    before = slow.x < float(two.setups[1].sag.wheel) - 2e-3
+    assert before.any()
+    assert np.isnan(slow.y[before]).all()
+
+
+def test_a_difference_without_a_second_setup_or_a_baseline_says_so(two: Answer) -> None:
+    alone = chart_data(replace(two, setups=two.setups[:1]), ChartView.DIFFERENCE)
+    assert (alone.lines, alone.note) == ((), "Add a second setup to see its difference to coil.")
+    curve = two.setups[0].curve
+    lost = {column.name: np.full_like(curve.stroke, np.nan) for column in fields(curve)}
+    gone = replace(curve, **(lost | {"stroke": curve.stroke, "wheel_travel": curve.wheel_travel}))
+    unsolved = replace(two, setups=(replace(two.setups[0], curve=gone), two.setups[1]))
+    chart = chart_data(unsolved, ChartView.DIFFERENCE)
+    assert (chart.lines, chart.note) == ((), "coil has no answer to take the others from.")
+
+
+@pytest.mark.parametrize("view", ChartView)
+def test_sag_is_a_band_of_each_setup_on_the_axis_of_the_view(two: Answer, view: ChartView) -> None:
+    chart, travels = chart_data(two, view, selected=1), chart_data(two, ChartView.WHEEL)
+    setups = two.setups[1:] if view is ChartView.CHAMBERS else two.setups
+    assert len(chart.bands) == len(setups)
+    for band, setup in zip(chart.bands, setups, strict=True):
+        curve, sag = setup.curve, setup.sag
+        found = values([band.low, band.at, band.high])
+        if chart.x.label == travels.x.label:
+            expected = values([sag.band_low, sag.wheel, sag.band_high])
+        else:
+            expected = np.interp([sag.band_low, sag.wheel, sag.band_high], curve.wheel_travel, curve.stroke)
+        assert found == pytest.approx(expected)
+        assert band.low <= band.at <= band.high
+    looks = [band.look for band in chart.bands]
+    assert looks == {ChartView.CHAMBERS: [None], ChartView.LEVERAGE: [None, None]}.get(view, [0, 1])
+
+
+@pytest.mark.parametrize("view", ChartView)
+def test_the_last_tenth_is_of_the_wheel_travel_on_either_axis(two: Answer, view: ChartView) -> None:
+    chart, curve = chart_data(two, view), two.setups[0].curve
+    is_travel = chart.x.label == "wheel travel"
+    expected = 0.135 if is_travel else float(np.interp(0.135, curve.wheel_travel, curve.stroke))
+    assert chart.last == pytest.approx(expected, rel=1e-6)
+
+
+def test_what_does_not_settle_has_no_band() -> None:
+    stiff = replace(CASE.setups[0], spring=Coil(200e3, 0.02, 4378.0))
+    assert chart_data(answer(replace(CASE, setups=(stiff,))), ChartView.WHEEL).bands == ()
 
 
 def test_an_air_spring_that_tops_out_is_drawn_slowly() -> None:

@@ -64,7 +64,8 @@ async def test_the_panel_shows_title_plot_and_readings(two: Answer, look: ChartL
         stand.panel.show(two, ChartView.WHEEL, USUAL, cursor=0.3)
         await pilot.pause()
         shown = stand.on_screen()
-        assert shown[0].startswith("Wheel force (N) over wheel travel (mm)  · as it rides  · S: sag")
+        title = "2/7 Wheel force (N) over wheel travel (mm)  · as it rides  · ═S═ sag ± friction"
+        assert shown[0].rstrip() == title
         assert shown[-1].startswith("at 45.0 mm   ● coil  552 N  ▲ air   552 N")
         assert look.glyphs.cursor in shown[-3]
         assert [line.rstrip() for line in shown] == [line.rstrip() for line in stand.panel.text.split("\n")]
@@ -72,28 +73,32 @@ async def test_the_panel_shows_title_plot_and_readings(two: Answer, look: ChartL
 
 async def test_a_stale_answer_says_so_in_words_and_changes_one_line(two: Answer, look: ChartLook) -> None:
     stand = Stand(look)
-    async with stand.run_test(size=(80, 24)) as pilot:
+    async with stand.run_test(size=(120, 24)) as pilot:
         stand.panel.show(two, ChartView.SHAFT, USUAL)
         await pilot.pause()
         stand.panel.take()
         stand.panel.show(two, ChartView.SHAFT, USUAL, stale=True)
         assert {region.y for region in stand.panel.take()} == {0}
         await pilot.pause()
-        assert stand.on_screen()[0].startswith("≠ STALE: last good answer  Shaft force")
+        assert stand.on_screen()[0].startswith("≠ STALE: last good answer  1/7 Shaft force")
 
 
 async def test_what_does_not_fit_beside_the_title_goes_as_a_whole(two: Answer, look: ChartLook) -> None:
     stand = Stand(look)
     async with stand.run_test(size=(80, 16)) as pilot:
+        sag, friction = "═S═ sag ± friction", "last tenth shaded"
+        force, travel = "2/7 Wheel force (N)", "over wheel travel (mm)"
         for width, slow, stale, title in (
-            (80, False, False, "Wheel force (N) over wheel travel (mm)  · as it rides  · S: sag"),
-            (60, False, False, "Wheel force (N)  · as it rides  · S: sag"),
-            (40, False, False, "Wheel force (N)  · as it rides  · S: sag"),
-            (60, True, False, "Wheel force (N)  · as it rides  · hollow: moved slowly"),
-            (40, True, False, "Wheel force (N)  · as it rides"),
-            (40, False, True, "≠ STALE  Wheel force (N)  · as it rides"),
-            (24, False, True, "≠ STALE  Wheel force (N)"),
-            (10, False, False, "Wheel for…"),
+            (100, False, False, f"{force} {travel}  · as it rides  · {sag}  · {friction}"),
+            (80, False, False, f"{force} {travel}  · as it rides  · {sag}"),
+            (60, False, False, f"{force}  · as it rides  · {sag}"),
+            (40, False, False, f"{force}  · as it rides"),
+            (60, True, False, f"{force}  · as it rides  · hollow: moved slowly"),
+            (40, True, False, f"{force}  · as it rides"),
+            (50, False, True, f"≠ STALE  {force}  · as it rides"),
+            (106, False, True, f"≠ STALE: last good answer  {force} {travel}  · as it rides  · {sag}"),
+            (24, False, True, "≠ STALE  2/7 Wheel force"),
+            (10, False, False, "2/7 Wheel…"),
         ):
             await pilot.resize_terminal(width, 16)
             stand.panel.show(two, ChartView.WHEEL, USUAL, slow=slow, stale=stale)
@@ -228,12 +233,12 @@ async def colours_of(theme: themes.ThemeData, shown: Answer, ansi_color: bool | 
     return {colour for colour in colours if colour is not None}
 
 
-@pytest.mark.parametrize("name", ["dark", "light", "sixteen", "plain"])
+@pytest.mark.parametrize("name", ["dark", "light", "high-contrast", "sixteen", "plain"])
 async def test_each_theme_dresses_a_whole_screen(name: str, two: Answer) -> None:
     theme = themes.find_themes().themes[name]
     kinds = {colour.type for colour in await colours_of(theme, two, None)}
     deep = {ColorType.TRUECOLOR, ColorType.EIGHT_BIT}
-    assert bool(kinds & deep) == (name in ("dark", "light"))
+    assert bool(kinds & deep) == (name in ("dark", "light", "high-contrast"))
 
 
 async def test_without_colour_none_is_sent(two: Answer, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -262,4 +267,4 @@ async def test_a_size_told_before_the_panel_listens_is_drawn_all_the_same(
     stand.panel.show(two, ChartView.WHEEL, USUAL)
     async with stand.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
-        assert stand.on_screen()[0].startswith("Wheel force (N)")
+        assert stand.on_screen()[0].startswith("2/7 Wheel force (N)")
