@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
 _STATES = {"topped_out": "tops out", "bottomed_out": "on the stop", "unsolved": "not found"}
 _GAP = "  "
+_LESS = ((True, True, True), (True, True, False), (True, False, False), (False, False, False))
+"""What the results line shows of every setup, less and less until it fits: names, sags, riding conditions."""
 
 
 def result_line(state: BenchState, width: int, look: ChartLook) -> CellRow:
@@ -35,7 +37,7 @@ def result_line(state: BenchState, width: int, look: ChartLook) -> CellRow:
     answer, units = state.answer.answer, state.units
     ambient = float(answer.shop.pressure)
     row: CellRow = []
-    for with_name, with_sag in ((True, True), (True, False), (False, False)):
+    for with_name, with_sag, with_ride in _LESS:
         row = []
         for index, setup in enumerate(answer.setups):
             name = f"{literal(setup.name, look.glyphs)} " if with_name else ""
@@ -44,9 +46,21 @@ def result_line(state: BenchState, width: int, look: ChartLook) -> CellRow:
             row += cells(worth, Role.WARNING if worth.startswith(OVER) else Role.STRONG)
             if with_sag:
                 row += cells(f"{_at_rest(setup, units, ambient)}, {_sag(setup, units)}", Role.BASE)
+            if with_ride and setup.ride is not None:
+                row += cells(f", {_riding(setup, units)}", Role.BASE)
         if len(row) <= width:
             break
     return row
+
+
+def _riding(setup: SetupAnswer, units: ShopUnits) -> str:
+    """Return what gauge and sag come to in the riding conditions."""
+    ride = setup.ride
+    assert ride is not None
+    read = units.show(gauge(float(ride.set_pressure), float(ride.ambient.pressure)), Measure.PRESSURE)
+    sag = units.show(float(ride.sag_wheel_fraction), Measure.FRACTION)
+    parts = [part for part in (read, _STATES.get(ride.state, sag)) if part != ABSENT]
+    return f"riding {' '.join(parts)}"
 
 
 def _worth(setup: SetupAnswer, units: ShopUnits, ambient: float) -> str:
