@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
 
 _WHOSE = "Customer, or the ticket's number; it may wait: Enter alone goes on"
+_FIRST = "Customer, or the ticket's number, and Enter. Escape leaves the invented demo on the bench."
 _SIZE = {
     "rear": "Shock: eye to eye and stroke, as 230 x 60 or 8.5 x 2.5 in; Enter alone where it is not known",
     "front": "Fork: its travel, as 160 or 6.3 in; Enter alone where it is not known",
@@ -71,6 +72,11 @@ def begin_new_job(screen: BenchScreen) -> None:
     if_not_needed(
         screen, lambda: screen.ask(_Whose("", screen.glyphs), lambda whose: _ask_ends(screen, whose))
     )
+
+
+def begin_first_job(screen: BenchScreen) -> None:
+    """Ask whose the first job is, for somebody who was never here; going back leaves the demo."""
+    screen.ask(_Whose("", screen.glyphs, hint=_FIRST), lambda whose: _ask_ends(screen, whose))
 
 
 def _ask_ends(screen: BenchScreen, whose: str) -> None:

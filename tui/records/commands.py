@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 
+from tui.bench.new_job import begin_first_job
 from tui.bench.screen import BenchScreen
 from tui.job.faults import UnusableJob
 from tui.kit.dialogs import Question, Reply, show_help
@@ -301,7 +302,7 @@ def show_records(screen: BenchScreen) -> None:
     screen.app.push_screen(records, closed)
 
 
-WORDS = "/ finds everything: new job, records with an invented demo shop, help. ? is for this field."
+WORDS = "The invented demo is on the bench. / finds new job, open, records, help and all else."
 
 
 def tell_first_start(screen: BenchScreen) -> None:
@@ -314,3 +315,4 @@ def tell_first_start(screen: BenchScreen) -> None:
         screen.when_in_front(lambda: screen.app.push_screen(page))
     elif not screen.state.note and screen.session.file is None and screen.session.records.is_new:
         screen.say(WORDS)
+        screen.when_in_front(lambda: begin_first_job(screen))
