@@ -22,6 +22,7 @@ from tui.bench.state import BenchState, open_bench
 from tui.job.demo import demo_job
 from tui.job.job import History
 from tui.kit.look import glyphs_for
+from tui.kit.repaint import painted
 from tui.kit.screen import SparingScreen
 from tui.settings import find_settings
 from tui.store.records import Records
@@ -89,8 +90,7 @@ class BenchApp(App[int], inherit_bindings=False):
         """Listen for the line being dropped, for being told to go, and for coming back from the shell."""
         import asyncio
 
-        # The terminal was somebody else's meanwhile: nothing of what it shows can be counted on.
-        self.app_resume_signal.subscribe(self, lambda _app: self.refresh(layout=True))
+        self.app_resume_signal.subscribe(self, lambda _app: self._paint_anew())
         loop = asyncio.get_running_loop()
         for name in ("SIGHUP", "SIGTERM"):
             number = getattr(signal, name, None)
@@ -99,9 +99,15 @@ class BenchApp(App[int], inherit_bindings=False):
 
     def on_resize(self, event: events.Resize) -> None:
         """Paint all anew: a terminal that goes back to its old size meanwhile has lost what stood there."""
+        painted(self.console).forget()
         if self._sized:
             self.screen.refresh()
         self._sized = True
+
+    def _paint_anew(self) -> None:
+        """Paint all anew: the terminal was somebody else's meanwhile."""
+        painted(self.console).forget()
+        self.refresh(layout=True)
 
     def _told_to_go(self, number: int) -> None:
         """Leave with the draft kept: what is typed and not committed goes into it too."""

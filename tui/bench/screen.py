@@ -151,6 +151,12 @@ class Right(Vertical):
         return self._view
 
     @property
+    def is_undrawn(self) -> bool:
+        """Whether the view has its place but has not drawn itself yet, as right after it came."""
+        parts = (self._chart, self._table, self._view)
+        return any(part is not None and part.display and part.size and not part.rows for part in parts)
+
+    @property
     def is_filled(self) -> bool:
         """Whether there is anything yet that could have the focus."""
         return self._chart is not None
@@ -290,7 +296,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
     def _compositor_refresh(self) -> None:
         # Nor is anything worth painting before the fields are drawn.
         self._painted = self._painted or self._started or any(grid.rows for grid in self.query(FieldGrid))
-        if self._painted:
+        if self._painted and not self.right.is_undrawn:
             super()._compositor_refresh()
 
     def _first_answer(self) -> None:
@@ -444,9 +450,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
     def lay_out(self, width: int, height: int) -> None:
         """Give the screen the layout for a size in cells."""
         wanted, before = layout_classes(width, height, self.state), self.classes
-        if self.state.in_view or self.state.helps:
-            wanted.add("-in-view")
-        for name in (*ALL, "-in-view"):
+        for name in ALL:
             self.set_class(name in wanted, name, update=False)
         if self.classes != before:  # the framework would go through all its styles once for each class
             self.app.update_styles(self)

@@ -1,8 +1,4 @@
-"""What all screens are: a state that keys change, shown once a burst, and repainted sparingly.
-
-The framework repaints a changed span from the left edge of its widget on. Over ssh these bytes are what
-a person waits for, so a span is cut on both sides here.
-"""
+"""What all screens are: a state that keys change, shown once a burst, and repainted sparingly."""
 
 from __future__ import annotations
 
@@ -10,10 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, ClassVar, Generic, TypeVar
 
-from rich.console import Console
-from rich.control import Control
 from textual import events, on
-from textual._compositor import ChopsUpdate, Compositor
 from textual.binding import BindingType
 from textual.screen import Screen
 
@@ -21,6 +14,7 @@ from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.edit import Edit
 from tui.kit.keymap import Action, Keymap, State, key_name, quiet
 from tui.kit.look import ChartLook, Glyphs, literal
+from tui.kit.repaint import SparingCompositor
 from tui.kit.roles import Role
 from tui.kit.widget import Lines, RollingWidget
 
@@ -29,30 +23,6 @@ _Reply = TypeVar("_Reply")
 
 Command = Callable[[Any], None]
 """What a screen does that no change of its state alone can do."""
-
-
-class SparingUpdate(ChopsUpdate):
-    """Spans of lines, each sent alone."""
-
-    def render_segments(self, console: Console) -> str:
-        """Return what the terminal must be sent."""
-        sent: list[str] = []
-        for y, first, end in self.spans:
-            for chop_end, (x, strip) in zip(self.chop_ends[y], self.chops[y].items(), strict=False):
-                start, stop = max(first, x), min(end, chop_end)
-                if strip is not None and start < stop:
-                    sent.append(Control.move_to(start, y).segment.text)
-                    sent.append(strip.crop(start - x, stop - x).simplify().render(console))
-        return "".join(sent)
-
-
-class SparingCompositor(Compositor):
-    """A compositor whose partial updates are sparing."""
-
-    def render_partial_update(self) -> ChopsUpdate | None:
-        """Return the update of all dirty spans, None where there are none."""
-        update = super().render_partial_update()
-        return update and SparingUpdate(update.chops, update.spans, update.chop_ends)
 
 
 class SparingScreen(Screen[_Result]):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -40,7 +41,7 @@ def damaged(why: str) -> Damaged:
     return Damaged(f"the records are damaged ({why})", "springwright store check says more")
 
 
-_ELSEWHERE = "Space Space f saves to a file"
+_ELSEWHERE = "W saves the job to a file"
 """Short because it ends a line that a narrow screen cuts."""
 
 
@@ -51,7 +52,7 @@ def gone() -> StoreTrouble:
 
 def line_for_command(trouble: StoreTrouble) -> str:
     """Return an error as a line for a command, where no key saves to a file."""
-    accepted = "; ".join(part for part in trouble.accepted.split("; ") if part != _ELSEWHERE)
+    accepted = "; ".join(part for part in trouble.accepted.split("; ") if not re.search(r"\bW\b", part))
     return f"{trouble.what}; {accepted or 'a place that can be read and written is accepted'}"
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from textual import events
-from textual._compositor import LayoutUpdate
+from textual._compositor import CompositorUpdate
 
 from tests.tui.bench.conftest import bench_app, started
 from tui.app import BenchApp
@@ -62,12 +62,22 @@ async def test_a_terminal_that_is_back_at_its_old_size_is_painted_anew(
     app = bench_app()
     async with app.run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
-        painted: list[object] = []
-        monkeypatch.setattr(app, "_display", lambda _screen, update: painted.append(update))
+        sent: list[str] = []
+
+        def display(_screen: object, update: CompositorUpdate | None) -> None:
+            if update is not None:
+                sent.append(update.render_segments(app.console))
+
+        monkeypatch.setattr(app, "_display", display)
+        bench.screen.refresh()
+        await bench.pilot.pause()
+        bench.screen.refresh()
+        await bench.pilot.pause()
         app.post_message(events.Resize(app.size, app.size))
         await bench.pilot.pause()
         await bench.pilot.pause()
-    assert [type(update) for update in painted if update is not None] == [LayoutUpdate]
+    assert [bool(text) for text in sent] == [True, False, True]
+    assert sent[2] == sent[0], "after that nothing is counted on"
 
 
 @pytest.mark.slow

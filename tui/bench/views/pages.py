@@ -18,8 +18,7 @@ from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.shop_units import ShopUnits
-from tui.subjects.ordering import document
-from tui.subjects.takes import Take, order_takes, taken
+from tui.subjects.ordering import Take, document, order_takes, taken
 
 _COIL_SELECTED = "The selected setup is a coil: nothing to pump."
 
