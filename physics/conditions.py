@@ -12,8 +12,8 @@ from physics.answer import RideAnswer, State, mapped
 from physics.arrays import NONE, Values, Words, per_point, values
 from physics.case import Ambient, Case
 from physics.sag import under_load
-from physics.shock import Shock, air_of, shock_of
-from physics.solve import solved
+from physics.shock import Shock, air_of, shock_of, with_pressure
+from physics.solve import solved, solved_pressure
 from physics.stand import stand
 from physics.walk import fast_walk, walk
 
@@ -73,6 +73,48 @@ def ride_answer(shock: Shock, ride: Ambient | None, static: Values) -> RideAnswe
         sag_stroke_fraction=there.sag_stroke_fraction,
         starting_shaft=there.starting_shaft,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Ridden:
+    """A setup in the riding conditions of its case: `around` them, `there` as it is set, `attached` a pump.
+
+    `set_here` is the setup in the shop with the set pressure that gives it the target sag in the riding
+    conditions: its readings and its sag in the shop. None for a coil, and where no pressure does.
+    """
+
+    around: Ambient
+    there: Elsewhere
+    attached: Values
+    set_here: Elsewhere | None
+
+
+def ridden(case: Case, index: int) -> Ridden | None:
+    """Return a setup in the riding conditions of a single case, None without any; raises as `answer` does.
+
+    >>> from physics.case import Air, Frame, LeverageEnds, NoNegative, ScaleReading, Setup, Target
+    >>> frame, shop = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Ambient(293.15, 101_325.0)
+    >>> air = Setup("air", Air(None, 0.040, 0.0, 0.0, 105e-6, 0, 0.0, NoNegative()))
+    >>> case = Case(ScaleReading(60.0, 4.0), frame, Target(0.30, "travel"), shop, (air,), shop)
+    >>> found = ridden(case, 0)
+    >>> assert found is not None and found.set_here is not None
+    >>> round(float(found.set_here.sag_wheel_fraction), 6)  # ridden in the shop itself
+    0.3
+    """
+    if case.ride is None:
+        return None
+    bike, shop, ride = stand(case), case.shop, case.ride
+    static = bike.load.static_wheel_force
+    typed = case.setups[index]
+    shock = shock_of(solved(typed, bike.lever, shop, case.target, static), bike.lever, shop)
+    there = elsewhere(shock, ride, static)
+    pressure = NONE
+    if shock.air is not None:
+        pressure = solved_pressure(typed, bike.lever, shop, case.target, static, ride)
+    set_here = None
+    if np.isfinite(pressure):
+        set_here = elsewhere(shock_of(with_pressure(typed, pressure), bike.lever, shop), shop, static)
+    return Ridden(ride, there, attached(shock, ride), set_here)
 
 
 TEMPERATURES = values(np.arange(-15.0, 46.0, 10.0)) + 273.15

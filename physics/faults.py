@@ -18,7 +18,14 @@ FAULTS: Mapping[str, tuple[str, ...]] = {
     # load
     "nothing_left": ("carried",),
     # frame; the numbers are m, ratios and counts
-    "does_not_close": ("stroke", "leverage_stroke", "closure_error"),
+    "does_not_close": (
+        "stroke",
+        "leverage_stroke",
+        "closure_error",
+        "fits_end",
+        "fits_middle",
+        "fits_travel",
+    ),
     "ratio_not_positive": ("ratio",),
     "not_increasing": (),
     "not_covered": ("first", "last", "wheel_travel"),

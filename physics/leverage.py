@@ -9,7 +9,7 @@ axis of cases.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -21,6 +21,7 @@ from physics.case import Fork, Frame, LeverageEnds, Linkage, Measured, Table
 from physics.faults import Fault, Refused
 from physics.linkage import eye_faults, move
 from physics.pairs import PairCurve, fitted
+from physics.roots import bracketed_root
 
 INTERVALS = 240
 """Steps of wheel travel: 0.25, 0.5, 0.6, 0.75 and 0.8 of the travel fall on nodes."""
@@ -238,15 +239,24 @@ def leverage_curve(frame: Frame) -> LeverageCurve:
     0.0048
     """
     travel, stroke = values(frame.wheel_travel), values(frame.stroke)
+    nodes, residual = _open_curve(frame)
+    _refuse_open(frame, stroke, nodes.stroke[..., -1], values(nodes.stroke[..., -1] / stroke - 1))
+    return _closed(travel, stroke, nodes, residual)
+
+
+def _open_curve(frame: Frame) -> tuple[Places, Values]:
+    """Return the nodes of a leverage as it is typed, not scaled to the stroke, and the residual [m] of pairs.
+
+    Raises `Refused` where a ratio is not positive, besides all that `ratio_at` refuses.
+    """
+    travel = values(frame.wheel_travel)
     wheel = per_point(travel) * np.linspace(0.0, 1.0, INTERVALS + 1)
-    step = per_point(travel) / INTERVALS
     ratio, slope, residual = ratio_at(frame, wheel)
     if np.any(pulling := ratio <= 0):
         least, where = {"ratio": float(np.min(ratio))}, np.asarray(pulling.any(axis=-1))
         raise Refused(Fault(("frame", "leverage"), "ratio_not_positive", least, cases=where))
-    reached = _integral_of_inverse(step, ratio, slope)
-    _refuse_open(stroke, reached[..., -1], values(reached[..., -1] / stroke - 1))
-    return _closed(travel, stroke, Places(wheel, reached, ratio, slope), residual)
+    reached = _integral_of_inverse(per_point(travel) / INTERVALS, ratio, slope)
+    return Places(wheel, reached, ratio, slope), residual
 
 
 def curves_of_pairs(frame: Frame, curve: PairCurve) -> LeverageCurve:
@@ -263,6 +273,73 @@ def curves_of_pairs(frame: Frame, curve: PairCurve) -> LeverageCurve:
     return _closed(travel, stroke, reached, NONE)
 
 
+RATIO_REACH = 0.5, 8.0
+"""Ratios among which one is searched that closes a frame."""
+
+
+@dataclass(frozen=True, slots=True)
+class Closing:
+    """What closes a frame on the stroke of its shock, each by itself and the rest as it is.
+
+    The ratio at the `end` of the travel, that in the `middle` of it, and the `wheel_travel` [m]; NaN for one
+    that the leverage does not have, or that no number within reach closes.
+    """
+
+    end: float
+    middle: float
+    wheel_travel: float
+
+
+def closing(frame: Frame) -> Closing:
+    """Return what closes a single frame; raises `Refused` where its leverage has no curve.
+
+    >>> found = closing(Frame(0.150, 0.060, LeverageEnds(2.8, 2.25)))
+    >>> round(found.end, 4), round(found.middle, 4), round(found.wheel_travel, 5)
+    (2.2222, 2.5025, 0.1509)
+    """
+    end = middle = np.nan
+    if isinstance(frame.leverage, LeverageEnds):
+        end, middle = map(float, _closing_ratios(frame, frame.leverage))
+    return Closing(end, middle, _closing_travel(frame))
+
+
+def _closing_ratios(frame: Frame, ends: LeverageEnds) -> Values:
+    """Return the ratios at the end and in the middle (2,) at which ∫ dw/L is the stroke, both at once."""
+    travel, is_end = values(frame.wheel_travel), np.array([True, False])
+    t = np.linspace(0.0, 1.0, INTERVALS + 1)
+    # By how much L rises at t = w/W with the ratio that is searched: the parabola through three points.
+    rise = np.stack([t if ends.middle is None else t * (2 * t - 1), 4 * t * (1 - t)])
+
+    def excess(ratio: Values) -> tuple[Values, Values]:
+        last = np.where(is_end, ratio, ends.end)
+        straight = (ends.start + last) / 2
+        between = straight if ends.middle is None else np.full_like(last, ends.middle)
+        tried = LeverageEnds(ends.start, last, np.where(is_end, between, ratio))
+        here, slope, _ = ratio_at(replace(frame, leverage=tried), values(travel * t))
+        turned = (here <= 0).any(axis=-1)
+        here = np.where(turned[:, None], np.nan, here)
+        reached = _integral_of_inverse(values(travel / INTERVALS), here, slope)[..., -1]
+        falling = travel * np.trapezoid(rise / (here * here), t, axis=-1)
+        return values(np.where(turned, -np.inf, frame.stroke - reached)), values(falling)
+
+    with np.errstate(invalid="ignore"):
+        return bracketed_root(excess, *(np.full(2, reach) for reach in RATIO_REACH)).at
+
+
+def _closing_travel(frame: Frame) -> float:
+    """Return the wheel travel [m] at which a leverage reaches the stroke, NaN beyond the last row."""
+    rows = frame.leverage
+    if not isinstance(rows, Table | Measured):
+        # The ratio is one of the share of the travel: the stroke grows with the travel.
+        return float(frame.wheel_travel * frame.stroke / _open_curve(frame)[0].stroke[..., -1])
+    whole = replace(frame, wheel_travel=float(rows.travel[-1]))
+    reached, most = _open_curve(whole)[0], values(whole.wheel_travel)
+    if frame.stroke > reached.stroke[..., -1]:
+        return float("nan")
+    curve = _closed(most, reached.stroke[..., -1], reached, NONE)
+    return float(curve.at_stroke(values([frame.stroke])).wheel[0])
+
+
 def _closed(travel: Values, stroke: Values, reached: Places, residual: Values) -> LeverageCurve:
     """Return the curve scaled to the stroke [m] of the shock."""
     error = values(reached.stroke[..., -1] / stroke - 1)
@@ -272,13 +349,19 @@ def _closed(travel: Values, stroke: Values, reached: Places, residual: Values) -
     return LeverageCurve(travel, stroke, nodes, pieces, first, error, residual)
 
 
-def _refuse_open(stroke: Values, reached: Values, error: Values) -> None:
-    """Refuse the case with the largest closure error, with both strokes, if it is too large."""
+def _refuse_open(frame: Frame, stroke: Values, reached: Values, error: Values) -> None:
+    """Refuse the case with the largest closure error, with both strokes, if it is too large.
+
+    A single frame is told what would close it.
+    """
     worst = np.argmax(np.abs(error))
     if abs(error.flat[worst]) > LARGEST_CLOSURE:
         strokes = (np.broadcast_to(part, error.shape).flat[worst] for part in (stroke, reached))
         at = dict(zip(("stroke", "leverage_stroke"), map(float, strokes), strict=True))
         at["closure_error"] = float(error.flat[worst])
+        if not error.ndim:
+            found = closing(frame)
+            at |= {"fits_end": found.end, "fits_middle": found.middle, "fits_travel": found.wheel_travel}
         open_cases = np.asarray(np.abs(error) > LARGEST_CLOSURE)
         raise Refused(Fault(("frame", "stroke"), "does_not_close", at, cases=open_cases))
 

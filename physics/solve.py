@@ -75,9 +75,16 @@ def rate_for(coil: Coil, stroke: Values, force: Values) -> Values:
 
 
 def solved_pressure(
-    setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values
+    setup: Setup,
+    lever: LeverageCurve,
+    shop: Ambient,
+    target: Target,
+    static: Values,
+    ridden: Ambient | None = None,
 ) -> Values:
     """Return the set pressure [Pa absolute] for the target, NaN if none up to `HIGHEST_PRESSURE` reaches it.
+
+    The shock is filled in the shop; the target is met there, or in the air where it is `ridden`.
 
     One bracketed root in the density ρ of the positive chamber at full extension: all other densities are
     fixed multiples of it, so the force and its derivative are explicit. If a negative chamber pulls harder
@@ -85,7 +92,7 @@ def solved_pressure(
     NaN.
     """
     stroke, needed = target_place(target, lever, static)
-    empty = shock_of(with_pressure(setup, shop.pressure), lever, shop)
+    empty = shock_of(with_pressure(setup, shop.pressure), lever, shop, ridden)
     force = _filled_force(empty, stroke)
 
     def excess(rho: Values) -> tuple[Values, Values]:

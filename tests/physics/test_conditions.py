@@ -4,6 +4,7 @@ One setup over temperatures and altitudes, against the same job asked at one pla
 """
 
 from dataclasses import replace
+from typing import Literal
 
 import numpy as np
 import pytest
@@ -12,9 +13,9 @@ from physics import gas
 from physics.arrays import values
 from physics.bench import answer
 from physics.case import Ambient, Setup
-from physics.conditions import ALTITUDES, TEMPERATURES, conditions, elsewhere
+from physics.conditions import ALTITUDES, TEMPERATURES, conditions, elsewhere, ridden
 from physics.leverage import leverage_curve
-from physics.shock import air_of, shock_of
+from physics.shock import air_of, shock_of, with_pressure
 from physics.solve import solved_case
 from physics.stand import wheel_load
 from tests.physics.examples import BARE_AIR, COLD_PASS, GAS, PSI, SEA, SETUPS, SHOP, case_of
@@ -149,3 +150,35 @@ def test_the_hose_takes_its_share_by_mass() -> None:
     assert high.attached[0] < high.there.set_pressure[0]
     bare = conditions(case_of(replace(setup, spring=replace(spring, hose_volume=0.0))), 0)[1]
     assert bare.attached[0] == pytest.approx(float(bare.there.set_pressure[0]))
+
+
+@pytest.mark.parametrize("name", ["equalised", "separate", "mechanical", "none"])
+@pytest.mark.parametrize("of", ["travel", "stroke"])
+def test_pumped_here_for_the_ride_the_answer_has_its_target_sag_there(
+    name: str, of: Literal["travel", "stroke"]
+) -> None:
+    case = case_of(SETUPS[name])
+    case = replace(case, target=replace(case.target, of=of), ride=COLD_PASS)
+    found = ridden(case, 0)
+    assert found is not None
+    assert found.set_here is not None
+    pumped = with_pressure(case.setups[0], found.set_here.set_pressure)
+    said = answer(replace(case, setups=(pumped,))).setups[0]
+    assert said.ride is not None
+    there = said.ride.sag_wheel_fraction if of == "travel" else said.ride.sag_stroke_fraction
+    assert there == pytest.approx(float(case.target.sag), rel=1e-9)
+    assert found.set_here.sag_wheel_fraction == pytest.approx(float(said.sag.wheel_fraction), rel=1e-9)
+    # Colder air presses less: it takes more in the warm shop.
+    assert found.set_here.set_pressure > float(values(answer(case).setups[0].air.set_pressure))  # type: ignore[union-attr]
+
+
+def test_the_riding_conditions_are_those_of_the_answer() -> None:
+    case = replace(CASE, ride=COLD_PASS)
+    for index, one in enumerate(answer(case).setups):
+        found = ridden(case, index)
+        assert found is not None
+        assert one.ride is not None
+        assert found.there.sag_wheel_fraction == pytest.approx(float(one.ride.sag_wheel_fraction))
+        assert found.there.set_pressure == pytest.approx(float(one.ride.set_pressure), nan_ok=True)
+        assert (found.set_here is None) == (one.kind == "coil")
+    assert ridden(CASE, 0) is None

@@ -4,6 +4,7 @@ Leverage over shock stroke turned into leverage over wheel travel.
 """
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -16,7 +17,7 @@ from scipy.interpolate import PchipInterpolator
 from physics.arrays import Values, values
 from physics.case import Fork, Frame, LeverageEnds, Measured, Table
 from physics.faults import Refused
-from physics.leverage import frame_answer, leverage_curve, table_over_travel
+from physics.leverage import closing, frame_answer, leverage_curve, table_over_travel
 from tests.physics.examples import LEVERAGES
 
 
@@ -41,6 +42,51 @@ def test_a_curve_far_off_the_stroke_is_refused_with_both_strokes() -> None:
         leverage_curve(Frame(0.150, 0.050, LeverageEnds(2.80, 2.25)))
     assert refusal.value.faults[0].values["stroke"] == 0.050
     assert refusal.value.faults[0].values["leverage_stroke"] == pytest.approx(0.05964, abs=1e-4)
+
+
+@given(
+    start=st.floats(2.2, 3.4),
+    end=st.floats(1.8, 3.0),
+    bend=st.one_of(st.none(), st.floats(-0.3, 0.3)),
+    stroke=st.floats(0.035, 0.09),
+)
+def test_each_number_that_closes_a_frame_does_when_it_is_fed_back(
+    start: float, end: float, bend: float | None, stroke: float
+) -> None:
+    ends = LeverageEnds(start, end, None if bend is None else (start + end) / 2 + bend)
+    frame = Frame(0.150, stroke, ends)
+    found = closing(frame)
+    tried = [replace(frame, wheel_travel=found.wheel_travel)]
+    tried += [replace(frame, leverage=replace(ends, end=found.end))] if np.isfinite(found.end) else []
+    tried += (
+        [replace(frame, leverage=replace(ends, middle=found.middle))] if np.isfinite(found.middle) else []
+    )
+    for fed in tried:
+        assert leverage_curve(fed).closure_error == pytest.approx(0.0, abs=1e-9)
+
+
+def test_a_frame_that_is_far_off_is_told_what_would_close_it() -> None:
+    frame = Frame(0.150, 0.050, LeverageEnds(2.80, 2.25))
+    with pytest.raises(Refused) as refusal:
+        leverage_curve(frame)
+    told, found = refusal.value.faults[0].values, closing(frame)
+    assert (told["fits_end"], told["fits_middle"]) == (found.end, found.middle)
+    # The travel is proportional to the stroke: 150 mm over 59.64 mm of it.
+    assert told["fits_travel"] == pytest.approx(0.150 * 0.050 / told["leverage_stroke"])
+    assert found.end == pytest.approx(3.2093, abs=1e-4)
+
+
+@pytest.mark.parametrize("kind", ["table", "measured"])
+def test_rows_close_where_they_reach_the_stroke(kind: str) -> None:
+    w = np.linspace(0, 0.16, 9)
+    ends = leverage_curve(Frame(0.16, 0.0633, LeverageEnds(2.9, 2.2)))
+    rows = {"table": Table(w, ends.at(w).ratio), "measured": Measured(w, ends.at(w).stroke)}[kind]
+    found = closing(Frame(0.16, 0.055, rows))
+    assert math.isnan(found.end)
+    assert math.isnan(found.middle)
+    fed = leverage_curve(Frame(found.wheel_travel, 0.055, rows))
+    assert fed.closure_error == pytest.approx(0.0, abs=1e-6)
+    assert math.isnan(closing(Frame(0.15, 0.07, rows)).wheel_travel)  # beyond the last row
 
 
 def test_three_points_table_and_pairs_agree_on_one_parabola() -> None:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from physics.faults import Fault
@@ -16,7 +17,7 @@ _WORDS = {
         "less than the {carried} on this wheel is accepted"),
     "does_not_close": ("the stroke is {stroke}, but the leverage turns the wheel travel into "
         "{leverage_stroke} of stroke, {closure_error} off",
-        "strokes within 5 % of each other are accepted; check wheel travel, stroke and ratios"),
+        "check the stroke; {fits}"),
     "ratio_not_positive": ("the leverage ratio falls to {ratio} within the travel",
         "ratios above 0 all through the travel are accepted"),
     "not_increasing": ("does not increase", "numbers each above the one before are accepted"),
@@ -74,7 +75,7 @@ _WORDS = {
 _MEASURES = {
     "carried": Measure.MASS,
     "closure_error": Measure.FRACTION,
-    "ratio": Measure.RATIO,
+    **dict.fromkeys(("ratio", "fits_end", "fits_middle"), Measure.RATIO),
     "pairs": Measure.COUNT,
     "dead": Measure.COUNT,
     "coils": Measure.RATIO,
@@ -84,6 +85,8 @@ _MEASURES = {
 }
 """What the values of faults measure; those not named are lengths."""
 
+_CLOSES = {"fits_end": "end ratio", "fits_middle": "mid ratio", "fits_travel": "wheel travel"}
+"""What each number is called that closes a frame."""
 _SIZES = ("left", "closure_error")
 """Values whose sign the words already tell."""
 
@@ -103,8 +106,21 @@ def job_fault(fault: Fault) -> JobFault:
         quoted(name) if isinstance(name, str) else f"bar {quoted(name[0])} to {quoted(name[1])}"
         for name in fault.names
     )
+    values["fits"] = closing_text(fault.values)
     what, accepted = (text.format_map(values) for text in words)
     return JobFault(fault.field, what, accepted)
+
+
+def closing_text(values: Mapping[str, float]) -> str:
+    """Say what closes a frame on its stroke, of the values of its fault."""
+    told = [
+        f"{name} {_shown(key, values[key])}"
+        for key, name in _CLOSES.items()
+        if math.isfinite(values.get(key, math.nan))
+    ]
+    if not told:
+        return "use wheel travel, stroke and ratios that agree to 5 %"
+    return f"it fits with {', '.join(told[:-1])}{' or ' if told[1:] else ''}{told[-1]}"
 
 
 def _shown(name: str, value: float) -> str:
