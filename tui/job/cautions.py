@@ -45,16 +45,14 @@ def only_where_text(limit: float | None, typed: Mapping[str, Raw], once: str) ->
 
     Empty where the limit was typed.
     """
-    if limit is not None and "max_pressure" not in listed(typed):
-        return ""
-    return f"only where the label allows {once}"
+    is_typed = limit is not None and "max_pressure" not in listed(typed)
+    return "" if is_typed else f"only where the label allows {once}"
 
 
 def limit_text(typed: Mapping[str, Raw], limit: str) -> str:
     """Say what a limit for pumping is worth that nobody has read off the label; empty where it was typed."""
-    if "max_pressure" not in listed(typed):
-        return ""
-    return f"The limit of {limit} is unverified: read the shock's label before pumping, and stay below it."
+    told = f"The limit of {limit} is unverified: read the shock's label before pumping, and stay below it."
+    return told if "max_pressure" in listed(typed) else ""
 
 
 def solved_text(typed: Raw | None) -> str:

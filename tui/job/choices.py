@@ -52,11 +52,6 @@ def new_word(word: str) -> str:
     return OLD_WORDS.get(word, word)
 
 
-def symptom_of(word: str) -> Symptom:
-    """Return the symptom of a word of the command line; raises `StopIteration` for another word."""
-    return next(symptom for symptom, said in SYMPTOMS.items() if said.word == word)
-
-
 def symptoms_of(raw: object) -> tuple[Symptom, ...]:
     """Return the symptoms that `[ridden] symptom` names, in the order they are offered, each once."""
     words = raw if isinstance(raw, tuple) else (raw,)

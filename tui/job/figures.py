@@ -249,10 +249,6 @@ _TABLE: Mapping[Part, Sequence[Figure]] = {
 }  # fmt: skip
 
 
-def _named(figure: Figure, part: Part) -> Figure:
-    return replace(figure, part=part, name=figure.name or _plain_name(figure.where))
-
-
 def _plain_name(where: str) -> str:
     place, _, field = where.rpartition(".")
     return f"{place}_{field}" if place in ("sag", "ride", "at_once") else field
@@ -272,7 +268,11 @@ def _slow(figure: Figure) -> Figure:
     )
 
 
-_RIDDEN = tuple(_named(figure, part) for part, figures in _TABLE.items() for figure in figures)
+_RIDDEN = tuple(
+    replace(figure, part=part, name=figure.name or _plain_name(figure.where))
+    for part, figures in _TABLE.items()
+    for figure in figures
+)
 FIGURES = (*_RIDDEN, *(_slow(figure) for figure in _RIDDEN if figure.slow))
 """Every figure there is, in the order of the table on the screen."""
 BY_WHERE: Mapping[str, Figure] = {figure.where: figure for figure in FIGURES}
@@ -390,12 +390,9 @@ def figure_called(text: str, known: Iterable[str]) -> Named | None:
     """
     names = frozenset(known)
     table = next((table for table in _STARTS if text.startswith(table)), "")
-    rest = text.removeprefix(table)
-    for start in dict.fromkeys((_STARTS.get(table, ""), "")):
-        found = _spellings().get(start + rest)
-        if found is not None and found.figure in names:
-            return found
-    return None
+    typed = (start + text.removeprefix(table) for start in (_STARTS.get(table, ""), ""))
+    found = (_spellings().get(name) for name in typed)
+    return next((one for one in found if one is not None and one.figure in names), None)
 
 
 @cache
@@ -446,17 +443,13 @@ def figure_rows(answer: Answer, units: ShopUnits) -> tuple[TableRow, ...]:
 
 def _row(figure: Figure, answer: Answer, units: ShopUnits) -> TableRow:
     numbers = [read_figure(figure, setup, answer) for setup in answer.setups]
-    values = tuple(
-        _marked(figure, setup, units.plain(number, figure.measure))
-        for setup, number in zip(answer.setups, numbers, strict=True)
-    )
+    values = [units.plain(number, figure.measure) for number in numbers]
+    if figure.name == "set_pressure":
+        over = (any(one.code == "over_label" for one in setup.cautions) for setup in answer.setups)
+        values = [f"{OVER}{value}" if is_over else value for value, is_over in zip(values, over, strict=True)]
     changes = ("", *(change(figure, units, numbers[0], other) for other in numbers[1:]))
-    return TableRow(figure.name, figure.label, units.unit(figure.measure) or figure.per, values, changes)
-
-
-def _marked(figure: Figure, setup: SetupAnswer, value: str) -> str:
-    over = figure.name == "set_pressure" and any(found.code == "over_label" for found in setup.cautions)
-    return f"{OVER}{value}" if over else value
+    unit = units.unit(figure.measure) or figure.per
+    return TableRow(figure.name, figure.label, unit, tuple(values), changes)
 
 
 def change(figure: Figure, units: ShopUnits, first: float, other: float) -> str:

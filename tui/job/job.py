@@ -27,12 +27,6 @@ def listed(table: object) -> tuple[str, ...]:
     return tuple(key for key in raw if isinstance(key, str)) if isinstance(raw, tuple) else ()
 
 
-def is_unconfirmed(tree: Tree, path: TreePath) -> bool:
-    """Return whether the value at `path`, or a table or column around it, is on a list."""
-    known = _known(tree)
-    return any(path[:depth] in known for depth in range(1, len(path) + 1)) and look_up(tree, path) is not None
-
-
 @lru_cache(maxsize=64)
 def _known(tree: Tree) -> frozenset[TreePath]:
     """Return where the values are that are on a list; every row of the bench asks with every key pressed."""
@@ -184,8 +178,10 @@ class Job:
         return Job(tree) if (tree := confirmed(self.tree, path)) is not self.tree else self
 
     def is_unconfirmed(self, path: TreePath) -> bool:
-        """Return whether nobody has typed or confirmed the value at `path`."""
-        return is_unconfirmed(self.tree, path)
+        """Return whether the value at `path`, or a table or column around it, is on a list."""
+        known = _known(self.tree)
+        on_a_list = any(path[:depth] in known for depth in range(1, len(path) + 1))
+        return on_a_list and self.get(path) is not None
 
     def listed_as(self, other: Job, path: TreePath) -> Job:
         """Return the job with unconfirmed what `other` has so in the table at `path` and around it."""

@@ -15,7 +15,7 @@ from tui.tables.source import Row, UnusableReadings, rows_of
 MOST_COLUMNS = 500
 """Most columns taken."""
 _SIGNS = ("\t", ";", "|", " ", ",")
-"""Signs that may part cells; of those that part equally many lines into numbers the first one does."""
+"""Signs that may part cells, a blank for any blanks: the first of those that part most lines into numbers."""
 _LOOKED_AT = 1000
 """Lines by which the sign is found."""
 _COMMENTS = ("#", "%", "//", "!")
@@ -52,7 +52,8 @@ def table_of(text: str, name: str) -> RawTable:
     """Return the table in the text of a file; raises `UnusableReadings` where there is none."""
     rows = rows_of(text)
     told = [row for row in rows if not row[1].lstrip().startswith(_COMMENTS)]
-    sign = _sign([row for _number, row in told[:_LOOKED_AT]])
+    # A comma parts cells only where blanks do not: `0,5 120` is two numbers, so are `0.5, 120` and `0.5,120`.
+    sign = max(_SIGNS, key=lambda sign: sum(_parts(row, sign) for _number, row in told[:_LOOKED_AT]))
     lines = tuple(_line(row, sign) for row in told)
     first = next((place for place, line in enumerate(lines) if _are_numbers(line.cells)), None)
     if first is None:
@@ -66,14 +67,6 @@ def table_of(text: str, name: str) -> RawTable:
         heads = _heads(above, sign, count)
     places = tuple(place for place, cell in enumerate(lines[first].cells) if is_number(cell))
     return RawTable(name, heads, lines[start:], places, sign)
-
-
-def _sign(rows: Sequence[str]) -> str:
-    """Return the sign between cells, a blank for any blanks: the one that parts most lines into numbers.
-
-    A comma parts cells only where blanks do not: `0,5 120` is two numbers, `0.5, 120` and `0.5,120` as well.
-    """
-    return max(_SIGNS, key=lambda sign: sum(_parts(row, sign) for row in rows))
 
 
 def _parts(row: str, sign: str) -> bool:
