@@ -998,9 +998,14 @@ INPUTS: Mapping[str, tuple[str, Measure]] = {
 """By the name of an input of a sweep what it is called and what it measures."""
 
 
+def field_at(path: TreePath) -> Field | None:
+    """Return the field at a path of the job of one wheel, None where the file holds no single value there."""
+    return _BY_PATH.get(tuple(step for step in path if isinstance(step, str)))
+
+
 def input_at(path: TreePath) -> str:
     """Return the name of the input of a sweep that the value at a path is, empty where it is none."""
-    field = _BY_PATH.get(tuple(step for step in path if isinstance(step, str)))
+    field = field_at(path)
     if field is None or not (field.swept or field.sweeps):
         return ""
     return field.sweeps or field.key

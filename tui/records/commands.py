@@ -302,7 +302,7 @@ def show_records(screen: BenchScreen) -> None:
     screen.app.push_screen(records, closed)
 
 
-WORDS = "The invented demo is on the bench. / finds new job, open, records, help and all else."
+WORDS = "The invented demo is on the bench. / finds new job, open, records, help."
 
 
 def tell_first_start(screen: BenchScreen) -> None:
