@@ -12,6 +12,7 @@ from tests.benchmarks.pty_bench import BENCH, CAN_TELL, PtySession, busy_time
 from tui.bench.grid import page
 from tui.bench.keymap import KEYMAP
 from tui.bench.state import BenchState, open_bench, with_answer
+from tui.charts.views import ChartView
 from tui.job.demo import demo_job
 from tui.job.job import History
 from tui.kit.cells import changes
@@ -21,6 +22,7 @@ from tui.themes import find_themes
 START = with_answer(open_bench(History.starting_at(demo_job())))
 LOOK = find_themes().themes["dark"].chart(UTF8)
 DOWN, NEXT_PANEL, ON_THE_CHART = b"\x1b[B", b"\t", b"l"
+TO_THE_CHART, BACK = (b"]", b"]"), b"\x1b"
 LATER = 1.35
 """How many times the start of a bare screen the first paint of the bench may take."""
 FIRST_WORD, ANSWERED = "rider mass", "lbf/in, sag"
@@ -63,11 +65,25 @@ def test_the_panels_are_drawn(benchmark: BenchmarkFixture, size: tuple[int, int]
     assert benchmark(draw) > 0
 
 
+@pytest.mark.skipif(not CAN_TELL, reason="this machine does not tell whether a program waits for a key")
 @on_the_line
-def test_a_nudge_on_the_line(benchmark: BenchmarkFixture, bench: PtySession) -> None:
-    sent = [bench.press(key) for key in (b"+", b"-", b">", b"<")]
-    sent.append(benchmark.pedantic(bench.press, (b"+",), rounds=40))
-    assert all(0 < count <= 6000 for count in sent), sent
+@pytest.mark.fast_cases(1)
+@pytest.mark.parametrize(("size", "most"), [((80, 24), 2500), ((120, 40), 4000)], ids=["80x24", "120x40"])
+def test_a_nudge_on_the_line(benchmark: BenchmarkFixture, size: tuple[int, int], most: int) -> None:
+    with PtySession(*size) as bench:
+        bench.wait_for(ANSWERED)
+        bench.wait_until_idle()
+        sent = []
+        for _ in ChartView:
+            sent += [bench.press(key) for key in (b"+", b"-", b">", b"<")]
+            for key in TO_THE_CHART:
+                bench.press(key)
+            assert 500 < bench.press(DOWN) <= 8000  # another chart is drawn
+            if not bench.press(BACK):  # an escape alone is understood only after a while
+                bench.wait_for("edit")
+            bench.wait_until_idle()
+        sent.append(benchmark.pedantic(bench.press, (b"+",), rounds=40))
+    assert all(0 < count <= most for count in sent), sent
 
 
 @pytest.mark.slow

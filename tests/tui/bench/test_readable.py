@@ -9,6 +9,7 @@ from textual.app import App
 
 from tests.colour_science import contrast
 from tests.tui.bench.conftest import bench_app, started
+from tui.bench.steps import Step
 from tui.charts.views import ChartView
 from tui.kit.look import NEGATIVE, POSITIVE, TOTAL
 from tui.themes import find_themes
@@ -44,14 +45,30 @@ async def test_words_have_contrast_and_lines_too(
     monkeypatch.delenv("NO_COLOR", raising=False)
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
-        await bench.press("tab", "tab", "tab", "f")
         seen = words_on(pilot.app)
-        for _ in ChartView:
-            await bench.press("v")
-            seen |= words_on(pilot.app)
-        for keys in (("n",), ("n", "?"), ("escape", "p")):
+
+        async def look(*keys: str) -> None:
             await bench.press(*keys)
-            seen |= words_on(pilot.app)
+            await pilot.app.workers.wait_for_complete()
+            await pilot.pause()
+            seen.update(words_on(pilot.app))
+
+        for _ in Step:
+            for _ in bench.state.view_ids:
+                await look("right_square_bracket")
+            await look("escape")
+            await look("tab")
+        await look("tab", "tab", "right")
+        for _ in bench.state.view_ids:
+            await look("right_square_bracket")
+        assert (bench.state.view, bench.state.setup) == ("chart", 1)
+        shown = set()
+        for _ in ChartView:
+            await look("down")
+            shown.add(bench.state.chart)
+        assert shown == set(ChartView)
+        for key in ("question_mark", "escape", "space", "escape", "slash", "escape", "escape", "enter"):
+            await look(key)
         faint = {
             (text, front, behind): contrast(front, behind)
             for (front, behind, words), text in seen.items()
