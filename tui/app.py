@@ -14,7 +14,6 @@ from textual import events
 from textual.app import App
 from textual.binding import BindingType
 
-from tui.bench.keys import take_keys
 from tui.bench.memory import last_job, remember, taken_up
 from tui.bench.screen import BenchScreen, Commands
 from tui.bench.session import Session
@@ -124,7 +123,11 @@ def run(job_path: Path | None, store: str | None = None) -> int:
     """
     forget_empty_no_color(os.environ)
     found = find_settings()
-    told = [*found.lines, *take_keys(found.settings.keys)] if found.settings.keys else list(found.lines)
+    told = list(found.lines)
+    if found.settings.keys:
+        from tui.bench.keys import take_keys  # few want keys of their own
+
+        told += take_keys(found.settings.keys)
     session = Session(records=Records(store, found.settings.store, found.settings.mechanic))
     remembered, lost = read()
     trouble = _opened(session, job_path)

@@ -7,19 +7,14 @@ nothing else. What a person says in settings.toml goes before it.
 
 from __future__ import annotations
 
-import json
 import os
-import time
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from tui.job.drafts import held
 from tui.job.faults import printable, reason_of
-from tui.job.files import replace_file
 from tui.job.tree import clean
-from tui.store.address import make_file
 
 FILE = "remembered.json"
 MOST_RECENT = 12
@@ -138,6 +133,9 @@ def written(now: Remembered, before: Remembered, path: Path | None = None) -> st
     `before` is what this session read or wrote last: what another session changed meanwhile stays, unless
     this one changed it too. Whoever reads the file meanwhile sees the old one or the new one.
     """
+    from tui.job.files import replace_file  # writing comes after the first frame, reading before it
+    from tui.store.address import make_file
+
     target = path or state_file()
     try:
         target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -179,6 +177,10 @@ def _newest(places: tuple[JobPlace, ...]) -> tuple[JobPlace, ...]:
 @contextmanager
 def _alone(target: Path) -> Iterator[None]:
     """Keep other sessions from writing meanwhile, as far as this disk knows locks and they end soon."""
+    import time
+
+    from tui.job.drafts import held
+
     lock = None
     for _ in range(_TRIES):
         try:
@@ -207,6 +209,8 @@ def _content(path: Path) -> tuple[Mapping[str, Any], str]:
             data = source.read(_LARGEST + 1)
         if len(data) > _LARGEST:
             return {}, f"{path} is larger than {_LARGEST // 1000} kB"
+        import json  # at the first start there is nothing to read
+
         content = json.loads(data.decode("utf-8")) if data else {}
     except OSError as trouble:
         return {}, f"{path}: {reason_of(trouble)}"
@@ -268,4 +272,6 @@ def _plain(remembered: Remembered) -> dict[str, Any]:
 
 
 def _text(content: Mapping[str, Any]) -> bytes:
+    import json
+
     return (json.dumps(content, indent=1) + "\n").encode("ascii")
