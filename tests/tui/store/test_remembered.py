@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.tui.store.disks import SmallDisk
-from tui.job.drafts import new_lock
+from tui.job.drafts import held
 from tui.store.remembered import (
     FILE,
     MOST_RECENT,
@@ -292,7 +292,7 @@ def test_a_session_that_keeps_the_lock_holds_nobody_up(path: Path, monkeypatch: 
     waited: list[float] = []
     monkeypatch.setattr("tui.store.remembered.time.sleep", waited.append)
     path.parent.mkdir()
-    with new_lock(path.with_suffix(".lock")):
+    with held(path.with_suffix(".lock").open("wb")):
         assert written(LEFT, Remembered(), path) == ""
     assert sum(waited) == pytest.approx(0.5)
     assert read(path).remembered == LEFT
