@@ -129,12 +129,12 @@ STEPS: Group[BenchState] = group(
     act("next", "next step", "The next step of the work.", by(_next_step, 1), keys="tab", line=7),
     act("back", "step before", "The step of the work before this one.", by(_next_step, -1), keys="shift+tab"),
     act(
-        "view_on", "next view", "The next view of this step; it has the focus.", by(bench.turn_view, 1),
-        keys="]", label="views", line=6,
-    ),
-    act(
         "view_back", "view before", "The view before, in this step.", by(bench.turn_view, -1),
         keys="[", label="views", line=6,
+    ),
+    act(
+        "view_on", "next view", "The next view of this step; it has the focus.", by(bench.turn_view, 1),
+        keys="]", label="views", line=6,
     ),
     act("leave_view", "one step back", "From help or view to the fields.", bench.step_back,
         keys="escape", label="fields", line=1, pages=(VIEW,)),

@@ -113,7 +113,7 @@ class Complaint(NamedTuple):
     change: int = 0
 
 
-LEFT_OUT = "The example {} is left off sheet and report; e then F6 takes it off the job."
+LEFT_OUT = "Example {} is left off sheet and report; on Frame: Space e, Space k remove it."
 """Said when a job becomes a customer's while one wheel is still an invented example."""
 
 
