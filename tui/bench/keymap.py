@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from tui.bench import edit
 from tui.bench import state as bench
-from tui.bench.edit import confirm_value, question, select_kind
-from tui.bench.state import BenchState, show_view, with_cursor
+from tui.bench.edit import confirm_value, question
+from tui.bench.state import BenchState, with_cursor
 from tui.bench.steps import NAMES, Step
 from tui.job.fields import Amount, Choice, Pair, Words
 from tui.job.wheels import has_front, is_fork
@@ -204,15 +204,6 @@ SETUPS: Group[BenchState] = group(
     act("end_off", "remove this wheel", "Take the wheel on the bench off the job; u undoes it.",
         edit.remove_wheel, letter="k", shelves=(Step.FRAME,), why=_one_wheel),
 )  # fmt: skip
-
-
-def _show(id: str) -> Callable[[BenchState], BenchState]:
-    return lambda state: show_view(edit.commit(state), id)
-
-
-def _show_for(id: str, kind: str) -> Callable[[BenchState], BenchState]:
-    """Show a view of setups of one kind, such a setup selected."""
-    return lambda state: show_view(select_kind(bench.show_setup(edit.commit(state), state.setup), kind), id)
 
 
 VIEWS: Group[BenchState] = group(
