@@ -429,6 +429,8 @@ def remove_setup(state: BenchState) -> BenchState:
     name = state.panels[gone].title
     rows = (*state.rows[:gone], *state.rows[gone + 1 :])
     changed = with_job(state, state.job.without_setup(index))
+    # Where setups are compared there are fewer rows now.
+    rows = tuple(min(row, len(panel.rows) - 1) for row, panel in zip(rows, changed.panels, strict=True))
     return select_setup(
         replace(changed, rows=rows, note=f"{name} is removed; u undoes it."), min(index, count - 2)
     )
