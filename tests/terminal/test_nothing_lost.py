@@ -17,7 +17,7 @@ from tui.job.drafts import Abandoned, Place, abandoned_drafts
 Starter = Callable[..., Program]
 RIDER_MASS = ("load", "rider_mass")
 OFFERED = "Work from last time was kept"
-NO_DRAFT = "disk full, no draft: W saves elsewhere"
+NO_DRAFT = "disk full, no draft: save it elsewhere"
 
 
 @pytest.fixture

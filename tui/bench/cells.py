@@ -7,7 +7,7 @@ from enum import Enum
 from typing import TYPE_CHECKING, NamedTuple
 
 from tui.bench.state import BenchState, answered_setup, is_solved, solved_text
-from tui.bench.steps import Step, panel_of
+from tui.bench.steps import MORE, Step, panel_of
 from tui.job.faults import JobFault
 from tui.job.fields import Amount, Choice, Field, Pair
 from tui.job.job import setup_on_bike
@@ -109,9 +109,12 @@ def _place_of(state: BenchState, path: TreePath) -> tuple[int, int]:
 
 
 def _nearest(state: BenchState, panel: int, path: TreePath) -> tuple[int, int]:
-    """Return a panel and the row of it whose path has most in common with a path."""
-    shared = [_shared(row, path) for row in state.panels[panel].rows]
-    return panel, shared.index(max(shared))
+    """Return a panel and its row with most in common with a path, `MORE` where that row is folded away."""
+    shown = state.panels[panel]
+    shared = [_shared(row, path) for row in shown.rows]
+    folded = max((_shared(row, path) for row in shown.hidden), default=0)
+    nearest = shown.index_of(MORE) if folded > max(shared) else None
+    return panel, shared.index(max(shared)) if nearest is None else nearest
 
 
 def _shared(row: Field, path: TreePath) -> int:
@@ -161,7 +164,7 @@ def look_first_at(state: BenchState, row: Field) -> str:
     # A sag typed among the readings is taken as the target counts it.
     if found.key != "sag" or found.of != state.answer.case.target.of or gauge_is_off(rows):
         return said
-    return f"{said} R twice, then sag {state.units.show(found.measured, found.measure)}, finds the load."
+    return f"{said} Space r, then sag {state.units.show(found.measured, found.measure)}, finds the load."
 
 
 def _measured_at(state: BenchState, row: Field) -> MeasuredRow | None:

@@ -413,38 +413,32 @@ def copy_setup(state: BenchState) -> BenchState:
     return add_setup(state, state.job.setups[state.setup], "A copy")
 
 
+ASK_AGAIN = "This is the setup that would go: do it again here to remove it."
+"""Said where a setup would be removed that was not shown."""
+
+
 def remove_setup(state: BenchState) -> BenchState:
     """Remove the selected setup; undo brings it back."""
     state = commit(state)
     count, index = len(state.job.setups), state.setup
+    if count and state.step not in (Step.SPRINGS, Step.COMPARE):
+        return replace(show_setup(state, index), in_view=False, note=ASK_AGAIN)
     if count < 2:
         return replace(state, note="The last setup stays: there would be nothing to answer.")
     gone = next(place for place, panel in enumerate(state.panels) if panel.setup == index)
     name = state.panels[gone].title
     rows = (*state.rows[:gone], *state.rows[gone + 1 :])
     changed = with_job(state, state.job.without_setup(index))
+    # Where setups are compared there are fewer rows now.
+    rows = tuple(min(row, len(panel.rows) - 1) for row, panel in zip(rows, changed.panels, strict=True))
     return select_setup(
         replace(changed, rows=rows, note=f"{name} is removed; u undoes it."), min(index, count - 2)
     )
 
 
-def select_kind(state: BenchState, kind: str) -> BenchState:
-    """Return the state with a setup of a kind selected: the one that is, else the first, if there is any."""
-    index = setup_of_kind(state, kind)
-    return state if index is None or index == state.setup else select_setup(state, index)
-
-
 def rename_setup(state: BenchState) -> BenchState:
     """Open the name of the selected setup for typing."""
     return open_edit(select_field(commit(state), ("setup", state.setup, "name")))
-
-
-def setup_of_kind(state: BenchState, kind: str) -> int | None:
-    """Return the selected setup of the answer if it is of a kind, else the first that is."""
-    kinds = [setup.kind for setup in state.answer.answer.setups] if state.answer else []
-    if kinds[state.setup : state.setup + 1] == [kind]:
-        return state.setup
-    return kinds.index(kind) if kind in kinds else None
 
 
 def add_setup(state: BenchState, fresh: Mapping[str, Raw], what: str) -> BenchState:

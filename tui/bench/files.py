@@ -64,7 +64,11 @@ def _write(screen: BenchScreen, path: Path, then: Then | None, *, overwrite: boo
         screen.say(f"Not saved to {path}: {trouble}.")
     else:
         is_older = _is_older_in_records(screen)
-        note = f"Saved to {path.name}. w saves it into the records too." if is_older else f"Saved to {path}."
+        note = (
+            f"Saved to {path.name}. Ctrl+S saves it into the records too."
+            if is_older
+            else f"Saved to {path}."
+        )
         screen.take(replace(screen.state, history=screen.state.history.mark_saved(), note=note))
         if then is not None:
             then()
@@ -327,7 +331,7 @@ def _save(screen: BenchScreen, then: Then | None, note: str) -> None:
             return
         session.lives_in_records(found.entry, job, found.revision.text)
         if session.path is not None and (session.file is None or session.file.job != job):
-            words += f" w saves it to {session.path.name} too."
+            words += f" Ctrl+S saves it to {session.path.name} too."
         # What was typed meanwhile is not saved.
         screen.take(replace(screen.state, history=replace(screen.state.history, saved=job), note=words))
         if found.meanwhile is not None:

@@ -11,9 +11,9 @@ from textual.message import Message
 
 from tui.bench.cells import Cell, Look, caution_at, cell_of, faults_by_row, left_out_at
 from tui.bench.state import BenchState
-from tui.bench.steps import Step, setup_of_row
+from tui.bench.steps import MORE, Step, setup_of_row
 from tui.job.faults import JobFault
-from tui.job.fields import TITLE, Field
+from tui.job.fields import TITLE, Field, field_at
 from tui.job.typed import unit_taken
 from tui.kit.cells import CellRow as Cells
 from tui.kit.cells import cells, fitted, scrolled
@@ -53,7 +53,11 @@ def drawn(state: BenchState, width: int, look: ChartLook) -> Drawn:
         if row.head:
             lines.append(_heading(state, row, width, look))
             owners.append(None)
-        told = [line for fault in faults.get((index, place), ()) for line in _fault(fault, width, look)]
+        told = [
+            line
+            for fault in faults.get((index, place), ())
+            for line in _fault(fault, width, look, is_folded=row.path == MORE)
+        ]
         here = place == state.rows[index]
         lines += [_line(state, row, here, bool(told), width, look), *told]
         owners += [place] * (1 + len(told))
@@ -136,8 +140,11 @@ def _edit(edit: Edit, unit: str, room: int) -> Cells:
     return (shown + [(" ", int(Role.EDIT))] * room)[:room]
 
 
-def _fault(fault: JobFault, width: int, look: ChartLook) -> list[Cells]:
-    text = literal(f"{fault.what}; {fault.accepted}", look.glyphs)
+def _fault(fault: JobFault, width: int, look: ChartLook, *, is_folded: bool) -> list[Cells]:
+    """Return the lines of a fault below its field; that of one which is folded away is named."""
+    field = field_at(fault.path) if is_folded else None
+    name = f"{field.full_label}: " if field else ""
+    text = literal(f"{name}{fault.what}; {fault.accepted}", look.glyphs)
     lines = wrap(text, max(width - 4, 8), max_lines=_FAULT_LINES, placeholder=f" {look.glyphs.ellipsis}")
     return [fitted(cells(f"    {line}", Role.WRONG), width, look.glyphs.ellipsis) for line in lines]
 

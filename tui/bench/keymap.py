@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from tui.bench import edit
 from tui.bench import state as bench
-from tui.bench.edit import confirm_value, question, select_kind
-from tui.bench.state import BenchState, show_view, with_cursor
+from tui.bench.edit import confirm_value, question
+from tui.bench.state import BenchState, with_cursor
 from tui.bench.steps import NAMES, Step
 from tui.job.fields import Amount, Choice, Pair, Words
 from tui.job.wheels import has_front, is_fork
@@ -129,12 +129,12 @@ STEPS: Group[BenchState] = group(
     act("next", "next step", "The next step of the work.", by(_next_step, 1), keys="tab", line=7),
     act("back", "step before", "The step of the work before this one.", by(_next_step, -1), keys="shift+tab"),
     act(
-        "view_on", "next view", "The next view of this step; it has the focus.", by(bench.turn_view, 1),
-        keys="]", label="views", line=6,
-    ),
-    act(
         "view_back", "view before", "The view before, in this step.", by(bench.turn_view, -1),
         keys="[", label="views", line=6,
+    ),
+    act(
+        "view_on", "next view", "The next view of this step; it has the focus.", by(bench.turn_view, 1),
+        keys="]", label="views", line=6,
     ),
     act("leave_view", "one step back", "From help or view to the fields.", bench.step_back,
         keys="escape", label="fields", line=1, pages=(VIEW,)),
@@ -204,15 +204,6 @@ SETUPS: Group[BenchState] = group(
     act("end_off", "remove this wheel", "Take the wheel on the bench off the job; u undoes it.",
         edit.remove_wheel, letter="k", shelves=(Step.FRAME,), why=_one_wheel),
 )  # fmt: skip
-
-
-def _show(id: str) -> Callable[[BenchState], BenchState]:
-    return lambda state: show_view(edit.commit(state), id)
-
-
-def _show_for(id: str, kind: str) -> Callable[[BenchState], BenchState]:
-    """Show a view of setups of one kind, such a setup selected."""
-    return lambda state: show_view(select_kind(bench.show_setup(edit.commit(state), state.setup), kind), id)
 
 
 VIEWS: Group[BenchState] = group(

@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 from tui.bench.steps import (
+    OF_KIND,
     VIEWS,
     Step,
     StepPanel,
@@ -23,7 +24,7 @@ from tui.job.faults import JobFault, UnusableJob
 from tui.job.fields import Amount, Choice, Field, input_at
 from tui.job.job import History, Job, still_on_bike
 from tui.job.panels import RIDER_MASS
-from tui.job.tree import TreePath
+from tui.job.tree import Tree, TreePath
 from tui.job.typed import SOLVE, written
 from tui.job.wheels import Wheel, faults_of, has_front, left_out, wheel_job, with_wheel_job
 from tui.kit.edit import Edit
@@ -113,7 +114,12 @@ class Complaint(NamedTuple):
     change: int = 0
 
 
-LEFT_OUT = "The example {} is left off sheet and report; e then F6 takes it off the job."
+NO_SETUP_OF = {
+    "air": "The job has no air spring: Space, then a, adds one.",
+    "coil": "The job has no coil: Space, then c, adds one.",
+}
+"""Said where a view of one kind of setup is asked for and there is none, by kind."""
+LEFT_OUT = "Example {} is left off sheet and report; on Frame: Space e, Space k remove it."
 """Said when a job becomes a customer's while one wheel is still an invented example."""
 
 
@@ -200,7 +206,7 @@ class BenchState:
     def kind(self) -> str:
         """The kind of the selected setup, empty where there is none."""
         setups = self.job.setups[self.setup : self.setup + 1]
-        return "" if not setups else "air" if setups[0].get("kind") == "air" else "coil"
+        return kind_of(setups[0]) if setups else ""
 
     @property
     def view_ids(self) -> tuple[str, ...]:
@@ -227,6 +233,11 @@ class BenchState:
     def is_outdated(self) -> bool:
         """Whether the answer on the screen is that of an older job."""
         return self.answer is not None and self.answer.job != self.job
+
+
+def kind_of(setup: Tree) -> str:
+    """Return the kind of a setup."""
+    return "air" if setup.get("kind") == "air" else "coil"
 
 
 def open_bench(history: History, units: ShopUnits = USUAL) -> BenchState:
@@ -374,9 +385,15 @@ def open_at_sag(history: History, units: ShopUnits, note: str = "") -> BenchStat
 
 
 def show_view(state: BenchState, view: str, *, focus: bool = True) -> BenchState:
-    """Show a view, in the step that has it, and give it the focus."""
+    """Show a view, in the step that has it, and give it the focus; one of a kind of setup selects one."""
     step = step_with(view, state.step)
     there = state if step is state.step else show_step(state, step)
+    kind = OF_KIND.get(view, there.kind) if step is Step.SPRINGS else there.kind
+    if kind != there.kind:
+        of = [place for place, setup in enumerate(there.job.setups) if kind_of(setup) == kind]
+        if not of:
+            return replace(there, note=NO_SETUP_OF[kind])
+        there = select_setup(there, of[0])
     views = (*there.views[:step], view, *there.views[step + 1 :])
     return replace(there, views=views, in_view=focus, helps=False)
 

@@ -56,7 +56,7 @@ VIEWS: dict[Step, tuple[str, ...]] = {
     Step.HAND_OVER: ("sheet",),
 }
 """The views of a step by their ids, in the order in which a key goes through them."""
-_OF_KIND = {"pump": "air", "spacers": "air", "wire": "coil"}
+OF_KIND = {"pump": "air", "spacers": "air", "wire": "coil"}
 """Views that only a setup of one kind has."""
 
 MORE: TreePath = ("more",)
@@ -133,7 +133,7 @@ def panel_of(step: Step, setup: int, count: int) -> int:
 
 def views_of(step: Step, kind: str) -> tuple[str, ...]:
     """Return the ids of the views of a step where the selected setup is of a `kind`."""
-    only = _OF_KIND if step is Step.SPRINGS else {}
+    only = OF_KIND if step is Step.SPRINGS else {}
     return tuple(view for view in VIEWS[step] if only.get(view, kind) == kind)
 
 

@@ -99,7 +99,7 @@ _WIDE = 110
 """Columns from which the title line has room for whole words."""
 _OF_FIELD = 16
 """Cells for the key of the selected field."""
-_NEXT = "next option"
+_NEXT = "choose"
 """What Enter does on a choice."""
 _OF_BEFORE = "curves and figures are OLD"
 
@@ -111,6 +111,9 @@ def title_line(state: BenchState, session: Session, width: int, glyphs: Glyphs) 
         here = step is state.step
         steps += cells(f"[{name}]" if here else f" {name} ", Role.HERE if here else Role.QUIET)
     right = _saved(state, session, width, glyphs)
+    if len(steps) + len(right) > width:
+        steps = cells(f"[{NAMES[state.step]}]", Role.HERE)
+        steps += cells(f" {state.step + 1}/{len(NAMES)} ", Role.QUIET)
     if session.trouble:
         return [fitted(right, width, glyphs.ellipsis)]
     room = width - len(steps) - len(right)

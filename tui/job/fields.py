@@ -532,7 +532,7 @@ def _is_rear_shock(at: At) -> bool:
 _LEVERAGE_KIND = Field("leverage from", _leverage("kind"),
     Choice((*_WAYS, _way("fork head angle", "fork", {"head_angle": "64 deg"}))),
     "How the leverage is known: from the frame maker's ratios, from pairs of travel and stroke measured on "
-    "the bike with the spring out, or from a fork's head angle. From pivot points: press k.",
+    "the bike with the spring out, or from a fork's head angle. From pivot points: Space, then l.",
     head="leverage", shown=lambda at: not _is_drawn(at) and not _is_rear_shock(at))
 _REAR_LEVERAGE_KIND = _LEVERAGE_KIND._replace(
     kind=Choice(_WAYS), shown=lambda at: not _is_drawn(at) and _is_rear_shock(at)

@@ -55,7 +55,7 @@ def title_line(state: LinkageState, trouble: str, width: int, glyphs: Glyphs) ->
     told = "in the job" if adopted else "invented example, not adopted" if invented else "not adopted"
     right = cells(f" {told} ", Role.QUIET if adopted else Role.WARNING)
     if trouble:
-        right = cells(f" {literal(trouble, glyphs)}, no draft: on the bench W saves elsewhere ", Role.FAULT)
+        right = cells(f" {literal(trouble, glyphs)}, no draft: save it from the bench ", Role.FAULT)
     left = cells(f" Linkage of {literal(state.job.title or 'job without a title', glyphs)}", Role.STRONG)
     return [fitted(fitted(left, max(width - len(right), 0), glyphs.ellipsis) + right, width, glyphs.ellipsis)]
 

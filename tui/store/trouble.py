@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -41,7 +40,7 @@ def damaged(why: str) -> Damaged:
     return Damaged(f"the records are damaged ({why})", "springwright store check says more")
 
 
-_ELSEWHERE = "W saves the job to a file"
+_ELSEWHERE = "Space Space f saves to a file"
 """Short because it ends a line that a narrow screen cuts."""
 
 
@@ -52,7 +51,7 @@ def gone() -> StoreTrouble:
 
 def line_for_command(trouble: StoreTrouble) -> str:
     """Return an error as a line for a command, where no key saves to a file."""
-    accepted = "; ".join(part for part in trouble.accepted.split("; ") if not re.search(r"\bW\b", part))
+    accepted = "; ".join(part for part in trouble.accepted.split("; ") if part != _ELSEWHERE)
     return f"{trouble.what}; {accepted or 'a place that can be read and written is accepted'}"
 
 

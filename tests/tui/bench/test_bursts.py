@@ -13,11 +13,13 @@ from tui.job.demo import demo_job
 from tui.linkage.screen import LinkageScreen
 from tui.records.screen import RecordsScreen
 
+CHARACTERS = {"space": " ", "tab": "\t", "enter": "\r"}
 
-async def burst(pilot: Pilot[int], keys: str) -> None:
+
+async def burst(pilot: Pilot[int], *keys: str) -> None:
     """Press keys without waiting for any of them to be done."""
     for key in keys:
-        pilot.app.post_message(events.Key(key, key))
+        pilot.app.post_message(events.Key(key, CHARACTERS.get(key, key)))
     for _ in range(5):
         await pilot.pause()
 
@@ -28,7 +30,7 @@ async def test_what_is_typed_right_behind_the_key_of_the_records_is_searched_for
 ) -> None:
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
-        await burst(pilot, "Oidac")
+        await burst(pilot, "space", "space", "r", *"idac")
         assert isinstance(pilot.app.screen, RecordsScreen)
         assert "Find: idac" in painted(pilot)
         assert bench.state.bike == demo_job()
@@ -38,7 +40,7 @@ async def test_what_is_typed_right_behind_the_key_of_the_records_is_searched_for
 async def test_what_is_typed_right_behind_a_prompt_is_typed_into_it() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
-        await burst(pilot, "Ncda")
+        await burst(pilot, "space", "space", "n", *"cda")
         assert pilot.app.screen.query_one(Input).value == "cda"
         assert bench.state.bike == demo_job()
 
@@ -46,6 +48,14 @@ async def test_what_is_typed_right_behind_a_prompt_is_typed_into_it() -> None:
 async def test_a_key_behind_that_of_the_linkage_is_for_the_linkage() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
-        await burst(pilot, "kd")
+        await burst(pilot, "tab", "space", "l", "d")
         assert isinstance(pilot.app.screen, LinkageScreen)
         assert bench.state.bike == demo_job()
+
+
+async def test_what_is_typed_right_behind_the_key_of_the_finder_is_looked_for() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await burst(pilot, "/", *"stroke", "enter", *"61", "enter")
+        assert bench.state.finder is None
+        assert bench.state.job.get(("frame", "stroke")) == "61 mm"

@@ -19,6 +19,7 @@ from tui.bench.cells import (
     meaning_at,
 )
 from tui.bench.state import BenchState, open_bench, select_field, with_answer
+from tui.bench.steps import MORE, Step
 from tui.job.demo import demo_job
 from tui.job.faults import JobFault
 from tui.job.job import History, Job
@@ -69,7 +70,7 @@ def caution(state: BenchState, path: TreePath) -> str:
 def rows_with(state: BenchState, told: str, left_out: bool = False) -> set[str]:
     """Return the keys of the setups' fields whose caution, or what was left out, has these words."""
     say = left_out_at if left_out else caution_at
-    rows = [row for panel in state.panels if panel.setup is not None for row in panel.rows]
+    rows = [row for panel in state.panels if panel.setup is not None for row in (*panel.rows, *panel.hidden)]
     return {str(row.path[-1]) for row in rows if told in say(state, row)}
 
 
@@ -142,29 +143,57 @@ def test_the_travel_of_a_fork_is_worked_out_and_that_of_a_frame_is_missing() -> 
 # --- faults ----------------------------------------------------------------------------------
 
 
+def place_of(path: TreePath, state: BenchState = BENCH) -> tuple[int, TreePath]:
+    """Return the panel at which a fault at a path stands, and the path of its row there."""
+    fault = JobFault(path, "wrong", "another is accepted")
+    found = faults_by_row(replace(state, bike_faults=(fault,)))
+    assert list(found.values()) == [(fault,)]
+    ((panel, row),) = found
+    return panel, state.panels[panel].rows[row].path
+
+
 @pytest.mark.parametrize(
     ("path", "place"),
     [
-        (("load", "rider_mass"), (0, 2)),
-        (("load", "geometry", "wheelbase"), (0, 1)),
-        (("tolerance", "gauge"), (0, 15)),
-        (("nothing", "like", "it"), (0, 0)),
-        (("frame", "stroke"), (1, 1)),
-        ((*LEVERAGE, "nothing"), (1, 4)),
-        ((*LEVERAGE, "end"), (1, 7)),
-        ((*COIL, "rate"), (2, 0)),
-        ((*AIR, "port"), (3, 13)),
-        (("setup", 2, "rate"), (0, 0)),
-        (("setup", "first"), (0, 0)),
-        (("record", "ticket"), (4, 1)),
-        (("measured", "gauge"), (4, 6)),
-        (("ridden", "words"), (4, 12)),
-        (("ridden",), (4, 11)),
+        (("load", "rider_mass"), (0, ("load", "rider_mass"))),
+        (("load", "geometry", "wheelbase"), (0, ("load", "by"))),
+        (("nothing", "like", "it"), (0, ("load", "by"))),
+        (("frame", "stroke"), (1, ("frame", "stroke"))),
+        ((*LEVERAGE, "nothing"), (1, (*LEVERAGE, "kind"))),
+        ((*LEVERAGE, "end"), (1, (*LEVERAGE, "end"))),
+        ((*COIL, "rate"), (2, (*COIL, "rate"))),
+        ((*AIR, "port"), (3, (*AIR, "port"))),
+        (("setup", 2, "rate"), (0, ("load", "by"))),
+        (("setup", "first"), (0, ("load", "by"))),
+        (("measured", "gauge"), (5, ("measured", "gauge"))),
+        (("ridden", "words"), (5, ("ridden", "words"))),
+        (("ridden",), (5, ("ridden", "symptom"))),
+        (("record", "ticket"), (6, ("record", "ticket"))),
+        (("title",), (6, ("title",))),
     ],
 )
-def test_a_fault_stands_at_its_field_or_at_the_nearest_one(path: TreePath, place: tuple[int, int]) -> None:
-    fault = JobFault(path, "wrong", "another is accepted")
-    assert faults_by_row(replace(BENCH, bike_faults=(fault,))) == {place: (fault,)}
+def test_a_fault_stands_at_its_field_or_at_the_nearest_one(
+    path: TreePath, place: tuple[int, TreePath]
+) -> None:
+    assert place_of(path) == place
+
+
+@pytest.mark.parametrize(
+    ("path", "panel"),
+    [
+        (("tolerance", "gauge"), 0),
+        (("frame", "eye_to_eye"), 1),
+        ((*COIL, "gas_volume"), 2),
+        ((*AIR, "bore"), 3),
+        (("measured", "tyre"), 5),
+    ],
+)
+def test_a_fault_of_a_field_that_is_folded_away_stands_at_the_row_that_unfolds_it(
+    path: TreePath, panel: int
+) -> None:
+    assert place_of(path) == (panel, MORE)
+    unfolded = replace(BENCH, unfolded=frozenset(Step))
+    assert place_of(path, unfolded) == (panel, path)
 
 
 def test_faults_of_one_field_stand_in_their_order_and_the_same_one_once() -> None:
@@ -232,7 +261,7 @@ FIRST_LOOK = "Look first at load and posture (more weight here?), then at fricti
 def test_a_measured_value_outside_its_band_says_what_to_look_at_first() -> None:
     for edits, path, said in (
         ([(SAG, "43 mm")], SAG, ""),
-        ([(SAG, "55 mm")], SAG, f"{FIRST_LOOK} R twice, then sag 55.0 mm, finds the load."),
+        ([(SAG, "55 mm")], SAG, f"{FIRST_LOOK} Space r, then sag 55.0 mm, finds the load."),
         ([(SAG, "20 mm"), (("measured", "of"), "stroke")], SAG, FIRST_LOOK),
         ([(("measured", "scale"), "58.6 kg")], ("measured", "scale"), ""),
         (
@@ -303,7 +332,7 @@ def test_a_caution_stands_at_the_fields_that_it_is_about(
 
 
 def test_the_demo_has_no_caution_and_nothing_left_out() -> None:
-    rows = [row for panel in BENCH.panels for row in panel.rows]
+    rows = [row for panel in BENCH.panels for row in (*panel.rows, *panel.hidden)]
     assert {caution_at(BENCH, row) for row in rows} == {""}
     assert {left_out_at(BENCH, row) for row in rows} == {""}
 
@@ -381,20 +410,19 @@ def test_a_typed_travel_of_a_fork_is_shown_as_typed() -> None:
 @pytest.mark.parametrize(
     ("path", "place"),
     [
-        ((), (0, 0)),
-        (("setup",), (0, 0)),
-        (("setup", 0), (2, 0)),
-        (("setup", 1), (3, 0)),
-        (("setup", 0, "preload"), (2, 0)),
-        (("record",), (4, 0)),
-        (("measured",), (4, 3)),
-        (("frame",), (1, 0)),
-        (("target", "of"), (0, 8)),
+        ((), (0, ("load", "by"))),
+        (("setup",), (0, ("load", "by"))),
+        (("setup", 0), (2, (*COIL, "rate"))),
+        (("setup", 1), (3, (*AIR, "pressure"))),
+        (("setup", 0, "preload"), (2, (*COIL, "rate"))),
+        (("record",), (6, ("record", "customer"))),
+        (("measured",), (5, ("measured", "setup"))),
+        (("frame",), (1, TRAVEL)),
+        (("target", "of"), (0, ("target", "of"))),
     ],
 )
-def test_a_fault_of_a_table_stands_at_its_first_field(path: TreePath, place: tuple[int, int]) -> None:
-    fault = JobFault(path, "wrong", "another is accepted")
-    assert faults_by_row(replace(BENCH, bike_faults=(fault,))) == {place: (fault,)}
+def test_a_fault_of_a_table_stands_at_its_first_field(path: TreePath, place: tuple[int, TreePath]) -> None:
+    assert place_of(path) == place
 
 
 def test_a_caution_of_a_second_setup_stands_in_its_panel_alone() -> None:

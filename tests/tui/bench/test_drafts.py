@@ -122,9 +122,9 @@ async def test_a_draft_that_cannot_be_kept_is_told_until_it_can(monkeypatch: pyt
             await bench.press("plus")
             for key in ("down", "tab", "v"):
                 await bench.press(key)
-                assert "disk full, no draft: W saves elsewhere" in bench.text("title")
+                assert "disk full, no draft: save it elsewhere" in bench.text("title")
             await bench.resize(40, 24)
-            assert "disk full, no draft: W saves elsewhere" in bench.text("title")
+            assert "disk full, no draft: save it elsewhere" in bench.text("title")
             await bench.resize(*SIZE)
             full.undo()
             await bench.press("down")

@@ -3,11 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import groupby
 
 import pytest
 
 from tui.bench import edit
-from tui.bench.state import BenchState, open_bench, select_field, select_setup, with_answer, with_cursor
+from tui.bench.state import (
+    BenchState,
+    open_bench,
+    select_field,
+    select_setup,
+    show_setup,
+    show_step,
+    show_view,
+    with_answer,
+    with_cursor,
+)
+from tui.bench.steps import Step
 from tui.job.demo import demo_job
 from tui.job.fields import Field
 from tui.job.job import History, Job
@@ -174,7 +186,7 @@ def test_a_confirmed_value_is_told_and_only_it_is_confirmed() -> None:
 
 def test_confirming_the_rider_of_the_demo_says_that_the_example_front_is_left_out() -> None:
     after = edit.confirm_value(at(RIDER_MASS))
-    assert after.note == "The example front is left off sheet and report; e then F6 takes it off the job."
+    assert after.note == "Example front is left off sheet and report; on Frame: Space e, Space k remove it."
     assert not after.job.is_unconfirmed(RIDER_MASS)
 
 
@@ -203,10 +215,61 @@ def test_rubbing_out_takes_the_letter_before_the_caret_or_the_one_behind_it() ->
     assert (behind.text, behind.caret) == ("82kg", 2)
 
 
-def test_a_choice_opens_to_its_next_way() -> None:
-    after = edit.open_edit(at(POSTURE))
+def test_a_confirmed_choice_opens_to_its_next_option_and_stays_there() -> None:
+    sure = edit.confirm_value(at(POSTURE))
+    after = edit.open_edit(sure)
     assert after.edit is None
-    assert after.job.get(POSTURE) == "seated"
+    assert (after.job.get(POSTURE), after.row.path) == ("seated", POSTURE)
+
+
+def test_enter_on_an_unverified_choice_confirms_it_and_goes_to_the_next_value() -> None:
+    after = edit.open_edit(at(POSTURE))
+    assert after.job.get(POSTURE) == "standing"
+    assert not after.job.is_unconfirmed(POSTURE)
+    assert after.row.path == ("load", "bike_mass")
+    assert after.note == "posture: confirmed as it stands; u undoes it."
+
+
+def test_enter_twice_confirms_an_unverified_value_and_goes_to_the_next_one() -> None:
+    after = edit.take_value(edit.open_edit(at(RIDER_MASS)))
+    assert (after.edit, after.job.get(RIDER_MASS)) == (None, "82 kg")
+    assert not after.job.is_unconfirmed(RIDER_MASS)
+    assert after.row.path == POSTURE
+    back = edit.undo(after)
+    assert back.job == BENCH.job
+    assert back.row.path == RIDER_MASS
+
+
+def test_enter_goes_on_where_a_value_is_typed_over_and_stays_where_it_was_sure_or_is_wrong() -> None:
+    over = edit.take_value(type_text(at(RIDER_MASS), "91"))
+    assert (over.job.get(RIDER_MASS), over.row.path) == ("91 kg", POSTURE)
+    sure = at(RIDER_MASS, over)
+    again = edit.take_value(type_text(sure, "92"))
+    assert (again.job.get(RIDER_MASS), again.row.path) == ("92 kg", RIDER_MASS)
+    wrong = edit.take_value(type_text(at(SAG), "120"))
+    assert [fault.path for fault in wrong.faults] == [SAG]
+    assert wrong.row.path == SAG
+    moved = edit.move_by_rows(type_text(at(RIDER_MASS), "91"), 2)
+    assert moved.row.path == ("load", "bike_mass"), "a moving key takes the value and moves as it says"
+
+
+def test_enter_alone_leads_through_everything_that_is_unverified_at_a_wheel() -> None:
+    state, seen = at(RIDER_MASS), list[TreePath]()
+    unverified = [path for path in state.job.unconfirmed if path != ("title",)]
+    while state.row.path not in seen:
+        seen.append(state.row.path)
+        opened = edit.open_edit(state)
+        state = opened if opened.edit is None else edit.take_value(opened)
+    assert sorted(map(str, seen)) == sorted(map(str, unverified))
+    assert state.job.unconfirmed == (("title",),)
+    assert [step for step, _ in groupby(state.panels[panel_with(state, path)].step for path in seen)] == [
+        Step.RIDER, Step.FRAME, Step.SPRINGS,
+    ]  # fmt: skip
+    assert (state.answer is not None, state.faults) == (True, ())
+
+
+def panel_with(state: BenchState, path: TreePath) -> int:
+    return at(path, state).panel
 
 
 def test_a_value_opens_as_it_is_shown() -> None:
@@ -359,8 +422,8 @@ def test_a_step_says_that_a_value_becomes_unlikely_and_only_then() -> None:
 
 
 def test_what_is_missing_where_a_job_has_one_wheel() -> None:
-    rear = "This job has one wheel. Press e to put an invented front beside it and type its own values over."
-    fork = "This job is a fork alone, the rear wheel is missing: open the rear's job and press e there."
+    rear = "This job has one wheel. Space, then e, adds an invented front to type over."
+    fork = "This job is a fork alone: open the rear's job and add the front there."
     assert edit.one_wheel_text(REAR_ALONE) == rear
     assert edit.one_wheel_text(FORK_ALONE) == fork
     assert edit.show_other_wheel(FORK_ALONE) == replace(FORK_ALONE, note=fork)
@@ -376,7 +439,7 @@ def test_a_wheel_taken_off_leaves_the_other_and_is_told() -> None:
     last = edit.remove_wheel(REAR_ALONE)
     assert last == replace(REAR_ALONE, note="This job has one wheel: there is no end to take off.")
     # The setup selected at the wheel that stays is selected again.
-    of_air = edit.remove_wheel(edit.show_wheel(edit.show_panel(select_setup(BENCH, 1), 0), "front"))
+    of_air = edit.remove_wheel(edit.show_wheel(select_setup(BENCH, 1), "front"))
     assert (of_air.setup, of_air.other_setup) == (1, 0)
 
 
@@ -384,7 +447,9 @@ def test_the_other_wheel_is_read_at_its_sag_and_an_invented_front_is_told() -> N
     assert (FRONT.wheel, FRONT.note, FRONT.setup, FRONT.other_setup) == ("front", "", 0, 0)
     assert FRONT.cursor == pytest.approx(0.21)
     back = edit.show_other_wheel(edit.show_other_wheel(select_setup(BENCH, 1)))
-    assert (back.wheel, back.setup, back.panel, back.note) == ("rear", 1, FIRST_SETUP + 1, "")
+    assert (back.wheel, back.setup, back.panel, back.note) == ("rear", 1, 0, "")
+    springs = edit.show_other_wheel(edit.show_other_wheel(show_setup(BENCH, 1)))
+    assert (springs.wheel, springs.setup, springs.panel) == ("rear", 1, FIRST_SETUP + 1)
     grown = edit.show_other_wheel(REAR_ALONE)
     note = "An invented front is added, off the sheet until typed over; u takes it away."
     assert (grown.wheel, grown.note, grown.faults) == ("front", note, ())
@@ -431,42 +496,52 @@ def test_without_a_setup_none_is_copied() -> None:
     assert edit.copy_setup(bare) == replace(bare, note="No setup to copy: add a coil or an air spring.")
 
 
-def test_a_setup_is_removed_from_its_own_panel_and_the_last_one_stays() -> None:
-    elsewhere = replace(BENCH, note="This removes a setup: go to the one to remove first.")
-    assert edit.remove_setup(BENCH) == elsewhere
+@pytest.mark.parametrize("step", [step for step in Step if step not in (Step.SPRINGS, Step.COMPARE)])
+def test_a_setup_that_is_not_shown_is_shown_before_it_is_removed(step: Step) -> None:
+    elsewhere = show_step(select_setup(BENCH, 1), step)
+    shown = edit.remove_setup(elsewhere)
+    assert shown.job == BENCH.job
+    assert shown.note == "This is the setup that would go: do it again here to remove it."
+    assert (shown.step, shown.setup, shown.panel, shown.in_view) == (Step.SPRINGS, 1, FIRST_SETUP + 1, False)
+    assert [setup.get("name") for setup in edit.remove_setup(shown).job.setups] == ["coil"]
+
+
+def test_a_setup_is_removed_where_it_is_shown_and_the_last_one_stays() -> None:
     for index, name, left in ((0, "coil", "air"), (1, "air", "coil")):
-        gone = edit.remove_setup(select_setup(BENCH, index))
+        gone = edit.remove_setup(show_setup(BENCH, index))
         assert gone.note == f"{name} is removed; u undoes it."
         assert [setup.get("name") for setup in gone.job.setups] == [left]
         assert (gone.panel, gone.setup) == (FIRST_SETUP, 0)
         alone = replace(gone, note="The last setup stays: there would be nothing to answer.")
         assert edit.remove_setup(gone) == alone
+        compared = edit.remove_setup(select_setup(show_step(BENCH, Step.COMPARE), index))
+        assert [setup.get("name") for setup in compared.job.setups] == [left]
+        assert (compared.step, compared.setup) == (Step.COMPARE, 0)
     three = edit.add_coil(BENCH)
-    places = [edit.remove_setup(select_setup(three, index)).setup for index in range(3)]
+    places = [edit.remove_setup(show_setup(three, index)).setup for index in range(3)]
     assert places == [0, 1, 1]
 
 
-def test_a_kind_selects_its_setup_and_the_cursor_leaves_the_panel_of_another() -> None:
-    expected = {(0, "coil"): 0, (0, "air"): 1, (0, ""): 0, (1, "coil"): 0, (1, "air"): 1, (1, ""): 1}
-    for (selected, kind), found in expected.items():
-        on_rider = replace(BENCH, setup=selected)
-        after = edit.select_kind(on_rider, kind)
-        assert after == replace(on_rider, setup=found)
-        assert (after is on_rider) == (found == selected)
-        on_setup = with_cursor(select_setup(BENCH, selected), FIRST_SETUP + selected, 3)
-        moved = edit.select_kind(on_setup, kind)
-        assert (moved.setup, moved.panel) == (found, FIRST_SETUP + found)
-        assert moved.rows == on_setup.rows
-        assert (moved is on_setup) == (found == selected)
-    unanswered = replace(BENCH, bike_answer=None)
-    assert edit.select_kind(unanswered, "air") is unanswered
+@pytest.mark.parametrize(("view", "kind"), [("pump", "air"), ("spacers", "air"), ("wire", "coil")])
+def test_a_view_of_one_kind_of_setup_selects_such_a_one_and_its_tab(view: str, kind: str) -> None:
+    expected = {(0, "coil"): 0, (0, "air"): 1, (1, "coil"): 0, (1, "air"): 1}
+    for selected in (0, 1):
+        for step in Step:
+            here = show_step(select_setup(BENCH, selected), step)
+            shown = show_view(here, view)
+            assert (shown.view, shown.kind, shown.in_view) == (view, kind, True)
+            assert (shown.step, shown.setup) == (Step.SPRINGS, expected[selected, kind])
+            assert shown.panels[shown.panel].setup == shown.setup
+    without = show_view(on_bench(demo_job().without_setup(0 if kind == "coil" else 1)), view)
+    assert without.view != view
+    assert without.note.startswith("The job has no ")
 
 
 def test_a_selected_setup_of_the_kind_keeps_the_cursor_even_where_it_is_not_the_first() -> None:
-    two_coils = edit.add_coil(BENCH)
-    there = with_cursor(two_coils, 1, 2)
+    there = with_cursor(edit.add_coil(BENCH), FIRST_SETUP + 2, 2)
     assert there.setup == 2
-    assert edit.select_kind(there, "coil") is there
+    shown = show_view(there, "wire")
+    assert (shown.setup, shown.panel, shown.rows) == (2, there.panel, there.rows)
 
 
 def test_renaming_opens_the_name_of_the_selected_setup() -> None:
@@ -482,12 +557,11 @@ def test_renaming_opens_the_name_of_the_selected_setup() -> None:
 def test_moving_takes_what_is_typed_and_stays_on_what_there_is() -> None:
     opened = type_text(at(RIDER_MASS), "91")
     for after, place in (
-        (edit.move_by_rows(opened, 2), (0, 4)),
+        (edit.move_by_rows(opened, 2), (0, 3)),
         (edit.move_by_rows(opened, -9), (0, 0)),
-        (edit.move_by_panels(opened, -1), (4, 0)),
-        (edit.move_by_panels(opened, 6), (1, 0)),
-        (edit.show_panel(opened, 5), (0, 2)),
+        (edit.move_by_rows(opened, 99), (0, 8)),
         (edit.show_row(opened, 1, 3), (1, 3)),
+        (edit.show_row(opened, 9, 9), (6, 3)),
     ):
         assert after.job.get(RIDER_MASS) == "91 kg"
         assert (after.panel, after.rows[after.panel]) == place
@@ -495,11 +569,27 @@ def test_moving_takes_what_is_typed_and_stays_on_what_there_is() -> None:
 
 def test_undo_and_redo_show_the_row_that_differs_at_its_wheel() -> None:
     edited = edit.nudge(at(("setup", 1, "port")), 1)
-    for there in (edit.show_panel(edited, 0), edit.show_wheel(edited, "front")):
+    for there in (show_step(edited, Step.RIDER), edit.show_wheel(edited, "front")):
         undone = edit.undo(there)
         assert (undone.wheel, undone.row.path) == ("rear", ("setup", 1, "port"))
-        again = edit.redo(edit.show_panel(undone, 4))
+        again = edit.redo(show_step(undone, Step.RIDE))
         assert (again.row.path, again.job) == (("setup", 1, "port"), edited.job)
+
+
+def test_undo_unfolds_a_field_that_is_folded_away() -> None:
+    edited = edit.nudge(at(("setup", 1, "bore")), 1)
+    folded = replace(with_cursor(edited, 0, 0), unfolded=frozenset())
+    undone = edit.undo(folded)
+    assert undone.row.path == ("setup", 1, "bore")
+    assert undone.unfolded == {Step.SPRINGS}
+
+
+def test_undo_stays_where_setups_are_compared() -> None:
+    compared = show_step(BENCH, Step.COMPARE)
+    nudged = edit.nudge(edit.move_by_rows(compared, 1), 1)
+    assert nudged.job.get(("setup", 0, "preload_turns")) != BENCH.job.get(("setup", 0, "preload_turns"))
+    undone = edit.undo(nudged)
+    assert (undone.step, undone.row.path) == (Step.COMPARE, ("setup", 0, "preload_turns"))
 
 
 # --- at the edges ----------------------------------------------------------------------------
@@ -527,7 +617,7 @@ def test_a_way_starts_at_the_answer_of_the_only_setup_there_is() -> None:
 def test_the_setup_of_the_other_wheel_is_the_nearest_that_is_there(other: int, setup: int) -> None:
     back = edit.show_wheel(replace(FRONT, other_setup=other), "rear")
     assert (back.setup, back.other_setup) == (setup, 0)
-    on_setup = edit.show_wheel(replace(edit.show_panel(FRONT, FIRST_SETUP), other_setup=other), "rear")
+    on_setup = edit.show_wheel(replace(show_setup(FRONT, 0), other_setup=other), "rear")
     assert (on_setup.setup, on_setup.panel) == (setup, FIRST_SETUP + setup)
     assert edit.show_wheel(replace(BENCH, other_setup=other), "front").setup == 0
 
@@ -556,7 +646,7 @@ def test_a_confirmation_goes_through_undo_and_says_what_it_was() -> None:
     sure = edit.confirm_value(at(POSTURE))
     assert edit.undo(sure).job == BENCH.job
     assert edit.undo(sure).row.path == POSTURE
-    assert edit.redo(edit.show_panel(edit.undo(sure), 3)).row.path == POSTURE
+    assert edit.redo(show_setup(edit.undo(sure), 1)).row.path == POSTURE
 
 
 def test_a_step_to_a_fault_is_refused_and_one_from_a_fault_is_taken() -> None:
@@ -623,12 +713,12 @@ def test_a_step_that_makes_a_value_unlikely_says_so_in_the_units_of_the_shop() -
 
 def test_the_last_of_three_setups_removed_selects_the_one_before_it_and_others_the_next() -> None:
     three = edit.add_air(BENCH)
-    gone = {index: edit.remove_setup(select_setup(three, index)) for index in range(3)}
+    gone = {index: edit.remove_setup(show_setup(three, index)) for index in range(3)}
     assert {index: (after.setup, after.panel, after.row.path[:2]) for index, after in gone.items()} == {
         0: (0, 2, ("setup", 0)), 1: (1, 3, ("setup", 1)), 2: (1, 3, ("setup", 1)),
     }  # fmt: skip
     rows = with_cursor(with_cursor(with_cursor(three, 2, 4), 3, 5), 4, 6)
-    assert edit.remove_setup(with_cursor(rows, 3, 5)).rows == (2, 0, 4, 6, 0)
+    assert edit.remove_setup(with_cursor(rows, 3, 5)).rows == (1, 0, 4, 6, 0, 0, 0)
     typing = type_text(at(("setup", 1, "friction"), three), "31")
     assert edit.remove_setup(typing).history.past[-1].get(("setup", 1, "friction")) == "31 N"
 
@@ -644,11 +734,13 @@ def test_a_new_setup_is_shown_at_its_first_row_and_takes_what_was_typed_first() 
     assert nameless.note == "A bare one, setup: type its own values over."
 
 
-def test_panels_are_gone_through_by_steps_and_clicks_from_wherever_one_is() -> None:
-    assert [edit.move_by_panels(BENCH, n).panel for n in (1, 2, 5, 6, -1, -6)] == [1, 2, 0, 1, 4, 4]
+def test_steps_are_gone_through_round_and_keep_the_setup_and_the_row_of_each() -> None:
+    assert [show_step(BENCH, n).step for n in (1, 2, 5, 6, -1, -6)] == [
+        Step.FRAME, Step.SPRINGS, Step.HAND_OVER, Step.RIDER, Step.HAND_OVER, Step.RIDER,
+    ]  # fmt: skip
     there = edit.show_row(BENCH, 3, 4)
     assert (there.panel, there.row.path[0], there.setup) == (3, "setup", 1)
-    assert edit.show_panel(edit.show_panel(there, 0), 3) == there
+    assert show_step(show_step(there, Step.RIDER), Step.SPRINGS) == there
     assert edit.show_row(BENCH, 1, 99).rows[1] == len(BENCH.panels[1].rows) - 1
     assert edit.PAGE == 10
 
@@ -661,11 +753,11 @@ def test_undo_leaves_the_cursor_where_nothing_in_a_panel_differs() -> None:
     assert edit.undo(state).row.path == state.row.path
     # What an undo adds or takes away in a setup is shown at its first row that is another one.
     wound = edit.nudge(at(("setup", 0, "winding")), 1)
-    assert edit.undo(edit.show_panel(wound, 0)).row.path == RATE
-    removed = edit.remove_setup(select_setup(BENCH, 0))
+    assert edit.undo(show_step(wound, Step.RIDER)).row.path == RATE
+    removed = edit.remove_setup(show_setup(BENCH, 0))
     assert edit.undo(removed).row.path == RATE
     record = typed(at(("record", "ticket")), "17")
-    assert edit.undo(edit.show_panel(record, 0)).row.path == ("record", "ticket")
+    assert edit.undo(show_step(record, Step.RIDER)).row.path == ("record", "ticket")
 
 
 def test_undo_shows_the_wheel_that_changed_and_stays_where_both_did() -> None:

@@ -1,4 +1,4 @@
-"""The record panel: behind the setups at either end, and its setup is the one that was on the bike."""
+"""What was measured and ridden, and whose it is: at either end, of the setup that was on the bike."""
 
 from __future__ import annotations
 
@@ -10,7 +10,16 @@ from tui.bench import edit as move
 from tui.bench import edit as setups
 from tui.bench.cells import caution_at, cell_of, faults_by_row
 from tui.bench.grid import page
-from tui.bench.state import BenchState, open_bench, select_field, with_answer, with_cursor
+from tui.bench.state import (
+    BenchState,
+    open_bench,
+    select_field,
+    show_setup,
+    show_step,
+    with_answer,
+    with_cursor,
+)
+from tui.bench.steps import Step
 from tui.bench.words import meaning_lines
 from tui.job.choices import WORDS
 from tui.job.demo import demo_job
@@ -38,7 +47,7 @@ def type_in(state: BenchState, path: TreePath, text: str) -> BenchState:
 
 
 def on_air() -> BenchState:
-    """Return a bench whose air setup was on the bike, the cursor on the record panel."""
+    """Return a bench whose air setup was on the bike, the cursor in the step of the ride."""
     return type_in(edit.nudge(select_field(bench(), ON_BIKE), 1), SAG, "43")
 
 
@@ -100,17 +109,17 @@ def test_taking_out_the_setup_on_the_bike_leaves_what_was_measured() -> None:
     assert (other.job.get(ON_BIKE), setup_on_bike(other.job)) == ("air", 0)
 
 
-def test_the_cursor_stays_on_the_record_while_setups_come_and_go() -> None:
+def test_the_cursor_stays_on_what_was_ridden_while_setups_come_and_go() -> None:
     state = select_field(bench(), SYMPTOM)
-    assert state.panel == len(state.panels) - 1
+    assert (state.step, state.panel) == (Step.RIDE, len(state.panels) - 2)
     kept = setups.remove_setup(state)
     assert kept.job == state.job
-    assert "go to the one to remove first" in kept.note
-    gone = setups.remove_setup(with_cursor(state, 3, 0))
+    assert "do it again here to remove it" in kept.note
+    gone = setups.remove_setup(show_setup(state, 1))
     added = setups.add_coil(gone)
     assert added.panels[added.panel].setup == 1
-    assert added.panels[-1].rows[added.rows[-1]].path == SYMPTOM
-    assert [panel.title for panel in edit.undo(added).panels][-1] == "record"
+    for there in (gone, added, edit.undo(added)):
+        assert show_step(there, Step.RIDE).row.path == SYMPTOM
     front = move.show_other_wheel(select_field(bench(BIKE), SYMPTOM))
     assert front.row.path == SYMPTOM
 
@@ -119,7 +128,8 @@ def test_undo_goes_back_to_the_setup_it_brings_back() -> None:
     gone = setups.remove_setup(with_cursor(bench(), 3, 0))
     back = edit.undo(gone)
     assert back.panels[back.panel].setup == 1
-    assert edit.redo(back).panel < len(back.panels) - 1
+    again = edit.redo(back)
+    assert (again.step, again.setup, again.job) == (Step.SPRINGS, 0, gone.job)
 
 
 def test_each_wheel_has_its_own_measures_and_the_bike_one_record() -> None:
@@ -144,8 +154,10 @@ def test_a_fault_stands_at_its_row(path: TreePath, raw: object) -> None:
 
 def test_setups_without_names_leave_no_choice() -> None:
     job = demo_job().without(("setup", 0, "name")).without(("setup", 1, "name"))
-    assert bench(job).panels[-1].index_of(ON_BIKE) is None
-    assert bench(demo_job().without(("setup",))).panels[-1].index_of(ON_BIKE) is None
+    for state in (bench(job), bench(demo_job().without(("setup",)))):
+        ride = show_step(state, Step.RIDE)
+        assert ride.panels[ride.panel].index_of(SAG) is not None
+        assert ride.panels[ride.panel].index_of(ON_BIKE) is None
 
 
 # --- measured against expected, at the row ---------------------------------------------------
@@ -167,8 +179,8 @@ def test_one_outside_of_its_band_is_marked_and_says_where_to_look() -> None:
     state = type_in(bench(), SAG, "60")
     told = meaning(state, SAG)
     assert "60.0 mm, expected 42.9 mm" in told
-    assert told.endswith("R twice, then sag 60.0 mm, finds the load.")
-    lines = page(select_field(state, SYMPTOM), 40, 60, {}, LOOK).lines
+    assert told.endswith("Space r, then sag 60.0 mm, finds the load.")
+    lines = page(select_field(state, SYMPTOM), 40, 60, 0, LOOK).lines
     texts = ["".join(text for text, _ in line) for line in lines]
     assert next(text for text in texts if "sag measured" in text).startswith(UTF8.caution)
 
@@ -176,7 +188,7 @@ def test_one_outside_of_its_band_is_marked_and_says_where_to_look() -> None:
 def test_where_the_reading_would_mean_another_sag_it_is_not_offered() -> None:
     state = edit.nudge(select_field(type_in(bench(), SAG, "30"), ("measured", "of")), 1)
     assert "Look first at load" in meaning(state, SAG)
-    assert "R twice" not in meaning(state, SAG)
+    assert "finds the load" not in meaning(state, SAG)
     leaking = type_in(type_in(on_air(), SAG, "60"), ("measured", "gauge"), "150 psi")
     assert meaning(leaking, SAG).endswith("set the pressure right first, then read the sag again.")
 

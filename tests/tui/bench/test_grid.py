@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tui.kit.layout import columns_in, page_of, pages, scrolled
 
 from tests.random_cases import cases
 from tui.bench.cells import caution_at, faults_by_row
@@ -16,7 +17,6 @@ from tui.job.demo import demo_job
 from tui.job.job import History
 from tui.job.tree import TreePath
 from tui.kit.edit import restore, type_text
-from tui.kit.layout import columns_in, page_of, pages, scrolled
 from tui.kit.look import ASCII, UTF8, ChartLook
 from tui.kit.roles import Role
 from tui.themes import find_themes

@@ -264,5 +264,5 @@ async def test_quitting_saves_first_where_that_is_wanted(session: Session, recor
 def test_what_helps_on_a_full_disk_is_not_cut_by_a_narrow_screen() -> None:
     with pytest.raises(StoreTrouble) as told, in_words():
         raise OSError(ENOSPC, "No space left on device")
-    assert "the disk is full; make room; W saves" in str(told.value)
+    assert "the disk is full; make room; Space Space f saves" in str(told.value)
     assert len(f" Not saved: {told.value}.") < SIZE[0]

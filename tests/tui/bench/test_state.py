@@ -13,6 +13,7 @@ from tui.bench import edit as setups
 from tui.bench import state as view
 from tui.bench.cells import Look, caution_at, cell_of, faults_by_row, look_first_at
 from tui.bench.state import BenchState, open_bench, select_field, with_answer
+from tui.bench.steps import VIEWS, Step, setup_of_row
 from tui.charts.views import ChartView
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
@@ -158,7 +159,7 @@ def test_only_rate_and_pressure_are_toggled(bench: BenchState) -> None:
 
 
 def test_undo_and_redo_lead_there_and_back_and_show_the_place(bench: BenchState) -> None:
-    edited = move.move_by_panels(type_in(bench, "91"), 1)
+    edited = view.show_step(type_in(bench, "91"), Step.FRAME)
     undone = edit.undo(edited)
     assert undone.job == bench.job
     assert undone.row.path == RIDER_MASS
@@ -166,12 +167,11 @@ def test_undo_and_redo_lead_there_and_back_and_show_the_place(bench: BenchState)
     assert edit.undo(bench).job is bench.job
 
 
-def test_undo_of_an_added_setup_leaves_the_cursor_on_the_record(bench: BenchState) -> None:
-    on_record = move.show_panel(bench, len(bench.panels) - 1)
-    there = move.move_by_rows(on_record, 2)
+def test_undo_of_an_added_setup_leaves_the_cursor_in_the_last_step(bench: BenchState) -> None:
+    there = move.move_by_rows(view.show_step(bench, Step.HAND_OVER), 2)
     added = setups.add_coil(there)
-    last = len(added.panels) - 1
-    back = edit.undo(move.move_by_rows(move.show_panel(added, last), 0))
+    assert (added.step, added.setup) == (Step.SPRINGS, 2)
+    back = edit.undo(view.show_step(added, Step.HAND_OVER))
     assert back.job == bench.job
     assert back.row.path == there.row.path
     again = edit.redo(back)
@@ -248,15 +248,17 @@ def test_setups_are_added_copied_renamed_and_removed(bench: BenchState) -> None:
 
 
 def test_removing_the_last_panel_leaves_the_cursor_on_one_that_is_there(bench: BenchState) -> None:
-    state = setups.remove_setup(move.show_panel(bench, 3))
+    state = setups.remove_setup(view.show_setup(bench, 1))
     assert (state.panel, state.setup) == (2, 0)
     assert state.row.path[:2] == ("setup", 0)
 
 
-def test_panels_go_round_and_remember_their_row(bench: BenchState) -> None:
-    there = move.move_by_rows(move.move_by_panels(bench, 1), 2)
-    round_trip = move.move_by_panels(move.move_by_panels(there, 4), 1)
-    assert round_trip.row == there.row
+def test_steps_go_round_and_remember_their_row(bench: BenchState) -> None:
+    there = move.move_by_rows(view.show_step(bench, Step.FRAME), 2)
+    state = there
+    for _ in Step:
+        state = view.show_step(state, state.step + 1)
+    assert state == there
 
 
 def test_the_chart_is_read_along_the_travel(bench: BenchState) -> None:
@@ -307,30 +309,40 @@ def test_an_edit_keeps_the_selected_row_of_every_panel_and_a_new_setup_has_its_f
     there = bench
     for panel in range(len(bench.panels)):
         there = move.show_row(there, panel, panel + 1)
-    assert there.rows == (1, 2, 3, 4, 5)
-    assert edit.nudge(move.show_panel(there, 1), 1).rows == (1, 2, 3, 4, 5)
+    # Three setups are compared by four rows, four values are handed over.
+    assert there.rows == (1, 2, 3, 4, 3, 6, 3)
+    assert edit.nudge(view.show_step(there, Step.FRAME), 1).rows == there.rows
     added = setups.add_coil(there)
-    assert added.rows == (1, 2, 3, 4, 0, 5)
-    assert setups.remove_setup(added).rows == (1, 2, 3, 4, 5)
-    assert setups.remove_setup(move.show_panel(there, 2)).rows == (1, 2, 4, 5)
+    assert added.rows == (1, 2, 3, 4, 0, 3, 6, 3)
+    assert setups.remove_setup(added).rows == there.rows
+    assert setups.remove_setup(view.show_setup(there, 0)).rows == (1, 2, 4, 1, 6, 3)
+
+
+def test_a_setup_removed_leaves_the_cursor_on_a_row_that_is_there_in_every_step(bench: BenchState) -> None:
+    for start in (view.show_step(bench, Step.COMPARE), view.show_setup(bench, 1)):
+        below = move.show_row(start, 4, 99)
+        for index in (0, 1):
+            gone = setups.remove_setup(view.select_setup(below, index))
+            assert len(gone.job.setups) == 1
+            for step in Step:
+                there = view.show_step(gone, step)
+                assert there.row in there.panels[there.panel].rows
+                assert there.setup == 0
 
 
 def test_a_setup_of_a_kind_is_the_selected_one_before_the_first(bench: BenchState) -> None:
     coils = setups.add_coil(bench)
     assert [setup.get("kind") for setup in coils.job.setups] == ["coil", "air", "coil"]
     found = {
-        (index, kind): setups.setup_of_kind(view.select_setup(coils, index), kind)
+        (index, of): view.show_view(view.select_setup(coils, index), of).setup
         for index in range(3)
-        for kind in ("coil", "air", "")
+        for of in ("wire", "pump", "figures")
     }
     assert found == {
-        (0, "coil"): 0, (1, "coil"): 0, (2, "coil"): 2,
-        (0, "air"): 1, (1, "air"): 1, (2, "air"): 1,
-        (0, ""): None, (1, ""): None, (2, ""): None,
+        (0, "wire"): 0, (1, "wire"): 0, (2, "wire"): 2,
+        (0, "pump"): 1, (1, "pump"): 1, (2, "pump"): 1,
+        (0, "figures"): 0, (1, "figures"): 1, (2, "figures"): 2,
     }  # fmt: skip
-    followed = setups.add_coil(setups.copy_setup(view.select_setup(bench, 0)))
-    assert [setup.get("kind") for setup in followed.job.setups] == ["coil", "air", "coil", "coil"]
-    assert setups.setup_of_kind(view.select_setup(followed, 2), "coil") == 2
 
 
 def test_the_last_row_of_every_panel_stays_selected_through_an_edit(bench: BenchState) -> None:
@@ -395,12 +407,27 @@ def test_nothing_is_cleared_of_a_choice(bench: BenchState) -> None:
 
 
 def test_a_setup_that_is_not_there_is_the_nearest_one(bench: BenchState) -> None:
-    chosen = [view.select_setup(bench, index) for index in (-3, 0, 1, 2, 3)]
+    chosen = [view.select_setup(view.show_step(bench, Step.SPRINGS), index) for index in (-3, 0, 1, 2, 3)]
     assert [(state.setup, state.panel - FIRST_SETUP) for state in chosen] == [
         (0, 0), (0, 0), (1, 1), (1, 1), (1, 1),
     ]  # fmt: skip
+    assert [view.show_setup(bench, index) for index in (-3, 3)] == [chosen[0], chosen[-1]]
     none = with_answer(open_bench(History.starting_at(demo_job().with_value(("setup",), ()))))
-    assert view.select_setup(none, 1) is none
+    assert view.select_setup(none, 1) == none
+    assert none.kind == ""
+
+
+@pytest.mark.parametrize("step", Step)
+def test_a_setup_is_selected_in_the_step_where_one_is_and_its_own_rows_are_there(
+    bench: BenchState, step: Step
+) -> None:
+    for index in (1, 0):
+        state = view.select_setup(view.show_step(bench, step), index)
+        assert (state.step, state.setup) == (step, index)
+        if step is Step.SPRINGS:
+            assert state.panels[state.panel].setup == index
+        if step is Step.COMPARE:
+            assert setup_of_row(state.row) == index
 
 
 def test_the_figures_of_a_sweep_go_round_both_ways(bench: BenchState) -> None:
@@ -441,8 +468,12 @@ def test_the_bench_opens_with_nothing_answered_felt_said_or_shown() -> None:
     opened = open_bench(History.starting_at(demo_job()))
     assert (opened.answer, opened.faults, opened.is_outdated) == (None, (), False)
     assert (opened.panel, opened.setup, opened.other_setup, opened.wheel) == (0, 0, 0, "rear")
-    assert opened.rows == (2, 0, 0, 0, 0)
-    assert (opened.slow, opened.cursor, opened.note, opened.view, opened.edit) == (False, 0.0, "", "", None)
+    assert opened.rows == (1, 0, 0, 0, 0, 0, 0)
+    assert (opened.slow, opened.cursor, opened.note, opened.edit) == (False, 0.0, "", None)
+    assert (opened.step, opened.view, opened.in_view, opened.figure) == (Step.RIDER, "chart", False, "")
+    assert (opened.zoom, opened.unfolded, opened.menu, opened.finder, opened.helps) == (
+        False, frozenset(), "", None, False,
+    )  # fmt: skip
     assert opened.chart is ChartView.SHAFT
     assert (opened.complaint, opened.wants, opened.readings) == (view.Complaint(0, 0), (), None)
     assert opened.sweep == view.SweepChoice("", "", "starting_shaft")
@@ -459,24 +490,20 @@ def test_a_bench_opened_at_its_sag_is_answered_and_says_what_it_is_told_to() -> 
     assert (broken.answer, broken.cursor, broken.note) == (None, 0.0, "")
 
 
-def test_a_sweep_is_over_the_field_under_the_cursor_else_over_the_one_before_and_closes_on_its_own(
-    bench: BenchState,
-) -> None:
-    over = view.switch_sweep(at(bench, RIDER_MASS))
-    assert (over.view, over.sweep) == ("sweep", view.SweepChoice("rider_mass", "", "starting_shaft"))
-    assert view.switch_sweep(over) == replace(over, view="")
-    assert view.switch_sweep(view.switch_sweep(over)) == over
-    assert view.switch_sweep(at(over, LOAD_FROM)).view == ""
-    other = view.switch_sweep(at(over, SAG))
+def test_a_sweep_is_over_the_field_under_the_cursor_else_over_the_one_before(bench: BenchState) -> None:
+    over = view.sweep_field(at(bench, RIDER_MASS))
+    assert (over.view, over.in_view) == ("sweep", True)
+    assert over.sweep == view.SweepChoice("rider_mass", "", "starting_shaft")
+    assert view.sweep_field(at(over, LOAD_FROM)).sweep.over == "rider_mass"
+    other = view.sweep_field(at(over, SAG))
     assert (other.view, other.sweep.over) == ("sweep", "sag")
-    nothing = view.switch_sweep(at(bench, LOAD_FROM))
+    nothing = view.sweep_field(at(bench, LOAD_FROM))
     assert (nothing.view, nothing.sweep.over) == ("sweep", "")
-    mapped = view.switch_map(at(over, SAG))
-    assert (mapped.view, mapped.sweep) == ("map", view.SweepChoice("rider_mass", "sag", "starting_shaft"))
-    assert view.switch_map(at(mapped, LOAD_FROM)).view == ""
-    assert view.switch_map(mapped) == replace(mapped, view="")
-    assert view.switch_map(at(bench, LOAD_FROM)).sweep.against == ""
-    assert view.switch_sweep(at(mapped, RIDER_MASS)).view == "sweep"
+    mapped = view.map_field(at(over, SAG))
+    assert (mapped.step, mapped.view, mapped.in_view) == (Step.COMPARE, "map", True)
+    assert mapped.sweep == view.SweepChoice("rider_mass", "sag", "starting_shaft")
+    assert view.map_field(at(bench, LOAD_FROM)).sweep.against == ""
+    assert view.sweep_field(mapped).step is Step.COMPARE
 
 
 def test_the_first_wanted_input_that_a_case_has_is_taken_and_never_the_one_it_is_set_against(
@@ -491,26 +518,80 @@ def test_the_first_wanted_input_that_a_case_has_is_taken_and_never_the_one_it_is
     assert view.chosen_input(case, (), first.name).name != first.name
 
 
-def test_charts_go_round_both_ways_and_in_a_sweep_or_a_map_figures_do(bench: BenchState) -> None:
+def test_charts_go_round_both_ways_and_leave_what_a_sweep_shows(bench: BenchState) -> None:
     charts = list(ChartView)
-    assert [view.next_chart(bench, n).chart for n in (1, 2, -1, 6)] == [
-        charts[1], charts[2], charts[5], charts[0],
+    assert [view.next_chart(bench, n).chart for n in (1, 2, -1, len(charts))] == [
+        charts[1], charts[2], charts[-1], charts[0],
     ]  # fmt: skip
-    for shown in ("sweep", "map"):
-        inside = replace(bench, view=shown)
-        after = view.next_chart(inside, 1)
-        assert (after.chart, after.sweep.figure) == (
-            bench.chart, view.next_figure(bench, 1).sweep.figure,
-        )  # fmt: skip
-    assert view.next_chart(replace(bench, view="balance"), 1).sweep == bench.sweep
+    assert view.next_chart(bench, 1).sweep == bench.sweep
+    assert view.shown_chart(bench) is bench.chart
+    assert view.shown_chart(view.show_view(bench, "leverage")) is ChartView.LEVERAGE
+    assert view.shown_chart(view.show_view(bench, "figures")) is None
 
 
-def test_a_view_opens_gives_way_to_another_and_closes_on_its_own_key(bench: BenchState) -> None:
-    shown = view.switch_view(bench, "balance")
-    assert shown == replace(bench, view="balance")
-    assert view.switch_view(shown, "balance") == bench
-    assert view.switch_view(shown, "advice").view == "advice"
-    assert view.close_view(shown) == bench
+EVERY_VIEW = tuple(dict.fromkeys(one for views in VIEWS.values() for one in views))
+
+
+@pytest.mark.parametrize("shown", EVERY_VIEW)
+def test_a_view_is_shown_in_its_step_with_the_focus_and_esc_leads_back_to_the_fields(
+    bench: BenchState, shown: str
+) -> None:
+    for step in Step:
+        before = view.show_step(bench, step)
+        after = view.show_view(before, shown)
+        assert (after.view, after.in_view) == (shown, True)
+        assert shown in VIEWS[after.step]
+        assert after.step is step if shown in VIEWS[step] else after.step is not step
+        back = view.step_back(after)
+        assert back == replace(after, in_view=False)
+        assert view.step_back(back) == back
+        assert not view.show_view(before, shown, focus=False).in_view
+
+
+def test_esc_goes_back_one_step_from_help_to_view_to_fields_to_both_panes(bench: BenchState) -> None:
+    state = replace(view.show_view(bench, "sweep"), helps=True, zoom=True)
+    seen = []
+    for _ in range(4):
+        seen.append((state.helps, state.in_view, state.zoom))
+        state = view.step_back(state)
+    assert seen == [(True, True, True), (False, True, True), (False, False, True), (False, False, False)]
+    assert view.step_back(state) == state
+
+
+@pytest.mark.parametrize("setup", [0, 1])
+def test_the_views_of_a_step_go_round_both_ways_and_each_step_remembers_its_own(
+    bench: BenchState, setup: int
+) -> None:
+    state = view.select_setup(bench, setup)
+    for step in Step:
+        there = view.show_step(state, step)
+        ids, forward = there.view_ids, there
+        for name in (*ids[1:], ids[0]):
+            forward = view.turn_view(forward, 1)
+            assert (forward.view, forward.in_view) == (name, True)
+        assert view.turn_view(there, -1).view == ids[-1]
+        state = view.turn_view(there, 1)
+    for step in Step:
+        there = view.show_step(state, step)
+        assert there.view == there.view_ids[1 % len(there.view_ids)]
+        assert not there.in_view
+
+
+def test_a_view_that_the_other_kind_of_setup_has_not_gives_way_to_the_first(bench: BenchState) -> None:
+    pumped = view.show_view(bench, "pump")
+    assert (pumped.setup, pumped.view) == (1, "pump")
+    on_coil = view.select_setup(pumped, 0)
+    assert on_coil.view == "chart"
+    assert "pump" not in on_coil.view_ids
+    assert view.select_setup(on_coil, 1).view == "pump"
+
+
+def test_a_step_has_the_focus_in_its_fields_and_zoom_stays(bench: BenchState) -> None:
+    zoomed = view.switch_zoom(view.show_view(bench, "sweep"))
+    assert zoomed.zoom
+    there = view.show_step(zoomed, Step.RIDE)
+    assert (there.in_view, there.helps, there.zoom) == (False, False, True)
+    assert not view.switch_zoom(zoomed).zoom
 
 
 def test_units_are_told_by_name(bench: BenchState) -> None:
@@ -536,15 +617,22 @@ def test_the_chart_is_read_by_hundredths_and_a_setup_without_sag_says_so(bench: 
     assert view.cursor_to_sag(topped_out) == replace(topped_out, note=told)
 
 
-def test_a_job_without_setups_has_rider_frame_and_record_and_keeps_the_first_selected() -> None:
+def test_a_job_without_setups_has_a_panel_that_says_so_and_keeps_the_first_selected() -> None:
     bare = demo_job().without(("front",)).with_value(("setup",), ())
     state = with_answer(open_bench(History.starting_at(demo_job().without(("front",)))))
-    state = move.show_row(view.select_setup(state, 1), 4, 3)
+    state = move.show_row(view.select_setup(state, 1), 6, 3)
     emptied = view.with_job(state, bare)
-    assert (emptied.setup, emptied.panel, emptied.rows) == (0, 2, (2, 0, 3))
-    assert [panel.title for panel in emptied.panels] == ["rider", "frame", "record"]
+    assert (emptied.setup, emptied.panel, emptied.rows) == (0, 5, (1, 0, 0, 0, 0, 3))
+    assert [panel.title for panel in emptied.panels] == [
+        "rider", "frame", "no setup", "setups", "ride", "hand over",
+    ]  # fmt: skip
     on_setup = view.with_job(move.show_row(state, 3, 2), bare)
-    assert (on_setup.setup, on_setup.panel) == (0, 1)
+    assert (on_setup.setup, on_setup.panel, on_setup.row.label) == (0, 2, "no setup yet")
+    assert "Space, then c for a coil, a for air" in on_setup.row.meaning
+    for step in Step:
+        there = view.show_step(emptied, step)
+        assert there.step is step
+        assert [view.show_view(there, name).step for name in there.view_ids] == [step] * len(there.view_ids)
 
 
 def test_rows_that_are_gone_leave_the_cursor_on_the_last_one_of_their_panel(bench: BenchState) -> None:
@@ -553,7 +641,7 @@ def test_rows_that_are_gone_leave_the_cursor_on_the_last_one_of_their_panel(benc
     assert rider < len(bench.panels[0].rows)
     below = move.show_row(bench, 0, 99)
     moved = move.show_row(below, 1, 3)
-    assert view.with_job(moved, scaled.job).rows == (rider - 1, 3, 0, 0, 0)
+    assert view.with_job(moved, scaled.job).rows == (rider - 1, 3, 0, 0, 0, 0, 0)
     # The row with the cursor is found again by its path, though rows before it are gone.
     there = at(bench, ("tolerance", "gauge"))
     again = view.with_job(there, scaled.job)
@@ -562,7 +650,7 @@ def test_rows_that_are_gone_leave_the_cursor_on_the_last_one_of_their_panel(benc
 
 
 def test_a_fresh_example_wheel_is_told_once_a_job_is_somebodys(bench: BenchState) -> None:
-    told = "The example {} is left off sheet and report; e then F6 takes it off the job."
+    told = "Example {} is left off sheet and report; on Frame: Space e, Space k remove it."
     typed = view.with_job(bench, bench.job.with_value(RIDER_MASS, "70 kg"))
     assert typed.note == told.format("front")
     assert view.with_job(typed, typed.job.with_value(RIDER_MASS, "71 kg")).note == told.format("front")
@@ -619,7 +707,8 @@ def test_the_cursor_goes_to_a_field_that_is_there_and_else_stays(bench: BenchSta
     assert (port.panel, port.setup) == (3, 1)
     rider = at(port, RIDER_MASS)
     assert (rider.panel, rider.setup) == (0, 1)
-    assert view.with_cursor(port, 4, 0).setup == 1
+    assert view.with_cursor(port, 6, 0).setup == 1
+    assert [view.with_cursor(port, 4, row).setup for row in range(4)] == [0, 0, 1, 1]
 
 
 def test_a_wheel_has_its_own_answer_faults_and_panels(bench: BenchState) -> None:
@@ -629,4 +718,4 @@ def test_a_wheel_has_its_own_answer_faults_and_panels(bench: BenchState) -> None
     assert front.answer is not None
     assert [found.name for found in front.answer.answer.setups] == ["fork"]
     alone = view.with_history(front, front.history.then(bench.bike.without(("front",))))
-    assert (alone.wheel, len(alone.panels)) == ("rear", 5)
+    assert (alone.wheel, len(alone.panels)) == ("rear", 7)

@@ -12,7 +12,7 @@ from tui.bench import edit
 from tui.bench import edit as move
 from tui.bench import edit as setups
 from tui.bench.cells import Look, cell_of, faults_by_row
-from tui.bench.state import BenchState, Complaint, open_bench, select_field, with_answer
+from tui.bench.state import BenchState, Complaint, open_bench, select_field, show_setup, with_answer
 from tui.bench.views.advice import lines as advice_lines
 from tui.bench.views.documents import balance_lines
 from tui.job.choices import SYMPTOMS
@@ -41,8 +41,9 @@ def test_the_rear_comes_first_and_the_other_end_has_its_own_panels() -> None:
     rear = bench()
     front = move.show_other_wheel(rear)
     assert (rear.wheel, front.wheel) == ("rear", "front")
-    assert [panel.title for panel in rear.panels] == ["rider", "frame", "coil", "air", "record"]
-    assert [panel.title for panel in front.panels] == ["rider", "fork", "fork air", "fork coil", "record"]
+    last = ["setups", "ride", "hand over"]
+    assert [panel.title for panel in rear.panels] == ["rider", "frame", "coil", "air", *last]
+    assert [panel.title for panel in front.panels] == ["rider", "fork", "fork air", "fork coil", *last]
     assert front.row.path == RIDER_MASS
     assert front.answer is not None
     assert [setup.name for setup in front.answer.answer.setups] == ["fork air", "fork coil"]
@@ -74,12 +75,13 @@ def test_the_rider_is_the_same_at_both_ends() -> None:
 
 
 def test_each_end_remembers_its_setup() -> None:
-    rear = move.show_panel(bench(), 3)
+    rear = show_setup(bench(), 1)
     front = move.show_other_wheel(rear)
     assert (rear.setup, front.setup) == (1, 0)
-    front = move.show_panel(front, 3)
+    front = show_setup(front, 1)
     rear = move.show_other_wheel(front)
     assert (rear.setup, rear.other_setup) == (1, 1)
+    assert rear.panels[rear.panel].setup == 1
     assert move.show_other_wheel(rear).setup == 1
 
 
@@ -105,9 +107,10 @@ def test_a_fork_alone_gets_no_second_front() -> None:
     state = bench(Job(move.show_other_wheel(bench()).job.tree))
     there = move.show_other_wheel(state)
     assert there.bike == state.bike
-    assert "the rear wheel is missing" in there.note
+    told = "This job is a fork alone: open the rear's job and add the front there."
+    assert there.note == told
     assert "invented front" not in views(state)
-    assert views(state).count("the rear wheel is missing") == 2
+    assert views(state).count(told) == 2
     assert views(bench(REAR)).count("invented front") == 2
 
 

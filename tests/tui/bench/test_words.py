@@ -11,8 +11,28 @@ from tests.tui.job.two_ends import BIKE
 from tests.tui.looks import LOOK
 from tui.bench import edit
 from tui.bench.session import Session
-from tui.bench.state import BenchState, open_bench, select_field, with_answer
-from tui.bench.words import figure_lines, keys_line, meaning_lines, result_line, results_line, title_line
+from tui.bench.state import (
+    BenchState,
+    open_bench,
+    select_field,
+    select_setup,
+    show_step,
+    show_view,
+    switch_rest,
+    with_answer,
+)
+from tui.bench.steps import NAMES, Step
+from tui.bench.view_names import VIEW_NAMES
+from tui.bench.words import (
+    fields_strip,
+    figure_lines,
+    keys_line,
+    meaning_lines,
+    result_line,
+    results_line,
+    title_line,
+    view_strip,
+)
 from tui.job.demo import demo_job
 from tui.job.files import load, save
 from tui.job.job import History, Job
@@ -20,9 +40,9 @@ from tui.job.panels import LEVERAGE, RIDER_MASS
 from tui.job.tree import TreePath
 from tui.kit.cells import CellRow
 from tui.kit.edit import type_text
-from tui.kit.look import ASCII, UTF8
+from tui.kit.look import ASCII, UTF8, ChartLook
 from tui.kit.roles import Role
-from tui.shop_units import IMPERIAL, METRIC
+from tui.shop_units import METRIC
 
 
 def on_bench(job: Job) -> BenchState:
@@ -107,20 +127,30 @@ def test_a_spring_that_holds_the_wheel_up_tops_out_and_one_in_stages_has_no_rate
 def test_what_cannot_be_used_is_counted_and_said_at_which_end() -> None:
     one = typed(BENCH, RIDER_MASS, "x")
     two = typed(one, ("target", "sag"), "y")
-    before = "curves and figures are those of before."
-    assert results(one) == f" ✗ 1 value cannot be used: {before}"
-    assert results(two) == f" ✗ 2 values cannot be used: {before}"
+    before = "curves and figures are OLD."
+    assert results(one) == f" ✗ 1 value cannot be used; {before}"
+    assert results(two) == f" ✗ 2 values cannot be used; {before}"
     never = replace(one, bike_answer=None), replace(two, bike_answer=None)
-    assert results(never[0]) == " ✗ 1 value cannot be used: no answer until it is put right."
-    assert results(never[1]) == " ✗ 2 values cannot be used: no answer until they are put right."
+    assert results(never[0]) == " ✗ 1 value cannot be used: no result until fixed."
+    assert results(never[1]) == " ✗ 2 values cannot be used: no result until fixed."
     at_front = typed(edit.show_wheel(BENCH, "front"), ("target", "sag"), "y")
-    assert results(edit.show_wheel(at_front, "rear")) == (
-        f" ✗ 1 value cannot be used at the front, where e leads: {before}"
-    )
+    rear = edit.show_wheel(at_front, "rear")
+    assert results(rear) == f" ✗ 1 value cannot be used at the front wheel; {before}"
     at_rear = edit.show_wheel(typed(BENCH, ("target", "sag"), "y"), "front")
-    assert results(at_rear) == f" ✗ 1 value cannot be used at the rear, where e leads: {before}"
+    assert results(at_rear) == f" ✗ 1 value cannot be used at the rear wheel; {before}"
     (row,) = results_line(one, 120, LOOK)
     assert {role for text, role in row if text.strip()} == {Role.FAULT}
+
+
+def test_what_is_missing_is_named() -> None:
+    job = demo_job().without(RIDER_MASS)
+    assert results(on_bench(job)) == " ✗ To type: rider mass."
+    more = on_bench(job.without(("frame", "wheel_travel")))
+    assert results(more) == " ✗ To type: rider mass, wheel travel."
+    cleared = edit.clear_value(select_field(BENCH, RIDER_MASS))
+    assert results(cleared) == " ✗ To type: rider mass; curves and figures are OLD."
+    at_front = edit.show_wheel(edit.clear_value(select_field(BENCH, ("frame", "wheel_travel"))), "front")
+    assert results(at_front) == " ✗ To type at the rear wheel: wheel travel; curves and figures are OLD."
 
 
 def test_a_list_of_pairs_says_how_many_it_lacks() -> None:
@@ -137,52 +167,67 @@ def test_a_list_of_pairs_says_how_many_it_lacks() -> None:
     words = {1: "1 more pair of", 2: "2 more pairs of", 3: "3 more pairs of"}
     assert lacking == [f" {words[count]} {more.removeprefix('of ')}" for count in (first, second)]
     answered = replace(two, bike_answer=BENCH.bike_answer)
-    assert results(answered).endswith("needed: curves and figures are those of before.")
+    assert results(answered).endswith("needed: curves and figures are OLD.")
 
 
 # --- title -----------------------------------------------------------------------------------
 
-WHOLE = " Demo trail bike (invented figures)  rear  not kept yet"
+STEPS = "[Rider] Frame  Springs  Compare  Ride  Hand over "
 
 
 @pytest.mark.parametrize(
     ("width", "said"),
     [
-        (120, f"{WHOLE:<86}72 values unverified  usual units"),
-        (100, f"{WHOLE:<66}72 values unverified  usual units"),
-        (99, f"{WHOLE:<71}~72 unverified  usual units"),
-        (80, " Demo trail bike (invented fi…  rear  not kept yet  ~72 unverified  usual units"),
-        (60, " Demo trail bike (i…  rear  not…~72 unverified  usual units"),
-        (28, " Demo trail bike (i…  rear …"),
+        (120, f" Demo trail bike (invented figures) {STEPS} rear ~72 unverified not saved yet"),
+        (110, f" Demo trail bike (invente…{STEPS} rear ~72 unverified not saved yet"),
+        (109, f" Demo trail bike (invented figures)               {STEPS} rear ~72"),
+        (80, f" Demo trail bike (in…{STEPS} rear ~72"),
+        (60, f" {STEPS} rear ~72"),
+        (59, f"{STEPS} rear ~72"),
+        (58, " Demo trail bike (invented figures) [Rider] 1/6  rear ~72"),
+        (40, " Demo trail bike …[Rider] 1/6  rear ~72"),
+        (28, "      [Rider] 1/6  rear ~72"),
     ],
-)  # fmt: skip
-def test_the_title_gives_way_to_where_the_job_lives_and_what_is_unverified(width: int, said: str) -> None:
+)
+def test_the_title_gives_way_to_the_steps_and_to_what_is_unverified(width: int, said: str) -> None:
     assert title(BENCH, width) == said
 
 
-def test_the_title_says_the_wheel_what_is_not_saved_and_the_units() -> None:
-    assert "  front  not kept yet" in title(edit.show_wheel(BENCH, "front"), 120)
+@pytest.mark.parametrize("width", [22, 40, 80, 120])
+def test_the_step_that_is_shown_stands_in_the_title_at_any_width(width: int) -> None:
+    for step, name in NAMES.items():
+        assert f"[{name}]" in title(show_step(BENCH, step), width)
+
+
+def test_the_step_that_is_shown_has_the_role_of_what_is_here() -> None:
+    (row,) = title_line(show_step(BENCH, Step.SPRINGS), Session(), 80, UTF8)
+    assert "".join(text for text, role in row if role == Role.HERE) == "[Springs]"
+
+
+def test_the_title_says_the_wheel_what_is_not_saved_and_how_many_values_are_unverified() -> None:
+    assert title(edit.show_wheel(BENCH, "front"), 120).endswith(" front ~72 unverified not saved yet")
     alone = title(on_bench(BIKE.without(("front",))), 120)
-    assert alone.startswith(" Demo trail bike (invented figures)  not kept yet  ")
-    assert "not saved  ~71 unverified  usual units" in title(typed(BENCH, RIDER_MASS, "70"))
-    assert title(replace(BENCH, units=IMPERIAL)).endswith("imperial units")
+    assert alone.endswith(f"{STEPS} not saved yet")
+    assert title(typed(BENCH, RIDER_MASS, "70")).endswith(" rear ~71 *")
+    assert title(typed(BENCH, RIDER_MASS, "70"), 120).endswith(" rear ~71 unverified not saved")
     sure = on_bench(BIKE)
-    assert "unverified" not in title(sure)
+    assert title(sure).endswith(" rear")
     single = sure.bike.with_invented(("load", "rider_mass"), "70 kg")
-    assert "  1 value unverified  usual units" in title(on_bench(single), 120)
-    assert title(on_bench(single.without(("title",)))).startswith(" job without a title  rear  ")
+    assert title(on_bench(single), 120).endswith(" rear ~1 unverified not saved yet")
+    assert title(on_bench(single.without(("title",)))).startswith(" no title  ")
 
 
 def test_the_title_says_where_a_job_is_kept_or_that_it_is_not(tmp_path: Path) -> None:
     save(demo_job(), tmp_path / "stand.toml", None)
     session = Session(load(tmp_path / "stand.toml"))
-    assert "  rear  stand.toml  " in title(BENCH, 120, session)
+    assert title(BENCH, 120, session).endswith(" rear ~72 unverified stand.toml")
     session.entry = {"base": 3}
-    assert "  rear  stand.toml, records, revision 3  " in title(BENCH, 120, session)
-    assert "  rear  records, revision 3  " in title(BENCH, 120, Session(entry={"base": 3}))
+    assert title(BENCH, 120, session).endswith(" rear ~72 unverified stand.toml, records, revision 3")
+    assert title(BENCH, 120, Session(entry={"base": 3})).endswith("~72 unverified records, revision 3")
     session.trouble = "the disk is full"
-    assert title(BENCH, 120, session).endswith(" the disk is full, no draft: W saves elsewhere")
-    assert title(BENCH, 40, session) == " the disk is full, no draft: W saves el…"
+    for shown in (BENCH, typed(BENCH, RIDER_MASS, "70")):
+        assert title(shown, 120, session) == " the disk is full, no draft: save it elsewhere"
+        assert title(shown, 40, session) == " the disk is full, no draft: save it el…"
 
 
 # --- meaning and cautions --------------------------------------------------------------------
@@ -191,10 +236,10 @@ def test_the_title_says_where_a_job_is_kept_or_that_it_is_not(tmp_path: Path) ->
 def test_a_field_is_named_its_doubt_said_and_its_meaning_wrapped() -> None:
     rows = told(meaning_lines(BENCH, 60, 5, UTF8))
     assert rows == [
-        " rider mass: ~ unverified: type over it, or Space confirms",
-        " it as it stands. The rider ready to ride, with shoes,",
-        " helmet, pack and water: have them step on a scale like",
-        " that.",
+        " rider mass: ~ unverified: type over it, or Enter twice",
+        " confirms it. The rider ready to ride, with shoes, helmet,",
+        " pack and water: have them step on a scale like that.",
+        "",
         "",
     ]
     assert told(meaning_lines(BENCH, 60, 2, UTF8)) == rows[:2]
@@ -238,33 +283,124 @@ def test_a_figure_of_the_table_is_named_and_explained_in_the_words_of_its_end() 
 # --- keys ------------------------------------------------------------------------------------
 
 
-def keys(state: BenchState, width: int = 80, *, in_table: bool = False) -> str:
-    (row,) = keys_line(state, width, UTF8, in_table=in_table)
+def keys(state: BenchState, width: int = 80) -> str:
+    (row,) = keys_line(state, width, UTF8)
     assert len(row) == width
     return told([row])[0]
 
 
 def test_the_keys_of_the_field_come_first_and_take_the_same_room() -> None:
-    rest = "+ - > < nudge  ? keys  Ctrl+S save  q quit  u undo  O records"
+    rest = "+ - > < nudge  / find  Space menu  [ ] views  Tab next step"
     assert keys(BENCH) == f" Enter edit      {rest}"
-    assert keys(select_field(BENCH, RATE)) == f" s solved/typed  {rest}"
-    assert keys(select_field(BENCH, ("load", "posture"))) == f" Enter next way  {rest}"
-    assert keys(edit.open_edit(BENCH)) == " Enter take it  Escape as it was"
+    assert keys(select_field(BENCH, RATE)) == f" s solve         {rest}"
+    assert keys(select_field(BENCH, ("load", "posture"))) == f" Enter choose    {rest}"
+    assert keys(edit.open_edit(BENCH)) == " Enter take it   Escape as it was"
     assert keys(BENCH, 34) == " Enter edit      + - > < nudge"
+    more = "  u undo  Ctrl+S save  ? help  z zoom  q quit"
+    assert keys(BENCH, 130) == f" Enter edit      {rest}{more}"
 
 
-def test_in_the_table_the_keys_of_a_field_are_not_offered_and_in_a_view_its_own_are() -> None:
-    table = keys(BENCH, 120, in_table=True)
-    assert table.startswith(" t panels  ? keys  Ctrl+S save  q quit  O records  v chart")
-    for key in ("edit", "nudge", "undo", "Tab", "t table"):
-        assert key not in table
-    viewed = keys(replace(BENCH, view="balance"), 120)
-    assert viewed.startswith(" Enter edit      t scroll  Escape back  + - > < nudge  ? keys")
-    assert "t table" not in viewed
-    assert "t table" in keys(BENCH, 160)
+LEFT_RIGHT = {"chart": "Left Right read  Up Down chart", "leverage": "Left Right read"}
+LEFT_RIGHT |= {"figures": "Up Down figure  Left Right setup", "balance": ""}
+
+
+@pytest.mark.parametrize("view", LEFT_RIGHT)
+def test_in_a_view_its_own_keys_are_offered_and_those_of_a_field_are_not(view: str) -> None:
+    state = show_view(BENCH, view)
+    own = LEFT_RIGHT[view]
+    start = f" {own}  Escape fields" if own else " Escape fields"
+    assert keys(state, 120).startswith(f"{start}  / find  Space menu  [ ] views  Tab next step  u undo")
+    for key in ("edit", "nudge", "solve", "choose"):
+        assert key not in keys(state, 200)
+    assert keys(replace(state, in_view=False), 80).startswith((" Enter edit", " s solve"))
+
+
+def test_in_the_help_one_is_told_the_way_back() -> None:
+    assert keys(replace(BENCH, helps=True)).startswith(" Escape fields  / find  Space menu")
 
 
 def test_what_was_said_stands_in_place_of_the_keys() -> None:
     assert keys(replace(BENCH, note="Saved.")) == " Saved."
-    assert keys(replace(BENCH, note="Saved."), in_table=True) == " Saved."
+    assert keys(replace(show_view(BENCH, "figures"), note="Saved.")) == " Saved."
     assert keys(replace(BENCH, note="x" * 90)) == " " + "x" * 78 + "…"
+
+
+# --- the strips above the panes --------------------------------------------------------------
+
+
+def strip(rows: list[CellRow]) -> tuple[str, str]:
+    """Return the line above a pane, and what of it stands out as having the focus."""
+    (row,) = rows
+    return told([row])[0], "".join(text for text, role in row if role == Role.HERE)
+
+
+def fields(state: BenchState, width: int = 60, look: ChartLook = LOOK, *, framed: bool = False) -> str:
+    text, here = strip(fields_strip(state, width, look, framed=framed))
+    assert len(text) == width
+    assert bool(here) == (not state.in_view and not state.helps)
+    return text
+
+
+def views(state: BenchState, width: int = 60, look: ChartLook = LOOK, *, framed: bool = False) -> str:
+    text, here = strip(view_strip(state, width, look, framed=framed))
+    assert len(text) == width
+    assert bool(here) == (state.in_view or state.helps)
+    return text
+
+
+def test_one_pane_has_the_focus_and_its_strip_says_so_by_a_mark_and_by_its_role() -> None:
+    for state in (BENCH, show_view(BENCH, "chart"), replace(BENCH, helps=True)):
+        marked = [UTF8.selected in text for text in (fields(state), views(state))]
+        assert marked == ([False, True] if state.in_view or state.helps else [True, False])
+
+
+def test_the_fields_say_what_they_are_about_and_how_many_are_to_type() -> None:
+    assert fields(BENCH) == "─› rider " + "─" * 38 + " ~9 to type ─"
+    sure = on_bench(BIKE)
+    assert fields(sure) == "─› rider " + "─" * 51
+    assert fields(BENCH, framed=True)[:9] + fields(BENCH, framed=True)[-1] == "╭› rider ╮"
+    assert fields(BENCH, look=replace(LOOK, glyphs=ASCII), framed=True).isascii()
+
+
+def test_the_count_of_what_is_to_type_has_what_is_folded_away_in_it_and_goes_down() -> None:
+    def count(state: BenchState) -> int:
+        return int(fields(state).split("~")[1].split()[0])
+
+    springs = show_step(BENCH, Step.SPRINGS)
+    panel = springs.panels[springs.panel]
+    doubted = {row.path for row in (*panel.rows, *panel.hidden) if springs.job.is_unconfirmed(row.path)}
+    assert any(row.path in doubted for row in panel.hidden)
+    assert count(springs) == len(doubted)
+    assert count(switch_rest(springs)) == len(doubted)
+    confirmed = edit.confirm_value(select_field(springs, ("setup", 0, "preload_turns")))
+    assert count(confirmed) == len(doubted) - 1
+
+
+def test_the_setups_are_tabs_with_the_selected_one_in_brackets() -> None:
+    springs = show_step(BENCH, Step.SPRINGS)
+    assert "─›[● coil] ◆ air ─" in fields(springs)
+    assert "─› ● coil [◆ air]─" in fields(select_setup(springs, 1))
+
+
+def test_the_views_of_a_step_are_named_in_their_order_and_the_one_shown_stands_out() -> None:
+    springs = show_step(BENCH, Step.SPRINGS)
+    assert views(springs) == "── chart · figures · order · wire " + "─" * 26
+    on_air = select_setup(springs, 1)
+    assert views(on_air) == "── chart · figures · pump · order · spacers " + "─" * 16
+    for state in (show_view(springs, view) for view in springs.view_ids):
+        (row,) = view_strip(state, 120, LOOK, framed=False)
+        here = "".join(text for text, role in row if role == Role.HERE)
+        assert here.strip("─›╭╮ ") == VIEW_NAMES[state.view]
+
+
+@pytest.mark.parametrize("width", [36, 40, 60, 90])
+def test_the_name_of_the_view_shown_is_in_sight_where_not_all_have_room(width: int) -> None:
+    compare = show_step(BENCH, Step.COMPARE)
+    for place, view in enumerate(compare.view_ids):
+        shown = views(show_view(compare, view), width)
+        assert VIEW_NAMES[view] in shown
+        assert f" {place + 1}/{len(compare.view_ids)} " in shown
+
+
+def test_the_help_takes_the_strip_of_the_view() -> None:
+    assert views(replace(BENCH, helps=True)) == "─› help " + "─" * 52

@@ -5,12 +5,11 @@ import pytest
 from physics.pairs import FEWEST
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.looks import LOOK
-from tui.bench.cells import faults_by_row
+from tui.bench.cells import faults_by_row, pairs_missing
 from tui.bench.keymap import KEYMAP
 from tui.bench.state import BenchState, open_bench, with_answer
 from tui.bench.views.documents import conditions_lines
 from tui.bench.views.pairs import lines as pairs
-from tui.bench.cells import pairs_missing
 from tui.bench.words import keys_line
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
