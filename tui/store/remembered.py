@@ -8,6 +8,7 @@ nothing else. What a person says in settings.toml goes before it.
 from __future__ import annotations
 
 import os
+import time
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
@@ -177,8 +178,6 @@ def _newest(places: tuple[JobPlace, ...]) -> tuple[JobPlace, ...]:
 @contextmanager
 def _alone(target: Path) -> Iterator[None]:
     """Keep other sessions from writing meanwhile, as far as this disk knows locks and they end soon."""
-    import time
-
     from tui.job.drafts import held
 
     lock = None
