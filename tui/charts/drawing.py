@@ -93,7 +93,7 @@ def _canvas(scene: Scene, width: int, height: int) -> tuple[Canvas, int]:
     left = max(map(len, y.texts)) + 1
     columns = width - left
     first, last = (float(place) for place in chart.place[[0, -1]])
-    x = ticks(scene.x(first), scene.x(last), max(2, min(11, columns // 7)), tight=True)
+    x = ticks(scene.x(first), scene.x(last), max(2, min(11, columns // 5)), tight=True)
     texts = (_end_of_axis(scene, first), _end_of_axis(scene, last))
     # Of two texts that meet the library leaves out the one on the right; that of the end has its unit too.
     before, after = len(texts[0]) / 2, len(f"{texts[1]} {scene.units.unit(chart.x.measure)}")
