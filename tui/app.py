@@ -20,6 +20,7 @@ from tui.bench.session import Session
 from tui.bench.state import BenchState, open_bench
 from tui.job.demo import demo_job
 from tui.job.job import History
+from tui.kit.clipboard import copy_text
 from tui.kit.look import glyphs_for
 from tui.kit.repaint import painted
 from tui.kit.screen import SparingScreen
@@ -107,6 +108,10 @@ class BenchApp(App[int], inherit_bindings=False):
         """Paint all anew: the terminal was somebody else's meanwhile."""
         painted(self.console).forget()
         self.refresh(layout=True)
+
+    def copy_to_clipboard(self, text: str) -> None:
+        """Copy what the framework itself copies, from a line of text, past tmux and screen too."""
+        copy_text(self, text)
 
     def _told_to_go(self, number: int) -> None:
         """Leave with the draft kept: what is typed and not committed goes into it too."""

@@ -52,6 +52,19 @@ class Tmux:
         """Return what the pane shows, with its escape codes where asked."""
         return self._run("capture-pane", "-p", *(["-e"] if escapes else []))
 
+    def set_option(self, *words: str) -> None:
+        """Set an option of tmux."""
+        self._run("set-option", *words)
+
+    def buffer(self) -> str:
+        """Return what was copied last, once anything was."""
+        deadline = time.monotonic() + PATIENCE
+        while not self._run("list-buffers"):
+            if time.monotonic() > deadline:
+                raise AssertionError("nothing was ever copied")
+            time.sleep(0.05)
+        return self._run("show-buffer")
+
     def wait_for(self, text: str, *, gone: bool = False) -> str:
         """Return the screen once `text` is on it (or gone from it)."""
         deadline = time.monotonic() + PATIENCE
