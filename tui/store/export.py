@@ -10,7 +10,6 @@ import csv
 import errno
 import hashlib
 import os
-import re
 import shutil
 import tomllib
 from collections import defaultdict
@@ -29,6 +28,7 @@ from tui.job.faults import UnusableJob
 from tui.job.fields import MEASURED, RIDDEN
 from tui.job.job import Job, parse
 from tui.job.tree import Tree, brief
+from tui.kit.spreadsheet import defused, restored
 from tui.store.address import make_file
 from tui.store.content import by_job, flaws
 from tui.store.kept import folded
@@ -92,25 +92,6 @@ def _text_name(table: str, row: Row) -> str:
 
 def _digest_of(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
-
-
-_QUOTE = "'"
-_RUN = "=+\\-@\uff1d\uff0b\uff0d\uff20"
-"""Characters that begin a formula, with the wide forms of East Asian keyboards (from memory)."""
-_RISKY = re.compile(f"['\t\r\n]| *[{_RUN}]")
-_INSIDE = re.compile(f"([;\t\r\n])(?='* *[{_RUN}])")
-_INSIDE_QUOTED = re.compile(f"([;\t\r\n])'(?='* *[{_RUN}])")
-
-
-def defused(text: str) -> str:
-    """Return text as a cell that no spreadsheet takes for a formula."""
-    inside = _INSIDE.sub(r"\1'", text)
-    return _QUOTE + inside if _RISKY.match(inside) else inside
-
-
-def restored(cell: str) -> str:
-    """Return the text of a cell that was `defused`."""
-    return _INSIDE_QUOTED.sub(r"\1", cell.removeprefix(_QUOTE))
 
 
 def export(store: Store, folder: Path) -> Content:
