@@ -7,14 +7,16 @@ import re
 import sys
 from collections.abc import Callable
 from functools import cache
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
 from physics.arrays import Values
-from tui.kit.cells import CellRow
 from tui.kit.look import LineStyle
 from tui.kit.roles import Role
+
+if TYPE_CHECKING:
+    from tui.kit.cells import CellRow
 
 _ROUND = (1.0, 2.0, 2.5, 5.0, 10.0)
 _SLACK = 1e-9

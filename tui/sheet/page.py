@@ -6,18 +6,18 @@ Lines are told apart by dashes and markers too, as a grey print does, and named 
 from __future__ import annotations
 
 import io
-import logging
 import re
 from html import escape
 from importlib.resources import files
 from itertools import count
 from math import ceil
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from rich.cells import cell_len
 
-from tui.charts.series import ChartData
+from tui.charts.export import PAPER, Drawn, Sizes, drawing, drawn_lines, mark_sags, name_lines, plot_lines
+from tui.charts.series import ChartData, Scene
 from tui.kit.document import Paragraph
 from tui.kit.roles import Role
 from tui.sheet.model import Box, Chart, Part, Section, Sheet, one_line
@@ -31,34 +31,9 @@ if TYPE_CHECKING:
 _INCHES = (3.2, 1.35)
 _PLOT = (0.115, 0.25, 0.655, 0.71)
 """Left, bottom, width and height of the plot, shares of the picture."""
-_DASHES: tuple[Any, ...] = (
-    "-", (0, (5, 2)), (0, (1, 1.3)), (0, (6, 1.5, 1, 1.5)), (0, (9, 2)), (0, (3, 1, 1, 1, 1, 1)),
-)  # fmt: skip
-_MARKERS = ("o", "^", "s", "D", "v", "*", "p", "P")
-"""The shapes that the markers have on the screen, in the order of setups."""
-_MARKED_EVERY = 0.2
-"""Share of the chart between two markers of a line; those of lines that coincide come one after the other."""
-_STYLE: Any = {
-    "svg.fonttype": "none", "svg.hashsalt": "springwright", "text.parse_math": False,
-    "font.family": "sans-serif", "font.size": 8.0,
-    "axes.spines.top": False, "axes.spines.right": False, "axes.linewidth": 0.6,
-}  # fmt: skip
-_LONGEST_NAME = 12
-_NAME_GAP = 0.13
-"""Least distance of two names at the lines' ends, of the height of the plot."""
-_LOW, _CLEAR = 0.12, 0.3
-"""Share of the height of a chart below which a curve meets words at the axis, and where it does not."""
+_SIZE = Sizes(8.0, 3.2, 12, (1.02, 1.07, 1.12, 1.14), 0.13, 0.14)
 _SPIKE = 1.3
 """Height of a chart of rates over the highest before the last tenth, where a bumper would dwarf the rest."""
-
-
-class _Drawn(NamedTuple):
-    """One line as it is drawn: its points in the unit of the sheet, and its looks."""
-
-    name: str
-    x: Any
-    y: Any
-    look: dict[str, Any]
 
 
 def svg_of(chart: Chart, units: ShopUnits, name: str) -> str:
@@ -66,43 +41,28 @@ def svg_of(chart: Chart, units: ShopUnits, name: str) -> str:
 
     The same chart gives the same text, whatever the day and the machine.
     """
-    # What the library tells the log, as of a cache it cannot keep, would stand on the terminal.
-    logging.getLogger("matplotlib").setLevel(logging.ERROR)
-    import matplotlib as mpl
-    from matplotlib.figure import Figure
-
     target = io.StringIO()
-    with mpl.rc_context(_STYLE):
-        figure = Figure(figsize=_INCHES)
-        _draw(figure.add_axes(_PLOT), chart, units)
+    with drawing(_SIZE.letters) as figure_class:
+        figure = figure_class(figsize=_INCHES)
+        _draw(figure.add_axes(_PLOT), chart, Scene(chart.data, units, paper_look()))
         figure.savefig(target, format="svg", metadata={"Date": None})
     told = ". ".join(one.line for one in chart.lines)
     return _inline(target.getvalue(), name, chart.title, told)
 
 
-def _draw(axes: Axes, chart: Chart, units: ShopUnits) -> None:
-    data, lines = chart.data, list[_Drawn]()
-    for place, line in enumerate(data.lines):
-        x, y = units.scale(line.x, data.x.measure), units.scale(line.y, data.y.measure)
-        lines.append(_Drawn(line.name, x, y, _look(line.look)))
-        first = _MARKED_EVERY * (place + 0.5) / len(data.lines)
-        axes.plot(x, y, markevery=(first, _MARKED_EVERY), **lines[-1].look)
-    _limit(axes, lines, data)
-    axes.set_xlabel(f"{data.x.label} ({units.unit(data.x.measure)})", labelpad=1)
-    axes.grid(color="#dddddd", linewidth=0.5)
+def _draw(axes: Axes, chart: Chart, scene: Scene) -> None:
+    lines = drawn_lines(scene, chart.data.lines, _SIZE)
+    plot_lines(axes, lines)
+    _limit(axes, lines, chart.data)
+    unit = scene.units.unit(chart.data.x.measure)
+    axes.set_xlabel(f"{chart.data.x.label} ({unit})", labelpad=1)
+    axes.grid(color=PAPER.grid, linewidth=0.5)
     axes.tick_params(width=0.6, length=2.5, pad=2)
-    _name(axes, lines)
-    _mark_sags(axes, chart, units)
+    name_lines(axes, lines, _SIZE)
+    mark_sags(axes, scene, chart.sags, _SIZE)
 
 
-def _look(look: int) -> dict[str, Any]:
-    """Return how a setup's line is drawn; of dashes and markers no two meet twice before a round of both."""
-    colour, dash, marker = paper_look().line(look).colour, look % len(_DASHES), look % len(_MARKERS)
-    line = {"color": colour, "linestyle": _DASHES[dash], "linewidth": 1.5}
-    return line | {"marker": _MARKERS[marker], "markersize": 3.2}
-
-
-def _limit(axes: Axes, lines: list[_Drawn], data: ChartData) -> None:
+def _limit(axes: Axes, lines: list[Drawn], data: ChartData) -> None:
     """Show all of the travel, and of the heights what matters before the very end."""
     end = max(float(line.x[-1]) for line in lines)
     low = min(0.0, *(float(np.min(line.y)) for line in lines))
@@ -112,37 +72,6 @@ def _limit(axes: Axes, lines: list[_Drawn], data: ChartData) -> None:
         high = min(high, _SPIKE * max(float(np.max(line.y[line.x <= 0.9 * end])) for line in lines))
     axes.set_xlim(0, end)
     axes.set_ylim(low, high if high > low else low + 1)
-
-
-def _name(axes: Axes, lines: list[_Drawn]) -> None:
-    """Write each name beside the end of its line, with a sample of it, none over another."""
-    low, high = axes.get_ylim()
-    heights = [min((float(line.y[-1]) - low) / (high - low), 1.0) for line in lines]
-    free = 1.0 + _NAME_GAP
-    for place in sorted(range(len(lines)), key=lambda place: (-heights[place], -float(lines[place].y[-1]))):
-        line, at = lines[place], axes.transAxes
-        name = line.name if len(line.name) <= _LONGEST_NAME else f"{line.name[: _LONGEST_NAME - 3]}..."
-        free = min(free - _NAME_GAP, heights[place])
-        axes.plot((1.02, 1.07, 1.12), (free,) * 3, transform=at, clip_on=False, markevery=[1], **line.look)
-        axes.text(1.14, free, name, transform=at, va="center", color=line.look["color"])
-
-
-def _mark_sags(axes: Axes, chart: Chart, units: ShopUnits) -> None:
-    """Ring each setup's sag and drop a line to the axis, where it stands once for all that are alike."""
-    floor, top = axes.get_ylim()
-    measure = chart.data.x.measure
-    told: list[str] = []
-    for point in chart.sags:
-        x, y = units.scale(point.x, measure), units.scale(point.y, chart.data.y.measure)
-        axes.plot(x, y, "o", color="black", markerfacecolor="white", markersize=4.5, zorder=3)
-        sag = units.show(point.x, measure)
-        if sag not in told:
-            # A curve that is low there would strike its words through: above it there is room.
-            free = 0.04 if y - floor > _LOW * (top - floor) else _CLEAR
-            height = floor + (top - floor) * (free + 0.14 * len(told))
-            axes.plot((x, x), (floor, max(y, height)), color="black", linestyle=":", linewidth=0.8)
-            axes.annotate(f"sag {sag}", (x, height), (3, 0), textcoords="offset points")
-            told.append(sag)
 
 
 def _inline(svg: str, name: str, title: str, told: str) -> str:

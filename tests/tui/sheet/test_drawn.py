@@ -8,12 +8,13 @@ import pytest
 
 from tests.colour_science import contrast
 from tests.tui.sheet.sheets import four_setups, sheet
+from tui.charts.export import line_look
 from tui.job.demo import demo_job
 from tui.job.job import Job
 from tui.sheet.model import Chart
-from tui.sheet.page import _look, svg_of
+from tui.sheet.page import _SIZE, svg_of
 from tui.shop_units import USUAL
-from tui.themes import find_themes
+from tui.themes import find_themes, paper_look
 
 AROUND = {"#000000", "#dddddd", "#ffffff"}
 """Axes, words and sags, the grid, the paper."""
@@ -35,7 +36,7 @@ def test_lines_have_the_colours_of_the_light_screen() -> None:
 
 
 def test_a_grey_print_tells_the_lines_apart() -> None:
-    looks = [_look(number) for number in range(24)]
+    looks = [line_look(paper_look(), number, _SIZE) for number in range(24)]
     assert len({(str(look["linestyle"]), look["marker"]) for look in looks}) == 24
     assert len({str(look["linestyle"]) for look in looks[:6]}) == 6
     assert len({look["marker"] for look in looks[:8]}) == 8

@@ -1,0 +1,323 @@
+"""A chart outside the terminal: drawn as SVG or PNG, or as its numbers.
+
+One drawing library is used here and by the setup sheet. Lines have the colours and the shapes of markers that
+they have on the screen, are told apart by dashes too, as a grey print does, and are named where they end.
+"""
+
+from __future__ import annotations
+
+import io
+import logging
+import re
+import warnings
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from threading import Lock
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import numpy as np
+from rich.cells import cell_len, set_cell_size
+
+from physics.arrays import Values, values
+from tui.charts.plotting import extent, ticks
+from tui.charts.series import Line, Point, Scene
+from tui.job.tree import brief, clean
+from tui.kit.look import ChartLook
+from tui.kit.spreadsheet import Rows, csv_bytes, with_unit
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+SVG, PNG, CSV = ".svg", ".png", ".csv"
+ENDINGS = (SVG, PNG, CSV)
+"""What the name of a file with a chart ends in, and so which form it has."""
+
+
+class NothingToDraw(ValueError):
+    """A chart without lines; the text says why."""
+
+
+class Ground(NamedTuple):
+    """What lines are drawn on, and the colour of words and axes: `#rrggbb`."""
+
+    paper: str
+    ink: str
+
+    @property
+    def grid(self) -> str:
+        """The colour of a grid that keeps behind the lines."""
+        ends = ([int(colour[place : place + 2], 16) for place in (1, 3, 5)] for colour in self)
+        return "#" + "".join(
+            f"{round(paper + _GRID * (ink - paper)):02x}" for paper, ink in zip(*ends, strict=True)
+        )
+
+
+PAPER = Ground("#ffffff", "#000000")
+_GRID = 0.133
+"""Share of the ink in the colour of the grid."""
+
+
+class Sizes(NamedTuple):
+    """Sizes of a drawing: letters and markers [pt], the longest name of a line [columns].
+
+    The others are shares of the plot: where the sample of a line begins, is marked and ends beside the plot,
+    and where its name begins; the least distance of two names; that of two sags at the axis.
+    """
+
+    letters: float
+    marker: float
+    longest: int
+    sample: tuple[float, float, float, float]
+    name_gap: float
+    sag_gap: float
+
+
+_DASHES: tuple[Any, ...] = (
+    "-", (0, (5, 2)), (0, (1, 1.3)), (0, (6, 1.5, 1, 1.5)), (0, (9, 2)), (0, (3, 1, 1, 1, 1, 1)),
+)  # fmt: skip
+_SLOW_DASH = (0, (1, 3))
+_SHAPES = {"●": "o", "▲": "^", "■": "s", "◆": "D", "▼": "v", "★": "*", "◉": "p", "✦": "P"}
+"""The shape of a marker by how it looks on the screen."""
+_OTHERS = tuple(_SHAPES.values())
+"""Those of lines that have a letter or anything else there, in the order of setups."""
+_MARKED_EVERY = 0.2
+"""Share of the chart between two markers of a line; those of lines that coincide come one after the other."""
+_STYLE: Any = {
+    "svg.fonttype": "none",
+    "svg.hashsalt": "springwright",
+    "text.parse_math": False,
+    "font.family": "sans-serif",
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.linewidth": 0.6,
+}
+_IN_INK = ("text.color", "axes.edgecolor", "axes.labelcolor", "axes.titlecolor", "xtick.color", "ytick.color")
+_ON_PAPER = ("figure.facecolor", "axes.facecolor")
+_ONE_AT_A_TIME = Lock()
+_LOW, _CLEAR = 0.12, 0.3
+"""Share of the height of a chart below which a curve meets words at the axis, and where it does not."""
+
+
+@contextmanager
+def drawing(letters: float, ground: Ground = PAPER) -> Iterator[type[Figure]]:
+    """Give the library's figure, to be drawn and written before this ends.
+
+    The library is loaded here, which takes a second, and keeps its style for the whole process: threads wait
+    for each other.
+    """
+    # What the library tells the log, as of a cache it cannot keep, would stand on the terminal.
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)
+    with _ONE_AT_A_TIME, warnings.catch_warnings():
+        import matplotlib as mpl
+        from matplotlib.figure import Figure
+
+        # Its font lacks some scripts; a PNG has boxes for them, as a terminal would.
+        warnings.filterwarnings("ignore", "Glyph .* missing")
+        style = {**_STYLE, "font.size": letters}
+        style |= dict.fromkeys(_IN_INK, ground.ink) | dict.fromkeys(_ON_PAPER, ground.paper)
+        with mpl.rc_context(style):
+            yield Figure
+
+
+class Drawn(NamedTuple):
+    """One line as it is drawn: its points in the unit of the chart, and how it looks."""
+
+    name: str
+    x: Values
+    y: Values
+    look: dict[str, Any]
+
+
+def drawn_lines(scene: Scene, lines: Sequence[Line], size: Sizes, ground: Ground = PAPER) -> list[Drawn]:
+    """Return the lines of a chart as they are drawn, without the points that do not exist."""
+    found = []
+    for line in lines:
+        known = np.isfinite(line.x) & np.isfinite(line.y)
+        look = line_look(scene.look, line.look, size)
+        if line.slow:
+            look |= {"linestyle": _SLOW_DASH, "markerfacecolor": ground.paper}
+        found.append(Drawn(_legible(line.name), scene.x(line.x[known]), scene.y(line.y[known]), look))
+    return found
+
+
+def line_look(look: ChartLook, number: int, size: Sizes) -> dict[str, Any]:
+    """Return how a line is drawn; of dashes and markers no two meet twice before a round of both."""
+    line = look.line(number)
+    return {
+        "color": line.colour,
+        "linestyle": _DASHES[number % len(_DASHES)],
+        "marker": _SHAPES.get(line.marker, _OTHERS[number % len(_OTHERS)]),
+        "markersize": size.marker,
+        "linewidth": 1.5,
+    }
+
+
+def plot_lines(axes: Axes, lines: Sequence[Drawn]) -> None:
+    """Draw lines over each other with their markers beside each other."""
+    for place, line in enumerate(lines):
+        first = _MARKED_EVERY * (place + 0.5) / len(lines)
+        axes.plot(line.x, line.y, markevery=(first, _MARKED_EVERY), **line.look)
+
+
+def name_lines(axes: Axes, lines: Sequence[Drawn], size: Sizes) -> None:
+    """Write each name beside the end of its line, with a sample of it, none over another."""
+    low, high = axes.get_ylim()
+    heights = [min((float(line.y[-1]) - low) / (high - low), 1.0) for line in lines]
+    gap = min(size.name_gap, 1.0 / len(lines))
+    free = 1.0 + gap
+    for place in sorted(range(len(lines)), key=lambda place: (-heights[place], -float(lines[place].y[-1]))):
+        line = lines[place]
+        free = min(free - gap, heights[place])
+        *sample, beside = size.sample
+        axes.plot(sample, [free] * 3, transform=axes.transAxes, clip_on=False, markevery=[1], **line.look)
+        name = short(line.name, size.longest)
+        axes.text(beside, free, name, transform=axes.transAxes, va="center", color=line.look["color"])
+
+
+def short(name: str, longest: int) -> str:
+    """Return a name in at most so many columns."""
+    return name if cell_len(name) <= longest else f"{set_cell_size(name, longest - 3).rstrip()}..."
+
+
+def mark_sags(axes: Axes, scene: Scene, points: Sequence[Point], size: Sizes, ground: Ground = PAPER) -> None:
+    """Ring each setup's sag and drop a line to the axis, where it stands once for all that are alike."""
+    floor, top = axes.get_ylim()
+    told: list[str] = []
+    for point in points:
+        x, y = scene.x(point.x), scene.y(point.y)
+        axes.plot(x, y, "o", color=ground.ink, markerfacecolor=ground.paper, markersize=4.5, zorder=3)
+        sag = scene.units.show(point.x, scene.chart.x.measure)
+        if sag not in told:
+            # A curve that is low there would strike its words through: above it there is room.
+            free = 0.04 if y - floor > _LOW * (top - floor) else _CLEAR
+            height = floor + (top - floor) * (free + size.sag_gap * len(told))
+            axes.plot((x, x), (floor, max(y, height)), color=ground.ink, linestyle=":", linewidth=0.8)
+            axes.annotate(f"sag {sag}", (x, height), (3, 0), textcoords="offset points")
+            told.append(sag)
+
+
+_INCHES, _DPI = (9.0, 5.0), 150
+_SIZE = Sizes(10.0, 5.0, 28, (1.015, 1.035, 1.055, 1.065), 0.055, 0.055)
+_LEFT, _RIGHT, _BOTTOM, _TOP = 0.9, 0.1, 0.6, 0.6
+"""Margins of the plot without the names of its lines [inches]."""
+_SHADE, _BAND = 0.05, 0.16
+"""How much of a shade covers the paper."""
+_COLUMN = 0.62
+"""Width of a column of letters, of their size."""
+
+
+def chart_file(scene: Scene, ending: str, ground: Ground = PAPER, note: str = "") -> bytes:
+    """Return a chart in the form of an ending out of `ENDINGS`, the same for the same chart.
+
+    A drawing has the colours of the scene's look, all `#rrggbb`, on `ground`, and a `note` below its title.
+    Raises `NothingToDraw`.
+    """
+    if not _seen(scene):
+        raise NothingToDraw(scene.chart.note or "No setup has an answer to draw.")
+    if ending == CSV:
+        return csv_bytes(chart_numbers(scene))
+    target = io.BytesIO()
+    title = f"{_legible(scene.chart.title)} over {scene.chart.x.label}"
+    with drawing(_SIZE.letters, ground) as figure_class:
+        figure = figure_class(figsize=_INCHES)
+        _draw(figure, scene, ground, title, note)
+        if ending == PNG:
+            about = {"Title": title, "Software": None}
+            figure.savefig(target, format="png", dpi=_DPI, metadata=about)
+        else:
+            figure.savefig(target, format="svg", metadata={"Title": title, "Date": None, "Creator": None})
+    return target.getvalue()
+
+
+def _seen(scene: Scene) -> list[Line]:
+    return [line for line in scene.chart.lines if np.isfinite(line.y).any()]
+
+
+def _draw(figure: Figure, scene: Scene, ground: Ground, title: str, note: str) -> None:
+    chart, named = scene.chart, [line for line in _seen(scene) if not line.slow]
+    # The riding curves come over the slow ones.
+    lines = drawn_lines(scene, sorted(_seen(scene), key=lambda line: not line.slow), _SIZE, ground)
+    ends = drawn_lines(scene, named, _SIZE, ground)
+    axes = figure.add_axes(_place(ends))
+    levels = [] if chart.level is None else [values([chart.level.y])]
+    low, high = extent([line.y for line in chart.lines] + levels) or (0.0, 1.0)
+    if chart.y.from_zero:
+        low, high = min(low, 0.0), max(high, 0.0)
+    first, last = (scene.x(float(place)) for place in chart.place[[0, -1]])
+    x = ticks(first, last, 11, tight=True)
+    y = ticks(scene.y(low), scene.y(high), 8, tight=False)
+    axes.set_xlim(x.low, x.high)
+    axes.set_ylim(y.low, y.high)
+    axes.set_xticks(x.at, x.texts)
+    axes.set_yticks(y.at, y.texts)
+    axes.grid(color=ground.grid, linewidth=0.6)
+    axes.set_axisbelow(True)
+    _shade(axes, scene, ground, x.high)
+    if chart.level is not None:
+        height = scene.y(chart.level.y)
+        axes.axhline(height, color=ground.ink, linestyle="--", linewidth=0.8)
+        told = f"{chart.level.name} {scene.written(chart.level.y)}"
+        axes.annotate(told, (x.high, height), (-3, 3), textcoords="offset points", ha="right")
+    plot_lines(axes, lines)
+    name_lines(axes, ends, _SIZE)
+    mark_sags(axes, scene, chart.points, _SIZE, ground)
+    axes.set_xlabel(with_unit(chart.x.label, scene.units.unit(chart.x.measure)))
+    axes.set_ylabel(with_unit(chart.y.label, scene.units.unit(chart.y.measure)))
+    legends = [title, chart.movement, "dotted: moved slowly" if len(lines) > len(ends) else ""]
+    axes.set_title(", ".join(filter(None, legends)), loc="left", pad=20 if note else 8)
+    if note:
+        axes.annotate(_legible(note), (0, 1), (0, 6), "axes fraction", textcoords="offset points")
+
+
+def _shade(axes: Axes, scene: Scene, ground: Ground, end: float) -> None:
+    """Shade the last tenth of the travel, and how far seal friction can hold each setup beside its sag."""
+    chart = scene.chart
+    if chart.last is not None:
+        axes.axvspan(scene.x(chart.last), end, color=ground.ink, alpha=_SHADE, linewidth=0)
+    for band in chart.bands:
+        colour = ground.ink if band.look is None else scene.look.line(band.look).colour
+        axes.axvspan(scene.x(band.low), scene.x(band.high), color=colour, alpha=_BAND, linewidth=0)
+    if chart.y.signed:
+        axes.axhline(0.0, color=ground.ink, linewidth=0.6)
+
+
+def _place(named: Sequence[Drawn]) -> tuple[float, float, float, float]:
+    """Return left, bottom, width and height of the plot, shares of the picture: the names need the rest."""
+    width, height = _INCHES
+    columns = max(cell_len(short(line.name, _SIZE.longest)) for line in named)
+    names = columns * _COLUMN * _SIZE.letters / 72
+    plot = (width - _LEFT - _RIGHT - names) / _SIZE.sample[-1]
+    return _LEFT / width, _BOTTOM / height, plot / width, (height - _BOTTOM - _TOP) / height
+
+
+_NO_XML = re.compile("[\ufffe\uffff]")
+
+
+def _legible(text: str) -> str:
+    """Return text that a drawing can hold, on one line."""
+    return _NO_XML.sub("\ufffd", brief(clean(text)))
+
+
+def chart_numbers(scene: Scene) -> Rows:
+    """Return the points of all lines in the units of the chart: a column for x, then one for each line.
+
+    Lines that have not the same x have a column of their own for it.
+    """
+    chart = scene.chart
+    x_unit, y_unit = (scene.units.unit(axis.measure) for axis in (chart.x, chart.y))
+    columns: list[tuple[str, Values]] = []
+    before: Values | None = None
+    for line in chart.lines:
+        if before is None or not np.array_equal(before, line.x, equal_nan=True):
+            columns.append((with_unit(chart.x.label, x_unit), scene.x(line.x)))
+            before = line.x
+        slowly = ", moved slowly" if line.slow else ""
+        label = f"{line.name}: {chart.y.label}{slowly}"
+        columns.append((with_unit(label, y_unit), scene.y(line.y)))
+    if chart.level is not None and before is not None:
+        level = np.full_like(before, scene.y(chart.level.y))
+        columns.append((with_unit(chart.level.name, y_unit), level))
+    longest = max((column.size for _, column in columns), default=0)
+    filled = [np.pad(column, (0, longest - column.size), constant_values=np.nan) for _, column in columns]
+    return [[head for head, _ in columns], *np.array(filled).T.tolist()]
