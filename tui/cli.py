@@ -89,12 +89,18 @@ def _text(asked: argparse.Namespace) -> str:
             from tui.subjects import sweep
 
             swept = sweep.SweepAsked(asked.over, asked.figure, asked.end)
-            return sweep.command(asked.job, swept, as_json=asked.json)
+            return sweep.command(asked.job, swept, as_json=asked.json, as_csv=asked.csv)
         case "sheet":
             from tui.sheet.command import SheetAsked, sheet_text
 
             output, form, units, date = (given[key] for key in SheetAsked._fields[:4])
             return sheet_text(asked.job, SheetAsked(output, form, units, date, asked.strict))
+        case "chart":
+            from tui.sheet.command import ChartAsked, chart_text
+
+            setup, units = given["setup"], given["units"]
+            chart = ChartAsked(asked.output, asked.view, setup, asked.wheel, units, asked.slow)
+            return chart_text(asked.job, chart)
         case "table":
             from tui.subjects import leverage
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, NamedTuple, NoReturn
 
 from tui import __version__
+from tui.charts.views import BY_NAME
 from tui.job.choices import WORDS, new_word
 from tui.job.tree import brief
 from tui.saying import say
@@ -119,6 +120,7 @@ _COMMANDS = {
             "--figure NAME": "figure to show, as bottom_ratio; may be given again",
             "--end rear|front": "wheel of a whole bike",
             "--json": "print what is found as one JSON object",
+            "--csv": "print a row for each case, for a spreadsheet",
         },
         {"--over": _NEEDED, "--figure": _NEEDED, "--end": {"default": "rear"}},
     ),
@@ -135,6 +137,24 @@ _COMMANDS = {
             "--strict": "refuse values that nobody has typed or confirmed, naming each",
         },
         {"--format": {"dest": "form"}},
+    ),
+    "chart": _Command(
+        "draw a chart of a job as a picture, or write its points as a table",
+        "One chart of every setup, drawn as on paper, or its points for a spreadsheet.",
+        {
+            **_JOB,
+            f"--view {'|'.join(BY_NAME)}": "else wheel-force",
+            "-o --output FILE": "file to write, .svg, .png or .csv",
+            "--setup NAME": "setup of the chamber forces, else the first with air",
+            "--slow": "with the curves of slow compression past sag",
+            "--wheel rear|front": "wheel of a whole bike",
+            "--units usual|metric|imperial": "in place of those of the settings",
+        },
+        {
+            "--view": {"default": "wheel-force"},
+            "-o": {"required": True},
+            "--wheel": {"default": "rear"},
+        },
     ),
     "table": _Command(
         "leverage from a table in a CSV file to the [frame] of a job",

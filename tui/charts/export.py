@@ -12,6 +12,7 @@ import re
 import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from threading import Lock
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -21,9 +22,12 @@ from rich.cells import cell_len, set_cell_size
 from physics.arrays import Values, values
 from tui.charts.plotting import extent, ticks
 from tui.charts.series import Line, Point, Scene
+from tui.job.answer import JobAnswer
+from tui.job.job import unconfirmed_setups
 from tui.job.tree import brief, clean
 from tui.kit.look import ChartLook
-from tui.kit.spreadsheet import Rows, csv_bytes, with_unit
+from tui.kit.spreadsheet import UNVERIFIED, Rows, csv_bytes, heading_of
+from tui.subjects.unverified import counted, unverified
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -230,6 +234,22 @@ def chart_file(scene: Scene, ending: str, ground: Ground = PAPER, note: str = ""
     return target.getvalue()
 
 
+def marked(scene: Scene, answered: JobAnswer) -> tuple[Scene, str]:
+    """Return a chart with setups on values that nobody has typed or confirmed marked, and a note of these.
+
+    `answered` is the wheel that the chart is of. The note is empty where all is confirmed.
+    """
+    setups = answered.answer.setups
+    doubted = {place: setups[place].name for place in unconfirmed_setups(answered.job)}
+    lines = tuple(
+        replace(line, name=f"{line.name}{UNVERIFIED}") if doubted.get(line.look) == line.name else line
+        for line in scene.chart.lines
+    )
+    values = unverified(answered.job)
+    chart = replace(scene.chart, lines=lines)
+    return replace(scene, chart=chart), counted(len(values)) if values else ""
+
+
 def _seen(scene: Scene) -> list[Line]:
     return [line for line in scene.chart.lines if np.isfinite(line.y).any()]
 
@@ -262,8 +282,8 @@ def _draw(figure: Figure, scene: Scene, ground: Ground, title: str, note: str) -
     plot_lines(axes, lines)
     name_lines(axes, ends, _SIZE)
     mark_sags(axes, scene, chart.points, _SIZE, ground)
-    axes.set_xlabel(with_unit(chart.x.label, scene.units.unit(chart.x.measure)))
-    axes.set_ylabel(with_unit(chart.y.label, scene.units.unit(chart.y.measure)))
+    axes.set_xlabel(heading_of(chart.x.label, scene.units.unit(chart.x.measure)))
+    axes.set_ylabel(heading_of(chart.y.label, scene.units.unit(chart.y.measure)))
     legends = [title, chart.movement, "dotted: moved slowly" if len(lines) > len(ends) else ""]
     axes.set_title(", ".join(filter(None, legends)), loc="left", pad=20 if note else 8)
     if note:
@@ -310,14 +330,14 @@ def chart_numbers(scene: Scene) -> Rows:
     before: Values | None = None
     for line in chart.lines:
         if before is None or not np.array_equal(before, line.x, equal_nan=True):
-            columns.append((with_unit(chart.x.label, x_unit), scene.x(line.x)))
+            columns.append((heading_of(chart.x.label, x_unit), scene.x(line.x)))
             before = line.x
         slowly = ", moved slowly" if line.slow else ""
         label = f"{line.name}: {chart.y.label}{slowly}"
-        columns.append((with_unit(label, y_unit), scene.y(line.y)))
+        columns.append((heading_of(label, y_unit), scene.y(line.y)))
     if chart.level is not None and before is not None:
         level = np.full_like(before, scene.y(chart.level.y))
-        columns.append((with_unit(chart.level.name, y_unit), level))
+        columns.append((heading_of(chart.level.name, y_unit), level))
     longest = max((column.size for _, column in columns), default=0)
     filled = [np.pad(column, (0, longest - column.size), constant_values=np.nan) for _, column in columns]
     return [[head for head, _ in columns], *np.array(filled).T.tolist()]

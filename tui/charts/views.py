@@ -27,6 +27,9 @@ class ChartView(Enum):
         return f"{list(ChartView).index(self) + 1}/{len(ChartView)}"
 
 
+BY_NAME = {view.value.lower().replace(" ", "-"): view for view in ChartView}
+"""The views by what the command line calls them."""
+
 START, END = 0.0, 1.0
 FINE, COARSE = 100, 20
 """Steps from one end of the travel to the other."""

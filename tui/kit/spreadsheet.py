@@ -80,7 +80,7 @@ def _cell(value: str | float) -> str:
     return str(int(value)) if whole else repr(float(value))
 
 
-def with_unit(label: str, unit: str) -> str:
+def heading_of(label: str, unit: str) -> str:
     """Return what stands in a heading: the unit in brackets behind the label."""
     return f"{label} ({unit})".strip() if unit else label
 
@@ -98,7 +98,7 @@ def figure_numbers(answer: Answer, units: ShopUnits, unconfirmed: Collection[int
     rows.append([STATE_LABEL, *(STATES[setup.state] for setup in answer.setups)])
     for figure in figures_for(answer.setups, answer.frame.fork):
         numbers = (read_figure(figure, setup, answer) for setup in answer.setups)
-        label = with_unit(figure.label, units.unit(figure.measure) or figure.per)
+        label = heading_of(figure.label, units.unit(figure.measure) or figure.per)
         rows.append([label, *(units.scale(number, figure.measure) for number in numbers)])
     return rows
 
@@ -132,12 +132,12 @@ def table_numbers(table: Table, title: str = "") -> Rows:
     texts = [[*row, *([""] * (width - len(row)))] for row in texts]
     heads, body = _heads(table, texts, width, title), texts[table.heads :]
     beside = [_shared_unit([row[column] for row in body]) for column in range(width)]
-    heads = [with_unit(head, unit) for head, unit in zip(heads, beside, strict=True)]
+    heads = [heading_of(head, unit) for head, unit in zip(heads, beside, strict=True)]
     rows: list[Sequence[str | float]] = [heads] if table.heads else []
     for row in body:
         unit = "" if any(beside) else _shared_unit(row[1:])
         label, *cells = row
-        rows.append([_value(with_unit(label, unit), beside[0]), *_values(cells, beside[1:], unit)])
+        rows.append([_value(heading_of(label, unit), beside[0]), *_values(cells, beside[1:], unit)])
     return rows
 
 
@@ -153,7 +153,7 @@ def _heads(table: Table, texts: list[list[str]], width: int, title: str) -> list
     heads = heads or [""] * width
     heads[0] = heads[0] or title
     units = [*table.units, *([""] * (width - len(table.units)))]
-    return [with_unit(head, unit) for head, unit in zip(heads, units, strict=True)]
+    return [heading_of(head, unit) for head, unit in zip(heads, units, strict=True)]
 
 
 def _shared_unit(cells: Sequence[str]) -> str:

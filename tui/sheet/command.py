@@ -1,4 +1,7 @@
-"""The setup sheet of a job file without a screen: printed, or written to a file in the form of its ending."""
+"""What a job file is handed over as, without a screen: its setup sheet, and one of its charts.
+
+The sheet is printed, or written to a file; of a file its ending says the form.
+"""
 
 from __future__ import annotations
 
@@ -7,15 +10,22 @@ import os
 from pathlib import Path
 from typing import NamedTuple, cast
 
+from tui.charts.export import ENDINGS as CHART_ENDINGS
+from tui.charts.export import NothingToDraw, chart_file, marked
+from tui.charts.series import Scene, chart_data
+from tui.charts.views import BY_NAME
+from tui.job.answer import JobAnswer
 from tui.job.faults import JobFault, reason_of
 from tui.job.files import replace_file
+from tui.job.wheels import Wheel
 from tui.kit.look import glyphs_for
-from tui.settings import find_settings
+from tui.settings import Settings, find_settings
 from tui.sheet.build import sheet_of
 from tui.sheet.forms import ENDINGS, Form, form_of, written
-from tui.shop_units import ALL
-from tui.subjects.asked import Unanswered, answered_file, refused
+from tui.shop_units import ALL, ShopUnits
+from tui.subjects.asked import Seat, Unanswered, answered_file, refused, seat_named
 from tui.subjects.unverified import unverified
+from tui.themes import paper_look
 
 _PRINTED = ("", "-")
 
@@ -36,26 +46,78 @@ class SheetAsked(NamedTuple):
 def sheet_text(source: str, asked: SheetAsked) -> str:
     """Return the sheet, nothing where it was written to a file; raises `Unanswered` for all that is wrong."""
     form, date, path = _form(asked), _date(asked.date), Path(asked.output)
-    found = find_settings()
-    # A sheet for a customer does not go out with half of the settings.
-    if found.faults:
-        raise Unanswered(tuple(map(str, found.faults)), source=str(found.path))
-    units = next((units for units in ALL if units.name == asked.units), found.settings.units)
+    settings = _settings()
+    units = _units(asked.units, settings)
     answered = answered_file(source)
     if asked.strict and (values := unverified(answered.job)):
         accepted = "type it, or confirm it with Space on the bench"
         faults = (JobFault(one.path, f"{one.label} {one.value} is unverified", accepted) for one in values)
         raise Unanswered(tuple(map(str, faults)))
-    sheet = sheet_of(answered, found.settings, date, units)
+    sheet = sheet_of(answered, settings, date, units)
     if asked.output in _PRINTED:
         return written(sheet, form, ascii_only=glyphs_for(os.environ).ascii)
+    _write(path, written(sheet, form).encode())
+    return ""
+
+
+class ChartAsked(NamedTuple):
+    """What the command line asks of a chart; `setup` and `units` are empty where it does not say."""
+
+    output: str
+    view: str
+    setup: str
+    wheel: Wheel
+    units: str
+    slow: bool
+
+
+def chart_text(source: str, asked: ChartAsked) -> str:
+    """Write a chart to its file and return nothing to print; raises `Unanswered` for all that is wrong."""
+    path = Path(asked.output)
+    ending = path.suffix.lower()
+    if ending not in CHART_ENDINGS:
+        raise _no_form(path, f"an ending of {', '.join(CHART_ENDINGS)} is accepted")
+    units = _units(asked.units, _settings())
+    there = answered_file(source).at(asked.wheel)
+    if there is None:
+        raise refused("wheel", "this job has no front", "rear is accepted")
+    data = chart_data(there.answer, BY_NAME[asked.view], _place(asked, there), slow=asked.slow)
+    scene, note = marked(Scene(data, units, paper_look()), there)
     try:
-        replace_file(path, written(sheet, form).encode())
+        _write(path, chart_file(scene, ending, note=note))
+    except NothingToDraw as nothing:
+        raise refused("view", str(nothing).rstrip("."), "another view or setup is accepted") from nothing
+    return ""
+
+
+def _place(asked: ChartAsked, there: JobAnswer) -> int:
+    """Return the place of the setup asked for, of the first with air where none is."""
+    setups = there.answer.setups
+    if not asked.setup:
+        return next((place for place, setup in enumerate(setups) if setup.kind == "air"), 0)
+    seats = [Seat(asked.wheel, there, place) for place in range(len(setups))]
+    return seat_named("setup", asked.setup, seats).place
+
+
+def _settings() -> Settings:
+    """Return the settings; what a customer is given does not go out with half of them."""
+    found = find_settings()
+    if found.faults:
+        raise Unanswered(tuple(map(str, found.faults)), source=str(found.path))
+    return found.settings
+
+
+def _units(name: str, settings: Settings) -> ShopUnits:
+    return next((units for units in ALL if units.name == name), settings.units)
+
+
+def _write(path: Path, data: bytes) -> None:
+    try:
+        replace_file(path, data)
     except (OSError, ValueError) as trouble:
         reason = reason_of(trouble)
         accepted = "a name in a folder that can be written is accepted"
         raise refused("output", f"{reason[:1].lower()}{reason[1:]}", accepted) from trouble
-    return ""
 
 
 def _form(asked: SheetAsked) -> Form:
@@ -63,9 +125,12 @@ def _form(asked: SheetAsked) -> Form:
         return cast("Form", asked.form)
     form = "text" if asked.output in _PRINTED else form_of(Path(asked.output))
     if form is None:
-        what = f'"{Path(asked.output).name}" does not say which form'
-        raise refused("output", what, f"an ending of {', '.join(ENDINGS)}, or --format, is accepted")
+        raise _no_form(Path(asked.output), f"an ending of {', '.join(ENDINGS)}, or --format, is accepted")
     return form
+
+
+def _no_form(path: Path, accepted: str) -> Unanswered:
+    return refused("output", f'"{path.name}" does not say which form', accepted)
 
 
 def _date(text: str) -> datetime.date:

@@ -38,6 +38,7 @@ from tui.job.tree import Raw, Tree, brief
 from tui.job.wheels import Wheel
 from tui.kit.document import Cell, Document, Drawing, Heading, Paragraph, SetupName, Table, plain_lines
 from tui.kit.roles import Role
+from tui.kit.spreadsheet import Rows, csv_text, heading_of
 from tui.shop_units import KEY_UNITS, USUAL, Measure, ShopUnits, gauge, number
 from tui.subjects.asked import job_faults_told, job_of, printed
 
@@ -160,6 +161,38 @@ def document(found: Swept, name: str, known: Case, units: ShopUnits, *, every: b
     return Document((Paragraph(f"{head}{now}", Role.STRONG), Drawing(CHART), *numbers, *cautions, how))
 
 
+def numbers_of(found: Swept, known: Case, units: ShopUnits) -> Rows:
+    """Return all figures over their inputs, not rounded: a row for each case, pressures as on a gauge.
+
+    Where a setup has no figure its state stands.
+    """
+    fork, over = isinstance(known.frame.leverage, Fork), [axis.input for axis in found.axes]
+    measures = [INPUTS[one.name][1] for one in over]
+    heads = [
+        heading_of(input_text(one.name, fork), units.unit(measure))
+        for one, measure in zip(over, measures, strict=True)
+    ]
+    columns: list[Sequence[str | float]] = [
+        units.scale(values(grid - left_off(one, known)), measure).ravel().tolist()
+        for grid, one, measure in zip(
+            np.meshgrid(*(axis.numbers for axis in found.axes), indexing="ij"), over, measures, strict=True
+        )
+    ]
+    for name in found.figures:
+        figure = figure_named(name, fork)
+        drawn = units.scale(as_read(name, found), figure.measure)
+        for setup, row, states in zip(found.names, drawn, found.state, strict=True):
+            label = f"{setup}: {figure.label}"
+            heads.append(heading_of(label, units.unit(figure.measure) or figure.per))
+            columns.append(
+                [
+                    _STATES[state] if math.isnan(one) and state != "ok" else one
+                    for one, state in zip(row.ravel().tolist(), states.ravel().tolist(), strict=True)
+                ]
+            )
+    return [heads, *map(list, zip(*columns, strict=True))]
+
+
 def _table(found: Swept, name: str, known: Case, units: ShopUnits) -> Table:
     axis, drawn = found.axes[0], as_read(name, found)
     measure, off = INPUTS[axis.input.name][1], left_off(axis.input, known)
@@ -247,7 +280,7 @@ class SweepAsked(NamedTuple):
     wheel: Wheel = "rear"
 
 
-def command(source: str, asked: SweepAsked, *, as_json: bool) -> str:
+def command(source: str, asked: SweepAsked, *, as_json: bool = False, as_csv: bool = False) -> str:
     """Return figures over ranges of inputs for the job file `source`; raises `Unanswered`."""
     with job_faults_told():
         bike = answer_job(job_of(source))
@@ -264,6 +297,8 @@ def command(source: str, asked: SweepAsked, *, as_json: bool) -> str:
     found = swept(there.case, axes, names)
     if as_json:
         return printed(json_object(bike, asked.wheel, found, known))
+    if as_csv:
+        return csv_text(numbers_of(found, known, USUAL))
     lines = [brief(bike.job.title) or "Job without a title"]
     for name in found.figures:
         lines += ["", *plain_lines(document(found, name, known, USUAL, every=True), "")]

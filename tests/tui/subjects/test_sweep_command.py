@@ -1,7 +1,10 @@
 """Sweeps and maps as a person or a script asks for them: numbers, units, faults."""
 
+import csv
+import io
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -131,3 +134,48 @@ def test_a_bare_number_is_in_the_unit_that_help_names(job: Path, bare: str, type
     found = [command(str(job), SweepAsked([over], names), as_json=True) for over in (bare, typed)]
     assert found[0] == found[1]
     assert '"natural_frequency_hz": [' in found[0]
+
+
+@pytest.mark.parametrize(
+    "over", [[RIDERS], ["rider_mass=50kg..120kg:3", "altitude=0m..2000m:2"]], ids=["sweep", "map"]
+)
+def test_as_csv_every_case_is_a_row_with_the_numbers_of_the_json(job: Path, over: list[str]) -> None:
+    figures = ["bottom_ratio", "set_pressure"]
+    text = command(str(job), SweepAsked(over, figures), as_csv=True)
+    head, *rows = csv.reader(io.StringIO(text, newline=""), strict=True)
+    ends = ["altitude (m)"] if len(over) > 1 else []
+    assert head == [
+        "rider mass (kg)",
+        *ends,
+        "coil: end over load (x load)",
+        "air: end over load (x load)",
+        "coil: set pressure (psi)",
+        "air: set pressure (psi)",
+    ]
+    found = json.loads(asked(job, over, figures))
+    masses = found["over"][0]["rider_mass_kg"]
+    heights = found["over"][1]["altitude_m"] if ends else [None]
+    assert len(rows) == len(masses) * len(heights) == 3 * len(heights)
+    cases = [(one, other) for one in range(len(masses)) for other in range(len(heights))]
+    for (one, other), row in zip(cases, rows, strict=True):
+        at = (one, other) if ends else (one,)
+        expected = [masses[one], *([heights[other]] if ends else [])]
+        expected += [_at(setup["bottom_ratio"], at) for setup in found["setups"]]
+        expected += [_at(setup["set_pressure_psi"], at) for setup in found["setups"]]
+        assert [float(cell) if cell else None for cell in row] == [
+            None if number is None else pytest.approx(number, rel=1e-12) for number in expected
+        ]
+
+
+def _at(numbers: list[Any], place: tuple[int, ...]) -> float | None:
+    found: Any = numbers
+    for step in place:
+        found = found[step]
+    return None if found is None else float(found)
+
+
+def test_as_csv_a_case_that_cannot_be_says_so(job: Path) -> None:
+    text = command(str(job), SweepAsked(["positive_spacers=0..40:3"], ["bottom_ratio"]), as_csv=True)
+    _, *rows = csv.reader(io.StringIO(text, newline=""), strict=True)
+    assert rows[-1][-1] == "cannot be"
+    assert float(rows[0][-1]) > 1
