@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import datetime
 import os
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
+from tui.bench.export import name_of, write_as
 from tui.bench.files import if_not_needed, open_job, save, save_as, save_with_note
 from tui.bench.new_job import begin_new_job
 from tui.bench.overlays import open_finder, open_menu, show_help
@@ -22,10 +22,7 @@ from tui.bench.views.here import NOTHING_FIXED
 from tui.bench.views.match import with_wants
 from tui.bench.views.pairs import measuring
 from tui.bench.views.readings import with_readings
-from tui.job.faults import reason_of
-from tui.job.files import replace_file
 from tui.job.panels import LEVERAGE
-from tui.kit.dialogs import ask_overwrite
 from tui.kit.look import LINE_STYLES
 from tui.kit.screen import suspend
 from tui.settings import find_settings
@@ -89,34 +86,15 @@ def save_sheet(screen: BenchScreen) -> None:
         screen.say(_OLD)
     else:
         sheet = sheet_of(state.bike_answer, find_settings().settings, datetime.date.today(), state.units)
-        start = f"{screen.session.folder}/{name_of(sheet.title)}{SheetPrompt.ENDINGS[0]}"
-        screen.ask(SheetPrompt(start, screen.glyphs), lambda path: _save(screen, sheet, path))
+        start = f"{screen.session.folder}/{name_of(sheet.title, 'setup-sheet')}{SheetPrompt.ENDINGS[0]}"
+        prompt = SheetPrompt(start, screen.glyphs)
+        write_as(screen, prompt, "setup sheet", lambda path: _sheet_bytes(sheet, path))
 
 
-def name_of(title: str) -> str:
-    """Return the name of a file for a title: letters and digits, what stands between them as a dash."""
-    return re.sub(r"[\W_]+", "-", title[:60]).strip("-").lower() or "setup-sheet"
-
-
-def _save(screen: BenchScreen, sheet: Sheet, path: Path, *, overwrite: bool = False) -> None:
-    if path.exists() and not overwrite:
-        question = ask_overwrite(path, screen.glyphs)
-        screen.ask(question, lambda _replace: _save(screen, sheet, path, overwrite=True))
-        return
-    screen.say("Saving the setup sheet.")
-    # The library for its charts takes a second to load, and no key should wait for that.
-    screen.run_worker(lambda: screen.call_later(screen.say, _saved(sheet, path)), thread=True, group="sheet")
-
-
-def _saved(sheet: Sheet, path: Path) -> str:
-    """Write the sheet in the form of its ending, and return what became of it in words."""
+def _sheet_bytes(sheet: Sheet, path: Path) -> bytes:
     from tui.sheet.forms import form_of, written
 
-    try:
-        replace_file(path, written(sheet, form_of(path) or "text").encode())
-    except (OSError, ValueError) as trouble:
-        return f"The setup sheet is not saved to {path}: {reason_of(trouble)}."
-    return f"The setup sheet is saved to {path.absolute()}."
+    return written(sheet, form_of(path) or "text").encode()
 
 
 def ask_wants(screen: BenchScreen) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from textwrap import wrap
 
 from tui.kit.cells import CellRow, cells
@@ -13,11 +15,26 @@ from tui.kit.roles import Role
 Draw = Callable[[int], list[CellRow]]
 """Draws something in so many cells of width."""
 
+_KEPT: ContextVar[list[Document] | None] = ContextVar("kept", default=None)
+
+
+@contextmanager
+def documents_kept() -> Iterator[list[Document]]:
+    """Give the documents that are dressed meanwhile: what a view shows, before it is rows of cells."""
+    documents: list[Document] = []
+    token = _KEPT.set(documents)
+    try:
+        yield documents
+    finally:
+        _KEPT.reset(token)
+
 
 def dressed(
     document: Document, width: int, look: ChartLook, drawn: Mapping[str, Draw] | None = None
 ) -> list[CellRow]:
     """Return a document as rows of cells; `drawn` draws what it has only places for, by name."""
+    if (kept := _KEPT.get()) is not None:
+        kept.append(document)
     return [row for block in document.blocks for row in _block(document, block, width, look, drawn or {})]
 
 

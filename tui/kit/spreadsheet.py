@@ -73,7 +73,8 @@ def _cells(rows: Rows) -> Iterator[list[str]]:
 
 def _cell(value: str | float) -> str:
     if isinstance(value, str):
-        return defused(clean(value))
+        text = clean(value)
+        return text if text == ABSENT or _PLAIN.fullmatch(text) else defused(text)
     if not math.isfinite(value):
         return ""
     whole = float(value).is_integer() and abs(value) < _MOST_WHOLE
@@ -104,6 +105,8 @@ def figure_numbers(answer: Answer, units: ShopUnits, unconfirmed: Collection[int
 
 
 _NUMBER = r"[+-]?\d+(?:\.\d+)?"
+_PLAIN = re.compile(r"-?\d+(?:\.\d+)?")
+"""A number that any spreadsheet takes for one and nothing else."""
 _UNITS = sorted({writing.unit for units in ALL for writing in units.writings.values()} - {""}, reverse=True)
 _MEASURED = re.compile(rf"\[?({_NUMBER})\]?(?: ({'|'.join(map(re.escape, _UNITS))}))?")
 """A number alone or with its unit; one in brackets is where a setup stands in a table."""

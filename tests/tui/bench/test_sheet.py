@@ -8,7 +8,7 @@ import pytest
 
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.screens import painted
-from tui.bench.commands import name_of
+from tui.bench.export import name_of
 from tui.bench.prompts import SheetPage, SheetPrompt
 from tui.job.demo import demo_job
 from tui.kit.dialogs import Question
@@ -100,7 +100,7 @@ async def test_without_any_answer_there_is_none() -> None:
 
 
 def test_a_title_becomes_the_name_of_a_file() -> None:
-    assert name_of("Trail bike, stand 3") == "trail-bike-stand-3"
-    assert name_of("../../etc/<x>") == "etc-x"
-    assert name_of("") == name_of("...") == "setup-sheet"
-    assert len(name_of("x" * 500)) == 60
+    assert name_of("Trail bike, stand 3", "setup-sheet") == "trail-bike-stand-3"
+    assert name_of("../../etc/<x>", "setup-sheet") == "etc-x"
+    assert name_of("", "setup-sheet") == name_of("...", "setup-sheet") == "setup-sheet"
+    assert len(name_of("x" * 500, "setup-sheet")) == 60

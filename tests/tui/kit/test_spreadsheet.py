@@ -104,9 +104,8 @@ def test_a_name_is_no_formula(name: str) -> None:
 
 
 def test_between_tabs_it_is_pasted_as_cells() -> None:
-    assert tabbed_text([["", "coil", "air"], ["sag (%)", 29.5], ["=1", math.nan]]) == (
-        "\tcoil\tair\nsag (%)\t29.5\n'=1"
-    )
+    rows: Rows = [["", "coil", "air"], ["sag (%)", 29.5], ["=1", math.nan], ["rest", "-2.5", "-", "-2.5+1"]]
+    assert tabbed_text(rows) == "\tcoil\tair\nsag (%)\t29.5\n'=1\nrest\t-2.5\t-\t'-2.5+1"
 
 
 def table(*rows: Sequence[str | Cell | SetupName], units: tuple[str, ...] = (), heads: int = 1) -> Table:

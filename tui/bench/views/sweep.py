@@ -25,6 +25,7 @@ from tui.kit.cells import CellRow, cells
 from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
+from tui.kit.spreadsheet import Rows
 from tui.kit.work import Task
 from tui.shop_units import ShopUnits
 from tui.subjects import sweep as subject
@@ -60,13 +61,42 @@ KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of every setup of the last good answer."""
-    known, figure = solved_case(state), state.sweep.figure
-    if state.answer is None or known is None:
+    known, figure, found = solved_case(state), state.sweep.figure, _swept(state)
+    if found is None or known is None:
         return told(NOTHING_YET, width, look.glyphs)
-    one = chosen_input(known, [state.sweep.over])
-    found = subject.swept_over(state.answer, one.name, one.reach(known), POINTS, figure)
-    chart = partial(_drawn, Scene(_chart(found, figure, known), state.units, look), one, known)
+    drawn = Scene(_chart(found, figure, known), state.units, look)
+    chart = partial(_drawn, drawn, found.axes[0].input, known)
     return dressed(subject.document(found, figure, known, state.units), width, look, {subject.CHART: chart})
+
+
+def _swept(state: BenchState) -> Swept | None:
+    known = solved_case(state)
+    if state.answer is None or known is None:
+        return None
+    one = chosen_input(known, [state.sweep.over])
+    return subject.swept_over(state.answer, one.name, one.reach(known), POINTS, state.sweep.figure)
+
+
+def scene(state: BenchState, look: ChartLook) -> Scene | None:
+    """Return the chart of the sweep that is shown, None where there is none."""
+    known, found = solved_case(state), _swept(state)
+    if found is None or known is None:
+        return None
+    return Scene(_chart(found, state.sweep.figure, known), state.units, look)
+
+
+def numbers(state: BenchState) -> Rows:
+    """Return every number of the sweep that is shown, none where there is none."""
+    known, found = solved_case(state), _swept(state)
+    return [] if found is None or known is None else subject.numbers_of(found, known, state.units)
+
+
+def map_numbers(state: BenchState) -> Rows:
+    """Return every number of the map that is shown, none before it is worked out."""
+    asked, wanted = _asked(state), task(state)
+    if asked is None or wanted is None or state.worked.key != wanted.key:
+        return []
+    return subject.numbers_of(cast(Swept, state.worked.found), asked.known, state.units)
 
 
 def _drawn(scene: Scene, one: Input, known: Case, width: int) -> list[CellRow]:

@@ -1,0 +1,284 @@
+"""What a person takes along from the bench: a text on the clipboard, a chart as a picture, a table as CSV.
+
+`export_view`, `copy_value`, `copy_line` and `copy_view` do all of it for the pane with the focus; `write_as`
+writes anything to a file that a prompt asks for.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tui.bench.cells import cell_of
+from tui.bench.state import FIGURES, BenchState, shown_chart
+from tui.bench.views import sweep
+from tui.bench.views.pane import shown_view, views
+from tui.charts.drawing import Readout, readout
+from tui.charts.export import CSV, ENDINGS, PAPER, Ground, NothingToDraw, chart_file, marked
+from tui.charts.series import Scene, chart_data
+from tui.job.figures import TableRow, figure_rows
+from tui.job.job import unconfirmed_setups
+from tui.kit.clipboard import copy_text
+from tui.kit.dialogs import ask_overwrite
+from tui.kit.dressing import documents_kept
+from tui.kit.look import ChartLook
+from tui.kit.prompts import Refused, SavePrompt, as_path
+from tui.kit.spreadsheet import Rows, csv_bytes, document_numbers, figure_numbers, tabbed_text
+from tui.themes import ThemeData, paper_look
+
+if TYPE_CHECKING:
+    from tui.bench.screen import BenchScreen
+
+NOTHING = "Nothing to export yet: fix what is marked in the fields."
+OLD = "Not exported: this is the last valid result. Fix what is marked in the fields first."
+NO_TABLE = "This view has no table and no chart to export."
+MAP_COMES = "Not exported: the map is still being worked out."
+_COLUMNS = 80
+"""Width of a view that is copied."""
+_LONGEST_TITLE = 30
+
+
+class ExportPrompt(SavePrompt):
+    """Ask where something goes; the ending says in which form."""
+
+    def read(self, text: str) -> Path:
+        """Return the path; what cannot be saved to is refused, and an ending that says no form."""
+        ending = as_path(text).suffix
+        if ending and ending.lower() not in self.ENDINGS:
+            *others, last = self.ENDINGS
+            before = f"{', '.join(others)} or " if others else ""
+            raise Refused(f"It cannot end in {ending}: use {before}{last}.")
+        return super().read(text)
+
+
+class ChartPrompt(ExportPrompt):
+    """Ask where a chart goes."""
+
+    TITLE = "Export the chart as"
+    HINT = "A path ending in .svg, .png or .csv (its numbers); without one it gets .svg"
+    ENDINGS = ENDINGS
+    NO_NAMES = "No folder, picture or table begins like this."
+
+
+class TablePrompt(ExportPrompt):
+    """Ask where a table goes."""
+
+    TITLE = "Export the table as"
+    HINT = "A path ending in .csv (for a spreadsheet); without an ending it gets .csv"
+    ENDINGS = (CSV,)
+    NO_NAMES = "No folder or table begins like this."
+
+
+def export_view(screen: BenchScreen) -> None:
+    """Ask for a file and write what the view shows to it: a chart as a picture or numbers, a table as CSV.
+
+    The numbers are not rounded where they are those of figures, chart, sweep or map.
+    """
+    state = screen.commit()
+    scene, rows = scene_shown(state, screen.look), numbers_shown(state, screen.look)
+    if refusal := _refusal(state, scene, rows):
+        screen.say(refusal)
+    elif scene is not None and state.answer is not None:
+        look, ground = picture_look(screen.themes[screen.app.theme])
+        drawn, note = marked(replace(scene, look=look), state.answer)
+        start = _start(screen, scene.chart.title, ENDINGS[0])
+
+        def made(path: Path) -> bytes:
+            # A sweep has every case in its table, what cannot be included.
+            if rows and path.suffix.lower() == CSV:
+                return csv_bytes(rows)
+            return chart_file(drawn, path.suffix.lower(), ground, note)
+
+        write_as(screen, ChartPrompt(start, screen.glyphs), "chart", made)
+    else:
+        prompt = TablePrompt(_start(screen, state.view, CSV), screen.glyphs)
+        write_as(screen, prompt, "table", lambda _path: csv_bytes(rows))
+
+
+def _refusal(state: BenchState, scene: Scene | None, rows: Rows) -> str:
+    """Return why nothing leaves the bench now, empty where it may."""
+    as_typed = state.view in views() and views()[state.view].as_typed
+    if state.answer is None and not as_typed:
+        return NOTHING
+    if state.is_outdated and not as_typed:
+        return OLD
+    if scene is None and not rows:
+        return MAP_COMES if state.view == "map" else NO_TABLE
+    return ""
+
+
+def scene_shown(state: BenchState, look: ChartLook) -> Scene | None:
+    """Return the chart of the view, None where it has none."""
+    if state.view == "sweep":
+        return sweep.scene(state, look)
+    view = shown_chart(state)
+    if view is None or state.answer is None:
+        return None
+    data = chart_data(state.answer.answer, view, state.setup, slow=state.slow)
+    return Scene(data, state.units, look)
+
+
+def numbers_shown(state: BenchState, look: ChartLook) -> Rows:
+    """Return the table of the view, none where it has none or is a chart of setups."""
+    if state.view == FIGURES:
+        if state.answer is None:
+            return []
+        doubted = unconfirmed_setups(state.answer.job)
+        return figure_numbers(state.answer.answer, state.units, doubted)
+    if state.view == "sweep":
+        return sweep.numbers(state)
+    if state.view == "map":
+        return sweep.map_numbers(state)
+    if state.view not in views():
+        return []
+    with documents_kept() as documents:
+        views()[state.view].draw(state, _COLUMNS, look)
+    rows: list[Sequence[str | float]] = []
+    for found in filter(None, map(document_numbers, documents)):
+        rows += [[], *found] if rows else found
+    return rows
+
+
+def _start(screen: BenchScreen, what: str, ending: str) -> str:
+    """Return the path that is offered: the job's title and what it is of it, in the folder of the job."""
+    name = name_of(f"{screen.state.bike.title[:_LONGEST_TITLE]} {what}", "export")
+    return f"{screen.session.folder}/{name}{ending}"
+
+
+def name_of(title: str, otherwise: str) -> str:
+    """Return the name of a file for a title: letters and digits, what stands between them as a dash."""
+    return re.sub(r"[\W_]+", "-", title[:60]).strip("-").lower() or otherwise
+
+
+def picture_look(theme: ThemeData) -> tuple[ChartLook, Ground]:
+    """Return the looks of a picture of a chart: as on the screen, as on paper where its colours are unknown.
+
+    A theme of the terminal's own colours names them only.
+    """
+    paper, look = theme.ui["background"], theme.look
+    colours = [paper, look.axis, *(line.colour for line in (*look.lines, *look.chambers))]
+    if all(colour.startswith("#") for colour in colours):
+        return look, Ground(paper, look.axis)
+    return paper_look(), PAPER
+
+
+def copy_value(screen: BenchScreen) -> None:
+    """Copy the value with the cursor, with its unit."""
+    screen.say(copy_text(screen.app, value_text(screen.commit())))
+
+
+def copy_line(screen: BenchScreen) -> None:
+    """Copy the line with the cursor: what it is, and its values."""
+    screen.say(copy_text(screen.app, line_text(screen.commit())))
+
+
+def copy_view(screen: BenchScreen) -> None:
+    """Copy all that the view says: table, page or sheet; of a chart what is read off it."""
+    screen.say(copy_text(screen.app, view_text(screen.commit(), screen.look)))
+
+
+def value_text(state: BenchState) -> str:
+    """Return the value with the cursor: of a field, of a figure of the selected setup, of its curve."""
+    if not state.in_view:
+        return cell_of(state, state.row).text
+    if state.view == FIGURES:
+        row = _figure_row(state)
+        return "" if row is None else _with_unit(row.values[state.setup], row)
+    read = _read(state)
+    if read is None or not read.readings:
+        return ""
+    # Chambers and leverage are of no setup: the first line is what the chart is about.
+    return next((one.value for one in read.readings if one.look == state.setup), read.readings[0].value)
+
+
+def line_text(state: BenchState) -> str:
+    """Return the line with the cursor: a field with its value, or a figure or all curves of every setup."""
+    if not state.in_view:
+        shown = cell_of(state, state.row)
+        also = f" ({shown.in_shop_units})" if shown.in_shop_units else ""
+        return f"{state.row.full_label}: {shown.text}{also}"
+    if state.view == FIGURES:
+        row, answer = _figure_row(state), state.answer
+        if row is None or answer is None:
+            return ""
+        values = zip(answer.answer.setups, row.values, strict=True)
+        return (
+            f"{row.label}: {', '.join(f'{setup.name} {_with_unit(value, row)}' for setup, value in values)}"
+        )
+    read, view = _read(state), shown_chart(state)
+    if read is None or view is None:
+        return ""
+    told = ", ".join(f"{one.name} {one.value}" for one in read.readings)
+    return f"{view.value} at {read.where}: {told}"
+
+
+def view_text(state: BenchState, look: ChartLook) -> str:
+    """Return the view as text: figures between tabs, as a message or a spreadsheet takes them."""
+    if state.view == FIGURES and not state.helps and state.answer is not None:
+        answer = state.answer.answer
+        rows = [["", "", *(setup.name for setup in answer.setups)]]
+        rows += [[row.label, row.unit, *row.values] for row in figure_rows(answer, state.units)]
+        return tabbed_text(rows)
+    if shown_chart(state) is not None and not state.helps:
+        return line_text(replace(state, in_view=True))
+    shown = views().get(shown_view(state))
+    if shown is None:
+        return ""
+    lines = ("".join(letter for letter, _ in row).rstrip() for row in shown.draw(state, _COLUMNS, look))
+    return "\n".join(lines).strip("\n")
+
+
+def _figure_row(state: BenchState) -> TableRow | None:
+    """Return the row of the table with the cursor, the first where nobody has moved it."""
+    if state.answer is None:
+        return None
+    rows = [row for row in figure_rows(state.answer.answer, state.units) if not row.is_heading]
+    return next((row for row in rows if row.key == state.figure), rows[0])
+
+
+def _with_unit(value: str, row: TableRow) -> str:
+    return f"{value} {row.unit}".strip()
+
+
+def _read(state: BenchState) -> Readout | None:
+    """Return what the cursor of a chart reads, None where the view is none."""
+    view = shown_chart(state)
+    if view is None or state.answer is None:
+        return None
+    return readout(chart_data(state.answer.answer, view, state.setup), state.units, state.cursor)
+
+
+def write_as(screen: BenchScreen, prompt: SavePrompt, what: str, made: Callable[[Path], bytes]) -> None:
+    """Ask where something goes, and before a file is replaced; then make it and write it in a thread."""
+
+    def write(path: Path) -> None:
+        screen.say(f"Saving the {what}.")
+        # What draws takes a second to load, and no key should wait for that.
+        screen.run_worker(
+            lambda: screen.call_later(screen.say, _written(path, what, made)), thread=True, group="export"
+        )
+
+    def chosen(path: Path) -> None:
+        if path.exists():
+            screen.ask(ask_overwrite(path, screen.glyphs), lambda _replace: write(path))
+        else:
+            write(path)
+
+    screen.ask(prompt, chosen)
+
+
+def _written(path: Path, what: str, made: Callable[[Path], bytes]) -> str:
+    """Make something, put it into its file, whole or not at all, and return what became of it in words."""
+    from tui.job.faults import reason_of
+    from tui.job.files import replace_file
+
+    try:
+        replace_file(path, made(path))
+    except NothingToDraw as nothing:
+        return f"The {what} is not saved: {nothing}"
+    except (OSError, ValueError) as trouble:
+        return f"The {what} is not saved to {path}: {reason_of(trouble)}."
+    return f"The {what} is saved to {path.absolute()}."
