@@ -92,7 +92,7 @@ def save_sheet(screen: BenchScreen) -> None:
 
 
 def _sheet_bytes(sheet: Sheet, path: Path) -> bytes:
-    from tui.sheet.forms import form_of, written
+    from tui.sheet.build import form_of, written
 
     return written(sheet, form_of(path) or "text").encode()
 

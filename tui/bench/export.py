@@ -7,7 +7,7 @@ writes anything to a file that a prompt asks for.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,17 +19,19 @@ from tui.bench.views.pane import shown_view, views
 from tui.charts.drawing import Readout, readout
 from tui.charts.export import CSV, ENDINGS, PAPER, Ground, NothingToDraw, chart_file, marked
 from tui.charts.series import Scene, chart_data
-from tui.job.figures import TableRow, figure_rows
+from tui.job.figures import STATE_LABEL, STATES, TableRow, figure_rows, figures_for, read_figure
 from tui.job.job import unconfirmed_setups
 from tui.kit.clipboard import copy_text
 from tui.kit.dialogs import ask_overwrite
+from tui.kit.document import UNVERIFIED, Rows, csv_bytes, document_numbers, heading_of, tabbed_text
 from tui.kit.dressing import documents_kept
 from tui.kit.look import ChartLook
 from tui.kit.prompts import Refused, SavePrompt, as_path
-from tui.kit.spreadsheet import Rows, csv_bytes, document_numbers, figure_numbers, tabbed_text
+from tui.shop_units import ShopUnits
 from tui.themes import ThemeData, paper_look
 
 if TYPE_CHECKING:
+    from physics.answer import Answer
     from tui.bench.screen import BenchScreen
 
 NOTHING = "Nothing to export yet: fix what is marked in the fields."
@@ -139,6 +141,24 @@ def numbers_shown(state: BenchState, look: ChartLook) -> Rows:
     rows: list[Sequence[str | float]] = []
     for found in filter(None, map(document_numbers, documents)):
         rows += [[], *found] if rows else found
+    return rows
+
+
+def figure_numbers(answer: Answer, units: ShopUnits, unconfirmed: Collection[int] = ()) -> Rows:
+    """Return all figures of all setups, unrounded, a row for each figure; pressures are gauge.
+
+    `unconfirmed` are the places of the setups that stand on values nobody has typed or confirmed.
+    """
+    names = (
+        f"{setup.name}{UNVERIFIED}" if place in unconfirmed else setup.name
+        for place, setup in enumerate(answer.setups)
+    )
+    rows: list[list[str | float]] = [["figure", *names]]
+    rows.append([STATE_LABEL, *(STATES[setup.state] for setup in answer.setups)])
+    for figure in figures_for(answer.setups, answer.frame.fork):
+        numbers = (read_figure(figure, setup, answer) for setup in answer.setups)
+        label = heading_of(figure.label, units.unit(figure.measure) or figure.per)
+        rows.append([label, *(units.scale(number, figure.measure) for number in numbers)])
     return rows
 
 

@@ -25,7 +25,7 @@ from tui.kit.look import Glyphs
 from tui.kit.prompts import CompletingPrompt, Prompt, Refused, SavePrompt, as_path, existing_file
 from tui.kit.roles import Role
 from tui.settings import FILE, config_folder
-from tui.sheet.forms import form_of
+from tui.sheet.build import form_of
 from tui.sheet.model import Chart, Part, Sheet, one_line
 from tui.shop_units import ShopUnits
 from tui.store.kept import Revision

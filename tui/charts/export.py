@@ -25,8 +25,8 @@ from tui.charts.series import Line, Point, Scene
 from tui.job.answer import JobAnswer
 from tui.job.job import unconfirmed_setups
 from tui.job.tree import brief, clean
+from tui.kit.document import UNVERIFIED, Rows, csv_bytes, heading_of
 from tui.kit.look import ChartLook
-from tui.kit.spreadsheet import UNVERIFIED, Rows, csv_bytes, heading_of
 from tui.subjects.unverified import counted, unverified
 
 if TYPE_CHECKING:

@@ -1,4 +1,4 @@
-"""The setup sheet of a job: its sections put together out of what the subjects have to say."""
+"""The setup sheet of a job: its sections put together out of what the subjects have to say, and its forms."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ import datetime
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from pathlib import Path
+from typing import Literal
 
 import numpy as np
 
@@ -297,3 +299,27 @@ def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
             read = plain_lines(conditions.document(there, index, units), "")
             said = tuple(Paragraph(f"{line[:1].upper()}{line[1:]}.") for line in read)
             yield Section(f"{brief(setup.name)} set here, ridden there", said, dense=True)
+
+
+Form = Literal["text", "markdown", "html"]
+ENDINGS: dict[str, Form] = {
+    ".txt": "text", ".text": "text", ".md": "markdown", ".markdown": "markdown",
+    ".html": "html", ".htm": "html",
+}  # fmt: skip
+"""Endings of a file in small letters."""
+
+
+def form_of(path: Path) -> Form | None:
+    """Return the form that the ending of a path asks for, None where it is none of them."""
+    return ENDINGS.get(path.suffix.lower())
+
+
+def written(sheet: Sheet, form: Form, *, ascii_only: bool = False) -> str:
+    """Return a sheet in a form; only a page of HTML loads what it takes to draw."""
+    from tui.sheet.text import markdown, plain
+
+    if form == "html":
+        from tui.sheet.page import page
+
+        return page(sheet)
+    return markdown(sheet) if form == "markdown" else plain(sheet, ascii_only=ascii_only)

@@ -20,8 +20,7 @@ from tui.job.files import replace_file
 from tui.job.wheels import Wheel
 from tui.kit.look import glyphs_for
 from tui.settings import Settings, find_settings
-from tui.sheet.build import sheet_of
-from tui.sheet.forms import ENDINGS, Form, form_of, written
+from tui.sheet.build import ENDINGS, Form, form_of, sheet_of, written
 from tui.shop_units import ALL, ShopUnits
 from tui.subjects.asked import Seat, Unanswered, answered_file, refused, seat_named
 from tui.subjects.unverified import unverified

@@ -28,7 +28,7 @@ from tui.job.faults import UnusableJob
 from tui.job.fields import MEASURED, RIDDEN
 from tui.job.job import Job, parse
 from tui.job.tree import Tree, brief
-from tui.kit.spreadsheet import defused, restored
+from tui.kit.document import defused, restored
 from tui.store.address import make_file
 from tui.store.content import by_job, flaws
 from tui.store.kept import folded

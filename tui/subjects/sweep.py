@@ -36,9 +36,20 @@ from tui.job.quantities import fraction_unseen, is_fraction, with_unit
 from tui.job.reading import read_fields
 from tui.job.tree import Raw, Tree, brief
 from tui.job.wheels import Wheel
-from tui.kit.document import Cell, Document, Drawing, Heading, Paragraph, SetupName, Table, plain_lines
+from tui.kit.document import (
+    Cell,
+    Document,
+    Drawing,
+    Heading,
+    Paragraph,
+    Rows,
+    SetupName,
+    Table,
+    csv_text,
+    heading_of,
+    plain_lines,
+)
 from tui.kit.roles import Role
-from tui.kit.spreadsheet import Rows, csv_text, heading_of
 from tui.shop_units import KEY_UNITS, USUAL, Measure, ShopUnits, gauge, number
 from tui.subjects.asked import job_faults_told, job_of, printed
 

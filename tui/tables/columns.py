@@ -10,10 +10,19 @@ from typing import TYPE_CHECKING
 from physics.units import Dimension
 from tui.job.faults import printable
 from tui.tables.heads import Role, Subject, role_by_words, unit_in
-from tui.tables.numbers import COMMA, POINT, is_open, mark_of, mark_within, number_as, number_in, readings
 from tui.tables.questions import ColumnsUnclear, Told, Unclear, UnitsMissing, checked_factor
 from tui.tables.source import UnusableReadings, unusable
-from tui.tables.table import RawTable
+from tui.tables.table import (
+    COMMA,
+    POINT,
+    RawTable,
+    is_open,
+    mark_of,
+    mark_within,
+    number_as,
+    number_in,
+    readings,
+)
 
 if TYPE_CHECKING:
     from physics.arrays import Values

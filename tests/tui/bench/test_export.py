@@ -20,6 +20,7 @@ from tui.bench.export import (
     TablePrompt,
     copy_view,
     export_view,
+    figure_numbers,
     line_text,
     name_of,
     numbers_shown,
@@ -37,7 +38,6 @@ from tui.job.figures import figure_named, figure_rows, figures_for
 from tui.job.job import History
 from tui.kit.dialogs import Question
 from tui.kit.look import UTF8, ChartLook
-from tui.kit.spreadsheet import figure_numbers
 from tui.kit.work import Worked
 from tui.shop_units import USUAL
 from tui.themes import find_themes

@@ -34,8 +34,8 @@ from tui.charts.series import ChartData, Scene, chart_data
 from tui.charts.views import ChartView
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
+from tui.kit.document import csv_text
 from tui.kit.look import ChartLook
-from tui.kit.spreadsheet import csv_text
 from tui.shop_units import ALL, USUAL, ShopUnits
 
 XML = "{http://www.w3.org/2000/svg}"

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tui.kit.spreadsheet import defused, restored
+from tui.kit.document import defused, restored
 
 TEXTS = st.text(st.sampled_from("=+-@'\t\r\n; ,\"a1\uff1d") | st.characters(codec="utf-8"), max_size=20)
 

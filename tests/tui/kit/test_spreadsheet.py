@@ -13,16 +13,21 @@ from hypothesis import strategies as st
 
 from physics.answer import Answer
 from tests.confirmed import confirmed_demo
+from tui.bench.export import figure_numbers
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.figures import figures_for, read_figure
-from tui.kit.document import Cell, Document, Heading, Paragraph, SetupName, Table
-from tui.kit.spreadsheet import (
+from tui.kit.document import (
+    Cell,
+    Document,
+    Heading,
+    Paragraph,
     Rows,
+    SetupName,
+    Table,
     csv_bytes,
     csv_text,
     document_numbers,
-    figure_numbers,
     restored,
     tabbed_text,
     table_numbers,

@@ -93,7 +93,7 @@ def test_hostile_names_are_only_names() -> None:
 
 def test_only_a_page_loads_what_draws_it() -> None:
     script = (
-        "import sys; from tests.tui.sheet.sheets import full_job, sheet; from tui.sheet.forms import written;"
+        "import sys; from tests.tui.sheet.sheets import full_job, sheet; from tui.sheet.build import written;"
         "made = sheet(full_job()); heavy = {'matplotlib', 'jinja2', 'textual'};"
         "written(made, 'text'); written(made, 'markdown'); print(sorted(heavy & set(sys.modules)));"
         "written(made, 'html'); print(sorted(heavy & set(sys.modules)), 'matplotlib.pyplot' in sys.modules)"

@@ -17,7 +17,7 @@ from tui.job.job import Job
 from tui.job.wheels import wheel_job
 from tui.kit.document import Labelled, Paragraph, plain_lines
 from tui.kit.roles import Role
-from tui.sheet.forms import written
+from tui.sheet.build import written
 from tui.sheet.model import Group
 from tui.shop_units import USUAL
 from tui.subjects.answers import answer_object

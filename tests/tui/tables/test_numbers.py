@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tui.tables.numbers import COMMA, POINT, is_number, is_open, mark_of, mark_within, number_as, number_in
+from tui.tables.table import COMMA, POINT, is_number, is_open, mark_of, mark_within, number_as, number_in
 
 
 @pytest.mark.parametrize(

@@ -106,8 +106,7 @@ TAKE_KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
 @lru_cache(maxsize=4)
 def _sheet_text(answered: JobAnswer, units: ShopUnits, today: datetime.date) -> str:
     from tui.settings import find_settings
-    from tui.sheet.build import sheet_of
-    from tui.sheet.forms import written
+    from tui.sheet.build import sheet_of, written
 
     return written(sheet_of(answered, find_settings().settings, today, units), "text")
 

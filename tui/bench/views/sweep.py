@@ -22,10 +22,10 @@ from tui.charts.series import Scene
 from tui.job.fields import INPUTS
 from tui.job.figures import as_read, figure_named, input_text
 from tui.kit.cells import CellRow, cells
+from tui.kit.document import Rows
 from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
-from tui.kit.spreadsheet import Rows
 from tui.kit.work import Task
 from tui.shop_units import ShopUnits
 from tui.subjects import sweep as subject
