@@ -15,6 +15,7 @@ from tests.confirmed import confirmed_demo
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.screens import painted
 from tui.bench import export
+from tui.bench.commands import save_sheet
 from tui.bench.export import (
     ChartPrompt,
     TablePrompt,
@@ -29,6 +30,7 @@ from tui.bench.export import (
     value_text,
     view_text,
 )
+from tui.bench.prompts import SheetPrompt
 from tui.bench.state import BenchState, open_bench, show_view, with_answer
 from tui.bench.steps import VIEWS
 from tui.charts.export import PAPER
@@ -363,3 +365,23 @@ def test_a_chart_of_one_view_is_that_of_the_screen(bench: BenchState, look: Char
     assert scene is not None
     assert scene.chart.title == "Wheel force"
     assert [line.slow for line in scene.chart.lines] == [False, False, True]
+
+
+@pytest.mark.parametrize(
+    ("ending", "begins"), [(".html", "<!DOCTYPE html>"), (".md", "#"), (".txt", "Setup sheet")]
+)
+async def test_the_sheet_is_written_in_the_form_of_its_ending(
+    own_home: Path, ending: str, begins: str
+) -> None:
+    async with bench_app().run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        save_sheet(bench.screen)
+        await pilot.pause()
+        prompt = pilot.app.screen
+        assert isinstance(prompt, SheetPrompt)
+        assert prompt.line.value == f"{own_home}/demo-trail-bike-invented-figures.html"
+        await bench.press("ctrl+u")
+        await bench.write(f"s{ending}")
+        await bench.press("enter")
+        assert await written(bench) == f"The setup sheet is saved to {own_home}/s{ending}."
+    assert (own_home / f"s{ending}").read_text("utf-8").startswith(begins)
