@@ -119,7 +119,7 @@ NO_SETUP_OF = {
     "coil": "The job has no coil: Space, then c, adds one.",
 }
 """Said where a view of one kind of setup is asked for and there is none, by kind."""
-LEFT_OUT = "Example {} is left off sheet and report; on Frame: Space e, Space k remove it."
+LEFT_OUT = "Example {} left off sheet and report; on Frame: Space e, Space k remove it."
 """Said when a job becomes a customer's while one wheel is still an invented example."""
 
 

@@ -186,7 +186,7 @@ def test_a_confirmed_value_is_told_and_only_it_is_confirmed() -> None:
 
 def test_confirming_the_rider_of_the_demo_says_that_the_example_front_is_left_out() -> None:
     after = edit.confirm_value(at(RIDER_MASS))
-    assert after.note == "Example front is left off sheet and report; on Frame: Space e, Space k remove it."
+    assert after.note == "Example front left off sheet and report; on Frame: Space e, Space k remove it."
     assert not after.job.is_unconfirmed(RIDER_MASS)
 
 

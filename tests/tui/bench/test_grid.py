@@ -273,8 +273,9 @@ def test_at_any_size_the_page_is_full_and_the_cursor_in_sight(
         return
     assert [len(line) for line in shown.lines] == [width] * height
     marked = sum("".join(text for text, _ in line).count("›") for line in shown.lines)
-    # Where setups are compared the selected one bears a mark as well.
-    assert marked in ((1, 2) if state.step is Step.COMPARE else (1,))
+    if width >= 3:
+        # Where setups are compared the selected one bears a mark as well.
+        assert marked in ((1, 2) if state.step is Step.COMPARE else (1,))
 
 
 def test_moving_the_cursor_changes_two_lines() -> None:

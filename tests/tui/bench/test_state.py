@@ -650,7 +650,7 @@ def test_rows_that_are_gone_leave_the_cursor_on_the_last_one_of_their_panel(benc
 
 
 def test_a_fresh_example_wheel_is_told_once_a_job_is_somebodys(bench: BenchState) -> None:
-    told = "Example {} is left off sheet and report; on Frame: Space e, Space k remove it."
+    told = "Example {} left off sheet and report; on Frame: Space e, Space k remove it."
     typed = view.with_job(bench, bench.job.with_value(RIDER_MASS, "70 kg"))
     assert typed.note == told.format("front")
     assert view.with_job(typed, typed.job.with_value(RIDER_MASS, "71 kg")).note == told.format("front")

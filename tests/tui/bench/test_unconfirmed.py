@@ -15,10 +15,21 @@ from tui.bench import edit as setups
 from tui.bench.cells import caution_at, cell_of
 from tui.bench.edit import with_invented_front
 from tui.bench.keymap import KEYMAP
+from tui.bench.overlays import menu_pressed, open_menu
 from tui.bench.session import Session
-from tui.bench.state import LEFT_OUT, BenchState, open_bench, select_field, switch_view, with_answer, with_job
+from tui.bench.state import (
+    LEFT_OUT,
+    BenchState,
+    open_bench,
+    select_field,
+    show_step,
+    show_view,
+    with_answer,
+    with_job,
+)
+from tui.bench.steps import Step
 from tui.bench.views.documents import balance_lines
-from tui.bench.words import meaning_lines, title_line
+from tui.bench.words import fields_strip, meaning_lines, title_line
 from tui.job.demo import demo_job
 from tui.job.faults import dotted
 from tui.job.job import History, Job
@@ -59,6 +70,20 @@ def typed(state: BenchState, path: TreePath, text: str) -> BenchState:
 
 def chosen(state: BenchState, path: TreePath, times: int = 1) -> BenchState:
     return edit.nudge(select_field(state, path), times)
+
+
+def do(state: BenchState, id: str) -> BenchState:
+    """Do an act as the menu does, which has it at the step of the state."""
+    letter = KEYMAP.named[id].letter
+    closed, action = menu_pressed(open_menu(state), letter, letter)
+    assert action is not None
+    assert action.id == id
+    assert action.step is not None
+    return action.step(closed)
+
+
+def confirming(state: BenchState) -> BenchState:
+    return do(state, "confirm")
 
 
 # --- what confirms ---------------------------------------------------------------------------
@@ -209,20 +234,20 @@ def test_a_ratio_typed_at_an_end_removes_an_invented_one_at_half_travel(key: str
 
 def test_a_ratio_at_half_travel_that_was_typed_or_confirmed_stays() -> None:
     start = bench(demo_job())
-    for own in (typed(start, MIDDLE, "2.5"), KEYMAP.pressed(select_field(start, MIDDLE), "space", " ")):
+    for own in (typed(start, MIDDLE, "2.5"), confirming(select_field(start, MIDDLE))):
         after = typed(quiet(own), (*LEVERAGE, "start"), "2.9")
         assert after.bike.get(MIDDLE) == own.bike.get(MIDDLE)
         assert after.note == ""
 
 
-# --- Space -----------------------------------------------------------------------------------
+# --- as it stands ----------------------------------------------------------------------------
 
 
-def test_space_confirms_a_value_as_it_is_and_undo_brings_the_mark_back() -> None:
+def test_a_letter_of_the_menu_confirms_a_value_as_it_is_and_undo_brings_the_mark_back() -> None:
     start = bench(demo_job())
     for path in (SAG, ("load", "posture"), ("setup", 1, "negative"), ("title",)):
         here = select_field(start, path)
-        after = KEYMAP.pressed(here, "space", " ")
+        after = confirming(here)
         assert told(here.bike) - told(after.bike) == {dotted(path)}
         assert after.bike.get(path) == here.bike.get(path)
         assert after.row.path == path
@@ -232,26 +257,26 @@ def test_space_confirms_a_value_as_it_is_and_undo_brings_the_mark_back() -> None
         assert back.row.path == path
 
 
-def test_space_changes_nothing_where_nothing_is_unconfirmed() -> None:
+def test_confirming_changes_nothing_where_nothing_is_unconfirmed() -> None:
     for path in (SAG, ("load", "posture"), ("setup", 0, "rate")):
         here = select_field(bench(TYPED), path)
-        after = KEYMAP.pressed(here, "space", " ")
+        after = confirming(here)
         assert after.bike == here.bike
         assert "nothing to confirm" in after.note
 
 
-def test_space_on_a_pair_confirms_the_whole_table() -> None:
+def test_confirming_a_pair_confirms_the_whole_table() -> None:
     table = chosen(bench(TYPED), (*LEVERAGE, "kind"))
-    after = KEYMAP.pressed(select_field(table, (*LEVERAGE, "travel_mm", 2)), "space", " ")
+    after = confirming(select_field(table, (*LEVERAGE, "travel_mm", 2)))
     assert told(after.bike) == set()
     assert "all pairs" in after.note
 
 
-def test_space_on_a_drawn_linkage_confirms_its_points() -> None:
+def test_confirming_a_drawn_linkage_confirms_its_points() -> None:
     job = with_adopted(TYPED, linkage_committed(linkage_typed(linkage_opened(TYPED), "3")).job)
     kind = select_field(bench(job), (*LEVERAGE, "kind"))
     assert cell_of(kind, kind.row).unconfirmed
-    assert told(KEYMAP.pressed(kind, "space", " ").bike) == set()
+    assert told(confirming(kind).bike) == set()
 
 
 def test_space_types_a_blank_while_a_value_is_open() -> None:
@@ -269,22 +294,23 @@ def test_a_field_a_title_and_the_help_say_that_a_value_is_unverified() -> None:
     assert cell_of(state, state.row).unconfirmed
     words = text(meaning_lines(state, 120, 3, UTF8))
     assert "sag: ~ unverified" in words
-    assert "Space confirms" in words
-    assert "72 values unverified" in text(title_line(state, Session(), 120, UTF8))
-    assert "~72 unverified" in text(title_line(state, Session(), 80, UTF8))
-    assert "*72 unverified" in text(title_line(state, Session(), 80, ASCII))
-    after = KEYMAP.pressed(state, "space", " ")
+    assert "Enter twice confirms it" in words
+    assert " ~72 unverified" in text(title_line(state, Session(), 120, UTF8))
+    assert text(title_line(state, Session(), 80, UTF8)).rstrip().endswith(" ~72")
+    assert text(title_line(state, Session(), 80, ASCII)).rstrip().endswith(" *72")
+    after = confirming(state)
     assert not cell_of(after, after.row).unconfirmed
     assert "unverified" not in text(meaning_lines(after, 120, 3, UTF8))
-    assert "71 values unverified" in text(title_line(after, Session(), 120, UTF8))
+    assert " ~71 unverified" in text(title_line(after, Session(), 120, UTF8))
 
 
 @pytest.mark.slow
 def test_a_confirmed_job_shows_nothing_of_it() -> None:
     state = bench(confirmed_demo())
-    rows = [row for panel in state.panels for row in panel.rows]
+    rows = [row for panel in state.panels for row in (*panel.rows, *panel.hidden)]
     assert not any(cell_of(state, row).unconfirmed for row in rows)
-    assert "unverified" not in text(title_line(state, Session(), 120, UTF8))
+    assert "~" not in text(title_line(state, Session(), 120, UTF8))
+    assert "to type" not in text(fields_strip(state, 120, LOOK, framed=True))
 
 
 def text(lines: list[CellRow]) -> str:
@@ -350,43 +376,45 @@ def test_the_bench_says_that_the_example_fork_is_left_out_when_the_job_becomes_s
     assert after.note == LEFT_OUT.format("front")
     assert len(after.note) < 80
     assert typed(quiet(after), ("load", "bike_mass"), "14").note == ""
-    by_space = KEYMAP.pressed(select_field(bench(demo_job()), ("load", "rider_mass")), "space", " ")
-    assert by_space.note == LEFT_OUT.format("front")
+    by_hand = KEYMAP.pressed(select_field(bench(demo_job()), ("load", "rider_mass")), "space", " ")
+    assert by_hand.note == LEFT_OUT.format("front")
     assert left_out(edit.undo(after).bike) is None
 
 
 def test_an_example_front_added_to_a_customers_job_is_left_out_until_it_is_typed() -> None:
-    grown = KEYMAP.pressed(bench(TYPED), "e", "e")
+    grown = do(bench(TYPED), "end")
     assert grown.wheel == "front"
     assert left_out(grown.bike) == "front"
     own = typed(grown, ("frame", "stroke"), "150")
     assert left_out(own.bike) is None
-    balance = switch_view(grown, "balance")
+    balance = show_view(grown, "balance")
     assert "still the invented example" in text(balance_lines(balance, 100, LOOK))
-    assert "invented example" not in text(balance_lines(switch_view(own, "balance"), 100, LOOK))
+    assert "invented example" not in text(balance_lines(show_view(own, "balance"), 100, LOOK))
 
 
 @pytest.mark.parametrize("end", ["rear", "front"])
-def test_f6_takes_the_end_on_the_bench_off_and_undo_puts_it_back(end: str) -> None:
+def test_an_act_takes_the_end_on_the_bench_off_and_undo_puts_it_back(end: str) -> None:
     start = replace(bench(confirmed_demo()), setup=1)
-    there = start if end == "rear" else KEYMAP.pressed(start, "e", "e")
+    there = start if end == "rear" else do(start, "end")
     assert there.wheel == end
-    alone = KEYMAP.pressed(there, "f6", None)
+    alone = do(show_step(there, Step.FRAME), "end_off")
     assert alone.bike == wheel_job(there.bike, "front" if end == "rear" else "rear")
     assert not alone.bike_faults
     assert not alone.is_outdated
     assert f"The {end} wheel is off" in alone.note
     back = edit.undo(alone)
     assert back.bike == start.bike
-    last = KEYMAP.pressed(alone, "f6", None)
+    letter = KEYMAP.named["end_off"].letter
+    last, nothing = menu_pressed(open_menu(show_step(alone, Step.FRAME)), letter, letter)
+    assert nothing is None
     assert last.bike == alone.bike
-    assert "one wheel" in last.note
+    assert last.note == "Remove this wheel: not now, the job has one wheel."
 
 
 def test_the_caution_of_a_field_says_that_its_limit_is_unverified() -> None:
     path: TreePath = ("setup", 0, "rated_stroke")
     doubted = select_field(bench(TYPED.with_invented(path, "60 mm")), path)
     assert "Unverified: rated stroke 60 mm." in caution_at(doubted, doubted.row)
-    after = KEYMAP.pressed(doubted, "space", " ")
+    after = confirming(doubted)
     assert "rated for 60.0 mm" in caution_at(after, after.row)
     assert "Unverified" not in caution_at(after, after.row)
