@@ -39,7 +39,7 @@ from tui.job.wheels import left_out, wheel_job
 from tui.kit.cells import CellRow
 from tui.kit.edit import restore, rub_out, type_text
 from tui.kit.edit import type_text as linkage_typed
-from tui.kit.keymap import quiet
+from tui.kit.keymap import Action, quiet
 from tui.kit.look import ASCII, UTF8, ChartLook
 from tui.linkage.commands import with_adopted
 from tui.linkage.sketch import LEVERAGE
@@ -76,7 +76,7 @@ def do(state: BenchState, id: str) -> BenchState:
     """Do an act as the menu does, which has it at the step of the state."""
     letter = KEYMAP.named[id].letter
     closed, action = menu_pressed(open_menu(state), letter, letter)
-    assert action is not None
+    assert isinstance(action, Action)
     assert action.id == id
     assert action.step is not None
     return action.step(closed)
@@ -376,7 +376,7 @@ def test_the_bench_says_that_the_example_fork_is_left_out_when_the_job_becomes_s
     assert after.note == LEFT_OUT.format("front")
     assert len(after.note) < 80
     assert typed(quiet(after), ("load", "bike_mass"), "14").note == ""
-    by_hand = KEYMAP.pressed(select_field(bench(demo_job()), ("load", "rider_mass")), "space", " ")
+    by_hand = confirming(select_field(bench(demo_job()), ("load", "rider_mass")))
     assert by_hand.note == LEFT_OUT.format("front")
     assert left_out(edit.undo(after).bike) is None
 
