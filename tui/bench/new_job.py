@@ -11,7 +11,7 @@ from tui.bench.state import open_at_sag, select_field
 from tui.job.job import History, Job
 from tui.job.wheels import Wheel
 from tui.kit.dialogs import Question, Reply
-from tui.kit.prompts import Prompt
+from tui.kit.prompts import Prompt, Refused
 from tui.subjects.new_job import Kind, NewEnd, missing, new_job, typed_size
 
 if TYPE_CHECKING:
@@ -41,12 +41,8 @@ class _Whose(Prompt[str]):
 
     TITLE, HINT = "New job", _WHOSE
 
-    def problem(self, text: str) -> str:
-        """Return nothing: any name can be taken."""
-        return ""
-
-    def taken(self, text: str) -> str:
-        """Return the name."""
+    def read(self, text: str) -> str:
+        """Return the name; any will do."""
         return text.strip()
 
 
@@ -57,14 +53,12 @@ class _Size(Prompt[str]):
         super().__init__("", screen.glyphs, "New job", _SIZE[wheel])
         self._wheel: Wheel = wheel
 
-    def problem(self, text: str) -> str:
-        """Return what is wrong with a size, empty for one that can be taken and for none."""
-        known = not text.strip() or typed_size(text, self._wheel) is not None
-        return "" if known else f"{text.strip()[:20]} is no size: {_WRONG[self._wheel]}."
-
-    def taken(self, text: str) -> str:
-        """Return the size as typed."""
-        return text.strip()
+    def read(self, text: str) -> str:
+        """Return the size as typed, empty for none; what is no size is refused."""
+        size = text.strip()
+        if size and typed_size(size, self._wheel) is None:
+            raise Refused(f"{size[:20]} is no size: {_WRONG[self._wheel]}.")
+        return size
 
 
 def begin_new_job(screen: BenchScreen) -> None:
