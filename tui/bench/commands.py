@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from tui.bench.export import name_of, write_as
+from tui.bench.export import copy_line, copy_value, copy_view, export_view, name_of, write_as
 from tui.bench.files import if_not_needed, open_job, save, save_as, save_with_note
 from tui.bench.new_job import begin_new_job
 from tui.bench.overlays import open_finder, open_menu, show_help
@@ -23,6 +23,7 @@ from tui.bench.views.match import with_wants
 from tui.bench.views.pairs import measuring
 from tui.bench.views.readings import with_readings
 from tui.job.panels import LEVERAGE
+from tui.kit.clipboard import copy_text
 from tui.kit.look import LINE_STYLES
 from tui.kit.screen import suspend
 from tui.settings import find_settings
@@ -149,6 +150,15 @@ def leave(screen: BenchScreen) -> None:
     if_not_needed(screen, go)
 
 
+def copy_or_leave(screen: BenchScreen) -> None:
+    """Copy what the mouse has selected; where nothing is, leave."""
+    selected = screen.get_selected_text()
+    if selected:
+        screen.say(copy_text(screen.app, selected, os.environ))
+    else:
+        leave(screen)
+
+
 def _with(step: Callable[[BenchState], BenchState]) -> Callable[[BenchScreen], None]:
     return lambda screen: screen.take(step(screen.state))
 
@@ -164,6 +174,11 @@ COMMANDS: Mapping[str, Callable[[BenchScreen], None]] = {
     "open": open_job,
     "new": begin_new_job,
     "import": import_leverage,
+    "copy_value": copy_value,
+    "copy_line": copy_line,
+    "copy_view": copy_view,
+    "export": export_view,
+    "copy_or_quit": copy_or_leave,
     "quit": leave,
     "suspend": suspend,
     "readings": ask_readings,
