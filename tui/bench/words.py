@@ -314,8 +314,10 @@ def foot_lines(state: BenchState, width: int, height: int, look: ChartLook) -> l
         return [*menu[:-1], *results_line(state, width, look), menu[-1]]
     room = height - 2
     told: list[CellRow] = []
-    if room > 0 and state.view == FIGURES and state.in_view and state.figure:
-        told = figure_lines(state.figure, is_fork(state.job), width, room, glyphs)
+    if room > 0 and state.view == FIGURES and state.in_view:
+        from tui.job.figures import STATE_KEY  # it comes with the table
+
+        told = figure_lines(state.figure or STATE_KEY, is_fork(state.job), width, room, glyphs)
     elif room > 0 and not state.in_view:
         told = meaning_lines(state, width, room, glyphs)
     elif room > 0:
