@@ -21,7 +21,7 @@ from tui.bench.state import (
     with_history,
     with_job,
 )
-from tui.bench.steps import MORE, Step
+from tui.bench.steps import MORE, Step, is_field
 from tui.job import typed
 from tui.job.answer import JobAnswer
 from tui.job.demo import demo_front
@@ -159,8 +159,8 @@ def option_with(state: BenchState, letter: str) -> int | None:
 
 def type_or_pick(state: BenchState, text: str) -> BenchState:
     """Type text over the value or into the open one; on a choice a letter picks an option."""
-    if state.edit is None and state.row.path == MORE:
-        return replace(state, note=_NO_FIELD)
+    if not is_field(state.row):
+        return replace(state, note=_NO_FIELD if state.row.path == MORE else state.row.meaning)
     option = option_with(state, text) if state.edit is None and len(text) == 1 else None
     return kit_edit.type_text(state, text) if option is None else pick_option(state, option)
 
@@ -183,6 +183,8 @@ def open_edit(state: BenchState) -> BenchState:
     """
     if state.row.path == MORE:
         return switch_rest(state)
+    if not is_field(state.row):
+        return replace(state, note=state.row.meaning)
     if isinstance(state.row.kind, Choice):
         if not unconfirmed_at(state.job, state.row):
             return nudge(state, 1)
@@ -257,7 +259,7 @@ def clear_value(state: BenchState) -> BenchState:
     """Take the value out of the job; a rate or pressure is solved instead."""
     row = state.row
     match row.kind:
-        case _ if row.path == MORE:
+        case _ if not is_field(row):
             return state
         case Choice():
             return state

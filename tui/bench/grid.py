@@ -11,9 +11,9 @@ from textual.message import Message
 
 from tui.bench.cells import Cell, Look, caution_at, cell_of, faults_by_row, left_out_at
 from tui.bench.state import BenchState
-from tui.bench.steps import MORE, Step, setup_of_row
+from tui.bench.steps import MORE, Step, is_field, setup_of_row
 from tui.job.faults import JobFault
-from tui.job.fields import TITLE, Field, field_at
+from tui.job.fields import Field, field_at
 from tui.job.typed import unit_taken
 from tui.kit.cells import CellRow as Cells
 from tui.kit.cells import cells, fitted, scrolled
@@ -76,7 +76,7 @@ def _heading(state: BenchState, row: Field, width: int, look: ChartLook) -> Cell
 
 def _line(state: BenchState, row: Field, here: bool, wrong: bool, width: int, look: ChartLook) -> Cells:
     glyphs = look.glyphs
-    if len(row.path) == 1 and row.path != TITLE.path:
+    if not is_field(row):
         role = Role.CURSOR if here else Role.QUIET
         mark = f"{glyphs.selected if here else ' '} "
         return fitted(cells(f"{mark}{row.label} {glyphs.ellipsis}", role), width, glyphs.ellipsis)

@@ -9,7 +9,7 @@ from tui.bench import edit
 from tui.bench import state as bench
 from tui.bench.edit import confirm_value, question
 from tui.bench.state import BenchState, with_cursor
-from tui.bench.steps import NAMES, Step
+from tui.bench.steps import NAMES, Step, is_field
 from tui.job.fields import Amount, Choice, Pair, Words
 from tui.job.wheels import has_front, is_fork
 from tui.kit.edit import TypingKeymap, rub_out, typing_group
@@ -286,7 +286,7 @@ class BenchKeymap(TypingKeymap[BenchState]):
             return False
         kind = state.row.kind
         if isinstance(kind, Words):
-            return character.isalnum() and len(state.row.path) > 1
+            return character.isalnum() and is_field(state.row)
         if isinstance(kind, Choice):
             return edit.option_with(state, character) is not None
         signed = isinstance(kind, Amount) and kind.signed

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from tui.bench.keymap import KEYMAP, PROGRAM, BenchAction, key_text, where_of
 from tui.bench.state import FIGURES, BenchState, select_field, show_setup, show_step, show_view
-from tui.bench.steps import NAMES, VIEWS, Step, StepPanel
+from tui.bench.steps import NAMES, VIEWS, Step, StepPanel, is_field
 from tui.bench.view_names import VIEW_NAMES, VIEW_SENTENCES
 from tui.job.wheels import is_fork
 from tui.kit.cells import CellRow, cells, fitted
@@ -146,7 +146,7 @@ def _fields(panels: tuple[StepPanel, ...]) -> Iterator[Item]:
             continue
         where = panel.title if panel.step is Step.SPRINGS else NAMES[panel.step]
         for row in (*panel.rows, *panel.hidden):
-            if len(row.path) > 1 or row.path == ("title",):
+            if is_field(row):
                 yield Item((FIELD, row.path), row.full_label, where, "", row.meaning)
 
 

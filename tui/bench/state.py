@@ -12,6 +12,7 @@ from tui.bench.steps import (
     VIEWS,
     Step,
     StepPanel,
+    is_field,
     panel_of,
     setup_of_row,
     step_panels,
@@ -227,7 +228,7 @@ class BenchState:
     @property
     def takes_text(self) -> bool:
         """Whether the selected row is typed into, as all are but choices."""
-        return not isinstance(self.row.kind, Choice)
+        return is_field(self.row) and not isinstance(self.row.kind, Choice)
 
     @cached_property
     def is_outdated(self) -> bool:

@@ -61,6 +61,8 @@ OF_KIND = {"pump": "air", "spacers": "air", "wire": "coil"}
 
 MORE: TreePath = ("more",)
 """The path of the row that unfolds the rest of a panel, which no job file has."""
+NOTHING: TreePath = ("none",)
+"""The path of the row that stands where the job has no setup, which no job file has either."""
 _BEFORE = 2
 """Panels before those of the setups."""
 _NO_SETUP = Panel(
@@ -68,7 +70,7 @@ _NO_SETUP = Panel(
     (
         Field(
             "no setup yet",
-            ("none",),
+            NOTHING,
             Words(),
             "The job has no spring yet: Space, then c for a coil, a for air.",
         ),
@@ -115,6 +117,11 @@ class StepPanel(NamedTuple):
     def index_of(self, path: TreePath) -> int | None:
         """Return the index of the row at `path`."""
         return next((index for index, row in enumerate(self.rows) if row.path == path), None)
+
+
+def is_field(row: Field) -> bool:
+    """Return whether a row is a field of the job, not one that unfolds others or says that there is none."""
+    return row.path not in (MORE, NOTHING)
 
 
 def setup_of_row(row: Field) -> int | None:

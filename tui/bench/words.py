@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 from tui.bench.cells import caution_at, left_out_at, meaning_at, pairs_missing
 from tui.bench.keymap import KEYMAP, VIEW, on_choice
 from tui.bench.state import FIGURES, BenchState
-from tui.bench.steps import NAMES, Step
+from tui.bench.steps import NAMES, Step, is_field
 from tui.bench.view_names import VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
-from tui.job.fields import TITLE, field_at
+from tui.job.fields import field_at
 from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front, is_fork
 from tui.kit.cells import CellRow, cells, fitted
@@ -246,7 +246,7 @@ def _wrong(state: BenchState) -> str:
 def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
     """Return what the selected field means, and the cautions that belong to it."""
     row = state.row
-    if len(row.path) == 1 and row.path != TITLE.path:
+    if not is_field(row):
         return _wrapped(row.meaning, (), width, height, glyphs)
     told = (caution_at(state, row), row.caution, left_out_at(state, row))
     doubt = f"{glyphs.unconfirmed} {UNVERIFIED} " if unconfirmed_at(state.job, row) else ""

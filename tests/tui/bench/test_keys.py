@@ -1,4 +1,4 @@
-"""The list of keys: nothing twice, nothing that a terminal swallows, every press leads to a sound state."""
+"""The list of acts and keys: nothing twice, no key that a terminal swallows, every press is sound."""
 
 from __future__ import annotations
 
@@ -17,7 +17,17 @@ from tui.bench import state as bench
 from tui.bench.cells import cell_of, faults_by_row
 from tui.bench.edit import undo
 from tui.bench.keymap import KEYMAP
-from tui.bench.state import BenchState, open_bench, select_field, with_answer
+from tui.bench.state import (
+    BenchState,
+    open_bench,
+    select_field,
+    show_setup,
+    show_step,
+    show_view,
+    with_answer,
+    with_cursor,
+)
+from tui.bench.steps import Step, is_field
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
@@ -38,22 +48,205 @@ def press(state: BenchState, *keys: str) -> BenchState:
     return state
 
 
-def test_ids_and_keys_are_unique() -> None:
+def test_ids_are_unique_and_so_are_the_keys_of_a_pane() -> None:
     assert max(Counter(action.id for action in KEYMAP.actions).values()) == 1
     for while_typing in (True, False):
-        keys = [k for a in KEYMAP.actions if a.typing is while_typing for k in a.keys]
-        assert max(Counter(keys).values()) == 1
+        for page in KEYMAP.pages:
+            keys = [
+                key
+                for action in KEYMAP.actions
+                if action.typing is while_typing and page in (action.pages or KEYMAP.pages)
+                for key in action.keys
+            ]
+            assert max(Counter(keys).values()) == 1
 
 
 def test_keys_survive_ssh_and_tmux() -> None:
     assert [key for action in KEYMAP.actions for key in action.keys if not SURVIVES.fullmatch(key)] == []
 
 
-def test_quitting_and_saving_have_a_second_key() -> None:
+def test_quitting_has_a_second_key_for_terminals_that_swallow_the_first() -> None:
     keys = {action.id: action.keys for action in KEYMAP.actions}
     assert {"q", "ctrl+q"} <= set(keys["quit"])
-    assert len(keys["save"]) == 2
+    assert keys["save"] == ("ctrl+s",)
     assert keys["suspend"] == ("ctrl+z",)
+
+
+LETTERS = {"s": "solve", "u": "undo", "z": "zoom", "q": "quit"}
+"""Letters that are keys, all others type, pick or are found in the menu."""
+
+
+def test_few_keys_are_letters_and_no_two_acts_are_told_apart_by_shift() -> None:
+    keys = {key: action.id for action in KEYMAP.actions for key in action.keys if not action.typing}
+    assert {key: id for key, id in keys.items() if len(key) == 1 and key.isalpha()} == LETTERS
+    assert not any(key.isupper() for key in keys)
+    shifted = {"+": "=", "_": "-"}
+    assert all(keys[key] == keys[plain] for key, plain in shifted.items())
+    assert not any(key.startswith("shift+") and key != "shift+tab" for key in keys)
+
+
+ACTS = [action for action in KEYMAP.actions if not action.typing]
+SHELVES = (*Step, keymap.PROGRAM)
+
+
+@pytest.mark.parametrize("act", ACTS, ids=lambda act: act.id)
+def test_an_act_has_a_name_that_fits_a_sentence_and_a_way_to_it(act: keymap.BenchAction) -> None:
+    assert re.fullmatch(r"[a-z][a-z_]*", act.id)
+    assert 0 < len(act.name) <= 24
+    assert act.name == act.name.strip()
+    assert act.meaning[0].isupper()
+    assert act.meaning.endswith(".")
+    assert len(act.meaning) <= 80
+    assert act.keys or (act.letter and act.shelves), "neither key nor menu leads to it"
+    assert bool(act.letter) == bool(act.shelves)
+    assert len(keymap.key_text(act)) <= 14
+
+
+@pytest.mark.parametrize("shelf", SHELVES, ids=str)
+def test_the_letters_of_a_shelf_are_unique_and_small(shelf: object) -> None:
+    letters = [action.letter for action in KEYMAP.shelf(shelf)]
+    assert letters
+    assert len(set(letters)) == len(letters)
+    assert all(len(letter) == 1 and "a" <= letter <= "z" for letter in letters)
+
+
+def test_no_name_of_an_act_stands_twice() -> None:
+    assert max(Counter(action.name for action in ACTS).values()) == 1
+
+
+def test_every_act_of_a_screen_is_done_and_nothing_that_is_done_has_no_act() -> None:
+    from tui.bench.commands import COMMANDS
+
+    without_step = {action.id for action in KEYMAP.actions if action.step is None}
+    assert set(COMMANDS) <= without_step
+
+
+ONE_WHEEL = with_answer(open_bench(History.starting_at(demo_job().without(("front",)))))
+ONE_SETUP = edit.remove_setup(show_setup(START, 0))
+BARE = with_answer(open_bench(History.starting_at(demo_job().without(("front",)).without(("setup",)))))
+FORK = edit.remove_wheel(START)
+
+
+@pytest.mark.parametrize(
+    ("id", "possible", "not_now", "reason"),
+    [
+        ("undo", edit.nudge(START, 1), START, "nothing is changed yet"),
+        ("redo", undo(edit.nudge(START, 1)), START, "nothing was undone"),
+        ("solve", show_setup(START, 0), START, "the cursor is on no rate or pressure"),
+        ("copy", START, BARE, "the job has no setup"),
+        ("rename", START, BARE, "the job has no setup"),
+        ("remove", START, ONE_SETUP, "the last setup stays"),
+        ("end", START, FORK, "this job is a fork alone"),
+        ("end", ONE_WHEEL, FORK, "this job is a fork alone"),
+        ("end_off", START, ONE_WHEEL, "the job has one wheel"),
+        ("wants", START, BARE, "the job has no setup"),
+        ("readings", START, BARE, "the job has no setup"),
+    ],
+)
+def test_what_cannot_be_done_now_says_why_and_changes_nothing(
+    id: str, possible: BenchState, not_now: BenchState, reason: str
+) -> None:
+    act = KEYMAP.named[id]
+    assert act.why is not None
+    assert (act.why(possible), act.why(not_now)) == ("", reason)
+    if act.step is not None:
+        assert act.step(not_now).bike == not_now.bike
+        assert act.step(possible) != possible
+
+
+def test_every_reason_is_tested() -> None:
+    assert {action.id for action in KEYMAP.actions if action.why} == {
+        "undo", "redo", "solve", "copy", "rename", "remove", "end", "end_off", "wants", "readings",
+    }  # fmt: skip
+
+
+def test_where_an_act_belongs_is_said_unless_it_is_everywhere() -> None:
+    assert keymap.where_of(KEYMAP.named["copy"]) == "Springs, Compare"
+    assert keymap.where_of(KEYMAP.named["end_off"]) == "Frame"
+    for id in ("confirm", "end", "undo", "units"):
+        assert keymap.where_of(KEYMAP.named[id]) == ""
+
+
+@pytest.mark.parametrize(
+    ("id", "text"),
+    [("undo", "u"), ("save", "Ctrl+S"), ("copy", "Space d"), ("new", "Space Space j"), ("theme", "F10")],
+)
+def test_the_way_to_an_act_is_its_key_or_its_letters_in_the_menu(id: str, text: str) -> None:
+    assert keymap.key_text(KEYMAP.named[id]) == text
+
+
+@pytest.mark.parametrize("state", [START, show_view(START, "chart"), show_view(START, "balance")])
+def test_a_key_without_an_act_says_so_and_changes_nothing(state: BenchState) -> None:
+    idle = [chr(code) for code in range(33, 127)] + ["é", "f5", "ctrl+g"]
+    acts = {key for action in KEYMAP.actions for key in action.keys} | set("0123456789.,")
+    seen = 0
+    for key in idle:
+        if key in acts:
+            continue
+        after = press(state, key)
+        name = {"f5": "F5", "ctrl+g": "Ctrl+G"}.get(key, key)
+        assert after == replace(state, note=f"{name} does nothing here. / finds.")
+        seen += 1
+    assert seen > 60
+
+
+@pytest.mark.parametrize("key", ["enter", "+", "delete", "s", "<"])
+def test_a_key_for_the_fields_pressed_in_a_view_says_the_way_back_and_touches_no_field(key: str) -> None:
+    viewed = show_view(select_field(START, ("setup", 0, "rate")), "figures")
+    name = {"enter": "Enter", "delete": "Delete"}.get(key, key)
+    assert press(viewed, key) == replace(viewed, note=f"{name} is for the fields: Esc goes back to them.")
+    assert press(replace(START, helps=True), "+").bike == START.bike
+
+
+@pytest.mark.parametrize("key", list("0123456789.,-abc"))
+def test_nothing_is_typed_in_a_view(key: str) -> None:
+    viewed = show_view(START, "figures")
+    after = press(viewed, key)
+    assert (after.edit, after.bike) == (None, START.bike)
+
+
+def test_letters_type_over_a_name_and_only_there() -> None:
+    for path in (("record", "customer"), ("record", "ticket"), ("title",), ("setup", 0, "name")):
+        at_name = select_field(START, path)
+        for letter in "aqzusMé7":
+            after = press(at_name, letter)
+            assert after.edit is not None
+            assert after.edit.text == letter
+        finding = KEYMAP.action_for(at_name, "/", "/")
+        assert finding is not None
+        assert finding.id == "find"
+    assert (
+        press(select_field(START, ("record", "customer")), "I", "d", "a", "enter").job.get(
+            ("record", "customer")
+        )
+        == "Ida"
+    )
+
+
+@pytest.mark.parametrize("state", [with_cursor(START, 0, 8), show_step(BARE, Step.SPRINGS)])
+def test_a_row_that_is_no_field_takes_nothing_typed(state: BenchState) -> None:
+    assert not is_field(state.row)
+    for keys in (("backspace", "5", "enter"), ("enter", "5", "enter"), ("a",), ("delete",), ("s",)):
+        after = press(state, *keys)
+        assert (after.edit, after.bike) == (None, state.bike)
+    assert KEYMAP.typed(state, "pasted").edit is None
+
+
+def test_a_letter_picks_the_option_of_a_choice_that_begins_with_it_and_goes_on_to_the_next_such() -> None:
+    negative = ("setup", 1, "negative")
+    at_choice = select_field(START, negative)
+    assert [press(at_choice, *keys).job.get(negative) for keys in ("n", "a", "aa", "aaa", "ae")] == [
+        "none", "separate", "mechanical", "separate", "equalised",
+    ]  # fmt: skip
+    assert press(at_choice, "A").job.get(negative) == "separate"
+    kind = ("frame", "leverage", "kind")
+    at_kind = select_field(START, kind)
+    assert [press(at_kind, key).job.get(kind) for key in "tp"] == ["table", "measured"]
+    assert press(at_kind, "t", "r").job.get(kind) == "ends"
+    # A letter that begins no option is a key as everywhere else.
+    nothing = press(at_choice, "x")
+    assert (nothing.bike, nothing.note) == (START.bike, "x does nothing here. / finds.")
+    assert press(at_choice, "a", "u").job.get(negative) == "equalised"
 
 
 def test_every_action_says_what_it_does() -> None:
@@ -69,7 +262,7 @@ def test_every_step_leads_from_a_state_to_a_state() -> None:
 
 def test_the_key_line_follows_what_the_hand_is_at() -> None:
     at_rest = {action.id for action in KEYMAP.key_line(START)}
-    assert {"edit", "more", "undo", "help", "quit"} <= at_rest
+    assert {"edit", "more", "find", "menu", "undo", "help", "quit"} <= at_rest
     assert {action.id for action in KEYMAP.key_line(type_text(START, "9"))} == {"commit", "restore"}
     assert "solve" in {action.id for action in KEYMAP.key_line(select_field(START, ("setup", 0, "rate")))}
     assert "edit" in {action.id for action in KEYMAP.key_line(select_field(START, ("load", "posture")))}
@@ -107,8 +300,10 @@ def test_a_spreadsheets_habits() -> None:
         == "87 kg"
     )
     assert press(START, "backspace", "enter").job.get(RIDER_MASS) is None
-    assert press(START, "tab").panel == 1
-    assert press(START, "right", "left").row == START.row
+    assert press(START, "tab").step is Step.FRAME
+    assert press(START, "9", "1", "tab").job.get(RIDER_MASS) == "91 kg"
+    assert press(START, "shift+tab").step is Step.HAND_OVER
+    assert press(show_setup(START, 0), "right", "left").row == show_setup(START, 0).row
     assert press(START, ">").job.get(RIDER_MASS) == "92 kg"
 
 
@@ -151,7 +346,9 @@ def check_answer(state: BenchState) -> None:
 
 
 # One row for each key that moves by a number: where it starts, and what it is the same as.
-MIDDLE = replace(edit.show_row(START, 3, 12), cursor=0.5)
+MIDDLE = replace(edit.show_row(START, 3, 5), cursor=0.5)
+COMPARED = show_step(START, Step.COMPARE)
+SHOWN = show_view(show_setup(START, 1), "pump")
 FLYING = move_caret(edit.open_edit(START), -2)
 
 
@@ -160,10 +357,21 @@ FLYING = move_caret(edit.open_edit(START), -2)
     [
         ("up", MIDDLE, edit.move_by_rows(MIDDLE, -1)),
         ("down", MIDDLE, edit.move_by_rows(MIDDLE, 1)),
-        ("left", MIDDLE, edit.move_by_panels(MIDDLE, -1)),
-        ("right", MIDDLE, edit.move_by_panels(MIDDLE, 1)),
-        ("tab", MIDDLE, edit.move_by_panels(MIDDLE, 1)),
-        ("shift+tab", MIDDLE, edit.move_by_panels(MIDDLE, -1)),
+        ("left", MIDDLE, bench.show_setup(MIDDLE, 0)),
+        ("right", MIDDLE, bench.show_setup(MIDDLE, 0)),
+        ("left", COMPARED, bench.select_setup(COMPARED, 1)),
+        ("tab", MIDDLE, bench.show_step(MIDDLE, Step.COMPARE)),
+        ("shift+tab", MIDDLE, bench.show_step(MIDDLE, Step.FRAME)),
+        ("tab", SHOWN, bench.show_step(SHOWN, Step.COMPARE)),
+        ("]", SHOWN, bench.show_view(SHOWN, "order")),
+        ("[", SHOWN, bench.show_view(SHOWN, "figures")),
+        ("]", START, bench.show_view(START, "sweep")),
+        ("z", SHOWN, bench.switch_zoom(SHOWN)),
+        ("z", START, replace(START, zoom=True)),
+        ("escape", SHOWN, replace(SHOWN, in_view=False)),
+        ("escape", replace(START, zoom=True), START),
+        ("escape", replace(SHOWN, helps=True), SHOWN),
+        ("s", select_field(START, ("setup", 0, "rate")), edit.switch_solved(show_setup(START, 0))),
         ("pageup", MIDDLE, edit.move_by_rows(MIDDLE, -10)),
         ("pagedown", MIDDLE, edit.move_by_rows(MIDDLE, 10)),
         ("home", MIDDLE, edit.show_row(MIDDLE, 3, 0)),
@@ -173,20 +381,6 @@ FLYING = move_caret(edit.open_edit(START), -2)
         ("_", START, edit.nudge(START, -1)),
         (">", START, edit.nudge(START, 10)),
         ("<", START, edit.nudge(START, -10)),
-        ("v", START, bench.next_chart(START, 1)),
-        ("V", START, bench.next_chart(START, -1)),
-        ("f", START, bench.switch_slow(START)),
-        ("h", MIDDLE, bench.move_cursor(MIDDLE, -1)),
-        ("l", MIDDLE, bench.move_cursor(MIDDLE, 1)),
-        ("H", MIDDLE, bench.move_cursor(MIDDLE, -10)),
-        ("L", MIDDLE, bench.move_cursor(MIDDLE, 10)),
-        ("g", MIDDLE, bench.cursor_to_sag(MIDDLE)),
-        ("m", START, bench.next_units(START)),
-        ("i", START, bench.switch_view(START, "conditions")),
-        ("y", MIDDLE, bench.switch_view(bench.select_setup(MIDDLE, 0), "wire")),
-        ("T", START, bench.switch_view(replace(START, setup=1), "spacers")),
-        ("escape", replace(START, view="balance"), START),
-        ("x", MIDDLE, edit.remove_setup(MIDDLE)),
         ("left", FLYING, move_caret(FLYING, -1)),
         ("right", FLYING, move_caret(FLYING, 1)),
         ("home", FLYING, move_caret(FLYING, -5)),
@@ -204,13 +398,6 @@ def test_a_key_goes_as_far_as_the_help_says(key: str, start: BenchState, same: B
     assert after == same != start
 
 
-def test_a_view_of_one_kind_closes_again_and_leaves_the_setup() -> None:
-    shown = press(START, "T")
-    assert press(shown, "T") == replace(shown, view="")
-    on_coil = replace(shown, setup=0)
-    assert press(on_coil, "T").setup == 0
-
-
 def test_which_keys_there_are_where_the_hand_is() -> None:
     rate, posture = (select_field(START, path) for path in (("setup", 0, "rate"), ("load", "posture")))
     assert [keymap.on_choice(state) for state in (START, rate, posture, FLYING)] == [
@@ -220,23 +407,14 @@ def test_which_keys_there_are_where_the_hand_is() -> None:
     assert [keymap.on_solvable(state) for state in (START, rate, posture, typing)] == [
         False, True, False, False,
     ]  # fmt: skip
-    viewed = replace(START, view="pairs")
-    assert [keymap.in_view(state) for state in (START, viewed, replace(FLYING, view="pairs"))] == [
-        False, True, False,
-    ]  # fmt: skip
     table = edit.nudge(select_field(START, ("frame", "leverage", "kind")), 1)
     pair = type_text(select_field(table, ("frame", "leverage", "travel_mm", 1)), "5")
-    open_values = (FLYING, pair, replace(FLYING, view="pairs"), replace(pair, view="pairs"))
-    assert [keymap.between_pairs(state) for state in (START, *open_values)] == [
-        True, False, False, False, True,
-    ]  # fmt: skip
+    assert [keymap.between_pairs(state) for state in (START, FLYING, pair)] == [True, False, True]
     assert not keymap.on_choice(replace(posture, edit=FLYING.edit))
 
 
 FIRST_KEYS = (
-    "edit more less much_more much_less help save quit undo records next view coil air fill table end slow "
-    "read_back read_on copy order remove rename units balance advice match sheet open conditions tolerance "
-    "sweep map spacers pairs wire wants readings linkage import"
+    "leave_view edit more less much_more much_less find menu view_back view_on next undo save help zoom quit"
 )
 
 
@@ -245,8 +423,7 @@ def test_the_key_line_has_the_most_wanted_first_and_what_belongs_to_the_field_be
         return " ".join(action.id for action in KEYMAP.key_line(state))
 
     assert shown(START) == FIRST_KEYS
-    assert shown(select_field(START, ("setup", 0, "rate"))) == f"solve {FIRST_KEYS}"
-    assert shown(replace(START, view="balance")) == f"chart_again {FIRST_KEYS}"
+    assert shown(select_field(START, ("setup", 0, "rate"))) == FIRST_KEYS.replace("edit", "solve edit")
     assert shown(FLYING) == "commit restore"
 
 
@@ -264,10 +441,10 @@ def test_digits_and_signs_open_a_value_and_a_minus_only_one_that_may_be_below_ze
 
 def test_what_quits_or_saves_leaves_no_open_value_and_what_only_looks_keeps_it() -> None:
     kept = {action.id for action in KEYMAP.actions if action.keeps_edit}
-    assert kept == {"table", "help", "mouse", "lines", "theme", "suspend"}
+    assert kept == {"help", "mouse", "lines", "theme", "suspend"}
     at_cursor = " ".join(action.id for action in KEYMAP.actions if action.at_cursor)
     assert at_cursor == (
-        "up down left right next back page_up page_down first last "
-        "edit confirm more less much_more much_less solve blank clear undo redo "
+        "leave_zoom up down left right page_up page_down first last "
+        "edit more less much_more much_less solve blank clear "
         "commit restore caret_left caret_right caret_first caret_last rub_out rub_out_at empty"
     )

@@ -5,10 +5,11 @@ from __future__ import annotations
 import pytest
 
 from physics.typical import ForkSize, shock_size
-from tui.bench.edit import show_wheel, take_value, type_text
+from tui.bench.edit import show_wheel, take_value
 from tui.bench.state import BenchState, open_bench, select_field, with_answer
 from tui.job.job import History
 from tui.job.tree import TreePath
+from tui.kit.edit import type_text
 from tui.subjects.new_job import NewEnd, missing, new_job
 
 HANDS: dict[TreePath, str] = {
