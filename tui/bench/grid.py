@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from textwrap import wrap
-from typing import ClassVar, NamedTuple
+from typing import NamedTuple
 
 from textual import events
 from textual.message import Message
@@ -19,7 +19,7 @@ from tui.kit.cells import CellRow as Cells
 from tui.kit.cells import cells, fitted, scrolled
 from tui.kit.edit import Edit
 from tui.kit.look import ChartLook, Glyphs, literal
-from tui.kit.roles import Role, classes_of
+from tui.kit.roles import Role
 from tui.kit.screen import edit_cells
 from tui.kit.widget import LookWidget, RollingWidget
 from tui.shop_units import ABSENT
@@ -162,6 +162,10 @@ class Page:
         return self.rows[y] if 0 <= y < len(self.rows) else None
 
 
+_RESTING: dict[int, int] = {Role.CURSOR: Role.RESTING, Role.CURSOR_SOLVED: Role.RESTING_SOLVED}
+"""How the cursor looks while another pane has the focus."""
+
+
 def page(state: BenchState, width: int, height: int, top: int, look: ChartLook) -> Page:
     """Return the fields of the step, scrolled from `top` no further than brings the selected row in sight."""
     if width < 1 or height < 1:
@@ -171,6 +175,8 @@ def page(state: BenchState, width: int, height: int, top: int, look: ChartLook) 
     top = scrolled(top, *panel.span(state.rows[state.panel]), height, count)
     lines = list(panel.lines[top : top + height])
     lines += [[(" ", int(Role.BASE))] * width for _ in range(height - len(lines))]
+    if state.in_view or state.helps:
+        lines = [[(text, _RESTING.get(role, role)) for text, role in line] for line in lines]
     if top and len(lines) > 1:
         lines[0] = _with_arrow(lines[0], look.glyphs.up)
     if top + height < count:
@@ -185,19 +191,6 @@ def _with_arrow(line: Cells, arrow: str) -> Cells:
 
 class FieldGrid(LookWidget, RollingWidget, can_focus=True):
     """Every field of the job. It renders the state it is given and says what was clicked."""
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
-        (
-            *(Role.TITLE, Role.RULE, Role.HEAD, Role.STRONG, Role.SOLVED, Role.QUIET, Role.WRONG),
-            *(Role.KEY, Role.WARNING, Role.CURSOR, Role.CURSOR_SOLVED, Role.EDIT, Role.CARET),
-        )
-    )
-    DEFAULT_CSS = """
-    FieldGrid {
-        & > .cell--cursor, & > .cell--cursor-solved { text-style: bold reverse; }
-        &.-resting > .cell--cursor, &.-resting > .cell--cursor-solved { text-style: bold underline; }
-    }
-    """
 
     @dataclass
     class Clicked(Message):
@@ -214,7 +207,6 @@ class FieldGrid(LookWidget, RollingWidget, can_focus=True):
         """Show a state of the bench; the fields of another step start at their top."""
         before, self._state = self._state, state
         same = before is not None and (before.panel, before.wheel) == (state.panel, state.wheel)
-        self.set_class(state.in_view, "-resting")
         self._draw(self._page.top if same else 0)
 
     def redraw(self) -> None:

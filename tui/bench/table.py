@@ -15,7 +15,7 @@ from physics.answer import Answer
 from tui.job.figures import SAME, TableRow, figure_rows
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.look import ChartLook, literal
-from tui.kit.roles import Role, classes_of
+from tui.kit.roles import Role
 from tui.kit.widget import LookWidget
 from tui.shop_units import ABSENT, ShopUnits
 
@@ -92,6 +92,7 @@ class TableView:
     cursor: int = 0
     first: int = 0
     unconfirmed: frozenset[int] = frozenset()
+    cursor_role: Role = Role.RESTING
 
 
 def table_lines(view: TableView, width: int, height: int) -> list[CellRow]:
@@ -145,7 +146,7 @@ def _line(view: TableView, place: int, row: TableRow) -> CellRow:
     glyphs, plan = view.look.glyphs, view.columns
     if row.is_heading:
         return cells(" " * MARK + row.label.upper(), Role.HEADING)
-    role = Role.CURSOR if place == view.cursor else Role.BASE
+    role = view.cursor_role if place == view.cursor else Role.BASE
     mark = f"{glyphs.selected} " if place == view.cursor else " " * MARK
     line = cells(mark, role) + fitted(cells(row.label, role), plan.label, glyphs.ellipsis, role)
     if plan.unit:
@@ -183,16 +184,7 @@ NO_ANSWER = "No figures yet: put right what is marked in the panels."
 class FigureTable(LookWidget, can_focus=True):
     """Figures of every setup. Only the cells that changed are sent to the terminal again."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
-        (Role.STRONG, Role.HEADING, Role.CURSOR, Role.CHANGE, Role.QUIET, Role.STALE, Role.WARNING)
-    )
-    DEFAULT_CSS = """
-    FigureTable {
-        height: 1fr;
-        & > .cell--cursor { text-style: bold; }
-        &:focus > .cell--cursor { text-style: bold reverse; }
-    }
-    """
+    DEFAULT_CSS = "FigureTable { height: 1fr; }"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "row(-1)", "Row up", show=False),
         Binding("down", "row(1)", "Row down", show=False),
@@ -246,6 +238,14 @@ class FigureTable(LookWidget, can_focus=True):
         self.row_key = figure or self.row_key
         if rows and self._place() is None:
             self.row_key = rows[0].key
+        self.redraw()
+
+    def on_focus(self) -> None:
+        """Show the cursor as that of the pane with the focus."""
+        self.redraw()
+
+    def on_blur(self) -> None:
+        """Show the cursor at rest."""
         self.redraw()
 
     def on_click(self, event: events.Click) -> None:
@@ -304,5 +304,8 @@ class FigureTable(LookWidget, can_focus=True):
         label = max(len(row.label) for row in view.rows if not row.is_heading)
         unit = max(len(row.unit) for row in view.rows)
         plan = columns(width, len(view.names), view.selected, label, unit)
-        self._view = replace(view, look=self._look, columns=plan, cursor=cursor, first=first)
+        role = Role.CURSOR if self.has_focus else Role.RESTING
+        self._view = replace(
+            view, look=self._look, columns=plan, cursor=cursor, first=first, cursor_role=role
+        )
         self.put(table_lines(self._view, width, height))

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from enum import IntEnum
+from typing import NamedTuple
 
 
 class Role(IntEnum):
@@ -30,6 +30,9 @@ class Role(IntEnum):
     CHANGE = 15
     CURSOR = 16
     CURSOR_SOLVED = 17
+    RESTING = 29
+    """The cursor of a part that has not the focus."""
+    RESTING_SOLVED = 30
     EDIT = 18
     """A value being typed."""
     CARET = 19
@@ -45,45 +48,43 @@ class Role(IntEnum):
     SETUP = 32
 
 
-_BOLD, _MUTED, _ACCENT = "text-style: bold;", "color: $text-muted;", "color: $text-accent;"
-STYLES: dict[Role, str] = {
-    Role.STRONG: _BOLD,
-    Role.QUIET: _MUTED,
-    Role.WARNING: f"color: $text-warning; {_BOLD}",
-    Role.CAUTION: "color: $text-warning;",
-    Role.FAULT: f"color: $text-error; {_BOLD}",
-    Role.WRONG: "color: $text-error;",
-    Role.KEY: f"{_ACCENT} {_BOLD}",
-    Role.TITLE: _BOLD,
-    Role.HEAD: "color: $text-secondary;",
-    Role.HEADING: f"color: $text-secondary; {_BOLD}",
-    Role.RULE: _MUTED,
-    Role.HERE: f"{_ACCENT} {_BOLD}",
-    Role.SOLVED: f"{_ACCENT} {_BOLD}",
-    Role.CHANGE: _ACCENT,
-    Role.CURSOR: "text-style: bold reverse;",
-    Role.CURSOR_SOLVED: f"{_ACCENT} text-style: bold reverse;",
-    Role.EDIT: f"background: $panel; {_BOLD}",
-    Role.CARET: "text-style: bold reverse;",
-    Role.STALE: _MUTED,
-    Role.SHOCK: _ACCENT,
-    Role.PATH: _MUTED,
-    Role.MARK: _BOLD,
+class Dress(NamedTuple):
+    """How a role looks: variables of the theme for text and ground, the widget's own where empty; marks."""
+
+    colour: str = ""
+    bold: bool = False
+    reverse: bool = False
+    underline: bool = False
+    ground: str = ""
+
+
+_MUTED, _ACCENT, _WARNING, _ERROR, _SECONDARY = (
+    f"text-{name}" for name in ("muted", "accent", "warning", "error", "secondary")
+)
+STYLES: dict[Role, Dress] = {
+    Role.STRONG: Dress(bold=True),
+    Role.QUIET: Dress(_MUTED),
+    Role.WARNING: Dress(_WARNING, bold=True),
+    Role.CAUTION: Dress(_WARNING),
+    Role.FAULT: Dress(_ERROR, bold=True),
+    Role.WRONG: Dress(_ERROR),
+    Role.KEY: Dress(_ACCENT, bold=True),
+    Role.TITLE: Dress(bold=True),
+    Role.HEAD: Dress(_SECONDARY),
+    Role.HEADING: Dress(_SECONDARY, bold=True),
+    Role.RULE: Dress(_MUTED),
+    Role.HERE: Dress(_ACCENT, bold=True),
+    Role.SOLVED: Dress(_ACCENT, bold=True),
+    Role.CHANGE: Dress(_ACCENT),
+    Role.CURSOR: Dress(bold=True, reverse=True),
+    Role.CURSOR_SOLVED: Dress(_ACCENT, bold=True, reverse=True),
+    Role.RESTING: Dress(bold=True, underline=True),
+    Role.RESTING_SOLVED: Dress(_ACCENT, bold=True, underline=True),
+    Role.EDIT: Dress(bold=True, ground="panel"),
+    Role.CARET: Dress(bold=True, reverse=True),
+    Role.STALE: Dress(_MUTED),
+    Role.SHOCK: Dress(_ACCENT),
+    Role.PATH: Dress(_MUTED),
+    Role.MARK: Dress(bold=True),
 }
-"""How a role looks in a style sheet, like its widget where not named; a chart has its theme's colours."""
-
-
-def class_of(role: Role) -> str:
-    """Return the component class of a role."""
-    return f"cell--{role.name.lower().replace('_', '-')}"
-
-
-def classes_of(roles: Iterable[Role]) -> set[str]:
-    """Return the component classes of roles."""
-    return {class_of(role) for role in roles}
-
-
-def style_sheet(widget: str) -> str:
-    """Return the rules for all roles in a kind of widget."""
-    rules = " ".join(f"& > .{class_of(role)} {{ {style} }}" for role, style in STYLES.items())
-    return f"{widget} {{ {rules} }}"
+"""How a role looks, like its widget where not named; a chart has its theme's colours."""

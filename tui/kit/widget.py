@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import ClassVar
 
 from rich.style import Style
 from textual import events
@@ -15,13 +14,11 @@ from textual.widget import Widget
 
 from tui.kit.cells import CellRow, changes, strip, text_of
 from tui.kit.look import ChartLook
-from tui.kit.roles import STYLES, Role, class_of, classes_of, style_sheet
+from tui.kit.roles import STYLES, Role
 
 
 class CellWidget(Widget):
-    """Rows of cells. A subclass puts rows in; its component classes are those of the roles in them."""
-
-    DEFAULT_CSS = style_sheet("CellWidget")
+    """Rows of cells. A subclass puts rows in; how they look the table of roles says."""
 
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(id=id, classes=classes)
@@ -62,7 +59,28 @@ class CellWidget(Widget):
 
     def style_of(self, role: int) -> Style:
         """Return the style of a role."""
-        return self.get_component_rich_style(class_of(Role(role))) if role in STYLES else self.rich_style
+        dress = STYLES.get(Role(role))
+        if dress is None:
+            return self.rich_style
+        ground = self.background_colors[1]
+        colour = self._of_theme(dress.colour, ground) if dress.colour else None
+        below = self._of_theme(dress.ground, ground) if dress.ground else None
+        return self.rich_style + Style(
+            color=None if colour is None else (ground + colour).rich_color,
+            bgcolor=None if below is None or not below.a else (ground + below).rich_color,
+            bold=dress.bold or None,
+            reverse=dress.reverse or None,
+            underline=dress.underline or None,
+        )
+
+    def _of_theme(self, variable: str, ground: Color) -> Color:
+        """Return the colour of a variable of the theme, which may be a share of the contrast to the ground."""
+        name, _, share = self.app.theme_variables[variable].partition(" ")
+        alpha = float(share.rstrip("%")) / 100 if share else 1.0
+        if name == "auto":
+            return ground.get_contrast_text(alpha)
+        colour = Color.parse(name)
+        return colour if colour.ansi is not None else colour.multiply_alpha(alpha)
 
 
 class RollingWidget(CellWidget):
@@ -133,9 +151,6 @@ Draw = Callable[[int, int], list[CellRow]]
 class Lines(CellWidget):
     """Lines drawn by a function; the function is asked again whenever there is something new to show."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
-        (Role.STRONG, Role.QUIET, Role.WARNING, Role.FAULT, Role.KEY)
-    )
     DEFAULT_CSS = "Lines { height: 1; }"
 
     def __init__(self, *, id: str | None = None) -> None:
@@ -155,12 +170,6 @@ class Lines(CellWidget):
 class LookLines(LookWidget):
     """Lines drawn by a function, in which setups have their markers and colours."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
-        (
-            *(Role.STRONG, Role.QUIET, Role.WARNING, Role.FAULT, Role.KEY),
-            *(Role.TITLE, Role.RULE, Role.HERE, Role.EDIT, Role.CARET),
-        )
-    )
     DEFAULT_CSS = "LookLines { height: 1; }"
 
     @dataclass

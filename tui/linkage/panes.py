@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import ClassVar, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from rich.style import Style
@@ -17,7 +17,7 @@ from tui.charts.series import Axis, ChartData, Line, Scene
 from tui.charts.widget import paint
 from tui.kit.cells import CellRow, cells, fitted, scrolled
 from tui.kit.look import ChartLook, Glyphs, literal
-from tui.kit.roles import Role, classes_of
+from tui.kit.roles import Role
 from tui.kit.screen import edit_cells
 from tui.kit.widget import Lines, LookWidget, RollingWidget
 from tui.linkage.drawing import letter
@@ -118,9 +118,6 @@ def _column(text: CellRow, part: Part, column: int, glyphs: Glyphs) -> CellRow:
 class Pane(Lines):
     """Cells drawn by a function, in the roles of tables and drawing."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
-        (Role.TITLE, Role.HEAD, Role.WRONG, Role.HERE, Role.CURSOR, Role.EDIT, Role.CARET)
-    ) | classes_of((Role.SHOCK, Role.PATH, Role.MARK, Role.STALE))
     DEFAULT_CSS = "Pane { height: 1fr; }"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from textwrap import wrap
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
 from textual import events, on
 from textual.app import ComposeResult
@@ -15,7 +15,7 @@ from tui.kit.cells import CellRow, cells, fitted, scrolled
 from tui.kit.dialogs import Question
 from tui.kit.keymap import Action, key_name, quiet
 from tui.kit.look import Glyphs, literal
-from tui.kit.roles import Role, classes_of
+from tui.kit.roles import Role
 from tui.kit.screen import Command, StateScreen, edit_cells, note_line
 from tui.kit.widget import Lines, RollingWidget
 from tui.kit.work import SlowTasks
@@ -34,10 +34,7 @@ if TYPE_CHECKING:
 
 
 class RecordsPane(Lines):
-    """Cells drawn by a function, in the roles of this screen; only those that changed are sent."""
-
-    _ROLES = (Role.HEAD, Role.CURSOR, Role.CARET, Role.HERE, Role.RULE)
-    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(_ROLES)
+    """Cells drawn by a function; only those that changed are sent."""
 
 
 class ListPane(RecordsPane, RollingWidget, can_focus=True):

@@ -1,31 +1,36 @@
-"""The one table of roles against the widgets that are painted by it."""
+"""The one table of roles: every variable is one of the themes, and every role is told from the others."""
+
+from __future__ import annotations
 
 import pytest
 
+from tests.tui.bench.conftest import bench_app, started
 from tui.bench.grid import FieldGrid
-from tui.bench.table import FigureTable
-from tui.bench.views.pane import ViewPane
-from tui.kit.roles import STYLES, Role, class_of, classes_of, style_sheet
-from tui.kit.widget import CellWidget, Lines
-from tui.linkage.panes import Pane, TablePane
-from tui.records.screen import ListPane, RecordsPane
+from tui.kit.roles import STYLES, Role
+from tui.themes import find_themes
 
-
-@pytest.mark.parametrize(
-    "widget", [Lines, FieldGrid, FigureTable, ViewPane, Pane, TablePane, RecordsPane, ListPane]
-)
-def test_every_class_of_a_widget_is_a_role_with_a_style(widget: type[CellWidget]) -> None:
-    classes: set[str] = set().union(*(vars(base).get("COMPONENT_CLASSES", set()) for base in widget.__mro__))
-    assert classes
-    assert classes <= classes_of(STYLES)
+THEMES = sorted(find_themes().themes)
 
 
 def test_roles_stay_below_the_looks_of_setups() -> None:
     assert max(role for role in Role if role is not Role.SETUP) < Role.SETUP
-    assert len({class_of(role) for role in Role}) == len(Role)
 
 
-def test_the_style_sheet_names_every_styled_role_once() -> None:
-    sheet = style_sheet("CellWidget")
-    assert sheet.startswith("CellWidget {")
-    assert all(sheet.count(f"& > .{class_of(role)} {{") == 1 for role in STYLES)
+@pytest.mark.parametrize("theme", THEMES)
+def test_every_variable_of_a_role_is_one_of_the_theme(theme: str) -> None:
+    found = find_themes().themes[theme].textual()
+    variables = {**found.to_color_system().generate(), **found.variables}
+    used = {name for dress in STYLES.values() for name in (dress.colour, dress.ground) if name}
+    assert used
+    assert used <= set(variables)
+
+
+async def test_the_cursor_at_rest_is_told_from_that_with_the_focus() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        grid = (await started(pilot)).screen.query_one(FieldGrid)
+        here, resting = grid.style_of(Role.CURSOR), grid.style_of(Role.RESTING)
+        assert here.reverse
+        assert resting.underline
+        assert not resting.reverse
+        assert grid.style_of(Role.QUIET).color != grid.style_of(Role.BASE).color
+        assert grid.style_of(Role.WARNING).bold

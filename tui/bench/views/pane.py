@@ -17,7 +17,7 @@ from textual.worker import get_current_worker
 from tui.bench.state import BenchState
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.look import ChartLook
-from tui.kit.roles import Role, classes_of
+from tui.kit.roles import Role
 from tui.kit.widget import LookWidget
 from tui.kit.work import Stopped, Task, Worked
 
@@ -117,9 +117,6 @@ _GLANCE = 0.1
 class ViewPane(LookWidget, can_focus=True):
     """A view of the job; only the cells that changed are sent to the terminal again."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = classes_of(
-        (Role.KEY, Role.CURSOR, Role.HEADING, Role.QUIET, Role.STRONG, Role.CAUTION, Role.WARNING)
-    )
     DEFAULT_CSS = "ViewPane { height: 1fr; }"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "scroll_by(-1)", "Line up", show=False),
