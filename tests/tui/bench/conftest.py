@@ -83,6 +83,12 @@ class Bench:
         assert isinstance(part, FieldGrid | LookLines | ChartPanel | ViewPane | FigureTable)
         return part.text
 
+    @property
+    def says_saved(self) -> bool:
+        """Whether the title says nothing of changes that are not saved; a narrow one has a mark for them."""
+        title = self.text("title").rstrip()
+        return not title.endswith(("*", "not saved"))
+
     async def do(self, id: str) -> None:
         """Do an act by its id, as the menu and the finder do."""
         self.screen.do(KEYMAP.named[id])

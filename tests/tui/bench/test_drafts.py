@@ -120,7 +120,7 @@ async def test_a_draft_that_cannot_be_kept_is_told_until_it_can(monkeypatch: pyt
             bench = await started(pilot)
             assert "no draft" not in bench.text("title")
             await bench.press("plus")
-            for key in ("down", "tab", "v"):
+            for key in ("down", "tab", "]", "escape"):
                 await bench.press(key)
                 assert "disk full, no draft: save it elsewhere" in bench.text("title")
             await bench.resize(40, 24)
@@ -137,7 +137,7 @@ async def test_saving_elsewhere_ends_the_trouble(monkeypatch: pytest.MonkeyPatch
     no_room(monkeypatch, *(place.folder for place in draft_places()))
     async with bench_app().run_test(size=SIZE) as pilot:
         bench = await started(pilot)
-        await bench.press("plus", "W", "ctrl+u")
+        await bench.press("plus", "space", "space", "f", "ctrl+u")
         await bench.write(str(tmp_path / "kept.toml"))
         await bench.press("enter")
         assert "no draft" not in bench.text("title")
@@ -183,7 +183,8 @@ async def test_the_linkage_screen_tells_it_too(monkeypatch: pytest.MonkeyPatch) 
     no_room(monkeypatch, *(place.folder for place in draft_places()))
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
-        await bench.press("k", "plus", "down")
+        await bench.do("linkage")
+        await bench.press("plus", "down")
         title = pilot.app.screen.query_one("#title")
         assert "disk full, no draft" in title.text  # type: ignore[attr-defined]
 
@@ -192,7 +193,8 @@ async def test_the_linkage_screen_tells_it_too(monkeypatch: pytest.MonkeyPatch) 
 async def test_a_hang_up_keeps_what_is_being_typed_on_the_linkage_screen() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
-        await bench.press("k", "7")
+        await bench.do("linkage")
+        await bench.press("7")
         pilot.app._told_to_go(15)  # type: ignore[attr-defined]
     [draft] = abandoned_drafts().drafts
     assert draft.job.get(("frame", "leverage", "kind")) == "linkage"

@@ -72,8 +72,8 @@ async def test_a_file_is_asked_for_shown_and_taken(size: tuple[int, int], own_ho
     (own_home / "curve.csv").write_text(WITH_STROKE)
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
-        await bench.press("I", "c", "tab")
-        await bench.press("enter")
+        await bench.do("import")
+        await bench.press("c", "tab", "enter")
         words = said(pilot)
         assert "Wheel travel [mm] in column 1, shock stroke [mm] in column 2, leverage ratio in" in words
         assert "3 rows to 148 mm of wheel travel, 57 mm of stroke, ratio 2.80 to 2.40 : 1." in words
@@ -92,7 +92,7 @@ async def test_what_the_file_does_not_say_is_asked_for(size: tuple[int, int], ow
     (own_home / "bare.txt").write_text("0 2.8\n30 2.5\n60 2.2\n")
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
-        await bench.press("I")
+        await bench.do("import")
         await bench.write("bare.txt")
         await bench.press("enter")
         assert "Which of 2 columns are wheel travel, shock stroke or leverage ratio is not said" in said(
@@ -137,7 +137,7 @@ async def test_what_is_wrong_is_told_below_the_line(name: str, told: str, own_ho
     (own_home / "book.csv").write_bytes(b"PK\x03\x04")
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
-        await bench.press("I")
+        await bench.do("import")
         await bench.write(name)
         await bench.press("enter")
         assert told in said(pilot)
@@ -151,7 +151,7 @@ async def test_units_of_readings_are_asked_for_as_well(own_home: Path) -> None:
     (own_home / "loop.csv").write_text("\n".join(csv_of_demo(0).splitlines()[1:]))
     async with bench_app(demo_set()).run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
-        await bench.press("R", "R")
+        await bench.do("readings")
         await bench.write("loop.csv")
         await bench.press("enter")
         assert "Units of stroke and force, such as mm, N" in said(pilot)

@@ -98,7 +98,7 @@ async def test_another_job_is_opened_once_the_save_is_done(
 ) -> None:
     async with bench_app(job_for("Ida Fern"), Session(records=slow)).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
-        await bench.press("+", "w", "o")
+        await bench.press("+", "ctrl+s", "space", "space", "o")
         assert pilot.app.screen is bench.screen
         assert "Still saving" in painted(pilot)
         await let_go(bench, slow)
@@ -111,15 +111,15 @@ async def test_another_job_on_the_bench_is_not_taken_for_the_one_being_saved(
 ) -> None:
     async with bench_app(job_for("Ida Fern"), Session(records=slow)).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
-        await bench.press("+", "w", "o", "o")
+        await bench.press("+", "ctrl+s", "space", "space", "o", "space", "space", "o")
         assert isinstance(pilot.app.screen, Question), "asked once more, it need not wait"
         await bench.press("d", "ctrl+u", *str(other), "enter")
         await let_go(bench, slow)
         assert bench.state.bike.get(RIDER_MASS) == "60 kg"
         assert "saved into the records as revision 1" in painted(pilot).casefold()
         assert bench.screen.session.entry is None
-        assert "not saved" not in bench.text("title")
-        await bench.press("N", "enter")
+        assert bench.says_saved
+        await bench.press("space", "space", "n", "enter")
         await let_go(bench, slow)
     assert masses(records, "ida") == ["83 kg"]
     assert masses(records, "ben") == ["60 kg"]
@@ -129,18 +129,32 @@ async def test_quitting_waits_for_the_save_and_asks_if_it_fails(slow: SlowRecord
     slow.fails = True
     async with bench_app(job_for("Ida Fern"), Session(records=slow)).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
-        await bench.press("+", "w", "q")
+        await bench.press("+", "ctrl+s", "q")
         await let_go(bench, slow)
         assert isinstance(pilot.app.screen, Question)
         await bench.press("escape")
-        assert "not saved" in bench.text("title")
+        assert not bench.says_saved
 
 
 @pytest.mark.slow
 async def test_notes_given_while_a_save_is_under_way_are_all_kept(slow: SlowRecords, records: Store) -> None:
     async with bench_app(job_for("Ida Fern"), Session(records=slow)).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
-        await bench.press("w", "N", "a", "enter", "N", "b", "enter", "w", "w")
+        await bench.press(
+            "ctrl+s",
+            "space",
+            "space",
+            "n",
+            "a",
+            "enter",
+            "space",
+            "space",
+            "n",
+            "b",
+            "enter",
+            "ctrl+s",
+            "ctrl+s",
+        )
         await let_go(bench, slow)
         assert "as revision 3" in painted(pilot)
     [found] = records.find("ida").entries
@@ -151,7 +165,7 @@ async def test_what_is_saved_has_no_draft_left(slow: SlowRecords, records: Store
     folder = draft_places()[0].folder
     async with bench_app(job_for("Ida Fern"), Session(records=slow)).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
-        await bench.press("+", "w")
+        await bench.press("+", "ctrl+s")
         assert list(folder.glob("*.json"))
         await let_go(bench, slow)
         assert not list(folder.glob("*.json"))
@@ -165,7 +179,7 @@ async def test_what_is_typed_meanwhile_is_asked_about_before_the_other_version_i
     async with bench_app(session=Session(records=slow)).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await opened_and_saved_by_another(bench, slow, records, start)
-        await bench.press("+", "w", "+")
+        await bench.press("+", "ctrl+s", "+")
         await let_go(bench, slow)
         await bench.press("t")
         await let_go(bench, slow)
@@ -185,7 +199,7 @@ async def test_what_is_typed_on_another_screen_is_no_reply_to_who_else_saved(
     async with bench_app(session=Session(records=slow)).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await opened_and_saved_by_another(bench, slow, records, start)
-        await bench.press("+", "w", "O")
+        await bench.press("+", "ctrl+s", "space", "space", "r")
         await let_go(bench, slow)
         await bench.press("t")
         assert isinstance(pilot.app.screen, RecordsScreen)
@@ -208,14 +222,14 @@ async def test_a_file_saved_beside_the_records_says_what_these_do_not_have(
     session.opened(load_job(path))
     async with bench_app(job_for("Ida Fern"), session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
-        await bench.press("+", "N", "x", "enter")
+        await bench.press("+", "space", "space", "n", "x", "enter")
         await let_go(bench, slow)
-        assert "w saves it to stand.toml too" in painted(pilot)
-        await bench.press("+", "W", "ctrl+u", *str(tmp_path / "copy"), "enter")
-        assert "w saves it into the records too" in painted(pilot)
-        await bench.press("w")
+        assert "Ctrl+S saves it to stand.toml too" in painted(pilot)
+        await bench.press("+", "space", "space", "f", "ctrl+u", *str(tmp_path / "copy"), "enter")
+        assert "Ctrl+S saves it into the records too" in painted(pilot)
+        await bench.press("ctrl+s")
         await let_go(bench, slow)
         assert "as revision 2" in painted(pilot)
-        await bench.press("w")
+        await bench.press("ctrl+s")
         assert "Saved to" in painted(pilot), "there is nothing for the records"
     assert masses(records, "ida") == ["83 kg", "84 kg"]

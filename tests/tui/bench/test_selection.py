@@ -1,28 +1,31 @@
-"""One selection: the setup that a key acts on is the one whose tab is shown."""
+"""One selection and one focus: whatever is done, it is done to the setup and in the pane that show it."""
 
 from __future__ import annotations
-
-from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.random_cases import cases
-from tests.tui.bench.conftest import bench_app, started
+from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.job.two_ends import BIKE
 from tui.bench import edit as setups
 from tui.bench.keymap import KEYMAP
-from tui.bench.state import BenchState, open_bench, select_setup, with_answer, with_cursor
+from tui.bench.overlays import go_to, items, menu_pressed, open_menu
+from tui.bench.state import BenchState, open_bench, select_setup, show_step, with_answer
+from tui.bench.steps import Step, setup_of_row
 from tui.bench.views.pane import view_keys
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
-from tui.kit.keymap import quiet
+from tui.kit.keymap import Action, quiet
+from tui.kit.roles import Role
+from tui.kit.widget import LookLines
 
 KEYS = sorted({key for action in KEYMAP.actions if action.step is not None for key in action.keys})
-IN_VIEW = ("enter", "left", "right", "up", "down", "u")
+ACTS = sorted(action.id for action in KEYMAP.actions if action.step is not None and not action.typing)
+OFTEN = ("coil", "air", "copy", "remove", "undo", "redo", "end", "rename", "next", "back", "view_on", "right")
+IN_VIEW = ("enter", "left", "right", "up", "down")
 """Keys that a view with keys of its own may take."""
-OFTEN = ("c", "a", "d", "x", "u", "ctrl+r", "e", "tab", "shift+tab", "C", "A", "T", "y", "r", "enter")
 
 
 def start(job: Job) -> BenchState:
@@ -33,103 +36,181 @@ STARTS = [start(demo_job()), start(BIKE)]
 
 
 def shown(state: BenchState) -> int | None:
-    """Return the setup whose tab is shown, None on another tab."""
-    return state.panels[state.panel].setup
+    """Return the setup that the fields show, None in a step without any."""
+    if state.step is Step.SPRINGS:
+        return state.panels[state.panel].setup
+    return setup_of_row(state.row) if state.step is Step.COMPARE else None
 
 
-def step(state: BenchState, key: str, *, in_view: bool) -> BenchState:
-    """Press a key as the screen does, in the view or in the panels."""
-    own = view_keys(state).get(key) if in_view and state.view else None
-    if own is not None:
-        return own(quiet(state))
-    if key.startswith("table "):
-        return select_setup(state, int(key[6:]))
-    return KEYMAP.pressed(state, key, key if len(key) == 1 else " " if key == "space" else None)
+def step(state: BenchState, kind: str, what: str | int) -> BenchState:
+    """Do something as the screen does: a key, an act of the menu or the finder, a move in the table."""
+    match kind, what:
+        case "table", int(index):
+            return select_setup(state, index)
+        case "found", int(place):
+            there = items(state)
+            after, _ = go_to(quiet(state), there[place % len(there)])
+            return after
+        case "menu", str(letter):
+            closed, action = menu_pressed(open_menu(state), letter, letter)
+            return action.step(closed) if isinstance(action, Action) and action.step else closed
+        case "act", str(id):
+            do = KEYMAP.named[id].step
+            assert do is not None
+            return do(quiet(state))
+        case _:
+            key = str(what)
+            own = view_keys(state).get(key) if state.in_view else None
+            if own is not None:
+                return own(quiet(state))
+            return KEYMAP.pressed(state, key, key if len(key) == 1 else " " if key == "space" else None)
 
 
-@given(
-    st.sampled_from(STARTS),
-    st.lists(
-        st.tuples(
-            st.one_of(
-                st.sampled_from(OFTEN),
-                st.sampled_from(KEYS),
-                st.sampled_from(IN_VIEW),
-                st.sampled_from(["table 0", "table 1", "table 2"]),
-            ),
-            st.booleans(),
-        ),
-        max_size=14,
-    ),
+DONE = st.one_of(
+    st.tuples(st.just("act"), st.sampled_from(OFTEN)),
+    st.tuples(st.just("act"), st.sampled_from(ACTS)),
+    st.tuples(st.just("key"), st.sampled_from(KEYS)),
+    st.tuples(st.just("key"), st.sampled_from(IN_VIEW)),
+    st.tuples(st.just("menu"), st.sampled_from("abcdefgklmprwxy")),
+    st.tuples(st.just("found"), st.integers(0, 400)),
+    st.tuples(st.just("table"), st.integers(0, 2)),
 )
+
+
+@given(st.sampled_from(STARTS), st.lists(DONE, max_size=14))
 @settings(max_examples=cases(40))
-def test_after_any_keys_the_setup_acted_on_is_the_tab_shown(
-    state: BenchState, keys: list[tuple[str, bool]]
+def test_whatever_is_done_the_setup_acted_on_is_the_one_shown(
+    state: BenchState, done: list[tuple[str, str | int]]
 ) -> None:
-    for key, in_view in keys:
+    for kind, what in done:
         before = state
-        state = step(state, key, in_view=in_view)
+        state = step(state, kind, what)
         count = len(state.job.setups)
         assert 0 <= state.setup < count
         assert shown(state) in (None, state.setup)
-        if key == "x" and before.edit is None and before.job != state.job:
+        assert (shown(state) is None) == (state.step not in (Step.SPRINGS, Step.COMPARE))
+        assert state.view in state.view_ids
+        if count < len(before.job.setups) and state.wheel == before.wheel and what == "remove":
             gone = [setup for setup in before.job.setups if setup not in state.job.setups]
-            assert gone == [before.job.setups[shown(before) or 0]]
-            assert shown(before) is not None
-        if count > len(before.job.setups) and state.wheel == before.wheel and key in ("c", "a", "d", "enter"):
+            assert gone in ([], [before.job.setups[before.setup]])
+            assert shown(before) == before.setup
+        if count > len(before.job.setups) and what in ("coil", "air", "copy"):
             assert shown(state) == state.setup == count - 1
 
 
 def test_only_the_setup_of_the_tab_shown_is_removed() -> None:
     bench = STARTS[0]
-    for panel in (0, 1, len(bench.panels) - 1):
-        kept = setups.remove_setup(with_cursor(bench, panel, 0))
+    for there in Step:
+        if there in (Step.SPRINGS, Step.COMPARE):
+            continue
+        kept = setups.remove_setup(show_step(select_setup(bench, 1), there))
         assert kept.job == bench.job
-        assert kept.note == "This removes a setup: go to the one to remove first."
-    assert [setup["name"] for setup in setups.remove_setup(with_cursor(bench, 3, 0)).job.setups] == ["coil"]
+        assert shown(kept) == 1
+        assert kept.note == "This is the setup that would go: do it again here to remove it."
+        assert [setup["name"] for setup in setups.remove_setup(kept).job.setups] == ["coil"]
 
 
-@pytest.mark.parametrize(("key", "kind"), [("T", "air"), ("y", "coil")])
-def test_a_view_of_one_kind_takes_the_tab_along_and_leaves_other_tabs(key: str, kind: str) -> None:
-    bench = STARTS[0]
-    other = next(i for i, setup in enumerate(bench.job.setups) if setup["kind"] != kind)
-    moved = KEYMAP.pressed(select_setup(bench, other), key, key)
-    assert shown(moved) == moved.setup == 1 - other
-    from_rider = KEYMAP.pressed(replace(bench, setup=other), key, key)
-    assert (from_rider.panel, from_rider.setup) == (bench.panel, 1 - other)
+@pytest.mark.parametrize("id", ["coil", "air", "copy"])
+@pytest.mark.parametrize("there", Step)
+def test_what_is_added_is_selected_and_shown_from_wherever_it_is_added(id: str, there: Step) -> None:
+    after = step(show_step(STARTS[0], there), "act", id)
+    assert (len(after.job.setups), after.setup, shown(after)) == (3, 2, 2)
+    assert after.step is (Step.COMPARE if there is Step.COMPARE else Step.SPRINGS)
+    assert shown(step(after, "act", "undo")) in (0, 1)
+
+
+async def test_the_selected_setup_is_the_tab_shown_the_row_compared_and_the_column_of_the_table() -> None:
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        await bench.press("tab", "tab")
+        assert "[● coil] ▲ air" in bench.text("fields-strip")
+        assert "spring rate" in bench.text("grid")
+        await bench.press("right")
+        assert "● coil [▲ air]" in bench.text("fields-strip")
+        assert "pressure" in bench.text("grid")
+        assert "spring rate" not in bench.text("grid")
+        await bench.show("figures")
+        await bench.press("left")
+        assert "[● coil] ▲ air" in bench.text("fields-strip")
+        await bench.press("right")
+        assert "● coil [▲ air]" in bench.text("fields-strip")
+        await bench.press("escape", "tab")
+        assert bench.state.step is Step.COMPARE
+        marked = [line for line in bench.text("grid").splitlines() if line.startswith("›")]
+        assert [line.split()[1:3] for line in marked] == [["▲", "air"], ["pressure", "="]]
+        await bench.press("up")
+        assert bench.state.setup == 0
+        await bench.press("shift+tab")
+        assert "[● coil] ▲ air" in bench.text("fields-strip")
 
 
 @pytest.mark.slow
 async def test_what_is_tried_like_another_is_removed_and_the_customers_own_stays() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
-        await bench.press("C", "enter")
+        await bench.show("match")
+        await bench.press("enter")
         assert [setup["name"] for setup in bench.state.job.setups] == ["coil", "air", "air as coil"]
-        assert shown(bench.state) == 2
-        assert "[■ air as coil" in bench.text("grid").splitlines()[0]
-        await bench.press("x")
+        assert shown(bench.state) == bench.state.setup == 2
+        await bench.press("space", "x")
         assert [setup["name"] for setup in bench.state.job.setups] == ["coil", "air"]
         assert "air as coil is removed; u undoes it." in bench.text("keys")
 
 
-@pytest.mark.slow
-async def test_moving_in_the_table_takes_the_tab_along() -> None:
+FOCUS = ("fields-strip", "view-strip")
+
+
+def focused(bench: Bench) -> list[str]:
+    """Return the panes whose title says that they have the focus."""
+    found = []
+    for name in FOCUS:
+        rows = bench.screen.query_one(f"#{name}", LookLines).rows
+        here = any(role == Role.HERE for row in rows for _, role in row)
+        assert here == ("›" in bench.text(name).split(" ")[0])
+        if here:
+            found.append(name)
+    return found
+
+
+@pytest.mark.parametrize("size", [(120, 40), (80, 24)])
+async def test_one_pane_has_the_focus_and_shows_it_and_esc_goes_back(size: tuple[int, int]) -> None:
+    async with bench_app().run_test(size=size) as pilot:
+        bench = await started(pilot)
+        for there in Step:
+            bench.screen.take(show_step(bench.state, there))
+            await pilot.pause()
+            assert focused(bench) == ["fields-strip"]
+            for _ in bench.state.view_ids:
+                await bench.press("]")
+                assert focused(bench) == ["view-strip"]
+                row, view = bench.state.row, bench.state.view
+                await bench.press("up", "down", "pagedown", "end", "home")
+                assert bench.state.row == row, "arrows belong to the view alone"
+                await bench.press("escape")
+                assert focused(bench) == ["fields-strip"]
+                assert bench.state.view == view
+
+
+async def test_the_help_has_the_focus_while_it_is_shown_and_goes_with_esc() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
-        await bench.press("t", "right")
-        assert (bench.state.setup, shown(bench.state)) == (1, 1)
-        await bench.press("left")
-        assert (bench.state.setup, shown(bench.state)) == (0, 0)
+        await bench.press("?")
+        assert focused(bench) == ["view-strip"]
+        row = bench.state.row
+        await bench.press("down", "pagedown", "end")
+        assert bench.state.row == row
+        await bench.press("escape")
+        assert focused(bench) == ["fields-strip"]
+        await bench.press("]", "?", "escape")
+        assert focused(bench) == ["view-strip"]
+        await bench.press("escape")
+        assert focused(bench) == ["fields-strip"]
 
 
-async def test_the_selected_setup_is_marked_where_another_tab_is_shown() -> None:
+async def test_esc_leaves_an_open_value_before_all_else() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
-        assert "[rider] frame (● coil) ▲ air  record" in bench.text("grid").splitlines()[0]
-        await bench.press("right", "right", "right")
-        assert " rider  frame  ● coil [▲ air] record" in bench.text("grid").splitlines()[0]
-        await bench.press("x", "left")
-        assert " rider [frame](● coil) record" in bench.text("grid").splitlines()[0]
-        await bench.resize(160, 50)
-        assert "● coil selected ━" not in bench.text("grid")
-        assert "● coil selected ─" in bench.text("grid")
+        await bench.press("z", "9", "1", "escape")
+        assert (bench.state.edit, bench.state.zoom, bench.state.bike) == (None, True, demo_job())
+        await bench.press("escape")
+        assert not bench.state.zoom
