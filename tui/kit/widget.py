@@ -74,7 +74,7 @@ class CellWidget(Widget):
         )
 
     def _of_theme(self, variable: str, ground: Color) -> Color:
-        """Return the colour of a variable of the theme, which may be a share of the contrast to the ground."""
+        """Return the colour of a variable of the theme, maybe a share of the contrast to the ground."""
         name, _, share = self.app.theme_variables[variable].partition(" ")
         alpha = float(share.rstrip("%")) / 100 if share else 1.0
         if name == "auto":

@@ -25,7 +25,8 @@ def test_every_variable_of_a_role_is_one_of_the_theme(theme: str) -> None:
     assert used <= set(variables)
 
 
-async def test_the_cursor_at_rest_is_told_from_that_with_the_focus() -> None:
+async def test_the_cursor_at_rest_is_told_from_that_with_the_focus(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLORTERM", "truecolor")
     async with bench_app().run_test(size=(80, 24)) as pilot:
         grid = (await started(pilot)).screen.query_one(FieldGrid)
         here, resting = grid.style_of(Role.CURSOR), grid.style_of(Role.RESTING)
