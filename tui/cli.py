@@ -44,8 +44,8 @@ def _commanded(words: list[str]) -> int:
 
 def _open(job: str | None, store: str | None) -> int:
     if not _has_terminal():
-        accepted = "springwright solve JOB answers without one"
-        say(f"springwright: the bench screen needs a terminal that can draw; {accepted}")
+        accepted = "springwright solve JOB works without one"
+        say(f"springwright: the screen needs a full terminal; {accepted}")
         return UNUSABLE
     # The screen's library is the slowest import of all. Nothing of what loading makes is rubbish, so nobody
     # looks for any until the bench is on the screen; it turns the collector on again.
@@ -141,7 +141,7 @@ def _answered(asked: argparse.Namespace) -> int:
 
 def _print(text: str) -> int:
     if sys.stdout is None:
-        say("springwright: there is no standard output to answer on")
+        say("springwright: there is no standard output to write to")
         return UNUSABLE
     try:
         if hasattr(sys.stdout, "reconfigure"):
@@ -153,6 +153,6 @@ def _print(text: str) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         # Whoever closed the pipe, such as a pager, has seen enough.
         if not isinstance(trouble, BrokenPipeError):
-            say(f"springwright: the answer could not be written: {trouble.strerror or trouble}")
+            say(f"springwright: the result could not be written: {trouble.strerror or trouble}")
             return UNUSABLE
     return ANSWERED

@@ -17,13 +17,13 @@ from tui.saying import say
 
 def _named(job: str) -> str:
     if not job.strip():
-        raise argparse.ArgumentTypeError("the name of the job file is empty; a path to it is accepted")
+        raise argparse.ArgumentTypeError("the name of the job file is empty; use a path")
     return job
 
 
 def _path(path: str) -> str:
     if not path.strip():
-        raise argparse.ArgumentTypeError("the name is empty; a path is accepted")
+        raise argparse.ArgumentTypeError("the name is empty; use a path")
     return path
 
 
@@ -44,7 +44,8 @@ _JOB = {"job JOB": "job file, or - for standard input"}
 _SEVERAL = {"action": "append"}
 _NEEDED = {"action": "append", "required": True}
 _SYMPTOM = {"type": new_word, "choices": WORDS, "action": "append", "dest": "symptom"}
-_RECORDS = "the records: a file or postgresql://..., else as SPRINGWRIGHT_STORE or the settings say"
+_WHEEL = {"dest": "end", "default": "rear"}
+_RECORDS = "records: a file or postgresql://... (default: SPRINGWRIGHT_STORE or settings)"
 _PLACE = {"--store PLACE": _RECORDS}
 _TAKEN: Mapping[str, Mapping[str, Any]] = {
     "job": {"type": _named},
@@ -60,80 +61,81 @@ _COMMANDS = {
         "open the bench screen", "", {"job JOB": "job file to open", **_PLACE}, {"job": {"nargs": "?"}}
     ),
     "solve": _Command(
-        "answer a job file without the screen",
-        "Answer a job file.",
-        {**_JOB, "--json": "print the answer as one JSON object"},
+        "calculate a job file without the screen",
+        "Calculate a job file.",
+        {**_JOB, "--json": "print the result as JSON"},
     ),
     "fit": _Command(
-        "go backwards from readings of a setup",
+        "work back from measurements of a setup",
         "Rate, preload, friction or volumes from a spring tester's file; the negative volume from two gauge "
         "readings; the rider's load from a sag.",
         {
             **_JOB,
-            "--setup NAME": "the setup that was read; the only one needs no name",
-            "--readings FILE": "table of stroke and force, in and out",
-            "--units mm,N": "units of stroke and force where the file has none",
-            '--columns "stroke 2, force 3"': "columns, where the file does not say",
-            "--friction 15N": "seal friction where readings go one way: a force, or setup; N without a unit",
+            "--setup NAME": "the measured setup; not needed if there is only one",
+            "--readings FILE": "stroke and force table, in and out",
+            "--units mm,N": "units of stroke and force if the file has none",
+            '--columns "stroke 2, force 3"': "columns, if the file does not name them",
+            "--friction 15N": "seal friction if measured one way only: a force, or setup; N without a unit",
             "--before 200psi": "gauge before cycling, negative chamber empty; psi without a unit",
             "--after 170psi": "gauge after cycling once, at full extension; psi without a unit",
-            "--pressure 190psi": "set pressure, in place of the job's; psi without a unit",
-            "--sag 45mm": "sag as the target counts it, a length or 30 %%; mm without a unit",
-            "--json": "print what they say as one JSON object",
+            "--pressure 190psi": "set pressure instead of the job's; psi without a unit",
+            "--sag 45mm": "measured sag, same reference as the target, a length or 30 %%; mm without a unit",
+            "--json": "print the result as JSON",
         },
     ),
     "advise": _Command(
         "what to change after the ride",
-        "What the rider felt to a ranked list of changes, each with its effect in numbers.",
+        "Ranked changes for a rider's complaint, each with its effect in numbers.",
         {
             **_JOB,
-            "--symptom WORD": f"one of {', '.join(WORDS)}; may be given several times",
+            "--symptom WORD": f"one of {', '.join(WORDS)}; repeatable",
             "--felt WORD": argparse.SUPPRESS,  # earlier scripts have it
-            "--setup NAME": "the setup that was ridden, else the first",
-            "--json": "print the advice as one JSON object",
+            "--setup NAME": "the setup ridden (default: first)",
+            "--json": "print the result as JSON",
         },
         {"--symptom": _SYMPTOM, "--felt": _SYMPTOM},
     ),
     "match": _Command(
-        "set one spring like another, or for wanted figures",
-        "Settings of one setup that come close to another in wheel force, or to figures.",
+        "match one spring to another, or to target figures",
+        "Settings of one setup closest to another's wheel force, or to target figures.",
         {
             **_JOB,
-            "--goal NAME": "the target setup, which to ride like, else the first",
-            "--with NAME": "the setup to set, else one of the other kind",
-            "--want FIGURE>=NUMBER": 'wanted in place of a target setup, as "support_50>=1.7" or '
+            "--goal NAME": "target setup to match (default: first)",
+            "--with NAME": "setup to adjust (default: first of the other kind)",
+            "--want FIGURE>=NUMBER": 'target figure instead of --goal, e.g. "support_50>=1.7" or '
             '"natural_frequency_hz<=2.4"; a number without a unit is in N, N/mm, lbf/in, mm, J, Hz or %%',
-            "--volumes": "volumes and port are free in place of the spacers",
+            "--volumes": "vary volumes and port instead of spacers",
             "--cans": argparse.SUPPRESS,
-            "--json": "print what is found as one JSON object",
+            "--json": "print the result as JSON",
         },
         {"--with": {"dest": "using"}, "--want": _SEVERAL, "--cans": {"dest": "volumes"}},
     ),
     "sweep": _Command(
         "figures of every setup over a range of one input or of two",
-        "Figures of every setup over a range of one input, or a map over two. Each case is solved anew where "
-        "the job has something to solve.",
+        "Figures of every setup over a range of one input, or a map over two. Values the job says to solve "
+        "are solved for each case.",
         {
             **_JOB,
-            "--over NAME=FROM..TO[:COUNT]": "input and range, as rider_mass=50kg..120kg:15; twice for a map; "
-            "a number without a unit is in kg, mm, N, psi, lbf/in, cm3, degC, m, deg or %%",
-            "--figure NAME": "figure to show, as bottom_ratio; may be given again",
-            "--end rear|front": "wheel of a whole bike",
-            "--json": "print what is found as one JSON object",
+            "--over NAME=FROM..TO[:COUNT]": "input and range, e.g. rider_mass=50kg..120kg:15; twice for a "
+            "map; a number without a unit is in kg, mm, N, psi, lbf/in, cm3, degC, m, deg or %%",
+            "--figure NAME": "figure to show, e.g. bottom_ratio; repeatable",
+            "--wheel rear|front": "which wheel of a job with two",
+            "--end rear|front": argparse.SUPPRESS,
+            "--json": "print the result as JSON",
             "--csv": "print a row for each case, for a spreadsheet",
         },
-        {"--over": _NEEDED, "--figure": _NEEDED, "--end": {"default": "rear"}},
+        {"--over": _NEEDED, "--figure": _NEEDED, "--wheel": _WHEEL, "--end": _WHEEL},
     ),
     "sheet": _Command(
         "write the setup sheet that goes with the bike",
-        "What to set, what to expect, room for what is measured: as text or Markdown of 80 columns, or as "
-        "one page of HTML with its charts.",
+        "Settings, expected values, blanks for measurements: 80-column text or Markdown, or one HTML page "
+        "with charts.",
         {
             **_JOB,
-            "-o --output FILE": "file to write, .txt, .md or .html; - or none prints it",
-            "--format text|markdown|html": "in place of what FILE ends in",
-            "--units usual|metric|imperial": "in place of those of the settings",
-            "--date YYYY-MM-DD": "date on the sheet, else today",
+            "-o --output FILE": "output file .txt, .md or .html; - or none prints it",
+            "--format text|markdown|html": "instead of the ending of FILE",
+            "--units usual|metric|imperial": "instead of those in the settings",
+            "--date YYYY-MM-DD": "date on the sheet (default: today)",
             "--strict": "refuse values that nobody has typed or confirmed, naming each",
         },
         {"--format": {"dest": "form"}},
@@ -148,7 +150,7 @@ _COMMANDS = {
             "--setup NAME": "setup of the chamber forces, else the first with air",
             "--slow": "with the curves of slow compression past sag",
             "--wheel rear|front": "wheel of a whole bike",
-            "--units usual|metric|imperial": "in place of those of the settings",
+            "--units usual|metric|imperial": "instead of those in the settings",
         },
         {
             "--view": {"default": "wheel-force"},
@@ -157,13 +159,12 @@ _COMMANDS = {
         },
     ),
     "table": _Command(
-        "leverage from a table in a CSV file to the [frame] of a job",
-        "Two columns of wheel travel, shock stroke and leverage ratio, in any order, to the lines of a job "
-        "file.",
+        "turn a leverage table (CSV) into a job's [frame]",
+        "Two of wheel travel, shock stroke and leverage ratio, in any order, to lines of a job file.",
         {
             "job FILE": "file with the table",
-            '--columns "travel 1, ratio 3"': "columns of travel, stroke or ratio, if not said",
-            "--units mm,mm": "units of travel and stroke where the file has none",
+            '--columns "travel 1, ratio 3"': "columns of travel, stroke, ratio if not named",
+            "--units mm,mm": "units of travel and stroke if the file has none",
         },
     ),
     "keys": _Command(
@@ -175,26 +176,27 @@ _COMMANDS = {
         "Print the JSON Schema of a job file.",
     ),
     "store": _Command(
-        "look after the workshop's records",
-        "Check, copy and write out the workshop's records, bring others in, erase the deleted.",
+        "check, back up, export, import and purge the records",
+        "Check, back up, export, import and purge the workshop's records.",
     ),
 }
 
 
 _ACTS: Mapping[str, tuple[str, Mapping[str, str], str | int]] = {
-    "check": ("look for faults; nothing is changed", {}, ""),
+    "check": ("check for errors, change nothing", {}, ""),
     "backup": (
-        "copy everything to one file while others work", {"file FILE": "new file, else one beside them"}, "?"
+        "back up to one file, others can keep working",
+        {"file FILE": "new file (default: beside the records)"}, "?",
     ),
     "export": (
-        "write everything as job files and CSV tables", {"paths FOLDER": "folder that is new or empty"}, 1
+        "export as job files and CSV tables", {"paths FOLDER": "new or empty folder"}, 1
     ),
     "import": (
-        "bring in an export, a backup or job files; nothing is written over",
+        "import an export, a backup or job files; nothing is overwritten",
         {"paths PATH": "folder, backup or job files"},
         "+",
     ),
-    "purge": ("erase deleted jobs for good", {"--yes": "do it; without this they are only counted"}, ""),
+    "purge": ("erase deleted jobs", {"--yes": "really erase; without it they are only counted"}, ""),
 }  # fmt: skip
 """What `springwright store` does, its options beside the place, and how many files or folders it takes."""
 
@@ -235,10 +237,10 @@ def parsed(words: list[str]) -> argparse.Namespace:
     """Return what is asked for; raises SystemExit after help, version and a wrong command line."""
     parser = _Parser(
         prog="springwright",
-        description="Coil rate or air pressure for this rider on this frame. Without a command it opens the "
-        "bench screen, on a job where a file is named.",
+        description="Coil rate or air pressure for a rider and frame. Without a command, opens the bench "
+        "screen; with a job file, on that job.",
         usage="%(prog)s [-h] [--version] [--store PLACE] [FILE | COMMAND ...]",
-        epilog="Exit 0 with an answer, 2 for a job that cannot be used: its faults are on standard error.",
+        epilog="Exit 0 with a result, 2 for an invalid job (errors on standard error).",
     )
     parser.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
     parser.set_defaults(store=None)

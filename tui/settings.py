@@ -31,8 +31,8 @@ _KEYS = {"shop": ("name",), "bench": ("mechanic", "units", "store")}
 _OWN_KEYS = "keys"
 _UNITS = {units.name: units for units in ALL}
 _ACCEPTED = {
-    "units": f"one of {', '.join(_UNITS)} is accepted",
-    "store": "a path from the root or from ~, or postgresql://..., is accepted",
+    "units": f"use one of {', '.join(_UNITS)}",
+    "store": "use a path from / or ~, or postgresql://...",
 }
 _LARGEST = 100_000
 """Largest file taken [bytes]."""
@@ -115,8 +115,8 @@ def _parsed(path: Path, data: bytes) -> FoundSettings:
     for name, keys in _KEYS.items():
         table = content.get(name, {})
         if not isinstance(table, dict):
-            accepted = f"a table [{name}] with {', '.join(keys)} is accepted"
-            faults.append(JobFault((name,), "no table", accepted))
+            accepted = f"use a table [{name}] with {', '.join(keys)}"
+            faults.append(JobFault((name,), "not a table", accepted))
             continue
         for key in (key for key in keys if key in table):
             given = table[key]
@@ -124,21 +124,21 @@ def _parsed(path: Path, data: bytes) -> FoundSettings:
                 values[key] = value
                 typed.add(key)
                 continue
-            what = f'"{given[:40]}" cannot be used' if isinstance(given, str) else "no text"
-            accepted = _ACCEPTED.get(key, "text that is not empty is accepted")
+            what = f'"{given[:40]}" cannot be used' if isinstance(given, str) else "not text"
+            accepted = _ACCEPTED.get(key, "use text that is not empty")
             faults.append(JobFault((name, key), what, accepted))
     units = _UNITS[values["units"]]
     own = content.get(_OWN_KEYS, {})
     if not isinstance(own, dict):
         own = {}
-        faults.append(JobFault((_OWN_KEYS,), "no table", f"a table [{_OWN_KEYS}] of acts is accepted"))
+        faults.append(JobFault((_OWN_KEYS,), "not a table", f"use a table [{_OWN_KEYS}] of acts"))
     shop, mechanic, store = (values.get(key, "") for key in ("name", "mechanic", "store"))
     settings = Settings(shop, mechanic, units, store, MappingProxyType(own))
     return FoundSettings(settings, tuple(faults), path, frozenset(typed))
 
 
 def _unusable(path: Path, what: str) -> FoundSettings:
-    return FoundSettings(Settings(), (JobFault((), what, "settings in TOML are accepted"),), path)
+    return FoundSettings(Settings(), (JobFault((), what, "use settings in TOML"),), path)
 
 
 def _unknown(content: Mapping[str, Any]) -> Iterator[JobFault]:

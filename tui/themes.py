@@ -21,7 +21,7 @@ _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
 _HUES = ("black", "red", "green", "yellow", "blue", "magenta", "cyan", "white")
 _ANSI = {"ansi_default", *(f"ansi_{hue}" for hue in _HUES), *(f"ansi_bright_{hue}" for hue in _HUES)}
 _TEXT_STYLES = {"none", "bold", "dim", "italic", "underline", "reverse", "strike"}
-_COLOURS = 'a colour like "#7fd1ae" or "ansi_green"'
+_COLOURS = 'a colour such as "#7fd1ae" or "ansi_green"'
 _TOP = ("format", "dark", "ansi", "line_style", "ui", "variables", "chart", "line", "chamber")
 _UI = (
     "primary", "secondary", "accent", "foreground", "background", "surface", "panel", "success", "warning",
@@ -51,16 +51,16 @@ class _Reader:
         self.faults: list[str] = []
 
     def fault(self, where: str, given: object, accepted: str) -> None:
-        """Keep one fault: missing or wrong, and what is accepted."""
+        """Keep one fault: missing or wrong, and what to use."""
         wrong = "is missing" if given is None else f"cannot be {given!r}"
-        self.faults.append(f"{where} {wrong}; {accepted} is accepted")
+        self.faults.append(f"{where} {wrong}; use {accepted}")
 
     def known(self, table: Mapping[str, Any], names: tuple[str, ...], where: str) -> None:
         """Fault every key that means nothing here, with the nearest one that does."""
         for key in table:
             if key not in names:
                 near = get_close_matches(key, names, 1)
-                meant = f'did you mean "{near[0]}"?' if near else f"known are {', '.join(names)}"
+                meant = f'did you mean "{near[0]}"?' if near else f"use {', '.join(names)}"
                 self.faults.append(f"{where}{key} is not known; {meant}")
 
     def switch(self, table: Mapping[str, Any], key: str, *, default: bool | None = None) -> bool:
@@ -99,7 +99,7 @@ class _Reader:
         table = self.table(content, "variables")
         for name, given in table.items():
             if not (_is_colour(given) or (isinstance(given, str) and set(given.split()) <= _TEXT_STYLES)):
-                self.fault(f"variables.{name}", given, f'{_COLOURS} or a text style like "bold reverse"')
+                self.fault(f"variables.{name}", given, f'{_COLOURS} or a text style such as "bold reverse"')
         return {name: str(given) for name, given in table.items()}
 
     def look(self, content: Mapping[str, Any]) -> ChartLook:
@@ -112,7 +112,7 @@ class _Reader:
             self.fault("line", given, "a list of [[line]] tables")
             given = []
         elif len(given) < LEAST_LOOKS:
-            self.faults.append(f"only {len(given)} [[line]] tables; {LEAST_LOOKS} or more are accepted")
+            self.faults.append(f"only {len(given)} [[line]] tables; use {LEAST_LOOKS} or more")
         lines = self.lines((f"line {number}", line) for number, line in enumerate(given, 1))
         table = self.table(content, "chamber")
         self.known(table, _CHAMBERS, "chamber.")
@@ -140,7 +140,7 @@ class _Reader:
             for marker in filter(None, (look.marker, look.slow_marker)):
                 if marker in seen:
                     taken = f"{marker} is a marker of {seen[marker]} already"
-                    self.faults.append(f"{name}: {taken}; a marker of its own is accepted")
+                    self.faults.append(f"{name}: {taken}; use another")
                 else:
                     seen[marker] = name
         return tuple(found.values())
@@ -216,7 +216,7 @@ class Found:
         if asked in self.themes:
             return self.themes[asked], ""
         *names, last = sorted(self.themes)
-        return ordinary, f"{ASKED}: there is no theme {asked!r}; {', '.join(names)} or {last} is accepted"
+        return ordinary, f"{ASKED}: there is no theme {asked!r}; use {', '.join(names)} or {last}"
 
 
 class Themes(Mapping[str, ThemeData]):

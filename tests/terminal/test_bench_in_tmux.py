@@ -96,7 +96,7 @@ def test_a_dropped_line_loses_nothing(terminal: Opener, home: dict[str, str], ss
     pane.close()
     again = terminal(80, 24)
     again.type_line(PROGRAM, home)
-    again.wait_for("Work from last time was kept")
+    again.wait_for("Unsaved work from last time")
     again.write("o")
     again.wait_for("93 kg")
 

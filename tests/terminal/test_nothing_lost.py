@@ -16,8 +16,8 @@ from tui.job.drafts import Abandoned, Place, abandoned_drafts
 
 Starter = Callable[..., Program]
 RIDER_MASS = ("load", "rider_mass")
-OFFERED = "Work from last time was kept"
-NO_DRAFT = "disk full, no draft: save it elsewhere"
+OFFERED = "Unsaved work from last time"
+NO_DRAFT = "disk full, no draft: save to a file"
 
 
 @pytest.fixture
@@ -165,7 +165,7 @@ def test_where_the_home_is_full_the_second_place_is_offered_by_the_next_start(
     session.wait_for("91 kg")
     fill(disk)
     session.write("92\r")
-    session.wait_for("what is typed is kept in")
+    session.wait_for("drafts go to")
     assert "no draft" not in session.text
     session.kill()
     again = start(OFFERED, XDG_STATE_HOME=str(disk))

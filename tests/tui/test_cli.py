@@ -139,7 +139,7 @@ def test_a_wrong_command_line_says_what_is_right(capsys: pytest.CaptureFixture[s
         assert "usage: springwright" in shown.err
     for command in ("solve", "open"):
         assert main([command, ""]) == 2
-        assert "argument JOB: the name of the job file is empty; a path" in capsys.readouterr().err
+        assert "argument JOB: the name of the job file is empty; use a path" in capsys.readouterr().err
     assert main(["solve", "a", "\x1b[31m"]) == 2
     assert "\x1b" not in capsys.readouterr().err
 

@@ -78,7 +78,7 @@ def test_every_fault_of_a_theme_is_reported_at_once(tmp_path: Path) -> None:
         "line 4: ● is a marker of line 1 already",
         "line_style cannot be 'curly'",
         "format cannot be 2",
-        "line 5: slow_marker cannot be '▽▽'; one character of one cell is accepted",
+        "line 5: slow_marker cannot be '▽▽'; use one character of one cell",
         "chamber.vacuum is not known",
         "chamber.negative: colour is missing",
         "chamber.positive: ✦ is a marker of chamber.total already",
@@ -148,8 +148,7 @@ def test_a_theme_can_be_asked_for_by_name() -> None:
     theme, fault = found.choose(deep | {"SPRINGWRIGHT_THEME": "lite"})
     assert theme.name == "dark"
     assert fault == (
-        "SPRINGWRIGHT_THEME: there is no theme 'lite'; "
-        "dark, high-contrast, light, plain or sixteen is accepted"
+        "SPRINGWRIGHT_THEME: there is no theme 'lite'; use dark, high-contrast, light, plain or sixteen"
     )
 
 

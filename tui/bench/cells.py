@@ -46,7 +46,7 @@ class Cell(NamedTuple):
 def cell_of(state: BenchState, row: Field) -> Cell:
     """Return what a row shows."""
     if is_solved(state.job, row):
-        return Cell(solved_text(state, row) or "not found", Look.SOLVED)
+        return Cell(solved_text(state, row) or "no solution", Look.SOLVED)
     text = field_text(state.job, row)
     doubted = bool(unconfirmed_at(state.job, row))
     if isinstance(row.kind, Choice):
@@ -164,7 +164,7 @@ def look_first_at(state: BenchState, row: Field) -> str:
     # A sag typed among the readings is taken as the target counts it.
     if found.key != "sag" or found.of != state.answer.case.target.of or gauge_is_off(rows):
         return said
-    return f"{said} Space r, then sag {state.units.show(found.measured, found.measure)}, finds the load."
+    return f"{said} To find the load: Space r, type sag {state.units.show(found.measured, found.measure)}."
 
 
 def _measured_at(state: BenchState, row: Field) -> MeasuredRow | None:

@@ -18,7 +18,7 @@ from tui.bench.new_job import begin_new_job
 from tui.bench.overlays import open_finder, open_menu, show_help
 from tui.bench.screen import BenchScreen
 from tui.bench.state import BenchState, select_field, with_job
-from tui.bench.views.here import NOTHING_FIXED
+from tui.bench.views.here import NOTHING_YET
 from tui.bench.views.match import with_wants
 from tui.bench.views.pairs import measuring
 from tui.bench.views.readings import with_readings
@@ -36,7 +36,7 @@ from tui.themes import no_colour
 def turn_theme(screen: BenchScreen) -> None:
     """Go to the next set of colours."""
     if no_colour(os.environ):
-        screen.say("NO_COLOR is set: there is nothing to choose.")
+        screen.say("NO_COLOR is set: no colours to choose.")
         return
     names = sorted(screen.themes)
     name = names[(names.index(screen.app.theme) + 1) % len(names)]
@@ -69,10 +69,12 @@ def switch_mouse(screen: BenchScreen) -> None:
         else:
             driver._disable_mouse_support()
             driver._mouse = False
-    screen.say("The mouse works here again." if mine else "The mouse is the terminal's: it selects text.")
+    screen.say(
+        "Mouse active in the program again." if mine else "Mouse released: it selects text in the terminal."
+    )
 
 
-_OLD = "Not saved: the sheet is that of the last valid result; fix what is marked in the fields first."
+_OLD = "Not saved: the sheet shows OLD results. Fix the marked fields first."
 
 
 def save_sheet(screen: BenchScreen) -> None:
@@ -82,7 +84,7 @@ def save_sheet(screen: BenchScreen) -> None:
 
     state = screen.commit()
     if state.bike_answer is None:
-        screen.say(NOTHING_FIXED)
+        screen.say(NOTHING_YET)
     elif state.bike_answer.job != state.bike:
         screen.say(_OLD)
     else:
@@ -133,11 +135,11 @@ def leverage_taken(state: BenchState, read: LeverageRead) -> BenchState:
     """Take a leverage table into the job, one edit, the cursor there or on what does not go with it."""
     job = taken_into(state.job, read)
     if job == state.job:
-        return replace(state, note="The job has this leverage already.")
+        return replace(state, note="This leverage is in the job already.")
     after = select_field(with_job(state, job), (*LEVERAGE, "kind"))
     if after.faults:
         after = select_field(after, after.faults[0].path)
-    return replace(after, note=f"Leverage from {read.name} taken; u takes it back.")
+    return replace(after, note=f"Leverage from {read.name} applied; u undoes it.")
 
 
 def leave(screen: BenchScreen) -> None:

@@ -100,7 +100,7 @@ def confirm_value(state: BenchState) -> BenchState:
     row, job = state.row, state.job
     there = unconfirmed_at(job, row)
     if not there:
-        also = "Enter goes to the next way" if isinstance(row.kind, Choice) else "digits type over it"
+        also = "Enter picks the next option" if isinstance(row.kind, Choice) else "digits type over it"
         return replace(state, note=f"{row.label}: nothing to confirm here; {also}.")
     for path in there:
         job = job.confirmed(path)
@@ -118,19 +118,19 @@ def show_wheel(state: BenchState, wheel: Wheel) -> BenchState:
 def one_wheel_text(state: BenchState) -> str:
     """Say what is missing where a job has one wheel, and how to add it."""
     if is_fork(state.job):
-        return "This job is a fork alone: open the rear's job and add the front there."
-    return "This job has one wheel. Space, then e, adds an invented front to type over."
+        return "This job is a fork only: open the job of the rear and add the front there."
+    return "This job has one wheel. Space, then e, adds an example fork to type over."
 
 
 def remove_wheel(state: BenchState) -> BenchState:
     """Remove the wheel on the bench from the bike; the other one is then the job."""
     state = commit(state)
     if not has_front(state.bike):
-        return replace(state, note="This job has one wheel: there is no end to take off.")
+        return replace(state, note="This job has one wheel, which cannot be removed.")
     left = wheel_job(state.bike, "rear" if state.wheel == "front" else "front")
     kept = replace(state, setup=state.other_setup, other_setup=0)
     moved = cursor_to_sag(at_wheel(kept, state.history.then(left), "rear"))
-    return replace(moved, note=f"The {state.wheel} wheel is off the job; u puts it back.")
+    return replace(moved, note=f"The {state.wheel} wheel is removed; u undoes it.")
 
 
 def with_invented_front(bike: Job) -> Job:
@@ -235,7 +235,7 @@ def nudge(state: BenchState, times: int) -> BenchState:
         return pick_option(state, option)
     job = typed.nudged(_with_solved_typed(state, row), row, times)
     if job is None:
-        return replace(state, note=f"{row.label}: no step that way from here.")
+        return replace(state, note=f"{row.label}: cannot step that way.")
     moved = _with_typed(state, job)
     worse = [fault for fault in moved.faults if fault.path == row.path]
     if worse and not any(fault.path == row.path for fault in state.faults):
@@ -251,7 +251,7 @@ def switch_solved(state: BenchState) -> BenchState:
     if not is_solved(state.job, row):
         return with_job(state, state.job.with_value(row.path, typed.SOLVE))
     if solved_text(state, row) is None:
-        return replace(state, note="There is no solved value to keep yet: type one.")
+        return replace(state, note="No solved value to keep yet: type one.")
     return with_job(state, _with_solved_typed(state, row))
 
 
@@ -391,20 +391,20 @@ def _unlikely(state: BenchState, text: str) -> str:
     if doubt is None or any(fault.path == path for fault in look(job)[1]):
         return ""
     before = typed.field_text(state.job, state.row)
-    leaves = f"Esc leaves {before}" if before else "Esc leaves it out"
+    leaves = f"Esc leaves {before}" if before else "Esc leaves it empty"
     return f"{doubt.value(state.units)} for {doubt.likely.what}? Enter again takes it, {leaves}."
 
 
 def add_coil(state: BenchState) -> BenchState:
     """Add an invented coil and go to it."""
-    return add_setup(commit(state), NEW_COIL, "An invented setup")
+    return add_setup(commit(state), NEW_COIL, "Example setup")
 
 
 def add_air(state: BenchState) -> BenchState:
     """Add an invented air setup and go to it."""
     state = commit(state)
     fresh = demo_front()["setup"][0] if is_fork(state.job) else NEW_AIR
-    return add_setup(state, fresh, "An invented setup")
+    return add_setup(state, fresh, "Example setup")
 
 
 def copy_setup(state: BenchState) -> BenchState:
@@ -412,7 +412,7 @@ def copy_setup(state: BenchState) -> BenchState:
     state = commit(state)
     if not state.job.setups:
         return replace(state, note="No setup to copy: add a coil or an air spring.")
-    return add_setup(state, state.job.setups[state.setup], "A copy")
+    return add_setup(state, state.job.setups[state.setup], "Copy")
 
 
 ASK_AGAIN = "This is the setup that would go: do it again here to remove it."
@@ -426,7 +426,7 @@ def remove_setup(state: BenchState) -> BenchState:
     if count and state.step not in (Step.SPRINGS, Step.COMPARE):
         return replace(show_setup(state, index), in_view=False, note=ASK_AGAIN)
     if count < 2:
-        return replace(state, note="The last setup stays: there would be nothing to answer.")
+        return replace(state, note="The last setup cannot be removed.")
     gone = next(place for place, panel in enumerate(state.panels) if panel.setup == index)
     name = state.panels[gone].title
     rows = (*state.rows[:gone], *state.rows[gone + 1 :])
@@ -448,7 +448,7 @@ def add_setup(state: BenchState, fresh: Mapping[str, Raw], what: str) -> BenchSt
     job = state.job.with_setup(None, {**fresh, "name": state.job.free_name(str(fresh.get("name", "setup")))})
     added, last = with_job(state, job), len(job.setups) - 1
     shown = select_setup(added, last) if added.step is Step.COMPARE else show_setup(added, last)
-    return replace(shown, note=f"{what}, {job.setups[last]['name']}: type its own values over.")
+    return replace(shown, note=f"{what}, {job.setups[last]['name']}: type its own values.")
 
 
 PAGE = 10
@@ -474,5 +474,5 @@ def show_other_wheel(state: BenchState) -> BenchState:
     if is_fork(state.job):
         return replace(state, note=one_wheel_text(state))
     grown = replace(state, history=state.history.then(with_invented_front(state.bike)))
-    told = "An invented front is added, off the sheet until typed over; u takes it away."
+    told = "Example fork added, off the sheet until its values are typed; u undoes it."
     return replace(show_wheel(with_answer(grown), "front"), note=told)

@@ -65,9 +65,7 @@ def _write(screen: BenchScreen, path: Path, then: Then | None, *, overwrite: boo
     else:
         is_older = _is_older_in_records(screen)
         note = (
-            f"Saved to {path.name}. Ctrl+S saves it into the records too."
-            if is_older
-            else f"Saved to {path}."
+            f"Saved to {path.name}. Ctrl+S saves it to the records too." if is_older else f"Saved to {path}."
         )
         screen.take(replace(screen.state, history=screen.state.history.mark_saved(), note=note))
         if then is not None:
@@ -135,7 +133,7 @@ def if_not_needed(screen: BenchScreen, then: Then) -> None:
     state, records = screen.commit(), screen.session.records
     if records.busy and records.after is None:
         records.after = partial(if_not_needed, screen, then)
-        screen.say("Still saving into the records: this goes on after that.")
+        screen.say("Still saving to the records: this waits until done.")
         return
     records.after = None
     if not state.history.has_unsaved_changes:
@@ -158,8 +156,8 @@ def offer_drafts(screen: BenchScreen) -> None:
     found = abandoned_drafts()
     ours = [draft for draft in found.drafts if _belongs(draft, screen.session)]
     if others := len(found.drafts) - len(ours):
-        many = "another job was" if others == 1 else f"{others} other jobs was"
-        screen.say(f"Work on {many} kept too: springwright without a job offers it.")
+        many = "Another job has" if others == 1 else f"{others} other jobs have"
+        screen.say(f"{many} unsaved work too. Start springwright without a job to open it.")
     if found.damaged:
         question = dialogs.tell_damaged(found.damaged, screen.glyphs)
         screen.app.push_screen(question, lambda _reply: _offer(screen, ours))
@@ -207,14 +205,14 @@ def _offer(screen: BenchScreen, drafts: Sequence[Abandoned]) -> None:
 def _drafts_words(draft: Abandoned, more: int, *, busy: bool) -> list[str]:
     """Say whose work it is, where it belongs, how old it is, and how many more there are."""
     record = [draft.job.get(("record", key)) for key in ("customer", "ticket", "bike")]
-    home = draft.file or ("a job of the records" if draft.entry is not None else None)
+    home = draft.file or ("a job in the records" if draft.entry is not None else None)
     words = (
         draft.job.title or "job without a title",
         ", ".join(text for text in record if isinstance(text, str)),
-        "Never saved." if home is None else f"Changes to {home}, not saved there.",
+        "Never saved." if home is None else f"Unsaved changes to {home}.",
         f"Last changed {datetime.fromtimestamp(draft.kept_at):%d %B, %H:%M}.",
         f"And {more} more after this one." if more else "",
-        "What is on the bench now is not lost: the next start offers it." if busy else "",
+        "The job on screen is kept and offered at the next start." if busy else "",
     )
     return [line for line in words if line]
 
@@ -253,7 +251,7 @@ def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: s
             if_not_needed(screen, partial(put, latest))
 
     def put(latest: int) -> None:
-        beside_it = f"; {latest} is the newest: what is saved from here stands beside it"
+        beside_it = f"; the newest is {latest}: saving here makes a conflicting version"
         old = beside_it if latest > revision.number else ""
         put_on_bench(screen, revision.job, note or f"Revision {revision.number} is open{old}.")
         screen.session.lives_in_records(store.entry_of(revision, latest), revision.job, revision.text)
@@ -319,13 +317,13 @@ def _save(screen: BenchScreen, then: Then | None, note: str) -> None:
     job, entry, before = screen.state.bike, session.place_in_records, session.text
 
     def say_and_go_on(words: str) -> None:
-        whose = "" if session.opening is opening else f"{job.title or 'The job before'}: "
+        whose = "" if session.opening is opening else f"{job.title or 'Previous job'}: "
         screen.say(f"{whose}{words}")
         records.free()
 
     def saved(found: Saved) -> None:
-        back = " It was deleted meanwhile, and is back in the lists." if found.undeleted else ""
-        words = f"Saved into the records as revision {found.revision.number}.{back}"
+        back = " It had been deleted and is back in the lists." if found.undeleted else ""
+        words = f"Saved to the records as revision {found.revision.number}.{back}"
         if session.opening is not opening:
             say_and_go_on(words)
             return
@@ -339,7 +337,7 @@ def _save(screen: BenchScreen, then: Then | None, note: str) -> None:
         else:
             _go_on(screen, then)
 
-    screen.say("Saving into the records.")
+    screen.say("Saving to the records.")
     beside(
         screen,
         lambda: records.save(job, note, entry, before),
@@ -361,7 +359,7 @@ def _tell_meanwhile(screen: BenchScreen, mine: Revision, theirs: Revision, then:
     records = screen.session.records
 
     def open_theirs() -> None:
-        note = f"Revision {theirs.number} goes on, and is open."
+        note = f"Revision {theirs.number} is current and open."
         if_not_needed(screen, lambda: open_revision(screen, records.open(), theirs, note))
 
     def replied(reply: str | None) -> None:
@@ -388,8 +386,8 @@ def _between(theirs: Revision, mine: Revision, units: ShopUnits) -> list[str]:
     try:
         told = differences(theirs.job, mine.job, units)
     except UnusableJob:
-        return ["What is in theirs cannot be read any more."]
-    return ["From theirs to yours:", *told] if told else ["Nothing differs between the two."]
+        return ["Their version can no longer be read."]
+    return ["Changes from theirs to yours:", *told] if told else ["No difference between the two."]
 
 
 def _settle(screen: BenchScreen, goes_on: Revision, over: Revision, then: Then) -> None:
@@ -397,11 +395,11 @@ def _settle(screen: BenchScreen, goes_on: Revision, over: Revision, then: Then) 
     store = screen.session.records.open()
 
     def settled(_nothing: None) -> None:
-        screen.say(f"Revision {goes_on.number} goes on; revision {over.number} stays in the history.")
+        screen.say(f"Revision {goes_on.number} is current; revision {over.number} stays in the history.")
         then()
 
     def failed(why: str) -> None:
-        screen.say(f"Both stay side by side: {why}.")
+        screen.say(f"Both versions kept: {why}.")
         screen.session.records.free()
 
     beside(screen, lambda: store.settle(goes_on.job_uid, goes_on.number, over.number), settled, failed)
@@ -425,18 +423,17 @@ def compare_on_bench(screen: BenchScreen, one: Revision, other: Revision) -> Non
             if_not_needed(screen, partial(put, found))
 
     def put(found: Compared) -> None:
-        where = "newer one's load, on its frame" if found.left_out else "same load"
-        put_on_bench(screen, found.job, f"Side by side, under the {where}; saved only if you save it.")
+        where = "newer job's load and frame" if found.left_out else "same load"
+        put_on_bench(screen, found.job, f"Both under the {where}; not saved unless you save.")
         if not found.left_out:
             return
         old, new = names_of(older, newer)
         told = (
-            Paragraph(f"{old} was saved {moment(older.saved_at)}, {new} {moment(newer.saved_at)}."),
+            Paragraph(f"{old}: saved {moment(older.saved_at)}; {new}: {moment(newer.saved_at)}."),
             Paragraph(
-                f"All setups stand on the bench under the load and on the frame of {new}. What {old} "
-                "had solved for its own load and sag stays at the value it had there."
+                f"All setups use the load and frame of {new}. Values solved in {old} are kept as they were."
             ),
-            Paragraph("What differs beside the setups", Role.HEADING),
+            Paragraph("Other differences", Role.HEADING),
             *map(Paragraph, found.left_out),
         )
         screen.app.push_screen(dialogs.Page("Compared", told, screen.glyphs))

@@ -79,7 +79,7 @@ def _no_setup(state: BenchState) -> str:
 
 
 def _last_setup(state: BenchState) -> str:
-    return "" if len(state.job.setups) > 1 else "the last setup stays"
+    return "" if len(state.job.setups) > 1 else "a job needs at least one setup"
 
 
 def _one_wheel(state: BenchState) -> str:
@@ -87,11 +87,11 @@ def _one_wheel(state: BenchState) -> str:
 
 
 def _fork_alone(state: BenchState) -> str:
-    return "this job is a fork alone" if is_fork(state.job) and not has_front(state.bike) else ""
+    return "this job is a fork only" if is_fork(state.job) and not has_front(state.bike) else ""
 
 
 def _nothing_to_undo(state: BenchState) -> str:
-    return "" if state.history.past or state.edit else "nothing is changed yet"
+    return "" if state.history.past or state.edit else "nothing has changed yet"
 
 
 def _nothing_to_redo(state: BenchState) -> str:
@@ -108,7 +108,7 @@ def _not_solvable(state: BenchState) -> str:
 def _other_setup(state: BenchState, steps: int) -> BenchState:
     """Select the setup before or after, where the step shows setups."""
     if state.step not in (Step.SPRINGS, Step.COMPARE):
-        return replace(state, note=f"Up and down go through the fields. {HINT}")
+        return replace(state, note=f"Up and down move through the fields. {HINT}")
     count = len(state.job.setups)
     return bench.select_setup(edit.commit(state), (state.setup + steps) % max(count, 1))
 
@@ -126,105 +126,111 @@ def _first_or_last(state: BenchState, row: int) -> BenchState:
 HINT = "/ finds."
 STEPS: Group[BenchState] = group(
     "Moving",
-    act("next", "next step", "The next step of the work.", by(_next_step, 1), keys="tab", line=7),
-    act("back", "step before", "The step of the work before this one.", by(_next_step, -1), keys="shift+tab"),
+    act("next", "next step", "Next step of the work.", by(_next_step, 1), keys="tab", line=7),
+    act("back", "step before", "Previous step of the work.", by(_next_step, -1), keys="shift+tab"),
     act(
-        "view_back", "view before", "The view before, in this step.", by(bench.turn_view, -1),
+        "view_back", "view before", "Previous view of this step; it gets the focus.", by(bench.turn_view, -1),
         keys="[", label="views", line=6,
     ),
     act(
-        "view_on", "next view", "The next view of this step; it has the focus.", by(bench.turn_view, 1),
+        "view_on", "next view", "Next view of this step; it gets the focus.", by(bench.turn_view, 1),
         keys="]", label="views", line=6,
     ),
-    act("leave_view", "one step back", "From help or view to the fields.", bench.step_back,
+    act("leave_view", "one step back", "Back from help or view to the fields.", bench.step_back,
         keys="escape", label="fields", line=1, pages=(VIEW,)),
-    act("leave_zoom", "both panes", "From the whole screen to both panes.", bench.step_back,
+    act("leave_zoom", "both panes", "Back from the zoomed pane to both panes.", bench.step_back,
         keys="escape", pages=(FIELDS,)),
-    act("zoom", "zoom", "Give this pane the whole screen, or both panes their places.", bench.switch_zoom,
+    act("zoom", "zoom", "Zoom this pane to the whole screen, or show both panes again.", bench.switch_zoom,
         keys="z", line=11),
-    act("up", "field above", "The field above.", by(edit.move_by_rows, -1), keys="up", pages=(FIELDS,)),
-    act("down", "field below", "The field below.", by(edit.move_by_rows, 1), keys="down", pages=(FIELDS,)),
-    act("left", "setup before", "The setup before this one.", by(_other_setup, -1), keys="left",
+    act("up", "field above", "Field up.", by(edit.move_by_rows, -1), keys="up", pages=(FIELDS,)),
+    act("down", "field below", "Field down.", by(edit.move_by_rows, 1), keys="down", pages=(FIELDS,)),
+    act("left", "setup before", "Previous setup.", by(_other_setup, -1), keys="left",
         pages=(FIELDS,)),
-    act("right", "next setup", "The setup after this one.", by(_other_setup, 1), keys="right",
+    act("right", "next setup", "Next setup.", by(_other_setup, 1), keys="right",
         pages=(FIELDS,)),
     act("page_up", "ten fields up", "Ten fields up.", by(edit.move_by_rows, -edit.PAGE), keys="pageup",
         pages=(FIELDS,)),
     act("page_down", "ten fields down", "Ten fields down.", by(edit.move_by_rows, edit.PAGE), keys="pagedown",
         pages=(FIELDS,)),
-    act("first", "first field", "The first field of the step.", by(_first_or_last, 0), keys="home",
+    act("first", "first field", "First field of the step.", by(_first_or_last, 0), keys="home",
         pages=(FIELDS,)),
-    act("last", "last field", "The last field of the step.", by(_first_or_last, _FAR), keys="end",
+    act("last", "last field", "Last field of the step.", by(_first_or_last, _FAR), keys="end",
         pages=(FIELDS,)),
 )  # fmt: skip
 _HERE = (Step.RIDER, Step.FRAME, Step.SPRINGS, Step.COMPARE, Step.RIDE, Step.HAND_OVER)
 _SETUPS = (Step.SPRINGS, Step.COMPARE)
 VALUES: Group[BenchState] = group(
-    "Values: digits type over the field, letters over a name",
-    act("edit", "edit", "Open the value, and Enter again takes it; of a choice, go to the next option.",
+    "Values: digits type over a number, letters over a name",
+    act("edit", "edit", "Edit the value, Enter again accepts it; on a choice, the next option.",
         edit.open_edit, keys="enter f2", line=2, pages=(FIELDS,)),
-    act("confirm", "confirm as it stands", "Confirm an unverified value: mark and line on the sheet go.",
+    act("confirm", "confirm as it stands",
+        "Confirm an unverified value: its mark and its line on the sheet are removed.",
         confirm_value, letter="y", shelves=_HERE),
     act("more", "one step up", "One step up: 1 kg, 1 psi, 5 lbf/in, 1 %, 1 mm.", by(edit.nudge_or_ask, 1),
         keys="+ =", label="nudge", line=3, pages=(FIELDS,)),
-    act("less", "one step down", "One step down. Where a value may be negative, - types it and _ nudges.",
+    act("less", "one step down",
+        "One step down. Where negatives are allowed, - types a minus and _ steps down.",
         by(edit.nudge_or_ask, -1), keys="- _", label="nudge", line=3, pages=(FIELDS,)),
     act("much_more", "ten steps up", "Ten steps up.", by(edit.nudge_or_ask, _TEN), keys=">", label="nudge",
         line=3, pages=(FIELDS,)),
     act("much_less", "ten steps down", "Ten steps down.", by(edit.nudge_or_ask, -_TEN), keys="<",
         label="nudge", line=3, pages=(FIELDS,)),
-    act("solve", "solved or typed", "Solve a rate or a pressure for the target sag, or keep it as typed.",
+    act("solve", "solved or typed",
+        "Solve rate or pressure for the target sag, or keep the solved value as typed.",
         edit.switch_solved, keys="s", label="solve", line=1, when=on_solvable, why=_not_solvable,
         pages=(FIELDS,)),
-    act("blank", "type from nothing", "Start typing from nothing.", rub_out, keys="backspace",
+    act("blank", "clear and type", "Clear the field and type.", rub_out, keys="backspace",
         pages=(FIELDS,)),
-    act("clear", "remove value", "Remove the value; a rate or a pressure is solved again.", edit.clear_value,
+    act("clear", "remove value", "Remove the value; a rate or pressure is solved again.", edit.clear_value,
         keys="delete", pages=(FIELDS,)),
     act("undo", "undo", "Undo the last change.", edit.undo, keys="u", line=8, why=_nothing_to_undo),
-    act("redo", "redo", "Do the change again that was undone.", edit.redo, keys="ctrl+r",
+    act("redo", "redo", "Redo the change that was undone.", edit.redo, keys="ctrl+r",
         why=_nothing_to_redo),
 )  # fmt: skip
 TYPING: Group[BenchState] = typing_group(
-    edit.take_value, "Take what is typed; a moving key does it too. An unlikely value is asked about first."
+    edit.take_value, "Accept; moving to another field does it too. An unlikely value is asked about first."
 )
 SETUPS: Group[BenchState] = group(
     "Setups",
-    act("coil", "add a coil", "Add a coil with invented values to type over.", edit.add_coil, letter="c",
+    act("coil", "add a coil", "Add an example coil to type over.", edit.add_coil, letter="c",
         shelves=_SETUPS),
-    act("air", "add an air spring", "Add an air spring with invented values to type over.", edit.add_air,
+    act("air", "add an air spring", "Add an example air spring to type over.", edit.add_air,
         letter="a", shelves=_SETUPS),
-    act("copy", "copy this setup", "Add a copy of the selected setup.", edit.copy_setup, letter="d",
+    act("copy", "copy this setup", "Copy the selected setup.", edit.copy_setup, letter="d",
         shelves=_SETUPS, why=_no_setup),
-    act("rename", "rename this setup", "Give the selected setup another name.", edit.rename_setup, letter="r",
+    act("rename", "rename this setup", "Rename the selected setup.", edit.rename_setup, letter="r",
         shelves=_SETUPS, why=_no_setup),
     act("remove", "remove this setup", "Remove the selected setup; u undoes it.", edit.remove_setup,
         letter="x", shelves=_SETUPS, why=_last_setup),
-    act("end", "other wheel", "Go to the other wheel; a bike without a front gets an invented one.",
+    act("end", "other wheel", "Front or rear; a job without a front gets an example fork.",
         edit.show_other_wheel, letter="e", shelves=_HERE, why=_fork_alone),
-    act("end_off", "remove this wheel", "Take the wheel on the bench off the job; u undoes it.",
+    act("end_off", "remove this wheel", "Remove the wheel on screen from the job; u undoes it.",
         edit.remove_wheel, letter="k", shelves=(Step.FRAME,), why=_one_wheel),
 )  # fmt: skip
 
 
 VIEWS: Group[BenchState] = group(
     "Views",
-    act("sweep", "sweep over this field", "Every setup over a range of the field with the cursor.",
+    act("sweep", "sweep over this field", "Sweep the field under the cursor for all setups.",
         bench.sweep_field, letter="w", shelves=(Step.RIDER, Step.FRAME, Step.SPRINGS, Step.COMPARE)),
-    act("map", "map over two fields", "The selected setup over the sweep's range and that of this field.",
+    act("map", "map over two fields",
+        "Map the selected setup: swept field on x, field under the cursor on y.",
         bench.map_field, letter="m", shelves=(Step.RIDER, Step.FRAME, Step.SPRINGS, Step.COMPARE)),
-    act("slow", "slow curve on, off", "Lay the slow curve past sag over the riding curve.", bench.switch_slow,
-        letter="f", shelves=_SETUPS),
-    act("read_sag", "read chart at sag", "Read the chart where the selected setup settles.",
+    act("slow", "slow curve on, off", "Show the slow curve past sag over the riding curve.",
+        bench.switch_slow, letter="f", shelves=_SETUPS),
+    act("read_sag", "read chart at sag", "Chart cursor to the selected setup's sag.",
         bench.cursor_to_sag, letter="g", shelves=_SETUPS),
-    act("pair", "take the next pair", "Take the pair that is open and start the next one.",
+    act("pair", "measure the next pair", "Accept the open pair and start the next one.",
         letter="p", shelves=(Step.FRAME,), when=between_pairs),
-    act("wants", "type target figures", "Type figures to reach; the settings that come closest are shown.",
+    act("wants", "type target figures", "Type target figures; the closest settings are shown.",
         letter="t", shelves=(Step.COMPARE,), why=_no_setup),
-    act("readings", "enter readings", "Spring tester, gauge before and after, or a sag: back to the setup.",
+    act("readings", "enter measurements",
+        "Spring tester, gauge before and after, or a sag: work back to the setup.",
         letter="r", shelves=(Step.RIDE,), why=_no_setup),
-    act("linkage", "linkage drawing", "Leverage from pivot points: type them, see the linkage move.",
+    act("linkage", "linkage drawing",
+        "Leverage from pivot points: type them, move the linkage, use its curve.",
         letter="l", shelves=(Step.FRAME,)),
-    act("import", "leverage from a file", "Leverage from a table: two of wheel travel, stroke and ratio.",
+    act("import", "leverage from a file", "Leverage from a table: two of wheel travel, shock stroke, ratio.",
         letter="i", shelves=(Step.FRAME,)),
     act("sheet_save", "save the setup sheet", "Save the setup sheet as text, Markdown or a page to print.",
         letter="p", shelves=(Step.HAND_OVER,)),
@@ -233,20 +239,20 @@ JOB: Group[BenchState] = group(
     "Job and program",
     act("find", "find", "Find anything by a few letters: acts, views, fields, figures, setups.",
         keys="/ ctrl+p", line=4),
-    act("menu", "menu", "What can be done here, each with a letter; Space again: job and program.",
+    act("menu", "menu", "What can be done here, a letter each; Space again: job and program.",
         keys="space", line=5),
     act("help", "help", "What this field and this view are, and the keys.", keys="? f1", line=10,
         keeps_edit=True),
-    act("save", "save", "Save the job where it lives: its file, or the records as the next revision.",
+    act("save", "save", "Save to the job's own file, or as a new revision in the records.",
         keys="ctrl+s", line=9),
-    act("save_note", "save with a note", "Save the job into the records with a note on what was done.",
+    act("save_note", "save with a note", "Save to the records with a note on what was done.",
         letter="n", shelves=(PROGRAM, Step.HAND_OVER)),
-    act("save_as", "save to a file", "Save the job to a file, or to another one.", letter="f",
+    act("save_as", "save to a file", "Save to a file, or under another name.", letter="f",
         shelves=(PROGRAM, Step.HAND_OVER)),
     act("new", "new job", "A job for a customer: ends, springs and size, then what is missing.", letter="j",
         shelves=(PROGRAM,)),
     act("open", "open a job file", "Open a job file.", letter="o", shelves=(PROGRAM,)),
-    act("records", "records", "Saved jobs: find one, open it, compare it, use it for the next rider.",
+    act("records", "records", "Saved jobs: find, open, compare, reuse for the next rider.",
         letter="r", shelves=(PROGRAM, Step.HAND_OVER)),
     act("copy_value", "copy value", "Copy the value with the cursor to the terminal's clipboard.", letter="v",
         shelves=(PROGRAM,)),
@@ -260,15 +266,15 @@ JOB: Group[BenchState] = group(
         keys="ctrl+c"),
     act("units", "units", "Units of the figures: usual, metric, imperial.", bench.next_units, letter="u",
         shelves=(PROGRAM,)),
-    act("theme", "theme", "The next set of colours.", letter="t", shelves=(PROGRAM,), keys="f10",
+    act("theme", "theme", "Next colour theme.", letter="t", shelves=(PROGRAM,), keys="f10",
         keeps_edit=True),
-    act("lines", "chart style", "Draw charts in the next kind of character, down to plain ASCII.", letter="c",
+    act("lines", "chart style", "Next chart style, down to plain ASCII.", letter="c",
         shelves=(PROGRAM,), keys="f8", keeps_edit=True),
-    act("mouse", "mouse on, off", "Leave the mouse to the terminal, to select text, or use it here.",
+    act("mouse", "mouse on, off", "Mouse to the terminal (select text) or back to the program.",
         letter="m", shelves=(PROGRAM,), keys="f9", keeps_edit=True),
-    act("suspend", "to the shell", "Suspend the program; fg continues it.", keys="ctrl+z", letter="z",
+    act("suspend", "to the shell", "Suspend; fg resumes.", keys="ctrl+z", letter="z",
         shelves=(PROGRAM,), keeps_edit=True),
-    act("quit", "quit", "Leave; asks if something is not saved.", keys="q ctrl+q", letter="q",
+    act("quit", "quit", "Quit; asks if something is not saved.", keys="q ctrl+q", letter="q",
         shelves=(PROGRAM,), line=12),
 )  # fmt: skip
 

@@ -17,15 +17,15 @@ from tui.subjects.new_job import Kind, NewEnd, missing, new_job, typed_size
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
 
-_WHOSE = "Customer, or the ticket's number; it may wait: Enter alone goes on"
-_FIRST = "Customer, or the ticket's number, and Enter. Escape leaves the invented demo on the bench."
+_WHOSE = "Customer or ticket number; Enter alone leaves it for later"
+_FIRST = "Customer or ticket number, and Enter. Escape leaves the invented demo on the bench."
 _SIZE = {
-    "rear": "Shock: eye to eye and stroke, as 230 x 60 or 8.5 x 2.5 in; Enter alone where it is not known",
-    "front": "Fork: its travel, as 160 or 6.3 in; Enter alone where it is not known",
+    "rear": "Shock: eye to eye x stroke, e.g. 230 x 60 or 8.5 x 2.5 in; Enter alone if not known",
+    "front": "Fork: travel, e.g. 160 or 6.3 in; Enter alone if not known",
 }
 _WRONG = {
-    "rear": "use eye to eye and stroke in mm or in, as 230 x 60",
-    "front": "use the fork's travel in mm or in, as 160",
+    "rear": "use eye to eye x stroke in mm or in, e.g. 230 x 60",
+    "front": "use the fork travel in mm or in, e.g. 160",
 }
 _WHEELS: Mapping[str, tuple[Wheel, ...]] = {
     "rear": ("rear",),
@@ -33,7 +33,7 @@ _WHEELS: Mapping[str, tuple[Wheel, ...]] = {
     "both": ("rear", "front"),
 }
 _SPRINGS: Mapping[str, tuple[Kind, ...]] = {"both": ("coil", "air"), "coil": ("coil",), "air": ("air",)}
-_TYPICAL = "Sizes of chambers and springs are typical, measure yours: marked until typed or confirmed."
+_TYPICAL = "Typical chambers and springs, measure yours: marked until typed or confirmed."
 
 
 class _Whose(Prompt[str]):
@@ -57,7 +57,7 @@ class _Size(Prompt[str]):
         """Return the size as typed, empty for none; what is no size is refused."""
         size = text.strip()
         if size and typed_size(size, self._wheel) is None:
-            raise Refused(f"{size[:20]} is no size: {_WRONG[self._wheel]}.")
+            raise Refused(f"{size[:20]} is not a size: {_WRONG[self._wheel]}.")
         return size
 
 
@@ -75,7 +75,7 @@ def begin_first_job(screen: BenchScreen) -> None:
 
 def _ask_ends(screen: BenchScreen, whose: str) -> None:
     replies = (Reply("r", "rear shock", "rear"), Reply("f", "fork", "front"), Reply("b", "both", "both"))
-    question = Question("New job: which end?", (), replies, "no new job", screen.glyphs, enter=True)
+    question = Question("New job: which wheel?", (), replies, "no new job", screen.glyphs, enter=True)
     screen.ask(question, lambda ends: _ask_springs(screen, whose, _WHEELS[ends]))
 
 

@@ -45,7 +45,7 @@ def faults_page(name: str, faults: Sequence[JobFault], glyphs: Glyphs) -> Page:
 def fault_lines(faults: Sequence[JobFault]) -> tuple[Paragraph, ...]:
     """Return each fault under its place in the file: what is wrong there, and what is accepted."""
     many = "1 fault" if len(faults) == 1 else f"{len(faults)} faults"
-    lines = [Paragraph(f"{many} to put right in the file. What is on the bench stays as it is.", Role.QUIET)]
+    lines = [Paragraph(f"{many} to fix in the file. The job on screen is unchanged.", Role.QUIET)]
     for fault in faults:
         lines += [
             Paragraph(dotted(fault.path), Role.HEADING),
@@ -57,7 +57,7 @@ def fault_lines(faults: Sequence[JobFault]) -> tuple[Paragraph, ...]:
 class NotePrompt(Prompt[str]):
     """Ask what was done; the job is saved with it. Any text will do, and none too."""
 
-    TITLE = "Save into the records with a note"
+    TITLE = "Save to the records with a note"
     HINT = "What was done, or what to look at next time"
 
     def read(self, text: str) -> str:
@@ -69,13 +69,13 @@ class WhosePrompt(Prompt[tuple[str, str]]):
     """Ask whose job it is: the key of the record that a name or a ticket number goes to, and the text."""
 
     TITLE = "Whose job is it?"
-    HINT = "A customer's name or a ticket number; what begins with a digit or # is a number"
+    HINT = "Customer name or ticket number (a ticket starts with a digit or #)"
 
     def read(self, text: str) -> tuple[str, str]:
         """Return the key and the text; by an empty line the job could not be found again."""
         whose = text.strip()
         if not whose:
-            raise Refused("A name or a number is enough, and one of them is needed.")
+            raise Refused("Enter a name or a ticket number.")
         return ("ticket" if whose[0].isdecimal() or whose[0] == "#" else "customer", whose)
 
 
@@ -90,15 +90,15 @@ def ask_versions(
     note = f': "{brief(theirs.note)}"' if theirs.note else ""
     text = (
         f"{brief(theirs.saved_by)} saved revision {theirs.number}, {moment}{note}.",
-        f"Yours is kept beside it as revision {mine.number}. Nothing was written over.",
+        f"Yours is saved as revision {mine.number}. Nothing was overwritten.",
         *differences,
     )
     replies = (
         Reply("c", "compare both on the bench", COMPARE),
-        Reply("m", f"mine goes on; revision {theirs.number} stays in the history", MINE),
-        Reply("t", f"theirs goes on; revision {mine.number} stays in the history", THEIRS),
+        Reply("m", f"mine is current; revision {theirs.number} stays in the history", MINE),
+        Reply("t", f"theirs is current; revision {mine.number} stays in the history", THEIRS),
     )
-    return Question("Somebody else saved this job too", text, replies, "leave both side by side", glyphs)
+    return Question("Someone else saved this job too", text, replies, "decide later, keep both", glyphs)
 
 
 class SheetPage(Page):
@@ -139,13 +139,13 @@ class SheetPrompt(SavePrompt):
     TITLE = "Save the setup sheet as"
     HINT = "A path ending in .html (to print), .md or .txt; without one it gets .html"
     ENDINGS = (".html", ".md", ".txt")
-    NO_NAMES = "No folder or sheet begins like this."
+    NO_NAMES = "No folder or sheet starts like this."
 
     def read(self, text: str) -> Path:
         """Return the path; what cannot be saved to is refused, and an ending that says no form."""
         path = as_path(text)
         if path.suffix and form_of(path) is None:
-            raise Refused(f"No sheet ends in {path.suffix}: .html (to print, as PDF too), .md or .txt does.")
+            raise Refused(f"{path.suffix} is not possible: use .html (print or PDF), .md or .txt.")
         return super().read(text)
 
 
@@ -153,7 +153,7 @@ def _paragraphs(sheet: Sheet) -> Iterator[Paragraph]:
     if sheet.shop:
         yield Paragraph(sheet.shop, Role.STRONG)
     else:
-        yield Paragraph(f"No shop's name is printed: set it as name in [shop] of {config_folder() / FILE}.")
+        yield Paragraph(f"No shop name is printed: set name in [shop] of {config_folder() / FILE}.")
     yield from map(_paragraph, sheet.about)
     for group in sheet.groups:
         yield Paragraph(group.title, Role.HEADING)
@@ -191,7 +191,7 @@ class TablePrompt(Prompt[Found | Open[Found]], Generic[Found]):
             return self.find(text)
         except UnusableReadings as unusable:
             more = len(unusable.lines) - _TOLD
-            told = [*unusable.lines[:_TOLD], *([f"and {more} lines more"] if more > 0 else [])]
+            told = [*unusable.lines[:_TOLD], *([f"and {more} more lines"] if more > 0 else [])]
             raise Refused("\n".join(told)) from unusable
 
 
@@ -226,9 +226,9 @@ class LeveragePrompt(TablePrompt[LeverageRead], CompletingPrompt[LeverageRead | 
     """A prompt for the file of a leverage table; what is wrong with the file is told below the line."""
 
     ENDINGS = TABLES
-    NO_NAMES = "No folder or file of a table begins like this."
+    NO_NAMES = "No folder or table file starts like this."
     TITLE = "Leverage from a table"
-    HINT = "A file with two columns of wheel travel, shock stroke and leverage ratio, as CSV or text"
+    HINT = "CSV or text file with two of wheel travel, shock stroke and leverage ratio"
 
     def find(self, text: str) -> LeverageRead | Open[LeverageRead]:
         """Return the leverage in the file, or what the file leaves open."""
@@ -239,11 +239,11 @@ class LeveragePrompt(TablePrompt[LeverageRead], CompletingPrompt[LeverageRead | 
 def ask_to_take(job: Job, read: LeverageRead, glyphs: Glyphs) -> Question:
     """Show what was found in a file and what of the frame changes with it; any reply takes it."""
     changed = [
-        f"The {_LABELS[key]} of the frame becomes {text}; it is {job.get(('frame', key)) or 'empty'} now"
+        f"Frame {_LABELS[key]}: {job.get(('frame', key)) or 'empty'} → {text}"
         for key, text in changes(job, read).items()
     ]
     lines = [f"{line}." for line in (understood(read), kept_words(read), *changed) if line]
-    replies = (Reply("t", "take it into the job; u takes all of it back", "take"),)
+    replies = (Reply("t", "use it; u undoes all of it", "take"),)
     return Question(f"Leverage from {read.name}", lines, replies, "leave the job as it is", glyphs)
 
 
@@ -251,11 +251,11 @@ class ReadingsPrompt(TablePrompt[Readings], CompletingPrompt[Readings | Open[Rea
     """A prompt for readings; what is wrong is told below the line, of a file its first few faults."""
 
     ENDINGS = TABLES
-    NO_NAMES = "No folder or file of readings begins like this."
+    NO_NAMES = "No folder or file of measurements starts like this."
 
     def __init__(self, units: ShopUnits, glyphs: Glyphs) -> None:
         self._units, self._shop = TypedUnits.of(units), units
-        super().__init__("", glyphs, "Readings", f"The path of a file, or {self._units.forms()}")
+        super().__init__("", glyphs, "Measurements", f"Path of a file, or {self._units.forms()}")
 
     def find(self, text: str) -> Readings | Open[Readings]:
         """Return the readings in the line, or what its file leaves open."""
@@ -272,8 +272,8 @@ class WantsPrompt(Prompt[tuple[Want, ...]]):
 
     def __init__(self, units: ShopUnits, glyphs: Glyphs) -> None:
         self._units = units
-        hint = f"Figures at the target sag, a semicolon between: {EXAMPLE}. Units: {units_text(units)}"
-        super().__init__("", glyphs, "Wanted of the selected setup", hint)
+        hint = f"Target figures at the target sag, semicolon between: {EXAMPLE}. Units: {units_text(units)}"
+        super().__init__("", glyphs, "Targets for the selected setup", hint)
 
     def read(self, text: str) -> tuple[Want, ...]:
         """Return what is wanted."""
@@ -282,5 +282,5 @@ class WantsPrompt(Prompt[tuple[Want, ...]]):
         except UnusableWant as unusable:
             raise Refused(f"{unusable.what}; {unusable.accepted}.") from unusable
         if not wants:
-            raise Refused(f"Nothing is asked for yet: {EXAMPLE}")
+            raise Refused(f"Type a target: {EXAMPLE}")
         return wants

@@ -53,7 +53,7 @@ if TYPE_CHECKING:
     from tui.job.job import History
     from tui.store.remembered import Remembered
 
-NO_CURVES = "No curves yet: fix what is marked in the fields."
+NO_CURVES = "No curves yet: fix the marked fields first."
 _SHOWN = (
     "answer",
     "is_outdated",

@@ -92,7 +92,7 @@ class Session:
         before, self._elsewhere = self._elsewhere, kept.folder if kept.why else None
         if self._elsewhere in (None, before):
             return ""
-        return f"{kept.why[:1].upper()}{kept.why[1:]}: what is typed is kept in {self._elsewhere} for now."
+        return f"{kept.why[:1].upper()}{kept.why[1:]}: drafts go to {self._elsewhere} for now."
 
     def save(self, job: Job, path: Path, *, overwrite: bool = False) -> None:
         """Write the job; raises `ChangedMeanwhile` and `FileTrouble` as `files.save` does."""

@@ -335,9 +335,9 @@ def switch_slow(state: BenchState) -> BenchState:
 
 
 def next_units(state: BenchState) -> BenchState:
-    """Go to the next system of units; what was typed keeps its own."""
+    """Go to the next system of units; typed values keep theirs."""
     units = following(state.units)
-    return replace(state, units=units, note=f"Figures in {units.name} units; what was typed keeps its own.")
+    return replace(state, units=units, note=f"Figures in {units.name} units; typed values keep theirs.")
 
 
 def show_step(state: BenchState, step: int) -> BenchState:
@@ -376,7 +376,7 @@ def cursor_to_sag(state: BenchState) -> BenchState:
     """Move the reading cursor to the sag of the selected setup."""
     place = at_sag(state.answer.answer, state.setup) if state.answer else None
     if place is None:
-        return replace(state, note="The selected setup has no sag point.")
+        return replace(state, note="The selected setup has no sag.")
     return replace(state, cursor=place)
 
 

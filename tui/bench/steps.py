@@ -72,7 +72,7 @@ _NO_SETUP = Panel(
             "no setup yet",
             NOTHING,
             Words(),
-            "The job has no spring yet: Space, then c for a coil, a for air.",
+            "No spring yet: Space, then c, adds a coil; Space, then a, an air spring.",
         ),
     ),
 )
@@ -178,7 +178,7 @@ def _folded(step: Step, panel: Panel, unfolded: frozenset[Step]) -> StepPanel:
         return StepPanel(step, panel.title, first, panel.setup, panel.kind)
     is_open = step in unfolded
     label = f"{len(hidden)} less" if is_open else f"{len(hidden)} more"
-    more = Field(label, MORE, Words(), "Fields that are seldom needed: Enter shows them or puts them away.")
+    more = Field(label, MORE, Words(), "Less common fields: Enter shows or hides them.")
     rows = (*first, more, *(hidden if is_open else ()))
     return StepPanel(step, panel.title, rows, panel.setup, panel.kind, () if is_open else hidden)
 

@@ -114,14 +114,14 @@ def _header(view: TableView, shown: int) -> CellRow:
     for setup in plan.setups:
         line += _right(_name(view, setup), plan.value, glyphs.ellipsis)
         if setup and plan.change:
-            line += _right(cells("to first", Role.STRONG), plan.change, glyphs.ellipsis)
+            line += _right(cells("vs 1st", Role.STRONG), plan.change, glyphs.ellipsis)
     return line
 
 
 def _corner(view: TableView, room: int) -> tuple[str, Role]:
     """Return the longest word that fits the corner of the header."""
     if view.stale:
-        return _longest(("STALE: last good answer", "STALE, last good", "STALE"), room), Role.WARNING
+        return _longest(("OLD: last valid result", "OLD, last valid", "OLD"), room), Role.WARNING
     shown = view.columns.setups
     if len(shown) < len(view.names):
         numbers = ", ".join(str(setup + 1) for setup in shown) + f" of {len(view.names)}"
@@ -178,7 +178,7 @@ def _right(text: CellRow, width: int, ellipsis: str) -> CellRow:
     return [(" ", int(Role.BASE))] * (width - len(kept)) + kept
 
 
-NO_ANSWER = "No figures yet: put right what is marked in the panels."
+NO_ANSWER = "No figures yet: fix the marked fields first."
 
 
 class FigureTable(LookWidget, can_focus=True):

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from physics.answer import SetupAnswer
     from tui.bench.session import Session
 
-_STATES = {"topped_out": "tops out", "bottomed_out": "on the stop", "unsolved": "not found"}
+_STATES = {"topped_out": "tops out", "bottomed_out": "bottomed out", "unsolved": "no solution"}
 _GAP = "  "
 _LESS = ((True, True, True), (True, True, False), (True, False, False), (False, False, False))
 """What the results line shows of every setup, less and less until it fits: names, sags, riding conditions."""
@@ -66,7 +66,7 @@ def _riding(setup: SetupAnswer, units: ShopUnits) -> str:
 def _worth(setup: SetupAnswer, units: ShopUnits, ambient: float) -> str:
     if setup.coil is not None:
         rate = units.show(float(setup.coil.rate), Measure.SPRING_RATE)
-        return "in stages" if rate == ABSENT and setup.state != "unsolved" else rate
+        return "progressive" if rate == ABSENT and setup.state != "unsolved" else rate
     if setup.air is not None:
         over = any(caution.code == "over_label" for caution in setup.cautions)
         pressure = units.show(gauge(float(setup.air.set_pressure), ambient), Measure.PRESSURE)
@@ -127,7 +127,7 @@ def title_line(state: BenchState, session: Session, width: int, glyphs: Glyphs) 
 def _saved(state: BenchState, session: Session, width: int, glyphs: Glyphs) -> CellRow:
     """Return the right end of the title; what is in no draft either comes before all else."""
     if session.trouble:
-        return cells(f" {literal(session.trouble, glyphs)}, no draft: save it elsewhere ", Role.FAULT)
+        return cells(f" {literal(session.trouble, glyphs)}, no draft: save to a file ", Role.FAULT)
     row = cells(f" {state.wheel}" if has_front(state.bike) else "", Role.STRONG)
     row += cells(_unverified(len(state.bike.unconfirmed), width, glyphs), Role.WARNING)
     if state.history.has_unsaved_changes:
@@ -225,7 +225,7 @@ def _needed(state: BenchState) -> str:
     if not pairs:
         return ""
     more = f"{pairs} more pair{'s' if pairs > 1 else ''} of travel and stroke needed"
-    return f"{more}: {_OF_BEFORE if state.answer else 'no answer until then'}"
+    return f"{more}: {_OF_BEFORE if state.answer else 'no result yet'}"
 
 
 def _wrong(state: BenchState) -> str:
@@ -239,7 +239,7 @@ def _wrong(state: BenchState) -> str:
         names = dict.fromkeys(field.full_label for field in fields if field is not None)
         return f"To type{where}: {', '.join(names)}{after}"
     count = len(faults)
-    what = "1 value cannot be used" if count == 1 else f"{count} values cannot be used"
+    what = "1 invalid value" if count == 1 else f"{count} invalid values"
     return f"{what}{where}{after or ': no result until fixed'}"
 
 

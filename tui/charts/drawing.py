@@ -54,7 +54,7 @@ def picture(scene: Scene, width: int, height: int) -> Picture:
         return sentence("Too small for a chart.", width, height)
     lines = [line for line in scene.chart.lines if np.isfinite(line.y).any()]
     if not lines:
-        return sentence(scene.chart.note or "No setup has an answer to draw.", width, height)
+        return sentence(scene.chart.note or "No setup has a result to draw.", width, height)
     names = _Names.of(scene, lines, width)
     canvas, left = _canvas(scene, width - names.width, height)
     plot = Plot(canvas, left, scene.look.line_style, scene.units.unit(scene.chart.x.measure))
@@ -327,7 +327,7 @@ def _entries(readings: Sequence[Reading], value_width: int, look: ChartLook, roo
     return shown
 
 
-STALE_WORDS, STALE_WORD = "STALE: last good answer", "STALE"
+STALE_WORDS, STALE_WORD = "OLD: last valid result", "OLD"
 
 
 class Layout(NamedTuple):

@@ -221,7 +221,7 @@ def movement(setups: Sequence[SetupAnswer]) -> str:
     ridden = [bool(np.isfinite(curve.riding_wheel_force).any()) for curve in drawn]
     if all(ridden):
         return "as it rides"
-    return "as it rides; slow without sag" if any(ridden) else "moved slowly: no sag"
+    return "as it rides; slow without sag" if any(ridden) else "slow: no sag"
 
 
 def _movements(curve: Curve, name: str, slow: bool) -> Iterator[tuple[bool, Values]]:

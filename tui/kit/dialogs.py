@@ -149,23 +149,23 @@ def ask_unsaved(title: str, glyphs: Glyphs) -> Question:
 
 def ask_overwrite(path: Path, glyphs: Glyphs) -> Question:
     """Ask before a file is written over: `REPLACE`."""
-    replies = (Reply("r", "replace it; what it holds now is lost", REPLACE),)
-    return Question("This file is there already", (str(path),), replies, "keep it as it is", glyphs)
+    replies = (Reply("r", "replace it; its contents are lost", REPLACE),)
+    return Question("This file exists already", (str(path),), replies, "keep the old file", glyphs)
 
 
 def tell_recovered(about: Sequence[str], glyphs: Glyphs) -> Question:
     """Offer work not saved before the program ended: `OPEN` or `DISCARD`; Escape keeps it for later."""
-    replies = (Reply("o", "open it and go on", OPEN), Reply("d", "discard it", DISCARD))
-    return Question("Work from last time was kept", about, replies, "leave it for later", glyphs)
+    replies = (Reply("o", "open it", OPEN), Reply("d", "discard it", DISCARD))
+    return Question("Unsaved work from last time", about, replies, "not now", glyphs)
 
 
 def tell_damaged(paths: Sequence[Path], glyphs: Glyphs) -> Question:
     """Name kept work that cannot be read; there is nothing to choose."""
-    text = ("A draft cannot be read. Nothing of it is deleted; it lies here:", *map(str, paths))
-    return Question("Damaged draft moved aside", text, (), "go on", glyphs)
+    text = ("A draft cannot be read. It was not deleted; it is here:", *map(str, paths))
+    return Question("Damaged draft moved aside", text, (), "continue", glyphs)
 
 
-STALE = "From the last good answer: something typed since then cannot be used."
+STALE = "OLD: last valid result; a value typed since then is invalid."
 """Stands first on a page that is older than what is typed."""
 
 _FRAME = 6

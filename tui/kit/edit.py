@@ -87,7 +87,7 @@ def restore(state: State) -> State:
 def type_text(state: State, text: str) -> State:
     """Put text in at the caret; with nothing open it starts typing over the value."""
     if state.edit is None and not state.takes_text:
-        return replace(state, note="Enter, + and - go through the ways there are.")
+        return replace(state, note="Enter, + and - step through the options.")
     return replace(state, edit=(state.edit or Edit("", 0)).put(text))
 
 
@@ -119,16 +119,16 @@ def empty_edit(state: State) -> State:
 def typing_group(take: Callable[[State], State], meaning: str) -> Group[State]:
     """Return the keys of an open value; `take` takes it, which `meaning` says more of in the help."""
     return group(
-        "While a value is open",
-        Action("commit", "enter", "take it", take, 1).means(meaning),
-        Action("restore", "escape", "as it was", restore, 2).means("Leave the value as it was."),
-        Action("caret_left", "left", "left", by(move_caret, -1)).means("One character to the left."),
-        Action("caret_right", "right", "right", by(move_caret, 1)).means("One character to the right."),
-        Action("caret_first", "home ctrl+a", "first", by(move_caret, -_FAR)).means("To the first character."),
-        Action("caret_last", "end ctrl+e", "last", by(move_caret, _FAR)).means("Behind the last character."),
-        Action("rub_out", "backspace", "rub out", rub_out).means("Rub out the character before."),
-        Action("rub_out_at", "delete", "rub out", rub_out_ahead).means("Rub out the character here."),
-        Action("empty", "ctrl+u", "empty", empty_edit).means("Rub out everything."),
+        "While editing a value",
+        Action("commit", "enter", "accept", take, 1).means(meaning),
+        Action("restore", "escape", "cancel", restore, 2).means("Cancel the edit."),
+        Action("caret_left", "left", "left", by(move_caret, -1)).means("Cursor left."),
+        Action("caret_right", "right", "right", by(move_caret, 1)).means("Cursor right."),
+        Action("caret_first", "home ctrl+a", "first", by(move_caret, -_FAR)).means("Cursor to start."),
+        Action("caret_last", "end ctrl+e", "last", by(move_caret, _FAR)).means("Cursor to end."),
+        Action("rub_out", "backspace", "delete", rub_out).means("Delete to the left."),
+        Action("rub_out_at", "delete", "delete", rub_out_ahead).means("Delete under the cursor."),
+        Action("empty", "ctrl+u", "clear", empty_edit).means("Clear the line."),
         typing=True,
         at_cursor=True,
     )
@@ -158,5 +158,5 @@ def undo(state: State, with_history: Callable[[State, History], State]) -> State
 def redo(state: State, with_history: Callable[[State, History], State]) -> State:
     """Do the last undone edit again."""
     if not state.history.future:
-        return replace(state, note="Nothing to do again.")
+        return replace(state, note="Nothing to redo.")
     return with_history(state, state.history.redo())

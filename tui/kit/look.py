@@ -53,13 +53,13 @@ UTF8 = Glyphs(
     ascii=False, up="↑", down="↓", left="←", right="→", ellipsis="…",
     between="·", fault="✗", caution="!", stale="≠", solved="=", unconfirmed="~", selected="›", cursor="↑",
     level="╌", sag="S", thin="─", thick="━", shades="·░▒▓█", spread="═", speck="·",
-    slow_words="hollow: moved slowly",
+    slow_words="hollow: slow",
 )  # fmt: skip
 ASCII = Glyphs(
     ascii=True, up="^", down="v", left="<", right=">", ellipsis="~",
     between="-", fault="X", caution="!", stale="?", solved="=", unconfirmed="*", selected=">", cursor="^",
     level="-", sag="S", thin="-", thick="=", shades=".:+*#", spread="=", speck=",",
-    slow_words="small letter: slowly",
+    slow_words="small letter: slow",
 )  # fmt: skip
 
 LETTERS = string.ascii_uppercase
@@ -94,7 +94,7 @@ def literal(text: str, glyphs: Glyphs) -> str:
     kept = clean(text)
     if not glyphs.ascii or kept.isascii():
         return kept
-    kept = kept.replace("±", "+-")
+    kept = kept.replace("±", "+-").replace("→", "->")
     # Taken apart first, so that an accented letter keeps its letter.
     parts = unicodedata.normalize("NFKD", kept)
     plain = "".join(letter for letter in parts if not unicodedata.combining(letter))

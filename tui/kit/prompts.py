@@ -72,7 +72,7 @@ class Prompt(Dialog[Result]):
 
     def __init__(self, text: str, glyphs: Glyphs, title: str = "", hint: str = "") -> None:
         """Ask for a line in which `text` stands first; title and hint are the prompt's own unless given."""
-        super().__init__(title or self.TITLE, glyphs, f"Enter  take it   {self.KEYS}Escape  back")
+        super().__init__(title or self.TITLE, glyphs, f"Enter  accept   {self.KEYS}Escape  back")
         self._hint = hint or self.HINT
         self._text = text
         self._noted = text
@@ -112,7 +112,7 @@ class Prompt(Dialog[Result]):
             doubt = "" if event.value == self._doubted else self.doubt(found)
             if doubt:
                 self._doubted = event.value
-                self.note(f"{doubt} Enter again takes it.")
+                self.note(f"{doubt} Enter again accepts it.")
             else:
                 self.close_with(found)
 
@@ -190,7 +190,7 @@ class CompletingPrompt(Prompt[Result]):
 
     ENDINGS: ClassVar[tuple[str, ...]] = (ENDING,)
     """What the names of the files end in that Tab offers."""
-    NO_NAMES: ClassVar[str] = "No folder or job file begins like this."
+    NO_NAMES: ClassVar[str] = "No folder or job file starts like this."
     KEYS = "Tab  complete   "
     BINDINGS: ClassVar[list[BindingType]] = [Binding("tab", "complete", "Complete", show=False)]
 
@@ -222,11 +222,11 @@ def existing_file(text: str) -> Path:
     """Return typed text as the path of a file that is there; raises `Refused`."""
     path = as_path(text)
     if not text.strip():
-        raise Refused("No path is written here yet.")
+        raise Refused("Type a path.")
     if path.is_dir():
-        raise Refused("This is a folder; go on with the name of a file in it.")
+        raise Refused("This is a folder; add a file name.")
     if not path.is_file():
-        raise Refused("There is no such file; Tab shows what there is.")
+        raise Refused("No such file; Tab shows what there is.")
     return path
 
 
@@ -241,7 +241,7 @@ class SavePrompt(CompletingPrompt[Path]):
         path, typed = as_path(text), text.strip()
         path = path if path.suffix or not path.name else path.with_suffix(self.ENDINGS[0])
         if not typed or typed.endswith(os.sep) or path.is_dir():
-            raise Refused("The name of the file is missing.")
+            raise Refused("The file name is missing.")
         if not path.parent.is_dir():
-            raise Refused("There is no such folder to save in.")
+            raise Refused("That folder does not exist.")
         return path

@@ -26,8 +26,8 @@ def adopt(screen: LinkageScreen) -> None:
     state = screen.state
     job = state.job
     if state.faults:
-        why = (f"{state.faults[0].what}.", "The bench has no new answer until that is put right.")
-        reply = Reply("a", "adopt it as it is, to go on another time", ADOPT)
+        why = (f"{state.faults[0].what}.", "No new results until that is fixed.")
+        reply = Reply("a", "use it unfinished and continue later", ADOPT)
         question = Question("This linkage cannot be used yet", why, (reply,), "stay here", screen.glyphs)
         screen.ask(question, lambda _adopt: screen.close_with(screen.state.job))
         return
@@ -44,8 +44,8 @@ def adopt(screen: LinkageScreen) -> None:
     typed = plain(job.get(TRAVEL)) or "nothing"
     replies = (Reply("t", f"take {offered}", TAKE), Reply("k", f"keep {typed}", KEEP))
     text = (
-        f"The linkage lifts the axle by {offered} over the whole stroke; the job says {typed}.",
-        "A small difference is spread over the travel, with a caution; a large one is refused.",
+        f"The linkage gives {offered} wheel travel over the full stroke; the job says {typed}.",
+        "A small difference is scaled, with a caution; a large one is refused.",
     )
     screen.ask(Question("Wheel travel", text, replies, "stay here", screen.glyphs), replied)
 
@@ -65,17 +65,17 @@ def leave(screen: LinkageScreen) -> None:
     if not state.changed:
         screen.close_with(None)
         return
-    replies = (Reply("a", "adopt it", ADOPT), Reply("d", "discard the changes", DISCARD))
-    text = ("The job on the bench does not have it.",)
-    question = Question("This linkage is not adopted", text, replies, "stay here", screen.glyphs)
+    replies = (Reply("a", "use it in the job", ADOPT), Reply("d", "discard the changes", DISCARD))
+    text = ("The open job does not have it.",)
+    question = Question("This linkage is not in the job yet", text, replies, "stay here", screen.glyphs)
     screen.ask(question, lambda reply: adopt(screen) if reply == ADOPT else screen.close_with(None))
 
 
 def choose_example(screen: LinkageScreen) -> None:
     """Offer the invented examples."""
     replies = tuple(Reply(str(n + 1), example.title, str(n)) for n, example in enumerate(EXAMPLES))
-    text = ("No frame that is sold has these points. Undo brings back what is there now.",)
-    title, back = "Start from an invented linkage", "keep this one"
+    text = ("These points belong to no real frame. Undo restores the present ones.",)
+    title, back = "Start from an example linkage", "keep this one"
     question = Question(title, text, replies, back, screen.glyphs, enter=True)
     screen.ask(question, lambda reply: screen.take(take_example(screen.state, EXAMPLES[int(reply)])))
 
@@ -106,7 +106,7 @@ def show_linkage(screen: BenchScreen) -> None:
         after = screen.state
         if adopted is not None:
             after = select_field(with_job(after, with_adopted(after.job, adopted)), (*LEVERAGE, "kind"))
-            after = replace(after, note="The linkage is in the job: u takes it back.")
+            after = replace(after, note="The linkage is in the job; u undoes it.")
         screen.take(after)
 
     linkage = LinkageScreen(open_linkage(state.job, state.units), screen.look, keep, COMMANDS)

@@ -15,67 +15,68 @@ _STARTS_TYPING = frozenset("0123456789.,-")
 # fmt: off
 MOVING: Group[LinkageState] = group(
     "Moving",
-    Action("up", "up", "row", by(edit.move_by_rows, -1)).means("The row above."),
-    Action("down", "down", "row", by(edit.move_by_rows, 1)).means("The row below."),
-    Action("left", "left", "cell", by(edit.move_by_columns, -1)).means("The cell to the left."),
-    Action("right", "right", "cell", by(edit.move_by_columns, 1)).means("The cell to the right."),
+    Action("up", "up", "row", by(edit.move_by_rows, -1)).means("Row up."),
+    Action("down", "down", "row", by(edit.move_by_rows, 1)).means("Row down."),
+    Action("left", "left", "cell", by(edit.move_by_columns, -1)).means("Cell to the left."),
+    Action("right", "right", "cell", by(edit.move_by_columns, 1)).means("Cell to the right."),
     Action("next", "tab", "table", by(edit.move_by_parts, 1), 12)
-    .means("The next table, round to the first."),
-    Action("back", "shift+tab", "table", by(edit.move_by_parts, -1)).means("The table before."),
+    .means("Next table, wraps round."),
+    Action("back", "shift+tab", "table", by(edit.move_by_parts, -1)).means("Previous table, wraps round."),
     Action("page_up", "pageup", "page", by(edit.move_by_rows, -_TEN)).means("Ten rows up."),
     Action("page_down", "pagedown", "page", by(edit.move_by_rows, _TEN)).means("Ten rows down."),
-    Action("first", "home", "first", by(edit.move_by_rows, -_FAR)).means("The first row of all."),
-    Action("last", "end", "last", by(edit.move_by_rows, _FAR)).means("The last row of all."),
+    Action("first", "home", "first", by(edit.move_by_rows, -_FAR)).means("First row of all."),
+    Action("last", "end", "last", by(edit.move_by_rows, _FAR)).means("Last row of all."),
 )
 VALUES: Group[LinkageState] = group(
     "Values: digits type over a coordinate",
     Action("edit", "enter f2", "edit", edit.open_edit, 10)
-    .means("Open the cell, or go to the next way it has."),
-    Action("rename", "r", "rename", edit.rename_point, 22).means("Give the selected point another name."),
-    Action("more", "+ = space", "nudge", by(edit.nudge, 1), 11).means("One mm or pixel up, or the next way."),
+    .means("Edit the cell, or the next option."),
+    Action("rename", "r", "rename", edit.rename_point, 22).means("Rename the selected point."),
+    Action("more", "+ = space", "nudge", by(edit.nudge, 1), 11)
+    .means("One mm or pixel up, or the next option."),
     Action("less", "_ -", "nudge", by(edit.nudge, -1))
-    .means("One down; on a number - starts typing, _ nudges."),
+    .means("One down. On a number - types a minus and _ steps down."),
     Action("much_more", ">", "nudge", by(edit.nudge, _TEN)).means("Ten up."),
     Action("much_less", "<", "nudge", by(edit.nudge, -_TEN)).means("Ten down."),
-    Action("blank", "backspace", "type", empty_edit).means("Start typing from nothing."),
-    Action("undo", "u", "undo", edit.undo, 21).means("Take the last change back."),
-    Action("redo", "ctrl+r", "redo", edit.redo).means("Do the change again that was taken back."),
+    Action("blank", "backspace", "type", empty_edit).means("Clear the cell and type."),
+    Action("undo", "u", "undo", edit.undo, 21).means("Undo the last change."),
+    Action("redo", "ctrl+r", "redo", edit.redo).means("Redo the change that was undone."),
 )
-TYPING: Group[LinkageState] = typing_group(edit.commit, "Take what is typed; a moving key does it too.")
+TYPING: Group[LinkageState] = typing_group(edit.commit, "Accept; moving to another cell does it too.")
 BUILDING: Group[LinkageState] = group(
     "Points and bars",
     Action("examples", "e", "examples", line=7)
-    .means("Start again from an invented linkage of another build."),
-    Action("point", "p", "point", edit.add_point, 8).means("Put in a point beside the selected one."),
-    Action("bar", "b", "bar", edit.add_bar, 9).means("Put in a bar from the selected point."),
+    .means("Start from an example linkage of another type."),
+    Action("point", "p", "point", edit.add_point, 8).means("Add a point beside the selected one."),
+    Action("bar", "b", "bar", edit.add_bar, 9).means("Add a bar from the selected point."),
     Action("remove", "x delete", "remove", edit.remove_selected, 13)
-    .means("Take out the selected point or bar."),
+    .means("Remove the selected point or bar."),
     Action("fix", "f", "fix", edit.switch_fixed, 14)
-    .means("Fix the selected point to the frame, or let it go."),
-    Action("axle", "w", "axle", edit.put_axle_here, 15).means("The wheel's axle is at the selected point."),
+    .means("Fix the selected point to the frame, or free it."),
+    Action("axle", "w", "axle", edit.put_axle_here, 15).means("The selected point is the axle."),
     Action("eye", "s", "shock eye", edit.put_eye_here, 16)
-    .means("An eye of the shock is at the selected point."),
+    .means("The selected point is a shock eye."),
     Action("units", "m", "mm/px", edit.switch_units, 17).means("Points in mm, or in pixels of a side photo."),
     Action("level", "v", "level", edit.switch_level, 18)
-    .means("Two points that lie level turn a tilted photo."),
+    .means("Two points that are level on the bike turn a tilted photo."),
 )
 READING: Group[LinkageState] = group(
     "The drawing",
     Action("cycle", "c", "cycle", edit.cycle_cursor, 6)
-    .means("A tenth of the stroke on, from its end back to the start."),
-    Action("read_back", "h", "step", by(edit.move_cursor, -1), 19).means("A hundredth of the stroke back."),
-    Action("read_on", "l", "step", by(edit.move_cursor, 1), 20).means("A hundredth of the stroke on."),
-    Action("read_far_back", "H", "step", by(edit.move_cursor, -_TEN)).means("A tenth back."),
-    Action("read_far_on", "L", "step", by(edit.move_cursor, _TEN)).means("A tenth on."),
+    .means("Compress by 1/10 of the stroke; wraps to the start."),
+    Action("read_back", "h", "step", by(edit.move_cursor, -1), 19).means("Extend by 1/100 of the stroke."),
+    Action("read_on", "l", "step", by(edit.move_cursor, 1), 20).means("Compress by 1/100 of the stroke."),
+    Action("read_far_back", "H", "step", by(edit.move_cursor, -_TEN)).means("Extend by 1/10 of the stroke."),
+    Action("read_far_on", "L", "step", by(edit.move_cursor, _TEN)).means("Compress by 1/10 of the stroke."),
 )
 LEAVING: Group[LinkageState] = group(
     "Done",
-    Action("adopt", "a ctrl+s", "adopt", line=3)
-    .means("Take this linkage into the job; undo on the bench takes it back."),
+    Action("adopt", "a ctrl+s", "use it", line=3)
+    .means("Use this linkage in the job; u on the bench undoes it."),
     Action("leave", "escape q ctrl+q ctrl+c", "back", line=4)
     .means("Back to the bench; asks if there are changes."),
     Action("help", "? f1", "keys", line=5).means("Every key and what it does."),
-    Action("suspend", "ctrl+z", "to shell").means("Put the program aside; fg brings it back."),
+    Action("suspend", "ctrl+z", "to shell").means("Suspend; fg resumes."),
 )
 # fmt: on
 

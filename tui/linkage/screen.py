@@ -28,31 +28,31 @@ from tui.linkage.state import LENGTH, NAME, STEPS, WHAT, LinkageState, Part
 from tui.shop_units import Measure
 
 _MEANINGS = {
-    Part.BARS: "Two points whose distance stays: three points of one body are three bars, four are five. "
-    "Enter goes to the next point.",
-    Part.KNOWN: "The two points whose distance is known on the bike, such as the eyes of the shock.",
-    Part.LEVEL: "Two points that lie level on the bike, such as both axles: a tilted photo is turned until "
-    "they do. v takes them out.",
-    Part.DRAWING: "The linkage where it is read: c goes a tenth of the stroke on, h and l a hundredth.",
+    Part.BARS: "Two points at a fixed distance. A part with three points needs three bars, with four five. "
+    "Enter: next point.",
+    Part.KNOWN: "Two points whose distance on the bike is known, such as the shock eyes.",
+    Part.LEVEL: "Two points that are level on the bike, such as both axles: a tilted photo is turned level. "
+    "v removes them.",
+    Part.DRAWING: "Position shown: c compresses 1/10 of the stroke, h and l step 1/100.",
 }
 _CELL_MEANINGS = {
-    (Part.POINTS, NAME): "What the point is called; in the drawing its letter stands for it. Enter opens it.",
-    (Part.POINTS, WHAT): "Enter fixes the point to the frame or lets it go; w makes it the axle, s an eye of "
-    "the shock.",
-    (Part.KNOWN, LENGTH): "Their distance on the bike, with its unit: it gives the photo its scale.",
+    (Part.POINTS, NAME): "Point name; the drawing shows its letter. Enter edits it.",
+    (Part.POINTS, WHAT): "Enter fixes the point to the frame or frees it; w makes it the axle, s a "
+    "shock eye.",
+    (Part.KNOWN, LENGTH): "Their real distance, with its unit: sets the scale of the photo.",
 }
 _MM = (
-    "Off a drawing, or measured on the bike at full extension: x along the bike, either way, y up, from any "
-    "one place."
+    "From a drawing or measured on the bike at full extension: x along the bike, either direction, y up, any "
+    "origin."
 )
-_PX = "Off a side photo taken square from far away, the bike at full extension: x to the right, y down."
+_PX = "From a side photo taken square-on from far away, bike at full extension: x right, y down."
 
 
 def title_line(state: LinkageState, trouble: str, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return the line at the top: whose linkage it is, and whether it is in the job or in no draft either."""
     invented = state.sketch == state.invented
     adopted = not invented and not state.changed
-    told = "in the job" if adopted else "invented example, not adopted" if invented else "not adopted"
+    told = "in the job" if adopted else "example, not in the job" if invented else "not in the job"
     right = cells(f" {told} ", Role.QUIET if adopted else Role.WARNING)
     if trouble:
         right = cells(f" {literal(trouble, glyphs)}, no draft: save it from the bench ", Role.FAULT)
@@ -72,7 +72,7 @@ def meaning_lines(state: LinkageState, width: int, height: int, glyphs: Glyphs) 
 def legend(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return the line above the drawing: what its marks mean, or that it is not what is typed."""
     if state.is_outdated:
-        row = cells(f"{glyphs.stale} STALE: last good drawing dotted", Role.WARNING)
+        row = cells(f"{glyphs.stale} OLD: last valid drawing dotted", Role.WARNING)
     elif state.answer is None:
         row = cells("As typed: it does not move.", Role.WARNING)
     else:
@@ -94,12 +94,12 @@ def reading_line(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRo
         return [fitted(cells(" No stroke to read yet.", Role.QUIET), width, glyphs.ellipsis)]
     motion, units = state.answer.motion, state.units
     step = round(state.cursor / STEPS * (len(motion.stroke) - 1))
-    row = cells(f" {glyphs.stale} of before" if state.is_outdated else "", Role.WARNING)
+    row = cells(f" {glyphs.stale} OLD" if state.is_outdated else "", Role.WARNING)
     for word, text in (
         ("stroke", units.show(motion.stroke[step], Measure.TRAVEL)),
         ("wheel travel", units.show(motion.wheel[step], Measure.TRAVEL)),
         ("leverage", f"{units.plain(motion.ratio[step], Measure.RATIO)} : 1"),
-        ("in all", units.show(motion.wheel[-1], Measure.TRAVEL)),
+        ("total", units.show(motion.wheel[-1], Measure.TRAVEL)),
     ):
         piece = cells(f" {word} ", Role.QUIET) + cells(f"{text} ", Role.STRONG)
         if len(row) + len(piece) > width:  # half a number is another number

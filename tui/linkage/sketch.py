@@ -316,14 +316,14 @@ EXAMPLES = (
     ),
     Example(
         "four-bar, axle on the rear link",
-        "A pivot between the main pivot and the axle: the axle rides on the upright link behind it.",
+        "A pivot between main pivot and axle: the axle is on the rear link.",
         {"main": (0, 0), "rocker": (-1, 171), "frame": (198, 177)},
         {"rear": (-395, -21), "axle": (-430, 5), "upper": (-110, 216), "eye": (-22, 245)},
         (("main", "rear"), *_body("rear", "axle", "upper"), *_body("rocker", "upper", "eye")),
     ),
     Example(
         "four-bar, axle on the front link",
-        "The axle on the arm of the main pivot, the pivot to the upper link above it.",
+        "The axle on the main pivot's arm, the pivot to the upper link above it.",
         {"main": (0, 0), "rocker": (-2, 185), "frame": (196, 188)},
         {"axle": (-430, -10), "stay": (-414, 41), "upper": (-124, 243), "eye": (-22, 261)},
         (*_body("main", "axle", "stay"), ("stay", "upper"), *_body("rocker", "upper", "eye")),

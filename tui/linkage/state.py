@@ -208,7 +208,7 @@ def sketch_with_typed(state: LinkageState, text: str) -> Sketch | str:
         if not typed:
             return "A point needs a name."
         if typed in sketch.names[:row] + sketch.names[row + 1 :]:
-            return f"{typed}: there is a point of that name already."
+            return f"{typed}: a point has that name already."
         return change.with_point_renamed(sketch, row, typed)
     if parts is None or parts[1] not in ("", "mm", "px"):
         return _with_coordinate(state, typed)
@@ -338,7 +338,7 @@ def nudge(state: LinkageState, steps: int) -> LinkageState:
         return with_edited_sketch(state, sketch_with_next_option(state, 1 if steps > 0 else -1))
     sketch = sketch_with_nudged(state, steps) if is_number_cell(state) else None
     if sketch is None:
-        return replace(state, note="No number to move here: Enter opens it.")
+        return replace(state, note="No number to step here: Enter opens it.")
     return with_edited_sketch(state, sketch)
 
 
@@ -359,7 +359,7 @@ def add_bar(state: LinkageState) -> LinkageState:
     state = commit(state)
     names = state.sketch.names
     if len(names) < 2:
-        return replace(state, note="A bar needs two points: p puts one in.")
+        return replace(state, note="A bar needs two points: p adds one.")
     first = names[state.row] if state.part is Part.POINTS else names[0]
     bar = change.free_bar(state.sketch, first)
     if bar is None:
@@ -375,13 +375,13 @@ def remove_selected(state: LinkageState) -> LinkageState:
         return with_edited_sketch(state, change.without_point(state.sketch, state.row))
     if state.part is Part.BARS and state.sketch.bars:
         return with_edited_sketch(state, change.with_bars(state.sketch, state.row))
-    return replace(state, note="Only points and bars can be taken out.")
+    return replace(state, note="Only points and bars can be removed.")
 
 
 def take_example(state: LinkageState, example: Example) -> LinkageState:
     """Start again from an invented example; undo restores what was there."""
     sketch = example.sketch(eye_to_eye(state.start))
-    told = f"Invented example: {example.title}."
+    told = f"Example: {example.title}."
     fresh = with_edited_sketch(commit(state), sketch, invented=True)
     return with_cursor(replace(fresh, invented=sketch, cursor=0, note=told), Part.POINTS, 0, state.column)
 
@@ -412,7 +412,7 @@ def switch_units(state: LinkageState) -> LinkageState:
     try:
         _frame, linkage = change.drawn_frame(state.job)
     except UnusableJob:
-        return replace(state, note="The scale is not known yet: put right what is marked first.")
+        return replace(state, note="No scale yet: fix the marked values first.")
     places = dict(zip(linkage.names, linkage.places, strict=True))
     millimetres = change.in_millimetres(state.sketch, places)
     return replace(with_edited_sketch(state, millimetres), note="Millimetres now, y up.")
@@ -422,12 +422,12 @@ def switch_level(state: LinkageState) -> LinkageState:
     """Name two level points, which turns a tilted picture, or remove them."""
     state = commit(state)
     if len(state.sketch.names) < 2:
-        return replace(state, note="Level needs two points: p puts one in.")
+        return replace(state, note="Level needs two points: p adds one.")
     beside = state.row if state.part is Part.POINTS else None
     changed = with_edited_sketch(state, change.with_level_switched(state.sketch, beside))
     if changed.sketch.level is None:
-        return replace(changed, note="The picture stands as typed again.")
-    told = "Two points that lie level: Enter goes to the next one."
+        return replace(changed, note="The picture is as typed again.")
+    told = "Two points that are level: Enter goes to the next one."
     return replace(with_cursor(changed, Part.LEVEL, 0, 1), note=told)
 
 

@@ -21,8 +21,8 @@ from tui.store.kept import Revision
 
 _COUNTED = 100_000
 """Deleted jobs counted at most, for the question before they are erased."""
-_GONE = "It is not in the records any more: somebody erased it for good."
-_NOT_EMPTY = "Something is saved there by now: the demo shop goes into empty records only."
+_GONE = "No longer in the records: someone erased it."
+_NOT_EMPTY = "The records are no longer empty: no demo shop was added."
 
 Wanted = tuple[str, int]
 """A revision by its job and its number."""
@@ -43,7 +43,7 @@ def undo(screen: RecordsScreen) -> None:
     state = screen.state
     taken = next((one for one in reversed(state.undo) if one.uid not in state.going), None)
     if taken is None:
-        screen.say("Nothing to take back here. What was deleted before stands under deleted.")
+        screen.say("Nothing to restore here. Earlier deletions are under 'deleted'.")
     _change(screen, taken, back=True)
 
 
@@ -71,10 +71,10 @@ def _change(screen: RecordsScreen, taken: Taken | None, *, back: bool) -> None:
 
     def done(_nothing: None) -> None:
         if back:
-            after = steps.with_restored(screen.state, taken.uid, f"Back in the list: {taken.name}.")
+            after = steps.with_restored(screen.state, taken.uid, f"Restored: {taken.name}.")
         else:
-            what = "Off the list" if taken.is_part else "Deleted"
-            after = steps.with_removed(screen.state, taken, f"{what}, F7 takes it back: {taken.name}.")
+            what = "Removed" if taken.is_part else "Deleted"
+            after = steps.with_removed(screen.state, taken, f"{what}, F7 restores it: {taken.name}.")
         screen.take(after)
 
     def refused(why: str) -> None:
@@ -108,13 +108,13 @@ def settle(screen: RecordsScreen) -> None:
 
     def settled(_nothing: None) -> None:
         screen.take(steps.ask_again(steps.leave_page(screen.state)))
-        screen.say(f"Revision {chosen.number} goes on; the others stay in the timeline.")
+        screen.say(f"Revision {chosen.number} is current; the others stay in the history.")
 
     left = f"revision{'s' if len(others) > 1 else ''} {' and '.join(map(str, others))}"
     one = f"revision {chosen.number}"
-    text = f"What is saved next follows {one}; {left} can still be opened from the timeline."
-    reply = Reply("g", f"let {one} go on", "settle")
-    title, back = "Which version goes on?", "leave them side by side"
+    text = f"The next save continues {one}; {left} can still be opened from the history."
+    reply = Reply("g", f"make {one} current", "settle")
+    title, back = "Which version is current?", "keep all, decide later"
     _ask(screen, title, (text,), reply, back, lambda: screen.store_tasks.send(work, settled, screen.say))
 
 
@@ -128,13 +128,13 @@ def purge(screen: RecordsScreen) -> None:
         jobs = f"job{'' if count == 1 else 's'}"
         deleted = f"{count} deleted {jobs}"
         text = (
-            f"{deleted} with every revision, customers and bikes that no other job has among them.",
-            "A backup of the records is made first. As long as they are only deleted they take no harm:",
-            "they can stay as they are and be put back at any time.",
+            f"{deleted} with all revisions, and customers and bikes used by no other job.",
+            "A backup is made first. Deleted jobs can also stay where they are",
+            "and be restored at any time.",
         )
         reply = Reply("e", f"erase {count} {jobs} for good", "erase")
         title = f"Really erase {count} {jobs} for good?"
-        again = (f"{deleted} will be gone. There is no undo.",)
+        again = (f"{deleted} will be erased. There is no undo.",)
         yes = Reply("y", "yes, make the backup and erase them", "erase")
         _ask(
             screen, "Erase the deleted jobs?", text, reply, "keep them",
@@ -152,7 +152,7 @@ def purge(screen: RecordsScreen) -> None:
         backup, count = found
         screen.take(steps.with_erased(screen.state, ""))
         many = "1 job is" if count == 1 else f"{count} jobs are"
-        text = ("The backup that was made before lies here:", str(backup))
+        text = ("Backup made before:", str(backup))
         screen.put_in_front(tell(f"{many} erased for good", text, screen.glyphs))
 
     screen.store_tasks.send(
@@ -171,9 +171,9 @@ def put_in_demo(screen: RecordsScreen) -> None:
 
     def done(count: int) -> None:
         screen.take(steps.ask_again(screen.state))
-        screen.say(f"{count} invented jobs are in. Enter opens one." if count else _NOT_EMPTY)
+        screen.say(f"{count} invented jobs added. Enter opens one." if count else _NOT_EMPTY)
 
-    screen.say("Putting in the demo shop.")
+    screen.say("Adding the demo shop.")
     screen.store_tasks.send(work, done, screen.say)
 
 
@@ -184,7 +184,7 @@ def open_job(screen: RecordsScreen) -> None:
         return
     if line.found.versions > 1:
         screen.take(steps.open_page(screen.state, Page.VERSIONS))
-        screen.say("Versions stand side by side: choose one to open, or F4 on two to compare.")
+        screen.say("Conflicting versions: open one, or F4 on two to compare.")
         return
     _fetch(screen, [(line.found.uid, line.found.latest)], partial(_open, screen))
 

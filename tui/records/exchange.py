@@ -71,7 +71,7 @@ def take_frame(state: BenchState, part: Part) -> BenchState:
     wheel: Wheel = "front" if of_fork and has_front(state.bike) else "rear"
     state = state if state.wheel == wheel else show_wheel(state, wheel)
     after = select_field(with_job(state, state.job.with_value(("frame",), part.tree)), ("frame", "name"))
-    return replace(after, note=f"{part.name} is in the job: u takes it back.")
+    return replace(after, note=f"{part.name} is in the job; u undoes it.")
 
 
 def take_shock(state: BenchState, part: Part) -> BenchState:
@@ -83,7 +83,7 @@ def take_shock(state: BenchState, part: Part) -> BenchState:
     setup = setups[state.setup] if state.setup < len(setups) else Tree({})
     if setup.get("kind") != part.kind:
         fresh = {"name": part.name, **_fitting(part, _ASKED.get(part.kind, {}))}
-        after = add_setup(state, fresh, "A new setup")
+        after = add_setup(state, fresh, "New setup")
         return replace(after, note=_taken(f"{part.name} is a new setup", after))
     hardware = hardware_of(setup)
     settings = {key: raw for key, raw in setup.items() if key not in hardware}
@@ -95,7 +95,7 @@ def take_shock(state: BenchState, part: Part) -> BenchState:
 
 def _taken(what: str, after: BenchState, settings: Collection[str] = ()) -> str:
     """Say what was taken, and first which pressure in it is only a start value."""
-    told = f"{what}: u takes it back."
+    told = f"{what}; u undoes it."
     if "negative_pressure" in settings or "negative_pressure" not in after.job.setups[after.setup]:
         return told
     return f"Set the negative pressure: {_OWN_PRESSURE} is only a start. {told}"
@@ -128,7 +128,7 @@ def begin_job(job: Job, screen: BenchScreen) -> None:
     """Put a new job for the next rider on the bench, the cursor on the rider's mass."""
 
     def put() -> None:
-        note = "A new job for the next rider, not saved yet: type the rider's mass over."
+        note = "New job for the next rider, not saved yet: type the rider mass."
         put_on_bench(screen, for_next_rider(job), note)
         if job.get(_SCALE) is not None:
             screen.take(select_field(screen.state, _SCALE))

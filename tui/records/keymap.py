@@ -23,74 +23,74 @@ EVERY = (*PAGES, *OF_ONE)
 
 # fmt: off
 FINDING: Group[RecordsState] = group(
-    "Finding: letters and digits go into the search",
-    Action("rub_out", "backspace", "rub out", steps.typing_step(Edit.rubbed_out))
-    .means("The character before."),
-    Action("rub_out_at", "delete", "rub out", steps.typing_step(Edit.rubbed_out_ahead)).means("This one."),
-    Action("empty", "ctrl+u", "empty", steps.empty_search).means("Rub out everything."),
-    Action("left", "left", "left", by(steps.move_caret, -1)).means("One character to the left."),
-    Action("right", "right", "right", by(steps.move_caret, 1)).means("One character to the right."),
-    Action("again", "ctrl+r", "read again", steps.ask_again).means("Read the records again."),
+    "Search: just type",
+    Action("rub_out", "backspace", "delete", steps.typing_step(Edit.rubbed_out))
+    .means("Delete to the left."),
+    Action("rub_out_at", "delete", "delete", steps.typing_step(Edit.rubbed_out_ahead))
+    .means("Delete under the cursor."),
+    Action("empty", "ctrl+u", "clear", steps.empty_search).means("Clear the search."),
+    Action("left", "left", "left", by(steps.move_caret, -1)).means("Cursor left."),
+    Action("right", "right", "right", by(steps.move_caret, 1)).means("Cursor right."),
+    Action("again", "ctrl+r", "reload", steps.ask_again).means("Reload the records."),
 )
 MOVING: Group[RecordsState] = group(
     "Moving",
-    Action("up", "up", "line", by(steps.move_by_lines, -1)).means("The line above."),
-    Action("down", "down", "line", by(steps.move_by_lines, 1)).means("The line below."),
+    Action("up", "up", "line", by(steps.move_by_lines, -1)).means("Line up."),
+    Action("down", "down", "line", by(steps.move_by_lines, 1)).means("Line down."),
     Action("page_up", "pageup", "page", by(steps.move_by_lines, -_TEN)).means("Ten lines up."),
     Action("page_down", "pagedown", "page", by(steps.move_by_lines, _TEN)).means("Ten lines down."),
-    Action("first", "home", "first", by(steps.move_by_lines, -_FAR)).means("The first line."),
-    Action("last", "end", "last", by(steps.move_by_lines, _FAR)).means("The last line."),
+    Action("first", "home", "first", by(steps.move_by_lines, -_FAR)).means("First line."),
+    Action("last", "end", "last", by(steps.move_by_lines, _FAR)).means("Last line."),
     Action("turn", "tab", "next list", by(steps.turn_page, 1), pages=PAGES)
-    .means("Jobs, frames, shocks, deleted jobs."),
-    Action("turn_back", "shift+tab", "list", by(steps.turn_page, -1), pages=PAGES).means("The list before."),
+    .means("Next list: jobs, frames, shocks, deleted jobs."),
+    Action("turn_back", "shift+tab", "list", by(steps.turn_page, -1), pages=PAGES).means("Previous list."),
 )
 JOBS: Group[RecordsState] = group(
-    "On jobs and their revisions",
+    "Jobs and revisions",
     Action("open", "enter", "open", line=1, pages=_JOBS, at_cursor=True)
     .means("Open the newest revision of the job on the bench."),
     Action("open_revision", "enter", "open", line=2, pages=OF_ONE, at_cursor=True)
-    .means("Open this revision; saving goes on from it."),
-    Action("timeline", "f2", "timeline", line=8, pages=_JOBS, at_cursor=True)
-    .means("All that was ever saved of this bike."),
-    Action("versions_timeline", "f2", "timeline", _open_timeline, 10, pages=_VERSIONS)
-    .means("From versions side by side to all that was saved of the bike."),
+    .means("Open this revision; saves continue from it."),
+    Action("timeline", "f2", "history", line=8, pages=_JOBS, at_cursor=True)
+    .means("History of this bike."),
+    Action("versions_timeline", "f2", "history", _open_timeline, 10, pages=_VERSIONS)
+    .means("From conflicting versions to the bike's history."),
     Action("duplicate", "f3", "next rider", line=11, pages=(*_JOBS, *OF_ONE), at_cursor=True)
-    .means("A new job on the bench with frame and setups of this one, without its customer, what was "
-           "measured and how it rode."),
+    .means("New job with this frame and setups, without customer, measurements or feedback."),
     Action("compare", "f4", "compare", line=9, pages=(*_JOBS, *OF_ONE), at_cursor=True)
-    .means("Mark it; on another one put both on the bench as setups beside each other."),
+    .means("Mark; on a second one open both side by side."),
     Action("demo", "f5", "demo shop", line=7, pages=_JOBS, waits=True, when=lambda state: state.is_empty)
-    .means("While nothing is in the records: put in an invented demo shop."),
-    Action("settle", "f5", "this one goes on", line=6, pages=_VERSIONS, at_cursor=True)
-    .means("Where versions stand side by side: let this one go on; the others stay in the history."),
+    .means("Only in empty records: add an invented demo shop."),
+    Action("settle", "f5", "make current", line=6, pages=_VERSIONS, at_cursor=True)
+    .means("Conflicting versions: make this one current; the others stay in the history."),
 )
 PUTTING_AWAY: Group[RecordsState] = group(
-    "Deleting and taking it back",
+    "Delete and restore",
     Action("delete", "f6", "delete", line=12, pages=_JOBS, at_cursor=True)
-    .means("Take the job out of the lists; nothing of it is erased."),
-    Action("hide", "f6", "off the list", line=13, pages=PARTS, at_cursor=True)
-    .means("Take the part out of the list; jobs that have it keep it."),
+    .means("Delete the job from the lists; it can be restored."),
+    Action("hide", "f6", "remove", line=13, pages=PARTS, at_cursor=True)
+    .means("Remove the part from the list; jobs keep it."),
     Action("undo", "f7", "undo", line=15, pages=(*_JOBS, *PARTS), when=lambda state: bool(state.undo))
-    .means("Put back what was taken out last, then the one before."),
-    Action("restore", "enter f7", "put back", line=5, pages=_DELETED, at_cursor=True)
-    .means("Put the deleted job back."),
-    Action("purge", "f8", "erase all for good", line=14, pages=_DELETED, when=lambda state: bool(state.lines))
-    .means("Erase all deleted jobs for good; asks twice, and makes a backup first."),
+    .means("Restore the last deleted, then the one before."),
+    Action("restore", "enter f7", "restore", line=5, pages=_DELETED, at_cursor=True)
+    .means("Restore the deleted job."),
+    Action("purge", "f8", "erase all", line=14, pages=_DELETED, when=lambda state: bool(state.lines))
+    .means("Erase all deleted jobs; asks twice, and makes a backup first."),
 )
 PARTS_GROUP: Group[RecordsState] = group(
-    "On frames and shocks",
+    "Frames and shocks",
     Action("take_frame", "enter", "into the job", line=3, pages=(Page.FRAMES,), at_cursor=True)
-    .means("Take the frame into the job on the bench."),
+    .means("Use this frame in the open job."),
     Action("take_shock", "enter", "into the setup", line=4, pages=(Page.SHOCKS,), at_cursor=True)
-    .means("Take the shock into the selected setup on the bench if that is of its kind, else as a new one."),
+    .means("Use this shock in the selected setup if of the same kind, else as a new setup."),
 )
 LEAVING: Group[RecordsState] = group(
     "Done",
     Action("back", "escape", "back", line=16)
-    .means("Clear what is typed; then back, to the list or to the bench."),
+    .means("Clear the search; then back, to the list or to the bench."),
     Action("leave", "ctrl+q ctrl+c", "bench").means("Back to the bench at once."),
     Action("help", "f1 ?", "keys", line=17).means("Every key and what it does."),
-    Action("suspend", "ctrl+z", "to shell").means("Put the program aside; fg brings it back."),
+    Action("suspend", "ctrl+z", "to shell").means("Suspend; fg resumes."),
 )
 # fmt: on
 

@@ -84,10 +84,10 @@ _REVISIONS = (
     Column("changed", _changed, share=6, warns=lambda line: bool(line.beside)),
 )
 _KEPT = (
-    Column("what it is", lambda line: facts(line.part), share=6, least=60),
-    Column("kept since", lambda line: day(line.part.first_at), 10, least=50),
+    Column("data", lambda line: facts(line.part), share=6, least=60),
+    Column("first saved", lambda line: day(line.part.first_at), 10, least=50),
     Column("in", lambda line: jobs_of(line.part), 8, least=40),
-    Column("of this name", _name_place, 12, least=66),
+    Column("same name", _name_place, 12, least=66),
 )
 COLUMNS: dict[Page, tuple[Column, ...]] = {
     Page.JOBS: (
@@ -127,17 +127,17 @@ def column_widths(page: Page, width: int) -> list[tuple[Column, int]]:
 LEAD = 3
 """Cells before the columns: for the cursor, the mark of what is to be compared, and a blank."""
 _NOTHING = {
-    Page.JOBS: "All jobs are deleted: Tab leads to them.",
-    Page.FRAMES: "No frame yet: give one a name in a job, and save that.",
-    Page.SHOCKS: "No shock yet: give one a name in a setup of a job, and save that.",
+    Page.JOBS: "All jobs are deleted: Tab shows them.",
+    Page.FRAMES: "No frame yet: name one in a job and save the job.",
+    Page.SHOCKS: "No shock yet: name one in a setup of a job and save the job.",
     Page.DELETED: "Nothing is deleted.",
 }
 _EMPTY = (
-    "Nothing is in the records yet.",
+    "The records are empty.",
     "Ctrl+S on the bench saves the job there as its first revision.",
     "",
-    "F5 puts in a demo shop to look around in: customers, bikes and weeks of work,",
-    "all of it invented. Each job of it can be deleted like any other.",
+    "F5 adds an invented demo shop to look around in: customers, bikes and weeks of",
+    "work. Its jobs can be deleted like any other.",
 )
 
 
@@ -201,20 +201,20 @@ def details(line: Line | None) -> list[Detail]:
     match line:
         case JobLine(found):
             who = ", ".join(filter(None, (owner_text(found), found.bike)))
-            many = f"{found.versions} versions stand side by side: Enter shows them, and one of them goes on."
+            many = f"{found.versions} conflicting versions: Enter shows them; choose one as current."
             told = [
-                (f"{who or 'Nobody named'}: {found.title or 'no title'}", Role.STRONG),
+                (f"{who or 'No name'}: {found.title or 'no title'}", Role.STRONG),
                 (many if found.versions > 1 else "", Role.WARNING),
                 (f"Revision {found.latest}, saved {_saved(found)}.", Role.BASE),
                 (found.hardware and f"Hardware: {found.hardware}.", Role.BASE),
             ]
         case PartLine(part, twins, newest, against):
-            twin = f"The newest of {twins} that bear this name." if twins > 1 and newest else ""
+            twin = f"Newest of {twins} with this name." if twins > 1 and newest else ""
             if against and not twin:
-                twin = f"From the newest of this name to this one: {'; '.join(against)}."
+                twin = f"Changes from the newest of this name: {'; '.join(against)}."
             told = [
                 (f"{part.name}: {facts(part) or part.kind}", Role.STRONG),
-                (f"First kept {day(part.first_at)}, in {jobs_of(part)}.", Role.BASE),
+                (f"First saved {day(part.first_at)}, in {jobs_of(part)}.", Role.BASE),
                 (twin, Role.BASE),
             ]
         case RevisionLine(saved):
@@ -223,7 +223,7 @@ def details(line: Line | None) -> list[Detail]:
             changes = f"{lead}: {'; '.join(line.changes)}" if lead else "".join(line.changes)
             told = [
                 (f"Revision {saved.number} of {line.title or 'no title'}, {_saved(saved)}", Role.STRONG),
-                (line.beside and f"It stands {line.beside}: nobody went on from either.", Role.WARNING),
+                (line.beside and f"{line.beside.capitalize()}: neither was continued.", Role.WARNING),
                 (saved.note and f"Note: {saved.note}", Role.BASE),
                 (f"{changes[:1].upper()}{changes[1:]}.", Role.BASE),
                 (line.measured and f"Measured: {line.measured}.", Role.BASE),
@@ -235,4 +235,4 @@ def details(line: Line | None) -> list[Detail]:
 
 
 def _saved(saved: Found | Revision) -> str:
-    return f"{moment(saved.saved_at)} by {saved.saved_by or 'nobody named'}"
+    return f"{moment(saved.saved_at)} by {saved.saved_by or 'unknown'}"

@@ -37,7 +37,8 @@ def timeline_lines(revisions: Sequence[Revision], units: ShopUnits) -> tuple[Rev
             since = f"since rev {before.number}{'' if before.job_uid == job else ' of the job before'}"
         open_here = open_ends([one for one in revisions if one.job_uid == job])
         others = [str(number) for number in open_here if number != revision.number]
-        beside = f"beside rev {' and '.join(others)}" if others and revision.number in open_here else ""
+        conflicting = others and revision.number in open_here
+        beside = f"conflicts with rev {' and '.join(others)}" if conflicting else ""
         found.append(_line(revision, before, since, sides, beside))
     return tuple(reversed(found))
 

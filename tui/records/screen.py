@@ -72,7 +72,7 @@ _NOUNS = {
     Page.SHOCKS: ("shock", "shocks"),
     Page.DELETED: ("deleted job", "deleted jobs"),
     Page.TIMELINE: ("revision", "revisions"),
-    Page.VERSIONS: ("version side by side", "versions side by side"),
+    Page.VERSIONS: ("conflicting version", "conflicting versions"),
 }
 _FIND = " Find: "
 _LEAST_SEARCH = 12
@@ -95,7 +95,7 @@ def _tabs(state: RecordsState, glyphs: Glyphs) -> CellRow:
     if state.page in OF_ONE:
         found = state.of
         whose = found and (" ".join(filter(None, (owner_text(found), found.bike))) or found.title)
-        kind = "Timeline of" if state.page is Page.TIMELINE else "Versions of"
+        kind = "History of" if state.page is Page.TIMELINE else "Versions of"
         return cells(f"{kind} {literal(whose or 'a bike without a name', glyphs)} ", Role.HERE)
     row = cells("Tab ", Role.KEY)
     for page in PAGES:
@@ -107,7 +107,7 @@ def _tabs(state: RecordsState, glyphs: Glyphs) -> CellRow:
 def count_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return how much is found, why the list may be old, and what is marked to be compared."""
     if state.trouble:
-        old = "This list is from before: " if state.lines else ""
+        old = "Old list: " if state.lines else ""
         text = literal(f" {glyphs.fault} {old}{state.trouble}", glyphs)
         return [fitted(cells(text, Role.FAULT), width, glyphs.ellipsis, Role.FAULT)]
     row = cells(f" {count_words(state)}", Role.QUIET)
@@ -295,4 +295,4 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
 
 def tell(title: str, text: Sequence[str], glyphs: Glyphs) -> Question:
     """Tell something that is longer than a line; there is nothing to choose."""
-    return Question(title, text, (), "go on", glyphs)
+    return Question(title, text, (), "continue", glyphs)

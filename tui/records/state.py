@@ -66,7 +66,7 @@ class PartLine:
 SAME: tuple[str, ...] = ("nothing changed",)
 FIRST: tuple[str, ...] = ("first saved",)
 DAMAGED: tuple[str, ...] = ("this revision is damaged and cannot be read",)
-UNREADABLE_BEFORE: tuple[str, ...] = ("the one before cannot be read",)
+UNREADABLE_BEFORE: tuple[str, ...] = ("the previous one cannot be read",)
 NO_CHANGES = (SAME, FIRST, DAMAGED, UNREADABLE_BEFORE)
 """In place of the changes of a revision where there are none."""
 

@@ -45,7 +45,7 @@ def store_text(asked: StoreAsked) -> str:
     except StoreTrouble as trouble:
         raise Unanswered((line_for_command(trouble),)) from trouble
     except Unimportable as unimportable:
-        raise Unanswered((*unimportable.lines, "nothing was brought in")) from unimportable
+        raise Unanswered((*unimportable.lines, "nothing was imported")) from unimportable
 
 
 def _checked(place: StoreAddress) -> str:
@@ -53,7 +53,7 @@ def _checked(place: StoreAddress) -> str:
     if found.content is None or found.faults:
         raise Unanswered((*(f"{place}: {fault}" for fault in found.faults), "nothing was changed"))
     deleted = sum(job["deleted_at"] is not None for job in found.content["job"])
-    return f"{place} is sound: {counts_text(found.content)}; {deleted} of the jobs deleted.\n"
+    return f"{place} OK: {counts_text(found.content)}; {deleted} jobs deleted.\n"
 
 
 def _done(asked: StoreAsked, place: StoreAddress) -> str:
@@ -62,26 +62,26 @@ def _done(asked: StoreAsked, place: StoreAddress) -> str:
     with closing(open_store(place)) as store:
         match asked.act:
             case "backup":
-                return f"{place} is copied to {store.back_up(*asked.paths)}\n"
+                return f"{place} backed up to {store.back_up(*asked.paths)}\n"
             case "export":
                 [folder] = asked.paths
-                return f"{place} is written to {folder}: {counts_text(export(store, folder))}.\n"
+                return f"{place} exported to {folder}: {counts_text(export(store, folder))}.\n"
             case "import":
                 if store.told:  # at once: a quarantine must be known whatever becomes of the import
                     say(f"springwright store: {store.told}")
                 merged = import_paths(store, asked.paths, asked.mechanic or login_name())
                 lines = (
-                    f"Came in: {counts_text(merged.new)}.",
-                    f"Here already: {counts_text(merged.known)}.",
+                    f"Imported: {counts_text(merged.new)}.",
+                    f"Already present: {counts_text(merged.known)}.",
                 )
                 return "\n".join((*lines, *merged.told)) + "\n"
             case "purge":
                 with store.reading() as connection:
                     deleted = count_deleted(connection)
                 if deleted and not asked.sure:
-                    accepted = "springwright store purge --yes does it"
-                    raise Unanswered((f"{place}: {_jobs(deleted)} would be erased for good; {accepted}",))
-                return f"{place}: {_jobs(store.purge() if deleted else 0)} erased for good.\n"
+                    accepted = "use springwright store purge --yes to erase"
+                    raise Unanswered((f"{place}: {_jobs(deleted)} would be erased; {accepted}",))
+                return f"{place}: {_jobs(store.purge() if deleted else 0)} erased.\n"
     raise ValueError(asked.act)
 
 

@@ -46,16 +46,16 @@ def counts_text(content: Mapping[str, Sequence[Row]] | Mapping[str, int]) -> str
 
 
 _FORMS = {
-    "uid": (re.compile("[0-9a-f]{32}"), "32 of 0-9 and a-f"),
-    "digest": (re.compile("[0-9a-f]{64}"), "64 of 0-9 and a-f"),
-    "_at": (re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{6}Z"), "UTC as in 2026-03-01T09:30:00.000000Z"),
+    "uid": (re.compile("[0-9a-f]{32}"), "32 hex digits 0-9 a-f"),
+    "digest": (re.compile("[0-9a-f]{64}"), "64 hex digits 0-9 a-f"),
+    "_at": (re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{6}Z"), "UTC, e.g. 2026-03-01T09:30:00.000000Z"),
 }
 """Format of the columns with a name or ending. An id is a file name in an export as well."""
 _KINDS = (FRAME, "coil", "air")
 
 
 class Flaw(NamedTuple):
-    """What is wrong in a column of a row, and what is accepted."""
+    """What is wrong in a column of a row, and what to use."""
 
     table: str
     row: int
@@ -81,7 +81,7 @@ def disagreements(content: Content) -> Iterator[Flaw]:
         # The folded words depend on the Unicode version of the writer.
         for column in (name for name in due if name != "words" and job[name] != due[name]):
             what = f"{_told(job[column])} disagrees with its revisions"
-            yield Flaw("job", index, column, what, f"{_told(due[column])} is what they say")
+            yield Flaw("job", index, column, what, f"use {_told(due[column])}")
 
 
 def _ill_formed(table: Table, rows: list[Row]) -> Iterator[Flaw]:
@@ -90,7 +90,7 @@ def _ill_formed(table: Table, rows: list[Row]) -> Iterator[Flaw]:
             name, value, accepted = column.name, row.get(column.name), ""
             if value is None:
                 if not column.nullable and name in row:
-                    yield Flaw(table.name, index, name, "nothing is there", "a value is accepted")
+                    yield Flaw(table.name, index, name, "missing", "use a value")
             elif isinstance(column.type, Integer):
                 accepted = "" if isinstance(value, int) and value >= 1 else "a whole number from 1 on"
             elif not isinstance(value, str) or "\0" in value:  # PostgreSQL takes no NUL
@@ -99,7 +99,7 @@ def _ill_formed(table: Table, rows: list[Row]) -> Iterator[Flaw]:
                 accepted = "" if form[0].fullmatch(value) else form[1]
             if accepted:
                 what = f"{_told(value)} cannot be used"
-                yield Flaw(table.name, index, name, what, f"{accepted} is accepted")
+                yield Flaw(table.name, index, name, what, f"use {accepted}")
 
 
 def _told(value: object) -> str:
@@ -114,7 +114,7 @@ def _duplicates(table: Table, content: Content) -> Iterator[Flaw]:
             value = tuple(row[name] for name in names)
             if value in seen:
                 what = f"{' and '.join(map(_told, value))} is there twice"
-                yield Flaw(table.name, index, names[-1], what, "one row of each is accepted")
+                yield Flaw(table.name, index, names[-1], what, "keep one row of each")
             seen.add(value)
 
 
@@ -124,8 +124,8 @@ def _dangling(table: Table, content: Content) -> Iterator[Flaw]:
             there = {row[target.name] for row in content[target.table.name]}
             for index, row in enumerate(content[table.name]):
                 if row[column.name] not in there:
-                    what = f"{_told(row[column.name])} is no {target.name} of a {target.table.name}"
-                    yield Flaw(table.name, index, column.name, what, "one that is there is accepted")
+                    what = f"{_told(row[column.name])} is not a {target.name} of a {target.table.name}"
+                    yield Flaw(table.name, index, column.name, what, "use one that exists")
 
 
 def _histories(content: Content) -> Iterator[Flaw]:
@@ -134,17 +134,23 @@ def _histories(content: Content) -> Iterator[Flaw]:
     revisions = by_job(content["revision"])
     for place, job in enumerate(content["job"]):
         if job["uid"] not in revisions:
-            yield Flaw("job", place, "uid", "has no revision", "one at least is accepted")
+            yield Flaw("job", place, "uid", "has no revision", "add at least one")
     for rows in revisions.values():
         numbers = [row["number"] for row in rows]
         for due, row in enumerate(rows, 1):
             place, number, parent, settles = index[row["uid"]], row["number"], row["parent"], row["settles"]
             if number != due:
-                yield Flaw("revision", place, "number", f"{number} leaves a gap", f"{due} is accepted")
+                yield Flaw("revision", place, "number", f"{number} leaves a gap", f"use {due}")
             if parent is not None and not (parent in numbers and parent < number):
-                yield Flaw("revision", place, "parent", f"{parent} is no earlier one", "an earlier number")
+                yield Flaw(
+                    "revision",
+                    place,
+                    "parent",
+                    f"{parent} is not an earlier revision",
+                    "use an earlier number",
+                )
             if settles is not None and (settles not in numbers or settles == number):
-                yield Flaw("revision", place, "settles", f"{settles} is no other one", "another number")
+                yield Flaw("revision", place, "settles", f"{settles} is not another", "use another number")
 
 
 def _texts(content: Content) -> Iterator[Flaw]:
@@ -152,16 +158,16 @@ def _texts(content: Content) -> Iterator[Flaw]:
     for table in ("revision", "part"):
         for index, row in enumerate(content[table]):
             if table == "part" and row["kind"] not in _KINDS:
-                accepted = f"one of {', '.join(_KINDS)} is accepted"
-                yield Flaw(table, index, "kind", f"{_told(row['kind'])} is no kind of part", accepted)
+                accepted = f"use one of {', '.join(_KINDS)}"
+                yield Flaw(table, index, "kind", f"{_told(row['kind'])} is not a kind of part", accepted)
             try:
                 tree = parse(row["text"]).tree
             except UnusableJob as unusable:
                 yield from (Flaw(table, index, "text", f.what, f.accepted) for f in unusable.faults)
                 continue
             if table == "part" and Fitted("", row["kind"], row["name"], tree).digest != row["digest"]:
-                accepted = "the text the digest was made of is accepted"
-                yield Flaw(table, index, "text", "is not what its digest says", accepted)
+                accepted = "use the text that the digest was made from"
+                yield Flaw(table, index, "text", "does not match its digest", accepted)
 
 
 class Inspection(NamedTuple):
@@ -190,11 +196,11 @@ def require_records(place: StoreAddress) -> None:
     if place.file is None:
         return
     if place.file.is_dir():
-        raise StoreTrouble(f"{place} is a folder", "the file of the records is accepted")
+        raise StoreTrouble(f"{place} is a folder", "use the file of the records")
     with in_words():
         version = check_file(place.file, VERSION)
     if not version:
-        raise StoreTrouble(f"there are no records at {place}", "the first job that is saved makes them")
+        raise StoreTrouble(f"there are no records at {place}", "saving the first job creates them")
 
 
 def _in_file(place: StoreAddress, path: Path) -> tuple[str, ...]:
@@ -228,8 +234,8 @@ def _on_server(place: StoreAddress) -> Content:
             version = version_of(connection)
         refuse_later(version)
         if version < VERSION:
-            what = f"are of an older springwright (schema {version})" if version else "are not made yet"
-            raise StoreTrouble(f"the records at {place} {what}", "opening them on the bench sees to it")
+            what = f"are from an older springwright (schema {version})" if version else "do not exist yet"
+            raise StoreTrouble(f"the records at {place} {what}", "open them once on the bench")
         return all_rows(engine)
     finally:
         engine.dispose()

@@ -55,10 +55,11 @@ COLUMNS: dict[str, tuple[str, ...]] = {
 }
 """The columns of every table that are read: all that does not follow from the rest."""
 _WHEELS = {"": (), "front ": ("front",)}
+_NAMED = {"of": "sag of"}
 _IN_JOB = {
     "rider mass": ("load", "rider_mass"),
     **{
-        f"{wheel}{key.replace('_', ' ')} measured": (*at, "measured", key)
+        f"measured {wheel}{_NAMED.get(key, key.replace('_', ' '))}": (*at, "measured", key)
         for wheel, at in _WHEELS.items()
         for key in MEASURED
     },
@@ -77,9 +78,9 @@ _SHOWN_COLUMNS: dict[str, tuple[str, ...]] = {
 _LARGEST = 10_000_000
 """Largest text and longest cell read [bytes, characters]."""
 
-_WHOLE = "a folder that springwright store export wrote to the end is accepted"
-_NEWER = "a springwright at least as new as the one that wrote it is needed"
-_AS_WRITTEN = "the file as it was written is accepted"
+_WHOLE = "use a complete folder from springwright store export"
+_NEWER = "use a springwright at least as new as the one that wrote it"
+_AS_WRITTEN = "use the file as it was written"
 
 
 _CSV_NAMES = {table: f"{table}s.csv" for table in COLUMNS}
@@ -102,8 +103,8 @@ def export(store: Store, folder: Path) -> Content:
     content = all_rows(store.engine)
     if found := flaws(content):
         raise StoreTrouble(
-            f"the records are not sound ({found[0].table} {found[0].column}: {found[0].what})",
-            "springwright store check tells everything; springwright store backup copies them as they are",
+            f"the records have faults ({found[0].table} {found[0].column}: {found[0].what})",
+            "springwright store check lists all; springwright store backup copies them as they are",
         )
     shown = _shown_beside(content)
     with in_words(), _whole_or_none(folder) as beside:
@@ -124,7 +125,7 @@ def _whole_or_none(folder: Path) -> Iterator[Path]:
     # An empty folder may be a working directory or a mount point: it is filled, not replaced.
     beside = (target if target.exists() else target.parent) / f".{target.name}.part"
     if target.exists() and (not target.is_dir() or set(target.iterdir()) - {beside}):
-        raise StoreTrouble(f"{folder} is there already", "a folder that is not there yet, or an empty one")
+        raise StoreTrouble(f"{folder} exists already", "use a new or an empty folder")
     shutil.rmtree(beside, ignore_errors=True)
     # Thousands of small files: one call syncs them all, where the system has it.
     sync = getattr(os, "sync", lambda: None)
@@ -225,7 +226,7 @@ def manifest(content: Content) -> str:
 
 class _Faults(list[str]):
     def add(self, place: str, what: str, accepted: str) -> None:
-        """Note what is wrong at a place and what is accepted there."""
+        """Note what is wrong at a place and what to use there."""
         self.append(f"{place}: {what}; {accepted}")
 
     def stop(self) -> None:
@@ -235,13 +236,13 @@ class _Faults(list[str]):
 
     @contextmanager
     def reading(self, name: str, as_text: str) -> Iterator[None]:
-        """Note the error of a file that cannot be read; `as_text` is accepted if it is not UTF-8."""
+        """Note the error of a file that cannot be read; `as_text` says what to use if it is not UTF-8."""
         try:
             yield
         except FileNotFoundError:
             self.add(name, "is missing", _WHOLE)
         except OSError as error:
-            self.add(name, f"cannot be read: {error.strerror}", "a file that can be read is accepted")
+            self.add(name, f"cannot be read: {error.strerror}", "use a file that can be read")
         except UnicodeDecodeError:
             self.add(name, "is not text in UTF-8", as_text)
 
@@ -262,7 +263,7 @@ def read_export(folder: Path) -> Content:
     known = sorted(_CSV_NAMES.values())
     for path in sorted(folder.glob("*.csv")):
         if path.name not in known:
-            faults.add(path.name, "is no table of the records", f"{', '.join(known)} are")
+            faults.add(path.name, "is not a table of the records", f"use {', '.join(known)}")
     faults.stop()
     rows = {table: [row for _, row in found] for table, found in tables.items()}
     _add_texts(folder, rows, faults)
@@ -282,7 +283,7 @@ def _promised(folder: Path, faults: _Faults) -> dict[str, int]:
     try:
         told = tomllib.loads(_whole_text(folder / MANIFEST))
     except FileNotFoundError:
-        faults.add(MANIFEST, "is missing, so this is no whole export", _WHOLE)
+        faults.add(MANIFEST, "is missing, so this export is incomplete", _WHOLE)
         return {}
     except (OSError, ValueError, RecursionError) as error:
         why = error.strerror if isinstance(error, OSError) else error
@@ -294,7 +295,7 @@ def _promised(folder: Path, faults: _Faults) -> dict[str, int]:
         if not isinstance(version, int) or version < 1:
             faults.add(MANIFEST, f"{key}: {version!r} is not known", _WHOLE)
         elif version > known:
-            later = f"{version} is of a later springwright, this one knows {known}"
+            later = f"{version} is from a later springwright, this one knows {known}"
             faults.add(MANIFEST, f"{key}: {later}", _NEWER)
     counts = told.get("counts")
     counts = counts if isinstance(counts, dict) else {}
@@ -307,7 +308,7 @@ def _promised(folder: Path, faults: _Faults) -> dict[str, int]:
 def _opened(path: Path) -> BinaryIO:
     """Open a file to be read; raises OSError, also for a folder or a device."""
     if path.exists() and not path.is_file():
-        raise OSError(errno.EINVAL, "it is no file")
+        raise OSError(errno.EINVAL, "it is not a file")
     return path.open("rb")
 
 
@@ -325,7 +326,7 @@ def _read_table(folder: Path, table: str, faults: _Faults) -> list[tuple[int, Ro
     name = _CSV_NAMES[table]
     csv.field_size_limit(_LARGEST)
     with (
-        faults.reading(name, "a CSV table saved as UTF-8 is accepted"),
+        faults.reading(name, "use a CSV table saved as UTF-8"),
         TextIOWrapper(_opened(folder / name), encoding="utf-8-sig", newline="") as file,
     ):
         return list(_rows(table, file, faults))
@@ -342,14 +343,14 @@ def _rows(table: str, file: Iterable[str], faults: _Faults) -> Iterator[tuple[in
                 header = cells
                 _check_header(table, header, faults)
             elif len(cells) != len(header):
-                faults.add(place, f"has {len(cells)} cells", f"{len(header)} as in line 1 are accepted")
+                faults.add(place, f"has {len(cells)} cells", f"use {len(header)} as in line 1")
             else:
                 yield line, _row(table, place, dict(zip(header, cells, strict=True)), faults)
             line = reader.line_num + 1  # where the next row begins: a cell may contain line ends
     except csv.Error as error:
-        faults.add(f"{name}, line {line}", f"is no CSV ({error})", "RFC 4180 with commas is accepted")
+        faults.add(f"{name}, line {line}", f"is not CSV ({error})", "use RFC 4180 with commas")
     if header is None:
-        faults.add(name, "is empty", "a line with the names of the columns is accepted")
+        faults.add(name, "is empty", "add a line with the names of the columns")
 
 
 def _check_header(table: str, cells: list[str], faults: _Faults) -> None:
@@ -358,12 +359,12 @@ def _check_header(table: str, cells: list[str], faults: _Faults) -> None:
     for cell in dict.fromkeys(own):
         if cell not in known:
             near = (get_close_matches(cell[:40], known, n=1, cutoff=0.0) or known)[0]
-            accepted = f'{near} is, and names that begin with "{SHOWN}"'
+            accepted = f'use {near}, or a name that begins with "{SHOWN}"'
             faults.add(place, f'the column "{brief(cell)}" is not known', accepted)
         elif own.count(cell) > 1:
-            faults.add(place, f"the column {cell} is there twice", "one is accepted")
+            faults.add(place, f"the column {cell} is there twice", "keep one")
     if missing := [column for column in known if column not in own]:
-        faults.add(place, f"{', '.join(missing)}: missing", f"all of {', '.join(known)} are needed")
+        faults.add(place, f"{', '.join(missing)}: missing", f"use all of {', '.join(known)}")
 
 
 def _row(table: str, place: str, cells: Mapping[str, str], faults: _Faults) -> Row:
@@ -378,7 +379,7 @@ def _row(table: str, place: str, cells: Mapping[str, str], faults: _Faults) -> R
             row[name] = int(cell) if is_number else 1
             if not is_number:
                 what = f'"{brief(cell)}" cannot be used'
-                faults.add(f"{place}, {name}", what, "a whole number from 1 on is accepted")
+                faults.add(f"{place}, {name}", what, "use a whole number from 1")
     return row
 
 
@@ -401,7 +402,7 @@ def _add_texts(folder: Path, rows: Content, faults: _Faults) -> None:
                 if "digest" in row:
                     row["words"] = folded(row["name"])
                 elif _digest_of(text) != row.pop(DIGEST):
-                    accepted = "a changed job comes in by itself: springwright store import FILE.toml"
+                    accepted = "import a changed job by itself: springwright store import FILE.toml"
                     faults.add(name, f"is not what was written ({DIGEST})", accepted)
     for name in sorted(there - due.keys()):
-        faults.add(name, "is in no line of a table", "only what the tables name is accepted")
+        faults.add(name, "is in no line of a table", "remove it, or list it in a table")

@@ -36,7 +36,7 @@ def check_file(path: Path, known: int) -> int:
     """
     if not path.exists() or not path.stat().st_size:
         if holds_changes(path):
-            raise damaged("it is empty, and changes that belong to it lie beside it")
+            raise damaged("it is empty, but its log still holds changes")
         return 0
     try:
         with path.open("rb") as file:
@@ -67,7 +67,9 @@ def full_check(path: Path) -> tuple[str, ...]:
     """Return all faults of the pages, indexes and references of a file."""
     with _reading(path) as connection:
         wrong = [str(row[0]) for row in connection.execute("PRAGMA integrity_check")]
-        lost = [f"{row[0]} points to no {row[2]}" for row in connection.execute("PRAGMA foreign_key_check")]
+        lost = [
+            f"{row[0]} refers to a missing {row[2]}" for row in connection.execute("PRAGMA foreign_key_check")
+        ]
     return tuple(line for line in (*wrong, *lost) if line != "ok")
 
 
@@ -75,9 +77,9 @@ def _version(connection: sqlite3.Connection, path: Path) -> int:
     mark, version = _pragma(connection, "application_id"), int(_pragma(connection, "user_version"))
     tables = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
     if tables and mark != MARK:
-        raise StoreTrouble(f"{path} is the database of another program", "another path for the records")
+        raise StoreTrouble(f"{path} is the database of another program", "use another path for the records")
     if (version < 1) if tables else version:
-        raise damaged(f"its schema {version} and its tables do not go together")
+        raise damaged(f"its schema {version} does not match its tables")
     return version
 
 
@@ -148,7 +150,7 @@ class FileLock:
                 return self._flock(shared=True)
             except BlockingIOError as busy:  # another session is renaming a damaged file
                 if time.monotonic() > until:
-                    raise StoreTrouble("another session keeps the records for itself", "try again") from busy
+                    raise StoreTrouble("another session has locked the records", "try again") from busy
                 time.sleep(_AGAIN)
             except OSError:
                 return None
@@ -182,11 +184,11 @@ def quarantine(path: Path, why: Damaged, last_backup: Path | None) -> str:
     except OSError as error:
         accepted = f"it cannot be moved aside ({error.strerror}); nothing was changed"
         raise Damaged(why.what, accepted) from error
-    told = f"{why.what[:1].upper()}{why.what[1:]}. The file is kept as {moved[0]}, and new records are begun."
+    told = f"{why.what[:1].upper()}{why.what[1:]}. The file is kept as {moved[0]}; new records were started."
     if last_backup is None:
         return told
     command = f"springwright store import {shlex.quote(str(last_backup))}"
-    return f"{told} {command} brings back the last backup."
+    return f"{told} {command} restores the last backup."
 
 
 def _file(path: Path, ending: str) -> Path:
@@ -221,7 +223,7 @@ def back_up(place: StoreAddress, engine: Engine, target: Path) -> Path:
     Raises `StoreTrouble` where the file exists, and OSError.
     """
     if target.exists():
-        raise StoreTrouble(f"{target} is there already", "the name of a file that is not there yet")
+        raise StoreTrouble(f"{target} exists already", "use the name of a new file")
     target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     beside = target.with_name(f".{target.name}.part")
     beside.unlink(missing_ok=True)

@@ -105,7 +105,7 @@ class _Merging:
             elif added:
                 show_newest(self._connection, uid, [*here[uid], *added], parse(added[-1]["text"]))
                 if jobs_here[uid]["deleted_at"] is not None:
-                    self._tell(added[-1], "was deleted here and is back, as more of it came in")
+                    self._tell(added[-1], "was deleted here and is restored, as new revisions were imported")
         self._insert(tables.job, new_jobs)
         self._insert(tables.revision, new_revisions)
         self._merged.known["job"] += len(jobs_here)
@@ -129,7 +129,7 @@ class _Merging:
             added.append({**row, "uid": uid, "number": number})
             self._uids[row["uid"]] = uid
             if number != row["number"] or uid != row["uid"]:
-                kept = f"its revision {row['number']} is kept as revision {number} beside what is here"
+                kept = f"its revision {row['number']} is kept as revision {number} next to those here"
                 self._tell(row, kept if uid == row["uid"] else f"{kept}, which has its id")
         for row in added:
             row["parent"], row["settles"] = numbers[row["parent"]], numbers[row["settles"]]
@@ -176,8 +176,8 @@ def import_paths(store: Store, paths: Sequence[Path], by: str) -> Merged:
     """
     are_jobs = not any(path.is_dir() or _is_database(path) for path in paths)
     if len(paths) > 1 and not are_jobs:
-        accepted = "one folder of an export, one backup, or job files are accepted"
-        raise Unimportable((f"{len(paths)} files and folders at once cannot be told apart; {accepted}",))
+        accepted = "use one folder of an export, one backup, or job files"
+        raise Unimportable((f"{len(paths)} files and folders at once cannot be imported; {accepted}",))
     if are_jobs:
         content = _of_job_files(paths, by)
     else:

@@ -39,7 +39,7 @@ def _migrated(place: StoreAddress, steps: Sequence[Step]) -> Engine:
 def _open_file(place: StoreAddress, path: Path, steps: Sequence[Step]) -> Store:
     if path.exists() and not path.is_file():
         what = "a folder" if path.is_dir() else "a device"
-        raise StoreTrouble(f"{path} is {what}", "the path of a file for the records")
+        raise StoreTrouble(f"{path} is {what}", "use the path of a file for the records")
     if not path.exists():
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     lock = FileLock(path)
@@ -48,12 +48,12 @@ def _open_file(place: StoreAddress, path: Path, steps: Sequence[Step]) -> Store:
         told, version = _checked(place, path, lock, len(steps))
         if read_only := is_read_only(path):
             if not path.exists():
-                accepted = "a path for the records that can be written"
+                accepted = "use a path for the records that can be written"
                 raise StoreTrouble(f"{path.parent} cannot be written", accepted)
             if version != len(STEPS):
-                what = "the records are of an older springwright and cannot be written here"
-                raise StoreTrouble(what, "the right to write")
-            told, journal = "The records can be read and not written here: what is saved goes to a file.", ""
+                what = "the records are from an older springwright and read-only here"
+                raise StoreTrouble(what, "use an account that may write them")
+            told, journal = "The records are read-only here: save to a file instead.", ""
             engine = engine_at(place)
         else:
             make_file(path, shared=True)
@@ -70,7 +70,7 @@ def _checked(place: StoreAddress, path: Path, lock: FileLock, known: int) -> tup
         return "", check_file(path, known)
     except Damaged as why:
         if not lock.alone():
-            raise Damaged(why.what, "close every other session on these records, then start again") from why
+            raise Damaged(why.what, "close all other sessions on these records, then start again") from why
     try:
         return "", check_file(path, known)  # another session may have quarantined it meanwhile
     except Damaged as why:

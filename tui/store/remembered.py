@@ -124,7 +124,7 @@ def read(path: Path | None = None) -> Found:
         fields[name] = value
         if not sound:
             wrong.append(name)
-    told = f"Not all is remembered: {', '.join(wrong)} could not be used." if wrong else ""
+    told = f"Not everything is remembered: {', '.join(wrong)} could not be used." if wrong else ""
     return Found(Remembered(**fields), told)
 
 
@@ -203,7 +203,7 @@ def _content(path: Path) -> tuple[Mapping[str, Any], str]:
         if not path.exists():
             return {}, ""
         if not path.is_file():
-            return {}, f"{path} is no file"
+            return {}, f"{path} is not a file"
         with path.open("rb") as source:
             data = source.read(_LARGEST + 1)
         if len(data) > _LARGEST:

@@ -121,8 +121,8 @@ def refuse_later(version: int, known: int = VERSION) -> None:
     """Raise `StoreTrouble` for a schema of a later program."""
     if version > known:
         raise StoreTrouble(
-            f"the records were made by a later springwright (schema {version}, this one knows {known})",
-            "a springwright at least as new as the one that made them; nothing was changed",
+            f"the records are from a later springwright (schema {version}, this one knows {known})",
+            "use a springwright at least as new; nothing was changed",
         )
 
 

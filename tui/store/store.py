@@ -80,8 +80,7 @@ class Store:
     def writing(self) -> Iterator[Connection]:
         """Give a connection in a transaction that writes: all of its changes are committed, or none."""
         if self.read_only:
-            accepted = "saving to a file (W) is possible"
-            raise StoreTrouble("the records can be read and not written here", accepted)
+            raise StoreTrouble("the records are read-only here", "save the job to a file")
         marked = {WRITES: True}
         with in_words(), self.engine.connect().execution_options(**marked) as connection, connection.begin():
             refuse_later(version_of(connection))

@@ -9,7 +9,7 @@ from tui.job.faults import printable
 
 
 class StoreTrouble(Exception):
-    """Records that cannot be read or written: `what` is wrong, and what to do or is `accepted`."""
+    """Records that cannot be read or written: `what` is wrong, and what to do or use as `accepted`."""
 
     def __init__(self, what: str, accepted: str) -> None:
         """Keep both halves apart, for callers that lay them out themselves."""
@@ -37,7 +37,7 @@ class Unimportable(Exception):
 
 def damaged(why: str) -> Damaged:
     """Return the error for a damaged file."""
-    return Damaged(f"the records are damaged ({why})", "springwright store check says more")
+    return Damaged(f"the records are damaged ({why})", "see springwright store check")
 
 
 _ELSEWHERE = "Space Space f saves to a file"
@@ -46,28 +46,31 @@ _ELSEWHERE = "Space Space f saves to a file"
 
 def gone() -> StoreTrouble:
     """Return the error for a path that no longer leads to the file that was opened."""
-    return StoreTrouble("the records were moved or replaced", f"put them back; {_ELSEWHERE}")
+    return StoreTrouble("the records were moved or replaced", f"restore the file; {_ELSEWHERE}")
 
 
 def line_for_command(trouble: StoreTrouble) -> str:
     """Return an error as a line for a command, where no key saves to a file."""
     accepted = "; ".join(part for part in trouble.accepted.split("; ") if part != _ELSEWHERE)
-    return f"{trouble.what}; {accepted or 'a place that can be read and written is accepted'}"
+    return f"{trouble.what}; {accepted or 'use a place that can be read and written'}"
 
 
 _DAMAGE = ("malformed", "not a database", "corrupt", "file is encrypted")
 _WORDS = {
     ("disk is full", "no space left"): ("the disk is full", f"make room; {_ELSEWHERE}"),
-    ("disk i/o error",): ("the disk cannot be read or written", f"look after the disk; {_ELSEWHERE}"),
-    ("readonly", "read-only"): ("the records can be read and not written here", _ELSEWHERE),
+    ("disk i/o error",): ("the disk cannot be read or written", f"check the disk; {_ELSEWHERE}"),
+    ("readonly", "read-only"): ("the records are read-only here", _ELSEWHERE),
     ("permission denied",): ("this user may not write there", _ELSEWHERE),
     ("unable to open",): (
         "the file or its folder cannot be opened",
-        f"a path that can be written; {_ELSEWHERE}",
+        f"use a path that can be written; {_ELSEWHERE}",
     ),
-    ("locked", "lock timeout"): ("another session has been writing for long", f"try again; {_ELSEWHERE}"),
-    ("password",): ("the server takes no such user or password", "user and password in the address"),
-    ("does not exist",): ("the server has no such database", "the name of a database made for the records"),
+    ("locked", "lock timeout"): ("another session is still writing", f"try again; {_ELSEWHERE}"),
+    ("password",): (
+        "the server refuses this user or password",
+        "use another one in the address",
+    ),
+    ("does not exist",): ("the server has no such database", "use a database made for the records"),
 }
 """Pieces of messages of SQLite, PostgreSQL and the system, in lower case; the first match counts."""
 
@@ -86,7 +89,7 @@ def in_words() -> Iterator[None]:
     except SQLAlchemyError as error:
         raise StoreTrouble(_first_line(str(error)), _ELSEWHERE) from error
     except UnicodeDecodeError as error:
-        raise damaged("text in them cannot be read") from error
+        raise damaged("their text cannot be read") from error
     except (sqlite3.Error, OSError) as error:
         raise _trouble(error, lost=False) from error
 

@@ -123,12 +123,12 @@ def test_what_cannot_be_read_as_a_value_has_nothing_beside_it() -> None:
 
 def test_a_solved_value_is_not_found_without_an_answer_and_is_the_last_one_meanwhile() -> None:
     unanswered = replace(BENCH, bike_answer=None)
-    assert cell(unanswered, (*COIL, "rate")) == Cell("not found", Look.SOLVED)
+    assert cell(unanswered, (*COIL, "rate")) == Cell("no solution", Look.SOLVED)
     old = outdated(BENCH)
     assert cell(old, (*COIL, "rate")) == Cell("393 lbf/in", Look.SOLVED)
     assert cell(old, (*AIR, "pressure")) == Cell("205 psi", Look.SOLVED)
     beyond = with_values(((*AIR, "port"), "40 mm"))
-    assert cell(beyond, (*AIR, "pressure")) == Cell("not found", Look.SOLVED)
+    assert cell(beyond, (*AIR, "pressure")) == Cell("no solution", Look.SOLVED)
 
 
 def test_the_travel_of_a_fork_is_worked_out_and_that_of_a_frame_is_missing() -> None:
@@ -261,7 +261,7 @@ FIRST_LOOK = "Look first at load and posture (more weight here?), then at fricti
 def test_a_measured_value_outside_its_band_says_what_to_look_at_first() -> None:
     for edits, path, said in (
         ([(SAG, "43 mm")], SAG, ""),
-        ([(SAG, "55 mm")], SAG, f"{FIRST_LOOK} Space r, then sag 55.0 mm, finds the load."),
+        ([(SAG, "55 mm")], SAG, f"{FIRST_LOOK} To find the load: Space r, type sag 55.0 mm."),
         ([(SAG, "20 mm"), (("measured", "of"), "stroke")], SAG, FIRST_LOOK),
         ([(("measured", "scale"), "58.6 kg")], ("measured", "scale"), ""),
         (
@@ -287,7 +287,7 @@ def test_a_sag_that_a_pressure_off_its_band_makes_is_not_used_to_find_the_load()
     state = with_values((("measured", "setup"), "air"), (GAUGE, "250 psi"), (SAG, "60 mm"))
     said = look_first_at(state, select_field(state, SAG).row)
     assert said
-    assert "finds the load" not in said
+    assert "To find the load" not in said
     assert said != FIRST_LOOK
 
 

@@ -306,8 +306,8 @@ def test_every_fault_is_listed_with_its_place() -> None:
         "setup.0.rate",
         '"500" has no unit; a spring rate is accepted.',
     ]
-    assert lines[0].text.startswith("2 faults to put right")
-    assert fault_lines(FAULTS[:1])[0].text.startswith("1 fault to put right")
+    assert lines[0].text.startswith("2 faults to fix")
+    assert fault_lines(FAULTS[:1])[0].text.startswith("1 fault to fix")
     assert lines[3].text == "file"
 
 

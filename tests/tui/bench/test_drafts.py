@@ -61,7 +61,7 @@ async def test_opening_a_second_draft_leaves_the_first_one_for_the_next_start() 
     async with bench_app().run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await bench.press("o")
-        assert "What is on the bench now is not lost" in shown(pilot)
+        assert "The job on screen is kept" in shown(pilot)
         await bench.press("o")
         assert bench.state.job.title == "first"
     assert {draft.job.title for draft in abandoned_drafts().drafts} == {"first", "second"}
@@ -76,7 +76,7 @@ async def test_the_draft_of_a_file_names_the_file_and_goes_on_there(tmp_path: Pa
     file = load_job(path)
     async with bench_app(file.job, Session(file)).run_test(size=(200, 50)) as pilot:
         bench = await started(pilot)
-        assert f"Changes to {path}, not saved there." in shown(pilot)
+        assert f"Unsaved changes to {path}." in shown(pilot)
         assert "more" not in shown(pilot)
         await bench.press("o")
         assert bench.screen.session.path == path
@@ -93,7 +93,7 @@ async def test_the_draft_of_an_entry_says_whose_it_is_and_goes_on_there() -> Non
     async with bench_app(session=Session(entry={**ENTRY, "base": 4})).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         assert "[b]N. N.[/], T-12" in shown(pilot)
-        assert "a job of the records" in shown(pilot)
+        assert "a job in the records" in shown(pilot)
         await bench.press("o")
         assert bench.screen.session.entry == ENTRY
         bench.screen.hang_up()
@@ -122,9 +122,9 @@ async def test_a_draft_that_cannot_be_kept_is_told_until_it_can(monkeypatch: pyt
             await bench.press("plus")
             for key in ("down", "tab", "]", "escape"):
                 await bench.press(key)
-                assert "disk full, no draft: save it elsewhere" in bench.text("title")
+                assert "disk full, no draft: save to a file" in bench.text("title")
             await bench.resize(40, 24)
-            assert "disk full, no draft: save it elsewhere" in bench.text("title")
+            assert "disk full, no draft: save to a file" in bench.text("title")
             await bench.resize(*SIZE)
             full.undo()
             await bench.press("down")
@@ -153,7 +153,7 @@ async def test_the_second_place_is_told_once_and_left_as_soon_as_the_first_works
         async with bench_app().run_test(size=SIZE) as pilot:
             bench = await started(pilot)
             await bench.press("plus")
-            assert "Disk full: what is typed is kept in" in bench.text("keys")
+            assert "Disk full: drafts go to" in bench.text("keys")
             assert "no draft" not in bench.text("title")
             await bench.press("plus")
             assert "Disk full" not in bench.text("keys")

@@ -162,7 +162,7 @@ def test_a_choice_of_another_table_starts_at_nothing_worked_out() -> None:
 @pytest.mark.parametrize(
     ("path", "note"),
     [
-        (LOAD_FROM, "load from: nothing to confirm here; Enter goes to the next way."),
+        (LOAD_FROM, "load from: nothing to confirm here; Enter picks the next option."),
         (RATE, "spring rate: nothing to confirm here; digits type over it."),
         (("record", "customer"), "customer: nothing to confirm here; digits type over it."),
     ],
@@ -330,10 +330,10 @@ def test_a_step_of_a_value_and_of_a_choice(path: TreePath, down: Raw, up: Raw, u
 @pytest.mark.parametrize(
     ("path", "times", "note"),
     [
-        (RIDER_MASS, -99, "rider mass: no step that way from here."),
-        (RATE, -99, "spring rate: no step that way from here."),
-        (("setup", 1, "positive_spacers"), -2, "spacers: no step that way from here."),
-        (("record", "customer"), 1, "customer: no step that way from here."),
+        (RIDER_MASS, -99, "rider mass: cannot step that way."),
+        (RATE, -99, "spring rate: cannot step that way."),
+        (("setup", 1, "positive_spacers"), -2, "spacers: cannot step that way."),
+        (("record", "customer"), 1, "customer: cannot step that way."),
     ],
 )
 def test_where_there_is_no_step_it_is_told_and_nothing_changes(path: TreePath, times: int, note: str) -> None:
@@ -355,7 +355,7 @@ def test_what_cannot_be_solved_says_so() -> None:
         note = "Only a spring rate and an air pressure can be solved."
         assert edit.switch_solved(state) == replace(state, note=note)
     unanswered = replace(at(RATE), bike_answer=None)
-    note = "There is no solved value to keep yet: type one."
+    note = "No solved value to keep yet: type one."
     assert edit.switch_solved(unanswered) == replace(unanswered, note=note)
 
 
@@ -415,29 +415,29 @@ def test_a_step_says_that_a_value_becomes_unlikely_and_only_then() -> None:
         state = replace(typed(at(RIDER_MASS), text), note="")
         assert edit.nudge_or_ask(state, times).note == note
     still = edit.nudge_or_ask(at(RIDER_MASS), -99)
-    assert still.note == "rider mass: no step that way from here."
+    assert still.note == "rider mass: cannot step that way."
 
 
 # --- wheels ----------------------------------------------------------------------------------
 
 
 def test_what_is_missing_where_a_job_has_one_wheel() -> None:
-    rear = "This job has one wheel. Space, then e, adds an invented front to type over."
-    fork = "This job is a fork alone: open the rear's job and add the front there."
+    rear = "This job has one wheel. Space, then e, adds an example fork to type over."
+    fork = "This job is a fork only: open the job of the rear and add the front there."
     assert edit.one_wheel_text(REAR_ALONE) == rear
     assert edit.one_wheel_text(FORK_ALONE) == fork
     assert edit.show_other_wheel(FORK_ALONE) == replace(FORK_ALONE, note=fork)
 
 
 def test_a_wheel_taken_off_leaves_the_other_and_is_told() -> None:
-    assert (REAR_ALONE.wheel, REAR_ALONE.note) == ("rear", "The front wheel is off the job; u puts it back.")
-    assert (FORK_ALONE.wheel, FORK_ALONE.note) == ("rear", "The rear wheel is off the job; u puts it back.")
+    assert (REAR_ALONE.wheel, REAR_ALONE.note) == ("rear", "The front wheel is removed; u undoes it.")
+    assert (FORK_ALONE.wheel, FORK_ALONE.note) == ("rear", "The rear wheel is removed; u undoes it.")
     assert [setup.get("name") for setup in REAR_ALONE.job.setups] == ["coil", "air"]
     assert [setup.get("name") for setup in FORK_ALONE.job.setups] == ["fork"]
     assert REAR_ALONE.cursor == pytest.approx(0.29)
     assert FORK_ALONE.cursor == pytest.approx(0.21)
     last = edit.remove_wheel(REAR_ALONE)
-    assert last == replace(REAR_ALONE, note="This job has one wheel: there is no end to take off.")
+    assert last == replace(REAR_ALONE, note="This job has one wheel, which cannot be removed.")
     # The setup selected at the wheel that stays is selected again.
     of_air = edit.remove_wheel(edit.show_wheel(select_setup(BENCH, 1), "front"))
     assert (of_air.setup, of_air.other_setup) == (1, 0)
@@ -451,7 +451,7 @@ def test_the_other_wheel_is_read_at_its_sag_and_an_invented_front_is_told() -> N
     springs = edit.show_other_wheel(edit.show_other_wheel(show_setup(BENCH, 1)))
     assert (springs.wheel, springs.setup, springs.panel) == ("rear", 1, FIRST_SETUP + 1)
     grown = edit.show_other_wheel(REAR_ALONE)
-    note = "An invented front is added, off the sheet until typed over; u takes it away."
+    note = "Example fork added, off the sheet until its values are typed; u undoes it."
     assert (grown.wheel, grown.note, grown.faults) == ("front", note, ())
     assert edit.undo(grown).bike == REAR_ALONE.bike
 
@@ -469,18 +469,18 @@ def test_an_invented_front_is_weighed_where_the_rear_is() -> None:
 
 def test_a_setup_added_comes_last_is_selected_and_is_named_apart() -> None:
     for state, add, note, path in (
-        (BENCH, edit.add_coil, "An invented setup, coil 2: type its own values over.", ("setup", 2, "rate")),
+        (BENCH, edit.add_coil, "Example setup, coil 2: type its own values.", ("setup", 2, "rate")),
         (
             BENCH,
             edit.add_air,
-            "An invented setup, air 2: type its own values over.",
+            "Example setup, air 2: type its own values.",
             ("setup", 2, "pressure"),
         ),
-        (BENCH, edit.copy_setup, "A copy, coil 2: type its own values over.", ("setup", 2, "rate")),
+        (BENCH, edit.copy_setup, "Copy, coil 2: type its own values.", ("setup", 2, "rate")),
         (
             FRONT,
             edit.add_air,
-            "An invented setup, fork 2: type its own values over.",
+            "Example setup, fork 2: type its own values.",
             ("setup", 1, "pressure"),
         ),
     ):
@@ -512,7 +512,7 @@ def test_a_setup_is_removed_where_it_is_shown_and_the_last_one_stays() -> None:
         assert gone.note == f"{name} is removed; u undoes it."
         assert [setup.get("name") for setup in gone.job.setups] == [left]
         assert (gone.panel, gone.setup) == (FIRST_SETUP, 0)
-        alone = replace(gone, note="The last setup stays: there would be nothing to answer.")
+        alone = replace(gone, note="The last setup cannot be removed.")
         assert edit.remove_setup(gone) == alone
         compared = edit.remove_setup(select_setup(show_step(BENCH, Step.COMPARE), index))
         assert [setup.get("name") for setup in compared.job.setups] == [left]
@@ -661,7 +661,7 @@ def test_a_step_to_a_fault_is_refused_and_one_from_a_fault_is_taken() -> None:
 
 
 def test_what_is_typed_at_a_choice_is_refused_and_at_a_value_taken() -> None:
-    refused = "Enter, + and - go through the ways there are."
+    refused = "Enter, + and - step through the options."
     assert type_text(at(POSTURE), "5") == replace(at(POSTURE), note=refused)
     assert edit.clear_value(at(POSTURE)) == at(POSTURE)
     # A typing key at a closed choice opens nothing either.
@@ -677,7 +677,7 @@ def test_no_question_is_asked_about_a_choice_an_unchanged_value_or_one_at_fault(
     empty = edit.clear_value(at(RIDER_MASS))
     asked = edit.question(type_text(empty, "8.7"))
     assert asked is not None
-    assert asked.note == "8.7 kg for a rider? Enter again takes it, Esc leaves it out."
+    assert asked.note == "8.7 kg for a rider? Enter again takes it, Esc leaves it empty."
     imperial = replace(at(RIDER_MASS), units=IMPERIAL)
     asked = edit.question(type_text(imperial, "8.7 kg"))
     assert asked is not None
@@ -731,7 +731,7 @@ def test_a_new_setup_is_shown_at_its_first_row_and_takes_what_was_typed_first() 
         assert (after.panel, after.rows[after.panel], after.setup) == (4, 0, 2)
         assert len(after.history.past) == 2
     nameless = edit.add_setup(BENCH, {"kind": "coil", "rate": "solve", "friction": "9 N"}, "A bare one")
-    assert nameless.note == "A bare one, setup: type its own values over."
+    assert nameless.note == "A bare one, setup: type its own values."
 
 
 def test_steps_are_gone_through_round_and_keep_the_setup_and_the_row_of_each() -> None:

@@ -160,7 +160,7 @@ def with_step(state: BenchState, view: str) -> BenchState:
     ("typed", "said"),
     [
         ("a.pdf", "It cannot end in .pdf: use .svg, .png or .csv."),
-        ("none/a.svg", "There is no such folder"),
+        ("none/a.svg", "That folder does not exist"),
         ("", "name of the file"),
     ],
 )

@@ -179,7 +179,7 @@ def test_one_outside_of_its_band_is_marked_and_says_where_to_look() -> None:
     state = type_in(bench(), SAG, "60")
     told = meaning(state, SAG)
     assert "60.0 mm, expected 42.9 mm" in told
-    assert told.endswith("Space r, then sag 60.0 mm, finds the load.")
+    assert told.endswith("To find the load: Space r, type sag 60.0 mm.")
     lines = page(select_field(state, SYMPTOM), 40, 60, 0, LOOK).lines
     texts = ["".join(text for text, _ in line) for line in lines]
     assert next(text for text in texts if "sag measured" in text).startswith(UTF8.caution)
@@ -188,7 +188,7 @@ def test_one_outside_of_its_band_is_marked_and_says_where_to_look() -> None:
 def test_where_the_reading_would_mean_another_sag_it_is_not_offered() -> None:
     state = edit.nudge(select_field(type_in(bench(), SAG, "30"), ("measured", "of")), 1)
     assert "Look first at load" in meaning(state, SAG)
-    assert "finds the load" not in meaning(state, SAG)
+    assert "To find the load" not in meaning(state, SAG)
     leaking = type_in(type_in(on_air(), SAG, "60"), ("measured", "gauge"), "150 psi")
     assert meaning(leaking, SAG).endswith("set the pressure right first, then read the sag again.")
 

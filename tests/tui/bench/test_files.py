@@ -239,7 +239,7 @@ async def test_a_file_on_the_bench_is_not_disturbed_by_another_draft(job_file: P
     async with bench_app(file.job, Session(file)).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         assert dialog(pilot) is bench.screen
-        assert "Work on another job was kept too" in bench.text("keys")
+        assert "Another job has unsaved work too" in bench.text("keys")
 
 
 @pytest.mark.parametrize(
@@ -274,7 +274,7 @@ async def test_a_file_with_faulty_values_opens_with_them_marked(tmp_path: Path) 
     file = load_job(path)
     async with bench_app(file.job, Session(file)).run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
-        assert "2 values cannot be used: no result until fixed" in bench.text("results")
+        assert "2 invalid values: no result until fixed" in bench.text("results")
         assert "has no unit" in bench.text("grid")
         assert "No curves yet" in bench.text("chart")
         await bench.write("85")

@@ -46,9 +46,9 @@ def test_taking_sets_what_the_table_says_and_undo_takes_all_of_it_back() -> None
     assert after.job.get(("frame", "wheel_travel")) == before.job.get(("frame", "wheel_travel")) == "148 mm"
     assert after.job.get(("frame", "stroke")) == "57 mm"
     assert after.row.path == ("frame", "leverage", "kind")
-    assert after.note == "Leverage from curve.csv taken; u takes it back."
+    assert after.note == "Leverage from curve.csv applied; u undoes it."
     assert undo(after).bike == before.bike
-    assert leverage_taken(after, read(WITH_STROKE)).note == "The job has this leverage already."
+    assert leverage_taken(after, read(WITH_STROKE)).note == "This leverage is in the job already."
 
 
 def test_what_does_not_go_with_the_table_is_where_the_cursor_goes() -> None:
@@ -77,11 +77,11 @@ async def test_a_file_is_asked_for_shown_and_taken(size: tuple[int, int], own_ho
         words = said(pilot)
         assert "Wheel travel [mm] in column 1, shock stroke [mm] in column 2, leverage ratio in" in words
         assert "3 rows to 148 mm of wheel travel, 57 mm of stroke, ratio 2.80 to 2.40 : 1." in words
-        assert "The shock stroke of the frame becomes 57 mm; it is 60 mm now." in words
-        assert "The wheel travel of the frame becomes" not in words
+        assert "Frame shock stroke: 60 mm → 57 mm." in words
+        assert "Frame wheel travel" not in words
         await bench.press("t")
         assert bench.state.job.get(("frame", "leverage", "kind")) == "table"
-        assert "Leverage from curve.csv taken; u takes it back." in bench.text("keys")
+        assert "Leverage from curve.csv applied; u undoes it." in bench.text("keys")
         await bench.press("u")
         assert bench.state.job == AS_IT_WAS
 
@@ -114,7 +114,7 @@ async def test_what_the_file_does_not_say_is_asked_for(size: tuple[int, int], ow
         assert (
             "Wheel travel follows from the ratios over the stroke, with 18 rows added between them." in words
         )
-        assert "The wheel travel of the frame becomes 150 mm; it is 148 mm now." in words
+        assert "Frame wheel travel: 148 mm → 150 mm." in words
         await bench.press("escape")
         assert bench.state.job == AS_IT_WAS
         assert len(pilot.app.screen_stack) == 1
@@ -124,8 +124,8 @@ async def test_what_the_file_does_not_say_is_asked_for(size: tuple[int, int], ow
 @pytest.mark.parametrize(
     ("name", "told"),
     [
-        ("none.csv", "There is no such file; Tab shows what there is."),
-        ("", "This is a folder; go on with the name of a file in it."),
+        ("none.csv", "No such file; Tab shows what there is."),
+        ("", "This is a folder; add a file name."),
         ("bad.csv", "line 4: wheel travel 5 mm is not above the 9 mm before it; rows that rise are accepted"),
         ("many.csv", "and 10 lines more"),
         ("book.csv", "a spreadsheet as its own program keeps it; a table saved as CSV is accepted"),

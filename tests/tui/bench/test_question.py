@@ -64,7 +64,7 @@ def test_a_moving_key_asks_too_and_never_takes_it(key: str) -> None:
         (SAG, "95", "95 % for a sag? Enter again takes it, Esc leaves 29 %."),
         (("setup", 1, "bore"), "150", "150 mm for a bore? Enter again takes it, Esc leaves "),
         (("setup", 1, "pressure"), "3", "3 psi for a set pressure? "),
-        (("measured", "tyre"), "3", "3 psi for a tyre? Enter again takes it, Esc leaves it out."),
+        (("measured", "tyre"), "3", "3 psi for a tyre? Enter again takes it, Esc leaves it empty."),
         (("load", "bike_share"), "9", "9 % for the bike's share on one wheel? "),
         (("setup", 0, "preload_turns"), "45", "45 turns for preload? "),
     ],

@@ -75,7 +75,7 @@ async def test_a_new_job_is_asked_whose_it_is_and_kept(session: Session, records
         await bench.press("ctrl+s")
         assert isinstance(pilot.app.screen, WhosePrompt)
         await bench.press("enter")
-        assert "one of them is needed" in painted(pilot)
+        assert "Enter a name or a ticket number" in painted(pilot)
         await bench.write("Ida Fern")
         await bench.press("enter")
         await quiet(bench)
@@ -211,7 +211,7 @@ async def test_what_somebody_else_saved_may_be_damaged(
         bench = await started(pilot)
         monkeypatch.setattr(Records, "save", with_damage)
         await saved_by_two(bench, records)
-        assert "What is in theirs cannot be read any more." in said(pilot)
+        assert "Their version can no longer be read." in said(pilot)
 
 
 async def test_a_job_with_a_file_is_saved_to_both(session: Session, records: Store, tmp_path: Path) -> None:
@@ -250,7 +250,7 @@ async def test_records_that_can_only_be_read_ask_nothing_before_they_say_so(sess
         bench = await started(pilot)
         await bench.press("ctrl+s")
         await quiet(bench)
-        assert "can be read and not written here" in bench.text("keys")
+        assert "are read-only here" in bench.text("keys")
 
 
 async def test_quitting_saves_first_where_that_is_wanted(session: Session, records: Store) -> None:

@@ -207,7 +207,7 @@ async def test_what_is_typed_on_another_screen_is_no_reply_to_who_else_saved(
         await bench.press("escape", "escape")
         await let_go(bench, slow)
         assert isinstance(pilot.app.screen, Question)
-        assert "Somebody else saved this job too" in painted(pilot)
+        assert "Someone else saved this job too" in painted(pilot)
     assert records.open_ends(start.job) == (2, 3)
 
 
@@ -226,7 +226,7 @@ async def test_a_file_saved_beside_the_records_says_what_these_do_not_have(
         await let_go(bench, slow)
         assert "Ctrl+S saves it to stand.toml too" in painted(pilot)
         await bench.press("+", "space", "space", "f", "ctrl+u", *str(tmp_path / "copy"), "enter")
-        assert "Ctrl+S saves it into the records too" in painted(pilot)
+        assert "Ctrl+S saves it to the records too" in painted(pilot)
         await bench.press("ctrl+s")
         await let_go(bench, slow)
         assert "as revision 2" in painted(pilot)

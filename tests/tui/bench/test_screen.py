@@ -69,8 +69,8 @@ async def test_an_unusable_value_keeps_the_last_curves_and_says_so() -> None:
         await bench.write("9 lumps")
         await bench.press("enter")
         assert '"lumps"' in bench.text("grid")
-        assert "1 value cannot be used" in bench.text("results")
-        assert "STALE" in bench.text("chart")
+        assert "1 invalid value" in bench.text("results")
+        assert "OLD" in bench.text("chart")
         await bench.write("90")
         await bench.press("enter")
         assert "cannot be used" not in bench.text("results")
@@ -211,7 +211,7 @@ async def test_without_an_answer_there_is_nothing_to_pump_or_to_buy() -> None:
         bench = await started(pilot)
         for key in ("p", "b"):
             await bench.press(key)
-            assert "Nothing to say yet" in bench.text("keys")
+            assert "No results yet" in bench.text("keys")
             assert pilot.app.screen is bench.screen
 
 

@@ -61,8 +61,8 @@ async def test_a_file_that_is_there_is_asked_about(own_home: Path) -> None:
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        ("a.pdf", "No sheet ends in .pdf"),
-        ("none/a.md", "There is no such folder"),
+        ("a.pdf", ".pdf is not possible: use .html"),
+        ("none/a.md", "That folder does not exist"),
         ("", "name of the file"),
     ],
 )
@@ -84,10 +84,10 @@ async def test_an_old_answer_is_marked_and_not_saved() -> None:
         await bench.press("enter", "P")
         page = pilot.app.screen
         assert isinstance(page, SheetPage)
-        assert page.paragraphs[0].text.startswith("From the last good answer")
+        assert page.paragraphs[0].text.startswith("OLD: last valid result")
         await bench.press("s")
         assert not isinstance(pilot.app.screen, SheetPrompt)
-        assert "Not saved: the sheet is that of the last good answer" in bench.text("keys")
+        assert "Not saved: the sheet shows OLD results" in bench.text("keys")
 
 
 async def test_without_any_answer_there_is_none() -> None:
@@ -96,7 +96,7 @@ async def test_without_any_answer_there_is_none() -> None:
         bench = await started(pilot)
         await bench.press("P")
         assert not isinstance(pilot.app.screen, SheetPage)
-        assert "Nothing to say yet" in bench.text("keys")
+        assert "No results yet" in bench.text("keys")
 
 
 def test_a_title_becomes_the_name_of_a_file() -> None:

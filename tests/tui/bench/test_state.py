@@ -596,7 +596,7 @@ def test_a_step_has_the_focus_in_its_fields_and_zoom_stays(bench: BenchState) ->
 
 def test_units_are_told_by_name(bench: BenchState) -> None:
     for state, name in ((bench, "metric"), (view.next_units(bench), "imperial")):
-        told = f"Figures in {name} units; what was typed keeps its own."
+        told = f"Figures in {name} units; typed values keep theirs."
         assert view.next_units(state).note == told
         assert view.next_units(state).job == bench.job
 
@@ -608,7 +608,7 @@ def test_the_chart_is_read_by_hundredths_and_a_setup_without_sag_says_so(bench: 
     )
     on_air = view.cursor_to_sag(view.select_setup(bench, 1))
     assert on_air.cursor == pytest.approx(0.29)
-    told = "The selected setup has no sag point."
+    told = "The selected setup has no sag."
     unanswered = replace(middle, bike_answer=None)
     assert view.cursor_to_sag(unanswered) == replace(unanswered, note=told)
     stiff = demo_job().with_value(("setup", 0, "rate"), "1500 lbf/in")
@@ -628,7 +628,7 @@ def test_a_job_without_setups_has_a_panel_that_says_so_and_keeps_the_first_selec
     ]  # fmt: skip
     on_setup = view.with_job(move.show_row(state, 3, 2), bare)
     assert (on_setup.setup, on_setup.panel, on_setup.row.label) == (0, 2, "no setup yet")
-    assert "Space, then c for a coil, a for air" in on_setup.row.meaning
+    assert "Space, then c, adds a coil" in on_setup.row.meaning
     for step in Step:
         there = view.show_step(emptied, step)
         assert there.step is step

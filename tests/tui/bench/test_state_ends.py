@@ -88,7 +88,7 @@ def test_each_end_remembers_its_setup() -> None:
 def test_the_first_visit_adds_an_invented_front_and_undo_takes_it_away() -> None:
     front = move.show_other_wheel(bench(REAR))
     assert front.wheel == "front"
-    assert "invented" in front.note
+    assert "Example fork" in front.note
     assert not front.faults
     assert front.answer is not None
     undone = edit.undo(front)
@@ -107,11 +107,11 @@ def test_a_fork_alone_gets_no_second_front() -> None:
     state = bench(Job(move.show_other_wheel(bench()).job.tree))
     there = move.show_other_wheel(state)
     assert there.bike == state.bike
-    told = "This job is a fork alone: open the rear's job and add the front there."
+    told = "This job is a fork only: open the job of the rear and add the front there."
     assert there.note == told
-    assert "invented front" not in views(state)
+    assert "example fork" not in views(state)
     assert views(state).count(told) == 2
-    assert views(bench(REAR)).count("invented front") == 2
+    assert views(bench(REAR)).count("example fork") == 2
 
 
 def views(state: BenchState) -> str:

@@ -86,10 +86,10 @@ async def test_stale_figures_say_so_in_words() -> None:
     async with Bench().run_test(size=(80, 24)) as pilot:
         fresh = await shown(pilot, two())
         stale = await shown(pilot, two(), stale=True)
-        assert "STALE: last good answer" in stale[0]
+        assert "OLD: last valid result" in stale[0]
         assert fresh[1:] == stale[1:]
     async with Bench().run_test(size=(30, 24)) as pilot:
-        assert "STALE" in (await shown(pilot, two(), stale=True))[0]
+        assert "OLD" in (await shown(pilot, two(), stale=True))[0]
 
 
 async def test_without_an_answer_it_says_what_to_do() -> None:

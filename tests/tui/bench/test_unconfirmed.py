@@ -401,7 +401,7 @@ def test_an_act_takes_the_end_on_the_bench_off_and_undo_puts_it_back(end: str) -
     assert alone.bike == wheel_job(there.bike, "front" if end == "rear" else "rear")
     assert not alone.bike_faults
     assert not alone.is_outdated
-    assert f"The {end} wheel is off" in alone.note
+    assert f"The {end} wheel is removed" in alone.note
     back = edit.undo(alone)
     assert back.bike == start.bike
     letter = KEYMAP.named["end_off"].letter

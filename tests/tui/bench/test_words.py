@@ -98,7 +98,7 @@ def test_what_does_not_fit_of_the_results_goes_sags_before_names(width: int, sai
     ("path", "text", "said"),
     [
         (PRESSURE, "330 psi", "air !330 psi, sag"),
-        (("setup", 1, "port"), "40 mm", "air -, not found"),
+        (("setup", 1, "port"), "40 mm", "air -, no solution"),
         (("setup", 1, "port"), "20 mm", "at rest, sag"),
     ],
 )
@@ -112,9 +112,9 @@ def test_a_spring_that_holds_the_wheel_up_tops_out_and_one_in_stages_has_no_rate
     soft = demo_job().with_value(RATE, "60 lbf/in")
     for key in ("bumper_length", "bumper_force"):
         soft = soft.without(("setup", 0, key))
-    assert "coil 60 lbf/in, on the stop " in results(on_bench(soft))
+    assert "coil 60 lbf/in, bottomed out " in results(on_bench(soft))
     staged = edit.nudge(select_field(BENCH, ("setup", 0, "winding")), 1)
-    assert " coil in stages, " in results(staged)
+    assert " coil progressive, " in results(staged)
     over = result_line(typed(BENCH, PRESSURE, "330 psi"), 120, LOOK)
     roles = {role for text, role in over if text == "3"}
     assert roles == {Role.STRONG, Role.WARNING}
@@ -128,16 +128,16 @@ def test_what_cannot_be_used_is_counted_and_said_at_which_end() -> None:
     one = typed(BENCH, RIDER_MASS, "x")
     two = typed(one, ("target", "sag"), "y")
     before = "curves and figures are OLD."
-    assert results(one) == f" ✗ 1 value cannot be used; {before}"
-    assert results(two) == f" ✗ 2 values cannot be used; {before}"
+    assert results(one) == f" ✗ 1 invalid value; {before}"
+    assert results(two) == f" ✗ 2 invalid values; {before}"
     never = replace(one, bike_answer=None), replace(two, bike_answer=None)
-    assert results(never[0]) == " ✗ 1 value cannot be used: no result until fixed."
-    assert results(never[1]) == " ✗ 2 values cannot be used: no result until fixed."
+    assert results(never[0]) == " ✗ 1 invalid value: no result until fixed."
+    assert results(never[1]) == " ✗ 2 invalid values: no result until fixed."
     at_front = typed(edit.show_wheel(BENCH, "front"), ("target", "sag"), "y")
     rear = edit.show_wheel(at_front, "rear")
-    assert results(rear) == f" ✗ 1 value cannot be used at the front wheel; {before}"
+    assert results(rear) == f" ✗ 1 invalid value at the front wheel; {before}"
     at_rear = edit.show_wheel(typed(BENCH, ("target", "sag"), "y"), "front")
-    assert results(at_rear) == f" ✗ 1 value cannot be used at the rear wheel; {before}"
+    assert results(at_rear) == f" ✗ 1 invalid value at the rear wheel; {before}"
     (row,) = results_line(one, 120, LOOK)
     assert {role for text, role in row if text.strip()} == {Role.FAULT}
 
@@ -159,7 +159,7 @@ def test_a_list_of_pairs_says_how_many_it_lacks() -> None:
         return on_bench(demo_job().with_value(LEVERAGE, pairs))
 
     one, two = measured(0.0), measured(0.0, 20.0)
-    more = "of travel and stroke needed: no answer until then."
+    more = "of travel and stroke needed: no result yet."
     lacking = [results(state) for state in (one, two)]
     assert all(line.endswith(more) for line in lacking)
     first, second = (int(line.split()[0]) for line in lacking)
@@ -226,8 +226,8 @@ def test_the_title_says_where_a_job_is_kept_or_that_it_is_not(tmp_path: Path) ->
     assert title(BENCH, 120, Session(entry={"base": 3})).endswith("~72 unverified records, revision 3")
     session.trouble = "the disk is full"
     for shown in (BENCH, typed(BENCH, RIDER_MASS, "70")):
-        assert title(shown, 120, session) == " the disk is full, no draft: save it elsewhere"
-        assert title(shown, 40, session) == " the disk is full, no draft: save it el…"
+        assert title(shown, 120, session) == " the disk is full, no draft: save to a file"
+        assert title(shown, 40, session) == " the disk is full, no draft: save to a …"
 
 
 # --- meaning and cautions --------------------------------------------------------------------
@@ -294,7 +294,7 @@ def test_the_keys_of_the_field_come_first_and_take_the_same_room() -> None:
     assert keys(BENCH) == f" Enter edit      {rest}"
     assert keys(select_field(BENCH, RATE)) == f" s solve         {rest}"
     assert keys(select_field(BENCH, ("load", "posture"))) == f" Enter choose    {rest}"
-    assert keys(edit.open_edit(BENCH)) == " Enter take it   Escape as it was"
+    assert keys(edit.open_edit(BENCH)) == " Enter accept    Escape cancel"
     assert keys(BENCH, 34) == " Enter edit      + - > < nudge"
     more = "  u undo  Ctrl+S save  ? help  z zoom  q quit"
     assert keys(BENCH, 130) == f" Enter edit      {rest}{more}"

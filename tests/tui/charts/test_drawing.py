@@ -116,7 +116,7 @@ def test_unsolved_setups_leave_the_others_and_alone_leave_a_sentence(two: Answer
     half = replace(chart, lines=(none.lines[0], chart.lines[1]))
     assert "●" not in drawn(half, look)
     assert "▲" in drawn(half, look)
-    assert "No setup has an answer to draw." in drawn(none, look)
+    assert "No setup has a result to draw." in drawn(none, look)
 
 
 @pytest.mark.parametrize("number", [0.0, 1234.5, -20.0, math.inf])

@@ -200,7 +200,7 @@ def test_an_air_spring_that_tops_out_is_drawn_slowly() -> None:
     assert line.y is shown.setups[0].curve.wheel_force
     chambers = chart_data(shown, ChartView.CHAMBERS)
     assert chambers.lines[1].y is shown.setups[0].curve.positive
-    assert chart_data(shown, ChartView.WHEEL).movement == chambers.movement == "moved slowly: no sag"
+    assert chart_data(shown, ChartView.WHEEL).movement == chambers.movement == "slow: no sag"
 
 
 def test_a_chart_says_where_one_setup_of_several_is_drawn_slowly(two: Answer) -> None:
@@ -212,7 +212,7 @@ def test_a_chart_says_where_one_setup_of_several_is_drawn_slowly(two: Answer) ->
         # A coil rides as it is pressed slowly, with a sag point or without.
         mixed = answer(replace(CASE, setups=(coil, stiff)))
         assert chart_data(mixed, ChartView.RATE).movement == "as it rides; slow without sag"
-        assert chart_data(mixed, ChartView.CHAMBERS, selected=1).movement == "moved slowly: no sag"
+        assert chart_data(mixed, ChartView.CHAMBERS, selected=1).movement == "slow: no sag"
     assert chart_data(answer(replace(CASE, setups=(stiff_coil,))), ChartView.SHAFT).movement == "as it rides"
 
 

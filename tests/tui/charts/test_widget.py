@@ -80,7 +80,7 @@ async def test_a_stale_answer_says_so_in_words_and_changes_one_line(two: Answer,
         stand.panel.show(two, ChartView.SHAFT, USUAL, stale=True)
         assert {region.y for region in stand.panel.take()} == {0}
         await pilot.pause()
-        assert stand.on_screen()[0].startswith("≠ STALE: last good answer  1/7 Shaft force")
+        assert stand.on_screen()[0].startswith("≠ OLD: last valid result  1/7 Shaft force")
 
 
 async def test_what_does_not_fit_beside_the_title_goes_as_a_whole(two: Answer, look: ChartLook) -> None:
@@ -93,11 +93,11 @@ async def test_what_does_not_fit_beside_the_title_goes_as_a_whole(two: Answer, l
             (80, False, False, f"{force} {travel}  · as it rides  · {sag}"),
             (60, False, False, f"{force}  · as it rides  · {sag}"),
             (40, False, False, f"{force}  · as it rides"),
-            (60, True, False, f"{force}  · as it rides  · hollow: moved slowly"),
+            (60, True, False, f"{force}  · as it rides  · hollow: slow"),
             (40, True, False, f"{force}  · as it rides"),
-            (50, False, True, f"≠ STALE  {force}  · as it rides"),
-            (106, False, True, f"≠ STALE: last good answer  {force} {travel}  · as it rides  · {sag}"),
-            (24, False, True, "≠ STALE  2/7 Wheel force"),
+            (50, False, True, f"≠ OLD  {force}  · as it rides"),
+            (106, False, True, f"≠ OLD: last valid result  {force} {travel}  · as it rides  · {sag}"),
+            (24, False, True, "≠ OLD  2/7 Wheel force"),
             (10, False, False, "2/7 Wheel…"),
         ):
             await pilot.resize_terminal(width, 16)

@@ -183,9 +183,9 @@ async def test_a_path_is_completed_checked_and_opened(tmp_path: Path) -> None:
         assert "trail.toml   trials/" in painted(pilot)
         await pilot.press("x", "tab")
         await pilot.pause()
-        assert "No folder or job file begins like this." in painted(pilot)
+        assert "No folder or job file starts like this." in painted(pilot)
         await pilot.press("enter")
-        assert "There is no such file" in painted(pilot)
+        assert "No such file" in painted(pilot)
         assert app.result == NOTHING
         await pilot.press("backspace", "a", "tab", "enter")
         assert app.result == tmp_path / "trail.toml"
@@ -196,9 +196,9 @@ async def test_a_path_to_save_to_gets_its_ending_and_needs_its_folder(tmp_path: 
     app = Waiting(SavePrompt(f"{tmp_path}/", UTF8))
     async with app.run_test(size=(200, 24)) as pilot:
         await pilot.press("enter")
-        assert "The name of the file is missing." in painted(pilot)
+        assert "The file name is missing." in painted(pilot)
         await pilot.press(*"new/bike", "enter")
-        assert "There is no such folder" in painted(pilot)
+        assert "That folder does not exist" in painted(pilot)
         await pilot.press(*["backspace"] * 8, *"bike", "enter")
         assert app.result == tmp_path / "bike.toml"
     kept = Waiting(SavePrompt(f"{tmp_path}/bike.job", UTF8))

@@ -79,7 +79,7 @@ def test_text_starts_a_value_where_one_is_typed_and_goes_on_in_an_open_one() -> 
     started = type_text(EDITED, "9")
     assert started == replace(EDITED, edit=Edit("9", 1))
     assert type_text(replace(started, takes_text=False), "0").edit == Edit("90", 2)
-    refused, choice = "Enter, + and - go through the ways there are.", replace(EDITED, takes_text=False)
+    refused, choice = "Enter, + and - step through the options.", replace(EDITED, takes_text=False)
     assert type_text(choice, "9") == replace(choice, note=refused)
 
 
@@ -95,4 +95,4 @@ def test_undo_closes_what_is_typed_first_then_goes_back_and_then_says_that_nothi
     assert (back.history.job, back.note) == (FIRST, "moved")
     assert undo(back, with_history) == replace(back, note="Nothing to undo.")
     assert redo(back, with_history) == replace(EDITED, note="moved")
-    assert redo(EDITED, with_history) == replace(EDITED, note="Nothing to do again.")
+    assert redo(EDITED, with_history) == replace(EDITED, note="Nothing to redo.")

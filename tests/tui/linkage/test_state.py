@@ -255,7 +255,7 @@ def test_the_known_length_scales_what_is_typed_in_pixels() -> None:
     assert wrong.sketch.known == pixels.sketch.known  # letters are commands until Enter opens the cell
     wrong = press(pixels, "enter", "ctrl+u", *"long", "enter")
     assert (Part.KNOWN, 0) in faulty_rows(wrong)
-    assert press(wrong, "m").note.startswith("The scale is not known")
+    assert press(wrong, "m").note.startswith("No scale yet")
 
 
 def test_eyes_further_apart_than_the_shock_is_long_are_told_while_it_moves() -> None:
@@ -365,7 +365,7 @@ def test_two_points_that_lie_level_turn_a_tilted_photo() -> None:
 def test_level_points_are_chosen_renamed_and_gone_with_their_point() -> None:
     state = press(START, "v")
     assert state.part is Part.LEVEL
-    assert "lie level" in state.note
+    assert "are level" in state.note
     assert state.sketch.level is not None
     assert "LEVEL" in drawn(state)
     first, second = state.sketch.level
@@ -604,7 +604,7 @@ def test_a_name_is_refused_where_it_is_empty_or_of_another_point_and_stays_its_o
         there = at(START, Part.POINTS, row, NAME)
         assert acts.sketch_with_typed(there, "  ") == "A point needs a name."
         for name in others:
-            said = f"{name}: there is a point of that name already."
+            said = f"{name}: a point has that name already."
             assert acts.sketch_with_typed(there, name) == said
         assert acts.sketch_with_typed(there, START.sketch.names[row]) == START.sketch
     refused = press(at(START, Part.POINTS, 0, NAME), "enter", "ctrl+u", "enter")
@@ -656,7 +656,7 @@ def test_a_coordinate_moves_by_whole_steps_and_stays_whole_or_broken(
 
 
 def test_where_there_is_no_number_to_move_it_is_told() -> None:
-    note = "No number to move here: Enter opens it."
+    note = "No number to step here: Enter opens it."
     assert acts.nudge(at(START, Part.POINTS, 2, NAME), 1) == replace(
         at(START, Part.POINTS, 2, NAME), note=note
     )
@@ -797,7 +797,7 @@ def test_a_bar_starts_at_the_selected_point_else_at_the_first_and_says_where_the
     assert from_bars.sketch.bars == (*START.sketch.bars, ("main", "frame"))
     assert spot_of(from_bars) == (Part.BARS, 3, 1)
     for few in (POINTLESS, ONE):
-        assert acts.add_bar(few) == replace(few, note="A bar needs two points: p puts one in.")
+        assert acts.add_bar(few) == replace(few, note="A bar needs two points: p adds one.")
     full = at(from_bars, Part.POINTS, 0, X)
     assert acts.add_bar(full) == replace(full, note="main has a bar to every other point already.")
 
@@ -807,7 +807,7 @@ def test_only_a_selected_point_or_bar_is_taken_out() -> None:
     assert acts.remove_selected(at(START, Part.BARS, 1, 0)).sketch.bars == (
         ("main", "axle"), ("eye", "main"),
     )  # fmt: skip
-    note = "Only points and bars can be taken out."
+    note = "Only points and bars can be removed."
     everything = replace(press(START, "m", "v"), wide=False)
     for state in (
         POINTLESS, at(with_bars(), Part.BARS, 0, 0), at(everything, Part.KNOWN, 0, 0),
@@ -819,7 +819,7 @@ def test_only_a_selected_point_or_bar_is_taken_out() -> None:
 def test_an_example_starts_again_at_its_first_point_and_at_full_extension() -> None:
     there = replace(at(START, Part.BARS, 2, 0), cursor=40)
     taken = acts.take_example(there, EXAMPLES[1])
-    assert taken.note == "Invented example: four-bar, axle on the rear link."
+    assert taken.note == "Example: four-bar, axle on the rear link."
     assert (spot_of(taken), taken.cursor) == ((Part.POINTS, 0, 0), 0)
     assert taken.sketch == taken.invented == EXAMPLES[1].sketch()
     assert taken.job.is_unconfirmed((*LEVERAGE, "points_mm"))
@@ -848,20 +848,20 @@ def test_pixels_and_millimetres_are_told_and_a_scale_that_is_not_known() -> None
     back = acts.switch_units(pixels)
     assert (back.note, back.sketch.known) == ("Millimetres now, y up.", None)
     wrong = press(at(pixels, Part.KNOWN, 0, 2), "enter", "ctrl+u", *"long", "enter")
-    refused = "The scale is not known yet: put right what is marked first."
+    refused = "No scale yet: fix the marked values first."
     assert acts.switch_units(wrong) == replace(wrong, note=refused)
 
 
 def test_the_level_line_is_told_where_it_comes_and_goes() -> None:
     level = acts.switch_level(at(START, Part.POINTS, 3, X))
-    assert level.note == "Two points that lie level: Enter goes to the next one."
+    assert level.note == "Two points that are level: Enter goes to the next one."
     assert (level.sketch.level, spot_of(level)) == (("eye", "frame"), (Part.LEVEL, 0, 1))
     gone = acts.switch_level(level)
-    assert (gone.note, gone.sketch.level) == ("The picture stands as typed again.", None)
+    assert (gone.note, gone.sketch.level) == ("The picture is as typed again.", None)
     from_bars = acts.switch_level(at(START, Part.BARS, 1, 0))
     assert from_bars.sketch.level == ("axle", "main")
     for few in (POINTLESS, ONE):
-        assert acts.switch_level(few) == replace(few, note="Level needs two points: p puts one in.")
+        assert acts.switch_level(few) == replace(few, note="Level needs two points: p adds one.")
 
 
 def test_the_stroke_is_read_by_hundredths_and_tenths() -> None:

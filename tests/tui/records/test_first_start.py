@@ -58,10 +58,10 @@ async def test_the_demo_shop_is_offered_while_nothing_is_in_the_records(
     tmp_path: Path, size: tuple[int, int]
 ) -> None:
     async with records(tmp_path / "new" / "records.sqlite", size) as bench:
-        assert "Nothing is in the records yet." in bench.part("list")
+        assert "The records are empty." in bench.part("list")
         assert "F5 demo shop" in bench.part("keys")
         await bench.do("f5")
-        assert "invented jobs are in" in bench.part("keys")
+        assert "invented jobs added" in bench.part("keys")
         count = len(bench.front.state.lines)
         assert count >= 10
         assert "invented" in bench.part("detail")

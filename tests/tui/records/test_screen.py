@@ -145,7 +145,7 @@ async def test_versions_side_by_side_are_a_choice_with_what_differs(
     async with records(place, size) as bench:
         await bench.do("enter")
         assert bench.front.state.page is Page.VERSIONS
-        assert "2 versions side by side" in bench.part("count")
+        assert "2 conflicting versions" in bench.part("count")
         assert "rider mass 60 -> 64 kg" in " ".join(bench.part("detail").split())
         await bench.do("down")
         assert "Against rev 3: rider mass 64 -> 60 kg" in " ".join(bench.part("detail").split())
@@ -157,7 +157,7 @@ async def test_versions_side_by_side_are_a_choice_with_what_differs(
 async def test_one_of_the_versions_goes_on_once_that_is_said(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         await bench.do("enter", "f5")
-        assert "Which version goes on?" in bench.seen
+        assert "Which version is current?" in bench.seen
         await bench.do("escape", "f5", "g")
         assert bench.front.state.page is Page.JOBS
         assert "rev 3" in bench.lines()[0]
@@ -198,7 +198,7 @@ async def test_an_old_revision_is_opened_to_go_on_from(shop: Store, place: Path)
         await bench.find("ann")
         await bench.do("f2", "end", "enter")
         assert bench.state.bike.get(("load", "rider_mass")) == "82 kg"
-        assert "3 is the newest: what is saved from here stands beside it." in bench.text("keys")
+        assert "the newest is 3: saving here makes a conflicting version." in bench.text("keys")
         await bench.do("plus", "ctrl+s")
         found = shop.find("ann").entries[0]
         assert (found.latest, found.versions) == (4, 2)
@@ -285,7 +285,7 @@ async def test_every_size_shows_it_and_resizing_keeps_the_state(
         await bench.do("shift+tab", "f2")
         await bench.resize(*size)
         await bench.resize(80, 24)
-        assert "Timeline of Cleo" in bench.seen
+        assert "History of Cleo" in bench.seen
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -300,7 +300,7 @@ async def test_the_key_line_fits_and_always_names_the_way_out(
             assert "F1 keys" in line
             await bench.do("tab")
         assert all(
-            word in bench.part("keys") for word in ("Enter open", "F2 timeline", "F3 next rider", "F4 mark")
+            word in bench.part("keys") for word in ("Enter open", "F2 history", "F3 next rider", "F4 mark")
         )
         assert "F6 delete" in bench.part("keys")
 

@@ -82,7 +82,7 @@ def test_each_revision_is_held_against_the_one_it_was_made_from() -> None:
     assert "rider mass 82 -> 85 kg" in second.changes
     assert (second.since, third.since) == ("", "since rev 1")
     assert "rider mass 82 -> 90 kg" in third.changes
-    assert (second.beside, third.beside) == ("beside rev 3", "beside rev 2")
+    assert (second.beside, third.beside) == ("conflicts with rev 3", "conflicts with rev 2")
     assert "rider mass 90 -> 82 kg" in later.changes
     assert any(change.startswith("title ") for change in later.changes)
 
@@ -119,7 +119,7 @@ def test_a_damaged_revision_is_told_and_the_others_are_shown() -> None:
         [revision(job, 1, None), broken, revision(weighing(job, "85 kg"), 3, 2)], USUAL
     )
     assert damaged.changes == ("this revision is damaged and cannot be read",)
-    assert newest.changes == ("the one before cannot be read",)
+    assert newest.changes == ("the previous one cannot be read",)
     assert first.changes == ("first saved",)
 
 

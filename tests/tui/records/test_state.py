@@ -88,7 +88,7 @@ def test_a_list_that_could_not_be_read_stays_and_says_so() -> None:
     (row,) = count_line(state, 120, UTF8)
     text = "".join(cell for cell, _role in row)
     assert "the server does not answer" in text
-    assert "This list is from before" in text
+    assert "Old list: " in text
     again = steps.with_question(steps.ask_again(state), 3)
     assert steps.with_listing(again, 3, listing(again, "a", "b")).trouble == ""
 

@@ -46,12 +46,12 @@ def run(*words: str) -> subprocess.CompletedProcess[str]:
 def test_out_and_in_through_processes_of_their_own(records: Path, tmp_path: Path) -> None:
     out, copy, two = (str(tmp_path / name) for name in ("out", "copy.sqlite", "two.sqlite"))
     for words, said in (
-        (("check",), f"{records} is sound: {COUNTS}; 0 of the jobs deleted.\n"),
-        (("backup", copy), f"{records} is copied to {copy}\n"),
-        (("export", out), f"{records} is written to {out}: {COUNTS}.\n"),
-        (("import", out, "--store", two), f"Came in: {COUNTS}.\n"),
-        (("import", copy, "--store", two), f"Here already: {COUNTS}.\n"),
-        (("check", "--store", two), f"{two} is sound: {COUNTS}; 0 of the jobs deleted.\n"),
+        (("check",), f"{records} OK: {COUNTS}; 0 jobs deleted.\n"),
+        (("backup", copy), f"{records} backed up to {copy}\n"),
+        (("export", out), f"{records} exported to {out}: {COUNTS}.\n"),
+        (("import", out, "--store", two), f"Imported: {COUNTS}.\n"),
+        (("import", copy, "--store", two), f"Already present: {COUNTS}.\n"),
+        (("check", "--store", two), f"{two} OK: {COUNTS}; 0 jobs deleted.\n"),
     ):
         done = run(*words)
         assert (done.returncode, done.stderr) == (0, "")
@@ -108,7 +108,7 @@ def test_what_is_moved_aside_is_told_whatever_becomes_of_the_import(
     [aside] = records.parent.glob("records.damaged-*.sqlite")
     first, *_, last = capsys.readouterr().err.splitlines()
     assert f"The file is kept as {aside}" in first
-    assert last == "springwright store: nothing was brought in"
+    assert last == "springwright store: nothing was imported"
 
 
 def test_nothing_is_purged_without_being_sure(records: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -116,11 +116,11 @@ def test_nothing_is_purged_without_being_sure(records: Path, capsys: pytest.Capt
         for found in store.find().entries[:2]:
             store.delete(found.uid)
     assert main(["store", "purge"]) == 2
-    assert "2 deleted jobs would be erased for good; springwright store purge --yes does it" in (
+    assert "2 deleted jobs would be erased; use springwright store purge --yes to erase" in (
         capsys.readouterr().err
     )
     assert main(["store", "purge", "--yes"]) == 0
-    assert capsys.readouterr().out == f"{records}: 2 deleted jobs erased for good.\n"
+    assert capsys.readouterr().out == f"{records}: 2 deleted jobs erased.\n"
     with closing(open_store(StoreAddress(records))) as store:
         assert len(store.find().entries) == 10
         assert store.find(deleted=True).entries == ()
@@ -136,7 +136,7 @@ def test_job_files_come_in_under_the_mechanics_name(
     job = tmp_path / "job.toml"
     job.write_text(toml_text(demo_job(), None))
     assert main(["store", "import", str(job)]) == 0
-    assert "Came in: 1 job, 1 revision, 1 customer, 1 bike, 0 parts." in capsys.readouterr().out
+    assert "Imported: 1 job, 1 revision, 1 customer, 1 bike, 0 parts." in capsys.readouterr().out
     with closing(open_store(StoreAddress(records))) as store:
         assert store.find("kim").entries[0].saved_by == "Kim"
 

@@ -21,7 +21,7 @@ def file(tmp_path: Path) -> Path:
 
 def _refused(store: Store) -> None:
     for act in (store.find, lambda: store.save(job_for("Bo Ash"), "Mo"), store.back_up):
-        with pytest.raises(StoreTrouble, match="the records were moved or replaced; put them back"):
+        with pytest.raises(StoreTrouble, match="the records were moved or replaced; restore the file"):
             act()
 
 

@@ -303,7 +303,7 @@ def test_a_dead_session_holds_nobody_up(stuck: tuple[Path, Session]) -> None:
     lock = path.with_name(f"{path.name}.lock")
     assert lock.exists()
     _harmed(path, lambda data: data.__setitem__(slice(0, 32), bytes(32)))
-    with pytest.raises(Damaged, match="close every other session"):
+    with pytest.raises(Damaged, match="close all other sessions"):
         open_store(StoreAddress(path))
     session.kill()
     assert lock.exists(), "the file is still there, and nobody holds it"

@@ -176,11 +176,11 @@ def _read_only_kept(place: StoreAddress, name: str) -> list[str]:
     session = Session(as_nobody, place, name)
     kind, read_only, told, notes = session.hear()
     assert (kind, read_only) == ("read", True)
-    assert "can be read and not written here" in told
+    assert "are read-only here" in told
     session.say("enough")
     [(kind, words)] = session.rest()
     assert kind == "refused"
-    assert "can be read and not written here" in words
+    assert "are read-only here" in words
     return list(notes)
 
 
@@ -192,7 +192,7 @@ def test_a_disk_closed_for_writing_is_read(disk: SmallDisk, place: StoreAddress)
     with closing(open_store(place)) as store:
         assert store.read_only
         assert set(assert_whole(store)) == set(kept)
-        with pytest.raises(StoreTrouble, match="not written here"):
+        with pytest.raises(StoreTrouble, match="read-only here"):
             store.save(job_of("x"), "Mo")
     assert sorted(path.name for path in disk.folder.iterdir()) == before
 

@@ -97,7 +97,7 @@ def test_who_waits_for_a_change_that_never_ends_gives_up_in_words(
     with closing(open_store(store.place)) as waiting:
         with pytest.raises(StoreTrouble) as told:
             waiting.save(job_of("mine"), "Mo", note="mine")
-        assert "another session has been writing for long" in str(told.value)
+        assert "another session is still writing" in str(told.value)
         assert waiting.find().entries == (), "reading goes on"
         assert stuck.kill() == []
         waiting.save(job_of("mine"), "Mo", note="mine")

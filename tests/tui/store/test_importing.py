@@ -156,7 +156,7 @@ def test_one_job_file_at_fault_keeps_all_out_and_every_fault_is_told(store: Stor
 
 
 def test_folders_and_files_are_not_mixed(store: Store, exported: Path) -> None:
-    with pytest.raises(Unimportable, match="cannot be told apart"):
+    with pytest.raises(Unimportable, match="cannot be imported"):
         import_paths(store, [exported / "out", exported / "backup.sqlite"], "Mo")
 
 
@@ -219,16 +219,16 @@ def test_what_fails_on_the_way_leaves_nothing_behind(
 def test_an_export_without_its_manifest_was_not_finished(out: Path) -> None:
     (out / MANIFEST).unlink()
     assert faults_of(out) == [
-        f"{MANIFEST}: is missing, so this is no whole export; "
-        "a folder that springwright store export wrote to the end is accepted"
+        f"{MANIFEST}: is missing, so this export is incomplete; "
+        "use a complete folder from springwright store export"
     ]
 
 
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [
-        (f"schema = {VERSION}", "schema = 99", "99 is of a later springwright"),
-        ("form = 1", "form = 7", "7 is of a later springwright"),
+        (f"schema = {VERSION}", "schema = 99", "99 is from a later springwright"),
+        ("form = 1", "form = 7", "7 is from a later springwright"),
         ("form = 1", "", "form: None is not known"),
         (f"schema = {VERSION}", 'schema = "x"', "schema: 'x' is not known"),
         ("[counts]", "[count]", "counts: no number of customers, bikes"),
@@ -248,7 +248,7 @@ def test_a_table_cut_off_or_lost_is_recognised(out: Path) -> None:
     assert [line.split(";")[0] for line in faults_of(out)] == [
         "bikes.csv: is missing",
         "revisions.csv: has 22 rows, 25 were written",
-        "rides.csv: is no table of the records",
+        "rides.csv: is not a table of the records",
     ]
 
 
@@ -262,10 +262,10 @@ def test_every_cell_at_fault_is_told_with_line_and_column(out: Path) -> None:
 
     edited(out / "revisions.csv", change)
     [line] = faults_of(out)
-    assert line == 'revisions.csv, line 3, number: "two" cannot be used; a whole number from 1 on is accepted'
+    assert line == 'revisions.csv, line 3, number: "two" cannot be used; use a whole number from 1'
     edited(out / "revisions.csv", lambda text: text.replace("two", "2"))
     [line] = faults_of(out)
-    assert line.startswith('revisions.csv, line 3, saved_at: "1 March" cannot be used; UTC as in 2026-')
+    assert line.startswith('revisions.csv, line 3, saved_at: "1 March" cannot be used; use UTC, e.g. 2026-')
 
 
 def test_lines_and_columns_that_do_not_belong_are_told(out: Path) -> None:
@@ -282,7 +282,7 @@ def test_text_that_is_no_csv_is_told(out: Path) -> None:
     (out / "bikes.csv").write_bytes("uid,n\xfcr".encode("latin-1"))
     (out / "jobs.csv").write_bytes(b"")
     said = "\n".join(faults_of(out))
-    assert "parts.csv, line 14: is no CSV" in said
+    assert "parts.csv, line 14: is not CSV" in said
     assert "bikes.csv: is not text in UTF-8" in said
     assert "jobs.csv: is empty" in said
 
@@ -313,7 +313,7 @@ def test_what_would_be_read_without_end_is_told(out: Path, pattern: str, what: s
         os.mkfifo(path) if what == "pipe" else path.symlink_to("/dev/zero")
     line = faults_of(out)[0]
     assert line.startswith(path.relative_to(out).as_posix())
-    assert ("larger than 10 MB" if what == "too large" else "it is no file") in line
+    assert ("larger than 10 MB" if what == "too large" else "it is not a file") in line
 
 
 def test_texts_lost_changed_or_left_over_are_told(out: Path) -> None:
@@ -338,7 +338,7 @@ def test_a_part_that_is_not_what_its_digest_says_is_told(out: Path) -> None:
     part = next((out / "parts").iterdir())
     edited(part, lambda text: text + "more = 1\n")
     [line] = faults_of(out)
-    assert line.startswith(f"parts/{part.name}: is not what its digest says")
+    assert line.startswith(f"parts/{part.name}: does not match its digest")
 
 
 def test_rows_that_do_not_go_together_are_told(out: Path) -> None:
@@ -347,14 +347,14 @@ def test_rows_that_do_not_go_together_are_told(out: Path) -> None:
     edited(out / "revisions.csv", lambda text: _with_cell(text, 2, 3, "9"))
     said = [line.split(";")[0] for line in faults_of(out)]
     assert any("customers.csv, line 3, uid: " in line and "is there twice" in line for line in said)
-    assert f'bikes.csv, line 2, customer: "{"0" * 32}" is no uid of a customer' in said
-    assert "revisions.csv, line 3, parent: 9 is no earlier one" in said
+    assert f'bikes.csv, line 2, customer: "{"0" * 32}" is not a uid of a customer' in said
+    assert "revisions.csv, line 3, parent: 9 is not an earlier revision" in said
 
 
 def test_an_id_that_is_a_path_is_refused(out: Path) -> None:
     edited(out / "jobs.csv", lambda text: _with_cell(text, 1, 0, "../../../etc"))
     assert any(
-        line.startswith('jobs.csv, line 2, uid: "../../../etc" cannot be used; 32 of 0-9 and a-f')
+        line.startswith('jobs.csv, line 2, uid: "../../../etc" cannot be used; use 32 hex digits 0-9 a-f')
         for line in faults_of(out)
     )
 

@@ -104,8 +104,8 @@ def test_revisions_of_one_number_are_kept_beside_each_other_and_told(store: Stor
     assert kept[2].uid == theirs.revision.uid
     assert store.open_ends(entry.job) == (2, 4)
     assert [line.split(": ")[1] for line in merged.told] == [
-        "its revision 2 is kept as revision 3 beside what is here",
-        "its revision 3 is kept as revision 4 beside what is here",
+        "its revision 2 is kept as revision 3 next to those here",
+        "its revision 3 is kept as revision 4 next to those here",
     ]
     again = brought(other, store)
     assert sum(again.new.values()) == 0
@@ -125,7 +125,7 @@ def test_an_id_that_stands_for_something_else_here_is_kept_beside(store: Store, 
     assert (one.note, two.note, two.parent) == ("", "not what was saved", None)
     assert one.uid != two.uid
     assert merged.told[0].endswith(
-        "its revision 1 is kept as revision 2 beside what is here, which has its id"
+        "its revision 1 is kept as revision 2 next to those here, which has its id"
     )
     assert len(all_rows(store.engine)["fitting"]) == 2
     assert sum(brought(other, store).new.values()) == 0, "the same again is known"
@@ -172,7 +172,7 @@ def test_deleted_stays_deleted_unless_more_of_it_comes(store: Store, other: Stor
     other.save(weighing(job_for("Ida"), "70 kg"), "Ana", entry=entry)
     merged = brought(other, store)
     assert len(store.find().entries) == 1
-    assert "was deleted here and is back" in merged.told[0]
+    assert "was deleted here and is restored" in merged.told[0]
     other.delete(entry.job)
     brought(other, store)
     assert len(store.find().entries) == 1, "what was deleted there is still here"

@@ -72,9 +72,7 @@ def test_records_of_a_later_program_are_refused_with_a_sentence(place: StoreAddr
     before = place.file.read_bytes() if place.file else b""
     with pytest.raises(StoreTrouble) as refused:
         open_store(place)
-    assert f"made by a later springwright (schema {VERSION + 1}, this one knows {VERSION})" in str(
-        refused.value
-    )
+    assert f"from a later springwright (schema {VERSION + 1}, this one knows {VERSION})" in str(refused.value)
     assert "nothing was changed" in str(refused.value)
     if place.file:
         assert place.file.read_bytes() == before
@@ -157,7 +155,7 @@ def test_the_last_backup_is_named_as_it_is_typed(tmp_path: Path) -> None:
     (path.parent / "backups" / "the shop [1]-mine.sqlite").touch()
     _damage(path, "garbage")
     with closing(open_store(StoreAddress(path))) as store:
-        assert store.told.endswith(f"springwright store import '{last}' brings back the last backup.")
+        assert store.told.endswith(f"springwright store import '{last}' restores the last backup.")
 
 
 def test_a_later_program_that_comes_while_the_schema_is_made_is_refused(
@@ -180,7 +178,7 @@ def test_a_damaged_file_that_somebody_has_open_stays_where_it_is(tmp_path: Path)
     open_store(StoreAddress(path)).close()
     other = FileLock(path)
     left = _damage(path, "garbage")
-    with pytest.raises(Damaged, match="close every other session"):
+    with pytest.raises(Damaged, match="close all other sessions"):
         open_store(StoreAddress(path))
     assert path.read_bytes() == left
     other.release()

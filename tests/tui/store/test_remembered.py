@@ -160,7 +160,7 @@ def test_a_field_at_fault_costs_no_other_and_is_told_by_name(path: Path) -> None
     )
     found = read(path)
     assert found.remembered == Remembered(step="ride", theme="light")
-    assert found.told == "Not all is remembered: units, mouse, zoom could not be used."
+    assert found.told == "Not everything is remembered: units, mouse, zoom could not be used."
     assert written(found.remembered, found.remembered, path) == ""
     assert read(path).told == ""
 
@@ -197,7 +197,7 @@ def test_a_job_at_fault_is_left_out_and_the_others_stay(path: Path, place: objec
     stored(path, {"recent": [place, {"file": "/good", "title": "good", "at": 5}, None]})
     found = read(path)
     assert found.remembered.recent == (JobPlace(file="/good", title="good", at=5.0),)
-    assert found.told == "Not all is remembered: recent could not be used."
+    assert found.told == "Not everything is remembered: recent could not be used."
 
 
 def test_text_from_the_file_steers_no_terminal(path: Path) -> None:
@@ -357,7 +357,7 @@ def test_a_refusal_of_the_system_is_told_and_raises_nothing(
 def test_what_is_no_file_in_its_place_is_told(tmp_path: Path) -> None:
     folder = tmp_path / FILE
     folder.mkdir()
-    assert "is no file" in read(folder).told
+    assert "is not a file" in read(folder).told
     assert "Nothing else is lost" in written(LEFT, Remembered(), folder)
     in_a_file = tmp_path / "file" / FILE
     in_a_file.parent.touch()
@@ -365,7 +365,7 @@ def test_what_is_no_file_in_its_place_is_told(tmp_path: Path) -> None:
     assert "Nothing else is lost" in written(LEFT, Remembered(), in_a_file)
     queue = tmp_path / "queue"
     os.mkfifo(queue)
-    assert "is no file" in read(queue).told
+    assert "is not a file" in read(queue).told
 
 
 def test_it_lies_in_the_state_folder_of_the_platform(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -295,7 +295,7 @@ def test_a_backup_holds_everything_and_is_never_written_over(store: Store, tmp_p
     assert [found.customer for found in other.find().entries] == ["Ida Fern"]
     assert [r.note for r in other.revisions(other.find().entries[0].uid)] == ["kept"]
     other.close()
-    with pytest.raises(Exception, match="is there already"):
+    with pytest.raises(Exception, match="exists already"):
         store.back_up(copy)
 
 

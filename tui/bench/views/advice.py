@@ -8,7 +8,7 @@ from dataclasses import replace
 from physics.advise import Advised, Symptom
 from tui.bench.edit import one_wheel_text, undo
 from tui.bench.state import BenchState, Complaint, with_job
-from tui.bench.views.here import NOTHING_FIXED, seat_here, setup_tried
+from tui.bench.views.here import FIX_FIRST, NOTHING_YET, seat_here, setup_tried
 from tui.job.choices import SYMPTOMS, symptoms_of, words_of
 from tui.job.tree import TreePath
 from tui.kit.cells import CellRow
@@ -84,12 +84,12 @@ def change_tried(state: BenchState) -> BenchState:
     """Add the selected setup with the change as a setup of its own and go to it; undo takes it back."""
     here, found = advice_asked(state), advice_here(state)
     if state.is_outdated or here is None:
-        return replace(state, note="Fix what is marked in the panels first: this is of an older job.")
+        return replace(state, note=FIX_FIRST)
     if found is None or not found.changes:
-        return replace(state, note="There is no change to try.")
+        return replace(state, note="No change to try.")
     # What is promised was read off the very text that is typed here.
     table = here.typed(found.changes[change_here(state, found)])
-    return replace(setup_tried(state, table, "Tried as"), complaint=Complaint(state.complaint.symptom))
+    return replace(setup_tried(state, table, "Added as"), complaint=Complaint(state.complaint.symptom))
 
 
 KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
@@ -104,15 +104,12 @@ KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
 """What keys do while the cursor is in the view."""
 
 
-_KEYS = "Up, down: what was felt, Space ticks it. Left, right: a change, Enter tries it."
-
-
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of the selected setup of the last good answer."""
-    rows, here, found = told(_KEYS, width, look.glyphs, Role.QUIET), advice_asked(state), advice_here(state)
+    here, found = advice_asked(state), advice_here(state)
     if here is None:
-        return rows + told(NOTHING_FIXED, width, look.glyphs)
-    rows += [[], setup_name(here.seat.name, here.seat.place, look), *_felt(state, width, look)]
+        return told(NOTHING_YET, width, look.glyphs)
+    rows = [setup_name(here.seat.name, here.seat.place, look), *_felt(state, width, look)]
     if found is None or ("unbalanced" in here.symptoms and here.bike.front is None):
         rows += told(one_wheel_text(state), width, look.glyphs)
     if found is None:
@@ -128,5 +125,5 @@ def _felt(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     rows += told(SYMPTOMS[here].means, width, look.glyphs)
     if those and those != (here,):
         all_of_them = ", ".join(SYMPTOMS[one].label for one in those)
-        rows += told(f"Ticked, and changes are for: {all_of_them}.", width, look.glyphs, Role.STRONG)
+        rows += told(f"Changes are for all ticked: {all_of_them}.", width, look.glyphs, Role.STRONG)
     return rows

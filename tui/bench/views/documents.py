@@ -17,11 +17,11 @@ from tui.shop_units import ShopUnits
 from tui.subjects import balance, conditions, ordering, wire
 
 _OfSetup = Callable[[JobAnswer, int, ShopUnits], Document]
-_NO_COIL = "No coil in this job: c adds one."
-_NO_COIL_HERE = "No coil at this end of the bike: c adds one, e goes to the other end."
-_AIR_SELECTED = "The selected setup is an air spring, which has no wire: go to a coil."
-_NO_AIR = "A coil takes no volume spacers: add an air setup (a)."
-_COIL_SELECTED = "The selected setup is a coil, which takes no volume spacers: go to an air setup."
+_NO_COIL = "No coil in this job: Space, then c, adds one."
+_NO_COIL_HERE = "No coil at this wheel: Space, then c, adds one; Space, then e, shows the other wheel."
+_AIR_SELECTED = "The selected setup is an air spring, which has no wire: select a coil."
+_NO_AIR = "A coil takes no volume spacers: Space, then a, adds an air spring."
+_COIL_SELECTED = "The selected setup is a coil, which takes no volume spacers: select an air setup."
 
 
 def balance_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:

@@ -42,7 +42,7 @@ def _blocks(state: BenchState) -> Iterator[Block]:
         if isinstance(row.kind, Choice):
             yield Paragraph(f"One of: {', '.join(option.word for option in row.kind.options)}.", Role.QUIET)
         elif isinstance(row.kind, Amount | Bare):
-            yield Paragraph(f"Usual when left empty: {row.usual}." if row.usual else "", Role.QUIET)
+            yield Paragraph(f"Left empty: {row.usual}." if row.usual else "", Role.QUIET)
     yield Heading(VIEW_NAMES[state.view])
     yield Paragraph(VIEW_SENTENCES[state.view])
     yield Heading("Keys")

@@ -10,8 +10,8 @@ from tui.bench.state import BenchState
 from tui.job.tree import Raw
 from tui.subjects.asked import Seat
 
-NOTHING_YET = "Nothing to say yet: put right what is marked in the panels."
-NOTHING_FIXED = "Nothing to say yet: fix what is marked in the panels."
+NOTHING_YET = "No results yet: fix the marked fields first."
+FIX_FIRST = "Fix the marked fields first: these results are OLD."
 
 
 def seat_here(state: BenchState) -> Seat | None:

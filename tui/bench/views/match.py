@@ -11,7 +11,7 @@ from physics.match import Match
 from physics.wants import Want, Wished
 from tui.bench.edit import undo
 from tui.bench.state import CHART, BenchState, select_setup, show_view
-from tui.bench.views.here import NOTHING_FIXED, seat_here, setup_tried
+from tui.bench.views.here import FIX_FIRST, NOTHING_YET, seat_here, setup_tried
 from tui.kit.cells import CellRow
 from tui.kit.document import Document, Paragraph, SetupName
 from tui.kit.dressing import dressed, told
@@ -25,12 +25,9 @@ from tui.subjects.asked import Seat
 VIEW, VOLUMES = "match", "match_volumes"
 """The view, and the same with volumes and port free as well."""
 WANTS = "wants"
-_KEYS = "Left, right: another target setup. Enter tries it as a new setup. C: {other}. t: panels."
-_OTHER = {False: "with volumes and port free too", True: "the chart again"}
-_WANTS_KEYS = "D again: type what is wanted. Enter: try it as a new setup. t: panels."
-_ALONE = "There is one setup only: add another spring to set like it, c for a coil, a for air."
-_WORKING = "Trying volumes and ports as well ..."
-_ASK = f"Press D again and type figures with a semicolon between, such as {subject.EXAMPLE}."
+_ALONE = "Only one setup. To match one to it: Space, then c, adds a coil; Space, then a, an air spring."
+_WORKING = "Trying volumes and port too ..."
+_ASK = f"Space, then t: type target figures, a semicolon between, such as {subject.EXAMPLE}."
 
 
 def with_wants(state: BenchState, wants: tuple[Want, ...]) -> BenchState:
@@ -99,10 +96,10 @@ def _tried(
     state: BenchState, found: subject.AnyOffer | Reason | None, pair: tuple[Seat, Seat] | None, *, view: str
 ) -> BenchState:
     if state.is_outdated or state.answer is None:
-        return replace(state, note="Put right what is marked in the panels first: this is of an older job.")
+        return replace(state, note=FIX_FIRST)
     if found is None or isinstance(found, str):
-        return replace(state, note="There is nothing to try yet.")
-    name = f"{_typed_name(state, state.setup)} as wanted"
+        return replace(state, note="Nothing to try yet.")
+    name = f"{_typed_name(state, state.setup)} for targets"
     if pair is not None:
         target, using = (_typed_name(state, seat.place) for seat in pair)
         name = f"{using} as {target}"
@@ -129,13 +126,12 @@ WANTS_KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {"enter": wish_tr
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view: the selected setup of the last good answer is the target setup."""
-    rows = told(_KEYS.format(other=_OTHER[state.view == VOLUMES]), width, look.glyphs, Role.QUIET)
     pair = pair_here(state)
     if pair is None:
-        return rows + told(NOTHING_FIXED if state.answer is None else _ALONE, width, look.glyphs)
+        return told(NOTHING_YET if state.answer is None else _ALONE, width, look.glyphs)
     target, using = pair
     heads = SetupName(target.name, target.place, "Target "), SetupName(using.name, using.place, "Set    ")
-    rows += [[], *dressed(Document(heads), width, look)]
+    rows = dressed(Document(heads), width, look)
     found = match_here(state)
     if found is None:
         return rows + told(_WORKING, width, look.glyphs)
@@ -144,10 +140,10 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
 
 def wants_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of the figures wanted of the selected setup of the last good answer."""
-    rows, seat = told(_WANTS_KEYS, width, look.glyphs, Role.QUIET), seat_here(state)
+    seat = seat_here(state)
     if seat is None:
-        return rows + told(NOTHING_FIXED, width, look.glyphs)
-    rows += [[], *dressed(Document((SetupName(seat.name, seat.place),)), width, look)]
+        return told(NOTHING_YET, width, look.glyphs)
+    rows = dressed(Document((SetupName(seat.name, seat.place),)), width, look)
     offer = wished_here(state)
     if offer is None:
         return rows + told(_ASK, width, look.glyphs)

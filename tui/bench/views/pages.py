@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from physics.answer import Answer
 from tui.bench.state import BenchState, with_job
-from tui.bench.views.here import NOTHING_FIXED
+from tui.bench.views.here import NOTHING_YET
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.tree import Raw
 from tui.kit.cells import CellRow, cells
@@ -20,7 +20,7 @@ from tui.kit.roles import Role
 from tui.shop_units import ShopUnits
 from tui.subjects.ordering import Take, document, order_takes, taken
 
-_COIL_SELECTED = "The selected setup is a coil: nothing to pump."
+_COIL_SELECTED = "A coil is not pumped: select an air setup, or ] shows what to order."
 
 
 def pump_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
@@ -28,7 +28,7 @@ def pump_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     from tui.subjects.pumping import document
 
     if state.answer is None:
-        return told(NOTHING_FIXED, width, look.glyphs)
+        return told(NOTHING_YET, width, look.glyphs)
     answered, index = state.answer, min(state.setup, len(state.answer.answer.setups) - 1)
     if answered.answer.setups[index].air is None:
         return told(_COIL_SELECTED, width, look.glyphs)
@@ -40,7 +40,7 @@ def verdict_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRo
     from tui.subjects.riding import document
 
     if state.answer is None:
-        return told(NOTHING_FIXED, width, look.glyphs)
+        return told(NOTHING_YET, width, look.glyphs)
     return dressed(document(state.answer.answer.setups, state.units), width, look)
 
 
@@ -63,7 +63,7 @@ def order_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]
     """Return what to order for the selected setup: what can be taken first, then why."""
     here = _order_here(state)
     if here is None:
-        return told(NOTHING_FIXED, width, look.glyphs)
+        return told(NOTHING_YET, width, look.glyphs)
     answer, index, typed = here
     rows = _take_rows(state, takes_here(state), width, look)
     return rows + dressed(document(answer, index, state.units, typed), width, look)
@@ -114,7 +114,7 @@ def _sheet_text(answered: JobAnswer, units: ShopUnits, today: datetime.date) -> 
 def sheet_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the setup sheet of the job on the bench, both wheels of it."""
     if state.bike_answer is None:
-        return told(NOTHING_FIXED, width, look.glyphs)
+        return told(NOTHING_YET, width, look.glyphs)
     rows: list[CellRow] = []
     for line in _sheet_text(state.bike_answer, state.units, datetime.date.today()).splitlines():
         rows += told(line, width, look.glyphs) if line.strip() else [[]]

@@ -38,7 +38,7 @@ def measuring(state: BenchState) -> BenchState:
     kind = state.row.kind
     pair = pair_at(as_it_is_typed(state), state.row.path, kind) if isinstance(kind, Pair) else ()
     if state.edit is not None and not all(map(is_number, pair)):
-        return replace(state, note="Type the stroke behind the travel first; then z takes the pair.")
+        return replace(state, note="Type the stroke after the travel first; Enter accepts the pair.")
     state = commit(state)
     fresh = not leverage.has_pairs(state.job)
     state = _taking_pairs(state) if fresh else state
@@ -46,8 +46,8 @@ def measuring(state: BenchState) -> BenchState:
     here = select_field(state, (*LEVERAGE, "travel_mm", len(travels)))
     following = leverage.next_of(state.job)
     if following is None:
-        return replace(here, note="The pairs reach the end of the travel; one more takes both its numbers.")
-    note = "Leverage comes from pairs now; u takes that back." if fresh else ""
+        return replace(here, note="Full travel is measured; a further pair needs both numbers.")
+    note = "Leverage now from measured pairs; u undoes it." if fresh else ""
     return replace(type_text(here, f"{following:g} "), note=note)
 
 

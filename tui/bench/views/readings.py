@@ -108,48 +108,46 @@ def with_readings(state: BenchState, readings: Readings) -> BenchState:
 def readings_taken(state: BenchState) -> BenchState:
     """Take what the readings say into the selected setup; undo takes it back."""
     if state.readings is None or state.view != READINGS:
-        return replace(state, note="There are no readings to take: R asks for them.")
+        return replace(state, note="No measurements yet: Space, then r, and type them.")
     if state.is_outdated:
-        return replace(state, note="Put right what is marked in the panels first.")
+        return replace(state, note="Fix the marked fields first.")
     found, seat = found_here(state), seat_here(state)
     if seat is None or found is None or isinstance(found, Why):
-        return replace(state, note="The readings say nothing that can be taken.")
+        return replace(state, note="These measurements give no usable result.")
     job = subject.taken_into(state.job, seat.place, found, state.units)
     if job is None:
         return replace(state, note=subject.NO_PLACE)
-    return replace(with_job(state, job), note=f"{subject.taken_words(found)}; u takes it back.")
+    return replace(with_job(state, job), note=f"{subject.taken_words(found)}; u undoes it.")
 
 
 KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {"enter": readings_taken, "u": undo}
 """What keys do while the cursor is in the view."""
 
 
-_KEYS = "R asks for readings. Enter takes what they say into the setup, u takes that back. t goes out and in."
 _HOW = (
-    "Press R again and type one of these. The path of a spring tester's file of stroke and force. Or pairs "
-    "read off a scale and a caliper: 0 120; 10 900; 20 1700. Or the gauge before and after cycling once: "
-    "before 200 psi after 170 psi. Or the sag under the rider: sag 45 mm.",
-    "Readings one way do not tell the seal friction, so it is asked for; among pairs it may stand last: "
-    "0 120; 10 900; 20 1700; friction 15.",
-    "From force and stroke come rate, preload and friction of a coil; volumes, port and friction of an air "
-    "spring whose pressure is typed. Readings in and out, slowly, from full extension, tell the most.",
+    "Space, then r, and type one of these: the path of a spring tester's file (stroke, force); stroke and "
+    "force in pairs, off caliper and scale: 0 120; 10 900; 20 1700; the gauge before and after one cycle: "
+    "before 200 psi after 170 psi; the sag with the rider on: sag 45 mm.",
+    "Measured one way only, seal friction cannot be separated, so it is asked for; among pairs it may come "
+    "last: 0 120; 10 900; 20 1700; friction 15.",
+    "Force and stroke give rate, preload and friction of a coil, or volumes, port and friction of an air "
+    "spring with typed pressure. Measure slowly, in and out, from full extension.",
 )
 _CARE = (
-    "A spring pushed by hand or tester holds energy: guard on, eye protection, stand aside, never beyond the "
-    "label's pressure or the stroke. The maker's manual comes first."
+    "A compressed spring stores energy: guard on, eye protection, stand aside, never exceed max pressure or "
+    "stroke. The maker's manual comes first."
 )
-_WORKING = "Working it out."
+_WORKING = "Calculating."
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view for the selected setup of the last good answer."""
     glyphs, seat, readings = look.glyphs, seat_here(state), state.readings
-    keys = told(_KEYS, width, glyphs, Role.QUIET)
     if readings is None:
         how = [Paragraph(text, gap=True) for text in _HOW]
-        return keys + dressed(Document((*how, Paragraph(_CARE, Role.CAUTION, gap=True))), width, look)
+        return dressed(Document((*how, Paragraph(_CARE, Role.CAUTION, gap=True))), width, look)
     if seat is None:
-        return told(NOTHING_YET, width, glyphs) + keys
+        return told(NOTHING_YET, width, glyphs)
     match found_here(state):
         case None:
             rows = told(_WORKING, width, glyphs, Role.QUIET)
@@ -163,4 +161,4 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
                 full = float(seat.there.answer.frame.stroke)
                 drawn[subject.RESIDUALS] = partial(_residuals, found, full, look, state.units)
             rows = dressed(said, width, look, drawn)
-    return [setup_name(seat.name, seat.place, look), *rows, [], *keys]
+    return [setup_name(seat.name, seat.place, look), *rows]

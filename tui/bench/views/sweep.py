@@ -43,10 +43,10 @@ _LOW, _HIGH, _MAP_WIDE_FROM = 9, 18, 60
 _MARKS = {"topped_out": "t", "bottomed_out": "b", "unsolved": "?", IMPOSSIBLE: "x"}
 _MARK_WORDS = {
     "t": "tops out",
-    "b": "on the stop",
-    "?": "no answer",
-    "x": "cannot be",
-    "!": "above the label",
+    "b": "bottomed out",
+    "?": "no solution",
+    "x": "not possible",
+    "!": "above max pressure",
 }
 _SUGGESTED = ("positive_volume", "preload", "sag")
 """What goes upwards while nobody has chosen."""
@@ -127,8 +127,8 @@ def _chart(found: Swept, name: str, known: Case) -> series.ChartData:
             series.Line(setup, look, x, y)
             for look, (setup, y) in enumerate(zip(found.names, drawn, strict=True))
         ),
-        level=None if label is None else series.Level("label's limit", label),
-        note=f"No setup has {figure.label} anywhere on the way.",
+        level=None if label is None else series.Level("max pressure", label),
+        note=f"No setup has {figure.label} in this range.",
     )
 
 
@@ -162,7 +162,7 @@ def map_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
 
     def drawn(width: int) -> list[CellRow]:
         if found is None:
-            return told(f"Working it out: {share:.0%}. Escape leaves it.", width, look.glyphs, Role.QUIET)
+            return told(f"Calculating: {share:.0%}.", width, look.glyphs, Role.QUIET)
         return _Sheet(asked, found, state.units, look, seat.place).rows(width)
 
     said = subject.map_document(found, asked, state.units)
@@ -188,7 +188,7 @@ class _Sheet(NamedTuple):
         if not np.isfinite(drawn).any():
             fork = isinstance(self.asked.known.frame.leverage, Fork)
             label = figure_named(self.asked.figure, fork).label
-            return told(f"{self.found.names[0]} has no {label} anywhere here.", width, self.look.glyphs)
+            return told(f"{self.found.names[0]} has no {label} in these ranges.", width, self.look.glyphs)
         if across.size < _LEAST_ROOM:
             return told("Too narrow for a map.", width, self.look.glyphs)
         marks = self._marks(drawn)[np.ix_(across, up)].T
@@ -243,7 +243,7 @@ class _Sheet(NamedTuple):
         texts = [self.units.plain(edge, measure) for edge in self._edges(drawn)]
         parts = [f"{shade} {texts[i]} to {texts[i + 1]}" for i, shade in enumerate(shades)]
         if texts[0] == texts[-1]:
-            parts = [f"{shades[0]} {texts[0]} all over"]
+            parts = [f"{shades[0]} {texts[0]} everywhere"]
         unit = self.units.unit(measure)
         marks = np.unique(self._marks(drawn))
         parts += [f"{mark} {words}" for mark, words in _MARK_WORDS.items() if mark in marks]

@@ -102,7 +102,7 @@ def _numbers(scale: _Scale, writing: Writing) -> CellRow:
 def _wanted(target: float, scale: _Scale, writing: Writing, glyphs: Glyphs) -> CellRow:
     """Return an arrow at the target and its number on the side that has room for it."""
     measure, units = writing
-    at, text = scale.column(target), f"{units.show(target, measure)} wanted"
+    at, text = scale.column(target), f"target {units.show(target, measure)}"
     if at + 2 + len(text) <= scale.room:
         return cells(f"{' ' * at}{glyphs.up} {text}", Role.STRONG)
     return cells(f"{text} {glyphs.up}".rjust(at + 1), Role.STRONG)

@@ -140,7 +140,7 @@ def test_what_there_is_no_change_for_is_said() -> None:
     rear = wheel_job(BOTH, "rear")
     unbalanced = tuple(SYMPTOMS).index("unbalanced")
     assert "This job has one wheel" in told(on_bench(rear, symptom=unbalanced))
-    assert change_tried(on_bench(rear, symptom=unbalanced)).note == "There is no change to try."
+    assert change_tried(on_bench(rear, symptom=unbalanced)).note == "No change to try."
     heavy = rear.with_value(("load", "rider_mass"), "450 kg").with_value(("setup", 1, "bore"), "20 mm")
     stuck = on_bench(heavy.with_value(("setup", 1, "body"), "15 mm"))
     assert "does not settle under the rider" in told(stuck)
@@ -203,7 +203,7 @@ def test_several_symptoms_are_ticked_and_each_change_says_what_it_does_to_all() 
     assert asked(state) == ("wallows", "harsh_ramp_up")
     said = told(symptom_turned(state, 1))
     assert "[ ] 3 of 9" in said
-    assert "Ticked, and changes are for: wallows in the middle, harsh ramp-up." in said
+    assert "Changes are for all ticked: wallows in the middle, harsh ramp-up." in said
     assert "positive spacers 1 to 2, then 201 psi for the same sag: helps wallows in the middle; " in said
     assert "helps wallows in the middle; worsens harsh ramp-up" in said
     assert ticked(undo(state)) == ("wallows",)

@@ -73,9 +73,9 @@ async def test_a_fault_at_the_other_end_is_told_with_the_way_there() -> None:
         await bench.press("enter", "u", "end", "home", "down", "down", "down", "down", "down", "down")
         await bench.write("900")
         await bench.press("enter")
-        assert "1 value cannot be used: " in bench.text("results")
+        assert "1 invalid value; " in bench.text("results")
         await bench.press("e")
-        assert "1 value cannot be used at the front, where e leads" in bench.text("results")
+        assert "1 invalid value at the front wheel" in bench.text("results")
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -63,7 +63,7 @@ def test_free_volumes_come_closer() -> None:
 
 
 def test_until_volumes_are_tried_it_says_so() -> None:
-    assert "Trying volumes and ports" in told(on_bench(view=VOLUMES))
+    assert "Trying volumes and port" in told(on_bench(view=VOLUMES))
 
 
 @pytest.mark.parametrize("setup", [0, 1])
@@ -95,7 +95,7 @@ def test_a_stale_answer_is_not_tried() -> None:
 
 def test_one_setup_alone_has_nothing_to_be_like() -> None:
     alone = on_bench(DEMO.without_setup(1))
-    assert "There is one setup only" in told(alone)
+    assert "Only one setup" in told(alone)
     assert match_tried(alone).job == alone.job
 
 

@@ -108,13 +108,13 @@ def test_a_list_that_is_being_entered_says_what_it_lacks_and_marks_nothing() -> 
         assert faults_by_row(state) == {}
     assert results(measured(*STROKES[:3])).startswith(LOOK.marker(0))
     alone = with_answer(open_bench(History.starting_at(measured(STROKES[0]).job)))
-    assert results(alone) == "2 more pairs of travel and stroke needed: no answer until then."
+    assert results(alone) == "2 more pairs of travel and stroke needed: no result yet."
 
 
 def test_what_else_is_wrong_beside_a_short_list_stays_a_fault() -> None:
     state = measured(STROKES[0])
     broken = with_job(state, state.job.with_value(("load", "rider_mass"), "82"))
-    assert "2 values cannot be used" in results(broken)
+    assert "2 invalid values" in results(broken)
     assert len(faults_by_row(broken)) == 2
     crooked = with_job(state, state.job.with_value(STROKE, (0.0, "seven")))
     assert "cannot be used" in results(crooked)
@@ -234,7 +234,7 @@ async def test_on_the_screen_the_pairs_stay_in_sight(size: tuple[int, int]) -> N
             await bench.press("z")
             await bench.write(stroke)
             await bench.press("enter")
-        assert "STALE" not in pane.text
+        assert "OLD" not in pane.text
         assert "120.0" in pane.text
         assert "47.7" in pane.text
         await bench.press("escape")

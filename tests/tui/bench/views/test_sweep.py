@@ -119,7 +119,7 @@ def test_work_on_something_older_is_dropped() -> None:
     assert worked_on(newer, old.key, 1.0, "found") is newer
     halfway = worked_on(bench, old.key, 0.5, None)
     assert halfway.worked.found is None
-    assert "Working it out: 50%" in text_of(sweep.map_lines(halfway, 60, LOOK))
+    assert "Calculating: 50%" in text_of(sweep.map_lines(halfway, 60, LOOK))
 
 
 def test_what_was_found_stays_while_something_else_is_under_way() -> None:
@@ -194,4 +194,4 @@ def test_the_spacers_mark_what_is_fitted_and_what_the_label_forbids() -> None:
 def test_a_job_without_an_answer_says_so() -> None:
     blank = replace(state(), bike_answer=None)
     for lines in (sweep.lines, sweep.map_lines, documents.spacer_lines):
-        assert "Nothing to say yet" in text_of(lines(blank, 60, LOOK))
+        assert "No results yet" in text_of(lines(blank, 60, LOOK))

@@ -46,7 +46,7 @@ def test_every_setup_has_a_line_a_median_and_the_target_below() -> None:
     # All are set for the target, so that the medians stand over it.
     places = [coil.rindex("●"), air.rindex("◆"), wanted.index("↑")]
     assert max(places) - min(places) <= 1
-    assert "29.0 % wanted" in wanted
+    assert "target 29.0 %" in wanted
 
 
 def test_it_is_told_in_words() -> None:

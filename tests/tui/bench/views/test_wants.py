@@ -13,7 +13,7 @@ async def test_figures_are_asked_for_judged_and_tried(size: tuple[int, int]) -> 
         bench = await started(pilot)
         await bench.press("right", "right", "right", "D")
         pane = bench.screen.query_one(ViewPane)
-        assert "Press D again" in " ".join(pane.text.split())
+        assert "Space, then t: type target figures" in " ".join(pane.text.split())
         await bench.press("D")
         await bench.write("nonsense>=2")
         await bench.press("enter")
@@ -36,6 +36,6 @@ async def test_figures_are_asked_for_judged_and_tried(size: tuple[int, int]) -> 
         for promised, judged in zip(("bottom_ratio", "support_50"), offer.found.judged, strict=True):
             assert float(getattr(tried.riding, promised)) == pytest.approx(judged.found, rel=1e-9)
         assert tried.cautions == offer.setup.cautions
-        assert "as wanted" in str(bench.state.job.setups[-1]["name"])
+        assert "for targets" in str(bench.state.job.setups[-1]["name"])
         await bench.press("u")
         assert len(bench.state.job.setups) == before

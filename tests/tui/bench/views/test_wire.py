@@ -73,7 +73,7 @@ async def test_the_view_follows_a_nudge_of_the_wire() -> None:
 async def test_an_air_spring_selected_shows_the_coil_there_is() -> None:
     words = await view_of(wired(), (120, 40), "right", "right", "right")
     assert "8.4 mm wire" in words
-    assert "No coil at this end" in await view_of(demo_job().without_setup(0))
+    assert "No coil at this wheel" in await view_of(demo_job().without_setup(0))
 
 
 @pytest.mark.slow
