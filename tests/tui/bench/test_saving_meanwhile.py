@@ -116,7 +116,7 @@ async def test_another_job_on_the_bench_is_not_taken_for_the_one_being_saved(
         await bench.press("d", "ctrl+u", *str(other), "enter")
         await let_go(bench, slow)
         assert bench.state.bike.get(RIDER_MASS) == "60 kg"
-        assert "saved into the records as revision 1" in painted(pilot).casefold()
+        assert "saved to the records as revision 1" in painted(pilot).casefold()
         assert bench.screen.session.entry is None
         assert bench.says_saved
         await bench.press("space", "space", "n", "enter")

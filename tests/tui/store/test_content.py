@@ -45,16 +45,16 @@ def test_sound_records_have_no_fault(shop: Store) -> None:
 @pytest.mark.parametrize(
     ("statement", "said"),
     [
-        ("UPDATE job SET latest = 7", "latest: 7 disagrees with its revisions; "),
-        ("UPDATE job SET versions = 4", "versions: 4 disagrees with its revisions; "),
-        ("UPDATE job SET title = 'x'", 'title: "x" disagrees with its revisions; "'),
+        ("UPDATE job SET latest = 7", "latest: 7 disagrees with its revisions; use "),
+        ("UPDATE job SET versions = 4", "versions: 4 disagrees with its revisions; use "),
+        ("UPDATE job SET title = 'x'", 'title: "x" disagrees with its revisions; use "'),
         ("UPDATE revision SET text = 'a = '", ", text: not TOML"),
-        ("UPDATE revision SET parent = 8", ", parent: 8 is no earlier one; "),
-        ("UPDATE revision SET settles = 9", ", settles: 9 is no other one; "),
-        ("UPDATE revision SET saved_at = 'noon'", ', saved_at: "noon" cannot be used; UTC as in '),
-        ("UPDATE revision SET number = number + 1 WHERE number = 3", ", number: 4 leaves a gap; 3 is"),
-        ("UPDATE part SET text = 'x = 1'", ", text: is not what its digest says; "),
-        ("UPDATE part SET kind = 'wheel'", ', kind: "wheel" is no kind of part; one of frame, coil, air'),
+        ("UPDATE revision SET parent = 8", ", parent: 8 is not an earlier revision; "),
+        ("UPDATE revision SET settles = 9", ", settles: 9 is not another revision; "),
+        ("UPDATE revision SET saved_at = 'noon'", ', saved_at: "noon" cannot be used; use UTC, e.g. '),
+        ("UPDATE revision SET number = number + 1 WHERE number = 3", ", number: 4 leaves a gap; use 3"),
+        ("UPDATE part SET text = 'x = 1'", ", text: does not match its digest; "),
+        ("UPDATE part SET kind = 'wheel'", ', kind: "wheel" is not a kind of part; use one of frame, coil, air'),
     ],
 )
 def test_rows_that_do_not_agree_are_told(shop: Store, statement: str, said: str) -> None:
@@ -78,7 +78,7 @@ def test_what_points_nowhere_is_told(file_store: Store) -> None:
     assert path is not None
     with closing(sqlite3.connect(path, isolation_level=None)) as connection:
         connection.execute("DELETE FROM customer")
-    assert set(inspect_records(file_store.place).faults) == {"bike points to no customer"}
+    assert set(inspect_records(file_store.place).faults) == {"bike refers to a missing customer"}
 
 
 @pytest.mark.fast_cases(1)
@@ -111,7 +111,7 @@ def test_where_nothing_is_nothing_is_made(tmp_path: Path) -> None:
 
 def test_records_not_made_yet_or_of_another_program_are_refused(place: StoreAddress) -> None:
     if place.file is None:
-        with pytest.raises(StoreTrouble, match="are not made yet"):
+        with pytest.raises(StoreTrouble, match="do not exist yet"):
             inspect_records(place)
     open_store(place, (*STEPS, ("CREATE TABLE later (uid TEXT PRIMARY KEY)",))).close()
     with pytest.raises(StoreTrouble, match="later springwright"):
