@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import partial
+from typing import Literal
 
 from tui.bench.state import (
     BenchState,
@@ -24,10 +25,9 @@ from tui.bench.state import (
 from tui.bench.steps import MORE, Step, is_field
 from tui.job import typed
 from tui.job.answer import JobAnswer
-from tui.job.demo import demo_front
 from tui.job.fields import Amount, Choice, Field, Pair, Share
 from tui.job.job import History, Job, listed, with_list
-from tui.job.panels import LEVERAGE, NEW_AIR, NEW_COIL, unconfirmed_at
+from tui.job.panels import LEVERAGE, unconfirmed_at
 from tui.job.quantities import doubt_at, fraction_unseen, is_fraction, number
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, is_fork, wheel_job
@@ -36,6 +36,7 @@ from tui.kit.edit import Edit
 from tui.kit.keymap import quiet
 from tui.shop_units import METRIC, Measure
 
+Kind = Literal["coil", "air"]
 _GRAVITY = 9.80665
 _ROWS = 7
 
@@ -133,9 +134,15 @@ def remove_wheel(state: BenchState) -> BenchState:
     return replace(moved, note=f"The {state.wheel} wheel is removed; u undoes it.")
 
 
+_FORK = "150 mm"
+"""Travel of a fork that is put on a bike whose fork nobody has typed. Common practice, no source."""
+
+
 def with_invented_front(bike: Job) -> Job:
-    """Return a bike with an invented front."""
-    bike = bike.with_value(("front",), demo_front())
+    """Return a bike with a fork of a typical size beside its rear, none of it typed or confirmed."""
+    from tui.subjects.new_job import NewEnd, typed_size, with_front  # it knows sizes, which load numpy
+
+    bike = with_front(bike, NewEnd(("air",), typed_size(_FORK, "front")))
     if bike.get(("load", "scale_mass")) is None:
         return bike
     # A scale under the rear wheel says nothing of what the front carries.
@@ -396,15 +403,19 @@ def _unlikely(state: BenchState, text: str) -> str:
 
 
 def add_coil(state: BenchState) -> BenchState:
-    """Add an invented coil and go to it."""
-    return add_setup(commit(state), NEW_COIL, "Example setup")
+    """Add a coil that suits the shock's size and go to it."""
+    return _add_typical(commit(state), "coil")
 
 
 def add_air(state: BenchState) -> BenchState:
-    """Add an invented air setup and go to it."""
-    state = commit(state)
-    fresh = demo_front()["setup"][0] if is_fork(state.job) else NEW_AIR
-    return add_setup(state, fresh, "Example setup")
+    """Add an air spring that suits the size of the shock or fork and go to it."""
+    return _add_typical(commit(state), "air")
+
+
+def _add_typical(state: BenchState, kind: Kind) -> BenchState:
+    from tui.subjects.new_job import new_setup  # it knows sizes, which load numpy
+
+    return add_setup(state, new_setup(state.job, kind), "Typical setup")
 
 
 def copy_setup(state: BenchState) -> BenchState:
@@ -474,5 +485,5 @@ def show_other_wheel(state: BenchState) -> BenchState:
     if is_fork(state.job):
         return replace(state, note=one_wheel_text(state))
     grown = replace(state, history=state.history.then(with_invented_front(state.bike)))
-    told = "Example fork added, off the sheet until its values are typed; u undoes it."
+    told = "Typical fork added, off the sheet until its values are typed; u undoes it."
     return replace(show_wheel(with_answer(grown), "front"), note=told)

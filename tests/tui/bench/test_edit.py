@@ -451,7 +451,7 @@ def test_the_other_wheel_is_read_at_its_sag_and_an_invented_front_is_told() -> N
     springs = edit.show_other_wheel(edit.show_other_wheel(show_setup(BENCH, 1)))
     assert (springs.wheel, springs.setup, springs.panel) == ("rear", 1, FIRST_SETUP + 1)
     grown = edit.show_other_wheel(REAR_ALONE)
-    note = "Example fork added, off the sheet until its values are typed; u undoes it."
+    note = "Typical fork added, off the sheet until its values are typed; u undoes it."
     assert (grown.wheel, grown.note, grown.faults) == ("front", note, ())
     assert edit.undo(grown).bike == REAR_ALONE.bike
 
@@ -469,18 +469,18 @@ def test_an_invented_front_is_weighed_where_the_rear_is() -> None:
 
 def test_a_setup_added_comes_last_is_selected_and_is_named_apart() -> None:
     for state, add, note, path in (
-        (BENCH, edit.add_coil, "Example setup, coil 2: type its own values.", ("setup", 2, "rate")),
+        (BENCH, edit.add_coil, "Typical setup, coil 2: type its own values.", ("setup", 2, "rate")),
         (
             BENCH,
             edit.add_air,
-            "Example setup, air 2: type its own values.",
+            "Typical setup, air 2: type its own values.",
             ("setup", 2, "pressure"),
         ),
         (BENCH, edit.copy_setup, "Copy, coil 2: type its own values.", ("setup", 2, "rate")),
         (
             FRONT,
             edit.add_air,
-            "Example setup, fork 2: type its own values.",
+            "Typical setup, fork air: type its own values.",
             ("setup", 1, "pressure"),
         ),
     ):

@@ -88,7 +88,7 @@ def test_each_end_remembers_its_setup() -> None:
 def test_the_first_visit_adds_an_invented_front_and_undo_takes_it_away() -> None:
     front = move.show_other_wheel(bench(REAR))
     assert front.wheel == "front"
-    assert "Example fork" in front.note
+    assert "Typical fork" in front.note
     assert not front.faults
     assert front.answer is not None
     undone = edit.undo(front)
@@ -171,7 +171,7 @@ def test_the_wheel_travel_of_a_fork_is_worked_out_until_it_is_typed() -> None:
 
 def test_setups_are_added_to_the_end_on_the_bench() -> None:
     front = setups.add_air(move.show_other_wheel(bench()))
-    assert [setup["name"] for setup in front.job.setups] == ["fork air", "fork coil", "fork"]
+    assert [setup["name"] for setup in front.job.setups] == ["fork air", "fork coil", "fork air 2"]
     assert not front.bike_faults
     assert len(move.show_other_wheel(front).job.setups) == 2
     assert len(setups.remove_setup(front).job.setups) == 2
