@@ -57,7 +57,7 @@ async def linkage(size: tuple[int, int], job: Job = REAR) -> AsyncIterator[Opene
     async with bench_app(job).run_test(size=size) as pilot:
         await started(pilot)
         bench = Opened(pilot)
-        await bench.press("k")
+        await bench.do("linkage")
         yield bench
 
 
@@ -260,7 +260,7 @@ async def test_what_does_not_move_is_adopted_only_when_that_is_said() -> None:
         assert bench.on_bench
         assert bench.state.faults
         assert bench.state.is_outdated
-        await bench.press("k")
+        await bench.do("linkage")
         assert "too few bars" in " ".join(bench.part("why").split())
 
 
@@ -273,7 +273,8 @@ async def test_leaving_with_changes_asks() -> None:
         await bench.press("escape", "d")
         assert bench.on_bench
         assert bench.state.job == REAR
-        await bench.press("k", "plus", "q", "a")
+        await bench.do("linkage")
+        await bench.press("plus", "q", "a")
         await adopt(bench) if not isinstance(bench.pilot.app.screen, Question) else await bench.press("t")
         assert bench.on_bench
         assert sketch_of(bench.state.job) is not None

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from textual import events
 
+from tests.tui.bench.conftest import Bench
 from tests.tui.records.conftest import SIZES, RecordsBench, records, save
 from tests.tui.store.jobs import job_for, weighing
 from tui.job.demo import demo_job
@@ -83,7 +84,7 @@ async def test_keys_pressed_while_the_records_are_being_opened_are_meant_for_the
         await bench.do("escape")
         bench.screen.session.records.close()  # as at the start of a session
         before = bench.state.bike
-        await bench.press("O")
+        await Bench.do(bench, "records")
         for key in ("b", "e", "n", "f2", "down", "enter"):
             bench.pilot.app.post_message(events.Key(key, key if len(key) == 1 else None))
         await bench.settle()
