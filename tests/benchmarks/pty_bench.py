@@ -25,6 +25,8 @@ GLANCE = 0.05
 """Seconds without a byte and without work after which a program waits for a key; no part of a key's time."""
 CAN_TELL = Path("/proc/self/schedstat").exists()
 """Whether this machine tells how long a thread has computed, as Linux does."""
+ESCAPE, ESCAPE_WAITS = b"\x1b", 0.25
+"""A lone Escape, and seconds for which the program waits for more that would make it another key."""
 PATIENCE = 30.0
 BENCH = ("-m", "tui")
 CONTROLS = re.compile(rb"\x1b\[[0-9;?$]*[A-Za-z]")
@@ -70,7 +72,8 @@ class PtySession:
         pressed = last = time.perf_counter()
         os.write(self._line, key)
         sent, before = 0, self._work()
-        while (chunk := self._read(GLANCE)) or not self._is_idle(before):
+        least = pressed + (ESCAPE_WAITS if key == ESCAPE else 0.0)
+        while (chunk := self._read(GLANCE)) or not self._is_idle(before) or time.perf_counter() < least:
             if chunk:
                 last = time.perf_counter()
                 sent += len(chunk)

@@ -8,10 +8,24 @@ from statistics import median
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from tests.benchmarks.pty_bench import BENCH, CAN_TELL, PtySession, busy_time
+from tests.benchmarks.bytes_per_key import (
+    ANSWERED,
+    DOWN,
+    IDLE,
+    MOST,
+    MOVE,
+    NUDGE,
+    OPENING,
+    SIZES,
+    STEP,
+    VIEW,
+    bytes_per_key,
+)
+from tests.benchmarks.pty_bench import BENCH, CAN_TELL, ESCAPE, PtySession, busy_time
 from tui.bench.grid import page
 from tui.bench.keymap import KEYMAP
 from tui.bench.state import BenchState, open_bench, with_answer
+from tui.bench.steps import NAMES, Step
 from tui.charts.views import ChartView
 from tui.job.demo import demo_job
 from tui.job.job import History
@@ -21,11 +35,10 @@ from tui.themes import find_themes
 
 START = with_answer(open_bench(History.starting_at(demo_job())))
 LOOK = find_themes().themes["dark"].chart(UTF8)
-DOWN, NEXT_PANEL, ON_THE_CHART = b"\x1b[B", b"\t", b"l"
-TO_THE_CHART, BACK = (b"]", b"]"), b"\x1b"
+NEXT_STEP, NEXT_VIEW, TO_THE_CHART = b"\t", b"]", (b"]", b"]")
 LATER = 1.35
 """How many times the start of a bare screen the first paint of the bench may take."""
-FIRST_WORD, ANSWERED = "rider mass", "lbf/in, sag"
+FIRST_WORD = "rider mass"
 BARE_SCREEN = """
 from textual.app import App
 from textual.widgets import Static
@@ -56,11 +69,11 @@ def test_a_nudge_is_answered(benchmark: BenchmarkFixture) -> None:
 
 @pytest.mark.parametrize("size", [(40, 18), (82, 54)])
 def test_the_panels_are_drawn(benchmark: BenchmarkFixture, size: tuple[int, int]) -> None:
-    before = page(START, *size, {}, LOOK).lines
+    before = page(START, *size, 0, LOOK).lines
     after = KEYMAP.pressed(START, "plus", "+")
 
     def draw() -> int:
-        return len(changes(before, page(after, *size, {}, LOOK).lines) or [])
+        return len(changes(before, page(after, *size, 0, LOOK).lines) or [])
 
     assert benchmark(draw) > 0
 
@@ -68,8 +81,8 @@ def test_the_panels_are_drawn(benchmark: BenchmarkFixture, size: tuple[int, int]
 @pytest.mark.skipif(not CAN_TELL, reason="this machine does not tell whether a program waits for a key")
 @on_the_line
 @pytest.mark.fast_cases(1)
-@pytest.mark.parametrize(("size", "most"), [((80, 24), 2500), ((120, 40), 4000)], ids=["80x24", "120x40"])
-def test_a_nudge_on_the_line(benchmark: BenchmarkFixture, size: tuple[int, int], most: int) -> None:
+@pytest.mark.parametrize("size", SIZES)
+def test_a_nudge_on_the_line(benchmark: BenchmarkFixture, size: tuple[int, int]) -> None:
     with PtySession(*size) as bench:
         bench.wait_for(ANSWERED)
         bench.wait_until_idle()
@@ -78,34 +91,35 @@ def test_a_nudge_on_the_line(benchmark: BenchmarkFixture, size: tuple[int, int],
             sent += [bench.press(key) for key in (b"+", b"-", b">", b"<")]
             for key in TO_THE_CHART:
                 bench.press(key)
-            assert 500 < bench.press(DOWN) <= 8000  # another chart is drawn
-            if not bench.press(BACK):  # an escape alone is understood only after a while
-                bench.wait_for("edit")
-            bench.wait_until_idle()
+            assert 500 < bench.press(DOWN) <= MOST[VIEW][SIZES.index(size)]  # another chart is drawn
+            bench.press(ESCAPE)
         sent.append(benchmark.pedantic(bench.press, (b"+",), rounds=40))
-    assert all(0 < count <= most for count in sent), sent
+    assert all(0 < count <= MOST[NUDGE][SIZES.index(size)] for count in sent), sent
 
 
 @pytest.mark.slow
 @on_the_line
-@pytest.mark.parametrize("key", [DOWN, ON_THE_CHART], ids=["next field", "chart read one step on"])
-def test_a_cursor_move_on_the_line(benchmark: BenchmarkFixture, bench: PtySession, key: bytes) -> None:
-    sent = [bench.press(key) for _ in range(2)]
-    sent.append(benchmark.pedantic(bench.press, (key,), rounds=7))
-    assert all(0 < count <= 600 for count in sent), sent
+def test_a_move_on_the_line(benchmark: BenchmarkFixture, bench: PtySession) -> None:
+    assert benchmark.pedantic(bench.press, (DOWN,), rounds=7) > 0
 
 
 @pytest.mark.slow
 @on_the_line
-def test_another_panel_on_the_line(benchmark: BenchmarkFixture, bench: PtySession) -> None:
-    sent = [bench.press(NEXT_PANEL) for _ in range(4)]
-    sent.append(benchmark.pedantic(bench.press, (NEXT_PANEL,), rounds=10))
-    assert all(0 < count <= 6000 for count in sent), sent
+@pytest.mark.parametrize("key", [NEXT_STEP, NEXT_VIEW], ids=["next step", "next view"])
+def test_another_page_on_the_line(benchmark: BenchmarkFixture, bench: PtySession, key: bytes) -> None:
+    assert benchmark.pedantic(bench.press, (key,), rounds=12) > 0
 
 
-@pytest.mark.slow
-def test_nothing_is_sent_while_nobody_touches_it(bench: PtySession) -> None:
-    assert bench.bytes_while_idle(3.0) == 0
+@pytest.mark.fast_cases(1)
+@pytest.mark.parametrize("step", Step, ids=lambda step: NAMES[step])
+@pytest.mark.parametrize("size", SIZES)
+def test_no_key_sends_more_than_a_slow_line_takes(size: tuple[int, int], step: Step) -> None:
+    if not CAN_TELL:
+        pytest.skip("this machine does not tell whether a program waits for a key")
+    sent = bytes_per_key(*size, step)
+    over = [one for one in sent if one.number > MOST[one.kind][SIZES.index(size)]]
+    assert over == []
+    assert {one.kind for one in sent} >= {OPENING, STEP, VIEW, MOVE, IDLE}
 
 
 @on_the_line

@@ -7,8 +7,9 @@ remembered, only those that differ are sent again, and of their style only what 
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 from weakref import WeakKeyDictionary
 
@@ -37,6 +38,8 @@ _ON_BLANKS = frozenset((4, 7, 9, 21, 53))
 """Marks that are seen on a blank."""
 _WORTH_A_JUMP = 5
 """Cells known to be there already that cost less to send again than to jump over."""
+_WORTH_ERASING = 10
+"""Blanks that cost less to send than to erase and jump over."""
 
 
 class Pen(NamedTuple):
@@ -106,25 +109,141 @@ class Painted:
         """Count on nothing: somebody else wrote on the terminal, or its size is another one."""
         self._rows.clear()
 
-    def sent(self, spans: Iterator[tuple[int, int, Strip]], system: ColorSystem) -> str:
-        """Return what must be sent for strips to stand at their rows and columns; it counts as sent."""
-        told: list[str] = []
-        pen = PLAIN
+    def sent(
+        self, spans: Iterator[tuple[int, int, Strip]], system: ColorSystem, *, erases: bool = False
+    ) -> str:
+        """Return what must be sent for strips to stand at their rows and columns; it counts as sent.
+
+        What has one look comes together, each change of it being another sequence. With `erases` blanks are
+        erased where that is shorter.
+        """
+        looks: dict[Pen, list[_Run]] = {}
         for y, x, strip in spans:
             wanted = list(_cells(strip, system))
             row = self._rows.setdefault(y, [])
             row += [None] * (x + len(wanted) - len(row))
-            is_first = True
             for first, end in _runs(row[x : x + len(wanted)], wanted):
-                told.append(f"\x1b[{y + 1};{x + first + 1}H" if is_first else f"\x1b[{x + first + 1}G")
-                is_first = False
-                for text, here in wanted[first:end]:
-                    codes, pen = turned(pen, here)
-                    told.append(codes + text)
+                for start, pen, cells in _of_one_pen(wanted, first, end):
+                    looks.setdefault(pen, []).append(_Run(y, x + start, cells, len(row)))
             row[x : x + len(wanted)] = wanted
-        if pen != PLAIN:
-            told.append("\x1b[0m")
-        return "".join(told)
+        writer = _Writer(erases)
+        for pen in sorted(looks, key=_order):
+            for run in looks[pen]:
+                writer.write(run)
+        return writer.ended()
+
+
+class _Run(NamedTuple):
+    """Cells of one look beside each other."""
+
+    y: int
+    x: int
+    cells: list[_Cell]
+    room: int
+    """Cells in its line, as far as is known."""
+
+
+class _Writer:
+    """What is written on a terminal, its pen and its cursor kept in mind."""
+
+    def __init__(self, erases: bool) -> None:
+        self._told: list[str] = []
+        self._erases = erases
+        self._pen = PLAIN
+        self._at: tuple[int, int] | None = None
+
+    def write(self, run: _Run) -> None:
+        """Write cells at their place."""
+        y, x = run.y, run.x
+        for is_blank, cells in _pieces(run.cells):
+            self._go(y, x)
+            self._turn(cells[0][1])
+            if is_blank and self._erases and len(cells) > _WORTH_ERASING:
+                self._told.append(f"\x1b[{len(cells)}X")
+            else:
+                for text, pen in cells:
+                    self._turn(pen)
+                    self._told.append(text)
+                # Behind the last column a terminal stands still, and not all agree how wide a character is.
+                is_sure = x + len(cells) < run.room and all(text for text, _ in cells)
+                self._at = (y, x + len(cells)) if is_sure else None
+            x += len(cells)
+
+    def _go(self, y: int, x: int) -> None:
+        if self._at != (y, x):
+            self._told.append(moved(self._at, y, x))
+            self._at = (y, x)
+
+    def _turn(self, pen: Pen) -> None:
+        codes, self._pen = turned(self._pen, pen)
+        self._told.append(codes)
+
+    def ended(self) -> str:
+        """Return all that was written, the pen as it was at first."""
+        return "".join(self._told) + ("" if self._pen == PLAIN else "\x1b[0m")
+
+
+def moved(at: tuple[int, int] | None, y: int, x: int) -> str:
+    """Return the shortest sequence that moves the cursor, from where it stands if that is known."""
+    ways = [f"\x1b[{y + 1};{x + 1}H"]
+    if at is not None and at[0] == y:
+        ways += [f"\x1b[{x + 1}G", _across(x - at[1])]
+    elif at is not None and y > at[0]:
+        down = y - at[0]
+        ways.append(f"\x1b[{down if down > 1 else ''}B{_across(x - at[1])}")
+    return min(ways, key=len)
+
+
+def _across(steps: int) -> str:
+    if steps == 0:
+        return ""
+    count = abs(steps)
+    far = f"\x1b[{count if count > 1 else ''}{'C' if steps > 0 else 'D'}"
+    return far if steps > 0 or count > len(far) else "\b" * count
+
+
+def _order(pen: Pen) -> tuple[str, list[int], str]:
+    return pen.back, sorted(pen.marks), pen.front or ""
+
+
+def _of_one_pen(cells: list[_Cell], first: int, end: int) -> Iterator[tuple[int, Pen, list[_Cell]]]:
+    """Yield the parts of a run that have one look, with their first place; blanks go with what is beside."""
+    start, pen = first, cells[first][1]
+    for place in range(first + 1, end):
+        here = cells[place][1]
+        if here == pen or _suits(here, pen):
+            continue
+        if not _suits(pen, here):
+            yield start, pen, cells[start:place]
+            start = place
+        pen = here
+    yield start, pen, cells[start:end]
+
+
+def _suits(blank: Pen, pen: Pen) -> bool:
+    """Return whether a blank, if it is one, can be written with a pen."""
+    return blank.front is None and blank.back == pen.back and not pen.marks & _ON_BLANKS
+
+
+def _pieces(cells: list[_Cell]) -> Iterator[tuple[bool, list[_Cell]]]:
+    """Yield cells in pieces: long runs of plain blanks, and what is between them."""
+    start = place = 0
+    while place < len(cells):
+        end = place
+        while end < len(cells) and _is_plain(cells[end]):
+            end += 1
+        if end - place > _WORTH_ERASING:
+            if start < place:
+                yield False, cells[start:place]
+            yield True, cells[place:end]
+            start = end
+        place = max(end, place + 1)
+    if start < len(cells):
+        yield False, cells[start:]
+
+
+def _is_plain(cell: _Cell) -> bool:
+    return cell[0] == " " and cell[1].front is None
 
 
 def _cells(strip: Strip, system: ColorSystem) -> Iterator[_Cell]:
@@ -199,8 +318,23 @@ def painted(console: Console) -> Painted:
     return _PAINTED.setdefault(console, Painted())
 
 
-def _system(console: Console) -> ColorSystem:
-    return console._color_system or ColorSystem.TRUECOLOR
+@cache
+def can_erase() -> bool:
+    """Return whether the terminal says of itself that it erases cells in the background it writes with."""
+    try:
+        import curses
+    except ImportError:  # where there are no such descriptions
+        return False
+    try:
+        curses.setupterm(fd=sys.__stdout__.fileno() if sys.__stdout__ else 1)
+    except (OSError, ValueError, curses.error):
+        return False
+    return curses.tigetflag("bce") == 1 and curses.tigetstr("ech") == b"\x1b[%p1%dX"
+
+
+def _sent(spans: Iterator[tuple[int, int, Strip]], console: Console) -> str:
+    system = console._color_system or ColorSystem.TRUECOLOR
+    return painted(console).sent(spans, system, erases=can_erase())
 
 
 class SparingUpdate(ChopsUpdate):
@@ -208,7 +342,7 @@ class SparingUpdate(ChopsUpdate):
 
     def render_segments(self, console: Console) -> str:
         """Return what the terminal must be sent."""
-        return painted(console).sent(self._parts(), _system(console))
+        return _sent(self._parts(), console)
 
     def _parts(self) -> Iterator[tuple[int, int, Strip]]:
         for y, first, end in self.spans:
@@ -225,7 +359,7 @@ class SparingLayout(LayoutUpdate):
         """Return what the terminal must be sent."""
         lines = enumerate(self.strips, self.region.y)
         parts = ((y, self.region.x, Strip.join(list(line))) for y, line in lines)
-        return painted(console).sent(parts, _system(console))
+        return _sent(parts, console)
 
 
 class SparingCompositor(Compositor):

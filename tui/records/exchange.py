@@ -70,7 +70,8 @@ def take_frame(state: BenchState, part: Part) -> BenchState:
     of_fork = is_fork(Job(Tree({"frame": part.tree})))
     wheel: Wheel = "front" if of_fork and has_front(state.bike) else "rear"
     state = state if state.wheel == wheel else show_wheel(state, wheel)
-    after = select_field(with_job(state, state.job.with_value(("frame",), part.tree)), ("frame", "name"))
+    job = state.job.with_value(("frame",), part.tree)
+    after = select_field(with_job(state, job), ("frame", "wheel_travel"))
     return replace(after, note=f"{part.name} is in the job; u undoes it.")
 
 

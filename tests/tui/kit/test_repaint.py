@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections.abc import Iterable
+from pathlib import Path
 
 import pyte
 import pytest
@@ -21,16 +24,19 @@ from textual.strip import Strip
 from tests.random_cases import cases
 from tui.kit.repaint import (
     PLAIN,
+    Painted,
     Pen,
     SparingCompositor,
     SparingLayout,
     SparingUpdate,
+    moved,
     painted,
     pen_of,
     turned,
 )
 from tui.kit.screen import SparingScreen
 
+ROOT = Path(__file__).parents[3]
 WIDTH, HEIGHT = 40, 2
 
 
@@ -147,17 +153,71 @@ def whole(pieces: Pieces) -> Strip:
 
 
 @settings(max_examples=cases(60))
-@given(st.lists(st.tuples(PIECES, PIECES), min_size=1, max_size=4))
+@given(st.lists(st.tuples(PIECES, PIECES), min_size=1, max_size=4), st.booleans())
 def test_a_terminal_shows_what_it_would_if_all_were_sent(
-    pages: list[tuple[Pieces, Pieces]],
+    pages: list[tuple[Pieces, Pieces]], erases: bool
 ) -> None:
-    there, sparing, usual = console(), Terminal(), Terminal()
+    known, sparing, usual = Painted(), Terminal(), Terminal()
     for page in pages:
         strips: list[Iterable[Strip]] = [[whole(pieces)] for pieces in page]
         region = Region(0, 0, WIDTH, HEIGHT)
-        sparing.feed(SparingLayout(strips, region).render_segments(there))
+        parts = ((y, 0, whole(pieces)) for y, pieces in enumerate(page))
+        sparing.feed(known.sent(parts, ColorSystem.EIGHT_BIT, erases=erases))
         usual.feed(LayoutUpdate(strips, region).render_segments(console()).replace("\n", ""))
         assert sparing.all == usual.all
+
+
+def test_blanks_are_erased_where_that_is_shorter_and_the_terminal_can() -> None:
+    for erases, sent in (
+        (True, "\x1b[1;1H\x1b[44m\x1b[12X\x1b[13Gx\x1b[0m"),
+        (False, f"\x1b[1;1H\x1b[44m{' ' * 12}x\x1b[0m"),
+    ):
+        blanks = line((" " * 12, "on blue"), ("x", "on blue"))
+        assert Painted().sent(iter([(0, 0, blanks)]), ColorSystem.EIGHT_BIT, erases=erases) == sent
+    few = line((" " * 10, "on blue"), ("x", "on blue"))
+    assert "X" not in Painted().sent(iter([(0, 0, few)]), ColorSystem.EIGHT_BIT, erases=True)
+
+
+@pytest.mark.parametrize(
+    ("terminal", "erases"), [("xterm-256color", True), ("screen-256color", False), ("none at all", False)]
+)
+def test_a_terminal_says_itself_whether_it_erases(terminal: str, erases: bool) -> None:
+    script = "from tui.kit.repaint import can_erase; print(can_erase())"
+    told = subprocess.run(
+        [sys.executable, "-c", script],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={"TERM": terminal},
+        cwd=ROOT,
+    )
+    assert told.stdout.strip() == str(erases)
+
+
+def test_what_has_one_look_comes_together() -> None:
+    rows = [(y, 0, line(("a", "on blue"), ("  ", "red on blue"), ("b", "on red"))) for y in range(2)]
+    sent = Painted().sent(iter(rows), ColorSystem.EIGHT_BIT)
+    assert sent == "\x1b[1;4H\x1b[41mb\x1b[2;4Hb\x1b[1;1H\x1b[44ma  \x1b[2;1Ha  \x1b[0m"
+
+
+@pytest.mark.parametrize(
+    ("at", "there", "sent"),
+    [
+        (None, (4, 9), "\x1b[5;10H"),
+        ((4, 8), (4, 9), "\x1b[C"),
+        ((4, 2), (4, 9), "\x1b[7C"),
+        ((4, 9), (4, 7), "\b\b"),
+        ((4, 99), (4, 0), "\x1b[1G"),
+        ((4, 99), (4, 80), "\x1b[81G"),
+        ((3, 9), (4, 9), "\x1b[B"),
+        ((1, 11), (4, 9), "\x1b[3B\b\b"),
+        ((5, 9), (4, 9), "\x1b[5;10H"),
+    ],
+)
+def test_the_cursor_goes_the_shortest_way(
+    at: tuple[int, int] | None, there: tuple[int, int], sent: str
+) -> None:
+    assert moved(at, *there) == sent
 
 
 MARKS = st.frozensets(st.sampled_from((1, 2, 3, 4, 7, 9)))

@@ -96,6 +96,11 @@ class RecordsBench(Bench):
             await self.press(key)
             await self.settle()
 
+    async def act(self, id: str) -> None:
+        """Do an act of the bench by its id."""
+        await super().do(id)
+        await self.settle()
+
     async def find(self, text: str) -> None:
         await self.write(text)
         await self.settle()
