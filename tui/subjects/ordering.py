@@ -269,14 +269,15 @@ def _spacers_taken(answer: Answer, index: int, units: ShopUnits, typed: Mapping[
     limit = spring.max_pressure or math.inf
     for row in found.air.spacers:
         pressure = float(row.set_pressure)
-        if not math.isfinite(pressure) or pressure > min(limit, gas.HIGHEST):
+        rough = float(row.fast_peak_pressure) > gas.HIGHEST
+        if not math.isfinite(pressure) or pressure > limit or rough:
             continue
         shown = units.show(gauge(pressure, outside), Measure.PRESSURE)
         end = units.show(float(row.bottom_wheel_force), Measure.FORCE)
         count = f"{row.spacers} spacer{'' if row.spacers == 1 else 's'}"
-        now = ", fitted now" if row.spacers == float(spring.positive_spacers) else ""
+        now = " (now)" if row.spacers == float(spring.positive_spacers) else ""
         set_to: Raw = SOLVE if typed.get("pressure") == SOLVE else shown
-        text = f"{count}, {shown}: bottom-out force {end}, fast{now}"
+        text = f"{count}: {shown}, ends at {end}{now}"
         yield Take(text, (("positive_spacers", row.spacers), ("pressure", set_to)))
 
 
