@@ -29,8 +29,6 @@ MENU = [
 FOUND = [
     ["/", *action.name[:6], "enter"] for action in KEYMAP.actions if action.name and action.id not in LEAVING
 ]
-    ["/", *action.name[:6], "enter"] for action in KEYMAP.actions if action.name and action.id not in LEAVING
-]
 """Every act by the first letters of its name in the finder."""
 SIZES = [(1, 1), (2, 60), (200, 1), (9, 5), (40, 13), (63, 24), (80, 24), (120, 40), (200, 60)]
 KEYS = 8
@@ -89,7 +87,12 @@ async def test_any_keys_at_any_size_leave_a_sound_bench(
                 await close_dialogs(bench)
         await close_dialogs(bench)
         await bench.resize(120, 40)
-        await bench.press("escape")
+        # An open value or list, help, view, zoom: Esc leads out of each, one by one.
+        await bench.press(*["escape"] * 5)
+        last = bench.state
+        assert (last.edit, last.finder, last.menu, last.helps, last.in_view, last.zoom) == (
+            None, None, "", False, False, False,
+        )  # fmt: skip
         assert len(seen) >= 3
         assert bench.text("grid").strip()
         state = bench.state

@@ -67,7 +67,7 @@ async def test_a_file_that_is_there_is_asked_about(own_home: Path) -> None:
     [
         ("a.pdf", ".pdf is not possible: use .html"),
         ("none/a.md", "That folder does not exist"),
-        ("", "name of the file"),
+        ("", "The file name is missing."),
     ],
 )
 async def test_a_path_that_cannot_be_used_says_why(own_home: Path, typed: str, said: str) -> None:
