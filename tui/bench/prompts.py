@@ -2,31 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
-from itertools import groupby
 from pathlib import Path
-from typing import ClassVar, Generic
-
-from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
-from textual.content import Content
-from textual.widget import Widget
-from textual.widgets import Static
+from typing import Generic
 
 from physics.wants import Want
 from tui.bench.screen import BenchScreen
 from tui.job.faults import JobFault, dotted
 from tui.job.job import Job
 from tui.job.tree import brief
-from tui.kit import document
-from tui.kit.dialogs import STALE, Page, Paragraph, Question, Reply
+from tui.kit.dialogs import Page, Paragraph, Question, Reply
 from tui.kit.look import Glyphs
 from tui.kit.prompts import CompletingPrompt, Prompt, Refused, SavePrompt, as_path, existing_file
 from tui.kit.roles import Role
-from tui.settings import FILE, config_folder
 from tui.sheet.build import form_of
-from tui.sheet.model import Chart, Part, Sheet, one_line
 from tui.shop_units import ShopUnits
 from tui.store.kept import Revision
 from tui.subjects.leverage import LeverageRead, changes, kept_words, leverage_in, understood
@@ -101,38 +91,6 @@ def ask_versions(
     return Question("Someone else saved this job too", text, replies, "decide later, keep both", glyphs)
 
 
-class SheetPage(Page):
-    """The sheet as text; `S` saves it."""
-
-    KEYS = "S  save it to a file   Escape  back"
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("s,S", "save", "Save", show=False)]
-
-    def __init__(self, sheet: Sheet, glyphs: Glyphs, *, stale: bool) -> None:
-        old = (Paragraph(STALE, Role.CAUTION),) if stale else ()
-        super().__init__(f"Setup sheet: {sheet.title}", (*old, *_paragraphs(sheet)), glyphs)
-        self.stale = stale
-        self.save_asked = False
-
-    def body(self) -> Sequence[Widget]:
-        """Return the text in a window that scrolls: a widget for all lines in a row that look alike.
-
-        One for each line, as on shorter pages, would keep the hand waiting.
-        """
-        alike = groupby(self.paragraphs, key=lambda paragraph: (paragraph.role, paragraph.indent))
-        blocks = []
-        for (role, indent), told in alike:
-            mark = f"{self.glyphs.caution} " if role is Role.CAUTION else ""
-            lines = (self.words(mark + paragraph.text) for paragraph in told)
-            blocks.append(Static(Content("\n").join(lines), classes=role.name.lower()))
-            blocks[-1].styles.padding = (0, 0, 0, indent)
-        return (VerticalScroll(*blocks),)
-
-    def action_save(self) -> None:
-        """Close, so that the path can be asked for."""
-        self.save_asked = True
-        self.close_with(None)
-
-
 class SheetPrompt(SavePrompt):
     """Ask where the sheet is saved; the ending says in which form."""
 
@@ -147,29 +105,6 @@ class SheetPrompt(SavePrompt):
         if path.suffix and form_of(path) is None:
             raise Refused(f"{path.suffix} is not possible: use .html (print or PDF), .md or .txt.")
         return super().read(text)
-
-
-def _paragraphs(sheet: Sheet) -> Iterator[Paragraph]:
-    if sheet.shop:
-        yield Paragraph(sheet.shop, Role.STRONG)
-    else:
-        yield Paragraph(f"No shop name is printed: set name in [shop] of {config_folder() / FILE}.")
-    yield from map(_paragraph, sheet.about)
-    for group in sheet.groups:
-        yield Paragraph(group.title, Role.HEADING)
-        for section in group.sections:
-            if section.title:
-                yield Paragraph(section.title, Role.STRONG)
-            for part in section.parts:
-                yield _paragraph(part)
-                if isinstance(part, Chart):
-                    yield from (Paragraph(told.line, indent=4) for told in part.lines)
-
-
-def _paragraph(part: Part) -> Paragraph:
-    if isinstance(part, document.Paragraph):
-        return Paragraph(part.text, part.role, indent=2)
-    return Paragraph(one_line(part, "_" * 16), indent=2)
 
 
 TABLES = (".csv", ".txt", ".tsv", ".dat", ".asc")

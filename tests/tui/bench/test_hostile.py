@@ -42,10 +42,27 @@ async def test_no_control_or_direction_mark_is_ever_sent(hostile: Path, size: tu
         shown = painted(pilot)
         assert "Ann" in shown
         assert "soft" in shown
-        assert "job" in bench.text("title")
+        if size[0] >= 110:
+            assert "job" in bench.text("title")
         assert not STEERING.search(shown)
-        keys = ["v", "V", "tab", "tab", "r", "escape", "t", "escape", "p", "escape", "b", "escape", "c", "x"]
-        keys += ["9", "escape", "+", "q", "escape", "W", "escape", "o", "escape", "w", "o", "escape", "d"]
+        keys = ["]", "]", "escape", "tab", "tab", "]", "]", "]", "escape", "space", "r", "escape", "tab", "]"]
+        keys += ["escape", "z", "z", "/", "s", "o", "f", "t", "down", "down", "enter", "space", "c", "space"]
+        keys += ["x", "shift+tab", "9", "escape", "+", "q", "escape", "space", "space", "f", "escape", "?"]
+        keys += [
+            "escape",
+            "/",
+            "A",
+            "n",
+            "n",
+            "escape",
+            "ctrl+s",
+            "space",
+            "space",
+            "o",
+            "escape",
+            "space",
+            "d",
+        ]
         for key in keys:
             await bench.press(key)
             assert not STEERING.search(painted(pilot)), key
@@ -55,13 +72,14 @@ async def test_a_hostile_path_is_told_clean(hostile: Path) -> None:
     hostile.write_text('format = 1\n"l\\u001b[2Jod" = 3\n')
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
-        await bench.press("o")
+        await bench.do("open")
         prompt = pilot.app.screen
         prompt.dismiss(hostile)
         await pilot.pause()
         assert "was not opened" in painted(pilot)
         assert not STEERING.search(painted(pilot))
-        await bench.press("escape", "o")
+        await bench.press("escape")
+        await bench.do("open")
         pilot.app.screen.dismiss(hostile.with_name("gone\x1b[2J\u202e.toml"))
         await pilot.pause()
         assert "gone" in bench.text("keys")

@@ -9,7 +9,7 @@ import pytest
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.screens import painted
 from tui.bench.export import name_of
-from tui.bench.prompts import SheetPage, SheetPrompt
+from tui.bench.prompts import SheetPrompt
 from tui.job.demo import demo_job
 from tui.kit.dialogs import Question
 
@@ -19,14 +19,16 @@ SIZE = (80, 24)
 async def test_it_is_read_and_saved_where_one_says(own_home: Path) -> None:
     async with bench_app().run_test(size=SIZE) as pilot:
         bench = await started(pilot)
-        await bench.press("P")
-        page = pilot.app.screen
-        assert isinstance(page, SheetPage)
-        assert "S  save it to a file" in painted(pilot)
-        told = [paragraph.text for paragraph in page.paragraphs]
-        assert "Setup 1 of 2: coil, coil spring" in told
-        assert "Front wheel" in told
-        await bench.press("s")
+        await bench.press("shift+tab")
+        assert bench.state.view == "sheet"
+        await bench.press("]")
+        seen = bench.text("view")
+        for _ in range(9):
+            await bench.press("pagedown")
+            seen += bench.text("view")
+        assert "Setup 1 of 2: coil, coil spring" in seen
+        assert "Front wheel" in seen
+        await bench.press("space", "p")
         prompt = pilot.app.screen
         assert isinstance(prompt, SheetPrompt)
         assert prompt.line.value == f"{own_home}/demo-trail-bike-invented-figures.html"
@@ -44,13 +46,15 @@ async def test_a_file_that_is_there_is_asked_about(own_home: Path) -> None:
     target.write_text("old")
     async with bench_app().run_test(size=SIZE) as pilot:
         bench = await started(pilot)
-        await bench.press("P", "s", "ctrl+u")
+        await bench.do("sheet_save")
+        await bench.press("ctrl+u")
         await bench.write(str(target))
         await bench.press("enter")
         assert isinstance(pilot.app.screen, Question)
         await bench.press("escape")
         assert target.read_text() == "old"
-        await bench.press("P", "s", "ctrl+u")
+        await bench.do("sheet_save")
+        await bench.press("ctrl+u")
         await bench.write(str(target))
         await bench.press("enter", "r")
         await pilot.app.workers.wait_for_complete()
@@ -63,13 +67,14 @@ async def test_a_file_that_is_there_is_asked_about(own_home: Path) -> None:
     [
         ("a.pdf", ".pdf is not possible: use .html"),
         ("none/a.md", "That folder does not exist"),
-        ("", "name of the file"),
+        ("", "The file name is missing."),
     ],
 )
 async def test_a_path_that_cannot_be_used_says_why(own_home: Path, typed: str, said: str) -> None:
     async with bench_app().run_test(size=SIZE) as pilot:
         bench = await started(pilot)
-        await bench.press("P", "s", "ctrl+u")
+        await bench.do("sheet_save")
+        await bench.press("ctrl+u")
         await bench.write(typed)
         await bench.press("enter")
         assert isinstance(pilot.app.screen, SheetPrompt)
@@ -81,12 +86,11 @@ async def test_an_old_answer_is_marked_and_not_saved() -> None:
     async with bench_app().run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await bench.write("0")
-        await bench.press("enter", "P")
-        page = pilot.app.screen
-        assert isinstance(page, SheetPage)
-        assert page.paragraphs[0].text.startswith("OLD: last valid result")
-        await bench.press("s")
-        assert not isinstance(pilot.app.screen, SheetPrompt)
+        await bench.press("enter")
+        await bench.show("sheet")
+        assert bench.text("view").startswith("OLD: last valid result")
+        await bench.do("sheet_save")
+        assert pilot.app.screen is bench.screen
         assert "Not saved: the sheet shows OLD results" in bench.text("keys")
 
 
@@ -94,8 +98,10 @@ async def test_without_any_answer_there_is_none() -> None:
     job = demo_job().with_value(("load", "rider_mass"), "0 kg")
     async with bench_app(job).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
-        await bench.press("P")
-        assert not isinstance(pilot.app.screen, SheetPage)
+        await bench.show("sheet")
+        assert "No results yet" in bench.text("view")
+        await bench.do("sheet_save")
+        assert pilot.app.screen is bench.screen
         assert "No results yet" in bench.text("keys")
 
 
