@@ -403,9 +403,8 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         text = event.text.strip().splitlines()
         if text and self.state.finder is not None:
             event.stop()
+            event.prevent_default()  # else the framework has what any screen does with it done as well
             self.take(replace(self.state, finder=self.state.finder.typed(text[0])))
-        else:
-            super().on_paste(event)
 
     def press(self, key: str, character: str | None) -> None:
         """Do what the key means where the focus is."""
@@ -444,8 +443,11 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
             self._all_commands().by_id[id](self)
 
     def on_resize(self, event: events.Resize) -> None:
-        """Choose the layout for the size."""
+        """Choose the layout for the size; what is drawn with a frame or without one is drawn again."""
+        framed = self.has_class("-framed")
         self.lay_out(event.size.width, event.size.height)
+        if self._started and self.has_class("-framed") != framed:
+            self.take(self.state)
 
     def lay_out(self, width: int, height: int) -> None:
         """Give the screen the layout for a size in cells."""
