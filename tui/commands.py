@@ -68,7 +68,7 @@ _COMMANDS = {
     "fit": _Command(
         "work back from measurements of a setup",
         "Rate, preload, friction or volumes from a spring tester's file; the negative volume from two gauge "
-        "readings; the rider's load from a sag.",
+        "readings; the rider load from a sag.",
         {
             **_JOB,
             "--setup NAME": "the measured setup; not needed if there is only one",

@@ -426,7 +426,7 @@ def copy_setup(state: BenchState) -> BenchState:
     return add_setup(state, state.job.setups[state.setup], "Copy")
 
 
-ASK_AGAIN = "This is the setup that would go: do it again here to remove it."
+ASK_AGAIN = "This is the setup to be removed: do it again to remove it."
 """Said where a setup would be removed that was not shown."""
 
 

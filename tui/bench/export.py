@@ -34,10 +34,10 @@ if TYPE_CHECKING:
     from physics.answer import Answer
     from tui.bench.screen import BenchScreen
 
-NOTHING = "Nothing to export yet: fix what is marked in the fields."
-OLD = "Not exported: this is the last valid result. Fix what is marked in the fields first."
+NOTHING = "Nothing to export yet: fix the marked fields first."
+OLD = "Not exported: the view shows OLD results. Fix the marked fields first."
 NO_TABLE = "This view has no table and no chart to export."
-MAP_COMES = "Not exported: the map is still being worked out."
+MAP_COMES = "Not exported: the map is still being calculated."
 _COLUMNS = 80
 """Width of a view that is copied."""
 _LONGEST_TITLE = 30
@@ -62,7 +62,7 @@ class ChartPrompt(ExportPrompt):
     TITLE = "Export the chart as"
     HINT = "A path ending in .svg, .png or .csv (its numbers); without one it gets .svg"
     ENDINGS = ENDINGS
-    NO_NAMES = "No folder, picture or table begins like this."
+    NO_NAMES = "No folder, picture or table starts like this."
 
 
 class TablePrompt(ExportPrompt):
@@ -71,7 +71,7 @@ class TablePrompt(ExportPrompt):
     TITLE = "Export the table as"
     HINT = "A path ending in .csv (for a spreadsheet); without an ending it gets .csv"
     ENDINGS = (CSV,)
-    NO_NAMES = "No folder or table begins like this."
+    NO_NAMES = "No folder or table starts like this."
 
 
 def export_view(screen: BenchScreen) -> None:

@@ -218,7 +218,7 @@ def chart_file(scene: Scene, ending: str, ground: Ground = PAPER, note: str = ""
     Raises `NothingToDraw`.
     """
     if not _seen(scene):
-        raise NothingToDraw(scene.chart.note or "No setup has an answer to draw.")
+        raise NothingToDraw(scene.chart.note or "No setup has a result to draw.")
     if ending == CSV:
         return csv_bytes(chart_numbers(scene))
     target = io.BytesIO()
@@ -284,7 +284,7 @@ def _draw(figure: Figure, scene: Scene, ground: Ground, title: str, note: str) -
     mark_sags(axes, scene, chart.points, _SIZE, ground)
     axes.set_xlabel(heading_of(chart.x.label, scene.units.unit(chart.x.measure)))
     axes.set_ylabel(heading_of(chart.y.label, scene.units.unit(chart.y.measure)))
-    legends = [title, chart.movement, "dotted: moved slowly" if len(lines) > len(ends) else ""]
+    legends = [title, chart.movement, "dotted: slow" if len(lines) > len(ends) else ""]
     axes.set_title(", ".join(filter(None, legends)), loc="left", pad=20 if note else 8)
     if note:
         axes.annotate(_legible(note), (0, 1), (0, 6), "axes fraction", textcoords="offset points")
@@ -332,7 +332,7 @@ def chart_numbers(scene: Scene) -> Rows:
         if before is None or not np.array_equal(before, line.x, equal_nan=True):
             columns.append((heading_of(chart.x.label, x_unit), scene.x(line.x)))
             before = line.x
-        slowly = ", moved slowly" if line.slow else ""
+        slowly = ", slow" if line.slow else ""
         label = f"{line.name}: {chart.y.label}{slowly}"
         columns.append((heading_of(label, y_unit), scene.y(line.y)))
     if chart.level is not None and before is not None:

@@ -183,7 +183,7 @@ def _with_differences(chart: ChartData, setups: Sequence[SetupAnswer], slow: boo
         return replace(chart, note=f"Add a second setup to see its difference to {first.name}.")
     curves = [setup.curve for setup in setups]
     if not np.isfinite(curves[0].wheel_force).any():
-        return replace(chart, note=f"{first.name} has no answer to take the others from.")
+        return replace(chart, note=f"{first.name} has no result to compare with.")
     drawn = [next(_movements(curve, "wheel_force", slow=False))[1] for curve in curves]
     travel, ridden = _less_first(curves, drawn)
     _, moved = _less_first(curves, [curve.wheel_force for curve in curves])

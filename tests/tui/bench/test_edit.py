@@ -501,7 +501,7 @@ def test_a_setup_that_is_not_shown_is_shown_before_it_is_removed(step: Step) -> 
     elsewhere = show_step(select_setup(BENCH, 1), step)
     shown = edit.remove_setup(elsewhere)
     assert shown.job == BENCH.job
-    assert shown.note == "This is the setup that would go: do it again here to remove it."
+    assert shown.note == "This is the setup to be removed: do it again to remove it."
     assert (shown.step, shown.setup, shown.panel, shown.in_view) == (Step.SPRINGS, 1, FIRST_SETUP + 1, False)
     assert [setup.get("name") for setup in edit.remove_setup(shown).job.setups] == ["coil"]
 

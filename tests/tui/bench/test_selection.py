@@ -106,7 +106,7 @@ def test_only_the_setup_of_the_tab_shown_is_removed() -> None:
         kept = setups.remove_setup(show_step(select_setup(bench, 1), there))
         assert kept.job == bench.job
         assert shown(kept) == 1
-        assert kept.note == "This is the setup that would go: do it again here to remove it."
+        assert kept.note == "This is the setup to be removed: do it again to remove it."
         assert [setup["name"] for setup in setups.remove_setup(kept).job.setups] == ["coil"]
 
 

@@ -105,7 +105,7 @@ def test_a_curve_moved_slowly_is_drawn_too_and_named_once(demo: Answer, look: Ch
     assert read.curves(look.line(0).colour) == 1
     assert read.curves(look.line(1).colour) == 2
     assert read.words.count("air") == 1
-    assert any(words.endswith("dotted: moved slowly") for words in read.words)
+    assert any(words.endswith("dotted: slow") for words in read.words)
 
 
 def test_colours_are_those_of_the_screen_on_its_ground(six: Answer, look: ChartLook) -> None:
@@ -201,7 +201,7 @@ def test_the_points_come_back_as_the_answer_has_them(demo: Answer, look: ChartLo
         f"wheel travel ({travel})",
         f"coil: Wheel force ({force})",
         f"air: Wheel force ({force})",
-        f"air: Wheel force, moved slowly ({force})",
+        f"air: Wheel force, slow ({force})",
         f"static load ({force})",
     ]
     x, coil, air, slow, level = (

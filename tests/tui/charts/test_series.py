@@ -158,7 +158,7 @@ def test_a_difference_without_a_second_setup_or_a_baseline_says_so(two: Answer) 
     gone = replace(curve, **(lost | {"stroke": curve.stroke, "wheel_travel": curve.wheel_travel}))
     unsolved = replace(two, setups=(replace(two.setups[0], curve=gone), two.setups[1]))
     chart = chart_data(unsolved, ChartView.DIFFERENCE)
-    assert (chart.lines, chart.note) == ((), "coil has no answer to take the others from.")
+    assert (chart.lines, chart.note) == ((), "coil has no result to compare with.")
 
 
 @pytest.mark.parametrize("view", ChartView)

@@ -86,7 +86,7 @@ def test_values_nobody_confirmed_are_told_on_it(job: Path, tmp_path: Path) -> No
 def test_slow_curves_are_drawn_where_asked(job: Path, tmp_path: Path) -> None:
     target = tmp_path / "chart.svg"
     assert main(["chart", str(job), "--slow", "-o", str(target)]) == 0
-    assert any(text.endswith("dotted: moved slowly") for text in words(target))
+    assert any(text.endswith("dotted: slow") for text in words(target))
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,7 @@ import pytest
 
 from physics.inputs import BY_NAME
 from physics.sweep import FIGURES
+from tui.cli import main
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.fields import INPUTS
@@ -179,3 +180,19 @@ def test_as_csv_a_case_that_cannot_be_says_so(job: Path) -> None:
     _, *rows = csv.reader(io.StringIO(text, newline=""), strict=True)
     assert rows[-1][-1] == "cannot be"
     assert float(rows[0][-1]) > 1
+
+
+def test_the_wheel_is_named_as_such_and_as_scripts_have_it(
+    job: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["sweep", str(job), "--over", RIDERS, "--figure", "bottom_ratio", "--json"]
+    told = []
+    for wheel in (["--wheel", "front"], ["--end", "front"], ["--wheel", "rear"], []):
+        assert main([*words, *wheel]) == 0
+        told.append(capsys.readouterr().out)
+    front, as_before, rear, usual = told
+    assert front == as_before != rear == usual
+    assert main(["sweep", "--help"]) == 0
+    said = capsys.readouterr().out
+    assert "--wheel {rear,front}" in said
+    assert "--end" not in said
