@@ -120,7 +120,7 @@ def one_wheel_text(state: BenchState) -> str:
     """Say what is missing where a job has one wheel, and how to add it."""
     if is_fork(state.job):
         return "This job is a fork only: open the job of the rear and add the front there."
-    return "This job has one wheel. Space, then e, adds an example fork to type over."
+    return "This job has one wheel. Space, then e, adds a typical fork to type over."
 
 
 def remove_wheel(state: BenchState) -> BenchState:

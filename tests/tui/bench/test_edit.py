@@ -422,7 +422,7 @@ def test_a_step_says_that_a_value_becomes_unlikely_and_only_then() -> None:
 
 
 def test_what_is_missing_where_a_job_has_one_wheel() -> None:
-    rear = "This job has one wheel. Space, then e, adds an example fork to type over."
+    rear = "This job has one wheel. Space, then e, adds a typical fork to type over."
     fork = "This job is a fork only: open the job of the rear and add the front there."
     assert edit.one_wheel_text(REAR_ALONE) == rear
     assert edit.one_wheel_text(FORK_ALONE) == fork

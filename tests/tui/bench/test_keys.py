@@ -130,14 +130,14 @@ FORK = edit.remove_wheel(START)
 @pytest.mark.parametrize(
     ("id", "possible", "not_now", "reason"),
     [
-        ("undo", edit.nudge(START, 1), START, "nothing is changed yet"),
+        ("undo", edit.nudge(START, 1), START, "nothing has changed yet"),
         ("redo", undo(edit.nudge(START, 1)), START, "nothing was undone"),
         ("solve", show_setup(START, 0), START, "the cursor is on no rate or pressure"),
         ("copy", START, BARE, "the job has no setup"),
         ("rename", START, BARE, "the job has no setup"),
-        ("remove", START, ONE_SETUP, "the last setup stays"),
-        ("end", START, FORK, "this job is a fork alone"),
-        ("end", ONE_WHEEL, FORK, "this job is a fork alone"),
+        ("remove", START, ONE_SETUP, "a job needs at least one setup"),
+        ("end", START, FORK, "this job is a fork only"),
+        ("end", ONE_WHEEL, FORK, "this job is a fork only"),
         ("end_off", START, ONE_WHEEL, "the job has one wheel"),
         ("wants", START, BARE, "the job has no setup"),
         ("readings", START, BARE, "the job has no setup"),

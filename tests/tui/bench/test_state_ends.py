@@ -109,9 +109,9 @@ def test_a_fork_alone_gets_no_second_front() -> None:
     assert there.bike == state.bike
     told = "This job is a fork only: open the job of the rear and add the front there."
     assert there.note == told
-    assert "example fork" not in views(state)
+    assert "typical fork" not in views(state)
     assert views(state).count(told) == 2
-    assert views(bench(REAR)).count("example fork") == 2
+    assert views(bench(REAR)).count("typical fork") == 2
 
 
 def views(state: BenchState) -> str:

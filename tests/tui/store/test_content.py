@@ -54,7 +54,10 @@ def test_sound_records_have_no_fault(shop: Store) -> None:
         ("UPDATE revision SET saved_at = 'noon'", ', saved_at: "noon" cannot be used; use UTC, e.g. '),
         ("UPDATE revision SET number = number + 1 WHERE number = 3", ", number: 4 leaves a gap; use 3"),
         ("UPDATE part SET text = 'x = 1'", ", text: does not match its digest; "),
-        ("UPDATE part SET kind = 'wheel'", ', kind: "wheel" is not a kind of part; use one of frame, coil, air'),
+        (
+            "UPDATE part SET kind = 'wheel'",
+            ', kind: "wheel" is not a kind of part; use one of frame, coil, air',
+        ),
     ],
 )
 def test_rows_that_do_not_agree_are_told(shop: Store, statement: str, said: str) -> None:
