@@ -180,20 +180,24 @@ def finder_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> 
 
 _NAME = 26
 _WHERE = 18
+_ROOM_FOR_ALL = 110
+"""Columns from which a reason has room behind all the rest."""
 
 
 def _found_line(item: Item, here: bool, width: int, glyphs: Glyphs) -> CellRow:
     role = Role.QUIET if item.reason else Role.STRONG if here else Role.BASE
     mark = cells(f" {glyphs.selected if here else ' '} ", Role.HERE)
-    name = fitted(cells(literal(item.name, glyphs), role), _NAME, glyphs.ellipsis, role)
+    name = fitted(cells(literal(item.name, glyphs), role), min(_NAME, width // 2), glyphs.ellipsis, role)
+    if item.reason and width < _ROOM_FOR_ALL:
+        return mark + name + cells(literal(f" not now: {item.reason}", glyphs), Role.QUIET)
     where = fitted(cells(literal(item.where, glyphs), Role.QUIET), _WHERE, glyphs.ellipsis, Role.QUIET)
     key = fitted(cells(item.key, Role.KEY), 14, glyphs.ellipsis, Role.KEY)
     said = f"not now: {item.reason}" if item.reason else item.words
     return mark + name + where + key + cells(literal(said, glyphs), Role.QUIET)
 
 
-def menu_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return what can be done here, a letter each, in as many lines as there are; what cannot now is dim."""
+def menu_lines(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
+    """Return what can be done here, a letter each, in as many lines as it takes; what cannot now is dim."""
     shelf = shelf_of(state)
     pieces = []
     for act in KEYMAP.shelf(shelf):
@@ -210,5 +214,11 @@ def menu_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> li
         if rows[-1] and len(rows[-1]) + len(piece) > width:
             rows.append([])
         rows[-1] = rows[-1] + piece
-    rows += [[] for _ in range(height - len(rows))]
-    return [fitted(row, width, glyphs.ellipsis) for row in rows[:height]]
+    return [fitted(row, width, glyphs.ellipsis) for row in rows]
+
+
+def rows_wanted(state: BenchState, width: int, glyphs: Glyphs) -> int:
+    """Return how many lines the menu or the finder wants, 0 where neither is open."""
+    if state.finder is not None:
+        return ROWS
+    return len(menu_lines(state, width, glyphs)) if state.menu else 0

@@ -173,6 +173,8 @@ _BOTH_FROM, _WIDE_FROM, _WIDER_FROM = 64, 130, 180
 _FRAMED_FROM = (100, 30)
 _LOW_BELOW = 14
 _TALL_FROM = 34
+_ABOVE = 4
+"""Rows that menu and finder leave to title and panes."""
 
 ALL = ("-fields-only", "-view-only", "-wide", "-wider", "-framed", "-low", "-tall")
 """Every class that a layout may give the screen."""
@@ -257,6 +259,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         self.mouse = remembered is None or remembered.mouse
         self._painted = False
         self._started = False
+        self._rows = 0
         self.at_work: History | None = None
         """The job with what a screen in front has not handed over yet, None where there is none."""
 
@@ -456,6 +459,18 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
             self.set_class(name in wanted, name, update=False)
         if self.classes != before:  # the framework would go through all its styles once for each class
             self.app.update_styles(self)
+        self._make_room(width, height)
+
+    def _make_room(self, width: int, height: int) -> None:
+        """Give the lines below as many as menu and finder want, while either is open."""
+        rows = 0
+        if self.state.menu or self.state.finder is not None:
+            from tui.bench.overlays import rows_wanted  # it comes after the first frame
+
+            rows = min(rows_wanted(self.state, width, self.look.glyphs), height - _ABOVE)
+        if rows != self._rows:
+            self._rows = rows
+            self.query_one("#foot").styles.min_height = rows
 
     @on(FieldGrid.Clicked)
     def _clicked(self, event: FieldGrid.Clicked) -> None:

@@ -302,7 +302,7 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
 def foot_lines(state: BenchState, width: int, height: int, look: ChartLook) -> list[CellRow]:
     """Return the lines below the panes: what the field means, what every setup came to, the next keys.
 
-    Menu and finder stand in their place while they are open; the menu leaves the results where they are.
+    Menu and finder stand in their place while they are open; a short menu leaves the results where they are.
     """
     glyphs = look.glyphs
     if state.finder is not None or state.menu:
@@ -310,8 +310,11 @@ def foot_lines(state: BenchState, width: int, height: int, look: ChartLook) -> l
 
         if state.finder is not None:
             return finder_lines(state, width, height, glyphs)
-        menu = menu_lines(state, width, height - 1, glyphs)
-        return [*menu[:-1], *results_line(state, width, look), menu[-1]]
+        menu = menu_lines(state, width, glyphs)
+        if len(menu) <= height - 2:
+            menu += [fitted([], width, glyphs.ellipsis)] * (height - 2 - len(menu))
+            menu += results_line(state, width, look)
+        return (menu + [fitted([], width, glyphs.ellipsis)] * height)[:height]
     room = height - 2
     told: list[CellRow] = []
     if room > 0 and state.view == FIGURES and state.in_view:
