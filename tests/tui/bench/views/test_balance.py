@@ -1,4 +1,4 @@
-"""Both ends on the screen: e goes to the other, j shows them side by side, live from either."""
+"""Both ends on the screen: one act goes to the other, a view shows them side by side, live from either."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import pytest
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.job.two_ends import BIKE, REAR
 from tui.bench.edit import show_other_wheel
-from tui.bench.state import BenchState, open_bench, switch_view, with_answer
+from tui.bench.state import BenchState, open_bench, show_view, with_answer
 from tui.bench.views.documents import balance_lines
 from tui.bench.views.pane import ViewPane
 from tui.job.job import History, Job
@@ -22,7 +22,7 @@ LOOK: ChartLook = find_themes().themes["dark"].chart(UTF8)
 
 
 def view(job: Job, width: int = 78) -> list[str]:
-    state = switch_view(with_answer(open_bench(History.starting_at(job))), "balance")
+    state = show_view(with_answer(open_bench(History.starting_at(job))), "balance")
     return text(state, width)
 
 
@@ -35,30 +35,34 @@ def row(shown: list[str], label: str) -> list[str]:
 
 
 @pytest.mark.parametrize("size", SIZES)
-async def test_e_goes_to_the_other_end_and_back(size: tuple[int, int]) -> None:
+async def test_one_act_goes_to_the_other_end_and_back(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
         before = bench.text("grid"), bench.text("results"), bench.text("chart")
-        assert "  rear  " in bench.text("title")
-        await bench.press("e")
-        assert "  front  " in bench.text("title")
-        assert "fork" in bench.text("grid").splitlines()[0]
+        assert " rear " in bench.text("title")
+        await bench.do("end")
+        assert " front " in bench.text("title")
+        assert "left by the" in bench.text("grid").splitlines()[0]
+        await bench.press("tab")
+        assert bench.text("fields-strip").split()[1] == "fork"
+        await bench.press("shift+tab")
         assert "psi" in bench.text("results")
         assert "coil" not in bench.text("results")
         assert bench.text("chart") != before[2]
-        await bench.press("plus", "e")
+        await bench.press("plus")
+        await bench.do("end")
         assert "83 kg" in bench.text("grid")
         await bench.press("u")
         assert (bench.text("grid"), bench.text("results"), bench.text("chart")) == before
 
 
-async def test_the_first_e_adds_an_invented_front_and_says_so() -> None:
+async def test_the_first_time_it_adds_an_invented_front_and_says_so() -> None:
     async with bench_app(REAR).run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
         assert "rear" not in bench.text("title")
-        await bench.press("e")
+        await bench.do("end")
         assert "front" in bench.text("title")
-        assert "invented front" in bench.text("keys")
+        assert "Example fork added, off the sheet until its values are typed" in bench.text("keys")
         await bench.press("u")
         assert bench.state.bike == REAR
         assert "front" not in bench.text("title")
@@ -68,13 +72,13 @@ async def test_the_first_e_adds_an_invented_front_and_says_so() -> None:
 async def test_a_fault_at_the_other_end_is_told_with_the_way_there() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
-        await bench.press("e")
+        await bench.do("end")
         await bench.write("9 lumps")
         await bench.press("enter", "u", "end", "home", "down", "down", "down", "down", "down", "down")
         await bench.write("900")
         await bench.press("enter")
         assert "1 invalid value; " in bench.text("results")
-        await bench.press("e")
+        await bench.do("end")
         assert "1 invalid value at the front wheel" in bench.text("results")
 
 
@@ -82,16 +86,16 @@ async def test_a_fault_at_the_other_end_is_told_with_the_way_there() -> None:
 async def test_the_balance_follows_both_ends(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
-        await bench.press("j")
+        await bench.show("balance")
         pane = bench.screen.query_one(ViewPane)
         first = pane.text
         assert "rear: coil" in first
         assert "front: fork" in first
         assert "TO AGREE IN" in first
         assert all(line.rstrip().rstrip("…") == line.rstrip() for line in first.splitlines())
-        await bench.press("right", "right", "right")
+        await bench.press("escape", "right")
         assert "rear: air" in pane.text
-        await bench.press("e")
+        await bench.do("end")
         assert "rear: air" in pane.text
         at_rest = pane.text
         await bench.press("greater_than_sign")
@@ -155,10 +159,10 @@ def test_a_coil_in_stages_has_no_rate_to_set() -> None:
 
 def test_one_wheel_says_what_is_missing() -> None:
     assert "one wheel" in " ".join(view(REAR))
-    assert "put right" in " ".join(view(REAR.with_value(("load", "rider_mass"), "x")))
+    assert "fix the marked fields" in " ".join(view(REAR.with_value(("load", "rider_mass"), "x")))
 
 
 def test_the_selected_setup_of_each_end_is_looked_at() -> None:
-    state = show_other_wheel(switch_view(with_answer(open_bench(History.starting_at(BIKE))), "balance"))
+    state = show_other_wheel(show_view(with_answer(open_bench(History.starting_at(BIKE))), "balance"))
     assert text(state)[:2] == ["● rear: coil", "● front: fork air"]
     assert text(replace(state, setup=1))[1] == "▲ front: fork coil"

@@ -7,8 +7,9 @@ import pytest
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.edit import undo
-from tui.bench.state import BenchState, open_bench, with_answer
-from tui.bench.views.match import VIEW, VOLUMES, lines, match_asked, match_here, match_tried, task
+from tui.bench.state import BenchState, open_bench, select_setup, show_view, turn_view, with_answer
+from tui.bench.steps import Step
+from tui.bench.views.match import VIEW, VOLUMES, lines, match_here, match_tried, task
 from tui.bench.views.pane import ViewPane
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
@@ -21,7 +22,7 @@ DEMO = wheel_job(demo_job(), "rear")
 
 
 def on_bench(job: Job = DEMO, setup: int = 0, view: str = VIEW) -> BenchState:
-    return replace(with_answer(open_bench(History.starting_at(job))), setup=setup, view=view)
+    return select_setup(show_view(with_answer(open_bench(History.starting_at(job))), view), setup)
 
 
 def told(state: BenchState, width: int = 78) -> str:
@@ -83,7 +84,7 @@ def test_what_is_tried_is_what_was_found(setup: int, units: ShopUnits) -> None:
     assert [caution.code for caution in new.cautions] == [caution.code for caution in promised.cautions]
     # A step of what is written moves the sag by less than this.
     assert float(new.sag.wheel_fraction) == pytest.approx(float(goal.sag.wheel_fraction), abs=2e-3)
-    assert (tried.setup, tried.panels[tried.panel].setup, tried.view) == (2, 2, "")
+    assert (tried.setup, tried.step, tried.view) == (2, Step.COMPARE, "chart")
     assert undo(tried).job == state.job
 
 
@@ -103,13 +104,11 @@ def test_a_goal_that_does_not_settle_is_told() -> None:
     assert "does not settle" in told(on_bench(DEMO.with_value(("setup", 0, "rate"), "900 N/mm")))
 
 
-def test_the_key_goes_round() -> None:
-    state = on_bench(view="")
-    seen = []
-    for _ in range(3):
-        state = match_asked(state)
-        seen.append(state.view)
-    assert seen == [VIEW, VOLUMES, ""]
+def test_the_two_views_stand_beside_each_other_where_setups_are_compared() -> None:
+    state = on_bench()
+    assert state.step is Step.COMPARE
+    assert turn_view(state, 1).view == VOLUMES
+    assert turn_view(turn_view(state, 1), -1).view == VIEW
 
 
 @pytest.mark.parametrize("width", [24, 40, 78])
@@ -122,12 +121,12 @@ def test_plain_terminals_get_plain_letters(width: int) -> None:
 async def test_it_is_live_and_one_key_tries_it(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
-        await bench.press("C")
+        await bench.show(VIEW)
         pane = bench.screen.query_one(ViewPane)
-        assert "One spring like another" in pane.text
+        assert "convert" in bench.text("view-strip")
         before = pane.text
         await bench.press("right")
-        assert (bench.state.setup, bench.state.panels[bench.state.panel].setup) == (1, 1)
+        assert (bench.state.setup, bench.state.step) == (1, Step.COMPARE)
         assert pane.text != before
         await bench.press("left", "enter")
         assert [setup["name"] for setup in bench.state.job.setups] == ["coil", "air", "air as coil"]
@@ -140,10 +139,10 @@ async def test_it_is_live_and_one_key_tries_it(size: tuple[int, int]) -> None:
 async def test_free_volumes_are_worked_out_beside_the_screen() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
-        await bench.press("C", "C")
+        await bench.show(VOLUMES)
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
         pane = bench.screen.query_one(ViewPane)
         assert "positive volume" in pane.text
-        await bench.press("C")
-        assert bench.state.view == ""
+        await bench.press("escape")
+        assert (bench.state.view, bench.state.in_view) == (VOLUMES, False)
