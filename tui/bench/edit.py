@@ -288,8 +288,13 @@ def _with_solved_typed(state: BenchState, row: Field) -> Job:
 def _shown_on(before: BenchState, history: History) -> BenchState:
     """Return the state on another job of its history, the cursor on the first row that differs.
 
-    Where only the other end differs, that one is shown.
+    Where only the other end differs, that one is shown; where the row is of another step, it has the focus.
     """
+    after = _on_difference(before, history)
+    return after if after.step is before.step else replace(after, in_view=False)
+
+
+def _on_difference(before: BenchState, history: History) -> BenchState:
     after = with_history(before, history)
     changed = [end for end in WHEELS if wheel_job(before.bike, end) != wheel_job(after.bike, end)]
     if changed and after.wheel not in changed and has_front(after.bike):

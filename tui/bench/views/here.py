@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from tui.bench.edit import add_setup
-from tui.bench.state import BenchState
+from tui.bench.state import BenchState, show_step
 from tui.job.tree import Raw
 from tui.subjects.asked import Seat
 
@@ -22,6 +22,8 @@ def seat_here(state: BenchState) -> Seat | None:
 
 
 def setup_tried(state: BenchState, table: Mapping[str, Raw], said: str) -> BenchState:
-    """Return the state with a setup more, which it goes to; `said` stands before its name."""
+    """Return the state with a setup more, which is selected in the same view; `said` stands before its name."""
     tried = add_setup(state, table, "Tried")
+    if tried.step is not state.step:
+        tried = replace(show_step(tried, state.step), in_view=state.in_view)
     return replace(tried, note=f"{said} {tried.job.setups[-1]['name']}; u undoes it.")

@@ -128,7 +128,8 @@ def test_what_says_nothing_says_why() -> None:
 async def test_a_bare_number_takes_the_unit_that_the_prompt_shows() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
-        await bench.press("right", "right", "right", "s", "R", "R")
+        await bench.press("tab", "tab", "right", "s")
+        await bench.do("readings")
         prompt = pilot.app.screen
         assert isinstance(prompt, ReadingsPrompt)
         hint = " ".join(str(static.render()) for static in prompt.query(Static))
@@ -146,7 +147,7 @@ async def test_a_bare_number_takes_the_unit_that_the_prompt_shows() -> None:
         assert note == "95.0 % for a sag? Enter again accepts it."
         await bench.press("enter")
         assert bench.state.readings == SagRead(0.95, is_share=True)
-        await bench.press("R")
+        await bench.do("readings")
         await bench.write("sag 48")
         await bench.press("enter")
         await pilot.app.workers.wait_for_complete()
@@ -193,9 +194,9 @@ async def test_a_file_is_asked_for_and_taken(size: tuple[int, int], own_home: Pa
     (own_home / "loop.csv").write_text(csv_of_demo(0))
     async with bench_app(demo_set()).run_test(size=size) as pilot:
         bench = await started(pilot)
-        await bench.press("R")
+        await bench.show("readings")
         assert "Space, then r, and type one of these" in " ".join(everything(bench).split())
-        await bench.press("R")
+        await bench.press("space", "r")
         await bench.write("nothing here")
         await bench.press("enter")
         assert len(pilot.app.screen_stack) > 1
@@ -205,7 +206,7 @@ async def test_a_file_is_asked_for_and_taken(size: tuple[int, int], own_home: Pa
         await settled(bench)
         shown = everything(bench)
         assert "41 readings in and out, loop.csv" in shown
-        assert max(map(len, shown.splitlines())) <= size[0] - 40
+        assert max(map(len, shown.splitlines())) <= size[0] - 39
         await bench.press("enter")
         assert bench.state.job.get(("setup", 0, "rate")) != "450 lbf/in"
         await settled(bench)
@@ -219,7 +220,7 @@ async def test_a_file_is_asked_for_and_taken(size: tuple[int, int], own_home: Pa
 async def test_a_line_typed_by_hand_asks_for_the_friction(size: tuple[int, int]) -> None:
     async with bench_app(demo_set()).run_test(size=size) as pilot:
         bench = await started(pilot)
-        await bench.press("R", "R")
+        await bench.do("readings")
         await bench.write("0 80; 10 870; 20 1660; 30 2450; 40 3240")
         await bench.press("enter")
         await bench.write("much")
@@ -244,7 +245,7 @@ async def test_a_file_one_way_asks_for_the_friction(own_home: Path) -> None:
     (own_home / "in.csv").write_text(csv_of(one_way(1)))
     async with bench_app(demo_set()).run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
-        await bench.press("R", "R")
+        await bench.do("readings")
         await bench.write("in.csv")
         await bench.press("enter")
         await bench.write("unknown")

@@ -7,8 +7,7 @@ import pytest
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.edit import move_by_rows
-from tui.bench.state import BenchState, open_bench, with_answer
-from tui.bench.views.pane import ViewPane
+from tui.bench.state import BenchState, open_bench, select_field, with_answer
 from tui.bench.views.tolerance import lines
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
@@ -136,31 +135,38 @@ def test_other_units() -> None:
     )
 
 
-async def pane_of(bench: Bench) -> ViewPane:
-    await bench.press("n")
-    return bench.screen.query_one(ViewPane)
+async def to_error(bench: Bench, key: str) -> None:
+    """Go to one of the errors of the tools, as the finder does; the rest of its step unfolds."""
+    bench.screen.take(select_field(bench.state, ("tolerance", key)))
+    await bench.press("escape")
+    assert bench.state.row.path == ("tolerance", key)
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
-async def test_a_better_tool_narrows_the_band_at_once(size: tuple[int, int]) -> None:
+async def test_a_better_tool_narrows_the_band(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
-        pane = await pane_of(bench)
-        before = pane.text
-        await bench.press("end", "up")
+        await bench.show("tolerance")
+        before = bench.text("view")
+        await to_error(bench, "rate")
         assert bench.state.row.label == "coil rate"
         await bench.press("1", "enter")
         assert bench.state.job.get(("tolerance", "rate")) == "1 %"
-        assert pane.text != before
+        await bench.show("tolerance")
+        assert bench.text("view") != before
         await bench.press("u")
-        assert pane.text == before
+        assert bench.state.row.path == ("tolerance", "rate"), "what was undone is shown"
+        assert not bench.state.in_view
+        await bench.show("tolerance")
+        assert bench.text("view") == before
 
 
 async def test_a_nudge_starts_from_the_usual_value() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
-        await bench.press("end", "up", "+")
+        await to_error(bench, "rate")
+        await bench.press("+")
         assert bench.state.job.get(("tolerance", "rate")) == "6 %"
         await bench.press("up", "-")
         assert bench.state.job.get(("tolerance", "gauge")) == "1.5 psi"

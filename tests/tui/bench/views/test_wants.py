@@ -11,10 +11,11 @@ from tui.bench.views.pane import ViewPane
 async def test_figures_are_asked_for_judged_and_tried(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
-        await bench.press("right", "right", "right", "D")
+        await bench.press("tab", "tab", "right")
+        await bench.show("wants")
         pane = bench.screen.query_one(ViewPane)
         assert "Space, then t: type target figures" in " ".join(pane.text.split())
-        await bench.press("D")
+        await bench.press("space", "t")
         await bench.write("nonsense>=2")
         await bench.press("enter")
         assert len(pilot.app.screen_stack) > 1

@@ -5,11 +5,15 @@ import pytest
 from physics.wire_stock import COIL_ENDS, MATERIALS
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.job.wired import wired
+from tests.tui.looks import LOOK
+from tui.bench.state import open_bench, select_field, with_answer
+from tui.bench.views.documents import wire_lines
 from tui.bench.views.pane import ViewPane
 from tui.job.demo import demo_job
 from tui.job.fields import SETUP, Choice
-from tui.job.job import Job
+from tui.job.job import History, Job
 from tui.job.panels import panels
+from tui.kit.cells import text_of
 
 SIZES = [(80, 24), (120, 40)]
 
@@ -19,10 +23,10 @@ def everything(bench: Bench) -> str:
     return "\n".join("".join(text for text, _ in row) for row in bench.screen.query_one(ViewPane)._lines)
 
 
-async def view_of(job: Job, size: tuple[int, int] = (120, 40), *keys: str) -> str:
+async def view_of(job: Job, size: tuple[int, int] = (120, 40)) -> str:
     async with bench_app(job).run_test(size=size) as pilot:
         bench = await started(pilot)
-        await bench.press(*keys, "y")
+        await bench.show("wire")
         return everything(bench)
 
 
@@ -37,7 +41,7 @@ async def test_a_measured_coil_is_held_against_what_it_may_do(size: tuple[int, i
     assert "weight g 580" in words
     assert "By its wire this coil makes 430 lbf/in, give or take 8.0 %, not 393 lbf/in" in words
     assert "back the collar off before taking it out" in words
-    assert max(len(line) for line in text.splitlines()) <= size[0] - 40
+    assert max(len(line) for line in text.splitlines()) <= size[0] - 39
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -58,9 +62,10 @@ async def test_the_wire_to_order_stands_in_steel_and_titanium(size: tuple[int, i
 async def test_the_view_follows_a_nudge_of_the_wire() -> None:
     async with bench_app(wired()).run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
-        await bench.press("y")
+        await bench.show("wire")
         before = everything(bench)
-        await bench.press("right", "right")
+        await bench.press("escape")
+        bench.screen.take(select_field(bench.state, ("setup", 0, "wire_diameter")))
         while bench.state.row.path[-1] != "wire_diameter":
             await bench.press("down")
         await bench.press("plus")
@@ -69,11 +74,25 @@ async def test_the_view_follows_a_nudge_of_the_wire() -> None:
         assert everything(bench) != before
 
 
-@pytest.mark.slow
-async def test_an_air_spring_selected_shows_the_coil_there_is() -> None:
-    words = await view_of(wired(), (120, 40), "right", "right", "right")
-    assert "8.4 mm wire" in words
-    assert "No coil at this wheel" in await view_of(demo_job().without_setup(0))
+async def test_with_an_air_spring_selected_it_is_of_the_coil_there_is() -> None:
+    async with bench_app(wired()).run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        await bench.press("tab", "tab", "right")
+        assert (bench.state.setup, "wire" in bench.state.view_ids) == (1, False)
+        await bench.show("wire")
+        assert (bench.state.setup, bench.state.view) == (0, "wire")
+        assert "8.4 mm wire" in everything(bench)
+
+
+async def test_without_a_coil_it_says_so_and_how_to_add_one() -> None:
+    job = demo_job().without_setup(0)
+    async with bench_app(job).run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        await bench.show("wire")
+        assert bench.state.view != "wire"
+        assert "coil" in bench.text("keys")
+    state = with_answer(open_bench(History.starting_at(job)))
+    assert "No coil at this wheel" in text_of(wire_lines(state, 78, LOOK))
 
 
 @pytest.mark.slow
