@@ -179,7 +179,7 @@ def is_not_yet(file: Path) -> bool:
         ("It is above the label's limit.", "max pressure"),
         ("Saved; u takes it back.", "u undoes it"),
         ("20 to 80 mm is accepted", "use ..."),
-        ("OLD: last valid result", "OLD: last valid result"),
+        ("STALE: last good answer", "OLD: last valid result"),
         ("Fix what is marked in the panels first.", "OLD: last valid result"),
         ("Revision 3 goes on; others stay.", "conflicting versions, current"),
     ],
