@@ -47,30 +47,32 @@ class Finder(NamedTuple):
 def found(items: Sequence[Item], text: str) -> list[Item]:
     """Return the items that have every typed word, the best first.
 
-    A name that begins with the text comes first, then names with a word that begins so, names that hold
-    it, and at last what only the sentence of an item holds. What cannot be done now comes behind its like.
+    The name itself comes first, then names that begin with the text, names with a word that begins so, names
+    that hold it, and at last what only the sentence of an item holds. What cannot be done now comes behind
+    its like, a longer name behind a shorter one.
     """
     wanted = text.casefold().split()
     ranked = [
-        (rank, bool(item.reason), place)
+        (rank, bool(item.reason), len(item.name) if wanted else 0, place)
         for place, item in enumerate(items)
         if (rank := _rank(item, wanted)) is not None
     ]
-    return [items[place] for _rank_of, _no, place in sorted(ranked)]
+    return [items[place] for *_better, place in sorted(ranked)]
 
 
 def _rank(item: Item, wanted: Sequence[str]) -> int | None:
     """Return how well an item fits, 0 the best, None where a word is missing."""
     name = item.name.casefold()
-    if not wanted or name.startswith(" ".join(wanted)):
-        return 0
+    text = " ".join(wanted)
+    if name.startswith(text):
+        return 0 if not wanted or name == text else 1
     words = name.split()
     if all(any(word.startswith(want) for word in words) for want in wanted):
-        return 1
-    if all(want in name for want in wanted):
         return 2
+    if all(want in name for want in wanted):
+        return 3
     everything = f"{name} {item.where} {item.words}".casefold()
     starts = everything.split()
     if all(any(word.startswith(want) for word in starts) for want in wanted):
-        return 3
-    return 4 if all(want in everything for want in wanted) else None
+        return 4
+    return 5 if all(want in everything for want in wanted) else None
