@@ -17,7 +17,7 @@ from tui.job.wheels import has_front, is_fork
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role
-from tui.kit.screen import key_piece, keys_fitting, note_line
+from tui.kit.screen import key_piece, keys_fitting
 from tui.shop_units import ABSENT, OVER, Measure, ShopUnits, gauge
 
 if TYPE_CHECKING:
@@ -97,10 +97,10 @@ _OF_TITLE = 14
 """Cells that a title is left at least."""
 _WIDE = 110
 """Columns from which the title line has room for whole words."""
-_OF_FIELD = 16
+_OF_FIELD = 14
 """Cells for the key of the selected field."""
-_NEXT = "choose"
-"""What Enter does on a choice."""
+_NEXT, _CONFIRM = "choose", "confirm"
+"""What Enter does on a choice, and on one that nobody has confirmed."""
 _OF_BEFORE = "curves and figures are OLD"
 
 
@@ -278,29 +278,36 @@ def _wrapped(text: str, cautions: Sequence[str], width: int, height: int, glyphs
 
 
 def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return what was last said to the person, else the keys that matter where the focus is now.
+    """Return the keys that matter where the focus is now.
 
     Those of the selected field come first and take the same room at every field: the rest then stays
     where it is, and moving the cursor sends little.
     """
-    if state.note:
-        return note_line(state.note, width, glyphs)
     page = KEYMAP.page(state)
     actions = [act for act in KEYMAP.key_line(state) if not act.pages or page in act.pages]
+    if not state.history.has_unsaved_changes:
+        actions = [act for act in actions if act.id != "save"]
     if page == VIEW:
         row = cells("", Role.BASE)
         for keys, label in VIEW_KEYS.get(state.view if not state.helps else "help", ()):
             row += key_piece([keys], label)
         return keys_fitting(row, actions, width, glyphs)
     field = [action for action in actions if action.id in ("edit", "solve", "commit")]
-    label = _NEXT if field and field[0].id == "edit" and on_choice(state) else ""
+    label = ""
+    if field and field[0].id == "edit" and on_choice(state):
+        label = _CONFIRM if unconfirmed_at(state.job, state.row) else _NEXT
     row = key_piece(field[0].keys[:1], label or field[0].label) if field else []
-    row = fitted(row, _OF_FIELD, " ") if field else row
-    return keys_fitting(row, [action for action in actions if action not in field], width, glyphs)
+    row = fitted(row, max(len(row), _OF_FIELD), " ") if field else row
+    rest = [action for action in actions if action not in field]
+    if state.step is Step.COMPARE:  # values are nudged in place there
+        rest.sort(key=lambda action: action.label != "nudge")
+    return keys_fitting(row, rest, width, glyphs)
 
 
 def foot_lines(state: BenchState, width: int, height: int, look: ChartLook) -> list[CellRow]:
     """Return the lines below the panes: what the field means, what every setup came to, the next keys.
+
+    What was last said stands above the results; only where there is no such line it takes that of the keys.
 
     Menu and finder stand in their place while they are open; a short menu leaves the results where they are.
     """
@@ -316,6 +323,12 @@ def foot_lines(state: BenchState, width: int, height: int, look: ChartLook) -> l
             menu += results_line(state, width, look)
         return (menu + [fitted([], width, glyphs.ellipsis)] * height)[:height]
     room = height - 2
+    keys = keys_line(state, width, glyphs)
+    note = wrap(literal(state.note, glyphs), max(width - 2, 10), break_on_hyphens=False)
+    said = [cells(f" {line}", Role.STRONG) for line in note[: max(room, 1)]]
+    if said and room < 1:  # there is no other line for it
+        said, keys = [], said
+    room -= len(said)
     told: list[CellRow] = []
     if room > 0 and state.view == FIGURES and state.in_view:
         from tui.job.figures import STATE_KEY  # it comes with the table
@@ -325,6 +338,7 @@ def foot_lines(state: BenchState, width: int, height: int, look: ChartLook) -> l
         told = meaning_lines(state, width, room, glyphs)
     elif room > 0:
         told = _wrapped(f"{VIEW_NAMES[state.view]}: {VIEW_SENTENCES[state.view]}", (), width, room, glyphs)
-    lines = [*told, *results_line(state, width, look), *keys_line(state, width, glyphs)]
+    lines = [*told, *said, *results_line(state, width, look), *keys]
+    lines = [fitted(line, width, glyphs.ellipsis) for line in lines]
     lines += [[(" ", int(Role.BASE))] * width for _ in range(height - len(lines))]
     return lines[:height]

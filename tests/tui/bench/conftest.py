@@ -43,7 +43,7 @@ def bench_app(job: Job | None = None, session: Session | None = None) -> BenchAp
     return BenchApp(open_bench(History.starting_at(job or demo_job())), session or Session())
 
 
-_FOOT = {"meaning": slice(0, -2), "results": slice(-2, -1), "keys": slice(-1, None)}
+_FOOT = {"meaning": slice(0, -2), "note": slice(0, -2), "results": slice(-2, -1), "keys": slice(-1, None)}
 """Parts of the lines below the panes."""
 
 

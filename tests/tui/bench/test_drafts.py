@@ -153,10 +153,10 @@ async def test_the_second_place_is_told_once_and_left_as_soon_as_the_first_works
         async with bench_app().run_test(size=SIZE) as pilot:
             bench = await started(pilot)
             await bench.press("plus")
-            assert "Disk full: drafts go to" in bench.text("keys")
+            assert "Disk full: drafts go to" in bench.text("note")
             assert "no draft" not in bench.text("title")
             await bench.press("plus")
-            assert "Disk full" not in bench.text("keys")
+            assert "Disk full" not in bench.text("note")
             assert len(list(second.glob("*.json"))) == 1
             full.undo()
             await bench.press("plus")

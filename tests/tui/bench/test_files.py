@@ -138,7 +138,7 @@ async def test_a_setup_is_renamed_and_taken_out_where_it_stands() -> None:
         await bench.show("chart")
         assert "soft one" in bench.text("chart")
         await bench.press("space", "x")
-        assert "soft one is removed; u undoes it." in bench.text("keys")
+        assert "soft one is removed; u undoes it." in bench.text("note")
         assert "soft one" not in bench.text("results")
         await bench.press("u")
         assert "soft one 393 lbf/in" in bench.text("results")
@@ -239,7 +239,7 @@ async def test_a_file_on_the_bench_is_not_disturbed_by_another_draft(job_file: P
     async with bench_app(file.job, Session(file)).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         assert dialog(pilot) is bench.screen
-        assert "Another job has unsaved work too" in bench.text("keys")
+        assert "Another job has unsaved work too" in bench.text("note")
 
 
 @pytest.mark.parametrize(

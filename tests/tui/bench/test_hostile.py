@@ -82,5 +82,5 @@ async def test_a_hostile_path_is_told_clean(hostile: Path) -> None:
         await bench.do("open")
         pilot.app.screen.dismiss(hostile.with_name("gone\x1b[2J\u202e.toml"))
         await pilot.pause()
-        assert "gone" in bench.text("keys")
+        assert "gone" in bench.text("note")
         assert not STEERING.search(painted(pilot))

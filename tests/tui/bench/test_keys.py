@@ -414,7 +414,7 @@ def test_which_keys_there_are_where_the_hand_is() -> None:
 
 
 FIRST_KEYS = (
-    "leave_view edit more less much_more much_less find menu view_back view_on next undo save help zoom quit"
+    "leave_view edit find menu view_back view_on next save help more less undo quit zoom much_more much_less"
 )
 
 

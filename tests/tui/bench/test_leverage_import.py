@@ -81,7 +81,7 @@ async def test_a_file_is_asked_for_shown_and_taken(size: tuple[int, int], own_ho
         assert "Frame wheel travel" not in words
         await bench.press("t")
         assert bench.state.job.get(("frame", "leverage", "kind")) == "table"
-        assert "Leverage from curve.csv applied; u undoes it." in bench.text("keys")
+        assert "Leverage from curve.csv applied; u undoes it." in bench.text("note")
         await bench.press("u")
         assert bench.state.job == AS_IT_WAS
 

@@ -137,13 +137,13 @@ async def test_the_question_stands_on_the_status_line_and_saving_waits_for_it() 
         await bench.press("ctrl+s")
         assert pilot.app.screen is bench.screen
         asked = "8.7 kg for a rider? Enter again takes it, Esc leaves 82 kg."
-        assert asked in bench.text("keys")
+        assert asked in bench.text("note")
         await bench.press("P")
         assert "8.7P" in bench.text("grid")
         await bench.press("backspace", "escape")
         assert bench.state.job.get(RIDER_MASS) == "82 kg"
         await bench.press(*"8.7", "enter")
-        assert asked in bench.text("keys")
+        assert asked in bench.text("note")
         await bench.press("enter")
         assert bench.state.job.get(RIDER_MASS) == "8.7 kg"
         await bench.press("up")

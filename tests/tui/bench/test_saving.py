@@ -250,7 +250,7 @@ async def test_records_that_can_only_be_read_ask_nothing_before_they_say_so(sess
         bench = await started(pilot)
         await bench.press("ctrl+s")
         await quiet(bench)
-        assert "are read-only here" in bench.text("keys")
+        assert "are read-only here" in bench.text("note")
 
 
 async def test_quitting_saves_first_where_that_is_wanted(session: Session, records: Store) -> None:

@@ -106,7 +106,7 @@ async def test_the_table_takes_the_whole_width_of_a_narrow_screen_while_it_has_t
         assert bench.text("meaning") != meaning
         await bench.press("9", "+", "delete")
         assert bench.state.bike == demo_job()
-        assert "Delete is for the fields: Esc goes back to them." in bench.text("keys")
+        assert "Delete is for the fields: Esc goes back to them." in bench.text("note")
         await bench.press("escape")
         assert bench.screen.query_one("#left").display
         assert table.display
@@ -187,7 +187,7 @@ async def test_units_of_the_shop_are_an_act_of_the_menu() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
         await bench.press("space", "space", "u")
-        assert "Figures in metric units" in bench.text("keys")
+        assert "Figures in metric units" in bench.text("note")
         assert "N/mm" in bench.text("results")
         assert "bar" in bench.text("results")
         assert "82 kg" in bench.text("grid")
@@ -285,7 +285,7 @@ async def test_pumping_takes_the_selected_of_several_and_says_where_there_is_non
         assert bench.state.setup == 1
         await bench.press("space", "x")
         await bench.show("pump")
-        assert "The job has no air spring: Space, then a, adds one." in bench.text("keys")
+        assert "The job has no air spring: Space, then a, adds one." in bench.text("note")
         assert bench.state.view == "chart"
 
 
@@ -319,4 +319,4 @@ async def test_a_wrong_theme_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("SPRINGWRIGHT_THEME", "plaid")
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
-        assert "plaid" in bench.text("keys")
+        assert "plaid" in bench.text("note")

@@ -154,7 +154,7 @@ async def test_what_is_tried_like_another_is_removed_and_the_customers_own_stays
         assert shown(bench.state) == bench.state.setup == 2
         await bench.press("space", "x")
         assert [setup["name"] for setup in bench.state.job.setups] == ["coil", "air"]
-        assert "air as coil is removed; u undoes it." in bench.text("keys")
+        assert "air as coil is removed; u undoes it." in bench.text("note")
 
 
 FOCUS = ("fields-strip", "view-strip")

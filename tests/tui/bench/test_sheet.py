@@ -37,7 +37,7 @@ async def test_it_is_read_and_saved_where_one_says(own_home: Path) -> None:
         await pilot.pause()
         target = own_home / "demo-trail-bike-invented-figures.html"
         assert target.read_text("utf-8").startswith("<!DOCTYPE html>")
-        assert bench.text("keys").strip().startswith(f"The setup sheet is saved to {target}"[:70])
+        assert bench.text("note").strip().startswith(f"The setup sheet is saved to {target}"[:70])
 
 
 @pytest.mark.slow
@@ -91,7 +91,7 @@ async def test_an_old_answer_is_marked_and_not_saved() -> None:
         assert bench.text("view").startswith("OLD: last valid result")
         await bench.do("sheet_save")
         assert pilot.app.screen is bench.screen
-        assert "Not saved: the sheet shows OLD results" in bench.text("keys")
+        assert "Not saved: the sheet shows OLD results" in bench.text("note")
 
 
 async def test_without_any_answer_there_is_none() -> None:
@@ -102,7 +102,7 @@ async def test_without_any_answer_there_is_none() -> None:
         assert "No results yet" in bench.text("view")
         await bench.do("sheet_save")
         assert pilot.app.screen is bench.screen
-        assert "No results yet" in bench.text("keys")
+        assert "No results yet" in bench.text("note")
 
 
 def test_a_title_becomes_the_name_of_a_file() -> None:

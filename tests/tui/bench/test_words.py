@@ -10,6 +10,7 @@ import pytest
 from tests.tui.job.two_ends import BIKE
 from tests.tui.looks import LOOK
 from tui.bench import edit
+from tui.bench.edit import confirm_value
 from tui.bench.session import Session
 from tui.bench.state import (
     BenchState,
@@ -20,12 +21,14 @@ from tui.bench.state import (
     show_view,
     switch_rest,
     with_answer,
+    with_job,
 )
 from tui.bench.steps import NAMES, Step
 from tui.bench.view_names import VIEW_NAMES
 from tui.bench.words import (
     fields_strip,
     figure_lines,
+    foot_lines,
     keys_line,
     meaning_lines,
     result_line,
@@ -290,14 +293,36 @@ def keys(state: BenchState, width: int = 80) -> str:
 
 
 def test_the_keys_of_the_field_come_first_and_take_the_same_room() -> None:
-    rest = "+ - > < nudge  / find  Space menu  [ ] views  Tab next step"
-    assert keys(BENCH) == f" Enter edit      {rest}"
-    assert keys(select_field(BENCH, RATE)) == f" s solve         {rest}"
-    assert keys(select_field(BENCH, ("load", "posture"))) == f" Enter choose    {rest}"
-    assert keys(edit.open_edit(BENCH)) == " Enter accept    Escape cancel"
-    assert keys(BENCH, 34) == " Enter edit      + - > < nudge"
-    more = "  u undo  Ctrl+S save  ? help  z zoom  q quit"
-    assert keys(BENCH, 130) == f" Enter edit      {rest}{more}"
+    rest = "/ find  Space menu  [ ] views  Tab step  ? help"
+    assert keys(BENCH) == f" Enter edit    {rest}  + - nudge"
+    assert keys(select_field(BENCH, RATE)) == f" s solve       {rest}  + - nudge"
+    chosen = confirm_value(select_field(BENCH, ("load", "posture")))
+    assert keys(chosen).startswith(" Enter choose  / find  Space menu")
+    assert keys(edit.open_edit(BENCH)) == " Enter accept  Escape cancel"
+    assert keys(BENCH, 34) == " Enter edit    / find  Space menu"
+    more = "  + - nudge  u undo  q quit  z zoom  > < ten steps"
+    assert keys(BENCH, 130) == f" Enter edit    {rest}{more}"
+
+
+def test_a_choice_that_nobody_confirmed_is_confirmed_by_enter_and_the_line_says_so() -> None:
+    doubted = select_field(BENCH, ("load", "posture"))
+    assert keys(doubted).startswith(" Enter confirm  / find")
+    assert edit.open_edit(doubted).job.unconfirmed == confirm_value(doubted).job.unconfirmed
+    assert keys(confirm_value(doubted)).startswith(" Enter choose  / find")
+
+
+def test_what_is_not_saved_can_be_saved_and_what_is_saved_need_not() -> None:
+    changed = with_job(BENCH, BENCH.job.with_value(("load", "rider_mass"), "91 kg"))
+    assert "Ctrl+S" not in keys(BENCH, 200)
+    assert "  Ctrl+S save  ? help" in keys(changed)
+    assert "  Ctrl+S save  ? help" in keys(show_view(changed, "balance"))
+
+
+def test_where_setups_are_compared_values_are_nudged_in_place() -> None:
+    compared = show_step(BENCH, Step.COMPARE)
+    assert keys(compared).startswith(" s solve       + - nudge  / find  Space menu")
+    changed = with_job(compared, compared.job.with_value(("load", "rider_mass"), "91 kg"))
+    assert keys(changed) == " s solve       + - nudge  / find  Space menu  [ ] views  Tab step  Ctrl+S save"
 
 
 LEFT_RIGHT = {"chart": "Left Right read  Up Down chart", "leverage": "Left Right read"}
@@ -309,7 +334,7 @@ def test_in_a_view_its_own_keys_are_offered_and_those_of_a_field_are_not(view: s
     state = show_view(BENCH, view)
     own = LEFT_RIGHT[view]
     start = f" {own}  Escape fields" if own else " Escape fields"
-    assert keys(state, 120).startswith(f"{start}  / find  Space menu  [ ] views  Tab next step  u undo")
+    assert keys(state, 120).startswith(f"{start}  / find  Space menu  [ ] views  Tab step  ? help")
     for key in ("edit", "nudge", "solve", "choose"):
         assert key not in keys(state, 200)
     assert keys(replace(state, in_view=False), 80).startswith((" Enter edit", " s solve"))
@@ -319,10 +344,21 @@ def test_in_the_help_one_is_told_the_way_back() -> None:
     assert keys(replace(BENCH, helps=True)).startswith(" Escape fields  / find  Space menu")
 
 
-def test_what_was_said_stands_in_place_of_the_keys() -> None:
-    assert keys(replace(BENCH, note="Saved.")) == " Saved."
-    assert keys(replace(show_view(BENCH, "figures"), note="Saved.")) == " Saved."
-    assert keys(replace(BENCH, note="x" * 90)) == " " + "x" * 78 + "…"
+def test_what_was_said_leaves_the_keys_where_they_are() -> None:
+    def foot(state: BenchState, height: int, width: int = 80) -> list[str]:
+        return told(foot_lines(state, width, height, LOOK))
+
+    said = replace(BENCH, note="Saved.")
+    quiet = foot(BENCH, 4)
+    assert foot(said, 4) == [quiet[0], " Saved.", *quiet[2:]]
+    in_view = show_view(BENCH, "balance")
+    assert foot(replace(in_view, note="Saved."), 4)[1:] == [" Saved.", *foot(in_view, 4)[2:]]
+    # A long one has as many lines as there are; where there is none it takes that of the keys.
+    assert foot(replace(BENCH, note="word " * 20), 4)[:2] == [
+        " " + "word " * 14 + "word",
+        " word word word word word",
+    ]
+    assert foot(said, 2) == [quiet[2], " Saved."]
 
 
 # --- the strips above the panes --------------------------------------------------------------

@@ -105,7 +105,7 @@ async def test_a_frame_goes_into_the_job_as_one_edit(shop: Store, place: Path, s
         assert bench.state.job.get(("frame", "stroke")) == "60 mm"
         assert bench.state.job.get(("frame", "name")) == "Trail M frame"
         assert not bench.state.bike_faults
-        assert "u undoes it" in bench.text("keys")
+        assert "u undoes it" in bench.text("note")
         await bench.do("u")
         assert bench.state.job == other
 

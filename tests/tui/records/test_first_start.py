@@ -24,7 +24,7 @@ assert len(WORDS) < 80
 
 async def note_at_start(session: Session) -> str:
     async with bench_app(session=session).run_test(size=(80, 24)) as pilot:
-        return (await started(pilot)).text("keys").strip()
+        return (await started(pilot)).text("note").splitlines()[-1].strip()
 
 
 async def test_the_first_start_says_where_the_records_are(tmp_path: Path) -> None:
@@ -34,8 +34,8 @@ async def test_the_first_start_says_where_the_records_are(tmp_path: Path) -> Non
 
 
 async def test_nobody_else_is_told(store: Store, place: Path) -> None:
-    assert "Enter edit" in await note_at_start(Session(records=Records(str(place))))
-    assert "Enter edit" in await note_at_start(
+    assert "step on a scale" in await note_at_start(Session(records=Records(str(place))))
+    assert "step on a scale" in await note_at_start(
         Session(records=Records("postgresql://nobody@127.0.0.1:1/none"))
     )
 

@@ -116,7 +116,7 @@ async def test_enter_opens_the_newest_revision_with_its_place(
         entry = bench.screen.session.entry
         assert entry is not None
         assert (entry["base"], entry["seen"]) == (3, 3)
-        assert "evision 3" in bench.text("keys")
+        assert "evision 3" in bench.text("note")
 
 
 async def test_unsaved_changes_on_the_bench_are_asked_for_first(shop: Store, place: Path) -> None:
@@ -173,7 +173,7 @@ async def test_the_timeline_tells_what_changed_what_was_measured_and_how_it_rode
     async with records(place, size) as bench:
         await bench.find("ann")
         await bench.do("f2")
-        assert "History of Ann Trail M" in bench.part("search")
+        assert "Timeline of Ann Trail M" in bench.part("search")
         lines = bench.lines()
         assert len(lines) == 3
         assert "nothing changed" in lines[0]
@@ -199,7 +199,7 @@ async def test_an_old_revision_is_opened_to_go_on_from(shop: Store, place: Path)
         await bench.find("ann")
         await bench.do("f2", "end", "enter")
         assert bench.state.bike.get(("load", "rider_mass")) == "82 kg"
-        assert "the newest is 3: saving here makes a conflicting version." in bench.text("keys")
+        assert "the newest is 3: saving here makes a conflicting version." in bench.text("note")
         await bench.do("plus", "ctrl+s")
         found = shop.find("ann").entries[0]
         assert (found.latest, found.versions) == (4, 2)

@@ -173,7 +173,7 @@ async def test_arrows_choose_and_enter_tries(size: tuple[int, int]) -> None:
         before = bench.state.bike
         await bench.press("left", "enter")
         assert len(bench.state.job.setups) == 3
-        assert "u undoes it" in bench.text("keys")
+        assert "u undoes it" in bench.text("note")
         assert pane.has_focus
         await bench.press("u")
         assert bench.state.bike == before

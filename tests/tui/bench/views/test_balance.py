@@ -62,7 +62,7 @@ async def test_the_first_time_it_adds_an_invented_front_and_says_so() -> None:
         assert "rear" not in bench.text("title")
         await bench.do("end")
         assert "front" in bench.text("title")
-        assert "Example fork added, off the sheet until its values are typed" in bench.text("keys")
+        assert "Typical fork added, off the sheet until its values are typed" in bench.text("note")
         await bench.press("u")
         assert bench.state.bike == REAR
         assert "front" not in bench.text("title")

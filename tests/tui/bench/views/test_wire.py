@@ -90,7 +90,7 @@ async def test_without_a_coil_it_says_so_and_how_to_add_one() -> None:
         bench = await started(pilot)
         await bench.show("wire")
         assert bench.state.view != "wire"
-        assert "coil" in bench.text("keys")
+        assert "coil" in bench.text("note")
     state = with_answer(open_bench(History.starting_at(job)))
     assert "No coil at this wheel" in text_of(wire_lines(state, 78, LOOK))
 
