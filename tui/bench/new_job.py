@@ -12,7 +12,7 @@ from tui.job.job import History, Job
 from tui.job.wheels import Wheel
 from tui.kit.dialogs import Question, Reply
 from tui.kit.prompts import Prompt, Refused
-from tui.subjects.new_job import Kind, NewEnd, missing, new_job, typed_size
+from tui.subjects.new_job import Kind, NewEnd, is_ticket, missing, new_job, typed_size
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
@@ -109,12 +109,12 @@ def _ask_sizes(
 
 
 def _made(whose: str, springs: tuple[Kind, ...], sizes: dict[Wheel, str]) -> Job:
-    """Return the job; a whose of digits is a ticket, any other a customer."""
+    """Return the job; `whose` is a ticket's number or a customer."""
     ends = {
         wheel: NewEnd(springs, typed_size(text, wheel) if text else None, bool(text))
         for wheel, text in sizes.items()
     }
-    ticket = whose if whose.isdigit() else ""
+    ticket = whose if is_ticket(whose) else ""
     return new_job("" if ticket else whose, ticket, rear=ends.get("rear"), front=ends.get("front"))
 
 

@@ -21,6 +21,7 @@ from tui.shop_units import ShopUnits
 from tui.store.kept import Revision
 from tui.subjects.leverage import LeverageRead, changes, kept_words, leverage_in, understood
 from tui.subjects.match import EXAMPLE, UnusableWant, units_text, wants_of
+from tui.subjects.new_job import is_ticket
 from tui.subjects.readings import TypedUnits, readings_asked, unlikely_in
 from tui.tables.questions import Found, Open, Told, attempt
 from tui.tables.source import Readings, UnusableReadings, text_of_file
@@ -66,7 +67,7 @@ class WhosePrompt(Prompt[tuple[str, str]]):
         whose = text.strip()
         if not whose:
             raise Refused("Enter a name or a ticket number.")
-        return ("ticket" if whose[0].isdecimal() or whose[0] == "#" else "customer", whose)
+        return ("ticket" if is_ticket(whose) else "customer", whose)
 
 
 COMPARE, MINE, THEIRS = "compare", "mine", "theirs"

@@ -52,6 +52,11 @@ def size_text(size: Size) -> str:
     return f"{_plain(size.eye_to_eye / _MM, 0.1)} x {_length(size.stroke)}{ends}"
 
 
+def is_ticket(whose: str) -> bool:
+    """Return whether what a job is found by is a ticket's number: what begins with a digit or #."""
+    return whose[:1].isdecimal() or whose[:1] == "#"
+
+
 def typed_size(text: str, wheel: Wheel) -> Size | None:
     """Return the size in a text, mm where it has no unit; None where it is none.
 

@@ -5,10 +5,16 @@ from __future__ import annotations
 import pytest
 
 from physics.typical import ForkSize, shock_size
+from tests.tui.bench.conftest import Bench, bench_app, started
+from tests.tui.screens import painted, said
 from tui.bench.edit import show_wheel, take_value
 from tui.bench.state import BenchState, open_bench, select_field, with_answer
+from tui.job.demo import demo_job
+from tui.job.drafts import abandoned_drafts
 from tui.job.job import History
+from tui.job.panels import RIDER_MASS
 from tui.job.tree import TreePath
+from tui.kit.dialogs import Question
 from tui.kit.edit import type_text
 from tui.subjects.new_job import NewEnd, missing, new_job
 
@@ -52,3 +58,111 @@ def test_a_fork_alone_takes_the_rider_only() -> None:
     state = take_value(type_text(select_field(state, ("load", "rider_mass")), "64"))
     assert state.answer is not None
     assert state.answer.answer.setups[0].state == "ok"
+
+
+# --- on the screen ---------------------------------------------------------------------------
+
+SIZES = [(80, 24), (40, 14), (120, 40)]
+
+
+async def begin(bench: Bench, *keys: str) -> None:
+    """Begin a new job by the menu and answer its questions."""
+    await bench.press("space", "space", "j")
+    for key in keys:
+        await (bench.write(key) if len(key) > 1 and key not in ("enter", "escape") else bench.press(key))
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_new_job_is_begun_by_four_short_questions_and_typed_with_enter(size: tuple[int, int]) -> None:
+    async with bench_app().run_test(size=size) as pilot:
+        bench = await started(pilot)
+        await begin(bench, "Mara Lind", "enter")
+        assert "which wheel" in painted(pilot)
+        await bench.press("b")
+        assert "which springs" in painted(pilot)
+        await bench.press("b")
+        await bench.write("230 x 60")
+        await bench.press("enter")
+        assert "Fork: travel" in " ".join(painted(pilot).split())
+        await bench.write("160")
+        await bench.press("enter")
+        assert pilot.app.screen is bench.screen
+        assert bench.state.bike.get(("record", "customer")) == "Mara Lind"
+        assert bench.state.bike.get(("frame", "stroke")) == "60 mm"
+        assert [setup["kind"] for setup in bench.state.job.setups] == ["coil", "air"]
+        assert bench.state.row.path == RIDER_MASS
+        assert "typical" in bench.text("keys").casefold()
+        assert "To type: rider mass" in bench.text("results")
+        assert not bench.state.history.past, "the demo is no step of its history"
+        seen: list[TreePath] = []
+        while bench.state.answer is None:
+            path = bench.state.row.path
+            assert path not in seen
+            seen.append(path)
+            if path in HANDS:
+                await bench.write(HANDS[path])
+            await bench.press(*["enter"] * (1 if path in HANDS or bench.state.edit else 2))
+        assert [path for path in seen if path in HANDS] == list(HANDS)
+        assert "coil" in bench.text("results")
+        await bench.show("chart")
+        assert "Shaft force" in bench.text("chart")
+
+
+async def test_the_first_complete_setup_brings_the_curves() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await begin(bench, "enter", "f", "a", "160", "enter")
+        assert bench.state.bike.get(("record", "customer")) is None
+        assert "No curves yet" in bench.text("chart")
+        await bench.write("64")
+        await bench.press("enter")
+        assert "Fork force" in bench.text("chart")
+        assert len(abandoned_drafts().drafts) == 0, "the draft is that of this session"
+        bench.screen.hang_up()
+    [draft] = abandoned_drafts().drafts
+    assert draft.job.get(RIDER_MASS) == "64 kg"
+
+
+@pytest.mark.parametrize(
+    ("whose", "key"), [("0417", "ticket"), ("#204", "ticket"), ("7-B", "ticket"), ("Ida 7", "customer")]
+)
+async def test_a_number_is_that_of_a_ticket_and_a_name_that_of_a_customer(whose: str, key: str) -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await begin(bench, whose, "enter", "f", "a", "enter")
+        record = bench.state.bike.get(("record",))
+        assert record == {key: whose}
+
+
+async def test_what_is_no_size_is_refused_and_none_leaves_it_to_be_typed() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await begin(bench, "enter", "r", "c", "large", "enter")
+        assert "large is not a size: use eye to eye x stroke" in said(pilot)
+        await bench.press("ctrl+u", "enter")
+        assert pilot.app.screen is bench.screen
+        assert bench.state.job.get(("frame", "stroke")) is None
+        assert "To type: " in bench.text("results")
+        assert "shock stroke" in bench.text("results")
+
+
+@pytest.mark.parametrize("keys", [(), ("Ann", "enter"), ("enter", "r"), ("enter", "r", "c")])
+async def test_going_back_from_any_question_leaves_the_bench_as_it_is(keys: tuple[str, ...]) -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await begin(bench, *keys, "escape")
+        assert pilot.app.screen is bench.screen
+        assert bench.state.bike == demo_job()
+        assert bench.says_saved
+
+
+async def test_what_is_not_saved_is_asked_about_before_a_new_job() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.press("+")
+        await begin(bench)
+        assert isinstance(pilot.app.screen, Question)
+        await bench.press("escape")
+        assert bench.state.job.get(RIDER_MASS) == "83 kg"
+        await begin(bench, "d", "enter", "f", "a", "enter")
+        assert bench.state.job.get(RIDER_MASS) is None

@@ -324,9 +324,7 @@ async def test_the_finder_does_an_act_of_the_state_or_of_the_screen() -> None:
         assert [setup["name"] for setup in bench.state.job.setups] == ["coil", "air", "coil 2"]
         await bench.press("ctrl+p", *"linkage", "enter")
         assert isinstance(pilot.app.screen, LinkageScreen)
-        await bench.press("escape")
-        assert pilot.app.screen is bench.screen
-        await bench.press("/", *"records", "enter")
+        await bench.press("escape", "/", *"records", "enter")
         assert isinstance(pilot.app.screen, RecordsScreen)
         await pilot.app.workers.wait_for_complete()
 

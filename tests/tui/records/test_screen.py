@@ -173,7 +173,7 @@ async def test_the_timeline_tells_what_changed_what_was_measured_and_how_it_rode
     async with records(place, size) as bench:
         await bench.find("ann")
         await bench.do("f2")
-        assert "Timeline of Ann Trail M" in bench.part("search")
+        assert "History of Ann Trail M" in bench.part("search")
         lines = bench.lines()
         assert len(lines) == 3
         assert "nothing changed" in lines[0]

@@ -152,7 +152,7 @@ def test_settings_that_may_hide_the_records_are_told(
     capsys.readouterr()
     monkeypatch.delenv("SPRINGWRIGHT_STORE")
     assert main(["store", "check"]) == 2
-    assert "bench.store: no text" in capsys.readouterr().err
+    assert "bench.store: not text" in capsys.readouterr().err
     settings.write_text(f'[bench]\nstore = "{records}"\n')
     assert main(["store", "check"]) == 0
     assert str(records) in capsys.readouterr().out

@@ -144,7 +144,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view for the selected setup of the last good answer."""
     glyphs, seat, readings = look.glyphs, seat_here(state), state.readings
     if readings is None:
-        how = [Paragraph(text, gap=True) for text in _HOW]
+        how = [Paragraph(text, gap=place > 0) for place, text in enumerate(_HOW)]
         return dressed(Document((*how, Paragraph(_CARE, Role.CAUTION, gap=True))), width, look)
     if seat is None:
         return told(NOTHING_YET, width, glyphs)
