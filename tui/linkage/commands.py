@@ -75,7 +75,7 @@ def choose_example(screen: LinkageScreen) -> None:
     """Offer the invented examples."""
     replies = tuple(Reply(str(n + 1), example.title, str(n)) for n, example in enumerate(EXAMPLES))
     text = ("These points belong to no real frame. Undo restores the present ones.",)
-    title, back = "Start from an example linkage", "keep this one"
+    title, back = "Start from an invented example", "keep this one"
     question = Question(title, text, replies, back, screen.glyphs, enter=True)
     screen.ask(question, lambda reply: screen.take(take_example(screen.state, EXAMPLES[int(reply)])))
 

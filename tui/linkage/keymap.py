@@ -46,7 +46,7 @@ TYPING: Group[LinkageState] = typing_group(edit.commit, "Accept; moving to anoth
 BUILDING: Group[LinkageState] = group(
     "Points and bars",
     Action("examples", "e", "examples", line=7)
-    .means("Start from an example linkage of another type."),
+    .means("Start from an invented example of another type."),
     Action("point", "p", "point", edit.add_point, 8).means("Add a point beside the selected one."),
     Action("bar", "b", "bar", edit.add_bar, 9).means("Add a bar from the selected point."),
     Action("remove", "x delete", "remove", edit.remove_selected, 13)

@@ -52,7 +52,7 @@ def title_line(state: LinkageState, trouble: str, width: int, glyphs: Glyphs) ->
     """Return the line at the top: whose linkage it is, and whether it is in the job or in no draft either."""
     invented = state.sketch == state.invented
     adopted = not invented and not state.changed
-    told = "in the job" if adopted else "example, not in the job" if invented else "not in the job"
+    told = "in the job" if adopted else "invented example, not in the job" if invented else "not in the job"
     right = cells(f" {told} ", Role.QUIET if adopted else Role.WARNING)
     if trouble:
         right = cells(f" {literal(trouble, glyphs)}, no draft: save it from the bench ", Role.FAULT)

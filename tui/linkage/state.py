@@ -381,7 +381,7 @@ def remove_selected(state: LinkageState) -> LinkageState:
 def take_example(state: LinkageState, example: Example) -> LinkageState:
     """Start again from an invented example; undo restores what was there."""
     sketch = example.sketch(eye_to_eye(state.start))
-    told = f"Example: {example.title}."
+    told = f"Invented example: {example.title}."
     fresh = with_edited_sketch(commit(state), sketch, invented=True)
     return with_cursor(replace(fresh, invented=sketch, cursor=0, note=told), Part.POINTS, 0, state.column)
 

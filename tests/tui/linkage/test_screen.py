@@ -71,7 +71,7 @@ async def adopt(bench: Opened, reply: str = "t") -> None:
 @pytest.mark.parametrize("size", ALL_SIZES)
 async def test_it_opens_on_an_invented_example_that_says_so(size: tuple[int, int]) -> None:
     async with linkage(size) as bench:
-        assert "example, not in the job" in bench.part("title")
+        assert "invented example, not in the job" in bench.part("title")
         assert "main" in bench.part("tables")
         assert bench.front.query_one(TablePane).has_focus
         await bench.press("escape")
@@ -194,7 +194,7 @@ async def test_examples_are_offered_by_number_and_undo_brings_back_what_was(size
             assert example.title in bench.seen
             await bench.press(str(number + 1))
             assert bench.front.state.sketch == example.sketch()
-            assert "Example: " in bench.part("keys")
+            assert "Invented example: " in bench.part("keys")
             assert not bench.front.state.faults
         await bench.press("e", "escape", *["u"] * (len(EXAMPLES) - 1))
         assert bench.front.state.sketch == EXAMPLES[0].sketch()

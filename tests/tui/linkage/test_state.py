@@ -819,7 +819,7 @@ def test_only_a_selected_point_or_bar_is_taken_out() -> None:
 def test_an_example_starts_again_at_its_first_point_and_at_full_extension() -> None:
     there = replace(at(START, Part.BARS, 2, 0), cursor=40)
     taken = acts.take_example(there, EXAMPLES[1])
-    assert taken.note == "Example: four-bar, axle on the rear link."
+    assert taken.note == "Invented example: four-bar, axle on the rear link."
     assert (spot_of(taken), taken.cursor) == ((Part.POINTS, 0, 0), 0)
     assert taken.sketch == taken.invented == EXAMPLES[1].sketch()
     assert taken.job.is_unconfirmed((*LEVERAGE, "points_mm"))
