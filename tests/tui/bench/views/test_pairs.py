@@ -7,8 +7,8 @@ from tests.tui.bench.conftest import bench_app, started
 from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.cells import faults_by_row
 from tui.bench.keymap import KEYMAP
-from tui.bench.state import BenchState, open_bench, with_answer, with_job
-from tui.bench.views.pairs import lines
+from tui.bench.state import BenchState, open_bench, show_view, with_answer, with_job
+from tui.bench.views.pairs import lines, measuring
 from tui.bench.views.pane import ViewPane
 from tui.bench.words import results_line
 from tui.job.answer import answer_job
@@ -41,10 +41,10 @@ def write(state: BenchState, text: str) -> BenchState:
 
 
 def measured(*strokes: str) -> BenchState:
-    """Return the bench after these strokes have been typed, each with z before and Enter behind it."""
-    state = keys(start(), "z")
+    """Return the bench after these strokes have been typed, each as the next pair."""
+    state = start()
     for stroke in strokes:
-        state = keys(write(keys(state, "z"), stroke), "enter")
+        state = keys(write(measuring(state), stroke), "enter")
     return state
 
 
@@ -56,36 +56,37 @@ def said(state: BenchState) -> str:
     return " ".join(text(state).split())
 
 
-def test_the_first_key_only_shows_what_it_takes() -> None:
-    state = keys(start(), "z")
+def test_the_view_only_shows_what_it_takes() -> None:
+    state = show_view(start(), "pairs")
     assert state.view == "pairs"
     assert state.bike == DEMO
     assert "does not come from pairs now" in said(state)
     assert "Clamp the bike so that it cannot drop" in said(state)
 
 
-def test_the_second_starts_with_full_extension_and_undo_takes_it_back() -> None:
-    state = keys(start(), "z", "z")
+def test_it_starts_with_full_extension_and_undo_takes_it_back() -> None:
+    state = measuring(start())
+    assert state.view == "pairs"
     assert state.job.get(KIND) == "measured"
     assert (state.job.get(TRAVEL), state.job.get(STROKE)) == ((0.0,), (0.0,))
     assert state.edit is not None
     assert state.edit.text == "20 "
-    assert "u takes that back" in state.note
+    assert "u undoes it" in state.note
     assert "20 mm from full extension" in said(state)
     back = keys(state, "escape", "u")
     assert back.bike == DEMO
 
 
-def test_one_key_a_pair_to_the_end_of_the_travel() -> None:
+def test_pair_after_pair_to_the_end_of_the_travel() -> None:
     state = measured(*STROKES)
     assert state.job.get(TRAVEL) == (0.0, 20.0, 40.0, 60.0, 80.0, 100.0, 120.0, 148.0)
     assert state.job.get(STROKE) == (0.0, *map(float, STROKES))
     assert state.faults == ()
     assert state.answer is not None
     assert float(state.answer.answer.frame.leverage_start) == pytest.approx(2.78, abs=0.05)
-    done = keys(state, "z")
+    done = measuring(state)
     assert done.edit is None
-    assert "reach the end of the travel" in done.note
+    assert "Full travel is measured" in done.note
     assert "reach the end of the travel" in said(done)
 
 
@@ -103,7 +104,7 @@ def results(state: BenchState) -> str:
 
 def test_a_list_that_is_being_entered_says_what_it_lacks_and_marks_nothing() -> None:
     for count, needed in enumerate(("3 more pairs", "2 more pairs", "1 more pair")):
-        state = measured(*STROKES[:count]) if count else keys(start(), "z", "z")
+        state = measured(*STROKES[:count]) if count else measuring(start())
         assert results(state).startswith(f"{needed} of travel and stroke needed: curves and figures")
         assert faults_by_row(state) == {}
     assert results(measured(*STROKES[:3])).startswith(LOOK.marker(0))
@@ -117,31 +118,22 @@ def test_what_else_is_wrong_beside_a_short_list_stays_a_fault() -> None:
     assert "2 invalid values" in results(broken)
     assert len(faults_by_row(broken)) == 2
     crooked = with_job(state, state.job.with_value(STROKE, (0.0, "seven")))
-    assert "cannot be used" in results(crooked)
+    assert "1 invalid value" in results(crooked)
 
 
-def test_the_same_key_takes_the_open_pair_and_starts_the_next() -> None:
-    state = write(keys(measured(STROKES[0]), "z"), STROKES[1])
-    assert not KEYMAP.is_typed(state, "z")
-    following = keys(state, "z")
+def test_the_next_pair_takes_the_one_that_is_open() -> None:
+    state = write(measuring(measured(STROKES[0])), STROKES[1])
+    following = measuring(state)
     assert following.job.get(STROKE) == (0.0, 7.3, 14.8)
     assert following.edit is not None
     assert following.edit.text == "60 "
-    again = keys(following, "z")
+    again = measuring(following)
     assert again.edit == following.edit
-    assert "Type the stroke" in again.note
-    assert "pairs" in [action.id for action in KEYMAP.key_line(state)]
-
-
-def test_elsewhere_the_letter_is_typed() -> None:
-    assert KEYMAP.is_typed(keys(start(), "9"), "z")
-    name = keys(start(), "z", "r", "z")
-    assert name.edit is not None
-    assert name.edit.text.endswith("z")
+    assert "stroke" in again.note
 
 
 def test_a_pair_is_judged_while_it_is_typed() -> None:
-    state = keys(measured(*STROKES[:5]), "z")
+    state = measuring(measured(*STROKES[:5]))
     assert "! " not in text(state).split("PAIRS")[1]
     slipped = write(state, "41.7")
     assert slipped.job == state.job, "nothing is taken before Enter"
@@ -194,13 +186,13 @@ def test_the_ratio_listed_is_that_of_the_answer() -> None:
 def test_pairs_from_before_come_back() -> None:
     state = measured(*STROKES)
     away = state.job.with_value(("frame", "leverage"), {"kind": "ends", "start": 2.8, "end": 2.3})
-    again = keys(with_job(state, away), "z")
+    again = measuring(with_job(state, away))
     assert again.job.get(TRAVEL) == state.job.get(TRAVEL)
 
 
 @pytest.mark.parametrize("raw", ["", "x", "0 mm", "-3 mm", "150"])
 def test_a_travel_that_is_not_known_asks_for_both_numbers(raw: str) -> None:
-    state = keys(start(DEMO.with_value(("frame", "wheel_travel"), raw)), "z", "z")
+    state = measuring(start(DEMO.with_value(("frame", "wheel_travel"), raw)))
     assert state.edit is None
     assert state.row.label == "one pair more"
     assert text(state)
@@ -211,8 +203,8 @@ def test_whatever_stands_in_the_columns_is_shown_or_left_out() -> None:
         job = DEMO.with_value(
             ("frame", "leverage"), {"kind": "measured", "travel_mm": column, "stroke_mm": column}
         )
-        assert text(keys(start(job), "z"))
-        keys(start(job), "z", "z")
+        assert text(show_view(start(job), "pairs"))
+        measuring(start(job))
 
 
 @pytest.mark.parametrize("width", [20, 40, 78])
@@ -227,15 +219,16 @@ def test_it_fits_and_is_plain_where_it_must_be(width: int) -> None:
 async def test_on_the_screen_the_pairs_stay_in_sight(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
-        await bench.press("z")
+        await bench.show("pairs")
         pane = bench.screen.query_one(ViewPane)
-        assert "Measured on the stand" in pane.text
+        assert "on the stand" in bench.text("view-strip")
+        assert "Clamp" in pane.text
         for stroke in STROKES[:6]:
-            await bench.press("z")
+            await bench.do("pair")
             await bench.write(stroke)
             await bench.press("enter")
         assert "OLD" not in pane.text
         assert "120.0" in pane.text
         assert "47.7" in pane.text
-        await bench.press("escape")
-        assert not pane.display
+        assert not bench.state.in_view, "the fields have the focus"
+        assert pane.display

@@ -1,45 +1,57 @@
-"""Views in the place of chart and table: shown, left, scrolled, kept up with the panels."""
+"""Views in lines: shown, left, scrolled, kept up with the fields."""
+
+import re
 
 import pytest
 from textual.pilot import Pilot
 
 from tests.tui.bench.conftest import bench_app, started
-from tui.bench.keymap import VIEWS
-from tui.bench.views.pane import ViewPane, views
+from tui.bench.edit import nudge
+from tui.bench.state import select_field
+from tui.bench.steps import VIEWS
+from tui.bench.view_names import VIEW_NAMES, VIEW_SENTENCES
+from tui.bench.views.pane import HELP, ViewPane, views
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
-KEYS = {action.id: action.keys[0] for action in VIEWS.actions if action.id in views()}
-OF_ANSWERS = [id for id in KEYS if not views()[id].as_typed and id not in ("readings", "wants")]
+OF_STEPS = {view for ids in VIEWS.values() for view in ids}
+WIDGETS = {"chart", "leverage", "difference", "figures"}
+"""Views that are no lines: charts and the table."""
+OF_ANSWERS = sorted(id for id in views() if not views()[id].as_typed and id not in ("readings", "wants"))
 """Views that every nudge of a value moves; the others have tests of their own."""
 
 
-def test_every_view_has_its_key() -> None:
-    # The key of a match leads to its second view when it is pressed again.
-    assert KEYS.keys() | {"match_volumes"} == views().keys()
+def test_every_view_of_a_step_is_drawn_named_and_said() -> None:
+    assert views().keys() - {HELP} == OF_STEPS - WIDGETS
+    assert OF_STEPS == VIEW_NAMES.keys() == VIEW_SENTENCES.keys()
 
 
 @pytest.mark.fast_cases(6)
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("id", OF_ANSWERS)
-async def test_a_view_comes_and_goes_and_follows_the_panels(id: str, size: tuple[int, int]) -> None:
+async def test_a_view_comes_and_goes_and_follows_the_fields(id: str, size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
-        await bench.press(KEYS[id])
+        await bench.show(id)
         pane = bench.screen.query_one(ViewPane)
         assert pane.display
+        assert pane.has_focus
         assert not bench.screen.query_one("#chart").display
-        before = await worked_out(pilot, pane)
-        assert views()[id].title in before
-        if pane.has_focus:
-            # A view with keys of its own has the cursor at once.
-            await bench.press("t")
-        await bench.press("greater_than_sign")
+        step, before = bench.state.step, await worked_out(pilot, pane)
+        assert before.strip()
+        assert VIEW_NAMES[id] in bench.text("view-strip")
+        bench.screen.take(nudge(select_field(bench.state, ("load", "rider_mass")), 10))
+        await bench.show(id)
+        assert bench.state.step is step
         assert await worked_out(pilot, pane) != before
         await bench.press("u")
+        await bench.show(id)
         assert await worked_out(pilot, pane) == before
         await bench.press("escape")
+        assert not bench.state.in_view
+        assert bench.state.view == id
+        assert bench.screen.grid.has_focus
+        await bench.show("chart")
         assert not pane.display
-        assert bench.state.view == ""
 
 
 async def worked_out(pilot: Pilot[int], pane: ViewPane) -> str:
@@ -52,16 +64,17 @@ async def worked_out(pilot: Pilot[int], pane: ViewPane) -> str:
 async def test_a_view_scrolls_where_it_is_longer_than_its_place() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
-        await bench.press("i", "t")
+        await bench.show("conditions")
         pane = bench.screen.query_one(ViewPane)
         assert pane.has_focus
-        # Too narrow for the word "lines": the count is never cut.
-        assert "  1 to 17 of" in pane.text.splitlines()[0]
+        assert re.search(r" 18/\d+  ↓$", pane.text)
         top = pane.text
         await bench.press("down", "down")
-        assert "  3 to 19 of" in pane.text.splitlines()[0]
+        assert re.search(r" 20/\d+ ↑↓$", pane.text)
         await bench.press("end")
-        assert pane.text.splitlines()[-1].startswith("4000")
+        count = int(re.search(r" (\d+)/(\d+) ↑ *$", pane.text)[2])  # type: ignore[index]
+        assert f" {count}/{count} ↑" in pane.text
+        assert any(line.startswith("4000") for line in pane.text.splitlines()[-2:])
         await bench.press("home")
         assert pane.text == top
         await bench.press("escape")
@@ -72,12 +85,12 @@ async def test_a_view_scrolls_where_it_is_longer_than_its_place() -> None:
 async def test_conditions_of_an_air_setup_and_of_a_coil() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
-        await bench.press("i")
+        await bench.show("conditions")
         pane = bench.screen.query_one(ViewPane)
         assert "A coil does not mind the weather" in pane.text
         assert "gauge" not in pane.text
-        await bench.press("right", "right", "right")
+        await bench.press("escape", "right")
         assert "gauge psi" in pane.text
         assert "COLDER AND WARMER" in pane.text
-        await bench.press("m")
+        await bench.do("units")
         assert "gauge bar" in pane.text
