@@ -161,7 +161,7 @@ def with_step(state: BenchState, view: str) -> BenchState:
     [
         ("a.pdf", "It cannot end in .pdf: use .svg, .png or .csv."),
         ("none/a.svg", "That folder does not exist"),
-        ("", "name of the file"),
+        ("", "The file name is missing."),
     ],
 )
 async def test_a_path_that_cannot_be_used_says_why(own_home: Path, typed: str, said: str) -> None:

@@ -114,7 +114,7 @@ def test_the_cursor_stays_on_what_was_ridden_while_setups_come_and_go() -> None:
     assert (state.step, state.panel) == (Step.RIDE, len(state.panels) - 2)
     kept = setups.remove_setup(state)
     assert kept.job == state.job
-    assert "do it again here to remove it" in kept.note
+    assert "do it again to remove it" in kept.note
     gone = setups.remove_setup(show_setup(state, 1))
     added = setups.add_coil(gone)
     assert added.panels[added.panel].setup == 1

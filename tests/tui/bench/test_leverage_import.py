@@ -127,7 +127,7 @@ async def test_what_the_file_does_not_say_is_asked_for(size: tuple[int, int], ow
         ("none.csv", "No such file; Tab shows what there is."),
         ("", "This is a folder; add a file name."),
         ("bad.csv", "line 4: wheel travel 5 mm is not above the 9 mm before it; rows that rise are accepted"),
-        ("many.csv", "and 10 lines more"),
+        ("many.csv", "and 10 more lines"),
         ("book.csv", "a spreadsheet as its own program keeps it; a table saved as CSV is accepted"),
     ],
 )
