@@ -12,8 +12,8 @@ from tests.homes import been_here
 
 README = Path(__file__).parent.parent / "README.md"
 SIZE = (120, 40)
-_LAST_TO_COME = "settles"
-"""A word of the table of figures."""
+_LAST_TO_COME = "Shaft force"
+"""Words of the chart."""
 _MOST_PAUSES = 400
 _BLOCK = re.compile(r"(?<=<!-- screen -->\n).*?(?=<!-- end -->)", re.DOTALL)
 
@@ -29,7 +29,7 @@ async def screen_text() -> str:
     app = BenchApp(open_bench(History.starting_at(demo_job())), Session())
     async with app.run_test(size=SIZE) as pilot:
         shown = ""
-        # The chart and the table come with the first answer, after the first frame.
+        # The chart comes with the first answer, after the first frame.
         for _ in range(_MOST_PAUSES):
             await pilot.pause()
             lines = app.screen._compositor.render_strips()
