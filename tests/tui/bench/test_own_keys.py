@@ -1,0 +1,92 @@
+"""A person's own keys: any act may have others, and what cannot be is said by name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from tests.tui.bench.conftest import bench_app, started
+from tui.bench.keymap import KEYMAP, key_text
+from tui.bench.keys import acts, key_faults, keys_text, take_keys
+
+
+@pytest.fixture(autouse=True)
+def keys_as_they_were() -> Iterator[None]:
+    groups = KEYMAP.groups
+    yield
+    KEYMAP._index(groups)
+
+
+@pytest.mark.parametrize(
+    ("wanted", "told"),
+    [
+        ({"undoo": "f4"}, ("undoo", "no act of this name", "the nearest is undo")),
+        ({"xyzzyx": "f4"}, ("xyzzyx", "no act of this name", "springwright keys lists them")),
+        ({"copy": 4}, ("copy", "no text", 'use a key such as "f4" or "ctrl+t", or "" for none')),
+        ({"copy": "5"}, ("copy", "5 types or moves in every field", "")),
+        ({"copy": "enter"}, ("copy", "enter types or moves in every field", "")),
+        ({"copy": "alt+k"}, ("copy", "alt+k is no key that reaches the program", "")),
+        ({"copy": "f13"}, ("copy", "f13 is no key that reaches the program", "")),
+        ({"copy": "u"}, ("copy", "u is the key of undo too", "")),
+        ({"copy": "f4", "rename": "f4"}, ("copy", "f4 is the key of rename too", "")),
+    ],
+)
+def test_a_key_that_cannot_be_had_is_named_and_what_to_use_is_said(
+    wanted: dict[str, object], told: tuple[str, str, str]
+) -> None:
+    id, what, use = key_faults(wanted)[0]
+    assert (id, what) == told[:2]
+    assert use.startswith(told[2])
+    assert use
+
+
+@pytest.mark.parametrize(
+    "wanted",
+    [
+        {"copy": "f4"},
+        {"copy": "k", "rename": "ctrl+t"},
+        {"undo": "z", "zoom": "u"},
+        {"undo": "", "copy": "u"},
+        {"slow": "insert"},
+        # In a view and in the fields a key may do different things.
+        {"leave_view": "x", "blank": "x"},
+    ],
+)
+def test_any_free_key_may_be_had_and_two_acts_may_change_theirs(wanted: dict[str, object]) -> None:
+    assert key_faults(wanted) == []
+    assert take_keys(wanted) == []
+    for id, keys in wanted.items():
+        assert KEYMAP.named[id].keys == tuple(str(keys).split())
+
+
+def test_what_is_wrong_is_told_in_a_line_and_leaves_its_act_as_it_was() -> None:
+    before = KEYMAP.named["copy"].keys
+    [line] = take_keys({"copy": "9", "rename": "f4"})
+    assert line.startswith("settings.toml: keys.copy: 9 types or moves in every field; use a letter")
+    assert KEYMAP.named["copy"].keys == before
+    assert key_text(KEYMAP.named["rename"]) == "F4"
+    [hostile] = take_keys({"a\x1b[2J": "f4"})
+    assert "\x1b" not in hostile
+
+
+def test_the_list_has_every_act_with_the_key_that_a_person_gave_it() -> None:
+    take_keys({"copy": "f4"})
+    lines = keys_text().splitlines()
+    assert len(lines) == len(acts())
+    for act, line in zip(acts(), lines, strict=True):
+        assert line.split()[: len(key_text(act).split()) + 1] == [*key_text(act).split(), act.id]
+        assert line.endswith(act.meaning)
+    assert next(line for line in lines if " copy " in line).startswith("F4 ")
+
+
+async def test_a_key_of_ones_own_does_its_act_on_the_screen_and_the_old_one_says_it_does_nothing() -> None:
+    take_keys({"copy": "k", "undo": "f4"})
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.press("k")
+        assert [setup["name"] for setup in bench.state.job.setups] == ["coil", "air", "coil 2"]
+        await bench.press("u")
+        assert bench.state.note == "u does nothing here. / finds."
+        await bench.press("f4")
+        assert [setup["name"] for setup in bench.state.job.setups] == ["coil", "air"]
