@@ -28,7 +28,8 @@ def test_strokes_that_do_not_close_are_both_named_with_units() -> None:
     assert line.startswith("frame.stroke: ")
     assert "75.0 mm" in line
     assert "60.1 mm" in line
-    assert "5 %" in line
+    assert "19.9 % off" in line
+    assert "it fits with end ratio 0.74, mid ratio 1.76 or wheel travel 184.7 mm" in line
 
 
 def test_a_physical_fault_bears_the_path_of_the_job_file() -> None:
