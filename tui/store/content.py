@@ -142,15 +142,11 @@ def _histories(content: Content) -> Iterator[Flaw]:
             if number != due:
                 yield Flaw("revision", place, "number", f"{number} leaves a gap", f"use {due}")
             if parent is not None and not (parent in numbers and parent < number):
-                yield Flaw(
-                    "revision",
-                    place,
-                    "parent",
-                    f"{parent} is not an earlier revision",
-                    "use an earlier number",
-                )
+                what = f"{parent} is not an earlier revision"
+                yield Flaw("revision", place, "parent", what, "use an earlier number")
             if settles is not None and (settles not in numbers or settles == number):
-                yield Flaw("revision", place, "settles", f"{settles} is not another", "use another number")
+                what = f"{settles} is not another revision"
+                yield Flaw("revision", place, "settles", what, "use another number")
 
 
 def _texts(content: Content) -> Iterator[Flaw]:
