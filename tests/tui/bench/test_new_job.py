@@ -91,7 +91,7 @@ async def test_a_new_job_is_begun_by_four_short_questions_and_typed_with_enter(s
         assert bench.state.bike.get(("frame", "stroke")) == "60 mm"
         assert [setup["kind"] for setup in bench.state.job.setups] == ["coil", "air"]
         assert bench.state.row.path == RIDER_MASS
-        assert "typical" in bench.text("keys").casefold()
+        assert "typical" in bench.text("note").casefold()
         assert "To type: rider mass" in bench.text("results")
         assert not bench.state.history.past, "the demo is no step of its history"
         seen: list[TreePath] = []
