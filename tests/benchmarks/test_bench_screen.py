@@ -91,7 +91,7 @@ def test_a_nudge_on_the_line(benchmark: BenchmarkFixture, size: tuple[int, int])
             sent += [bench.press(key) for key in (b"+", b"-", b">", b"<")]
             for key in TO_THE_CHART:
                 bench.press(key)
-            assert 500 < bench.press(DOWN) <= MOST[VIEW][SIZES.index(size)]  # another chart is drawn
+            assert 200 < bench.press(DOWN) <= MOST[VIEW][SIZES.index(size)]  # another chart is drawn
             bench.press(ESCAPE)
         sent.append(benchmark.pedantic(bench.press, (b"+",), rounds=40))
     assert all(0 < count <= MOST[NUDGE][SIZES.index(size)] for count in sent), sent

@@ -97,7 +97,7 @@ _OF_TITLE = 14
 """Cells that a title is left at least."""
 _WIDE = 110
 """Columns from which the title line has room for whole words."""
-_OF_FIELD = 14
+_OF_FIELD = 15
 """Cells for the key of the selected field."""
 _NEXT, _CONFIRM = "choose", "confirm"
 """What Enter does on a choice, and on one that nobody has confirmed."""
@@ -297,7 +297,7 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
     if field and field[0].id == "edit" and on_choice(state):
         label = _CONFIRM if unconfirmed_at(state.job, state.row) else _NEXT
     row = key_piece(field[0].keys[:1], label or field[0].label) if field else []
-    row = fitted(row, max(len(row), _OF_FIELD), " ") if field else row
+    row = fitted(row, _OF_FIELD, glyphs.ellipsis) if field else row
     rest = [action for action in actions if action not in field]
     if state.step is Step.COMPARE:  # values are nudged in place there
         rest.sort(key=lambda action: action.label != "nudge")

@@ -294,21 +294,21 @@ def keys(state: BenchState, width: int = 80) -> str:
 
 def test_the_keys_of_the_field_come_first_and_take_the_same_room() -> None:
     rest = "/ find  Space menu  [ ] views  Tab step  ? help"
-    assert keys(BENCH) == f" Enter edit    {rest}  + - nudge"
-    assert keys(select_field(BENCH, RATE)) == f" s solve       {rest}  + - nudge"
+    assert keys(BENCH) == f" Enter edit     {rest}  + - nudge"
+    assert keys(select_field(BENCH, RATE)) == f" s solve        {rest}  + - nudge"
     chosen = confirm_value(select_field(BENCH, ("load", "posture")))
     assert keys(chosen).startswith(" Enter choose  / find  Space menu")
     assert keys(edit.open_edit(BENCH)) == " Enter accept  Escape cancel"
     assert keys(BENCH, 34) == " Enter edit    / find  Space menu"
     more = "  + - nudge  u undo  q quit  z zoom  > < ten steps"
-    assert keys(BENCH, 130) == f" Enter edit    {rest}{more}"
+    assert keys(BENCH, 130) == f" Enter edit     {rest}{more}"
 
 
 def test_a_choice_that_nobody_confirmed_is_confirmed_by_enter_and_the_line_says_so() -> None:
     doubted = select_field(BENCH, ("load", "posture"))
     assert keys(doubted).startswith(" Enter confirm  / find")
     assert edit.open_edit(doubted).job.unconfirmed == confirm_value(doubted).job.unconfirmed
-    assert keys(confirm_value(doubted)).startswith(" Enter choose  / find")
+    assert keys(confirm_value(doubted)).startswith(" Enter choose   / find")
 
 
 def test_what_is_not_saved_can_be_saved_and_what_is_saved_need_not() -> None:
@@ -320,9 +320,9 @@ def test_what_is_not_saved_can_be_saved_and_what_is_saved_need_not() -> None:
 
 def test_where_setups_are_compared_values_are_nudged_in_place() -> None:
     compared = show_step(BENCH, Step.COMPARE)
-    assert keys(compared).startswith(" s solve       + - nudge  / find  Space menu")
+    assert keys(compared).startswith(" s solve        + - nudge  / find  Space menu")
     changed = with_job(compared, compared.job.with_value(("load", "rider_mass"), "91 kg"))
-    assert keys(changed) == " s solve       + - nudge  / find  Space menu  [ ] views  Tab step  Ctrl+S save"
+    assert keys(changed) == " s solve        + - nudge  / find  Space menu  [ ] views  Tab step  Ctrl+S save"
 
 
 LEFT_RIGHT = {"chart": "Left Right read  Up Down chart", "leverage": "Left Right read"}
