@@ -297,7 +297,7 @@ def test_the_keys_of_the_field_come_first_and_take_the_same_room() -> None:
     assert keys(BENCH) == f" Enter edit     {rest}  + - nudge"
     assert keys(select_field(BENCH, RATE)) == f" s solve        {rest}  + - nudge"
     chosen = confirm_value(select_field(BENCH, ("load", "posture")))
-    assert keys(chosen).startswith(" Enter choose  / find  Space menu")
+    assert keys(chosen).startswith(" Enter choose   / find  Space menu")
     assert keys(edit.open_edit(BENCH)) == " Enter accept  Escape cancel"
     assert keys(BENCH, 34) == " Enter edit    / find  Space menu"
     more = "  + - nudge  u undo  q quit  z zoom  > < ten steps"
