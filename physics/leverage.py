@@ -316,14 +316,15 @@ def _closing_ratios(frame: Frame, ends: LeverageEnds) -> Values:
         between = straight if ends.middle is None else np.full_like(last, ends.middle)
         tried = LeverageEnds(ends.start, last, np.where(is_end, between, ratio))
         here, slope, _ = ratio_at(replace(frame, leverage=tried), values(travel * t))
-        turned = (here <= 0).any(axis=-1)
+        turned = np.asarray((here <= 0).any(axis=-1))
         here = np.where(turned[:, None], np.nan, here)
         reached = _integral_of_inverse(values(travel / INTERVALS), here, slope)[..., -1]
         falling = travel * np.trapezoid(rise / (here * here), t, axis=-1)
         return values(np.where(turned, -np.inf, frame.stroke - reached)), values(falling)
 
     with np.errstate(invalid="ignore"):
-        return bracketed_root(excess, *(np.full(2, reach) for reach in RATIO_REACH)).at
+        low, high = (values(np.full(2, reach)) for reach in RATIO_REACH)
+        return bracketed_root(excess, low, high).at
 
 
 def _closing_travel(frame: Frame) -> float:
@@ -337,7 +338,7 @@ def _closing_travel(frame: Frame) -> float:
     if frame.stroke > reached.stroke[..., -1]:
         return float("nan")
     curve = _closed(most, reached.stroke[..., -1], reached, NONE)
-    return float(curve.at_stroke(values([frame.stroke])).wheel[0])
+    return float(curve.at_stroke(values([float(frame.stroke)])).wheel[0])
 
 
 def _closed(travel: Values, stroke: Values, reached: Places, residual: Values) -> LeverageCurve:

@@ -94,7 +94,7 @@ def _text(asked: argparse.Namespace) -> str:
             from tui.sheet.command import SheetAsked, sheet_text
 
             output, form, units, date = (given[key] for key in SheetAsked._fields[:4])
-            return sheet_text(asked.job, SheetAsked(output, form, units, date, asked.strict))
+            return sheet_text(asked.job, SheetAsked(output, form, units, date, asked.strict, asked.workings))
         case "chart":
             from tui.sheet.command import ChartAsked, chart_text
 

@@ -128,8 +128,8 @@ _COMMANDS = {
     ),
     "sheet": _Command(
         "write the setup sheet that goes with the bike",
-        "Settings, expected values, blanks for measurements: 80-column text or Markdown, or one HTML page "
-        "with charts.",
+        "What to set, sag to expect, cautions, room for what is measured: one page, as text or Markdown of "
+        "80 columns, or as HTML. With --workings an appendix of figures, curves and inputs follows.",
         {
             **_JOB,
             "-o --output FILE": "output file .txt, .md or .html; - or none prints it",
@@ -137,6 +137,7 @@ _COMMANDS = {
             "--units usual|metric|imperial": "instead of those in the settings",
             "--date YYYY-MM-DD": "date on the sheet (default: today)",
             "--strict": "refuse values that nobody has typed or confirmed, naming each",
+            "--workings": "add the workings: figures, curves, other air, inputs",
         },
         {"--format": {"dest": "form"}},
     ),

@@ -80,7 +80,8 @@ def test_a_frame_that_is_far_off_is_told_what_would_close_it() -> None:
 def test_rows_close_where_they_reach_the_stroke(kind: str) -> None:
     w = np.linspace(0, 0.16, 9)
     ends = leverage_curve(Frame(0.16, 0.0633, LeverageEnds(2.9, 2.2)))
-    rows = {"table": Table(w, ends.at(w).ratio), "measured": Measured(w, ends.at(w).stroke)}[kind]
+    at = ends.at(w)
+    rows = Table(w, at.ratio) if kind == "table" else Measured(w, at.stroke)
     found = closing(Frame(0.16, 0.055, rows))
     assert math.isnan(found.end)
     assert math.isnan(found.middle)

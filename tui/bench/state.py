@@ -40,9 +40,9 @@ if TYPE_CHECKING:
     from physics.wants import Want
     from tui.tables.source import Readings
 
-CHART, FIGURES, SWEEP, MAP = "chart", "figures", "sweep", "map"
+CHART, FIGURES, SWEEP, MAP, LEVERAGE = "chart", "figures", "sweep", "map", "leverage"
 """Views that the bench itself knows by their ids."""
-OF_CHART = {"leverage": ChartView.LEVERAGE, "difference": ChartView.DIFFERENCE}
+OF_CHART = {LEVERAGE: ChartView.LEVERAGE, "difference": ChartView.DIFFERENCE}
 """Views that are one chart of their own; "chart" goes through all of them."""
 _FIRST_VIEWS = tuple(views[0] for views in VIEWS.values())
 
@@ -420,7 +420,9 @@ def switch_zoom(state: BenchState) -> BenchState:
 
 
 def shown_chart(state: BenchState) -> ChartView | None:
-    """Return which chart the view is, None where it is none."""
+    """Return which chart the view is, None where it is none: of a frame that is refused what would fit."""
+    if state.view == LEVERAGE and any(fault.path[:1] == ("frame",) for fault in state.faults):
+        return None
     return OF_CHART.get(state.view, state.chart if state.view == CHART else None)
 
 

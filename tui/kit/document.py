@@ -16,8 +16,10 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
-from tui.job.tree import clean
+from tui.job.job import Job
+from tui.job.tree import Raw, TreePath, clean
 from tui.job.wheels import spoken
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, ALL
@@ -120,6 +122,19 @@ class Document:
     def spoken(self, block: Heading | Paragraph, text: str) -> str:
         """Return a text of a block in the words of a fork where it is one."""
         return spoken(text, self.fork and not getattr(block, "verbatim", False))
+
+
+class Take(NamedTuple):
+    """One line that can be taken: its text, and the values that it types into the job of a wheel."""
+
+    text: str
+    values: tuple[tuple[TreePath, Raw], ...]
+
+    def into(self, job: Job) -> Job:
+        """Return the job of a wheel with the values typed."""
+        for path, value in self.values:
+            job = job.with_value(path, value)
+        return job
 
 
 def caution(text: str, lead: str = "", *, verbatim: bool = False) -> Paragraph:

@@ -94,7 +94,7 @@ def literal(text: str, glyphs: Glyphs) -> str:
     kept = clean(text)
     if not glyphs.ascii or kept.isascii():
         return kept
-    kept = kept.replace("±", "+-").replace("→", "->")
+    kept = kept.replace("±", "+-").replace("→", "->").replace("×", "x")
     # Taken apart first, so that an accented letter keeps its letter.
     parts = unicodedata.normalize("NFKD", kept)
     plain = "".join(letter for letter in parts if not unicodedata.combining(letter))

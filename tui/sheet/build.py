@@ -38,6 +38,7 @@ from tui.subjects.measurements import (
     LET_AIR_OUT,
     MEASURES,
     NOTED,
+    VERDICTS,
     Key,
     MeasuredRow,
     expected_spans,
@@ -78,7 +79,7 @@ def _lines(job: Job, rows: Iterable[Field], units: ShopUnits) -> tuple[Labelled,
     lines = [Labelled(row.full_label, value) for row, value in valued if not isinstance(row.kind, Pair)]
     pairs = [Labelled(row.label, value) for row, value in valued if isinstance(row.kind, Pair)]
     if len(pairs) > _FEW_PAIRS:
-        pairs = [Labelled("Read off", f"{len(pairs)} pairs of numbers, which are in the job")]
+        pairs = [Labelled("Measured", f"{len(pairs)} pairs, listed in the job file")]
     return (*lines, *pairs)
 
 
@@ -121,12 +122,11 @@ def _against(label: str, row: MeasuredRow, answered: JobAnswer, units: ShopUnits
     measured += limit_passed(row, units)
     told = [f"measured {measured}{f' of {of}' if of else ''} with {name}"]
     if math.isfinite(row.expected):
-        once = f" settled, {units.show(row.at_once, row.measure)} at once"
+        once = f", {units.show(row.at_once, row.measure)} at once"
         told.append(f"expected {expected}{once if row.at_once < row.expected else ''}")
     if row.verdict != "unknown":
-        verdict = "as expected" if row.verdict == "within" else f"{row.verdict} that"
-        early = ", read before it had settled" if row.is_early else ""
-        told.append(f"from {low} to {high}: {verdict}{early}")
+        early = ", measured at once" if row.is_early else ""
+        told.append(f"{low} to {high}: {VERDICTS[row.verdict]}{early}")
     return Labelled(label, ", ".join(told))
 
 
@@ -174,7 +174,7 @@ def _parts(document: Document) -> Iterator[Part]:
 def setup_section(
     answered: JobAnswer, index: int, units: ShopUnits, above: Collection[Paragraph] = ()
 ) -> Section:
-    """Return what to do to a setup of one wheel and what to expect; cautions told `above` stand there.
+    """Return what to set on a setup of one wheel and the sag to expect; cautions told `above` are there only.
 
     Those about what was not typed come after all that the hand does.
     """
@@ -184,13 +184,28 @@ def setup_section(
     if found.state != "ok":
         parts.append(Paragraph(f"{STATES[found.state].capitalize()}."))
     parts += _parts(ordering.setting_document(answer, index, units, typed, order=True))
+    parts += _parts(pumping.sheet_document(answer, index, units, typed))
+    if found.kind == "air":
+        parts += conditions.sheet_parts(answered, index, units)
+    parts += _cautions(answered, index, units, not_typed=True)
+    parts += [*_expected(answered, index, units), Box("fitted to the bike")]
+    return Section(_setup_title(answered, index), tuple(parts))
+
+
+def _setup_title(answered: JobAnswer, index: int) -> str:
+    setups = answered.answer.setups
+    found = setups[index]
+    return f"Setup {index + 1} of {len(setups)}: {brief(found.name)}, {found.kind} spring"
+
+
+def _workings_section(answered: JobAnswer, index: int, units: ShopUnits) -> Section:
+    """Return what a setup was calculated to, and how far off that may be."""
+    answer, typed = answered.answer, answered.job.setups[index]
+    found = answer.setups[index]
+    parts = [*_parts(ordering.setting_document(answer, index, units, typed, order=False))]
     wires = (*wire.wire_lines(found, units), *wire.order_lines(found, float(answer.frame.stroke), units))
     parts += (Paragraph(f"{line}.") for line in wires)
-    parts += _parts(pumping.sheet_document(answer, index, units, typed))
-    parts += _cautions(answered, index, units, not_typed=True)
-    parts += [*_expected(answered, index, units), Box("this is the setup on the bike")]
-    title = f"Setup {index + 1} of {len(answer.setups)}: {brief(found.name)}, {found.kind} spring"
-    return Section(title, tuple(parts))
+    return Section(_setup_title(answered, index), (*parts, *_doubts(answered, index, units)), dense=True)
 
 
 def _cautions(
@@ -203,49 +218,50 @@ def _cautions(
 
 
 def _expected(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Labelled]:
-    """Return where it should settle, and how far from there it may be for all that is known."""
+    """Yield the sag to expect."""
     fork = answered.answer.frame.fork
     sag = pumping.sag_texts(answered.answer.setups[index], units, fork)
     if sag is None:
         return
     yield Labelled("Expected sag", f"{sag.wheel}; {spoken('at the shock', fork)} {sag.spring}")
     if sag.early:
-        yield Labelled("Read at once", sag.early)
-    if sag.held:
-        yield Labelled("Seal friction can hold the wheel", "from {} to {}".format(*sag.held))
+        yield Labelled("Measured at once", sag.early)
+
+
+def _doubts(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Labelled]:
+    """Yield how far from the expected sag it may be for all that is known."""
+    fork = answered.answer.frame.fork
+    sag = pumping.sag_texts(answered.answer.setups[index], units, fork)
+    if sag is not None and sag.held:
+        yield Labelled("Wheel rests within seal friction", "{} to {}".format(*sag.held))
     spread = tolerance(answered.case, index)
     band = band_text(spread.sag, Measure.FRACTION, units)
     if band != ABSENT:
-        told = f"{band} of {spoken(answered.answer.target.of, fork)} in nine cases of ten, with friction"
-        yield Labelled("Tolerance", ". ".join(filter(None, (told, beyond_text(spread, units)))))
+        told = f"{band} of {spoken(answered.answer.target.of, fork)} (90 %), with friction"
+        yield Labelled("Within tool errors", ". ".join(filter(None, (told, beyond_text(spread, units)))))
 
 
 _TITLES: dict[Wheel, str] = {"rear": "Rear wheel", "front": "Front wheel"}
 
 
-def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units: ShopUnits) -> Sheet:
+def sheet_of(
+    answered: JobAnswer,
+    settings: Settings,
+    date: datetime.date,
+    units: ShopUnits,
+    *,
+    workings: bool = False,
+) -> Sheet:
     """Return the setup sheet of a job, of both its wheels where it has two.
 
-    First what goes before the sheet, then what to do, last what it was worked out from.
+    One page for the customer: what must be known first, what to set, what to expect. With `workings` the
+    appendix: how the figures came about, curves, other air, and the inputs as they were entered.
     """
     job = answered.job
     found = unverified.ends_told(answered)
     fork = all(there.answer.frame.fork for _, there in found)
     titles = _TITLES if answered.front is not None else {"rear": "The wheel"}
-    typed = [Section("Rider, bike and air", _inputs(job, "rear", units, shared=True), dense=True)]
-    for end, there in found:
-        frame, leverage = there.answer.frame, Measure.RATIO
-        ratios = " to ".join(
-            f"{units.plain(r, leverage)} : 1" for r in (frame.leverage_start, frame.leverage_end)
-        )
-        used = f"{ratios}, progression {units.show(frame.progression, Measure.FRACTION)}"
-        lines = (*_inputs(there.job, end, units, shared=False), Labelled("leverage as used", used))
-        typed.append(Section(_TITLES[end], lines, dense=True))
-        for index, setup in enumerate(there.answer.setups):
-            inputs = setup_inputs(there.job, index, units)
-            typed.append(Section(f"Hardware of {brief(setup.name)}", inputs, dense=True))
     doubted = tuple(_parts(unverified.document(job, units)))
-    doubts_marked = f"; {UNVERIFIED} unverified" if unverified.unverified(job) else ""
     known = {key.capitalize(): job.get(("record", key)) for key in ("customer", "ticket", "bike")}
     return Sheet(
         shop=brief(settings.shop),
@@ -261,26 +277,50 @@ def sheet_of(answered: JobAnswer, settings: Settings, date: datetime.date, units
         groups=(
             # What nobody has typed or confirmed, and which end is left out; nothing without either.
             *([Group("Unverified", (Section("", doubted, dense=True),))] if doubted else []),
-            Group("Before anything else", (Section("", tuple(_parts(replace(CARE, fork=fork)))),)),
+            Group("Safety first", (Section("", tuple(_parts(replace(CARE, fork=fork)))),)),
             *(Group(titles[end], tuple(_wheel(there, units))) for end, there in found),
-            Group("Handing over", (Section(TO_TICK, BOXES),)),
-            Group(f"Worked out from, as typed{doubts_marked}", tuple(typed)),
+            Group("Hand over", (Section(TO_TICK, BOXES),)),
         ),
         units=units,
+        workings=(
+            *(
+                Group(f"Workings: {titles[end].lower()}", tuple(_workings(there, units)))
+                for end, there in found
+            ),
+            _inputs_group(answered, units),
+        )
+        if workings
+        else (),
     )
+
+
+def _inputs_group(answered: JobAnswer, units: ShopUnits) -> Group:
+    """Return the inputs as they were entered, those that nobody has confirmed marked."""
+    job, found = answered.job, unverified.ends_told(answered)
+    typed = [Section("Rider, bike and air", _inputs(job, "rear", units, shared=True), dense=True)]
+    for end, there in found:
+        frame, leverage = there.answer.frame, Measure.RATIO
+        ratios = " to ".join(
+            f"{units.plain(r, leverage)} : 1" for r in (frame.leverage_start, frame.leverage_end)
+        )
+        used = f"{ratios}, progression {units.show(frame.progression, Measure.FRACTION)}"
+        lines = (*_inputs(there.job, end, units, shared=False), Labelled("leverage used", used))
+        typed.append(Section(_TITLES[end], lines, dense=True))
+        for index, setup in enumerate(there.answer.setups):
+            inputs = setup_inputs(there.job, index, units)
+            typed.append(Section(f"Hardware of {brief(setup.name)}", inputs, dense=True))
+    doubts_marked = f"; {UNVERIFIED} unverified" if unverified.unverified(job) else ""
+    return Group(f"Inputs, as entered{doubts_marked}", tuple(typed))
 
 
 def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
+    """Yield what to set and what to expect at one wheel."""
     answer, places = there.answer, range(len(there.answer.setups))
     unlikely = (doubt.text(units) for doubt in doubts(there.job))
     cautions = map(_caution, (*unlikely, *caution_texts(answer.cautions, answer, units)))
-    of, load = spoken(answer.target.of, answer.frame.fork), answer.load
-    lines = (
-        Labelled("Target sag", f"{units.show(answer.target.sag, Measure.FRACTION)} of {of}"),
-        Labelled("Rests on this wheel", units.show(load.ground_reaction, Measure.FORCE)),
-        Labelled("The spring carries at the axle", units.show(load.static_wheel_force, Measure.FORCE)),
-    )
-    yield Section("Load and target", (*cautions, *lines), dense=True)
+    of = spoken(answer.target.of, answer.frame.fork)
+    target = Labelled("Target sag", f"{units.show(answer.target.sag, Measure.FRACTION)} of {of}")
+    yield Section("", (*cautions, target), dense=True)
     # The cautions that every setup has in the same words are told once above them all.
     first, *others = (_cautions(there, index, units) for index in places)
     above = tuple(told for told in first if others and all(told in cautions for cautions in others))
@@ -288,8 +328,22 @@ def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
         yield Section("For every setup below", above)
     for index in places:
         yield setup_section(there, index, units, above)
+    if noticed := tuple(Paragraph(one.text) for one in riding.verdict(answer.setups)):
+        yield Section("How they ride", noticed)
     yield measured_section(there, units)
-    rides = riding.document(answer.setups, units)
+
+
+def _workings(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
+    """Yield how the figures of one wheel came about."""
+    answer, load = there.answer, there.answer.load
+    lines = (
+        Labelled("Load on this wheel (ground)", units.show(load.ground_reaction, Measure.FORCE)),
+        Labelled("Sprung load at the axle", units.show(load.static_wheel_force, Measure.FORCE)),
+    )
+    yield Section("Load", lines, dense=True)
+    for index in range(len(answer.setups)):
+        yield _workings_section(there, index, units)
+    rides = riding.figures_document(answer.setups, units)
     title = next(block.text for block in rides.blocks if isinstance(block, Heading))
     yield Section(title, tuple(_parts(rides)))
     yield curves_section(answer, units)
@@ -298,7 +352,7 @@ def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
         if setup.kind == "air" and setup.state != "unsolved":
             read = plain_lines(conditions.document(there, index, units), "")
             said = tuple(Paragraph(f"{line[:1].upper()}{line[1:]}.") for line in read)
-            yield Section(f"{brief(setup.name)} set here, ridden there", said, dense=True)
+            yield Section(f"{brief(setup.name)}: riding conditions", said, dense=True)
 
 
 Form = Literal["text", "markdown", "html"]

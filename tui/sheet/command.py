@@ -32,7 +32,8 @@ _PRINTED = ("", "-")
 class SheetAsked(NamedTuple):
     """What the command line asks of a sheet; empty where it does not say.
 
-    A `strict` sheet is not made of values that nobody has typed or confirmed.
+    A `strict` sheet is not made of values that nobody has typed or confirmed; `workings` asks for the
+    appendix.
     """
 
     output: str
@@ -40,6 +41,7 @@ class SheetAsked(NamedTuple):
     units: str
     date: str
     strict: bool = False
+    workings: bool = False
 
 
 def sheet_text(source: str, asked: SheetAsked) -> str:
@@ -49,10 +51,10 @@ def sheet_text(source: str, asked: SheetAsked) -> str:
     units = _units(asked.units, settings)
     answered = answered_file(source)
     if asked.strict and (values := unverified(answered.job)):
-        accepted = "type it, or confirm it with Space on the bench"
+        accepted = "type it, or confirm it on the bench"
         faults = (JobFault(one.path, f"{one.label} {one.value} is unverified", accepted) for one in values)
         raise Unanswered(tuple(map(str, faults)))
-    sheet = sheet_of(answered, settings, date, units)
+    sheet = sheet_of(answered, settings, date, units, workings=asked.workings)
     if asked.output in _PRINTED:
         return written(sheet, form, ascii_only=glyphs_for(os.environ).ascii)
     _write(path, written(sheet, form).encode())
@@ -75,17 +77,17 @@ def chart_text(source: str, asked: ChartAsked) -> str:
     path = Path(asked.output)
     ending = path.suffix.lower()
     if ending not in CHART_ENDINGS:
-        raise _no_form(path, f"an ending of {', '.join(CHART_ENDINGS)} is accepted")
+        raise _no_form(path, f"use {', '.join(CHART_ENDINGS)}")
     units = _units(asked.units, _settings())
     there = answered_file(source).at(asked.wheel)
     if there is None:
-        raise refused("wheel", "this job has no front", "rear is accepted")
+        raise refused("wheel", "this job has no front", "use rear")
     data = chart_data(there.answer, BY_NAME[asked.view], _place(asked, there), slow=asked.slow)
     scene, note = marked(Scene(data, units, paper_look()), there)
     try:
         _write(path, chart_file(scene, ending, note=note))
     except NothingToDraw as nothing:
-        raise refused("view", str(nothing).rstrip("."), "another view or setup is accepted") from nothing
+        raise refused("view", str(nothing).rstrip("."), "use another view or setup") from nothing
     return ""
 
 
@@ -115,7 +117,7 @@ def _write(path: Path, data: bytes) -> None:
         replace_file(path, data)
     except (OSError, ValueError) as trouble:
         reason = reason_of(trouble)
-        accepted = "a name in a folder that can be written is accepted"
+        accepted = "use a name in a folder that can be written"
         raise refused("output", f"{reason[:1].lower()}{reason[1:]}", accepted) from trouble
 
 
@@ -124,17 +126,17 @@ def _form(asked: SheetAsked) -> Form:
         return cast("Form", asked.form)
     form = "text" if asked.output in _PRINTED else form_of(Path(asked.output))
     if form is None:
-        raise _no_form(Path(asked.output), f"an ending of {', '.join(ENDINGS)}, or --format, is accepted")
+        raise _no_form(Path(asked.output), f"use {', '.join(ENDINGS)}, or --format")
     return form
 
 
 def _no_form(path: Path, accepted: str) -> Unanswered:
-    return refused("output", f'"{path.name}" does not say which form', accepted)
+    return refused("output", f'"{path.name}": unknown ending', accepted)
 
 
 def _date(text: str) -> datetime.date:
     try:
         return datetime.date.fromisoformat(text) if text else datetime.date.today()
     except ValueError as error:
-        accepted = "a date as in 2026-03-14, year first, is accepted"
-        raise refused("date", f'"{text}" is no date', accepted) from error
+        accepted = "use year-month-day, e.g. 2026-03-14"
+        raise refused("date", f'"{text}" is not a date', accepted) from error

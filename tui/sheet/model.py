@@ -78,26 +78,30 @@ class Group(NamedTuple):
 
 
 class Sheet(NamedTuple):
-    """All of a setup sheet; an empty `shop` is one that nobody has named."""
+    """All of a setup sheet; an empty `shop` is one that nobody has named.
+
+    `groups` are the page for the customer, `workings` the appendix, empty where nobody asked for it.
+    """
 
     shop: str
     title: str
     about: tuple[Labelled | Blank, ...]
     groups: tuple[Group, ...]
     units: ShopUnits
+    workings: tuple[Group, ...] = ()
 
 
 _CARE = (
-    "Springs and air under pressure store energy: never above the limit on the label, all air out before "
-    "a shock or fork is opened, collar backed off before a coil comes off, eye protection on."
+    "Springs and air pressure store energy: never above max pressure, all air out before opening, back off "
+    "the collar before removing a coil, wear eye protection."
 )
 _START = (
-    "The figures are worked out and not tried: a starting point. The label on the shock or fork, the maker's "
-    "manual, local rules and a qualified technician come before anything on this sheet."
+    "These figures are calculated, not tested: a starting point. The label on the shock or fork, the maker's "
+    "manual, local rules and a qualified technician come first."
 )
 CARE = Document((Paragraph(_CARE, Role.CAUTION), Paragraph(_START)))
 """What goes before a sheet."""
-TO_TICK = "To tick (common practice, no source)"
+TO_TICK = "Checklist (rule of thumb)"
 BOXES = (
     Box("fasteners to the torque of the maker's manual"),
     Box("no leak: pressure holds after cycling and a wait"),
@@ -105,7 +109,7 @@ BOXES = (
     Box("sag checked with the rider in riding kit"),
     Box("rebound and compression clicks written down"),
     Box("tyre pressures set and written down"),
-    Box("cautions and the label's limit shown to the rider"),
-    Box("test ride done, sag and fasteners checked after it"),
+    Box("cautions and max pressure shown to the rider"),
+    Box("test ride done, sag and fasteners re-checked"),
 )
 """What the mechanic ticks: common practice, no source."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Sequence
 from html import escape
 from importlib.resources import files
 from itertools import count
@@ -20,7 +21,7 @@ from tui.charts.export import PAPER, Drawn, Sizes, drawing, drawn_lines, mark_sa
 from tui.charts.series import ChartData, Scene
 from tui.kit.document import Paragraph
 from tui.kit.roles import Role
-from tui.sheet.model import Box, Chart, Part, Section, Sheet, one_line
+from tui.sheet.model import Box, Chart, Group, Part, Section, Sheet, one_line
 from tui.sheet.text import bound
 from tui.shop_units import Measure, ShopUnits
 from tui.themes import paper_look
@@ -108,12 +109,12 @@ class Print(NamedTuple):
     columns: int
 
 
-def print_of(sheet: Sheet) -> Print:
-    """Return the largest print that has a sheet on one page; past the least it goes on to a second."""
+def print_of(groups: Sequence[Group]) -> Print:
+    """Return the largest print that has groups on one page; past the least they go on to a second."""
 
     def height(one: Print) -> float:
-        sections = sum(_section(section, one) for group in sheet.groups for section in group.sections)
-        return (_HEAD + _GROUP * len(sheet.groups)) * one.size * _LEADING + sections / one.columns
+        sections = sum(_section(section, one) for group in groups for section in group.sections)
+        return (_HEAD + _GROUP * len(groups)) * one.size * _LEADING + sections / one.columns
 
     tried = (Print(size, columns) for size in _SIZES for columns in (2, 3))
     return next((one for one in tried if height(one) <= _HEIGHT), Print(_SIZES[-1], 3))
@@ -152,4 +153,5 @@ def page(sheet: Sheet) -> str:
     env.filters["bound"] = bound
     template = env.from_string((here / "page.html.j2").read_text("utf-8"))
     style = Markup((here / "page.css").read_text("utf-8"))
-    return template.render(sheet=sheet, style=style, print=print_of(sheet), drawing=drawing)
+    prints = {"print": print_of(sheet.groups), "appendix": print_of(sheet.workings)}
+    return template.render(sheet=sheet, style=style, **prints, drawing=drawing)

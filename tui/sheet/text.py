@@ -66,7 +66,7 @@ def _lines(sheet: Sheet) -> Iterator[tuple[str, str, str]]:
     yield "", "", ""
     for about in sheet.about:
         yield from _part(about, "")
-    for group in sheet.groups:
+    for group in (*sheet.groups, *sheet.workings):
         yield from (("", "", ""), ("", "", ""), (group.title, "", ""))
         for section in group.sections:
             if section.title:
@@ -91,7 +91,7 @@ def markdown(sheet: Sheet) -> str:
     """Return the sheet as Markdown."""
     shop = "\n".join(wrapped(_literal(sheet.shop)))
     blocks = [f"# Setup sheet: {_literal(sheet.title)}", shop, _block(sheet.about)]
-    for group in sheet.groups:
+    for group in (*sheet.groups, *sheet.workings):
         blocks.append(f"## {_literal(group.title)}")
         for section in group.sections:
             blocks += [f"### {_literal(section.title)}"] if section.title else []

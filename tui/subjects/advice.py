@@ -40,7 +40,7 @@ from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, pla
 from tui.kit.roles import Role
 from tui.shop_units import USUAL, Measure, ShopUnits, gauge, number
 from tui.subjects.asked import Seat, answered_file, change_object, printed, refused, seat_named, seats
-from tui.subjects.measurements import GAUGE_FIRST, MeasuredRow, gauge_is_off, measured_rows
+from tui.subjects.measurements import GAUGE_FIRST, VERDICTS, MeasuredRow, gauge_is_off, measured_rows
 
 LABELS: Mapping[Mark, str] = {
     "sag_fraction": "sag", "starting_wheel": "breakaway force (wheel)", "support_50": "mid-stroke support",
@@ -49,47 +49,42 @@ LABELS: Mapping[Mark, str] = {
 }  # fmt: skip
 """What every figure that a symptom speaks of is called here."""
 PRACTICE = (
-    "Figures are those of riding: slow air as far as sag, then air that keeps its heat; sag and breakaway "
-    "force are of slow air. They are worked out from the values as written here. Which symptom speaks of "
-    "which figure, and how far a step goes, is common practice, no source. What takes the sag off its "
-    "target comes last; else first comes what moves its figure most for the largest share by which anything "
-    "else moves. Never advised: more than the max pressure on "
-    "the label, more than 120 bar at full stroke (slow, by the checked gas law: a hard hit may peak "
-    "higher), a rest position of more than 1 mm, or a coil that would not fit."
+    "Figures of the riding curve: slow up to sag, then fast; sag and breakaway force are slow. They are "
+    "calculated from the values as written here. Which figure belongs to which symptom, and the step sizes, "
+    "are rules of thumb. First: most effect on that figure for the least change elsewhere; changes that take "
+    "the sag off its target come last. Never advised: above max pressure, more than 120 bar at full stroke "
+    "(slow; a fast hit may peak higher), a rest position of more than 1 mm, or a coil that does not fit."
 )
 REBOUND = (
-    "Critical damping at the shaft is 2 times the root of wheel rate times mass, times the leverage squared, "
-    "all at sag. The same share of it takes rebound damping in the same ratio. How many clicks that is, "
-    "only the damper's maker knows."
+    "Critical damping at the shaft = 2 x root(wheel rate x mass) x leverage squared, at sag. For the same "
+    "damping ratio scale rebound damping with it. For the number of clicks see the damper maker."
 )
-UNSETTLED = (
-    "The wheel does not settle under the rider: there is no ride to speak of before it has its target sag."
-)
-OTHER_UNSETTLED = "The other end does not settle under the rider: it has to have its target sag first."
-STAGES = "A coil in stages has no one rate to go up or down from; its stages and how it ramps stay as wound."
-WOUND = "How a coil ramps is wound into it: no setting changes that."
-NOTHING = "No one step within the limits of this shock helps by 1 % or more."
-NOTHING_APART = "No one step brings this end nearer to the other in what can be set here."
+UNSETTLED = "No sag yet: solve rate or pressure for the target sag first."
+OTHER_UNSETTLED = "The other end has no sag: solve its rate or pressure for its target sag first."
+STAGES = "A progressive coil has no single rate to change."
+WOUND = "A coil's ramp-up is fixed; no setting changes it."
+NOTHING = "No single step within this shock's limits helps by 1 % or more."
+NOTHING_APART = "No single step brings front and rear closer."
 BARRED: Mapping[Bar, str] = {
-    "label": "more than the max pressure on the label",
-    "gas_law": "more than 120 bar at full stroke, slow, where the checked gas law ends",
+    "label": "more than max pressure",
+    "gas_law": "more than 120 bar at full stroke, slow, outside the tested air model",
     "rest": "a rest position of more than 1 mm",
 }
 """What a change was left out for."""
 _OPENED = (
-    "Let all air out of every chamber before anything is opened, and stop if the shock stays short then: "
-    "gas is trapped in it. Eye protection on, the maker's manual first."
+    "Let all air out of every chamber before opening. If the shock stays compressed, stop: pressure is "
+    "trapped. Eye protection; maker's manual first."
 )
-_PUMPED = "Never above the limit on the label; eye protection on, the maker's manual first."
+_PUMPED = "Never above max pressure. Eye protection; maker's manual first."
 CAUTIONS: Mapping[Turned, str] = {
     "pressure": _PUMPED,
     "negative_pressure": _PUMPED,
-    "rate": "Collar off before a spring is changed; eye protection on, the maker's manual first.",
-    "preload": "Stay within the turns the maker allows: too few rattle, too many bind.",
+    "rate": "Back off the collar before changing the spring. Eye protection; maker's manual first.",
+    "preload": "Stay within the maker's preload turns: too few rattle, too many coil-bind.",
     "positive_spacers": _OPENED,
     "negative_spacers": _OPENED,
-    "bumper": "Only if the maker has such a bumper. Spring and all pressure off the shock before it is "
-    "reached; eye protection on, the maker's manual first.",
+    "bumper": "Only if the maker has such a bumper. Remove the spring and all pressure first. Eye "
+    "protection; maker's manual first.",
 }
 """What to mind with the hand about to do it."""
 
@@ -107,13 +102,14 @@ OF_ONE_SPRING = (
     "active_coils", "total_coils", "ends", "material", "grade",
 )  # fmt: skip
 """What is measured on one coil and says nothing of another."""
-_NAMES = {"rate": "spring", "bumper": "bumper squeezed flat"}
+_NAMES = {"rate": "spring", "bumper": "bumper fully compressed"}
 """What a change turns, where that is not called as in the job file."""
 _READ = {one.name: one.read for one in SETUP_INPUTS}
 _SAME_PRELOAD = 1e-9
 _TOLD = 0.01
 """Share from which a side effect is told."""
 _INDENT = " " * 4
+_ARROW = "\N{RIGHTWARDS ARROW}"
 
 
 def settings_of(setup: Setup, outside: float) -> dict[str, float]:
@@ -265,7 +261,7 @@ class AdviceAsked(NamedTuple):
 def document(asked: AdviceAsked, found: Advised, chosen: int | None = None) -> Document:
     """Return what to change; of several changes the `chosen` one alone is told in full, of None all are."""
     nothing = NOTHING_APART if asked.symptoms == ("unbalanced",) else NOTHING
-    blocks: list[Block] = [Heading("What to change, the best first"), *_sag_first(asked, found)]
+    blocks: list[Block] = [Heading("What to change, best first"), *_sag_first(asked, found)]
     if not found.settles:
         blocks.append(Paragraph(OTHER_UNSETTLED if math.isfinite(found.now.sag_fraction) else UNSETTLED))
     for place, advice in enumerate(found.changes):
@@ -274,7 +270,7 @@ def document(asked: AdviceAsked, found: Advised, chosen: int | None = None) -> D
         if all(advice.first for advice in found.changes):
             blocks.append(Paragraph(nothing))
         reasons = " or ".join(text for bar, text in BARRED.items() if bar in found.barred)
-        left_out = f"Left out, as beyond the limits: changes with {reasons}." if reasons else ""
+        left_out = f"Left out, beyond the limits: changes with {reasons}." if reasons else ""
         blocks += [Paragraph(text, Role.QUIET) for text in (left_out, _unavailable(found.setup))]
     # Without a ride to speak of the lines end here.
     plain = None if found.settles else ""
@@ -289,12 +285,12 @@ def _sag_first(asked: AdviceAsked, found: Advised) -> list[Paragraph]:
     told = [Paragraph(text, Role.CAUTION, plain=text) for text in said]
     if not found.sag_is_off:
         return told
-    settles = f"settles at {found.now.sag_as_aimed * 100:.1f} %"
-    now = settles if math.isfinite(found.off) else "does not settle"
-    lead = f"First bring the sag to {target_text(found.target)}: it {now}."
+    settles = f"it is {found.now.sag_as_aimed * 100:.1f} %"
+    now = settles if math.isfinite(found.off) else "it has no sag"
+    lead = f"First bring the sag to {target_text(found.target)}: {now}."
     first = next((advice for advice in found.changes if advice.first), None)
     if first is None:
-        text = f"{lead} Nothing that can be set here, within the limits, brings it nearer."
+        text = f"{lead} No setting within the limits brings it nearer."
         return [*told, Paragraph(text, Role.CAUTION, plain=text)]
     reached = first.after.sag_as_aimed
     near = abs(reached - float(found.target.sag)) <= SAG_NEAR
@@ -307,21 +303,21 @@ def _sag_first(asked: AdviceAsked, found: Advised) -> list[Paragraph]:
 def _of_measured(asked: AdviceAsked, found: Advised, measured: SagMeasured) -> Iterator[str]:
     row, told, units = measured.row, measured.told, asked.units
     at = "wheel" if row.of == "travel" else "shock"
-    band = f"its band of {units.plain(row.low, row.measure)} to {units.show(row.high, row.measure)}"
+    band = f"{units.plain(row.low, row.measure)} to {units.show(row.high, row.measure)}"
     sag, target = units.show(row.measured, row.measure), target_text(found.target)
     gauge_first = f" {GAUGE_FIRST}" if measured.gauge_off else ""
     first = f"First bring the sag to {target} on the bike: {sag} measured at the {at} is"
-    yield f"{first} {row.verdict} {band}.{gauge_first}"
+    yield f"{first} {VERDICTS[row.verdict]}, expected {band}.{gauge_first}"
     if told is None:
         return
     load, entered = units.shows(Measure.FORCE, told.load, told.entered)
-    said = f"By that sag the wheel carries {load}, not {entered}"
+    said = f"With that sag the wheel carries {load}, not {entered}"
     if (trial := told.trial) is not None:
         text = _typed_value(trial.turned, trial.setup, units, asked.seat.outside)
-        holding = f"{text} of preload" if trial.turned == "preload" else text
-        said += f"; {holding} would hold that at {target}"
-    until = "until then what stands here is of the load as typed"
-    yield f'{said}. R with "sag {sag}" takes that load into the job; {until}.'
+        holding = f"preload {text}" if trial.turned == "preload" else text
+        said += f"; {holding} gives {target} with it"
+    until = "until then the figures here are for the load as typed"
+    yield f'{said}. "Enter readings" with "sag {sag}" takes that load into the job; {until}.'
 
 
 def target_text(target: Target) -> str:
@@ -357,14 +353,14 @@ def _change_text(advice: Advice, before: Setup, units: ShopUnits, outside: float
         count = _turns(after)
         turns = "" if count is None else f"{count:g} turns"
         if turned == "preload" and turns:
-            kept = f", that is {turns}"
+            kept = f" ({turns})"
         elif turned == "rate" and _is_wound(before, after):
             preload = _typed_value("preload", after, units, outside)
             kept = f" with preload {preload}{f', {turns}' if turns else ''}"
     elif turned not in ("pressure", "bumper"):
-        kept = f", then {_typed_value('pressure', after, units, outside)} for the same sag"
+        kept = f", set {_typed_value('pressure', after, units, outside)} for the same sag"
     name = _NAMES.get(turned, turned.replace("_", " "))
-    return f"{name} {was.split(' ')[0]} to {then}{kept}"
+    return f"{name} {was.split(' ')[0]} {_ARROW} {then}{kept}"
 
 
 def _effects(advice: Advice, target: Target, units: ShopUnits) -> list[str]:
@@ -373,16 +369,16 @@ def _effects(advice: Advice, target: Target, units: ShopUnits) -> list[str]:
     if (advice.first or advice.leaves_target) and "sag_fraction" not in marks:
         marks.insert(0 if advice.first else len(marks), "sag_fraction")
     besides = advice.side_figure if advice.side >= _TOLD and advice.side_figure not in marks else None
-    further = f"that takes the sag further from its target of {target_text(target)}"
+    further = f"takes the sag further from its target of {target_text(target)}"
     rebound = rebound_text(advice.rebound).partition(" (")[0]
     if advice.figure == "critical_damping" and math.isfinite(advice.rebound):
         # Here the clicks are meant to stay: that is what helps.
         less = (1 - 1 / advice.rebound) * 100
-        rebound = f"rebound left as it is: {less:.0f} % less of critical than before"
+        rebound = f"rebound unchanged: damping ratio {less:.0f} % lower"
     told = (
         _verdict(advice),
         *(_moved(advice, mark, units) for mark in marks),
-        "" if besides is None else f"besides: {_moved(advice, besides, units)}",
+        "" if besides is None else f"side effect: {_moved(advice, besides, units)}",
         further if advice.leaves_target else "",
         rebound,
     )
@@ -396,13 +392,13 @@ def _verdict(advice: Advice) -> str:
     helped = [SYMPTOMS[effect.symptom].label for effect in advice.effects if effect.helps]
     harmed = [SYMPTOMS[effect.symptom].label for effect in advice.effects if effect.harms]
     said = [f"{verb} {', '.join(names)}" for verb, names in (("helps", helped), ("worsens", harmed)) if names]
-    return "; ".join(said) or "neither helps nor worsens what was felt"
+    return "; ".join(said) or "neither helps nor worsens the symptoms"
 
 
 def _moved(advice: Advice, mark: Mark, units: ShopUnits) -> str:
     measure, by = figure_named(mark).measure, _moved_by(advice, mark)
     was, then = getattr(advice.before, mark), getattr(advice.after, mark)
-    moved = f"{LABELS[mark]} {units.plain(was, measure)} to {units.show(then, measure)}"
+    moved = f"{LABELS[mark]} {units.plain(was, measure)} {_ARROW} {units.show(then, measure)}"
     return f"{moved} ({by})" if by else moved
 
 
@@ -418,7 +414,7 @@ def rebound_text(ratio: float) -> str:
         return ""
     percent = round(abs(ratio - 1) * 100)
     if not percent:
-        return "rebound as it is"
+        return "rebound unchanged"
     return f"rebound about {percent} % {'slower (more damping)' if ratio > 1 else 'faster (less damping)'}"
 
 
@@ -431,7 +427,7 @@ def _unavailable(setup: Setup) -> str:
     if each is not None and not float(each) > 0:
         missing.append("negative")
     if missing:
-        return f"Type the volume of one {' and one '.join(missing)} spacer to have them tried as well."
+        return f"Enter the volume of one {' and one '.join(missing)} spacer to include spacers."
     return "There is no negative spring to change." if isinstance(spring.negative, NoNegative) else ""
 
 
@@ -451,10 +447,10 @@ def _rebound(asked: AdviceAsked, plain: str | None) -> list[Block]:
     was = units.plain(float(asked.seat.answer.riding.critical_damping), Measure.DAMPING)
     for place, setup, ratio in rebounds(asked.seat.there.answer.setups, asked.seat.place):
         then, text = units.show(float(setup.riding.critical_damping), Measure.DAMPING), rebound_text(ratio)
-        said = f"With {brief(setup.name)} in its place: {text}" if plain is None else plain
-        moved = f"{text}: critical damping {was} to {then}"
+        said = f"If {brief(setup.name)} is fitted instead: {text}" if plain is None else plain
+        moved = f"{text}: critical damping {was} {_ARROW} {then}"
         blocks += [SetupName(setup.name, place), Paragraph(moved, plain=said, lead=_INDENT, verbatim=True)]
-    head = Heading("Rebound, when another setup goes in")
+    head = Heading("Rebound if the setup is swapped")
     return [head, *blocks, Paragraph(REBOUND, Role.QUIET, plain="")] if blocks else []
 
 
@@ -464,7 +460,7 @@ def command(source: str, words: Sequence[str], name: str | None, *, as_json: boo
     symptoms = tuple(symptom for symptom, said in SYMPTOMS.items() if said.word in given)
     seat = seat_named("setup", name or "", seats(bike))
     if "unbalanced" in symptoms and bike.front is None:
-        raise refused("symptom", "unbalanced takes two ends", "use a job with a front beside the rear")
+        raise refused("symptom", "unbalanced needs front and rear", "use a job with both")
     asked = AdviceAsked(bike, seat, symptoms)
     found, said = asked.found, [SYMPTOMS[symptom] for symptom in symptoms]
     assert found is not None

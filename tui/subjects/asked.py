@@ -53,7 +53,7 @@ def job_of(source: str) -> Job:
     if source != "-":
         return parse(read_path(Path(source)))
     if sys.stdin is None:
-        raise FileTrouble("standard input is closed", "a job file in TOML is accepted")
+        raise FileTrouble("standard input is closed", "use a job file in TOML")
     return parse(read_text(sys.stdin.buffer))
 
 
@@ -106,7 +106,7 @@ def seat_named(option: str, name: str, known: list[Seat], *, first: bool = True)
         return named[0]
     what = f'no setup is named "{brief(name)}"' if name else "the job has more than one setup"
     listed = ", ".join(f'"{brief(seat.name)}"' for seat in known)
-    raise refused(option, what, f"--{option} with one of {listed} is accepted")
+    raise refused(option, what, f"use --{option} with one of {listed}")
 
 
 def change_object(before: Mapping[str, Raw], typed: Mapping[str, Raw]) -> dict[str, Any]:

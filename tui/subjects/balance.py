@@ -1,4 +1,4 @@
-"""How the two wheels of a bike go together, and what would make one agree with the other."""
+"""How the two wheels of a bike compare, and what makes one match the other."""
 
 from __future__ import annotations
 
@@ -22,27 +22,26 @@ from tui.kit.look import UTF8, Glyphs
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, gauge, keyed
 
-_EXAMPLE = "The {} is still the invented example: no value of it is typed. F6 on it takes it off."
-AGREES = "In everything that can be set here it agrees with the other end, to within 2 %."
+_EXAMPLE = "The {} is still the invented example: no value of it is typed. Type its values, or remove it."
+AGREES = "Already within 2 % of the other end in everything adjustable."
 PRACTICE = (
-    "Natural frequency, support and force at the end are of the riding curve: slow air as far as sag, then "
-    "air that keeps its heat. Which of these should agree is the rider's choice. Common practice, no source: "
-    "the front sags less than the rear, 15 to 20 % against 25 to 30 %, and the bike stays level over bumps "
-    "when both swing about equally fast."
+    "Natural frequency, mid-stroke support and bottom-out force are of the riding curve: slow up to sag, "
+    "then fast. Which of these to match is the rider's choice. Rule of thumb: less sag at the front (15 to "
+    "20 %) than at the rear (25 to 30 %); similar natural frequencies keep the bike level over bumps."
 )
 _CAUTIONS = {
-    Measure.PRESSURE: "Never above the limit on the label; eye protection on, the maker's manual first.",
-    Measure.SPRING_RATE: "Rates are worked out; A offers the one that can be bought. Collar off before a "
-    "spring is changed; eye protection on, the maker's manual first.",
+    Measure.PRESSURE: "Never above max pressure. Eye protection; maker's manual first.",
+    Measure.SPRING_RATE: "Rates are calculated: the order view has the nearest to buy. Back off the collar "
+    "before changing the spring. Eye protection; maker's manual first.",
 }
 _OVER: Mapping[Bar, str] = {
-    "label": "above the max pressure on the label",
-    "gas_law": "beyond 120 bar at full stroke, slow, where the checked gas law ends",
+    "label": "above max pressure",
+    "gas_law": "above 120 bar at full stroke, slow, outside the tested air model",
     "rest": "beyond a rest position of 1 mm",
 }
-_NEAREST = "Only nearest: no spacer count agrees with the other end at this sag."
-_COMPARED = "A setting beyond a limit is told for comparison only: do not set it."
-_BEYOND = "Settings marked {mark} are {over}: they are told for comparison, do not set them."
+_NEAREST = "Nearest only: no spacer count matches the other end at this sag."
+_COMPARED = "A setting beyond a limit is for comparison only: do not set it."
+_BEYOND = "Settings marked {mark} are {over}: for comparison only, do not set them."
 _WIDE = 46
 """Cells from which the last column of each table has room."""
 
@@ -57,9 +56,9 @@ class _Compared(NamedTuple):
 
 _MEASURES: Mapping[law.Measure, _Compared] = {
     "sag_fraction": _Compared("sag", "sag %", replace(figure_named("sag_fraction"), label="sag")),
-    "frequency": _Compared("swings", "Hz", figure_named("natural_frequency")),
-    "support": _Compared("half x load", "half", figure_named("support_50")),
-    "bottom_ratio": _Compared("end", "end", figure_named("bottom_ratio")),
+    "frequency": _Compared("nat. freq.", "Hz", figure_named("natural_frequency")),
+    "support": _Compared("50 % x static", "50 %", figure_named("support_50")),
+    "bottom_ratio": _Compared("bottom-out", "bottom", figure_named("bottom_ratio")),
 }
 _THEN: tuple[law.Measure, ...] = ("sag_fraction", "frequency", "bottom_ratio", "support")
 """The columns of what a wheel is after a change, the least wanted last."""
@@ -100,7 +99,24 @@ def document(
     setups = (SetupName(f"{seat.wheel}: {seat.name}", seat.setup) for seat in (rear, front))
     advice = (*_advice(front, units, glyphs), *_advice(rear, units, glyphs))
     practice = Paragraph(PRACTICE, Role.QUIET, plain="", gap=True)
-    return Document((*first, *setups, _side_by_side(found, units), *advice, practice))
+    table = (Heading("Front and rear"), _side_by_side(found, units))
+    verdict = (_verdict(front, units, glyphs), _verdict(rear, units, glyphs))
+    return Document((*first, *setups, *verdict, *table, *advice, practice))
+
+
+def _verdict(seat: _Seat, units: ShopUnits, glyphs: Glyphs) -> Paragraph:
+    """Say what to set at one wheel for each measure in which it is to match the other."""
+    ways = []
+    for change in seat.found.changes:
+        if math.isfinite(change.setting) and change.agrees and not change.over:
+            setting = f"{units.show(seat.setting(change), seat.measure)}{_spacers_text(change, ' with ')}"
+            ways.append(f"{setting} ({_MEASURES[change.measure].figure.label})")
+    other = "rear" if seat.wheel == "front" else "front"
+    if not ways:
+        none = f"No {seat.wheel} setting within limits matches the {other}."
+        return Paragraph(none if seat.found.changes else f"The {seat.wheel} matches the {other}.", plain="")
+    text = f"To match the {other}, set the {seat.wheel} to {', or '.join(ways)}."
+    return Paragraph(spoken(text, seat.there.answer.frame.fork), Role.STRONG, "")
 
 
 @lru_cache(maxsize=4)
@@ -113,7 +129,7 @@ def _seats(bike: JobAnswer, at_rear: int, at_front: int) -> tuple[Balance, tuple
 
 
 def _side_by_side(found: Balance, units: ShopUnits) -> Table:
-    rows, plain = [("", "rear", "front", "apart", "ratio")], []
+    rows, plain = [("", "rear", "front", "front - rear", "front/rear")], []
 
     def row(label: str, name: str, measure: Measure) -> None:
         rear, front = (getattr(end.now, name) for end in (found.rear, found.front))
@@ -123,7 +139,7 @@ def _side_by_side(found: Balance, units: ShopUnits) -> Table:
         rows.append((f"{label} {units.unit(measure)}".rstrip(), *numbers, ratio))
 
     for name, (label, _, figure) in _MEASURES.items():
-        row("end x load" if name == "bottom_ratio" else label, name, figure.measure)
+        row("bottom-out x static" if name == "bottom_ratio" else label, name, figure.measure)
         rear, front = (units.show(getattr(at.now, name), figure.measure) for at in (found.rear, found.front))
         over = "" if (ratio := rows[-1][-1]) == ABSENT else f", front over rear {ratio}"
         plain.append(f"  {figure.label.capitalize()}: rear {rear}, front {front}{over}")
@@ -135,10 +151,10 @@ def _side_by_side(found: Balance, units: ShopUnits) -> Table:
 def _advice(seat: _Seat, units: ShopUnits, glyphs: Glyphs) -> Iterator[Block]:
     """Yield what to change at one wheel, each change with what the wheel is then."""
     spring, changes = seat.there.case.setups[seat.setup].spring, seat.found.changes
-    yield Heading(f"At the {seat.wheel}, to agree in" if changes else f"At the {seat.wheel}")
+    yield Heading(f"At the {seat.wheel}, to match in" if changes else f"At the {seat.wheel}")
     if not changes:
         in_stages = isinstance(spring, Coil) and spring.stage_rate is not None
-        said = "A coil in stages has no one rate to set." if in_stages else AGREES
+        said = "A progressive coil has no single rate to set." if in_stages else AGREES
         yield Paragraph(said, plain=f"  The {seat.wheel}: {AGREES[0].lower()}{AGREES[1:]}")
         return
     fork, measure = seat.there.answer.frame.fork, seat.measure
@@ -167,16 +183,16 @@ def _change_text(seat: _Seat, change: Change, units: ShopUnits) -> str:
     setting = units.show(seat.setting(change), seat.measure)
     label, over = _MEASURES[change.measure].figure.label, _over_text((change,))
     if setting == ABSENT:
-        return f"To agree in {label} no setting of the {seat.wheel} is found"
-    aim = f"To come nearest in {label}, without agreeing," if _is_nearest(change) else f"To agree in {label}"
+        return f"To match {label}: no {seat.wheel} setting found"
+    aim = f"Nearest in {label}, no match:" if _is_nearest(change) else f"To match {label},"
     figures = ((of.figure, getattr(change.then, name)) for name, of in _MEASURES.items())
     then = ", ".join(f"{figure.label} {units.show(number, figure.measure)}" for figure, number in figures)
     settings = f"{setting}{_spacers_text(change, ' with ')}{f', {over}' if over else ''}"
-    return f"{aim} set the {seat.wheel} to {settings}: then {then}"
+    return f"{aim} set the {seat.wheel} to {settings}: {then}"
 
 
 def _is_nearest(change: Change) -> bool:
-    """Return whether a change, where there is one, comes nearest to the other wheel and does not agree."""
+    """Return whether a change, where there is one, comes nearest to the other wheel and does not match."""
     return not change.agrees and math.isfinite(change.setting)
 
 
@@ -199,7 +215,7 @@ def _pairs(bike: JobAnswer) -> Iterable[tuple[int, int]]:
 def balance_lines(bike: JobAnswer, units: ShopUnits) -> list[str]:
     """Return a statement of every pair of a rear and a front setup."""
     pairs = (plain_lines(document(bike, *pair, units)) for pair in _pairs(bike))
-    return ["Both ends", *(line for lines in pairs for line in lines), f"  {PRACTICE}"]
+    return ["Front and rear", *(line for lines in pairs for line in lines), f"  {PRACTICE}"]
 
 
 def json_object(bike: JobAnswer) -> dict[str, Any]:

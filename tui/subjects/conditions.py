@@ -1,7 +1,9 @@
-"""Set here, ride there: what a setup does in the cold and the warm, and up the mountain."""
+"""Riding conditions: what to pump in the shop for them, and a setup by temperature and by altitude."""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
@@ -9,42 +11,124 @@ import numpy as np
 from physics.answer import SetupAnswer
 from physics.arrays import Values, values
 from physics.case import Air, Case
-from physics.conditions import ALTITUDES, TEMPERATURES, Conditions, conditions
+from physics.conditions import ALTITUDES, TEMPERATURES, Conditions, Ridden, conditions, ridden
 from tui.job import cautions
 from tui.job.answer import JobAnswer
 from tui.job.figures import STATES
+from tui.job.quantities import in_si
 from tui.job.wheels import spoken
 from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, Table
+from tui.kit.roles import Role
 from tui.shop_units import Measure, ShopUnits, gauge, keyed
 from tui.subjects.pumping import pressure_at_rest
 
 _ZERO_CELSIUS = 273.15
-_KEPT = "Filled here and ridden there: the air in the shock stays, its pressure and the air around it change."
-_NO_AIR = "A coil does not mind the weather. Only a damper's gas charge makes the little that changes here."
-_HOSE = (
-    "Putting the pump on lets its hose fill from the chamber, so it shows less than the shock held: that is "
-    "the column 'pump on'. Setting the pressure where it is ridden does away with all of this."
+_KEPT = (
+    "Set in the shop, ridden elsewhere: the air in the shock stays, its pressure and the outside air change."
 )
-_AT_REST = "The gauge is read where the shock rests unloaded, drawn in: more than at full extension."
-_NO_HOSE = "Enter what the pump's hose holds to see what it reads when it is put on."
+_NO_AIR = "Weather does not affect a coil. Only the damper's gas charge changes a little."
+_HOSE = (
+    "A pump put on fills its hose from the chamber and reads low: column 'pump on'. Setting the pressure "
+    "where you ride avoids all of this."
+)
+_AT_REST = "The gauge is read in the rest position, unloaded: more than at full extension."
+_NO_HOSE = "Enter the pump hose volume to see what the pump reads when put on."
+_NO_RIDE = (
+    "No riding conditions entered. Enter temperature or altitude there, and the pressure to set here follows."
+)
+_OVER = "{} is above the max pressure of {}: do not pump that high. Set the pressure where you ride."
+_NONE = "No pressure set here gives the target sag there."
 
 
 def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
-    """Return a setup colder and warmer, and higher up; of an air spring with plain lines."""
+    """Return what to pump for the riding conditions, then a setup by temperature and by altitude.
+
+    The plain lines are of an air spring.
+    """
     setup, fork = answered.answer.setups[index], answered.answer.frame.fork
     warm, high = conditions(answered.case, index)
-    blocks: list[Block] = [
-        SetupName(setup.name, index),
-        Paragraph(_NO_AIR if setup.air is None else _KEPT, plain=""),
-        Heading("Shop's altitude, colder and warmer"),
+    blocks: list[Block] = [SetupName(setup.name, index), *_ridden(answered, index, units)]
+    if setup.air is None:
+        blocks.append(Paragraph(_NO_AIR, plain=""))
+    blocks += [
+        Heading("Shop altitude, by temperature"),
         _table(TEMPERATURES, Measure.TEMPERATURE, warm, (0, -1), setup, units, fork),
-        Heading("Shop's temperature, up the mountain"),
+        Heading("Shop temperature, by altitude"),
         _table(ALTITUDES, Measure.ALTITUDE, high, (-1,), setup, units, fork),
     ]
     if setup.air is not None:
-        told = {_AT_REST: setup.air.rest_stroke > 0, _HOSE: _hose(setup), _NO_HOSE: not _hose(setup)}
-        blocks += (Paragraph(text, plain="", gap=True) for text, holds in told.items() if holds)
+        at_rest, hose = setup.air.rest_stroke > 0, _hose(setup)
+        told = {_KEPT: True, _AT_REST: at_rest, _HOSE: hose, _NO_HOSE: not hose}
+        blocks += (Paragraph(text, Role.QUIET, "", gap=True) for text, holds in told.items() if holds)
     return Document(tuple(blocks), fork)
+
+
+def _ridden(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Block]:
+    """Yield the pressure to set in the shop for the target sag where it is ridden, and both places."""
+    setup, answer, found = answered.answer.setups[index], answered.answer, ridden(answered.case, index)
+    if found is None:
+        yield Paragraph("" if setup.air is None else _NO_RIDE, Role.STRONG, "")
+        return
+    outside, of = float(answer.shop.pressure), answer.target.of
+    place = place_text(answered, units)
+    if setup.air is not None:
+        yield from _pumped(answered, index, found, units)
+    there, here = found.there, setup.sag
+    gauge_there = float(values(found.around.pressure))
+    name = "sag_wheel_fraction" if of == "travel" else "sag_stroke_fraction"
+    rows: list[tuple[str, ...]] = []
+    sag_here = here.wheel_fraction if of == "travel" else here.stroke_fraction
+    columns = (
+        ("shop", setup.air.rest_pressure if setup.air else math.nan, outside, setup.state, sag_here),
+        (f"ride, {place}", there.rest_pressure, gauge_there, str(there.state), getattr(there, name)),
+    )
+    for label, pressure, around, state, sag in columns:
+        read = () if setup.air is None else (units.plain(gauge(float(pressure), around), Measure.PRESSURE),)
+        rows.append((label, *read, units.plain(sag, Measure.FRACTION) if state == "ok" else STATES[state]))
+    names = ("", *(() if setup.air is None else ("gauge",)), "sag")
+    beside = ("", *(() if setup.air is None else (units.unit(Measure.PRESSURE),)), "%")
+    yield Heading("Riding conditions")
+    yield Table((names, *rows), units=beside)
+
+
+def sheet_parts(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[Paragraph, ...]:
+    """Return what to set in the shop for the riding conditions of an air spring, nothing without any."""
+    found = ridden(answered.case, index)
+    return () if found is None else tuple(_pumped(answered, index, found, units))
+
+
+def place_text(answered: JobAnswer, units: ShopUnits) -> str:
+    """Return the riding conditions as "5 degC, 1800 m"; the shop's where nothing else is typed."""
+    air, typed = answered.case.ride or answered.case.shop, answered.job.get
+    warmth = units.show(float(values(air.temperature)), Measure.TEMPERATURE)
+    height = in_si(
+        str(typed(("ride", "altitude")) or typed(("ambient", "altitude")) or "0 m"), Measure.ALTITUDE
+    )
+    return f"{warmth}, {units.show(height or 0.0, Measure.ALTITUDE)}"
+
+
+def _pumped(answered: JobAnswer, index: int, found: Ridden, units: ShopUnits) -> Iterator[Paragraph]:
+    """Yield the pressure to set in the shop; none above max pressure."""
+    answer, here = answered.answer, found.set_here
+    place, of = place_text(answered, units), answer.target.of
+    if here is None:
+        yield Paragraph(_NONE, Role.CAUTION, _NONE.rstrip("."))
+        return
+    outside = float(answer.shop.pressure)
+    reading = pressure_at_rest(float(here.set_pressure), float(here.rest_pressure), outside, units)
+    spring = answer.setups[index].setup.spring
+    limit = spring.max_pressure if isinstance(spring, Air) else None
+    if limit is not None and float(here.set_pressure) > limit:
+        most = units.show(gauge(limit, outside), Measure.PRESSURE)
+        text = _OVER.format(reading, most)
+        yield Paragraph(text, Role.CAUTION, text.rstrip("."))
+        return
+    aim = units.show(answer.target.sag, Measure.FRACTION)
+    sag = units.show(
+        here.sag_wheel_fraction if of == "travel" else here.sag_stroke_fraction, Measure.FRACTION
+    )
+    told = f"Pump {reading} here for {aim} sag there ({place})"
+    yield Paragraph(f"{told}; here it then sags {sag}.", Role.STRONG, f"{told}; sag here {sag}")
 
 
 def _hose(setup: SetupAnswer) -> bool:
@@ -62,7 +146,8 @@ def _table(
     fork: bool,
 ) -> Table:
     """Return a row for each place; those `told` of an air setup are its plain lines."""
-    names = [("", units.unit(measure)), ("sag", "%"), ("start", units.unit(Measure.FORCE)), ("end", "x load")]
+    names = [("", units.unit(measure)), ("sag", "%"), ("breakaway", units.unit(Measure.FORCE))]
+    names.append(("bottom-out", "x static"))
     pressures = {} if setup.air is None else {"gauge": found.there.rest_pressure}
     if _hose(setup):
         pressures["pump on"] = found.attached
@@ -80,7 +165,7 @@ def _table(
         settles = (
             f"sag {units.show(sag, Measure.FRACTION)} of travel" if state == "ok" else cautions.STATES[state]
         )
-        moves = f"{spoken('the shaft starts to move', fork)} at {units.show(start, Measure.FORCE)}"
+        moves = f"{spoken('breakaway at the shaft', fork)} {units.show(start, Measure.FORCE)}"
         plain.append(f"at {units.show(place, measure)}: the gauge reads {reading}, {settles}, {moves}")
     heads, beside = zip(*names, strict=True)
     lines = () if setup.air is None else tuple(plain[i] for i in told)

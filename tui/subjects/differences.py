@@ -50,6 +50,8 @@ _REST = {"frame": "pivot points of the frame", "setup": "order of the setups"}
 _CONFIRMED = ("confirmed", "unverified")
 """What is said of a value that is the same, by whether nobody has confirmed it any more."""
 _NOTHING = "nothing"
+ARROW = "\N{RIGHTWARDS ARROW}"
+"""Stands between a value and what it became."""
 _UNANSWERED = "no answer"
 _NAME: TreePath = ("name",)
 
@@ -86,7 +88,7 @@ def between(before: Side, after: Side, without: Collection[str] = ()) -> list[st
     """Return what is otherwise in `after`, a line each, the tables in `without` left out."""
     lines = [line for end in ends(after.typed) for line in at_end(before, after, end, without)]
     had, has = has_front(before.typed), has_front(after.typed)
-    return lines if had == has else [*lines, f"front wheel {'gone' if had else 'added'}"]
+    return lines if had == has else [*lines, f"front wheel {'removed' if had else 'added'}"]
 
 
 def at_end(before: Side, after: Side, wheel: Wheel, without: Collection[str] = ()) -> list[str]:
@@ -134,13 +136,13 @@ def _setups(before: Side, after: Side) -> Iterator[Difference]:
     for now, was in sorted(both.items()):
         same = old[was].title == new[now].title
         if not same:
-            yield Difference(("setup", now, "name"), f"{old[was].title} renamed {new[now].title}")
+            yield Difference(("setup", now, "name"), f"{old[was].title} renamed to {new[now].title}")
         told = list(_in_panel(old[was], new[now], before, after, f"{new[now].title} "))
         yield from told
         differ = without_lists(before.typed.setups[was]) != without_lists(after.typed.setups[now])
         if differ and same and not told:
             yield Difference(("setup", now), f"{new[now].title}: a value that only its file shows")
-    yield from (Difference(("setup", was), f"{old[was].title} gone") for was in gone)
+    yield from (Difference(("setup", was), f"{old[was].title} removed") for was in gone)
     yield from (Difference(("setup", now), f"{new[now].title} added") for now in added)
 
 
@@ -203,8 +205,8 @@ def _change(was: Field | None, now: Field | None, before: Side, after: Side) -> 
         old, new = f"{old} solved" if asked else old, f"{new} solved" if asks else new
     first, second = split(old), split(new)
     if first is not None and second is not None and first[1] == second[1]:
-        return f"{first[0]} -> {new}"
-    return f"{old} -> {new}"
+        old = first[0]
+    return f"{old} {ARROW} {new}"
 
 
 def _is_typed(was: Field, now: Field, before: Side, after: Side) -> bool:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal, NamedTuple, cast
 
@@ -11,20 +13,24 @@ from numpy.typing import NDArray
 
 from physics.arrays import Values, values
 from physics.case import Measured
+from physics.faults import Refused
 from physics.pairs import FEWEST, PairsCheck, checked, fitted, next_travel, pair_cautions
 from physics.units import Dimension, UnitFault, parse
 from tui.job.answer import JobAnswer
+from tui.job.case import frame_of as si_frame_of
 from tui.job.case import turned_by
 from tui.job.cautions import caution_text
+from tui.job.faults import JobFault
 from tui.job.fields import LEVERAGE as KEYS
 from tui.job.fields import Column as Range
 from tui.job.job import Job
 from tui.job.panels import LEVERAGE as PLACE
-from tui.job.quantities import in_si, is_number
-from tui.job.tree import Raw
-from tui.kit.document import Block, Cell, Document, Drawing, Heading, Paragraph, Table, TableRow
+from tui.job.quantities import in_si, is_number, unlikely
+from tui.job.reading import look
+from tui.job.tree import Raw, TreePath
+from tui.kit.document import Block, Cell, Document, Drawing, Heading, Paragraph, Table, TableRow, Take
 from tui.kit.roles import Role
-from tui.shop_units import METRIC, Measure, in_unit_of, keyed
+from tui.shop_units import METRIC, Measure, ShopUnits, in_unit_of, keyed
 from tui.subjects.asked import Unanswered
 from tui.tables.columns import Column, Numbers, numbers_of
 from tui.tables.heads import LEVERAGE, RATIO, STROKE, TRAVEL
@@ -62,7 +68,7 @@ class _Rows(NamedTuple):
 def _rows_of(numbers: Numbers, fewest: int) -> _Rows:
     """Return sound rows; raises `UnusableReadings` with every fault by its line."""
     if len(numbers.lines) < fewest:
-        raise UnusableReadings(f"{len(numbers.lines)} rows; at least {fewest} are accepted")
+        raise UnusableReadings(f"{len(numbers.lines)} rows; use at least {fewest}")
     lengths = [role for role in numbers.of if role is not RATIO]
     # From the end of the travel back is as good an order as any.
     way = -1 if all(numbers.of[role][0] > numbers.of[role][-1] for role in lengths) else 1
@@ -77,7 +83,7 @@ def _rows_of(numbers: Numbers, fewest: int) -> _Rows:
         raise unusable([f"line {line}: {what}" for line, what in faults])
     most = float(of[RATIO].max()) if RATIO in of else _UPSIDE_DOWN
     if most < _UPSIDE_DOWN:
-        accepted = "wheel travel over shock stroke is accepted"
+        accepted = "use wheel travel over shock stroke"
         raise UnusableReadings(f"no ratio is above {most:g}: that is stroke over travel; {accepted}")
     return rows
 
@@ -85,13 +91,13 @@ def _rows_of(numbers: Numbers, fewest: int) -> _Rows:
 def _faults(rows: _Rows, role: Quantity) -> Iterable[tuple[int, str]]:
     column, span, unit = rows.of[role], RANGES[role], "" if role is RATIO else " mm"
     for row in np.flatnonzero((column < span.low) | (column > span.high)):
-        accepted = f"{span.low:g} to {span.high:g}{unit} is accepted"
+        accepted = f"use {span.low:g} to {span.high:g}{unit}"
         yield int(rows.lines[row]), f"{role.name} {column[row]:g}{unit}; {accepted}"
     if role is RATIO:
         return
     for row in np.flatnonzero(np.diff(column) <= 0) + 1:
         before = f"is not above the {column[row - 1]:g}{unit} before it"
-        yield int(rows.lines[row]), f"{role.name} {column[row]:g}{unit} {before}; rows that rise are accepted"
+        yield int(rows.lines[row]), f"{role.name} {column[row]:g}{unit} {before}; use rows that rise"
 
 
 class LeverageRead(NamedTuple):
@@ -147,7 +153,7 @@ def _ratios(rows: _Rows) -> tuple[Values, Values]:
     over = TRAVEL if TRAVEL in rows.of else STROKE
     first = float(rows.of[over][0])
     if first > 0:
-        where, accepted = f"line {rows.lines[0]}", "rows from full extension on, 0 mm, are accepted"
+        where, accepted = f"line {rows.lines[0]}", "use rows from full extension on, 0 mm"
         raise UnusableReadings(f"{where}: {over.name} begins at {first:g} mm; {accepted}")
     if over is TRAVEL:
         return rows.of[TRAVEL], rows.of[RATIO]
@@ -157,7 +163,7 @@ def _ratios(rows: _Rows) -> tuple[Values, Values]:
     travel, kept = np.unique(np.round(found.travel * 1e3, _WORKED_OUT), return_index=True)
     if travel[-1] > RANGES[TRAVEL].high:
         most = f"{RANGES[TRAVEL].high:g} mm"
-        raise UnusableReadings(f"the wheel travel comes to {travel[-1]:g} mm; up to {most} is accepted")
+        raise UnusableReadings(f"the wheel travel comes to {travel[-1]:g} mm; use up to {most}")
     return travel, np.round(found.ratio[kept], DIGITS)
 
 
@@ -168,7 +174,7 @@ def _ratios_of_pairs(rows: _Rows) -> Values:
     slopes = None if curve is None else curve.slopes(travel)[0]
     if slopes is None or (slopes <= 0).any():
         what = "the curve through these pairs of travel and stroke turns back"
-        raise UnusableReadings(f"{what}; strokes that rise evenly are accepted")
+        raise UnusableReadings(f"{what}; use strokes that rise evenly")
     return values(1 / slopes[[0, -1]])
 
 
@@ -187,7 +193,7 @@ def kept_words(read: LeverageRead) -> str:
         more = f", with {read.kept - read.rows} rows added between them" if read.kept > read.rows else ""
         return f"Wheel travel follows from the ratios over the stroke{more}"
     if read.kept < read.rows:
-        return f"{read.kept} of the rows are kept, evenly spread: a job takes no more"
+        return f"{read.kept} of the rows are kept, evenly spaced: a job takes no more"
     return ""
 
 
@@ -270,29 +276,79 @@ PAIRS = "pairs"
 """What a view draws in the document of the pairs."""
 _LONGEST = 600.0
 _PAIRS_FIRST = (
-    "Let the shock's air out, or wind the collar off and take the coil out. Clamp the bike so that it cannot "
-    "drop, hold the wheel, keep fingers out of the pivots. A shock that stays short may hold trapped "
-    "pressure: that is for a qualified technician. The maker's manual comes first."
+    "Let all air out, or back off the collar and remove the coil. Clamp the bike so it cannot drop, hold the "
+    "wheel, keep fingers clear of pivots. A shock that stays compressed may hold trapped pressure: qualified "
+    "technician only. The maker's manual comes first."
 )
 _STILL = "Spring out, bike clamped, fingers clear of the pivots."
 _NOT_YET = (
-    "The leverage does not come from pairs now. With the wheel at full extension, the shock at full length, "
-    "z starts them; u takes that back."
+    'Leverage is not from measured pairs now. With wheel and shock fully extended "take the next '
+    'pair" starts them; u undoes it.'
 )
 _FORK = (
-    "A fork moves along its own axis: its leverage follows from the head angle, and no pairs are needed. For "
-    "one with links, z starts them at full extension; u takes that back."
+    "A fork moves along its axis: leverage follows from the head angle, no pairs needed. For a linkage fork "
+    '"take the next pair" starts them at full extension; u undoes it.'
 )
 _HOW = (
-    "Raise the axle straight up, {travel} mm from full extension, and hold it. Read how far the shock has "
-    "shortened there. z opens the pair: type that stroke, then Enter."
+    "Raise the axle {travel} mm vertically from full extension and hold. Measure how far the shock has "
+    'compressed. "Take the next pair" opens it: type the stroke, Enter.'
 )
-_AGAIN = "Axle up to {travel} mm, hold, read the shock. z opens the pair: stroke, Enter."
-_END = "The pairs reach the end of the travel. Read again what is marked; more pairs make a slip clearer."
+_AGAIN = 'Axle up to {travel} mm, hold, measure the shock. "Take the next pair", stroke, Enter.'
+_END = "Full travel is measured. Measure the marked pairs again; more pairs show up a mistake better."
 _GUIDED = 2
-"""Pairs from which on a hand knows how it goes: the table comes up, the words become few."""
+"""Pairs from which on the instruction is short and the table moves up."""
 _MANY = 6
-"""Pairs that smooth out the reading."""
+"""Pairs that average out reading errors."""
+
+
+@lru_cache(maxsize=4)
+def closing_takes(job: Job, units: ShopUnits) -> tuple[Take, ...]:
+    """Return what closes the frame of a wheel on its stroke, each by itself; nothing where it closes.
+
+    What is unlikely for a frame is left out, and so is all where other values of the frame cannot be used.
+    """
+    from physics.leverage import SILENT_CLOSURE, closing, leverage_curve
+
+    reading, faults = look(job)
+    if any(fault.path[:1] == ("frame",) for fault in faults) or "kind" not in reading.leverage:
+        return ()
+    frame = si_frame_of(reading)
+    try:
+        if abs(float(leverage_curve(frame).closure_error)) <= SILENT_CLOSURE:
+            return ()
+    except Refused as refused:
+        if not any(fault.code == "does_not_close" for fault in refused.faults):
+            return ()
+    found = closing(frame)
+    sizes = {(*PLACE, "end"): found.end, (*PLACE, "middle"): found.middle}
+    sizes["frame", "wheel_travel"] = found.wheel_travel
+    return tuple(
+        _closing_take(job, path, size, units)
+        for path, size in sizes.items()
+        if math.isfinite(size) and unlikely(".".join(map(str, path)), size, "") is None
+    )
+
+
+def _closing_take(job: Job, path: TreePath, size: float, units: ShopUnits) -> Take:
+    measure = Measure.TRAVEL if path[-1] == "wheel_travel" else Measure.RATIO
+    text, before = units.show(size, measure), job.get(path)
+    typed: Raw = float(text) if measure is Measure.RATIO else text
+    had = f"{before} → " if before is not None else ""
+    return Take(f"{_CLOSES[str(path[-1])]} {had}{text}", ((path, typed),))
+
+
+_CLOSES = {"end": "ratio at the end", "middle": "ratio mid-travel", "wheel_travel": "wheel travel"}
+"""What closes a frame, by its key."""
+
+
+def open_document(faults: Sequence[JobFault], takes: Sequence[Take]) -> Document:
+    """Return why a frame has no leverage curve; what can be taken follows it."""
+    said = (Paragraph(f"{fault.what[:1].upper()}{fault.what[1:]}.", Role.CAUTION) for fault in faults)
+    use = (Paragraph(f"{fault.accepted[:1].upper()}{fault.accepted[1:]}.") for fault in faults)
+    if not takes:
+        return Document((*said, *use))
+    how = Paragraph("Each of these fits by itself; Enter puts it on the bench. Check it on the bike first.")
+    return Document((*said, how))
 
 
 def has_pairs(job: Job) -> bool:
@@ -364,15 +420,15 @@ def pairs_table(pairs: Measured, found: PairsCheck) -> Table:
         mark, role = ("!", Role.CAUTION) if index == found.odd else (" ", Role.BASE)
         shown = map(METRIC.plain, numbers, measures)
         rows.append(tuple(Cell(text, role) for text in (f"{mark} {index + 1}", *shown)))
-    return Table((("mm", "travel", "stroke", "off by", "ratio"), *rows))
+    return Table((("mm", "travel", "stroke", "error", "ratio"), *rows))
 
 
 def _scatter(found: PairsCheck, count: int) -> str:
     if np.isnan(found.rms):
-        return f"{count} of at least {FEWEST} pairs that a curve takes; six or more smooth out the reading."
+        return f"{count} of at least {FEWEST} pairs; six or more average out reading errors."
     off = METRIC.show(float(found.deviation), Measure.MISFIT)
-    scatter = f"The pairs scatter about the curve by {off} (standard deviation)"
+    scatter = f"Pairs scatter about the curve by {off} (standard deviation)"
     if np.isnan(found.deviation):
-        scatter = "There are no more pairs than the curve takes, which says nothing of their scatter"
-    more = "" if count >= _MANY else " Six pairs or more smooth out the reading."
-    return f"{scatter}; the bars are the leverage, lowest to highest.{more}"
+        scatter = "The curve takes this many pairs: no scatter to tell"
+    more = "" if count >= _MANY else " Six or more pairs average out reading errors."
+    return f"{scatter}; bars show leverage, lowest to highest.{more}"

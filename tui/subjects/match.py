@@ -155,32 +155,31 @@ def _pitch(typed: Tree, setup: Setup) -> float | None:
     return coil_of(setup).thread_pitch if in_turns else None
 
 
-_CALLED = {"rate": "coil rate", "pressure": "set pressure", "port": "port at stroke"}
+_CALLED = {"rate": "spring rate", "pressure": "set pressure", "port": "port position"}
 _NAMES = {name: _CALLED.get(name, name.replace("_", " ")) for name in SETTINGS}
 _REACHED = 0.95
 """Share of a limit from which it is told as reached."""
 _REASONS: dict[Reason, str] = {
-    "target_unsettled": "The target setup does not settle under the rider: it has no sag to match.",
-    "no_room": "Nothing to offer: every setting leaves a chamber without air at full stroke.",
-    "no_pressure": "Nothing to offer: no pressure up to {law} holds the load at this sag.",
-    "label": "Nothing to offer: every setting with this sag needs more than the max pressure of {label}.",
-    "pumps": "Nothing to offer: every setting with this sag needs more than {pumps}, where common pumps end.",
-    "gas_law": "Nothing to offer: every setting with this sag squeezes a chamber beyond {law}, where the gas "
-    "law is no longer checked.",
-    "rest": "Nothing to offer: every setting with this sag rests more than {rest} into its stroke unloaded.",
-    "preload": "Nothing to offer: gas charge and bumper carry the load at this sag without a coil.",
-    "elsewhere": "Nothing to offer: with every setting the wheel settles at another place than this sag.",
+    "target_unsettled": "The target setup has no sag under this rider.",
+    "no_room": "No setting reaches this: a chamber has no air left at full stroke.",
+    "no_pressure": "No setting reaches this: no pressure up to {law} holds the load at this sag.",
+    "label": "No setting reaches this: this sag needs more than the max pressure of {label}.",
+    "pumps": "No setting reaches this: this sag needs more than {pumps}, the limit of common pumps.",
+    "gas_law": "No setting reaches this: this sag needs more than {law} at full stroke, outside the tested "
+    "air model.",
+    "rest": "No setting reaches this: with this sag it rests more than {rest} into its stroke unloaded.",
+    "preload": "No setting reaches this: gas charge and bumper carry the load at this sag without a coil.",
+    "elsewhere": "No setting reaches this: with every setting the wheel rests at another sag.",
 }
 UNLIKE = 0.5
 """Share of the static load beyond which two setups do not ride alike (common practice, no source)."""
 MEANING = (
-    "Off by is the root mean square difference in wheel force between the riding curves over all of the "
-    "travel, against the static load; a millimetre above sag weighs a quarter of one from sag on. Seal "
-    "friction is left out."
+    "Closeness: RMS difference of wheel force between the riding curves over the travel, in % of static "
+    "load; from full extension to sag it counts a quarter. No seal friction."
 )
 MIND = (
-    "Let all air out of every chamber before it is opened for spacers; never above the limit on the label. "
-    "Back the collar off before a coil comes out. Eye protection on, the maker's manual first."
+    "Let all air out of every chamber before opening; never above max pressure. Back off the collar before "
+    "removing a coil. Eye protection; maker's manual first."
 )
 
 
@@ -202,26 +201,21 @@ def document(seat: Seat, offer: AnyOffer, units: ShopUnits, target: SetupAnswer 
     found, sag, searched = offer.found, offer.setup.sag, _searched_text(offer, units)
     share = units.show(float(sag.wheel_fraction), Measure.FRACTION)
     settles = f"Sag {units.show(float(sag.wheel), Measure.TRAVEL)}, {share} of travel."
-    role = Role.BASE if target is None else Role.STRONG
-    blocks: list[Block] = [_settings_table(seat, offer, units), Paragraph(settles, role)]
+    blocks: list[Block] = [_settings_table(seat, offer, units), Paragraph(settles, Role.STRONG)]
+    cautions = (caution(text, verbatim=True) for text in caution_texts(offer, units))
+    blocks += [*cautions, Paragraph(MIND, Role.CAUTION)]
     if isinstance(found, Match):
         off = units.show(float(found.closeness), Measure.FRACTION)
-        close = f"Off by {off} of the static load, {units.show(float(found.force), Measure.FORCE)}."
+        close = f"Closest: {units.show(float(found.force), Measure.FORCE)} RMS off ({off} of static load)."
         unlike = "" if float(found.closeness) <= UNLIKE else " No setting of it rides like that."
         blocks += [Paragraph(text, Role.STRONG) for text in (close + unlike, _gap_text(found, units))]
         blocks.append(Paragraph(_buyable_text(found, units)))
     else:
-        blocks.append(Heading(f"Wanted, at {_wanted_sag(seat, units)}"))
+        blocks.append(Heading(f"Targets at {_wanted_sag(seat, units)}"))
         blocks += [Paragraph(judged_text(each, units)) for each in found.judged]
         blocks.append(Paragraph(_binds_text(found), Role.STRONG))
     on_bound = Paragraph(_on_bound_text(offer), Role.STRONG, verbatim=True)
-    cautions = (caution(text, verbatim=True) for text in caution_texts(offer, units))
-    blocks += [
-        Paragraph("", plain=f"Searched: {searched}"),
-        on_bound,
-        *cautions,
-        Paragraph(MIND, Role.CAUTION),
-    ]
+    blocks += [Paragraph("", plain=f"Searched: {searched}"), on_bound]
     if target is not None:
         rows: list[TableRow] = [("", "target", "found", "now")]
         for figure in map(figure_named, _COMPARED):
@@ -230,7 +224,7 @@ def document(seat: Seat, offer: AnyOffer, units: ShopUnits, target: SetupAnswer 
                 shown = (units.plain(number, figure.measure) for number in numbers)
                 rows.append((f"{figure.label} {units.unit(figure.measure)}".rstrip(), *shown))
         # A narrow view has no room for how it stands.
-        blocks += [Heading("Figures as it rides"), Table(tuple(rows), last_from=0)]
+        blocks += [Heading("Figures of the riding curve"), Table(tuple(rows), last_from=0)]
     blocks += [Heading("Searched"), Paragraph(searched, Role.QUIET, plain="")]
     if target is not None:
         blocks.append(Paragraph(MEANING, Role.QUIET))
@@ -245,13 +239,13 @@ def _settings_table(seat: Seat, offer: AnyOffer, units: ShopUnits) -> Table:
         if name == "preload" and "preload_turns" in offer.table:
             new = f"{new}, {offer.table['preload_turns']} turns"
         rows.append((_NAMES[name], old, new))
-    plain = tuple(f"{name}: {old} to {new}" for name, old, new in rows)
+    plain = tuple(f"{name}: {old} \N{RIGHTWARDS ARROW} {new}" for name, old, new in rows)
     return Table((("", "now", "found"), *rows), plain)
 
 
 def _wanted_sag(seat: Seat, units: ShopUnits) -> str:
     target = seat.there.answer.target
-    return f"{units.show(float(target.sag), Measure.FRACTION)} sag of {target.of}"
+    return f"{units.show(float(target.sag), Measure.FRACTION)} sag ({target.of})"
 
 
 def _buyable_text(found: Match, units: ShopUnits) -> str:
@@ -261,8 +255,8 @@ def _buyable_text(found: Match, units: ShopUnits) -> str:
     rungs = []
     for rung in found.rungs:
         rate, preload = units.show(rung.rate, Measure.SPRING_RATE), units.show(rung.preload, Measure.TRAVEL)
-        rungs.append(f"{rate} with {preload} of preload, {units.show(rung.closeness, Measure.FRACTION)} off")
-    return f"To buy: {'; '.join(rungs) or 'none that preload can bring to this sag'}."
+        rungs.append(f"{rate} with preload {preload}, {units.show(rung.closeness, Measure.FRACTION)} off")
+    return f"Nearest rates to buy: {'; '.join(rungs) or 'none reaches this sag with preload'}."
 
 
 def _gap_text(found: Match, units: ShopUnits) -> str:
@@ -273,7 +267,7 @@ def _gap_text(found: Match, units: ShopUnits) -> str:
     side = "firmer" if gap > 0 else "softer"
     start, end = units.plain(float(found.gap_from), measure), units.show(float(found.gap_to), measure)
     where = units.show(float(found.gap_at), measure)
-    return f"Furthest off {size} at {where} of travel, {side}; at least half of that from {start} to {end}."
+    return f"Off target: {start} to {end} of wheel travel, most at {where}: {size} {side}."
 
 
 def _searched_text(offer: AnyOffer, units: ShopUnits) -> str:
@@ -284,10 +278,10 @@ def _searched_text(offer: AnyOffer, units: ShopUnits) -> str:
     kept = ""
     if not isinstance(setup.spring, Coil):
         law = units.show(gauge(HIGHEST_PRESSURE, outside), Measure.PRESSURE)
-        rests = f"unloaded it rests no more than {units.show(MOST_REST, Measure.TRAVEL)} in"
-        kept = f" Every chamber within {law} slow; {rests}."
+        rests = f"rest position at most {units.show(MOST_REST, Measure.TRAVEL)}"
+        kept = f" Every chamber at most {law}, slow; {rests}."
     volumes = any(bound.name == "positive_volume" for bound in found.bounds)
-    assumed = " Volumes and port within shares that are assumed." if volumes else ""
+    assumed = " The ranges of volumes and port are assumed." if volumes else ""
     return spoken(f"{text[:1].upper()}{text[1:]}.{kept}{assumed}", answer.frame.fork)
 
 
@@ -296,10 +290,10 @@ def _on_bound_text(offer: AnyOffer) -> str:
     air = offer.setup.air
     there = [f"{_NAMES[bound.name]} ({bound.on}est)" for bound in offer.found.bounds if bound.on]
     if air is not None and float(air.rest_stroke) > _REACHED * MOST_REST:
-        there.append("rest position (the most allowed)")
+        there.append("rest position (at its limit)")
     if air and float(np.fmax(air.peak_pressure, air.highest_extended)) > _REACHED * HIGHEST_PRESSURE:
-        there.append("peak pressure (the highest of the gas law)")
-    return f"On a bound of the search: {', '.join(there)}." if there else ""
+        there.append("peak pressure (at the limit of the tested air model)")
+    return f"At the limit of the search: {', '.join(there)}." if there else ""
 
 
 _SHARES = {
@@ -314,7 +308,7 @@ def _bound_text(bound: Bound, setup: Setup, outside: float, units: ShopUnits) ->
     low, high = _ends_of(bound, outside)
     if name in PRESSURES:
         labelled = isinstance(setup.spring, Air) and setup.spring.max_pressure is not None
-        which = "max pressure" if labelled else "where common pumps end"
+        which = "max pressure" if labelled else "limit of common pumps"
         return f"{_NAMES[name]} up to {units.show(high, measure)} ({which})"
     text = f"{_NAMES[name]} {units.plain(low, measure)} to {units.show(high, measure)}"
     if name not in _SHARES:
@@ -350,7 +344,7 @@ _AIR_ONLY = ("rest_stroke", "compression_ratio")
 
 
 class UnusableWant(Exception):
-    """Something asked for that cannot be: what is wrong, and what is accepted."""
+    """A target that cannot be read: what is wrong, and what to use."""
 
     def __init__(self, what: str, accepted: str) -> None:
         self.what, self.accepted = what, accepted
@@ -389,7 +383,7 @@ def want_of(text: str, units: ShopUnits) -> Want:
     try:
         wanted = float(digits.replace(",", "."))
     except ValueError:
-        raise UnusableWant(f'"{brief(digits)}" is no number', use) from None
+        raise UnusableWant(f'"{brief(digits)}" is not a number', use) from None
     measure = figure_named(named.figure).measure
     if not unit and measure is Measure.FRACTION and is_fraction(digits):
         raise UnusableWant(f"{named.figure}: {fraction_unseen(digits)}", "use per cent")
@@ -406,7 +400,7 @@ def _writing(unit: str, measure: Measure) -> Writing:
     found = plain.get("".join(unit.split()).casefold())
     if found is None:
         names = " or ".join(name for name in known if name) or "a number without a unit"
-        raise UnusableWant(f'"{brief(unit)}" is no unit of it', f"use {names}")
+        raise UnusableWant(f'"{brief(unit)}" is not a unit of it', f"use {names}")
     return found
 
 
@@ -420,23 +414,23 @@ def judged_text(each: Judged, units: ShopUnits) -> str:
     asked = f"{want.figure} {want.relation} {number}"
     if math.isnan(each.found):
         air_only = want.figure in _AIR_ONLY
-        return f"{asked}: {'exists for an air spring only' if air_only else 'does not exist at this sag'}"
+        return f"{asked}: {'air springs only' if air_only else 'does not exist at this sag'}"
     if each.met:
         return f"{asked}: {found}, met"
     if each.reachable:
-        return f"{asked}: {found}, not met together with the others; alone it can be"
-    return f"{asked}: {found}, not reached; the nearest allowed is {alone}"
+        return f"{asked}: {found}, not met with the others; possible alone"
+    return f"{asked}: {found}, not met; best possible {alone}"
 
 
 def _binds_text(found: Wished) -> str:
     binding = found.judged[found.binds].want.figure
     there = [each for each in found.judged if math.isfinite(each.found)]
     if not there:
-        return "Nothing of it exists at this sag."
+        return "None of these figures exists at this sag."
     if all(each.met for each in there):
         met = "All met" if len(there) == len(found.judged) else "The rest is met"
-        return f"{met}; {binding} has the least to spare."
-    return f"In the way: {binding}."
+        return f"{met}; {binding} has least margin."
+    return f"Limited by {binding}."
 
 
 class MatchAsked(NamedTuple):
@@ -453,7 +447,7 @@ def command(source: str, asked: MatchAsked, *, as_json: bool) -> str:
     bike, units, goal = answered_file(source), USUAL, None
     offer: AnyOffer | Reason
     if asked.want and asked.goal:
-        raise refused("want", "given beside --goal", "one of the two is accepted")
+        raise refused("want", "given with --goal", "use one of the two")
     if asked.want:
         seat = seat_named("with", asked.using, seats(bike))
         try:
@@ -467,13 +461,13 @@ def command(source: str, asked: MatchAsked, *, as_json: bool) -> str:
         own = [one for one in seats(bike) if one.wheel == goal.wheel]
         other = other_kind(goal.there, goal.place)
         if other is None:
-            what = "the target setup is the only one of its end"
-            raise refused("with", what, "a second setup there is accepted")
+            what = "the target setup is the only setup at this wheel"
+            raise refused("with", what, "use a job with a second setup there")
         seat = seat_named("with", asked.using, own) if asked.using else own[other]
         if seat.place == goal.place:
-            raise refused("with", "the target setup itself", "another setup of its end is accepted")
+            raise refused("with", "the target setup itself", "use another setup at this wheel")
         offer = matched_job(seat.there, goal.place, seat.place, units, volumes=asked.volumes)
-        title = f"set like {brief(goal.name)}"
+        title = f"matched to {brief(goal.name)}"
     if isinstance(offer, str):
         option = "goal" if offer == "target_unsettled" and goal is not None else "with"
         why = reason_text(offer, seat, units).rstrip(".")

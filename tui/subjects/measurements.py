@@ -53,7 +53,7 @@ class MeasuredRow(NamedTuple):
 
     @property
     def over_label(self) -> bool:
-        """Whether a gauge was read above the limit on the label."""
+        """Whether a gauge was read above max pressure."""
         return self.measured > self.limit
 
     @property
@@ -111,30 +111,31 @@ def expected_spans(answered: JobAnswer, index: int, of: str) -> dict[Key, Span]:
     return {"sag": found.wheel if of == "travel" else found.stroke, "gauge": reading, "scale": found.scale}
 
 
-NOTHING_EXPECTED = "there is nothing to hold it against"
+NOTHING_EXPECTED = "nothing to compare it with"
 
-_SAG = "Look first at load and posture ({weight} weight here?), then at friction, then at the leverage."
+_SAG = "Check load and posture first ({weight} weight here?), then friction, then leverage."
 _SCALE = (
-    "{weight} rests here than the load says: weigh rider and kit again, mind the posture, or take the load "
-    "from the scale."
+    "{weight} weight here than calculated: weigh rider and kit again, check posture, or use the scale "
+    "reading."
 )
 _LOOK_FIRST: dict[tuple[Key, Verdict], str] = {
     ("sag", "below"): _SAG.format(weight="less"),
     ("sag", "above"): _SAG.format(weight="more"),
-    ("gauge", "below"): "Less than was set: a leak, colder air, or too little pumped.",
-    ("gauge", "above"): "More than was set: warmer air, or too much pumped.",
+    ("gauge", "below"): "Below the set pressure: leak, colder air, or not pumped enough.",
+    ("gauge", "above"): "Above the set pressure: warmer air, or pumped too high.",
     ("scale", "below"): _SCALE.format(weight="Less"),
     ("scale", "above"): _SCALE.format(weight="More"),
 }
 LET_AIR_OUT = (
-    "Let air out before anything else: eye protection on, valve away from the face; in doubt, a qualified "
-    "technician."
+    "Let air out first: eye protection on, valve away from the face; if in doubt, a qualified technician."
 )
-GAUGE_FIRST = "The gauge is off too: set the pressure right first, then read the sag again."
+GAUGE_FIRST = "Pressure is off too: correct it first, then measure sag again."
+VERDICTS: dict[Verdict, str] = {"within": "OK", "below": "too low", "above": "too high", "unknown": ""}
+"""What is said of a measured value by where it lies to its band."""
 
 
 def compared_text(row: MeasuredRow, units: ShopUnits) -> str:
-    """Return "43.0 mm, expected 42.9 mm, 36.5 mm at once (34.3 to 45.1 mm): within the band"."""
+    """Return "43.0 mm, expected 42.9 mm, 36.5 mm at once (34.3 to 45.1 mm): OK"."""
     measured = units.show(row.measured, row.measure) + limit_passed(row, units)
     if row.verdict == "unknown":
         return f"{measured}, {NOTHING_EXPECTED}"
@@ -143,16 +144,16 @@ def compared_text(row: MeasuredRow, units: ShopUnits) -> str:
     expected = units.show(row.expected, row.measure)
     if row.at_once < row.expected and row.verdict == "within":
         expected += f", {units.show(row.at_once, row.measure)} at once"
-    early = ", as read at once: sit still, read again" if row.is_early else ""
-    return f"{measured}, expected {expected} ({band}): {row.verdict} the band{early}"
+    early = ", measured at once: sit still, measure again" if row.is_early else ""
+    return f"{measured}, expected {expected} ({band}): {VERDICTS[row.verdict]}{early}"
 
 
 def limit_passed(row: MeasuredRow, units: ShopUnits) -> str:
-    """Return ", above the label's limit of 320 psi" for a gauge that is, and whether that is unverified."""
+    """Return ", above the max pressure of 320 psi" for a gauge that is, and whether that is unverified."""
     if not row.over_label:
         return ""
     doubt = " (unverified)" if row.limit_doubted else ""
-    return f", above the label's limit of {units.show(row.limit, row.measure)}{doubt}"
+    return f", above the max pressure of {units.show(row.limit, row.measure)}{doubt}"
 
 
 def look_first(row: MeasuredRow, rows: Sequence[MeasuredRow]) -> str:
@@ -190,8 +191,8 @@ def record_lines(job: Job) -> list[str]:
     symptoms = symptoms_of(job.get(("ridden", "symptom")))
     told = {
         **{key.capitalize(): job.get(("record", key)) for key in ("customer", "ticket", "bike")},
-        "It rode": ", ".join(SYMPTOMS[symptom].label for symptom in symptoms),
-        "Rider's words": job.get(("ridden", "words")),
+        "Complaint": ", ".join(SYMPTOMS[symptom].label for symptom in symptoms),
+        "Ride feedback": job.get(("ridden", "words")),
     }
     return [f"{label}: {said}" for label, said in told.items() if said]
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from typing import NamedTuple
 
 from physics import gas
 from physics.answer import Answer, SpacerRow
@@ -17,30 +16,29 @@ from physics.spacer_table import SpacerTable, spacer_table
 from tui.job.answer import JobAnswer
 from tui.job.cautions import NOTHING_TYPED, caution_texts, solved_text
 from tui.job.figures import figure_named
-from tui.job.job import Job
 from tui.job.tree import Raw
 from tui.job.typed import SOLVE
 from tui.job.wheels import spoken
-from tui.kit.document import Block, Cell, Document, Heading, Labelled, Paragraph, SetupName, Table
+from tui.kit.document import Block, Cell, Document, Heading, Labelled, Paragraph, SetupName, Table, Take
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, both, gauge
 from tui.subjects.pumping import Filling, filling_of
 
 _BEFORE = ("preloaded_coil", "no_preload")
 _CHECK = "Check free length, solid length and inner diameter of the new spring against the shock."
-_COILS_NONE = (
-    "No rate one can order stands beside the target: there is no single rate for it, or none on the list."
-)
+_COILS_NONE = "No rate to buy near the target: there is no single rate for it, or none in stock."
 _WIDTHS = (7, 8, 8, 8)
 _SPACERS_NONE = (
-    "No volume of one spacer is typed in this job. Measure one, in water or with a caliper, type it, and "
-    "every count is listed here."
+    "The volume of one spacer is not entered. Measure one, in water or with a caliper, enter it, and every "
+    "count is listed here."
 )
 _NOTES = (
-    "Peak: gauge pressure of the positive chamber at full travel in a hit from sag, before the air can cool.",
-    "End: force at the wheel at full travel in the same hit. More is harder to bottom.",
-    "A rough guess: the peak is beyond the pressures that the law for air was checked on.",
+    "Peak: gauge pressure of the positive chamber at full travel in a fast hit from sag.",
+    "Bottom-out: force at the wheel at full travel in the same hit. More is harder to bottom.",
+    "Estimate: the peak is outside the range of the tested air model.",
 )
+_NO_LIMIT = "No max pressure entered: read the shock's label before pumping and stay below it."
+_LIMIT = "Max pressure entered: {}. If the label differs, the label is right."
 
 
 def document(
@@ -62,32 +60,29 @@ def _coils(
     if found.coil is None or not found.coil.buyable:
         yield Paragraph(_COILS_NONE, plain="")
         return
-    to_have = f"Target sag {target}. To be had on either side of it:"
-    yield Paragraph(to_have, Role.QUIET, plain="Coils to buy on either side")
-    for choice in found.coil.buyable:
-        rate = units.show(choice.rate, Measure.SPRING_RATE)
-        sag = units.show(choice.sag_fraction, Measure.FRACTION)
-        wound = _preload(choice.preload_for_target, choice.preload_turns, units)
-        of = spoken(answer.target.of, answer.frame.fork)
-        sags = f"Sags {sag} of {of}" if sag != ABSENT else "Does not settle"
-        by = f"{wound}," if ", " in wound else wound
-        plain, fits = f" as it is; {by} of preload hits the target", f"Preload for {target}: {wound}."
-        if wound == ABSENT:
-            plain = "; too stiff for the target even without preload"
-            fits = f"Too stiff for {target}: it sags less than that with no preload at all."
-        told = f"  {rate}: sag {sag} of {answer.target.of}{plain}"
-        yield Heading(rate)
-        yield Paragraph(f"{sags} with the preload as it is now.", plain=told, lead="  ", verbatim=True)
-        yield Paragraph(fits, Role.STRONG, plain="", lead="  ")
-        for said in caution_texts(choice.cautions, answer, units, typed):
-            yield Paragraph(said, Role.CAUTION, plain=f"    Caution: {said}", lead="  ")
 
     def cautions(codes: tuple[str, ...]) -> Iterator[Paragraph]:
         texts = caution_texts((one for one in found.cautions if one.code in codes), answer, units)
         return (Paragraph(text, Role.CAUTION, plain="") for text in texts)
 
-    yield Heading("Before the spring is touched")
-    yield from (*cautions(_BEFORE), Paragraph(_CHECK, plain=""), *cautions(NOT_TYPED))
+    yield from (*cautions(_BEFORE), Paragraph(_CHECK, plain=""))
+    yield Heading("Nearest rates", "Nearest rates to buy (pick one)")
+    for choice in found.coil.buyable:
+        rate = units.show(choice.rate, Measure.SPRING_RATE)
+        sag = units.show(choice.sag_fraction, Measure.FRACTION)
+        wound = _preload(choice.preload_for_target, choice.preload_turns, units)
+        of = spoken(answer.target.of, answer.frame.fork)
+        sags = f"sag {sag} of {of}" if sag != ABSENT else "no sag"
+        plain, fits = f" now; preload {wound} gives the target", f"Preload {wound}: sag {target}."
+        if wound == ABSENT:
+            plain = " now; too stiff for the target even without preload"
+            fits = f"Too stiff for {target}, even without preload."
+        told = f"  {rate}: {sags}{plain}"
+        yield Paragraph(f"{rate}. {fits}", Role.STRONG, plain=told, gap=True)
+        yield Paragraph(f"With the preload as it is now: {sags}.", plain="", lead="  ", verbatim=True)
+        for said in caution_texts(choice.cautions, answer, units, typed):
+            yield Paragraph(said, Role.CAUTION, plain=f"    Caution: {said}", lead="  ")
+    yield from cautions(NOT_TYPED)
 
 
 def _preload(length: Values, turns: Values, units: ShopUnits, of: str = "") -> str:
@@ -101,26 +96,20 @@ def _spacers(answer: Answer, index: int, target: str, task: Filling) -> Iterator
     if not task.air.spacers:
         yield Paragraph(_SPACERS_NONE, plain="")
         return
-    checked = [row for row in task.air.spacers if not float(row.peak_pressure) > gas.HIGHEST]
-    plain = "Volume spacers, each count with the pressure for the target sag"
-    yield Paragraph(f"What to pump for a sag of {target}, and what it does to the end:", Role.QUIET, plain)
-    pressure, force = units.unit(Measure.PRESSURE), units.unit(Measure.FORCE)
-    yield Heading(_line("spacers", "pump", "peak", "end"))
-    yield Paragraph(_line("", pressure, pressure, force), Role.QUIET, plain="")
-    yield from (_row(row, task) for row in checked)
-    if len(checked) < len(task.air.spacers):
-        beyond = f"squeeze the chamber beyond {task.reading(gas.HIGHEST)}, where the gas law is not checked"
-        yield Paragraph(f"More spacers {beyond}.", Role.QUIET, plain=f"  More {beyond}")
-    yield Heading("What it means")
-    yield from (Paragraph(note, plain="") for note in _NOTES)
-    limit = task.limit(
-        "This job holds no limit: read the shock's label, and pump nothing above it.",
-        "This job's limit for pumping is {}; where the label says another, the label is right.",
-    )
-    yield Paragraph(limit, Role.CAUTION, plain="")
+    yield Paragraph(task.limit(_NO_LIMIT, _LIMIT), Role.CAUTION, plain="")
     told = (one for one in answer.setups[index].cautions if one.code == "pressurised")
     for text in caution_texts(told, answer, units):
         yield Paragraph(text, Role.CAUTION, plain="")
+    checked = [row for row in task.air.spacers if not float(row.peak_pressure) > gas.HIGHEST]
+    yield Heading(f"Every count, sag {target}", "Volume spacers, each count with the pressure for target sag")
+    pressure, force = units.unit(Measure.PRESSURE), units.unit(Measure.FORCE)
+    yield Paragraph(_line("spacers", "set", "peak", "bottom"), Role.STRONG, plain="")
+    yield Paragraph(_line("", pressure, pressure, force), Role.QUIET, plain="")
+    yield from (_row(row, task) for row in checked)
+    if len(checked) < len(task.air.spacers):
+        beyond = f"exceed {task.reading(gas.HIGHEST)}, outside the tested air model"
+        yield Paragraph(f"More spacers {beyond}.", Role.QUIET, plain=f"  More {beyond}")
+    yield from (Paragraph(note, Role.QUIET, plain="") for note in _NOTES)
 
 
 def _row(row: SpacerRow, task: Filling) -> Paragraph:
@@ -132,14 +121,14 @@ def _row(row: SpacerRow, task: Filling) -> Paragraph:
     remarks = {
         "now": fitted,
         "does not reach the target": needed == ABSENT,
-        "OVER THE LABEL, do not pump": float(row.set_pressure) > (spring.max_pressure or math.inf),
-        "a rough guess": rough,
+        "ABOVE MAX PRESSURE, do not pump": float(row.set_pressure) > (spring.max_pressure or math.inf),
+        "estimate": rough,
     }
     numbers = (text.partition(" ")[0] for text in (needed, peak, end))
     told = ", ".join(remark for remark, holds in remarks.items() if holds)
     text = f"{_line(str(row.spacers), *numbers)}  {told}".rstrip()
-    doubt = ", beyond what the law for air was checked on" if rough else ""
-    plain = f"  {row.spacers}: set {needed}, peak {peak}, {end} at the wheel at the end{doubt}"
+    doubt = ", outside the tested air model" if rough else ""
+    plain = f"  {row.spacers}: set {needed}, peak {peak}, bottom-out {end} at the wheel{doubt}"
     return Paragraph(text, Role.STRONG if fitted else Role.BASE, plain=plain)
 
 
@@ -150,53 +139,72 @@ def _line(*texts: str) -> str:
 def setting_document(
     answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw], *, order: bool
 ) -> Document:
-    """Return what a coil is set to, before that with `order` the one to order; nothing for an air spring."""
+    """Return what a coil is set to; with `order`, of a solved one, the rate to buy and the preload with it.
+
+    Nothing for an air spring.
+    """
     coil = answer.setups[index].coil
     if coil is None:
         return Document(())
-    rate, blocks, label = float(coil.rate), list[Block](), "Preload"
+    rate = float(coil.rate)
     choice = coil_to_order(rate, coil.buyable) if order and typed.get("rate") == "solve" else None
     if choice is not None:
         cautions = caution_texts(choice.cautions, answer, units, typed)
-        wound = _preload(choice.preload_for_target, choice.preload_turns, units, " of the collar")
-        stiff = wound == ABSENT
-        fits = ": too stiff for the target even without preload" if stiff else f", with preload {wound}"
-        blocks += (Paragraph(said, Role.CAUTION, verbatim=True) for said in cautions)
-        blocks.append(Labelled("To order", both(choice.rate, Measure.SPRING_RATE) + fits))
-        label = "Preload at that rate"
+        lengths = units.shows(Measure.TRAVEL, coil.preload, choice.preload_for_target)
+        turns = units.shows(Measure.TURNS, coil.preload_turns, choice.preload_turns)
+        stiff = lengths[1] == ABSENT
+        fits = ": too stiff for the target even without preload" if stiff else ""
+        to_buy = Labelled("Nearest rate to buy", both(choice.rate, Measure.SPRING_RATE) + fits)
+        told = ", ".join(_changed(*pair) for pair in (lengths, turns) if pair[1] != ABSENT)
+        collar = "" if turns[1] == ABSENT else " of the collar"
+        preload = () if stiff else (Labelled("Preload", f"{told}{collar}"),)
+        return Document(
+            (*(Paragraph(said, Role.CAUTION, verbatim=True) for said in cautions), to_buy, *preload)
+        )
     known = f"{both(rate, Measure.SPRING_RATE)}, {solved_text(typed.get('rate'))}"
-    blocks.append(Labelled("Spring rate", "in stages, as typed" if "stages" in typed else known))
+    spring = Labelled("Spring rate", "progressive, as typed" if "stages" in typed else known)
     wound = _preload(coil.preload, coil.preload_turns, units, " of the collar")
-    return Document((*blocks, Labelled(label, wound)))
+    return Document((spring, Labelled("Preload", wound)))
+
+
+def _changed(before: str, after: str) -> str:
+    """Return "1.9 → 1.6 mm", the value alone where it stays or was not there."""
+    was, is_now = before.rpartition(" "), after.rpartition(" ")
+    if ABSENT in (before, after) or before == after:
+        return after
+    lead = was[0] if was[2] == is_now[2] else before
+    return f"{lead} \N{RIGHTWARDS ARROW} {after}"
 
 
 _SAYS = (
-    "Down: spacers in the positive chamber. Across: in the negative one. Each pressure gives the sag wanted. "
-    "[ ] what the setup has now, ! above the label's limit: never pump that."
+    "Down: spacers in the positive chamber. Across: in the negative chamber. Each pressure gives the target "
+    "sag. [ ] fitted now, ! above max pressure: never pump that."
 )
-_OPENING = "Let all the air out before a shock is opened: the maker's manual says how."
-_NO_VOLUME = "Enter what each spacer takes, positive or negative, to see more than the counts it has now."
-_BEYOND = "? a rough guess: the peak is above {limit}, beyond what the law for air was checked on."
+_OPENING = "Let all air out before opening a shock: the maker's manual says how."
+_NO_VOLUME = (
+    "Enter the volume of one positive or negative spacer to see other counts than the one fitted now."
+)
+_BEYOND = "? estimate: the peak is above {limit}, outside the tested air model."
 _AT_THE_END = ("fast_peak_pressure", "bottom_ratio")
 _FIGURES = ("set_pressure", "fast_peak_pressure", "support_50", "bottom_ratio")
 
 
 def spacer_document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
-    """Return every count on both sides of an air spring, set for the sag wanted; `index` is that of one."""
+    """Return every count on both sides of an air spring, set for the target sag; `index` is that of one."""
     found, case = spacer_table(answered.case, index), answered.case
     spring = case.setups[index].spring
     assert isinstance(spring, Air)
     outside = float(values(case.shop.pressure))
-    blocks: list[Block] = [SetupName(case.setups[index].name, index), Paragraph(_SAYS, verbatim=True)]
+    blocks: list[Block] = [SetupName(case.setups[index].name, index), Paragraph(_OPENING, Role.CAUTION)]
     if found.set_pressure.size == 1:
         blocks.append(Paragraph(_NO_VOLUME))
     for name in _FIGURES:
         blocks += _counts(name, found, spring, outside, units)
+    blocks.append(Paragraph(_SAYS, Role.QUIET, gap=True, verbatim=True))
     if found.beyond_law.any():
         limit = units.show(gauge(HIGHEST_PRESSURE, outside), Measure.PRESSURE)
-        blocks.append(Paragraph(_BEYOND.format(limit=limit), gap=True))
-    opening = Paragraph(_OPENING, Role.CAUTION, gap=True)
-    return Document((*blocks, opening), answered.answer.frame.fork)
+        blocks.append(Paragraph(_BEYOND.format(limit=limit), Role.QUIET))
+    return Document(tuple(blocks), answered.answer.frame.fork)
 
 
 def _counts(
@@ -222,13 +230,6 @@ def _counts(
     rows = ((count, *(cell(row, column) for column in columns)) for row, count in enumerate(counts))
     heads = ("", *(f"{count:.0f} " for count in table.negative))
     return Heading(f"{figure.label}, {units.unit(figure.measure) or figure.per}"), Table((heads, *rows))
-
-
-class Take(NamedTuple):
-    """One line that can be taken: its text, and the values of the setup by key."""
-
-    text: str
-    values: tuple[tuple[str, Raw], ...]
 
 
 def order_takes(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> tuple[Take, ...]:
@@ -258,7 +259,8 @@ def _springs_taken(answer: Answer, index: int, units: ShopUnits, typed: Mapping[
                 units.show(length, Measure.TRAVEL),
             )
         sag = units.show(answer.target.sag, Measure.FRACTION)
-        yield Take(f"{rate}, preload {told}: sag {sag}", (("rate", rate), preload))
+        values = (("setup", index, "rate"), rate), (("setup", index, preload[0]), preload[1])
+        yield Take(f"{rate}, preload {told}: sag {sag}", values)
 
 
 def _spacers_taken(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> Iterator[Take]:
@@ -277,12 +279,6 @@ def _spacers_taken(answer: Answer, index: int, units: ShopUnits, typed: Mapping[
         count = f"{row.spacers} spacer{'' if row.spacers == 1 else 's'}"
         now = " (now)" if row.spacers == float(spring.positive_spacers) else ""
         set_to: Raw = SOLVE if typed.get("pressure") == SOLVE else shown
-        text = f"{count}: {shown}, ends at {end}{now}"
-        yield Take(text, (("positive_spacers", row.spacers), ("pressure", set_to)))
-
-
-def taken(job: Job, index: int, take: Take) -> Job:
-    """Return the job of a wheel with what was taken typed into a setup."""
-    for key, value in take.values:
-        job = job.with_value(("setup", index, key), value)
-    return job
+        text = f"{count}: {shown}, bottom-out {end}{now}"
+        setup = ("setup", index)
+        yield Take(text, (((*setup, "positive_spacers"), row.spacers), ((*setup, "pressure"), set_to)))

@@ -19,21 +19,23 @@ from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, both, gauge
 
 CYCLES = "ten slow cycles"
-"""How often the chambers are made to meet: common practice, no source."""
-_HUNG = "wheel off the ground, full length"
+"""How often the chambers are made to equalise: common practice, no source."""
+_HUNG = "wheel off the ground, fully extended"
 """How a wheel hangs while it is pumped: common practice, no source."""
 _STEP = 5
 """Seconds that a wait is rounded up to: the estimate is no finer."""
 _OVER = ("over_label", "negative_over_label")
 _BEFORE = ("pressurised", "beyond_pumps", "never_holds", *_OVER)
 _AFTER = ("drawn_in", "sag_gas_range", *NOT_TYPED)
-_NO_STEPS = "No steps are given above the label's limit."
+_NO_STEPS = "No steps are given above max pressure."
+_NO_LIMIT = "No max pressure entered: read the shock's label before pumping and stay below it."
+_LIMIT = "Max pressure entered: {}. If the label differs, the label is right."
 
 
 def pressure_at_rest(extended: float, resting: float, ambient: float, units: ShopUnits) -> str:
     """Return a gauge reading at full extension and, where it reads otherwise as it rests, that too."""
     full, rest = (units.show(gauge(value, ambient), Measure.PRESSURE) for value in (extended, resting))
-    return full if rest in (full, ABSENT) else f"{full} ({rest} as it rests)"
+    return full if rest in (full, ABSENT) else f"{full} ({rest} in the rest position)"
 
 
 def wait_text(setup: SetupAnswer) -> str:
@@ -51,7 +53,7 @@ def expect_text(setup: SetupAnswer, of: str, units: ShopUnits) -> str:
     wait = wait_text(setup)
     if not wait or early == expected:
         return f"Expect {expected}."
-    return f"Expect {expected}, {early} at once: sit still for about {wait}, then read."
+    return f"Expect {expected}, {early} at once: sit still for about {wait}, then measure."
 
 
 class SagTexts(NamedTuple):
@@ -77,7 +79,7 @@ def sag_texts(setup: SetupAnswer, units: ShopUnits, fork: bool) -> SagTexts | No
     of_travel, of_stroke = units.shows(Measure.FRACTION, sag.wheel_fraction, sag.stroke_fraction)
     early, at_spring = "", spoken(f"{stroke_once} at the shock", fork)
     if wait := wait_text(setup):
-        how = f"while the air is still warm; sit still for about {wait} (estimate), then read"
+        how = f"while the air is still warm; sit still for about {wait} (estimate), then measure"
         early = f"{wheel_once}, {at_spring}, {how}"
     at_wheel, at_shock = f"{wheel}, {of_travel} of travel", spoken(f"{stroke}, {of_stroke} of stroke", fork)
     return SagTexts(at_wheel, at_shock, early, () if held[0] == held[1] else tuple(held))
@@ -117,7 +119,8 @@ class Filling(NamedTuple):
     def set_pressure(self) -> Labelled:
         """The set pressure in both habits, and how it came about."""
         held = both(gauge(float(self.air.set_pressure), self.ambient), Measure.PRESSURE)
-        return Labelled("Set pressure at full length", f"{held}, {solved_text(self.typed.get('pressure'))}")
+        said = f"{held}, {solved_text(self.typed.get('pressure'))}"
+        return Labelled("Set pressure at full extension", said)
 
     @property
     def drawn_in(self) -> str:
@@ -149,14 +152,14 @@ def filling_of(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str,
 def document(
     answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw] = NOTHING_TYPED
 ) -> Document:
-    """Return what to do with the pump, the cautions first; above the label's limit no step is given."""
+    """Return the pressure to set, the cautions, then the steps; above max pressure no step is given."""
     return Document(tuple(_page(answer, index, units, typed)), answer.frame.fork)
 
 
 def _page(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> Iterator[Block]:
     found, task = answer.setups[index], filling_of(answer, index, units, typed)
     if task is None:
-        yield Paragraph("A coil has nothing to pump: see the page for ordering its spring.")
+        yield Paragraph("A coil has nothing to pump: its preload is in the order view.")
         return
     if not task.is_known:
         yield Paragraph(f"Nothing to pump yet: {STATES[found.state]}.")
@@ -165,28 +168,50 @@ def _page(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]
     def told(codes: Sequence[str]) -> list[str]:
         return caution_texts((one for one in found.cautions if one.code in codes), answer, units, typed)
 
-    label = task.limit(
-        "This job holds no limit: read the shock's label before pumping, and stay below it.",
-        "This job's limit is {}; where the label says another, the label is right.",
-    )
-    yield Heading("Before the pump goes on")
-    for line in (*told(_BEFORE), label, "The maker's manual goes before this page."):
-        yield Paragraph(line, Role.CAUTION)
-    if any(caution.code in _OVER for caution in found.cautions):
+    over = any(caution.code in _OVER for caution in found.cautions)
+    if over:
+        for line in told(_OVER):
+            yield Paragraph(line, Role.CAUTION)
         yield Paragraph(_NO_STEPS, Role.STRONG)
+    else:
+        yield Paragraph(_summary(task), Role.STRONG)
+    before = [code for code in _BEFORE if not over or code not in _OVER]
+    for line in (*told(before), task.limit(_NO_LIMIT, _LIMIT), "The maker's manual comes first."):
+        yield Paragraph(line, Role.CAUTION)
+    if over:
         return
     yield from _steps(task)
     if expected := expect_text(found, answer.target.of, units):
-        yield Heading(f"Then sag at the {'wheel' if answer.target.of == 'travel' else 'shock'}")
+        yield Heading(f"Sag at the {'wheel' if answer.target.of == 'travel' else 'shock'}")
         yield Paragraph(expected, Role.STRONG)
     yield Heading("Afterwards")
     yield Paragraph(
-        "Putting the pump back on fills its hose from the chamber: the gauge then reads less than the "
-        "chamber held. Taking it off loses only what is in the hose: do not chase that reading."
+        "A pump put back on fills its hose from the chamber and reads low. Taking it off loses only the air "
+        "in the hose: do not top up for that."
     )
     yield from map(Paragraph, told(_AFTER))
     if task.drawn_in:
-        yield Paragraph(f"Only pulled to full length does it read {task.reading(task.air.set_pressure)}.")
+        full = task.reading(task.air.set_pressure)
+        yield Paragraph(f"It reads {full} only when pulled out to full extension.")
+
+
+def _summary(task: Filling) -> str:
+    """Return the pressure to set and how it is reached, in a line."""
+    settled = task.settled
+    match task.spring.negative:
+        case EqualisedNegative() if (fill := task.air.fill) is not None:
+            rounds = f"{fill.rounds} round{'' if fill.rounds == 1 else 's'}"
+            ways = [rounds if fill.holds else f"{rounds}, which do not reach it"]
+            if math.isfinite(float(fill.single_fill)):
+                once = task.reading(fill.one_go)
+                where = " where the label allows it" if task.only_where(once) else ""
+                ways.insert(0, f"once to {once}{where}")
+            told = ", or ".join(ways)
+            return f"{settled}. {told[:1].upper()}{told[1:]}."
+        case SeparateNegative() as negative:
+            return f"Positive chamber {settled}, negative chamber {task.reading(negative.pressure)}."
+        case _:
+            return f"{settled}."
 
 
 def _steps(task: Filling) -> Iterator[Block]:
@@ -196,23 +221,23 @@ def _steps(task: Filling) -> Iterator[Block]:
             yield from _filled(task, task.air.fill)
         case SeparateNegative() as negative:
             yield Heading("Two valves, in this order")
-            yield Paragraph("Wheel off the ground, full length (common practice, no source).", Role.QUIET)
+            yield Paragraph(f"{_HUNG[:1].upper()}{_HUNG[1:]} (rule of thumb).", Role.QUIET)
             for step in (
-                "1. Let the negative chamber down first, so that it cannot pull the shaft in.",
+                "1. Let all air out of the negative chamber, so that it cannot pull the shaft in.",
                 f"2. Pump the positive chamber to {target}.",
-                f"3. Then pump the negative chamber to {task.reading(negative.pressure)}.",
-                f"4. Cycle it, and read both again: positive {task.settled}.",
+                f"3. Pump the negative chamber to {task.reading(negative.pressure)}.",
+                f"4. Cycle slowly and read both again: positive {task.settled}.",
             ):
                 yield Paragraph(step, Role.STRONG)
-            later = "To let air out later, keep the order: negative first, then positive."
+            later = "To let air out later, keep this order: negative chamber first, then positive."
             yield Paragraph(later, Role.QUIET)
         case other:
             yield Heading("One valve")
-            yield Paragraph(f"1. Wheel off the ground, full length. Pump to {target}.", Role.STRONG)
-            yield Paragraph(f"2. Take the pump off and cycle it a few times: {task.settled}.", Role.STRONG)
-            side = "There is no negative spring: expect a hard start."
+            yield Paragraph(f"1. {_HUNG[:1].upper()}{_HUNG[1:]}. Pump to {target}.", Role.STRONG)
+            yield Paragraph(f"2. Take the pump off, cycle a few times: {task.settled}.", Role.STRONG)
+            side = "No negative spring: expect a high breakaway force."
             if isinstance(other, MechanicalNegative):
-                side = "The negative side is a coil: there is nothing to fill there."
+                side = "The negative spring is a coil: nothing to fill there."
             yield Paragraph(side, Role.QUIET)
 
 
@@ -224,8 +249,8 @@ def _filled(task: Filling, fill: Fill) -> Iterator[Block]:
     how = f"Filling: pump to {settled}, take the pump off, cycle slowly through the travel, read, repeat"
     yield Heading(f"In rounds, to {settled}", how)
     start = (
-        f"Start with all air out, wheel off the ground, full length. A cycle: push it in past {port}, where "
-        "the chambers meet, and let it out all the way. Ten a round are common practice, no source."
+        f"Start with all air out, {_HUNG}. A cycle: compress past {port}, where the chambers equalise, and "
+        "let it extend fully. Ten cycles a round (rule of thumb)."
     )
     yield Paragraph(start, Role.QUIET, "")
     for place in range(fill.rounds):
@@ -233,32 +258,32 @@ def _filled(task: Filling, fill: Fill) -> Iterator[Block]:
         to = task.with_rest(task.air.set_pressure, fill.rest_target[place])
         held = task.with_rest(fill.readings[place], fill.rest_readings[place])
         shown = task.with_rest(fill.pump_gauge[place], fill.rest_gauge[place])
-        reads = f"reads {shown}" if task.spring.hose_volume else "reads a little less"
+        reads = f"reads {shown}" if task.spring.hose_volume else "reads slightly less"
         # Without a hose volume the pump takes nothing, and both would be one number.
         on_pump = "" if shown == held else f"; the pump put back on shows {shown}"
         yield Paragraph(f"{place + 1}. Pump to {to}{again}, take the pump off, {CYCLES}.", Role.STRONG, "")
-        keeps = f"It keeps {held}. With the pump back on, the gauge {reads}."
+        keeps = f"It holds {held}. With the pump back on, the gauge {reads}."
         yield Paragraph(keeps, plain=f"  After round {place + 1} it holds {held}{on_pump}", lead="   ")
-    done = f"Settled: within {task.units.show(HOLDS_WITHIN, Measure.PRESSURE)} of {settled}. Cap on, done."
-    rounds = f"  It holds after {fill.rounds} rounds" if holds else "  It never settles on this"
+    done = f"Done: within {task.units.show(HOLDS_WITHIN, Measure.PRESSURE)} of {settled}. Valve cap on."
+    rounds = f"  It holds after {fill.rounds} rounds" if holds else "  It never reaches this pressure"
     yield Paragraph(done if holds else "", Role.STRONG, rounds)
     yield Heading("Or in one go")
     if not math.isfinite(float(fill.single_fill)):
-        yield Paragraph(f"Not here: it would take {once}, above the label's limit.", Role.CAUTION, "")
+        yield Paragraph(f"Not possible: {once} is above max pressure.", Role.CAUTION, "")
         return
     if only := task.only_where(once):
         no_limit = task.spring.max_pressure is None
-        why = "this job holds no limit" if no_limit else "the limit of this job is unverified"
+        why = "no max pressure entered" if no_limit else "the max pressure of this job is unverified"
         yield Paragraph(f"{only[:1].upper()}{only[1:]}: {why}.", Role.CAUTION, "")
     single = f"  Or once to {task.reading(fill.single_fill)}{f', {only}' if only else ''}, and cycle"
-    told = f"Pump once to {once}, take the pump off, {CYCLES}: it settles at {settled}."
+    told = f"Pump once to {once}, take the pump off, {CYCLES}: {settled} remains."
     yield Paragraph(told, plain=single)
 
 
 def set_lines(task: Filling) -> list[str]:
     """Return what a setup is pumped to, for the report."""
     reads = task.reading(task.air.rest_pressure)
-    rests = f"Unloaded it rests drawn in by {task.drawn_in}, where the gauge reads {reads}"
+    rests = f"Unloaded it sits {task.drawn_in} into the stroke, gauge {reads}"
     return [task.set_pressure.line, *([rests] if task.drawn_in else [])]
 
 
@@ -272,14 +297,11 @@ def sheet_document(answer: Answer, index: int, units: ShopUnits, typed: Mapping[
     task = filling_of(answer, index, units, typed)
     if task is None or not task.is_known:
         return Document(())
-    label = task.limit(
-        "No limit is typed here: read the label on the shock before pumping, and stay below it.",
-        "The limit typed here is {}; where the label says another, the label is right.",
-    )
+    label = task.limit(_NO_LIMIT, _LIMIT)
     blocks: list[Block] = [Paragraph(spoken(label, answer.frame.fork), Role.CAUTION), task.set_pressure]
     if task.drawn_in:
-        rests = f"{task.reading(task.air.rest_pressure)} as it rests, drawn in by {task.drawn_in}"
-        blocks.append(Labelled("The gauge reads", rests))
+        rests = f"{task.reading(task.air.rest_pressure)}, unloaded {task.drawn_in} into the stroke"
+        blocks.append(Labelled("Gauge in the rest position", rests))
     spring, negative = task.spring, task.spring.negative
     chambers = {"positive": (spring.positive_spacers, spring.positive_spacer_volume)}
     if isinstance(negative, SeparateNegative | EqualisedNegative):
@@ -303,20 +325,20 @@ def _sheet_steps(task: Filling) -> Iterator[tuple[str, str]]:
             port, once = task.units.show(negative.port, Measure.TRAVEL), task.reading(fill.one_go)
             start = f"all air out, {_HUNG}; pump to {task.settled}, pump off, {CYCLES}"
             yield "Pump and cycle", f"{start} past {port} and all the way back; again until it holds"
-            yield "It keeps", _kept(task, fill)
+            yield "It holds", _kept(task, fill)
             if math.isfinite(float(fill.single_fill)):
                 allowed = f"{only}: " if (only := task.only_where(once)) else ""
-                to = f"{allowed}pump once to {once}, pump off, {CYCLES}: {task.settled} is left"
+                to = f"{allowed}pump once to {once}, pump off, {CYCLES}: {task.settled} remains"
                 yield "Or in one go", to
             else:
-                yield "In one go", f"not here, it would take {once}, above the label's limit"
+                yield "In one go", f"not possible: {once} is above max pressure"
         case SeparateNegative() as negative:
-            order = f"negative chamber down first, positive to {task.settled}, then negative to"
+            order = f"negative chamber empty first, positive to {task.settled}, then negative to"
             second = f"{task.reading(negative.pressure)}; cycle, read both again ({_HUNG})"
             yield "Pump in this order", f"{order} {second}"
         case other:
             mechanical = isinstance(other, MechanicalNegative)
-            side = "the negative side is a coil" if mechanical else "there is no negative spring"
+            side = "the negative spring is a coil" if mechanical else "no negative spring"
             yield "Pump", f"to {task.settled}; {side} ({_HUNG})"
 
 
@@ -327,5 +349,5 @@ def _kept(task: Filling, fill: Fill) -> str:
         hose = f" (pump on again {task.reading(shown)})" if task.spring.hose_volume else ""
         told.append(f"{task.reading(held)} after round {number}{hose}")
     if task.drawn_in:
-        told[0] = f"as it rests {told[0]}"
-    return f"{', '.join(told)}; {'settled' if fill.holds else 'it never settles on this'}"
+        told[0] = f"in the rest position {told[0]}"
+    return f"{', '.join(told)}; {'done' if fill.holds else 'never reaches this pressure'}"

@@ -1,4 +1,4 @@
-"""Readings off a shock, as typed or in a file: what they say of its setup, in words, and taken into a job."""
+"""Measurements of a shock, typed or in a file: what they say of its setup, in words, and taken into a job."""
 
 from __future__ import annotations
 
@@ -59,9 +59,9 @@ class FrictionMissing(Unclear):
 
     def __init__(self, unit: str) -> None:
         self._unit = unit
-        accepted = f"A force in {unit}, or setup for that of the setup, or unknown"
-        self.asks = f"Readings one way do not tell it. {accepted}"
-        super().__init__("the readings go one way, which does not tell the friction")
+        accepted = f"Use a force in {unit}, or setup for that of the setup, or unknown"
+        self.asks = f"One-way measurements cannot separate it. {accepted}"
+        super().__init__("the measurements go one way and cannot separate the friction")
 
     def told(self, before: Told, text: str) -> Told:
         """Return what is told with the friction in text."""
@@ -180,7 +180,7 @@ def _pairs(text: str, units: TypedUnits) -> LoopRead:
         friction = friction_in(found[1], units.force)
         parts.pop()
     if not parts:
-        raise UnusableReadings(f"no reading is typed; {FORMS} is accepted")
+        raise UnusableReadings(f"no measurement entered; use {FORMS}")
     rows, faults = [], []
     for place, pair in enumerate(parts, 1):
         try:
@@ -222,7 +222,7 @@ def readings_asked(text: str, units: TypedUnits, as_path: Callable[[str], Path])
         return typed
     path = as_path(text)
     if not path.is_file():
-        raise UnusableReadings(f"There is no such file, and no readings are typed here; {FORMS} is accepted")
+        raise UnusableReadings(f"Not a file and not measurements; use a file name or {FORMS}")
     table = table_of(text_of_file(path), path.name)
     return attempt(lambda told: with_friction(loop_in(table, told), told, units.force), Told())
 
@@ -261,45 +261,42 @@ MEASURES: Mapping[str, Measure] = {
 """How each parameter is written; volumes are without spacers."""
 NAMES = {name: name.replace("_", " ") for name in MEASURES}
 """Parameters as the panels call them."""
-_TYPE_IT = (
-    "The {what} at which they were taken must be known: type it into the setup's panel; on a solved one s "
-)
-_MORE = "One reading more helps most at {stroke}{way}."
+_TYPE_IT = 'Enter the {what} they were measured at in the setup; where it is solved, "solved or typed" '
+_MORE = "One more reading helps most at {stroke}{way}."
 UNFIT_WORDS: Mapping[str, str] = {
-    "not_numbers": "Reading {reading} is no stroke and force of a shock.",
-    "too_few": "{readings} readings are too few: at least {needed} tell what is unknown and how sure it is, "
-    "those at a turning point not counted.",
-    "beyond_stroke": "Reading {reading} is at {stroke} of stroke, this shock has 0 to {full}. Stroke counts "
+    "not_numbers": "Reading {reading} is not a stroke and force of a shock.",
+    "too_few": "{readings} readings are too few: at least {needed} are needed, those at a turning point not "
+    "counted.",
+    "beyond_stroke": "Reading {reading} is at {stroke} stroke, this shock has 0 to {full}. Measure stroke "
     "from full extension, going in.",
-    "one_place": "All readings are at {stroke} of stroke: a spring shows itself between places.",
-    "in_stages": "A coil in stages has more unknowns than this asks for: look at one stage as a plain coil.",
+    "one_place": "All readings are at {stroke} stroke: measure at several strokes.",
+    "in_stages": "A progressive coil has too many unknowns: fit one stage as a linear coil.",
     "no_rate": _TYPE_IT.format(what="rate") + "keeps the rate.",
     "no_pressure": _TYPE_IT.format(what="pressure") + "keeps the pressure.",
-    "not_apart": "These readings cannot tell {first} and {second} apart: where one is larger and the other "
-    "follows, the force stays the same (correlation {correlation}). " + _MORE,
-    "not_told": "These readings hardly tell the {first}. " + _MORE,
-    "at_limit": "The best {first} lies at the limit of what this hardware can have: check bore, rod, body, "
-    "the pressure, and whether the readings are of this shock.",
-    "no_end": "Nothing comes close to these readings: check that they are of this shock and its pressure.",
-    "ways_swapped": "The force is lower going in than coming out, as if friction were {friction}: stroke "
-    "must grow as the shock goes in, in the order the readings were taken.",
-    "friction_told": "These readings go in and out and tell the friction themselves: leave out the friction "
-    "typed with them.",
-    "no_friction": "The setup has no friction to take: type it with the readings, or say unknown.",
-    "bent": "These readings are off by {size} in a bend that no such spring makes, so they do not tell the "
-    "{first}. Pressed fast, air warms: read slowly. A bumper or damper gas must be in the setup.",
-    "falling": "The force falls as the shock goes in: stroke counts from full extension, force as the shock "
-    "pushes.",
-    "not_equalised": "Cycling tells of a shock whose chambers meet at a port: the selected setup has none.",
+    "not_apart": "These readings cannot separate {first} and {second} (correlation {correlation}). " + _MORE,
+    "not_told": "These readings hardly determine the {first}. " + _MORE,
+    "at_limit": "Best {first} is at its limit: check bore, rod, body, pressure, and that the readings are "
+    "from this shock.",
+    "no_end": "Nothing fits these readings: check that they are from this shock and its pressure.",
+    "ways_swapped": "Force is lower going in than out (friction {friction}): keep the order in which they "
+    "were taken; stroke must grow as the shock compresses.",
+    "friction_told": "These readings go in and out and determine the friction: leave out the friction "
+    "entered with them.",
+    "no_friction": "The setup has no friction entered: enter it with the readings, or unknown.",
+    "bent": "Residuals of {size} form a bend that no such spring has, so the {first} is not determined. "
+    "A fast stroke warms the air: measure slowly. A bumper or damper gas must be in the setup.",
+    "falling": "Force falls as the shock compresses: measure stroke from full extension, and force as the "
+    "push on the shaft.",
+    "not_equalised": "This needs an air spring equalised at a port; the selected setup has none.",
     "not_lower": "After cycling the gauge must read less than before: air went into the negative chamber.",
-    "too_little": "The gauge fell by less than the port alone takes. The negative chamber must be empty at "
-    "first, and the port where the setup says.",
+    "too_little": "The gauge fell less than the port position allows. Start with the negative chamber empty; "
+    "check the port position.",
     "emptied": "The gauge fell too far for a negative chamber: look for a leak.",
     "no_sag": "A sag of {sag} is not between 0 and {whole}.",
-    "nothing_carried": "There the spring pulls: no rider holds it at this sag.",
+    "nothing_carried": "The spring pulls inward there: no rider load gives this sag.",
 }
 """By code; the numbers in braces are written in the shop's units."""
-_SAY_PRESSURE = "The pressure at which they were taken must be known: say it with --pressure 190psi."
+_SAY_PRESSURE = "Enter the pressure they were measured at with --pressure 190psi."
 _WHY_MEASURES = {"friction": Measure.FORCE, "size": Measure.FORCE, "correlation": Measure.RATIO}
 """What the values that are told measure; those not named are lengths."""
 _COUNTS = {"reading": 1, "readings": 0, "needed": 0}
@@ -320,7 +317,7 @@ def why_text(why: Why, units: ShopUnits) -> str:
     return UNFIT_WORDS[why.code].format(**said)
 
 
-NO_PLACE = "There is no such rider: look at the sag, the pressure and the load panel."
+NO_PLACE = "Not a plausible rider: check sag, pressure and load."
 
 
 def taken_words(found: Finding) -> str:
@@ -343,17 +340,17 @@ def carried_words(found: Carried, units: ShopUnits) -> Iterator[str]:
     friction = "seal friction" if found.friction_known else unknown
     if not math.isnan(found.gauge):
         reading = f"{units.show(found.gauge, Measure.PRESSURE)}, the gauge reading of the record"
-        yield f"The pressure of the setup is solved: {reading}, is taken as that at full length."
-    where = f"At {wheel} of wheel travel, {stroke} of stroke"
+        yield f"The pressure of the setup is solved: {reading}, is taken as that at full extension."
+    where = f"At {wheel} wheel travel, {stroke} stroke"
     yield f"{where}, the spring carries {load} at the axle; {friction} may make that {low} to {high}."
     if once != load:
-        yield f"Read at once, while the air is still warm, it would be {once}: sit still, then read."
+        yield f"Measured at once, while the air is still warm, it would be {once}: sit still, then measure."
     more = found.load / found.entered - 1
     which = "more" if more > 0 else "less"
-    yield f"The load panel comes to {entered}: the rider puts {abs(more):.1%} {which} there."
+    yield f"The load fields give {entered}: the rider puts {abs(more):.1%} {which} there."
     yield f"A scale under the wheel would show {units.show(found.scale_mass, Measure.MASS)}."
     if not math.isnan(found.share):
-        doubt = "" if 0 < found.share < 1 else " No rider does that: look at sag and pressure."
+        doubt = "" if 0 < found.share < 1 else " Not plausible: check sag and pressure."
         yield f"That is {units.show(found.share, Measure.FRACTION)} of the rider on this wheel.{doubt}"
 
 
@@ -369,30 +366,30 @@ _TIED = 0.95
 """Correlation from which on two parameters are said to move together."""
 _BENDS = {
     True: (
-        "The readings bend in a way that a straight coil does not: a progressive coil, or a bumper or damper "
-        "gas that the setup lacks?",
-        "Going in and coming out the readings bend opposite ways: friction that grows with the force?",
+        "The residuals bend as those of a linear coil do not: a progressive coil, or a bumper or damper gas "
+        "missing in the setup?",
+        "Residuals going in and coming out bend opposite ways: friction that grows with the force?",
     ),
     False: (
-        "The readings bend in a way that slow air does not: pressed fast, so that the air warmed, or a "
-        "bumper or other hardware than the setup has?",
-        "Going in and coming out the readings bend opposite ways: air that warms going in, or friction that "
+        "The residuals bend as those of a slow stroke do not: a fast stroke that warmed the air, or a bumper "
+        "or other hardware than in the setup?",
+        "Residuals going in and coming out bend opposite ways: air that warms going in, or friction that "
         "grows with the pressure?",
     ),
 }
 """By whether the spring is a coil: of sides that bend alike, and opposite ways."""
-_NO_FIT = "The ± does not hold for readings that bend."
+_NO_FIT = "The ± is not valid for residuals that bend."
 
 
 RESIDUALS = "residuals"
 """What a view draws in the document of a fit."""
 _TAKEN = (
-    "Air at the shop's temperature, pressed slowly; bore, rod, body, pressure, gas and bumper as the setup "
-    "has them. ± is one standard error, of scatter and tools together: the true value lies within two of "
-    "them some nineteen times in twenty, if the readings scatter by chance."
+    "Slow stroke at shop temperature; bore, rod, body, pressure, gas and bumper from the setup. ± is one "
+    "standard error, of scatter and tools together: 95 % of the time the true value is within two of them, "
+    "if errors are random."
 )
-_TELL_FRICTION = "R asks again and takes the friction; reading coming out as well tells it."
-_SAY_FRICTION = "Say it with --friction 15N, or read coming out as well."
+_TELL_FRICTION = "Enter the measurements again with the friction, or measure coming out as well."
+_SAY_FRICTION = "Enter it with --friction 15N, or measure coming out as well."
 LEGEND = "i going in, o coming out, x both."
 
 
@@ -406,7 +403,7 @@ def document(found: Finding, setup: Setup, units: ShopUnits, source: str = "") -
             volume = f"{units.show(found.volume, Measure.VOLUME)} without spacers"
             words: Iterable[str] = (
                 f"Negative over positive volume: {found.ratio:.3f}{error}.",
-                f"With the positive volume of the setup the negative chamber holds {volume}.",
+                f"With the positive volume of the setup the negative volume is {volume}.",
                 "The negative chamber was empty at first, the shock at full extension for both readings.",
             )
         case _:
@@ -417,7 +414,7 @@ def document(found: Finding, setup: Setup, units: ShopUnits, source: str = "") -
 def _fit_blocks(found: Fit, setup: Setup, units: ShopUnits, source: str) -> Iterator[Block]:
     shape, names = _shape_words(found), [NAMES[one.name] for one in found.estimates]
     tied = [
-        f"{names[a].capitalize()} and {names[b]} lean on each other: their errors go together."
+        f"{names[a].capitalize()} and {names[b]} are linked: their errors move together."
         for a, b in np.argwhere(np.triu(np.abs(found.correlation) > _TIED, 1))
     ]
     unknown, scatter = found.friction.said == "unknown", units.show(found.scatter, Measure.FORCE)
@@ -434,7 +431,7 @@ def _fit_blocks(found: Fit, setup: Setup, units: ShopUnits, source: str) -> Iter
     yield from map(Paragraph, _left_out_words(found, units))
     together = f"{used}, {scatter} of scatter; ± is one standard error, of scatter and tools together"
     yield Paragraph(f"{used}, {source}. Scatter {scatter}.", plain=together)
-    yield Heading(f"Left between readings and spring, {units.unit(Measure.FORCE)}")
+    yield Heading(f"Residual force, {units.unit(Measure.FORCE)}")
     yield Drawing(RESIDUALS)
     yield Paragraph(f"{LEGEND} {shape}", Role.QUIET, plain="")
     yield Heading("Where the ± comes from")
@@ -475,7 +472,7 @@ def _left_out_words(found: Fit, units: ShopUnits) -> Iterator[str]:
         yield f"Left out: {many} {units.show(float(np.max(past)), Measure.MISFIT)}."
     if turning:
         many = "1 reading" if turning == 1 else f"{turning} readings"
-        yield f"Left out: {many} at a turning point, which belongs to neither side."
+        yield f"Left out: {many} at a turning point, which is neither in nor out."
 
 
 def _friction_words(found: Fit, units: ShopUnits) -> Iterator[str]:
@@ -486,10 +483,10 @@ def _friction_words(found: Fit, units: ShopUnits) -> Iterator[str]:
     held, most = units.shows(Measure.FORCE, friction.value, MOST_FRICTION)
     source = {
         "typed": f"{held} as typed",
-        "setup": f"{held} as the setup has it",
+        "setup": f"{held} from the setup",
         "unknown": f"taken as {held}, the middle of 0 to {most} (rule of thumb), with that range in the ±",
     }[friction.said]
-    yield f"Readings one way do not tell friction: {source}."
+    yield f"One-way readings cannot separate friction: {source}."
     for one in found.estimates:
         moved = _fine(one.per_newton * (_STEP * units.writings[Measure.FORCE].factor), one.name, units, "+")
         moves.append(f"{NAMES[one.name]} {moved} {units.unit(MEASURES[one.name])}")
@@ -511,9 +508,9 @@ def _shape_words(found: Fit) -> str:
         chance = "" if np.isnan(share) else f", chance of so few {percent}"
         runs.append(f"{'in' if side.way > 0 else 'out'} {side.runs}, {side.expected:.1f} expected{chance}")
     verdict = {
-        "chance": "The residuals scatter by chance",
+        "chance": "The residuals are random",
         "bent": "The residuals bend",
-        "too_few": "Too few readings to tell a bend from chance",
+        "too_few": "Too few readings to tell a bend from random scatter",
     }[found.shape.verdict]
     return f"{verdict}. Runs of one sign: {'; '.join(runs)}."
 
@@ -539,10 +536,8 @@ def _tools_words(found: Fit, units: ShopUnits) -> str:
     }
     counted = found.estimates[0].tool
     said = [f"{TOOL_NAMES[tool]} {limit}" for tool, limit in limits.items() if tool in counted]
-    rule = (
-        "the gauge as the job has it, the others a rule of thumb" if "gauge" in counted else "a rule of thumb"
-    )
-    return f"Tools off by up to, either way: {'; '.join(said)} ({rule})." if said else ""
+    rule = "the gauge from the job, the others a rule of thumb" if "gauge" in counted else "a rule of thumb"
+    return f"Tool errors (±): {'; '.join(said)} ({rule})." if said else ""
 
 
 _IN_PLACE_OF: Mapping[str, tuple[str, ...]] = {"rate": ("stages",), "preload": ("preload_turns",)}
@@ -698,8 +693,7 @@ def command(source: str, asked: FitAsked, *, as_json: bool) -> str:
 def _fit_readings(asked: FitAsked) -> Readings:
     given, units = (asked.readings, asked.before or asked.after, asked.sag), TypedUnits.of(USUAL)
     if sum(map(bool, given)) != 1 or bool(asked.before) != bool(asked.after):
-        accepted = "--readings FILE, or --before and --after, or --sag is accepted"
-        raise UnusableReadings(f"not one kind of them; {accepted}")
+        raise UnusableReadings("give one of: --readings FILE; --before and --after; --sag")
     if asked.readings:
         read = read_loop(Path(asked.readings), told_in(asked.columns, asked.units, LOOP))
         return replace(read, friction=friction_in(asked.friction, units.force)) if asked.friction else read

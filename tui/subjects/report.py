@@ -32,8 +32,8 @@ def setup_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
         lines += pumping.set_lines(task)
     if (sag := pumping.sag_texts(setup, units, fork)) is not None:
         lines += [f"Sag at the wheel: {sag.wheel}", spoken("Sag at the shock: ", fork) + sag.spring]
-        lines += [f"Read at once: {sag.early}"] if sag.early else []
-        lines += ["Seal friction can hold the wheel between {} and {}".format(*sag.held)] if sag.held else []
+        lines += [f"Measured at once: {sag.early}"] if sag.early else []
+        lines += ["Wheel rests within seal friction: {} to {}".format(*sag.held)] if sag.held else []
     lines += (f"Caution: {text}" for text in caution_texts(setup.cautions, answer, units, typed))
     if task is not None:
         lines += pumping.fill_lines(task)
@@ -71,8 +71,8 @@ def _wheel(answered: JobAnswer, units: ShopUnits) -> list[list[str]]:
     posture = job.get(("load", "posture"))
     told = [
         "Load",
-        f"  Rests on this wheel: {units.show(load.ground_reaction, Measure.FORCE)}",
-        f"  Carried by the spring at the axle: {units.show(load.static_wheel_force, Measure.FORCE)}",
+        f"  Load on this wheel (ground): {units.show(load.ground_reaction, Measure.FORCE)}",
+        f"  Sprung load at the axle: {units.show(load.static_wheel_force, Measure.FORCE)}",
         *([f"  {posture_text(posture)}"] if isinstance(posture, str) else []),
     ]
     unlikely = [f"Caution: {doubt.text(units)}" for doubt in doubts(job)]
@@ -81,7 +81,7 @@ def _wheel(answered: JobAnswer, units: ShopUnits) -> list[list[str]]:
         lines = [*setup_lines(answered, index, units), *tolerance.setup_lines(answered.case, index, units)]
         if setup.air is not None:
             there = plain_lines(conditions.document(answered, index, units), "    ")
-            lines += ["  Set here, ridden there", *there]
+            lines += ["  Riding conditions", *there]
         if measured := plain_lines(measurements.document(answered, index, units), "    "):
             lines += ["  Measured on the bike", *measured]
         blocks.append(lines)
@@ -100,12 +100,12 @@ def _frame(answer: Answer, turned: float | None, units: ShopUnits) -> list[str]:
     ]
     if (linkage := frame.linkage) is not None:
         moved, eyes = units.shows(Measure.TRAVEL, linkage.wheel_travel, linkage.eye_to_eye)
-        told = f"  The drawn linkage: {eyes} eye to eye, {moved} of wheel travel over the whole stroke"
-        level = "" if turned is None else f"; turned by {units.show(turned, Measure.ANGLE)} to lie level"
+        told = f"  Linkage: {eyes} eye to eye, {moved} wheel travel over the stroke"
+        level = "" if turned is None else f"; rotated by {units.show(turned, Measure.ANGLE)} to level"
         lines.append(told + level)
     deviation = units.show(frame.deviation, Measure.MISFIT)
     if deviation != ABSENT:
-        lines.append(f"  The measured pairs scatter about their curve by {deviation} (standard deviation)")
+        lines.append(f"  Measured pairs scatter about the curve by {deviation} (standard deviation)")
     of = spoken(target.of, frame.fork)
     lines.append(f"  Target sag: {units.show(target.sag, Measure.FRACTION)} of {of}")
     return lines + [f"  Caution: {text}" for text in caution_texts(answer.cautions, answer, units)]
@@ -113,7 +113,7 @@ def _frame(answer: Answer, turned: float | None, units: ShopUnits) -> list[str]:
 
 def _figures(answer: Answer, units: ShopUnits) -> list[str]:
     several = len(answer.setups) > 1
-    lines = ["Figures, each setup against the first" if several else "Figures"]
+    lines = ["Figures, each setup against the baseline" if several else "Figures"]
     part = None
     for figure in figures_for(answer.setups, answer.frame.fork):
         if figure.part is not part:

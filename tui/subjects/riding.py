@@ -1,4 +1,4 @@
-"""How setups ride, each against the first: what a rider feels of each figure."""
+"""How setups ride, each against the baseline: the verdict in a rider's words, then figure by figure."""
 
 from __future__ import annotations
 
@@ -11,11 +11,12 @@ from tui.job.cautions import STATES
 from tui.job.figures import Figure, figure_named, read_figure
 from tui.job.tree import brief
 from tui.kit.document import Document, Heading, Labelled, Paragraph
+from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits
 from tui.subjects.advice import rebound_text, rebounds
 
 ALIKE = 0.03
-"""Share by which two figures may differ and still be told as alike: common practice, no source."""
+"""Share by which two figures may differ and still be told as the same: common practice, no source."""
 
 
 class _Topic(NamedTuple):
@@ -32,63 +33,95 @@ class _Topic(NamedTuple):
 
 
 _TOPICS: Mapping[str, _Topic] = {
-    "starting_wheel": _Topic("Start", "the wheel starts to move at {}",
-        "more of a small bump reaches the rider", "less of a small bump reaches the rider", in_units=True),
-    "support_50": _Topic("Middle", "halfway in it holds {} the load",
-        "more to push against in corners", "less to push against in corners"),
-    "end_ramp": _Topic("Ramp", "the last fifth of the travel adds {} the force of the fifth before",
-        "more of the force comes just before the end", "less of the force comes just before the end"),
-    "bottom_wheel_force": _Topic("End", "it takes {} at the wheel to use all the travel",
-        "bottoms less often", "bottoms more often"),
-    "natural_frequency": _Topic("Bounce", "natural frequency {}",
-        "answers more quickly", "answers more slowly"),
-    "mass": _Topic("Weight", "the spring weighs {}", "more to carry", "less to carry", in_units=True),
+    "starting_wheel": _Topic("Small bumps", "breakaway at the wheel {}",
+        "harsher on small bumps", "smoother on small bumps", in_units=True),
+    "support_50": _Topic("Corners", "mid-stroke support {} static load",
+        "holds up better in corners", "sinks deeper in corners"),
+    "end_ramp": _Topic("Ramp-up", "last 20 % adds {} the force of the 20 % before",
+        "ramps up more", "ramps up less"),
+    "bottom_wheel_force": _Topic("Big hits", "bottom-out force at the wheel {}",
+        "bottoms less easily", "bottoms more easily"),
+    "natural_frequency": _Topic("Feel", "natural frequency {}",
+        "firmer around sag", "softer around sag"),
+    "mass": _Topic("Weight", "the spring weighs {}", "heavier", "lighter", in_units=True),
 }  # fmt: skip
 """By the name of its figure."""
 
 
 def document(setups: Sequence[SetupAnswer], units: ShopUnits) -> Document:
-    """Return how the setups ride, each against the first."""
+    """Return how the setups ride, each against the baseline, which is the first; the verdict leads."""
+    return Document((*verdict(setups), *figures_document(setups, units).blocks))
+
+
+def verdict(setups: Sequence[SetupAnswer]) -> tuple[Paragraph, ...]:
+    """Return for each setup in a sentence what a rider notices of it against the baseline."""
+    unsettled = tuple(
+        Paragraph(f"{brief(one.name)}: {STATES[one.state]}.", Role.CAUTION, verbatim=True)
+        for one in setups
+        if one.state != "ok"
+    )
+    base, others = setups[0], [one for one in setups[1:] if one.state == "ok"]
+    if base.state != "ok" or not others:
+        return unsettled
+    told = [f"{brief(one.name)}, against {brief(base.name)}: {_noticed(base, one)}." for one in others]
+    return (*(Paragraph(text, Role.STRONG, verbatim=True) for text in told), *unsettled)
+
+
+def _noticed(base: SetupAnswer, setup: SetupAnswer) -> str:
+    shares = {topic: _share(figure_named(name), base, setup) for name, topic in _TOPICS.items()}
+    told = [topic.more if share > 0 else topic.less for topic, share in shares.items() if abs(share) > ALIKE]
+    return ", ".join(told) or "rides the same"
+
+
+def _share(figure: Figure, base: SetupAnswer, setup: SetupAnswer) -> float:
+    """Return by what share a figure is above the baseline's, NaN where either has none."""
+    first = read_figure(figure, base)
+    return read_figure(figure, setup) / first - 1 if math.isfinite(first) and first > 0 else math.nan
+
+
+def figures_document(setups: Sequence[SetupAnswer], units: ShopUnits) -> Document:
+    """Return figure by figure what the verdict is of."""
     title = "How it rides"
     if len(setups) > 1:
-        alike = f"alike: within {units.show(ALIKE, Measure.FRACTION)}"
-        title = f"How they ride, against {brief(setups[0].name)} ({alike})"
+        same = f"same: within {units.show(ALIKE, Measure.FRACTION)}"
+        title = f"How they ride, against {brief(setups[0].name)} ({same})"
     topics = (_compared(figure_named(name), topic, setups, units) for name, topic in _TOPICS.items())
     told = [topic for topic in topics if topic.text]
     # What each setup asks of the rebound damping against the first.
     changes = rebounds(setups, 0)
     if asks := [f"{rebound_text(ratio)} with {brief(setup.name)}" for _, setup, ratio in changes]:
-        clicks = "How many clicks that is, the damper's maker knows."
+        clicks = "For the number of clicks see the damper maker."
         told.append(Labelled("Damping", f"{'; '.join(asks)}. {clicks}"))
-    states = (f"{brief(one.name)}: {STATES[one.state]}." for one in setups if one.state != "ok")
-    return Document((Heading(title), *told, *map(Paragraph, states)))
+    return Document((Heading(title), *told))
 
 
 def _compared(figure: Figure, topic: _Topic, setups: Sequence[SetupAnswer], units: ShopUnits) -> Labelled:
     """Return a topic over all setups that have its figure, without a text where none has."""
     told: list[str] = []
-    first = read_figure(figure, setups[0])
     for setup in setups:
         here = read_figure(figure, setup)
         number = units.show(here, figure.measure)
         if number == ABSENT:
             continue
-        number = number if units.unit(figure.measure) else f"{number} times"
+        number = number if units.unit(figure.measure) else f"{number} x"
         said = number if told else topic.told.format(number)
         whose = f" with {brief(setup.name)}" if len(setups) > 1 else ""
-        is_apart = setup is not setups[0] and math.isfinite(first) and first > 0
-        told.append(said + whose + (_verdict(figure.measure, topic, first, here, units) if is_apart else ""))
+        apart = "" if setup is setups[0] else _apart(figure, topic, setups[0], setup, units)
+        told.append(f"{said}{whose}{apart}")
     return Labelled(topic.label, f"{'; '.join(told)}." if told else "")
 
 
-def _verdict(measure: Measure, topic: _Topic, first: float, here: float, units: ShopUnits) -> str:
-    """Say how far a figure is from the first setup's and what that means."""
-    share = here / first - 1
+def _apart(figure: Figure, topic: _Topic, base: SetupAnswer, setup: SetupAnswer, units: ShopUnits) -> str:
+    """Say how far a figure is from the baseline's and what that means."""
+    share, measure = _share(figure, base, setup), figure.measure
+    if not math.isfinite(share):
+        return ""
     if abs(share) <= ALIKE:
-        return ", alike"
+        return ", same"
     size = f"{round(abs(share) * 100)} %"
     if topic.in_units:
         # The difference of what is shown, so that the sheet adds up.
-        apart = abs(float(units.plain(here, measure)) - float(units.plain(first, measure)))
+        first, here = (float(units.plain(read_figure(figure, one), measure)) for one in (base, setup))
+        apart = abs(here - first)
         size = f"{apart:.{units.writings[measure].digits}f} {units.unit(measure)}"
     return f", {size} more: {topic.more}" if share > 0 else f", {size} less: {topic.less}"

@@ -58,7 +58,7 @@ CHART, MAP = "chart", "map"
 OVER, FIGURE = "over", "figure"
 FEWEST, USUALLY, MOST = 2, 8, 1000
 _FORM = re.compile(r"\s*(\w+)\s*=\s*(.+?)\s*\.\.\s*(.+?)\s*(?::\s*(\d+)\s*)?")
-_ACCEPTED = "NAME=FROM..TO or NAME=FROM..TO:COUNT is accepted, such as rider_mass=50kg..120kg:15"
+_ACCEPTED = "use NAME=FROM..TO or NAME=FROM..TO:COUNT, such as rider_mass=50kg..120kg:15"
 
 
 def axis_asked(text: str, case: Case) -> Axis:
@@ -69,13 +69,13 @@ def axis_asked(text: str, case: Case) -> Axis:
     name, low, high, count = form.groups()
     one, known = BY_NAME.get(name), [there.name for there in inputs_of(case)]
     if one is None or one.read(case) is None:
-        raise _fault((OVER, name), "no number of this job", f"one of {', '.join(known)} is accepted")
+        raise _fault((OVER, name), "not a number of this job", f"use one of {', '.join(known)}")
     number = int(count or USUALLY)
     if not FEWEST <= number <= MOST:
-        raise _fault((OVER, name), f"{count} is no count", f"{FEWEST} to {MOST} is accepted")
+        raise _fault((OVER, name), f"{count} is no count", f"use {FEWEST} to {MOST}")
     ends = [left_off(one, case) + _number(name, raw) for raw in (low, high)]
     if not ends[0] < ends[1]:
-        raise _fault((OVER, name), f"{low} is not below {high}", "a range that rises is accepted")
+        raise _fault((OVER, name), f"{low} is not below {high}", "use a range that rises")
     return Axis(one, one.along(ends[0], ends[1], number))
 
 
@@ -85,8 +85,8 @@ def figure_asked(name: str) -> str:
     if named is not None:
         return named.figure
     near = get_close_matches(name, SWEPT, n=1, cutoff=0.0)[0]
-    accepted = f"the nearest known is {near}; all are {', '.join(SWEPT)}"
-    raise _fault((FIGURE,), f'"{brief(name)}" is no figure', accepted)
+    accepted = f"use {near}, the nearest, or one of {', '.join(SWEPT)}"
+    raise _fault((FIGURE,), f'"{brief(name)}" is not a figure', accepted)
 
 
 def _number(name: str, text: str) -> float:
@@ -112,7 +112,7 @@ def _fault(path: tuple[str, ...], what: str, accepted: str) -> UnusableJob:
 
 
 MOST_CASES = 250_000
-_STATES = {**STATES, "impossible": "cannot be"}
+_STATES = {**STATES, "impossible": "not possible"}
 MAP_POINTS = 60
 """Numbers along each side of a map."""
 _NEAR = 0.8
@@ -120,13 +120,14 @@ _NEAR = 0.8
 _ROWS = 8
 """Rows of numbers below the chart."""
 _SWEEP_HOW = (
-    "Rate and pressure are solved anew for each where they are to be solved, kept where they are typed. "
-    "S on another field of the panels sweeps that one, v turns to the next figure."
+    'Solved rates and pressures are solved again at each point, typed ones stay. "Sweep over this field" on '
+    "another field sweeps that one; Left and Right show another figure."
 )
-_EVERY = "Put into every setup that has it."
+_EVERY = "Applied to every setup that has it."
 _MAP_HOW = (
-    "Every shade covers as much of the map. Each cell is solved anew where the setup has something to solve. "
-    "S on a field of the panels takes it along, M takes it upwards, v turns to the next figure."
+    'Each shade covers an equal part of the map. Solved values are solved again in each cell. "Sweep over '
+    'this field" puts a field on the x axis, "map over two fields" on the y axis; Left and Right show '
+    "another figure."
 )
 
 
@@ -272,8 +273,8 @@ def map_document(found: Swept | None, asked: MapAsked, units: ShopUnits) -> Docu
     """Return a figure over two inputs as a map, `found` None while it is worked out."""
     known, fork = asked.known, isinstance(asked.known.frame.leverage, Fork)
     sides = (
-        f"{input_text(one.name, fork)} {way}, now {read_off(number_now(one, known), one, known, units)}"
-        for one, way in ((asked.over, "along"), (asked.against, "upwards"))
+        f"{way}: {input_text(one.name, fork)}, now {read_off(number_now(one, known), one, known, units)}"
+        for one, way in ((asked.over, "x"), (asked.against, "y"))
     )
     head = f"{figure_text(asked.figure, fork)}: {'; '.join(sides)}"
     first = (Paragraph(head, Role.STRONG), Drawing(MAP))
@@ -297,13 +298,13 @@ def command(source: str, asked: SweepAsked, *, as_json: bool = False, as_csv: bo
         bike = answer_job(job_of(source))
         there = bike.at(asked.wheel)
         if there is None:
-            raise _fault(("end",), "this job has no front", "rear is accepted")
+            raise _fault(("end",), "this job has no front", "use rear")
         known = solved_case(there.case)
         axes = [axis_asked(text, known) for text in asked.over]
         if len(axes) > 2 or len({axis.input.name for axis in axes}) < len(axes):
-            raise _fault((OVER,), "given too often", "one or two different inputs are accepted")
+            raise _fault((OVER,), "given too often", "use one or two different inputs")
         if np.prod([axis.numbers.size for axis in axes]) > MOST_CASES:
-            raise _fault((OVER,), "too many cases", f"at most {MOST_CASES} cases in all are accepted")
+            raise _fault((OVER,), "too many cases", f"use at most {MOST_CASES} cases in total")
         names = [figure_asked(name) for name in asked.figures]
     found = swept(there.case, axes, names)
     if as_json:

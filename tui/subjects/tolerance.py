@@ -16,19 +16,13 @@ from tui.kit.document import Block, Document, Drawing, Heading, Paragraph, Setup
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, in_unit_of, keyed
 
-_SAYS = (
-    "The spring stays set as it is; what is known has the errors listed below. Nine cases in ten lie along "
-    "the line, half of them where it is thick."
-)
-_UNIFORM = "Each is uniform within its ± unless said otherwise. Set them in the last rows of the rider panel."
-_DO = (
-    "Read the ring on the shaft with the rider on board: that is where this bike is. A better tool pays "
-    "where it heads the list."
-)
+_SAYS = "Setting unchanged, tool errors as listed below. The line holds 90 % of cases, the thick part 50 %."
+_UNIFORM = "Each is uniform within its ± unless stated. Enter them in the Rider step, tool error."
+_DO = "The O-ring with the rider on shows the real sag. Improve the tool at the top of the list first."
 
 
 _NAMES: dict[Error, str] = {
-    "scale": "scale", "share": "rider's share", "gauge": "gauge", "rate": "spring rate",
+    "scale": "scale", "share": "rider share", "gauge": "gauge", "rate": "spring rate",
     "volume": "air volumes", "friction": "seal friction", "leverage": "measured pairs",
 }  # fmt: skip
 _LEAST_SHARE = 0.005
@@ -41,15 +35,15 @@ def band_text(band: Band, measure: Measure, units: ShopUnits) -> str:
     if low == high == ABSENT:
         return ABSENT
     low = "full extension" if low == ABSENT else low
-    return f"{low} {unit} to the stop" if high == ABSENT else f"{low} to {high} {unit}".rstrip()
+    return f"{low} {unit} to full travel" if high == ABSENT else f"{low} to {high} {unit}".rstrip()
 
 
 def beyond_text(spread: Spread, units: ShopUnits) -> str:
-    """Return how often the wheel does not settle, empty where that is next to never."""
-    shares = {"top out under the rider": spread.topped_out, "sit on the stop": spread.bottomed_out}
+    """Return how often the wheel has no sag, empty where that is next to never."""
+    shares = {"top out under the rider": spread.topped_out, "bottom out": spread.bottomed_out}
     beyond = {what: share for what, share in shares.items() if share > _LEAST_SHARE}
     said = " and ".join(f"{units.show(share, Measure.FRACTION)} {what}" for what, share in beyond.items())
-    return f"Of all that may be, {said}." if said else ""
+    return f"Within tool errors, {said}." if said else ""
 
 
 def blamed(spread: Spread, units: ShopUnits) -> str:
@@ -81,30 +75,32 @@ def error_texts(case: Case, indices: Sequence[int], units: ShopUnits) -> list[st
 
     friction = sizes("friction", lambda setup: float(setup.friction), Measure.FORCE)
     said: dict[Error, str] = {
-        "scale": f"±{units.show(off.scale, Measure.MASS)} each time something is weighed",
+        "scale": f"±{units.show(off.scale, Measure.MASS)} for each weighing",
         "share": f"±{units.show(off.share, Measure.FRACTION)} of the rider's mass",
         "gauge": f"±{units.show(off.gauge, Measure.PRESSURE)}, one gauge for both chambers",
         "rate": sizes("rate", rate_off, Measure.FRACTION),
-        "volume": f"±{units.show(off.volume, Measure.VOLUME)}, each chamber by itself",
+        "volume": f"±{units.show(off.volume, Measure.VOLUME)}, each chamber independently",
         "friction": f"{friction}: the wheel stops anywhere within it",
-        "leverage": "as far as they scatter about their curve (Student's law)",
+        "leverage": "by their scatter about the curve (Student's t)",
     }
     found = {error for errors in there.values() for error in errors}
     return [f"{_NAMES[error]} {said[error]}" for error in ERRORS if error in found]
 
 
 def document(answered: JobAnswer, units: ShopUnits) -> Document:
-    """Return how far off every setup of a wheel may be; the bands of sag and of the end are drawn."""
+    """Return the tolerance of every setup of a wheel; the bands of sag and of bottom-out are drawn."""
     answer, case = answered.answer, answered.case
     of = spoken(answer.target.of, answer.frame.fork)
-    blocks: list[Block] = [Paragraph(_SAYS, Role.QUIET)]
-    blocks += [Heading(f"Sag, {units.unit(Measure.FRACTION)} of {of}"), Drawing("sag")]
-    blocks += [Heading("At full travel, times the load"), Drawing("bottom_ratio"), Heading("In words")]
+    blocks = list[Block]()
     for index, setup in enumerate(answer.setups):
         blocks.append(SetupName(setup.name, index))
-        blocks += map(Paragraph, _words(tolerance(case, index), of, units))
+        first, *others = _words(tolerance(case, index), of, units)
+        blocks += [Paragraph(first, Role.STRONG), *map(Paragraph, others)]
+    blocks += [Paragraph(_DO, gap=True), Heading(f"Sag, {units.unit(Measure.FRACTION)} of {of}")]
+    blocks += [Drawing("sag"), Heading("Bottom-out force, x static load"), Drawing("bottom_ratio")]
     errors = map(Paragraph, (*error_texts(case, range(len(case.setups)), units), _UNIFORM))
-    return Document((*blocks, Heading("Errors"), *errors, Paragraph(_DO, gap=True)), answer.frame.fork)
+    says = Paragraph(_SAYS, Role.QUIET, gap=True)
+    return Document((*blocks, Heading("Tool errors"), *errors, says), answer.frame.fork)
 
 
 def _words(spread: Spread, of: str, units: ShopUnits) -> list[str]:
@@ -114,14 +110,14 @@ def _words(spread: Spread, of: str, units: ShopUnits) -> list[str]:
         band_text(spread.sag_wheel, Measure.TRAVEL, units),
     )
     end = band_text(spread.bottom_ratio, Measure.RATIO, units)
-    half = "" if middle == ABSENT else f", as often below {middle} as above"
+    half = "" if middle == ABSENT else f", median {middle}"
     said = (
-        beyond_text(spread, units),
         "" if sag == ABSENT else f"Sag {sag} of {of}{half}; at the wheel {travel}.",
-        "" if end == ABSENT else f"At full travel {end} times the load.",
-        f"Sag from each error alone: {each}." if each else "",
+        beyond_text(spread, units),
+        "" if end == ABSENT else f"Bottom-out {end} x static load.",
+        f"Each error alone: {each}." if each else "",
     )
-    return list(filter(None, said)) or ["No setting reaches the target: there is nothing to scatter."]
+    return list(filter(None, said)) or ["No setting reaches the target: no tolerance to show."]
 
 
 def setup_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
@@ -136,11 +132,11 @@ def setup_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
     of = spoken(case.target.of, isinstance(case.frame.leverage, Fork))
     said, each = "" if sag == ABSENT else f"sag {sag} of {of}, ", blamed(found, units)
     lines = (
-        f"Tolerance, nine cases in ten: {said}at full travel {end} times the load",
-        f"Sag from each error alone: {each}" if each else "",
+        f"Tolerance, 90 % of cases: {said}bottom-out {end} x static load",
+        f"Sag, each error alone: {each}" if each else "",
         beyond_text(found, units),
     )
-    errors = f"  Errors, each uniform within its ±: {'; '.join(error_texts(case, [index], units))}"
+    errors = f"  Tool errors, each uniform within its ±: {'; '.join(error_texts(case, [index], units))}"
     return [errors, *(f"    {line}" for line in lines if line)]
 
 

@@ -103,7 +103,7 @@ def ends_told(answered: JobAnswer) -> list[tuple[Wheel, JobAnswer]]:
 
 def left_out_text(job: Job) -> str:
     """Say which end is left out and why, empty where none is."""
-    why = "is left out: it is still the invented example, no value of it typed or confirmed"
+    why = "is left out: it is still the invented example, no value typed or confirmed"
     return f"The {end} wheel {why}." if (end := left_out(job)) else ""
 
 

@@ -18,28 +18,29 @@ from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, Tab
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, keyed
 
-_STAGES = "A coil in stages is more than one helix: it has no one wire to work out."
+_STAGES = "A progressive coil is not one helix: no single wire can be calculated."
 _UNSOLVED = "No rate reaches the target sag, so there is no wire to order for it."
 _MEASURE = (
-    "To see the coil on the bench as wire, turn 'wire' in its panel to measured: wire thickness and inside "
-    "or outside with a caliper, all its turns counted, the spring lying loose."
+    "To check this coil by its wire set the field 'wire' to measured: wire diameter, inside or outside "
+    "diameter, total coils, with the spring loose."
 )
 
 _TAKING_OFF = (
-    "A coil on its shock holds energy: back the collar off before taking it out to measure, eye protection "
-    "on, and leave what is in doubt to a qualified technician."
+    "A coil on its shock holds energy: back off the collar before taking it out to measure. Eye protection; "
+    "if in doubt, a qualified technician."
 )
 _LIMITS = (
-    "'Wound' is the handbook's limit of stress for a coil as wound, 'set' for one its maker pressed solid "
-    "beforehand (that share from memory); wire to order is for a set coil, ends closed and ground. Grinding "
-    "is not taken off the weight. The spring's maker has the last word."
+    "'Wound' is the handbook stress limit for a coil as wound, 'pre-set' for one pre-set by its maker "
+    "(unverified value). Wire to order assumes a pre-set coil, ends closed and ground; weight before "
+    "grinding. The spring maker has the last word."
 )
-_BEYOND = "Thicker than the table of strengths goes: take the limits of stress as a guess."
-_MEMORY = "Titanium: every figure of the metal is from memory."
+_BEYOND = "Wire above the strength table's range: stress limits are a guess."
+_MEMORY = "Titanium: material values unverified."
+"""From memory."""
 _CODES = ("wire_stress", "wire_not_set", "wire_rate", "coil_bind", "buckling", "surge")
 
 
-MODULUS = "G 79.5 GPa (EN 13906-1); 77.2 GPa (handbook), also in use, is within the band of the rate"
+MODULUS = "G 79.5 GPa (EN 13906-1); 77.2 GPa (handbook), also in use, is within the rate tolerance"
 
 
 def modulus_text(material: str) -> str:
@@ -48,10 +49,10 @@ def modulus_text(material: str) -> str:
 
 
 def closed_text(material: str, order: WireOrder, units: ShopUnits) -> str:
-    """Say that a wire to order is beyond its limit where all coils touch."""
+    """Say that a wire to order is beyond its limit at solid."""
     closed, limit = units.shows(Measure.STRESS, order.solid_stress, order.allowed)
-    carries = f"Closed, the {MATERIAL_WORDS[material]} carries {closed}, more than the {limit}"
-    return f"{carries} of a coil set by its maker: pressed solid it may settle. Ask the maker."
+    carries = f"At solid the {MATERIAL_WORDS[material]} is at {closed}, above the {limit}"
+    return f"{carries} of a pre-set coil: compressed solid it may take a set. Ask the maker."
 
 
 def wire_lines(setup: SetupAnswer, units: ShopUnits) -> Iterator[str]:
@@ -65,19 +66,20 @@ def wire_lines(setup: SetupAnswer, units: ShopUnits) -> Iterator[str]:
     )
     solid, gap, due = units.shows(Measure.TRAVEL, found.solid_length, found.gap, found.gap_due)
     mass, surge = units.show(found.mass, Measure.SPRING_MASS), units.show(found.surge, Measure.SURGE)
-    yield f"By its wire: {rate}, give or take {band}; {mass}; swings by itself at {surge}"
-    yield f"Wire at full stroke: {stress}; limit {wound} as wound, {by_maker} if set by its maker"
+    yield f"From wire: {rate} ± {band}; {mass}; surge frequency {surge}"
+    yield f"Stress at full stroke: {stress}; limit {wound} as wound, {by_maker} pre-set"
     if closed != ABSENT:
-        yield f"Wire closed, all coils touching: {closed}"
+        yield f"Stress at solid: {closed}"
     if found.beyond_table:
-        yield "This wire is thicker than the table of strengths goes: its limits are a guess"
+        yield _BEYOND.removesuffix(".")
     if coil.wire is not None and (modulus := modulus_text(coil.wire.material)):
         yield modulus.removesuffix(".")
-    yield f"Solid at {solid}" + ("" if gap == ABSENT else f", {gap} left at full stroke where {due} is due")
+    clearance = "" if gap == ABSENT else f", coil-bind clearance {gap} at full stroke, minimum {due}"
+    yield f"Solid length {solid}{clearance}"
 
 
 def order_lines(setup: SetupAnswer, stroke: float, units: ShopUnits) -> Iterator[str]:
-    """Yield the wires to order for a solved coil on a shock of `stroke` [m], none for one in stages.
+    """Yield the wires to order for a solved coil on a shock of `stroke` [m], none for a progressive one.
 
     Only where the inner diameter is known: what is written down has no guess in it.
     """
@@ -87,7 +89,7 @@ def order_lines(setup: SetupAnswer, stroke: float, units: ShopUnits) -> Iterator
     for material in compared_materials(coil) if coil.rate == coil.rate else ():
         order = order_for(coil, stroke, material)
         if not order.found:
-            yield f"No {MATERIAL_WORDS[material]} wire does it: {NO_WIRE[str(order.limit)]}"
+            yield f"No {MATERIAL_WORDS[material]} wire: {NO_WIRE[str(order.limit)]}"
             continue
         yield f"Wire to order, {MATERIAL_WORDS[material]}: {_ordered(order, units)}"
         if order.closed_beyond:
@@ -98,8 +100,8 @@ def _ordered(order: WireOrder, units: ShopUnits) -> str:
     wire, free = units.shows(Measure.TRAVEL, order.diameter, order.free_length)
     total, band = units.show(order.total_coils, Measure.RATIO), units.show(order.band, Measure.FRACTION)
     stress, closed, limit = units.shows(Measure.STRESS, order.stress, order.solid_stress, order.allowed)
-    size = f"{wire} thick, {total} coils, {free} long, rate give or take {band}"
-    return f"{size}; {stress} at full stroke, {closed} closed; limit {limit} if set by its maker"
+    size = f"diameter {wire}, {total} total coils, free length {free}, rate ± {band}"
+    return f"{size}; stress {stress} at full stroke, {closed} at solid; limit {limit} pre-set"
 
 
 def _measured(coil: Coil, wire: Wire, found: WireAnswer, units: ShopUnits) -> Table:
@@ -108,28 +110,28 @@ def _measured(coil: Coil, wire: Wire, found: WireAnswer, units: ShopUnits) -> Ta
 
     rate, length, stress = Measure.SPRING_RATE, Measure.TRAVEL, Measure.STRESS
     rows = (
-        ("rate", found.rate, rate, f"asked {plain(coil.rate, rate)}"),
-        ("may stray by", found.band, Measure.FRACTION, f"grade {wire.grade}"),
+        ("rate", found.rate, rate, f"wanted {plain(coil.rate, rate)}"),
+        ("tolerance ±", found.band, Measure.FRACTION, f"grade {wire.grade}"),
         ("load", found.force, Measure.FORCE, ""),
         ("stress", found.stress, stress, f"wound {plain(found.allowed, stress)}"),
-        ("if solid", found.solid_stress, stress, f"tensile {plain(found.strength, stress)}"),
-        ("gap left", found.gap, length, f"due {plain(found.gap_due, length)}"),
+        ("at solid", found.solid_stress, stress, f"tensile {plain(found.strength, stress)}"),
+        ("clearance", found.gap, length, f"min {plain(found.gap_due, length)}"),
         ("solid", found.solid_length, length, ""),
-        ("free", coil.free_length, length, f"bows {plain(found.buckling_length, length)}"),
+        ("free", coil.free_length, length, f"buckles {plain(found.buckling_length, length)}"),
         ("surge", found.surge, Measure.SURGE, ""),
         ("weight", found.mass, Measure.SPRING_MASS, ""),
     )
     told = [(f"{label} {units.unit(of)}", plain(is_, of), against) for label, is_, of, against in rows]
-    told.insert(4, ("", "", f"set {plain(found.allowed_set, stress)}"))
-    return Table((("", "is", "against"), *told))
+    told.insert(4, ("", "", f"pre-set {plain(found.allowed_set, stress)}"))
+    return Table((("", "coil", "limit"), *told))
 
 
 _ORDERED = (
-    ("wire", "diameter", Measure.TRAVEL), ("coils in all", "total_coils", Measure.RATIO),
-    ("that work", "active_coils", Measure.RATIO), ("free", "free_length", Measure.TRAVEL),
+    ("wire diameter", "diameter", Measure.TRAVEL), ("total coils", "total_coils", Measure.RATIO),
+    ("active coils", "active_coils", Measure.RATIO), ("free", "free_length", Measure.TRAVEL),
     ("solid", "solid_length", Measure.TRAVEL), ("stress", "stress", Measure.STRESS),
-    ("closed", "solid_stress", Measure.STRESS), ("limit, set", "allowed", Measure.STRESS),
-    ("limit, wound", "as_wound", Measure.STRESS), ("rate strays", "band", Measure.FRACTION),
+    ("at solid", "solid_stress", Measure.STRESS), ("limit, pre-set", "allowed", Measure.STRESS),
+    ("limit, wound", "as_wound", Measure.STRESS), ("rate tolerance ±", "band", Measure.FRACTION),
     ("surge", "surge", Measure.SURGE), ("weight", "mass", Measure.SPRING_MASS),
 )  # fmt: skip
 
@@ -141,7 +143,12 @@ def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
     blocks: list[Block] = [SetupName(found.name, index)]
     if not isinstance(coil, Coil) or coil.stage_rate is not None:
         return Document((*blocks, Paragraph(_STAGES)))
-    blocks += [*_as_it_is(answered, index, coil, units), *_to_order(coil, float(answer.frame.stroke), units)]
+    measured, order = (
+        _as_it_is(answered, index, coil, units),
+        _to_order(coil, float(answer.frame.stroke), units),
+    )
+    # What is known of the coil on the bench leads; of one that is not measured what to order does.
+    blocks += [*measured, *order] if coil.wire is not None else [*order, *measured]
     return Document((*blocks, Paragraph(_LIMITS, Role.QUIET, gap=True)), answer.frame.fork)
 
 
@@ -149,18 +156,21 @@ def _as_it_is(answered: JobAnswer, index: int, coil: Coil, units: ShopUnits) -> 
     found = answered.answer.setups[index]
     wire = found.coil.wire if found.coil is not None else None
     if coil.wire is None or wire is None:
-        yield Paragraph(_MEASURE)
+        yield Paragraph(_MEASURE, gap=True)
     else:
         material = MATERIAL_WORDS[coil.wire.material].capitalize()
         thick, mean = units.shows(Measure.TRAVEL, coil.wire.diameter, coil.wire.mean_diameter)
         working, total = units.shows(Measure.RATIO, coil.wire.active_coils, coil.wire.total_coils)
-        wound = f"{working} of {total} coils work; ends {END_WORDS[coil.wire.ends]}"
-        yield Paragraph(f"{material}, {thick} wire on a mean diameter of {mean}; {wound}.")
-        yield Heading("As it is, at full stroke")
-        yield _measured(coil, coil.wire, wire, units)
+        wound = f"{working} of {total} coils active; ends {END_WORDS[coil.wire.ends]}"
+        rate, band = units.show(wire.rate, Measure.SPRING_RATE), units.show(wire.band, Measure.FRACTION)
+        stress, limit = units.shows(Measure.STRESS, wire.stress, wire.allowed_set)
+        yield Paragraph(f"{rate} ± {band}. {stress} at full stroke, limit {limit} pre-set.", Role.STRONG)
         told = (one for one in found.cautions if one.code in _CODES)
         for text in caution_texts(told, answered.answer, units, answered.job.setups[index]):
             yield Paragraph(text, Role.CAUTION)
+        yield Heading("This coil at full stroke")
+        yield Paragraph(f"{material}, {thick} wire, mean diameter {mean}; {wound}.")
+        yield _measured(coil, coil.wire, wire, units)
         yield Paragraph(modulus_text(coil.wire.material), Role.QUIET)
         yield from _doubts([coil.wire.material], wire.beyond_table)
     yield Paragraph(_TAKING_OFF, Role.CAUTION)
@@ -172,7 +182,7 @@ def _to_order(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[Block]:
         yield Paragraph(_UNSOLVED, gap=True)
         return
     inside = units.show(inner_diameter(coil), Measure.TRAVEL)
-    guessed = ", common practice and from memory, as it is not measured"
+    guessed = ", assumed (not measured)"
     how = guessed if coil.inner_diameter is None else ""
     names = compared_materials(coil)
     orders = [order_for(coil, stroke, name) for name in names]
@@ -186,10 +196,10 @@ def _to_order(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[Block]:
             shown = (units.plain(getattr(order, field), measure) for order in orders)
             rows.append((f"{label} {units.unit(measure)}".rstrip(), *shown))
         fails = (LIMIT_WORDS[str(order.limit)] if order.found else "-" for order in orders)
-        yield Table((*rows, ("thinner fails", *fails)))
+        yield Table((*rows, ("limited by", *fails)))
     for name, order in zip(names, orders, strict=True):
         if not order.found:
-            yield Paragraph(f"No {MATERIAL_WORDS[name]} does it: {NO_WIRE[str(order.limit)]}.", Role.CAUTION)
+            yield Paragraph(f"No {MATERIAL_WORDS[name]} wire: {NO_WIRE[str(order.limit)]}.", Role.CAUTION)
         elif order.closed_beyond:
             yield Paragraph(closed_text(name, order, units), Role.CAUTION)
     if coil.wire is None:

@@ -53,7 +53,7 @@ def columns_of(table: RawTable, subject: Subject, told: Told) -> tuple[Column, .
 
 def _columns(table: RawTable, heads: Sequence[str], subject: Subject, told: Told) -> tuple[Column, ...]:
     if beyond := [place + 1 for place in told.columns.values() if not 0 <= place < len(heads)]:
-        raise UnusableReadings(f"there is no column {beyond[0]}; 1 to {len(heads)} are accepted")
+        raise UnusableReadings(f"there is no column {beyond[0]}; use 1 to {len(heads)}")
     places = {role: told.columns[role.word] for role in subject.roles if role.word in told.columns}
     places = places if told.columns else _places(table, heads, subject)
     units = {role: _unit(heads[place], role, told) for role, place in places.items()}
@@ -116,7 +116,7 @@ def _open_words(named: Mapping[Role, Sequence[int]], count: int, subject: Subjec
             return f"columns {which} are both {role.name}"
     names = [role.name for role in subject.roles]
     last = "or" if len(subject.sets) > 1 else "and"
-    return f"which of {count} columns are {', '.join(names[:-1])} {last} {names[-1]} is not said"
+    return f"which of {count} columns are {', '.join(names[:-1])} {last} {names[-1]} is unclear"
 
 
 _LONGEST = 30
@@ -181,9 +181,9 @@ def _number(cell: str, mark: str | None) -> float | None:
 
 def _fault(cell: str) -> str:
     if not cell:
-        return "a number is missing; a number is accepted"
+        return "a number is missing; use a number"
     shown = f'"{printable(cell if len(cell) <= _LONGEST else f"{cell[:_LONGEST]}...")}"'
     if is_open(cell):
         ways = " or ".join(f"{number:.15g}" for number in readings(cell).values())
-        return f"{shown} may be thousands or decimals; {ways} is accepted"
-    return f"{shown} is no number; a number is accepted"
+        return f"{shown} may be thousands or decimals; use {ways}"
+    return f"{shown} is not a number; use a number"

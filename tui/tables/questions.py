@@ -57,7 +57,7 @@ class UnitsMissing(Unclear):
             which, is_not = f"unit of the {names}", "is not"
         self.asks = f"{which[:1].upper()}{which[1:]}, such as {_example(roles)}"
         self.option = f"--units {_example(_measured(subject)).replace(' ', '')}"
-        super().__init__(f"the {which} {is_not} said; a line above such as {subject.example} is accepted")
+        super().__init__(f"the {which} {is_not} given; add a header such as {subject.example}")
 
     def told(self, before: Told, text: str) -> Told:
         """Return what is told with a unit for each of the columns, or one for all."""
@@ -76,9 +76,9 @@ class ColumnsUnclear(Unclear):
         there = ", ".join([*shown[:_SHOWN], *([f"and {more} more"] if more > 0 else [])])
         shortest = min(subject.sets, key=len)
         example = ", ".join(f"{role.word} {place}" for place, role in enumerate(shortest, 1))
-        self.asks = f"{what[:1].upper()}{what[1:]}. There are {there}. Say it like {example}"
+        self.asks = f"{what[:1].upper()}{what[1:]}. Columns are {there}. Answer like {example}"
         self.option = f'--columns "{example}"'
-        super().__init__(f"{what}: there are {there}; a line such as {subject.example} is accepted")
+        super().__init__(f"{what}: columns are {there}; add a header such as {subject.example}")
 
     def told(self, before: Told, text: str) -> Told:
         """Return what is told with the columns in text such as "travel 1, ratio 3"."""
@@ -88,7 +88,7 @@ class ColumnsUnclear(Unclear):
 def lines_of(unusable: UnusableReadings) -> tuple[str, ...]:
     """Return what is wrong, a line each, and how a command line answers what is unclear."""
     if isinstance(unusable, Unclear):
-        return (f"{unusable.lines[0]}, and so is {unusable.option}",)
+        return (f"{unusable.lines[0]}, or {unusable.option}",)
     return unusable.lines
 
 
@@ -105,7 +105,9 @@ def columns_told(text: str, subject: Subject) -> Mapping[str, int]:
     found = {word.lower(): int(number) - 1 for word, number in _PLACE.findall(text)}
     if not any({role.word for role in roles} == set(found) for roles in subject.sets):
         accepted = " or ".join(" and ".join(role.word for role in roles) for roles in subject.sets)
-        raise UnusableReadings(f"{quoted(text)} is not {accepted}, each with the number of its column")
+        raise UnusableReadings(
+            f"{quoted(text)} cannot be read; use {accepted}, each with the number of its column"
+        )
     return found
 
 
@@ -114,7 +116,7 @@ def checked_factor(unit: str, role: Role) -> float:
     factor = factor_of(unit, role)
     if factor is None:
         raise UnusableReadings(
-            f"{quoted(unit)} is no unit of {role.name}; one of {unit_examples(role)} is accepted"
+            f"{quoted(unit)} is not a unit of {role.name}; use one of {unit_examples(role)}"
         )
     return factor
 
@@ -126,9 +128,7 @@ def _spread(text: str, roles: Sequence[Role]) -> Mapping[str, str]:
         units *= len(roles)
     if len(units) != len(roles):
         names = " and ".join(role.name for role in roles)
-        raise UnusableReadings(
-            f"{quoted(text.strip())} is not the units of {names}; {_example(roles)} is accepted"
-        )
+        raise UnusableReadings(f"{quoted(text.strip())} is not units of {names}; use {_example(roles)}")
     for unit, role in zip(units, roles, strict=True):
         checked_factor(unit, role)
     return {role.word: unit for unit, role in zip(units, roles, strict=True)}

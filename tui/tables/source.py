@@ -59,7 +59,7 @@ _TOLD = 12
 def unusable(faults: Sequence[str]) -> UnusableReadings:
     """Return the faults of a table, the first of them told one by one."""
     more = len(faults) - _TOLD
-    return UnusableReadings(*faults[:_TOLD], *([f"and {more} lines more like these"] if more > 0 else []))
+    return UnusableReadings(*faults[:_TOLD], *([f"and {more} more lines like these"] if more > 0 else []))
 
 
 LARGEST = 8_000_000
@@ -73,7 +73,7 @@ _MARKS = (
 )
 """Marks at the start of a file, the longer ones before those they begin with."""
 _SPREADSHEETS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
-_ACCEPTED = "a table saved as CSV is accepted"
+_ACCEPTED = "use a table saved as CSV"
 
 
 def text_of_file(path: Path) -> str:
@@ -92,10 +92,10 @@ def text_of_file(path: Path) -> str:
 def decoded(data: bytes) -> str:
     """Return the text in the bytes of a file; raises `UnusableReadings` for what is no text."""
     if data.startswith(_SPREADSHEETS):
-        raise UnusableReadings(f"a spreadsheet as its own program keeps it; {_ACCEPTED}")
+        raise UnusableReadings(f"a spreadsheet file; {_ACCEPTED}")
     text = _text(data)
     if "\0" in text:
-        raise UnusableReadings(f"no text; {_ACCEPTED}")
+        raise UnusableReadings(f"not text; {_ACCEPTED}")
     return text
 
 
@@ -129,11 +129,11 @@ def rows_of(text: str) -> list[Row]:
     """Return the rows that hold something; raises `UnusableReadings` where there are too many or too long."""
     rows = [(number, row) for number, row in enumerate(re.split(r"\r\n|\r|\n", text), 1) if row.strip()]
     if len(rows) > MOST:
-        raise UnusableReadings(f"{len(rows)} lines; at most {MOST} are accepted")
+        raise UnusableReadings(f"{len(rows)} lines; use at most {MOST}")
     for number, row in rows:
         if len(row) > LONGEST:
             what = f"line {number}: {len(row)} characters"
-            raise UnusableReadings(f"{what}; at most {LONGEST} in a line are accepted")
+            raise UnusableReadings(f"{what}; use at most {LONGEST} in a line")
     # Spreadsheets take such a line as word of the separator.
     return _joined([(number, row) for number, row in rows if not re.fullmatch(r"sep=.", row.strip())])
 

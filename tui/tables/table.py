@@ -116,7 +116,7 @@ def table_of(text: str, name: str) -> RawTable:
     lines = tuple(_line(row, sign) for row in told)
     first = next((place for place, line in enumerate(lines) if _are_numbers(line.cells)), None)
     if first is None:
-        raise UnusableReadings("no line with two numbers; a table with a line for each reading is accepted")
+        raise UnusableReadings("no line with two numbers; use a table with one line for each reading")
     count = len(lines[first].cells)
     start = _start(lines, first, count)
     heads = _heads([row for _number, row in told[:start]], sign, count)
@@ -143,7 +143,7 @@ def _line(row: Row, sign: str) -> Line:
         cells.pop()
     if len(cells) > MOST_COLUMNS:
         what = f"line {row[0]}: {len(cells)} columns"
-        raise UnusableReadings(f"{what}; at most {MOST_COLUMNS} are accepted")
+        raise UnusableReadings(f"{what}; use at most {MOST_COLUMNS}")
     return Line(row[0], tuple(cells))
 
 

@@ -11,7 +11,7 @@ from tui.sheet.model import Sheet
 from tui.shop_units import USUAL, ShopUnits
 
 DAY = datetime.date(2026, 3, 14)
-SHOP = Settings(shop="Shed at the Ford (invented)", mechanic="A. Fitter")
+SHOP = Settings(shop="Shed by the River (invented)", mechanic="A. Fitter")
 HOSTILE = (
     "<script>alert(1)</script> **b** [x](javascript:1) `c` $\\frac$ | # & \x1b[2J\u202e \u7389\u7389 "
     + "n" * 300
@@ -52,6 +52,6 @@ def hostile_job() -> Job:
     return job
 
 
-def sheet(job: Job, units: ShopUnits = USUAL) -> Sheet:
-    """Return the sheet of a job."""
-    return sheet_of(answer_job(job), SHOP, DAY, units)
+def sheet(job: Job, units: ShopUnits = USUAL, *, workings: bool = False) -> Sheet:
+    """Return the sheet of a job, with its appendix where that is asked for."""
+    return sheet_of(answer_job(job), SHOP, DAY, units, workings=workings)

@@ -70,17 +70,17 @@ def test_shop_mechanic_and_units_come_from_the_settings(
     text = capsys.readouterr().out
     assert text.startswith("Shed\n")
     assert "Mechanic: Kim\n" in text
-    assert re.search(r"It keeps: \d+\.\d bar", text)
+    assert re.search(r"It holds: \d+\.\d bar", text)
     assert main(["sheet", str(job), "--units", "imperial"]) == 0
-    assert re.search(r"It keeps: \d+ psi", capsys.readouterr().out)
+    assert re.search(r"It holds: \d+ psi", capsys.readouterr().out)
 
 
 def test_every_refusal_says_what_is_accepted(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
     for words, said in (
-        (["-o", "a.pdf"], 'output: "a.pdf" does not say which form; an ending of .txt'),
-        (["-o", f"{job.parent}/none/a.md"], "output: no such file or directory; a name in a folder"),
-        (["-o", f"{job.parent}/a\0.md"], "output: embedded null byte; a name in a folder"),
-        (["--date", "14.3.26"], 'date: "14.3.26" is no date; a date as in 2026-03-14, year first'),
+        (["-o", "a.pdf"], 'output: "a.pdf": unknown ending; use .txt'),
+        (["-o", f"{job.parent}/none/a.md"], "output: no such file or directory; use a name in a folder"),
+        (["-o", f"{job.parent}/a\0.md"], "output: embedded null byte; use a name in a folder"),
+        (["--date", "14.3.26"], 'date: "14.3.26" is not a date; use year-month-day, e.g. 2026-03-14'),
     ):
         assert main(["sheet", str(job), *words]) == 2
         shown = capsys.readouterr()

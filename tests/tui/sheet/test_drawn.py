@@ -21,7 +21,7 @@ AROUND = {"#000000", "#dddddd", "#ffffff"}
 
 
 def drawings(job: Job) -> list[str]:
-    groups = sheet(job).groups
+    groups = sheet(job, workings=True).workings
     charts = [part for group in groups for section in group.sections for part in section.parts]
     return [svg_of(part, USUAL, "chart") for part in charts if isinstance(part, Chart)]
 

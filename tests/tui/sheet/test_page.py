@@ -52,12 +52,13 @@ def test_it_stands_alone_and_loads_nothing() -> None:
     assert "Setup 1 of 2: coil, coil spring" in read.words
     assert "Customer: Jo Example" in read.words
     assert read.tags.count("h1") == 1
-    assert read.tags.count("h2") == 5
+    assert read.tags.count("h2") == 4
+    assert Read(page(sheet(full_job(), workings=True))).tags.count("h2") == 7
 
 
 @pytest.mark.slow
 def test_each_wheel_has_force_and_rate_drawn_and_told() -> None:
-    text = page(sheet(full_job()))
+    text = page(sheet(full_job(), workings=True))
     drawings = re.findall(r"<svg.*?</svg>", text, re.DOTALL)
     assert len(drawings) == 4
     for number, drawing in enumerate(drawings, 1):
@@ -77,7 +78,7 @@ def test_each_wheel_has_force_and_rate_drawn_and_told() -> None:
 
 @pytest.mark.slow
 def test_the_same_sheet_is_the_same_text() -> None:
-    made = sheet(full_job())
+    made = sheet(full_job(), workings=True)
     assert page(made) == page(made)
     assert not re.search(r"<metadata|dc:date", page(made))
 
@@ -94,7 +95,7 @@ def test_hostile_names_are_only_names() -> None:
 def test_only_a_page_loads_what_draws_it() -> None:
     script = (
         "import sys; from tests.tui.sheet.sheets import full_job, sheet; from tui.sheet.build import written;"
-        "made = sheet(full_job()); heavy = {'matplotlib', 'jinja2', 'textual'};"
+        "made = sheet(full_job(), workings=True); heavy = {'matplotlib', 'jinja2', 'textual'};"
         "written(made, 'text'); written(made, 'markdown'); print(sorted(heavy & set(sys.modules)));"
         "written(made, 'html'); print(sorted(heavy & set(sys.modules)), 'matplotlib.pyplot' in sys.modules)"
     )
@@ -104,6 +105,10 @@ def test_only_a_page_loads_what_draws_it() -> None:
     )
     assert done.stdout.splitlines() == ["[]", "['jinja2', 'matplotlib'] False"]
     assert done.stderr == ""
+
+
+def test_the_page_without_workings_draws_nothing() -> None:
+    assert "<svg" not in page(sheet(full_job()))
 
 
 @pytest.mark.skipif(CHROMIUM is None, reason="no chromium to print with")

@@ -19,8 +19,9 @@ from tui.sheet.text import WIDTH, markdown, plain, wrapped
 from tui.shop_units import ALL, IMPERIAL, METRIC, ShopUnits
 
 GOLDEN = Path(__file__).with_name("demo_sheet.txt")
+WORKINGS = Path(__file__).with_name("demo_workings.txt")
 UNITS = (
-    r"(mm|m|in|ft|kg|g|lb|N|lbf|N/mm|lbf/in|psi|bar|cm3|in3|degC|degF|deg|%|Hz|turns|times|s|spacers?|clicks|J|"
+    r"(mm|m|in|ft|kg|g|lb|N|lbf|N/mm|lbf/in|psi|bar|cm3|in3|degC|degF|deg|%|Hz|turns|x|s|spacers?|clicks|J|"
     r"pairs|fitted)(?![\w/])"
 )
 NUMBER = re.compile(r"(?<![\w.-])[-+]?\d+(?:\.\d+)?(?![\d.]*\d)")
@@ -34,11 +35,37 @@ def test_the_sheet_of_the_demo_bike_is_this_one() -> None:
     assert plain(sheet(full_job())) == GOLDEN.read_text("utf-8")
 
 
+def test_the_workings_follow_the_page_only_where_they_are_asked_for() -> None:
+    page, whole = plain(sheet(full_job())), plain(sheet(full_job(), workings=True))
+    assert whole.removeprefix(page) == WORKINGS.read_text("utf-8")
+    for told in ("Curves", "Inputs, as entered", "Sprung load", "Within tool errors"):
+        assert told not in page
+        assert told in whole
+
+
+def test_the_pressure_to_set_for_the_ride_is_that_of_the_answer() -> None:
+    job = rear(full_job()).with_value(("ride", "temperature"), "5 degC")
+    found = re.search(
+        r"Pump (\d+) psi here for 29\.0 % sag there \(5 degC, 350 m\)", " ".join(plain(sheet(job)).split())
+    )
+    assert found is not None
+    ride = answer_job(job.with_value(("setup", 1, "pressure"), f"{found[1]} psi")).answer.setups[1].ride
+    assert ride is not None
+    assert ride.sag_wheel_fraction == pytest.approx(0.29, abs=0.001)
+
+
+def test_above_max_pressure_nothing_is_pumped_for_the_ride() -> None:
+    job = rear(full_job()).with_value(("ride", "temperature"), "5 degC")
+    text = " ".join(plain(sheet(job.with_value(("setup", 1, "max_pressure"), "206 psi"))).split())
+    assert "is above the max pressure of 206 psi: do not pump that high" in text
+    assert "sag there" not in text
+
+
 @pytest.mark.parametrize("units", ALL, ids=lambda units: units.name)
 def test_every_number_has_its_unit(units: ShopUnits) -> None:
-    text = plain(sheet(demo_job().with_value(("title",), "bike"), units))
-    body = " ".join(text.split("Before anything else")[1].split())
-    body = re.sub(r"Setup \d of \d|round \d+|\d\.\d\d : 1|[-\d.]+ to (?=[-\d.]+ )|Hz\)", "", body)
+    text = plain(sheet(demo_job().with_value(("title",), "bike"), units, workings=True))
+    body = " ".join(text.split("Safety first")[1].split())
+    body = re.sub(r"Setup \d of \d|round \d+|\d\.\d\d : 1|[-\d.]+ (to|\u2192) (?=[-\d.]+ )|Hz\)", "", body)
     for number in NUMBER.finditer(body):
         behind = body[number.end() :].lstrip()
         assert re.match(UNITS, behind), body[number.start() - 30 : number.end() + 20]
@@ -47,11 +74,11 @@ def test_every_number_has_its_unit(units: ShopUnits) -> None:
 @pytest.mark.slow
 def test_rates_and_pressures_stand_in_both_habits_whatever_the_units() -> None:
     for units in ALL:
-        text = plain(sheet(rear(demo_job()), units))
+        text = plain(sheet(rear(demo_job()), units, workings=True))
         assert re.search(r"Spring rate: \d+ lbf/in, that is \d+\.\d N/mm, solved", text)
-        assert re.search(r"Set pressure at full length: \d+ psi, that is \d+\.\d bar, solved", text)
-    assert "mm (" in plain(sheet(demo_job(), IMPERIAL))
-    assert "lbf" not in re.sub(r"\S+ lbf/in", "", plain(sheet(demo_job(), METRIC)))
+        assert re.search(r"Set pressure at full extension: \d+ psi, that is \d+\.\d bar, solved", text)
+    assert "mm (" in plain(sheet(demo_job(), IMPERIAL, workings=True))
+    assert "lbf" not in re.sub(r"\S+ lbf/in", "", plain(sheet(demo_job(), METRIC, workings=True)))
 
 
 def test_cautions_stand_just_above_what_the_hand_does() -> None:
@@ -60,7 +87,7 @@ def test_cautions_stand_just_above_what_the_hand_does() -> None:
     pump = next(at for at, line in enumerate(lines) if line.startswith("  Pump and cycle:"))
     assert 0 < pump - never < 10
     squeezed = next(at for at, line in enumerate(lines) if "held squeezed" in line)
-    assert 0 < next(at for at, line in enumerate(lines) if line.startswith("  To order")) - squeezed < 6
+    assert 0 < next(at for at, line in enumerate(lines) if line.startswith("  Nearest rate")) - squeezed < 6
 
 
 def test_a_coil_without_a_rate_is_not_told_as_one_in_stages() -> None:
@@ -71,23 +98,25 @@ def test_a_coil_without_a_rate_is_not_told_as_one_in_stages() -> None:
     text = plain(sheet(job))
     assert "No rate or pressure reaches the target sag." in text
     assert "Spring rate: -" in text
-    assert "in stages" not in text
+    assert "progressive" not in text
 
 
 def test_one_spring_is_to_order_at_a_rate_one_can_buy() -> None:
     lines = plain(sheet(rear(demo_job()))).splitlines()
-    [order] = [line for line in lines if line.startswith("  To order:")]
-    assert order.startswith("  To order: 400 lbf/in, that is 70.1 N/mm, with preload 1.6 mm")
-    solved = next(at for at, line in enumerate(lines) if line.startswith("  Spring rate: 393 lbf/in"))
-    assert lines.index(order) < solved  # what the hand fits goes before what was worked out
+    [order] = [at for at, line in enumerate(lines) if line.startswith("  Nearest rate to buy:")]
+    assert lines[order] == "  Nearest rate to buy: 400 lbf/in, that is 70.1 N/mm"
+    assert lines[order + 1] == "  Preload: 1.9 \u2192 1.6 mm, 1.5 \u2192 1.3 turns of the collar"
+    # What was solved is no rate to buy: it belongs to the workings.
+    assert "393 lbf/in" not in "\n".join(lines)
+    assert "  Spring rate: 393 lbf/in" in plain(sheet(rear(demo_job()), workings=True))
     typed = plain(sheet(rear(demo_job()).with_value(("setup", 0, "rate"), "450 lbf/in")))
-    assert "To order" not in typed
+    assert "Nearest rate" not in typed
     assert "  Preload: 1.9 mm" in typed
 
 
 def test_above_the_label_no_step_is_given() -> None:
     text = plain(sheet(rear(demo_job()).with_value(("setup", 1, "max_pressure"), "150 psi")))
-    assert "No steps are given above the label's limit." in text
+    assert "No steps are given above max pressure." in text
     assert "Pump and cycle" not in text
     assert "do not pump it that high" in " ".join(text.split())
 
@@ -95,11 +124,11 @@ def test_above_the_label_no_step_is_given() -> None:
 @pytest.mark.parametrize(
     ("negative", "said"),
     [
-        ({"negative": "none"}, "there is no negative spring"),
+        ({"negative": "none"}, "no negative spring"),
         ({"negative": "mechanical", "negative_rate": "60 N/mm", "negative_length": "12 mm"}, "is a coil"),
         (
             {"negative": "separate", "negative_pressure": "150 psi"},
-            "negative chamber down first, positive to",
+            "negative chamber empty first, positive to",
         ),
     ],
 )
@@ -113,13 +142,11 @@ def test_every_way_of_pumping_is_told(negative: dict[str, str], said: str) -> No
 def test_what_was_measured_stands_against_what_was_expected() -> None:
     text = " ".join(plain(sheet(full_job())).split())
     assert re.search(
-        r"Sag: measured 46.0 mm of travel with air, expected 42.9 mm settled, 36.6 mm at once, "
-        r"from .* mm: above that",
+        r"Sag: measured 46.0 mm of travel with air, expected 42.9 mm, 36.6 mm at once, "
+        r"[\d.]+ mm to [\d.]+ mm: too high",
         text,
     )
-    assert re.search(
-        r"Gauge: measured 198 psi with air, expected 205 psi, from 194 psi to 207 psi: as expect", text
-    )
+    assert re.search(r"Gauge: measured 198 psi with air, expected 205 psi, 194 psi to 207 psi: OK", text)
     assert "Rebound: 9 clicks from fully closed" in text
     assert re.search(r"Compression: _+ \(clicks", text)
 
@@ -156,7 +183,7 @@ def test_the_sheet_of_any_job_keeps_to_its_columns(job: Job) -> None:
         answer_job(job)
     except UnusableJob:
         return
-    made = sheet(job)
+    made = sheet(job, workings=True)
     text = plain(made)
     assert text.replace("\n", "").isprintable() or "\u200c" in text or "\u200d" in text
     assert max(map(cell_len, text.splitlines())) <= WIDTH
@@ -184,5 +211,6 @@ def test_wide_letters_count_as_what_they_take() -> None:
 def test_both_wheels_have_their_setups() -> None:
     text = plain(sheet(four_setups()))
     assert text.count("Setup 1 of 2") == text.count("Setup 2 of 2") == 2
-    assert "How they ride, against fork (alike: within 3.0 %)" in text
+    assert "fork, more spacers, against fork: " in text
+    assert "How they ride, against fork (same: within 3.0 %)" in plain(sheet(four_setups(), workings=True))
     assert "For every setup below" in text

@@ -4,42 +4,71 @@ import re
 
 from tests.confirmed import confirmed_demo
 from tests.tui.sheet.sheets import sheet
+from tui.job.answer import answer_job
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
-from tui.kit.document import Labelled
-from tui.subjects.riding import ALIKE
+from tui.kit.document import Labelled, Paragraph
+from tui.shop_units import USUAL
+from tui.subjects import riding
+from tui.subjects.riding import ALIKE, verdict
 
 REAR = wheel_job(confirmed_demo(), "rear")
 
 
 def told(job: Job) -> dict[str, str]:
-    wheel = sheet(job).groups[1]
+    wheel = sheet(job, workings=True).workings[0]
     riding = next(section for section in wheel.sections if section.title.startswith("How"))
     return {part.label: part.text for part in riding.parts if isinstance(part, Labelled)}
 
 
 def test_the_difference_adds_up_and_its_words_have_its_sign() -> None:
     said = told(REAR)
-    first, second, apart = map(int, re.findall(r"(\d+) N", said["Start"]))
+    first, second, apart = map(int, re.findall(r"(\d+) N", said["Small bumps"]))
     assert second - first == apart
-    assert said["Start"].endswith("more: more of a small bump reaches the rider.")
+    assert said["Small bumps"].endswith("more: harsher on small bumps.")
     turned = told(REAR.with_value(("setup",), REAR.setups[::-1]))
-    assert turned["Start"].endswith("less: less of a small bump reaches the rider.")
-    assert "340 g less: less to carry" in said["Weight"]
-    assert "340 g more: more to carry" in turned["Weight"]
+    assert turned["Small bumps"].endswith("less: smoother on small bumps.")
+    assert "340 g less: lighter" in said["Weight"]
+    assert "340 g more: heavier" in turned["Weight"]
+
+
+def noticed(job: Job) -> list[str]:
+    return [paragraph.text for paragraph in verdict(answer_job(job).answer.setups)]
+
+
+def test_the_verdict_comes_first_in_the_rider_s_words_and_turns_with_the_baseline() -> None:
+    [said], [turned] = noticed(REAR), noticed(REAR.with_value(("setup",), REAR.setups[::-1]))
+    assert said.startswith("air, against coil: harsher on small bumps, holds up better in corners,")
+    assert turned.startswith("coil, against air: smoother on small bumps, sinks deeper in corners,")
+    assert said.count(",") == turned.count(",")
+    first = riding.document(answer_job(REAR).answer.setups, USUAL).blocks[0]
+    assert isinstance(first, Paragraph)
+    assert first.text == said
+
+
+def test_the_verdict_says_of_a_setup_without_sag_that_it_has_none() -> None:
+    stiff = REAR.with_value(("setup", 1, "pressure"), "400 psi").with_value(
+        ("setup", 0, "rate"), "300 lbf/in"
+    )
+    stiff = stiff.with_value(("load", "rider_mass"), "35 kg")
+    assert answer_job(stiff).answer.setups[1].state == "topped_out"
+    [said] = noticed(stiff)
+    assert said.startswith("air: tops out under the rider")
 
 
 def test_next_to_nothing_is_alike() -> None:
     twin = REAR.without_setup(1).duplicate_setup(0)
     twin = twin.with_value(("setup", 1, "mass"), f"{0.46 * (1 + ALIKE / 2):.4f} kg")
     said = told(twin)
-    assert all(value.endswith(", alike.") for label, value in said.items() if label != "Damping")
-    assert said["Damping"].startswith("rebound as it is with coil 2")
+    assert all(value.endswith(", same.") for label, value in said.items() if label != "Damping")
+    assert said["Damping"].startswith("rebound unchanged with coil 2")
+    assert noticed(twin) == ["coil 2, against coil: rides the same."]
 
 
 def test_one_setup_alone_is_told_without_comparing() -> None:
     said = told(REAR.without_setup(1))
-    assert re.fullmatch(r"the wheel starts to move at \d+ N\.", said["Start"])
+    assert re.fullmatch(r"breakaway at the wheel \d+ N\.", said["Small bumps"])
+    assert noticed(REAR.without_setup(1)) == []
     assert "Damping" not in said
 
 

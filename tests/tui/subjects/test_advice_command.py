@@ -77,9 +77,9 @@ def test_lines_say_what_to_turn_what_it_does_and_what_to_mind(
     change = told(job, "wallows", "air")["changes"][0]
     assert f"1. {change['text']}" in shown.out
     assert "mid-stroke support" in shown.out
-    assert "Never above the limit on the label" in shown.out
-    assert "With coil in its place: rebound about" in shown.out
-    assert "common practice, no source" in " ".join(shown.out.split())
+    assert "Never above max pressure" in shown.out
+    assert "If coil is fitted instead: rebound about" in shown.out
+    assert "rules of thumb" in " ".join(shown.out.split())
 
 
 def test_packing_down_has_a_direction_for_the_damper_and_no_clicks(job: Path) -> None:
@@ -100,13 +100,13 @@ def test_unbalanced_ends_need_two_ends(job: Path, tmp_path: Path, capsys: pytest
     assert main(["advise", str(one), "--symptom", "unbalanced"]) == 2
     shown = capsys.readouterr()
     assert shown.out == ""
-    said = "symptom: unbalanced takes two ends; use a job with a front beside the rear"
+    said = "symptom: unbalanced needs front and rear; use a job with both"
     assert shown.err == f"{one}: {said}\n"
 
 
 def test_what_there_is_not_is_told_with_what_there_is(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["advise", str(job), "--symptom", "wallows", "--setup", "cool"]) == 2
-    said = 'setup: no setup is named "cool"; --setup with one of "coil", "air", "fork" is accepted'
+    said = 'setup: no setup is named "cool"; use --setup with one of "coil", "air", "fork"'
     assert said in capsys.readouterr().err
     assert main(["advise", str(job), "--symptom", "wobbles"]) == 2
     assert "invalid choice" in capsys.readouterr().err
@@ -126,8 +126,8 @@ def test_a_wheel_that_does_not_settle_says_so(tmp_path: Path) -> None:
     (first,) = found["changes"]
     assert first["brings_sag_to_target"]
     assert first["then"]["sag_fraction"] == pytest.approx(0.29, abs=0.005)
-    assert found["sag_first"][0].startswith("First bring the sag to 29 % of travel: it does not settle.")
-    assert "does not settle" in command(str(path), ["too-high"], "coil", as_json=False)
+    assert found["sag_first"][0].startswith("First bring the sag to 29 % of travel: it has no sag.")
+    assert "it has no sag" in command(str(path), ["too-high"], "coil", as_json=False)
 
 
 def test_every_symptom_has_a_word_of_its_own() -> None:
@@ -166,11 +166,9 @@ def test_the_spelling_of_older_scripts_still_works_and_is_not_shown(
 def test_a_pressure_off_its_target_says_first_what_brings_the_sag_there(tmp_path: Path) -> None:
     path = written(tmp_path, demo_job().with_value(("setup", 1, "pressure"), "175 psi"))
     shown = command(str(path), ["wallows"], "air", as_json=False)
-    first = (
-        "First bring the sag to 29 % of travel: it settles at 35.0 %. Change 1 does it: pressure 175 to 205"
-    )
+    first = "First bring the sag to 29 % of travel: it is 35.0 %. Change 1 does it: pressure 175 \u2192 205"
     assert first in shown
-    assert shown.index(first) < shown.index("1. pressure 175 to 205 psi")
+    assert shown.index(first) < shown.index("1. pressure 175 \u2192 205 psi")
     found = told(path, "wallows", "air")
     assert [change["brings_sag_to_target"] for change in found["changes"]][:2] == [True, False]
     assert found["changes"][0]["write"]["pressure"] == "205 psi"
@@ -184,13 +182,13 @@ def test_a_measured_sag_outside_its_band_comes_first(tmp_path: Path) -> None:
     assert first.startswith(
         "First bring the sag to 29 % of travel on the bike: 56.0 mm measured at the wheel"
     )
-    assert "above its band" in first
-    assert "psi would hold that at 29 % of travel" in why
-    assert 'R with "sag 56.0 mm"' in why
+    assert "too high, expected 34.3 to 45.2 mm" in first
+    assert "psi gives 29 % of travel with it" in why
+    assert '"Enter readings" with "sag 56.0 mm"' in why
     assert told(path, "wallows", "coil")["sag_first"] == []
     off = demo_job().with_value(("measured",), {**measured, "gauge": "150 psi"})
     (gauge,) = told(written(tmp_path, off), "wallows", "air")["sag_first"]
-    assert "set the pressure right first" in gauge
+    assert "Pressure is off too: correct it first" in gauge
     within = demo_job().with_value(("measured",), {**measured, "sag": "43 mm"})
     assert told(written(tmp_path, within), "wallows", "air")["sag_first"] == []
 

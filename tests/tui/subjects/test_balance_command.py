@@ -9,6 +9,7 @@ import pytest
 
 from tests.tui.job.two_ends import BIKE, REAR
 from tui.job.answer import answer_job
+from tui.job.figures import figure_named
 from tui.job.files import toml_text
 from tui.job.wheels import wheel_job
 from tui.subjects.answers import answer_object
@@ -25,7 +26,7 @@ def test_the_front_stands_beside_the_rear_in_the_object() -> None:
 
 def test_one_wheel_has_neither_front_nor_balance() -> None:
     assert not {"front", "balance"} & answer_object(answer_job(REAR)).keys()
-    assert "Both ends" not in report(answer_job(REAR))
+    assert "Front and rear" not in report(answer_job(REAR))
     assert "Rear wheel" not in report(answer_job(REAR))
 
 
@@ -59,13 +60,13 @@ def test_the_balance_holds_every_pair_and_what_to_change() -> None:
 
 def test_the_report_goes_from_the_rear_to_the_front_to_both() -> None:
     lines = report(answer_job(BIKE)).splitlines()
-    places = [lines.index(head) for head in ("Rear wheel", "Front wheel", "Both ends")]
+    places = [lines.index(head) for head in ("Rear wheel", "Front wheel", "Front and rear")]
     assert places == sorted(places)
     both = "\n".join(lines[places[2] :])
     assert "Rear coil, front fork air" in both
     assert "Sag: rear 29.0 %, front 22.0 %, front over rear 0.76" in both
-    assert "To agree in sag set the front to " in both
-    assert "Caution: Never above the limit on the label" in both
+    assert "To match sag, set the front to " in both
+    assert "Caution: Never above max pressure" in both
     assert "nan" not in both
 
 
@@ -79,16 +80,16 @@ def test_a_spacer_count_says_whether_it_agrees() -> None:
     assert spaced["agrees"] is False
     assert abs(spaced["then"]["bottom_ratio"] - wanted) > 0.02 * wanted
     assert all(change["agrees"] for change in changes if change is not spaced)
-    said = report(packed)
-    assert "To come nearest in end over load, without agreeing, set the front to " in said
-    assert "To agree in end over load set the front" not in said.split("Rear coil, front fork coil")[0]
+    said, label = report(packed), figure_named("bottom_ratio").label
+    assert f"Nearest in {label}, no match: set the front to " in said
+    assert f"To match {label}, set the front" not in said.split("Rear coil, front fork coil")[0]
 
 
 def test_the_report_refers_to_no_mark() -> None:
     low = BIKE.with_value(("front", "setup", 0, "max_pressure"), "40 psi")
     said = report(answer_job(low))
-    assert ", above the max pressure on the label: then" in said
-    assert "Caution: A setting beyond a limit is told for comparison only" in said
+    assert ", above max pressure:" in said
+    assert "Caution: A setting beyond a limit is for comparison only" in said
     assert "mark" not in said
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 from pathlib import Path
 
 import numpy as np
@@ -10,7 +11,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tui.subjects.leverage import LeverageRead, kept_words, leverage_in
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.faults import UnusableJob
+from tui.job.wheels import wheel_job
+from tui.shop_units import IMPERIAL, USUAL, ShopUnits
+from tui.subjects.leverage import LeverageRead, closing_takes, kept_words, leverage_in
 from tui.tables.heads import LEVERAGE
 from tui.tables.questions import ColumnsUnclear, UnitsMissing, told_in
 from tui.tables.source import LARGEST, UnusableReadings, decoded, text_of_file
@@ -131,26 +137,26 @@ def test_invented_files(text: str, travel: float, stroke: float | None, ratio: f
 def test_what_is_not_said_is_asked_for() -> None:
     with pytest.raises(ColumnsUnclear, match="which of 2 columns are wheel travel, shock stroke or leverage"):
         read(BARE)
-    with pytest.raises(UnitsMissing, match="the unit of the wheel travel is not said"):
+    with pytest.raises(UnitsMissing, match="the unit of the wheel travel is not given"):
         read(BARE, "travel 1, ratio 2")
     assert read(BARE, "travel 1, ratio 2", "mm").wheel_travel == 150.0
     assert read(BARE, "ratio 2 stroke 1", "mm,mm").stroke == 150.0
     with pytest.raises(
-        ColumnsUnclear, match='columns 1 and 2 are both wheel travel: there are 1 "wheel left"'
+        ColumnsUnclear, match='columns 1 and 2 are both wheel travel: columns are 1 "wheel left"'
     ):
         read("wheel left;wheel right;ratio\n0;0;3\n9;9;2")
-    with pytest.raises(UnitsMissing, match="the units of wheel travel and shock stroke are not said"):
+    with pytest.raises(UnitsMissing, match="the units of wheel travel and shock stroke are not given"):
         read("wheel;shock\n0;0\n1;1")
 
 
 @pytest.mark.parametrize(
     ("columns", "units", "said"),
     [
-        ("travel 1", "", '"travel 1" is not travel and stroke and ratio or travel and ratio or'),
-        ("travel 1 ratio 7", "mm", "there is no column 7; 1 to 2 are accepted"),
-        ("travel 1 ratio 0", "mm", "there is no column 0; 1 to 2 are accepted"),
-        ("travel 1 ratio 2", "kg", '"kg" is no unit of wheel travel; one of mm, cm, m, in is accepted'),
-        ("travel 1 ratio 2", "mm,mm,mm", '"mm,mm,mm" is not the units of wheel travel and shock stroke'),
+        ("travel 1", "", '"travel 1" cannot be read; use travel and stroke and ratio or travel and ratio or'),
+        ("travel 1 ratio 7", "mm", "there is no column 7; use 1 to 2"),
+        ("travel 1 ratio 0", "mm", "there is no column 0; use 1 to 2"),
+        ("travel 1 ratio 2", "kg", '"kg" is not a unit of wheel travel; use one of mm, cm, m, in'),
+        ("travel 1 ratio 2", "mm,mm,mm", '"mm,mm,mm" is not units of wheel travel and shock stroke'),
     ],
 )
 def test_what_is_told_wrongly(columns: str, units: str, said: str) -> None:
@@ -160,16 +166,16 @@ def test_what_is_told_wrongly(columns: str, units: str, said: str) -> None:
 @pytest.mark.parametrize(
     ("rows", "said"),
     [
-        ("5;2.8\n150;2.4", "line 2: wheel travel begins at 5 mm; rows from full extension on, 0 mm, are"),
+        ("5;2.8\n150;2.4", "line 2: wheel travel begins at 5 mm; use rows from full extension on, 0 mm"),
         ("0;2.8\n60;2.6\n60;2.5\n150;2.4", "line 4: wheel travel 60 mm is not above the 60 mm before it"),
         ("0;2.8\n90;2.6\n60;2.5\n150;2.4", "line 4: wheel travel 60 mm is not above the 90 mm before it"),
-        ("0;28\n150;2.4", "line 2: leverage ratio 28; 0.1 to 10 is accepted"),
-        ("0;2.8\n1500;2.4", "line 3: wheel travel 1500 mm; 0 to 600 mm is accepted"),
-        ("-5;2.8\n150;2.4", "line 2: wheel travel -5 mm; 0 to 600 mm is accepted"),
-        ("0;0.36\n150;0.41", "no ratio is above 0.41: that is stroke over travel; wheel travel over shock"),
-        ("0;2.8", "1 rows; at least 2 are accepted"),
-        ("0;2.8\nx;2.6\n150;2.4", 'line 3: "x" is no number; a number is accepted'),
-        ("0;2.8\n75\n150;2.4", "line 3: a number is missing; a number is accepted"),
+        ("0;28\n150;2.4", "line 2: leverage ratio 28; use 0.1 to 10"),
+        ("0;2.8\n1500;2.4", "line 3: wheel travel 1500 mm; use 0 to 600 mm"),
+        ("-5;2.8\n150;2.4", "line 2: wheel travel -5 mm; use 0 to 600 mm"),
+        ("0;0.36\n150;0.41", "no ratio is above 0.41: that is stroke over travel; use wheel travel over"),
+        ("0;2.8", "1 rows; use at least 2"),
+        ("0;2.8\nx;2.6\n150;2.4", 'line 3: "x" is not a number; use a number'),
+        ("0;2.8\n75\n150;2.4", "line 3: a number is missing; use a number"),
     ],
 )  # fmt: skip
 def test_every_fault_has_its_line(rows: str, said: str) -> None:
@@ -178,13 +184,13 @@ def test_every_fault_has_its_line(rows: str, said: str) -> None:
 
 def test_pairs_and_strokes_that_cannot_be() -> None:
     head = "wheel travel [mm];shock stroke [mm]\n"
-    assert refused(head + "0;0\n50;18\n150;58") == ("3 rows; at least 4 are accepted",)
+    assert refused(head + "0;0\n50;18\n150;58") == ("3 rows; use at least 4",)
     assert "turns back" in refused(head + "0;0\n50;30\n100;50\n150;50.01\n200;50.02")[0]
     assert (
         "line 5: shock stroke 30 mm is not above" in refused(head + "0;0\n50;18\n100;38\n150;30\n200;70")[0]
     )
     tall = "shock stroke [mm];ratio\n0;9\n90;9"
-    assert refused(tall) == ("the wheel travel comes to 810 mm; up to 600 mm is accepted",)
+    assert refused(tall) == ("the wheel travel comes to 810 mm; use up to 600 mm",)
 
 
 def test_thousands_that_may_be_decimals_are_asked_about() -> None:
@@ -200,7 +206,7 @@ def test_more_rows_than_a_job_has_are_thinned_and_ends_kept() -> None:
     rows = "\n".join(f"{w:.3f};{2.8 - 0.003 * w:.5f}" for w in travel)
     found = read("wheel travel [mm];ratio\n" + rows)
     assert (found.rows, found.kept) == (3001, 1000)
-    assert kept_words(found) == "1000 of the rows are kept, evenly spread: a job takes no more"
+    assert kept_words(found) == "1000 of the rows are kept, evenly spaced: a job takes no more"
     assert found.columns["travel_mm"][0] == 0.0
     assert found.columns["travel_mm"][-1] == found.wheel_travel == 150.0
     assert found.columns["ratio"] == pytest.approx(
@@ -213,13 +219,13 @@ def test_more_rows_than_a_job_has_are_thinned_and_ends_kept() -> None:
     [
         (b"", "no line with two numbers"),
         (b"wheel travel [mm];ratio\n", "no line with two numbers"),
-        (b"PK\x03\x04rest", "a spreadsheet as its own program keeps it; a table saved as CSV is accepted"),
-        (bytes(range(256)) * 40, "no text; a table saved as CSV is accepted"),
-        (b"1;" * 4000, f"line 1: 4000 columns; at most {MOST_COLUMNS} are accepted"),
-        (b"1;" * 1_000_000, "line 1: 2000000 characters; at most 10000 in a line are accepted"),
-        (b"1;2\n" * 50_001, "50001 lines; at most 50000 are accepted"),
+        (b"PK\x03\x04rest", "a spreadsheet file; use a table saved as CSV"),
+        (bytes(range(256)) * 40, "not text; use a table saved as CSV"),
+        (b"1;" * 4000, f"line 1: 4000 columns; use at most {MOST_COLUMNS}"),
+        (b"1;" * 1_000_000, "line 1: 2000000 characters; use at most 10000 in a line"),
+        (b"1;2\n" * 50_001, "50001 lines; use at most 50000"),
         (b"\x1b[2J;\x1b]0;x\x07\n\x1b;\x1b", "no line with two numbers"),
-        (b" " * (LARGEST + 1), "larger than 8 MB; a table saved as CSV is accepted"),
+        (b" " * (LARGEST + 1), "larger than 8 MB; use a table saved as CSV"),
     ],
 )  # fmt: skip
 def test_hostile_files_are_refused_in_a_line(data: bytes, said: str, tmp_path: Path) -> None:
@@ -252,3 +258,34 @@ def test_no_text_of_its_letters_is_a_traceback(text: str) -> None:
         kept, lines = 2, unusable.lines
     assert kept > 1
     assert all(line.isprintable() for line in lines)
+
+
+REAR = wheel_job(demo_job(), "rear")
+
+
+@pytest.mark.parametrize("stroke", ["55 mm", "58 mm", "62.5 mm", "65 mm"])
+@pytest.mark.parametrize("units", [USUAL, IMPERIAL], ids=["usual", "imperial"])
+def test_each_line_that_closes_a_frame_does_when_it_is_taken(stroke: str, units: ShopUnits) -> None:
+    job = REAR.with_value(("frame", "stroke"), stroke)
+    takes = closing_takes(job, units)
+    assert [take.values[0][0][-1] for take in takes][-1] == "wheel_travel"
+    for take in takes:
+        assert "\u2192" in take.text
+        frame = answer_job(take.into(job)).answer.frame
+        # As fine as it is written: a hundredth of a ratio or of an inch of travel.
+        assert abs(frame.closure_error) < 2e-3
+
+
+def test_the_fault_of_a_frame_that_does_not_close_says_what_fits() -> None:
+    with pytest.raises(UnusableJob) as unusable:
+        answer_job(REAR.with_value(("frame", "stroke"), "55 mm"))
+    [fault] = unusable.value.faults
+    assert re.search(
+        r"it fits with end ratio 3\.\d\d, mid ratio 2\.\d\d or wheel travel 135\.\d mm$", fault.accepted
+    )
+
+
+def test_nothing_closes_a_frame_that_closes_or_lacks_a_number() -> None:
+    assert closing_takes(REAR, USUAL) == ()
+    assert closing_takes(REAR.without(("frame", "leverage", "start")), USUAL) == ()
+    assert closing_takes(REAR.with_value(("frame", "stroke"), "x"), USUAL) == ()

@@ -52,13 +52,13 @@ def test_columns_and_units_may_be_told(file: Path, capsys: Printed) -> None:
 @pytest.mark.parametrize(
     ("text", "words", "said"),
     [
-        ("1 2\n3 4", [], "leverage ratio is not said: there are 1, 2; a line such as wheel travel [mm], "),
-        ("1 2\n3 4", [], 'is accepted, and so is --columns "travel 1, ratio 2"'),
-        ("travel;ratio\n0;2\n9;1", [], "the unit of the wheel travel is not said"),
-        ("travel;ratio\n0;2\n9;1", [], "and so is --units mm,mm"),
-        ("travel;ratio\n0;2\n9;1", ["--units", "kg"], '"kg" is no unit of wheel travel'),
-        ("travel;ratio\n0;2\n9;1", ["--columns", "x"], '"x" is not travel and stroke and ratio or'),
-        ("travel mm;ratio\n0;2\n9;\x1b[1m", [], 'line 3: "[1m" is no number'),
+        ("1 2\n3 4", [], "is unclear: columns are 1, 2; add a header such as wheel travel [mm], "),
+        ("1 2\n3 4", [], 'or --columns "travel 1, ratio 2"'),
+        ("travel;ratio\n0;2\n9;1", [], "the unit of the wheel travel is not given"),
+        ("travel;ratio\n0;2\n9;1", [], "or --units mm,mm"),
+        ("travel;ratio\n0;2\n9;1", ["--units", "kg"], '"kg" is not a unit of wheel travel'),
+        ("travel;ratio\n0;2\n9;1", ["--columns", "x"], '"x" cannot be read; use travel and stroke and'),
+        ("travel mm;ratio\n0;2\n9;\x1b[1m", [], 'line 3: "[1m" is not a number'),
         ("", [], "no line with two numbers"),
     ],
 )  # fmt: skip
@@ -76,4 +76,4 @@ def test_what_cannot_be_is_one_line_on_standard_error(
 
 def test_a_file_that_is_not_there(tmp_path: Path, capsys: Printed) -> None:
     assert main(["table", str(tmp_path / "none.csv")]) == 2
-    assert "no such file or directory; a table saved as CSV is accepted" in capsys.readouterr().err
+    assert "no such file or directory; use a table saved as CSV" in capsys.readouterr().err

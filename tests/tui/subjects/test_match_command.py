@@ -55,13 +55,15 @@ def with_written(setup: int, change: dict[str, Any]) -> Job:
 
 def test_air_is_set_like_the_coil(job: str, capsys: Said) -> None:
     said = told(capsys, job)
-    assert said.startswith("air set like coil set pressure: 205 psi to 184 psi positive spacers: 1 to 0")
-    assert "of the static load" in said
-    assert "Furthest off 1132 N at 148.0 mm of travel, firmer" in said
+    assert said.startswith(
+        "air matched to coil set pressure: 205 psi \u2192 184 psi positive spacers: 1 \u2192 0"
+    )
+    assert "of static load" in said
+    assert "of wheel travel, most at 148.0 mm: 1132 N firmer" in said
     assert "Searched: Positive spacers 0 to 7; negative spacers 0 to 5; set pressure up to 320 psi" in said
-    assert "On a bound of the search: positive spacers (lowest)." in said
+    assert "At the limit of the search: positive spacers (lowest)." in said
     assert "Caution: Unloaded it rests 0.3 mm into its stroke" in said
-    assert "never above the limit on the label" in said
+    assert "never above max pressure" in said
 
 
 @pytest.mark.parametrize(("goal", "using"), [("coil", "air"), ("air", "coil")])
@@ -92,10 +94,10 @@ def test_wants_are_met_or_it_says_which_is_not(job: str, capsys: Said) -> None:
     assert float(figures.support_50) == pytest.approx(read["wants"][0]["found"], rel=1e-9)
     assert float(figures.support_50) >= 1.55 * 0.9999
     said = told(capsys, job, "--with", "air", "--want", "support_50 >= 1,7", "--want", "bottom_ratio=4.3")
-    assert said.startswith("air for 29.0 % sag of travel")
+    assert said.startswith("air for 29.0 % sag (travel)")
     assert "support_50 at least 1.7:" in said
-    assert "bottom_ratio just 4.3: 7.172, not reached; the nearest allowed is 7.172" in said
-    assert "In the way:" in said
+    assert "bottom_ratio just 4.3: 7.172, not met; best possible 7.172" in said
+    assert "Limited by" in said
 
 
 def test_a_share_may_be_a_percentage(job: str, capsys: Said) -> None:
@@ -106,15 +108,15 @@ def test_a_share_may_be_a_percentage(job: str, capsys: Said) -> None:
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (("--goal", "cail"), 'goal: no setup is named "cail"; --goal with one of "coil", "air", "fork"'),
-        (("--with", "fork"), 'with: no setup is named "fork"; --with with one of "coil", "air" is accepted'),
-        (("--goal", "fork"), "with: the target setup is the only one of its end"),
+        (("--goal", "cail"), 'goal: no setup is named "cail"; use --goal with one of "coil", "air", "fork"'),
+        (("--with", "fork"), 'with: no setup is named "fork"; use --with with one of "coil", "air"'),
+        (("--goal", "fork"), "with: the target setup is the only setup at this wheel"),
         (("--want", "support=2"), 'want: no figure is called "support"; use support_'),
         (("--want", "support_50"), 'want: "support_50" cannot be read; use "support_50>=1.7"'),
-        (("--want", "support_50>=1.2.3"), 'want: "1.2.3" is no number'),
+        (("--want", "support_50>=1.2.3"), 'want: "1.2.3" is not a number'),
         (
             ("--want", "support_50>=1", "--goal", "coil"),
-            "want: given beside --goal; one of the two is accepted",
+            "want: given with --goal; use one of the two",
         ),
         (("--goal", "coil", "--with", "coil"), "with: the target setup itself"),
     ],
@@ -125,15 +127,12 @@ def test_what_cannot_be_asked_is_told(job: str, capsys: Said, arguments: tuple[s
 
 def test_a_goal_that_does_not_settle_and_a_job_with_faults_are_refused(tmp_path: Path, capsys: Said) -> None:
     stiff = written(tmp_path, REAR.with_value(("setup", 0, "rate"), "900 N/mm"))
-    assert "goal: The target setup does not settle under the rider" in refused(capsys, stiff)
+    assert "goal: The target setup has no sag under this rider" in refused(capsys, stiff)
     broken = written(tmp_path, REAR.with_value(("frame", "stroke"), "6 mm"))
     assert "frame.stroke" in refused(capsys, broken)
     low = written(tmp_path, REAR.with_value(("setup", 1, "max_pressure"), "20 psi"))
     said = refused(capsys, low, "--with", "air", "--want", "support_50>=1")
-    assert (
-        "with: Nothing to offer: every setting with this sag needs more than the max pressure of 20 psi"
-        in said
-    )
+    assert "with: No setting reaches this: this sag needs more than the max pressure of 20 psi" in said
 
 
 def test_what_is_beyond_the_gas_law_is_not_reached(job: str, capsys: Said) -> None:
@@ -143,16 +142,18 @@ def test_what_is_beyond_the_gas_law_is_not_reached(job: str, capsys: Said) -> No
     assert want["found"] == want["alone"] < 1.8
     assert read["promised"]["peak_pressure_psi"] < 1740
     said = told(capsys, job, "--with", "air", "--want", "slow_support_50>=1.8")
-    assert f"not reached; the nearest allowed is {want['alone']:.4g}" in said
+    assert f"not met; best possible {want['alone']:.4g}" in said
 
 
 def test_support_above_the_sag_does_not_exist(job: str, capsys: Said) -> None:
     read = found(capsys, job, "--with", "air", "--want", "support_25>=1")
     assert (read["wants"][0]["exists"], read["wants"][0]["found"]) == (False, None)
     said = told(capsys, job, "--with", "air", "--want", "support_25>=1")
-    assert "support_25 at least 1: does not exist at this sag Nothing of it exists at this sag." in said
+    assert (
+        "support_25 at least 1: does not exist at this sag None of these figures exists at this sag." in said
+    )
     both = told(capsys, job, "--with", "air", "--want", "support_25>=1", "--want", "support_50>=1.5")
-    assert "The rest is met; support_50 has the least to spare." in both
+    assert "The rest is met; support_50 has least margin." in both
 
 
 def test_bounds_are_told_and_what_sits_on_one(job: str, capsys: Said) -> None:
@@ -166,4 +167,4 @@ def test_bounds_are_told_and_what_sits_on_one(job: str, capsys: Said) -> None:
     assert read["promised"]["rest_stroke_mm"] <= 1.0
     said = told(capsys, job, "--volumes")
     assert "Positive volume 78.4 to 145.6 cm3 (70 to 130 % of the typed volume)" in said
-    assert "On a bound of the search: positive volume (highest)." in said
+    assert "At the limit of the search: positive volume (highest)." in said

@@ -72,21 +72,21 @@ def test_friction_that_is_not_told_is_said_on_both(
     file.write_text(csv_of(one_way(0)))
     words = ["fit", job, "--setup", names[0], "--readings", str(file)]
     report, found = said(words, capsys)
-    assert "do not tell friction: taken as 30 N, the middle of 0 to 60 N (rule of thumb)" in report
-    assert "Say it with --friction 15N" in report
+    assert "cannot separate friction: taken as 30 N, the middle of 0 to 60 N (rule of thumb)" in report
+    assert "Enter it with --friction 15N" in report
     assert "preload -0.127 mm" in report
     assert found["friction"] == {"from": "unknown", "n": 30.0, "off_n": 30.0}
     preload = found["parameters"]["preload_mm"]
     assert preload["per_n_of_friction"] == pytest.approx(-0.0127, rel=1e-2)
     assert preload["error_of_tool"]["friction"] == pytest.approx(0.220, rel=1e-2)
     report, found = said([*words, "--friction", "3 lbf"], capsys)
-    assert "do not tell friction: 13 N as typed" in report
+    assert "cannot separate friction: 13 N as typed" in report
     assert found["friction"] == {"from": "typed", "n": pytest.approx(13.345, rel=1e-4), "off_n": 0.0}
     less = found["parameters"]["preload_mm"]
     assert less["value"] == pytest.approx(preload["value"] + (30 - 13.345) * 0.0127, rel=1e-2)
     assert less["standard_error"] < preload["standard_error"] / 2
     report, found = said([*words, "--friction", "setup"], capsys)
-    assert "14 N as the setup has it" in report
+    assert "14 N from the setup" in report
     assert found["friction"]["from"] == "setup"
 
 
@@ -97,7 +97,7 @@ def test_errors_bends_and_what_is_left_out_are_said_on_both(
     file.write_text(csv_of(bent(0)))
     report, found = said(["fit", job, "--setup", names[0], "--readings", str(file)], capsys)
     assert report.splitlines()[1].startswith("  rate: ")
-    assert "bend in a way that a straight coil does not" in report
+    assert "bend as those of a linear coil do not" in report
     assert found["shape"]["verdict"] == "bent"
     assert found["shape"]["said"][0] in report
     assert [side["way"] for side in found["shape"]["sides"]] == ["in", "out"]
@@ -108,7 +108,7 @@ def test_errors_bends_and_what_is_left_out_are_said_on_both(
     assert found["friction"]["n"] == found["parameters"]["friction_n"]["value"]
     file.write_text(csv_of_demo(1))
     report, found = said(["fit", job, "--setup", names[1], "--readings", str(file)], capsys)
-    assert "The residuals scatter by chance" in report
+    assert "The residuals are random" in report
     assert "1 reading at a turning point" in report
     assert (found["shape"]["verdict"], found["shape"]["said"]) == ("chance", [])
     assert found["left_out"] == {"past_stroke_mm": [], "turning_points": 1}
@@ -154,18 +154,21 @@ def test_the_front_is_found_by_name(tmp_path: Path, capsys: Printed) -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (["--sag", "45mm"], "setup: the job has more than one setup; --setup with one of"),
-        (["--setup", "no\x1b", "--sag", "45mm"], 'setup: no setup is named "no\\x1b"; --setup with one of'),
-        (["--setup", "{air}"], "readings: not one kind of them; --readings FILE, or"),
-        (["--setup", "{air}", "--before", "200psi"], "readings: not one kind of them"),
+        (["--sag", "45mm"], "setup: the job has more than one setup; use --setup with one of"),
+        (
+            ["--setup", "no\x1b", "--sag", "45mm"],
+            'setup: no setup is named "no\\x1b"; use --setup with one of',
+        ),
+        (["--setup", "{air}"], "readings: give one of: --readings FILE;"),
+        (["--setup", "{air}", "--before", "200psi"], "readings: give one of"),
         (["--setup", "{air}", "--sag", "0.3"], "write 30 % or 45 mm"),
         (["--setup", "{air}", "--sag", "900mm"], "readings: A sag of 900.0 mm is not between 0 and"),
         (["--setup", "{air}", "--readings", "none.csv"], "readings: none.csv: no such file or directory"),
-        (["--setup", "{air}", "--readings", "{bad}"], 'line 2: "x" is no number; a number is accepted'),
-        (["--setup", "{air}", "--readings", "{bare}"], "the units of stroke and force are not said"),
+        (["--setup", "{air}", "--readings", "{bad}"], 'line 2: "x" is not a number; use a number'),
+        (["--setup", "{air}", "--readings", "{bare}"], "the units of stroke and force are not given"),
         (
             ["--setup", "{air}", "--readings", "{bare}", "--units", "mm"],
-            '"mm" is not the units of stroke and force',
+            '"mm" is not units of stroke and force',
         ),
         (["--setup", "{air}", "--readings", "{bare}", "--units", "mm,N"], "are too few"),
         (["--setup", "{air}", "--sag", "45mm", "--pressure", "9 mm"], "setup.1.pressure: "),
@@ -173,7 +176,7 @@ def test_the_front_is_found_by_name(tmp_path: Path, capsys: Printed) -> None:
         (["--setup", "{air}", "--readings", "{loop}", "--friction", "9 mm"], "is no unit of force; use a"),
         (
             ["--setup", "{air}", "--readings", "{loop}", "--friction", "9N"],
-            "leave out the friction typed with",
+            "leave out the friction entered with",
         ),
     ],
 )
@@ -213,7 +216,7 @@ def test_a_solved_pressure_names_the_option_that_says_it(
     bike = demo_set().with_value(("setup", 1, "pressure"), "solve")
     words = ["fit", file_of(bike, tmp_path), "--setup", names[1], "--sag", "45mm"]
     assert main(words) == 2
-    assert "must be known: say it with --pressure 190psi." in capsys.readouterr().err
+    assert "Enter the pressure they were measured at with --pressure 190psi." in capsys.readouterr().err
     assert main([*words, "--pressure", "190psi", "--json"]) == 0
     known = json.loads(capsys.readouterr().out)
     assert known["gauge_of_record_psi"] is None

@@ -71,12 +71,12 @@ def test_words_and_units_above_say_what_a_column_is(
 
 def test_units_that_are_not_said_are_asked_for() -> None:
     bare = "\n".join(";".join(row) for row in POINT)
-    with pytest.raises(UnitsMissing, match="the units of stroke and force are not said"):
+    with pytest.raises(UnitsMissing, match="the units of stroke and force are not given"):
         parsed(bare)
-    with pytest.raises(UnitsMissing, match="the unit of the force is not said"):
+    with pytest.raises(UnitsMissing, match="the unit of the force is not given"):
         parsed("stroke mm;force\n" + bare)
     assert is_same(parsed(bare, "mm,N"))
-    with pytest.raises(UnusableReadings, match='"psi" is no unit of force'):
+    with pytest.raises(UnusableReadings, match='"psi" is not a unit of force'):
         parsed(bare, "mm,psi")
 
 
@@ -84,10 +84,10 @@ def test_columns_that_are_not_said_are_asked_for() -> None:
     three = "1;0;120\n2;10.5;900\n3;20;1710.25\n4;9.5;780"
     with pytest.raises(ColumnsUnclear) as caught:
         parsed(three)
-    assert "there are 1, 2, 3" in caught.value.lines[0]
-    assert caught.value.asks.endswith("Say it like stroke 1, force 2")
+    assert "columns are 1, 2, 3" in caught.value.lines[0]
+    assert caught.value.asks.endswith("Answer like stroke 1, force 2")
     told = caught.value.told(Told(), "force 3 stroke 2")
-    with pytest.raises(UnitsMissing, match="the units of stroke and force are not said") as units:
+    with pytest.raises(UnitsMissing, match="the units of stroke and force are not given") as units:
         loop_in(table_of(three, "x"), told)
     told = units.value.told(told, "mm N")
     assert is_same(loop_in(table_of(three, "x"), told))
@@ -110,7 +110,7 @@ def test_invented_testers(text: str) -> None:
 
 def test_a_number_that_may_be_two_is_told_and_not_guessed() -> None:
     said = lines_of("stroke mm;force N\n0;120\n10;1,234\n20;2,345")
-    assert said[0] == 'line 3: "1,234" may be thousands or decimals; 1234 or 1.234 is accepted'
+    assert said[0] == 'line 3: "1,234" may be thousands or decimals; use 1234 or 1.234'
     assert parsed("stroke mm;force N\n0,5;120\n10;1.234").loop.force[1] == 1234.0
     assert parsed("stroke mm;force N\n0.5;120\n10;1,234").loop.force[1] == 1234.0
     assert parsed("stroke mm;force N\n0;120,125\n10;1,234").loop.force[1] == 1.234
@@ -125,12 +125,12 @@ def lines_of(text: str) -> tuple[str, ...]:
 def test_every_fault_is_told_by_its_line() -> None:
     text = "stroke mm;force N\n0;120\n5;abc\n\n10;900\n15\n20;\x1b[31m1"
     assert lines_of(text) == (
-        'line 3: "abc" is no number; a number is accepted',
-        "line 6: a number is missing; a number is accepted",
-        'line 7: "[31m1" is no number; a number is accepted',
+        'line 3: "abc" is not a number; use a number',
+        "line 6: a number is missing; use a number",
+        'line 7: "[31m1" is not a number; use a number',
     )
     many = lines_of("stroke mm;force N\n0;1\n" + "5;x\n" * 40)
-    assert many[-1] == "and 28 lines more like these"
+    assert many[-1] == "and 28 more lines like these"
     assert len(many) == 13
 
 
@@ -139,9 +139,9 @@ def test_every_fault_is_told_by_its_line() -> None:
     [
         ("", "no line with two numbers"),
         ("stroke;force", "no line with two numbers"),
-        ("1;2;3\n4;5;6", "which of 3 columns are stroke and force is not said"),
+        ("1;2;3\n4;5;6", "which of 3 columns are stroke and force is unclear"),
         ("force up N;force down N;stroke mm\n1;2;3", "columns 1 and 2 are both force"),
-        ("stroke mm;force N\n" + "1;2\n" * (MOST + 1), f"at most {MOST} are accepted"),
+        ("stroke mm;force N\n" + "1;2\n" * (MOST + 1), f"use at most {MOST}"),
     ],
 )
 def test_what_is_no_table_of_readings(text: str, said: str) -> None:

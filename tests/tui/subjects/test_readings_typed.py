@@ -130,7 +130,7 @@ def test_other_lines_are_somebody_elses() -> None:
     [
         ("0 120; 10", 'reading 2: "10" is not two numbers; use a stroke in mm and a force in N'),
         ("0 120; a b; 3 c", 'reading 2: "a b"'),
-        ("friction 15;", "no reading is typed; 0 120; 10 900"),
+        ("friction 15;", "no measurement entered; use 0 120; 10 900"),
         ("0 120; friction 15; 10 900", 'reading 2: "friction 15" is not two numbers'),
         ("0 120; 10 900; friction lots", 'friction: "lots" is not a number with a unit; use a force such as'),
         ("before 200 psi after 170 mm", '"mm" is no unit of pressure'),

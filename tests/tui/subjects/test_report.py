@@ -28,7 +28,7 @@ def test_each_setup_says_what_it_is_set_to_and_where_it_settles() -> None:
     assert re.fullmatch(r"Spring rate: \d+ lbf/in, that is \d+\.\d N/mm, solved for the target", rate)
     (pressure,) = starting("Set pressure")
     assert re.fullmatch(
-        r"Set pressure at full length: \d+ psi, that is \d+\.\d bar, solved for the target", pressure
+        r"Set pressure at full extension: \d+ psi, that is \d+\.\d bar, solved for the target", pressure
     )
     assert starting("Sag at the wheel") == ["Sag at the wheel: 42.9 mm, 29.0 % of travel"] * 2
 
@@ -40,14 +40,18 @@ def test_typed_values_are_told_from_solved_ones() -> None:
 
 
 def test_coils_to_buy_filling_and_spacers_are_listed() -> None:
-    assert [line.split(":")[0] for line in lines() if "of preload hits the target" in line] == [
+    assert [line.split(":")[0] for line in lines() if "gives the target" in line] == [
         "375 lbf/in",
         "400 lbf/in",
     ]
     rounds = starting("After round")
     assert len(rounds) >= 2
     assert starting("It holds after") == [f"It holds after {len(rounds)} rounds"]
-    assert [line for line in lines() if re.match(r"1: set \d+ psi, peak \d+ psi, \d+ N at the wheel", line)]
+    assert [
+        line
+        for line in lines()
+        if re.match(r"1: set \d+ psi, peak \d+ psi, bottom-out \d+ N at the wheel", line)
+    ]
 
 
 def test_cautions_stand_with_their_setup() -> None:
@@ -106,5 +110,5 @@ def test_long_names_and_titles_are_shortened_in_the_report_only() -> None:
 
 def test_without_friction_no_band_is_told() -> None:
     bare = DEMO.without(("setup", 0, "friction")).without(("setup", 1, "friction"))
-    assert not any("Seal friction" in line for line in lines(bare))
-    assert any("Seal friction" in line for line in lines(DEMO))
+    assert not any("within seal friction" in line for line in lines(bare))
+    assert any("within seal friction" in line for line in lines(DEMO))

@@ -98,15 +98,15 @@ def test_the_front_has_its_own_inputs(job: Path) -> None:
 @pytest.mark.parametrize(
     ("over", "said"),
     [
-        ("rider_mass", 'over: "rider_mass" cannot be read; NAME=FROM..TO'),
-        ("rider_mas=50kg..60kg", "over.rider_mas: no number of this job; one of rider_mass,"),
-        ("head_angle=62deg..66deg", "over.head_angle: no number of this job"),
+        ("rider_mass", 'over: "rider_mass" cannot be read; use NAME=FROM..TO'),
+        ("rider_mas=50kg..60kg", "over.rider_mas: not a number of this job; use one of rider_mass,"),
+        ("head_angle=62deg..66deg", "over.head_angle: not a number of this job"),
         ("sag=0.2..0.3", "over.sag: "),
         ("sag=0.2..0.3", "write 20 %"),
         ("rider_mass=50psi..60psi", "over.rider_mass: "),
         ("rider_mass=-5kg..60kg", "out of range"),
         ("rider_mass=60kg..50kg", "60kg is not below 50kg"),
-        ("rider_mass=50kg..60kg:1", "1 is no count; 2 to 1000 is accepted"),
+        ("rider_mass=50kg..60kg:1", "1 is no count; use 2 to 1000"),
         ("positive_spacers=0.5..2", "a bare whole number"),
     ],
 )
@@ -115,7 +115,7 @@ def test_ranges_that_cannot_be_used(job: Path, over: str, said: str) -> None:
 
 
 def test_other_faults(job: Path) -> None:
-    assert "the nearest known is bottom_ratio" in refused(job, [RIDERS], ["botom_ratio"])
+    assert "use bottom_ratio, the nearest" in refused(job, [RIDERS], ["botom_ratio"])
     assert "one or two different inputs" in refused(job, [RIDERS, RIDERS], ["bottom_ratio"])
     assert "at most 250000" in refused(job, ["rider_mass=50kg..60kg:1000", "sag=20%..30%:1000"], ["rate"])
     assert "no such file" in refused(job.with_name("none.toml"), [RIDERS], ["rate"])

@@ -153,19 +153,20 @@ def lines(job: Job, begin: str) -> list[str]:
 
 
 def test_the_report_says_the_band_and_what_it_comes_from() -> None:
-    coil, air = lines(DEMO, "Errors, each uniform within its ±: ")
+    coil, air = lines(DEMO, "Tool errors, each uniform within its ±: ")
     assert coil.endswith(
-        "scale ±0.5 kg each time something is weighed; rider's share ±2.0 % of the rider's mass; "
+        "scale ±0.5 kg for each weighing; rider share ±2.0 % of the rider's mass; "
         "spring rate ±5.0 %; seal friction ±14 N: the wheel stops anywhere within it"
     )
-    assert "gauge ±2 psi, one gauge for both chambers; air volumes ±1.0 cm3, each chamber by itself" in air
-    sag, end = r"sag \d\d\.\d to \d\d\.\d % of travel", r"at full travel \d\.\d\d to \d\.\d\d times the load"
-    said = f"Tolerance, nine cases in ten: {sag}, {end}"
+    assert (
+        "gauge ±2 psi, one gauge for both chambers; air volumes ±1.0 cm3, each chamber independently" in air
+    )
+    sag, end = r"sag \d\d\.\d to \d\d\.\d % of travel", r"bottom-out \d\.\d\d to \d\.\d\d x static load"
+    said = f"Tolerance, 90 % of cases: {sag}, {end}"
     assert [bool(re.fullmatch(said, line)) for line in lines(DEMO, "Tolerance, ")] == [True, True]
-    assert lines(DEMO, "Sag from each error alone") == [
-        "Sag from each error alone: spring rate ±1.3 %, rider's share ±0.9 %, seal friction ±0.3 %, "
-        "scale ±0.2 %",
-        "Sag from each error alone: rider's share ±1.1 %, seal friction ±0.9 %, gauge ±0.3 %, scale ±0.3 %, "
+    assert lines(DEMO, "Sag, each error alone") == [
+        "Sag, each error alone: spring rate ±1.3 %, rider share ±0.9 %, seal friction ±0.3 %, scale ±0.2 %",
+        "Sag, each error alone: rider share ±1.1 %, seal friction ±0.9 %, gauge ±0.3 %, scale ±0.3 %, "
         "air volumes ±0.2 %",
     ]
 
@@ -188,25 +189,25 @@ def test_pairs_that_scatter_widen_the_band_and_say_by_how_much() -> None:
     band = found["setups"][0]["tolerance"]["sag_fraction_alone"]["leverage"]
     assert band["high"] - band["low"] > 0.002
     deviation = f"{pairs['standard_deviation_mm']:.2f} mm"
-    assert lines(job, "The measured pairs") == [
-        f"The measured pairs scatter about their curve by {deviation} (standard deviation)"
+    assert lines(job, "Measured pairs") == [
+        f"Measured pairs scatter about the curve by {deviation} (standard deviation)"
     ]
-    assert "measured pairs as far as they scatter" in lines(job, "Errors, ")[0]
+    assert "measured pairs by their scatter about the curve" in lines(job, "Tool errors, ")[0]
     assert "measured pairs ±" in lines(job, "Sag from each")[0]
 
 
 def test_the_report_says_how_often_it_does_not_settle() -> None:
     stiff = DEMO.with_value(("setup", 0, "rate"), "400 N/mm").with_value(("setup", 0, "preload_turns"), 6)
-    (beyond,) = lines(stiff, "Of all that may be")
-    assert beyond == "Of all that may be, 100.0 % top out under the rider."
+    (beyond,) = lines(stiff, "Within tool errors")
+    assert beyond == "Within tool errors, 100.0 % top out under the rider."
     heavy = DEMO.with_value(("load", "rider_mass"), "450 kg").with_value(("setup", 1, "bore"), "20 mm")
-    assert len(lines(heavy.with_value(("setup", 1, "body"), "15 mm"), "Tolerance, nine")) == 1
+    assert len(lines(heavy.with_value(("setup", 1, "body"), "15 mm"), "Tolerance, 90 %")) == 1
 
 
 def test_the_report_has_other_air_for_an_air_spring() -> None:
-    assert len(lines(DEMO, "Set here, ridden there")) == 1
+    assert len(lines(DEMO, "Riding conditions")) == 1
     (cold,) = lines(DEMO, "at -15 degC")
-    starts = r"the shaft starts to move at \d+ N"
+    starts = r"breakaway at the shaft \d+ N"
     said = r"at -15 degC: the gauge reads \d+ psi, sag \d\d\.\d % of travel, " + starts
     assert re.fullmatch(said, cold)
     assert len(lines(DEMO, "at 4000 m")) == 1

@@ -52,8 +52,8 @@ def test_a_number_is_in_the_unit_it_says(text: str, units: ShopUnits, figure: st
     ("text", "said"),
     [
         ("chord_deviation>=-0.2", 'chord_deviation: "-0.2" may be a share of the whole: write -20 %'),
-        ("starting_wheel<=60 psi", '"psi" is no unit of it; use N or lbf'),
-        ("support_50>=2 N", '"N" is no unit of it; use a number without a unit'),
+        ("starting_wheel<=60 psi", '"psi" is not a unit of it; use N or lbf'),
+        ("support_50>=2 N", '"N" is not a unit of it; use a number without a unit'),
         ("starting_wheel>=1,700", '"1,700" may be thousands or decimals; write 1700 or 1.700'),
         ("natural_frequency_psi>=2", 'no figure is called "natural_frequency_psi"; use natural_frequency'),
         ("support_50", '"support_50" cannot be read; use "support_50>=1.7"'),
@@ -81,7 +81,7 @@ def test_what_became_of_a_want_is_in_the_shops_units_and_can_be_typed_again(unit
     ("figure", "said"),
     [
         ("support_25", "support_25 at least 1: does not exist at this sag"),
-        ("compression_ratio", "compression_ratio at least 1: exists for an air spring only"),
+        ("compression_ratio", "compression_ratio at least 1: air springs only"),
     ],
 )
 def test_a_figure_that_does_not_exist_says_why(figure: str, said: str) -> None:
@@ -113,5 +113,5 @@ def test_every_key_of_the_answers_figures_names_its_figure() -> None:
 
 def test_a_key_in_another_unit_names_no_figure() -> None:
     assert figure_called("natural_frequency_psi", SWEPT) is None
-    with pytest.raises(UnusableJob, match="the nearest known is natural_frequency"):
+    with pytest.raises(UnusableJob, match="use natural_frequency, the nearest"):
         figure_asked("natural_frequency_psi")

@@ -65,25 +65,25 @@ def test_wires_to_order_come_with_a_known_inner_diameter() -> None:
 @pytest.mark.slow
 def test_the_report_says_what_the_wire_makes_carries_and_weighs() -> None:
     text = report(answer_job(wired(solid_length=None, mass=None)))
-    assert "By its wire: 430 lbf/in, give or take 8.0 %; 580 g; swings by itself at 203 Hz" in text
-    assert "Wire at full stroke: 1135 MPa; limit 784 MPa as wound, 1020 MPa if set by its maker" in text
-    assert "Wire closed, all coils touching: 1324 MPa" in text
-    assert "77.2 GPa (handbook), also in use, is within the band of the rate" in text
-    ordered = r"Wire to order, chrome-silicon: 8.5 mm thick.* 1006 MPa at full stroke, 1255 MPa closed"
+    assert "From wire: 430 lbf/in ± 8.0 %; 580 g; surge frequency 203 Hz" in text
+    assert "Stress at full stroke: 1135 MPa; limit 784 MPa as wound, 1020 MPa pre-set" in text
+    assert "Stress at solid: 1324 MPa" in text
+    assert "77.2 GPa (handbook), also in use, is within the rate tolerance" in text
+    ordered = r"Wire to order, chrome-silicon: diameter 8.5 mm.* 1006 MPa at full stroke, 1255 MPa at solid"
     assert re.search(ordered, text)
-    assert "Closed, the chrome-silicon carries 1255 MPa, more than the 1018 MPa" in text
+    assert "At solid the chrome-silicon is at 1255 MPa, above the 1018 MPa" in text
     assert "Wire to order" not in report(answer_job(demo_job()))
-    assert "Solid at 79.8 mm, 10.3 mm left at full stroke where 13.4 mm is due" in text
+    assert "Solid length 79.8 mm, coil-bind clearance 10.3 mm at full stroke, minimum 13.4 mm" in text
     assert "Caution: By its wire this coil makes 430 lbf/in" in text
     assert "spring weight: coil 580 g; air 120 g (-460)" in text
     thick = report(answer_job(wired(wire_diameter="10 mm", free_length=None, solid_length=None)))
-    assert "thicker than the table of strengths goes" in thick
-    assert "Solid at 95.0 mm\n" in thick
-    assert "By its wire" not in report(answer_job(demo_job()))
+    assert "Wire above the strength table's range" in thick
+    assert "Solid length 95.0 mm\n" in thick
+    assert "From wire" not in report(answer_job(demo_job()))
 
 
 def test_the_sheet_says_the_same_of_a_measured_coil_and_nothing_of_one_that_is_not() -> None:
-    page = " ".join(plain(sheet(wired())).split())
-    assert "Wire closed, all coils touching: 1324 MPa." in page
-    assert "Closed, the chrome-silicon carries 1255 MPa, more than the 1018 MPa of a coil set by its" in page
-    assert "Wire to order" not in plain(sheet(demo_job()))
+    page = " ".join(plain(sheet(wired(), workings=True)).split())
+    assert "Stress at solid: 1324 MPa." in page
+    assert "At solid the chrome-silicon is at 1255 MPa, above the 1018 MPa of a pre-set coil" in page
+    assert "Wire to order" not in plain(sheet(demo_job(), workings=True))

@@ -8,17 +8,19 @@ from dataclasses import replace
 from functools import lru_cache
 
 from physics.answer import Answer
-from tui.bench.state import BenchState, with_job
+from tui.bench.state import LEVERAGE, BenchState, with_job
 from tui.bench.views.here import NOTHING_YET
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.tree import Raw
 from tui.kit.cells import CellRow, cells
+from tui.kit.document import Take
 from tui.kit.dressing import dressed, told
 from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.shop_units import ShopUnits
-from tui.subjects.ordering import Take, document, order_takes, taken
+from tui.subjects.leverage import closing_takes, open_document
+from tui.subjects.ordering import document, order_takes
 
 _COIL_SELECTED = "A coil is not pumped: select an air setup, or ] shows what to order."
 
@@ -54,7 +56,9 @@ def _order_here(state: BenchState) -> tuple[Answer, int, Mapping[str, Raw]] | No
 
 
 def takes_here(state: BenchState) -> tuple[Take, ...]:
-    """Return what can be taken into the selected setup of the last valid result."""
+    """Return what can be taken: for the selected setup of the last valid result, or for the leverage."""
+    if state.view == LEVERAGE:
+        return closing_takes(state.job, state.units)
     here = _order_here(state)
     return () if here is None else order_takes(here[0], here[1], state.units, here[2])
 
@@ -69,6 +73,13 @@ def order_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]
     return rows + dressed(document(answer, index, state.units, typed), width, look)
 
 
+def leverage_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
+    """Return why the frame has no leverage curve, and what would close it."""
+    takes = takes_here(state)
+    said = open_document([fault for fault in state.faults if fault.path[:1] == ("frame",)], takes)
+    return [*dressed(said, width, look), *_take_rows(state, takes, width, look)]
+
+
 def _take_rows(state: BenchState, takes: Sequence[Take], width: int, look: ChartLook) -> list[CellRow]:
     rows: list[CellRow] = []
     for place, take in enumerate(takes):
@@ -80,12 +91,12 @@ def _take_rows(state: BenchState, takes: Sequence[Take], width: int, look: Chart
 
 
 def take_selected(state: BenchState) -> BenchState:
-    """Type what is selected into the selected setup; undo removes it."""
+    """Type what is selected into the job; undo removes it."""
     takes = takes_here(state)
-    if not takes or state.is_outdated:
+    if not takes or (state.is_outdated and state.view != LEVERAGE):
         return replace(state, note="Nothing to take here.")
     take = takes[min(state.taken, len(takes) - 1)]
-    after = with_job(state, taken(state.job, state.setup, take))
+    after = with_job(state, take.into(state.job))
     return replace(after, note=f"{take.text.partition(':')[0]}: on the bench; u undoes it.")
 
 

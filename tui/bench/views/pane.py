@@ -60,6 +60,7 @@ def views() -> Mapping[str, View]:
         "sweep": View(sweep.lines, keys=sweep.KEYS),
         "map": View(sweep.map_lines, task=sweep.task, keys=sweep.KEYS),
         "spacers": View(documents.spacer_lines),
+        "leverage": View(pages.leverage_lines, as_typed=True, keys=pages.TAKE_KEYS),
         "pump": View(pages.pump_lines),
         "order": View(pages.order_lines, keys=pages.TAKE_KEYS),
         "verdict": View(pages.verdict_lines),

@@ -1,0 +1,110 @@
+"""Pages that answer first, and what is taken from them with Enter."""
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from tests.tui.bench.conftest import bench_app, started
+from tests.tui.job.two_ends import BIKE
+from tests.tui.looks import LOOK
+from tui.bench.edit import undo
+from tui.bench.state import BenchState, open_bench, show_view, shown_chart, with_answer
+from tui.bench.views.documents import balance_lines, conditions_lines
+from tui.bench.views.pages import order_lines, pump_lines, take_selected, takes_here, verdict_lines
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.job import History, Job
+from tui.job.wheels import wheel_job
+from tui.kit.cells import CellRow, text_of
+
+REAR = wheel_job(demo_job(), "rear")
+COLD = REAR.with_value(("ride", "temperature"), "0 degC")
+
+
+def bench(job: Job, view: str, setup: int = 0) -> BenchState:
+    state = with_answer(open_bench(History.starting_at(job)))
+    return show_view(replace(state, setup=setup), view)
+
+
+def lines(rows: list[CellRow]) -> list[str]:
+    """Return what stands on a page, blank lines and the names of setups left out."""
+    said = text_of(rows).splitlines()
+    return [line for line in said if line.strip() and line[0] not in "●▲◆"]
+
+
+def test_the_pump_page_begins_with_the_pressure_and_both_ways_to_it() -> None:
+    job = REAR.with_value(("setup", 1, "max_pressure"), "320 psi")
+    first, second = lines(pump_lines(bench(job, "pump", 1), 60, LOOK))[:2]
+    assert first == "205 psi. Once to 268 psi, or 4 rounds."
+    assert second.startswith(f"{LOOK.glyphs.caution} ")
+    doubted = lines(pump_lines(bench(REAR, "pump", 1), 60, LOOK))[0]
+    assert doubted == "205 psi. Once to 268 psi where the label allows it, or 4"
+
+
+def test_above_max_pressure_the_pump_page_begins_with_that() -> None:
+    job = REAR.with_value(("setup", 1, "max_pressure"), "150 psi")
+    first, *others = lines(pump_lines(bench(job, "pump", 1), 100, LOOK))
+    assert first.startswith(f"{LOOK.glyphs.caution} 205 psi is above")
+    assert not any("Pump to" in line or "Once to" in line for line in others)
+
+
+def test_the_order_page_begins_with_what_can_be_taken() -> None:
+    first = lines(order_lines(bench(REAR, "order"), 60, LOOK))[0]
+    assert "375 lbf/in, preload 2.2 turns: sag 29.0 %" in first
+
+
+def test_the_verdict_page_begins_with_it() -> None:
+    said = " ".join(lines(verdict_lines(bench(REAR, "verdict"), 60, LOOK)))
+    assert said.startswith("air, against coil: harsher on small bumps, holds up better in corners")
+
+
+def test_the_conditions_page_begins_with_what_to_pump_here_and_the_ride() -> None:
+    shown = lines(conditions_lines(bench(COLD, "conditions", 1), 78, LOOK))
+    found = re.match(r"Pump (\d+) psi here for 29\.0 % sag there \(0 degC, 350 m\)", shown[0])
+    assert found is not None
+    ride = answer_job(COLD.with_value(("setup", 1, "pressure"), f"{found[1]} psi")).answer.setups[1].ride
+    assert ride is not None
+    assert float(ride.sag_wheel_fraction) == pytest.approx(0.29, abs=0.001)
+    heads = [line for line in shown if line.isupper()]
+    assert heads[0] == "RIDING CONDITIONS"
+    at = shown.index(heads[0])
+    assert [line.split()[0] for line in shown[at + 2 : at + 4]] == ["shop", "ride,"]
+    without = lines(conditions_lines(bench(REAR, "conditions", 1), 78, LOOK))
+    assert without[0].startswith("No riding conditions entered")
+
+
+def test_both_ends_begin_with_what_to_set_to_match() -> None:
+    state = with_answer(open_bench(History.starting_at(BIKE)))
+    shown = text_of(balance_lines(show_view(state, "balance"), 78, LOOK)).splitlines()
+    # Of the front every pressure that would match is beyond the rest position allowed.
+    assert shown[2] == "No front setting within limits matches the rear."
+    assert re.match(r"To match the front, set the rear to \d+ lbf/in \(sag\), or ", shown[3])
+    assert shown.index("FRONT AND REAR") > 3
+
+
+def test_what_closes_a_frame_is_taken_and_undone() -> None:
+    refused = bench(REAR.with_value(("frame", "stroke"), "55 mm"), "leverage")
+    assert shown_chart(refused) is None
+    takes = takes_here(refused)
+    assert len(takes) == 3
+    after = with_answer(take_selected(refused))
+    assert after.job == takes[0].into(refused.job)
+    assert not after.faults
+    assert shown_chart(after) is not None
+    assert undo(after).job == refused.job
+
+
+async def test_a_refused_frame_shows_what_fits_in_place_of_the_leverage_chart() -> None:
+    async with bench_app(REAR).run_test(size=(80, 24)) as pilot:
+        shown = await started(pilot)
+        await shown.show("leverage")
+        assert "Leverage ratio" in shown.text("chart")
+        shown.screen.take(with_answer(bench(REAR.with_value(("frame", "stroke"), "55 mm"), "leverage")))
+        await pilot.pause()
+        said = " ".join(shown.text("view").split())
+        assert "the leverage turns the wheel travel into" in said
+        assert "ratio at the end 2.22 → 3.81" in said
+        await shown.press("down", "enter")
+        assert shown.state.job.get(("frame", "leverage", "middle")) == 2.81
+        assert "Leverage ratio" in shown.text("chart")
