@@ -235,9 +235,9 @@ def _doubts(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Label
     if sag is not None and sag.held:
         yield Labelled("Wheel rests within seal friction", "{} to {}".format(*sag.held))
     spread = tolerance(answered.case, index)
-    band = band_text(spread.sag, Measure.FRACTION, units)
+    band = band_text(spread.sag, Measure.FRACTION, units, spoken(answered.answer.target.of, fork))
     if band != ABSENT:
-        told = f"{band} of {spoken(answered.answer.target.of, fork)} (90 %), with friction"
+        told = f"{band} (90 %), with friction"
         yield Labelled("Within tool errors", ". ".join(filter(None, (told, beyond_text(spread, units)))))
 
 

@@ -29,13 +29,16 @@ _LEAST_SHARE = 0.005
 """Draws beyond an end that are worth a word."""
 
 
-def band_text(band: Band, measure: Measure, units: ShopUnits) -> str:
-    """Return a band as "28.0 to 33.1 %"; an end beyond the travel has no number."""
+def band_text(band: Band, measure: Measure, units: ShopUnits, of: str = "") -> str:
+    """Return a band as "28.0 to 33.1 %", with what it is `of`; an end beyond the travel has no number."""
     low, high, unit = units.plain(band.low, measure), units.plain(band.high, measure), units.unit(measure)
     if low == high == ABSENT:
         return ABSENT
     low = "full extension" if low == ABSENT else low
-    return f"{low} {unit} to full travel" if high == ABSENT else f"{low} to {high} {unit}".rstrip()
+    whole = f" of {of}" if of else ""
+    return (
+        f"{low} {unit}{whole} to bottom-out" if high == ABSENT else f"{low} to {high} {unit}".rstrip() + whole
+    )
 
 
 def beyond_text(spread: Spread, units: ShopUnits) -> str:
@@ -97,14 +100,14 @@ def document(answered: JobAnswer, units: ShopUnits) -> Document:
         first, *others = _words(tolerance(case, index), of, units)
         blocks += [Paragraph(first, Role.STRONG), *map(Paragraph, others)]
     blocks += [Paragraph(_DO, gap=True), Heading(f"Sag, {units.unit(Measure.FRACTION)} of {of}")]
-    blocks += [Drawing("sag"), Heading("Bottom-out force, x static load"), Drawing("bottom_ratio")]
+    blocks += [Drawing("sag"), Heading("Bottom-out, x static load"), Drawing("bottom_ratio")]
     errors = map(Paragraph, (*error_texts(case, range(len(case.setups)), units), _UNIFORM))
     says = Paragraph(_SAYS, Role.QUIET, gap=True)
     return Document((*blocks, Heading("Tool errors"), *errors, says), answer.frame.fork)
 
 
 def _words(spread: Spread, of: str, units: ShopUnits) -> list[str]:
-    sag, each = band_text(spread.sag, Measure.FRACTION, units), blamed(spread, units)
+    sag, each = band_text(spread.sag, Measure.FRACTION, units, of), blamed(spread, units)
     middle, travel = (
         units.show(spread.sag.middle, Measure.FRACTION),
         band_text(spread.sag_wheel, Measure.TRAVEL, units),
@@ -112,7 +115,7 @@ def _words(spread: Spread, of: str, units: ShopUnits) -> list[str]:
     end = band_text(spread.bottom_ratio, Measure.RATIO, units)
     half = "" if middle == ABSENT else f", median {middle}"
     said = (
-        "" if sag == ABSENT else f"Sag {sag} of {of}{half}; at the wheel {travel}.",
+        "" if sag == ABSENT else f"Sag {sag}{half}; at the wheel {travel}.",
         beyond_text(spread, units),
         "" if end == ABSENT else f"Bottom-out {end} x static load.",
         f"Each error alone: {each}." if each else "",
@@ -122,15 +125,12 @@ def _words(spread: Spread, of: str, units: ShopUnits) -> list[str]:
 
 def setup_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
     """Return where sag and the end of the travel of one setup may lie; nothing where there is no answer."""
-    found = tolerance(case, index)
-    sag, end = (
-        band_text(found.sag, Measure.FRACTION, units),
-        band_text(found.bottom_ratio, Measure.RATIO, units),
-    )
+    found, of = tolerance(case, index), spoken(case.target.of, isinstance(case.frame.leverage, Fork))
+    sag = band_text(found.sag, Measure.FRACTION, units, of)
+    end = band_text(found.bottom_ratio, Measure.RATIO, units)
     if end == ABSENT:
         return []
-    of = spoken(case.target.of, isinstance(case.frame.leverage, Fork))
-    said, each = "" if sag == ABSENT else f"sag {sag} of {of}, ", blamed(found, units)
+    said, each = "" if sag == ABSENT else f"sag {sag}, ", blamed(found, units)
     lines = (
         f"Tolerance, 90 % of cases: {said}bottom-out {end} x static load",
         f"Sag, each error alone: {each}" if each else "",

@@ -94,13 +94,13 @@ def test_slow_curves_are_drawn_where_asked(job: Path, tmp_path: Path) -> None:
     [
         (
             ["-o", "a.pdf"],
-            'output: "a.pdf" does not say which form; an ending of .svg, .png, .csv is accepted',
+            'output: "a.pdf": unknown ending; use .svg, .png, .csv',
         ),
-        (["-o", "none/a.svg"], "output: no such file or directory; a name in a folder"),
-        (["-o", "a.svg", "--setup", "other"], 'setup: no setup is named "other"; --setup with one of "coil"'),
+        (["-o", "none/a.svg"], "output: no such file or directory; use a name in a folder"),
+        (["-o", "a.svg", "--setup", "other"], 'setup: no setup is named "other"; use --setup with one of "coil"'),
         (
             ["-o", "a.svg", "--view", "chamber-forces", "--setup", "coil"],
-            "view: coil is a coil and has no chambers. Select an air setup; another view",
+            "view: coil is a coil and has no chambers. Select an air setup; use another view",
         ),
     ],
 )
@@ -125,4 +125,4 @@ def test_a_job_of_one_wheel_has_no_other(
 
     job.write_text(toml_text(wheel_job(confirmed_demo(), "rear"), None))
     assert main(["chart", str(job), "--wheel", "front", "-o", str(tmp_path / "a.svg")]) == 2
-    assert "wheel: this job has no front; rear is accepted" in capsys.readouterr().err
+    assert "wheel: this job has no front; use rear" in capsys.readouterr().err

@@ -178,7 +178,7 @@ def _at(numbers: list[Any], place: tuple[int, ...]) -> float | None:
 def test_as_csv_a_case_that_cannot_be_says_so(job: Path) -> None:
     text = command(str(job), SweepAsked(["positive_spacers=0..40:3"], ["bottom_ratio"]), as_csv=True)
     _, *rows = csv.reader(io.StringIO(text, newline=""), strict=True)
-    assert rows[-1][-1] == "cannot be"
+    assert rows[-1][-1] == "not possible"
     assert float(rows[0][-1]) > 1
 
 

@@ -70,9 +70,9 @@ def test_the_numbers_come_first_then_what_to_mind() -> None:
     assert rows[1].split() == ["found", "±", "now"]
     assert rows[2].startswith("rate lbf/in")
     said = " ".join(" ".join(rows).split())
-    bend = said.index("bend in a way that a straight coil does not: a progressive coil, or a bumper")
-    assert said.index("friction N") < bend < said.index("LEFT BETWEEN READINGS")
-    assert "The ± does not hold for readings that bend" in said
+    bend = said.index("bend as those of a linear coil do not: a progressive coil, or a bumper")
+    assert said.index("friction N") < bend < said.index("RESIDUAL FORCE")
+    assert "The ± is not valid for residuals that bend" in said
     assert "Left out: 1 reading past full stroke, at 60.40 mm." in said
     assert "41 readings in and out, bent.csv" in said
     assert "The residuals bend. Runs of one sign: in 3," in said
@@ -80,27 +80,27 @@ def test_the_numbers_come_first_then_what_to_mind() -> None:
 
 def test_a_loop_of_the_law_is_said_to_scatter_by_chance() -> None:
     said = told(on_bench(loop_of_demo(1)))
-    assert "The residuals scatter by chance. Runs of one sign: in 10, 10.9 expected, chance of so few" in said
-    assert "Left out: 1 reading at a turning point, which belongs to neither side." in said
+    assert "The residuals are random. Runs of one sign: in 10, 10.9 expected, chance of so few" in said
+    assert "Left out: 1 reading at a turning point, which is neither in nor out." in said
     assert "bend in a way" not in said
     # Where the errors come from, with the gauge of the job.
     assert "WHERE THE ± COMES FROM" in said
     assert "positive volume ± in cm3: diameters " in said
-    assert "Tools off by up to, either way: gauge 2.0 psi; diameters 0.10 mm for bore, rod and body" in said
+    assert "Tool errors (±): gauge 2.0 psi; diameters 0.10 mm for bore, rod and body" in said
     assert "gauge" not in told(on_bench(loop_of_demo(0), setup=0))
 
 
 def test_one_way_says_what_it_cannot_tell_and_how_far_that_moves_the_rest() -> None:
     said = told(on_bench(one_way(0), setup=0))
     assert "20 readings going in" in said
-    assert "! Readings one way do not tell friction: taken as 30 N, the middle of 0 to 60 N" in said
+    assert "! One-way readings cannot separate friction: taken as 30 N, the middle of 0 to 60 N" in said
     assert "With 10 N more friction: rate +0.0 lbf/in, preload -0.127 mm." in said
     assert "preload ± in mm: unknown friction 0.220" in said
-    assert "R asks again and takes the friction" in said
+    assert "Enter the measurements again with the friction" in said
     setup = told(on_bench(one_way(0, "setup"), setup=0))
-    assert "Readings one way do not tell friction: 14 N as the setup has it." in setup
+    assert "One-way readings cannot separate friction: 14 N from the setup." in setup
     typed = told(on_bench(one_way(0, 12.0), setup=0))
-    assert "Readings one way do not tell friction: 12 N as typed." in typed
+    assert "One-way readings cannot separate friction: 12 N as typed." in typed
     assert "unknown friction" not in setup + typed
     air = told(on_bench(one_way(1)))
     assert "With 10 N more friction: positive volume +0." in air
@@ -112,11 +112,11 @@ def test_one_way_says_what_it_cannot_tell_and_how_far_that_moves_the_rest() -> N
 
 def test_friction_of_a_loop_is_its_own() -> None:
     read = replace(loop_of_demo(0), friction=12.0)
-    assert "leave out the friction typed with them" in told(on_bench(read, setup=0))
+    assert "leave out the friction entered with them" in told(on_bench(read, setup=0))
 
 
 def test_what_says_nothing_says_why() -> None:
-    assert "do not tell" not in told(on_bench(loop_of_demo(1)))
+    assert "cannot separate" not in told(on_bench(loop_of_demo(1)))
     assert "has none" in told(on_bench(CyclingRead(200 * PSI, 170 * PSI), setup=0))
     state = on_bench(SagRead(2.0, is_share=True))
     assert "is not between 0 and" in told(state)
@@ -163,8 +163,8 @@ def test_gauge_and_sag_in_sentences() -> None:
     assert "the spring carries" in said
     assert "of the rider on this wheel" in said
     assert "at the axle; seal friction may make that" in said
-    assert "Read at once, while the air is still warm, it would be" in said
-    assert "Read at once" not in told(on_bench(SagRead(0.3, is_share=True), setup=0))
+    assert "Measured at once, while the air is still warm, it would be" in said
+    assert "Measured at once" not in told(on_bench(SagRead(0.3, is_share=True), setup=0))
     state = on_bench(SagRead(0.3, is_share=True), job=demo_set().without(("setup", 1, "friction")))
     assert "the setup has no seal friction: 0 to 60 N of it (rule of thumb) may make that" in told(state)
 
@@ -232,7 +232,7 @@ async def test_a_line_typed_by_hand_asks_for_the_friction(size: tuple[int, int])
         await settled(bench)
         shown = " ".join(everything(bench).split())
         assert "5 readings going in, typed by hand" in shown
-        assert "do not tell friction: 12 N as typed" in shown
+        assert "cannot separate friction: 12 N as typed" in shown
         # Taking it over leaves the friction of the setup as it was.
         before = bench.state.job.get(("setup", 0, "friction"))
         await bench.press("enter")

@@ -50,12 +50,10 @@ def test_every_setup_has_a_line_a_median_and_the_target_below() -> None:
 
 def test_it_is_told_in_words() -> None:
     said = " ".join(text().split())
+    assert "Sag 27.4 to 30.7 % of travel, median 29.0 %; at the wheel 40.5 to 45.5 mm." in said
+    coil, air = said.split("◆ air")[0], said.split("◆ air")[1].split("SAG,")[0]
     assert (
-        "Sag 27.4 to 30.7 % of travel, as often below 29.0 % as above; at the wheel 40.5 to 45.5 mm." in said
-    )
-    coil, air = said.split("◆ air")[-2].split("● coil")[-1], said.split("◆ air")[-1]
-    assert (
-        "Sag from each error alone: spring rate ±1.3 %, rider's share ±0.9 %, seal friction ±0.3 %, "
+        "Each error alone: spring rate ±1.3 %, rider share ±0.9 %, seal friction ±0.3 %, "
         "scale ±0.2 %." in coil
     )
     # What a coil does not have cannot be off.
@@ -64,18 +62,18 @@ def test_it_is_told_in_words() -> None:
 
 
 def test_what_each_error_is_stands_on_the_page() -> None:
-    errors = text().split("ERRORS\n")[1].split("\n\n")[0].splitlines()
+    errors = text().split("TOOL ERRORS\n")[1].split("\n\n")[0].splitlines()
     assert errors[:6] == [
-        "scale ±0.5 kg each time something is weighed",
-        "rider's share ±2.0 % of the rider's mass",
+        "scale ±0.5 kg for each weighing",
+        "rider share ±2.0 % of the rider's mass",
         "gauge ±2 psi, one gauge for both chambers",
         "spring rate ±5.0 %",
-        "air volumes ±1.0 cm3, each chamber by itself",
+        "air volumes ±1.0 cm3, each chamber independently",
         "seal friction ±14 N, ±32 N: the wheel stops anywhere within it",
     ]
     assert "Each is uniform within its ±" in errors[6]
     scale = DEMO.with_value(("load",), {"scale_mass": "58 kg", "unsprung_mass": "4 kg"})
-    assert "rider's share" not in text(scale).split("ERRORS\n")[1]
+    assert "rider share" not in text(scale).split("TOOL ERRORS\n")[1]
 
 
 def test_measured_pairs_are_one_of_the_errors() -> None:
@@ -85,7 +83,7 @@ def test_measured_pairs_are_one_of_the_errors() -> None:
         "stroke_mm": [0.0, 15.2, 31.0, 48.2, 60.0],
     }
     said = " ".join(text(DEMO.with_value(("frame", "leverage"), pairs)).split())
-    assert "measured pairs as far as they scatter about their curve (Student's law)" in said
+    assert "measured pairs by their scatter about the curve (Student's t)" in said
     assert "measured pairs ±" in said
 
 
@@ -120,7 +118,7 @@ def test_a_line_beyond_the_travel_runs_into_an_arrow() -> None:
     assert "% top out under the rider" in said
     assert "Sag full extension to" in said
     assert drawn(soft())[0].endswith("→")
-    assert "to the stop of travel" in " ".join(text(soft()).split())
+    assert "of travel to bottom-out" in " ".join(text(soft()).split())
 
 
 def test_a_setup_without_an_answer_says_so() -> None:
