@@ -273,8 +273,8 @@ def curves_of_pairs(frame: Frame, curve: PairCurve) -> LeverageCurve:
     return _closed(travel, stroke, reached, NONE)
 
 
-RATIO_REACH = 0.5, 8.0
-"""Ratios among which one is searched that closes a frame."""
+RATIO_REACH = 1.0, 5.0
+"""Ratios among which one is searched that closes a frame: no frame has others (from memory)."""
 
 
 @dataclass(frozen=True, slots=True)

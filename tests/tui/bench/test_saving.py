@@ -161,7 +161,7 @@ async def test_the_second_to_save_is_told_shown_both_and_keeps_both(session: Ses
         bench = await started(pilot)
         start = await saved_by_two(bench, records)
         shown = said(pilot)
-        for words in ("Ana saved revision 2, ", '"lighter pack"', "as revision 3", "rider mass 70 -> 83 kg"):
+        for words in ("Ana saved revision 2, ", '"lighter pack"', "as revision 3", "rider mass 70 → 83 kg"):
             assert words in shown
         await bench.press("m")
         await quiet(bench)

@@ -160,7 +160,7 @@ def test_a_rear_wheel_keeps_the_words_of_a_shock() -> None:
     rear, of_fork = told.split("Front wheel")
     assert "Sag at the shock:" in rear
     assert "Sag at the fork:" in of_fork
-    assert "shock" not in of_fork.split("Both ends")[0]
+    assert "shock" not in of_fork.split("Front and rear")[0]
 
 
 def test_a_name_that_a_person_gave_stays_as_it_is() -> None:

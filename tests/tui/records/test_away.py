@@ -156,7 +156,7 @@ async def test_parts_of_one_name_are_told_apart_and_taken_off_the_list(
         assert "newest of 2" in bench.lines()[0]
         assert "older, of 2" in bench.lines()[1]
         await bench.do("down")
-        assert "shock stroke 57.5 -> 60 mm" in " ".join(bench.part("detail").split())
+        assert "shock stroke 57.5 → 60 mm" in " ".join(bench.part("detail").split())
         await bench.do("f6")
         assert len(bench.lines()) == 1
         assert len(shop.parts("", "frame")) == 1

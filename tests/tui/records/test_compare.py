@@ -35,7 +35,7 @@ def test_the_older_one_keeps_what_it_had_solved_for_its_own_load() -> None:
     newer = DEMO.with_value(("load", "rider_mass"), "95 kg")
     job, left_out = pair(DEMO, newer)
     assert names(job) == ["rev 1 coil", "rev 1 air", "rev 2 coil", "rev 2 air"]
-    assert left_out == ("rider mass 82 -> 95 kg",)
+    assert left_out == ("rider mass 82 → 95 kg",)
     found = answer_job(job)
     was = answer_job(DEMO)
     assert [setup.get("pressure", setup.get("rate")) == "solve" for setup in job.setups] == [
@@ -66,14 +66,14 @@ def test_load_frame_and_record_are_those_of_the_newer_one() -> None:
     assert job.get(("frame", "stroke")) == "60 mm"
     assert job.get(("record", "customer")) == "Ben"
     assert [job.get(path) for path in (("measured",), ("front", "measured"), ("ridden",))] == [None] * 3
-    assert left_out == ("shock stroke 62.5 -> 60 mm",)
+    assert left_out == ("shock stroke 62.5 → 60 mm",)
     assert "rev 1 against rev 2" in job.title
 
 
 def test_a_name_of_the_frame_freezes_nothing() -> None:
     job, left_out = pair(DEMO, DEMO.with_value(("frame", "name"), "Trail M"))
     assert names(job) == ["both coil", "both air"]
-    assert left_out == ("frame nothing -> Trail M",)
+    assert left_out == ("frame nothing → Trail M",)
 
 
 @pytest.mark.parametrize("swapped", [False, True])

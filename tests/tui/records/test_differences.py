@@ -27,8 +27,8 @@ def test_the_same_job_has_no_differences() -> None:
 
 def test_a_heavier_rider_changes_what_was_solved_too() -> None:
     told = differences(DEMO, changed((("load", "rider_mass"), "85 kg")))
-    assert told[0] == "rider mass 82 -> 85 kg"
-    assert [line.split(" -> ")[0].rsplit(" ", 1)[0] for line in told[1:]] == [
+    assert told[0] == "rider mass 82 → 85 kg"
+    assert [line.split(" → ")[0].rsplit(" ", 1)[0] for line in told[1:]] == [
         "coil spring rate",
         "air pressure",
         "front fork pressure",
@@ -39,16 +39,16 @@ def test_a_heavier_rider_changes_what_was_solved_too() -> None:
 @pytest.mark.parametrize(
     ("path", "raw", "line"),
     [
-        (("title",), "Ann's", "title Demo trail bike (invented figures) -> Ann's"),
-        (("record", "customer"), "Ann", "customer nothing -> Ann"),
-        (("measured", "sag"), "44 mm", "sag measured nothing -> 44 mm"),
-        (("measured", "rebound_clicks"), 7, "rebound nothing -> 7 clicks"),
-        (("ridden", "symptom"), "wallows", "it rode nothing said -> wallows"),
-        (("setup", 1, "negative_spacers"), 1, "air negative spring spacers 0 -> 1 fitted"),
-        (("setup", 0, "preload_turns"), 2.0, "coil preload 1.50 -> 2.00 turns"),
-        (("front", "measured", "sag"), "30 mm", "front sag measured nothing -> 30 mm"),
-        (("front", "setup", 0, "friction"), "25 N", "front fork seal friction 22 -> 25 N"),
-        (("front", "load", "unsprung_mass"), "2.3 kg", "front unsprung mass 2.1 -> 2.3 kg"),
+        (("title",), "Ann's", "title Demo trail bike (invented figures) → Ann's"),
+        (("record", "customer"), "Ann", "customer nothing → Ann"),
+        (("measured", "sag"), "44 mm", "sag measured nothing → 44 mm"),
+        (("measured", "rebound_clicks"), 7, "rebound nothing → 7 clicks"),
+        (("ridden", "symptom"), "wallows", "it rode nothing said → wallows"),
+        (("setup", 1, "negative_spacers"), 1, "air negative spring spacers 0 → 1 fitted"),
+        (("setup", 0, "preload_turns"), 2.0, "coil preload 1.50 → 2.00 turns"),
+        (("front", "measured", "sag"), "30 mm", "front sag measured nothing → 30 mm"),
+        (("front", "setup", 0, "friction"), "25 N", "front fork seal friction 22 → 25 N"),
+        (("front", "load", "unsprung_mass"), "2.3 kg", "front unsprung mass 2.1 → 2.3 kg"),
         (("setup", 0, "colour"), "red", "coil: a value that only its file shows"),
     ],
 )
@@ -59,19 +59,19 @@ def test_one_value_is_one_line(path: TreePath, raw: Raw, line: str) -> None:
 def test_what_both_wheels_share_is_told_once() -> None:
     told = differences(DEMO, changed((("load", "bike_mass"), "16 kg"), (("ambient", "altitude"), "900 m")))
     assert sum("bike mass" in line for line in told) == 1
-    assert sum("shop altitude 350 -> 900 m" in line for line in told) == 1
+    assert sum("shop altitude 350 → 900 m" in line for line in told) == 1
 
 
 def test_a_typed_value_in_the_place_of_a_solved_one_says_so() -> None:
     (told,) = differences(DEMO, changed((("setup", 1, "pressure"), "225 psi")))
     before = solved_typed(DEMO, USUAL).get(("setup", 1, "pressure"))
-    assert told == f"air pressure {before} solved -> 225 psi"
+    assert told == f"air pressure {before} solved → 225 psi"
 
 
 def test_setups_are_followed_through_their_names() -> None:
     renamed = changed((("setup", 0, "name"), "steel"))
-    assert differences(DEMO, renamed) == ["coil renamed steel"]
-    assert differences(DEMO, DEMO.without_setup(0)) == ["coil gone"]
+    assert differences(DEMO, renamed) == ["coil renamed to steel"]
+    assert differences(DEMO, DEMO.without_setup(0)) == ["coil removed"]
     assert differences(DEMO, DEMO.duplicate_setup(1)) == ["air 2 added"]
     turned = DEMO.with_value(("setup",), DEMO.setups[::-1])
     assert differences(DEMO, turned) == ["order of the setups changed"]
@@ -79,7 +79,7 @@ def test_setups_are_followed_through_their_names() -> None:
 
 def test_a_wheel_that_comes_or_goes_is_told() -> None:
     rear = DEMO.without(("front",))
-    assert differences(DEMO, rear) == ["front wheel gone"]
+    assert differences(DEMO, rear) == ["front wheel removed"]
     assert differences(rear, DEMO) == ["front wheel added"]
 
 
@@ -107,8 +107,8 @@ def test_tables_can_be_left_out_and_units_chosen() -> None:
 def test_what_cannot_be_answered_is_still_compared() -> None:
     broken = changed((("load", "rider_mass"), "heavy"), (("setup", 0, "friction"), "16 N"))
     told = differences(DEMO, broken)
-    assert "rider mass 82 kg -> heavy" in told
-    assert "coil seal friction 14 -> 16 N" in told
+    assert "rider mass 82 kg → heavy" in told
+    assert "coil seal friction 14 → 16 N" in told
     assert len(told) == 2
 
 
@@ -119,7 +119,7 @@ def test_a_value_confirmed_is_told_and_its_list_is_not() -> None:
     assert differences(DEMO, DEMO.confirmed(("title",))) == ["title confirmed"]
     typed = DEMO.with_value(("title",), "Stand 3").with_value(("frame", "stroke"), "61 mm")
     assert [line for line in differences(DEMO, typed) if "title" in line or "stroke" in line] == [
-        "title Demo trail bike (invented figures) -> Stand 3",
-        "shock stroke 60 -> 61 mm",
+        "title Demo trail bike (invented figures) → Stand 3",
+        "shock stroke 60 → 61 mm",
     ]
     assert not any("unconfirmed" in line or "changed" in line for line in differences(DEMO, typed))

@@ -147,9 +147,9 @@ async def test_versions_side_by_side_are_a_choice_with_what_differs(
         await bench.do("enter")
         assert bench.front.state.page is Page.VERSIONS
         assert "2 conflicting versions" in bench.part("count")
-        assert "rider mass 60 -> 64 kg" in " ".join(bench.part("detail").split())
+        assert "rider mass 60 → 64 kg" in " ".join(bench.part("detail").split())
         await bench.do("down")
-        assert "Against rev 3: rider mass 64 -> 60 kg" in " ".join(bench.part("detail").split())
+        assert "Against rev 3: rider mass 64 → 60 kg" in " ".join(bench.part("detail").split())
         await bench.do("enter")
         assert bench.on_bench
         assert bench.state.bike.get(("load", "rider_mass")) == "60 kg"
@@ -177,13 +177,13 @@ async def test_the_timeline_tells_what_changed_what_was_measured_and_how_it_rode
         lines = bench.lines()
         assert len(lines) == 3
         assert "nothing changed" in lines[0]
-        assert "rider mass 82 -> 88" in lines[1]
+        assert "rider mass 82 → 88" in lines[1]
         assert "first saved" in lines[2]
         assert "Measured: sag 43 mm" in bench.part("detail")
         await bench.do("down")
         detail = " ".join(bench.part("detail").split())
         assert "Note: with a pack" in detail
-        assert re.search(r"air pressure \d+ -> \d+ psi", detail)
+        assert re.search(r"air pressure \d+ → \d+ psi", detail)
         await bench.find("as it came")
         assert len(bench.lines()) == 1
         await bench.do("escape")
@@ -212,7 +212,7 @@ async def test_the_timeline_goes_over_all_jobs_of_a_bike(shop: Store, place: Pat
         await bench.find("ben")
         await bench.do("f2")
         assert "2 revisions" in bench.part("count")
-        assert "rider mass 70 -> 75 kg" in " ".join(bench.part("detail").split())
+        assert "rider mass 70 → 75 kg" in " ".join(bench.part("detail").split())
         lines = [line for line in bench.front.state.lines if isinstance(line, RevisionLine)]
         assert [line.revision.number for line in lines] == [1, 1]
 
@@ -247,7 +247,7 @@ async def test_two_revisions_are_compared_as_setups_on_the_bench(
         await bench.do("f4")
         assert bench.front.state.mark is None
         await bench.do("f4", "end", "f4")
-        assert "rider mass 82 -> 88 kg" in bench.seen
+        assert "rider mass 82 → 88 kg" in bench.seen
         await bench.do("escape")
         assert bench.on_bench
         names = [setup["name"] for setup in bench.state.bike.setups]

@@ -79,11 +79,11 @@ def test_each_revision_is_held_against_the_one_it_was_made_from() -> None:
     )
     later, third, second, first = lines
     assert first.changes == ("first saved",)
-    assert "rider mass 82 -> 85 kg" in second.changes
+    assert "rider mass 82 → 85 kg" in second.changes
     assert (second.since, third.since) == ("", "since rev 1")
-    assert "rider mass 82 -> 90 kg" in third.changes
+    assert "rider mass 82 → 90 kg" in third.changes
     assert (second.beside, third.beside) == ("conflicts with rev 3", "conflicts with rev 2")
-    assert "rider mass 90 -> 82 kg" in later.changes
+    assert "rider mass 90 → 82 kg" in later.changes
     assert any(change.startswith("title ") for change in later.changes)
 
 
@@ -91,8 +91,8 @@ def test_versions_are_held_against_each_other() -> None:
     job = job_for("Ann")
     newest, older = version_lines([revision(job, 2, 1), revision(weighing(job, "90 kg"), 3, 1)], USUAL)
     assert (newest.since, older.since) == ("against rev 2", "against rev 3")
-    assert "rider mass 82 -> 90 kg" in newest.changes
-    assert "rider mass 90 -> 82 kg" in older.changes
+    assert "rider mass 82 → 90 kg" in newest.changes
+    assert "rider mass 90 → 82 kg" in older.changes
 
 
 def test_what_is_compared_is_named_by_what_tells_it_apart() -> None:
@@ -131,7 +131,7 @@ def test_a_revision_that_changed_nothing_says_so_in_a_sentence() -> None:
     )
     assert "First saved." in first
     assert "Nothing changed." in second
-    assert any(text.startswith("Changed: rider mass 82 -> 85 kg") for text in third)
+    assert any(text.startswith("Changed: rider mass 82 → 85 kg") for text in third)
 
 
 def test_a_pressure_that_nobody_has_set_is_told_when_a_shock_is_taken() -> None:
