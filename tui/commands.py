@@ -137,7 +137,7 @@ _COMMANDS = {
             "--units usual|metric|imperial": "instead of those in the settings",
             "--date YYYY-MM-DD": "date on the sheet (default: today)",
             "--strict": "refuse values that nobody has typed or confirmed, naming each",
-            "--workings": "add the workings: figures, curves, other air, inputs",
+            "--workings": "add the workings: figures, curves, riding conditions, inputs",
         },
         {"--format": {"dest": "form"}},
     ),

@@ -317,7 +317,7 @@ def _of_measured(asked: AdviceAsked, found: Advised, measured: SagMeasured) -> I
         holding = f"preload {text}" if trial.turned == "preload" else text
         said += f"; {holding} gives {target} with it"
     until = "until then the figures here are for the load as typed"
-    yield f'{said}. "Enter readings" with "sag {sag}" takes that load into the job; {until}.'
+    yield f'{said}. "Enter measurements" with "sag {sag}" takes that load into the job; {until}.'
 
 
 def target_text(target: Target) -> str:

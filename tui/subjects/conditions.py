@@ -28,7 +28,7 @@ _KEPT = (
 )
 _NO_AIR = "Weather does not affect a coil. Only the damper's gas charge changes a little."
 _HOSE = (
-    "A pump put on fills its hose from the chamber and reads low: column 'pump on'. Setting the pressure "
+    "A pump put on fills its hose from the chamber and reads low: column 'pump'. Setting the pressure "
     "where you ride avoids all of this."
 )
 _AT_REST = "The gauge is read in the rest position, unloaded: more than at full extension."
@@ -147,10 +147,10 @@ def _table(
 ) -> Table:
     """Return a row for each place; those `told` of an air setup are its plain lines."""
     names = [("", units.unit(measure)), ("sag", "%"), ("breakaway", units.unit(Measure.FORCE))]
-    names.append(("bottom-out", "x static"))
+    names.append(("bottom", "x static"))
     pressures = {} if setup.air is None else {"gauge": found.there.rest_pressure}
     if _hose(setup):
-        pressures["pump on"] = found.attached
+        pressures["pump"] = found.attached
     names[1:1] = [(name, units.unit(Measure.PRESSURE)) for name in pressures]
     rows, plain, there = [], [], found.there
     for i, place in enumerate(places):

@@ -52,7 +52,7 @@ _CONFIRMED = ("confirmed", "unverified")
 _NOTHING = "nothing"
 ARROW = "\N{RIGHTWARDS ARROW}"
 """Stands between a value and what it became."""
-_UNANSWERED = "no answer"
+_UNANSWERED = "no result"
 _NAME: TreePath = ("name",)
 
 

@@ -282,18 +282,18 @@ _PAIRS_FIRST = (
 )
 _STILL = "Spring out, bike clamped, fingers clear of the pivots."
 _NOT_YET = (
-    'Leverage is not from measured pairs now. With wheel and shock fully extended "take the next '
-    'pair" starts them; u undoes it.'
+    "Leverage is not from measured pairs now. Extend wheel and shock fully; Space, then p, starts the pairs. "
+    "u undoes it."
 )
 _FORK = (
     "A fork moves along its axis: leverage follows from the head angle, no pairs needed. For a linkage fork "
-    '"take the next pair" starts them at full extension; u undoes it.'
+    "Space, then p, starts them at full extension; u undoes it."
 )
 _HOW = (
     "Raise the axle {travel} mm vertically from full extension and hold. Measure how far the shock has "
-    'compressed. "Take the next pair" opens it: type the stroke, Enter.'
+    "compressed. Space, then p, opens the pair: type the stroke, Enter."
 )
-_AGAIN = 'Axle up to {travel} mm, hold, measure the shock. "Take the next pair", stroke, Enter.'
+_AGAIN = "Axle up to {travel} mm, hold, measure the shock. Space, then p: the stroke, Enter."
 _END = "Full travel is measured. Measure the marked pairs again; more pairs show up a mistake better."
 _GUIDED = 2
 """Pairs from which on the instruction is short and the table moves up."""

@@ -167,7 +167,7 @@ _REASONS: dict[Reason, str] = {
     "pumps": "No setting reaches this: this sag needs more than {pumps}, the limit of common pumps.",
     "gas_law": "No setting reaches this: this sag needs more than {law} at full stroke, outside the tested "
     "air model.",
-    "rest": "No setting reaches this: with this sag it rests more than {rest} into its stroke unloaded.",
+    "rest": "No setting reaches this: this sag needs a rest position of more than {rest}.",
     "preload": "No setting reaches this: gas charge and bumper carry the load at this sag without a coil.",
     "elsewhere": "No setting reaches this: with every setting the wheel rests at another sag.",
 }
@@ -202,8 +202,6 @@ def document(seat: Seat, offer: AnyOffer, units: ShopUnits, target: SetupAnswer 
     share = units.show(float(sag.wheel_fraction), Measure.FRACTION)
     settles = f"Sag {units.show(float(sag.wheel), Measure.TRAVEL)}, {share} of travel."
     blocks: list[Block] = [_settings_table(seat, offer, units), Paragraph(settles, Role.STRONG)]
-    cautions = (caution(text, verbatim=True) for text in caution_texts(offer, units))
-    blocks += [*cautions, Paragraph(MIND, Role.CAUTION)]
     if isinstance(found, Match):
         off = units.show(float(found.closeness), Measure.FRACTION)
         close = f"Closest: {units.show(float(found.force), Measure.FORCE)} RMS off ({off} of static load)."
@@ -215,7 +213,9 @@ def document(seat: Seat, offer: AnyOffer, units: ShopUnits, target: SetupAnswer 
         blocks += [Paragraph(judged_text(each, units)) for each in found.judged]
         blocks.append(Paragraph(_binds_text(found), Role.STRONG))
     on_bound = Paragraph(_on_bound_text(offer), Role.STRONG, verbatim=True)
-    blocks += [Paragraph("", plain=f"Searched: {searched}"), on_bound]
+    cautions = (caution(text, verbatim=True) for text in caution_texts(offer, units))
+    mind = Paragraph(MIND, Role.CAUTION)
+    blocks += [Paragraph("", plain=f"Searched: {searched}"), on_bound, *cautions, mind]
     if target is not None:
         rows: list[TableRow] = [("", "target", "found", "now")]
         for figure in map(figure_named, _COMPARED):

@@ -177,8 +177,8 @@ def _changed(before: str, after: str) -> str:
 
 
 _SAYS = (
-    "Down: spacers in the positive chamber. Across: in the negative chamber. Each pressure gives the target "
-    "sag. [ ] fitted now, ! above max pressure: never pump that."
+    "Down: positive spacers. Across: negative spacers. Each pressure gives the target sag. [ ] fitted now, "
+    "! above max pressure: never pump that."
 )
 _OPENING = "Let all air out before opening a shock: the maker's manual says how."
 _NO_VOLUME = (
@@ -196,11 +196,11 @@ def spacer_document(answered: JobAnswer, index: int, units: ShopUnits) -> Docume
     assert isinstance(spring, Air)
     outside = float(values(case.shop.pressure))
     blocks: list[Block] = [SetupName(case.setups[index].name, index), Paragraph(_OPENING, Role.CAUTION)]
+    blocks.append(Paragraph(_SAYS, verbatim=True))
     if found.set_pressure.size == 1:
         blocks.append(Paragraph(_NO_VOLUME))
     for name in _FIGURES:
         blocks += _counts(name, found, spring, outside, units)
-    blocks.append(Paragraph(_SAYS, Role.QUIET, gap=True, verbatim=True))
     if found.beyond_law.any():
         limit = units.show(gauge(HIGHEST_PRESSURE, outside), Measure.PRESSURE)
         blocks.append(Paragraph(_BEYOND.format(limit=limit), Role.QUIET))

@@ -261,7 +261,7 @@ MEASURES: Mapping[str, Measure] = {
 """How each parameter is written; volumes are without spacers."""
 NAMES = {name: name.replace("_", " ") for name in MEASURES}
 """Parameters as the panels call them."""
-_TYPE_IT = 'Enter the {what} they were measured at in the setup; where it is solved, "solved or typed" '
+_TYPE_IT = "Enter the {what} they were measured at in the setup; where it is solved, s "
 _MORE = "One more reading helps most at {stroke}{way}."
 UNFIT_WORDS: Mapping[str, str] = {
     "not_numbers": "Reading {reading} is not a stroke and force of a shock.",
@@ -342,7 +342,7 @@ def carried_words(found: Carried, units: ShopUnits) -> Iterator[str]:
         reading = f"{units.show(found.gauge, Measure.PRESSURE)}, the gauge reading of the record"
         yield f"The pressure of the setup is solved: {reading}, is taken as that at full extension."
     where = f"At {wheel} wheel travel, {stroke} stroke"
-    yield f"{where}, the spring carries {load} at the axle; {friction} may make that {low} to {high}."
+    yield f"{where}, the sprung load at the axle is {load}; {friction} may make that {low} to {high}."
     if once != load:
         yield f"Measured at once, while the air is still warm, it would be {once}: sit still, then measure."
     more = found.load / found.entered - 1

@@ -120,14 +120,13 @@ _NEAR = 0.8
 _ROWS = 8
 """Rows of numbers below the chart."""
 _SWEEP_HOW = (
-    'Solved rates and pressures are solved again at each point, typed ones stay. "Sweep over this field" on '
-    "another field sweeps that one; Left and Right show another figure."
+    "Solved rates and pressures are solved again at each point, typed ones stay. On another field Space, "
+    "then w, sweeps that one; Left and Right show another figure."
 )
 _EVERY = "Applied to every setup that has it."
 _MAP_HOW = (
-    'Each shade covers an equal part of the map. Solved values are solved again in each cell. "Sweep over '
-    'this field" puts a field on the x axis, "map over two fields" on the y axis; Left and Right show '
-    "another figure."
+    "Each shade covers an equal part of the map. Solved values are solved again in each cell. On a field "
+    "Space, then w, puts it on the x axis, Space, then m, on the y axis; Left and Right show another figure."
 )
 
 

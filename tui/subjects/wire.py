@@ -30,9 +30,9 @@ _TAKING_OFF = (
     "if in doubt, a qualified technician."
 )
 _LIMITS = (
-    "'Wound' is the handbook stress limit for a coil as wound, 'pre-set' for one pre-set by its maker "
-    "(unverified value). Wire to order assumes a pre-set coil, ends closed and ground; weight before "
-    "grinding. The spring maker has the last word."
+    "'Wound' is the handbook stress limit for a coil as wound, 'pre-set' for one "
+    "compressed solid beforehand (unverified value). Wire to order assumes a pre-set coil, ends closed and "
+    "ground; weight before grinding. The spring maker has the last word."
 )
 _BEYOND = "Wire above the strength table's range: stress limits are a guess."
 _MEMORY = "Titanium: material values unverified."

@@ -184,7 +184,7 @@ def test_a_measured_sag_outside_its_band_comes_first(tmp_path: Path) -> None:
     )
     assert "too high, expected 34.3 to 45.2 mm" in first
     assert "psi gives 29 % of travel with it" in why
-    assert '"Enter readings" with "sag 56.0 mm"' in why
+    assert '"Enter measurements" with "sag 56.0 mm"' in why
     assert told(path, "wallows", "coil")["sag_first"] == []
     off = demo_job().with_value(("measured",), {**measured, "gauge": "150 psi"})
     (gauge,) = told(written(tmp_path, off), "wallows", "air")["sag_first"]

@@ -57,8 +57,8 @@ def test_changes_are_told_with_effect_side_effect_rebound_and_caution() -> None:
     assert "takes the sag further from its target of 29 % of travel" in said
     assert "rebound about 5 % slower" in said
     assert "1 positive spacers 1 → 2, set 201 psi for the same sag: mid-stroke support +2 %" in said
-    assert "! Never above the limit on the label" in said
-    assert "coil rebound about 4 % faster (less damping): critical damping 10919 to 10511 N s/m" in said
+    assert "! Never above max pressure" in said
+    assert "coil rebound about 4 % faster (less damping): critical damping 10919 → 10511 N s/m" in said
 
 
 def test_the_limit_of_the_gas_law_is_said_to_be_one_of_slow_strokes() -> None:

@@ -91,7 +91,7 @@ async def test_the_balance_follows_both_ends(size: tuple[int, int]) -> None:
         first = pane.text
         assert "rear: coil" in first
         assert "front: fork" in first
-        assert "TO AGREE IN" in first
+        assert "TO MATCH IN" in first
         assert all(line.rstrip().rstrip("…") == line.rstrip() for line in first.splitlines())
         await bench.press("escape", "right")
         assert "rear: air" in pane.text
@@ -105,7 +105,7 @@ async def test_the_balance_follows_both_ends(size: tuple[int, int]) -> None:
 def test_figures_of_both_ends_their_difference_and_ratio() -> None:
     shown = view(BIKE)
     assert row(shown, "sag %") == ["29.0", "22.0", "-7.0", "0.76"]
-    rear, front, apart, ratio = map(float, row(shown, "swings Hz"))
+    rear, front, apart, ratio = map(float, row(shown, "nat. freq. Hz"))
     assert front - rear == pytest.approx(apart, abs=0.011)
     assert front / rear == pytest.approx(ratio, abs=0.011)
 
@@ -115,7 +115,7 @@ def test_the_advice_does_what_it_says() -> None:
     # A port this near full extension leaves the fork at rest there: its settings are not marked.
     bike = BIKE.with_value(("front", "setup", 0, "port"), "2 mm")
     shown = view(bike)
-    at_front = shown[shown.index("AT THE FRONT, TO AGREE IN") :]
+    at_front = shown[shown.index("AT THE FRONT, TO MATCH IN") :]
     pressure = row(at_front, "sag")[0]
     typed = view(bike.with_value(("front", "setup", 0, "pressure"), f"{pressure} psi"))
     rear, front, *_ = map(float, row(typed, "sag %"))
@@ -125,9 +125,9 @@ def test_the_advice_does_what_it_says() -> None:
 @pytest.mark.parametrize(
     ("path", "raw", "says"),
     [
-        (("front", "setup", 0, "max_pressure"), "40 psi", "above the max pressure on the label"),
-        (("front", "setup", 0, "pressure"), "70 psi", "Never above the limit on the label"),
-        (("setup", 0, "rate"), "450 lbf/in", "Collar off before a spring is changed"),
+        (("front", "setup", 0, "max_pressure"), "40 psi", "above max pressure"),
+        (("front", "setup", 0, "pressure"), "70 psi", "Never above max pressure"),
+        (("setup", 0, "rate"), "450 lbf/in", "Back off the collar before changing the spring"),
     ],
 )
 def test_a_caution_stands_where_the_hand_is_about_to_set_it(path: TreePath, raw: Raw, says: str) -> None:
@@ -137,16 +137,19 @@ def test_a_caution_stands_where_the_hand_is_about_to_set_it(path: TreePath, raw:
 def test_spacers_that_do_not_reach_agreement_are_told_as_the_nearest() -> None:
     packed = BIKE.with_value(("front", "setup", 0, "positive_spacers"), 4)
     shown = view(packed)
-    at_front = shown[shown.index("AT THE FRONT, TO AGREE IN") :]
-    wanted, end = float(row(shown, "end x load")[0]), float(row(at_front, "end, 0 spacers")[3])
+    at_front = shown[shown.index("AT THE FRONT, TO MATCH IN") :]
+    wanted, end = (
+        float(row(shown, "bottom-out x static")[0]),
+        float(row(at_front, "bottom-out, 0 spacers")[3]),
+    )
     assert end - wanted > 0.02 * wanted
-    place = next(at for at, line in enumerate(at_front) if line.startswith("end, 0 spacers"))
-    assert at_front[place - 1] == "Only nearest: no spacer count agrees with the other end at this sag."
+    place = next(at for at, line in enumerate(at_front) if line.startswith("bottom-out, 0 spacers"))
+    assert at_front[place - 1] == "Nearest only: no spacer count matches the other end at this sag."
 
 
 def test_a_setting_with_which_the_fork_rests_drawn_in_is_marked() -> None:
     shown = view(BIKE)
-    at_front = shown[shown.index("AT THE FRONT, TO AGREE IN") : shown.index("AT THE REAR, TO AGREE IN")]
+    at_front = shown[shown.index("AT THE FRONT, TO MATCH IN") : shown.index("AT THE REAR, TO MATCH IN")]
     assert row(at_front, "sag")[0].startswith("!")
     assert "Settings marked ! are beyond a rest position of 1 mm" in " ".join(at_front)
 
@@ -154,7 +157,7 @@ def test_a_setting_with_which_the_fork_rests_drawn_in_is_marked() -> None:
 def test_a_coil_in_stages_has_no_rate_to_set() -> None:
     stages = {"compression_mm": (0, 20), "rate_n_per_mm": (70, 90)}
     job = BIKE.without(("setup", 0, "rate")).with_value(("setup", 0, "stages"), stages)
-    assert "no one rate" in " ".join(view(job))
+    assert "no single rate" in " ".join(view(job))
 
 
 def test_one_wheel_says_what_is_missing() -> None:

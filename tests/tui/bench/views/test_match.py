@@ -38,17 +38,17 @@ def worked(state: BenchState) -> BenchState:
 def test_goal_settings_closeness_and_gap_are_told() -> None:
     said = told(on_bench())
     assert "Target ● coil Set ◆ air" in said
-    assert "of the static load" in said
-    assert "Furthest off " in said
+    assert "of static load" in said
+    assert "Off target: " in said
     assert "positive spacers 1" in said
-    assert "Let all air out of every chamber before it is opened" in said
+    assert "Let all air out of every chamber before opening" in said
 
 
 def test_the_other_way_round_the_coil_is_set() -> None:
     said = told(on_bench(setup=1))
     assert "Target ◆ air Set ● coil" in said
-    assert "coil rate" in said
-    assert "To buy: 425 lbf/in with " in said
+    assert "spring rate" in said
+    assert "Nearest rates to buy: 425 lbf/in with preload " in said
     assert "preload" in said
     assert "positive spacers" not in said
 
@@ -60,7 +60,7 @@ def test_free_volumes_come_closer() -> None:
     assert not isinstance(nearer, str | None)
     assert float(nearer.found.closeness) < float(near.found.closeness)
     assert "positive volume" in told(free)
-    assert "port at stroke" in told(free)
+    assert "port position" in told(free)
 
 
 def test_until_volumes_are_tried_it_says_so() -> None:
@@ -101,7 +101,7 @@ def test_one_setup_alone_has_nothing_to_be_like() -> None:
 
 
 def test_a_goal_that_does_not_settle_is_told() -> None:
-    assert "does not settle" in told(on_bench(DEMO.with_value(("setup", 0, "rate"), "900 N/mm")))
+    assert "has no sag under this rider" in told(on_bench(DEMO.with_value(("setup", 0, "rate"), "900 N/mm")))
 
 
 def test_the_two_views_stand_beside_each_other_where_setups_are_compared() -> None:

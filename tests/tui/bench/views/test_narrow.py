@@ -30,11 +30,11 @@ def test_other_air_has_every_figure_with_its_unit_in_the_least_room() -> None:
     state = select_setup(start(), 1)
     rows = text_of(conditions_lines(state, NARROW, LOOK)).splitlines()
     assert max(map(len, rows)) <= NARROW
-    heads = rows.index(next(row for row in rows if "pump on" in row))
-    assert rows[heads].split() == ["gauge", "pump", "on", "sag", "start", "end"]
-    assert rows[heads + 1].split() == ["degC", "psi", "psi", "%", "N", "x", "load"]
+    heads = rows.index(next(row for row in rows if "pump" in row and "gauge" in row))
+    assert rows[heads].split() == ["gauge", "pump", "sag", "breakaway", "bottom"]
+    assert rows[heads + 1].split() == ["degC", "psi", "psi", "%", "N", "x", "static"]
     assert len(rows[heads + 2].split()) == 6
-    assert "gauge psi  pump on psi  sag %" in text_of(conditions_lines(state, 78, LOOK))
+    assert "gauge psi  pump psi  sag %" in text_of(conditions_lines(state, 78, LOOK))
 
 
 @pytest.mark.slow
@@ -70,5 +70,5 @@ def test_one_pair_alone_lacks_another_and_is_no_fault() -> None:
 
 def test_a_fork_needs_no_pairs_and_says_so() -> None:
     words = " ".join(text_of(pairs(show_view(show_other_wheel(start()), "pairs"), NARROW, LOOK)).split())
-    assert "its leverage follows from the head angle, and no pairs are needed" in words
+    assert "leverage follows from the head angle, no pairs needed" in words
     assert "does not come from pairs" not in words

@@ -60,8 +60,8 @@ def test_the_view_only_shows_what_it_takes() -> None:
     state = show_view(start(), "pairs")
     assert state.view == "pairs"
     assert state.bike == DEMO
-    assert "does not come from pairs now" in said(state)
-    assert "Clamp the bike so that it cannot drop" in said(state)
+    assert "is not from measured pairs now" in said(state)
+    assert "Clamp the bike so it cannot drop" in said(state)
 
 
 def test_it_starts_with_full_extension_and_undo_takes_it_back() -> None:
@@ -72,7 +72,7 @@ def test_it_starts_with_full_extension_and_undo_takes_it_back() -> None:
     assert state.edit is not None
     assert state.edit.text == "20 "
     assert "u undoes it" in state.note
-    assert "20 mm from full extension" in said(state)
+    assert "20 mm vertically from full extension" in said(state)
     back = keys(state, "escape", "u")
     assert back.bike == DEMO
 
@@ -87,7 +87,7 @@ def test_pair_after_pair_to_the_end_of_the_travel() -> None:
     done = measuring(state)
     assert done.edit is None
     assert "Full travel is measured" in done.note
-    assert "reach the end of the travel" in said(done)
+    assert "Full travel is measured" in said(done)
 
 
 def test_until_there_are_enough_the_last_answer_stays() -> None:

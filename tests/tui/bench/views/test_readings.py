@@ -160,9 +160,9 @@ async def test_a_bare_number_takes_the_unit_that_the_prompt_shows() -> None:
 def test_gauge_and_sag_in_sentences() -> None:
     assert "Negative over positive volume: 0." in told(on_bench(CyclingRead(200 * PSI, 170 * PSI)))
     said = told(on_bench(SagRead(0.3, is_share=True)))
-    assert "the spring carries" in said
+    assert "the sprung load at the axle is" in said
     assert "of the rider on this wheel" in said
-    assert "at the axle; seal friction may make that" in said
+    assert "N; seal friction may make that" in said
     assert "Measured at once, while the air is still warm, it would be" in said
     assert "Measured at once" not in told(on_bench(SagRead(0.3, is_share=True), setup=0))
     state = on_bench(SagRead(0.3, is_share=True), job=demo_set().without(("setup", 1, "friction")))

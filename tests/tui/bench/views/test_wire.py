@@ -34,28 +34,28 @@ async def view_of(job: Job, size: tuple[int, int] = (120, 40)) -> str:
 async def test_a_measured_coil_is_held_against_what_it_may_do(size: tuple[int, int]) -> None:
     text = await view_of(wired(solid_length=None, mass=None), size)
     words = " ".join(text.split())
-    assert "Chrome-silicon, 8.4 mm wire on a mean diameter of 44.4 mm; 7.50 of 9.50 coils work" in words
-    assert "rate lbf/in 430 asked 393" in words
-    assert "stress MPa 1135 wound 784 set 1020" in words
-    assert "gap left mm 10.3 due 13.4" in words
+    assert "Chrome-silicon, 8.4 mm wire, mean diameter 44.4 mm; 7.50 of 9.50 coils active" in words
+    assert "rate lbf/in 430 wanted 393" in words
+    assert "stress MPa 1135 wound 784 pre-set 1020" in words
+    assert "clearance mm 10.3 min 13.4" in words
     assert "weight g 580" in words
     assert "By its wire this coil makes 430 lbf/in, give or take 8.0 %, not 393 lbf/in" in words
-    assert "back the collar off before taking it out" in words
+    assert "back off the collar before taking it out" in words
     assert max(len(line) for line in text.splitlines()) <= size[0] - 39
 
 
 @pytest.mark.parametrize("size", SIZES)
 async def test_the_wire_to_order_stands_in_steel_and_titanium(size: tuple[int, int]) -> None:
     words = " ".join((await view_of(demo_job(), size)).split())
-    assert "turn 'wire' in its panel to measured" in words
+    assert "set the field 'wire' to measured" in words
     assert "WIRE TO ORDER For 393 lbf/in: chrome-silicon and beta titanium" in words
-    assert "inside 36.0 mm, common practice and from memory" in words
-    assert "steel titanium wire mm 8.5 8.9" in words
-    assert "stress MPa 1006 892 closed MPa 1255 1033 limit, set MPa 1018 910" in words
-    assert "Closed, the beta titanium carries 1033 MPa, more than the 910 MPa" in words
+    assert "inside 36.0 mm, assumed (not measured)" in words
+    assert "steel titanium wire diameter mm 8.5 8.9" in words
+    assert "stress MPa 1006 892 at solid MPa 1255 1033 limit, pre-set MPa 1018 910" in words
+    assert "At solid the beta titanium is at 1033 MPa, above the 910 MPa" in words
     assert words.count("G 79.5 GPa (EN 13906-1); 77.2 GPa (handbook), also in use") == 1
-    assert "thinner fails stress stress" in words
-    assert "every figure of the metal is from memory" in words
+    assert "limited by stress stress" in words
+    assert "material values unverified" in words
 
 
 @pytest.mark.slow
