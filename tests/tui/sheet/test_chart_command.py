@@ -97,7 +97,10 @@ def test_slow_curves_are_drawn_where_asked(job: Path, tmp_path: Path) -> None:
             'output: "a.pdf": unknown ending; use .svg, .png, .csv',
         ),
         (["-o", "none/a.svg"], "output: no such file or directory; use a name in a folder"),
-        (["-o", "a.svg", "--setup", "other"], 'setup: no setup is named "other"; use --setup with one of "coil"'),
+        (
+            ["-o", "a.svg", "--setup", "other"],
+            'no setup is named "other"; use --setup with one of "coil"',
+        ),
         (
             ["-o", "a.svg", "--view", "chamber-forces", "--setup", "coil"],
             "view: coil is a coil and has no chambers. Select an air setup; use another view",
