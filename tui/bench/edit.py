@@ -26,7 +26,7 @@ from tui.bench.steps import MORE, Step, is_field
 from tui.job import typed
 from tui.job.answer import JobAnswer
 from tui.job.fields import Amount, Choice, Field, Pair, Share
-from tui.job.job import History, Job, listed, with_list
+from tui.job.job import ON_BIKE, History, Job, listed, setup_on_bike, with_list
 from tui.job.panels import LEVERAGE, unconfirmed_at
 from tui.job.quantities import doubt_at, fraction_unseen, is_fraction, number
 from tui.job.tree import Raw, Tree, TreePath
@@ -168,6 +168,8 @@ def type_or_pick(state: BenchState, text: str) -> BenchState:
     """Type text over the value or into the open one; on a choice a letter picks an option."""
     if not is_field(state.row):
         return replace(state, note=_NO_FIELD if state.row.path == MORE else state.row.meaning)
+    if state.edit is None and isinstance(state.row.kind, Choice) and text[:1].isdigit():
+        return replace(state, note=PICKS.format(state.row.full_label))
     option = option_with(state, text) if state.edit is None and len(text) == 1 else None
     return kit_edit.type_text(state, text) if option is None else pick_option(state, option)
 
@@ -177,9 +179,12 @@ def pick_option(state: BenchState, option: int) -> BenchState:
     row = state.row
     assert isinstance(row.kind, Choice)
     starts = start_values(state, row, option)
-    return with_job(state, row.kind.select(state.job, row.path, option, starts))
+    after = with_job(state, row.kind.select(state.job, row.path, option, starts))
+    # What is said of the ride is about the setup that was on the bike.
+    return select_setup(after, setup_on_bike(after.job)) if row.path == ON_BIKE else after
 
 
+PICKS = "{} takes no number: its first letter, + or - picks an option."
 _NO_FIELD = "Enter shows the other fields."
 
 
@@ -359,10 +364,13 @@ def take_value(state: BenchState) -> BenchState:
 
 
 def _next_missing(state: BenchState) -> TreePath | None:
-    """Return the path of the next value that is missing or unverified, where the one with the cursor is."""
-    from tui.subjects.new_job import (
-        missing,  # it knows the sizes of springs, which the first frame does not need
-    )
+    """Return the path of the next value that is missing or unverified, where the one with the cursor is.
+
+    A list of pairs is left by the person alone.
+    """
+    if isinstance(state.row.kind, Pair):
+        return None
+    from tui.subjects.new_job import missing  # it knows sizes of springs, which the first frame does not need
 
     paths = [one.path for one in missing(state.bike, state.bike_faults) if one.wheel == state.wheel]
     here = paths.index(state.row.path) if state.row.path in paths else len(paths)

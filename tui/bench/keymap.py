@@ -296,7 +296,7 @@ class BenchKeymap(TypingKeymap[BenchState]):
         if isinstance(kind, Words):
             return character.isalnum() and is_field(state.row)
         if isinstance(kind, Choice):
-            return edit.option_with(state, character) is not None
+            return character.isdigit() or edit.option_with(state, character) is not None
         signed = isinstance(kind, Amount) and kind.signed
         return character in _STARTS_TYPING or (character == "-" and signed)
 
@@ -307,6 +307,11 @@ class BenchKeymap(TypingKeymap[BenchState]):
     def asked(self, state: BenchState) -> BenchState | None:
         """Return the state that asks about an unlikely value, None where the open one can be taken."""
         return question(state)
+
+    def action_for(self, state: BenchState, key: str, character: str | None) -> BenchAction | None:
+        """Return what a key does; Enter behind a number that a choice has refused does nothing."""
+        refused = state.note == edit.PICKS.format(state.row.full_label)
+        return None if refused and key == "enter" else super().action_for(state, key, character)
 
     def pressed(self, state: BenchState, key: str, character: str | None) -> BenchState:
         """Return the state after a key; one that does nothing here says so."""

@@ -23,7 +23,7 @@ from tui.charts.views import ChartView, at_sag, moved
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.faults import JobFault, UnusableJob
 from tui.job.fields import Amount, Choice, Field, input_at
-from tui.job.job import History, Job, still_on_bike
+from tui.job.job import ON_BIKE, History, Job, setup_on_bike, still_on_bike
 from tui.job.panels import RIDER_MASS
 from tui.job.tree import Tree, TreePath
 from tui.job.typed import SOLVE, written
@@ -342,7 +342,10 @@ def next_units(state: BenchState) -> BenchState:
 
 def show_step(state: BenchState, step: int) -> BenchState:
     """Go to a step, to its fields, at the row that was selected there last; past the last comes the first."""
-    panel = panel_of(Step(step % len(Step)), state.setup, len(state.job.setups))
+    to = Step(step % len(Step))
+    if to is Step.RIDE and state.job.get(ON_BIKE) is not None:
+        state = replace(state, setup=setup_on_bike(state.job))
+    panel = panel_of(to, state.setup, len(state.job.setups))
     moved = with_cursor(state, panel, state.rows[panel])
     same = setup_of_row(moved.row) in (None, state.setup) or moved.step is not Step.COMPARE
     return replace(moved if same else select_setup(moved, state.setup), in_view=False, helps=False)

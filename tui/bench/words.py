@@ -11,7 +11,7 @@ from tui.bench.keymap import KEYMAP, VIEW, on_choice
 from tui.bench.state import FIGURES, BenchState
 from tui.bench.steps import NAMES, Step, is_field
 from tui.bench.view_names import VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
-from tui.job.fields import field_at
+from tui.job.fields import Choice, field_at
 from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front, is_fork
 from tui.kit.cells import CellRow, cells, fitted
@@ -93,6 +93,7 @@ def _sag(setup: SetupAnswer, units: ShopUnits) -> str:
 
 UNVERIFIED = "unverified: type over it, or Enter twice confirms it."
 """What the mark of a value that nobody has typed or confirmed means."""
+CHOICE_UNVERIFIED = "unverified: Enter confirms it, a letter or + picks another."
 _OF_TITLE = 14
 """Cells that a title is left at least."""
 _WIDE = 110
@@ -249,7 +250,8 @@ def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) ->
     if not is_field(row):
         return _wrapped(row.meaning, (), width, height, glyphs)
     told = (caution_at(state, row), row.caution, left_out_at(state, row))
-    doubt = f"{glyphs.unconfirmed} {UNVERIFIED} " if unconfirmed_at(state.job, row) else ""
+    said = CHOICE_UNVERIFIED if isinstance(row.kind, Choice) else UNVERIFIED
+    doubt = f"{glyphs.unconfirmed} {said} " if unconfirmed_at(state.job, row) else ""
     return _wrapped(f"{row.full_label}: {doubt}{meaning_at(state, row)}", told, width, height, glyphs)
 
 
