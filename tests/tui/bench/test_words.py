@@ -298,8 +298,8 @@ def test_the_keys_of_the_field_come_first_and_take_the_same_room() -> None:
     assert keys(select_field(BENCH, RATE)) == f" s solve        {rest}  + - nudge"
     chosen = confirm_value(select_field(BENCH, ("load", "posture")))
     assert keys(chosen).startswith(" Enter choose   / find  Space menu")
-    assert keys(edit.open_edit(BENCH)) == " Enter accept  Escape cancel"
-    assert keys(BENCH, 34) == " Enter edit    / find  Space menu"
+    assert keys(edit.open_edit(BENCH)) == " Enter accept   Escape cancel"
+    assert keys(BENCH, 35) == " Enter edit     / find  Space menu"
     more = "  + - nudge  u undo  q quit  z zoom  > < ten steps"
     assert keys(BENCH, 130) == f" Enter edit     {rest}{more}"
 
