@@ -231,7 +231,7 @@ def test_a_field_means_what_its_row_says_and_a_sag_first_what_to_expect() -> Non
     at_shock = with_values((("measured", "of"), "stroke"))
     assert meaning_at(at_shock, row) == f"Expect 16.0 mm. {row.meaning}"
     on_air = with_values((("measured", "setup"), "air"))
-    told = "Expect 42.9 mm, 36.6 mm at once: sit still for about 20 s, then read."
+    told = "Expect 42.9 mm, 36.6 mm at once: sit still for about 20 s, then measure."
     assert meaning_at(on_air, row) == f"{told} {row.meaning}"
 
 
@@ -248,14 +248,14 @@ def test_no_sag_is_expected_without_an_answer_to_the_job_as_it_is() -> None:
 def test_a_measured_value_is_compared_before_its_meaning_and_outside_its_band_alone() -> None:
     row = select_field(BENCH, SAG).row
     within, above = with_values((SAG, "43 mm")), with_values((SAG, "55 mm"))
-    compared = "43.0 mm, expected 42.9 mm (40.5 to 45.5 mm): within the band."
+    compared = "43.0 mm, expected 42.9 mm (40.5 to 45.5 mm): OK."
     assert meaning_at(within, row) == f"{compared} {row.meaning}"
-    assert meaning_at(above, row) == "55.0 mm, expected 42.9 mm (40.5 to 45.5 mm): above the band."
+    assert meaning_at(above, row) == "55.0 mm, expected 42.9 mm (40.5 to 45.5 mm): too high."
 
 
 # --- cautions --------------------------------------------------------------------------------
 
-FIRST_LOOK = "Look first at load and posture (more weight here?), then at friction, then at the leverage."
+FIRST_LOOK = "Check load and posture first (more weight here?), then friction, then leverage."
 
 
 def test_a_measured_value_outside_its_band_says_what_to_look_at_first() -> None:
@@ -267,12 +267,12 @@ def test_a_measured_value_outside_its_band_says_what_to_look_at_first() -> None:
         (
             [(("measured", "setup"), "air"), (GAUGE, "250 psi")],
             GAUGE,
-            "More than was set: warmer air, or too much pumped.",
+            "Above the set pressure: warmer air, or pumped too high.",
         ),
         (
             [(("measured", "setup"), "air"), (GAUGE, "330 psi")],
             GAUGE,
-            "Let air out before anything else: eye protection on, valve away from the face; in doubt, "
+            "Let air out first: eye protection on, valve away from the face; in doubt, "
             "a qualified technician.",
         ),
     ):

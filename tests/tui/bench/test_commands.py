@@ -29,8 +29,7 @@ from tui.kit.dialogs import (
 from tui.kit.document import Document
 from tui.kit.keymap import Action, Group, group, key_name
 from tui.kit.look import ASCII, UTF8, Glyphs
-from tui.kit.roles import Role
-from tui.shop_units import METRIC, USUAL, ShopUnits
+from tui.shop_units import METRIC, USUAL, Measure, ShopUnits
 from tui.subjects import ordering as orders
 from tui.subjects import pumping
 
@@ -78,9 +77,9 @@ def test_every_round_says_what_to_pump_and_what_the_gauge_reads() -> None:
         )
         again = " again" if place else ""
         assert f"{place + 1}. Pump to {target}{again}, take the pump off, ten slow cycles." in words
-        assert f"It keeps {kept}. With the pump back on, the gauge reads {shown}." in words
-    assert f"Settled: within 1 psi of {target}." in words
-    assert "push it in past 9.0 mm" in words
+        assert f"It holds {kept}. With the pump back on, the gauge reads {shown}." in words
+    assert f"Done: within 1 psi of {target}." in words
+    assert "compress past 9.0 mm" in words
 
 
 def test_a_shock_that_rests_drawn_in_is_told_as_the_gauge_reads_it() -> None:
@@ -96,14 +95,14 @@ def test_a_shock_that_rests_drawn_in_is_told_as_the_gauge_reads_it() -> None:
     assert air.fill is not None
     words = text(filling(found, 0, USUAL))
     rest, kept, shown = (
-        f"{(float(reading) - OUTSIDE) / PSI:.0f} psi as it rests"
+        f"{(float(reading) - OUTSIDE) / PSI:.0f} psi in the rest position"
         for reading in (air.rest_pressure, air.fill.rest_readings[-1], air.fill.rest_gauge[-1])
     )
     assert f"In rounds, to 150 psi ({rest})" in words
     assert f"({kept}). With the pump back on, the gauge reads" in words
     assert f"({shown})." in words
-    assert f"within 1 psi of 150 psi ({rest}). Cap on, done." in words
-    assert "Only pulled to full length does it read 150 psi." in words
+    assert f"within 1 psi of 150 psi ({rest}). Valve cap on." in words
+    assert "It reads 150 psi only when pulled out to full extension." in words
 
 
 def test_the_cautions_stand_before_the_first_step() -> None:
@@ -145,17 +144,17 @@ def test_one_go_only_where_the_label_allows_it() -> None:
     assert f"Pump once to {once}" in text(filling(found, 0, USUAL))
     assert "Pump once" not in text(filling(of(limited(260)), 0, USUAL))
     unknown = text(filling(of(AIR), 0, USUAL))
-    assert f"Only where the label allows {once}: this job holds no limit." in unknown
-    assert "This job holds no limit: read the shock's label before pumping" in unknown
+    assert f"Only where the label allows {once}: no max pressure entered." in unknown
+    assert "No max pressure entered: read the shock's label before pumping" in unknown
     typed = {"max_pressure": "320 psi", "unconfirmed": ("max_pressure",)}
     doubted = text(filling(found, 0, USUAL, typed))
-    only = f"Only where the label allows {once}: the limit of this job is unverified."
+    only = f"Only where the label allows {once}: the max pressure of this job is unverified."
     assert doubted.index(only) < doubted.index(f"Pump once to {once}")
     assert "nly where the label" not in text(filling(found, 0, USUAL, {"max_pressure": "320 psi"}))
 
 
 def test_without_a_hose_no_reading_with_the_pump_is_made_up() -> None:
-    assert "the gauge reads a little less" in text(filling(of(AIR), 0, USUAL))
+    assert "the gauge reads slightly less" in text(filling(of(AIR), 0, USUAL))
 
 
 def test_a_shock_that_rests_drawn_in_says_so() -> None:
@@ -166,14 +165,14 @@ def test_a_shock_that_rests_drawn_in_says_so() -> None:
     assert air.rest_stroke > 0
     words = text(filling(found, 0, USUAL))
     assert f"rests {float(air.rest_stroke) * 1000:.1f} mm into its stroke" in words
-    assert "Only pulled to full length does it read" in words
-    assert "Pull it to full length" not in text(filling(of(AIR), 0, USUAL))
+    assert "only when pulled out to full extension" in words
+    assert "only when pulled out to full extension" not in text(filling(of(AIR), 0, USUAL))
 
 
 def test_two_valves_are_filled_positive_first() -> None:
     two = replace(AIR, negative=SeparateNegative(20e-6, 0, 0.0, OUTSIDE + 180 * PSI))
     words = text(filling(of(two), 0, USUAL))
-    assert words.index("Pump the positive chamber") < words.index("pump the negative chamber to 180 psi")
+    assert words.index("Pump the positive chamber") < words.index("Pump the negative chamber to 180 psi")
 
 
 @pytest.mark.parametrize("negative", [NoNegative(), MechanicalNegative(60e3, 0.012)])
@@ -199,20 +198,20 @@ def test_the_springs_on_either_side_with_their_sag_and_preload(units: ShopUnits,
     coil = found.setups[0].coil
     assert coil is not None
     words = text(ordering(found, 0, units))
-    assert "Target sag 30.0 % of travel" in words
     assert len(coil.buyable) == 2
     for choice in coil.buyable:
-        assert f"Sags {float(choice.sag_fraction) * 100:.1f} % of travel" in words
-        assert f"Preload for 30.0 % of travel: {float(choice.preload_for_target) * 1000:.1f} mm." in words
-    heads = [line.text for line in ordering(found, 0, units) if line.role is Role.HEADING]
-    assert heads[0].endswith(unit)
+        assert f"as it is now: sag {float(choice.sag_fraction) * 100:.1f} % of travel." in words
+        rate = units.show(float(choice.rate), Measure.SPRING_RATE)
+        assert rate.endswith(unit)
+        wound = f"{float(choice.preload_for_target) * 1000:.1f} mm"
+        assert f"{rate}. Preload {wound}: sag 30.0 % of travel." in words
 
 
 def test_turns_and_cautions_of_fit_belong_to_the_spring_they_are_about() -> None:
     coil = Coil(None, 0.001, 25 * LBF_IN, rated_stroke=0.061, thread_pitch=0.001, max_preload_turns=2.0)
     lines = ordering(of(coil), 0, USUAL)
-    assert "1.7 mm, 1.7 turns." in text(lines)
-    soft, stiff = (place for place, line in enumerate(lines) if line.text.endswith("lbf/in"))
+    assert "1.7 mm, 1.7 turns: sag 30.0 %" in text(lines)
+    soft, stiff = (place for place, line in enumerate(lines) if " lbf/in. " in line.text)
     rated = [place for place, line in enumerate(lines) if "is rated for" in line.text]
     assert len(rated) == 1
     assert soft < rated[0] < stiff
@@ -239,17 +238,17 @@ def test_every_count_of_spacers_has_its_line_and_the_label_is_marked() -> None:
     air = found.setups[0].air
     assert air is not None
     lines = [line.text.split() for line in ordering(found, 0, USUAL)]
-    assert ["spacers", "pump", "peak", "end"] in lines
+    assert ["spacers", "set", "peak", "bottom"] in lines
     assert ["psi", "psi", "N"] in lines
     checked = [row for row in air.spacers if row.peak_pressure <= gas.HIGHEST]
     assert len(checked) < len(air.spacers)
-    assert any(" ".join(line).startswith("More spacers squeeze the chamber beyond") for line in lines)
+    assert any(" ".join(line).startswith("More spacers exceed") for line in lines)
     assert not any(line[:1] == [str(air.spacers[-1].spacers)] for line in lines)
     for row in checked:
         pump, peak = ((float(p) - OUTSIDE) / PSI for p in (row.set_pressure, row.fast_peak_pressure))
         shown = [str(row.spacers), f"{pump:.0f}", f"{peak:.0f}", f"{float(row.bottom_wheel_force):.0f}"]
         line = next(line for line in lines if line[:4] == shown)
-        assert ("OVER" in line) == (pump > 238)
+        assert ("ABOVE" in line) == (pump > 238)
         assert ("now" in line or "now," in line) == (row.spacers == 1)
 
 
@@ -382,8 +381,8 @@ def test_after_pumping_the_page_says_what_sag_to_read_and_when() -> None:
     told = [line.text for line in filling(of(limited(320)), 0, USUAL)]
     found = of(limited(320)).setups[0]
     settled, once = (float(length) * 1e3 for length in (found.sag.wheel, found.at_once.wheel))
-    after = told[told.index("Then sag at the wheel") + 1]
+    after = told[told.index("Sag at the wheel") + 1]
     assert after.startswith(f"Expect {settled:.1f} mm, {once:.1f} mm at once: sit still for about ")
-    assert after.endswith(" s, then read.")
+    assert after.endswith(" s, then measure.")
     assert settled - once > 3
-    assert "Then sag at the wheel" not in text(filling(of(limited(20)), 0, USUAL))
+    assert "Sag at the wheel" not in text(filling(of(limited(20)), 0, USUAL))
