@@ -42,7 +42,9 @@ VALUES: Group[LinkageState] = group(
     Action("undo", "u", "undo", edit.undo, 21).means("Undo the last change."),
     Action("redo", "ctrl+r", "redo", edit.redo).means("Redo the change that was undone."),
 )
-TYPING: Group[LinkageState] = typing_group(edit.commit, "Accept; moving to another cell does it too.")
+TYPING: Group[LinkageState] = typing_group(
+    edit.take_value, "Accept, and go to the next coordinate; moving to another cell does it too."
+)
 BUILDING: Group[LinkageState] = group(
     "Points and bars",
     Action("examples", "e", "examples", line=7)

@@ -330,6 +330,18 @@ def commit(state: LinkageState) -> LinkageState:
     return replace(closed, note=sketch) if isinstance(sketch, str) else with_edited_sketch(closed, sketch)
 
 
+def take_value(state: LinkageState) -> LinkageState:
+    """Take what is typed and, after a coordinate of a point that can be used, go to the next one."""
+    after = commit(state)
+    if state.edit is None or state.part is not Part.POINTS or (after.part, after.row) in faulty_rows(after):
+        return after
+    if after.column == X:
+        return with_cursor(after, after.part, after.row, Y)
+    if after.column == Y and after.row < after.rows(after.part) - 1:
+        return with_cursor(after, after.part, after.row + 1, X)
+    return after
+
+
 def nudge(state: LinkageState, steps: int) -> LinkageState:
     """Move a number by mm or pixels, or a choice to its next option."""
     if not _has_cell(state):

@@ -138,7 +138,7 @@ async def test_a_coordinate_is_typed_and_nudged_and_all_follows(size: tuple[int,
         assert "not in the job" in bench.part("title")
         assert bench.part("reading") != before[0]
         assert bench.part("drawing") != before[1]
-        await bench.press("plus", "greater_than_sign")
+        await bench.press("up", "right", "plus", "greater_than_sign")
         assert "51" in bench.part("tables")
         await bench.press("u", "u", "u")
         assert (bench.part("reading"), bench.part("drawing")) == before

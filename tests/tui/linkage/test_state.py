@@ -146,7 +146,7 @@ def test_digits_type_over_and_enter_takes_them() -> None:
     assert open_edit.edit is not None
     assert open_edit.edit.text == "-425,5"
     taken = press(open_edit, "enter")
-    assert cell(taken) == "-425.5"
+    assert cell(press(taken, "left")) == "-425.5"
     assert not taken.is_outdated
     assert taken.answer is not START.answer
     assert cell(press(open_edit, "escape")) == "-430.1"
@@ -155,9 +155,22 @@ def test_digits_type_over_and_enter_takes_them() -> None:
 
 def test_enter_opens_a_value_with_the_caret_behind_it() -> None:
     state = press(at(START, Part.POINTS, 2, Y), "enter", "backspace", "backspace", "home", "delete", "enter")
-    assert cell(state) == "15"
+    assert cell(press(state, "up", "right")) == "15"
     unchanged = press(at(START, Part.POINTS, 2, Y), "enter", "enter")
     assert unchanged.history is START.history
+
+
+def test_a_coordinate_taken_leads_to_the_next_one_down_to_the_last() -> None:
+    state = START
+    for number, spot in ((2, Y), (3, Y)):
+        state = press(at(state, Part.POINTS, number, X), "7", "enter")
+        assert spot_of(state) == (Part.POINTS, number, spot)
+    assert spot_of(press(at(START, Part.POINTS, 1, Y), "7", "enter")) == (Part.POINTS, 2, X)
+    assert spot_of(press(at(START, Part.POINTS, 1, Y), "enter", "enter")) == (Part.POINTS, 2, X)
+    assert spot_of(press(at(START, Part.POINTS, 3, Y), "7", "enter")) == (Part.POINTS, 3, Y)
+    assert spot_of(press(at(START, Part.POINTS, 1, NAME), "r", "x", "enter")) == (Part.POINTS, 1, NAME)
+    # One that cannot be used has to be typed again.
+    assert spot_of(press(at(START, Part.POINTS, 1, X), "4", "o", "enter")) == (Part.POINTS, 1, X)
 
 
 def test_nudges_move_by_one_and_ten() -> None:
