@@ -71,6 +71,15 @@ def between_pairs(state: BenchState) -> bool:
     return state.edit is None or isinstance(state.row.kind, Pair)
 
 
+def on_new_pair(state: BenchState) -> bool:
+    """With a further pair open while they are measured on the stand: taking it starts the next one."""
+    row = state.row
+    if state.edit is None or state.view != "pairs" or not isinstance(row.kind, Pair):
+        return False
+    travels = state.job.get(row.path[:-1])
+    return row.path[-1] == (len(travels) if isinstance(travels, tuple) else 0)
+
+
 # --- why something cannot be done now ---------------------------------------------------------
 
 

@@ -19,7 +19,7 @@ from textual.widget import Widget
 
 from tui.bench.edit import commit, move_by_rows, open_edit, question, show_row
 from tui.bench.grid import FieldGrid
-from tui.bench.keymap import KEYMAP, BenchAction
+from tui.bench.keymap import KEYMAP, BenchAction, on_new_pair
 from tui.bench.session import Session
 from tui.bench.state import (
     CHART,
@@ -426,6 +426,8 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         own = self._own_keys().get(key)
         if own is not None:
             self.take(own(quiet(state)))
+        elif key == "enter" and on_new_pair(state):
+            self.act("pair")
         else:
             super().press(key, character)
 

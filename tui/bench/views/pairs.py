@@ -33,8 +33,7 @@ _BAR = 12
 
 def measuring(state: BenchState) -> BenchState:
     """Take the pair that is open and start the next one, whose travel is typed already; show the pairs."""
-    if state.view != PAIRS:
-        state = show_view(state, PAIRS, focus=False)
+    state = show_view(state, PAIRS, focus=False)
     kind = state.row.kind
     pair = pair_at(as_it_is_typed(state), state.row.path, kind) if isinstance(kind, Pair) else ()
     if state.edit is not None and not all(map(is_number, pair)):

@@ -223,10 +223,17 @@ async def test_on_the_screen_the_pairs_stay_in_sight(size: tuple[int, int]) -> N
         pane = bench.screen.query_one(ViewPane)
         assert "on the stand" in bench.text("view-strip")
         assert "Clamp" in pane.text
+        await bench.do("pair")
         for stroke in STROKES[:6]:
-            await bench.do("pair")
+            assert bench.state.edit is not None, "Enter takes a pair and opens the next one"
             await bench.write(stroke)
             await bench.press("enter")
+        assert bench.state.edit is not None
+        assert bench.state.edit.text == "148 "
+        await bench.press("enter")
+        assert bench.state.edit is not None, "a stroke is asked for"
+        await bench.press("escape", "up", "enter", "enter")
+        assert bench.state.edit is None, "one that stands there is only taken"
         assert "OLD" not in pane.text
         assert "120.0" in pane.text
         assert "47.7" in pane.text
