@@ -28,6 +28,8 @@ _STATES = {"topped_out": "tops out", "bottomed_out": "bottomed out", "unsolved":
 _GAP = "  "
 _LESS = ((True, True, True), (True, True, False), (True, False, False), (False, False, False))
 """What the results line shows of every setup, less and less until it fits: names, sags, riding conditions."""
+_RIDING_LESS = (_LESS[0], (True, False, True), *_LESS[1:])
+"""The same where riding conditions are typed: what comes of them is what one looks for then."""
 
 
 def result_line(state: BenchState, width: int, look: ChartLook) -> CellRow:
@@ -37,7 +39,8 @@ def result_line(state: BenchState, width: int, look: ChartLook) -> CellRow:
     answer, units = state.answer.answer, state.units
     ambient = float(answer.shop.pressure)
     row: CellRow = []
-    for with_name, with_sag, with_ride in _LESS:
+    rides = any(setup.ride is not None for setup in answer.setups)
+    for with_name, with_sag, with_ride in _RIDING_LESS if rides else _LESS:
         row = []
         for index, setup in enumerate(answer.setups):
             name = f"{literal(setup.name, look.glyphs)} " if with_name else ""

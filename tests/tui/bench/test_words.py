@@ -97,6 +97,16 @@ def test_what_does_not_fit_of_the_results_goes_sags_before_names(width: int, sai
     assert results(BENCH, width) == said
 
 
+def test_what_comes_of_the_riding_conditions_outlasts_the_sag_of_the_shop() -> None:
+    there = typed(BENCH, ("ride", "temperature"), "35")
+    whole = results(there, 120)
+    assert whole.count("riding") == whole.count("sag") == 2
+    short = results(there, len(whole) - 1)
+    assert short.count("riding") == 2
+    assert "sag" not in short
+    assert "riding" not in results(there, len(short) - 1)
+
+
 @pytest.mark.parametrize(
     ("path", "text", "said"),
     [
