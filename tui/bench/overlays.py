@@ -114,20 +114,20 @@ def go_to(state: BenchState, item: Item) -> Chosen:
 
 
 def items(state: BenchState) -> Sequence[Item]:
-    """Return everything that can be found from a state."""
+    """Return everything that can be found from a state, of the fields those of its step first."""
     why = {act.id: act.why(state) for act in KEYMAP.actions if act.why}
     setups = (str(setup.get("name", "")) for setup in state.job.setups)
     made = [
+        *_views(),
         *(
             Item((ACT, act.id), act.name, where_of(act), key_text(act), act.meaning, why.get(act.id, ""))
             for act in KEYMAP.actions
             if act.name
         ),
-        *_views(),
         *(Item((STEP, int(step)), name, "step", "Tab") for step, name in NAMES.items()),
         *(Item((SETUP, place), name, NAMES[Step.SPRINGS]) for place, name in enumerate(setups)),
         *(Item((JOB, file), title, "recent job", "", file) for title, file in state.recent),
-        *_fields(state.panels),
+        *_fields(sorted(state.panels, key=lambda panel: panel.step is not state.step)),
         *_figures(is_fork(state.job)),
     ]
     return tuple(made)
@@ -140,7 +140,7 @@ def _views() -> Iterator[Item]:
                 yield Item((VIEW, view), VIEW_NAMES[view], NAMES[step], "[ ]", VIEW_SENTENCES[view])
 
 
-def _fields(panels: tuple[StepPanel, ...]) -> Iterator[Item]:
+def _fields(panels: Sequence[StepPanel]) -> Iterator[Item]:
     for panel in panels:
         if panel.step is Step.COMPARE:
             continue
@@ -170,7 +170,7 @@ def finder_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> 
     first = max(min(finder.place - room + 1, len(there) - room), 0) if finder.place >= room else 0
     head = cells(" / ", Role.KEY) + cells(literal(finder.text, glyphs), Role.EDIT) + cells(" ", Role.CARET)
     told = "nothing found; Backspace" if not there else f"{min(finder.place + 1, len(there))} of {len(there)}"
-    head += cells(f"   {told}   Enter goes there  Esc back", Role.QUIET)
+    head += cells(f"   {told}   Up Down choose  Enter goes there  Esc back", Role.QUIET)
     rows = [head]
     for place, item in enumerate(there[first : first + room], first):
         rows.append(_found_line(item, place == finder.place, width, glyphs))

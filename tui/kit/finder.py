@@ -49,15 +49,15 @@ def found(items: Sequence[Item], text: str) -> list[Item]:
 
     The name itself comes first, then names that begin with the text, names with a word that begins so, names
     that hold it, and at last what only the sentence of an item holds. What cannot be done now comes behind
-    its like, a longer name behind a shorter one.
+    its like.
     """
     wanted = text.casefold().split()
     ranked = [
-        (rank, bool(item.reason), len(item.name) if wanted else 0, place)
+        (rank, bool(item.reason), place)
         for place, item in enumerate(items)
         if (rank := _rank(item, wanted)) is not None
     ]
-    return [items[place] for *_better, place in sorted(ranked)]
+    return [items[place] for _rank_of, _no, place in sorted(ranked)]
 
 
 def _rank(item: Item, wanted: Sequence[str]) -> int | None:

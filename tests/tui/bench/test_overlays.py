@@ -219,13 +219,31 @@ def test_what_cannot_be_done_now_is_there_dim_with_its_reason_behind_its_like() 
 
 
 def test_a_name_comes_before_a_word_in_a_sentence_and_every_word_must_be_there() -> None:
-    assert [item.name for item in find(START, "sag")][:4] == ["sag", "sag, most", "sag there", "sag of the"]
+    assert [item.name for item in find(START, "sag")][:4] == [
+        "sag",
+        "sag of the",
+        "sag measured",
+        "sag at wheel",
+    ]
     ranks = [item.name.startswith("sag") for item in find(START, "sag")]
     assert ranks == sorted(ranks, reverse=True)
     assert find(START, "setup copy")[0].id == ("act", "copy")
     assert find(START, "COPY THIS")[0].id == ("act", "copy")
     assert find(START, "no such thing") == []
     assert find(START, "") == sorted(items(START), key=lambda item: bool(item.reason))
+
+
+def test_a_name_typed_whole_comes_first_then_views_then_the_fields_of_the_step() -> None:
+    def first(state: BenchState, text: str) -> str:
+        return found(items(state), text)[0].name
+
+    assert first(START, "save") == "save"
+    assert first(START, "quit") == "quit"
+    assert [item.name for item in found(items(START), "both")][:2] == ["both ends", "both panes"]
+    for step in (Step.RIDER, Step.RIDE):
+        fields = [item.where for item in found(items(show_step(START, step)), "gau") if item.id[0] == "field"]
+        assert fields[0] == NAMES[step]
+        assert {NAMES[Step.RIDER], NAMES[Step.RIDE]} <= set(fields)
 
 
 def test_typing_choosing_rubbing_out_and_going_back() -> None:
@@ -242,9 +260,9 @@ def test_typing_choosing_rubbing_out_and_going_back() -> None:
     last = press(state, *["pagedown"] * 40)[0].finder
     assert last == Finder("sag", len(find(START, "sag")) - 1)
     assert press(state, *["pagedown"] * 3, *["pageup"] * 9)[0].finder == Finder("sag", 0)
-    there, chosen = press(down, "down", "enter")
+    there, chosen = press(down, "enter")
     assert (there.finder, chosen) == (None, None)
-    assert there.row.path == find(START, "sag")[3].id[1] == ("target", "of")
+    assert there.row.path == find(START, "sag")[2].id[1] == ("measured", "sag")
     nowhere = press(replace(START, finder=Finder("zzz")), "enter")
     assert nowhere == (START, None)
 
