@@ -9,7 +9,7 @@ import select
 import signal
 import struct
 import termios
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import pyte
 
@@ -22,14 +22,21 @@ COLUMNS, ROWS = 100, 30
 class Program:
     """A session at the bench. All it has painted before its end is on `text`."""
 
-    def __init__(self, environment: Mapping[str, str]) -> None:
-        self._screen = pyte.Screen(COLUMNS, ROWS)
+    def __init__(
+        self,
+        environment: Mapping[str, str],
+        words: Sequence[str] = PROGRAM,
+        columns: int = COLUMNS,
+        rows: int = ROWS,
+    ) -> None:
+        """Start a command line, which is the program itself unless another one leads to it."""
+        self._screen = pyte.Screen(columns, rows)
         self._stream = pyte.ByteStream(self._screen)
         self._number, self._line = pty.fork()
         if self._number == 0:
-            fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack("HHHH", ROWS, COLUMNS, 0, 0))
+            fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
             os.chdir(ROOT)
-            os.execve(PROGRAM[0], PROGRAM, dict(environment))
+            os.execve(words[0], list(words), dict(environment))
         self.ended: int | None = None
 
     @property
@@ -40,8 +47,13 @@ class Program:
     @property
     def marked(self) -> str:
         """What stands in reverse video: the value under the cursor, but not one that is being typed."""
-        rows = (self._screen.buffer[row] for row in range(ROWS))
-        return "\n".join("".join(row[x].data for x in range(COLUMNS) if row[x].reverse) for row in rows)
+        columns, rows = range(self._screen.columns), range(self._screen.lines)
+        buffer = (self._screen.buffer[row] for row in rows)
+        return "\n".join("".join(row[x].data for x in columns if row[x].reverse) for row in buffer)
+
+    def is_quiet(self, seconds: float) -> bool:
+        """Return whether nothing more is written for so long."""
+        return not select.select([self._line], [], [], seconds)[0]
 
     def write(self, keys: str) -> None:
         """Press keys, as fast as they can be pressed."""

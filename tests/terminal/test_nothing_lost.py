@@ -147,9 +147,9 @@ def test_a_full_disk_is_told_until_there_is_room_again(disk: Path, start: Starte
     session.wait_for(NO_DRAFT)
     session.write("\t")
     session.write("?")
-    session.wait_for("The next step of the work.")
+    session.wait_for("Next step of the work.")
     session.write("\x1b")
-    session.wait_for("The next step of the work.", gone=True)
+    session.wait_for("Next step of the work.", gone=True)
     assert NO_DRAFT in session.text
     junk.unlink()
     session.write("\t")
