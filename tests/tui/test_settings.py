@@ -148,9 +148,12 @@ def test_the_bench_starts_in_the_units_that_are_set_and_tells_what_is_wrong(
     (tmp_path / "springwright").mkdir()
     written(tmp_path / "springwright", '[bench]\nunits = "imperial"\nmecanic = "Kim"')
     started: list[app.BenchApp] = []
-    monkeypatch.setattr(
-        app.BenchApp, "run", lambda self, **how: how == {"mouse": True} and started.append(self)
-    )
+
+    def run(bench: app.BenchApp, *, mouse: bool) -> None:
+        assert mouse
+        started.append(bench)
+
+    monkeypatch.setattr(app.BenchApp, "run", run)
     assert app.run(None) == 0
     bench = started[0].get_default_screen()
     assert bench.state.units is IMPERIAL
