@@ -272,7 +272,7 @@ def test_a_measured_value_outside_its_band_says_what_to_look_at_first() -> None:
         (
             [(("measured", "setup"), "air"), (GAUGE, "330 psi")],
             GAUGE,
-            "Let air out first: eye protection on, valve away from the face; in doubt, "
+            "Let air out first: eye protection on, valve away from the face; if in doubt, "
             "a qualified technician.",
         ),
     ):
