@@ -231,10 +231,10 @@ _WEIGHED = (Dimension.SPRING_RATE, Dimension.PRESSURE)
 
 
 def accepted(dimension: Dimension) -> str:
-    """Return what text is accepted for a dimension, with examples."""
+    """Say what text to use for a dimension, with examples."""
     if dimension is Dimension.FRACTION:
-        return f"a fraction such as {_EXAMPLES[dimension]} is accepted"
-    return f"{named(dimension)} with its unit such as {_EXAMPLES[dimension]} is accepted"
+        return f"use a fraction such as {_EXAMPLES[dimension]}"
+    return f"use {named(dimension)} with its unit such as {_EXAMPLES[dimension]}"
 
 
 def named(dimension: Dimension) -> str:
@@ -344,7 +344,7 @@ def _scale(unit: str, dimension: Dimension) -> Scale:
     known = TABLE[dimension].get(unit)
     if known is not None:
         return known
-    wrong = UnitFault(f"{quoted(unit)} is no unit of {dimension.value}", accepted(dimension))
+    wrong = UnitFault(f"{quoted(unit)} is not a unit of {dimension.value}", accepted(dimension))
     if dimension is Dimension.FRACTION:
         raise wrong
     try:

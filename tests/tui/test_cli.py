@@ -51,7 +51,7 @@ def test_every_fault_on_its_line_and_nothing_on_standard_output(
     assert shown.out == ""
     lines = shown.err.splitlines()
     assert len(lines) == 2
-    assert lines[0].startswith(f"{job}: frame.stroke: 60 has no unit; a length with its unit")
+    assert lines[0].startswith(f"{job}: frame.stroke: 60 has no unit; use a length with its unit")
     assert lines[1] == f"{job}: setup.0.frction: unknown key; the nearest known key is friction"
 
 

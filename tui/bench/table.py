@@ -24,7 +24,7 @@ MARK = 2
 VALUE, WIDEST_VALUE = 12, 18
 VALUE_WITH_UNIT = 14
 CHANGE = 9
-_LEAST_LABEL = 12
+_LEAST_LABEL = 14
 
 
 @dataclass(frozen=True, slots=True)

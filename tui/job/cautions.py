@@ -51,7 +51,7 @@ def only_where_text(limit: float | None, typed: Mapping[str, Raw], once: str) ->
 
 def limit_text(typed: Mapping[str, Raw], limit: str) -> str:
     """Say what a limit for pumping is worth that nobody has read off the label; empty where it was typed."""
-    told = f"The limit of {limit} is unverified: read the shock's label before pumping, and stay below it."
+    told = f"Max pressure {limit} is unverified: read the shock's label before pumping and stay below it."
     return told if "max_pressure" in listed(typed) else ""
 
 
@@ -65,7 +65,7 @@ NOTHING_TYPED: Mapping[str, Raw] = MappingProxyType({})
 STATES = {
     "ok": "settles at its sag",
     "topped_out": "tops out under the rider: too stiff, the wheel stays at full extension",
-    "bottomed_out": "on the stop under the rider: too soft, the travel is used up",
+    "bottomed_out": "bottoms out under the rider: too soft, all travel used",
     "unsolved": "no rate or pressure reaches the target sag",
 }
 """What each state of a setup means."""
@@ -74,74 +74,70 @@ _SENTENCES = {
     "closure": "Wheel travel, stroke and leverage disagree by {closure_error}; the ratios were scaled to fit "
         "the stroke. Check the three against the frame.",
     "pairs_stop_short": "The measured pairs end at {measured} of {wheel_travel} wheel travel; the curve "
-        "beyond is a guess. Measure to the end.",
-    "eyes_differ": "The eye-to-eye typed is {typed}, the drawing has its eyes {drawn} apart: check the "
-        "points and the known length against the shock.",
-    "odd_pair": "Pair {pair}, at {at} of wheel travel, does not go with the others: they put its stroke at "
-        "{by_others}, not {typed_stroke}. Spring out, read it again.",
-    "topped_out": "The rider does not move this shock off its top-out: too stiff, so there is no sag to "
-        "read.",
-    "bottomed_out": "The rider's weight alone uses up the travel: too soft, so there is no sag to read.",
+        "beyond is a guess. Measure to full travel.",
+    "eyes_differ": "Eye-to-eye entered {typed}, drawn {drawn}: check points and known length against the "
+        "shock.",
+    "odd_pair": "Pair {pair} at {at} wheel travel does not fit the others: they give {by_others} stroke, not "
+        "{typed_stroke}. Spring out, measure again.",
+    "topped_out": "The rider does not move it off top-out: too stiff, no sag.",
+    "bottomed_out": "The rider's weight alone bottoms it out: too soft, no sag.",
     "unsolved": "No setting of this spring reaches the target sag: change the target, the spring or its "
         "chambers.",
-    "target_missed": "Asked for {asked} of sag, it settles at {found}: the wheel finds another place to rest "
-        "before the target.",
-    "falling_force": "Past sag the wheel force falls again at {wheel} of travel, and the bike drops through: "
-        "the leverage ratio rises faster there than the spring. Check it; less preload or more spacers "
-        "lessen it.",
-    "bumper_at_sag": "The rider already sits on the bottom-out bumper of {length}: check its length and the "
-        "spring.",
-    "preloaded_coil": "A coil on its shock is held squeezed, here by {preload}: wind the collar off before "
-        "taking the spring off, wear eye protection, follow the maker's manual, and leave what is in doubt "
-        "to a qualified technician.",
-    "no_preload": "No preload: the coil must not rattle at full extension. Wind the collar until it is snug, "
-        "as the maker's manual says.",
-    "coil_bind": "Coil bind: the spring is solid after {room}, before the stroke of {stroke} is used: do not "
-        "fit it.",
-    "rated_stroke": "The spring is rated for {rated} of stroke; this shock with its preload asks for "
-        "{needed}. Choose a longer spring.",
-    "preload_turns": "{turns} of preload is more than the maker's {most}: choose a stiffer spring and less "
-        "preload.",
-    "wire_stress": "At full stroke this wire carries {stress}, more than the {allowed} a handbook allows "
-        "even a coil that its maker has set: it may settle or break. Check the measures, ask the maker, do "
-        "not ride it in doubt.",
-    "wire_not_set": "At full stroke this wire carries {stress}: above {allowed} only a coil that its maker "
-        "has set keeps its length. Ask the maker, and watch the free length over the season.",
-    "wire_rate": "By its wire this coil makes {wire_rate}, give or take {band}, not {rate}: count the coils "
-        "and measure the wire again, or put the rate of the wire in.",
-    "buckling": "A coil of {free_length} free length is long for its diameter: from {longest} on it may bow "
-        "out and rub on the shock. Look for marks.",
-    "surge": "The coil swings by itself at {surge}, below {least}, fifteen times the wheel on its spring: it "
-        "may ring over fast bumps. A lighter coil swings faster.",
-    "port_past_sag": "The port at {port} lies past sag at {sag_stroke} of stroke: the chambers meet on every "
-        "stroke out of sag, and the riding figures past the port read a little too high.",
-    "pressurised": "Never pump above the limit on the shock's label. Wear eye protection, let all air out "
-        "before opening. A shock that stays short after that may hold trapped pressure: leave it to a "
+    "target_missed": "Target sag {asked}, but it comes to rest at {found}: the force curve has an earlier "
+        "balance point.",
+    "falling_force": "Wheel force drops again at {wheel} of travel: the bike falls through there, because "
+        "the leverage ratio rises faster than the spring force. Check it; less preload or more spacers "
+        "lessen "
+        "it.",
+    "bumper_at_sag": "The bottom-out bumper of {length} touches at sag: check its length and the spring.",
+    "preloaded_coil": "The coil is under preload ({preload}): back the collar off before removing the "
+        "spring, wear eye protection, follow the maker's manual; in doubt, a qualified technician.",
+    "no_preload": "No preload: the coil must not rattle at full extension. Turn the collar until snug, as "
+        "the maker's manual says.",
+    "coil_bind": "Coil bind: the spring goes solid at {room}, before the full stroke of {stroke}. Do not fit "
+        "it.",
+    "rated_stroke": "The spring is rated for {rated} stroke; this shock with its preload needs {needed}. Fit "
+        "a longer spring.",
+    "preload_turns": "{turns} of preload, maker's maximum {most}: fit a stiffer spring with less preload.",
+    "wire_stress": "Stress at full stroke {stress}, above the handbook limit of {allowed} for a pre-set "
+        "coil: it may take a set or break. Check the measurements, ask the maker; in doubt do not ride it.",
+    "wire_not_set": "Stress at full stroke {stress}: above {allowed} only a pre-set coil keeps its length. "
+        "Ask the maker; check the free length during the season.",
+    "wire_rate": "Wire measurements give {wire_rate} (± {band}), not {rate}: recount coils and re-measure "
+        "the wire, or enter the calculated rate.",
+    "buckling": "Free length {free_length} is long for its diameter: above {longest} it may buckle and rub "
+        "on the shock. Look for marks.",
+    "surge": "Coil surge frequency {surge} is below {least} (15 x the wheel's natural frequency): it may "
+        "ring over fast bumps. A lighter coil is higher.",
+    "port_past_sag": "The port at {port} is past sag at {sag_stroke} stroke: the chambers equalise on every "
+        "stroke from sag, and the riding figures past the port read a little too high.",
+    "pressurised": "Never pump above the max pressure on the shock's label. Wear eye protection, let all air "
+        "out before opening. A shock that stays compressed after that may hold trapped pressure: leave it "
+        "to a "
         "qualified technician.",
-    "no_pressure": "No pressure up to {highest} holds this load at the target: the bore is too small for it, "
-        "or the negative chamber pulls too hard.",
-    "beyond_pumps": "{pressure} is beyond common shock pumps and labels: check bore, volumes and sag before "
-        "pumping. The label has the last word.",
-    "over_label": "{pressure} is above the label's limit of {limit}: do not pump it that high.",
-    "negative_over_label": "The negative chamber's {pressure} is above the label's limit of {limit}: do not "
-        "pump it that high.",
-    "single_fill_over_label": "Filling in one go would take {pressure}, above the label's limit of {limit}: "
-        "fill in rounds instead.",
-    "never_holds": "After {rounds} rounds of pumping and cycling it still reads only {reading}: check port "
-        "and volumes.",
-    "drawn_in": "Unloaded it rests {rest_stroke} into its stroke, where the gauge reads {rest_pressure}: "
-        "that is the negative spring, not trapped pressure.",
-    "gas_range": "At {pressure} and {temperature} the law for air is beyond the range it was checked on: "
-        "take the ends of the stroke as a rough guide.",
-    "sag_gas_range": "At the sag point the air is already at {pressure}, beyond what the law for air was "
-        "checked on: take pressure and sag themselves as a rough guide.",
-    "gas_not_typed": "No damper gas is typed. A usual charge, {charge} on a {rod} rod (rule of thumb), "
+    "no_pressure": "No pressure up to {highest} holds this load at the target sag: the bore is too small, or "
+        "the negative spring too strong.",
+    "beyond_pumps": "{pressure} is above usual shock pumps and labels: check bore, volumes and sag first. "
+        "The label has the last word.",
+    "over_label": "{pressure} is above the max pressure of {limit}: do not pump that high.",
+    "negative_over_label": "The negative chamber's {pressure} is above the max pressure of {limit}: do not "
+        "pump that high.",
+    "single_fill_over_label": "Filling in one go would take {pressure}, above the max pressure of {limit}: "
+        "fill in rounds.",
+    "never_holds": "After {rounds} rounds it still reads only {reading}: check port and volumes.",
+    "drawn_in": "Unloaded it sits {rest_stroke} into the stroke, gauge {rest_pressure}: the negative spring "
+        "pulls it in; not trapped pressure.",
+    "gas_range": "{pressure} and {temperature} are outside the tested range of the air model: results near "
+        "bottom-out are rough.",
+    "sag_gas_range": "Pressure at sag is {pressure}, outside the tested range of the air model: pressure and "
+        "sag are rough.",
+    "gas_not_typed": "No damper gas entered. A usual charge, {charge} on a {rod} rod (rule of thumb), "
         "pushes {push}, {share} of the shaft force at sag: a solved rate or pressure is too stiff by about "
-        'that share. Type the charge, or "none".',
-    "bumper_not_typed": "No bottom-out bumper is typed. A usual one, {length} long, {push} when squeezed "
-        'flat (rule of thumb), adds {share} to the force at full stroke. Type it, or "none".',
-    "legs_not_typed": "No lower-leg air is typed. A usual volume, two legs of {volume} on {stanchion} "
-        "stanchions (rule of thumb), adds {push} at full travel, {share} of the force told there. Type it, "
+        'that share. Enter the charge, or "none".',
+    "bumper_not_typed": "No bottom-out bumper entered. A usual one, {length} long, {push} fully "
+        'compressed (rule of thumb), adds {share} to the force at full stroke. Enter it, or "none".',
+    "legs_not_typed": "No lower-leg air entered. A usual volume, two legs of {volume} on {stanchion} "
+        "stanchions (rule of thumb), adds {push} at full travel, {share} of the force there. Enter it, "
         'or "none".',
 }  # fmt: skip
 
@@ -200,4 +196,4 @@ def _shown(name: str, value: float, units: ShopUnits, ambient: float) -> str:
 
 def posture_text(posture: str) -> str:
     """Say what a posture stands for in place of a share typed."""
-    return f"Rider {posture}: the share on this wheel is common practice, no source; a scale knows better"
+    return f"Rider {posture}: weight split is a rule of thumb; a scale is better"

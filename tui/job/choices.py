@@ -18,23 +18,23 @@ class Said(NamedTuple):
 
 
 SYMPTOMS: dict[Symptom, Said] = {
-    "wallows": Said("wallows", "wallows in the middle", "More mid-stroke support."),
+    "wallows": Said("wallows", "wallows mid-stroke", "More mid-stroke support."),
     "harsh_ramp_up": Said("harsh-ramp-up", "harsh ramp-up",
-        "Less of a wall before full travel: a lower ramp-up. A bang on the stop is 'blows through' instead."),
+        "Less ramp-up before bottom-out. A clunk at the stop is 'blows through' instead."),
     "blows_through": Said("blows-through", "blows through its travel",
-        "More energy to get from sag to the stop."),
+        "More energy from sag to bottom-out."),
     "unused_travel": Said("unused-travel", "never uses all its travel",
-        "Less energy to get from sag to the stop. Judge it by the hardest landing the bike is for."),
+        "Less energy from sag to bottom-out. Judge by the hardest landing the bike is meant for."),
     "harsh_off_top": Said("harsh-off-top", "harsh off the top",
-        "Less breakaway force. Dry or swollen seals feel the same: they want a service."),
+        "Lower breakaway force. Dry or swollen seals feel the same: service them."),
     "packs_down": Said("packs-down", "packs down over bumps",
-        "Rebound damping less, so faster, one click at a time: clicks are not in the model. A spring that "
-        "pushes back harder makes the same clicks a smaller share of critical damping."),
+        "Open rebound (less damping, faster) one click at a time; clicks are not modelled. A stiffer spring "
+        "lowers the damping ratio at the same clicks."),
     "too_high": Said("too-high", "rides too high", "More sag."),
     "too_low": Said("too-low", "rides too low", "Less sag."),
     "unbalanced": Said("unbalanced", "front and rear unbalanced",
-        "This end more as the other is, one figure at a time. Sag need not agree: the front usually sags "
-        "less than the rear, common practice, no source."),
+        "Bring this end closer to the other, one figure at a time. Sag need not match: usually less at the "
+        "front (rule of thumb)."),
 }  # fmt: skip
 """Every symptom in the order it is offered."""
 WORDS = tuple(said.word for said in SYMPTOMS.values())
@@ -87,8 +87,8 @@ LIMIT_WORDS: Mapping[str, str] = {
 """What a wire a tenth thinner than the one found fails by, short enough for a column."""
 
 NO_WIRE: Mapping[str, str] = {
-    "stress": "thick enough to carry the load, it is too stout to be wound this narrow",
-    "coils": "no wire leaves two coils to work",
-    "index": "no wire from 2 to 16 mm can be wound this wide or this narrow",
+    "stress": "wire strong enough is too thick for this diameter",
+    "coils": "no wire leaves two active coils",
+    "index": "no wire from 2 to 16 mm suits this diameter",
 }
 """Why no wire does it."""

@@ -112,10 +112,10 @@ Entry = Mapping[str, str | int]
 
 _REASONS = {
     errno.ENOSPC: "disk full",
-    errno.EDQUOT: "no room left for this user",
+    errno.EDQUOT: "disk quota used up",
     errno.EROFS: "disk read-only",
-    errno.EACCES: "folder not open to this user",
-    errno.EPERM: "folder not open to this user",
+    errno.EACCES: "no permission for the folder",
+    errno.EPERM: "no permission for the folder",
 }
 
 

@@ -13,64 +13,64 @@ from tui.job.faults import JobFault, Spelling
 from tui.shop_units import USUAL, Measure
 
 _WORDS = {
-    "nothing_left": ("the wheel weighs as much as rests on it, the spring would carry nothing",
-        "less than the {carried} on this wheel is accepted"),
-    "does_not_close": ("the stroke is {stroke}, but the leverage turns the wheel travel into "
-        "{leverage_stroke} of stroke, {closure_error} off",
+    "nothing_left": ("unsprung mass takes all the load on this wheel: none left for the spring",
+        "use less than the {carried} on this wheel"),
+    "does_not_close": ("stroke is {stroke}, but wheel travel and leverage give {leverage_stroke}, "
+        "{closure_error} off",
         "check the stroke; {fits}"),
     "ratio_not_positive": ("the leverage ratio falls to {ratio} within the travel",
-        "ratios above 0 all through the travel are accepted"),
-    "not_increasing": ("does not increase", "numbers each above the one before are accepted"),
+        "use ratios above 0 all through the travel"),
+    "not_increasing": ("does not increase", "use increasing numbers"),
     "not_covered": ("the rows run from {first} to {last}",
-        "rows from 0 mm to the wheel travel of {wheel_travel} are accepted"),
-    "too_few_pairs": ("{pairs} pairs are too few", "at least four pairs of travel and stroke are accepted"),
+        "use rows from 0 mm to the wheel travel of {wheel_travel}"),
+    "too_few_pairs": ("{pairs} pairs are too few", "use at least four pairs of travel and stroke"),
     "stroke_turns_back": ("a smooth curve through these pairs turns back: the shock would extend as the "
-        "wheel rises", "stroke that grows with every step of travel is accepted; look for a misread pair"),
-    "chamber_used_up": ("the chamber is used up, {left} short",
-        "room for its spacers, and for the full stroke where the chamber shrinks, is accepted"),
-    "gas_used_up": ("the damper rod takes up all the gas before full stroke, {left} short",
-        "more than {needed} is accepted"),
-    "legs_used_up": ("the stanchion takes up all the air of the lower leg before full stroke, {left} short",
-        "more than {needed} is accepted"),
-    "wider_than_bore": ("as wide as the bore or wider", "less than the bore of {bore} is accepted"),
-    "longer_than_stroke": ("beyond the stroke", "at most the stroke of {stroke} is accepted"),
-    "negative_preload": ("below zero", "preload of 0 mm or more is accepted"),
-    "no_hole": ("too thick for a coil of {mean_diameter} mean diameter, there is no hole left",
-        "wire thinner than that is accepted"),
-    "no_working_coils": ("no coil is left to work",
-        "more than the {dead} coils that lie dead at the ends is accepted"),
-    "fewer_than_working": ("fewer than the coils that work", "at least the {coils} that work is accepted"),
-    "below_solid": ("shorter than the coil's own wire stacked up, {solid}",
-        "a free length above that is accepted; check coils and wire"),
+        "wheel rises", "look for a misread pair: stroke must grow with travel"),
+    "chamber_used_up": ("chamber too small by {left}",
+        "use a larger chamber or fewer spacers: it must hold the full stroke"),
+    "gas_used_up": ("gas volume too small for the damper rod by {left}",
+        "use more than {needed}"),
+    "legs_used_up": ("lower leg volume too small for the stanchion by {left}",
+        "use more than {needed}"),
+    "wider_than_bore": ("not smaller than the bore", "use less than the bore of {bore}"),
+    "longer_than_stroke": ("beyond the stroke", "use at most the stroke of {stroke}"),
+    "negative_preload": ("below zero", "use 0 mm or more"),
+    "no_hole": ("too thick for a mean diameter of {mean_diameter}",
+        "use thinner wire or a larger diameter"),
+    "no_working_coils": ("no active coil left",
+        "use more than the {dead} dead end coils"),
+    "fewer_than_working": ("fewer than the active coils", "use at least the {coils} active coils"),
+    "below_solid": ("shorter than the solid length {solid}",
+        "use a larger free length; check coils and wire"),
     "point_twice": ("more than one point has the name {names}",
-        "a name of its own for each point is accepted"),
-    "point_unknown": ("no point has the name {names}", "the name of a point is accepted"),
-    "point_without_bars": ("no bar leads to {names}", "points that are fixed or held by bars are accepted"),
-    "bar_between_fixed": ("{names} joins two fixed points", "bars with at least one moving end are accepted"),
-    "bar_twice": ("{names} is there a second time", "each bar once is accepted"),
-    "bar_without_length": ("{names} has no length", "two points that lie apart are accepted"),
-    "shock_without_length": ("both eyes lie at one place", "two points that lie apart are accepted"),
-    "axle_fixed": ("{names} is fixed, the wheel could not move", "a moving point is accepted"),
-    "shock_fixed": ("both eyes are fixed, nothing could shorten the shock",
-        "at least one moving eye is accepted"),
-    "loose": ("too few bars, by {surplus}: with the shock held {names} can still move",
-        "bars that leave one way to move are accepted: three points of one part take three, four take five"),
-    "braced": ("too many bars, by {surplus}: nothing can move; to take out: {names}",
-        "bars that leave one way to move are accepted"),
-    "shock_still": ("the mechanism moves without making this shock shorter",
-        "eyes on parts that move against each other are accepted"),
+        "give each point its own name"),
+    "point_unknown": ("no point has the name {names}", "use the name of a point"),
+    "point_without_bars": ("no bar holds {names}", "fix the point or add bars to it"),
+    "bar_between_fixed": ("{names} joins two fixed points", "use bars with at least one moving end"),
+    "bar_twice": ("{names} is listed twice", "list each bar once"),
+    "bar_without_length": ("{names} has no length", "use two points that are apart"),
+    "shock_without_length": ("both eyes are at the same place", "use two points that are apart"),
+    "axle_fixed": ("{names} is fixed, the wheel could not move", "use a moving point"),
+    "shock_fixed": ("both shock eyes are fixed: the shock cannot compress",
+        "use at least one moving eye"),
+    "loose": ("too few bars, by {surplus}: with the shock locked {names} can still move",
+        "leave one way to move: a part with three points needs three bars, with four five"),
+    "braced": ("too many bars, by {surplus}: nothing can move, remove {names}",
+        "leave one way to move"),
+    "shock_still": ("the linkage moves without compressing the shock",
+        "put the eyes on parts that move against each other"),
     "longer_than_shock": ("as long as the drawn shock or longer",
-        "a stroke below the drawn eye-to-eye of {eye_to_eye} is accepted"),
-    "locks": ("the linkage locks after {at_stroke} of stroke: {names} would have to stretch",
-        "points that let the shock use its full stroke are accepted"),
-    "jumps": ("after {at_stroke} of stroke the linkage could fold either way: {names} in line",
-        "points that leave one way to go are accepted"),
-    "axle_falls": ("{names} does not rise as the shock shortens, after {at_stroke} of stroke",
-        "an axle that rises all through the stroke is accepted; y counts up in mm and down in pixels"),
+        "use a stroke below the drawn eye-to-eye of {eye_to_eye}"),
+    "locks": ("linkage locks at {at_stroke} stroke: {names} would have to stretch",
+        "use points that let the shock use its full stroke"),
+    "jumps": ("at {at_stroke} stroke the linkage can fold either way: {names} in line",
+        "use points that do not come into line"),
+    "axle_falls": ("{names} stops rising at {at_stroke} stroke",
+        "use an axle that rises all through the stroke; y counts up in mm and down in pixels"),
     "eyes_differ": ("{typed} was typed, but the drawn eyes are {drawn} apart",
-        "a difference of up to 5 % is accepted; check the points, the known length and the shock"),
+        "check the points, the known length and the shock: up to 5 % may remain"),
 }  # fmt: skip
-"""By code: what is wrong, and what is accepted; `names` are those of points and bars."""
+"""By code: what is wrong, and what to use; `names` are those of points and bars."""
 
 _MEASURES = {
     "carried": Measure.MASS,
@@ -100,7 +100,7 @@ def job_fault(fault: Fault) -> JobFault:
     """Put words to one fault."""
     words = _WORDS.get(fault.code)
     if words is None:
-        return JobFault(fault.field, fault.code.replace("_", " "), "another value is needed")
+        return JobFault(fault.field, fault.code.replace("_", " "), "use another value")
     values = {name: _shown(name, value) for name, value in fault.values.items()}
     values["names"] = ", ".join(
         quoted(name) if isinstance(name, str) else f"bar {quoted(name[0])} to {quoted(name[1])}"
@@ -127,25 +127,25 @@ def _shown(name: str, value: float) -> str:
     return USUAL.show(abs(value) if name in _SIZES else value, _MEASURES.get(name, Measure.TRAVEL))
 
 
-_ACCEPTED = "a job file in TOML is accepted"
-_QUOTES = 'text and quantities in quotes, such as "85 kg", are accepted'
+_ACCEPTED = "use a job file in TOML"
+_QUOTES = 'put text and quantities in quotes, such as "85 kg"'
 _WHERE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 _KEY = re.compile(r"""\s*(?:\[+\s*([^\]]+?)\s*\]+|("[^"]*"|'[^']*'|[\w."'-]+)\s*=)""")
 _INLINE = re.compile(r"Duplicate inline table key '(.*)' \(at")
 _TWICE = ("Cannot overwrite", "Cannot declare", "Cannot mutate", "Cannot redefine", "Duplicate")
 _TOML_WORDS = {
-    "Expected newline or end of document": ("there is more behind the value", _QUOTES),
-    "Invalid value": ("there is no value behind the equals sign", _QUOTES),
-    "Expected '='": ("there is no equals sign behind the key", "key = value is accepted"),
+    "Expected newline or end of document": ("extra text after the value", _QUOTES),
+    "Invalid value": ("no value after the equals sign", _QUOTES),
+    "Expected '='": ("no equals sign after the key", "use key = value"),
     "Unterminated string": ("a closing quotation mark is missing", _QUOTES),
     "Unclosed array": ("a closing bracket ] or a comma is missing", _ACCEPTED),
     "Unclosed inline table": ("a closing brace } or a comma is missing", _ACCEPTED),
-    "Expected ']": ("the closing bracket of a table is missing", "[name] or [[name]] is accepted"),
-    "Invalid statement": ("there is no key", "key = value is accepted"),
-    "Invalid initial character for a key": ("there is no key", "key = value is accepted"),
-    "Illegal character": ("a line end or control character stands in quotes", _QUOTES),
-    "Found invalid character": ("a line end or control character stands where none may", _ACCEPTED),
-    "Unescaped": ("a backslash stands alone in a text", "two of them for one are accepted"),
+    "Expected ']": ("the closing bracket of a table is missing", "use [name] or [[name]]"),
+    "Invalid statement": ("the key is missing", "use key = value"),
+    "Invalid initial character for a key": ("the key is missing", "use key = value"),
+    "Illegal character": ("a line end or control character in quotes", _QUOTES),
+    "Found invalid character": ("a line end or control character in the wrong place", _ACCEPTED),
+    "Unescaped": ("a single backslash in a text", "use two backslashes for one"),
 }
 """How the parser's sentences begin, and what a mechanic makes of them."""
 
@@ -162,9 +162,9 @@ def toml_fault(text: str, error: Exception) -> JobFault:
     if str(error).startswith(_TWICE):
         inline = _INLINE.match(str(error))
         key = inline[1] if inline else _key_before(lines, line)
-        again = "or a part of it has a value already" if "." in key else "is there a second time"
+        again = "or a part of it has a value already" if "." in key else "appears twice"
         what = f"not TOML in line {line}: {quoted(key)} {again}"
-        return JobFault((), what, "each key and each table once is accepted")
+        return JobFault((), what, "use each key and each table once")
     told = (words for begin, words in _TOML_WORDS.items() if str(error).startswith(begin))
     why, accepted = next(told, ("this cannot be read", _ACCEPTED))
     place = f"line {line}, column {where[2]}" if where[2] else "its last line"

@@ -319,18 +319,17 @@ LOAD_WAYS = (
         drops=("scale_mass", *_SHARES)),
 )
 """The ways to know the load, the keys that each needs and those that contradict it."""
-_LOAD_FROM = Field("load from", ("load", "by"), Choice(LOAD_WAYS, absent=0),
-    "Where the load on this wheel comes from: masses and shares, one reading of a scale under the wheel with "
-    "the rider in position, or where the centre of mass is, on a slope too.",
+_LOAD_FROM = Field("load source", ("load", "by"), Choice(LOAD_WAYS, absent=0),
+    "How this wheel's load is found: masses and weight split, one scale reading under the wheel with the "
+    "rider on, or the centre of mass (also on a slope).",
     shown=lambda at: at.wheel != "front")
 _FRONT_LOAD_FROM = _LOAD_FROM._replace(
     kind=Choice((
-        Option("left by the rear", drops=("scale_mass",)),
+        Option("from rear wheel", drops=("scale_mass",)),
         _BY_SCALE._replace(needs={"scale_mass": "38 kg"}),
     ), absent=0),
-    meaning="Where the load on the front wheel comes from: the rider and bike of the rear wheel's panel, "
-    "less the shares that rest there, or one reading of a scale under the front wheel with the rider in "
-    "position.",
+    meaning="How the front wheel's load is found: what the rear's rider and bike split leaves, or one scale "
+        "reading under the front wheel with the rider on.",
     shown=lambda at: at.wheel == "front",
 )
 
@@ -345,19 +344,19 @@ GEOMETRY = _table(
     Field("wheelbase", ("load", "geometry", "wheelbase"), _BIKE_LENGTH._replace(low=0.3),
         "From the front axle to the rear one, the bike level and unloaded.",
         likely=(800, 1600, "a wheelbase"), due=True, shown=_by_centre),
-    Field("mass behind front", ("load", "geometry", "mass_behind_front"), _BIKE_LENGTH,
-        "How far behind the front axle the mass of rider and bike acts: the rear scale over both, times the "
+    Field("CoM behind front", ("load", "geometry", "mass_behind_front"), _BIKE_LENGTH,
+        "Centre of mass of rider and bike behind the front axle: rear scale over the sum of both, times "
         "wheelbase.", likely=(250, 1200, "the CoM behind the front axle"), due=True, shown=_by_centre),
-    Field("mass height", ("load", "geometry", "mass_height"), _BIKE_LENGTH,
-        "How far above the ground that mass acts, rider in position. It counts on a slope only; about a "
-        "metre is common practice, no source.",
+    Field("CoM height", ("load", "geometry", "mass_height"), _BIKE_LENGTH,
+        "Height of that centre of mass above ground, rider in position. Only matters on a slope. Rule of "
+        "thumb: about 1 m.",
         likely=(500, 1500, "the height of the CoM"), due=True, shown=_by_centre),
     Field("slope", ("load", "geometry", "slope"),
         Amount(_ANGLE, 60 * _DEGREE, -60 * _DEGREE, steps={"deg": "1"}, signed=True),
-        "Slope of the ground, nose down above zero: it moves load to the front wheel.",
+        "Ground slope, positive is downhill: moves load to the front wheel.",
         usual="0 deg", likely=(-40, 40, "a slope"), swept="slope", shown=_by_centre),
     Field("wheel", ("load", "geometry", "wheel"), Choice((Option("front", "front"), Option("rear", "rear"))),
-        "The wheel whose suspension is on the bench.",
+        "Which wheel this job is for.",
         # Where the bike has both wheels there is nothing to choose.
         shown=lambda at: (
             _by_centre(at) and (at.wheel is None or at.job.get((*at.table, "wheel")) not in (None, at.wheel))
@@ -365,12 +364,12 @@ GEOMETRY = _table(
 )
 LOAD = _table(
     Field("rider mass", ("load", "rider_mass"), Amount(_MASS, 500.0, closed=False),
-        "The rider ready to ride, with shoes, helmet, pack and water: have them step on a scale like that.",
+        "Rider ready to ride: shoes, helmet, pack, water. Weigh them like that.",
         likely=(20, 160, "a rider"), swept="rider mass", shown=_without("scale_mass")),
-    Field("rider's share", ("load", "rider_share"), Share(),
-        "The part of the rider's mass on this wheel. With a scale under each wheel: how far this one rises "
-        "when the rider gets on, over how far both rise together.",
-        likely=(20, 80, "the rider's share on one wheel"), swept="rider's share",
+    Field("rider share", ("load", "rider_share"), Share(),
+        "Part of the rider's weight on this wheel. With a scale under each wheel: the rise on this scale "
+        "over the rise on both when the rider gets on.",
+        likely=(20, 80, "the rider share on one wheel"), swept="rider share",
         shown=lambda at: (
             not at.has("scale_mass", "geometry") and (at.has("rider_share") or not at.has("posture"))
         )),
@@ -378,62 +377,60 @@ LOAD = _table(
         Choice((
             Option("standing", "standing", drops=("rider_share",)),
             Option("seated", "seated", drops=("rider_share",)),
-            Option("share typed below", mark="rider_share", needs={"rider_share": 0.62}),
+            Option("typed below", mark="rider_share", needs={"rider_share": 0.62}),
         )),
-        "How the rider's mass is split between the wheels: standing puts about 62 % on the rear wheel, "
-        "seated about 67 % (common practice, no source).",
+        "Rider's weight split: about 62 % rear standing, about 67 % rear seated (rule of thumb).",
         sweeps="rider_share", shown=_without("scale_mass", "geometry")),
     Field("bike mass", ("load", "bike_mass"), _WEIGHT,
-        "The whole bike as it is ridden, bottles and bags on it: hang it on the scale.",
+        "The bike as ridden, bottles and bags on. Hang it on a scale.",
         likely=(6, 40, "a bike"), swept="bike mass", shown=_without("scale_mass")),
-    Field("bike's share", ("load", "bike_share"), Share(),
-        "The part of the bike's mass on this wheel: this wheel on a scale, the other as high, over the whole "
-        "bike. About half is common practice, no source.", likely=(30, 70, "the bike's share on one wheel"),
-        swept="bike's share", shown=_without("scale_mass", "geometry")),
-    Field("scale shows", ("load", "scale_mass"), _WEIGHT,
-        "A scale under this wheel, the other wheel as high, the rider on board in riding position and "
-        "still.",
+    Field("bike share", ("load", "bike_share"), Share(),
+        "Part of the bike's weight on this wheel: scale under this wheel, other wheel blocked level, over "
+        "the whole bike. Rule of thumb: half.", likely=(30, 70, "the bike share on one wheel"),
+        swept="bike share", shown=_without("scale_mass", "geometry")),
+    Field("scale reading", ("load", "scale_mass"), _WEIGHT,
+        "Scale under this wheel, other wheel blocked level, rider still in riding position.",
         likely=(8, 150, "one wheel on the scale"), swept="scale reading", shown=_with("scale_mass")),
     Field("unsprung mass", ("load", "unsprung_mass"), Amount(_MASS, 100.0, steps=_TENTH_KG),
-        "What moves with the wheel and hangs below the spring: wheel, tyre, brake, part of the swingarm or "
-        "the lowers. 3 to 6 kg is common practice, no source.",
+        "Mass that moves with the wheel: wheel, tyre, brake, part of the swingarm or the fork lowers. Rule "
+        "of thumb: 3 to 6 kg.",
         likely=(0, 12, "unsprung mass"), due=True, swept="unsprung mass"),
     Field("centre of mass", ("load", "geometry"), Group(GEOMETRY),
-        "Where the mass of rider and bike acts, in place of their shares on this wheel."),
+        "Centre of mass of rider and bike, instead of their shares on this wheel."),
 )
 
 FRAME = _table(
     Field("name", ("frame", "name"), Words(),
-        "What this frame is called in the records, where it is found again for the next rider. It changes no "
-        "number.", compared="frame"),
+        "Frame name in the records, to find it again for the next rider. Does not change any result.",
+        compared="frame"),
     Field("wheel travel", ("frame", "wheel_travel"), _TRAVEL,
-        "How far the axle rises straight up from full extension to the stop: spring out, wheel lifted, "
-        "measured at the axle.",
+        "Vertical axle travel from full extension to bottom-out: spring out, lift the wheel, measure at the "
+        "axle.",
         likely=(30, 260, "wheel travel"), due=True, swept="wheel travel",
         on_fork={
-            "meaning": "How far the axle rises straight up over all the fork travel. Left out, it follows "
-                "from fork travel and head angle; typed, the two must agree.",
-            "usual": "from the angle", "due": False,
+            "meaning": "Vertical axle travel over the full fork travel. Left empty it comes from fork travel "
+            "and head angle; typed, the two must agree.",
+            "usual": "from head angle", "due": False,
         }),
     Field("shock stroke", ("frame", "stroke"), _STROKE,
-        "How far the shock shortens over the whole travel: stands on the shock or in its papers.",
+        "Shock stroke over full travel: printed on the shock or in its manual.",
         likely=(15, 260, "a stroke"), due=True, swept="stroke",
         on_fork={
             "label": "fork travel",
-            "meaning": "How far the fork slides in along its legs, from full length to the stop.",
+            "meaning": "Fork travel along the stanchions, full extension to bottom-out.",
         }),
     Field("eye to eye", ("frame", "eye_to_eye"), Amount(_LENGTH, 1.5, 10 * _MM, steps=_HALF_MM),
-        "From the middle of one mounting bolt to the other, the shock at full length. A linkage as drawn is "
-        "held against it.",
+        "Eye-to-eye length, bolt centre to bolt centre, shock extended. A drawn linkage is checked against "
+        "it.",
         likely=(100, 400, "an eye-to-eye length"), on_fork={"shown": _with("eye_to_eye")}),
 )
 _RATIO = Bare("0.01", 10.0, 0.1, ": 1")
 _RATIO_LIKELY = (0.8, 5, "a leverage ratio")
 _TRAVEL_COLUMN = Column(600.0, scale=_MM, rising=True)
-_PAIRS_MEANING = ("Wheel travel and the leverage ratio there: two numbers with a space between, from 0 mm to "
-    "the end.")
-_READ_PAIRS_MEANING = ("Wheel travel and shock stroke used there, spring out: two numbers with a space "
-    "between. Six pairs or more smooth out the reading.")
+_PAIRS_MEANING = ("Wheel travel and leverage ratio there: two numbers with a space between, from 0 mm to "
+    "full travel.")
+_READ_PAIRS_MEANING = ("Wheel travel and shock stroke there, spring out: two numbers with a space between. "
+    "Six or more pairs average out reading errors.")
 
 
 def _leverage(key: str) -> TreePath:
@@ -447,14 +444,14 @@ def _end(table: str, key: str, meaning: str) -> Field:
 LEVERAGE: Mapping[str, Fields] = {
     "ends": _table(
         Field("ratio at start", _leverage("start"), _RATIO,
-            "Wheel travel over shock stroke at full extension: how many mm the wheel rises for the first mm "
-            "of stroke.", likely=_RATIO_LIKELY, due=True, swept="ratio at start"),
-        Field("ratio at the end", _leverage("end"), _RATIO,
-            "The same at full travel. Below the start: the wheel feels more of the spring as it goes "
-            "deeper.", likely=_RATIO_LIKELY, due=True, swept="ratio at the end"),
-        Field("ratio mid-travel", _leverage("middle"), _RATIO,
-            "The same at half the wheel travel, where it is known: the curve then bends through it. Empty "
-            "draws a straight line.", likely=_RATIO_LIKELY, swept="ratio mid-travel"),
+            "Leverage ratio at full extension: mm of wheel travel for the first mm of stroke.",
+            likely=_RATIO_LIKELY, due=True, swept="ratio at start"),
+        Field("ratio at end", _leverage("end"), _RATIO,
+            "Leverage ratio at full travel. Lower than at the start: progressive, stiffer deep in the "
+            "travel.", likely=_RATIO_LIKELY, due=True, swept="ratio at end"),
+        Field("ratio at middle", _leverage("middle"), _RATIO,
+            "Leverage ratio at half the wheel travel, if known: the curve goes through it. Empty: straight "
+            "line.", likely=_RATIO_LIKELY, swept="ratio at middle"),
     ),
     "table": _table(
         Field("wheel travels", _leverage("travel_mm"), _TRAVEL_COLUMN, _PAIRS_MEANING, due=True),
@@ -472,32 +469,32 @@ LEVERAGE: Mapping[str, Fields] = {
             needs=("known",), one_of=("points_mm", "points_px")),
         Field("known length", _leverage("known"),
             Group(_table(
-                _end("known", "from", "The point at one end of the length that is known."),
+                _end("known", "from", "The point at one end of the known length."),
                 _end("known", "to", "The point at its other end."),
                 Field("length", ("frame", "leverage", "known", "length"), Amount(_LENGTH, 3.0, 10 * _MM),
-                    "How far apart the two points are on the bike: it gives the photo its scale.",
+                    "Distance of the two points on the bike: it gives the photo its scale.",
                     likely=(30, 1500, "a length of the drawing"), due=True),
             )),
-            "A length that is known on the bike, which gives the photo its scale.", needs=("points_px",)),
+            "A known length on the bike: it gives the photo its scale.", needs=("points_px",)),
         Field("level points", _leverage("level"),
             Group(_table(
-                _end("level", "from", "One of two points that lie level on the bike."),
+                _end("level", "from", "One of two points that are level on the bike."),
                 _end("level", "to", "The other one."),
             )),
-            "Two points that lie level on the bike: a photo held askew is turned until they do."),
+            "Two points that are level on the bike: a tilted photo is turned to match."),
         Field("fixed points", _leverage("fixed"), Names(40), "Pivots of the frame.", due=True),
         Field("bars", _leverage("bars"), Names(100, pairs=True),
-            "Pairs of points that keep their distance: three points of one part are three bars, four are "
+            "Pairs of points at a fixed distance: a part with three points needs three bars, with four "
             "five.", due=True),
-        Field("axle", _leverage("axle"), Words(), "The point that is the axle of the wheel.", due=True),
+        Field("axle", _leverage("axle"), Words(), "The point at the wheel axle.", due=True),
         Field("shock eyes", _leverage("shock"), Names(2, 2),
-            "The two points that the shock is between.", due=True),
+            "The two mounting points of the shock.", due=True),
     ),
     "fork": _table(
         Field("head angle", _leverage("head_angle"),
             Amount(_ANGLE, 89 * _DEGREE, 20 * _DEGREE, steps={"deg": "0.5", "°": "0.5"}),
-            "The steering axis from the ground, bike unloaded: an angle gauge on the stanchions. A fork "
-            "moves along its own axis.", likely=(55, 80, "a head angle"), due=True, swept="head angle")
+            "Head angle from horizontal, bike unloaded: angle gauge on the stanchions. A fork moves along "
+            "its own axis.", likely=(55, 80, "a head angle"), due=True, swept="head angle")
     ),
 }
 """By the kind of leverage what it holds."""
@@ -512,9 +509,9 @@ def _way(word: str, kind: str, needs: Mapping[str, Raw]) -> Option:
 
 
 _WAYS = (
-    _way("ratio at the ends", "ends", {"start": 2.8, "end": 2.3}),
-    _way("table of ratios", "table", {"travel_mm": (0.0, 75.0, 150.0), "ratio": (2.8, 2.55, 2.3)}),
-    _way("pairs off the bike", "measured", {
+    _way("start / end ratio", "ends", {"start": 2.8, "end": 2.3}),
+    _way("leverage table", "table", {"travel_mm": (0.0, 75.0, 150.0), "ratio": (2.8, 2.55, 2.3)}),
+    _way("measured pairs", "measured", {
         "travel_mm": (0.0, 30.0, 60.0, 90.0, 120.0, 150.0),
         "stroke_mm": (0.0, 10.9, 22.3, 34.2, 46.7, 60.0),
     }),
@@ -529,10 +526,10 @@ def _is_rear_shock(at: At) -> bool:
     return at.wheel == "rear" and at.job.get(_leverage("kind")) != "fork"
 
 
-_LEVERAGE_KIND = Field("leverage from", _leverage("kind"),
+_LEVERAGE_KIND = Field("leverage source", _leverage("kind"),
     Choice((*_WAYS, _way("fork head angle", "fork", {"head_angle": "64 deg"}))),
-    "How the leverage is known: from the frame maker's ratios, from pairs of travel and stroke measured on "
-    "the bike with the spring out, or from a fork's head angle. From pivot points: Space, then l.",
+    "Where the leverage comes from: the frame maker's ratios, travel/stroke pairs measured on the bike with "
+    "the spring out, or a fork's head angle. For pivot points see the linkage drawing.",
     head="leverage", shown=lambda at: not _is_drawn(at) and not _is_rear_shock(at))
 _REAR_LEVERAGE_KIND = _LEVERAGE_KIND._replace(
     kind=Choice(_WAYS), shown=lambda at: not _is_drawn(at) and _is_rear_shock(at)
@@ -540,8 +537,8 @@ _REAR_LEVERAGE_KIND = _LEVERAGE_KIND._replace(
 _DRAWN_LEVERAGE_KIND = _LEVERAGE_KIND._replace(
     # Points are typed on a screen of their own: from here a way leads out of a linkage, but none into one.
     kind=Choice((*_WAYS, _way("pivot points", "linkage", {}))),
-    meaning="The leverage comes from pivot points: k shows them, with the linkage drawn. Enter takes it from "
-    "ratios instead; undo brings the points back.",
+    meaning="Leverage comes from pivot points: the linkage drawing shows them. Enter switches to ratios; "
+        "undo brings the points back.",
     shown=_is_drawn,
 )
 _PAIRS = Field("pair", _leverage("pairs"), Pair(("travel_mm", "ratio"), ("mm", ": 1"), "0.01"),
@@ -550,68 +547,69 @@ _READ_PAIRS = Field("pair", _leverage("pairs"), Pair(("travel_mm", "stroke_mm"),
     _READ_PAIRS_MEANING, alone="travel", shown=_where("kind", "measured"))
 
 TITLE = Field("job", ("title",), Words(),
-    "What this job is called, on the bench and in its file.", alone="title", compared="title")
+    "Job title, on screen and in the file.", alone="title", compared="title")
 TARGET = _table(
     Field("sag", ("target", "sag"), Share(0.99, closed=False, as_text=True, share_of="target"),
-        "How far the suspension should settle under the rider at rest, in % or mm. Rear 25 to 30 %, front 15 "
-        "to 20 % is common practice, no source; the frame maker's manual comes first.",
-        head="sag wanted", likely=(5, 50, "a sag"), due=True, swept="sag wanted"),
-    Field("of the", ("target", "of"),
+        "Target static sag, in % or mm. Rule of thumb: rear 25 to 30 %, front 15 to 20 %; the frame maker's "
+        "manual comes first.",
+        head="target sag", likely=(5, 50, "a sag"), due=True, swept="target sag"),
+    Field("measured at", ("target", "of"),
         Choice((Option("wheel travel", "travel"), Option("shock stroke", "stroke")), absent=0),
-        "Which sag is meant: of the vertical wheel travel, or of the stroke the ring on the shaft shows. "
-        "With a falling leverage ratio the two differ.", alone="sag of the", compared="sag is of the"),
+        "Sag in % of vertical wheel travel, or in % of the stroke the O-ring shows. With a progressive "
+        "leverage curve the two differ.", alone="target sag measured at",
+        compared="target sag measured at"),
 )
 AMBIENT = _table(
     Field("temperature", ("ambient", "temperature"), _TEMPERATURE,
-        "The air in the shop while the shock is pumped: a sealed chamber loses pressure as it cools.",
-        usual="20 degC", head="shop air", alone="temperature in the shop", compared="shop temperature",
-        likely=(-25, 45, "the air in a shop"), case="temperature", swept="temperature"),
+        "Shop temperature while the shock is pumped. A sealed chamber loses pressure as it cools.",
+        usual="20 degC", head="shop conditions", alone="shop temperature", compared="shop temperature",
+        likely=(-25, 45, "a shop temperature"), case="temperature", swept="temperature"),
     Field("altitude", ("ambient", "altitude"), _ALTITUDE,
-        "Where the shop stands: the air outside is thinner higher up, and a gauge reads against it.",
-        usual="0 m", alone="altitude in the shop", compared="shop altitude",
-        likely=(-100, 4500, "the altitude of a shop"), swept="altitude"),
+        "Shop altitude. A gauge reads against outside air, which is thinner higher up.",
+        usual="0 m", alone="shop altitude", compared="shop altitude",
+        likely=(-100, 4500, "a shop altitude"), swept="altitude"),
 )
 RIDE = _table(
-    Field("temperature there", ("ride", "temperature"), _TEMPERATURE,
-        "The air of the ride: the same gas, warmer or colder, gives another reading and another sag.",
-        usual="as in the shop", head="air of the ride, if it differs", likely=(-25, 50, "the air of a ride")),
-    Field("altitude there", ("ride", "altitude"), _ALTITUDE,
-        "How high the ride is: sealed chambers keep their gas, the air outside thins.",
-        usual="as in the shop", likely=(-100, 5500, "the altitude of a ride")),
+    Field("riding temp.", ("ride", "temperature"), _TEMPERATURE,
+        "Temperature where it is ridden. Colder or warmer air changes gauge reading and sag.",
+        usual="same as shop", head="riding conditions, if different",
+        likely=(-25, 50, "a riding temperature")),
+    Field("riding altitude", ("ride", "altitude"), _ALTITUDE,
+        "Altitude where it is ridden: chambers keep their air, outside air thins.",
+        usual="same as shop", likely=(-100, 5500, "a riding altitude")),
 )
-_CAREFUL = "Common practice, no source, until you type your own."
+_CAREFUL = "Rule of thumb until you type your own."
 TOLERANCE = _table(
     Field("scale", ("tolerance", "scale"), Amount(_MASS, 50.0, steps={**_TENTH_KG, "g": "50"}),
-        "How far the scale may be off either way, each time something is weighed: stands on it or in its "
-        f"papers. {_CAREFUL}", usual="0.5 kg", head="tool errors, either way", alone="scale off by",
-        likely=(0, 5, "the error of a scale"), case="scale"),
+        f"Scale error (±) per weighing: printed on it or in its manual. {_CAREFUL}", usual="0.5 kg",
+        head="tool error (±)", alone="scale error",
+        likely=(0, 5, "a scale error"), case="scale"),
     Field("gauge", ("tolerance", "gauge"), Amount(_PRESSURE, 20 * _BAR, steps=_HALF_PSI),
-        "How far the pump's gauge may be off either way, the same for both chambers: compare two gauges on "
-        f"one shock. {_CAREFUL}",
-        usual="2 psi", alone="gauge off by", likely=(0, 15, "the error of a gauge"), case="gauge"),
-    Field("coil rate", ("tolerance", "rate"), Share(0.5, as_text=True, small=True),
-        "How far a coil may be off the rate printed on it, either way: a spring tester knows better. Left "
-        f"out, a coil whose wire is measured strays as its grade allows. {_CAREFUL}",
-        usual="5 %", alone="coil rate off by", likely=(0, 20, "the error of a coil's rate"), case="rate"),
+        f"Gauge error (±), the same for both chambers: compare two gauges on one shock. {_CAREFUL}",
+        usual="2 psi", alone="gauge error", likely=(0, 15, "a gauge error"), case="gauge"),
+    Field("spring rate", ("tolerance", "rate"), Share(0.5, as_text=True, small=True),
+        "Rate error (±) of a coil against its print; a spring tester tells better. Left empty, a coil with "
+        f"measured wire uses its grade. {_CAREFUL}",
+        usual="5 %", alone="spring rate error", likely=(0, 20, "a spring rate error"), case="rate"),
     Field("air volumes", ("tolerance", "volume"),
         Amount(_VOLUME, 100 * _CM3, steps={**_HALF_CM3, "ml": "0.5", "cc": "0.5", "in3": "0.05"}),
-        f"How far the volume of an air chamber may be off, either way: oil in it counts too. {_CAREFUL}",
-        usual="1 cm3", alone="air volumes off by", likely=(0, 20, "the error of a volume"), case="volume"),
-    Field("rider's share", ("tolerance", "share"), Share(0.2, as_text=True, small=True),
-        "How far the rider's share on this wheel may be off, either way: a little further back or forward. "
-        f"With a scale under the wheel it does not count. {_CAREFUL}", usual="2 %",
-        alone="rider's share off by", likely=(0, 10, "the error of a rider's share"), case="share"),
+        f"Chamber volume error (±), oil in it included. {_CAREFUL}",
+        usual="1 cm3", alone="air volume error", likely=(0, 20, "a volume error"), case="volume"),
+    Field("rider share", ("tolerance", "share"), Share(0.2, as_text=True, small=True),
+        "Error (±) of the rider share on this wheel: a little further back or forward. Not used with a scale "
+        f"under the wheel. {_CAREFUL}", usual="2 %",
+        alone="rider share error", likely=(0, 10, "a rider share error"), case="share"),
 )
 
-PRELOAD_CAUTION = ("Preload stores energy: back the collar off before anything is undone, wear eye "
-    "protection, and leave what is in doubt to a qualified technician.")
-AIR_CAUTION = ("Never above the limit on the label. Eye protection on, valve away from the face; let all air "
-    "out before opening. In doubt, a qualified technician.")
-_OPENING_CAUTION = ("Let all air out before opening the chamber. Never above the label's limit after, eye "
+PRELOAD_CAUTION = ("Preload stores energy: back the collar off before undoing anything, wear eye protection; "
+    "in doubt, a qualified technician.")
+AIR_CAUTION = ("Never above the max pressure on the label. Eye protection on, valve away from the face; let "
+    "all air out before opening. In doubt, a qualified technician.")
+_OPENING_CAUTION = ("Let all air out before opening the chamber. Afterwards never above max pressure, eye "
     "protection on; in doubt, a qualified technician.")
-_GAS_CAUTION = ("The damper charge is for a qualified technician with the maker's manual: eye protection, "
-    "never above the label.")
-_GAS_HEAD = "damper gas, if it has any"
+_GAS_CAUTION = ("Damper gas: qualified technician only, with the maker's manual. Eye protection; never above "
+    "the pressure on the label.")
+_GAS_HEAD = "damper gas charge, if any"
 _CHAMBER = Amount(_VOLUME, 10_000 * _CM3, 0.1 * _CM3)
 _SPACER_VOLUME = Amount(_VOLUME, 1000 * _CM3, steps=_HALF_CM3)
 _SPACERS = Bare("1", 100, suffix="fitted", measure=_COUNT, whole=True)
@@ -627,42 +625,43 @@ EVERY_SETUP = _table(
     Field("name", ("setup", "name"), Words(),
         "What this setup is called in the chart and in the table.", head="setup", due=True),
     Field("shock", ("setup", "shock"), Words(),
-        "What the shock itself is called in the records, where its measures are found again for the next "
-        "rider. It changes no number."),
+        "Name of the shock in the records, to find its data again for the next rider. Does not change any "
+        "result."),
     Field("seal friction", ("setup", "friction"), Amount(_FORCE, 5000.0),
-        "What the seals hold back in either direction: half the difference between pushing the shaft in and "
-        "letting it out, slowly, on a scale.", usual="0 N", head="friction and weight",
-        likely=(0, 400, "seal friction"), case="friction", swept="seal drag"),
+        "Seal friction each way: half the difference between the force going in and coming out, slowly, on a "
+        "scale.", usual="0 N", head="friction and weight",
+        likely=(0, 400, "seal friction"), case="friction", swept="seal friction"),
     Field("spring mass", ("setup", "mass"),
         Amount(_MASS, 20.0, closed=False, steps={"kg": "0.01", "lb": "0.02"}),
-        "The spring on a scale. Kept beside the figures so that setups can be compared; left out, a coil is "
-        "weighed by its wire.", likely=(0.03, 2.5, "a spring's mass"), case="mass"),
+        "Weigh the spring. For comparing setups; left empty, a coil's weight is worked out from its wire.",
+        likely=(0.03, 2.5, "a spring's mass"), case="mass"),
     Field("damper rod", ("setup", "rod"), _DIAMETER,
-        "Diameter of the damper rod where it enters the damper, with a caliper. A fork's air shaft has none: "
-        "0.", usual="0 mm", likely=(0, 25, "a damper rod"), swept="damper rod"),
+        "Damper rod diameter where it enters the damper, with a caliper. 0 for a fork's air spring.",
+        usual="0 mm", likely=(0, 25, "a damper rod"), swept="damper rod"),
     Field("gas charge", ("setup", "gas_pressure"), Amount(_PRESSURE, steps=_FIVE_PSI, or_none=True),
-        "The damper's charge at full extension; \"none\" where it has none.",
+        "Damper gas charge at full extension, from its manual; \"none\" without one.",
         caution=_GAS_CAUTION, likely=(15, 600, "a damper's gas charge"), needs=("gas_volume", "rod"),
         extra="gas", swept="gas pressure"),
     Field("gas volume", ("setup", "gas_volume"), _CHAMBER,
-        "Volume of that charge at full extension. Given with the pressure or not at all.",
+        "Gas volume at full extension. Give it with the pressure, or neither.",
         likely=(1, 150, "a damper's gas volume"), needs=("gas_pressure",), swept="gas volume"),
     Field("bumper length", ("setup", "bumper_length"), _PUSH._replace(or_none=True),
-        "Stroke over which the bottom-out bumper is squeezed: its free height less what is left when it is "
-        'squeezed flat; "none" for a shock without one.',
-        head="bottom-out bumper, if it has one", likely=(1, 50, "a bottom-out bumper"),
+        "Stroke over which the bumper is compressed: free height minus height fully compressed; "
+        '"none" without one.',
+        head="bottom-out bumper, if any", likely=(1, 50, "a bottom-out bumper"),
         needs=("bumper_force",), extra="bumper", swept="bumper length"),
     Field("bumper force", ("setup", "bumper_force"),
         Amount(_FORCE, 100_000.0, steps={"N": "50", "lbf": "10", "kgf": "5"}),
-        "Force when the bumper is fully squeezed. Given with the length or not at all.",
+        "Force with the bumper fully compressed. Give it with the length, or neither.",
         likely=(100, 20_000, "the force of a bumper"), needs=("bumper_length",), swept="bumper force"),
     Field("lower leg volume", ("setup", "lower_leg_volume"), _CHAMBER._replace(or_none=True),
-        "Free air in one lower leg at full extension, oil in: fill it with oil from a syringe while it is "
-        'open for service; "none" where the legs are vented.', head="air in the lower legs",
+        "Free air in one lower leg at full extension, oil in: measure with oil and a syringe during "
+        'service; "none" for vented legs.', head="air in the lower legs",
         likely=(20, 600, "the air in a lower leg"), needs=("stanchion_diameter",), fork_only=True,
         extra="lower_legs", swept="lower leg volume", shown=_is_fork_or_has_legs),
-    Field("stanchion diameter", ("setup", "stanchion_diameter"), _DIAMETER._replace(low=5 * _MM),
-        "Outer diameter of a stanchion, with a caliper. Given with the volume or not at all.",
+    Field("stanchion dia.", ("setup", "stanchion_diameter"), _DIAMETER._replace(low=5 * _MM),
+        "Outside diameter of a stanchion, with a caliper. Give it with the volume, or neither.",
+        alone="stanchion diameter",
         likely=(20, 50, "a stanchion"), needs=("lower_leg_volume",), fork_only=True,
         swept="stanchion diameter", shown=_is_fork_or_has_legs),
 )
@@ -678,156 +677,156 @@ _COILS = Bare("0.25", 50.0, 1.0)
 _WIRE_KEYS = ("wire_diameter", *COIL_DIAMETERS, "total_coils", "active_coils", "ends", "material", "grade")
 _WITH_WIRE = _with(*_WIRE_KEYS)
 STAGES = _table(
-    Field("starts of the stages", ("setup", "stages", "compression_mm"),
+    Field("stage starts", ("setup", "stages", "compression_mm"),
         Column(600.0, scale=_MM, least=1, rising=True),
-        "The compression at which each stage starts, preload included, from 0 on.", due=True),
-    Field("rates of the stages", ("setup", "stages", "rate_n_per_mm"), Column(1e4, 0.1, _N_PER_MM, least=1),
+        "Compression where each stage starts, preload included, from 0.", due=True),
+    Field("stage rates", ("setup", "stages", "rate_n_per_mm"), Column(1e4, 0.1, _N_PER_MM, least=1),
         "The rate of each stage.", due=True),
 )
 _COIL = _table(
     Field("spring rate", ("setup", "rate"), _SPRING_RATE._replace(solvable=True),
-        "Force per length of squeeze, as printed on the spring. Solved: the rate that gives the sag wanted; "
-        "b lists the springs to buy on either side of it.", likely=(8, 1500, "a spring rate"), due=True,
+        "Spring rate as printed on the spring. Solved: the rate that gives the target sag; the view order "
+        "lists the nearest rates you can buy.", likely=(8, 1500, "a spring rate"), due=True,
         one_of=("stages", "rate"), case="rate", swept="spring rate", shown=_without("stages")),
     Field("stages", ("setup", "stages"), Group(STAGES),
-        "A coil wound in stages that take over one after the other, in place of one rate."),
+        "A progressive coil: stages that come in one after the other, instead of one rate."),
     Field("preload", ("setup", "preload"), Amount(_LENGTH, 200 * _MM, steps=_HALF_MM),
-        "How far the collar squeezes the spring past first touch.", caution=PRELOAD_CAUTION, usual="0 mm",
+        "How far the collar compresses the spring past first contact.", caution=PRELOAD_CAUTION, usual="0 mm",
         likely=(0, 25, "preload"), swept="preload", shown=_without("preload_turns")),
     Field("preload", ("setup", "preload_turns"), Bare("0.25", 100.0, suffix="turns", measure=_TURNS),
-        "Turns past first touch; one to three is common practice, no source.",
+        "Collar turns past first contact. Rule of thumb: 1 to 3.",
         caution=PRELOAD_CAUTION, likely=(0, 20, "preload"), needs=("thread_pitch",),
         one_of=("preload", "preload_turns"), sweeps="preload", shown=_with("preload_turns")),
     Field("thread pitch", ("setup", "thread_pitch"),
         Amount(_LENGTH, 20 * _MM, 0.1 * _MM, steps={"mm": "0.25"}),
-        "How far the collar moves in one turn: measure ten threads with a caliper and divide by ten.",
+        "Collar travel per turn: measure ten threads with a caliper and divide by ten.",
         likely=(0.5, 3, "a thread pitch"), case="thread_pitch"),
-    Field("most turns", ("setup", "max_preload_turns"),
+    Field("max preload turns", ("setup", "max_preload_turns"),
         Bare("0.5", 100.0, suffix="turns", measure=_TURNS, closed=False),
-        "The most turns of preload the maker of the shock allows; beyond that the answer carries a caution.",
-        likely=(0.5, 20, "the most preload"), case="max_preload_turns"),
+        "Maximum preload turns the shock maker allows; above that a caution is shown.",
+        likely=(0.5, 20, "a max preload"), case="max_preload_turns"),
     Field("free length", ("setup", "free_length"), _SIZE,
-        "Length of the spring lying on the bench, with a caliper. With the solid length it shows coil bind.",
-        head="will it fit, where it is known", likely=(50, 600, "a spring's free length"),
+        "Length of the loose spring, with a caliper. Needed with the solid length to check coil bind.",
+        head="spring fit (coil bind)", likely=(50, 600, "a spring's free length"),
         case="free_length"),
     Field("solid length", ("setup", "solid_length"), _SIZE,
-        "Length with all coils touching: turns of wire times wire thickness, or from the maker.",
+        "Coil-bound length: total coils times wire diameter, or from the maker.",
         likely=(20, 400, "a spring's solid length"), case="solid_length"),
     Field("rated stroke", ("setup", "rated_stroke"), _TRAVEL,
-        "The stroke printed on the spring: it must cover the shock's stroke and the preload.",
+        "Stroke printed on the spring: it must cover shock stroke plus preload.",
         likely=(15, 260, "a spring's rated stroke"), case="rated_stroke"),
-    Field("wire thickness", ("setup", "wire_diameter"), Amount(_LENGTH, 30 * _MM, 0.5 * _MM, steps=_CALIPER),
-        "Caliper on a middle coil of the loose spring, paint off.",
+    Field("wire diameter", ("setup", "wire_diameter"), Amount(_LENGTH, 30 * _MM, 0.5 * _MM, steps=_CALIPER),
+        "Caliper on a middle coil of the loose spring, no paint.",
         caution=PRELOAD_CAUTION, likely=(2, 16, "spring wire"), shown=_WITH_WIRE),
     Field("inner diameter", ("setup", "inner_diameter"), _COIL_DIAMETER,
-        "Across the inside of the loose coil. One diameter only.", caution=PRELOAD_CAUTION,
+        "Inside diameter of the loose coil. Give one diameter only.", caution=PRELOAD_CAUTION,
         likely=(15, 80, "the inside of a spring"), one_of=COIL_DIAMETERS, shown=_WITH_WIRE),
     Field("outer diameter", ("setup", "outer_diameter"), _COIL_DIAMETER,
-        "Across the outside of the loose coil. One diameter only.", caution=PRELOAD_CAUTION,
+        "Outside diameter of the loose coil. Give one diameter only.", caution=PRELOAD_CAUTION,
         likely=(18, 100, "the outside of a spring"), one_of=COIL_DIAMETERS, shown=_WITH_WIRE),
     Field("mean diameter", ("setup", "mean_diameter"), _COIL_DIAMETER,
-        "From mid-wire to mid-wire, the coil loose. One diameter only.", caution=PRELOAD_CAUTION,
+        "Wire centre to wire centre, loose coil. Give one diameter only.", caution=PRELOAD_CAUTION,
         likely=(15, 90, "the mean diameter of a spring"), one_of=COIL_DIAMETERS, shown=_WITH_WIRE),
-    Field("coils that work", ("setup", "active_coils"), _COILS,
-        "Turns that are free to move. Left out, all coils less one at each closed end.",
+    Field("active coils", ("setup", "active_coils"), _COILS,
+        "Coils free to move. Left empty: total coils less one per closed end.",
         likely=(2, 50, "active coils"), shown=_WITH_WIRE),
-    Field("coils in all", ("setup", "total_coils"), _COILS,
-        "Turns from tip to tip of the wire, in quarters; those lying flat at the ends count here.",
+    Field("total coils", ("setup", "total_coils"), _COILS,
+        "Turns from tip to tip, to a quarter turn, flat end coils included.",
         likely=(3, 50, "total coils"), shown=_WITH_WIRE),
     Field("ends", ("setup", "ends"),
         Choice(tuple(Option(word, stored) for stored, word in END_WORDS.items()), absent=0),
-        "How the wire ends: laid flat on the next coil, ground level as well, or left open.",
+        "Spring ends: closed, closed and ground, or open.",
         shown=_WITH_WIRE),
-    Field("wire of", ("setup", "material"),
+    Field("wire material", ("setup", "material"),
         Choice(tuple(Option(word, stored) for stored, word in MATERIAL_WORDS.items()),
             absent=list(MATERIAL_WORDS).index("chrome_silicon")),
-        "What the wire is made of, from the maker. Titanium's figures are from memory.", shown=_WITH_WIRE),
+        "Wire material, from the maker. Titanium values are unverified.", shown=_WITH_WIRE),
     Field("grade", ("setup", "grade"), Bare("1", 3, 1, whole=True),
-        "How closely it was wound: 1 close, 2 ordinary, 3 coarse. It sets how far the rate may stray.",
+        "Manufacturing grade: 1 fine, 2 medium, 3 coarse. Sets the rate tolerance.",
         usual="2", shown=_WITH_WIRE),
-    Field("rates come every", ("setup", "ladder_step"), _SPRING_RATE,
-        "Step between the rates one can order. 25 lbf/in is common practice, no source.",
+    Field("rate step", ("setup", "ladder_step"), _SPRING_RATE,
+        "Step between available rates. Rule of thumb: 25 lbf/in.",
         usual="25 lbf/in", likely=(2, 150, "a step between rates"), case="ladder_step",
         one_of=("ladder_lbf_per_in", "ladder_step")),
-    Field("rates on the shelf", ("setup", "ladder_lbf_per_in"),
+    Field("rates in stock", ("setup", "ladder_lbf_per_in"),
         Column(50_000.0, 1.0, _LBF_PER_IN, least=1, unit="lbf/in", rising=True),
-        "The rates one can order, where they are known, with spaces between: 400 425 450. They go before the "
-        "step.", case="ladder"),
+        "Available rates, spaces between: 400 425 450. Used instead of the step.", case="ladder"),
 )
 
 _SECOND_CHAMBER: Mapping[str, Raw] = {"negative_volume": "20 cm3"}
-_BODY = "Outer diameter of the damper body where the negative chamber seals on it."
-_AIR_SHAFT = "Diameter of the air shaft that the piston sits on, where the negative chamber seals on it."
+_BODY = "Outside diameter of the damper body where the negative chamber seals."
+_AIR_SHAFT = "Diameter of the air shaft where the negative chamber seals."
 _AIR = _table(
     Field("pressure", ("setup", "pressure"), Amount(_PRESSURE, solvable=True),
-        "On the gauge at full extension, chambers settled; solved for sag.", caution=AIR_CAUTION,
+        "Gauge reading at full extension, chambers equalised. Solved: the pressure that gives the target "
+        "sag.", caution=AIR_CAUTION,
         likely=(12, 420, "a set pressure"), due=True, case="pressure", swept="set pressure"),
     Field("bore", ("setup", "bore"), _DIAMETER._replace(low=_MM),
-        "Inner diameter of the air sleeve, with an inside caliper.",
+        "Inside diameter of the positive chamber, with an inside caliper.",
         likely=(15, 80, "a bore"), due=True, case="bore", swept="bore"),
     Field("damper body", ("setup", "body"), _DIAMETER, _BODY, usual="0 mm",
         likely=(0, 70, "the body in a bore"), case="body", swept="damper body or air shaft",
         on_fork={"label": "air shaft", "meaning": _AIR_SHAFT}),
     Field("volume", ("setup", "positive_volume"), _CHAMBER,
-        "Air in the positive chamber at full extension, no spacer in: from the maker, or filled with oil "
-        "from a syringe while it is open for service.", head="positive chamber", alone="positive volume",
+        "Positive chamber volume at full extension, no spacers: from the maker, or measured with oil and a "
+        "syringe during service.", head="positive chamber", alone="positive volume",
         likely=(15, 800, "a positive chamber"), due=True, case="positive_volume", swept="positive volume"),
     Field("spacers", ("setup", "positive_spacers"), _SPACERS,
-        "Each firms up the end of the travel, the start stays much the same.",
+        "Each raises the bottom-out force; breakaway changes little.",
         caution=_OPENING_CAUTION, usual="0", alone="positive spacers", likely=(0, 15, "volume spacers"),
         needs=("positive_spacer_volume",), case="positive_spacers", swept="positive spacers"),
-    Field("each spacer takes", ("setup", "positive_spacer_volume"), _SPACER_VOLUME,
-        "Volume of one spacer: drop it in a measuring cylinder of water and read the rise.",
-        usual="0 cm3", alone="positive each spacer takes", likely=(0, 60, "a volume spacer"),
-        case="positive_spacer_volume", swept="positive spacer takes"),
-    Field("made by", ("setup", "negative"),
+    Field("spacer volume", ("setup", "positive_spacer_volume"), _SPACER_VOLUME,
+        "Volume of one spacer: drop it in a measuring cylinder of water, read the rise.",
+        usual="0 cm3", alone="positive spacer volume", likely=(0, 60, "a volume spacer"),
+        case="positive_spacer_volume", swept="positive spacer volume"),
+    Field("type", ("setup", "negative"),
         Choice((
             Option("equalised (port)", "equalised", needs={**_SECOND_CHAMBER, "port": "6 mm"}),
-            Option("air, own valve", "separate", needs={**_SECOND_CHAMBER, "negative_pressure": "150 psi"}),
-            Option("a coil", "mechanical", needs={"negative_rate": "60 N/mm", "negative_length": "12 mm"}),
-            Option("nothing", "none"),
+            Option("separate valve", "separate", needs={**_SECOND_CHAMBER, "negative_pressure": "150 psi"}),
+            Option("coil", "mechanical", needs={"negative_rate": "60 N/mm", "negative_length": "12 mm"}),
+            Option("none", "none"),
         )),
-        "What pulls the shock in against the positive chamber: air that meets it at a port, air with a valve "
-        "of its own, a coil, or nothing.", head="negative spring", alone="negative made by", due=True),
+        "What works against the positive chamber: air equalised through a port, air with its own valve, a "
+        "coil, or none.", head="negative spring", alone="negative spring type", due=True),
     Field("volume", ("setup", "negative_volume"), _CHAMBER,
-        "Air in the negative chamber at full extension, no spacer in. More of it pulls further in: more sag "
-        "at the same pressure. Set for the same sag: more pressure and a harder start.",
+        "Negative chamber volume at full extension, no spacers. More adds sag at the same pressure; for the "
+        "same sag: more pressure and higher breakaway.",
         alone="negative volume", likely=(1, 250, "a negative chamber"), swept="negative volume",
         shown=_where("negative", "equalised", "separate")),
     Field("spacers", ("setup", "negative_spacers"), _SPACERS,
-        "Less sag; for the same sag: less pressure, a softer start.", caution=_OPENING_CAUTION, usual="0",
+        "More spacers: less sag; for the same sag: less pressure, lower breakaway.",
+        caution=_OPENING_CAUTION, usual="0",
         alone="negative spacers", likely=(0, 15, "volume spacers"), needs=("negative_spacer_volume",),
         swept="negative spacers", shown=_where("negative", "equalised", "separate")),
-    Field("each spacer takes", ("setup", "negative_spacer_volume"), _SPACER_VOLUME,
+    Field("spacer volume", ("setup", "negative_spacer_volume"), _SPACER_VOLUME,
         "Volume of one negative spacer.",
-        usual="0 cm3", alone="negative each spacer takes", likely=(0, 60, "a volume spacer"),
-        swept="negative spacer takes", shown=_where("negative", "equalised", "separate")),
-    Field("port at stroke", ("setup", "port"), _PUSH._replace(low=0.0),
-        "Stroke at which the two chambers meet, in mm or %: push the shock in slowly and listen, or measure "
-        "the dimple.", likely=(0, 60, "the port's place in the stroke"), swept="port at stroke",
+        usual="0 cm3", alone="negative spacer volume", likely=(0, 60, "a volume spacer"),
+        swept="negative spacer volume", shown=_where("negative", "equalised", "separate")),
+    Field("port position", ("setup", "port"), _PUSH._replace(low=0.0),
+        "Stroke where the chambers equalise, in mm or %: compress slowly and listen, or measure to the "
+        "dimple.", likely=(0, 60, "a port position"), swept="port position",
         shown=_where("negative", "equalised")),
-    Field("its pressure", ("setup", "negative_pressure"), Amount(_PRESSURE),
-        "On the gauge at the negative valve, full extension.",
-        caution=AIR_CAUTION, alone="negative its pressure", likely=(12, 420, "a negative chamber's pressure"),
+    Field("negative pressure", ("setup", "negative_pressure"), Amount(_PRESSURE),
+        "Gauge reading at the negative valve, full extension.",
+        caution=AIR_CAUTION, likely=(12, 420, "a negative chamber's pressure"),
         swept="negative pressure", shown=_where("negative", "separate")),
-    Field("its rate", ("setup", "negative_rate"), _SPRING_RATE,
-        "Rate of the coil that pushes the shock in. One rate suits one rider's weight only.",
-        alone="negative its rate", likely=(5, 1500, "the rate of a negative coil"),
-        swept="negative coil's rate", shown=_where("negative", "mechanical")),
-    Field("its push", ("setup", "negative_length"), _PUSH,
-        "How far from full extension that coil still pushes, a length or % of the stroke.",
-        alone="negative its push", likely=(1, 80, "the push of a negative coil"),
-        swept="negative coil's push", shown=_where("negative", "mechanical")),
-    Field("label's limit", ("setup", "max_pressure"), Amount(_PRESSURE, closed=False, steps=_FIVE_PSI),
-        "The highest pressure on the shock's label.",
-        caution=AIR_CAUTION, likely=(50, 600, "a label's max pressure"), case="max_pressure"),
-    Field("pump hose holds", ("setup", "hose_volume"), Amount(_VOLUME, 1000 * _CM3),
-        "Air in the pump's hose: the gauge drops by it when the pump goes back on.",
-        usual="0 cm3", likely=(0, 30, "a pump's hose"), case="hose_volume"),
+    Field("neg. coil rate", ("setup", "negative_rate"), _SPRING_RATE,
+        "Rate of the negative coil. One rate suits one rider weight only.",
+        alone="negative coil rate", likely=(5, 1500, "the rate of a negative coil"),
+        swept="negative coil rate", shown=_where("negative", "mechanical")),
+    Field("neg. coil length", ("setup", "negative_length"), _PUSH,
+        "Stroke from full extension over which that coil acts, in mm or %.",
+        alone="negative coil length", likely=(1, 80, "a negative coil length"),
+        swept="negative coil length", shown=_where("negative", "mechanical")),
+    Field("max pressure", ("setup", "max_pressure"), Amount(_PRESSURE, closed=False, steps=_FIVE_PSI),
+        "Maximum pressure on the label.",
+        caution=AIR_CAUTION, likely=(50, 600, "a max pressure"), case="max_pressure"),
+    Field("pump hose volume", ("setup", "hose_volume"), Amount(_VOLUME, 1000 * _CM3),
+        "Pump hose volume: it fills when the pump goes back on, so it reads low.",
+        usual="0 cm3", likely=(0, 30, "a pump hose volume"), case="hose_volume"),
 )
 _SLEEVE_MASS = EVERY_SETUP["mass"]._replace(
-    meaning="What the air sleeve weighs more than a bare damper, on a scale. Kept beside the figures so that "
-    "setups can be compared."
+    meaning="Weight of the air spring parts above that of the bare damper. For comparing setups."
 )
 SPRING: Mapping[str, Fields] = {"coil": _COIL, "air": _AIR}
 """By the kind of spring what only a setup with one holds; `EVERY_SETUP` is what each holds."""
@@ -836,83 +835,83 @@ SETUP: Mapping[str, Fields] = {
     "air": {**EVERY_SETUP, "mass": _SLEEVE_MASS, **_AIR},
 }
 """By the kind of spring all that a setup holds."""
-_WINDING = Field("wound with", ("setup", "winding"),
+_WINDING = Field("coil type", ("setup", "winding"),
     Choice((
-        Option("one rate", mark="rate", needs={"rate": "solve"}, drops=("stages",)),
-        Option("stages", mark="stages", drops=("rate",),
+        Option("linear", mark="rate", needs={"rate": "solve"}, drops=("stages",)),
+        Option("progressive", mark="stages", drops=("rate",),
             needs={"stages": {"compression_mm": (0.0, 30.0), "rate_n_per_mm": (80.0, 95.0)}}),
     ), absent=0),
-    "One rate all the way, or stages that take over one after the other as the coil is squeezed.")
+    "Linear, or progressive: stages come in one after the other as the coil compresses.")
 _STAGE_PAIRS = Field("pair", ("setup", "stages", "pairs"),
     Pair(("compression_mm", "rate_n_per_mm"), ("mm", "N/mm"), "1"),
-    "A stage of the coil: the compression, preload included, at which it starts in mm, and its rate in N/mm; "
-    "two numbers with a space between.",
+    "One stage of the coil: compression in mm (preload included) where it starts, and rate in N/mm; two "
+    "numbers with a space between.",
     alone="compression", shown=lambda at: at.job.get(at.table) is not None)
-_PRELOAD_BY = Field("preload by", ("setup", "preload_by"),
+_PRELOAD_BY = Field("preload given as", ("setup", "preload_by"),
     Choice((
         Option("length", mark="preload", needs={"preload": "1 mm"}, drops=("preload_turns",)),
-        Option("collar turns", mark="preload_turns", drops=("preload",),
+        Option("turns", mark="preload_turns", drops=("preload",),
             needs={"preload_turns": 1.0, "thread_pitch": "1 mm"}),
     ), absent=0),
-    "How the preload is counted: length or turns of the collar.")
+    "Preload as a length or in collar turns.")
 _WIRE = Field("wire", ("setup", "wire"),
     Choice((
         Option("not measured", drops=_WIRE_KEYS),
         Option("measured", mark="wire_diameter",
             needs={"wire_diameter": "8.5 mm", "inner_diameter": "36 mm", "total_coils": 9.5}),
     ), absent=0),
-    "Caliper and a count of coils tell stress, room, weight and how far the rate may stray: y shows it.")
+    "With caliper and coil count the view wire shows stress, coil-bind clearance, weight and rate tolerance.")
 
 RECORD = _table(
     Field("customer", ("record", "customer"), Words(),
-        "Whose bike it is, as the records should find it again: a name, or leave it out and keep to the "
-        "ticket."),
+        "Customer's name, to find the job again. Or leave it empty and use the ticket number."),
     Field("ticket", ("record", "ticket"), Words(),
-        "The number on the bike's ticket. A name or a ticket is enough for the records."),
+        "Number on the bike's ticket. Name or ticket is enough."),
     Field("bike", ("record", "bike"), Words(),
-        "Which bike it is: colour, size, a frame number, whatever tells it from the customer's others."),
+        "Which of the customer's bikes: colour, size, frame number."),
 )
 _CLICKS = Bare("1", 200, suffix="clicks", measure=_COUNT, whole=True)
 MEASURED = _table(
-    Field("on the bike", ON_BIKE, Words(),
-        "The setup that was on the bike when this was measured: sag and gauge are held against it.",
-        head="measured on the bike", compared="measured with"),
+    Field("setup on bike", ON_BIKE, Words(),
+        "The setup on the bike when measured: sag and gauge are compared with it.",
+        head="measured on the bike", compared="setup measured"),
     Field("sag measured", ("measured", "sag"), Amount(_LENGTH, 600 * _MM, steps=_HALF_MM, share_of="read"),
-        "Rider on board, in riding position: bounce once, sit still, read how far it went in. Do it twice "
-        "and take the middle.", likely=(2, 130, "a measured sag"), sweeps="sag"),
-    Field("read at", ("measured", "of"),
+        "Rider on, still, riding position: bounce once, let it settle, read the sag. Do it twice, take the "
+        "average.", likely=(2, 130, "a measured sag"), sweeps="sag"),
+    Field("measured at", ("measured", "of"),
         Choice((Option("the wheel", "travel"), Option("the shock", "stroke"))),
-        "Where that sag was read: straight up at the axle, or by the ring on the shock's shaft.",
+        "Where the sag was measured: vertically at the axle, or by the O-ring on the shaft.",
         compared="sag measured at"),
     Field("gauge", ("measured", "gauge"), Amount(_PRESSURE),
-        "What the gauge shows, bike unloaded. A pump put on again fills its hose and so shows less.",
-        caution="Eye protection on, valve away from the face; never above the label's limit.",
+        "Gauge reading, bike unloaded. A pump put back on reads less because its hose fills.",
+        caution="Eye protection on, valve away from the face; never above max pressure.",
         compared="gauge measured", likely=(12, 420, "a gauge reading")),
     Field("rebound", ("measured", "rebound_clicks"), _CLICKS,
-        "Clicks from fully closed: turn it in gently until it stops, count on the way back. Never force it "
-        "past the stop.", likely=(0, 40, "rebound clicks")),
+        "Clicks from fully closed: turn in gently to the stop, count back out. Never force it.",
+        likely=(0, 40, "rebound clicks")),
     Field("compression", ("measured", "compression_clicks"), _CLICKS,
-        "Clicks from fully closed, counted like the rebound's. Where there are two knobs, the low-speed "
-        "one.", likely=(0, 40, "compression clicks")),
+        "Clicks from fully closed, counted the same way. With two knobs: low-speed.",
+        likely=(0, 40, "compression clicks")),
     Field("tyre", ("measured", "tyre"), Amount(_PRESSURE, 10 * _BAR, steps=_HALF_PSI),
-        "Pressure of this wheel's tyre, cold: it is a spring of its own and part of how the bike feels.",
-        caution="Never above the limit on the tyre or the rim, whichever is lower.",
+        "Cold tyre pressure, this wheel. The tyre is a spring too.",
+        caution="Never above the limit on tyre or rim, whichever is lower.",
         likely=(8, 70, "a tyre")),
     Field("scale", ("measured", "scale"), _WEIGHT,
-        "What a scale under this wheel shows, the other wheel as high, rider on board in riding position and "
-        "still. Have someone hold the bar.", likely=(8, 150, "one wheel on the scale")),
+        "Scale under this wheel, other wheel blocked level, rider still in riding position. Have someone "
+        "steady the bar.", likely=(8, 150, "one wheel on the scale")),
 )
 """What was read off the bike; `setup` is the name of the one that was on it."""
 RIDDEN = _table(
-    Field("it rode", ("ridden", "symptom"),
+    Field("complaint", ("ridden", "symptom"),
         Choice((
-            Option("nothing said"),
+            Option("none"),
             *(Option(said.word.replace("-", " "), said.word) for said in SYMPTOMS.values()),
         ), absent=0, several=True),
-        "What the rider noticed. A says what to change for it, and takes several: Space ticks them there.",
-        head="how it rode"),
+        "Rider's complaint. The view after the ride shows what to change, and takes several: Space ticks "
+        "them there.",
+        head="ride feedback"),
     Field("rider's words", ("ridden", "words"), Words(),
-        "What the rider said, as they said it: where, at what speed, which end."),
+        "In the rider's words: where, what speed, which end."),
 )
 
 FIELDS: Mapping[str, Fields] = {

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from physics.arrays import Values
     from physics.sweep import Swept
 
-LONGEST_LABEL = 18
+LONGEST_LABEL = 17
 """Columns that a label may take."""
 
 LONGEST_MEANING = 150
@@ -29,15 +29,15 @@ LONGEST_MEANING = 150
 class Part(Enum):
     """The part of the ride a figure speaks of; the value is its heading, in the order of the table."""
 
-    FIT = "fit"
-    START = "start"
-    MIDDLE = "middle"
-    END = "end"
-    TIMING = "timing"
-    GAS = "gas"
+    FIT = "setting and sag"
+    START = "start of travel"
+    MIDDLE = "mid-stroke"
+    END = "end of travel"
+    TIMING = "frequency and damping"
+    GAS = "pressures"
     WEIGHT = "weight"
-    OUT_THERE = "in the air of the ride"
-    SLOW = "air moved slowly, for the workings"
+    OUT_THERE = "in riding conditions"
+    SLOW = "slow stroke, for reference"
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,172 +79,173 @@ class Figure:
 
 
 _COIL, _AIR = ("coil",), ("air",)
-_LOAD, _BEFORE = "x load", "x before"
+_LOAD, _BEFORE = "x static", "x"
 _BOUNCE = (
-    "How often the bike would bounce by itself. Higher is firmer and quicker. 2 to 3 a second: "
-    "common practice, no source."
+    # The range is common practice, no source.
+    "Natural frequency at sag, undamped. Higher is firmer and quicker. Rule of thumb: 2 to 3 Hz."
 )
 _SLOWLY = (
-    "The same on the slow curve, where the air stays as warm as the shop: what a spring tester shows, and "
-    "not how it rides."
+    "The same for a slow stroke, where the air stays at shop temperature: what a spring tester shows, not "
+    "how it rides."
 )
 _SLOW_CHORD = (
-    "Bend of the slow curve from sag to full travel, bumper included: what a spring tester shows, and not "
-    "how it rides."
+    "Largest gap to a straight line from sag to full travel, bumper included: what a spring tester shows, "
+    "not how it rides."
 )
 
 _TABLE: Mapping[Part, Sequence[Figure]] = {
     Part.FIT: (
         Figure("air.set_pressure", "set pressure", Measure.PRESSURE,
-            "Gauge reading at full length once the chambers have met. More is stiffer everywhere, most of "
-            "all at the end.", kinds=_AIR, both=True),
+            "Gauge reading at full extension, chambers equalised. More is stiffer all through, most "
+            "near bottom-out.", kinds=_AIR, both=True),
         Figure("coil.rate", "spring rate", Measure.SPRING_RATE,
-            "Force it takes to squeeze the coil further. Stiffer sags less and holds more everywhere, most "
-            "of all at the end.", kinds=_COIL, both=True),
+            "Force per length to compress the coil. Stiffer: less sag, more support all through, most "
+            "near bottom-out.", kinds=_COIL, both=True),
         Figure("coil.preload", "preload", Measure.TRAVEL,
-            "How far the collar squeezes the coil at full length. More takes sag away and makes the start "
-            "harder; the end gains little.", kinds=_COIL),
-        Figure("coil.preload_turns", "preload in turns", Measure.TURNS,
-            "Turns of the collar from where it just touches the coil. Past the maker's most, fit a stiffer "
+            "How far the collar compresses the extended coil. More: higher breakaway, less sag, little "
+            "change at bottom-out.", kinds=_COIL),
+        Figure("coil.preload_turns", "preload turns", Measure.TURNS,
+            "Collar turns from first contact with the coil. Above the maker's maximum, fit a stiffer "
             "coil instead.", kinds=_COIL, swept=False),
         Figure("sag.wheel", "sag at wheel", Measure.TRAVEL,
-            "How far the wheel sinks under the rider at rest. More is softer and sits lower; rate, pressure "
-            "or preload change it."),
-        Figure("sag.wheel_fraction", "sag, of travel", Measure.FRACTION,
-            "Sag as a share of wheel travel. More is softer and sits lower. 25 to 30 % rear, 15 to 20 % "
-            "front: common practice, no source.", name="sag_fraction"),
+            "Wheel travel used with the rider sitting still. More is softer and rides lower. Set by "
+            "rate, pressure or preload."),
+        Figure("sag.wheel_fraction", "sag, % travel", Measure.FRACTION,
+            "Sag in % of wheel travel. More is softer, rides lower. Rule of thumb: 25 to 30 % rear, 15 "
+            "to 20 % front.", name="sag_fraction"),
         Figure("sag.stroke", "sag at shock", Measure.TRAVEL,
-            "What the ring on the shaft should show with the rider on. Measure here: it is easier to read "
+            "What the O-ring on the shaft shows with the rider on. Measure here: it is easier to read "
             "than the wheel."),
-        Figure("sag.stroke_fraction", "sag, of stroke", Measure.FRACTION,
-            "Sag as a share of shock stroke. It differs from the share of travel because the leverage "
-            "changes on the way."),
-        Figure("at_once.wheel", "read at once", Measure.TRAVEL,
-            "Sag at the wheel as soon as the rider sits, while air is warm. It sinks to the sag above: sit "
-            "still until it stops, then read.", swept=False),
-        Figure("sag.band_low", "sag, least", Measure.TRAVEL,
-            "Seal drag can stop the wheel this early. Bounce it and let it settle; any reading from least "
-            "to most is right.", in_json=False, swept=False),
-        Figure("sag.band_high", "sag, most", Measure.TRAVEL,
-            "Seal drag can hold the wheel this deep. A wide gap from least to most means draggy seals; "
-            "fresh ones narrow it.", in_json=False, swept=False),
+        Figure("sag.stroke_fraction", "sag, % stroke", Measure.FRACTION,
+            "Sag in % of shock stroke. Differs from % of travel because the leverage ratio changes "
+            "through the travel."),
+        Figure("at_once.wheel", "sag at once", Measure.TRAVEL,
+            "Sag at the wheel as soon as the rider sits, while the air is warm. It deepens to the sag "
+            "above: sit still until it stops, then read.", swept=False),
+        Figure("sag.band_low", "sag, min", Measure.TRAVEL,
+            "Seal friction can hold the wheel this high. Bounce and let it settle; any reading from min "
+            "to max is normal.", in_json=False, swept=False),
+        Figure("sag.band_high", "sag, max", Measure.TRAVEL,
+            "Seal friction can hold the wheel this deep. A wide min-max gap means sticky seals; service "
+            "narrows it.", in_json=False, swept=False),
         Figure("sag.shaft_force", "shaft load at sag", Measure.FORCE,
-            "What the shock's shaft carries with the rider on. More load or more leverage raises it; the "
-            "spring does not.", name="shaft_force"),
+            "Force on the shaft at sag. Rider load and leverage ratio set it; the spring rate does not.",
+            name="shaft_force"),
     ),
     Part.START: (
-        Figure("figures.starting_shaft", "start at shaft", Measure.FORCE,
-            "Push it takes to move the shaft at all, seals included. Less is suppler; preload raises it, "
-            "negative pull lowers it."),
-        Figure("figures.starting_wheel", "start at wheel", Measure.FORCE,
-            "The same push felt at the wheel. Bumps weaker than this do not move it: less grips better on "
-            "small stones."),
-        Figure("curve.positive", "positive push", Measure.FORCE,
-            "How hard the main chamber pushes at full length. With nothing pulling against it, all of it is "
-            "starting force.", kinds=_AIR, swept=False),
-        Figure("curve.negative", "negative pull", Measure.FORCE,
-            "How hard the negative side pulls the shock in at full length. More starts softer; more "
-            "negative volume pulls further in.", kinds=_AIR, swept=False),
-        Figure("air.rest_stroke", "rests drawn in", Measure.TRAVEL,
-            "How far the shock sits in with no load, where the negative side wins. An earlier port or less "
-            "negative pressure lessens it.", kinds=_AIR),
+        Figure("figures.starting_shaft", "breakaway, shaft", Measure.FORCE,
+            "Force to start the shaft moving, seals included. Less is more supple. Preload raises it, "
+            "negative force lowers it."),
+        Figure("figures.starting_wheel", "breakaway, wheel", Measure.FORCE,
+            "Breakaway force at the wheel. Smaller bumps do not move the wheel: less is better "
+            "small-bump grip."),
+        Figure("curve.positive", "positive force", Measure.FORCE,
+            "Force of the positive chamber at full extension. Without a negative spring all of it is "
+            "breakaway force.", kinds=_AIR, swept=False),
+        Figure("curve.negative", "negative force", Measure.FORCE,
+            "Force of the negative spring at full extension. More lowers breakaway; more negative "
+            "volume acts deeper.", kinds=_AIR, swept=False),
+        Figure("air.rest_stroke", "rest position", Measure.TRAVEL,
+            "Stroke the negative spring pulls in with no load. An earlier port or less negative "
+            "pressure lessens it.", kinds=_AIR),
     ),
     Part.MIDDLE: (
-        Figure("riding.support_25", "support 25 %", Measure.RATIO,
-            "Wheel force a quarter of the way in, against the rider's load. More rides higher; less sinks "
-            "in sooner. None where sag is deeper.", per=_LOAD, slow="25 %"),
-        Figure("riding.support_50", "support 50 %", Measure.RATIO,
-            "Wheel force halfway in, against the rider's load. More holds up in corners and when pumping; "
-            "less wallows.", per=_LOAD, slow="50 %"),
-        Figure("riding.support_75", "support 75 %", Measure.RATIO,
-            "Wheel force three quarters in, against the rider's load. More saves the last quarter for the "
-            "big hits.", per=_LOAD, slow="75 %"),
-        Figure("riding.chord_deviation", "middle, off line", Measure.FRACTION,
-            "Bend of the curve from sag to 80 % of the travel. Below zero it dips under a straight line; "
-            "spacers deepen it, a bumper does not.", slow="off line"),
-        Figure("riding.softest_wheel_rate", "softest rate", Measure.WHEEL_RATE,
-            "Least wheel rate from sag on: where the bike gives way most easily. Lower blows through; "
-            "leverage and spacers change it.", slow="soft rate"),
-        Figure("riding.softest_at_wheel", "softest at", Measure.TRAVEL,
-            "Wheel travel where the wheel rate is least. Deep in the travel it shows on big compressions, "
-            "early on at sag.", slow="soft at"),
+        Figure("riding.support_25", "support at 25 %", Measure.RATIO,
+            "Wheel force at 25 % travel over the static load. More rides higher; less sinks in sooner. "
+            "None where sag is deeper.", per=_LOAD, slow="at 25 %"),
+        Figure("riding.support_50", "support at 50 %", Measure.RATIO,
+            "Wheel force at 50 % travel over the static load: mid-stroke support. More holds up in "
+            "corners; less wallows.", per=_LOAD, slow="at 50 %"),
+        Figure("riding.support_75", "support at 75 %", Measure.RATIO,
+            "Wheel force at 75 % travel over the static load. More keeps the last quarter for big hits.",
+            per=_LOAD, slow="at 75 %"),
+        Figure("riding.chord_deviation", "mid-stroke dip", Measure.FRACTION,
+            "Largest gap to a straight line from sag to 80 % travel. Negative: soft mid-stroke. Spacers "
+            "deepen it, a bumper does not.", slow="dip"),
+        Figure("riding.softest_wheel_rate", "lowest wheel rate", Measure.WHEEL_RATE,
+            "Lowest wheel rate past sag. Too low blows through the travel; leverage and spacers change "
+            "it.", slow="lowest rate"),
+        Figure("riding.softest_at_wheel", "lowest rate at", Measure.TRAVEL,
+            "Travel where the wheel rate is lowest. Deep: felt in big compressions. Early: felt around "
+            "sag.", slow="lowest at"),
         Figure("riding.wheel_rate_at_sag", "wheel rate at sag", Measure.WHEEL_RATE,
-            "How much firmer each further bit of travel gets around sag. More is firm and lively, less is "
-            "soft and settled.", slow="wheel rate"),
+            "Wheel force added per length of travel around sag. More is firm and lively, less is soft "
+            "and calm.", slow="wheel rate"),
         Figure("figures.fast_rate_at_sag", "shock rate at sag", Measure.SPRING_RATE,
-            "Rate of the whole shock at sag as it rides: an air spring against a coil, in the coil's own "
-            "unit.", slow="shock rate"),
+            "Rate of the whole shock at sag as it rides: compares an air spring with a coil in coil "
+            "units.", slow="shock rate"),
     ),
     Part.END: (
-        Figure("riding.bottom_wheel_force", "force at end", Measure.FORCE,
-            "Wheel force at the end of the travel in a hit from sag. More is harder to bottom; rate, "
-            "pressure, spacers and bumper raise it.", slow="end force"),
-        Figure("riding.bottom_ratio", "end over load", Measure.RATIO,
-            "Force at the end against the rider's load. More is harder to bottom; it compares riders and "
-            "bikes of any weight.", per=_LOAD, slow="end ratio"),
-        Figure("riding.bottom_ratio_without_bumper", "end, no bumper", Measure.RATIO,
-            "The same without the bottom-out bumper: what the spring alone holds at the end of the travel.",
+        Figure("riding.bottom_wheel_force", "bottom-out force", Measure.FORCE,
+            "Wheel force at full travel in one hit from sag. More is harder to bottom; rate, pressure, "
+            "spacers and bumper raise it.", slow="bottom force"),
+        Figure("riding.bottom_ratio", "bottom-out ratio", Measure.RATIO,
+            "Bottom-out force over the static load. More is harder to bottom; comparable between riders "
+            "and bikes.", per=_LOAD, slow="bottom ratio"),
+        Figure("riding.bottom_ratio_without_bumper", "ratio, no bumper", Measure.RATIO,
+            "Bottom-out ratio without the bumper: what leverage and spring alone hold at full travel.",
             per=_LOAD),
-        Figure("riding.end_ramp", "end ramp", Measure.RATIO,
-            "Rise of force over the last fifth against the fifth before. 1 is straight, more ramps up; a "
-            "bumper raises it; without one, spacers do.", per=_BEFORE, slow="ramp"),
+        Figure("riding.end_ramp", "ramp-up", Measure.RATIO,
+            "Force gained in the last 20 % of travel over that in the 20 % before. 1 is linear; a "
+            "bumper raises it, without one spacers do.", per=_BEFORE, slow="ramp-up"),
         Figure("riding.end_ramp_without_bumper", "ramp, no bumper", Measure.RATIO,
-            "The same without the bottom-out bumper: what leverage and spring alone do over the last fifth.",
+            "Ramp-up without the bumper: what leverage and spring alone do over the last 20 % of "
+            "travel.",
             per=_BEFORE),
-        Figure("figures.fast_bottom_shaft", "hard hit at shaft", Measure.FORCE,
-            "Shaft force at full stroke in one hard hit from sag. Air gains over slow because it heats; a "
-            "coil stays the same."),
-        Figure("riding.energy_total", "energy in all", Measure.ENERGY,
-            "What the spring takes up from full extension to the end. More takes a bigger hit before it "
-            "bottoms.", slow="energy"),
+        Figure("figures.fast_bottom_shaft", "fast bottom-out", Measure.FORCE,
+            "Shaft force at full stroke in one hard hit from sag. Air is higher than slow because it "
+            "heats; a coil is the same."),
+        Figure("riding.energy_total", "energy, total", Measure.ENERGY,
+            "Energy the spring takes from full extension to bottom-out. More takes a bigger hit before "
+            "it bottoms.", slow="energy"),
         Figure("riding.energy_from_sag", "energy from sag", Measure.ENERGY,
-            "What the spring can still take up from sag to the end. More takes a bigger hit before it "
-            "bottoms.", slow="from sag"),
+            "Energy the spring takes from sag to bottom-out. More takes a bigger hit before it bottoms.",
+            slow="from sag"),
         Figure("riding.drop_height", "drop height", Measure.TRAVEL,
-            "Drop that would use all travel with no damper and no legs. A yardstick between setups, never a "
+            "Drop that uses all travel with no damping and no legs. For comparing setups only, never a "
             "limit to ride to.", slow="drop"),
     ),
     Part.TIMING: (
         Figure("riding.natural_frequency", "natural frequency", Measure.FREQUENCY, _BOUNCE, slow="frequency"),
         Figure("figures.fast_natural_frequency", "natural frequency", Measure.FREQUENCY,
             _BOUNCE, shown=False),
-        Figure("riding.critical_damping", "rebound need", Measure.DAMPING,
-            "Shaft damping that just stops all bouncing at sag. x 1.10 against the first setup: it wants a "
-            "tenth more rebound.", by_ratio=True, slow="rebound need"),
+        Figure("riding.critical_damping", "critical damping", Measure.DAMPING,
+            "Shaft damping that just stops oscillation at sag. x 1.10 against the first setup: set 10 % "
+            "more rebound damping.", by_ratio=True, slow="damping"),
     ),
     Part.GAS: (
-        Figure("air.equalised_pressure", "port pressure", Measure.PRESSURE,
-            "Pressure in both chambers where they meet at the port, a little way in. Set pressure and port "
-            "place change it.", kinds=_AIR),
-        Figure("air.compression_ratio", "compression", Measure.RATIO,
-            "Main chamber at full length against full stroke. More pushes back harder at the end; spacers "
-            "raise it, more volume lowers it.", per=": 1", kinds=_AIR),
+        Figure("air.equalised_pressure", "equalised press.", Measure.PRESSURE,
+            "Pressure in both chambers at the equalising port. Set pressure and port position change "
+            "it.", kinds=_AIR),
+        Figure("air.compression_ratio", "compression ratio", Measure.RATIO,
+            "Positive volume, extended over compressed. Higher is firmer near bottom-out; spacers raise it, "
+            "a larger chamber lowers it.", per=": 1", kinds=_AIR),
         Figure("air.peak_pressure", "peak, slow", Measure.PRESSURE,
-            "Pressure at full stroke when pushed in slowly. Set pressure and spacers raise it.", kinds=_AIR),
-        Figure("air.fast_peak_pressure", "peak, hard hit", Measure.PRESSURE,
-            "Pressure at full stroke in a hard hit: the air heats and pushes back harder than when slow. "
+            "Pressure at bottom-out, slow stroke. Set pressure and spacers raise it.", kinds=_AIR),
+        Figure("air.fast_peak_pressure", "peak, fast", Measure.PRESSURE,
+            "Pressure at bottom-out on a hard hit: hot air pushes back harder than in a slow stroke. "
             "Spacers raise it.", kinds=_AIR),
-        Figure("air.fast_peak_temperature", "heat, hard hit", Measure.TEMPERATURE,
-            "How hot the air gets for a moment at full stroke in a hard hit. Longer strokes and spacers "
-            "raise it; it cools at once.", kinds=_AIR, in_json=False),
-        Figure("setup.spring.max_pressure", "label's limit", Measure.PRESSURE,
-            "Most the shock's label lets you pump in. Set pressure must stay under it; the label and the "
-            "maker's manual decide.", kinds=_AIR, swept=False),
+        Figure("air.fast_peak_temperature", "air temp., fast", Measure.TEMPERATURE,
+            "Brief air temperature at bottom-out on a hard hit. Longer stroke and spacers raise it; it "
+            "cools at once.", kinds=_AIR, in_json=False),
+        Figure("setup.spring.max_pressure", "max pressure", Measure.PRESSURE,
+            "Maximum pressure on the shock's label. Never set above it; label and maker's manual "
+            "decide.", kinds=_AIR, swept=False),
     ),
     Part.WEIGHT: (
         Figure("mass", "spring weight", Measure.SPRING_MASS,
-            "What the spring weighs, off the scale as you typed it, else a coil by its wire. A coil is the "
-            "heavy one; the sag does not mind.", swept=False),
+            "Spring weight as typed, or worked out from the wire for a coil. It has no effect on sag.",
+            swept=False),
     ),
     Part.OUT_THERE: (
-        Figure("ride.set_pressure", "gauge there", Measure.PRESSURE,
-            "What the gauge reads at full extension at the temperature and height of the ride, no air "
-            "added. Cold lowers it, height raises it.", kinds=_AIR, swept=False),
-        Figure("ride.sag_wheel_fraction", "sag there", Measure.FRACTION,
-            "Sag, as a share of travel, at the temperature and height of the ride. Cold sinks an air "
-            "spring; a coil stays put.", name="ride_sag_fraction"),
-        Figure("ride.starting_shaft", "start there", Measure.FORCE,
-            "Push it takes to move the shaft at the temperature and height of the ride. Less is suppler."),
+        Figure("ride.set_pressure", "gauge, riding", Measure.PRESSURE,
+            "Gauge reading at riding temperature and altitude, no air added. Cold lowers it, altitude "
+            "raises it.", kinds=_AIR, swept=False),
+        Figure("ride.sag_wheel_fraction", "sag, riding", Measure.FRACTION,
+            "Sag, % of travel, at riding temperature and altitude. Cold adds sag to an air spring; a "
+            "coil stays as it is.", name="ride_sag_fraction"),
+        Figure("ride.starting_shaft", "breakaway, riding", Measure.FORCE,
+            "Breakaway force at the shaft at riding temperature and altitude. Less is more supple."),
     ),
 }  # fmt: skip
 
@@ -284,10 +285,10 @@ WANTED = tuple(figure.name for figure in FIGURES if figure.can_be_wanted)
 STATE_KEY = "state"
 STATE_LABEL = "state"
 STATE_MEANING = (
-    "What the wheel does under the rider at rest. Tops out: too stiff to move. "
-    "On the stop: too soft, no travel left."
+    "What the wheel does under the rider, still. Tops out: too stiff to sag. "
+    "Bottomed out: too soft, no travel left."
 )
-STATES = {"ok": "settles", "topped_out": "tops out", "bottomed_out": "on the stop", "unsolved": "no answer"}
+STATES = {"ok": "OK", "topped_out": "tops out", "bottomed_out": "bottomed out", "unsolved": "no solution"}
 """Each state in a word or three, for a cell of the table."""
 
 
@@ -364,12 +365,12 @@ def as_read(name: str, swept: Swept) -> Values:
 
 
 def why_not(swept: Swept) -> Iterator[str]:
-    """Yield a sentence for every reason why cases cannot be."""
+    """Yield a sentence for every reason why cases are not possible."""
     from tui.job.fault_words import job_fault
 
     for reason in swept.impossible:
         count = f"{reason.cases} of {swept.outside.size}"
-        yield f"{count} cannot be: {job_fault(reason.fault).what}."
+        yield f"{count} not possible: {job_fault(reason.fault).what}."
 
 
 class Named(NamedTuple):

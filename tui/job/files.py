@@ -198,7 +198,7 @@ def save(job: Job, path: Path, opened: OpenedFile | None, *, overwrite: bool = F
     Raises `ChangedMeanwhile` where another session changed or made the file since it was opened, unless
     `overwrite` is asked for, and `FileTrouble` where it cannot be written; the old file then stands.
     """
-    with _in_words("a name in a folder that can be written is accepted"):
+    with _in_words("use a name in a folder that can be written"):
         if not overwrite:
             _check_unchanged(path, opened)
         text = toml_text(job, opened.text if opened else None)
@@ -208,7 +208,7 @@ def save(job: Job, path: Path, opened: OpenedFile | None, *, overwrite: bool = F
     return OpenedFile(path, job, text, _digest(data), line_end)
 
 
-_ACCEPTED = "a job file in TOML is accepted"
+_ACCEPTED = "use a job file in TOML"
 
 
 def _check_unchanged(path: Path, opened: OpenedFile | None) -> None:
@@ -216,11 +216,11 @@ def _check_unchanged(path: Path, opened: OpenedFile | None) -> None:
         return
     with path.open("rb") as source:
         now = _digest(_read(source))
-    accepted = "another name, or overwriting it"
+    accepted = "use another name, or overwrite it"
     if opened is None or opened.path.resolve() != path.resolve():
-        raise ChangedMeanwhile("there is a file of this name already", accepted)
+        raise ChangedMeanwhile("a file of this name exists already", accepted)
     if now != opened.digest:
-        raise ChangedMeanwhile("the file was changed by somebody else since it was opened", accepted)
+        raise ChangedMeanwhile("somebody else changed the file since it was opened", accepted)
 
 
 def _read(source: BinaryIO) -> bytes:

@@ -112,7 +112,7 @@ def _pairs(job: Job, field: Field, pair: Pair) -> Iterator[Field]:
     columns = [job.get((*table, key)) for key in pair.keys]
     count = max((len(column) for column in columns if isinstance(column, tuple)), default=0)
     for place in range(count + 1):
-        label = f"pair {place + 1}" if place < count else "one pair more"
+        label = f"pair {place + 1}" if place < count else "add a pair"
         path = (*table, pair.keys[0], place)
         yield field._replace(label=label, path=path, kind=pair._replace(place=place))
 

@@ -50,23 +50,23 @@ def takes(kind: Kind) -> str:
             return accepted(_dimension(kind)) + "".join(f', or "{word}"' for word in words_of(kind))
         case Bare():
             whole = "whole " if kind.whole else ""
-            return f"a bare {whole}number {_span(kind, _plain(kind.low), _plain(kind.high))} is accepted"
+            return f"use a {whole}number {_span(kind, _plain(kind.low), _plain(kind.high))}, no unit"
         case Choice(several=True):
             return f"use one of {', '.join(kind.words)}, or a list of several"
         case Choice():
-            return f"one of {', '.join(kind.words)} is accepted"
+            return f"use one of {', '.join(kind.words)}"
         case Column():
-            return f"a list of {kind.least} to {kind.most} bare numbers is accepted"
+            return f"use a list of {kind.least} to {kind.most} numbers, no units"
         case Points():
             count = f"{kind.least} to {kind.most}"
-            return f"a table of {count} points is accepted, each as in axle = [430, 5]"
+            return f"use a table of {count} points, each as in axle = [430, 5]"
         case Names(pairs=True):
-            return f'an array of up to {kind.most} pairs of points is accepted, such as ["main", "axle"]'
+            return f'use an array of up to {kind.most} pairs of points, such as ["main", "axle"]'
         case Names():
             count = str(kind.most) if kind.least == kind.most else f"{kind.least} to {kind.most}"
-            return f"an array of {count} names of points is accepted"
+            return f"use an array of {count} point names"
         case _:
-            return "text that is not empty is accepted"
+            return "use text that is not empty"
 
 
 def words_of(kind: Amount | Share) -> list[str]:
@@ -78,9 +78,9 @@ def _takes_range(kind: Amount | Share, unit: str) -> str:
     """Say the range a quantity is taken in, in the unit somebody typed."""
     dimension = _dimension(kind)
     # A bare 30 is a slip for 30 % more often than anything else.
-    percent = ', such as "30 %" or 0.30,' if dimension is Dimension.FRACTION and not unit else ""
+    percent = ', such as "30 %" or 0.30' if dimension is Dimension.FRACTION and not unit else ""
     low, high = (f"{_plain(in_unit(si, unit, dimension))} {unit}".rstrip() for si in limits(kind))
-    return f"{named(dimension)} {_span(kind, low, high)}{percent} is accepted"
+    return f"use {named(dimension)} {_span(kind, low, high)}{percent}"
 
 
 def limits(kind: Amount | Share | Bare) -> tuple[float, float]:
@@ -125,9 +125,9 @@ def shown(raw: Raw) -> str:
 
 
 LONGEST_NAME = 24
-_NAME = f"a name of 1 to {LONGEST_NAME} letters, digits and signs is accepted"
-_XY = "two bare numbers, x and y, are accepted"
-_ONE_OF_TWO = "one of the two is accepted"
+_NAME = f"use a name of 1 to {LONGEST_NAME} letters, digits and signs"
+_XY = "use two numbers, x and y"
+_ONE_OF_TWO = "use one of the two"
 
 Places = Mapping[str, tuple[float, float]]
 """Places by name, in the unit of their key."""
@@ -178,7 +178,7 @@ def _group(raw: Raw | None, group: Group, path: TreePath, found: Findings) -> di
         inner = _read_table(raw, group.fields, path, found)
         return {f"{path[-1]}.{name}": value for name, value in inner.items()}
     if raw is not None:
-        found.fault(path, f"{shown(raw)} is no table", f"a table of {', '.join(group.fields)} is accepted")
+        found.fault(path, f"{shown(raw)} is not a table", f"use a table of {', '.join(group.fields)}")
     return {}
 
 
@@ -250,7 +250,7 @@ def _column(row: tuple[Raw, ...], column: Column, path: TreePath, found: Finding
 
 def _are_numbers(row: tuple[Raw, ...], kind: Column | Points, path: TreePath, found: Findings) -> bool:
     """Return whether all of a row are bare numbers in range; note those that are not."""
-    each = f"a bare number from {_plain(kind.low)} to {_plain(kind.high)} is accepted"
+    each = f"use a number from {_plain(kind.low)} to {_plain(kind.high)}, no unit"
     return _all_fit(row, lambda raw: is_number(raw) and kind.low <= raw <= kind.high, each, path, found)
 
 
@@ -290,8 +290,8 @@ def _read_names(row: tuple[Raw, ...], names: Names, path: TreePath, found: Findi
     def is_pair(raw: Raw) -> bool:
         return isinstance(raw, tuple) and len(raw) == 2 and all(map(_is_text, raw))
 
-    fits, one = (is_pair, "a pair of names of points") if names.pairs else (_is_text, "the name of a point")
-    if not _all_fit(row, fits, f"{one} is accepted", path, found):
+    fits, one = (is_pair, "a pair of point names") if names.pairs else (_is_text, "the name of a point")
+    if not _all_fit(row, fits, f"use {one}", path, found):
         return None
     return Listed(pairs=row) if names.pairs else Listed(names=row)
 
@@ -314,9 +314,9 @@ def check_together(
 def _check_one_of(table: Mapping[str, Raw], field: Field, path: TreePath, found: Findings) -> None:
     there = [one for one in field.one_of if one in table]
     if field.key in there[1:]:
-        several = f"one of {', '.join(field.one_of)} is accepted"
+        several = f"use one of {', '.join(field.one_of)}"
         accepted = _ONE_OF_TWO if len(field.one_of) == 2 else several
-        found.fault((*path, field.key), f"given beside {there[0]}", accepted)
+        found.fault((*path, field.key), f"given together with {there[0]}", accepted)
     elif field.due and field.one_of and not there:
         others = "".join(f", or {one}" for one in field.one_of if one != field.key)
         found.fault((*path, field.key), "missing", f"{takes(field.kind)}{others}")
@@ -335,9 +335,9 @@ def _check_needs(
         return
     for need in needs:
         if need not in table:
-            found.fault((*path, need), "missing", f"{need} is needed with {why}")
+            found.fault((*path, need), "missing", f"add {need}: {why} needs it")
         elif _is_none(table, fields[need]):
-            found.fault((*path, key), f'given beside {need} = "none"', _ONE_OF_TWO)
+            found.fault((*path, key), f'given together with {need} = "none"', _ONE_OF_TWO)
 
 
 def _is_none(table: Mapping[str, Raw], field: Field) -> bool:
@@ -362,11 +362,9 @@ def _as_drawn(table: Mapping[str, Raw], values: dict[str, Value], found: Finding
         along = _scale(table, values, found)
         typed, up = values.get("points_px"), -along
     elif "points_mm" not in table:
-        found.fault((*_PATH, "points_mm"), "missing", "points in points_mm or in points_px are needed")
+        found.fault((*_PATH, "points_mm"), "missing", "use points_mm or points_px")
     if "known" in table and "points_px" not in table:
-        found.fault(
-            (*_PATH, "known"), "given without points_px", "a known length beside points_px is accepted"
-        )
+        found.fault((*_PATH, "known"), "given without points_px", "use a known length with points_px only")
     if not isinstance(typed, Mapping) or math.isnan(along):
         return values
     return values | {"points": {name: (along * x, up * y) for name, (x, y) in typed.items()}}
@@ -406,8 +404,8 @@ def _levelled(table: Mapping[str, Raw], values: dict[str, Value], found: Finding
     # Which of the two is named first says nothing: the picture is turned the shorter way.
     tilt = math.remainder(math.atan2(by - ay, bx - ax), math.pi)
     if abs(tilt) > _MOST_TILT:
-        told = f"the two points lie {math.degrees(abs(tilt)):.0f} degrees off level"
-        found.fault((*_PATH, "level"), told, "two points no more than 45 degrees off level are accepted")
+        told = f"the two points are {math.degrees(abs(tilt)):.0f} degrees off level"
+        found.fault((*_PATH, "level"), told, "use two points at most 45 degrees off level")
         return unturned
     c, s = math.cos(tilt), math.sin(tilt)
     turned = {name: (c * x + s * y, c * y - s * x) for name, (x, y) in points.items()}
@@ -418,11 +416,11 @@ def _are_points(key: str, ends: list[Value | None], points: Mapping[str, object]
     """Return whether both ends are names of points that lie apart; note what is wrong."""
     for side, end in zip(("from", "to"), ends, strict=True):
         if end not in points:
-            found.fault((*_PATH, key, side), "no point has this name", "the name of a point is accepted")
+            found.fault((*_PATH, key, side), "no point has this name", "use the name of a point")
     if any(end not in points for end in ends):
         return False
     if points[str(ends[0])] == points[str(ends[1])]:
-        found.fault((*_PATH, key), "both points lie at one place", "two points that lie apart are accepted")
+        found.fault((*_PATH, key), "both points are at the same place", "use two points that are apart")
         return False
     return True
 
@@ -430,7 +428,7 @@ def _are_points(key: str, ends: list[Value | None], points: Mapping[str, object]
 def _scale(table: Mapping[str, Raw], values: dict[str, Value], found: Findings) -> float:
     """Return the metres of a pixel, NaN where they cannot be told."""
     if "known" not in table:
-        needed = "a table known = { from, to, length } is needed beside points_px"
+        needed = "add a table known = { from, to, length }: points_px needs it"
         found.fault((*_PATH, "known"), "missing", needed)
         return math.nan
     points, length = values.get("points_px"), values.get("known.length", math.nan)
@@ -468,7 +466,7 @@ def _read_of_kind(
     if isinstance(kind, str) and kind in kinds:
         return {"kind": kind, **_read_table(table, kinds[kind], path, found, ("kind",))}
     what = "missing" if kind is None else f"{shown(kind)} is not known"
-    found.fault((*path, "kind"), what, f"one of {', '.join(kinds)} is accepted")
+    found.fault((*path, "kind"), what, f"use one of {', '.join(kinds)}")
     known = {key: field for fields in kinds.values() for key, field in fields.items()}
     common = set[str].intersection(*(set(fields) for fields in kinds.values()))
     every = {key: field if key in common else field._replace(due=False) for key, field in known.items()}
@@ -481,8 +479,8 @@ def _read_leverage(table: Raw | None, found: Findings) -> Section:
     A linkage has its points in m whatever they were typed in.
     """
     if not isinstance(table, Tree):
-        what = "missing" if table is None else f"{shown(table)} is no table"
-        found.fault(_PATH, what, f"a table with kind = one of {', '.join(LEVERAGE)} is accepted")
+        what = "missing" if table is None else f"{shown(table)} is not a table"
+        found.fault(_PATH, what, f"use a table with kind = one of {', '.join(LEVERAGE)}")
         return {}
     values = _read_of_kind(table, LEVERAGE, _PATH, found)
     if values.get("kind") == "linkage":
@@ -500,7 +498,7 @@ def _go_together(
     """Note columns that belong together and differ in length, and those that have to rise and do not."""
     before = len(found.faults)
     if len({len(column) for column in columns.values()}) > 1:
-        found.fault(path, f"{' and '.join(columns)} differ in length", "arrays of one length are accepted")
+        found.fault(path, f"{' and '.join(columns)} differ in length", "use arrays of the same length")
     for key, column in columns.items():
         _check_rising(column, fields[key], (*path, key), found)
     return len(found.faults) == before
@@ -512,7 +510,7 @@ def _check_rising(column: Value | None, field: Field, path: TreePath, found: Fin
         return
     for index, (before, here) in enumerate(pairwise(column), start=1):
         if here <= before:
-            found.fault((*path, index), "not above the one before it", "numbers that increase are accepted")
+            found.fault((*path, index), "not above the one before it", "use increasing numbers")
 
 
 def _table_at(top: Mapping[str, Raw], key: str, found: Findings) -> Tree | None:
@@ -523,7 +521,7 @@ def _table_at(top: Mapping[str, Raw], key: str, found: Findings) -> Tree | None:
     raw = top.get(key, Tree({}))
     if isinstance(raw, Tree):
         return raw
-    found.fault((key,), f"{shown(raw)} is no table", f"a table [{key}] is accepted")
+    found.fault((key,), f"{shown(raw)} is not a table", f"use a table [{key}]")
     return None
 
 
@@ -541,14 +539,14 @@ def _read_load(top: Mapping[str, Raw], found: Findings) -> Section:
     way = next((way for way in LOAD_WAYS if way.mark in table), LOAD_WAYS[0])
     for key in way.drops:
         if key in table:
-            found.fault(("load", key), f"given beside {way.mark}", _ONE_OF_TWO)
+            found.fault(("load", key), f"given together with {way.mark}", _ONE_OF_TWO)
     for key in way.needs:
         if key not in (way.mark, "posture", *table):
-            unless = "" if way.mark else " unless scale_mass or geometry is given"
-            found.fault(("load", key), "missing", f"{key} is needed{unless}")
+            instead = "" if way.mark else ", or give scale_mass or geometry"
+            found.fault(("load", key), "missing", f"add {key}{instead}")
     if not way.mark and ("rider_share" in table) == ("posture" in table):
-        what = "given beside posture" if "posture" in table else "missing"
-        found.fault(("load", "rider_share"), what, "either rider_share or posture is accepted")
+        what = "given together with posture" if "posture" in table else "missing"
+        found.fault(("load", "rider_share"), what, "use either rider_share or posture")
     return values
 
 
@@ -562,13 +560,11 @@ def _read_frame(table: Tree | None, found: Findings) -> Section:
     values = _read_table(table, fields, ("frame",), found, ("leverage",))
     stroke, eyes = values.get("stroke"), values.get("eye_to_eye")
     if isinstance(stroke, float) and isinstance(eyes, float) and eyes <= stroke:
-        found.fault(
-            ("frame", "eye_to_eye"), "not longer than the stroke", "a length above the stroke is accepted"
-        )
+        found.fault(("frame", "eye_to_eye"), "not longer than the stroke", "use a length above the stroke")
     return values
 
 
-_ACCEPTED = "one [[setup]] or more is accepted"
+_ACCEPTED = "use one or more [[setup]]"
 
 
 def read_setups(tables: Raw | None, leverage: str, found: Findings) -> tuple[Section, ...]:
@@ -577,7 +573,7 @@ def read_setups(tables: Raw | None, leverage: str, found: Findings) -> tuple[Sec
         found.fault(("setup",), "a single table", f"{_ACCEPTED}, in double brackets")
         return (_setup(tables, ("setup",), leverage, found),)
     if not isinstance(tables, tuple) or not tables:
-        what = {None: "missing", (): "empty"}.get(tables, f"{shown(tables)} is no list of tables")
+        what = {None: "missing", (): "empty"}.get(tables, f"{shown(tables)} is not a list of tables")
         found.fault(("setup",), what, _ACCEPTED)
         return ()
     return tuple(_setup(table, ("setup", index), leverage, found) for index, table in enumerate(tables))
@@ -585,7 +581,7 @@ def read_setups(tables: Raw | None, leverage: str, found: Findings) -> tuple[Sec
 
 def _setup(table: Raw, path: TreePath, leverage: str, found: Findings) -> Section:
     if not isinstance(table, Tree):
-        found.fault(path, f"{shown(table)} is no table", "a table [[setup]] is accepted")
+        found.fault(path, f"{shown(table)} is not a table", "use a table [[setup]]")
         return {}
     values = _read_of_kind(table, SETUP, path, found)
     # What kind of leverage it is may be what is wrong.
@@ -597,7 +593,7 @@ def _setup(table: Raw, path: TreePath, leverage: str, found: Findings) -> Sectio
         value = values.pop(key, None)
         # What cannot be read at all is told already.
         if isinstance(value, str) or (isinstance(value, float) and not math.isnan(value)):
-            accepted = f"{key} is accepted beside leverage of kind fork only"
+            accepted = f"use {key} with leverage of kind fork only"
             found.fault((*path, key), "only a fork has lower legs", accepted)
     # Of a kind that is not known, whatever it has is looked at, and nothing missed.
     for kind, own in SPRING.items():
@@ -609,7 +605,7 @@ def _setup(table: Raw, path: TreePath, leverage: str, found: Findings) -> Sectio
         _stages(values, (*path, "stages"), found)
         free, solid = values.get("free_length"), values.get("solid_length")
         if isinstance(free, float) and isinstance(solid, float) and solid >= free:
-            below = "a length below free_length is accepted"
+            below = "use a length below free_length"
             found.fault((*path, "solid_length"), "not below free_length", below)
     return values
 
@@ -624,7 +620,7 @@ def _stages(values: dict[str, Value], path: TreePath, found: Findings) -> None:
     sound = _go_together(columns, STAGES, path, found)
     starts = columns.get("compression_mm")
     if starts and starts[0] != 0.0:
-        accepted = "0 for the first stage is accepted"
+        accepted = "use 0 for the first stage"
         found.fault((*path, "compression_mm"), "the first stage does not start at 0", accepted)
     for key in () if sound else columns:
         del values[f"stages.{key}"]
@@ -639,7 +635,7 @@ def _check_record(top: Mapping[str, Raw], setups: tuple[Section, ...], found: Fi
     meant = measured.get("setup")
     # A setup without a sound name may be the one that is meant.
     if meant is not None and names and len(names) == len(setups) and meant not in names:
-        accepted = f"one of {', '.join(map(brief, names))} is accepted"
+        accepted = f"use one of {', '.join(map(brief, names))}"
         found.fault(("measured", "setup"), f"{shown(meant)} names no setup", accepted)
 
 
@@ -691,7 +687,7 @@ def look(job: Job) -> tuple[Reading, tuple[JobFault, ...]]:
         place = spelling.in_file(("front",))
         found.faults += [fault for fault in of_front.faults if fault.path[:1] == place]
     elif front is not None:
-        found.fault(("front",), f"{shown(front)} is no table", "a table [front] is accepted")
+        found.fault(("front",), f"{shown(front)} is not a table", "use a table [front]")
     return reading, tuple(found.faults)
 
 
@@ -699,7 +695,7 @@ def check_format(form: Raw | None, found: Findings) -> None:
     """Note a format that is not this one."""
     if form != 1 or isinstance(form, bool | float):
         what = "missing" if form is None else f"{shown(form)} is not known"
-        found.fault(("format",), what, "format = 1 is accepted")
+        found.fault(("format",), what, "use format = 1")
 
 
 def _wheel(spelling: Spelling, found: Findings) -> Reading:
@@ -709,7 +705,7 @@ def _wheel(spelling: Spelling, found: Findings) -> Reading:
     check_format(top.get("format"), found)
     title = top.get("title", "")
     if not isinstance(title, str):
-        found.fault(("title",), f"{shown(title)} cannot be used", "text is accepted")
+        found.fault(("title",), f"{shown(title)} cannot be used", "use text")
     frame = _table_at(top, "frame", found)
     reading = Reading(
         load=_read_load(top, found),
@@ -731,12 +727,12 @@ def _both_wheels(top: Tree, front: Tree, found: Findings) -> None:
     found.unknown_keys(front, FRONT_TABLES, ("front",))
     rear, own = (look_up(tree, ("load",)) for tree in (top, front))
     if look_up(top, ("frame", "leverage", "kind")) == "fork":
-        what = "a fork at the rear: beside [front] the top level is the rear wheel"
-        found.fault(("frame", "leverage", "kind"), what, "a fork in [front.frame.leverage] is accepted")
+        what = "a fork at the rear: with [front] the top level is the rear wheel"
+        found.fault(("frame", "leverage", "kind"), what, "put the fork in [front.frame.leverage]")
     if look_up(rear, ("geometry", "wheel")) == "front":
-        what = "front, but beside [front] the top level is the rear wheel"
-        found.fault(("load", "geometry", "wheel"), what, "rear, or no such key, is accepted")
+        what = "front, but with [front] the top level is the rear wheel"
+        found.fault(("load", "geometry", "wheel"), what, "use rear, or leave the key out")
     if isinstance(own, Tree) and not (isinstance(rear, Tree) and "scale_mass" in rear):
         for key in SHARED_LOAD:
             if key in own:
-                found.fault(("front", "load", key), "counts for both wheels", f"{key} in [load] is accepted")
+                found.fault(("front", "load", key), "counts for both wheels", f"put {key} in [load]")

@@ -255,11 +255,9 @@ _WORDS = {
     },
     # The rest, as a mechanic says it of a fork.
     "shock or fork": "fork",
-    "sag, of stroke": "sag, fork travel",
-    "port at stroke": "port at travel",
+    "sag, % stroke": "sag % fork travel",
     "shock or a fork": "fork",
-    "ring on the shaft": "ring on the stanchion",
-    "ring on the shock's shaft": "ring on the stanchion",
+    "o-ring on the shaft": "O-ring on the stanchion",
     "shock's shaft": "fork",
     "shock's stroke": "fork travel",
     "shock stroke": "fork travel",

@@ -311,13 +311,13 @@ def test_a_sag_that_a_pressure_off_its_band_makes_is_not_used_to_find_the_load()
             {"rate", "preload_turns", "free_length", "solid_length"},
         ),
         ([((*COIL, "bumper_length"), "50 mm")], "already sits on the bottom-out bumper", {"bumper_length"}),
-        ([((*AIR, "pressure"), "330 psi")], "above the label's limit", {"pressure", "max_pressure"}),
+        ([((*AIR, "pressure"), "330 psi")], "above the max pressure", {"pressure", "max_pressure"}),
         ([((*AIR, "pressure"), "330 psi")], "The port at 8.0 mm lies past sag", {"port"}),
         ([((*AIR, "port"), "40 mm")], "No pressure up to", {"pressure"}),
-        ([((*AIR, "port"), "20 mm")], "Unloaded it rests", {"negative_volume", "port"}),
+        ([((*AIR, "port"), "20 mm")], "Unloaded it sits", {"negative_volume", "port"}),
         (
             [((*AIR, "negative"), "separate"), ((*AIR, "negative_pressure"), "400 psi")],
-            "The negative chamber's 400 psi is above the label's limit",
+            "The negative chamber's 400 psi is above the max pressure",
             {"max_pressure", "negative_pressure"},
         ),
     ],
@@ -345,8 +345,8 @@ def test_the_most_pressing_caution_of_a_field_is_told() -> None:
     bound = with_values(((*COIL, "preload_turns"), 3.5), ((*COIL, "solid_length"), "110 mm"))
     assert caution(bound, (*COIL, "preload_turns")).startswith("Coil bind")
     drawn_in = with_values(((*AIR, "port"), "20 mm"))
-    assert "above the label's limit" in caution(drawn_in, (*AIR, "pressure"))
-    assert rows_with(drawn_in, "Unloaded it rests 3.5 mm", left_out=True) == {"pressure"}
+    assert "above the max pressure" in caution(drawn_in, (*AIR, "pressure"))
+    assert rows_with(drawn_in, "Unloaded it sits 3.5 mm", left_out=True) == {"pressure"}
 
 
 def test_a_doubt_about_a_value_is_told_where_nothing_else_is() -> None:
@@ -428,12 +428,12 @@ def test_a_fault_of_a_table_stands_at_its_first_field(path: TreePath, place: tup
 def test_a_caution_of_a_second_setup_stands_in_its_panel_alone() -> None:
     state = with_values(((*AIR, "pressure"), "330 psi"))
     assert caution(state, (*COIL, "rate")) == ""
-    said = "330 psi is above the label's limit of 320 psi: do not pump it that high."
-    assert caution(state, (*AIR, "pressure")) == f"{said} Unverified: label's limit 320 psi."
+    said = "330 psi is above the max pressure of 320 psi: do not pump that high."
+    assert caution(state, (*AIR, "pressure")) == f"{said} Unverified: max pressure 320 psi."
     typed = with_values(((*AIR, "pressure"), "330 psi"), ((*AIR, "max_pressure"), "320 psi"))
     assert caution(typed, (*AIR, "pressure")) == said
     imperial = caution(replace(state, units=METRIC), (*AIR, "pressure"))
-    assert imperial.startswith("22.8 bar is above the label's limit")
+    assert imperial.startswith("22.8 bar is above the max pressure")
     # A field of another table has no caution of a setup under the same key.
     assert left_out_at(state, select_field(state, ("load", "rider_mass")).row) == ""
     assert caution(state, ("load", "rider_mass")) == ""

@@ -115,7 +115,7 @@ def test_the_cautions_stand_before_the_first_step() -> None:
 
 def test_above_the_label_no_step_is_given() -> None:
     lines = filling(of(limited(200)), 0, USUAL)
-    assert "is above the label's limit of 200 psi: do not pump it that high." in text(lines)
+    assert "is above the max pressure of 200 psi: do not pump that high." in text(lines)
     assert not [line for line in lines if line.text.startswith("1. ")]
     second = replace(AIR, negative=SeparateNegative(20e-6, 0, 0.0, OUTSIDE + 280 * PSI))
     over = filling(of(replace(second, max_pressure=OUTSIDE + 250 * PSI)), 0, USUAL)
@@ -124,11 +124,11 @@ def test_above_the_label_no_step_is_given() -> None:
 
 def test_a_limit_that_nobody_read_off_the_label_sends_there() -> None:
     typed = {"max_pressure": "320 psi", "unconfirmed": ("max_pressure",)}
-    told = "The limit of 320 psi is unverified: read the shock's label before pumping"
+    told = "Max pressure 320 psi is unverified: read the shock's label before pumping"
     assert told in text(filling(of(limited(320)), 0, USUAL, typed))
     assert told not in text(filling(of(limited(320)), 0, USUAL))
     over = text(filling(of(limited(200)), 0, USUAL, {**typed, "max_pressure": "200 psi"}))
-    assert "do not pump it that high. Unverified: label's limit 200 psi." in over
+    assert "do not pump that high. Unverified: max pressure 200 psi." in over
     page = ordering(
         answer(replace(CASE, setups=(Setup("tried", limited(320)),)), spacers=True), 0, USUAL, typed
     )
@@ -224,7 +224,7 @@ def test_a_spring_too_stiff_for_the_target_says_so() -> None:
 
 def test_the_caution_of_the_hand_on_the_collar_is_there() -> None:
     words = text(ordering(answer(CASE), 0, USUAL))
-    for needed in ("wind the collar off", "eye protection", "qualified technician"):
+    for needed in ("back the collar off", "eye protection", "qualified technician"):
         assert needed in words
 
 

@@ -94,8 +94,8 @@ def test_a_pressure_above_the_label_is_marked_and_told_at_the_field() -> None:
     pressure = select_field(START, ("setup", 1, "pressure"))
     over = commit(type_text(pressure, "350"))
     told = caution_at(over, over.row)
-    said = "350 psi is above the label's limit of 320 psi: do not pump it that high."
-    assert told == f"{said} Unverified: label's limit 320 psi."
+    said = "350 psi is above the max pressure of 320 psi: do not pump that high."
+    assert told == f"{said} Unverified: max pressure 320 psi."
     typed_limit = commit(type_text(select_field(over, ("setup", 1, "max_pressure")), "320"))
     assert caution_at(typed_limit, pressure.row) == said
     assert not caution_at(pressure, pressure.row)

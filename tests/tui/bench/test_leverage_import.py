@@ -106,7 +106,7 @@ async def test_what_the_file_does_not_say_is_asked_for(size: tuple[int, int], ow
         assert "Unit of the shock stroke, such as mm" in said(pilot)
         await bench.write("psi")
         await bench.press("enter")
-        assert '"psi" is no unit of shock stroke; one of mm, cm, m, in is accepted' in said(pilot)
+        assert '"psi" is not a unit of shock stroke; one of mm, cm, m, in is accepted' in said(pilot)
         await bench.press("ctrl+u")
         await bench.write("mm")
         await bench.press("enter")

@@ -165,7 +165,7 @@ def test_each_line_says_where_it_lives_and_the_key_to_it() -> None:
     assert find(START, "hand")[0][:4] == (("step", 5), "Hand over", "step", "Tab")
     assert find(START, "bore")[0][:3] == (("field", ("setup", 1, "bore")), "bore", "air")
     assert find(START, "shock stroke")[0][:3] == (("field", ("frame", "stroke")), "shock stroke", "Frame")
-    assert find(START, "start at wheel")[0].where == "figures"
+    assert find(START, "breakaway, wheel")[0].where == "figures"
 
 
 @pytest.mark.parametrize("item", items(START), ids=lambda item: f"{item.id[0]}-{item.name}")

@@ -274,14 +274,14 @@ def test_cautions_stay_where_the_meaning_has_no_room_and_each_is_whole_or_not_th
     assert roles == {Role.WARNING}
     drawn_in = select_field(typed(BENCH, ("setup", 1, "port"), "20 mm"), PRESSURE)
     tall = told(meaning_lines(drawn_in, 80, 12, UTF8))
-    first = next(n for n, line in enumerate(tall) if "above the label's limit" in line)
-    rest = next(n for n, line in enumerate(tall) if "Unloaded it rests" in line)
+    first = next(n for n, line in enumerate(tall) if "above the max pressure" in line)
+    rest = next(n for n, line in enumerate(tall) if "Unloaded it sits" in line)
     last = max(n for n, line in enumerate(tall) if line)
     whole = last - first + 1
     assert told(meaning_lines(drawn_in, 80, whole, UTF8)) == tall[first : last + 1]
     # With a line less the last caution goes as a whole, and the meaning has its place.
     shorter = told(meaning_lines(drawn_in, 80, whole - 1, UTF8))
-    assert not any("Unloaded it rests" in line for line in shorter)
+    assert not any("Unloaded it sits" in line for line in shorter)
     assert shorter[-(rest - first) :] == tall[first:rest]
 
 

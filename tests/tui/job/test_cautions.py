@@ -24,10 +24,11 @@ def test_every_caution_is_a_sentence_with_each_of_its_values(code: str) -> None:
 
 
 @pytest.mark.parametrize("code", FAULTS)
-def test_every_fault_says_what_is_wrong_and_what_is_accepted(code: str) -> None:
+def test_every_fault_says_what_is_wrong_and_what_to_use(code: str) -> None:
     said = job_fault(Fault(("setup", 0, "rod"), code, dict.fromkeys(FAULTS[code], 0.02)))
     assert said.path == ("setup", 0, "rod")
-    assert ("it fits with" if code == "does_not_close" else "accepted") in said.accepted
+    assert said.accepted.split()[0] in {"use", "check", "look", "leave", "give", "list", "fix", "put"}
+    assert "accepted" not in said.accepted
     assert said.what != code.replace("_", " ")
     assert "{" not in str(said)
 
@@ -35,7 +36,7 @@ def test_every_fault_says_what_is_wrong_and_what_is_accepted(code: str) -> None:
 def test_pressures_are_gauge_and_in_the_units_of_the_shop() -> None:
     caution = Caution("over_label", {"pressure": 21.5e5, "limit": 20.5e5})
     assert caution_text(caution, METRIC, 1e5) == (
-        "20.5 bar is above the label's limit of 19.5 bar: do not pump it that high."
+        "20.5 bar is above the max pressure of 19.5 bar: do not pump that high."
     )
     assert "297 psi" in caution_text(caution, IMPERIAL, 1e5)
 

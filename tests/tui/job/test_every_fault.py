@@ -48,7 +48,7 @@ def test_a_setup_of_no_kind_is_still_read(kind: Raw) -> None:
         f"setup.1.{key}"
         for key in ("kind", "friction", "bore", "boar", "name", "bumper_force", "thread_pitch", "port")
     }
-    assert said["setup.1.kind"].endswith("one of coil, air is accepted")
+    assert said["setup.1.kind"].endswith("use one of coil, air")
 
 
 def test_an_empty_setup_lacks_kind_and_name() -> None:
@@ -163,9 +163,9 @@ def test_each_element_of_the_setups_is_told_by_itself() -> None:
     coil = dict(DEMO.setups[0]) | {"friction": "12"}
     said = faults(DEMO.with_value(("setup",), (3, coil, "air", {})))
     assert set(said) == {"setup.0", "setup.1.friction", "setup.2", "setup.3.kind", "setup.3.name"}
-    assert said["setup.0"] == "3 is no table; a table [[setup]] is accepted"
+    assert said["setup.0"] == "3 is not a table; use a table [[setup]]"
     assert faults(DEMO.with_value(("setup",), ()))["setup"].startswith("empty")
-    assert faults(DEMO.with_value(("setup",), 3))["setup"].startswith("3 is no list of tables")
+    assert faults(DEMO.with_value(("setup",), 3))["setup"].startswith("3 is not a list of tables")
 
 
 def test_a_setup_in_single_brackets_is_read_all_the_same() -> None:
@@ -179,4 +179,4 @@ def test_a_setup_in_single_brackets_is_read_all_the_same() -> None:
 def test_what_is_no_table_has_no_missing_keys(key: str, raw: Raw) -> None:
     said = faults(DEMO.with_value((key,), raw))
     assert set(said) == {key}
-    assert "is no table" in said[key]
+    assert "is not a table" in said[key]

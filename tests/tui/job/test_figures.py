@@ -62,7 +62,7 @@ def test_keys_and_labels_are_used_once() -> None:
 
 def test_labels_cut_by_the_narrowest_table_stay_apart() -> None:
     found = every_figure()
-    assert len({figure.label[:11] for figure in found}) == len(found)
+    assert len({figure.label[:13] for figure in found}) == len(found)
 
 
 def test_the_parts_stand_together_in_the_order_of_the_ride() -> None:

@@ -57,9 +57,9 @@ def test_pairs_have_a_row_each_and_an_empty_one_behind() -> None:
     table = DEMO.with_value(LEVERAGE, {"kind": "table", "travel_mm": (0.0, 148.0), "ratio": (2.8, 2.4, 2.2)})
     rows = [one for one in panels(table)[1].rows if one.path[:-1] == TRAVELS]
     assert [one.path[-1] for one in rows] == [0, 1, 2, 3]
-    assert [one.label for one in rows] == ["pair 1", "pair 2", "pair 3", "one pair more"]
+    assert [one.label for one in rows] == ["pair 1", "pair 2", "pair 3", "add a pair"]
     bare = DEMO.with_value(LEVERAGE, {"kind": "table", "travel_mm": "x"})
-    assert [one.label for one in panels(bare)[1].rows if one.path[:-1] == TRAVELS] == ["one pair more"]
+    assert [one.label for one in panels(bare)[1].rows if one.path[:-1] == TRAVELS] == ["add a pair"]
 
 
 def test_the_setup_on_the_bike_is_chosen_by_names_and_not_asked_without_any() -> None:

@@ -103,13 +103,11 @@ def test_ranges_are_told_in_the_unit_that_was_typed() -> None:
         .with_value(("target", "sag"), "130 %")
     )
     assert said == {
-        "load.rider_mass": '"9000 lb" is out of range; a mass above 0 lb and up to 1102 lb is accepted',
-        "frame.stroke": '"0.5 mm" is out of range; a length from 1 mm to 600 mm is accepted',
-        "setup.1.port": '"-1 mm" is out of range; a length from 0 mm to 600 mm is accepted',
-        "load.bike_share": (
-            '1.4 is out of range; a fraction from 0 to 1, such as "30 %" or 0.30, is accepted'
-        ),
-        "target.sag": '"130 %" is out of range; a fraction above 0 % and up to 99 % is accepted',
+        "load.rider_mass": '"9000 lb" is out of range; use a mass above 0 lb and up to 1102 lb',
+        "frame.stroke": '"0.5 mm" is out of range; use a length from 1 mm to 600 mm',
+        "setup.1.port": '"-1 mm" is out of range; use a length from 0 mm to 600 mm',
+        "load.bike_share": ('1.4 is out of range; use a fraction from 0 to 1, such as "30 %" or 0.30'),
+        "target.sag": '"130 %" is out of range; use a fraction above 0 % and up to 99 %',
     }
 
 
@@ -128,9 +126,9 @@ def test_a_fault_in_an_array_names_the_number() -> None:
     table = {"kind": "table", "travel_mm": (0, 60, 50, 148), "ratio": (2.8, "2.6", 0, 2.2)}
     said = faults(demo_job().with_value(("frame", "leverage"), table))
     assert said == {
-        "frame.leverage.travel_mm.2": "not above the one before it; numbers that increase are accepted",
-        "frame.leverage.ratio.1": '"2.6" cannot be used; a bare number from 0.1 to 10 is accepted',
-        "frame.leverage.ratio.2": "0 cannot be used; a bare number from 0.1 to 10 is accepted",
+        "frame.leverage.travel_mm.2": "not above the one before it; use increasing numbers",
+        "frame.leverage.ratio.1": '"2.6" cannot be used; use a number from 0.1 to 10, no unit',
+        "frame.leverage.ratio.2": "0 cannot be used; use a number from 0.1 to 10, no unit",
     }
     short = demo_job().with_value(("frame", "leverage"), table | {"ratio": (2.8,), "travel_mm": (0, 148)})
     assert "2 to 1000" in faults(short)["frame.leverage.ratio"]
@@ -138,6 +136,4 @@ def test_a_fault_in_an_array_names_the_number() -> None:
 
 def test_a_bare_thirty_is_shown_its_percent_sign() -> None:
     said = faults(demo_job().with_value(("target", "sag"), "30"))["target.sag"]
-    assert said == (
-        '"30" is out of range; a fraction above 0 and up to 0.99, such as "30 %" or 0.30, is accepted'
-    )
+    assert said == ('"30" is out of range; use a fraction above 0 and up to 0.99, such as "30 %" or 0.30')

@@ -84,7 +84,7 @@ def test_one_key_without_the_other_and_a_none_beside_a_value_are_faults(first: s
     typed = {key: job.get(("setup", 0, key)) for key in (first, second)}
     for there, absent in ((first, second), (second, first)):
         said = faults(bare(job).with_value(("setup", 0, there), typed[there]))
-        assert said == {f"setup.0.{absent}": f"missing; {absent} is needed with {there}"}
+        assert said == {f"setup.0.{absent}": f"missing; add {absent}: {there} needs it"}
     both = bare(job).with_value(("setup", 0, first), "none").with_value(("setup", 0, second), typed[second])
     assert set(faults(both)) == {f"setup.0.{second}"}
     assert "none" in faults(both)[f"setup.0.{second}"]
@@ -128,7 +128,7 @@ def test_legs_used_up_are_told_with_what_they_need() -> None:
 def test_cautions_reach_the_report_the_json_and_the_sheet_after_those_of_the_hand() -> None:
     job = bare(FORK)
     text = report(answer_job(job))
-    assert text.index("Never pump above") < text.index("No lower-leg air is typed")
+    assert text.index("Never pump above") < text.index("No lower-leg air entered")
     (setup,) = answer_object(answer_job(job))["setups"]
     assert setup["cautions"][-1]["code"] == "legs_not_typed"
     assert "two legs of 230" in setup["cautions"][-1]["text"]

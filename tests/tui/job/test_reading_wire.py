@@ -55,26 +55,26 @@ def test_a_count_left_out_follows_from_the_ends() -> None:
 def test_two_widths_are_one_too_many() -> None:
     said = faults(wired(outer_diameter="52 mm"))
     assert set(said) == {"setup.0.outer_diameter"}
-    assert "given beside inner_diameter" in said["setup.0.outer_diameter"]
+    assert "given together with inner_diameter" in said["setup.0.outer_diameter"]
 
 
-def test_every_slip_is_told_with_what_is_accepted() -> None:
+def test_every_slip_is_told_with_what_to_use() -> None:
     said = faults(
         wired(material="stainless", ends="hooked", grade=4, wire_diameter="84 mm", total_coils="9", coils=3)
     )
     assert set(said) == {
         f"setup.0.{key}" for key in ("material", "ends", "grade", "wire_diameter", "total_coils", "coils")
     }
-    assert said["setup.0.material"].endswith(f"one of {', '.join(MATERIALS)} is accepted")
+    assert said["setup.0.material"].endswith(f"; use one of {', '.join(MATERIALS)}")
     assert "from 1 to 3" in said["setup.0.grade"]
     assert "from 0.5 mm to 30 mm" in said["setup.0.wire_diameter"]
 
 
 def test_a_coil_that_cannot_be_is_told_at_its_measure() -> None:
     thick = faults(wired(inner_diameter=None, outer_diameter="20 mm", wire_diameter="12 mm"))
-    assert "there is no hole left" in thick["setup.0.wire_diameter"]
-    assert "no coil is left to work" in faults(wired(total_coils=1.5))["setup.0.total_coils"]
-    assert "at least the 9.75 that work" in faults(wired(active_coils=9.75))["setup.0.total_coils"]
+    assert "too thick for a mean diameter" in thick["setup.0.wire_diameter"]
+    assert "no active coil left" in faults(wired(total_coils=1.5))["setup.0.total_coils"]
+    assert "at least the 9.75 active coils" in faults(wired(active_coils=9.75))["setup.0.total_coils"]
     assert "79.8 mm" in faults(wired(free_length="70 mm", solid_length=None))["setup.0.free_length"]
 
 

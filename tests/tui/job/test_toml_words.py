@@ -29,8 +29,7 @@ def said(text: str) -> str:
 )
 def test_what_is_there_twice_is_named_with_its_line(text: str, line: int, key: str) -> None:
     assert said(text) == (
-        f'file: not TOML in line {line}: "{key}" is there a second time; '
-        "each key and each table once is accepted"
+        f'file: not TOML in line {line}: "{key}" appears twice; use each key and each table once'
     )
 
 
@@ -49,7 +48,7 @@ def test_a_table_below_a_value_is_named_too() -> None:
         ('a = "x\ny = 1', "line 1, column 7", "in quotes"),
         ("a = [1,\n2\n", "its last line", "closing bracket"),
         ("[load\nx = 1", "line 1, column 6", "closing bracket of a table"),
-        ("= 1", "line 1, column 1", "no key"),
+        ("= 1", "line 1, column 1", "the key is missing"),
         ('a = "\\q"', "line 1, column 8", "backslash"),
         ("a = 1979-99-99", "line 1", "line 1"),
     ],

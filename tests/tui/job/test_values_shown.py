@@ -32,7 +32,7 @@ def told(line: str) -> str:
         ("1979-05-27T07:32:00Z", "1979-05-27 07:32:00+00:00 cannot be used; "),
         ("0x" + "f" * 9000, "this long number is out of range; "),
         ('"' + "3" * 5000 + ' %"', '"' + "3" * 60 + '..." is not a number with a unit; '),
-        ('"1e400 %"', '"1e400 %" is out of range; a fraction above 0 % and up to 99 % is accepted'),
+        ('"1e400 %"', '"1e400 %" is out of range; use a fraction above 0 % and up to 99 %'),
     ],
 )
 def test_a_value_is_told_as_it_was_typed(typed: str, said: str) -> None:
@@ -52,7 +52,7 @@ def test_no_type_of_the_machine_is_told(path: tuple[str | int, ...], raw: object
 
 def test_a_mass_beyond_everything_is_told_with_the_range_in_its_unit() -> None:
     assert faults(DEMO.with_value(("load", "rider_mass"), "1e400 kg")) == {
-        "load.rider_mass": '"1e400 kg" is out of range; a mass above 0 kg and up to 500 kg is accepted'
+        "load.rider_mass": '"1e400 kg" is out of range; use a mass above 0 kg and up to 500 kg'
     }
 
 

@@ -601,4 +601,4 @@ def test_words_of_a_fork_keep_capitals_and_whole_words() -> None:
         "Fork travel and Fork, strokes and unshocked"
     )
     assert spoken("Rated stroke", True) == "Rated stroke"
-    assert spoken("Port at stroke", True) == "Port at travel"
+    assert spoken("Sag, % stroke", True) == "Sag % fork travel"

@@ -168,52 +168,51 @@ _RAISED = "rate, pressure, spacers and bumper raise it"
 
 CLAIMS = (
     # Negative chamber, however it is filled.
-    Claim("negative_volume", "more sag at the same pressure", _EVERY, _WIDER, _sag, 1),
-    Claim("negative_volume", "pulls further in", _EVERY, _WIDER, _pull_in, 1),
+    Claim("negative_volume", "More adds sag at the same pressure", _EVERY, _WIDER, _sag, 1),
+    Claim("negative", "more negative volume acts deeper", _EVERY, _WIDER, _pull_in, 1),
     Claim("negative_volume", "the same sag: more pressure", _EVERY, _WIDER, _pressure, 1, _solved),
-    Claim("negative_volume", "a harder start", (AIR, *_VALVES), _WIDER, _start, 1, _solved),
-    Claim("negative_spacers", "Less sag", _EVERY, _FILLED, _sag, -1),
+    Claim("negative_volume", "higher breakaway", (AIR, *_VALVES), _WIDER, _start, 1, _solved),
+    Claim("negative_spacers", "less sag; for the same sag", _EVERY, _FILLED, _sag, -1),
     Claim("negative_spacers", "the same sag: less pressure", _EVERY, _FILLED, _pressure, -1, _solved),
-    Claim("negative_spacers", "a softer start", (AIR, REAR_VALVES), _FILLED, _start, -1, _solved),
-    Claim("negative", "more negative volume pulls further in", _EVERY, _WIDER, _pull_in, 1),
-    Claim("negative", "More starts softer", (REAR_VALVES,), _PUMPED, _start, -1),
-    Claim("starting_shaft", "negative pull lowers it", (REAR_VALVES,), _PUMPED, _start, -1),
+    Claim("negative_spacers", "lower breakaway", (AIR, REAR_VALVES), _FILLED, _start, -1, _solved),
+    Claim("negative", "More lowers breakaway", (REAR_VALVES,), _PUMPED, _start, -1),
+    Claim("starting_shaft", "negative force lowers it", (REAR_VALVES,), _PUMPED, _start, -1),
     Claim("rest_stroke", "An earlier port", (FORK,), ("port", "9 mm", "5 mm"), _rest, -1),
     Claim("rest_stroke", "less negative pressure lessens it", (FORK_VALVES,), _LET_OUT, _rest, -1),
     # Preload and rate.
-    Claim("preload", "More takes sag away", (COIL,), _WOUND, _sag, -1),
-    Claim("preload", "makes the start harder", (COIL,), _WOUND, _start, 1),
-    Claim("starting_shaft", "preload raises it", (COIL,), _WOUND, _start, 1),
-    Claim("rate", "Stiffer sags less", (COIL,), _STIFFER, _sag, -1),
-    Claim("rate", "most of all at the end", (COIL,), _STIFFER, _end, 1),
+    Claim("preload", "less sag", (COIL,), _WOUND, _sag, -1),
+    Claim("preload", "More: higher breakaway", (COIL,), _WOUND, _start, 1),
+    Claim("starting_shaft", "Preload raises it", (COIL,), _WOUND, _start, 1),
+    Claim("rate", "Stiffer: less sag", (COIL,), _STIFFER, _sag, -1),
+    Claim("rate", "most near bottom-out", (COIL,), _STIFFER, _end, 1),
     # Pressure, spacers, bumper.
-    Claim("set_pressure", "More is stiffer everywhere", (AIR,), _HARDER, _sag, -1),
+    Claim("set_pressure", "More is stiffer all through", (AIR,), _HARDER, _sag, -1),
     Claim("bottom_wheel_force", _RAISED, (COIL,), _STIFFER, _end, 1),
     Claim("bottom_wheel_force", _RAISED, (AIR,), _HARDER, _end, 1),
     Claim("bottom_wheel_force", _RAISED, (AIR, FORK), _PLUS, _end, 1),
     Claim("bottom_wheel_force", _RAISED, (COIL, AIR, FORK), _BUMPER, _end, 1),
-    Claim("positive_spacers", "Each firms up the end of the travel", (AIR, FORK), _PLUS, _end, 1, _solved),
-    Claim("compression_ratio", "More pushes back harder at the end", (AIR, FORK), _PLUS, _end, 1),
+    Claim("positive_spacers", "Each raises the bottom-out force", (AIR, FORK), _PLUS, _end, 1, _solved),
+    Claim("compression_ratio", "Higher is firmer near bottom-out", (AIR, FORK), _PLUS, _end, 1),
     Claim("compression_ratio", "spacers raise it", (AIR, FORK), _PLUS, _air("compression_ratio"), 1),
-    Claim("compression_ratio", "more volume lowers it", (AIR,), _ROOMIER, _air("compression_ratio"), -1),
+    Claim("compression_ratio", "a larger chamber lowers it", (AIR,), _ROOMIER, _air("compression_ratio"), -1),
     Claim("peak_pressure", "spacers raise it", (AIR, FORK), _PLUS, _air("peak_pressure"), 1),
     Claim("peak_pressure", "Set pressure and spacers raise it", (AIR,), _HARDER, _air("peak_pressure"), 1),
     Claim("fast_peak_pressure", "Spacers raise it", (AIR, FORK), _PLUS, _air("fast_peak_pressure"), 1),
     Claim("fast_peak_temperature", "spacers raise it", (AIR, FORK), _PLUS, _air("fast_peak_temperature"), 1),
     Claim("end_ramp", "a bumper raises it", (COIL, AIR, FORK), _BUMPER, _ramp, 1),
     Claim("end_ramp", "without one, spacers do", (BARE_AIR, BARE_FORK), _PLUS, _ramp, 1),
-    Claim("chord_deviation", "spacers deepen it", (AIR, FORK, BARE_AIR, BARE_FORK), _PLUS, _dip, -1),
+    Claim("chord_deviation", "Spacers deepen it", (AIR, FORK, BARE_AIR, BARE_FORK), _PLUS, _dip, -1),
     Claim("chord_deviation", "a bumper does not", (COIL, AIR, FORK), _BUMPER, _dip, 0),
     # Seals and load.
-    Claim("sag_band_high", "fresh ones narrow it", (COIL, AIR, FORK), ("friction", "40 N", "10 N"), _gap, -1),
-    Claim("shaft_force", "the spring does not", (AIR,), _PLUS, _load, 0, _solved),
+    Claim("sag_band_high", "service narrows it", (COIL, AIR, FORK), ("friction", "40 N", "10 N"), _gap, -1),
+    Claim("shaft_force", "the spring rate does not", (AIR,), _PLUS, _load, 0, _solved),
 )
 _OF_THE_BIKE = (
-    ("shaft_force", "More load", ("load", "rider_mass"), ("70 kg", "90 kg"), _load, 1),
+    ("shaft_force", "Rider load", ("load", "rider_mass"), ("70 kg", "90 kg"), _load, 1),
     ("ride_set_pressure", "Cold lowers it", ("ride", "temperature"), ("20 degC", "-5 degC"),
      _ride("gauge"), -1),
-    ("ride_set_pressure", "height raises it", ("ride", "altitude"), ("400 m", "2500 m"), _ride("gauge"), 1),
-    ("ride_sag_fraction", "Cold sinks an air spring", ("ride", "temperature"), ("20 degC", "-5 degC"),
+    ("ride_set_pressure", "altitude raises it", ("ride", "altitude"), ("400 m", "2500 m"), _ride("gauge"), 1),
+    ("ride_sag_fraction", "Cold adds sag to an air spring", ("ride", "temperature"), ("20 degC", "-5 degC"),
      _ride("sag_wheel_fraction"), 1),
 )  # fmt: skip
 
@@ -272,13 +271,13 @@ def test_preload_gains_little_at_the_end() -> None:
         answer_job(held.with_value(("setup", 0, "preload_turns"), turns)).answer.setups[0]
         for turns in (0.5, 2.5)
     )
-    assert "the end gains little" in help_of("preload")
+    assert "little change at bottom-out" in help_of("preload")
     assert 0 < _end(after) / _end(before) - 1 < 0.05
     assert _start(after) / _start(before) > 3
 
 
 def test_spacers_leave_the_start_much_the_same() -> None:
-    assert "the start stays much the same" in help_of("positive_spacers")
+    assert "breakaway changes little" in help_of("positive_spacers")
     for job, setup in (AIR, FORK):
         before, after = (
             float(
@@ -293,7 +292,7 @@ def test_spacers_leave_the_start_much_the_same() -> None:
 
 def test_a_coil_is_the_same_slow_and_fast_and_air_is_stiffer_fast() -> None:
     coil, air = answer_job(REAR).answer.setups
-    assert "a coil stays the same" in help_of("fast_bottom_shaft")
+    assert "a coil is the same" in help_of("fast_bottom_shaft")
     assert float(coil.figures.fast_rate_at_sag) == pytest.approx(float(coil.figures.rate_at_sag))
     assert float(air.figures.fast_rate_at_sag) > float(air.figures.rate_at_sag)
     assert float(air.figures.fast_natural_frequency) > float(air.figures.natural_frequency)
@@ -318,8 +317,8 @@ def test_what_is_said_to_lessen_a_falling_wheel_force_does() -> None:
 
 
 _DIRECTION = re.compile(
-    r"\b((raises?|lowers?|lessens?|cures?|deepens?|narrow) it|firms|harder start|softer start|takes sag|"
-    r"sags less|more sag|less sag|stiffer everywhere|starts softer|pulls further)\b"
+    r"\b((raises?|lowers?|lessens?|cures?|deepens?|narrows?) it|(higher|lower|lowers) breakaway|"
+    r"raises the bottom-out|(adds|less|more) sag|stiffer all through|firmer near|acts deeper)\b"
 )
 
 

@@ -43,7 +43,7 @@ def test_a_heavier_rider_changes_what_was_solved_too() -> None:
         (("record", "customer"), "Ann", "customer nothing → Ann"),
         (("measured", "sag"), "44 mm", "sag measured nothing → 44 mm"),
         (("measured", "rebound_clicks"), 7, "rebound nothing → 7 clicks"),
-        (("ridden", "symptom"), "wallows", "it rode nothing said → wallows"),
+        (("ridden", "symptom"), "wallows", "complaint none → wallows"),
         (("setup", 1, "negative_spacers"), 1, "air negative spring spacers 0 → 1 fitted"),
         (("setup", 0, "preload_turns"), 2.0, "coil preload 1.50 → 2.00 turns"),
         (("front", "measured", "sag"), "30 mm", "front sag measured nothing → 30 mm"),

@@ -83,10 +83,10 @@ def test_rates_and_pressures_stand_in_both_habits_whatever_the_units() -> None:
 
 def test_cautions_stand_just_above_what_the_hand_does() -> None:
     lines = plain(sheet(rear(demo_job()))).splitlines()
-    never = next(at for at, line in enumerate(lines) if "Never pump above the limit" in line)
+    never = next(at for at, line in enumerate(lines) if "Never pump above the max pressure" in line)
     pump = next(at for at, line in enumerate(lines) if line.startswith("  Pump and cycle:"))
     assert 0 < pump - never < 10
-    squeezed = next(at for at, line in enumerate(lines) if "held squeezed" in line)
+    squeezed = next(at for at, line in enumerate(lines) if "under preload" in line)
     assert 0 < next(at for at, line in enumerate(lines) if line.startswith("  Nearest rate")) - squeezed < 6
 
 
@@ -118,7 +118,7 @@ def test_above_the_label_no_step_is_given() -> None:
     text = plain(sheet(rear(demo_job()).with_value(("setup", 1, "max_pressure"), "150 psi")))
     assert "No steps are given above max pressure." in text
     assert "Pump and cycle" not in text
-    assert "do not pump it that high" in " ".join(text.split())
+    assert "do not pump that high" in " ".join(text.split())
 
 
 @pytest.mark.parametrize(
@@ -155,7 +155,7 @@ def test_a_setup_that_does_not_settle_has_no_sag_and_says_why() -> None:
     job = rear(demo_job()).with_value(("setup", 0, "rate"), "50 lbf/in")
     job = job.without(("setup", 0, "bumper_length")).without(("setup", 0, "bumper_force"))
     text = plain(sheet(job))
-    assert "On the stop under the rider" in text
+    assert "Bottoms out under the rider" in text
     assert text.count("Expected sag:") == 1
     assert "nan" not in text.lower().split()
 

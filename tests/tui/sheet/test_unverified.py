@@ -41,7 +41,7 @@ def test_a_sheet_says_first_how_many_values_are_unverified_and_lists_them(form: 
     text = " ".join(unescape(written(sheet(DEMO, workings=True), form)).split())  # type: ignore[arg-type]
     assert "72 values are unverified" in text
     assert text.index("72 values") < text.index("Safety first")
-    for told in ("rider mass 82 kg", "rated stroke 64 mm", "label's limit 150 psi", "head angle 64.5 deg"):
+    for told in ("rider mass 82 kg", "rated stroke 64 mm", "max pressure 150 psi", "head angle 64.5 deg"):
         assert told in text
     assert "82 kg ~" in text.replace("\\", "")
 
@@ -188,7 +188,7 @@ def test_a_caution_that_stands_on_an_unverified_limit_says_so_everywhere() -> No
 def test_an_unverified_limit_for_pumping_sends_to_the_label() -> None:
     job = TYPED.with_invented(("setup", 1, "max_pressure"), "320 psi")
     text = " ".join(written(sheet(job), "text").split())
-    assert "The limit of 320 psi is unverified: read the shock's label before pumping" in text
+    assert "Max pressure 320 psi is unverified: read the shock's label before pumping" in text
     assert "Max pressure entered: 320 psi" not in text
     assert "Max pressure entered: 320 psi" in " ".join(written(sheet(TYPED), "text").split())
 

@@ -73,7 +73,7 @@ def test_lines_say_what_to_turn_what_it_does_and_what_to_mind(
     assert main(["advise", str(job), "--symptom", "wallows", "--setup", "air"]) == 0
     shown = capsys.readouterr()
     assert shown.err == ""
-    assert "After the ride, rear air: wallows in the middle" in shown.out
+    assert "After the ride, rear air: wallows mid-stroke" in shown.out
     change = told(job, "wallows", "air")["changes"][0]
     assert f"1. {change['text']}" in shown.out
     assert "mid-stroke support" in shown.out
@@ -145,7 +145,7 @@ def test_several_symptoms_say_what_each_change_does_to_all(job: Path) -> None:
         ("harsh-ramp-up", False, True),
     ]
     shown = command(str(job), ["harsh-ramp-up", "wallows"], "air", as_json=False)
-    assert "helps wallows in the middle; worsens harsh ramp-up" in shown
+    assert "helps wallows mid-stroke; worsens harsh ramp-up" in shown
 
 
 @pytest.mark.parametrize(("old", "new"), OLD_WORDS.items())
@@ -199,7 +199,7 @@ def test_every_caution_of_the_changed_job_is_told_with_the_change(tmp_path: Path
     assert fork["changes"]
     for change in fork["changes"]:
         assert [caution["code"] for caution in change["cautions"]] == ["pressurised", "drawn_in"]
-        assert "rests" in change["cautions"][1]["text"]
+        assert "sits" in change["cautions"][1]["text"]
     shown = command(str(tmp_path / "job.toml"), ["too-high"], "fork", as_json=False)
-    assert shown.count("Unloaded it rests") == len(fork["changes"])
-    assert "into its fork travel" in shown or "into its travel" in shown
+    assert shown.count("Unloaded it sits") == len(fork["changes"])
+    assert "into the fork travel" in shown or "into its travel" in shown

@@ -62,7 +62,7 @@ def test_air_is_set_like_the_coil(job: str, capsys: Said) -> None:
     assert "of wheel travel, most at 148.0 mm: 1132 N firmer" in said
     assert "Searched: Positive spacers 0 to 7; negative spacers 0 to 5; set pressure up to 320 psi" in said
     assert "At the limit of the search: positive spacers (lowest)." in said
-    assert "Caution: Unloaded it rests 0.3 mm into its stroke" in said
+    assert "Caution: Unloaded it sits 0.3 mm into the stroke" in said
     assert "never above max pressure" in said
 
 

@@ -173,7 +173,7 @@ def test_the_front_is_found_by_name(tmp_path: Path, capsys: Printed) -> None:
         (["--setup", "{air}", "--readings", "{bare}", "--units", "mm,N"], "are too few"),
         (["--setup", "{air}", "--sag", "45mm", "--pressure", "9 mm"], "setup.1.pressure: "),
         (["--setup", "{air}", "--sag", "45mm", "--friction", "9N"], "use --friction with --readings FILE"),
-        (["--setup", "{air}", "--readings", "{loop}", "--friction", "9 mm"], "is no unit of force; use a"),
+        (["--setup", "{air}", "--readings", "{loop}", "--friction", "9 mm"], "is not a unit of force; use a"),
         (
             ["--setup", "{air}", "--readings", "{loop}", "--friction", "9N"],
             "leave out the friction entered with",

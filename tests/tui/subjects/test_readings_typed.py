@@ -133,11 +133,11 @@ def test_other_lines_are_somebody_elses() -> None:
         ("friction 15;", "no measurement entered; use 0 120; 10 900"),
         ("0 120; friction 15; 10 900", 'reading 2: "friction 15" is not two numbers'),
         ("0 120; 10 900; friction lots", 'friction: "lots" is not a number with a unit; use a force such as'),
-        ("before 200 psi after 170 mm", '"mm" is no unit of pressure'),
+        ("before 200 psi after 170 mm", '"mm" is not a unit of pressure'),
         ("sag 0.3", 'sag: "0.3" may be a share of the whole: write 30 % or 45 mm'),
         ("sag ,3", "write 30 % or 45 mm"),
         ("0 120; 10 1,700", 'reading 2: "1,700 N" may be thousands or decimals'),
-        ("sag 45 kg", "is no unit of length"),
+        ("sag 45 kg", "is not a unit of length"),
     ],
 )
 def test_faults_say_what_is_accepted(text: str, said: str) -> None:

@@ -56,9 +56,9 @@ def test_coils_to_buy_filling_and_spacers_are_listed() -> None:
 
 def test_cautions_stand_with_their_setup() -> None:
     over = lines(DEMO.with_value(("setup", 1, "max_pressure"), "150 psi"))
-    assert [line for line in over if line.startswith("Caution: ") and "label's limit of 150 psi" in line]
+    assert [line for line in over if line.startswith("Caution: ") and "max pressure of 150 psi" in line]
     place = next(index for index, line in enumerate(over) if line.startswith("Setup 2"))
-    assert all("label's limit of 150 psi" not in line for line in over[:place])
+    assert all("max pressure of 150 psi" not in line for line in over[:place])
 
 
 def test_the_caution_comes_before_the_pumping() -> None:
@@ -70,17 +70,17 @@ def test_the_caution_comes_before_the_pumping() -> None:
 def test_a_setup_that_does_not_settle_says_so_and_gives_no_number() -> None:
     soft = DEMO.with_value(("setup", 0, "rate"), "50 lbf/in")
     soft = soft.without(("setup", 0, "bumper_length")).without(("setup", 0, "bumper_force"))
-    assert starting("On the stop", soft)
+    assert starting("Bottoms out", soft)
     assert len(starting("Sag at the wheel", soft)) == 1
     (row,) = starting("sag at wheel", soft)
     assert row.startswith("sag at wheel: coil -; air 42.9 mm")
 
 
 def test_figures_compare_setups_with_the_first() -> None:
-    (row,) = starting("start at wheel")
-    assert re.fullmatch(r"start at wheel: coil \d+ N; air \d+ N \(\+\d+\)", row)
+    (row,) = starting("breakaway, wheel")
+    assert re.fullmatch(r"breakaway, wheel: coil \d+ N; air \d+ N \(\+\d+\)", row)
     alone = DEMO.without_setup(1)
-    assert re.fullmatch(r"start at wheel: \d+ N", starting("start at wheel", alone)[0])
+    assert re.fullmatch(r"breakaway, wheel: \d+ N", starting("breakaway, wheel", alone)[0])
 
 
 def test_no_line_has_a_number_without_a_unit_in_either_habit() -> None:

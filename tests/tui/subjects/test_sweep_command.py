@@ -86,7 +86,7 @@ def test_what_cannot_be_is_null_and_said(job: Path) -> None:
     found = json.loads(asked(job, ["positive_volume=70cm3..110cm3:2"], ["end_ramp"]))
     assert found["setups"][1]["end_ramp"][0] is None
     assert found["setups"][1]["state"][0] == "impossible"
-    assert found["impossible"] == ["1 of 2 cannot be: the chamber is used up, 10.0 cm3 short."]
+    assert found["impossible"] == ["1 of 2 not possible: chamber too small by 10.0 cm3."]
 
 
 def test_the_front_has_its_own_inputs(job: Path) -> None:
@@ -107,7 +107,7 @@ def test_the_front_has_its_own_inputs(job: Path) -> None:
         ("rider_mass=-5kg..60kg", "out of range"),
         ("rider_mass=60kg..50kg", "60kg is not below 50kg"),
         ("rider_mass=50kg..60kg:1", "1 is no count; use 2 to 1000"),
-        ("positive_spacers=0.5..2", "a bare whole number"),
+        ("positive_spacers=0.5..2", "use a whole number"),
     ],
 )
 def test_ranges_that_cannot_be_used(job: Path, over: str, said: str) -> None:
@@ -148,8 +148,8 @@ def test_as_csv_every_case_is_a_row_with_the_numbers_of_the_json(job: Path, over
     assert head == [
         "rider mass (kg)",
         *ends,
-        "coil: end over load (x load)",
-        "air: end over load (x load)",
+        "coil: bottom-out ratio (x static)",
+        "air: bottom-out ratio (x static)",
         "coil: set pressure (psi)",
         "air: set pressure (psi)",
     ]

@@ -53,7 +53,7 @@ def test_a_job_that_says_nothing_has_the_usual_tools() -> None:
 @pytest.mark.parametrize(
     ("key", "raw", "said"),
     [
-        ("scale", "60 kg", 'tolerance.scale: "60 kg" is out of range; a mass from 0 kg to 50 kg'),
+        ("scale", "60 kg", 'tolerance.scale: "60 kg" is out of range; use a mass from 0 kg to 50 kg'),
         ("gauge", 2, "tolerance.gauge: 2 has no unit"),
         ("rate", "5 psi", "tolerance.rate: "),
         ("volume", "-1 cm3", "tolerance.volume: "),

@@ -44,7 +44,7 @@ def told(state: BenchState, width: int = 74) -> str:
 
 def test_changes_are_told_with_effect_side_effect_rebound_and_caution() -> None:
     first = told(on_bench())
-    assert "1 of 9: wallows in the middle" in first
+    assert "1 of 9: wallows mid-stroke" in first
     assert (
         "> 1 positive spacers 1 → 2, set 201 psi for the same sag mid-stroke support 1.82 → 1.86 (+2 %) "
         "side effect: bottom-out ratio 8.83 → 10.26 (+16 %) rebound about 1 % slower ! Let all air out"
@@ -194,15 +194,15 @@ def test_several_symptoms_are_ticked_and_each_change_says_what_it_does_to_all() 
     state = symptom_ticked(on_bench())
     assert ticked(state) == ("wallows",)
     assert state.job.get(("ridden", "symptom")) == "wallows"
-    assert "[x] 1 of 9: wallows in the middle" in told(state)
+    assert "[x] 1 of 9: wallows mid-stroke" in told(state)
     state = symptom_ticked(symptom_turned(state, 1))
     assert state.bike.get(("ridden", "symptom")) == ("wallows", "harsh-ramp-up")
     assert asked(state) == ("wallows", "harsh_ramp_up")
     said = told(symptom_turned(state, 1))
     assert "[ ] 3 of 9" in said
-    assert "Changes are for all ticked: wallows in the middle, harsh ramp-up." in said
-    assert "positive spacers 1 → 2, set 201 psi for the same sag: helps wallows in the middle; " in said
-    assert "helps wallows in the middle; worsens harsh ramp-up" in said
+    assert "Changes are for all ticked: wallows mid-stroke, harsh ramp-up." in said
+    assert "positive spacers 1 → 2, set 201 psi for the same sag: helps wallows mid-stroke; " in said
+    assert "helps wallows mid-stroke; worsens harsh ramp-up" in said
     assert ticked(undo(state)) == ("wallows",)
     gone = symptom_ticked(symptom_turned(symptom_ticked(state), -1))
     assert ticked(gone) == ()
@@ -244,5 +244,5 @@ def test_cautions_of_the_changed_setup_stand_with_the_change() -> None:
     resting = BOTH.with_value(("front", "setup", 0, "port"), "3 mm")
     fork = show_other_wheel(on_bench(resting, symptom=tuple(SYMPTOMS).index("too_high")))
     said = told(fork)
-    assert "Unloaded it rests" in said
-    assert "stroke" not in said.partition("Unloaded it rests")[2][:60]
+    assert "Unloaded it sits" in said
+    assert "stroke" not in said.partition("Unloaded it sits")[2][:60]

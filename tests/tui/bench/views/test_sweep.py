@@ -59,9 +59,9 @@ async def test_the_rider_sweep_comes_first_and_the_field_chooses_another(size: t
         bench = await started(pilot)
         await bench.do("sweep")
         pane = bench.screen.query_one(ViewPane)
-        assert "start at shaft over rider mass, now 82.0 kg" in one_line(pane.text)
+        assert "breakaway, shaft over rider mass, now 82.0 kg" in one_line(pane.text)
         await bench.press("right")
-        assert "start at wheel over rider mass" in one_line(pane.text)
+        assert "breakaway, wheel over rider mass" in one_line(pane.text)
         await bench.press("left", "escape", "down")
         await bench.do("sweep")
         assert "rider mass" not in pane.text
