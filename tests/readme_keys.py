@@ -1,4 +1,4 @@
-"""README's table of the keys of a job file: `python -m tests.readme_keys` writes it as it is."""
+"""README's tables of the keys of a job file and of the acts: `python -m tests.readme_keys` writes them."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
+from tui.bench.keymap import key_text, where_of
+from tui.bench.keys import acts
 from tui.job.fields import (
     AMBIENT,
     FRAME,
@@ -35,6 +37,7 @@ from tui.job.quantities import dimension_of
 
 README = Path(__file__).parent.parent / "README.md"
 _BLOCK = re.compile(r"(?<=<!-- keys -->\n).*?(?=<!-- end -->)", re.DOTALL)
+_ACTS = re.compile(r"(?<=<!-- acts -->\n).*?(?=<!-- end -->)", re.DOTALL)
 _EVERY = {key: field for key, field in SETUP["coil"].items() if key in SETUP["air"]}
 _TABLES: dict[str, Fields] = {
     "[load]": LOAD,
@@ -107,14 +110,26 @@ def _takes(field: Field) -> str:
             return "text"
 
 
+def acts_text() -> str:
+    """Return the table of every act: its key, its name in the settings, the step it is in, what it does."""
+    lines = ["| key | act | step | |", "| --- | --- | --- | --- |"]
+    lines += [f"| `{key_text(act)}` | `{act.id}` | {where_of(act)} | {act.meaning} |" for act in acts()]
+    return "\n".join(lines) + "\n"
+
+
 def with_keys(readme: str, keys: str) -> str:
     """Return README with a table of keys in its place."""
     return _BLOCK.sub(lambda _: keys, readme, count=1)
 
 
+def with_acts(readme: str, table: str) -> str:
+    """Return README with a table of acts in its place."""
+    return _ACTS.sub(lambda _: table, readme, count=1)
+
+
 def main() -> None:
     """Rewrite README."""
-    README.write_text(with_keys(README.read_text("utf-8"), keys_text()), "utf-8")
+    README.write_text(with_acts(with_keys(README.read_text("utf-8"), keys_text()), acts_text()), "utf-8")
 
 
 if __name__ == "__main__":

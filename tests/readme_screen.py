@@ -1,4 +1,4 @@
-"""README's picture of the program: `python -m tests.readme_screen` puts the screen as it is into README."""
+"""README's pictures of the program: `python -m tests.readme_screen` puts them into README as they are."""
 
 from __future__ import annotations
 
@@ -6,20 +6,31 @@ import asyncio
 import os
 import re
 import tempfile
+from collections.abc import Iterable, Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from tests.homes import been_here
 
+if TYPE_CHECKING:
+    from tui.app import BenchApp
+
 README = Path(__file__).parent.parent / "README.md"
-SIZE = (120, 40)
-_LAST_TO_COME = "Shaft force"
-"""Words of the chart."""
+SIZE = (80, 24)
+SCREENS: Mapping[str, tuple[str, ...]] = {
+    "rider": (),
+    "finder": ("/", *"pump"),
+    "compare": ("tab", "tab", "tab"),
+}
+"""By the name of a picture the keys that lead to it from the demo job."""
+_LAST_TO_COME = re.compile(r"[\u2801-\u28ff]")
+"""A curve of the chart."""
 _MOST_PAUSES = 400
-_BLOCK = re.compile(r"(?<=<!-- screen -->\n).*?(?=<!-- end -->)", re.DOTALL)
+_BLOCK = r"(?<=<!-- screen {} -->\n).*?(?=<!-- end -->)"
 
 
-async def screen_text() -> str:
-    """Return the demo job on the bench as lines of text; drafts and themes come from the home folder."""
+async def screen_text(keys: Iterable[str] = ()) -> str:
+    """Return the demo job on the bench after some keys, as lines; drafts and themes are the home folder's."""
     from tui.app import BenchApp
     from tui.bench.session import Session
     from tui.bench.state import open_bench
@@ -28,20 +39,31 @@ async def screen_text() -> str:
 
     app = BenchApp(open_bench(History.starting_at(demo_job())), Session())
     async with app.run_test(size=SIZE) as pilot:
-        shown = ""
         # The chart comes with the first answer, after the first frame.
         for _ in range(_MOST_PAUSES):
             await pilot.pause()
-            lines = app.screen._compositor.render_strips()
-            shown = "\n".join(line.text.rstrip() for line in lines)
-            if _LAST_TO_COME in shown:
+            if _LAST_TO_COME.search(_lines(app)):
                 break
-        return shown
+        await pilot.press(*keys)
+        await pilot.pause()
+        return _lines(app)
 
 
-def with_screen(readme: str, screen: str) -> str:
-    """Return README with a screen in its place."""
-    return _BLOCK.sub(lambda _: f"```text\n{screen}\n```\n", readme, count=1)
+def _lines(app: BenchApp) -> str:
+    return "\n".join(line.text.rstrip() for line in app.screen._compositor.render_strips())
+
+
+async def screens() -> dict[str, str]:
+    """Return every picture by its name."""
+    return {name: await screen_text(keys) for name, keys in SCREENS.items()}
+
+
+def with_screens(readme: str, found: Mapping[str, str]) -> str:
+    """Return README with the screens in their places."""
+    for name, screen in found.items():
+        fenced = f"```text\n{screen}\n```\n"
+        readme = re.sub(_BLOCK.format(name), lambda _, text=fenced: text, readme, count=1, flags=re.DOTALL)
+    return readme
 
 
 def main() -> None:
@@ -50,7 +72,7 @@ def main() -> None:
         own = dict.fromkeys(("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "TMPDIR"), home)
         os.environ.update(own, LC_ALL="C.UTF-8")
         been_here(Path(home))
-        README.write_text(with_screen(README.read_text("utf-8"), asyncio.run(screen_text())), "utf-8")
+        README.write_text(with_screens(README.read_text("utf-8"), asyncio.run(screens())), "utf-8")
 
 
 if __name__ == "__main__":

@@ -19,13 +19,6 @@ from tui.linkage.keymap import KEYMAP as LINKAGE
 from tui.records.keymap import KEYMAP as RECORDS
 
 ROOT = Path(__file__).parent.parent
-NOT_YET = frozenset(
-    (
-        "README.md",
-    )
-)
-"""Files whose texts still have older words; one is off this list once it has none."""
-
 WORDS = {
     "breakaway force": r"starting force|\bstarts? at (the )?(shaft|wheel)|starts to move at|push it takes",
     "bottom-out force": r"(force|N) at (the )?end\b|end (over|x) load|to use all the travel",
@@ -85,6 +78,7 @@ OWN_KEYS = ("tui/linkage", "tui/records", "tui/kit/dialogs.py")
 """Screens with keys of their own, which their texts name."""
 EXCEPTIONS = {
     ("tui/commands.py", "target setup"),  # --goal is an option that scripts have
+    ("README.md", "target setup"),
     ("tui/subjects/match.py", "target setup"),  # which faults name
 }
 """By file what an older word is still used for there."""
@@ -138,11 +132,6 @@ def older_words(text: Text) -> list[str]:
 FILES = sorted(file for file in (*(ROOT / "tui").rglob("*.py"), ROOT / "README.md"))
 
 
-def is_not_yet(file: Path) -> bool:
-    """Return whether a file is on the list of those that still have older words."""
-    return file.relative_to(ROOT).as_posix() in NOT_YET
-
-
 @pytest.mark.parametrize(
     ("text", "use"),
     [
@@ -164,15 +153,8 @@ def test_docstrings_are_no_texts_and_what_is_put_in_is_left_open() -> None:
 
 
 def test_every_text_has_the_names_of_the_trade() -> None:
-    found = [
-        said for file in FILES if not is_not_yet(file) for text in seen_in(file) for said in older_words(text)
-    ]
+    found = [said for file in FILES for text in seen_in(file) for said in older_words(text)]
     assert not found, "\n".join(found)
-
-
-@pytest.mark.parametrize("name", sorted(NOT_YET))
-def test_a_file_without_older_words_is_off_the_list(name: str) -> None:
-    assert any(older_words(text) for text in seen_in(ROOT / name)), f"{name} is done"
 
 
 def test_no_text_names_a_letter_that_is_no_key() -> None:
@@ -181,8 +163,6 @@ def test_no_text_names_a_letter_that_is_no_key() -> None:
     names = {action.name for action in BENCH.actions}
     wrong = []
     for file in FILES:
-        if is_not_yet(file):
-            continue
         for text in seen_in(file):
             if not text.file.startswith(OWN_KEYS) and re.search(KEYS, text.text):
                 wrong.append(f"{text}: name the act, or Space and its letter")

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from tests.homes import been_here
-from tests.readme_keys import keys_text, with_keys
-from tests.readme_screen import screen_text, with_screen
+from tests.readme_keys import acts_text, keys_text, with_acts, with_keys
+from tests.readme_screen import SCREENS, screens, with_screens
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.job import parse
@@ -35,7 +35,8 @@ def test_the_job_is_answered() -> None:
 
 def test_the_verdict_of_the_demo_is_the_one_told() -> None:
     told = re.search(
-        r"coil holds ([\d.]+) times the load, the air spring ([\d.]+) times moved\nslowly and ([\d.]+) times",
+        r"coil holds ([\d.]+) times the static load, the air spring ([\d.]+) times\n"
+        r"in a slow stroke and ([\d.]+) times",
         README,
     )
     assert told is not None
@@ -70,12 +71,19 @@ def test_the_table_of_keys_is_that_of_the_fields() -> None:
     assert with_keys(README, keys_text()) == README, "python -m tests.readme_keys renews it"
 
 
-async def test_the_screen_is_the_screen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_table_of_acts_is_that_of_the_bench() -> None:
+    assert "| `Tab` | `next` |" in README
+    assert with_acts(README, acts_text()) == README, "python -m tests.readme_keys renews it"
+
+
+async def test_the_screens_are_the_screens(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     for name in ("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "TMPDIR"):
         monkeypatch.setenv(name, str(tmp_path))
     been_here(tmp_path)
     monkeypatch.setenv("LC_ALL", "C.UTF-8")
-    assert with_screen(README, await screen_text()) == README, "python -m tests.readme_screen renews it"
+    found = await screens()
+    assert all(f"<!-- screen {name} -->\n" in README for name in SCREENS)
+    assert with_screens(README, found) == README, "python -m tests.readme_screen renews it"
 
 
 def test_what_the_contributors_guide_names_is_there() -> None:

@@ -685,8 +685,8 @@ STAGES = _table(
 )
 _COIL = _table(
     Field("spring rate", ("setup", "rate"), _SPRING_RATE._replace(solvable=True),
-        "Spring rate as printed on the spring. Solved: the rate that gives the target sag; the view order "
-        "lists the nearest rates you can buy.", likely=(8, 1500, "a spring rate"), due=True,
+        "As printed on the spring. Solved: the rate that gives the target sag; the view order lists the "
+        "nearest rates you can buy.", likely=(8, 1500, "a spring rate"), due=True,
         one_of=("stages", "rate"), case="rate", swept="spring rate", shown=_without("stages")),
     Field("stages", ("setup", "stages"), Group(STAGES),
         "A progressive coil: stages that come in one after the other, instead of one rate."),
