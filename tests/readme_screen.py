@@ -26,7 +26,6 @@ SCREENS: Mapping[str, tuple[str, ...]] = {
 _LAST_TO_COME = re.compile(r"[\u2801-\u28ff]")
 """A curve of the chart."""
 _MOST_PAUSES = 400
-_BLOCK = r"(?<=<!-- screen {} -->\n).*?(?=<!-- end -->)"
 
 
 async def screen_text(keys: Iterable[str] = ()) -> str:
@@ -61,8 +60,9 @@ async def screens() -> dict[str, str]:
 def with_screens(readme: str, found: Mapping[str, str]) -> str:
     """Return README with the screens in their places."""
     for name, screen in found.items():
-        fenced = f"```text\n{screen}\n```\n"
-        readme = re.sub(_BLOCK.format(name), lambda _, text=fenced: text, readme, count=1, flags=re.DOTALL)
+        before, _, after = readme.partition(f"<!-- screen {name} -->\n")
+        after = after[after.index("<!-- end -->") :]
+        readme = f"{before}<!-- screen {name} -->\n```text\n{screen}\n```\n{after}"
     return readme
 
 

@@ -639,7 +639,7 @@ EVERY_SETUP = _table(
         "Damper rod diameter where it enters the damper, with a caliper. 0 for a fork's air spring.",
         usual="0 mm", likely=(0, 25, "a damper rod"), swept="damper rod"),
     Field("gas charge", ("setup", "gas_pressure"), Amount(_PRESSURE, steps=_FIVE_PSI, or_none=True),
-        "Damper gas charge at full extension, from its manual; \"none\" without one.",
+        "Gas charge at full extension; \"none\" without one.",
         caution=_GAS_CAUTION, likely=(15, 600, "a damper's gas charge"), needs=("gas_volume", "rod"),
         extra="gas", swept="gas pressure"),
     Field("gas volume", ("setup", "gas_volume"), _CHAMBER,
@@ -758,8 +758,7 @@ _BODY = "Outside diameter of the damper body where the negative chamber seals."
 _AIR_SHAFT = "Diameter of the air shaft where the negative chamber seals."
 _AIR = _table(
     Field("pressure", ("setup", "pressure"), Amount(_PRESSURE, solvable=True),
-        "Gauge reading at full extension, chambers equalised. Solved: the pressure that gives the target "
-        "sag.", caution=AIR_CAUTION,
+        "Gauge at full extension, chambers equalised; solved for the target sag.", caution=AIR_CAUTION,
         likely=(12, 420, "a set pressure"), due=True, case="pressure", swept="set pressure"),
     Field("bore", ("setup", "bore"), _DIAMETER._replace(low=_MM),
         "Inside diameter of the positive chamber, with an inside caliper.",

@@ -337,7 +337,7 @@ def _closing_take(job: Job, path: TreePath, size: float, units: ShopUnits) -> Ta
     return Take(f"{_CLOSES[str(path[-1])]} {had}{text}", ((path, typed),))
 
 
-_CLOSES = {"end": "ratio at the end", "middle": "ratio mid-travel", "wheel_travel": "wheel travel"}
+_CLOSES = {"end": "ratio at end", "middle": "ratio at middle", "wheel_travel": "wheel travel"}
 """What closes a frame, by its key."""
 
 

@@ -84,7 +84,7 @@ def rows_with(state: BenchState, told: str, left_out: bool = False) -> set[str]:
         (("load", "posture"), Cell("standing", Look.CHOICE, "", True)),
         (("load", "by"), Cell("rider and bike", Look.CHOICE)),
         (("load", "bike_share"), Cell("52 %", Look.TYPED, "", True)),
-        (("ride", "altitude"), Cell("as in the shop", Look.USUAL)),
+        (("ride", "altitude"), Cell("same as shop", Look.USUAL)),
         (("tolerance", "scale"), Cell("0.5 kg", Look.USUAL)),
         (("frame", "name"), Cell("", Look.ABSENT)),
         ((*LEVERAGE, "start"), Cell("2.78 : 1", Look.TYPED, "", True)),
@@ -296,13 +296,13 @@ def test_a_sag_that_a_pressure_off_its_band_makes_is_not_used_to_find_the_load()
     [
         (
             [((*COIL, "preload_turns"), 3.5)],
-            "3.5 turns of preload is more",
+            "3.5 turns of preload, maker",
             {"preload_turns", "max_preload_turns"},
         ),
         ([((*COIL, "preload_turns"), 0)], "No preload", {"preload_turns"}),
         (
             [((*COIL, "rated_stroke"), "55 mm")],
-            "rated for 55.0 mm of stroke",
+            "rated for 55.0 mm stroke",
             {"preload_turns", "rated_stroke"},
         ),
         (
@@ -310,9 +310,13 @@ def test_a_sag_that_a_pressure_off_its_band_makes_is_not_used_to_find_the_load()
             "Coil bind",
             {"rate", "preload_turns", "free_length", "solid_length"},
         ),
-        ([((*COIL, "bumper_length"), "50 mm")], "already sits on the bottom-out bumper", {"bumper_length"}),
+        (
+            [((*COIL, "bumper_length"), "50 mm")],
+            "bottom-out bumper of 50.0 mm touches at sag",
+            {"bumper_length"},
+        ),
         ([((*AIR, "pressure"), "330 psi")], "above the max pressure", {"pressure", "max_pressure"}),
-        ([((*AIR, "pressure"), "330 psi")], "The port at 8.0 mm lies past sag", {"port"}),
+        ([((*AIR, "pressure"), "330 psi")], "The port at 8.0 mm is past sag", {"port"}),
         ([((*AIR, "port"), "40 mm")], "No pressure up to", {"pressure"}),
         ([((*AIR, "port"), "20 mm")], "Unloaded it sits", {"negative_volume", "port"}),
         (
@@ -351,7 +355,7 @@ def test_the_most_pressing_caution_of_a_field_is_told() -> None:
 
 def test_a_doubt_about_a_value_is_told_where_nothing_else_is() -> None:
     hose = with_values(((*AIR, "hose_volume"), "60 cm3"))
-    told = "60 cm3 for a pump's hose: 0.0 to 30.0 cm3 is usual (rule of thumb). Check it."
+    told = "60 cm3 for a pump hose volume: 0.0 to 30.0 cm3 is usual (rule of thumb). Check it."
     assert caution(hose, (*AIR, "hose_volume")) == told
     assert caution(replace(hose, bike_answer=None), (*AIR, "hose_volume")) == ""
     assert caution(hose, (*AIR, "bore")) == ""
@@ -361,10 +365,10 @@ def test_what_was_left_out_stands_at_the_fields_that_would_give_it() -> None:
     gas: list[tuple[TreePath, None]] = [((*COIL, key), None) for key in ("gas_pressure", "gas_volume", "rod")]
     bumper: list[tuple[TreePath, None]] = [((*AIR, key), None) for key in ("bumper_length", "bumper_force")]
     state = with_values(*gas, *bumper)
-    assert rows_with(state, "No damper gas is typed", left_out=True) == {
+    assert rows_with(state, "No damper gas entered", left_out=True) == {
         "rate", "rod", "gas_pressure", "gas_volume",
     }  # fmt: skip
-    assert rows_with(state, "No bottom-out bumper is typed", left_out=True) == {
+    assert rows_with(state, "No bottom-out bumper entered", left_out=True) == {
         "bumper_length", "bumper_force",
     }  # fmt: skip
     assert rows_with(outdated(state), "No ", left_out=True) == set()
@@ -377,7 +381,7 @@ def test_a_caution_about_the_wire_stands_at_its_measures_and_one_about_its_rate_
     diameters = {"wire_diameter", "inner_diameter", "outer_diameter"}
     measures = diameters | {"active_coils", "total_coils", "material"}
     thin = on_bench(wired(wire_diameter="7 mm"))
-    assert rows_with(thin, "By its wire this coil makes 228 lbf/in") == measures | {"rate"}
+    assert rows_with(thin, "Wire measurements give 228 lbf/in") == measures | {"rate"}
 
 
 # --- at the edges ----------------------------------------------------------------------------

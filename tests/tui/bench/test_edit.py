@@ -162,7 +162,7 @@ def test_a_choice_of_another_table_starts_at_nothing_worked_out() -> None:
 @pytest.mark.parametrize(
     ("path", "note"),
     [
-        (LOAD_FROM, "load from: nothing to confirm here; Enter picks the next option."),
+        (LOAD_FROM, "load source: nothing to confirm here; Enter picks the next option."),
         (RATE, "spring rate: nothing to confirm here; digits type over it."),
         (("record", "customer"), "customer: nothing to confirm here; digits type over it."),
     ],
@@ -652,7 +652,7 @@ def test_a_confirmation_goes_through_undo_and_says_what_it_was() -> None:
 def test_a_step_to_a_fault_is_refused_and_one_from_a_fault_is_taken() -> None:
     low = typed(at(SAG), "1 %")
     assert edit.nudge(low, -1) == replace(
-        low, note="sag: no further, a fraction above 0 % and up to 99 % is accepted."
+        low, note="sag: no further, use a fraction above 0 % and up to 99 %."
     )
     wrong = replace(typed(at(RIDER_MASS), "82 psi"), note="")
     assert [fault.path for fault in wrong.faults] == [RIDER_MASS]

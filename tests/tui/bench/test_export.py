@@ -298,7 +298,7 @@ def test_a_sweep_leaves_as_a_chart_and_with_every_case(bench: BenchState, look: 
     assert scene is not None
     assert [line.name for line in scene.chart.lines] == ["coil", "air"]
     head, *cases = rows
-    assert head == ["rider mass (kg)", "coil: start at shaft (N)", "air: start at shaft (N)"]
+    assert head == ["rider mass (kg)", "coil: breakaway, shaft (N)", "air: breakaway, shaft (N)"]
     assert len(cases) == scene.chart.lines[0].x.size
     assert [row[0] for row in cases] == scene.chart.lines[0].x.tolist()
     assert [row[1] for row in cases] == scene.chart.lines[0].y.tolist()
@@ -329,7 +329,7 @@ def test_a_map_leaves_once_it_is_worked_out(bench: BenchState, look: ChartLook) 
     assert head == [
         "rider mass (kg)",
         "preload (mm)",
-        "coil: start at shaft (N)",
+        "coil: breakaway, shaft (N)",
         "coil: set pressure (psi)",
     ]
     assert len(cases) == len({row[0] for row in cases}) * len({row[1] for row in cases}) > 1000

@@ -131,14 +131,14 @@ def test_a_fault_in_a_field_that_is_folded_away_is_named_at_the_row_that_unfolds
 def test_a_long_fault_is_told_to_its_end() -> None:
     short = commit(type_text(select_field(START, ("frame", "wheel_travel")), "2,5 in"))
     told = " ".join(line.strip() for line in lines(short))
-    assert "the stroke is 60.0 mm, but the leverage turns the wheel travel into 25.8 mm of stroke" in told
-    assert "57.0 % off; check the stroke; it fits with wheel travel 147.8 mm" in told
+    assert "stroke is 60.0 mm, but wheel travel and leverage give 25.8 mm" in told
+    assert "57.0 % off; check the stroke; it fits with mid ratio 0.66 or wheel travel 147.8 mm" in told
 
 
 def test_a_bare_number_shows_the_unit_it_will_take() -> None:
     assert "91 kg" in line_with(type_text(type_text(START, "9"), "1"), "rider mass")
     share = select_field(START, ("load", "bike_share"))
-    assert "48 %" in line_with(type_text(type_text(share, "4"), "8"), "bike's share")
+    assert "48 %" in line_with(type_text(type_text(share, "4"), "8"), "bike share")
 
 
 def test_what_is_typed_shows_its_caret_and_never_leaves_the_field() -> None:
@@ -323,9 +323,9 @@ def roles_of(state: BenchState, text: str, width: int = 40) -> list[tuple[str, i
 def test_the_fields_of_the_demo_to_the_last_cell() -> None:
     assert lines(at(RATE), 44, 8) == [
         "› spring rate       = 393 lbf/in  solved    ",
-        "  wound with          one rate              ",
+        "  coil type           linear                ",
         "  preload           ~ 1.50 turns            ",
-        "  preload by          collar turns          ",
+        "  preload given as    turns                 ",
         "  thread pitch      ~ 1.25 mm               ",
         "friction and weight                         ",
         "  seal friction     ~ 14 N                  ",
@@ -333,7 +333,7 @@ def test_the_fields_of_the_demo_to_the_last_cell() -> None:
     ]
     assert lines(at(RATE), 44, 3, PLAIN) == [
         "> spring rate       = 393 lbf/in  solved    ",
-        "  wound with          one rate              ",
+        "  coil type           linear                ",
         "  preload           * 1.50 turns           v",
     ]
     assert lines(show_step(START, Step.COMPARE), 44, 7) == [
@@ -354,8 +354,8 @@ def test_the_fields_of_the_demo_to_the_last_cell() -> None:
     ("size", "shown"),
     [
         ((40, 1), ["› rider mass        ~ 82 kg            ↓"]),
-        ((40, 2), ["  load from           rider and bike    ", "› rider mass        ~ 82 kg            ↓"]),
-        ((12, 4), ["  load from…", "› rider mas…", "  posture  …", "  bike mass↓"]),
+        ((40, 2), ["  load source         rider and bike    ", "› rider mass        ~ 82 kg            ↓"]),
+        ((12, 4), ["  load sour…", "› rider mas…", "  posture  …", "  bike mass↓"]),
     ],
 )
 def test_the_smallest_pages_have_the_selected_row(size: tuple[int, int], shown: list[str]) -> None:
@@ -372,7 +372,7 @@ def test_values_are_told_apart_by_their_roles() -> None:
     assert roles_of(START, "bike mass") == [("bike mass", Role.LABEL), ("~ 15 kg", Role.VALUE)]
     unfolded = replace(START, unfolded=frozenset(Step))
     assert roles_of(unfolded, "gauge") == [("gauge", Role.LABEL), ("2 psi  assumed", Role.QUIET)]
-    assert roles_of(START, "sag wanted") == [("sag wanted", Role.HEAD)]
+    assert roles_of(START, "target sag") == [("target sag", Role.HEAD)]
     rate = at(("setup", 0, "friction"))
     assert roles_of(rate, "spring rate") == [
         ("spring rate", Role.LABEL), ("= 393 lbf/in", Role.SOLVED), ("solved", Role.QUIET),
@@ -415,7 +415,7 @@ def test_a_heading_comes_in_sight_with_its_first_row() -> None:
     assert below.top > 9
     up = page(with_cursor(unfolded, 0, sag), 40, 8, below.top, LOOK)
     text = ["".join(cell for cell, _ in line) for line in up.lines]
-    assert text[0].startswith("sag wanted")
+    assert text[0].startswith("target sag")
     assert text[1].startswith("› sag ")
 
 
@@ -446,7 +446,7 @@ def test_a_page_is_scrolled_no_further_than_it_must_and_says_what_there_is_more(
 def test_a_click_is_on_a_heading_a_row_or_on_nothing() -> None:
     shown = page(START, 63, 30, 0, LOOK)
     text = ["".join(cell for cell, _ in line) for line in shown.lines]
-    heading = next(y for y, line in enumerate(text) if line.startswith("sag wanted"))
+    heading = next(y for y, line in enumerate(text) if line.startswith("target sag"))
     assert shown.at(heading) is None
     assert shown.at(heading + 1) == START.panels[0].index_of(("target", "sag"))
     assert shown.at(29) is None

@@ -68,7 +68,7 @@ def test_a_moving_key_asks_too_and_never_takes_it(key: str) -> None:
         (("setup", 1, "bore"), "150", "150 mm for a bore? Enter again takes it, Esc leaves "),
         (("setup", 1, "pressure"), "3", "3 psi for a set pressure? "),
         (("measured", "tyre"), "3", "3 psi for a tyre? Enter again takes it, Esc leaves it empty."),
-        (("load", "bike_share"), "9", "9 % for the bike's share on one wheel? "),
+        (("load", "bike_share"), "9", "9 % for the bike share on one wheel? "),
         (("setup", 0, "preload_turns"), "45", "45 turns for preload? "),
     ],
 )

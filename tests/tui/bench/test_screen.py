@@ -40,7 +40,7 @@ async def test_the_first_screen_is_alive(size: tuple[int, int]) -> None:
         assert "Shaft force (N)" in bench.text("chart")
         assert "coil 393 lbf/in, sag 29.0 %" in bench.text("results")
         assert "Enter edit" in bench.text("keys")
-        assert "The rider ready to ride" in " ".join(bench.text("meaning").split())
+        assert "Rider ready to ride" in " ".join(bench.text("meaning").split())
         assert bench.says_saved
 
 

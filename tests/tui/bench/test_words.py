@@ -250,8 +250,8 @@ def test_a_field_is_named_its_doubt_said_and_its_meaning_wrapped() -> None:
     rows = told(meaning_lines(BENCH, 60, 5, UTF8))
     assert rows == [
         " rider mass: ~ unverified: type over it, or Enter twice",
-        " confirms it. The rider ready to ride, with shoes, helmet,",
-        " pack and water: have them step on a scale like that.",
+        " confirms it. Rider ready to ride: shoes, helmet, pack,",
+        " water. Weigh them like that.",
         "",
         "",
     ]
@@ -267,7 +267,7 @@ def test_cautions_stay_where_the_meaning_has_no_room_and_each_is_whole_or_not_th
     state = select_field(typed(BENCH, RIDER_MASS, "8.7"), RIDER_MASS)
     told_lines = told(meaning_lines(state, 80, 3, UTF8))
     caution = " 8.7 kg for a rider: 20.0 to 160.0 kg is usual (rule of thumb). Check it."
-    assert told_lines[0].startswith(" rider mass: The rider ready to ride")
+    assert told_lines[0].startswith(" rider mass: Rider ready to ride")
     assert told_lines[2] == caution
     assert told(meaning_lines(state, 80, 1, UTF8)) == [caution]
     roles = {role for row in meaning_lines(state, 80, 1, UTF8) for text, role in row if text.strip()}

@@ -73,7 +73,7 @@ def test_the_other_way_round_is_the_other_ratio() -> None:
 def test_clicks_stay_where_less_of_critical_is_what_helps() -> None:
     state = on_bench(symptom=tuple(SYMPTOMS).index("packs_down"))
     said = told(state)
-    assert "Rebound damping less, so faster, one click at a time" in said
+    assert "Open rebound (less damping, faster) one click at a time" in said
     assert "rebound unchanged: damping ratio 1 % lower" in said
     said = told(change_turned(state, 1))
     assert "rebound unchanged: damping ratio 4 % lower" in said

@@ -42,7 +42,7 @@ async def test_one_act_goes_to_the_other_end_and_back(size: tuple[int, int]) -> 
         assert " rear " in bench.text("title")
         await bench.do("end")
         assert " front " in bench.text("title")
-        assert "left by the" in bench.text("grid").splitlines()[0]
+        assert "from rear wheel" in bench.text("grid").splitlines()[0]
         await bench.press("tab")
         assert bench.text("fields-strip").split()[1] == "fork"
         await bench.press("shift+tab")

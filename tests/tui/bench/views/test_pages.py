@@ -103,8 +103,8 @@ async def test_a_refused_frame_shows_what_fits_in_place_of_the_leverage_chart() 
         shown.screen.take(with_answer(bench(REAR.with_value(("frame", "stroke"), "55 mm"), "leverage")))
         await pilot.pause()
         said = " ".join(shown.text("view").split())
-        assert "the leverage turns the wheel travel into" in said
-        assert "ratio at the end 2.22 → 3.81" in said
+        assert "but wheel travel and leverage give" in said
+        assert "ratio at end 2.22 → 3.81" in said
         await shown.press("down", "enter")
         assert shown.state.job.get(("frame", "leverage", "middle")) == 2.81
         assert "Leverage ratio" in shown.text("chart")

@@ -137,7 +137,7 @@ def test_a_pair_is_judged_while_it_is_typed() -> None:
     assert "! " not in text(state).split("PAIRS")[1]
     slipped = write(state, "41.7")
     assert slipped.job == state.job, "nothing is taken before Enter"
-    assert "does not go with the others" not in said(state)
+    assert "does not fit the others" not in said(state)
     row = next(line for line in text(slipped).splitlines() if " 120.0 " in line)
     assert float(row.replace("!", " ").split()[3]) != 0.0
     assert any(" 120.0 " in line for line in text(slipped).splitlines())
@@ -147,14 +147,14 @@ def test_a_pair_is_judged_while_it_is_typed() -> None:
 def test_the_odd_pair_is_pointed_at_with_what_the_others_say() -> None:
     slip = (*STROKES[:2], "24.1", *STROKES[3:])
     state = measured(*slip)
-    assert "Pair 4, at 60.0 mm of wheel travel, does not go with the others" in said(state)
+    assert "Pair 4 at 60.0 mm wheel travel does not fit the others" in said(state)
     assert "they put its stroke at 22." in said(state)
     assert [line[:3] for line in text(state).splitlines() if line.startswith("!")][1:] == ["! 4", "! P"]
     answer = answer_job(state.job).answer
     (caution,) = [caution for caution in answer.cautions if caution.code == "odd_pair"]
     assert caution.values["pair"] == 4.0
     assert caution.values["by_others"] == pytest.approx(22.6e-3, abs=0.2e-3)
-    assert "does not go with" not in said(measured(*STROKES))
+    assert "does not fit" not in said(measured(*STROKES))
 
 
 @pytest.mark.slow
@@ -194,7 +194,7 @@ def test_pairs_from_before_come_back() -> None:
 def test_a_travel_that_is_not_known_asks_for_both_numbers(raw: str) -> None:
     state = measuring(start(DEMO.with_value(("frame", "wheel_travel"), raw)))
     assert state.edit is None
-    assert state.row.label == "one pair more"
+    assert state.row.label == "add a pair"
     assert text(state)
 
 
