@@ -758,7 +758,7 @@ _BODY = "Outside diameter of the damper body where the negative chamber seals."
 _AIR_SHAFT = "Diameter of the air shaft where the negative chamber seals."
 _AIR = _table(
     Field("pressure", ("setup", "pressure"), Amount(_PRESSURE, solvable=True),
-        "Gauge at full extension, chambers equalised; solved for the target sag.", caution=AIR_CAUTION,
+        "Gauge at full extension, chambers equalised; solved for sag.", caution=AIR_CAUTION,
         likely=(12, 420, "a set pressure"), due=True, case="pressure", swept="set pressure"),
     Field("bore", ("setup", "bore"), _DIAMETER._replace(low=_MM),
         "Inside diameter of the positive chamber, with an inside caliper.",

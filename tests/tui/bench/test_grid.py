@@ -132,7 +132,7 @@ def test_a_long_fault_is_told_to_its_end() -> None:
     short = commit(type_text(select_field(START, ("frame", "wheel_travel")), "2,5 in"))
     told = " ".join(line.strip() for line in lines(short))
     assert "stroke is 60.0 mm, but wheel travel and leverage give 25.8 mm" in told
-    assert "57.0 % off; check the stroke; it fits with mid ratio 0.66 or wheel travel 147.8 mm" in told
+    assert "57.0 % off; check the stroke; it fits with wheel travel 147.8 mm" in told
 
 
 def test_a_bare_number_shows_the_unit_it_will_take() -> None:
