@@ -219,7 +219,12 @@ def test_what_cannot_be_done_now_is_there_dim_with_its_reason_behind_its_like() 
 
 
 def test_a_name_comes_before_a_word_in_a_sentence_and_every_word_must_be_there() -> None:
-    assert [item.name for item in find(START, "sag")][:4] == ["sag", "sag measured", "sag at wheel", "sag, % travel"]
+    assert [item.name for item in find(START, "sag")][:4] == [
+        "sag",
+        "sag measured",
+        "sag at wheel",
+        "sag, % travel",
+    ]
     ranks = [item.name.startswith("sag") for item in find(START, "sag")]
     assert ranks == sorted(ranks, reverse=True)
     assert find(START, "setup copy")[0].id == ("act", "copy")
