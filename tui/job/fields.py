@@ -793,7 +793,7 @@ _AIR = _table(
         alone="negative volume", likely=(1, 250, "a negative chamber"), swept="negative volume",
         shown=_where("negative", "equalised", "separate")),
     Field("spacers", ("setup", "negative_spacers"), _SPACERS,
-        "More spacers: less sag; for the same sag: less pressure, lower breakaway.",
+        "Less sag; for the same sag: less pressure, lower breakaway.",
         caution=_OPENING_CAUTION, usual="0",
         alone="negative spacers", likely=(0, 15, "volume spacers"), needs=("negative_spacer_volume",),
         swept="negative spacers", shown=_where("negative", "equalised", "separate")),

@@ -172,7 +172,7 @@ CLAIMS = (
     Claim("negative", "more negative volume acts deeper", _EVERY, _WIDER, _pull_in, 1),
     Claim("negative_volume", "the same sag: more pressure", _EVERY, _WIDER, _pressure, 1, _solved),
     Claim("negative_volume", "higher breakaway", (AIR, *_VALVES), _WIDER, _start, 1, _solved),
-    Claim("negative_spacers", "less sag; for the same sag", _EVERY, _FILLED, _sag, -1),
+    Claim("negative_spacers", "Less sag; for the same sag", _EVERY, _FILLED, _sag, -1),
     Claim("negative_spacers", "the same sag: less pressure", _EVERY, _FILLED, _pressure, -1, _solved),
     Claim("negative_spacers", "lower breakaway", (AIR, REAR_VALVES), _FILLED, _start, -1, _solved),
     Claim("negative", "More lowers breakaway", (REAR_VALVES,), _PUMPED, _start, -1),
@@ -318,7 +318,7 @@ def test_what_is_said_to_lessen_a_falling_wheel_force_does() -> None:
 
 _DIRECTION = re.compile(
     r"\b((raises?|lowers?|lessens?|cures?|deepens?|narrows?) it|(higher|lower|lowers) breakaway|"
-    r"raises the bottom-out|(adds|less|more) sag|stiffer all through|firmer near|acts deeper)\b"
+    r"raises the bottom-out|(adds|[Ll]ess|more) sag|stiffer all through|firmer near|acts deeper)\b"
 )
 
 
