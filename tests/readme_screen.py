@@ -36,6 +36,8 @@ async def screen_text(keys: Iterable[str] = ()) -> str:
     from tui.job.demo import demo_job
     from tui.job.job import History
 
+    # The terminal that most have; one of fewer colours shades with characters.
+    os.environ.update(TERM="xterm-256color", COLORTERM="truecolor")
     app = BenchApp(open_bench(History.starting_at(demo_job())), Session())
     async with app.run_test(size=SIZE) as pilot:
         # The chart comes with the first answer, after the first frame.

@@ -80,7 +80,8 @@ async def test_the_screens_are_the_screens(tmp_path: Path, monkeypatch: pytest.M
     for name in ("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "TMPDIR"):
         monkeypatch.setenv(name, str(tmp_path))
     been_here(tmp_path)
-    monkeypatch.setenv("LC_ALL", "C.UTF-8")
+    for name, value in (("LC_ALL", "C.UTF-8"), ("TERM", ""), ("COLORTERM", "")):
+        monkeypatch.setenv(name, value)  # put back afterwards
     found = await screens()
     assert all(f"<!-- screen {name} -->\n" in README for name in SCREENS)
     assert with_screens(README, found) == README, "python -m tests.readme_screen renews it"

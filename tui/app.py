@@ -37,12 +37,13 @@ UNUSABLE = 2
 def commands() -> Commands:
     """Return what the bench does besides changing its state; it loads after the first frame."""
     from tui.bench.commands import COMMANDS
-    from tui.bench.files import offer_drafts, open_recent
+    from tui.bench.files import offer_drafts, open_recent, reopen_last
     from tui.linkage.commands import show_linkage
     from tui.records.commands import show_records, tell_first_start
 
     def begin(screen: BenchScreen) -> None:
         offer_drafts(screen)
+        reopen_last(screen)
         tell_first_start(screen)
 
     by_id = {**COMMANDS, "linkage": show_linkage, "records": show_records}

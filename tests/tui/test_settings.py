@@ -10,6 +10,7 @@ from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
 from tests.test_readme import block
+from tui.bench.keys import key_faults
 from tui.settings import FILE, Settings, config_folder, find_settings
 from tui.shop_units import IMPERIAL, METRIC, USUAL, ShopUnits
 from tui.themes import themes_folder
@@ -31,7 +32,9 @@ def test_without_a_file_all_is_usual_and_the_shop_has_no_name(tmp_path: Path) ->
 def test_the_settings_of_the_guide_are_sound(tmp_path: Path) -> None:
     found = find_settings(written(tmp_path, block("settings")))
     assert found.faults == ()
-    assert found.settings == Settings("Shed at the Ford (invented)", "A. Fitter")
+    shop, mechanic, *_, keys = found.settings
+    assert (shop, mechanic, dict(keys)) == ("Shed by the River (invented)", "A. Fitter", {"zoom": "f4"})
+    assert key_faults(keys) == []
 
 
 def test_every_setting_is_read(tmp_path: Path) -> None:

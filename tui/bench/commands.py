@@ -69,6 +69,7 @@ def switch_mouse(screen: BenchScreen) -> None:
         else:
             driver._disable_mouse_support()
             driver._mouse = False
+    screen.mouse = mine
     screen.say(
         "Mouse active in the program again." if mine else "Mouse released: it selects text in the terminal."
     )

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from tui.job.job import Job
     from tui.shop_units import ShopUnits
     from tui.store.kept import Revision, Saved
+    from tui.store.remembered import JobPlace
     from tui.store.store import Store
 
 Then = Callable[[], None]
@@ -86,9 +87,38 @@ def open_job(screen: BenchScreen) -> None:
     if_not_needed(screen, ask)
 
 
-def open_recent(screen: BenchScreen, path: Path) -> None:
+def open_recent(screen: BenchScreen, place: JobPlace) -> None:
     """Put a job that was open before on the bench, the present job saved or let go first."""
-    if_not_needed(screen, lambda: _open(screen, path))
+    if place.file:
+        if_not_needed(screen, partial(_open, screen, Path(place.file)))
+    else:
+        if_not_needed(screen, partial(open_recorded, screen, place.job))
+
+
+def open_recorded(screen: BenchScreen, job: str) -> None:
+    """Put the newest revision of a job of the records on the bench, asked for beside the screen."""
+
+    def found() -> None:
+        try:
+            store = screen.session.records.open()
+            revision = store.revision(job, store.latest(job))
+        except StoreTrouble as trouble:
+            screen.call_later(screen.say, f"Not opened from the records: {trouble}.")
+            return
+        if revision is None:
+            screen.call_later(screen.say, "That job is not in the records any more.")
+        else:
+            screen.call_later(open_revision, screen, store, revision)
+
+    screen.run_worker(found, thread=True, group="recorded")
+
+
+def reopen_last(screen: BenchScreen) -> None:
+    """Open the job of the records that was on the bench last, unless something else is there or in front."""
+    last = screen.remembered.last if screen.remembered else None
+    busy = screen.session.file is not None or screen.app.screen is not screen
+    if last is not None and last.job and not busy and not screen.state.history.past:
+        open_recorded(screen, last.job)
 
 
 def _open(screen: BenchScreen, path: Path) -> None:
@@ -103,7 +133,7 @@ def _open(screen: BenchScreen, path: Path) -> None:
         screen.say(f"{path.name} is not opened: {trouble}.")
         return
     screen.session.opened(file)
-    screen.take(open_at_sag(History.starting_at(file.job), screen.state.units, f"{path.name} is open."))
+    screen.take(open_at_sag(screen.state, History.starting_at(file.job), f"{path.name} is open."))
 
 
 def load_job(path: Path) -> OpenedFile:
@@ -190,7 +220,7 @@ def _offer(screen: BenchScreen, drafts: Sequence[Abandoned]) -> None:
         if reply == dialogs.OPEN:  # on the bench, nothing of it saved
             history = History(draft.job, saved=None)
             screen.session.recovered(draft.file, draft.entry)
-            screen.take(open_at_sag(history, screen.state.units))
+            screen.take(open_at_sag(screen.state, history))
             screen.session.keep(history)
         if reply == dialogs.DISCARD or (reply == dialogs.OPEN and not screen.session.trouble):
             forget(draft)
@@ -262,7 +292,7 @@ def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: s
 def put_on_bench(screen: BenchScreen, job: Job, note: str) -> None:
     """Put a job that lives nowhere on the bench; what was there before is saved or not wanted."""
     screen.session.opened(None)
-    screen.take(open_at_sag(History.starting_at(job), screen.state.units, note))
+    screen.take(open_at_sag(screen.state, History.starting_at(job), note))
 
 
 def save_in_records(screen: BenchScreen, then: Then | None = None, note: str = "") -> None:

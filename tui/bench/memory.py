@@ -10,27 +10,19 @@ from typing import TYPE_CHECKING
 
 from tui.bench.state import BenchState, show_step
 from tui.bench.steps import NAMES
-from tui.kit.look import LINE_STYLES, ChartLook
-from tui.store.remembered import Remembered, file_place, opened, still_there, written
+from tui.store.remembered import Remembered, file_place, opened, record_place, still_there, written
 from tui.themes import no_colour
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
+    from tui.job.job import Job
 
 
 def taken_up(state: BenchState, remembered: Remembered) -> BenchState:
     """Return a state with step and zoom as they were left, and the recent jobs to find."""
-    files = tuple(place for place in remembered.recent if place.file)
-    recent = tuple((place.title, place.file) for place in files)
-    there = replace(state, recent=recent, zoom=bool(remembered.zoom))
+    there = replace(state, recent=remembered.recent, zoom=bool(remembered.zoom))
     step = next((step for step, name in NAMES.items() if name == remembered.step), state.step)
     return there if step is state.step else show_step(there, step)
-
-
-def with_chart_style(look: ChartLook, remembered: Remembered) -> ChartLook:
-    """Return the look with the chart style that was chosen last, where this terminal can show it."""
-    style = next((style for style in LINE_STYLES if style == remembered.chart), look.line_style)
-    return look if look.glyphs.ascii else replace(look, line_style=style)
 
 
 def last_job(remembered: Remembered) -> Path | None:
@@ -53,7 +45,16 @@ def remember(screen: BenchScreen, before: Remembered) -> Remembered:
         mouse=screen.mouse,
         zoom="on" if state.zoom else "",
     )
+    link = screen.session.place_in_records
     if path is not None:
         now = opened(now, file_place(path, state.bike.title or path.name, time.time()))
+    elif link is not None:
+        now = opened(now, record_place(link.store, link.job, title_of(state.bike), time.time()))
     written(now, before)
     return now
+
+
+def title_of(job: Job) -> str:
+    """Return what a job of the records is found by: its title, its customer or its ticket."""
+    named = (job.title, job.get(("record", "customer")), job.get(("record", "ticket")))
+    return next((str(text) for text in named if text), "job without a name")

@@ -121,7 +121,7 @@ def _made(whose: str, springs: tuple[Kind, ...], sizes: dict[Wheel, str]) -> Job
 def _put(screen: BenchScreen, job: Job) -> None:
     screen.session.opened(None)
     # Nothing of it is saved anywhere yet: it is kept as a draft from the start.
-    state = open_at_sag(History(job, None), screen.state.units)
+    state = open_at_sag(screen.state, History(job, None))
     first = next(iter(missing(job)), None)
     there = state if first is None else select_field(state, first.path)
     screen.take(replace(there, note=_TYPICAL))

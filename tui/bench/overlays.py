@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from pathlib import Path
 
 from tui.bench.keymap import KEYMAP, PROGRAM, BenchAction, key_text, where_of
 from tui.bench.state import FIGURES, BenchState, select_field, show_setup, show_step, show_view
@@ -16,11 +15,12 @@ from tui.kit.finder import Finder, Item, found
 from tui.kit.keymap import key_name, quiet
 from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role
+from tui.store.remembered import JobPlace
 
 ACT, FIELD, FIGURE, SETUP, VIEW, STEP, JOB = "act", "field", "figure", "setup", "view", "step", "job"
 """What an item of the finder is."""
 
-Chosen = tuple[BenchState, BenchAction | Path | None]
+Chosen = tuple[BenchState, BenchAction | JobPlace | None]
 """The state after a key, and the action that the screen has to do in it or the job it has to open, if any."""
 
 
@@ -104,8 +104,8 @@ def go_to(state: BenchState, item: Item) -> Chosen:
             return show_step(state, step), None
         case ("setup", int(place)):
             return replace(show_setup(state, place), in_view=False), None
-        case ("job", str(file)):
-            return state, Path(file)
+        case ("job", JobPlace() as place):
+            return state, place
         case ("figure", str(name)):
             return replace(show_view(state, FIGURES), figure=name), None
         case _:
@@ -126,7 +126,10 @@ def items(state: BenchState) -> Sequence[Item]:
         ),
         *(Item((STEP, int(step)), name, "step", "Tab") for step, name in NAMES.items()),
         *(Item((SETUP, place), name, NAMES[Step.SPRINGS]) for place, name in enumerate(setups)),
-        *(Item((JOB, file), title, "recent job", "", file) for title, file in state.recent),
+        *(
+            Item((JOB, place), place.title, "recent job", "", place.file or "in the records")
+            for place in state.recent
+        ),
         *_fields(sorted(state.panels, key=lambda panel: panel.step is not state.step)),
         *_figures(is_fork(state.job)),
     ]

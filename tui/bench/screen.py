@@ -8,7 +8,6 @@ from __future__ import annotations
 import gc
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from textual import events, on
@@ -39,8 +38,8 @@ from tui.bench.view_names import VIEW_NAMES
 from tui.bench.words import fields_strip, foot_lines, title_line, view_strip
 from tui.job.job import unconfirmed_setups
 from tui.kit.cells import name_at
-from tui.kit.keymap import by, quiet
-from tui.kit.look import ChartLook, Glyphs
+from tui.kit.keymap import Action, by, quiet
+from tui.kit.look import LINE_STYLES, ChartLook, Glyphs
 from tui.kit.screen import Command, StateScreen
 from tui.kit.widget import Draw, LookLines
 from tui.themes import ThemeData
@@ -51,7 +50,7 @@ if TYPE_CHECKING:
     from tui.bench.views.pane import ViewPane
     from tui.charts.widget import ChartPanel
     from tui.job.job import History
-    from tui.store.remembered import Remembered
+    from tui.store.remembered import JobPlace, Remembered
 
 NO_CURVES = "No curves yet: fix the marked fields first."
 _SHOWN = (
@@ -220,13 +219,13 @@ CHART_KEYS: Mapping[str, KeyStep] = {**READING_KEYS, "up": by(next_chart, -1), "
 class Commands(NamedTuple):
     """What the screen is handed to do besides changing its state.
 
-    `by_id` of their action, `begin` what is done once the first answer is shown, `open_file` puts a job file
-    on the bench, and `remember` writes how the bench is left.
+    `by_id` of their action, `begin` what is done once the first answer is shown, `open_recent` puts a job
+    that was open before on the bench, and `remember` writes how the bench is left.
     """
 
     by_id: Mapping[str, Command]
     begin: Callable[[BenchScreen], None]
-    open_file: Callable[[BenchScreen, Path], None]
+    open_recent: Callable[[BenchScreen, JobPlace], None]
     remember: Callable[[BenchScreen, Remembered], Remembered]
 
 
@@ -250,7 +249,10 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         `commands` is called after that frame: files, pages and other screens load with it. `remembered` is
         how the bench was left, None where nobody is to be told how it is left now.
         """
-        super().__init__(state, themes[theme].chart(glyphs), {})
+        look = themes[theme].chart(glyphs)
+        style = next((one for one in LINE_STYLES if remembered and one == remembered.chart), look.line_style)
+        look = look if glyphs.ascii else replace(look, line_style=style)
+        super().__init__(state, look, {})
         self._all_commands = commands
         self.session = session
         self.themes = themes
@@ -418,10 +420,10 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
             pressed = finder_pressed if state.finder is not None else menu_pressed
             after, action = pressed(state, key, character)
             self.take(after)
-            if isinstance(action, Path):
-                self._all_commands().open_file(self, action)
-            elif action is not None:
+            if isinstance(action, Action):
                 self.do(action)
+            elif action is not None:
+                self._all_commands().open_recent(self, action)
             return
         own = self._own_keys().get(key)
         if own is not None:

@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from physics.case import Case
     from physics.inputs import Input
     from physics.wants import Want
+    from tui.store.remembered import JobPlace
     from tui.tables.source import Readings
 
 CHART, FIGURES, SWEEP, MAP, LEVERAGE = "chart", "figures", "sweep", "map", "leverage"
@@ -133,7 +134,7 @@ class BenchState:
     bike. `wheel` is the one on the bench: job, panels, answer and faults are those of this wheel alone.
     `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup, which is
     the one of the panel or of the row with the cursor; `other_setup` the one selected at the other wheel;
-    `note` the last thing said to the person; `recent` titles and files of the jobs open last. `views` are the
+    `note` the last thing said to the person; `recent` the jobs open last. `views` are the
     views last shown in each step, `in_view` whether the view has the focus, else the fields have it; `figure`
     is the row of the table with its cursor, `taken` the line of a view that Enter takes. `zoom` gives the
     pane with the focus the whole screen, `unfolded` are the steps with all their fields, `menu` and `finder`
@@ -157,7 +158,7 @@ class BenchState:
     setup: int = 0
     other_setup: int = 0
     note: str = ""
-    recent: tuple[tuple[str, str], ...] = ()
+    recent: tuple[JobPlace, ...] = ()
     views: tuple[str, ...] = _FIRST_VIEWS
     in_view: bool = False
     figure: str = ""
@@ -383,9 +384,10 @@ def cursor_to_sag(state: BenchState) -> BenchState:
     return replace(state, cursor=place)
 
 
-def open_at_sag(history: History, units: ShopUnits, note: str = "") -> BenchState:
-    """Return the bench with another job on it, answered and read at its sag."""
-    return replace(cursor_to_sag(with_answer(open_bench(history, units))), note=note)
+def open_at_sag(before: BenchState, history: History, note: str = "") -> BenchState:
+    """Return the bench with another job on it, answered and read at its sag; units and zoom stay."""
+    fresh = replace(open_bench(history, before.units), recent=before.recent, zoom=before.zoom)
+    return replace(cursor_to_sag(with_answer(fresh)), note=note)
 
 
 def show_view(state: BenchState, view: str, *, focus: bool = True) -> BenchState:

@@ -164,7 +164,8 @@ def test_a_shock_that_rests_drawn_in_says_so() -> None:
     assert air is not None
     assert air.rest_stroke > 0
     words = text(filling(found, 0, USUAL))
-    assert f"rests {float(air.rest_stroke) * 1000:.1f} mm into its stroke" in words
+    at_rest = (float(air.rest_pressure) - OUTSIDE) / PSI
+    assert words.startswith(f"687 psi ({at_rest:.0f} psi in the rest position).")
     assert "only when pulled out to full extension" in words
     assert "only when pulled out to full extension" not in text(filling(of(AIR), 0, USUAL))
 

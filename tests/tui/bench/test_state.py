@@ -481,12 +481,15 @@ def test_the_bench_opens_with_nothing_answered_felt_said_or_shown() -> None:
 
 
 def test_a_bench_opened_at_its_sag_is_answered_and_says_what_it_is_told_to() -> None:
-    opened = view.open_at_sag(History.starting_at(demo_job()), IMPERIAL, "Opened.")
+    history = History.starting_at(demo_job())
+    before = replace(open_bench(history, IMPERIAL), zoom=True)
+    opened = view.open_at_sag(before, history, "Opened.")
+    assert opened.zoom
     assert opened.cursor == pytest.approx(0.29)
     assert (opened.note, opened.units) == ("Opened.", IMPERIAL)
     assert opened.answer is not None
-    assert view.open_at_sag(History.starting_at(demo_job()), USUAL).note == ""
-    broken = view.open_at_sag(History.starting_at(demo_job().with_value(SAG, "x")), USUAL)
+    assert view.open_at_sag(before, history).note == ""
+    broken = view.open_at_sag(before, History.starting_at(demo_job().with_value(SAG, "x")))
     assert (broken.answer, broken.cursor, broken.note) == (None, 0.0, "")
 
 

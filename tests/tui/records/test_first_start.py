@@ -34,8 +34,8 @@ async def test_the_first_start_says_where_the_records_are(tmp_path: Path) -> Non
 
 
 async def test_nobody_else_is_told(store: Store, place: Path) -> None:
-    assert "step on a scale" in await note_at_start(Session(records=Records(str(place))))
-    assert "step on a scale" in await note_at_start(
+    assert "Weigh them like that." in await note_at_start(Session(records=Records(str(place))))
+    assert "Weigh them like that." in await note_at_start(
         Session(records=Records("postgresql://nobody@127.0.0.1:1/none"))
     )
 

@@ -148,7 +148,7 @@ def test_the_odd_pair_is_pointed_at_with_what_the_others_say() -> None:
     slip = (*STROKES[:2], "24.1", *STROKES[3:])
     state = measured(*slip)
     assert "Pair 4 at 60.0 mm wheel travel does not fit the others" in said(state)
-    assert "they put its stroke at 22." in said(state)
+    assert "they give 22.6 mm stroke, not 24.1 mm" in said(state)
     assert [line[:3] for line in text(state).splitlines() if line.startswith("!")][1:] == ["! 4", "! P"]
     answer = answer_job(state.job).answer
     (caution,) = [caution for caution in answer.cautions if caution.code == "odd_pair"]

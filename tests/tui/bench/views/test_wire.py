@@ -39,7 +39,7 @@ async def test_a_measured_coil_is_held_against_what_it_may_do(size: tuple[int, i
     assert "stress MPa 1135 wound 784 pre-set 1020" in words
     assert "clearance mm 10.3 min 13.4" in words
     assert "weight g 580" in words
-    assert "By its wire this coil makes 430 lbf/in, give or take 8.0 %, not 393 lbf/in" in words
+    assert "● coil 430 lbf/in ± 8.0 %. 1135 MPa at full stroke, limit 1020 MPa pre-set." in words
     assert "back off the collar before taking it out" in words
     assert max(len(line) for line in text.splitlines()) <= size[0] - 39
 
