@@ -280,6 +280,9 @@ def with_job(state: BenchState, job: Job) -> BenchState:
     """Return the state after an edit of the wheel on the bench: in the history, answered, the cursor kept."""
     job = still_on_bike(state.job, job)
     after = with_history(state, state.history.then(with_wheel_job(state.bike, state.wheel, job)))
+    if state.bike_answer is None and after.answer is not None:
+        # The first curves of a new job are read where its setup settles.
+        after = replace(after, cursor=at_sag(after.answer.answer, after.setup) or after.cursor)
     out = left_out(after.bike)
     if out is None or out == left_out(state.bike):
         return after

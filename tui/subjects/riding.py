@@ -19,6 +19,10 @@ ALIKE = 0.03
 """Share by which two figures may differ and still be told as the same: common practice, no source."""
 
 
+_SAME_SAG = 0.01
+"""Share of the travel by which sags may differ and setups still be compared: rule of thumb."""
+
+
 class _Topic(NamedTuple):
     """One thing a rider feels: how its figure is told, and what more or less of it means.
 
@@ -64,7 +68,19 @@ def verdict(setups: Sequence[SetupAnswer]) -> tuple[Paragraph, ...]:
     if base.state != "ok" or not others:
         return unsettled
     told = [f"{brief(one.name)}, against {brief(base.name)}: {_noticed(base, one)}." for one in others]
-    return (*(Paragraph(text, Role.STRONG, verbatim=True) for text in told), *unsettled)
+    paragraphs = (Paragraph(text, Role.STRONG, verbatim=True) for text in told)
+    return (*paragraphs, *_unequal_sag([base, *others]), *unsettled)
+
+
+def _unequal_sag(setups: Sequence[SetupAnswer]) -> tuple[Paragraph, ...]:
+    """Return a caution where the setups do not stand at one sag: then not the springs alone differ."""
+    sags = [float(setup.sag.wheel_fraction) for setup in setups]
+    if max(sags) - min(sags) <= _SAME_SAG:
+        return ()
+    told = ", ".join(f"{brief(one.name)} {sag * 100:.1f} %" for one, sag in zip(setups, sags, strict=True))
+    return (
+        Paragraph(f"Not at the same sag: {told}. Set them to one sag first.", Role.CAUTION, verbatim=True),
+    )
 
 
 def _noticed(base: SetupAnswer, setup: SetupAnswer) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -35,15 +34,16 @@ from tui.kit.look import ASCII, UTF8
 from tui.kit.roles import Role
 from tui.linkage.screen import LinkageScreen
 from tui.records.screen import RecordsScreen
+from tui.store.remembered import JobPlace
 
 START = with_answer(open_bench(History.starting_at(demo_job())))
 BARE = with_answer(open_bench(History.starting_at(demo_job().without(("front",)).without(("setup",)))))
 ACTS = [action for action in KEYMAP.actions if action.name]
 
 
-def press(state: BenchState, *keys: str) -> tuple[BenchState, BenchAction | Path | None]:
+def press(state: BenchState, *keys: str) -> tuple[BenchState, BenchAction | JobPlace | None]:
     """Press keys while menu or finder is open; return the last state and what the screen has to do."""
-    action: BenchAction | Path | None = None
+    action: BenchAction | JobPlace | None = None
     for key in keys:
         character = key if len(key) == 1 else " " if key == "space" else None
         pressed = finder_pressed if state.finder is not None else menu_pressed
@@ -371,3 +371,17 @@ async def test_menu_and_finder_are_shown_over_a_view_and_leave_it_the_focus() ->
         await bench.press("/", *"sag", "down", "up", "enter")
         assert not bench.state.in_view
         assert bench.state.row.path == ("target", "sag")
+
+
+def test_a_recent_job_is_found_by_its_title_in_a_file_or_in_the_records() -> None:
+    places = (
+        JobPlace(file="/shop/kim.toml", title="Kim, stand 3", at=2.0),
+        JobPlace(store="/shop/records.sqlite", job="4711", title="Ana, ticket 12", at=1.0),
+    )
+    state = open_finder(replace(START, recent=places))
+    for place, letters in zip(places, ("kim", "ana"), strict=True):
+        after, chosen = press(state, *letters, "enter")
+        assert chosen == place
+        assert after.finder is None
+    (found_one,) = (item for item in items(state) if item.name == "Ana, ticket 12")
+    assert (found_one.where, found_one.words) == ("recent job", "in the records")

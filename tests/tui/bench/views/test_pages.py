@@ -17,6 +17,7 @@ from tui.job.demo import demo_job
 from tui.job.job import History, Job
 from tui.job.wheels import wheel_job
 from tui.kit.cells import CellRow, text_of
+from tui.subjects import riding
 
 REAR = wheel_job(demo_job(), "rear")
 COLD = REAR.with_value(("ride", "temperature"), "0 degC")
@@ -108,3 +109,17 @@ async def test_a_refused_frame_shows_what_fits_in_place_of_the_leverage_chart() 
         await shown.press("down", "enter")
         assert shown.state.job.get(("frame", "leverage", "middle")) == 2.81
         assert "Leverage ratio" in shown.text("chart")
+
+
+def test_the_verdict_says_where_setups_do_not_stand_at_one_sag() -> None:
+    job = demo_job().with_value(("setup", 0, "rate"), "300 lbf/in")
+    answered = answer_job(job).at("rear")
+    assert answered is not None
+    first, second = riding.verdict(answered.answer.setups)[:2]
+    assert first.text.startswith("air, against coil: ")
+    assert re.match(
+        r"Not at the same sag: coil 3\d\.\d %, air 29\.0 %\. Set them to one sag first\.", second.text
+    )
+    solved = answer_job(demo_job()).at("rear")
+    assert solved is not None
+    assert not any("same sag" in said.text for said in riding.verdict(solved.answer.setups))

@@ -1,0 +1,81 @@
+"""The job that was open last is on the bench again at the next start, from the records as from a file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from textual.pilot import Pilot
+
+from tests.tui.bench.conftest import Bench, started
+from tests.tui.records.conftest import save
+from tests.tui.store.jobs import job_for, weighing
+from tui.app import BenchApp
+from tui.bench.memory import taken_up
+from tui.bench.session import Session
+from tui.bench.state import open_bench
+from tui.job.demo import demo_job
+from tui.job.job import History
+from tui.store.records import Records
+from tui.store.remembered import JobPlace, Remembered, read
+from tui.store.store import Store
+
+_MOST = 2000
+
+
+def app_with(place: Path, remembered: Remembered) -> BenchApp:
+    state = taken_up(open_bench(History.starting_at(demo_job())), remembered)
+    return BenchApp(state, Session(records=Records(str(place))), remembered)
+
+
+async def until_opened(pilot: Pilot[int], bench: Bench) -> None:
+    for _ in range(_MOST):
+        await pilot.pause()
+        if bench.screen.session.entry is not None:
+            return
+    raise AssertionError("nothing was opened")
+
+
+def remembered_of(store: Store, job: str) -> Remembered:
+    return Remembered((JobPlace(store=store.name, job=job, title="Ann", at=1.0),))
+
+
+async def test_the_newest_revision_of_the_last_job_is_opened(store: Store, place: Path) -> None:
+    first = save(store, job_for("Ann", "Trail M"))
+    save(store, weighing(job_for("Ann", "Trail M"), "88 kg"), first)
+    app = app_with(place, remembered_of(store, first.entry.job))
+    async with app.run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await until_opened(pilot, bench)
+        assert bench.state.job.get(("load", "rider_mass")) == "88 kg"
+        assert "Revision 2 is open." in bench.text("foot")
+        assert not bench.state.history.has_unsaved_changes
+        assert [one.job for one in bench.state.recent] == [first.entry.job]
+    # What was open when the bench was left is there again.
+    left = read().remembered.last
+    assert left is not None
+    assert left.job == first.entry.job
+
+
+async def test_a_job_that_is_gone_is_told_and_the_demo_stays(store: Store, place: Path) -> None:
+    save(store, job_for("Ann", "Trail M"))
+    async with app_with(place, remembered_of(store, "no such job")).run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        for _ in range(_MOST):
+            await pilot.pause()
+            if bench.state.note:
+                break
+        assert bench.state.note == "That job is not in the records any more."
+        assert bench.state.bike == demo_job()
+
+
+async def test_a_recent_job_is_opened_from_the_finder(store: Store, place: Path) -> None:
+    ben = save(store, job_for("Ben", "Hardtail"))
+    recent = (
+        JobPlace(file="/none/kim.toml", title="Kim", at=2.0),
+        *remembered_of(store, ben.entry.job).recent,
+    )
+    async with app_with(place, Remembered(recent)).run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.press("slash", *"ann", "enter")
+        await until_opened(pilot, bench)
+        assert bench.state.job.get(("record", "customer")) == "Ben"
