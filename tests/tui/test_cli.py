@@ -61,7 +61,7 @@ def test_standard_input_is_a_job_too() -> None:
     refused = run("solve", "-", stdin=b"format = 2")
     assert refused.returncode == 2
     assert refused.stdout == b""
-    assert b"-: format: 2 is not known; format = 1 is accepted" in refused.stderr
+    assert b"-: format: 2 is not known; use format = 1\n" in refused.stderr
 
 
 @pytest.mark.parametrize(

@@ -104,7 +104,7 @@ _SENTENCES = {
     "wire_not_set": "Stress at full stroke {stress}: above {allowed} only a pre-set coil keeps its length. "
         "Ask the maker; check the free length during the season.",
     "wire_rate": "Wire measurements give {wire_rate} (± {band}), not {rate}: recount coils and re-measure "
-        "the wire, or enter the calculated rate.",
+        "the wire, or enter the wire's rate.",
     "buckling": "Free length {free_length} is long for its diameter: above {longest} it may buckle and rub "
         "on the shock. Look for marks.",
     "surge": "Coil surge frequency {surge} is below {least} (15 x the wheel's natural frequency): it may "

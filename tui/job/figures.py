@@ -187,7 +187,7 @@ _TABLE: Mapping[Part, Sequence[Figure]] = {
             per=_LOAD),
         Figure("riding.end_ramp", "ramp-up", Measure.RATIO,
             "Force gained in the last 20 % of travel over that in the 20 % before. 1 is linear; a "
-            "bumper raises it, without one spacers do.", per=_BEFORE, slow="ramp-up"),
+            "bumper raises it; without one, spacers do.", per=_BEFORE, slow="ramp-up"),
         Figure("riding.end_ramp_without_bumper", "ramp, no bumper", Measure.RATIO,
             "Ramp-up without the bumper: what leverage and spring alone do over the last 20 % of "
             "travel.",

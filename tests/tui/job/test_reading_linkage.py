@@ -108,14 +108,21 @@ def test_without_level_points_a_tilted_photo_is_another_bike() -> None:
     assert abs(float(found[0] / straight[0]) - 1) > 5e-3
 
 
+def linkage_lines(of: Job) -> list[str]:
+    """Return the lines of the report that tell of a drawn linkage."""
+    return [line for line in report(answer_job(of)).splitlines() if line.startswith("  Linkage: ")]
+
+
 @pytest.mark.slow
 def test_which_end_of_the_level_is_named_first_says_nothing() -> None:
     seen = tilted(12.0)
     swapped = seen | {"level": {"from": "axle", "to": "front axle"}}
     one, other = (answer_job(job(leverage)).answer.frame.ratio for leverage in (seen, swapped))
     assert one == pytest.approx(other, rel=1e-12)
-    assert "turned by 12.0 deg to lie level" in report(answer_job(job(tilted(-12.0))))
-    assert "to lie level" not in report(answer_job(job(IN_MM)))
+    assert [line.rpartition("; ")[2] for line in linkage_lines(job(tilted(-12.0)))] == [
+        "rotated by 12.0 deg to level"
+    ]
+    assert "rotated by" not in report(answer_job(job(IN_MM)))
 
 
 @pytest.mark.parametrize("leverage", [IN_MM, IN_PIXELS, tilted(5.0)], ids=["mm", "pixels", "tilted"])
@@ -148,10 +155,13 @@ def test_the_json_answer_tells_what_the_drawing_gives() -> None:
 
 @pytest.mark.slow
 def test_the_report_tells_the_travel_of_the_drawing() -> None:
-    line = next(line for line in report(answer_job(job(IN_MM))).splitlines() if "drawn linkage" in line)
-    assert "229.8 mm eye to eye" in line
-    assert "of wheel travel over the whole stroke" in line
-    assert "drawn linkage" not in report(answer_job(demo_job()))
+    linkage = answer_job(job(IN_MM)).answer.frame.linkage
+    assert linkage is not None
+    travel = f"{float(linkage.wheel_travel) * 1e3:.1f} mm"
+    assert linkage_lines(job(IN_MM)) == [
+        f"  Linkage: 229.8 mm eye to eye, {travel} wheel travel over the stroke"
+    ]
+    assert linkage_lines(demo_job()) == []
 
 
 def test_a_shock_of_another_length_is_a_caution_and_further_off_a_fault() -> None:

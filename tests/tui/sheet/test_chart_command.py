@@ -40,7 +40,11 @@ def test_every_view_is_drawn(
     assert main(["chart", str(job), "--view", view, "-o", str(target)]) == 0
     shown = capsys.readouterr()
     assert (shown.out, shown.err) == ("", "")
-    title = "Chamber forces of air" if view == "chamber-forces" else BY_NAME[view].value
+    titles = {
+        "chamber-forces": "Chamber forces of air",
+        "difference-to-the-baseline": "Wheel force, difference to coil",
+    }
+    title = titles.get(view, BY_NAME[view].value)
     assert any(text.startswith(f"{title} over ") for text in words(target))
 
 

@@ -175,7 +175,10 @@ def test_a_fork_alone_is_handed_over_without_the_demo_rear() -> None:
 @pytest.mark.slow
 def test_a_caution_that_stands_on_an_unverified_limit_says_so_everywhere() -> None:
     doubted, typed = one_doubt(), TYPED.with_value(("setup", 0, "rated_stroke"), "60 mm")
-    told = "The spring is rated for 60.0 mm of stroke"
+    told = (
+        "The spring is rated for 60.0 mm stroke; this shock with its preload needs 61.9 mm. "
+        "Fit a longer spring."
+    )
     doubt = "Unverified: rated stroke 60 mm."
     for job, expected in ((doubted, True), (typed, False)):
         answered = answer_job(job)

@@ -193,7 +193,7 @@ def test_pairs_that_scatter_widen_the_band_and_say_by_how_much() -> None:
         f"Measured pairs scatter about the curve by {deviation} (standard deviation)"
     ]
     assert "measured pairs by their scatter about the curve" in lines(job, "Tool errors, ")[0]
-    assert "measured pairs ±" in lines(job, "Sag from each")[0]
+    assert "measured pairs ±" in lines(job, "Sag, each error alone: ")[0]
 
 
 def test_the_report_says_how_often_it_does_not_settle() -> None:
