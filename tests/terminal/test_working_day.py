@@ -32,7 +32,7 @@ KEYS = {
     "by its pivots": 35,  # eight coordinates are 22 characters, and each is accepted
     "both ends": 13,
     "after the ride": 25,
-    "heat and altitude": 22,
+    "heat and altitude": 23,
     "tester file": 16,
 }
 """Keys that each job takes from the program's start to the saved result, every character typed among them."""
@@ -135,10 +135,10 @@ def test_a_new_customer_from_nothing_to_the_sheet_and_back_next_week(sit: Sit, s
     assert "Demo" not in sheet
 
     next_week = sit()
+    # The last job is open by itself; the records have it too.
+    next_week.see(results, "84 kg", "Ana Ruiz", "Revision 1 is open.")
     next_week.find("reco", KEYMAP.named["records"].name)
-    next_week.see("Ana Ruiz")
-    next_week.press("Enter", "Enter open")
-    next_week.see(results, "84 kg", "Ana Ruiz")
+    next_week.see("Ana Ruiz", "Enter open")
     held("new customer", first.count + next_week.count)
 
 
@@ -188,7 +188,7 @@ def test_a_frame_measured_on_the_stand(sit: Sit, shop: Path) -> None:
     hands.press("Tab", "Tab step")
     hands.choose("pair")
     for stroke in ("7", "15", "23", "31", "39", "48", "60"):
-        hands.type(stroke, "one pair more")
+        hands.type(stroke, "add a pair")
         hands.press("Enter", "Enter accept")
     hands.see("Full travel is measured")
     job, answer = saved(hands, shop)
@@ -238,7 +238,7 @@ def test_what_was_measured_after_the_ride_is_held_against_the_answer(sit: Sit, s
     for _step in range(4):
         hands.press("Tab", "Tab step")
     hands.press("Enter", "Enter choose")
-    hands.see("on the bike air")
+    hands.see("setup on bike air")
     hands.find("sag m", label(("measured", "sag")))
     hands.fill(label(("measured", "sag")), "45")
     hands.see("expected 42.9 mm")
@@ -253,11 +253,10 @@ def test_what_was_measured_after_the_ride_is_held_against_the_answer(sit: Sit, s
 
 def test_heat_and_altitude_of_the_ride(sit: Sit, shop: Path) -> None:
     hands = sit(FILE)
-    hands.find("there", label(("ride", "temperature")))
+    hands.find("rid t", label(("ride", "temperature")))
     hands.fill(label(("ride", "temperature")), "35")
     hands.press("/", "/ find")
-    hands.type("alt", "Enter goes there")
-    hands.press("Down", "Up Down choose")
+    hands.type("rid a", "Enter goes there")
     hands.press("Enter", "Enter goes there")
     hands.fill(label(("ride", "altitude")), "2200")
     _job, answer = saved(hands, shop)

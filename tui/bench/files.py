@@ -275,7 +275,7 @@ def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: s
     before = screen.state.history
 
     def found(latest: int) -> None:
-        if screen.state.history is before:
+        if screen.state.history is before and screen.state.edit is None:
             put(latest)
         else:  # something was typed while a slow server was asked
             if_not_needed(screen, partial(put, latest))

@@ -388,8 +388,14 @@ def cursor_to_sag(state: BenchState) -> BenchState:
 
 
 def open_at_sag(before: BenchState, history: History, note: str = "") -> BenchState:
-    """Return the bench with another job on it, answered and read at its sag; units and zoom stay."""
-    fresh = replace(open_bench(history, before.units), recent=before.recent, zoom=before.zoom)
+    """Return the bench with another job on it, answered and read at its sag; units, zoom and finder stay."""
+    fresh = replace(
+        open_bench(history, before.units),
+        recent=before.recent,
+        zoom=before.zoom,
+        finder=before.finder,
+        menu=before.menu,
+    )
     return replace(cursor_to_sag(with_answer(fresh)), note=note)
 
 
