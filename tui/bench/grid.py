@@ -27,7 +27,6 @@ from tui.shop_units import ABSENT
 LABEL = 18
 """Cells for the name of a field."""
 
-_FIELD = 2 + LABEL
 _FAULT_LINES = 7
 
 
@@ -82,11 +81,15 @@ def _line(state: BenchState, row: Field, here: bool, wrong: bool, width: int, lo
         return fitted(cells(f"{mark}{row.label} {glyphs.ellipsis}", role), width, glyphs.ellipsis)
     label = _mark(state, row, here, wrong, glyphs)
     label += fitted(cells(row.label, Role.STRONG if here else Role.LABEL), LABEL, glyphs.ellipsis, Role.LABEL)
-    room = max(width - _FIELD, 0)
+    room = max(width - len(label), 0)
     if here and state.edit is not None:
         unit = unit_taken(state.job, row, state.edit.text, state.units)
         return fitted(label + _edit(state.edit, unit, room), width, glyphs.ellipsis)
     value = _value(cell_of(state, row), state.is_outdated, here, wrong, room, look)
+    short, gap = len(label) + len(value) - width, 0 if value[0][0] == " " else 1
+    if 0 < short <= LABEL - len(row.label) - gap:
+        # The cells that a short name leaves free show a long value whole.
+        label, room = label[:-short], len(value)
     return fitted(label + fitted(value, room, glyphs.ellipsis, value[-1][1]), width, glyphs.ellipsis)
 
 

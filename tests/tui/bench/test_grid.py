@@ -244,6 +244,16 @@ def test_every_row_has_its_lines_in_their_order(width: int) -> None:
                 assert {found.rows[y] for y in range(first, last + 1)} <= {row, None}
 
 
+@pytest.mark.parametrize("width", [34, 38])
+def test_a_word_too_long_for_its_column_starts_further_left(width: int) -> None:
+    source = lines(START, width, 30)[0]
+    assert source.split() == ["load", "source", "rider", "and", "bike"]
+    mass = lines(START, width, 30)[1]
+    assert mass.index("~") == 20
+    assert lines(START, 29, 30)[0] == "  load source  rider and bike"
+    assert lines(START, 28, 30)[0] == "  load source         rider…"
+
+
 def test_a_click_finds_its_field() -> None:
     frame = show_step(START, Step.FRAME)
     shown = page(frame, 63, 30, 0, LOOK)

@@ -110,6 +110,8 @@ def _with_place(line: CellRow, first: int, room: int, count: int, width: int, lo
     return fitted(line, max(width - len(told), 0), glyphs.ellipsis) + told
 
 
+_PLACE = len(" 999/999 ↑↓")
+"""Cells that tell how far down one is, at most."""
 _EVERYTHING = 100_000
 _GLANCE = 0.1
 """Seconds of work between two words of its progress."""
@@ -192,6 +194,9 @@ class ViewPane(LookWidget, can_focus=True):
         if state.is_outdated and not views()[shown_view(state)].as_typed:
             told = [cells(OLD, Role.WARNING)]
         room = max(height - len(told), 0)
+        if len(self._lines) > room and len(self._lines[-1]) > width - _PLACE:
+            # How far down one is would cover the end of the last line, which then nobody could read.
+            self._lines = [*self._lines, []]
         last = max(len(self._lines) - room, 0)
         self._first = clamp(self._first, 0, last)
         shown = [*told, *self._lines[self._first : self._first + room]]

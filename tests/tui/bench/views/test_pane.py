@@ -6,11 +6,13 @@ import pytest
 from textual.pilot import Pilot
 
 from tests.tui.bench.conftest import bench_app, started
+from tests.tui.looks import LOOK
 from tui.bench.edit import nudge
 from tui.bench.state import select_field
 from tui.bench.steps import VIEWS
 from tui.bench.view_names import VIEW_NAMES, VIEW_SENTENCES
 from tui.bench.views.pane import HELP, ViewPane, views
+from tui.kit.cells import text_of
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 OF_STEPS = {view for ids in VIEWS.values() for view in ids}
@@ -81,6 +83,19 @@ async def test_a_view_scrolls_where_it_is_longer_than_its_place() -> None:
         await bench.press("escape")
         assert bench.screen.grid.has_focus
         assert pane.display
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("id", ["spacers", "conditions", "wire", "tolerance", "order", "balance"])
+async def test_how_far_down_one_is_never_covers_the_last_line(id: str) -> None:
+    for width in range(100, 121, 4):
+        async with bench_app().run_test(size=(width, 24)) as pilot:
+            bench = await started(pilot)
+            await bench.show(id)
+            pane = bench.screen.query_one(ViewPane)
+            await bench.press("end")
+            whole = text_of(views()[id].draw(bench.state, pane.size.width, LOOK)).rstrip()
+            assert whole.splitlines()[-1] in pane.text
 
 
 async def test_conditions_of_an_air_setup_and_of_a_coil() -> None:
