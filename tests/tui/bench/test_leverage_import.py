@@ -95,18 +95,20 @@ async def test_what_the_file_does_not_say_is_asked_for(size: tuple[int, int], ow
         await bench.do("import")
         await bench.write("bare.txt")
         await bench.press("enter")
-        assert "Which of 2 columns are wheel travel, shock stroke or leverage ratio is not said" in said(
-            pilot
-        )
+        words = said(pilot)
+        assert "Which of 2 columns are wheel travel, shock stroke or leverage ratio is unclear." in words
+        assert "Columns are 1, 2. Answer like travel 1, ratio 2" in words
         await bench.write("stroke 1")
         await bench.press("enter")
-        assert '"stroke 1" is not travel and stroke and ratio or travel and ratio or' in said(pilot)
+        words = said(pilot)
+        assert '"stroke 1" cannot be read; use travel and stroke and ratio or travel and ratio or' in words
+        assert "each with the number of its column" in words
         await bench.write(", ratio 2")
         await bench.press("enter")
         assert "Unit of the shock stroke, such as mm" in said(pilot)
         await bench.write("psi")
         await bench.press("enter")
-        assert '"psi" is not a unit of shock stroke; one of mm, cm, m, in is accepted' in said(pilot)
+        assert '"psi" is not a unit of shock stroke; use one of mm, cm, m, in' in said(pilot)
         await bench.press("ctrl+u")
         await bench.write("mm")
         await bench.press("enter")
@@ -126,9 +128,9 @@ async def test_what_the_file_does_not_say_is_asked_for(size: tuple[int, int], ow
     [
         ("none.csv", "No such file; Tab shows what there is."),
         ("", "This is a folder; add a file name."),
-        ("bad.csv", "line 4: wheel travel 5 mm is not above the 9 mm before it; rows that rise are accepted"),
+        ("bad.csv", "line 4: wheel travel 5 mm is not above the 9 mm before it; use rows that rise"),
         ("many.csv", "and 10 more lines"),
-        ("book.csv", "a spreadsheet as its own program keeps it; a table saved as CSV is accepted"),
+        ("book.csv", "a spreadsheet file; use a table saved as CSV"),
     ],
 )
 async def test_what_is_wrong_is_told_below_the_line(name: str, told: str, own_home: Path) -> None:

@@ -67,10 +67,10 @@ async def test_no_number_is_cut_at_any_width() -> None:
     for width in (30, 46, 47, 48, 80, 133):
         async with Bench().run_test(size=(width, 90)) as pilot:
             found = await shown(pilot, two(), selected=1)
-            for row in figure_rows(two(), USUAL):
+            for row, line in zip(figure_rows(two(), USUAL), found[1:], strict=False):
+                assert line[2:].lower().startswith(row.label[:12].lower())
                 if not row.is_heading:
-                    line = next(line for line in found if line[2:].startswith(row.label[:12]))
-                    assert row.values[1] in line
+                    assert row.values[1] in line.split()
 
 
 async def test_a_number_that_is_too_long_is_said_in_words() -> None:

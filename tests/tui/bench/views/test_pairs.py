@@ -165,7 +165,9 @@ def test_without_a_screen_the_pairs_are_judged_too() -> None:
     assert found["by_others_mm"][3] == pytest.approx(22.6, abs=0.2)
     assert len(found["residual_mm"]) == len(found["ratio"]) == 8
     assert np.argmax(np.abs(found["residual_mm"])) == 3
-    assert "Caution: Pair 4, at 60.0 mm of wheel travel, does not go" in report(answer_job(slip.job))
+    told = report(answer_job(slip.job))
+    assert "Caution: Pair 4 at 60.0 mm wheel travel does not fit the others: they give 22.6 mm stroke" in told
+    assert "stroke, not 24.1 mm. Spring out, measure again." in told
     assert answer_object(answer_job(measured(*STROKES).job))["frame"]["pairs"]["odd"] is None
     assert answer_object(answer_job(DEMO))["frame"]["pairs"] is None
 

@@ -148,7 +148,7 @@ async def test_a_better_tool_narrows_the_band(size: tuple[int, int]) -> None:
         await bench.show("tolerance")
         before = bench.text("view")
         await to_error(bench, "rate")
-        assert bench.state.row.label == "coil rate"
+        assert bench.state.row.label == "spring rate"
         await bench.press("1", "enter")
         assert bench.state.job.get(("tolerance", "rate")) == "1 %"
         await bench.show("tolerance")
