@@ -78,6 +78,7 @@ def test_the_panels_are_drawn(benchmark: BenchmarkFixture, size: tuple[int, int]
     assert benchmark(draw) > 0
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not CAN_TELL, reason="this machine does not tell whether a program waits for a key")
 @on_the_line
 @pytest.mark.fast_cases(1)
@@ -110,6 +111,7 @@ def test_another_page_on_the_line(benchmark: BenchmarkFixture, bench: PtySession
     assert benchmark.pedantic(bench.press, (key,), rounds=12) > 0
 
 
+@pytest.mark.slow
 @pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("step", Step, ids=lambda step: NAMES[step])
 @pytest.mark.parametrize("size", SIZES)

@@ -81,6 +81,7 @@ async def written(bench: Bench) -> str:
     return bench.state.note
 
 
+@pytest.mark.slow
 async def test_a_chart_is_drawn_in_the_colours_of_the_theme(own_home: Path) -> None:
     async with bench_app(confirmed_demo()).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
@@ -347,6 +348,7 @@ def test_a_page_leaves_with_the_tables_it_has(bench: BenchState, look: ChartLook
     assert any("SHOP ALTITUDE" in line for line in text)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("view", sorted({view for views in VIEWS.values() for view in views}))
 def test_every_view_can_be_asked_for(bench: BenchState, look: ChartLook, view: str) -> None:
     places = [(panel, setup) for panel in range(len(bench.panels)) for setup in range(2)]

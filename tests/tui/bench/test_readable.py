@@ -33,6 +33,7 @@ def words_on(app: App[int]) -> dict[tuple[str, str, bool], str]:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.fast_cases(1)
 @pytest.mark.parametrize(
     ("theme", "least"), [("dark", 4.5), ("light", 4.5), ("high-contrast", 7.0)], ids=lambda part: str(part)

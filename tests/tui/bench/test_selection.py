@@ -172,6 +172,7 @@ def focused(bench: Bench) -> list[str]:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [(120, 40), (80, 24)])
 async def test_one_pane_has_the_focus_and_shows_it_and_esc_goes_back(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:

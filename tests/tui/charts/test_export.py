@@ -179,6 +179,7 @@ def test_a_chart_without_lines_says_why(demo: Answer, look: ChartLook) -> None:
             chart_file(shown, ending)
 
 
+@pytest.mark.slow
 def test_threads_draw_one_after_another(demo: Answer, look: ChartLook) -> None:
     scenes = [(scene(demo, view, look), ground) for view in ChartView for ground in (DARK, PAPER)]
     alone = [chart_file(shown, SVG, ground) for shown, ground in scenes]
