@@ -178,7 +178,7 @@ def page(state: BenchState, width: int, height: int, top: int, look: ChartLook) 
     top = scrolled(top, *panel.span(state.rows[state.panel]), height, count)
     lines = list(panel.lines[top : top + height])
     lines += [[(" ", int(Role.BASE))] * width for _ in range(height - len(lines))]
-    if state.in_view or state.helps:
+    if state.view_has_focus:
         lines = [[(text, _RESTING.get(role, role)) for text, role in line] for line in lines]
     if top and len(lines) > 1:
         lines[0] = _with_arrow(lines[0], look.glyphs.up)

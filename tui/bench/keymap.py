@@ -43,16 +43,21 @@ def act(
     keeps_edit: bool = False,
 ) -> BenchAction:
     """Return something that can be done."""
-    found: BenchAction = Action(id, keys, label or name, step, line, when, False, pages == (FIELDS,))
-    return replace(
-        found,
+    return Action(
+        id,
+        keys,
+        label or name,
+        step,
+        line,
+        when,
+        at_cursor=pages == (FIELDS,),
+        pages=pages,
+        keeps_edit=keeps_edit,
         meaning=meaning,
         name=name,
         letter=letter,
         shelves=shelves,
         why=why,
-        pages=pages,
-        keeps_edit=keeps_edit,
     )
 
 
@@ -295,7 +300,7 @@ class BenchKeymap(TypingKeymap[BenchState]):
 
     def page(self, state: BenchState) -> str:
         """Return which pane has the focus."""
-        return VIEW if state.in_view or state.helps else FIELDS
+        return VIEW if state.view_has_focus else FIELDS
 
     def starts_typing(self, state: BenchState, character: str) -> bool:
         """Return whether a character starts a value, or picks an option of a choice."""

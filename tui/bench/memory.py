@@ -50,7 +50,8 @@ def remember(screen: BenchScreen, before: Remembered) -> Remembered:
         now = opened(now, file_place(path, state.bike.title or path.name, time.time()))
     elif link is not None:
         now = opened(now, record_place(link.store, link.job, title_of(state.bike), time.time()))
-    written(now, before)
+    if now != before:
+        written(now, before)
     return now
 
 

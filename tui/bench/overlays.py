@@ -68,17 +68,16 @@ def _chosen(state: BenchState, action: BenchAction) -> Chosen:
 def finder_pressed(state: BenchState, key: str, character: str | None) -> Chosen:
     """Return the state after a key in the finder."""
     finder = state.finder or Finder()
-    there = found(items(state), finder.text)
     match key:
         case "escape":
             return replace(state, finder=None), None
         case "enter" | "tab":
-            closed = replace(quiet(state), finder=None)
+            there, closed = found(items(state), finder.text), replace(quiet(state), finder=None)
             return (closed, None) if not there else go_to(closed, there[min(finder.place, len(there) - 1)])
-        case "up" | "down":
-            finder = finder.moved(-1 if key == "up" else 1, len(there))
-        case "pageup" | "pagedown":
-            finder = finder.moved(-ROWS if key == "pageup" else ROWS, len(there))
+        case "up" | "down" | "pageup" | "pagedown":
+            lines = 1 if key in ("up", "down") else ROWS
+            count = len(found(items(state), finder.text))
+            finder = finder.moved(-lines if key.endswith("up") else lines, count)
         case "backspace" | "ctrl+h":
             if not finder.text:
                 return replace(state, finder=None), None

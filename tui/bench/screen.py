@@ -185,7 +185,7 @@ _WIDE_VIEWS = frozenset((FIGURES, "map", "sheet", "spacers", "balance"))
 def layout_classes(width: int, height: int, state: BenchState) -> set[str]:
     """Return the classes for a size in cells: the pane with the focus gets the room that it needs."""
     found = set()
-    in_view = state.in_view or state.helps
+    in_view = state.view_has_focus
     widens = in_view and not state.helps and width < _NEEDS_WIDTH and state.view in _WIDE_VIEWS
     if width < _BOTH_FROM or state.zoom or widens:
         found.add("-view-only" if in_view else "-fields-only")
@@ -375,7 +375,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
     def _give_focus(self, state: BenchState) -> None:
         """Give the focus of the framework to what scrolls by itself: the table or a view in lines."""
         part: Widget = self.grid
-        if (state.in_view or state.helps) and self.right.is_filled:
+        if state.view_has_focus and self.right.is_filled:
             part = self.right.part(state)
         if part.can_focus and not part.has_focus:
             part.focus(scroll_visible=False)
@@ -384,7 +384,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
 
     def _own_keys(self) -> Mapping[str, KeyStep]:
         """Return what keys do in the view that is shown, while it has the focus."""
-        if not (self.state.in_view or self.state.helps):
+        if not self.state.view_has_focus:
             return {}
         if not self.state.helps and shown_chart(self.state) is not None:
             return CHART_KEYS if self.state.view == CHART else READING_KEYS
@@ -395,13 +395,17 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
     def is_for_part(self, key: str) -> bool:
         """Return whether a key moves about in the table or in a view in lines that has the focus."""
         busy = self.state.finder is not None or bool(self.state.menu)
-        in_view = self.state.in_view or self.state.helps
-        return in_view and not busy and key in self.active_bindings and key not in self._own_keys()
+        return (
+            self.state.view_has_focus
+            and not busy
+            and key in self.active_bindings
+            and key not in self._own_keys()
+        )
 
     @property
     def types_here(self) -> bool:
         """Whether what is typed goes into a field."""
-        return not self.state.in_view and not self.state.helps and not self.state.menu
+        return not self.state.view_has_focus and not self.state.menu
 
     def on_paste(self, event: events.Paste) -> None:
         """Type what is pasted, its first line, into the finder where it is open."""

@@ -222,6 +222,11 @@ class BenchState:
         return last if last in there else there[0]
 
     @property
+    def view_has_focus(self) -> bool:
+        """Whether the view has the focus, or the help in its place; else the fields have it."""
+        return self.in_view or self.helps
+
+    @property
     def row(self) -> Field:
         """The selected row."""
         return self.panels[self.panel].rows[self.rows[self.panel]]

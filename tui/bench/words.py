@@ -157,7 +157,7 @@ def _unverified(count: int, width: int, glyphs: Glyphs) -> str:
 
 def fields_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool) -> list[CellRow]:
     """Return the title of the fields: the setups as tabs, or what the step is about; how much is to type."""
-    glyphs, has_focus = look.glyphs, not state.in_view and not state.helps
+    glyphs, has_focus = look.glyphs, not state.view_has_focus
     names: CellRow = []
     if state.step is Step.SPRINGS:
         for place, setup in enumerate(state.job.setups):
@@ -174,7 +174,7 @@ def fields_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool
 
 def view_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool) -> list[CellRow]:
     """Return the title of the view: the names of all views of the step, that of the one shown marked."""
-    glyphs, has_focus = look.glyphs, state.in_view or state.helps
+    glyphs, has_focus = look.glyphs, state.view_has_focus
     if state.helps:
         return [_strip(cells(" help ", Role.TITLE), [], width, glyphs, has_focus=has_focus, framed=framed)]
     names: CellRow = []

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from tui.job.job import Job, all_invented, parse
-from tui.job.tree import Tree
 
 _TEXT = """\
 format = 1
@@ -120,10 +119,3 @@ stanchion_diameter = "38 mm"
 def demo_job() -> Job:
     """Return the demo job; nobody has confirmed any value of it."""
     return Job(all_invented(parse(_TEXT).tree))
-
-
-def demo_front() -> Tree:
-    """Return the front wheel of the demo job."""
-    front = demo_job().tree["front"]
-    assert isinstance(front, Tree)
-    return front

@@ -30,8 +30,6 @@ _NO_CLIPBOARD = ("dumb", "linux")
 _KEPT = ("\n", "\t")
 _BETWEEN = re.compile(r"([\n\t])")
 _LONGEST_SHOWN = 120
-ALLOWING = "The terminal must allow programs to set its clipboard (OSC 52); in tmux: set -s set-clipboard on."
-"""For the help: what to do where nothing arrives."""
 
 
 def copy_text(

@@ -25,12 +25,8 @@ if TYPE_CHECKING:
     from tui.job.fields import Field
 
 Kind = Literal["coil", "air"]
-TYPICAL = "typical, measure yours"
-"""What is said of a value from here."""
 _MM, _CM3 = 1e-3, 1e-6
 _SEVERAL = re.compile(r"\s*[x×*/]\s*", re.IGNORECASE)
-SIZE_ACCEPTED = "use eye to eye x stroke, as 230 x 60 mm or 8.5 x 2.5 in"
-TRAVEL_ACCEPTED = "use the fork travel, as 160 mm"
 
 
 class NewEnd(NamedTuple):

@@ -46,11 +46,17 @@ def verdict_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRo
     return dressed(document(state.answer.answer.setups, state.units), width, look)
 
 
+@lru_cache(maxsize=2)
+def _with_spacers(answered: JobAnswer) -> Answer:
+    """Return an answer with what each count of spacers does, worked out once however often it is drawn."""
+    return answer_job(answered.job, spacers=True).answer
+
+
 def _order_here(state: BenchState) -> tuple[Answer, int, Mapping[str, Raw]] | None:
     """Return the answer with counts of spacers, the place of the selected setup and what is typed for it."""
     if state.answer is None:
         return None
-    answer = answer_job(state.answer.job, spacers=True).answer
+    answer = _with_spacers(state.answer)
     index = min(state.setup, len(answer.setups) - 1)
     return answer, index, state.answer.job.setups[index]
 
