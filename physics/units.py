@@ -23,7 +23,7 @@ class Dimension(Enum):
     """Kinds of quantity; the value is the name in messages. SI units in brackets below.
 
     Mass [kg], length [m], force [N], spring rate [N/m], pressure [Pa], volume [m³], temperature [K],
-    angle [rad], fraction [1].
+    angle [rad], speed [m/s], damping [N s/m], time [s], area [m²], fraction [1].
     """
 
     MASS = "mass"
@@ -34,6 +34,10 @@ class Dimension(Enum):
     VOLUME = "volume"
     TEMPERATURE = "temperature"
     ANGLE = "angle"
+    SPEED = "speed"
+    DAMPING = "damping"
+    TIME = "time"
+    AREA = "area"
     FRACTION = "fraction"
 
 
@@ -107,6 +111,31 @@ TABLE: dict[Dimension, dict[str, Scale]] = {
         "K": (Fraction(1), _ZERO),
     },
     Dimension.ANGLE: _plain({"deg": _DEGREE, "°": _DEGREE, "rad": 1}),
+    Dimension.SPEED: _plain(
+        {
+            "m/s": 1,
+            "mm/s": _MILLI,
+            "in/s": _INCH,
+            "ft/s": _FOOT,
+            "km/h": Fraction(1000, 3600),
+            "kph": Fraction(1000, 3600),
+            "mph": 5280 * _FOOT / 3600,
+        }
+    ),
+    # Pounds and kilograms mean their weight here as well.
+    Dimension.DAMPING: _plain(
+        dict.fromkeys(("N s/m", "N*s/m", "Ns/m", "N/(m/s)"), 1)
+        | dict.fromkeys(("N s/mm", "N*s/mm", "Ns/mm"), 1000)
+        | dict.fromkeys(("lbf s/in", "lbf*s/in", "lb s/in", "lb*s/in"), _POUND_FORCE / _INCH)
+        | dict.fromkeys(("kgf s/m", "kgf*s/m", "kg s/m", "kg*s/m"), _GRAVITY)
+    ),
+    Dimension.TIME: _plain({"s": 1, "ms": _MILLI, "min": 60, "h": 3600}),
+    Dimension.AREA: _plain(
+        dict.fromkeys(("mm2", "mm²", "mm^2"), _MILLI**2)
+        | dict.fromkeys(("cm2", "cm²", "cm^2"), Fraction(1, 10_000))
+        | dict.fromkeys(("in2", "in²", "in^2"), _INCH**2)
+        | {"m2": 1}
+    ),
     Dimension.FRACTION: _plain({"%": Fraction(1, 100), "": 1}),
 }
 """By dimension and by the unit as written."""
@@ -134,6 +163,11 @@ _SYMBOLS = {
     "torr": "Torr",
     "millilitre": "ml",
     "degree": "deg",
+    "second": "s",
+    "sec": "s",
+    "millisecond": "ms",
+    "minute": "min",
+    "hour": "h",
     "radian": "rad",
     "celsius": "C",
     "centigrade": "C",
@@ -218,6 +252,10 @@ _EXAMPLES = {
     Dimension.VOLUME: '"105 cm3", "105 ml", "105 cc" or "6.4 in3"',
     Dimension.TEMPERATURE: '"20 degC", "68 degF" or "293 K"',
     Dimension.ANGLE: '"64 deg" or "1.117 rad"',
+    Dimension.SPEED: '"7 m/s", "25 km/h" or "16 mph"',
+    Dimension.DAMPING: '"900 N s/m" or "5.1 lbf s/in"',
+    Dimension.TIME: '"4 s" or "400 ms"',
+    Dimension.AREA: '"3 mm2" or "0.005 in2"',
     Dimension.FRACTION: '"30 %" or 0.30',
 }
 
@@ -226,7 +264,7 @@ _GROUPED = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 # Only names, single-digit powers, products and quotients ever reach the unit library's own parser.
 _TERM = r"[A-Za-zμ°][A-Za-z_]*(?:(?:\^|\*\*)?-?[1-9])?"
 _UNIT = re.compile(rf"{_TERM}(?:[*/]{_TERM})*")
-_WEIGHED = (Dimension.SPRING_RATE, Dimension.PRESSURE)
+_WEIGHED = (Dimension.SPRING_RATE, Dimension.PRESSURE, Dimension.DAMPING)
 """Quantities marked in pounds or kilograms that mean their weight."""
 
 
@@ -239,7 +277,7 @@ def accepted(dimension: Dimension) -> str:
 
 def named(dimension: Dimension) -> str:
     """Return the name of a dimension with its article, e.g. "a spring rate"."""
-    return f"{'an' if dimension is Dimension.ANGLE else 'a'} {dimension.value}"
+    return f"{'an' if dimension.value[0] in 'aeiou' else 'a'} {dimension.value}"
 
 
 def quoted(text: str) -> str:
@@ -371,6 +409,10 @@ _LIBRARY_REFERENCE = {
     Dimension.VOLUME: "m**3",
     Dimension.TEMPERATURE: "K",
     Dimension.ANGLE: "rad",
+    Dimension.SPEED: "m/s",
+    Dimension.DAMPING: "N*s/m",
+    Dimension.TIME: "s",
+    Dimension.AREA: "m**2",
 }
 
 

@@ -24,13 +24,14 @@ OVER = "!"
 Measure = Enum(
     "Measure",
     "MASS SPRING_MASS TRAVEL MISFIT ALTITUDE FORCE SPRING_RATE WHEEL_RATE PRESSURE VOLUME TEMPERATURE ANGLE "
-    "STRESS ENERGY FREQUENCY SURGE DAMPING FRACTION RATIO TURNS COUNT",
+    "STRESS ENERGY FREQUENCY SURGE DAMPING SPEED SHAFT_SPEED TIME AREA FRACTION RATIO TURNS COUNT",
 )
 """What a number measures; SI units in brackets.
 
 Mass and spring mass [kg], travel and other short lengths, what they are off by and altitude [m], force [N],
 spring and wheel rate [N/m], gauge pressure [Pa], volume [m³], temperature [K], angle [rad], stress [Pa],
-energy [J], frequency and surge [Hz], damping [N s/m], fraction, ratio, turns and count [1].
+energy [J], frequency and surge [Hz], damping [N s/m], speed of a bike and of a shaft or wheel in its travel
+[m/s], time [s], flow area [m²], fraction, ratio, turns and count [1].
 """
 
 
@@ -111,6 +112,10 @@ _METRIC: dict[Measure, Writing] = {
     Measure.FREQUENCY: Writing("Hz", 1.0, 2),
     Measure.SURGE: Writing("Hz", 1.0, 0),
     Measure.DAMPING: Writing("N s/m", 1.0, 0),
+    Measure.SPEED: Writing("m/s", 1.0, 1),
+    Measure.SHAFT_SPEED: Writing("m/s", 1.0, 2),
+    Measure.TIME: Writing("s", 1.0, 2),
+    Measure.AREA: Writing("mm2", 1e-6, 1),
     Measure.FRACTION: Writing("%", 0.01, 1),
     Measure.RATIO: Writing("", 1.0, 2),
     Measure.TURNS: Writing("turns", 1.0, 1),
@@ -137,6 +142,9 @@ IMPERIAL = ShopUnits(
         Measure.TEMPERATURE: Writing("degF", 5 / 9, 0, -459.67),
         Measure.ENERGY: Writing("ft lbf", 0.3048 * _POUND_FORCE, 0),
         Measure.DAMPING: Writing("lbf s/in", _POUND_FORCE / _INCH, 1),
+        Measure.SPEED: Writing("mph", 0.44704, 1),
+        Measure.SHAFT_SPEED: Writing("in/s", _INCH, 1),
+        Measure.AREA: Writing("in2", _INCH**2, 4),
     },
 )
 USUAL = ShopUnits("usual", _METRIC | {Measure.SPRING_RATE: _POUNDS_PER_INCH, Measure.PRESSURE: _PSI})
@@ -159,6 +167,10 @@ KEY_UNITS: Mapping[Measure, Mapping[str, ShopUnits]] = {
     Measure.ENERGY: {"_j": METRIC},
     Measure.FREQUENCY: {"_hz": METRIC},
     Measure.DAMPING: {"_n_s_per_m": METRIC},
+    Measure.SPEED: {"_m_per_s": METRIC},
+    Measure.SHAFT_SPEED: {"_m_per_s": METRIC},
+    Measure.TIME: {"_s": METRIC},
+    Measure.AREA: {"_mm2": METRIC},
 }
 """By measure the units that end a key of the JSON, the usual one first, and who writes in them."""
 _SI_PER_UNIT = {

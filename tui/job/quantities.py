@@ -59,11 +59,20 @@ def split(text: object) -> tuple[str, str] | None:
     return (match[1], match[2].strip()) if match else None
 
 
+_DIMENSIONS = {
+    Measure.TRAVEL: "LENGTH",
+    Measure.ALTITUDE: "LENGTH",
+    Measure.WHEEL_RATE: "SPRING_RATE",
+    Measure.SHAFT_SPEED: "SPEED",
+}
+"""The dimension of a measure that has another name."""
+
+
 def dimension_of(measure: Measure) -> Dimension | None:
     """Return the dimension that the units of a measure have, None for a bare number."""
     from physics.units import Dimension  # most fields never ask
 
-    name = "LENGTH" if measure in (Measure.TRAVEL, Measure.ALTITUDE) else measure.name
+    name = _DIMENSIONS.get(measure, measure.name)
     return Dimension[name] if name in Dimension.__members__ else None
 
 
