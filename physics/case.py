@@ -209,13 +209,17 @@ class SeparateNegative:
 class EqualisedNegative:
     """Negative chamber joined to the positive one by an equalising port at stroke `port` [m].
 
-    Volumes in m³; volume without spacers.
+    Volumes in m³; volume without spacers. `port_length` [m] of the stroke over which the port is open, and
+    its flow area times discharge coefficient `port_area` [m²]: None stands for the usual ones of
+    `physics.ride`.
     """
 
     volume: Scalar
     spacers: Scalar
     spacer_volume: Scalar
     port: Scalar
+    port_length: float | None = None
+    port_area: float | None = None
 
 
 Negative = NoNegative | MechanicalNegative | SeparateNegative | EqualisedNegative
@@ -228,7 +232,8 @@ class Air:
     `pressure` [Pa absolute] is the settled reading of the positive chamber at full extension in the
     shop's air, None to be solved. Diameters in m (`rod` is 0 for a fork's air shaft; `body` is used
     only with a negative chamber), volumes in m³ at full extension, `max_pressure` [Pa absolute] from
-    the label or None, `hose_volume` [m³] of the pump.
+    the label or None, `hose_volume` [m³] of the pump. `time_constant` [s] of the heat between the air of each
+    chamber and its wall, None to be estimated.
     """
 
     pressure: Scalar | None
@@ -241,6 +246,7 @@ class Air:
     negative: Negative
     max_pressure: float | None = None
     hose_volume: float = 0.0
+    time_constant: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,11 +271,67 @@ class LowerLegs:
     """Air trapped in the lower legs of a fork, at shop pressure at full extension.
 
     Free volume of one leg at full extension [m³], stanchion outer diameter [m], number of legs that hold air.
+    `time_constant` [s] of the heat between the air and the legs, None to be estimated.
     """
 
     volume: Scalar
     stanchion: Scalar
     legs: int = 2
+    time_constant: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DampingSlopes:
+    """One direction of a damper: slope `low` up to the shaft speed `knee`, slope `high` beyond it.
+
+    Slopes in N s/m, the knee in m/s, all at the shaft; speeds and forces positive in either direction.
+    """
+
+    low: float
+    knee: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class DampingTable:
+    """One direction of a damper as a tester gives it: shaft `speed` [m/s] and `force` [N], both (rows,).
+
+    Speeds increase, from zero or above. Both are positive in either direction; straight between the rows,
+    from the origin to the first one, and on along the last two.
+    """
+
+    speed: Values
+    force: Values
+
+
+@dataclass(frozen=True, slots=True)
+class DampingShare:
+    """One direction of a damper as a fraction of critical damping at the sag point: one slope throughout."""
+
+    share: float
+
+
+Damping = DampingSlopes | DampingTable | DampingShare
+
+
+@dataclass(frozen=True, slots=True)
+class Damper:
+    """A damper in compression and in rebound. None stands for a usual share of `physics.damper`: assumed."""
+
+    compression: Damping | None = None
+    rebound: Damping | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tyre:
+    """A tyre: vertical stiffness [N/m], damping [N s/m], and the wheel's outer radius [m].
+
+    None stands for the usual values of `physics.ground` and `physics.ride`: assumed.
+    """
+
+    stiffness: float | None = None
+    damping: float | None = None
+    radius: float | None = None
 
 
 Extra = Literal["gas", "bumper", "lower_legs"]
@@ -282,7 +344,8 @@ class Setup:
 
     `friction` [N] of the seals in each direction, `mass` [kg] of the spring as weighed or None. An extra that
     is None is not known; those named in `lacks` are known to be absent. `rod` [m] is the diameter of the
-    damper rod if known without its gas; no figure depends on it.
+    damper rod if known without its gas; no figure depends on it. The `damper` counts only in time
+    (`physics.ride`).
     """
 
     name: str
@@ -294,6 +357,7 @@ class Setup:
     lower_legs: LowerLegs | None = None
     lacks: tuple[Extra, ...] = ()
     rod: float | None = None
+    damper: Damper = Damper()
 
 
 @dataclass(frozen=True, slots=True)
@@ -326,7 +390,8 @@ class Case:
     """One wheel of one bike and the setups to compare on it.
 
     `shop` is the air in which pressures are read; `ride`, if given, the riding conditions. `tolerance` holds
-    the tool errors behind the bands of `physics.tolerance` and `physics.expected`.
+    the tool errors behind the bands of `physics.tolerance` and `physics.expected`. The `tyre` counts only in
+    time (`physics.ride`).
     """
 
     load: Load
@@ -336,3 +401,4 @@ class Case:
     setups: tuple[Setup, ...]
     ride: Ambient | None = None
     tolerance: Tolerance = Tolerance()
+    tyre: Tyre = Tyre()
