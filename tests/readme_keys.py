@@ -10,6 +10,7 @@ from tui.bench.keymap import key_text, where_of
 from tui.bench.keys import acts
 from tui.job.fields import (
     AMBIENT,
+    DAMPER,
     FRAME,
     GEOMETRY,
     LEVERAGE,
@@ -22,6 +23,7 @@ from tui.job.fields import (
     STAGES,
     TARGET,
     TOLERANCE,
+    TYRE,
     Amount,
     Bare,
     Choice,
@@ -54,6 +56,8 @@ _TABLES: dict[str, Fields] = {
         for kind, fields in SETUP.items()
     },
     "[setup.stages]": STAGES,
+    "[damper]": DAMPER,
+    "[tyre]": TYRE,
     "[record]": RECORD,
     "[measured]": MEASURED,
     "[ridden]": RIDDEN,

@@ -94,9 +94,17 @@ _REST: dict[Step, frozenset[str]] = {
             *("negative_spacer_volume",),
         )
     ),
-    Step.RIDE: frozenset(("measured.scale", "measured.tyre")),
+    Step.RIDE: frozenset(
+        (
+            *("measured.scale", "measured.tyre", "damper.rebound_knee", "damper.compression_knee"),
+            *("damper.rebound_high", "damper.compression_high", "damper.speed_m_per_s"),
+            *("tyre.stiffness", "tyre.damping", "tyre.radius"),
+        )
+    ),
 }
 """The fields that are folded away at first, a setup's without its number."""
+_RIDDEN = ("measured", "ridden", "damper", "tyre")
+"""The tables of the ride."""
 _COMPARED = ("rate", "pressure", "preload", "preload_turns", "positive_spacers")
 """What is nudged in place where setups are compared."""
 
@@ -156,7 +164,7 @@ def step_panels(bike: Job, wheel: Wheel, unfolded: frozenset[Step] = frozenset()
     The rest of the fields of a step that is not `unfolded` is folded away behind one row.
     """
     rider, frame, *setups, record = panels(wheel_job(bike, wheel), wheel if has_front(bike) else None)
-    ridden = tuple(row for row in record.rows if row.path[0] in ("measured", "ridden"))
+    ridden = tuple(row for row in record.rows if row.path[0] in _RIDDEN)
     whose = tuple(row for row in record.rows if row not in ridden)
     found = [
         _folded(Step.RIDER, rider._replace(rows=tuple(row for row in rider.rows if row != TITLE)), unfolded),

@@ -56,11 +56,11 @@ _CLEARLY = 0.7
 """How alike two names must be, from 0 to 1, for one to be a slip of the other."""
 _LONGEST_NAME = 40
 TABLES = (
-    "record", "load", "frame", "target", "ambient", "ride", "tolerance", "setup", "measured", "ridden",
-    "front",
+    "record", "load", "frame", "target", "ambient", "ride", "tolerance", "setup", "damper", "tyre",
+    "measured", "ridden", "front",
 )  # fmt: skip
 """The tables of a job file, in their order."""
-FRONT_TABLES = ("load", "frame", "target", "setup", "measured")
+FRONT_TABLES = ("load", "frame", "target", "setup", "damper", "tyre", "measured")
 """What a front wheel has of its own beside the rear one."""
 _INNER: Mapping[TreePath, tuple[str, ...]] = {
     ("load",): ("geometry",),

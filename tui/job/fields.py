@@ -900,6 +900,73 @@ MEASURED = _table(
         "steady the bar.", likely=(8, 150, "one wheel on the scale")),
 )
 """What was read off the bike; `setup` is the name of the one that was on it."""
+_SLOPE = Amount(Measure.DAMPING, 200_000.0)
+_KNEE = Amount(Measure.SHAFT_SPEED, 10.0, closed=False)
+_OF_CRITICAL = Share(3.0, as_text=True, small=True)
+_PAIRS_OF_SPEED = ("speed_m_per_s", "force_n")
+_SLOPES = tuple(f"{way}_{part}" for way in ("rebound", "compression") for part in ("low", "knee", "high"))
+_SHARES_OF_CRITICAL = ("rebound_share", "compression_share")
+
+
+def _damped(way: str, usual: str) -> tuple[Field, ...]:
+    """Return the fields of the damper one way: a share of critical damping, or slopes and a knee."""
+    share, low, knee, high = (f"{way}_{part}" for part in ("share", "low", "knee", "high"))
+    by, measured = (_PAIRS_OF_SPEED[0], low, share), "a damper tester tells it"
+    return (
+        Field(way, ("damper", share), _OF_CRITICAL,
+            f"Damping in {way} as a share of critical damping at sag: a guess until the damper is measured.",
+            usual=usual, alone=f"{way} damping", likely=(3, 120, f"{way} damping"), one_of=by,
+            shown=lambda at: not at.has(low, *_PAIRS_OF_SPEED)),
+        Field(f"{way}, low", ("damper", low), _SLOPE,
+            f"Low-speed {way} damping at the shaft, force over speed below the knee: {measured}.",
+            alone=f"low-speed {way}", likely=(50, 8000, f"low-speed {way}"), one_of=by, shown=_with(low)),
+        Field(f"{way} knee", ("damper", knee), _KNEE,
+            f"Shaft speed at which the shims open in {way}. Give it with the high-speed slope, or neither.",
+            likely=(0.02, 2, f"a {way} knee"), needs=(low, high), shown=_with(low)),
+        Field(f"{way}, high", ("damper", high), _SLOPE,
+            f"High-speed {way} damping at the shaft: slope of force over speed above the knee.",
+            alone=f"high-speed {way}", likely=(20, 5000, f"high-speed {way}"), needs=(low, knee),
+            shown=_with(low)),
+    )
+
+
+_SPEED_PAIRS = ("Shaft speed and force, compression positive, rebound negative: two numbers with a space "
+    "between, or a file of a damper tester.")
+DAMPER = _table(
+    *_damped("rebound", "40 %"),
+    *_damped("compression", "20 %"),
+    Field("shaft speeds", ("damper", "speed_m_per_s"), Column(20.0, -20.0, rising=True), _SPEED_PAIRS,
+        needs=("force_n",)),
+    Field("damper forces", ("damper", "force_n"), Column(100_000.0, -100_000.0), _SPEED_PAIRS,
+        needs=("speed_m_per_s",)),
+)
+"""The damper at the shaft, each way."""
+_DAMPER_BY = Field("damper known by", ("damper", "by"),
+    Choice((
+        Option("share of critical", drops=(*_SLOPES, *_PAIRS_OF_SPEED)),
+        Option("slopes", mark="rebound_low",
+            needs={"rebound_low": "1800 N s/m", "compression_low": "900 N s/m"},
+            also=_SLOPES, drops=(*_SHARES_OF_CRITICAL, *_PAIRS_OF_SPEED)),
+        Option("damper tester", mark="speed_m_per_s",
+            needs={"speed_m_per_s": (-1.0, 0.0, 1.0), "force_n": (-1800.0, 0.0, 900.0)},
+            drops=(*_SLOPES, *_SHARES_OF_CRITICAL)),
+    ), absent=0),
+    "How the damper is known: as a share of critical damping (a guess), by slopes each way, or by a damper "
+    "tester's speeds and forces.", head="damper")
+_DAMPER_PAIRS = Field("pair", ("damper", "pairs"), Pair(_PAIRS_OF_SPEED, ("m/s", "N"), "10"), _SPEED_PAIRS,
+    alone="shaft speed", shown=_with("speed_m_per_s"))
+TYRE = _table(
+    Field("tyre stiffness", ("tyre", "stiffness"), Amount(Measure.WHEEL_RATE, 1e7, 1e3, steps={"N/mm": "5"}),
+        "Vertical stiffness of the tyre at riding pressure: load on a scale over how far the rim comes down.",
+        usual="100 N/mm", head="tyre and wheel", likely=(30, 400, "a tyre's stiffness"), case="stiffness"),
+    Field("tyre damping", ("tyre", "damping"), Amount(Measure.DAMPING, 100_000.0),
+        "Damping of the tyre. Small beside the damper's; nobody measures it.",
+        usual="200 N s/m", likely=(0, 1000, "a tyre's damping"), case="damping"),
+    Field("wheel radius", ("tyre", "radius"), Amount(_LENGTH, 1.0, 50 * _MM),
+        "Radius of the wheel with its tyre: it rolls over what is narrower than it is.",
+        usual="350 mm", likely=(200, 420, "a wheel's radius"), case="radius"),
+)
+"""The tyre of this wheel, which leaves the ground and stands on it."""
 RIDDEN = _table(
     Field("complaint", ("ridden", "symptom"),
         Choice((
@@ -915,7 +982,7 @@ RIDDEN = _table(
 
 FIELDS: Mapping[str, Fields] = {
     "record": RECORD, "load": LOAD, "frame": FRAME, "target": TARGET, "ambient": AMBIENT, "ride": RIDE,
-    "tolerance": TOLERANCE, "measured": MEASURED, "ridden": RIDDEN,
+    "tolerance": TOLERANCE, "damper": DAMPER, "tyre": TYRE, "measured": MEASURED, "ridden": RIDDEN,
 }
 """By its name what a table of the file holds; leverage and setups hold what goes with their kinds."""
 TYPED_ONLY = ("record", "ride", "measured", "ridden")
@@ -970,7 +1037,11 @@ ROWS: Mapping[str, tuple[Field, ...]] = {
         *("port", "negative_rate", "negative_length", "friction", "mass"),
         *(SETUP["air"]["gas_pressure"]._replace(head=_GAS_HEAD), *_LAST_ROWS),
     ),
-    "record": (*RECORD.values(), *MEASURED.values(), *RIDDEN.values()),
+    "record": (
+        *(*RECORD.values(), *MEASURED.values(), *RIDDEN.values()),
+        *(_DAMPER_BY, *_rows(DAMPER, *_SHARES_OF_CRITICAL, *_SLOPES), _DAMPER_PAIRS),
+        *TYRE.values(),
+    ),
 }
 """By panel its rows in their order."""
 # fmt: on
@@ -980,7 +1051,7 @@ def every_field() -> Iterator[Field]:
     """Yield every key of the file that holds a value, in the order of the file; a setup's for each kind."""
     yield TITLE
     tables = (RECORD, LOAD, FRAME, *LEVERAGE.values(), TARGET, AMBIENT, RIDE, TOLERANCE, *SETUP.values())
-    for fields in (*tables, MEASURED, RIDDEN):
+    for fields in (*tables, DAMPER, TYRE, MEASURED, RIDDEN):
         for field in fields.values():
             yield field
             if isinstance(field.kind, Group):

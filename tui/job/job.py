@@ -17,6 +17,8 @@ from tui.job.tree import Raw, Tree, TreePath, cut, holds_tables, look_up, put
 UNCONFIRMED = "unconfirmed"
 _NO_VALUES = ("format", "kind", "name", UNCONFIRMED)
 """Keys that say how a table is read, or what it is called on the screen."""
+_NO_FIGURES = ("damper", "tyre")
+"""Tables that no figure of a setup depends on: they tell how it rides in time."""
 _SOLVE = "solve"
 _LONGEST_NAME = 40
 
@@ -85,7 +87,7 @@ def unconfirmed(tree: Raw, path: TreePath) -> Raw:
 def unconfirmed_setups(job: Job) -> frozenset[int]:
     """Return which setups of a single wheel stand on a value that nobody has typed or confirmed."""
     paths = job.unconfirmed
-    if any(path[0] not in ("title", "setup", "front") for path in paths):
+    if any(path[0] not in ("title", "setup", *_NO_FIGURES, "front") for path in paths):
         return frozenset(range(len(job.setups)))
     return frozenset(int(path[1]) for path in paths if path[0] == "setup")
 

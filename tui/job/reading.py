@@ -12,6 +12,7 @@ from physics.limits import HIGHEST_PRESSURE
 from physics.units import Dimension, OutOfReach, UnitFault, accepted, in_unit, named, parse, quoted
 from tui.job.faults import FRONT_TABLES, Findings, JobFault, Spelling, UnusableJob, spelled
 from tui.job.fields import (
+    DAMPER,
     EVERY_SETUP,
     FIELDS,
     LEVERAGE,
@@ -626,6 +627,35 @@ def _stages(values: dict[str, Value], path: TreePath, found: Findings) -> None:
         del values[f"stages.{key}"]
 
 
+def _read_damper(top: Mapping[str, Raw], found: Findings) -> Section:
+    """Read `[damper]`: shares of critical damping, slopes, or speeds and forces that go together."""
+    values, table = _read_at(top, "damper", found), top.get("damper")
+    if not isinstance(table, Tree):
+        return values
+    columns = {key: value for key, value in values.items() if isinstance(value, tuple)}
+    rest = {key: value for key, value in values.items() if key not in columns}
+    check_together(table, DAMPER, rest, ("damper",), found)
+    sound = _go_together(columns, DAMPER, ("damper",), found) and _resists(columns, found)
+    return values if sound else rest
+
+
+def _resists(columns: Mapping[str, tuple[float, ...]], found: Findings) -> bool:
+    """Note a tester's table without one of the directions, and forces that help the shaft along."""
+    before = len(found.faults)
+    speeds, forces = columns.get("speed_m_per_s", ()), columns.get("force_n", ())
+    ends = {"rebound": speeds[:1] < (0.0,), "compression": speeds[-1:] > (0.0,)}
+    for way, is_there in ends.items() if speeds else ():
+        if not is_there:
+            sign = "below" if way == "rebound" else "above"
+            found.fault(("damper", "speed_m_per_s"), f"no {way} in it", f"use a speed {sign} 0 as well")
+    for index, (speed, force) in enumerate(zip(speeds, forces, strict=False)):
+        if speed * force < 0:
+            what = "above 0 in rebound" if speed < 0 else "below 0 in compression"
+            accepted = "use compression positive and rebound negative, speed and force"
+            found.fault(("damper", "force_n", index), what, accepted)
+    return len(found.faults) == before
+
+
 def _check_record(top: Mapping[str, Raw], setups: tuple[Section, ...], found: Findings) -> None:
     """Note what is wrong in `[record]`, `[measured]` and `[ridden]`."""
     _read_at(top, "record", found)
@@ -653,6 +683,8 @@ class Reading:
     ambient: Section
     ride: Section | None
     tolerance: Section
+    damper: Section
+    tyre: Section
     setups: tuple[Section, ...]
     spelling: Spelling
     front: Reading | None = None
@@ -715,6 +747,8 @@ def _wheel(spelling: Spelling, found: Findings) -> Reading:
         ambient=_read_at(top, "ambient", found),
         ride=_read_at(top, "ride", found) if "ride" in top else None,
         tolerance=_read_at(top, "tolerance", found),
+        damper=_read_damper(top, found),
+        tyre=_read_at(top, "tyre", found),
         setups=read_setups(top.get("setup"), str(look_up(frame, ("leverage", "kind"))), found),
         spelling=spelling,
     )

@@ -79,7 +79,7 @@ def job_schema() -> Schema:
         "frame": frame,
         "target": tables["target"],
         "setup": {"type": "array", "minItems": 1, "items": setup},
-        "measured": tables["measured"],
+        **{key: tables[key] for key in ("damper", "tyre", "measured")},
     }
     wheel = {key: {"$ref": f"#/$defs/{key}"} for key in FRONT_TABLES}
     due = ("load", "frame", "target", "setup")

@@ -26,7 +26,9 @@ def pair_typed(job: Job, path: TreePath, pair: Pair, typed: str) -> Job:
     """Return the job with a pair as typed; nothing typed takes the pair out."""
     if not typed:
         return without_pair(job, path, pair)
-    words = typed.replace(": 1", " ").replace("N/mm", " ").replace("mm", " ")
+    words = typed
+    for unit in sorted(pair.units, key=len, reverse=True):
+        words = words.replace(unit, " ")
     numbers = re.split(r"[\s:;/]+", words.strip())
     if len(numbers) == 2 and all(split(word) == (word, "") for word in numbers):
         first, second = (float(number(word)) for word in numbers)
@@ -83,10 +85,16 @@ _STEPS: dict[Measure, Mapping[str, str]] = {
     Measure.ALTITUDE: {"m": "50", "ft": "100", "km": "0.05"},
     Measure.FORCE: {"N": "1", "lbf": "0.5", "kgf": "0.1"},
     Measure.SPRING_RATE: _RATE,
+    Measure.WHEEL_RATE: _RATE,
     Measure.PRESSURE: {"psi": "1", "bar": "0.1", "kPa": "5", "MPa": "0.01"},
     Measure.VOLUME: {"cm3": "1", "ml": "1", "cc": "1", "in3": "0.1"},
     Measure.TEMPERATURE: {"degC": "1", "°C": "1", "degF": "1", "°F": "1", "K": "1"},
     Measure.ANGLE: {"deg": "0.5", "°": "0.5"},
+    Measure.DAMPING: {"N s/m": "50", "Ns/m": "50", "lbf s/in": "0.2", "lb s/in": "0.2", "kgf s/m": "5"},
+    Measure.SPEED: {"m/s": "0.5", "km/h": "1", "mph": "1"},
+    Measure.SHAFT_SPEED: {"m/s": "0.05", "mm/s": "10", "in/s": "1"},
+    Measure.TIME: {"s": "0.5"},
+    Measure.AREA: {"mm2": "0.5", "in2": "0.001"},
 }
 
 

@@ -205,7 +205,7 @@ def _table(tree: Mapping[str, Raw], key: str) -> Tree:
 
 
 _OWN: dict[Wheel, tuple[TreePath, ...]] = {
-    "rear": (("frame",), ("target",), ("setup",), ("measured",)),
+    "rear": (("frame",), ("target",), ("setup",), ("damper",), ("tyre",), ("measured",)),
     "front": (("front",),),
 }
 """The tables that only one end has."""

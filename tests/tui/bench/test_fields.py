@@ -11,6 +11,7 @@ from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
 from tui.job.fields import (
     AMBIENT,
+    DAMPER,
     FRAME,
     LEVERAGE,
     LOAD,
@@ -20,6 +21,7 @@ from tui.job.fields import (
     SETUP,
     TARGET,
     TOLERANCE,
+    TYRE,
     Amount,
     Choice,
     Field,
@@ -63,7 +65,8 @@ def test_every_key_of_a_job_file_has_a_row() -> None:
     wanted |= {("target", key) for key in TARGET} | {("ambient", key) for key in AMBIENT}
     wanted |= {("tolerance", key) for key in TOLERANCE}
     wanted |= {("record", key) for key in RECORD} | {("ridden", key) for key in RIDDEN}
-    wanted |= {("measured", key) for key in MEASURED}
+    wanted |= {("measured", key) for key in MEASURED} | {("tyre", key) for key in TYRE}
+    wanted |= {("damper", key) for key in DAMPER if key != "force_n"}
     # The points of a linkage have a screen of their own.
     wanted |= {("frame", "leverage", key) for kind in LEVERAGE.keys() - {"linkage"} for key in LEVERAGE[kind]}
     seconds = {("frame", "leverage", "ratio"), ("frame", "leverage", "stroke_mm")}
