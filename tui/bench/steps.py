@@ -91,7 +91,7 @@ _REST: dict[Step, frozenset[str]] = {
             *("mean_diameter", "total_coils", "active_coils", "ends", "material", "grade"),
             *("rod", "gas_pressure", "gas_volume", "bumper_length", "bumper_force", "lower_leg_volume"),
             *("stanchion_diameter", "shock", "hose_volume", "positive_spacer_volume", "bore", "body"),
-            *("negative_spacer_volume",),
+            *("negative_spacer_volume", "port_length", "port_area", "time_constant"),
         )
     ),
     Step.RIDE: frozenset(

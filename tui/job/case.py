@@ -29,6 +29,7 @@ from tui.job.fields import (
     LEVERAGE,
     SPRING,
     TOLERANCE,
+    TYRE,
     Amount,
     Column,
     Field,
@@ -139,8 +140,8 @@ def _part(value: Value | None, field: Field, ambient: float) -> float | Values |
     return float(parts[0]) * PSI if parts[1] == "psi" else USUAL.si(float(parts[0]), field.measure)
 
 
-def setup_of(section: Section, ambient: float) -> case.Setup:
-    """Build a setup; its gauge pressures become absolute with `ambient` [Pa]."""
+def setup_of(section: Section, ambient: float, damper: case.Damper | None = None) -> case.Setup:
+    """Build a setup on the wheel's damper; its gauge pressures become absolute with `ambient` [Pa]."""
     lacks = tuple(extra for extra, (key, _) in EXTRAS.items() if section.get(key) == "none")
     there = [extra for extra, (key, _) in EXTRAS.items() if key in section and extra not in lacks]
     return case.Setup(
@@ -155,6 +156,7 @@ def setup_of(section: Section, ambient: float) -> case.Setup:
         else None,
         lacks=lacks,
         rod=maybe(section, "rod"),
+        damper=damper or case.Damper(),
         **_parts(section, EVERY_SETUP),
     )
 
@@ -192,12 +194,33 @@ def _negative(section: Section, ambient: float) -> case.Negative:
     each = number(section, "negative_spacer_volume")
     if kind == "separate":
         return case.SeparateNegative(volume, spacers, each, due(section, "negative_pressure") + ambient)
-    return case.EqualisedNegative(volume, spacers, each, due(section, "port"))
+    length, area = maybe(section, "port_length"), maybe(section, "port_area")
+    return case.EqualisedNegative(volume, spacers, each, due(section, "port"), length, area)
+
+
+def damper_of(section: Section) -> case.Damper:
+    """Build the damper; a direction that nobody typed is None, which the physics takes as usual."""
+    if "force_n" in section and "speed_m_per_s" in section:
+        speed, force = column(section, "speed_m_per_s"), column(section, "force_n")
+        back = speed < 0
+        return case.Damper(
+            compression=case.DampingTable(speed[~back], force[~back]),
+            rebound=case.DampingTable(-speed[back][::-1], -force[back][::-1]),
+        )
+    return case.Damper(*(_one_way(section, way) for way in ("compression", "rebound")))
+
+
+def _one_way(section: Section, way: str) -> case.Damping | None:
+    low, share = maybe(section, f"{way}_low"), maybe(section, f"{way}_share")
+    if low is None:
+        return None if share is None else case.DampingShare(share)
+    # Without a knee it is one slope at every speed.
+    return case.DampingSlopes(low, number(section, f"{way}_knee", 1.0), number(section, f"{way}_high", low))
 
 
 def case_of(reading: Reading) -> case.Case:
     """Build the case; gauge pressures become absolute with the ambient pressure of the shop."""
-    shop = _ambient(reading.ambient)
+    shop, damper = _ambient(reading.ambient), damper_of(reading.damper)
     return case.Case(
         load=load_of(reading),
         frame=frame_of(reading),
@@ -206,11 +229,12 @@ def case_of(reading: Reading) -> case.Case:
             cast(Literal["travel", "stroke"], reading.target.get("of", "travel")),
         ),
         shop=shop,
-        setups=tuple(setup_of(setup, float(shop.pressure)) for setup in reading.setups),
+        setups=tuple(setup_of(setup, float(shop.pressure), damper) for setup in reading.setups),
         ride=None if reading.ride is None else _ambient({**reading.ambient, **reading.ride}),
         tolerance=case.Tolerance(
             rate_of_wire="rate" not in reading.tolerance, **_parts(reading.tolerance, TOLERANCE)
         ),
+        tyre=case.Tyre(**{key: maybe(reading.tyre, key) for key in TYRE}),
     )
 
 

@@ -805,6 +805,12 @@ _AIR = _table(
         "Stroke where the chambers equalise, in mm or %: compress slowly and listen, or measure to the "
         "dimple.", likely=(0, 60, "a port position"), swept="port position",
         shown=_where("negative", "equalised")),
+    Field("port length", ("setup", "port_length"), Amount(_LENGTH, 50 * _MM, 0.1 * _MM, steps=_HALF_MM),
+        "Stroke over which the equalising port is open. Counts only in events.",
+        usual="2 mm", likely=(0.5, 15, "the length of a port"), shown=_where("negative", "equalised")),
+    Field("port area", ("setup", "port_area"), Amount(Measure.AREA, 1e-3),
+        "Flow area of the equalising port times its flow coefficient. Counts only in events.",
+        usual="3 mm2", likely=(0.2, 30, "the flow area of a port"), shown=_where("negative", "equalised")),
     Field("negative pressure", ("setup", "negative_pressure"), Amount(_PRESSURE),
         "Gauge reading at the negative valve, full extension.",
         caution=AIR_CAUTION, likely=(12, 420, "a negative chamber's pressure"),
@@ -817,6 +823,9 @@ _AIR = _table(
         "Stroke from full extension over which that coil acts, in mm or %.",
         alone="negative coil length", likely=(1, 80, "a negative coil length"),
         swept="negative coil length", shown=_where("negative", "mechanical")),
+    Field("heat time", ("setup", "time_constant"), Amount(Measure.TIME, 1000.0, 1e-3),
+        "Time constant of the heat between the air and its chamber's wall. Counts only in events.",
+        usual="estimated", likely=(0.2, 60, "a time constant of heat"), case="time_constant"),
     Field("max pressure", ("setup", "max_pressure"), Amount(_PRESSURE, closed=False, steps=_FIVE_PSI),
         "Maximum pressure on the label.",
         caution=AIR_CAUTION, likely=(50, 600, "a max pressure"), case="max_pressure"),
@@ -933,8 +942,8 @@ def _damped(way: str, usual: str) -> tuple[Field, ...]:
 _SPEED_PAIRS = ("Shaft speed and force, compression positive, rebound negative: two numbers with a space "
     "between, or a file of a damper tester.")
 DAMPER = _table(
-    *_damped("rebound", "40 %"),
-    *_damped("compression", "20 %"),
+    *_damped("rebound", "50 %"),
+    *_damped("compression", "25 %"),
     Field("shaft speeds", ("damper", "speed_m_per_s"), Column(20.0, -20.0, rising=True), _SPEED_PAIRS,
         needs=("force_n",)),
     Field("damper forces", ("damper", "force_n"), Column(100_000.0, -100_000.0), _SPEED_PAIRS,
@@ -958,13 +967,13 @@ _DAMPER_PAIRS = Field("pair", ("damper", "pairs"), Pair(_PAIRS_OF_SPEED, ("m/s",
 TYRE = _table(
     Field("tyre stiffness", ("tyre", "stiffness"), Amount(Measure.WHEEL_RATE, 1e7, 1e3, steps={"N/mm": "5"}),
         "Vertical stiffness of the tyre at riding pressure: load on a scale over how far the rim comes down.",
-        usual="100 N/mm", head="tyre and wheel", likely=(30, 400, "a tyre's stiffness"), case="stiffness"),
+        usual="120 N/mm", head="tyre and wheel", likely=(30, 400, "a tyre's stiffness")),
     Field("tyre damping", ("tyre", "damping"), Amount(Measure.DAMPING, 100_000.0),
         "Damping of the tyre. Small beside the damper's; nobody measures it.",
-        usual="200 N s/m", likely=(0, 1000, "a tyre's damping"), case="damping"),
+        usual="100 N s/m", likely=(0, 1000, "a tyre's damping")),
     Field("wheel radius", ("tyre", "radius"), Amount(_LENGTH, 1.0, 50 * _MM),
         "Radius of the wheel with its tyre: it rolls over what is narrower than it is.",
-        usual="350 mm", likely=(200, 420, "a wheel's radius"), case="radius"),
+        usual="350 mm", likely=(200, 420, "a wheel's radius")),
 )
 """The tyre of this wheel, which leaves the ground and stands on it."""
 RIDDEN = _table(
@@ -1035,6 +1044,7 @@ ROWS: Mapping[str, tuple[Field, ...]] = {
         *("positive_volume", "positive_spacers", "positive_spacer_volume", "bore", "rod", "body"),
         *("negative", "negative_pressure", "negative_volume", "negative_spacers", "negative_spacer_volume"),
         *("port", "negative_rate", "negative_length", "friction", "mass"),
+        *("port_length", "port_area", "time_constant"),
         *(SETUP["air"]["gas_pressure"]._replace(head=_GAS_HEAD), *_LAST_ROWS),
     ),
     "record": (

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import astuple
+
 import pytest
 
+from physics.arrays import values
+from physics.case import Air, Damper, DampingShare, DampingSlopes, EqualisedNegative, Tyre
+from physics.damper import USUAL as DAMPING
+from physics.damper import damper_force
+from physics.ride import USUAL_PORT_AREA, USUAL_PORT_LENGTH, USUAL_TYRE
 from tests.tui.job.test_reading_record import DEMO, faults, with_all
 from tui.job.answer import answer_job
-from tui.job.fields import DAMPER, TYRE, Choice
+from tui.job.case import case_of
+from tui.job.fields import DAMPER, SETUP, TYRE, Choice
 from tui.job.files import toml_text
 from tui.job.job import Job, parse, unconfirmed_setups
 from tui.job.panels import panels
+from tui.job.quantities import in_si
 from tui.job.reading import look, read
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.wheels import wheel_job, with_wheel_job
@@ -84,6 +93,52 @@ def test_a_damper_that_cannot_be_used_is_a_fault(table: dict[str, Raw], where: s
 def test_a_tyre_out_of_range_is_a_fault_at_its_wheel() -> None:
     found = faults(DEMO.with_value(("front", "tyre"), {"stiffness": "1 N/m", "radius": "350"}))
     assert set(found) == {"front.tyre.stiffness", "front.tyre.radius"}
+
+
+def test_the_case_has_the_damper_at_every_setup_and_what_is_not_typed_is_left_open() -> None:
+    rough = case_of(read(wheel_job(with_all(DEMO, ROUGH), "rear")))
+    assert [setup.damper for setup in rough.setups] == [rough.setups[0].damper] * 2
+    damper = rough.setups[0].damper
+    assert damper.compression == DampingSlopes(900.0, 0.25, 400.0)
+    assert isinstance(damper.rebound, DampingSlopes)
+    assert astuple(damper.rebound) == pytest.approx((1800.0, 0.3, 875.634), abs=1e-3)
+    assert astuple(rough.tyre) == pytest.approx((95e3, 150.0, 0.3683))
+    bare = case_of(read(wheel_job(DEMO, "rear")))
+    assert (bare.setups[0].damper, bare.tyre) == (Damper(), Tyre())
+    one = wheel_job(DEMO, "rear").with_value(("damper",), {"rebound_low": "1500 N s/m"})
+    assert case_of(read(one)).setups[0].damper == Damper(None, DampingSlopes(1500.0, 1.0, 1500.0))
+    shares = wheel_job(DEMO, "rear").with_value(("damper",), SHARES)
+    assert case_of(read(shares)).setups[0].damper == Damper(DampingShare(0.15), DampingShare(0.45))
+
+
+def test_a_testers_table_gives_each_direction_its_own() -> None:
+    table: dict[str, Raw] = {"speed_m_per_s": (-0.5, -0.1, 0.0, 0.4), "force_n": (-900.0, -300.0, 0.0, 450.0)}
+    damper = case_of(read(wheel_job(DEMO, "rear").with_value(("damper",), table))).setups[0].damper
+    speeds = values([-0.5, -0.3, -0.1, 0.0, 0.2, 0.4])
+    assert damper_force(damper, speeds, 0.0).tolist() == pytest.approx([-900, -600, -300, 0, 225, 450])
+
+
+def test_what_a_file_means_that_says_nothing_is_what_the_physics_takes() -> None:
+    every = [*DAMPER.values(), *TYRE.values()]
+    usual = {field.key: in_si(field.usual, field.measure) for field in every if field.measure}
+    shares = (usual[f"{way}_share"] for way in ("compression", "rebound"))
+    assert Damper(*(DampingShare(share) for share in shares if share)) == DAMPING
+    assert Tyre(*(usual[key] for key in TYRE)) == USUAL_TYRE
+    port = [SETUP["air"][key] for key in ("port_length", "port_area")]
+    assert [in_si(field.usual, field.measure) for field in port if field.measure] == pytest.approx(
+        [USUAL_PORT_LENGTH, USUAL_PORT_AREA]
+    )
+
+
+def test_port_and_heat_of_an_air_spring_reach_the_case() -> None:
+    job, air = wheel_job(DEMO, "rear"), ("setup", 1)
+    for key, raw in (("port_length", "3 mm"), ("port_area", "5 mm2"), ("time_constant", "4 s")):
+        job = job.with_value((*air, key), raw)
+    spring = case_of(read(job)).setups[1].spring
+    assert isinstance(spring, Air)
+    assert isinstance(spring.negative, EqualisedNegative)
+    port = spring.negative.port_length, spring.negative.port_area
+    assert (spring.time_constant, *port) == pytest.approx((4.0, 3e-3, 5e-6))
 
 
 def rows(job: Job) -> list[TreePath]:
