@@ -25,7 +25,7 @@ WORDS = {
     "ramp-up": r"\bend ramp|ramps harder",
     "mid-stroke support": r"half x load|half-travel support|halfway in",
     "natural frequency, surge frequency": r"bounce, slow|\bswings\b",
-    "critical damping": r"rebound need\b|of critical\b",
+    "critical damping": r"rebound need\b|of critical\b(?! damping)",
     "mid-stroke dip": r"middle, off line",
     "lowest wheel rate": r"softest (rate|at)\b",
     "max pressure": r"label's (limit|pressure)|job's limit|limit typed|above the label",

@@ -923,7 +923,7 @@ def _damped(way: str, usual: str) -> tuple[Field, ...]:
     by, measured = (_PAIRS_OF_SPEED[0], low, share), "a damper tester tells it"
     return (
         Field(way, ("damper", share), _OF_CRITICAL,
-            f"Damping in {way} as a share of critical damping at sag: a guess until the damper is measured.",
+            f"Damping in {way}, in % of critical damping at sag: a guess until the damper is measured.",
             usual=usual, alone=f"{way} damping", likely=(3, 120, f"{way} damping"), one_of=by,
             shown=lambda at: not at.has(low, *_PAIRS_OF_SPEED)),
         Field(f"{way}, low", ("damper", low), _SLOPE,
@@ -952,7 +952,7 @@ DAMPER = _table(
 """The damper at the shaft, each way."""
 _DAMPER_BY = Field("damper known by", ("damper", "by"),
     Choice((
-        Option("share of critical", drops=(*_SLOPES, *_PAIRS_OF_SPEED)),
+        Option("% critical damping", drops=(*_SLOPES, *_PAIRS_OF_SPEED)),
         Option("slopes", mark="rebound_low",
             needs={"rebound_low": "1800 N s/m", "compression_low": "900 N s/m"},
             also=_SLOPES, drops=(*_SHARES_OF_CRITICAL, *_PAIRS_OF_SPEED)),
@@ -960,7 +960,7 @@ _DAMPER_BY = Field("damper known by", ("damper", "by"),
             needs={"speed_m_per_s": (-1.0, 0.0, 1.0), "force_n": (-1800.0, 0.0, 900.0)},
             drops=(*_SLOPES, *_SHARES_OF_CRITICAL)),
     ), absent=0),
-    "How the damper is known: as a share of critical damping (a guess), by slopes each way, or by a damper "
+    "How the damper is known: in % of critical damping (a guess), by slopes each way, or by a damper "
     "tester's speeds and forces.", head="damper")
 _DAMPER_PAIRS = Field("pair", ("damper", "pairs"), Pair(_PAIRS_OF_SPEED, ("m/s", "N"), "10"), _SPEED_PAIRS,
     alone="shaft speed", shown=_with("speed_m_per_s"))
