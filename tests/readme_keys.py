@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from tui.bench.keymap import key_text, where_of
+from tui.bench.keymap import where_of
 from tui.bench.keys import acts
 from tui.job.fields import (
     AMBIENT,
@@ -36,6 +36,7 @@ from tui.job.fields import (
     Share,
 )
 from tui.job.quantities import dimension_of
+from tui.kit.keymap import key_text
 
 README = Path(__file__).parent.parent / "README.md"
 _BLOCK = re.compile(r"(?<=<!-- keys -->\n).*?(?=<!-- end -->)", re.DOTALL)

@@ -11,10 +11,10 @@ from typing import NamedTuple
 import pytest
 
 from tui.bench.keymap import KEYMAP as BENCH
-from tui.bench.keymap import PROGRAM
 from tui.bench.view_names import VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
 from tui.job.fields import every_field
 from tui.job.figures import every_figure, meaning_of
+from tui.kit.keymap import PROGRAM
 from tui.linkage.keymap import KEYMAP as LINKAGE
 from tui.records.keymap import KEYMAP as RECORDS
 

@@ -6,8 +6,9 @@ import re
 from collections.abc import Mapping, Sequence
 
 from tests.terminal.program import Program
-from tui.bench.keymap import KEYMAP, PROGRAM
+from tui.bench.keymap import KEYMAP
 from tui.bench.view_names import VIEW_NAMES
+from tui.kit.keymap import PROGRAM
 
 SENT: Mapping[str, str] = {
     "Enter": "\r",

@@ -15,7 +15,7 @@ from pathlib import Path
 from tui.bench.export import copy_line, copy_value, copy_view, export_view, name_of, write_as
 from tui.bench.files import if_not_needed, open_job, save, save_as, save_with_note
 from tui.bench.new_job import begin_new_job
-from tui.bench.overlays import open_finder, open_menu, show_help
+from tui.bench.overlays import OVERLAYS, show_help
 from tui.bench.screen import BenchScreen
 from tui.bench.state import BenchState, select_field, with_job
 from tui.bench.views.here import NOTHING_YET
@@ -167,8 +167,8 @@ def _with(step: Callable[[BenchState], BenchState]) -> Callable[[BenchScreen], N
 
 
 COMMANDS: Mapping[str, Callable[[BenchScreen], None]] = {
-    "find": _with(open_finder),
-    "menu": _with(open_menu),
+    "find": _with(OVERLAYS.open_finder),
+    "menu": _with(OVERLAYS.open_menu),
     "help": _with(show_help),
     "pair": _with(measuring),
     "save": save,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 
 from tui.bench import edit
@@ -13,52 +12,15 @@ from tui.bench.steps import NAMES, Step, is_field
 from tui.job.fields import Amount, Choice, Pair, Words
 from tui.job.wheels import has_front, is_fork
 from tui.kit.edit import TypingKeymap, rub_out, typing_group
-from tui.kit.keymap import Action, Group, by, group, key_name
+from tui.kit.keymap import HINT, PROGRAM, Action, Group, act, by, group, pressed_name
 
 FIELDS, VIEW = "fields", "view"
 """The pages of the keys: which pane has the focus."""
-PROGRAM = "program"
-"""The shelf of the menu with what belongs to the job as a whole and to the program."""
 _TEN = 10
 _FAR = 999
 _STARTS_TYPING = frozenset("0123456789.,")
 
 BenchAction = Action[BenchState]
-
-
-def act(
-    id: str,
-    name: str,
-    meaning: str,
-    step: Callable[[BenchState], BenchState] | None = None,
-    *,
-    keys: str = "",
-    letter: str = "",
-    shelves: tuple[object, ...] = (),
-    label: str = "",
-    line: int = 0,
-    pages: tuple[str, ...] = (),
-    when: Callable[[BenchState], bool] | None = None,
-    why: Callable[[BenchState], str] | None = None,
-    keeps_edit: bool = False,
-) -> BenchAction:
-    """Return something that can be done."""
-    return Action(
-        id,
-        keys,
-        label or name,
-        step,
-        line,
-        when,
-        at_cursor=pages == (FIELDS,),
-        pages=pages,
-        keeps_edit=keeps_edit,
-        meaning=meaning,
-        name=name,
-        letter=letter,
-        shelves=shelves,
-        why=why,
-    )
 
 
 def on_choice(state: BenchState) -> bool:
@@ -137,7 +99,6 @@ def _first_or_last(state: BenchState, row: int) -> BenchState:
     return with_cursor(edit.commit(state), state.panel, row)
 
 
-HINT = "/ finds."
 STEPS: Group[BenchState] = group(
     "Moving",
     act("next", "next step", "Next step of the work.", by(_next_step, 1), keys="tab", label="step",
@@ -327,29 +288,18 @@ class BenchKeymap(TypingKeymap[BenchState]):
         refused = state.note == edit.PICKS.format(state.row.full_label)
         return None if refused and key == "enter" else super().action_for(state, key, character)
 
-    def pressed(self, state: BenchState, key: str, character: str | None) -> BenchState:
-        """Return the state after a key; one that does nothing here says so."""
-        after = super().pressed(state, key, character)
-        if self.is_typed(state, character) or self.action_for(state, key, character) is not None:
-            return after
-        return replace(after, note=self.idle(state, key, character))
-
     def idle(self, state: BenchState, key: str, character: str | None) -> str:
         """Return what is said of a key that does nothing here."""
         other = FIELDS if self.page(state) == VIEW else VIEW
         elsewhere = self._by_key.get((False, other, character or key)) or self._by_key.get(
             (False, other, key)
         )
-        name = key_name(character if character and character.isprintable() and character != " " else key)
+        name = pressed_name(key, character)
         if elsewhere is not None and other == FIELDS:
             return f"{name} is for the fields: Esc goes back to them."
         if elsewhere is not None:
             return f"{name} is for the view: [ or ] goes there."
-        return f"{name} does nothing here. {HINT}"
-
-    def shelf(self, name: object) -> list[BenchAction]:
-        """Return what the menu has on a shelf, a letter each."""
-        return [action for action in self.actions if name in action.shelves]
+        return super().idle(state, key, character)
 
 
 KEYMAP = BenchKeymap((STEPS, VALUES, TYPING, SETUPS, VIEWS, JOB), (FIELDS, VIEW))
@@ -359,10 +309,3 @@ def where_of(action: BenchAction) -> str:
     """Return the steps that an action belongs to, in words."""
     steps = [NAMES[step] for step in action.shelves if isinstance(step, Step)]
     return "" if not steps or len(steps) == len(Step) else ", ".join(steps)
-
-
-def key_text(act: BenchAction) -> str:
-    """Return the way to an action by keys."""
-    if act.keys:
-        return key_name(act.keys[0])
-    return f"Space {act.letter}" if PROGRAM not in act.shelves else f"Space Space {act.letter}"

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from tui.bench.keymap import KEYMAP, BenchAction, key_text, where_of
+from tui.bench.keymap import KEYMAP, BenchAction, where_of
 from tui.job.faults import printable
+from tui.kit.keymap import key_text
 
 _TAKEN = frozenset("0123456789.,") | {"enter", "escape", "up", "down", "left", "right", "backspace", "delete"}
 """Keys that type or move in every field, and so are nobody's own."""

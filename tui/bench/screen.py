@@ -38,7 +38,7 @@ from tui.bench.view_names import VIEW_NAMES
 from tui.bench.words import fields_strip, foot_lines, title_line, view_strip
 from tui.job.job import unconfirmed_setups
 from tui.kit.cells import name_at
-from tui.kit.keymap import Action, by, quiet
+from tui.kit.keymap import by, quiet
 from tui.kit.look import LINE_STYLES, ChartLook, Glyphs
 from tui.kit.screen import Command, StateScreen
 from tui.kit.widget import Draw, LookLines
@@ -50,6 +50,7 @@ if TYPE_CHECKING:
     from tui.bench.views.pane import ViewPane
     from tui.charts.widget import ChartPanel
     from tui.job.job import History
+    from tui.kit.overlays import Overlays
     from tui.store.remembered import JobPlace, Remembered
 
 NO_CURVES = "No curves yet: fix the marked fields first."
@@ -172,8 +173,6 @@ _BOTH_FROM, _WIDE_FROM, _WIDER_FROM = 64, 130, 180
 _FRAMED_FROM = (100, 30)
 _LOW_BELOW = 14
 _TALL_FROM = 34
-_ABOVE = 4
-"""Rows that menu and finder leave to title and panes."""
 
 ALL = ("-fields-only", "-view-only", "-wide", "-wider", "-framed", "-low", "-tall")
 """Every class that a layout may give the screen."""
@@ -261,7 +260,6 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         self.mouse = remembered is None or remembered.mouse
         self._painted = False
         self._started = False
-        self._rows = 0
         self.at_work: History | None = None
         """The job with what a screen in front has not handed over yet, None where there is none."""
 
@@ -394,10 +392,9 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
 
     def is_for_part(self, key: str) -> bool:
         """Return whether a key moves about in the table or in a view in lines that has the focus."""
-        busy = self.state.finder is not None or bool(self.state.menu)
         return (
             self.state.view_has_focus
-            and not busy
+            and not self.is_overlaid
             and key in self.active_bindings
             and key not in self._own_keys()
         )
@@ -407,35 +404,27 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         """Whether what is typed goes into a field."""
         return not self.state.view_has_focus and not self.state.menu
 
-    def on_paste(self, event: events.Paste) -> None:
-        """Type what is pasted, its first line, into the finder where it is open."""
-        text = event.text.strip().splitlines()
-        if text and self.state.finder is not None:
-            event.stop()
-            event.prevent_default()  # else the framework has what any screen does with it done as well
-            self.take(replace(self.state, finder=self.state.finder.typed(text[0])))
-
     def press(self, key: str, character: str | None) -> None:
         """Do what the key means where the focus is."""
         state = self.state
-        if state.finder is not None or state.menu:
-            from tui.bench.overlays import finder_pressed, menu_pressed
-
-            pressed = finder_pressed if state.finder is not None else menu_pressed
-            after, action = pressed(state, key, character)
-            self.take(after)
-            if isinstance(action, Action):
-                self.do(action)
-            elif action is not None:
-                self._all_commands().open_recent(self, action)
-            return
-        own = self._own_keys().get(key)
+        own = None if self.is_overlaid else self._own_keys().get(key)
         if own is not None:
             self.take(own(quiet(state)))
-        elif key == "enter" and on_new_pair(state):
+        elif key == "enter" and on_new_pair(state) and not self.is_overlaid:
             self.act("pair")
         else:
             super().press(key, character)
+
+    @property
+    def overlays(self) -> Overlays[BenchState, JobPlace]:
+        """Menu and finder, which come after the first frame."""
+        from tui.bench.overlays import OVERLAYS
+
+        return OVERLAYS
+
+    def go_to(self, target: JobPlace) -> None:
+        """Open a job that was open before."""
+        self._all_commands().open_recent(self, target)
 
     def do(self, action: BenchAction) -> None:
         """Do an action that was chosen by name."""
@@ -467,18 +456,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
             self.set_class(name in wanted, name, update=False)
         if self.classes != before:  # the framework would go through all its styles once for each class
             self.app.update_styles(self)
-        self._make_room(width, height)
-
-    def _make_room(self, width: int, height: int) -> None:
-        """Give the lines below as many as menu and finder want, while either is open."""
-        rows = 0
-        if self.state.menu or self.state.finder is not None:
-            from tui.bench.overlays import rows_wanted  # it comes after the first frame
-
-            rows = min(rows_wanted(self.state, width, self.look.glyphs), height - _ABOVE)
-        if rows != self._rows:
-            self._rows = rows
-            self.query_one("#foot").styles.min_height = rows
+        self.make_room(width, height)
 
     @on(FieldGrid.Clicked)
     def _clicked(self, event: FieldGrid.Clicked) -> None:

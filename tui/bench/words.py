@@ -318,15 +318,12 @@ def foot_lines(state: BenchState, width: int, height: int, look: ChartLook) -> l
     """
     glyphs = look.glyphs
     if state.finder is not None or state.menu:
-        from tui.bench.overlays import finder_lines, menu_lines  # both come after the first frame
+        from tui.bench.overlays import OVERLAYS  # it comes after the first frame
 
-        if state.finder is not None:
-            return finder_lines(state, width, height, glyphs)
-        menu = menu_lines(state, width, glyphs)
-        if len(menu) <= height - 2:
-            menu += [fitted([], width, glyphs.ellipsis)] * (height - 2 - len(menu))
-            menu += results_line(state, width, look)
-        return (menu + [fitted([], width, glyphs.ellipsis)] * height)[:height]
+        if state.finder is None and OVERLAYS.rows_wanted(state, width, glyphs) <= height - 2:
+            rows = OVERLAYS.lines(state, width, height - 2, glyphs)
+            return [*rows, *results_line(state, width, look), fitted([], width, glyphs.ellipsis)]
+        return OVERLAYS.lines(state, width, height, glyphs)
     room = height - 2
     keys = keys_line(state, width, glyphs)
     note = wrap(literal(state.note, glyphs), max(width - 2, 10), break_on_hyphens=False)

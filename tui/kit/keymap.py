@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import Field, dataclass, replace
-from typing import Any, ClassVar, Generic, Protocol, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, Protocol, TypeVar
+
+if TYPE_CHECKING:
+    from tui.kit.finder import Finder
 
 
 class Noted(Protocol):
@@ -15,6 +18,22 @@ class Noted(Protocol):
     @property
     def note(self) -> str:
         """What was said."""
+
+
+class Overlaid(Noted, Protocol):
+    """A state of a screen with a menu, a finder and a help."""
+
+    @property
+    def menu(self) -> str:
+        """The name of the shelf of the menu that is open, empty for none."""
+
+    @property
+    def finder(self) -> Finder | None:
+        """The finder, where it is open."""
+
+    @property
+    def helps(self) -> bool:
+        """Whether the help stands in the place of a view."""
 
 
 State = TypeVar("State", bound=Noted)
@@ -70,6 +89,49 @@ class Action(Generic[State]):
     def keys(self) -> tuple[str, ...]:
         """Its keys one by one."""
         return tuple(self.spelled.split())
+
+
+def act(
+    id: str,
+    name: str,
+    meaning: str,
+    step: Callable[[State], State] | None = None,
+    *,
+    keys: str = "",
+    letter: str = "",
+    shelves: tuple[Hashable, ...] = (),
+    label: str = "",
+    line: int = 0,
+    pages: tuple[Hashable, ...] = (),
+    when: Callable[[State], bool] | None = None,
+    why: Callable[[State], str] | None = None,
+    at_cursor: bool | None = None,
+    waits: bool = False,
+    keeps_edit: bool = False,
+) -> Action[State]:
+    """Return something that can be done, under the name that menu and finder show."""
+    return Action(
+        id,
+        keys,
+        label or name,
+        step,
+        line,
+        when,
+        at_cursor=at_cursor,
+        waits=waits,
+        pages=pages,
+        keeps_edit=keeps_edit,
+        meaning=meaning,
+        name=name,
+        letter=letter,
+        shelves=shelves,
+        why=why,
+    )
+
+
+PROGRAM = "program"
+"""The shelf of the menu with what belongs to the job as a whole and to the program."""
+HINT = "/ finds."
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,10 +233,24 @@ class Keymap(Generic[State]):
         if self.is_typed(state, character):
             return self.typed(state, character or "")
         action = self.action_for(state, key, character)
-        if action is None or action.step is None:
+        if action is None:
+            return replace(state, note=self.idle(state, key, character))
+        if action.step is None:
             return state
         asked = None if action.typing else self.asked(state)
         return action.step(state) if asked is None else asked
+
+    def idle(self, state: State, key: str, character: str | None) -> str:
+        """Return what is said of a key that does nothing here."""
+        return f"{pressed_name(key, character)} does nothing here. {HINT}"
+
+    def shelf(self, name: Hashable) -> list[Action[State]]:
+        """Return what the menu has on a shelf, a letter each."""
+        return [action for action in self.actions if name in action.shelves]
+
+    def reason(self, action: Action[State], state: State) -> str:
+        """Return why an action cannot be done now, empty where it can."""
+        return action.why(state) if action.why else ""
 
     def key_line(self, state: State) -> list[Action[State]]:
         """Return the actions for the key line in this state, the most wanted first."""
@@ -193,3 +269,15 @@ def key_name(key: str) -> str:
     if held and len(name) == 1:
         name = name.upper()
     return "+".join([*(part.capitalize() for part in held), name])
+
+
+def pressed_name(key: str, character: str | None) -> str:
+    """Return the name of a key that was pressed: the character it types, where that can be seen."""
+    return key_name(character if character and character.isprintable() and character != " " else key)
+
+
+def key_text(action: Action[Any]) -> str:
+    """Return the way to an action by keys: its key, or Space and its letter in the menu."""
+    if action.keys:
+        return key_name(action.keys[0])
+    return f"Space {action.letter}" if PROGRAM not in action.shelves else f"Space Space {action.letter}"

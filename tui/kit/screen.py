@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from typing import Any, ClassVar, Generic, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
 
 from textual import events, on
 from textual.binding import BindingType
@@ -12,14 +12,21 @@ from textual.screen import Screen
 
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.edit import Edit
-from tui.kit.keymap import Action, Keymap, State, key_name, quiet
+from tui.kit.keymap import Action, Keymap, Overlaid, key_name, quiet
 from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.repaint import SparingCompositor
 from tui.kit.roles import Role
 from tui.kit.widget import Lines, RollingWidget
 
+if TYPE_CHECKING:
+    from tui.kit.overlays import Overlays
+
+State = TypeVar("State", bound=Overlaid)
 _Result = TypeVar("_Result")
 _Reply = TypeVar("_Reply")
+
+_ABOVE = 4
+"""Rows that menu and finder leave to what stands above them."""
 
 Command = Callable[[Any], None]
 """What a screen does that no change of its state alone can do."""
@@ -70,6 +77,7 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
         self.look = look
         self._commands = commands
         self._waiting = False
+        self._foot_rows = 0
         self._held: list[Callable[[], object]] = []
 
     @property
@@ -117,13 +125,51 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
         """Whether what is typed goes into a value."""
         return True
 
+    @property
+    def overlays(self) -> Overlays[State, Any]:
+        """Menu and finder of the screen; they load when one is first opened."""
+        raise NotImplementedError
+
+    @property
+    def is_overlaid(self) -> bool:
+        """Whether the menu or the finder is open."""
+        return self.state.finder is not None or bool(self.state.menu)
+
     def press(self, key: str, character: str | None) -> None:
-        """Do what a key means."""
+        """Do what a key means, in the menu or the finder where one is open."""
+        if self.is_overlaid:
+            after, chosen = self.overlays.pressed(self.state, key, character)
+            self.take(after)
+            if isinstance(chosen, Action):
+                self.do(chosen)
+            elif chosen is not None:
+                self.go_to(chosen)
+            return
         action = self.KEYMAP.action_for(self.state, key, character)
         if action is not None and action.step is None:
             self.act(action.id)
         else:
             self.take(self.KEYMAP.pressed(self.state, key, character))
+
+    def do(self, action: Action[State]) -> None:
+        """Do an action that was chosen by name."""
+        if action.step is None:
+            self.act(action.id)
+        else:
+            self.take(action.step(self.ready(quiet(self.state))))
+
+    def go_to(self, target: Any) -> None:  # noqa: ANN401 - of the kind that its own finder has
+        """Go to what was found, where no change of state alone leads there."""
+        raise NotImplementedError
+
+    def make_room(self, width: int, height: int) -> None:
+        """Give the lines below as many as menu and finder want, while either is open."""
+        rows = 0
+        if self.is_overlaid:
+            rows = min(self.overlays.rows_wanted(self.state, width, self.glyphs), height - _ABOVE)
+        if rows != self._foot_rows:
+            self._foot_rows = rows
+            self.query_one("#foot").styles.min_height = rows
 
     def act(self, id: str) -> None:
         """Do what no change of state alone can do."""
@@ -143,10 +189,15 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
         self.take(self.rolled(quiet(self.state), event.steps))
 
     def on_paste(self, event: events.Paste) -> None:
-        """Type what is pasted, its first line."""
+        """Type what is pasted, its first line, into the finder where it is open."""
         text = event.text.strip().splitlines()
-        if text and self.types_here:
-            event.stop()
+        if not text:
+            return
+        event.stop()
+        event.prevent_default()  # else the framework would paste it once more
+        if self.state.finder is not None:
+            self.take(replace(self.state, finder=self.state.finder.typed(text[0])))
+        elif self.types_here:
             self.take(self.KEYMAP.typed(self.state, text[0]))
 
     def ask(self, dialog: Screen[_Reply | None], then: Callable[[_Reply], None]) -> None:

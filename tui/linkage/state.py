@@ -18,6 +18,7 @@ from tui.job.quantities import in_si, is_number, number, plain, split
 from tui.job.tree import Raw, TreePath, clean
 from tui.kit import edit as kit_edit
 from tui.kit.edit import Edit
+from tui.kit.finder import Finder
 from tui.linkage import sketch as change
 from tui.linkage.sketch import EXAMPLES, USUAL_LENGTH, Example, Moved, Sketch, sketch_of, with_sketch
 from tui.shop_units import USUAL, Measure, ShopUnits
@@ -67,6 +68,9 @@ class LinkageState:
     units: ShopUnits = field(default=USUAL)
     note: str = ""
     wide: bool = True
+    menu: str = ""
+    finder: Finder | None = None
+    helps: bool = False
 
     @property
     def job(self) -> Job:

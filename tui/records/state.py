@@ -8,6 +8,7 @@ from enum import Enum
 from typing import NamedTuple
 
 from tui.kit.edit import Edit
+from tui.kit.finder import Finder
 from tui.store.kept import Found, Part, Revision, asked_words, folded
 
 
@@ -162,6 +163,9 @@ class RecordsState:
     going: frozenset[str] = frozenset()
     note: str = ""
     trouble: str = ""
+    menu: str = ""
+    finder: Finder | None = None
+    helps: bool = False
 
     @property
     def question(self) -> Query:

@@ -34,6 +34,7 @@ from tui.job.faults import UnusableJob
 from tui.job.job import History
 from tui.job.panels import RIDER_MASS
 from tui.kit.edit import empty_edit, move_caret, restore, rub_out, rub_out_ahead, type_text
+from tui.kit.keymap import PROGRAM, key_text
 
 SURVIVES = re.compile(
     r"[^\d.,]|ctrl\+[a-z]|f([1-9]|10)|up|down|left|right|home|end|tab|shift\+tab|enter|escape|space"
@@ -86,7 +87,7 @@ def test_few_keys_are_letters_and_no_two_acts_are_told_apart_by_shift() -> None:
 
 
 ACTS = [action for action in KEYMAP.actions if not action.typing]
-SHELVES = (*Step, keymap.PROGRAM)
+SHELVES = (*Step, PROGRAM)
 
 
 @pytest.mark.parametrize("act", ACTS, ids=lambda act: act.id)
@@ -99,7 +100,7 @@ def test_an_act_has_a_name_that_fits_a_sentence_and_a_way_to_it(act: keymap.Benc
     assert len(act.meaning) <= 80
     assert act.keys or (act.letter and act.shelves), "neither key nor menu leads to it"
     assert bool(act.letter) == bool(act.shelves)
-    assert len(keymap.key_text(act)) <= 14
+    assert len(key_text(act)) <= 14
 
 
 @pytest.mark.parametrize("shelf", SHELVES, ids=str)
@@ -172,7 +173,7 @@ def test_where_an_act_belongs_is_said_unless_it_is_everywhere() -> None:
     [("undo", "u"), ("save", "Ctrl+S"), ("copy", "Space d"), ("new", "Space Space j"), ("theme", "F10")],
 )
 def test_the_way_to_an_act_is_its_key_or_its_letters_in_the_menu(id: str, text: str) -> None:
-    assert keymap.key_text(KEYMAP.named[id]) == text
+    assert key_text(KEYMAP.named[id]) == text
 
 
 @pytest.mark.parametrize("state", [START, show_view(START, "chart"), show_view(START, "balance")])
@@ -443,8 +444,6 @@ def test_what_quits_or_saves_leaves_no_open_value_and_what_only_looks_keeps_it()
     kept = {action.id for action in KEYMAP.actions if action.keeps_edit}
     assert kept == {"help", "mouse", "lines", "theme", "suspend"}
     at_cursor = " ".join(action.id for action in KEYMAP.actions if action.at_cursor)
-    assert at_cursor == (
-        "leave_zoom up down left right page_up page_down first last "
-        "edit more less much_more much_less solve blank clear "
-        "commit restore caret_left caret_right caret_first caret_last rub_out rub_out_at empty"
+    assert (
+        at_cursor == "commit restore caret_left caret_right caret_first caret_last rub_out rub_out_at empty"
     )

@@ -11,18 +11,8 @@ from hypothesis import strategies as st
 from tests.random_cases import cases
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tui.bench import edit
-from tui.bench.keymap import KEYMAP, PROGRAM, BenchAction, key_text
-from tui.bench.overlays import (
-    finder_lines,
-    finder_pressed,
-    go_to,
-    items,
-    menu_lines,
-    menu_pressed,
-    open_finder,
-    open_menu,
-    rows_wanted,
-)
+from tui.bench.keymap import KEYMAP, BenchAction
+from tui.bench.overlays import OVERLAYS, items
 from tui.bench.state import BenchState, open_bench, select_field, show_step, show_view, with_answer
 from tui.bench.steps import NAMES, VIEWS, Step, is_field
 from tui.job.demo import demo_job
@@ -30,6 +20,7 @@ from tui.job.figures import every_figure
 from tui.job.job import History
 from tui.kit.cells import text_of
 from tui.kit.finder import Finder, Item, found
+from tui.kit.keymap import PROGRAM, key_text
 from tui.kit.look import ASCII, UTF8
 from tui.kit.roles import Role
 from tui.linkage.screen import LinkageScreen
@@ -38,6 +29,8 @@ from tui.store.remembered import JobPlace
 
 START = with_answer(open_bench(History.starting_at(demo_job())))
 BARE = with_answer(open_bench(History.starting_at(demo_job().without(("front",)).without(("setup",)))))
+open_menu, open_finder, go_to = OVERLAYS.open_menu, OVERLAYS.open_finder, OVERLAYS.go_to
+menu_lines, finder_lines, rows_wanted = OVERLAYS.menu_lines, OVERLAYS.finder_lines, OVERLAYS.rows_wanted
 ACTS = [action for action in KEYMAP.actions if action.name]
 
 
@@ -46,8 +39,7 @@ def press(state: BenchState, *keys: str) -> tuple[BenchState, BenchAction | JobP
     action: BenchAction | JobPlace | None = None
     for key in keys:
         character = key if len(key) == 1 else " " if key == "space" else None
-        pressed = finder_pressed if state.finder is not None else menu_pressed
-        state, action = pressed(state, key, character)
+        state, action = OVERLAYS.pressed(state, key, character)
     return state, action
 
 

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 import pytest
 
 from tests.tui.bench.conftest import bench_app, started
-from tui.bench.keymap import KEYMAP, key_text
+from tui.bench.keymap import KEYMAP
 from tui.bench.keys import acts, key_faults, keys_text, take_keys
+from tui.kit.keymap import key_text
 
 
 @pytest.fixture(autouse=True)

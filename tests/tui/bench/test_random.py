@@ -11,9 +11,10 @@ from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.bench.test_keys import check_answer
 from tui.app import BenchApp
 from tui.bench.edit import undo
-from tui.bench.keymap import KEYMAP, PROGRAM
+from tui.bench.keymap import KEYMAP
 from tui.job.demo import demo_job
 from tui.kit.dialogs import Question
+from tui.kit.keymap import PROGRAM
 from tui.linkage.screen import LinkageScreen
 
 LEAVING = {"quit", "suspend", "mouse", "copy_or_quit"}

@@ -11,7 +11,7 @@ from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.job.two_ends import BIKE
 from tui.bench import edit as setups
 from tui.bench.keymap import KEYMAP
-from tui.bench.overlays import go_to, items, menu_pressed, open_menu
+from tui.bench.overlays import OVERLAYS, items
 from tui.bench.state import BenchState, open_bench, select_setup, show_step, with_answer
 from tui.bench.steps import Step, setup_of_row
 from tui.bench.views.pane import view_keys
@@ -49,10 +49,10 @@ def step(state: BenchState, kind: str, what: str | int) -> BenchState:
             return select_setup(state, index)
         case "found", int(place):
             there = items(state)
-            after, _ = go_to(quiet(state), there[place % len(there)])
+            after, _ = OVERLAYS.go_to(quiet(state), there[place % len(there)])
             return after
         case "menu", str(letter):
-            closed, action = menu_pressed(open_menu(state), letter, letter)
+            closed, action = OVERLAYS.menu_pressed(OVERLAYS.open_menu(state), letter, letter)
             return action.step(closed) if isinstance(action, Action) and action.step else closed
         case "act", str(id):
             do = KEYMAP.named[id].step

@@ -15,7 +15,7 @@ from tui.bench import edit as setups
 from tui.bench.cells import caution_at, cell_of
 from tui.bench.edit import with_invented_front
 from tui.bench.keymap import KEYMAP
-from tui.bench.overlays import menu_pressed, open_menu
+from tui.bench.overlays import OVERLAYS
 from tui.bench.session import Session
 from tui.bench.state import (
     LEFT_OUT,
@@ -74,7 +74,7 @@ def chosen(state: BenchState, path: TreePath, times: int = 1) -> BenchState:
 def do(state: BenchState, id: str) -> BenchState:
     """Do an act as the menu does, which has it at the step of the state."""
     letter = KEYMAP.named[id].letter
-    closed, action = menu_pressed(open_menu(state), letter, letter)
+    closed, action = OVERLAYS.menu_pressed(OVERLAYS.open_menu(state), letter, letter)
     assert isinstance(action, Action)
     assert action.id == id
     assert action.step is not None
@@ -407,7 +407,7 @@ def test_an_act_takes_the_end_on_the_bench_off_and_undo_puts_it_back(end: str) -
     back = edit.undo(alone)
     assert back.bike == start.bike
     letter = KEYMAP.named["end_off"].letter
-    last, nothing = menu_pressed(open_menu(show_step(alone, Step.FRAME)), letter, letter)
+    last, nothing = OVERLAYS.menu_pressed(OVERLAYS.open_menu(show_step(alone, Step.FRAME)), letter, letter)
     assert nothing is None
     assert last.bike == alone.bike
     assert last.note == "Remove this wheel: not now, the job has one wheel."

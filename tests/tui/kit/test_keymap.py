@@ -62,9 +62,11 @@ OPEN = State(text="1")
         (State(), "up", None, State(1, note="")),
         (State(), "plus", "+", State(1, note="")),
         (State(), "q", "q", State(note="")),  # the screen acts
-        (State(), "x", "x", State(note="")),
+        (State(), "x", "x", State(note="x does nothing here. / finds.")),
         (State(), "4", "4", State(text="4", note="")),
-        (State(), "f2", None, State(note="")),
+        (State(), "f2", None, State(note="F2 does nothing here. / finds.")),
+        (State(), "space", " ", State(note="Space does nothing here. / finds.")),
+        (OPEN, "f2", None, State(text="1", note="F2 does nothing here. / finds.")),
         (State(page="two"), "f2", None, State(50, page="two", note="")),
         (OPEN, "plus", "+", State(text="1+", note="")),
         (OPEN, "q", "q", State(text="1q", note="")),

@@ -1,0 +1,211 @@
+"""What stands in the place of the lines below for a moment: the menu, and the finder with what it finds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterator, Sequence
+from dataclasses import replace
+from typing import Generic, NamedTuple, TypeVar
+
+from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.finder import Finder, Item, found
+from tui.kit.keymap import HINT, Action, Keymap, Overlaid, key_name, key_text, quiet
+from tui.kit.look import Glyphs, literal
+from tui.kit.roles import Role
+
+State = TypeVar("State", bound=Overlaid)
+Target = TypeVar("Target")
+ACT = "act"
+"""What an item of the finder is that does an action; its target is the id."""
+ROWS = 4
+"""Lines of the finder, its own and what it finds."""
+
+
+class Shelf(NamedTuple):
+    """Actions that the menu shows together: its `name` while it is open, its `id`, and what leads to it."""
+
+    name: str
+    id: Hashable
+    words: str
+
+
+class Overlays(Generic[State, Target]):
+    """Menu and finder of a screen: what its keys do, and their lines.
+
+    A key in them gives the state after it, and what the screen has to do in that state: an action, or a
+    target of the screen's own.
+    """
+
+    def __init__(
+        self,
+        keymap: Keymap[State],
+        shelves: Callable[[State], Sequence[Shelf]],
+        items: Callable[[State], Sequence[Item]],
+        go_to: Callable[[State, Item], tuple[State, Action[State] | Target | None]],
+    ) -> None:
+        """Make menu and finder over a keymap.
+
+        `shelves` are those of the menu in the order in which Space turns them, `items` what the finder looks
+        through, and `go_to` what Enter does on an item that is no action.
+        """
+        self.keymap = keymap
+        self._shelves = shelves
+        self._items = items
+        self._go_to = go_to
+
+    def open_menu(self, state: State) -> State:
+        """Open the menu on its first shelf."""
+        return replace(quiet(state), menu=self._shelves(state)[0].name)
+
+    def open_finder(self, state: State) -> State:
+        """Open the finder with nothing typed."""
+        return replace(quiet(state), finder=Finder(), menu="")
+
+    def pressed(
+        self, state: State, key: str, character: str | None
+    ) -> tuple[State, Action[State] | Target | None]:
+        """Return what a key does in the finder, or in the menu."""
+        pressed = self.finder_pressed if state.finder is not None else self.menu_pressed
+        return pressed(state, key, character)
+
+    def _turned(self, state: State) -> tuple[Shelf, Shelf]:
+        """Return the shelf that is open, and the one that Space leads to."""
+        shelves = self._shelves(state)
+        place = next((place for place, shelf in enumerate(shelves) if shelf.name == state.menu), 0)
+        return shelves[place], shelves[(place + 1) % len(shelves)]
+
+    def menu_pressed(
+        self, state: State, key: str, character: str | None
+    ) -> tuple[State, Action[State] | Target | None]:
+        """Return the state after a key in the menu: a letter does its action, anything else closes it."""
+        closed = replace(quiet(state), menu="")
+        here, other = self._turned(state)
+        if key == "space":
+            return replace(state, menu=other.name), None
+        if character in ("/", "?"):
+            return closed, self.keymap.named["find" if character == "/" else "help"]
+        action = next((one for one in self.keymap.shelf(here.id) if one.letter == character), None)
+        if action is None:
+            said = "" if key == "escape" else f"The menu has no {key_name(character or key)} here. {HINT}"
+            return replace(closed, note=said), None
+        return self.chosen(closed, action)
+
+    def chosen(self, state: State, action: Action[State]) -> tuple[State, Action[State] | Target | None]:
+        """Return an action to do, or the state that says why it cannot be done now."""
+        reason = self.keymap.reason(action, state)
+        if reason:
+            return replace(state, note=f"{action.name.capitalize()}: not now, {reason}."), None
+        return state, action
+
+    def finder_pressed(
+        self, state: State, key: str, character: str | None
+    ) -> tuple[State, Action[State] | Target | None]:
+        """Return the state after a key in the finder."""
+        finder = state.finder or Finder()
+        match key:
+            case "escape":
+                return replace(state, finder=None), None
+            case "enter" | "tab":
+                there, closed = found(self._items(state), finder.text), replace(quiet(state), finder=None)
+                if not there:
+                    return closed, None
+                return self.go_to(closed, there[min(finder.place, len(there) - 1)])
+            case "up" | "down" | "pageup" | "pagedown":
+                lines = 1 if key in ("up", "down") else ROWS
+                count = len(found(self._items(state), finder.text))
+                finder = finder.moved(-lines if key.endswith("up") else lines, count)
+            case "backspace" | "ctrl+h":
+                if not finder.text:
+                    return replace(state, finder=None), None
+                finder = finder.rubbed_out()
+            case "ctrl+u":
+                finder = Finder()
+            case _ if character and character.isprintable():
+                finder = finder.typed(character)
+            case _:
+                return state, None
+        return replace(state, finder=finder), None
+
+    def go_to(self, state: State, item: Item) -> tuple[State, Action[State] | Target | None]:
+        """Return the state at what was found, or what the screen has to do."""
+        kind, target = item.id
+        if kind == ACT:
+            return self.chosen(state, self.keymap.named[str(target)])
+        return self._go_to(state, item)
+
+    def finder_lines(self, state: State, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
+        """Return the line that is typed into and below it what is found, as much as there is room for."""
+        finder = state.finder or Finder()
+        there = found(self._items(state), finder.text)
+        room = max(height - 1, 1)
+        first = max(min(finder.place - room + 1, len(there) - room), 0) if finder.place >= room else 0
+        typed = cells(literal(finder.text, glyphs), Role.EDIT)
+        head = cells(" / ", Role.KEY) + typed + cells(" ", Role.CARET)
+        where = f"{min(finder.place + 1, len(there))} of {len(there)}"
+        told = where if there else "nothing found; Backspace"
+        head += cells(f"   {told}   Up Down choose  Enter goes there  Esc back", Role.QUIET)
+        rows = [head]
+        for place, item in enumerate(there[first : first + room], first):
+            rows.append(_found_line(item, place == finder.place, width, glyphs))
+        rows += [[] for _ in range(height - len(rows))]
+        return [fitted(row, width, glyphs.ellipsis) for row in rows[:height]]
+
+    def menu_lines(self, state: State, width: int, glyphs: Glyphs) -> list[CellRow]:
+        """Return what can be done here, a letter each, in as many lines as it takes.
+
+        What cannot be done now is dim.
+        """
+        here, other = self._turned(state)
+        pieces = []
+        for action in self.keymap.shelf(here.id):
+            now = not self.keymap.reason(action, state)
+            pieces.append(
+                cells(f" {action.letter} ", Role.KEY if now else Role.QUIET)
+                + cells(f"{action.name} ", Role.BASE if now else Role.QUIET)
+            )
+        pieces.append(cells(" Space ", Role.KEY) + cells(f"{other.words} ", Role.BASE))
+        pieces.append(cells(" Esc ", Role.KEY) + cells("back", Role.BASE))
+        rows: list[CellRow] = [[]]
+        for piece in pieces:
+            if rows[-1] and len(rows[-1]) + len(piece) > width:
+                rows.append([])
+            rows[-1] = rows[-1] + piece
+        return [fitted(row, width, glyphs.ellipsis) for row in rows]
+
+    def lines(self, state: State, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
+        """Return the lines of the finder, or of the menu with blank ones below it."""
+        if state.finder is not None:
+            return self.finder_lines(state, width, height, glyphs)
+        menu = self.menu_lines(state, width, glyphs)
+        return (menu + [fitted([], width, glyphs.ellipsis)] * height)[:height]
+
+    def rows_wanted(self, state: State, width: int, glyphs: Glyphs) -> int:
+        """Return how many lines the menu or the finder wants, 0 where neither is open."""
+        if state.finder is not None:
+            return ROWS
+        return len(self.menu_lines(state, width, glyphs)) if state.menu else 0
+
+
+def act_items(keymap: Keymap[State], state: State, where: Callable[[Action[State]], str]) -> Iterator[Item]:
+    """Yield every action that has a name, with where it lives, its key, and why it cannot be done now."""
+    for action in keymap.actions:
+        if action.name:
+            reason = keymap.reason(action, state)
+            yield Item((ACT, action.id), action.name, where(action), key_text(action), action.meaning, reason)
+
+
+_NAME = 26
+_WHERE = 18
+_ROOM_FOR_ALL = 110
+"""Columns from which a reason has room behind all the rest."""
+
+
+def _found_line(item: Item, here: bool, width: int, glyphs: Glyphs) -> CellRow:
+    role = Role.QUIET if item.reason else Role.STRONG if here else Role.BASE
+    mark = cells(f" {glyphs.selected if here else ' '} ", Role.HERE)
+    name = fitted(cells(literal(item.name, glyphs), role), min(_NAME, width // 2), glyphs.ellipsis, role)
+    if item.reason and width < _ROOM_FOR_ALL:
+        return mark + name + cells(literal(f" not now: {item.reason}", glyphs), Role.QUIET)
+    where = fitted(cells(literal(item.where, glyphs), Role.QUIET), _WHERE, glyphs.ellipsis, Role.QUIET)
+    key = fitted(cells(item.key, Role.KEY), 14, glyphs.ellipsis, Role.KEY)
+    said = f"not now: {item.reason}" if item.reason else item.words
+    return mark + name + where + key + cells(literal(said, glyphs), Role.QUIET)
