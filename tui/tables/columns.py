@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from physics.units import Dimension
 from tui.job.faults import printable
@@ -39,23 +39,27 @@ class Column:
 
 
 def columns_of(table: RawTable, subject: Subject, told: Told) -> tuple[Column, ...]:
-    """Return the columns of a subject; the nearest line of words counts alone where it says all."""
+    """Return the columns of a subject; raises `Unclear` where something is to be asked first."""
+    return by_heads(table, lambda heads: _columns(table, heads, subject, told))
+
+
+Found = TypeVar("Found")
+
+
+def by_heads(table: RawTable, read: Callable[[Sequence[str]], Found]) -> Found:
+    """Return what `read` makes of the words above the columns: the nearest line alone where it says all."""
     width = max(len(line) for line in (*table.heads, table.body[0].cells))
     nearest = list(table.heads[0]) if table.heads else [""] * width
     try:
-        return _columns(table, nearest, subject, told)
+        return read(nearest)
     except Unclear:
         if len(table.heads) < 2:
             raise
-    both = [" ".join(words).strip() for words in zip_longest(*reversed(table.heads), fillvalue="")]
-    return _columns(table, both, subject, told)
+    return read([" ".join(words).strip() for words in zip_longest(*reversed(table.heads), fillvalue="")])
 
 
 def _columns(table: RawTable, heads: Sequence[str], subject: Subject, told: Told) -> tuple[Column, ...]:
-    if beyond := [place + 1 for place in told.columns.values() if not 0 <= place < len(heads)]:
-        raise UnusableReadings(f"there is no column {beyond[0]}; use 1 to {len(heads)}")
-    places = {role: told.columns[role.word] for role in subject.roles if role.word in told.columns}
-    places = places if told.columns else _places(table, heads, subject)
+    places = places_in(table, heads, subject, told)
     units = {role: _unit(heads[place], role, told) for role, place in places.items()}
     missing = [role for role, unit in units.items() if unit is None]
     if missing:
@@ -72,8 +76,15 @@ def _unit(head: str, role: Role, told: Told) -> str | None:
     return "" if unit is None and role.dimension is Dimension.FRACTION else unit
 
 
-def _places(table: RawTable, heads: Sequence[str], subject: Subject) -> dict[Role, int]:
-    """Return the columns of the fullest set that each role stands once for; raises `ColumnsUnclear`."""
+def places_in(table: RawTable, heads: Sequence[str], subject: Subject, told: Told) -> dict[Role, int]:
+    """Return the columns that were told, else those of the fullest set that each role stands once for.
+
+    Raises `ColumnsUnclear`, or `UnusableReadings` for a column that the table does not have.
+    """
+    if beyond := [place + 1 for place in told.columns.values() if not 0 <= place < len(heads)]:
+        raise UnusableReadings(f"there is no column {beyond[0]}; use 1 to {len(heads)}")
+    if told.columns:
+        return {role: told.columns[role.word] for role in subject.roles if role.word in told.columns}
     named: dict[Role, list[int]] = {}
     unnamed = []
     for place in table.places:
@@ -140,7 +151,7 @@ def numbers_of(table: RawTable, subject: Subject, told: Told) -> Numbers:
 
     columns = columns_of(table, subject, told)
     cells = [[line.cell(column.place) for line in table.body] for column in columns]
-    marks = _marks(table.sign, columns, cells)
+    marks = marks_in(table.sign, columns, cells)
     found = [[_number(cell, mark) for cell in own] for own, mark in zip(cells, marks, strict=True)]
     faults = [
         f"line {line.number}: {_fault(line.cell(columns[numbers.index(None)].place))}"
@@ -156,8 +167,8 @@ def numbers_of(table: RawTable, subject: Subject, told: Told) -> Numbers:
     return Numbers(columns, si, tuple(line.number for line in table.body))
 
 
-def _marks(sign: str, columns: Sequence[Column], cells: Sequence[Sequence[str]]) -> list[str | None]:
-    """Return the mark of the decimals in each column, None where nothing decides between two.
+def marks_in(sign: str, columns: Sequence[Column], cells: Sequence[Sequence[str]]) -> list[str | None]:
+    """Return the mark of the decimals in each column by its cells, None where nothing decides between two.
 
     A column's own numbers decide first, then those of all columns, then what is too much for a bike.
     """

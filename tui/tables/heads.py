@@ -45,10 +45,11 @@ RATIO = Role("leverage ratio", "ratio", Dimension.FRACTION, 10.0)
 SHAFT = Role("stroke", "stroke", Dimension.LENGTH, 0.6)
 FORCE = Role("force", "force", Dimension.FORCE, 1e5)
 
-_ELSE = (
-    "time", "date", "duration", "velocity", "speed", "acceleration", "rate", "energy", "work", "angle",
-    "temperature", "pressure", "power",
+_MOVES = (
+    "velocity", "speed", "acceleration", "rate", "energy", "work", "angle", "temperature", "pressure",
+    "power",
 )  # fmt: skip
+_ELSE = ("time", "date", "duration", *_MOVES)
 _NOT_LEVERAGE = (*_ELSE, "force", "load", "length", "chain", "squat", "growth", "path", "horizontal", "mass")
 LOOP = Subject(
     rules=(
@@ -75,6 +76,44 @@ LEVERAGE = Subject(
 )
 """How a frame moves its shock."""
 
+TIME = Role("time", "time", Dimension.TIME, 1e11)
+LOGGED_SHOCK = Role("shock stroke", "shock", Dimension.LENGTH, 0.6)
+LOGGED_FORK = Role("fork travel", "fork", Dimension.LENGTH, 0.6)
+LOGGED_WHEEL = Role("rear wheel travel", "wheel", Dimension.LENGTH, 0.6)
+LOGGED = Subject(
+    rules=(
+        (
+            None,
+            (
+                *_MOVES,
+                "date",
+                "force",
+                "load",
+                "gps",
+                "latitude",
+                "longitude",
+                "altitude",
+                "heading",
+                "brake",
+            ),
+        ),
+        (TIME, ("time", "timestamp", "elapsed", "duration", "clock")),
+        (LOGGED_FORK, ("fork", "front")),
+        (LOGGED_WHEEL, ("wheel", "axle")),
+        (LOGGED_SHOCK, ("shock", "stroke", "damper", "shaft")),
+    ),
+    sets=(
+        (TIME, LOGGED_SHOCK, LOGGED_FORK),
+        (TIME, LOGGED_WHEEL, LOGGED_FORK),
+        (TIME, LOGGED_SHOCK),
+        (TIME, LOGGED_FORK),
+        (TIME, LOGGED_WHEEL),
+    ),
+    bare=(),
+    example="time [s], shock stroke [mm]",
+)
+"""What a logger on the bike records."""
+
 
 _UNITS: Mapping[Dimension, Mapping[str, str]] = {
     Dimension.LENGTH: {unit: unit for unit in ("mm", "cm", "m", "in", "inch")}
@@ -83,15 +122,25 @@ _UNITS: Mapping[Dimension, Mapping[str, str]] = {
     # A scale shows kilograms or pounds and means their weight.
     Dimension.FORCE: {unit: unit for unit in ("N", "kN", "daN", "lbf", "kgf", "kp")}
     | {"lb": "lbf", "lbs": "lbf", "kg": "kgf", "newton": "N", "newtons": "N"},
+    Dimension.TIME: {unit: unit for unit in ("s", "ms", "us", "min")}
+    | {"µs": "us", "μs": "us"}
+    | dict.fromkeys(("sec", "secs", "second", "seconds"), "s")
+    | dict.fromkeys(("msec", "millis", "millisecond", "milliseconds"), "ms")
+    | dict.fromkeys(("usec", "micros", "microsecond", "microseconds"), "us"),
     Dimension.FRACTION: dict.fromkeys(("-", "1", ": 1", ":1"), ""),
 }
 """Units above a column by the way they are written, and what they mean."""
-_EXAMPLES = {Dimension.LENGTH: "mm, cm, m, in", Dimension.FORCE: "N, kN, daN, lbf, kgf, lb, kg"}
+_EXAMPLES = {
+    Dimension.LENGTH: "mm, cm, m, in",
+    Dimension.FORCE: "N, kN, daN, lbf, kgf, lb, kg",
+    Dimension.TIME: "s, ms, us",
+}
 _LOWER = {
     dimension: {text.lower(): unit for text, unit in units.items() if len(text) > 1}
     for dimension, units in _UNITS.items()
 }
-_BRACKETS = re.compile(r"[\[({<]([^\])}>]*)[\])}>]")
+BRACKETS = re.compile(r"[\[({<]([^\])}>]*)[\])}>]")
+"""What stands in brackets above a column, mostly its unit."""
 _WORD = re.compile(r"[^\W\d_]+")
 _QUOTIENT = re.compile(r"([^\W\d_]+)/[^\W\d_]+")
 _WHOLE_WORDS = 5
@@ -115,7 +164,7 @@ def _means(word: str, name: str) -> bool:
 
 def _contradicts(head: str, dimension: Dimension) -> bool:
     """Return whether the unit in brackets is one of something else, such as a share."""
-    inside = [part.strip() for part in _BRACKETS.findall(head)]
+    inside = [part.strip() for part in BRACKETS.findall(head)]
     if "%" in inside:
         return True
     others = [_known(part, other) for part in inside for other in _UNITS if other is not dimension]
@@ -124,7 +173,7 @@ def _contradicts(head: str, dimension: Dimension) -> bool:
 
 def unit_in(head: str, dimension: Dimension) -> str | None:
     """Return the unit of a dimension that stands above a column, None where none does."""
-    inside = [part.strip() for part in _BRACKETS.findall(head)]
+    inside = [part.strip() for part in BRACKETS.findall(head)]
     known = next((unit for part in inside if (unit := _known(part, dimension)) is not None), None)
     if known is not None:
         return known

@@ -78,15 +78,20 @@ _ACCEPTED = "use a table saved as CSV"
 
 def text_of_file(path: Path) -> str:
     """Return the text of a file; raises `UnusableReadings` where there is none."""
+    return decoded(bytes_of_file(path, LARGEST))
+
+
+def bytes_of_file(path: Path, largest: int) -> bytes:
+    """Return what a file of at most `largest` bytes holds; raises `UnusableReadings`."""
     try:
         with path.open("rb") as source:
-            data = source.read(LARGEST + 1)
+            data = source.read(largest + 1)
     except (OSError, ValueError) as trouble:
         reason = reason_of(trouble)
         raise UnusableReadings(f"{reason[:1].lower()}{reason[1:]}; {_ACCEPTED}") from trouble
-    if len(data) > LARGEST:
-        raise UnusableReadings(f"larger than {LARGEST // 10**6} MB; {_ACCEPTED}")
-    return decoded(data)
+    if len(data) > largest:
+        raise UnusableReadings(f"larger than {largest // 10**6} MB; {_ACCEPTED}")
+    return data
 
 
 def decoded(data: bytes) -> str:

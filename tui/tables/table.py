@@ -77,7 +77,8 @@ _SIGNS = ("\t", ";", "|", " ", ",")
 """Signs that may part cells, a blank for any blanks: the first of those that part most lines into numbers."""
 _LOOKED_AT = 1000
 """Lines by which the sign is found."""
-_COMMENTS = ("#", "%", "//", "!")
+COMMENTS = ("#", "%", "//", "!")
+"""Signs that begin a line which is no reading."""
 _MOST_HEADS = 2
 
 
@@ -110,7 +111,7 @@ class RawTable:
 def table_of(text: str, name: str) -> RawTable:
     """Return the table in the text of a file; raises `UnusableReadings` where there is none."""
     rows = rows_of(text)
-    told = [row for row in rows if not row[1].lstrip().startswith(_COMMENTS)]
+    told = [row for row in rows if not row[1].lstrip().startswith(COMMENTS)]
     # A comma parts cells only where blanks do not: `0,5 120` is two numbers, so are `0.5, 120` and `0.5,120`.
     sign = max(_SIGNS, key=lambda sign: sum(_parts(row, sign) for _number, row in told[:_LOOKED_AT]))
     lines = tuple(_line(row, sign) for row in told)
@@ -131,14 +132,14 @@ def table_of(text: str, name: str) -> RawTable:
 def _parts(row: str, sign: str) -> bool:
     if sign not in row:
         return False
-    cells = _cells(row, sign)
+    cells = cells_of(row, sign)
     if sign == " " and any(cell.startswith(",") or cell.endswith(",") for cell in cells):
         return False
     return _are_numbers(cells)
 
 
 def _line(row: Row, sign: str) -> Line:
-    cells = _cells(row[1], sign)
+    cells = cells_of(row[1], sign)
     while cells and not cells[-1]:
         cells.pop()
     if len(cells) > MOST_COLUMNS:
@@ -147,7 +148,8 @@ def _line(row: Row, sign: str) -> Line:
     return Line(row[0], tuple(cells))
 
 
-def _cells(row: str, sign: str) -> list[str]:
+def cells_of(row: str, sign: str) -> list[str]:
+    """Return the cells of a row of text that `sign` parts, a blank for any blanks."""
     around: str | None
     if sign == " ":
         cells, around = re.findall(r'"[^"]*"|[^ \t]+', row), ' "'
@@ -178,7 +180,7 @@ def _heads(above: Sequence[str], sign: str, count: int) -> tuple[tuple[str, ...]
     """Return the words above the columns, nearest first: names and units may stand in two lines."""
     found: list[tuple[str, ...]] = []
     for row in above[: -_MOST_HEADS - 1 : -1]:
-        cells = _cells(row, sign)
+        cells = cells_of(row, sign)
         if sign == " " and len(cells) != count:
             # Words with a blank inside stand further apart than that.
             cells = [clean(cell).strip(' "') for cell in re.split(r" {2,}|\t+", row.strip())]

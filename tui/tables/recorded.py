@@ -1,0 +1,342 @@
+"""A logged ride out of a file of any logger: time and one or two channels of travel.
+
+The first rows tell separator, decimals, columns and units as in every other table; the rest is read in blocks
+by numpy. A block with something in it that is no number is read line by line, and what is no number there is
+NaN, which the log names as missing. A channel is a length, a share of the stroke or of the wheel travel, or
+the counts of a sensor with its readings at full extension and fully compressed.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+from physics.units import quoted
+from tui.tables.columns import Column, by_heads, marks_in, places_in
+from tui.tables.heads import (
+    BRACKETS,
+    LOGGED,
+    LOGGED_FORK,
+    LOGGED_SHOCK,
+    LOGGED_WHEEL,
+    TIME,
+    Role,
+    factor_of,
+    unit_in,
+)
+from tui.tables.questions import Told, Unclear, columns_told
+from tui.tables.source import UnusableReadings, bytes_of_file, decoded
+from tui.tables.table import COMMA, COMMENTS, POINT, RawTable, cells_of, number_as, table_of
+
+if TYPE_CHECKING:
+    from physics.arrays import Values
+
+LARGEST_LOG = 400_000_000
+"""Largest file taken [bytes]."""
+MOST_SAMPLES = 4_000_000
+"""Most rows taken: an hour at 1 kHz is 3 600 000."""
+_SAMPLE = 60_000
+"""Characters by which separator, decimals, columns and units are found."""
+_BLOCK = 2_000_000
+"""Characters that are read at a time."""
+_CLOCK = re.compile(r"(?:\d{4}-\d\d-\d\d[T ])?(\d{1,2}):(\d\d):(\d\d(?:[.,]\d+)?)Z?")
+"""A time of day, with its date or without."""
+
+Whole = Literal["stroke", "travel"]
+"""What a share is of."""
+
+
+class Counts(NamedTuple):
+    """A sensor's readings at full extension and fully compressed."""
+
+    extended: float
+    compressed: float
+
+
+class Unit(NamedTuple):
+    """What a number of a channel means: SI per unit, else a share `of` a whole, else counts."""
+
+    factor: float = 1.0
+    of: Whole | None = None
+    counts: Counts | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Channel:
+    """A column of travel as it was recorded: what it is, its numbers (samples,), and what they mean."""
+
+    role: Role
+    readings: Values
+    unit: Unit
+
+    @property
+    def is_front(self) -> bool:
+        """Whether it is the fork's."""
+        return self.role is LOGGED_FORK
+
+    @property
+    def of_wheel(self) -> bool:
+        """Whether it is vertical wheel travel, not the stroke of a shock or fork along its axis."""
+        return self.role is LOGGED_WHEEL or (self.role is LOGGED_SHOCK and self.unit.of == "travel")
+
+    def lengths(self, stroke: float, travel: float) -> Values:
+        """Return its numbers as lengths [m] for a full `stroke` and wheel `travel` [m]."""
+        from physics.log import of_counts
+
+        full = travel if self.of_wheel else stroke
+        if self.unit.counts is not None:
+            return of_counts(self.readings, *self.unit.counts, full)
+        return self.readings * (self.unit.factor if self.unit.of is None else full / 100)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Recorded:
+    """A logged ride as it stands in a file: its name, its bytes, times [s] (samples,) and its channels.
+
+    `told` is what a person had to tell of columns and units.
+    """
+
+    name: str
+    data: bytes
+    told: Told
+    time: Values
+    channels: tuple[Channel, ...]
+
+
+class UnitsUnclear(Unclear):
+    """A log that does not say what the numbers of some columns mean."""
+
+    title = "Units"
+
+    def __init__(self, roles: Sequence[Role]) -> None:
+        self._roles = roles
+        said = "; ".join(f"{role.name}: {_accepted(role)}" for role in roles)
+        alone = len(roles) == 1
+        example = ", ".join(f"{role.word} {_example(role)}" for role in roles)
+        self.asks = f"{said[:1].upper()}{said[1:]}. Answer like {_example(roles[0]) if alone else example}"
+        self.option = f'--units "{example}"'
+        names = " and ".join(role.name for role in roles)
+        which = f"unit of the {names} is" if alone else f"units of {names} are"
+        super().__init__(f"the {which} not given; add a header such as {LOGGED.example}")
+
+    def told(self, before: Told, text: str) -> Told:
+        """Return what is told with a unit for each of the columns."""
+        return replace(before, units={**before.units, **units_told(text, self._roles)})
+
+
+def log_told(columns: str, units: str) -> Told:
+    """Return what the options of a command line tell of a log, empty where they are not given."""
+    return Told(
+        columns_told(columns, LOGGED) if columns else {}, units_told(units, LOGGED.roles) if units else {}
+    )
+
+
+def units_told(text: str, roles: Sequence[Role]) -> Mapping[str, str]:
+    """Return units by the words of their roles from "time ms, shock counts 512 3800"; of one, its unit alone.
+
+    Raises `UnusableReadings` for what is no such list.
+    """
+    found = {}
+    for part in filter(None, map(str.strip, re.split(r"[,;]", text))):
+        word, _, unit = part.partition(" ")
+        role = next((role for role in roles if role.word == word.lower()), None)
+        if role is None:
+            if len(roles) > 1:
+                words = ", ".join(role.word for role in roles)
+                raise UnusableReadings(
+                    f"{quoted(part)} cannot be read; use one of {words}, each with its unit"
+                )
+            role, unit = roles[0], part
+        unit_of(unit, role)
+        found[role.word] = unit.strip()
+    return found
+
+
+def unit_of(text: str, role: Role) -> Unit:
+    """Return what a unit such as "mm", "% of stroke" or "counts 512 3800" means; else `UnusableReadings`."""
+    said = " ".join(text.lower().replace("percent", "%").replace(" of ", " ").split())
+    if role is not TIME:
+        if found := re.fullmatch(r"counts ([+-]?[\d.]+) ([+-]?[\d.]+)", said):
+            counts = Counts(float(found[1]), float(found[2]))
+            if counts.extended == counts.compressed:
+                raise UnusableReadings(
+                    f"{quoted(text.strip())}: both readings are the same; use that at full extension, then "
+                    "that fully compressed"
+                )
+            return Unit(counts=counts)
+        if said in _SHARES.get(role, {}):
+            return Unit(of=_SHARES[role][said])
+    factor = factor_of(text, role)
+    if factor is None:
+        raise UnusableReadings(f"{quoted(text.strip())} is not a unit of {role.name}; use {_accepted(role)}")
+    return Unit(factor)
+
+
+_SHARES: Mapping[Role, Mapping[str, Whole]] = {
+    LOGGED_SHOCK: {"% stroke": "stroke", "%stroke": "stroke", "% travel": "travel", "%travel": "travel"},
+    LOGGED_FORK: dict.fromkeys(("%", "% travel", "%travel", "% stroke"), "stroke"),
+    LOGGED_WHEEL: dict.fromkeys(("%", "% travel", "%travel"), "travel"),
+}
+"""Shares by the way they are written: of the rear, one of the stroke is another than one of the travel."""
+
+
+def _accepted(role: Role) -> str:
+    if role is TIME:
+        return "s, ms or us"
+    share = "% of stroke, % of travel" if role is LOGGED_SHOCK else "%"
+    return f"mm, in, {share}, or counts with the readings extended and compressed"
+
+
+def _example(role: Role) -> str:
+    return "ms" if role is TIME else "counts 512 3800" if role is LOGGED_SHOCK else "mm"
+
+
+def read_recorded(path: Path, told: Told, progress: Callable[[float], None] | None = None) -> Recorded:
+    """Return the log in a file; `progress` hears the share that is read, and may raise to end the work.
+
+    Raises `Unclear` where something is to be asked first, `UnusableReadings` where there is no log.
+    """
+    return recorded_in(bytes_of_file(path, LARGEST_LOG), path.name, told, progress)
+
+
+def recorded_in(
+    data: bytes, name: str, told: Told, progress: Callable[[float], None] | None = None
+) -> Recorded:
+    """Return the log in the bytes of a file; raises as `read_recorded` does."""
+    import numpy as np
+
+    text = decoded(data).replace("\r\n", "\n").replace("\r", "\n")
+    sample = text[:_SAMPLE]
+    if len(text) > len(sample) and "\n" in sample:
+        sample = sample[: sample.rindex("\n")]
+    has_clock = _CLOCK.search(sample) is not None
+    table = table_of(_in_seconds(sample) if has_clock else sample, name)
+    columns, units = by_heads(table, lambda heads: _columns(table, heads, told, has_clock=has_clock))
+    cells = [[line.cell(column.place) for line in table.body] for column in columns]
+    marks = [mark or _likely(table.sign, own) for mark, own in
+             zip(marks_in(table.sign, columns, cells), cells, strict=True)]  # fmt: skip
+    start = 0
+    for _line in range(table.body[0].number - 1):
+        start = text.index("\n", start) + 1
+    blocks, samples = [], 0
+    for block, end in _blocks(text, start):
+        numbers = _numbers(_in_seconds(block) if has_clock else block, table.sign, columns, marks)
+        samples += len(numbers)
+        if samples > MOST_SAMPLES:
+            raise UnusableReadings(f"more than {MOST_SAMPLES} samples; use a log of at most an hour at 1 kHz")
+        blocks.append(numbers)
+        if progress is not None:
+            progress(end / len(text))
+    by_column = np.concatenate(blocks).T
+    channels = tuple(
+        Channel(column.role, np.ascontiguousarray(own), unit)
+        for column, own, unit in zip(columns, by_column, units, strict=True)
+        if column.role is not TIME
+    )
+    clock = next(place for place, column in enumerate(columns) if column.role is TIME)
+    return Recorded(name, data, told, by_column[clock] * units[clock].factor, channels)
+
+
+def _in_seconds(text: str) -> str:
+    return _CLOCK.sub(_seconds, text)
+
+
+def _seconds(clock: re.Match[str]) -> str:
+    whole = 3600 * int(clock[1]) + 60 * int(clock[2])
+    return f"{whole + float(clock[3].replace(COMMA, POINT)):.6f}"
+
+
+def _columns(
+    table: RawTable, heads: Sequence[str], told: Told, *, has_clock: bool
+) -> tuple[tuple[Column, ...], tuple[Unit, ...]]:
+    """Return the columns of a log and what their numbers mean."""
+    # A share or a count in brackets is no unit of a length, which would speak against a travel.
+    bare = [BRACKETS.sub(_known_unit, head) for head in heads]
+    places = places_in(table, bare, LOGGED, told)
+    units = {role: _unit(heads[place], role, told, has_clock=has_clock) for role, place in places.items()}
+    if missing := [role for role, unit in units.items() if unit is None]:
+        raise UnitsUnclear(missing)
+    found = {role: unit for role, unit in units.items() if unit is not None}
+    columns = tuple(Column(role, place, "", _least_factor(found[role])) for role, place in places.items())
+    return columns, tuple(found[column.role] for column in columns)
+
+
+def _known_unit(inside: re.Match[str]) -> str:
+    return inside[0] if any(unit_in(inside[0], role.dimension) for role in (TIME, LOGGED_SHOCK)) else " "
+
+
+def _unit(head: str, role: Role, told: Told, *, has_clock: bool) -> Unit | None:
+    """Return what the numbers of a column mean, None where neither its head nor a person tells it."""
+    if text := told.units.get(role.word):
+        return unit_of(text, role)
+    if role is TIME and has_clock:
+        return Unit()
+    if (named := unit_in(head, role.dimension)) is not None:
+        return Unit(factor_of(named, role) or 1.0)
+    if "%" not in (said := head.lower().replace("percent", "%")):
+        return None
+    if role is LOGGED_SHOCK:
+        # "shock [%]" may be either; "shock stroke [%]" is a share of the stroke.
+        whole = re.search(r"%\s*(?:of\s*)?(?:wheel\s*)?(stroke|travel)", said) or re.search("(stroke)", said)
+        return unit_of(f"% of {whole[1]}", role) if whole else None
+    return unit_of("%", role)
+
+
+def _least_factor(unit: Unit) -> float:
+    """Return SI per number, for telling decimals from thousands; shares and counts may be of any size."""
+    return unit.factor if unit.of is None and unit.counts is None else 1e-9
+
+
+def _likely(sign: str, cells: Sequence[str]) -> str:
+    """Return the mark of decimals where the first rows leave it open: mostly they have none."""
+    return COMMA if sign != COMMA and any(COMMA in cell for cell in cells) else POINT
+
+
+def _blocks(text: str, start: int) -> Iterator[tuple[str, int]]:
+    """Yield blocks of whole lines and where each ends."""
+    while start < len(text):
+        end = text.rfind("\n", start, start + _BLOCK)
+        if end < start:
+            end = text.find("\n", start)
+        end = len(text) if end < 0 or len(text) - start <= _BLOCK else end + 1
+        yield text[start:end], end
+        start = end
+
+
+def _numbers(block: str, sign: str, columns: Sequence[Column], marks: Sequence[str]) -> Values:
+    """Return the numbers of a block, (rows, columns), NaN for what is none."""
+    import numpy as np
+
+    if not block.strip():
+        return np.empty((0, len(columns)))
+    has_comma = sign != COMMA and COMMA in block
+    if not (has_comma and COMMA not in marks):
+        try:
+            return np.loadtxt(
+                (block.replace(COMMA, POINT) if has_comma else block).splitlines(),
+                delimiter=None if sign == " " else sign,
+                usecols=[column.place for column in columns],
+                comments=None,
+                quotechar='"',
+                ndmin=2,
+            )
+        except ValueError:
+            pass
+    rows = []
+    for row in block.split("\n"):
+        if not row.strip() or row.lstrip().startswith(COMMENTS):
+            continue
+        cells = cells_of(row, sign)
+        rows.append([
+            _number(cells[column.place], mark) if column.place < len(cells) else float("nan")
+            for column, mark in zip(columns, marks, strict=True)
+        ])  # fmt: skip
+    return np.array(rows, dtype=np.float64).reshape(len(rows), len(columns))
+
+
+def _number(cell: str, mark: str) -> float:
+    number = number_as(cell, mark)
+    return float("nan") if number is None else number
