@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from textwrap import wrap
 from typing import NamedTuple
 
 from textual import events
@@ -18,6 +17,7 @@ from tui.job.typed import unit_taken
 from tui.kit.cells import CellRow as Cells
 from tui.kit.cells import cells, fitted, scrolled
 from tui.kit.edit import Edit
+from tui.kit.folding import folded
 from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role
 from tui.kit.screen import edit_cells
@@ -148,7 +148,7 @@ def _fault(fault: JobFault, width: int, look: ChartLook, *, is_folded: bool) -> 
     field = field_at(fault.path) if is_folded else None
     name = f"{field.full_label}: " if field else ""
     text = literal(f"{name}{fault.what}; {fault.accepted}", look.glyphs)
-    lines = wrap(text, max(width - 4, 8), max_lines=_FAULT_LINES, placeholder=f" {look.glyphs.ellipsis}")
+    lines = folded(text, max(width - 4, 8), most=_FAULT_LINES, more=f" {look.glyphs.ellipsis}")
     return [fitted(cells(f"    {line}", Role.WRONG), width, look.glyphs.ellipsis) for line in lines]
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from tui.bench.cells import caution_at, left_out_at, meaning_at, pairs_missing
@@ -15,6 +14,7 @@ from tui.job.fields import Choice, field_at
 from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front, is_fork
 from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.folding import folded
 from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role
 from tui.kit.screen import key_piece, keys_fitting
@@ -274,9 +274,9 @@ def _wrapped(text: str, cautions: Sequence[str], width: int, height: int, glyphs
     wide = max(width - 2, 10)
     told: list[CellRow] = []
     for caution in cautions:
-        more = [cells(f" {line}", Role.WARNING) for line in wrap(caution, wide)]
+        more = [cells(f" {line}", Role.WARNING) for line in folded(caution, wide)]
         told += more if not told or len(told) + len(more) <= height else []
-    lines = [cells(f" {line}", Role.BASE) for line in wrap(literal(text, glyphs), wide)]
+    lines = [cells(f" {line}", Role.BASE) for line in folded(literal(text, glyphs), wide)]
     shown = (lines[: max(height - len(told), 0)] + told)[:height]
     shown += [[] for _ in range(height - len(shown))]
     return [fitted(line, width, glyphs.ellipsis) for line in shown]
@@ -326,7 +326,7 @@ def foot_lines(state: BenchState, width: int, height: int, look: ChartLook) -> l
         return OVERLAYS.lines(state, width, height, glyphs)
     room = height - 2
     keys = keys_line(state, width, glyphs)
-    note = wrap(literal(state.note, glyphs), max(width - 2, 10), break_on_hyphens=False)
+    note = folded(literal(state.note, glyphs), max(width - 2, 10))
     said = [cells(f" {line}", Role.STRONG) for line in note[: max(room, 1)]]
     if said and room < 1:  # there is no other line for it
         said, keys = [], said

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
-from textwrap import wrap
 
 from tui.kit.cells import CellRow, cells
 from tui.kit.document import Block, Cell, Document, Drawing, Heading, Labelled, Paragraph, SetupName, Table
+from tui.kit.folding import folded
 from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role
 
@@ -43,7 +43,7 @@ def _block(
 ) -> list[CellRow]:
     match block:
         case Heading(text):
-            return heading(document.spoken(block, text))
+            return heading(document.spoken(block, text), width, look.glyphs)
         case Paragraph(text, role):
             rows = told(document.spoken(block, text), width - len(block.lead), look.glyphs, role)
             hung = [
@@ -61,15 +61,15 @@ def _block(
             return drawn[name](width)
 
 
-def heading(text: str) -> list[CellRow]:
+def heading(text: str, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return a heading with a gap above it."""
-    return [[], cells(text.upper(), Role.HEADING)]
+    return [[], *told(text.upper(), width, glyphs, Role.HEADING)]
 
 
 def told(text: str, width: int, glyphs: Glyphs, role: Role = Role.BASE) -> list[CellRow]:
     """Return text in lines no wider than `width`, none for no text; a caution bears its mark."""
     mark = f"{glyphs.caution} " if text and role is Role.CAUTION else ""
-    return [cells(line, role) for line in wrap(literal(mark + text, glyphs), max(width, 10))]
+    return [cells(line, role) for line in folded(literal(mark + text, glyphs), max(width, 10))]
 
 
 def setup_name(name: str, setup: int, look: ChartLook) -> CellRow:

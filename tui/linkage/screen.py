@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from textwrap import wrap
 
 import numpy as np
 from textual import events, on
@@ -14,6 +13,7 @@ from textual.containers import Horizontal, Vertical
 from physics.arrays import values
 from tui.job.job import Job
 from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.folding import folded
 from tui.kit.keymap import quiet
 from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role
@@ -64,7 +64,7 @@ def meaning_lines(state: LinkageState, width: int, height: int, glyphs: Glyphs) 
     """Return what the selected cell is and how to get its value."""
     coordinate = _MM if state.sketch.known is None else _PX
     meaning = _CELL_MEANINGS.get((state.part, state.column)) or _MEANINGS.get(state.part, coordinate)
-    lines = wrap(literal(meaning, glyphs), max(width - 2, 10))[:height]
+    lines = folded(literal(meaning, glyphs), max(width - 2, 10))[:height]
     shown = [cells(f" {line}", Role.BASE) for line in lines]
     return [fitted(row, width, glyphs.ellipsis) for row in shown + [[]] * (height - len(shown))]
 
@@ -84,7 +84,7 @@ def legend(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
 def why_lines(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return why the linkage does not move, every reason in words; nothing where it does."""
     texts = (literal(f"{glyphs.fault} {fault.what}; {fault.accepted}.", glyphs) for fault in state.faults)
-    lines = (line for text in texts for line in wrap(text, max(width, 10), subsequent_indent="  "))
+    lines = (line for text in texts for line in folded(text, max(width, 10), "  "))
     return [fitted(cells(line, Role.FAULT), width, glyphs.ellipsis) for line in lines]
 
 

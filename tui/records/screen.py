@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from textual import events, on
@@ -13,6 +12,7 @@ from textual.message import Message
 
 from tui.kit.cells import CellRow, cells, fitted, scrolled
 from tui.kit.dialogs import Question
+from tui.kit.folding import folded
 from tui.kit.keymap import Action, key_name, quiet
 from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role
@@ -134,8 +134,8 @@ def detail_lines(state: RecordsState, width: int, height: int, glyphs: Glyphs) -
     # Without a line the trouble, which the line above may cut.
     is_trouble = state.trouble and not state.lines
     for text, role in [(state.trouble, Role.FAULT)] if is_trouble else details(state.line):
-        folded = wrap(literal(text, glyphs), max(width - 2, 10), subsequent_indent="  ")
-        rows += [cells(f" {line}", role) for line in folded]
+        lines = folded(literal(text, glyphs), max(width - 2, 10), "  ")
+        rows += [cells(f" {line}", role) for line in lines]
     if len(rows) > height > 0:
         row = rows[height - 1][: max(width - 2, 0)]
         rows[height - 1] = row + cells(f" {glyphs.ellipsis}", Role.QUIET)

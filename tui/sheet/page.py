@@ -20,9 +20,9 @@ from rich.cells import cell_len
 from tui.charts.export import PAPER, Drawn, Sizes, drawing, drawn_lines, mark_sags, name_lines, plot_lines
 from tui.charts.series import ChartData, Scene
 from tui.kit.document import Paragraph
+from tui.kit.folding import bound
 from tui.kit.roles import Role
 from tui.sheet.model import Box, Chart, Group, Part, Section, Sheet, one_line
-from tui.sheet.text import bound
 from tui.shop_units import Measure, ShopUnits
 from tui.themes import paper_look
 

@@ -7,14 +7,14 @@ from collections.abc import Iterator
 
 from rich.cells import cell_len
 
-from tui.kit.look import ASCII, UTF8, literal
+from tui.kit.document import Paragraph
+from tui.kit.folding import bound, unbound
+from tui.kit.look import ASCII, UTF8, Glyphs, literal
+from tui.kit.roles import Role
 from tui.sheet.model import Box, Chart, Part, Sheet, one_line, told
 
 WIDTH = 80
 """Columns of a sheet as text."""
-
-_NO_BREAK = "\N{NO-BREAK SPACE}"
-_MEASURED = re.compile(r"(?<=\d) (?=[^\W\d]|%)")
 
 
 def wrapped(text: str, first: str = "", rest: str = "", width: int = WIDTH) -> list[str]:
@@ -28,12 +28,7 @@ def wrapped(text: str, first: str = "", rest: str = "", width: int = WIDTH) -> l
             lines.append(line)
             joined = f"{rest}{word}"
         line, empty = joined, False
-    return [one.replace(_NO_BREAK, " ").rstrip() for one in (*lines, line)]
-
-
-def bound(text: str) -> str:
-    """Return a text in which no line ends between a number and its unit."""
-    return _MEASURED.sub(_NO_BREAK, text)
+    return [unbound(one).rstrip() for one in (*lines, line)]
 
 
 def _pieces(word: str, room: int) -> Iterator[str]:
@@ -53,31 +48,42 @@ _PLAIN_RULE = "_" * 24
 
 def plain(sheet: Sheet, *, ascii_only: bool = False) -> str:
     """Return the sheet as text; with `ascii_only` people's words lose the letters that are not."""
-    glyphs = ASCII if ascii_only else UTF8
-    lines = (wrapped(literal(text, glyphs), first, rest) for text, first, rest in _lines(sheet))
-    return "\n".join(part for lines_of_one in lines for part in lines_of_one) + "\n"
+    lines = with_roles(sheet, WIDTH, ASCII if ascii_only else UTF8)
+    return "\n".join(line for line, _role in lines) + "\n"
 
 
-def _lines(sheet: Sheet) -> Iterator[tuple[str, str, str]]:
-    """Yield each text, what its first line begins with, and every other one."""
+def with_roles(sheet: Sheet, width: int, glyphs: Glyphs) -> Iterator[tuple[str, Role]]:
+    """Yield the lines of the sheet in `width` columns, each with its role on a screen."""
+    for text, first, rest, role in _lines(sheet):
+        for line in wrapped(literal(text, glyphs), first, rest, width):
+            yield line, role
+
+
+_Text = tuple[str, str, str, Role]
+"""A text, what its first line begins with, every other one, and its role."""
+_FREE: _Text = ("", "", "", Role.BASE)
+
+
+def _lines(sheet: Sheet) -> Iterator[_Text]:
     if sheet.shop:
-        yield sheet.shop, "", ""
-    yield f"Setup sheet: {sheet.title}", "", ""
-    yield "", "", ""
+        yield sheet.shop, "", "", Role.BASE
+    yield f"Setup sheet: {sheet.title}", "", "", Role.TITLE
+    yield _FREE
     for about in sheet.about:
         yield from _part(about, "")
     for group in (*sheet.groups, *sheet.workings):
-        yield from (("", "", ""), ("", "", ""), (group.title, "", ""))
+        yield from (_FREE, _FREE, (group.title, "", "", Role.HEADING))
         for section in group.sections:
             if section.title:
-                yield from (("", "", ""), (section.title, "", ""))
+                yield from (_FREE, (section.title, "", "", Role.STRONG))
             for part in section.parts:
                 yield from _part(part, _INDENT)
 
 
-def _part(part: Part, indent: str) -> Iterator[tuple[str, str, str]]:
+def _part(part: Part, indent: str) -> Iterator[_Text]:
     deeper = indent + _INDENT
-    yield one_line(part, _PLAIN_RULE), indent, f"{indent}    " if isinstance(part, Box) else deeper
+    role = part.role if isinstance(part, Paragraph) else Role.BASE
+    yield one_line(part, _PLAIN_RULE), indent, f"{indent}    " if isinstance(part, Box) else deeper, role
     if isinstance(part, Chart):
         for one in part.lines:
             yield from _part(one, deeper)

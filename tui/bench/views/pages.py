@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from physics.answer import Answer
 from tui.bench.state import LEVERAGE, BenchState, with_job
@@ -21,6 +22,9 @@ from tui.kit.roles import Role
 from tui.shop_units import ShopUnits
 from tui.subjects.leverage import closing_takes, open_document
 from tui.subjects.ordering import document, order_takes
+
+if TYPE_CHECKING:
+    from tui.sheet.model import Sheet
 
 _COIL_SELECTED = "A coil is not pumped: select an air setup, or ] shows what to order."
 
@@ -92,7 +96,9 @@ def _take_rows(state: BenchState, takes: Sequence[Take], width: int, look: Chart
         here = place == min(state.taken, len(takes) - 1)
         role = Role.CURSOR if here and state.in_view else Role.STRONG if here else Role.BASE
         mark = f"{look.glyphs.selected} " if here else "  "
-        rows += [cells(mark, Role.STRONG) + row for row in told(take.text, width - 2, look.glyphs, role)[:1]]
+        hung = [mark, *["  "] * width]
+        texts = told(take.text, width - len(mark), look.glyphs, role)
+        rows += [cells(lead, Role.STRONG) + row for lead, row in zip(hung, texts, strict=False)]
     return [*rows, []] if rows else []
 
 
@@ -121,18 +127,22 @@ TAKE_KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
 
 
 @lru_cache(maxsize=4)
-def _sheet_text(answered: JobAnswer, units: ShopUnits, today: datetime.date) -> str:
+def _sheet(answered: JobAnswer, units: ShopUnits, today: datetime.date) -> Sheet:
     from tui.settings import find_settings
-    from tui.sheet.build import sheet_of, written
+    from tui.sheet.build import sheet_of
 
-    return written(sheet_of(answered, find_settings().settings, today, units), "text")
+    return sheet_of(answered, find_settings().settings, today, units)
+
+
+_WIDEST_SHEET = 100
+"""Columns of the sheet at most: longer lines are hard to read."""
 
 
 def sheet_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the setup sheet of the job on the bench, both wheels of it."""
+    from tui.sheet.text import with_roles
+
     if state.bike_answer is None:
         return told(NOTHING_YET, width, look.glyphs)
-    rows: list[CellRow] = []
-    for line in _sheet_text(state.bike_answer, state.units, datetime.date.today()).splitlines():
-        rows += told(line, width, look.glyphs) if line.strip() else [[]]
-    return rows
+    sheet = _sheet(state.bike_answer, state.units, datetime.date.today())
+    return [cells(line, role) for line, role in with_roles(sheet, min(width, _WIDEST_SHEET), look.glyphs)]
