@@ -23,6 +23,8 @@ from tui.bench.session import Session
 from tui.bench.state import (
     CHART,
     FIGURES,
+    LEVERAGE,
+    OF_CHART,
     BenchState,
     cursor_to_sag,
     move_cursor,
@@ -93,15 +95,18 @@ class Right(Vertical):
         if self._chart is None:
             return
         part = self.part(state)
+        beside = self.screen.has_class("-beside")
         for other in (self._chart, self._table, self._view):
-            if other is not None and other.display != (other is part):
-                other.display = other is part
+            shows = other is part or (beside and other is self._chart)
+            if other is not None and other.display != shows:
+                other.display = shows
         if part is self._view:
-            self._shown = None
             part.show(state)
-            return
-        if self._view is not None:
+        elif self._view is not None:
             self._view.rest()
+        if part is self._view and not beside:
+            self._shown = None
+            return
         if self._shown is not None and all(
             getattr(state, name) is getattr(self._shown, name) for name in _SHOWN
         ):
@@ -118,12 +123,14 @@ class Right(Vertical):
                 unconfirmed=doubted,
                 figure=state.figure,
             )
-        elif answer is None:
+        if part is not self._chart and not beside:
+            return
+        if answer is None:
             self._chart.say(NO_CURVES)
         else:
             self._chart.show(
                 answer,
-                shown_chart(state) or state.chart,
+                shown_chart(state) or (OF_CHART[LEVERAGE] if state.step is Step.FRAME else state.chart),
                 state.units,
                 selected_setup=state.setup,
                 slow=state.slow,
@@ -141,13 +148,13 @@ class Right(Vertical):
                 from tui.bench.table import FigureTable
 
                 self._table = FigureTable(self._look, id="table")
-                self.mount(self._table)
+                self.mount(self._table, before=self._chart)
             return self._table
         if self._view is None:
             from tui.bench.views.pane import ViewPane
 
             self._view = ViewPane(self._look, id="view")
-            self.mount(self._view)
+            self.mount(self._view, before=self._chart)
         return self._view
 
     @property
@@ -169,12 +176,25 @@ class Right(Vertical):
                 part.look = look
 
 
+def has_chart_beside(state: BenchState) -> bool:
+    """Return whether a wide screen shows the chart beside the view: not where that wants all the room."""
+    if state.answer is None or state.helps:
+        return state.answer is not None
+    if state.view in _ALONE or shown_chart(state) is not None:
+        return False
+    return state.view != FIGURES or len(state.job.setups) <= _SETUPS_BESIDE
+
+
+_ALONE = frozenset(("sweep", "map"))
+"""Views that draw in all the room there is."""
+_SETUPS_BESIDE = 2
+"""Setups in the table at most, for which half of a wide screen is enough."""
 _BOTH_FROM, _WIDE_FROM, _WIDER_FROM = 64, 130, 180
 _FRAMED_FROM = (100, 30)
 _LOW_BELOW = 14
 _TALL_FROM = 34
 
-ALL = ("-fields-only", "-view-only", "-wide", "-wider", "-framed", "-low", "-tall")
+ALL = ("-fields-only", "-view-only", "-wide", "-wider", "-framed", "-low", "-tall", "-beside")
 """Every class that a layout may give the screen."""
 _NEEDS_WIDTH = 100
 _WIDE_VIEWS = frozenset((FIGURES, "map", "sheet", "spacers", "balance"))
@@ -192,6 +212,8 @@ def layout_classes(width: int, height: int, state: BenchState) -> set[str]:
         found.add("-wider")
     elif width >= _WIDE_FROM:
         found.add("-wide")
+    if width >= _WIDER_FROM and "-fields-only" not in found and has_chart_beside(state):
+        found.add("-beside")
     if width >= _FRAMED_FROM[0] and height >= _FRAMED_FROM[1]:
         found.add("-framed")
     if height < _LOW_BELOW:

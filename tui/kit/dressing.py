@@ -52,7 +52,7 @@ def _block(
             ]
             return [[], *hung] if block.gap and hung else hung
         case Labelled():
-            return told(block.line, width, look.glyphs)
+            return _labelled(block, width, look.glyphs)
         case SetupName():
             return [_name(block, look)]
         case Table():
@@ -75,6 +75,13 @@ def told(text: str, width: int, glyphs: Glyphs, role: Role = Role.BASE) -> list[
 def setup_name(name: str, setup: int, look: ChartLook) -> CellRow:
     """Return a setup's marker and name in its own colour."""
     return cells(f"{look.marker(setup)} {literal(name, look.glyphs)}", Role.SETUP + setup % len(look.lines))
+
+
+def _labelled(block: Labelled, width: int, glyphs: Glyphs) -> list[CellRow]:
+    """Return a value after what it is, which is muted."""
+    first, *others = told(block.line, width, glyphs) or [[]]
+    label = len(cells(literal(f"{block.label}:", glyphs), Role.LABEL))
+    return [[(text, int(Role.QUIET)) for text, _ in first[:label]] + first[label:], *others]
 
 
 def _name(block: SetupName, look: ChartLook) -> CellRow:

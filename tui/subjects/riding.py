@@ -100,7 +100,7 @@ def figures_document(setups: Sequence[SetupAnswer], units: ShopUnits) -> Documen
     title = "How it rides"
     if len(setups) > 1:
         same = f"same: within {units.show(ALIKE, Measure.FRACTION)}"
-        title = f"How they ride, against {brief(setups[0].name)} ({same})"
+        title = f"Ride, against {brief(setups[0].name)} ({same})"
     topics = (_compared(figure_named(name), topic, setups, units) for name, topic in _TOPICS.items())
     told = [topic for topic in topics if topic.text]
     # What each setup asks of the rebound damping against the first.

@@ -165,11 +165,20 @@ def document(found: Swept, name: str, known: Case, units: ShopUnits, *, every: b
     one, here = over[0], number_now(over[0], known)
     now = "" if np.isnan(here) else f", now {read_off(here, one, known, units)}"
     unit = units.unit(figure_named(name).measure)
+    read = f"{figure_text(name, fork)} ({unit})" if unit else figure_text(name, fork)
     in_setups = len(known.setups) > 1 and one.read(replace(known, setups=())) is None
     numbers = Heading(f"In numbers, {unit}" if unit else "In numbers"), _table(found, name, known, units)
     cautions = (Paragraph(why, Role.CAUTION) for why in why_not(found))
     how = Paragraph(f"{_SWEEP_HOW} {_EVERY}" if in_setups else _SWEEP_HOW, Role.QUIET, gap=True)
-    return Document((Paragraph(f"{head}{now}", Role.STRONG), Drawing(CHART), *numbers, *cautions, how))
+    return Document(
+        (
+            Paragraph(f"{read} over {input_text(one.name, fork)}{now}", Role.STRONG),
+            Drawing(CHART),
+            *numbers,
+            *cautions,
+            how,
+        )
+    )
 
 
 def numbers_of(found: Swept, known: Case, units: ShopUnits) -> Rows:

@@ -212,5 +212,5 @@ def test_both_wheels_have_their_setups() -> None:
     text = plain(sheet(four_setups()))
     assert text.count("Setup 1 of 2") == text.count("Setup 2 of 2") == 2
     assert "fork, more spacers, against fork: " in text
-    assert "How they ride, against fork (same: within 3.0 %)" in plain(sheet(four_setups(), workings=True))
+    assert "Ride, against fork (same: within 3.0 %)" in plain(sheet(four_setups(), workings=True))
     assert "For every setup below" in text

@@ -30,11 +30,13 @@ Draw = Callable[[BenchState, int, ChartLook], list[CellRow]]
 class View:
     """A view in lines: where its lines come from.
 
+    `fill` gives the same lines for a height too, where something is drawn in the rows that the words leave.
     `as_typed` marks one of the job as it stands, answered or not: it is never outdated. `task` is what it has
     worked out beside the screen, `keys` what keys do while it has the focus.
     """
 
     draw: Draw
+    fill: Callable[[BenchState, int, ChartLook, int], list[CellRow]] | None = None
     as_typed: bool = False
     task: Callable[[BenchState], Task | None] | None = None
     keys: Mapping[str, Step] = field(default_factory=dict)
@@ -57,8 +59,8 @@ def views() -> Mapping[str, View]:
         "match_volumes": replace(alike, task=match.task),
         "readings": View(readings.lines, task=readings.task, keys=readings.KEYS),
         "wants": View(match.wants_lines, keys=match.WANTS_KEYS),
-        "sweep": View(sweep.lines, keys=sweep.KEYS),
-        "map": View(sweep.map_lines, task=sweep.task, keys=sweep.KEYS),
+        "sweep": View(sweep.lines, sweep.lines, keys=sweep.KEYS),
+        "map": View(sweep.map_lines, sweep.map_lines, task=sweep.task, keys=sweep.KEYS),
         "spacers": View(documents.spacer_lines),
         "leverage": View(pages.leverage_lines, as_typed=True, keys=pages.TAKE_KEYS),
         "pump": View(pages.pump_lines),
@@ -189,11 +191,15 @@ class ViewPane(LookWidget, can_focus=True):
         if state is None or shown_view(state) not in views():
             return
         ellipsis = self._look.glyphs.ellipsis
-        self._lines = views()[shown_view(state)].draw(state, width, self._look)
+        view = views()[shown_view(state)]
         told: list[CellRow] = []
-        if state.is_outdated and not views()[shown_view(state)].as_typed:
+        if state.is_outdated and not view.as_typed:
             told = [cells(OLD, Role.WARNING)]
         room = max(height - len(told), 0)
+        if view.fill is not None:
+            self._lines = view.fill(state, width, self._look, room)
+        else:
+            self._lines = view.draw(state, width, self._look)
         if len(self._lines) > room and len(self._lines[-1]) > width - _PLACE:
             # How far down one is would cover the end of the last line, which then nobody could read.
             self._lines = [*self._lines, []]

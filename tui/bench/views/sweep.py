@@ -32,12 +32,16 @@ from tui.subjects import sweep as subject
 
 POINTS = 71
 _SHORT, _TALL, _SWEEP_WIDE_FROM = 10, 16, 60
-"""Rows of the chart in a narrow view and in a wide one."""
+"""Rows of the chart at least, in a narrow view and in a wide one."""
+_TALLEST = 34
+"""Rows of a chart or a map at most, however high the view is."""
 _EVEN = 0.05
 """A figure that moves by less than this share of itself is drawn from zero: it hardly changes."""
 _ROLES = {int(Role.AXIS): Role.QUIET, int(Role.LEVEL): Role.CAUTION}
 """Roles of a chart as those of a view."""
 _LEAST_ROOM = 12
+_FEW = 20
+"""Numbers of an axis at most that are a count, each of which has as many cells as any other."""
 _LOW, _HIGH, _MAP_WIDE_FROM = 9, 18, 60
 """Rows of the map in a narrow view and in a wide one."""
 _MARKS = {"topped_out": "t", "bottomed_out": "b", "unsolved": "?", IMPOSSIBLE: "x"}
@@ -59,14 +63,18 @@ KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
 """What keys do while the view has the focus: the figure before and the next one."""
 
 
-def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the view of every setup of the last good answer."""
+def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> list[CellRow]:
+    """Return the view of every setup of the last good answer; the chart fills a `height` if one is given."""
     known, figure, found = solved_case(state), state.sweep.figure, _swept(state)
     if found is None or known is None:
         return told(NOTHING_YET, width, look.glyphs)
     drawn = Scene(_chart(found, figure, known), state.units, look)
-    chart = partial(_drawn, drawn, found.axes[0].input, known)
-    return dressed(subject.document(found, figure, known, state.units), width, look, {subject.CHART: chart})
+    said = subject.document(found, figure, known, state.units)
+    words = len(dressed(said, width, look, {subject.CHART: lambda _width: []}))
+    least = _TALL if width >= _SWEEP_WIDE_FROM else _SHORT
+    rows = min(max(height - words, least), _TALLEST)
+    chart = partial(_drawn, drawn, found.axes[0].input, known, rows)
+    return dressed(said, width, look, {subject.CHART: chart})
 
 
 def _swept(state: BenchState) -> Swept | None:
@@ -99,9 +107,9 @@ def map_numbers(state: BenchState) -> Rows:
     return subject.numbers_of(cast(Swept, state.worked.found), asked.known, state.units)
 
 
-def _drawn(scene: Scene, one: Input, known: Case, width: int) -> list[CellRow]:
+def _drawn(scene: Scene, one: Input, known: Case, height: int, width: int) -> list[CellRow]:
     """Return the chart, an arrow on its axis where the job stands now."""
-    shown = picture(scene, width, _TALL if width >= _SWEEP_WIDE_FROM else _SHORT)
+    shown = picture(scene, width, height)
     rows = [[(text, _ROLES.get(role, role)) for text, role in row] for row in shown.rows]
     here, x = subject.number_now(one, known) - subject.left_off(one, known), scene.chart.place
     if shown.canvas is not None and x[0] <= here <= x[-1]:
@@ -152,20 +160,25 @@ def _asked(state: BenchState) -> subject.MapAsked | None:
     return subject.MapAsked(case, known, over, against, state.sweep.figure)
 
 
-def map_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the view of the selected setup: the newest map there is, and how far the next one has come."""
+def map_lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> list[CellRow]:
+    """Return the view of the selected setup: the newest map there is, and how far the next one has come.
+
+    The map fills a `height` where it is given: at the least its axis and its legend are in sight.
+    """
     asked, wanted, worked, seat = _asked(state), task(state), state.worked, seat_here(state)
     if asked is None or wanted is None or seat is None:
         return told(NOTHING_YET, width, look.glyphs)
     found = cast(Swept, worked.found) if worked.key == wanted.key else None
     share = worked.share if worked.asked == wanted.key else 0.0
 
+    said = subject.map_document(found, asked, state.units)
+    words = len(dressed(said, width, look, {subject.MAP: lambda _width: []})) + 1
+
     def drawn(width: int) -> list[CellRow]:
         if found is None:
             return told(f"Calculating: {share:.0%}.", width, look.glyphs, Role.QUIET)
-        return _Sheet(asked, found, state.units, look, seat.place).rows(width)
+        return _Sheet(asked, found, state.units, look, seat.place).rows(width, max(height - words, 0))
 
-    said = subject.map_document(found, asked, state.units)
     return [setup_name(seat.name, seat.place, look), *dressed(said, width, look, {subject.MAP: drawn})]
 
 
@@ -178,17 +191,19 @@ class _Sheet(NamedTuple):
     look: ChartLook
     setup: int
 
-    def rows(self, width: int) -> list[CellRow]:
-        """Return map, axis and legend; a sentence where there is no number anywhere."""
+    def rows(self, width: int, room: int) -> list[CellRow]:
+        """Return map, axis and legend in `room` rows if given; a sentence where there is no number."""
         drawn = as_read(self.asked.figure, self.found)[0]
         texts = [self._written(self.asked.against, end) for end in (-1, 0)]
         left = max(map(len, texts)) + 1
-        height = _HIGH if width >= _MAP_WIDE_FROM else _LOW
-        across, up = self._places(0, max(width - left, 1)), self._places(1, height)[::-1]
         if not np.isfinite(drawn).any():
             fork = isinstance(self.asked.known.frame.leverage, Fork)
             label = figure_named(self.asked.figure, fork).label
             return told(f"{self.found.names[0]} has no {label} in these ranges.", width, self.look.glyphs)
+        legend = self._legend(drawn, width)
+        height = _HIGH if width >= _MAP_WIDE_FROM else _LOW
+        height = min(max(room - 1 - len(legend), _LOW), _TALLEST) if room else height
+        across, up = self._places(0, max(width - left, 1)), self._places(1, height)[::-1]
         if across.size < _LEAST_ROOM:
             return told("Too narrow for a map.", width, self.look.glyphs)
         marks = self._marks(drawn)[np.ix_(across, up)].T
@@ -201,12 +216,12 @@ class _Sheet(NamedTuple):
             body[place] = cells(text.rjust(left - 1) + " ", Role.QUIET) + row
         first, last = (self._written(self.asked.over, end) for end in (0, -1))
         axis = first + last.rjust(max(across.size - len(first), len(last) + 1))
-        return [*body, cells(" " * left + axis, Role.QUIET), *self._legend(drawn, width)]
+        return [*body, cells(" " * left + axis, Role.QUIET), *legend]
 
     def _places(self, axis: int, room: int) -> NDArray[np.intp]:
-        """Return which number of an axis each of `room` cells shows; a count has cells of one width."""
+        """Return which number of an axis each of `room` cells shows; a few have cells of one width."""
         count = self.found.axes[axis].numbers.size
-        if count > room:
+        if count > min(room, _FEW):
             return np.linspace(0, count - 1, room).round().astype(np.intp)
         return np.repeat(np.arange(count), room // count)
 
