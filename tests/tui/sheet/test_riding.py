@@ -17,7 +17,9 @@ REAR = wheel_job(confirmed_demo(), "rear")
 
 def told(job: Job) -> dict[str, str]:
     wheel = sheet(job, workings=True).workings[0]
-    riding = next(section for section in wheel.sections if section.title.startswith("Ride,"))
+    riding = next(
+        section for section in wheel.sections if section.title.startswith(("Ride,", "How it rides"))
+    )
     return {part.label: part.text for part in riding.parts if isinstance(part, Labelled)}
 
 
