@@ -1,12 +1,16 @@
 """An app that shows one dialog and keeps what it was closed with."""
 
+from collections.abc import Iterator
 from typing import Any
 
 from textual.app import App, ComposeResult
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from tui.kit.dialogs import Dialog
+from tui.kit import document
+from tui.kit.dialogs import Dialog, Paragraph
+from tui.kit.document import Document
+from tui.kit.roles import Role
 
 SIZES = [(40, 14), (80, 24), (120, 40), (200, 60)]
 NOTHING: object = "nothing yet"
@@ -41,3 +45,12 @@ def said(pilot: Pilot[Any]) -> str:
     inside = pilot.app.screen.query_one(".box").content_region
     lines = strips[inside.y : inside.bottom]
     return " ".join(" ".join(strip.crop(inside.x, inside.right).text for strip in lines).split())
+
+
+def page_paragraphs(told: Document) -> Iterator[Paragraph]:
+    """Yield the headings and paragraphs of a document as those of a page."""
+    for block in told.blocks:
+        if isinstance(block, document.Heading):
+            yield Paragraph(told.spoken(block, block.text), Role.HEADING)
+        elif isinstance(block, document.Paragraph) and block.text:
+            yield Paragraph(told.spoken(block, block.text), block.role, indent=len(block.lead))

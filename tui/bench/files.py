@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, TypeVar
 from tui.bench.state import open_at_sag, with_history
 from tui.job.faults import UnusableJob
 from tui.job.files import ChangedMeanwhile, FileTrouble, OpenedFile, load
-from tui.job.job import History
+from tui.job.job import UNTITLED, History
 from tui.job.reading import look
 from tui.kit import dialogs
 from tui.kit.dialogs import Paragraph
@@ -237,7 +237,7 @@ def _drafts_words(draft: Abandoned, more: int, *, busy: bool) -> list[str]:
     record = [draft.job.get(("record", key)) for key in ("customer", "ticket", "bike")]
     home = draft.file or ("a job in the records" if draft.entry is not None else None)
     words = (
-        draft.job.title or "job without a title",
+        draft.job.title or UNTITLED,
         ", ".join(text for text in record if isinstance(text, str)),
         "Never saved." if home is None else f"Unsaved changes to {home}.",
         f"Last changed {datetime.fromtimestamp(draft.kept_at):%d %B, %H:%M}.",

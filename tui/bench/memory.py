@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from tui.bench.state import BenchState, show_step
 from tui.bench.steps import NAMES
+from tui.job.job import UNTITLED
 from tui.store.remembered import Remembered, file_place, opened, record_place, still_there, written
 from tui.themes import no_colour
 
@@ -58,4 +59,4 @@ def remember(screen: BenchScreen, before: Remembered) -> Remembered:
 def title_of(job: Job) -> str:
     """Return what a job of the records is found by: its title, its customer or its ticket."""
     named = (job.title, job.get(("record", "customer")), job.get(("record", "ticket")))
-    return next((str(text) for text in named if text), "job without a name")
+    return next((str(text) for text in named if text), UNTITLED)

@@ -11,6 +11,7 @@ from tui.bench.state import FIGURES, BenchState
 from tui.bench.steps import NAMES, Step, is_field
 from tui.bench.view_names import VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
 from tui.job.fields import Choice, field_at
+from tui.job.job import UNTITLED
 from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front, is_fork
 from tui.kit.cells import CellRow, cells, fitted
@@ -121,7 +122,7 @@ def title_line(state: BenchState, session: Session, width: int, glyphs: Glyphs) 
     if session.trouble:
         return [fitted(right, width, glyphs.ellipsis)]
     room = width - len(steps) - len(right)
-    title = cells(f" {literal(state.job.title or 'no title', glyphs)} ", Role.STRONG)
+    title = cells(f" {literal(state.job.title or UNTITLED, glyphs)} ", Role.STRONG)
     if room < _OF_TITLE:
         title, room = [], max(room, 0)
     left = fitted(title, room, glyphs.ellipsis)

@@ -19,12 +19,6 @@ if TYPE_CHECKING:
     from physics.arrays import Values
     from physics.sweep import Swept
 
-LONGEST_LABEL = 17
-"""Columns that a label may take."""
-
-LONGEST_MEANING = 150
-"""Letters that a meaning may take: two lines of the smallest screen."""
-
 
 class Part(Enum):
     """The part of the ride a figure speaks of; the value is its heading, in the order of the table."""

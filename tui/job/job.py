@@ -21,6 +21,8 @@ _NO_FIGURES = ("damper", "tyre")
 """Tables that no figure of a setup depends on: they tell how it rides in time."""
 _SOLVE = "solve"
 _LONGEST_NAME = 40
+UNTITLED = "untitled job"
+"""What a job without a title is called."""
 
 
 def listed(table: object) -> tuple[str, ...]:
@@ -233,11 +235,6 @@ class Job:
     def without_setup(self, index: int) -> Job:
         """Return the job without the setup at `index`."""
         return self._with_setups((*self.setups[:index], *self.setups[index + 1 :]))
-
-    def duplicate_setup(self, index: int) -> Job:
-        """Return the job with a copy of the setup at `index` right behind it, under a name of its own."""
-        setup = self.setups[index]
-        return self.with_setup(index + 1, {**setup, "name": self.free_name(str(setup.get("name", "setup")))})
 
     def free_name(self, wanted: str) -> str:
         """Return `wanted`, or `wanted` with the first number behind it that no setup bears yet."""

@@ -23,8 +23,6 @@ from tui.job.wheels import Wheel, is_fork, spoken
 LEVERAGE: TreePath = ("frame", "leverage")
 RIDER_MASS: TreePath = ("load", "rider_mass")
 """The field selected at start."""
-FIRST_SETUP = 2
-"""Index of the first panel that shows a setup."""
 
 NEW_COIL = invented({"name": "coil", "kind": "coil", "rate": "solve", "preload": "1 mm", "friction": "12 N"})
 """A coil to start from; invented, and so none of it confirmed."""
@@ -46,10 +44,6 @@ class Panel(NamedTuple):
     rows: tuple[Field, ...]
     setup: int | None = None
     kind: str = ""
-
-    def index_of(self, path: TreePath) -> int | None:
-        """Return the index of the row at `path`."""
-        return next((index for index, row in enumerate(self.rows) if row.path == path), None)
 
 
 @lru_cache(maxsize=16)

@@ -54,19 +54,33 @@ class Tree(Mapping[str, Raw]):
         return len(self._values)
 
     def __eq__(self, other: object) -> bool:
-        """Compare by content; what two trees share is not looked through."""
+        """Compare by content, `true` never equal to 1; what two trees share is not looked through."""
         if isinstance(other, Tree):
-            return self is other or (hash(self) == hash(other) and self._values == other._values)
+            alike = self is other or (hash(self) == hash(other) and self._values == other._values)
+            return alike and (self is other or self._bools() == other._bools())
         return super().__eq__(other)
 
     def __hash__(self) -> int:
         """Hash by content, whatever the order of the keys; a job is looked up with every key pressed."""
         if self._hash is None:
-            self._hash = hash(frozenset(self._values.items()))
+            self._hash = hash((frozenset(self._values.items()), self._bools()))
         return self._hash
+
+    def _bools(self) -> frozenset[tuple[str, Raw]]:
+        """Return where `true` or `false` stands, alone or in an array: Python takes them for 1 and 0."""
+        found = ((key, _bool_places(value)) for key, value in self._values.items())
+        return frozenset((key, places) for key, places in found if places)
 
     def __repr__(self) -> str:
         return f"Tree({self._values!r})"
+
+
+def _bool_places(raw: Raw) -> tuple[Any, ...] | bool:
+    """Return whether a value is a bool, of an array which of its items are; false where none is."""
+    if not isinstance(raw, tuple):
+        return isinstance(raw, bool)
+    places = tuple(map(_bool_places, raw))
+    return any(places) and places
 
 
 def freeze(raw: Raw) -> Raw:

@@ -5,11 +5,11 @@ Escape always means back, nothing happens: every dialog then returns None.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import count
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
+from typing import Any, ClassVar, TypeVar
 
 from textual import events
 from textual.app import ComposeResult
@@ -20,15 +20,10 @@ from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import Static
 
-from tui.kit import document
-from tui.kit.document import Document
 from tui.kit.keymap import Group, key_name
 from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role
 from tui.kit.screen import SparingScreen, StateScreen
-
-if TYPE_CHECKING:
-    from physics.answer import Answer
 
 Result = TypeVar("Result")
 
@@ -165,9 +160,6 @@ def tell_damaged(paths: Sequence[Path], glyphs: Glyphs) -> Question:
     return Question("Damaged draft moved aside", text, (), "continue", glyphs)
 
 
-STALE = "OLD: last valid result; a value typed since then is invalid."
-"""Stands first on a page that is older than what is typed."""
-
 _FRAME = 6
 """Lines of the screen that are not the text: border, title, keys and a gap before each."""
 
@@ -183,28 +175,6 @@ class Paragraph:
     role: Role = Role.BASE
     indent: int = 0
     lead: str = ""
-
-
-def setup_title(what: str, answer: Answer, setup: int) -> str:
-    """Return a title that says which of the setups a page is about."""
-    setups = len(answer.setups)
-    of_many = f", setup {setup + 1} of {setups}" if setups > 1 else ""
-    return f"{what} {answer.setups[setup].name}{of_many}"
-
-
-def page_of(title: str, told: Document, glyphs: Glyphs, *, stale: bool = False) -> Page:
-    """Return a document as a page under a title; one that is `stale` says so first."""
-    old = (Paragraph(STALE, Role.CAUTION),) if stale else ()
-    return Page(title, (*old, *page_paragraphs(told)), glyphs)
-
-
-def page_paragraphs(told: Document) -> Iterator[Paragraph]:
-    """Yield the headings and paragraphs of a document as those of a page."""
-    for block in told.blocks:
-        if isinstance(block, document.Heading):
-            yield Paragraph(told.spoken(block, block.text), Role.HEADING)
-        elif isinstance(block, document.Paragraph) and block.text:
-            yield Paragraph(told.spoken(block, block.text), block.role, indent=len(block.lead))
 
 
 class Page(Dialog[None]):

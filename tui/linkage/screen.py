@@ -11,7 +11,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
 from physics.arrays import values
-from tui.job.job import Job
+from tui.job.job import UNTITLED, Job
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.folding import folded
 from tui.kit.keymap import quiet
@@ -56,7 +56,7 @@ def title_line(state: LinkageState, trouble: str, width: int, glyphs: Glyphs) ->
     right = cells(f" {told} ", Role.QUIET if adopted else Role.WARNING)
     if trouble:
         right = cells(f" {literal(trouble, glyphs)}, no draft: save it from the bench ", Role.FAULT)
-    left = cells(f" Linkage of {literal(state.job.title or 'job without a title', glyphs)}", Role.STRONG)
+    left = cells(f" Linkage of {literal(state.job.title or UNTITLED, glyphs)}", Role.STRONG)
     return [fitted(fitted(left, max(width - len(right), 0), glyphs.ellipsis) + right, width, glyphs.ellipsis)]
 
 

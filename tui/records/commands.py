@@ -10,6 +10,7 @@ from pathlib import Path
 from tui.bench.new_job import begin_first_job
 from tui.bench.screen import BenchScreen
 from tui.job.faults import UnusableJob
+from tui.job.job import UNTITLED
 from tui.kit.dialogs import Question, Reply, show_help
 from tui.kit.screen import suspend
 from tui.records import state as steps
@@ -228,7 +229,7 @@ def mark_or_compare(screen: RecordsScreen) -> None:
     if state.mark is None or state.mark[:2] == wanted:
         line = state.line
         found = line.found if isinstance(line, JobLine) else state.of
-        named = "" if found is None else owner_text(found) or found.title or "a job without a title"
+        named = "" if found is None else owner_text(found) or found.title or UNTITLED
         screen.take(steps.switch_mark(state, Mark(*wanted, f"rev {wanted[1]} of {named}" if named else "")))
         return
     first: Wanted = state.mark[:2]

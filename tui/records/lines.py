@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
+from tui.job.job import UNTITLED
 from tui.job.quantities import plain
 from tui.job.tree import Tree
 from tui.kit.cells import CellRow, cells, fitted
@@ -203,7 +204,7 @@ def details(line: Line | None) -> list[Detail]:
             who = ", ".join(filter(None, (owner_text(found), found.bike)))
             many = f"{found.versions} conflicting versions: Enter shows them; choose one as current."
             told = [
-                (f"{who or 'No name'}: {found.title or 'no title'}", Role.STRONG),
+                (f"{who or 'No name'}: {found.title or UNTITLED}", Role.STRONG),
                 (many if found.versions > 1 else "", Role.WARNING),
                 (f"Revision {found.latest}, saved {_saved(found)}.", Role.BASE),
                 (found.hardware and f"Hardware: {found.hardware}.", Role.BASE),
@@ -222,7 +223,7 @@ def details(line: Line | None) -> list[Detail]:
             lead = line.since or ("" if line.changes in NO_CHANGES else "changed")
             changes = f"{lead}: {'; '.join(line.changes)}" if lead else "".join(line.changes)
             told = [
-                (f"Revision {saved.number} of {line.title or 'no title'}, {_saved(saved)}", Role.STRONG),
+                (f"Revision {saved.number} of {line.title or UNTITLED}, {_saved(saved)}", Role.STRONG),
                 (line.beside and f"{line.beside.capitalize()}: neither was continued.", Role.WARNING),
                 (saved.note and f"Note: {saved.note}", Role.BASE),
                 (f"{changes[:1].upper()}{changes[1:]}.", Role.BASE),

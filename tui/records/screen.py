@@ -10,6 +10,7 @@ from textual import events, on
 from textual.app import ComposeResult
 from textual.message import Message
 
+from tui.job.job import UNTITLED
 from tui.kit.cells import CellRow, cells, fitted, scrolled
 from tui.kit.dialogs import Question
 from tui.kit.folding import folded
@@ -96,7 +97,7 @@ def _tabs(state: RecordsState, glyphs: Glyphs) -> CellRow:
         found = state.of
         whose = found and (" ".join(filter(None, (owner_text(found), found.bike))) or found.title)
         kind = "History of" if state.page is Page.TIMELINE else "Versions of"
-        return cells(f"{kind} {literal(whose or 'a bike without a name', glyphs)} ", Role.HERE)
+        return cells(f"{kind} {literal(whose or UNTITLED, glyphs)} ", Role.HERE)
     row = cells("Tab ", Role.KEY)
     for page in PAGES:
         here = page is state.page

@@ -21,7 +21,7 @@ from tui.job.answer import JobAnswer
 from tui.job.case import maybe
 from tui.job.cautions import STATES, caution_texts
 from tui.job.fields import Field, Pair
-from tui.job.job import Job
+from tui.job.job import UNTITLED, Job
 from tui.job.panels import panels, unconfirmed_at
 from tui.job.quantities import doubts, split
 from tui.job.tree import brief
@@ -265,7 +265,7 @@ def sheet_of(
     known = {key.capitalize(): job.get(("record", key)) for key in ("customer", "ticket", "bike")}
     return Sheet(
         shop=brief(settings.shop),
-        title=brief(job.title) or "Job without a title",
+        title=brief(job.title or UNTITLED.capitalize()),
         about=(
             Labelled("Date", date.isoformat()),
             # What is not known is a line to fill in.

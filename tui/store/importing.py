@@ -20,7 +20,7 @@ from sqlalchemy import Column, Connection, Table, select
 
 from tui.job.faults import Findings, UnusableJob, spelled
 from tui.job.files import FileTrouble, read_path
-from tui.job.job import Job, parse
+from tui.job.job import UNTITLED, Job, parse
 from tui.job.reading import check_format
 from tui.job.tree import brief
 from tui.store import schema as tables
@@ -145,7 +145,7 @@ class _Merging:
         self._insert(tables.fitting, [{**row, "revision": self._uids[row["revision"]]} for row in rows])
 
     def _tell(self, revision: Row, what: str) -> None:
-        title = parse(revision["text"]).title or "a job without a title"
+        title = parse(revision["text"]).title or UNTITLED
         self._merged.told.append(f"{brief(title)} ({revision['job'][:8]}): {what}")
 
     def _found(self, column: Column[str], values: Iterable[str]) -> list[Row]:

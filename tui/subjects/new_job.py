@@ -7,7 +7,7 @@ not there at all: the rider, the wheel travel and the leverage of a frame have n
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from physics.case import EqualisedNegative
@@ -17,7 +17,7 @@ from tui.job.job import Job, invented
 from tui.job.panels import NEW_AIR, NEW_COIL, panels, unconfirmed_at
 from tui.job.quantities import in_si, split
 from tui.job.tree import Raw, Tree, TreePath, clean
-from tui.job.wheels import WHEELS, Wheel, faults_of, has_front, is_fork, wheel_job, with_wheel_job
+from tui.job.wheels import WHEELS, Wheel, faults_of, has_front, is_fork, wheel_job
 from tui.shop_units import IMPERIAL, Measure
 
 if TYPE_CHECKING:
@@ -120,21 +120,6 @@ def new_setup(job: Job, kind: Kind, name: str = "") -> Tree:
     return _setup(kind, size_of(job), name or (f"fork {kind}" if is_fork(job) else kind), fork=is_fork(job))
 
 
-def with_typical(job: Job) -> Job:
-    """Return the job with typical hardware for what its setups lack, where an end says its size by now.
-
-    Nothing that is there is changed; what is put in is unconfirmed.
-    """
-    for wheel in WHEELS if has_front(job) else WHEELS[:1]:
-        alone = wheel_job(job, wheel)
-        size = size_of(alone)
-        for index, setup in enumerate(alone.setups):
-            for key, raw in _lacking(setup, size):
-                alone = alone.with_invented(("setup", index, key), raw)
-        job = with_wheel_job(job, wheel, alone)
-    return job
-
-
 def size_of(job: Job) -> Size | None:
     """Return the size that the frame of a job of one wheel has, None where it does not say."""
     lengths = (job.get(("frame", key)) for key in ("stroke", "eye_to_eye"))
@@ -185,19 +170,6 @@ def _setup(kind: Kind, size: Size | None, name: str, *, fork: bool) -> Tree:
     kinds = {"kind": kind} if kind == "coil" else {"kind": kind, "negative": "equalised"}
     fitted = {} if size is None else _hardware(kind, size)
     return invented({"name": name, **kinds, **solved, **fitted, "friction": friction})
-
-
-def _lacking(setup: Tree, size: Size | None) -> Iterator[tuple[str, Raw]]:
-    """Yield by key the hardware of a size that a setup lacks; what contradicts it is left as it is."""
-    kind = setup.get("kind")
-    if size is None or kind not in ("coil", "air"):
-        return
-    other_way = {"preload"} if "preload_turns" in setup else set()
-    if setup.get("negative") != "equalised":
-        other_way |= {"negative_volume", "port"}
-    for key, raw in _hardware(kind, size).items():
-        if key not in setup and key not in other_way:
-            yield key, raw
 
 
 def _hardware(kind: Kind, size: Size) -> dict[str, Raw]:

@@ -7,6 +7,7 @@ from tui.job.answer import JobAnswer
 from tui.job.case import turned_by
 from tui.job.cautions import STATES, caution_texts, posture_text
 from tui.job.figures import Figure, change, figures_for, read_figure
+from tui.job.job import UNTITLED
 from tui.job.quantities import doubts
 from tui.job.tree import brief
 from tui.job.wheels import spoken
@@ -50,7 +51,7 @@ def answer_text(source: str, *, as_json: bool) -> str:
 
 def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:
     """Return the plain report of an answer."""
-    blocks = [[brief(answered.job.title) or "Job without a title", *record_lines(answered.job)]]
+    blocks = [[brief(answered.job.title or UNTITLED.capitalize()), *record_lines(answered.job)]]
     values, ends = unverified.unverified(answered.job, units), unverified.ends_told(answered)
     # How much nobody has typed or confirmed, and which wheel is left out.
     listed = f"{'It is' if len(values) == 1 else 'They are'} listed at the end."

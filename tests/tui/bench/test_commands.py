@@ -11,21 +11,13 @@ from physics.answer import Answer
 from physics.bench import answer
 from physics.case import Air, Coil, EqualisedNegative, MechanicalNegative, NoNegative, SeparateNegative, Setup
 from tests.physics.test_bench import AIR, CASE, LBF_IN, PSI, SHOP
-from tests.tui.screens import NOTHING, SIZES, Waiting, painted
+from tests.tui.screens import NOTHING, SIZES, Waiting, page_paragraphs, painted
 from tui.bench.prompts import fault_lines, faults_page
 from tui.bench.state import BenchState
 from tui.job.cautions import NOTHING_TYPED
 from tui.job.faults import JobFault
 from tui.job.tree import Raw
-from tui.kit.dialogs import (
-    STALE,
-    Page,
-    Paragraph,
-    help_page,
-    page_of,
-    page_paragraphs,
-    setup_title,
-)
+from tui.kit.dialogs import Page, Paragraph, help_page
 from tui.kit.document import Document
 from tui.kit.keymap import Action, Group, group, key_name
 from tui.kit.look import ASCII, UTF8, Glyphs
@@ -318,19 +310,18 @@ NAMED = replace(CASE, setups=tuple(replace(setup, name=f"[i]{setup.name}\x1b[J")
 
 def page(
     what: str,
-    document: Callable[[Answer, int, ShopUnits], Document],
+    subject: Callable[[Answer, int, ShopUnits], Document],
     setup: int,
     glyphs: Glyphs,
-    *,
-    stale: bool = False,
 ) -> Page:
     found = answer(NAMED, spacers=True)
-    return page_of(setup_title(what, found, setup), document(found, setup, USUAL), glyphs, stale=stale)
+    paragraphs = tuple(page_paragraphs(subject(found, setup, USUAL)))
+    return Page(f"{what} {found.setups[setup].name}", paragraphs, glyphs)
 
 
 PAGES: dict[str, Callable[[Glyphs], Page]] = {
-    "filling": lambda glyphs: page("Pumping", pumping.document, 1, glyphs, stale=True),
-    "springs": lambda glyphs: page("A spring for", orders.document, 0, glyphs, stale=True),
+    "filling": lambda glyphs: page("Pumping", pumping.document, 1, glyphs),
+    "springs": lambda glyphs: page("A spring for", orders.document, 0, glyphs),
     "spacers": lambda glyphs: page("Spacers for", orders.document, 1, glyphs),
     "help": lambda glyphs: help_page(GROUPS, glyphs),
     "faults": lambda glyphs: faults_page("[i]x.toml", FAULTS * 9, glyphs),
@@ -370,12 +361,6 @@ async def test_a_long_page_says_where_it_is() -> None:
         await pilot.press("down")
         await pilot.pause()
         assert "lines 2 to 19 of" in painted(pilot)
-
-
-async def test_an_old_answer_is_said_first() -> None:
-    async with Waiting(PAGES["springs"](UTF8)).run_test(size=(120, 40)) as pilot:
-        await pilot.pause()
-        assert STALE in painted(pilot)
 
 
 def test_after_pumping_the_page_says_what_sag_to_read_and_when() -> None:

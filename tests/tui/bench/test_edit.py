@@ -19,11 +19,11 @@ from tui.bench.state import (
     with_answer,
     with_cursor,
 )
-from tui.bench.steps import Step
+from tui.bench.steps import Step, panel_of
 from tui.job.demo import demo_job
 from tui.job.fields import Field
 from tui.job.job import History, Job
-from tui.job.panels import FIRST_SETUP, LEVERAGE, RIDER_MASS
+from tui.job.panels import LEVERAGE, RIDER_MASS
 from tui.job.tree import Raw, Tree, TreePath
 from tui.kit.edit import Edit, empty_edit, move_caret, rub_out, rub_out_ahead, type_text
 from tui.shop_units import IMPERIAL, METRIC, ShopUnits
@@ -41,6 +41,7 @@ def on_bench(job: Job) -> BenchState:
     return with_answer(open_bench(History.starting_at(job)))
 
 
+FIRST_SETUP = panel_of(Step.SPRINGS, 0, 1)
 BENCH = on_bench(demo_job())
 FRONT = edit.show_wheel(BENCH, "front")
 REAR_ALONE = edit.remove_wheel(FRONT)

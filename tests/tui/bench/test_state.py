@@ -13,19 +13,22 @@ from tui.bench import edit as setups
 from tui.bench import state as view
 from tui.bench.cells import Look, caution_at, cell_of, faults_by_row, look_first_at
 from tui.bench.state import BenchState, open_bench, select_field, with_answer
-from tui.bench.steps import VIEWS, Step, setup_of_row
+from tui.bench.steps import VIEWS, Step, panel_of, setup_of_row
 from tui.charts.views import ChartView
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.faults import JobFault
 from tui.job.job import History, Job
-from tui.job.panels import FIRST_SETUP, RIDER_MASS
+from tui.job.panels import RIDER_MASS
 from tui.job.tree import TreePath
 from tui.kit.edit import empty_edit, move_caret, restore, rub_out, type_text
 from tui.shop_units import IMPERIAL, METRIC, USUAL
 
 RATE: TreePath = ("setup", 0, "rate")
 PRESSURE: TreePath = ("setup", 1, "pressure")
+
+
+FIRST_SETUP = panel_of(Step.SPRINGS, 0, 1)
 
 
 @pytest.fixture

@@ -89,6 +89,12 @@ def test_the_panel_of_a_step_is_of_that_step_whatever_is_selected(step: Step, se
         assert panel.setup == min(max(setup, 0), count - 1)
 
 
+def test_a_row_is_found_by_its_path_and_by_no_other() -> None:
+    rider = step_panels(demo_job(), "rear")[0]
+    assert [rider.index_of(row.path) for row in rider.rows] == list(range(len(rider.rows)))
+    assert rider.index_of(("frame", "stroke")) is None
+
+
 def test_setups_are_compared_by_what_is_nudged_in_place() -> None:
     [compared] = [panel for panel in step_panels(BIKE, "rear") if panel.step is Step.COMPARE]
     keys = [(setup_of_row(row), row.path[-1]) for row in compared.rows]

@@ -227,7 +227,7 @@ def test_the_title_says_the_wheel_what_is_not_saved_and_how_many_values_are_unve
     assert title(sure).endswith(" rear")
     single = sure.bike.with_invented(("load", "rider_mass"), "70 kg")
     assert title(on_bench(single), 120).endswith(" rear ~1 unverified not saved yet")
-    assert title(on_bench(single.without(("title",)))).startswith(" no title  ")
+    assert title(on_bench(single.without(("title",)))).startswith(" untitled job ")
 
 
 def test_the_title_says_where_a_job_is_kept_or_that_it_is_not(tmp_path: Path) -> None:

@@ -18,8 +18,6 @@ from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.figures import (
     FIGURES,
-    LONGEST_LABEL,
-    LONGEST_MEANING,
     STATE_KEY,
     STATE_MEANING,
     STATES,
@@ -36,6 +34,10 @@ from tui.job.figures import (
 from tui.shop_units import KEY_UNITS, Measure
 from tui.subjects.answers import answer_object
 
+LONGEST_LABEL = 17
+"""Columns that a label may take."""
+LONGEST_MEANING = 150
+"""Letters that a meaning may take: two lines of the smallest screen."""
 ANSWER = answer(CASE)
 COIL, AIR_SETUP = ANSWER.setups
 

@@ -59,7 +59,8 @@ def test_an_edit_changes_its_line_and_keeps_the_comments(tmp_path: Path) -> None
 def test_setups_added_renamed_and_removed_keep_the_comments_of_the_rest(tmp_path: Path) -> None:
     path = written(tmp_path)
     opened = load(path)
-    job = opened.job.duplicate_setup(1).without_setup(0).with_value(("target", "sag"), "30 %")
+    copied = opened.job.with_setup(2, {**opened.job.setups[1], "name": "air 2"})
+    job = copied.without_setup(0).with_value(("target", "sag"), "30 %")
     again = save(job, path, opened)
     assert "# as it came in" in path.read_text()
     assert "# Written at the stand" in path.read_text()

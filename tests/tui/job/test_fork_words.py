@@ -8,7 +8,9 @@ from collections.abc import Callable, Iterator
 import pytest
 
 from physics.faults import Caution
+from tests.tui.job.test_figures import LONGEST_LABEL, LONGEST_MEANING
 from tests.tui.looks import LOOK
+from tests.tui.screens import page_paragraphs
 from tests.tui.sheet.sheets import sheet
 from tui.bench.grid import LABEL
 from tui.bench.state import open_bench, select_setup, with_answer
@@ -19,11 +21,10 @@ from tui.job.answer import answer_job
 from tui.job.cautions import _SENTENCES, caution_text
 from tui.job.demo import demo_job
 from tui.job.fields import Choice
-from tui.job.figures import LONGEST_LABEL, LONGEST_MEANING, every_figure, figures_for
+from tui.job.figures import every_figure, figures_for
 from tui.job.job import History, Job
 from tui.job.panels import panels
 from tui.job.wheels import is_fork, spoken, wheel_job
-from tui.kit.dialogs import page_paragraphs
 from tui.sheet.text import plain
 from tui.shop_units import USUAL
 from tui.subjects import ordering, pumping

@@ -8,13 +8,17 @@ from tests.tui.job.two_ends import BIKE
 from tui.job.demo import demo_job
 from tui.job.fields import Choice, Field
 from tui.job.job import Job
-from tui.job.panels import FIRST_SETUP, LEVERAGE, NEW_AIR, NEW_COIL, RIDER_MASS, panels, unconfirmed_at
+from tui.job.panels import LEVERAGE, NEW_AIR, NEW_COIL, RIDER_MASS, panels, unconfirmed_at
 from tui.job.tree import Raw, TreePath
 from tui.job.wheels import wheel_job
 
 DEMO = wheel_job(demo_job(), "rear")
 FORK = wheel_job(demo_job(), "front")
 TRAVELS: TreePath = (*LEVERAGE, "travel_mm")
+
+
+FIRST_SETUP = 2
+"""The place of the first panel that shows a setup."""
 
 
 def row(job: Job, path: TreePath) -> Field:
@@ -44,13 +48,6 @@ def test_a_job_has_rider_and_frame_then_its_setups_and_the_record_last() -> None
         ("no name", "coil"), ("3", "air"),
     ]  # fmt: skip
     assert {path[1] for path in paths(odd, FIRST_SETUP + 1)} == {1}
-
-
-def test_a_row_is_found_by_its_path_and_by_no_other() -> None:
-    rider = panels(DEMO)[0]
-    assert rider.index_of(RIDER_MASS) == 2
-    assert rider.index_of(rider.rows[0].path) == 0
-    assert rider.index_of(("frame", "stroke")) is None
 
 
 def test_pairs_have_a_row_each_and_an_empty_one_behind() -> None:

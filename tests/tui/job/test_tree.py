@@ -53,6 +53,22 @@ def test_a_tree_shows_its_content_and_counts_its_keys_in_the_order_of_the_file()
 
 
 @pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ({"a": True}, {"a": 1}), ({"a": 0}, {"a": False}), ({"a": (1, 0.0)}, {"a": (True, 0.0)}),
+        ({"a": (True, 1)}, {"a": (1, True)}), ({"a": {"b": True}}, {"a": {"b": 1}}),
+        ({"a": (1, (0,))}, {"a": (1, (False,))}), ({"s": [{"a": 1}]}, {"s": [{"a": True}]}),
+    ],
+)  # fmt: skip
+def test_true_is_not_one_and_false_is_not_nought(one: Raw, other: Raw) -> None:
+    first, second = Tree(one), Tree(other)
+    assert first != second
+    assert hash(first) != hash(second)
+    assert len({first, second, Tree(one), Tree(other)}) == 2
+    assert first == Tree(one)
+
+
+@pytest.mark.parametrize(
     ("path", "there"),
     [
         ((), TREE),

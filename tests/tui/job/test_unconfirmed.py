@@ -95,7 +95,8 @@ def test_a_value_taken_out_leaves_its_list_and_the_last_one_the_table() -> None:
 
 
 def test_a_copy_of_a_setup_has_its_list() -> None:
-    job = DEMO.with_value(("setup", 1, "bore"), "40 mm").duplicate_setup(1)
+    job = DEMO.with_value(("setup", 1, "bore"), "40 mm")
+    job = job.with_setup(2, {**job.setups[1], "name": "air 2"})
     lists = [set(setup["unconfirmed"]) for setup in job.setups[1:]]
     assert lists[0] == lists[1]
     assert "bore" not in lists[0]

@@ -72,7 +72,7 @@ def test_setups_are_followed_through_their_names() -> None:
     renamed = changed((("setup", 0, "name"), "steel"))
     assert differences(DEMO, renamed) == ["coil renamed to steel"]
     assert differences(DEMO, DEMO.without_setup(0)) == ["coil removed"]
-    assert differences(DEMO, DEMO.duplicate_setup(1)) == ["air 2 added"]
+    assert differences(DEMO, DEMO.with_setup(2, {**DEMO.setups[1], "name": "air 2"})) == ["air 2 added"]
     turned = DEMO.with_value(("setup",), DEMO.setups[::-1])
     assert differences(DEMO, turned) == ["order of the setups changed"]
 

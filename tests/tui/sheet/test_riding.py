@@ -59,7 +59,7 @@ def test_the_verdict_says_of_a_setup_without_sag_that_it_has_none() -> None:
 
 
 def test_next_to_nothing_is_alike() -> None:
-    twin = REAR.without_setup(1).duplicate_setup(0)
+    twin = REAR.without_setup(1).with_setup(1, {**REAR.setups[0], "name": "coil 2"})
     twin = twin.with_value(("setup", 1, "mass"), f"{0.46 * (1 + ALIKE / 2):.4f} kg")
     said = told(twin)
     assert all(value.endswith(", same.") for label, value in said.items() if label != "Damping")

@@ -29,7 +29,6 @@ from tui.subjects.new_job import (
     size_text,
     typed_size,
     with_front,
-    with_typical,
 )
 from tui.subjects.unverified import unverified
 
@@ -181,32 +180,6 @@ def test_a_size_that_is_not_known_yet_leaves_the_hardware_to_be_typed() -> None:
         "load.rider_mass", "frame.wheel_travel", "frame.stroke", "frame.leverage.start", "frame.leverage.end",
         "setup.1.positive_volume", "setup.1.bore", "setup.1.negative_volume", "setup.1.port",
     ]  # fmt: skip
-
-
-def test_once_the_size_is_typed_its_typical_hardware_fills_what_is_empty_and_nothing_else() -> None:
-    job = new_job(rear=NewEnd(("coil", "air")), front=NewEnd(("air",)))
-    assert with_typical(job) == job
-    job = job.with_value(("frame", "stroke"), "60 mm").with_value(("frame", "eye_to_eye"), "230 mm")
-    job = job.with_value(("setup", 1, "bore"), "39 mm").with_value(("front", "frame", "stroke"), "160 mm")
-    filled = with_typical(job)
-    there = new_job(rear=REAR._replace(typed=True), front=FRONT._replace(typed=True))
-    assert filled.get(("setup", 1, "bore")) == "39 mm"
-    assert not filled.is_unconfirmed(("setup", 1, "bore"))
-    for path in there.unconfirmed:
-        if path != ("setup", 1, "bore"):
-            assert filled.get(path) == there.get(path), path
-            assert filled.is_unconfirmed(path), path
-    assert with_typical(filled) == filled
-
-
-def test_what_contradicts_typical_hardware_is_not_put_beside_it() -> None:
-    job = typed(new_job(rear=REAR))
-    own = job.without(("setup", 0, "preload")).with_value(("setup", 0, "preload_turns"), 1.5)
-    own = own.with_value(("setup", 0, "thread_pitch"), "1.25 mm").with_value(("setup", 1, "negative"), "none")
-    for key in ("negative_volume", "port"):
-        own = own.without(("setup", 1, key))
-    assert with_typical(own) == own
-    assert answer_job(own).answer.setups[1].state == "ok"
 
 
 def test_a_setup_is_added_and_a_front_put_beside_a_rear_without_the_demo() -> None:
