@@ -24,6 +24,7 @@ from tui.kit.clipboard import copy_text
 from tui.kit.look import glyphs_for
 from tui.kit.repaint import painted
 from tui.kit.screen import SparingScreen
+from tui.saying import say
 from tui.settings import find_settings
 from tui.store.records import Records
 from tui.store.remembered import Remembered, read
@@ -76,6 +77,8 @@ class BenchApp(App[int], inherit_bindings=False):
         self._session = session
         self._remembered = remembered
         self._sized = False
+        self.bench: BenchScreen | None = None
+        """The bench, once it is there."""
         told = (state.note, *found.faults, wrong)
         self._state = replace(state, note=". ".join(filter(None, told)))
 
@@ -83,9 +86,10 @@ class BenchApp(App[int], inherit_bindings=False):
         """Return the bench."""
         glyphs = glyphs_for(os.environ)
         glyphs = glyphs_for(os.environ)
-        return BenchScreen(
+        self.bench = BenchScreen(
             self._state, self._session, self._themes, self.theme, glyphs, commands, self._remembered
         )
+        return self.bench
 
     def on_mount(self) -> None:
         """Listen for the line being dropped, for being told to go, and for coming back from the shell."""
@@ -149,6 +153,8 @@ def run(job_path: Path | None, store: str | None = None) -> int:
     note = ". ".join(filter(None, (*told, lost.rstrip("."))))
     app = BenchApp(replace(taken_up(state, remembered), note=note), session, remembered)
     app.run(mouse=remembered.mouse)
+    if app.bench is not None and app.bench.parting_words:
+        say(f"springwright: {app.bench.parting_words}")
     return app.return_code or 0
 
 

@@ -170,7 +170,7 @@ def test_an_air_shock_that_bottoms_gets_a_spacer(sit: Sit, shop: Path) -> None:
     hands.press("Down", "Up Down symptom")
     hands.press("Down", "Up Down symptom")
     hands.see("blows through its travel")
-    hands.press("Space", "Space tick")
+    hands.press("+", "+ - tick")
     hands.see("[x]")
     hands.press("Enter", enter_in("advice"))
     hands.see("■ air 2")

@@ -130,15 +130,18 @@ _WELL = ("within", "unknown")
 _SAG = ("measured", "sag")
 
 
-def meaning_at(state: BenchState, row: Field) -> str:
-    """Return what a row means; for a measured value first how it compares, outside its band that alone."""
+def meaning_at(state: BenchState, row: Field) -> tuple[str, str]:
+    """Return the answer that belongs to a row, empty for none, and what the row means.
+
+    The answer to a measured value is how it compares, before it is typed what is expected; outside its band
+    that is all there is to say.
+    """
     found = _measured_at(state, row)
     if found is None:
-        return f"{_expected_sag(state)} {row.meaning}".lstrip() if row.path == _SAG else row.meaning
+        return _expected_sag(state) if row.path == _SAG else "", row.meaning
     from tui.subjects.measurements import compared_text
 
-    compared = f"{compared_text(found, state.units)}."
-    return f"{compared} {row.meaning}" if found.verdict in _WELL else compared
+    return f"{compared_text(found, state.units)}.", row.meaning if found.verdict in _WELL else ""
 
 
 def _expected_sag(state: BenchState) -> str:

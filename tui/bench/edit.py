@@ -25,10 +25,10 @@ from tui.bench.state import (
 from tui.bench.steps import MORE, Step, is_field
 from tui.job import typed
 from tui.job.answer import JobAnswer
-from tui.job.fields import Amount, Choice, Field, Pair, Share
+from tui.job.fields import Amount, Bare, Choice, Field, Pair, Share
 from tui.job.job import ON_BIKE, History, Job, listed, setup_on_bike, with_list
 from tui.job.panels import LEVERAGE, unconfirmed_at
-from tui.job.quantities import doubt_at, fraction_unseen, is_fraction, number
+from tui.job.quantities import doubt_at, fraction_unseen, is_fraction, number, split
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, is_fork, wheel_job
 from tui.kit import edit as kit_edit
@@ -39,6 +39,7 @@ from tui.shop_units import METRIC, Measure
 Kind = Literal["coil", "air"]
 _GRAVITY = 9.80665
 _ROWS = 7
+_FAR = 999
 
 
 def start_values(state: BenchState, row: Field, option: int) -> Mapping[str, Raw]:
@@ -101,7 +102,7 @@ def confirm_value(state: BenchState) -> BenchState:
     row, job = state.row, state.job
     there = unconfirmed_at(job, row)
     if not there:
-        also = "Enter picks the next option" if isinstance(row.kind, Choice) else "digits type over it"
+        also = "Enter lists its options" if isinstance(row.kind, Choice) else "digits type over it"
         return replace(state, note=f"{row.label}: nothing to confirm here; {also}.")
     for path in there:
         job = job.confirmed(path)
@@ -157,11 +158,15 @@ def option_with(state: BenchState, letter: str) -> int | None:
     row = state.row
     if not isinstance(row.kind, Choice):
         return None
-    words = [option.word for option in row.kind.options]
     now = row.kind.chosen(state.job, row.path)
-    start = -1 if now is None else now
-    order = [(start + 1 + place) % len(words) for place in range(len(words))]
-    return next((place for place in order if words[place].casefold().startswith(letter.casefold())), None)
+    return _option_after(row.kind, -1 if now is None else now, letter)
+
+
+def _option_after(kind: Choice, here: int, letter: str) -> int | None:
+    """Return the next option behind `here` that begins with a letter, round to the first; None without."""
+    words = [option.word.casefold() for option in kind.options]
+    order = [(here + 1 + place) % len(words) for place in range(len(words))]
+    return next((place for place in order if words[place].startswith(letter.casefold())), None)
 
 
 def type_or_pick(state: BenchState, text: str) -> BenchState:
@@ -184,30 +189,74 @@ def pick_option(state: BenchState, option: int) -> BenchState:
     return select_setup(after, setup_on_bike(after.job)) if row.path == ON_BIKE else after
 
 
-PICKS = "{} takes no number: its first letter, + or - picks an option."
+PICKS = "{} takes no number: Enter lists its options, a first letter picks one."
 _NO_FIELD = "Enter shows the other fields."
 
 
 def open_edit(state: BenchState) -> BenchState:
-    """Open the value for editing, the caret behind it; a choice goes to its next option instead.
-
-    One that nobody has confirmed is confirmed by that, and the cursor goes to the next such field.
-    """
-    if state.row.path == MORE:
+    """Open the value for editing, the caret behind its number; of a choice the list of its options."""
+    row = state.row
+    if row.path == MORE:
         return switch_rest(state)
-    if not is_field(state.row):
-        return replace(state, note=state.row.meaning)
-    if isinstance(state.row.kind, Choice):
-        if not unconfirmed_at(state.job, state.row):
-            return nudge(state, 1)
-        following = _next_missing(state)
-        confirmed = confirm_value(state)
-        return (
-            confirmed
-            if following is None
-            else replace(select_field(confirmed, following), note=confirmed.note)
-        )
-    return replace(state, edit=Edit.opened_on(edit_text(state, state.row)))
+    if not is_field(row):
+        return replace(state, note=row.meaning)
+    if isinstance(row.kind, Choice):
+        return replace(state, option=row.kind.chosen(state.job, row.path) or 0)
+    text = edit_text(state, row)
+    parts = split(text) if isinstance(row.kind, Amount | Share | Bare) else None
+    return replace(state, edit=Edit.opened_on(text, None if parts is None else len(parts[0])))
+
+
+_STEPS_IN_LIST: Mapping[str, int] = {
+    **dict.fromkeys(("left", "up", "minus", "-", "_"), -1),
+    **dict.fromkeys(("right", "down", "plus", "+", "="), 1),
+    **dict.fromkeys(("home", "pageup"), -_FAR),
+    **dict.fromkeys(("end", "pagedown"), _FAR),
+}
+"""How far a key goes in the list of options, round its ends but for those that go all the way."""
+
+
+def is_of_list(key: str, character: str | None) -> bool:
+    """Return whether a key belongs to the open list of options; any other one leaves it and does its own."""
+    return key in ("enter", "escape", *_STEPS_IN_LIST) or bool(character and character.isalnum())
+
+
+def pick_from_list(state: BenchState, option: int) -> BenchState:
+    """Take an option of the open list; the one that stood there unverified is confirmed by that.
+
+    As with a value, the cursor then goes to the next one that is missing or unverified.
+    """
+    row, following = state.row, _next_missing(state)
+    closed = replace(state, option=None)
+    assert isinstance(row.kind, Choice)
+    if row.kind.chosen(state.job, row.path) != option:
+        after = pick_option(closed, option)
+    elif unconfirmed_at(state.job, row):
+        after = confirm_value(closed)
+    else:
+        return closed
+    return after if following is None else replace(select_field(after, following), note=after.note)
+
+
+def list_pressed(state: BenchState, key: str, character: str | None) -> BenchState:
+    """Return the state after a key of the open list: arrows and letters pick, Enter takes, Esc leaves."""
+    kind, here = state.row.kind, state.option
+    assert isinstance(kind, Choice)
+    assert here is not None
+    last = len(kind.options) - 1
+    match key:
+        case "escape":
+            return replace(state, option=None)
+        case "enter":
+            return pick_from_list(state, here)
+        case _ if abs(_STEPS_IN_LIST.get(key, 0)) == _FAR:
+            return replace(state, option=0 if _STEPS_IN_LIST[key] < 0 else last)
+        case _ if key in _STEPS_IN_LIST:
+            return replace(state, option=(here + _STEPS_IN_LIST[key]) % (last + 1))
+    picked = _option_after(kind, here, character or key)
+    if picked is None:
+        return replace(state, note=f"No option begins with {character}.")
+    return replace(state, option=picked)
 
 
 def commit(state: BenchState) -> BenchState:

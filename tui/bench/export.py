@@ -37,6 +37,7 @@ if TYPE_CHECKING:
 NOTHING = "Nothing to export yet: fix the marked fields first."
 OLD = "Not exported: the view shows OLD results. Fix the marked fields first."
 NO_TABLE = "This view has no table and no chart to export."
+HELP_SHOWN = "Not exported: the help is shown. Esc puts it away; the view comes back."
 MAP_COMES = "Not exported: the map is still being calculated."
 _COLUMNS = 80
 """Width of a view that is copied."""
@@ -102,6 +103,8 @@ def export_view(screen: BenchScreen) -> None:
 
 def _refusal(state: BenchState, scene: Scene | None, rows: Rows) -> str:
     """Return why nothing leaves the bench now, empty where it may."""
+    if state.helps:
+        return HELP_SHOWN
     as_typed = state.view in views() and views()[state.view].as_typed
     if state.answer is None and not as_typed:
         return NOTHING

@@ -12,7 +12,7 @@ from tui.bench.steps import NAMES, Step, is_field
 from tui.job.fields import Amount, Choice, Pair, Words
 from tui.job.wheels import has_front, is_fork
 from tui.kit.edit import TypingKeymap, rub_out, typing_group
-from tui.kit.keymap import HINT, PROGRAM, Action, Group, act, by, group, pressed_name
+from tui.kit.keymap import HINT, PROGRAM, Action, Group, act, by, group, pressed_name, quiet
 
 FIELDS, VIEW = "fields", "view"
 """The pages of the keys: which pane has the focus."""
@@ -78,6 +78,10 @@ def _not_solvable(state: BenchState) -> str:
     return "" if on_solvable(state) else "the cursor is on no rate or pressure"
 
 
+def _help_is_shown(state: BenchState) -> str:
+    return "the help is shown: Esc puts it away" if state.helps else ""
+
+
 # --- moving about -----------------------------------------------------------------------------
 
 
@@ -99,6 +103,7 @@ def _first_or_last(state: BenchState, row: int) -> BenchState:
     return with_cursor(edit.commit(state), state.panel, row)
 
 
+_HERE = tuple(Step)
 STEPS: Group[BenchState] = group(
     "Moving",
     act("next", "next step", "Next step of the work.", by(_next_step, 1), keys="tab", label="step",
@@ -112,6 +117,8 @@ STEPS: Group[BenchState] = group(
         "view_on", "next view", "Next view of this step; it gets the focus.", by(bench.turn_view, 1),
         keys="]", label="views", line=6,
     ),
+    act("pane", "other pane", "To the view that is shown, or back to the fields.", bench.other_pane,
+        keys="f6", letter="v", shelves=_HERE),
     act("leave_view", "one step back", "Back from help or view to the fields.", bench.step_back,
         keys="escape", label="fields", line=1, pages=(VIEW,)),
     act("leave_zoom", "both panes", "Back from the zoomed pane to both panes.", bench.step_back,
@@ -133,11 +140,10 @@ STEPS: Group[BenchState] = group(
     act("last", "last field", "Last field of the step.", by(_first_or_last, _FAR), keys="end",
         pages=(FIELDS,)),
 )  # fmt: skip
-_HERE = (Step.RIDER, Step.FRAME, Step.SPRINGS, Step.COMPARE, Step.RIDE, Step.HAND_OVER)
 _SETUPS = (Step.SPRINGS, Step.COMPARE)
 VALUES: Group[BenchState] = group(
     "Values: digits type over a number, letters over a name",
-    act("edit", "edit", "Edit the value, Enter again accepts it; on a choice, the next option.",
+    act("edit", "edit", "Edit the value, Enter again accepts it; on a choice, the list of its options.",
         edit.open_edit, keys="enter f2", line=2, pages=(FIELDS,)),
     act("confirm", "confirm as it stands",
         "Confirm an unverified value: its mark and its line on the sheet are removed.",
@@ -238,7 +244,7 @@ JOB: Group[BenchState] = group(
     act("copy_view", "copy view", "Copy the view to the terminal's clipboard.", letter="w",
         shelves=(PROGRAM,)),
     act("export", "export view", "Save the chart as SVG, PNG or CSV, a table as CSV.", letter="e",
-        shelves=(PROGRAM,)),
+        shelves=(PROGRAM,), why=_help_is_shown),
     act("copy_or_quit", "copy selected or quit", "Copy what the mouse has selected; without any, quit.",
         keys="ctrl+c"),
     act("units", "units", "Units of the figures: usual, metric, imperial.", bench.next_units, letter="u",
@@ -284,9 +290,17 @@ class BenchKeymap(TypingKeymap[BenchState]):
         return question(state)
 
     def action_for(self, state: BenchState, key: str, character: str | None) -> BenchAction | None:
-        """Return what a key does; Enter behind a number that a choice has refused does nothing."""
-        refused = state.note == edit.PICKS.format(state.row.full_label)
-        return None if refused and key == "enter" else super().action_for(state, key, character)
+        """Return what a key does; one of the open list of options is no action."""
+        is_of_list = state.option is not None and edit.is_of_list(key, character)
+        return None if is_of_list else super().action_for(state, key, character)
+
+    def pressed(self, state: BenchState, key: str, character: str | None) -> BenchState:
+        """Return the state after a key; any but those of an open list of options closes it first."""
+        if state.option is not None:
+            if edit.is_of_list(key, character):
+                return edit.list_pressed(quiet(state), key, character)
+            state = replace(state, option=None)
+        return super().pressed(state, key, character)
 
     def idle(self, state: BenchState, key: str, character: str | None) -> str:
         """Return what is said of a key that does nothing here."""
@@ -298,7 +312,7 @@ class BenchKeymap(TypingKeymap[BenchState]):
         if elsewhere is not None and other == FIELDS:
             return f"{name} is for the fields: Esc goes back to them."
         if elsewhere is not None:
-            return f"{name} is for the view: [ or ] goes there."
+            return f"{name} is for the view: Space, then v, goes there."
         return super().idle(state, key, character)
 
 

@@ -32,8 +32,8 @@ def last_job(remembered: Remembered) -> Path | None:
     return Path(last.file) if last is not None and last.file and still_there((last,)) else None
 
 
-def remember(screen: BenchScreen, before: Remembered) -> Remembered:
-    """Write how the bench is left now; return what is remembered from now on.
+def remember(screen: BenchScreen, before: Remembered) -> tuple[Remembered, str]:
+    """Write how the bench is left now; return what is remembered from now on, and why it cannot be written.
 
     A theme that this terminal forces is not what somebody chose.
     """
@@ -51,9 +51,7 @@ def remember(screen: BenchScreen, before: Remembered) -> Remembered:
         now = opened(now, file_place(path, state.bike.title or path.name, time.time()))
     elif link is not None:
         now = opened(now, record_place(link.store, link.job, title_of(state.bike), time.time()))
-    if now != before:
-        written(now, before)
-    return now
+    return now, "" if now == before else written(now, before)
 
 
 def title_of(job: Job) -> str:

@@ -16,7 +16,7 @@ from textual.containers import Horizontal, Vertical
 from textual.geometry import Size
 from textual.widget import Widget
 
-from tui.bench.edit import commit, move_by_rows, open_edit, question, show_row
+from tui.bench.edit import commit, move_by_rows, open_edit, pick_from_list, question, show_row
 from tui.bench.grid import FieldGrid
 from tui.bench.keymap import KEYMAP, BenchAction, on_new_pair
 from tui.bench.session import Session
@@ -25,6 +25,7 @@ from tui.bench.state import (
     FIGURES,
     LEVERAGE,
     OF_CHART,
+    SWEEP,
     BenchState,
     cursor_to_sag,
     move_cursor,
@@ -38,6 +39,7 @@ from tui.bench.state import (
 from tui.bench.steps import NAMES, Step
 from tui.bench.view_names import VIEW_NAMES
 from tui.bench.words import fields_strip, foot_lines, title_line, view_strip
+from tui.job.fields import Choice
 from tui.job.job import unconfirmed_setups
 from tui.kit.cells import name_at
 from tui.kit.keymap import by, quiet
@@ -197,15 +199,15 @@ _TALL_FROM = 34
 ALL = ("-fields-only", "-view-only", "-wide", "-wider", "-framed", "-low", "-tall", "-beside")
 """Every class that a layout may give the screen."""
 _NEEDS_WIDTH = 100
-_WIDE_VIEWS = frozenset((FIGURES, "map", "sheet", "spacers", "balance"))
-"""Views that have the whole width of a narrow screen while they have the focus."""
+_BESIDE_FIELDS = frozenset((CHART, LEVERAGE, "difference", SWEEP))
+"""Views that stay beside the fields on a narrow screen; any other has all of it while it has the focus."""
 
 
 def layout_classes(width: int, height: int, state: BenchState) -> set[str]:
     """Return the classes for a size in cells: the pane with the focus gets the room that it needs."""
     found = set()
     in_view = state.view_has_focus
-    widens = in_view and not state.helps and width < _NEEDS_WIDTH and state.view in _WIDE_VIEWS
+    widens = in_view and not state.helps and width < _NEEDS_WIDTH and state.view not in _BESIDE_FIELDS
     if width < _BOTH_FROM or state.zoom or widens:
         found.add("-view-only" if in_view else "-fields-only")
     elif width >= _WIDER_FROM:
@@ -241,13 +243,14 @@ class Commands(NamedTuple):
     """What the screen is handed to do besides changing its state.
 
     `by_id` of their action, `begin` what is done once the first answer is shown, `open_recent` puts a job
-    that was open before on the bench, and `remember` writes how the bench is left.
+    that was open before on the bench, and `remember` writes how the bench is left; what it returns
+    beside that says why it cannot be written, empty where it is.
     """
 
     by_id: Mapping[str, Command]
     begin: Callable[[BenchScreen], None]
     open_recent: Callable[[BenchScreen, JobPlace], None]
-    remember: Callable[[BenchScreen, Remembered], Remembered]
+    remember: Callable[[BenchScreen, Remembered], tuple[Remembered, str]]
 
 
 class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
@@ -282,6 +285,10 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         self.mouse = remembered is None or remembered.mouse
         self._painted = False
         self._started = False
+        self._told_forgets = False
+        self._leaving = False
+        self.parting_words = ""
+        """Said on the terminal once the screen is gone."""
         self.at_work: History | None = None
         """The job with what a screen in front has not handed over yet, None where there is none."""
 
@@ -339,13 +346,24 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
 
     def on_unmount(self) -> None:
         """Remember how the bench is left and let go of the draft, however the session ends."""
+        self._leaving = True
         self.remember()
         self.session.leave_behind()
 
+    def _unremembered(self, told: str) -> None:
+        """Say why nothing is remembered, behind what is said already; at the end in the shell."""
+        if self._leaving:
+            self.parting_words = told
+        else:
+            self.when_in_front(lambda: self.say(f"{self.state.note} {told}".strip()))
+
     def remember(self) -> None:
-        """Write how the bench is left now, for the next start."""
+        """Write how the bench is left now, for the next start; say once why that cannot be done."""
         if self.remembered is not None:
-            self.remembered = self._all_commands().remember(self, self.remembered)
+            self.remembered, told = self._all_commands().remember(self, self.remembered)
+            if told and not self._told_forgets:
+                self._told_forgets = True
+                self._unremembered(told)
 
     def commit(self) -> BenchState:
         """Take what is being typed, so that no key loses it."""
@@ -429,7 +447,8 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
     def press(self, key: str, character: str | None) -> None:
         """Do what the key means where the focus is."""
         state = self.state
-        own = None if self.is_overlaid else self._own_keys().get(key)
+        keys = {} if self.is_overlaid else self._own_keys()
+        own = keys.get(character or key) or keys.get(key)
         if own is not None:
             self.take(own(quiet(state)))
         elif key == "enter" and on_new_pair(state) and not self.is_overlaid:
@@ -460,7 +479,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         """Do what no change of state alone can do."""
         action = KEYMAP.named[id]
         asked = None if action.keeps_edit or action.when else question(self.state)
-        self.take(asked or quiet(self.state))
+        self.take(asked or replace(quiet(self.state), option=None))
         if asked is None:
             self._all_commands().by_id[id](self)
 
@@ -482,7 +501,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
 
     @on(FieldGrid.Clicked)
     def _clicked(self, event: FieldGrid.Clicked) -> None:
-        state = replace(quiet(self.state), in_view=False, helps=False, menu="", finder=None)
+        state = replace(quiet(self.state), in_view=False, helps=False, menu="", finder=None, option=None)
         asked = question(state)
         is_other = event.row != state.rows[state.panel]
         if asked is not None and is_other:
@@ -510,6 +529,9 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
                 ids = state.view_ids
                 view = name_at(event.text, event.x, [VIEW_NAMES[id] for id in ids])
                 self.take(state if view is None else show_view(state, ids[view]))
+            case _ if state.option is not None and isinstance(state.row.kind, Choice):
+                option = name_at(event.text, event.x, [one.word for one in state.row.kind.options])
+                self.take(state if option is None else pick_from_list(state, option))
             case _:
                 actions = KEYMAP.key_line(state)
                 label = name_at(event.text, event.x, [action.label for action in actions])

@@ -132,6 +132,7 @@ class BenchState:
     `rows` holds the selected row of every panel, so that each is found again where it was left. `bike_answer`
     is the last valid answer, `bike_faults` why there is none for the job as it is now, both of the whole
     bike. `wheel` is the one on the bench: job, panels, answer and faults are those of this wheel alone.
+    `option` is the one picked in the list of options of a choice while that is open, None while it is not.
     `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup, which is
     the one of the panel or of the row with the cursor; `other_setup` the one selected at the other wheel;
     `note` the last thing said to the person; `recent` the jobs open last. `views` are the
@@ -148,6 +149,7 @@ class BenchState:
     rows: tuple[int, ...]
     panel: int = 0
     edit: Edit | None = None
+    option: int | None = None
     bike_answer: JobAnswer | None = None
     bike_faults: tuple[JobFault, ...] = ()
     wheel: Wheel = "rear"
@@ -273,7 +275,8 @@ def with_cursor(state: BenchState, panel: int, row: int) -> BenchState:
     setup = state.panels[panel].setup
     if setup is None and there:
         setup = setup_of_row(there[row])
-    return replace(state, rows=rows, panel=panel, setup=state.setup if setup is None else setup)
+    setup = state.setup if setup is None else setup
+    return replace(state, rows=rows, panel=panel, setup=setup, option=None)
 
 
 def switch_rest(state: BenchState) -> BenchState:
@@ -415,13 +418,18 @@ def show_view(state: BenchState, view: str, *, focus: bool = True) -> BenchState
             return replace(there, note=NO_SETUP_OF[kind])
         there = select_setup(there, of[0])
     views = (*there.views[:step], view, *there.views[step + 1 :])
-    return replace(there, views=views, in_view=focus, helps=False)
+    return replace(there, views=views, in_view=focus, helps=False, option=None)
 
 
 def turn_view(state: BenchState, steps: int) -> BenchState:
     """Show the next view of the step, round to the first, and give it the focus."""
     ids = state.view_ids
     return show_view(state, ids[(ids.index(state.view) + steps) % len(ids)])
+
+
+def other_pane(state: BenchState) -> BenchState:
+    """Give the focus to the view that is shown, or back to the fields."""
+    return replace(state, in_view=not state.view_has_focus, helps=False, option=None)
 
 
 def step_back(state: BenchState) -> BenchState:

@@ -65,6 +65,6 @@ VIEW_KEYS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "match_volumes": (("Left Right", "target setup"), ("Enter", "try it")),
     "wants": (("Enter", "try it"),),
     "readings": (("Enter", "apply"),),
-    "advice": (("Up Down", "symptom"), ("Space", "tick"), ("Left Right", "change"), ("Enter", "try it")),
+    "advice": (("Up Down", "symptom"), ("+ -", "tick"), ("Left Right", "change"), ("Enter", "try it")),
 }
 """By the id of a view what keys do in it, for the footer."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tui.bench.cells import caution_at, left_out_at, meaning_at, pairs_missing
@@ -10,7 +11,7 @@ from tui.bench.keymap import KEYMAP, VIEW, on_choice
 from tui.bench.state import FIGURES, BenchState
 from tui.bench.steps import NAMES, Step, is_field
 from tui.bench.view_names import VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
-from tui.job.fields import Choice, field_at
+from tui.job.fields import Choice, Field, field_at
 from tui.job.job import UNTITLED
 from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front, is_fork
@@ -95,17 +96,19 @@ def _sag(setup: SetupAnswer, units: ShopUnits) -> str:
     return f"sag {units.show(float(setup.sag.wheel_fraction), Measure.FRACTION)}"
 
 
-UNVERIFIED = "unverified: type over it, or Enter twice confirms it."
+UNVERIFIED = "unverified: type over it; Enter twice confirms it."
 """What the mark of a value that nobody has typed or confirmed means."""
-CHOICE_UNVERIFIED = "unverified: Enter confirms it, a letter or + picks another."
+CHOICE_UNVERIFIED = "unverified: a letter picks another; Enter twice confirms it."
 _OF_TITLE = 14
 """Cells that a title is left at least."""
 _WIDE = 110
 """Columns from which the title line has room for whole words."""
 _OF_FIELD = 15
 """Cells for the key of the selected field."""
-_NEXT, _CONFIRM = "choose", "confirm"
-"""What Enter does on a choice, and on one that nobody has confirmed."""
+_CHOOSE, _PICK = "choose", "pick"
+"""What Enter does on a choice, and what first letters do."""
+_IN_LIST = (("Enter", "accept"), ("Escape", "cancel"), ("Left Right", "option"))
+"""What keys do in the open list of options, for the footer; letters follow."""
 _OF_BEFORE = "curves and figures are OLD"
 
 
@@ -255,8 +258,11 @@ def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) ->
         return _wrapped(row.meaning, (), width, height, glyphs)
     told = (caution_at(state, row), row.caution, left_out_at(state, row))
     said = CHOICE_UNVERIFIED if isinstance(row.kind, Choice) else UNVERIFIED
-    doubt = f"{glyphs.unconfirmed} {said} " if unconfirmed_at(state.job, row) else ""
-    return _wrapped(f"{row.full_label}: {doubt}{meaning_at(state, row)}", told, width, height, glyphs)
+    doubt = f"{glyphs.unconfirmed} {said}" if unconfirmed_at(state.job, row) else ""
+    answer, meaning = meaning_at(state, row)
+    first = f"{row.full_label}: {answer}".rstrip()
+    rest = " ".join(filter(None, (doubt, meaning)))
+    return _wrapped(rest, told, width, height, glyphs, first=first, is_answer=bool(answer))
 
 
 def figure_lines(key: str, fork: bool, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
@@ -267,18 +273,32 @@ def figure_lines(key: str, fork: bool, width: int, height: int, glyphs: Glyphs) 
     return _wrapped(f"{label}: {meaning}", (), width, height, glyphs)
 
 
-def _wrapped(text: str, cautions: Sequence[str], width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return the text and below it the cautions.
+def _wrapped(
+    text: str,
+    cautions: Sequence[str],
+    width: int,
+    height: int,
+    glyphs: Glyphs,
+    *,
+    first: str = "",
+    is_answer: bool = False,
+) -> list[CellRow]:
+    """Return the text, `first` in front of it, and below it the cautions.
 
-    Where not all fits, the cautions stay; of those after the first each is shown whole or not at all.
+    Where not all fits, the cautions stay; of those after the first each is shown whole or not at all. Where
+    what comes `first` is an answer, its first line stays too; a caution cut short for that ends in dots.
     """
     wide = max(width - 2, 10)
+    text = f"{first} {text}".strip()
+    kept = 1 if is_answer and height > 1 else 0
     told: list[CellRow] = []
     for caution in cautions:
         more = [cells(f" {line}", Role.WARNING) for line in folded(caution, wide)]
-        told += more if not told or len(told) + len(more) <= height else []
+        told += more if not told or len(told) + len(more) <= height - kept else []
     lines = [cells(f" {line}", Role.BASE) for line in folded(literal(text, glyphs), wide)]
-    shown = (lines[: max(height - len(told), 0)] + told)[:height]
+    shown = (lines[: max(height - len(told), kept)] + told)[:height]
+    if kept and len(told) > height - kept:
+        shown[-1] = shown[-1] + cells(glyphs.ellipsis, Role.WARNING)
     shown += [[] for _ in range(height - len(shown))]
     return [fitted(line, width, glyphs.ellipsis) for line in shown]
 
@@ -290,24 +310,59 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
     where it is, and moving the cursor sends little.
     """
     page = KEYMAP.page(state)
+    if state.option is not None:
+        row = cells("", Role.BASE)
+        for keys, label in _IN_LIST:
+            row += key_piece([keys], label)
+        return keys_fitting(row + key_piece(list(_letters(state.row)), _PICK), (), width, glyphs)
     actions = [act for act in KEYMAP.key_line(state) if not act.pages or page in act.pages]
     if not state.history.has_unsaved_changes:
         actions = [act for act in actions if act.id != "save"]
     if page == VIEW:
+        from tui.bench.views.pane import has_take  # views come after the first frame
+
         row = cells("", Role.BASE)
         for keys, label in VIEW_KEYS.get(state.view if not state.helps else "help", ()):
-            row += key_piece([keys], label)
+            if keys != "Enter" or has_take(state):
+                row += key_piece([keys], label)
         return keys_fitting(row, actions, width, glyphs)
     field = [action for action in actions if action.id in ("edit", "solve", "commit")]
-    label = ""
-    if field and field[0].id == "edit" and on_choice(state):
-        label = _CONFIRM if unconfirmed_at(state.job, state.row) else _NEXT
-    row = key_piece(field[0].keys[:1], label or field[0].label) if field else []
+    is_choice = bool(field) and field[0].id == "edit" and on_choice(state)
+    row = key_piece(field[0].keys[:1], _CHOOSE if is_choice else field[0].label) if field else []
     row = fitted(row, _OF_FIELD, glyphs.ellipsis) if field else row
     rest = [action for action in actions if action not in field]
     if state.step is Step.COMPARE:  # values are nudged in place there
         rest.sort(key=lambda action: action.label != "nudge")
+    if is_choice:  # its letters stand in the place of what nudges a number
+        letters = [replace(KEYMAP.named["more"], spelled=one, label=_PICK) for one in _letters(state.row)]
+        at = next((place for place, action in enumerate(rest) if action.label == "nudge"), len(rest))
+        rest = [*rest[:at], *letters, *(action for action in rest[at:] if action.label != "nudge")]
     return keys_fitting(row, rest, width, glyphs)
+
+
+def _letters(row: Field) -> Iterable[str]:
+    """Return the first letters of the options of a choice, each once."""
+    options = row.kind.options if isinstance(row.kind, Choice) else ()
+    return dict.fromkeys(option.word[:1].casefold() for option in options)
+
+
+def option_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
+    """Return the open list of options, the picked one marked, as many lines of it as there is room for."""
+    kind = state.row.kind
+    assert isinstance(kind, Choice)
+    lines, here = [cells(f" {state.row.full_label}: ", Role.STRONG)], 0
+    for place, option in enumerate(kind.options):
+        is_here = place == state.option
+        mark = glyphs.selected if is_here else " "
+        piece = cells(f"{mark} {literal(option.word, glyphs)} ", Role.CURSOR if is_here else Role.BASE)
+        if len(lines[-1]) + len(piece) > width:
+            lines.append(cells(" ", Role.BASE))
+        lines[-1] = lines[-1] + piece
+        here = len(lines) - 1 if is_here else here
+    first = max(min(here - height + 1, len(lines) - height), 0) if here >= height else 0
+    shown = lines[first : first + height]
+    shown += [[] for _ in range(height - len(shown))]
+    return [fitted(line, width, glyphs.ellipsis) for line in shown]
 
 
 def foot_lines(state: BenchState, width: int, height: int, look: ChartLook) -> list[CellRow]:
@@ -327,13 +382,18 @@ def foot_lines(state: BenchState, width: int, height: int, look: ChartLook) -> l
         return OVERLAYS.lines(state, width, height, glyphs)
     room = height - 2
     keys = keys_line(state, width, glyphs)
+    results = results_line(state, width, look)
+    if room < 1 and state.option is not None:  # the list has the place of the results
+        results = []
     note = folded(literal(state.note, glyphs), max(width - 2, 10))
     said = [cells(f" {line}", Role.STRONG) for line in note[: max(room, 1)]]
     if said and room < 1:  # there is no other line for it
         said, keys = [], said
     room -= len(said)
     told: list[CellRow] = []
-    if room > 0 and state.view == FIGURES and state.in_view:
+    if state.option is not None:
+        told = option_lines(state, width, max(room, 1), glyphs)
+    elif room > 0 and state.view == FIGURES and state.in_view:
         from tui.job.figures import STATE_KEY  # it comes with the table
 
         told = figure_lines(state.figure or STATE_KEY, is_fork(state.job), width, room, glyphs)
@@ -341,7 +401,7 @@ def foot_lines(state: BenchState, width: int, height: int, look: ChartLook) -> l
         told = meaning_lines(state, width, room, glyphs)
     elif room > 0:
         told = _wrapped(f"{VIEW_NAMES[state.view]}: {VIEW_SENTENCES[state.view]}", (), width, room, glyphs)
-    lines = [*told, *said, *results_line(state, width, look), *keys]
+    lines = [*told, *said, *results, *keys]
     lines = [fitted(line, width, glyphs.ellipsis) for line in lines]
     lines += [[(" ", int(Role.BASE))] * width for _ in range(height - len(lines))]
     return lines[:height]

@@ -982,7 +982,7 @@ RIDDEN = _table(
             Option("none"),
             *(Option(said.word.replace("-", " "), said.word) for said in SYMPTOMS.values()),
         ), absent=0, several=True),
-        "Rider's complaint. The view after the ride shows what to change, and takes several: Space ticks "
+        "Rider's complaint. The view after the ride shows what to change, and takes several: + ticks "
         "them there.",
         head="ride feedback"),
     Field("rider's words", ("ridden", "words"), Words(),

@@ -30,9 +30,9 @@ class Edit:
     asked: str = ""
 
     @classmethod
-    def opened_on(cls, text: str) -> Edit:
-        """Return a value opened as it stands, the caret behind it."""
-        return cls(text, len(text), text)
+    def opened_on(cls, text: str, caret: int | None = None) -> Edit:
+        """Return a value opened as it stands, the caret behind it unless another place is given."""
+        return cls(text, len(text) if caret is None else caret, text)
 
     def put(self, text: str) -> Edit:
         """Put text in at the caret, as much of it as there is room for."""
@@ -87,7 +87,7 @@ def restore(state: State) -> State:
 def type_text(state: State, text: str) -> State:
     """Put text in at the caret; with nothing open it starts typing over the value."""
     if state.edit is None and not state.takes_text:
-        return replace(state, note="Enter, + and - step through the options.")
+        return replace(state, note="+ and - step through the options.")
     return replace(state, edit=(state.edit or Edit("", 0)).put(text))
 
 

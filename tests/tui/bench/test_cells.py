@@ -22,6 +22,7 @@ from tui.bench.state import BenchState, open_bench, select_field, with_answer
 from tui.bench.steps import MORE, Step
 from tui.job.demo import demo_job
 from tui.job.faults import JobFault
+from tui.job.fields import Field
 from tui.job.job import History, Job
 from tui.job.panels import LEVERAGE
 from tui.job.tree import Raw, TreePath
@@ -75,6 +76,11 @@ def rows_with(state: BenchState, told: str, left_out: bool = False) -> set[str]:
 
 
 # --- values ----------------------------------------------------------------------------------
+
+
+def said_of(state: BenchState, row: Field) -> str:
+    """Return what stands below the fields at a row: the answer that belongs to it, then its meaning."""
+    return " ".join(filter(None, meaning_at(state, row)))
 
 
 @pytest.mark.parametrize(
@@ -224,33 +230,33 @@ def test_a_fault_of_either_number_of_a_stage_stands_at_that_stage() -> None:
 def test_a_field_means_what_its_row_says_and_a_sag_first_what_to_expect() -> None:
     for path in (("load", "rider_mass"), GAUGE, ("measured", "scale")):
         row = select_field(BENCH, path).row
-        assert meaning_at(BENCH, row) == row.meaning
+        assert said_of(BENCH, row) == row.meaning
     row = select_field(BENCH, SAG).row
-    assert meaning_at(BENCH, row) == f"Expect 42.9 mm. {row.meaning}"
-    assert meaning_at(replace(BENCH, units=IMPERIAL), row) == f"Expect 1.69 in. {row.meaning}"
+    assert said_of(BENCH, row) == f"Expect 42.9 mm. {row.meaning}"
+    assert said_of(replace(BENCH, units=IMPERIAL), row) == f"Expect 1.69 in. {row.meaning}"
     at_shock = with_values((("measured", "of"), "stroke"))
-    assert meaning_at(at_shock, row) == f"Expect 16.0 mm. {row.meaning}"
+    assert said_of(at_shock, row) == f"Expect 16.0 mm. {row.meaning}"
     on_air = with_values((("measured", "setup"), "air"))
     told = "Expect 42.9 mm, 36.6 mm at once: sit still for about 20 s, then measure."
-    assert meaning_at(on_air, row) == f"{told} {row.meaning}"
+    assert said_of(on_air, row) == f"{told} {row.meaning}"
 
 
 def test_no_sag_is_expected_without_an_answer_to_the_job_as_it_is() -> None:
     row = select_field(BENCH, SAG).row
     typed = with_values((SAG, "43 mm"))
     for state in (replace(BENCH, bike_answer=None), outdated(BENCH), outdated(typed)):
-        assert meaning_at(state, row) == row.meaning
+        assert said_of(state, row) == row.meaning
     topped_out = with_values(((*COIL, "rate"), "1500 lbf/in"), ((*COIL, "preload_turns"), 10))
-    assert meaning_at(topped_out, row).endswith(row.meaning)
-    assert "nan" not in meaning_at(topped_out, row)
+    assert said_of(topped_out, row).endswith(row.meaning)
+    assert "nan" not in said_of(topped_out, row)
 
 
 def test_a_measured_value_is_compared_before_its_meaning_and_outside_its_band_alone() -> None:
     row = select_field(BENCH, SAG).row
     within, above = with_values((SAG, "43 mm")), with_values((SAG, "55 mm"))
     compared = "43.0 mm, expected 42.9 mm (40.5 to 45.5 mm): OK."
-    assert meaning_at(within, row) == f"{compared} {row.meaning}"
-    assert meaning_at(above, row) == "55.0 mm, expected 42.9 mm (40.5 to 45.5 mm): too high."
+    assert said_of(within, row) == f"{compared} {row.meaning}"
+    assert said_of(above, row) == "55.0 mm, expected 42.9 mm (40.5 to 45.5 mm): too high."
 
 
 # --- cautions --------------------------------------------------------------------------------

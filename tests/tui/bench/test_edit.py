@@ -18,6 +18,7 @@ from tui.bench.state import (
     show_view,
     with_answer,
     with_cursor,
+    with_job,
 )
 from tui.bench.steps import Step, panel_of
 from tui.job.demo import demo_job
@@ -25,7 +26,7 @@ from tui.job.fields import Field
 from tui.job.job import History, Job
 from tui.job.panels import LEVERAGE, RIDER_MASS
 from tui.job.tree import Raw, Tree, TreePath
-from tui.kit.edit import Edit, empty_edit, move_caret, rub_out, rub_out_ahead, type_text
+from tui.kit.edit import Edit, empty_edit, rub_out, rub_out_ahead, type_text
 from tui.shop_units import IMPERIAL, METRIC, ShopUnits
 
 RATE: TreePath = ("setup", 0, "rate")
@@ -163,7 +164,7 @@ def test_a_choice_of_another_table_starts_at_nothing_worked_out() -> None:
 @pytest.mark.parametrize(
     ("path", "note"),
     [
-        (LOAD_FROM, "load source: nothing to confirm here; Enter picks the next option."),
+        (LOAD_FROM, "load source: nothing to confirm here; Enter lists its options."),
         (RATE, "spring rate: nothing to confirm here; digits type over it."),
         (("record", "customer"), "customer: nothing to confirm here; digits type over it."),
     ],
@@ -208,7 +209,7 @@ def test_what_is_typed_stands_open_until_it_is_committed() -> None:
 
 
 def test_rubbing_out_takes_the_letter_before_the_caret_or_the_one_behind_it() -> None:
-    opened = move_caret(edit.open_edit(at(RIDER_MASS)), -3)
+    opened = edit.open_edit(at(RIDER_MASS))
     before, behind = rub_out(opened).edit, rub_out_ahead(opened).edit
     assert before is not None
     assert behind is not None
@@ -216,15 +217,69 @@ def test_rubbing_out_takes_the_letter_before_the_caret_or_the_one_behind_it() ->
     assert (behind.text, behind.caret) == ("82kg", 2)
 
 
-def test_a_confirmed_choice_opens_to_its_next_option_and_stays_there() -> None:
+def listed(state: BenchState, *keys: str) -> BenchState:
+    """Return the state after keys in the list of options of the choice with the cursor."""
+    state = edit.open_edit(state)
+    for key in keys:
+        assert edit.is_of_list(key, key if len(key) == 1 else None)
+        state = edit.list_pressed(state, key, key if len(key) == 1 else None)
+    return state
+
+
+def test_enter_opens_the_list_of_a_choice_at_what_stands_there_and_changes_nothing() -> None:
+    opened = edit.open_edit(at(POSTURE))
+    assert (opened.edit, opened.option, opened.job) == (None, 0, BENCH.job)
+    seated = edit.nudge(at(POSTURE), 1)
+    assert edit.open_edit(seated).option == 1
+    odd = at(POSTURE, with_job(BENCH, BENCH.job.with_value(POSTURE, "hovering")))
+    assert edit.open_edit(odd).option == 0
+
+
+@pytest.mark.parametrize(
+    ("keys", "option"),
+    [
+        (("right",), 1), (("down", "down"), 2), (("left",), 3), (("up", "right"), 0), (("+", "+"), 2),
+        (("-",), 3), (("end",), 3), (("end", "home"), 0), (("n",), 3), (("s",), 1), (("c", "e"), 0),
+        (("C",), 2), (("x",), 0), (("7",), 0),
+    ],
+)  # fmt: skip
+def test_arrows_and_letters_pick_in_the_list_and_take_nothing(keys: tuple[str, ...], option: int) -> None:
+    negative = at(("setup", 1, "negative"))
+    picked = listed(negative, *keys)
+    assert (picked.option, picked.job) == (option, BENCH.job)
+    assert picked.note == (f"No option begins with {keys[-1]}." if keys[-1] in "x7" else "")
+    assert listed(negative, *keys, "escape") == replace(negative, note=picked.note)
+    chosen = listed(negative, *keys, "enter")
+    words = ("equalised", "separate", "mechanical", "none")
+    assert (chosen.option, chosen.job.get(("setup", 1, "negative"))) == (None, words[option])
+
+
+def test_the_list_is_closed_by_whatever_leaves_the_field() -> None:
+    opened = edit.open_edit(at(POSTURE))
+    for after in (
+        edit.show_row(opened, 0, 3),
+        show_step(opened, Step.FRAME),
+        show_setup(opened, 0),
+        edit.undo(edit.open_edit(edit.nudge(at(POSTURE), 1))),
+    ):
+        assert after.option is None
+
+
+def test_enter_on_the_option_of_a_confirmed_choice_takes_it_and_stays_there() -> None:
     sure = edit.confirm_value(at(POSTURE))
-    after = edit.open_edit(sure)
-    assert after.edit is None
+    assert listed(sure, "enter") == sure
+    after = listed(sure, "down", "enter")
     assert (after.job.get(POSTURE), after.row.path) == ("seated", POSTURE)
 
 
-def test_enter_on_an_unverified_choice_confirms_it_and_goes_to_the_next_value() -> None:
-    after = edit.open_edit(at(POSTURE))
+def test_another_option_taken_for_an_unverified_one_goes_to_the_next_value() -> None:
+    after = listed(at(POSTURE), "down", "enter")
+    assert (after.job.get(POSTURE), after.job.is_unconfirmed(POSTURE)) == ("seated", False)
+    assert after.row.path == ("load", "bike_mass")
+
+
+def test_enter_twice_on_an_unverified_choice_confirms_it_and_goes_to_the_next_value() -> None:
+    after = listed(at(POSTURE), "enter")
     assert after.job.get(POSTURE) == "standing"
     assert not after.job.is_unconfirmed(POSTURE)
     assert after.row.path == ("load", "bike_mass")
@@ -260,7 +315,7 @@ def test_enter_alone_leads_through_everything_that_is_unverified_at_a_wheel() ->
     while state.row.path not in seen:
         seen.append(state.row.path)
         opened = edit.open_edit(state)
-        state = opened if opened.edit is None else edit.take_value(opened)
+        state = listed(state, "enter") if opened.edit is None else edit.take_value(opened)
     assert sorted(map(str, seen)) == sorted(map(str, unverified))
     assert state.job.unconfirmed == (("title",),)
     assert [step for step, _ in groupby(state.panels[panel_with(state, path)].step for path in seen)] == [
@@ -633,13 +688,13 @@ def test_a_wheel_without_setups_is_shown_all_the_same() -> None:
 def test_a_value_typed_as_it_stood_confirms_it_and_one_left_alone_does_not() -> None:
     opened = edit.open_edit(at(RIDER_MASS))
     assert edit.commit(opened).job.is_unconfirmed(RIDER_MASS)
-    retyped = type_text(rub_out(opened), "g")
+    retyped = type_text(rub_out(opened), "2")
     assert retyped.edit is not None
     assert retyped.edit.text == "82 kg"
     assert edit.commit(retyped).job.get(RIDER_MASS) == "82 kg"
     assert not edit.commit(retyped).job.is_unconfirmed(RIDER_MASS)
     sure = edit.commit(retyped)
-    again = edit.commit(type_text(rub_out(edit.open_edit(sure)), "g"))
+    again = edit.commit(type_text(rub_out(edit.open_edit(sure)), "2"))
     assert again == replace(sure, edit=None)
 
 
@@ -662,12 +717,12 @@ def test_a_step_to_a_fault_is_refused_and_one_from_a_fault_is_taken() -> None:
 
 
 def test_what_is_typed_at_a_choice_is_refused_and_at_a_value_taken() -> None:
-    refused = "Enter, + and - step through the options."
+    refused = "+ and - step through the options."
     assert type_text(at(POSTURE), "5") == replace(at(POSTURE), note=refused)
     assert edit.clear_value(at(POSTURE)) == at(POSTURE)
     # A typing key at a closed choice opens nothing either.
     assert rub_out(at(POSTURE)) == replace(at(POSTURE), note=refused)
-    assert edit.open_edit(type_text(at(RIDER_MASS), "5")).edit == Edit("82 kg", 5, "82 kg")
+    assert edit.open_edit(type_text(at(RIDER_MASS), "5")).edit == Edit("82 kg", 2, "82 kg")
 
 
 def test_no_question_is_asked_about_a_choice_an_unchanged_value_or_one_at_fault() -> None:

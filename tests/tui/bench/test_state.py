@@ -21,7 +21,7 @@ from tui.job.faults import JobFault
 from tui.job.job import History, Job
 from tui.job.panels import RIDER_MASS
 from tui.job.tree import TreePath
-from tui.kit.edit import empty_edit, move_caret, restore, rub_out, type_text
+from tui.kit.edit import empty_edit, restore, rub_out, type_text
 from tui.shop_units import IMPERIAL, METRIC, USUAL
 
 RATE: TreePath = ("setup", 0, "rate")
@@ -62,12 +62,27 @@ def test_escape_restores_and_commits_nothing(bench: BenchState) -> None:
     assert restore(after).job is bench.job
 
 
-def test_opening_puts_the_caret_behind_the_value(bench: BenchState) -> None:
+def test_opening_puts_the_caret_behind_the_number_before_its_unit(bench: BenchState) -> None:
     opened_one = edit.open_edit(bench)
     assert opened_one.edit is not None
-    assert (opened_one.edit.text, opened_one.edit.caret) == ("82 kg", 5)
-    changed = rub_out(move_caret(opened_one, -3))
-    assert edit.commit(type_text(changed, "9")).job.get(RIDER_MASS) == "89 kg"
+    assert (opened_one.edit.text, opened_one.edit.caret) == ("82 kg", 2)
+    assert edit.commit(type_text(rub_out(opened_one), "9")).job.get(RIDER_MASS) == "89 kg"
+    for path, text, caret in (
+        (("load", "bike_share"), "52 %", 2),
+        (("setup", 1, "positive_spacers"), "1 fitted", 1),
+        (("setup", 1, "name"), "air", 3),
+        (("ambient", "temperature"), "-4.5 degC", 4),
+    ):
+        job = bench.job.with_value(("ambient", "temperature"), "-4.5 degC")
+        there = edit.open_edit(select_field(view.with_job(bench, job), path)).edit
+        assert there is not None
+        assert (there.text, there.caret) == (text, caret)
+
+
+def test_text_that_is_no_number_opens_with_the_caret_behind_it(bench: BenchState) -> None:
+    wrong = edit.open_edit(select_field(type_in(bench, "heavy 8"), RIDER_MASS)).edit
+    assert wrong is not None
+    assert (wrong.text, wrong.caret) == ("heavy 8", 7)
 
 
 def test_a_solved_value_opens_as_what_is_solved(bench: BenchState) -> None:
@@ -77,9 +92,9 @@ def test_a_solved_value_opens_as_what_is_solved(bench: BenchState) -> None:
         assert shown.endswith(unit)
         opened_one = edit.open_edit(solved)
         assert opened_one.edit is not None
-        assert (opened_one.edit.text, opened_one.edit.caret) == (shown, len(shown))
-        changed = rub_out(move_caret(opened_one, -len(unit)))
         digits = shown.removesuffix(unit)
+        assert (opened_one.edit.text, opened_one.edit.caret) == (shown, len(digits))
+        changed = rub_out(opened_one)
         assert edit.commit(type_text(changed, "7")).job.get(path) == f"{digits[:-1]}7{unit}"
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.tui.job.two_ends import BIKE
+from tests.tui.job.wired import wired
 from tests.tui.looks import LOOK
 from tui.bench import edit
 from tui.bench.edit import confirm_value
@@ -31,6 +32,7 @@ from tui.bench.words import (
     foot_lines,
     keys_line,
     meaning_lines,
+    option_lines,
     result_line,
     results_line,
     title_line,
@@ -249,7 +251,7 @@ def test_the_title_says_where_a_job_is_kept_or_that_it_is_not(tmp_path: Path) ->
 def test_a_field_is_named_its_doubt_said_and_its_meaning_wrapped() -> None:
     rows = told(meaning_lines(BENCH, 60, 5, UTF8))
     assert rows == [
-        " rider mass: ~ unverified: type over it, or Enter twice",
+        " rider mass: ~ unverified: type over it; Enter twice",
         " confirms it. Rider ready to ride: shoes, helmet, pack,",
         " water. Weigh them like that.",
         "",
@@ -314,11 +316,35 @@ def test_the_keys_of_the_field_come_first_and_take_the_same_room() -> None:
     assert keys(BENCH, 130) == f" Enter edit     {rest}{more}"
 
 
-def test_a_choice_that_nobody_confirmed_is_confirmed_by_enter_and_the_line_says_so() -> None:
+def test_the_line_of_a_choice_names_its_first_letters_and_the_open_list_its_own_keys() -> None:
     doubted = select_field(BENCH, ("load", "posture"))
-    assert keys(doubted).startswith(" Enter confirm  / find")
-    assert edit.open_edit(doubted).job.unconfirmed == confirm_value(doubted).job.unconfirmed
-    assert keys(confirm_value(doubted)).startswith(" Enter choose   / find")
+    rest = "/ find  Space menu  [ ] views  Tab step  ? help"
+    assert keys(doubted) == f" Enter choose   {rest}  s t pick"
+    assert keys(edit.open_edit(doubted)) == " Enter accept  Escape cancel  Left Right option  s t pick"
+    pumped = edit.open_edit(select_field(BENCH, ("setup", 1, "negative")))
+    assert keys(pumped).endswith("  e s c n pick")
+
+
+def list_of(state: BenchState, width: int, height: int) -> list[str]:
+    """Return the lines of the open list of options."""
+    return told(option_lines(state, width, height, UTF8))
+
+
+def test_the_open_list_shows_every_option_and_marks_the_picked_one() -> None:
+    wire = edit.open_edit(select_field(on_bench(wired()), ("setup", 0, "material")))
+    lines = list_of(wire, 80, 2)
+    assert lines[0].startswith(" wire material: ")
+    for word in ("music wire", "oil-tempered", "chrome-vanadium", "chrome-silicon", "beta titanium"):
+        assert sum(word in line for line in lines) == 1
+    assert " ".join(lines).count("›") == 1
+    narrow = [list_of(replace(wire, option=place), 40, 1)[0] for place in range(5)]
+    assert all(line.count("›") == 1 for line in narrow), "what is picked is in sight however little room"
+    assert [len(row) for row in option_lines(wire, 30, 4, UTF8)] == [30] * 4
+
+
+def test_on_a_screen_of_few_lines_the_list_has_the_place_of_the_results() -> None:
+    opened = edit.open_edit(select_field(BENCH, ("load", "posture")))
+    assert told(foot_lines(opened, 60, 2, LOOK))[0].startswith(" posture: › standing")
 
 
 def test_what_is_not_saved_can_be_saved_and_what_is_saved_need_not() -> None:

@@ -79,7 +79,7 @@ def test_text_starts_a_value_where_one_is_typed_and_goes_on_in_an_open_one() -> 
     started = type_text(EDITED, "9")
     assert started == replace(EDITED, edit=Edit("9", 1))
     assert type_text(replace(started, takes_text=False), "0").edit == Edit("90", 2)
-    refused, choice = "Enter, + and - step through the options.", replace(EDITED, takes_text=False)
+    refused, choice = "+ and - step through the options.", replace(EDITED, takes_text=False)
     assert type_text(choice, "9") == replace(choice, note=refused)
 
 

@@ -42,9 +42,12 @@ def symptom_turned(state: BenchState, steps: int) -> BenchState:
     return replace(state, complaint=Complaint(place, state.complaint.change if ticked(state) else 0))
 
 
-def symptom_ticked(state: BenchState) -> BenchState:
+def symptom_ticked(state: BenchState, way: int) -> BenchState:
     """Tick the symptom looked at, or take the tick off: the job says then how it rode; undo takes it back."""
     here, before = symptom_now(state), ticked(state)
+    if (here in before) == (way > 0):
+        is_so = "ticked already" if way > 0 else "not ticked"
+        return replace(state, note=f"{SYMPTOMS[here].label}: {is_so}.")
     after = tuple(one for one in before if one != here) if here in before else (*before, here)
     words = words_of(after)
     job = state.job.taken_out(_PATH) if words is None else state.job.with_value(_PATH, words)
@@ -80,6 +83,12 @@ def advice_here(state: BenchState) -> Advised | None:
     return None if here is None else here.found
 
 
+def has_change(state: BenchState) -> bool:
+    """Return whether there is a change to try."""
+    found = None if state.is_outdated else advice_here(state)
+    return found is not None and bool(found.changes)
+
+
 def change_tried(state: BenchState) -> BenchState:
     """Add the selected setup with the change as a setup of its own and go to it; undo takes it back."""
     here, found = advice_asked(state), advice_here(state)
@@ -97,7 +106,8 @@ KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
     "down": by(symptom_turned, 1),
     "left": by(change_turned, -1),
     "right": by(change_turned, 1),
-    "space": symptom_ticked,
+    "+": by(symptom_ticked, 1),
+    "-": by(symptom_ticked, -1),
     "enter": change_tried,
     "u": undo,
 }

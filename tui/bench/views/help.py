@@ -36,7 +36,7 @@ def _blocks(state: BenchState) -> Iterator[Block]:
         yield Paragraph(meaning)
     else:
         yield Heading(row.full_label)
-        yield Paragraph(meaning_at(state, row))
+        yield Paragraph(" ".join(filter(None, meaning_at(state, row))))
         if row.caution:
             yield Paragraph(row.caution, Role.CAUTION)
         if isinstance(row.kind, Choice):

@@ -92,6 +92,20 @@ def wish_tried(state: BenchState) -> BenchState:
     return _tried(state, wished_here(state), None, view=WANTS)
 
 
+def has_match(state: BenchState) -> bool:
+    """Return whether a setup is offered that is like another one."""
+    return _is_offered(state, match_here(state))
+
+
+def has_wished(state: BenchState) -> bool:
+    """Return whether a setup is offered that has the figures wanted."""
+    return _is_offered(state, wished_here(state))
+
+
+def _is_offered(state: BenchState, found: subject.AnyOffer | Reason | None) -> bool:
+    return not state.is_outdated and found is not None and not isinstance(found, str)
+
+
 def _tried(
     state: BenchState, found: subject.AnyOffer | Reason | None, pair: tuple[Seat, Seat] | None, *, view: str
 ) -> BenchState:

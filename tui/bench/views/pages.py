@@ -102,10 +102,15 @@ def _take_rows(state: BenchState, takes: Sequence[Take], width: int, look: Chart
     return [*rows, []] if rows else []
 
 
+def has_take(state: BenchState) -> bool:
+    """Return whether there is a line that can be taken now."""
+    return bool(takes_here(state)) and (not state.is_outdated or state.view == LEVERAGE)
+
+
 def take_selected(state: BenchState) -> BenchState:
     """Type what is selected into the job; undo removes it."""
     takes = takes_here(state)
-    if not takes or (state.is_outdated and state.view != LEVERAGE):
+    if not has_take(state):
         return replace(state, note="Nothing to take here.")
     take = takes[min(state.taken, len(takes) - 1)]
     after = with_job(state, take.into(state.job))

@@ -32,7 +32,8 @@ class View:
 
     `fill` gives the same lines for a height too, where something is drawn in the rows that the words leave.
     `as_typed` marks one of the job as it stands, answered or not: it is never outdated. `task` is what it has
-    worked out beside the screen, `keys` what keys do while it has the focus.
+    worked out beside the screen, `keys` what keys do while it has the focus, `has_take` whether there is
+    something that Enter takes.
     """
 
     draw: Draw
@@ -40,6 +41,7 @@ class View:
     as_typed: bool = False
     task: Callable[[BenchState], Task | None] | None = None
     keys: Mapping[str, Step] = field(default_factory=dict)
+    has_take: Callable[[BenchState], bool] = lambda _state: True
 
 
 @cache
@@ -47,9 +49,9 @@ def views() -> Mapping[str, View]:
     """Return every view in lines by its id; they load when the first is looked at."""
     from tui.bench.views import advice, documents, help, match, pages, pairs, readings, sweep, tolerance
 
-    alike = View(match.lines, keys=match.KEYS)
+    alike = View(match.lines, keys=match.KEYS, has_take=match.has_match)
     return {
-        "advice": View(advice.lines, keys=advice.KEYS),
+        "advice": View(advice.lines, keys=advice.KEYS, has_take=advice.has_change),
         "balance": View(documents.balance_lines),
         "pairs": View(pairs.lines, as_typed=True),
         "conditions": View(documents.conditions_lines),
@@ -57,14 +59,16 @@ def views() -> Mapping[str, View]:
         "wire": View(documents.wire_lines),
         "match": alike,
         "match_volumes": replace(alike, task=match.task),
-        "readings": View(readings.lines, task=readings.task, keys=readings.KEYS),
-        "wants": View(match.wants_lines, keys=match.WANTS_KEYS),
+        "readings": View(
+            readings.lines, task=readings.task, keys=readings.KEYS, has_take=readings.has_result
+        ),
+        "wants": View(match.wants_lines, keys=match.WANTS_KEYS, has_take=match.has_wished),
         "sweep": View(sweep.lines, sweep.lines, keys=sweep.KEYS),
         "map": View(sweep.map_lines, sweep.map_lines, task=sweep.task, keys=sweep.KEYS),
         "spacers": View(documents.spacer_lines),
-        "leverage": View(pages.leverage_lines, as_typed=True, keys=pages.TAKE_KEYS),
+        "leverage": View(pages.leverage_lines, as_typed=True, keys=pages.TAKE_KEYS, has_take=pages.has_take),
         "pump": View(pages.pump_lines),
-        "order": View(pages.order_lines, keys=pages.TAKE_KEYS),
+        "order": View(pages.order_lines, keys=pages.TAKE_KEYS, has_take=pages.has_take),
         "verdict": View(pages.verdict_lines),
         "sheet": View(pages.sheet_lines),
         HELP: View(help.lines, as_typed=True),
@@ -84,6 +88,12 @@ def view_keys(state: BenchState) -> Mapping[str, Step]:
     """Return what keys do in the view that is shown, the cursor in it."""
     view = views().get(shown_view(state))
     return view.keys if view else {}
+
+
+def has_take(state: BenchState) -> bool:
+    """Return whether the view that is shown has something that Enter takes now."""
+    view = views().get(shown_view(state))
+    return view is not None and "enter" in view.keys and view.has_take(state)
 
 
 def view_task(state: BenchState) -> Task | None:

@@ -105,6 +105,12 @@ def with_readings(state: BenchState, readings: Readings) -> BenchState:
     return show_view(replace(state, readings=readings), READINGS)
 
 
+def has_result(state: BenchState) -> bool:
+    """Return whether the readings give a result that the selected setup can take."""
+    found = None if state.is_outdated else found_here(state)
+    return found is not None and not isinstance(found, Why)
+
+
 def readings_taken(state: BenchState) -> BenchState:
     """Take what the readings say into the selected setup; undo takes it back."""
     if state.readings is None or state.view != READINGS:

@@ -160,10 +160,10 @@ async def test_arrows_choose_and_enter_tries(size: tuple[int, int]) -> None:
         assert "1 of 9" in pane.text
         await bench.press("down")
         assert "2 of 9: harsh ramp-up" in pane.text
-        await bench.press("space")
+        await bench.press("+")
         assert bench.state.bike.get(("ridden", "symptom")) == "harsh-ramp-up"
         assert "[x] 2 of 9" in pane.text
-        await bench.press("space")
+        await bench.press("-")
         assert bench.state.bike.get(("ridden",)) is None
         await bench.press("up", "right")
         assert bench.state.complaint == Complaint(0, 1)
@@ -191,11 +191,11 @@ async def test_it_follows_the_panels(size: tuple[int, int]) -> None:
 
 
 def test_several_symptoms_are_ticked_and_each_change_says_what_it_does_to_all() -> None:
-    state = symptom_ticked(on_bench())
+    state = symptom_ticked(on_bench(), 1)
     assert ticked(state) == ("wallows",)
     assert state.job.get(("ridden", "symptom")) == "wallows"
     assert "[x] 1 of 9: wallows mid-stroke" in told(state)
-    state = symptom_ticked(symptom_turned(state, 1))
+    state = symptom_ticked(symptom_turned(state, 1), 1)
     assert state.bike.get(("ridden", "symptom")) == ("wallows", "harsh-ramp-up")
     assert asked(state) == ("wallows", "harsh_ramp_up")
     said = told(symptom_turned(state, 1))
@@ -204,16 +204,18 @@ def test_several_symptoms_are_ticked_and_each_change_says_what_it_does_to_all() 
     assert "positive spacers 1 → 2, set 201 psi for the same sag: helps wallows mid-stroke; " in said
     assert "helps wallows mid-stroke; worsens harsh ramp-up" in said
     assert ticked(undo(state)) == ("wallows",)
-    gone = symptom_ticked(symptom_turned(symptom_ticked(state), -1))
+    gone = symptom_ticked(symptom_turned(symptom_ticked(state, -1), -1), -1)
     assert ticked(gone) == ()
     assert gone.bike.get(("ridden",)) is None
     assert asked(gone) == ("wallows",)
+    again = symptom_ticked(gone, -1)
+    assert (again.bike, again.note) == (gone.bike, "wallows mid-stroke: not ticked.")
 
 
 def test_what_was_ticked_is_the_bike_s_and_goes_with_it_to_the_other_end() -> None:
-    state = show_other_wheel(symptom_ticked(on_bench()))
+    state = show_other_wheel(symptom_ticked(on_bench(), 1))
     assert ticked(state) == ("wallows",)
-    both = symptom_ticked(symptom_turned(state, 6))
+    both = symptom_ticked(symptom_turned(state, 6), 1)
     assert both.bike.get(("ridden", "symptom")) == ("wallows", "too-high")
     assert "ridden" not in both.bike.tree["front"]
 

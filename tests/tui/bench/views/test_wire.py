@@ -41,7 +41,8 @@ async def test_a_measured_coil_is_held_against_what_it_may_do(size: tuple[int, i
     assert "weight g 580" in words
     assert "● coil 430 lbf/in ± 8.0 %. 1135 MPa at full stroke, limit 1020 MPa pre-set." in words
     assert "back off the collar before taking it out" in words
-    assert max(len(line) for line in text.splitlines()) <= size[0] - 39
+    # On a narrow screen the view has the whole width while it has the focus.
+    assert max(len(line) for line in text.splitlines()) <= size[0] - (39 if size[0] >= 100 else 0)
 
 
 @pytest.mark.parametrize("size", SIZES)

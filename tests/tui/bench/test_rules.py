@@ -1,0 +1,261 @@
+"""What a mechanic may count on, pressed on a screen: focus, lists, answers first, and what Enter offers."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.tui.bench.conftest import Bench, bench_app, started
+from tui.app import BenchApp
+from tui.bench.session import Session
+from tui.bench.state import open_bench, select_field, show_step
+from tui.bench.steps import Step
+from tui.bench.view_names import VIEW_NAMES
+from tui.job.demo import demo_job
+from tui.job.files import save
+from tui.job.job import History
+from tui.store.remembered import read, state_file
+
+POSTURE = ("load", "posture")
+SAG = ("measured", "sag")
+
+
+async def at_field(bench: Bench, path: tuple[str | int, ...]) -> None:
+    """Put the cursor on a field."""
+    bench.screen.take(select_field(bench.state, path))
+    await bench.pilot.pause()
+
+
+# --- views and focus -------------------------------------------------------------------------
+
+
+async def test_the_keys_of_the_views_turn_from_the_one_shown_wherever_the_focus_is() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        bench.screen.take(show_step(bench.state, Step.COMPARE))
+        await bench.press("]")
+        assert (bench.state.view, bench.state.in_view) == ("figures", True)
+        await bench.press("escape", "]")
+        assert (bench.state.view, bench.state.in_view) == ("difference", True)
+        await bench.press("]")
+        assert bench.state.view == "chart"
+        await bench.press("escape", "[")
+        assert (bench.state.view, bench.state.in_view) == ("difference", True)
+        await bench.press("[", "[", "[")
+        assert bench.state.view == "balance", "the strip goes round"
+
+
+@pytest.mark.parametrize("keys", [("f6",), ("space", "v")])
+async def test_the_shown_view_takes_the_focus_as_it_is_and_gives_it_back(keys: tuple[str, ...]) -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        for there in Step:
+            bench.screen.take(show_step(bench.state, there))
+            await pilot.pause()
+            view, row = bench.state.view, bench.state.row
+            await bench.press(*keys)
+            assert (bench.state.view, bench.state.in_view) == (view, True)
+            assert bench.text("view-strip").startswith("─›")
+            await bench.press("down", *keys)
+            assert (bench.state.view, bench.state.in_view, bench.state.row) == (view, False, row)
+        await bench.press("?", *keys)
+        assert (bench.state.helps, bench.state.in_view) == (False, False)
+
+
+@pytest.mark.parametrize("view", ["advice", "readings", "wants", "tolerance", "pump", "verdict"])
+async def test_a_view_in_lines_has_the_whole_width_while_it_has_the_focus(view: str) -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.show(view)
+        assert bench.screen.query_one("#view").size.width == 80
+        assert not bench.screen.query_one("#left").display
+        await bench.press("escape")
+        assert bench.screen.query_one("#left").display
+        assert bench.screen.query_one("#view").size.width == 41
+
+
+@pytest.mark.parametrize("view", ["chart", "leverage", "difference", "sweep"])
+async def test_a_chart_that_has_the_focus_stays_beside_the_fields(view: str) -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.show(view)
+        assert bench.screen.query_one("#left").display
+
+
+async def test_space_is_the_menu_in_every_view() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        for view in VIEW_NAMES:
+            await bench.show(view)
+            await bench.press("space")
+            assert bench.state.menu, view
+            await bench.press("escape")
+            assert bench.state.view == view
+
+
+async def test_complaints_are_ticked_with_plus_and_minus() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.show("advice")
+        await bench.press("down", "+")
+        assert bench.state.job.get(("ridden", "symptom")) == "harsh-ramp-up"
+        await bench.press("+")
+        assert "harsh ramp-up: ticked already." in bench.text("note")
+        await bench.press("-")
+        assert bench.state.job.get(("ridden", "symptom")) is None
+
+
+# --- values and choices ----------------------------------------------------------------------
+
+
+async def test_enter_opens_a_number_to_edit_and_a_digit_without_it_types_over() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.press("enter", "backspace", "9")
+        assert "› rider mass          89 kg" in bench.text("grid")
+        await bench.press("enter")
+        assert bench.state.job.get(("load", "rider_mass")) == "89 kg"
+        await at_field(bench, ("load", "rider_mass"))
+        await bench.press("7")
+        assert "› rider mass          7 kg" in bench.text("grid"), "the unit stands behind what is typed"
+        await bench.press("5", "enter")
+        assert bench.state.job.get(("load", "rider_mass")) == "75 kg"
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 12)])
+async def test_enter_on_a_choice_lists_its_options_and_esc_leaves_them(size: tuple[int, int]) -> None:
+    async with bench_app().run_test(size=size) as pilot:
+        bench = await started(pilot)
+        await at_field(bench, POSTURE)
+        await bench.press("enter")
+        foot = "\n".join(bench.text(part) for part in ("meaning", "results", "keys"))
+        assert "posture: › standing   seated   typed below" in foot
+        assert "Enter accept  Escape cancel  Left Right option" in foot
+        assert bench.state.job == demo_job() or bench.state.bike == demo_job()
+        await bench.press("s", "escape")
+        assert (bench.state.option, bench.state.bike) == (None, demo_job())
+        await bench.press("enter", "right", "enter")
+        assert bench.state.job.get(POSTURE) == "seated"
+
+
+@pytest.mark.parametrize("key", ["tab", "/", "space", "ctrl+s", "?", "]", "f6"])
+async def test_any_other_key_leaves_the_list_and_does_its_own(key: str) -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await at_field(bench, POSTURE)
+        await bench.press("enter", "right", key)
+        assert (bench.state.option, bench.state.bike) == (None, demo_job())
+        done = (
+            bench.state.step,
+            bench.state.menu,
+            bench.state.finder,
+            bench.state.helps,
+            bench.state.in_view,
+        )
+        assert done != (Step.RIDER, "", None, False, False) or len(pilot.app.screen_stack) == 2
+
+
+async def test_a_click_on_an_option_takes_it() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await at_field(bench, POSTURE)
+        await bench.press("enter")
+        line = bench.text("meaning").splitlines()[0]
+        await pilot.click("#foot", offset=(line.index("seated") + 1, 0))
+        await pilot.pause()
+        assert bench.state.job.get(POSTURE) == "seated"
+        assert bench.state.option is None
+
+
+# --- the answer first ------------------------------------------------------------------------
+
+
+async def test_a_caution_never_hides_the_sag_that_is_expected() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        bench.screen.take(show_step(bench.state, Step.RIDE))
+        await at_field(bench, SAG)
+        assert bench.text("meaning").startswith(" sag measured: Expect 42.9 mm")
+        await bench.press("6", "0", "enter")
+        await at_field(bench, SAG)
+        first, second = bench.text("meaning").splitlines()
+        assert first.startswith(" sag measured: 60.0 mm, expected 42.9 mm (40.5 to 45.5 mm): too high.")
+        assert second.strip()
+
+
+# --- what Enter offers -----------------------------------------------------------------------
+
+
+async def test_enter_is_offered_on_measurements_once_they_give_a_result() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await at_field(bench, ("setup", 0, "rate"))
+        await bench.press("4", "0", "0", "enter")
+        await bench.show("readings")
+        assert "Enter apply" not in bench.text("keys")
+        await bench.press("space", "r")
+        await bench.write("sag 45 mm")
+        await bench.press("enter")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert "Enter apply" in bench.text("keys")
+
+
+async def test_enter_is_offered_for_targets_once_some_are_typed() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.show("wants")
+        assert "Enter" not in bench.text("keys")
+        await bench.show("match")
+        assert "Enter try it" in bench.text("keys")
+
+
+# --- said once -------------------------------------------------------------------------------
+
+
+async def test_what_cannot_be_remembered_is_said_once(own_home: Path) -> None:
+    path = own_home / "job.toml"
+    save(demo_job(), path, None)
+    target = state_file()
+    target.unlink(missing_ok=True)
+    target.mkdir(parents=True)
+    session = Session()
+    from tui.bench.files import load_job
+
+    session.opened(load_job(path))
+    app = BenchApp(open_bench(History.starting_at(demo_job())), session, read()[0])
+    async with app.run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        assert "will not be remembered" in " ".join(bench.text("note").split())
+        await bench.press("down")
+        assert "remembered" not in bench.text("note")
+        bench.screen.remember()
+        await pilot.pause()
+        assert "remembered" not in bench.text("note")
+    assert app.bench is not None
+    assert app.bench.parting_words == ""
+
+
+async def test_what_cannot_be_remembered_at_the_end_is_left_to_the_shell(own_home: Path) -> None:
+    app = BenchApp(open_bench(History.starting_at(demo_job())), Session(), read()[0])
+    async with app.run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        target = state_file()
+        target.unlink(missing_ok=True)
+        target.mkdir(parents=True)
+        await bench.press("z")
+    assert app.bench is not None
+    assert "will not be remembered" in app.bench.parting_words
+
+
+async def test_the_help_is_not_exported_as_the_chart_under_it() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.press("?", "space", "space", "e")
+        assert len(pilot.app.screen_stack) == 1
+        assert "not now, the help is shown: Esc puts it away." in " ".join(bench.text("note").split())
+        await bench.do("export")
+        assert "Not exported: the help is shown." in " ".join(bench.text("note").split())
+        await bench.press("escape", "space", "space", "e")
+        assert len(pilot.app.screen_stack) == 2
