@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from itertools import groupby
+from operator import itemgetter
 
 from rich.cells import cell_len
 from rich.segment import Segment
@@ -20,6 +22,8 @@ _WORTH_A_JUMP = 10
 
 def cells(text: str, role: int) -> CellRow:
     """Return text as cells; what takes no cell stays with the one before, what cannot be shown goes."""
+    if text.isascii() and text.isprintable():
+        return [(letter, role) for letter in text]
     row: CellRow = []
     for letter in text:
         if not letter.isprintable():
@@ -78,22 +82,31 @@ def _spans(old: CellRow, new: CellRow) -> list[tuple[int, int]]:
 def strip(row: Sequence[Cell], style: Callable[[int], Style]) -> Strip:
     """Return cells as a strip with as few changes of style as there can be."""
     runs: list[tuple[Style, str]] = []
-    for text, role in row:
-        here = style(role)
-        if runs and (runs[-1][0] == here or _goes_on(*runs[-1], text, here)):
-            # Blanks on the left take the style of what comes first.
+    for role, run in groupby(row, _role):
+        here, text = style(role), "".join([text for text, _ in run])
+        if runs:
             before, texts = runs[-1]
-            runs[-1] = (here if texts.isspace() else before, texts + text)
-        else:
+            if before == here:
+                runs[-1] = before, texts + text
+                continue
+            # A blank looks the same in any colour of letters, and every change of style costs bytes.
+            if before.bgcolor == here.bgcolor and not (_shows_on_blanks(before) or _shows_on_blanks(here)):
+                if texts.isspace():
+                    runs[-1] = here, texts + text
+                    continue
+                kept = text.lstrip(" ")
+                runs[-1] = before, texts + " " * (len(text) - len(kept))
+                text = kept
+        if text:
             runs.append((here, text))
     return Strip([Segment(texts, here) for here, texts in runs], len(row))
 
 
-def _goes_on(before: Style, texts: str, text: str, here: Style) -> bool:
-    # A blank looks the same in any colour of letters, and over a slow line every change of style counts.
-    if not (text == " " or texts.isspace()) or before.bgcolor != here.bgcolor:
-        return False
-    return not any(style.reverse or style.underline or style.strike for style in (before, here))
+_role = itemgetter(1)
+
+
+def _shows_on_blanks(style: Style) -> bool:
+    return bool(style.reverse or style.underline or style.strike)
 
 
 def scrolled(top: int, first: int, last: int, shown: int, total: int) -> int:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from functools import cache, lru_cache
+from itertools import groupby
 from typing import NamedTuple
 from weakref import WeakKeyDictionary
 
@@ -119,7 +120,7 @@ class Painted:
         """
         looks: dict[Pen, list[_Run]] = {}
         for y, x, strip in spans:
-            wanted = list(_cells(strip, system))
+            wanted = _cells(strip, system)
             row = self._rows.setdefault(y, [])
             row += [None] * (x + len(wanted) - len(row))
             for first, end in _runs(row[x : x + len(wanted)], wanted):
@@ -157,13 +158,12 @@ class _Writer:
         y, x = run.y, run.x
         for is_blank, cells in _pieces(run.cells):
             self._go(y, x)
-            self._turn(cells[0][1])
-            if is_blank and self._erases and len(cells) > _WORTH_ERASING:
+            # Blanks take any pen of their ground, so that one turn serves the piece.
+            self._turn(next((pen for _, pen in cells if pen.front is not None), cells[0][1]))
+            if is_blank and self._erases:
                 self._told.append(f"\x1b[{len(cells)}X")
             else:
-                for text, pen in cells:
-                    self._turn(pen)
-                    self._told.append(text)
+                self._told += [text for text, _ in cells]
                 # Behind the last column a terminal stands still, and not all agree how wide a character is.
                 is_sure = x + len(cells) < run.room and all(text for text, _ in cells)
                 self._at = (y, x + len(cells)) if is_sure else None
@@ -209,8 +209,12 @@ def _order(pen: Pen) -> tuple[str, list[int], str]:
 def _of_one_pen(cells: list[_Cell], first: int, end: int) -> Iterator[tuple[int, Pen, list[_Cell]]]:
     """Yield the parts of a run that have one look, with their first place; blanks go with what is beside."""
     start, pen = first, cells[first][1]
+    alike = pen
     for place in range(first + 1, end):
         here = cells[place][1]
+        if here is pen or here is alike:
+            continue
+        alike = here
         if here == pen or _suits(here, pen):
             continue
         if not _suits(pen, here):
@@ -227,35 +231,36 @@ def _suits(blank: Pen, pen: Pen) -> bool:
 
 def _pieces(cells: list[_Cell]) -> Iterator[tuple[bool, list[_Cell]]]:
     """Yield cells in pieces: long runs of plain blanks, and what is between them."""
-    start = place = 0
-    while place < len(cells):
-        end = place
-        while end < len(cells) and _is_plain(cells[end]):
-            end += 1
-        if end - place > _WORTH_ERASING:
-            if start < place:
-                yield False, cells[start:place]
-            yield True, cells[place:end]
-            start = end
-        place = max(end, place + 1)
-    if start < len(cells):
-        yield False, cells[start:]
+    held: list[_Cell] = []
+    for is_plain, piece in groupby(cells, _is_plain):
+        part = list(piece)
+        if not is_plain or len(part) <= _WORTH_ERASING:
+            held += part
+            continue
+        if held:
+            yield False, held
+            held = []
+        yield True, part
+    if held:
+        yield False, held
 
 
 def _is_plain(cell: _Cell) -> bool:
     return cell[0] == " " and cell[1].front is None
 
 
-def _cells(strip: Strip, system: ColorSystem) -> Iterator[_Cell]:
+def _cells(strip: Strip, system: ColorSystem) -> list[_Cell]:
+    found: list[_Cell] = []
     for text, style, control in strip:
         if control:
             continue
         pen = pen_of(style, system)
         blank = _blank(pen)
         if text.isascii():
-            yield from ((letter, blank if letter == " " else pen) for letter in text)
+            found += [(letter, blank if letter == " " else pen) for letter in text]
         else:
-            yield from _wide(text, pen, blank)
+            found += _wide(text, pen, blank)
+    return found
 
 
 def _wide(text: str, pen: Pen, blank: Pen) -> Iterator[_Cell]:
@@ -280,6 +285,11 @@ def _held(text: str, pen: Pen, blank: Pen) -> Iterator[_Cell]:
 
 def _runs(before: list[_Cell | None], after: list[_Cell]) -> Iterator[tuple[int, int]]:
     """Yield the first and the end of each run of cells that must be sent, near runs joined."""
+    if before == after:
+        return
+    if not any(before):
+        yield 0, len(after)
+        return
     first = end = -1
     for place, cell in enumerate(after):
         if cell == before[place]:
