@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from textual import events, on
 from textual.app import ComposeResult
-from textual.containers import Horizontal, Vertical
+from textual.containers import Vertical
 from textual.geometry import Size
 from textual.widget import Widget
 
@@ -45,7 +45,7 @@ from tui.kit.cells import name_at
 from tui.kit.keymap import by, quiet
 from tui.kit.look import LINE_STYLES, ChartLook, Glyphs
 from tui.kit.screen import Command, StateScreen
-from tui.kit.widget import Draw, LookLines
+from tui.kit.widget import Draw, LookLines, LookWidget
 from tui.themes import ThemeData
 
 if TYPE_CHECKING:
@@ -304,14 +304,13 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
 
     def compose(self) -> ComposeResult:
         """Stack title, fields beside view, each below its strip, and the lines below."""
+        # The classes are set before there is anything whose styles would be read a second time for them.
+        self.lay_out(*self.app.size)
         yield LookLines(self.look, id="title")
-        with Horizontal(id="middle"):
-            with Vertical(id="left"):
-                yield LookLines(self.look, id="fields-strip")
-                yield FieldGrid(self.look, id="grid")
-            with Vertical(id="beside"):
-                yield LookLines(self.look, id="view-strip")
-                yield Right(self.look, id="right")
+        yield LookLines(self.look, id="fields-strip")
+        yield LookLines(self.look, id="view-strip")
+        yield FieldGrid(self.look, id="grid")
+        yield Right(self.look, id="right")
         yield LookLines(self.look, id="foot")
 
     def on_mount(self) -> None:
@@ -326,8 +325,12 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
             super()._screen_resized(size)
 
     def _compositor_refresh(self) -> None:
-        # Nor is anything worth painting before the fields are drawn.
-        self._painted = self._painted or self._started or any(grid.rows for grid in self.query(FieldGrid))
+        if not self._painted:
+            # The first layout has just given every part its size. Drawn now they are painted at once: each
+            # would hear of its size later, and what it drew then would wait for the next turn of a timer.
+            for part in self.query(LookWidget):
+                part.redraw()
+            self._painted = self._started or any(grid.rows for grid in self.query(FieldGrid))
         if self._painted and not self.right.is_undrawn:
             super()._compositor_refresh()
 

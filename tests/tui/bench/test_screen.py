@@ -83,7 +83,7 @@ async def test_fields_and_view_stand_side_by_side_where_there_is_room(size: tupl
     async with bench_app().run_test(size=size) as pilot:
         bench = await started(pilot)
         for _ in Step:
-            fields, view = (bench.screen.query_one(name).region for name in ("#left", "#beside"))
+            fields, view = (bench.screen.query_one(name).region for name in ("#grid", "#right"))
             assert fields.width > 20
             assert view.x >= fields.right
             assert view.right == size[0]
@@ -97,7 +97,7 @@ async def test_the_table_takes_the_whole_width_of_a_narrow_screen_while_it_has_t
         table = bench.screen.query_one(FigureTable)
         assert (table.display, bench.screen.query_one("#chart").display) == (True, False)
         assert table.region.width >= 78
-        assert not bench.screen.query_one("#left").display
+        assert not bench.screen.query_one("#grid").display
         assert table.has_focus
         first = bench.text("table").splitlines()[0]
         assert [name in first for name in ("coil", "air", "vs 1st")] == [True, True, True]
@@ -108,12 +108,12 @@ async def test_the_table_takes_the_whole_width_of_a_narrow_screen_while_it_has_t
         assert bench.state.bike == demo_job()
         assert "Delete is for the fields: Esc goes back to them." in bench.text("note")
         await bench.press("escape")
-        assert bench.screen.query_one("#left").display
+        assert bench.screen.query_one("#grid").display
         assert table.display
         assert not table.has_focus
         await bench.resize(120, 40)
         await bench.press("]", "[")
-        assert bench.screen.query_one("#left").display
+        assert bench.screen.query_one("#grid").display
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (40, 14)])
@@ -122,16 +122,16 @@ async def test_any_pane_is_given_the_whole_screen_and_both_come_back(size: tuple
         bench = await started(pilot)
 
         def shown() -> list[bool]:
-            return [bench.screen.query_one(name).display for name in ("#left", "#beside")]
+            return [bench.screen.query_one(name).display for name in ("#grid", "#right")]
 
         both = shown()
         assert both == ([True, True] if size[0] >= 64 else [True, False])
         await bench.press("z")
         assert shown() == [True, False]
-        assert bench.screen.query_one("#left").region.width == size[0]
+        assert bench.screen.query_one("#grid").region.width == size[0]
         await bench.press("]")
         assert shown() == [False, True]
-        assert bench.screen.query_one("#beside").region.width == size[0]
+        assert bench.screen.query_one("#right").region.width == size[0]
         await bench.press("escape")
         assert shown() == [True, False]
         await bench.press("z")
