@@ -281,13 +281,15 @@ RATIO_REACH = 1.0, 5.0
 class Closing:
     """What closes a frame on the stroke of its shock, each by itself and the rest as it is.
 
-    The ratio at the `end` of the travel, that in the `middle` of it, and the `wheel_travel` [m]; NaN for one
-    that the leverage does not have, or that no number within reach closes.
+    The ratio at the `end` of the travel, that in the `middle` of it, the `wheel_travel` [m], and the `stroke`
+    [m] that pairs or a table reach; NaN for one that the leverage does not have, or that no number within
+    reach closes.
     """
 
     end: float
     middle: float
     wheel_travel: float
+    stroke: float
 
 
 def closing(frame: Frame) -> Closing:
@@ -297,10 +299,12 @@ def closing(frame: Frame) -> Closing:
     >>> round(found.end, 4), round(found.middle, 4), round(found.wheel_travel, 5)
     (2.2222, 2.5025, 0.1509)
     """
-    end = middle = np.nan
+    end = middle = stroke = np.nan
     if isinstance(frame.leverage, LeverageEnds):
         end, middle = map(float, _closing_ratios(frame, frame.leverage))
-    return Closing(end, middle, _closing_travel(frame))
+    elif isinstance(frame.leverage, Table | Measured):
+        stroke = float(_open_curve(frame)[0].stroke[..., -1])
+    return Closing(end, middle, _closing_travel(frame), stroke)
 
 
 def _closing_ratios(frame: Frame, ends: LeverageEnds) -> Values:

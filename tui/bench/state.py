@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from tui.store.remembered import JobPlace
     from tui.tables.source import Readings
 
-CHART, FIGURES, SWEEP, MAP, LEVERAGE = "chart", "figures", "sweep", "map", "leverage"
+CHART, FIGURES, SWEEP, MAP, LEVERAGE, SPACERS = "chart", "figures", "sweep", "map", "leverage", "spacers"
 """Views that the bench itself knows by their ids."""
 OF_CHART = {LEVERAGE: ChartView.LEVERAGE, "difference": ChartView.DIFFERENCE}
 """Views that are one chart of their own; "chart" goes through all of them."""
@@ -62,13 +62,13 @@ class SweepChoice(NamedTuple):
 def sweep_field(state: BenchState) -> BenchState:
     """Show the sweep over the field under the cursor."""
     over = input_at(state.row.path) or state.sweep.over
-    return show_view(replace(state, sweep=state.sweep._replace(over=over)), SWEEP)
+    return show_view(replace(state, sweep=state.sweep._replace(over=over), cell=None), SWEEP)
 
 
 def map_field(state: BenchState) -> BenchState:
     """Show the map of the sweep's input against the field under the cursor."""
     against = input_at(state.row.path) or state.sweep.against
-    return show_view(replace(state, sweep=state.sweep._replace(against=against)), MAP)
+    return show_view(replace(state, sweep=state.sweep._replace(against=against), cell=None), MAP)
 
 
 def next_figure(state: BenchState, steps: int) -> BenchState:
@@ -137,7 +137,8 @@ class BenchState:
     the one of the panel or of the row with the cursor; `other_setup` the one selected at the other wheel;
     `note` the last thing said to the person; `recent` the jobs open last. `views` are the
     views last shown in each step, `in_view` whether the view has the focus, else the fields have it; `figure`
-    is the row of the table with its cursor, `taken` the line of a view that Enter takes. `zoom` gives the
+    is the row of the table with its cursor, `taken` the line of a view that Enter takes, `cell`
+    the row and the column of a table or map with its cursor, None where the job stands now. `zoom` gives the
     pane with the focus the whole screen, `unfolded` are the steps with all their fields, `menu` and `finder`
     are open in the place of the lines below, `helps` shows the help in the place of the view.
     `complaint` is what was felt on the ride, `sweep` what a sweep or a map shows, `worked` what a view last
@@ -165,6 +166,7 @@ class BenchState:
     in_view: bool = False
     figure: str = ""
     taken: int = 0
+    cell: tuple[int, int] | None = None
     zoom: bool = False
     unfolded: frozenset[Step] = frozenset()
     menu: str = ""
@@ -418,6 +420,8 @@ def show_view(state: BenchState, view: str, *, focus: bool = True) -> BenchState
             return replace(there, note=NO_SETUP_OF[kind])
         there = select_setup(there, of[0])
     views = (*there.views[:step], view, *there.views[step + 1 :])
+    if there.view != view:
+        there = replace(there, taken=0, cell=None)
     return replace(there, views=views, in_view=focus, helps=False, option=None)
 
 

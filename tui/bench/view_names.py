@@ -53,16 +53,24 @@ VIEW_SENTENCES: Mapping[str, str] = {
 }
 """By the id of a view what it shows."""
 _READ = (("Left Right", "read"), ("Up Down", "chart"))
+LINES = (("Up Down", "line"), ("Enter", "take it"))
+"""What keys do in a view with lines that can be taken."""
+_MATCH = (("Left Right", "target setup"), ("Up Down", "coil"), ("Enter", "try it"))
 VIEW_KEYS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "chart": _READ,
     "leverage": _READ[:1],
     "difference": _READ[:1],
     "figures": (("Up Down", "figure"), ("Left Right", "setup")),
-    "order": (("Up Down", "line"), ("Enter", "take it")),
-    "sweep": (("Left Right", "figure"),),
-    "map": (("Left Right", "figure"),),
-    "match": (("Left Right", "target setup"), ("Enter", "try it")),
-    "match_volumes": (("Left Right", "target setup"), ("Enter", "try it")),
+    "order": LINES,
+    "spacers": (("Up Down Left Right", "count"), ("Enter", "fit it")),
+    "wire": LINES,
+    "conditions": LINES,
+    "balance": LINES,
+    "pairs": LINES,
+    "sweep": (("Left Right", "read"), ("< >", "figure"), ("Enter", "take it")),
+    "map": (("Up Down Left Right", "read"), ("< >", "figure"), ("Enter", "take it")),
+    "match": _MATCH,
+    "match_volumes": _MATCH,
     "wants": (("Enter", "try it"),),
     "readings": (("Enter", "apply"),),
     "advice": (("Up Down", "symptom"), ("+ -", "tick"), ("Left Right", "change"), ("Enter", "try it")),

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 from tui.bench.cells import caution_at, left_out_at, meaning_at, pairs_missing
 from tui.bench.keymap import KEYMAP, VIEW, on_choice
-from tui.bench.state import FIGURES, BenchState
+from tui.bench.state import FIGURES, MAP, SPACERS, SWEEP, BenchState, shown_chart
 from tui.bench.steps import NAMES, Step, is_field
-from tui.bench.view_names import VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
+from tui.bench.view_names import LINES, VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
 from tui.job.fields import Choice, Field, field_at
 from tui.job.job import UNTITLED
 from tui.job.panels import unconfirmed_at
@@ -322,7 +322,7 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
         from tui.bench.views.pane import has_take  # views come after the first frame
 
         row = cells("", Role.BASE)
-        for keys, label in VIEW_KEYS.get(state.view if not state.helps else "help", ()):
+        for keys, label in _view_keys(state):
             if keys != "Enter" or has_take(state):
                 row += key_piece([keys], label)
         return keys_fitting(row, actions, width, glyphs)
@@ -363,6 +363,23 @@ def option_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> 
     shown = lines[first : first + height]
     shown += [[] for _ in range(height - len(shown))]
     return [fitted(line, width, glyphs.ellipsis) for line in shown]
+
+
+def _view_keys(state: BenchState) -> Sequence[tuple[str, str]]:
+    """Return the keys of the view with the focus; those of lines that can be taken where there are any."""
+    if state.helps:
+        return VIEW_KEYS.get("help", ())
+    keys = VIEW_KEYS.get(state.view, ())
+    if shown_chart(state) is not None or state.view == FIGURES:
+        return keys
+    from tui.bench.views.takes import OFFERS, takes_here  # a view in lines has loaded it
+
+    if state.view not in OFFERS or state.view in (SWEEP, MAP):
+        return keys
+    takes = takes_here(state)
+    if state.view == SPACERS:
+        return keys if takes else ()
+    return LINES if len(takes) > 1 else LINES[-1:]
 
 
 def foot_lines(state: BenchState, width: int, height: int, look: ChartLook) -> list[CellRow]:

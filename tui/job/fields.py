@@ -1069,10 +1069,10 @@ def every_field() -> Iterator[Field]:
 
 
 _BY_PATH = {field.path: field for field in every_field()}
-_TOTAL_MASS = "total_mass"
+TOTAL_MASS = "total_mass"
 INPUTS: Mapping[str, tuple[str, Measure]] = {
     **{field.key: (field.swept, field.measure) for field in every_field() if field.swept and field.measure},
-    _TOTAL_MASS: ("rider and bike", _MASS),
+    TOTAL_MASS: ("rider and bike", _MASS),
 }
 """By the name of an input of a sweep what it is called and what it measures."""
 
@@ -1092,5 +1092,5 @@ def input_at(path: TreePath) -> str:
 
 def field_of_input(name: str) -> Field:
     """Return the field whose range an input of a sweep has; raises `StopIteration` for no such name."""
-    key = "rider_mass" if name == _TOTAL_MASS else name
+    key = "rider_mass" if name == TOTAL_MASS else name
     return next(field for field in every_field() if field.swept and field.key == key)

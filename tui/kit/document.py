@@ -20,7 +20,7 @@ from typing import NamedTuple
 
 from tui.job.job import Job
 from tui.job.tree import Raw, TreePath, clean
-from tui.job.wheels import spoken
+from tui.job.wheels import Wheel, spoken
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, ALL
 
@@ -124,17 +124,34 @@ class Document:
         return spoken(text, self.fork and not getattr(block, "verbatim", False))
 
 
+TAKES = "takes"
+"""The place in a document of the lines that can be taken."""
+
+
 class Take(NamedTuple):
-    """One line that can be taken: its text, and the values that it types into the job of a wheel."""
+    """One line that can be taken: its text, and the values that it types into the job of a wheel.
+
+    A value of None is removed. Without values the line is shown and cannot be taken. `wheel` is that of the
+    job, None for the one on the bench; lines below each other with the same `head` are under one heading;
+    `done` is what is said once it is taken, empty for the text up to its colon.
+    """
 
     text: str
-    values: tuple[tuple[TreePath, Raw], ...]
+    values: tuple[tuple[TreePath, Raw | None], ...]
+    wheel: Wheel | None = None
+    head: str = ""
+    done: str = ""
 
     def into(self, job: Job) -> Job:
         """Return the job of a wheel with the values typed."""
         for path, value in self.values:
-            job = job.with_value(path, value)
+            job = job.taken_out(path) if value is None else job.with_value(path, value)
         return job
+
+    @property
+    def told(self) -> str:
+        """What is said once it is taken."""
+        return self.done or self.text.partition(":")[0]
 
 
 def caution(text: str, lead: str = "", *, verbatim: bool = False) -> Paragraph:

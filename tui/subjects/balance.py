@@ -15,9 +15,20 @@ from physics.case import Air, Coil
 from physics.offered import Bar
 from tui.job.answer import JobAnswer
 from tui.job.figures import Figure, figure_named
-from tui.job.tree import brief
+from tui.job.tree import Raw, TreePath, brief
 from tui.job.wheels import Wheel, left_out, spoken
-from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, Table, plain_lines
+from tui.kit.document import (
+    TAKES,
+    Block,
+    Document,
+    Drawing,
+    Heading,
+    Paragraph,
+    SetupName,
+    Table,
+    Take,
+    plain_lines,
+)
 from tui.kit.look import UTF8, Glyphs
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, gauge, keyed
@@ -100,23 +111,49 @@ def document(
     advice = (*_advice(front, units, glyphs), *_advice(rear, units, glyphs))
     practice = Paragraph(PRACTICE, Role.QUIET, plain="", gap=True)
     table = (Heading("Front and rear"), _side_by_side(found, units))
-    verdict = (_verdict(front, units, glyphs), _verdict(rear, units, glyphs))
-    return Document((*first, *setups, *verdict, *table, *advice, practice))
+    unmatched = (Paragraph(text, plain="") for seat in (front, rear) if (text := _unmatched(seat)))
+    return Document((*first, *setups, Drawing(TAKES), *unmatched, *table, *advice, practice))
 
 
-def _verdict(seat: _Seat, units: ShopUnits, glyphs: Glyphs) -> Paragraph:
-    """Say what to set at one wheel for each measure in which it is to match the other."""
-    ways = []
-    for change in seat.found.changes:
-        if math.isfinite(change.setting) and change.agrees and not change.over:
-            setting = f"{units.show(seat.setting(change), seat.measure)}{_spacers_text(change, ' with ')}"
-            ways.append(f"{setting} ({_MEASURES[change.measure].figure.label})")
-    other = "rear" if seat.wheel == "front" else "front"
-    if not ways:
-        none = f"No {seat.wheel} setting within limits matches the {other}."
-        return Paragraph(none if seat.found.changes else f"The {seat.wheel} matches the {other}.", plain="")
-    text = f"To match the {other}, set the {seat.wheel} to {', or '.join(ways)}."
-    return Paragraph(spoken(text, seat.there.answer.frame.fork), Role.STRONG, "")
+def match_takes(bike: JobAnswer, at_rear: int, at_front: int, units: ShopUnits) -> tuple[Take, ...]:
+    """Return what makes one wheel match the other in each measure, within every limit, the front first."""
+    _, (rear, front) = _seats(bike, at_rear, at_front)
+    return tuple(
+        _take(seat, change, units)
+        for seat in (front, rear)
+        for change in seat.found.changes
+        if _is_match(change)
+    )
+
+
+def _is_match(change: Change) -> bool:
+    return math.isfinite(change.setting) and change.agrees and not change.over
+
+
+def _other(seat: _Seat) -> Wheel:
+    return "rear" if seat.wheel == "front" else "front"
+
+
+def _take(seat: _Seat, change: Change, units: ShopUnits) -> Take:
+    setup, setting = ("setup", seat.setup), units.show(seat.setting(change), seat.measure)
+    typed: list[tuple[TreePath, Raw | None]] = []
+    if math.isfinite(change.spacers):
+        typed.append(((*setup, "positive_spacers"), round(float(change.spacers))))
+    typed.append(((*setup, "pressure" if seat.measure is Measure.PRESSURE else "rate"), setting))
+    settings = f"{setting}{_spacers_text(change, ', ')}"
+    text = f"{settings}: {_MEASURES[change.measure].figure.label}"
+    fork = seat.there.answer.frame.fork
+    head = f"To match the {_other(seat)}, set the {seat.wheel} to"
+    return Take(spoken(text, fork), tuple(typed), seat.wheel, head, f"{seat.wheel.capitalize()} {settings}")
+
+
+def _unmatched(seat: _Seat) -> str:
+    """Say why nothing is set at one wheel, empty where something is."""
+    if any(map(_is_match, seat.found.changes)):
+        return ""
+    if not seat.found.changes:
+        return f"The {seat.wheel} matches the {_other(seat)}."
+    return f"No {seat.wheel} setting within limits matches the {_other(seat)}."
 
 
 @lru_cache(maxsize=4)

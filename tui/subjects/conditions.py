@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -17,7 +19,7 @@ from tui.job.answer import JobAnswer
 from tui.job.figures import STATES
 from tui.job.quantities import in_si
 from tui.job.wheels import spoken
-from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, Table
+from tui.kit.document import TAKES, Block, Document, Drawing, Heading, Paragraph, SetupName, Table, Take
 from tui.kit.roles import Role
 from tui.shop_units import Measure, ShopUnits, gauge, keyed
 from tui.subjects.pumping import pressure_at_rest
@@ -72,7 +74,10 @@ def _ridden(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Block
     outside, of = float(answer.shop.pressure), answer.target.of
     place = place_text(answered, units)
     if setup.air is not None:
-        yield from _pumped(answered, index, found, units)
+        said = _pumped(answered, index, found, units)
+        # What can be pumped is the line that is taken.
+        yield from (replace(one, text="") if one.role is Role.STRONG else one for one in said)
+        yield Drawing(TAKES)
     there, here = found.there, setup.sag
     gauge_there = float(values(found.around.pressure))
     name = "sag_wheel_fraction" if of == "travel" else "sag_stroke_fraction"
@@ -95,6 +100,23 @@ def sheet_parts(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[Para
     """Return what to set in the shop for the riding conditions of an air spring, nothing without any."""
     found = ridden(answered.case, index)
     return () if found is None else tuple(_pumped(answered, index, found, units))
+
+
+@lru_cache(maxsize=4)
+def pump_takes(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[Take, ...]:
+    """Return the pressure to set in the shop for the target sag where it is ridden, nothing without one."""
+    found = ridden(answered.case, index)
+    said = (
+        ()
+        if found is None or answered.answer.setups[index].air is None
+        else (*_pumped(answered, index, found, units),)
+    )
+    if found is None or found.set_here is None or not said or said[0].role is not Role.STRONG:
+        return ()
+    outside = float(answered.answer.shop.pressure)
+    pressure = units.show(gauge(float(found.set_here.set_pressure), outside), Measure.PRESSURE)
+    typed = ((("setup", index, "pressure"), pressure),)
+    return (Take(said[0].text, typed, done=f"{pressure} for the ride"),)
 
 
 def place_text(answered: JobAnswer, units: ShopUnits) -> str:

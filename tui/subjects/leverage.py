@@ -321,7 +321,7 @@ def closing_takes(job: Job, units: ShopUnits) -> tuple[Take, ...]:
             return ()
     found = closing(frame)
     sizes = {(*PLACE, "end"): found.end, (*PLACE, "middle"): found.middle}
-    sizes["frame", "wheel_travel"] = found.wheel_travel
+    sizes |= {("frame", "wheel_travel"): found.wheel_travel, ("frame", "stroke"): found.stroke}
     return tuple(
         _closing_take(job, path, size, units)
         for path, size in sizes.items()
@@ -330,14 +330,19 @@ def closing_takes(job: Job, units: ShopUnits) -> tuple[Take, ...]:
 
 
 def _closing_take(job: Job, path: TreePath, size: float, units: ShopUnits) -> Take:
-    measure = Measure.TRAVEL if path[-1] == "wheel_travel" else Measure.RATIO
+    measure = Measure.RATIO if path[-1] in ("end", "middle") else Measure.TRAVEL
     text, before = units.show(size, measure), job.get(path)
     typed: Raw = float(text) if measure is Measure.RATIO else text
     had = f"{before} → " if before is not None else ""
     return Take(f"{_CLOSES[str(path[-1])]} {had}{text}", ((path, typed),))
 
 
-_CLOSES = {"end": "ratio at end", "middle": "ratio at middle", "wheel_travel": "wheel travel"}
+_CLOSES = {
+    "end": "ratio at end",
+    "middle": "ratio at middle",
+    "wheel_travel": "wheel travel",
+    "stroke": "stroke",
+}
 """What closes a frame, by its key."""
 
 

@@ -31,9 +31,21 @@ from tui.job.answer import JobAnswer, answer_job
 from tui.job.figures import WANTED, figure_called, figure_named, read_figure
 from tui.job.job import Job, listed, with_list
 from tui.job.quantities import doubts, fraction_unseen, is_fraction
-from tui.job.tree import Tree, brief, clean
+from tui.job.tree import Raw, Tree, TreePath, brief, clean
 from tui.job.wheels import spoken
-from tui.kit.document import Block, Document, Heading, Paragraph, Table, TableRow, caution, plain_lines
+from tui.kit.document import (
+    TAKES,
+    Block,
+    Document,
+    Drawing,
+    Heading,
+    Paragraph,
+    Table,
+    TableRow,
+    Take,
+    caution,
+    plain_lines,
+)
 from tui.kit.roles import Role
 from tui.shop_units import ALL, USUAL, Measure, ShopUnits, Writing, gauge, number
 from tui.subjects.advice import OF_ONE_SPRING, PRESSURES, SETTINGS, settings_of
@@ -207,7 +219,8 @@ def document(seat: Seat, offer: AnyOffer, units: ShopUnits, target: SetupAnswer 
         close = f"Closest: {units.show(float(found.force), Measure.FORCE)} RMS off ({off} of static load)."
         unlike = "" if float(found.closeness) <= UNLIKE else " No setting of it rides like that."
         blocks += [Paragraph(text, Role.STRONG) for text in (close + unlike, _gap_text(found, units))]
-        blocks.append(Paragraph(_buyable_text(found, units)))
+        buyable = _buyable_text(found, units)
+        blocks += [Drawing(TAKES), Paragraph("" if found.rungs else buyable, plain=buyable)]
     else:
         blocks.append(Heading(f"Targets at {_wanted_sag(seat, units)}"))
         blocks += [Paragraph(judged_text(each, units)) for each in found.judged]
@@ -246,6 +259,26 @@ def _settings_table(seat: Seat, offer: AnyOffer, units: ShopUnits) -> Table:
 def _wanted_sag(seat: Seat, units: ShopUnits) -> str:
     target = seat.there.answer.target
     return f"{units.show(float(target.sag), Measure.FRACTION)} sag ({target.of})"
+
+
+def match_takes(offer: Offer[Match], units: ShopUnits) -> tuple[Take, ...]:
+    """Return the coil found and the nearest rates to buy, each as the setup that it adds; nothing for air."""
+    if not isinstance(offer.found.setup.spring, Coil):
+        return ()
+    found, pitch = offer.found, _pitch(offer.table, offer.found.setup)
+    coils = [(settings_of(found.setup, 0.0)["rate"], coil_of(found.setup).preload, float(found.closeness))]
+    coils += [(rung.rate, rung.preload, rung.closeness) for rung in found.rungs]
+    takes = list[Take]()
+    for place, (rate, preload, closeness) in enumerate(coils):
+        shown = units.show(float(rate), Measure.SPRING_RATE)
+        length = units.show(float(preload), Measure.TRAVEL)
+        turns = round(float(preload) / pitch, 1) if pitch else math.nan
+        told = f"{turns} turns" if pitch else length
+        wound: tuple[TreePath, Raw] = (("preload_turns",), turns) if pitch else (("preload",), length)
+        text = f"{shown}, preload {told}: {units.show(closeness, Measure.FRACTION)} off"
+        head = "Nearest rates to buy" if place else "Closest"
+        takes.append(Take(text, ((("rate",), shown), wound), head=head))
+    return tuple(takes)
 
 
 def _buyable_text(found: Match, units: ShopUnits) -> str:

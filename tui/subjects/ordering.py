@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
+
+import numpy as np
 
 from physics import gas
 from physics.answer import Answer, SpacerRow
@@ -16,10 +19,22 @@ from physics.spacer_table import SpacerTable, spacer_table
 from tui.job.answer import JobAnswer
 from tui.job.cautions import NOTHING_TYPED, caution_texts, solved_text
 from tui.job.figures import figure_named
-from tui.job.tree import Raw
+from tui.job.tree import Raw, TreePath
 from tui.job.typed import SOLVE
 from tui.job.wheels import spoken
-from tui.kit.document import Block, Cell, Document, Heading, Labelled, Paragraph, SetupName, Table, Take
+from tui.kit.document import (
+    TAKES,
+    Block,
+    Cell,
+    Document,
+    Drawing,
+    Heading,
+    Labelled,
+    Paragraph,
+    SetupName,
+    Table,
+    Take,
+)
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, both, gauge
 from tui.subjects.pumping import Filling, filling_of
@@ -189,18 +204,82 @@ _AT_THE_END = ("fast_peak_pressure", "bottom_ratio")
 _FIGURES = ("set_pressure", "fast_peak_pressure", "support_50", "bottom_ratio")
 
 
-def spacer_document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
-    """Return every count on both sides of an air spring, set for the target sag; `index` is that of one."""
-    found, case = spacer_table(answered.case, index), answered.case
+@lru_cache(maxsize=4)
+def _table_of(answered: JobAnswer, index: int) -> SpacerTable:
+    return spacer_table(answered.case, index)
+
+
+@lru_cache(maxsize=4)
+def spacer_takes(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[tuple[Take, ...], ...]:
+    """Return each count, by rows of the table, as what it types; one over a limit types nothing."""
+    case, typed = answered.case, answered.job.setups[index]
+    spring = case.setups[index].spring
+    assert isinstance(spring, Air)
+    found, outside = _table_of(answered, index), float(values(case.shop.pressure))
+
+    def take(row: int, column: int) -> Take:
+        positive, negative = round(float(found.positive[row])), round(float(found.negative[column]))
+        pressure = float(found.set_pressure[row, column])
+        shown = units.show(gauge(pressure, outside), Measure.PRESSURE)
+        counts = f"{positive} positive, {negative} negative"
+        if not isinstance(spring.negative, SeparateNegative | EqualisedNegative):
+            counts = f"{positive} spacer{'' if positive == 1 else 's'}"
+        beyond = ""
+        if shown == ABSENT:
+            beyond = "does not reach the target"
+        elif found.over_label[row, column]:
+            beyond = f"{shown} is above max pressure"
+        elif found.beyond_law[row, column]:
+            beyond = "peak outside the tested air model"
+        if beyond:
+            return Take(f"{counts}: {beyond}", (), done=f"{counts}, {beyond}")
+        setup = ("setup", index)
+        wanted: dict[TreePath, Raw | None] = {
+            (*setup, "positive_spacers"): positive,
+            (*setup, "negative_spacers"): negative,
+            (*setup, "pressure"): SOLVE if typed.get("pressure") == SOLVE else shown,
+        }
+        changed = {path: raw for path, raw in wanted.items() if raw != typed.get(str(path[-1]), 0)}
+        peak = units.show(gauge(float(found.fast_peak_pressure[row, column]), outside), Measure.PRESSURE)
+        end = units.show(float(found.bottom_ratio[row, column]), Measure.RATIO)
+        told = f"{counts}: {shown}, peak {peak}, bottom-out {end} x static"
+        return Take(told, tuple(changed.items()))
+
+    rows, columns = range(found.positive.size), range(found.negative.size)
+    return tuple(tuple(take(row, column) for column in columns) for row in rows)
+
+
+def spacers_fitted(answered: JobAnswer, index: int) -> tuple[int, int]:
+    """Return the row and the column of the table with what is fitted now, the first of each without one."""
+    found, spring = _table_of(answered, index), answered.case.setups[index].spring
+    assert isinstance(spring, Air)
+    row, column = found.positive == spring.positive_spacers, found.negative == _negative_now(spring)
+    return int(np.argmax(row)), int(np.argmax(column))
+
+
+def _negative_now(spring: Air) -> float:
+    second = spring.negative
+    return float(second.spacers) if isinstance(second, SeparateNegative | EqualisedNegative) else 0.0
+
+
+def spacer_document(
+    answered: JobAnswer, index: int, units: ShopUnits, chosen: tuple[int, int] | None = None
+) -> Document:
+    """Return every count on both sides of an air spring, set for the target sag; `index` is that of one.
+
+    `chosen` is the cell with the cursor, by row and column.
+    """
+    found, case = _table_of(answered, index), answered.case
     spring = case.setups[index].spring
     assert isinstance(spring, Air)
     outside = float(values(case.shop.pressure))
-    blocks: list[Block] = [SetupName(case.setups[index].name, index), Paragraph(_OPENING, Role.CAUTION)]
+    blocks: list[Block] = [SetupName(case.setups[index].name, index), Drawing(TAKES)]
+    blocks.append(Paragraph(_OPENING, Role.CAUTION))
     blocks.append(Paragraph(_SAYS, verbatim=True))
     if found.set_pressure.size == 1:
         blocks.append(Paragraph(_NO_VOLUME))
     for name in _FIGURES:
-        blocks += _counts(name, found, spring, outside, units)
+        blocks += _counts(name, found, spring, outside, units, chosen)
     if found.beyond_law.any():
         limit = units.show(gauge(HIGHEST_PRESSURE, outside), Measure.PRESSURE)
         blocks.append(Paragraph(_BEYOND.format(limit=limit), Role.QUIET))
@@ -208,13 +287,17 @@ def spacer_document(answered: JobAnswer, index: int, units: ShopUnits) -> Docume
 
 
 def _counts(
-    name: str, table: SpacerTable, spring: Air, outside: float, units: ShopUnits
+    name: str,
+    table: SpacerTable,
+    spring: Air,
+    outside: float,
+    units: ShopUnits,
+    chosen: tuple[int, int] | None,
 ) -> tuple[Heading, Table]:
-    figure, second = figure_named(name), spring.negative
+    figure, negative = figure_named(name), _negative_now(spring)
     found: Values = getattr(table, name)
     if figure.measure is Measure.PRESSURE:
         found = gauge(found, outside)
-    negative = second.spacers if isinstance(second, SeparateNegative | EqualisedNegative) else 0.0
 
     def cell(row: int, column: int) -> Cell:
         over = name == "set_pressure" and bool(table.over_label[row, column])
@@ -223,6 +306,7 @@ def _counts(
         mark = "!" if over else "?" if beyond else ""
         number = f"{mark}{units.plain(found[row, column], figure.measure)}"
         role = Role.CAUTION if mark else Role.STRONG if now else Role.BASE
+        role = Role.CURSOR if (row, column) == chosen else role
         return Cell(f"[{number}]" if now else f"{number} ", role)
 
     columns = range(table.negative.size)

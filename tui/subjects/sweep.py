@@ -17,11 +17,12 @@ from numpy.typing import NDArray
 from physics.arrays import Values, values
 from physics.case import Air, Case, Fork
 from physics.inputs import BY_NAME, Input, inputs_of
+from physics.shock import coil_of
 from physics.solve import solved_case
 from physics.sweep import Axis, Swept, swept
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.faults import Findings, JobFault, Spelling, UnusableJob
-from tui.job.fields import INPUTS, Amount, Share, field_of_input
+from tui.job.fields import INPUTS, TOTAL_MASS, Amount, Bare, Share, field_of_input
 from tui.job.figures import (
     STATES,
     SWEPT,
@@ -32,12 +33,14 @@ from tui.job.figures import (
     input_text,
     why_not,
 )
-from tui.job.job import UNTITLED
+from tui.job.job import UNTITLED, Job
 from tui.job.quantities import fraction_unseen, is_fraction, with_unit
 from tui.job.reading import read_fields
-from tui.job.tree import Raw, Tree, brief
+from tui.job.tree import Raw, Tree, TreePath, brief
+from tui.job.typed import typed_into
 from tui.job.wheels import Wheel
 from tui.kit.document import (
+    TAKES,
     Cell,
     Document,
     Drawing,
@@ -46,6 +49,7 @@ from tui.kit.document import (
     Rows,
     SetupName,
     Table,
+    Take,
     csv_text,
     heading_of,
     plain_lines,
@@ -122,12 +126,13 @@ _ROWS = 8
 """Rows of numbers below the chart."""
 _SWEEP_HOW = (
     "Solved rates and pressures are solved again at each point, typed ones stay. On another field Space, "
-    "then w, sweeps that one; Left and Right show another figure."
+    "then w, sweeps that one; < and > show another figure, Left and Right read it, Enter sets what is read."
 )
 _EVERY = "Applied to every setup that has it."
 _MAP_HOW = (
     "Each shade covers an equal part of the map. Solved values are solved again in each cell. On a field "
-    "Space, then w, puts it on the x axis, Space, then m, on the y axis; Left and Right show another figure."
+    "Space, then w, puts it on the x axis, Space, then m, on the y axis; < and > show another figure, the "
+    "arrows read a cell, Enter sets what is read."
 )
 
 
@@ -154,6 +159,57 @@ def number_now(one: Input, known: Case) -> float:
     return float(values(np.nan if here is None else here))
 
 
+def number_typed(
+    job: Job, setup: int, one: Input, number: float, known: Case, units: ShopUnits
+) -> tuple[tuple[TreePath, Raw | None], ...]:
+    """Return what a number of an input is, typed into a job: that of a setup into the one at `setup`.
+
+    `known` is the case with every rate and pressure known, this setup first. Nothing where no single field
+    holds the number.
+    """
+    in_setup = known.setups and one.read(replace(known, setups=())) is None
+    first = replace(known, setups=known.setups[:1])
+    if one.name == TOTAL_MASS or one.read(first) is None:
+        return ()
+    field = field_of_input(one.name)
+    path = ("setup", setup, *field.path[1:]) if in_setup else field.path
+    if one.name == "preload" and job.get(("setup", setup, "preload_turns")) is not None:
+        pitch = coil_of(known.setups[0]).thread_pitch
+        return ((("setup", setup, "preload_turns"), round(number / pitch, 2)),) if pitch else ()
+    row, text = field._replace(path=path), read_off(number, one, known, units)
+    typed = typed_into(job, row, text.partition(" ")[0] if isinstance(field.kind, Bare) else text, units)
+    drops = [("load", "posture")] if one.name == "rider_share" else []
+    found: list[tuple[TreePath, Raw | None]] = [(path, typed.get(path))]
+    return (*found, *((drop, None) for drop in drops if job.get(drop) is not None))
+
+
+def place_take(
+    found: Swept, place: tuple[int, ...], name: str, asked: tuple[Job, int, Case], units: ShopUnits
+) -> Take:
+    """Return a place of a sweep or a map, with its figures, as what it types into a job.
+
+    `asked` are the job, the place of the selected setup in it, and the case with that setup first.
+    """
+    job, setup, known = asked
+    fork, measure = isinstance(known.frame.leverage, Fork), figure_named(name).measure
+    typed: list[tuple[TreePath, Raw | None]] = []
+    inputs, settable = list[str](), True
+    for axis, at in zip(found.axes, place, strict=True):
+        number = float(axis.numbers[at])
+        values_of = number_typed(job, setup, axis.input, number, known, units)
+        settable = settable and bool(values_of)
+        typed += values_of
+        inputs.append(f"{input_text(axis.input.name, fork)} {read_off(number, axis.input, known, units)}")
+    figures = []
+    for row, states, of in zip(as_read(name, found), found.state, found.names, strict=True):
+        figure, state = float(row[place]), str(states[place])
+        none = "-" if state == "ok" else _STATES[state]
+        figures.append(f"{brief(of)} {none if math.isnan(figure) else units.show(figure, measure)}")
+        settable = settable and state in ("ok", "topped_out", "bottomed_out")
+    said = ", ".join(inputs)
+    return Take(f"{said}: {', '.join(figures)}", tuple(typed) if settable else (), done=said)
+
+
 def document(found: Swept, name: str, known: Case, units: ShopUnits, *, every: bool = False) -> Document:
     """Return a figure over its inputs: with `every` case a line each, else as a chart over one input.
 
@@ -171,15 +227,8 @@ def document(found: Swept, name: str, known: Case, units: ShopUnits, *, every: b
     numbers = Heading(f"In numbers, {unit}" if unit else "In numbers"), _table(found, name, known, units)
     cautions = (Paragraph(why, Role.CAUTION) for why in why_not(found))
     how = Paragraph(f"{_SWEEP_HOW} {_EVERY}" if in_setups else _SWEEP_HOW, Role.QUIET, gap=True)
-    return Document(
-        (
-            Paragraph(f"{read} over {input_text(one.name, fork)}{now}", Role.STRONG),
-            Drawing(CHART),
-            *numbers,
-            *cautions,
-            how,
-        )
-    )
+    first = Paragraph(f"{read} over {input_text(one.name, fork)}{now}", Role.STRONG)
+    return Document((first, Drawing(TAKES), Drawing(CHART), *numbers, *cautions, how))
 
 
 def numbers_of(found: Swept, known: Case, units: ShopUnits) -> Rows:
@@ -286,7 +335,7 @@ def map_document(found: Swept | None, asked: MapAsked, units: ShopUnits) -> Docu
         for one, way in ((asked.over, "x"), (asked.against, "y"))
     )
     head = f"{figure_text(asked.figure, fork)}: {'; '.join(sides)}"
-    first = (Paragraph(head, Role.STRONG), Drawing(MAP))
+    first = (Paragraph(head, Role.STRONG), Drawing(TAKES), Drawing(MAP))
     if found is None:
         return Document(first)
     cautions = (Paragraph(why, Role.CAUTION) for why in why_not(found))

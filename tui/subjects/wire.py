@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from typing import Any
 
 from physics.answer import SetupAnswer, WireAnswer
@@ -14,9 +15,21 @@ from physics.wire_stock import TITANIUM, USUAL_MATERIAL
 from tui.job.answer import JobAnswer
 from tui.job.cautions import caution_texts
 from tui.job.choices import END_WORDS, LIMIT_WORDS, MATERIAL_WORDS, NO_WIRE
-from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, Table, TableRow
+from tui.job.tree import Raw
+from tui.kit.document import (
+    TAKES,
+    Block,
+    Document,
+    Drawing,
+    Heading,
+    Paragraph,
+    SetupName,
+    Table,
+    TableRow,
+    Take,
+)
 from tui.kit.roles import Role
-from tui.shop_units import ABSENT, Measure, ShopUnits, keyed
+from tui.shop_units import ABSENT, METRIC, Measure, ShopUnits, keyed
 
 _STAGES = "A progressive coil is not one helix: no single wire can be calculated."
 _UNSOLVED = "No rate reaches the target sag, so there is no wire to order for it."
@@ -188,6 +201,7 @@ def _to_order(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[Block]:
     orders = [order_for(coil, stroke, name) for name in names]
     metals = " and ".join(MATERIAL_WORDS[name] for name in names)
     yield Heading("Wire to order")
+    yield Drawing(TAKES)
     yield Paragraph(f"For {units.show(rate, Measure.SPRING_RATE)}: {metals}; inside {inside}{how}.")
     if any(order.found for order in orders):
         # A dash throughout for one that does not exist.
@@ -205,6 +219,37 @@ def _to_order(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[Block]:
     if coil.wire is None:
         yield Paragraph(modulus_text(names[0]), Role.QUIET)
     yield from _doubts(names, any(bool(order.beyond_table) for order in orders))
+
+
+@lru_cache(maxsize=4)
+def wire_takes(answered: JobAnswer, index: int) -> tuple[Take, ...]:
+    """Return the wires to order for a setup as its measured wire, nothing without a single rate.
+
+    A wire is written in millimetres, whatever the shop's units: other units have too few digits for it.
+    """
+    coil = answered.answer.setups[index].setup.spring
+    if not isinstance(coil, Coil) or coil.rate is None or coil.rate != coil.rate:
+        return ()
+    orders = (
+        (name, order_for(coil, float(answered.answer.frame.stroke), name))
+        for name in compared_materials(coil)
+    )
+    return tuple(_wire_take(index, name, order) for name, order in orders if order.found)
+
+
+def _wire_take(index: int, material: str, order: WireOrder) -> Take:
+    wire, free, solid = METRIC.shows(Measure.TRAVEL, order.diameter, order.free_length, order.solid_length)
+    inside = METRIC.show(order.mean_diameter - order.diameter, Measure.TRAVEL)
+    total = round(float(order.total_coils), 2)
+    typed: dict[str, Raw | None] = {
+        **dict.fromkeys(("mass", "outer_diameter", "mean_diameter", "active_coils", "ends")),
+        "wire_diameter": wire, "inner_diameter": inside, "total_coils": total, "material": material,
+        "free_length": free, "solid_length": solid,
+    }  # fmt: skip
+    weight = METRIC.show(order.mass, Measure.SPRING_MASS)
+    text = f"{wire} {MATERIAL_WORDS[material]}: {weight}"
+    values = tuple((("setup", index, key), value) for key, value in typed.items())
+    return Take(text, values, done=f"{MATERIAL_WORDS[material]} {wire} wire".capitalize())
 
 
 def _doubts(materials: Sequence[str], beyond: bool) -> Iterator[Paragraph]:

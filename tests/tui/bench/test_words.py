@@ -351,7 +351,7 @@ def test_what_is_not_saved_can_be_saved_and_what_is_saved_need_not() -> None:
     changed = with_job(BENCH, BENCH.job.with_value(("load", "rider_mass"), "91 kg"))
     assert "Ctrl+S" not in keys(BENCH, 200)
     assert "  Ctrl+S save  ? help" in keys(changed)
-    assert "  Ctrl+S save  ? help" in keys(show_view(changed, "balance"))
+    assert "  Ctrl+S save  ? help" in keys(show_view(changed, "tolerance"))
 
 
 def test_where_setups_are_compared_values_are_nudged_in_place() -> None:
@@ -362,7 +362,7 @@ def test_where_setups_are_compared_values_are_nudged_in_place() -> None:
 
 
 LEFT_RIGHT = {"chart": "Left Right read  Up Down chart", "leverage": "Left Right read"}
-LEFT_RIGHT |= {"figures": "Up Down figure  Left Right setup", "balance": ""}
+LEFT_RIGHT |= {"figures": "Up Down figure  Left Right setup", "tolerance": ""}
 
 
 @pytest.mark.parametrize("view", LEFT_RIGHT)

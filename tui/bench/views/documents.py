@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 from tui.bench.edit import one_wheel_text
 from tui.bench.state import BenchState
 from tui.bench.views.here import NOTHING_YET, seat_here
+from tui.bench.views.takes import drawn_takes, setups_here, spacer_chosen
 from tui.job.answer import JobAnswer
-from tui.job.wheels import WHEELS, has_front
+from tui.job.wheels import has_front
 from tui.kit.cells import CellRow
 from tui.kit.document import Document, Paragraph
 from tui.kit.dressing import dressed, told
@@ -26,15 +28,11 @@ _COIL_SELECTED = "The selected setup is a coil, which takes no volume spacers: s
 
 def balance_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return both wheels: the selected setups of the last good answer, and what would make them agree."""
-    rear, front = (state.bike_answer.at(wheel) if state.bike_answer else None for wheel in WHEELS)
-    if state.bike_answer is None or rear is None or front is None:
-        return told(NOTHING_YET if rear is None else one_wheel_text(state), width, look.glyphs)
-    at_rear, at_front = (
-        min(state.setup if state.wheel == wheel else state.other_setup, len(there.answer.setups) - 1)
-        for wheel, there in zip(WHEELS, (rear, front), strict=True)
-    )
-    told_of = balance.document(state.bike_answer, at_rear, at_front, state.units, look.glyphs)
-    return dressed(told_of, width, look)
+    places = setups_here(state)
+    if state.bike_answer is None or places is None:
+        return told(NOTHING_YET if state.bike_answer is None else one_wheel_text(state), width, look.glyphs)
+    told_of = balance.document(state.bike_answer, *places, state.units, look.glyphs)
+    return dressed(told_of, width, look, drawn_takes(state, look))
 
 
 def conditions_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
@@ -42,18 +40,24 @@ def conditions_lines(state: BenchState, width: int, look: ChartLook) -> list[Cel
     seat = seat_here(state)
     if seat is None:
         return told(NOTHING_YET, width, look.glyphs)
-    return dressed(conditions.document(seat.there, seat.place, state.units), width, look)
+    told_of = conditions.document(seat.there, seat.place, state.units)
+    return dressed(told_of, width, look, drawn_takes(state, look))
 
 
 def wire_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the selected coil as wire, and the wire to order for it."""
     none = _NO_COIL_HERE if has_front(state.bike) else _NO_COIL
-    return dressed(_of_kind(state, "coil", none, _AIR_SELECTED, wire.document), width, look)
+    told_of = _of_kind(state, "coil", none, _AIR_SELECTED, wire.document)
+    return dressed(told_of, width, look, drawn_takes(state, look))
 
 
 def spacer_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return every count of spacers on both sides of the selected air spring, set for the target sag."""
-    return dressed(_of_kind(state, "air", _NO_AIR, _COIL_SELECTED, ordering.spacer_document), width, look)
+    chosen = spacer_chosen(state) if state.in_view else None
+    told_of = _of_kind(
+        state, "air", _NO_AIR, _COIL_SELECTED, partial(ordering.spacer_document, chosen=chosen)
+    )
+    return dressed(told_of, width, look, drawn_takes(state, look))
 
 
 def _of_kind(state: BenchState, kind: str, none: str, other: str, document: _OfSetup) -> Document:

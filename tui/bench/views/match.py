@@ -12,9 +12,10 @@ from physics.wants import Want, Wished
 from tui.bench.edit import undo
 from tui.bench.state import CHART, BenchState, select_setup, show_view
 from tui.bench.views.here import FIX_FIRST, NOTHING_YET, seat_here, setup_tried
+from tui.bench.views.takes import place_here, take_rows
 from tui.kit.cells import CellRow
-from tui.kit.document import Document, Paragraph, SetupName
-from tui.kit.dressing import dressed, told
+from tui.kit.document import TAKES, Document, Paragraph, SetupName, Take
+from tui.kit.dressing import Draw, dressed, told
 from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
@@ -52,6 +53,19 @@ def match_here(state: BenchState) -> subject.Offer[Match] | Reason | None:
         return state.worked.found if state.worked.key == key else None  # type: ignore[return-value]
     target, using = pair
     return subject.matched_job(target.there, target.place, using.place, state.units)
+
+
+def coils_here(state: BenchState) -> tuple[Take, ...]:
+    """Return the coil that is offered and those to buy in its place, nothing for an air spring."""
+    found = match_here(state)
+    return () if found is None or isinstance(found, str) else subject.match_takes(found, state.units)
+
+
+def coil_turned(state: BenchState, steps: int) -> BenchState:
+    """Select another of the coils that are offered."""
+    coils = coils_here(state)
+    last = max(len(coils) - 1, 0)
+    return replace(state, taken=min(max(place_here(state, coils) + steps, 0), last))
 
 
 def wished_here(state: BenchState) -> subject.Offer[Wished] | Reason | None:
@@ -113,11 +127,13 @@ def _tried(
         return replace(state, note=FIX_FIRST)
     if found is None or isinstance(found, str):
         return replace(state, note="Nothing to try yet.")
-    name = f"{_typed_name(state, state.setup)} for targets"
+    name, table = f"{_typed_name(state, state.setup)} for targets", dict(found.table)
     if pair is not None:
         target, using = (_typed_name(state, seat.place) for seat in pair)
         name = f"{using} as {target}"
-    return show_view(setup_tried(state, {**found.table, "name": name}, "Added as"), view)
+        if coils := coils_here(state):
+            table |= {str(path[-1]): raw for path, raw in coils[place_here(state, coils)].values}
+    return show_view(setup_tried(state, {**table, "name": name}, "Added as"), view)
 
 
 def _typed_name(state: BenchState, place: int) -> object:
@@ -129,6 +145,8 @@ def _target_turned(state: BenchState, steps: int) -> BenchState:
 
 
 KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
+    "up": by(coil_turned, -1),
+    "down": by(coil_turned, 1),
     "left": by(_target_turned, -1),
     "right": by(_target_turned, 1),
     "enter": match_tried,
@@ -149,7 +167,8 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     found = match_here(state)
     if found is None:
         return rows + told(_WORKING, width, look.glyphs)
-    return rows + dressed(_said(state, using, found, target.answer), width, look)
+    parts: dict[str, Draw] = {TAKES: lambda width: take_rows(state, coils_here(state), width, look)}
+    return rows + dressed(_said(state, using, found, target.answer), width, look, parts)
 
 
 def wants_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:

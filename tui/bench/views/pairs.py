@@ -9,6 +9,7 @@ import numpy as np
 from physics.arrays import Values
 from tui.bench.edit import commit
 from tui.bench.state import BenchState, select_field, show_view, with_job
+from tui.bench.views.takes import take_rows, takes_here
 from tui.job.fields import Choice, Pair
 from tui.job.job import Job
 from tui.job.panels import LEVERAGE
@@ -81,7 +82,12 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         bars = ["", *(f"  {bar}" for bar in _bars(found.ratio, look))]
         return [row + cells(bar, Role.QUIET) for row, bar in zip(rows, bars, strict=True)]
 
-    return dressed(leverage.document(job, pairs, found), width, look, {PAIRS: drawn})
+    takes = takes_here(state)
+    refused = [fault for fault in state.faults if fault.path[:1] == ("frame",)] if takes else []
+    open_frame = dressed(leverage.open_document(refused, takes), width, look) if takes else []
+    if takes:
+        open_frame += [*take_rows(state, takes, width, look), []]
+    return open_frame + dressed(leverage.document(job, pairs, found), width, look, {PAIRS: drawn})
 
 
 def _bars(ratio: Values, look: ChartLook) -> list[str]:

@@ -33,7 +33,7 @@ class View:
     `fill` gives the same lines for a height too, where something is drawn in the rows that the words leave.
     `as_typed` marks one of the job as it stands, answered or not: it is never outdated. `task` is what it has
     worked out beside the screen, `keys` what keys do while it has the focus, `has_take` whether there is
-    something that Enter takes.
+    something that Enter takes; lines that can be taken know both themselves.
     """
 
     draw: Draw
@@ -64,11 +64,11 @@ def views() -> Mapping[str, View]:
         ),
         "wants": View(match.wants_lines, keys=match.WANTS_KEYS, has_take=match.has_wished),
         "sweep": View(sweep.lines, sweep.lines, keys=sweep.KEYS),
-        "map": View(sweep.map_lines, sweep.map_lines, task=sweep.task, keys=sweep.KEYS),
+        "map": View(sweep.map_lines, sweep.map_lines, task=sweep.task, keys=sweep.MAP_KEYS),
         "spacers": View(documents.spacer_lines),
-        "leverage": View(pages.leverage_lines, as_typed=True, keys=pages.TAKE_KEYS, has_take=pages.has_take),
+        "leverage": View(pages.leverage_lines, as_typed=True),
         "pump": View(pages.pump_lines),
-        "order": View(pages.order_lines, keys=pages.TAKE_KEYS, has_take=pages.has_take),
+        "order": View(pages.order_lines),
         "verdict": View(pages.verdict_lines),
         "sheet": View(pages.sheet_lines),
         HELP: View(help.lines, as_typed=True),
@@ -86,13 +86,19 @@ def shown_view(state: BenchState) -> str:
 
 def view_keys(state: BenchState) -> Mapping[str, Step]:
     """Return what keys do in the view that is shown, the cursor in it."""
+    from tui.bench.views.takes import take_keys
+
     view = views().get(shown_view(state))
-    return view.keys if view else {}
+    return {**view.keys, **take_keys(state)} if view else {}
 
 
 def has_take(state: BenchState) -> bool:
     """Return whether the view that is shown has something that Enter takes now."""
+    from tui.bench.views.takes import OFFERS, can_take
+
     view = views().get(shown_view(state))
+    if view is not None and shown_view(state) in OFFERS:
+        return can_take(state)
     return view is not None and "enter" in view.keys and view.has_take(state)
 
 

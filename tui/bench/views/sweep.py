@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from functools import partial
-from typing import NamedTuple, cast
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,27 +13,30 @@ from physics.arrays import Values, values
 from physics.case import Case, Fork
 from physics.inputs import Input
 from physics.sweep import IMPOSSIBLE, Swept
-from tui.bench.state import BenchState, chosen_input, next_figure, solved_case
+from tui.bench.state import BenchState, next_figure, solved_case
+from tui.bench.views.cursor import cell_read, map_asked, map_found, map_key, move_read, swept_here
 from tui.bench.views.here import NOTHING_YET, seat_here
+from tui.bench.views.takes import drawn_takes
 from tui.charts import series
 from tui.charts.drawing import picture
 from tui.charts.series import Scene
 from tui.job.fields import INPUTS
 from tui.job.figures import as_read, figure_named, input_text
 from tui.kit.cells import CellRow, cells
-from tui.kit.document import Rows
-from tui.kit.dressing import dressed, setup_name, told
+from tui.kit.document import TAKES, Rows
+from tui.kit.dressing import Draw, dressed, setup_name, told
+from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.kit.work import Task
 from tui.shop_units import ShopUnits
 from tui.subjects import sweep as subject
 
-POINTS = 71
 _SHORT, _TALL, _SWEEP_WIDE_FROM = 10, 16, 60
 """Rows of the chart at least, in a narrow view and in a wide one."""
 _TALLEST = 34
 """Rows of a chart or a map at most, however high the view is."""
+_READ = "Arrows read a place, Enter takes it."
 _EVEN = 0.05
 """A figure that moves by less than this share of itself is drawn from zero: it hardly changes."""
 _ROLES = {int(Role.AXIS): Role.QUIET, int(Role.LEVEL): Role.CAUTION}
@@ -52,42 +54,51 @@ _MARK_WORDS = {
     "x": "not possible",
     "!": "above max pressure",
 }
-_SUGGESTED = ("positive_volume", "preload", "sag")
-"""What goes upwards while nobody has chosen."""
-
-
 KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
-    "left": partial(next_figure, steps=-1),
-    "right": partial(next_figure, steps=1),
+    "less_than_sign": by(next_figure, -1),
+    "greater_than_sign": by(next_figure, 1),
+    "left": partial(move_read, across=-1),
+    "right": partial(move_read, across=1),
 }
-"""What keys do while the view has the focus: the figure before and the next one."""
+"""What keys do while the view has the focus: the figure before and the next one, and reading the chart."""
+MAP_KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
+    **KEYS,
+    "up": partial(move_read, up=1),
+    "down": partial(move_read, up=-1),
+}
+"""The same in a map, which is read both ways."""
 
 
 def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> list[CellRow]:
     """Return the view of every setup of the last good answer; the chart fills a `height` if one is given."""
-    known, figure, found = solved_case(state), state.sweep.figure, _swept(state)
+    known, figure, found = solved_case(state), state.sweep.figure, swept_here(state)
     if found is None or known is None:
         return told(NOTHING_YET, width, look.glyphs)
     drawn = Scene(_chart(found, figure, known), state.units, look)
+    read, over = cell_read(state, found), found.axes[0]
+    at = subject.number_now(over.input, known) if read is None else float(over.numbers[read[0]])
     said = subject.document(found, figure, known, state.units)
-    words = len(dressed(said, width, look, {subject.CHART: lambda _width: []}))
+    parts = _read(state, look)
+    words = len(dressed(said, width, look, {**parts, subject.CHART: lambda _width: []}))
     least = _TALL if width >= _SWEEP_WIDE_FROM else _SHORT
     rows = min(max(height - words, least), _TALLEST)
-    chart = partial(_drawn, drawn, found.axes[0].input, known, rows)
-    return dressed(said, width, look, {subject.CHART: chart})
+    chart = partial(_drawn, drawn, at - subject.left_off(over.input, known), rows)
+    return dressed(said, width, look, {**parts, subject.CHART: chart})
 
 
-def _swept(state: BenchState) -> Swept | None:
-    known = solved_case(state)
-    if state.answer is None or known is None:
-        return None
-    one = chosen_input(known, [state.sweep.over])
-    return subject.swept_over(state.answer, one.name, one.reach(known), POINTS, state.sweep.figure)
+def _read(state: BenchState, look: ChartLook) -> Mapping[str, Draw]:
+    """Return what draws the place that is read, in as many lines before it is moved: the chart stays put."""
+
+    def rows(width: int) -> list[CellRow]:
+        shown = drawn_takes(state, look)[TAKES](width) or told(_READ, width, look.glyphs, Role.QUIET)
+        return shown + [[] for _ in range((1 if width >= _SWEEP_WIDE_FROM else 2) - len(shown))]
+
+    return {TAKES: rows}
 
 
 def scene(state: BenchState, look: ChartLook) -> Scene | None:
     """Return the chart of the sweep that is shown, None where there is none."""
-    known, found = solved_case(state), _swept(state)
+    known, found = solved_case(state), swept_here(state)
     if found is None or known is None:
         return None
     return Scene(_chart(found, state.sweep.figure, known), state.units, look)
@@ -95,23 +106,21 @@ def scene(state: BenchState, look: ChartLook) -> Scene | None:
 
 def numbers(state: BenchState) -> Rows:
     """Return every number of the sweep that is shown, none where there is none."""
-    known, found = solved_case(state), _swept(state)
+    known, found = solved_case(state), swept_here(state)
     return [] if found is None or known is None else subject.numbers_of(found, known, state.units)
 
 
 def map_numbers(state: BenchState) -> Rows:
     """Return every number of the map that is shown, none before it is worked out."""
-    asked, wanted = _asked(state), task(state)
-    if asked is None or wanted is None or state.worked.key != wanted.key:
-        return []
-    return subject.numbers_of(cast(Swept, state.worked.found), asked.known, state.units)
+    asked, found = map_asked(state), map_found(state)
+    return [] if asked is None or found is None else subject.numbers_of(found, asked.known, state.units)
 
 
-def _drawn(scene: Scene, one: Input, known: Case, height: int, width: int) -> list[CellRow]:
-    """Return the chart, an arrow on its axis where the job stands now."""
+def _drawn(scene: Scene, here: float, height: int, width: int) -> list[CellRow]:
+    """Return the chart, an arrow on its axis at the place that is read, at first where the job stands now."""
     shown = picture(scene, width, height)
     rows = [[(text, _ROLES.get(role, role)) for text, role in row] for row in shown.rows]
-    here, x = subject.number_now(one, known) - subject.left_off(one, known), scene.chart.place
+    x = scene.chart.place
     if shown.canvas is not None and x[0] <= here <= x[-1]:
         column = shown.left + shown.canvas.column(scene.x(here))
         rows[shown.canvas.rows][column] = (scene.look.glyphs.cursor, Role.STRONG)
@@ -142,22 +151,10 @@ def _chart(found: Swept, name: str, known: Case) -> series.ChartData:
 
 def task(state: BenchState) -> Task | None:
     """Return the work that the map of this state takes, None where there is nothing to draw."""
-    asked = _asked(state)
+    asked = map_asked(state)
     if asked is None or state.answer is None:
         return None
-    key = (state.answer.job, state.setup, asked.over.name, asked.against.name, asked.figure)
-    return Task(key, asked.work)
-
-
-def _asked(state: BenchState) -> subject.MapAsked | None:
-    known, seat = solved_case(state), seat_here(state)
-    if seat is None or known is None:
-        return None
-    case = replace(seat.there.case, setups=seat.there.case.setups[seat.place : seat.place + 1])
-    known = replace(known, setups=known.setups[:1])
-    over = chosen_input(known, [state.sweep.over])
-    against = chosen_input(known, (state.sweep.against, *_SUGGESTED), but=over.name)
-    return subject.MapAsked(case, known, over, against, state.sweep.figure)
+    return Task(map_key(state), asked.work)
 
 
 def map_lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> list[CellRow]:
@@ -165,21 +162,26 @@ def map_lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -
 
     The map fills a `height` where it is given: at the least its axis and its legend are in sight.
     """
-    asked, wanted, worked, seat = _asked(state), task(state), state.worked, seat_here(state)
+    asked, wanted, worked, seat = map_asked(state), task(state), state.worked, seat_here(state)
     if asked is None or wanted is None or seat is None:
         return told(NOTHING_YET, width, look.glyphs)
-    found = cast(Swept, worked.found) if worked.key == wanted.key else None
+    found = map_found(state)
     share = worked.share if worked.asked == wanted.key else 0.0
 
     said = subject.map_document(found, asked, state.units)
-    words = len(dressed(said, width, look, {subject.MAP: lambda _width: []})) + 1
+    parts = _read(state, look)
+    words = len(dressed(said, width, look, {**parts, subject.MAP: lambda _width: []})) + 1
 
     def drawn(width: int) -> list[CellRow]:
         if found is None:
             return told(f"Calculating: {share:.0%}.", width, look.glyphs, Role.QUIET)
-        return _Sheet(asked, found, state.units, look, seat.place).rows(width, max(height - words, 0))
+        here = cell_read(state, found)
+        return _Sheet(asked, found, state.units, look, seat.place, here).rows(width, max(height - words, 0))
 
-    return [setup_name(seat.name, seat.place, look), *dressed(said, width, look, {subject.MAP: drawn})]
+    return [
+        setup_name(seat.name, seat.place, look),
+        *dressed(said, width, look, {**parts, subject.MAP: drawn}),
+    ]
 
 
 class _Sheet(NamedTuple):
@@ -190,6 +192,7 @@ class _Sheet(NamedTuple):
     units: ShopUnits
     look: ChartLook
     setup: int
+    read: tuple[int, ...] | None
 
     def rows(self, width: int, room: int) -> list[CellRow]:
         """Return map, axis and legend in `room` rows if given; a sentence where there is no number."""
@@ -211,6 +214,12 @@ class _Sheet(NamedTuple):
             [(mark, Role.CAUTION if mark in _MARK_WORDS else Role.BASE) for mark in row] for row in marks
         ]
         self._stand(body, across, up)
+        if self.read is not None:
+            at = [
+                int(np.argmin(np.abs(places - read)))
+                for places, read in zip((across, up), self.read, strict=True)
+            ]
+            body[at[1]][at[0]] = (body[at[1]][at[0]][0], Role.CURSOR)
         for place, row in enumerate(body):
             text = texts[0] if place == 0 else texts[1] if place == len(body) - 1 else ""
             body[place] = cells(text.rjust(left - 1) + " ", Role.QUIET) + row

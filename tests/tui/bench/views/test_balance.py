@@ -91,7 +91,7 @@ async def test_the_balance_follows_both_ends(size: tuple[int, int]) -> None:
         first = pane.text
         assert "rear: coil" in first
         assert "front: fork" in first
-        assert "TO MATCH IN" in first
+        assert "To match the rear, set the front to:" in first
         assert all(line.rstrip().rstrip("…") == line.rstrip() for line in first.splitlines())
         await bench.press("escape", "right")
         assert "rear: air" in pane.text

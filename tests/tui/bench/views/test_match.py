@@ -48,7 +48,7 @@ def test_the_other_way_round_the_coil_is_set() -> None:
     said = told(on_bench(setup=1))
     assert "Target ◆ air Set ● coil" in said
     assert "spring rate" in said
-    assert "Nearest rates to buy: 425 lbf/in with preload " in said
+    assert "Nearest rates to buy: 425 lbf/in, preload 0.4 turns: " in said
     assert "preload" in said
     assert "positive spacers" not in said
 

@@ -11,7 +11,8 @@ from tests.tui.looks import LOOK
 from tui.bench.edit import undo
 from tui.bench.state import BenchState, open_bench, show_view, shown_chart, with_answer
 from tui.bench.views.documents import balance_lines, conditions_lines
-from tui.bench.views.pages import order_lines, pump_lines, take_selected, takes_here, verdict_lines
+from tui.bench.views.pages import order_lines, pump_lines, verdict_lines
+from tui.bench.views.takes import take_selected, takes_here
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
@@ -62,7 +63,9 @@ def test_the_verdict_page_begins_with_it() -> None:
 
 def test_the_conditions_page_begins_with_what_to_pump_here_and_the_ride() -> None:
     shown = lines(conditions_lines(bench(COLD, "conditions", 1), 78, LOOK))
-    found = re.match(r"Pump (\d+) psi here for 29\.0 % sag there \(0 degC, 350 m\)", shown[0])
+    found = re.match(
+        r"Pump (\d+) psi here for 29\.0 % sag there \(0 degC, 350 m\)", shown[0].removeprefix("› ")
+    )
     assert found is not None
     ride = answer_job(COLD.with_value(("setup", 1, "pressure"), f"{found[1]} psi")).answer.setups[1].ride
     assert ride is not None
@@ -79,8 +82,9 @@ def test_both_ends_begin_with_what_to_set_to_match() -> None:
     state = with_answer(open_bench(History.starting_at(BIKE)))
     shown = text_of(balance_lines(show_view(state, "balance"), 78, LOOK)).splitlines()
     # Of the front every pressure that would match is beyond the rest position allowed.
-    assert shown[2] == "No front setting within limits matches the rear."
-    assert re.match(r"To match the front, set the rear to \d+ lbf/in \(sag\), or ", shown[3])
+    assert shown[2] == "To match the front, set the rear to:"
+    assert re.match(r"› \d+ lbf/in: sag", shown[3])
+    assert "No front setting within limits matches the rear." in shown[4:7]
     assert shown.index("FRONT AND REAR") > 3
 
 

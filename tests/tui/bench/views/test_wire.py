@@ -49,7 +49,9 @@ async def test_a_measured_coil_is_held_against_what_it_may_do(size: tuple[int, i
 async def test_the_wire_to_order_stands_in_steel_and_titanium(size: tuple[int, int]) -> None:
     words = " ".join((await view_of(demo_job(), size)).split())
     assert "set the field 'wire' to measured" in words
-    assert "WIRE TO ORDER For 393 lbf/in: chrome-silicon and beta titanium" in words
+    assert (
+        "WIRE TO ORDER › 8.5 mm chrome-silicon: 661 g 8.9 mm beta titanium: 311 g For 393 lbf/in: " in words
+    )
     assert "inside 36.0 mm, assumed (not measured)" in words
     assert "steel titanium wire diameter mm 8.5 8.9" in words
     assert "stress MPa 1006 892 at solid MPa 1255 1033 limit, pre-set MPa 1018 910" in words
