@@ -74,7 +74,7 @@ KEYS += (
 )
 KEYS += r"|\b[a-zA-Z]: [a-z]+ panels?\b|\bF(?!1\b|2\b|8\b|9\b|10\b)\d+ (takes|opens|saves|removes)\b"
 """Keys that the bench no longer has, as texts named them."""
-OWN_KEYS = ("tui/linkage", "tui/records", "tui/kit/dialogs.py")
+OWN_KEYS = ("tui/records", "tui/kit/dialogs.py")
 """Screens with keys of their own, which their texts name."""
 EXCEPTIONS = {
     ("tui/commands.py", "target setup"),  # --goal is an option that scripts have

@@ -203,11 +203,11 @@ def test_a_frame_by_its_pivots(sit: Sit, shop: Path) -> None:
     hands = sit(FILE)
     hands.press("Tab", "Tab step")
     hands.choose("linkage")
-    hands.see("a use it")
+    hands.see("Ctrl+S use it")
     for place in ("0", "0", "130", "200", "-430", "-15", "-95", "145"):
         hands.type(place, "POINTS")
         hands.press("Enter", "Enter accept")
-    hands.press("a", "a use it")
+    hands.press("Ctrl+S", "Ctrl+S use it")
     hands.press("T", "T take 150.1 mm")
     job, answer = saved(hands, shop)
     assert job.get(("frame", "leverage", "kind")) == "linkage"

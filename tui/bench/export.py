@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from tui.bench.cells import cell_of
 from tui.bench.state import FIGURES, BenchState, shown_chart
@@ -27,6 +27,7 @@ from tui.kit.document import UNVERIFIED, Rows, csv_bytes, document_numbers, head
 from tui.kit.dressing import documents_kept
 from tui.kit.look import ChartLook
 from tui.kit.prompts import Refused, SavePrompt, as_path
+from tui.kit.screen import StateScreen
 from tui.shop_units import ShopUnits
 from tui.themes import ThemeData, paper_look
 
@@ -274,7 +275,9 @@ def _read(state: BenchState) -> Readout | None:
     return readout(chart_data(state.answer.answer, view, state.setup), state.units, state.cursor)
 
 
-def write_as(screen: BenchScreen, prompt: SavePrompt, what: str, made: Callable[[Path], bytes]) -> None:
+def write_as(
+    screen: StateScreen[Any, Any], prompt: SavePrompt, what: str, made: Callable[[Path], bytes]
+) -> None:
     """Ask where something goes, and before a file is replaced; then make it and write it in a thread."""
 
     def write(path: Path) -> None:

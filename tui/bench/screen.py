@@ -45,7 +45,7 @@ from tui.kit.cells import name_at
 from tui.kit.keymap import by, quiet
 from tui.kit.look import LINE_STYLES, ChartLook, Glyphs
 from tui.kit.screen import Command, StateScreen
-from tui.kit.widget import Draw, LookLines, LookWidget
+from tui.kit.widget import ClickedLines, Draw, LookLines, LookWidget
 from tui.themes import ThemeData
 
 if TYPE_CHECKING:
@@ -514,8 +514,8 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         elif state.edit is None:
             self.take(open_edit(state))
 
-    @on(LookLines.Clicked)
-    def _line_clicked(self, event: LookLines.Clicked) -> None:
+    @on(ClickedLines.Clicked)
+    def _line_clicked(self, event: ClickedLines.Clicked) -> None:
         """Do what the clicked name stands for: a step, a view, a setup, or a key of the footer."""
         state = quiet(commit(self.state))
         match event.part:
@@ -536,10 +536,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
                 option = name_at(event.text, event.x, [one.word for one in state.row.kind.options])
                 self.take(state if option is None else pick_from_list(state, option))
             case _:
-                actions = KEYMAP.key_line(state)
-                label = name_at(event.text, event.x, [action.label for action in actions])
-                if label is not None:
-                    self.do(actions[label])
+                self.do_clicked(event)
 
     def rolled(self, state: BenchState, steps: int) -> BenchState:
         """Return the state with the cursor moved by the wheel of the mouse."""

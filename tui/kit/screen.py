@@ -10,13 +10,13 @@ from textual import events, on
 from textual.binding import BindingType
 from textual.screen import Screen
 
-from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.cells import CellRow, cells, fitted, name_at
 from tui.kit.edit import Edit
 from tui.kit.keymap import Action, Keymap, Overlaid, key_name, quiet
 from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.repaint import SparingCompositor
 from tui.kit.roles import Role
-from tui.kit.widget import Lines, RollingWidget
+from tui.kit.widget import ClickedLines, Lines, RollingWidget
 
 if TYPE_CHECKING:
     from tui.kit.overlays import Overlays
@@ -170,6 +170,13 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
         if rows != self._foot_rows:
             self._foot_rows = rows
             self.query_one("#foot").styles.min_height = rows
+
+    def do_clicked(self, event: ClickedLines.Clicked) -> None:
+        """Do what the clicked word of the footer does."""
+        actions = self.KEYMAP.key_line(self.state)
+        place = name_at(event.text, event.x, [action.label for action in actions])
+        if place is not None:
+            self.do(actions[place])
 
     def act(self, id: str) -> None:
         """Do what no change of state alone can do."""

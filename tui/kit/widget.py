@@ -148,7 +148,24 @@ Draw = Callable[[int, int], list[CellRow]]
 """Makes lines of cells for a width and a height."""
 
 
-class Lines(CellWidget):
+class ClickedLines(CellWidget):
+    """Lines that say where they were clicked."""
+
+    @dataclass
+    class Clicked(Message):
+        """A place in a line was clicked: the line's text and the cell in it."""
+
+        part: str
+        text: str
+        x: int
+
+    def on_click(self, event: events.Click) -> None:
+        """Say which line was clicked, and where."""
+        if event.y < len(self.rows):
+            self.post_message(self.Clicked(self.id or "", text_of([self.rows[event.y]]), event.x))
+
+
+class Lines(ClickedLines):
     """Lines drawn by a function; the function is asked again whenever there is something new to show."""
 
     DEFAULT_CSS = "Lines { height: 1; }"
@@ -167,23 +184,10 @@ class Lines(CellWidget):
         self.show(self._draw)
 
 
-class LookLines(LookWidget):
+class LookLines(ClickedLines, LookWidget):
     """Lines drawn by a function, in which setups have their markers and colours."""
 
     DEFAULT_CSS = "LookLines { height: 1; }"
-
-    @dataclass
-    class Clicked(Message):
-        """A place in a line was clicked: the line's text and the cell in it."""
-
-        part: str
-        text: str
-        x: int
-
-    def on_click(self, event: events.Click) -> None:
-        """Say which line was clicked, and where."""
-        if event.y < len(self.rows):
-            self.post_message(self.Clicked(self.id or "", text_of([self.rows[event.y]]), event.x))
 
     def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
         super().__init__(look, id=id)

@@ -5,16 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
+from tui.bench.export import picture_look
 from tui.bench.screen import BenchScreen
 from tui.bench.state import select_field, with_job
 from tui.job.job import Job
 from tui.job.quantities import plain
 from tui.job.tree import TreePath
-from tui.kit.dialogs import Question, Reply, show_help
+from tui.kit.clipboard import copy_text
+from tui.kit.dialogs import Question, Reply
 from tui.kit.screen import suspend
-from tui.linkage.screen import LinkageScreen
+from tui.linkage import state as edit
+from tui.linkage.overlays import OVERLAYS
+from tui.linkage.screen import LinkageScreen, Shop
 from tui.linkage.sketch import EXAMPLES, LEVERAGE, has_unconfirmed_points
 from tui.linkage.state import LinkageState, open_linkage, take_example, typed_length
+from tui.linkage.taking import copy_line, copy_value, copy_view, export_view
 from tui.shop_units import Measure
 
 ADOPT, DISCARD, TAKE, KEEP = "adopt", "discard", "take", "keep"
@@ -80,11 +85,42 @@ def choose_example(screen: LinkageScreen) -> None:
     screen.ask(question, lambda reply: screen.take(take_example(screen.state, EXAMPLES[int(reply)])))
 
 
+def step_back(screen: LinkageScreen) -> None:
+    """Go one step back on the screen, and from its tables to the bench."""
+    after = edit.step_back(screen.state)
+    if after == screen.state:
+        leave(screen)
+    else:
+        screen.take(after)
+
+
+def copy_or_leave(screen: LinkageScreen) -> None:
+    """Copy what the mouse has selected; where nothing is, leave."""
+    selected = screen.get_selected_text()
+    if selected:
+        screen.say(copy_text(screen.app, selected))
+    else:
+        leave(screen)
+
+
+def _with(step: Callable[[LinkageState], LinkageState]) -> Callable[[LinkageScreen], None]:
+    return lambda screen: screen.take(step(screen.state))
+
+
 COMMANDS: Mapping[str, Callable[[LinkageScreen], None]] = {
     "adopt": adopt,
+    "take_drawn": adopt,
     "leave": leave,
+    "step_back": step_back,
     "examples": choose_example,
-    "help": show_help,
+    "find": _with(OVERLAYS.open_finder),
+    "menu": _with(OVERLAYS.open_menu),
+    "help": _with(edit.switch_help),
+    "copy_value": copy_value,
+    "copy_line": copy_line,
+    "copy_view": copy_view,
+    "export": export_view,
+    "copy_or_quit": copy_or_leave,
     "suspend": suspend,
 }
 """By the id of an action what the screen does for it."""
@@ -109,7 +145,8 @@ def show_linkage(screen: BenchScreen) -> None:
             after = replace(after, note="The linkage is in the job; u undoes it.")
         screen.take(after)
 
-    linkage = LinkageScreen(open_linkage(state.job, state.units), screen.look, keep, COMMANDS)
+    shop = Shop(screen.session.folder, lambda: picture_look(screen.themes[screen.app.theme]))
+    linkage = LinkageScreen(open_linkage(state.job, state.units), screen.look, keep, COMMANDS, shop)
     screen.app.push_screen(linkage, closed)
 
 

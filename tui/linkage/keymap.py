@@ -1,94 +1,200 @@
-"""What the keys of the linkage screen do."""
+"""Everything a person can do on the linkage screen: one list for keys, footer, menu, finder and help."""
 
 from __future__ import annotations
 
 from tui.kit.edit import TypingKeymap, empty_edit, typing_group
-from tui.kit.keymap import Action, Group, by, group
+from tui.kit.keymap import PROGRAM, Action, Group, act, by, group, pressed_name
 from tui.linkage import state as edit
-from tui.linkage.state import LinkageState, is_number_cell
+from tui.linkage.state import LinkageState, Part, is_choice_cell, is_number_cell
 
+TABLES, DRAWING, HELP = "tables", "drawing", "help"
+"""The pages of the keys: which pane has the focus."""
+LINKAGE = "linkage"
+"""The shelf of the menu with what a linkage is built of and read by."""
 _TEN = 10
 _FAR = 999
 _STARTS_TYPING = frozenset("0123456789.,-")
 
+LinkageAction = Action[LinkageState]
 
+# --- why something cannot be done now ---------------------------------------------------------
+
+
+def _no_point(state: LinkageState) -> str:
+    return "" if state.part is Part.POINTS and state.sketch.points else "the cursor is on no point"
+
+
+def _nothing_to_remove(state: LinkageState) -> str:
+    there = {Part.POINTS: state.sketch.points, Part.BARS: state.sketch.bars}.get(state.part)
+    return "" if there else "the cursor is on no point or bar"
+
+
+def _nothing_to_undo(state: LinkageState) -> str:
+    return "" if state.history.past or state.edit else "nothing has changed yet"
+
+
+def _nothing_to_redo(state: LinkageState) -> str:
+    return "" if state.history.future else "nothing was undone"
+
+
+def _no_motion(state: LinkageState) -> str:
+    return "" if state.answer is not None else "the linkage does not move"
+
+
+_IN_TABLES, _IN_DRAWING = (TABLES,), (DRAWING,)
+_HERE = (LINKAGE,)
 # fmt: off
 MOVING: Group[LinkageState] = group(
     "Moving",
-    Action("up", "up", "row", by(edit.move_by_rows, -1)).means("Row up."),
-    Action("down", "down", "row", by(edit.move_by_rows, 1)).means("Row down."),
-    Action("left", "left", "cell", by(edit.move_by_columns, -1)).means("Cell to the left."),
-    Action("right", "right", "cell", by(edit.move_by_columns, 1)).means("Cell to the right."),
-    Action("next", "tab", "table", by(edit.move_by_parts, 1), 12)
-    .means("Next table, wraps round."),
-    Action("back", "shift+tab", "table", by(edit.move_by_parts, -1)).means("Previous table, wraps round."),
-    Action("page_up", "pageup", "page", by(edit.move_by_rows, -_TEN)).means("Ten rows up."),
-    Action("page_down", "pagedown", "page", by(edit.move_by_rows, _TEN)).means("Ten rows down."),
-    Action("first", "home", "first", by(edit.move_by_rows, -_FAR)).means("First row of all."),
-    Action("last", "end", "last", by(edit.move_by_rows, _FAR)).means("Last row of all."),
+    act("next", "next table", "Next table, then the drawing.", by(edit.move_by_parts, 1), keys="tab",
+        label="table", line=9, pages=(TABLES, DRAWING)),
+    act("back", "table before", "Previous table or the drawing.", by(edit.move_by_parts, -1),
+        keys="shift+tab", pages=(TABLES, DRAWING)),
+    act("view_back", "from the drawing", "From the drawing to the tables, or to the drawing.",
+        edit.turn_view, keys="[", label="views", line=6),
+    act("view_on", "to the drawing", "To the drawing, which then has the focus, or back to the tables.",
+        edit.turn_view, keys="]", label="views", line=6),
+    act("zoom", "zoom", "Zoom this pane to the whole screen, or show both panes again.", edit.switch_zoom,
+        keys="z", line=11),
+    act("up", "row above", "Row up.", by(edit.move_by_rows, -1), keys="up", pages=_IN_TABLES),
+    act("down", "row below", "Row down.", by(edit.move_by_rows, 1), keys="down", pages=_IN_TABLES),
+    act("left", "cell to the left", "Cell to the left.", by(edit.move_by_columns, -1), keys="left",
+        pages=_IN_TABLES),
+    act("right", "cell to the right", "Cell to the right.", by(edit.move_by_columns, 1), keys="right",
+        pages=_IN_TABLES),
+    act("page_up", "ten rows up", "Ten rows up.", by(edit.move_by_rows, -_TEN), keys="pageup",
+        pages=_IN_TABLES),
+    act("page_down", "ten rows down", "Ten rows down.", by(edit.move_by_rows, _TEN), keys="pagedown",
+        pages=_IN_TABLES),
+    act("first", "first row", "First row of all.", by(edit.move_by_rows, -_FAR), keys="home",
+        pages=_IN_TABLES),
+    act("last", "last row", "Last row of all.", by(edit.move_by_rows, _FAR), keys="end", pages=_IN_TABLES),
 )
 VALUES: Group[LinkageState] = group(
-    "Values: digits type over a coordinate",
-    Action("edit", "enter f2", "edit", edit.open_edit, 10)
-    .means("Edit the cell, or the next option."),
-    Action("rename", "r", "rename", edit.rename_point, 22).means("Rename the selected point."),
-    Action("more", "+ = space", "nudge", by(edit.nudge, 1), 11)
-    .means("One mm or pixel up, or the next option."),
-    Action("less", "_ -", "nudge", by(edit.nudge, -1))
-    .means("One down. On a number - types a minus and _ steps down."),
-    Action("much_more", ">", "nudge", by(edit.nudge, _TEN)).means("Ten up."),
-    Action("much_less", "<", "nudge", by(edit.nudge, -_TEN)).means("Ten down."),
-    Action("blank", "backspace", "type", empty_edit).means("Clear the cell and type."),
-    Action("undo", "u", "undo", edit.undo, 21).means("Undo the last change."),
-    Action("redo", "ctrl+r", "redo", edit.redo).means("Redo the change that was undone."),
+    "Values: digits type over a number, letters over a name or pick",
+    act("edit", "edit", "Edit the cell, Enter again accepts it; on a choice, the next option.",
+        edit.open_edit, keys="enter f2", line=2, pages=_IN_TABLES),
+    act("more", "one step up", "One mm or pixel up; on a choice, the next option.", by(edit.nudge, 1),
+        keys="+ =", label="nudge", line=10, pages=_IN_TABLES),
+    act("less", "one step down", "One step down. On a number - types a minus and _ steps down.",
+        by(edit.nudge, -1), keys="- _", label="nudge", pages=_IN_TABLES),
+    act("much_more", "ten steps up", "Ten steps up.", by(edit.nudge, _TEN), keys=">", pages=_IN_TABLES),
+    act("much_less", "ten steps down", "Ten steps down.", by(edit.nudge, -_TEN), keys="<",
+        pages=_IN_TABLES),
+    act("blank", "clear and type", "Clear the cell and type.", empty_edit, keys="backspace",
+        pages=_IN_TABLES),
+    act("undo", "undo", "Undo the last change.", edit.undo, keys="u", line=12, why=_nothing_to_undo),
+    act("redo", "redo", "Redo the change that was undone.", edit.redo, keys="ctrl+r",
+        why=_nothing_to_redo),
 )
 TYPING: Group[LinkageState] = typing_group(
     edit.take_value, "Accept, and go to the next coordinate; moving to another cell does it too."
 )
 BUILDING: Group[LinkageState] = group(
     "Points and bars",
-    Action("examples", "e", "examples", line=7)
-    .means("Start from an invented example of another type."),
-    Action("point", "p", "point", edit.add_point, 8).means("Add a point beside the selected one."),
-    Action("bar", "b", "bar", edit.add_bar, 9).means("Add a bar from the selected point."),
-    Action("remove", "x delete", "remove", edit.remove_selected, 13)
-    .means("Remove the selected point or bar."),
-    Action("fix", "f", "fix", edit.switch_fixed, 14)
-    .means("Fix the selected point to the frame, or free it."),
-    Action("axle", "w", "axle", edit.put_axle_here, 15).means("The selected point is the axle."),
-    Action("eye", "s", "shock eye", edit.put_eye_here, 16)
-    .means("The selected point is a shock eye."),
-    Action("units", "m", "mm/px", edit.switch_units, 17).means("Points in mm, or in pixels of a side photo."),
-    Action("level", "v", "level", edit.switch_level, 18)
-    .means("Two points that are level on the bike turn a tilted photo."),
+    act("examples", "examples", "Start from an invented example of another type.", letter="e",
+        shelves=_HERE),
+    act("add_point", "add a point", "Add a point beside the selected one.", edit.add_point, letter="p",
+        shelves=_HERE),
+    act("add_bar", "add a bar", "Add a bar from the selected point.", edit.add_bar, letter="b",
+        shelves=_HERE),
+    act("remove_point", "remove point or bar", "Remove the selected point with its bars, or the bar.",
+        edit.remove_selected, keys="delete", letter="x", shelves=_HERE, why=_nothing_to_remove),
+    act("rename_point", "rename the point", "Rename the selected point.", edit.rename_point, letter="r",
+        shelves=_HERE, why=_no_point),
+    act("fix_point", "fix or free", "Fix the selected point to the frame, or free it.", edit.switch_fixed,
+        letter="f", shelves=_HERE, why=_no_point),
+    act("axle_here", "axle here", "The selected point is the axle of the rear wheel.", edit.put_axle_here,
+        letter="w", shelves=_HERE, why=_no_point),
+    act("eye_here", "shock eye here", "The selected point is a shock eye; the last two named are.",
+        edit.put_eye_here, letter="s", shelves=_HERE, why=_no_point),
+    act("points_unit", "mm or pixels", "Points in mm, or in pixels of a side photo.", edit.switch_units,
+        letter="m", shelves=_HERE),
+    act("level_points", "level points on, off",
+        "Two points that are level on the bike turn a tilted photo.", edit.switch_level, letter="l",
+        shelves=_HERE),
 )
 READING: Group[LinkageState] = group(
     "The drawing",
-    Action("cycle", "c", "cycle", edit.cycle_cursor, 6)
-    .means("Compress by 1/10 of the stroke; wraps to the start."),
-    Action("read_back", "h", "step", by(edit.move_cursor, -1), 19).means("Extend by 1/100 of the stroke."),
-    Action("read_on", "l", "step", by(edit.move_cursor, 1), 20).means("Compress by 1/100 of the stroke."),
-    Action("read_far_back", "H", "step", by(edit.move_cursor, -_TEN)).means("Extend by 1/10 of the stroke."),
-    Action("read_far_on", "L", "step", by(edit.move_cursor, _TEN)).means("Compress by 1/10 of the stroke."),
+    act("compress", "compress by a tenth", "Compress by 1/10 of the stroke; wraps to the start.",
+        edit.cycle_cursor, letter="c", shelves=_HERE, why=_no_motion),
+    act("read_back", "extend", "Extend by 1/100 of the stroke.", by(edit.move_cursor, -1), keys="left",
+        label="read", line=3, pages=_IN_DRAWING),
+    act("read_on", "compress", "Compress by 1/100 of the stroke.", by(edit.move_cursor, 1), keys="right",
+        label="read", line=3, pages=_IN_DRAWING),
+    act("read_far_back", "extend by a tenth", "Extend by 1/10 of the stroke.",
+        by(edit.move_cursor, -_TEN), keys="pageup", pages=_IN_DRAWING),
+    act("read_far_on", "compress by 1/10", "Compress by 1/10 of the stroke.",
+        by(edit.move_cursor, _TEN), keys="pagedown", pages=_IN_DRAWING),
+    act("read_start", "full extension", "Read at full extension.", by(edit.move_cursor, -_FAR),
+        keys="home", pages=_IN_DRAWING),
+    act("read_end", "full stroke", "Read at full stroke.", by(edit.move_cursor, _FAR), keys="end",
+        pages=_IN_DRAWING),
 )
 LEAVING: Group[LinkageState] = group(
-    "Done",
-    Action("adopt", "a ctrl+s", "use it", line=3)
-    .means("Use this linkage in the job; u on the bench undoes it."),
-    Action("leave", "escape q ctrl+q ctrl+c", "back", line=4)
-    .means("Back to the bench; asks if there are changes."),
-    Action("help", "? f1", "keys", line=5).means("Every key and what it does."),
-    Action("suspend", "ctrl+z", "to shell").means("Suspend; fg resumes."),
+    "Job and program",
+    act("adopt", "use it in the job", "Use this linkage in the job; u on the bench undoes it.",
+        keys="ctrl+s", letter="a", shelves=_HERE, label="use it", line=1),
+    act("take_drawn", "use what is drawn", "Use the linkage on screen in the job.", keys="enter",
+        label="use it", line=1, pages=_IN_DRAWING),
+    act("find", "find", "Find acts, points and tables by a few letters.", keys="/ ctrl+p", line=5),
+    act("menu", "menu", "What can be done here, a letter each; Space again: job and program.",
+        keys="space", line=4),
+    act("help", "help", "What this cell and the drawing are, and the keys.", keys="? f1", line=8,
+        keeps_edit=True),
+    act("copy_value", "copy value", "Copy the value with the cursor to the terminal's clipboard.",
+        letter="v", shelves=(PROGRAM,)),
+    act("copy_line", "copy line", "Copy the line with the cursor to the terminal's clipboard.", letter="l",
+        shelves=(PROGRAM,)),
+    act("copy_view", "copy view", "Copy the view to the terminal's clipboard.", letter="w",
+        shelves=(PROGRAM,)),
+    act("export", "export view", "Save the curve as SVG, PNG or CSV, the tables as CSV.", letter="e",
+        shelves=(PROGRAM,)),
+    act("copy_or_quit", "copy selected or quit", "Copy what the mouse has selected; without any, leave.",
+        keys="ctrl+c"),
+    act("suspend", "to the shell", "Suspend; fg resumes.", keys="ctrl+z", letter="z", shelves=(PROGRAM,),
+        keeps_edit=True),
+    act("step_back", "one step back", "From help, zoom or drawing to the tables, then to the bench.",
+        keys="escape", label="back", line=7),
+    act("leave", "back to the bench", "Back to the bench; asks if there are changes.", keys="q ctrl+q",
+        letter="q", shelves=(PROGRAM,)),
 )
 # fmt: on
 
 
 class LinkageKeymap(TypingKeymap[LinkageState]):
-    """The keys of the linkage screen: digits type over a coordinate."""
+    """The keys of the linkage screen: digits type over a coordinate, letters over a name or pick."""
+
+    def page(self, state: LinkageState) -> str:
+        """Return which pane has the focus."""
+        if state.helps:
+            return HELP
+        return DRAWING if state.part is Part.DRAWING else TABLES
+
+    def holds(self, action: LinkageAction, state: LinkageState) -> bool:
+        """Return whether an action can be done in the pane with the focus."""
+        return self.page(state) in (action.pages or self.pages) and super().holds(action, state)
 
     def starts_typing(self, state: LinkageState, character: str) -> bool:
-        """Return whether a character is the start of a number."""
-        return character in _STARTS_TYPING and is_number_cell(state)
+        """Return whether a character starts a number or a name, or picks an option."""
+        if self.page(state) != TABLES or not state.rows(state.part):
+            return False
+        if is_choice_cell(state):
+            return edit.picked(state, character) is not None
+        return character in _STARTS_TYPING if is_number_cell(state) else character.isalnum()
+
+    def typed(self, state: LinkageState, text: str) -> LinkageState:
+        """Return the state with text typed over the cell or into the open value, or an option picked."""
+        return edit.type_or_pick(state, text)
+
+    def idle(self, state: LinkageState, key: str, character: str | None) -> str:
+        """Return what is said of a key that does nothing here."""
+        in_tables = self._by_key.get((False, TABLES, character or key)) or self._by_key.get(
+            (False, TABLES, key)
+        )
+        if in_tables is not None and self.page(state) != TABLES:
+            return f"{pressed_name(key, character)} is for the tables: Esc goes back to them."
+        return super().idle(state, key, character)
 
 
-KEYMAP = LinkageKeymap((MOVING, VALUES, TYPING, BUILDING, READING, LEAVING))
+KEYMAP = LinkageKeymap((MOVING, VALUES, TYPING, BUILDING, READING, LEAVING), (TABLES, DRAWING, HELP))

@@ -22,7 +22,7 @@ from tui.kit.screen import edit_cells
 from tui.kit.widget import Lines, LookWidget, RollingWidget
 from tui.linkage.drawing import letter
 from tui.linkage.sketch import Moved
-from tui.linkage.state import COLUMNS, STEPS, WHAT, LinkageState, Part, Spot, cell_text, faulty_rows, spot_of
+from tui.linkage.state import COLUMNS, STEPS, WHAT, LinkageState, Part, Spot, cell_text, faulty_rows, unit_of
 from tui.shop_units import ABSENT, Measure, ShopUnits
 
 _LEAD = 4
@@ -63,7 +63,7 @@ def _heading(state: LinkageState, part: Part, glyphs: Glyphs) -> CellRow:
     title = f"{glyphs.selected if here else ' '} {part.value.upper()}"
     room = _LEAD + _WIDTHS[part][0]
     head = fitted(cells(title, Role.TITLE if here else Role.HEAD), room, glyphs.ellipsis)
-    unit = "mm" if state.sketch.known is None else "px"
+    unit = unit_of(state.sketch)
     for column, word in list(enumerate(_HEADS[part]))[1:]:
         named = f"{word} {unit}" if column in _NUMBERS.get(part, ()) else word
         head += _column(cells(named, Role.HEAD), part, column, glyphs)
@@ -71,7 +71,7 @@ def _heading(state: LinkageState, part: Part, glyphs: Glyphs) -> CellRow:
 
 
 def _line(state: LinkageState, part: Part, row: int, wrong: bool, glyphs: Glyphs) -> CellRow:
-    here, sketch = (state.part, state.row) == (part, row), state.sketch
+    here, sketch = state.shown_spot[:2] == (part, row), state.sketch
     mark = glyphs.selected if here else glyphs.fault if wrong else " "
     line = cells(f"{mark} ", Role.WRONG if wrong else Role.HERE)
     line += cells(f"{letter(row)} " if part is Part.POINTS else "  ", Role.VALUE)
@@ -79,7 +79,7 @@ def _line(state: LinkageState, part: Part, row: int, wrong: bool, glyphs: Glyphs
         line += _cell(state, (part, row, column), wrong, glyphs)
     if part is Part.BARS:
         ends = [sketch.places.get(name, (math.nan, math.nan)) for name in sketch.bars[row]]
-        line += cells(_number(math.dist(*ends), "mm" if sketch.known is None else "px"), Role.QUIET)
+        line += cells(_number(math.dist(*ends), unit_of(sketch)), Role.QUIET)
     if part is Part.LEVEL:
         line += cells(_number(math.degrees(abs(sketch.off_level)), "deg"), Role.QUIET)
     return line
@@ -91,13 +91,14 @@ def _number(value: float, unit: str) -> str:
 
 def _cell(state: LinkageState, spot: Spot, wrong: bool, glyphs: Glyphs) -> CellRow:
     part, _row, column = spot
-    here = spot == spot_of(state)
+    here = spot == state.shown_spot
     if here and state.edit is not None:
         # Of a long text the part around the caret.
         width = _WIDTHS[part][column]
         typed = edit_cells(state.edit, Role.EDIT, width - 2) + [(" ", int(Role.EDIT))] * width
         return [*typed[: width - 1], (" ", int(Role.BASE))]
-    role = Role.CURSOR if here else Role.WRONG if wrong else Role.VALUE
+    resting = Role.RESTING if state.part is Part.DRAWING else Role.CURSOR
+    role = resting if here else Role.WRONG if wrong else Role.VALUE
     text = literal(cell_text(state.sketch, spot), glyphs) or ABSENT
     if part is not Part.POINTS and column < 2 and text in state.sketch.names:
         text = f"{letter(state.sketch.names.index(text))} {text}"
@@ -143,15 +144,16 @@ class TablePane(Pane, RollingWidget, can_focus=True):
         if width < 1 or height < 1:
             return []
         table = self._table = tables(state, width, glyphs)
-        here = (state.part, state.row)
+        here = state.shown_spot[:2]
         line = table.owners.index(here) if here in table.owners else 0
-        first = max(line - 1, 0) if state.row == 0 else line  # its heading too
+        first = max(line - 1, 0) if here[1] == 0 else line  # its heading too
         self._top = scrolled(self._top, first, line, height, max(len(table.lines), height))
         shown = table.lines[self._top : self._top + height]
         return shown + [[(" ", int(Role.BASE))] * width for _ in range(height - len(shown))]
 
     def on_click(self, event: events.Click) -> None:
         """Say which cell was clicked."""
+        event.prevent_default()  # not which word
         line = event.y + self._top
         owner = self._table.owners[line] if line < len(self._table.owners) else None
         if owner is not None:
@@ -176,7 +178,7 @@ class CurvePane(LookWidget):
         of = None if state.answer is None else (state.answer, state.units)
         if of != self._of:
             self._of, self._picture = of, None
-            self._scene = None if of is None else Scene(_chart(of[0]), of[1], self.look)
+            self._scene = None if of is None else curve(of[0], of[1], self.look)
         self._update()
 
     def redraw(self) -> None:
@@ -200,9 +202,10 @@ class CurvePane(LookWidget):
         return self.rich_style + paint(self.look, role)
 
 
-def _chart(moved: Moved) -> ChartData:
+def curve(moved: Moved, units: ShopUnits, look: ChartLook) -> Scene:
+    """Return the leverage of a linkage over its wheel travel, as a chart."""
     motion = moved.motion
-    return ChartData(
+    data = ChartData(
         title="leverage ratio",
         x=Axis("wheel travel", Measure.TRAVEL),
         y=Axis("leverage ratio", Measure.RATIO, from_zero=False),
@@ -210,3 +213,4 @@ def _chart(moved: Moved) -> ChartData:
         place=motion.wheel,
         lines=(Line("linkage", 0, motion.wheel, motion.ratio),),
     )
+    return Scene(data, units, look)

@@ -1,9 +1,11 @@
-"""The linkage screen and its lines: whose linkage it is, what a cell means, what is read."""
+"""The linkage screen: tables beside the drawing with its curve, and the lines around them."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple, NoReturn
 
 import numpy as np
 from textual import events, on
@@ -11,114 +13,38 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
 from physics.arrays import values
-from tui.job.job import UNTITLED, Job
-from tui.kit.cells import CellRow, cells, fitted
-from tui.kit.folding import folded
+from tui.job.job import Job
 from tui.kit.keymap import quiet
-from tui.kit.look import ChartLook, Glyphs, literal
-from tui.kit.roles import Role
-from tui.kit.screen import Command, StateScreen, keys_fitting, note_line
-from tui.kit.widget import Lines
+from tui.kit.look import ChartLook
+from tui.kit.screen import Command, StateScreen
+from tui.kit.scrolling import ScrolledText
+from tui.kit.widget import ClickedLines, Lines
 from tui.linkage import state as edit
-from tui.linkage.drawing import WHAT_WORDS, View, draw, figure_moved, figure_typed, mark
+from tui.linkage.drawing import View, draw, figure_moved, figure_typed
 from tui.linkage.keymap import KEYMAP
 from tui.linkage.panes import CurvePane, Pane, TablePane
 from tui.linkage.sketch import sketch_of
-from tui.linkage.state import LENGTH, NAME, STEPS, WHAT, LinkageState, Part
-from tui.shop_units import Measure
+from tui.linkage.state import STEPS, LinkageState, Part
+from tui.linkage.words import foot_lines, legend, reading_line, title_line, why_lines
 
-_MEANINGS = {
-    Part.BARS: "Two points at a fixed distance. A part with three points needs three bars, with four five. "
-    "Enter: next point.",
-    Part.KNOWN: "Two points whose distance on the bike is known, such as the shock eyes.",
-    Part.LEVEL: "Two points that are level on the bike, such as both axles: a tilted photo is turned level. "
-    "v removes them.",
-    Part.DRAWING: "Position shown: c compresses 1/10 of the stroke, h and l step 1/100.",
-}
-_CELL_MEANINGS = {
-    (Part.POINTS, NAME): "Point name; the drawing shows its letter. Enter edits it.",
-    (Part.POINTS, WHAT): "Enter fixes the point to the frame or frees it; w makes it the axle, s a "
-    "shock eye.",
-    (Part.KNOWN, LENGTH): "Their real distance, with its unit: sets the scale of the photo.",
-}
-_MM = (
-    "From a drawing or measured on the bike at full extension: x along the bike, either direction, y up, any "
-    "origin."
-)
-_PX = "From a side photo taken square-on from far away, bike at full extension: x right, y down."
-
-
-def title_line(state: LinkageState, trouble: str, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return the line at the top: whose linkage it is, and whether it is in the job or in no draft either."""
-    invented = state.sketch == state.invented
-    adopted = not invented and not state.changed
-    told = "in the job" if adopted else "invented example, not in the job" if invented else "not in the job"
-    right = cells(f" {told} ", Role.QUIET if adopted else Role.WARNING)
-    if trouble:
-        right = cells(f" {literal(trouble, glyphs)}, no draft: save it from the bench ", Role.FAULT)
-    left = cells(f" Linkage of {literal(state.job.title or UNTITLED, glyphs)}", Role.STRONG)
-    return [fitted(fitted(left, max(width - len(right), 0), glyphs.ellipsis) + right, width, glyphs.ellipsis)]
-
-
-def meaning_lines(state: LinkageState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return what the selected cell is and how to get its value."""
-    coordinate = _MM if state.sketch.known is None else _PX
-    meaning = _CELL_MEANINGS.get((state.part, state.column)) or _MEANINGS.get(state.part, coordinate)
-    lines = folded(literal(meaning, glyphs), max(width - 2, 10))[:height]
-    shown = [cells(f" {line}", Role.BASE) for line in lines]
-    return [fitted(row, width, glyphs.ellipsis) for row in shown + [[]] * (height - len(shown))]
-
-
-def legend(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return the line above the drawing: what its marks mean, or that it is not what is typed."""
-    if state.is_outdated:
-        row = cells(f"{glyphs.stale} OLD: last valid drawing dotted", Role.WARNING)
-    elif state.answer is None:
-        row = cells("As typed: it does not move.", Role.WARNING)
-    else:
-        words = (f"{mark(kind, glyphs)} {word}  " for kind, word in enumerate(WHAT_WORDS))
-        row = cells("".join(words), Role.QUIET)
-    return [fitted(row, width, glyphs.ellipsis)]
-
-
-def why_lines(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return why the linkage does not move, every reason in words; nothing where it does."""
-    texts = (literal(f"{glyphs.fault} {fault.what}; {fault.accepted}.", glyphs) for fault in state.faults)
-    lines = (line for text in texts for line in folded(text, max(width, 10), "  "))
-    return [fitted(cells(line, Role.FAULT), width, glyphs.ellipsis) for line in lines]
-
-
-def reading_line(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return what is read at the cursor, each with its unit."""
-    if state.answer is None:
-        return [fitted(cells(" No stroke to read yet.", Role.QUIET), width, glyphs.ellipsis)]
-    motion, units = state.answer.motion, state.units
-    step = round(state.cursor / STEPS * (len(motion.stroke) - 1))
-    row = cells(f" {glyphs.stale} OLD" if state.is_outdated else "", Role.WARNING)
-    for word, text in (
-        ("stroke", units.show(motion.stroke[step], Measure.TRAVEL)),
-        ("wheel travel", units.show(motion.wheel[step], Measure.TRAVEL)),
-        ("leverage", f"{units.plain(motion.ratio[step], Measure.RATIO)} : 1"),
-        ("total", units.show(motion.wheel[-1], Measure.TRAVEL)),
-    ):
-        piece = cells(f" {word} ", Role.QUIET) + cells(f"{text} ", Role.STRONG)
-        if len(row) + len(piece) > width:  # half a number is another number
-            break
-        row += piece
-    return [fitted(row, width, glyphs.ellipsis)]
-
-
-def keys_line(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return what was last said, else the keys that fit, those of one label together."""
-    return note_line(state.note, width, glyphs) or keys_fitting([], KEYMAP.key_line(state), width, glyphs)
-
+if TYPE_CHECKING:
+    from tui.charts.export import Ground
+    from tui.kit.overlays import Overlays
 
 BESIDE_FROM, ROOMY_FROM, CURVE_FROM = 72, 110, 30
 """Columns from which the drawing stands beside the tables, and from which these are wide; rows from which
 the curve stays where something is wrong."""
 _WHY_LINES = 6
 
+_LOW_BELOW = 14
 Keep = Callable[[LinkageState], str]
+
+
+class Shop(NamedTuple):
+    """What the bench lends the screen: where files go, and how a picture of a chart looks."""
+
+    folder: Path
+    picture: Callable[[], tuple[ChartLook, Ground]]
 
 
 class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=False):
@@ -133,7 +59,9 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
         & #right { width: 1fr; height: 1fr; }
         & #why { height: auto; }
         & #curve { height: 7; }
-        & #meaning { height: 2; }
+        & #foot { height: 4; }
+        & #help { display: none; }
+        &.-low #foot { height: 2; }
         &.-roomy #curve { height: 12; }
         &.-roomy #tables { width: 46; }
         &.-narrow #right { display: none; }
@@ -141,20 +69,24 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
         &.-narrow.-drawing #right { display: block; }
         &.-narrow.-drawing #tables { display: none; }
         &.-no-curve #curve { display: none; }
+        &.-helps #legend, &.-helps #drawing, &.-helps #why, &.-helps #curve { display: none; }
+        &.-helps #help { display: block; }
     }
     """
 
     def __init__(
-        self, state: LinkageState, look: ChartLook, keep: Keep, commands: Mapping[str, Command]
+        self, state: LinkageState, look: ChartLook, keep: Keep, commands: Mapping[str, Command], shop: Shop
     ) -> None:
         """Show a state; `keep` takes every change into a draft, or says why it cannot."""
         super().__init__(state, look, commands)
+        self.shop = shop
         self._keep = keep
         self._trouble = ""
 
     def compose(self) -> ComposeResult:
         """Stack title, tables beside the drawing, and the lines below."""
         yield Lines(id="title")
+        yield Lines(id="reading")
         with Horizontal(id="middle"):
             yield TablePane(id="tables")
             with Vertical(id="right"):
@@ -162,9 +94,8 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
                 yield Pane(id="drawing")
                 yield Lines(id="why")
                 yield CurvePane(self.look, id="curve")
-        yield Lines(id="reading")
-        yield Lines(id="meaning")
-        yield Lines(id="keys")
+                yield ScrolledText(self.look, id="help")
+        yield Lines(id="foot")
 
     def on_mount(self) -> None:
         """Show the state for the size there is."""
@@ -177,12 +108,8 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
 
     def lay_out(self, width: int, height: int) -> None:
         """Show the state in the layout for a size in cells."""
-        wide = width >= BESIDE_FROM
-        self.state = replace(self.state, wide=wide)
-        if self.state.part not in self.state.parts:
-            self.state = edit.with_cursor(self.state, Part.POINTS, 0, self.state.column)
-        self.set_class(not wide, "-narrow")
         self.set_class(width >= ROOMY_FROM and height >= CURVE_FROM, "-roomy")
+        self.set_class(height < _LOW_BELOW, "-low")
         self.show()
         self.call_after_refresh(self._show_why)  # how it folds hangs on a width that is not there yet
 
@@ -198,9 +125,15 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
 
     def show(self) -> None:
         """Give every widget what it shows."""
-        state, glyphs = self.state, self.glyphs
-        self.set_class(state.part is Part.DRAWING, "-drawing")
-        self.set_class(bool(state.faults) and self.app.size.height < CURVE_FROM, "-no-curve")
+        state, glyphs, (width, height) = self.state, self.glyphs, self.app.size
+        # The help has long lines: it takes the place of the tables too where there is little room.
+        alone = width < BESIDE_FROM or state.zoom or (state.helps and width < ROOMY_FROM)
+        self.set_class(alone, "-narrow")
+        self.set_class(state.part is Part.DRAWING or state.helps, "-drawing")
+        self.set_class(bool(state.faults) and height < CURVE_FROM, "-no-curve")
+        self.set_class(state.helps, "-helps")
+        self.make_room(width, height)
+        self._show_help()
         self.query_one(TablePane).show_state(state, glyphs)
         self._show_why()
         style = self.look.line_style
@@ -209,8 +142,32 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
         self.lines("title").show(lambda w, h: title_line(state, self._trouble, w, glyphs))
         self.lines("legend").show(lambda w, h: legend(state, w, glyphs))
         self.lines("reading").show(lambda w, h: reading_line(state, w, glyphs))
-        self.lines("meaning").show(lambda w, h: meaning_lines(state, w, h, glyphs))
-        self.lines("keys").show(lambda w, h: keys_line(state, w, glyphs))
+        foot = self.overlays.lines if self.is_overlaid else foot_lines
+        self.lines("foot").show(lambda w, h: foot(state, w, h, glyphs))
+
+    def _show_help(self) -> None:
+        """Give the help the focus while it is shown, so that it scrolls, else the tables."""
+        state, shown, tables = self.state, self.query_one(ScrolledText), self.query_one(TablePane)
+        if state.helps:
+            from tui.linkage.overlays import help_lines  # few look at it
+
+            if not shown.has_focus:
+                shown.first = 0
+                shown.focus(scroll_visible=False)
+            shown.show(lambda width, look: help_lines(state, width, look))
+        elif not tables.has_focus:
+            tables.focus(scroll_visible=False)
+
+    @property
+    def overlays(self) -> Overlays[LinkageState, NoReturn]:
+        """Menu and finder, which come when one is first opened."""
+        from tui.linkage.overlays import OVERLAYS
+
+        return OVERLAYS
+
+    def is_for_part(self, key: str) -> bool:
+        """Return whether a key moves about in the help."""
+        return self.state.helps and not self.is_overlaid and key in self.active_bindings
 
     def _show_why(self) -> None:
         state, why = self.state, self.lines("why")
@@ -230,11 +187,19 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
     @on(TablePane.Clicked)
     def _clicked(self, event: TablePane.Clicked) -> None:
         here = (event.part, event.row, event.column)
-        state = quiet(self.state)
+        state = replace(quiet(self.state), menu="", finder=None, helps=False)
         if here != edit.spot_of(state):
             self.take(edit.with_cursor(edit.commit(state), *here))
         elif state.edit is None:
             self.take(edit.open_edit(state))
+
+    @on(ClickedLines.Clicked)
+    def _line_clicked(self, event: ClickedLines.Clicked) -> None:
+        """Do what a word of the footer does, or give the drawing the focus."""
+        if event.part == "foot" and not self.is_overlaid:
+            self.do_clicked(event)
+        elif event.part in ("legend", "drawing"):
+            self.take(edit.show_drawing(quiet(self.state)))
 
 
 def view_of(state: LinkageState) -> View:
@@ -242,9 +207,10 @@ def view_of(state: LinkageState) -> View:
 
     That is the last linkage that moved, at full extension, where it is in the unit of what is typed.
     """
-    sketch, has_row = state.sketch, state.row < state.rows(state.part)
-    point = sketch.names[state.row] if state.part is Part.POINTS and has_row else ""
-    bar = sketch.bars[state.row] if state.part is Part.BARS and has_row else None
+    sketch, (part, row, _column) = state.sketch, state.shown_spot
+    has_row = row < state.rows(part)
+    point = sketch.names[row] if part is Part.POINTS and has_row else ""
+    bar = sketch.bars[row] if part is Part.BARS and has_row else None
     if state.answer is not None and not state.is_outdated:
         room = state.answer.motion.places.reshape(-1, 2)
         return View(figure_moved(state.answer, state.cursor / STEPS), values(room), None, point, bar)

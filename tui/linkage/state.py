@@ -28,7 +28,7 @@ STEPS = 100
 
 
 class Part(Enum):
-    """The tables of the screen, and the drawing where there is no room for it beside them."""
+    """The tables of the screen, and the drawing."""
 
     POINTS = "points"
     BARS = "bars"
@@ -51,7 +51,9 @@ class LinkageState:
 
     `answer` is the last valid motion, `faults` why there is none now; `cursor` is where the stroke is
     read, of `STEPS`; `start` the job the screen was opened on and `invented` the example that was put in for
-    it; `wide` whether there is room for the drawing beside the tables.
+    it; `resting` the cell that Escape leads back to from the drawing. `zoom` gives the pane with the focus
+    the whole screen, `menu` and `finder` are open in the place of the lines below, `helps` shows the help in
+    the place of the drawing.
     """
 
     history: History
@@ -67,7 +69,8 @@ class LinkageState:
     cursor: int = 0
     units: ShopUnits = field(default=USUAL)
     note: str = ""
-    wide: bool = True
+    resting: Spot | None = None
+    zoom: bool = False
     menu: str = ""
     finder: Finder | None = None
     helps: bool = False
@@ -76,6 +79,13 @@ class LinkageState:
     def job(self) -> Job:
         """The job with the linkage as typed."""
         return self.history.job
+
+    @property
+    def shown_spot(self) -> Spot:
+        """The selected cell, from the drawing the one that Escape leads back to."""
+        if self.part is Part.DRAWING:
+            return self.resting or (Part.POINTS, 0, X)
+        return self.part, self.row, self.column
 
     @property
     def is_outdated(self) -> bool:
@@ -96,7 +106,7 @@ class LinkageState:
     def parts(self) -> tuple[Part, ...]:
         """The parts there are now, in the order Tab goes through them."""
         known, level = self.sketch.known, self.sketch.level
-        absent = {Part.KNOWN: known is None, Part.LEVEL: level is None, Part.DRAWING: self.wide}
+        absent = {Part.KNOWN: known is None, Part.LEVEL: level is None}
         return tuple(part for part in Part if not absent.get(part))
 
     def rows(self, part: Part) -> int:
@@ -214,11 +224,21 @@ def sketch_with_typed(state: LinkageState, text: str) -> Sketch | str:
         if typed in sketch.names[:row] + sketch.names[row + 1 :]:
             return f"{typed}: a point has that name already."
         return change.with_point_renamed(sketch, row, typed)
-    if parts is None or parts[1] not in ("", "mm", "px"):
+    unit = unit_of(sketch)
+    if parts is None or (parts[1] not in ("", unit) and unit == "px"):
         return _with_coordinate(state, typed)
+    if parts[1] not in ("", unit):
+        # A pixel of a screen has a length too, which is none of the bike's.
+        metres = None if parts[1] == "px" else in_si(typed, Measure.TRAVEL)
+        return _with_coordinate(state, typed if metres is None else round(1e3 * metres, 2) + 0.0)
     value = number(parts[0])
     is_whole = value == value.to_integral_value() and abs(value) < 1e9
     return _with_coordinate(state, int(value) if is_whole else float(value))
+
+
+def unit_of(sketch: Sketch) -> str:
+    """Return the unit of the coordinates, which a bare number is in."""
+    return "mm" if sketch.known is None else "px"
 
 
 def _with_coordinate(state: LinkageState, value: Raw) -> Sketch:
@@ -249,16 +269,10 @@ def sketch_with_next_option(state: LinkageState, steps: int) -> Sketch:
     if state.part is Part.POINTS:
         return change.with_fixed_switched(sketch, row)
     name = next_name(sketch, cell_text(sketch, spot_of(state)), steps)
-    if state.part is Part.KNOWN:
-        assert sketch.known is not None  # else there is no such part
-        known = sketch.known._replace(**{"start" if column == 0 else "end": name})
-        return replace(sketch, known=known)
     line = sketch.bars[row] if state.part is Part.BARS else sketch.level
-    assert line is not None
-    if name == line[1 - column]:  # the other end already
+    if state.part is not Part.KNOWN and line is not None and name == line[1 - column]:  # the other end
         name = next_name(sketch, name, steps)
-    line = change.with_end(line, column, name)
-    return change.with_bars(sketch, row, line) if state.part is Part.BARS else replace(sketch, level=line)
+    return _with_end(state, name)
 
 
 def next_name(sketch: Sketch, name: str, steps: int) -> str:
@@ -304,7 +318,45 @@ def move_by_parts(state: LinkageState, steps: int) -> LinkageState:
     """Go to the next part; past the last one comes the first."""
     state = commit(state)
     parts = state.parts
-    return with_cursor(state, parts[(parts.index(state.part) + steps) % len(parts)], 0, state.column)
+    part = parts[(parts.index(state.part) + steps) % len(parts)]
+    return show_drawing(state) if part is Part.DRAWING else with_cursor(state, part, 0, state.column)
+
+
+def show_drawing(state: LinkageState) -> LinkageState:
+    """Give the drawing the focus; Escape leads back to the cell that has it."""
+    state = commit(state)
+    if state.part is Part.DRAWING:
+        return replace(state, helps=False)
+    return with_cursor(replace(state, helps=False, resting=spot_of(state)), Part.DRAWING, 0, 0)
+
+
+def turn_view(state: LinkageState) -> LinkageState:
+    """Go from the tables to the drawing, or back."""
+    return leave_drawing(state) if state.part is Part.DRAWING else show_drawing(state)
+
+
+def leave_drawing(state: LinkageState) -> LinkageState:
+    """Go from the drawing back to the cell that had the focus."""
+    return with_cursor(state, *(state.resting or (Part.POINTS, 0, X)))
+
+
+def step_back(state: LinkageState) -> LinkageState:
+    """Go one step back: from the help, the zoomed pane, the drawing; the same state where there is none."""
+    if state.helps:
+        return replace(state, helps=False)
+    if state.zoom:
+        return replace(state, zoom=False)
+    return leave_drawing(state) if state.part is Part.DRAWING else state
+
+
+def switch_zoom(state: LinkageState) -> LinkageState:
+    """Give the pane with the focus the whole screen, or show both again."""
+    return replace(commit(state), zoom=not state.zoom)
+
+
+def switch_help(state: LinkageState) -> LinkageState:
+    """Show the help in the place of the drawing, or put it away."""
+    return replace(state, helps=not state.helps)
 
 
 def open_edit(state: LinkageState) -> LinkageState:
@@ -314,6 +366,58 @@ def open_edit(state: LinkageState) -> LinkageState:
     if is_choice_cell(state):
         return with_edited_sketch(state, sketch_with_next_option(state, 1))
     return replace(state, edit=Edit.opened_on(cell_text(state.sketch, spot_of(state))))
+
+
+KINDS = {"f": "fixed", "p": "pivot", "a": "axle", "e": "eye"}
+"""What a point can be, by the letter that picks it."""
+
+
+def picked(state: LinkageState, letter: str) -> Sketch | None:
+    """Return the sketch with what a letter picks in the cell of a choice, None where it picks nothing.
+
+    What a point is has letters of its own; a point has the one that the tables give it.
+    """
+    if not is_choice_cell(state):
+        return None
+    sketch, row, letter = state.sketch, state.row, letter.casefold()
+    if state.part is Part.POINTS:
+        if letter in ("f", "p"):
+            fixed = letter == "f"
+            return sketch if sketch.points[row].fixed is fixed else change.with_fixed_switched(sketch, row)
+        step = {"a": change.with_axle, "e": change.with_eye}.get(letter)
+        return None if step is None else step(sketch, row)
+    place = ord(letter) - ord("a") if len(letter) == 1 else -1
+    return _with_end(state, sketch.names[place]) if 0 <= place < min(len(sketch.names), 26) else None
+
+
+def _with_end(state: LinkageState, name: str) -> Sketch:
+    """Return the sketch with the selected end of a bar, the known length or the level line at a point."""
+    sketch, row, column = state.sketch, state.row, state.column
+    if state.part is Part.KNOWN:
+        assert sketch.known is not None  # else there is no such part
+        return replace(sketch, known=sketch.known._replace(**{"start" if column == 0 else "end": name}))
+    line = sketch.bars[row] if state.part is Part.BARS else sketch.level
+    assert line is not None
+    line = change.with_end(line, column, name)
+    return change.with_bars(sketch, row, line) if state.part is Part.BARS else replace(sketch, level=line)
+
+
+def type_or_pick(state: LinkageState, text: str) -> LinkageState:
+    """Type text over the cell or into the open value; on a choice a letter picks."""
+    sketch = picked(state, text) if state.edit is None else None
+    if sketch is None:
+        return kit_edit.type_text(state, text)
+    if state.part is not Part.POINTS and _is_pointless(state, sketch):
+        return replace(state, note="Both ends cannot be at one point.")
+    return with_edited_sketch(state, sketch)
+
+
+def _is_pointless(state: LinkageState, sketch: Sketch) -> bool:
+    """Return whether both ends of what the cursor is on are at one point."""
+    known = sketch.known and (sketch.known.start, sketch.known.end)
+    line = {Part.BARS: sketch.bars[state.row] if sketch.bars else None, Part.LEVEL: sketch.level}
+    ends = known if state.part is Part.KNOWN else line[state.part]
+    return ends is not None and ends[0] == ends[1]
 
 
 def rename_point(state: LinkageState) -> LinkageState:
@@ -375,7 +479,7 @@ def add_bar(state: LinkageState) -> LinkageState:
     state = commit(state)
     names = state.sketch.names
     if len(names) < 2:
-        return replace(state, note="A bar needs two points: p adds one.")
+        return replace(state, note="A bar needs two points: Space, then p, adds one.")
     first = names[state.row] if state.part is Part.POINTS else names[0]
     bar = change.free_bar(state.sketch, first)
     if bar is None:
@@ -438,7 +542,7 @@ def switch_level(state: LinkageState) -> LinkageState:
     """Name two level points, which turns a tilted picture, or remove them."""
     state = commit(state)
     if len(state.sketch.names) < 2:
-        return replace(state, note="Level needs two points: p adds one.")
+        return replace(state, note="Level needs two points: Space, then p, adds one.")
     beside = state.row if state.part is Part.POINTS else None
     changed = with_edited_sketch(state, change.with_level_switched(state.sketch, beside))
     if changed.sketch.level is None:

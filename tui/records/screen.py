@@ -63,6 +63,7 @@ class ListPane(RecordsPane, RollingWidget, can_focus=True):
 
     def on_click(self, event: events.Click) -> None:
         """Say which line was clicked."""
+        event.prevent_default()  # not which word
         if event.y + self._top < self._count:
             self.post_message(self.Clicked(event.y + self._top))
 

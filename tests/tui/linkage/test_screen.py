@@ -3,6 +3,7 @@
 import json
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from pathlib import Path
 
 import pytest
 from textual import events
@@ -14,8 +15,12 @@ from tui.job.drafts import draft_places
 from tui.job.job import Job
 from tui.job.tree import Tree
 from tui.job.wheels import has_front, wheel_job
-from tui.kit.dialogs import Page, Question
+from tui.kit.cells import text_of
+from tui.kit.dialogs import Question
+from tui.kit.keymap import PROGRAM, key_text
+from tui.kit.scrolling import ScrolledText
 from tui.kit.widget import Lines
+from tui.linkage.keymap import KEYMAP, LINKAGE
 from tui.linkage.panes import CurvePane, Pane, TablePane
 from tui.linkage.screen import LinkageScreen
 from tui.linkage.sketch import EXAMPLES, LEVERAGE, sketch_of, with_sketch
@@ -38,13 +43,22 @@ class Opened(Bench):
         assert isinstance(screen, LinkageScreen)
         return screen
 
+    async def act(self, *ids: str) -> None:
+        """Do acts of the screen by their ids, as menu and finder do."""
+        for id in ids:
+            self.front.do(KEYMAP.named[id])
+            await self.pilot.pause()
+
     @property
     def on_bench(self) -> bool:
         return self.pilot.app.screen is self.screen
 
     def part(self, name: str) -> str:
-        part = self.front.query_one(f"#{name}")
-        assert isinstance(part, Lines | CurvePane)
+        part = self.front.query_one(f"#{'foot' if name in ('meaning', 'keys') else name}")
+        assert isinstance(part, Lines | CurvePane | ScrolledText)
+        if name in ("meaning", "keys"):
+            lines = [text_of([row]) for row in part.rows]
+            return lines[-1] if name == "keys" else "\n".join(lines[:-1])
         return part.text
 
     @property
@@ -63,7 +77,7 @@ async def linkage(size: tuple[int, int], job: Job = REAR) -> AsyncIterator[Opene
 
 async def adopt(bench: Opened, reply: str = "t") -> None:
     """Adopt, and answer the question about the wheel travel if it is asked."""
-    await bench.press("a")
+    await bench.press("ctrl+s")
     if isinstance(bench.pilot.app.screen, Question):
         await bench.press(reply)
 
@@ -104,7 +118,10 @@ async def test_tables_drawing_curve_and_reading_stand_beside_each_other(size: tu
             assert words in seen
         assert "stroke 0.0 mm" in bench.part("reading")
         assert "leverage 2.63 : 1" in bench.part("reading")
-        assert "? keys" in bench.part("keys")
+        assert "travel 150.3 mm, 2.63 to 2.36" in bench.part("reading")
+        shown = " Ctrl+S use it  Enter edit  Space menu  / find  [ ] views  Escape back  ? help"
+        assert bench.part("keys").startswith(shown)
+        assert bench.part("legend").split()[-8:] == ["▲", "fixed", "●", "pivot", "◎", "axle", "◆", "eye"]
         assert "mm" in bench.part("curve")
 
 
@@ -112,13 +129,16 @@ async def test_tables_drawing_curve_and_reading_stand_beside_each_other(size: tu
 async def test_it_cycles_and_is_read_step_by_step(size: tuple[int, int]) -> None:
     async with linkage(size) as bench:
         before = bench.part("drawing"), bench.part("curve")
-        await bench.press("c")
+        await bench.press("space", "c")
         assert "stroke 6.0 mm" in bench.part("reading")
         assert bench.part("drawing") != before[0]
         assert bench.part("curve") != before[1]
-        await bench.press("L", "l", "h", "h")
+        await bench.press("]", "pagedown", "right", "left", "left")
         assert "stroke 11.4 mm" in bench.part("reading")
-        await bench.press(*["c"] * 10)
+        await bench.act(*["compress"] * 9)
+        assert "stroke 60.0 mm" in bench.part("reading")
+        await bench.act("compress")
+        await bench.press("escape")
         assert "stroke 0.0 mm" in bench.part("reading")
         assert (bench.part("drawing"), bench.part("curve")) == before
 
@@ -148,15 +168,15 @@ async def test_a_coordinate_is_typed_and_nudged_and_all_follows(size: tuple[int,
 @pytest.mark.parametrize("size", SIZES)
 async def test_what_cannot_move_says_why_and_the_last_drawing_is_marked_stale(size: tuple[int, int]) -> None:
     async with linkage(size) as bench:
-        await bench.press("tab", "x")
+        await bench.press("tab", "delete")
         why = " ".join(bench.part("why").split())
         assert "too few bars, by 1" in why
         assert "OLD" in bench.part("legend")
-        assert "OLD stroke" in bench.part("reading")
+        assert "OLD travel 150.3 mm" in bench.part("reading")
         await bench.press("u")
         assert bench.part("why") == ""
         assert "OLD: " not in bench.seen
-        await bench.press("tab", "down", "down")
+        await bench.press("shift+tab", "down", "down")
         await bench.write("1o")
         await bench.press("enter")
         assert "✗ C axle" in bench.part("tables") or "› C axle" in bench.part("tables")
@@ -167,19 +187,19 @@ async def test_what_cannot_move_says_why_and_the_last_drawing_is_marked_stale(si
 @pytest.mark.parametrize("size", SIZES)
 async def test_points_and_bars_are_built_marked_and_named(size: tuple[int, int]) -> None:
     async with linkage(size) as bench:
-        await bench.press("down", "down", "down", "p", "r", "ctrl+u")
+        await bench.press("down", "down", "down", "space", "p", "space", "r", "ctrl+u")
         await bench.write("stay")
         await bench.press("enter")
         assert "E stay" in bench.part("tables")
-        await bench.press("b")
+        await bench.press("space", "b")
         assert ("stay", "main") in bench.front.state.sketch.bars
         await bench.press("enter", "tab", "tab", "down", "down")
-        await bench.press("home", "f")
+        await bench.press("home", "space", "f")
         assert not bench.front.state.sketch.points[0].fixed
-        await bench.press("down", "s")
-        await bench.press("down", "w")
+        await bench.press("down", "space", "s")
+        await bench.press("down", "space", "w")
         assert bench.front.state.sketch.axle == "axle"
-        await bench.press("x")
+        await bench.press("space", "x")
         assert "axle" not in bench.front.state.sketch.names
 
 
@@ -188,17 +208,17 @@ async def test_points_and_bars_are_built_marked_and_named(size: tuple[int, int])
 async def test_examples_are_offered_by_number_and_undo_brings_back_what_was(size: tuple[int, int]) -> None:
     async with linkage(size) as bench:
         for number, example in enumerate(EXAMPLES):
-            await bench.press("e")
+            await bench.press("space", "e")
             question = bench.pilot.app.screen
             assert isinstance(question, Question)
             assert example.title in bench.seen
             await bench.press(str(number + 1))
             assert bench.front.state.sketch == example.sketch()
-            assert "Invented example: " in bench.part("keys")
+            assert "Invented example: " in bench.part("meaning")
             assert not bench.front.state.faults
-        await bench.press("e", "escape", *["u"] * (len(EXAMPLES) - 1))
+        await bench.press("space", "e", "escape", *["u"] * (len(EXAMPLES) - 1))
         assert bench.front.state.sketch == EXAMPLES[0].sketch()
-        await bench.press("ctrl+r", "e", "enter")
+        await bench.press("ctrl+r", "space", "e", "enter")
         assert bench.front.state.sketch == EXAMPLES[0].sketch()
         assert bench.front.state.history.past
 
@@ -206,7 +226,7 @@ async def test_examples_are_offered_by_number_and_undo_brings_back_what_was(size
 @pytest.mark.parametrize("size", SIZES)
 async def test_adopting_is_one_edit_of_the_job_with_the_wheel_travel_if_wanted(size: tuple[int, int]) -> None:
     async with linkage(size) as bench:
-        await bench.press("a")
+        await bench.press("ctrl+s")
         assert "take 150.3 mm" in bench.seen
         await bench.press("escape")
         assert "POINTS" in bench.seen
@@ -244,7 +264,7 @@ async def test_the_typed_wheel_travel_can_be_kept() -> None:
 async def test_a_linkage_that_gives_the_typed_travel_is_adopted_unasked() -> None:
     job = FOUR_BAR.with_value(("frame", "wheel_travel"), "149.3 mm")
     async with linkage((80, 24), job) as bench:
-        await bench.press("a")
+        await bench.press("]", "enter")
         assert bench.on_bench
         assert bench.state.job == job
 
@@ -252,11 +272,11 @@ async def test_a_linkage_that_gives_the_typed_travel_is_adopted_unasked() -> Non
 @pytest.mark.slow
 async def test_what_does_not_move_is_adopted_only_when_that_is_said() -> None:
     async with linkage((80, 24)) as bench:
-        await bench.press("tab", "x", "a")
+        await bench.press("tab", "delete", "ctrl+s")
         assert "cannot be used yet" in bench.seen
         await bench.press("escape")
         assert "POINTS" in bench.seen
-        await bench.press("a", "a")
+        await bench.press("ctrl+s", "a")
         assert bench.on_bench
         assert bench.state.faults
         assert bench.state.is_outdated
@@ -305,7 +325,7 @@ async def test_a_line_that_drops_keeps_what_was_typed_but_not_adopted() -> None:
 @pytest.mark.parametrize("size", SIZES)
 async def test_pixels_have_a_known_length(size: tuple[int, int]) -> None:
     async with linkage(size) as bench:
-        await bench.press("m", "tab", "tab")
+        await bench.press("space", "m", "tab", "tab")
         assert "x px" in bench.part("tables")
         assert "KNOWN LENGTH" in bench.part("tables")
         assert bench.front.state.part is Part.KNOWN
@@ -326,16 +346,16 @@ async def test_a_narrow_screen_shows_the_drawing_by_tab() -> None:
         assert bench.front.state.part is Part.DRAWING
         assert (drawing.size.width, tables.size.width) == (50, 0)
         assert "◎" in drawing.text
-        await bench.press("c")
+        await bench.press("pagedown")
         assert "stroke 6.0 mm" in bench.part("reading")
-        await bench.press("tab")
+        await bench.press("escape")
         assert tables.size.width == 50
 
 
 @pytest.mark.parametrize("size", ALL_SIZES)
 async def test_every_size_shows_it_and_resizing_keeps_the_state(size: tuple[int, int]) -> None:
     async with linkage((80, 24), FOUR_BAR) as bench:
-        await bench.press("plus", "c")
+        await bench.press("plus", "space", "c")
         sketch = bench.front.state.sketch
         await bench.resize(*size)
         assert bench.front.state.sketch == sketch
@@ -351,14 +371,16 @@ async def test_every_size_shows_it_and_resizing_keeps_the_state(size: tuple[int,
 async def test_plain_characters_are_enough(size: tuple[int, int], monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("SPRINGWRIGHT_ASCII", "1")
     async with linkage(size) as bench:
+        await bench.press("space")
+        assert bench.seen.isascii()
         await bench.press("c")
         assert bench.seen.isascii()
         assert "# fixed" in bench.seen
         assert "=" in bench.part("drawing")
-        await bench.press("tab", "x")
+        await bench.press("tab", "delete")
         assert bench.seen.isascii()
         assert "OLD: " in bench.seen
-        for key in ("e", "question_mark", "a"):
+        for key in ("/", "question_mark", "ctrl+s"):
             await bench.press(key)
             assert bench.seen.isascii()
             await bench.press("escape")
@@ -367,7 +389,7 @@ async def test_plain_characters_are_enough(size: tuple[int, int], monkeypatch: p
 @pytest.mark.slow
 async def test_names_from_people_are_shown_as_they_are() -> None:
     async with linkage((120, 40)) as bench:
-        await bench.press("r", "ctrl+u")
+        await bench.press("space", "r", "ctrl+u")
         await bench.write("[b]x")
         await bench.press("enter")
         assert "A [b]x" in bench.part("tables")
@@ -375,16 +397,133 @@ async def test_names_from_people_are_shown_as_they_are() -> None:
         assert "A [b]x" in bench.part("tables").split("BARS")[1]
 
 
-@pytest.mark.slow
-async def test_help_names_every_key() -> None:
-    async with linkage((120, 40)) as bench:
+@pytest.mark.parametrize("size", SIZES)
+async def test_help_stands_in_the_place_of_the_drawing_and_names_every_act(size: tuple[int, int]) -> None:
+    async with linkage(size) as bench:
         await bench.press("question_mark")
-        page = bench.pilot.app.screen
-        assert isinstance(page, Page)
-        words = " ".join(paragraph.text for paragraph in page.paragraphs)
-        assert "Compress by 1/10" in words
+        assert "A MAIN, X IN MM" in bench.part("help")
+        assert "x along the bike" in " ".join(bench.part("help").split())
+        assert bench.front.query_one(ScrolledText).has_focus
+        seen = set()
+        for _ in range(12):
+            seen |= {line.strip() for line in bench.part("help").splitlines()}
+            await bench.press("pagedown")
+        text = " ".join(seen)
+        for action in KEYMAP.actions:
+            if action.name:
+                assert key_text(action) in text, action.id
+        for action in (KEYMAP.named[id] for id in ("compress", "adopt", "up", "eye_here")):
+            assert any(" ".join(action.meaning.split()[:3]) in line for line in seen), action.id
+        await bench.press("5")
+        assert "5 is for the tables" in bench.part("meaning") or "5 does nothing" in bench.part("meaning")
         await bench.press("escape")
         assert bench.front.state.sketch == EXAMPLES[0].sketch()
+        assert bench.front.query_one(TablePane).has_focus
+        assert "◎" in bench.part("drawing")
+
+
+@pytest.mark.parametrize("size", [*SIZES, (40, 12)])
+async def test_menu_and_finder_stand_in_the_place_of_the_lines_below(size: tuple[int, int]) -> None:
+    async with linkage(size) as bench:
+        before = bench.front.query_one("#foot").region
+        await bench.press("space")
+        shown = " ".join(f"{bench.part('meaning')} {bench.part('keys')}".split())
+        for action in KEYMAP.shelf(LINKAGE):
+            assert f"{action.letter} {action.name}" in shown
+        await bench.press("space")
+        shown = " ".join(f"{bench.part('meaning')} {bench.part('keys')}".split())
+        for action in KEYMAP.shelf(PROGRAM):
+            assert f"{action.letter} {action.name}" in shown
+        await bench.press("escape")
+        assert bench.front.query_one("#foot").region == before
+        await bench.press("/", *"eye", "enter")
+        assert bench.front.state.sketch.names[bench.front.state.row] == "eye"
+        assert bench.front.state.part is Part.POINTS
+        await bench.press("/", *"drawing", "enter")
+        assert bench.part("legend").startswith("›")
+        await bench.press("/", *"redo", "enter")
+        assert bench.front.state.note == "Redo: not now, nothing was undone."
+        await bench.press("space", "p")
+        assert bench.front.state.sketch.names[-1] == "point 1"
+        await bench.press("k")
+        assert bench.front.state.edit is not None  # a name takes letters
+        await bench.press("escape", "right", "k")
+        assert "k does nothing here. / finds." in bench.seen
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_one_pane_is_zoomed_and_escape_goes_one_step_back_each_time(size: tuple[int, int]) -> None:
+    async with linkage(size) as bench:
+        drawing, tables = bench.front.query_one("#drawing", Pane), bench.front.query_one(TablePane)
+        await bench.press("z")
+        assert (drawing.size.width, tables.size.width) == (0, size[0])
+        await bench.press("]")
+        assert (drawing.size.width, tables.size.width) == (size[0], 0)
+        await bench.press("question_mark", "escape")
+        assert drawing.size.width == size[0]
+        await bench.press("escape")
+        assert 0 < drawing.size.width < size[0]
+        assert bench.part("legend").startswith("›")
+        assert "› POINTS" not in bench.part("tables")
+        await bench.press("escape")
+        assert "› POINTS" in bench.part("tables")
+        assert not bench.part("legend").startswith("›")
+        await bench.press("escape")
+        assert bench.on_bench
+
+
+async def test_value_line_tables_and_curve_are_copied() -> None:
+    async with linkage((80, 24)) as bench:
+        await bench.press("down", "right")
+        copied = []
+        for id in ("copy_value", "copy_line", "copy_view"):
+            await bench.act(id)
+            copied.append(bench.pilot.app.clipboard)
+        x, y = (bench.front.state.sketch.points[1][column] for column in (1, 2))
+        assert copied[:2] == [f"{y} mm", f"frame: x {x}, y {y} mm, fixed eye"]
+        assert copied[2].splitlines()[0] == "point\tx (mm)\ty (mm)\twhat"
+        assert "Sent to the terminal's clipboard" in bench.part("meaning")
+        await bench.press("]", "pagedown")
+        await bench.act("copy_line")
+        assert "stroke 6.0 mm" in bench.pilot.app.clipboard
+        await bench.act("copy_view")
+        assert bench.pilot.app.clipboard.startswith("wheel travel (mm)\tlinkage: leverage ratio")
+
+
+async def test_tables_and_curve_are_exported(tmp_path: Path) -> None:
+    async with linkage((80, 24)) as bench:
+        for focus, ending, first in (
+            ("[", ".csv", b"point,x (mm),y (mm),what"),
+            ("]", ".csv", b"wheel travel (mm),linkage: leverage ratio"),
+            ("]", ".svg", b"<?xml"),
+        ):
+            if (bench.front.query_one("#legend", Lines).text.startswith("›")) != (focus == "]"):
+                await bench.press(focus)
+            path = tmp_path / f"made{ending}"
+            path.unlink(missing_ok=True)
+            await bench.act("export")
+            await bench.press("ctrl+u", *str(path), "enter")
+            await bench.pilot.app.workers.wait_for_complete()
+            await bench.pilot.pause()
+            assert first in path.read_bytes()[:200]
+            assert "is saved to" in bench.part("meaning")
+        await bench.press("escape", "tab", "delete", "]")
+        await bench.act("export")
+        assert "Not exported: the curve is OLD" in bench.part("meaning")
+
+
+async def test_a_click_on_the_footer_or_the_drawing_does_what_its_key_does() -> None:
+    async with linkage((80, 24)) as bench:
+        await bench.pilot.click("#drawing", offset=(5, 5))
+        await bench.pilot.pause()
+        assert bench.front.state.part is Part.DRAWING
+        await bench.pilot.click("#foot", offset=(bench.part("keys").index("menu"), 3))
+        await bench.pilot.pause()
+        assert bench.front.state.menu
+        await bench.pilot.click(TablePane, offset=(20, 3))
+        await bench.pilot.pause()
+        assert bench.front.state.menu == ""
+        assert "› POINTS" in bench.part("tables")
 
 
 async def test_the_mouse_selects_cells_and_opens_them() -> None:

@@ -13,6 +13,7 @@ from tui.job.faults import JobFault
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
 from tui.kit.edit import Edit, empty_edit, move_caret, rub_out, rub_out_ahead, type_text
+from tui.kit.keymap import quiet
 from tui.kit.look import UTF8
 from tui.linkage import state as acts
 from tui.linkage import state as edit
@@ -42,7 +43,13 @@ NAMES = {"+": "plus", "-": "minus", ">": "greater_than_sign", "<": "less_than_si
 
 
 def press(state: LinkageState, *keys: str) -> LinkageState:
+    """Press keys, and do acts by their ids, each with a colon before it."""
     for key in keys:
+        if key.startswith(":"):
+            step = KEYMAP.named[key[1:]].step
+            assert step is not None
+            state = step(quiet(state))
+            continue
         character = key if len(key) == 1 else None
         state = KEYMAP.pressed(state, NAMES.get(key, key), character)
     return state
@@ -136,8 +143,8 @@ def test_arrows_go_over_cells_and_on_into_the_next_table() -> None:
     assert spot_of(press(state, "home", "right", "right", "right")) == (Part.POINTS, 0, WHAT)
     assert spot_of(press(state, "end")) == (Part.BARS, 2, 1)
     assert press(state, "tab").part is Part.BARS
-    assert press(state, "tab", "tab").part is Part.POINTS
-    assert press(replace(state, wide=False), "tab", "tab").part is Part.DRAWING
+    assert press(state, "tab", "tab").part is Part.DRAWING
+    assert spot_of(press(state, "tab", "tab", "tab")) == (Part.POINTS, 0, NAME)
 
 
 def test_digits_type_over_and_enter_takes_them() -> None:
@@ -168,7 +175,11 @@ def test_a_coordinate_taken_leads_to_the_next_one_down_to_the_last() -> None:
     assert spot_of(press(at(START, Part.POINTS, 1, Y), "7", "enter")) == (Part.POINTS, 2, X)
     assert spot_of(press(at(START, Part.POINTS, 1, Y), "enter", "enter")) == (Part.POINTS, 2, X)
     assert spot_of(press(at(START, Part.POINTS, 3, Y), "7", "enter")) == (Part.POINTS, 3, Y)
-    assert spot_of(press(at(START, Part.POINTS, 1, NAME), "r", "x", "enter")) == (Part.POINTS, 1, NAME)
+    assert spot_of(press(at(START, Part.POINTS, 1, NAME), ":rename_point", "x", "enter")) == (
+        Part.POINTS,
+        1,
+        NAME,
+    )
     # One that cannot be used has to be typed again.
     assert spot_of(press(at(START, Part.POINTS, 1, X), "4", "o", "enter")) == (Part.POINTS, 1, X)
 
@@ -183,7 +194,7 @@ def test_nudges_move_by_one_and_ten() -> None:
 
 
 def test_names_are_typed_and_two_points_never_share_one() -> None:
-    state = press(at(START, Part.POINTS, 2, X), "r", "ctrl+u", *"rear axle", "enter")
+    state = press(at(START, Part.POINTS, 2, X), ":rename_point", "ctrl+u", *"rear axle", "enter")
     assert state.sketch.axle == "rear axle"
     assert ("rear axle", "eye") in state.sketch.bars
     assert not state.faults
@@ -205,7 +216,7 @@ def test_what_is_no_number_stays_as_typed_and_is_told() -> None:
 
 
 def test_a_bar_missing_is_told_by_the_points_that_hang_loose() -> None:
-    state = press(at(START, Part.BARS, 1, 0), "x")
+    state = press(at(START, Part.BARS, 1, 0), ":remove_point")
     assert len(state.sketch.bars) == 2
     assert state.is_outdated
     assert "too few bars" in words(state)
@@ -215,49 +226,49 @@ def test_a_bar_missing_is_told_by_the_points_that_hang_loose() -> None:
 
 
 def test_a_point_and_bars_are_built_key_by_key() -> None:
-    state = press(at(START, Part.POINTS, 3, X), "p")
+    state = press(at(START, Part.POINTS, 3, X), ":add_point")
     assert spot_of(state) == (Part.POINTS, 4, NAME)
     assert "point 1" in words(state)
-    state = press(state, "b")
+    state = press(state, ":add_bar")
     assert state.sketch.bars[-1] == ("point 1", "main")
     assert spot_of(state) == (Part.BARS, 3, 1)
     state = press(state, "enter")
     assert state.sketch.bars[-1] == ("point 1", "frame")
     state = press(state, "+", "+")
     assert state.sketch.bars[-1] == ("point 1", "eye")
-    state = press(at(state, Part.POINTS, 4, X), "b")
+    state = press(at(state, Part.POINTS, 4, X), ":add_bar")
     state = press(state, "+", "+")
     assert state.sketch.bars[-1] == ("point 1", "axle")
     assert press(state, "-").sketch.bars[-1] == ("point 1", "frame")
     assert not state.faults
-    assert press(at(state, Part.POINTS, 4, X), "x").sketch.bars == START.sketch.bars
+    assert press(at(state, Part.POINTS, 4, X), ":remove_point").sketch.bars == START.sketch.bars
 
 
 def test_f_w_and_s_say_what_a_point_is() -> None:
-    state = press(at(START, Part.POINTS, 0, X), "f")
+    state = press(at(START, Part.POINTS, 0, X), ":fix_point")
     assert cell(at(state, Part.POINTS, 0, WHAT)) == "pivot"
     assert state.is_outdated
-    state = press(at(START, Part.POINTS, 3, X), "w")
+    state = press(at(START, Part.POINTS, 3, X), ":axle_here")
     assert cell(at(state, Part.POINTS, 3, WHAT)) == "axle eye"
-    assert press(at(START, Part.POINTS, 2, X), "s").sketch.shock == ("frame", "axle")
+    assert press(at(START, Part.POINTS, 2, X), ":eye_here").sketch.shock == ("frame", "axle")
     assert cell(press(at(START, Part.POINTS, 2, WHAT), "enter")) == "fixed axle"
-    assert press(at(START, Part.BARS, 0, 0), "f").note.startswith("Select a point")
+    assert press(at(START, Part.BARS, 0, 0), ":fix_point").note.startswith("Select a point")
 
 
 def test_pixels_and_back_leave_the_linkage_as_it_moves() -> None:
-    pixels = press(START, "m")
+    pixels = press(START, ":points_unit")
     assert pixels.sketch.known == Known("eye", "frame", "230.0 mm")
     assert pixels.answer is not None
     assert START.answer is not None
     assert pixels.answer.motion.wheel[-1] == pytest.approx(START.answer.motion.wheel[-1], rel=2e-3)
-    back = press(pixels, "m")
+    back = press(pixels, ":points_unit")
     assert back.sketch.known is None
     for name, place in START.sketch.places.items():
         assert back.sketch.places[name] == pytest.approx(place, abs=0.11)
 
 
 def test_the_known_length_scales_what_is_typed_in_pixels() -> None:
-    pixels = at(press(START, "m"), Part.KNOWN, 0, 2)
+    pixels = at(press(START, ":points_unit"), Part.KNOWN, 0, 2)
     halved = press(pixels, "1", "1", "5", "enter")
     assert halved.sketch.known is not None
     assert halved.sketch.known.length == "115 mm"
@@ -265,10 +276,10 @@ def test_the_known_length_scales_what_is_typed_in_pixels() -> None:
     assert halved.answer is not None
     assert not halved.is_outdated
     wrong = press(pixels, *"long", "enter")
-    assert wrong.sketch.known == pixels.sketch.known  # letters are commands until Enter opens the cell
+    assert wrong.sketch.known == pixels.sketch.known  # no letter starts a number
     wrong = press(pixels, "enter", "ctrl+u", *"long", "enter")
     assert (Part.KNOWN, 0) in faulty_rows(wrong)
-    assert press(wrong, "m").note.startswith("No scale yet")
+    assert press(wrong, ":points_unit").note.startswith("No scale yet")
 
 
 def test_eyes_further_apart_than_the_shock_is_long_are_told_while_it_moves() -> None:
@@ -281,14 +292,16 @@ def test_the_cursor_cycles_through_the_stroke() -> None:
     state = START
     seen = []
     for _ in range(11):
-        state = press(state, "c")
+        state = press(state, ":compress")
         seen.append(state.cursor)
     assert seen == [10, 20, 30, 40, 50, 60, 70, 80, 90, 100, 0]
-    assert press(START, "l", "l").cursor == 2
-    assert press(START, "L", "h").cursor == 9
-    assert press(START, "H").cursor == 0
-    assert press(replace(START, cursor=STEPS), "l").cursor == STEPS
-    assert press(replace(START, cursor=13), "c").cursor == 20
+    there = press(START, "]")
+    assert press(there, "right", "right").cursor == 2
+    assert press(there, "pagedown", "left").cursor == 9
+    assert press(there, "pageup").cursor == 0
+    assert press(there, "end").cursor == press(there, "end", "right").cursor == STEPS
+    assert press(there, "end", "home").cursor == 0
+    assert press(replace(START, cursor=13), ":compress").cursor == 20
 
 
 def test_other_faults_of_the_job_do_not_stop_the_linkage() -> None:
@@ -300,25 +313,35 @@ def test_other_faults_of_the_job_do_not_stop_the_linkage() -> None:
 
 def test_keys_are_unique_and_every_one_can_be_pressed_anywhere() -> None:
     for typing in (False, True):
-        keys = [key for action in KEYMAP.actions if action.typing is typing for key in action.keys]
-        assert len(keys) == len(set(keys))
+        for page in KEYMAP.pages:
+            keys = [
+                key
+                for action in KEYMAP.actions
+                if action.typing is typing and page in (action.pages or KEYMAP.pages)
+                for key in action.keys
+            ]
+            assert len(keys) == len(set(keys))
     assert KEYMAP.key_line(START)[0].id == "adopt"
     assert [action.id for action in KEYMAP.key_line(press(START, "5"))][:2] == ["commit", "restore"]
 
 
 PRESSES = st.lists(
-    st.sampled_from([*(key for action in KEYMAP.actions for key in action.keys), *"0123456789.,-xyz"]),
+    st.sampled_from(
+        [
+            *(key for action in KEYMAP.actions for key in action.keys),
+            *(f":{action.id}" for action in KEYMAP.actions if action.step and not action.typing),
+            *"0123456789.,-abcefxyz",
+        ]
+    ),
     max_size=25,
 )
 
 
 @settings(max_examples=cases(60))
-@given(PRESSES, st.sampled_from(EXAMPLES), st.booleans())
-def test_any_keys_leave_a_state_that_is_whole_and_undo_leads_home(
-    keys: list[str], example: Example, wide: bool
-) -> None:
+@given(PRESSES, st.sampled_from(EXAMPLES))
+def test_any_keys_leave_a_state_that_is_whole_and_undo_leads_home(keys: list[str], example: Example) -> None:
     start = open_linkage(acts.take_example(START, example).job)
-    state = press(replace(start, wide=wide), *keys)
+    state = press(start, *keys)
     assert state.part in state.parts
     assert state.row < max(state.rows(state.part), 1)
     assert 0 <= state.cursor <= STEPS
@@ -356,7 +379,7 @@ def askew(sketch: Sketch, degrees: float) -> Sketch:
 
 
 def test_two_points_that_lie_level_turn_a_tilted_photo() -> None:
-    level = with_front_axle(press(START, "m"))
+    level = with_front_axle(press(START, ":points_unit"))
     assert not level.faults
     assert level.answer is not None
     assert level.sketch.off_level == pytest.approx(0.0)
@@ -366,17 +389,17 @@ def test_two_points_that_lie_level_turn_a_tilted_photo() -> None:
     assert seen.answer.motion.ratio == pytest.approx(level.answer.motion.ratio, rel=1e-7)
     assert "9.0 deg" in drawn(seen)
     # Millimetres are level as they come.
-    flat = press(seen, "m")
+    flat = press(seen, ":points_unit")
     assert flat.sketch.level is None
     assert flat.sketch.known is None
     places = flat.sketch.places
     assert places["front axle"][1] == pytest.approx(places[flat.sketch.axle][1], abs=0.11)
-    assert press(seen, "v").sketch.level is None
-    assert press(seen, "v", "u").sketch.level == seen.sketch.level
+    assert press(seen, ":level_points").sketch.level is None
+    assert press(seen, ":level_points", "u").sketch.level == seen.sketch.level
 
 
 def test_level_points_are_chosen_renamed_and_gone_with_their_point() -> None:
-    state = press(START, "v")
+    state = press(START, ":level_points")
     assert state.part is Part.LEVEL
     assert "are level" in state.note
     assert state.sketch.level is not None
@@ -385,7 +408,7 @@ def test_level_points_are_chosen_renamed_and_gone_with_their_point() -> None:
     index = state.sketch.names.index(second)
     renamed = press(at(state, Part.POINTS, index, NAME), "enter", "ctrl+u", *"hub", "enter")
     assert renamed.sketch.level == (first, "hub")
-    assert press(at(state, Part.POINTS, index, X), "x").sketch.level is None
+    assert press(at(state, Part.POINTS, index, X), ":remove_point").sketch.level is None
     turned = press(at(state, Part.LEVEL, 0, 1), "enter")
     assert turned.sketch.level is not None
     assert turned.sketch.level[0] == first
@@ -397,18 +420,18 @@ def test_level_points_are_chosen_renamed_and_gone_with_their_point() -> None:
     assert (Part.LEVEL, 0) in faulty_rows(wrong)
     assert "degrees off level" in words(wrong)
     lonely = with_edited_sketch(START, replace(START.sketch, points=START.sketch.points[:1], bars=()))
-    assert "Level needs two points" in press(lonely, "v").note
+    assert "Level needs two points" in press(lonely, ":level_points").note
 
 
 def test_two_points_are_enough_to_be_level() -> None:
     two = with_edited_sketch(START, replace(START.sketch, points=START.sketch.points[:2], bars=()))
-    level = press(at(two, Part.POINTS, 1, X), "v")
+    level = press(at(two, Part.POINTS, 1, X), ":level_points")
     assert level.sketch.level == ("frame", "main")
     assert spot_of(level) == (Part.LEVEL, 0, 1)
 
 
 def test_tab_leads_to_the_first_row_of_each_part_in_the_column_there_is() -> None:
-    narrow = at(replace(press(START, "m", "v"), wide=False), Part.POINTS, 3, WHAT)
+    narrow = at(press(START, ":points_unit", ":level_points"), Part.POINTS, 3, WHAT)
     seen = [narrow]
     for _ in range(5):
         seen.append(press(seen[-1], "tab"))
@@ -419,18 +442,20 @@ def test_tab_leads_to_the_first_row_of_each_part_in_the_column_there_is() -> Non
         (Part.DRAWING, 0, 0),
         (Part.POINTS, 0, NAME),
     ]
+    assert spot_of(press(seen[4], "escape")) == (Part.DRAWING, 0, 0)  # which the screen acts on
+    assert spot_of(acts.step_back(seen[4])) == (Part.LEVEL, 0, 1)
     assert spot_of(press(seen[-1], "shift+tab")) == (Part.DRAWING, 0, 0)
 
 
 def test_two_points_are_enough_for_a_bar_and_the_cursor_goes_to_its_other_end() -> None:
     two = with_edited_sketch(START, replace(START.sketch, points=START.sketch.points[:2], bars=()))
-    barred = press(at(two, Part.POINTS, 0, X), "b")
+    barred = press(at(two, Part.POINTS, 0, X), ":add_bar")
     assert barred.sketch.bars == (("main", "frame"),)
     assert spot_of(barred) == (Part.BARS, 0, 1)
 
 
 def test_the_known_length_is_nudged_and_stays_above_nothing() -> None:
-    pixels = at(press(START, "m"), Part.KNOWN, 0, 2)
+    pixels = at(press(START, ":points_unit"), Part.KNOWN, 0, 2)
     assert cell(press(pixels, "+")) == "231.0 mm"
     assert cell(press(pixels, "-")) == "230.0 mm"  # opens the cell for typing
     assert cell(press(pixels, "_")) == "229.0 mm"
@@ -481,7 +506,7 @@ def test_the_screen_opens_on_the_x_of_the_first_point_at_full_extension() -> Non
     opened = open_linkage(REAR)
     assert opened.sketch == opened.invented == EXAMPLES[0].sketch()
     assert spot_of(opened) == (Part.POINTS, 0, X)
-    assert (opened.row, opened.column, opened.cursor, opened.note, opened.wide) == (0, 1, 0, "", True)
+    assert (opened.row, opened.column, opened.cursor, opened.note) == (0, 1, 0, "")
     assert opened.edit is None
     assert opened.units is USUAL
     assert open_linkage(REAR, METRIC).units is METRIC
@@ -503,12 +528,11 @@ def test_there_is_something_to_adopt_once_the_linkage_is_another_than_the_bench_
 
 
 def test_parts_are_those_that_there_are_and_each_has_its_rows_and_columns() -> None:
-    everything = replace(press(START, "m", "v"), wide=False)
+    everything = press(START, ":points_unit", ":level_points")
     assert everything.parts == tuple(Part)
-    assert START.parts == (Part.POINTS, Part.BARS)
-    assert press(START, "m").parts == (Part.POINTS, Part.BARS, Part.KNOWN)
-    assert press(START, "v").parts == (Part.POINTS, Part.BARS, Part.LEVEL)
-    assert replace(START, wide=False).parts == (Part.POINTS, Part.BARS, Part.DRAWING)
+    assert press(START, ":points_unit").parts == (Part.POINTS, Part.BARS, Part.KNOWN, Part.DRAWING)
+    assert press(START, ":level_points").parts == (Part.POINTS, Part.BARS, Part.LEVEL, Part.DRAWING)
+    assert START.parts == (Part.POINTS, Part.BARS, Part.DRAWING)
     assert {part: everything.rows(part) for part in Part} == {
         Part.POINTS: 4, Part.BARS: 3, Part.KNOWN: 1, Part.LEVEL: 1, Part.DRAWING: 1,
     }  # fmt: skip
@@ -526,7 +550,7 @@ def test_parts_are_those_that_there_are_and_each_has_its_rows_and_columns() -> N
 
 
 def test_a_cell_takes_a_number_or_a_choice_or_a_name() -> None:
-    everything = replace(press(START, "m", "v"), wide=False)
+    everything = press(START, ":points_unit", ":level_points")
     kinds = {
         (part, column): (acts.is_number_cell(there), acts.is_choice_cell(there))
         for part in Part
@@ -549,7 +573,7 @@ def test_a_cell_takes_a_number_or_a_choice_or_a_name() -> None:
 
 
 def test_what_every_cell_shows() -> None:
-    everything = press(START, "m", "v")
+    everything = press(START, ":points_unit", ":level_points")
     assert [cell_text(everything.sketch, (Part.POINTS, 1, column)) for column in range(4)] == [
         "frame", "131.0", "-198.0", "fixed eye",
     ]  # fmt: skip
@@ -579,8 +603,10 @@ def test_what_a_point_is_in_words() -> None:
         ("40", 40),
         ("40.0", 40),
         ("40 mm", 40),
-        ("40 px", 40),
-        ("40 in", "40 in"),
+        ("40 px", "40 px"),
+        ("40 in", 1016.0),
+        ("4,5 cm", 45.0),
+        ("1/2 in", "1/2 in"),
         ("left", "left"),
         (" 7\x07 ", 7),
         ("999999999", 999999999),
@@ -606,7 +632,7 @@ def test_a_coordinate_is_a_whole_or_a_broken_number_or_what_was_typed(typed: str
     [("115", "115 mm"), ("115 mm", "115 mm"), ("4.5 in", "4.5 in"), ("long", "long"), ("", "")],
 )
 def test_a_known_length_is_in_mm_unless_its_unit_is_typed(typed: str, length: str) -> None:
-    pixels = at(press(START, "m"), Part.KNOWN, 0, 2)
+    pixels = at(press(START, ":points_unit"), Part.KNOWN, 0, 2)
     taken = acts.sketch_with_typed(pixels, typed)
     assert isinstance(taken, Sketch)
     assert taken == replace(pixels.sketch, known=Known("eye", "frame", length))
@@ -635,7 +661,7 @@ def test_a_name_is_refused_where_it_is_empty_or_of_another_point_and_stays_its_o
 def test_a_known_length_moves_by_its_unit_and_stays_above_nothing(
     length: str, steps: int, after: str | None
 ) -> None:
-    pixels = press(START, "m").sketch
+    pixels = press(START, ":points_unit").sketch
     state = with_edited_sketch(START, replace(pixels, known=Known("eye", "frame", length)))
     moved = acts.sketch_with_nudged(at(state, Part.KNOWN, 0, 2), steps)
     assert (moved and moved.known) == (None if after is None else Known("eye", "frame", after))
@@ -699,7 +725,7 @@ def test_choices_go_one_on_or_back_whatever_the_number_of_steps_and_never_to_the
 
 
 def test_the_known_length_and_the_level_line_go_through_the_points() -> None:
-    pixels = press(START, "m")
+    pixels = press(START, ":points_unit")
     for column, steps, known in (
         (0, 1, ("main", "frame")),
         (0, -1, ("axle", "frame")),
@@ -707,7 +733,7 @@ def test_the_known_length_and_the_level_line_go_through_the_points() -> None:
     ):
         after = acts.nudge(at(pixels, Part.KNOWN, 0, column), steps).sketch.known
         assert after == Known(*known, "230.0 mm")
-    level = press(START, "v")
+    level = press(START, ":level_points")
     assert level.sketch.level == ("main", "axle")
     for column, steps, line in ((0, 1, ("frame", "axle")), (1, 1, ("main", "eye")), (0, -1, ("eye", "axle"))):
         assert acts.nudge(at(level, Part.LEVEL, 0, column), steps).sketch.level == line
@@ -731,7 +757,7 @@ def test_faults_are_marked_at_the_row_of_each_part_that_there_is() -> None:
     def marked(state: LinkageState, *path: str | int) -> frozenset[tuple[Part, int]]:
         return faulty_rows(replace(state, faults=(JobFault(path, "wrong", "another"),)))
 
-    everything = press(START, "m", "v")
+    everything = press(START, ":points_unit", ":level_points")
     assert marked(everything, *LEVERAGE, "known", "length") == {(Part.KNOWN, 0)}
     assert marked(everything, *LEVERAGE, "level") == {(Part.LEVEL, 0)}
     assert marked(everything, *LEVERAGE, "points_px", "eye", 1) == {(Part.POINTS, 3)}
@@ -742,7 +768,7 @@ def test_faults_are_marked_at_the_row_of_each_part_that_there_is() -> None:
 
 
 def test_rows_are_gone_over_one_after_another_and_stop_at_the_ends() -> None:
-    everything = press(START, "m", "v")
+    everything = press(START, ":points_unit", ":level_points")
     places = [(Part.POINTS, n) for n in range(4)] + [(Part.BARS, n) for n in range(3)]
     places += [(Part.KNOWN, 0), (Part.LEVEL, 0)]
     state = at(everything, Part.POINTS, 0, 1)
@@ -753,7 +779,7 @@ def test_rows_are_gone_over_one_after_another_and_stop_at_the_ends() -> None:
     assert spot_of(acts.move_by_rows(before, -2)) == (Part.BARS, 2, 1)
     assert spot_of(acts.move_by_rows(state, -99)) == (Part.POINTS, 0, 1)
     assert spot_of(acts.move_by_rows(at(everything, Part.POINTS, 2, 1), 3)) == (Part.BARS, 1, 1)
-    drawing = at(replace(START, wide=False), Part.DRAWING, 0, 0)
+    drawing = at(START, Part.DRAWING, 0, 0)
     assert acts.move_by_rows(drawing, 1) is drawing
     assert spot_of(acts.move_by_rows(at(with_bars(), Part.POINTS, 3, 1), 1)) == (Part.POINTS, 3, 1)
 
@@ -763,8 +789,9 @@ def test_columns_stop_at_the_ends_and_parts_go_round() -> None:
     assert [acts.move_by_columns(there, n).column for n in (-2, -1, 1, 2, 9)] == [0, 0, 2, 3, 3]
     assert acts.move_by_columns(there, 1).row == 2
     assert spot_of(acts.move_by_parts(there, 1)) == (Part.BARS, 0, 1)
-    assert spot_of(acts.move_by_parts(there, -1)) == (Part.BARS, 0, 1)
-    assert spot_of(acts.move_by_parts(there, 2)) == (Part.POINTS, 0, X)
+    assert spot_of(acts.move_by_parts(there, -1)) == (Part.DRAWING, 0, 0)
+    assert spot_of(acts.move_by_parts(there, -2)) == (Part.BARS, 0, 1)
+    assert spot_of(acts.move_by_parts(there, 3)) == (Part.POINTS, 0, X)
     typing = type_text(there, "7")
     for moved in (
         acts.move_by_rows(typing, 1), acts.move_by_columns(typing, 1), acts.move_by_parts(typing, 1),
@@ -810,7 +837,7 @@ def test_a_bar_starts_at_the_selected_point_else_at_the_first_and_says_where_the
     assert from_bars.sketch.bars == (*START.sketch.bars, ("main", "frame"))
     assert spot_of(from_bars) == (Part.BARS, 3, 1)
     for few in (POINTLESS, ONE):
-        assert acts.add_bar(few) == replace(few, note="A bar needs two points: p adds one.")
+        assert acts.add_bar(few) == replace(few, note="A bar needs two points: Space, then p, adds one.")
     full = at(from_bars, Part.POINTS, 0, X)
     assert acts.add_bar(full) == replace(full, note="main has a bar to every other point already.")
 
@@ -821,7 +848,7 @@ def test_only_a_selected_point_or_bar_is_taken_out() -> None:
         ("main", "axle"), ("eye", "main"),
     )  # fmt: skip
     note = "Only points and bars can be removed."
-    everything = replace(press(START, "m", "v"), wide=False)
+    everything = press(START, ":points_unit", ":level_points")
     for state in (
         POINTLESS, at(with_bars(), Part.BARS, 0, 0), at(everything, Part.KNOWN, 0, 0),
         at(everything, Part.LEVEL, 0, 0), at(everything, Part.DRAWING, 0, 0),
@@ -874,7 +901,7 @@ def test_the_level_line_is_told_where_it_comes_and_goes() -> None:
     from_bars = acts.switch_level(at(START, Part.BARS, 1, 0))
     assert from_bars.sketch.level == ("axle", "main")
     for few in (POINTLESS, ONE):
-        assert acts.switch_level(few) == replace(few, note="Level needs two points: p adds one.")
+        assert acts.switch_level(few) == replace(few, note="Level needs two points: Space, then p, adds one.")
 
 
 def test_the_stroke_is_read_by_hundredths_and_tenths() -> None:
@@ -897,3 +924,51 @@ def test_a_motion_is_kept_while_there_is_none_and_is_not_worked_out_again() -> N
     stretched = press(at(START, Part.POINTS, 1, X), ">", ">")
     assert stretched.answer is not None
     assert acts.with_answer(replace(stretched, faults=())).faults == stretched.answer.faults != ()
+
+
+def test_letters_pick_what_a_point_is_and_which_point_an_end_is_at() -> None:
+    there = at(START, Part.POINTS, 3, WHAT)
+    assert press(there, "f").sketch.points[3].fixed
+    assert not press(there, "f", "P").sketch.points[3].fixed
+    assert press(there, "f", "f").sketch == press(there, "f").sketch
+    assert press(there, "a").sketch.axle == "eye"
+    assert press(at(START, Part.POINTS, 2, WHAT), "e").sketch.shock == ("frame", "axle")
+    assert press(there, "k").note == "k does nothing here. / finds."
+    bar = at(START, Part.BARS, 0, 1)
+    assert (START.sketch.names, START.sketch.bars[0]) == (("main", "frame", "axle", "eye"), ("main", "axle"))
+    assert press(bar, "b").sketch.bars[0] == ("main", "frame")
+    assert press(bar, "D").sketch.bars[0] == ("main", "eye")
+    refused = press(bar, "a")
+    assert told(refused) == ("Both ends cannot be at one point.", True)
+    assert press(bar, "e").note == "e does nothing here. / finds."
+    pixels = press(START, ":points_unit", ":level_points")
+    assert press(at(pixels, Part.KNOWN, 0, 0), "a").sketch.known == Known("main", "frame", "230.0 mm")
+    assert press(at(pixels, Part.LEVEL, 0, 1), "d").sketch.level == ("main", "eye")
+    typed = press(at(START, Part.POINTS, 0, NAME), *"hub", "enter")
+    assert typed.sketch.names[0] == "hub"
+
+
+def test_no_letter_is_a_key_but_for_undo_zoom_and_leaving_and_none_is_told_apart_by_shift() -> None:
+    keys = {key: action.id for action in KEYMAP.actions for key in action.keys if not action.typing}
+    assert {key: id for key, id in keys.items() if len(key) == 1 and key.isalpha()} == {
+        "u": "undo", "z": "zoom", "q": "leave",
+    }  # fmt: skip
+    for letter in "abcdefghijklmnoprtvwxyHL":
+        assert press(START, letter) == replace(START, note=f"{letter} does nothing here. / finds.")
+    assert press(START, "space") == START  # the menu, which the screen opens
+
+
+def test_each_pane_has_its_own_arrows_and_says_whose_another_key_is() -> None:
+    drawing = press(at(START, Part.BARS, 1, 0), "]")
+    assert (drawing.part, drawing.shown_spot) == (Part.DRAWING, (Part.BARS, 1, 0))
+    assert press(drawing, "right").cursor == 1
+    assert press(drawing, "down") == replace(drawing, note="Down is for the tables: Esc goes back to them.")
+    assert press(drawing, "5").note == "5 does nothing here. / finds."
+    assert spot_of(press(drawing, "[")) == (Part.BARS, 1, 0)
+    helped = replace(drawing, helps=True)
+    assert press(helped, "right").cursor == 0
+    back = acts.step_back(acts.step_back(replace(helped, zoom=True)))
+    assert (back.helps, back.zoom, back.part) == (False, False, Part.DRAWING)
+    assert spot_of(acts.step_back(back)) == (Part.BARS, 1, 0)
+    assert acts.step_back(START) is START
+    assert press(type_text(at(START, Part.POINTS, 2, X), "7"), ":zoom").sketch.points[2].x == 7

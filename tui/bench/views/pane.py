@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import cache, partial
 from time import monotonic
-from typing import ClassVar
 
-from textual.binding import Binding, BindingType
-from textual.geometry import clamp
 from textual.message import Message
 from textual.worker import get_current_worker
 
 from tui.bench.state import BenchState
-from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.cells import CellRow, cells
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
-from tui.kit.widget import LookWidget
+from tui.kit.scrolling import ScrolledLines
 from tui.kit.work import Stopped, Task, Worked
 
 Step = Callable[[BenchState], BenchState]
@@ -120,33 +117,14 @@ OLD = "OLD: last valid result"
 """Stands above what belongs to the last valid result while something typed since cannot be used."""
 
 
-def _with_place(line: CellRow, first: int, room: int, count: int, width: int, look: ChartLook) -> CellRow:
-    """Return the last line with how far down one is, so that nobody takes a part for the whole."""
-    glyphs = look.glyphs
-    ways = f"{glyphs.up if first else ' '}{glyphs.down if first + room < count else ' '}"
-    told = cells(f" {first + room}/{count} {ways}", Role.KEY)
-    return fitted(line, max(width - len(told), 0), glyphs.ellipsis) + told
-
-
-_PLACE = len(" 999/999 ↑↓")
-"""Cells that tell how far down one is, at most."""
-_EVERYTHING = 100_000
 _GLANCE = 0.1
 """Seconds of work between two words of its progress."""
 
 
-class ViewPane(LookWidget, can_focus=True):
+class ViewPane(ScrolledLines):
     """A view of the job; only the cells that changed are sent to the terminal again."""
 
     DEFAULT_CSS = "ViewPane { height: 1fr; }"
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "scroll_by(-1)", "Line up", show=False),
-        Binding("down", "scroll_by(1)", "Line down", show=False),
-        Binding("pageup", "scroll_pages(-1)", "Page up", show=False),
-        Binding("pagedown", "scroll_pages(1)", "Page down", show=False),
-        Binding("home", f"scroll_by(-{_EVERYTHING})", "Start", show=False),
-        Binding("end", f"scroll_by({_EVERYTHING})", "End", show=False),
-    ]
 
     @dataclass
     class Told(Message):
@@ -157,14 +135,12 @@ class ViewPane(LookWidget, can_focus=True):
         found: object = None
 
     _state: BenchState | None = None
-    _lines: Sequence[CellRow] = ()
-    _first = 0
     _asked: Hashable = None
 
     def show(self, state: BenchState) -> None:
         """Show the view that the state asks for; another view starts at its top."""
         if self._state is None or shown_view(self._state) != shown_view(state):
-            self._first = 0
+            self.first = 0
         self._state = state
         self._work(state)
         self.redraw()
@@ -203,35 +179,14 @@ class ViewPane(LookWidget, can_focus=True):
 
     def redraw(self) -> None:
         """Work out the lines."""
-        state, (width, height) = self._state, self.size
+        state = self._state
         if state is None or shown_view(state) not in views():
             return
-        ellipsis = self._look.glyphs.ellipsis
         view = views()[shown_view(state)]
-        told: list[CellRow] = []
-        if state.is_outdated and not view.as_typed:
-            told = [cells(OLD, Role.WARNING)]
-        room = max(height - len(told), 0)
+        told = [cells(OLD, Role.WARNING)] if state.is_outdated and not view.as_typed else []
+        width, height = self.size
         if view.fill is not None:
-            self._lines = view.fill(state, width, self._look, room)
+            lines = view.fill(state, width, self._look, max(height - len(told), 0))
         else:
-            self._lines = view.draw(state, width, self._look)
-        if len(self._lines) > room and len(self._lines[-1]) > width - _PLACE:
-            # How far down one is would cover the end of the last line, which then nobody could read.
-            self._lines = [*self._lines, []]
-        last = max(len(self._lines) - room, 0)
-        self._first = clamp(self._first, 0, last)
-        shown = [*told, *self._lines[self._first : self._first + room]]
-        shown += [[] for _ in range(height - len(shown))]
-        if last and shown:
-            shown[-1] = _with_place(shown[-1], self._first, room, len(self._lines), width, self._look)
-        self.put([fitted(line, width, ellipsis) for line in shown[:height]])
-
-    def action_scroll_by(self, lines: int) -> None:
-        """Scroll by so many lines."""
-        self._first += lines
-        self.redraw()
-
-    def action_scroll_pages(self, pages: int) -> None:
-        """Scroll by so many screens, one line kept in sight."""
-        self.action_scroll_by(pages * max(self.size.height - 2, 1))
+            lines = view.draw(state, width, self._look)
+        self.put_lines(lines, told)

@@ -1,0 +1,92 @@
+"""Lines that scroll by themselves while they have the focus, with how far down one is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.geometry import clamp
+
+from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.look import ChartLook
+from tui.kit.roles import Role
+from tui.kit.widget import LookWidget
+
+_PLACE = len(" 999/999 ↑↓")
+"""Cells that tell how far down one is, at most."""
+_EVERYTHING = 100_000
+
+
+class ScrolledLines(LookWidget, can_focus=True):
+    """Lines of which the widget shows as many as it has room for; only cells that changed are sent."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "scroll_by(-1)", "Line up", show=False),
+        Binding("down", "scroll_by(1)", "Line down", show=False),
+        Binding("pageup", "scroll_pages(-1)", "Page up", show=False),
+        Binding("pagedown", "scroll_pages(1)", "Page down", show=False),
+        Binding("home", f"scroll_by(-{_EVERYTHING})", "Start", show=False),
+        Binding("end", f"scroll_by({_EVERYTHING})", "End", show=False),
+    ]
+
+    first = 0
+    """Number of the first line that is shown."""
+    _lines: Sequence[CellRow] = ()
+
+    def put_lines(self, lines: Sequence[CellRow], above: Sequence[CellRow] = ()) -> None:
+        """Show lines from the first one on, below those that stay `above`."""
+        (width, height), ellipsis = self.size, self._look.glyphs.ellipsis
+        self._lines = lines
+        room = max(height - len(above), 0)
+        if len(lines) > room and len(lines[-1]) > width - _PLACE:
+            # How far down one is would cover the end of the last line, which then nobody could read.
+            lines = [*lines, []]
+        last = max(len(lines) - room, 0)
+        self.first = clamp(self.first, 0, last)
+        shown = [*above, *lines[self.first : self.first + room]]
+        shown += [[] for _ in range(height - len(shown))]
+        if last and shown:
+            shown[-1] = _with_place(shown[-1], self.first, room, len(lines), width, self._look)
+        self.put([fitted(line, width, ellipsis) for line in shown[:height]])
+
+    def action_scroll_by(self, lines: int) -> None:
+        """Scroll by so many lines."""
+        self.first += lines
+        self.redraw()
+
+    def action_scroll_pages(self, pages: int) -> None:
+        """Scroll by so many screens, one line kept in sight."""
+        self.action_scroll_by(pages * max(self.size.height - 2, 1))
+
+
+def _with_place(line: CellRow, first: int, room: int, count: int, width: int, look: ChartLook) -> CellRow:
+    """Return the last line with how far down one is, so that nobody takes a part for the whole."""
+    glyphs = look.glyphs
+    ways = f"{glyphs.up if first else ' '}{glyphs.down if first + room < count else ' '}"
+    told = cells(f" {first + room}/{count} {ways}", Role.KEY)
+    return fitted(line, max(width - len(told), 0), glyphs.ellipsis) + told
+
+
+DrawAll = Callable[[int, ChartLook], list[CellRow]]
+"""Makes all lines there are for a width."""
+
+
+class ScrolledText(ScrolledLines):
+    """Lines drawn by a function."""
+
+    DEFAULT_CSS = "ScrolledText { height: 1fr; }"
+
+    def __init__(self, look: ChartLook, *, id: str | None = None) -> None:
+        super().__init__(look, id=id)
+        self._draw: DrawAll = lambda width, look: []
+
+    def show(self, draw: DrawAll) -> None:
+        """Show what `draw` makes, from as far down as before."""
+        self._draw = draw
+        self.redraw()
+
+    def redraw(self) -> None:
+        """Draw for the present size and look."""
+        if self.size.width:
+            self.put_lines(self._draw(self.size.width, self._look))

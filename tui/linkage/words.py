@@ -1,0 +1,124 @@
+"""The lines around tables and drawing: whose linkage, what it gives, what a cell means, the next keys."""
+
+from __future__ import annotations
+
+from tui.job.job import UNTITLED
+from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.folding import folded
+from tui.kit.look import Glyphs, literal
+from tui.kit.roles import Role
+from tui.kit.screen import keys_fitting, note_line
+from tui.linkage.drawing import WHAT_WORDS, letter, mark
+from tui.linkage.keymap import KEYMAP
+from tui.linkage.state import LENGTH, NAME, STEPS, WHAT, LinkageState, Part, X, unit_of
+from tui.shop_units import Measure
+
+_MEANINGS = {
+    Part.BARS: "two points at a fixed distance. A part with three points needs three bars, with four five. "
+    "A letter picks the point.",
+    Part.KNOWN: "two points whose distance on the bike is known, such as the shock eyes. A letter picks one.",
+    Part.LEVEL: "two points that are level on the bike, such as both axles: a tilted photo is turned level.",
+}
+_CELL_MEANINGS = {
+    (Part.POINTS, NAME): "the drawing shows its letter. Letters type a name over.",
+    (Part.POINTS, WHAT): "f fixed to the frame, p pivot, a axle, e shock eye. Enter fixes it or frees it.",
+    (Part.KNOWN, LENGTH): "their real distance in mm, or with its unit: sets the scale of the photo.",
+}
+_MM = (
+    "from a drawing or measured on the bike at full extension: x along the bike, either direction, y up, any "
+    "origin. cm and in are converted."
+)
+_PX = "from a side photo taken square-on from far away, bike at full extension: x right, y down."
+_DRAWING = "Left and Right compress or extend by 1/100 of the stroke, PgUp and PgDn by 1/10. Enter uses it."
+ABOUT = (
+    "linkage drawing",
+    "Points and the bars between them, moved through the stroke of the shock. The second line has the wheel "
+    "travel and the leverage that they give. Ctrl+S uses it in the job, Escape goes back.",
+)
+"""What the screen is for."""
+
+
+def title_line(state: LinkageState, trouble: str, width: int, glyphs: Glyphs) -> list[CellRow]:
+    """Return the line at the top: whose linkage it is, and whether it is in the job or in no draft either."""
+    invented = state.sketch == state.invented
+    adopted = not invented and not state.changed
+    told = "in the job" if adopted else "invented example, not in the job" if invented else "not in the job"
+    right = cells(f" {told} ", Role.QUIET if adopted else Role.WARNING)
+    if trouble:
+        right = cells(f" {literal(trouble, glyphs)}, no draft: save it from the bench ", Role.FAULT)
+    left = cells(f" Linkage of {literal(state.job.title or UNTITLED, glyphs)}", Role.STRONG)
+    return [fitted(fitted(left, max(width - len(right), 0), glyphs.ellipsis) + right, width, glyphs.ellipsis)]
+
+
+def reading_line(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
+    """Return what the linkage gives, then what is read where it is drawn, each with its unit."""
+    if state.answer is None:
+        return [fitted(cells(" No stroke to read yet.", Role.QUIET), width, glyphs.ellipsis)]
+    motion, units = state.answer.motion, state.units
+    step = round(state.cursor / STEPS * (len(motion.stroke) - 1))
+    row = cells(f" {glyphs.stale} OLD" if state.is_outdated else "", Role.WARNING)
+    first, last = (units.plain(motion.ratio[place], Measure.RATIO) for place in (0, -1))
+    for word, text in (
+        ("travel", f"{units.show(motion.wheel[-1], Measure.TRAVEL)}, {first} to {last}"),
+        ("stroke", units.show(motion.stroke[step], Measure.TRAVEL)),
+        ("leverage", f"{units.plain(motion.ratio[step], Measure.RATIO)} : 1"),
+        ("wheel", units.show(motion.wheel[step], Measure.TRAVEL)),
+    ):
+        piece = cells(f" {word} ", Role.QUIET) + cells(f"{text} ", Role.STRONG)
+        if len(row) + len(piece) > width:  # half a number is another number
+            break
+        row += piece
+    return [fitted(row, width, glyphs.ellipsis)]
+
+
+def legend(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
+    """Return the line above the drawing: that it has the focus, what its marks mean, or that it is old."""
+    here = state.part is Part.DRAWING
+    lead = cells(f"{glyphs.selected if here else ' '} ", Role.HERE)
+    name = cells("DRAWING ", Role.TITLE if here else Role.HEAD)
+    if state.is_outdated:
+        told = cells(f"{glyphs.stale} OLD: last valid drawing dotted", Role.WARNING)
+    elif state.answer is None:
+        told = cells("As typed: it does not move.", Role.WARNING)
+    else:
+        words = (f"{mark(kind, glyphs)} {word}" for kind, word in enumerate(WHAT_WORDS))
+        told = cells(" ".join(words), Role.HERE if here else Role.QUIET)
+    named = len(lead) + len(name) + len(told) <= width
+    return [fitted([*lead, *(name if named else ()), *told], width, glyphs.ellipsis)]
+
+
+def why_lines(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
+    """Return why the linkage does not move, every reason in words; nothing where it does."""
+    texts = (literal(f"{glyphs.fault} {fault.what}; {fault.accepted}.", glyphs) for fault in state.faults)
+    lines = (line for text in texts for line in folded(text, max(width, 10), "  "))
+    return [fitted(cells(line, Role.FAULT), width, glyphs.ellipsis) for line in lines]
+
+
+def cell_title(state: LinkageState) -> str:
+    """Return what the selected cell is, with the unit that a number typed there is in."""
+    part, row, column = state.part, state.row, state.column
+    if part is not Part.POINTS or row >= state.rows(part):
+        return part.value
+    point = f"{letter(row)} {state.sketch.points[row].name}"
+    if column in (NAME, WHAT):
+        return f"{point}, {'name' if column == NAME else 'what it is'}"
+    return f"{point}, {'x' if column == X else 'y'} in {unit_of(state.sketch)}"
+
+
+def meaning_of(state: LinkageState) -> str:
+    """Return what the selected cell is and how to get its value."""
+    coordinate = _MM if state.sketch.known is None else _PX
+    return _CELL_MEANINGS.get((state.part, state.column)) or _MEANINGS.get(state.part, coordinate)
+
+
+def foot_lines(state: LinkageState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
+    """Return the lines below the panes: what the cell means, what was last said, the next keys."""
+    said = note_line(state.note, width, glyphs)
+    keys = keys_fitting([], KEYMAP.key_line(state), width, glyphs)
+    if said and height < 2:  # there is no other line for it
+        return said[:height]
+    text = _DRAWING if state.part is Part.DRAWING else f"{cell_title(state)}: {meaning_of(state)}"
+    room = max(height - len(said) - 1, 0)
+    told = [cells(f" {line}", Role.BASE) for line in folded(literal(text, glyphs), max(width - 2, 10))][:room]
+    told += [[] for _ in range(room - len(told))]
+    return [fitted(row, width, glyphs.ellipsis) for row in (*told, *said, *keys)][:height]
